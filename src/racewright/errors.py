@@ -1,0 +1,95 @@
+"""Errors (the work cannot go on) and findings (a check has something to say).
+
+Every error says what was asked, the limit with its unit, and what would work. What would work stands on a
+`hint:` line of its own. The numbers are attributes too, so that a page can show them beside the field.
+Findings are results, never exceptions.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+Severity = Literal["info", "caution", "problem"]
+
+
+class RacewrightError(Exception):
+    """Root of every error that Racewright raises on purpose."""
+
+    def __init__(self, message: str, *, hint: str = "") -> None:
+        super().__init__(message)
+        self.message = message
+        self.hint = hint
+
+    def __str__(self) -> str:
+        return f"{self.message}\nhint: {self.hint}" if self.hint else self.message
+
+
+class InputError(RacewrightError):
+    """Something that a person wrote cannot be used: which field, where, what was expected, an example."""
+
+    def __init__(
+        self,
+        message: str,
+        *,
+        hint: str = "",
+        field: str = "",
+        line: int | None = None,
+        expected: str = "",
+        example: str = "",
+    ) -> None:
+        super().__init__(message, hint=hint)
+        self.field = field
+        self.line = line
+        self.expected = expected
+        self.example = example
+
+
+class LimitError(RacewrightError):
+    """What was asked is well formed and cannot be made: the quantity asked, the limit, the unit of both."""
+
+    def __init__(
+        self,
+        message: str,
+        *,
+        hint: str = "",
+        quantity: str = "",
+        asked: float | None = None,
+        limit: float | None = None,
+        unit: str = "mm",
+    ) -> None:
+        super().__init__(message, hint=hint)
+        self.quantity = quantity
+        self.asked = asked
+        self.limit = limit
+        self.unit = unit
+
+
+class UnknownName(InputError):
+    """A name that is in no table: says which names are."""
+
+
+class MissingExtra(RacewrightError):
+    """An optional library is not installed: names it and how to get it."""
+
+    def __init__(self, what: str, extra: str) -> None:
+        super().__init__(
+            f"{what} needs a library that is not installed here.",
+            hint=f"install it with: pip install 'racewright[{extra}]'",
+        )
+        self.extra = extra
+
+
+class Finding(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One thing a check found. `measured` and `allowed` share `unit`; `citation` is article and edition or
+    'common practice, no source'; `where` says which bend, leg or piece."""
+
+    rule: str
+    severity: Severity
+    message: str
+    citation: str = ""
+    where: str = ""
+    measured: float | None = None
+    allowed: float | None = None
+    unit: str = ""

@@ -1,0 +1,1 @@
+"""Bends and a bender become marks, pointer angles and cut lengths."""

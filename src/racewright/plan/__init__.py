@@ -1,0 +1,1 @@
+"""The whole pipeline: survey -> route -> bends -> sequence -> marks -> plan, with findings beside it."""

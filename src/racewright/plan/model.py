@@ -1,0 +1,145 @@
+"""What a plan is: everything that the card, the JSON and the page show, derived from a survey and a bender."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+from racewright.bends.model import BentPiece
+from racewright.catalogue.model import BenderProfile, Raceway
+from racewright.errors import Finding
+from racewright.geometry.clearance import Obstacle
+from racewright.geometry.vector import Vec
+from racewright.units.tape import TapeReading, TapeStyle
+
+HookEnd = Literal["A", "B"]
+Reference = Literal["arrow", "centre", "star"]
+
+
+class MarkedBend(msgspec.Struct, frozen=True, kw_only=True):
+    """One bend as the person makes it. Lengths mm from end A, angles degrees (this is the edge).
+
+    `number` counts along the conduit from end A, `order` is the bending order, both from 1. `spin_deg` is how far
+    to turn the conduit about its axis since the bend made before (0 for the first), `spin_words` says it in words.
+    `pointer_deg` is what the pointer must show: `pointer_basis` says whether while pulling ('under load', springback
+    calibrated) or after letting go ('relaxed', not calibrated).
+    `all_marks_mm`: 'A arrow', 'A centre', 'A star', 'B arrow', ... -> exact mark for that hook and reference.
+    """
+
+    number: int
+    order: int
+    shape: str
+    role: str
+    arc_start_mm: float
+    arc_end_mm: float
+    angle_deg: float
+    roll_deg: float
+    hook: HookEnd
+    reference: Reference
+    mark_mm: float
+    tape: TapeReading
+    pointer_deg: float
+    pointer_basis: Literal["under load", "relaxed"]
+    spin_deg: float
+    spin_words: str
+    stance: str
+    look_at: str
+    all_marks_mm: dict[str, float]
+
+
+class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
+    """One piece of conduit with its bends. `label` is 'piece 1'. `insert_a_mm`, `insert_b_mm` go into the fittings;
+    `fitting_a`, `fitting_b` name them ('' = free end). `start_*` place the piece in the run's room coordinates
+    (x along the first leg, z away from its surface). With `trim_after` the piece is cut after bending: `trim_marks`
+    are where to cut, counted from the stock's end, and `least_stock_mm` the stock that will do."""
+
+    label: str
+    cut_length_mm: float
+    cut_tape: TapeReading
+    outside_diameter_mm: float
+    bend_radius_mm: float
+    bends: tuple[MarkedBend, ...]
+    piece: BentPiece
+    fitting_a: str
+    fitting_b: str
+    insert_a_mm: float
+    insert_b_mm: float
+    start_point: Vec
+    start_axis: Vec
+    start_normal: Vec
+    least_stock_mm: float
+    trim_after: bool = False
+    trim_marks: tuple[TapeReading, ...] = ()
+
+
+class ThumbMark(msgspec.Struct, frozen=True, kw_only=True):
+    """One mark of a rule of thumb beside the exact one, mm from end A and as tape readings."""
+
+    label: str
+    rule_mm: float
+    rule_tape: str
+    exact_mm: float
+    exact_tape: str
+
+
+class ThumbComparison(msgspec.Struct, frozen=True, kw_only=True):
+    """A rule of thumb beside the exact marks: `rule` names it, `landing_rule` and `landing_exact` say in words
+    where each would land ('apex rises 3 9/16, far leg 1/8 off the line')."""
+
+    shape: str
+    rule: str
+    marks: tuple[ThumbMark, ...]
+    landing_rule: str
+    landing_exact: str
+
+
+class ObstacleView(msgspec.Struct, frozen=True, kw_only=True):
+    """An obstacle in room coordinates with the least clearance that the plan leaves to the conduit's surface."""
+
+    name: str
+    solid: Obstacle
+    wanted_mm: float
+    clearance_mm: float
+    at: Vec
+    nearest: Vec
+
+
+class Dimension(msgspec.Struct, frozen=True, kw_only=True):
+    """A dimension to draw between two points of the room, with its text ('31 5/16 to centre')."""
+
+    start: Vec
+    end: Vec
+    text: str
+    side: Vec
+
+
+class Step(msgspec.Struct, frozen=True, kw_only=True):
+    """One step of the whole job at the bench and on the wall."""
+
+    kind: str
+    title: str
+    detail: str = ""
+
+
+class Plan(msgspec.Struct, frozen=True, kw_only=True):
+    """A planned run. `corners` are the corner points of the wanted centreline in room coordinates, `planar` says
+    that they lie in one plane, whose normal is `view_normal`."""
+
+    name: str
+    tape: TapeStyle
+    raceway: Raceway
+    bender: BenderProfile
+    pieces: tuple[PlannedPiece, ...]
+    corners: tuple[Vec, ...]
+    planar: bool
+    view_normal: Vec
+    obstacles: tuple[ObstacleView, ...]
+    dimensions: tuple[Dimension, ...]
+    thumb: tuple[ThumbComparison, ...]
+    steps: tuple[Step, ...]
+    cautions: tuple[str, ...]
+    findings: tuple[Finding, ...]
+    measured_lines: tuple[str, ...]
+    developed_length_mm: float
+    total_bend_deg: float

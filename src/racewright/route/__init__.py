@@ -1,0 +1,1 @@
+"""From the survey to the corner points of the wanted centreline."""

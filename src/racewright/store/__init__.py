@@ -1,0 +1,1 @@
+"""Files: surveys, the user's own benders, results."""

@@ -1,0 +1,1 @@
+"""What was measured, as one walks the run with a tape, and checks of it."""

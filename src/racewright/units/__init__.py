@@ -1,0 +1,1 @@
+"""Lengths, tape readings and angles: exact inside, rounded once at the edge."""

@@ -1,0 +1,147 @@
+r"""What an electrician writes for a length, read exactly.
+
+Understood: `31 5/16"`, `31-5/16`, `31 5/16 in`, `2' 7 5/16"`, `2 ft 7 in`, `4 7/8 in`, `.5`, `7/8`, `795 mm`,
+`79.5 cm`, `1.2 m`, and plain numbers in the file's own unit. The result is a Fraction of millimetres: no digit
+that was written is lost.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from math import isfinite
+
+from racewright.errors import InputError
+from racewright.units.tape import MM_PER_INCH, TapeUnit
+
+#: A run longer than this is a slip of the pen, not a run (common practice, no source).
+ABSURD_MM = Fraction(1_000_000)
+#: A written fraction with a larger denominator is no tape fraction and no drawing fraction.
+MAX_DENOMINATOR = 1_000_000
+EXAMPLES = '31 5/16", 31-5/16, 2\' 7 5/16", 4 7/8 in, 795 mm, 79.5 cm'
+
+_UNIT_MM = {
+    "in": MM_PER_INCH,
+    "inch": MM_PER_INCH,
+    "inches": MM_PER_INCH,
+    '"': MM_PER_INCH,
+    "ft": MM_PER_INCH * 12,
+    "foot": MM_PER_INCH * 12,
+    "feet": MM_PER_INCH * 12,
+    "'": MM_PER_INCH * 12,
+    "mm": Fraction(1),
+    "cm": Fraction(10),
+    "m": Fraction(1000),
+}
+_NUMBER_RE = re.compile(
+    r"(?:(?P<only_num>\d{1,9})\s*/\s*(?P<only_den>\d{1,9})"
+    r"|(?P<dec>\d{1,12}\.\d{0,12}|\.\d{1,12})"
+    r"|(?P<whole>\d{1,12})(?:(?:\s*-\s*|\s+)(?P<num>\d{1,9})\s*/\s*(?P<den>\d{1,9}))?)"
+)
+_UNIT_RE = re.compile(r"\s*(inches|inch|in\b|feet|foot|ft\b|mm\b|cm\b|m\b|\"|')\.?", re.IGNORECASE)
+_TYPOGRAPHIC = str.maketrans(
+    {"″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "‘": "'", "⁄": "/", "–": "-", "\u00a0": " "}
+)
+_VULGAR = {
+    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+}  # fmt: skip
+
+
+def parse_length(
+    text: str | int | float | Fraction,
+    default_unit: TapeUnit = "in",
+    *,
+    field: str = "",
+    allow_negative: bool = False,
+    allow_zero: bool = True,
+    limit_mm: Fraction = ABSURD_MM,
+) -> Fraction:
+    """The length that was written, in mm, exactly.
+
+    `default_unit` applies to numbers without a unit. Raises InputError (naming `field`) for what is no length, for a
+    zero denominator, NaN or infinity, a sense-less sign, or a size beyond `limit_mm`.
+    """
+    if isinstance(text, str):
+        value = _parse_text(text, default_unit, field)
+    else:
+        if isinstance(text, float) and not isfinite(text):
+            raise _bad(str(text), field, "a length must be a finite number")
+        value = Fraction(str(text)) if isinstance(text, float) else Fraction(text)
+        value *= _UNIT_MM[default_unit]
+    if value < 0 and not allow_negative:
+        raise _bad(str(text), field, "it is negative, and a length here counts from zero up")
+    if value == 0 and not allow_zero:
+        raise _bad(str(text), field, "it is zero, and something must be there")
+    if abs(value) > limit_mm:
+        raise _bad(
+            str(text),
+            field,
+            f"it is {float(abs(value) / 1000):.6g} m, and the most taken is {float(limit_mm / 1000):g} m",
+        )
+    return value
+
+
+def _bad(text: str, field: str, why: str) -> InputError:
+    where = f"{field}: " if field else ""
+    shown = text if len(text) <= 40 else text[:37] + "..."
+    return InputError(
+        f"{where}cannot take '{shown}' as a length: {why}.",
+        hint=f"write it like one of these: {EXAMPLES}",
+        field=field,
+        expected="a length",
+        example='31 5/16"',
+    )
+
+
+def _parse_text(text: str, default_unit: TapeUnit, field: str) -> Fraction:
+    rest = text.translate(_TYPOGRAPHIC)
+    for glyph, plain in _VULGAR.items():
+        rest = rest.replace(glyph, f" {plain}")
+    rest = rest.strip()
+    if not rest:
+        raise _bad(text, field, "nothing is written")
+    sign = 1
+    if rest[0] in "+-":
+        sign = -1 if rest[0] == "-" else 1
+        rest = rest[1:].lstrip()
+    total = Fraction(0)
+    last_factor: Fraction | None = None
+    while rest:
+        number = _NUMBER_RE.match(rest)
+        if not number:
+            raise _bad(text, field, f"'{rest[:12]}' is not a number")
+        value = _number(number, text, field)
+        rest = rest[number.end() :]
+        unit = _UNIT_RE.match(rest)
+        if unit:
+            rest = rest[unit.end() :]
+            factor = _UNIT_MM[unit.group(1).lower()]
+        elif rest.strip():
+            raise _bad(text, field, f"'{rest.strip()[:12]}' after the number is no unit known here")
+        elif last_factor is not None:
+            factor = _UNIT_MM["in"]  # 2' 7 5/16: what follows the feet is inches
+        else:
+            factor = _UNIT_MM[default_unit]
+        if last_factor is not None and not (last_factor == _UNIT_MM["ft"] and factor == _UNIT_MM["in"]):
+            raise _bad(text, field, "only feet may be followed by a second number, and that in inches")
+        total += value * factor
+        last_factor = factor
+        rest = re.sub(r"^\s*(-\s*(?=\d))?", "", rest)
+    return sign * total
+
+
+def _number(match: re.Match[str], text: str, field: str) -> Fraction:
+    parts = match.groupdict()
+    if parts["dec"] is not None:
+        return Fraction(parts["dec"] if parts["dec"][-1] != "." else parts["dec"][:-1])
+    whole = Fraction(parts["whole"] or 0)
+    num, den = parts["num"] or parts["only_num"], parts["den"] or parts["only_den"]
+    if den is None or num is None:
+        return whole
+    if int(den) == 0:
+        raise _bad(text, field, f"{num}/{den} divides by zero")
+    if int(den) > MAX_DENOMINATOR:
+        raise _bad(text, field, f"{num}/{den} is finer than any tape")
+    if parts["whole"] is not None and int(num) >= int(den):
+        raise _bad(text, field, f"{num}/{den} after a whole number is not less than 1")
+    return whole + Fraction(int(num), int(den))
