@@ -1,0 +1,1 @@
+"""What raceways, fittings and benders are: figures with their sources."""

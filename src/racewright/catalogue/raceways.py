@@ -1,0 +1,194 @@
+"""Raceways by type and trade size.
+
+The tables' inches are the primary figures; mm are inches times 25.4 exactly, so they are not the rounded metric
+columns of the code. Least bend radii: NFPA 70-2023 Chapter 9 Table 2, to the centreline.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from functools import cache
+from math import inf
+
+from racewright.catalogue.model import Raceway
+from racewright.catalogue.tables import (
+    KG_PER_M_PER_LB_PER_100FT,
+    MM2_PER_SQUARE_INCH,
+    inches_to_mm,
+    read_rows,
+)
+from racewright.errors import UnknownName
+
+_ALIASES = {
+    "emt": "EMT",
+    "thinwall": "EMT",
+    "electricalmetallictubing": "EMT",
+    "imc": "IMC",
+    "intermediate": "IMC",
+    "intermediatemetalconduit": "IMC",
+    "rmc": "RMC",
+    "rigid": "RMC",
+    "grc": "RMC",
+    "rigidmetalconduit": "RMC",
+    "galvanizedrigid": "RMC",
+    "pvc40": "PVC-40",
+    "pvcschedule40": "PVC-40",
+    "pvcsch40": "PVC-40",
+    "schedule40": "PVC-40",
+    "sch40": "PVC-40",
+    "pvc80": "PVC-80",
+    "pvcschedule80": "PVC-80",
+    "pvcsch80": "PVC-80",
+    "schedule80": "PVC-80",
+    "sch80": "PVC-80",
+}
+
+
+@cache
+def all_raceways() -> tuple[Raceway, ...]:
+    """Every raceway of the catalogue, in the order type, size."""
+    radii = {row["trade_size"]: row for row in read_rows("least_radius.csv")}
+    return tuple(_from_row(row, radii[row["trade_size"]]) for row in read_rows("raceways.csv"))
+
+
+@cache
+def raceway_types() -> tuple[str, ...]:
+    """The types that exist: 'EMT', 'IMC', 'RMC', 'PVC-40', 'PVC-80'."""
+    return tuple(dict.fromkeys(raceway.type for raceway in all_raceways()))
+
+
+def trade_sizes(raceway_type: str) -> tuple[str, ...]:
+    """The trade sizes of a type, smallest first. Raises UnknownName for a type that is not in the catalogue."""
+    name = canonical_type(raceway_type)
+    return tuple(raceway.trade_size for raceway in all_raceways() if raceway.type == name)
+
+
+def find_raceway(type: str, trade_size: str) -> Raceway:
+    """The raceway of a type and trade size, whatever way they are written.
+
+    `trade_size` is '1/2', '1-1/4', '1 1/4', '1.25', with or without an inch mark, or a metric designator '16', 'MD 16'.
+    Raises UnknownName with the names that exist and the nearest of them.
+    """
+    name = canonical_type(type)
+    index = _index()
+    found = index.get((name, canonical_size(trade_size)))
+    if found is None:
+        raise _unknown_size(name, trade_size)
+    return found
+
+
+def canonical_type(raceway_type: str) -> str:
+    """'Rigid' -> 'RMC', 'pvc sch 40' -> 'PVC-40'. Raises UnknownName."""
+    key = "".join(ch for ch in raceway_type.lower() if ch.isalnum())
+    if key in _ALIASES:
+        return _ALIASES[key]
+    if key == "pvc":
+        raise UnknownName(
+            "'PVC' comes in two wall thicknesses.",
+            hint="write PVC-40 or PVC-80, as printed on the conduit",
+            field="raceway",
+            expected="PVC-40, PVC-80",
+            example="PVC-40",
+        )
+    from difflib import get_close_matches
+
+    near = get_close_matches(key, _ALIASES, n=1, cutoff=0.5)
+    known = ", ".join(raceway_types())
+    raise UnknownName(
+        f"No raceway type '{raceway_type}' in the catalogue.",
+        hint=f"known types: {known}" + (f"; nearest: {_ALIASES[near[0]]}" if near else ""),
+        field="raceway",
+        expected=known,
+        example="EMT",
+    )
+
+
+def canonical_size(trade_size: str) -> str:
+    """'1 1/4"' or 'MD 35' -> '1-1/4'; text that is no size comes back stripped, to be reported by the caller."""
+    inches = _size_in(trade_size)
+    return _SIZE_TEXT.get(inches, trade_size.strip()) if inches is not None else trade_size.strip()
+
+
+# Usual writing of each trade size -> its metric designator (NFPA 70-2023 Chapter 9 tables, read in a reprint).
+_DESIGNATORS = {
+    "1/2": 16,
+    "3/4": 21,
+    "1": 27,
+    "1-1/4": 35,
+    "1-1/2": 41,
+    "2": 53,
+    "2-1/2": 63,
+    "3": 78,
+    "3-1/2": 91,
+    "4": 103,
+    "5": 129,
+    "6": 155,
+}
+
+
+def _sum_of_parts(text: str) -> Fraction:
+    return sum((Fraction(part) for part in text.replace("-", " ").split()), Fraction(0))
+
+
+_SIZE_TEXT = {_sum_of_parts(size): size for size in _DESIGNATORS}
+_DESIGNATOR = {number: _sum_of_parts(size) for size, number in _DESIGNATORS.items()}
+
+
+def _size_in(text: str) -> Fraction | None:
+    bare = text.lower().replace("inches", "").replace("inch", "").replace("in.", "").replace("in", "")
+    bare = bare.replace('"', "").replace("″", "").replace("”", "").strip()
+    metric = bare.startswith("md") or bare.endswith("mm")
+    bare = bare.removeprefix("md").removesuffix("mm").strip()
+    try:
+        value = _sum_of_parts(bare)
+    except (ValueError, ZeroDivisionError):
+        return None
+    if value <= 0:
+        return None
+    if (metric or value > 6) and value.denominator == 1:
+        return _DESIGNATOR.get(int(value), None if metric else value)
+    return None if metric else value
+
+
+@cache
+def _index() -> dict[tuple[str, str], Raceway]:
+    return {(raceway.type, raceway.trade_size): raceway for raceway in all_raceways()}
+
+
+def _unknown_size(name: str, asked: str) -> UnknownName:
+    sizes = trade_sizes(name)
+    inches = _size_in(asked)
+    nearest = ""
+    if inches is not None:
+        best, least = "", inf
+        for size in sizes:
+            for known in (_size_in(size) or Fraction(0), Fraction(_index()[name, size].metric_designator)):
+                off = abs(float(known - inches)) / float(known)
+                if off < least:
+                    best, least = size, off
+        nearest = f"; nearest: {best}"
+    return UnknownName(
+        f"No {name} of trade size '{asked}' in the catalogue.",
+        hint=f"sizes of {name}: {', '.join(sizes)}{nearest}",
+        field="size",
+        expected=", ".join(sizes),
+        example=sizes[0],
+    )
+
+
+def _from_row(row: dict[str, str], radius: dict[str, str]) -> Raceway:
+    weight = row["weight_lb_per_100ft"]
+    return Raceway(
+        type=row["type"],
+        trade_size=row["trade_size"],
+        metric_designator=int(row["metric_designator"]),
+        outside_diameter_mm=inches_to_mm(row["outside_diameter_in"]),
+        inside_diameter_mm=inches_to_mm(row["inside_diameter_in"]),
+        area_mm2=float(row["area_in2"]) * MM2_PER_SQUARE_INCH,
+        least_radius_mm=inches_to_mm(radius["one_shot_in"]),
+        least_radius_other_mm=inches_to_mm(radius["other_in"]),
+        stock_length_mm=inches_to_mm(row["stock_length_in"]),
+        weight_kg_per_m=float(weight) * KG_PER_M_PER_LB_PER_100FT if weight else None,
+        source=f"{row['source']}; {radius['source']} (least radius)",
+        standing=f"{row['standing']}; least radius: {radius['standing']}",
+    )
