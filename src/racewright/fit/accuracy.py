@@ -1,0 +1,68 @@
+"""How well a hand marks, bends, rolls and cuts, and how much a fitting forgives.
+
+The figures are standard deviations of common practice, no source; everybody may put in their own.
+"""
+
+from __future__ import annotations
+
+from math import isfinite, radians
+from typing import Literal
+
+import msgspec
+
+from racewright.errors import InputError
+
+HookEnd = Literal["A", "B"]
+RollReference = Literal["first", "previous"]
+SIXTEENTH_MM = 25.4 / 16.0
+
+
+class Accuracy(msgspec.Struct, frozen=True, kw_only=True):
+    """Standard deviations of what the hand does (common practice, no source).
+
+    `mark_mm`: one mark, measured from end A on its own. `angle_rad`: one bend's angle after letting go.
+    `roll_rad`: one bend's plane against the bend it is sighted on. `cut_mm`: the cut at end B.
+    """
+
+    mark_mm: float = SIXTEENTH_MM
+    angle_rad: float = radians(1.0)
+    roll_rad: float = radians(1.5)
+    cut_mm: float = SIXTEENTH_MM
+
+    def check(self) -> None:
+        """Raises InputError where a figure is negative or not a number."""
+        for name in ("mark_mm", "angle_rad", "roll_rad", "cut_mm"):
+            value = getattr(self, name)
+            if not isfinite(value) or value < 0.0:
+                raise InputError(
+                    f"the accuracy '{name}' is {value}; it must be zero or more.",
+                    hint="give the spread (standard deviation) of several repeats of the same step",
+                    field=name,
+                )
+
+
+class Capture(msgspec.Struct, frozen=True, kw_only=True):
+    """How far off the far end may be and still enter its fitting: `across_mm` sideways in any direction,
+    `along_mm` in or out, `angle_rad` out of line. Common practice, no source."""
+
+    across_mm: float = 4.0 * SIXTEENTH_MM
+    along_mm: float = 6.0 * SIXTEENTH_MM
+    angle_rad: float = radians(3.0)
+
+    def check(self) -> None:
+        """Raises InputError where a figure is not above zero."""
+        for name in ("across_mm", "along_mm", "angle_rad"):
+            value = getattr(self, name)
+            if not value > 0.0:
+                raise InputError(
+                    f"the capture tolerance '{name}' is {value}; it must be above zero.",
+                    hint="measure how far the conduit can be off and still go into the fitting",
+                    field=name,
+                )
+
+
+class Tolerance(msgspec.Struct, frozen=True, kw_only=True):
+    """What counts as right: `length_mm` 1/16 in and `angle_rad` 1/2 degree unless told."""
+
+    length_mm: float = SIXTEENTH_MM
+    angle_rad: float = radians(0.5)

@@ -1,0 +1,223 @@
+"""Before the first bend: how far off the far end is likely to land, and which step is worth most care.
+
+Notation
+    S       covariance of the steps (diagonal: each mark, angle, roll and the cut errs on its own)
+    J       move and turn of end B for each step, from `jacobian`
+    Sigma   covariance of end B, J S J^T
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from math import degrees, sqrt
+from typing import Literal
+
+import msgspec
+
+from racewright.bends.model import BentPiece
+from racewright.fit.accuracy import Accuracy, Capture, HookEnd, RollReference
+from racewright.fit.chance import disc_chance, joint_chance, slab_chance
+from racewright.fit.jacobian import Column, end_columns, walk
+from racewright.fit.linalg import Matrix, principal
+from racewright.geometry.vector import add, cross, dot
+
+MarkMethod = Literal["from end A", "mark to mark"]
+
+
+class StepShare(msgspec.Struct, frozen=True, kw_only=True):
+    """One step's part of the far end's scatter: `sd_mm` is what it alone would make, `share` its part of the
+    whole (0..1, of the variance of the end's position)."""
+
+    step: str
+    kind: str
+    number: int
+    sd_mm: float
+    share: float
+
+
+class Forecast(msgspec.Struct, frozen=True, kw_only=True):
+    """Where end B will land, with end A held in its fitting. Spreads are standard deviations, first order.
+
+    `along_mm` in the direction of the last leg; `across_most_mm` and `across_least_mm` sideways in the two
+    principal directions, `across_turn_rad` the roll of the first of them; `angle_most_rad`, `angle_least_rad` the
+    lean of the last leg. `chance` that it enters the fitting as `capture` allows, `chance_across`,
+    `chance_along`, `chance_angle` each condition alone. `by_step` falls in order of its share, `by_kind` sums it.
+    """
+
+    along_mm: float
+    across_most_mm: float
+    across_least_mm: float
+    across_turn_rad: float
+    angle_most_rad: float
+    angle_least_rad: float
+    chance: float
+    chance_across: float
+    chance_along: float
+    chance_angle: float
+    by_kind: dict[str, float]
+    by_step: tuple[StepShare, ...]
+    capture: Capture
+    words: str
+
+    @property
+    def position_mm(self) -> float:
+        """Root of the whole position variance."""
+        return sqrt(self.along_mm**2 + self.across_most_mm**2 + self.across_least_mm**2)
+
+
+def forecast(
+    piece: BentPiece,
+    accuracy: Accuracy | None = None,
+    capture: Capture | None = None,
+    *,
+    hooks: Sequence[HookEnd] = (),
+    roll_reference: RollReference = "first",
+    mark_method: MarkMethod = "from end A",
+) -> Forecast:
+    """How well end B will land for a hand of this accuracy (JCGM 100:2008, first-order propagation).
+
+    `hooks` says which end each bend's hook faces (all 'A' unless told): the tangent point on the hook side stays
+    where the mark puts it when the angle errs. `roll_reference` 'first': each plane is sighted on bend 1 or a
+    line drawn on the conduit; 'previous': each on the bend before, so that errors add up. `mark_method`
+    'from end A': the tape stays hooked on end A; 'mark to mark': each mark is measured from the one before.
+    Raises InputError for accuracies or tolerances that make no sense.
+    """
+    accuracy = accuracy or Accuracy()
+    capture = capture or Capture()
+    accuracy.check()
+    capture.check()
+    columns = _columns(piece, hooks, roll_reference, mark_method)
+    rows = _local(piece, columns)
+    sigma = [_sd(column, accuracy) for column in columns]
+    # JCGM 100:2008, 5.1.2 eq. (10), and for several outputs the same law in matrix form (JCGM 102:2011, 6.2)
+    cov = [[sum(r[i] * r[j] * s * s for r, s in zip(rows, sigma, strict=True)) for j in range(5)] for i in range(5)]
+    return _report(cov, columns, rows, sigma, capture)
+
+
+def _columns(
+    piece: BentPiece, hooks: Sequence[HookEnd], roll_reference: RollReference, mark_method: MarkMethod
+) -> tuple[Column, ...]:
+    columns = list(end_columns(piece, hooks, roll_reference))
+    if mark_method == "mark to mark":
+        carried = (0.0, 0.0, 0.0)
+        for i in range(len(columns) - 1, -1, -1):
+            if columns[i].kind == "mark":
+                carried = add(carried, columns[i].move)
+                columns[i] = columns[i]._replace(move=carried)
+    return tuple(columns)
+
+
+def _local(piece: BentPiece, columns: Sequence[Column]) -> list[tuple[float, ...]]:
+    """Each column in the far end's own axes: across 1, across 2, lean 1, lean 2, along."""
+    frame = walk(piece).end
+    out: list[tuple[float, ...]] = []
+    for column in columns:
+        lean = cross(column.turn, frame.axis)
+        out.append(
+            (
+                dot(column.move, frame.normal),
+                dot(column.move, frame.binormal),
+                dot(lean, frame.normal),
+                dot(lean, frame.binormal),
+                dot(column.move, frame.axis),
+            )
+        )
+    return out
+
+
+def _sd(column: Column, accuracy: Accuracy) -> float:
+    return {
+        "mark": accuracy.mark_mm,
+        "angle": accuracy.angle_rad,
+        "roll": accuracy.roll_rad,
+        "cut": accuracy.cut_mm,
+    }[column.kind]
+
+
+def _report(
+    cov: Matrix,
+    columns: Sequence[Column],
+    rows: Sequence[tuple[float, ...]],
+    sigma: Sequence[float],
+    capture: Capture,
+) -> Forecast:
+    most, least, turn = principal(cov[0][0], cov[0][1], cov[1][1])
+    lean_most, lean_least, _ = principal(cov[2][2], cov[2][3], cov[3][3])
+    across = disc_chance(sqrt(most), sqrt(least), capture.across_mm)
+    angle = disc_chance(sqrt(lean_most), sqrt(lean_least), capture.angle_rad)
+    along = slab_chance(0.0, sqrt(cov[4][4]), capture.along_mm)
+    together = joint_chance(cov, capture.across_mm, capture.along_mm, capture.angle_rad)
+    floor, ceiling = across * angle * along, min(across, angle, along)
+    steps = _shares(columns, rows, sigma)
+    kinds: dict[str, float] = {}
+    for step in steps:
+        kinds[step.kind] = kinds.get(step.kind, 0.0) + step.share
+    chance = min(max(together, floor), ceiling)
+    return Forecast(
+        along_mm=sqrt(cov[4][4]),
+        across_most_mm=sqrt(most),
+        across_least_mm=sqrt(least),
+        across_turn_rad=turn,
+        angle_most_rad=sqrt(lean_most),
+        angle_least_rad=sqrt(lean_least),
+        chance=chance,
+        chance_across=across,
+        chance_along=along,
+        chance_angle=angle,
+        by_kind=kinds,
+        by_step=steps,
+        capture=capture,
+        words=_words(steps, chance, sqrt(most), sqrt(cov[4][4]), sqrt(lean_most)),
+    )
+
+
+def _shares(
+    columns: Sequence[Column], rows: Sequence[tuple[float, ...]], sigma: Sequence[float]
+) -> tuple[StepShare, ...]:
+    spread = [(row[0] ** 2 + row[1] ** 2 + row[4] ** 2) * sd * sd for row, sd in zip(rows, sigma, strict=True)]
+    whole = sum(spread)
+    out = [
+        StepShare(
+            step=column.step,
+            kind=column.kind,
+            number=column.number,
+            sd_mm=sqrt(value),
+            share=value / whole if whole > 0.0 else 0.0,
+        )
+        for column, value in zip(columns, spread, strict=True)
+    ]
+    return tuple(sorted(out, key=lambda step: -step.share))
+
+
+_CARE = {
+    "mark": "measure it twice and make the mark with a sharp point",
+    "angle": "read it with a level after letting go, not by eye on the shoe",
+    "roll": "sight it against the first bend, or lay a level across, before pulling",
+    "cut": "cut it last, after holding the bent piece in place",
+}
+
+
+def _words(steps: Sequence[StepShare], chance: float, across: float, along: float, lean: float) -> str:
+    head = (
+        f"About {chance * 100.0:.0f} pieces in 100 will go into the far fitting. The far end lands within "
+        f"{across / 25.4:.2f} in sideways and {along / 25.4:.2f} in lengthwise two times in three, leaning "
+        f"{degrees(lean):.1f}°."
+    )
+    if not steps or steps[0].share <= 0.0:
+        return head
+    first = steps[0]
+    return f"{head} Most care: the {first.step} ({first.share * 100.0:.0f} % of the scatter): {_CARE[first.kind]}."
+
+
+class Choice(msgspec.Struct, frozen=True, kw_only=True):
+    """One way of doing the job with its forecast."""
+
+    name: str
+    forecast: Forecast
+
+
+def most_forgiving(choices: Mapping[str, Forecast]) -> tuple[Choice, ...]:
+    """Ways of doing the same job (angles, hook directions, methods), the likeliest to fit first; where the
+    chances are alike to 1 in 1000, the one with less scatter."""
+    ordered = sorted(choices.items(), key=lambda item: (-round(item[1].chance, 3), item[1].position_mm, item[0]))
+    return tuple(Choice(name=name, forecast=value) for name, value in ordered)

@@ -1,0 +1,138 @@
+"""How the far end moves when one step of the work is off: the chain's derivative, in closed form.
+
+Notation (end A held still in its fitting)
+    E, u        point and axis of end B
+    p, q        where bend i begins and ends;  a, b  the axis there
+    C, k        centre of the arc and its unit turning axis, k = a x toward
+    R, A        radius (mm) and angle (rad) of the bend
+    (dE, w)     move of E and small rotation of everything beyond, for one unit of the step
+
+Each joint of the chain is a rigid motion, so a small change there moves everything beyond by a small rigid
+motion. The cut length is kept: what an arc takes, the straight beyond it gives.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import cos, sin
+from typing import Literal, NamedTuple
+
+from racewright.bends.model import Bend, BentPiece
+from racewright.fit.accuracy import HookEnd, RollReference
+from racewright.geometry.frame import Frame
+from racewright.geometry.vector import ZERO, Vec, add, along, cross, scale, sub
+
+StepKind = Literal["mark", "angle", "roll", "radius", "cut"]
+
+
+class Joint(NamedTuple):
+    """One bend in space: frames at both ends of its arc, the arc's centre and turning axis, the bend itself."""
+
+    start: Frame
+    end: Frame
+    centre: Vec
+    pivot: Vec
+    toward: Vec
+    bend: Bend
+
+
+class Walk(NamedTuple):
+    """A piece in space: its joints in order and the frame at end B."""
+
+    joints: tuple[Joint, ...]
+    end: Frame
+
+
+class Column(NamedTuple):
+    """One step's effect on end B per unit (mm or rad): `move` of the point, `turn` of the direction."""
+
+    kind: StepKind
+    number: int
+    move: Vec
+    turn: Vec
+
+    @property
+    def step(self) -> str:
+        """'mark of bend 2', 'cut at end B'."""
+        return "cut at end B" if self.kind == "cut" else f"{self.kind} of bend {self.number}"
+
+
+def walk(piece: BentPiece, start: Frame | None = None) -> Walk:
+    """Follow the piece from end A. Straights may come out negative while a solver tries things."""
+    frame = start if start is not None else Frame()
+    joints = []
+    at = 0.0
+    for bend in piece.bends:
+        frame = frame.advanced(bend.arc_start_mm - at)
+        toward = frame.toward(bend.roll_rad)
+        end = frame.bent(bend.radius_mm, bend.angle_rad, bend.roll_rad)
+        centre = along(frame.origin, toward, bend.radius_mm)
+        joints.append(Joint(frame, end, centre, cross(frame.axis, toward), toward, bend))
+        frame, at = end, bend.arc_end_mm
+    return Walk(tuple(joints), frame.advanced(piece.cut_length_mm - at))
+
+
+def point_at(walked: Walk, station_mm: float, start: Frame | None = None) -> Vec:
+    """The axis at a material station from end A."""
+    frame = start if start is not None else Frame()
+    at = 0.0
+    for joint in walked.joints:
+        bend = joint.bend
+        if station_mm <= bend.arc_start_mm:
+            break
+        if station_mm < bend.arc_end_mm:
+            return joint.start.bent(
+                bend.radius_mm, (station_mm - bend.arc_start_mm) / bend.radius_mm, bend.roll_rad
+            ).origin
+        frame, at = joint.end, bend.arc_end_mm
+    return along(frame.origin, frame.axis, station_mm - at)
+
+
+def mark_column(joint: Joint) -> tuple[Vec, Vec]:
+    """The arc moves along the material: the straight before grows, the one beyond shrinks. dE = a - b, w = 0."""
+    return sub(joint.start.axis, joint.end.axis), ZERO
+
+
+def angle_column(joint: Joint, end: Vec, hook: HookEnd) -> tuple[Vec, Vec]:
+    """The bend opens or closes while the hook-side tangent point stays.
+    Hook toward A: dE = k x (E - C) - R b; toward B: dE = k x (E - C) - R a; w = k."""
+    stays = joint.end.axis if hook == "A" else joint.start.axis
+    swing = cross(joint.pivot, sub(end, joint.centre))
+    return sub(swing, scale(stays, joint.bend.radius_mm)), joint.pivot
+
+
+def roll_column(joint: Joint, end: Vec, reference: RollReference) -> tuple[Vec, Vec]:
+    """The bend's plane turns about the axis there.
+    Carried on by every later bend ('previous'): dE = a x (E - p), w = a.
+    This bend alone ('first'): dE = a x (E - p) - b x (E - q), w = a - b."""
+    move = cross(joint.start.axis, sub(end, joint.start.origin))
+    if reference == "previous":
+        return move, joint.start.axis
+    back = cross(joint.end.axis, sub(end, joint.end.origin))
+    return sub(move, back), sub(joint.start.axis, joint.end.axis)
+
+
+def radius_column(joint: Joint) -> tuple[Vec, Vec]:
+    """The arc's radius grows at the same angle from the same start.
+    dE = toward (1 - cos A) + a sin A - A b, w = 0."""
+    angle = joint.bend.angle_rad
+    reach = add(scale(joint.toward, 1.0 - cos(angle)), scale(joint.start.axis, sin(angle)))
+    return sub(reach, scale(joint.end.axis, angle)), ZERO
+
+
+def end_columns(
+    piece: BentPiece, hooks: Sequence[HookEnd] = (), roll_reference: RollReference = "first"
+) -> tuple[Column, ...]:
+    """Every step of the work and what it does to end B: marks, angles, rolls (from bend 2 on: bend 1 is what the
+    others are sighted on), the cut. `hooks`: which end each bend's hook faces, all 'A' unless told."""
+    walked = walk(piece)
+    end = walked.end.origin
+    out: list[Column] = []
+    for i, joint in enumerate(walked.joints):
+        hook: HookEnd = hooks[i] if i < len(hooks) else "A"
+        out.append(Column("mark", i + 1, *mark_column(joint)))
+        out.append(Column("angle", i + 1, *angle_column(joint, end, hook)))
+        if i > 0:
+            out.append(Column("roll", i + 1, *roll_column(joint, end, roll_reference)))
+    out.append(Column("cut", 0, walked.end.axis, ZERO))
+    return tuple(out)

@@ -1,0 +1,137 @@
+"""What a person can measure on a finished piece, and what a piece of given bends would show there.
+
+Directions are those of the frame at end A: up is the way a bend at roll 0 turns, left is to the left hand when
+looking from A to B with up above, forward is along the first leg.
+"""
+
+from __future__ import annotations
+
+from math import asin, degrees, hypot
+from typing import Literal
+
+import msgspec
+
+from racewright.bends.model import BentPiece
+from racewright.errors import InputError
+from racewright.fit.accuracy import Tolerance
+from racewright.fit.jacobian import Walk, point_at, walk
+from racewright.geometry.frame import Frame
+from racewright.geometry.vector import Vec, cross, dot, sub
+
+Way = Literal["up", "left", "forward"]
+
+
+class OffAt(msgspec.Struct, frozen=True, kw_only=True, tag="off"):
+    """The conduit at a material station from end A is off by so much that way (negative: down, right, back).
+    Daylight under a leg is an OffAt 'up'. `station_mm` None is end B."""
+
+    way: Way
+    off_mm: float
+    station_mm: float | None = None
+
+
+class ApexRise(msgspec.Struct, frozen=True, kw_only=True, tag="apex"):
+    """The rise measured under the middle of bend `number` (from 1), from the surface the first leg lies on."""
+
+    rise_mm: float
+    number: int
+
+
+class LegLean(msgspec.Struct, frozen=True, kw_only=True, tag="lean"):
+    """The last leg leans that way by so much more than it should."""
+
+    way: Way
+    lean_rad: float
+
+
+class BendAngle(msgspec.Struct, frozen=True, kw_only=True, tag="angle"):
+    """The angle that bend `number` (from 1) really has, read with a level after letting go."""
+
+    number: int
+    angle_rad: float
+
+
+Measured = OffAt | ApexRise | LegLean | BendAngle
+
+
+def way_vector(way: Way, start: Frame) -> Vec:
+    """The unit vector of 'up', 'left' or 'forward' at end A."""
+    if way == "up":
+        return start.normal
+    if way == "left":
+        return cross(start.normal, start.axis)
+    return start.axis
+
+
+def check_measured(piece: BentPiece, measured: Measured) -> None:
+    """Raises InputError where the measurement names a bend or a station that the piece does not have."""
+    count = len(piece.bends)
+    if isinstance(measured, ApexRise | BendAngle) and not 1 <= measured.number <= count:
+        raise InputError(
+            f"bend {measured.number} was named, and the piece has {count} bends.",
+            hint="bends count from end A, the first is 1",
+            field="number",
+        )
+    if isinstance(measured, OffAt) and measured.station_mm is not None:
+        station = measured.station_mm
+        if not 0.0 <= station <= piece.cut_length_mm:
+            raise InputError(
+                f"the place {station / 25.4:.2f} in from end A is not on the piece, which is "
+                f"{piece.cut_length_mm / 25.4:.2f} in long.",
+                hint="measure along the conduit from end A",
+                field="station_mm",
+            )
+
+
+def shown(piece: BentPiece, measured: Measured, walked: Walk | None = None) -> float:
+    """What this piece shows where `measured` was taken (mm or rad): the axis that way from end A's point, the
+    last leg's lean that way, or the bend's angle."""
+    start = Frame()
+    if isinstance(measured, BendAngle):
+        return piece.bends[measured.number - 1].angle_rad
+    walked = walked or walk(piece, start)
+    if isinstance(measured, LegLean):
+        part = dot(walked.end.axis, way_vector(measured.way, start))
+        return asin(max(-1.0, min(1.0, part)))
+    if isinstance(measured, ApexRise):
+        bend = piece.bends[measured.number - 1]
+        middle = point_at(walked, bend.arc_start_mm + 0.5 * bend.arc_length_mm, start)
+        return dot(sub(middle, start.origin), start.normal)
+    station = piece.cut_length_mm if measured.station_mm is None else measured.station_mm
+    return dot(sub(point_at(walked, station, start), start.origin), way_vector(measured.way, start))
+
+
+def misfit(plan: BentPiece, measured: Measured) -> float:
+    """How far the finished piece is from its plan there: what was measured minus what was wanted."""
+    if isinstance(measured, BendAngle):
+        return measured.angle_rad - shown(plan, measured)
+    if isinstance(measured, ApexRise):
+        return measured.rise_mm - shown(plan, measured)
+    return measured.off_mm if isinstance(measured, OffAt) else measured.lean_rad
+
+
+def tolerance_of(measured: Measured, tolerance: Tolerance) -> float:
+    """The tolerance in this measurement's unit."""
+    return tolerance.angle_rad if isinstance(measured, LegLean | BendAngle) else tolerance.length_mm
+
+
+def end_gap(wanted: Frame, got: Frame) -> tuple[float, float, float, float, float]:
+    """How far `got` is from `wanted` at end B: across toward the wanted normal and binormal, along (mm), and lean
+    toward both (rad, the sine)."""
+    off = sub(got.origin, wanted.origin)
+    n, b = wanted.normal, wanted.binormal
+    return (
+        dot(off, n),
+        dot(off, b),
+        dot(off, wanted.axis),
+        dot(got.axis, n),
+        dot(got.axis, b),
+    )
+
+
+def gap_words(gap: tuple[float, float, float, float, float]) -> str:
+    """'0.31 in to the side, 0.02 in lengthwise, 0.4° out of line'."""
+    return (
+        f"{hypot(gap[0], gap[1]) / 25.4:.2f} in to the side, {abs(gap[2]) / 25.4:.2f} in lengthwise, "
+        f"{degrees(hypot(gap[3], gap[4])):.1f}° out of line"
+    )

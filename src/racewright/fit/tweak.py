@@ -1,0 +1,354 @@
+"""The least correction of a finished piece: which bend to open, close or roll, and by how much.
+
+Notation
+    m       what was measured minus what was wanted (mm or rad)
+    x       corrections: a change of a bend's angle, or a roll of a bend and all that follows
+    g(x)    what the piece shows where it was measured, once corrected
+The answer makes g(x) - g(0) + m vanish within the tolerance. No cause is sought: see `diagnose` for that.
+Fewest bends touched come first, then fewest corrections, then least total degrees.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import combinations, product
+from math import atan2, ceil, copysign, degrees, radians, sqrt
+from typing import Literal, NamedTuple
+
+import msgspec
+
+from racewright.bends.model import BentPiece
+from racewright.errors import InputError, LimitError
+from racewright.fit.accuracy import HookEnd, Tolerance
+from racewright.fit.jacobian import walk
+from racewright.fit.linalg import Matrix, Row, least_norm
+from racewright.fit.measured import (
+    BendAngle,
+    LegLean,
+    Measured,
+    check_measured,
+    end_gap,
+    misfit,
+    shown,
+    tolerance_of,
+)
+from racewright.geometry.frame import Frame
+from racewright.geometry.vector import cross, dot, sub
+from racewright.units.angle import format_angle
+
+# Opening more than this flattens or kinks thin-walled conduit. Common practice, from memory, no source.
+OPENING_LIMIT_RAD = radians(5.0)
+CLOSING_LIMIT_RAD = radians(15.0)
+ROLL_LIMIT_RAD = radians(10.0)
+MOST_BENDS = 4
+_TINY = 1e-12
+
+MoveKind = Literal["angle", "roll", "spin"]
+
+
+class Move(NamedTuple):
+    """One correction: bend `number` (from 1) gets `by_rad` more angle (negative: opened), or it and what follows
+    is rolled right-handed about the axis from A to B; 'spin' turns the whole piece in the fitting at end A."""
+
+    number: int
+    kind: MoveKind
+    by_rad: float
+
+
+class TweakAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """The correction. `moves` as to be made by hand (whole steps of `step_rad`), `exact` before rounding; `words`
+    one line each. `left_mm`, `left_rad`: the largest misfit left. `lean_rad`: how far the last leg's direction
+    changes by the correction. `piece` is the piece afterwards. `tried` counts the combinations looked at."""
+
+    moves: tuple[Move, ...]
+    exact: tuple[Move, ...]
+    words: tuple[str, ...]
+    left_mm: float
+    left_rad: float
+    lean_rad: float
+    step_rad: float
+    piece: BentPiece
+    tried: int
+
+    @property
+    def total_rad(self) -> float:
+        """Sum of the corrections' sizes."""
+        return sum(abs(move.by_rad) for move in self.moves)
+
+
+class _Task(NamedTuple):
+    now: BentPiece
+    measured: tuple[Measured, ...]
+    missing: tuple[float, ...]
+    scale: tuple[float, ...]
+    wanted: Frame | None
+    hooks: tuple[HookEnd, ...]
+
+
+def corrected(piece: BentPiece, moves: Sequence[Move], hooks: Sequence[HookEnd] = ()) -> BentPiece:
+    """The piece after these corrections; a bend's tangent point on its hook side stays where it is."""
+    bends = list(piece.bends)
+    for number, kind, by in moves:
+        i = number - 1
+        if kind == "angle":
+            old = bends[i]
+            back = old.radius_mm * by if i < len(hooks) and hooks[i] == "B" else 0.0
+            bends[i] = msgspec.structs.replace(old, angle_rad=old.angle_rad + by, arc_start_mm=old.arc_start_mm - back)
+            continue
+        for j in range(0 if kind == "spin" else i, len(bends)):
+            bends[j] = msgspec.structs.replace(bends[j], roll_rad=bends[j].roll_rad + by)
+    return msgspec.structs.replace(piece, bends=tuple(bends))
+
+
+def tweak(
+    piece: BentPiece,
+    measured: Sequence[Measured],
+    *,
+    hooks: Sequence[HookEnd] = (),
+    tolerance: Tolerance | None = None,
+    may_spin: bool = False,
+    opening_limit_rad: float = OPENING_LIMIT_RAD,
+) -> TweakAnswer:
+    """The least correction that takes the measured misfit away, by as few bends as will do.
+
+    `piece` is the piece as planned. Bend angles that were read are taken as the piece's true angles; where
+    nothing else was measured, the end is brought back to where the plan has it. `may_spin`: the piece can also
+    be turned as a whole in the fitting at end A, which bends nothing.
+    Raises InputError for measurements that are not on the piece, LimitError where no correction within the limits
+    (opening 5 degrees unless told; common practice, from memory) takes the misfit away.
+    """
+    task = _task(piece, measured, tuple(hooks), tolerance or Tolerance())
+    if _worst(_left(task, ())) <= 1.0:
+        return _answer(task, (), 0)
+    pool = [Move(i + 1, "angle", 0.0) for i in range(len(piece.bends))]
+    pool += [Move(i + 1, "roll", 0.0) for i in range(1, len(piece.bends))]
+    if may_spin and piece.bends:
+        pool.append(Move(1, "spin", 0.0))
+    slope = _slopes(task, pool)
+    base = _left(task, ())
+    tried = 0
+    refused: tuple[float, tuple[Move, ...]] | None = None
+    nearest: tuple[float, tuple[Move, ...]] = (_worst(base), ())
+    for group in _groups(pool, len(base)):
+        best: tuple[float, tuple[Move, ...]] | None = None
+        for chosen in group:
+            tried += 1
+            picked = [[row[pool.index(move)] for move in chosen] for row in slope]
+            moves = _solve(task, chosen, picked, base)
+            if moves is None:
+                continue
+            worst = _worst(_left(task, moves))
+            total = sum(abs(move.by_rad) for move in moves)
+            if worst > 1.0:
+                nearest = min(nearest, (worst, moves), key=lambda item: item[0])
+            elif not _within(moves, task.now, opening_limit_rad):
+                refused = min((refused or (total, moves)), (total, moves), key=lambda item: item[0])
+            elif best is None or (total, moves) < best:
+                best = (total, moves)
+        if best is not None:
+            return _answer(task, best[1], tried)
+    raise _refusal(refused[1] if refused else None, nearest, opening_limit_rad)
+
+
+def _task(piece: BentPiece, measured: Sequence[Measured], hooks: tuple[HookEnd, ...], tolerance: Tolerance) -> _Task:
+    if not measured:
+        raise InputError(
+            "nothing was measured, so there is nothing to correct.",
+            hint="measure how far the far end is off, the rise at the apex, daylight under a leg, or an angle",
+            field="measured",
+        )
+    for item in measured:
+        check_measured(piece, item)
+    read = [item for item in measured if isinstance(item, BendAngle)]
+    now = corrected(piece, [Move(item.number, "angle", misfit(piece, item)) for item in read], hooks)
+    rest = tuple(item for item in measured if not isinstance(item, BendAngle))
+    if not rest:
+        wanted = walk(piece).end
+        scale = (tolerance.length_mm,) * 3 + (tolerance.angle_rad,) * 2
+        return _Task(now, (), (), scale, wanted, hooks)
+    # g(0) is what the corrected-for-angles model shows now, minus the misfit: what it should show
+    missing = tuple(misfit(piece, item) - shown(now, item) for item in rest)
+    return _Task(now, rest, missing, tuple(tolerance_of(item, tolerance) for item in rest), None, hooks)
+
+
+def _left(task: _Task, moves: Sequence[Move]) -> Row:
+    """The misfit left after these moves, each in units of its tolerance."""
+    piece = corrected(task.now, moves, task.hooks) if moves else task.now
+    walked = walk(piece)
+    if task.wanted is not None:
+        gap = end_gap(task.wanted, walked.end)
+        return [value / unit for value, unit in zip(gap, task.scale, strict=True)]
+    return [
+        (shown(piece, item, walked) + off) / unit
+        for item, off, unit in zip(task.measured, task.missing, task.scale, strict=True)
+    ]
+
+
+def _worst(left: Row) -> float:
+    return max((abs(value) for value in left), default=0.0)
+
+
+def _slopes(task: _Task, chosen: Sequence[Move], at: Sequence[Move] = ()) -> Matrix:
+    """d(left)/d(move) by central differences of the exact chain."""
+    h = 1e-5
+    columns = []
+    for move in chosen:
+        high = _left(task, [*at, move._replace(by_rad=h)])
+        low = _left(task, [*at, move._replace(by_rad=-h)])
+        columns.append([(a - b) / (2.0 * h) for a, b in zip(high, low, strict=True)])
+    return [list(row) for row in zip(*columns, strict=True)]
+
+
+def _groups(pool: Sequence[Move], equations: int) -> Iterator[list[tuple[Move, ...]]]:
+    """All combinations, by bends touched and then by number of moves; more moves than measurements never need
+    be tried, because some solution with fewer is at least as small (a vertex of the linear programme)."""
+    numbers = sorted({move.number for move in pool if move.kind != "spin"})
+    spins: list[tuple[Move, ...]] = [(), *[(move,) for move in pool if move.kind == "spin"]]
+    by_bend = {n: [m for m in pool if m.number == n and m.kind != "spin"] for n in numbers}
+    for touched in range(min(MOST_BENDS, len(numbers)) + 1):
+        sized: dict[int, list[tuple[Move, ...]]] = {}
+        for bends in combinations(numbers, touched):
+            options = []
+            for n in bends:
+                moves = by_bend[n]
+                options.append([(m,) for m in moves] + ([tuple(moves)] if len(moves) > 1 else []))
+            for parts in product(*options):
+                for spin in spins:
+                    chosen = tuple(m for part in parts for m in part) + spin
+                    if 0 < len(chosen) <= equations:
+                        sized.setdefault(len(chosen), []).append(chosen)
+        for size in sorted(sized):
+            yield sized[size]
+
+
+def _solve(task: _Task, chosen: Sequence[Move], slope: Matrix, base: Row) -> tuple[Move, ...] | None:
+    """Gauss-Newton from the linear answer; None where even the linear answer is far out."""
+    x = least_norm(slope, [-value for value in base], 1e-7)
+    linear = [sum(a * b for a, b in zip(row, x, strict=True)) + r for row, r in zip(slope, base, strict=True)]
+    if _worst(linear) > 4.0 + 0.2 * _worst(base) or any(abs(value) > radians(60.0) for value in x):
+        return None
+    moves = tuple(move._replace(by_rad=value) for move, value in zip(chosen, x, strict=True))
+    for _ in range(12):
+        left = _left(task, moves)
+        step = least_norm(_slopes(task, chosen, moves), [-value for value in left], 1e-7)
+        moves = tuple(m._replace(by_rad=m.by_rad + d) for m, d in zip(moves, step, strict=True))
+        if any(abs(m.by_rad) > radians(90.0) for m in moves):
+            return None
+        if max(abs(d) for d in step) < 1e-10:
+            break
+    return moves
+
+
+def _within(moves: Sequence[Move], now: BentPiece, opening_limit_rad: float) -> bool:
+    for number, kind, by in moves:
+        if kind == "angle" and (by < -opening_limit_rad - _TINY or by > CLOSING_LIMIT_RAD):
+            return False
+        if kind == "angle" and now.bends[number - 1].angle_rad + by <= 0.0:
+            return False
+        if kind == "roll" and abs(by) > ROLL_LIMIT_RAD:
+            return False
+    return True
+
+
+def _answer(task: _Task, exact: tuple[Move, ...], tried: int) -> TweakAnswer:
+    step = 0.0
+    moves = exact
+    for step in (radians(0.5), radians(0.25), radians(0.1), 0.0):
+        moves = _rounded(exact, step)
+        if _worst(_left(task, moves)) <= 1.0:
+            break
+    left = [abs(value) * unit for value, unit in zip(_left(task, moves), task.scale, strict=True)]
+    angular = [_is_angle(task, k) for k in range(len(left))]
+    piece = corrected(task.now, moves, task.hooks)
+    before, after = walk(task.now).end, walk(piece).end
+    return TweakAnswer(
+        moves=moves,
+        exact=exact,
+        words=tuple(_words(task.now, move) for move in moves),
+        left_mm=max((v for v, angle in zip(left, angular, strict=True) if not angle), default=0.0),
+        left_rad=max((v for v, angle in zip(left, angular, strict=True) if angle), default=0.0),
+        lean_rad=_between(before, after),
+        step_rad=step,
+        piece=piece,
+        tried=tried,
+    )
+
+
+def _is_angle(task: _Task, k: int) -> bool:
+    return k >= 3 if task.wanted is not None else isinstance(task.measured[k], LegLean)
+
+
+def _between(before: Frame, after: Frame) -> float:
+    turn = cross(before.axis, after.axis)
+    return atan2(sqrt(dot(turn, turn)), dot(before.axis, after.axis))
+
+
+def _rounded(moves: Sequence[Move], step: float) -> tuple[Move, ...]:
+    if step == 0.0:
+        return tuple(moves)
+    rounded = (
+        move._replace(by_rad=copysign(step * ceil(abs(move.by_rad) / step - 0.5), move.by_rad)) for move in moves
+    )
+    return tuple(move for move in rounded if move.by_rad != 0.0)
+
+
+def _words(now: BentPiece, move: Move) -> str:
+    size = format_angle(abs(move.by_rad))
+    if move.kind == "angle":
+        if move.by_rad < 0.0:
+            return f"open bend {move.number} by {size}"
+        return f"bend bend {move.number} {size} further"
+    sense = "clockwise" if move.by_rad > 0.0 else "counter-clockwise"
+    walked = walk(now)
+    joint = walked.joints[move.number - 1]
+    swing = cross(joint.start.axis, sub(walked.end.origin, joint.start.origin))
+    goes = _way(swing if move.by_rad > 0.0 else (-swing[0], -swing[1], -swing[2]))
+    what = f"roll bend {move.number} and what follows"
+    if move.kind == "spin":
+        what = "turn the whole piece in its fitting"
+    return f"{what} by {size} {sense}, seen from end A (the far end goes {goes})"
+
+
+def _way(v: tuple[float, float, float]) -> str:
+    start = Frame()
+    parts = {
+        "up": dot(v, start.normal),
+        "left": dot(v, cross(start.normal, start.axis)),
+        "forward": dot(v, start.axis),
+    }
+    name = max(parts, key=lambda key: abs(parts[key]))
+    opposite = {"up": "down", "left": "right", "forward": "back"}
+    return name if parts[name] >= 0.0 else opposite[name]
+
+
+def _refusal(refused: tuple[Move, ...] | None, nearest: tuple[float, tuple[Move, ...]], limit: float) -> LimitError:
+    if refused is not None:
+        opening = max((-m.by_rad for m in refused if m.kind == "angle"), default=0.0)
+        size = max((abs(m.by_rad) for m in refused), default=0.0)
+        if opening > limit:
+            return LimitError(
+                f"the misfit could only be taken out by opening a bend by {format_angle(opening)}; more than "
+                f"{format_angle(limit)} of unbending flattens or kinks the conduit (common practice).",
+                hint="make the piece again, or cut it on a straight and couple a new part on",
+                quantity="opening",
+                asked=degrees(opening),
+                limit=degrees(limit),
+                unit="deg",
+            )
+        return LimitError(
+            f"the misfit needs a correction of {format_angle(size)}, which is a new bend rather than a tweak.",
+            hint="make the piece again; check the measurement and the side it was taken on first",
+            quantity="correction",
+            asked=degrees(size),
+            limit=degrees(ROLL_LIMIT_RAD),
+            unit="deg",
+        )
+    return LimitError(
+        "no change of the bends' angles and rolls takes out what was measured; the best still leaves "
+        f"{nearest[0]:.1f} times the tolerance.",
+        hint="a wrong length cannot be bent away: trim, move a fitting, or measure again which way it is off",
+        quantity="misfit left, in tolerances",
+        asked=nearest[0],
+        limit=1.0,
+        unit="",
+    )

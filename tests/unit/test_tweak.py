@@ -1,0 +1,198 @@
+"""The least correction: found again where it was put in, never more bends than needed, refused where senseless."""
+
+from itertools import product
+from math import cos, degrees, radians, sin, tan
+
+import pytest
+
+from racewright.bends.model import Bend, BentPiece
+from racewright.errors import InputError, LimitError
+from racewright.fit.accuracy import Tolerance
+from racewright.fit.jacobian import walk
+from racewright.fit.measured import ApexRise, BendAngle, LegLean, OffAt, end_gap, shown
+from racewright.fit.tweak import Move, corrected, tweak
+
+R = 113.6
+D = 17.9
+
+
+def piece(*bends: tuple[float, float, float], length: float = 1200.0) -> BentPiece:
+    return BentPiece(
+        cut_length_mm=length,
+        outside_diameter_mm=D,
+        bends=tuple(Bend(arc_start_mm=s, angle_rad=radians(a), roll_rad=radians(r), radius_mm=R) for s, a, r in bends),
+    )
+
+
+def saddle(rise: float = 88.9, angle_deg: float = 22.5) -> BentPiece:
+    """Physical model, section 1: straight between the arcs (H - 2 R (1 - cos A)) / sin A."""
+
+    a = radians(angle_deg)
+    straight = (rise - 2.0 * R * (1.0 - cos(a))) / sin(a)
+    one = 250.0
+    two = one + R * a + straight
+    three = two + 2.0 * R * a + straight
+    return piece((one, angle_deg, 0.0), (two, 2 * angle_deg, 180.0), (three, angle_deg, 0.0))
+
+
+def offset(rise: float = 120.0, angle_deg: float = 30.0) -> BentPiece:
+    a = radians(angle_deg)
+    straight = rise / sin(a) - 2.0 * R * tan(a / 2.0)
+    return piece((250.0, angle_deg, 0.0), (250.0 + R * a + straight, angle_deg, 180.0))
+
+
+def as_measured(plan: BentPiece, made: BentPiece) -> list[OffAt | LegLean]:
+    out: list[OffAt | LegLean] = []
+    for way in ("up", "left"):
+        here = OffAt(way=way, off_mm=0.0)  # type: ignore[arg-type]
+        lean = LegLean(way=way, lean_rad=0.0)  # type: ignore[arg-type]
+        out.append(OffAt(way=way, off_mm=shown(made, here) - shown(plan, here)))  # type: ignore[arg-type]
+        out.append(LegLean(way=way, lean_rad=shown(made, lean) - shown(plan, lean)))  # type: ignore[arg-type]
+    return out
+
+
+def test_nothing_to_do_within_the_tolerance() -> None:
+    answer = tweak(offset(), [OffAt(way="up", off_mm=1.0)])
+    assert answer.moves == ()
+    assert answer.left_mm == pytest.approx(1.0, abs=1e-9)
+
+
+@pytest.mark.parametrize("number", [1, 2, 3])
+@pytest.mark.parametrize("error_deg", [2.0, -3.0])
+def test_an_overbent_bend_is_found_from_end_and_lean(number: int, error_deg: float) -> None:
+    plan = saddle()
+    made = corrected(plan, [Move(number, "angle", radians(error_deg))])
+    answer = tweak(plan, as_measured(plan, made))
+    assert [(m.number, m.kind) for m in answer.moves] == [(number, "angle")]
+    assert degrees(answer.moves[0].by_rad) == pytest.approx(-error_deg, abs=0.26)
+    assert answer.left_mm <= 25.4 / 16 + 1e-9
+    assert answer.left_rad <= radians(0.5) + 1e-12
+
+
+@pytest.mark.parametrize("error_deg", [2.0, -3.0])
+def test_a_dog_leg_is_found_and_rolled_back(error_deg: float) -> None:
+    plan = offset()
+    made = corrected(plan, [Move(2, "roll", radians(error_deg))])
+    answer = tweak(plan, as_measured(plan, made))
+    assert [(m.number, m.kind) for m in answer.moves] == [(2, "roll")]
+    assert degrees(answer.moves[0].by_rad) == pytest.approx(-error_deg, abs=0.26)
+    assert "roll bend 2" in answer.words[0]
+    sense = "counter-clockwise" if error_deg > 0 else " clockwise"
+    assert sense in answer.words[0]
+
+
+def test_two_wrong_bends_take_two_corrections() -> None:
+    plan = saddle()
+    made = corrected(plan, [Move(1, "angle", radians(2.0)), Move(3, "angle", radians(-2.0))])
+    answer = tweak(plan, as_measured(plan, made))
+    assert {m.number for m in answer.moves} == {1, 3}
+    assert answer.left_mm <= 25.4 / 16 + 1e-9
+
+
+def test_the_words_say_open_and_further() -> None:
+    plan = saddle()
+    made = corrected(plan, [Move(3, "angle", radians(1.5))])
+    tight = Tolerance(length_mm=0.8, angle_rad=radians(0.2))
+    assert tweak(plan, as_measured(plan, made), tolerance=tight).words == ("open bend 3 by 1 1/2°",)
+    made = corrected(plan, [Move(2, "angle", radians(-2.0))])
+    assert tweak(plan, as_measured(plan, made)).words == ("bend bend 2 2° further",)
+
+
+def test_angles_read_on_a_level_alone_restore_the_plan() -> None:
+    plan = saddle()
+    answer = tweak(plan, [BendAngle(number=2, angle_rad=radians(47.0))])
+    assert [(m.number, m.kind) for m in answer.moves] == [(2, "angle")]
+    assert degrees(answer.moves[0].by_rad) == pytest.approx(-2.0, abs=1e-9)
+    gap = end_gap(walk(plan).end, walk(answer.piece).end)
+    assert max(abs(g) for g in gap) < 1e-9
+
+
+def test_apex_low_with_true_ends_is_raised_by_one_pair_or_more_and_meets_what_was_measured() -> None:
+    plan = saddle()
+    now = shown(plan, ApexRise(rise_mm=0.0, number=2))
+    measured = [ApexRise(rise_mm=now - 3.0, number=2), OffAt(way="up", off_mm=0.0), OffAt(way="left", off_mm=0.0)]
+    answer = tweak(plan, measured)
+    after = answer.piece
+    assert shown(after, measured[0]) - now == pytest.approx(3.0, abs=25.4 / 16)
+    assert shown(after, measured[1]) == pytest.approx(shown(plan, measured[1]), abs=25.4 / 16)
+
+
+def test_daylight_under_the_last_leg() -> None:
+    plan = offset()
+    answer = tweak(plan, [OffAt(way="up", off_mm=4.0, station_mm=700.0)])
+    assert len(answer.moves) == 1
+    before, after = (shown(p, OffAt(way="up", off_mm=0.0, station_mm=700.0)) for p in (plan, answer.piece))
+    assert after - before == pytest.approx(-4.0, abs=25.4 / 16)
+
+
+def test_no_single_correction_on_a_fine_grid_is_smaller() -> None:
+    """Brute force: every single move in steps of 0.02 degree; the answer is the least that meets the middle of
+    the tolerance, and where two bends were needed no single one comes within tolerance / sqrt(n)."""
+    plan = saddle()
+    tight = Tolerance(length_mm=0.5, angle_rad=radians(0.2))
+    for first, second in product((-1.5, 0.0, 2.0), (0.0, 1.0)):
+        if first == second == 0.0:
+            continue
+        made = corrected(plan, [Move(1, "angle", radians(first)), Move(3, "roll", radians(second))])
+        measured = as_measured(plan, made)
+        answer = tweak(plan, measured, tolerance=tight)
+        targets = [item.off_mm if isinstance(item, OffAt) else item.lean_rad for item in measured]
+        scales = [tight.length_mm if isinstance(item, OffAt) else tight.angle_rad for item in measured]
+        base = [shown(plan, item) for item in measured]
+        good = []
+        for number, kind in [(1, "angle"), (2, "angle"), (3, "angle"), (2, "roll"), (3, "roll")]:
+            for step in range(-200, 201):
+                by = radians(step * 0.02)
+                after = corrected(plan, [Move(number, kind, by)])  # type: ignore[arg-type]
+                left = [
+                    abs(shown(after, item) - b + t) / s
+                    for item, b, t, s in zip(measured, base, targets, scales, strict=True)
+                ]
+                if max(left) <= 0.5:
+                    good.append((abs(by), number, kind))
+        touched = len({m.number for m in answer.exact})
+        if good:
+            assert touched == 1
+            assert sum(abs(m.by_rad) for m in answer.exact) <= min(good)[0] + radians(0.4)
+        else:
+            assert touched == 2
+
+
+def test_spinning_the_whole_piece_is_used_only_when_allowed() -> None:
+    plan = offset()
+    made = corrected(plan, [Move(1, "spin", radians(3.0))])
+    measured = as_measured(plan, made)
+    answer = tweak(plan, measured, may_spin=True)
+    assert [m.kind for m in answer.moves] == ["spin"]
+    assert answer.words[0].startswith("turn the whole piece")
+    # without leave to turn it, two ends of one offset's error cannot be taken out by as little
+    without = tweak(plan, measured, tolerance=Tolerance(length_mm=8.0, angle_rad=radians(4.0)))
+    assert all(m.kind != "spin" for m in without.moves)
+
+
+def test_opening_too_far_is_refused_with_the_limit() -> None:
+    plan = piece((250.0, 90.0, 0.0), length=900.0)
+    with pytest.raises(LimitError, match="kinks") as caught:
+        tweak(plan, [BendAngle(number=1, angle_rad=radians(98.0))])
+    assert caught.value.asked == pytest.approx(8.0, abs=0.3)
+    assert caught.value.limit == pytest.approx(5.0)
+
+
+def test_a_wrong_length_cannot_be_bent_away() -> None:
+    plan = piece((250.0, 1e-3, 0.0), length=900.0)
+    with pytest.raises(LimitError, match="cannot be bent away"):
+        tweak(plan, [OffAt(way="forward", off_mm=20.0)])
+
+
+@pytest.mark.parametrize(
+    "bad",
+    [
+        [],
+        [BendAngle(number=4, angle_rad=1.0)],
+        [OffAt(way="up", off_mm=1.0, station_mm=9999.0)],
+        [ApexRise(rise_mm=1.0, number=0)],
+    ],
+)
+def test_measurements_that_are_not_on_the_piece(bad: list[OffAt]) -> None:
+    with pytest.raises(InputError):
+        tweak(saddle(), bad)

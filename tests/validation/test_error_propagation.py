@@ -1,0 +1,156 @@
+"""First-order spread (JCGM 100:2008, law of propagation) against a Monte Carlo of the exact chain (JCGM 101:2008).
+
+The Monte Carlo is written apart from the package: homogeneous 4 x 4 matrices in numpy, relative spins.
+Spreads agree to 0.5 % of each other at hand-bending size, plus what 200,000 runs leave to chance (0.5 %).
+"""
+
+from math import radians
+
+import pytest
+
+from racewright.bends.model import Bend, BentPiece
+from racewright.fit.accuracy import Accuracy, Capture
+from racewright.fit.chance import disc_chance, joint_chance, slab_chance
+from racewright.fit.forecast import forecast
+
+pytestmark = pytest.mark.oracle
+numpy = pytest.importorskip("numpy")
+RUNS = 200_000
+R = 113.6
+SHAPES = {
+    "offset": [(254.0, 30.0, 0.0), (480.0, 30.0, 180.0)],
+    "stub": [(200.0, 90.0, 0.0)],
+    "saddle": [(200.0, 22.5, 0.0), (430.0, 45.0, 180.0), (710.0, 22.5, 0.0)],
+    "rolling": [(200.0, 45.0, 0.0), (600.0, 30.0, 120.0), (1000.0, 90.0, 205.0)],
+}
+LENGTH = 1400.0
+
+
+def build(name: str) -> BentPiece:
+    return BentPiece(
+        cut_length_mm=LENGTH,
+        outside_diameter_mm=17.9,
+        bends=tuple(
+            Bend(arc_start_mm=s, angle_rad=radians(a), roll_rad=radians(r), radius_mm=R) for s, a, r in SHAPES[name]
+        ),
+    )
+
+
+def shift(x):  # type: ignore[no-untyped-def]
+    m = numpy.tile(numpy.eye(4), (len(x), 1, 1))
+    m[:, 0, 3] = x
+    return m
+
+
+def spin(t):  # type: ignore[no-untyped-def]
+    """About x, right-handed: normal z toward binormal x cross z = -y."""
+    m = numpy.tile(numpy.eye(4), (len(t), 1, 1))
+    m[:, 1, 1] = m[:, 2, 2] = numpy.cos(t)
+    m[:, 1, 2], m[:, 2, 1] = -numpy.sin(t), numpy.sin(t)
+    return m
+
+
+def arc(a):  # type: ignore[no-untyped-def]
+    """In the x-z plane, from x toward z."""
+    m = numpy.tile(numpy.eye(4), (len(a), 1, 1))
+    m[:, 0, 0] = m[:, 2, 2] = numpy.cos(a)
+    m[:, 2, 0], m[:, 0, 2] = numpy.sin(a), -numpy.sin(a)
+    m[:, 0, 3] = R * numpy.sin(a)
+    m[:, 2, 3] = R * (1.0 - numpy.cos(a))
+    return m
+
+
+def monte_carlo(name, accuracy, hook, reference, method):  # type: ignore[no-untyped-def]
+    draw = numpy.random.default_rng(20260101)
+    pose = numpy.tile(numpy.eye(4), (RUNS, 1, 1))
+    at = numpy.zeros(RUNS)
+    carried = numpy.zeros(RUNS)
+    pushed = numpy.zeros(RUNS)
+    for i, (start, angle, roll) in enumerate(SHAPES[name]):
+        d_mark = draw.normal(0.0, accuracy.mark_mm, RUNS)
+        if method == "mark to mark":
+            pushed += d_mark
+            d_mark = pushed
+        d_angle = draw.normal(0.0, accuracy.angle_rad, RUNS)
+        d_roll = draw.normal(0.0, accuracy.roll_rad if i else 0.0, RUNS)
+        if reference == "previous":
+            carried = carried + d_roll
+            d_roll = carried
+        s = start + d_mark - (R * d_angle if hook == "B" else 0.0)
+        turn = radians(angle) + d_angle
+        phi = radians(roll) + d_roll
+        pose = pose @ shift(s - at) @ spin(phi) @ arc(turn) @ spin(-phi)
+        at = s + R * turn
+    cut = LENGTH + draw.normal(0.0, accuracy.cut_mm, RUNS)
+    return pose @ shift(cut - at)
+
+
+@pytest.mark.parametrize("name", list(SHAPES))
+@pytest.mark.parametrize(
+    ("hook", "reference", "method"),
+    [("A", "first", "from end A"), ("B", "previous", "mark to mark")],
+)
+def test_spreads_and_chance_agree_with_monte_carlo(name: str, hook: str, reference: str, method: str) -> None:
+    accuracy, capture = Accuracy(), Capture(across_mm=12.0, along_mm=6.0, angle_rad=radians(2.0))
+    told = forecast(
+        build(name),
+        accuracy,
+        capture,
+        hooks=[hook] * len(SHAPES[name]),  # type: ignore[list-item]
+        roll_reference=reference,  # type: ignore[arg-type]
+        mark_method=method,  # type: ignore[arg-type]
+    )
+    runs = monte_carlo(name, accuracy, hook, reference, method)
+    exact = monte_carlo(name, Accuracy(mark_mm=0.0, angle_rad=0.0, roll_rad=0.0, cut_mm=0.0), "A", "first", "")
+    axes = exact[0, :3, :3]
+    off = (runs[:, :3, 3] - exact[:, :3, 3]) @ axes
+    lean = (runs[:, :3, 0] - exact[:, :3, 0]) @ axes
+    across = numpy.sqrt(numpy.linalg.eigvalsh(numpy.cov(off[:, 1:].T)))
+    leans = numpy.sqrt(numpy.linalg.eigvalsh(numpy.cov(lean[:, 1:].T)))
+    whole = numpy.sqrt((off.var(axis=0)).sum())
+    assert told.position_mm == pytest.approx(whole, rel=0.008)
+    # lengthwise the first order can be small, and the second order (lean squared) then shows: up to 4 % here
+    assert told.along_mm == pytest.approx(off[:, 0].std(), rel=0.045)
+    assert told.across_most_mm == pytest.approx(across[1], rel=0.01)
+    assert told.across_least_mm == pytest.approx(across[0], rel=0.012, abs=0.03)
+    assert told.angle_most_rad == pytest.approx(leans[1], rel=0.01)
+    assert told.angle_least_rad == pytest.approx(leans[0], rel=0.012, abs=1e-4)
+    inside = numpy.hypot(off[:, 1], off[:, 2]) <= capture.across_mm
+    within = numpy.abs(off[:, 0]) <= capture.along_mm
+    straight = numpy.hypot(lean[:, 1], lean[:, 2]) <= capture.angle_rad
+    # chances in absolute terms: 0.005 for the first-order step and 0.004 for 200,000 runs
+    assert told.chance_across == pytest.approx(inside.mean(), abs=0.009)
+    assert told.chance_along == pytest.approx(within.mean(), abs=0.009)
+    assert told.chance_angle == pytest.approx(straight.mean(), abs=0.009)
+    assert told.chance == pytest.approx((inside & within & straight).mean(), abs=0.02)
+
+
+def test_disc_chance_against_scipy() -> None:
+    """Equal spreads: the noncentral chi-squared law with two degrees of freedom, in scipy."""
+    stats = pytest.importorskip("scipy.stats")
+    for offset in (0.0, 0.3, 1.0, 4.0):
+        for radius in (0.1, 1.0, 2.5, 5.0):
+            wanted = stats.ncx2.cdf(radius**2, 2, offset**2 + 1e-300)
+            assert disc_chance(1.0, 1.0, radius, offset * 0.6, offset * 0.8) == pytest.approx(wanted, abs=1e-8)
+
+
+def test_disc_chance_of_unequal_spreads_against_adaptive_quadrature() -> None:
+    integrate = pytest.importorskip("scipy.integrate")
+    for ratio in (0.9, 0.3, 0.05, 0.002):
+        for radius in (0.2, 1.0, 3.0):
+
+            def density(t: float, ratio: float = ratio, radius: float = radius) -> float:
+                # polar form of the same integral: the radius is integrated in closed form
+                q = numpy.cos(t) ** 2 + numpy.sin(t) ** 2 / ratio**2
+                return float((1.0 - numpy.exp(-0.5 * radius**2 * q)) / (2.0 * numpy.pi * ratio * q))
+
+            wanted = 4.0 * integrate.quad(density, 0.0, numpy.pi / 2, limit=500, points=[2 * ratio, 0.1])[0]
+            assert disc_chance(ratio, 1.0, radius) == pytest.approx(wanted, abs=1e-7)
+
+
+def test_joint_chance_of_independent_errors_is_the_product() -> None:
+    cov = [[0.0] * 5 for _ in range(5)]
+    for i, sd in enumerate((1.0, 0.5, 0.8, 0.2, 0.7)):
+        cov[i][i] = sd * sd
+    wanted = disc_chance(1.0, 0.5, 1.2) * disc_chance(0.8, 0.2, 0.9) * slab_chance(0.0, 0.7, 0.8)
+    assert joint_chance(cov, 1.2, 0.8, 0.9) == pytest.approx(wanted, abs=0.01)
