@@ -178,8 +178,8 @@ def radius_only_profile(
 def default_bender(raceway_type: str, trade_size: str) -> BenderProfile:
     """The hand shoe that the trade uses for a raceway, with the taught figures.
 
-    RMC and IMC are bent in the shoe of the next EMT size: its radius, with their own take-up and diameter. The
-    centreline of a conduit that does not fill the groove shifts by up to half the difference in diameter.
+    RMC and IMC are bent in the shoe of the next EMT size: its radius, with their own take-up and diameter. They are
+    thinner than its groove, so the true radius may be smaller by up to half the difference in diameter.
     Raises LimitError for PVC (bent with heat, no shoe), UnknownName for sizes without a hand shoe.
     """
     raceway = find_raceway(raceway_type, trade_size)

@@ -1,0 +1,122 @@
+"""Fittings: how far the conduit goes in, and the outline that must find room.
+
+The face is the mouth of the fitting, where the conduit disappears; for a locknut at a wall it is the wall's outer side.
+Figures are editable defaults, few with a standard behind them: measure the fitting in hand.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+import msgspec
+
+from racewright.catalogue.model import Raceway
+from racewright.catalogue.tables import inches_to_mm, read_rows
+from racewright.errors import UnknownName
+
+_ALIASES = {
+    "": "none",
+    "free": "none",
+    "free end": "none",
+    "locknut": "threaded",
+    "hub": "threaded",
+    "threaded hub": "threaded",
+    "setscrew": "set-screw",
+    "set screw": "set-screw",
+    "set-screw connector": "set-screw",
+    "set screw connector": "set-screw",
+    "set screw coupling": "set-screw coupling",
+    "setscrew coupling": "set-screw coupling",
+    "compression connector": "compression",
+    "pvc socket": "socket",
+    "male adapter": "socket",
+}
+
+
+class Fitting(msgspec.Struct, frozen=True, kw_only=True):
+    """One fitting on one raceway. `insertion_mm`: how far the conduit's end goes past the face. `length_mm` and
+    `outside_diameter_mm`: the outline. `slides`: it has no stop, so it can be pushed whole onto the conduit."""
+
+    kind: str
+    raceway_type: str
+    trade_size: str
+    insertion_mm: float
+    length_mm: float
+    outside_diameter_mm: float
+    slides: bool
+    source: str
+    standing: str
+
+
+@cache
+def all_fittings() -> tuple[Fitting, ...]:
+    """Every fitting of the table."""
+    return tuple(
+        Fitting(
+            kind=row["kind"],
+            raceway_type=row["raceway_type"],
+            trade_size=row["trade_size"],
+            insertion_mm=inches_to_mm(row["insertion_in"]),
+            length_mm=inches_to_mm(row["length_in"]),
+            outside_diameter_mm=inches_to_mm(row["outside_diameter_in"]),
+            slides=row["slides"] == "yes",
+            source=row["source"],
+            standing=row["standing"],
+        )
+        for row in read_rows("fittings.csv")
+    )
+
+
+def fitting_kinds(raceway: Raceway) -> tuple[str, ...]:
+    """Kinds that the table has for a raceway, with 'none' first."""
+    return ("none", *(kind for kind, family, size in _index() if (family, size) == _key(raceway)))
+
+
+def find_fitting(kind: str, raceway: Raceway) -> Fitting:
+    """The fitting of a kind on a raceway; 'none' is a free end (insertion 0, the conduit's own outline).
+
+    Kinds: 'set-screw', 'compression', 'threaded' (locknut or hub), 'socket' (PVC), each also as '... coupling', and
+    'slip coupling' (no stop). Raises UnknownName with the kinds that exist for this raceway.
+    """
+    name = kind.strip().lower()
+    name = _ALIASES.get(name, name)
+    if name == "none":
+        return Fitting(
+            kind="none",
+            raceway_type=raceway.type,
+            trade_size=raceway.trade_size,
+            insertion_mm=0.0,
+            length_mm=0.0,
+            outside_diameter_mm=raceway.outside_diameter_mm,
+            slides=False,
+            source="free end",
+            standing="arithmetic",
+        )
+    found = _index().get((name, *_key(raceway)))
+    if found is None:
+        raise _unknown(kind, name, raceway)
+    return found
+
+
+@cache
+def _index() -> dict[tuple[str, str, str], Fitting]:
+    return {(f.kind, f.raceway_type, f.trade_size): f for f in all_fittings()}
+
+
+def _key(raceway: Raceway) -> tuple[str, str]:
+    return raceway.type, raceway.trade_size
+
+
+def _unknown(asked: str, name: str, raceway: Raceway) -> UnknownName:
+    from difflib import get_close_matches
+
+    kinds = fitting_kinds(raceway)
+    near = get_close_matches(name, kinds, n=1, cutoff=0.4)
+    known = ", ".join(kinds)
+    return UnknownName(
+        f"No fitting '{asked}' for {raceway.name} in the table.",
+        hint=f"kinds for it: {known}" + (f"; nearest: {near[0]}" if near else ""),
+        field="fitting",
+        expected=known,
+        example=kinds[-1],
+    )
