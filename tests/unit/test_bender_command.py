@@ -1,0 +1,110 @@
+"""`racewright bender`: what it prints, keeps and answers."""
+
+import argparse
+import json
+from math import degrees
+
+import pytest
+
+from racewright.cli import cmd_bender
+from racewright.errors import InputError, LimitError, UnknownName
+
+BEND = "angle=90 stub=12 leg=30 cut=39 3/8 mark=7"
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path, monkeypatch):
+    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path))
+    return tmp_path
+
+
+def bender(*words):
+    parser = argparse.ArgumentParser()
+    cmd_bender.add_arguments(parser)
+    return cmd_bender.run(parser.parse_args(words))
+
+
+def add_half(name="pump-house-half", *more):
+    return bender("add", name, "--raceway", "EMT", "--size", "1/2", "--take-up", "5", "--gain", "2 5/8", *more)
+
+
+def test_bare_command_lists_the_hand_shoes(capsys):
+    assert bender() == 0
+    out = capsys.readouterr().out
+    assert "emt-1/2" in out
+    assert "taught values" in out
+
+
+def test_add_show_remove(capsys, home):
+    assert add_half() == 0
+    assert 'gain = "2 5/8 in"' in (home / "benders.toml").read_text(encoding="utf-8")
+    capsys.readouterr()
+    assert bender("show", "Pump-House-Half") == 0
+    out = capsys.readouterr().out
+    assert '4.471"' in out
+    assert "-0.176" in out
+    assert "not calibrated" in out
+    assert bender("remove", "pump-house-half") == 0
+    with pytest.raises(UnknownName):
+        bender("remove", "pump-house-half")
+
+
+def test_units_of_plain_numbers(capsys):
+    bender("add", "metric", "--raceway", "EMT", "--size", "16", "--unit", "mm", "--take-up", "127", "--gain", "66.675")
+    bender("show", "metric", "--json")
+    out = capsys.readouterr().out
+    profile = json.loads(out[out.index("\n{") :])["profile"]
+    assert profile["radius_mm"] / 25.4 == pytest.approx(4.471, abs=6e-4)
+
+
+def test_same_name_needs_replace():
+    add_half()
+    with pytest.raises(InputError, match="already"):
+        add_half("PUMP-house-half")
+    assert add_half("PUMP-house-half", "--replace") == 0
+
+
+def test_a_radius_under_the_code_answers_1(capsys):
+    assert bender("add", "tight", "--raceway", "EMT", "--size", "1/2", "--take-up", "5", "--radius", "3.9") == 1
+    assert "358.24(A)" in capsys.readouterr().out
+
+
+def test_calibrate_and_save(capsys):
+    add_half()
+    words = ("calibrate", "pump-house-half", "--bend", BEND, "--save", "--json")
+    capsys.readouterr()
+    assert bender(*words) == 0
+    data = json.loads(capsys.readouterr().out)
+    assert data["calibration"]["radius_mm"] / 25.4 == pytest.approx(4.471, abs=6e-4)
+    assert data["calibration"]["degrees_of_freedom"] == 0
+    bender("show", "pump-house-half")
+    assert "measured by the user" in capsys.readouterr().out
+
+
+def test_calibrate_refuses_a_single_shallow_bend():
+    with pytest.raises(LimitError, match="do not determine"):
+        bender("calibrate", "emt-1/2", "--bend", "angle=20 stub=12 leg=30 cut=39 3/8 mark=7")
+
+
+def test_calibrate_needs_to_know_the_conduit():
+    with pytest.raises(InputError, match="Which conduit"):
+        bender("calibrate", "new", "--bend", BEND)
+
+
+def test_reading_a_bend():
+    bend = cmd_bender.read_test_bend("Angle=22 1/2 stub=2' 1 1/4\" mark=180mm at=star pointer=24.5°")
+    assert degrees(bend.angle_rad) == pytest.approx(22.5)
+    assert bend.stub_mm == pytest.approx(25.25 * 25.4)
+    assert (bend.mark_mm, bend.leg_mm, bend.reference) == (180.0, None, "star")
+    assert degrees(bend.pointer_rad) == pytest.approx(24.5)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "90", "angle=90", "angle=90 angle=45 stub=1 mark=1", "angle=x stub=9 mark=3", "angle=90 stub=9 mark=3 at=nose",
+     "angle=90 stub=9 mark=3 foo=1", "angle=1/0 stub=9 mark=3", "angle=nan stub=9 mark=3", "angle=90 stub=no mark=3"],
+)  # fmt: skip
+def test_bends_that_are_not_understood(text):
+    with pytest.raises(InputError) as caught:
+        cmd_bender.read_test_bend(text)
+    assert caught.value.hint

@@ -1,0 +1,142 @@
+"""Own profiles on disk: round trip, readable file, errors with line and field, writing in one step."""
+
+import os
+import tomllib
+
+import pytest
+
+from racewright.catalogue.benders import default_bender
+from racewright.errors import InputError, UnknownName
+from racewright.store.bender_file import (
+    BenderRecord,
+    bender_file,
+    config_folder,
+    find_bender,
+    load_own_benders,
+    load_records,
+    profile_of,
+    record_of,
+    save_records,
+)
+
+HALF = BenderRecord(raceway="EMT", size="1/2", take_up="5 in", gain="2 5/8 in")
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path, monkeypatch):
+    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "own"))
+    return tmp_path / "own"
+
+
+def test_no_file_is_no_profile():
+    assert load_records() == {}
+    assert find_bender("EMT-1/2") == default_bender("EMT", "1/2")
+
+
+def test_round_trip_keeps_what_was_written(home):
+    odd = BenderRecord(
+        raceway="RMC", size="MD 16", radius="138 mm", lead="4 mm", springback_b0_deg=1.5, springback_b1=0.02
+    )
+    where = save_records({"pump-house-half": HALF, "odd one/2": odd})
+    assert where == bender_file() == home / "benders.toml"
+    assert load_records() == {"pump-house-half": HALF, "odd one/2": odd}
+    assert 'gain = "2 5/8 in"' in where.read_text(encoding="utf-8")
+    assert sorted(os.listdir(home)) == ["benders.toml"]
+    assert load_own_benders()["odd one/2"].trade_size == "1/2"
+
+
+def test_text_is_escaped(home):
+    tricky = BenderRecord(raceway="EMT", size='1/2"', take_up='5"', gain='2 5/8"', standing='a "b" \\ \n\t\x7f ½')
+    where = save_records({"x": tricky})
+    assert tomllib.loads(where.read_text(encoding="utf-8"))["benders"]["x"]["standing"] == tricky.standing
+    assert load_records()["x"] == tricky
+
+
+def test_own_profile_goes_before_the_hand_shoe():
+    save_records({"EMT-1/2": BenderRecord(raceway="EMT", size="1/2", take_up="5 1/8", gain="2 3/4")})
+    assert find_bender("emt-1/2").take_up_mm == pytest.approx(5.125 * 25.4)
+
+
+def test_pvc_by_radius_alone():
+    profile = profile_of("bent", BenderRecord(raceway="PVC-40", size="1", radius="6 in"))
+    assert (profile.arrow_lead_mm, profile.hook_reach_mm, profile.grip_mm) == (0.0, 0.0, 0.0)
+
+
+def test_a_calibrated_profile_comes_back():
+    profile = default_bender("EMT", "3/4")
+    again = profile_of(profile.name, record_of(profile))
+    for field in ("radius_mm", "arrow_lead_mm", "star_mm", "centre_mm", "take_up_mm", "gain_mm"):
+        assert getattr(again, field) == pytest.approx(getattr(profile, field), abs=2e-6)  # written to 1e-6 mm
+
+
+@pytest.mark.parametrize(
+    ("text", "field", "line"),
+    [
+        ("[benders.x\n", "", 1),
+        ("[other]\na = 1\n", "other", 1),
+        (
+            '[benders.y]\nraceway="EMT"\nsize="1/2"\nradius="5"\n[benders.x]\nraceway="EMT"\nsize="1/2"\ntake_up="5"\ngain="two"\n',
+            "gain",
+            9,
+        ),
+        ('[benders."x"]\nraceway = "EMT"\nsize = "1/2"\ntake_up = 5\n', "take_up", 4),
+        ('[benders.x]\nraceway = "EMT"\nsize = "9"\nradius = "5 in"\n', "size", 3),
+        ('[benders.x]\nraceway = "EMT"\nsize = "1/2"\ntake_up = "5"\n', "gain", 1),
+        (
+            '[benders.x]\nraceway = "EMT"\nsize = "1/2"\nradius = "5"\nspringback_b0_deg = inf\nspringback_b1 = 0.0\n',
+            "springback_b0_deg",
+            5,
+        ),
+        ('[benders.x]\nraceway = "EMT"\nsize = "1/2"\nraduis = "5"\n', "raduis", 4),
+    ],
+)
+def test_a_bad_file_says_where(home, text, field, line):
+    home.mkdir()
+    (home / "benders.toml").write_text(text, encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        load_records()
+    assert (caught.value.field, caught.value.line) == (field, line)
+    assert caught.value.hint
+
+
+def test_a_file_that_is_no_text(home):
+    home.mkdir()
+    (home / "benders.toml").write_bytes(b"\xff\xfe\x00")
+    with pytest.raises(InputError, match="UTF-8"):
+        load_records()
+
+
+def test_a_failed_write_leaves_the_old_file(home, monkeypatch):
+    save_records({"a": HALF})
+
+    def fail(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "replace", fail)
+    with pytest.raises(InputError, match="No space"):
+        save_records({"b": HALF})
+    assert list(load_records()) == ["a"]
+    assert sorted(os.listdir(home)) == ["benders.toml"]
+
+
+@pytest.mark.parametrize("name", ["", " a", "-a", "a\nb", "x" * 41, "ä"])
+def test_names_that_cannot_be(name):
+    with pytest.raises(InputError, match="name"):
+        save_records({name: HALF})
+
+
+def test_unknown_name_lists_all():
+    save_records({"pump-house-half": HALF})
+    with pytest.raises(UnknownName, match="nearest: pump-house-half") as caught:
+        find_bender("pumphouse-half")
+    assert "emt-3/4" in caught.value.expected
+
+
+def test_where_the_file_is(monkeypatch, tmp_path):
+    monkeypatch.delenv("RACEWRIGHT_HOME")
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
+    monkeypatch.setattr("sys.platform", "linux")
+    assert config_folder() == tmp_path / "racewright"
+    monkeypatch.setattr("sys.platform", "win32")
+    monkeypatch.setenv("APPDATA", str(tmp_path / "roaming"))
+    assert config_folder() == tmp_path / "roaming" / "racewright"
