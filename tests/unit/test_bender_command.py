@@ -108,3 +108,8 @@ def test_bends_that_are_not_understood(text):
     with pytest.raises(InputError) as caught:
         cmd_bender.read_test_bend(text)
     assert caught.value.hint
+
+
+def test_pvc_by_radius_shows_no_minus_zero(capsys):
+    assert bender("add", "heated", "--raceway", "PVC-40", "--size", "1", "--radius", "7") == 0
+    assert "-0.000" not in capsys.readouterr().out
