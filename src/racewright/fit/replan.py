@@ -1,0 +1,341 @@
+"""Part of the piece is bent and not as planned: new marks for the rest, so that the end still meets its fitting.
+
+Notation
+    x       what is still free: start, angle and roll of each bend not yet made, and the cut
+    x0      what the plan had for it
+    g(x)    how far end B is from where it must be: across twice, along, lean twice (section `end_gap`)
+The answer has g(x) = 0 and |x - x0| least, each part in its own scale (25 mm, 5 degrees): a least-norm solution
+of the linearised equations, repeated on the exact chain. Where g cannot vanish, |g| in tolerances is least.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from math import degrees, pi, radians
+from typing import NamedTuple
+
+import msgspec
+
+from racewright.bends.model import Bend, BentPiece
+from racewright.errors import Finding, InputError
+from racewright.fit.accuracy import Tolerance
+from racewright.fit.jacobian import walk
+from racewright.fit.linalg import Matrix, Row, least_norm
+from racewright.fit.measured import end_gap, gap_words
+from racewright.geometry.frame import Frame
+from racewright.units.angle import format_angle
+
+_LENGTH_SCALE = 25.0
+_ANGLE_SCALE = radians(5.0)
+_MOST_ROUNDS = 40
+
+
+class MadeBend(msgspec.Struct, frozen=True, kw_only=True):
+    """A bend that is made, as measured: None keeps what the plan had. `number` counts from end A, from 1."""
+
+    number: int
+    arc_start_mm: float | None = None
+    angle_rad: float | None = None
+    roll_rad: float | None = None
+
+
+class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
+    """The piece as it should now be finished. `met`: the end meets its fitting within the tolerance. `gap`: how far
+    off it still is (across twice, along in mm; lean twice in rad). `words`: what changes, one line each."""
+
+    piece: BentPiece
+    met: bool
+    gap: tuple[float, float, float, float, float]
+    words: tuple[str, ...]
+    findings: tuple[Finding, ...]
+
+
+class _Free(NamedTuple):
+    """One unknown: 'start', 'angle', 'roll' of a bend (counted from 0), or 'cut'."""
+
+    kind: str
+    bend: int
+    scale: float
+
+
+def replan(
+    piece: BentPiece,
+    made: Sequence[MadeBend],
+    *,
+    wanted: Frame | None = None,
+    tolerance: Tolerance | None = None,
+    cut_free: bool = True,
+    cut_length_mm: float | None = None,
+    stock_length_mm: float | None = None,
+    least_straight_mm: float = 0.0,
+    largest_angle_rad: float = pi / 2.0,
+) -> ReplanAnswer:
+    """New starts, angles and rolls for the bends not yet made, nearest to the plan.
+
+    `wanted` is end B's frame when end A sits in its fitting at the origin (the plan's own end unless told).
+    `cut_free` False: the conduit is cut already, to `cut_length_mm` (the plan's unless told). `stock_length_mm`
+    bounds a cut that is still free. `least_straight_mm` is kept between bends and at the ends.
+    Raises InputError for bends that the piece does not have.
+    """
+    tolerance = tolerance or Tolerance()
+    target = wanted or walk(piece).end
+    base = _as_made(piece, made)
+    if cut_length_mm is not None:
+        base = msgspec.structs.replace(base, cut_length_mm=cut_length_mm)
+    done = {item.number - 1 for item in made}
+    free = _unknowns(base, done, cut_free)
+    held: list[tuple[_Free, float]] = []
+    fixed_straights: set[int] = set()
+    answer = _solve(base, free, target, tolerance, fixed_straights, least_straight_mm, held)
+    for _ in range(len(free) + len(piece.bends) + 1):
+        if not _hold_limits(answer, free, held, fixed_straights, least_straight_mm, largest_angle_rad, stock_length_mm):
+            break
+        answer = _solve(base, free, target, tolerance, fixed_straights, least_straight_mm, held)
+    gap = end_gap(target, walk(answer).end)
+    units = (tolerance.length_mm,) * 3 + (tolerance.angle_rad,) * 2
+    met = max(abs(g) / u for g, u in zip(gap, units, strict=True)) <= 1.0
+    findings = tuple(_findings(answer, met, gap, tolerance, least_straight_mm, largest_angle_rad, stock_length_mm))
+    met = met and not any(item.severity == "problem" for item in findings)
+    return ReplanAnswer(piece=answer, met=met, gap=gap, words=tuple(_words(piece, answer, done)), findings=findings)
+
+
+def _as_made(piece: BentPiece, made: Sequence[MadeBend]) -> BentPiece:
+    bends = list(piece.bends)
+    for item in made:
+        if not 1 <= item.number <= len(bends):
+            raise InputError(
+                f"bend {item.number} is said to be made, and the piece has {len(bends)} bends.",
+                hint="bends count from end A, the first is 1",
+                field="number",
+            )
+        old = bends[item.number - 1]
+        bends[item.number - 1] = msgspec.structs.replace(
+            old,
+            arc_start_mm=old.arc_start_mm if item.arc_start_mm is None else item.arc_start_mm,
+            angle_rad=old.angle_rad if item.angle_rad is None else item.angle_rad,
+            roll_rad=old.roll_rad if item.roll_rad is None else item.roll_rad,
+        )
+    return msgspec.structs.replace(piece, bends=tuple(bends))
+
+
+def _unknowns(piece: BentPiece, done: set[int], cut_free: bool) -> list[_Free]:
+    out = []
+    for i in range(len(piece.bends)):
+        if i in done:
+            continue
+        out += [_Free("start", i, _LENGTH_SCALE), _Free("angle", i, _ANGLE_SCALE), _Free("roll", i, _ANGLE_SCALE)]
+    if cut_free:
+        out.append(_Free("cut", -1, _LENGTH_SCALE))
+    return out
+
+
+def _value(piece: BentPiece, free: _Free) -> float:
+    if free.kind == "cut":
+        return piece.cut_length_mm
+    bend = piece.bends[free.bend]
+    return {"start": bend.arc_start_mm, "angle": bend.angle_rad, "roll": bend.roll_rad}[free.kind]
+
+
+def _with(piece: BentPiece, free: Sequence[_Free], values: Sequence[float]) -> BentPiece:
+    bends = list(piece.bends)
+    cut = piece.cut_length_mm
+    for item, value in zip(free, values, strict=True):
+        if item.kind == "cut":
+            cut = value
+            continue
+        name = {"start": "arc_start_mm", "angle": "angle_rad", "roll": "roll_rad"}[item.kind]
+        bends[item.bend] = msgspec.structs.replace(bends[item.bend], **{name: value})
+    return msgspec.structs.replace(piece, bends=tuple(bends), cut_length_mm=cut)
+
+
+def _equations(
+    piece: BentPiece,
+    target: Frame,
+    tolerance: Tolerance,
+    straights: set[int],
+    least_straight_mm: float,
+    held: Sequence[tuple[_Free, float]],
+) -> Row:
+    """Everything that must vanish, in tolerances: the gap at end B, straights held at their least, values held."""
+    gap = end_gap(target, walk(piece).end)
+    out = [g / tolerance.length_mm for g in gap[:3]] + [g / tolerance.angle_rad for g in gap[3:]]
+    # limits weigh a hundred times the gap: where both cannot be had, the limit is kept
+    all_straights = piece.straights_mm()
+    out += [100.0 * (all_straights[k] - least_straight_mm) / tolerance.length_mm for k in sorted(straights)]
+    return out + [100.0 * (_value(piece, item) - value) / (0.01 * item.scale) for item, value in held]
+
+
+def _solve(
+    base: BentPiece,
+    free: Sequence[_Free],
+    target: Frame,
+    tolerance: Tolerance,
+    straights: set[int],
+    least_straight_mm: float,
+    held: Sequence[tuple[_Free, float]],
+) -> BentPiece:
+    if not free:
+        return base
+    x0 = [_value(base, item) for item in free]
+
+    def rest(y: Row) -> Row:
+        values = [x + d * item.scale for x, d, item in zip(x0, y, free, strict=True)]
+        return _equations(_with(base, free, values), target, tolerance, straights, least_straight_mm, held)
+
+    y = [0.0] * len(free)
+    for _ in range(_MOST_ROUNDS):
+        now = rest(y)
+        slope = _slope(rest, y)
+        # least |y_new| with J y_new = J y - g(y): the nearest point to the plan on the linearised constraint
+        right = [sum(a * b for a, b in zip(row, y, strict=True)) - r for row, r in zip(slope, now, strict=True)]
+        new = least_norm(slope, right, 1e-7)
+        longest = max(abs(a - b) for a, b in zip(new, y, strict=True))
+        share = min(1.0, 3.0 / longest) if longest > 0.0 else 1.0
+        y = [b + share * (a - b) for a, b in zip(new, y, strict=True)]
+        if longest < 1e-11:
+            break
+    return _with(base, free, [x + d * item.scale for x, d, item in zip(x0, y, free, strict=True)])
+
+
+def _slope(rest: Callable[[Row], Row], y: Row) -> Matrix:
+    h = 1e-6
+    columns = []
+    for k in range(len(y)):
+        high = rest([v + (h if j == k else 0.0) for j, v in enumerate(y)])
+        low = rest([v - (h if j == k else 0.0) for j, v in enumerate(y)])
+        columns.append([(a - b) / (2.0 * h) for a, b in zip(high, low, strict=True)])
+    return [list(row) for row in zip(*columns, strict=True)]
+
+
+def _hold_limits(
+    piece: BentPiece,
+    free: Sequence[_Free],
+    held: list[tuple[_Free, float]],
+    straights: set[int],
+    least_straight_mm: float,
+    largest_angle_rad: float,
+    stock_length_mm: float | None,
+) -> bool:
+    """Hold whatever is past its limit at the limit; True where something new is held."""
+    new = False
+    for k, straight in enumerate(piece.straights_mm()):
+        if straight < least_straight_mm - 1e-6 and k not in straights:
+            straights.add(k)
+            new = True
+    names = {(item.kind, item.bend) for item, _ in held}
+    for item in free:
+        value = _value(piece, item)
+        if (item.kind, item.bend) in names:
+            continue
+        if item.kind == "angle" and not 0.0 <= value <= largest_angle_rad + 1e-9:
+            held.append((item, 0.0 if value < 0.0 else largest_angle_rad))
+            new = True
+        if item.kind == "cut" and stock_length_mm is not None and value > stock_length_mm + 1e-6:
+            held.append((item, stock_length_mm))
+            new = True
+    return new
+
+
+def _findings(
+    piece: BentPiece,
+    met: bool,
+    gap: tuple[float, float, float, float, float],
+    tolerance: Tolerance,
+    least_straight_mm: float,
+    largest_angle_rad: float,
+    stock_length_mm: float | None,
+) -> list[Finding]:
+    out = []
+    if not met:
+        can = [
+            name
+            for name, ok in (
+                ("its place sideways", max(abs(gap[0]), abs(gap[1])) <= tolerance.length_mm),
+                ("its place lengthwise", abs(gap[2]) <= tolerance.length_mm),
+                ("its direction", max(abs(gap[3]), abs(gap[4])) <= tolerance.angle_rad),
+            )
+            if ok
+        ]
+        out.append(
+            Finding(
+                rule="replan.end",
+                severity="problem",
+                message=(
+                    f"the end cannot be brought to its fitting with what is left to bend: {gap_words(gap)}. "
+                    f"{'What can be met: ' + ', '.join(can) + '.' if can else 'Nothing of it can be met.'}"
+                ),
+                citation="geometry",
+                where="end B",
+                measured=max(abs(gap[0]), abs(gap[1]), abs(gap[2])),
+                allowed=tolerance.length_mm,
+                unit="mm",
+            )
+        )
+    for k, straight in enumerate(piece.straights_mm()):
+        if straight < least_straight_mm - 0.05:
+            out.append(
+                Finding(
+                    rule="replan.straight",
+                    severity="problem",
+                    message=f"straight {k + 1} from end A would be {straight / 25.4:.2f} in long.",
+                    citation="geometry",
+                    where=f"straight {k + 1}",
+                    measured=straight,
+                    allowed=least_straight_mm,
+                    unit="mm",
+                )
+            )
+    if stock_length_mm is not None and piece.cut_length_mm > stock_length_mm + 0.05:
+        out.append(
+            Finding(
+                rule="replan.stock",
+                severity="problem",
+                message=f"the piece would need {piece.cut_length_mm / 25.4:.2f} in of conduit.",
+                citation="geometry",
+                where="cut",
+                measured=piece.cut_length_mm,
+                allowed=stock_length_mm,
+                unit="mm",
+            )
+        )
+    for i, bend in enumerate(piece.bends):
+        if bend.angle_rad > largest_angle_rad + 1e-6:
+            out.append(
+                Finding(
+                    rule="replan.angle",
+                    severity="problem",
+                    message=f"bend {i + 1} would turn {format_angle(bend.angle_rad)}.",
+                    citation="geometry",
+                    where=f"bend {i + 1}",
+                    measured=degrees(bend.angle_rad),
+                    allowed=degrees(largest_angle_rad),
+                    unit="deg",
+                )
+            )
+    return out
+
+
+def _words(plan: BentPiece, now: BentPiece, done: set[int]) -> list[str]:
+    out = []
+    for i, (old, new) in enumerate(zip(plan.bends, now.bends, strict=True)):
+        if i in done:
+            continue
+        out += _bend_words(i + 1, old, new)
+    cut = now.cut_length_mm - plan.cut_length_mm
+    if abs(cut) > 0.05:
+        out.append(f"cut {abs(cut) / 25.4:.2f} in {'longer' if cut > 0.0 else 'shorter'}")
+    return out
+
+
+def _bend_words(number: int, old: Bend, new: Bend) -> list[str]:
+    out = []
+    shift = new.arc_start_mm - old.arc_start_mm
+    if abs(shift) > 0.05:
+        out.append(f"move bend {number} {abs(shift) / 25.4:.2f} in {'toward end B' if shift > 0 else 'toward end A'}")
+    if abs(new.angle_rad - old.angle_rad) > radians(0.05):
+        out.append(f"make bend {number} {format_angle(new.angle_rad)} instead of {format_angle(old.angle_rad)}")
+    roll = new.roll_rad - old.roll_rad
+    if abs(roll) > radians(0.05):
+        sense = "clockwise" if roll > 0.0 else "counter-clockwise"
+        out.append(f"roll bend {number} {format_angle(abs(roll))} more {sense}, seen from end A")
+    return out

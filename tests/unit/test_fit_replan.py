@@ -1,0 +1,127 @@
+"""New marks for the rest of a piece: exact at the end, near the plan, honest where it cannot be."""
+
+from math import radians
+
+import msgspec
+import pytest
+
+from racewright.bends.model import Bend, BentPiece
+from racewright.errors import InputError
+from racewright.fit.jacobian import walk
+from racewright.fit.measured import end_gap
+from racewright.fit.replan import MadeBend, replan
+
+R = 113.6
+
+
+def piece(*bends: tuple[float, float, float], length: float = 1300.0) -> BentPiece:
+    return BentPiece(
+        cut_length_mm=length,
+        outside_diameter_mm=17.9,
+        bends=tuple(Bend(arc_start_mm=s, angle_rad=radians(a), roll_rad=radians(r), radius_mm=R) for s, a, r in bends),
+    )
+
+
+SADDLE = piece((200.0, 22.5, 0.0), (430.0, 45.0, 180.0), (710.0, 22.5, 0.0))
+
+
+def test_a_piece_made_as_planned_stays_as_it_is() -> None:
+    answer = replan(SADDLE, [MadeBend(number=1)])
+    assert answer.met
+    assert answer.words == ()
+    for old, new in zip(SADDLE.bends, answer.piece.bends, strict=True):
+        assert new.arc_start_mm == pytest.approx(old.arc_start_mm, abs=1e-6)
+        assert new.angle_rad == pytest.approx(old.angle_rad, abs=1e-9)
+
+
+@pytest.mark.parametrize("error_deg", [3.0, -2.0])
+@pytest.mark.parametrize("roll_deg", [0.0, 2.0])
+def test_the_end_is_met_after_a_wrong_first_bend(error_deg: float, roll_deg: float) -> None:
+    made = MadeBend(number=1, angle_rad=radians(22.5 + error_deg), arc_start_mm=203.0, roll_rad=radians(roll_deg))
+    answer = replan(SADDLE, [made])
+    assert answer.met
+    gap = end_gap(walk(SADDLE).end, walk(answer.piece).end)
+    assert max(abs(g) for g in gap) < 1e-5
+    assert answer.piece.bends[0].angle_rad == pytest.approx(radians(22.5 + error_deg))
+    assert min(answer.piece.straights_mm()) >= 0.0
+    assert answer.words
+
+
+@pytest.mark.oracle
+def test_nearest_to_the_plan_beats_random_answers_that_also_meet_the_end() -> None:
+    """Independent check by scipy's SLSQP: least scaled change under the same equations."""
+    optimize = pytest.importorskip("scipy.optimize")
+    made = MadeBend(number=1, angle_rad=radians(25.0))
+    answer = replan(SADDLE, [made])
+    target = walk(SADDLE).end
+
+    def built(y) -> BentPiece:  # type: ignore[no-untyped-def]
+        bends = [msgspec.structs.replace(SADDLE.bends[0], angle_rad=radians(25.0))]
+        for k, old in enumerate(SADDLE.bends[1:]):
+            bends.append(
+                msgspec.structs.replace(
+                    old,
+                    arc_start_mm=old.arc_start_mm + 25.0 * y[3 * k],
+                    angle_rad=old.angle_rad + radians(5.0) * y[3 * k + 1],
+                    roll_rad=old.roll_rad + radians(5.0) * y[3 * k + 2],
+                )
+            )
+        return msgspec.structs.replace(SADDLE, bends=tuple(bends), cut_length_mm=SADDLE.cut_length_mm + 25.0 * y[6])
+
+    best = optimize.minimize(
+        lambda y: float((y**2).sum()),
+        [0.0] * 7,
+        constraints={"type": "eq", "fun": lambda y: end_gap(target, walk(built(y)).end)},
+        method="SLSQP",
+        options={"ftol": 1e-14, "maxiter": 500},
+    )
+    ours = 0.0
+    for old, new in zip(SADDLE.bends[1:], answer.piece.bends[1:], strict=True):
+        ours += ((new.arc_start_mm - old.arc_start_mm) / 25.0) ** 2
+        ours += ((new.angle_rad - old.angle_rad) / radians(5.0)) ** 2
+        ours += ((new.roll_rad - old.roll_rad) / radians(5.0)) ** 2
+    ours += ((answer.piece.cut_length_mm - SADDLE.cut_length_mm) / 25.0) ** 2
+    assert ours == pytest.approx(best.fun, rel=0.02)
+
+
+def test_when_only_the_cut_is_left_what_can_be_met_is_said() -> None:
+    made = [MadeBend(number=1), MadeBend(number=2, angle_rad=radians(49.0)), MadeBend(number=3)]
+    answer = replan(SADDLE, made)
+    assert not answer.met
+    assert [item.rule for item in answer.findings] == ["replan.end"]
+    assert "out of line" in answer.findings[0].message
+    target = walk(SADDLE).end
+
+    def off(cut_mm: float) -> float:
+        gap = end_gap(target, walk(msgspec.structs.replace(answer.piece, cut_length_mm=cut_mm)).end)
+        return sum(g * g for g in gap[:3])
+
+    cut = answer.piece.cut_length_mm
+    assert off(cut) < off(cut - 1.0)
+    assert off(cut) < off(cut + 1.0)
+
+
+def test_nothing_left_at_all() -> None:
+    made = [MadeBend(number=1, angle_rad=radians(25.0)), MadeBend(number=2), MadeBend(number=3)]
+    answer = replan(SADDLE, made, cut_free=False)
+    assert not answer.met
+    assert answer.piece.cut_length_mm == SADDLE.cut_length_mm
+
+
+def test_the_stock_bounds_the_cut() -> None:
+    made = [MadeBend(number=1, arc_start_mm=260.0)]
+    free = replan(SADDLE, made)
+    assert free.piece.cut_length_mm > SADDLE.cut_length_mm - 100.0
+    short = replan(SADDLE, made, stock_length_mm=free.piece.cut_length_mm - 1.0)
+    assert short.piece.cut_length_mm <= free.piece.cut_length_mm - 1.0 + 0.05
+
+
+def test_a_straight_is_kept_at_its_least() -> None:
+    made = [MadeBend(number=1, arc_start_mm=310.0)]
+    answer = replan(SADDLE, made, least_straight_mm=60.0)
+    assert min(answer.piece.straights_mm()) >= 60.0 - 0.1
+
+
+def test_an_unknown_bend_is_refused() -> None:
+    with pytest.raises(InputError, match="bend 4"):
+        replan(SADDLE, [MadeBend(number=4)])
