@@ -32,7 +32,7 @@ def run(*args: str | Path) -> None:
 
 def ensure(*extras: str) -> None:
     """Make the environment and install the project with these extras, unless that is already done."""
-    if sys.version_info < (3, 11):
+    if sys.version_info < (3, 11):  # noqa: UP036 - a newcomer may start it with anything
         sys.exit("do.py: needs Python 3.11 or newer, this is " + sys.version.split()[0])
     python = BIN / ("python.exe" if os.name == "nt" else "python")
     if not python.exists():

@@ -11,10 +11,9 @@ from racewright.catalogue.model import BenderProfile, Raceway
 from racewright.errors import Finding
 from racewright.geometry.clearance import Obstacle
 from racewright.geometry.vector import Vec
+from racewright.marks.mark import HookEnd, Reference
+from racewright.route.model import Dimension as Dimension
 from racewright.units.tape import TapeReading, TapeStyle
-
-HookEnd = Literal["A", "B"]
-Reference = Literal["arrow", "centre", "star"]
 
 
 class MarkedBend(msgspec.Struct, frozen=True, kw_only=True):
@@ -103,15 +102,6 @@ class ObstacleView(msgspec.Struct, frozen=True, kw_only=True):
     clearance_mm: float
     at: Vec
     nearest: Vec
-
-
-class Dimension(msgspec.Struct, frozen=True, kw_only=True):
-    """A dimension to draw between two points of the room, with its text ('31 5/16 to centre')."""
-
-    start: Vec
-    end: Vec
-    text: str
-    side: Vec
 
 
 class Step(msgspec.Struct, frozen=True, kw_only=True):

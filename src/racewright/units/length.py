@@ -104,6 +104,8 @@ def _parse_text(text: str, default_unit: TapeUnit, field: str) -> Fraction:
     if rest[0] in "+-":
         sign = -1 if rest[0] == "-" else 1
         rest = rest[1:].lstrip()
+        if not rest:
+            raise _bad(text, field, "only a sign is written")
     total = Fraction(0)
     last_factor: Fraction | None = None
     while rest:

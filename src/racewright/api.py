@@ -1,0 +1,52 @@
+"""Use cases, without input or output: what the command line, the page and other programs call."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import msgspec
+
+from racewright.catalogue.benders import default_bender, radius_only_profile
+from racewright.catalogue.model import BenderProfile
+from racewright.catalogue.raceways import find_raceway
+from racewright.errors import InputError
+from racewright.plan.model import Plan
+from racewright.plan.pipeline import plan_survey
+from racewright.survey.model import Survey
+from racewright.units.tape import TapeStyle
+
+FindBender = Callable[[str], BenderProfile]
+
+
+def plan_run(
+    survey: Survey, *, bender_name: str = "", fraction: int | None = None, find: FindBender | None = None
+) -> Plan:
+    """Plan a surveyed run. `bender_name` overrules the survey's; `find` looks names up (the user's own first).
+
+    Raises InputError for a bender of another raceway; otherwise as `plan_survey`.
+    """
+    if fraction is not None:
+        survey = msgspec.structs.replace(survey, tape=TapeStyle(survey.tape.unit, fraction))
+    return plan_survey(survey, choose_bender(survey, bender_name, find))
+
+
+def choose_bender(survey: Survey, bender_name: str = "", find: FindBender | None = None) -> BenderProfile:
+    """The bender of a survey: the one named, or its bend radius alone, or the trade's shoe for the raceway."""
+    raceway = find_raceway(survey.raceway_type, survey.trade_size)
+    name = bender_name or survey.bender
+    if name:
+        if find is None:
+            raise InputError(
+                f"bender '{name}' cannot be looked up here.", hint="leave the name away for the trade's shoe"
+            )
+        bender = find(name)
+        if (bender.raceway_type, bender.trade_size) != (raceway.type, raceway.trade_size):
+            raise InputError(
+                f"bender '{name}' is for {bender.raceway_type} {bender.trade_size}, the run is {raceway.name}.",
+                hint="name a bender for this raceway; `racewright bender` lists them",
+                field="run.bender",
+            )
+        return bender
+    if survey.bend_radius_mm is not None:
+        return radius_only_profile(raceway, survey.bend_radius_mm)
+    return default_bender(survey.raceway_type, survey.trade_size)

@@ -1,0 +1,85 @@
+"""The `racewright` command: picks one command module, loads only that, and turns errors into words and exit codes.
+
+Exit codes: 0 fine; 1 a check found a problem (the result is printed all the same); 2 the input or the command line
+cannot be used; 3 what was asked cannot be made; 4 an optional library is missing; 130 stopped by the user.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from importlib import import_module
+
+from racewright import __version__
+from racewright.errors import LimitError, MissingExtra, RacewrightError
+
+#: command -> what it does; the module is racewright.cli.cmd_<command>
+COMMANDS = {
+    "plan": "a surveyed run becomes a bend card",
+    "shape": "one bend shape, without a file",
+    "bender": "your benders: list, add, calibrate",
+    "tweak": "the bent piece is off: what to correct",
+    "check": "what the inspector will ask, for a surveyed run",
+    "wires": "one question on wires, fill and boxes, without a file",
+    "pull": "the wire pull: tension and which end to pull from",
+    "schema": "the JSON Schema of a survey file",
+}
+
+NEWCOMER = """\
+Racewright: exact bend marks for your own bender, with the rule of thumb beside them.
+
+Three things to try:
+  racewright plan examples/pump-house-saddle.yaml     a surveyed run -> the bend card
+  racewright shape offset --rise 6 --angle 30         one offset, its marks, and the trade's marks beside them
+  racewright bender                                   the benders it knows; add or calibrate your own
+
+`racewright COMMAND --help` says more. Commands:
+"""
+
+
+def _listing() -> str:
+    return NEWCOMER + "".join(f"  {name:8} {text}\n" for name, text in COMMANDS.items())
+
+
+def main(argv: list[str] | None = None) -> int:
+    """Run one command; returns the exit code."""
+    args = sys.argv[1:] if argv is None else argv
+    if not args or args[0] in ("-h", "--help", "help"):
+        print(_listing(), end="")
+        return 0
+    if args[0] in ("-V", "--version"):
+        print(f"racewright {__version__}")
+        return 0
+    name = args[0]
+    if name not in COMMANDS:
+        near = _nearest(name)
+        print(f"racewright: there is no command '{name}'.", file=sys.stderr)
+        print(f"hint: {f'did you mean {near}? ' if near else ''}`racewright` alone lists them", file=sys.stderr)
+        return 2
+    module = import_module(f"racewright.cli.cmd_{name}")
+    parser = argparse.ArgumentParser(prog=f"racewright {name}", description=module.HELP)
+    module.add_arguments(parser)
+    try:
+        code = int(module.run(parser.parse_args(args[1:])))
+        sys.stdout.flush()
+        return code
+    except RacewrightError as err:
+        print(f"racewright {name}: {err}", file=sys.stderr)
+        return 3 if isinstance(err, LimitError) else 4 if isinstance(err, MissingExtra) else 2
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except KeyboardInterrupt:
+        print("stopped", file=sys.stderr)
+        return 130
+
+
+def _nearest(name: str) -> str:
+    from difflib import get_close_matches
+
+    return next(iter(get_close_matches(name, COMMANDS, 1)), "")
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,196 @@
+"""survey -> route -> bends -> pieces in bending order -> marks -> plan, with what every check found beside it."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from math import atan2, degrees, tan
+
+from racewright.bends.model import Bend, BentPiece
+from racewright.catalogue.fittings import find_fitting
+from racewright.catalogue.model import BenderProfile, Raceway
+from racewright.catalogue.profile_checks import check_profile
+from racewright.catalogue.raceways import find_raceway
+from racewright.errors import Finding, LimitError
+from racewright.geometry.chain import Centreline, CornerFit, corners_to_turns
+from racewright.geometry.clearance import least_distance
+from racewright.geometry.vector import Vec, cross, dot, norm, scale, sub, unit
+from racewright.plan.model import ObstacleView, Plan
+from racewright.plan.pieces import plan_pieces
+from racewright.plan.steps import CAUTIONS, piece_steps
+from racewright.plan.thumbs import compare_with_thumb
+from racewright.route.choose import BendLimits
+from racewright.route.model import Route
+from racewright.route.walk import route_survey
+from racewright.survey.model import EndFitting, Survey
+from racewright.units.tape import format_length
+
+#: A path whose corners leave one plane by less than this (mm) is drawn and bent as flat.
+FLAT_MM = 0.01
+
+
+def plan_survey(survey: Survey, bender: BenderProfile) -> Plan:
+    """Plan a surveyed run on a bender.
+
+    Raises InputError or LimitError where there is no run to plan (readings that contradict each other, arcs that
+    overlap); everything that can be planned comes back as a plan, with findings for what is wrong with it.
+    """
+    raceway = find_raceway(survey.raceway_type, survey.trade_size)
+    insert_a, insert_b = _insertion(survey.start, raceway), _insertion(survey.end, raceway)
+    limits = BendLimits(bender.radius_mm, max(0.0, bender.arrow_lead_mm + bender.hook_reach_mm))
+    route = route_survey(survey, raceway, limits, insert_a_mm=insert_a, insert_b_mm=insert_b)
+    fit = _turns(route, bender)
+    bends = tuple(
+        Bend(
+            arc_start_mm=turn.arc_start_mm,
+            angle_rad=turn.angle_rad,
+            roll_rad=turn.roll_rad,
+            radius_mm=turn.radius_mm,
+            shape=corner.shape,
+            role=corner.role,
+        )
+        for turn, corner in zip(fit.turns, route.corners, strict=True)
+    )
+    run = BentPiece(cut_length_mm=fit.length_mm, outside_diameter_mm=raceway.outside_diameter_mm, bends=bends)
+    pieces, piece_findings = plan_pieces(survey, raceway, bender, run, fit.frame, insert_a, insert_b)
+    centreline = Centreline.from_turns(fit.length_mm, fit.turns, fit.frame)
+    obstacles, clash = _obstacles(survey, route, centreline, raceway)
+    planar, normal = _plane(route.points)
+    findings = (*check_profile(bender, raceway), *route.findings, *clash, *piece_findings)
+    return Plan(
+        name=survey.name,
+        tape=survey.tape,
+        raceway=raceway,
+        bender=bender,
+        pieces=pieces,
+        corners=route.points,
+        planar=planar,
+        view_normal=normal,
+        obstacles=obstacles,
+        dimensions=route.dimensions,
+        thumb=compare_with_thumb(survey, route, run, bender),
+        steps=tuple(s for p in pieces for s in piece_steps(survey, raceway, p, several=len(pieces) > 1)),
+        cautions=CAUTIONS,
+        findings=_worst_first(findings),
+        measured_lines=_measured(survey),
+        developed_length_mm=fit.length_mm,
+        total_bend_deg=degrees(sum(t.angle_rad for t in fit.turns)),
+    )
+
+
+def _insertion(end: EndFitting, raceway: Raceway) -> float:
+    fitting = find_fitting(end.kind, raceway)
+    return fitting.insertion_mm if end.insertion_mm is None else end.insertion_mm
+
+
+def _turns(route: Route, bender: BenderProfile) -> CornerFit:
+    """Corners to turns; where arcs have no room the error names what stands too close, in the survey's words."""
+    try:
+        fit = corners_to_turns(route.points, bender.radius_mm)
+    except LimitError as err:
+        raise LimitError(
+            f"{_too_close(route, bender) or err.message}",
+            hint="move them apart, use flatter angles, or go another way round",
+            quantity=err.quantity,
+            asked=err.asked,
+            limit=err.limit,
+            unit=err.unit,
+        ) from None
+    if len(fit.turns) != len(route.corners):
+        raise LimitError(
+            "two bends of the run cancel each other: one of its corners lies in a straight line.",
+            hint="leave one of the two features out of the survey",
+        )
+    return fit
+
+
+def _too_close(route: Route, bender: BenderProfile) -> str:
+    points = route.points
+    units = [unit(sub(b, a)) for a, b in pairwise(points) if norm(sub(b, a)) > 1e-9]
+    if len(units) != len(points) - 1:
+        return "two corners of the run fall on one point."
+    setback = [bender.radius_mm * tan(atan2(norm(cross(u, v)), dot(u, v)) / 2.0) for u, v in pairwise(units)]
+    names = ["end A", *(f"{c.shape} ({c.role})" for c in route.corners), "end B"]
+    for i, (a, b) in enumerate(pairwise(points)):
+        need = (setback[i - 1] if i else 0.0) + (setback[i] if i < len(setback) else 0.0)
+        have = norm(sub(b, a))
+        if have < need - 1e-9 * have:
+            return (
+                f"between {names[i]} and {names[i + 1]} the bends need {need / 25.4:.2f} in ({need:.1f} mm) of run,"
+                f" and {have / 25.4:.2f} in ({have:.1f} mm) is there."
+            )
+    return ""
+
+
+def _obstacles(
+    survey: Survey, route: Route, centreline: Centreline, raceway: Raceway
+) -> tuple[tuple[ObstacleView, ...], list[Finding]]:
+    views, findings = [], []
+    half = raceway.outside_diameter_mm / 2.0
+    for thing in route.obstacles:
+        nearest = least_distance(centreline, thing.solid)
+        clear = nearest.distance_mm - half
+        views.append(
+            ObstacleView(
+                name=thing.name,
+                solid=thing.solid,
+                wanted_mm=thing.wanted_mm,
+                clearance_mm=clear,
+                at=thing.at,
+                nearest=nearest.point,
+            )
+        )
+        if clear < thing.wanted_mm - 1e-6:
+            hit = clear < -1e-6
+            findings.append(
+                Finding(
+                    rule="run.clearance",
+                    severity="problem",
+                    message=(
+                        f"{thing.name}: the conduit {'runs into it' if hit else 'passes too close'}:"
+                        f" {format_length(clear, survey.tape)} left,"
+                        f" {format_length(thing.wanted_mm, survey.tape)} wanted."
+                    ),
+                    citation="geometry",
+                    where=thing.name,
+                    measured=clear,
+                    allowed=thing.wanted_mm,
+                    unit="mm",
+                )
+            )
+    return tuple(views), findings
+
+
+def _plane(points: tuple[Vec, ...]) -> tuple[bool, Vec]:
+    """Whether the path is flat, and the direction to look along for the side view."""
+    base = points[0]
+    best: Vec = (0.0, -1.0, 0.0)
+    size = 0.0
+    for i in range(1, len(points) - 1):
+        normal = cross(sub(points[i], base), sub(points[i + 1], points[i]))
+        if norm(normal) > size:
+            size, best = norm(normal), unit(normal)
+    if size == 0.0:
+        return True, best
+    flat = all(abs(dot(sub(p, base), best)) <= FLAT_MM for p in points)
+    if not flat:
+        return False, unit((1.0, -1.0, 0.8))
+    # look so that the first leg runs to the right and, where there is a choice, up is away from the surface
+    return True, best if dot(best, (0.0, -1.0, 0.0)) >= 0.0 else scale(best, -1.0)
+
+
+def _measured(survey: Survey) -> tuple[str, ...]:
+    lines = []
+    for index, leg in enumerate(survey.legs):
+        lines.append(
+            f"{leg.label}: {format_length(leg.length_mm, survey.tape)} from {leg.measured_from} to {leg.measured_to}"
+            + (f" ({leg.note})" if leg.note else "")
+        )
+        if index < len(survey.turns):
+            turn = survey.turns[index]
+            lines.append(f"turn {index + 1}: {turn.way} {degrees(turn.angle_rad):.4g}°")
+    return tuple(lines)
+
+
+def _worst_first(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    rank = {"problem": 0, "caution": 1, "info": 2}
+    return tuple(sorted(findings, key=lambda f: rank[f.severity]))

@@ -1,0 +1,178 @@
+"""The rule of thumb beside the exact marks, for every shape of the run that the trade has a rule for.
+
+A rule counts from the base of its shape: the end of the bend before it, or end A. What it would make is worked out
+on this very bender, for the stretch up to the next bend.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import degrees, hypot, tan
+
+import msgspec
+
+from racewright.bends.landing import Landing, between_backs_mm, land, land_stub
+from racewright.bends.model import Bend, BentPiece
+from racewright.catalogue.model import BenderProfile
+from racewright.errors import RacewrightError
+from racewright.marks import thumb
+from racewright.plan.model import ThumbComparison, ThumbMark
+from racewright.route.model import Route, RoutedShape
+from racewright.survey.model import Survey
+from racewright.units.tape import TapeStyle, format_length, read_tape
+
+
+def compare_with_thumb(
+    survey: Survey, route: Route, run: BentPiece, bender: BenderProfile
+) -> tuple[ThumbComparison, ...]:
+    """One comparison a shape; a shape for which the trade has no rule, or whose rule fails here, has none."""
+    out = []
+    for index, shape in enumerate(route.shapes):
+        try:
+            found = _compare(survey, route.shapes, index, shape, run, bender)
+        except RacewrightError:
+            found = None  # the rule itself gives marks that cannot be bent here: nothing to compare
+        if found is not None:
+            out.append(found)
+    return tuple(out)
+
+
+def _compare(
+    survey: Survey, shapes: Sequence[RoutedShape], index: int, shape: RoutedShape, run: BentPiece, bender: BenderProfile
+) -> ThumbComparison | None:
+    bends = run.bends[shape.first : shape.first + shape.count]
+    base = run.bends[shape.first - 1].arc_end_mm if shape.first else 0.0
+    after = shape.first + shape.count
+    stretch = (run.bends[after].arc_start_mm if after < len(run.bends) else run.cut_length_mm) - base
+    local = _moved(bends, -base)
+    plan, tape = shape.plan_from_base_mm, survey.tape
+    if shape.kind == "saddle 3":
+        rule = thumb.saddle_rule(
+            shape.rise_mm, shape.angle_rad, plan, from_centre=survey.saddle_method == "centre-outward"
+        )
+        return _side_by_side(shape, rule, local, base, stretch, bender, tape, _saddle_words)
+    if shape.kind == "saddle 4":
+        setback = bender.radius_mm * tan(shape.angle_rad / 2.0)
+        near = plan - shape.flat_mm / 2.0 - setback
+        rule = thumb.four_bend_rule(shape.rise_mm, shape.angle_rad, near, shape.flat_mm + 2.0 * setback)
+        return _side_by_side(shape, rule, local, base, stretch, bender, tape, _saddle_words)
+    if shape.kind in ("offset", "rolling offset", "box offset"):
+        reach = plan + shape.rise_mm / tan(shape.angle_rad)
+        if shape.kind == "rolling offset":
+            rule = thumb.rolling_offset_rule(shape.away_mm, shape.left_mm, shape.angle_rad, reach)
+        else:
+            rule = thumb.offset_rule(shape.rise_mm, shape.angle_rad, reach)
+        return _side_by_side(shape, rule, local, base, stretch, bender, tape, _offset_words)
+    if shape.kind == "turn" and abs(degrees(shape.angle_rad) - 90.0) < 1e-6:
+        if shape.first == 0:
+            return _stub(shape, bends[0], run, bender, tape)
+        if shapes[index - 1].kind == "turn":
+            return _back_to_back(shape, run.bends[shape.first - 1], bends[0], run, bender, tape)
+    return None
+
+
+def _moved(bends: Sequence[Bend], by_mm: float) -> tuple[Bend, ...]:
+    first_roll = bends[0].roll_rad
+    return tuple(
+        msgspec.structs.replace(b, arc_start_mm=b.arc_start_mm + by_mm, roll_rad=b.roll_rad - first_roll) for b in bends
+    )
+
+
+def _marks(rule: thumb.Rule, exact: Sequence[float], base: float, tape: TapeStyle) -> tuple[ThumbMark, ...]:
+    return tuple(
+        ThumbMark(
+            label=f"{mark.label} ({mark.reference}, hook {mark.hook})",
+            rule_mm=mark.mark_mm + base,
+            rule_tape=read_tape(mark.mark_mm + base, tape).text,
+            exact_mm=exact_mm + base,
+            exact_tape=read_tape(exact_mm + base, tape).text,
+        )
+        for mark, exact_mm in zip(rule.marks, exact, strict=True)
+    )
+
+
+def _side_by_side(
+    shape: RoutedShape,
+    rule: thumb.Rule,
+    local: tuple[Bend, ...],
+    base: float,
+    stretch: float,
+    bender: BenderProfile,
+    tape: TapeStyle,
+    words: _Words,
+) -> ThumbComparison:
+    by_rule = thumb.land_rule(rule, bender, stretch)
+    return ThumbComparison(
+        shape=shape.label,
+        rule=f"{rule.name}: {rule.how}",
+        marks=_marks(rule, thumb.exact_marks_mm(rule, local, bender), base, tape),
+        landing_rule=words(by_rule, tape),
+        landing_exact=words(land(local, stretch), tape),
+    )
+
+
+class _Words:
+    """How a landing is told for one kind of shape."""
+
+    def __init__(self, kind: str) -> None:
+        self.kind = kind
+
+    def __call__(self, landing: Landing, tape: TapeStyle) -> str:
+        def said(value: float) -> str:
+            return format_length(value, tape)
+
+        if self.kind == "saddle":
+            return (
+                f"apex rises {said(landing.apex_mm)} at {said(landing.apex_plan_mm)},"
+                f" far end {said(hypot(landing.end_rise_mm, landing.end_aside_mm))} off the line"
+            )
+        return (
+            f"rises {said(landing.leg_rise_mm)}, on its new line at {said(landing.leg_plan_mm)},"
+            f" end at {said(landing.end_plan_mm)}"
+        )
+
+
+_saddle_words = _Words("saddle")
+_offset_words = _Words("offset")
+
+
+def _stub(
+    shape: RoutedShape, bend: Bend, run: BentPiece, bender: BenderProfile, tape: TapeStyle
+) -> ThumbComparison | None:
+    # the deduct is one figure for the angle it was taught for; it knows nothing of the conduit's real radius
+    rule = thumb.deduct_rule(shape.plan_from_base_mm, float(_taught(bender.take_up_mm)))
+    made = thumb.bends_of_rule(rule, bender)
+    length = run.cut_length_mm
+    diameter = run.outside_diameter_mm
+    return ThumbComparison(
+        shape=shape.label,
+        rule=f"{rule.name}: {rule.how} ({format_length(_taught(bender.take_up_mm), tape)})",
+        marks=_marks(rule, thumb.exact_marks_mm(rule, (bend,), bender), 0.0, tape),
+        landing_rule=f"stub to back {format_length(land_stub(made, length, diameter).height_to_back_mm, tape)}",
+        landing_exact=f"stub to back {format_length(land_stub((bend,), length, diameter).height_to_back_mm, tape)}",
+    )
+
+
+def _taught(take_up_mm: float) -> float:
+    """Take-ups are taught and stamped in whole quarters of an inch."""
+    return round(take_up_mm / 6.35) * 6.35
+
+
+def _back_to_back(
+    shape: RoutedShape, before: Bend, bend: Bend, run: BentPiece, bender: BenderProfile, tape: TapeStyle
+) -> ThumbComparison | None:
+    diameter = run.outside_diameter_mm
+    twist = bend.roll_rad - before.roll_rad
+    if abs(twist) > 1e-9:
+        return None
+    before, bend = (msgspec.structs.replace(b, roll_rad=0.0) for b in (before, bend))
+    backs = between_backs_mm((before, bend), diameter)
+    rule = thumb.star_rule(before, backs, diameter)
+    made = (before, *thumb.bends_of_rule(rule, bender))
+    return ThumbComparison(
+        shape=shape.label,
+        rule=f"{rule.name}: {rule.how}",
+        marks=_marks(rule, thumb.exact_marks_mm(rule, (bend,), bender), 0.0, tape),
+        landing_rule=f"backs {format_length(between_backs_mm(made, diameter), tape)} apart",
+        landing_exact=f"backs {format_length(backs, tape)} apart",
+    )

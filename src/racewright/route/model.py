@@ -1,0 +1,81 @@
+"""A routed run: the corner points of the wanted centreline in the room, each saying what it belongs to."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+from racewright.errors import Finding
+from racewright.geometry.clearance import Obstacle
+from racewright.geometry.vector import Vec
+
+
+class Dimension(msgspec.Struct, frozen=True, kw_only=True):
+    """A dimension to draw between two points of the room, with its text ('31 5/16 to centre'), drawn off to `side`."""
+
+    start: Vec
+    end: Vec
+    text: str
+    side: Vec
+
+
+class Corner(msgspec.Struct, frozen=True):
+    """A corner point (mm) and what bends there."""
+
+    point: Vec
+    shape: str
+    role: str
+    field: str
+
+
+class PlacedObstacle(msgspec.Struct, frozen=True, kw_only=True):
+    """An obstacle in the room and the room it wants to the conduit's surface (mm)."""
+
+    name: str
+    solid: Obstacle
+    wanted_mm: float
+    at: Vec
+
+
+class RoutedShape(msgspec.Struct, frozen=True, kw_only=True):
+    """A shape of the run, for the rules of thumb and the tables of choices.
+
+    `first` and `count` say which bends it made. `plan_from_base_mm` is the plan distance along its leg from the base
+    (the last tangent point before the shape, or end A) to the shape's own reference: apex for saddles, first corner
+    for offsets and kicks, and the back of the bend for turns.
+    """
+
+    kind: Literal["saddle 3", "saddle 4", "offset", "rolling offset", "box offset", "kick", "turn"]
+    label: str
+    first: int
+    count: int
+    rise_mm: float
+    angle_rad: float
+    plan_from_base_mm: float
+    away_mm: float = 0.0
+    left_mm: float = 0.0
+    flat_mm: float = 0.0
+    chosen: bool = False
+    detail: str = ""
+
+
+class Route(msgspec.Struct, frozen=True, kw_only=True):
+    """`corners` without the ends; `start` and `end` are the conduit's own ends (insertion included)."""
+
+    start: Vec
+    end: Vec
+    corners: tuple[Corner, ...]
+    obstacles: tuple[PlacedObstacle, ...]
+    shapes: tuple[RoutedShape, ...]
+    dimensions: tuple[Dimension, ...]
+    findings: tuple[Finding, ...]
+    insert_a_mm: float
+    insert_b_mm: float
+    surface_normal: Vec
+    surfaces: tuple[tuple[Vec, Vec], ...]
+
+    @property
+    def points(self) -> tuple[Vec, ...]:
+        """All points of the path, ends included."""
+        return (self.start, *(c.point for c in self.corners), self.end)

@@ -1,0 +1,577 @@
+"""Walk the survey: legs, turns and features become corner points in the room, every reading taken to the axis.
+
+Notation (mm, radians)
+  D   outside diameter         R   centreline radius
+  h, n, l   heading, surface normal, left: l = n x h (facing h with the surface underfoot)
+  x   plan distance along h from the leg's first corner point; the tape's zero lies at x0
+  a, b   how far the axis stands off the leg's first line: away from the surface, and to the left
+  outer lines of two straights at a turn of angle A meet D/2 tan(A/2) beyond the axes' corner: the back of the bend
+"""
+
+from __future__ import annotations
+
+from math import atan, cos, hypot, isclose, pi, tan
+
+from racewright.catalogue.model import Raceway
+from racewright.errors import Finding, InputError, LimitError
+from racewright.geometry.clearance import Box, Cylinder, HalfSpace, Obstacle
+from racewright.geometry.vector import EX, EZ, Vec, add, along, cross, rotate, scale
+from racewright.route.choose import BendLimits, choose_offset_angle, place_saddle
+from racewright.route.model import Corner, Dimension, PlacedObstacle, Route, RoutedShape
+from racewright.survey.model import KeepClear, Kick, Leg, Offset, Saddle, Survey, Turn
+from racewright.units.tape import format_length
+
+#: How long a crossing pipe or wall is drawn and checked to each side (mm), where the survey does not say.
+CROSSING_MM = 304.8
+RIGHT_ANGLE = pi / 2.0
+
+
+def route_survey(
+    survey: Survey, raceway: Raceway, limits: BendLimits, *, insert_a_mm: float, insert_b_mm: float
+) -> Route:
+    """The path of a survey for a conduit and the radius and straight that the bender needs (`limits`).
+
+    `insert_*_mm`: how far the conduit goes into each end's fitting past its face. Raises InputError where readings
+    contradict each other, LimitError where a feature has no room.
+    """
+    return _Walk(survey, raceway, limits, insert_a_mm, insert_b_mm).route()
+
+
+class _Walk:
+    def __init__(self, survey: Survey, raceway: Raceway, limits: BendLimits, ins_a: float, ins_b: float) -> None:
+        self.survey = survey
+        self.half = raceway.outside_diameter_mm / 2.0
+        self.limits = limits
+        self.radius = limits.radius_mm
+        self.ins_a, self.ins_b = ins_a, ins_b
+        self.strap_height = survey.stand_off_mm + self.half
+        self.height = self.strap_height if survey.start.height_mm is None else survey.start.height_mm
+        self.heading, self.normal = EX, EZ
+        self.origin: Vec = (0.0, 0.0, self.height)
+        self.corners: list[Corner] = []
+        self.obstacles: list[PlacedObstacle] = []
+        self.shapes: list[RoutedShape] = []
+        self.dimensions: list[Dimension] = []
+        self.findings: list[Finding] = []
+        self.surfaces: list[tuple[Vec, Vec]] = [((0.0, 0.0, 0.0), EZ)]
+        self.a = self.b = 0.0
+        self.x0 = self.base_x = 0.0
+        self.slope: tuple[float, float] = (0.0, 0.0)
+        self.last_x, self.last_name = -self.ins_a, "end A"
+
+    # --- the walk -------------------------------------------------------------------------------------------------
+
+    def route(self) -> Route:
+        survey = self.survey
+        first = survey.legs[0]
+        self.x0 = 0.0
+        start_x = -self.ins_a if first.measured_from == "face" else 0.0
+        start = along(self.origin, self.heading, start_x)
+        self.base_x = start_x
+        if not isclose(self.height, self.strap_height, abs_tol=0.5) and not any(
+            isinstance(f, Offset) and f.box for f in first.features
+        ):
+            self._height_finding("start", self.height)
+        end = start
+        for index, leg in enumerate(survey.legs):
+            turn = survey.turns[index] if index < len(survey.turns) else None
+            end_x = self._leg_end(leg, turn)
+            self._features(leg, end_x, turn)
+            if turn is None:
+                end = self._finish(leg, end_x)
+            else:
+                self._turn(leg, turn, end_x, index)
+        return Route(
+            start=start,
+            end=end,
+            corners=tuple(self.corners),
+            obstacles=tuple(self.obstacles),
+            shapes=tuple(self.shapes),
+            dimensions=tuple(self.dimensions),
+            findings=tuple(self.findings),
+            insert_a_mm=self.ins_a,
+            insert_b_mm=self.ins_b,
+            surface_normal=EZ,
+            surfaces=tuple(self.surfaces),
+        )
+
+    @property
+    def left(self) -> Vec:
+        return cross(self.normal, self.heading)
+
+    def place(self, x: float, a: float = 0.0, b: float = 0.0) -> Vec:
+        """The room point at x along this leg, `a` off its surface-wise line and `b` to the left."""
+        p = along(self.origin, self.heading, x)
+        return add(p, add(scale(self.normal, a), scale(self.left, b)))
+
+    def _length(self, value_mm: float) -> str:
+        return format_length(value_mm, self.survey.tape)
+
+    def _leg_end(self, leg: Leg, turn: Turn | None) -> float:
+        """x of the axes' corner at the leg's end (or of the face or stop of the end fitting)."""
+        to, x = leg.measured_to, self.x0 + leg.length_mm
+        if turn is None:
+            self._leg_dimension(leg, x)
+            return x
+        reach = self.half * tan(turn.angle_rad / 2.0)
+        if to == "back":
+            x -= reach
+        elif to == "inside":
+            x += reach
+        elif to in ("wall", "edge"):
+            self._square_turn_only(leg, turn, to)
+            if to == "edge":
+                if turn.way != "toward":
+                    raise InputError(
+                        f"{leg.field}.to: 'edge' goes with a turn round an outside corner (toward).",
+                        hint="measure to wall, back, centre or inside",
+                        field=f"{leg.field}.to",
+                    )
+                x += self.strap_height
+            elif turn.way == "toward":
+                raise InputError(
+                    f"{leg.field}.to: a turn toward the surface goes round an edge, not up a wall.",
+                    hint="measure to edge, back, centre or inside",
+                    field=f"{leg.field}.to",
+                )
+            else:
+                gap = turn.gap_mm
+                if gap is None:
+                    if turn.way != "away":
+                        raise InputError(
+                            f"{turn.field}.gap: how far off the wall does the conduit run after this turn?",
+                            hint="add gap: 2 in (from wall to conduit) to the turn, or measure the leg to back",
+                            field=f"{turn.field}.gap",
+                            expected="a length",
+                            example="2 in",
+                        )
+                    gap = self.survey.stand_off_mm
+                x -= gap + self.half
+        self._leg_dimension(leg, self.x0 + leg.length_mm)
+        return x
+
+    def _leg_dimension(self, leg: Leg, end_x: float) -> None:
+        to = leg.measured_to
+        self.dimensions.append(
+            Dimension(
+                start=self.place(self.x0),
+                end=self.place(end_x),
+                text=f"{self._length(leg.length_mm)} to {to}",
+                side=scale(self.normal, -1.0),
+            )
+        )
+
+    def _square_turn_only(self, leg: Leg, turn: Turn, what: str) -> None:
+        if not isclose(turn.angle_rad, RIGHT_ANGLE, abs_tol=1e-9):
+            raise InputError(
+                f"{leg.field}: measured to or from the {what}, but the turn is not square.",
+                hint="measure to back, centre or inside of the bend",
+                field=leg.field,
+            )
+
+    def _features(self, leg: Leg, end_x: float, turn: Turn | None) -> None:
+        for feature in leg.features:
+            if self.slope != (0.0, 0.0):
+                raise InputError(
+                    f"{feature.field}: nothing may follow a kick on the same leg.",
+                    hint="put the kick last, just before the turn",
+                    field=feature.field,
+                )
+            if isinstance(feature, Saddle):
+                self._saddle(feature, end_x)
+            elif isinstance(feature, Offset):
+                self._offset(feature, end_x, turn)
+            elif isinstance(feature, Kick):
+                self._kick(feature, end_x)
+            else:
+                self._keep_clear(feature)
+
+    def _turn(self, leg: Leg, turn: Turn, end_x: float, index: int) -> None:
+        label = f"turn {index + 1}"
+        self._in_order(end_x, label)
+        corner = self.place(end_x, self.a, self.b)
+        square = isclose(turn.angle_rad, RIGHT_ANGLE, abs_tol=1e-9)
+        previous = self.shapes[-1] if self.shapes else None
+        role = "stub"
+        if not square:
+            role = "kick"
+        elif previous is not None and previous.kind == "turn":
+            role = "back-to-back"
+        reach = self.half * tan(turn.angle_rad / 2.0)
+        self.shapes.append(
+            RoutedShape(
+                kind="turn",
+                label=label,
+                first=len(self.corners),
+                count=1,
+                rise_mm=0.0,
+                angle_rad=turn.angle_rad,
+                plan_from_base_mm=end_x + reach - self.base_x,
+            )
+        )
+        self.corners.append(Corner(corner, label, role, turn.field))
+        old_height = self.height + self.a
+        h, n, left = self.heading, self.normal, self.left
+        angle = turn.angle_rad
+        if turn.way in ("left", "right"):
+            sign = 1.0 if turn.way == "left" else -1.0
+            self.heading = rotate(h, n, sign * angle)
+            self.height = old_height
+        else:
+            sign = 1.0 if turn.way == "away" else -1.0
+            axis = scale(left, -sign)
+            self.heading, self.normal = rotate(h, axis, angle), rotate(n, axis, angle)
+            gap = self.survey.stand_off_mm if turn.gap_mm is None else turn.gap_mm
+            self.height = gap + self.half
+            self.surfaces.append((along(corner, self.normal, -self.height), self.normal))
+        self.origin, self.a, self.b, self.slope = corner, 0.0, 0.0, (0.0, 0.0)
+        self.base_x = self.radius * tan(angle / 2.0)
+        self.last_x, self.last_name = 0.0, label
+        self.x0 = self._tape_zero(self.survey.legs[index + 1], turn, old_height, reach)
+
+    def _tape_zero(self, leg: Leg, turn: Turn, old_height: float, reach: float) -> float:
+        start = leg.measured_from
+        if start == "back":
+            return -reach
+        if start == "inside":
+            return reach
+        if start == "centre":
+            return 0.0
+        self._square_turn_only(leg, turn, start)
+        if start == "wall" and turn.way == "away":
+            return -old_height
+        if start == "edge" and turn.way == "toward":
+            return old_height
+        raise InputError(
+            f"{leg.field}.from: '{start}' does not go with a turn {turn.way}.",
+            hint="measure from back, centre or inside of the bend before"
+            + (" (or from the wall that the run came along)" if turn.way == "away" else ""),
+            field=f"{leg.field}.from",
+        )
+
+    def _finish(self, leg: Leg, end_x: float) -> Vec:
+        height = self.height + self.a
+        wanted = self.survey.end.height_mm
+        if wanted is not None and not isclose(height, wanted, abs_tol=0.5):
+            self._height_finding("end", wanted)
+        self._in_order(end_x + (self.ins_b if leg.measured_to == "face" else 0.0), "end B")
+        point = self.place(end_x, self.a, self.b)
+        if leg.measured_to == "stop":
+            return point
+        rise, shift = self.slope
+        straight = (
+            self.heading[0] + self.normal[0] * rise + self.left[0] * shift,
+            self.heading[1] + self.normal[1] * rise + self.left[1] * shift,
+            self.heading[2] + self.normal[2] * rise + self.left[2] * shift,
+        )
+        return along(point, scale(straight, 1.0 / hypot(*straight)), self.ins_b)
+
+    def _height_finding(self, which: str, knockout_mm: float) -> None:
+        strap = self.strap_height if which == "start" else self.height + self.a
+        self.findings.append(
+            Finding(
+                rule="run.end-height",
+                severity="caution",
+                message=(
+                    f"The knockout at the {which} sits {self._length(knockout_mm)} off the surface and the conduit's"
+                    f" middle {self._length(strap)}: it will not lie in its straps. Add a box_offset, or a spacer."
+                ),
+                citation="common practice, no source",
+                where=which,
+                measured=knockout_mm,
+                allowed=strap,
+                unit="mm",
+            )
+        )
+
+    # --- features -------------------------------------------------------------------------------------------------
+
+    def _shape(self, kind: str, label: str, count: int, x: float, **more: float | bool | str) -> None:
+        self.shapes.append(
+            RoutedShape(
+                kind=kind,  # type: ignore[arg-type]
+                label=label,
+                first=len(self.corners),
+                count=count,
+                plan_from_base_mm=x - self.base_x,
+                **more,  # type: ignore[arg-type]
+            )
+        )
+
+    def _toward(self, way: str) -> tuple[float, float]:
+        return {"away": (1.0, 0.0), "toward": (-1.0, 0.0), "left": (0.0, 1.0), "right": (0.0, -1.0)}[way]
+
+    def _saddle(self, saddle: Saddle, end_x: float) -> None:
+        x = self.x0 + saddle.centre_mm
+        sideways = saddle.toward in ("left", "right")
+        da, db = self._toward(saddle.toward)
+        level = 0.0 if sideways else self.height + self.a
+        placed = place_saddle(saddle, level, self.half, self.limits, self.survey.tape)
+        self.findings.extend(placed.findings)
+        top = saddle.reach_mm if sideways else saddle.height_mm
+        if top is not None:
+            self._saddle_obstacle(saddle, x, top, sideways, da, db)
+        self._mark_reading(x, f"{self._length(saddle.centre_mm)} to middle of {saddle.label}")
+        if placed.bends == 0:
+            return
+        angle, rise = placed.angle_rad, placed.rise_mm
+        kind = "saddle 3" if placed.bends == 3 else "saddle 4"
+        self._shape(
+            kind,
+            saddle.label,
+            placed.bends,
+            x,
+            rise_mm=rise,
+            angle_rad=angle,
+            flat_mm=placed.flat_mm,
+            away_mm=da * rise,
+            left_mm=db * rise,
+            chosen=saddle.angle_rad is None or saddle.bends == "auto",
+            detail=placed.detail,
+        )
+        a, b = self.a, self.b
+        if placed.bends == 3:
+            # the corner stands R (1/cos A - 1) above the apex of the arc
+            high = rise + self.radius * (1.0 / cos(angle) - 1.0)
+            run = high / tan(angle)
+            self._corner(x - run, a, b, saddle.label, "saddle outer", saddle.field)
+            self._corner(x, a + da * high, b + db * high, saddle.label, "saddle centre", saddle.field)
+            self._corner(x + run, a, b, saddle.label, "saddle outer", saddle.field)
+            reach = x + run
+        else:
+            setback = self.radius * tan(angle / 2.0)
+            inner = placed.flat_mm / 2.0 + setback
+            outer = inner + rise / tan(angle)
+            for at, high in ((-outer, 0.0), (-inner, rise), (inner, rise), (outer, 0.0)):
+                self._corner(x + at, a + da * high, b + db * high, saddle.label, "saddle four", saddle.field)
+            reach = x + outer
+        self.dimensions.append(
+            Dimension(
+                start=self.place(x, a, b),
+                end=self.place(x, a + da * rise, b + db * rise),
+                text=f"rise {self._length(rise)}",
+                side=self.heading,
+            )
+        )
+        turned = angle if placed.bends in (3, 4) else 0.0
+        self.base_x = reach + self.radius * tan(turned / 2.0)
+
+    def _saddle_obstacle(self, saddle: Saddle, x: float, top: float, sideways: bool, da: float, db: float) -> None:
+        if sideways:
+            width = saddle.width_mm or 50.8
+            size = width if saddle.over == "round" else 2.0 * width
+            across, along_it = scale(self.left, db), self.normal
+            high = self.place(x, -self.height, self.b)
+            far = add(high, scale(across, top))
+            length = self.height + CROSSING_MM
+            start = add(far, scale(across, -size / 2.0))
+            solid: Obstacle
+            if saddle.over == "round":
+                solid = Cylinder(start=start, end=along(start, along_it, length), radius_mm=width / 2.0)
+            else:
+                corner = along(add(far, scale(across, -size)), self.heading, -width / 2.0)
+                solid = _box(corner, scale(self.heading, width), scale(across, size), scale(along_it, length))
+            self._obstacle(saddle.label, solid, saddle.clearance_mm, start)
+            return
+        foot = self.place(x, self.a - (self.height + self.a), self.b)
+        self._crossing(saddle.label, saddle.over, foot, top, saddle.lift_mm, saddle.width_mm, saddle.clearance_mm)
+
+    def _crossing(
+        self,
+        name: str,
+        over: str,
+        foot: Vec,
+        top: float,
+        lift: float,
+        width: float | None,
+        clearance: float,
+        depth: float = 2.0 * CROSSING_MM,
+    ) -> None:
+        """A thing on the surface at `foot`, from `lift` to `top` off it, crossing the run."""
+        tall = top - lift
+        solid: Obstacle
+        if over == "round":
+            diameter = width or tall
+            middle = along(foot, self.normal, top - diameter / 2.0)
+            solid = Cylinder(
+                start=along(middle, self.left, -depth / 2.0),
+                end=along(middle, self.left, depth / 2.0),
+                radius_mm=diameter / 2.0,
+            )
+        else:
+            assert width is not None
+            low = along(along(along(foot, self.normal, lift), self.heading, -width / 2.0), self.left, -depth / 2.0)
+            solid = _box(low, scale(self.heading, width), scale(self.left, depth), scale(self.normal, tall))
+            middle = along(foot, self.normal, (top + lift) / 2.0)
+        self._obstacle(name, solid, clearance, middle)
+
+    def _obstacle(self, name: str, solid: Obstacle, wanted: float, at: Vec) -> None:
+        self.obstacles.append(PlacedObstacle(name=name, solid=solid, wanted_mm=wanted, at=at))
+
+    def _keep_clear(self, thing: KeepClear) -> None:
+        x = self.x0 + thing.centre_mm
+        foot = self.place(x, -self.height, self.b + thing.side_mm)
+        self._crossing(
+            thing.label,
+            thing.over,
+            foot,
+            thing.height_mm,
+            thing.lift_mm,
+            thing.width_mm,
+            thing.clearance_mm,
+            thing.depth_mm,
+        )
+        self._mark_reading(x, f"{self._length(thing.centre_mm)} to middle of {thing.label}")
+
+    def _offset(self, offset: Offset, end_x: float, turn: Turn | None) -> None:
+        away = offset.away_mm
+        if away is None:
+            away = self._box_rise(offset)
+        rise = hypot(away, offset.left_mm)
+        if rise < 0.5:
+            return
+        angle = offset.angle_rad or choose_offset_angle(
+            rise, self._room(offset, end_x, turn), self.limits, small=offset.box
+        )
+        run, setback = rise / tan(angle), self.radius * tan(angle / 2.0)
+        if offset.starts_at_mm is not None:
+            x, reading, word = self.x0 + offset.starts_at_mm + setback, offset.starts_at_mm, "start of"
+        elif offset.done_by_mm is not None:
+            x, reading, word = self.x0 + offset.done_by_mm - setback - run, offset.done_by_mm, "end of"
+        else:
+            assert offset.middle_at_mm is not None
+            x, reading, word = self.x0 + offset.middle_at_mm - run / 2.0, offset.middle_at_mm, "middle of"
+        least = 2.0 * self.radius * (1.0 - cos(angle))
+        if rise < least - 1e-9:
+            raise LimitError(
+                f"{offset.label}: {self._length(rise)} is less than the least rise of two"
+                f" {angle * 180.0 / pi:.4g} degree bends on this bender, {self._length(least)}.",
+                hint="use a flatter angle, or leave the angle to auto",
+                quantity="rise",
+                asked=rise,
+                limit=least,
+            )
+        kind = "box offset" if offset.box else ("rolling offset" if away and offset.left_mm else "offset")
+        self._shape(
+            kind,
+            offset.label,
+            2,
+            x,
+            rise_mm=rise,
+            angle_rad=angle,
+            away_mm=away,
+            left_mm=offset.left_mm,
+            chosen=offset.angle_rad is None,
+        )
+        self._corner(x, self.a, self.b, offset.label, "offset first", offset.field)
+        before = self.place(x + run / 2.0, self.a, self.b)
+        self.a += away
+        self.b += offset.left_mm
+        self._corner(x + run, self.a, self.b, offset.label, "offset second", offset.field)
+        self._mark_reading(self.x0 + reading, f"{self._length(reading)} to {word} {offset.label}")
+        self.dimensions.append(
+            Dimension(
+                start=before,
+                end=self.place(x + run / 2.0, self.a, self.b),
+                text=f"rise {self._length(rise)}",
+                side=self.heading,
+            )
+        )
+        self.base_x = x + run + setback
+
+    def _room(self, offset: Offset, end_x: float, turn: Turn | None) -> float:
+        """How much of the leg the offset may take from its first arc's start to its last arc's end."""
+        last = end_x - (self.radius * tan(turn.angle_rad / 2.0) if turn else 0.0)
+        if offset.starts_at_mm is not None:
+            return last - self.x0 - offset.starts_at_mm
+        if offset.done_by_mm is not None:
+            return self.x0 + offset.done_by_mm - self.base_x
+        assert offset.middle_at_mm is not None
+        middle = self.x0 + offset.middle_at_mm
+        return 2.0 * min(middle - self.base_x, last - middle)
+
+    def _box_rise(self, offset: Offset) -> float:
+        height = self.height + self.a
+        target = self.strap_height
+        if isclose(height, target, abs_tol=0.01):
+            if self.survey.end.height_mm is None:
+                raise InputError(
+                    f"{offset.field}: the conduit already lies at the strap's height, so there is nothing to offset.",
+                    hint="give start.height or end.height (the knockout's middle above the surface), or a rise",
+                    field=offset.field,
+                )
+            target = self.survey.end.height_mm
+        return target - height
+
+    def _kick(self, kick: Kick, end_x: float) -> None:
+        da, db = self._toward(kick.toward)
+        if kick.angle_rad is not None:
+            angle = kick.angle_rad
+            x = end_x - kick.rise_mm / tan(angle)
+        else:
+            assert kick.starts_at_mm is not None
+            angle = self._kick_angle(kick, end_x - self.x0 - kick.starts_at_mm)
+            x = end_x - kick.rise_mm / tan(angle)
+        self._shape("kick", kick.label, 1, x, rise_mm=kick.rise_mm, angle_rad=angle, away_mm=da, left_mm=db)
+        self._corner(x, self.a, self.b, kick.label, "kick", kick.field)
+        self.a += da * kick.rise_mm
+        self.b += db * kick.rise_mm
+        self.slope = (da * tan(angle), db * tan(angle))
+        self.base_x = x + self.radius * tan(angle / 2.0) * cos(angle)
+        start_x = x - self.radius * tan(angle / 2.0)
+        self._mark_reading(start_x, f"{self._length(start_x - self.x0)} to start of {kick.label}")
+
+    def _kick_angle(self, kick: Kick, travel: float) -> float:
+        """The angle whose arc starts `travel` before the corner and is aside by the rise there.
+
+        rise = (travel - R tan(A/2)) tan A; with t = tan(A/2): (2 R - rise) t^2 - 2 travel t + rise = 0.
+        """
+        rise, radius = kick.rise_mm, self.radius
+        k = 2.0 * radius - rise
+        disc = travel * travel - k * rise
+        if travel <= 0.0 or disc < 0.0:
+            raise LimitError(
+                f"{kick.label}: {self._length(rise)} aside within {self._length(max(travel, 0.0))} cannot be reached.",
+                hint="start the kick earlier, or make it smaller",
+                quantity="travel",
+                asked=travel,
+                limit=(k * rise) ** 0.5 if k > 0 else 0.0,
+            )
+        t = rise / (travel + disc**0.5)
+        return 2.0 * atan(t)
+
+    def _corner(self, x: float, a: float, b: float, shape: str, role: str, field: str) -> None:
+        self._in_order(x, shape)
+        self.corners.append(Corner(self.place(x, a, b), shape, role, field))
+        self.last_x, self.last_name = x, shape
+
+    def _in_order(self, x: float, name: str) -> None:
+        """Refuse a corner that lies before the one before it: the features overlap, or stand outside the leg."""
+        if x < self.last_x - 1e-6:
+            short = self.last_x - x
+            raise LimitError(
+                f"{name} comes {self._length(short)} too early: {self.last_name} reaches past it.",
+                hint="move them apart, use a steeper angle, or check which reading belongs to which",
+                quantity="run between them",
+                asked=x,
+                limit=self.last_x,
+            )
+
+    def _mark_reading(self, x: float, text: str) -> None:
+        self.dimensions.append(
+            Dimension(
+                start=self.place(self.x0, self.a, self.b),
+                end=self.place(x, self.a, self.b),
+                text=text,
+                side=self.normal,
+            )
+        )
+
+
+def _box(corner: Vec, edge_x: Vec, edge_y: Vec, edge_z: Vec) -> Box:
+    return Box(corner=corner, edge_x=edge_x, edge_y=edge_y, edge_z=edge_z)
+
+
+def surface_solid(surface: tuple[Vec, Vec]) -> HalfSpace:
+    """The wall, floor or ceiling behind a leg as a solid."""
+    return HalfSpace(point=surface[0], normal=surface[1])

@@ -1,0 +1,126 @@
+"""A survey as measured: lengths in mm, angles in radians, choices spelled out. Nothing here is derived."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+from racewright.survey.written import MeasuredTo, Shift, TurnWay
+from racewright.units.tape import TapeStyle
+
+
+class _Measured(msgspec.Struct, frozen=True, kw_only=True):
+    pass
+
+
+class EndFitting(_Measured, frozen=True, kw_only=True):
+    """An end of the run; None means: take the catalogue's figure (insertion) or the strap's height."""
+
+    name: str
+    kind: str
+    insertion_mm: float | None
+    height_mm: float | None
+    fixed: bool
+
+
+class Saddle(_Measured, frozen=True, kw_only=True):
+    """Over something. Either `rise_mm` or `height_mm` (away) or `reach_mm` (to a side) is given."""
+
+    label: str
+    field: str
+    centre_mm: float
+    over: Literal["round", "square"]
+    height_mm: float | None
+    width_mm: float | None
+    lift_mm: float
+    reach_mm: float | None
+    rise_mm: float | None
+    clearance_mm: float
+    toward: Shift
+    bends: Literal["auto", "3", "4"]
+    angle_rad: float | None
+
+
+class Offset(_Measured, frozen=True, kw_only=True):
+    """Two equal bends. `away_mm` and `left_mm` are signed; exactly one place is given. `to_strap`: a box offset whose
+    rise is worked out from the heights of knockout and strap."""
+
+    label: str
+    field: str
+    away_mm: float | None
+    left_mm: float
+    starts_at_mm: float | None
+    middle_at_mm: float | None
+    done_by_mm: float | None
+    angle_rad: float | None
+    box: bool
+
+
+class Kick(_Measured, frozen=True, kw_only=True):
+    """One bend aside by `rise_mm` at the next turn."""
+
+    label: str
+    field: str
+    rise_mm: float
+    toward: Shift
+    starts_at_mm: float | None
+    angle_rad: float | None
+
+
+class KeepClear(_Measured, frozen=True, kw_only=True):
+    """An obstacle that no bend was asked for."""
+
+    label: str
+    field: str
+    centre_mm: float
+    over: Literal["round", "square"]
+    height_mm: float
+    width_mm: float
+    lift_mm: float
+    side_mm: float
+    depth_mm: float
+    clearance_mm: float
+
+
+Feature = Saddle | Offset | Kick | KeepClear
+
+
+class Leg(_Measured, frozen=True, kw_only=True):
+    """A straight stretch of the walk with what was met on it."""
+
+    label: str
+    field: str
+    length_mm: float
+    measured_from: MeasuredTo
+    measured_to: MeasuredTo
+    features: tuple[Feature, ...]
+    note: str
+
+
+class Turn(_Measured, frozen=True, kw_only=True):
+    """A change of direction. left/right keep the surface; away climbs the one ahead; toward goes round an edge."""
+
+    field: str
+    way: TurnWay
+    angle_rad: float
+    gap_mm: float | None
+
+
+class Survey(_Measured, frozen=True, kw_only=True):
+    """One measured run: legs[0], turns[0], legs[1] ..."""
+
+    name: str
+    tape: TapeStyle
+    raceway_type: str
+    trade_size: str
+    bender: str
+    start: EndFitting
+    end: EndFitting
+    legs: tuple[Leg, ...]
+    turns: tuple[Turn, ...]
+    stand_off_mm: float
+    strap: str
+    cut_after_bending: bool
+    saddle_method: Literal["push-through", "centre-outward"]
+    bend_radius_mm: float | None

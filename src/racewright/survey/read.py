@@ -1,0 +1,342 @@
+"""From what is written to what was measured: lengths parsed, choices completed, contradictions refused."""
+
+from __future__ import annotations
+
+from math import radians
+
+from racewright.errors import InputError
+from racewright.survey.model import EndFitting, Feature, KeepClear, Kick, Leg, Offset, Saddle, Survey, Turn
+from racewright.survey.written import (
+    MeasuredTo,
+    Written,
+    WrittenBoxOffset,
+    WrittenFeature,
+    WrittenFitting,
+    WrittenKick,
+    WrittenObstacle,
+    WrittenOffset,
+    WrittenPart,
+    WrittenSaddle,
+    WrittenSurvey,
+)
+from racewright.units.length import parse_length
+from racewright.units.tape import TapeStyle, TapeUnit
+
+#: Bends flatter than this are no bends, and steeper ones no hand bender makes in one shot (common practice, no source).
+LEAST_DEG, MOST_DEG = 1.0, 120.0
+
+
+def read_survey(written: WrittenSurvey) -> Survey:
+    """The survey in mm and radians. Raises InputError with the field's path for anything that makes no sense."""
+    return _Reader(written).survey()
+
+
+class _Reader:
+    def __init__(self, written: WrittenSurvey) -> None:
+        self.written = written
+        self.unit: TapeUnit = written.units
+        self.counts: dict[str, int] = {}
+
+    def length(self, value: Written, field: str, *, allow_zero: bool = True, allow_negative: bool = False) -> float:
+        return float(parse_length(value, self.unit, field=field, allow_zero=allow_zero, allow_negative=allow_negative))
+
+    def maybe(self, value: Written | None, field: str, *, allow_zero: bool = True) -> float | None:
+        return None if value is None else self.length(value, field, allow_zero=allow_zero)
+
+    def angle(self, value: Written | None, field: str) -> float | None:
+        if value is None or value == "auto":
+            return None
+        text = str(value).strip().lower().removesuffix("degrees").removesuffix("deg").removesuffix("°").strip()
+        try:
+            angle_deg = _plain_number(text)
+        except ValueError:
+            angle_deg = float("nan")
+        if not LEAST_DEG <= angle_deg <= MOST_DEG:
+            raise InputError(
+                f"{field}: cannot take '{value}' as an angle: it must lie from {LEAST_DEG:g} to {MOST_DEG:g} degrees.",
+                hint="write degrees such as 30, 22.5 or 22 1/2, or auto",
+                field=field,
+                expected="degrees",
+                example="22.5",
+            )
+        return radians(angle_deg)
+
+    def label(self, kind: str, name: str) -> str:
+        self.counts[kind] = self.counts.get(kind, 0) + 1
+        return name or f"{kind} {self.counts[kind]}"
+
+    def survey(self) -> Survey:
+        run = self.written.run
+        if not run.name.strip():
+            raise InputError("run.name: the run has no name.", hint="name it by where it goes", field="run.name")
+        kind, _, size = run.raceway.strip().partition(" ")
+        if not size.strip():
+            raise InputError(
+                f"run.raceway: '{run.raceway}' does not say type and trade size.",
+                hint="write both, for example: EMT 1/2",
+                field="run.raceway",
+                expected="type and trade size",
+                example="EMT 1/2",
+            )
+        legs, turns = self.walk(run.walk)
+        return Survey(
+            name=run.name.strip(),
+            tape=self.tape(),
+            raceway_type=kind,
+            trade_size=size.strip(),
+            bender=run.bender,
+            start=self.fitting(run.start, "run.start"),
+            end=self.fitting(run.end, "run.end"),
+            legs=legs,
+            turns=turns,
+            stand_off_mm=self.length(run.stand_off, "run.stand_off"),
+            strap=run.strap,
+            cut_after_bending=run.cut == "after",
+            saddle_method=run.saddle_method,
+            bend_radius_mm=self.maybe(run.bend_radius, "run.bend_radius", allow_zero=False),
+        )
+
+    def tape(self) -> TapeStyle:
+        default = 16 if self.unit == "in" else 1
+        return TapeStyle(self.unit, self.written.fraction or default)
+
+    def fitting(self, written: WrittenFitting, field: str) -> EndFitting:
+        return EndFitting(
+            name=written.name,
+            kind=written.fitting,
+            insertion_mm=self.maybe(written.insertion, f"{field}.insertion"),
+            height_mm=self.maybe(written.height, f"{field}.height", allow_zero=False),
+            fixed=written.fixed,
+        )
+
+    def walk(self, parts: tuple[WrittenPart, ...]) -> tuple[tuple[Leg, ...], tuple[Turn, ...]]:
+        if not parts:
+            raise InputError(
+                "run.walk: the walk is empty.", hint="begin with a leg, for example: - leg: 50 in", field="run.walk"
+            )
+        for index, part in enumerate(parts):
+            field = f"run.walk[{index}]"
+            is_leg, is_turn = part.leg is not None, part.turn is not None
+            if is_leg == is_turn:
+                raise InputError(
+                    f"{field}: a part is either a leg or a turn, and this is {'both' if is_leg else 'neither'}.",
+                    hint="write '- leg: 50 in' or '- turn: right'",
+                    field=field,
+                )
+            if is_leg != (index % 2 == 0):
+                raise InputError(
+                    f"{field}: legs and turns must take turns, and this {'leg' if is_leg else 'turn'} follows another.",
+                    hint="begin and end with a leg; put a turn between two legs",
+                    field=field,
+                )
+        if len(parts) % 2 == 0:
+            field = f"run.walk[{len(parts) - 1}]"
+            raise InputError(f"{field}: the walk ends with a turn.", hint="add the last leg after it", field=field)
+        turns = tuple(self.turn(part, f"run.walk[{i}]") for i, part in enumerate(parts) if part.turn is not None)
+        legs = tuple(
+            self.leg(part, f"run.walk[{i}]", i // 2, first=i == 0, last=i == len(parts) - 1)
+            for i, part in enumerate(parts)
+            if part.leg is not None
+        )
+        return legs, turns
+
+    def turn(self, part: WrittenPart, field: str) -> Turn:
+        if part.features or part.start or part.to:
+            raise InputError(
+                f"{field}: features, from and to belong to a leg, and this is a turn.",
+                hint="move them to the leg before or after the turn",
+                field=field,
+            )
+        angle = self.angle(part.angle, f"{field}.angle")
+        assert part.turn is not None
+        return Turn(
+            field=field,
+            way=part.turn,
+            angle_rad=radians(90.0) if angle is None else angle,
+            gap_mm=self.maybe(part.gap, f"{field}.gap"),
+        )
+
+    def leg(self, part: WrittenPart, field: str, number: int, *, first: bool, last: bool) -> Leg:
+        assert part.leg is not None
+        start: MeasuredTo = part.start or ("face" if first else "back")
+        to: MeasuredTo = part.to or ("face" if last else "back")
+        for name, value, at_fitting in (("from", start, first), ("to", to, last)):
+            if (value in ("face", "stop")) != at_fitting:
+                allowed = "face or stop" if at_fitting else "wall, back, centre, inside or edge"
+                place = "a fitting" if at_fitting else "a turn"
+                raise InputError(
+                    f"{field}.{name}: '{value}' does not go with {place}.",
+                    hint=f"at {place} a leg is measured {name} {allowed}",
+                    field=f"{field}.{name}",
+                    expected=allowed,
+                    example="face" if at_fitting else "back",
+                )
+        if part.gap is not None:
+            raise InputError(f"{field}.gap: belongs to a turn.", hint="move it to the turn", field=f"{field}.gap")
+        features = tuple(self.feature(f, f"{field}.features[{i}]") for i, f in enumerate(part.features))
+        return Leg(
+            label=f"leg {number + 1}",
+            field=field,
+            length_mm=self.length(part.leg, f"{field}.leg", allow_zero=False),
+            measured_from=start,
+            measured_to=to,
+            features=features,
+            note=part.note,
+        )
+
+    def feature(self, written: WrittenFeature, field: str) -> Feature:
+        given = [n for n in ("saddle", "offset", "box_offset", "kick", "keep_clear") if getattr(written, n) is not None]
+        if len(given) != 1:
+            raise InputError(
+                f"{field}: one thing at a time, and this has {len(given)}.",
+                hint="begin each thing met on a leg with its own dash: - saddle: ...",
+                field=field,
+            )
+        if written.saddle is not None:
+            return self.saddle(written.saddle, f"{field}.saddle")
+        if written.offset is not None:
+            return self.offset(written.offset, f"{field}.offset")
+        if written.box_offset is not None:
+            return self.box_offset(written.box_offset, f"{field}.box_offset")
+        if written.kick is not None:
+            return self.kick(written.kick, f"{field}.kick")
+        assert written.keep_clear is not None
+        return self.keep_clear(written.keep_clear, f"{field}.keep_clear")
+
+    def saddle(self, w: WrittenSaddle, field: str) -> Saddle:
+        sideways = w.toward in ("left", "right")
+        size_name = "reach" if sideways else "height"
+        size = w.reach if sideways else w.height
+        if w.toward == "toward":
+            raise InputError(
+                f"{field}.toward: a saddle cannot go into the surface.", hint="away, left or right", field=field
+            )
+        if (w.rise is None) == (size is None):
+            raise InputError(
+                f"{field}: give {size_name} (the thing) or rise (the bare number), and not both.",
+                hint=f"for a pipe of 2 in on the wall: over: round, {size_name}: 2 in",
+                field=field,
+                expected=f"{size_name} or rise",
+                example=f"{size_name}: 2 in",
+            )
+        if w.over == "square" and w.rise is None and w.width is None:
+            raise InputError(
+                f"{field}.width: a square thing needs its width along the run.",
+                hint="add width: 6 in",
+                field=field,
+                expected="a length",
+                example="6 in",
+            )
+        height = self.maybe(w.height, f"{field}.height", allow_zero=False)
+        lift = self.length(w.lift, f"{field}.lift")
+        if height is not None and lift >= height:
+            raise InputError(
+                f"{field}.lift: the underside ({w.lift}) must be lower than the top ({w.height}).",
+                hint="lift is how far its underside stands off the surface",
+                field=f"{field}.lift",
+            )
+        clearance = self.written.run.clearance if w.clearance is None else w.clearance
+        return Saddle(
+            label=self.label("saddle", w.name),
+            field=field,
+            centre_mm=self.length(w.centre, f"{field}.centre"),
+            over=w.over,
+            height_mm=height,
+            width_mm=self.maybe(w.width, f"{field}.width", allow_zero=False),
+            lift_mm=lift,
+            reach_mm=self.maybe(w.reach, f"{field}.reach"),
+            rise_mm=self.maybe(w.rise, f"{field}.rise", allow_zero=False),
+            clearance_mm=self.length(clearance, f"{field}.clearance"),
+            toward=w.toward,
+            bends=w.bends,
+            angle_rad=self.angle(w.angle, f"{field}.angle"),
+        )
+
+    def _one_place(self, field: str, **places: Written | None) -> None:
+        given = [name for name, value in places.items() if value is not None]
+        if len(given) != 1:
+            names = ", ".join(places)
+            raise InputError(
+                f"{field}: say where it is by exactly one of {names}; {len(given)} are given.",
+                hint="done_by: 40 in means that it has reached its new line at 40 in",
+                field=field,
+                expected=f"one of {names}",
+                example="done_by: 40 in",
+            )
+
+    def offset(self, w: WrittenOffset, field: str) -> Offset:
+        self._one_place(field, starts_at=w.starts_at, middle_at=w.middle_at, done_by=w.done_by)
+        if w.rise is None and w.shift is None:
+            raise InputError(
+                f"{field}: give rise (off the surface), shift (to a side), or both for a rolling offset.",
+                hint="for example rise: 4 in",
+                field=field,
+            )
+        away = self.maybe(w.rise, f"{field}.rise", allow_zero=False) or 0.0
+        left = self.maybe(w.shift, f"{field}.shift", allow_zero=False) or 0.0
+        return Offset(
+            label=self.label("offset" if w.rise is None or w.shift is None else "rolling offset", w.name),
+            field=field,
+            away_mm=-away if w.toward == "toward" else away,
+            left_mm=-left if w.side == "right" else left,
+            starts_at_mm=self.maybe(w.starts_at, f"{field}.starts_at"),
+            middle_at_mm=self.maybe(w.middle_at, f"{field}.middle_at"),
+            done_by_mm=self.maybe(w.done_by, f"{field}.done_by"),
+            angle_rad=self.angle(w.angle, f"{field}.angle"),
+            box=False,
+        )
+
+    def box_offset(self, w: WrittenBoxOffset, field: str) -> Offset:
+        self._one_place(field, starts_at=w.starts_at, done_by=w.done_by)
+        rise = self.maybe(w.rise, f"{field}.rise", allow_zero=False)
+        return Offset(
+            label=self.label("box offset", w.name),
+            field=field,
+            away_mm=-rise if rise is not None and w.toward == "toward" else rise,
+            left_mm=0.0,
+            starts_at_mm=self.maybe(w.starts_at, f"{field}.starts_at"),
+            middle_at_mm=None,
+            done_by_mm=self.maybe(w.done_by, f"{field}.done_by"),
+            angle_rad=self.angle(w.angle, f"{field}.angle"),
+            box=True,
+        )
+
+    def kick(self, w: WrittenKick, field: str) -> Kick:
+        self._one_place(field, starts_at=w.starts_at, angle=w.angle)
+        return Kick(
+            label=self.label("kick", w.name),
+            field=field,
+            rise_mm=self.length(w.rise, f"{field}.rise", allow_zero=False),
+            toward=w.toward,
+            starts_at_mm=self.maybe(w.starts_at, f"{field}.starts_at"),
+            angle_rad=self.angle(w.angle, f"{field}.angle"),
+        )
+
+    def keep_clear(self, w: WrittenObstacle, field: str) -> KeepClear:
+        clearance = self.written.run.clearance if w.clearance is None else w.clearance
+        return KeepClear(
+            label=self.label("obstacle", w.name),
+            field=field,
+            centre_mm=self.length(w.centre, f"{field}.centre"),
+            over=w.over,
+            height_mm=self.length(w.height, f"{field}.height", allow_zero=False),
+            width_mm=self.length(w.width, f"{field}.width", allow_zero=False),
+            lift_mm=self.length(w.lift, f"{field}.lift"),
+            side_mm=self.length(w.side, f"{field}.side", allow_negative=True),
+            depth_mm=self.length(w.depth, f"{field}.depth", allow_zero=False),
+            clearance_mm=self.length(clearance, f"{field}.clearance"),
+        )
+
+
+def _plain_number(text: str) -> float:
+    """'22 1/2', '22-1/2', '22.5' -> 22.5. Raises ValueError."""
+    whole, _, part = text.replace("-", " ").partition(" ")
+    if not part:
+        if "/" in whole:
+            whole, part = "0", whole
+        else:
+            return float(whole)
+    top, _, bottom = part.partition("/")
+    if int(bottom) == 0:
+        raise ValueError(text)
+    return float(whole) + int(top) / int(bottom)

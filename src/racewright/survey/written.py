@@ -1,0 +1,149 @@
+"""A survey as it is written: every length and angle still text. This is the shape of the file, and of its schema."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+import msgspec
+
+Written = str | int | float
+FORMAT_VERSION = 1
+
+TurnWay = Literal["left", "right", "away", "toward"]
+Shift = Literal["away", "toward", "left", "right"]
+MeasuredTo = Literal["face", "stop", "wall", "back", "centre", "inside", "edge"]
+
+
+class _Strict(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):
+    pass
+
+
+class WrittenFitting(_Strict, frozen=True, kw_only=True):
+    """What stands at an end of the run. `fitting`: set-screw, compression, threaded, socket or none (a free end).
+    `insertion`: how far the conduit goes in past the face; `height`: the knockout's centre above the surface;
+    `fixed`: false where the fitting can be loosened, slid or swung."""
+
+    name: str = ""
+    fitting: str = "set-screw"
+    insertion: Written | None = None
+    height: Written | None = None
+    fixed: bool = True
+
+
+class WrittenSaddle(_Strict, frozen=True, kw_only=True):
+    """Up and over something whose middle lies at tape reading `centre`. Give the thing (`over`, `height`, `width`,
+    `lift`) or the bare `rise`. `height` is its top above the surface, `lift` its underside above the surface;
+    for a saddle to the left or right `reach` is how far it comes past the conduit's centreline."""
+
+    centre: Written
+    over: Literal["round", "square"] = "round"
+    height: Written | None = None
+    width: Written | None = None
+    lift: Written = "0"
+    reach: Written | None = None
+    rise: Written | None = None
+    clearance: Written | None = None
+    toward: Shift = "away"
+    bends: Literal["auto", "3", "4"] = "auto"
+    angle: Written = "auto"
+    name: str = ""
+
+
+class WrittenOffset(_Strict, frozen=True, kw_only=True):
+    """Two equal bends that move the run over: by `rise` (away from the surface), `shift` (to a side), or both
+    (a rolling offset). Place it by exactly one of `starts_at`, `middle_at`, `done_by` (tape readings)."""
+
+    rise: Written | None = None
+    shift: Written | None = None
+    side: Literal["left", "right"] = "left"
+    toward: Literal["away", "toward"] = "away"
+    starts_at: Written | None = None
+    middle_at: Written | None = None
+    done_by: Written | None = None
+    angle: Written = "auto"
+    name: str = ""
+
+
+class WrittenBoxOffset(_Strict, frozen=True, kw_only=True):
+    """The small offset between a knockout's height and the strap's height. `rise` is worked out when left away."""
+
+    rise: Written | None = None
+    toward: Literal["away", "toward"] = "away"
+    starts_at: Written | None = None
+    done_by: Written | None = None
+    angle: Written = "auto"
+    name: str = ""
+
+
+class WrittenKick(_Strict, frozen=True, kw_only=True):
+    """One bend that sends the run aside until the next turn: aside by `rise` there. Give `starts_at` or `angle`."""
+
+    rise: Written
+    toward: Shift = "away"
+    starts_at: Written | None = None
+    angle: Written | None = None
+    name: str = ""
+
+
+class WrittenObstacle(_Strict, frozen=True, kw_only=True):
+    """Something that the run must keep clear of without bending for it. `side` moves its middle to the left (+)."""
+
+    centre: Written
+    over: Literal["round", "square"] = "square"
+    height: Written
+    width: Written
+    lift: Written = "0"
+    side: Written = "0"
+    depth: Written = "12 in"
+    clearance: Written | None = None
+    name: str = ""
+
+
+class WrittenFeature(_Strict, frozen=True, kw_only=True):
+    """One thing met along a leg: exactly one of these."""
+
+    saddle: WrittenSaddle | None = None
+    offset: WrittenOffset | None = None
+    box_offset: WrittenBoxOffset | None = None
+    kick: WrittenKick | None = None
+    keep_clear: WrittenObstacle | None = None
+
+
+class WrittenPart(_Strict, frozen=True, kw_only=True, rename={"start": "from"}):
+    """A leg (`leg`, its length) or a turn (`turn`, its way). `from` and `to` say what the leg was measured from and
+    to; `gap` is the room between conduit and wall at a turn measured to the wall."""
+
+    leg: Written | None = None
+    start: MeasuredTo | None = None
+    to: MeasuredTo | None = None
+    features: tuple[WrittenFeature, ...] = ()
+    turn: TurnWay | None = None
+    angle: Written = "90"
+    gap: Written | None = None
+    note: str = ""
+
+
+class WrittenRun(_Strict, frozen=True, kw_only=True):
+    """One run: raceway, ends, and the walk from the one to the other."""
+
+    name: str
+    raceway: str
+    walk: tuple[WrittenPart, ...]
+    bender: str = ""
+    start: WrittenFitting = WrittenFitting()
+    end: WrittenFitting = WrittenFitting()
+    stand_off: Written = "0"
+    clearance: Written = "0"
+    strap: str = ""
+    cut: Literal["before", "after"] = "before"
+    saddle_method: Literal["push-through", "centre-outward"] = "push-through"
+    bend_radius: Written | None = None
+
+
+class WrittenSurvey(_Strict, frozen=True, kw_only=True):
+    """A survey file. One run for now; `racewright` is the format's version, and a job will list `runs`."""
+
+    run: WrittenRun
+    racewright: Annotated[int, msgspec.Meta(ge=1, le=FORMAT_VERSION)] = FORMAT_VERSION
+    units: Literal["in", "mm"] = "in"
+    fraction: Literal[1, 2, 4, 8, 16, 32] | None = None

@@ -1,0 +1,208 @@
+"""Readings to the axis, each worked by hand from the drawing in docs/survey-file.md. D = 0.706 in, R from the shoe."""
+
+from math import cos, hypot, pi, radians, sin, tan
+
+import pytest
+
+from racewright.api import plan_run
+from racewright.errors import InputError, LimitError
+from racewright.geometry.vector import distance
+from racewright.store.survey_file import survey_from_text
+
+IN = 25.4
+HALF = 0.706 / 2 * IN
+
+
+def planned(walk, **run):
+    head = {"name": "x", "raceway": "EMT 1/2", "start": "{fitting: none}", "end": "{fitting: none}"} | run
+    fields = "".join(f"  {key}: {value}\n" for key, value in head.items())
+    return plan_run(survey_from_text(f"run:\n{fields}  walk:\n{walk}"))
+
+
+def legs(plan):
+    return [distance(a, b) / IN for a, b in zip(plan.corners, plan.corners[1:], strict=False)]
+
+
+@pytest.mark.parametrize(
+    ("to", "start", "first", "second"),
+    [
+        ("back", "back", 30 - 0.353, 20 - 0.353),
+        ("centre", "centre", 30, 20),
+        ("inside", "inside", 30 + 0.353, 20 + 0.353),
+        ("wall", "back", 30 - 0.353 - 0.25, 20 - 0.353),
+        ("back", "wall", 30 - 0.353, 20 - 0.353 - 0.25),
+    ],
+)
+def test_a_leg_knows_what_it_was_measured_to(to, start, first, second):
+    plan = planned(
+        f"    - {{leg: 30, to: {to}}}\n    - turn: away\n    - {{leg: 20, from: {start}}}\n", stand_off="1/4"
+    )
+    assert legs(plan) == pytest.approx([first, second], abs=1e-9)
+
+
+def test_an_outside_corner_is_measured_to_its_edge():
+    plan = planned("    - {leg: 30, to: edge}\n    - turn: toward\n    - {leg: 20, from: edge}\n", stand_off="1/4")
+    assert legs(plan) == pytest.approx([30 + 0.603, 20 + 0.603], abs=1e-9)
+    assert plan.corners[-1][2] < plan.corners[0][2]
+
+
+def test_back_of_a_flat_turn_is_where_the_outer_lines_meet():
+    plan = planned("    - {leg: 30, to: back}\n    - {turn: left, angle: 45}\n    - {leg: 20, from: back}\n")
+    reach = 0.353 * tan(radians(22.5))
+    assert legs(plan) == pytest.approx([30 - reach, 20 - reach], abs=1e-9)
+
+
+def test_insertion_counts_from_the_face_and_not_from_the_stop():
+    walk = "    - {leg: 50, from: face, to: stop}\n"
+    plan = planned(walk, start="{fitting: set-screw, insertion: 7/8}", end="{fitting: set-screw, insertion: 1}")
+    assert plan.pieces[0].cut_length_mm == pytest.approx(50.875 * IN, abs=1e-9)
+
+
+def test_turns_go_where_they_say():
+    plan = planned("    - leg: 30\n    - turn: left\n    - leg: 20\n    - turn: away\n    - leg: 10\n")
+    a, b, c, d = plan.corners
+    assert b[0] > a[0]
+    assert c[1] > b[1]
+    assert d[2] > c[2]
+    assert (b[1], b[2]) == pytest.approx((a[1], a[2]))
+    mirrored = planned("    - leg: 30\n    - turn: right\n    - leg: 20\n    - turn: away\n    - leg: 10\n")
+    assert mirrored.corners[2][1] == pytest.approx(-c[1])
+
+
+@pytest.mark.parametrize(
+    ("place", "where"), [("starts_at: 10", "start"), ("middle_at: 20", "middle"), ("done_by: 30", "end")]
+)
+def test_an_offset_stands_where_it_was_placed(place, where):
+    plan = planned(f"    - leg: 60\n      features:\n        - offset: {{rise: 4, angle: 30, {place}}}\n")
+    first, second = plan.pieces[0].piece.bends
+    run_between = (plan.corners[2][0] - plan.corners[1][0]) / IN
+    assert run_between == pytest.approx(4 / tan(radians(30)), abs=1e-9)
+    assert (plan.corners[2][2] - plan.corners[1][2]) / IN == pytest.approx(4, abs=1e-9)
+    if where == "start":
+        assert first.arc_start_mm / IN == pytest.approx(10, abs=1e-9)
+    elif where == "middle":
+        assert (plan.corners[1][0] + plan.corners[2][0]) / 2 / IN == pytest.approx(20, abs=1e-9)
+    else:
+        setback = second.radius_mm * tan(radians(15))
+        assert (plan.corners[2][0] + setback) / IN == pytest.approx(30, abs=1e-9)
+
+
+def test_a_rolling_offset_moves_both_ways_and_rolls_by_their_ratio():
+    plan = planned(
+        "    - leg: 60\n      features:\n"
+        "        - offset: {rise: 6, shift: 8, side: right, angle: 30, starts_at: 10}\n"
+        "    - turn: away\n    - leg: 20\n"
+    )
+    end = plan.corners[2]
+    start = plan.corners[1]
+    assert (end[2] - start[2]) / IN == pytest.approx(6, abs=1e-9)
+    assert (end[1] - start[1]) / IN == pytest.approx(-8, abs=1e-9)
+    assert hypot(end[2] - start[2], end[1] - start[1]) / IN == pytest.approx(10, abs=1e-9)
+    # the stub turns straight away from the surface: its plane is rolled back by atan(8/6) from the offset's plane
+    bends = plan.pieces[0].bends
+    turned = (bends[2].roll_deg - bends[0].roll_deg) % 360
+    assert min(turned, 360 - turned) == pytest.approx(53.13010235, abs=1e-6)
+
+
+def test_a_saddle_meets_the_rise_at_the_apex_of_the_arc():
+    plan = planned("    - leg: 50\n      features:\n        - saddle: {rise: 3 1/2, centre: 21, angle: 22.5}\n")
+    piece = plan.pieces[0].piece
+    radius = piece.bends[0].radius_mm
+    corner = plan.corners[2]
+    apex = corner[2] - radius * (1 / cos(radians(22.5)) - 1)
+    assert (apex - plan.corners[0][2]) / IN == pytest.approx(3.5, abs=1e-9)
+    assert corner[0] / IN == pytest.approx(21, abs=1e-9)
+    straight = piece.bends[1].arc_start_mm - piece.bends[0].arc_end_mm
+    assert straight == pytest.approx((3.5 * IN - 2 * radius * (1 - cos(pi / 8))) / sin(pi / 8), abs=1e-9)
+
+
+def test_a_kick_is_aside_by_its_rise_at_the_turn_and_leaves_the_turn_square():
+    plan = planned(
+        "    - leg: 60\n      to: centre\n      features:\n        - kick: {rise: 4, toward: left, starts_at: 30}\n"
+        "    - turn: away\n    - leg: 20\n"
+    )
+    kick, stub = plan.pieces[0].piece.bends
+    assert kick.arc_start_mm / IN == pytest.approx(30, abs=1e-9)
+    assert plan.corners[2][1] / IN == pytest.approx(4, abs=1e-9)
+    assert stub.angle_rad == pytest.approx(pi / 2, abs=1e-12)
+
+
+def test_a_thing_lower_than_the_conduit_needs_no_bends():
+    plan = planned("    - leg: 50\n      features:\n        - saddle: {height: 1/8, centre: 21}\n", stand_off="1/4")
+    assert plan.pieces[0].bends == ()
+    assert [f.rule for f in plan.findings if f.rule.startswith("saddle")] == ["saddle.not-needed"]
+
+
+@pytest.mark.parametrize("toward", ["away", "left", "right"])
+@pytest.mark.parametrize("over", ["round", "square"])
+@pytest.mark.parametrize("bends", ["3", "4"])
+def test_a_saddle_clears_the_whole_thing_by_what_was_wanted(toward, over, bends):
+    size = "height: 3" if toward == "away" else "reach: 3"
+    plan = planned(
+        "    - leg: 90\n      features:\n"
+        f"        - saddle: {{{size}, width: 4, over: {over}, centre: 45, toward: {toward}, bends: {bends}}}\n",
+        clearance="3/8",
+    )
+    assert plan.obstacles[0].clearance_mm == pytest.approx(0.375 * IN, abs=1e-6)
+    assert len(plan.pieces[0].bends) == int(bends)
+
+
+def test_a_wide_thing_gets_four_bends_and_is_told_the_raised_three():
+    plan = planned(
+        "    - leg: 90\n      features:\n        - saddle: {height: 3, width: 10, over: square, centre: 45}\n",
+        clearance="1/4",
+    )
+    assert len(plan.pieces[0].bends) == 4
+    told = next(f for f in plan.findings if f.rule == "saddle.whole-width")
+    assert "Three bends" in told.message
+    assert "four bends" in told.message
+    assert told.measured < told.allowed
+
+
+@pytest.mark.parametrize(
+    ("walk", "said"),
+    [
+        ("    - leg: 20\n      features:\n        - saddle: {rise: 3 1/2, centre: 4}\n", "end A"),
+        ("    - leg: 30\n      features:\n        - saddle: {rise: 3 1/2, centre: 28}\n", "end B"),
+        ("    - leg: 5\n    - turn: left\n    - leg: 6\n    - turn: left\n    - leg: 30\n", "turn 1"),
+        ("    - leg: 60\n      features:\n        - offset: {rise: 1/2, angle: 60, starts_at: 9}\n", "least rise"),
+        ("    - leg: 9\n      features:\n        - offset: {rise: 6, starts_at: 2}\n", "no usual angle"),
+        (
+            "    - leg: 60\n      features:\n        - kick: {rise: 6, toward: left, starts_at: 59}\n",
+            "cannot be reached",
+        ),
+    ],
+)
+def test_what_has_no_room_says_between_what_and_how_much(walk, said):
+    with pytest.raises(LimitError) as caught:
+        planned(walk)
+    assert said in str(caught.value)
+    assert caught.value.hint
+
+
+@pytest.mark.parametrize(
+    ("walk", "said"),
+    [
+        ("    - {leg: 30, to: wall}\n    - turn: left\n    - leg: 20\n", "gap"),
+        ("    - {leg: 30, to: wall}\n    - {turn: away, angle: 45}\n    - leg: 20\n", "not square"),
+        ("    - {leg: 30, to: edge}\n    - turn: away\n    - leg: 20\n", "outside corner"),
+        ("    - leg: 30\n    - turn: left\n    - {leg: 20, from: wall}\n", "does not go with a turn left"),
+        ("    - leg: 60\n      features:\n        - kick: {rise: 2, angle: 10}\n"
+         "        - offset: {rise: 2, starts_at: 5}\n    - turn: away\n    - leg: 20\n", "follow a kick"),
+        ("    - leg: 60\n      features:\n        - box_offset: {starts_at: 5}\n", "nothing to offset"),
+    ],
+)  # fmt: skip
+def test_contradictions_name_the_field_and_a_way_out(walk, said):
+    with pytest.raises(InputError) as caught:
+        planned(walk)
+    assert said in str(caught.value)
+    assert caught.value.hint
+
+
+def test_a_knockout_off_the_strap_height_is_told_and_a_box_offset_settles_it():
+    start = "{fitting: set-screw, height: 15/16}"
+    plain = planned("    - leg: 40\n", start=start)
+    assert "run.end-height" in [f.rule for f in plain.findings]
+    bent = planned("    - leg: 40\n      features:\n        - box_offset: {starts_at: 2}\n", start=start)
+    assert "run.end-height" not in [f.rule for f in bent.findings]
+    assert bent.corners[-1][2] == pytest.approx(HALF, abs=1e-9)

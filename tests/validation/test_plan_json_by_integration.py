@@ -1,0 +1,82 @@
+"""Every example's JSON, rebuilt from its bends alone by stepping along the conduit in 0.05 mm steps.
+
+Independently computed: knows nothing of the project's geometry, only the meaning of the JSON fields (arc start, angle,
+roll in the frame carried without twist). The far end must come out where the survey's tape puts it, and each of the
+three reference marks must describe the same bend.
+"""
+
+import json
+from math import cos, hypot, radians, sin
+from pathlib import Path
+
+import pytest
+
+from racewright.api import plan_run
+from racewright.schema import plan_to_json
+from racewright.store.survey_file import load_survey
+
+EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
+
+
+def integrate(piece, step=0.05):
+    """Midpoint stepping of position, tangent and a carried normal; no closed form of an arc anywhere."""
+    p, t, n = (list(piece["start"][k]) for k in ("point_mm", "axis", "normal"))
+
+    def cross(a, b):
+        return [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
+
+    def go(length, curvature, roll):
+        nonlocal p, t, n
+        count = max(1, round(length / step))
+        ds = length / count
+        for _ in range(count):
+            b = cross(t, n)
+            d = [n[i] * cos(roll) + b[i] * sin(roll) for i in range(3)]
+            turn = curvature * ds
+            mid = [t[i] + d[i] * turn / 2 for i in range(3)]
+            size = hypot(*mid)
+            p = [p[i] + mid[i] / size * ds for i in range(3)]
+            axis = cross(t, d)
+            # exact small rotation of the carried pair about the bend's axis
+            t = [t[i] * cos(turn) + d[i] * sin(turn) for i in range(3)]
+            along = sum(n[i] * axis[i] for i in range(3))
+            side = cross(axis, n)
+            n = [n[i] * cos(turn) + side[i] * sin(turn) + axis[i] * along * (1 - cos(turn)) for i in range(3)]
+
+    s = 0.0
+    for bend in piece["bends"]:
+        go(bend["arc_start_mm"] - s, 0.0, 0.0)
+        go(radians(bend["angle_deg"]) * piece["bend_radius_mm"], 1 / piece["bend_radius_mm"], radians(bend["roll_deg"]))
+        s = bend["arc_start_mm"] + radians(bend["angle_deg"]) * piece["bend_radius_mm"]
+    go(piece["cut_length_mm"] - s, 0.0, 0.0)
+    return p, t
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
+def test_the_bends_of_the_json_end_where_the_tape_says(path):
+    plan = json.loads(plan_to_json(plan_run(load_survey(path))))
+    if len(plan["pieces"]) > 1:
+        pytest.skip("pieces are checked one by one elsewhere")
+    piece = plan["pieces"][0]
+    end, _ = integrate(piece)
+    wanted = plan["corners_mm"][-1]
+    # the stepping's own error is below 1e-3 mm here
+    assert hypot(*(end[i] - wanted[i] for i in range(3))) < 2e-3
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
+def test_all_reference_marks_describe_one_bend(path):
+    plan = json.loads(plan_to_json(plan_run(load_survey(path))))
+    bender = plan["bender"]
+    position = {"arrow": -bender["arrow_lead_mm"], "centre": bender["centre_mm"], "star": bender["star_mm"]}
+    for piece in plan["pieces"]:
+        assert sorted(b["order"] for b in piece["bends"]) == list(range(1, len(piece["bends"]) + 1))
+        assert piece["bends"] == [] or piece["bends"][0]["roll_deg"] == pytest.approx(0, abs=1e-9)
+        for bend in piece["bends"]:
+            arc = radians(bend["angle_deg"]) * bender["radius_mm"]
+            for key, mark in bend["all_marks_mm"].items():
+                hook, reference = key.split()
+                start = mark - position[reference] if hook == "A" else mark + position[reference] - arc
+                assert start == pytest.approx(bend["arc_start_mm"], abs=1e-6)
+            assert bend["mark_mm"] == bend["all_marks_mm"][f"{bend['hook']} {bend['reference']}"]
+            assert 0 <= bend["mark_mm"] <= piece["least_stock_mm"]
