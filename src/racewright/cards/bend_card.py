@@ -1,0 +1,182 @@
+"""Plan -> the card on paper, for the person who holds the conduit. Page mm, type pt."""
+
+from __future__ import annotations
+
+from racewright.cards.bend_table import bend_table
+from racewright.cards.layout import (
+    BODY_PT,
+    CUT_PT,
+    LEAST_MARK_PT,
+    SMALL_PT,
+    TITLE_PT,
+    Writer,
+    cap_mm,
+    find_paper,
+    line_mm,
+    lines_at,
+    rectangle,
+)
+from racewright.cards.notes import write_notes
+from racewright.cards.side_view import side_view, view_height
+from racewright.cards.straight_view import StraightMark, straight_view
+from racewright.cards.words import (
+    FOOTER,
+    REFERENCE_SHORT,
+    along_conduit,
+    bender_words,
+    end_words,
+    hook_arrow,
+    piece_words,
+    reading,
+    stock_zero_mm,
+    tape_words,
+)
+from racewright.drawing.metrics import fit_size_pt, text_width_mm, wrap
+from racewright.drawing.scene import WHITE, Box, Scene, Text
+from racewright.plan.model import Plan, PlannedPiece
+from racewright.units.tape import format_length
+
+_VIEW_MOST = 118.0
+
+
+def card_pages(plan: Plan, paper: str = "letter") -> Scene:
+    """The card: for each piece the straight conduit with its marks, the bends in order and the finished shape,
+    then steps, findings and the rule of thumb for the whole run. `paper` is 'letter' or 'a4'.
+
+    Raises UnknownName for another paper.
+    """
+    title = f"{plan.name}: bending card"
+    writer = Writer(find_paper(paper), title=title, footer=FOOTER, running=plan.name)
+    for index, piece in enumerate(plan.pieces):
+        label = piece.label if len(plan.pieces) > 1 else plan.raceway.name
+        writer.start_page(label, running=False)
+        _title_block(writer, plan, index)
+        _problem_box(writer, plan)
+        _straight(writer, plan, piece)
+        writer.heading("Bend it, in this order", _table_note(plan), keep=24.0)
+        bend_table(writer, piece, plan.tape, clock=not plan.planar)
+        _finished(writer, plan, index)
+    write_notes(writer, plan)
+    return writer.scene()
+
+
+def _table_note(plan: Plan) -> str:
+    if plan.planar:
+        return ""
+    return "clock: seen from end A, bend 1 points up; dotted = bends made before"
+
+
+def _title_block(writer: Writer, plan: Plan, index: int) -> None:
+    piece = plan.pieces[index]
+    top = writer.y
+    writer.add(rectangle(Box(writer.left, top, writer.right, top + 1.4), fill=0.0, width_mm=0.0))
+    top += 4.4
+    box_width, box_height = _cut_box(writer, piece, plan, top)
+    room = writer.width - box_width - 6.0
+    largest = fit_size_pt(plan.name, room, TITLE_PT, 18.0, "bold")
+    size = largest
+    for size in (largest, 17.0, 14.0):
+        if len(wrap(plan.name, room, size, "bold")) <= 2:
+            break
+    lines = wrap(plan.name, room, size, "bold")
+    writer.add(*lines_at(lines, writer.left, top, size, "bold"))
+    y = top + len(lines) * line_mm(size) + 1.2
+    end_a, end_b = end_words(piece, plan.tape)
+    facts = (
+        " · ".join(part for part in (piece_words(plan, index), plan.raceway.name) if part),
+        bender_words(plan),
+        f"End A {end_a}. End B {end_b}.",
+    )
+    for k, fact in enumerate(facts):
+        weight = "bold" if k == 0 else "regular"
+        wrapped = wrap(fact, room, BODY_PT, "bold" if weight == "bold" else "regular")
+        writer.add(*lines_at(wrapped, writer.left, y, BODY_PT, "bold" if weight == "bold" else "regular"))
+        y += len(wrapped) * line_mm(BODY_PT) + 0.5
+    writer.y = max(y, top + box_height) + 4.0
+
+
+def _cut_box(writer: Writer, piece: PlannedPiece, plan: Plan, top: float) -> tuple[float, float]:
+    """The black box with the length to cut, top right: its width and height."""
+    if piece.trim_after:
+        head, text = "STOCK, at least", format_length(piece.least_stock_mm, plan.tape)
+        below = f"finished {reading(piece.cut_tape, plan.tape)}, cut after bending"
+    else:
+        head, text, below = "CUT", reading(piece.cut_tape, plan.tape), ""
+    size = fit_size_pt(text, 66.0, CUT_PT, 18.0, "bold")
+    small = wrap(below, 58.0, SMALL_PT)
+    width = max(text_width_mm(text, size, "bold"), text_width_mm(head, SMALL_PT, "bold"), 34.0, 58.0 if small else 0.0)
+    width += 8.0
+    height = 4.0 + cap_mm(SMALL_PT) + 3.0 + cap_mm(size) + 4.2 + len(small) * line_mm(SMALL_PT)
+    left = writer.right - width
+    writer.add(rectangle(Box(left, top, writer.right, top + height), fill=0.0, width_mm=0.0))
+    base = top + 4.0 + cap_mm(SMALL_PT)
+    writer.add(Text(at=(left + 4.0, base), text=head, size_pt=SMALL_PT, weight="bold", ink=WHITE))
+    base += 3.0 + cap_mm(size)
+    writer.add(Text(at=(left + 4.0, base), text=text, size_pt=size, weight="bold", ink=WHITE))
+    writer.add(*lines_at(small, left + 4.0, base + 2.0, SMALL_PT, ink=WHITE))
+    return width, height
+
+
+def _problem_box(writer: Writer, plan: Plan) -> None:
+    problems = [finding.message for finding in plan.findings if finding.severity == "problem"]
+    if not problems:
+        return
+    shown = problems[:3] + ([f"and {len(problems) - 3} more, see below"] if len(problems) > 3 else [])
+    rows = [wrap(text, writer.width - 36.0, BODY_PT) for text in shown]
+    count = sum(len(lines) for lines in rows)
+    height = count * line_mm(BODY_PT) + 4.0
+    writer.need(height)
+    top = writer.y
+    writer.add(rectangle(Box(writer.left + 0.5, top, writer.right - 0.5, top + height), width_mm=1.0))
+    word = "PROBLEM" if len(problems) == 1 else "PROBLEMS"
+    writer.add(*lines_at((word,), writer.left + 3.0, top + 2.0, BODY_PT, "bold"))
+    writer.add(*lines_at([line for lines in rows for line in lines], writer.left + 32.0, top + 2.0, BODY_PT))
+    writer.y = top + height + 4.0
+
+
+def _straight(writer: Writer, plan: Plan, piece: PlannedPiece) -> None:
+    zero = stock_zero_mm(piece)
+    marks = [
+        StraightMark(
+            zero + bend.mark_mm,
+            str(bend.number),
+            reading(bend.tape, plan.tape),
+            f"{REFERENCE_SHORT[bend.reference]}  {hook_arrow(bend)}",
+            bend.hook,
+        )
+        for bend in along_conduit(piece)
+    ]
+    step = 25.4 if plan.tape.unit == "in" else 10.0
+    length = piece.least_stock_mm if piece.trim_after else piece.cut_length_mm
+    _, height = straight_view(marks, length, writer.left, 0.0, writer.width, tape_step_mm=step)
+    writer.heading("Mark it", tape_words(piece, plan.tape), keep=height)
+    cuts = [mark.shown_mm for mark in piece.trim_marks] if piece.trim_after else []
+    items, _ = straight_view(
+        marks, length, writer.left, writer.y, writer.width, tape_step_mm=step, zero_mm=zero, cuts_mm=cuts
+    )
+    writer.add(*items)
+    writer.y += height + 2.0
+    if piece.trim_after and piece.trim_marks:
+        places = " and ".join(reading(mark, plan.tape) for mark in piece.trim_marks)
+        writer.body(
+            f"After bending, cut at {places}, counted from the stock's end next to A.",
+            size_pt=LEAST_MARK_PT,
+            weight="bold",
+        )
+    writer.space(2.5)
+
+
+def _finished(writer: Writer, plan: Plan, index: int) -> None:
+    least, wanted = view_height(plan, index, writer.width, _VIEW_MOST)
+    writer.need(least + 15.0)
+    height = min(writer.room - 15.0, wanted)
+    writer.heading("The finished piece", keep=0.0)
+    area = Box(writer.left, writer.y, writer.right, writer.y + height)
+    view = side_view(plan, index, area)
+    writer.add(rectangle(area, width_mm=0.25))
+    writer.add(*view.items)
+    writer.y = area.bottom + 1.0
+    writer.body(view.caption, size_pt=SMALL_PT)
+    for text in view.left_over:
+        writer.body(f"Not on the drawing: {text}.", size_pt=SMALL_PT)
+    writer.space(3.0)

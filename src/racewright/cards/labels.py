@@ -1,0 +1,124 @@
+"""Find room for labels on a drawing: no label on another, as few as may be on lines. Page mm. Knows no plan."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from math import atan2, cos, hypot, pi, sin
+
+from racewright.cards.layout import cap_mm, line_mm
+from racewright.drawing.metrics import text_width_mm, wrap
+from racewright.drawing.plane import clip_line
+from racewright.drawing.scene import WHITE, Box, Line, Point, Polygon, Primitive, Text, Weight
+
+_STEP_MM = 2.0
+_DIRECTIONS = 16
+
+
+class Board:
+    """The labels placed so far (`taken`) and the lines that labels had better stay off (`lines`)."""
+
+    def __init__(self, area: Box) -> None:
+        self.area = area
+        self.taken: list[Box] = []
+        self.lines: list[Box] = []
+
+    def is_free(self, box: Box) -> bool:
+        """Whether a label may lie there."""
+        return box.inside(self.area) and not any(box.overlaps(other) for other in self.taken)
+
+    def avoid(self, points: Sequence[Point], half_mm: float) -> None:
+        """Keep labels off this line, `half_mm` to each side, where there is other room."""
+        for a, b in itertools.pairwise(points):
+            parts = max(1, int(hypot(b[0] - a[0], b[1] - a[1]) / 1.5))
+            for k in range(parts + 1):
+                x, y = a[0] + (b[0] - a[0]) * k / parts, a[1] + (b[1] - a[1]) * k / parts
+                self.lines.append(Box(x - half_mm, y - half_mm, x + half_mm, y + half_mm))
+
+    def crossings(self, box: Box) -> int:
+        """How much of the lines a label there would hide."""
+        return sum(1 for line in self.lines if box.overlaps(line))
+
+    def _hidden_by_leader(self, anchor: Point, centre: Point, box: Box) -> int:
+        count = 0
+        for k in range(2, 9):
+            x, y = _between(anchor, centre, k / 10.0)
+            if not (box.left < x < box.right and box.top < y < box.bottom):
+                count += any(line.left < x < line.right and line.top < y < line.bottom for line in self.lines)
+        return count
+
+    def strikes(self, start: Point, end: Point) -> bool:
+        """Whether a stroke would run through a label."""
+        return any(clip_line(start, end, box.grown(0.4)) is not None for box in self.taken)
+
+    def find(self, width: float, height: float, anchor: Point, toward: Point, *, near: float, far: float) -> Box | None:
+        """The best free box of this size about the anchor, preferably on the side `toward`; it is then taken."""
+        heading = atan2(toward[1], toward[0]) if toward != (0.0, 0.0) else -pi / 2.0
+        best: tuple[float, Box] | None = None
+        for ring in range(int((far - near) / _STEP_MM) + 1):
+            out = near + ring * _STEP_MM
+            if best is not None and best[0] <= out:
+                break
+            for k in range(_DIRECTIONS):
+                turn = (k + 1) // 2 * (1 if k % 2 else -1) * 2.0 * pi / _DIRECTIONS
+                c, s = cos(heading + turn), sin(heading + turn)
+                x = anchor[0] + c * (out + width / 2.0 * abs(c))
+                y = anchor[1] + s * (out + height / 2.0 * abs(s))
+                box = Box(x - width / 2.0, y - height / 2.0, x + width / 2.0, y + height / 2.0)
+                if not self.is_free(box):
+                    continue
+                cost = out + 3.0 * abs(turn) + 6.0 * self.crossings(box)
+                if out > near + 1.0:
+                    cost += 1.5 * self._hidden_by_leader(anchor, (x, y), box)
+                if best is None or cost < best[0]:
+                    best = (cost, box)
+        if best is None:
+            return None
+        self.taken.append(best[1].grown(0.6))
+        return best[1]
+
+
+def _between(a: Point, b: Point, t: float) -> Point:
+    return (a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t)
+
+
+def on_white(box: Box) -> Polygon:
+    """A white patch under a label, so that lines do not run through the letters."""
+    left, top, right, bottom = box
+    return Polygon(points=((left, top), (right, top), (right, bottom), (left, bottom)), fill=WHITE)
+
+
+def place_text(
+    board: Board,
+    text: str,
+    anchor: Point,
+    toward: Point,
+    *,
+    size_pt: float,
+    weight: Weight = "regular",
+    widest: float = 46.0,
+    near: float = 3.0,
+    far: float = 34.0,
+    leader: bool = True,
+) -> list[Primitive] | None:
+    """A wrapped label near its anchor with a leader to it, or None where there is no room."""
+    lines = wrap(text, widest, size_pt, weight)
+    if not lines:
+        return []
+    width = max(text_width_mm(line, size_pt, weight) for line in lines) + 1.0
+    height = len(lines) * line_mm(size_pt) + 0.4
+    box = board.find(width, height, anchor, toward, near=near, far=far)
+    if box is None:
+        return None
+    items: list[Primitive] = []
+    if leader:
+        end = (min(max(anchor[0], box.left), box.right), min(max(anchor[1], box.top), box.bottom))
+        if hypot(end[0] - anchor[0], end[1] - anchor[1]) > 4.0:
+            items.append(Line(start=anchor, end=end, width_mm=0.18))
+    items.append(on_white(box))
+    middle = (box.left + box.right) / 2.0
+    base = box.top + 0.2 + (line_mm(size_pt) + cap_mm(size_pt)) / 2.0
+    for k, line in enumerate(lines):
+        at = (middle, base + k * line_mm(size_pt))
+        items.append(Text(at=at, text=line, size_pt=size_pt, weight=weight, anchor="middle"))
+    return items

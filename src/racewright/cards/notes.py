@@ -1,0 +1,139 @@
+"""What stands below the drawings: steps, cautions, findings, the rule of thumb beside the exact marks, the survey."""
+
+from __future__ import annotations
+
+from racewright.cards.layout import BODY_PT, SMALL_PT, Writer, badge, cap_mm, line_mm, lines_at
+from racewright.cards.words import SEVERITY_WORDS
+from racewright.drawing.metrics import text_width_mm, wrap
+from racewright.drawing.scene import Line, Primitive, Text
+from racewright.errors import Finding
+from racewright.plan.model import Plan, ThumbComparison
+from racewright.units.tape import format_length
+
+_STEP_PT = 12.0
+_BADGE = 6.0
+
+
+def write_notes(writer: Writer, plan: Plan) -> None:
+    """All sections that have something to say."""
+    _steps(writer, plan)
+    _findings(writer, plan.findings)
+    _cautions(writer, plan.cautions)
+    if plan.thumb:
+        _thumb_section(writer, plan)
+    if plan.measured_lines:
+        writer.heading("What you measured")
+        for line in plan.measured_lines:
+            writer.body(line)
+        writer.space(3.0)
+
+
+def _steps(writer: Writer, plan: Plan) -> None:
+    if not plan.steps:
+        return
+    writer.heading("Steps")
+    for number, step in enumerate(plan.steps, start=1):
+        indent = _BADGE + 3.0
+        titles = wrap(step.title, writer.width - indent, _STEP_PT, "bold")
+        details = wrap(step.detail, writer.width - indent, BODY_PT)
+        height = len(titles) * line_mm(_STEP_PT) + len(details) * line_mm(BODY_PT)
+        writer.need(min(max(height, _BADGE), 60.0))
+        writer.add(*badge(str(number), (writer.left + _BADGE / 2.0, writer.y + line_mm(_STEP_PT) / 2.0), _BADGE))
+        for line in titles:
+            writer.body(line, indent=indent, size_pt=_STEP_PT, weight="bold")
+        for line in details:
+            writer.body(line, indent=indent)
+        writer.space(max(0.0, _BADGE - height) + 1.4)
+    writer.space(2.5)
+
+
+def _cautions(writer: Writer, cautions: tuple[str, ...]) -> None:
+    if not cautions:
+        return
+    writer.heading("Take care")
+    for caution in cautions:
+        _bullet(writer, caution)
+    writer.space(3.0)
+
+
+def _bullet(writer: Writer, text: str) -> None:
+    writer.need(line_mm(BODY_PT))
+    writer.add(*lines_at(("▪",), writer.left, writer.y, BODY_PT))
+    writer.body(text, indent=5.0)
+    writer.space(0.6)
+
+
+def _findings(writer: Writer, findings: tuple[Finding, ...]) -> None:
+    if not findings:
+        return
+    writer.heading("What the checks found")
+    order = {"problem": 0, "caution": 1, "info": 2}
+    for finding in sorted(findings, key=lambda f: order[f.severity]):
+        word = SEVERITY_WORDS[finding.severity]
+        text = finding.message + (f" ({finding.where})" if finding.where else "")
+        lines = wrap(text, writer.width - 26.0, BODY_PT)
+        writer.need(min(60.0, len(lines) * line_mm(BODY_PT) + line_mm(SMALL_PT)))
+        writer.add(*lines_at((word,), writer.left, writer.y, BODY_PT, "bold"))
+        writer.body(text, indent=26.0)
+        source = " · ".join(part for part in (finding.rule, finding.citation) if part)
+        writer.body(source, indent=26.0, size_pt=SMALL_PT)
+        writer.space(1.4)
+    writer.space(2.5)
+
+
+def _thumb_section(writer: Writer, plan: Plan) -> None:
+    writer.heading(
+        "Rule of thumb beside the exact marks",
+        "the card's marks are the exact ones; this shows what the rule would do on this bender",
+        keep=30.0,
+    )
+    for comparison in plan.thumb:
+        _thumb(writer, plan, comparison)
+
+
+def _thumb(writer: Writer, plan: Plan, comparison: ThumbComparison) -> None:
+    writer.need(min(80.0, 24.0 + (len(comparison.marks) + 1) * line_mm(BODY_PT)))
+    writer.body(f"{comparison.shape}: {comparison.rule}" if comparison.shape else comparison.rule, weight="bold")
+    columns = (0.0, writer.width * 0.40, writer.width * 0.60, writer.width * 0.80)
+    step = line_mm(BODY_PT) + 0.7
+    writer.need(2.0 * step)
+    writer.add(*_table_line(writer, columns, ("mark", "rule", "exact", "exact is"), bold=True))
+    writer.y += step
+    writer.add(Line(start=(writer.left, writer.y), end=(writer.right, writer.y), width_mm=0.3))
+    writer.space(0.8)
+    for mark in comparison.marks:
+        lines = wrap(mark.label, columns[1] - 3.0, BODY_PT)
+        writer.need(len(lines) * step)
+        move = mark.exact_mm - mark.rule_mm
+        shift = format_length(abs(move), plan.tape)
+        same = mark.rule_tape == mark.exact_tape
+        words = (
+            "the same"
+            if same or shift.lstrip("0") in ('"', " mm")
+            else f"{shift} {'nearer B' if move > 0 else 'nearer A'}"
+        )
+        row = (lines[0] if lines else "", mark.rule_tape, mark.exact_tape, words)
+        writer.add(*_table_line(writer, columns, row, bold=False))
+        writer.add(*lines_at(lines[1:], writer.left, writer.y + step, BODY_PT))
+        writer.y += max(1, len(lines)) * step
+    writer.space(1.0)
+    for label, text in (("by the rule: ", comparison.landing_rule), ("by the exact marks: ", comparison.landing_exact)):
+        if text:
+            indent = text_width_mm("by the exact marks: ", BODY_PT, "bold") + 1.0
+            writer.need(line_mm(BODY_PT))
+            writer.add(*lines_at((label.strip(),), writer.left, writer.y, BODY_PT, "bold"))
+            writer.body(text, indent=indent)
+    writer.space(3.5)
+
+
+def _table_line(writer: Writer, columns: tuple[float, ...], row: tuple[str, ...], *, bold: bool) -> list[Primitive]:
+    base = writer.y + cap_mm(BODY_PT) + 0.9
+    items: list[Primitive] = []
+    for k, (x, text) in enumerate(zip(columns, row, strict=True)):
+        weight = "bold" if bold or k == 2 else "regular"
+        items.append(
+            Text(
+                at=(writer.left + x, base), text=text, size_pt=BODY_PT, weight="bold" if weight == "bold" else "regular"
+            )
+        )
+    return items

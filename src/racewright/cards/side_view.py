@@ -1,0 +1,387 @@
+"""The bent conduit as it will hang: square to its plane when it has one, from a corner when it has not. Page mm.
+
+Notation: `to_page` takes room mm to page mm; `scale` page mm per room mm.
+"""
+
+from __future__ import annotations
+
+from itertools import product
+from math import hypot, radians
+from typing import NamedTuple
+
+from racewright.cards.labels import Board, on_white, place_text
+from racewright.cards.layout import BODY_PT, SMALL_PT, badge, cap_mm
+from racewright.cards.solids_view import draw_solid, draw_surface, outline_points
+from racewright.cards.words import angle_text
+from racewright.drawing.metrics import text_width_mm
+from racewright.drawing.project import View, best_corner_view, square_view, trace
+from racewright.drawing.scene import WHITE, Box, Line, Point, Polygon, Polyline, Primitive, Text, around
+from racewright.geometry.chain import Centreline, Turn
+from racewright.geometry.clearance import HalfSpace
+from racewright.geometry.frame import Frame
+from racewright.geometry.vector import Vec, along, sub
+from racewright.plan.model import Dimension, ObstacleView, Plan, PlannedPiece
+from racewright.units.tape import format_length
+
+_LEAST_TUBE_MM = 1.5
+_WALL_MM = 0.42
+_PAD_X, _PAD_Y = 20.0, 17.0
+
+
+class SideView(NamedTuple):
+    """What to draw, what found no room (to be written below), and a caption."""
+
+    items: list[Primitive]
+    left_over: tuple[str, ...]
+    caption: str
+
+
+class _Stage(NamedTuple):
+    view: View
+    scale: float
+    shift: Point
+    tube_mm: float
+    board: Board
+
+    def to_page(self, point: Vec) -> Point:
+        x, y = self.view.flat(point)
+        return (x * self.scale + self.shift[0], y * self.scale + self.shift[1])
+
+    def direction(self, vector: Vec) -> Point:
+        x, y = self.view.flat(vector)
+        length = hypot(x, y)
+        return (x / length, y / length) if length > 1e-6 else (0.0, 0.0)
+
+
+def centreline_of(piece: PlannedPiece) -> Centreline:
+    """The piece's axis in room coordinates."""
+    turns = [
+        Turn(b.arc_start_mm, radians(b.angle_deg), radians(b.roll_deg), piece.bend_radius_mm)
+        for b in sorted(piece.bends, key=lambda b: b.number)
+    ]
+    frame = Frame(piece.start_point, piece.start_axis, piece.start_normal)
+    return Centreline.from_turns(piece.cut_length_mm, turns, frame)
+
+
+def view_of(plan: Plan) -> View:
+    """How the run is looked at."""
+    if plan.planar:
+        return square_view(plan.view_normal, plan.pieces[0].start_axis)
+    return best_corner_view(plan.corners)
+
+
+def side_view(plan: Plan, index: int, area: Box) -> SideView:
+    """The drawing of one piece in its place, within the area."""
+    piece = plan.pieces[index]
+    lines = [centreline_of(other) for other in plan.pieces]
+    view = view_of(plan)
+    points = trace(lines[index], straight_parts=1 if plan.planar else 6)
+    stage = _stage(plan, view, points, piece, area)
+    items: list[Primitive] = []
+    notes: list[str] = []
+    shapes = _solids(plan, stage, items)
+    items += _surface_of_first_leg(plan, stage, points, piece, area)
+    if not plan.planar:
+        items += _ground_trace(stage, points, piece)
+    for k, line in enumerate(lines):
+        if k != index:
+            items += _other_piece(stage, trace(line), area)
+    items += _sleeves(piece, lines[index], stage) + _tube(points, stage)
+    stage.board.avoid([stage.to_page(p) for p in points], stage.tube_mm / 2.0 + 0.6)
+    items += _end_badges(lines[index], stage)
+    _dimensions(plan.dimensions, stage, items, notes, several=len(plan.pieces) > 1)
+    _bend_labels(piece, lines[index], stage, items, notes)
+    _obstacle_labels(plan, shapes, stage, items, notes)
+    _fitting_labels(piece, lines[index], stage, items, notes)
+    way = "square to the bends" if plan.planar else "from a corner; dashed line = its path on the surface of leg 1"
+    wide = (
+        "; conduit drawn wider than to scale" if stage.tube_mm > piece.outside_diameter_mm * stage.scale * 1.001 else ""
+    )
+    return SideView(items, tuple(notes), f"seen {way}{wide}")
+
+
+def view_height(plan: Plan, index: int, width: float, most: float) -> tuple[float, float]:
+    """How high the drawing should be on paper of this width: the least that will do, and what it would like."""
+    piece = plan.pieces[index]
+    view = view_of(plan)
+    box = _extent(plan, view, trace(centreline_of(piece)), piece)
+    wide, high = max(box.right - box.left, 1.0), max(box.bottom - box.top, 1.0)
+    wanted = (width - 2.0 * _PAD_X) * high / wide + 2.0 * _PAD_Y + 6.0 * min(3, len(plan.dimensions))
+    wanted = min(most, max(52.0, wanted))
+    return min(wanted, 66.0), wanted
+
+
+def _stage(plan: Plan, view: View, points: tuple[Vec, ...], piece: PlannedPiece, area: Box) -> _Stage:
+    box = _extent(plan, view, points, piece)
+    wide, high = max(box.right - box.left, 1.0), max(box.bottom - box.top, 1.0)
+    room_x = area.right - area.left - 2.0 * _PAD_X
+    room_y = area.bottom - area.top - 2.0 * _PAD_Y
+    scale = min(room_x / wide, room_y / high)
+    shift_x = (area.left + area.right) / 2.0 - scale * (box.left + box.right) / 2.0
+    shift_y = (area.top + area.bottom) / 2.0 - scale * (box.top + box.bottom) / 2.0
+    tube = max(_LEAST_TUBE_MM, piece.outside_diameter_mm * scale)
+    return _Stage(view, scale, (shift_x, shift_y), tube, Board(area))
+
+
+def _extent(plan: Plan, view: View, points: tuple[Vec, ...], piece: PlannedPiece) -> Box:
+    """The part of the view that is shown: the piece, and of the obstacles what is near it."""
+    flat = [view.flat(p) for p in points]
+    if not plan.planar:
+        floor = _floor_of(points, piece)
+        flat += [view.flat((p[0], p[1], floor)) for p in points]
+    box = around(tuple(flat))
+    reach = 0.15 * max(box.right - box.left, box.bottom - box.top) + 40.0
+    limit = box.grown(reach)
+    for obstacle in plan.obstacles:
+        for x, y in (view.flat(p) for p in outline_points(obstacle.solid)):
+            flat.append((min(max(x, limit.left), limit.right), min(max(y, limit.top), limit.bottom)))
+    return around(tuple(flat))
+
+
+def _solids(plan: Plan, stage: _Stage, items: list[Primitive]) -> list[tuple[ObstacleView, Point]]:
+    """Draw obstacles far to near; where each may be labelled."""
+    inner = stage.board.area.grown(-1.0)
+    found: list[tuple[ObstacleView, Point]] = []
+    for obstacle in sorted(plan.obstacles, key=lambda o: stage.view.depth(o.nearest)):
+        if isinstance(obstacle.solid, HalfSpace):
+            drawn, spot = draw_surface(obstacle.solid, stage.view, stage.to_page, inner)
+        else:
+            drawn, shape = draw_solid(obstacle.solid, stage.to_page, inner)
+            spot = None
+            if shape:
+                rim = around(shape)
+                spot = ((rim.left + rim.right) / 2.0, (rim.top + rim.bottom) / 2.0)
+                stage.board.avoid((*shape, shape[0]), 0.3)
+        items += drawn
+        if spot is not None:
+            found.append((obstacle, spot))
+    return found
+
+
+def _surface_of_first_leg(
+    plan: Plan, stage: _Stage, points: tuple[Vec, ...], piece: PlannedPiece, area: Box
+) -> list[Primitive]:
+    """The surface that leg 1 lies on, where the view shows it edge on and nothing goes below it."""
+    level = _floor_of(points, piece)
+    if not plan.planar or abs(stage.view.toward[2]) > 1e-6 or piece is not plan.pieces[0]:
+        return []
+    if abs(piece.start_axis[2]) > 1e-6 or abs(level - (piece.start_point[2] - piece.outside_diameter_mm / 2.0)) > 1.0:
+        return []
+    if any(isinstance(o.solid, HalfSpace) for o in plan.obstacles):
+        return []
+    rim = around(tuple(stage.to_page(p) for p in points))
+    low = stage.to_page((piece.start_point[0], piece.start_point[1], piece.start_point[2]))[1] + stage.tube_mm / 2.0
+    band = Box(max(area.left + 1, rim.left - 12), area.top, min(area.right - 1, rim.right + 12), area.bottom)
+    items, spot = draw_surface(
+        HalfSpace(point=(0.0, 0.0, level), normal=(0.0, 0.0, 1.0)),
+        stage.view,
+        lambda _: ((rim.left + rim.right) / 2.0, low + 0.25),
+        band,
+    )
+    if spot is not None:
+        stage.board.avoid(((band.left, low + 1.8), (band.right, low + 1.8)), 1.8)
+    return items
+
+
+def _floor_of(points: tuple[Vec, ...], piece: PlannedPiece) -> float:
+    return min(p[2] for p in points) - piece.outside_diameter_mm / 2.0
+
+
+def _ground_trace(stage: _Stage, points: tuple[Vec, ...], piece: PlannedPiece) -> list[Primitive]:
+    floor = _floor_of(points, piece)
+    shadow = tuple(stage.to_page((p[0], p[1], floor)) for p in points)
+    items: list[Primitive] = [Polyline(points=shadow, width_mm=0.2, dash=(1.6, 1.0))]
+    for p in (points[0], points[-1]):
+        foot = stage.to_page((p[0], p[1], floor))
+        items.append(Line(start=stage.to_page(p), end=foot, width_mm=0.15, dash=(0.6, 0.8)))
+    return items
+
+
+def _other_piece(stage: _Stage, points: tuple[Vec, ...], area: Box) -> list[Primitive]:
+    flat = tuple(stage.to_page(p) for p in points)
+    kept = tuple(p for p in flat if area.left < p[0] < area.right and area.top < p[1] < area.bottom)
+    return [Polyline(points=kept, width_mm=0.35, dash=(3.0, 1.2))] if len(kept) > 1 else []
+
+
+def _tube(points: tuple[Vec, ...], stage: _Stage) -> list[Primitive]:
+    """Two walls: a black stroke with a white one inside, the far parts first."""
+    flat = [stage.to_page(p) for p in points]
+    spans = [(stage.view.depth(points[k]) + stage.view.depth(points[k + 1]), k) for k in range(len(points) - 1)]
+    level = abs(max(s[0] for s in spans) - min(s[0] for s in spans)) < 1e-3
+    chunks = [flat] if level else [flat[k : k + 2] for _, k in sorted(spans)]
+    items: list[Primitive] = []
+    for chunk in chunks:
+        a, b = chunk[0], chunk[-1]
+        inner = [_beyond(chunk[1], a, 0.12), *chunk[1:-1], _beyond(chunk[-2], b, 0.12)] if not level else chunk
+        items.append(Polyline(points=tuple(chunk), width_mm=stage.tube_mm + _WALL_MM))
+        items.append(Polyline(points=tuple(inner), width_mm=stage.tube_mm - _WALL_MM, ink=WHITE))
+    half = (stage.tube_mm + _WALL_MM) / 2.0
+    for a, b in ((flat[1], flat[0]), (flat[-2], flat[-1])):
+        length = hypot(b[0] - a[0], b[1] - a[1]) or 1.0
+        nx, ny = -(b[1] - a[1]) / length * half, (b[0] - a[0]) / length * half
+        items.append(Line(start=(b[0] + nx, b[1] + ny), end=(b[0] - nx, b[1] - ny), width_mm=_WALL_MM))
+    return items
+
+
+def _beyond(a: Point, b: Point, by: float) -> Point:
+    length = hypot(b[0] - a[0], b[1] - a[1]) or 1.0
+    return (b[0] + (b[0] - a[0]) * by / length, b[1] + (b[1] - a[1]) * by / length)
+
+
+def _sleeves(piece: PlannedPiece, line: Centreline, stage: _Stage) -> list[Primitive]:
+    items: list[Primitive] = []
+    ends = ((piece.fitting_a, 0.0, piece.insert_a_mm), (piece.fitting_b, line.length_mm, -piece.insert_b_mm))
+    for fitting, at, insert in ends:
+        if not fitting:
+            continue
+        tip = stage.to_page(line.point_at(at))
+        depth = insert if abs(insert) * stage.scale > 1.5 else (1.5 if at == 0.0 else -1.5) / stage.scale
+        mouth = stage.to_page(line.point_at(min(max(at + depth, 0.0), line.length_mm)))
+        far = _beyond(mouth, tip, 2.2)
+        items.append(Polyline(points=(mouth, far), width_mm=stage.tube_mm + 2.6))
+        items.append(Polyline(points=(_beyond(far, mouth, -0.4), _beyond(mouth, far, -0.4)),
+                              width_mm=stage.tube_mm + 1.8, ink=WHITE))  # fmt: skip
+    return items
+
+
+def _end_badges(line: Centreline, stage: _Stage) -> list[Primitive]:
+    items: list[Primitive] = []
+    for letter, at, axis in (("A", 0.0, -1.0), ("B", line.length_mm, 1.0)):
+        frame = line.frame_at(at)
+        out = stage.direction(frame.axis)
+        box = stage.board.find(
+            6.0, 6.0, stage.to_page(frame.origin), (out[0] * axis, out[1] * axis), near=4.0, far=30.0
+        )
+        if box is not None:
+            items += badge(letter, ((box.left + box.right) / 2.0, (box.top + box.bottom) / 2.0), 6.0, square=True)
+    return items
+
+
+def _dimensions(
+    dimensions: tuple[Dimension, ...], stage: _Stage, items: list[Primitive], notes: list[str], *, several: bool
+) -> None:
+    for dimension in dimensions:
+        ends = around((stage.to_page(dimension.start), stage.to_page(dimension.end)))
+        if several and not ends.inside(stage.board.area):
+            continue
+        drawn = _dimension(dimension, stage)
+        if drawn is None:
+            notes.append(dimension.text)
+        else:
+            items += drawn
+
+
+def _dimension(dimension: Dimension, stage: _Stage) -> list[Primitive] | None:
+    a, b = stage.to_page(dimension.start), stage.to_page(dimension.end)
+    length = hypot(b[0] - a[0], b[1] - a[1])
+    side = stage.direction(dimension.side)
+    if side == (0.0, 0.0) and length > 0.0:
+        side = (-(b[1] - a[1]) / length, (b[0] - a[0]) / length)
+    wide = text_width_mm(dimension.text, BODY_PT) + 1.0
+    high = cap_mm(BODY_PT) + 2.0
+    best: tuple[float, Point, Point, Point, Box] | None = None
+    for flip, level in product((1.0, -1.0), range(9)):
+        way = (side[0] * flip, side[1] * flip)
+        out = 6.0 + stage.tube_mm / 2.0 + 3.0 * level
+        p = (a[0] + way[0] * out, a[1] + way[1] * out)
+        q = (b[0] + way[0] * out, b[1] + way[1] * out)
+        lift = abs(way[0]) * wide / 2.0 + abs(way[1]) * high / 2.0 + 0.8
+        x, y = (p[0] + q[0]) / 2.0 + way[0] * lift, (p[1] + q[1]) / 2.0 + way[1] * lift
+        box = Box(x - wide / 2.0, y - high / 2.0, x + wide / 2.0, y + high / 2.0)
+        if not stage.board.is_free(box) or not around((p, q)).inside(stage.board.area):
+            continue
+        if stage.board.strikes(p, q):
+            continue
+        cost = 3.0 * level + (10.0 if flip < 0.0 else 0.0) + 4.0 * stage.board.crossings(box)
+        if best is None or cost < best[0]:
+            best = (cost, p, q, way, box)
+    if best is None:
+        return None
+    _, p, q, way, box = best
+    stage.board.taken.append(box)
+    stage.board.avoid((p, q), 0.6)
+    at = ((box.left + box.right) / 2.0, (box.top + box.bottom + cap_mm(BODY_PT)) / 2.0)
+    text = Text(at=at, text=dimension.text, size_pt=BODY_PT, anchor="middle")
+    return [*_dimension_lines(a, b, p, q, way, stage.tube_mm / 2.0 + 1.2), on_white(box), text]
+
+
+def _dimension_lines(a: Point, b: Point, p: Point, q: Point, side: Point, start: float) -> list[Primitive]:
+    items: list[Primitive] = [Line(start=p, end=q, width_mm=0.22)]
+    for foot, tip in ((a, p), (b, q)):
+        near = (foot[0] + side[0] * start, foot[1] + side[1] * start)
+        items.append(Line(start=near, end=(tip[0] + side[0] * 1.2, tip[1] + side[1] * 1.2), width_mm=0.18))
+    length = hypot(q[0] - p[0], q[1] - p[1])
+    if length > 6.0:
+        ux, uy = (q[0] - p[0]) / length, (q[1] - p[1]) / length
+        for tip, way in ((p, 1.0), (q, -1.0)):
+            root = (tip[0] + ux * 2.2 * way, tip[1] + uy * 2.2 * way)
+            items.append(Polygon(points=(tip, (root[0] - uy * 0.6, root[1] + ux * 0.6),
+                                         (root[0] + uy * 0.6, root[1] - ux * 0.6))))  # fmt: skip
+    return items
+
+
+def _bend_labels(
+    piece: PlannedPiece, line: Centreline, stage: _Stage, items: list[Primitive], notes: list[str]
+) -> None:
+    disc = 5.4
+    for bend in sorted(piece.bends, key=lambda b: b.number):
+        text = angle_text(bend.angle_deg)
+        wide = disc + 1.2 + text_width_mm(text, BODY_PT, "bold") + 0.8
+        middle = (bend.arc_start_mm + bend.arc_end_mm) / 2.0
+        at = line.point_at(middle)
+        ends = (line.frame_at(bend.arc_start_mm).axis, line.frame_at(bend.arc_end_mm).axis)
+        inward = stage.direction(sub(ends[1], ends[0]))
+        anchor = stage.to_page(at)
+        box = stage.board.find(
+            wide, disc + 0.6, anchor, (-inward[0], -inward[1]), near=stage.tube_mm / 2.0 + 1.6, far=40.0
+        )
+        if box is None:
+            notes.append(f"bend {bend.number}: {text}")
+            continue
+        y = (box.top + box.bottom) / 2.0
+        near = (min(max(anchor[0], box.left), box.right), min(max(anchor[1], box.top), box.bottom))
+        if hypot(near[0] - anchor[0], near[1] - anchor[1]) > stage.tube_mm / 2.0 + 5.0:
+            items.append(Line(start=anchor, end=near, width_mm=0.18))
+        items.append(on_white(box))
+        items += badge(str(bend.number), (box.left + disc / 2.0 + 0.2, y), disc)
+        spot = (box.left + disc + 1.4, y + cap_mm(BODY_PT) / 2.0)
+        items.append(Text(at=spot, text=text, size_pt=BODY_PT, weight="bold"))
+
+
+def _obstacle_labels(
+    plan: Plan, shapes: list[tuple[ObstacleView, Point]], stage: _Stage, items: list[Primitive], notes: list[str]
+) -> None:
+    seen = {id(obstacle) for obstacle, _ in shapes}
+    for obstacle, spot in shapes:
+        text = _obstacle_text(plan, obstacle)
+        away = stage.to_page(obstacle.nearest)
+        toward = (spot[0] - away[0], spot[1] - away[1])
+        drawn = place_text(stage.board, text, spot, toward, size_pt=SMALL_PT, near=1.0, far=44.0)
+        if drawn is None:
+            notes.append(text)
+        else:
+            items += drawn
+    if len(plan.pieces) > 1:
+        return
+    notes += [_obstacle_text(plan, o) for o in plan.obstacles if id(o) not in seen]
+
+
+def _obstacle_text(plan: Plan, obstacle: ObstacleView) -> str:
+    gap = format_length(obstacle.clearance_mm, plan.tape)
+    touch = "touches" if obstacle.clearance_mm < 0.0 else "clears by"
+    return f"{obstacle.name}: conduit {touch} {gap}"
+
+
+def _fitting_labels(
+    piece: PlannedPiece, line: Centreline, stage: _Stage, items: list[Primitive], notes: list[str]
+) -> None:
+    for letter, name, at, way in (("A", piece.fitting_a, 0.0, -1.0), ("B", piece.fitting_b, line.length_mm, 1.0)):
+        if not name:
+            continue
+        frame = line.frame_at(at)
+        tip = stage.to_page(along(frame.origin, frame.axis, way * 2.0 / stage.scale))
+        drawn = place_text(stage.board, name, tip, (0.0, -1.0), size_pt=SMALL_PT, widest=40.0, near=4.0, far=40.0)
+        if drawn is None:
+            notes.append(f"end {letter}: {name}")
+        else:
+            items += drawn

@@ -1,0 +1,236 @@
+"""The straight conduit with its marks, to scale, labels side by side without touching. Knows marks, not the plan.
+
+Notation: lengths on the page mm, `at_mm` on the conduit mm from end A.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from racewright.cards.layout import LEAST_MARK_PT, MARK_PT, SMALL_PT, badge, cap_mm
+from racewright.drawing.metrics import fit_size_pt, text_width_mm
+from racewright.drawing.scene import Line, Polygon, Polyline, Primitive, Text
+
+_BADGE = 6.4
+_GAP = 4.0
+_LEADER = 9.0
+_TUBE = 5.0
+_END = 10.0
+_MOST_ON_A_LANE = 10
+
+
+class StraightMark(NamedTuple):
+    """One mark on the straight conduit: badge text, tape reading, a line below it, where the hook points."""
+
+    at_mm: float
+    name: str
+    reading: str
+    below: str
+    hook: str
+
+
+class _Lane(NamedTuple):
+    start_mm: float
+    end_mm: float
+    marks: tuple[StraightMark, ...]
+
+
+def spread(wanted: Sequence[float], widths: Sequence[float], low: float, high: float, gap: float) -> list[float]:
+    """Centres for labels of these widths, in order and not touching, as near `wanted` as least squares allows.
+
+    They stay between `low` and `high` when they fit there at all.
+    """
+    blocks: list[list[float]] = []  # members, sum of (wanted - offset), offset of the last member
+    offsets: list[float] = []
+    run = 0.0
+    for k, width in enumerate(widths):
+        if k:
+            run += (widths[k - 1] + width) / 2.0 + gap
+        offsets.append(run)
+    least = low + widths[0] / 2.0 if widths else low
+    most = high - run - widths[-1] / 2.0 if widths else high
+    for place, offset in zip(wanted, offsets, strict=True):
+        blocks.append([1.0, place - offset])
+        while len(blocks) > 1 and blocks[-2][1] / blocks[-2][0] >= blocks[-1][1] / blocks[-1][0]:
+            last = blocks.pop()
+            blocks[-1][0] += last[0]
+            blocks[-1][1] += last[1]
+    bases = [total / count for count, total in blocks for _ in range(int(count))]
+    return [max(least, min(most, base)) + offset for base, offset in zip(bases, offsets, strict=True)]
+
+
+def straight_view(
+    marks: Sequence[StraightMark],
+    length_mm: float,
+    left: float,
+    top: float,
+    width: float,
+    *,
+    tape_step_mm: float,
+    zero_mm: float = 0.0,
+    cuts_mm: Sequence[float] = (),
+) -> tuple[list[Primitive], float]:
+    """The drawing and its height. `tape_step_mm` is the tape's small tick (25.4 or 10 mm),
+    `zero_mm` where the tape is hooked, `cuts_mm` where it is cut after bending."""
+    lanes = _lanes(marks, length_mm)
+    items: list[Primitive] = []
+    y = top
+    for k, lane in enumerate(lanes):
+        drawn, height = _draw_lane(lane, length_mm, left, y, width, tape_step_mm, zero_mm, cuts_mm)
+        items += drawn
+        y += height + (5.0 if k < len(lanes) - 1 else 0.0)
+    return items, y - top
+
+
+def _lanes(marks: Sequence[StraightMark], length_mm: float) -> list[_Lane]:
+    ordered = sorted(marks, key=lambda mark: mark.at_mm)
+    count = max(1, -(-len(ordered) // _MOST_ON_A_LANE))
+    size = -(-len(ordered) // count) if ordered else 1
+    groups = [tuple(ordered[k * size : (k + 1) * size]) for k in range(count)]
+    edges = [0.0]
+    for before, after in itertools.pairwise(groups):
+        edges.append((before[-1].at_mm + after[0].at_mm) / 2.0)
+    edges.append(length_mm)
+    return [_Lane(edges[k], edges[k + 1], group) for k, group in enumerate(groups)]
+
+
+def _draw_lane(
+    lane: _Lane,
+    length_mm: float,
+    left: float,
+    top: float,
+    width: float,
+    step_mm: float,
+    zero_mm: float,
+    cuts_mm: Sequence[float],
+) -> tuple[list[Primitive], float]:
+    room = width - 2.0 * _GAP
+    size = _label_size(lane.marks, room)
+    above, below = _rows(lane.marks, size, room)
+    label = cap_mm(size) + cap_mm(SMALL_PT) + 3.6
+    tube_top = top + (label + _LEADER if above else 4.0)
+    from_x, to_x = left + _END, left + width - _END
+    scale = (to_x - from_x) / (lane.end_mm - lane.start_mm)
+
+    def x_of(at_mm: float) -> float:
+        return from_x + min(max((at_mm - lane.start_mm) * scale, 0.0), to_x - from_x)
+
+    items = _tube(lane, length_mm, from_x, to_x, tube_top)
+    items += _tape(lane, from_x, to_x, tube_top + _TUBE + 1.2, scale, step_mm, zero_mm)
+    for cut in cuts_mm:
+        if lane.start_mm < cut < lane.end_mm:
+            x = x_of(cut)
+            items.append(
+                Line(start=(x, tube_top - 2.0), end=(x, tube_top + _TUBE + 1.0), width_mm=0.5, dash=(1.2, 0.8))
+            )
+    for k, mark in enumerate(lane.marks):
+        ahead = lane.marks[k + 1 : k + 2] if mark.hook == "B" else lane.marks[max(0, k - 1) : k]
+        gap = min((abs(other.at_mm - mark.at_mm) * scale for other in ahead), default=99.0)
+        items += _tick(mark, x_of(mark.at_mm), tube_top, min(3.6, max(1.4, gap / 2.0 - 0.4)))
+    items += _labels(above, size, [x_of(m.at_mm) for m in above], left, width, top, tube_top - 2.0, rising=True)
+    bottom = tube_top + _TUBE + 4.4
+    if below:
+        row = bottom + _LEADER
+        items += _labels(below, size, [x_of(m.at_mm) for m in below], left, width, row, tube_top + _TUBE, rising=False)
+        bottom = row + label
+    return items, bottom - top
+
+
+def _label_width(mark: StraightMark, size_pt: float) -> float:
+    first = _BADGE + 1.4 + text_width_mm(mark.reading, size_pt, "bold")
+    return max(first, text_width_mm(mark.below, SMALL_PT))
+
+
+def _label_size(marks: Sequence[StraightMark], room: float) -> float:
+    for size in (MARK_PT + 2.0, MARK_PT, LEAST_MARK_PT + 1.0, LEAST_MARK_PT):
+        above, below = _rows(marks, size, room)
+        if not below and above:
+            return size
+    return LEAST_MARK_PT + 1.0 if len(marks) <= 7 else LEAST_MARK_PT
+
+
+def _rows(
+    marks: Sequence[StraightMark], size_pt: float, room: float
+) -> tuple[tuple[StraightMark, ...], tuple[StraightMark, ...]]:
+    total = sum(_label_width(mark, size_pt) + _GAP for mark in marks) - _GAP
+    if total <= room:
+        return tuple(marks), ()
+    return tuple(marks[0::2]), tuple(marks[1::2])
+
+
+def _labels(
+    marks: Sequence[StraightMark],
+    size_pt: float,
+    xs: Sequence[float],
+    left: float,
+    width: float,
+    top: float,
+    tube_y: float,
+    *,
+    rising: bool,
+) -> list[Primitive]:
+    widths = [_label_width(mark, size_pt) for mark in marks]
+    centres = spread(xs, widths, left, left + width, _GAP)
+    items: list[Primitive] = []
+    height = cap_mm(size_pt) + cap_mm(SMALL_PT) + 3.6
+    near = top + height - 0.4 if rising else top - 1.4
+    for mark, x, centre, wide in zip(marks, xs, centres, widths, strict=True):
+        knee = near + 2.0 if rising else near - 2.0
+        away = tube_y - 1.2 if rising else tube_y + 4.6
+        items.append(Polyline(points=((centre, near), (centre, knee), (x, away), (x, tube_y)), width_mm=0.3))
+        first = _BADGE + 1.4 + text_width_mm(mark.reading, size_pt, "bold")
+        start = centre - first / 2.0
+        base = top + cap_mm(size_pt) + 0.8
+        items += badge(mark.name, (start + _BADGE / 2.0, base - cap_mm(size_pt) / 2.0), _BADGE)
+        items.append(Text(at=(start + _BADGE + 1.4, base), text=mark.reading, size_pt=size_pt, weight="bold"))
+        low = base + cap_mm(SMALL_PT) + 1.8
+        small = fit_size_pt(mark.below, wide, SMALL_PT, SMALL_PT)
+        items.append(Text(at=(centre, low), text=mark.below, size_pt=small, anchor="middle"))
+    return items
+
+
+def _tick(mark: StraightMark, x: float, tube_top: float, reach: float) -> list[Primitive]:
+    items: list[Primitive] = [Line(start=(x, tube_top - 2.0), end=(x, tube_top + _TUBE), width_mm=0.9)]
+    if mark.hook:
+        tip = -reach if mark.hook == "A" else reach
+        root = 0.45 if tip > 0 else -0.45
+        mid = tube_top + _TUBE / 2.0
+        items.append(Polygon(points=((x + tip, mid), (x + root, mid - 1.5), (x + root, mid + 1.5))))
+    return items
+
+
+def _tube(lane: _Lane, length_mm: float, from_x: float, to_x: float, top: float) -> list[Primitive]:
+    bottom, mid = top + _TUBE, top + _TUBE / 2.0
+    items: list[Primitive] = [
+        Line(start=(from_x, top), end=(to_x, top), width_mm=0.6),
+        Line(start=(from_x, bottom), end=(to_x, bottom), width_mm=0.6),
+    ]
+    for x, at_mm, letter in ((from_x, lane.start_mm, "A"), (to_x, lane.end_mm, "B")):
+        outward = -1.0 if letter == "A" else 1.0
+        if at_mm in (0.0, length_mm):
+            items.append(Line(start=(x, top - 0.3), end=(x, bottom + 0.3), width_mm=0.6))
+            items += badge(letter, (x + outward * 5.5, mid), 7.6, square=True)
+        else:
+            wave = ((x, top - 1.2), (x + outward, top + 1.4), (x - outward, bottom - 1.4), (x, bottom + 1.2))
+            items.append(Polyline(points=wave, width_mm=0.35))
+    return items
+
+
+def _tape(
+    lane: _Lane, from_x: float, to_x: float, y: float, scale: float, step_mm: float, zero_mm: float
+) -> list[Primitive]:
+    long_every = 12 if step_mm > 20.0 else 10
+    every = 1 if step_mm * scale >= 1.1 else long_every
+    begin = from_x + max(0.0, (zero_mm - lane.start_mm) * scale)
+    items: list[Primitive] = [Line(start=(begin, y), end=(to_x, y), width_mm=0.18)]
+    if lane.start_mm == 0.0:
+        items.append(Polyline(points=((begin, y - 1.6), (begin, y), (begin + 2.5, y)), width_mm=0.7))
+    first = int(max(0.0, lane.start_mm - zero_mm) / step_mm) + 1
+    for k in range(first, int((lane.end_mm - zero_mm) / step_mm) + 1):
+        if k % every:
+            continue
+        x = from_x + (zero_mm + k * step_mm - lane.start_mm) * scale
+        items.append(Line(start=(x, y), end=(x, y + (2.0 if k % long_every == 0 else 1.0)), width_mm=0.18))
+    return items

@@ -1,0 +1,205 @@
+"""Plan -> the card as text for a terminal. The same content as on paper, the drawing in characters."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+
+from racewright.cards.straight_view import spread
+from racewright.cards.words import (
+    FOOTER,
+    REFERENCE_SHORT,
+    SEVERITY_WORDS,
+    along_conduit,
+    angle_text,
+    bend_names,
+    bender_words,
+    end_words,
+    hook_arrow,
+    in_bending_order,
+    ordinal,
+    piece_words,
+    pull_words,
+    reading,
+    stock_zero_mm,
+    tape_words,
+)
+from racewright.drawing.metrics import printable
+from racewright.plan.model import MarkedBend, Plan, PlannedPiece, ThumbComparison
+from racewright.units.tape import format_length
+
+_LEAST_WIDTH = 60
+_BOLD, _RED, _YELLOW, _PLAIN = "\x1b[1m", "\x1b[1;31m", "\x1b[33m", "\x1b[0m"
+_SEVERITY_STYLE = {"problem": _RED, "caution": _YELLOW, "info": ""}
+
+
+class _Page:
+    """Lines of text no wider than the terminal."""
+
+    def __init__(self, width: int, *, colour: bool) -> None:
+        self.width = width
+        self.colour = colour
+        self.lines: list[str] = []
+
+    def styled(self, text: str, style: str) -> str:
+        return f"{style}{text}{_PLAIN}" if self.colour and style and text else text
+
+    def wrapped(self, text: str, *, first: str = "", rest: str | None = None, style: str = "") -> None:
+        indent = " " * len(first) if rest is None else rest
+        lines = textwrap.wrap(printable(text), self.width, initial_indent=first, subsequent_indent=indent)
+        self.lines += [self.styled(line, style) for line in lines or [first.rstrip()]]
+
+    def heading(self, text: str) -> None:
+        self.lines += ["", self.styled(text.upper(), _BOLD), "─" * len(text)]
+
+
+def text_card(plan: Plan, *, colour: bool = False, width: int = 80) -> str:
+    """The card in `width` columns (60 at least), with ANSI colours only when asked."""
+    page = _Page(max(width, _LEAST_WIDTH), colour=colour)
+    page.lines.append("═" * page.width)
+    page.wrapped(plan.name, style=_BOLD)
+    page.wrapped(plan.raceway.name)
+    page.wrapped(bender_words(plan))
+    page.lines.append("═" * page.width)
+    for finding in plan.findings:
+        if finding.severity == "problem":
+            page.wrapped(finding.message, first="PROBLEM: ", style=_RED)
+    for index, piece in enumerate(plan.pieces):
+        _piece(page, plan, index, piece)
+    _notes(page, plan)
+    page.lines.append("")
+    page.lines.append("─" * page.width)
+    page.wrapped(FOOTER)
+    return "\n".join(page.lines) + "\n"
+
+
+def _piece(page: _Page, plan: Plan, index: int, piece: PlannedPiece) -> None:
+    words = piece_words(plan, index)
+    if words:
+        page.heading(words)
+    page.lines.append("")
+    if piece.trim_after:
+        page.lines.append(page.styled(f"STOCK, at least  {format_length(piece.least_stock_mm, plan.tape)}", _BOLD))
+        cuts = " and ".join(reading(mark, plan.tape) for mark in piece.trim_marks)
+        done = reading(piece.cut_tape, plan.tape)
+        page.wrapped(f"finished {done}; after bending, cut at {cuts}, counted from the stock's end next to A")
+    else:
+        page.lines.append(page.styled(f"CUT  {reading(piece.cut_tape, plan.tape)}", _BOLD))
+    end_a, end_b = end_words(piece, plan.tape)
+    page.wrapped(f"End A {end_a}. End B {end_b}.")
+    page.heading("Mark it")
+    page.wrapped(tape_words(piece, plan.tape).replace("; arrowheads show where the hook faces", ""))
+    page.lines.append("")
+    page.lines += straight_lines(along_conduit(piece), plan, piece, page.width)
+    page.heading("Bend it, in this order")
+    for bend in in_bending_order(piece):
+        _bend(page, plan, piece, bend)
+
+
+def straight_lines(marks: Sequence[MarkedBend], plan: Plan, piece: PlannedPiece, width: int) -> list[str]:
+    """The straight conduit in characters: rows of labels above it, as few as hold them side by side."""
+    length = piece.least_stock_mm if piece.trim_after else piece.cut_length_mm
+    zero = stock_zero_mm(piece)
+    inner = width - 8
+    columns = [4 + min(inner - 1, max(0, round((zero + m.mark_mm) / length * (inner - 1)))) for m in marks]
+    for k in range(1, len(columns)):
+        columns[k] = min(width - 5, max(columns[k], columns[k - 1] + 1))
+    lines: list[str] = []
+    labels = [f"({m.number}) {reading(m.tape, plan.tape)}" for m in marks]
+    details = [f"{REFERENCE_SHORT[m.reference]} {hook_arrow(m)}" for m in marks]
+    rows = 1
+    while rows < len(marks) and any(
+        sum(max(len(labels[k]), len(details[k])) + 3 for k in range(row, len(marks), rows)) > width
+        for row in range(rows)
+    ):
+        rows += 1
+    for row in range(rows):
+        chosen = range(row, len(marks), rows)
+        wide = [float(max(len(labels[k]), len(details[k]))) for k in chosen]
+        centres = spread([float(columns[k]) for k in chosen], wide, 0.0, float(width), 2.0)
+        lines.append(_text_row([labels[k] for k in chosen], centres, width))
+        lines.append(_text_row([details[k] for k in chosen], centres, width))
+    lines.append(_characters(width, dict.fromkeys(columns, "│")))
+    lines.append(" A ┌" + "".join("┼" if c in columns else "─" for c in range(4, width - 4)) + "┐ B")
+    hooks = {c: ("◂" if m.hook == "A" else "▸") for c, m in zip(columns, marks, strict=True)}
+    lines.append("   └" + "".join(hooks.get(c, "─") for c in range(4, width - 4)) + "┘")
+    return [line.rstrip() for line in lines]
+
+
+def _text_row(texts: Sequence[str], centres: Sequence[float], width: int) -> str:
+    line = ""
+    for text, centre in zip(texts, centres, strict=True):
+        start = max(len(line) + (1 if line else 0), min(round(centre - len(text) / 2.0), width - len(text)))
+        line += " " * (start - len(line)) + text
+    return line
+
+
+def _characters(width: int, at: dict[int, str]) -> str:
+    return "".join(at.get(c, " ") for c in range(width))
+
+
+def _bend(page: _Page, plan: Plan, piece: PlannedPiece, bend: MarkedBend) -> None:
+    head = f"{ordinal(bend.order):<5}({bend.number}) {reading(bend.tape, plan.tape):<12}"
+    middle = f"{REFERENCE_SHORT[bend.reference]:<8}hook {hook_arrow(bend):<5}"
+    line = f"{head}{middle}pull to {angle_text(bend.pointer_deg)}, {pull_words(bend)}"
+    page.lines.append("")
+    page.wrapped(line, rest=" " * 5, style=_BOLD)
+    indent = " " * 5
+    for text in (bend_names(bend), bend.spin_words, bend.stance, bend.look_at):
+        if text:
+            page.wrapped(f"{text[0].upper()}{text[1:]}", first=indent)
+    if not plan.planar:
+        page.wrapped(_points(bend, piece), first=indent)
+
+
+def _points(bend: MarkedBend, piece: PlannedPiece) -> str:
+    first = min(piece.bends, key=lambda b: b.number)
+    turn = (bend.roll_deg - first.roll_deg + 180.0) % 360.0 - 180.0
+    if abs(turn) < 0.05:
+        return f"Points the same way as bend {first.number}." if bend is not first else "The others count from it."
+    way = "clockwise" if turn > 0 else "anticlockwise"
+    return f"Points {angle_text(abs(turn))} {way} of bend {first.number}, seen from end A."
+
+
+def _notes(page: _Page, plan: Plan) -> None:
+    if plan.obstacles or plan.dimensions:
+        page.heading("In place")
+        for dimension in plan.dimensions:
+            page.wrapped(dimension.text, first="- ")
+        for thing in plan.obstacles:
+            page.wrapped(f"{thing.name}: clearance {format_length(thing.clearance_mm, plan.tape)}", first="- ")
+    if plan.steps:
+        page.heading("Steps")
+        for number, step in enumerate(plan.steps, start=1):
+            text = f"{step.title.rstrip('.')}. {step.detail}" if step.detail else step.title
+            page.wrapped(text, first=f"{number:>2}. ")
+    if plan.findings:
+        page.heading("What the checks found")
+        for finding in plan.findings:
+            where = f" ({finding.where})" if finding.where else ""
+            first = f"{SEVERITY_WORDS[finding.severity]}: "
+            page.wrapped(f"{finding.message}{where}", first=first, style=_SEVERITY_STYLE[finding.severity])
+            page.wrapped(" · ".join(p for p in (finding.rule, finding.citation) if p), first=" " * 4)
+    if plan.cautions:
+        page.heading("Take care")
+        for caution in plan.cautions:
+            page.wrapped(caution, first="- ")
+    for comparison in plan.thumb:
+        _thumb(page, comparison)
+    if plan.measured_lines:
+        page.heading("What you measured")
+        for line in plan.measured_lines:
+            page.wrapped(line, first="- ")
+
+
+def _thumb(page: _Page, comparison: ThumbComparison) -> None:
+    page.heading("Rule of thumb beside the exact marks")
+    page.wrapped(f"{comparison.shape}: {comparison.rule}" if comparison.shape else comparison.rule)
+    wide = min(36, max((len(mark.label) for mark in comparison.marks), default=4))
+    page.lines.append(page.styled(f"{'mark':<{wide}}  {'rule':>12}  {'exact':>12}", _BOLD))
+    for mark in comparison.marks:
+        label = printable(mark.label)
+        label = label if len(label) <= wide else label[: wide - 1] + "…"
+        page.lines.append(f"{label:<{wide}}  {mark.rule_tape:>12}  {mark.exact_tape:>12}")
+    page.wrapped(comparison.landing_rule, first="by the rule: ")
+    page.wrapped(comparison.landing_exact, first="by the exact marks: ")

@@ -1,0 +1,106 @@
+"""The words that the paper card and the terminal card share."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from racewright.plan.model import MarkedBend, Plan, PlannedPiece
+from racewright.units.tape import TapeReading, TapeStyle, format_length
+
+REFERENCE_WORDS = {"arrow": "arrow", "centre": "centre mark", "star": "star"}
+REFERENCE_SHORT = {"arrow": "arrow", "centre": "centre", "star": "star"}
+SEVERITY_WORDS = {"problem": "PROBLEM", "caution": "CAUTION", "info": "NOTE"}
+FOOTER = (
+    "A layout aid. Local codes, the authority having jurisdiction and a licensed person decide what may be installed. "
+    "Check every tape reading on the conduit before the first bend."
+)
+_ENDINGS = {1: "st", 2: "nd", 3: "rd"}
+
+
+def ordinal(number: int) -> str:
+    """'1st', '2nd', '11th'."""
+    ending = "th" if number % 100 in (11, 12, 13) else _ENDINGS.get(number % 10, "th")
+    return f"{number}{ending}"
+
+
+def reading(tape: TapeReading, style: TapeStyle) -> str:
+    """A tape reading with its unit: '31 5/16"', '795 mm'."""
+    return f'{tape.text}"' if style.unit == "in" else f"{tape.text} mm"
+
+
+def angle_text(angle_deg: float) -> str:
+    """'22 1/2°', '45°', '37.8°'; a quarter of a degree where it is one to 0.01, else one decimal."""
+    quarter = Fraction(round(angle_deg * 4), 4)
+    if abs(float(quarter) - angle_deg) >= 0.01:
+        return f"{angle_deg:.1f}°"
+    whole, part = divmod(abs(quarter), 1)
+    sign = "-" if quarter < 0 else ""
+    if not part:
+        return f"{sign}{whole}°"
+    return f"{sign}{whole} {part}°" if whole else f"{sign}{part}°"
+
+
+def hook_arrow(bend: MarkedBend) -> str:
+    """'◂ A' or 'B ▸': which end the hook points at, as seen with end A on the left."""
+    return "◂ A" if bend.hook == "A" else "B ▸"
+
+
+def pull_words(bend: MarkedBend) -> str:
+    """When the pointer must show the angle, and what it leaves."""
+    if bend.pointer_basis == "under load":
+        return f"while pulling; leaves {angle_text(bend.angle_deg)}"
+    return "read after letting go"
+
+
+def bend_names(bend: MarkedBend) -> str:
+    """'saddle 1, centre'."""
+    kind = bend.shape.rstrip("0123456789 ")
+    role = bend.role.removeprefix(kind).strip() if kind and bend.role != kind else bend.role
+    return ", ".join(part for part in (bend.shape, "" if role == kind else role) if part)
+
+
+def in_bending_order(piece: PlannedPiece) -> tuple[MarkedBend, ...]:
+    """The bends as they are made."""
+    return tuple(sorted(piece.bends, key=lambda bend: bend.order))
+
+
+def along_conduit(piece: PlannedPiece) -> tuple[MarkedBend, ...]:
+    """The bends as their marks lie from end A."""
+    return tuple(sorted(piece.bends, key=lambda bend: (bend.mark_mm, bend.number)))
+
+
+def bender_words(plan: Plan) -> str:
+    """The bender's name with the two numbers that fix it."""
+    bender = plan.bender
+    take_up = format_length(bender.take_up_mm, plan.tape)
+    gain = format_length(bender.gain_mm, plan.tape)
+    return f"{bender.name}: take-up {take_up}, gain of a 90 {gain}"
+
+
+def piece_words(plan: Plan, index: int) -> str:
+    """'piece 1 of 2', or '' for the only piece."""
+    return f"{plan.pieces[index].label} of {len(plan.pieces)}" if len(plan.pieces) > 1 else ""
+
+
+def stock_zero_mm(piece: PlannedPiece) -> float:
+    """How far from the stock's end the piece's end A lies: readings count from there. 0 unless end A is cut later."""
+    return piece.trim_marks[0].shown_mm if piece.trim_after and len(piece.trim_marks) > 1 else 0.0
+
+
+def tape_words(piece: PlannedPiece, style: TapeStyle) -> str:
+    """Where the tape is hooked."""
+    if stock_zero_mm(piece) > 0.0:
+        cut = reading(piece.trim_marks[0], style)
+        return f"draw a cut line {cut} from the stock's end: that is end A, every reading counts from that line"
+    return "hook the tape on end A; every reading counts from there; arrowheads show where the hook faces"
+
+
+def end_words(piece: PlannedPiece, style: TapeStyle) -> tuple[str, str]:
+    """What each end goes into, and how deep."""
+
+    def one(fitting: str, insert_mm: float) -> str:
+        if not fitting:
+            return "free end"
+        return f"into {fitting}" + (f", {format_length(insert_mm, style)} deep" if insert_mm > 0 else "")
+
+    return one(piece.fitting_a, piece.insert_a_mm), one(piece.fitting_b, piece.insert_b_mm)

@@ -1,0 +1,1 @@
+"""A scene of plain primitives and the back ends that write it as SVG, PDF or PNG."""

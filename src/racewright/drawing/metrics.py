@@ -1,0 +1,77 @@
+"""How wide a line of text is, from a table of the shipped font's advance widths: no font library needed.
+
+Notation: the table counts in 1/2048 of the type size, as the font does. Source: DejaVu Sans and DejaVu Sans Bold 2.37,
+the files in `fonts/`; written by `make_advances.py`.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib.resources import files
+from typing import Literal
+
+import msgspec
+
+MM_PER_PT = 25.4 / 72.0
+UNITS_PER_EM = 2048
+# The letters that the cards use: tallest accented capital and deepest descender, in parts of the type size.
+ASCENT = 0.76
+DESCENT = 0.24
+CAP_HEIGHT = 0.729
+
+
+@cache
+def _advances(weight: str) -> dict[int, int]:
+    raw = files("racewright.drawing").joinpath("fonts", "advances.json").read_bytes()
+    table = msgspec.json.decode(raw, type=dict[str, dict[str, list[int]]])
+    return {int(start) + k: width for start, run in table[weight].items() for k, width in enumerate(run)}
+
+
+def has_glyph(character: str) -> bool:
+    """Whether the table, and so the shipped font, can show this character."""
+    return ord(character) in _advances("regular")
+
+
+def text_width_mm(text: str, size_pt: float, weight: Literal["regular", "bold"] = "regular") -> float:
+    """Advance width in mm, without kerning; a character outside the table counts a whole em."""
+    table = _advances(weight)
+    units = sum(table.get(ord(character), UNITS_PER_EM) for character in text)
+    return units / UNITS_PER_EM * size_pt * MM_PER_PT
+
+
+def fit_size_pt(
+    text: str, width_mm: float, size_pt: float, least_pt: float, weight: Literal["regular", "bold"] = "regular"
+) -> float:
+    """The largest size up to `size_pt` at which the text fits the width, but not below `least_pt`."""
+    wide = text_width_mm(text, size_pt, weight)
+    if wide <= width_mm:
+        return size_pt
+    return max(least_pt, size_pt * width_mm / wide)
+
+
+def wrap(text: str, width_mm: float, size_pt: float, weight: Literal["regular", "bold"] = "regular") -> tuple[str, ...]:
+    """Break a text into lines no wider than `width_mm`, at spaces, or inside a word that is too long by itself."""
+    lines: list[str] = []
+    line = ""
+    for word in printable(text).split():
+        trial = f"{line} {word}" if line else word
+        if text_width_mm(trial, size_pt, weight) <= width_mm:
+            line = trial
+            continue
+        if line:
+            lines.append(line)
+        while text_width_mm(word, size_pt, weight) > width_mm and len(word) > 1:
+            keep = len(word) - 1
+            while keep > 1 and text_width_mm(word[:keep], size_pt, weight) > width_mm:
+                keep -= 1
+            lines.append(word[:keep])
+            word = word[keep:]
+        line = word
+    if line:
+        lines.append(line)
+    return tuple(lines)
+
+
+def printable(text: str) -> str:
+    """The text with control characters made spaces (they would break every back end)."""
+    return "".join(c if c.isprintable() else " " for c in text)

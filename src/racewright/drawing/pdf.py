@@ -1,0 +1,113 @@
+"""Scene -> PDF bytes with the shipped font embedded; the same scene gives the same bytes. Needs reportlab."""
+
+from __future__ import annotations
+
+from importlib.resources import as_file, files
+from io import BytesIO
+from typing import Any
+
+from racewright.drawing.metrics import printable
+from racewright.drawing.scene import Arc, Circle, Line, Page, Point, Polygon, Polyline, Primitive, Scene, Text
+from racewright.errors import MissingExtra
+
+PT_PER_MM = 72.0 / 25.4
+_FACES = {"regular": ("RacewrightSans", "DejaVuSans.ttf"), "bold": ("RacewrightSansBold", "DejaVuSans-Bold.ttf")}
+
+
+def to_pdf(scene: Scene) -> bytes:
+    """The scene as a PDF file, true to scale. Raises MissingExtra when reportlab is not installed."""
+    try:
+        from reportlab.pdfgen.canvas import Canvas
+    except ImportError as error:
+        raise MissingExtra("PDF", "pdf") from error
+    _register_fonts()
+    buffer = BytesIO()
+    canvas: Any = Canvas(buffer, invariant=1, pageCompression=1)
+    canvas.setTitle(printable(scene.title))
+    canvas.setCreator("Racewright")
+    for page in scene.pages:
+        canvas.setPageSize((page.width_mm * PT_PER_MM, page.height_mm * PT_PER_MM))
+        canvas.setLineJoin(1)
+        for item in page.items:
+            _draw(canvas, page, item)
+        canvas.showPage()
+    canvas.setViewerPreference("PrintScaling", "None")
+    canvas.save()
+    return buffer.getvalue()
+
+
+def _register_fonts() -> None:
+    from reportlab.pdfbase import pdfmetrics
+    from reportlab.pdfbase.ttfonts import TTFont
+
+    for name, file in _FACES.values():
+        if name in pdfmetrics.getRegisteredFontNames():
+            continue
+        with as_file(files("racewright.drawing").joinpath("fonts", file)) as path:
+            pdfmetrics.registerFont(TTFont(name, str(path)))
+
+
+def _draw(canvas: Any, page: Page, item: Primitive) -> None:
+    def at(point: Point) -> Point:
+        return (point[0] * PT_PER_MM, (page.height_mm - point[1]) * PT_PER_MM)
+
+    match item:
+        case Line():
+            _pen(canvas, item.width_mm, item.ink, item.dash, item.cap)
+            canvas.line(*at(item.start), *at(item.end))
+        case Polyline():
+            _pen(canvas, item.width_mm, item.ink, item.dash, item.cap)
+            canvas.drawPath(_path(canvas, [at(p) for p in item.points], close=False), stroke=1, fill=0)
+        case Polygon():
+            fill, stroke = _brush(canvas, item.fill, item.width_mm, item.ink)
+            canvas.drawPath(_path(canvas, [at(p) for p in item.points], close=True), stroke=stroke, fill=fill)
+        case Circle():
+            fill, stroke = _brush(canvas, item.fill, item.width_mm, item.ink)
+            canvas.circle(*at(item.centre), item.radius_mm * PT_PER_MM, stroke=stroke, fill=fill)
+        case Arc():
+            _pen(canvas, item.width_mm, item.ink, (), "butt")
+            x, y = at(item.centre)
+            r = item.radius_mm * PT_PER_MM
+            canvas.arc(x - r, y - r, x + r, y + r, item.start_deg, item.sweep_deg)
+        case Text():
+            _text(canvas, at(item.at), item)
+
+
+def _text(canvas: Any, at: Point, item: Text) -> None:
+    canvas.setFont(_FACES[item.weight][0], item.size_pt)
+    canvas.setFillGray(item.ink)
+    back = {"start": 0.0, "middle": 0.5, "end": 1.0}[item.anchor] * item.width_mm * PT_PER_MM
+    text = printable(item.text)
+    if not item.rotation_deg:
+        canvas.drawString(at[0] - back, at[1], text)
+        return
+    canvas.saveState()
+    canvas.translate(*at)
+    canvas.rotate(item.rotation_deg)
+    canvas.drawString(-back, 0, text)
+    canvas.restoreState()
+
+
+def _path(canvas: Any, points: list[Point], *, close: bool) -> Any:
+    path = canvas.beginPath()
+    path.moveTo(*points[0])
+    for point in points[1:]:
+        path.lineTo(*point)
+    if close:
+        path.close()
+    return path
+
+
+def _pen(canvas: Any, width_mm: float, ink: float, dash: tuple[float, ...], cap: str) -> None:
+    canvas.setLineWidth(width_mm * PT_PER_MM)
+    canvas.setStrokeGray(ink)
+    canvas.setLineCap(1 if cap == "round" else 0)
+    canvas.setDash([d * PT_PER_MM for d in dash])
+
+
+def _brush(canvas: Any, fill: float | None, width_mm: float, ink: float) -> tuple[int, int]:
+    if fill is not None:
+        canvas.setFillGray(fill)
+    if width_mm > 0:
+        _pen(canvas, width_mm, ink, (), "butt")
+    return (int(fill is not None), int(width_mm > 0))

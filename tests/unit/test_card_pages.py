@@ -1,0 +1,159 @@
+"""The paper card: nothing overlaps, nothing leaves the paper, everything is there."""
+
+from __future__ import annotations
+
+from io import BytesIO
+from itertools import combinations, pairwise
+from math import ceil
+
+import pytest
+from plan_factory import every_plan, saddle_plan, two_piece_plan
+
+from racewright.cards.bend_card import card_pages
+from racewright.cards.layout import LEAST_MARK_PT
+from racewright.cards.straight_view import spread
+from racewright.cards.strip import strip_pages
+from racewright.cards.words import bend_names, ordinal, reading
+from racewright.drawing.pdf import to_pdf
+from racewright.drawing.scene import Box, Line, Page, Scene, Text, bounds, text_box
+from racewright.drawing.svg import to_svg
+from racewright.errors import UnknownName
+
+PLANS = every_plan()
+CASES = [(name, paper, kind) for name in PLANS for paper in ("letter", "a4") for kind in ("card", "strip")]
+
+
+def drawn(name: str, paper: str, kind: str) -> Scene:
+    return card_pages(PLANS[name], paper) if kind == "card" else strip_pages(PLANS[name], paper)
+
+
+def texts(page: Page) -> list[Text]:
+    return [item for item in page.items if isinstance(item, Text) and item.text.strip()]
+
+
+@pytest.mark.parametrize(("name", "paper", "kind"), CASES)
+def test_no_text_lies_on_another(name: str, paper: str, kind: str) -> None:
+    for page in drawn(name, paper, kind).pages:
+        boxes = [(text.text, text_box(text)) for text in texts(page)]
+        # Boxes are ascent to descent, so lines set close may share 0.5 mm of empty descent.
+        clashes = [(a, b) for (a, x), (b, y) in combinations(boxes, 2) if x.overlaps(y, 0.5)]
+        assert clashes == []
+
+
+@pytest.mark.parametrize(("name", "paper", "kind"), CASES)
+def test_everything_stays_within_the_margins(name: str, paper: str, kind: str) -> None:
+    for page in drawn(name, paper, kind).pages:
+        m = page.margin_mm
+        sheet = Box(m, m, page.width_mm - m, page.height_mm - m)
+        # 0.5 mm for half the stroke of lines that lie on the margin.
+        out = [item for item in page.items if not bounds(item).inside(sheet, 0.5)]
+        assert out == []
+
+
+@pytest.mark.parametrize("name", list(PLANS))
+def test_every_mark_is_on_the_straight_and_in_the_table_large_enough(name: str) -> None:
+    plan = PLANS[name]
+    shown = [text for page in card_pages(plan).pages for text in texts(page)]
+    for piece in plan.pieces:
+        for bend in piece.bends:
+            text = reading(bend.tape, plan.tape)
+            found = [t for t in shown if t.text == text and t.weight == "bold"]
+            assert len(found) >= 2
+            assert all(t.size_pt >= LEAST_MARK_PT for t in found if t.size_pt > 11.0)
+        cut = reading(piece.cut_tape, plan.tape)
+        assert any(cut in t.text for t in shown)
+
+
+@pytest.mark.parametrize("name", list(PLANS))
+def test_pdf_holds_every_mark(name: str) -> None:
+    from pypdf import PdfReader
+
+    plan = PLANS[name]
+    reader = PdfReader(BytesIO(to_pdf(card_pages(plan, "a4"))))
+    words = " ".join(page.extract_text() for page in reader.pages)
+    for piece in plan.pieces:
+        for bend in piece.bends:
+            assert reading(bend.tape, plan.tape) in words
+    assert "authority having jurisdiction" in " ".join(words.split())
+
+
+def test_text_is_escaped_in_svg() -> None:
+    svg = to_svg(card_pages(PLANS["long names"]))
+    assert "&lt;standby&gt;" in svg
+    assert "<standby>" not in svg
+
+
+@pytest.mark.parametrize(("name", "length_mm"), [("saddle in", 101.6), ("saddle mm", 100.0)])
+def test_check_bar_is_true_to_scale(name: str, length_mm: float) -> None:
+    page = strip_pages(PLANS[name]).pages[0]
+    label = next(t for t in texts(page) if t.text.startswith("must measure "))
+    bars = [
+        item
+        for item in page.items
+        if isinstance(item, Line) and item.start[1] == item.end[1] and abs(item.start[1] - label.at[1]) < 3.0
+    ]
+    assert [bar.end[0] - bar.start[0] for bar in bars] == pytest.approx([length_mm], abs=1e-9)
+    first, last = bars[0].start[0], bars[0].end[0]
+    # SVG coordinates are mm, three decimals.
+    assert f'x1="{first:g}"' in to_svg(strip_pages(PLANS[name]))
+    assert f'x2="{last:.3f}'.rstrip("0").rstrip(".") in to_svg(strip_pages(PLANS[name]))
+
+
+def test_check_bar_measures_four_inches_in_the_pdf() -> None:
+    from pypdf import PdfReader
+
+    reader = PdfReader(BytesIO(to_pdf(strip_pages(saddle_plan()))))
+    content = reader.pages[0].get_contents()
+    assert content is not None
+    numbers = content.get_data().decode("latin-1").split()
+    lengths = [
+        float(numbers[k + 3]) - float(numbers[k])
+        for k in range(len(numbers) - 5)
+        if numbers[k + 2] == "m" and numbers[k + 5] == "l" and numbers[k + 1] == numbers[k + 4]
+    ]
+    # 4 in = 288 pt; the PDF keeps at least two decimals.
+    assert any(abs(length - 288.0) < 0.02 for length in lengths)
+
+
+def test_strip_marks_lie_at_their_exact_distance() -> None:
+    plan = saddle_plan()
+    scene = strip_pages(plan)
+    span = 215.9 - 2 * 12.7 - 16.0
+    found = []
+    for page in scene.pages:
+        found += [
+            item.start[0]
+            for item in page.items
+            if isinstance(item, Line) and item.width_mm == 0.5 and item.start[0] == item.end[0]
+        ]
+    piece = plan.pieces[0]
+    each = piece.cut_length_mm / ceil(piece.cut_length_mm / span)
+    wanted = [12.7 + 8.0 + bend.mark_mm % each for bend in piece.bends]
+    assert found == pytest.approx(wanted, abs=1e-9)
+
+
+def test_cut_after_bending_says_stock_and_where_to_cut() -> None:
+    words = " ".join(t.text for page in card_pages(two_piece_plan()).pages for t in texts(page))
+    assert "STOCK, at least" in words
+    assert "After bending, cut at" in words
+    assert "every reading counts from that line" in words
+
+
+def test_unknown_paper_is_refused() -> None:
+    with pytest.raises(UnknownName, match="papyrus"):
+        card_pages(saddle_plan(), "papyrus")
+
+
+def test_spread_keeps_order_gaps_and_room() -> None:
+    centres = spread([10.0, 11.0, 12.0, 95.0], [20.0, 20.0, 20.0, 20.0], 0.0, 100.0, 2.0)
+    assert all(b - a >= 22.0 - 1e-9 for a, b in pairwise(centres))
+    assert centres[0] >= 10.0
+    assert centres[-1] <= 90.0
+    assert spread([30.0, 70.0], [10.0, 10.0], 0.0, 100.0, 2.0) == [30.0, 70.0]
+
+
+def test_words() -> None:
+    assert [ordinal(n) for n in (1, 2, 3, 4, 11, 12, 13, 21)] == [
+        "1st", "2nd", "3rd", "4th", "11th", "12th", "13th", "21st",
+    ]  # fmt: skip
+    assert bend_names(saddle_plan().pieces[0].bends[0]) == "saddle 1, outer"
