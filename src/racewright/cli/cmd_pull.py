@@ -1,0 +1,134 @@
+"""`pull`: tension and sidewall pressure of one pull, told in words, without a file."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from racewright.errors import Finding
+    from racewright.rules.pull_wires import Pulled
+    from racewright.rules.pulling import Pull, PullComparison, PullSettings
+
+HELP = "how hard one wire pull is, both ways round, and which end to feed from"
+_CAUTIONS = (
+    "An estimate for planning. The wire maker's figures come first; watch the tension while pulling.",
+    "Friction decides: a lubricant's maker gives its own figure, a dry or dirty raceway is worse.",
+    "This is no approval: local code, the authority having jurisdiction and a licensed person decide.",
+)
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The command's options."""
+    parser.add_argument("--raceway", required=True, help="raceway type: EMT, IMC, RMC, PVC-40, PVC-80")
+    parser.add_argument("--size", required=True, help="trade size: 1/2, 3/4, 1, 1-1/4 ...")
+    parser.add_argument("--wires", required=True, help="what is pulled: '3 x 4/0 XHHW, 1 x 4 THHN'")
+    parser.add_argument(
+        "--path",
+        required=True,
+        help="the run from end A: 'straight 200, bend 90 r 24, straight 30 up' (feet; radii in inches)",
+    )
+    parser.add_argument("--friction", type=float, default=0.5, help="coefficient of friction (0.5: dry)")
+    parser.add_argument("--metal", default="copper", help="copper or aluminum")
+    parser.add_argument("--sidewall-limit", type=float, help="the wire maker's limit in lb/ft (300 where not given)")
+    parser.add_argument("--feed-tension", type=float, default=0.0, help="drag of the reel in lb")
+    parser.add_argument("--grip", action="store_true", help="one basket grip instead of a pulling eye")
+    parser.add_argument("--capstan", action="store_true", help="leave the weight out of the bends (plain capstan rule)")
+    parser.add_argument("--edition", default="NFPA 70-2023", help="edition of the wiring code")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Prints the pull; 1 where a limit is passed."""
+    from racewright.catalogue.raceways import find_raceway
+    from racewright.errors import InputError
+    from racewright.rules.check_run import pull_findings
+    from racewright.rules.conductors import parse_groups
+    from racewright.rules.edition import load_edition, metal_name
+    from racewright.rules.pull_formulas import LBF_N, LBF_PER_FT
+    from racewright.rules.pull_path import parse_path
+    from racewright.rules.pull_wires import Metal, pull_wires
+    from racewright.rules.pulling import PullSettings, compare_pulls, greatest_friction
+
+    for name, value, least in (
+        ("friction", args.friction, 0.0),
+        ("sidewall-limit", args.sidewall_limit, 1e-9),
+        ("feed-tension", args.feed_tension, 0.0),
+    ):
+        if value is not None and not least <= value < 1e9:
+            raise InputError(f"--{name} is {value:g}, which is no use here.", hint="give 0 or more", field=name)
+    edition = load_edition(args.edition)
+    raceway = find_raceway(args.raceway, args.size)
+    metal: Metal = "aluminum" if metal_name(args.metal) == "aluminum" else "copper"
+    groups = parse_groups([part for part in args.wires.split(",") if part.strip()], edition)
+    limit = args.sidewall_limit
+    settings = PullSettings(
+        friction=args.friction,
+        sidewall_limit_n_per_mm=None if limit is None else limit * LBF_PER_FT,
+        feed_tension_n=args.feed_tension * LBF_N,
+        basket_grip=args.grip,
+        weight_in_bends=not args.capstan,
+    )
+    shape, wires = parse_path(args.path, raceway), pull_wires(groups, edition, metal)
+    pairs = compare_pulls(shape, wires, settings)
+    print(f"{raceway.name}: {', '.join(group.label for group in groups)}, {metal}")
+    print(_bundle_line(pairs[0].wires, settings))
+    findings: list[Finding] = []
+    for number, pair in enumerate(pairs, 1):
+        if len(pairs) > 1:
+            print(f"\nPull {number}, {_feet(pair.start_mm)} to {_feet(pair.end_mm)} from end A")
+        _print_pair(pair)
+        findings += pull_findings(pair, settings, several=len(pairs) > 1)
+    bears = greatest_friction(shape, wires, settings)
+    if bears > 0.0:
+        print(f"\nFed at the better end it stays within both limits up to a friction of {bears:.2f}.")
+    else:
+        print("\nIt passes a limit whatever the friction.")
+    for finding in findings:
+        print(f"{finding.severity}: {finding.message} [{finding.rule}; {finding.citation}]")
+    for caution in _CAUTIONS:
+        print(caution, file=sys.stderr)
+    return 1 if any(finding.severity == "problem" for finding in findings) else 0
+
+
+def _bundle_line(pulled: Pulled, settings: PullSettings) -> str:
+    from racewright.rules.pull_formulas import LBF_N, LBF_PER_FT
+
+    line = (
+        f"Weight {pulled.weight_n_per_mm / LBF_PER_FT:.2f} lb/ft (worked, not a maker's), lying {pulled.bundle}, "
+        f"weight correction {pulled.correction:.2f}, friction {settings.friction:g}. "
+        f"Limits: {pulled.limit_n / LBF_N:.0f} lb ({pulled.limit_reason}), "
+        f"{settings.sidewall_limit / LBF_PER_FT:.0f} lb/ft in bends."
+    )
+    if pulled.jam_ratio is not None:
+        line += (
+            f"\nBore over wire {pulled.jam_ratio:.2f} ({1.05 * pulled.jam_ratio:.2f} in a bend 5 % out of round); "
+            "three wires can jam from 2.8 to 3.2."
+        )
+    return line
+
+
+def _print_pair(pair: PullComparison) -> None:
+    for pull in (pair.fed_at_a, pair.fed_at_b):
+        print(f"\nFeed at {pull.feed}, pull from {pull.pulled_from}")
+        _print_steps(pull)
+
+
+def _print_steps(pull: Pull) -> None:
+    from racewright.rules.pull_formulas import LBF_N, LBF_PER_FT
+
+    print(f"  {'part':<26}{'slope':>7}{'in, lb':>9}{'out, lb':>9}{'sidewall':>12}")
+    for step in pull.steps:
+        if step.kind == "bend":
+            what = f"bend {step.angle_deg:.4g} r {step.radius_mm / 25.4:.4g} in"
+            press = f"{step.sidewall_n_per_mm / LBF_PER_FT:.0f} lb/ft"
+        else:
+            what, press = f"straight {_feet(step.length_mm)}", ""
+        print(
+            f"  {what:<26}{step.slope_deg + 0.0:>6.0f}°{step.tension_in_n / LBF_N:>9.1f}"
+            f"{step.tension_out_n / LBF_N:>9.1f}{press:>12}" + ("  hold back" if step.slack else "")
+        )
+
+
+def _feet(length_mm: float) -> str:
+    return f"{length_mm / 304.8:.4g} ft"

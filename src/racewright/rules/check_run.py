@@ -1,0 +1,256 @@
+"""One run against all rules of the run: raceway, supports, expansion, wire pulling. Findings, and the figures behind.
+
+A check never raises for what it finds and never promises approval: local code, the authority having jurisdiction and
+a licensed person decide.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import msgspec
+
+from racewright.errors import Finding, LimitError
+from racewright.rules.edition import DEFAULT_EDITION, Edition, load_edition
+from racewright.rules.expansion import Climate, StraightMove, expansion_of
+from racewright.rules.pull_formulas import LBF_N, LBF_PER_FT
+from racewright.rules.pull_wires import PullWire
+from racewright.rules.pulling import Pull, PullComparison, PullSettings, compare_pulls
+from racewright.rules.raceway_rules import PRACTICE, RacewaySettings, check_raceway
+from racewright.rules.run_shape import RunShape, parts_of, slope_rad
+from racewright.rules.run_tables import expansion_row, family
+from racewright.rules.supports import Shortfall, SupportPlan, SupportSettings, plan_supports
+
+GUIDE = "ICEA-based pulling guides"
+_RISER_RAD = 1.3
+
+
+class RunSettings(msgspec.Struct, frozen=True, kw_only=True):
+    """Settings of all checks. `climate` None: expansion is not worked, and PVC gets a reminder instead."""
+
+    raceway: RacewaySettings = RacewaySettings()
+    supports: SupportSettings = SupportSettings()
+    pulling: PullSettings = PullSettings()
+    climate: Climate | None = None
+
+
+class RunCheck(msgspec.Struct, frozen=True, kw_only=True):
+    """What the checks say and the figures they rest on. `supports` None: no tabled spacing for this raceway; `pulls`
+    empty: no wires were given, or they do not go in."""
+
+    findings: tuple[Finding, ...]
+    supports: SupportPlan | None
+    expansion: tuple[StraightMove, ...]
+    pulls: tuple[PullComparison, ...]
+
+
+def check_run(
+    shape: RunShape,
+    wires: Sequence[PullWire] | None = None,
+    settings: RunSettings | None = None,
+    edition: str = DEFAULT_EDITION,
+) -> RunCheck:
+    """Every check on one run. Raises UnknownName for an edition that is not here, LimitError for a shape that is no
+    run at all (arcs that overlap)."""
+    have, book = settings or RunSettings(), load_edition(edition)
+    supports = plan_supports(shape, have.supports, book)
+    expansion = expansion_of(shape, have.climate, book) if have.climate is not None else ()
+    pulls: tuple[PullComparison, ...] = ()
+    findings = list(check_raceway(shape, have.raceway, book))
+    findings += _support_findings(shape, supports, have.supports, book)
+    findings += _expansion_findings(shape, expansion, have.climate, book)
+    if wires:
+        try:
+            pulls = compare_pulls(shape, wires, have.pulling)
+        except LimitError as refusal:
+            findings.append(
+                Finding(
+                    rule="pull.fit",
+                    severity="problem",
+                    message=refusal.message,
+                    citation="geometry of the bore",
+                    measured=refusal.asked,
+                    allowed=refusal.limit,
+                    unit="mm",
+                )
+            )
+        for pull in pulls:
+            findings += pull_findings(pull, have.pulling, several=len(pulls) > 1)
+    return RunCheck(findings=tuple(findings), supports=supports, expansion=expansion, pulls=pulls)
+
+
+def _support_findings(
+    shape: RunShape, plan: SupportPlan | None, settings: SupportSettings, book: Edition
+) -> Iterator[Finding]:
+    if plan is None:
+        yield Finding(
+            rule="run.supports",
+            severity="caution",
+            message=f"No support spacing is stored for {shape.raceway.name}: look it up.",
+            citation=book.name,
+        )
+        return
+    for short in plan.shortfalls:
+        yield Finding(
+            rule="run.supports",
+            severity="problem",
+            message=_shortfall_words(short) + " " + _what_would_work(shape, plan, short, settings),
+            citation=f"{book.name} {plan.rule.article}",
+            where=f"{_inches(short.from_mm)} to {_inches(short.to_mm)}",
+            measured=short.to_mm - short.from_mm,
+            allowed=short.allowed_mm,
+            unit="mm",
+        )
+    if "coupling" in (shape.start, shape.end):
+        yield Finding(
+            rule="run.supports",
+            severity="info",
+            message="The run goes on past a coupling: measure the spacing on to the next run's strap.",
+            citation=f"{book.name} {plan.rule.article}",
+        )
+    if family(shape.raceway.type) in ("RMC", "IMC") and any(
+        not part.is_bend
+        and abs(slope_rad(part.axis, shape.down)) > _RISER_RAD
+        and part.length_mm > plan.rule.spacing_mm
+        for part in parts_of(shape)
+    ):
+        yield Finding(
+            rule="run.supports",
+            severity="info",
+            message="An exposed upright riser with threaded couplings, held top and bottom with no other support "
+            "ready, may go 20 ft between supports.",
+            citation=f"{book.name} {plan.rule.article.split('(')[0]}(B)(3)",
+        )
+
+
+def _shortfall_words(short: Shortfall) -> str:
+    have, most = _inches(short.to_mm - short.from_mm), _inches(short.allowed_mm)
+    if short.kind == "gap":
+        return f"No place for a strap within {most} of the one at {_inches(short.from_mm)}; the next is {have} on."
+    end = short.from_mm if short.kind == "first" else short.to_mm
+    return f"No strap can stand within {most} of the termination at {_inches(end)}; the nearest leaves {have}."
+
+
+def _what_would_work(shape: RunShape, plan: SupportPlan, short: Shortfall, settings: SupportSettings) -> str:
+    relaxed = plan.rule.first_relaxed_mm
+    gap = short.to_mm - short.from_mm
+    if short.kind != "gap" and relaxed is not None and not settings.relaxed_first and gap <= relaxed:
+        return (
+            f"Where structure does not allow a nearer one, an unbroken length may go {_inches(relaxed)} "
+            f"({plan.rule.relaxed_article}, from memory)."
+        )
+    if any(short.from_mm <= s <= short.to_mm for s in shape.couplings_mm):
+        return "Move the coupling, or hold the conduit on the bend."
+    return "Hold the conduit on the bend (strut and clamp), or leave more straight for a strap."
+
+
+def _expansion_findings(
+    shape: RunShape, moves: Sequence[StraightMove], climate: Climate | None, book: Edition
+) -> Iterator[Finding]:
+    row = expansion_row(shape.raceway, book)
+    if row is None:
+        return
+    plastic = row.fitting_at_mm is not None
+    if climate is None:
+        if plastic:
+            yield Finding(
+                rule="run.expansion",
+                severity="info",
+                message="Expansion was not worked: give the lowest and highest temperature of the place.",
+                citation=f"{book.name} {row.article}",
+            )
+        return
+    for move in moves:
+        limit = move.fitting_at_mm
+        if limit is not None and move.setting is not None:
+            at = ", ".join(_inches(s) for s in move.stations_mm)
+            set_to = move.setting
+            yield Finding(
+                rule="run.expansion",
+                severity="caution",
+                message=f"This straight moves {_inches(move.change_mm, 2)} over the year: {move.fittings} expansion "
+                f"fitting{'s' if move.fittings > 1 else ''} at {at}, piston left {_inches(set_to.open_mm, 2)} out "
+                f"(from {_inches(set_to.least_mm, 2)} to {_inches(set_to.most_mm, 2)} will do).",
+                citation=f"{book.name} {row.article}",
+                where=f"{_inches(move.start_mm)} to {_inches(move.end_mm)}",
+                measured=move.change_mm,
+                allowed=limit,
+                unit="mm",
+            )
+        elif limit is None and move.change_mm >= 6.35:
+            yield Finding(
+                rule="run.expansion",
+                severity="info",
+                message=f"This steel straight moves {_inches(move.change_mm, 2)} over the year; a fitting is wanted "
+                "where it cannot give.",
+                citation=f"{book.name} {row.article}",
+                where=f"{_inches(move.start_mm)} to {_inches(move.end_mm)}",
+                measured=move.change_mm,
+                unit="mm",
+            )
+
+
+def pull_findings(pair: PullComparison, settings: PullSettings, *, several: bool) -> Iterator[Finding]:
+    """Findings on one pull: tension, sidewall pressure, holding back, and which end to feed from. `several`: say
+    which section is meant."""
+    pull = pair.chosen
+    where = f"{_inches(pair.start_mm)} to {_inches(pair.end_mm)}" if several else ""
+    if pull.greatest_tension_n > pair.wires.limit_n:
+        yield Finding(
+            rule="pull.tension",
+            severity="problem",
+            message=f"Pulling takes {_pounds(pull.greatest_tension_n)}; {pair.wires.limit_reason} bear "
+            f"{_pounds(pair.wires.limit_n)}. A pull point in between, lubricant or flatter bends would bring it down.",
+            citation=GUIDE,
+            where=where,
+            measured=pull.greatest_tension_n,
+            allowed=pair.wires.limit_n,
+            unit="N",
+        )
+    if pull.sidewall_n_per_mm > settings.sidewall_limit:
+        given = settings.sidewall_limit_n_per_mm is not None
+        yield Finding(
+            rule="pull.sidewall",
+            severity="problem" if given else "caution",
+            message=f"A bend presses {pull.sidewall_n_per_mm / LBF_PER_FT:.0f} lb/ft on the wires; "
+            f"{settings.sidewall_limit / LBF_PER_FT:.0f} lb/ft is the limit"
+            + ("." if given else " where the maker gives none. Ask the maker, or take a larger radius."),
+            citation=GUIDE,
+            where=where,
+            measured=pull.sidewall_n_per_mm * 1000.0,
+            allowed=settings.sidewall_limit * 1000.0,
+            unit="N/m",
+        )
+    if any(step.slack for step in pull.steps):
+        yield Finding(
+            rule="pull.hold_back",
+            severity="caution",
+            message=f"Fed at end {pull.feed} the wires run down by their own weight: hold the reel back.",
+            citation=PRACTICE,
+            where=where,
+        )
+    yield _direction(pair, where)
+
+
+def _direction(pair: PullComparison, where: str) -> Finding:
+    def words(pull: Pull) -> str:
+        press = pull.sidewall_n_per_mm / LBF_PER_FT
+        return f"{_pounds(pull.tension_n)}, {press:.0f} lb/ft in the worst bend"
+
+    if pair.better:
+        other = pair.fed_at_b if pair.better == "A" else pair.fed_at_a
+        text = (
+            f"Feed at end {pair.better}, pull from end {pair.chosen.pulled_from}: {words(pair.chosen)}. "
+            f"The other way: {words(other)}."
+        )
+    else:
+        text = f"Either end may feed: {words(pair.chosen)}."
+    return Finding(rule="pull.direction", severity="info", message=text, citation=GUIDE, where=where)
+
+
+def _inches(length_mm: float, places: int = 1) -> str:
+    return f"{length_mm / 25.4:.{places}f} in"
+
+
+def _pounds(force_n: float) -> str:
+    return f"{force_n / LBF_N:.0f} lb"

@@ -1,0 +1,202 @@
+"""Rules of the raceway itself: bends between pull points, bend radius, sizes, couplings, and what the hand must do.
+
+Notation (lengths mm, angles radians)
+    total    sum of bend angles between two neighbouring pull points
+    R        centreline radius of a bend, against the least radius of Chapter 9 Table 2
+Every check answers with findings that carry article and edition. None of them is an approval: local code, the
+authority having jurisdiction and a licensed person decide.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import degrees, tau
+
+import msgspec
+
+from racewright.catalogue.model import Raceway
+from racewright.errors import Finding
+from racewright.rules.edition import Edition, load_edition
+from racewright.rules.run_shape import RunShape, arc_spans, sections
+from racewright.rules.run_tables import ArticleRow, articles, family
+
+PRACTICE = "common practice, no source"
+#: A bend may be this much under the tabled radius before it counts: what a shoe's own radius is known to.
+_RADIUS_ROUNDING_MM = 0.1
+_ANGLE_ROUNDING_RAD = 1e-6
+
+
+class RacewaySettings(msgspec.Struct, frozen=True, kw_only=True):
+    """`full_shoe`: bends are made on a one-shot or full-shoe bender (the smaller radii of Chapter 9 Table 2; PVC and
+    other field bends take the other column). `end_straight_mm`: straight that a connector or coupling wants before a
+    bend starts (common practice, no source). `reminders` False leaves out the 'info' lines."""
+
+    full_shoe: bool = True
+    end_straight_mm: float = 50.8
+    reminders: bool = True
+
+
+def check_raceway(
+    shape: RunShape, settings: RacewaySettings | None = None, edition: Edition | None = None
+) -> tuple[Finding, ...]:
+    """All findings on the raceway and its bends."""
+    have, book = settings or RacewaySettings(), edition or load_edition()
+    row = articles(shape.raceway, book)
+    if row is None:
+        return (
+            Finding(
+                rule="run.type",
+                severity="caution",
+                message=f"No rules are stored for raceway type {shape.raceway.type}: nothing was checked.",
+                citation=book.name,
+            ),
+        )
+    found = [
+        *_size(shape.raceway, row, book),
+        *_total_degrees(shape, row, book),
+        *_radii(shape, row, have, book),
+        *_couplings(shape, have),
+        *_end_straights(shape, have),
+    ]
+    if have.reminders:
+        found += _reminders(shape, row, book)
+    return tuple(found)
+
+
+def degrees_between_pull_points(shape: RunShape) -> tuple[float, ...]:
+    """Sum of the bends' degrees in each section between neighbouring pull points."""
+    out = []
+    for a, b in sections(shape):
+        inside = (t for t in shape.turns if a <= t.arc_start_mm + t.radius_mm * t.angle_rad / 2.0 < b)
+        out.append(degrees(sum(t.angle_rad for t in inside)))
+    return tuple(out)
+
+
+def _size(raceway: Raceway, row: ArticleRow, book: Edition) -> Iterator[Finding]:
+    if not row.md_least <= raceway.metric_designator <= row.md_greatest:
+        small = raceway.metric_designator < row.md_least
+        yield Finding(
+            rule="run.size",
+            severity="problem",
+            message=f"{raceway.name} is {'smaller' if small else 'larger'} than the article permits.",
+            citation=f"{book.name} {row.size} (from memory)",
+            measured=float(raceway.metric_designator),
+            allowed=float(row.md_least if small else row.md_greatest),
+            unit="metric designator",
+        )
+
+
+def _total_degrees(shape: RunShape, row: ArticleRow, book: Edition) -> Iterator[Finding]:
+    spans = sections(shape)
+    for (a, b), total in zip(spans, degrees_between_pull_points(shape), strict=True):
+        if total <= degrees(tau + _ANGLE_ROUNDING_RAD):
+            continue
+        yield Finding(
+            rule="run.degrees",
+            severity="problem",
+            message=f"{total:.4g} degrees of bends between pull points; the most is 360. A conduit body or box at "
+            f"some place in between, or flatter bends, would bring it down.",
+            citation=f"{book.name} {row.degrees}",
+            where=_where(a, b) if len(spans) > 1 else "",
+            measured=total,
+            allowed=360.0,
+            unit="deg",
+        )
+
+
+def _radii(shape: RunShape, row: ArticleRow, settings: RacewaySettings, book: Edition) -> Iterator[Finding]:
+    raceway = shape.raceway
+    kind = family(raceway.type)
+    # EMT goes by the one-shot column whatever bends it; PVC is taken by the other column (the stricter).
+    shoe = kind == "EMT" or (settings.full_shoe and kind != "PVC")
+    least = raceway.least_radius_mm if shoe else raceway.least_radius_other_mm
+    if least is None:
+        return
+    for number, turn in enumerate(shape.turns, 1):
+        if turn.angle_rad > 0.0 and turn.radius_mm < least - _RADIUS_ROUNDING_MM:
+            yield Finding(
+                rule="run.radius",
+                severity="problem",
+                message=f"Bend {number} has a centreline radius of {turn.radius_mm / 25.4:.3f} in; "
+                f"{raceway.name} wants {least / 25.4:.4g} in at least. A larger shoe or several shots would give it.",
+                citation=f"{book.name} {row.radius}, Chapter 9 Table 2",
+                where=f"bend {number}",
+                measured=turn.radius_mm,
+                allowed=least,
+                unit="mm",
+            )
+
+
+def _couplings(shape: RunShape, settings: RacewaySettings) -> Iterator[Finding]:
+    for station in shape.couplings_mm:
+        for number, (a, b) in enumerate(arc_spans(shape), 1):
+            gap = max(a - station, station - b)
+            if gap < 0.0:
+                yield Finding(
+                    rule="run.coupling",
+                    severity="problem",
+                    message=f"A coupling lies inside bend {number}: the joint cannot be bent. Move the joint at least "
+                    f"{-gap / 25.4:.3g} in.",
+                    citation=PRACTICE,
+                    where=f"bend {number}",
+                    measured=gap,
+                    allowed=0.0,
+                    unit="mm",
+                )
+            elif gap < settings.end_straight_mm:
+                yield _close("run.coupling", f"the coupling at {station / 25.4:.1f} in", number, gap, settings)
+
+
+def _end_straights(shape: RunShape, settings: RacewaySettings) -> Iterator[Finding]:
+    stops = [("end A", 0.0), ("end B", shape.length_mm)]
+    stops += [(f"the pull point at {s / 25.4:.1f} in", s) for s in shape.pull_points_mm]
+    for name, station in stops:
+        for number, (a, b) in enumerate(arc_spans(shape), 1):
+            gap = max(a - station, station - b)
+            if gap < settings.end_straight_mm - 1e-9:
+                yield _close("run.end_straight", name, number, gap, settings)
+
+
+def _close(rule: str, name: str, number: int, gap_mm: float, settings: RacewaySettings) -> Finding:
+    return Finding(
+        rule=rule,
+        severity="caution",
+        message=f"Bend {number} leaves {max(0.0, gap_mm) / 25.4:.2f} in of straight at {name}; a fitting wants about "
+        f"{settings.end_straight_mm / 25.4:.3g} in to seat square.",
+        citation=PRACTICE,
+        where=f"bend {number}",
+        measured=gap_mm,
+        allowed=settings.end_straight_mm,
+        unit="mm",
+    )
+
+
+def _reminders(shape: RunShape, row: ArticleRow, book: Edition) -> Iterator[Finding]:
+    def note(rule: str, message: str, article: str) -> Finding:
+        return Finding(rule=rule, severity="info", message=message, citation=f"{book.name} {article}")
+
+    kind = family(shape.raceway.type)
+    if kind == "PVC":
+        yield note("run.ream", "Trim cut ends inside and outside.", row.ream)
+        if shape.turns:
+            yield note("run.pvc_bends", "Bend PVC only with equipment identified for it.", row.radius)
+    else:
+        yield note("run.ream", "Ream every cut end before it is joined.", row.ream)
+    if "box" in (shape.start, shape.end):
+        memory = "" if kind == "RMC" else " (from memory)"
+        yield note(
+            "run.bushing",
+            "Bushing at the box unless the fitting protects the wires; 4 AWG and larger always (300.4(G)).",
+            row.bushing + memory,
+        )
+    if row.ground_path:
+        yield note(
+            "run.ground_path",
+            "Metal raceway is an equipment grounding path only with every joint made up tight.",
+            f"{row.ground_path} (from memory)",
+        )
+    yield note("run.complete", "Finish the run between pull points before wire goes in.", "300.18(A) (from memory)")
+
+
+def _where(from_mm: float, to_mm: float) -> str:
+    return f"{from_mm / 25.4:.1f} in to {to_mm / 25.4:.1f} in"

@@ -1,0 +1,57 @@
+"""The `pull` command: what it prints and its exit codes."""
+
+from __future__ import annotations
+
+import argparse
+
+import pytest
+
+from racewright.cli import cmd_pull
+from racewright.errors import InputError, LimitError
+
+
+def _run(*words: str) -> int:
+    parser = argparse.ArgumentParser()
+    cmd_pull.add_arguments(parser)
+    return cmd_pull.run(parser.parse_args(words))
+
+
+def _plain(size: str = "2", *more: str) -> int:
+    path = "straight 200, bend 90 r 24, straight 30 up"
+    return _run("--raceway", "EMT", "--size", size, "--wires", "3 x 4/0 XHHW", "--path", path, *more)
+
+
+def test_prints_both_directions(capsys: pytest.CaptureFixture[str]) -> None:
+    assert _plain() == 0
+    out, err = capsys.readouterr()
+    assert "Feed at A, pull from B" in out
+    assert "Feed at B, pull from A" in out
+    assert "pull.direction" in out
+    assert "5078 lb" in out
+    assert "licensed person" in err
+
+
+def test_grip_limit_is_a_problem(capsys: pytest.CaptureFixture[str]) -> None:
+    path = "straight 600, bend 90 r 24, straight 600"
+    words = ("--raceway", "EMT", "--size", "2", "--wires", "3 x 4/0 XHHW", "--path", path)
+    assert _run(*words, "--grip", "--sidewall-limit", "1000") == 1
+    assert "problem:" in capsys.readouterr().out
+
+
+def test_several_sections(capsys: pytest.CaptureFixture[str]) -> None:
+    words = ("--raceway", "rigid", "--size", "2", "--wires", "3 x 4/0 XHHW,1 x 4 THHN", "--metal", "al")
+    assert _run(*words, "--path", "straight 90, pull point, straight 40", "--capstan") == 0
+    assert "Pull 2" in capsys.readouterr().out
+
+
+def test_wires_that_do_not_go_in() -> None:
+    with pytest.raises(LimitError):
+        _plain("1")
+
+
+@pytest.mark.parametrize("option", ["--friction", "--feed-tension", "--sidewall-limit"])
+def test_useless_numbers(option: str) -> None:
+    with pytest.raises(InputError):
+        _plain("2", option, "-1")
+    with pytest.raises(InputError):
+        _plain("2", option, "nan")

@@ -1,0 +1,164 @@
+"""Raceway rules and the whole check of a run."""
+
+from __future__ import annotations
+
+from math import pi
+
+import pytest
+
+from racewright.catalogue.raceways import find_raceway
+from racewright.errors import Finding, UnknownName
+from racewright.geometry.chain import Turn
+from racewright.rules.check_run import RunSettings, check_run
+from racewright.rules.conductors import parse_groups
+from racewright.rules.edition import load_edition
+from racewright.rules.expansion import Climate
+from racewright.rules.pull_path import parse_path
+from racewright.rules.pull_wires import PullWire, pull_wires
+from racewright.rules.pulling import PullSettings
+from racewright.rules.raceway_rules import RacewaySettings, check_raceway, degrees_between_pull_points
+from racewright.rules.run_shape import RunShape
+
+FT = 304.8
+EMT = find_raceway("EMT", "1/2")
+
+
+def _wires(text: str) -> tuple[PullWire, ...]:
+    book = load_edition()
+    return pull_wires(parse_groups([text], book), book)
+
+
+def _bends(count: int, radius: float = 110.0, angle: float = pi / 2) -> RunShape:
+    turns = tuple(Turn(500.0 + i * 600.0, angle, 0.0, radius) for i in range(count))
+    return RunShape(raceway=EMT, length_mm=1000.0 + 600.0 * count, turns=turns)
+
+
+def _rules(findings: tuple[Finding, ...], severity: str = "problem") -> list[str]:
+    return [f.rule for f in findings if f.severity == severity]
+
+
+def test_four_nineties_are_allowed_and_five_are_not() -> None:
+    assert "run.degrees" not in _rules(check_raceway(_bends(4)))
+    found = next(f for f in check_raceway(_bends(5)) if f.rule == "run.degrees")
+    assert (found.measured, found.allowed, found.unit) == (pytest.approx(450.0), 360.0, "deg")
+    assert found.citation == "NFPA 70-2023 358.24(B)"
+
+
+def test_a_pull_point_splits_the_degrees() -> None:
+    shape = _bends(5)
+    split = RunShape(raceway=EMT, length_mm=shape.length_mm, turns=shape.turns, pull_points_mm=(1600.0,))
+    assert degrees_between_pull_points(split) == pytest.approx((180.0, 270.0))
+    assert "run.degrees" not in _rules(check_raceway(split))
+
+
+def test_least_radius() -> None:
+    # Chapter 9 Table 2, 1/2: 4 in either way; 1 in: 5 3/4 one-shot, 6 others.
+    assert "run.radius" not in _rules(check_raceway(_bends(1, radius=101.6)))
+    assert "run.radius" in _rules(check_raceway(_bends(1, radius=101.0)))
+    rigid = RunShape(raceway=find_raceway("RMC", "1"), length_mm=3000.0, turns=(Turn(1000.0, 1.0, 0.0, 148.0),))
+    assert "run.radius" not in _rules(check_raceway(rigid))
+    assert "run.radius" in _rules(check_raceway(rigid, RacewaySettings(full_shoe=False)))
+
+
+def test_coupling_in_and_near_a_bend() -> None:
+    bend = Turn(1000.0, pi / 2, 0.0, 110.0)
+    inside = RunShape(raceway=EMT, length_mm=3000.0, turns=(bend,), couplings_mm=(1050.0,))
+    near = RunShape(raceway=EMT, length_mm=3000.0, turns=(bend,), couplings_mm=(980.0,))
+    clear = RunShape(raceway=EMT, length_mm=3000.0, turns=(bend,), couplings_mm=(900.0,))
+    assert "run.coupling" in _rules(check_raceway(inside))
+    assert "run.coupling" in _rules(check_raceway(near), "caution")
+    assert not [f for f in check_raceway(clear) if f.rule == "run.coupling"]
+
+
+def test_bend_hard_against_the_box() -> None:
+    shape = RunShape(raceway=EMT, length_mm=3000.0, turns=(Turn(20.0, pi / 2, 0.0, 110.0),))
+    found = next(f for f in check_raceway(shape) if f.rule == "run.end_straight")
+    assert found.measured == pytest.approx(20.0)
+    assert "end A" in found.message
+
+
+def test_reminders_by_type_and_how_to_leave_them_out() -> None:
+    pvc = check_raceway(
+        RunShape(raceway=find_raceway("PVC-40", "1"), length_mm=3000.0, turns=(Turn(1000.0, 1.0, 0.0, 200.0),))
+    )
+    assert {"run.pvc_bends", "run.ream", "run.bushing", "run.complete"} <= {f.rule for f in pvc}
+    assert "run.ground_path" not in {f.rule for f in pvc}
+    assert "run.ground_path" in {f.rule for f in check_raceway(_bends(1))}
+    assert check_raceway(_bends(1), RacewaySettings(reminders=False)) == ()
+
+
+def test_every_finding_cites_something_and_promises_nothing() -> None:
+    shape = parse_path("straight 4, bend 90 r 3, straight 200, bend 90, straight 30 up", find_raceway("RMC", "1-1/4"))
+    climate = Climate(lowest_c=-20.0, highest_c=40.0, install_c=15.0)
+    check = check_run(shape, _wires("3 x 1/0 THHN"), RunSettings(climate=climate))
+    assert {"run.radius", "run.expansion", "run.supports", "pull.direction"} <= {f.rule for f in check.findings}
+    for finding in check.findings:
+        assert finding.citation
+        assert "approv" not in finding.message.lower()
+        assert (finding.measured is None) or finding.unit
+
+
+def test_structured_results() -> None:
+    shape = parse_path("straight 40, bend 90, straight 20", find_raceway("PVC-40", "2"))
+    check = check_run(
+        shape,
+        _wires("3 x 4/0 XHHW"),
+        RunSettings(climate=Climate(lowest_c=-20.0, highest_c=40.0, install_c=15.0)),
+    )
+    assert check.supports is not None
+    assert check.supports.count >= 10
+    assert [move.needs_fitting for move in check.expansion] == [True, True]
+    assert len(check.pulls) == 1
+    # Feeding next to the bend keeps the tension at the bend low.
+    assert check.pulls[0].better == "B"
+
+
+def test_support_shortfall_says_what_would_work() -> None:
+    shape = RunShape(raceway=find_raceway("EMT", "2"), length_mm=20 * FT, turns=(Turn(60.0, pi / 2, 0.0, 800.0),))
+    found = next(f for f in check_run(shape).findings if f.rule == "run.supports")
+    assert found.severity == "problem"
+    assert "358.30(A) Exception No. 1, from memory" in found.message
+    assert found.allowed == pytest.approx(3 * FT)
+
+
+def test_over_tension_and_over_sidewall() -> None:
+    shape = parse_path("straight 300, bend 90, straight 100, bend 90, straight 300", EMT)
+    wires = _wires("3 x 12 THHN")
+    check = check_run(shape, wires, RunSettings(pulling=PullSettings(friction=0.9)))
+    assert "pull.sidewall" in _rules(check.findings, "caution")
+    hard = check_run(shape, wires, RunSettings(pulling=PullSettings(friction=0.9, sidewall_limit_n_per_mm=4.0)))
+    assert {"pull.sidewall", "pull.tension"} <= set(_rules(hard.findings))
+
+
+def test_wires_that_do_not_go_in_are_a_finding() -> None:
+    check = check_run(_bends(1), _wires("3 x 4/0 XHHW"))
+    assert "pull.fit" in _rules(check.findings)
+    assert check.pulls == ()
+
+
+def test_pvc_without_temperatures_is_reminded() -> None:
+    check = check_run(RunShape(raceway=find_raceway("PVC-80", "1"), length_mm=3000.0))
+    found = next(f for f in check.findings if f.rule == "run.expansion")
+    assert found.severity == "info"
+
+
+def test_riser_and_continued_run_are_noted() -> None:
+    riser = check_run(parse_path("straight 18 up", find_raceway("RMC", "1")))
+    assert any("riser" in f.message for f in riser.findings)
+    on = check_run(RunShape(raceway=EMT, length_mm=6000.0, end="coupling"))
+    assert any("goes on" in f.message for f in on.findings)
+
+
+def test_size_beyond_the_article() -> None:
+    raceway = find_raceway("EMT", "4")
+    fields = {f: getattr(raceway, f) for f in raceway.__struct_fields__}
+    big = type(raceway)(**(fields | {"metric_designator": 129, "trade_size": "5"}))
+    other = type(raceway)(**(fields | {"type": "FMC"}))
+    assert "run.size" in _rules(check_raceway(RunShape(raceway=big, length_mm=3000.0)))
+    found = check_run(RunShape(raceway=other, length_mm=3000.0)).findings
+    assert {"run.type", "run.supports"} <= {f.rule for f in found}
+
+
+def test_unknown_edition() -> None:
+    with pytest.raises(UnknownName):
+        check_run(_bends(1), edition="NFPA 70-1881")

@@ -1,0 +1,135 @@
+"""Straps along a run: counts, places, what is said where none will do. Arithmetic of the tabled limits."""
+
+from __future__ import annotations
+
+from math import pi
+
+import pytest
+
+from racewright.catalogue.raceways import find_raceway
+from racewright.geometry.chain import Turn
+from racewright.rules.run_shape import RunShape
+from racewright.rules.supports import SupportSettings, free_spans, plan_supports
+
+FT = 304.8
+#: No room taken by hardware: the bare limits of the article.
+BARE = SupportSettings(strap_half_width_mm=0.0, clear_mm=0.0, coupling_half_mm=0.0, end_clear_mm=0.0)
+
+
+def _run(kind: str, size: str, feet: float, **more: object) -> RunShape:
+    return RunShape(raceway=find_raceway(kind, size), length_mm=feet * FT, **more)  # type: ignore[arg-type]
+
+
+def _count(shape: RunShape, settings: SupportSettings = BARE) -> int:
+    plan = plan_supports(shape, settings)
+    assert plan is not None
+    assert plan.shortfalls == ()
+    return plan.count
+
+
+def test_emt_87_ft_ten_straps() -> None:
+    # 87 - 2 x 3 = 81 ft in gaps of 10 ft: 9 gaps, 10 straps.
+    assert _count(_run("EMT", "1/2", 87)) == 10
+
+
+def test_pvc_50_ft_sixteen_straps() -> None:
+    # 50 - 2 x 3 = 44 ft in gaps of 3 ft: 15 gaps, 16 straps.
+    assert _count(_run("PVC-40", "3/4", 50)) == 16
+
+
+@pytest.mark.parametrize(("feet", "straps"), [(6.0, 1), (6.01, 2), (16.0, 2), (16.01, 3), (26.0, 3)])
+def test_exactly_at_the_limit(feet: float, straps: int) -> None:
+    assert _count(_run("EMT", "1/2", feet)) == straps
+
+
+def test_hardware_never_saves_a_strap() -> None:
+    assert _count(_run("EMT", "1/2", 16.0), SupportSettings()) == 2
+    crowded = _run("EMT", "1/2", 16.0, couplings_mm=(3 * FT, 13 * FT))
+    assert _count(crowded, SupportSettings()) == 3
+
+
+def test_spread_leaves_the_same_share_everywhere() -> None:
+    plan = plan_supports(_run("EMT", "1/2", 20.0), BARE)
+    assert plan is not None
+    assert plan.count == 3
+    # 2 x 3k + 2 x 10k = 20 ft: k = 20/26.
+    assert plan.spare == pytest.approx(1 - 20 / 26, abs=1e-6)
+    assert plan.stations_mm == pytest.approx([60 / 26 * FT, 10 * FT, (20 - 60 / 26) * FT], abs=0.01)
+
+
+def test_windows_hold_the_limits() -> None:
+    plan = plan_supports(_run("EMT", "1/2", 20.0), BARE)
+    assert plan is not None
+    # First: 0 to 3 ft; last: 17 to 20 ft; middle: within 10 ft of both, so 7 to 13 ft.
+    assert plan.windows_mm[0] == pytest.approx((0.0, 3 * FT), abs=0.01)
+    assert plan.windows_mm[1] == pytest.approx((7 * FT, 13 * FT), abs=0.01)
+    assert plan.windows_mm[2] == pytest.approx((17 * FT, 20 * FT), abs=0.01)
+
+
+def test_rigid_wider_only_with_threads_and_only_on_one_straight() -> None:
+    assert _count(_run("RMC", "3", 46.0)) == 5
+    assert _count(_run("RMC", "3", 46.0, threaded_couplings=True)) == 3
+    bend = Turn(23 * FT, pi / 2, 0.0, 330.2)
+    bent = _run("RMC", "3", 46.0, threaded_couplings=True, turns=(bend,))
+    plan = plan_supports(bent, BARE)
+    assert plan is not None
+    ends = (bend.arc_start_mm, bend.arc_start_mm + 330.2 * pi / 2)
+    before = max(x for x in plan.stations_mm if x <= ends[0] + 1e-6)
+    after = min(x for x in plan.stations_mm if x >= ends[1] - 1e-6)
+    assert after - before <= 10 * FT + 1e-5
+
+
+def test_no_strap_on_a_bend() -> None:
+    bend = Turn(2.5 * FT, pi / 2, 0.0, 600.0)
+    plan = plan_supports(_run("EMT", "2", 20.0, turns=(bend,)))
+    assert plan is not None
+    for x in plan.stations_mm:
+        assert not bend.arc_start_mm - 25.4 < x < bend.arc_start_mm + 600.0 * pi / 2 + 25.4
+
+
+def test_bend_that_fills_the_first_three_feet() -> None:
+    bend = Turn(60.0, pi / 2, 0.0, 800.0)
+    shape = _run("EMT", "2", 20.0, turns=(bend,))
+    plan = plan_supports(shape)
+    assert plan is not None
+    (short,) = plan.shortfalls
+    assert short.kind == "first"
+    assert short.allowed_mm == pytest.approx(3 * FT)
+    assert short.to_mm == pytest.approx(60.0 + 800.0 * pi / 2 + 25.4)
+    relaxed = plan_supports(shape, SupportSettings(relaxed_first=True))
+    assert relaxed is not None
+    assert relaxed.shortfalls == ()
+
+
+def test_no_place_at_all() -> None:
+    shape = _run("PVC-40", "6", 4.0, turns=(Turn(60.0, 1.12, 0.0, 1000.0),))
+    plan = plan_supports(shape)
+    assert plan is not None
+    assert plan.shortfalls
+    assert plan.spare == 0.0
+
+
+def test_short_nipple_needs_none() -> None:
+    assert _count(_run("EMT", "1/2", 1.5)) == 0
+    assert _count(_run("EMT", "1/2", 1.6)) == 1
+
+
+def test_pull_point_is_a_termination() -> None:
+    assert _count(_run("EMT", "1/2", 16.0)) == 2
+    assert _count(_run("EMT", "1/2", 16.0, pull_points_mm=(8 * FT,))) == 4
+
+
+def test_coupling_end_counts_by_spacing_only() -> None:
+    assert _count(_run("EMT", "1/2", 20.0, end="coupling")) == 2
+
+
+def test_type_without_a_table() -> None:
+    raceway = find_raceway("EMT", "1/2")
+    other = type(raceway)(**{f: getattr(raceway, f) for f in raceway.__struct_fields__} | {"type": "FMC"})
+    assert plan_supports(RunShape(raceway=other, length_mm=3000.0)) is None
+
+
+def test_free_spans() -> None:
+    assert free_spans(0.0, 10.0, [(2.0, 3.0), (3.0, 4.0), (9.0, 12.0)]) == ((0.0, 2.0), (3.0, 3.0), (4.0, 9.0))
+    assert free_spans(0.0, 10.0, [(-1.0, 11.0)]) == ()
+    assert free_spans(0.0, 10.0, []) == ((0.0, 10.0),)
