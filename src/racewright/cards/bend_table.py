@@ -53,7 +53,7 @@ class _Columns(NamedTuple):
 
 
 def _columns(width: float, *, clock: bool) -> _Columns:
-    fixed = (12.5, 41.0, 21.0, 15.0, 29.0, 26.0, 18.0) if clock else (13.0, 42.0, 22.0, 15.0, 34.0, 25.0, 0.0)
+    fixed = (12.5, 41.0, 20.5, 13.5, 29.0, 24.5, 15.5) if clock else (13.0, 42.0, 22.0, 15.0, 34.0, 25.0, 0.0)
     return _Columns(*fixed, check=width - sum(fixed))
 
 

@@ -7,7 +7,7 @@ from racewright.cards.words import SEVERITY_WORDS
 from racewright.drawing.metrics import text_width_mm, wrap
 from racewright.drawing.scene import Line, Primitive, Text
 from racewright.errors import Finding
-from racewright.plan.model import Plan, ThumbComparison
+from racewright.plan.model import Plan, Step, ThumbComparison
 from racewright.units.tape import format_length
 
 _STEP_PT = 12.0
@@ -32,7 +32,7 @@ def _steps(writer: Writer, plan: Plan) -> None:
     if not plan.steps:
         return
     writer.heading("Steps")
-    for number, step in enumerate(plan.steps, start=1):
+    for number, step in enumerate(_without_bends(plan.steps), start=1):
         indent = _BADGE + 3.0
         titles = wrap(step.title, writer.width - indent, _STEP_PT, "bold")
         details = wrap(step.detail, writer.width - indent, BODY_PT)
@@ -45,6 +45,17 @@ def _steps(writer: Writer, plan: Plan) -> None:
             writer.body(line, indent=indent)
         writer.space(max(0.0, _BADGE - height) + 1.4)
     writer.space(2.5)
+
+
+def _without_bends(steps: tuple[Step, ...]) -> tuple[Step, ...]:
+    """The steps with each run of bends as one line: the table on the card says how."""
+    out: list[Step] = []
+    for step in steps:
+        if step.kind != "bend":
+            out.append(step)
+        elif not out or out[-1].kind != "bend":
+            out.append(Step(kind="bend", title="Bend it, in the order of the table"))
+    return tuple(out)
 
 
 def _cautions(writer: Writer, cautions: tuple[str, ...]) -> None:

@@ -108,7 +108,7 @@ def view_height(plan: Plan, index: int, width: float, most: float) -> tuple[floa
     wide, high = max(box.right - box.left, 1.0), max(box.bottom - box.top, 1.0)
     wanted = (width - 2.0 * _PAD_X) * high / wide + 2.0 * _PAD_Y + 6.0 * min(3, len(plan.dimensions))
     wanted = min(most, max(52.0, wanted))
-    return min(wanted, 66.0), wanted
+    return min(wanted, 50.0 if wanted < 70.0 else 58.0), wanted
 
 
 def _stage(plan: Plan, view: View, points: tuple[Vec, ...], piece: PlannedPiece, area: Box) -> _Stage:
