@@ -93,6 +93,7 @@ def marked(
         spin_deg=spin_deg,
         spin_words=spin_words,
         stance=stance,
+        end_for_end=False,
         look_at=look_at,
         all_marks_mm=marks,
     )
