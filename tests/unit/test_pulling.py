@@ -78,7 +78,8 @@ def test_bundles() -> None:
     assert bundle_of(2, 50.0, 20.0) == "pair"
     assert bundle_of(3, 49.9, 20.0) == "triangular"
     assert bundle_of(3, 50.0, 20.0) == "cradled"
-    assert bundle_of(4, 60.0, 20.0) == "diamond"
+    assert bundle_of(4, 59.9, 20.0) == "diamond"
+    assert bundle_of(4, 60.0, 20.0) == "complex"
     assert bundle_of(5, 90.0, 20.0) == "complex"
     assert bundle_of(3, 60.0, 20.0, equal=False) == "complex"
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import json
 
 import pytest
 
@@ -55,3 +56,20 @@ def test_useless_numbers(option: str) -> None:
         _plain("2", option, "-1")
     with pytest.raises(InputError):
         _plain("2", option, "nan")
+
+
+def test_json_has_the_same_tension(capsys: pytest.CaptureFixture[str]) -> None:
+    assert _plain("2", "--json") == 0
+    (pull,) = json.loads(capsys.readouterr().out)["pulls"]
+    assert pull["better"] == "B"
+    assert pull["fed_at_a"]["tension_n"] / 4.4482216 == pytest.approx(798.6, abs=0.1)
+
+
+def test_friction_line(capsys: pytest.CaptureFixture[str]) -> None:
+    words = ("--raceway", "EMT", "--size", "2", "--wires", "3 x 4/0 XHHW")
+    _run(*words, "--path", "straight 10")
+    assert "whatever the friction (up to 2)" in capsys.readouterr().out
+    _run(*words, "--path", "straight 300, bend 90 r 24, straight 300")
+    assert "up to a friction of 0." in capsys.readouterr().out
+    _run(*words, "--path", "straight 10", "--feed-tension", "90000")
+    assert "It passes a limit whatever" in capsys.readouterr().out

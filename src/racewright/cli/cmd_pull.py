@@ -15,6 +15,7 @@ HELP = "how hard one wire pull is, both ways round, and which end to feed from"
 _CAUTIONS = (
     "An estimate for planning. The wire maker's figures come first; watch the tension while pulling.",
     "Friction decides: a lubricant's maker gives its own figure, a dry or dirty raceway is worse.",
+    "Work on dead circuits: lock out, tag, and prove dead before wire is pulled into an enclosure.",
     "This is no approval: local code, the authority having jurisdiction and a licensed person decide.",
 )
 
@@ -35,6 +36,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--feed-tension", type=float, default=0.0, help="drag of the reel in lb")
     parser.add_argument("--grip", action="store_true", help="one basket grip instead of a pulling eye")
     parser.add_argument("--capstan", action="store_true", help="leave the weight out of the bends (plain capstan rule)")
+    parser.add_argument("--json", action="store_true", help="print the result as JSON (N, mm, N/mm)")
     parser.add_argument("--edition", default="NFPA 70-2023", help="edition of the wiring code")
 
 
@@ -71,6 +73,8 @@ def run(args: argparse.Namespace) -> int:
     )
     shape, wires = parse_path(args.path, raceway), pull_wires(groups, edition, metal)
     pairs = compare_pulls(shape, wires, settings)
+    if args.json:
+        return _print_json(pairs, settings)
     print(f"{raceway.name}: {', '.join(group.label for group in groups)}, {metal}")
     print(_bundle_line(pairs[0].wires, settings))
     findings: list[Finding] = []
@@ -79,16 +83,32 @@ def run(args: argparse.Namespace) -> int:
             print(f"\nPull {number}, {_feet(pair.start_mm)} to {_feet(pair.end_mm)} from end A")
         _print_pair(pair)
         findings += pull_findings(pair, settings, several=len(pairs) > 1)
-    bears = greatest_friction(shape, wires, settings)
-    if bears > 0.0:
-        print(f"\nFed at the better end it stays within both limits up to a friction of {bears:.2f}.")
-    else:
-        print("\nIt passes a limit whatever the friction.")
+    print("\n" + _friction_line(greatest_friction(shape, wires, settings)))
     for finding in findings:
         print(f"{finding.severity}: {finding.message} [{finding.rule}; {finding.citation}]")
     for caution in _CAUTIONS:
         print(caution, file=sys.stderr)
     return 1 if any(finding.severity == "problem" for finding in findings) else 0
+
+
+def _print_json(pairs: tuple[PullComparison, ...], settings: PullSettings) -> int:
+    import json
+
+    import msgspec
+
+    from racewright.rules.check_run import pull_findings
+
+    findings = [f for pair in pairs for f in pull_findings(pair, settings, several=len(pairs) > 1)]
+    print(json.dumps(msgspec.to_builtins({"pulls": pairs, "findings": findings}), indent=2))
+    return 1 if any(finding.severity == "problem" for finding in findings) else 0
+
+
+def _friction_line(bears: float) -> str:
+    if bears <= 0.0:
+        return "It passes a limit whatever the friction."
+    if bears >= 2.0:
+        return "It stays within both limits whatever the friction (up to 2), fed at the better end."
+    return f"Fed at the better end it stays within both limits up to a friction of {bears:.2f}."
 
 
 def _bundle_line(pulled: Pulled, settings: PullSettings) -> str:

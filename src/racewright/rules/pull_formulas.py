@@ -141,8 +141,9 @@ def _runge_kutta(slope: Callable[[float, float], float], start: float, to: float
 
 
 def bundle_of(count: int, bore_mm: float, wire_mm: float, *, equal: bool = True) -> Bundle:
-    """How the wires lie. Three equal wires: triangular where D/d is below 2.5, cradled above (from memory; between
-    2.5 and 3 either happens and cradled is the heavier). Unequal wires, or more than four: 'complex'."""
+    """How the wires lie. Three equal wires: triangular where D/d is below 2.5, cradled above (between 2.5 and 3 either
+    happens and cradled is the heavier); four: diamond where D/d is below 3 (limits of D/d from memory). Unequal wires,
+    more than four, or four in a wide bore: 'complex'."""
     if count == 1:
         return "single"
     if not equal or count > 4:
@@ -151,7 +152,7 @@ def bundle_of(count: int, bore_mm: float, wire_mm: float, *, equal: bool = True)
         return "pair"
     if count == 3:
         return "triangular" if bore_mm / wire_mm < 2.5 else "cradled"
-    return "diamond"
+    return "diamond" if bore_mm / wire_mm < 3.0 else "complex"
 
 
 def weight_correction(bundle: Bundle, bore_mm: float, wire_mm: float) -> float:

@@ -1,0 +1,27 @@
+"""Every rule id of the run and of pulling stands in docs/rules.md, and every word of the path in docs/pulling.md."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+OURS = ("raceway_rules", "check_run", "supports", "expansion", "pulling")
+
+
+def test_rule_ids_are_documented() -> None:
+    docs = (ROOT / "docs" / "rules.md").read_text(encoding="utf-8")
+    ids = set()
+    for name in OURS:
+        text = (ROOT / "src" / "racewright" / "rules" / f"{name}.py").read_text(encoding="utf-8")
+        ids |= set(re.findall(r'"((?:run|pull)\.[a-z_]+)"', text))
+    assert len(ids) >= 17
+    assert sorted(i for i in ids if f"`{i}`" not in docs) == []
+
+
+def test_options_are_documented() -> None:
+    docs = (ROOT / "docs" / "pulling.md").read_text(encoding="utf-8")
+    text = (ROOT / "src" / "racewright" / "cli" / "cmd_pull.py").read_text(encoding="utf-8")
+    options = set(re.findall(r'add_argument\(\s*"(--[a-z-]+)"', text)) - {"--edition"}
+    assert len(options) >= 10
+    assert sorted(o for o in options if o not in docs) == []
