@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from collections.abc import Callable, Sequence
+from math import pi
 
 import msgspec
 
-from racewright.bends.model import BentPiece
+from racewright.bends.model import Bend, BentPiece
 from racewright.catalogue.model import BenderProfile
 from racewright.errors import Finding
-from racewright.geometry.chain import wrapped
-from racewright.marks.mark import Reference
-from racewright.survey.model import Survey
+from racewright.marks.mark import HookEnd, Reference
+from racewright.plan.model import WayView
+from racewright.sequence.machine import HandlingSettings
+from racewright.sequence.order import find_order
+from racewright.sequence.state import OrderAnswer, Way
+from racewright.sequence.ways import choose_reference, wrapped
+from racewright.sequence.words import stance_words
+from racewright.units.tape import TapeStyle, format_length
+
+#: How much longer than the cut length a stick is tried when a piece is cut after bending (mm); found to 1 mm.
+MOST_EXTRA_MM = 1500.0
 
 
 class HandledBend(msgspec.Struct, frozen=True, kw_only=True):
@@ -19,35 +28,151 @@ class HandledBend(msgspec.Struct, frozen=True, kw_only=True):
 
     index: int
     order: int
-    hook: Literal["A", "B"]
+    hook: HookEnd
     reference: Reference
     stance: str
     spin_rad: float
+    end_for_end: bool = False
 
 
 class Handled(msgspec.Struct, frozen=True, kw_only=True):
     """The way to make a piece, the straight to leave on beyond each end when it is cut after bending, findings."""
 
     steps: tuple[HandledBend, ...]
+    ways: tuple[WayView, ...] = ()
+    proved: bool = True
     extra_a_mm: float = 0.0
     extra_b_mm: float = 0.0
     findings: tuple[Finding, ...] = ()
 
 
-def handle_piece(survey: Survey, bender: BenderProfile, piece: BentPiece) -> Handled:
-    """Order, hook, reference and spin for a piece."""
-    steps = []
+def handle_piece(
+    bender: BenderProfile, piece: BentPiece, tape: TapeStyle, *, cut_after: bool, label: str = "piece 1"
+) -> Handled:
+    """Order, hook, reference, stance and spin for a piece; where no order exists, the plain one and what binds.
+
+    With `cut_after` the piece may be bent from a longer stick: the least extra straight that allows an order.
+    """
+    settings = HandlingSettings(tape=tape)
+
+    def search(extra_a: float, extra_b: float, others: int = 0) -> OrderAnswer:
+        return find_order(
+            _moved(piece.bends, extra_a),
+            piece.cut_length_mm + extra_a + extra_b,
+            piece.outside_diameter_mm,
+            bender,
+            msgspec.structs.replace(settings, other_ways=others),
+        )
+
+    answer = search(0.0, 0.0, settings.other_ways)
+    if answer.ways:
+        return _found(answer, answer.ways[0], 0.0, 0.0, ())
+    extra = _least_extra(search)
+    if extra is None:
+        return Handled(
+            steps=_plain(bender, piece, tape),
+            proved=answer.proved,
+            findings=(_impossible(answer, label, "no longer stick helps: another angle, place or bender is needed"),),
+        )
+    extra_a, extra_b = extra
+    stock = piece.cut_length_mm + extra_a + extra_b
+    if cut_after:
+        again = search(extra_a, extra_b, settings.other_ways)
+        return _found(again, again.ways[0], extra_a, extra_b, ())
+    ends = " and ".join(f"{format_length(x, tape)} at end {e}" for e, x in (("A", extra_a), ("B", extra_b)) if x > 0.0)
+    cure = f"bend it from a stick {format_length(stock, tape)} long ({ends} more) and cut it after: set cut: after"
+    return Handled(
+        steps=_plain(bender, piece, tape),
+        proved=answer.proved,
+        findings=(_impossible(answer, label, cure),),
+    )
+
+
+def _moved(bends: Sequence[Bend], by_mm: float) -> tuple[Bend, ...]:
+    if by_mm == 0.0:
+        return tuple(bends)
+    return tuple(msgspec.structs.replace(b, arc_start_mm=b.arc_start_mm + by_mm) for b in bends)
+
+
+def _least_extra(search: Callable[[float, float], OrderAnswer]) -> tuple[float, float] | None:
+    """The least straight beyond end B, else end A, else both, that allows an order, rounded up to 1 mm."""
+    for a, b in ((0.0, 1.0), (1.0, 0.0), (1.0, 1.0)):
+        if not search(a * MOST_EXTRA_MM, b * MOST_EXTRA_MM).ways:
+            continue
+        low, high = 0, int(MOST_EXTRA_MM)
+        while high - low > 1:
+            middle = (low + high) // 2
+            if search(a * middle, b * middle).ways:
+                high = middle
+            else:
+                low = middle
+        return a * high, b * high
+    return None
+
+
+def _found(answer: OrderAnswer, best: Way, extra_a: float, extra_b: float, findings: tuple[Finding, ...]) -> Handled:
+    views = tuple(
+        WayView(
+            order=tuple(i + 1 for i in way.order),
+            hooks=way.hooks,
+            effort=way.cost,
+            reasons=way.reasons,
+        )
+        for way in answer.ways
+    )
+    return Handled(
+        steps=tuple(
+            HandledBend(
+                index=step.bend_index,
+                order=number,
+                hook=step.hook,
+                reference=step.reference,
+                stance=stance_words(step.stance),
+                spin_rad=step.spin_rad,
+                end_for_end=step.turn_end_for_end,
+            )
+            for number, step in enumerate(best.steps, start=1)
+        ),
+        ways=views,
+        proved=answer.proved,
+        extra_a_mm=extra_a,
+        extra_b_mm=extra_b,
+        findings=findings,
+    )
+
+
+def _impossible(answer: OrderAnswer, label: str, cure: str) -> Finding:
+    sure = "no bending order works (proved)" if answer.proved else "no bending order was found (not proved)"
+    first = answer.impossible[0] if answer.impossible else None
+    words = "; ".join(b.words for b in answer.impossible[:2])
+    return Finding(
+        rule="bend.order",
+        severity="problem",
+        message=f"{label}: {sure}. What binds: {words or 'nothing nameable'}. What would work: {cure}.",
+        citation="common practice, no source",
+        where=label,
+        measured=first.measured_mm if first else None,
+        allowed=first.needed_mm if first else None,
+        unit="mm",
+    )
+
+
+def _plain(bender: BenderProfile, piece: BentPiece, tape: TapeStyle) -> tuple[HandledBend, ...]:
+    """Along the conduit from A, hook toward A: what a person would try first; used where no order works."""
+    out = []
     last = 0.0
-    count = len(piece.bends)
-    for i, bend in enumerate(piece.bends):
-        reference: Reference = "arrow"
-        if bend.role == "saddle centre":
-            reference = "centre"
-        elif bend.role == "saddle outer" and i + 1 < count and piece.bends[i + 1].role == "saddle centre":
-            reference = "star"
-        spin = 0.0 if i == 0 else wrapped(last - bend.roll_rad)
-        steps.append(
-            HandledBend(index=i, order=i + 1, hook="A", reference=reference, stance="on the floor", spin_rad=spin)
+    for number, bend in enumerate(piece.bends, start=1):
+        reference = choose_reference(bend, "A", bender, tape, among=piece.bends, cut_length_mm=piece.cut_length_mm)
+        spin = 0.0 if number == 1 else wrapped(last - bend.roll_rad)
+        out.append(
+            HandledBend(
+                index=number - 1, order=number, hook="A", reference=reference, stance="on the floor", spin_rad=spin
+            )
         )
         last = bend.roll_rad
-    return Handled(steps=tuple(steps))
+    return tuple(out)
+
+
+def half_turn(spin_rad: float) -> bool:
+    """Whether a spin is half a turn."""
+    return abs(abs(spin_rad) - pi) < 1e-6

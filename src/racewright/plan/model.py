@@ -43,15 +43,28 @@ class MarkedBend(msgspec.Struct, frozen=True, kw_only=True):
     spin_deg: float
     spin_words: str
     stance: str
+    end_for_end: bool
     look_at: str
     all_marks_mm: dict[str, float]
+
+
+class WayView(msgspec.Struct, frozen=True, kw_only=True):
+    """One way to bend a piece: bend numbers in bending order, the end that the hook faces each time ('AAB'), the
+    effort in the search's handfuls, and why in plain words."""
+
+    order: tuple[int, ...]
+    hooks: str
+    effort: float
+    reasons: tuple[str, ...]
 
 
 class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
     """One piece of conduit with its bends. `label` is 'piece 1'. `insert_a_mm`, `insert_b_mm` go into the fittings;
     `fitting_a`, `fitting_b` name them ('' = free end). `start_*` place the piece in the run's room coordinates
     (x along the first leg, z away from its surface). With `trim_after` the piece is cut after bending: `trim_marks`
-    are where to cut, counted from the stock's end, and `least_stock_mm` the stock that will do."""
+    are where to cut, counted from the stock's end, and `least_stock_mm` the stock that will do (`extra_*_mm` more than
+    the cut length at that end). `ways`: the best way first, then others with their reasons; `order_proved`: the first
+    is proved to cost least."""
 
     label: str
     cut_length_mm: float
@@ -68,6 +81,10 @@ class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
     start_axis: Vec
     start_normal: Vec
     least_stock_mm: float
+    ways: tuple[WayView, ...] = ()
+    order_proved: bool = False
+    extra_a_mm: float = 0.0
+    extra_b_mm: float = 0.0
     trim_after: bool = False
     trim_marks: tuple[TapeReading, ...] = ()
 

@@ -10,7 +10,7 @@ from racewright.catalogue.model import BenderProfile, Raceway
 from racewright.errors import Finding
 from racewright.geometry.frame import Frame
 from racewright.marks.mark import all_marks_mm, mark_mm
-from racewright.plan.handling import Handled, handle_piece
+from racewright.plan.handling import Handled, half_turn, handle_piece
 from racewright.plan.model import MarkedBend, PlannedPiece
 from racewright.survey.model import EndFitting, Survey
 from racewright.units.tape import TapeReading, read_tape
@@ -31,7 +31,7 @@ def plan_pieces(
     insert_b_mm: float,
 ) -> tuple[tuple[PlannedPiece, ...], tuple[Finding, ...]]:
     """The pieces of a run with everything that the person needs at the bender, and what was found on the way."""
-    handled = handle_piece(survey, bender, run)
+    handled = handle_piece(bender, run, survey.tape, cut_after=survey.cut_after_bending)
     findings = list(handled.findings)
     stick = raceway.stock_length_mm
     if run.cut_length_mm > stick + 1e-6:
@@ -65,6 +65,10 @@ def plan_pieces(
         start_axis=frame.axis,
         start_normal=frame.normal,
         least_stock_mm=run.cut_length_mm + handled.extra_a_mm + handled.extra_b_mm,
+        ways=handled.ways,
+        order_proved=handled.proved and bool(handled.ways),
+        extra_a_mm=handled.extra_a_mm,
+        extra_b_mm=handled.extra_b_mm,
         trim_after=survey.cut_after_bending,
         trim_marks=_trim_marks(survey, run, handled),
     )
@@ -111,9 +115,10 @@ def marked_bends(survey: Survey, bender: BenderProfile, piece: BentPiece, handle
                 pointer_deg=degrees(bend.angle_rad if pointer is None else pointer),
                 pointer_basis="relaxed" if pointer is None else "under load",
                 spin_deg=spin,
-                spin_words=spin_words(spin, first=way.order == 1),
+                spin_words=("Turn it end for end. " if way.end_for_end else "") + spin_words(spin, first=way.order == 1),
                 stance=way.stance,
-                look_at=_look_at(bend, way.order, abs(abs(spin) - 180.0) < 1e-6),
+                end_for_end=way.end_for_end,
+                look_at=_look_at(bend, way.order, half_turn(way.spin_rad)),
                 all_marks_mm=all_marks_mm(bend.arc_start_mm, bend.arc_end_mm, bender),
             )
         )
