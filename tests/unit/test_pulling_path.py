@@ -35,6 +35,11 @@ def test_level_bend_stays_level() -> None:
     assert shape.turns[1].radius_mm == pytest.approx(304.8)
 
 
+def test_radius_that_is_not_said_passes_the_rule() -> None:
+    pvc = find_raceway("PVC-40", "1-1/4")
+    assert parse_path("straight 5, bend 90, straight 5", pvc).turns[0].radius_mm == pvc.least_radius_other_mm
+
+
 def test_slope_in_degrees_and_two_bends_in_a_row() -> None:
     shape = parse_path("straight 10 slope 30; bend 60 r 10; straight 5 up; bend 90 r 10; bend 90 r 10", EMT)
     assert _slopes(shape) == pytest.approx([30.0, 90.0], abs=1e-9)

@@ -18,6 +18,7 @@ from racewright.rules.pull_wires import PullWire, pull_wires
 from racewright.rules.pulling import PullSettings
 from racewright.rules.raceway_rules import RacewaySettings, check_raceway, degrees_between_pull_points
 from racewright.rules.run_shape import RunShape
+from racewright.units.tape import TapeStyle
 
 FT = 304.8
 EMT = find_raceway("EMT", "1/2")
@@ -162,3 +163,21 @@ def test_size_beyond_the_article() -> None:
 def test_unknown_edition() -> None:
     with pytest.raises(UnknownName):
         check_run(_bends(1), edition="NFPA 70-1881")
+
+
+def test_lengths_are_written_in_the_users_tape() -> None:
+    shape = _bends(1, radius=90.0)
+    inches = next(f for f in check_run(shape).findings if f.rule == "run.radius")
+    metric = check_run(shape, settings=RunSettings(tape=TapeStyle("mm", 1))).findings
+    assert '4" at least' in inches.message
+    assert "102 mm at least" in next(f for f in metric if f.rule == "run.radius").message
+
+
+def test_first_support_and_spacing_cite_their_own_parts() -> None:
+    pvc = find_raceway("PVC-40", "1")
+    near_end = RunShape(raceway=pvc, length_mm=10 * FT, turns=(Turn(60.0, pi / 2, 0.0, 800.0),))
+    between = RunShape(raceway=pvc, length_mm=20 * FT, turns=(Turn(8 * FT, pi / 2, 0.0, 800.0),))
+    first = next(f for f in check_run(near_end).findings if f.rule == "run.supports")
+    gap = next(f for f in check_run(between).findings if f.rule == "run.supports")
+    assert first.citation == "NFPA 70-2023 352.30(A)"
+    assert gap.citation == "NFPA 70-2023 352.30(B)"

@@ -20,18 +20,22 @@ from racewright.rules.raceway_rules import PRACTICE, RacewaySettings, check_race
 from racewright.rules.run_shape import RunShape, parts_of, slope_rad
 from racewright.rules.run_tables import expansion_row, family
 from racewright.rules.supports import Shortfall, SupportPlan, SupportSettings, plan_supports
+from racewright.units.tape import TapeStyle
+from racewright.units.tape import format_length as _show
 
 GUIDE = "ICEA-based pulling guides"
 _RISER_RAD = 1.3
 
 
 class RunSettings(msgspec.Struct, frozen=True, kw_only=True):
-    """Settings of all checks. `climate` None: expansion is not worked, and PVC gets a reminder instead."""
+    """Settings of all checks. `climate` None: expansion is not worked, and PVC gets a reminder instead. `tape`: how
+    messages write lengths."""
 
     raceway: RacewaySettings = RacewaySettings()
     supports: SupportSettings = SupportSettings()
     pulling: PullSettings = PullSettings()
     climate: Climate | None = None
+    tape: TapeStyle = TapeStyle()
 
 
 class RunCheck(msgspec.Struct, frozen=True, kw_only=True):
@@ -56,9 +60,9 @@ def check_run(
     supports = plan_supports(shape, have.supports, book)
     expansion = expansion_of(shape, have.climate, book) if have.climate is not None else ()
     pulls: tuple[PullComparison, ...] = ()
-    findings = list(check_raceway(shape, have.raceway, book))
-    findings += _support_findings(shape, supports, have.supports, book)
-    findings += _expansion_findings(shape, expansion, have.climate, book)
+    findings = list(check_raceway(shape, have.raceway, book, have.tape))
+    findings += _support_findings(shape, supports, have, book)
+    findings += _expansion_findings(shape, expansion, have, book)
     if wires:
         try:
             pulls = compare_pulls(shape, wires, have.pulling)
@@ -75,12 +79,12 @@ def check_run(
                 )
             )
         for pull in pulls:
-            findings += pull_findings(pull, have.pulling, several=len(pulls) > 1)
+            findings += pull_findings(pull, have.pulling, several=len(pulls) > 1, tape=have.tape)
     return RunCheck(findings=tuple(findings), supports=supports, expansion=expansion, pulls=pulls)
 
 
 def _support_findings(
-    shape: RunShape, plan: SupportPlan | None, settings: SupportSettings, book: Edition
+    shape: RunShape, plan: SupportPlan | None, settings: RunSettings, book: Edition
 ) -> Iterator[Finding]:
     if plan is None:
         yield Finding(
@@ -90,13 +94,14 @@ def _support_findings(
             citation=book.name,
         )
         return
+    tape = settings.tape
     for short in plan.shortfalls:
         yield Finding(
             rule="run.supports",
             severity="problem",
-            message=_shortfall_words(short) + " " + _what_would_work(shape, plan, short, settings),
-            citation=f"{book.name} {plan.rule.article}",
-            where=f"{_inches(short.from_mm)} to {_inches(short.to_mm)}",
+            message=_shortfall_words(short, tape) + " " + _what_would_work(shape, plan, short, settings),
+            citation=f"{book.name} {_article(plan, short)}",
+            where=f"{_show(short.from_mm, tape)} to {_show(short.to_mm, tape)}",
             measured=short.to_mm - short.from_mm,
             allowed=short.allowed_mm,
             unit="mm",
@@ -123,20 +128,26 @@ def _support_findings(
         )
 
 
-def _shortfall_words(short: Shortfall) -> str:
-    have, most = _inches(short.to_mm - short.from_mm), _inches(short.allowed_mm)
+def _article(plan: SupportPlan, short: Shortfall) -> str:
+    """The first and last support stand in part (A) of each article, the spacing where the table says."""
+    return plan.rule.article if short.kind == "gap" else f"{plan.rule.article.split('(')[0]}(A)"
+
+
+def _shortfall_words(short: Shortfall, tape: TapeStyle) -> str:
+    have, most = _show(short.to_mm - short.from_mm, tape), _show(short.allowed_mm, tape)
     if short.kind == "gap":
-        return f"No place for a strap within {most} of the one at {_inches(short.from_mm)}; the next is {have} on."
+        at = _show(short.from_mm, tape)
+        return f"No place for a strap within {most} of the one at {at}; the next is {have} on."
     end = short.from_mm if short.kind == "first" else short.to_mm
-    return f"No strap can stand within {most} of the termination at {_inches(end)}; the nearest leaves {have}."
+    return f"No strap can stand within {most} of the termination at {_show(end, tape)}; the nearest leaves {have}."
 
 
-def _what_would_work(shape: RunShape, plan: SupportPlan, short: Shortfall, settings: SupportSettings) -> str:
+def _what_would_work(shape: RunShape, plan: SupportPlan, short: Shortfall, settings: RunSettings) -> str:
     relaxed = plan.rule.first_relaxed_mm
     gap = short.to_mm - short.from_mm
-    if short.kind != "gap" and relaxed is not None and not settings.relaxed_first and gap <= relaxed:
+    if short.kind != "gap" and relaxed is not None and not settings.supports.relaxed_first and gap <= relaxed:
         return (
-            f"Where structure does not allow a nearer one, an unbroken length may go {_inches(relaxed)} "
+            f"Where structure does not allow a nearer one, an unbroken length may go {_show(relaxed, settings.tape)} "
             f"({plan.rule.relaxed_article}, from memory)."
         )
     if any(short.from_mm <= s <= short.to_mm for s in shape.couplings_mm):
@@ -145,13 +156,14 @@ def _what_would_work(shape: RunShape, plan: SupportPlan, short: Shortfall, setti
 
 
 def _expansion_findings(
-    shape: RunShape, moves: Sequence[StraightMove], climate: Climate | None, book: Edition
+    shape: RunShape, moves: Sequence[StraightMove], settings: RunSettings, book: Edition
 ) -> Iterator[Finding]:
     row = expansion_row(shape.raceway, book)
     if row is None:
         return
     plastic = row.fitting_at_mm is not None
-    if climate is None:
+    tape = settings.tape
+    if settings.climate is None:
         if plastic:
             yield Finding(
                 rule="run.expansion",
@@ -163,16 +175,16 @@ def _expansion_findings(
     for move in moves:
         limit = move.fitting_at_mm
         if limit is not None and move.setting is not None:
-            at = ", ".join(_inches(s) for s in move.stations_mm)
+            at = ", ".join(_show(s, tape) for s in move.stations_mm)
             set_to = move.setting
             yield Finding(
                 rule="run.expansion",
                 severity="caution",
-                message=f"This straight moves {_inches(move.change_mm, 2)} over the year: {move.fittings} expansion "
-                f"fitting{'s' if move.fittings > 1 else ''} at {at}, piston left {_inches(set_to.open_mm, 2)} out "
-                f"(from {_inches(set_to.least_mm, 2)} to {_inches(set_to.most_mm, 2)} will do).",
+                message=f"This straight moves {_show(move.change_mm, tape)} over the year: {move.fittings} expansion "
+                f"fitting{'s' if move.fittings > 1 else ''} at {at}, piston left {_show(set_to.open_mm, tape)} out "
+                f"(from {_show(set_to.least_mm, tape)} to {_show(set_to.most_mm, tape)} will do).",
                 citation=f"{book.name} {row.article}",
-                where=f"{_inches(move.start_mm)} to {_inches(move.end_mm)}",
+                where=f"{_show(move.start_mm, tape)} to {_show(move.end_mm, tape)}",
                 measured=move.change_mm,
                 allowed=limit,
                 unit="mm",
@@ -181,20 +193,26 @@ def _expansion_findings(
             yield Finding(
                 rule="run.expansion",
                 severity="info",
-                message=f"This steel straight moves {_inches(move.change_mm, 2)} over the year; a fitting is wanted "
+                message=f"This steel straight moves {_show(move.change_mm, tape)} over the year; a fitting is wanted "
                 "where it cannot give.",
                 citation=f"{book.name} {row.article}",
-                where=f"{_inches(move.start_mm)} to {_inches(move.end_mm)}",
+                where=f"{_show(move.start_mm, tape)} to {_show(move.end_mm, tape)}",
                 measured=move.change_mm,
                 unit="mm",
             )
 
 
-def pull_findings(pair: PullComparison, settings: PullSettings, *, several: bool) -> Iterator[Finding]:
+def pull_findings(
+    pair: PullComparison,
+    settings: PullSettings,
+    *,
+    several: bool,
+    tape: TapeStyle = TapeStyle(),  # noqa: B008
+) -> Iterator[Finding]:
     """Findings on one pull: tension, sidewall pressure, holding back, and which end to feed from. `several`: say
     which section is meant."""
     pull = pair.chosen
-    where = f"{_inches(pair.start_mm)} to {_inches(pair.end_mm)}" if several else ""
+    where = f"{_show(pair.start_mm, tape)} to {_show(pair.end_mm, tape)}" if several else ""
     if pull.greatest_tension_n > pair.wires.limit_n:
         yield Finding(
             rule="pull.tension",
@@ -246,10 +264,6 @@ def _direction(pair: PullComparison, where: str) -> Finding:
     else:
         text = f"Either end may feed: {words(pair.chosen)}."
     return Finding(rule="pull.direction", severity="info", message=text, citation=GUIDE, where=where)
-
-
-def _inches(length_mm: float, places: int = 1) -> str:
-    return f"{length_mm / 25.4:.{places}f} in"
 
 
 def _pounds(force_n: float) -> str:

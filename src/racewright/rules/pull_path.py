@@ -21,6 +21,7 @@ from racewright.geometry.chain import Turn, any_normal
 from racewright.geometry.frame import Frame
 from racewright.geometry.vector import Vec, dot, scale, sub, unit
 from racewright.rules.run_shape import RunShape
+from racewright.rules.run_tables import family
 from racewright.units.length import parse_length
 
 EXAMPLE = "straight 200, bend 90 r 24, straight 30 up"
@@ -80,7 +81,8 @@ def _items(text: str, raceway: Raceway) -> tuple[list[_Leg | _Bend], set[int]]:
             items.append(_Leg(_length(straight["length"], "'"), _slope(straight["way"] or "level", word)))
         elif bend:
             radius = bend["radius"]
-            least = raceway.least_radius_mm or 0.0
+            plastic = family(raceway.type) == "PVC"
+            least = (raceway.least_radius_other_mm if plastic else raceway.least_radius_mm) or 0.0
             items.append(_Bend(radians(float(bend["angle"])), _length(radius, '"') if radius else least, word))
         else:
             raise _bad(f"path, part {number}: '{word}' is not understood.")

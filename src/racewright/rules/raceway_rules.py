@@ -19,6 +19,8 @@ from racewright.errors import Finding
 from racewright.rules.edition import Edition, load_edition
 from racewright.rules.run_shape import RunShape, arc_spans, sections
 from racewright.rules.run_tables import ArticleRow, articles, family
+from racewright.units.tape import TapeStyle
+from racewright.units.tape import format_length as _show
 
 PRACTICE = "common practice, no source"
 #: A bend may be this much under the tabled radius before it counts: what a shoe's own radius is known to.
@@ -37,9 +39,12 @@ class RacewaySettings(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def check_raceway(
-    shape: RunShape, settings: RacewaySettings | None = None, edition: Edition | None = None
+    shape: RunShape,
+    settings: RacewaySettings | None = None,
+    edition: Edition | None = None,
+    tape: TapeStyle = TapeStyle(),  # noqa: B008
 ) -> tuple[Finding, ...]:
-    """All findings on the raceway and its bends."""
+    """All findings on the raceway and its bends; `tape` says how messages write lengths."""
     have, book = settings or RacewaySettings(), edition or load_edition()
     row = articles(shape.raceway, book)
     if row is None:
@@ -53,10 +58,10 @@ def check_raceway(
         )
     found = [
         *_size(shape.raceway, row, book),
-        *_total_degrees(shape, row, book),
-        *_radii(shape, row, have, book),
-        *_couplings(shape, have),
-        *_end_straights(shape, have),
+        *_total_degrees(shape, row, book, tape),
+        *_radii(shape, row, have, book, tape),
+        *_couplings(shape, have, tape),
+        *_end_straights(shape, have, tape),
     ]
     if have.reminders:
         found += _reminders(shape, row, book)
@@ -86,7 +91,7 @@ def _size(raceway: Raceway, row: ArticleRow, book: Edition) -> Iterator[Finding]
         )
 
 
-def _total_degrees(shape: RunShape, row: ArticleRow, book: Edition) -> Iterator[Finding]:
+def _total_degrees(shape: RunShape, row: ArticleRow, book: Edition, tape: TapeStyle) -> Iterator[Finding]:
     spans = sections(shape)
     for (a, b), total in zip(spans, degrees_between_pull_points(shape), strict=True):
         if total <= degrees(tau + _ANGLE_ROUNDING_RAD):
@@ -97,14 +102,16 @@ def _total_degrees(shape: RunShape, row: ArticleRow, book: Edition) -> Iterator[
             message=f"{total:.4g} degrees of bends between pull points; the most is 360. A conduit body or box at "
             f"some place in between, or flatter bends, would bring it down.",
             citation=f"{book.name} {row.degrees}",
-            where=_where(a, b) if len(spans) > 1 else "",
+            where=f"{_show(a, tape)} to {_show(b, tape)}" if len(spans) > 1 else "",
             measured=total,
             allowed=360.0,
             unit="deg",
         )
 
 
-def _radii(shape: RunShape, row: ArticleRow, settings: RacewaySettings, book: Edition) -> Iterator[Finding]:
+def _radii(
+    shape: RunShape, row: ArticleRow, settings: RacewaySettings, book: Edition, tape: TapeStyle
+) -> Iterator[Finding]:
     raceway = shape.raceway
     kind = family(raceway.type)
     # EMT goes by the one-shot column whatever bends it; PVC is taken by the other column (the stricter).
@@ -112,13 +119,14 @@ def _radii(shape: RunShape, row: ArticleRow, settings: RacewaySettings, book: Ed
     least = raceway.least_radius_mm if shoe else raceway.least_radius_other_mm
     if least is None:
         return
+    wider = "A larger form or an elbow" if kind == "PVC" else "A larger shoe or several shots"
     for number, turn in enumerate(shape.turns, 1):
         if turn.angle_rad > 0.0 and turn.radius_mm < least - _RADIUS_ROUNDING_MM:
             yield Finding(
                 rule="run.radius",
                 severity="problem",
-                message=f"Bend {number} has a centreline radius of {turn.radius_mm / 25.4:.3f} in; "
-                f"{raceway.name} wants {least / 25.4:.4g} in at least. A larger shoe or several shots would give it.",
+                message=f"Bend {number} has a centreline radius of {_show(turn.radius_mm, tape)}; "
+                f"{raceway.name} wants {_show(least, tape)} at least. {wider} would give it.",
                 citation=f"{book.name} {row.radius}, Chapter 9 Table 2",
                 where=f"bend {number}",
                 measured=turn.radius_mm,
@@ -127,7 +135,7 @@ def _radii(shape: RunShape, row: ArticleRow, settings: RacewaySettings, book: Ed
             )
 
 
-def _couplings(shape: RunShape, settings: RacewaySettings) -> Iterator[Finding]:
+def _couplings(shape: RunShape, settings: RacewaySettings, tape: TapeStyle) -> Iterator[Finding]:
     for station in shape.couplings_mm:
         for number, (a, b) in enumerate(arc_spans(shape), 1):
             gap = max(a - station, station - b)
@@ -136,7 +144,7 @@ def _couplings(shape: RunShape, settings: RacewaySettings) -> Iterator[Finding]:
                     rule="run.coupling",
                     severity="problem",
                     message=f"A coupling lies inside bend {number}: the joint cannot be bent. Move the joint at least "
-                    f"{-gap / 25.4:.3g} in.",
+                    f"{_show(-gap, tape)}.",
                     citation=PRACTICE,
                     where=f"bend {number}",
                     measured=gap,
@@ -144,25 +152,25 @@ def _couplings(shape: RunShape, settings: RacewaySettings) -> Iterator[Finding]:
                     unit="mm",
                 )
             elif gap < settings.end_straight_mm:
-                yield _close("run.coupling", f"the coupling at {station / 25.4:.1f} in", number, gap, settings)
+                yield _close("run.coupling", f"the coupling at {_show(station, tape)}", number, gap, settings, tape)
 
 
-def _end_straights(shape: RunShape, settings: RacewaySettings) -> Iterator[Finding]:
+def _end_straights(shape: RunShape, settings: RacewaySettings, tape: TapeStyle) -> Iterator[Finding]:
     stops = [("end A", 0.0), ("end B", shape.length_mm)]
-    stops += [(f"the pull point at {s / 25.4:.1f} in", s) for s in shape.pull_points_mm]
+    stops += [(f"the pull point at {_show(s, tape)}", s) for s in shape.pull_points_mm]
     for name, station in stops:
         for number, (a, b) in enumerate(arc_spans(shape), 1):
             gap = max(a - station, station - b)
             if gap < settings.end_straight_mm - 1e-9:
-                yield _close("run.end_straight", name, number, gap, settings)
+                yield _close("run.end_straight", name, number, gap, settings, tape)
 
 
-def _close(rule: str, name: str, number: int, gap_mm: float, settings: RacewaySettings) -> Finding:
+def _close(rule: str, name: str, number: int, gap_mm: float, settings: RacewaySettings, tape: TapeStyle) -> Finding:
     return Finding(
         rule=rule,
         severity="caution",
-        message=f"Bend {number} leaves {max(0.0, gap_mm) / 25.4:.2f} in of straight at {name}; a fitting wants about "
-        f"{settings.end_straight_mm / 25.4:.3g} in to seat square.",
+        message=f"Bend {number} leaves {_show(max(0.0, gap_mm), tape)} of straight at {name}; a fitting wants about "
+        f"{_show(settings.end_straight_mm, tape)} to seat square.",
         citation=PRACTICE,
         where=f"bend {number}",
         measured=gap_mm,
@@ -196,7 +204,3 @@ def _reminders(shape: RunShape, row: ArticleRow, book: Edition) -> Iterator[Find
             f"{row.ground_path} (from memory)",
         )
     yield note("run.complete", "Finish the run between pull points before wire goes in.", "300.18(A) (from memory)")
-
-
-def _where(from_mm: float, to_mm: float) -> str:
-    return f"{from_mm / 25.4:.1f} in to {to_mm / 25.4:.1f} in"
