@@ -1,0 +1,193 @@
+"""One edition of a wiring code as data: tables in `rules/data/<edition>/*.csv`, each row with source and standing.
+
+The rule files hold the procedure (count, look up, multiply); every number and article comes from the edition, so that
+another edition or country stands beside this one as another folder. Figures are in the table's own units, kept as
+text or as Fraction, so that an answer at the very edge of a table falls on the side where the table puts it.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Mapping
+from fractions import Fraction
+from functools import cache
+from importlib.resources import files
+from types import MappingProxyType
+
+import msgspec
+
+from racewright.errors import InputError, UnknownName
+
+DEFAULT_EDITION = "NFPA 70-2023"
+_FOLDERS = {"NFPA 70-2023": "nfpa70_2023"}
+
+MM_PER_INCH = Fraction(254, 10)
+MM2_PER_IN2 = MM_PER_INCH**2
+CM3_PER_IN3 = MM_PER_INCH**3 / 1000
+KFT_PER_M = Fraction(1, 1000) / Fraction(3048, 10000)
+
+METALS = ("copper", "aluminum")
+
+
+class RuleStep(msgspec.Struct, frozen=True, kw_only=True):
+    """One step of a calculation in words and figures, with the article and edition that it follows."""
+
+    text: str
+    citation: str
+
+
+class Row(msgspec.Struct, frozen=True, kw_only=True):
+    """One row of a table: its cells as written ('' where the table has none), source and standing."""
+
+    cells: Mapping[str, str]
+    source: str
+    standing: str
+
+    def text(self, column: str) -> str:
+        """The cell as written."""
+        return self.cells[column]
+
+    def number(self, column: str) -> Fraction | None:
+        """The cell as an exact number, None where the table has no figure."""
+        written = self.cells[column]
+        return Fraction(written) if written else None
+
+
+class Edition:
+    """The tables of one edition. Get one with `load_edition`."""
+
+    def __init__(self, name: str, folder: str) -> None:
+        self.name = name
+        self._folder = folder
+        self._tables: dict[str, tuple[Row, ...]] = {}
+
+    def rows(self, table: str) -> tuple[Row, ...]:
+        """All rows of `<table>.csv`, in the table's order."""
+        if table not in self._tables:
+            self._tables[table] = _read(self._folder, table)
+        return self._tables[table]
+
+    def find(self, table: str, column: str, value: str) -> Row | None:
+        """The first row whose `column` reads `value`."""
+        return next((row for row in self.rows(table) if row.cells[column] == value), None)
+
+    def limit(self, name: str) -> Fraction:
+        """A single figure of the edition ('fill_more' -> 40). Raises UnknownName where the edition has none."""
+        row = self.find("limits", "name", name)
+        if row is None:
+            raise UnknownName(f"{self.name} has no figure '{name}' here.", field=name)
+        return Fraction(row.cells["value"])
+
+    def cite(self, key: str) -> str:
+        """Edition and article for a rule of ours ('fill' -> 'NFPA 70-2023 Chapter 9 Table 1')."""
+        row = self.find("citations", "key", key)
+        if row is None:
+            raise UnknownName(f"{self.name} has no article for '{key}' here.", field=key)
+        return f"{self.name} {row.cells['article']}"
+
+    def sizes(self) -> tuple[str, ...]:
+        """Conductor sizes, thinnest first."""
+        return tuple(dict.fromkeys(row.cells["size"] for row in self.rows("ampacity")))
+
+    def rank(self, size: str) -> int:
+        """Place of a size in `sizes()`: a thicker conductor has the higher rank."""
+        return self.sizes().index(size)
+
+    def size(self, text: str, *, field: str = "size") -> str:
+        """A size as the tables write it: '#12', '12 AWG' -> '12'; '250 kcmil', '250 MCM' -> '250'; '1/0', '0' -> '1/0'.
+
+        Raises UnknownName with the sizes that exist.
+        """
+        bare = text.lower().replace("awg", "").replace("kcmil", "").replace("mcm", "").replace("#", "")
+        bare = bare.replace("no.", "").strip()
+        bare = {"0": "1/0", "00": "2/0", "000": "3/0", "0000": "4/0"}.get(bare, bare)
+        known = self.sizes()
+        if bare not in known:
+            raise UnknownName(
+                f"No conductor size '{text}' in the tables of {self.name}.",
+                hint=f"sizes: {', '.join(known)} (AWG to 4/0, then kcmil)",
+                field=field,
+                expected=", ".join(known),
+                example="12",
+            )
+        return bare
+
+    def conductor(self, size: str, stranding: str = "") -> Row:
+        """Conductor properties of a size; without `stranding` the stranded row. Raises UnknownName."""
+        found = [row for row in self.rows("conductors") if row.cells["size"] == size]
+        wanted = stranding or "stranded"
+        for row in found:
+            if row.cells["stranding"] == wanted:
+                return row
+        there = ", ".join(dict.fromkeys(row.cells["size"] for row in self.rows("conductors")))
+        kinds = ", ".join(row.cells["stranding"] for row in found)
+        raise UnknownName(
+            f"No {wanted} conductor of size {size} in the conductor properties of {self.name}.",
+            hint=f"{size} comes as: {kinds}" if found else f"sizes there: {there}",
+            field="size",
+            expected=kinds or there,
+        )
+
+
+def load_edition(name: str = DEFAULT_EDITION) -> Edition:
+    """The edition of that name. Raises UnknownName with the editions that exist."""
+    if name not in _FOLDERS:
+        known = ", ".join(_FOLDERS)
+        raise UnknownName(
+            f"No edition '{name}' here.",
+            hint=f"editions: {known}; another one is a folder of tables beside it",
+            field="edition",
+            expected=known,
+            example=DEFAULT_EDITION,
+        )
+    return _load(name)
+
+
+def edition_names() -> tuple[str, ...]:
+    """The editions that exist."""
+    return tuple(_FOLDERS)
+
+
+def metal_name(text: str) -> str:
+    """'cu', 'copper' -> 'copper'; 'al', 'aluminium' -> 'aluminum'. Raises UnknownName."""
+    known = {"cu": "copper", "copper": "copper", "al": "aluminum", "aluminum": "aluminum", "aluminium": "aluminum"}
+    found = known.get(text.strip().lower())
+    if found is None:
+        raise UnknownName(
+            f"No conductor metal '{text}' here.",
+            hint="metals: copper, aluminum",
+            field="metal",
+            expected="copper, aluminum",
+            example="copper",
+        )
+    return found
+
+
+def above_zero(value: float, what: str, unit: str, field: str) -> float:
+    """`value` if it is a finite number above 0. Raises InputError that says what was asked and what would work."""
+    if not 0 < value < float("inf"):
+        raise InputError(
+            f"{what} is {value:g} {unit}; it must be above 0 {unit}.",
+            hint=f"write {what.lower()} as a number above 0",
+            field=field,
+            expected=f"a number above 0 {unit}",
+        )
+    return value
+
+
+@cache
+def _load(name: str) -> Edition:
+    return Edition(name, _FOLDERS[name])
+
+
+def _read(folder: str, table: str) -> tuple[Row, ...]:
+    path = files("racewright.rules").joinpath("data", folder, f"{table}.csv")
+    lines = path.read_text(encoding="utf-8").splitlines()
+    return tuple(
+        Row(
+            cells=MappingProxyType({key: cell for key, cell in line.items() if key not in ("source", "standing")}),
+            source=line["source"],
+            standing=line["standing"],
+        )
+        for line in csv.DictReader(lines)
+    )

@@ -1,0 +1,121 @@
+"""The edition's tables as data: sources, standings, names, and the tables against each other."""
+
+from math import pi
+
+import pytest
+
+from racewright.errors import UnknownName
+from racewright.rules.edition import edition_names, load_edition, metal_name
+
+EDITION = load_edition()
+TABLES = [
+    "ambient_correction",
+    "ampacity",
+    "box_allowances",
+    "box_volumes",
+    "citations",
+    "conductor_areas",
+    "conductors",
+    "count_adjustment",
+    "grounding_conductors",
+    "insulations",
+    "limits",
+    "small_conductor_limits",
+]
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_every_row_has_source_and_standing(table):
+    rows = EDITION.rows(table)
+    assert rows
+    assert all("NFPA 70-2023" in row.source or row.source.startswith("no article") for row in rows)
+    assert all(row.standing for row in rows)
+
+
+def test_unknown_edition_says_which_exist():
+    with pytest.raises(UnknownName, match="NFPA 70-1999") as caught:
+        load_edition("NFPA 70-1999")
+    assert edition_names()[0] in caught.value.hint
+
+
+@pytest.mark.parametrize("text", ["12", "#12", "12 AWG", "No. 12"])
+def test_sizes_in_many_writings(text):
+    assert EDITION.size(text) == "12"
+
+
+def test_large_sizes_in_many_writings():
+    assert [EDITION.size(text) for text in ("250 kcmil", "250 MCM", "1/0", "00")] == ["250", "250", "1/0", "2/0"]
+
+
+@pytest.mark.parametrize("text", ["13", "", "1/5", "11 AWG", "5/0"])
+def test_no_such_size(text):
+    with pytest.raises(UnknownName) as caught:
+        EDITION.size(text)
+    assert "14, 12, 10" in caught.value.hint
+
+
+def test_metals():
+    assert [metal_name(text) for text in ("Cu", "aluminium", "AL")] == ["copper", "aluminum", "aluminum"]
+    with pytest.raises(UnknownName, match="tin"):
+        metal_name("tin")
+
+
+def test_unknown_limit_and_citation():
+    with pytest.raises(UnknownName):
+        EDITION.limit("nothing")
+    with pytest.raises(UnknownName):
+        EDITION.cite("nothing")
+
+
+def test_no_solid_conductor_of_a_thick_size():
+    with pytest.raises(UnknownName) as caught:
+        EDITION.conductor("4/0", "solid")
+    assert "stranded" in caught.value.hint
+
+
+def test_tabled_areas_are_pi_4_d_squared():
+    """Independent of the table's area column: to half a digit of the diameter plus half a digit of the area."""
+    for row in EDITION.rows("conductor_areas"):
+        diameter, area = float(row.cells["diameter_in"]), float(row.cells["area_in2"])
+        slack = pi / 2 * diameter * 0.0005 + 0.00006
+        assert abs(pi / 4 * diameter**2 - area) <= slack, row.cells
+
+
+def test_resistance_times_circular_mils_is_about_k():
+    """R CM / 1000 ft is near 12.9 for copper and 21.2 for aluminium (strand lay and rounding: 3 percent)."""
+    for row in EDITION.rows("conductors"):
+        mils = float(row.cells["circular_mils"])
+        assert float(row.cells["copper_ohm_per_kft"]) * mils / 1000 == pytest.approx(12.9, rel=0.03)
+        assert float(row.cells["aluminum_ohm_per_kft"]) * mils / 1000 == pytest.approx(21.2, rel=0.03)
+
+
+def test_ambient_factors_are_the_formula():
+    """310.15(B) formula sqrt((Tc - Ta) / (Tc - 30)) at the upper end of each band, to half the last digit and a bit."""
+    for row in EDITION.rows("ambient_correction"):
+        for rated in (60, 75, 90):
+            factor = row.number(f"factor_{rated}")
+            if factor is not None:
+                formula = ((rated - float(row.cells["up_to_c"])) / (rated - 30)) ** 0.5
+                assert float(factor) == pytest.approx(formula, abs=0.0065), row.cells
+
+
+def test_ampacity_grows_with_size_and_temperature():
+    last = {}
+    for row in EDITION.rows("ampacity"):
+        for metal in ("copper", "aluminum"):
+            cells = [row.number(f"{metal}_{rated}") for rated in (60, 75, 90)]
+            known = [cell for cell in cells if cell is not None]
+            assert known == sorted(known)
+            for rated, cell in zip((60, 75, 90), cells, strict=True):
+                if cell is not None:
+                    assert cell > last.get((metal, rated), 0)
+                    last[metal, rated] = cell
+
+
+def test_box_counts_are_volume_over_allowance():
+    """Table 314.16(A) against Table 314.16(B)(1): whole allowances that the volume holds."""
+    for row in EDITION.rows("box_volumes"):
+        for allowance in EDITION.rows("box_allowances"):
+            printed = int(row.cells[f"n{allowance.cells['size']}"])
+            volume = row.number("volume_in3") / allowance.number("volume_in3")
+            assert printed == int(volume), row.cells
