@@ -1,0 +1,317 @@
+"""How much current a wire in a raceway may carry: table, heat around it, company in the pipe, terminals, small sizes.
+
+Notation: I0 table ampacity in the insulation's column (A), Ca ambient factor, Cn factor for the number of
+current-carrying conductors, I1 = I0 Ca Cn, It table ampacity in the terminals' column, I = min(I1, It).
+Continuous loads (125 percent), parallel sets, wires outside a raceway and buried runs are not in here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Literal
+
+import msgspec
+
+from racewright.errors import Finding, InputError, LimitError
+from racewright.rules.conductors import insulation_rows
+from racewright.rules.edition import Edition, RuleStep, metal_name
+
+CircuitKind = Literal[
+    "2-wire", "3-wire", "2 phases and neutral of wye", "3 phases", "wye 4-wire", "wye 4-wire nonlinear"
+]
+#: current-carrying conductors of each circuit; why, as a key of the edition's citations. 310.15(E) and (F).
+_CARRYING: dict[str, tuple[int, str]] = {
+    "2-wire": (2, "hot and grounded conductor carry the same current"),
+    "3-wire": (2, "the neutral carries only the difference"),
+    "2 phases and neutral of wye": (3, "the neutral carries about as much as a phase"),
+    "3 phases": (3, "no neutral"),
+    "wye 4-wire": (3, "the neutral carries only the difference"),
+    "wye 4-wire nonlinear": (4, "harmonic currents of nonlinear loads add up in the neutral"),
+}
+
+
+class Ampacity(msgspec.Struct, frozen=True, kw_only=True):
+    """Ampacities in A, factors without unit, temperatures in degrees C. `usable_a` is the answer; `protection_a` the
+    largest overcurrent device by the small-conductor rule, None where that rule has nothing to say."""
+
+    wire: str
+    metal: str
+    insulation_c: int
+    table_a: float
+    ambient_factor: float
+    count_factor: float
+    corrected_a: float
+    terminal_c: int
+    terminal_a: float
+    usable_a: float
+    protection_a: float | None
+    steps: tuple[RuleStep, ...]
+    findings: tuple[Finding, ...]
+
+
+def circuit_kinds() -> tuple[str, ...]:
+    """The circuits that `count_carrying` knows."""
+    return tuple(_CARRYING)
+
+
+def count_carrying(circuits: Sequence[tuple[int, str]], edition: Edition) -> tuple[int, tuple[RuleStep, ...]]:
+    """Current-carrying conductors of `(how many, kind)` circuits in one raceway; grounding conductors never count.
+
+    Raises InputError for an unknown kind or a count below 1.
+    """
+    total = 0
+    steps = []
+    for many, kind in circuits:
+        if kind not in _CARRYING or many < 1:
+            raise InputError(
+                f"The circuit '{many} x {kind}' is not understood.",
+                hint=f"write how many and which: '2 x 2-wire'; kinds: {', '.join(_CARRYING)}",
+                field="circuit",
+                expected=", ".join(_CARRYING),
+                example="2 x 2-wire",
+            )
+        each, why = _CARRYING[kind]
+        total += many * each
+        steps.append(RuleStep(text=f"{many} x {kind}: {many * each} count, {why}", citation=edition.cite("neutral")))
+    steps.append(
+        RuleStep(
+            text=f"{total} current-carrying conductors; grounding conductors do not count",
+            citation=edition.cite("ground_not_counted"),
+        )
+    )
+    return total, tuple(steps)
+
+
+def find_ampacity(
+    size: str,
+    insulation: str,
+    edition: Edition,
+    *,
+    metal: str = "copper",
+    ambient_c: float = 30.0,
+    carrying: int = 3,
+    terminal_c: int | None = None,
+    wet: bool = False,
+    nipple: bool = False,
+) -> Ampacity:
+    """Ampacity of one wire of `carrying` current-carrying ones in a raceway.
+
+    `ambient_c` degrees C around it, `terminal_c` what the terminals at both ends are rated for (None: the code's own
+    assumption), `wet` location, `nipple` no longer than 24 in. Raises UnknownName (size, insulation, metal), InputError
+    (count, terminals, an insulation that is not for wet places), LimitError where a table has no figure.
+    """
+    size, metal = edition.size(size), metal_name(metal)
+    if carrying < 1:
+        raise InputError(
+            f"{carrying} current-carrying conductors were asked; there is at least 1.",
+            hint="count the wires that carry current, or name the circuits",
+            field="carrying",
+            expected="1 or more",
+        )
+    wire = f"{size} {insulation.upper()} {metal}"
+    insulation_c, basis = _insulation_c(insulation, wet, edition)
+    table = _table_a(size, metal, insulation_c, edition)
+    steps = [
+        RuleStep(text=basis, citation=edition.cite("wet")),
+        RuleStep(
+            text=f"{size} {metal} in the {insulation_c} C column: {float(table):g} A",
+            citation=edition.cite("ampacity"),
+        ),
+    ]
+    ambient = _ambient_factor(ambient_c, insulation_c, edition)
+    steps.append(
+        RuleStep(text=f"{ambient_c:g} C around the wire: x {float(ambient):.2f}", citation=edition.cite("ambient"))
+    )
+    count, text = _count_factor(carrying, nipple, edition)
+    steps.append(RuleStep(text=text, citation=edition.cite("count")))
+    # 310.14(A), 310.15(B) and (C): I1 = I0 Ca Cn.
+    corrected = table * ambient * count
+    steps.append(
+        RuleStep(
+            text=f"{float(table):g} x {float(ambient):.2f} x {float(count):.2f} = {float(corrected):.2f} A",
+            citation=edition.cite("ampacity"),
+        )
+    )
+    ends_c, ends_text = _terminals(size, terminal_c, edition)
+    # 110.14(C): not more than the table gives at the terminals' temperature.
+    at_ends = _table_cell(size, metal, ends_c, edition)
+    ends = table if at_ends is None else at_ends
+    usable = min(corrected, ends)
+    steps.append(RuleStep(text=f"{ends_text}: at most {float(ends):g} A", citation=edition.cite("terminals")))
+    protection, small_steps = _small_conductor(size, metal, edition)
+    return Ampacity(
+        wire=wire,
+        metal=metal,
+        insulation_c=insulation_c,
+        table_a=float(table),
+        ambient_factor=float(ambient),
+        count_factor=float(count),
+        corrected_a=float(corrected),
+        terminal_c=ends_c,
+        terminal_a=float(ends),
+        usable_a=float(usable),
+        protection_a=protection,
+        steps=(*steps, *small_steps),
+        findings=_findings(wire, corrected, ends, ends_c, carrying, nipple, edition),
+    )
+
+
+def check_load(ampacity: Ampacity, load_a: float, edition: Edition) -> tuple[Finding, ...]:
+    """A problem where `load_a` (A) is more than the wire may carry."""
+    if load_a <= ampacity.usable_a:
+        return ()
+    return (
+        Finding(
+            rule="wire.ampacity",
+            severity="problem",
+            message=f"{ampacity.wire} may carry {ampacity.usable_a:.1f} A here; {load_a:g} A are asked "
+            f"(over by {load_a - ampacity.usable_a:.1f} A). Take a thicker wire or fewer wires in the raceway.",
+            citation=edition.cite("ampacity"),
+            where=ampacity.wire,
+            measured=load_a,
+            allowed=ampacity.usable_a,
+            unit="A",
+        ),
+    )
+
+
+def _insulation_c(insulation: str, wet: bool, edition: Edition) -> tuple[int, str]:
+    place = "wet" if wet else "dry"
+    rated = [row.number("wet_c" if wet else "dry_c") for row in insulation_rows(insulation, edition)]
+    known = [value for value in rated if value is not None]
+    if not known:
+        good = [row.cells["insulation"] for row in edition.rows("insulations") if row.cells["wet_c"]]
+        raise InputError(
+            f"{insulation.upper()} is not for wet places.",
+            hint=f"insulations for wet places: {', '.join(good)}; the inside of a raceway in a wet place is wet too",
+            field="insulation",
+            expected=", ".join(good),
+            example="THWN-2",
+        )
+    best = int(max(known))
+    return best, f"{insulation.upper()} in a {place} place: {best} C insulation"
+
+
+def _table_cell(size: str, metal: str, column_c: int, edition: Edition) -> Fraction | None:
+    row = edition.find("ampacity", "size", size)
+    return row.number(f"{metal}_{column_c}") if row else None
+
+
+def _table_a(size: str, metal: str, column_c: int, edition: Edition) -> Fraction:
+    found = _table_cell(size, metal, column_c, edition)
+    if found is None:
+        raise LimitError(
+            f"The ampacity table has no figure for {size} {metal} at {column_c} C.",
+            hint="take a size and insulation that the table lists",
+            quantity="conductor size",
+            unit="AWG or kcmil",
+        )
+    return found
+
+
+def _ambient_factor(ambient_c: float, insulation_c: int, edition: Edition) -> Fraction:
+    if not -90 <= ambient_c <= 200:
+        raise InputError(
+            f"{ambient_c:g} C around the wire is no place for one.",
+            hint="write the hottest temperature around the raceway in degrees C",
+            field="ambient",
+            expected="-90 to 200 C",
+        )
+    top: Fraction | None = None
+    for row in edition.rows("ambient_correction"):
+        factor = row.number(f"factor_{insulation_c}")
+        up_to = Fraction(row.cells["up_to_c"])
+        if factor is None:
+            break
+        top = up_to
+        # The table's bands are whole degrees: a value between two bands takes the hotter one.
+        if ambient_c <= up_to:
+            return factor
+    raise LimitError(
+        f"{ambient_c:g} C around the wire is too hot for {insulation_c} C insulation; the table ends at {top} C.",
+        hint="take an insulation with a higher temperature rating or a cooler path",
+        quantity="ambient temperature",
+        asked=ambient_c,
+        limit=None if top is None else float(top),
+        unit="C",
+    )
+
+
+def _count_factor(carrying: int, nipple: bool, edition: Edition) -> tuple[Fraction, str]:
+    free = edition.limit("free_count")
+    if nipple:
+        return Fraction(1), f"{carrying} current-carrying conductors in a nipple no longer than 24 in: x 1.00"
+    if carrying > free:
+        for row in edition.rows("count_adjustment"):
+            last = row.number("to")
+            if last is None or carrying <= last:
+                factor = Fraction(row.cells["percent"]) / 100
+                return factor, f"{carrying} current-carrying conductors: x {float(factor):.2f}"
+    return Fraction(1), f"{carrying} current-carrying conductors, not more than {free}: x 1.00"
+
+
+def _terminals(size: str, terminal_c: int | None, edition: Edition) -> tuple[int, str]:
+    low, high = int(edition.limit("terminals_low_c")), int(edition.limit("terminals_high_c"))
+    if terminal_c is not None:
+        if terminal_c not in (60, 75, 90):
+            raise InputError(
+                f"Terminals of {terminal_c} C are not in the tables.",
+                hint="write what is marked on the equipment: 60, 75 (or 90, where both ends are listed for it)",
+                field="terminals",
+                expected="60, 75, 90",
+                example="75",
+            )
+        return terminal_c, f"terminals rated {terminal_c} C, as given"
+    if edition.rank(size) <= edition.rank("1"):
+        return low, f"terminals taken as {low} C (14 to 1 AWG, nothing marked was given)"
+    return high, f"terminals taken as {high} C (thicker than 1 AWG, nothing marked was given)"
+
+
+def _small_conductor(size: str, metal: str, edition: Edition) -> tuple[float | None, tuple[RuleStep, ...]]:
+    row = edition.find("small_conductor_limits", "size", size)
+    limit = row.number(f"{metal}_a") if row else None
+    if limit is None:
+        return None, ()
+    text = f"{size} {metal}: overcurrent device of at most {float(limit):g} A"
+    return float(limit), (RuleStep(text=text, citation=edition.cite("small")),)
+
+
+def _findings(
+    wire: str,
+    corrected: Fraction,
+    ends: Fraction,
+    ends_c: int,
+    carrying: int,
+    nipple: bool,
+    edition: Edition,
+) -> tuple[Finding, ...]:
+    found = []
+    if ends < corrected:
+        found.append(
+            Finding(
+                rule="wire.terminals",
+                severity="info",
+                message=f"The terminals ({ends_c} C) bind, not the wire: {float(ends):g} A instead of "
+                f"{float(corrected):.1f} A.",
+                citation=edition.cite("terminals"),
+                where=wire,
+                measured=float(corrected),
+                allowed=float(ends),
+                unit="A",
+            )
+        )
+    if carrying > edition.limit("free_count") and not nipple:
+        found.append(
+            Finding(
+                rule="wire.count",
+                severity="info",
+                message=f"{carrying} current-carrying conductors share the raceway and warm each other.",
+                citation=edition.cite("count"),
+                where=wire,
+                measured=float(carrying),
+                allowed=float(edition.limit("free_count")),
+                unit="conductors",
+            )
+        )
+    return tuple(found)

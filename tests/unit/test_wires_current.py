@@ -1,0 +1,242 @@
+"""Ampacity, grounding conductor, voltage drop."""
+
+from math import sqrt
+
+import pytest
+
+from racewright.errors import InputError, LimitError, UnknownName
+from racewright.rules.ampacity import check_load, circuit_kinds, count_carrying, find_ampacity
+from racewright.rules.edition import load_edition
+from racewright.rules.grounding_conductor import ground_size
+from racewright.rules.voltage_drop import size_for_drop, voltage_drop
+
+EDITION = load_edition()
+
+
+@pytest.mark.parametrize(
+    ("circuits", "count"),
+    [
+        ([(1, "2-wire")], 2),
+        ([(1, "3-wire")], 2),
+        ([(2, "2 phases and neutral of wye")], 6),
+        ([(1, "3 phases")], 3),
+        ([(1, "wye 4-wire")], 3),
+        ([(1, "wye 4-wire nonlinear")], 4),
+        ([(2, "2-wire"), (1, "wye 4-wire nonlinear")], 8),
+    ],
+)
+def test_which_conductors_count(circuits, count):
+    total, steps = count_carrying(circuits, EDITION)
+    assert total == count
+    assert any("310.15(E)" in step.citation for step in steps)
+
+
+@pytest.mark.parametrize("circuit", [(1, "5-wire"), (0, "2-wire")])
+def test_no_such_circuit(circuit):
+    with pytest.raises(InputError) as caught:
+        count_carrying([circuit], EDITION)
+    assert all(kind in caught.value.hint for kind in circuit_kinds())
+
+
+@pytest.mark.parametrize(
+    ("carrying", "factor"),
+    [
+        (1, 1),
+        (3, 1),
+        (4, 0.8),
+        (6, 0.8),
+        (7, 0.7),
+        (9, 0.7),
+        (10, 0.5),
+        (20, 0.5),
+        (21, 0.45),
+        (31, 0.4),
+        (41, 0.35),
+        (99, 0.35),
+    ],
+)
+def test_count_factors(carrying, factor):
+    assert find_ampacity("12", "THHN", EDITION, carrying=carrying).count_factor == pytest.approx(factor, abs=1e-12)
+
+
+def test_a_nipple_is_not_adjusted():
+    assert find_ampacity("12", "THHN", EDITION, carrying=12, nipple=True).count_factor == 1
+
+
+@pytest.mark.parametrize(
+    ("ambient_c", "factor"), [(-20, 1.15), (10, 1.15), (10.1, 1.12), (30, 1.0), (30.5, 0.96), (85, 0.29)]
+)
+def test_ambient_bands(ambient_c, factor):
+    assert find_ampacity("12", "THHN", EDITION, ambient_c=ambient_c).ambient_factor == pytest.approx(factor, abs=1e-12)
+
+
+def test_terminals_bind():
+    marked = find_ampacity("8", "THHN", EDITION, terminal_c=75)
+    unmarked = find_ampacity("8", "THHN", EDITION)
+    thick = find_ampacity("1/0", "THHN", EDITION)
+    assert (marked.usable_a, unmarked.usable_a, thick.usable_a) == (50, 40, 150)
+    assert marked.findings[0].rule == "wire.terminals"
+    assert any("nothing marked" in step.text for step in unmarked.steps)
+
+
+def test_wet_and_dry():
+    assert find_ampacity("12", "XHHW", EDITION).insulation_c == 90
+    assert find_ampacity("12", "XHHW", EDITION, wet=True).insulation_c == 75
+    assert find_ampacity("12", "THHN/THWN-2", EDITION, wet=True).insulation_c == 90
+    with pytest.raises(InputError) as caught:
+        find_ampacity("12", "THHN", EDITION, wet=True)
+    assert "THWN-2" in caught.value.hint
+
+
+@pytest.mark.parametrize(
+    ("size", "insulation", "options", "error"),
+    [
+        ("13", "THHN", {}, UnknownName),
+        ("12", "ABC", {}, UnknownName),
+        ("12", "THHN", {"metal": "gold"}, UnknownName),
+        ("12", "THHN", {"carrying": 0}, InputError),
+        ("12", "THHN", {"carrying": -4}, InputError),
+        ("12", "THHN", {"terminal_c": 65}, InputError),
+        ("12", "THHN", {"ambient_c": float("nan")}, InputError),
+        ("12", "THHN", {"ambient_c": 86}, LimitError),
+        ("12", "TW", {"ambient_c": 56}, LimitError),
+        ("14", "THHN", {"metal": "aluminum"}, LimitError),
+    ],
+)
+def test_what_cannot_be(size, insulation, options, error):
+    with pytest.raises(error) as caught:
+        find_ampacity(size, insulation, EDITION, **options)
+    assert caught.value.hint
+
+
+def test_load_against_ampacity():
+    found = find_ampacity("12", "THHN", EDITION, carrying=4, terminal_c=75)
+    assert check_load(found, 24, EDITION) == ()
+    (finding,) = check_load(found, 25, EDITION)
+    assert (finding.rule, finding.severity, finding.measured, finding.allowed) == ("wire.ampacity", "problem", 25, 24)
+
+
+@pytest.mark.parametrize(
+    ("device_a", "copper", "aluminum"),
+    [
+        (15, "14", "12"),
+        (16, "12", "10"),
+        (20, "12", "10"),
+        (60, "10", "8"),
+        (61, "8", "6"),
+        (200, "6", "4"),
+        (6000, "800", "1250"),
+    ],
+)
+def test_grounding_conductor_by_device(device_a, copper, aluminum):
+    assert ground_size(device_a, EDITION).size == copper
+    assert ground_size(device_a, EDITION, metal="al").size == aluminum
+
+
+def test_grounding_conductor_is_never_thicker_than_the_circuit():
+    found = ground_size(20, EDITION, needed_size="14", used_size="10")
+    assert found.size == "10"
+    assert any("250.122(A)" in step.citation for step in found.steps)
+
+
+@pytest.mark.parametrize(
+    ("device_a", "options", "error"),
+    [
+        (0, {}, InputError),
+        (-20, {}, InputError),
+        (float("nan"), {}, InputError),
+        (6001, {}, LimitError),
+        (20, {"needed_size": "12"}, InputError),
+        (20, {"used_size": "12"}, InputError),
+        (20, {"needed_size": "8", "used_size": "12"}, InputError),
+        (20, {"needed_size": "13", "used_size": "12"}, UnknownName),
+    ],
+)
+def test_grounding_conductor_refusals(device_a, options, error):
+    with pytest.raises(error) as caught:
+        ground_size(device_a, EDITION, **options)
+    assert caught.value.hint
+
+
+def test_drop_is_the_circuit_law():
+    """Independent: two wires of 1.98 ohm per 1000 ft over 100 ft carry 20 A; three phase is sqrt(3) / 2 of it."""
+    single = voltage_drop("12", 20, 30.48, 240, EDITION)
+    three = voltage_drop("12", 20, 30.48, 240, EDITION, system="three")
+    assert single.drop_v == pytest.approx(2 * 0.1 * 1.98 * 20, rel=1e-12)
+    assert three.drop_v == pytest.approx(sqrt(3) * 0.1 * 1.98 * 20, rel=1e-12)
+    assert single.load_v == pytest.approx(240 - 7.92, rel=1e-12)
+    assert single.resistance_ohm_per_km == pytest.approx(1.98 / 0.3048, rel=1e-12)
+
+
+def test_table_and_k_agree_within_3_percent():
+    for size in ("14", "10", "6", "2", "4/0", "500", "1000"):
+        for metal in ("copper", "aluminum"):
+            found = voltage_drop(size, 10, 50, 240, EDITION, metal=metal)
+            assert found.k_drop_v == pytest.approx(found.drop_v, rel=0.03)
+
+
+def test_power_factor_and_reactance():
+    found = voltage_drop(
+        "2",
+        50,
+        304.8,
+        480,
+        EDITION,
+        system="three",
+        power_factor=0.8,
+        resistance_ohm_per_kft=0.2,
+        reactance_ohm_per_kft=0.05,
+    )
+    assert found.drop_v == pytest.approx(sqrt(3) * 50 * (0.2 * 0.8 + 0.05 * 0.6), rel=1e-12)
+
+
+def test_parallel_sets_share():
+    one, two = voltage_drop("1/0", 200, 60, 480, EDITION), voltage_drop("1/0", 200, 60, 480, EDITION, sets=2)
+    assert two.drop_v == pytest.approx(one.drop_v / 2, rel=1e-12)
+
+
+def test_recommendation_of_3_and_5_percent():
+    branch = voltage_drop("12", 20, 20, 120, EDITION)
+    whole = voltage_drop("12", 20, 20, 120, EDITION, total=True)
+    assert 3 < branch.percent < 5
+    assert [(f.rule, f.severity) for f in branch.findings] == [("wire.drop", "caution")]
+    assert whole.findings == ()
+
+
+def test_smallest_size_keeps_the_limit_and_the_next_thinner_does_not():
+    found = size_for_drop(30, 60, 240, 3, EDITION)
+    assert found.drop.percent <= 3
+    thinner = EDITION.sizes()[EDITION.rank(found.size) - 1]
+    assert voltage_drop(thinner, 30, 60, 240, EDITION).percent > 3
+
+
+def test_no_aluminum_14():
+    assert size_for_drop(1, 1, 240, 3, EDITION, metal="al").size == "12"
+
+
+def test_no_size_is_thick_enough():
+    with pytest.raises(LimitError) as caught:
+        size_for_drop(1000, 3000, 120, 1, EDITION)
+    assert caught.value.limit == pytest.approx(1.2)
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        {"current_a": 0},
+        {"current_a": -5},
+        {"length_m": 0},
+        {"source_v": float("inf")},
+        {"system": "two"},
+        {"sets": 0},
+        {"power_factor": 0},
+        {"power_factor": 1.2},
+        {"reactance_ohm_per_kft": -1},
+        {"resistance_ohm_per_kft": 0},
+    ],
+)
+def test_drop_refusals(options):
+    values = {"size": "12", "current_a": 10, "length_m": 10, "source_v": 120, "edition": EDITION} | options
+    with pytest.raises(InputError) as caught:
+        voltage_drop(**values)
+    assert caught.value.hint
