@@ -1,0 +1,370 @@
+"""`racewright wires`: fill, ampacity, voltage drop, grounding conductor, box fill and pull boxes without a file."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Callable, Iterable, Sequence
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from racewright.errors import Finding
+    from racewright.rules.edition import Edition, RuleStep
+
+HELP = "size a raceway, a wire or a box: fill, ampacity, drop, ground, box, pullbox"
+
+CAUTIONS = (
+    "Local code, the authority having jurisdiction and a licensed person decide; these are figures, no approval.",
+    "Work on dead circuits: lock out, tag, and prove dead before a wire is pulled or a box is opened.",
+)
+_METALS = ("copper", "aluminum")
+Answer = tuple[str, Any, "Sequence[RuleStep]", "Sequence[Finding]"]
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Arguments of `racewright wires`: one sub-command a question."""
+    parts = parser.add_subparsers(dest="question", required=True, metavar="QUESTION")
+    _fill_arguments(parts)
+    _current_arguments(parts)
+    _box_arguments(parts)
+    for part in parts.choices.values():
+        part.add_argument("--edition", default="NFPA 70-2023", help="edition of the code (default: %(default)s)")
+        part.add_argument("--json", action="store_true", help="print the result as JSON")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Answers one question; 1 where a finding is a problem, else 0."""
+    from racewright.rules.edition import load_edition
+
+    edition = load_edition(args.edition)
+    answer, result, steps, findings = _QUESTIONS[args.question](args, edition)
+    if args.json:
+        _print_json(args.question, edition.name, answer, result, findings)
+    else:
+        _print_text(answer, steps, findings)
+    return 1 if any(finding.severity == "problem" for finding in findings) else 0
+
+
+def _fill_arguments(parts: Any) -> None:
+    size = parts.add_parser("size", help="smallest trade size for a set of wires")
+    fit = parts.add_parser("fit", help="does a set of wires fit a raceway, and how many more")
+    fit.add_argument("--trade-size", required=True, help="trade size, such as 3/4")
+    fit.add_argument("--more", metavar="WIRE", help="also say how many further wires of this kind go in: '12 THHN'")
+    for part, needed in ((size, "+"), (fit, "*")):
+        part.add_argument("wires", nargs=needed, metavar="WIRES", help="'3 x 8 THHN', '1 x 10 bare', 'cable 0.46 in'")
+        part.add_argument("--raceway", required=True, help="EMT, IMC, RMC, PVC-40 or PVC-80")
+        part.add_argument("--nipple", metavar="LENGTH", help="a nipple between boxes of this length, at most 24 in")
+
+
+def _current_arguments(parts: Any) -> None:
+    ampacity = parts.add_parser("ampacity", help="how much current a wire may carry in a raceway")
+    ampacity.add_argument("wire", help="size and insulation, '12 THHN'")
+    ampacity.add_argument("--metal", default="copper", help="copper or aluminum (default: %(default)s)")
+    ampacity.add_argument("--ambient-c", type=float, default=30.0, help="degrees C around it (default: %(default)g)")
+    ampacity.add_argument("--ambient-f", type=float, help="degrees F around it, instead of C")
+    count = ampacity.add_mutually_exclusive_group()
+    count.add_argument("--carrying", type=int, help="current-carrying conductors in the raceway (default: 3)")
+    count.add_argument("--circuit", action="append", help="circuits in the raceway, '2 x 2-wire'; may be repeated")
+    ampacity.add_argument("--terminals", type=int, help="marked temperature of the terminals: 60 or 75")
+    ampacity.add_argument("--wet", action="store_true", help="wet place")
+    ampacity.add_argument("--nipple", metavar="LENGTH", help="a nipple of this length, at most 24 in")
+    ampacity.add_argument("--load", type=float, help="current to check against, in A")
+
+    drop = parts.add_parser("drop", help="voltage lost along a circuit, or the size that keeps a limit")
+    drop.add_argument("--wire-size", help="conductor size; without it the thinnest that keeps the limit is found")
+    drop.add_argument("--current", type=float, required=True, help="current in A")
+    drop.add_argument("--length", required=True, help="one way, '150 ft' or '45 m'")
+    drop.add_argument("--volts", type=float, required=True, help="voltage at the source")
+    drop.add_argument("--system", default="single", help="single (also dc) or three (default: %(default)s)")
+    drop.add_argument("--metal", default="copper", help="copper or aluminum (default: %(default)s)")
+    drop.add_argument("--sets", type=int, default=1, help="parallel sets (default: %(default)s)")
+    drop.add_argument("--limit", type=float, help="percent, to find a size for (default: 3, with --whole 5)")
+    drop.add_argument("--whole", action="store_true", help="feeder and branch together: compare with 5 percent")
+    drop.add_argument("--resistance", type=float, help="ohm per 1000 ft of your own, instead of the table's")
+    drop.add_argument("--reactance", type=float, default=0.0, help="ohm per 1000 ft (default: 0)")
+    drop.add_argument("--power-factor", type=float, default=1.0, help="power factor (default: 1)")
+
+    ground = parts.add_parser("ground", help="equipment grounding conductor for an overcurrent device")
+    ground.add_argument("--device", type=float, required=True, help="rating of the overcurrent device in A")
+    ground.add_argument("--metal", default="copper", help="copper or aluminum (default: %(default)s)")
+    ground.add_argument("--needed-size", default="", help="circuit conductor that the ampacity alone needs")
+    ground.add_argument("--used-size", default="", help="circuit conductor that is pulled, when thicker")
+
+
+def _box_arguments(parts: Any) -> None:
+    box = parts.add_parser("box", help="room that wires and devices need in a box")
+    box.add_argument("--wire", action="append", default=[], help="conductors in, '4 x 12'; may be repeated")
+    box.add_argument("--loop", action="append", default=[], help="long unbroken loops, '2 x 12'")
+    box.add_argument("--ground", action="append", default=[], help="grounding conductors, '3 x 12'")
+    box.add_argument("--device", action="append", default=[], help="device gangs and the wire on them, '1 x 12'")
+    box.add_argument("--terminal-block", action="append", default=[], help="terminal blocks, '1 x 12'")
+    box.add_argument("--clamps", action="store_true", help="there are clamps inside the box")
+    box.add_argument("--supports", type=int, default=0, help="types of luminaire stud or hickey (default: 0)")
+    box.add_argument("--box", help="a box of the table, '4 x 1 1/2 square'")
+    box.add_argument("--volume", type=float, help="marked volume of the box in cubic inches")
+    box.add_argument("--shape", default="", help="only boxes of this shape: square, octagonal, device, masonry, cast")
+
+    pull = parts.add_parser("pullbox", help="least size of a pull box")
+    pull.add_argument(
+        "--pull",
+        action="append",
+        required=True,
+        help="'straight left 2 -> right 2', 'angle left 3 -> bottom 3', 'u top 2 -> top 2'; may be repeated",
+    )
+    pull.add_argument("--conductor", default="4", help="thickest conductor in it (default: %(default)s)")
+    pull.add_argument("--bare", action="store_true", help="that conductor is bare")
+    pull.add_argument("--width", help="inside width of a box to check, left to right")
+    pull.add_argument("--height", help="inside height of a box to check, top to bottom")
+
+
+def _size(args: argparse.Namespace, edition: Edition) -> Answer:
+    from racewright.catalogue.raceways import canonical_type
+    from racewright.rules.conductors import parse_groups
+    from racewright.rules.wire_fill import size_raceway
+
+    nipple = _nipple(args, edition)
+    found = size_raceway(args.raceway, parse_groups(args.wires, edition), edition, nipple=nipple)
+    answer = f"{canonical_type(args.raceway)} {found.trade_size} ({_filled(found.fill)})"
+    return answer, found, found.fill.steps, found.fill.findings
+
+
+def _fit(args: argparse.Namespace, edition: Edition) -> Answer:
+    from racewright.catalogue.raceways import find_raceway
+    from racewright.errors import InputError
+    from racewright.rules.conductors import parse_group, parse_groups
+    from racewright.rules.wire_fill import check_fill, how_many_fit
+
+    raceway = find_raceway(args.raceway, args.trade_size)
+    nipple = _nipple(args, edition)
+    if not args.wires and not args.more:
+        raise InputError("No wires were named.", hint="name wires, or --more '12 THHN'", field="wires")
+    groups = parse_groups(args.wires, edition) if args.wires else ()
+    fill = check_fill(raceway, groups, edition, nipple=nipple) if groups else None
+    lines: list[str] = []
+    steps: tuple[RuleStep, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    if fill is not None:
+        lines.append(f"{raceway.name}: {'fits' if fill.fits else 'does not fit'} ({_filled(fill)})")
+        steps, findings = fill.steps, fill.findings
+    if args.more:
+        wire = parse_group(args.more, edition).wire
+        more = how_many_fit(raceway, wire, edition, beside=groups, nipple=nipple)
+        note = f" ({more.note})" if more.note else ""
+        lines.append(f"{raceway.name}: {more.more} {'more ' if groups else ''}x {more.wire} go in{note}")
+        if fill is None and more.fill_with_more is not None:
+            steps, findings = more.fill_with_more.steps, more.fill_with_more.findings
+        return "; ".join(lines), {"fill": fill, "more": more}, steps, findings
+    return "; ".join(lines), fill, steps, findings
+
+
+def _ampacity(args: argparse.Namespace, edition: Edition) -> Answer:
+    from racewright.errors import InputError
+    from racewright.rules.ampacity import check_load, count_carrying, find_ampacity
+
+    words = args.wire.split()
+    if len(words) < 2:
+        raise InputError(
+            f"'{args.wire}' has no insulation.",
+            hint="write size and insulation: '12 THHN'",
+            field="wire",
+            example="12 THHN",
+        )
+    carrying = args.carrying if args.carrying is not None else 3
+    before: tuple[RuleStep, ...] = ()
+    if args.circuit:
+        carrying, before = count_carrying([_circuit(text) for text in args.circuit], edition)
+    ambient = args.ambient_c if args.ambient_f is None else (args.ambient_f - 32.0) * 5.0 / 9.0
+    found = find_ampacity(
+        " ".join(words[:-1]),
+        words[-1],
+        edition,
+        metal=args.metal,
+        ambient_c=round(ambient, 6),
+        carrying=carrying,
+        terminal_c=args.terminals,
+        wet=args.wet,
+        nipple=_nipple(args, edition),
+    )
+    extra = f", overcurrent device at most {found.protection_a:g} A" if found.protection_a is not None else ""
+    load = check_load(found, args.load, edition) if args.load is not None else ()
+    answer = f"{found.wire}: {found.usable_a:.1f} A{extra}"
+    return answer, found, (*before, *found.steps), (*found.findings, *load)
+
+
+def _drop(args: argparse.Namespace, edition: Edition) -> Answer:
+    from racewright.errors import InputError
+    from racewright.rules.voltage_drop import size_for_drop, voltage_drop
+    from racewright.units.length import parse_length
+
+    length_m = float(parse_length(args.length, field="length", allow_zero=False)) / 1000.0
+    if args.wire_size is None:
+        if args.resistance is not None or args.reactance or args.power_factor != 1.0:
+            raise InputError(
+                "A size is looked for with the table's resistance and a power factor of 1.",
+                hint="name the size with --wire-size to use a resistance, reactance or power factor of your own",
+                field="wire-size",
+            )
+        limit = args.limit if args.limit is not None else (5.0 if args.whole else 3.0)
+        sized = size_for_drop(
+            args.current,
+            length_m,
+            args.volts,
+            limit,
+            edition,
+            system=args.system,
+            metal=args.metal,
+            sets=args.sets,
+            total=args.whole,
+        )
+        answer = (
+            f"{sized.size} {sized.drop.metal} keeps {limit:g} percent: {sized.drop.drop_v:.2f} V lost "
+            f"({sized.drop.percent:.2f} percent); by K: {sized.k_size} ({sized.needed_circular_mils:.0f} circular mils)"
+        )
+        return answer, sized, sized.drop.steps, sized.drop.findings
+    found = voltage_drop(
+        args.wire_size,
+        args.current,
+        length_m,
+        args.volts,
+        edition,
+        system=args.system,
+        metal=args.metal,
+        sets=args.sets,
+        power_factor=args.power_factor,
+        resistance_ohm_per_kft=args.resistance,
+        reactance_ohm_per_kft=args.reactance,
+        total=args.whole,
+    )
+    answer = (
+        f"{found.size} {found.metal}: {found.drop_v:.2f} V lost ({found.percent:.2f} percent), "
+        f"{found.load_v:.1f} V at the load; by K: {found.k_drop_v:.2f} V ({found.k_percent:.2f} percent)"
+    )
+    return answer, found, found.steps, found.findings
+
+
+def _ground(args: argparse.Namespace, edition: Edition) -> Answer:
+    from racewright.rules.grounding_conductor import ground_size
+
+    found = ground_size(args.device, edition, metal=args.metal, needed_size=args.needed_size, used_size=args.used_size)
+    return f"{found.size} {found.metal} equipment grounding conductor", found, found.steps, found.findings
+
+
+def _box(args: argparse.Namespace, edition: Edition) -> Answer:
+    from racewright.rules.box_fill import (
+        BoxContents,
+        box_need,
+        boxes_that_hold,
+        check_box,
+        find_box,
+        parse_counted,
+    )
+
+    contents = BoxContents(
+        conductors=parse_counted(args.wire, "wire"),
+        loops=parse_counted(args.loop, "loop"),
+        clamps=args.clamps,
+        supports=args.supports,
+        devices=parse_counted(args.device, "device"),
+        grounds=parse_counted(args.ground, "ground"),
+        terminal_blocks=parse_counted(args.terminal_block, "terminal-block"),
+    )
+    need = box_need(contents, edition)
+    answer = f"{need.needed_in3:g} in3 ({need.needed_cm3:.0f} cm3) are needed"
+    findings: tuple[Finding, ...] = ()
+    if args.box:
+        box = find_box(args.box, edition)
+        findings = check_box(need, box.volume_in3, edition, name=box.name)
+        answer += f"; {box.name} has {box.volume_in3:g} in3: {'too small' if findings else 'enough'}"
+    elif args.volume is not None:
+        findings = check_box(need, args.volume, edition)
+        answer += f"; {args.volume:g} in3 is {'too small' if findings else 'enough'}"
+    holding = boxes_that_hold(need, edition, shape=args.shape)
+    names = ", ".join(f"{box.name} ({box.volume_in3:g})" for box in holding[:4]) or "none of the table"
+    return f"{answer}\nBoxes with room, smallest first: {names}", {"need": need, "boxes": holding}, need.steps, findings
+
+
+def _pullbox(args: argparse.Namespace, edition: Edition) -> Answer:
+    from racewright.rules.pull_box import check_pull_box, parse_pull, pull_box
+    from racewright.units.length import parse_length
+
+    need = pull_box(
+        [parse_pull(text) for text in args.pull], edition, largest_conductor=args.conductor, insulated=not args.bare
+    )
+    sides = [(need.width_in, "wide (left to right)"), (need.height_in, "high (top to bottom)")]
+    answer = (
+        "inside at least " + " and ".join(f"{value:g} in {what}" for value, what in sides if value)
+        if any(value for value, _ in sides)
+        else "no width or height is set by the rule"
+    )
+    for spacing in need.spacings:
+        answer += f"\nat least {spacing.least_mm / 25.4:g} in between {spacing.between}"
+    findings = need.findings
+    if args.width or args.height:
+        far = 1e9
+        width = float(parse_length(args.width, field="width", allow_zero=False)) if args.width else far
+        height = float(parse_length(args.height, field="height", allow_zero=False)) if args.height else far
+        findings = (*findings, *check_pull_box(need, width, height, edition))
+    return answer, need, need.steps, findings
+
+
+def _nipple(args: argparse.Namespace, edition: Edition) -> bool:
+    from racewright.rules.wire_fill import nipple_holds
+    from racewright.units.length import parse_length
+
+    if not args.nipple:
+        return False
+    nipple_holds(float(parse_length(args.nipple, field="nipple", allow_zero=False)), edition)
+    return True
+
+
+def _circuit(text: str) -> tuple[int, str]:
+    many, cross, kind = text.partition(" x ")
+    if not cross:
+        return 1, text.strip()
+    return (int(many) if many.strip().isdigit() else 0), kind.strip()
+
+
+def _filled(fill: Any) -> str:
+    return (
+        f"{fill.percent:.1f} percent of {fill.limit_percent:g} filled, {fill.wires_area_in2:.4f} of "
+        f"{fill.allowed_area_in2:.3f} in2, {fill.wires_area_mm2:.0f} of {fill.allowed_area_mm2:.0f} mm2"
+    )
+
+
+def _print_text(answer: str, steps: Iterable[RuleStep], findings: Sequence[Finding]) -> None:
+    print(answer)
+    print()
+    for number, step in enumerate(steps, start=1):
+        print(f"{number:3}. {step.text}  [{step.citation}]")
+    if findings:
+        print()
+    for finding in findings:
+        print(f"{finding.severity}: {finding.message} [{finding.rule}, {finding.citation}]")
+    print()
+    for caution in CAUTIONS:
+        print(f"note: {caution}")
+
+
+def _print_json(question: str, edition: str, answer: str, result: Any, findings: Sequence[Finding]) -> None:
+    import msgspec
+
+    body = {
+        "question": question,
+        "edition": edition,
+        "answer": answer,
+        "result": msgspec.to_builtins(result),
+        "findings": msgspec.to_builtins(list(findings)),
+        "cautions": CAUTIONS,
+    }
+    print(json.dumps(body, indent=2, ensure_ascii=False))
+
+
+_QUESTIONS: dict[str, Callable[[argparse.Namespace, Any], Answer]] = {
+    "size": _size,
+    "fit": _fit,
+    "ampacity": _ampacity,
+    "drop": _drop,
+    "ground": _ground,
+    "box": _box,
+    "pullbox": _pullbox,
+}
