@@ -1,0 +1,1 @@
+"""Centreline -> bends: one file a shape. Bends know a radius, never a bender."""

@@ -1,0 +1,145 @@
+"""The same offset or saddle at several angles, side by side, so that a person can choose.
+
+Notation: see bends/shape.py. The angles are those that hand benders carry marks for (common practice, no source).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from math import radians
+from typing import Literal
+
+import msgspec
+
+from racewright.bends.offset import Offset, least_offset_rise_mm, offset, offset_straight_mm
+from racewright.bends.saddle import Saddle, four_bend_saddle, three_bend_saddle
+from racewright.bends.shape import said, said_least
+
+USUAL_ANGLES_DEG = (10.0, 15.0, 22.5, 30.0, 45.0, 60.0)
+
+
+class Choice(msgspec.Struct, frozen=True, kw_only=True):
+    """One row. `plan_mm` is the room needed along the run. Where the arcs would meet the lengths are None and
+    `straight_mm` is negative. `reason` says why a row is not possible; `limit` names what binds ('rise', 'straight',
+    'room') and `limit_mm` how much of it there should be (for 'room': there is)."""
+
+    angle_rad: float
+    possible: bool
+    reason: str
+    straight_mm: float
+    total_rad: float
+    limit: Literal["", "rise", "straight", "room"] = ""
+    limit_mm: float = 0.0
+    plan_mm: float | None = None
+    shrink_mm: float | None = None
+    developed_mm: float | None = None
+    spacing_mm: float | None = None
+
+
+def offset_choices(
+    rise_mm: float,
+    radius_mm: float,
+    least_straight_mm: float,
+    *,
+    room_mm: float | None = None,
+    angles_deg: Sequence[float] = USUAL_ANGLES_DEG,
+) -> tuple[Choice, ...]:
+    """Offsets of a rise; a choice that needs more than `room_mm` along the run is not possible."""
+    return _choices(
+        lambda angle: offset(rise_mm, angle, radius_mm), rise_mm, radius_mm, least_straight_mm, room_mm, angles_deg, 2
+    )
+
+
+def three_bend_choices(
+    rise_mm: float,
+    radius_mm: float,
+    least_straight_mm: float,
+    *,
+    room_mm: float | None = None,
+    angles_deg: Sequence[float] = USUAL_ANGLES_DEG,
+) -> tuple[Choice, ...]:
+    """Three-bend saddles of a rise, by outer angle."""
+    return _choices(
+        lambda angle: three_bend_saddle(rise_mm, angle, radius_mm),
+        rise_mm,
+        radius_mm,
+        least_straight_mm,
+        room_mm,
+        angles_deg,
+        4,
+    )
+
+
+def four_bend_choices(
+    rise_mm: float,
+    flat_mm: float,
+    radius_mm: float,
+    least_straight_mm: float,
+    *,
+    room_mm: float | None = None,
+    angles_deg: Sequence[float] = USUAL_ANGLES_DEG,
+) -> tuple[Choice, ...]:
+    """Four-bend saddles of a rise and a flat top, by angle."""
+    return _choices(
+        lambda angle: four_bend_saddle(rise_mm, angle, flat_mm, radius_mm),
+        rise_mm,
+        radius_mm,
+        least_straight_mm,
+        room_mm,
+        angles_deg,
+        4,
+    )
+
+
+def _choices(
+    make: Callable[[float], Offset | Saddle],
+    rise_mm: float,
+    radius_mm: float,
+    least_straight_mm: float,
+    room_mm: float | None,
+    angles_deg: Sequence[float],
+    times: int,
+) -> tuple[Choice, ...]:
+    """Half a saddle is an offset as far as the straight goes, so one test serves all three shapes."""
+    out = []
+    for angle in (radians(value) for value in angles_deg):
+        straight = offset_straight_mm(rise_mm, angle, radius_mm)
+        if straight < -1e-7:
+            least = least_offset_rise_mm(angle, radius_mm)
+            out.append(
+                Choice(
+                    angle_rad=angle,
+                    possible=False,
+                    reason=f"the arcs meet: least rise {said_least(least)}",
+                    straight_mm=straight,
+                    total_rad=times * angle,
+                    limit="rise",
+                    limit_mm=least,
+                )
+            )
+            continue
+        made = make(angle)
+        reason, limit_mm = "", 0.0
+        limit: Literal["", "rise", "straight", "room"] = ""
+        if straight < least_straight_mm - 1e-7:
+            limit, limit_mm = "straight", least_straight_mm
+            reason = f"only {said(max(0.0, straight))} between the bends, {said(least_straight_mm)} wanted"
+        elif room_mm is not None and made.plan_mm > room_mm + 1e-9:
+            limit, limit_mm = "room", room_mm
+            reason = f"needs {said(made.plan_mm)} of run, {said(room_mm)} there"
+        out.append(
+            Choice(
+                angle_rad=angle,
+                possible=not reason,
+                reason=reason,
+                straight_mm=max(0.0, straight),
+                total_rad=made.total_rad,
+                plan_mm=made.plan_mm,
+                shrink_mm=made.shrink_mm,
+                developed_mm=made.developed_mm,
+                spacing_mm=made.turns[1].arc_start_mm,
+                limit=limit,
+                limit_mm=limit_mm,
+            )
+        )
+    return tuple(out)

@@ -1,0 +1,27 @@
+"""What a bend is within its shape: the values of `Bend.role`."""
+
+from __future__ import annotations
+
+from typing import Final
+
+STUB: Final = "stub"
+BACK_TO_BACK: Final = "back-to-back"
+KICK: Final = "kick"
+OFFSET_FIRST: Final = "offset first"
+OFFSET_SECOND: Final = "offset second"
+SADDLE_OUTER: Final = "saddle outer"
+SADDLE_CENTRE: Final = "saddle centre"
+SADDLE_FOUR: Final = "saddle four"
+SHOT: Final = "shot"
+
+ALL: Final = (
+    STUB,
+    BACK_TO_BACK,
+    KICK,
+    OFFSET_FIRST,
+    OFFSET_SECOND,
+    SADDLE_OUTER,
+    SADDLE_CENTRE,
+    SADDLE_FOUR,
+    SHOT,
+)

@@ -1,0 +1,98 @@
+"""The stub-up: a 90 near end A whose short leg stands a wanted height.
+
+Notation (see bends/shape.py)
+    T_back = R + D/2: from the start of the arc to the back of the finished bend, along the stub
+    Stub height H to the back, the centre or the inside of the run: arc start = H - R - (D/2, 0 or -D/2)
+    Cut length for two legs to the backs: stub + leg - gain, gain = D + R (2 - pi/2)
+"""
+
+from __future__ import annotations
+
+from math import pi
+from typing import Literal
+
+from racewright.bends import roles
+from racewright.bends.shape import (
+    RIGHT_ANGLE_RAD,
+    Shape,
+    axis_gain_mm,
+    back_gain_mm,
+    check_length,
+    said,
+    said_least,
+    with_straight,
+)
+from racewright.errors import InputError, LimitError
+from racewright.geometry.chain import Turn
+
+MeasuredTo = Literal["back", "centre", "inside"]
+
+
+class StubUp(Shape, frozen=True, kw_only=True):
+    """A 90 at end A. `arc_start_mm`: straight from end A to the arc. `height_mm`: stub to the back of the bend;
+    `least_height_mm`: the least that leaves the wanted straight. `back_gain_mm`: both legs measured to the backs."""
+
+    height_mm: float
+    arc_start_mm: float
+    least_height_mm: float
+    back_gain_mm: float
+
+    def cut_length_mm(self, leg_to_back_mm: float) -> float:
+        """Cut length for a leg whose far end is `leg_to_back_mm` from the stub's back."""
+        return self.height_mm + leg_to_back_mm - self.back_gain_mm
+
+
+def to_back_mm(measured_to: MeasuredTo, outside_diameter_mm: float) -> float:
+    """What to add to a measure taken to the back, the centre or the inside of the leg, to reach its back."""
+    shares: dict[str, float] = {"back": 0.0, "centre": 0.5, "inside": 1.0}
+    if measured_to not in shares:
+        raise InputError(
+            f"measured to: {measured_to!r} is not known.",
+            hint="say back, centre or inside.",
+            field="measured to",
+            expected="back, centre or inside",
+        )
+    return shares[measured_to] * outside_diameter_mm
+
+
+def stub_up(
+    height_mm: float,
+    radius_mm: float,
+    outside_diameter_mm: float,
+    *,
+    measured_to: MeasuredTo = "back",
+    least_straight_mm: float = 0.0,
+) -> StubUp:
+    """A stub of a height, measured to the back, the centre or the inside of the run.
+
+    Raises LimitError where less than `least_straight_mm` of straight would be left at end A: names the least height.
+    """
+    check_length(height_mm, "stub height")
+    check_length(radius_mm, "radius")
+    check_length(outside_diameter_mm, "outside diameter")
+    extra = to_back_mm(measured_to, outside_diameter_mm)
+    back = height_mm + extra
+    least = radius_mm + outside_diameter_mm / 2.0 + least_straight_mm
+    if back < least - 1e-9:
+        raise LimitError(
+            f"a stub of {said(height_mm)} to the {measured_to} is too short for a radius of {said(radius_mm)}"
+            f"{with_straight(least_straight_mm)}: the least is {said_least(least - extra)}.",
+            hint=f"make the stub {said_least(least - extra)} or more and cut it after bending.",
+            quantity="stub height",
+            asked=height_mm,
+            limit=least - extra,
+        )
+    arc = radius_mm * RIGHT_ANGLE_RAD
+    return StubUp(
+        radius_mm=radius_mm,
+        turns=(Turn(0.0, RIGHT_ANGLE_RAD, 0.0, radius_mm),),
+        roles=(roles.STUB,),
+        developed_mm=arc,
+        plan_mm=radius_mm,
+        shrink_mm=arc - radius_mm,
+        gain_mm=axis_gain_mm(radius_mm, pi / 2.0),
+        height_mm=back,
+        arc_start_mm=max(0.0, back - radius_mm - outside_diameter_mm / 2.0),
+        least_height_mm=least,
+        back_gain_mm=back_gain_mm(radius_mm, outside_diameter_mm),
+    )
