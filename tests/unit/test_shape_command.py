@@ -1,0 +1,131 @@
+"""`racewright shape`: what it prints, as JSON too, and how it refuses."""
+
+import json
+
+import pytest
+
+from racewright.cli.cmd_shape import SHAPES
+from racewright.cli.main import main
+from racewright.cli.shape_asked import read_angle
+from racewright.cli.shape_builders import BUILDERS
+from racewright.errors import InputError
+
+ASKED = {
+    "stub": "--height 13 --leg 30",
+    "back-to-back": "--distance 48 --stub 12 --second-stub 12",
+    "kick": "--rise 10 --travel 20",
+    "offset": "--rise 6 --angle 30 --at 30",
+    "box-offset": "--rise 1/2",
+    "rolling-offset": "--rise 6 --roll 8 --at 40",
+    "saddle": "--rise 3-1/2 --centre 21 --length 50",
+    "four-bend-saddle": "--obstacle square --height 4 --width 6 --clearance 1/4 --centre 27",
+    "parallel-offset": "--rise 6 --spacing 2",
+    "parallel-kick": "--rise 6 --gap 1 --sizes 1/2,3/4",
+    "concentric": "--spacing 2",
+    "segmented": "--radius 20 --stub 30",
+}
+
+
+@pytest.fixture(autouse=True)
+def _own_home(monkeypatch: pytest.MonkeyPatch, tmp_path: object) -> None:
+    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path))
+
+
+def printed(capsys: pytest.CaptureFixture[str], line: str, code: int = 0) -> str:
+    assert main(["shape", *line.split()]) == code
+    return capsys.readouterr().out
+
+
+def test_every_shape_has_a_builder_and_an_example() -> None:
+    assert set(SHAPES) == set(BUILDERS) == set(ASKED)
+
+
+def test_without_a_name_the_shapes_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
+    out = printed(capsys, "")
+    assert all(name in out for name in SHAPES)
+
+
+@pytest.mark.parametrize("name", sorted(ASKED))
+def test_every_shape_prints_text_and_json(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    text = printed(capsys, f"{name} {ASKED[name]}")
+    assert "bender emt-1/2" in text
+    data = json.loads(printed(capsys, f"{name} {ASKED[name]} --json"))
+    assert data["shape"] == name
+    assert data["bends"] or data["tables"]
+    assert "NaN" not in json.dumps(data)
+
+
+def test_saddle_shows_the_rule_beside_the_exact_marks(capsys: pytest.CaptureFixture[str]) -> None:
+    data = json.loads(printed(capsys, "saddle --rise 3-1/2 --centre 21 --length 50 --json"))
+    push, outward = data["rules"]
+    assert [m["rule_mm"] / 25.4 for m in push["marks"]] == pytest.approx([12.90625, 21.65625, 30.40625], abs=1e-9)
+    assert [m["reference"] for m in push["marks"]] == ["star", "centre", "arrow"]
+    assert 'far leg 1/8" (2.6 mm) off the line' in push["landing_rule"]
+    assert "far leg on the line" in push["landing_exact"]
+    assert [m["hook"] for m in outward["marks"]] == ["B", "A", "A"]
+
+
+def test_stub_of_13_marks_8(capsys: pytest.CaptureFixture[str]) -> None:
+    data = json.loads(printed(capsys, "stub --height 13 --json"))
+    assert data["bends"][0]["marks_tape"]["A arrow"] == "8"
+    assert data["bends"][0]["marks_tape"]["B star"] == "13"
+
+
+def test_a_saddle_that_does_not_clear_is_a_problem(capsys: pytest.CaptureFixture[str]) -> None:
+    out = printed(capsys, "saddle --obstacle square --height 3 --width 6 --rise 3 --centre 30 --angle 30", 1)
+    assert "does not clear the obstacle" in out
+    assert "four bends instead" in out
+
+
+def test_millimetres(capsys: pytest.CaptureFixture[str]) -> None:
+    out = printed(capsys, "offset --rise 150 --unit mm --bender emt-3/4 --at 800 --room 320")
+    assert "298 mm" in out
+    assert "no: 320 mm of room" in out
+
+
+def test_heated_pvc_needs_only_a_radius(capsys: pytest.CaptureFixture[str]) -> None:
+    out = printed(capsys, "offset --rise 6 --raceway PVC-40 --size 1 --bend-radius 6")
+    assert 'radius 6"' in out
+    assert main(["shape", "offset", "--rise", "6", "--raceway", "PVC-40"]) == 3
+
+
+@pytest.mark.parametrize(
+    ("line", "code", "word"),
+    [
+        ("offset --rise 1 --angle 60", 3, "least rise"),
+        ("stub --height 4", 3, "the least is"),
+        ("saddle", 2, "--rise is missing"),
+        ("kick --rise 10", 2, "--travel or --angle"),
+        ("offset --rise abc", 2, "abc"),
+        ("offset --rise 6 --angle nan", 2, "angle"),
+        ("parallel-offset --rise 6", 2, "--spacing"),
+        ("segmented --radius 20 --shots 0", 2, "shots"),
+        ("saddle --rise 3 --centre 5", 3, "coupling"),
+        ("offset --rise 6 --bender nobody", 2, "nobody"),
+    ],
+)
+def test_refusals(line: str, code: int, word: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["shape", *line.split()]) == code
+    got = capsys.readouterr()
+    assert word in got.err
+    assert "hint:" in got.err
+    assert got.out == ""
+
+
+def test_the_least_that_a_refusal_names_can_be_made(capsys: pytest.CaptureFixture[str]) -> None:
+    main(["shape", "stub", "--height", "4"])
+    hint = capsys.readouterr().err.split("make the stub ")[1].split('"')[0]
+    assert main(["shape", "stub", "--height", hint]) == 0
+
+
+@pytest.mark.parametrize(
+    ("text", "degrees"), [("30", 30.0), ("22.5", 22.5), ("22 1/2", 22.5), ("22-1/2", 22.5), ("45°", 45)]
+)
+def test_angles_as_written(text: str, degrees: float) -> None:
+    assert read_angle(text) * 180.0 / 3.141592653589793 == pytest.approx(degrees)
+
+
+@pytest.mark.parametrize("text", ["", "0", "-30", "1/0", "91", "inf", "nan", "x"])
+def test_angles_that_are_none(text: str) -> None:
+    with pytest.raises(InputError):
+        read_angle(text)
