@@ -83,6 +83,7 @@ def test_a_box_that_is_too_small():
         ({"conductors": ((0, "12"),)}, InputError),
         ({"conductors": ((-1, "12"),)}, InputError),
         ({"conductors": ((2, "4"),)}, InputError),
+        ({"conductors": ((2, "12"),), "supports": -1}, InputError),
         ({"conductors": ((2, "13"),)}, UnknownName),
     ],
 )
@@ -127,12 +128,21 @@ def test_pulls_are_read():
         "angle left 0 -> top 3",
         "angle left row 0 3 -> top 3",
         "angle left 3/0 -> top 3",
+        "angle left 1e9 -> top 3",
+        "angle left nan -> top 3",
     ],
 )
 def test_pulls_that_cannot_be(text):
     with pytest.raises(InputError) as caught:
         parse_pull(text)
     assert caught.value.hint
+
+
+@pytest.mark.parametrize(
+    ("text", "size"), [("1 1/4", "1-1/4"), ('2"', "2"), ("2.5 in", "2-1/2"), ("1/2", "1/2"), ("53", "2")]
+)
+def test_trade_sizes_in_many_writings(text, size):
+    assert parse_pull(f"angle left {text} -> top {text}").a.trade_size == size
 
 
 def box(*pulls, **options):

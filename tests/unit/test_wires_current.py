@@ -112,6 +112,8 @@ def test_what_cannot_be(size, insulation, options, error):
 def test_load_against_ampacity():
     found = find_ampacity("12", "THHN", EDITION, carrying=4, terminal_c=75)
     assert check_load(found, 24, EDITION) == ()
+    with pytest.raises(InputError):
+        check_load(found, float("nan"), EDITION)
     (finding,) = check_load(found, 25, EDITION)
     assert (finding.rule, finding.severity, finding.measured, finding.allowed) == ("wire.ampacity", "problem", 25, 24)
 

@@ -42,6 +42,7 @@ def test_an_elliptical_cable_counts_by_its_major_diameter():
         ("0 x 12 THHN", "0 wires"),
         ("-3 x 12 THHN", "-3 wires"),
         ("9999999 x 12 THHN", "9999999 wires"),
+        ("9" * 5000 + " x 12 THHN", "No conductor size|cannot be read"),
         ("3 x 12", "cannot be read"),
         ("", "cannot be read"),
         ("3 x", "No insulation"),

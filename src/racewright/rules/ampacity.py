@@ -15,7 +15,7 @@ import msgspec
 
 from racewright.errors import Finding, InputError, LimitError
 from racewright.rules.conductors import insulation_rows
-from racewright.rules.edition import Edition, RuleStep, metal_name
+from racewright.rules.edition import Edition, RuleStep, above_zero, metal_name
 
 CircuitKind = Literal[
     "2-wire", "3-wire", "2 phases and neutral of wye", "3 phases", "wye 4-wire", "wye 4-wire nonlinear"
@@ -158,7 +158,8 @@ def find_ampacity(
 
 
 def check_load(ampacity: Ampacity, load_a: float, edition: Edition) -> tuple[Finding, ...]:
-    """A problem where `load_a` (A) is more than the wire may carry."""
+    """A problem where `load_a` (A) is more than the wire may carry. Raises InputError for a load not above 0."""
+    above_zero(load_a, "Load", "A", "load")
     if load_a <= ampacity.usable_a:
         return ()
     return (

@@ -76,6 +76,13 @@ def box_need(contents: BoxContents, edition: Edition) -> BoxNeed:
             field="wires",
             example="4 x 12",
         )
+    if contents.supports < 0:
+        raise InputError(
+            f"{contents.supports} types of support fitting is no count.",
+            hint="write 0 or more",
+            field="supports",
+            expected="0 or more",
+        )
     every = (*present, *contents.devices, *contents.terminal_blocks)
     sizes = {text: _size(text, edition) for many, text in every if _whole(many, text)}
     largest = max((sizes[text] for _, text in present), key=edition.rank)

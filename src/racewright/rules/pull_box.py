@@ -25,7 +25,10 @@ _WALLS: tuple[Wall, ...] = ("left", "right", "top", "bottom", "back")
 _KINDS: tuple[PullKind, ...] = ("straight", "angle", "u", "splice")
 _OPPOSITE = {"left": "right", "right": "left", "top": "bottom", "bottom": "top"}
 _PULL_RE = re.compile(r"^\s*(?P<kind>[a-z]+)\s*:?\s+(?P<a>[^>]+?)\s*->\s*(?P<b>.+?)\s*$", re.IGNORECASE)
-_ENTRY_RE = re.compile(r"^(?P<wall>[a-z]+)\s*(?:row\s*(?P<row>\d+)\s+)?(?P<size>\S.*)$", re.IGNORECASE)
+_TRADE_RE = re.compile(
+    r"^\d{0,3}(?:\.\d{1,3})?(?:(?:^|[\s-]+)\d{1,2}\s*/\s*\d{1,2})?\s*(?:in\.?|\"|mm)?$", re.IGNORECASE
+)
+_ENTRY_RE = re.compile(r"^(?P<wall>[a-z]+)\s*(?:row\s*(?P<row>\d{1,3})\s+)?(?P<size>\S.*)$", re.IGNORECASE)
 EXAMPLE = "angle left 3 -> bottom 3"
 
 
@@ -277,8 +280,10 @@ def _parse_entry(text: str) -> Entry:
             expected="wall size",
             example="left 3",
         )
-    size = canonical_size(match["size"])
     try:
+        if not _TRADE_RE.match(match["size"]):
+            raise ValueError
+        size = canonical_size(match["size"])
         if sum(Fraction(part) for part in size.split("-")) <= 0:
             raise ValueError
     except (ValueError, ZeroDivisionError):
