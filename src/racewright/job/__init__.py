@@ -1,0 +1,1 @@
+"""A job: many runs with their benders, stock, prices and people; planned together."""

@@ -1,0 +1,143 @@
+"""All runs of a job planned. One unit of work, `plan_chunk`, is a pure function of its chunk: it runs here, in other
+processes, or on other machines, and gives the same answer everywhere.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import Literal
+
+import msgspec
+
+from racewright import __version__
+from racewright.api import plan_run
+from racewright.catalogue.benders import default_by_name
+from racewright.catalogue.model import BenderProfile
+from racewright.errors import InputError, LimitError, RacewrightError, UnknownName
+from racewright.job.model import Job, JobHead, JobRun
+from racewright.plan.model import Plan
+from racewright.survey.read import read_survey
+
+#: Runs in one unit of work: small enough that little is lost when the work is stopped.
+RUNS_A_CHUNK = 8
+
+Outcome = Literal["planned", "problem", "cannot be made", "cannot be read"]
+
+
+class Chunk(msgspec.Struct, frozen=True, kw_only=True):
+    """Some runs of a job and the profiles that the job holds: everything that their plans depend on."""
+
+    runs: tuple[JobRun, ...]
+    benders: tuple[BenderProfile, ...] = ()
+
+
+class PieceSummary(msgspec.Struct, frozen=True, kw_only=True):
+    """One piece in figures: its finished length, the stick it needs at least, and its bends."""
+
+    cut_length_mm: float
+    least_stock_mm: float
+    bends: int
+
+
+class RunSummary(msgspec.Struct, frozen=True, kw_only=True):
+    """How the planning of one run went. `digest` stands for everything that the plan depends on. `outcome`: 'planned';
+    'problem', planned with a finding that is a problem; else no plan, and `message` says why."""
+
+    key: str
+    digest: str
+    outcome: Outcome
+    message: str = ""
+    hint: str = ""
+    pieces: tuple[PieceSummary, ...] = ()
+    problems: int = 0
+    cautions: int = 0
+    developed_length_mm: float = 0.0
+    total_bend_deg: float = 0.0
+
+
+class PlannedRun(msgspec.Struct, frozen=True, kw_only=True):
+    """A run with its plan, or with what kept it from having one."""
+
+    run: JobRun
+    plan: Plan | None
+    trouble: RacewrightError | None = None
+
+
+def run_digest(run: JobRun, benders: Sequence[BenderProfile] = ()) -> str:
+    """Stands for all that the plan of this run depends on: its survey, its bender, this program's version."""
+    named = [b for b in benders if _same(b.name, run.survey.run.bender)]
+    parts = (__version__.encode(), msgspec.json.encode(run.survey), msgspec.json.encode(named))
+    return hashlib.sha256(b"\0".join(parts)).hexdigest()[:32]
+
+
+def find_in_job(benders: Sequence[BenderProfile]) -> Callable[[str], BenderProfile]:
+    """Looks a bender up by name: the job's own first, then the trade's shoes. Raises UnknownName."""
+
+    def find(name: str) -> BenderProfile:
+        own = next((b for b in benders if _same(b.name, name)), None) or default_by_name(name)
+        if own is None:
+            known = ", ".join(b.name for b in benders)
+            raise UnknownName(
+                f"the job holds no bender '{name}'.",
+                hint=f"its own: {known}" if known else "add it to the job, or leave the name away for the trade's shoe",
+                field="run.bender",
+                expected=known,
+            )
+        return own
+
+    return find
+
+
+def plan_one(run: JobRun, benders: Sequence[BenderProfile] = ()) -> Plan:
+    """The plan of one run. Raises what `plan_run` raises."""
+    return plan_run(read_survey(run.survey), find=find_in_job(benders))
+
+
+def plan_job(job: Job) -> Iterator[PlannedRun]:
+    """Every run with its whole plan, in the job's order: for the bill, the cards, the exports. Never raises for a run."""
+    for run in job.runs:
+        try:
+            yield PlannedRun(run=run, plan=plan_one(run, job.head.benders))
+        except RacewrightError as err:
+            yield PlannedRun(run=run, plan=None, trouble=err)
+
+
+def plan_chunk(chunk: Chunk) -> tuple[RunSummary, ...]:
+    """The unit of work: plan the runs of a chunk and say in figures how it went. Never raises for a run."""
+    return tuple(_summary(run, chunk.benders) for run in chunk.runs)
+
+
+def chunks_of(head: JobHead, runs: Iterable[JobRun], size: int = RUNS_A_CHUNK) -> tuple[Chunk, ...]:
+    """The runs in units of work, in order."""
+    todo = tuple(runs)
+    return tuple(Chunk(runs=todo[i : i + size], benders=head.benders) for i in range(0, len(todo), size))
+
+
+def _summary(run: JobRun, benders: Sequence[BenderProfile]) -> RunSummary:
+    digest = run_digest(run, benders)
+    try:
+        plan = plan_one(run, benders)
+    except LimitError as err:
+        return RunSummary(key=run.key, digest=digest, outcome="cannot be made", message=err.message, hint=err.hint)
+    except InputError as err:
+        return RunSummary(key=run.key, digest=digest, outcome="cannot be read", message=err.message, hint=err.hint)
+    problems = [f for f in plan.findings if f.severity == "problem"]
+    return RunSummary(
+        key=run.key,
+        digest=digest,
+        outcome="problem" if problems else "planned",
+        message=problems[0].message if problems else "",
+        pieces=tuple(
+            PieceSummary(cut_length_mm=p.cut_length_mm, least_stock_mm=p.least_stock_mm, bends=len(p.bends))
+            for p in plan.pieces
+        ),
+        problems=len(problems),
+        cautions=sum(f.severity == "caution" for f in plan.findings),
+        developed_length_mm=plan.developed_length_mm,
+        total_bend_deg=plan.total_bend_deg,
+    )
+
+
+def _same(a: str, b: str) -> bool:
+    return a.strip().casefold() == b.strip().casefold()
