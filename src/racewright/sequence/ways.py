@@ -1,0 +1,253 @@
+"""From the search's options to ways with steps, references and reasons; two or three that really differ.
+
+The best way is the search's. Others come from the same search with one thing asked for more: hook toward one end
+throughout, fewer bends in the air, more straight conduit under the hand. A way counts as different when its order or
+its hook directions differ.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from math import ceil, inf, pi
+from typing import NamedTuple
+
+import msgspec
+
+from racewright.bends import roles
+from racewright.bends.model import Bend
+from racewright.catalogue.model import BenderProfile
+from racewright.sequence.checks import Checks, Rules
+from racewright.sequence.collide import FAR_MM, least_body_gap
+from racewright.sequence.machine import STANCES, Effort
+from racewright.sequence.state import HOOKS, HandlingStep, HookEnd, Piece, Reference, Way
+from racewright.sequence.words import format_room
+from racewright.units.tape import TapeStyle, coarseness
+
+# A roomier way must offer this much more straight conduit at its tightest bend.
+ROOMIER_MM = 25.4
+
+
+class Found(NamedTuple):
+    """What a search found: options in bending order (None: no way), cost, states looked at, whether it is proved;
+    `stuck` are the sets of made bends where an unproved search ended."""
+
+    options: tuple[int, ...] | None
+    cost: float
+    nodes: int
+    complete: bool
+    stuck: tuple[int, ...] = ()
+
+
+def reference_position_mm(bender: BenderProfile, reference: Reference) -> float:
+    """Where a mark of the shoe sits from the hook-side tangent point, positive away from the hook."""
+    if reference == "arrow":
+        return -bender.arrow_lead_mm
+    return bender.centre_mm if reference == "centre" else bender.star_mm
+
+
+def mark_mm(bend: Bend, hook: HookEnd, reference: Reference, bender: BenderProfile) -> float:
+    """Where the pencil mark goes, mm from end A: s + position with the hook toward A, e - position toward B."""
+    position = reference_position_mm(bender, reference)
+    return bend.arc_start_mm + position if hook == "A" else bend.arc_end_mm - position
+
+
+def choose_reference(
+    bend: Bend,
+    hook: HookEnd,
+    bender: BenderProfile,
+    tape_style: TapeStyle,
+    *,
+    among: Sequence[Bend] = (),
+    cut_length_mm: float = inf,
+) -> Reference:
+    """Which mark of the shoe to use: the trade's habit first, then the coarser reading on the tape.
+
+    Habit (common practice, no source): arrow for a stub, kick, offset and four-bend saddle; star for a back-to-back
+    with the hook facing away from the other 90; in a three-bend saddle the centre mark for the centre, the star for
+    the outer bend on the hook's side of it, the arrow for the other. A mark that falls off the piece, or on another
+    bend of `among`, is hidden and is not used while another is free.
+    """
+    free: list[Reference] = []
+    choices: tuple[Reference, Reference, Reference] = ("arrow", "centre", "star")
+    for reference in choices:
+        at = mark_mm(bend, hook, reference, bender)
+        hidden = any(other != bend and other.arc_start_mm < at < other.arc_end_mm for other in among)
+        if 0.0 <= at <= cut_length_mm and not hidden:
+            free.append(reference)
+    habit = _habit(bend, hook, among)
+    if habit is not None and (habit in free or not free):
+        return habit
+    if not free:
+        return "arrow"
+    return min(free, key=lambda r: coarseness(mark_mm(bend, hook, r, bender), tape_style))
+
+
+def _habit(bend: Bend, hook: HookEnd, among: Sequence[Bend]) -> Reference | None:
+    if bend.role == roles.BACK_TO_BACK:
+        others = [b for b in among if b.shape == bend.shape and b != bend]
+        if not others:
+            return "star"
+        nearest = min(others, key=lambda b: abs(b.arc_start_mm - bend.arc_start_mm))
+        return "star" if (nearest.arc_start_mm < bend.arc_start_mm) == (hook == "B") else "arrow"
+    if bend.role == roles.SADDLE_CENTRE:
+        return "centre"
+    if bend.role == roles.SADDLE_OUTER:
+        centres = [b for b in among if b.role == roles.SADDLE_CENTRE and b.shape == bend.shape]
+        if centres:
+            toward_a = bend.arc_start_mm < centres[0].arc_start_mm
+            return "star" if toward_a == (hook == "A") else "arrow"
+        return "arrow"
+    return "arrow" if bend.role else None
+
+
+def several(checks: Checks, best: Found, rules: Rules, solve: Callable[[Effort, Rules], Found]) -> tuple[Way, ...]:
+    """The best way and up to `settings.other_ways` others that differ in order or hook direction."""
+    assert best.options is not None
+    piece = checks.piece
+    first = plain_way(checks, best)
+    out = [msgspec.structs.replace(first, reasons=_best_reasons(piece, first, best))]
+    for reason, effort, narrower in _wishes(piece, first, rules):
+        if len(out) > piece.settings.other_ways:
+            break
+        found = solve(effort, narrower)
+        if found.options is None or any(_differs(found.options, way) is False for way in out):
+            continue
+        way = plain_way(checks, found)
+        reasons = (reason(way), _more_effort(way, first))
+        out.append(msgspec.structs.replace(way, reasons=tuple(r for r in reasons if r)))
+    return (out[0], *sorted(out[1:], key=lambda way: way.cost))
+
+
+Wish = tuple[Callable[[Way], str], Effort, Rules]
+
+
+def _wishes(piece: Piece, best: Way, rules: Rules) -> list[Wish]:
+    """What else a person may want, the likeliest first."""
+    effort = piece.settings.effort
+    wishes: list[Wish] = []
+    air = sum(step.stance == "air" for step in best.steps)
+    if air:
+        on_floor = msgspec.structs.replace(effort, air_bend=effort.air_bend + 100.0)
+        wishes.append((lambda way: _fewer_air(way, air), on_floor, rules))
+    ends = (1, 0) if best.hooks[:1] == "A" else (0, 1)
+    for end in ends:
+        only = tuple((end,) if end in allowed else () for allowed in rules.hooks)
+        if all(only) and set(best.hooks) != {HOOKS[end]}:
+            text = f"hook toward end {HOOKS[end]} throughout, no turning end for end"
+            wishes.append((_say(text), effort, rules._replace(hooks=only)))
+    spare = best.least_slack_mm + ROOMIER_MM
+    wishes.append((lambda way: _roomier(piece, way, best), effort, rules._replace(spare_mm=spare)))
+    if rules.fixed_order is None and len(best.order) > 1:
+        back = rules._replace(fixed_order=best.order[::-1])
+        wishes.append((_say("the same bends in the reverse order"), effort, back))
+    return wishes
+
+
+def _say(text: str) -> Callable[[Way], str]:
+    return lambda way: text
+
+
+def _differs(options: tuple[int, ...], way: Way) -> bool:
+    return tuple(o >> 2 for o in options) != way.order or "".join(HOOKS[o >> 1 & 1] for o in options) != way.hooks
+
+
+def _best_reasons(piece: Piece, way: Way, found: Found) -> tuple[str, ...]:
+    proof = "proved: no other order costs less" if found.complete else "best of those tried, not proved"
+    out = [f"least effort ({proof})"]
+    turns = sum(step.turn_end_for_end for step in way.steps)
+    if len(way.steps) > 1:
+        if turns == 0:
+            out.append(f"hook toward end {way.steps[0].hook} throughout, no turning end for end")
+        else:
+            out.append("turned end for end once" if turns == 1 else f"turned end for end {turns} times")
+    air = sum(step.stance == "air" for step in way.steps)
+    out.append("all on the floor" if air == 0 else f"{air} of {len(way.steps)} in the air")
+    tight = [s for s in way.steps if s.least_gap_mm < 2.0 * piece.settings.clearance_mm + ROOMIER_MM]
+    for step in tight[:1]:
+        gap = format_room(step.least_gap_mm, piece.settings.tape)
+        out.append(f"bend {step.bend_index + 1} passes within {gap} of the bender or the conduit")
+    return tuple(out)
+
+
+def _more_effort(way: Way, best: Way) -> str:
+    more = way.cost - best.cost
+    return "same effort" if more < 0.05 else f"{more:.1f} handfuls more effort than the best"
+
+
+def _fewer_air(way: Way, before: int) -> str:
+    now = sum(step.stance == "air" for step in way.steps)
+    if now == 0:
+        return "all on the floor"
+    return f"{now} in the air instead of {before}" if now < before else f"{now} in the air"
+
+
+def _roomier(piece: Piece, way: Way, best: Way) -> str:
+    more = way.least_slack_mm - best.least_slack_mm
+    return f"{format_room(more, piece.settings.tape)} more straight conduit at the tightest bend"
+
+
+def plain_way(checks: Checks, found: Found) -> Way:
+    """The steps of what a search found, its cost counted with the settings' own weights, without reasons."""
+    piece = checks.piece
+    steps: list[HandlingStep] = []
+    made = 0
+    before: int | None = None
+    for option in found.options or ():
+        steps.append(_step(piece, option, made, before))
+        made |= 1 << (option >> 2)
+        before = option
+    return Way(steps=tuple(steps), cost=way_cost(steps, piece.settings.effort))
+
+
+def way_cost(steps: Sequence[HandlingStep], effort: Effort) -> float:
+    """What these steps cost (handfuls)."""
+    cost = 0.0
+    for step in steps:
+        cost += effort.push_per_m * abs(step.push_mm) / 1000.0
+        cost += effort.spin_half_turn * abs(step.spin_rad) / pi
+        cost += effort.turn_end_for_end * step.turn_end_for_end + effort.stance_change * step.stance_change
+        cost += effort.air_bend * (step.stance == "air") + effort.lift_per_m * step.hook_side_mm / 1000.0
+    return cost
+
+
+def _step(piece: Piece, option: int, made: int, before: int | None) -> HandlingStep:
+    i, hook, stance = option >> 2, option >> 1 & 1, option & 1
+    bend = piece.bends[i]
+    room = piece.room(i, hook, made)
+    spin = push = 0.0
+    if before is not None:
+        spin = wrapped(piece.bends[before >> 2].roll_rad - bend.roll_rad)
+        push = piece.hook_at_mm(i, hook) - piece.hook_at_mm(before >> 2, before >> 1 & 1)
+    hit = least_body_gap(piece.site(i, hook, made)) if made else None
+    reference = choose_reference(
+        bend,
+        HOOKS[hook],
+        piece.bender,
+        piece.settings.tape,
+        among=piece.bends,
+        cut_length_mm=piece.length_mm,
+    )
+    return HandlingStep(
+        bend_index=i,
+        hook=HOOKS[hook],
+        stance=STANCES[stance],
+        reference=reference,
+        spin_rad=spin,
+        turn_end_for_end=before is not None and (before >> 1 & 1) != hook,
+        stance_change=before is not None and (before & 1) != stance,
+        push_mm=push,
+        hook_room_mm=room.hook_mm,
+        hook_need_mm=piece.hook_need_mm,
+        grip_room_mm=room.grip_mm,
+        grip_need_mm=piece.grip_need_mm,
+        hook_side_mm=piece.hook_side_mm(i, hook),
+        least_gap_mm=FAR_MM if hit is None else hit.gap_mm,
+    )
+
+
+def wrapped(angle_rad: float) -> float:
+    """The same turn in (-pi, pi]; -pi by rounding counts as pi, next to nothing as 0."""
+    turn = angle_rad - 2.0 * pi * ceil(angle_rad / (2.0 * pi) - 0.5)
+    if turn <= -pi + 1e-9:
+        return pi
+    return 0.0 if abs(turn) < 1e-9 else turn

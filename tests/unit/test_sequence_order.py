@@ -1,0 +1,240 @@
+"""The search on pieces whose answer is known by hand."""
+
+from __future__ import annotations
+
+from math import radians
+
+import msgspec
+import pytest
+
+from racewright.bends.model import Bend
+from racewright.catalogue.benders import default_bender, radius_only_profile
+from racewright.catalogue.raceways import find_raceway
+from racewright.errors import InputError
+from racewright.sequence.machine import Effort, HandlingSettings
+from racewright.sequence.order import PROVED_UP_TO, find_order
+from racewright.sequence.ways import way_cost
+
+BENDER = default_bender("EMT", "1/2")
+D = BENDER.outside_diameter_mm
+HOOK_NEED = BENDER.arrow_lead_mm + BENDER.hook_reach_mm
+
+
+def piece(straights, angles, rolls, radius=BENDER.radius_mm, shape="x", roles=None):
+    at, bends = 0.0, []
+    for k, (straight, angle, roll) in enumerate(zip(straights, angles, rolls, strict=False)):
+        at += straight
+        bends.append(
+            Bend(
+                arc_start_mm=at,
+                angle_rad=radians(angle),
+                roll_rad=radians(roll),
+                radius_mm=radius,
+                shape=shape,
+                role=roles[k] if roles else "",
+            )
+        )
+        at = bends[-1].arc_end_mm
+    return bends, at + straights[-1]
+
+
+def order(straights, angles, rolls, bender=BENDER, settings=HandlingSettings(), **held):  # noqa: B008
+    bends, length = piece(straights, angles, rolls, radius=bender.radius_mm)
+    return find_order(bends, length, bender.outside_diameter_mm, bender, settings, **held)
+
+
+def test_no_bends_need_no_steps():
+    answer = find_order([], 1000.0, D, BENDER)
+    assert answer.proved
+    assert answer.ways[0].steps == ()
+
+
+def test_a_stub_is_made_on_the_floor_with_the_hook_toward_its_short_end():
+    best = order([300, 1500], [90], [0]).ways[0]
+    assert [(s.hook, s.stance) for s in best.steps] == [("A", "floor")]
+    assert best.steps[0].hook_room_mm == pytest.approx(300.0)
+    assert best.steps[0].grip_room_mm == pytest.approx(1500.0)
+    mirrored = order([1500, 300], [90], [0]).ways[0]
+    assert mirrored.hooks == "B"
+
+
+def test_a_stub_needs_the_hook_s_reach_and_no_more():
+    assert order([HOOK_NEED, 1500], [90], [0]).ways
+    refused = order([HOOK_NEED - 0.01, BENDER.grip_mm], [90], [0])
+    assert refused.proved
+    assert refused.ways == ()
+    assert refused.impossible[0].limit == "hook reach"
+    assert refused.impossible[0].measured_mm == pytest.approx(HOOK_NEED - 0.01)
+    assert refused.impossible[0].needed_mm == pytest.approx(HOOK_NEED)
+
+
+def test_with_a_short_end_the_hook_goes_to_it():
+    assert order([HOOK_NEED, 1500], [90], [0]).ways[0].hooks == "A"
+    assert order([1500, HOOK_NEED], [90], [0]).ways[0].hooks == "B"
+
+
+def test_a_stub_with_both_ends_shorter_than_a_grip_is_impossible():
+    refused = order([150, 160], [90], [0])
+    assert refused.proved
+    assert [(b.limit, b.hook, b.measured_mm) for b in refused.impossible] == [("grip", "A", pytest.approx(160.0))]
+
+
+def test_two_opposed_nineties_nearer_than_the_hook_s_reach_are_impossible():
+    refused = order([600, 30, 600], [90, 90], [0, 180])
+    assert refused.proved
+    assert refused.ways == ()
+    binding = refused.impossible[0]
+    assert binding.limit == "hook reach"
+    assert binding.measured_mm == pytest.approx(30.0)
+    assert binding.needed_mm == pytest.approx(HOOK_NEED)
+    assert len(binding.made) == 1
+
+
+def test_a_tight_u_with_long_legs_meets_the_handle():
+    # first leg upright, 300 + 114 high, 100 + 114 off the shoe's centre: the handle at 45 degrees passes through it
+    refused = order([300, 100, 300], [90, 90], [0, 0])
+    assert refused.proved
+    assert refused.ways == ()
+    assert refused.impossible[0].limit == "handle"
+    assert refused.impossible[0].measured_mm < refused.impossible[0].needed_mm
+    assert order([300, 400, 300], [90, 90], [0, 0]).ways
+
+
+def test_a_tight_u_with_legs_shorter_than_a_grip_names_the_grip():
+    refused = order([100, 100, 100], [90, 90], [0, 0])
+    assert refused.proved
+    assert {b.limit for b in refused.impossible} == {"grip"}
+
+
+def test_conduit_that_would_run_through_itself_is_impossible():
+    # four 90s the same way and short straights: end meets beginning
+    bends, length = piece([250, 300, 300, 300, 400], [90] * 4, [0] * 4)
+    heat = radius_only_profile(find_raceway("EMT", "1/2"), BENDER.radius_mm)
+    refused = find_order(bends, length, D, heat)
+    assert refused.proved
+    assert refused.ways == ()
+    assert refused.impossible[0].limit == "conduit itself"
+    assert "hits the conduit itself" in refused.impossible[0].words
+
+
+def test_without_hook_and_grip_there_is_no_bender_to_hit():
+    heat = radius_only_profile(find_raceway("EMT", "1/2"), BENDER.radius_mm)
+    best = order([300, 20, 300], [90, 90], [0, 180], bender=heat).ways[0]
+    assert {step.stance for step in best.steps} == {"floor"}
+
+
+def test_the_second_bend_of_an_offset_is_made_in_the_air():
+    best = order([300, 200, 800], [30, 30], [0, 180]).ways[0]
+    assert best.order == (0, 1)
+    assert [s.stance for s in best.steps] == ["floor", "air"]
+    assert best.steps[1].spin_rad == pytest.approx(radians(180))
+    assert best.steps[1].push_mm == pytest.approx(200 + BENDER.radius_mm * radians(30))
+
+
+def test_an_offset_held_to_the_floor_meets_the_floor():
+    settings = HandlingSettings(stances=("floor",))
+    refused = order([300, 200, 800], [30, 30], [0, 180], settings=settings)
+    assert refused.proved
+    assert refused.impossible[0].limit == "floor"
+    assert refused.impossible[0].stance == "floor"
+    assert "below the floor" in refused.impossible[0].words
+
+
+def test_long_conduit_meets_the_ground_in_the_air():
+    # the hook's side hangs at 45 degrees from 38 in: 80 in do not fit, whichever end
+    settings = HandlingSettings(stances=("air",))
+    refused = order([2000, 2000], [30], [0], settings=settings)
+    assert refused.proved
+    assert refused.impossible[0].limit == "floor"
+    assert order([1200, 2000], [30], [0], settings=settings).ways
+
+
+def test_fixed_order_and_hooks_are_kept():
+    straights, angles, rolls = [400, 300, 400, 500], [30, 30, 45], [0, 90, 0]
+    answer = order(straights, angles, rolls, fixed_order=(2, 0, 1), allowed_hooks=("A", "AB", "B"))
+    assert answer.proved
+    for way in answer.ways:
+        assert way.order == (2, 0, 1)
+        hooks = dict(zip(way.order, way.hooks, strict=True))
+        assert hooks[0] == "A"
+        assert hooks[2] == "B"
+    free = order(straights, angles, rolls)
+    assert free.ways[0].cost <= answer.ways[0].cost
+
+
+def test_the_weights_decide():
+    straights, angles, rolls = [400, 400, 400], [45, 45], [0, 0]
+    plain = order(straights, angles, rolls).ways[0]
+    assert not any(s.turn_end_for_end for s in plain.steps)
+    lifting = HandlingSettings(effort=Effort(turn_end_for_end=0.1, lift_per_m=20.0))
+    turned = order(straights, angles, rolls, settings=lifting).ways[0]
+    assert any(s.turn_end_for_end for s in turned.steps)
+    assert turned.hooks != plain.hooks
+
+
+def test_cost_is_the_sum_of_its_parts():
+    effort = Effort(
+        push_per_m=1.0, spin_half_turn=10.0, turn_end_for_end=100.0, stance_change=1000.0, air_bend=1e4, lift_per_m=0.0
+    )
+    settings = HandlingSettings(effort=effort)
+    way = order([300, 200, 800], [30, 30], [0, 180], settings=settings, allowed_hooks="A").ways[0]
+    arc = BENDER.radius_mm * radians(30)
+    assert way.cost == pytest.approx((200 + arc) / 1000 + 10.0 + 1000.0 + 1e4)
+    assert way.cost == way_cost(way.steps, effort)
+
+
+def test_beyond_eight_bends_the_answer_says_that_it_is_not_proved():
+    count = PROVED_UP_TO + 2
+    answer = order([250] + [260] * (count - 1) + [300], [30] * count, [0, 180] * (count // 2))
+    assert not answer.proved
+    assert sorted(answer.ways[0].order) == list(range(count))
+    assert "not proved" in answer.ways[0].reasons[0]
+
+
+def test_beyond_eight_bends_a_hopeless_bend_is_still_proved_impossible():
+    count = PROVED_UP_TO + 1
+    bends, _ = piece([20] + [300] * count, [30] * count, [0] * count)
+    small = msgspec.structs.replace(BENDER, grip_mm=5000.0)
+    refused = find_order(bends, bends[-1].arc_end_mm + 300.0, D, small)
+    assert refused.proved
+    assert refused.ways == ()
+
+
+def test_a_search_cut_short_says_so():
+    straights = [250] + [260] * 5 + [300]
+    answer = order(straights, [30] * 6, [0, 180, 90, 0, 180, 45], max_nodes=3)
+    assert not answer.proved
+    assert answer.ways == ()
+
+
+@pytest.mark.parametrize(
+    ("held", "field"),
+    [
+        ({"fixed_order": (0, 0)}, "fixed_order"),
+        ({"fixed_order": (0,)}, "fixed_order"),
+        ({"allowed_hooks": ("A",)}, "allowed_hooks"),
+        ({"allowed_hooks": "C"}, "allowed_hooks"),
+        ({"allowed_hooks": ("A", "")}, "allowed_hooks"),
+    ],
+)
+def test_constraints_that_do_not_fit_are_refused(held, field):
+    with pytest.raises(InputError) as caught:
+        order([300, 300, 300], [30, 30], [0, 0], **held)
+    assert caught.value.field == field
+    assert caught.value.hint
+
+
+def test_bends_out_of_order_are_refused():
+    bends, length = piece([300, 300, 300], [30, 30], [0, 0])
+    with pytest.raises(InputError):
+        find_order(bends[::-1], length, D, BENDER)
+    with pytest.raises(InputError):
+        find_order(bends, bends[-1].arc_end_mm - 1.0, D, BENDER)
+
+
+def test_rolling_the_whole_piece_changes_nothing():
+    first = order([300, 250, 260, 400], [30, 45, 60], [0, 100, 250])
+    rolled = order([300, 250, 260, 400], [30, 45, 60], [70, 170, 320])
+    assert rolled.ways[0].cost == pytest.approx(first.ways[0].cost)
+    assert rolled.ways[0].order == first.ways[0].order
+    assert rolled.ways[0].hooks == first.ways[0].hooks

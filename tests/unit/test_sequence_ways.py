@@ -1,0 +1,157 @@
+"""References, reasons and words of the ways."""
+
+from __future__ import annotations
+
+from math import pi, radians
+
+import pytest
+
+from racewright.bends import roles
+from racewright.bends.model import Bend
+from racewright.catalogue.benders import default_bender
+from racewright.sequence.machine import HandlingSettings
+from racewright.sequence.order import find_order
+from racewright.sequence.state import Blocked, HandlingStep
+from racewright.sequence.ways import choose_reference, mark_mm, wrapped
+from racewright.sequence.words import blocked_words, spin_words, step_words
+from racewright.units.tape import TapeStyle
+
+BENDER = default_bender("EMT", "1/2")
+R = BENDER.radius_mm
+TAPE = TapeStyle()
+
+
+def bend(at, angle, role="", roll=0.0, shape="x"):
+    return Bend(arc_start_mm=at, angle_rad=radians(angle), roll_rad=radians(roll), radius_mm=R, shape=shape, role=role)
+
+
+@pytest.mark.parametrize("role", [roles.STUB, roles.KICK, roles.OFFSET_FIRST, roles.OFFSET_SECOND, roles.SADDLE_FOUR])
+def test_most_roles_take_the_arrow(role):
+    assert choose_reference(bend(300.0, 30, role), "A", BENDER, TAPE) == "arrow"
+
+
+def test_back_to_back_takes_the_star_when_the_hook_faces_away_from_the_other_90():
+    pair = [bend(300.0, 90, roles.STUB), bend(900.0, 90, roles.BACK_TO_BACK)]
+    assert choose_reference(pair[1], "B", BENDER, TAPE, among=pair) == "star"
+    assert choose_reference(pair[1], "A", BENDER, TAPE, among=pair) == "arrow"
+
+
+def test_a_saddle_pushed_through_is_star_centre_arrow_and_from_the_centre_arrows():
+    saddle = [
+        bend(300.0, 22.5, roles.SADDLE_OUTER),
+        bend(530.0, 45, roles.SADDLE_CENTRE, 180),
+        bend(810.0, 22.5, roles.SADDLE_OUTER),
+    ]
+
+    def chosen(hooks):
+        return [choose_reference(b, h, BENDER, TAPE, among=saddle) for b, h in zip(saddle, hooks, strict=True)]
+
+    assert chosen("AAA") == ["star", "centre", "arrow"]
+    assert chosen("BBB") == ["arrow", "centre", "star"]
+    assert chosen("BAA") == ["arrow", "centre", "arrow"]
+
+
+def test_a_bend_without_a_role_takes_the_coarser_reading():
+    inch = 25.4
+    # the centre mark would fall on a whole inch, the others would not
+    at = 20.0 * inch - BENDER.centre_mm
+    assert choose_reference(bend(at, 30), "A", BENDER, TAPE) == "centre"
+    at = 20.0 * inch - BENDER.star_mm
+    assert choose_reference(bend(at, 30), "A", BENDER, TAPE) == "star"
+
+
+def test_a_mark_off_the_piece_or_on_another_bend_is_not_used():
+    # the star of a bend near end A with the hook toward B would lie before the end
+    near_end = bend(0.0, 10, roles.BACK_TO_BACK)
+    assert mark_mm(near_end, "B", "star", BENDER) < 0.0
+    assert choose_reference(near_end, "B", BENDER, TAPE, cut_length_mm=900.0) != "star"
+    # the arrow would lie on the arc next door
+    neighbour = bend(297.0 - R * radians(30), 30)
+    stub = bend(300.0, 90, roles.STUB)
+    assert choose_reference(stub, "A", BENDER, TAPE, among=[neighbour, stub]) != "arrow"
+
+
+def test_marks_follow_the_hook():
+    b = bend(300.0, 90)
+    assert mark_mm(b, "A", "arrow", BENDER) == pytest.approx(300.0 - BENDER.arrow_lead_mm)
+    assert mark_mm(b, "B", "star", BENDER) == pytest.approx(300.0 + R * pi / 2 - BENDER.star_mm)
+
+
+def step(**changes):
+    values = {
+        "bend_index": 0,
+        "hook": "B",
+        "stance": "floor",
+        "reference": "arrow",
+        "spin_rad": pi,
+        "turn_end_for_end": False,
+        "stance_change": False,
+        "push_mm": 0.0,
+        "hook_room_mm": 0.0,
+        "hook_need_mm": 0.0,
+        "grip_room_mm": 0.0,
+        "grip_need_mm": 0.0,
+        "hook_side_mm": 0.0,
+        "least_gap_mm": 150.0,
+    }
+    return HandlingStep(**(values | changes))
+
+
+def test_step_words():
+    assert step_words(step()) == "hook toward B; spin half a turn; on the floor"
+    assert step_words(step(spin_rad=0.0, stance="air")) == "hook toward B; in the air"
+    turned = step(turn_end_for_end=True, hook="A", spin_rad=-pi / 2)
+    assert step_words(turned) == (
+        "turn end for end, hook toward A; spin a quarter turn anticlockwise, seen from end A; on the floor"
+    )
+
+
+def test_spin_words():
+    assert spin_words(0.0) == ""
+    assert spin_words(-pi) == "spin half a turn"
+    assert spin_words(pi / 4) == "spin an eighth of a turn clockwise, seen from end A"
+    assert spin_words(radians(37.5)) == "spin 37.5 degrees clockwise, seen from end A"
+    assert spin_words(radians(-20)) == "spin 20 degrees anticlockwise, seen from end A"
+
+
+def test_spin_brings_the_next_bend_to_where_the_last_one_was():
+    # right-handed about A to B: a bend rolled +90 comes to roll 0 by a turn of -90
+    bends = [bend(400.0, 30, roll=0.0), bend(900.0, 30, roll=90.0)]
+    way = find_order(bends, 1800.0, BENDER.outside_diameter_mm, BENDER, fixed_order=(0, 1)).ways[0]
+    assert way.steps[1].spin_rad == pytest.approx(-pi / 2)
+    assert "anticlockwise" in step_words(way.steps[1])
+
+
+@pytest.mark.parametrize(
+    ("angle", "expected"),
+    [(0.0, 0.0), (pi, pi), (-pi, pi), (3 * pi, pi), (2 * pi, 0.0), (1.5 * pi, -0.5 * pi), (-0.25, -0.25)],
+)
+def test_turns_are_wrapped(angle, expected):
+    assert wrapped(angle) == pytest.approx(expected)
+
+
+def test_blocked_words_name_limit_measured_and_needed():
+    base = {"bend_index": 1, "measured_mm": 25.4, "needed_mm": 50.8, "hook": "A", "stance": "air", "made": (0, 2)}
+    text = blocked_words(Blocked(limit="hook reach", **base), TAPE)
+    assert text == 'bend 2 after bends 1 and 3, hook toward A: 1" of straight conduit for the hook, 2" needed'
+    text = blocked_words(Blocked(limit="shoe", **base), TAPE)
+    assert text == (
+        "bend 2 after bends 1 and 3, hook toward A, in the air:"
+        ' what is bent already passes the bender\'s shoe by 1", 2" wanted'
+    )
+    under = blocked_words(Blocked(limit="floor", **(base | {"measured_mm": -25.4, "needed_mm": -1.0})), TAPE)
+    assert under.endswith('a part would be 1" below the floor')
+    metric = blocked_words(Blocked(limit="grip", **base), TapeStyle("mm", 1))
+    assert metric.endswith("25 mm of straight conduit to grip, 51 mm needed")
+
+
+def test_two_or_three_ways_differ_and_say_why():
+    bends = [bend(300.0, 30, roll=0.0), bend(560.0, 30, roll=180.0), bend(1200.0, 45, roll=90.0)]
+    ways = find_order(bends, 2000.0, BENDER.outside_diameter_mm, BENDER).ways
+    assert 2 <= len(ways) <= 3
+    assert len({(w.order, w.hooks) for w in ways}) == len(ways)
+    assert all(w.reasons for w in ways)
+    assert ways[0].reasons[0] == "least effort (proved: no other order costs less)"
+    assert ways[0].cost == min(w.cost for w in ways)
+    only = find_order(bends, 2000.0, BENDER.outside_diameter_mm, BENDER, HandlingSettings(other_ways=0)).ways
+    assert len(only) == 1

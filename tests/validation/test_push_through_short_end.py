@@ -1,0 +1,122 @@
+"""The trade's fact: a three-bend saddle pushed through with the hook toward the short end needs a few inches of end;
+made from the centre outward with the hook facing the centre, the short end must offer a whole grip.
+
+Source: common practice, no source (hook reach 1 1/2 in and grip 8 in are common practice too). The engine has no rule
+for it: both least ends come out of the same search, over the same piece with ever shorter ends, once left free and
+once held to the order and hooks of the other habit.
+"""
+
+from __future__ import annotations
+
+from math import radians
+
+import pytest
+
+from racewright.bends.model import Bend
+from racewright.bends.roles import SADDLE_CENTRE, SADDLE_OUTER
+from racewright.catalogue.benders import default_bender
+from racewright.sequence.order import find_order
+
+INCH = 25.4
+# the hand holds 1/16 in at best; the bisection is much finer
+TOLERANCE_MM = 0.01
+
+
+def saddle(end_mm, bender):
+    """22.5 - 45 - 22.5 over 3 1/2 in, straights of 7 3/8 in between the arcs (1/2 EMT), a long far leg."""
+    at, bends = end_mm, []
+    for angle, roll, role in ((22.5, 0, SADDLE_OUTER), (45, 180, SADDLE_CENTRE), (22.5, 0, SADDLE_OUTER)):
+        bends.append(
+            Bend(
+                arc_start_mm=at,
+                angle_rad=radians(angle),
+                roll_rad=radians(roll),
+                radius_mm=bender.radius_mm,
+                shape="saddle",
+                role=role,
+            )
+        )
+        at = bends[-1].arc_end_mm + 7.3673 * INCH
+    return bends, bends[-1].arc_end_mm + 24.0 * INCH
+
+
+def answer(end_mm, bender, **held):
+    bends, length = saddle(end_mm, bender)
+    return find_order(bends, length, bender.outside_diameter_mm, bender, **held)
+
+
+def least_end_mm(bender, **held):
+    low, high = 0.0, 20.0 * INCH
+    assert answer(high, bender, **held).ways
+    assert not answer(low, bender, **held).ways
+    while high - low > TOLERANCE_MM / 4:
+        middle = 0.5 * (low + high)
+        low, high = (low, middle) if answer(middle, bender, **held).ways else (middle, high)
+    return high
+
+
+@pytest.fixture
+def bender():
+    return default_bender("EMT", "1/2")
+
+
+# centre first, then either outer bend, the hook facing the centre: toward B at A's side, toward A at B's side
+CENTRE_OUT = [
+    {"fixed_order": (1, 0, 2), "allowed_hooks": ("B", "AB", "A")},
+    {"fixed_order": (1, 2, 0), "allowed_hooks": ("B", "AB", "A")},
+]
+
+
+def test_pushing_through_needs_only_the_hook_s_reach(bender):
+    free = least_end_mm(bender)
+    assert free == pytest.approx(bender.arrow_lead_mm + bender.hook_reach_mm, abs=TOLERANCE_MM)
+    assert 1.5 * INCH < free < 2.0 * INCH
+
+
+@pytest.mark.parametrize("held", CENTRE_OUT)
+def test_from_the_centre_outward_the_short_end_must_offer_a_whole_grip(bender, held):
+    assert least_end_mm(bender, **held) == pytest.approx(bender.grip_mm, abs=TOLERANCE_MM)
+
+
+def test_how_much_shorter_the_end_may_be(bender):
+    gained = least_end_mm(bender, **CENTRE_OUT[0]) - least_end_mm(bender)
+    # 8 in less 1 1/2 in less the arrow's lead of 0.176 in
+    assert gained / INCH == pytest.approx(8.0 - 1.5 - 0.1759, abs=0.001)
+
+
+def test_the_search_finds_the_push_through_by_itself(bender):
+    best = answer(2.5 * INCH, bender).ways[0]
+    assert best.order == (0, 1, 2)
+    assert best.hooks == "AAA"
+    assert [step.reference for step in best.steps] == ["star", "centre", "arrow"]
+    assert not any(step.turn_end_for_end for step in best.steps)
+
+
+def test_from_the_centre_outward_the_grip_is_named_as_what_binds(bender):
+    refused = answer(5.0 * INCH, bender, **CENTRE_OUT[0])
+    assert refused.ways == ()
+    assert refused.proved
+    worst = refused.impossible[0]
+    assert (worst.bend_index, worst.limit, worst.hook) == (0, "grip", "B")
+    assert worst.measured_mm == pytest.approx(5.0 * INCH)
+    assert worst.needed_mm == pytest.approx(8.0 * INCH)
+    assert worst.words == 'bend 1, hook toward B: 5" of straight conduit to grip, 8" needed'
+
+
+def test_a_mirrored_piece_is_pushed_through_the_other_way(bender):
+    bends, length = saddle(2.5 * INCH, bender)
+    mirrored = [
+        Bend(
+            arc_start_mm=length - b.arc_end_mm,
+            angle_rad=b.angle_rad,
+            roll_rad=-b.roll_rad,
+            radius_mm=b.radius_mm,
+            shape=b.shape,
+            role=b.role,
+        )
+        for b in reversed(bends)
+    ]
+    best = find_order(mirrored, length, bender.outside_diameter_mm, bender).ways[0]
+    assert best.order == (2, 1, 0)
+    assert best.hooks == "BBB"
+    assert [step.reference for step in best.steps] == ["star", "centre", "arrow"]
