@@ -8,7 +8,9 @@ from typing import Any, get_args
 import msgspec
 
 from racewright.errors import InputError
+from racewright.fit.insertion import InsertionAnswer
 from racewright.plan.model import MarkedBend, Plan, PlannedPiece
+from racewright.rules.check_run import RunCheck
 from racewright.survey.written import WrittenSurvey
 
 _AT = re.compile(r"^(?P<what>.*?) - at `\$?\.?(?P<path>[^`]*)`$")
@@ -158,6 +160,9 @@ def plan_to_data(plan: Plan) -> dict[str, Any]:
         "total_bend_deg": plan.total_bend_deg,
         "obstacles": msgspec.to_builtins(plan.obstacles),
         "rules_of_thumb": msgspec.to_builtins(plan.thumb),
+        "notes": msgspec.to_builtins(plan.blocks),
+        "couplings_mm": list(plan.couplings_mm),
+        "checks": None if plan.checks is None else _checks(plan.checks),
         "steps": msgspec.to_builtins(plan.steps),
         "cautions": list(plan.cautions),
         "measured": list(plan.measured_lines),
@@ -165,6 +170,22 @@ def plan_to_data(plan: Plan) -> dict[str, Any]:
             {"rule": f.rule, "severity": f.severity, "message": f.message, "citation": f.citation}
             | {k: v for k, v in msgspec.to_builtins(f).items() if k not in ("rule", "severity", "message", "citation")}
             for f in plan.findings
+        ],
+    }
+
+
+def _checks(checks: RunCheck) -> dict[str, Any]:
+    straps = checks.supports
+    return {
+        "straps_mm": [] if straps is None else list(straps.stations_mm),
+        "pulls": [
+            {
+                "from_mm": pull.start_mm,
+                "to_mm": pull.end_mm,
+                "feed_from": pull.better,
+                "tension_n": pull.chosen.tension_n,
+            }
+            for pull in checks.pulls
         ],
     }
 
@@ -179,6 +200,10 @@ def _piece(piece: PlannedPiece) -> dict[str, Any]:
         "least_stock_mm": piece.least_stock_mm,
         "extra_a_mm": piece.extra_a_mm,
         "extra_b_mm": piece.extra_b_mm,
+        "run_start_mm": piece.run_start_mm,
+        "stock_mm": piece.stock_mm,
+        "forecast": None if piece.forecast is None else msgspec.to_builtins(piece.forecast),
+        "insertion": None if piece.insertion is None else _insertion(piece.insertion),
         "ways": msgspec.to_builtins(piece.ways),
         "order_proved": piece.order_proved,
         "trim_after": piece.trim_after,
@@ -187,6 +212,18 @@ def _piece(piece: PlannedPiece) -> dict[str, Any]:
         "end_b": {"fitting": piece.fitting_b, "insertion_mm": piece.insert_b_mm},
         "start": {"point_mm": piece.start_point, "axis": piece.start_axis, "normal": piece.start_normal},
         "bends": [_bend(b) for b in piece.bends],
+    }
+
+
+def _insertion(answer: InsertionAnswer) -> dict[str, Any]:
+    return {
+        "captured": answer.captured,
+        "possible": answer.possible,
+        "loosen": answer.loosen,
+        "slide_mm": answer.slide_mm,
+        "coupling": answer.coupling,
+        "path_clear": answer.path_clear,
+        "steps": list(answer.steps),
     }
 
 

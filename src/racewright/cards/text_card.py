@@ -25,7 +25,8 @@ from racewright.cards.words import (
     tape_words,
 )
 from racewright.drawing.metrics import printable
-from racewright.plan.model import MarkedBend, Plan, PlannedPiece, ThumbComparison
+from racewright.errors import Finding
+from racewright.plan.model import MarkedBend, NoteBlock, Plan, PlannedPiece, ThumbComparison
 from racewright.units.tape import format_length
 
 _LEAST_WIDTH = 60
@@ -161,6 +162,61 @@ def _points(bend: MarkedBend, piece: PlannedPiece) -> str:
     return f"Points {angle_text(abs(turn))} {way} of bend {first.number}, seen from end A."
 
 
+def findings_text(plan: Plan, findings: Sequence[Finding], *, colour: bool = False, width: int = 80) -> str:
+    """The findings alone, with the straps' places and the word on who decides."""
+    page = _Page(width, colour=colour)
+    page.heading(f"{plan.name}, {plan.raceway.name}")
+    _findings(page, findings)
+    if not findings:
+        page.wrapped("Nothing found.")
+    for block in plan.blocks:
+        if block.title == "Along the run":
+            _block(page, block)
+    page.lines.append("")
+    page.wrapped(FOOTER)
+    return "\n".join(page.lines)
+
+
+def _findings(page: _Page, findings: Sequence[Finding]) -> None:
+    for finding in findings:
+        where = f" ({finding.where})" if finding.where else ""
+        first = f"{SEVERITY_WORDS[finding.severity]}: "
+        page.wrapped(f"{finding.message}{where}", first=first, style=_SEVERITY_STYLE[finding.severity])
+        page.wrapped(" · ".join(p for p in (finding.rule, finding.citation) if p), first=" " * 4)
+
+
+def _block(page: _Page, block: NoteBlock) -> None:
+    page.heading(block.title)
+    for line in block.lines:
+        page.wrapped(line, first="- ")
+    if not block.rows:
+        return
+    fixed = len(block.header) - 1
+    widths = [max(len(r[i]) for r in (block.header, *block.rows)) for i in range(fixed)]
+    widths = [min(w, 9) for w in widths]
+    heads = [wrap_words(h, w) for h, w in zip(block.header, widths, strict=False)]
+    for k in range(max(len(h) for h in heads)):
+        cells = [(h[k] if k < len(h) else "").rjust(w) for h, w in zip(heads, widths, strict=True)]
+        page.lines.append(" ".join(cells).rstrip())
+    for row in block.rows:
+        lead = " ".join(c.rjust(w) for c, w in zip(row, widths, strict=False))
+        short = len(lead) + len(row[-1]) + 2 > page.width
+        if not any(row[2:-1]):
+            page.wrapped(row[-1], first=" ".join(c.rjust(w) for c, w in zip(row[:2], widths, strict=False)) + "  ")
+        elif short:
+            page.lines.append(lead.rstrip())
+            page.wrapped(row[-1], first=" " * (widths[0] + widths[1] + 3))
+        else:
+            page.lines.append(f"{lead}  {row[-1]}".rstrip())
+
+
+def wrap_words(text: str, width: int) -> list[str]:
+    """Words in lines of at most `width` characters."""
+    import textwrap
+
+    return textwrap.wrap(text, max(width, 4)) or [""]
+
+
 def _notes(page: _Page, plan: Plan) -> None:
     if plan.obstacles or plan.dimensions:
         page.heading("In place")
@@ -173,13 +229,11 @@ def _notes(page: _Page, plan: Plan) -> None:
         for number, step in enumerate(plan.steps, start=1):
             text = f"{step.title.rstrip('.')}. {step.detail}" if step.detail else step.title
             page.wrapped(text, first=f"{number:>2}. ")
+    for block in plan.blocks:
+        _block(page, block)
     if plan.findings:
         page.heading("What the checks found")
-        for finding in plan.findings:
-            where = f" ({finding.where})" if finding.where else ""
-            first = f"{SEVERITY_WORDS[finding.severity]}: "
-            page.wrapped(f"{finding.message}{where}", first=first, style=_SEVERITY_STYLE[finding.severity])
-            page.wrapped(" · ".join(p for p in (finding.rule, finding.citation) if p), first=" " * 4)
+        _findings(page, plan.findings)
     if plan.cautions:
         page.heading("Take care")
         for caution in plan.cautions:

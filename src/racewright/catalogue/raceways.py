@@ -139,6 +139,8 @@ def _size_in(text: str) -> Fraction | None:
     bare = bare.replace('"', "").replace("″", "").replace("”", "").strip()
     metric = bare.startswith("md") or bare.endswith("mm")
     bare = bare.removeprefix("md").removesuffix("mm").strip()
+    if len(bare) > 12 or not set(bare) <= set("0123456789 -/."):
+        return None  # no size is written like that, and a number such as 1e999999999 would take for ever
     try:
         value = _sum_of_parts(bare)
     except (ValueError, ZeroDivisionError):

@@ -47,13 +47,19 @@ class Handled(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def handle_piece(
-    bender: BenderProfile, piece: BentPiece, tape: TapeStyle, *, cut_after: bool, label: str = "piece 1"
+    bender: BenderProfile,
+    piece: BentPiece,
+    tape: TapeStyle,
+    *,
+    cut_after: bool,
+    label: str = "piece 1",
+    other_ways: int = 2,
 ) -> Handled:
     """Order, hook, reference, stance and spin for a piece; where no order exists, the plain one and what binds.
 
     With `cut_after` the piece may be bent from a longer stick: the least extra straight that allows an order.
     """
-    settings = HandlingSettings(tape=tape)
+    settings = HandlingSettings(tape=tape, other_ways=other_ways)
 
     def search(extra_a: float, extra_b: float, others: int = 0) -> OrderAnswer:
         return find_order(

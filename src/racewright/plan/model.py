@@ -9,10 +9,13 @@ import msgspec
 from racewright.bends.model import BentPiece
 from racewright.catalogue.model import BenderProfile, Raceway
 from racewright.errors import Finding
+from racewright.fit.forecast import Forecast
+from racewright.fit.insertion import InsertionAnswer
 from racewright.geometry.clearance import Obstacle
 from racewright.geometry.vector import Vec
 from racewright.marks.mark import HookEnd, Reference
 from racewright.route.model import Dimension as Dimension
+from racewright.rules.check_run import RunCheck
 from racewright.units.tape import TapeReading, TapeStyle
 
 
@@ -58,13 +61,23 @@ class WayView(msgspec.Struct, frozen=True, kw_only=True):
     reasons: tuple[str, ...]
 
 
+class NoteBlock(msgspec.Struct, frozen=True, kw_only=True):
+    """A titled block of the card: lines, or a table with `header` and `rows`."""
+
+    title: str
+    lines: tuple[str, ...] = ()
+    header: tuple[str, ...] = ()
+    rows: tuple[tuple[str, ...], ...] = ()
+
+
 class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
     """One piece of conduit with its bends. `label` is 'piece 1'. `insert_a_mm`, `insert_b_mm` go into the fittings;
     `fitting_a`, `fitting_b` name them ('' = free end). `start_*` place the piece in the run's room coordinates
     (x along the first leg, z away from its surface). With `trim_after` the piece is cut after bending: `trim_marks`
     are where to cut, counted from the stock's end, and `least_stock_mm` the stock that will do (`extra_*_mm` more than
     the cut length at that end). `ways`: the best way first, then others with their reasons; `order_proved`: the first
-    is proved to cost least."""
+    is proved to cost least. `run_start_mm` and `first_bend` say where the piece begins in the whole run, `stock_mm`
+    which stick or offcut it is cut from."""
 
     label: str
     cut_length_mm: float
@@ -83,6 +96,11 @@ class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
     least_stock_mm: float
     ways: tuple[WayView, ...] = ()
     order_proved: bool = False
+    forecast: Forecast | None = None
+    insertion: InsertionAnswer | None = None
+    run_start_mm: float = 0.0
+    first_bend: int = 0
+    stock_mm: float = 0.0
     extra_a_mm: float = 0.0
     extra_b_mm: float = 0.0
     trim_after: bool = False
@@ -148,5 +166,8 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
     cautions: tuple[str, ...]
     findings: tuple[Finding, ...]
     measured_lines: tuple[str, ...]
+    blocks: tuple[NoteBlock, ...] = ()
+    checks: RunCheck | None = None
+    couplings_mm: tuple[float, ...] = ()
     developed_length_mm: float
     total_bend_deg: float

@@ -1,18 +1,24 @@
-"""From the bent run to pieces with marks: bending order, hook, reference, pointer, spin, what to look at."""
+"""From the bent run to pieces with marks: where it is cut, bending order, hook, reference, pointer, what to look at."""
 
 from __future__ import annotations
 
 from math import degrees as _degrees
 
+import msgspec
+
 from racewright.bends.model import Bend, BentPiece
-from racewright.catalogue.fittings import find_fitting
+from racewright.catalogue.fittings import find_fitting, fitting_kinds
 from racewright.catalogue.model import BenderProfile, Raceway
-from racewright.errors import Finding
+from racewright.errors import Finding, LimitError
+from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.frame import Frame
 from racewright.marks.mark import all_marks_mm, mark_mm
 from racewright.plan.handling import Handled, half_turn, handle_piece
 from racewright.plan.model import MarkedBend, PlannedPiece
+from racewright.sequence.order import find_order
 from racewright.survey.model import EndFitting, Survey
+from racewright.takeoff.sticks import split_run
+from racewright.takeoff.sticks_model import Ease, RunPiece, StickRules
 from racewright.units.tape import TapeReading, read_tape
 
 
@@ -21,65 +27,201 @@ def degrees(angle_rad: float) -> float:
     return round(_degrees(angle_rad), 10) + 0.0
 
 
+class Part(msgspec.Struct, frozen=True, kw_only=True):
+    """One piece before its marks: where it begins in the run, and what its ends go into ('' a free end)."""
+
+    piece: BentPiece
+    frame: Frame
+    start_mm: float
+    first_bend: int
+    ends: tuple[str, str]
+    inserts_mm: tuple[float, float]
+    stock_mm: float
+
+
+class Pieces(msgspec.Struct, frozen=True, kw_only=True):
+    """The planned pieces, the couplings' middles along the run, and what was found on the way."""
+
+    pieces: tuple[PlannedPiece, ...]
+    couplings_mm: tuple[float, ...]
+    findings: tuple[Finding, ...]
+
+
 def plan_pieces(
     survey: Survey,
     raceway: Raceway,
     bender: BenderProfile,
     run: BentPiece,
     frame: Frame,
-    insert_a_mm: float,
-    insert_b_mm: float,
-) -> tuple[tuple[PlannedPiece, ...], tuple[Finding, ...]]:
+    inserts_mm: tuple[float, float],
+    *,
+    other_ways: int,
+) -> Pieces:
     """The pieces of a run with everything that the person needs at the bender, and what was found on the way."""
-    handled = handle_piece(bender, run, survey.tape, cut_after=survey.cut_after_bending)
-    findings = list(handled.findings)
-    stick = raceway.stock_length_mm
-    if run.cut_length_mm > stick + 1e-6:
-        findings.append(
-            Finding(
-                rule="run.stick",
-                severity="problem",
-                message=(
-                    f"The piece is {read_tape(run.cut_length_mm, survey.tape).text} long and a stick"
-                    f" {read_tape(stick, survey.tape).text}: it needs a coupling."
+    findings: list[Finding] = []
+    ends = (_fitting_name(survey.start, raceway), _fitting_name(survey.end, raceway))
+    sticks = survey.stock_mm or (raceway.stock_length_mm,)
+    whole = Part(
+        piece=run,
+        frame=frame,
+        start_mm=0.0,
+        first_bend=0,
+        ends=ends,
+        inserts_mm=inserts_mm,
+        stock_mm=min((s for s in (*survey.offcuts_mm, *sticks) if s >= run.cut_length_mm), default=0.0),
+    )
+    parts = [whole]
+    couplings: tuple[float, ...] = ()
+    if run.cut_length_mm > max(*sticks, *survey.offcuts_mm, 0.0) + 1e-6:
+        try:
+            parts, couplings = _split(survey, raceway, bender, whole, sticks)
+        except LimitError as err:
+            findings.append(
+                Finding(
+                    rule="run.sticks",
+                    severity="problem",
+                    message=(
+                        f"The run is {read_tape(run.cut_length_mm, survey.tape).text} long, longer than a stick, and"
+                        f" {err.message} What would work: {err.hint}."
+                    ),
+                    citation="geometry and the bender's own limits",
+                    measured=run.cut_length_mm,
+                    allowed=max(sticks),
+                    unit="mm",
+                )
+            )
+    planned = []
+    for number, part in enumerate(parts, start=1):
+        label = f"piece {number}"
+        handled = handle_piece(
+            bender,
+            part.piece,
+            survey.tape,
+            cut_after=survey.cut_after_bending,
+            label=label,
+            other_ways=other_ways,
+        )
+        findings.extend(handled.findings)
+        planned.append(_planned(survey, bender, part, handled, label))
+    return Pieces(pieces=tuple(planned), couplings_mm=couplings, findings=tuple(findings))
+
+
+def _split(
+    survey: Survey, raceway: Raceway, bender: BenderProfile, whole: Part, sticks: tuple[float, ...]
+) -> tuple[list[Part], tuple[float, ...]]:
+    """Couplings by the split search; where a piece that its straights allow hits something, by the order search."""
+    run = whole.piece
+    kind = _coupling_kind(survey, raceway)
+    coupling = find_fitting(kind, raceway)
+    rules = StickRules(
+        hook_need_mm=max(0.0, bender.arrow_lead_mm + bender.hook_reach_mm),
+        grip_mm=bender.grip_mm,
+        stock_mm=sticks,
+        offcuts_mm=survey.offcuts_mm,
+        coupling_mm=coupling.length_mm,
+        coupling_gap_mm=max(0.0, coupling.length_mm - 2.0 * coupling.insertion_mm),
+        easy_grip_mm=max(StickRules().easy_grip_mm, bender.grip_mm),
+    )
+    turns = [Turn(b.arc_start_mm, b.angle_rad, b.roll_rad, b.radius_mm) for b in run.bends]
+    known: dict[tuple[int, ...], Ease | None] = {}
+
+    def bendable(bends: tuple[Bend, ...], length_mm: float) -> Ease | None:
+        key = (round(length_mm * 10), *(round(b.arc_start_mm * 10) for b in bends))
+        if key not in known:
+            answer = find_order(bends, length_mm, run.outside_diameter_mm, bender) if bends else None
+            if answer is None:
+                known[key] = Ease()
+            else:
+                known[key] = Ease(0, answer.ways[0].hooks.count("AB")) if answer.ways else None
+        return known[key]
+
+    split = split_run(run.cut_length_mm, turns, rules)
+    for piece in split.pieces:
+        if piece.bends and bendable(piece.bends, piece.cut_length_mm) is None:
+            split = split_run(run.cut_length_mm, turns, rules, bendable=bendable)
+            break
+    line = Centreline.from_turns(run.cut_length_mm, turns, whole.frame)
+    parts: list[Part] = []
+    first = 0
+    for number, piece in enumerate(split.pieces):
+        last = number == len(split.pieces) - 1
+        parts.append(
+            Part(
+                piece=_tagged(piece, run, first),
+                frame=_piece_frame(line, piece),
+                start_mm=piece.start_mm,
+                first_bend=first,
+                ends=(whole.ends[0] if number == 0 else kind, whole.ends[1] if last else kind),
+                inserts_mm=(
+                    whole.inserts_mm[0] if number == 0 else coupling.insertion_mm,
+                    whole.inserts_mm[1] if last else coupling.insertion_mm,
                 ),
-                citation=raceway.source,
-                measured=run.cut_length_mm,
-                allowed=stick,
-                unit="mm",
+                stock_mm=piece.stock_mm,
             )
         )
-    piece = PlannedPiece(
-        label="piece 1",
-        cut_length_mm=run.cut_length_mm,
-        cut_tape=read_tape(run.cut_length_mm, survey.tape),
-        outside_diameter_mm=run.outside_diameter_mm,
+        first += len(piece.bends)
+    return parts, split.couplings_mm
+
+
+def _coupling_kind(survey: Survey, raceway: Raceway) -> str:
+    """The coupling of the same kind as the run's fittings, or the first that the raceway has."""
+    kinds = [k for k in fitting_kinds(raceway) if k.endswith("coupling") and k != "slip coupling"]
+    for end in (survey.start, survey.end):
+        wanted = end.kind if end.kind.endswith("coupling") else f"{end.kind} coupling"
+        if wanted in kinds:
+            return wanted
+    return kinds[0]
+
+
+def _tagged(piece: RunPiece, run: BentPiece, first: int) -> BentPiece:
+    """The piece's bends with the shape and role that they have in the run."""
+    bends = tuple(
+        msgspec.structs.replace(b, shape=run.bends[first + i].shape, role=run.bends[first + i].role)
+        for i, b in enumerate(piece.bends)
+    )
+    return BentPiece(cut_length_mm=piece.cut_length_mm, outside_diameter_mm=run.outside_diameter_mm, bends=bends)
+
+
+def _piece_frame(line: Centreline, piece: RunPiece) -> Frame:
+    frame = line.frame_at(piece.start_mm)
+    return Frame(frame.origin, frame.axis, frame.toward(piece.roll_rad)) if piece.bends else frame
+
+
+def _planned(survey: Survey, bender: BenderProfile, part: Part, handled: Handled, label: str) -> PlannedPiece:
+    piece = part.piece
+    return PlannedPiece(
+        label=label,
+        cut_length_mm=piece.cut_length_mm,
+        cut_tape=read_tape(piece.cut_length_mm, survey.tape),
+        outside_diameter_mm=piece.outside_diameter_mm,
         bend_radius_mm=bender.radius_mm,
-        bends=marked_bends(survey, bender, run, handled),
-        piece=run,
-        fitting_a=_fitting_name(survey.start, raceway),
-        fitting_b=_fitting_name(survey.end, raceway),
-        insert_a_mm=insert_a_mm,
-        insert_b_mm=insert_b_mm,
-        start_point=frame.origin,
-        start_axis=frame.axis,
-        start_normal=frame.normal,
-        least_stock_mm=run.cut_length_mm + handled.extra_a_mm + handled.extra_b_mm,
+        bends=marked_bends(survey, bender, piece, handled),
+        piece=piece,
+        fitting_a=part.ends[0],
+        fitting_b=part.ends[1],
+        insert_a_mm=part.inserts_mm[0],
+        insert_b_mm=part.inserts_mm[1],
+        start_point=part.frame.origin,
+        start_axis=part.frame.axis,
+        start_normal=part.frame.normal,
+        least_stock_mm=piece.cut_length_mm + handled.extra_a_mm + handled.extra_b_mm,
         ways=handled.ways,
         order_proved=handled.proved and bool(handled.ways),
+        run_start_mm=part.start_mm,
+        first_bend=part.first_bend,
+        stock_mm=part.stock_mm,
         extra_a_mm=handled.extra_a_mm,
         extra_b_mm=handled.extra_b_mm,
         trim_after=survey.cut_after_bending,
-        trim_marks=_trim_marks(survey, run, handled),
+        trim_marks=_trim_marks(survey, piece, handled),
     )
-    return (piece,), tuple(findings)
 
 
-def _trim_marks(survey: Survey, run: BentPiece, handled: Handled) -> tuple[TapeReading, ...]:
+def _trim_marks(survey: Survey, piece: BentPiece, handled: Handled) -> tuple[TapeReading, ...]:
     if not survey.cut_after_bending:
         return ()
     ends = [handled.extra_a_mm] if handled.extra_a_mm else []
-    ends.append(handled.extra_a_mm + run.cut_length_mm)
+    ends.append(handled.extra_a_mm + piece.cut_length_mm)
     return tuple(read_tape(e, survey.tape) for e in ends)
 
 
@@ -98,6 +240,7 @@ def marked_bends(survey: Survey, bender: BenderProfile, piece: BentPiece, handle
         exact = mark_mm(bend.arc_start_mm, bend.arc_end_mm, way.hook, way.reference, bender)
         pointer = bender.pointer_rad(bend.angle_rad)
         spin = degrees(way.spin_rad)
+        turned = "Turn it end for end. " if way.end_for_end else ""
         out.append(
             MarkedBend(
                 number=way.index + 1,
@@ -115,7 +258,7 @@ def marked_bends(survey: Survey, bender: BenderProfile, piece: BentPiece, handle
                 pointer_deg=degrees(bend.angle_rad if pointer is None else pointer),
                 pointer_basis="relaxed" if pointer is None else "under load",
                 spin_deg=spin,
-                spin_words=("Turn it end for end. " if way.end_for_end else "") + spin_words(spin, first=way.order == 1),
+                spin_words=turned + spin_words(spin, first=way.order == 1),
                 stance=way.stance,
                 end_for_end=way.end_for_end,
                 look_at=_look_at(bend, way.order, half_turn(way.spin_rad)),
@@ -135,7 +278,7 @@ def spin_words(spin_deg: float, *, first: bool) -> str:
     if abs(size - 180.0) < 0.05:
         return "Spin half a turn"
     amount = "a quarter turn" if abs(size - 90.0) < 0.05 else f"{size:.1f}°"
-    way = "clockwise" if spin_deg > 0 else "counter-clockwise"
+    way = "clockwise" if spin_deg > 0 else "anticlockwise"
     return f"Spin {amount} {way}, looking from A toward B"
 
 

@@ -11,14 +11,19 @@ from racewright.catalogue.model import BenderProfile, Raceway
 from racewright.catalogue.profile_checks import check_profile
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import Finding, LimitError
+from racewright.fit.insertion import Solid
 from racewright.geometry.chain import Centreline, CornerFit, corners_to_turns
 from racewright.geometry.clearance import least_distance
 from racewright.geometry.vector import Vec, cross, dot, norm, scale, sub, unit
-from racewright.plan.model import ObstacleView, Plan
+from racewright.plan.fitting_in import hand_accuracy, with_fit
+from racewright.plan.model import NoteBlock, ObstacleView, Plan
+from racewright.plan.notes import note_blocks
+from racewright.plan.options import option_blocks
 from racewright.plan.pieces import plan_pieces
+from racewright.plan.rule_checks import check_planned
 from racewright.plan.steps import CAUTIONS, piece_steps
 from racewright.plan.thumbs import compare_with_thumb
-from racewright.route.choose import BendLimits
+from racewright.route.crossing import BendLimits
 from racewright.route.model import Route
 from racewright.route.walk import route_survey
 from racewright.survey.model import EndFitting, Survey
@@ -26,10 +31,14 @@ from racewright.units.tape import format_length
 
 #: A path whose corners leave one plane by less than this (mm) is drawn and bent as flat.
 FLAT_MM = 0.01
+#: The bender's own check says it with the shoe's figures.
+_TOLD_ALREADY = ("run.radius",)
 
 
-def plan_survey(survey: Survey, bender: BenderProfile) -> Plan:
+def plan_survey(survey: Survey, bender: BenderProfile, *, full: bool = True) -> Plan:
     """Plan a surveyed run on a bender.
+
+    `full` False leaves out what the marks do not need: other ways, forecast, the way in, rules, tables of choices.
 
     Raises InputError or LimitError where there is no run to plan (readings that contradict each other, arcs that
     overlap); everything that can be planned comes back as a plan, with findings for what is wrong with it.
@@ -51,11 +60,21 @@ def plan_survey(survey: Survey, bender: BenderProfile) -> Plan:
         for turn, corner in zip(fit.turns, route.corners, strict=True)
     )
     run = BentPiece(cut_length_mm=fit.length_mm, outside_diameter_mm=raceway.outside_diameter_mm, bends=bends)
-    pieces, piece_findings = plan_pieces(survey, raceway, bender, run, fit.frame, insert_a, insert_b)
+    cut = plan_pieces(survey, raceway, bender, run, fit.frame, (insert_a, insert_b), other_ways=2 if full else 0)
     centreline = Centreline.from_turns(fit.length_mm, fit.turns, fit.frame)
     obstacles, clash = _obstacles(survey, route, centreline, raceway)
     planar, normal = _plane(route.points)
-    findings = (*check_profile(bender, raceway), *route.findings, *clash, *piece_findings)
+    findings = [*check_profile(bender, raceway), *route.findings, *clash, *cut.findings]
+    pieces, checks = cut.pieces, None
+    blocks: tuple[NoteBlock, ...] = ()
+    if full:
+        solids = [Solid(name=o.name, solid=o.solid) for o in route.obstacles]
+        pieces, fit_findings = with_fit(survey, raceway, pieces, solids)
+        checks = check_planned(survey, raceway, fit, cut.couplings_mm)
+        findings += fit_findings
+        findings += [f for f in checks.findings if f.rule not in _TOLD_ALREADY]
+        choices = option_blocks(route, run, bender, limits, hand_accuracy(survey), survey.tape)
+        blocks = (*note_blocks(survey, pieces, checks, cut.couplings_mm), *choices)
     return Plan(
         name=survey.name,
         tape=survey.tape,
@@ -67,11 +86,14 @@ def plan_survey(survey: Survey, bender: BenderProfile) -> Plan:
         view_normal=normal,
         obstacles=obstacles,
         dimensions=route.dimensions,
-        thumb=compare_with_thumb(survey, route, run, bender),
-        steps=tuple(s for p in pieces for s in piece_steps(survey, raceway, p, several=len(pieces) > 1)),
+        thumb=compare_with_thumb(survey, route, run, bender, cut.pieces),
+        steps=tuple(s for p in pieces for s in piece_steps(survey, raceway, p, checks, several=len(pieces) > 1)),
         cautions=CAUTIONS,
         findings=_worst_first(findings),
         measured_lines=_measured(survey),
+        blocks=blocks,
+        checks=checks,
+        couplings_mm=cut.couplings_mm,
         developed_length_mm=fit.length_mm,
         total_bend_deg=degrees(sum(t.angle_rad for t in fit.turns)),
     )
@@ -191,6 +213,6 @@ def _measured(survey: Survey) -> tuple[str, ...]:
     return tuple(lines)
 
 
-def _worst_first(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+def _worst_first(findings: list[Finding]) -> tuple[Finding, ...]:
     rank = {"problem": 0, "caution": 1, "info": 2}
     return tuple(sorted(findings, key=lambda f: rank[f.severity]))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from racewright.catalogue.model import Raceway
 from racewright.plan.model import PlannedPiece, Step
+from racewright.rules.check_run import RunCheck
 from racewright.survey.model import Survey
 from racewright.units.tape import TapeStyle, format_length
 
@@ -18,25 +19,27 @@ CAUTIONS = (
 )
 
 
-def piece_steps(survey: Survey, raceway: Raceway, piece: PlannedPiece, *, several: bool) -> tuple[Step, ...]:
+def piece_steps(
+    survey: Survey, raceway: Raceway, piece: PlannedPiece, checks: RunCheck | None, *, several: bool
+) -> tuple[Step, ...]:
     """The steps for one piece, from stick to tightened fittings."""
     tape = survey.tape
     where = f" ({piece.label})" if several else ""
-    marks = ", ".join(b.tape.text for b in sorted(piece.bends, key=lambda b: b.mark_mm))
+    marks = ", ".join(_reading(b.tape.text, tape) for b in sorted(piece.bends, key=lambda b: b.mark_mm))
     steps = [_cut_first(piece, tape, where)]
     if piece.bends:
         steps.append(
             Step(
                 kind="lay-out",
                 title=f"Mark it out{where}",
-                detail=f"Tape hooked on end A: {marks}. Carry each mark all round; draw one line along the conduit.",
+                detail=f"{_tape_zero(piece, tape)}: {marks}. Carry each mark all round; draw a line along the conduit.",
             )
         )
     for bend in sorted(piece.bends, key=lambda b: b.order):
         steps.append(
             Step(
                 kind="bend",
-                title=f"Bend {bend.order}: {bend.angle_deg:.4g}° at {bend.tape.text}",
+                title=f"Bend {bend.order}: {bend.angle_deg:.4g}° at {_reading(bend.tape.text, tape)}",
                 detail=(
                     f"{bend.reference.capitalize()} on the mark, hook toward end {bend.hook}, {bend.stance}."
                     f" {bend.spin_words}. {bend.look_at}"
@@ -53,11 +56,17 @@ def piece_steps(survey: Survey, raceway: Raceway, piece: PlannedPiece, *, severa
             )
         )
     if piece.trim_after:
-        cuts = " and ".join(t.text for t in piece.trim_marks)
-        steps.append(Step(kind="trim", title=f"Trim to {piece.cut_tape.text}", detail=f"Cut square at {cuts}."))
+        cuts = " and ".join(_reading(t.text, tape) for t in piece.trim_marks)
+        steps.append(
+            Step(
+                kind="trim",
+                title=f"Trim to {_reading(piece.cut_tape.text, tape)}",
+                detail=f"Cut square at {cuts}, counted from the stock's end next to A.",
+            )
+        )
     ream = "trim inside and outside" if raceway.type.startswith("PVC") else "ream inside, file the outside edge"
     steps.append(Step(kind="ream", title="Ream both ends", detail=f"{ream.capitalize()}: no edge may touch a wire."))
-    steps.extend(_install(survey, piece, tape))
+    steps.extend(_install(survey, piece, checks, tape))
     return tuple(steps)
 
 
@@ -67,7 +76,12 @@ def _cut_first(piece: PlannedPiece, tape: TapeStyle, where: str) -> Step:
         return Step(
             kind="stock",
             title=f"Take a stick of {stock} or more{where}",
-            detail="It is cut after bending. All readings count from end A.",
+            detail="It is cut after bending."
+            + (
+                f" Draw a line {format_length(piece.extra_a_mm, tape)} from one end: that line is end A."
+                if piece.extra_a_mm
+                else ""
+            ),
         )
     return Step(
         kind="cut",
@@ -76,8 +90,29 @@ def _cut_first(piece: PlannedPiece, tape: TapeStyle, where: str) -> Step:
     )
 
 
-def _install(survey: Survey, piece: PlannedPiece, tape: TapeStyle) -> list[Step]:
+def _reading(text: str, tape: TapeStyle) -> str:
+    return f'{text}"' if tape.unit == "in" else f"{text} mm"
+
+
+def _tape_zero(piece: PlannedPiece, tape: TapeStyle) -> str:
+    if piece.extra_a_mm:
+        return f"Tape from the line {format_length(piece.extra_a_mm, tape)} in from the stock's end"
+    return "Tape hooked on end A"
+
+
+def _install(survey: Survey, piece: PlannedPiece, checks: RunCheck | None, tape: TapeStyle) -> list[Step]:
     steps = []
+    if piece.insertion is not None:
+        if piece.insertion.loosen:
+            steps.append(
+                Step(
+                    kind="loosen",
+                    title=f"Leave the fitting at end {piece.insertion.loosen} loose",
+                    detail=f"The piece is captured between its ends. {_sentence(piece.insertion.steps)}",
+                )
+            )
+        else:
+            steps.append(Step(kind="insert", title="Put it in", detail=_sentence(piece.insertion.steps)))
     for end, fitting, insert in (
         ("A", piece.fitting_a, piece.insert_a_mm),
         ("B", piece.fitting_b, piece.insert_b_mm),
@@ -95,7 +130,22 @@ def _install(survey: Survey, piece: PlannedPiece, tape: TapeStyle) -> list[Step]
         Step(
             kind="strap",
             title="Level, strap, tighten",
-            detail=f"Level or plumb it, fix the {strap}, then tighten both fittings.",
+            detail=f"Level or plumb, fix the {strap}{_strap_places(piece, checks, tape)}, then tighten the fittings.",
         )
     )
     return steps
+
+
+def _strap_places(piece: PlannedPiece, checks: RunCheck | None, tape: TapeStyle) -> str:
+    if checks is None or checks.supports is None:
+        return ""
+    first, last = piece.run_start_mm, piece.run_start_mm + piece.cut_length_mm
+    own = [s - first for s in checks.supports.stations_mm if first <= s <= last]
+    if not own:
+        return ""
+    return " at " + ", ".join(format_length(s, tape) for s in own) + " along the conduit from end A"
+
+
+def _sentence(steps: tuple[str, ...]) -> str:
+    text = "; ".join(s.rstrip(".") for s in steps)
+    return f"{text[:1].upper()}{text[1:]}." if text else ""

@@ -16,20 +16,20 @@ from racewright.bends.model import Bend, BentPiece
 from racewright.catalogue.model import BenderProfile
 from racewright.errors import RacewrightError
 from racewright.marks import thumb
-from racewright.plan.model import ThumbComparison, ThumbMark
+from racewright.plan.model import PlannedPiece, ThumbComparison, ThumbMark
 from racewright.route.model import Route, RoutedShape
 from racewright.survey.model import Survey
 from racewright.units.tape import TapeStyle, format_length, read_tape
 
 
 def compare_with_thumb(
-    survey: Survey, route: Route, run: BentPiece, bender: BenderProfile
+    survey: Survey, route: Route, run: BentPiece, bender: BenderProfile, pieces: Sequence[PlannedPiece]
 ) -> tuple[ThumbComparison, ...]:
     """One comparison a shape; a shape for which the trade has no rule, or whose rule fails here, has none."""
     out = []
     for index, shape in enumerate(route.shapes):
         try:
-            found = _compare(survey, route.shapes, index, shape, run, bender)
+            found = _compare(survey, route.shapes, index, shape, run, bender, _holder(shape, pieces))
         except RacewrightError:
             found = None  # the rule itself gives marks that cannot be bent here: nothing to compare
         if found is not None:
@@ -37,15 +37,30 @@ def compare_with_thumb(
     return tuple(out)
 
 
+def _holder(shape: RoutedShape, pieces: Sequence[PlannedPiece]) -> PlannedPiece:
+    """The piece that holds a shape's first bend."""
+    return next(p for p in reversed(pieces) if p.first_bend <= shape.first)
+
+
 def _compare(
-    survey: Survey, shapes: Sequence[RoutedShape], index: int, shape: RoutedShape, run: BentPiece, bender: BenderProfile
+    survey: Survey,
+    shapes: Sequence[RoutedShape],
+    index: int,
+    shape: RoutedShape,
+    run: BentPiece,
+    bender: BenderProfile,
+    holder: PlannedPiece,
 ) -> ThumbComparison | None:
+    if shape.first + shape.count > holder.first_bend + len(holder.piece.bends):
+        return None  # the shape is made of two pieces: no rule of thumb covers that
+    run, plan = _within(shape, run, holder)
+    shape = msgspec.structs.replace(shape, first=shape.first - holder.first_bend, plan_from_base_mm=plan)
     bends = run.bends[shape.first : shape.first + shape.count]
     base = run.bends[shape.first - 1].arc_end_mm if shape.first else 0.0
     after = shape.first + shape.count
     stretch = (run.bends[after].arc_start_mm if after < len(run.bends) else run.cut_length_mm) - base
     local = _moved(bends, -base)
-    plan, tape = shape.plan_from_base_mm, survey.tape
+    tape = survey.tape
     if shape.kind == "saddle 3":
         rule = thumb.saddle_rule(
             shape.rise_mm, shape.angle_rad, plan, from_centre=survey.saddle_method == "centre-outward"
@@ -66,9 +81,18 @@ def _compare(
     if shape.kind == "turn" and abs(degrees(shape.angle_rad) - 90.0) < 1e-6:
         if shape.first == 0:
             return _stub(shape, bends[0], run, bender, tape)
-        if shapes[index - 1].kind == "turn":
+        if index and shapes[index - 1].kind == "turn":
             return _back_to_back(shape, run.bends[shape.first - 1], bends[0], run, bender, tape)
     return None
+
+
+def _within(shape: RoutedShape, run: BentPiece, holder: PlannedPiece) -> tuple[BentPiece, float]:
+    """The piece that holds the shape, and the shape's plan distance from the base as that piece has it: what lies
+    before a coupling is gone from it, all of it straight."""
+    if shape.first > holder.first_bend:
+        return holder.piece, shape.plan_from_base_mm
+    before = run.bends[shape.first - 1].arc_end_mm if shape.first else 0.0
+    return holder.piece, shape.plan_from_base_mm - (holder.run_start_mm - before)
 
 
 def _moved(bends: Sequence[Bend], by_mm: float) -> tuple[Bend, ...]:

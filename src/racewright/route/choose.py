@@ -13,8 +13,9 @@ import msgspec
 from racewright.bends.choices import Choice, four_bend_choices, offset_choices, three_bend_choices
 from racewright.bends.saddle import Saddle as SaddleShape
 from racewright.bends.saddle import four_bend_saddle, three_bend_saddle
-from racewright.bends.saddle_clearance import BoxObstacle, RoundObstacle, SaddleClearance, clear_obstacle
+from racewright.bends.saddle_clearance import BoxObstacle, RoundObstacle, SaddleClearance
 from racewright.errors import Finding, LimitError
+from racewright.route.crossing import BendLimits, Crossing
 from racewright.survey.model import Saddle
 from racewright.units.angle import format_angle
 from racewright.units.tape import TapeStyle, format_length
@@ -26,13 +27,6 @@ SADDLE_ORDER_DEG = (22.5, 30.0, 15.0, 10.0, 45.0)
 MOST_RAISE_MM = 6.35
 
 
-class BendLimits(msgspec.Struct, frozen=True):
-    """What the bender sets: centreline radius, and the straight it needs between two arcs (mm)."""
-
-    radius_mm: float
-    least_straight_mm: float
-
-
 class PlacedSaddle(msgspec.Struct, frozen=True, kw_only=True):
     """The saddle chosen; `bends` 0 where the thing lies under the conduit anyway."""
 
@@ -41,6 +35,7 @@ class PlacedSaddle(msgspec.Struct, frozen=True, kw_only=True):
     rise_mm: float = 0.0
     flat_mm: float = 0.0
     detail: str = ""
+    crossing: Crossing | None = None
     findings: tuple[Finding, ...] = ()
 
 
@@ -105,20 +100,20 @@ def place_saddle(saddle: Saddle, level_mm: float, half_mm: float, limits: BendLi
     else:
         assert saddle.width_mm is not None
         obstacle = BoxObstacle(height_mm=top + up, width_mm=saddle.width_mm)
+    crossing = Crossing(
+        obstacle=obstacle,
+        clearance_mm=saddle.clearance_mm,
+        standoff_mm=standoff + up,
+        outside_diameter_mm=2.0 * half_mm,
+    )
     fixed = [saddle.angle_rad] if saddle.angle_rad is not None else [radians(a) for a in SADDLE_ORDER_DEG]
     tried: list[tuple[float, SaddleClearance]] = []
     for angle in fixed:
-        answer = clear_obstacle(
-            obstacle,
-            angle_rad=angle,
-            radius_mm=limits.radius_mm,
-            outside_diameter_mm=2.0 * half_mm,
-            clearance_mm=saddle.clearance_mm,
-            standoff_mm=standoff + up,
-            least_straight_mm=limits.least_straight_mm,
-        )
+        answer = crossing.clear(angle, limits)
         tried.append((angle, answer))
-    return _decide(saddle, tried, tape)
+        if answer.three.rise_mm - answer.apex_rise_mm <= MOST_RAISE_MM:
+            break
+    return msgspec.structs.replace(_decide(saddle, tried, tape), crossing=crossing)
 
 
 def _decide(saddle: Saddle, tried: list[tuple[float, SaddleClearance]], tape: TapeStyle) -> PlacedSaddle:

@@ -9,6 +9,7 @@ import msgspec
 from racewright.errors import Finding
 from racewright.geometry.clearance import Obstacle
 from racewright.geometry.vector import Vec
+from racewright.route.crossing import Crossing
 
 
 class Dimension(msgspec.Struct, frozen=True, kw_only=True):
@@ -58,6 +59,7 @@ class RoutedShape(msgspec.Struct, frozen=True, kw_only=True):
     flat_mm: float = 0.0
     chosen: bool = False
     detail: str = ""
+    crossing: Crossing | None = None
 
 
 class Route(msgspec.Struct, frozen=True, kw_only=True):

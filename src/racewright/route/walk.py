@@ -16,7 +16,8 @@ from racewright.catalogue.model import Raceway
 from racewright.errors import Finding, InputError, LimitError
 from racewright.geometry.clearance import Box, Cylinder, HalfSpace, Obstacle
 from racewright.geometry.vector import EX, EZ, Vec, add, along, cross, rotate, scale
-from racewright.route.choose import BendLimits, choose_offset_angle, place_saddle
+from racewright.route.choose import choose_offset_angle, place_saddle
+from racewright.route.crossing import BendLimits, Crossing
 from racewright.route.model import Corner, Dimension, PlacedObstacle, Route, RoutedShape
 from racewright.survey.model import KeepClear, Kick, Leg, Offset, Saddle, Survey, Turn
 from racewright.units.tape import format_length
@@ -286,7 +287,7 @@ class _Walk:
 
     # --- features -------------------------------------------------------------------------------------------------
 
-    def _shape(self, kind: str, label: str, count: int, x: float, **more: float | bool | str) -> None:
+    def _shape(self, kind: str, label: str, count: int, x: float, **more: float | bool | str | Crossing | None) -> None:
         self.shapes.append(
             RoutedShape(
                 kind=kind,  # type: ignore[arg-type]
@@ -328,6 +329,7 @@ class _Walk:
             left_mm=db * rise,
             chosen=saddle.angle_rad is None or saddle.bends == "auto",
             detail=placed.detail,
+            crossing=placed.crossing,
         )
         a, b = self.a, self.b
         if placed.bends == 3:

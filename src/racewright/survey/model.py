@@ -15,13 +15,13 @@ class _Measured(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class EndFitting(_Measured, frozen=True, kw_only=True):
-    """An end of the run; None means: take the catalogue's figure (insertion) or the strap's height."""
+    """An end of the run; None means: the catalogue's figure (insertion), the strap's height, not said (fixed)."""
 
     name: str
     kind: str
     insertion_mm: float | None
     height_mm: float | None
-    fixed: bool
+    fixed: bool | None
 
 
 class Saddle(_Measured, frozen=True, kw_only=True):
@@ -107,6 +107,15 @@ class Turn(_Measured, frozen=True, kw_only=True):
     gap_mm: float | None
 
 
+class HandAccuracy(_Measured, frozen=True, kw_only=True):
+    """Standard deviations of this person's steps; None: the usual figure."""
+
+    mark_mm: float | None
+    angle_rad: float | None
+    roll_rad: float | None
+    cut_mm: float | None
+
+
 class Survey(_Measured, frozen=True, kw_only=True):
     """One measured run: legs[0], turns[0], legs[1] ..."""
 
@@ -124,3 +133,9 @@ class Survey(_Measured, frozen=True, kw_only=True):
     cut_after_bending: bool
     saddle_method: Literal["push-through", "centre-outward"]
     bend_radius_mm: float | None
+    stock_mm: tuple[float, ...]
+    offcuts_mm: tuple[float, ...]
+    accuracy: HandAccuracy
+    wires: tuple[str, ...]
+    surface: Literal["wall", "floor", "ceiling"]
+    going: Literal["right", "left", "up", "down"]

@@ -5,7 +5,18 @@ from __future__ import annotations
 from math import radians
 
 from racewright.errors import InputError
-from racewright.survey.model import EndFitting, Feature, KeepClear, Kick, Leg, Offset, Saddle, Survey, Turn
+from racewright.survey.model import (
+    EndFitting,
+    Feature,
+    HandAccuracy,
+    KeepClear,
+    Kick,
+    Leg,
+    Offset,
+    Saddle,
+    Survey,
+    Turn,
+)
 from racewright.survey.written import (
     MeasuredTo,
     Written,
@@ -42,6 +53,36 @@ class _Reader:
 
     def maybe(self, value: Written | None, field: str, *, allow_zero: bool = True) -> float | None:
         return None if value is None else self.length(value, field, allow_zero=allow_zero)
+
+    def lengths(self, values: tuple[Written, ...], field: str) -> tuple[float, ...]:
+        return tuple(self.length(v, f"{field}[{i}]", allow_zero=False) for i, v in enumerate(values))
+
+    def accuracy(self) -> HandAccuracy:
+        written, field = self.written.run.accuracy, "run.accuracy"
+        return HandAccuracy(
+            mark_mm=self.maybe(written.mark, f"{field}.mark"),
+            angle_rad=self.spread(written.angle, f"{field}.angle"),
+            roll_rad=self.spread(written.roll, f"{field}.roll"),
+            cut_mm=self.maybe(written.cut, f"{field}.cut"),
+        )
+
+    def spread(self, value: Written | None, field: str) -> float | None:
+        """A spread in degrees, from 0 up to 20."""
+        if value is None:
+            return None
+        try:
+            spread_deg = _plain_number(str(value).strip().removesuffix("°").strip())
+        except ValueError:
+            spread_deg = float("nan")
+        if not 0.0 <= spread_deg <= 20.0:
+            raise InputError(
+                f"{field}: cannot take '{value}' as a spread: it must lie from 0 to 20 degrees.",
+                hint="1 means that two bends in three come out within 1 degree",
+                field=field,
+                expected="degrees",
+                example="1",
+            )
+        return radians(spread_deg)
 
     def angle(self, value: Written | None, field: str) -> float | None:
         if value is None or value == "auto":
@@ -94,6 +135,12 @@ class _Reader:
             cut_after_bending=run.cut == "after",
             saddle_method=run.saddle_method,
             bend_radius_mm=self.maybe(run.bend_radius, "run.bend_radius", allow_zero=False),
+            stock_mm=self.lengths(run.stock, "run.stock"),
+            offcuts_mm=self.lengths(run.offcuts, "run.offcuts"),
+            accuracy=self.accuracy(),
+            wires=run.wires,
+            surface=run.surface,
+            going=run.going,
         )
 
     def tape(self) -> TapeStyle:

@@ -21,13 +21,13 @@ class _Strict(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
 class WrittenFitting(_Strict, frozen=True, kw_only=True):
     """What stands at an end of the run. `fitting`: set-screw, compression, threaded, socket or none (a free end).
     `insertion`: how far the conduit goes in past the face; `height`: the knockout's centre above the surface;
-    `fixed`: false where the fitting can be loosened, slid or swung."""
+    `fixed`: false where the fitting can be loosened, slid or swung, true where it cannot."""
 
     name: str = ""
     fitting: str = "set-screw"
     insertion: Written | None = None
     height: Written | None = None
-    fixed: bool = True
+    fixed: bool | None = None
 
 
 class WrittenSaddle(_Strict, frozen=True, kw_only=True):
@@ -123,8 +123,20 @@ class WrittenPart(_Strict, frozen=True, kw_only=True, rename={"start": "from"}):
     note: str = ""
 
 
+class WrittenAccuracy(_Strict, frozen=True, kw_only=True):
+    """How well this person's hands repeat each step (standard deviations): a mark, an angle and a roll in degrees, a
+    cut."""
+
+    mark: Written | None = None
+    angle: Written | None = None
+    roll: Written | None = None
+    cut: Written | None = None
+
+
 class WrittenRun(_Strict, frozen=True, kw_only=True):
-    """One run: raceway, ends, and the walk from the one to the other."""
+    """One run: raceway, ends, and the walk from the one to the other. `stock` are the stick lengths sold, `offcuts`
+    those on hand; `wires` like '3 x 12 THHN'; `surface` and `going` (on a wall, as one faces it) say which way is
+    down."""
 
     name: str
     raceway: str
@@ -138,6 +150,12 @@ class WrittenRun(_Strict, frozen=True, kw_only=True):
     cut: Literal["before", "after"] = "before"
     saddle_method: Literal["push-through", "centre-outward"] = "push-through"
     bend_radius: Written | None = None
+    stock: tuple[Written, ...] = ()
+    offcuts: tuple[Written, ...] = ()
+    accuracy: WrittenAccuracy = WrittenAccuracy()
+    wires: tuple[str, ...] = ()
+    surface: Literal["wall", "floor", "ceiling"] = "wall"
+    going: Literal["right", "left", "up", "down"] = "right"
 
 
 class WrittenSurvey(_Strict, frozen=True, kw_only=True):

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from math import gcd, isfinite
 from typing import Literal
 
 import msgspec
 
 MM_PER_INCH = Fraction(254, 10)
+_INCH_MM, _MM = (127, 5), (1, 1)
 TapeUnit = Literal["in", "mm"]
 
 
@@ -36,11 +38,28 @@ def read_tape(value_mm: float | Fraction, style: TapeStyle) -> TapeReading:
 
     Raises ValueError for a length that is not finite.
     """
+    per_step, steps = (_INCH_MM if style.unit == "in" else _MM), style.denominator
+    count = _steps(value_mm, per_step, steps)
+    shown = count * per_step[0] / (per_step[1] * steps)
+    if isinstance(value_mm, Fraction):
+        off = float(Fraction(count * per_step[0], per_step[1] * steps) - value_mm)
+    else:
+        off = shown - value_mm
+    return TapeReading(text=_text(count, style), shown_mm=shown, off_mm=off)
+
+
+def _steps(value_mm: float | Fraction, per_step: tuple[int, int], steps: int) -> int:
+    """How many tape steps, halves away from zero; floats that lie next to a half are settled exactly."""
+    if not isinstance(value_mm, Fraction):
+        size = abs(value_mm) * per_step[1] * steps / per_step[0]
+        if not isfinite(size):
+            raise ValueError(f"{value_mm} is no length that a tape can show")
+        count = int(size + 0.5)
+        if abs(size + 0.5 - count) > 1e-6 and abs(size - 0.5 - count) > 1e-6:
+            return -count if value_mm < 0 else count
     exact = Fraction(value_mm)
-    step = style.step_mm
-    count = int(abs(exact) / step + Fraction(1, 2))
-    shown = step * count * (1 if exact >= 0 else -1)
-    return TapeReading(text=_text(shown, style), shown_mm=float(shown), off_mm=float(shown - exact))
+    count = int(abs(exact) * per_step[1] * steps / per_step[0] + Fraction(1, 2))
+    return -count if exact < 0 else count
 
 
 def format_length(value_mm: float | Fraction, style: TapeStyle, *, with_unit: bool = True) -> str:
@@ -53,15 +72,17 @@ def format_length(value_mm: float | Fraction, style: TapeStyle, *, with_unit: bo
 
 def coarseness(value_mm: float | Fraction, style: TapeStyle) -> int:
     """The denominator that the rounded reading needs (1 for whole inches ... 16): smaller is easier to find."""
-    return Fraction(round(Fraction(value_mm) / style.step_mm), style.denominator).denominator
+    count = _steps(value_mm, _INCH_MM if style.unit == "in" else _MM, style.denominator)
+    return style.denominator // gcd(count, style.denominator)
 
 
-def _text(shown_mm: Fraction, style: TapeStyle) -> str:
-    value = shown_mm / MM_PER_INCH if style.unit == "in" else shown_mm
-    sign = "-" if value < 0 else ""
-    whole, part = divmod(abs(value), 1)
+def _text(count: int, style: TapeStyle) -> str:
+    sign = "-" if count < 0 else ""
+    whole, part = divmod(abs(count), style.denominator)
     if part == 0:
         return f"{sign}{whole}"
     if style.unit == "mm":
-        return f"{sign}{float(abs(value)):.3f}".rstrip("0")
-    return f"{sign}{whole} {part}" if whole else f"{sign}{part}"
+        return f"{sign}{abs(count) / style.denominator:.5f}".rstrip("0")
+    common = gcd(part, style.denominator)
+    fraction = f"{part // common}/{style.denominator // common}"
+    return f"{sign}{whole} {fraction}" if whole else f"{sign}{fraction}"

@@ -1,0 +1,70 @@
+"""Planning a three-bend run, 10,000 runs, and the bare geometry beside a CAD kernel building the same chain.
+
+Aim: one three-bend run planned in under 1 ms. Ratios within one run are what counts; the machine is printed.
+"""
+
+from __future__ import annotations
+
+import platform
+import statistics
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from racewright.api import choose_bender
+from racewright.geometry.chain import Centreline, corners_to_turns
+from racewright.plan.pipeline import plan_survey
+from racewright.store.survey_file import load_survey
+
+ROOT = Path(__file__).resolve().parent.parent
+RUNS = 10_000
+
+
+def median_time(call: Callable[[], object], rounds: int) -> float:
+    times = []
+    for _ in range(rounds):
+        begin = time.perf_counter()
+        call()
+        times.append(time.perf_counter() - begin)
+    return statistics.median(times)
+
+
+def kernel_chain(points: tuple[tuple[float, float, float], ...], radius: float) -> float:
+    """The same centreline in the CAD kernel: a polyline with filleted corners, its length."""
+    from build123d import FilletPolyline
+
+    return float(FilletPolyline(*points, radius=radius).length)
+
+
+def main() -> None:
+    print(f"{platform.python_implementation()} {platform.python_version()}, {platform.machine()}, 2 cores")
+    survey = load_survey(ROOT / "examples" / "pump-house-saddle.yaml")
+    bender = choose_bender(survey)
+    plan = plan_survey(survey, bender)
+    one = median_time(lambda: plan_survey(survey, bender), 300)
+    print(f"plan of one 3-bend run            {one * 1e3:8.3f} ms")
+    begin = time.perf_counter()
+    for _ in range(RUNS):
+        plan_survey(survey, bender)
+    many = time.perf_counter() - begin
+    print(f"{RUNS} runs                        {many:8.2f} s    {many / RUNS / one:5.2f} x the single plan, each")
+    points = plan.corners
+
+    def ours() -> float:
+        fit = corners_to_turns(points, bender.radius_mm)
+        return Centreline.from_turns(*fit).length_mm
+
+    chain = median_time(ours, 2000)
+    print(f"corner points to centreline       {chain * 1e6:8.1f} us")
+    try:
+        kernel_length = kernel_chain(points, bender.radius_mm)
+    except ImportError:
+        print("CAD kernel: not installed (pip install 'racewright[oracle]')")
+        return
+    kernel = median_time(lambda: kernel_chain(points, bender.radius_mm), 60)
+    print(f"the same chain in the CAD kernel  {kernel * 1e6:8.1f} us   {kernel / chain:5.0f} x ours")
+    print(f"lengths agree to {abs(kernel_length - ours()):.1e} mm")
+
+
+if __name__ == "__main__":
+    main()

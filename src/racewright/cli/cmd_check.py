@@ -1,0 +1,38 @@
+"""`racewright check FILE`: what the inspector will ask, for a surveyed run."""
+
+from __future__ import annotations
+
+import argparse
+
+HELP = "Check a surveyed run: degrees, radius, straps, couplings, fill, the wire pull, clearances, fit."
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Arguments of `racewright check`."""
+    parser.add_argument("file", metavar="FILE", help="a survey file (YAML); wires are checked where it names them")
+    parser.add_argument("--json", action="store_true", help="print the findings as JSON")
+    parser.add_argument("--bender", metavar="NAME", help="use this bender instead of the survey's")
+    parser.add_argument("--worst", action="store_true", help="leave out the reminders: problems and cautions only")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Check and print. Returns 1 where a finding is a problem."""
+    from racewright.api import plan_run
+    from racewright.store.bender_file import find_bender
+    from racewright.store.survey_file import load_survey
+
+    plan = plan_run(load_survey(args.file), bender_name=args.bender or "", find=find_bender)
+    findings = [f for f in plan.findings if not (args.worst and f.severity == "info")]
+    if args.json:
+        import json
+
+        from racewright.schema import plan_to_data
+
+        data = plan_to_data(plan)
+        shown = [f for f in data["findings"] if not (args.worst and f["severity"] == "info")]
+        print(json.dumps({"name": plan.name, "findings": shown, "checks": data["checks"]}, indent=2))
+    else:
+        from racewright.cards.text_card import findings_text
+
+        print(findings_text(plan, findings))
+    return 1 if any(f.severity == "problem" for f in plan.findings) else 0

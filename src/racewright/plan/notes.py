@@ -1,0 +1,60 @@
+"""Blocks of the card beside marks and steps: will it fit, other ways to bend it, where the couplings and straps go."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from racewright.plan.model import NoteBlock, PlannedPiece
+from racewright.rules.check_run import RunCheck
+from racewright.rules.pull_formulas import LBF_N
+from racewright.survey.model import Survey
+from racewright.units.tape import format_length
+
+
+def note_blocks(
+    survey: Survey, pieces: Sequence[PlannedPiece], checks: RunCheck, couplings_mm: tuple[float, ...]
+) -> tuple[NoteBlock, ...]:
+    """The blocks that have something to say."""
+    several = len(pieces) > 1
+    blocks = [_fit(pieces, several), _ways(pieces, several), _along(survey, checks, couplings_mm)]
+    return tuple(b for b in blocks if b.lines)
+
+
+def _named(piece: PlannedPiece, text: str, several: bool) -> str:
+    return f"{piece.label}: {text}" if several else text
+
+
+def _fit(pieces: Sequence[PlannedPiece], several: bool) -> NoteBlock:
+    lines = [_named(p, p.forecast.words, several) for p in pieces if p.forecast is not None and p.bends]
+    return NoteBlock(title="Will it fit", lines=tuple(lines))
+
+
+def _ways(pieces: Sequence[PlannedPiece], several: bool) -> NoteBlock:
+    lines = []
+    for piece in pieces:
+        if len(piece.bends) < 2 or not piece.ways:
+            continue
+        for number, way in enumerate(piece.ways):
+            what = "As planned" if number == 0 else "Or"
+            order = ", ".join(str(i) for i in way.order)
+            hooks = " ".join(way.hooks)
+            lines.append(
+                _named(piece, f"{what}: marks {order}, hook toward {hooks}. {'; '.join(way.reasons)}.", several)
+            )
+    return NoteBlock(title="Ways to bend it", lines=tuple(lines))
+
+
+def _along(survey: Survey, checks: RunCheck, couplings_mm: tuple[float, ...]) -> NoteBlock:
+    lines = []
+    if couplings_mm:
+        at = ", ".join(format_length(c, survey.tape) for c in couplings_mm)
+        lines.append(f"Coupling{'s' if len(couplings_mm) > 1 else ''} (middle) at {at} along the conduit from end A.")
+    if checks.supports is not None and checks.supports.stations_mm:
+        at = ", ".join(format_length(s, survey.tape) for s in checks.supports.stations_mm)
+        lines.append(
+            f"{checks.supports.count} strap{'s' if checks.supports.count > 1 else ''} at {at} along the conduit."
+        )
+    for pull in checks.pulls:
+        feed = f"feed from end {pull.better}" if pull.better else "either end will do"
+        lines.append(f"Wire pull: {feed}; about {pull.chosen.tension_n / LBF_N:.0f} lbf at the far end.")
+    return NoteBlock(title="Along the run", lines=tuple(lines))

@@ -1,0 +1,78 @@
+"""The planned run as the rules see it, and what they find."""
+
+from __future__ import annotations
+
+import msgspec
+
+from racewright.catalogue.model import Raceway
+from racewright.errors import Finding, RacewrightError
+from racewright.geometry.chain import CornerFit
+from racewright.geometry.frame import Frame
+from racewright.geometry.vector import Vec
+from racewright.rules.check_run import RunCheck, RunSettings, check_run
+from racewright.rules.conductors import parse_groups
+from racewright.rules.edition import DEFAULT_EDITION, load_edition
+from racewright.rules.pull_wires import pull_wires
+from racewright.rules.run_shape import EndKind, RunShape
+from racewright.rules.wire_fill import check_fill
+from racewright.survey.model import EndFitting, Survey
+from racewright.units.tape import MM_PER_INCH
+
+#: Which way is down in room coordinates (x along the first leg, y to its left, z off the surface).
+_DOWN: dict[str, Vec] = {
+    "floor": (0.0, 0.0, -1.0),
+    "ceiling": (0.0, 0.0, 1.0),
+    "right": (0.0, -1.0, 0.0),
+    "left": (0.0, 1.0, 0.0),
+    "up": (-1.0, 0.0, 0.0),
+    "down": (1.0, 0.0, 0.0),
+}
+
+
+def run_shape(survey: Survey, raceway: Raceway, fit: CornerFit, couplings_mm: tuple[float, ...]) -> RunShape:
+    """What the rules need of a run: its centreline, its ends, its couplings, and which way is down."""
+    return RunShape(
+        raceway=raceway,
+        length_mm=fit.length_mm,
+        turns=fit.turns,
+        frame=Frame(*fit.frame),
+        start=_end_kind(survey.start),
+        end=_end_kind(survey.end),
+        couplings_mm=couplings_mm,
+        threaded_couplings=survey.start.kind == "threaded" and survey.end.kind == "threaded",
+        down=_DOWN[survey.going if survey.surface == "wall" else survey.surface],
+    )
+
+
+def check_planned(
+    survey: Survey,
+    raceway: Raceway,
+    fit: CornerFit,
+    couplings_mm: tuple[float, ...],
+    edition: str = DEFAULT_EDITION,
+) -> RunCheck:
+    """All rules on the run, and on its wires where the survey names them. Raises InputError for wires unknown."""
+    shape = run_shape(survey, raceway, fit, couplings_mm)
+    settings = RunSettings(tape=survey.tape)
+    if not survey.wires:
+        return check_run(shape, None, settings, edition)
+    book = load_edition(edition)
+    groups = parse_groups(survey.wires, book)
+    nipple = fit.length_mm <= float(book.limit("nipple_longest") * MM_PER_INCH)
+    fill = check_fill(raceway, groups, book, nipple=nipple)
+    extra: list[Finding] = list(fill.findings)
+    try:
+        wires = pull_wires(groups, book)
+    except RacewrightError as err:
+        wires = ()
+        extra.append(
+            Finding(rule="pull.wires", severity="info", message=err.message, citation="no table for these wires")
+        )
+    checked = check_run(shape, wires or None, settings, edition)
+    return msgspec.structs.replace(checked, findings=(*checked.findings, *extra))
+
+
+def _end_kind(end: EndFitting) -> EndKind:
+    if end.kind == "none":
+        return "free"
+    return "coupling" if end.kind.endswith("coupling") else "box"
