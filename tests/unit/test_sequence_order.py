@@ -238,3 +238,31 @@ def test_rolling_the_whole_piece_changes_nothing():
     assert rolled.ways[0].cost == pytest.approx(first.ways[0].cost)
     assert rolled.ways[0].order == first.ways[0].order
     assert rolled.ways[0].hooks == first.ways[0].hooks
+
+
+def test_naming_the_ends_the_other_way_round_changes_nothing():
+    bends, length = piece([300, 250, 260, 400], [30, 45, 60], [0, 100, 250])
+    # seen from B to A a right-handed roll turns the other way
+    swapped = [
+        Bend(arc_start_mm=length - b.arc_end_mm, angle_rad=b.angle_rad, roll_rad=-b.roll_rad, radius_mm=b.radius_mm)
+        for b in reversed(bends)
+    ]
+    one = find_order(bends, length, D, BENDER).ways[0]
+    assert find_order(swapped, length, D, BENDER).ways[0].cost == pytest.approx(one.cost)
+    # the same way, step by step, costs the same there
+    hooks = dict(zip(one.order, one.hooks.translate(str.maketrans("AB", "BA")), strict=True))
+    held = find_order(
+        swapped,
+        length,
+        D,
+        BENDER,
+        fixed_order=[2 - i for i in one.order],
+        allowed_hooks=[hooks[2 - i] for i in range(3)],
+    ).ways[0]
+    assert held.cost == pytest.approx(one.cost)
+    assert [s.stance for s in held.steps] == [s.stance for s in one.steps]
+
+
+def test_settings_without_a_stance_are_refused():
+    with pytest.raises(InputError):
+        order([300, 900], [30], [0], settings=HandlingSettings(stances=()))

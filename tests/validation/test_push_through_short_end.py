@@ -90,6 +90,7 @@ def test_the_search_finds_the_push_through_by_itself(bender):
     assert best.hooks == "AAA"
     assert [step.reference for step in best.steps] == ["star", "centre", "arrow"]
     assert not any(step.turn_end_for_end for step in best.steps)
+    assert 'the hook takes the short side of bend 1: 2 1/2", where a grip needs 8"' in best.reasons
 
 
 def test_from_the_centre_outward_the_grip_is_named_as_what_binds(bender):

@@ -108,7 +108,9 @@ class Checks:
         if key not in self._worst:
             self._worst[key] = least_body_gap(self.piece.site(i, hook, made))
         hit = self._worst[key]
-        return found if hit is None else Miss(hit.limit, hit.gap_mm, found.needed_mm)
+        if hit is None or hit.gap_mm >= found.measured_mm:  # the same to the resolution
+            return found
+        return Miss(hit.limit, hit.gap_mm, found.needed_mm)
 
     def ground_mm(self, made: int, option: int) -> float:
         """Least height over the floor or the ground in this stance (mm, at most 0)."""

@@ -48,8 +48,11 @@ def find_order(
     `bends` in material order from end A; lengths mm. `fixed_order`: bend this order only (indices from 0).
     `allowed_hooks`: for every bend the ends that the hook may face, 'A', 'B' or 'AB' (one text serves for all).
     `max_nodes` bounds the states looked at; an answer cut short says `proved=False`.
-    Raises InputError for bends out of order or off the piece, or an order or hooks that do not fit the bends.
+    Raises InputError for bends out of order or off the piece, an order or hooks that do not fit the bends, or
+    settings without a stance.
     """
+    if not settings.stances:
+        raise InputError("No stance is allowed.", hint="give 'floor', 'air' or both", field="stances")
     rules = _rules(bends, cut_length_mm, fixed_order, allowed_hooks)
     piece = Piece(bends, cut_length_mm, outside_diameter_mm, bender, settings)
     checks = Checks(piece)

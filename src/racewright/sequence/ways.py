@@ -160,11 +160,16 @@ def _best_reasons(piece: Piece, way: Way, found: Found) -> tuple[str, ...]:
             out.append(f"hook toward end {way.steps[0].hook} throughout, no turning end for end")
         else:
             out.append("turned end for end once" if turns == 1 else f"turned end for end {turns} times")
+    tape = piece.settings.tape
+    short = min(way.steps, key=lambda step: step.hook_room_mm, default=None)
+    if short is not None and short.hook_room_mm < short.grip_need_mm:
+        room, grip = format_room(short.hook_room_mm, tape), format_room(short.grip_need_mm, tape)
+        out.append(f"the hook takes the short side of bend {short.bend_index + 1}: {room}, where a grip needs {grip}")
     air = sum(step.stance == "air" for step in way.steps)
     out.append("all on the floor" if air == 0 else f"{air} of {len(way.steps)} in the air")
     tight = [s for s in way.steps if s.least_gap_mm < 2.0 * piece.settings.clearance_mm + ROOMIER_MM]
     for step in tight[:1]:
-        gap = format_room(step.least_gap_mm, piece.settings.tape)
+        gap = format_room(step.least_gap_mm, tape)
         out.append(f"bend {step.bend_index + 1} passes within {gap} of the bender or the conduit")
     return tuple(out)
 
