@@ -55,13 +55,23 @@ def integrate(piece, step=0.05):
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
 def test_the_bends_of_the_json_end_where_the_tape_says(path):
     plan = json.loads(plan_to_json(plan_run(load_survey(path))))
-    if len(plan["pieces"]) > 1:
-        pytest.skip("pieces are checked one by one elsewhere")
-    piece = plan["pieces"][0]
-    end, _ = integrate(piece)
-    wanted = plan["corners_mm"][-1]
-    # the stepping's own error is below 1e-3 mm here
-    assert hypot(*(end[i] - wanted[i] for i in range(3))) < 2e-3
+    wanted = [piece["start"]["point_mm"] for piece in plan["pieces"][1:]] + [plan["corners_mm"][-1]]
+    for number, (piece, target) in enumerate(zip(plan["pieces"], wanted, strict=True)):
+        end, tangent = integrate(piece)
+        gap = 0.0
+        if number + 1 < len(plan["pieces"]):
+            # a coupling's stop keeps the two ends apart, along the straight that holds it
+            after = plan["pieces"][number + 1]["start"]
+            gap = after_gap(piece, plan["pieces"][number + 1])
+            assert tangent == pytest.approx(after["axis"], abs=1e-5)
+        end = [end[i] + tangent[i] * gap for i in range(3)]
+        # the stepping's own error is below 1e-3 mm here
+        assert hypot(*(end[i] - target[i] for i in range(3))) < 2e-3
+
+
+def after_gap(piece, following):
+    """What the coupling's stop leaves between two ends: the run's stations less the conduit's own length."""
+    return following["run_start_mm"] - piece["run_start_mm"] - piece["cut_length_mm"]
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)

@@ -1,0 +1,152 @@
+"""What a full plan adds to the marks: pieces and couplings, other ways, forecast, way in, straps, choices."""
+
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from racewright.api import choose_bender, plan_run
+from racewright.errors import InputError
+from racewright.plan.pipeline import plan_survey
+from racewright.store.survey_file import load_survey, survey_from_text
+
+ROOT = Path(__file__).parents[2] / "examples"
+IN = 25.4
+
+
+def planned(walk, **run):
+    head = {"name": "x", "raceway": "EMT 1/2", "start": "{fitting: none}", "end": "{fitting: none}"} | run
+    fields = "".join(f"  {key}: {value}\n" for key, value in head.items())
+    return plan_run(survey_from_text(f"run:\n{fields}  walk:\n{walk}"))
+
+
+def block(plan, title):
+    return next(b for b in plan.blocks if b.title == title)
+
+
+def test_a_run_longer_than_a_stick_is_cut_into_bendable_pieces_with_couplings_on_straights():
+    plan = plan_run(load_survey(ROOT / "packing-shed-long-run.yaml"))
+    assert len(plan.pieces) == len(plan.couplings_mm) + 1
+    assert len(plan.pieces) > 1
+    arcs = [(p.run_start_mm + b.arc_start_mm, p.run_start_mm + b.arc_end_mm) for p in plan.pieces for b in p.bends]
+    for coupling in plan.couplings_mm:
+        # half a coupling and its spare room lie between the coupling's middle and the nearest arc
+        assert all(not start - 25.0 < coupling < end + 25.0 for start, end in arcs)
+    for piece in plan.pieces:
+        assert piece.cut_length_mm <= 3048.0 + 1e-6
+        assert piece.order_proved
+    used = [p.stock_mm for p in plan.pieces]
+    assert used.count(pytest.approx(64.5 * IN)) <= 1
+
+
+def test_a_run_that_no_split_allows_says_why_and_what_would_help():
+    legs = "    - leg: 12\n" + "    - turn: left\n    - leg: 10\n    - turn: right\n    - leg: 10\n" * 8
+    plan = planned(legs)
+    problem = next(f for f in plan.findings if f.rule == "run.sticks")
+    assert problem.severity == "problem"
+    assert "What would work" in problem.message
+
+
+def test_a_piece_that_no_order_allows_is_still_printed_and_told_what_stick_would_do():
+    walk = "    - leg: 31\n      features:\n        - saddle: {rise: 3, centre: 15 1/2, angle: 22.5}\n"
+    plan = planned(walk)
+    problem = next(f for f in plan.findings if f.rule == "bend.order")
+    assert "proved" in problem.message
+    assert "cut: after" in problem.message
+    after = planned(walk, cut="after")
+    piece = after.pieces[0]
+    assert "bend.order" not in [f.rule for f in after.findings]
+    assert piece.least_stock_mm > piece.cut_length_mm
+    assert piece.trim_marks[-1].shown_mm == pytest.approx(piece.extra_a_mm + piece.cut_length_mm, abs=1)
+    shorter = plan_survey(
+        survey_from_text(
+            "run:\n  name: x\n  raceway: EMT 1/2\n  start: {fitting: none}\n  end: {fitting: none}\n  walk:\n" + walk
+        ),
+        choose_bender(load_survey(ROOT / "pump-house-saddle.yaml")),
+        full=False,
+    )
+    assert shorter.pieces[0].cut_length_mm == pytest.approx(piece.cut_length_mm)
+
+
+def test_the_card_says_how_likely_it_fits_and_what_deserves_care():
+    plan = plan_run(load_survey(ROOT / "pump-house-saddle.yaml"))
+    forecast = plan.pieces[0].forecast
+    assert 0.0 < forecast.chance < 1.0
+    assert sum(forecast.by_kind.values()) == pytest.approx(1.0)
+    assert block(plan, "Will it fit").lines
+
+
+def test_better_hands_have_better_chances():
+    usual = planned("    - leg: 40\n      features:\n        - offset: {rise: 4, starts_at: 10}\n")
+    steady = planned(
+        "    - leg: 40\n      features:\n        - offset: {rise: 4, starts_at: 10}\n",
+        accuracy="{mark: 1/32, angle: 1/4, roll: 1/4}",
+    )
+    assert steady.pieces[0].forecast.across_most_mm < 0.5 * usual.pieces[0].forecast.across_most_mm
+
+
+@pytest.mark.parametrize("accuracy", ["{angle: -1}", "{roll: 40}", "{mark: nan}", "{angle: much}"])
+def test_hands_that_make_no_sense_are_refused(accuracy):
+    with pytest.raises(InputError, match="accuracy"):
+        planned("    - leg: 40\n", accuracy=accuracy)
+
+
+def test_captured_between_two_fittings_names_the_end_to_leave_loose():
+    walk = "    - leg: 54\n      features:\n        - saddle: {rise: 2, centre: 24}\n"
+    ends = "{fitting: set-screw}"
+    plan = planned(walk, start=ends, end=ends)
+    told = next(f for f in plan.findings if f.rule == "insertion.captured")
+    assert told.severity == "info"
+    assert any(s.kind == "loosen" for s in plan.steps)
+    fixed = planned(walk, start="{fitting: set-screw, fixed: true}", end="{fitting: set-screw, fixed: true}")
+    assert next(f for f in fixed.findings if f.rule == "insertion.captured").severity == "problem"
+    free = planned(walk, start=ends)
+    assert "insertion.captured" not in [f.rule for f in free.findings]
+
+
+def test_straps_stand_on_straights_and_within_reach():
+    plan = plan_run(load_survey(ROOT / "packing-shed-long-run.yaml"))
+    stations = plan.checks.supports.stations_mm
+    arcs = [(p.run_start_mm + b.arc_start_mm, p.run_start_mm + b.arc_end_mm) for p in plan.pieces for b in p.bends]
+    assert stations[0] <= 3 * 12 * IN + 25
+    assert all(b - a <= 10 * 12 * IN + 1e-6 for a, b in pairwise(stations))
+    assert all(not start < s < end for s in stations for start, end in arcs)
+
+
+def test_wires_are_checked_and_the_better_end_to_feed_is_told():
+    plan = plan_run(load_survey(ROOT / "packing-shed-long-run.yaml"))
+    assert plan.checks.pulls
+    full = planned("    - leg: 40\n", wires='["9 x 6 THHN"]')
+    assert next(f for f in full.findings if f.rule == "wire.fill").severity == "problem"
+    with pytest.raises(InputError):
+        planned("    - leg: 40\n", wires='["3 x 12 NOSUCH"]')
+
+
+def test_too_many_degrees_between_pull_points_cite_the_article():
+    walk = (
+        "    - leg: 20\n"
+        + "    - turn: left\n    - leg: 20\n    - turn: right\n    - leg: 20\n" * 2
+        + ("    - turn: left\n    - leg: 20\n")
+    )
+    told = next(f for f in planned(walk).findings if f.rule == "run.degrees")
+    assert (told.measured, told.allowed) == (pytest.approx(450.0), pytest.approx(360.0))
+    assert "358.24(B)" in told.citation
+
+
+def test_choices_mark_the_chosen_row_and_clear_the_thing_at_every_angle():
+    plan = plan_run(load_survey(ROOT / "packing-shed-duct.yaml"))
+    table = block(plan, "Choices for return duct")
+    assert len(table.rows) == 12
+    assert [row[0] for row in table.rows if "chosen" in row[-1]] == ["22 1/2°"]
+    assert all(len(row) == len(table.header) for row in table.rows)
+    three = [row for row in table.rows if row[1] == "3"]
+    assert all(float(row[2].split()[0]) > 99 for row in three if row[2])
+
+
+def test_marks_alone_need_none_of_this():
+    survey = load_survey(ROOT / "pump-house-saddle.yaml")
+    full = plan_run(survey)
+    lean = plan_survey(survey, choose_bender(survey), full=False)
+    assert lean.blocks == ()
+    assert lean.checks is None
+    assert [b.mark_mm for b in lean.pieces[0].bends] == [b.mark_mm for b in full.pieces[0].bends]
