@@ -93,8 +93,8 @@ class TweakMade(_Input, frozen=True, kw_only=True):
 
 
 class JobRun(_Input, frozen=True, kw_only=True):
-    """One run of the job. `key` is its short, lasting name ('PH-07'): no two runs of a job share one, whatever the case. `area` is the
-    name of an Area or ''. `wire_slack` is added to the wires' length at each end."""
+    """One run of the job. `key` is its short, lasting name ('PH-07'): no two runs of a job share one, whatever the
+    case. `area` is the name of an Area or ''. `wire_slack` is added to the wires' length at each end."""
 
     key: Key
     survey: WrittenSurvey

@@ -22,7 +22,7 @@ from racewright.survey.read import read_survey
 #: Runs in one unit of work: small enough that little is lost when the work is stopped.
 RUNS_A_CHUNK = 8
 
-Outcome = Literal["planned", "problem", "cannot be made", "cannot be read"]
+Outcome = Literal["planned", "problem", "cannot be made", "cannot be read", "fault"]
 
 
 class Chunk(msgspec.Struct, frozen=True, kw_only=True):
@@ -42,7 +42,8 @@ class PieceSummary(msgspec.Struct, frozen=True, kw_only=True):
 
 class RunSummary(msgspec.Struct, frozen=True, kw_only=True):
     """How the planning of one run went. `digest` stands for everything that the plan depends on. `outcome`: 'planned';
-    'problem', planned with a finding that is a problem; else no plan, and `message` says why."""
+    'problem', planned with a finding that is a problem; else no plan, and `message` says why ('fault': the program's
+    own)."""
 
     key: str
     digest: str
@@ -95,7 +96,10 @@ def plan_one(run: JobRun, benders: Sequence[BenderProfile] = ()) -> Plan:
 
 
 def plan_job(job: Job) -> Iterator[PlannedRun]:
-    """Every run with its whole plan, in the job's order: for the bill, the cards, the exports. Never raises for a run."""
+    """Every run with its whole plan, in the job's order: for the bill, the cards, the exports.
+
+    Never raises for a run: one without a plan comes with its trouble.
+    """
     for run in job.runs:
         try:
             yield PlannedRun(run=run, plan=plan_one(run, job.head.benders))
@@ -122,6 +126,8 @@ def _summary(run: JobRun, benders: Sequence[BenderProfile]) -> RunSummary:
         return RunSummary(key=run.key, digest=digest, outcome="cannot be made", message=err.message, hint=err.hint)
     except InputError as err:
         return RunSummary(key=run.key, digest=digest, outcome="cannot be read", message=err.message, hint=err.hint)
+    except Exception as err:  # one run must not stop a batch of thousands; the fault is shown, never hidden
+        return RunSummary(key=run.key, digest=digest, outcome="fault", message=f"{type(err).__name__}: {err}")
     problems = [f for f in plan.findings if f.severity == "problem"]
     return RunSummary(
         key=run.key,

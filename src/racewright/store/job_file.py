@@ -1,0 +1,73 @@
+"""A whole job as one plain JSON file, out and in: readable, comparable line by line, complete."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+from racewright import schema
+from racewright.errors import InputError
+from racewright.job.model import JOB_FORMAT, Job, JobRun
+from racewright.job.parse import job_from_data
+from racewright.store.output_file import write_whole
+
+#: 4,000 runs take about 6 MB.
+MOST_BYTES = 200_000_000
+
+
+def job_to_data(job: Job) -> dict[str, Any]:
+    """The job as plain data, with format and units always written out."""
+    data: dict[str, Any] = msgspec.to_builtins(job)
+    return {
+        "racewright_job": JOB_FORMAT,
+        "head": {"name": job.head.name, "units": job.head.units, **data["head"]},
+        "runs": [_run_data(run) for run in job.runs],
+    }
+
+
+def job_to_json(job: Job) -> str:
+    """The job as indented JSON text, ending with a new line."""
+    return msgspec.json.format(msgspec.json.encode(job_to_data(job)), indent=2).decode() + "\n"
+
+
+def job_from_json(text: str | bytes, *, name: str = "job") -> Job:
+    """A job from its JSON text; errors call the file `name`. Raises InputError."""
+    try:
+        raw = text.encode() if isinstance(text, str) else text
+        data = msgspec.json.decode(raw.decode("utf-8-sig"))
+    except UnicodeError as err:
+        raise InputError(f"{name}: is not text in UTF-8: {err}.", hint="save it as UTF-8 text") from None
+    except (msgspec.DecodeError, RecursionError) as err:
+        raise InputError(f"{name}: is not JSON: {err}.", hint="`racewright job export` writes such files") from None
+    try:
+        return job_from_data(data, read=schema.survey_from_data)
+    except InputError as err:
+        raise InputError(
+            f"{name}: {err.message}", hint=err.hint, field=err.field, expected=err.expected, example=err.example
+        ) from None
+
+
+def load_job(path: Path | str) -> Job:
+    """Read a job file. Raises InputError with the field's path."""
+    path = Path(path)
+    try:
+        size = path.stat().st_size
+        if size > MOST_BYTES:
+            raise InputError(f"{path}: is {size} bytes long; the most taken is {MOST_BYTES}.", hint="the right file?")
+        raw = path.read_bytes()
+    except OSError as err:
+        raise InputError(f"{path}: cannot be read ({err.strerror}).", hint="check the name and the folder") from None
+    return job_from_json(raw, name=str(path))
+
+
+def write_job(path: Path | str, job: Job) -> None:
+    """Write a job file, whole or not at all. Raises InputError."""
+    write_whole(Path(path), job_to_json(job).encode())
+
+
+def _run_data(run: JobRun) -> dict[str, Any]:
+    data: dict[str, Any] = msgspec.to_builtins(run)
+    survey = {"racewright": run.survey.racewright, "units": run.survey.units, **data["survey"]}
+    return {"key": run.key, "area": run.area, "status": run.status, **data, "survey": survey}
