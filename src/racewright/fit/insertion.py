@@ -76,7 +76,8 @@ class InsertionAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
 def path_margin(piece: BentPiece, start: Frame, way: Vec, distance_mm: float, obstacle: Solid) -> PathMargin:
     """The tightest place while the piece moves in by `distance_mm` along the unit vector `way` to where `start`
-    has it. Certified by the 1-Lipschitz bound; contact within 0.5 mm is not counted as touching."""
+    has it. Certified by the 1-Lipschitz bound. `margin_mm` is the least at the places looked at; between them it
+    is never below 0 unless it is below 0.5 mm there. Contact within 0.5 mm (0.75 mm between) is let pass."""
     turns = [Turn(b.arc_start_mm, b.angle_rad, b.roll_rad, b.radius_mm) for b in piece.bends]
     half = 0.5 * piece.outside_diameter_mm
 
@@ -162,7 +163,8 @@ def _one_push(
     """One straight push puts in whatever has to go in."""
     depth = max(f.insertion_mm for f in (a, b) if f.mobility != "open")
     margins = tuple(path_margin(piece, start, way, depth, o) for o in obstacles)
-    names = [_called(f, end) for f, end in ((a, "A"), (b, "B")) if f.mobility != "open" and f.insertion_mm > 0.0]
+    ends: tuple[tuple[EndFitting, HookEnd], ...] = ((a, "A"), (b, "B"))
+    names = [_called(f, end) for f, end in ends if f.mobility != "open" and f.insertion_mm > 0.0]
     step = f"line the piece up {depth / 25.4:.2f} in back and push it straight into {' and '.join(names)}"
     return _free(margins, (step,), obstacles_clear=_clear(margins))
 

@@ -1,0 +1,184 @@
+"""What binds the split of a run into pieces, what a split is, and the cheap verdict by straight lengths."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from math import inf
+from typing import NamedTuple
+
+import msgspec
+
+from racewright.bends.model import Bend
+from racewright.errors import Finding, InputError
+
+TEN_FEET_MM = 3048.0
+SAME_MM = 1e-6
+
+
+class Ease(NamedTuple):
+    """What a piece asks of the bender's hands: bends that are hard to hold, and turns end for end."""
+
+    hard_bends: int = 0
+    turns: int = 0
+
+
+# A piece's bends (stations from its own first end) and its cut length -> its ease, or None where it cannot be
+# bent. It may only get better as the straight at either end grows, and may only change at distances from an arc
+# of the piece that are hook need, grip, easy grip or listed in `StickRules.changes_mm`.
+Bendable = Callable[[tuple[Bend, ...], float], Ease | None]
+
+
+class Weights(msgspec.Struct, frozen=True, kw_only=True):
+    """What each thing costs, in minutes of work (common practice, no source): a coupling, a stick opened, a
+    metre of waste, a bend that is hard to hold, a turn end for end."""
+
+    coupling: float = 4.0
+    stick: float = 2.0
+    waste_per_m: float = 2.0
+    hard_bend: float = 3.0
+    turn: float = 1.0
+
+
+class StickRules(msgspec.Struct, frozen=True, kw_only=True):
+    """What binds the split. `hook_need_mm`: straight that the bender needs on the hook side of an arc (arrow lead
+    and hook reach); `grip_mm` on the other side. `stock_mm` the lengths that are sold, `offcuts_mm` those on hand,
+    each once. `coupling_mm` is a coupling's length, `coupling_spare_mm` what it needs free beside it,
+    `coupling_gap_mm` what its stop leaves between the two ends, `kerf_mm` what a cut eats. `least_piece_mm` is the
+    shortest distance between couplings. Hand figures are common practice, no source."""
+
+    hook_need_mm: float = 42.0
+    grip_mm: float = 203.2
+    stock_mm: tuple[float, ...] = (TEN_FEET_MM,)
+    offcuts_mm: tuple[float, ...] = ()
+    coupling_mm: float = 50.8
+    coupling_spare_mm: float = 6.35
+    coupling_gap_mm: float = 0.0
+    kerf_mm: float = 1.6
+    least_piece_mm: float = 152.4
+    easy_grip_mm: float = 304.8
+    changes_mm: tuple[float, ...] = ()
+    weights: Weights = Weights()
+
+    @property
+    def room_mm(self) -> float:
+        """From a coupling's middle to the nearest arc, at least."""
+        return 0.5 * self.coupling_mm + self.coupling_spare_mm
+
+    def check(self) -> None:
+        """Raises InputError where a length makes no sense."""
+        if not self.stock_mm and not self.offcuts_mm:
+            raise InputError("there is nothing to cut from.", hint="give a stock length", field="stock_mm")
+        for name in ("stock_mm", "offcuts_mm"):
+            for value in getattr(self, name):
+                if not 0.0 < value < inf:
+                    raise InputError(f"'{name}' holds {value}; every length must be above zero.", field=name)
+        for name in (
+            "hook_need_mm",
+            "grip_mm",
+            "coupling_mm",
+            "coupling_spare_mm",
+            "coupling_gap_mm",
+            "kerf_mm",
+            "easy_grip_mm",
+        ):
+            if not 0.0 <= getattr(self, name) < inf:
+                raise InputError(
+                    f"'{name}' is {getattr(self, name)}; it must be zero or more.", hint="give it in mm", field=name
+                )
+        if not self.least_piece_mm > max(self.coupling_mm, self.coupling_gap_mm):
+            raise InputError(
+                f"the least piece ({self.least_piece_mm} mm) must be longer than a coupling.",
+                hint="6 in is usual",
+                field="least_piece_mm",
+            )
+
+
+class RunPiece(msgspec.Struct, frozen=True, kw_only=True):
+    """One piece of the run. `start_mm`, `end_mm`: its cut ends along the run. `bends` in its own stations, with
+    rolls counted from its first bend, which is `roll_rad` in the run. `stock_mm` is the stick it comes from,
+    `offcut` which of the offcuts on hand (from 1; 0: a new stick), `waste_mm` what is left of it, saw cut included."""
+
+    start_mm: float
+    end_mm: float
+    cut_length_mm: float
+    bends: tuple[Bend, ...]
+    roll_rad: float
+    stock_mm: float
+    offcut: int
+    waste_mm: float
+    hard_bends: int
+    turns: int
+
+
+class Split(msgspec.Struct, frozen=True, kw_only=True):
+    """The cheapest split. `couplings_mm`: their middles along the run. `proved`: least cost over all places.
+    `places` and `looked_at`: how many places and pieces the search weighed."""
+
+    pieces: tuple[RunPiece, ...]
+    couplings_mm: tuple[float, ...]
+    cost: float
+    sticks: int
+    waste_mm: float
+    proved: bool
+    places: int
+    looked_at: int
+    findings: tuple[Finding, ...] = ()
+
+
+def straight_ease(rules: StickRules) -> Bendable:
+    """The cheap verdict by straight lengths alone: is there an order in which every bend finds hook reach on one
+    side and a grip on the other, both on conduit not yet bent? Exact for that question, with the fewest turns end
+    for end: taken backwards, a bend that can be made last can always be set aside, since that only adds straight."""
+
+    def verdict(bends: tuple[Bend, ...], length_mm: float) -> Ease | None:
+        if not bends:
+            return Ease()
+        turns = _fewest_turns(bends, length_mm, rules.hook_need_mm, rules.grip_mm)
+        if turns is None:
+            return None
+        easy = max(rules.easy_grip_mm, rules.grip_mm)
+        return Ease(len(_left_over(bends, length_mm, rules.hook_need_mm, easy)), turns)
+
+    return verdict
+
+
+def _fits(
+    bends: Sequence[Bend], made: Sequence[int], i: int, length: float, hook: float, grip: float
+) -> tuple[bool, bool]:
+    """Whether bend i can be made with the hook toward A, toward B, when the others of `made` exist."""
+    before = max((bends[k].arc_end_mm for k in made if k < i), default=0.0)
+    after = min((bends[k].arc_start_mm for k in made if k > i), default=length)
+    left, right = bends[i].arc_start_mm - before + SAME_MM, after - bends[i].arc_end_mm + SAME_MM
+    return left >= hook and right >= grip, left >= grip and right >= hook
+
+
+def _left_over(bends: Sequence[Bend], length: float, hook: float, grip: float) -> list[int]:
+    made = list(range(len(bends)))
+    while True:
+        gone = [i for i in made if any(_fits(bends, made, i, length, hook, grip))]
+        if not gone:
+            return made
+        made.remove(gone[0])
+
+
+def _fewest_turns(bends: Sequence[Bend], length: float, hook: float, grip: float) -> int | None:
+    """Alternate: set aside all that one hook direction allows, then the other; the better of both starts."""
+    best: int | None = None
+    for first in (0, 1):
+        made = list(range(len(bends)))
+        way, turns, idle = first, 0, 0
+        while made and idle < 2:
+            before = len(made)
+            k = 0
+            while k < len(made):
+                if _fits(bends, made, made[k], length, hook, grip)[way]:
+                    made.pop(k)
+                    k = 0
+                else:
+                    k += 1
+            idle = idle + 1 if len(made) == before else 0
+            if made:
+                way, turns = 1 - way, turns + 1
+        if not made and (best is None or turns < best):
+            best = turns
+    return best

@@ -1,0 +1,168 @@
+"""The split against brute force: every place on a grid that holds all the data, every order of bending.
+
+Lengths are whole multiples of 10 mm, so the grid of 10 mm holds some best split (all places where a verdict can
+change, and all full sticks from them, lie on it). The brute force shares no code with the search.
+"""
+
+from functools import cache
+from itertools import permutations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from racewright.errors import LimitError
+from racewright.geometry.chain import Turn
+from racewright.takeoff.sticks import split_run
+from racewright.takeoff.sticks_model import StickRules, Weights
+
+STEP = 10
+INF = float("inf")
+
+
+def by_all_orders(arcs, length, hook, grip):  # type: ignore[no-untyped-def]
+    """(most bends that some order can make from the last backwards left over, fewest turns) over all orders."""
+    least_left, fewest = len(arcs), None
+    for order in permutations(range(len(arcs))):
+        # bend order[0] is made last, with all others standing
+        standing = set(range(len(arcs)))
+        ways = []
+        for i in order:
+            left = arcs[i][0] - max([arcs[k][1] for k in standing if k < i], default=0)
+            right = min([arcs[k][0] for k in standing if k > i], default=length) - arcs[i][1]
+            toward_a, toward_b = left >= hook and right >= grip, left >= grip and right >= hook
+            ways.append({w for w, ok in (("A", toward_a), ("B", toward_b)) if ok})
+            if not ways[-1]:
+                ways.pop()
+                break
+            standing.discard(i)
+        least_left = min(least_left, len(standing))
+        if not standing:
+            cost = {"A": 0, "B": 0}
+            for can in ways:
+                cost = {w: min(cost[v] + (v != w) for v in cost if cost[v] < INF) if w in can else INF for w in "AB"}
+                if min(cost.values()) == INF:
+                    break
+            best = min(cost.values())
+            if best < INF and (fewest is None or best < fewest):
+                fewest = best
+    return least_left, fewest
+
+
+def brute(length, arcs, rules):  # type: ignore[no-untyped-def]
+    """Least cost over every coupling place of the grid, or None."""
+    w = rules.weights
+    half = rules.coupling_gap_mm / 2
+    room = rules.room_mm
+    least = rules.least_piece_mm
+    offcuts = rules.offcuts_mm
+
+    def allowed(c):  # type: ignore[no-untyped-def]
+        inside = least <= c <= length - least
+        return inside and all(c <= s - room or c >= e + room for s, e in arcs)
+
+    places = [0, *[c for c in range(STEP, int(length), STEP) if allowed(c)], length]
+
+    @cache
+    def ease(low, high):  # type: ignore[no-untyped-def]
+        mine = [(s - low, e - low) for s, e in arcs if low <= s < high]
+        left, turns = by_all_orders(mine, high - low, rules.hook_need_mm, rules.grip_mm)
+        if mine and (left or turns is None):
+            return None
+        hard, _ = by_all_orders(mine, high - low, rules.hook_need_mm, rules.easy_grip_mm)
+        return w.hard_bend * hard + w.turn * (turns or 0)
+
+    @cache
+    def rest(k, mask):  # type: ignore[no-untyped-def]
+        if k == len(places) - 1:
+            return 0.0
+        low = places[k] + (half if k else 0)
+        best = INF
+        for j in range(k + 1, len(places)):
+            last = j == len(places) - 1
+            if places[j] - places[k] < least and not (k == 0 and last):
+                continue
+            high = places[j] - (0 if last else half)
+            cut = high - low
+            if cut > max((*rules.stock_mm, *offcuts)):
+                continue
+            effort = ease(low, high)
+            if effort is None:
+                continue
+            effort += 0 if last else w.coupling
+            for stock in rules.stock_mm:
+                if stock >= cut:
+                    best = min(best, effort + w.stick + w.waste_per_m * (stock - cut) / 1000 + rest(j, mask))
+            for n, stock in enumerate(offcuts):
+                if stock >= cut and not mask >> n & 1:
+                    best = min(best, effort + w.waste_per_m * (stock - cut) / 1000 + rest(j, mask | 1 << n))
+        return best
+
+    best = rest(0, 0)
+    return None if best == INF else best
+
+
+@st.composite
+def runs(draw):  # type: ignore[no-untyped-def]
+    turns, at = [], 0
+    for _ in range(draw(st.integers(0, 4))):
+        start = at + STEP * draw(st.integers(2, 60))
+        radius = STEP * draw(st.integers(4, 14))
+        turns.append(Turn(float(start), 1.0, 0.0, float(radius)))
+        at = start + radius
+    length = at + STEP * draw(st.integers(3, 60))
+    rules = StickRules(
+        hook_need_mm=STEP * draw(st.integers(2, 8)),
+        grip_mm=STEP * draw(st.integers(5, 25)),
+        easy_grip_mm=STEP * draw(st.integers(25, 35)),
+        stock_mm=tuple(float(STEP * v) for v in draw(st.lists(st.integers(40, 90), min_size=1, max_size=2))),
+        offcuts_mm=tuple(float(STEP * v) for v in draw(st.lists(st.integers(26, 80), max_size=2))),
+        coupling_mm=60.0,
+        coupling_spare_mm=10.0 * draw(st.integers(0, 2)),
+        coupling_gap_mm=20.0 * draw(st.integers(0, 1)),
+        least_piece_mm=STEP * draw(st.integers(9, 13)),
+        weights=Weights(
+            coupling=draw(st.sampled_from([1.0, 4.0])),
+            stick=draw(st.sampled_from([0.5, 3.0])),
+            waste_per_m=draw(st.sampled_from([0.0, 2.0, 9.0])),
+            hard_bend=draw(st.sampled_from([0.0, 3.0])),
+            turn=draw(st.sampled_from([0.0, 1.0])),
+        ),
+    )
+    return float(length), turns, rules
+
+
+@settings(max_examples=150, deadline=None)
+@given(runs())
+def test_the_split_costs_what_brute_force_finds(case) -> None:  # type: ignore[no-untyped-def]
+    length, turns, rules = case
+    arcs = [(t.arc_start_mm, t.arc_start_mm + t.radius_mm) for t in turns]
+    wanted = brute(length, arcs, rules)
+    if wanted is None:
+        with pytest.raises(LimitError) as caught:
+            split_run(length, turns, rules)
+        assert caught.value.hint
+        return
+    got = split_run(length, turns, rules)
+    assert got.proved
+    assert abs(got.cost - wanted) < 1e-6
+    check_split(got, length, arcs, rules)
+
+
+def check_split(got, length, arcs, rules):  # type: ignore[no-untyped-def]
+    """Whatever the cost: the pieces are a split that the rules allow, and the parts add up to the cost."""
+    cuts = sum(piece.cut_length_mm for piece in got.pieces)
+    assert abs(cuts + rules.coupling_gap_mm * len(got.couplings_mm) - length) < 1e-6
+    assert sum(len(piece.bends) for piece in got.pieces) == len(arcs)
+    for c in got.couplings_mm:
+        assert all(c <= s - rules.room_mm + 1e-6 or c >= e + rules.room_mm - 1e-6 for s, e in arcs)
+    used = [piece.offcut for piece in got.pieces if piece.offcut]
+    assert len(used) == len(set(used))
+    w = rules.weights
+    cost = w.coupling * len(got.couplings_mm) + w.stick * got.sticks + w.waste_per_m * got.waste_mm / 1000
+    for piece in got.pieces:
+        assert piece.stock_mm >= piece.cut_length_mm - 1e-6
+        if piece.offcut:
+            assert piece.stock_mm == rules.offcuts_mm[piece.offcut - 1]
+        cost += w.hard_bend * piece.hard_bends + w.turn * piece.turns
+    assert abs(cost - got.cost) < 1e-6

@@ -1,0 +1,157 @@
+"""The split of a run into pieces: full sticks, room at couplings, refusals with what would help, odd input."""
+
+from math import pi, radians
+
+import pytest
+
+from racewright.bends.model import Bend
+from racewright.errors import InputError, LimitError
+from racewright.geometry.chain import Turn
+from racewright.takeoff.sticks import split_run
+from racewright.takeoff.sticks_model import TEN_FEET_MM, Ease, StickRules, Weights, straight_ease
+
+R = 113.6
+
+
+def turns(*spots: tuple[float, float], roll_deg: float = 0.0) -> list[Turn]:
+    return [Turn(s, radians(a), radians(roll_deg), R) for s, a in spots]
+
+
+def test_a_straight_run_of_thirty_feet_is_three_full_sticks() -> None:
+    got = split_run(3 * TEN_FEET_MM, [])
+    assert got.couplings_mm == pytest.approx((TEN_FEET_MM, 2 * TEN_FEET_MM))
+    assert got.waste_mm == pytest.approx(0.0, abs=1e-6)
+    assert (got.sticks, got.proved) == (3, True)
+
+
+def test_the_gap_of_a_coupling_makes_the_pieces_shorter() -> None:
+    got = split_run(2 * TEN_FEET_MM + 3.0, [], StickRules(coupling_gap_mm=3.0))
+    assert [piece.cut_length_mm for piece in got.pieces] == pytest.approx([TEN_FEET_MM, TEN_FEET_MM])
+    assert got.pieces[0].end_mm + 3.0 == pytest.approx(got.pieces[1].start_mm)
+
+
+def test_a_run_within_one_stick_needs_no_coupling() -> None:
+    got = split_run(2000.0, turns((400.0, 30.0), (700.0, 30.0)))
+    assert got.couplings_mm == ()
+    assert got.pieces[0].cut_length_mm == 2000.0
+
+
+def test_no_coupling_on_or_beside_a_bend() -> None:
+    """A full stick would end in the middle of a 90: the coupling moves to the straight before it."""
+    rules = StickRules()
+    bend = Turn(TEN_FEET_MM - 80.0, pi / 2, 0.0, R)
+    got = split_run(5000.0, [bend], rules)
+    (coupling,) = got.couplings_mm
+    assert coupling <= bend.arc_start_mm - rules.room_mm + 1e-6
+    assert len(got.pieces[1].bends) == 1
+
+
+def test_every_piece_is_bendable_by_its_straights() -> None:
+    rules = StickRules()
+    got = split_run(7000.0, turns((500.0, 90.0), (2600.0, 45.0), (3000.0, 45.0), (5900.0, 90.0)), rules)
+    verdict = straight_ease(rules)
+    for piece in got.pieces:
+        assert verdict(piece.bends, piece.cut_length_mm) is not None
+    assert sum(len(piece.bends) for piece in got.pieces) == 4
+
+
+def test_rolls_count_from_each_pieces_first_bend() -> None:
+    run = [Turn(2000.0, 0.5, 0.3, R), Turn(4200.0, 0.5, 1.1, R), Turn(4600.0, 0.5, 1.4, R)]
+    got = split_run(6000.0, run)
+    last = got.pieces[-1]
+    assert last.bends[0].roll_rad == 0.0
+    assert last.roll_rad + last.bends[-1].roll_rad == pytest.approx(1.4)
+
+
+def test_an_offcut_is_used_before_a_new_stick_is_opened_and_once_only() -> None:
+    got = split_run(TEN_FEET_MM + 2000.0, [], StickRules(offcuts_mm=(2000.0,)))
+    assert sorted(piece.offcut for piece in got.pieces) == [0, 1]
+    twice = split_run(TEN_FEET_MM + 4000.0, [], StickRules(offcuts_mm=(2000.0,)))
+    assert sum(1 for piece in twice.pieces if piece.offcut == 1) == 1
+
+
+def test_many_offcuts_still_give_an_answer_and_say_whether_it_is_proved() -> None:
+    got = split_run(20000.0, [], StickRules(offcuts_mm=tuple(500.0 + 110.0 * k for k in range(14))))
+    assert not got.proved
+    used = [piece.offcut for piece in got.pieces if piece.offcut]
+    assert len(used) == len(set(used))
+
+
+def test_weights_change_the_answer() -> None:
+    """A 9 ft run: one 10 ft stick, or offcuts of 5 and 4 ft with a coupling."""
+    offcuts = (1524.0, 1219.2)
+    few = split_run(2743.2, [], StickRules(offcuts_mm=offcuts, weights=Weights(coupling=60.0)))
+    thrifty = split_run(2743.2, [], StickRules(offcuts_mm=offcuts, weights=Weights(coupling=0.5, stick=30.0)))
+    assert len(few.pieces) == 1
+    assert [piece.offcut for piece in thrifty.pieces] in ([1, 2], [2, 1])
+
+
+def test_fewest_turns_and_hard_bends_by_hand() -> None:
+    rules = StickRules(hook_need_mm=40.0, grip_mm=200.0, easy_grip_mm=300.0)
+    verdict = straight_ease(rules)
+
+    def bend(start: float) -> Bend:
+        return Bend(arc_start_mm=start, angle_rad=1.0, roll_rad=0.0, radius_mm=100.0)
+
+    assert verdict((), 100.0) == Ease()
+    # short end A: the hook can only face it, the long side gives the grip
+    assert verdict((bend(50.0),), 1000.0) == Ease(0, 0)
+    assert verdict((bend(50.0),), 400.0) == Ease(1, 0)
+    assert verdict((bend(50.0),), 340.0) is None
+    # both ends short: one bend hooked toward A, one toward B, so one turn end for end
+    assert verdict((bend(50.0), bend(850.0)), 1000.0) == Ease(0, 1)
+
+
+def test_refusal_names_the_stretch_and_what_would_do() -> None:
+    crowded = turns(*[(200.0 + 240.0 * k, 45.0) for k in range(20)])
+    with pytest.raises(LimitError) as caught:
+        split_run(5600.0, crowded)
+    text = str(caught.value)
+    assert "no split" in text
+    assert "hint:" in text
+    assert "would do" in caught.value.hint
+
+
+def test_what_the_hint_says_would_do_does() -> None:
+    """Two 90s with 6 in between on a run whose couplings leave no grip: a shorter grip is named, and works."""
+    close = [Turn(120.0, pi / 2, 0.0, R), Turn(120.0 + R * pi / 2 + 100.0, pi / 2, 0.0, R)]
+    length = close[-1].arc_start_mm + R * pi / 2 + 120.0
+    with pytest.raises(LimitError, match="hook") as caught:
+        split_run(length, close)
+    assert "grip of" in caught.value.hint
+    grip = 25.4 * float(caught.value.hint.split("grip of ")[1].split(" in")[0]) - 2.0
+    assert split_run(length, close, StickRules(grip_mm=grip)).couplings_mm == ()
+
+
+def test_a_callers_own_verdict_is_asked() -> None:
+    def two_at_most(bends: tuple[Bend, ...], length_mm: float) -> Ease | None:
+        return Ease() if len(bends) <= 2 else None
+
+    run = turns((400.0, 30.0), (900.0, 30.0), (1500.0, 30.0), (2100.0, 30.0))
+    assert len(split_run(2800.0, run, bendable=two_at_most).pieces) == 2
+    with pytest.raises(LimitError):
+        split_run(2800.0, run, bendable=lambda bends, length: None)
+
+
+@pytest.mark.parametrize(
+    "bad",
+    [
+        StickRules(stock_mm=()),
+        StickRules(stock_mm=(0.0,)),
+        StickRules(offcuts_mm=(-1.0,)),
+        StickRules(grip_mm=-1.0),
+        StickRules(least_piece_mm=10.0),
+    ],
+)
+def test_senseless_rules_are_refused(bad: StickRules) -> None:
+    with pytest.raises(InputError):
+        split_run(1000.0, [], bad)
+
+
+def test_senseless_runs_are_refused() -> None:
+    with pytest.raises(InputError):
+        split_run(0.0, [])
+    with pytest.raises(LimitError, match="before the one before"):
+        split_run(3000.0, turns((500.0, 90.0), (550.0, 90.0)))
+    with pytest.raises(LimitError, match="beyond the run"):
+        split_run(600.0, turns((500.0, 90.0)))
