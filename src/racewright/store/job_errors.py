@@ -58,7 +58,7 @@ def differences(mine: msgspec.Struct | None, theirs: msgspec.Struct | None) -> l
     """Field by field, where the two differ: \"survey.run.walk[0].leg: yours '54', theirs '55'\"."""
     if mine is None or theirs is None:
         return [f"yours: {'removed' if mine is None else 'there'}; theirs: {'removed' if theirs is None else 'there'}"]
-    a, b = _flat(msgspec.to_builtins(mine)), _flat(msgspec.to_builtins(theirs))
+    a, b = _flat(mine), _flat(theirs)
     return [
         f"{field}: yours {_shown(a.get(field))}, theirs {_shown(b.get(field))}"
         for field in sorted(a.keys() | b.keys())
@@ -109,6 +109,8 @@ def damaged(path: Path, why: str) -> DamagedFile:
 
 
 def _flat(data: Any, path: str = "") -> dict[str, Any]:
+    if isinstance(data, msgspec.Struct):
+        data = {field.encode_name: getattr(data, field.name) for field in msgspec.structs.fields(data)}
     if isinstance(data, dict) and data:
         return {k: v for key, value in data.items() for k, v in _flat(value, f"{path}.{key}".lstrip(".")).items()}
     if isinstance(data, list | tuple) and data:
@@ -117,4 +119,4 @@ def _flat(data: Any, path: str = "") -> dict[str, Any]:
 
 
 def _shown(value: Any) -> str:
-    return "nothing" if value is None else f"'{value}'"
+    return "nothing" if value in (None, (), "") else f"'{value}'"

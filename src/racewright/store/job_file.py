@@ -12,6 +12,8 @@ from racewright.errors import InputError
 from racewright.job.model import JOB_FORMAT, Job, JobRun
 from racewright.job.parse import job_from_data
 from racewright.store.output_file import write_whole
+from racewright.store.survey_file import load_survey
+from racewright.survey.written import WrittenSurvey
 
 #: 4,000 runs take about 6 MB.
 MOST_BYTES = 200_000_000
@@ -71,3 +73,12 @@ def _run_data(run: JobRun) -> dict[str, Any]:
     data: dict[str, Any] = msgspec.to_builtins(run)
     survey = {"racewright": run.survey.racewright, "units": run.survey.units, **data["survey"]}
     return {"key": run.key, "area": run.area, "status": run.status, **data, "survey": survey}
+
+
+def load_written_survey(path: Path | str) -> WrittenSurvey:
+    """A survey file as it is written, for keeping in a job. Raises InputError as `load_survey` does."""
+    import yaml  # a library at the edge: loaded only when a file is read
+
+    load_survey(path)  # refuses everything that cannot be read, with its line
+    text = Path(path).read_text(encoding="utf-8-sig")
+    return schema.survey_from_data(yaml.load(text, Loader=yaml.BaseLoader))  # BaseLoader makes text only

@@ -216,13 +216,9 @@ class JobStore:
 
     def save_head(self, job: str, head: JobHead, based_on: int, *, by: str = "", what: str = "") -> int:
         """Save a job's head made from revision `based_on`; returns the new revision. Raises StaleSave, InputError."""
-
-        def check() -> None:
-            check_head(head)
-            for kept in self.runs(job):
-                check_area(kept.value, head, f"run {kept.value.key}")
-
-        return self._save(job, [(HEAD, head, based_on)], by=by, what=what or "head", check=check)[0]
+        return self._save(
+            job, [(HEAD, head, based_on)], by=by, what=what or "head", check=lambda: self._check_head(job, head)
+        )[0]
 
     def save_run(self, job: str, run: JobRun, based_on: int, *, by: str = "", what: str = "") -> int:
         """Save a run made from revision `based_on` (0: a new run); returns the new revision.
@@ -238,19 +234,32 @@ class JobStore:
         )[0]
 
     def save_runs(
-        self, job: str, saves: Iterable[RunSave], *, by: str = "", what: str = "", skip_stale: bool = False
+        self,
+        job: str,
+        saves: Iterable[RunSave],
+        *,
+        head: tuple[JobHead, int] | None = None,
+        by: str = "",
+        what: str = "",
+        skip_stale: bool = False,
     ) -> int:
-        """Save many runs in one change, all or none; returns how many. With `skip_stale`, runs that somebody changed
-        in between are left as they stand and not counted. Raises StaleSave, InputError."""
+        """Save many runs (and the head, with the revision it was made from) in one change, all or none; returns how
+        many were saved. With `skip_stale`, runs that somebody changed in between are left as they stand and not
+        counted. Raises StaleSave, InputError."""
         saves = list(saves)
 
         def check() -> None:
-            head = self.head(job).value
+            if head is not None:
+                self._check_head(job, head[0])
+            used = head[0] if head is not None else self.head(job).value
             for save in saves:
-                check_run(save.run, head)
+                check_run(save.run, used, f"run {save.run.key}")
 
-        wanted = [(s.run.key, s.run, s.based_on) for s in saves]
-        return len(self._save(job, wanted, by=by, what=what or "runs", skip_stale=skip_stale, check=check))
+        wanted: list[tuple[str, JobRun | JobHead | None, int]] = [(s.run.key, s.run, s.based_on) for s in saves]
+        if head is not None:
+            wanted.insert(0, (HEAD, *head))
+        done = self._save(job, wanted, by=by, what=what or "runs", skip_stale=skip_stale, check=check)
+        return len(done)
 
     def remove_run(self, job: str, key: str, based_on: int, *, by: str = "", what: str = "") -> int:
         """Take a run out of the job; its revisions stay. Returns the new revision. Raises StaleSave, InputError."""
@@ -278,6 +287,11 @@ class JobStore:
     def redo(self, job: str, *, by: str = "", expect: int | None = None) -> Change:
         """Take back the last undo, where nothing was saved since; returns the undo. Raises as `undo`."""
         return self._turn(job, "redo", by, expect)
+
+    def _check_head(self, job: str, head: JobHead) -> None:
+        check_head(head)
+        for kept in self.runs(job):
+            check_area(kept.value, head, f"run {kept.value.key}")
 
     def _turn(self, job: str, kind: str, by: str, expect: int | None) -> Change:
         with self._rows.writing():

@@ -1,0 +1,155 @@
+"""`racewright job`: the jobs of a shop in one file: runs, their status, revisions, and planning them all."""
+
+from __future__ import annotations
+
+import argparse
+from importlib import import_module
+
+HELP = "Keep a job of many runs in one file: add, plan all, follow each run's status, undo, back up, hand on."
+
+#: action -> the module of racewright.cli that does it, in a function of the action's name
+_ACTIONS = {
+    "new": "job_edit",
+    "add": "job_edit",
+    "remove": "job_edit",
+    "set": "job_edit",
+    "record": "job_record",
+    "list": "job_report",
+    "show": "job_report",
+    "status": "job_report",
+    "log": "job_report",
+    "plan": "job_batch",
+    "undo": "job_edit",
+    "redo": "job_edit",
+    "export": "job_files",
+    "import": "job_files",
+    "backup": "job_files",
+    "recover": "job_files",
+    "check": "job_files",
+}
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Sub-commands; without one, the jobs are listed."""
+    parser.set_defaults(job_action="list", shop=None, job=None, by=None, json=False)
+    actions = parser.add_subparsers(dest="job_action", metavar="ACTION")
+    shop = argparse.ArgumentParser(add_help=False)
+    shop.add_argument("--shop", metavar="FILE", help="the shop file (else $RACEWRIGHT_SHOP, else ./jobs.rwshop)")
+    job = argparse.ArgumentParser(add_help=False, parents=[shop])
+    job.add_argument("--job", metavar="KEY", help="which job, where the shop file holds several")
+    who = argparse.ArgumentParser(add_help=False)
+    who.add_argument("--by", metavar="NAME", help="who makes this change (else your login name)")
+    _edit_arguments(actions, shop, job, who)
+    _record_arguments(actions, job, who)
+    _look_arguments(actions, shop, job)
+    _file_arguments(actions, shop, job, who)
+
+
+def _edit_arguments(
+    actions: argparse._SubParsersAction[argparse.ArgumentParser],
+    shop: argparse.ArgumentParser,
+    job: argparse.ArgumentParser,
+    who: argparse.ArgumentParser,
+) -> None:
+    new = actions.add_parser("new", parents=[shop, who], help="begin a job; makes the shop file where there is none")
+    new.add_argument("key", metavar="KEY", help="the job's short name, for example orchard")
+    new.add_argument("--name", metavar="TEXT", help="the job's name in full")
+    new.add_argument("--units", choices=("in", "mm"), default="in", help="what plain numbers of the job mean")
+    new.add_argument("--area", action="append", default=[], metavar="NAME", help="a part of the site; may be repeated")
+
+    add = actions.add_parser("add", parents=[job, who], help="add surveyed runs, or put new surveys in their place")
+    add.add_argument("files", nargs="+", metavar="FILE", help="survey files; each becomes a run")
+    add.add_argument("--key", metavar="RUN", help="the run's key, for one file (else the file's name)")
+    add.add_argument("--area", metavar="NAME", help="the area that the runs belong to; a new one is added to the job")
+    add.add_argument("--replace", action="store_true", help="put the survey in the place of the run's own")
+    add.add_argument("--revision", type=int, metavar="N", help="with --replace: the revision that you worked from")
+
+    remove = actions.add_parser("remove", parents=[job, who], help="take a run out of the job; it can be brought back")
+    remove.add_argument("run_key", metavar="RUN")
+
+    status = actions.add_parser("set", parents=[job, who], help="set the status of runs")
+    status.add_argument("state", choices=("measured", "planned", "bent", "in", "wired"), help="wired: wires pulled")
+    status.add_argument("run_keys", nargs="+", metavar="RUN")
+
+    undo = actions.add_parser("undo", parents=[job, who], help="take back the job's last change, or one run's")
+    undo.add_argument("run_key", nargs="?", metavar="RUN", help="only this run: back to its revision before")
+    undo.add_argument("--to", type=int, metavar="N", help="with RUN: back to revision N")
+    undo.add_argument("--anyone", action="store_true", help="also where somebody else made the change")
+    redo = actions.add_parser("redo", parents=[job, who], help="take back the last undo")
+    redo.add_argument("--anyone", action="store_true", help="also where somebody else made the undo")
+
+
+def _record_arguments(
+    actions: argparse._SubParsersAction[argparse.ArgumentParser],
+    job: argparse.ArgumentParser,
+    who: argparse.ArgumentParser,
+) -> None:
+    record = actions.add_parser(
+        "record", parents=[job, who], help="keep what was measured or corrected on a bent piece"
+    )
+    record.add_argument("run_key", metavar="RUN")
+    record.add_argument("--piece", type=int, default=1, metavar="N", help="which piece of the run, from 1")
+    record.add_argument("--angle", action="append", default=[], metavar="BEND=DEG", help="the angle that a bend has")
+    record.add_argument(
+        "--rise", action="append", default=[], metavar="BEND=LENGTH", help="the rise under a bend's middle"
+    )
+    record.add_argument(
+        "--off",
+        action="append",
+        default=[],
+        metavar="WAY=LENGTH[@PLACE]",
+        help="up, left or forward; at end B unless told",
+    )
+    record.add_argument("--lean", action="append", default=[], metavar="WAY=DEG", help="the last leg leans that way")
+    record.add_argument(
+        "--corrected", action="append", default=[], metavar="BEND=DEG", help="a correction made: + closed, - opened"
+    )
+    record.add_argument("--note", default="", metavar="TEXT")
+
+
+def _look_arguments(
+    actions: argparse._SubParsersAction[argparse.ArgumentParser],
+    shop: argparse.ArgumentParser,
+    job: argparse.ArgumentParser,
+) -> None:
+    listing = actions.add_parser("list", parents=[shop], help="the jobs of the shop file")
+    status = actions.add_parser("status", parents=[job], help="every run with its status, by area")
+    show = actions.add_parser("show", parents=[job], help="one run: status, notes, what was measured, its bend card")
+    show.add_argument("run_key", metavar="RUN")
+    show.add_argument("--survey", action="store_true", help="print its survey only, to change it and add it again")
+    log = actions.add_parser("log", parents=[job], help="all changes of the job, or all revisions of one run")
+    log.add_argument("run_key", nargs="?", metavar="RUN")
+    log.add_argument("--refused", action="store_true", help="the saves that were refused")
+    plan = actions.add_parser("plan", parents=[job], help="plan every run; can be stopped and goes on where it was")
+    plan.add_argument("--processes", type=int, metavar="N", help="so many processes (else one for each core)")
+    plan.add_argument("--on", default="", metavar="ADDRESS", help="on a Dask cluster: dask://host:port")
+    plan.add_argument("--again", action="store_true", help="plan every run anew, whatever is known")
+    plan.add_argument("--by", metavar="NAME", help="who makes this change (else your login name)")
+    for parser in (listing, status, plan):
+        parser.add_argument("--json", action="store_true", help="print the result as JSON")
+
+
+def _file_arguments(
+    actions: argparse._SubParsersAction[argparse.ArgumentParser],
+    shop: argparse.ArgumentParser,
+    job: argparse.ArgumentParser,
+    who: argparse.ArgumentParser,
+) -> None:
+    out = actions.add_parser("export", parents=[job], help="write the whole job as one plain JSON file")
+    out.add_argument("file", metavar="OUT", help="'-' prints it")
+    into = actions.add_parser("import", parents=[shop, who], help="a job file becomes a job of the shop file")
+    into.add_argument("file", metavar="FILE")
+    into.add_argument("--key", metavar="KEY", help="the job's short name (else the file's name)")
+    backup = actions.add_parser(
+        "backup", parents=[shop], help="a whole, checked copy; without OUT beside the shop file"
+    )
+    backup.add_argument("file", nargs="?", metavar="OUT")
+    actions.add_parser("recover", parents=[shop], help="put the newest whole backup in a damaged file's place")
+    actions.add_parser("check", parents=[shop], help="whether the whole file is as it was saved")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Do one action; its module is loaded only then."""
+    action = args.job_action or "list"
+    module = import_module(f"racewright.cli.{_ACTIONS[action]}")
+    return int(getattr(module, f"{action}_job")(args))

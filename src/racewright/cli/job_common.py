@@ -1,0 +1,59 @@
+"""What the actions of `racewright job` share: which shop file, which job, who."""
+
+from __future__ import annotations
+
+import argparse
+import getpass
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from racewright.errors import InputError
+from racewright.store.job_errors import StoreTrouble
+from racewright.store.job_store import JobStore
+
+DEFAULT_SHOP = "jobs.rwshop"
+
+
+def shop_path(args: argparse.Namespace) -> Path:
+    """--shop, else $RACEWRIGHT_SHOP, else jobs.rwshop in this folder."""
+    return Path(args.shop or os.environ.get("RACEWRIGHT_SHOP") or DEFAULT_SHOP)
+
+
+@contextmanager
+def open_shop(args: argparse.Namespace, *, create: bool = False) -> Iterator[JobStore]:
+    """The open shop file; where something was saved in it, a backup is made beside it at the end."""
+    with JobStore.open(shop_path(args), create=create) as store:
+        yield store
+        if store.changed:
+            try:
+                store.backup()
+            except StoreTrouble as err:
+                print(f"saved, but without a new backup: {err}", file=sys.stderr)
+
+
+def job_key(args: argparse.Namespace, store: JobStore) -> str:
+    """--job, else the only job that there is. Raises InputError."""
+    if args.job:
+        return str(args.job)
+    keys = store.jobs()
+    if len(keys) == 1:
+        return keys[0]
+    raise InputError(
+        f"{store.path}: holds {len(keys)} jobs, and none was named.",
+        hint=f"name one with --job: {', '.join(keys)}" if keys else "begin one with `racewright job new`",
+        field="job",
+        expected=", ".join(keys),
+    )
+
+
+def who(args: argparse.Namespace) -> str:
+    """--by, else the login name, else ''."""
+    if args.by is not None:
+        return str(args.by)
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError, ImportError):
+        return ""
