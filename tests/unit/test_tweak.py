@@ -89,13 +89,13 @@ def test_two_wrong_bends_take_two_corrections() -> None:
     assert answer.left_mm <= 25.4 / 16 + 1e-9
 
 
-def test_the_words_say_open_and_further() -> None:
+def test_the_words_say_open_and_another() -> None:
     plan = saddle()
     made = corrected(plan, [Move(3, "angle", radians(1.5))])
     tight = Tolerance(length_mm=0.8, angle_rad=radians(0.2))
     assert tweak(plan, as_measured(plan, made), tolerance=tight).words == ("open bend 3 by 1 1/2°",)
     made = corrected(plan, [Move(2, "angle", radians(-2.0))])
-    assert tweak(plan, as_measured(plan, made)).words == ("bend bend 2 2° further",)
+    assert tweak(plan, as_measured(plan, made)).words == ("give bend 2 another 2°",)
 
 
 def test_angles_read_on_a_level_alone_restore_the_plan() -> None:

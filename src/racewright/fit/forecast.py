@@ -20,8 +20,10 @@ from racewright.fit.chance import disc_chance, joint_chance, slab_chance
 from racewright.fit.jacobian import Column, end_columns, walk
 from racewright.fit.linalg import Matrix, principal
 from racewright.geometry.vector import add, cross, dot
+from racewright.units.tape import TapeStyle, format_length
 
 MarkMethod = Literal["from end A", "mark to mark"]
+_INCHES = TapeStyle()
 
 
 class StepShare(msgspec.Struct, frozen=True, kw_only=True):
@@ -73,6 +75,7 @@ def forecast(
     hooks: Sequence[HookEnd] = (),
     roll_reference: RollReference = "first",
     mark_method: MarkMethod = "from end A",
+    tape: TapeStyle = _INCHES,
 ) -> Forecast:
     """How well end B will land for a hand of this accuracy (JCGM 100:2008, first-order propagation).
 
@@ -80,6 +83,7 @@ def forecast(
     where the mark puts it when the angle errs. `roll_reference` 'first': each plane is sighted on bend 1 or a
     line drawn on the conduit; 'previous': each on the bend before, so that errors add up. `mark_method`
     'from end A': the tape stays hooked on end A; 'mark to mark': each mark is measured from the one before.
+    `tape`: how `words` shows lengths.
     Raises InputError for accuracies or tolerances that make no sense.
     """
     accuracy = accuracy or Accuracy()
@@ -91,7 +95,7 @@ def forecast(
     sigma = [_sd(column, accuracy) for column in columns]
     # JCGM 100:2008, 5.1.2 eq. (10), and for several outputs the same law in matrix form (JCGM 102:2011, 6.2)
     cov = [[sum(r[i] * r[j] * s * s for r, s in zip(rows, sigma, strict=True)) for j in range(5)] for i in range(5)]
-    return _report(cov, columns, rows, sigma, capture)
+    return _report(cov, columns, rows, sigma, capture, tape)
 
 
 def _columns(
@@ -140,6 +144,7 @@ def _report(
     rows: Sequence[tuple[float, ...]],
     sigma: Sequence[float],
     capture: Capture,
+    tape: TapeStyle,
 ) -> Forecast:
     most, least, turn = principal(cov[0][0], cov[0][1], cov[1][1])
     lean_most, lean_least, _ = principal(cov[2][2], cov[2][3], cov[3][3])
@@ -167,7 +172,7 @@ def _report(
         by_kind=kinds,
         by_step=steps,
         capture=capture,
-        words=_words(steps, chance, sqrt(most), sqrt(cov[4][4]), sqrt(lean_most)),
+        words=_words(steps, chance, sqrt(most), sqrt(cov[4][4]), sqrt(lean_most), tape),
     )
 
 
@@ -197,11 +202,11 @@ _CARE = {
 }
 
 
-def _words(steps: Sequence[StepShare], chance: float, across: float, along: float, lean: float) -> str:
+def _words(steps: Sequence[StepShare], chance: float, across: float, along: float, lean: float, tape: TapeStyle) -> str:
     head = (
-        f"About {chance * 100.0:.0f} pieces in 100 will go into the far fitting. The far end lands within "
-        f"{across / 25.4:.2f} in sideways and {along / 25.4:.2f} in lengthwise two times in three, leaning "
-        f"{degrees(lean):.1f}°."
+        f"About {chance * 100.0:.0f} pieces in 100 will go into the far fitting without a tweak. The far end lands "
+        f"within {format_length(across, tape)} in its worst direction sideways and {format_length(along, tape)} "
+        f"lengthwise two times in three, leaning {degrees(lean):.1f}°."
     )
     if not steps or steps[0].share <= 0.0:
         return head

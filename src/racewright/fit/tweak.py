@@ -297,7 +297,7 @@ def _words(now: BentPiece, move: Move) -> str:
     if move.kind == "angle":
         if move.by_rad < 0.0:
             return f"open bend {move.number} by {size}"
-        return f"bend bend {move.number} {size} further"
+        return f"give bend {move.number} another {size}"
     sense = "clockwise" if move.by_rad > 0.0 else "counter-clockwise"
     walked = walk(now)
     joint = walked.joints[move.number - 1]

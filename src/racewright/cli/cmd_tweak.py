@@ -1,0 +1,230 @@
+"""`racewright tweak FILE --end-up 3/8`: the bent piece is off; what to open, close or roll, and by how much."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from racewright.fit.measured import Measured, Way
+    from racewright.fit.tweak import TweakAnswer
+    from racewright.plan.model import Plan, PlannedPiece
+
+HELP = "The bent piece is off: from what you measured on it, the least correction by as few bends as will do."
+
+EPILOG = """\
+Directions: hold the piece as it will lie, and look along it from end A. Up is away from the surface that the first
+leg lies on, left is to your left hand. What you did not measure is left free, so say 0 for what is right already.
+
+Examples:
+  racewright tweak examples/pump-house-saddle.yaml --end-up 3/8 --end-left 1/4
+  racewright tweak examples/pump-house-saddle.yaml --rise 2-1/2 --end-up 0
+  racewright tweak examples/pump-house-saddle.yaml --angle 2=47
+"""
+
+_OFFS: tuple[tuple[str, Way, float], ...] = (
+    ("end_up", "up", 1.0),
+    ("end_down", "up", -1.0),
+    ("end_left", "left", 1.0),
+    ("end_right", "left", -1.0),
+    ("end_long", "forward", 1.0),
+    ("end_short", "forward", -1.0),
+)
+_LEANS: tuple[tuple[str, Way, float], ...] = (
+    ("lean_up", "up", 1.0),
+    ("lean_down", "up", -1.0),
+    ("lean_left", "left", 1.0),
+    ("lean_right", "left", -1.0),
+)
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Arguments of `racewright tweak`."""
+    parser.formatter_class = argparse.RawDescriptionHelpFormatter
+    parser.epilog = EPILOG
+    parser.add_argument("file", metavar="FILE", help="the survey file that the piece was planned from")
+    parser.add_argument("--piece", type=int, default=1, metavar="N", help="which piece of the run (1)")
+    parser.add_argument("--bender", metavar="NAME", help="use this bender instead of the survey's")
+    for name in ("up", "down", "left", "right"):
+        parser.add_argument(f"--end-{name}", metavar="LENGTH", help=f"end B lies too far {name} by this")
+    parser.add_argument("--end-long", metavar="LENGTH", help="end B lies too far on, along the first leg")
+    parser.add_argument("--end-short", metavar="LENGTH", help="end B lies too far back, along the first leg")
+    for name in ("up", "down", "left", "right"):
+        parser.add_argument(f"--lean-{name}", metavar="DEGREES", help=f"the last leg leans too far {name}")
+    parser.add_argument("--rise", metavar="[N=]HEIGHT", help="rise measured under the middle of bend N")
+    parser.add_argument(
+        "--daylight",
+        action="append",
+        default=[],
+        metavar="PLACE=GAP",
+        help="daylight under the conduit at a place, measured along it from end A; may be given again",
+    )
+    parser.add_argument(
+        "--angle", action="append", default=[], metavar="N=DEGREES", help="angle that bend N has; may be given again"
+    )
+    parser.add_argument("--may-turn", action="store_true", help="the whole piece may be turned in its fitting as well")
+    parser.add_argument("--json", action="store_true", help="print the answer as JSON")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Find the correction and print it. Errors: 2 what was measured cannot be used, 3 no sensible correction."""
+    from racewright.api import plan_run
+    from racewright.errors import InputError
+    from racewright.fit.tweak import tweak
+    from racewright.store.bender_file import find_bender
+    from racewright.store.survey_file import load_survey
+
+    plan = plan_run(load_survey(args.file), bender_name=args.bender or "", find=find_bender)
+    if not 1 <= args.piece <= len(plan.pieces):
+        raise InputError(
+            f"piece {args.piece} was asked, and the run has {len(plan.pieces)}.",
+            hint="pieces count from end A, the first is 1",
+            field="--piece",
+        )
+    piece = plan.pieces[args.piece - 1]
+    if not piece.piece.bends:
+        raise InputError(
+            f"{piece.label} has no bend, so there is nothing to correct.", hint="name another piece", field="--piece"
+        )
+    measured = _measured(args, plan, piece)
+    hooks = [bend.hook for bend in sorted(piece.bends, key=lambda bend: bend.number)]
+    answer = tweak(piece.piece, measured, hooks=hooks, may_spin=args.may_turn)
+    print(_as_json(answer) if args.json else _as_text(plan, piece, answer))
+    return 0
+
+
+def _measured(args: argparse.Namespace, plan: Plan, piece: PlannedPiece) -> list[Measured]:
+    from racewright.fit.measured import ApexRise, BendAngle, LegLean, OffAt
+    from racewright.units.angle import rad
+
+    unit = plan.tape.unit
+    out: list[Measured] = []
+    for name, way, sign in _OFFS:
+        text = getattr(args, name)
+        if text is not None:
+            out.append(OffAt(way=way, off_mm=sign * _length(text, unit, name)))
+    for name, way, sign in _LEANS:
+        text = getattr(args, name)
+        if text is not None:
+            out.append(LegLean(way=way, lean_rad=sign * rad(_number(text, name))))
+    if args.rise is not None:
+        number, height = _pair(args.rise) if "=" in args.rise else ("", args.rise)
+        which = _middle_bend(piece) if not number else _bend(number, "rise")
+        out.append(ApexRise(rise_mm=_length(height, unit, "rise"), number=which))
+    for text in args.daylight:
+        place, gap = _pair(text, "daylight", "30=1/8")
+        station = _length(place, unit, "daylight")
+        out.append(OffAt(way="up", off_mm=_length(gap, unit, "daylight"), station_mm=station))
+    for text in args.angle:
+        number, angle = _pair(text, "angle", "2=47")
+        out.append(BendAngle(number=_bend(number, "angle"), angle_rad=rad(_number(angle, "angle"))))
+    return out
+
+
+def _option(name: str) -> str:
+    return "--" + name.replace("_", "-")
+
+
+def _length(text: str, unit: str, name: str) -> float:
+    from racewright.units.length import parse_length
+
+    return float(parse_length(text, "mm" if unit == "mm" else "in", field=_option(name), allow_negative=True))
+
+
+def _number(text: str, name: str) -> float:
+    from math import isfinite
+
+    from racewright.errors import InputError
+
+    try:
+        value = float(text.strip().rstrip("°"))
+    except ValueError:
+        value = float("nan")
+    if not isfinite(value) or abs(value) > 180.0:
+        raise InputError(
+            f"'{text}' is no angle in degrees.", hint="write it as 47 or 46.5", field=_option(name), example="47"
+        )
+    return value
+
+
+def _pair(text: str, name: str = "rise", example: str = "2=3-5/8") -> tuple[str, str]:
+    from racewright.errors import InputError
+
+    left, equals, right = text.partition("=")
+    if not equals or not left.strip() or not right.strip():
+        raise InputError(
+            f"'{text}' does not say where and how much.",
+            hint=f"write {_option(name)} {example}",
+            field=_option(name),
+            example=example,
+        )
+    return left.strip(), right.strip()
+
+
+def _bend(text: str, name: str) -> int:
+    from racewright.errors import InputError
+
+    if not text.isascii() or not text.isdigit():
+        raise InputError(
+            f"'{text}' is no bend number.", hint="bends count from end A, the first is 1", field=_option(name)
+        )
+    return int(text)
+
+
+def _middle_bend(piece: PlannedPiece) -> int:
+    """The one centre bend, or the middle one of an odd number."""
+    from racewright.errors import InputError
+
+    centres = [bend.number for bend in piece.bends if bend.role == "centre"]
+    if len(centres) == 1:
+        return centres[0]
+    if not centres and len(piece.bends) % 2:
+        return (len(piece.bends) + 1) // 2
+    raise InputError(
+        "it is not clear under which bend the rise was measured.",
+        hint="name the bend: --rise 2=3-5/8",
+        field="--rise",
+        example="2=3-5/8",
+    )
+
+
+def _as_text(plan: Plan, piece: PlannedPiece, answer: TweakAnswer) -> str:
+    from racewright.fit.accuracy import Tolerance
+    from racewright.units.angle import format_angle
+    from racewright.units.tape import format_length
+
+    if not answer.moves:
+        usual = Tolerance()
+        return (
+            f"{plan.name}, {piece.label}: leave it. What you measured is within "
+            f"{format_length(usual.length_mm, plan.tape)} and {format_angle(usual.angle_rad)}."
+        )
+    lines = [f"{plan.name}, {piece.label}:"]
+    lines += [f"  {k}. {words}" for k, words in enumerate(answer.words, 1)]
+    lines.append(
+        f"What is then left of the misfit: {format_length(answer.left_mm, plan.tape)} and "
+        f"{format_angle(answer.left_rad)} at most, of what you measured."
+    )
+    lines.append(f"The last leg's direction changes by {format_angle(answer.lean_rad)}.")
+    if any(move.kind == "angle" and move.by_rad < 0.0 for move in answer.moves):
+        lines.append("Open it a little at a time, in the shoe: unbending kinks thin wall (common practice).")
+    return "\n".join(lines)
+
+
+def _as_json(answer: TweakAnswer) -> str:
+    import json
+    from math import degrees
+
+    return json.dumps(
+        {
+            "corrections": [
+                {"bend": move.number, "kind": move.kind, "by_deg": round(degrees(move.by_rad), 6), "words": words}
+                for move, words in zip(answer.moves, answer.words, strict=True)
+            ],
+            "left_mm": answer.left_mm,
+            "left_deg": degrees(answer.left_rad),
+            "last_leg_turns_deg": degrees(answer.lean_rad),
+        },
+        indent=2,
+        ensure_ascii=False,
+    )
