@@ -149,7 +149,7 @@ def _figures(run: JobRun, plan: RunSummary | None) -> str:
     if plan.outcome in ("planned", "problem"):
         bends = sum(p.bends for p in plan.pieces)
         pieces = f"{len(plan.pieces)} pieces" if len(plan.pieces) > 1 else "1 piece"
-        words = f"{format_length(plan.developed_length_mm, tape_of(run))}, {pieces}, {bends} bend{'' if bends == 1 else 's'}"
+        words = f"{format_length(plan.developed_length_mm, tape_of(run))}, {pieces}, {_counted(bends)}"
         return words + (", PROBLEM" if plan.problems else "")
     return plan.outcome.upper()
 
@@ -185,3 +185,7 @@ def _measured_words(measured: Measured, run: JobRun) -> str:
         return f"last leg leans {measured.way} {degrees(measured.lean_rad):.3g}°"
     place = "end B" if measured.station_mm is None else f"{format_length(measured.station_mm, tape)} from end A"
     return f"off {measured.way} by {format_length(measured.off_mm, tape)} at {place}"
+
+
+def _counted(bends: int) -> str:
+    return "1 bend" if bends == 1 else f"{bends} bends"
