@@ -101,15 +101,25 @@ def joint_chance(
     inequality), and the least of them. Good to about half a percent.
     """
     lower = cholesky(cov)
-    steps = [sqrt(2.0) % 1.0, sqrt(3.0) % 1.0, sqrt(5.0) % 1.0, sqrt(7.0) % 1.0]
+    (a, _, _, _, _), (b, c, _, _, _), (d, e, f, _, _), (g, h, i, j, _), (k, m, n, o, rest) = lower
     total = 0.0
-    for k in range(points):
-        z = [_NORMAL.inv_cdf(min(max(_fold((k + 0.5) * step), 1e-12), 1.0 - 1e-12)) for step in steps]
-        x = [sum(lower[i][j] * z[j] for j in range(i + 1)) for i in range(4)]
-        if hypot(x[0], x[1]) > across or hypot(x[2], x[3]) > angle:
-            continue
-        total += slab_chance(sum(lower[4][j] * z[j] for j in range(4)), lower[4][4], along)
+    for p, q, r, s in _lattice(points):
+        if (
+            hypot(a * p, b * p + c * q) <= across
+            and hypot(d * p + e * q + f * r, g * p + h * q + i * r + j * s) <= angle
+        ):
+            total += slab_chance(k * p + m * q + n * r + o * s, rest, along)
     return total / points
+
+
+@lru_cache(maxsize=4)
+def _lattice(points: int) -> tuple[tuple[float, ...], ...]:
+    """Points of the lattice as normal deviates."""
+    steps = [sqrt(2.0) % 1.0, sqrt(3.0) % 1.0, sqrt(5.0) % 1.0, sqrt(7.0) % 1.0]
+    return tuple(
+        tuple(_NORMAL.inv_cdf(min(max(_fold((k + 0.5) * step), 1e-12), 1.0 - 1e-12)) for step in steps)
+        for k in range(points)
+    )
 
 
 def _fold(x: float) -> float:

@@ -87,7 +87,12 @@ def least_norm(m: Matrix, right: Row, relative: float = 1e-9) -> Row:
     `relative` times the largest are left alone."""
     if not m or not m[0]:
         return [0.0] * (len(m[0]) if m else 0)
-    parts = svd(m)
+    if len(m) < len(m[0]):
+        # fewer rotations on the narrow side: m^T = U S V^T gives m = V S U^T
+        flat = svd(transpose(m))
+        parts = Svd(flat.v, flat.values, flat.u)
+    else:
+        parts = svd(m)
     out = [0.0] * len(m[0])
     for k in range(parts.rank(relative)):
         share = sum(a * b for a, b in zip(parts.u[k], right, strict=True)) / parts.values[k]

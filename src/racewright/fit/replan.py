@@ -192,7 +192,7 @@ def _solve(
         longest = max(abs(a - b) for a, b in zip(new, y, strict=True))
         share = min(1.0, 3.0 / longest) if longest > 0.0 else 1.0
         y = [b + share * (a - b) for a, b in zip(new, y, strict=True)]
-        if longest < 1e-11:
+        if longest < 1e-9:
             break
     return _with(base, free, [x + d * item.scale for x, d, item in zip(x0, y, free, strict=True)])
 

@@ -111,7 +111,8 @@ class RunPiece(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Split(msgspec.Struct, frozen=True, kw_only=True):
-    """The cheapest split. `couplings_mm`: their middles along the run. `proved`: least cost over all places.
+    """The cheapest split. `couplings_mm`: their middles along the run. `proved`: least cost over all places
+    (never with a caller's own verdict, which may hang on more than straights).
     `places` and `looked_at`: how many places and pieces the search weighed."""
 
     pieces: tuple[RunPiece, ...]

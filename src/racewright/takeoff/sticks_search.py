@@ -141,7 +141,7 @@ class Search:
         if not ends:
             return None
         last = min(ends, key=lambda key: (self.best[key].cost, key[1]))
-        return self._split(last, looked, proved=self.complete)
+        return self._split(last, looked, proved=self.complete and self.steady)
 
     def _step(
         self, waiting: list[float], place: float, kept: Sequence[int], target: float, sticks: Sequence[_Stick]
