@@ -34,6 +34,10 @@ def test_a_run_within_one_stick_needs_no_coupling() -> None:
     got = split_run(2000.0, turns((400.0, 30.0), (700.0, 30.0)))
     assert got.couplings_mm == ()
     assert got.pieces[0].cut_length_mm == 2000.0
+    assert got.pieces[0].waste_mm == pytest.approx(TEN_FEET_MM - 2000.0)
+    assert got.pieces[0].left_mm == pytest.approx(TEN_FEET_MM - 2000.0 - 1.6)
+    whole = split_run(TEN_FEET_MM, [])
+    assert whole.pieces[0].left_mm == 0.0
 
 
 def test_no_coupling_on_or_beside_a_bend() -> None:

@@ -83,3 +83,40 @@ def test_what_bending_cannot_mend_ends_with_3(capsys: pytest.CaptureFixture[str]
     code, out, err = run(capsys, "--angle", "2=54")
     assert (code, out) == (3, "")
     assert "hint:" in err
+
+
+def test_a_plan_written_as_json_gives_the_same_answer(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    assert cli.main(["plan", SADDLE, "--json"]) == 0
+    written = tmp_path / "plan.json"
+    written.write_text(capsys.readouterr().out, encoding="utf-8")
+    asked = ["--rise", "2-1/2", "--end-up", "0", "--end-left", "1/4", "--json"]
+    _, from_survey, _ = run(capsys, *asked)
+    assert cli.main(["tweak", str(written), *asked]) == 0
+    one, two = json.loads(from_survey), json.loads(capsys.readouterr().out)
+    assert [m["words"] for m in one["corrections"]] == [m["words"] for m in two["corrections"]]
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (lambda plan: plan.update(format="racewright plan 9"), "plan 9"),
+        (lambda plan: plan.pop("pieces"), "no whole plan"),
+        (lambda plan: plan["pieces"][0]["bends"][0].update(number=7), "do not make a piece"),
+        (lambda plan: plan["pieces"][0]["bends"][0].update(arc_start_mm="far"), "no whole plan"),
+    ],
+)
+def test_a_spoilt_plan_is_refused(capsys: pytest.CaptureFixture[str], tmp_path: Path, change, said: str) -> None:  # type: ignore[no-untyped-def]
+    cli.main(["plan", SADDLE, "--json"])
+    plan = json.loads(capsys.readouterr().out)
+    change(plan)
+    written = tmp_path / "plan.json"
+    written.write_text(json.dumps(plan), encoding="utf-8")
+    assert cli.main(["tweak", str(written), "--end-up", "1"]) == 2
+    err = capsys.readouterr().err
+    assert said in err
+    assert "hint:" in err
+
+
+def test_a_file_that_is_not_there(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["tweak", "no-such-plan.json", "--end-up", "1"]) == 2
+    assert "cannot be read" in capsys.readouterr().err

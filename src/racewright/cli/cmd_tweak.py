@@ -6,9 +6,9 @@ import argparse
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from racewright.cli.planned_pieces import Job, JobPiece
     from racewright.fit.measured import Measured, Way
     from racewright.fit.tweak import TweakAnswer
-    from racewright.plan.model import Plan, PlannedPiece
 
 HELP = "The bent piece is off: from what you measured on it, the least correction by as few bends as will do."
 
@@ -42,9 +42,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of `racewright tweak`."""
     parser.formatter_class = argparse.RawDescriptionHelpFormatter
     parser.epilog = EPILOG
-    parser.add_argument("file", metavar="FILE", help="the survey file that the piece was planned from")
+    parser.add_argument(
+        "file", metavar="FILE", help="the survey file that the piece was planned from, or the plan as JSON"
+    )
     parser.add_argument("--piece", type=int, default=1, metavar="N", help="which piece of the run (1)")
-    parser.add_argument("--bender", metavar="NAME", help="use this bender instead of the survey's")
+    parser.add_argument("--bender", metavar="NAME", help="use this bender instead of the survey's (not with a plan)")
     for name in ("up", "down", "left", "right"):
         parser.add_argument(f"--end-{name}", metavar="LENGTH", help=f"end B lies too far {name} by this")
     parser.add_argument("--end-long", metavar="LENGTH", help="end B lies too far on, along the first leg")
@@ -68,36 +70,33 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Find the correction and print it. Errors: 2 what was measured cannot be used, 3 no sensible correction."""
-    from racewright.api import plan_run
+    from racewright.cli.planned_pieces import planned_pieces
     from racewright.errors import InputError
     from racewright.fit.tweak import tweak
-    from racewright.store.bender_file import find_bender
-    from racewright.store.survey_file import load_survey
 
-    plan = plan_run(load_survey(args.file), bender_name=args.bender or "", find=find_bender)
-    if not 1 <= args.piece <= len(plan.pieces):
+    job = planned_pieces(args.file, args.bender or "")
+    if not 1 <= args.piece <= len(job.pieces):
         raise InputError(
-            f"piece {args.piece} was asked, and the run has {len(plan.pieces)}.",
+            f"piece {args.piece} was asked, and the run has {len(job.pieces)}.",
             hint="pieces count from end A, the first is 1",
             field="--piece",
         )
-    piece = plan.pieces[args.piece - 1]
+    piece = job.pieces[args.piece - 1]
     if not piece.piece.bends:
         raise InputError(
             f"{piece.label} has no bend, so there is nothing to correct.", hint="name another piece", field="--piece"
         )
-    measured = _measured(args, plan, piece)
-    hooks = [bend.hook for bend in sorted(piece.bends, key=lambda bend: bend.number)]
-    answer = tweak(piece.piece, measured, hooks=hooks, may_spin=args.may_turn)
-    print(_as_json(answer) if args.json else _as_text(plan, piece, answer))
+    measured = _measured(args, job, piece)
+    answer = tweak(piece.piece, measured, hooks=piece.hooks, may_spin=args.may_turn)
+    print(_as_json(answer) if args.json else _as_text(job, piece, answer))
     return 0
 
 
-def _measured(args: argparse.Namespace, plan: Plan, piece: PlannedPiece) -> list[Measured]:
+def _measured(args: argparse.Namespace, job: Job, piece: JobPiece) -> list[Measured]:
     from racewright.fit.measured import ApexRise, BendAngle, LegLean, OffAt
     from racewright.units.angle import rad
 
-    unit = plan.tape.unit
+    unit = job.tape.unit
     out: list[Measured] = []
     for name, way, sign in _OFFS:
         text = getattr(args, name)
@@ -171,15 +170,16 @@ def _bend(text: str, name: str) -> int:
     return int(text)
 
 
-def _middle_bend(piece: PlannedPiece) -> int:
+def _middle_bend(piece: JobPiece) -> int:
     """The one centre bend, or the middle one of an odd number."""
     from racewright.errors import InputError
 
-    centres = [bend.number for bend in piece.bends if bend.role == "centre"]
+    bends = piece.piece.bends
+    centres = [k for k, bend in enumerate(bends, 1) if bend.role == "centre"]
     if len(centres) == 1:
         return centres[0]
-    if not centres and len(piece.bends) % 2:
-        return (len(piece.bends) + 1) // 2
+    if not centres and len(bends) % 2:
+        return (len(bends) + 1) // 2
     raise InputError(
         "it is not clear under which bend the rise was measured.",
         hint="name the bend: --rise 2=3-5/8",
@@ -188,7 +188,7 @@ def _middle_bend(piece: PlannedPiece) -> int:
     )
 
 
-def _as_text(plan: Plan, piece: PlannedPiece, answer: TweakAnswer) -> str:
+def _as_text(job: Job, piece: JobPiece, answer: TweakAnswer) -> str:
     from racewright.fit.accuracy import Tolerance
     from racewright.units.angle import format_angle
     from racewright.units.tape import format_length
@@ -196,13 +196,13 @@ def _as_text(plan: Plan, piece: PlannedPiece, answer: TweakAnswer) -> str:
     if not answer.moves:
         usual = Tolerance()
         return (
-            f"{plan.name}, {piece.label}: leave it. What you measured is within "
-            f"{format_length(usual.length_mm, plan.tape)} and {format_angle(usual.angle_rad)}."
+            f"{job.name}, {piece.label}: leave it. What you measured is within "
+            f"{format_length(usual.length_mm, job.tape)} and {format_angle(usual.angle_rad)}."
         )
-    lines = [f"{plan.name}, {piece.label}:"]
+    lines = [f"{job.name}, {piece.label}:"]
     lines += [f"  {k}. {words}" for k, words in enumerate(answer.words, 1)]
     lines.append(
-        f"What is then left of the misfit: {format_length(answer.left_mm, plan.tape)} and "
+        f"What is then left of the misfit: {format_length(answer.left_mm, job.tape)} and "
         f"{format_angle(answer.left_rad)} at most, of what you measured."
     )
     lines.append(f"The last leg's direction changes by {format_angle(answer.lean_rad)}.")

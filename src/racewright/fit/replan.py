@@ -11,19 +11,19 @@ of the linearised equations, repeated on the exact chain. Where g cannot vanish,
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from math import degrees, pi, radians
+from math import pi, radians
 from typing import NamedTuple
 
 import msgspec
 
-from racewright.bends.model import Bend, BentPiece
+from racewright.bends.model import BentPiece
 from racewright.errors import Finding, InputError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import walk
 from racewright.fit.linalg import Matrix, Row, least_norm
-from racewright.fit.measured import end_gap, gap_words
+from racewright.fit.measured import end_gap
+from racewright.fit.replan_words import findings_of, words_of
 from racewright.geometry.frame import Frame
-from racewright.units.angle import format_angle
 
 _LENGTH_SCALE = 25.0
 _ANGLE_SCALE = radians(5.0)
@@ -94,9 +94,9 @@ def replan(
     gap = end_gap(target, walk(answer).end)
     units = (tolerance.length_mm,) * 3 + (tolerance.angle_rad,) * 2
     met = max(abs(g) / u for g, u in zip(gap, units, strict=True)) <= 1.0
-    findings = tuple(_findings(answer, met, gap, tolerance, least_straight_mm, largest_angle_rad, stock_length_mm))
+    findings = tuple(findings_of(answer, met, gap, tolerance, least_straight_mm, largest_angle_rad, stock_length_mm))
     met = met and not any(item.severity == "problem" for item in findings)
-    return ReplanAnswer(piece=answer, met=met, gap=gap, words=tuple(_words(piece, answer, done)), findings=findings)
+    return ReplanAnswer(piece=answer, met=met, gap=gap, words=tuple(words_of(piece, answer, done)), findings=findings)
 
 
 def _as_made(piece: BentPiece, made: Sequence[MadeBend]) -> BentPiece:
@@ -234,108 +234,3 @@ def _hold_limits(
             held.append((item, stock_length_mm))
             new = True
     return new
-
-
-def _findings(
-    piece: BentPiece,
-    met: bool,
-    gap: tuple[float, float, float, float, float],
-    tolerance: Tolerance,
-    least_straight_mm: float,
-    largest_angle_rad: float,
-    stock_length_mm: float | None,
-) -> list[Finding]:
-    out = []
-    if not met:
-        can = [
-            name
-            for name, ok in (
-                ("its place sideways", max(abs(gap[0]), abs(gap[1])) <= tolerance.length_mm),
-                ("its place lengthwise", abs(gap[2]) <= tolerance.length_mm),
-                ("its direction", max(abs(gap[3]), abs(gap[4])) <= tolerance.angle_rad),
-            )
-            if ok
-        ]
-        out.append(
-            Finding(
-                rule="replan.end",
-                severity="problem",
-                message=(
-                    f"the end cannot be brought to its fitting with what is left to bend: {gap_words(gap)}. "
-                    f"{'What can be met: ' + ', '.join(can) + '.' if can else 'Nothing of it can be met.'}"
-                ),
-                citation="geometry",
-                where="end B",
-                measured=max(abs(gap[0]), abs(gap[1]), abs(gap[2])),
-                allowed=tolerance.length_mm,
-                unit="mm",
-            )
-        )
-    for k, straight in enumerate(piece.straights_mm()):
-        if straight < least_straight_mm - 0.05:
-            out.append(
-                Finding(
-                    rule="replan.straight",
-                    severity="problem",
-                    message=f"straight {k + 1} from end A would be {straight / 25.4:.2f} in long.",
-                    citation="geometry",
-                    where=f"straight {k + 1}",
-                    measured=straight,
-                    allowed=least_straight_mm,
-                    unit="mm",
-                )
-            )
-    if stock_length_mm is not None and piece.cut_length_mm > stock_length_mm + 0.05:
-        out.append(
-            Finding(
-                rule="replan.stock",
-                severity="problem",
-                message=f"the piece would need {piece.cut_length_mm / 25.4:.2f} in of conduit.",
-                citation="geometry",
-                where="cut",
-                measured=piece.cut_length_mm,
-                allowed=stock_length_mm,
-                unit="mm",
-            )
-        )
-    for i, bend in enumerate(piece.bends):
-        if bend.angle_rad > largest_angle_rad + 1e-6:
-            out.append(
-                Finding(
-                    rule="replan.angle",
-                    severity="problem",
-                    message=f"bend {i + 1} would turn {format_angle(bend.angle_rad)}.",
-                    citation="geometry",
-                    where=f"bend {i + 1}",
-                    measured=degrees(bend.angle_rad),
-                    allowed=degrees(largest_angle_rad),
-                    unit="deg",
-                )
-            )
-    return out
-
-
-def _words(plan: BentPiece, now: BentPiece, done: set[int]) -> list[str]:
-    out = []
-    for i, (old, new) in enumerate(zip(plan.bends, now.bends, strict=True)):
-        if i in done:
-            continue
-        out += _bend_words(i + 1, old, new)
-    cut = now.cut_length_mm - plan.cut_length_mm
-    if abs(cut) > 0.05:
-        out.append(f"cut {abs(cut) / 25.4:.2f} in {'longer' if cut > 0.0 else 'shorter'}")
-    return out
-
-
-def _bend_words(number: int, old: Bend, new: Bend) -> list[str]:
-    out = []
-    shift = new.arc_start_mm - old.arc_start_mm
-    if abs(shift) > 0.05:
-        out.append(f"move bend {number} {abs(shift) / 25.4:.2f} in {'toward end B' if shift > 0 else 'toward end A'}")
-    if abs(new.angle_rad - old.angle_rad) > radians(0.05):
-        out.append(f"make bend {number} {format_angle(new.angle_rad)} instead of {format_angle(old.angle_rad)}")
-    roll = new.roll_rad - old.roll_rad
-    if abs(roll) > radians(0.05):
-        sense = "clockwise" if roll > 0.0 else "counter-clockwise"
-        out.append(f"roll bend {number} {format_angle(abs(roll))} more {sense}, seen from end A")
-    return out

@@ -12,13 +12,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import combinations, product
-from math import atan2, ceil, copysign, degrees, radians, sqrt
-from typing import Literal, NamedTuple
+from math import atan2, ceil, copysign, radians, sqrt
+from typing import NamedTuple
 
 import msgspec
 
 from racewright.bends.model import BentPiece
-from racewright.errors import InputError, LimitError
+from racewright.errors import InputError
 from racewright.fit.accuracy import HookEnd, Tolerance
 from racewright.fit.jacobian import walk
 from racewright.fit.linalg import Matrix, Row, least_norm
@@ -32,27 +32,15 @@ from racewright.fit.measured import (
     shown,
     tolerance_of,
 )
+from racewright.fit.tweak_words import ROLL_LIMIT_RAD, Move, refusal, words_of
 from racewright.geometry.frame import Frame
-from racewright.geometry.vector import cross, dot, sub
-from racewright.units.angle import format_angle
+from racewright.geometry.vector import cross, dot
 
 # Opening more than this flattens or kinks thin-walled conduit. Common practice, from memory, no source.
 OPENING_LIMIT_RAD = radians(5.0)
 CLOSING_LIMIT_RAD = radians(15.0)
-ROLL_LIMIT_RAD = radians(10.0)
 MOST_BENDS = 4
 _TINY = 1e-12
-
-MoveKind = Literal["angle", "roll", "spin"]
-
-
-class Move(NamedTuple):
-    """One correction: bend `number` (from 1) gets `by_rad` more angle (negative: opened), or it and what follows
-    is rolled right-handed about the axis from A to B; 'spin' turns the whole piece in the fitting at end A."""
-
-    number: int
-    kind: MoveKind
-    by_rad: float
 
 
 class TweakAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -147,7 +135,7 @@ def tweak(
                 best = (total, moves)
         if best is not None:
             return _answer(task, best[1], tried)
-    raise _refusal(refused[1] if refused else None, nearest, opening_limit_rad)
+    raise refusal(refused[1] if refused else None, nearest, opening_limit_rad)
 
 
 def _task(piece: BentPiece, measured: Sequence[Measured], hooks: tuple[HookEnd, ...], tolerance: Tolerance) -> _Task:
@@ -264,7 +252,7 @@ def _answer(task: _Task, exact: tuple[Move, ...], tried: int) -> TweakAnswer:
     return TweakAnswer(
         moves=moves,
         exact=exact,
-        words=tuple(_words(task.now, move) for move in moves),
+        words=tuple(words_of(task.now, move) for move in moves),
         left_mm=max((v for v, angle in zip(left, angular, strict=True) if not angle), default=0.0),
         left_rad=max((v for v, angle in zip(left, angular, strict=True) if angle), default=0.0),
         lean_rad=_between(before, after),
@@ -290,65 +278,3 @@ def _rounded(moves: Sequence[Move], step: float) -> tuple[Move, ...]:
         move._replace(by_rad=copysign(step * ceil(abs(move.by_rad) / step - 0.5), move.by_rad)) for move in moves
     )
     return tuple(move for move in rounded if move.by_rad != 0.0)
-
-
-def _words(now: BentPiece, move: Move) -> str:
-    size = format_angle(abs(move.by_rad))
-    if move.kind == "angle":
-        if move.by_rad < 0.0:
-            return f"open bend {move.number} by {size}"
-        return f"give bend {move.number} another {size}"
-    sense = "clockwise" if move.by_rad > 0.0 else "counter-clockwise"
-    walked = walk(now)
-    joint = walked.joints[move.number - 1]
-    swing = cross(joint.start.axis, sub(walked.end.origin, joint.start.origin))
-    goes = _way(swing if move.by_rad > 0.0 else (-swing[0], -swing[1], -swing[2]))
-    what = f"roll bend {move.number} and what follows"
-    if move.kind == "spin":
-        what = "turn the whole piece in its fitting"
-    return f"{what} by {size} {sense}, seen from end A (the far end goes {goes})"
-
-
-def _way(v: tuple[float, float, float]) -> str:
-    start = Frame()
-    parts = {
-        "up": dot(v, start.normal),
-        "left": dot(v, cross(start.normal, start.axis)),
-        "forward": dot(v, start.axis),
-    }
-    name = max(parts, key=lambda key: abs(parts[key]))
-    opposite = {"up": "down", "left": "right", "forward": "back"}
-    return name if parts[name] >= 0.0 else opposite[name]
-
-
-def _refusal(refused: tuple[Move, ...] | None, nearest: tuple[float, tuple[Move, ...]], limit: float) -> LimitError:
-    if refused is not None:
-        opening = max((-m.by_rad for m in refused if m.kind == "angle"), default=0.0)
-        size = max((abs(m.by_rad) for m in refused), default=0.0)
-        if opening > limit:
-            return LimitError(
-                f"the misfit could only be taken out by opening a bend by {format_angle(opening)}; more than "
-                f"{format_angle(limit)} of unbending flattens or kinks the conduit (common practice).",
-                hint="make the piece again, or cut it on a straight and couple a new part on",
-                quantity="opening",
-                asked=degrees(opening),
-                limit=degrees(limit),
-                unit="deg",
-            )
-        return LimitError(
-            f"the misfit needs a correction of {format_angle(size)}, which is a new bend rather than a tweak.",
-            hint="make the piece again; check the measurement and the side it was taken on first",
-            quantity="correction",
-            asked=degrees(size),
-            limit=degrees(ROLL_LIMIT_RAD),
-            unit="deg",
-        )
-    return LimitError(
-        "no change of the bends' angles and rolls takes out what was measured; the best still leaves "
-        f"{nearest[0]:.1f} times the tolerance.",
-        hint="a wrong length cannot be bent away: trim, move a fitting, or measure again which way it is off",
-        quantity="misfit left, in tolerances",
-        asked=nearest[0],
-        limit=1.0,
-        unit="",
-    )

@@ -96,7 +96,8 @@ class StickRules(msgspec.Struct, frozen=True, kw_only=True):
 class RunPiece(msgspec.Struct, frozen=True, kw_only=True):
     """One piece of the run. `start_mm`, `end_mm`: its cut ends along the run. `bends` in its own stations, with
     rolls counted from its first bend, which is `roll_rad` in the run. `stock_mm` is the stick it comes from,
-    `offcut` which of the offcuts on hand (from 1; 0: a new stick), `waste_mm` what is left of it, saw cut included."""
+    `offcut` which of the offcuts on hand (from 1; 0: a new stick), `waste_mm` what it has more than the piece,
+    `left_mm` what of that remains after the saw cut."""
 
     start_mm: float
     end_mm: float
@@ -106,6 +107,7 @@ class RunPiece(msgspec.Struct, frozen=True, kw_only=True):
     stock_mm: float
     offcut: int
     waste_mm: float
+    left_mm: float
     hard_bends: int
     turns: int
 

@@ -269,6 +269,7 @@ class Search:
                     stock_mm=back.stick.length_mm,
                     offcut=back.stick.offcut,
                     waste_mm=max(0.0, back.stick.length_mm - (high - low)),
+                    left_mm=max(0.0, back.stick.length_mm - (high - low) - self.rules.kerf_mm),
                     hard_bends=back.ease.hard_bends,
                     turns=back.ease.turns,
                 )

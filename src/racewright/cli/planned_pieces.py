@@ -1,0 +1,120 @@
+"""The bent pieces of a survey, planned now, or of a plan that was written as JSON before."""
+
+from __future__ import annotations
+
+from math import radians
+from pathlib import Path
+
+import msgspec
+
+from racewright.bends.model import Bend, BentPiece
+from racewright.errors import InputError
+from racewright.fit.accuracy import HookEnd
+from racewright.units.tape import TapeStyle
+
+_MOST_BYTES = 5_000_000
+
+
+class JobPiece(msgspec.Struct, frozen=True, kw_only=True):
+    """One piece with which end each hook faces, in the order of its bends from end A."""
+
+    label: str
+    piece: BentPiece
+    hooks: tuple[HookEnd, ...]
+
+
+class Job(msgspec.Struct, frozen=True, kw_only=True):
+    """What a command about bent pieces needs of a plan."""
+
+    name: str
+    tape: TapeStyle
+    pieces: tuple[JobPiece, ...]
+
+
+class _Bend(msgspec.Struct):
+    number: int
+    arc_start_mm: float
+    angle_deg: float
+    roll_deg: float
+    hook: HookEnd
+    shape: str = ""
+    role: str = ""
+
+
+class _Piece(msgspec.Struct):
+    label: str
+    cut_length_mm: float
+    outside_diameter_mm: float
+    bend_radius_mm: float
+    bends: list[_Bend]
+
+
+class _Plan(msgspec.Struct):
+    format: str
+    name: str
+    tape: TapeStyle
+    pieces: list[_Piece]
+
+
+def planned_pieces(path: str, bender_name: str = "") -> Job:
+    """Read a survey and plan it, or read a plan. Raises InputError for a file that is neither."""
+    if Path(path).suffix.lower() == ".json":
+        job = _from_plan(path)
+        if job is not None:
+            return job
+    from racewright.api import plan_run
+    from racewright.store.bender_file import find_bender
+    from racewright.store.survey_file import load_survey
+
+    plan = plan_run(load_survey(path), bender_name=bender_name, find=find_bender)
+    pieces = []
+    for item in plan.pieces:
+        ordered = sorted(item.bends, key=lambda bend: bend.number)
+        pieces.append(JobPiece(label=item.label, piece=item.piece, hooks=tuple(bend.hook for bend in ordered)))
+    return Job(name=plan.name, tape=plan.tape, pieces=tuple(pieces))
+
+
+def _from_plan(path: str) -> Job | None:
+    """A plan's pieces; None where the file is something else (a survey may be JSON too)."""
+    try:
+        text = Path(path).read_bytes()
+    except OSError as error:
+        raise InputError(f"{path}: cannot be read: {error.strerror}.", hint="check the name and the folder") from None
+    if len(text) > _MOST_BYTES or b'"racewright plan' not in text:
+        return None
+    try:
+        plan = msgspec.json.decode(text, type=_Plan)
+    except (msgspec.DecodeError, UnicodeDecodeError) as error:
+        raise InputError(
+            f"{path}: is no whole plan: {error}.", hint="write it again with `racewright plan FILE --json`"
+        ) from None
+    if plan.format != "racewright plan 1":
+        raise InputError(
+            f"{path}: is a '{plan.format}', and this version reads 'racewright plan 1'.",
+            hint="write it again with `racewright plan FILE --json`",
+            field="format",
+        )
+    return Job(name=plan.name, tape=plan.tape, pieces=tuple(_piece(path, item) for item in plan.pieces))
+
+
+def _piece(path: str, item: _Piece) -> JobPiece:
+    ordered = sorted(item.bends, key=lambda bend: bend.number)
+    bends = tuple(
+        Bend(
+            arc_start_mm=bend.arc_start_mm,
+            angle_rad=radians(bend.angle_deg),
+            roll_rad=radians(bend.roll_deg),
+            radius_mm=item.bend_radius_mm,
+            shape=bend.shape,
+            role=bend.role,
+        )
+        for bend in ordered
+    )
+    piece = BentPiece(cut_length_mm=item.cut_length_mm, outside_diameter_mm=item.outside_diameter_mm, bends=bends)
+    if [bend.number for bend in ordered] != list(range(1, len(bends) + 1)) or min(piece.straights_mm()) < -1e-6:
+        raise InputError(
+            f"{path}: the bends of {item.label} do not make a piece.",
+            hint="write the plan again with `racewright plan FILE --json`",
+            field="bends",
+        )
+    return JobPiece(label=item.label, piece=piece, hooks=tuple(bend.hook for bend in ordered))
