@@ -1,0 +1,125 @@
+"""Conduit in space as plain data, for the writers of model files: tubes along exact centrelines, solids beside them.
+
+Room coordinates mm, z up. It knows no plan and no file format.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import product
+from typing import NamedTuple
+
+from racewright.drawing.project import trace
+from racewright.geometry.chain import Arc, Centreline
+from racewright.geometry.clearance import Box, Cylinder, Obstacle
+from racewright.geometry.vector import Vec, add, cross, norm, scale
+
+SAME_DIRECTION = 1e-9
+
+
+class Pencil(NamedTuple):
+    """A pencil mark on a tube: its station from end A (mm) and what is written beside it."""
+
+    station_mm: float
+    text: str
+
+
+class Tube(NamedTuple):
+    """One piece of conduit. `raceway` is type and trade size ('EMT 1/2')."""
+
+    name: str
+    raceway: str
+    centreline: Centreline
+    outside_diameter_mm: float
+    inside_diameter_mm: float
+    marks: tuple[Pencil, ...] = ()
+
+
+class Solid(NamedTuple):
+    """Something that the run goes past."""
+
+    name: str
+    shape: Obstacle
+
+
+class TubeRun(NamedTuple):
+    """One run: `key` is its short name, unique in the model; `area` the part of the site ('' = none).
+
+    `tubes` in order from the run's start. `shift` moves the run's own room coordinates within the model.
+    """
+
+    key: str
+    name: str
+    area: str
+    tubes: tuple[Tube, ...]
+    solids: tuple[Solid, ...] = ()
+    shift: Vec = (0.0, 0.0, 0.0)
+
+
+class TubeModel(NamedTuple):
+    """Everything that one file holds."""
+
+    title: str
+    runs: tuple[TubeRun, ...]
+
+    @property
+    def areas(self) -> tuple[str, ...]:
+        """The areas in the order in which the runs name them."""
+        return tuple(dict.fromkeys(run.area for run in self.runs))
+
+
+def box_corners(box: Box) -> tuple[Vec, ...]:
+    """The eight corners, x fastest last: (0,0,0), (0,0,1), (0,1,0) ... in steps along the three edges."""
+    out = []
+    for i, j, k in product((0.0, 1.0), repeat=3):
+        edges = add(add(scale(box.edge_x, i), scale(box.edge_y, j)), scale(box.edge_z, k))
+        out.append(add(box.corner, edges))
+    return tuple(out)
+
+
+def plane_normal(line: Centreline) -> Vec | None:
+    """The normal of the plane in which all bends of a piece lie; None where there is no bend or no such plane."""
+    first: Vec | None = None
+    for segment in line.segments:
+        if not isinstance(segment, Arc):
+            continue
+        n = cross(segment.frame.axis, segment.toward)
+        if first is None:
+            first = n
+        elif norm(cross(first, n)) > SAME_DIRECTION:
+            return None
+    return first
+
+
+def extent(run: TubeRun) -> tuple[Vec, Vec]:
+    """The least upright box round a run's tubes and bounded solids, unshifted, within 1 mm on the outside of a bend."""
+    points: list[tuple[Vec, float]] = []
+    for tube in run.tubes:
+        points += [(p, tube.outside_diameter_mm / 2.0) for p in trace(tube.centreline)]
+    for solid in run.solids:
+        if isinstance(solid.shape, Box):
+            points += [(p, 0.0) for p in box_corners(solid.shape)]
+        elif isinstance(solid.shape, Cylinder):
+            points += [(p, solid.shape.radius_mm) for p in (solid.shape.start, solid.shape.end)]
+    if not points:
+        return (0.0, 0.0, 0.0), (0.0, 0.0, 0.0)
+    low = tuple(min(p[k] - r for p, r in points) for k in range(3))
+    high = tuple(max(p[k] + r for p, r in points) for k in range(3))
+    return (low[0], low[1], low[2]), (high[0], high[1], high[2])
+
+
+def set_out(runs: Sequence[TubeRun], *, gap_mm: float = 600.0, aisle_mm: float = 2400.0) -> Iterator[TubeRun]:
+    """Runs side by side along y, each beginning at x = 0 on its own surface z = 0, with an aisle between areas.
+
+    A survey measures a run from its own start and says nothing of the site, so this is an order for the eye, not
+    a position in the building.
+    """
+    y = 0.0
+    area: str | None = None
+    for run in runs:
+        if area is not None:
+            y += gap_mm if run.area == area else aisle_mm
+        area = run.area
+        low, high = extent(run)
+        yield run._replace(shift=(-low[0], y - low[1], 0.0))
+        y += high[1] - low[1]
