@@ -17,6 +17,9 @@ from racewright.survey.model import EndFitting as SurveyedEnd
 from racewright.survey.model import Survey
 from racewright.units.tape import format_length
 
+#: How the solids are called that stand for the surfaces the run lies on.
+SURFACE = "the surface behind it"
+
 
 def hand_accuracy(survey: Survey) -> Accuracy:
     """The survey's own spreads where they are given, the usual ones elsewhere."""
@@ -48,13 +51,19 @@ def with_fit(
         )
         if answer.captured:
             findings.append(_captured(survey, piece, answer, number, len(pieces)))
-        findings.extend(
-            msgspec.structs.replace(f, where=f.where or piece.label)
-            for f in answer.findings
-            if f.rule != "insertion.captured"
-        )
+        findings.extend(_in_the_way(f, piece) for f in answer.findings if f.rule != "insertion.captured")
         out.append(msgspec.structs.replace(piece, forecast=forecasted, insertion=answer))
     return tuple(out), findings
+
+
+def _in_the_way(finding: Finding, piece: PlannedPiece) -> Finding:
+    """A wall that the piece lies on stops a straight push, and both fittings pushed back onto the conduit cure it: a
+    caution. Anything else in the way stays what it is."""
+    placed = msgspec.structs.replace(finding, where=finding.where or piece.label)
+    if SURFACE not in finding.message:
+        return placed
+    cure = " Push both fittings back onto the conduit before it goes up, or stand it off by more than they are deep."
+    return msgspec.structs.replace(placed, severity="caution", message=finding.message + cure)
 
 
 def _captured(survey: Survey, piece: PlannedPiece, answer: InsertionAnswer, number: int, count: int) -> Finding:

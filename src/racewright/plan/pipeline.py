@@ -13,9 +13,9 @@ from racewright.catalogue.raceways import find_raceway
 from racewright.errors import Finding, LimitError
 from racewright.fit.insertion import Solid
 from racewright.geometry.chain import Centreline, CornerFit, corners_to_turns
-from racewright.geometry.clearance import least_distance
+from racewright.geometry.clearance import HalfSpace, least_distance
 from racewright.geometry.vector import Vec, cross, dot, norm, scale, sub, unit
-from racewright.plan.fitting_in import hand_accuracy, with_fit
+from racewright.plan.fitting_in import SURFACE, hand_accuracy, with_fit
 from racewright.plan.model import NoteBlock, ObstacleView, Plan
 from racewright.plan.notes import note_blocks
 from racewright.plan.options import option_blocks
@@ -69,6 +69,7 @@ def plan_survey(survey: Survey, bender: BenderProfile, *, full: bool = True) -> 
     blocks: tuple[NoteBlock, ...] = ()
     if full:
         solids = [Solid(name=o.name, solid=o.solid) for o in route.obstacles]
+        solids += _walls(survey, route)
         pieces, fit_findings = with_fit(survey, raceway, pieces, solids)
         checks = check_planned(survey, raceway, fit, cut.couplings_mm)
         findings += fit_findings
@@ -180,6 +181,17 @@ def _obstacles(
                 )
             )
     return tuple(views), findings
+
+
+def _walls(survey: Survey, route: Route) -> list[Solid]:
+    """The surfaces behind the run as walls. None where the run goes round an outside corner: there a surface ends at
+    its edge, and no half-space stands for it."""
+    if any(turn.way == "toward" for turn in survey.turns):
+        return []
+    return [
+        Solid(name=f"{SURFACE} {i}" if i > 1 else SURFACE, solid=HalfSpace(point=point, normal=normal))
+        for i, (point, normal) in enumerate(route.surfaces, start=1)
+    ]
 
 
 def _plane(points: tuple[Vec, ...]) -> tuple[bool, Vec]:

@@ -10,20 +10,20 @@ Notation (mm, radians)
 
 from __future__ import annotations
 
-from math import atan, cos, hypot, isclose, pi, tan
+from math import cos, hypot, isclose, pi, tan
 
+from racewright.bends.shape import tangent_to_point
 from racewright.catalogue.model import Raceway
 from racewright.errors import Finding, InputError, LimitError
-from racewright.geometry.clearance import Box, Cylinder, HalfSpace, Obstacle
-from racewright.geometry.vector import EX, EZ, Vec, add, along, cross, rotate, scale
+from racewright.geometry.clearance import Obstacle
+from racewright.geometry.vector import EX, EZ, Vec, add, along, rotate, scale
 from racewright.route.choose import choose_offset_angle, place_saddle
 from racewright.route.crossing import BendLimits, Crossing
 from racewright.route.model import Corner, Dimension, PlacedObstacle, Route, RoutedShape
+from racewright.route.things import LegLine, column, crossing, keep_clear
 from racewright.survey.model import KeepClear, Kick, Leg, Offset, Saddle, Survey, Turn
 from racewright.units.tape import format_length
 
-#: How long a crossing pipe or wall is drawn and checked to each side (mm), where the survey does not say.
-CROSSING_MM = 304.8
 RIGHT_ANGLE = pi / 2.0
 
 
@@ -47,8 +47,7 @@ class _Walk:
         self.ins_a, self.ins_b = ins_a, ins_b
         self.strap_height = survey.stand_off_mm + self.half
         self.height = self.strap_height if survey.start.height_mm is None else survey.start.height_mm
-        self.heading, self.normal = EX, EZ
-        self.origin: Vec = (0.0, 0.0, self.height)
+        self.line = LegLine((0.0, 0.0, self.height), EX, EZ)
         self.corners: list[Corner] = []
         self.obstacles: list[PlacedObstacle] = []
         self.shapes: list[RoutedShape] = []
@@ -67,7 +66,7 @@ class _Walk:
         first = survey.legs[0]
         self.x0 = 0.0
         start_x = -self.ins_a if first.measured_from == "face" else 0.0
-        start = along(self.origin, self.heading, start_x)
+        start = along(self.line.origin, self.line.heading, start_x)
         self.base_x = start_x
         if not isclose(self.height, self.strap_height, abs_tol=0.5) and not any(
             isinstance(f, Offset) and f.box for f in first.features
@@ -95,15 +94,6 @@ class _Walk:
             surface_normal=EZ,
             surfaces=tuple(self.surfaces),
         )
-
-    @property
-    def left(self) -> Vec:
-        return cross(self.normal, self.heading)
-
-    def place(self, x: float, a: float = 0.0, b: float = 0.0) -> Vec:
-        """The room point at x along this leg, `a` off its surface-wise line and `b` to the left."""
-        p = along(self.origin, self.heading, x)
-        return add(p, add(scale(self.normal, a), scale(self.left, b)))
 
     def _length(self, value_mm: float) -> str:
         return format_length(value_mm, self.survey.tape)
@@ -155,10 +145,10 @@ class _Walk:
         to = leg.measured_to
         self.dimensions.append(
             Dimension(
-                start=self.place(self.x0),
-                end=self.place(end_x),
+                start=self.line.place(self.x0),
+                end=self.line.place(end_x),
                 text=f"{self._length(leg.length_mm)} to {to}",
-                side=scale(self.normal, -1.0),
+                side=scale(self.line.normal, -1.0),
             )
         )
 
@@ -190,7 +180,7 @@ class _Walk:
     def _turn(self, leg: Leg, turn: Turn, end_x: float, index: int) -> None:
         label = f"turn {index + 1}"
         self._in_order(end_x, label)
-        corner = self.place(end_x, self.a, self.b)
+        corner = self.line.place(end_x, self.a, self.b)
         square = isclose(turn.angle_rad, RIGHT_ANGLE, abs_tol=1e-9)
         previous = self.shapes[-1] if self.shapes else None
         role = "stub"
@@ -212,20 +202,22 @@ class _Walk:
         )
         self.corners.append(Corner(corner, label, role, turn.field))
         old_height = self.height + self.a
-        h, n, left = self.heading, self.normal, self.left
+        _, h, n = self.line
+        left = self.line.left
         angle = turn.angle_rad
         if turn.way in ("left", "right"):
             sign = 1.0 if turn.way == "left" else -1.0
-            self.heading = rotate(h, n, sign * angle)
+            h = rotate(h, n, sign * angle)
             self.height = old_height
         else:
             sign = 1.0 if turn.way == "away" else -1.0
             axis = scale(left, -sign)
-            self.heading, self.normal = rotate(h, axis, angle), rotate(n, axis, angle)
+            h, n = rotate(h, axis, angle), rotate(n, axis, angle)
             gap = self.survey.stand_off_mm if turn.gap_mm is None else turn.gap_mm
             self.height = gap + self.half
-            self.surfaces.append((along(corner, self.normal, -self.height), self.normal))
-        self.origin, self.a, self.b, self.slope = corner, 0.0, 0.0, (0.0, 0.0)
+            self.surfaces.append((along(corner, n, -self.height), n))
+        self.line = LegLine(corner, h, n)
+        self.a, self.b, self.slope = 0.0, 0.0, (0.0, 0.0)
         self.base_x = self.radius * tan(angle / 2.0)
         self.last_x, self.last_name = 0.0, label
         self.x0 = self._tape_zero(self.survey.legs[index + 1], turn, old_height, reach)
@@ -256,15 +248,12 @@ class _Walk:
         if wanted is not None and not isclose(height, wanted, abs_tol=0.5):
             self._height_finding("end", wanted)
         self._in_order(end_x + (self.ins_b if leg.measured_to == "face" else 0.0), "end B")
-        point = self.place(end_x, self.a, self.b)
+        point = self.line.place(end_x, self.a, self.b)
         if leg.measured_to == "stop":
             return point
         rise, shift = self.slope
-        straight = (
-            self.heading[0] + self.normal[0] * rise + self.left[0] * shift,
-            self.heading[1] + self.normal[1] * rise + self.left[1] * shift,
-            self.heading[2] + self.normal[2] * rise + self.left[2] * shift,
-        )
+        line = self.line
+        straight = add(line.heading, add(scale(line.normal, rise), scale(line.left, shift)))
         return along(point, scale(straight, 1.0 / hypot(*straight)), self.ins_b)
 
     def _height_finding(self, which: str, knockout_mm: float) -> None:
@@ -310,8 +299,14 @@ class _Walk:
         placed = place_saddle(saddle, level, self.half, self.limits, self.survey.tape)
         self.findings.extend(placed.findings)
         top = saddle.reach_mm if sideways else saddle.height_mm
-        if top is not None:
-            self._saddle_obstacle(saddle, x, top, sideways, da, db)
+        if top is not None and sideways:
+            self._obstacle(saddle, column(self.line, saddle, x, self.height, self.b, db))
+        elif top is not None:
+            foot = self.line.place(x, -self.height, self.b)
+            self._obstacle(
+                saddle,
+                crossing(self.line, foot, saddle.over, top_mm=top, lift_mm=saddle.lift_mm, width_mm=saddle.width_mm),
+            )
         self._mark_reading(x, f"{self._length(saddle.centre_mm)} to middle of {saddle.label}")
         if placed.bends == 0:
             return
@@ -349,80 +344,23 @@ class _Walk:
             reach = x + outer
         self.dimensions.append(
             Dimension(
-                start=self.place(x, a, b),
-                end=self.place(x, a + da * rise, b + db * rise),
+                start=self.line.place(x, a, b),
+                end=self.line.place(x, a + da * rise, b + db * rise),
                 text=f"rise {self._length(rise)}",
-                side=self.heading,
+                side=self.line.heading,
             )
         )
         turned = angle if placed.bends in (3, 4) else 0.0
         self.base_x = reach + self.radius * tan(turned / 2.0)
 
-    def _saddle_obstacle(self, saddle: Saddle, x: float, top: float, sideways: bool, da: float, db: float) -> None:
-        if sideways:
-            width = saddle.width_mm or 50.8
-            size = width if saddle.over == "round" else 2.0 * width
-            across, along_it = scale(self.left, db), self.normal
-            high = self.place(x, -self.height, self.b)
-            far = add(high, scale(across, top))
-            length = self.height + CROSSING_MM
-            start = add(far, scale(across, -size / 2.0))
-            solid: Obstacle
-            if saddle.over == "round":
-                solid = Cylinder(start=start, end=along(start, along_it, length), radius_mm=width / 2.0)
-            else:
-                corner = along(add(far, scale(across, -size)), self.heading, -width / 2.0)
-                solid = _box(corner, scale(self.heading, width), scale(across, size), scale(along_it, length))
-            self._obstacle(saddle.label, solid, saddle.clearance_mm, start)
-            return
-        foot = self.place(x, self.a - (self.height + self.a), self.b)
-        self._crossing(saddle.label, saddle.over, foot, top, saddle.lift_mm, saddle.width_mm, saddle.clearance_mm)
-
-    def _crossing(
-        self,
-        name: str,
-        over: str,
-        foot: Vec,
-        top: float,
-        lift: float,
-        width: float | None,
-        clearance: float,
-        depth: float = 2.0 * CROSSING_MM,
-    ) -> None:
-        """A thing on the surface at `foot`, from `lift` to `top` off it, crossing the run."""
-        tall = top - lift
-        solid: Obstacle
-        if over == "round":
-            diameter = width or tall
-            middle = along(foot, self.normal, top - diameter / 2.0)
-            solid = Cylinder(
-                start=along(middle, self.left, -depth / 2.0),
-                end=along(middle, self.left, depth / 2.0),
-                radius_mm=diameter / 2.0,
-            )
-        else:
-            assert width is not None
-            low = along(along(along(foot, self.normal, lift), self.heading, -width / 2.0), self.left, -depth / 2.0)
-            solid = _box(low, scale(self.heading, width), scale(self.left, depth), scale(self.normal, tall))
-            middle = along(foot, self.normal, (top + lift) / 2.0)
-        self._obstacle(name, solid, clearance, middle)
-
-    def _obstacle(self, name: str, solid: Obstacle, wanted: float, at: Vec) -> None:
-        self.obstacles.append(PlacedObstacle(name=name, solid=solid, wanted_mm=wanted, at=at))
+    def _obstacle(self, thing: Saddle | KeepClear, solid: tuple[Obstacle, Vec]) -> None:
+        self.obstacles.append(
+            PlacedObstacle(name=thing.label, solid=solid[0], wanted_mm=thing.clearance_mm, at=solid[1])
+        )
 
     def _keep_clear(self, thing: KeepClear) -> None:
         x = self.x0 + thing.centre_mm
-        foot = self.place(x, -self.height, self.b + thing.side_mm)
-        self._crossing(
-            thing.label,
-            thing.over,
-            foot,
-            thing.height_mm,
-            thing.lift_mm,
-            thing.width_mm,
-            thing.clearance_mm,
-            thing.depth_mm,
-        )
+        self._obstacle(thing, keep_clear(self.line, thing, x, self.height, self.b))
         self._mark_reading(x, f"{self._length(thing.centre_mm)} to middle of {thing.label}")
 
     def _offset(self, offset: Offset, end_x: float, turn: Turn | None) -> None:
@@ -466,7 +404,7 @@ class _Walk:
             chosen=offset.angle_rad is None,
         )
         self._corner(x, self.a, self.b, offset.label, "offset first", offset.field)
-        before = self.place(x + run / 2.0, self.a, self.b)
+        before = self.line.place(x + run / 2.0, self.a, self.b)
         self.a += away
         self.b += offset.left_mm
         self._corner(x + run, self.a, self.b, offset.label, "offset second", offset.field)
@@ -474,9 +412,9 @@ class _Walk:
         self.dimensions.append(
             Dimension(
                 start=before,
-                end=self.place(x + run / 2.0, self.a, self.b),
+                end=self.line.place(x + run / 2.0, self.a, self.b),
                 text=f"rise {self._length(rise)}",
-                side=self.heading,
+                side=self.line.heading,
             )
         )
         self.base_x = x + run + setback
@@ -524,27 +462,22 @@ class _Walk:
         self._mark_reading(start_x, f"{self._length(start_x - self.x0)} to start of {kick.label}")
 
     def _kick_angle(self, kick: Kick, travel: float) -> float:
-        """The angle whose arc starts `travel` before the corner and is aside by the rise there.
-
-        rise = (travel - R tan(A/2)) tan A; with t = tan(A/2): (2 R - rise) t^2 - 2 travel t + rise = 0.
-        """
-        rise, radius = kick.rise_mm, self.radius
-        k = 2.0 * radius - rise
-        disc = travel * travel - k * rise
-        if travel <= 0.0 or disc < 0.0:
+        """The angle whose arc starts `travel` before the corner and is aside by the rise there."""
+        found = tangent_to_point(travel, kick.rise_mm, self.radius) if travel > 0.0 else None
+        if found is None or found[0] > RIGHT_ANGLE:
             raise LimitError(
-                f"{kick.label}: {self._length(rise)} aside within {self._length(max(travel, 0.0))} cannot be reached.",
+                f"{kick.label}: {self._length(kick.rise_mm)} aside within {self._length(max(travel, 0.0))}"
+                " cannot be reached.",
                 hint="start the kick earlier, or make it smaller",
                 quantity="travel",
                 asked=travel,
-                limit=(k * rise) ** 0.5 if k > 0 else 0.0,
+                limit=max(kick.rise_mm * (2.0 * self.radius - kick.rise_mm), 0.0) ** 0.5,
             )
-        t = rise / (travel + disc**0.5)
-        return 2.0 * atan(t)
+        return found[0]
 
     def _corner(self, x: float, a: float, b: float, shape: str, role: str, field: str) -> None:
         self._in_order(x, shape)
-        self.corners.append(Corner(self.place(x, a, b), shape, role, field))
+        self.corners.append(Corner(self.line.place(x, a, b), shape, role, field))
         self.last_x, self.last_name = x, shape
 
     def _in_order(self, x: float, name: str) -> None:
@@ -562,18 +495,9 @@ class _Walk:
     def _mark_reading(self, x: float, text: str) -> None:
         self.dimensions.append(
             Dimension(
-                start=self.place(self.x0, self.a, self.b),
-                end=self.place(x, self.a, self.b),
+                start=self.line.place(self.x0, self.a, self.b),
+                end=self.line.place(x, self.a, self.b),
                 text=text,
-                side=self.normal,
+                side=self.line.normal,
             )
         )
-
-
-def _box(corner: Vec, edge_x: Vec, edge_y: Vec, edge_z: Vec) -> Box:
-    return Box(corner=corner, edge_x=edge_x, edge_y=edge_y, edge_z=edge_z)
-
-
-def surface_solid(surface: tuple[Vec, Vec]) -> HalfSpace:
-    """The wall, floor or ceiling behind a leg as a solid."""
-    return HalfSpace(point=surface[0], normal=surface[1])
