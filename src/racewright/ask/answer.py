@@ -1,0 +1,119 @@
+"""One question answered: plain data in, plain data out. Whatever goes wrong comes back as data, never as a trace."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+import msgspec
+
+from racewright import schema
+from racewright.ask.benders import renamed
+from racewright.ask.common import Kind, Refused, SurveyRequest, Trouble
+from racewright.ask.operations import OPERATIONS, Operation, OwnBenders
+from racewright.errors import InputError, LimitError, MissingExtra, RacewrightError, UnknownName
+
+_AT = re.compile(r"^(?P<what>.*?) - at `\$?\.?(?P<path>[^`]*)`$", re.DOTALL)
+_UNKNOWN = re.compile(r"Object contains unknown field `(?P<name>[^`]*)`", re.DOTALL)
+_MISSING = re.compile(r"Object missing required field `(?P<name>[^`]*)`", re.DOTALL)
+
+
+def answer(operation: str, data: object, own: OwnBenders | None = None) -> msgspec.Struct:
+    """The answer, or `Refused`. `data` is the request as decoded JSON; `own` are profiles to be found by name."""
+    try:
+        known = OPERATIONS.get(operation)
+        if known is None:
+            raise UnknownName(
+                f"there is no operation '{operation[:60]}'.",
+                hint=f"operations are: {', '.join(OPERATIONS)}",
+                field="operation",
+            )
+        return known.work_out()(_request(known, data), own or {})
+    except RacewrightError as err:
+        return Refused(error=trouble_of(err))
+    except RecursionError:
+        return Refused(error=Trouble(kind="input", message="the request is nested too deep.", hint="send a survey"))
+    except Exception as err:  # the last line: a fault of the program is said as one, and its trace stays here
+        return Refused(error=fault(err))
+
+
+def fault(err: BaseException) -> Trouble:
+    """A fault of the program as data: only the kind of the error is told."""
+    return Trouble(
+        kind="engine",
+        message=f"the program failed on this ({type(err).__name__}); the fault is ours, not yours.",
+        hint="change the last thing entered; please report the run that does this",
+    )
+
+
+def ask_json(operation: str, request_json: str | bytes, own: OwnBenders | None = None) -> str:
+    """The same, JSON text in and out."""
+    try:
+        data = msgspec.json.decode(request_json or b"{}")
+    except (msgspec.DecodeError, UnicodeError, RecursionError) as err:
+        refused = Refused(error=Trouble(kind="input", message=f"this is not JSON: {err}", hint="send a JSON object"))
+        return msgspec.json.encode(refused).decode()
+    return msgspec.json.encode(answer(operation, data, own)).decode()
+
+
+def _request(operation: Operation, data: object) -> Any:
+    if not isinstance(data, Mapping):
+        raise InputError("the request is not a JSON object.", hint='send {} or {"survey": ...}')
+    parts = dict(data)
+    if issubclass(operation.request, SurveyRequest) and "survey" in parts:
+        try:
+            parts["survey"] = schema.survey_from_data(parts["survey"])
+        except InputError as err:
+            raise renamed(err, f"survey.{err.field}".rstrip(".")) from None
+    try:
+        return msgspec.convert(parts, operation.request)
+    except msgspec.ValidationError as err:
+        raise _explained(str(err), operation) from None
+
+
+def _explained(text: str, operation: Operation) -> InputError:
+    found = _AT.match(text)
+    what, path = (found["what"], found["path"]) if found else (text, "")
+    for pattern, words in ((_UNKNOWN, "no such field here"), (_MISSING, "is missing")):
+        named = pattern.search(what)
+        if named:
+            field = f"{path}.{named['name']}".lstrip(".")
+            fields = ", ".join(f.encode_name for f in msgspec.structs.fields(operation.request))
+            return InputError(
+                f"{field}: {words}.", hint=f"the fields of '{operation.name}' are: {fields or 'none'}", field=field
+            )
+    expected = what.replace("`", "").removeprefix("Expected ")
+    if what.startswith("Invalid"):
+        expected = f"another value: {expected[0].lower()}{expected[1:]}"
+    return InputError(
+        f"{path or 'the request'}: expected {expected}.",
+        hint=f"see the types of '{operation.name}' in /openapi.json",
+        field=path,
+        expected=expected,
+    )
+
+
+def trouble_of(err: RacewrightError) -> Trouble:
+    """An error of ours as data, with everything that it knows."""
+    if isinstance(err, InputError):
+        kind: Kind = "unknown name" if isinstance(err, UnknownName) else "input"
+        return Trouble(
+            kind=kind,
+            message=err.message,
+            hint=err.hint,
+            field=err.field,
+            expected=err.expected,
+            example=err.example,
+        )
+    if isinstance(err, LimitError):
+        return Trouble(
+            kind="limit",
+            message=err.message,
+            hint=err.hint,
+            quantity=err.quantity,
+            asked=err.asked,
+            limit=err.limit,
+            unit=err.unit,
+        )
+    return Trouble(kind="missing" if isinstance(err, MissingExtra) else "input", message=err.message, hint=err.hint)

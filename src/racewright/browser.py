@@ -1,0 +1,20 @@
+"""The way in from a browser's Python: one function, JSON text in and out."""
+
+from __future__ import annotations
+
+from racewright import __version__
+from racewright.ask.answer import ask_json as _ask_json
+from racewright.ask.operations import OPERATIONS
+
+
+def ask_json(operation: str, request_json: str) -> str:
+    """Answer one question. Never raises: troubles come back as {"error": {...}}."""
+    return _ask_json(operation, request_json)
+
+
+def warm_up() -> str:
+    """Load what the first plan needs, so that the first question is answered at once; returns the version."""
+    _ask_json("catalogue", "{}")
+    for operation in ("plan", "parse_length"):
+        OPERATIONS[operation].work_out()
+    return __version__

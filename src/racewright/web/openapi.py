@@ -1,0 +1,114 @@
+"""The OpenAPI description, made from the same types that the operations take and give."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import msgspec
+
+from racewright import __version__
+from racewright.ask.common import Refused
+from racewright.ask.operations import OPERATIONS
+from racewright.store.run_store import Rival, SavedRun
+from racewright.web import run_routes as runs
+
+_REFUSALS = {
+    "400": "the body is not JSON",
+    "401": "the pairing code is wanted",
+    "403": "asked by a page from elsewhere",
+    "408": "the body did not arrive in time",
+    "413": "the body is too large",
+    "415": "the body is not application/json",
+    "421": "the Host header names another server",
+    "422": "the request cannot be read or made; says what would work",
+    "429": "too many requests",
+    "500": "a fault of the program",
+    "503": "the server is busy, or the question took too long",
+}
+
+
+class ConflictParts(msgspec.Struct, frozen=True, kw_only=True):
+    """Both versions of a run that two devices saved."""
+
+    newest: SavedRun
+    yours: Rival
+
+
+class Conflict(Refused, frozen=True, kw_only=True):
+    """A save on an old base: why, and both versions."""
+
+    conflict: ConflictParts
+
+
+def openapi() -> dict[str, Any]:
+    """OpenAPI 3.1 of everything below ask/ and runs."""
+    types: list[Any] = [t for op in OPERATIONS.values() for t in (op.request, op.answer)]
+    types += [Refused, Conflict, runs.RunList, SavedRun, runs.SaveRequest]
+    schemas, parts = msgspec.json.schema_components(types, ref_template="#/components/schemas/{name}")
+    ref = dict(zip(types, schemas, strict=True))
+    paths: dict[str, Any] = {}
+    for op in OPERATIONS.values():
+        paths[f"/ask/{op.name}"] = {
+            "post": {
+                "operationId": op.name,
+                "summary": op.about,
+                "requestBody": {"required": True, "content": {"application/json": {"schema": ref[op.request]}}},
+                "responses": _responses(ref[Refused], {"200": ("the answer", ref[op.answer])}),
+            }
+        }
+    paths["/runs"] = {
+        "get": {
+            "operationId": "list_runs",
+            "summary": "runs kept here",
+            "responses": _responses(ref[Refused], {"200": ("the runs", ref[runs.RunList])}),
+        }
+    }
+    run_id = {
+        "name": "id",
+        "in": "path",
+        "required": True,
+        "schema": {"type": "string", "pattern": "^[A-Za-z0-9_-]{1,64}$"},
+    }
+    gone = ("no such run", ref[Refused])
+    paths["/runs/{id}"] = {
+        "parameters": [run_id],
+        "get": {
+            "operationId": "get_run",
+            "summary": "the newest revision of a run",
+            "responses": _responses(ref[Refused], {"200": ("the run", ref[SavedRun]), "404": gone}),
+        },
+        "put": {
+            "operationId": "save_run",
+            "summary": "save a run made from revision `base`",
+            "requestBody": {"required": True, "content": {"application/json": {"schema": ref[runs.SaveRequest]}}},
+            "responses": _responses(
+                ref[Refused],
+                {
+                    "200": ("saved", ref[SavedRun]),
+                    "404": gone,
+                    "409": ("saved by someone else meanwhile; both versions are kept", ref[Conflict]),
+                },
+            ),
+        },
+    }
+    return {
+        "openapi": "3.1.0",
+        "info": {
+            "title": "Racewright",
+            "version": __version__,
+            "description": "Bend marks, exact. Local codes, the authority having jurisdiction and a licensed person"
+            " decide; nothing here promises approval.",
+        },
+        "paths": paths,
+        "components": {"schemas": dict(sorted(parts.items()))},
+    }
+
+
+def _responses(refused: dict[str, Any], own: dict[str, tuple[str, dict[str, Any]]]) -> dict[str, Any]:
+    out = {
+        status: {"description": words, "content": {"application/json": {"schema": refused}}}
+        for status, words in _REFUSALS.items()
+    }
+    for status, (words, schema) in own.items():
+        out[status] = {"description": words, "content": {"application/json": {"schema": schema}}}
+    return dict(sorted(out.items()))

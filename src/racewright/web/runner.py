@@ -1,0 +1,83 @@
+"""Runs the server until it is stopped, and says on the terminal where it is."""
+
+from __future__ import annotations
+
+import socket
+import sys
+from pathlib import Path
+
+from racewright.errors import InputError, MissingExtra
+from racewright.store.run_store import RunStore
+from racewright.web.address import allowed_hosts, lan_addresses
+from racewright.web.pairing import Pairing
+from racewright.web.settings import ServerSettings
+
+
+def bound_socket(port: int, *, lan: bool) -> socket.socket:
+    """A listening socket on 127.0.0.1, or on all addresses with `lan`; port 0 takes a free one.
+
+    Raises InputError where the port is taken or not allowed.
+    """
+    sock = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    sock.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        sock.bind(("0.0.0.0" if lan else "127.0.0.1", port))
+    except OSError as err:
+        sock.close()
+        raise InputError(
+            f"port {port} cannot be used: {err.strerror}.", hint="choose another, or --port 0 for any", field="port"
+        ) from None
+    return sock
+
+
+def serve(port: int, *, lan: bool, runs: Path) -> int:
+    """Serve until stopped. Raises MissingExtra without starlette and uvicorn, InputError for a port in use."""
+    try:
+        import uvicorn
+
+        from racewright.web.app import build_app
+    except ImportError:
+        raise MissingExtra("the server", "web") from None
+    sock = bound_socket(port, lan=lan)
+    port = sock.getsockname()[1]
+    pairing = Pairing() if lan else None
+    settings = ServerSettings(hosts=allowed_hosts(port, lan=lan), runs=RunStore(runs), pairing=pairing)
+    app = build_app(settings)
+    _say(port, pairing)
+    config = uvicorn.Config(
+        app,
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        proxy_headers=False,
+        limit_concurrency=64,
+        timeout_keep_alive=10,
+        timeout_graceful_shutdown=3,
+        h11_max_incomplete_event_size=16 * 1024,
+        ws="none",
+        lifespan="off",
+    )
+    uvicorn.Server(config).run(sockets=[sock])
+    return 0
+
+
+def _say(port: int, pairing: Pairing | None) -> None:
+    if pairing is None:
+        print(f"Racewright is at http://127.0.0.1:{port}/ for this machine only. Ctrl-C stops it.", flush=True)
+        return
+    addresses = lan_addresses() or ("127.0.0.1",)
+    print("Racewright can be reached from the network:", flush=True)
+    for address in addresses:
+        print(f"  http://{address}:{port}/")
+    print(f"Pairing code: {pairing.shown}   (new at every start; give it to your own people only)")
+    _qr(f"http://{addresses[0]}:{port}/#code={pairing.code}")
+    print("Plain http: anyone on this network can listen in. Ctrl-C stops it.", flush=True)
+
+
+def _qr(address: str) -> None:
+    try:
+        import segno
+    except ImportError:
+        print("(a QR code of the address needs: pip install 'racewright[web]')", flush=True)
+        return
+    segno.make(address, error="m").terminal(out=sys.stdout, border=2, compact=True)

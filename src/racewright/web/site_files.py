@@ -1,0 +1,130 @@
+"""Every file of the static page: the built page that comes with the package, and the engine for the browser.
+
+The page is built once (web-ui/) and kept below `site/`; large parts are kept as .gz. The Python engine is not kept: it
+is packed from the installed package, so that page and engine are never of two versions.
+"""
+
+from __future__ import annotations
+
+import gzip
+import hashlib
+import io
+import json
+import zipfile
+from importlib.resources import files
+from importlib.resources.abc import Traversable
+from pathlib import Path
+
+import msgspec
+
+from racewright import __version__
+from racewright.errors import InputError
+
+_MEDIA = {
+    ".html": "text/html; charset=utf-8",
+    ".js": "text/javascript; charset=utf-8",
+    ".mjs": "text/javascript; charset=utf-8",
+    ".css": "text/css; charset=utf-8",
+    ".json": "application/json",
+    ".webmanifest": "application/manifest+json",
+    ".svg": "image/svg+xml",
+    ".png": "image/png",
+    ".wasm": "application/wasm",
+    ".zip": "application/zip",
+    ".whl": "application/zip",
+    ".txt": "text/plain; charset=utf-8",
+    ".woff2": "font/woff2",
+}
+_OLD = (2026, 1, 1, 0, 0, 0)
+#: Not needed in the browser: the command line, the server, what only PDF and PNG use.
+_LEFT_OUT = ("cli", "web", "__pycache__", "fonts/DejaVuSans.ttf", "fonts/DejaVuSans-Bold.ttf")
+_FILES_SLOT = '"FILES OF THE SITE"'
+
+
+class SiteFile(msgspec.Struct, frozen=True, kw_only=True):
+    """One file: its bytes as they are, the same compressed (or None), its media type and a short digest."""
+
+    body: bytes
+    packed: bytes | None
+    media: str
+    digest: str
+
+
+def engine_zip() -> bytes:
+    """The Python package as the browser's engine needs it, the same bytes for the same sources."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w") as bundle:
+        for name, node in sorted(_walk(files("racewright"), "")):
+            if any(name == part or f"/{part}/" in f"/{name}" or name.endswith(part) for part in _LEFT_OUT):
+                continue
+            if not name.endswith((".py", ".csv", ".json", ".toml", ".txt")):
+                continue
+            entry = zipfile.ZipInfo(f"racewright/{name}", date_time=_OLD)
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            bundle.writestr(entry, node.read_bytes())
+    return out.getvalue()
+
+
+def _walk(folder: Traversable, prefix: str) -> list[tuple[str, Traversable]]:
+    found: list[tuple[str, Traversable]] = []
+    for node in folder.iterdir():
+        if node.is_dir():
+            if node.name not in ("__pycache__", "site"):
+                found += _walk(node, f"{prefix}{node.name}/")
+        else:
+            found.append((f"{prefix}{node.name}", node))
+    return found
+
+
+def site_files() -> dict[str, SiteFile]:
+    """Path -> file, for a static host. Raises InputError where the package was made without the page."""
+    folder = files("racewright.web").joinpath("site")
+    if not folder.joinpath("index.html").is_file():
+        raise InputError(
+            "the built page is not in this installation.",
+            hint="from a checkout: python web-ui/scripts/build_page.py (needs node), then try again",
+        )
+    out: dict[str, SiteFile] = {}
+    for name, node in _walk(folder, ""):
+        raw = node.read_bytes()
+        if name.endswith(".gz"):
+            name = name.removesuffix(".gz")
+            out[name] = _file(name, gzip.decompress(raw), raw)
+        else:
+            out[name] = _file(name, raw, None)
+    out["engine/racewright.zip"] = _file("engine/racewright.zip", engine_zip(), None)
+    out["server.json"] = _file("server.json", json.dumps({"server": False, "version": __version__}).encode(), None)
+    if "sw.js" in out:
+        out["sw.js"] = _file("sw.js", _service_worker(out), None)
+    return dict(sorted(out.items()))
+
+
+def _file(name: str, body: bytes, packed: bytes | None) -> SiteFile:
+    ending = "." + name.rpartition(".")[2]
+    text = _MEDIA.get(ending, "application/octet-stream")
+    if packed is None and len(body) > 1400 and ending in (".html", ".js", ".mjs", ".css", ".json", ".svg", ".txt"):
+        packed = gzip.compress(body, 9, mtime=0)
+    return SiteFile(body=body, packed=packed, media=text, digest=hashlib.sha256(body).hexdigest()[:16])
+
+
+def _service_worker(found: dict[str, SiteFile]) -> bytes:
+    """The service worker with the list of all files and their digests, which tells it what is new."""
+    listed = {name: item.digest for name, item in sorted(found.items()) if name not in ("sw.js", "server.json")}
+    text = found["sw.js"].body.decode()
+    if _FILES_SLOT not in text:
+        raise InputError("the built page's sw.js has no place for the list of files.", hint="build the page anew")
+    return text.replace(_FILES_SLOT, json.dumps(listed), 1).encode()
+
+
+def write_site(folder: Path) -> list[Path]:
+    """Write the static site below `folder` (made if need be). Raises InputError where it cannot be written."""
+    written = []
+    for name, item in site_files().items():
+        target = folder / name
+        try:
+            target.parent.mkdir(parents=True, exist_ok=True)
+            target.write_bytes(item.body)
+        except OSError as err:
+            raise InputError(f"{target}: cannot be written: {err.strerror}.", hint="choose another folder") from None
+        written.append(target)
+    return written

@@ -1,0 +1,138 @@
+"""What goes wrong comes back as data that names the field and what would work; nothing is ever raised."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+from ask_samples import saddle_survey
+
+from racewright.ask import answer as answer_module
+from racewright.ask.answer import answer, ask_json
+from racewright.ask.common import Refused
+
+
+def trouble(operation: str, request: Any) -> dict[str, Any]:
+    data = json.loads(ask_json(operation, json.dumps(request)))
+    assert set(data) == {"error"}, data
+    error: dict[str, Any] = data["error"]
+    assert "Traceback" not in error["message"]
+    assert error["message"]
+    return error
+
+
+def with_leg(leg: Any) -> dict[str, Any]:
+    survey = saddle_survey()
+    survey["run"]["walk"][0]["leg"] = leg
+    return survey
+
+
+@pytest.mark.parametrize(
+    ("operation", "request_", "kind", "field"),
+    [
+        ("plan", {"survey": with_leg("54x")}, "input", "survey.run.walk[0].leg"),
+        ("plan", {"survey": with_leg("1/0")}, "input", "survey.run.walk[0].leg"),
+        ("plan", {"survey": with_leg(None)}, "input", ""),
+        ("plan", {"survey": saddle_survey(raceway="EMT 9")}, "unknown name", "survey.run.raceway"),
+        ("plan", {"survey": saddle_survey(raceway="hose")}, "input", "survey.run.raceway"),
+        ("plan", {"survey": saddle_survey(clearance="-1")}, "input", ""),
+        ("plan", {"survey": saddle_survey(colour="red")}, "input", "survey.run.colour"),
+        ("plan", {}, "input", "survey"),
+        ("plan", {"survey": saddle_survey(), "fraction": 7}, "input", "fraction"),
+        ("plan", {"survey": saddle_survey(), "bender_name": "no such"}, "unknown name", "bender_name"),
+        ("plan", {"survey": saddle_survey(), "side_width_mm": 1e9}, "input", "side_width_mm"),
+        ("plan", {"survey": saddle_survey(), "bender": {"raceway": "EMT", "size": "1/2"}}, "input", ""),
+        (
+            "plan",
+            {"survey": saddle_survey(), "bender": {"raceway": "EMT", "size": "1/2", "gain": "x", "take_up": "5 in"}},
+            "input",
+            "bender.gain",
+        ),
+        ("choices", {"shape": "offset", "rise": "x", "raceway": "EMT 1/2"}, "input", "rise"),
+        ("choices", {"shape": "saddle 4", "rise": "3", "raceway": "EMT 1/2"}, "input", "flat"),
+        ("choices", {"shape": "offset", "rise": "3", "raceway": "EMT 77"}, "unknown name", "raceway"),
+        ("choices", {"shape": "offset", "rise": "3", "raceway": "PVC-40 1"}, "limit", ""),
+        ("parse_length", {"text": "31 5/1x", "field": "centre"}, "input", "centre"),
+        ("tweak", {"survey": saddle_survey(), "measured": []}, "input", "measured"),
+        (
+            "tweak",
+            {"survey": saddle_survey(), "measured": [{"what": "off", "way": "up", "off": "?"}]},
+            "input",
+            "measured[0].off",
+        ),
+        (
+            "tweak",
+            {"survey": saddle_survey(), "measured": [{"what": "off", "way": "up", "off": "1"}], "piece": 4},
+            "input",
+            "piece",
+        ),
+        ("remark", {"survey": saddle_survey(), "made": [{"number": 9}]}, "input", "made[0].number"),
+        ("practice", {"kinds": ["knitting"]}, "unknown name", "kinds"),
+        ("practice", {"raceway": "EMT 77"}, "unknown name", "raceway"),
+        ("practice", {"count": 4000}, "input", "count"),
+        ("nothing of the kind", {}, "unknown name", "operation"),
+        ("plan", [], "input", ""),
+        ("plan", None, "input", ""),
+    ],
+)
+def test_troubles_are_named(operation: str, request_: Any, kind: str, field: str) -> None:
+    error = trouble(operation, request_)
+    assert error["kind"] == kind, error
+    if field:
+        assert error["field"] == field, error
+    assert error["hint"] or kind == "limit"
+
+
+def test_a_limit_gives_its_numbers() -> None:
+    survey = saddle_survey()
+    survey["run"]["walk"][0]["features"][0]["saddle"]["centre"] = "2"
+    error = trouble("plan", {"survey": survey})
+    assert error["kind"] in ("limit", "input")
+    assert error["hint"]
+
+
+def test_what_is_not_json_is_said() -> None:
+    for text in ("", "{", "nul", "[" * 100_000, b"\xff\xfe"):
+        data = json.loads(ask_json("schema" if text == "" else "plan", text))
+        assert ("error" in data) == (text != "")
+
+
+def test_deep_nesting_is_refused() -> None:
+    deep: Any = "x"
+    for _ in range(400):
+        deep = {"run": deep}
+    assert trouble("plan", {"survey": deep})["kind"] == "input"
+
+
+def test_a_fault_of_the_program_is_data_without_a_trace(monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(*_: Any) -> Any:
+        raise ZeroDivisionError("secret /home/someone")
+
+    monkeypatch.setattr(answer_module, "_request", broken)
+    got = answer("schema", {})
+    assert isinstance(got, Refused)
+    assert got.error.kind == "engine"
+    assert "secret" not in got.error.message
+    assert "ZeroDivisionError" in got.error.message
+
+
+def test_names_are_escaped_in_pictures() -> None:
+    evil = "<script>alert(1)</script>\"'&"
+    survey = saddle_survey(name=evil, strap=evil, start={"name": evil}, end={"name": evil})
+    survey["run"]["walk"][0]["note"] = evil
+    survey["run"]["walk"][0]["features"][0]["saddle"]["name"] = evil
+    got = json.loads(ask_json("plan", json.dumps({"survey": survey, "pictures": ["side", "card", "strip"]})))
+    pictures = [*got["card"], *got["strip"], *(side["svg"] for side in got["side"])]
+    assert pictures
+    assert not any("<script" in svg for svg in pictures)
+    assert any("&lt;script" in svg for svg in pictures), "the name itself is shown"
+
+
+def test_a_run_too_long_to_plan_in_time_is_refused_at_once() -> None:
+    walk = [part for _ in range(500) for part in ({"leg": "30"}, {"turn": "left"})]
+    error = trouble("plan", {"survey": saddle_survey(walk=[*walk, {"leg": "30"}])})
+    assert error["kind"] == "limit"
+    assert (error["asked"], error["limit"]) == (1001, 81)
+    features = [{"saddle": {"centre": str(k), "height": "1"}} for k in range(5000)]
+    assert trouble("plan", {"survey": saddle_survey(walk=[{"leg": "30", "features": features}])})["kind"] == "limit"

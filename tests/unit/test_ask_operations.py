@@ -1,0 +1,171 @@
+"""Every operation answers, and answers what the command line answers."""
+
+from __future__ import annotations
+
+import json
+from math import isclose
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import pytest
+from ask_samples import EXAMPLES, example_data, saddle_survey
+
+from racewright.api import plan_run
+from racewright.ask.answer import answer, ask_json
+from racewright.ask.common import Refused
+from racewright.ask.operations import OPERATIONS
+from racewright.ask.plan_data import PlanData
+from racewright.browser import warm_up
+from racewright.cards.text_card import text_card
+from racewright.schema import plan_to_data
+from racewright.store.survey_file import load_survey
+
+
+def asked(operation: str, **request: Any) -> dict[str, Any]:
+    data: dict[str, Any] = json.loads(ask_json(operation, json.dumps(request)))
+    assert "error" not in data, data
+    return data
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
+def test_plan_is_the_plan_of_the_command_line(path: Path) -> None:
+    plan = plan_run(load_survey(path))
+    got = asked("plan", survey=example_data(path), pictures=["side", "card", "strip"])
+    assert got["plan"] == json.loads(msgspec.json.encode(plan_to_data(plan)))
+    assert got["text"] == text_card(plan, colour=False)
+    assert len(got["side"]) == len(got["paths"]) == len(plan.pieces)
+    assert all(svg.startswith("<svg") for svg in (*got["card"], *got["strip"], *(s["svg"] for s in got["side"])))
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
+def test_plan_types_leave_no_field_out(path: Path) -> None:
+    """The types that the page's TypeScript is written from know every field of the plan."""
+    data = json.loads(msgspec.json.encode(plan_to_data(plan_run(load_survey(path)))))
+    known = json.loads(msgspec.json.encode(msgspec.convert(data, PlanData)))
+
+    def missing(a: Any, b: Any, at: str) -> list[str]:
+        if isinstance(a, dict) and isinstance(b, dict):
+            lost = [f"{at}.{k}" for k in a.keys() - b.keys()]
+            return lost + [m for k in a.keys() & b.keys() for m in missing(a[k], b[k], f"{at}.{k}")]
+        if isinstance(a, list) and isinstance(b, list):
+            return [m for x, y in zip(a, b, strict=True) for m in missing(x, y, f"{at}[]")]
+        return []
+
+    assert missing(data, known, "plan") == []
+
+
+def test_paths_end_where_the_plan_ends() -> None:
+    got = asked("plan", survey=saddle_survey(), pictures=[])
+    path, corners = got["paths"][0], got["plan"]["corners_mm"]
+    assert got["side"] == []
+    assert got["card"] == []
+    for a, b in ((path["points"][0], corners[0]), (path["points"][-1], corners[-1])):
+        assert all(isclose(x, y, abs_tol=1e-6) for x, y in zip(a, b, strict=True))
+    assert len(path["bend_middles"]) == 3
+
+
+def test_own_bender_moves_the_marks_by_its_take_up() -> None:
+    """A longer take-up at the same gain moves every arrow mark by the difference, to 1e-9 mm."""
+    usual = asked("plan", survey=saddle_survey())["plan"]
+    own = {"raceway": "EMT", "size": "1/2", "take_up": "5 1/4 in", "gain": "2 5/8 in"}
+    got = asked("plan", survey=saddle_survey(), bender=own)["plan"]
+    shift = 25.4 / 4.0
+    for a, b in zip(usual["pieces"][0]["bends"], got["pieces"][0]["bends"], strict=True):
+        assert isclose(a["all_marks_mm"]["A arrow"] - b["all_marks_mm"]["A arrow"], shift, abs_tol=1e-9)
+
+
+def test_fraction_rounds_marks() -> None:
+    got = asked("plan", survey=saddle_survey(), fraction=2)["plan"]
+    for bend in got["pieces"][0]["bends"]:
+        assert bend["mark_tape"].split(" ")[-1].split("/")[-1] in ("2", bend["mark_tape"])
+        assert abs(bend["mark_rounding_mm"]) <= 25.4 / 4.0 + 1e-9
+
+
+def test_card_has_pages_of_the_paper() -> None:
+    got = asked("card", survey=saddle_survey(), what="strip", paper="a4")
+    assert (got["width_mm"], got["height_mm"]) in ((210.0, 297.0), (297.0, 210.0))
+    assert got["pages"][0].startswith("<svg")
+
+
+def test_parse_length_is_exact_and_says_both_units() -> None:
+    got = asked("parse_length", text="2 ft 3 5/16")
+    assert got["mm"] == pytest.approx((27 + 5 / 16) * 25.4, abs=1e-12)
+    assert (got["tape"], got["inches"], got["millimetres"], got["off_mm"]) == ("27 5/16", '27 5/16"', "694 mm", 0.0)
+
+
+def test_choices_agree_with_the_shape() -> None:
+    """6 in of rise at 30 degrees: the rule's 12 in from mark to mark, less what the arcs save (under 1/8 in)."""
+    rows = asked("choices", shape="offset", rise="6", raceway="EMT 1/2")["rows"]
+    row = next(r for r in rows if r["angle_deg"] == 30.0)
+    assert row["possible"]
+    assert 12 * 25.4 - 3.2 < row["spacing"]["mm"] < 12 * 25.4
+    steep = asked("choices", shape="offset", rise="1/2", raceway="EMT 1/2")["rows"][-1]
+    assert not steep["possible"]
+    assert steep["spacing"] is None
+    assert "rise" in steep["reason"]
+
+
+def test_tweak_brings_the_far_end_back() -> None:
+    got = asked("tweak", survey=saddle_survey(), measured=[{"what": "off", "way": "up", "off": "3/8"}])
+    assert got["moves"]
+    assert len(got["words"]) == len(got["moves"])
+    down = got["corrected"][-1][2] - got["planned"][-1][2]
+    assert isclose(down, -0.375 * 25.4, abs_tol=4.0), "the hand's step of half a degree leaves up to 4 mm"
+
+
+def test_tweak_of_a_good_piece_does_nothing() -> None:
+    got = asked("tweak", survey=saddle_survey(), measured=[{"what": "off", "way": "up", "off": "0"}])
+    assert got["nothing_to_do"]
+    assert got["moves"] == []
+
+
+def test_remark_keeps_marks_when_all_went_to_plan() -> None:
+    got = asked("remark", survey=saddle_survey(), made=[{"number": 1}])
+    assert got["met"]
+    assert sorted(m["number"] for m in got["marks"]) == [2, 3]
+    for mark in got["marks"]:
+        assert isclose(mark["mark"]["mm"], mark["was"]["mm"], abs_tol=0.05)
+
+
+def test_remark_after_an_overbend_meets_the_fitting() -> None:
+    got = asked("remark", survey=saddle_survey(), made=[{"number": 1, "angle_deg": 24.5}])
+    assert got["met"]
+    assert any(abs(m["mark"]["mm"] - m["was"]["mm"]) > 1.0 for m in got["marks"])
+
+
+def test_catalogue_names_are_taken_back() -> None:
+    got = asked("catalogue")
+    for raceway in got["raceways"][:6]:
+        if raceway["bender"]:
+            asked("choices", shape="offset", rise="8", raceway=raceway["name"], bender_name=raceway["bender"])
+    assert "none" in got["end_fittings"]
+    assert "set-screw" in got["end_fittings"]
+    assert [u["unit"] for u in got["units"]] == ["in", "mm"]
+
+
+def test_schema_is_the_published_one() -> None:
+    assert "run" in json.dumps(asked("schema")["survey"])
+
+
+def test_every_operation_takes_what_it_says() -> None:
+    """Every answer is of its declared type (round trip through it)."""
+    requests: dict[str, dict[str, Any]] = {
+        "plan": {"survey": saddle_survey()},
+        "card": {"survey": saddle_survey()},
+        "parse_length": {"text": "1"},
+        "choices": {"shape": "saddle 4", "rise": "3", "flat": "6", "raceway": "EMT 1/2"},
+        "tweak": {"survey": saddle_survey(), "measured": [{"what": "angle", "number": 2, "angle_deg": 44}]},
+        "remark": {"survey": saddle_survey(), "made": [{"number": 1, "angle_deg": 23}]},
+        "practice": {"count": 2},
+    }
+    for name, operation in OPERATIONS.items():
+        got = answer(name, requests.get(name, {}))
+        assert not isinstance(got, Refused), (name, got)
+        msgspec.json.decode(msgspec.json.encode(got), type=operation.answer)
+
+
+def test_warm_up_says_the_version() -> None:
+    from racewright import __version__
+
+    assert warm_up() == __version__

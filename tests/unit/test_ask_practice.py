@@ -1,0 +1,76 @@
+"""Practice sheets: reproducible, of every kind, and right: the answers follow from the shoe's own figures."""
+
+from __future__ import annotations
+
+import json
+from math import isclose
+from typing import Any
+
+import pytest
+
+from racewright.ask.answer import ask_json
+from racewright.ask.practice import KINDS
+
+
+def sheet(**request: Any) -> dict[str, Any]:
+    data: dict[str, Any] = json.loads(ask_json("practice", json.dumps(request)))
+    assert "error" not in data, data
+    return data
+
+
+def test_a_seed_makes_the_sheet_again() -> None:
+    assert sheet(seed=11, count=7) == sheet(seed=11, count=7)
+    assert sheet(seed=11, count=7)["problems"] != sheet(seed=12, count=7)["problems"]
+
+
+def test_a_problem_does_not_depend_on_the_sheet_s_length() -> None:
+    assert sheet(seed=5, count=7)["problems"][:2] == sheet(seed=5, count=2)["problems"]
+
+
+@pytest.mark.parametrize("units", ["in", "mm"])
+@pytest.mark.parametrize("raceway", ["EMT 1/2", "EMT 1", "EMT 1-1/4", "RMC 3/4", "IMC 1"])
+def test_every_kind_on_every_shoe(raceway: str, units: str) -> None:
+    got = sheet(seed=2, count=len(KINDS), raceway=raceway, units=units)
+    assert [p["kind"] for p in got["problems"]] == list(KINDS)
+    assert len(KINDS) >= 6
+    for problem in got["problems"]:
+        assert problem["given"]
+        assert problem["asked"]
+        assert problem["worked"]
+        assert problem["results"]
+        assert problem["picture"].startswith("<svg")
+        assert problem["answer_picture"].startswith("<svg")
+        for result in problem["results"]:
+            assert result["within"] > 0
+            assert result["text"]
+
+
+def test_the_key_is_the_planner_s_answer() -> None:
+    """Each problem carries its run; planning that run gives the marks of the key."""
+    for problem in sheet(seed=4, count=7)["problems"]:
+        plan = json.loads(ask_json("plan", json.dumps({"survey": problem["survey"], "pictures": []})))["plan"]
+        bends = plan["pieces"][0]["bends"]
+        marks = [v for b in bends for v in b["all_marks_mm"].values()]
+        for result in problem["results"]:
+            if "mark" in result["name"] and "distance" not in result["name"]:
+                assert any(isclose(result["value"], mark, abs_tol=1e-6) for mark in marks), (problem, result)
+            if result["name"] == "length to cut":
+                assert isclose(result["value"], plan["pieces"][0]["cut_length_mm"], abs_tol=1e-6)
+
+
+def test_stub_by_take_up_and_gain() -> None:
+    """A 90: mark = stub - take-up, cut = stub + leg - gain, with the shoe's own figures. To 1e-6 mm."""
+    shoe = next(b for b in json.loads(ask_json("catalogue", "{}"))["benders"] if b["name"] == "emt-1/2")
+    for problem in sheet(seed=9, count=5, kinds=["stub"], units="mm")["problems"]:
+        stub, leg = (
+            float(part["leg"].removesuffix(" mm")) for part in problem["survey"]["run"]["walk"] if "leg" in part
+        )
+        mark, cut = (r["value"] for r in problem["results"])
+        assert isclose(mark, stub - shoe["take_up_mm"], abs_tol=1e-6)
+        assert isclose(cut, stub + leg - shoe["gain_mm"], abs_tol=1e-6)
+
+
+def test_rolling_offset_does_not_show_its_answer() -> None:
+    for problem in sheet(seed=3, count=4, kinds=["rolling offset"])["problems"]:
+        true = next(r["text"] for r in problem["results"] if r["name"] == "true offset")
+        assert true.rstrip('"') not in problem["picture"]

@@ -1,0 +1,65 @@
+"""Thousands of odd requests made from our own OpenAPI: no status 5xx, every answer of its declared type and status.
+
+Bounded: a fixed number of requests an operation, a fixed seed.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, Phase, seed, settings
+from web_client import HOST, page_files
+
+schemathesis = pytest.importorskip("schemathesis")
+
+from racewright.store.run_store import RunStore
+from racewright.web.app import build_app
+from racewright.web.openapi import openapi
+from racewright.web.settings import ServerSettings
+
+schema = schemathesis.openapi.from_dict(openapi())
+COUNT = 35
+
+
+@pytest.fixture(scope="module")
+def app(tmp_path_factory: pytest.TempPathFactory) -> object:
+    folder: Path = tmp_path_factory.mktemp("runs")
+    have = ServerSettings(
+        hosts=frozenset({HOST}),
+        runs=RunStore(folder / "runs"),
+        pace=False,
+        benders_file=folder / "benders.toml",
+    )
+    return build_app(have, page_files())
+
+
+@schema.parametrize()
+@seed(20)
+@settings(
+    max_examples=COUNT,
+    deadline=None,
+    phases=[Phase.generate],
+    suppress_health_check=list(HealthCheck),
+    database=None,
+)
+def test_no_request_breaks_the_server(case: schemathesis.Case, app: object) -> None:
+    response = case.call(app=app, base_url=f"http://{HOST}", timeout=20)
+    assert response.status_code < 500, response.text
+    case.validate_response(
+        response,
+        checks=[
+            schemathesis.checks.not_a_server_error,
+            *(
+                check
+                for name in ("status_code_conformance", "content_type_conformance", "response_schema_conformance")
+                if (check := _check(name)) is not None
+            ),
+        ],
+    )
+
+
+def _check(name: str) -> object:
+    from schemathesis.specs.openapi import checks
+
+    return getattr(checks, name, None)

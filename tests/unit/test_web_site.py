@@ -1,0 +1,126 @@
+"""The static page: what is served, packed, written; the engine's files; the description of the questions."""
+
+from __future__ import annotations
+
+import io
+import json
+import subprocess
+import sys
+import zipfile
+from pathlib import Path
+
+import pytest
+from web_client import client, page_files
+
+from racewright.errors import InputError
+from racewright.web import site_files as site
+from racewright.web.openapi import openapi
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def test_page_is_served_packed_and_kept(tmp_path: Path) -> None:
+    asker = client(tmp_path)
+    got = asker.get("/")
+    assert (got.status_code, got.text) == (200, "<!doctype html>")
+    assert got.headers["cache-control"] == "no-cache"
+    assert asker.get("/", headers={"if-none-match": got.headers["etag"]}).status_code == 304
+    script = asker.get("/assets/a.js", headers={"accept-encoding": "identity"})
+    assert script.content == page_files()["assets/a.js"].body
+    assert "immutable" in script.headers["cache-control"]
+    assert asker.head("/").status_code == 200
+
+
+def test_engine_zip_is_reproducible_and_runs_alone() -> None:
+    raw = site.engine_zip()
+    assert raw == site.engine_zip()
+    names = zipfile.ZipFile(io.BytesIO(raw)).namelist()
+    assert "racewright/browser.py" in names
+    assert "racewright/catalogue/data/raceways.csv" in names
+    assert not [n for n in names if n.startswith(("racewright/cli/", "racewright/web/")) or n.endswith(".ttf")]
+    assert len(raw) < 900_000
+
+
+def test_engine_of_the_zip_answers_without_yaml_numpy_reportlab(tmp_path: Path) -> None:
+    """The packed engine alone, in a Python that refuses what a browser does not have."""
+    (tmp_path / "e.zip").write_bytes(site.engine_zip())
+    zipfile.ZipFile(tmp_path / "e.zip").extractall(tmp_path / "engine")
+    code = f"""
+import sys
+sys.path = [p for p in sys.path if not p.endswith('src')]
+sys.path.insert(0, {str(tmp_path / "engine")!r})
+class No:
+    def find_spec(self, name, path=None, target=None):
+        if name.split('.')[0] in ('yaml', 'numpy', 'reportlab', 'scipy', 'starlette', 'highspy', 'resvg_py', 'socket'):
+            raise ImportError(name)
+sys.meta_path.insert(0, No())
+import json
+from racewright import browser
+assert browser.__file__.startswith({str(tmp_path)!r})
+walk = [{{"leg": "50"}}, {{"turn": "away"}}, {{"leg": "30"}}]
+survey = {{"run": {{"name": "Shed", "raceway": "EMT 1/2", "walk": walk}}}}
+for name, request in (("plan", {{"survey": survey, "pictures": ["side", "card", "strip"]}}),
+                      ("practice", {{"count": 7}}), ("catalogue", {{}}), ("schema", {{}}),
+                      ("tweak", {{"survey": survey, "measured": [{{"what": "angle", "number": 1, "angle_deg": 88}}]}})):
+    got = json.loads(browser.ask_json(name, json.dumps(request)))
+    assert "error" not in got, got
+print("all answered")
+"""
+    done = subprocess.run(
+        [sys.executable, "-S", "-c", _with_msgspec(code)], capture_output=True, text=True, timeout=120
+    )
+    assert done.stdout.strip() == "all answered", done.stderr[-2000:]
+
+
+def _with_msgspec(code: str) -> str:
+    import msgspec
+
+    folder = str(Path(msgspec.__file__).resolve().parents[1])
+    return f"import sys; sys.path.append({folder!r})\n" + code
+
+
+def test_an_installation_without_the_page_says_so(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setattr(site, "files", lambda _: tmp_path)
+    with pytest.raises(InputError, match="not in this installation"):
+        site.site_files()
+
+
+def test_committed_page_is_whole() -> None:
+    """Every file that the page loads is there; nothing names another host; the list of the worker is filled in."""
+    files = site.site_files()
+    need = ("index.html", "sw.js", "manifest.webmanifest", "notices.txt", "engine/pyodide.mjs", "engine/msgspec.whl")
+    assert set(need) <= set(files)
+    assert files["engine/pyodide.asm.wasm"].body[:4] == b"\0asm"
+    worker = files["sw.js"].body.decode()
+    assert "FILES OF THE SITE" not in worker
+    assert files["engine/racewright.zip"].digest in worker
+    assert json.loads(files["server.json"].body)["server"] is False
+    html = files["index.html"].body.decode()
+    assert "http://" not in html
+    assert "https://" not in html
+    assert not [n for n in files if n.endswith(".map")]
+    assert json.loads(files["engine/pyodide-lock.json"].body)["packages"] == {}
+
+
+def test_site_command_writes_the_files(tmp_path: Path) -> None:
+    written = site.write_site(tmp_path / "out")
+    assert (tmp_path / "out" / "engine" / "racewright.zip") in written
+    (tmp_path / "blocked").write_text("")
+    with pytest.raises(InputError, match="cannot be written"):
+        site.write_site(tmp_path / "blocked")
+
+
+def test_openapi_describes_every_operation() -> None:
+    from racewright.ask.operations import OPERATIONS
+
+    made = openapi()
+    assert set(made["paths"]) == {f"/ask/{name}" for name in OPERATIONS} | {"/runs", "/runs/{id}"}
+    text = json.dumps(made)
+    refs = {part.split('"')[0] for part in text.split('"$ref": "#/components/schemas/')[1:]}
+    assert refs <= set(made["components"]["schemas"])
+
+
+def test_typescript_types_are_up_to_date() -> None:
+    script = ROOT / "web-ui" / "scripts" / "make_types.py"
+    done = subprocess.run([sys.executable, str(script), "--check"], env={"PYTHONPATH": str(ROOT / "src")}, check=False)
+    assert done.returncode == 0, "run: python web-ui/scripts/make_types.py"

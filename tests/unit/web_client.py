@@ -1,0 +1,40 @@
+"""A client for the application without a network, as a browser on this machine would come to it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+pytest.importorskip("starlette")
+pytest.importorskip("httpx")
+
+from starlette.testclient import TestClient
+
+from racewright.store.run_store import RunStore
+from racewright.web.app import build_app
+from racewright.web.pairing import Pairing
+from racewright.web.settings import ServerSettings
+from racewright.web.site_files import SiteFile
+
+HOST = "127.0.0.1:8642"
+
+
+def page_files() -> dict[str, SiteFile]:
+    """A page of two files, so that no test depends on the built one."""
+    index = SiteFile(body=b"<!doctype html>", packed=None, media="text/html; charset=utf-8", digest="d1")
+    script = SiteFile(body=b"x" * 2000, packed=b"packed", media="text/javascript; charset=utf-8", digest="d2")
+    return {"index.html": index, "assets/a.js": script}
+
+
+def client(folder: Path, *, pairing: Pairing | None = None, **settings: Any) -> TestClient:
+    """A client of an application whose shared runs lie in `folder`."""
+    have = ServerSettings(
+        hosts=frozenset({HOST}),
+        runs=RunStore(folder / "runs"),
+        pairing=pairing,
+        benders_file=folder / "benders.toml",
+        **settings,
+    )
+    return TestClient(build_app(have, page_files()), base_url=f"http://{HOST}", raise_server_exceptions=False)
