@@ -1,0 +1,96 @@
+"""Build the page and put it where the package carries it: src/racewright/web/site/. Needs node 20.19 or later.
+
+  python web-ui/scripts/build_page.py            everything
+  python web-ui/scripts/build_page.py --gather   only bring the browser's Python into web-ui/public/engine (for `npm run dev`)
+
+Everything that the page loads comes along: the interpreter from npm, msgspec's wasm wheel from PyPI. Large files are
+kept as .gz. The Racewright package itself is not put there: `racewright serve` and `racewright site` pack it.
+"""
+
+from __future__ import annotations
+
+import gzip
+import hashlib
+import json
+import shutil
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+WEB_UI = Path(__file__).resolve().parents[1]
+SITE = WEB_UI.parent / "src" / "racewright" / "web" / "site"
+ENGINE = WEB_UI / "public" / "engine"
+WHEEL = "msgspec==0.22.0"
+WHEEL_SHA256 = "a66b1766311e42371e509c996c3933b161c7ae0eabdf361af5316dec197e1022"
+FROM_NPM = ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm", "python_stdlib.zip")
+PACKED = ("pyodide.asm.mjs", "pyodide.asm.wasm")
+
+
+def run(*command: str) -> None:
+    """Run a command in web-ui/, or stop."""
+    subprocess.run(command, cwd=WEB_UI, check=True)
+
+
+def gather() -> None:
+    """The interpreter and msgspec into public/engine."""
+    shutil.rmtree(ENGINE, ignore_errors=True)
+    ENGINE.mkdir(parents=True)
+    npm = WEB_UI / "node_modules" / "pyodide"
+    for name in FROM_NPM:
+        shutil.copyfile(npm / name, ENGINE / name)
+    lock = json.loads((npm / "pyodide-lock.json").read_text(encoding="utf-8"))
+    lock["packages"] = {}  # nothing is ever loaded from elsewhere
+    (ENGINE / "pyodide-lock.json").write_text(json.dumps(lock), encoding="utf-8")
+    with tempfile.TemporaryDirectory() as folder:
+        tags = ("--python-version", "3.14", "--implementation", "cp", "--abi", "cp314")
+        platform = ("--platform", "pyemscripten_2026_0_wasm32", "--only-binary=:all:", "--no-deps")
+        run(sys.executable, "-m", "pip", "download", "-q", WHEEL, *tags, *platform, "-d", folder)
+        raw = next(Path(folder).glob("msgspec-*.whl")).read_bytes()
+    digest = hashlib.sha256(raw).hexdigest()
+    if digest != WHEEL_SHA256:
+        raise SystemExit(f"the wheel of {WHEEL} has another sha256 than expected: {digest}")
+    (ENGINE / "msgspec.whl").write_bytes(raw)
+
+
+def icons() -> None:
+    """PNG icons from the drawing."""
+    import resvg_py
+
+    svg = (WEB_UI / "public" / "icon.svg").read_text(encoding="utf-8")
+    for size in (192, 512):
+        png = bytes(resvg_py.svg_to_bytes(svg_string=svg, width=size, height=size))
+        (WEB_UI / "public" / f"icon-{size}.png").write_bytes(png)
+
+
+def place() -> None:
+    """The built files into the package."""
+    shutil.rmtree(SITE, ignore_errors=True)
+    for path in sorted((WEB_UI / "dist").rglob("*")):
+        if not path.is_file():
+            continue
+        target = SITE / path.relative_to(WEB_UI / "dist")
+        target.parent.mkdir(parents=True, exist_ok=True)
+        if path.name in PACKED:
+            target.with_name(target.name + ".gz").write_bytes(gzip.compress(path.read_bytes(), 9, mtime=0))
+        else:
+            shutil.copyfile(path, target)
+    size = sum(p.stat().st_size for p in SITE.rglob("*") if p.is_file())
+    print(f"{SITE.relative_to(WEB_UI.parent)}: {size / 1e6:.1f} MB")
+
+
+def main() -> None:
+    """Gather, check, build, place."""
+    if not (WEB_UI / "node_modules").is_dir():
+        run("npm", "ci", "--no-audit", "--no-fund")
+    gather()
+    if "--gather" in sys.argv[1:]:
+        return
+    icons()
+    run(sys.executable, "scripts/make_types.py")
+    run("npm", "run", "--silent", "build")
+    place()
+
+
+if __name__ == "__main__":
+    main()

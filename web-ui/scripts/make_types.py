@@ -1,0 +1,101 @@
+"""Write web-ui/src/engine/types.ts from the message types of `racewright.ask`. Run: python web-ui/scripts/make_types.py
+
+With --check nothing is written; the exit code is 1 where the file is out of date.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+from racewright.ask.common import Refused
+from racewright.ask.operations import OPERATIONS
+
+TARGET = Path(__file__).resolve().parents[1] / "src" / "engine" / "types.ts"
+HEAD = """\
+// Written by web-ui/scripts/make_types.py from the message types of racewright.ask. Do not edit.
+// Lengths ending in _mm are millimetres, angles ending in _deg degrees; other lengths in requests are text with a unit.
+"""
+
+
+def ts_type(schema: dict[str, Any]) -> str:
+    """The TypeScript type of a JSON schema, inline."""
+    if "$ref" in schema:
+        return str(schema["$ref"]).rpartition("/")[2]
+    if "enum" in schema:
+        return " | ".join(json.dumps(value) for value in schema["enum"])
+    if "const" in schema:
+        return json.dumps(schema["const"])
+    if "anyOf" in schema:
+        return " | ".join(dict.fromkeys(ts_type(part) for part in schema["anyOf"]))
+    kind = schema.get("type")
+    if isinstance(kind, list):
+        return " | ".join(dict.fromkeys(ts_type({**schema, "type": one}) for one in kind))
+    if kind == "array":
+        return array_type(schema)
+    if kind == "object":
+        inner = schema.get("additionalProperties")
+        return f"Record<string, {ts_type(inner)}>" if isinstance(inner, dict) and inner else "Record<string, unknown>"
+    names = {"string": "string", "number": "number", "integer": "number", "boolean": "boolean", "null": "null"}
+    return names.get(str(kind), "unknown")
+
+
+def array_type(schema: dict[str, Any]) -> str:
+    """A tuple where every place has its own type, else an array."""
+    if schema.get("prefixItems"):
+        return "[" + ", ".join(ts_type(item) for item in schema["prefixItems"]) + "]"
+    inner = ts_type(schema.get("items", {}))
+    return f"({inner})[]" if "|" in inner else f"{inner}[]"
+
+
+def comment(text: str, indent: str = "") -> str:
+    """A doc comment."""
+    lines = [line.strip() for line in text.strip().splitlines()]
+    return f"{indent}/** " + f"\n{indent} *  ".join(lines) + " */\n" if text else ""
+
+
+def ts_interface(name: str, schema: dict[str, Any]) -> str:
+    """One exported interface."""
+    required = set(schema.get("required", ()))
+    rows = []
+    for field, part in schema.get("properties", {}).items():
+        mark = "" if field in required else "?"
+        key = field if field.isidentifier() else json.dumps(field)
+        rows.append(f"  {key}{mark}: {ts_type(part)};\n")
+    return f"{comment(schema.get('description', ''))}export interface {name} {{\n{''.join(rows)}}}\n"
+
+
+def ts_file() -> str:
+    """The whole file."""
+    types: list[Any] = [t for op in OPERATIONS.values() for t in (op.request, op.answer)] + [Refused]
+    _, parts = msgspec.json.schema_components(types, ref_template="#/{name}")
+    out = [HEAD]
+    for name, schema in sorted(parts.items()):
+        if schema.get("type") == "object":
+            out.append(ts_interface(name, schema))
+        else:
+            out.append(f"{comment(schema.get('description', ''))}export type {name} = {ts_type(schema)};\n")
+    out.append("/** Every operation: what goes in and what comes out. */\nexport interface Operations {\n")
+    for op in OPERATIONS.values():
+        out[-1] += (
+            f"  /** {op.about} */\n  {op.name}: {{ request: {op.request.__name__}; answer: {op.answer.__name__} }};\n"
+        )
+    out[-1] += "}\n\nexport type OperationName = keyof Operations;\n"
+    return "\n".join(out)
+
+
+def main() -> int:
+    """Write, or compare with --check."""
+    text = ts_file()
+    if "--check" in sys.argv[1:]:
+        return int(not TARGET.exists() or TARGET.read_text(encoding="utf-8") != text)
+    TARGET.write_text(text, encoding="utf-8")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,80 @@
+import { engineTrouble, type Engine, type Reply } from "./engine";
+import type { OperationName, Operations, Refused } from "./types";
+
+const MOST_WAIT_MS = 20_000;
+
+/** Thrown inside this folder only: the server could not be reached at all. */
+export class NoServer extends Error {}
+
+/** Thrown inside this folder only: the server wants its pairing code. */
+export class WantsCode extends Error {}
+
+export interface ServerCard {
+  server: boolean;
+  version?: string;
+  /** The server wants a pairing code from this browser, and has not had it yet. */
+  code_wanted?: boolean;
+}
+
+/** A request of our own to the server that the page came from. Throws NoServer where nothing answers. */
+export async function callServer(path: string, init: RequestInit = {}, wait = MOST_WAIT_MS): Promise<Response> {
+  try {
+    return await fetch(new URL(path, document.baseURI), {
+      ...init,
+      cache: "no-store",
+      credentials: "same-origin",
+      signal: AbortSignal.timeout(wait),
+    });
+  } catch {
+    throw new NoServer();
+  }
+}
+
+/** What the page's host says about itself; `server: false` for a plain web host, an old one, or none. */
+export async function serverCard(wait = 1500): Promise<ServerCard> {
+  try {
+    const response = await callServer("server.json", {}, wait);
+    if (!response.ok) return { server: false };
+    const card: unknown = await response.json();
+    return typeof card === "object" && card !== null && (card as ServerCard).server === true
+      ? (card as ServerCard)
+      : { server: false };
+  } catch {
+    return { server: false };
+  }
+}
+
+/** The engine of `racewright serve`. */
+export class HttpEngine implements Engine {
+  readonly kind = "server";
+
+  async start(progress: (done: number) => void): Promise<void> {
+    progress(1);
+  }
+
+  /** Throws NoServer and WantsCode, which `startEngine` handles. */
+  async ask<O extends OperationName>(
+    operation: O,
+    request: Operations[O]["request"],
+  ): Promise<Reply<Operations[O]["answer"]>> {
+    const response = await callServer(`ask/${operation}`, {
+      method: "POST",
+      headers: { "content-type": "application/json" },
+      body: JSON.stringify(request),
+    });
+    if (response.status === 401) throw new WantsCode();
+    if (response.status === 502 || response.status === 503 || response.status === 504) throw new NoServer();
+    try {
+      const data: unknown = await response.json();
+      if (response.ok) return { ok: true, answer: data as Operations[O]["answer"] };
+      if (typeof data === "object" && data !== null && "error" in data) {
+        return { ok: false, error: (data as Refused).error };
+      }
+    } catch {
+      // not JSON: said below
+    }
+    return { ok: false, error: engineTrouble(`The server answered with status ${response.status}.`) };
+  }
+
+  stop(): void {}
+}

@@ -1,0 +1,152 @@
+import { engineTrouble, type Engine, type EngineState, type Reply } from "./engine";
+import { callServer, HttpEngine, NoServer, serverCard, WantsCode, type ServerCard } from "./http";
+import { WorkerEngine } from "./in_browser";
+import { keepForOffline } from "./offline";
+import type { OperationName, Operations } from "./types";
+
+/** What the page holds: one engine, whichever it turns out to be. */
+export interface EngineHandle {
+  ask<O extends OperationName>(operation: O, request: Operations[O]["request"]): Promise<Reply<Operations[O]["answer"]>>;
+  state(): EngineState;
+  /** Called at once and on every change; returns what ends it. */
+  watch(onChange: (state: EngineState) => void): () => void;
+  /** Hand the server its pairing code; true where it was taken. */
+  pair(code: string): Promise<boolean>;
+  /** Go on without the server, with the engine in the browser. */
+  useBrowser(): void;
+  /** Settles once it is known whether there is a server. */
+  server(): Promise<boolean>;
+}
+
+class Handle implements EngineHandle {
+  private now: EngineState = { kind: "browser", phase: "starting", progress: 0, words: "" };
+  private readonly watchers = new Set<(state: EngineState) => void>();
+  private ready!: Promise<Engine | null>;
+  private giveUpOnCode: (() => void) | null = null;
+  private readonly card: Promise<ServerCard>;
+
+  constructor() {
+    const forced = new URLSearchParams(location.search).get("engine") === "browser";
+    this.card = forced ? Promise.resolve({ server: false }) : serverCard();
+    this.ready = this.choose();
+  }
+
+  state(): EngineState {
+    return this.now;
+  }
+
+  watch(onChange: (state: EngineState) => void): () => void {
+    this.watchers.add(onChange);
+    onChange(this.now);
+    return () => this.watchers.delete(onChange);
+  }
+
+  async server(): Promise<boolean> {
+    return (await this.card).server;
+  }
+
+  private set(change: Partial<EngineState>): void {
+    this.now = { ...this.now, ...change };
+    for (const watcher of this.watchers) watcher(this.now);
+  }
+
+  private async choose(): Promise<Engine | null> {
+    const card = await this.card;
+    if (!card.server) return this.startBrowser();
+    this.set({ kind: "server" });
+    if (card.code_wanted && !(await this.pairFromAddress())) return this.waitForCode();
+    this.set({ phase: "ready", progress: 1 });
+    return new HttpEngine();
+  }
+
+  /** The QR code's address carries the code behind '#', which no server log sees; it is taken away after use. */
+  private async pairFromAddress(): Promise<boolean> {
+    const code = new URLSearchParams(location.hash.slice(1)).get("code");
+    if (!code) return false;
+    history.replaceState(null, "", location.pathname + location.search);
+    return this.sendCode(code);
+  }
+
+  private waitForCode(): Promise<Engine | null> {
+    this.set({ phase: "code wanted", progress: 0 });
+    return new Promise((resolve) => {
+      this.giveUpOnCode = () => resolve(null);
+    });
+  }
+
+  private async startBrowser(): Promise<Engine | null> {
+    const engine = new WorkerEngine();
+    this.set({ kind: "browser", phase: "starting", progress: 0, words: "" });
+    try {
+      await engine.start((progress) => this.set({ progress }));
+      this.set({ phase: "ready", progress: 1 });
+      return engine;
+    } catch (fault) {
+      engine.stop();
+      this.set({ phase: "failed", words: fault instanceof Error ? fault.message : "unknown" });
+      return null;
+    }
+  }
+
+  private async sendCode(code: string): Promise<boolean> {
+    try {
+      const response = await callServer("pair", {
+        method: "POST",
+        headers: { "content-type": "application/json" },
+        body: JSON.stringify({ code }),
+      });
+      return response.ok;
+    } catch {
+      return false;
+    }
+  }
+
+  async pair(code: string): Promise<boolean> {
+    if (!(await this.sendCode(code))) return false;
+    const waiting = this.giveUpOnCode;
+    this.giveUpOnCode = null;
+    this.ready = Promise.resolve(new HttpEngine());
+    waiting?.(); // questions that waited look at `ready` again
+    this.set({ kind: "server", phase: "ready", progress: 1 });
+    return true;
+  }
+
+  useBrowser(): void {
+    if (this.now.kind === "browser") return;
+    const waiting = this.giveUpOnCode;
+    this.giveUpOnCode = null;
+    this.ready = this.startBrowser();
+    waiting?.();
+  }
+
+  async ask<O extends OperationName>(
+    operation: O,
+    request: Operations[O]["request"],
+  ): Promise<Reply<Operations[O]["answer"]>> {
+    for (;;) {
+      const pending = this.ready;
+      const engine = await pending;
+      if (pending !== this.ready) continue;
+      if (!engine) {
+        return {
+          ok: false,
+          error: engineTrouble("The engine could not be started.", "open the page once with a connection, then reload"),
+        };
+      }
+      try {
+        return await engine.ask(operation, request);
+      } catch (fault) {
+        if (pending !== this.ready) continue;
+        if (fault instanceof NoServer) this.useBrowser();
+        else if (fault instanceof WantsCode) this.ready = this.waitForCode();
+        else return { ok: false, error: engineTrouble("The page failed on this question.") };
+      }
+    }
+  }
+}
+
+/** Begin at once with whichever engine there is: the server that the page came from, else the browser's own. */
+export function startEngine(): EngineHandle {
+  void keepForOffline();
+  return new Handle();
+}

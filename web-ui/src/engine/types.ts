@@ -1,0 +1,807 @@
+// Written by web-ui/scripts/make_types.py from the message types of racewright.ask. Do not edit.
+// Lengths ending in _mm are millimetres, angles ending in _deg degrees; other lengths in requests are text with a unit.
+
+/** The angle that bend `number` really has, read with a level after letting go. */
+export interface AngleReading {
+  what: "angle";
+  number: number;
+  angle_deg: number;
+}
+
+/** One bend as it is made. `number` counts from end A, `order` is the bending order; `mark_mm` and `mark_tape` are
+ *  where the `reference` mark of the shoe stands, the hook toward end `hook`. `spin_deg` since the bend before. */
+export interface BendData {
+  number: number;
+  order: number;
+  shape: string;
+  role: string;
+  arc_start_mm: number;
+  arc_end_mm: number;
+  angle_deg: number;
+  roll_deg: number;
+  hook: "A" | "B";
+  reference: "arrow" | "centre" | "star";
+  mark_mm: number;
+  pointer_deg: number;
+  pointer_basis: "relaxed" | "under load";
+  spin_deg: number;
+  spin_words: string;
+  stance: string;
+  end_for_end: boolean;
+  look_at: string;
+  all_marks_mm: Record<string, number>;
+  mark_tape: string;
+  mark_rounding_mm: number;
+}
+
+/** The shoe that the marks are for, with its source and how sure that is. */
+export interface BenderData {
+  name: string;
+  radius_mm: number;
+  arrow_lead_mm: number;
+  centre_mm: number;
+  star_mm: number;
+  take_up_mm: number;
+  gain_mm: number;
+  hook_reach_mm: number;
+  grip_mm: number;
+  source: string;
+  standing: string;
+}
+
+/** One profile as the user wrote it. Lengths are text with their unit; springback is pointer = A + b0 + b1 A with
+ *  b0 in degrees. Take-up and gain, or radius with take-up or lead, or radius alone. */
+export interface BenderRecord {
+  raceway: string;
+  size: string;
+  take_up?: string;
+  gain?: string;
+  radius?: string;
+  lead?: string;
+  centre?: string;
+  star?: string;
+  hook_reach?: string;
+  grip?: string;
+  springback_b0_deg?: number | null;
+  springback_b1?: number | null;
+  standing?: string;
+}
+
+/** A rectangular block: one corner and the three edges that leave it, square to each other. mm. */
+export interface Box {
+  solid: "box";
+  corner: [number, number, number];
+  edge_x: [number, number, number];
+  edge_y: [number, number, number];
+  edge_z: [number, number, number];
+}
+
+/** How far off the far end may be and still enter its fitting: `across_mm` sideways in any direction,
+ *  `along_mm` in or out, `angle_rad` out of line. Common practice, no source; 3/4 in sideways is about what a hand
+ *  springs half-inch EMT over a free length of 30 in (cantilever, F L^3 / 3 E I, 10 lb). */
+export interface Capture {
+  across_mm?: number;
+  along_mm?: number;
+  angle_rad?: number;
+}
+
+/** One SVG document a page, its size in mm. */
+export interface CardAnswer {
+  title: string;
+  pages: string[];
+  width_mm: number;
+  height_mm: number;
+}
+
+/** Pages to print: the card or the 1:1 strip. `paper` left away: letter for inches, a4 for mm. */
+export interface CardRequest {
+  survey: WrittenSurvey;
+  bender?: BenderRecord | null;
+  bender_name?: string;
+  fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
+  what?: "card" | "strip";
+  paper?: "a4" | "letter" | null;
+}
+
+/** Everything a form offers. `end_fittings` are the values of a survey's `fitting`; `kinds_of_problem` those of
+ *  the practice sheets. */
+export interface Catalogue {
+  version: string;
+  raceways: RacewayData[];
+  benders: ShoeData[];
+  units: UnitChoice[];
+  end_fittings: string[];
+  kinds_of_problem: string[];
+}
+
+/** What there is to choose from. */
+export interface CatalogueRequest {
+}
+
+/** Where straps go along the run, and the pulls. */
+export interface ChecksData {
+  straps_mm: number[];
+  pulls: PullData[];
+}
+
+/** One angle. Where `possible` is false `reason` says why; lengths are null where the arcs would meet.
+ *  `spacing` is from mark to mark, `shrink` how much shorter the run gets, `room` what it takes along the run,
+ *  `straight` what is left straight between the bends. */
+export interface ChoiceRow {
+  angle_deg: number;
+  possible: boolean;
+  reason: string;
+  total_deg: number;
+  straight: Length | null;
+  spacing: Length | null;
+  shrink: Length | null;
+  room: Length | null;
+  developed: Length | null;
+}
+
+/** The rows, for this radius, wanting at least this straight between bends. */
+export interface ChoicesAnswer {
+  rows: ChoiceRow[];
+  radius: Length;
+  least_straight: Length;
+  bender: string;
+}
+
+/** An offset or saddle of a rise at the usual angles. `flat` for a saddle of four bends; `room` is the length of
+ *  run there is. `raceway` as in a survey ('EMT 1/2'). */
+export interface ChoicesRequest {
+  shape: "offset" | "saddle 3" | "saddle 4";
+  rise: string;
+  raceway: string;
+  flat?: string;
+  room?: string;
+  units?: "in" | "mm";
+  fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
+  bender?: BenderRecord | null;
+  bender_name?: string;
+}
+
+/** A round bar with flat ends: the two ends of its axis and its radius. mm. */
+export interface Cylinder {
+  solid: "cylinder";
+  start: [number, number, number];
+  end: [number, number, number];
+  radius_mm: number;
+}
+
+/** What stands at an end ('' = free end) and how far the conduit goes in past its face. */
+export interface EndData {
+  fitting: string;
+  insertion_mm: number;
+}
+
+/** One thing that a check found: see docs/plan-json.md. */
+export interface FindingData {
+  rule: string;
+  severity: "caution" | "info" | "problem";
+  message: string;
+  citation: string;
+  where?: string;
+  measured?: number | null;
+  allowed?: number | null;
+  unit?: string;
+}
+
+/** Where end B will land, with end A held in its fitting. Spreads are standard deviations, first order.
+ *  
+ *  `along_mm` in the direction of the last leg; `across_most_mm` and `across_least_mm` sideways in the two
+ *  principal directions, `across_turn_rad` the roll of the first of them; `angle_most_rad`, `angle_least_rad` the
+ *  lean of the last leg. `chance` that it enters the fitting as `capture` allows, `chance_across`,
+ *  `chance_along`, `chance_angle` each condition alone. `by_step` falls in order of its share, `by_kind` sums it. */
+export interface Forecast {
+  along_mm: number;
+  across_most_mm: number;
+  across_least_mm: number;
+  across_turn_rad: number;
+  angle_most_rad: number;
+  angle_least_rad: number;
+  chance: number;
+  chance_across: number;
+  chance_along: number;
+  chance_angle: number;
+  by_kind: Record<string, number>;
+  by_step: StepShare[];
+  capture: Capture;
+  words: string;
+}
+
+/** All that lies behind a plane (a wall, a floor): solid where (p - point) . normal <= 0. Unit normal. */
+export interface HalfSpace {
+  solid: "half_space";
+  point: [number, number, number];
+  normal: [number, number, number];
+}
+
+/** How the piece goes in between its fittings. `captured`: not as long as both stay where they are; `loosen`: the
+ *  end whose fitting must give way, `slide_mm` by how much; `steps` in words. */
+export interface InsertionData {
+  captured: boolean;
+  possible: boolean;
+  loosen: "" | "A" | "B";
+  slide_mm: number;
+  coupling: string;
+  path_clear: boolean;
+  steps: string[];
+}
+
+/** The last leg leans that way by so many degrees more than it should. */
+export interface LeanReading {
+  what: "lean";
+  way: "left" | "up";
+  lean_deg: number;
+}
+
+/** A length: exact mm, and as the tape shows it ('31 5/16'). */
+export interface Length {
+  mm: number;
+  tape: string;
+}
+
+/** `mm` exact; `tape` as shown on the tape, `off_mm` = shown - exact; `inches` and `millimetres` in words. */
+export interface LengthAnswer {
+  mm: number;
+  tape: string;
+  off_mm: number;
+  inches: string;
+  millimetres: string;
+}
+
+/** Read a length as a person writes it: '31 5/16', '2 ft 3', '795 mm'. A number without a unit is in `unit`. */
+export interface LengthRequest {
+  text: string;
+  unit?: "in" | "mm";
+  fraction?: 1 | 2 | 4 | 8 | 16 | 32;
+  field?: string;
+  allow_negative?: boolean;
+  allow_zero?: boolean;
+}
+
+/** A bend that is made already, as measured; what is left away is taken from the plan. `mark` is where the
+ *  reference mark of the plan really stood, from end A; `roll_off_deg` how far it is rolled from the plan (right-handed
+ *  about the axis from A to B; a dog-leg). */
+export interface MadeReading {
+  number: number;
+  mark?: string;
+  angle_deg?: number | null;
+  roll_off_deg?: number | null;
+}
+
+/** One correction. 'angle': bend `number` gets `by_deg` more (negative: open it); 'roll': it and all that follows
+ *  is rolled about the axis from A to B; 'spin': the whole piece is turned in the fitting at end A. */
+export interface MoveData {
+  number: number;
+  what: "angle" | "roll" | "spin";
+  by_deg: number;
+}
+
+/** One bend still to be made, with the plan's hook and reference mark. */
+export interface NewMark {
+  number: number;
+  mark: Length;
+  was: Length;
+  angle_deg: number;
+  spin_deg: number;
+  hook: "A" | "B";
+  reference: "arrow" | "centre" | "star";
+}
+
+/** A titled block of the card: lines, or a table with `header` and `rows`. */
+export interface NoteBlock {
+  title: string;
+  lines?: string[];
+  header?: string[];
+  rows?: string[][];
+}
+
+/** A thing in the room: its solid, the clearance wanted, and what the plan leaves (`at` on it, `nearest` on the
+ *  conduit's axis). */
+export interface ObstacleData {
+  name: string;
+  solid: Box | Cylinder | HalfSpace;
+  wanted_mm: number;
+  clearance_mm: number;
+  at: [number, number, number];
+  nearest: [number, number, number];
+}
+
+/** The piece is off by so much that way (negative: down, right, back) at `station` along it from end A ('' = at
+ *  end B). */
+export interface OffReading {
+  what: "off";
+  way: "forward" | "left" | "up";
+  off: string;
+  station?: string;
+}
+
+/** A piece's axis in room coordinates (mm; x along the first leg, z away from its surface) as points close enough
+ *  for drawing; `bend_middles` are the middles of the bends in the order of the numbers. */
+export interface Path3D {
+  label: string;
+  radius_mm: number;
+  points: [number, number, number][];
+  bend_middles: [number, number, number][];
+}
+
+/** One piece of conduit. With `trim_after` it is cut after bending, at `trim_marks` counted from the stock's end;
+ *  `extra_a_mm` and `extra_b_mm` are what then comes off each end. `forecast` says how likely it fits, `insertion` how
+ *  it goes in, `run_start_mm` where it begins in the run, `stock_mm` how long the stick is that it comes from. */
+export interface PieceData {
+  label: string;
+  cut_length_mm: number;
+  cut_length_tape: string;
+  outside_diameter_mm: number;
+  bend_radius_mm: number;
+  least_stock_mm: number;
+  extra_a_mm: number;
+  extra_b_mm: number;
+  run_start_mm: number;
+  stock_mm: number;
+  forecast: Forecast | null;
+  insertion: InsertionData | null;
+  ways: WayData[];
+  order_proved: boolean;
+  trim_after: boolean;
+  trim_marks: TapeReading[];
+  end_a: EndData;
+  end_b: EndData;
+  start: StartData;
+  bends: BendData[];
+}
+
+/** The plan; the side view of each piece; pages of the card and of the 1:1 strip (SVG, where asked for); the card
+ *  as text; the axes for a 3D view; and the worst of the findings ('' = none). */
+export interface PlanAnswer {
+  plan: PlanData;
+  side: SidePicture[];
+  card: string[];
+  strip: string[];
+  text: string;
+  paths: Path3D[];
+  worst: "" | "caution" | "info" | "problem";
+}
+
+/** The whole plan: see docs/plan-json.md. */
+export interface PlanData {
+  format: "racewright plan 1";
+  name: string;
+  raceway: string;
+  tape: TapeStyle;
+  pieces: PieceData[];
+  bender: BenderData;
+  corners_mm: [number, number, number][];
+  developed_length_mm: number;
+  total_bend_deg: number;
+  obstacles: ObstacleData[];
+  rules_of_thumb: ThumbComparison[];
+  notes: NoteBlock[];
+  couplings_mm: number[];
+  checks: ChecksData | null;
+  steps: Step[];
+  cautions: string[];
+  measured: string[];
+  findings: FindingData[];
+}
+
+/** Plan a run. `pictures` are drawn along; the side view takes the size given (mm of paper). */
+export interface PlanRequest {
+  survey: WrittenSurvey;
+  bender?: BenderRecord | null;
+  bender_name?: string;
+  fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
+  pictures?: ("card" | "side" | "strip")[];
+  paper?: "a4" | "letter" | null;
+  side_width_mm?: number;
+  side_height_mm?: number;
+}
+
+/** A sheet of problems. The same seed, count, kinds, raceway and units give the same sheet. */
+export interface PracticeRequest {
+  seed?: number;
+  count?: number;
+  kinds?: string[];
+  raceway?: string;
+  units?: "in" | "mm";
+  fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
+}
+
+/** One thing asked: its name, the answer as text, and the exact figure in `unit` (mm or deg). `within` is how far
+ *  an answer may be off and still count as right, in the same unit. */
+export interface PracticeResult {
+  name: string;
+  text: string;
+  value: number;
+  unit: "deg" | "mm";
+  within: number;
+}
+
+/** A sheet with its key. `note` says which shoe and radius the answers are for. */
+export interface PracticeSheet {
+  seed: number;
+  raceway: string;
+  note: string;
+  problems: Problem[];
+}
+
+/** One problem: what was measured, what is asked, the answers, and the way to them line by line. `picture` shows
+ *  what was measured, `answer_picture` the bent conduit (SVG documents). `survey` is the run as a survey file where
+ *  the problem is a whole run, else null. */
+export interface Problem {
+  number: number;
+  kind: string;
+  title: string;
+  given: string[];
+  asked: string[];
+  results: PracticeResult[];
+  worked: string[];
+  picture: string;
+  answer_picture: string;
+  survey: Record<string, unknown> | null;
+}
+
+/** One wire pull: between which stations of the run, from which end to feed, and the tension (N). */
+export interface PullData {
+  from_mm: number;
+  to_mm: number;
+  feed_from: string;
+  tension_n: number;
+}
+
+/** A raceway in a trade size; `name` ('EMT 1/2') is what a survey's `raceway` takes. `bender` is the name of the
+ *  trade's shoe for it or ''. */
+export interface RacewayData {
+  name: string;
+  type: string;
+  trade_size: string;
+  outside_diameter_mm: number;
+  inside_diameter_mm: number;
+  least_radius_mm: number | null;
+  stock_length_mm: number;
+  bender: string;
+  source: string;
+  standing: string;
+}
+
+/** The shape of every refusal: {"error": {...}}. */
+export interface Refused {
+  error: Trouble;
+}
+
+/** `met`: the end meets its fitting within the tolerance; `words` say what changes and what stays off. */
+export interface RemarkAnswer {
+  met: boolean;
+  marks: NewMark[];
+  cut: Length;
+  words: string[];
+}
+
+/** Some bends are made and not as planned: new marks for the rest. `cut_free`: the length can still be cut;
+ *  `stock`: the length of the piece in hand. */
+export interface RemarkRequest {
+  survey: WrittenSurvey;
+  bender?: BenderRecord | null;
+  bender_name?: string;
+  fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
+  made: MadeReading[];
+  piece?: number;
+  cut_free?: boolean;
+  stock?: string;
+}
+
+/** The rise measured under the middle of bend `number`, from the surface the first leg lies on to the conduit's
+ *  underside. */
+export interface RiseReading {
+  what: "rise";
+  rise: string;
+  number: number;
+}
+
+/** JSON Schema, draft 2020-12. */
+export interface SchemaAnswer {
+  survey: Record<string, unknown>;
+}
+
+/** The JSON Schema of a survey file. */
+export interface SchemaRequest {
+}
+
+/** A bender that can be named; `own` says that it is the user's, from the server's file. */
+export interface ShoeData {
+  name: string;
+  raceway: string;
+  own: boolean;
+  radius_mm: number;
+  take_up_mm: number;
+  gain_mm: number;
+  arrow_lead_mm: number;
+  centre_mm: number;
+  star_mm: number;
+  springback_known: boolean;
+  source: string;
+  standing: string;
+}
+
+/** The side view of one piece: an SVG document, a caption, and what found no room on the drawing. */
+export interface SidePicture {
+  svg: string;
+  caption: string;
+  left_over: string[];
+}
+
+/** Where end A lies in the room, which way the conduit leaves it, and which way a bend at roll 0 turns. */
+export interface StartData {
+  point_mm: [number, number, number];
+  axis: [number, number, number];
+  normal: [number, number, number];
+}
+
+/** One step of the whole job at the bench and on the wall. */
+export interface Step {
+  kind: string;
+  title: string;
+  detail?: string;
+}
+
+/** One step's part of the far end's scatter: `sd_mm` is what it alone would make, `share` its part of the
+ *  whole (0..1, of the variance of the end's position). */
+export interface StepShare {
+  step: string;
+  kind: string;
+  number: number;
+  sd_mm: number;
+  share: number;
+}
+
+/** `text` as printed ('31 5/16'), `shown_mm` what the text says exactly, `off_mm` = shown - exact. */
+export interface TapeReading {
+  text: string;
+  shown_mm: number;
+  off_mm: number;
+}
+
+/** How lengths are shown: `unit` 'in' with a fraction of 1/`denominator`, or 'mm' to 1/`denominator` of 1 mm. */
+export interface TapeStyle {
+  unit?: "in" | "mm";
+  denominator?: number;
+}
+
+/** A rule of thumb beside the exact marks: `rule` names it, `landing_rule` and `landing_exact` say in words
+ *  where each would land ('apex rises 3 9/16, far leg 1/8 off the line'). */
+export interface ThumbComparison {
+  shape: string;
+  rule: string;
+  marks: ThumbMark[];
+  landing_rule: string;
+  landing_exact: string;
+}
+
+/** One mark of a rule of thumb beside the exact one, mm from end A and as tape readings. */
+export interface ThumbMark {
+  label: string;
+  rule_mm: number;
+  rule_tape: string;
+  exact_mm: number;
+  exact_tape: string;
+}
+
+/** Why there is no answer. `message` says what was asked and the limit, `hint` what would work; `field` is the
+ *  path of the field in the request ('survey.run.walk[0].leg') or ''. `asked` and `limit` share `unit`.
+ *  `kind`: 'input' cannot be read, 'limit' cannot be made, 'unknown name', 'missing' (a library or a run that is
+ *  not there), 'engine' (a fault of the program: never the asker's). */
+export interface Trouble {
+  kind: "engine" | "input" | "limit" | "missing" | "unknown name";
+  message: string;
+  hint?: string;
+  field?: string;
+  expected?: string;
+  example?: string;
+  quantity?: string;
+  asked?: number | null;
+  limit?: number | null;
+  unit?: string;
+}
+
+/** `nothing_to_do`: within the tolerance as it is. `words` says the moves, one line each; `left_mm`, `left_deg`
+ *  what stays off afterwards; `planned` and `corrected` are the axis as planned and as it will be (room, mm). */
+export interface TweakAnswer {
+  nothing_to_do: boolean;
+  moves: MoveData[];
+  words: string[];
+  left_mm: number;
+  left_deg: number;
+  planned: [number, number, number][];
+  corrected: [number, number, number][];
+}
+
+/** The finished piece is off: what to correct. `piece` counts from 1. `may_spin`: it can be turned in the
+ *  fitting at end A. */
+export interface TweakRequest {
+  survey: WrittenSurvey;
+  bender?: BenderRecord | null;
+  bender_name?: string;
+  fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
+  measured: (OffReading | RiseReading | LeanReading | AngleReading)[];
+  piece?: number;
+  may_spin?: boolean;
+}
+
+/** A unit of length with the denominators its tape can have. */
+export interface UnitChoice {
+  unit: "in" | "mm";
+  denominators: number[];
+  usual: number;
+}
+
+/** A way of bending the piece: bend numbers in order, the hook's end for each, and why. */
+export interface WayData {
+  order: number[];
+  hooks: string;
+  effort: number;
+  reasons: string[];
+}
+
+/** How well this person's hands repeat each step (standard deviations): a mark, an angle and a roll in degrees, a
+ *  cut. */
+export interface WrittenAccuracy {
+  mark?: string | number | null;
+  angle?: string | number | null;
+  roll?: string | number | null;
+  cut?: string | number | null;
+}
+
+/** The small offset between a knockout's height and the strap's height. `rise` is worked out when left away. */
+export interface WrittenBoxOffset {
+  rise?: string | number | null;
+  toward?: "away" | "toward";
+  starts_at?: string | number | null;
+  done_by?: string | number | null;
+  angle?: string | number;
+  name?: string;
+}
+
+/** One thing met along a leg: exactly one of these. */
+export interface WrittenFeature {
+  saddle?: WrittenSaddle | null;
+  offset?: WrittenOffset | null;
+  box_offset?: WrittenBoxOffset | null;
+  kick?: WrittenKick | null;
+  keep_clear?: WrittenObstacle | null;
+}
+
+/** What stands at an end of the run. `fitting`: set-screw, compression, threaded, socket or none (a free end).
+ *  `insertion`: how far the conduit goes in past the face; `height`: the knockout's centre above the surface;
+ *  `fixed`: false where the fitting can be loosened, slid or swung, true where it cannot. */
+export interface WrittenFitting {
+  name?: string;
+  fitting?: string;
+  insertion?: string | number | null;
+  height?: string | number | null;
+  fixed?: boolean | null;
+}
+
+/** One bend that sends the run aside until the next turn: aside by `rise` there. Give `starts_at` or `angle`. */
+export interface WrittenKick {
+  rise: string | number;
+  toward?: "away" | "left" | "right" | "toward";
+  starts_at?: string | number | null;
+  angle?: string | number | null;
+  name?: string;
+}
+
+/** Something that the run must keep clear of without bending for it. `side` moves its middle to the left (+). */
+export interface WrittenObstacle {
+  centre: string | number;
+  over?: "round" | "square";
+  height: string | number;
+  width: string | number;
+  lift?: string | number;
+  side?: string | number;
+  depth?: string | number;
+  clearance?: string | number | null;
+  name?: string;
+}
+
+/** Two equal bends that move the run over: by `rise` (away from the surface), `shift` (to a side), or both
+ *  (a rolling offset). Place it by exactly one of `starts_at`, `middle_at`, `done_by` (tape readings). */
+export interface WrittenOffset {
+  rise?: string | number | null;
+  shift?: string | number | null;
+  side?: "left" | "right";
+  toward?: "away" | "toward";
+  starts_at?: string | number | null;
+  middle_at?: string | number | null;
+  done_by?: string | number | null;
+  angle?: string | number;
+  name?: string;
+}
+
+/** A leg (`leg`, its length) or a turn (`turn`, its way). `from` and `to` say what the leg was measured from and
+ *  to; `gap` is the room between conduit and wall at a turn measured to the wall. */
+export interface WrittenPart {
+  leg?: string | number | null;
+  from?: "back" | "centre" | "edge" | "face" | "inside" | "stop" | "wall" | null;
+  to?: "back" | "centre" | "edge" | "face" | "inside" | "stop" | "wall" | null;
+  features?: WrittenFeature[];
+  turn?: "away" | "left" | "right" | "toward" | null;
+  angle?: string | number;
+  gap?: string | number | null;
+  note?: string;
+}
+
+/** One run: raceway, ends, and the walk from the one to the other. `stock` are the stick lengths sold, `offcuts`
+ *  those on hand; `wires` like '3 x 12 THHN'; `surface` and `going` (on a wall, as one faces it) say which way is
+ *  down. */
+export interface WrittenRun {
+  name: string;
+  raceway: string;
+  walk: WrittenPart[];
+  bender?: string;
+  start?: WrittenFitting;
+  end?: WrittenFitting;
+  stand_off?: string | number;
+  clearance?: string | number;
+  strap?: string;
+  cut?: "after" | "before";
+  saddle_method?: "centre-outward" | "push-through";
+  bend_radius?: string | number | null;
+  stock?: (string | number)[];
+  offcuts?: (string | number)[];
+  accuracy?: WrittenAccuracy;
+  wires?: string[];
+  surface?: "ceiling" | "floor" | "wall";
+  going?: "down" | "left" | "right" | "up";
+}
+
+/** Up and over something whose middle lies at tape reading `centre`. Give the thing (`over`, `height`, `width`,
+ *  `lift`) or the bare `rise`. `height` is its top above the surface, `lift` its underside above the surface;
+ *  for a saddle to the left or right `reach` is how far it comes past the conduit's centreline. */
+export interface WrittenSaddle {
+  centre: string | number;
+  over?: "round" | "square";
+  height?: string | number | null;
+  width?: string | number | null;
+  lift?: string | number;
+  reach?: string | number | null;
+  rise?: string | number | null;
+  clearance?: string | number | null;
+  toward?: "away" | "left" | "right" | "toward";
+  bends?: "3" | "4" | "auto";
+  angle?: string | number;
+  name?: string;
+}
+
+/** A survey file. One run for now; `racewright` is the format's version, and a job will list `runs`. */
+export interface WrittenSurvey {
+  run: WrittenRun;
+  racewright?: number;
+  units?: "in" | "mm";
+  fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
+}
+
+/** Every operation: what goes in and what comes out. */
+export interface Operations {
+  /** raceways, benders, units to choose from */
+  catalogue: { request: CatalogueRequest; answer: Catalogue };
+  /** plan a surveyed run, with pictures */
+  plan: { request: PlanRequest; answer: PlanAnswer };
+  /** pages of the bend card or the 1:1 strip */
+  card: { request: CardRequest; answer: CardAnswer };
+  /** read a length as a person writes it */
+  parse_length: { request: LengthRequest; answer: LengthAnswer };
+  /** an offset or saddle at several angles */
+  choices: { request: ChoicesRequest; answer: ChoicesAnswer };
+  /** the bent piece is off: what to correct */
+  tweak: { request: TweakRequest; answer: TweakAnswer };
+  /** some bends are made: new marks for the rest */
+  remark: { request: RemarkRequest; answer: RemarkAnswer };
+  /** problems with worked answers */
+  practice: { request: PracticeRequest; answer: PracticeSheet };
+  /** the JSON Schema of a survey file */
+  schema: { request: SchemaRequest; answer: SchemaAnswer };
+}
+
+export type OperationName = keyof Operations;
