@@ -22,7 +22,7 @@ from racewright.geometry.vector import Vec, add, along, cross, scale, sub, unit
 APPLICATION = "RACEWRIGHT"
 CENTRELINE, OUTSIDE, MARK, TEXT, OBSTACLE = "CENTRELINE", "OUTSIDE", "MARK", "TEXT", "OBSTACLE"
 #: layer -> colour index of the drawing program's own table (7 shows black on white, white on black)
-LAYERS = {CENTRELINE: 1, OUTSIDE: 7, MARK: 5, TEXT: 7, OBSTACLE: 8}
+LAYERS = {CENTRELINE: 1, OUTSIDE: 7, MARK: 6, TEXT: 7, OBSTACLE: 8}
 _TEXT_MM = 12.0
 #: corners of a box (in the order of `box_corners`) that an edge joins
 _EDGES = ((0, 1), (0, 2), (0, 4), (1, 3), (1, 5), (2, 3), (2, 6), (3, 7), (4, 5), (4, 6), (5, 7), (6, 7))
@@ -77,8 +77,9 @@ def _tube(space: Any, run: TubeRun, tube: Tube) -> list[Any]:
         out.append(space.add_point(at, dxfattribs={"layer": MARK}))
         out.append(_label(space, mark.text, at, MARK))
     start, end = tube.centreline.point_at(0.0), tube.centreline.end_frame.origin
-    out.append(_label(space, f"{run.key} {tube.name} A", add(start, run.shift), TEXT))
-    out.append(_label(space, f"{run.key} {tube.name} B", add(end, run.shift), TEXT))
+    for name, at in (("A", start), ("B", end)):
+        # below the axis: a mark may stand beside the end, and its words above
+        out.append(_label(space, f"{run.key} {tube.name} {name}", add(at, run.shift), TEXT, lines_below=2.0))
     return out
 
 
@@ -118,11 +119,12 @@ def _edge(space: Any, segment: Line | Arc, shift: Vec, normal: Vec, offset_mm: f
     return _arc(space, segment, own, radius, shift, OUTSIDE)
 
 
-def _label(space: Any, text: str, at: Vec, layer: str) -> Any:
+def _label(space: Any, text: str, at: Vec, layer: str, *, lines_below: float = 0.0) -> Any:
     from ezdxf.enums import TextEntityAlignment
 
     entity = space.add_text(printable(text), height=_TEXT_MM, dxfattribs={"layer": layer})
-    return entity.set_placement((at[0] + 0.5 * _TEXT_MM, at[1] + 0.5 * _TEXT_MM, at[2]), align=TextEntityAlignment.LEFT)
+    place = (at[0] + 0.5 * _TEXT_MM, at[1] + (0.5 - lines_below) * _TEXT_MM, at[2])
+    return entity.set_placement(place, align=TextEntityAlignment.LEFT)
 
 
 def _solid(space: Any, run: TubeRun, solid: Solid) -> list[Any]:
