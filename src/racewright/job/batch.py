@@ -71,6 +71,8 @@ def plan_on_dask(chunks: Sequence[Chunk], address: str) -> Results:
     except ImportError:
         raise MissingExtra("Planning on a Dask cluster", "cluster") from None
     place = _scheduler(address)
+    if not chunks:
+        return
     try:
         client = distributed.Client(place, timeout=CONNECT_S, set_as_default=False)
     except (OSError, ValueError) as err:
@@ -83,7 +85,7 @@ def plan_on_dask(chunks: Sequence[Chunk], address: str) -> Results:
         _check_workers(client, address)
         futures = client.map(plan_chunk, chunks, pure=False)
         try:
-            for future in distributed.as_completed(futures):
+            for future in distributed.as_completed(futures, loop=client.loop):
                 yield future.result()
         finally:
             client.cancel(futures)

@@ -20,7 +20,7 @@ from racewright.plan.model import Plan
 from racewright.survey.read import read_survey
 
 #: Runs in one unit of work: small enough that little is lost when the work is stopped.
-RUNS_A_CHUNK = 8
+RUNS_A_CHUNK = 4
 
 Outcome = Literal["planned", "problem", "cannot be made", "cannot be read", "fault"]
 
@@ -68,8 +68,9 @@ class PlannedRun(msgspec.Struct, frozen=True, kw_only=True):
 def run_digest(run: JobRun, benders: Sequence[BenderProfile] = ()) -> str:
     """Stands for all that the plan of this run depends on: its survey, its bender, this program's version."""
     named = [b for b in benders if _same(b.name, run.survey.run.bender)]
-    parts = (__version__.encode(), msgspec.json.encode(run.survey), msgspec.json.encode(named))
-    return hashlib.sha256(b"\0".join(parts)).hexdigest()[:32]
+    # repr names every field; the JSON leaves a default away only where it is the very same object
+    text = "\0".join((__version__, repr(run.survey), repr(named)))
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:32]
 
 
 def find_in_job(benders: Sequence[BenderProfile]) -> Callable[[str], BenderProfile]:

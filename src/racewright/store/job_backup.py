@@ -10,7 +10,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from racewright.store.job_errors import DamagedFile, NewerFile, StoreTrouble, explained
-from racewright.store.job_schema import connect, look_at_file, version_of
+from racewright.store.job_schema import begin_reading, connect, look_at_file, version_of
 from racewright.store.job_verify import verify
 
 #: So many backups stand beside the file: .backup-1 is the newest.
@@ -60,6 +60,7 @@ def check_file(path: Path) -> None:
     look_at_file(path)
     try:
         with closing(connect(path)) as db:
+            begin_reading(db)
             verify(db, path, version_of(db, path))
     except sqlite3.Error as err:
         raise explained(err, path) from None

@@ -14,6 +14,7 @@ import msgspec
 from racewright.errors import InputError
 from racewright.job.model import JobHead, JobRun
 from racewright.store.job_errors import StoreTrouble, damaged, explained
+from racewright.store.job_schema import begin_reading, patiently
 from racewright.store.job_verify import change_digest, refused_digest, revision_digest
 
 #: The item under which a job's head is kept.
@@ -66,7 +67,7 @@ class Rows:
             if self.db.in_transaction:
                 yield
                 return
-            self.db.execute("BEGIN")
+            begin_reading(self.db)
             try:
                 yield
             finally:
@@ -79,10 +80,10 @@ class Rows:
     def writing(self) -> Iterator[None]:
         """One transaction, alone in the file: all of it is saved and on the disk when this ends, or none."""
         try:
-            self.db.execute("BEGIN IMMEDIATE")
+            patiently(self.db, "BEGIN IMMEDIATE")
             try:
                 yield
-                self.db.execute("COMMIT")
+                patiently(self.db, "COMMIT")
             except BaseException:
                 if self.db.in_transaction:
                     self.db.execute("ROLLBACK")

@@ -9,15 +9,18 @@ leave that to the folder's own sync. A save is acknowledged only when the disk h
 from __future__ import annotations
 
 import os
+import random
 import sqlite3
 import threading
+import time
 from pathlib import Path
 
 from racewright.store.job_errors import NewerFile, StoreTrouble, damaged
 
 #: 'RWjb' in the file's header says that it is a shop file.
 APPLICATION_ID = 0x52576A62
-BUSY_MS = 15_000
+#: So long a save or a look waits for others.
+PATIENCE_S = 15.0
 
 #: Step n brings a file from version n-1 to n. Steps are never edited, only added.
 STEPS: tuple[tuple[str, ...], ...] = (
@@ -104,13 +107,42 @@ def connect(path: Path, *, create: bool = False) -> sqlite3.Connection:
     """A connection with the settings that every use of a shop file shares. Raises sqlite3.Error."""
     mode = "rwc" if create else "rw"
     db = sqlite3.connect(f"{path.absolute().as_uri()}?mode={mode}", uri=True, isolation_level=None, timeout=0.0)
-    db.execute(f"PRAGMA busy_timeout = {BUSY_MS}")
-    db.execute("PRAGMA trusted_schema = OFF")
-    db.execute("PRAGMA cell_size_check = ON")
-    db.execute("PRAGMA foreign_keys = ON")
-    db.execute("PRAGMA fullfsync = ON")
-    db.execute("PRAGMA synchronous = FULL")
+    db.execute("PRAGMA busy_timeout = 0")  # `patiently` does the waiting
+    try:
+        for setting in ("trusted_schema = OFF", "cell_size_check = ON", "foreign_keys = ON", "fullfsync = ON"):
+            db.execute(f"PRAGMA {setting}")
+        patiently(db, "PRAGMA synchronous = FULL")  # reads the file's layout first
+    except BaseException:
+        db.close()
+        raise
     return db
+
+
+def patiently(db: sqlite3.Connection, *statements: str) -> None:
+    """Execute statements that need a lock, all again while somebody else has it. Raises sqlite3.Error in the end.
+
+    SQLite's own waiting looks in ever longer steps, so that one who saves without pause can shut another out; this
+    looks every few ms, at random, until PATIENCE_S have passed.
+    """
+    until = time.monotonic() + PATIENCE_S
+    while True:
+        began = db.in_transaction
+        try:
+            for statement in statements:
+                db.execute(statement).fetchall()
+            return
+        except sqlite3.OperationalError as err:
+            if db.in_transaction and not began:
+                db.execute("ROLLBACK")
+            busy = (getattr(err, "sqlite_errorcode", 0) & 0xFF) in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
+            if not busy or time.monotonic() > until:
+                raise
+        time.sleep(random.uniform(0.0, 0.004))
+
+
+def begin_reading(db: sqlite3.Connection) -> None:
+    """One view of the file from here to the end of the transaction."""
+    patiently(db, "BEGIN", "SELECT count(*) FROM sqlite_master")
 
 
 def create_file(path: Path) -> None:
@@ -141,11 +173,11 @@ def create_file(path: Path) -> None:
 
 def migrate(db: sqlite3.Connection, have: int) -> None:
     """Bring a file of version `have` up to date, in one transaction: whole or not at all."""
-    db.execute("BEGIN IMMEDIATE")
+    patiently(db, "BEGIN IMMEDIATE")
     try:
         if db.execute("PRAGMA user_version").fetchone()[0] == have:  # else somebody else did it just now
             _steps(db, have)
-        db.execute("COMMIT")
+        patiently(db, "COMMIT")
     except BaseException:
         if db.in_transaction:
             db.execute("ROLLBACK")

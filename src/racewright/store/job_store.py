@@ -20,7 +20,16 @@ from racewright.job.parse import check_area, check_head, check_job, check_run
 from racewright.store import job_backup
 from racewright.store.job_errors import StaleSave, StoreTrouble, explained
 from racewright.store.job_rows import HEAD, Change, Row, Rows, Write, body_of, read_body, value_of
-from racewright.store.job_schema import VERSION, connect, create_file, look_at_file, migrate, version_of
+from racewright.store.job_schema import (
+    VERSION,
+    begin_reading,
+    connect,
+    create_file,
+    look_at_file,
+    migrate,
+    patiently,
+    version_of,
+)
 from racewright.store.job_verify import verify
 
 T = TypeVar("T", JobRun, JobHead)
@@ -90,13 +99,15 @@ class JobStore:
                 f"{path}: cannot be made ({err.strerror}).", hint="check the folder and your rights"
             ) from None
         try:
+            begin_reading(db)
             version = version_of(db, path)
             verify(db, path, version)
+            db.execute("ROLLBACK")
             if version < VERSION:
                 job_backup.write_backup(db, path.with_name(f"{path.name}.before-version-{VERSION}"))
                 migrate(db, version)
                 verify(db, path, VERSION)
-            db.execute("PRAGMA journal_mode = TRUNCATE")
+            patiently(db, "PRAGMA journal_mode = TRUNCATE")
         except sqlite3.Error as err:
             db.close()
             raise explained(err, path) from None

@@ -12,7 +12,7 @@ import sqlite3
 from pathlib import Path
 
 from racewright.store.job_errors import DamagedFile, damaged, explained
-from racewright.store.job_schema import expected_layout, layout_of
+from racewright.store.job_schema import begin_reading, expected_layout, layout_of
 
 
 def digest(*parts: object) -> str:
@@ -55,7 +55,7 @@ def verify(db: sqlite3.Connection, path: Path, version: int) -> None:
     began = not db.in_transaction
     try:
         if began:
-            db.execute("BEGIN")  # one view of the file, whoever else is saving
+            begin_reading(db)
         try:
             _verify(db, path, version)
         finally:

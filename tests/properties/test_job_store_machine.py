@@ -1,0 +1,148 @@
+"""Two people save, remove, undo and redo in one shop file at once; a plain model says what must stand."""
+
+import shutil
+import tempfile
+from pathlib import Path
+
+import msgspec
+import pytest
+from hypothesis import HealthCheck, settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
+
+from racewright.errors import InputError
+from racewright.job.model import JobHead, JobRun
+from racewright.store.job_errors import StaleSave
+from racewright.store.job_file import load_job
+from racewright.store.job_store import JobStore, RunSave
+
+DEMO = load_job(Path(__file__).parents[2] / "examples" / "orchard-job.json")
+HEAD = JobHead(name="Orchard")
+PLAIN = msgspec.structs.replace(DEMO.runs[0], area="")
+KEYS = st.sampled_from(["A-1", "A-2", "A-3"])
+PEOPLE = st.sampled_from(["Kim", "Sam"])
+NOTES = st.text(max_size=5)
+
+
+def a_run(key: str, note: str) -> JobRun:
+    return msgspec.structs.replace(PLAIN, key=key, note=note)
+
+
+class TwoWriters(RuleBasedStateMachine):
+    """Each person has the file open and a desk: the run and revision that they last looked at."""
+
+    @initialize()
+    def begin(self) -> None:
+        self.folder = Path(tempfile.mkdtemp())
+        path = self.folder / "shop.rwshop"
+        self.stores = {"Kim": JobStore.open(path, create=True)}
+        self.stores["Kim"].create_job("orchard", HEAD)
+        self.stores["Sam"] = JobStore.open(path)
+        self.desk: dict[tuple[str, str], int] = {}
+        self.said: dict[str, list[str | None]] = {}  # every revision of every run
+        self.order: list[str] = []  # keys in the order in which they came
+        self.undoable: list[list[str]] = []  # runs that each standing change touched
+        self.redoable: list[list[str]] = []
+        self.values: dict[str, list[list[str | None]]] = {"undo": [], "redo": []}  # what to go back to
+        self.refused = 0
+
+    def stands(self, key: str) -> str | None:
+        return self.said[key][-1] if self.said.get(key) else None
+
+    def write(self, changes: dict[str, str | None]) -> None:
+        self.undoable.append(list(changes))
+        self.values["undo"].append([self.stands(k) for k in changes])
+        self.redoable.clear()
+        self.values["redo"].clear()
+        self.put(changes)
+
+    def put(self, changes: dict[str, str | None]) -> None:
+        for key, note in changes.items():
+            if key not in self.said:
+                self.order.append(key)
+            self.said.setdefault(key, []).append(note)
+
+    @rule(person=PEOPLE, key=KEYS)
+    def look(self, person: str, key: str) -> None:
+        if self.stands(key) is None:
+            with pytest.raises(InputError):
+                self.stores[person].run("orchard", key)
+            return
+        kept = self.stores[person].run("orchard", key)
+        assert (kept.value.note, kept.revision) == (self.stands(key), len(self.said[key]))
+        self.desk[person, key] = kept.revision
+
+    @rule(person=PEOPLE, key=KEYS, note=NOTES)
+    def save(self, person: str, key: str, note: str) -> None:
+        based_on = self.desk.get((person, key), 0)
+        found = len(self.said.get(key, []))
+        if based_on == found or (based_on == 0 and self.stands(key) is None):
+            revision = self.stores[person].save_run("orchard", a_run(key, note), based_on, by=person)
+            self.write({key: note})
+            assert revision == found + 1
+            self.desk[person, key] = revision
+            return
+        with pytest.raises(StaleSave) as caught:
+            self.stores[person].save_run("orchard", a_run(key, note), based_on, by=person)
+        self.refused += 1
+        assert caught.value.mine.note == note
+        assert (caught.value.theirs.note if caught.value.theirs else None) == self.stands(key)
+        assert self.stores[person].refused("orchard")[0].value.note == note
+
+    @rule(person=PEOPLE, notes=st.dictionaries(KEYS, NOTES, min_size=1))
+    def save_many(self, person: str, notes: dict[str, str]) -> None:
+        saves = [RunSave(a_run(k, n), len(self.said.get(k, []))) for k, n in notes.items()]
+        assert self.stores[person].save_runs("orchard", saves, by=person) == len(notes)
+        self.write(dict(notes))
+
+    @rule(person=PEOPLE, key=KEYS)
+    def remove(self, person: str, key: str) -> None:
+        if self.stands(key) is not None:
+            self.stores[person].remove_run("orchard", key, len(self.said[key]), by=person)
+            self.write({key: None})
+
+    @rule(person=PEOPLE, kind=st.sampled_from(["undo", "redo"]))
+    def turn(self, person: str, kind: str) -> None:
+        here, there = (self.undoable, self.redoable) if kind == "undo" else (self.redoable, self.undoable)
+        turn = getattr(self.stores[person], kind)
+        if not here:
+            with pytest.raises(InputError):
+                turn("orchard", by=person)
+            return
+        turn("orchard", by=person)
+        keys, back = here.pop(), self.values[kind].pop()
+        there.append(keys)
+        self.values["redo" if kind == "undo" else "undo"].append([self.stands(k) for k in keys])
+        self.put(dict(zip(keys, back, strict=True)))
+
+    @rule(person=PEOPLE)
+    def reopen(self, person: str) -> None:
+        path = self.stores[person].path
+        self.stores[person].close()
+        self.stores[person] = JobStore.open(path)  # checks every row
+
+    @invariant()
+    def both_see_what_stands_and_nothing_is_lost(self) -> None:
+        if not hasattr(self, "stores"):
+            return
+        want = [(k, self.stands(k)) for k in self.order if self.stands(k) is not None]
+        for store in self.stores.values():
+            assert [(k.value.key, k.value.note) for k in store.runs("orchard")] == want
+        store = self.stores["Sam"]
+        for key, notes in self.said.items():
+            history = [r.value.note if r.value else None for r in store.history("orchard", key)]
+            assert history[::-1] == notes
+        assert len(store.refused("orchard")) == self.refused
+
+    def teardown(self) -> None:
+        if hasattr(self, "stores"):
+            self.stores["Kim"].check()
+            for store in self.stores.values():
+                store.close()
+            shutil.rmtree(self.folder)
+
+
+TestTwoWriters = TwoWriters.TestCase
+TestTwoWriters.settings = settings(
+    max_examples=40, stateful_step_count=25, deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)

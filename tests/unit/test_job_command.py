@@ -1,0 +1,221 @@
+"""`racewright job`: as typed, from an empty folder to a planned job, and what goes wrong in between."""
+
+import argparse
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import msgspec
+import pytest
+
+from racewright.cli import cmd_job
+from racewright.errors import InputError
+from racewright.job.model import JobHead
+from racewright.store.job_errors import DamagedFile, StaleSave
+from racewright.store.job_file import load_job
+from racewright.store.job_store import JobStore
+from racewright.store.plan_cache import PlanCache
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+SADDLE, STUB = str(EXAMPLES / "pump-house-saddle.yaml"), str(EXAMPLES / "workshop-panel-stub.yaml")
+
+
+def type_in(*args: str) -> int:
+    parser = argparse.ArgumentParser()
+    cmd_job.add_arguments(parser)
+    return cmd_job.run(parser.parse_args([*args]))
+
+
+@pytest.fixture
+def here(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
+    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "home"))
+    assert type_in("new", "orchard", "--name", "Orchard cooperative", "--by", "Kim") == 0
+    return tmp_path
+
+
+def look() -> JobStore:
+    return JobStore.open("jobs.rwshop")
+
+
+def test_from_surveys_to_a_planned_job(here, capsys):
+    assert type_in("add", SADDLE, STUB, "--area", "Pump house", "--by", "Kim") == 0
+    capsys.readouterr()
+    assert type_in("plan", "--by", "Kim") == 0
+    out, err = capsys.readouterr()
+    assert "2 of 2 runs planned without a problem" in out
+    assert err == ""  # no bar where there is no terminal
+    assert type_in("plan") == 0
+    assert "0 worked out now" in capsys.readouterr().out
+    assert type_in("plan", "--again", "--json") == 0
+    assert [r["outcome"] for r in json.loads(capsys.readouterr().out)] == ["planned", "planned"]
+    assert type_in("set", "in", "workshop-panel-stub") == 0
+    assert type_in("status") == 0
+    out = capsys.readouterr().out
+    assert "Pump house\n" in out
+    assert "0 measured, 1 planned, 0 bent, 1 in, 0 wires pulled" in out
+    assert type_in("status", "--json") == 0
+    assert [r["status"] for r in json.loads(capsys.readouterr().out)] == ["planned", "in"]
+    assert type_in("list") == 0
+    assert "Orchard cooperative: 2 runs (1 planned, 1 in)" in capsys.readouterr().out
+
+
+def test_adding_is_one_change_and_undo_takes_all_of_it_back(here, capsys):
+    type_in("add", SADDLE, STUB, "--area", "Workshop", "--by", "Kim")
+    with pytest.raises(InputError, match="not yours"):
+        type_in("undo", "--by", "Sam")
+    assert type_in("undo", "--by", "Kim") == 0
+    with look() as store:
+        assert store.runs("orchard") == ()
+        assert store.head("orchard").value.areas == ()
+    assert type_in("redo", "--by", "Kim") == 0
+    with look() as store:
+        assert [k.value.key for k in store.runs("orchard")] == ["pump-house-saddle", "workshop-panel-stub"]
+    type_in("log")
+    assert "undo: added: pump-house-saddle" in capsys.readouterr().out
+
+
+def test_a_new_survey_makes_the_plan_void_and_a_stale_one_is_refused(here, capsys, tmp_path):
+    type_in("add", SADDLE, "--key", "PH-01", "--by", "Kim")
+    type_in("plan", "--by", "Kim")
+    text = Path(SADDLE).read_text(encoding="utf-8")
+    (tmp_path / "new.yaml").write_text(text.replace("54 1/2", "55"), encoding="utf-8")
+    with pytest.raises(InputError, match="has a run 'PH-01' already"):
+        type_in("add", "new.yaml", "--key", "ph-01")
+    with pytest.raises(StaleSave):
+        type_in("add", "new.yaml", "--key", "PH-01", "--replace", "--revision", "1", "--by", "Sam")
+    capsys.readouterr()
+    type_in("log", "PH-01", "--refused")
+    assert "survey.run.walk[0].leg: refused '55', stands '54 1/2'" in capsys.readouterr().out
+    assert type_in("add", "new.yaml", "--key", "PH-01", "--replace", "--revision", "2") == 0
+    with look() as store:
+        kept = store.run("orchard", "PH-01")
+        assert (kept.value.status, kept.value.survey.run.walk[0].leg, kept.revision) == ("measured", "55", 3)
+    assert type_in("undo", "PH-01", "--to", "1") == 0
+    capsys.readouterr()
+    type_in("log", "PH-01")
+    assert "survey.run.walk[0].leg: '54 1/2', was '55'" in capsys.readouterr().out
+
+
+def test_what_was_measured_is_kept_in_mm_and_radians(here, capsys):
+    type_in("add", SADDLE, "--key", "PH-01")
+    args = [
+        "--angle",
+        "2=44.5",
+        "--rise",
+        "2=2 3/4",
+        "--off",
+        "up=-1/8@10 in",
+        "--lean",
+        "left=0.5",
+        "--corrected",
+        "1=-1.5",
+    ]
+    assert type_in("record", "PH-01", *args, "--note", "near the pump", "--by", "Kim") == 0
+    with look() as store:
+        run = store.run("orchard", "PH-01").value
+    assert run.status == "bent"
+    angle, rise, off, lean = run.as_bent[0].measured
+    assert angle.angle_rad == pytest.approx(0.776672, abs=1e-6)
+    assert (rise.rise_mm, off.off_mm, off.station_mm) == pytest.approx((69.85, -3.175, 254.0), abs=1e-9)
+    assert lean.lean_rad == pytest.approx(0.0087266, abs=1e-6)
+    assert run.tweaks[0].moves[0].by_rad == pytest.approx(-0.0261799, abs=1e-6)
+    capsys.readouterr()
+    assert type_in("show", "PH-01") == 0
+    out = capsys.readouterr().out
+    assert "bend 2 has 44.5°" in out
+    assert "corrected: bend 1 angle -1.5°" in out
+    assert "disconnect" in out  # the card
+    for bad in (
+        ["--angle", "two=4"],
+        ["--angle", "2"],
+        ["--angle", "2=x"],
+        ["--off", "down=1"],
+        ["--rise", "2=-1"],
+        [],
+    ):
+        with pytest.raises(InputError):
+            type_in("record", "PH-01", *bad)
+
+
+def test_a_survey_goes_out_and_in_again_unchanged(here, capsys, tmp_path):
+    type_in("add", SADDLE, "--key", "PH-01")
+    capsys.readouterr()
+    assert type_in("show", "PH-01", "--survey") == 0
+    out, err = capsys.readouterr()
+    assert err == "revision 1\n"
+    (tmp_path / "out.json").write_text(out, encoding="utf-8")
+    type_in("add", "out.json", "--key", "PH-02")
+    with look() as store:
+        first, second = store.runs("orchard")
+    assert first.value.survey == second.value.survey
+
+
+def test_whole_jobs_out_and_in(here, capsys):
+    assert type_in("import", str(EXAMPLES / "orchard-job.json"), "--key", "demo") == 0
+    with pytest.raises(InputError, match="holds 2 jobs"):
+        type_in("status")
+    assert type_in("export", "out.json", "--job", "demo") == 0
+    assert load_job("out.json") == load_job(EXAMPLES / "orchard-job.json")
+    capsys.readouterr()
+    assert type_in("export", "-", "--job", "orchard") == 0
+    assert json.loads(capsys.readouterr().out)["head"]["name"] == "Orchard cooperative"
+
+
+def test_a_damaged_shop_is_recovered(here, capsys):
+    type_in("add", SADDLE, "--key", "PH-01")
+    Path("jobs.rwshop").write_bytes(Path("jobs.rwshop").read_bytes()[:9000])
+    with pytest.raises(DamagedFile):
+        type_in("status")
+    assert type_in("recover") == 0
+    assert type_in("check") == 0
+    assert "whole; 1 job" in capsys.readouterr().out
+    with look() as store:
+        assert store.run("orchard", "PH-01").revision == 1
+
+
+def test_a_run_that_cannot_be_planned_is_named_and_makes_the_exit_code_one(here, capsys):
+    with look() as store:
+        run = msgspec.structs.replace(load_job(EXAMPLES / "orchard-job.json").runs[0], area="")
+        inner = msgspec.structs.replace(run.survey.run, bender="lost-shoe")
+        bad = msgspec.structs.replace(run, survey=msgspec.structs.replace(run.survey, run=inner))
+        store.save_run("orchard", bad, 0)
+    assert type_in("plan") == 1
+    out = capsys.readouterr().out
+    assert "PH-01: cannot be read: the job holds no bender 'lost-shoe'" in out
+    assert "0 of 1 runs planned" in out
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="sends the signal of Ctrl-C")
+def test_a_stopped_batch_goes_on_where_it_was(tmp_path):
+    demo = load_job(EXAMPLES / "orchard-job.json")
+    first = demo.runs[0]
+    runs = []
+    for n in range(300):  # each another length, so that each is planned for itself
+        walk = (msgspec.structs.replace(first.survey.run.walk[0], leg=f"{1390 + n} mm"),)
+        survey = msgspec.structs.replace(first.survey, run=msgspec.structs.replace(first.survey.run, walk=walk))
+        runs.append(msgspec.structs.replace(first, key=f"S-{n}", area="", status="measured", survey=survey))
+    shop = tmp_path / "s.rwshop"
+    with JobStore.open(shop, create=True) as store:
+        store.create_job("slow", msgspec.structs.replace(demo, head=JobHead(name="Slow"), runs=tuple(runs)))
+    code = "import argparse, sys; from racewright.cli import cmd_job as c; p = argparse.ArgumentParser()\n"
+    code += "c.add_arguments(p)\nif __name__ == '__main__': sys.exit(c.run(p.parse_args(sys.argv[1:])))"
+    command = [sys.executable, "-c", code, "plan", "--shop", str(shop), "--processes", "2"]
+    env = {**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))}
+    child = subprocess.Popen(command, env=env, stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+    began = time.monotonic()
+    while not PlanCache(shop)._known and time.monotonic() - began < 60:
+        time.sleep(0.02)
+    child.send_signal(signal.SIGINT)
+    _, err = child.communicate(timeout=20)
+    assert child.returncode != 0
+    assert "the same command goes on from here" in err
+    known = len(PlanCache(shop)._known)
+    assert 0 < known < 300
+    with JobStore.open(shop) as store:
+        assert sum(k.value.status == "planned" for k in store.runs("slow")) == known

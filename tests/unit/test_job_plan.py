@@ -1,0 +1,171 @@
+"""Planning all runs: one unit of work, the same answer in this process, in others, and on a cluster."""
+
+import pickle
+import time
+from contextlib import closing
+from pathlib import Path
+
+import msgspec
+import pytest
+
+from racewright.api import plan_run
+from racewright.catalogue.benders import default_bender
+from racewright.errors import InputError, UnknownName
+from racewright.job import plan_job as module
+from racewright.job.batch import plan_chunks
+from racewright.job.model import Job, JobHead
+from racewright.job.parse import accuracy_of, decimal
+from racewright.job.plan_job import chunks_of, plan_chunk, plan_job, run_digest
+from racewright.store.job_file import load_job, load_written_survey
+from racewright.store.plan_cache import PlanCache
+from racewright.store.survey_file import load_survey
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+JOB = load_job(EXAMPLES / "orchard-job.json")
+QUICK = msgspec.structs.replace(JOB, runs=tuple(r for r in JOB.runs if r.key != "PS-01"))
+
+
+def with_survey(run, **changes):
+    inner = msgspec.structs.replace(run.survey.run, **changes)
+    return msgspec.structs.replace(run, survey=msgspec.structs.replace(run.survey, run=inner))
+
+
+def test_the_demo_job_plans_whole_without_a_problem():
+    planned = list(plan_job(JOB))
+    assert len(planned) == 40
+    assert [p.trouble for p in planned if p.trouble] == []
+    assert [f.message for p in planned for f in p.plan.findings if f.severity == "problem"] == []
+    assert {r.area for r in JOB.runs} == {a.name for a in JOB.head.areas}
+
+
+def test_the_committed_demo_job_is_what_its_script_makes(tmp_path):
+    import runpy
+
+    made = runpy.run_path(str(EXAMPLES / "make_orchard_job.py"))
+    assert made["make_job"]() == JOB
+
+
+def test_a_summary_says_what_the_plan_says():
+    run = JOB.runs[0]
+    (summary,) = plan_chunk(chunks_of(JOB.head, [run])[0])
+    plan = plan_run(load_survey(EXAMPLES / "pump-house-saddle.yaml"))
+    assert summary.outcome == "planned"
+    assert [p.cut_length_mm for p in summary.pieces] == [p.cut_length_mm for p in plan.pieces]
+    assert summary.developed_length_mm == plan.developed_length_mm
+
+
+def test_one_bad_run_does_not_stop_the_others(monkeypatch):
+    first = JOB.runs[0]
+    bad = [
+        with_survey(first, bender="no-such-shoe"),
+        with_survey(first, walk=first.survey.run.walk[:0]),
+        with_survey(first, raceway="EMT 9"),
+        first,
+    ]
+    outcomes = [s.outcome for s in plan_chunk(chunks_of(JOB.head, bad)[0])]
+    assert outcomes == ["cannot be read", "cannot be read", "cannot be read", "planned"]
+    planned = list(plan_job(Job(head=JOB.head, runs=tuple(bad))))
+    assert [p.plan is None for p in planned] == [True, True, True, False]
+    assert isinstance(planned[0].trouble, UnknownName)
+    monkeypatch.setattr(module, "plan_one", lambda run, benders: 1 / 0)
+    (fault,) = plan_chunk(chunks_of(JOB.head, [first])[0])
+    assert (fault.outcome, fault.message) == ("fault", "ZeroDivisionError: division by zero")
+
+
+def test_a_bender_kept_in_the_job_is_used_and_changes_the_digest():
+    shoe = msgspec.structs.replace(default_bender("EMT", "1/2"), name="Kim's shoe", radius_mm=120.0)
+    wide = msgspec.structs.replace(shoe, radius_mm=130.0)
+    run = with_survey(JOB.runs[0], bender="kim's shoe")
+    (plan,) = plan_job(Job(head=JobHead(name="x", benders=(shoe,)), runs=(msgspec.structs.replace(run, area=""),)))
+    assert plan.plan.pieces[0].bend_radius_mm == 120.0
+    assert run_digest(run, [shoe]) != run_digest(run, [wide])
+    assert run_digest(JOB.runs[0], [shoe]) == run_digest(JOB.runs[0], [])
+    assert run_digest(run, [shoe]) == run_digest(msgspec.structs.replace(run, note="x", status="bent"), [shoe])
+
+
+def test_chunks_cover_every_run_once_and_travel():
+    chunks = chunks_of(JOB.head, JOB.runs, 7)
+    assert [r for c in chunks for r in c.runs] == list(JOB.runs)
+    assert pickle.loads(pickle.dumps(chunks)) == chunks
+
+
+def test_other_processes_give_the_same_answers():
+    chunks = chunks_of(QUICK.head, QUICK.runs[:20], 5)
+    here = {s.key: s for part in plan_chunks(chunks, processes=1) for s in part}
+    there = {s.key: s for part in plan_chunks(chunks, processes=2) for s in part}
+    assert there == here
+    assert len(here) == 20
+
+
+def test_stopping_early_ends_the_processes():
+    import multiprocessing
+
+    with closing(plan_chunks(chunks_of(QUICK.head, QUICK.runs, 2), processes=2)) as results:
+        assert next(results)
+    began = time.monotonic()
+    while multiprocessing.active_children() and time.monotonic() - began < 20:
+        time.sleep(0.02)
+    assert multiprocessing.active_children() == []
+
+
+def test_a_dask_cluster_gives_the_same_answers():
+    distributed = pytest.importorskip("distributed")
+    chunks = chunks_of(QUICK.head, QUICK.runs[:12], 3)
+    here = {s.key: s for part in plan_chunks(chunks, processes=1) for s in part}
+    settings = {
+        "n_workers": 2,
+        "threads_per_worker": 1,
+        "host": "127.0.0.1",
+        "dashboard_address": None,
+        "silence_logs": 50,
+    }
+    with distributed.LocalCluster(processes=True, **settings) as cluster:
+        place = cluster.scheduler_address.replace("tcp://", "dask://")
+        there = {s.key: s for part in plan_chunks(chunks, on=place) for s in part}
+    assert there == here
+
+
+def test_an_address_that_is_no_scheduler_is_refused(monkeypatch):
+    pytest.importorskip("distributed")
+    monkeypatch.setattr("racewright.job.batch.CONNECT_S", 1)
+    chunks = chunks_of(QUICK.head, QUICK.runs[:1])
+    with pytest.raises(InputError, match="cannot use 'tcp://x'"):
+        list(plan_chunks(chunks, on="tcp://x"))
+    with pytest.raises(InputError, match="no Dask scheduler answers"):
+        list(plan_chunks(chunks, on="dask://127.0.0.1:9"))
+
+
+def test_the_cache_goes_on_where_it_was_and_passes_over_torn_lines(tmp_path):
+    shop = tmp_path / "s.rwshop"
+    results = plan_chunk(chunks_of(QUICK.head, QUICK.runs[:4])[0])
+    PlanCache(shop).add(results[:2])
+    PlanCache(shop).add(results[2:])
+    cache = PlanCache(shop)
+    assert [cache.get(r.digest) for r in results] == list(results)
+    raw = cache.path.read_bytes()
+    cache.path.write_bytes(raw[:-10].replace(b'cut_length_mm\\":1', b'cut_length_mm\\":2', 1))
+    torn = PlanCache(shop)
+    known = [torn.get(r.digest) for r in results]
+    assert known.count(None) == 2
+    assert all(k is None or k in results for k in known)
+    torn.add(results)
+    assert [PlanCache(shop).get(r.digest) for r in results] == list(results)
+
+
+def test_a_written_survey_is_the_files_own(tmp_path):
+    for path in sorted(EXAMPLES.glob("*.yaml")):
+        written = load_written_survey(path)
+        assert msgspec.convert(msgspec.to_builtins(written), type(written)) == written
+    (tmp_path / "bad.yaml").write_text("run: {name: x}", encoding="utf-8")
+    with pytest.raises(InputError, match=r"bad\.yaml"):
+        load_written_survey(tmp_path / "bad.yaml")
+
+
+def test_people_and_money():
+    sam = accuracy_of(JOB.head.people[1], JOB.head)
+    assert sam.mark_mm == pytest.approx(3.175, abs=1e-12)
+    assert str(decimal("14.20", "price")) == "14.20"
+    assert decimal(None, "price") is None
+    for text in ("=1+1", "-1", "1e999999999x", "NaN", "inf", ""):
+        with pytest.raises(InputError):
+            decimal(text, "price")

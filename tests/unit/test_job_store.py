@@ -1,0 +1,252 @@
+"""The shop file: saving, refusing, undoing, taking back, and a whole job in and out."""
+
+import json
+import sqlite3
+from pathlib import Path
+
+import msgspec
+import pytest
+
+from racewright.errors import InputError
+from racewright.fit.measured import BendAngle, OffAt
+from racewright.job.model import Area, AsBent, Job, JobHead, JobRun, MoveMade, TweakMade
+from racewright.store.job_errors import NewerFile, StaleSave, StoreTrouble
+from racewright.store.job_file import job_from_json, job_to_json, load_job, write_job
+from racewright.store.job_schema import STEPS, VERSION
+from racewright.store.job_store import JobStore, RunSave
+from racewright.survey.written import WrittenPart
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+JOB = load_job(EXAMPLES / "orchard-job.json")
+
+
+@pytest.fixture
+def store(tmp_path: Path):
+    with JobStore.open(tmp_path / "shop.rwshop", create=True) as opened:
+        opened.create_job("orchard", JOB.head, by="Kim")
+        yield opened
+
+
+def a_run(key: str = "A-1", note: str = "", example: int = 0) -> JobRun:
+    return msgspec.structs.replace(JOB.runs[example], key=key, note=note)
+
+
+def test_a_saved_run_comes_back_after_reopening(store):
+    seen = AsBent(measured=(OffAt(way="up", off_mm=1.5), BendAngle(number=2, angle_rad=0.77)), by="Kim", at="today")
+    made = TweakMade(moves=(MoveMade(number=1, by_rad=-0.02),))
+    run = msgspec.structs.replace(a_run(), as_bent=(seen,), tweaks=(made,), status="bent")
+    assert store.save_run("orchard", run, 0, by="Kim") == 1
+    with JobStore.open(store.path) as again:
+        kept = again.run("ORCHARD", "a-1")
+        assert (kept.value, kept.revision, kept.by) == (run, 1, "Kim")
+        assert again.load("orchard") == Job(head=JOB.head, runs=(run,))
+
+
+def test_pragmas_are_the_durable_ones(store):
+    db = store._rows.db
+    assert db.execute("PRAGMA synchronous").fetchone()[0] == 2  # FULL
+    assert db.execute("PRAGMA journal_mode").fetchone()[0] == "truncate"
+    assert db.execute("PRAGMA user_version").fetchone()[0] == VERSION == len(STEPS)
+
+
+def test_a_save_over_somebodys_newer_revision_is_refused_shows_both_and_keeps_both(store):
+    store.save_run("orchard", a_run(note="first"), 0, by="Kim")
+    store.save_run("orchard", a_run(note="Sam's"), 1, by="Sam")
+    with pytest.raises(StaleSave) as caught:
+        store.save_run("orchard", a_run(note="Kim's"), 1, by="Kim")
+    err = caught.value
+    assert (err.mine.note, err.theirs.note, err.based_on, err.found) == ("Kim's", "Sam's", 1, 2)
+    assert "yours 'Kim's', theirs 'Sam's'" in str(err)
+    assert "by Sam" in str(err)
+    assert store.run("orchard", "A-1").value.note == "Sam's"
+    (refused,) = store.refused("orchard")
+    assert (refused.item, refused.based_on, refused.found, refused.value.note) == ("A-1", 1, 2, "Kim's")
+
+
+def test_a_change_of_many_is_saved_whole_or_not_at_all(store):
+    store.save_runs("orchard", [RunSave(a_run("A-1"), 0), RunSave(a_run("A-2"), 0)])
+    with pytest.raises(StaleSave):
+        store.save_runs("orchard", [RunSave(a_run("A-1", "x"), 1), RunSave(a_run("A-2", "x"), 7)])
+    assert [k.value.note for k in store.runs("orchard")] == ["", ""]
+    done = store.save_runs("orchard", [RunSave(a_run("A-1", "x"), 1), RunSave(a_run("A-2", "x"), 7)], skip_stale=True)
+    assert done == 1
+    assert [k.value.note for k in store.runs("orchard")] == ["x", ""]
+
+
+def test_undo_and_redo_walk_back_and_forth(store):
+    store.save_run("orchard", a_run("A-1", "one"), 0)
+    store.save_runs("orchard", [RunSave(a_run("A-1", "two"), 1), RunSave(a_run("A-2"), 0)])
+
+    def notes() -> dict[str, str]:
+        return {k.value.key: k.value.note for k in store.runs("orchard")}
+
+    store.undo("orchard")
+    assert notes() == {"A-1": "one"}
+    store.undo("orchard")
+    assert notes() == {}
+    with pytest.raises(InputError, match="nothing to undo"):
+        store.undo("orchard")
+    store.redo("orchard")
+    assert notes() == {"A-1": "one"}
+    store.redo("orchard")
+    assert notes() == {"A-1": "two", "A-2": ""}
+    with pytest.raises(InputError, match="nothing to redo"):
+        store.redo("orchard")
+    store.undo("orchard")
+    store.save_run("orchard", a_run("A-3"), 0)
+    with pytest.raises(InputError, match="nothing to redo"):  # a save since
+        store.redo("orchard")
+    assert notes() == {"A-1": "one", "A-3": ""}
+    store.check()
+
+
+def test_undo_refuses_when_another_change_came_in_between(store):
+    store.save_run("orchard", a_run("A-1"), 0)
+    seen = store.changes("orchard")[0].number
+    store.save_run("orchard", a_run("A-2"), 0, by="Sam")
+    with pytest.raises(InputError, match="by Sam"):
+        store.undo("orchard", expect=seen)
+
+
+def test_removed_runs_can_be_added_anew_and_old_revisions_brought_back(store):
+    store.save_run("orchard", a_run(note="one"), 0)
+    assert store.remove_run("orchard", "A-1", 1) == 2
+    assert store.runs("orchard") == ()
+    with pytest.raises(InputError, match="no run 'A-1'"):
+        store.run("orchard", "A-1")
+    assert store.save_run("orchard", a_run(note="three"), 0) == 3
+    assert store.restore_run("orchard", "A-1", 1, 3) == 4
+    assert store.run("orchard", "A-1").value.note == "one"
+    assert [r.value.note if r.value else None for r in store.history("orchard", "A-1")] == ["one", "three", None, "one"]
+    with pytest.raises(InputError, match="no revision 2"):
+        store.restore_run("orchard", "A-1", 2, 4)
+
+
+def test_what_cannot_be_read_is_not_saved(store):
+    bad_area = msgspec.structs.replace(a_run(), area="Barn")
+    with pytest.raises(InputError, match="no area 'Barn'"):
+        store.save_run("orchard", bad_area, 0)
+    walk = (WrittenPart(leg="four feet"),)
+    survey = msgspec.structs.replace(a_run().survey, run=msgspec.structs.replace(a_run().survey.run, walk=walk))
+    with pytest.raises(InputError) as caught:
+        store.save_run("orchard", msgspec.structs.replace(a_run(), survey=survey), 0)
+    assert caught.value.field == "run.survey.run.walk[0].leg"
+    nan = AsBent(measured=(OffAt(way="up", off_mm=float("nan")),))
+    with pytest.raises(InputError, match="cannot be kept"):
+        store.save_run("orchard", msgspec.structs.replace(a_run(), as_bent=(nan,)), 0)
+    with pytest.raises(InputError, match="cannot be kept"):
+        store.save_run("orchard", msgspec.structs.replace(a_run(), key="no such key"), 0)
+    assert store.runs("orchard") == ()
+
+
+def test_an_area_in_use_cannot_be_dropped(store):
+    store.save_run("orchard", a_run(), 0)
+    with pytest.raises(InputError, match="no area 'Pump house'"):
+        store.save_head("orchard", msgspec.structs.replace(JOB.head, areas=(Area(name="Barn"),)), 1)
+    assert store.head("orchard").revision == 1
+
+
+def test_job_and_run_that_do_not_exist_are_named_with_those_that_do(store):
+    with pytest.raises(InputError, match="no job 'vineyard'") as caught:
+        store.runs("vineyard")
+    assert "orchard" in caught.value.hint
+    with pytest.raises(InputError, match="has a job 'Orchard' already"):
+        store.create_job("Orchard", JOB)
+    with pytest.raises(InputError, match="cannot be a job's key"):
+        store.create_job("two words", JOB)
+
+
+def test_a_whole_job_goes_out_as_one_json_file_and_comes_back_the_same(store, tmp_path):
+    store.create_job("demo", JOB)
+    write_job(tmp_path / "demo.json", store.load("demo"))
+    assert load_job(tmp_path / "demo.json") == JOB == store.load("demo")
+    data = json.loads((tmp_path / "demo.json").read_text(encoding="utf-8"))
+    assert (data["racewright_job"], data["head"]["units"], len(data["runs"])) == (1, "in", len(JOB.runs))
+    assert job_from_json(job_to_json(JOB)) == JOB
+
+
+@pytest.mark.parametrize(
+    ("change", "field"),
+    [
+        (lambda d: d.pop("racewright_job"), "racewright_job"),
+        (lambda d: d.update(racewright_job=99), "racewright_job"),
+        (lambda d: d["runs"][1].update(key="ph-01"), "runs[1].key"),
+        (lambda d: d["runs"][2].update(status="lost"), "runs[2].status"),
+        (lambda d: d["runs"][2].update(colour="red"), "runs[2]"),
+        (lambda d: d["runs"][3]["survey"]["run"]["walk"][0].update(leg="x"), "runs[3].survey.run.walk[0].leg"),
+        (lambda d: d["runs"][3]["survey"]["run"].update(walc=[]), "runs[3].survey.run.walc"),
+        (lambda d: d["head"]["stock"][0].update(length="-3"), "head.stock[0].length"),
+        (lambda d: d["head"]["prices"]["items"][0].update(price="=1+1"), "head.prices.items[0].price"),
+        (lambda d: d["head"].update(areas=[{"name": "A"}, {"name": "a"}]), "head.areas"),
+    ],
+)
+def test_a_job_file_with_something_wrong_names_the_field(change, field):
+    data = json.loads(job_to_json(JOB))
+    change(data)
+    with pytest.raises(InputError) as caught:
+        job_from_json(json.dumps(data))
+    assert caught.value.field == field
+
+
+def test_what_is_no_job_file_is_refused():
+    for text in ("", "{", "[]", "nul", "\ufeff{}", '{"racewright_job": 1}', "[" * 100_000):
+        with pytest.raises(InputError):
+            job_from_json(text)
+    with pytest.raises(InputError):
+        job_from_json(b"\xff\xfe\x00")
+
+
+def test_a_file_of_version_one_is_backed_up_and_brought_up_to_date(store, tmp_path):
+    store.save_run("orchard", a_run(), 0)
+    old = tmp_path / "old.rwshop"
+    store.backup(old)
+    db = sqlite3.connect(old, isolation_level=None)
+    db.execute("DROP TABLE refused")
+    db.execute("DELETE FROM sqlite_sequence WHERE name = 'refused'")
+    db.execute("PRAGMA user_version = 1")
+    db.close()
+    before = old.read_bytes()
+    with JobStore.open(old) as again:
+        assert again.load("orchard") == store.load("orchard")
+        with pytest.raises(StaleSave):
+            again.save_run("orchard", a_run(note="x"), 0)
+        assert len(again.refused("orchard")) == 1
+    kept = sqlite3.connect(tmp_path / f"old.rwshop.before-version-{VERSION}")
+    assert kept.execute("PRAGMA user_version").fetchone()[0] == 1
+    kept.close()
+    assert before != old.read_bytes()
+
+
+def test_a_newer_versions_file_is_refused_untouched(store, tmp_path):
+    newer = tmp_path / "newer.rwshop"
+    store.backup(newer)
+    db = sqlite3.connect(newer)
+    db.execute(f"PRAGMA user_version = {VERSION + 1}")
+    db.close()
+    before = (newer.read_bytes(), newer.stat().st_mtime_ns, sorted(tmp_path.iterdir()))
+    with pytest.raises(NewerFile, match="newer Racewright"):
+        JobStore.open(newer)
+    assert (newer.read_bytes(), newer.stat().st_mtime_ns, sorted(tmp_path.iterdir())) == before
+
+
+def test_there_is_no_file_or_no_folder(tmp_path):
+    with pytest.raises(StoreTrouble, match="no such shop file"):
+        JobStore.open(tmp_path / "none.rwshop")
+    with pytest.raises(StoreTrouble):
+        JobStore.open(tmp_path / "no" / "folder.rwshop", create=True)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_create_keeps_a_file_that_is_there(store):
+    with JobStore.open(store.path, create=True) as again:
+        assert again.jobs() == ("orchard",)
+
+
+def test_an_empty_job_keeps_its_own_head(tmp_path):
+    with JobStore.open(tmp_path / "s.rwshop", create=True) as store:
+        store.create_job("one", JobHead(name="One", units="mm"))
+        store.create_job("two", JobHead(name="Two"))
+        assert store.jobs() == ("one", "two")
+        assert store.load("one") == Job(head=JobHead(name="One", units="mm"))
+        with pytest.raises(InputError, match="beginning"):
+            store.undo("one")
