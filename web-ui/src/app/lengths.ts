@@ -1,0 +1,106 @@
+/** Lengths as written and as read on a tape. Marks come from the engine; this serves the sketch and the fields. */
+export type Unit = 'in' | 'mm';
+export const IN = 25.4;
+
+const UNITS: Record<string, number> = { in: IN, '"': IN, ft: 304.8, "'": 304.8, mm: 1, cm: 10, m: 1000 };
+
+/** mm of a written length, or null where it is none. */
+export function parseLength(text: string, unit: Unit): number | null {
+  let rest = text.replace(/[″”“]/g, '"').replace(/[′’‘]/g, "'").trim();
+  if (!rest) return null;
+  let total = 0;
+  let last = 0;
+  while (rest) {
+    const m = /^(?:(\d+)\s*\/\s*(\d+)|(\d*\.\d+|\d+)(?:(?:\s*-\s*|\s+)(\d+)\s*\/\s*(\d+))?)/.exec(rest);
+    if (!m) return null;
+    let value = m[1] !== undefined ? Number(m[1]) / Number(m[2]) : Number(m[3]);
+    if (m[4] !== undefined) {
+      if (Number(m[4]) >= Number(m[5])) return null;
+      value += Number(m[4]) / Number(m[5]);
+    }
+    rest = rest.slice(m[0].length).trimStart();
+    const u = /^(in|ft|mm|cm|m|"|')/i.exec(rest);
+    let factor = last === 304.8 ? IN : unit === 'in' ? IN : 1;
+    if (u) {
+      factor = UNITS[u[1]!.toLowerCase()]!;
+      rest = rest.slice(u[0].length).replace(/^[\s-]+/, '');
+    } else if (rest) return null;
+    if (last && !(last === 304.8 && factor === IN)) return null;
+    last = factor;
+    total += value * factor;
+  }
+  return Number.isFinite(total) ? total : null;
+}
+
+export interface Reading {
+  sign: string;
+  whole: string;
+  num: string;
+  den: string;
+}
+
+/** '18 9/16' taken apart; a reading in mm has no fraction. */
+export function takeApart(text: string): Reading {
+  const m = /^(-?)(?:(\d+(?:\.\d+)?))?(?:\s*(\d+)\/(\d+))?$/.exec(text.trim());
+  if (!m) return { sign: '', whole: text, num: '', den: '' };
+  const lone = m[2] !== undefined && m[3] !== undefined && !/\s/.test(text.trim());
+  if (lone) {
+    const p = /^(-?)(\d+)\/(\d+)$/.exec(text.trim());
+    if (p) return { sign: p[1]!, whole: '', num: p[2]!, den: p[3]! };
+  }
+  return { sign: m[1] ?? '', whole: m[2] ?? '', num: m[3] ?? '', den: m[4] ?? '' };
+}
+
+function divisor(a: number, b: number): number {
+  return b ? divisor(b, a % b) : a;
+}
+
+/** A length as the tape shows it: '18 9/16' or '471'. */
+export function readTape(mm: number, unit: Unit, parts = 16): string {
+  const sign = mm < 0 ? '-' : '';
+  const size = Math.abs(mm);
+  if (unit === 'mm') return sign + String(Math.round(size));
+  const steps = Math.round((size / IN) * parts);
+  const whole = Math.floor(steps / parts);
+  const rest = steps % parts;
+  if (steps === 0) return '0';
+  if (!rest) return sign + String(whole);
+  const g = divisor(rest, parts);
+  const fraction = `${rest / g}/${parts / g}`;
+  return sign + (whole ? `${whole} ${fraction}` : fraction);
+}
+
+/** With its unit: '18 9/16 in', '471 mm'. */
+export const withUnit = (text: string, unit: Unit): string => `${text} ${unit}`;
+
+/** For a screen reader: '18 and 9/16 inches'. */
+export function spoken(text: string, unit: Unit): string {
+  const r = takeApart(text);
+  const word = unit === 'in' ? 'inches' : 'millimetres';
+  if (!r.num) return `${text} ${word}`;
+  return `${r.sign ? 'minus ' : ''}${r.whole ? `${r.whole} and ` : ''}${r.num}/${r.den} ${word}`;
+}
+
+/** The keypad's state: what is typed before the fraction, and sixteenths switched on. */
+export interface Keyed {
+  whole: string;
+  sixteenths: number;
+}
+
+export function toKeyed(text: string, unit: Unit): Keyed | null {
+  const trimmed = text.trim();
+  if (!trimmed) return { whole: '', sixteenths: 0 };
+  if (unit === 'mm') return /^\d*\.?\d*$/.test(trimmed) ? { whole: trimmed, sixteenths: 0 } : null;
+  const r = takeApart(trimmed);
+  if (r.sign || !/^\d*$/.test(r.whole)) return null;
+  const part = r.num ? (Number(r.num) / Number(r.den)) * 16 : 0;
+  return Number.isInteger(part) && part < 16 ? { whole: r.whole, sixteenths: part } : null;
+}
+
+export function fromKeyed(keyed: Keyed): string {
+  if (!keyed.sixteenths) return keyed.whole;
+  const g = divisor(keyed.sixteenths, 16);
+  const fraction = `${keyed.sixteenths / g}/${16 / g}`;
+  const whole = keyed.whole.replace(/^0+/, '');
+  return whole ? `${whole} ${fraction}` : fraction;
+}

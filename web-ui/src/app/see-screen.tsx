@@ -1,0 +1,209 @@
+/** See: the planned run from the side and in the room, clearances, the rule of thumb beside the exact, other angles. */
+import { useState } from 'preact/hooks';
+import { SideView } from '../draw/side-view';
+import type { PlanAnswer } from '../engine/types';
+import { t } from '../text/words';
+import { ChoiceTables } from './choice-table';
+import { readTape, type Unit } from './lengths';
+import { Findings, TroubleNotice } from './parts';
+import { RoomView } from './room-view';
+import { useApp, type KeptRun } from './state';
+import { Tape } from './tape';
+
+export function usePlan(): { answer: PlanAnswer | null; stale: boolean } {
+  const { planned } = useApp();
+  if (planned.state === 'ok') return { answer: planned.answer, stale: false };
+  if (planned.state === 'asking') return { answer: planned.before, stale: true };
+  return { answer: null, stale: false };
+}
+
+/** What to show where there is no plan yet, and what to do about it. */
+export function NoPlan() {
+  const { planned, engine } = useApp();
+  if (planned.state === 'refused') {
+    return (
+      <div class="pad-top">
+        <TroubleNotice error={planned.error} />
+        <a class="wide-button" href="#/measure">
+          {t.see.toMeasure}
+        </a>
+      </div>
+    );
+  }
+  const waiting = planned.state === 'asking';
+  return (
+    <section class="card">
+      <h2>{waiting ? (engine.phase === 'ready' ? t.measure.planning : t.measure.engineComing) : t.see.gaps}</h2>
+      <p>{waiting ? t.see.waitWords : t.see.gapsWords}</p>
+      {!waiting && (
+        <a class="wide-button strong" href="#/measure">
+          {t.see.toMeasure}
+        </a>
+      )}
+    </section>
+  );
+}
+
+export function SeeScreen({ run }: { run: KeptRun }) {
+  const { answer, stale } = usePlan();
+  const [close, setClose] = useState(-1);
+  const [room, setRoom] = useState(false);
+  if (!answer) return <NoPlan />;
+  const { plan } = answer;
+  const unit = run.survey.units;
+  return (
+    <div class={stale ? 'see stale' : 'see'}>
+      <div class="side-stage">
+        {room ? <RoomView answer={answer} /> : <SideView plan={plan} survey={run.survey} unit={unit} close={close} />}
+      </div>
+      <div class="chip-row" role="group" aria-label={t.see.views}>
+        <button type="button" class={!room && close < 0 ? 'chip on' : 'chip'} aria-pressed={!room && close < 0} onClick={() => { setRoom(false); setClose(-1); }}>
+          {t.see.whole}
+        </button>
+        {plan.obstacles.map((o, i) => (
+          <button key={i} type="button" class={!room && close === i ? 'chip on' : 'chip'} aria-pressed={!room && close === i} onClick={() => { setRoom(false); setClose(i); }}>
+            {o.name}
+          </button>
+        ))}
+        <button type="button" class={room ? 'chip on' : 'chip'} aria-pressed={room} onClick={() => setRoom(!room)}>
+          {t.see.room}
+        </button>
+      </div>
+      {plan.pieces.map((piece) => (
+        <section key={piece.label} class="card cut-card">
+          <h2>{plan.pieces.length > 1 ? t.see.cutOf(piece.label) : t.see.cut}</h2>
+          <Tape text={piece.cut_length_tape} unit={unit} size="huge" />
+          <table class="marks">
+            <caption class="unseen">{t.see.marks}</caption>
+            <thead>
+              <tr>
+                <th scope="col">{t.see.bendNumber}</th>
+                <th scope="col">{t.see.markAt}</th>
+                <th scope="col">{t.see.with}</th>
+                <th scope="col">{t.see.angle}</th>
+              </tr>
+            </thead>
+            <tbody>
+              {piece.bends.map((b) => (
+                <tr key={b.number}>
+                  <td>
+                    <span class="number">{b.number}</span>
+                  </td>
+                  <td>
+                    <Tape text={b.mark_tape} unit={unit} />
+                  </td>
+                  <td>
+                    {t.signs[b.reference]}
+                    <small>{t.see.hookTo(b.hook)}</small>
+                  </td>
+                  <td>{degrees(b.angle_deg)}</td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+          <a class="wide-button strong" href="#/bend">
+            {t.see.toBend}
+          </a>
+        </section>
+      ))}
+      <Findings list={plan.findings} />
+      <Clearances answer={answer} unit={unit} />
+      <Thumb answer={answer} unit={unit} />
+      <ChoiceTables answer={answer} survey={run.survey} />
+      <Bender answer={answer} unit={unit} />
+    </div>
+  );
+}
+
+export const degrees = (deg: number): string => `${Math.round(deg * 10) / 10}°`;
+
+function Clearances({ answer, unit }: { answer: PlanAnswer; unit: Unit }) {
+  const list = answer.plan.obstacles;
+  if (!list.length) return null;
+  return (
+    <section class="card">
+      <h2>{t.see.clearances}</h2>
+      <table class="plain">
+        <thead>
+          <tr>
+            <th scope="col">{t.see.thing}</th>
+            <th scope="col">{t.see.leaves}</th>
+            <th scope="col">{t.see.wanted}</th>
+          </tr>
+        </thead>
+        <tbody>
+          {list.map((o, i) => (
+            <tr key={i} class={o.clearance_mm < o.wanted_mm - 0.01 ? 'low' : ''}>
+              <th scope="row">{o.name}</th>
+              <td>
+                <Tape text={readTape(o.clearance_mm, unit)} unit={unit} />
+              </td>
+              <td>
+                <Tape text={readTape(o.wanted_mm, unit)} unit={unit} />
+              </td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </section>
+  );
+}
+
+function Thumb({ answer, unit }: { answer: PlanAnswer; unit: Unit }) {
+  return (
+    <>
+      {answer.plan.rules_of_thumb.map((r, i) => (
+        <section key={i} class="card">
+          <h2>{t.see.thumb}</h2>
+          <p class="quiet">
+            {r.shape}: {r.rule}
+          </p>
+          <table class="plain">
+            <thead>
+              <tr>
+                <th scope="col">{t.see.mark}</th>
+                <th scope="col">{t.see.byRule}</th>
+                <th scope="col">{t.see.exact}</th>
+              </tr>
+            </thead>
+            <tbody>
+              {r.marks.map((m) => (
+                <tr key={m.label}>
+                  <th scope="row">{m.label}</th>
+                  <td>
+                    <Tape text={m.rule_tape} unit={unit} />
+                  </td>
+                  <td class={m.rule_tape === m.exact_tape ? '' : 'differs'}>
+                    <Tape text={m.exact_tape} unit={unit} />
+                  </td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+          <dl class="lands">
+            <dt>{t.see.ruleLands}</dt>
+            <dd>{r.landing_rule}</dd>
+            <dt>{t.see.exactLands}</dt>
+            <dd>{r.landing_exact}</dd>
+          </dl>
+        </section>
+      ))}
+    </>
+  );
+}
+
+function Bender({ answer, unit }: { answer: PlanAnswer; unit: Unit }) {
+  const b = answer.plan.bender;
+  return (
+    <section class="card">
+      <h2>{t.see.bender}</h2>
+      <p>
+        {b.name}: {t.see.takeUp} <Tape text={readTape(b.take_up_mm, unit)} unit={unit} />, {t.see.gain}{' '}
+        <Tape text={readTape(b.gain_mm, unit)} unit={unit} />
+      </p>
+      <p class="quiet">
+        {b.source}. {b.standing}
+      </p>
+    </section>
+  );
+}

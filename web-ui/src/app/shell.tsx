@@ -1,0 +1,132 @@
+/** The frame of the page: the header, the six places along the bottom, and what is said to everyone. */
+import { useEffect, useRef, useState } from 'preact/hooks';
+import { t } from '../text/words';
+import { BendScreen } from './bend-screen';
+import { CheckScreen } from './check-screen';
+import { Icon } from './icons';
+import { JobScreen } from './job-screen';
+import { engineHandle } from './link';
+import { MeasureScreen } from './measure-screen';
+import { TextField } from './parts';
+import { PracticeScreen } from './practice-screen';
+import { SeeScreen } from './see-screen';
+import { currentRun, setLight, useApp, type State } from './state';
+
+export const PLACES = ['job', 'measure', 'see', 'bend', 'check', 'practice'] as const;
+export type Place = (typeof PLACES)[number];
+
+function placeNow(): Place {
+  const name = location.hash.replace(/^#\//, '').split('/')[0] ?? '';
+  return PLACES.find((p) => p === name) ?? 'job';
+}
+
+export function Shell() {
+  const app = useApp();
+  const [place, setPlace] = useState<Place>(placeNow());
+  const main = useRef<HTMLElement>(null);
+  useEffect(() => {
+    const onHash = (): void => {
+      setPlace(placeNow());
+      window.scrollTo(0, 0);
+      main.current?.focus({ preventScroll: true });
+    };
+    window.addEventListener('hashchange', onHash);
+    return () => window.removeEventListener('hashchange', onHash);
+  }, []);
+  const run = currentRun();
+  useEffect(() => {
+    document.title = `${t.places[place]} · ${t.name}`;
+  }, [place]);
+  return (
+    <>
+      <a class="skip" href="#main" onClick={(e) => { e.preventDefault(); main.current?.focus(); }}>
+        {t.skip}
+      </a>
+      <header class="top">
+        <div class="top-words">
+          <p class="top-place">{t.places[place]}</p>
+          <h1 class="top-run">{place === 'job' || place === 'practice' ? t.name : (run?.survey.run.name || t.job.noName)}</h1>
+        </div>
+        <EngineDot state={app} />
+        <LightButton light={app.light} />
+      </header>
+      <main id="main" ref={main} tabIndex={-1}>
+        {app.engine.phase === 'code wanted' && <PairForm />}
+        {!app.loaded ? <p class="quiet pad">{t.loading}</p> : <Screen place={place} />}
+      </main>
+      <p class="unseen" role="status" aria-live="polite">
+        {app.said}
+      </p>
+      <nav class="places" aria-label={t.placesLabel}>
+        {PLACES.map((p) => (
+          <a key={p} href={`#/${p}`} class={p === place ? 'place on' : 'place'} aria-current={p === place ? 'page' : undefined}>
+            <Icon name={p} big />
+            <span>{t.places[p]}</span>
+          </a>
+        ))}
+      </nav>
+    </>
+  );
+}
+
+function Screen({ place }: { place: Place }) {
+  const run = currentRun();
+  if (place === 'job') return <JobScreen />;
+  if (place === 'practice') return <PracticeScreen />;
+  if (!run) {
+    return (
+      <section class="card">
+        <h2>{t.job.noneTitle}</h2>
+        <p>{t.job.noneWords}</p>
+        <a class="wide-button strong" href="#/job">
+          {t.job.toJob}
+        </a>
+      </section>
+    );
+  }
+  if (place === 'measure') return <MeasureScreen key={run.id} run={run} />;
+  if (place === 'see') return <SeeScreen key={run.id} run={run} />;
+  if (place === 'bend') return <BendScreen key={run.id} run={run} />;
+  return <CheckScreen key={run.id} run={run} />;
+}
+
+function EngineDot({ state }: { state: State }) {
+  const { phase, progress } = state.engine;
+  const words =
+    phase === 'ready' ? t.engine.ready[state.engine.kind] : phase === 'starting' ? t.engine.starting(Math.round(progress * 100)) : phase === 'failed' ? t.engine.failed : t.engine.code;
+  return (
+    <p class={`engine ${phase === 'code wanted' ? 'failed' : phase}`} role="status">
+      <span class="dot" aria-hidden="true" />
+      <span class={phase === 'ready' ? 'unseen' : ''}>{words}</span>
+    </p>
+  );
+}
+
+function LightButton({ light }: { light: State['light'] }) {
+  const next = { auto: 'light', light: 'dark', dark: 'auto' } as const;
+  return (
+    <button type="button" class="plain-key light-key" onClick={() => setLight(next[light])} aria-label={t.light.is(t.light[light], t.light[next[light]])}>
+      <Icon name="sun" />
+      <small aria-hidden="true">{t.light[light]}</small>
+    </button>
+  );
+}
+
+function PairForm() {
+  const [code, setCode] = useState('');
+  const [wrong, setWrong] = useState(false);
+  const send = async (): Promise<void> => setWrong(!(await engineHandle()?.pair(code.trim())));
+  return (
+    <section class="card">
+      <h2>{t.pair.title}</h2>
+      <p>{t.pair.words}</p>
+      <TextField label={t.pair.code} value={code} onText={setCode} {...(wrong ? { wrong: t.pair.wrong } : {})} />
+      <button type="button" class="wide-button strong" onClick={() => void send()}>
+        {t.pair.send}
+      </button>
+      <button type="button" class="quiet-button" onClick={() => engineHandle()?.useBrowser()}>
+        {t.pair.without}
+      </button>
+    </section>
+  );
+}

@@ -1,0 +1,215 @@
+/** The bender on the pipe for one step: the pipe as it is now, the shoe at its mark, and the pipe afterwards. */
+import type { BendData, BenderData, PieceData } from '../engine/types';
+import { t } from '../text/words';
+import { frameAt, toward, type Station } from './chain';
+import { pieceStations, rad } from './piece';
+import { dot, sub } from './vector';
+import { path, type Flat } from './view';
+
+const WIDTH = 360;
+const HEIGHT = 272;
+/** The handle's length from the groove's centre, in radii: shortened to fit the picture. */
+const HANDLE = 1.95;
+/** The middle of the shoe, radians from the hook's tangent: the handle stands opposite. */
+const MIDDLE = 0.74;
+
+interface Local {
+  /** station s of the piece in the plane of this bend: x along the pipe, y the way it bends */
+  at: (s: number) => Flat;
+  points: (from: number, to: number) => Flat[];
+}
+
+/** See the piece from the side of this bend, with station `fixed` at the origin. */
+function seen(list: Station[], fixed: number, roll: number): Local {
+  const f = frameAt(list, fixed);
+  const side = toward(f, roll);
+  const flat = (p: Station['frame']['origin']): Flat => {
+    const d = sub(p, f.origin);
+    return [dot(d, f.axis), dot(d, side)];
+  };
+  return {
+    at: (s) => flat(frameAt(list, s).origin),
+    points: (from, to) => [
+      flat(frameAt(list, from).origin),
+      ...list.filter((p) => p.s > from && p.s < to).map((p) => flat(p.frame.origin)),
+      flat(frameAt(list, to).origin),
+    ],
+  };
+}
+
+export function ShoeView({ piece, bend, bender }: { piece: PieceData; bend: BendData; bender: BenderData }) {
+  const air = bend.stance.includes('air');
+  const left = bend.hook === 'A';
+  const tangent = left ? bend.arc_start_mm : bend.arc_end_mm;
+  const far = left ? bend.arc_end_mm : bend.arc_start_mm;
+  const fixed = air ? tangent : far;
+  const roll = rad(bend.roll_deg);
+  const now = seen(pieceStations(piece, true, (b) => b.order < bend.order), fixed, roll);
+  const then = seen(pieceStations(piece, true, (b) => b.order <= bend.order), fixed, roll);
+  const r = piece.bend_radius_mm;
+  const angle = rad(bend.angle_deg);
+  const way = left ? 1 : -1;
+  const k = WIDTH / (5.3 * r);
+  const tube = Math.max(9, piece.outside_diameter_mm * k);
+  const flip = air ? 1 : -1;
+  const middle = now.at(tangent)[0] + way * 0.45 * r;
+  const base = air ? HEIGHT * 0.2 : HEIGHT * 0.8;
+  const px = (p: Flat): Flat => [WIDTH / 2 + (p[0] - middle) * k, base + flip * p[1] * k];
+  const start: Flat = [now.at(tangent)[0], r];
+  const end: Flat = air ? start : [now.at(far)[0], r];
+  const marked = now.at(bend.mark_mm);
+  const length = piece.cut_length_mm;
+  const pipeNow = now.points(0, length).map(px);
+  const pipeThen = then.points(0, length).map(px);
+  const turned = air ? 0 : -way * angle;
+  const label = px(marked);
+  const ground = base + (air ? k * r * (1 + HANDLE * Math.cos(MIDDLE)) + 4 : tube / 2 + 1);
+  const edge = (s: 'A' | 'B'): Flat => clip(px(now.at(s === 'A' ? 0 : length)), s === 'A', base);
+  return (
+    <svg class="shoe" viewBox={`0 0 ${WIDTH} ${HEIGHT}`} role="img" aria-label={t.bend.shoeOf(bend)}>
+      <defs>
+        <clipPath id="stage">
+          <rect x="0" y="0" width={WIDTH} height={HEIGHT} />
+        </clipPath>
+      </defs>
+      <g clip-path="url(#stage)">
+        <path class="ground" d={path([[0, ground], [WIDTH, ground]])} />
+        {Array.from({ length: 25 }, (_, i) => (
+          <path key={i} class="ground thin" d={path([[i * 15, ground + 7], [i * 15 + 7, ground]])} />
+        ))}
+        <path class="tube-then-edge" d={path(pipeThen)} stroke-width={tube + 2.4} />
+        <path class="tube-then" d={path(pipeThen)} stroke-width={tube - 0.6} />
+        <path class="tube-edge" d={path(pipeNow)} stroke-width={tube + 2.4} />
+        <path class="tube" d={path(pipeNow)} stroke-width={tube} />
+        <Shoe centre={end} turn={turned} way={way} r={r} bender={bender} bend={bend} px={px} tube={tube} ghost />
+        <Shoe centre={start} turn={0} way={way} r={r} bender={bender} bend={bend} px={px} tube={tube} />
+        {!air && <Swing centre={start} to={end} angle={angle} way={way} r={r} px={px} />}
+        {air && <Push at={px(then.at(left ? length : 0))} from={px(now.at(left ? length : 0))} way={way} angle={angle} px={px} r={r} />}
+        <g class="mark">
+          <path d={path([[label[0], label[1] - tube / 2 - 3], [label[0], label[1] + tube / 2 + 3]])} />
+          <path class="lead" d={path([[label[0], label[1] + flip * -1 * (tube / 2 + 3)], [label[0], label[1] + flip * -1 * (tube / 2 + 15)]])} />
+          <text x={label[0]} y={label[1] - flip * (tube / 2 + 17) + (air ? 0 : 11)}>
+            {bend.mark_tape}
+          </text>
+        </g>
+        {(['A', 'B'] as const).map((s) => {
+          const e = edge(s);
+          return (
+            <g key={s} class="end-tag">
+              <circle cx={e[0]} cy={e[1]} r="11" />
+              <text x={e[0]} y={e[1] + 4.6}>
+                {s}
+              </text>
+            </g>
+          );
+        })}
+      </g>
+    </svg>
+  );
+}
+
+/** Where an end's tag goes: at the end where it is in the picture, else at the picture's edge beside the pipe. */
+function clip(p: Flat, isA: boolean, base: number): Flat {
+  const inside = p[0] > 12 && p[0] < WIDTH - 12 && p[1] > 12 && p[1] < HEIGHT - 12;
+  if (inside) return [p[0] + (isA ? -4 : 4), p[1]];
+  return [isA ? 16 : WIDTH - 16, base];
+}
+
+interface ShoeProps {
+  centre: Flat;
+  turn: number;
+  way: number;
+  r: number;
+  bender: BenderData;
+  bend: BendData;
+  px: (p: Flat) => Flat;
+  tube: number;
+  ghost?: boolean;
+}
+
+function Shoe({ centre, turn, way, r, bender, bend, px, tube, ghost = false }: ShoeProps) {
+  /** a point of the shoe: `u` radians from the hook's tangent along the groove, at radius `q` */
+  const on = (u: number, q: number): Flat => {
+    const a = -Math.PI / 2 + way * u + turn;
+    return [centre[0] + q * Math.cos(a), centre[1] + q * Math.sin(a)];
+  };
+  const sweep = 1.62;
+  const rim = Array.from({ length: 25 }, (_, i) => on((sweep * i) / 24, r * 0.97));
+  const inner = Array.from({ length: 25 }, (_, i) => on(sweep - 0.14 - ((sweep - 0.3) * i) / 24, r * 0.74));
+  const mid = MIDDLE;
+  const tip = (back: number, q: number): Flat => {
+    const a = -Math.PI / 2 + turn;
+    const [c, s] = [Math.cos(a), Math.sin(a)];
+    return [centre[0] + q * c + back * way * s, centre[1] + q * s - back * way * c];
+  };
+  const d = piece(tube, px);
+  const reach = Math.min(bender.hook_reach_mm, r * 0.42);
+  const hook = [tip(0, r * 0.8), tip(reach * 0.75, r * 0.86), tip(reach, r), tip(reach * 0.86, r + d * 0.95), tip(reach * 0.3, r + d * 0.95)];
+  const position = bend.reference === 'arrow' ? -bender.arrow_lead_mm : bend.reference === 'star' ? bender.star_mm : bender.centre_mm;
+  const sign = position < 0 ? tip(-position, r * 0.86) : on(position / r, r * 0.86);
+  const socket = on(mid, r * 0.72);
+  const handle = on(mid + Math.PI, r * HANDLE);
+  return (
+    <g class={ghost ? 'tool ghost' : 'tool'}>
+      <path class="handle" d={path([px(socket), px(handle)])} />
+      <path class="web" d={path([px(on(0.18, r * 0.78)), px(on(mid, r * 0.3)), px(on(1.3, r * 0.78))])} />
+      <path class="body" d={`${path([...rim, ...inner].map(px))}Z`} />
+      <path class="hook" d={path(hook.map(px))} />
+      {!ghost && <Sign at={px(sign)} kind={bend.reference} />}
+    </g>
+  );
+}
+
+const piece = (tube: number, px: (p: Flat) => Flat): number => tube / 2 / Math.abs(px([1, 0])[0] - px([0, 0])[0]);
+
+/** The shoe's reference mark: an arrow, a star, or the notch of the centre. */
+export function Sign({ at, kind }: { at: Flat; kind: string }) {
+  const [x, y] = at;
+  const star = Array.from({ length: 10 }, (_, i): Flat => {
+    const q = i % 2 ? 3 : 7.2;
+    return [x + q * Math.sin((i * Math.PI) / 5), y - q * Math.cos((i * Math.PI) / 5)];
+  });
+  return (
+    <g class="sign">
+      <circle cx={x} cy={y} r="10" />
+      {kind === 'star' && <path class="full" d={`${path(star)}Z`} />}
+      {kind === 'arrow' && <path d={`M${x} ${y - 6}V${y + 5}M${x - 4} ${y + 1}L${x} ${y + 6}L${x + 4} ${y + 1}`} />}
+      {kind === 'centre' && <path class="full" d={`M${x} ${y - 6}L${x + 5} ${y + 3}A5 5 0 0 1 ${x - 5} ${y + 3}Z`} />}
+    </g>
+  );
+}
+
+/** The handle's way, as an arrow. */
+function Swing(props: { centre: Flat; to: Flat; angle: number; way: number; r: number; px: (p: Flat) => Flat }) {
+  const { centre, to, angle, way, r, px } = props;
+  const parts = Array.from({ length: 17 }, (_, i): Flat => {
+    const u = i / 16;
+    const a = Math.PI / 2 + way * MIDDLE - way * angle * u;
+    const x = centre[0] + (to[0] - centre[0]) * u;
+    return px([x + 1.72 * r * Math.cos(a), centre[1] + 1.72 * r * Math.sin(a)]);
+  });
+  return <Arrow line={parts} />;
+}
+
+/** In the air: the free side is pushed down. */
+function Push(props: { at: Flat; from: Flat; way: number; angle: number; r: number; px: (p: Flat) => Flat }) {
+  const { way, angle, r, px } = props;
+  const reach = 1.9 * r;
+  const parts = Array.from({ length: 17 }, (_, i): Flat => {
+    const a = (angle * i) / 16;
+    return px([way * reach * Math.cos(a), reach * Math.sin(a)]);
+  });
+  return <Arrow line={parts} />;
+}
+
+function Arrow({ line }: { line: Flat[] }) {
+  const [a, b] = [line[line.length - 3]!, line[line.length - 1]!];
+  const d = Math.hypot(b[0] - a[0], b[1] - a[1]) || 1;
+  const [ux, uy] = [(b[0] - a[0]) / d, (b[1] - a[1]) / d];
+  const tip: Flat[] = [
+    [b[0] - ux * 9 - uy * 6, b[1] - uy * 9 + ux * 6],
+    b,
+    [b[0] - ux * 9 + uy * 6, b[1] - uy * 9 - ux * 6],
+  ];
+  return <path class="swing" d={path(line) + path(tip)} />;
+}

@@ -1,0 +1,25 @@
+/** How far to turn the conduit about its axis, seen from end A looking along it. */
+import { path, type Flat } from './view';
+
+export function SpinDial({ deg, first }: { deg: number; first: boolean }) {
+  const at = (a: number, r: number): Flat => [24 + r * Math.sin((a * Math.PI) / 180), 24 - r * Math.cos((a * Math.PI) / 180)];
+  const turn = Math.max(-180, Math.min(180, deg));
+  const arc = Array.from({ length: 25 }, (_, i) => at((turn * i) / 24, 20));
+  const [p, q] = [arc[22]!, arc[24]!];
+  const d = Math.hypot(q[0] - p[0], q[1] - p[1]) || 1;
+  const [ux, uy] = [(q[0] - p[0]) / d, (q[1] - p[1]) / d];
+  const head: Flat[] = [
+    [q[0] - ux * 6 - uy * 4, q[1] - uy * 6 + ux * 4],
+    q,
+    [q[0] - ux * 6 + uy * 4, q[1] - uy * 6 - ux * 4],
+  ];
+  const turns = !first && Math.abs(deg) > 1;
+  return (
+    <svg class="spin" viewBox="0 0 48 48" aria-hidden="true">
+      <circle class="spin-pipe" cx="24" cy="24" r="13" />
+      {turns && <path class="spin-was" d={path([at(0, 6), at(0, 13)])} />}
+      <path class="spin-line" d={path([at(turns ? turn : 0, 5), at(turns ? turn : 0, 13)])} />
+      {turns && <path class="swing" d={path(arc) + path(head)} />}
+    </svg>
+  );
+}

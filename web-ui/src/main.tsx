@@ -1,0 +1,20 @@
+import { render } from 'preact';
+import { startLink } from './app/link';
+import { Shell } from './app/shell';
+import { load, saveNow } from './app/state';
+import './style/base.css';
+import './style/parts.css';
+import './style/tables.css';
+import './style/fields.css';
+import './style/screens.css';
+import './style/bench.css';
+import './style/job.css';
+import './style/drawings.css';
+import './style/print.css';
+
+render(<Shell />, document.getElementById('app')!);
+startLink();
+void load();
+document.addEventListener('visibilitychange', () => {
+  if (document.visibilityState === 'hidden') saveNow();
+});
