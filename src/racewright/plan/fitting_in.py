@@ -18,7 +18,7 @@ from racewright.survey.model import Survey
 from racewright.units.tape import format_length
 
 #: How the solids are called that stand for the surfaces the run lies on.
-SURFACE = "the surface behind it"
+SURFACE = "the surface behind leg"
 
 
 def hand_accuracy(survey: Survey) -> Accuracy:
@@ -40,7 +40,7 @@ def with_fit(
     findings: list[Finding] = []
     for number, piece in enumerate(pieces):
         first, last = number == 0, number == len(pieces) - 1
-        forecasted = forecast(piece.piece, hand_accuracy(survey), hooks=[b.hook for b in piece.bends])
+        forecasted = forecast(piece.piece, hand_accuracy(survey), hooks=[b.hook for b in piece.bends], tape=survey.tape)
         answer = put_in(
             piece.piece,
             _end(survey.start if first else None, piece.fitting_a, piece.insert_a_mm),
@@ -48,6 +48,7 @@ def with_fit(
             start=Frame(piece.start_point, piece.start_axis, piece.start_normal),
             obstacles=solids,
             raceway_type=raceway.type,
+            tape=survey.tape,
         )
         if answer.captured:
             findings.append(_captured(survey, piece, answer, number, len(pieces)))

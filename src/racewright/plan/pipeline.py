@@ -189,7 +189,7 @@ def _walls(survey: Survey, route: Route) -> list[Solid]:
     if any(turn.way == "toward" for turn in survey.turns):
         return []
     return [
-        Solid(name=f"{SURFACE} {i}" if i > 1 else SURFACE, solid=HalfSpace(point=point, normal=normal))
+        Solid(name=f"{SURFACE} {i}", solid=HalfSpace(point=point, normal=normal))
         for i, (point, normal) in enumerate(route.surfaces, start=1)
     ]
 
