@@ -65,9 +65,29 @@ def lint() -> None:
     run(BIN / "lint-imports")
 
 
+def browser() -> None:
+    """What the page's tests need: the page's own npm packages, and a Chromium."""
+    npm = shutil.which("npm")
+    page = ROOT / "web-ui"
+    if npm is None:
+        print("do.py: no npm here, so the page's tests are left out", file=sys.stderr)
+        return
+    stamp = page / "node_modules" / ".racewright-installed"
+    digest = hashlib.sha256((page / "package-lock.json").read_bytes()).hexdigest()
+    if not stamp.exists() or stamp.read_text(encoding="utf-8") != digest:
+        print("do.py: installing the page's packages (once; needs the network)", file=sys.stderr)
+        run(npm, "--prefix", page, "ci", "--no-audit", "--no-fund")
+        stamp.write_text(digest, encoding="utf-8")
+    if shutil.which("chromium") is None and shutil.which("apt-get") and os.geteuid() == 0:
+        print("do.py: installing chromium (once; needs the network)", file=sys.stderr)
+        run("apt-get", "update", "-qq")
+        run("apt-get", "install", "-y", "-qq", "--no-install-recommends", "chromium")
+
+
 def tests() -> None:
-    """Every test, the slow outside checks included."""
+    """Every test, the slow outside checks and the page in a browser included."""
     ensure("dev", "oracle")
+    browser()
     run(BIN / "python", "-m", "pytest", "-n", "2")
 
 

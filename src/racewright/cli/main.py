@@ -23,6 +23,10 @@ COMMANDS = {
     "check": "what the inspector will ask, for a surveyed run",
     "wires": "one question on wires, fill and boxes, without a file",
     "pull": "the wire pull: tension and which end to pull from",
+    "job": "many runs: status, plans, bill, cut list, hand-over pack",
+    "export": "a surveyed run as DXF, glTF or IFC",
+    "serve": "the page, from this machine",
+    "site": "the page as files for any web host",
     "schema": "the JSON Schema of a survey file",
 }
 
