@@ -3,8 +3,10 @@
 import os
 import random
 import re
+import shutil
 import sqlite3
 import sys
+import tempfile
 from pathlib import Path
 
 import msgspec
@@ -228,11 +230,10 @@ def test_the_systems_own_refusal_to_write_leaves_the_file_whole(shop: Path):
 @pytest.mark.skipif(sys.platform == "win32", reason="needs fork and user numbers")
 def test_a_folder_that_cannot_be_written_lets_the_job_be_read_and_says_why_it_is_not_saved(shop: Path):
     right = look(shop)
+    folder = Path(tempfile.mkdtemp())  # pytest's own is closed to others, and root must become somebody else
+    shop = Path(shutil.copy(shop, folder))
     os.chmod(shop, 0o444)
-    os.chmod(shop.parent, 0o555)
-    for parent in shop.parents[1:4]:
-        if parent.stat().st_uid == os.getuid() and parent != Path("/tmp"):
-            os.chmod(parent, 0o755)
+    os.chmod(folder, 0o555)
 
     def child() -> None:
         if os.getuid() == 0:
@@ -249,9 +250,10 @@ def test_a_folder_that_cannot_be_written_lets_the_job_be_read_and_says_why_it_is
     try:
         assert in_child(child) == 0
     finally:
-        os.chmod(shop.parent, 0o755)
+        os.chmod(folder, 0o755)
         os.chmod(shop, 0o644)
-    assert look(shop) == right
+        assert look(shop) == right
+        shutil.rmtree(folder)
 
 
 def in_child(work) -> int:
