@@ -191,6 +191,18 @@ def test_a_run_that_cannot_be_planned_is_named_and_makes_the_exit_code_one(here,
     assert "0 of 1 runs planned" in out
 
 
+def test_the_bar_is_drawn_on_a_terminal_only(monkeypatch, capsys):
+    from racewright.cli.job_batch import _Bar
+
+    _Bar(40, 0).show(20)
+    assert capsys.readouterr().err == ""
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
+    bar = _Bar(40, 10)
+    bar.show(20)
+    bar.end()
+    assert "###############...............] 20/40 runs" in capsys.readouterr().err
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="sends the signal of Ctrl-C")
 def test_a_stopped_batch_goes_on_where_it_was(tmp_path):
     demo = load_job(EXAMPLES / "orchard-job.json")

@@ -116,7 +116,7 @@ def test_a_dask_cluster_gives_the_same_answers():
         "n_workers": 2,
         "threads_per_worker": 1,
         "host": "127.0.0.1",
-        "dashboard_address": None,
+        "dashboard_address": ":0",
         "silence_logs": 50,
     }
     with distributed.LocalCluster(processes=True, **settings) as cluster:

@@ -2,6 +2,9 @@
 
 import json
 import sqlite3
+import subprocess
+import sys
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import msgspec
@@ -250,3 +253,42 @@ def test_an_empty_job_keeps_its_own_head(tmp_path):
         assert store.load("one") == Job(head=JobHead(name="One", units="mm"))
         with pytest.raises(InputError, match="beginning"):
             store.undo("one")
+
+
+def test_opening_the_file_again_does_not_drop_a_lock_of_this_process(store):
+    code = (
+        "import sqlite3, sys; sqlite3.connect(sys.argv[1], timeout=0, isolation_level=None).execute('BEGIN IMMEDIATE')"
+    )
+    with store._rows.writing():
+        JobStore.open(store.path).close()
+        other = subprocess.run(
+            [sys.executable, "-c", code, str(store.path)], capture_output=True, text=True, check=False
+        )
+    assert "database is locked" in other.stderr
+    assert subprocess.run([sys.executable, "-c", code, str(store.path)], check=False).returncode == 0
+
+
+def test_many_at_once_make_one_file_and_none_loses_a_save(tmp_path):
+    path = tmp_path / "shop.rwshop"
+    with JobStore.open(path, create=True) as store:
+        store.create_job("orchard", JobHead(name="Orchard"))
+    plain = msgspec.structs.replace(a_run(), area="")
+    fresh = tmp_path / "fresh.rwshop"
+
+    def work(name: str) -> None:
+        with JobStore.open(fresh, create=True) as new:
+            new.create_job(f"job-{name}", JobHead(name=name))
+        with JobStore.open(path) as mine:
+            for n in range(15):
+                mine.save_run("orchard", msgspec.structs.replace(plain, key=f"{name}-{n}"), 0, by=name)
+
+    with ThreadPoolExecutor(4) as pool:
+        list(pool.map(work, ["a", "b", "c", "d"]))
+    with JobStore.open(path) as store:
+        assert {k.value.key for k in store.runs("orchard")} == {f"{w}-{n}" for w in "abcd" for n in range(15)}
+    with JobStore.open(fresh) as store:
+        assert sorted(store.jobs()) == ["job-a", "job-b", "job-c", "job-d"]
+    assert sorted(p.name for p in tmp_path.iterdir() if not p.name.endswith("-journal")) == [
+        "fresh.rwshop",
+        "shop.rwshop",
+    ]
