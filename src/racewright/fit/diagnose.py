@@ -11,7 +11,7 @@ lengths and three angles. Several pieces share the causes, and then J's singular
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import degrees, radians, sqrt
+from math import degrees, pi, radians, sqrt
 from typing import Literal, NamedTuple
 
 import msgspec
@@ -21,7 +21,9 @@ from racewright.errors import LimitError
 from racewright.fit.accuracy import HookEnd, Tolerance
 from racewright.fit.jacobian import end_columns
 from racewright.fit.linalg import Matrix, Row, svd
-from racewright.fit.measured import Measured, check_measured, misfit, shown, tolerance_of
+from racewright.fit.measured import INCHES, Measured, check_measured, finer, misfit, shown, tolerance_of
+from racewright.marks.mark import Reference
+from racewright.units.tape import TapeStyle, format_length
 
 Cause = Literal["take-up", "radius", "overbend", "overbend per angle", "mark bias"]
 ALL_CAUSES: tuple[Cause, ...] = ("take-up", "radius", "overbend", "overbend per angle", "mark bias")
@@ -38,12 +40,14 @@ WORST_CONDITION = 200.0
 
 
 class FinishedPiece(msgspec.Struct, frozen=True, kw_only=True):
-    """One finished piece: as planned, which end each hook faced (all 'A' unless told), what was measured."""
+    """One finished piece: as planned, which end each hook faced (all 'A' unless told), which mark of the shoe stood
+    on the pencil mark (all 'arrow' unless told), what was measured."""
 
     name: str
     piece: BentPiece
     measured: tuple[Measured, ...]
     hooks: tuple[HookEnd, ...] = ()
+    references: tuple[Reference, ...] = ()
 
 
 class CauseFound(msgspec.Struct, frozen=True, kw_only=True):
@@ -74,8 +78,9 @@ class _System(NamedTuple):
 
 
 def with_causes(finished: FinishedPiece, causes: Sequence[Cause], values: Sequence[float]) -> BentPiece:
-    """The piece as it comes out when these causes are at work. Marks are at the arrow: its lead is take-up
-    less radius less half the diameter, so a true take-up above the one used moves an arc away from its hook."""
+    """The piece as it comes out when these causes are at work. The arrow's lead is take-up less radius less half
+    the diameter, so a true take-up above the one used moves an arc away from its hook. Centre and star sit where
+    the radius puts them (R pi/8 and R (pi/2 - 1) - D/2 from the tangent point), whatever the take-up is."""
     error = dict(zip(causes, values, strict=True))
     bends = []
     for i, bend in enumerate(finished.piece.bends):
@@ -84,10 +89,19 @@ def with_causes(finished: FinishedPiece, causes: Sequence[Cause], values: Sequen
         angle = bend.angle_rad + error.get("overbend", 0.0) + b1 * bend.angle_rad
         radius = bend.radius_mm + error.get("radius", 0.0)
         hook_side = bend.arc_start_mm if away > 0.0 else bend.arc_end_mm
-        hook_side += error.get("mark bias", 0.0) + away * (error.get("take-up", 0.0) - error.get("radius", 0.0))
+        hook_side += error.get("mark bias", 0.0) + away * _set_off(finished, i, error)
         start = hook_side if away > 0.0 else hook_side - radius * angle
         bends.append(msgspec.structs.replace(bend, arc_start_mm=start, angle_rad=angle, radius_mm=radius))
     return msgspec.structs.replace(finished.piece, bends=tuple(bends))
+
+
+def _set_off(finished: FinishedPiece, bend: int, error: dict[Cause, float]) -> float:
+    """How far the hook-side tangent point of a bend (from 0) moves away from the hook (mm)."""
+    reference = finished.references[bend] if bend < len(finished.references) else "arrow"
+    radius = error.get("radius", 0.0)
+    if reference == "arrow":
+        return error.get("take-up", 0.0) - radius
+    return -(pi / 8.0 if reference == "centre" else pi / 2.0 - 1.0) * radius
 
 
 def one_piece_rank(piece: BentPiece, hooks: Sequence[HookEnd] = ()) -> tuple[int, int]:
@@ -111,17 +125,19 @@ def diagnose(
     causes: Sequence[Cause] = ALL_CAUSES,
     tolerance: Tolerance | None = None,
     worst_condition: float = WORST_CONDITION,
+    tape: TapeStyle = INCHES,
 ) -> Diagnosis:
     """Fit the causes that the pieces share by Gauss-Newton least squares, with their standard uncertainties.
 
-    `tolerance` stands for the doubt of one reading (1/16 in, 1/2 degree unless told).
+    `tolerance` stands for the doubt of one reading (1/16 in, 1/2 degree unless told). `tape`: how the words
+    show lengths.
     Raises LimitError from one piece (said with its rank against its unknowns), and where the readings of several
     do not determine what is asked: which causes cannot be told apart, and what to measure.
     """
     tolerance = tolerance or Tolerance()
     for finished in pieces:
         for item in finished.measured:
-            check_measured(finished.piece, item)
+            check_measured(finished.piece, item, tape)
     if len(pieces) < 2:
         raise _too_few(pieces)
     values = [0.0] * len(causes)
@@ -148,7 +164,7 @@ def diagnose(
     found = []
     for j, cause in enumerate(causes):
         variance = sum((parts.v[k][j] / parts.values[k]) ** 2 for k in range(len(causes)))
-        found.append(_found(cause, values[j], grow * sqrt(variance) * _SIZES[cause]))
+        found.append(_found(cause, values[j], grow * sqrt(variance) * _SIZES[cause], finer(tape)))
     return Diagnosis(
         causes=tuple(found),
         rank=rank,
@@ -195,7 +211,7 @@ _UNITS: dict[Cause, str] = {
 }
 
 
-def _found(cause: Cause, value: float, doubt: float) -> CauseFound:
+def _found(cause: Cause, value: float, doubt: float, tape: TapeStyle) -> CauseFound:
     sure = abs(value) > 2.0 * doubt
     if cause == "overbend":
         size = f"{abs(degrees(value)):.1f}° (give or take {degrees(doubt):.1f}°)"
@@ -204,7 +220,7 @@ def _found(cause: Cause, value: float, doubt: float) -> CauseFound:
         size = f"{abs(value) * 90.0:.1f}° more in a 90 (give or take {doubt * 90.0:.1f}°)"
         what = f"bends come out {'over' if value > 0 else 'under'} by an amount that grows with the angle, {size}"
     else:
-        size = f"{abs(value) / 25.4:.2f} in (give or take {doubt / 25.4:.2f} in)"
+        size = f"{format_length(abs(value), tape)} (give or take {format_length(doubt, tape)})"
         sense = {
             "take-up": ("less than the shoe's true take-up", "more than the shoe's true take-up"),
             "radius": ("too small in the profile", "too large in the profile"),

@@ -20,10 +20,12 @@ from racewright.bends.model import BentPiece
 from racewright.errors import Finding, InputError
 from racewright.fit.accuracy import HookEnd
 from racewright.fit.jacobian import walk
+from racewright.fit.measured import INCHES
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.clearance import Obstacle, least_distance
 from racewright.geometry.frame import Frame
 from racewright.geometry.vector import Vec, along, dot, scale
+from racewright.units.tape import TapeStyle, format_length
 
 Mobility = Literal["fixed", "loose", "slides", "open"]
 PLAY_RAD = radians(2.0)
@@ -109,16 +111,19 @@ def put_in(
     obstacles: Sequence[Solid] = (),
     raceway_type: str = "",
     play_rad: float = PLAY_RAD,
+    tape: TapeStyle = INCHES,
 ) -> InsertionAnswer:
     """How the piece goes in between its fittings, or which fitting must give way.
 
     `start`: the frame at end A when the piece is in place. `play_rad`: how far out of line an end may be while it
-    goes in. Raises InputError for an insertion depth below zero or longer than the piece.
+    goes in. `tape`: how the words show lengths. Raises InputError for an insertion depth below zero or longer than
+    the piece.
     """
     for fitting in (fitting_a, fitting_b):
         if not 0.0 <= fitting.insertion_mm <= piece.cut_length_mm:
             raise InputError(
-                f"an insertion of {fitting.insertion_mm:.1f} mm does not suit a piece of {piece.cut_length_mm:.1f} mm.",
+                f"an insertion of {format_length(fitting.insertion_mm, tape)} does not suit a piece of "
+                f"{format_length(piece.cut_length_mm, tape)}.",
                 hint="give how deep the conduit goes into the fitting",
                 field="insertion_mm",
             )
@@ -129,10 +134,10 @@ def put_in(
     needs_b = fitting_b.mobility != "open" and fitting_b.insertion_mm > 0.0
     if not needs_a and not needs_b:
         margins = tuple(path_margin(piece, start, way_b, 0.0, o) for o in obstacles)
-        return _free(margins, ("hold the piece in place",), obstacles_clear=_clear(margins))
+        return _free(margins, ("hold the piece in place",), tape)
     if not (needs_a and needs_b) or _angle(way_a, way_b) <= play_rad:
-        return _one_push(piece, start, fitting_a, fitting_b, way_a if needs_a else way_b, obstacles)
-    return _captured(piece, start, (fitting_a, fitting_b), (way_a, way_b), obstacles, raceway_type, play_rad)
+        return _one_push(piece, start, (fitting_a, fitting_b), way_a if needs_a else way_b, obstacles, tape)
+    return _captured(piece, start, (fitting_a, fitting_b), (way_a, way_b), obstacles, raceway_type, play_rad, tape)
 
 
 def _angle(a: Vec, b: Vec) -> float:
@@ -143,30 +148,37 @@ def _clear(margins: Sequence[PathMargin]) -> bool:
     return all(margin.certified for margin in margins)
 
 
-def _free(margins: tuple[PathMargin, ...], steps: tuple[str, ...], *, obstacles_clear: bool) -> InsertionAnswer:
+def _free(margins: tuple[PathMargin, ...], steps: tuple[str, ...], tape: TapeStyle) -> InsertionAnswer:
+    clear = _clear(margins)
     return InsertionAnswer(
         captured=False,
-        possible=obstacles_clear,
+        possible=clear,
         loosen="",
         slide_mm=0.0,
         coupling="",
-        path_clear=obstacles_clear,
+        path_clear=clear,
         margins=margins,
         steps=steps,
-        findings=tuple(_blocked(margins)),
+        findings=tuple(_blocked(margins, tape)),
     )
 
 
 def _one_push(
-    piece: BentPiece, start: Frame, a: EndFitting, b: EndFitting, way: Vec, obstacles: Sequence[Solid]
+    piece: BentPiece,
+    start: Frame,
+    fittings: tuple[EndFitting, EndFitting],
+    way: Vec,
+    obstacles: Sequence[Solid],
+    tape: TapeStyle,
 ) -> InsertionAnswer:
     """One straight push puts in whatever has to go in."""
+    a, b = fittings
     depth = max(f.insertion_mm for f in (a, b) if f.mobility != "open")
     margins = tuple(path_margin(piece, start, way, depth, o) for o in obstacles)
     ends: tuple[tuple[EndFitting, HookEnd], ...] = ((a, "A"), (b, "B"))
     names = [_called(f, end) for f, end in ends if f.mobility != "open" and f.insertion_mm > 0.0]
-    step = f"line the piece up {depth / 25.4:.2f} in back and push it straight into {' and '.join(names)}"
-    return _free(margins, (step,), obstacles_clear=_clear(margins))
+    step = f"line the piece up {format_length(depth, tape)} back and push it straight into {' and '.join(names)}"
+    return _free(margins, (step,), tape)
 
 
 def _captured(
@@ -177,6 +189,7 @@ def _captured(
     obstacles: Sequence[Solid],
     raceway_type: str,
     play_rad: float,
+    tape: TapeStyle,
 ) -> InsertionAnswer:
     """Both ends must go in different ways: one fitting gives way, the other end is pushed in."""
     ends: tuple[HookEnd, HookEnd] = ("A", "B")
@@ -195,12 +208,12 @@ def _captured(
     facing = _angle(ways[0], scale(ways[1], -1.0)) <= play_rad
     steps = (
         f"push the fitting at end {ends[gives]} ({_called(fittings[gives], ends[gives])}) back by "
-        f"{slide / 25.4:.2f} in along the conduit, or take it off",
+        f"{format_length(slide, tape)} along the conduit, or take it off",
         f"push end {ends[other]} straight into {_called(fittings[other], ends[other])}, "
-        f"{fittings[other].insertion_mm / 25.4:.2f} in deep",
-        f"bring the fitting back over end {ends[gives]}, {slide / 25.4:.2f} in deep, and tighten it",
+        f"{format_length(fittings[other].insertion_mm, tape)} deep",
+        f"bring the fitting back over end {ends[gives]}, {format_length(slide, tape)} deep, and tighten it",
     )
-    findings = _blocked(margins)
+    findings = _blocked(margins, tape)
     if cannot:
         why = "its two ends face each other's fittings" if facing else "its two ends go in different ways"
         findings.insert(
@@ -210,7 +223,7 @@ def _captured(
                 severity="problem",
                 message=(
                     f"the piece is captured: {why}, and neither fitting gives way. Make the one at end "
-                    f"{ends[gives]} so that it can be pushed back {slide / 25.4:.2f} in: {coupling}."
+                    f"{ends[gives]} so that it can be pushed back {format_length(slide, tape)}: {coupling}."
                 ),
                 citation="geometry; the kind of coupling: common practice, no source",
                 where=f"end {ends[gives]}",
@@ -245,14 +258,14 @@ def _coupling(raceway_type: str) -> str:
     return "a coupling without a centre stop that slides all the way onto one piece"
 
 
-def _blocked(margins: Sequence[PathMargin]) -> list[Finding]:
+def _blocked(margins: Sequence[PathMargin], tape: TapeStyle) -> list[Finding]:
     return [
         Finding(
             rule="insertion.path",
             severity="problem",
             message=(
-                f"on the way in the piece runs {-margin.margin_mm / 25.4:.2f} in into {margin.name}, when it is "
-                f"still {margin.at_mm / 25.4:.2f} in back."
+                f"on the way in the piece hits {margin.name}; it still touches when it is "
+                f"{format_length(margin.at_mm, tape)} short of its place."
             ),
             citation="geometry",
             where=margin.name,

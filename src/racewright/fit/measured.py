@@ -17,6 +17,9 @@ from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import Walk, point_at, walk
 from racewright.geometry.frame import Frame
 from racewright.geometry.vector import Vec, cross, dot, sub
+from racewright.units.tape import TapeStyle, format_length
+
+INCHES = TapeStyle()
 
 Way = Literal["up", "left", "forward"]
 
@@ -63,7 +66,12 @@ def way_vector(way: Way, start: Frame) -> Vec:
     return start.axis
 
 
-def check_measured(piece: BentPiece, measured: Measured) -> None:
+def finer(tape: TapeStyle) -> TapeStyle:
+    """The same unit in steps small enough for an error or a doubt: 1/64 in, or 0.1 mm."""
+    return TapeStyle(tape.unit, max(tape.denominator, 64 if tape.unit == "in" else 10))
+
+
+def check_measured(piece: BentPiece, measured: Measured, tape: TapeStyle = INCHES) -> None:
     """Raises InputError where the measurement names a bend or a station that the piece does not have."""
     count = len(piece.bends)
     if isinstance(measured, ApexRise | BendAngle) and not 1 <= measured.number <= count:
@@ -76,8 +84,8 @@ def check_measured(piece: BentPiece, measured: Measured) -> None:
         station = measured.station_mm
         if not 0.0 <= station <= piece.cut_length_mm:
             raise InputError(
-                f"the place {station / 25.4:.2f} in from end A is not on the piece, which is "
-                f"{piece.cut_length_mm / 25.4:.2f} in long.",
+                f"the place {format_length(station, tape)} from end A is not on the piece, which is "
+                f"{format_length(piece.cut_length_mm, tape)} long.",
                 hint="measure along the conduit from end A",
                 field="station_mm",
             )
@@ -129,9 +137,10 @@ def end_gap(wanted: Frame, got: Frame) -> tuple[float, float, float, float, floa
     )
 
 
-def gap_words(gap: tuple[float, float, float, float, float]) -> str:
-    """'0.31 in to the side, 0.02 in lengthwise, 0.4° out of line'."""
+def gap_words(gap: tuple[float, float, float, float, float], tape: TapeStyle = INCHES) -> str:
+    """'5/16" to the side, 1/64" lengthwise, 0.4° out of line', in fine steps of the tape's unit."""
+    fine = finer(tape)
     return (
-        f"{hypot(gap[0], gap[1]) / 25.4:.2f} in to the side, {abs(gap[2]) / 25.4:.2f} in lengthwise, "
+        f"{format_length(hypot(gap[0], gap[1]), fine)} to the side, {format_length(abs(gap[2]), fine)} lengthwise, "
         f"{degrees(hypot(gap[3], gap[4])):.1f}° out of line"
     )

@@ -21,13 +21,15 @@ from racewright.errors import Finding, InputError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import walk
 from racewright.fit.linalg import Matrix, Row, least_norm
-from racewright.fit.measured import end_gap
+from racewright.fit.measured import INCHES, end_gap
 from racewright.fit.replan_words import findings_of, words_of
 from racewright.geometry.frame import Frame
+from racewright.units.tape import TapeStyle
 
 _LENGTH_SCALE = 25.0
 _ANGLE_SCALE = radians(5.0)
 _MOST_ROUNDS = 40
+_UNDAMPED = 12
 
 
 class MadeBend(msgspec.Struct, frozen=True, kw_only=True):
@@ -69,12 +71,14 @@ def replan(
     stock_length_mm: float | None = None,
     least_straight_mm: float = 0.0,
     largest_angle_rad: float = pi / 2.0,
+    tape: TapeStyle = INCHES,
 ) -> ReplanAnswer:
     """New starts, angles and rolls for the bends not yet made, nearest to the plan.
 
     `wanted` is end B's frame when end A sits in its fitting at the origin (the plan's own end unless told).
     `cut_free` False: the conduit is cut already, to `cut_length_mm` (the plan's unless told). `stock_length_mm`
-    bounds a cut that is still free. `least_straight_mm` is kept between bends and at the ends.
+    bounds a cut that is still free. `least_straight_mm` is kept between bends and at the ends. `tape`: how the words
+    show lengths.
     Raises InputError for bends that the piece does not have.
     """
     tolerance = tolerance or Tolerance()
@@ -94,9 +98,11 @@ def replan(
     gap = end_gap(target, walk(answer).end)
     units = (tolerance.length_mm,) * 3 + (tolerance.angle_rad,) * 2
     met = max(abs(g) / u for g, u in zip(gap, units, strict=True)) <= 1.0
-    findings = tuple(findings_of(answer, met, gap, tolerance, least_straight_mm, largest_angle_rad, stock_length_mm))
+    limits = (least_straight_mm, largest_angle_rad, stock_length_mm)
+    findings = tuple(findings_of(answer, met, gap, tolerance, *limits, tape, done))
     met = met and not any(item.severity == "problem" for item in findings)
-    return ReplanAnswer(piece=answer, met=met, gap=gap, words=tuple(words_of(piece, answer, done)), findings=findings)
+    words = tuple(words_of(piece, answer, done, tape))
+    return ReplanAnswer(piece=answer, met=met, gap=gap, words=words, findings=findings)
 
 
 def _as_made(piece: BentPiece, made: Sequence[MadeBend]) -> BentPiece:
@@ -183,18 +189,35 @@ def _solve(
         return _equations(_with(base, free, values), target, tolerance, straights, least_straight_mm, held)
 
     y = [0.0] * len(free)
-    for _ in range(_MOST_ROUNDS):
+    for count in range(_MOST_ROUNDS):
         now = rest(y)
         slope = _slope(rest, y)
         # least |y_new| with J y_new = J y - g(y): the nearest point to the plan on the linearised constraint
         right = [sum(a * b for a, b in zip(row, y, strict=True)) - r for row, r in zip(slope, now, strict=True)]
         new = least_norm(slope, right, 1e-7)
         longest = max(abs(a - b) for a, b in zip(new, y, strict=True))
-        share = min(1.0, 3.0 / longest) if longest > 0.0 else 1.0
+        # where the nearest point swings to and fro (long arms, many bends), shorter steps settle it
+        share = min(0.5 if count >= _UNDAMPED else 1.0, 3.0 / longest) if longest > 0.0 else 1.0
         y = [b + share * (a - b) for a, b in zip(new, y, strict=True)]
         if longest < 1e-9:
             break
+    y = _onto(rest, y)
     return _with(base, free, [x + d * item.scale for x, d, item in zip(x0, y, free, strict=True)])
+
+
+def _onto(rest: Callable[[Row], Row], y: Row) -> Row:
+    """The nearest point that has g = 0, by Newton steps of least length; y itself where no step helps."""
+    best, least = y, max(abs(r) for r in rest(y))
+    for _ in range(_MOST_ROUNDS):
+        if least < 1e-7:
+            break
+        step = least_norm(_slope(rest, best), [-r for r in rest(best)], 1e-7)
+        tried = [b + s for b, s in zip(best, step, strict=True)]
+        left = max(abs(r) for r in rest(tried))
+        if left >= least:
+            break
+        best, least = tried, left
+    return best
 
 
 def _slope(rest: Callable[[Row], Row], y: Row) -> Matrix:

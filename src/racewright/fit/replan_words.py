@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from math import degrees, radians
 
 from racewright.bends.model import Bend, BentPiece
 from racewright.errors import Finding
 from racewright.fit.accuracy import Tolerance
-from racewright.fit.measured import gap_words
+from racewright.fit.measured import INCHES, gap_words
 from racewright.units.angle import format_angle
+from racewright.units.tape import TapeStyle, format_length, read_tape
 
 
 def findings_of(
@@ -19,8 +21,11 @@ def findings_of(
     least_straight_mm: float,
     largest_angle_rad: float,
     stock_length_mm: float | None,
+    tape: TapeStyle = INCHES,
+    done: Collection[int] = (),
 ) -> list[Finding]:
-    """What of the end is not met, and which limits are passed; lengths mm, angles rad."""
+    """What of the end is not met, and which limits are passed; lengths mm, angles rad, `tape` for the words. The
+    angles of the bends `done` (counted from 0) are past asking."""
     out = []
     if not met:
         can = [
@@ -37,7 +42,7 @@ def findings_of(
                 rule="replan.end",
                 severity="problem",
                 message=(
-                    f"the end cannot be brought to its fitting with what is left to bend: {gap_words(gap)}. "
+                    f"the end cannot be brought to its fitting with what is left to bend: {gap_words(gap, tape)}. "
                     f"{'What can be met: ' + ', '.join(can) + '.' if can else 'Nothing of it can be met.'}"
                 ),
                 citation="geometry",
@@ -53,7 +58,7 @@ def findings_of(
                 Finding(
                     rule="replan.straight",
                     severity="problem",
-                    message=f"straight {k + 1} from end A would be {straight / 25.4:.2f} in long.",
+                    message=f"straight {k + 1} from end A would be {format_length(straight, tape)} long.",
                     citation="geometry",
                     where=f"straight {k + 1}",
                     measured=straight,
@@ -66,7 +71,7 @@ def findings_of(
             Finding(
                 rule="replan.stock",
                 severity="problem",
-                message=f"the piece would need {piece.cut_length_mm / 25.4:.2f} in of conduit.",
+                message=f"the piece would need {format_length(piece.cut_length_mm, tape)} of conduit.",
                 citation="geometry",
                 where="cut",
                 measured=piece.cut_length_mm,
@@ -75,7 +80,7 @@ def findings_of(
             )
         )
     for i, bend in enumerate(piece.bends):
-        if bend.angle_rad > largest_angle_rad + 1e-6:
+        if i not in done and bend.angle_rad > largest_angle_rad + 1e-6:
             out.append(
                 Finding(
                     rule="replan.angle",
@@ -91,24 +96,31 @@ def findings_of(
     return out
 
 
-def words_of(plan: BentPiece, now: BentPiece, done: set[int]) -> list[str]:
-    """What changes against the plan, one line each; `done` are the bends made already, counted from 0."""
+def words_of(plan: BentPiece, now: BentPiece, done: set[int], tape: TapeStyle = INCHES) -> list[str]:
+    """What changes against the plan as far as the tape shows it, one line each; `done` are the bends made already,
+    counted from 0."""
     out = []
     for i, (old, new) in enumerate(zip(plan.bends, now.bends, strict=True)):
         if i in done:
             continue
-        out += _bend_words(i + 1, old, new)
+        out += _bend_words(i + 1, old, new, tape)
     cut = now.cut_length_mm - plan.cut_length_mm
-    if abs(cut) > 0.05:
-        out.append(f"cut {abs(cut) / 25.4:.2f} in {'longer' if cut > 0.0 else 'shorter'}")
+    if _shows(cut, tape):
+        out.append(f"cut {format_length(abs(cut), tape)} {'longer' if cut > 0.0 else 'shorter'}")
     return out
 
 
-def _bend_words(number: int, old: Bend, new: Bend) -> list[str]:
+def _shows(length_mm: float, tape: TapeStyle) -> bool:
+    return read_tape(length_mm, tape).shown_mm != 0.0
+
+
+def _bend_words(number: int, old: Bend, new: Bend, tape: TapeStyle) -> list[str]:
     out = []
     shift = new.arc_start_mm - old.arc_start_mm
-    if abs(shift) > 0.05:
-        out.append(f"move bend {number} {abs(shift) / 25.4:.2f} in {'toward end B' if shift > 0 else 'toward end A'}")
+    if _shows(shift, tape):
+        out.append(
+            f"move bend {number} {format_length(abs(shift), tape)} {'toward end B' if shift > 0 else 'toward end A'}"
+        )
     if abs(new.angle_rad - old.angle_rad) > radians(0.05):
         out.append(f"make bend {number} {format_angle(new.angle_rad)} instead of {format_angle(old.angle_rad)}")
     roll = new.roll_rad - old.roll_rad
