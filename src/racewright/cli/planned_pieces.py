@@ -4,23 +4,50 @@ from __future__ import annotations
 
 from math import radians
 from pathlib import Path
+from typing import Literal
 
 import msgspec
 
 from racewright.bends.model import Bend, BentPiece
+from racewright.catalogue.model import BenderProfile
 from racewright.errors import InputError
 from racewright.fit.accuracy import HookEnd
+from racewright.marks.mark import Reference
 from racewright.units.tape import TapeStyle
 
 _MOST_BYTES = 5_000_000
 
 
+class PlannedBend(msgspec.Struct, frozen=True, kw_only=True):
+    """One bend as a written plan has it: see MarkedBend for the fields."""
+
+    number: int
+    order: int
+    arc_start_mm: float
+    angle_deg: float
+    roll_deg: float
+    hook: HookEnd
+    reference: Reference
+    mark_mm: float
+    pointer_deg: float
+    pointer_basis: Literal["under load", "relaxed"]
+    stance: str
+    shape: str = ""
+    role: str = ""
+
+
 class JobPiece(msgspec.Struct, frozen=True, kw_only=True):
-    """One piece with which end each hook faces, in the order of its bends from end A."""
+    """One piece with which end each hook faces, in the order of its bends from end A. `extra_*_mm` is left on beyond
+    each end until it is cut after bending (`trim_after`), `stock_mm` the stick it comes from (0 unknown)."""
 
     label: str
     piece: BentPiece
     hooks: tuple[HookEnd, ...]
+    bends: tuple[PlannedBend, ...]
+    extra_a_mm: float
+    extra_b_mm: float
+    stock_mm: float
+    trim_after: bool
 
 
 class Job(msgspec.Struct, frozen=True, kw_only=True):
@@ -28,17 +55,8 @@ class Job(msgspec.Struct, frozen=True, kw_only=True):
 
     name: str
     tape: TapeStyle
+    bender: BenderProfile
     pieces: tuple[JobPiece, ...]
-
-
-class _Bend(msgspec.Struct):
-    number: int
-    arc_start_mm: float
-    angle_deg: float
-    roll_deg: float
-    hook: HookEnd
-    shape: str = ""
-    role: str = ""
 
 
 class _Piece(msgspec.Struct):
@@ -46,13 +64,31 @@ class _Piece(msgspec.Struct):
     cut_length_mm: float
     outside_diameter_mm: float
     bend_radius_mm: float
-    bends: list[_Bend]
+    bends: list[PlannedBend]
+    extra_a_mm: float
+    extra_b_mm: float
+    stock_mm: float
+    trim_after: bool
+
+
+class _Bender(msgspec.Struct):
+    name: str
+    radius_mm: float
+    arrow_lead_mm: float
+    centre_mm: float
+    star_mm: float
+    take_up_mm: float
+    gain_mm: float
+    hook_reach_mm: float
+    grip_mm: float
 
 
 class _Plan(msgspec.Struct):
     format: str
     name: str
+    raceway: str
     tape: TapeStyle
+    bender: _Bender
     pieces: list[_Piece]
 
 
@@ -62,16 +98,13 @@ def planned_pieces(path: str, bender_name: str = "") -> Job:
         job = _from_plan(path)
         if job is not None:
             return job
+    from racewright import schema
     from racewright.api import plan_run
     from racewright.store.bender_file import find_bender
     from racewright.store.survey_file import load_survey
 
     plan = plan_run(load_survey(path), bender_name=bender_name, find=find_bender)
-    pieces = []
-    for item in plan.pieces:
-        ordered = sorted(item.bends, key=lambda bend: bend.number)
-        pieces.append(JobPiece(label=item.label, piece=item.piece, hooks=tuple(bend.hook for bend in ordered)))
-    return Job(name=plan.name, tape=plan.tape, pieces=tuple(pieces))
+    return _job(path, msgspec.convert(schema.plan_to_data(plan), _Plan))
 
 
 def _from_plan(path: str) -> Job | None:
@@ -94,7 +127,18 @@ def _from_plan(path: str) -> Job | None:
             hint="write it again with `racewright plan FILE --json`",
             field="format",
         )
-    return Job(name=plan.name, tape=plan.tape, pieces=tuple(_piece(path, item) for item in plan.pieces))
+    return _job(path, plan)
+
+
+def _job(path: str, plan: _Plan) -> Job:
+    shoe = plan.bender
+    kind, _, size = plan.raceway.partition(" ")
+    diameter = plan.pieces[0].outside_diameter_mm if plan.pieces else 0.0
+    bender = BenderProfile(
+        raceway_type=kind, trade_size=size, outside_diameter_mm=diameter, **msgspec.structs.asdict(shoe)
+    )
+    pieces = tuple(_piece(path, item) for item in plan.pieces)
+    return Job(name=plan.name, tape=plan.tape, bender=bender, pieces=pieces)
 
 
 def _piece(path: str, item: _Piece) -> JobPiece:
@@ -117,4 +161,13 @@ def _piece(path: str, item: _Piece) -> JobPiece:
             hint="write the plan again with `racewright plan FILE --json`",
             field="bends",
         )
-    return JobPiece(label=item.label, piece=piece, hooks=tuple(bend.hook for bend in ordered))
+    return JobPiece(
+        label=item.label,
+        piece=piece,
+        hooks=tuple(bend.hook for bend in ordered),
+        bends=tuple(ordered),
+        extra_a_mm=item.extra_a_mm,
+        extra_b_mm=item.extra_b_mm,
+        stock_mm=item.stock_mm,
+        trim_after=item.trim_after,
+    )

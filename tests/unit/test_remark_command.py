@@ -1,0 +1,183 @@
+"""`racewright remark`: new marks for a half-bent piece, what it cannot meet, and input that cannot be used."""
+
+import argparse
+import json
+from math import radians
+from pathlib import Path
+
+import pytest
+
+from racewright.cli import cmd_remark, planned_pieces
+from racewright.cli import main as cli
+from racewright.errors import RacewrightError
+from racewright.fit.jacobian import walk
+from racewright.fit.measured import end_gap
+from racewright.fit.replan import MadeBend, replan
+from racewright.marks.mark import arc_start_from_mark_mm
+from racewright.units.tape import TapeStyle
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+SADDLE = str(EXAMPLES / "pump-house-saddle.yaml")
+TURNS = str(EXAMPLES / "packing-shed-two-turns.yaml")
+
+
+def remark(capsys: pytest.CaptureFixture[str], *args: str) -> tuple[int, str]:
+    parser = argparse.ArgumentParser()
+    cmd_remark.add_arguments(parser)
+    code = cmd_remark.run(parser.parse_args(args))
+    return code, capsys.readouterr().out
+
+
+def as_data(capsys: pytest.CaptureFixture[str], *args: str) -> tuple[int, dict]:  # type: ignore[type-arg]
+    code, out = remark(capsys, *args, "--json")
+    return code, json.loads(out)
+
+
+def test_made_as_planned_leaves_the_marks_and_the_plans_own_turns(capsys: pytest.CaptureFixture[str]) -> None:
+    job = planned_pieces.planned_pieces(TURNS)
+    cli.main(["plan", TURNS, "--json"])
+    planned = json.loads(capsys.readouterr().out)["pieces"][0]["bends"]
+    first = min(planned, key=lambda b: b["order"])
+    code, data = as_data(capsys, TURNS, "--made", str(first["number"]))
+    assert code == 0
+    assert data["met"]
+    assert [b["number"] for b in data["bends"]] == [
+        b["number"] for b in sorted(planned, key=lambda b: b["order"]) if b is not first
+    ]
+    by_number = {b["number"]: b for b in planned}
+    for bend in data["bends"]:
+        was = by_number[bend["number"]]
+        assert bend["mark_mm"] == pytest.approx(was["mark_mm"], abs=1e-5)
+        assert bend["angle_deg"] == pytest.approx(was["angle_deg"], abs=1e-6)
+        # half a turn has two signs, and both say the same
+        assert abs(bend["spin_deg"]) == pytest.approx(abs(was["spin_deg"]), abs=1e-5)
+        if abs(was["spin_deg"]) < 179.9:
+            assert bend["spin_deg"] == pytest.approx(was["spin_deg"], abs=1e-5)
+        assert (bend["hook"], bend["reference"]) == (was["hook"], was["reference"])
+        assert bend["stance"] == was["stance"]
+        assert ("end for end" in bend["spin_words"]) == was["end_for_end"]
+    assert data["cut_length_mm"] == pytest.approx(job.pieces[0].piece.cut_length_mm, abs=1e-5)
+
+
+def test_the_new_marks_bend_a_piece_that_fits(capsys: pytest.CaptureFixture[str]) -> None:
+    """The printed marks and angles go back through the shoe to a chain; its end is where the plan has it."""
+    job = planned_pieces.planned_pieces(SADDLE)
+    plan = job.pieces[0].piece
+    code, data = as_data(capsys, SADDLE, "--made", "1: angle 25, mark 18 3/4", "--have", "60")
+    assert code == 0
+    shoe = job.bender
+    first = job.pieces[0].bends[0]
+    made = [
+        MadeBend(
+            number=1,
+            angle_rad=radians(25.0),
+            arc_start_mm=arc_start_from_mark_mm(18.75 * 25.4, radians(25.0), first.hook, first.reference, shoe),
+        )
+    ]
+    for bend in data["bends"]:
+        angle = radians(bend["angle_deg"])
+        start = arc_start_from_mark_mm(bend["mark_mm"], angle, bend["hook"], bend["reference"], shoe)
+        made.append(
+            MadeBend(number=bend["number"], angle_rad=angle, arc_start_mm=start, roll_rad=radians(bend["roll_deg"]))
+        )
+    bent = replan(plan, made, cut_free=False, cut_length_mm=data["cut_length_mm"]).piece
+    gap = end_gap(walk(plan).end, walk(bent).end)
+    assert max(abs(g) for g in gap) < 1e-4  # mm and sine; the figures are printed with nine places
+    assert data["cut_length_mm"] <= 60 * 25.4
+
+
+def test_a_longer_piece_is_needed_only_where_it_may_be(capsys: pytest.CaptureFixture[str]) -> None:
+    asked = (SADDLE, "--made", "1: angle 24, mark 18 3/4", "--made", "2: angle 47")
+    _, bound = as_data(capsys, *asked)
+    _, free = as_data(capsys, *asked, "--have", "10 ft")
+    assert bound["cut_length_mm"] <= bound["planned_cut_length_mm"] + 0.05
+    assert free["cut_length_mm"] > free["planned_cut_length_mm"]
+
+
+def test_many_bends_left_still_meet_the_end(capsys: pytest.CaptureFixture[str]) -> None:
+    code, data = as_data(
+        capsys, TURNS, "--made", "9: angle 88, roll 2", "--made", "4", "--made", "bend 1", "--have", "120"
+    )
+    assert code == 0
+    assert data["met"]
+    assert max(abs(v) for v in (*data["gap"]["across_mm"], data["gap"]["along_mm"])) < 1e-3
+
+
+def test_what_cannot_be_met_is_said(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out = remark(capsys, SADDLE, "--made", "1: angle 24", "--made", "2: angle 52", "--made", "3")
+    assert code == 1
+    assert "PROBLEM: the end cannot be brought to its fitting" in out
+    assert "racewright tweak" in out
+    code, data = as_data(capsys, SADDLE, "--made", "1", "--made", "2: angle 52", "--made", "3")
+    assert code == 1
+    assert data["bends"] == []
+    assert data["findings"][0]["rule"] == "replan.end"
+
+
+def test_a_bend_without_room_for_the_hook_is_said(capsys: pytest.CaptureFixture[str]) -> None:
+    code, data = as_data(capsys, str(EXAMPLES / "pump-house-kick.yaml"), "--made", "2: angle 91")
+    assert code == 1
+    assert "remark.order" in [f["rule"] for f in data["findings"]]
+
+
+def test_words_in_the_plans_own_unit(capsys: pytest.CaptureFixture[str]) -> None:
+    _, out = remark(capsys, str(EXAMPLES / "packing-shed-column.yaml"), "--made", "1: angle 20")
+    assert " mm" in out
+    assert '"' not in out
+    _, out = remark(capsys, SADDLE, "--made", "1: angle 25")
+    assert "shoe mark" in out
+    assert '24 1/4"' in out or '24 5/16"' in out or '24 3/16"' in out
+    assert "With these marks the far end meets its fitting." in out
+
+
+def test_a_made_bend_past_90_is_no_fault_of_the_rest() -> None:
+    plan = planned_pieces.planned_pieces(str(EXAMPLES / "workshop-bench-u.yaml")).pieces[0].piece
+    answer = replan(plan, [MadeBend(number=4, angle_rad=radians(91.0))], largest_angle_rad=radians(90.0))
+    assert "replan.angle" not in [f.rule for f in answer.findings]
+    words = " ".join(replan(plan, [MadeBend(number=4, angle_rad=radians(91.0))], tape=TapeStyle("mm", 1)).words)
+    assert " mm toward end" in words
+    assert '"' not in words
+
+
+def test_a_written_plan_gives_the_same_answer(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    cli.main(["plan", SADDLE, "--json"])
+    written = tmp_path / "plan.json"
+    written.write_text(capsys.readouterr().out, encoding="utf-8")
+    asked = ("--made", "1: angle 25")
+    assert as_data(capsys, SADDLE, *asked) == as_data(capsys, str(written), *asked)
+
+
+@pytest.mark.parametrize(
+    ("made", "said"),
+    [
+        ([], "no bend is said to be made"),
+        (["9: angle 20"], "3 bends"),
+        (["0"], "3 bends"),
+        (["angle 20"], "bend's number"),
+        (["1: angle"], "says nothing"),
+        (["1: colour blue"], "says nothing"),
+        (["1: angle wide"], "no angle"),
+        (["1: angle nan"], "no angle"),
+        (["1: angle -5"], "no angle"),
+        (["1: angle 20, angle 21"], "twice"),
+        (["1: angle 20", "1: mark 18"], "twice"),
+        (["1: mark 18, start 17"], "both"),
+        (["1: mark far"], "far"),
+    ],
+)
+def test_input_that_cannot_be_used_is_refused_with_a_hint(made: list[str], said: str) -> None:
+    parser = argparse.ArgumentParser()
+    cmd_remark.add_arguments(parser)
+    args = [SADDLE]
+    for text in made:
+        args += ["--made", text]
+    with pytest.raises(RacewrightError, match=said) as caught:
+        cmd_remark.run(parser.parse_args(args))
+    assert caught.value.hint
+
+
+def test_the_start_of_the_arc_may_be_given(capsys: pytest.CaptureFixture[str]) -> None:
+    start = planned_pieces.planned_pieces(SADDLE).pieces[0].piece.bends[0].arc_start_mm
+    _, data = as_data(capsys, SADDLE, "--made", f"1: start {start:.6f} mm")
+    for bend in data["bends"]:
+        assert bend["mark_mm"] == pytest.approx(bend["planned_mark_mm"], abs=1e-3)
