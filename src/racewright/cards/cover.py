@@ -1,0 +1,161 @@
+"""The hand-over pack's first page: which job, how far it has come, and what to look at first."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from racewright.cards.layout import BODY_PT, HEADING_PT, SMALL_PT, Writer, line_mm, lines_at, rectangle
+from racewright.cards.pack_model import Pack, PackRun
+from racewright.cards.tables import Column, Row, pairs, write_table
+from racewright.drawing.metrics import wrap
+from racewright.drawing.scene import WHITE, Box, Line, Text
+from racewright.units.tape import TapeStyle
+
+_TITLE_PT = 30.0
+_MOST_AREAS = 24
+
+
+def write_cover(writer: Writer, pack: Pack) -> None:
+    """One page: title, who and when, the job in figures by area, conduit by size, and what stands open."""
+    writer.start_page("cover", running=False)
+    _title(writer, pack)
+    pairs(writer, _facts(pack))
+    writer.space(5.0)
+    _areas(writer, pack)
+    _raceways(writer, pack)
+    _open_points(writer, pack)
+
+
+def _title(writer: Writer, pack: Pack) -> None:
+    lines = wrap(pack.title, writer.width - 14.0, _TITLE_PT, "bold")[:4]
+    height = 26.0 + len(lines) * line_mm(_TITLE_PT)
+    top = writer.y
+    writer.add(rectangle(Box(writer.left, top, writer.right, top + height), fill=0.0, width_mm=0.0))
+    writer.add(*lines_at(("HAND-OVER PACK",), writer.left + 7.0, top + 7.0, BODY_PT, "bold", ink=WHITE))
+    writer.add(*lines_at(lines, writer.left + 7.0, top + 15.0, _TITLE_PT, "bold", ink=WHITE))
+    writer.y = top + height + 7.0
+    if pack.note:
+        writer.body(pack.note)
+        writer.space(3.0)
+    for name, value in (("made on", pack.made_on), ("made by", pack.made_by)):
+        writer.add(*lines_at((name,), writer.left, writer.y, BODY_PT))
+        if value:
+            writer.add(*lines_at((value,), writer.left + 24.0, writer.y, BODY_PT, "bold"))
+        else:
+            base = writer.y + 0.78 * line_mm(BODY_PT)
+            writer.add(Line(start=(writer.left + 24.0, base), end=(writer.left + 104.0, base), width_mm=0.25))
+        writer.space(line_mm(BODY_PT) + 1.6)
+    writer.space(4.0)
+
+
+def _facts(pack: Pack) -> list[tuple[str, str]]:
+    plans = [run.plan for run in pack.runs if run.plan is not None]
+    pieces = [piece for plan in plans for piece in plan.pieces]
+    facts = [
+        ("runs", str(len(pack.runs))),
+        ("pieces of conduit", str(len(pieces))),
+        ("bends", str(sum(len(piece.bends) for piece in pieces))),
+        ("conduit along its axis", long_length(sum(piece.cut_length_mm for piece in pieces), pack.tape)),
+    ]
+    bought = sum(cut.plan.new_sticks for cut in pack.cuts)
+    if pack.cuts:
+        facts.append(("new sticks to cut from", str(bought)))
+    return facts
+
+
+def long_length(length_mm: float, tape: TapeStyle) -> str:
+    """A length to order by: feet and tenths, or metres and hundredths."""
+    return f"{length_mm / 304.8:,.1f} ft" if tape.unit == "in" else f"{length_mm / 1000.0:,.2f} m"
+
+
+def _areas(writer: Writer, pack: Pack) -> None:
+    found = {run.status: None for run in pack.runs if run.status}
+    statuses = [s for s in pack.statuses if s in found] + [s for s in found if s not in pack.statuses]
+    if not pack.runs:
+        writer.body("The job holds no runs yet.")
+        return
+    columns = [Column("area", 3.0, weight="bold"), Column("runs", 0.9, number=True)]
+    columns += [Column(status, 1.5, number=True) for status in statuses]
+    rows = []
+    areas = pack.areas[:_MOST_AREAS]
+    for area in areas:
+        rows.append(_status_row(area or "(no area)", [r for r in pack.runs if r.area == area], statuses))
+    if len(areas) < len(pack.areas):
+        rest = [r for r in pack.runs if r.area not in areas]
+        rows.append(_status_row(f"{len(pack.areas) - len(areas)} more areas", rest, statuses))
+    if len(rows) > 1:
+        rows.append(_status_row("whole job", list(pack.runs), statuses)._replace(bold=True))
+    writer.heading("How far it has come", keep=14.0)
+    write_table(writer, columns, rows, size_pt=10.0)
+
+
+def _status_row(name: str, runs: list[PackRun], statuses: list[str]) -> Row:
+    count = Counter(run.status for run in runs)
+    return Row((name, str(len(runs)), *(str(count[status]) if count[status] else "" for status in statuses)))
+
+
+def _raceways(writer: Writer, pack: Pack) -> None:
+    sums: dict[str, list[float]] = {}
+    for run in pack.runs:
+        if run.plan is not None:
+            figures = sums.setdefault(run.plan.raceway.name, [0.0, 0.0, 0.0])
+            for piece in run.plan.pieces:
+                figures[0] += 1
+                figures[1] += len(piece.bends)
+                figures[2] += piece.cut_length_mm
+    if not sums:
+        return
+    sticks = Counter({cut.raceway: cut.plan.new_sticks for cut in pack.cuts})
+    columns = [
+        Column("conduit", 3.0, weight="bold"),
+        Column("pieces", 1.0, number=True),
+        Column("bends", 1.0, number=True),
+        Column("length", 1.6, number=True),
+        Column("new sticks", 1.4, number=True),
+    ]
+    rows = [
+        Row((name, f"{f[0]:.0f}", f"{f[1]:.0f}", long_length(f[2], pack.tape), str(sticks[name] or "")))
+        for name, f in sorted(sums.items())
+    ]
+    writer.heading("Conduit", keep=14.0)
+    write_table(writer, columns, rows, size_pt=10.0)
+
+
+def _open_points(writer: Writer, pack: Pack) -> None:
+    """What a reader must not miss: runs without a plan, problems, cautions."""
+    words = open_points(pack)
+    height = len(words) * (line_mm(BODY_PT) + 1.0) + line_mm(HEADING_PT) + 6.0
+    writer.need(height)
+    top = writer.y
+    writer.add(rectangle(Box(writer.left + 0.5, top, writer.right - 0.5, top + height), width_mm=1.0))
+    base = top + 3.0
+    writer.add(*lines_at(("What stands open",), writer.left + 4.0, base, HEADING_PT, "bold"))
+    base += line_mm(HEADING_PT) + 0.6
+    for word in words:
+        room = writer.width - 12.0
+        writer.add(Text(at=(writer.left + 4.0, base + 3.4), text="▪", size_pt=SMALL_PT))
+        writer.add(*lines_at(wrap(word, room, BODY_PT)[:1], writer.left + 8.0, base, BODY_PT))
+        base += line_mm(BODY_PT) + 1.0
+    writer.y = top + height + 3.0
+
+
+def open_points(pack: Pack) -> list[str]:
+    """The open points in words, one line each."""
+    words = []
+    lost = [run.key for run in pack.runs if run.plan is None]
+    if lost:
+        words.append(f"{_count(len(lost), 'run')} without a plan: {_some(lost)}")
+    for severity, word in (("problem", "problem"), ("caution", "caution")):
+        keys = [run.key for run in pack.in_order if any(f.severity == severity for f in run.findings)]
+        number = sum(f.severity == severity for run in pack.runs for f in run.findings)
+        if number:
+            words.append(f"{_count(number, word)} found by the checks, in {_count(len(keys), 'run')}: {_some(keys)}")
+    return words or ["nothing that the checks of this pack look for"]
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"
+
+
+def _some(keys: list[str], most: int = 5) -> str:
+    return ", ".join(keys[:most]) + (f" and {len(keys) - most} more" if len(keys) > most else "")

@@ -1,0 +1,128 @@
+"""`racewright job pack` and `job models`: a shop file's job as one PDF, and as model files."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import struct
+from pathlib import Path
+
+import msgspec
+import pytest
+
+from racewright.cli import job_export, job_pack
+from racewright.cli.job_export import file_names
+from racewright.errors import InputError, UnknownName
+from racewright.fit.measured import BendAngle
+from racewright.job.model import Area, AsBent, Job, JobHead, JobRun, MoveMade, TweakMade, Wire
+from racewright.store.job_file import load_written_survey
+from racewright.store.job_store import JobStore
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
+
+def made_job() -> Job:
+    saddle = load_written_survey(EXAMPLES / "pump-house-saddle.yaml")
+    stub = load_written_survey(EXAMPLES / "workshop-panel-stub.yaml")
+    impossible = msgspec.structs.replace(stub, run=msgspec.structs.replace(stub.run, bend_radius="40 ft"))
+    return Job(
+        head=JobHead(name="Orchard cooperative", areas=(Area(name="Workshop"), Area(name="Pump house"))),
+        runs=(
+            JobRun(
+                key="PH-1",
+                survey=saddle,
+                area="Pump house",
+                status="bent",
+                wires=(Wire(size="12", count=3, colour="black"),),
+                as_bent=(AsBent(piece=1, measured=(BendAngle(number=2, angle_rad=0.8),), by="Kim", at="2 May"),),
+                tweaks=(TweakMade(piece=1, moves=(MoveMade(number=2, by_rad=-0.01),), note="opened a little"),),
+            ),
+            JobRun(key="WS-1", survey=stub, area="Workshop"),
+            JobRun(key="WS-2", survey=impossible, area="Workshop", note="ask for the radius"),
+        ),
+    )
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Path:
+    path = tmp_path / "jobs.rwshop"
+    with JobStore.open(path, create=True) as store:
+        store.create_job("orchard", made_job())
+    return path
+
+
+def call(module, shop: Path, *words: str) -> int:  # type: ignore[no-untyped-def]
+    parser = argparse.ArgumentParser()
+    parser.set_defaults(shop=str(shop), job=None)
+    module.add_arguments(parser)
+    return int(module.run(parser.parse_args(words)))
+
+
+def test_the_pack_is_written_and_says_what_has_no_plan(
+    shop: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    pypdf = pytest.importorskip("pypdf")
+    pytest.importorskip("reportlab")
+    out = tmp_path / "pack.pdf"
+    assert call(job_pack, shop, str(out), "--made-by", "Kim", "--paper", "a4") == 1
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert "no plan: WS-2: " in told.err
+    reader = pypdf.PdfReader(out)
+    assert [round(float(v) / 72 * 25.4) for v in reader.pages[0].mediabox[2:]] == [210, 297]
+    words = [page.extract_text() for page in reader.pages]
+    assert "Kim" in words[0]
+    assert "1 run without a plan: WS-2" in words[0]
+    last = " ".join(words[-2:])
+    assert "3 × 12 THWN-2 copper black" in last
+    assert "piece 1: bend 2 has 45.84° (Kim 2 May)" in last
+    assert "corrected: bend 2 angle -0.573°; opened a little" in last
+    assert "ask for the radius" in last
+
+
+def test_runs_stand_in_the_order_of_the_jobs_areas() -> None:
+    from racewright.job.plan_job import plan_job
+
+    job = made_job()
+    assert [p.run.key for p in job_pack.in_areas(job, list(plan_job(job)))] == ["WS-1", "WS-2", "PH-1"]
+
+
+def test_only_one_area(shop: Path, tmp_path: Path) -> None:
+    pytest.importorskip("reportlab")
+    assert call(job_pack, shop, str(tmp_path / "a.pdf"), "--area", "pump house", "--no-cards") in (0, 1)
+    assert [run.key for run in job_pack.only_area(made_job(), "PUMP HOUSE").runs] == ["PH-1"]
+    with pytest.raises(UnknownName, match="no run is in area 'barn'") as err:
+        call(job_pack, shop, str(tmp_path / "b.pdf"), "--area", "barn")
+    assert "Pump house" in err.value.hint
+    assert not (tmp_path / "b.pdf").exists()
+
+
+def test_model_files_of_a_job(shop: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    pytest.importorskip("ezdxf")
+    folder, glb = tmp_path / "dxf" / "new", tmp_path / "job.glb"
+    assert call(job_export, shop, "--dxf", str(folder), "--gltf", str(glb)) == 1
+    assert "left out: WS-2" in capsys.readouterr().err
+    assert sorted(path.name for path in folder.iterdir()) == ["PH-1.dxf", "WS-1.dxf"]
+    data = glb.read_bytes()
+    size = struct.unpack_from("<I", data, 12)[0]
+    nodes = json.loads(data[20 : 20 + size])["nodes"]
+    names = [node["name"] for node in nodes]
+    assert "Pump house" in names
+    assert "Workshop" in names
+    assert any(name.startswith("PH-1 ") for name in names)
+    assert names[-1] == "Orchard cooperative"
+
+
+def test_a_model_file_must_be_named(shop: Path) -> None:
+    with pytest.raises(InputError, match="no file to write"):
+        call(job_export, shop)
+
+
+def test_a_folder_that_is_a_file_is_refused(shop: Path, tmp_path: Path) -> None:
+    (tmp_path / "taken").write_text("x")
+    with pytest.raises(InputError, match="cannot be made"):
+        call(job_export, shop, "--dxf", str(tmp_path / "taken"))
+
+
+def test_file_names_differ_on_any_disk() -> None:
+    assert file_names(["a/b", "A_B", "a.b", "..", "é", "a_b_2"]) == ["a_b", "A_B_2", "a.b", "run", "é", "a_b_2_2"]

@@ -1,0 +1,245 @@
+"""The hand-over pack's pages: nothing overlaps, nothing leaves the paper, numbers and links lead to the right page."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from itertools import combinations
+
+import msgspec
+import pytest
+from plan_factory import every_plan
+
+from racewright.cards.check_pages import shared_findings
+from racewright.cards.cover import open_points
+from racewright.cards.pack import build_pack
+from racewright.cards.pack_model import Pack, PackRun
+from racewright.drawing.scene import Box, Page, Scene, Text, bounds, text_box
+from racewright.errors import Finding, UnknownName
+from racewright.takeoff.bill import make_bill
+from racewright.takeoff.bill_model import Part, RunMaterials, StockOf, WireNeed
+from racewright.takeoff.cut_order import cut_order, cut_words
+from racewright.takeoff.cutting_model import CutRules, WantedPiece
+from racewright.takeoff.prices import PriceBook, PriceEntry
+from racewright.units.tape import TapeStyle
+
+IN, MM = TapeStyle(), TapeStyle("mm", 1)
+STATUSES = ("measured", "planned", "bent", "in", "wires pulled")
+REAM = Finding(rule="run.ream", severity="info", message="Ream every cut end.", citation="NFPA 70-2023 358.28")
+BENDS = Finding(rule="run.bends", severity="caution", message="", citation="NFPA 70-2023 358.26")
+LONG = "insulated-throat set-screw connector with a very long name that has to break " * 2
+PRICES = PriceBook(
+    (
+        PriceEntry(item="EMT 1/2", price=Decimal("7.10"), labour_h=Decimal("0.8")),
+        PriceEntry(item="wire 12 THWN-2 copper", per="100 ft", price=Decimal("31.40")),
+    ),
+    currency="crowns",
+    labour_rate=Decimal("40"),
+)
+
+
+def make_pack(copies: int = 1, tape: TapeStyle = IN, **changes: object) -> Pack:
+    """Every plan of the factory as runs of three areas, not in the order of areas, and one run without a plan."""
+    runs = []
+    for copy in range(copies):
+        for k, plan in enumerate(every_plan().values()):
+            key = f"R-{copy * 7 + k + 1:03d}"
+            findings = (
+                *plan.findings,
+                REAM,
+                msgspec.structs.replace(BENDS, message=f"{key} bends a lot"),
+            )
+            runs.append(
+                PackRun(
+                    key=key,
+                    name=plan.name,
+                    raceway=plan.raceway.name,
+                    area=("pump house", "packing shed", "")[k % 3],
+                    status=STATUSES[k % 5],
+                    plan=plan,
+                    findings=findings,
+                    wires=("3 × 12 copper THWN-2",) if k == 1 else (),
+                    as_built=("piece 1: far end 1/4 in low",) if k == 2 else (),
+                    notes=("hung before the duct was moved",) if k == 2 else (),
+                )
+            )
+    runs.append(PackRun(key="R-999", name="roof unit", raceway="EMT 3/4", trouble="the offset does not exist"))
+    needs = [
+        RunMaterials(
+            run=run.key,
+            area=run.area,
+            raceway=run.raceway,
+            pieces=(
+                WantedPiece(label=f"{run.key}-1", length_mm=1800.0 + 60.0 * (k % 3), run=run.key),
+                WantedPiece(label=f"{run.key}-2", length_mm=3048.0 if k == 2 else 900.0 + 60.0 * (k % 4), run=run.key),
+            ),
+            parts=(Part(group="strap", item="EMT 1/2 strap", count=3), Part(group="connector", item=LONG, count=2)),
+            wires=(WireNeed(size="12", insulation="THWN-2", colour="black", count=2, length_mm=1200.0),),
+        )
+        for k, run in enumerate(runs)
+    ]
+    rules = CutRules(offcuts_mm=(1200.0,))
+    bill = make_bill(needs, [StockOf(raceway="EMT 1/2", rules=rules)], PRICES, style=tape)
+    pack = Pack(title="Orchard cooperative", runs=tuple(runs), tape=tape, bill=bill, cuts=bill.cuts)
+    return msgspec.structs.replace(pack, **changes)
+
+
+def texts(page: Page) -> list[str]:
+    return [item.text for item in page.items if isinstance(item, Text) and item.text.strip()]
+
+
+def clashes(scene: Scene) -> list[tuple[str, str]]:
+    """Boxes are ascent to descent, so lines set close may share 0.5 mm of empty descent."""
+    out = []
+    for page in scene.pages:
+        boxes = [(t.text, text_box(t)) for t in page.items if isinstance(t, Text) and t.text.strip()]
+        out += [(a, b) for (a, x), (b, y) in combinations(boxes, 2) if x.overlaps(y, 0.5)]
+    return out
+
+
+@pytest.fixture(scope="module", params=[("letter", IN), ("a4", MM)], ids=["letter", "a4"])
+def built(request):  # type: ignore[no-untyped-def]
+    paper, tape = request.param
+    pack = make_pack(3, tape, note="Feeders of the three buildings.", made_on="3 March", made_by="the crew")
+    return pack, build_pack(pack, paper)
+
+
+def test_no_text_lies_on_another(built) -> None:  # type: ignore[no-untyped-def]
+    assert clashes(built[1].scene) == []
+
+
+def test_everything_stays_within_the_margins(built) -> None:  # type: ignore[no-untyped-def]
+    for page in built[1].scene.pages:
+        m = page.margin_mm
+        sheet = Box(m, m, page.width_mm - m, page.height_mm - m)
+        # 0.5 mm for half the stroke of lines that lie on the margin
+        assert [item for item in page.items if not bounds(item).inside(sheet, 0.5)] == []
+
+
+def test_pages_are_counted_through(built) -> None:  # type: ignore[no-untyped-def]
+    pages = built[1].scene.pages
+    for number, page in enumerate(pages, start=1):
+        counted = [text for text in texts(page) if text.startswith("page ") and " of " in text]
+        assert counted == [f"page {number} of {len(pages)}"]
+
+
+def test_every_planned_run_has_its_card_where_the_index_says(built) -> None:  # type: ignore[no-untyped-def]
+    pack, document = built
+    pages = document.scene.pages
+    assert set(document.first_pages) == {run.key for run in pack.runs if run.plan is not None}
+    index = [row for page in pages if any("Contents and run index" in t for t in texts(page)) for row in texts(page)]
+    for run in pack.runs:
+        assert run.key in index
+        if run.plan is None:
+            continue
+        number = document.first_pages[run.key]
+        assert any(text.startswith(f"run {run.key}, sheet 1 of ") for text in texts(pages[number - 1]))
+        assert str(number) in index
+
+
+def test_outline_entries_begin_where_they_say(built) -> None:  # type: ignore[no-untyped-def]
+    _, document = built
+    heads = {name: name for name in ("Contents", "Bill", "Cut list", "What the checks found")}
+    heads |= {"Run index": "Runs", "As-built notes and signatures": "As-built notes"}
+    seen = {entry.title: entry.page for entry in document.outline}
+    for title, head in heads.items():
+        assert head in texts(document.scene.pages[seen[title] - 1])
+    runs = [entry for entry in document.outline if entry.title.startswith("R-")]
+    assert [entry.page for entry in runs] == sorted(document.first_pages.values())
+    assert seen["Run cards"] == seen["pump house"] == runs[0].page
+    order = [entry.page for entry in document.outline]
+    assert order == sorted(order)
+
+
+def test_links_lead_to_what_stands_under_them(built) -> None:  # type: ignore[no-untyped-def]
+    _, document = built
+    pages = document.scene.pages
+    assert len(document.links) == 8 + len(document.first_pages)
+    for link in document.links:
+        words = [
+            item.text
+            for item in pages[link.page - 1].items
+            if isinstance(item, Text) and text_box(item).inside(link.box, 0.6)
+        ]
+        assert str(link.target) in words
+
+
+def test_a_run_stands_with_its_area(built) -> None:  # type: ignore[no-untyped-def]
+    pack, document = built
+    assert [run.key for run in pack.in_order if run.plan] == list(document.first_pages)
+    areas = [run.area for run in pack.in_order]
+    assert areas == sorted(areas, key=pack.areas.index)
+
+
+def test_the_cover_names_what_stands_open() -> None:
+    words = open_points(make_pack())
+    assert words[0] == "1 run without a plan: R-999"
+    assert any(word.startswith("7 cautions") or "cautions found" in word for word in words)
+    quiet = msgspec.structs.replace(make_pack(), runs=())
+    assert open_points(quiet) == ["nothing that the checks of this pack look for"]
+
+
+def test_a_finding_of_many_runs_is_written_once() -> None:
+    pack = make_pack()
+    found = {finding.rule: keys for finding, keys in shared_findings(pack, "info")}
+    assert found["run.ream"] == [run.key for run in pack.in_order if run.plan]
+    shown = [text for page in build_pack(pack).scene.pages for text in texts(page)]
+    assert sum("Ream every cut end." in text for text in shown) == 1
+
+
+def test_every_finding_stands_with_its_citation() -> None:
+    pack = make_pack()
+    words = " ".join(t for page in build_pack(pack).scene.pages if "What the checks found" in texts(page) or
+                     any(t.startswith("checks") for t in texts(page)) for t in texts(page))  # fmt: skip
+    for run in pack.runs:
+        for finding in run.findings:
+            assert finding.rule in words
+            assert finding.citation in words
+
+
+def test_every_piece_is_on_the_cut_list() -> None:
+    pack = make_pack(4)
+    words = " ".join(t for page in build_pack(pack).scene.pages for t in texts(page))
+    for stick in pack.cuts[0].plan.sticks:
+        assert all(piece.label in words for piece in stick.pieces)
+    assert cut_words(pack.cuts[0].plan, IN) in words
+    order = cut_order(pack.cuts[0].plan, IN)
+    assert order.settings_one_by_one > len(order.settings)
+    assert "set the stop at" in words
+    assert "Whole sticks, not cut: " in words
+
+
+def test_the_bill_shows_every_line_and_its_sums() -> None:
+    pack = make_pack()
+    assert pack.bill is not None
+    pages = build_pack(pack).scene.pages
+    words = [t for page in pages if any(t.startswith("bill") for t in texts(page)) for t in texts(page)]
+    for line in pack.bill.job.lines:
+        assert line.item.split()[0] in " ".join(words)
+        assert f"{line.quantity:,f}" in words
+    assert f"{pack.bill.job.material:,f}" in words
+    assert f"{pack.bill.job.labour_h:,f}" in words
+    assert f"Material and labour: {pack.bill.job.total:,f} crowns" in words
+    assert {"Whole job", "pump house", "packing shed", "(no area)"} <= set(words)
+
+
+def test_an_empty_job_is_a_pack_too() -> None:
+    document = build_pack(Pack(title="Orchard cooperative", runs=(), tape=IN))
+    words = [text for page in document.scene.pages for text in texts(page)]
+    assert "The job holds no runs yet." in words
+    assert document.first_pages == {}
+    assert clashes(document.scene) == []
+
+
+def test_hostile_words_stay_within_the_paper() -> None:
+    long = "Donaudampfschifffahrtselektrizitätenhauptbetriebswerkbau" * 3
+    pack = make_pack(title=long, note="x\x00\x1b[31m\n" + long * 4)
+    runs = tuple(msgspec.structs.replace(run, name=f"{long} \x07 <b>&", area=long) for run in pack.runs)
+    document = build_pack(msgspec.structs.replace(pack, runs=runs))
+    for page in document.scene.pages:
+        sheet = Box(0.0, 0.0, page.width_mm, page.height_mm)
+        assert [item for item in page.items if not bounds(item).inside(sheet)] == []
+
+
+def test_another_paper_is_refused() -> None:
+    with pytest.raises(UnknownName, match="no paper called 'legal'"):
+        build_pack(make_pack(), "legal")
