@@ -1,0 +1,136 @@
+"""The best filling of one stick: whole values, whole sizes, so many of each. Exact, or with an upper bound that holds.
+
+Notation: v values, s sizes, b how many of each, c capacity; maximise sum v x with sum s x <= c, 0 <= x <= b.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+_MOST_NODES = 6000
+_MOST_CELLS = 4000
+_FILL_NODES = 1500
+_MOST_BITS = 100_000
+
+
+class Filling(NamedTuple):
+    """Counts of each type, their value, and what no filling can exceed (equal where it is exact)."""
+
+    value: int
+    counts: tuple[int, ...]
+    upper: int
+
+
+def best_filling(
+    values: Sequence[int], sizes: Sequence[int], limits: Sequence[int], cap: int, most_nodes: int = _MOST_NODES
+) -> Filling:
+    """Branch and bound by value for size; where that takes too long, dynamic programming over the capacity, which
+    on a very fine measure is coarsened so that its value is an upper bound."""
+    found, value, counts = _branch(values, sizes, limits, cap, most_nodes)
+    if found:
+        return Filling(value, counts, value)
+    step = -(-cap // _MOST_CELLS)
+    upper, other = _table(values, [s // step for s in sizes], limits, cap // step, keep=step == 1)
+    if step == 1:
+        return Filling(upper, other, upper)
+    return Filling(value, counts, upper)
+
+
+def fullest_filling(sizes: Sequence[int], limits: Sequence[int], cap: int) -> tuple[int, ...]:
+    """The filling that leaves least of the capacity: long pieces first by branch and bound; where that takes too long,
+    every sum that can be reached is one bit of a whole number (exact up to a fine measure, else the best found)."""
+    exact, value, counts = _branch(sizes, sizes, limits, cap, _FILL_NODES)
+    if exact or value == cap or cap > _MOST_BITS:
+        return counts
+    mask = (1 << (cap + 1)) - 1
+    items = [j for j, (s, b) in enumerate(zip(sizes, limits, strict=True)) for _ in range(min(b, cap // s))]
+    reach = [1]
+    for j in items:
+        reach.append((reach[-1] | (reach[-1] << sizes[j])) & mask)
+        if reach[-1] >> cap:
+            break
+    at = reach[-1].bit_length() - 1
+    out = [0] * len(sizes)
+    for i in range(len(reach) - 2, -1, -1):
+        if not (reach[i] >> at) & 1:
+            out[items[i]] += 1
+            at -= sizes[items[i]]
+    return tuple(out)
+
+
+def _branch(
+    values: Sequence[int], sizes: Sequence[int], limits: Sequence[int], cap: int, most_nodes: int
+) -> tuple[bool, int, tuple[int, ...]]:
+    """Types in order of value for size, as many as fit first, then one fewer at a time (Martello and Toth, Knapsack
+    Problems, 1990, section 3.5: bound by the next type's value for size; from memory)."""
+    order = [j for j in range(len(sizes)) if values[j] > 0 and limits[j] > 0 and sizes[j] <= cap]
+    order.sort(key=lambda j: (-values[j] / sizes[j], -sizes[j]))
+    v, s, b = [values[j] for j in order], [sizes[j] for j in order], [limits[j] for j in order]
+    n = len(order)
+    counts = [0] * n
+    best, best_counts = 0, [0] * n
+    i, room, value, nodes = 0, cap, 0, 0
+    whole = True
+    while True:
+        while i < n and value + room * v[i] // s[i] > best:
+            take = min(b[i], room // s[i])
+            counts[i] = take
+            room -= take * s[i]
+            value += take * v[i]
+            i += 1
+            nodes += 1
+        if value > best:
+            best, best_counts = value, counts[:i] + [0] * (n - i)
+        i -= 1
+        while i >= 0 and counts[i] == 0:
+            i -= 1
+        if i < 0:
+            break
+        if nodes > most_nodes:
+            whole = False
+            break
+        counts[i] -= 1
+        room += s[i]
+        value -= v[i]
+        i += 1
+    out = [0] * len(sizes)
+    for j, c in zip(order, best_counts, strict=True):
+        out[j] = c
+    return whole, best, tuple(out)
+
+
+def _table(
+    values: Sequence[int], sizes: Sequence[int], limits: Sequence[int], cap: int, *, keep: bool
+) -> tuple[int, tuple[int, ...]]:
+    """Best value for every capacity, type by type in lots of 1, 2, 4 ..., then read backwards."""
+    best = [0] * (cap + 1)
+    layers: list[tuple[int, int, list[int]]] = []
+    free = 0
+    for j, (v, s, b) in enumerate(zip(values, sizes, limits, strict=True)):
+        if v <= 0:
+            continue
+        if s == 0:
+            free += v * b
+            continue
+        left = min(b, cap // s)
+        lot = 1
+        while left > 0:
+            n = min(lot, left)
+            left, lot = left - n, lot * 2
+            if keep:
+                layers.append((j, n, best))
+            w, gain = n * s, n * v
+            best = best[:w] + [a if a >= c + gain else c + gain for a, c in zip(best[w:], best, strict=False)]
+    counts = [0] * len(sizes)
+    room = cap
+    for j, n, before in reversed(layers):
+        if best[room] != before[room]:
+            counts[j] += n
+            room -= n * sizes[j]
+        best = before
+    return free + (best[cap] if not layers else _top(values, counts)), tuple(counts)
+
+
+def _top(values: Sequence[int], counts: Sequence[int]) -> int:
+    return sum(v * c for v, c in zip(values, counts, strict=True))

@@ -1,0 +1,111 @@
+"""What a cut list is asked, and what it answers. All lengths mm; inside, whole steps of 1/320 mm, so that every
+sixty-fourth of an inch and every sixty-fourth of a millimetre is exact."""
+
+from __future__ import annotations
+
+from math import isfinite
+from typing import Literal
+
+import msgspec
+
+from racewright.errors import InputError
+
+STEPS_PER_MM = 320
+TEN_FEET_MM = 3048.0
+#: No stick, piece or offcut is longer; a larger figure is a slip of the pen (common practice, no source).
+MOST_MM = 100_000.0
+Least = Literal["sticks", "length"]
+
+
+class WantedPiece(msgspec.Struct, frozen=True, kw_only=True):
+    """One straight piece to be cut: `label` is what is written on it, `run` the run that it belongs to."""
+
+    label: str
+    length_mm: float
+    run: str = ""
+
+
+class CutRules(msgspec.Struct, frozen=True, kw_only=True):
+    """What the cut list may use. `stock_mm`: lengths that are sold, as many as needed; `offcuts_mm`: lengths on hand,
+    each once. `kerf_mm`: what one cut eats. `keep_mm`: a leftover of this length or more is kept, a shorter one is
+    scrap. `least`: fewest new sticks, or least length bought (where long sticks are dear). `effort`: 0 for a quick
+    answer, 1 the usual search, more for a longer one. Hand figures are common practice, no source."""
+
+    stock_mm: tuple[float, ...] = (TEN_FEET_MM,)
+    offcuts_mm: tuple[float, ...] = ()
+    kerf_mm: float = 1.5875
+    keep_mm: float = 609.6
+    least: Least = "sticks"
+    effort: int = 1
+
+    def check(self) -> None:
+        """Raises InputError where a length makes no sense."""
+        if not self.stock_mm:
+            raise InputError(
+                "no stock length is given.", hint="give the length of a new stick, such as 10 ft", field="stock_mm"
+            )
+        for name, low in (("stock_mm", 0.0), ("offcuts_mm", 0.0)):
+            for value in getattr(self, name):
+                check_length(value, name, low, open_low=True)
+        check_length(self.kerf_mm, "kerf_mm", 0.0)
+        check_length(self.keep_mm, "keep_mm", 0.0)
+        if self.least not in ("sticks", "length"):
+            raise InputError(f"least is '{self.least}'.", hint="'sticks' or 'length'", field="least")
+        if self.effort < 0:
+            raise InputError(f"effort is {self.effort}.", hint="0, 1, 2 ...", field="effort")
+
+
+class CutStick(msgspec.Struct, frozen=True, kw_only=True):
+    """One stick or offcut and the pieces that come out of it, longest first. `offcut`: which of the offcuts on hand
+    (from 1), 0 for a new stick. `leftover_mm` after the last cut; `kept` where it is long enough to keep."""
+
+    number: int
+    source_mm: float
+    offcut: int
+    pieces: tuple[WantedPiece, ...]
+    leftover_mm: float
+    kept: bool
+
+
+class CutPlan(msgspec.Struct, frozen=True, kw_only=True):
+    """The cut list. `least_sticks`, `least_length_mm`: no plan can buy fewer sticks, less length; only the one that
+    was asked for by `rules.least` is a tight bound, the other is 0. `proved`: this plan is at that bound.
+    `kept_mm`: leftovers worth keeping, unused offcuts not counted; `unused_offcuts`: which on hand were left alone."""
+
+    sticks: tuple[CutStick, ...]
+    rules: CutRules
+    new_sticks: int
+    new_length_mm: float
+    least_sticks: int
+    least_length_mm: float
+    proved: bool
+    kept_mm: tuple[float, ...]
+    scrap_mm: float
+    kerf_total_mm: float
+    unused_offcuts: tuple[int, ...]
+    looked_at: int
+
+    @property
+    def gap_sticks(self) -> int:
+        """Sticks from the best at most (0 in a plan by length that is proved)."""
+        return self.new_sticks - self.least_sticks if self.rules.least == "sticks" else 0
+
+
+def check_length(value: float, field: str, low: float, *, open_low: bool = False) -> None:
+    """Raises InputError unless `low` <= value <= MOST_MM (`open_low`: low itself is too small)."""
+    if not isfinite(value) or value < low or (open_low and value <= low) or value > MOST_MM:
+        raise InputError(
+            f"'{field}' holds {value:g} mm.",
+            hint=f"give a length {'above' if open_low else 'from'} {low:g} mm and up to {MOST_MM:g} mm",
+            field=field,
+        )
+
+
+def to_steps(value_mm: float) -> int:
+    """Whole steps of 1/320 mm."""
+    return round(value_mm * STEPS_PER_MM)
+
+
+def to_mm(steps: int) -> float:
+    """Millimetres of whole steps."""
+    return steps / STEPS_PER_MM
