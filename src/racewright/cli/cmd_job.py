@@ -19,6 +19,8 @@ _ACTIONS = {
     "status": "job_report",
     "log": "job_report",
     "plan": "job_batch",
+    "bill": "job_bill",
+    "cut": "job_cut",
     "undo": "job_edit",
     "redo": "job_edit",
     "export": "job_files",
@@ -43,6 +45,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     _record_arguments(actions, job, who)
     _look_arguments(actions, shop, job)
     _file_arguments(actions, shop, job, who)
+    for name in ("bill", "cut"):
+        module = import_module(f"racewright.cli.job_{name}")
+        module.add_arguments(actions.add_parser(name, parents=[job], help=module.HELP))
 
 
 def _edit_arguments(

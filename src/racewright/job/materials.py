@@ -1,0 +1,201 @@
+"""From a job's plans to what the bill and the cut list take: lengths as the tape shows them, parts by their names."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from racewright.catalogue.fittings import find_fitting
+from racewright.catalogue.model import Raceway
+from racewright.catalogue.raceways import find_raceway
+from racewright.job.model import Item, Job, JobHead, JobRun, Stock
+from racewright.job.parse import decimal, length_mm
+from racewright.plan.model import Plan, PlannedPiece
+from racewright.rules.conductors import parse_groups
+from racewright.rules.edition import load_edition
+from racewright.takeoff.bill import conduit_item
+from racewright.takeoff.bill_model import Group, Part, RunMaterials, StockOf, WireNeed
+from racewright.takeoff.cutting_model import CutRules, WantedPiece
+from racewright.takeoff.prices import PriceBook, PriceEntry
+from racewright.units.length import parse_length
+from racewright.units.tape import TapeStyle
+
+#: Words in an item's name that say where it stands on the bill, the first found counts.
+_GROUP_WORDS: tuple[tuple[str, Group], ...] = (
+    ("bushing", "bushing"),
+    ("coupling", "coupling"),
+    ("connector", "connector"),
+    ("strap", "strap"),
+    ("box", "box"),
+)
+#: Most sticks on hand of one length that a cut list looks at.
+_MOST_ON_HAND = 200
+
+
+def job_tape(head: JobHead) -> TapeStyle:
+    """How the job's tape reads."""
+    return TapeStyle(head.units, 16 if head.units == "in" else 1)
+
+
+def run_materials(run: JobRun, plan: Plan, head: JobHead) -> RunMaterials:
+    """What one planned run needs. Raises InputError for a slack or a wire that cannot be read."""
+    raceway = plan.raceway
+    return RunMaterials(
+        run=run.key,
+        area=run.area,
+        raceway=raceway.name,
+        pieces=wanted_pieces(run, plan),
+        parts=(*_fittings(run, plan), *_items(run.items)),
+        wires=_wires(run, plan, head),
+    )
+
+
+def wanted_pieces(run: JobRun, plan: Plan) -> tuple[WantedPiece, ...]:
+    """The run's pieces as they are cut: the tape's reading, or the least stock where it is trimmed after bending."""
+    many = len(plan.pieces) > 1
+    return tuple(
+        WantedPiece(label=f"{run.key}-{i}" if many else run.key, length_mm=_cut_mm(piece), run=run.key)
+        for i, piece in enumerate(plan.pieces, 1)
+    )
+
+
+def job_extras(head: JobHead) -> tuple[RunMaterials, ...]:
+    """What belongs to the job and to no run, if anything."""
+    return (RunMaterials(run="", parts=_items(head.items)),) if head.items else ()
+
+
+def job_stock(job: Job, raceways: Iterable[Raceway], *, effort: int = 1) -> tuple[StockOf, ...]:
+    """What each raceway is cut from: the job's stock, else the sticks that its surveys name, else the catalogue's."""
+    return tuple(
+        StockOf(raceway=raceway.name, rules=_rules(job, raceway, effort))
+        for raceway in {r.name: r for r in raceways}.values()
+    )
+
+
+def job_prices(head: JobHead) -> PriceBook:
+    """The user's prices, with those of the sticks. Raises InputError for an item that is priced twice."""
+    entries = [
+        PriceEntry(
+            item=p.item,
+            per=p.per,
+            price=decimal(p.price, f"head.prices.items[{i}].price"),
+            labour_h=decimal(p.labour_h, f"head.prices.items[{i}].labour_h"),
+        )
+        for i, p in enumerate(head.prices.items)
+    ]
+    named = {" ".join(e.item.split()).casefold() for e in entries}
+    for i, stock in enumerate(head.stock):
+        price = decimal(stock.price, f"head.stock[{i}].price")
+        if price is None or stock.count is not None:
+            continue
+        length = length_mm(stock.length, head, f"head.stock[{i}].length")
+        item = conduit_item(_raceway(stock).name, length, job_tape(head))
+        if item.casefold() not in named:
+            named.add(item.casefold())
+            entries.append(PriceEntry(item=item, price=price))
+    rate = decimal(head.prices.labour_rate, "head.prices.labour_rate")
+    return PriceBook(entries, currency=head.prices.currency, labour_rate=rate)
+
+
+def _cut_mm(piece: PlannedPiece) -> float:
+    if piece.trim_after:
+        return piece.least_stock_mm
+    shown = piece.cut_tape.shown_mm
+    # A whole stick stays one, where the tape would round it up past the stick's end.
+    return piece.cut_length_mm if piece.stock_mm and shown > piece.stock_mm >= piece.cut_length_mm else shown
+
+
+def _fittings(run: JobRun, plan: Plan) -> list[Part]:
+    name, walk = plan.raceway.name, run.survey.run
+    parts = []
+    for end in (walk.start, walk.end):
+        kind = find_fitting(end.fitting, plan.raceway).kind
+        if kind == "threaded":
+            # Two locknuts and a bushing at a knockout (common practice, no source).
+            parts += [
+                Part(group="connector", item=f"{name} locknut", count=2),
+                Part(group="bushing", item=f"{name} bushing", count=1),
+            ]
+        elif kind.endswith("coupling"):
+            parts.append(Part(group="coupling", item=f"{name} {kind}", count=1))
+        elif kind != "none":
+            parts.append(Part(group="connector", item=f"{name} {kind} connector", count=1))
+    if len(plan.pieces) > 1:
+        parts += [Part(group="coupling", item=f"{name} {piece.fitting_b}", count=1) for piece in plan.pieces[:-1]]
+    straps = plan.checks.supports.count if plan.checks and plan.checks.supports else 0
+    if straps:
+        parts.append(Part(group="strap", item=f"{name} strap", count=straps))
+    return parts
+
+
+def _items(items: Sequence[Item]) -> tuple[Part, ...]:
+    return tuple(Part(group=_group(item.item), item=item.item, count=item.count) for item in items)
+
+
+def _group(name: str) -> Group:
+    words = name.casefold()
+    return next((group for word, group in _GROUP_WORDS if word in words), "other")
+
+
+def _wires(run: JobRun, plan: Plan, head: JobHead) -> tuple[WireNeed, ...]:
+    """The run's own wires, else those of its survey: the run's length and the slack at both ends."""
+    slack = run.wire_slack if run.wire_slack is not None else head.wire_slack
+    length = plan.developed_length_mm + 2.0 * length_mm(slack, head, f"{run.key}.wire_slack")
+    if run.wires:
+        return tuple(
+            WireNeed(
+                size=w.size,
+                insulation=w.insulation,
+                metal=w.material,
+                colour=w.colour,
+                count=w.count,
+                length_mm=length,
+            )
+            for w in run.wires
+        )
+    if not run.survey.run.wires:
+        return ()
+    needs = []
+    for group in parse_groups(run.survey.run.wires, load_edition()):
+        size, _, rest = group.wire.label.partition(" ")
+        needs.append(WireNeed(size=size, insulation=rest, colour=group.role, count=group.count, length_mm=length))
+    return tuple(needs)
+
+
+def _rules(job: Job, raceway: Raceway, effort: int) -> CutRules:
+    head = job.head
+    bought: list[float] = []
+    on_hand: list[float] = []
+    for i, stock in enumerate(head.stock):
+        if _raceway(stock).name != raceway.name:
+            continue
+        length = length_mm(stock.length, head, f"head.stock[{i}].length", allow_zero=False)
+        if stock.count is None and not stock.offcut:
+            bought.append(length)
+        else:
+            on_hand += [length] * min(1 if stock.count is None else stock.count, _MOST_ON_HAND)
+    if not bought:
+        for run in job.runs:
+            if find_raceway_of(run).name == raceway.name:
+                units = run.survey.units
+                bought += [float(parse_length(s, units, field=f"{run.key}.stock")) for s in run.survey.run.stock]
+    return CutRules(
+        stock_mm=tuple(sorted(set(bought), reverse=True)) or (raceway.stock_length_mm,),
+        offcuts_mm=tuple(on_hand),
+        kerf_mm=length_mm(head.cutting.kerf, head, "head.cutting.kerf"),
+        keep_mm=length_mm(head.cutting.keep, head, "head.cutting.keep"),
+        effort=effort,
+    )
+
+
+def find_raceway_of(run: JobRun) -> Raceway:
+    """The raceway that a run is made of. Raises UnknownName."""
+    return _by_name(run.raceway)
+
+
+def _raceway(stock: Stock) -> Raceway:
+    return _by_name(stock.raceway)
+
+
+def _by_name(name: str) -> Raceway:
+    kind, _, size = name.strip().partition(" ")
+    return find_raceway(kind, size.strip())

@@ -1,0 +1,87 @@
+"""Bill and cut list as plain tables: what the CSV and the XLSX file hold."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from typing import NamedTuple
+
+from racewright.takeoff.bill_model import Bill, JobBill, RacewayCuts
+from racewright.takeoff.cut_order import cut_order, cut_words, leftover_words
+from racewright.units.tape import TapeStyle
+
+Cell = str | int | float | Decimal | None
+
+
+class Table(NamedTuple):
+    """A name, the head of each column, and the rows."""
+
+    name: str
+    header: tuple[str, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+
+
+def bill_tables(bill: JobBill) -> tuple[Table, ...]:
+    """The whole job, then by area, then by run."""
+    money = f" {bill.currency}" if bill.currency else ""
+    tail = ("group", "item", "quantity", "unit", f"price{money}", "per", f"amount{money}", "labour h", f"labour{money}")
+    tables = [Table("Bill", tail, tuple(_bill_rows(bill.job)))]
+    for name, head, bills in (("By area", "area", bill.areas), ("By run", "run", bill.runs)):
+        rows = [(_scope(one), *row) for one in bills for row in _bill_rows(one)]
+        tables.append(Table(name, (head, *tail), tuple(rows)))
+    return tuple(tables)
+
+
+def cut_tables(cuts: Sequence[RacewayCuts], style: TapeStyle) -> tuple[Table, ...]:
+    """Every cut with its mark, every setting of the stop, and what each list comes to."""
+    unit = style.unit
+    marks: list[tuple[Cell, ...]] = []
+    stops: list[tuple[Cell, ...]] = []
+    sums: list[tuple[Cell, ...]] = []
+    for one in cuts:
+        order = cut_order(one.plan, style)
+        for stick in order.sticks:
+            source = f"offcut {stick.offcut}" if stick.offcut else "new"
+            left = stick.leftover.text if stick.leftover else ""
+            for i, cut in enumerate(stick.cuts):
+                last = i == len(stick.cuts) - 1
+                end = (left, ("keep" if stick.kept else "scrap") if left else "nothing") if last else ("", "")
+                head = (one.raceway, stick.number, source, stick.source.text)
+                marks.append((*head, cut.label, cut.run, cut.length.text, cut.mark.text, *end))
+        for number, stop in enumerate(order.settings, 1):
+            takes = ", ".join(f"stick {s} x {n}" for s, n in stop.takes)
+            stops.append((one.raceway, number, stop.length.text, stop.pieces, takes))
+        sums.append((one.raceway, cut_words(one.plan, style), leftover_words(one.plan, style)))
+    return (
+        Table(
+            "Cut list",
+            (
+                "raceway",
+                "stick",
+                "source",
+                f"source {unit}",
+                "piece",
+                "run",
+                f"length {unit}",
+                f"mark {unit}",
+                f"left {unit}",
+                "leftover",
+            ),
+            tuple(marks),
+        ),
+        Table("Saw stop", ("raceway", "setting", f"stop {unit}", "pieces", "from"), tuple(stops)),
+        Table("Cut sums", ("raceway", "sticks", "leftovers"), tuple(sums)),
+    )
+
+
+def _scope(bill: Bill) -> str:
+    return bill.name or ("no area" if bill.scope == "area" else "the job itself")
+
+
+def _bill_rows(bill: Bill) -> list[tuple[Cell, ...]]:
+    rows: list[tuple[Cell, ...]] = [
+        (b.group, b.item, b.quantity, b.unit, b.price, b.per, b.amount, b.labour_h, b.labour) for b in bill.lines
+    ]
+    if bill.material is not None or bill.labour_h is not None:
+        rows.append(("total", "", None, "", None, "", bill.material, bill.labour_h, bill.labour))
+    return rows

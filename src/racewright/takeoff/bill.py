@@ -1,0 +1,313 @@
+"""The bill: counts and lengths of all runs, priced once for the whole job, and the money dealt back to runs and areas.
+
+Sticks are bought for the job, not for a run: a run's part is its share of the cut length. So is wire, which is rounded
+up to whole feet or metres once, after the waste allowance. Parts of a line always add up to the line.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from decimal import Decimal
+from fractions import Fraction
+from math import ceil, isfinite
+from typing import Literal, NamedTuple
+
+from racewright.errors import InputError
+from racewright.takeoff.bill_model import (
+    GROUPS,
+    Bill,
+    BillLine,
+    Group,
+    JobBill,
+    RacewayCuts,
+    RunMaterials,
+    StockOf,
+    Unit,
+)
+from racewright.takeoff.cutting import cut_list
+from racewright.takeoff.cutting_model import CutRules, to_steps
+from racewright.takeoff.prices import (
+    PriceBook,
+    PriceEntry,
+    from_hundredths,
+    is_by_length,
+    share,
+    to_hundredths,
+    units_of_count,
+    units_of_length,
+)
+from racewright.units.tape import TapeStyle, format_length
+
+_MM = {"ft": Fraction(3048, 10), "m": Fraction(1000)}
+
+
+def conduit_item(raceway: str, stick_mm: float, style: TapeStyle) -> str:
+    """'EMT 1/2, 10 ft' or 'EMT 1/2, 3000 mm': how the bill names a stick."""
+    feet = Fraction(to_steps(stick_mm), 320) / _MM["ft"]
+    if style.unit == "in" and feet.denominator == 1:
+        return f"{raceway}, {feet} ft"
+    return f"{raceway}, {format_length(stick_mm, style)}"
+
+
+def make_bill(
+    runs: Sequence[RunMaterials],
+    stock: Sequence[StockOf] = (),
+    prices: PriceBook | None = None,
+    *,
+    style: TapeStyle | None = None,
+    wire_waste_percent: float = 5.0,
+) -> JobBill:
+    """Cut every raceway's pieces and bill the lot. A raceway that `stock` does not name is cut by `CutRules()`.
+
+    Raises InputError for a price in a unit that cannot be used and for a waste below zero, LimitError where a piece
+    is longer than any stick.
+    """
+    if not isfinite(wire_waste_percent) or wire_waste_percent < 0:
+        raise InputError(f"wire waste is {wire_waste_percent} %.", hint="zero or more", field="wire_waste")
+    book = prices or PriceBook()
+    rules = {s.raceway.casefold(): s.rules for s in stock}
+    pieces: dict[str, list[int]] = defaultdict(list)
+    for i, run in enumerate(runs):
+        if run.pieces:
+            pieces[run.raceway].append(i)
+    cuts = tuple(
+        RacewayCuts(
+            raceway=name,
+            plan=cut_list([p for i in pieces[name] for p in runs[i].pieces], rules.get(name.casefold(), CutRules())),
+        )
+        for name in sorted(pieces)
+    )
+    return _Billing(runs, cuts, book, style or TapeStyle(), Fraction(str(wire_waste_percent)) / 100).bill(
+        wire_waste_percent
+    )
+
+
+class _Row(NamedTuple):
+    """One line with what it means for each run: exact weights, by index of the run; hundredths of money and hours.
+    `shown`: in the whole job's bill, in the parts', or in both."""
+
+    line: BillLine
+    weights: dict[int, Fraction]
+    amount: int | None
+    hours: int | None
+    labour: int | None
+    shown: Literal["job", "both", "parts"]
+
+
+class _Billing:
+    def __init__(
+        self,
+        runs: Sequence[RunMaterials],
+        cuts: Sequence[RacewayCuts],
+        book: PriceBook,
+        style: TapeStyle,
+        waste: Fraction,
+    ) -> None:
+        self.runs, self.cuts, self.book, self.style, self.waste = runs, cuts, book, style, waste
+        self.unit: Unit = "ft" if style.unit == "in" else "m"
+
+    def bill(self, percent: float) -> JobBill:
+        """All rows, then the three views of them."""
+        rows = [row for cuts in self.cuts for row in self._conduit(cuts)]
+        rows += self._parts() + self._wires()
+        rows.sort(key=lambda row: GROUPS.index(row.line.group))
+        dealt = [self._deal(row) for row in rows]
+        areas = list(dict.fromkeys(run.area for run in self.runs))
+        return JobBill(
+            job=_bill("job", "", [row.line for row in rows if row.shown != "parts"]),
+            areas=tuple(
+                self._view("area", area, [i for i, r in enumerate(self.runs) if r.area == area], rows, dealt)
+                for area in areas
+            ),
+            runs=tuple(self._view("run", run.run, [i], rows, dealt) for i, run in enumerate(self.runs)),
+            currency=self.book.currency,
+            wire_waste_percent=percent,
+            cuts=tuple(self.cuts),
+        )
+
+    def _conduit(self, cuts: RacewayCuts) -> list[_Row]:
+        """New sticks by length with their price; the cut length with its labour; the runs' shares of the price."""
+        plan = cuts.plan
+        bought: dict[float, int] = defaultdict(int)
+        for stick in plan.sticks:
+            if stick.offcut == 0:
+                bought[stick.source_mm] += 1
+        weights: dict[int, Fraction] = {}
+        for i, run in enumerate(self.runs):
+            if run.raceway == cuts.raceway and run.pieces:
+                weights[i] = sum((_exact(p.length_mm) for p in run.pieces), Fraction(0))
+        rows: list[_Row] = []
+        amount: int | None = None if bought else 0
+        for length, count in sorted(bought.items(), reverse=True):
+            item = conduit_item(cuts.raceway, length, self.style)
+            entry = self.book.find(item)
+            cents = None
+            if entry is not None and entry.price is not None:
+                by_length = is_by_length(entry)
+                many = units_of_length(entry, _exact(length) * count) if by_length else units_of_count(entry, count)
+                cents = to_hundredths(many * Fraction(entry.price))
+                amount = (amount or 0) + cents
+            line = _line("conduit", item, Decimal(count), "each", entry, cents, None, None)
+            rows.append(_Row(line, {}, cents, None, None, "job"))
+        cut = sum(weights.values(), Fraction(0))
+        hours = self._conduit_hours(cuts, cut)
+        labour = self._money(hours)
+        item, quantity = f"{cuts.raceway}, cut length", _round(cut / _MM[self.unit])
+        line = _line("conduit", item, quantity, self.unit, None, None, hours, labour)
+        rows.append(_Row(line, weights, None, hours, labour, "job"))
+        rows.append(_Row(line, weights, amount, hours, labour, "parts"))
+        return rows
+
+    def _conduit_hours(self, cuts: RacewayCuts, cut_mm: Fraction) -> int | None:
+        """Hours for a length of conduit by the cut length, or by the sticks that are cut."""
+        entry = self.book.find(cuts.raceway)
+        if entry is None or entry.labour_h is None:
+            return None
+        count = len(cuts.plan.sticks)
+        many = units_of_length(entry, cut_mm) if is_by_length(entry) else units_of_count(entry, count)
+        return to_hundredths(many * Fraction(entry.labour_h))
+
+    def _parts(self) -> list[_Row]:
+        counts: dict[tuple[Group, str], dict[int, Fraction]] = {}
+        for i, run in enumerate(self.runs):
+            for part in run.parts:
+                if part.count < 0:
+                    raise InputError(f"{run.run}: {part.count} of '{part.item}'.", hint="zero or more", field="parts")
+                if part.count:
+                    here = counts.setdefault((part.group, part.item), {})
+                    here[i] = here.get(i, Fraction(0)) + part.count
+        rows = []
+        for (group, item), weights in sorted(counts.items(), key=lambda c: c[0][1]):
+            count = int(sum(weights.values()))
+            entry = self.book.find(item)
+            many = units_of_count(entry, count) if entry else Fraction(0)
+            rows.append(self._priced(group, item, Decimal(count), "each", entry, many, weights))
+        return rows
+
+    def _wires(self) -> list[_Row]:
+        lengths: dict[str, dict[int, Fraction]] = {}
+        for i, run in enumerate(self.runs):
+            for wire in run.wires:
+                here = lengths.setdefault(wire.item, {})
+                more = _exact(wire.length_mm) * wire.count * (1 + self.waste)
+                here[i] = here.get(i, Fraction(0)) + more
+        rows = []
+        for item, weights in sorted(lengths.items()):
+            whole = ceil(sum(weights.values(), Fraction(0)) / _MM[self.unit])
+            entry = self.book.find(item)
+            many = units_of_length(entry, whole * _MM[self.unit]) if entry else Fraction(0)
+            rows.append(self._priced("wire", item, Decimal(whole), self.unit, entry, many, weights))
+        return rows
+
+    def _priced(
+        self,
+        group: Group,
+        item: str,
+        quantity: Decimal,
+        unit: Unit,
+        entry: PriceEntry | None,
+        many: Fraction,
+        weights: dict[int, Fraction],
+    ) -> _Row:
+        cents = hours = None
+        if entry is not None and entry.price is not None:
+            cents = to_hundredths(many * Fraction(entry.price))
+        if entry is not None and entry.labour_h is not None:
+            hours = to_hundredths(many * Fraction(entry.labour_h))
+        labour = self._money(hours)
+        line = _line(group, item, quantity, unit, entry, cents, hours, labour)
+        return _Row(line, weights, cents, hours, labour, "both")
+
+    def _money(self, hours: int | None) -> int | None:
+        if hours is None or self.book.labour_rate is None:
+            return None
+        return to_hundredths(Fraction(hours, 100) * Fraction(self.book.labour_rate))
+
+    def _deal(self, row: _Row) -> dict[int, tuple[int, int, int]]:
+        """Each run's part of the row's money, hours and labour."""
+        keys = list(row.weights)
+        weights = [row.weights[i] for i in keys]
+        parts = [share(total or 0, weights) for total in (row.amount, row.hours, row.labour)]
+        return {i: (parts[0][n], parts[1][n], parts[2][n]) for n, i in enumerate(keys)}
+
+    def _view(
+        self,
+        scope: Literal["area", "run"],
+        name: str,
+        members: list[int],
+        rows: list[_Row],
+        dealt: list[dict[int, tuple[int, int, int]]],
+    ) -> Bill:
+        lines = []
+        for row, parts in zip(rows, dealt, strict=True):
+            here = [i for i in members if i in parts] if row.shown != "job" else []
+            if not here:
+                continue
+            exact = sum((row.weights[i] for i in here), Fraction(0))
+            counted = row.line.unit == "each"
+            quantity = Decimal(int(exact)) if counted else _round(exact / _MM[self.unit])
+            amount, hours, labour = (sum(parts[i][n] for i in here) for n in range(3))
+            lines.append(
+                BillLine(
+                    group=row.line.group,
+                    item=row.line.item,
+                    quantity=quantity,
+                    unit=row.line.unit,
+                    price=row.line.price,
+                    per=row.line.per,
+                    amount=None if row.amount is None else from_hundredths(amount),
+                    labour_h=None if row.hours is None else from_hundredths(hours),
+                    labour=None if row.labour is None else from_hundredths(labour),
+                )
+            )
+        return _bill(scope, name, lines)
+
+
+def _line(
+    group: Group,
+    item: str,
+    quantity: Decimal,
+    unit: Unit,
+    entry: PriceEntry | None,
+    amount: int | None,
+    hours: int | None,
+    labour: int | None,
+) -> BillLine:
+    return BillLine(
+        group=group,
+        item=item,
+        quantity=quantity,
+        unit=unit,
+        price=entry.price if entry else None,
+        per=entry.per if entry and entry.price is not None else "",
+        amount=None if amount is None else from_hundredths(amount),
+        labour_h=None if hours is None else from_hundredths(hours),
+        labour=None if labour is None else from_hundredths(labour),
+    )
+
+
+def _bill(scope: Literal["job", "area", "run"], name: str, lines: list[BillLine]) -> Bill:
+    def add(values: list[Decimal | None]) -> Decimal | None:
+        known = [v for v in values if v is not None]
+        return sum(known, Decimal(0)) if known else None
+
+    # In the whole job's bill the sticks carry the price of the conduit, so its cut length has none of its own.
+    priced = [line for line in lines if scope != "job" or line.group != "conduit" or line.unit == "each"]
+    return Bill(
+        scope=scope,
+        name=name,
+        lines=tuple(lines),
+        material=add([line.amount for line in lines]),
+        labour_h=add([line.labour_h for line in lines]),
+        labour=add([line.labour for line in lines]),
+        unpriced=tuple(line.item for line in priced if line.amount is None),
+    )
+
+
+def _exact(length_mm: float) -> Fraction:
+    return Fraction(to_steps(length_mm), 320)
+
+
+def _round(value: Fraction) -> Decimal:
+    return from_hundredths(to_hundredths(value))

@@ -1,0 +1,184 @@
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+from cutting_factory import inches
+
+from racewright.errors import InputError
+from racewright.takeoff.bill import conduit_item, make_bill
+from racewright.takeoff.bill_model import Bill, JobBill, Part, RunMaterials, StockOf, WireNeed
+from racewright.takeoff.cutting_model import CutRules
+from racewright.takeoff.prices import PriceBook, PriceEntry, share, to_hundredths
+from racewright.units.tape import TapeStyle
+
+D = Decimal
+
+
+def runs() -> list[RunMaterials]:
+    """Two runs of the pump house and one of the workshop."""
+    return [
+        RunMaterials(
+            run="PH-1",
+            area="Pump house",
+            raceway="EMT 1/2",
+            pieces=tuple(inches(100, 30)),
+            parts=(
+                Part(group="coupling", item="EMT 1/2 set-screw coupling", count=1),
+                Part(group="strap", item="EMT 1/2 strap", count=3),
+            ),
+            wires=(WireNeed(size="12", insulation="THHN", colour="black", count=2, length_mm=3048.0),),
+        ),
+        RunMaterials(
+            run="PH-2",
+            area="Pump house",
+            raceway="EMT 1/2",
+            pieces=tuple(inches(80)),
+            parts=(Part(group="strap", item="EMT 1/2 strap", count=2),),
+            wires=(WireNeed(size="12", insulation="THHN", colour="black", count=1, length_mm=3048.0),),
+        ),
+        RunMaterials(
+            run="WS-1",
+            area="Workshop",
+            raceway="EMT 3/4",
+            pieces=tuple(inches(60)),
+            parts=(Part(group="box", item="4 in square box", count=1),),
+            wires=(WireNeed(size="12", insulation="THHN", colour="green", count=1, length_mm=1524.0),),
+        ),
+    ]
+
+
+def book() -> PriceBook:
+    return PriceBook(
+        [
+            PriceEntry(item="EMT 1/2, 10 ft", price=D("7.10")),
+            PriceEntry(item="emt 3/4", per="ft", price=D("1.14"), labour_h=D("0.05")),
+            PriceEntry(item="EMT 1/2 strap", per="100", price=D("24.99"), labour_h=D("5")),
+            PriceEntry(item="wire 12 THHN", per="1000 ft", price=D("165")),
+            PriceEntry(item="4 in square box", price=D("3.85"), labour_h=D("0.35")),
+        ],
+        currency="USD",
+        labour_rate=D("48"),
+    )
+
+
+def line(bill: Bill, item: str) -> tuple[Decimal, str, Decimal | None, Decimal | None]:
+    found = [one for one in bill.lines if one.item == item]
+    assert len(found) == 1, item
+    return found[0].quantity, found[0].unit, found[0].amount, found[0].labour_h
+
+
+def test_the_job_line_by_line() -> None:
+    bill = make_bill(runs(), prices=book())
+    job = bill.job
+    # 100 | 80 + 30: two sticks at 7.10.
+    assert line(job, "EMT 1/2, 10 ft") == (D(2), "each", D("14.20"), None)
+    assert line(job, "EMT 1/2, cut length") == (D("17.50"), "ft", None, None)
+    # One stick of 10 ft at 1.14 a foot; hours for the 5 ft that are cut.
+    assert line(job, "EMT 3/4, 10 ft") == (D(1), "each", D("11.40"), None)
+    assert line(job, "EMT 3/4, cut length") == (D("5.00"), "ft", None, D("0.25"))
+    # 5 straps at 24.99 for 100 = 1.2495; hours 0.25.
+    assert line(job, "EMT 1/2 strap") == (D(5), "each", D("1.25"), D("0.25"))
+    assert line(job, "EMT 1/2 set-screw coupling") == (D(1), "each", None, None)
+    # 30 ft and 5 % = 31.5, so 32 ft; 5 ft and 5 % = 5.25, so 6 ft.
+    assert line(job, "wire 12 THHN, black") == (D(32), "ft", D("5.28"), None)
+    assert line(job, "wire 12 THHN, green") == (D(6), "ft", D("0.99"), None)
+    assert job.material == D("14.20") + D("11.40") + D("1.25") + D("5.28") + D("0.99") + D("3.85")
+    assert job.labour_h == D("0.25") + D("0.25") + D("0.35")
+    assert job.labour == D("12.00") + D("12.00") + D("16.80")
+    assert job.total == job.material + job.labour
+    assert job.unpriced == ("EMT 1/2 set-screw coupling",)
+
+
+def _adds_up(bill: JobBill) -> None:
+    for parts in (bill.areas, bill.runs):
+        for name in ("material", "labour_h", "labour"):
+            whole = getattr(bill.job, name)
+            assert sum((getattr(p, name) or D(0) for p in parts), D(0)) == (whole or D(0)), name
+
+
+def test_parts_add_up_to_the_job() -> None:
+    bill = make_bill(runs(), prices=book())
+    _adds_up(bill)
+    assert [a.name for a in bill.areas] == ["Pump house", "Workshop"]
+    assert [r.name for r in bill.runs] == ["PH-1", "PH-2", "WS-1"]
+    # 130 of 210 in of 14.20 = 8.79; the rest to the other run.
+    assert line(bill.runs[0], "EMT 1/2, cut length") == (D("10.83"), "ft", D("8.79"), None)
+    assert line(bill.runs[1], "EMT 1/2, cut length") == (D("6.67"), "ft", D("5.41"), None)
+    assert line(bill.areas[0], "EMT 1/2 strap")[0] == D(5)
+
+
+def test_without_prices_there_is_no_money() -> None:
+    bill = make_bill(runs())
+    assert (bill.job.material, bill.job.labour_h, bill.job.labour, bill.job.total) == (None, None, None, None)
+    assert all(one.amount is None for one in bill.job.lines)
+    assert len(bill.job.unpriced) == 7
+
+
+def test_what_belongs_to_no_run() -> None:
+    bill = make_bill([*runs(), RunMaterials(run="", parts=(Part(group="box", item="4 in square box", count=4),))])
+    assert line(bill.job, "4 in square box")[0] == D(5)
+    assert line(bill.runs[-1], "4 in square box")[0] == D(4)
+    assert bill.areas[-1].name == ""
+
+
+def test_stock_on_hand_costs_nothing_and_lowers_the_bill() -> None:
+    stock = [StockOf(raceway="EMT 1/2", rules=CutRules(offcuts_mm=(2600.0, 3048.0)))]
+    bill = make_bill(runs(), stock, book())
+    assert not [one for one in bill.job.lines if one.item == "EMT 1/2, 10 ft"]
+    assert line(bill.runs[0], "EMT 1/2, cut length")[2] == D("0.00")
+    _adds_up(bill)
+
+
+def test_metric_bill() -> None:
+    metric = TapeStyle("mm", 1)
+    bill = make_bill(runs(), style=metric, wire_waste_percent=0.0)
+    assert line(bill.job, "wire 12 THHN, black")[:2] == (D(10), "m")  # 9.144 m
+    assert line(bill.job, "EMT 3/4, cut length")[:2] == (D("1.52"), "m")
+
+
+def test_names_of_sticks() -> None:
+    assert conduit_item("EMT 1/2", 3048.0, TapeStyle("in", 16)) == "EMT 1/2, 10 ft"
+    assert conduit_item("RMC 1", 3028.95, TapeStyle("in", 16)) == 'RMC 1, 119 1/4"'
+    assert conduit_item("EMT 16", 3000.0, TapeStyle("mm", 1)) == "EMT 16, 3000 mm"
+
+
+@pytest.mark.parametrize(
+    "entry",
+    [
+        PriceEntry(item="EMT 1/2 strap", per="ft", price=D("1")),
+        PriceEntry(item="wire 12 THHN", per="each", price=D("1")),
+        PriceEntry(item="EMT 1/2", price=D("-1")),
+        PriceEntry(item="EMT 1/2", price=D("NaN")),
+        PriceEntry(item=" ", price=D("1")),
+    ],
+)
+def test_prices_that_make_no_sense(entry: PriceEntry) -> None:
+    with pytest.raises(InputError) as caught:
+        make_bill(runs(), prices=PriceBook([entry]))
+    assert caught.value.field == "prices"
+
+
+def test_an_item_priced_twice_is_refused() -> None:
+    with pytest.raises(InputError):
+        PriceBook([PriceEntry(item="Strap", price=D(1)), PriceEntry(item="strap ", price=D(2))])
+
+
+@pytest.mark.parametrize("waste", [-1.0, float("nan"), float("inf")])
+def test_waste_that_makes_no_sense(waste: float) -> None:
+    with pytest.raises(InputError):
+        make_bill(runs(), wire_waste_percent=waste)
+
+
+def test_shares_add_up_to_the_cent() -> None:
+    assert share(100, [Fraction(1)] * 3) == [34, 33, 33]
+    assert share(7, [Fraction(0), Fraction(0)]) == [7, 0]
+    assert sum(share(12345, [Fraction(n, 7) for n in range(1, 40)])) == 12345
+    assert share(5, []) == []
+
+
+def test_hundredths_round_halves_up() -> None:
+    assert to_hundredths(Fraction("1.005")) == 101
+    assert to_hundredths(Fraction("1.2495")) == 125
+    assert to_hundredths(Fraction("1.0049")) == 100

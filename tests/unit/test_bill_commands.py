@@ -1,0 +1,68 @@
+"""`job bill` and `job cut` on the made-up orchard cooperative."""
+
+from __future__ import annotations
+
+import csv
+import json
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from racewright.cli.main import main
+
+JOB = Path(__file__).parents[2] / "examples" / "orchard-job.json"
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory) -> str:
+    path = tmp_path_factory.mktemp("shop") / "jobs.rwshop"
+    assert main(["job", "import", str(JOB), "--shop", str(path)]) == 0
+    return str(path)
+
+
+def test_bill_in_words(shop: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["job", "bill", "--shop", shop, "--split", "areas"]) == 0
+    out = capsys.readouterr().out
+    assert "EMT 1/2, 10 ft" in out
+    assert "Packing shed" in out
+    assert "without a price, left out of the money" in out
+
+
+def test_bill_as_json_adds_up(shop: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["job", "bill", "--shop", shop, "--json"]) == 0
+    bill = json.loads(capsys.readouterr().out)
+    assert len(bill["runs"]) == 40
+    for parts in ("areas", "runs"):
+        assert sum(Decimal(p["material"] or 0) for p in bill[parts]) == Decimal(bill["job"]["material"])
+    sticks = {one["raceway"]: one["plan"]["new_sticks"] for one in bill["cuts"]}
+    for one in bill["job"]["lines"]:
+        if one["group"] == "conduit" and one["unit"] == "each":
+            assert int(one["quantity"]) == sticks[one["item"].rpartition(", ")[0]]
+
+
+def test_cut_list_in_words(shop: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["job", "cut", "--shop", shop, "--all", "--raceway", "EMT 3/4"]) == 0
+    out = capsys.readouterr().out
+    assert "no plan can do with fewer" in out
+    assert "saw stop:" in out
+    assert "RMC" not in out
+
+
+def test_cut_leaves_out_what_is_bent(shop: str, capsys: pytest.CaptureFixture[str]) -> None:
+    def pieces(*more: str) -> int:
+        assert main(["job", "cut", "--shop", shop, "--json", *more]) == 0
+        return sum(len(s["pieces"]) for one in json.loads(capsys.readouterr().out) for s in one["plan"]["sticks"])
+
+    assert pieces() < pieces("--all")
+
+
+def test_tables_to_files(shop: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    for action, ending in (("bill", "csv"), ("cut", "csv"), ("bill", "xlsx"), ("cut", "xlsx")):
+        path = tmp_path / f"{action}.{ending}"
+        assert main(["job", action, "--shop", shop, "--out", str(path)]) == 0
+        assert path.stat().st_size > 1000
+    rows = list(csv.reader((tmp_path / "cut.csv").read_text(encoding="utf-8-sig").splitlines()))
+    assert rows[0] == ["Cut list"]
+    assert main(["job", "bill", "--shop", shop, "--out", str(tmp_path / "bill.txt")]) == 2
+    assert "wrote" in capsys.readouterr().err
