@@ -10,6 +10,7 @@ import './style/screens.css';
 import './style/bench.css';
 import './style/job.css';
 import './style/drawings.css';
+import './style/small.css';
 import './style/print.css';
 
 render(<Shell />, document.getElementById('app')!);

@@ -14,8 +14,8 @@ import { Tape } from './tape';
 import { useAwake } from './wake';
 
 export function BendScreen({ run }: { run: KeptRun }) {
-  const { answer } = usePlan();
-  if (!answer) return <NoPlan />;
+  const { answer, stale } = usePlan();
+  if (!answer || stale) return <NoPlan />;
   return <Bench run={run} plan={answer.plan} />;
 }
 

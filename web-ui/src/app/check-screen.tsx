@@ -40,10 +40,10 @@ function toReading(e: Entry, unit: Unit): Reading | null {
 }
 
 export function CheckScreen({ run }: { run: KeptRun }) {
-  const { answer } = usePlan();
+  const { answer, stale } = usePlan();
   const [mode, setMode] = useState<'finished' | 'partway'>('finished');
   const [chosen, setChosen] = useState(() => 1 + Math.max(0, answer?.plan.pieces.findIndex((p) => p.bends.length > 0) ?? 0));
-  if (!answer) return <NoPlan />;
+  if (!answer || stale) return <NoPlan />;
   const { pieces } = answer.plan;
   const number = Math.min(chosen, pieces.length);
   const piece = pieces[number - 1];

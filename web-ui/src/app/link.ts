@@ -29,8 +29,17 @@ let wait: ReturnType<typeof setTimeout> | undefined;
 let turn = 0;
 let asked = '';
 
+let plannedRun = '';
+
+/** A plan never stands under another run's name, not even while the new one is worked out. */
 function planSoon(): void {
   clearTimeout(wait);
+  if (plannedRun !== state.current) {
+    plannedRun = state.current;
+    turn += 1;
+    asked = '';
+    change({ planned: { state: 'asking', before: null } });
+  }
   wait = setTimeout(() => void planNow(), 90);
 }
 
@@ -47,7 +56,8 @@ async function planNow(): Promise<void> {
   const text = run.id + JSON.stringify(survey);
   if (text === asked && state.planned.state === 'ok') return;
   asked = text;
-  const before: PlanAnswer | null = state.planned.state === 'ok' ? state.planned.answer : null;
+  const now = state.planned;
+  const before: PlanAnswer | null = now.state === 'ok' ? now.answer : now.state === 'asking' ? now.before : null;
   change({ planned: { state: 'asking', before } });
   const reply = await ask('plan', { survey, pictures: [] });
   if (mine !== turn) return;

@@ -1,5 +1,6 @@
 /** See: the planned run from the side and in the room, clearances, the rule of thumb beside the exact, other angles. */
 import { useState } from 'preact/hooks';
+import { Sketch } from '../draw/sketch';
 import { SideView } from '../draw/side-view';
 import type { PlanAnswer } from '../engine/types';
 import { t } from '../text/words';
@@ -7,7 +8,7 @@ import { ChoiceTables } from './choice-table';
 import { readTape, type Unit } from './lengths';
 import { Findings, TroubleNotice } from './parts';
 import { RoomView } from './room-view';
-import { useApp, type KeptRun } from './state';
+import { currentRun, useApp, type KeptRun } from './state';
 import { Tape } from './tape';
 
 export function usePlan(): { answer: PlanAnswer | null; stale: boolean } {
@@ -31,16 +32,24 @@ export function NoPlan() {
     );
   }
   const waiting = planned.state === 'asking';
+  const run = currentRun();
   return (
-    <section class="card">
-      <h2>{waiting ? (engine.phase === 'ready' ? t.measure.planning : t.measure.engineComing) : t.see.gaps}</h2>
-      <p>{waiting ? t.see.waitWords : t.see.gapsWords}</p>
-      {!waiting && (
-        <a class="wide-button strong" href="#/measure">
-          {t.see.toMeasure}
-        </a>
+    <>
+      {run && (
+        <div class="side-stage">
+          <Sketch survey={run.survey} active="" />
+        </div>
       )}
-    </section>
+      <section class="card">
+        <h2>{waiting ? (engine.phase === 'ready' ? t.measure.planning : t.measure.engineComing) : t.see.gaps}</h2>
+        <p>{waiting ? t.see.waitWords : t.see.gapsWords}</p>
+        {!waiting && (
+          <a class="wide-button strong" href="#/measure">
+            {t.see.toMeasure}
+          </a>
+        )}
+      </section>
+    </>
   );
 }
 

@@ -88,7 +88,7 @@ export function openRoom(canvas: HTMLCanvasElement, answer: PlanAnswer, colours:
   const directions = { corner: [-0.45, 0.55, 0.9], front: [0, 0.02, 1], above: [0, 1, 0.001], end: [-1, 0.12, 0.02] } as const;
   const stand = (where: keyof typeof directions): void => {
     const d = new THREE.Vector3(...directions[where]).normalize();
-    const far = (size * 0.47) / Math.tan((camera.fov * Math.PI) / 360) / Math.min(1, Math.max(camera.aspect, 0.6));
+    const far = (size * 0.54) / Math.tan((camera.fov * Math.PI) / 360) / Math.min(1, Math.max(camera.aspect, 0.6));
     camera.position.copy(middle).addScaledVector(d, far);
     controls.update();
     show();

@@ -88,8 +88,8 @@ function Clear(props: { plan: PlanData; index: number; place: (p: Vec) => Flat; 
       <path d={path([a, b])} />
       {words && (
         <>
-          <path class="lead" d={path([[a[0], (a[1] + b[1]) / 2], [a[0] + 34, (a[1] + b[1]) / 2 + 46]])} />
-          <text x={a[0] + 36} y={(a[1] + b[1]) / 2 + 58}>
+          <path class="lead" d={path([[a[0], (a[1] + b[1]) / 2], [a[0] + 34, (a[1] + b[1]) / 2 + 38]])} />
+          <text x={a[0] + 36} y={(a[1] + b[1]) / 2 + 46}>
             {t.see.clearIs(text)}
           </text>
         </>
