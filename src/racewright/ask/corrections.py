@@ -93,7 +93,7 @@ def remark(request: m.RemarkRequest, own: OwnBenders) -> m.RemarkAnswer:
         start = arc_start_from_mark_mm(mark, angle, bend.hook, bend.reference, plan.bender)
         made.append(MadeBend(number=item.number, arc_start_mm=start, angle_rad=angle, roll_rad=roll))
     stock = float(parse_length(request.stock, unit, field="stock", allow_zero=False)) if request.stock else None
-    answer = replan(piece.piece, made, cut_free=request.cut_free, stock_length_mm=stock)
+    answer = replan(piece.piece, made, cut_free=request.cut_free, stock_length_mm=stock, tape=plan.tape)
     return m.RemarkAnswer(
         met=answer.met,
         marks=_new_marks(plan, piece, answer.piece, {item.number for item in request.made}),
@@ -108,7 +108,7 @@ def _new_marks(plan: Plan, piece: PlannedPiece, now: BentPiece, made: set[int]) 
     for bend in sorted(piece.bends, key=lambda b: (b.number not in made, b.order)):
         new = now.bends[bend.number - 1]
         roll = degrees(new.roll_rad)
-        spin = 0.0 if last_roll is None else (roll - last_roll + 180.0) % 360.0 - 180.0
+        spin = 0.0 if last_roll is None else 180.0 - (180.0 - (last_roll - roll)) % 360.0
         last_roll = roll
         if bend.number in made:
             continue

@@ -21,6 +21,8 @@ _ACTIONS = {
     "plan": "job_batch",
     "bill": "job_bill",
     "cut": "job_cut",
+    "pack": "job_pack",
+    "models": "job_export",
     "undo": "job_edit",
     "redo": "job_edit",
     "export": "job_files",
@@ -45,8 +47,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     _record_arguments(actions, job, who)
     _look_arguments(actions, shop, job)
     _file_arguments(actions, shop, job, who)
-    for name in ("bill", "cut"):
-        module = import_module(f"racewright.cli.job_{name}")
+    for name in ("bill", "cut", "pack", "models"):
+        module = import_module(f"racewright.cli.{_ACTIONS[name]}")
         module.add_arguments(actions.add_parser(name, parents=[job], help=module.HELP))
 
 

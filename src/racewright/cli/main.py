@@ -20,6 +20,8 @@ COMMANDS = {
     "shape": "one bend shape, without a file",
     "bender": "your benders: list, add, calibrate",
     "tweak": "the bent piece is off: what to correct",
+    "remark": "a half-bent piece is off: new marks for the rest",
+    "diagnose": "what is off with a shoe, from finished pieces",
     "check": "what the inspector will ask, for a surveyed run",
     "wires": "one question on wires, fill and boxes, without a file",
     "pull": "the wire pull: tension and which end to pull from",

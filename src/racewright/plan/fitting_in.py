@@ -59,12 +59,15 @@ def with_fit(
 
 def _in_the_way(finding: Finding, piece: PlannedPiece) -> Finding:
     """A wall that the piece lies on stops a straight push, and both fittings pushed back onto the conduit cure it: a
-    caution. Anything else in the way stays what it is."""
+    note. Anything else in the way stays what it is."""
     placed = msgspec.structs.replace(finding, where=finding.where or piece.label)
     if SURFACE not in finding.message:
         return placed
-    cure = " Push both fittings back onto the conduit before it goes up, or stand it off by more than they are deep."
-    return msgspec.structs.replace(placed, severity="caution", message=finding.message + cure)
+    message = (
+        f"{piece.label} lies against a surface and cannot be pushed straight into its fitting: push both fittings back"
+        " onto the conduit before it goes up, or stand it off by more than they are deep."
+    )
+    return msgspec.structs.replace(placed, severity="info", message=message)
 
 
 def _captured(survey: Survey, piece: PlannedPiece, answer: InsertionAnswer, number: int, count: int) -> Finding:

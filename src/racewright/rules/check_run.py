@@ -25,6 +25,8 @@ from racewright.units.tape import format_length as _show
 
 GUIDE = "ICEA-based pulling guides"
 _RISER_RAD = 1.3
+#: A pull lighter than this goes by hand from either end, and nobody asks which (our own choice): 10 lb.
+_WORTH_SAYING_N = 10.0 * LBF_N
 
 
 class RunSettings(msgspec.Struct, frozen=True, kw_only=True):
@@ -247,7 +249,8 @@ def pull_findings(
             citation=PRACTICE,
             where=where,
         )
-    yield _direction(pair, where)
+    if max(pair.fed_at_a.greatest_tension_n, pair.fed_at_b.greatest_tension_n) >= _WORTH_SAYING_N:
+        yield _direction(pair, where)
 
 
 def _direction(pair: PullComparison, where: str) -> Finding:
