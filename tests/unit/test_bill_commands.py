@@ -66,3 +66,19 @@ def test_tables_to_files(shop: str, tmp_path: Path, capsys: pytest.CaptureFixtur
     assert rows[0] == ["Cut list"]
     assert main(["job", "bill", "--shop", shop, "--out", str(tmp_path / "bill.txt")]) == 2
     assert "wrote" in capsys.readouterr().err
+
+
+def test_a_list_too_fine_to_prove_keeps_its_own_bound(
+    shop: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from racewright.errors import LimitError
+    from racewright.takeoff import proof
+
+    def refuse(plan: object) -> object:
+        raise LimitError("too fine", hint="round the lengths")
+
+    monkeypatch.setattr(proof, "prove", refuse)
+    assert main(["job", "cut", "--shop", shop, "--prove", "--raceway", "EMT 1"]) == 0
+    seen = capsys.readouterr()
+    assert "not proved: too fine" in seen.err
+    assert "no plan can do with fewer" in seen.out

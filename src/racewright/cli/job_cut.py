@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from racewright.takeoff.bill_model import RacewayCuts
+    from racewright.takeoff.cutting_model import CutPlan
     from racewright.units.tape import TapeStyle
 
 HELP = "the cut list: which piece from which stick, marks on the tape, saw stop settings, and how good it is"
@@ -33,7 +34,6 @@ def run(args: argparse.Namespace) -> int:
     from racewright.job.materials import job_stock, job_tape, wanted_pieces
     from racewright.takeoff.bill_model import RacewayCuts
     from racewright.takeoff.cutting import cut_list
-    from racewright.takeoff.proof import prove
 
     job = load_job(args)
     style = job_tape(job.head)
@@ -49,7 +49,7 @@ def run(args: argparse.Namespace) -> int:
             continue
         pieces = [w for p in planned if p.plan and p.plan.raceway.name == name for w in wanted_pieces(p.run, p.plan)]
         plan = cut_list(pieces, stock[name])
-        cuts.append(RacewayCuts(raceway=name, plan=prove(plan) if args.prove and not plan.proved else plan))
+        cuts.append(RacewayCuts(raceway=name, plan=_proved(plan) if args.prove else plan))
     if args.out:
         from racewright.store.takeoff_tables import cut_tables
 
@@ -66,6 +66,18 @@ def run(args: argparse.Namespace) -> int:
 
 
 cut_job = run
+
+
+def _proved(plan: CutPlan) -> CutPlan:
+    """With the outside solver's bound; a list that is too fine for it keeps its own, and stderr says so."""
+    from racewright.errors import LimitError
+    from racewright.takeoff.proof import prove
+
+    try:
+        return prove(plan)
+    except LimitError as err:
+        print(f"not proved: {err}", file=sys.stderr)
+        return plan
 
 
 def _print_cuts(one: RacewayCuts, style: TapeStyle) -> None:
