@@ -11,13 +11,12 @@ import pytest
 from hypothesis import HealthCheck, Phase, seed, settings
 from web_client import HOST, page_files
 
-schemathesis = pytest.importorskip("schemathesis")
-
 from racewright.store.run_store import RunStore
 from racewright.web.app import build_app
 from racewright.web.openapi import openapi
 from racewright.web.settings import ServerSettings
 
+schemathesis = pytest.importorskip("schemathesis")
 schema = schemathesis.openapi.from_dict(openapi())
 COUNT = 35
 

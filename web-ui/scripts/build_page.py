@@ -1,7 +1,7 @@
 """Build the page and put it where the package carries it: src/racewright/web/site/. Needs node 20.19 or later.
 
   python web-ui/scripts/build_page.py            everything
-  python web-ui/scripts/build_page.py --gather   only bring the browser's Python into web-ui/public/engine (for `npm run dev`)
+  python web-ui/scripts/build_page.py --gather   only the browser's Python into web-ui/public/engine (for `npm run dev`)
 
 Everything that the page loads comes along: the interpreter from npm, msgspec's wasm wheel from PyPI. Large files are
 kept as .gz. The Racewright package itself is not put there: `racewright serve` and `racewright site` pack it.
@@ -64,17 +64,23 @@ def icons() -> None:
 
 
 def place() -> None:
-    """The built files into the package."""
-    shutil.rmtree(SITE, ignore_errors=True)
+    """The built files into the package: a new folder beside the old one, then changed over."""
+    new, old = SITE.with_name("site.new"), SITE.with_name("site.old")
+    for left_over in (new, old):
+        shutil.rmtree(left_over, ignore_errors=True)
     for path in sorted((WEB_UI / "dist").rglob("*")):
         if not path.is_file():
             continue
-        target = SITE / path.relative_to(WEB_UI / "dist")
+        target = new / path.relative_to(WEB_UI / "dist")
         target.parent.mkdir(parents=True, exist_ok=True)
         if path.name in PACKED:
             target.with_name(target.name + ".gz").write_bytes(gzip.compress(path.read_bytes(), 9, mtime=0))
         else:
             shutil.copyfile(path, target)
+    if SITE.exists():
+        SITE.rename(old)
+    new.rename(SITE)
+    shutil.rmtree(old, ignore_errors=True)
     size = sum(p.stat().st_size for p in SITE.rglob("*") if p.is_file())
     print(f"{SITE.relative_to(WEB_UI.parent)}: {size / 1e6:.1f} MB")
 

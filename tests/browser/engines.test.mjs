@@ -1,0 +1,61 @@
+// One engine, three ways to it: the server, the browser and the command line answer alike, to the last character.
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { askBrowser, askServer, exampleSurvey, newPage, openBrowser, PHONE, racewright, serve } from "./support.mjs";
+
+let server, browser, page;
+
+before(async () => {
+  server = await serve();
+  browser = await openBrowser();
+  page = await newPage(await browser.newContext(PHONE));
+  await page.goto(server.url);
+});
+
+after(async () => {
+  await browser?.close();
+  await server?.stop();
+});
+
+for (const name of ["pump-house-saddle", "workshop-bench-u", "packing-shed-column"]) {
+  test(`the card of ${name} is the command line's`, async () => {
+    const request = { survey: exampleSurvey(name), pictures: ["side", "card", "strip"] };
+    const card = racewright("plan", `examples/${name}.yaml`, "--colour", "never").trimEnd();
+    const fromServer = await askServer(page, "plan", request);
+    const fromBrowser = await askBrowser(page, "plan", request);
+    assert.equal(fromServer.text.trimEnd(), card);
+    assert.equal(fromBrowser.text.trimEnd(), card);
+    const marks = (answer) => answer.plan.pieces.flatMap((p) => p.bends.map((b) => b.mark_tape));
+    const planned = JSON.parse(racewright("plan", `examples/${name}.yaml`, "--json"));
+    assert.deepEqual(marks(fromServer), marks({ plan: planned }));
+    assert.deepEqual(marks(fromBrowser), marks({ plan: planned }));
+    assert.deepEqual(fromBrowser.card, fromServer.card);
+    assert.deepEqual(fromBrowser.strip, fromServer.strip);
+  });
+}
+
+test("tables, corrections and practice are the same from both", async () => {
+  const survey = exampleSurvey("pump-house-saddle");
+  const questions = [
+    ["catalogue", {}],
+    ["parse_length", { text: "2 ft 3 5/16" }],
+    ["choices", { shape: "saddle 3", rise: "2 3/8", raceway: "EMT 1/2" }],
+    ["tweak", { survey, measured: [{ what: "off", way: "up", off: "3/8" }] }],
+    ["remark", { survey, made: [{ number: 1, angle_deg: 24 }] }],
+    ["practice", { seed: 7, count: 7 }],
+    ["plan", { survey: { run: { name: "x", raceway: "EMT 9", walk: [{ leg: "1" }] } } }],
+  ];
+  for (const [operation, request] of questions) {
+    const one = await askServer(page, operation, request);
+    const other = await askBrowser(page, operation, request);
+    near(one, other, operation);
+  }
+});
+
+/** Equal, numbers to 1e-9: two builds of the C library may differ in the last bit. */
+function near(a, b, at) {
+  if (typeof a === "number") return assert.ok(Math.abs(a - b) <= 1e-9 * Math.max(1, Math.abs(a)), `${at}: ${a} ${b}`);
+  if (a === null || typeof a !== "object") return assert.equal(a, b, at);
+  assert.deepEqual(Object.keys(a), Object.keys(b), at);
+  for (const key of Object.keys(a)) near(a[key], b[key], `${at}.${key}`);
+}

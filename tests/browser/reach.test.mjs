@@ -1,0 +1,57 @@
+// Contrast, names, roles: axe finds nothing serious on any screen; every screen is reached by keyboard; cards print.
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { axeSource, enterSaddle, newPage, openBrowser, PHONE, serve } from "./support.mjs";
+
+let server, browser, page;
+
+before(async () => {
+  server = await serve();
+  browser = await openBrowser();
+  page = await newPage(await browser.newContext({ ...PHONE, bypassCSP: true }));
+  await page.goto(server.url);
+  await enterSaddle(page);
+  await page.getByText("Marks are ready").first().waitFor({ timeout: 30_000 });
+});
+
+after(async () => {
+  await browser?.close();
+  await server?.stop();
+});
+
+for (const place of ["Job", "Measure", "See", "Bend", "Check", "Practice"]) {
+  for (const scheme of ["light", "dark"]) {
+    test(`axe on ${place}, ${scheme}`, async () => {
+      await page.emulateMedia({ colorScheme: scheme });
+      await page.getByRole("navigation").getByRole("link", { name: place }).tap();
+      await page.waitForTimeout(800);
+      await page.evaluate(axeSource());
+      const found = await page.evaluate(() => window.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"] }));
+      const bad = found.violations.filter((v) => ["serious", "critical"].includes(v.impact));
+      assert.deepEqual(bad.map((v) => `${v.id}: ${v.nodes[0].html}`), []);
+    });
+  }
+}
+
+test("the places are reached by keyboard", async () => {
+  await page.emulateMedia({ colorScheme: "light" });
+  const names = [];
+  for (let k = 0; k < 150 && names.length < 6; k += 1) {
+    await page.keyboard.press("Tab");
+    const name = await page.evaluate(() => (document.activeElement?.closest("nav") ? document.activeElement.textContent.trim() : ""));
+    if (name && !names.includes(name)) names.push(name);
+  }
+  assert.equal(names.length, 6, names.join(", "));
+});
+
+test("the card prints", async () => {
+  await page.getByRole("navigation").getByRole("link", { name: "Job" }).tap();
+  await page.evaluate(() => (window.print = () => (window.printed = true)));
+  await page.getByRole("button", { name: "Bend card" }).first().tap();
+  await page.waitForTimeout(2500);
+  const pdf = await page.pdf({ preferCSSPageSize: true, printBackground: true });
+  const text = pdf.toString("latin1");
+  const pages = (text.match(/\/Type\s*\/Page\b(?!s)/g) ?? []).length;
+  assert.ok(pages >= 1 && pages <= 6, `${pages} pages`);
+  assert.ok(pdf.length > 15_000, `${pdf.length} bytes: an empty page?`);
+});

@@ -1,0 +1,108 @@
+// A page from elsewhere cannot use the server; names cannot run as script; with --lan nothing works without the code.
+import assert from "node:assert/strict";
+import { createServer } from "node:http";
+import { after, before, test } from "node:test";
+import { askServer, newPage, openBrowser, PHONE, serve } from "./support.mjs";
+
+let server, browser;
+
+before(async () => {
+  server = await serve();
+  browser = await openBrowser();
+});
+
+after(async () => {
+  await browser?.close();
+  await server?.stop();
+});
+
+test("a page from elsewhere", async () => {
+  const other = createServer((_, response) => response.writeHead(200, { "content-type": "text/html" }).end("<p>elsewhere"));
+  await new Promise((up) => other.listen(0, "127.0.0.1", up));
+  const context = await browser.newContext();
+  try {
+    const page = await context.newPage();
+    await page.goto(`http://127.0.0.1:${other.address().port}/`);
+    const seen = await page.evaluate(async (url) => {
+      const tries = [
+        () => fetch(`${url}ask/plan`, { method: "POST", headers: { "content-type": "application/json" }, body: "{}" }),
+        () => fetch(`${url}runs`),
+        () => fetch(`${url}runs/x`, { method: "PUT", body: "{}" }),
+      ];
+      const out = [];
+      for (const go of tries) out.push(await go().then(() => "let in", () => "refused"));
+      const blind = await fetch(`${url}ask/plan`, { method: "POST", mode: "no-cors", body: "{}" }).then((r) => r.type, () => "refused");
+      return [...out, blind];
+    }, server.url);
+    assert.deepEqual(seen.slice(0, 3), ["refused", "refused", "refused"]);
+    assert.ok(["opaque", "refused"].includes(seen[3]));
+    const framed = await page.evaluate(async (url) => {
+      const frame = document.createElement("iframe");
+      frame.src = url;
+      document.body.append(frame);
+      await new Promise((next) => setTimeout(next, 1500));
+      try {
+        return frame.contentDocument === null ? "closed" : frame.contentDocument.title;
+      } catch {
+        return "closed";
+      }
+    }, server.url);
+    assert.notEqual(framed, "Racewright");
+  } finally {
+    await context.close();
+    other.close();
+  }
+});
+
+test("script in every name stays text", async () => {
+  const evil = `<img src=x onerror="window.hit=1"><script>window.hit=1</script>`;
+  const page = await newPage(await browser.newContext(PHONE));
+  await page.goto(server.url);
+  const survey = {
+    run: {
+      name: evil, raceway: "EMT 1/2", strap: evil, start: { name: evil }, end: { name: evil },
+      walk: [{ leg: "54 1/2", note: evil, features: [{ saddle: { name: evil, centre: "23 3/4", height: "2 3/8" } }] }],
+    },
+  };
+  const answer = await askServer(page, "plan", { survey, pictures: ["side", "card", "strip"] });
+  const hit = await page.evaluate(async (pictures) => {
+    for (const svg of pictures) {
+      const box = document.createElement("div");
+      box.innerHTML = svg;
+      document.body.append(box);
+    }
+    await new Promise((next) => setTimeout(next, 300));
+    return window.hit ?? 0;
+  }, [...answer.card, ...answer.strip, ...answer.side.map((side) => side.svg)]);
+  assert.equal(hit, 0);
+  await page.reload();
+  await page.getByRole("button", { name: "Start a run" }).tap();
+  await page.getByRole("textbox", { name: "Where it goes" }).fill(evil);
+  await page.getByRole("textbox", { name: "Called" }).first().fill(evil);
+  for (const place of ["See", "Bend", "Check", "Job"]) {
+    await page.getByRole("navigation").getByRole("link", { name: place }).tap();
+    await page.waitForTimeout(200);
+  }
+  assert.equal(await page.evaluate(() => window.hit ?? 0), 0);
+});
+
+test("with --lan only the code lets a phone in", async () => {
+  const wide = await serve("--lan");
+  const context = await browser.newContext(PHONE);
+  try {
+    const page = await newPage(context);
+    await page.goto(wide.url);
+    await page.getByRole("button", { name: "Start a run" }).waitFor();
+    const status = await page.evaluate(async () => (await fetch("runs")).status);
+    assert.equal(status, 401);
+    const code = /Pairing code: ([A-Z0-9]{4}-[A-Z0-9]{4})/.exec(wide.said())[1];
+    const visitor = await newPage(await browser.newContext(PHONE));
+    await visitor.goto(`${wide.url}#code=${code.replace("-", "")}`);
+    await visitor.getByText(/Ready/).first().waitFor({ timeout: 10_000 });
+    assert.equal(await visitor.evaluate(async () => (await fetch("runs")).status), 200);
+    assert.ok(!(await visitor.evaluate(() => location.href)).includes("code="), "the code leaves the address");
+  } finally {
+    await context.close();
+    await wide.stop();
+  }
+});

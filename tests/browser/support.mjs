@@ -1,0 +1,193 @@
+// What the browser tests share: the server, the browser, the page's two engines, walking through the page by thumb.
+import { spawn, spawnSync } from "node:child_process";
+import { existsSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { createServer } from "node:http";
+import { createRequire } from "node:module";
+import { tmpdir } from "node:os";
+import { dirname, extname, join, resolve } from "node:path";
+import { fileURLToPath } from "node:url";
+
+export const ROOT = resolve(dirname(fileURLToPath(import.meta.url)), "../..");
+const need = createRequire(join(ROOT, "web-ui", "package.json"));
+const { chromium } = need("playwright-core");
+const OWN = join(ROOT, ".venv", "bin", "python");
+const PYTHON = process.env.RACEWRIGHT_PYTHON ?? (existsSync(OWN) ? OWN : "python3");
+const CHROMIUM = process.env.CHROMIUM ?? ["/usr/bin/chromium", "/usr/bin/chromium-browser"].find(existsSync);
+const ENV = { ...process.env, PYTHONPATH: join(ROOT, "src"), PYTHONUNBUFFERED: "1" };
+
+export const PHONE = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true, deviceScaleFactor: 2 };
+
+export function axeSource() {
+  return readFileSync(need.resolve("axe-core/axe.min.js"), "utf-8");
+}
+
+/** What the command line prints. */
+export function racewright(...args) {
+  const done = spawnSync(PYTHON, ["-m", "racewright", ...args], { cwd: ROOT, env: ENV, encoding: "utf-8" });
+  if (done.status > 1) throw new Error(done.stderr);
+  return done.stdout;
+}
+
+/** An example run as the data that a page sends. */
+export function exampleSurvey(name) {
+  const code = "import json, sys, yaml; print(json.dumps(yaml.load(open(sys.argv[1]), Loader=yaml.BaseLoader)))";
+  const done = spawnSync(PYTHON, ["-c", code, join(ROOT, "examples", `${name}.yaml`)], { env: ENV, encoding: "utf-8" });
+  return JSON.parse(done.stdout);
+}
+
+/** `racewright serve` on a free port, shared runs in a folder of its own. */
+export async function serve(...args) {
+  const folder = mkdtempSync(join(tmpdir(), "runs-"));
+  const child = spawn(PYTHON, ["-m", "racewright", "serve", "--port", "0", "--runs", folder, ...args], { cwd: ROOT, env: ENV });
+  let said = "";
+  const url = await new Promise((found, failed) => {
+    child.stdout.on("data", (part) => {
+      said += part;
+      const match = /(http:\/\/127\.0\.0\.1:\d+\/) for this/.exec(said) ?? (/Ctrl-C/.test(said) && /(http:\/\/[\d.]+:\d+\/)\n/.exec(said));
+      if (match) found(match[1]);
+    });
+    child.on("exit", (code) => failed(new Error(`the server ended with ${code}: ${said}`)));
+  });
+  child.removeAllListeners("exit");
+  for (let k = 0; k < 50; k += 1) {
+    const up = await fetch(`${url}server.json`).then((r) => r.ok, () => false);
+    if (up) break;
+    await new Promise((next) => setTimeout(next, 100));
+  }
+  let stopped = false;
+  const stop = () =>
+    new Promise((done) => {
+      if (stopped) return done();
+      stopped = true;
+      child.on("exit", () => {
+        rmSync(folder, { recursive: true, force: true });
+        done();
+      });
+      child.kill("SIGKILL");
+    });
+  return { url, stop, said: () => said };
+}
+
+/** The static site as `racewright site` writes it, on a plain file server without any of our code. */
+export async function hostStatic(folder) {
+  const types = { ".html": "text/html", ".js": "text/javascript", ".mjs": "text/javascript", ".css": "text/css",
+    ".json": "application/json", ".svg": "image/svg+xml", ".wasm": "application/wasm" };
+  const host = createServer((request, response) => {
+    const path = new URL(request.url, "http://x").pathname.replace(/\/$/, "/index.html");
+    const file = join(folder, path);
+    if (!existsSync(file)) {
+      response.writeHead(404).end();
+      return;
+    }
+    response.writeHead(200, { "content-type": types[extname(file)] ?? "application/octet-stream" }).end(readFileSync(file));
+  });
+  await new Promise((up) => host.listen(0, "127.0.0.1", up));
+  return {
+    url: `http://127.0.0.1:${host.address().port}/`,
+    stop: () => new Promise((done) => (host.closeAllConnections(), host.close(done))),
+  };
+}
+
+export function openBrowser() {
+  return chromium.launch({ executablePath: CHROMIUM, args: ["--no-sandbox"] });
+}
+
+/** A page whose console errors and faults are kept in `page.faults`. */
+export async function newPage(context) {
+  const page = await context.newPage();
+  page.faults = [];
+  page.on("pageerror", (fault) => page.faults.push(fault.message));
+  page.on("console", (message) => {
+    const quiet = /ERR_INTERNET_DISCONNECTED|ERR_CONNECTION_REFUSED|ERR_FAILED/;
+    if (message.type() === "error" && !quiet.test(message.text())) page.faults.push(message.text());
+  });
+  return page;
+}
+
+/** Ask the server from within the page. */
+export function askServer(page, operation, request) {
+  return page.evaluate(
+    async ([op, body]) => {
+      const response = await fetch(`ask/${op}`, {
+        method: "POST",
+        headers: { "content-type": "application/json" },
+        body: JSON.stringify(body),
+      });
+      return response.json();
+    },
+    [operation, request],
+  );
+}
+
+/** Ask the engine in the browser: the page's own worker file, started here. */
+export function askBrowser(page, operation, request) {
+  return page.evaluate(
+    async ([op, body]) => {
+      const list = await (await fetch("sw.js")).text();
+      const name = /"(assets\/worker-[^"]+\.js)"/.exec(list)[1];
+      window.ownWorker ??= await new Promise((ready, failed) => {
+        const worker = new Worker(name, { type: "module" });
+        worker.onmessage = (event) => {
+          if (event.data.ready) ready(worker);
+          if (event.data.broken) failed(new Error(event.data.broken));
+        };
+        worker.postMessage({ base: new URL("engine/", document.baseURI).href });
+      });
+      return new Promise((answer) => {
+        window.ownWorker.onmessage = (event) => answer(JSON.parse(event.data.answer ?? JSON.stringify(event.data)));
+        window.ownWorker.postMessage({ id: 1, operation: op, request: JSON.stringify(body) });
+      });
+    },
+    [operation, request],
+  );
+}
+
+/** Settles when every file of the page is kept on the device. */
+export function waitUntilKept(page) {
+  return page.evaluate(async () => {
+    await navigator.serviceWorker.ready;
+    const list = JSON.parse(/const FILES = (\{.*?\});/s.exec(await (await fetch("sw.js")).text())[1]);
+    for (let k = 0; k < 200; k += 1) {
+      const kept = await (await caches.open("racewright-files")).keys();
+      if (kept.length >= Object.keys(list).length && navigator.serviceWorker.controller) return kept.length;
+      await new Promise((next) => setTimeout(next, 100));
+    }
+    throw new Error("not kept in time");
+  });
+}
+
+/** Key a length in with the keypad that is open, by thumb: '23 3/4'. */
+export async function keyIn(page, text) {
+  const pad = page.getByRole("dialog", { name: /^Keypad/ });
+  const [whole, part] = text.includes("/") ? (text.includes(" ") ? text.split(" ") : ["", text]) : [text, ""];
+  for (const digit of whole) await pad.getByRole("button", { name: digit, exact: true }).tap();
+  let sixteenths = part ? (Number(part.split("/")[0]) * 16) / Number(part.split("/")[1]) : 0;
+  for (const [name, worth] of [["1/2 inch", 8], ["1/4 inch", 4], ["1/8 inch", 2], ["1/16 inch", 1]]) {
+    if (sixteenths >= worth) {
+      await pad.getByRole("button", { name, exact: true }).tap();
+      sixteenths -= worth;
+    }
+  }
+}
+
+/** The demonstration: the pump house saddle, entered on the phone as it is measured (a clearance of 1/4 in is usual). */
+export async function enterSaddle(page) {
+  await page.getByRole("button", { name: "Start a run" }).tap();
+  const close = () => page.getByRole("button", { name: "Close the keypad" }).tap();
+  await page.getByRole("textbox", { name: "Where it goes" }).fill("Pump house, disconnect to pump 2 starter");
+  const called = page.getByRole("textbox", { name: "Called" });
+  await called.nth(0).fill("disconnect");
+  await called.nth(1).fill("starter");
+  await page.getByRole("button", { name: /^Length/ }).tap();
+  await keyIn(page, "54 1/2");
+  await close();
+  await page.getByRole("button", { name: "Something on this leg" }).tap();
+  await page.getByRole("button", { name: /^Go over something/ }).tap();
+  await page.getByRole("region", { name: /Go over something/ }).getByRole("textbox", { name: "Called" }).fill("suction pipe");
+  await page.getByRole("button", { name: /^To its middle/ }).tap();
+  await keyIn(page, "23 3/4");
+  await close();
+  await page.getByRole("button", { name: /^Its top off the wall/ }).tap();
+  await keyIn(page, "2 3/8");
+  await close();
+}

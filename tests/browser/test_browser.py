@@ -1,0 +1,48 @@
+"""The page in a real browser: node runs each file of this folder with playwright-core and the system's Chromium.
+
+Skipped where node, `npm ci` in web-ui/, Chromium or the server's libraries are missing.
+"""
+
+from __future__ import annotations
+
+import importlib.util
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+HERE = Path(__file__).resolve().parent
+ROOT = HERE.parents[1]
+FILES = sorted(path.name for path in HERE.glob("*.test.mjs"))
+
+
+def missing() -> str:
+    """What is missing for these tests, or ''."""
+    if shutil.which("node") is None:
+        return "node"
+    if not (ROOT / "web-ui" / "node_modules" / "playwright-core").is_dir():
+        return "web-ui/node_modules (npm ci)"
+    if not (os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")):
+        return "chromium"
+    if importlib.util.find_spec("starlette") is None or importlib.util.find_spec("uvicorn") is None:
+        return "the web extra"
+    return ""
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_in_the_browser(name: str) -> None:
+    lacking = missing()
+    if lacking:
+        pytest.skip(f"browser tests need {lacking}")
+    done = subprocess.run(
+        ["node", "--test", "--test-reporter=spec", str(HERE / name)],
+        env=os.environ | {"RACEWRIGHT_PYTHON": sys.executable},
+        capture_output=True,
+        text=True,
+        timeout=400,
+        check=False,
+    )
+    assert done.returncode == 0, done.stdout[-6000:] + done.stderr[-2000:]

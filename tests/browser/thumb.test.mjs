@@ -1,0 +1,54 @@
+// The demonstration saddle entered by thumb on a phone: the same marks as the command line's card, by either engine.
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { enterSaddle, newPage, openBrowser, PHONE, racewright, serve } from "./support.mjs";
+
+let server, browser;
+
+before(async () => {
+  server = await serve();
+  browser = await openBrowser();
+});
+
+after(async () => {
+  await browser?.close();
+  await server?.stop();
+});
+
+for (const engine of ["server", "browser"]) {
+  test(`by the ${engine}`, async () => {
+    const plan = JSON.parse(racewright("plan", "examples/pump-house-saddle.yaml", "--json"));
+    const context = await browser.newContext(PHONE);
+    const page = await newPage(context);
+    const alone = await serve();
+    try {
+      await page.goto(engine === "server" ? alone.url : `${alone.url}?engine=browser`);
+      const started = Date.now();
+      await enterSaddle(page);
+      await page.getByText("Marks are ready").first().waitFor({ timeout: 30_000 });
+      assert.ok(Date.now() - started < 60_000);
+      await page.getByRole("link", { name: "See the run" }).first().tap();
+      await page.getByRole("heading").first().waitFor();
+      await page.waitForTimeout(1500);
+      const text = (await page.locator("main").innerText()).replace(/\s+/g, " ");
+      const heard = await page.locator("main").ariaSnapshot();
+      const said = `${text} ${heard}`;
+      for (const bend of plan.pieces[0].bends) {
+        assert.ok(shows(said, bend.mark_tape), `${bend.mark_tape} is not on the page: ${said.slice(0, 3000)}`);
+      }
+      assert.ok(shows(said, plan.pieces[0].cut_length_tape), plan.pieces[0].cut_length_tape);
+      assert.deepEqual(page.faults, []);
+    } finally {
+      await context.close();
+      await alone.stop();
+    }
+  });
+}
+
+/** '18 9/16' may be drawn as a fraction ('18 9 16') or spoken ('18 and 9/16 inches'). */
+function shows(said, tape) {
+  const [whole, part] = tape.split(" ");
+  if (!part) return new RegExp(`\\b${whole}\\b`).test(said);
+  const [top, bottom] = part.split("/");
+  return new RegExp(`\\b${whole}\\s*(and\\s*)?${top}\\s*[/⁄]?\\s*${bottom}\\b`).test(said);
+}
