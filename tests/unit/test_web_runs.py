@@ -88,6 +88,21 @@ def test_a_torn_draft_harms_nothing(tmp_path: Path) -> None:
     assert store.save("a", base=1, data=data("two")).revision == 2
 
 
+def test_a_file_system_without_links(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    import os
+
+    def no_links(*_: object) -> None:
+        raise PermissionError(1, "no links here")
+
+    monkeypatch.setattr(os, "link", no_links)
+    store = RunStore(tmp_path)
+    store.save("a", base=0, data=data("one"))
+    assert store.save("a", base=1, data=data("two")).data["note"] == "two"
+    with pytest.raises(StaleSave):
+        store.save("a", base=1, data=data("late"))
+    assert [r.data["note"] for r in store.get("a").rivals] == ["late"]
+
+
 def test_old_revisions_go_rivals_stay(tmp_path: Path) -> None:
     store = RunStore(tmp_path)
     store.save("a", base=0, data=data("0"))

@@ -247,8 +247,21 @@ def _claim(place: Path, name: str, raw: bytes) -> bool:
         os.link(draft, place / name)
     except FileExistsError:
         return False
+    except OSError:  # a file system without links (some memory cards): made under its name, which happens once too
+        return _claim_plainly(place / name, raw)
     finally:
         draft.unlink(missing_ok=True)
+    return True
+
+
+def _claim_plainly(path: Path, raw: bytes) -> bool:
+    try:
+        with path.open("xb") as out:
+            out.write(raw)
+            out.flush()
+            os.fsync(out.fileno())
+    except FileExistsError:
+        return False
     return True
 
 
@@ -259,7 +272,9 @@ def _settle(place: Path, rival: str, revision: int) -> None:
 
 
 def _prune(place: Path, newest: int) -> None:
-    """Old revisions beyond the last so many go; rivals and settled versions stay."""
+    """Old revisions and settled versions beyond the last so many go; rivals that wait stay."""
+    for path in sorted(p for p in place.iterdir() if p.name.startswith("settled-"))[:-KEPT_REVISIONS]:
+        path.unlink(missing_ok=True)
     for path in place.iterdir():
         match = _REVISION.fullmatch(path.name)
         if match and int(match[1]) <= newest - KEPT_REVISIONS:
