@@ -1,6 +1,6 @@
 // After one visit everything works with the network and the server gone, the engine included.
 import assert from "node:assert/strict";
-import { mkdtempSync, rmSync } from "node:fs";
+import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
@@ -87,5 +87,37 @@ test("the page takes input before the engine is ready", async () => {
   } finally {
     await context.close();
     await host.stop();
+  }
+});
+
+test("a newer page takes over when it is opened again, never under a page in use", async () => {
+  const place = mkdtempSync(join(tmpdir(), "site-"));
+  cpSync(folder, place, { recursive: true });
+  const host = await hostStatic(place);
+  const context = await browser.newContext(PHONE);
+  try {
+    const page = await newPage(context);
+    await page.goto(host.url);
+    await waitUntilKept(page);
+    const html = readFileSync(join(place, "index.html"), "utf-8").replace("<title>Racewright", "<title>Racewright newer");
+    writeFileSync(join(place, "index.html"), html);
+    const worker = readFileSync(join(place, "sw.js"), "utf-8");
+    writeFileSync(join(place, "sw.js"), worker.replace(/"index\.html": "[0-9a-f]+"/, '"index.html": "0123456789abcdef"'));
+    await page.reload();
+    await page.evaluate(async () => {
+      const registration = await navigator.serviceWorker.ready;
+      await registration.update();
+      for (let k = 0; k < 100 && !registration.waiting; k += 1) await new Promise((next) => setTimeout(next, 100));
+    });
+    assert.ok(!(await page.title()).includes("newer"), "the page in use stays as it is");
+    await page.goto(`${host.url}?again`);
+    await page.waitForFunction(() => document.title.includes("newer"), null, { timeout: 15_000 });
+    await context.setOffline(true);
+    await page.reload();
+    assert.ok((await page.title()).includes("newer"));
+  } finally {
+    await context.close();
+    await host.stop();
+    rmSync(place, { recursive: true, force: true });
   }
 });

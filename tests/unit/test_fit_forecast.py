@@ -16,8 +16,7 @@ def piece(*bends: tuple[float, float, float], length: float = 1500.0) -> BentPie
         cut_length_mm=length,
         outside_diameter_mm=17.9,
         bends=tuple(
-            Bend(arc_start_mm=s, angle_rad=radians(a), roll_rad=radians(r), radius_mm=113.6)
-            for s, a, r in bends
+            Bend(arc_start_mm=s, angle_rad=radians(a), roll_rad=radians(r), radius_mm=113.6) for s, a, r in bends
         ),
     )
 
