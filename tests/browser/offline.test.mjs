@@ -99,7 +99,7 @@ test("a newer page takes over when it is opened again, never under a page in use
     const page = await newPage(context);
     await page.goto(host.url);
     await waitUntilKept(page);
-    const html = readFileSync(join(place, "index.html"), "utf-8").replace("<title>Racewright", "<title>Racewright newer");
+    const html = readFileSync(join(place, "index.html"), "utf-8").replace('<div id="app"', '<div data-newer id="app"');
     writeFileSync(join(place, "index.html"), html);
     const worker = readFileSync(join(place, "sw.js"), "utf-8");
     writeFileSync(join(place, "sw.js"), worker.replace(/"index\.html": "[0-9a-f]+"/, '"index.html": "0123456789abcdef"'));
@@ -109,12 +109,13 @@ test("a newer page takes over when it is opened again, never under a page in use
       await registration.update();
       for (let k = 0; k < 100 && !registration.waiting; k += 1) await new Promise((next) => setTimeout(next, 100));
     });
-    assert.ok(!(await page.title()).includes("newer"), "the page in use stays as it is");
+    const newer = () => document.querySelector("[data-newer]") !== null;
+    assert.equal(await page.evaluate(newer), false, "the page in use stays as it is");
     await page.goto(`${host.url}?again`);
-    await page.waitForFunction(() => document.title.includes("newer"), null, { timeout: 15_000 });
+    await page.waitForFunction(newer, null, { timeout: 15_000 });
     await context.setOffline(true);
     await page.reload();
-    assert.ok((await page.title()).includes("newer"));
+    assert.equal(await page.evaluate(newer), true);
   } finally {
     await context.close();
     await host.stop();
