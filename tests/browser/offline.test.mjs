@@ -112,7 +112,7 @@ test("a newer page takes over when it is opened again, never under a page in use
     const newer = () => document.querySelector("[data-newer]") !== null;
     assert.equal(await page.evaluate(newer), false, "the page in use stays as it is");
     await page.goto(`${host.url}?again`);
-    await page.waitForFunction(newer, null, { timeout: 15_000 });
+    await page.waitForFunction(newer, null, { timeout: 60_000 });
     await context.setOffline(true);
     await page.reload();
     assert.equal(await page.evaluate(newer), true);

@@ -9,13 +9,18 @@ export function keepForOffline(): Promise<boolean> {
 
 let kept: Promise<boolean> | null = null;
 
+/** The worker that gave this page its files, and how long after its opening a change-over still counts as opening. */
+const servedBy = canKeep ? navigator.serviceWorker.controller : null;
+const OPENING_MS = 5000;
+
 async function register(): Promise<boolean> {
   if (!canKeep || import.meta.env.DEV) return false;
   try {
     const registration = await navigator.serviceWorker.register(new URL("sw.js", document.baseURI), {
       updateViaCache: "none",
     });
-    if (registration.waiting && navigator.serviceWorker.controller) takeOver(registration.waiting);
+    if (servedBy) followChange(servedBy);
+    if (registration.waiting && navigator.serviceWorker.controller) registration.waiting.postMessage("take over");
     await navigator.serviceWorker.ready;
     return true;
   } catch {
@@ -23,8 +28,16 @@ async function register(): Promise<boolean> {
   }
 }
 
-/** A newer version is ready and this page has only just opened: change over and begin anew. */
-function takeOver(waiting: ServiceWorker): void {
-  navigator.serviceWorker.addEventListener("controllerchange", () => location.reload(), { once: true });
-  waiting.postMessage("take over");
+/** A newer version takes over while this page is only just opening (asked by it, or by the browser itself between two
+ * pages): begin anew with the newer files. Later it is a page in use, and stays. */
+function followChange(old: ServiceWorker): void {
+  let done = false;
+  const again = (): void => {
+    if (done || navigator.serviceWorker.controller === old) return;
+    done = true;
+    location.reload();
+  };
+  navigator.serviceWorker.addEventListener("controllerchange", again);
+  setTimeout(() => navigator.serviceWorker.removeEventListener("controllerchange", again), OPENING_MS);
+  again();
 }
