@@ -112,6 +112,11 @@ def test_examples_match_the_published_schema_and_json_is_the_same_survey(path):
     assert survey_from_text(json.dumps(data)) == survey_from_text(text)
 
 
+def test_the_published_schema_is_the_one_in_force():
+    published = Path(__file__).parents[2] / "docs" / "survey.schema.json"
+    assert json.loads(published.read_text(encoding="utf-8")) == json.loads(json.dumps(survey_json_schema()))
+
+
 def test_the_schema_refuses_what_the_reader_refuses():
     validator = jsonschema.Draft202012Validator(survey_json_schema())
     assert list(validator.iter_errors(yaml.safe_load(changed("height: 3 1/2", "hight: 3"))))
