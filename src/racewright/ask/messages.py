@@ -20,6 +20,7 @@ from racewright.ask.common import (
 )
 from racewright.ask.plan_data import PlanData
 from racewright.geometry.vector import Vec
+from racewright.survey.written import WrittenSurvey
 
 Degrees = Annotated[float, msgspec.Meta(ge=-180.0, le=180.0)]
 BendNumber = Annotated[int, msgspec.Meta(ge=1, le=60)]
@@ -365,3 +366,35 @@ class SchemaAnswer(Answer, frozen=True, kw_only=True):
     """JSON Schema, draft 2020-12."""
 
     survey: dict[str, Any]
+
+
+class RunToOrder(Request, frozen=True, kw_only=True):
+    """One run of those that are ordered together. `cut`: its conduit is cut already, so the cut list leaves it out."""
+
+    key: Annotated[str, msgspec.Meta(min_length=1, max_length=60)]
+    survey: WrittenSurvey
+    cut: bool = False
+
+
+class OrderRequest(Request, frozen=True, kw_only=True):
+    """The bill and the cut list of several runs. The first run's unit is the tape's."""
+
+    runs: Annotated[tuple[RunToOrder, ...], msgspec.Meta(min_length=1, max_length=60)]
+
+
+class PlainTable(Answer, frozen=True, kw_only=True):
+    """A table as text: its name, the head of each column, the rows."""
+
+    name: str
+    header: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+class OrderAnswer(Answer, frozen=True, kw_only=True):
+    """What to buy and how to cut it. `left_out` names the runs that have no plan, and why."""
+
+    bill: PlainTable
+    cuts: PlainTable
+    stops: PlainTable
+    sums: PlainTable
+    left_out: tuple[str, ...]

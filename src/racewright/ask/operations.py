@@ -44,6 +44,7 @@ _ALL = (
         "remark", m.RemarkRequest, m.RemarkAnswer, "corrections.remark", "some bends are made: new marks for the rest"
     ),
     Operation("practice", m.PracticeRequest, m.PracticeSheet, "practice.sheet", "problems with worked answers"),
+    Operation("order", m.OrderRequest, m.OrderAnswer, "order.order", "what to buy for several runs, how to cut it"),
     Operation("schema", m.SchemaRequest, m.SchemaAnswer, "tables.schema", "the JSON Schema of a survey file"),
 )
 

@@ -4,6 +4,7 @@ import { t } from '../text/words';
 import { ClashCard } from './clash-card';
 import { jobFile, readJob } from './job-file';
 import { Icon } from './icons';
+import { OrderCard } from './order-card';
 import { Findings, Pick, TroubleNotice } from './parts';
 import { PrintSheets, type Sheet } from './print';
 import { addRun, choose, removeRun, say, STATUSES, updateRun, useApp, type KeptRun, type Status } from './state';
@@ -29,6 +30,7 @@ export function JobScreen() {
           {t.job.add}
         </button>
       )}
+      {app.runs.length > 0 && <OrderCard runs={app.runs} />}
       <FileCard />
       <p class="quiet pad pad-top small">{t.decides}</p>
     </div>

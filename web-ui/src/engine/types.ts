@@ -318,6 +318,20 @@ export interface OffReading {
   station?: string;
 }
 
+/** What to buy and how to cut it. `left_out` names the runs that have no plan, and why. */
+export interface OrderAnswer {
+  bill: PlainTable;
+  cuts: PlainTable;
+  stops: PlainTable;
+  sums: PlainTable;
+  left_out: string[];
+}
+
+/** The bill and the cut list of several runs. The first run's unit is the tape's. */
+export interface OrderRequest {
+  runs: RunToOrder[];
+}
+
 /** A piece's axis in room coordinates (mm; x along the first leg, z away from its surface) as points close enough
  *  for drawing; `bend_middles` are the middles of the bends in the order of the numbers. */
 export interface Path3D {
@@ -351,6 +365,13 @@ export interface PieceData {
   end_b: EndData;
   start: StartData;
   bends: BendData[];
+}
+
+/** A table as text: its name, the head of each column, the rows. */
+export interface PlainTable {
+  name: string;
+  header: string[];
+  rows: string[][];
 }
 
 /** The plan; the side view of each piece; pages of the card and of the 1:1 strip (SVG, where asked for); the card
@@ -498,6 +519,13 @@ export interface RiseReading {
   what: "rise";
   rise: string;
   number: number;
+}
+
+/** One run of those that are ordered together. `cut`: its conduit is cut already, so the cut list leaves it out. */
+export interface RunToOrder {
+  key: string;
+  survey: WrittenSurvey;
+  cut?: boolean;
 }
 
 /** JSON Schema, draft 2020-12. */
@@ -800,6 +828,8 @@ export interface Operations {
   remark: { request: RemarkRequest; answer: RemarkAnswer };
   /** problems with worked answers */
   practice: { request: PracticeRequest; answer: PracticeSheet };
+  /** what to buy for several runs, how to cut it */
+  order: { request: OrderRequest; answer: OrderAnswer };
   /** the JSON Schema of a survey file */
   schema: { request: SchemaRequest; answer: SchemaAnswer };
 }

@@ -1,0 +1,80 @@
+"""The bill and the cut list of several runs at once."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from racewright.ask import messages as m
+from racewright.ask.operations import OwnBenders
+from racewright.ask.runs import check_size
+from racewright.errors import InputError
+from racewright.job.materials import job_prices, job_stock, job_tape, run_materials, wanted_pieces
+from racewright.job.model import Job, JobHead, JobRun
+from racewright.job.plan_job import plan_job
+from racewright.store.takeoff_tables import Cell, Table, bill_tables, cut_tables
+from racewright.takeoff.bill import make_bill
+from racewright.takeoff.bill_model import RacewayCuts
+from racewright.takeoff.cutting import cut_list
+
+#: What a phone has room for, of the tables' columns.
+_SHOWN_OF_BILL = (1, 2, 3)
+_SHOWN_OF_CUTS = (0, 1, 4, 6, 7, 8, 9)
+
+
+def order(request: m.OrderRequest, own: OwnBenders) -> m.OrderAnswer:
+    """Plan every run, add up what they need, and cut the pieces of those that are not cut yet.
+
+    Raises InputError for two runs of one key or a raceway that does not exist, LimitError for a run too large.
+    """
+    keys = [run.key for run in request.runs]
+    twice = next((key for i, key in enumerate(keys) if key in keys[:i]), None)
+    if twice is not None:
+        raise InputError(f"runs: two runs are called '{twice}'.", hint="give each run a key of its own", field="runs")
+    for run in request.runs:
+        check_size(run.survey)
+    head = JobHead(name="order", units=request.runs[0].survey.units)
+    job = Job(head=head, runs=tuple(JobRun(key=run.key, survey=run.survey) for run in request.runs))
+    planned = list(plan_job(job))
+    left_out = tuple(
+        f"{p.run.name or p.run.key}: {p.trouble.message if p.trouble else 'no plan'}" for p in planned if p.plan is None
+    )
+    tape = job_tape(head)
+    stock = job_stock(job, [p.plan.raceway for p in planned if p.plan])
+    bill = make_bill(
+        [run_materials(p.run, p.plan, head) for p in planned if p.plan], stock, job_prices(head), style=tape
+    )
+    done = {run.key for run in request.runs if run.cut}
+    cuts = []
+    for one in sorted(stock, key=lambda s: s.raceway):
+        pieces = [
+            piece
+            for p in planned
+            if p.plan and p.plan.raceway.name == one.raceway and p.run.key not in done
+            for piece in wanted_pieces(p.run, p.plan)
+        ]
+        if pieces:
+            cuts.append(RacewayCuts(raceway=one.raceway, plan=cut_list(pieces, one.rules)))
+    marks, stops, sums = cut_tables(cuts, tape)
+    return m.OrderAnswer(
+        bill=_plain(bill_tables(bill)[0], _SHOWN_OF_BILL),
+        cuts=_plain(marks, _SHOWN_OF_CUTS),
+        stops=_plain(stops),
+        sums=_plain(sums),
+        left_out=left_out,
+    )
+
+
+def _plain(table: Table, columns: tuple[int, ...] | None = None) -> m.PlainTable:
+    """The table as text, all columns or those named."""
+    take = columns or tuple(range(len(table.header)))
+    return m.PlainTable(
+        name=table.name,
+        header=tuple(table.header[i] for i in take),
+        rows=tuple(tuple(_text(row[i]) for i in take) for row in table.rows),
+    )
+
+
+def _text(cell: Cell) -> str:
+    if cell is None:
+        return ""
+    return f"{cell:f}" if isinstance(cell, Decimal) else str(cell)

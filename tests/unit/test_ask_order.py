@@ -1,0 +1,45 @@
+import json
+
+import pytest
+from ask_samples import saddle_survey
+
+from racewright.ask.answer import ask_json
+
+
+def asked(**request):
+    return json.loads(ask_json("order", json.dumps(request)))
+
+
+def test_two_runs_are_billed_and_cut_from_one_stick():
+    runs = [{"key": "A", "survey": saddle_survey()}, {"key": "B", "survey": saddle_survey(name="Second")}]
+    answer = asked(runs=runs)
+    assert answer["left_out"] == []
+    bought = {row[0]: row[1:] for row in answer["bill"]["rows"]}
+    assert bought["EMT 1/2, 10 ft"][0] == "1"
+    assert bought["EMT 1/2 set-screw connector"][0] == "4"
+    # 56 15/16 twice and two saw cuts of 1/16 come out of 120
+    assert [row[3] for row in answer["cuts"]["rows"]] == ["56 15/16", "56 15/16"]
+    assert answer["cuts"]["rows"][1][4] == "113 15/16"
+    assert "no plan can do with fewer" in answer["sums"]["rows"][0][1]
+
+
+def test_what_is_cut_already_stays_in_the_bill_and_leaves_the_cut_list():
+    answer = asked(runs=[{"key": "A", "survey": saddle_survey(), "cut": True}])
+    assert answer["cuts"]["rows"] == []
+    assert any(row[0].startswith("EMT 1/2") for row in answer["bill"]["rows"])
+
+
+def test_a_run_without_a_plan_is_named_and_the_others_go_on():
+    broken = saddle_survey(name="Too short", walk=[{"leg": "3"}, {"turn": "left"}, {"leg": "40"}])
+    answer = asked(runs=[{"key": "A", "survey": saddle_survey()}, {"key": "B", "survey": broken}])
+    assert len(answer["left_out"]) == 1
+    assert answer["left_out"][0].startswith("Too short")
+    assert len(answer["cuts"]["rows"]) == 1
+
+
+@pytest.mark.parametrize(
+    ("runs", "said"), [([], "runs"), ([{"key": "A", "survey": saddle_survey()}] * 2, "two runs are called 'A'")]
+)
+def test_senseless_orders_are_refused_in_words(runs, said):
+    error = asked(runs=runs)["error"]
+    assert said in f"{error['message']} {error['field']}"
