@@ -122,6 +122,21 @@ def test_wires_are_checked_and_the_better_end_to_feed_is_told():
         planned("    - leg: 40\n", wires='["3 x 12 NOSUCH"]')
 
 
+def test_pvc_that_moves_gets_expansion_fittings_with_their_place_and_setting():
+    walk = "    - leg: 90'\n"
+    climate = "{lowest: 0 F, highest: 100 F, install: 60 F}"
+    ends = "{fitting: socket}"
+    plan = planned(walk, raceway="PVC-40 1", bend_radius="6", start=ends, end=ends, climate=climate)
+    told = next(f for f in plan.findings if f.rule == "run.expansion")
+    # NFPA 70-2023 Table 352.44(A): 4.06 in over 100 ft and 100 F; 90 ft take nine tenths of it
+    assert told.measured == pytest.approx(0.9 * 4.06 * IN, rel=0.01)
+    assert "piston" in told.message
+    with pytest.raises(InputError, match="not below the highest"):
+        planned(walk, climate="{lowest: 50 C, highest: 40 C, install: 20 C}")
+    with pytest.raises(InputError, match="temperature"):
+        planned(walk, climate="{lowest: cold, highest: 40 C, install: 20 C}")
+
+
 def test_too_many_degrees_between_pull_points_cite_the_article():
     walk = (
         "    - leg: 20\n"

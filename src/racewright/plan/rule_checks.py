@@ -12,6 +12,7 @@ from racewright.geometry.vector import Vec
 from racewright.rules.check_run import RunCheck, RunSettings, check_run
 from racewright.rules.conductors import parse_groups
 from racewright.rules.edition import DEFAULT_EDITION, load_edition
+from racewright.rules.expansion import Climate
 from racewright.rules.pull_wires import pull_wires
 from racewright.rules.run_shape import EndKind, RunShape
 from racewright.rules.wire_fill import check_fill
@@ -53,7 +54,13 @@ def check_planned(
 ) -> RunCheck:
     """All rules on the run, and on its wires where the survey names them. Raises InputError for wires unknown."""
     shape = run_shape(survey, raceway, fit, couplings_mm)
-    settings = RunSettings(tape=survey.tape)
+    place = survey.climate
+    climate = (
+        None
+        if place is None
+        else Climate(lowest_c=place.lowest_c, highest_c=place.highest_c, install_c=place.install_c, in_sun=place.in_sun)
+    )
+    settings = RunSettings(tape=survey.tape, climate=climate)
     if not survey.wires:
         return check_run(shape, None, settings, edition)
     book = load_edition(edition)

@@ -116,6 +116,15 @@ class HandAccuracy(_Measured, frozen=True, kw_only=True):
     cut_mm: float | None
 
 
+class PlaceClimate(_Measured, frozen=True, kw_only=True):
+    """Temperatures of the place, degrees Celsius."""
+
+    lowest_c: float
+    highest_c: float
+    install_c: float
+    in_sun: bool
+
+
 class Survey(_Measured, frozen=True, kw_only=True):
     """One measured run: legs[0], turns[0], legs[1] ..."""
 
@@ -137,5 +146,6 @@ class Survey(_Measured, frozen=True, kw_only=True):
     offcuts_mm: tuple[float, ...]
     accuracy: HandAccuracy
     wires: tuple[str, ...]
+    climate: PlaceClimate | None
     surface: Literal["wall", "floor", "ceiling"]
     going: Literal["right", "left", "up", "down"]

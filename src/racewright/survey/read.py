@@ -13,6 +13,7 @@ from racewright.survey.model import (
     Kick,
     Leg,
     Offset,
+    PlaceClimate,
     Saddle,
     Survey,
     Turn,
@@ -65,6 +66,41 @@ class _Reader:
             roll_rad=self.spread(written.roll, f"{field}.roll"),
             cut_mm=self.maybe(written.cut, f"{field}.cut"),
         )
+
+    def climate(self) -> PlaceClimate | None:
+        written, field = self.written.run.climate, "run.climate"
+        if written is None:
+            return None
+        lowest, highest, install = (
+            self.temperature(value, f"{field}.{name}")
+            for name, value in (("lowest", written.lowest), ("highest", written.highest), ("install", written.install))
+        )
+        if lowest >= highest:
+            raise InputError(
+                f"{field}: the lowest temperature ({written.lowest}) is not below the highest ({written.highest}).",
+                hint="write both with a letter, for example lowest: -10 F, highest: 95 F",
+                field=field,
+            )
+        return PlaceClimate(lowest_c=lowest, highest_c=highest, install_c=install, in_sun=written.sun)
+
+    def temperature(self, value: Written, field: str) -> float:
+        """Degrees Celsius, from '35 C', '95 F' or a plain number in the file's own scale."""
+        text = str(value).strip().upper().replace("°", "").strip()
+        scale = text[-1:] if text[-1:] in ("C", "F") else ("F" if self.unit == "in" else "C")
+        try:
+            degrees = float(text.removesuffix("C").removesuffix("F").strip())
+        except ValueError:
+            degrees = float("nan")
+        celsius = (degrees - 32.0) / 1.8 if scale == "F" else degrees
+        if not -90.0 <= celsius <= 150.0:
+            raise InputError(
+                f"{field}: cannot take '{value}' as a temperature: it must lie from -90 to 150 °C (-130 to 302 °F).",
+                hint="write it like -10 C or 95 F",
+                field=field,
+                expected="a temperature",
+                example="95 F",
+            )
+        return celsius
 
     def spread(self, value: Written | None, field: str) -> float | None:
         """A spread in degrees, from 0 up to 20."""
@@ -139,6 +175,7 @@ class _Reader:
             offcuts_mm=self.lengths(run.offcuts, "run.offcuts"),
             accuracy=self.accuracy(),
             wires=run.wires,
+            climate=self.climate(),
             surface=run.surface,
             going=run.going,
         )

@@ -133,6 +133,16 @@ class WrittenAccuracy(_Strict, frozen=True, kw_only=True):
     cut: Written | None = None
 
 
+class WrittenClimate(_Strict, frozen=True, kw_only=True):
+    """Temperatures for the run's growth over the year: `lowest` and `highest` air, and the conduit's own when it is put
+    up (`install`): '-10 C', '95 F', plain numbers in F with inches and in C with mm. `sun`: it lies in direct sun."""
+
+    lowest: Written
+    highest: Written
+    install: Written
+    sun: bool = False
+
+
 class WrittenRun(_Strict, frozen=True, kw_only=True):
     """One run: raceway, ends, and the walk from the one to the other. `stock` are the stick lengths sold, `offcuts`
     those on hand; `wires` like '3 x 12 THHN'; `surface` and `going` (on a wall, as one faces it) say which way is
@@ -154,6 +164,7 @@ class WrittenRun(_Strict, frozen=True, kw_only=True):
     offcuts: tuple[Written, ...] = ()
     accuracy: WrittenAccuracy = WrittenAccuracy()
     wires: tuple[str, ...] = ()
+    climate: WrittenClimate | None = None
     surface: Literal["wall", "floor", "ceiling"] = "wall"
     going: Literal["right", "left", "up", "down"] = "right"
 

@@ -691,6 +691,15 @@ export interface WrittenBoxOffset {
   name?: string;
 }
 
+/** Temperatures for the run's growth over the year: `lowest` and `highest` air, and the conduit's own when it is put
+ *  up (`install`): '-10 C', '95 F', plain numbers in F with inches and in C with mm. `sun`: it lies in direct sun. */
+export interface WrittenClimate {
+  lowest: string | number;
+  highest: string | number;
+  install: string | number;
+  sun?: boolean;
+}
+
 /** One thing met along a leg: exactly one of these. */
 export interface WrittenFeature {
   saddle?: WrittenSaddle | null;
@@ -780,6 +789,7 @@ export interface WrittenRun {
   offcuts?: (string | number)[];
   accuracy?: WrittenAccuracy;
   wires?: string[];
+  climate?: WrittenClimate | null;
   surface?: "ceiling" | "floor" | "wall";
   going?: "down" | "left" | "right" | "up";
 }
