@@ -1,4 +1,4 @@
-"""NFPA 70 Chapter 9 Table 4, printed columns 60, 53, 31 and 40 percent in square inches, read in a transcription.
+"""NFPA 70 Chapter 9 Table 4, printed columns 60, 53, 31 and 40 percent in square inches, read in a reprint.
 
 The printed figures are pi/4 D^2 times the percentage to three decimals, so they must be met exactly (to 1e-9).
 """

@@ -16,6 +16,7 @@ import msgspec
 from racewright.bends import roles
 from racewright.bends.model import Bend
 from racewright.catalogue.model import BenderProfile
+from racewright.marks import mark
 from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.collide import FAR_MM, least_body_gap
 from racewright.sequence.machine import STANCES, Effort
@@ -38,17 +39,9 @@ class Found(NamedTuple):
     stuck: tuple[int, ...] = ()
 
 
-def reference_position_mm(bender: BenderProfile, reference: Reference) -> float:
-    """Where a mark of the shoe sits from the hook-side tangent point, positive away from the hook."""
-    if reference == "arrow":
-        return -bender.arrow_lead_mm
-    return bender.centre_mm if reference == "centre" else bender.star_mm
-
-
 def mark_mm(bend: Bend, hook: HookEnd, reference: Reference, bender: BenderProfile) -> float:
-    """Where the pencil mark goes, mm from end A: s + position with the hook toward A, e - position toward B."""
-    position = reference_position_mm(bender, reference)
-    return bend.arc_start_mm + position if hook == "A" else bend.arc_end_mm - position
+    """Where the pencil mark of a bend goes, mm from end A."""
+    return mark.mark_mm(bend.arc_start_mm, bend.arc_end_mm, hook, reference, bender)
 
 
 def choose_reference(
