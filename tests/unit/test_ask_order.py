@@ -43,3 +43,12 @@ def test_a_run_without_a_plan_is_named_and_the_others_go_on():
 def test_senseless_orders_are_refused_in_words(runs, said):
     error = asked(runs=runs)["error"]
     assert said in f"{error['message']} {error['field']}"
+
+
+def test_an_own_bender_cuts_its_own_lengths():
+    own = {"raceway": "EMT", "size": "1/2", "take_up": "9", "gain": "5"}
+    usual = asked(runs=[{"key": "A", "survey": saddle_survey()}])
+    mine = asked(runs=[{"key": "A", "survey": saddle_survey(), "bender": own}])
+    alone = json.loads(ask_json("plan", json.dumps({"survey": saddle_survey(), "bender": own})))
+    assert mine["cuts"]["rows"][0][3] == alone["plan"]["pieces"][0]["cut_length_tape"]
+    assert mine["cuts"]["rows"][0][3] != usual["cuts"]["rows"][0][3]

@@ -369,10 +369,12 @@ class SchemaAnswer(Answer, frozen=True, kw_only=True):
 
 
 class RunToOrder(Request, frozen=True, kw_only=True):
-    """One run of those that are ordered together. `cut`: its conduit is cut already, so the cut list leaves it out."""
+    """One run of those that are ordered together. `bender` is the asker's own, else the trade's. `cut`: its conduit is
+    cut already, so the cut list leaves it out."""
 
     key: Annotated[str, msgspec.Meta(min_length=1, max_length=60)]
     survey: WrittenSurvey
+    bender: BenderRecord | None = None
     cut: bool = False
 
 

@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
+
+import msgspec
 
 from racewright.ask import messages as m
 from racewright.ask.operations import OwnBenders
 from racewright.ask.runs import check_size
+from racewright.catalogue.model import BenderProfile
 from racewright.errors import InputError
 from racewright.job.materials import job_prices, job_stock, job_tape, run_materials, wanted_pieces
 from racewright.job.model import Job, JobHead, JobRun
 from racewright.job.plan_job import plan_job
+from racewright.store.bender_file import profile_of
 from racewright.store.takeoff_tables import Cell, Table, bill_tables, cut_tables
+from racewright.survey.written import WrittenSurvey
 from racewright.takeoff.bill import make_bill
 from racewright.takeoff.bill_model import RacewayCuts
 from racewright.takeoff.cutting import cut_list
@@ -32,8 +38,9 @@ def order(request: m.OrderRequest, own: OwnBenders) -> m.OrderAnswer:
         raise InputError(f"runs: two runs are called '{twice}'.", hint="give each run a key of its own", field="runs")
     for run in request.runs:
         check_size(run.survey)
-    head = JobHead(name="order", units=request.runs[0].survey.units)
-    job = Job(head=head, runs=tuple(JobRun(key=run.key, survey=run.survey) for run in request.runs))
+    benders = {run.key: profile_of(f"own {i}", run.bender) for i, run in enumerate(request.runs) if run.bender}
+    head = JobHead(name="order", units=request.runs[0].survey.units, benders=tuple(benders.values()))
+    job = Job(head=head, runs=tuple(JobRun(key=run.key, survey=_on(run, benders)) for run in request.runs))
     planned = list(plan_job(job))
     left_out = tuple(
         f"{p.run.name or p.run.key}: {p.trouble.message if p.trouble else 'no plan'}" for p in planned if p.plan is None
@@ -62,6 +69,14 @@ def order(request: m.OrderRequest, own: OwnBenders) -> m.OrderAnswer:
         sums=_plain(sums),
         left_out=left_out,
     )
+
+
+def _on(run: m.RunToOrder, benders: Mapping[str, BenderProfile]) -> WrittenSurvey:
+    """The run's survey, on the asker's own bender where one came along."""
+    if run.key not in benders:
+        return run.survey
+    own = msgspec.structs.replace(run.survey.run, bender=benders[run.key].name)
+    return msgspec.structs.replace(run.survey, run=own)
 
 
 def _plain(table: Table, columns: tuple[int, ...] | None = None) -> m.PlainTable:

@@ -2,6 +2,7 @@
 import { startEngine, type EngineHandle, type Reply } from '../engine/index';
 import type { OperationName, Operations, PlanAnswer } from '../engine/types';
 import { startSharing } from './share';
+import { shoeFor } from './shoe';
 import { change, currentRun, onRunChange, state } from './state';
 import { forEngine, gapsOf } from './survey';
 
@@ -12,7 +13,15 @@ export function ask<O extends OperationName>(
   request: Operations[O]['request'],
 ): Promise<Reply<Operations[O]['answer']>> {
   engine ??= begin();
-  return engine.ask(operation, request);
+  return engine.ask(operation, withShoe(request));
+}
+
+/** The person's own shoe goes along with every question about a run on its raceway. */
+function withShoe<R>(request: R): R {
+  const asked = request as { survey?: { run?: { raceway?: string } }; raceway?: string };
+  const raceway = asked.survey?.run?.raceway ?? asked.raceway;
+  const bender = raceway ? shoeFor(raceway) : null;
+  return bender ? { ...request, bender } : request;
 }
 
 function begin(): EngineHandle {

@@ -4,6 +4,7 @@ import type { OrderAnswer, PlainTable, Trouble } from '../engine/types';
 import { t } from '../text/words';
 import { ask } from './link';
 import { TroubleNotice } from './parts';
+import { shoeFor } from './shoe';
 import type { KeptRun } from './state';
 import { forEngine, gapsOf } from './survey';
 
@@ -18,6 +19,7 @@ export function OrderCard({ runs }: { runs: readonly KeptRun[] }) {
       runs: ready.map((run) => ({
         key: run.id,
         survey: forEngine(run.survey),
+        bender: shoeFor(run.survey.run.raceway),
         cut: run.status === 'bent' || run.status === 'in-place',
       })),
     });

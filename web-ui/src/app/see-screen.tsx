@@ -3,6 +3,7 @@ import { useState } from 'preact/hooks';
 import { Sketch } from '../draw/sketch';
 import { SideView } from '../draw/side-view';
 import type { PlanAnswer } from '../engine/types';
+import { ShoeCard } from './shoe-card';
 import { t } from '../text/words';
 import { ChoiceTables } from './choice-table';
 import { readTape, type Unit } from './lengths';
@@ -213,6 +214,7 @@ function Bender({ answer, unit }: { answer: PlanAnswer; unit: Unit }) {
       <p class="quiet">
         {b.source}. {b.standing}
       </p>
+      <ShoeCard key={answer.plan.raceway} raceway={answer.plan.raceway} />
     </section>
   );
 }

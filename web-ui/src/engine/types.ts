@@ -521,10 +521,12 @@ export interface RiseReading {
   number: number;
 }
 
-/** One run of those that are ordered together. `cut`: its conduit is cut already, so the cut list leaves it out. */
+/** One run of those that are ordered together. `bender` is the asker's own, else the trade's. `cut`: its conduit is
+ *  cut already, so the cut list leaves it out. */
 export interface RunToOrder {
   key: string;
   survey: WrittenSurvey;
+  bender?: BenderRecord | null;
   cut?: boolean;
 }
 
