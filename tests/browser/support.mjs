@@ -191,3 +191,11 @@ export async function enterSaddle(page) {
   await keyIn(page, "2 3/8");
   await close();
 }
+
+/** '18 9/16' may be drawn as a fraction ('18 9 16') or spoken ('18 and 9/16 inches'). */
+export function shows(said, tape) {
+  const [whole, part] = tape.split(" ");
+  if (!part) return new RegExp(`\\b${whole}\\b`).test(said);
+  const [top, bottom] = part.split("/");
+  return new RegExp(`\\b${whole}\\s*(and\\s*)?${top}\\s*[/⁄]?\\s*${bottom}\\b`).test(said);
+}

@@ -1,7 +1,7 @@
 // The demonstration saddle entered by thumb on a phone: the same marks as the command line's card, by either engine.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { enterSaddle, newPage, openBrowser, PHONE, racewright, serve } from "./support.mjs";
+import { enterSaddle, newPage, openBrowser, PHONE, racewright, serve, shows } from "./support.mjs";
 
 let server, browser;
 
@@ -43,12 +43,4 @@ for (const engine of ["server", "browser"]) {
       await alone.stop();
     }
   });
-}
-
-/** '18 9/16' may be drawn as a fraction ('18 9 16') or spoken ('18 and 9/16 inches'). */
-function shows(said, tape) {
-  const [whole, part] = tape.split(" ");
-  if (!part) return new RegExp(`\\b${whole}\\b`).test(said);
-  const [top, bottom] = part.split("/");
-  return new RegExp(`\\b${whole}\\s*(and\\s*)?${top}\\s*[/⁄]?\\s*${bottom}\\b`).test(said);
 }
