@@ -24,12 +24,11 @@ def _plain(size: str = "2", *more: str) -> int:
 
 def test_prints_both_directions(capsys: pytest.CaptureFixture[str]) -> None:
     assert _plain() == 0
-    out, err = capsys.readouterr()
+    out = capsys.readouterr().out
     assert "Feed at A, pull from B" in out
     assert "Feed at B, pull from A" in out
     assert "pull.direction" in out
     assert "5078 lb" in out
-    assert "licensed person" in err
 
 
 def test_grip_limit_is_a_problem(capsys: pytest.CaptureFixture[str]) -> None:
@@ -73,3 +72,16 @@ def test_friction_line(capsys: pytest.CaptureFixture[str]) -> None:
     assert "up to a friction of 0." in capsys.readouterr().out
     _run(*words, "--path", "straight 10", "--feed-tension", "90000")
     assert "It passes a limit whatever" in capsys.readouterr().out
+
+
+def test_every_pull_says_to_stand_clear_of_the_line_and_who_decides(capsys: pytest.CaptureFixture[str]) -> None:
+    """A loaded rope that lets go hurts whoever stands by it, so the answer says it, as text and as data."""
+    assert _plain() == 0
+    text = capsys.readouterr().out
+    assert _plain("2", "--json") == 0
+    data = json.loads(capsys.readouterr().out)["cautions"]
+    for words in (text, " ".join(data)):
+        assert "Stand clear of the line" in words
+        assert "By machine: only by people trained" in words
+        assert "lock out, tag, and prove dead" in words
+        assert "authority having jurisdiction and a licensed person decide" in words

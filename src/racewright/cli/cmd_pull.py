@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from typing import TYPE_CHECKING
+
+from racewright.cautions import DEAD, DECIDES, PULLING
 
 if TYPE_CHECKING:
     from racewright.errors import Finding
@@ -12,11 +13,12 @@ if TYPE_CHECKING:
     from racewright.rules.pulling import Pull, PullComparison, PullSettings
 
 HELP = "how hard one wire pull is, both ways round, and which end to feed from"
-_CAUTIONS = (
+CAUTIONS = (
     "An estimate for planning. The wire maker's figures come first; watch the tension while pulling.",
     "Friction decides: a lubricant's maker gives its own figure, a dry or dirty raceway is worse.",
-    "Work on dead circuits: lock out, tag, and prove dead before wire is pulled into an enclosure.",
-    "This is no approval: local code, the authority having jurisdiction and a licensed person decide.",
+    *PULLING,
+    DEAD,
+    DECIDES,
 )
 
 
@@ -86,8 +88,9 @@ def run(args: argparse.Namespace) -> int:
     print("\n" + _friction_line(greatest_friction(shape, wires, settings)))
     for finding in findings:
         print(f"{finding.severity}: {finding.message} [{finding.rule}; {finding.citation}]")
-    for caution in _CAUTIONS:
-        print(caution, file=sys.stderr)
+    print()
+    for caution in CAUTIONS:
+        print(f"note: {caution}")
     return 1 if any(finding.severity == "problem" for finding in findings) else 0
 
 
@@ -99,7 +102,7 @@ def _print_json(pairs: tuple[PullComparison, ...], settings: PullSettings) -> in
     from racewright.rules.check_run import pull_findings
 
     findings = [f for pair in pairs for f in pull_findings(pair, settings, several=len(pairs) > 1)]
-    print(json.dumps(msgspec.to_builtins({"pulls": pairs, "findings": findings}), indent=2))
+    print(json.dumps(msgspec.to_builtins({"pulls": pairs, "findings": findings, "cautions": CAUTIONS}), indent=2))
     return 1 if any(finding.severity == "problem" for finding in findings) else 0
 
 

@@ -7,16 +7,15 @@ import json
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
+from racewright.cautions import DEAD, DECIDES
+
 if TYPE_CHECKING:
     from racewright.errors import Finding
     from racewright.rules.edition import Edition, RuleStep
 
 HELP = "size a raceway, a wire or a box: fill, ampacity, drop, ground, box, pullbox"
 
-CAUTIONS = (
-    "Local code, the authority having jurisdiction and a licensed person decide; these are figures, no approval.",
-    "Work on dead circuits: lock out, tag, and prove dead before a wire is pulled or a box is opened.",
-)
+CAUTIONS = (DEAD, DECIDES)
 _METALS = ("copper", "aluminum")
 Answer = tuple[str, Any, "Sequence[RuleStep]", "Sequence[Finding]"]
 

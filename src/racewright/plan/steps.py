@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from racewright.catalogue.model import Raceway
+from racewright.cautions import DECIDES
 from racewright.plan.model import PlannedPiece, Step
 from racewright.rules.check_run import RunCheck
 from racewright.survey.model import Survey
@@ -15,7 +16,7 @@ CAUTIONS = (
     "Before opening or fishing into an enclosure: de-energise, lock out, test. Fish tape near live parts is a shock"
     " and arc hazard.",
     "Drilling masonry: wet or with extraction; silica dust harms the lungs.",
-    "Local codes, the authority having jurisdiction and a licensed person decide; this card does not.",
+    DECIDES,
 )
 
 
