@@ -6,6 +6,7 @@ columns of the code. Least bend radii: NFPA 70-2023 Chapter 9 Table 2, to the ce
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from functools import cache
 from math import inf
@@ -18,6 +19,7 @@ from racewright.catalogue.tables import (
     read_rows,
 )
 from racewright.errors import UnknownName
+from racewright.units.number import meant_by
 
 _ALIASES = {
     "emt": "EMT",
@@ -145,11 +147,19 @@ def _size_in(text: str) -> Fraction | None:
         value = _sum_of_parts(bare)
     except (ValueError, ZeroDivisionError):
         return None
+    if _improper(bare):
+        return None  # 11/4 and 3/2 are slips for 1 1/4 and 1 1/2: said as unknown, with what may be meant
     if value <= 0:
         return None
     if (metric or value > 6) and value.denominator == 1:
         return _DESIGNATOR.get(int(value), None if metric else value)
     return None if metric else value
+
+
+def _improper(text: str) -> tuple[str, str] | None:
+    """The fraction of 1 or more that a size is written with, as its two numbers."""
+    found = re.search(r"(?:^|[\s-])(\d+)/(\d+)$", text)
+    return (found[1], found[2]) if found and int(found[1]) >= int(found[2]) > 0 else None
 
 
 @cache
@@ -160,7 +170,11 @@ def _index() -> dict[tuple[str, str], Raceway]:
 def _unknown_size(name: str, asked: str) -> UnknownName:
     sizes = trade_sizes(name)
     inches = _size_in(asked)
-    nearest = ""
+    nearest = meant = ""
+    slip = _improper(asked.strip(' "'))
+    if slip:
+        likely = [text for text in meant_by(*slip) if text.replace(" ", "-") in sizes]
+        meant = f"did you mean {' or '.join(likely)}? " if likely else ""
     if inches is not None:
         best, least = "", inf
         for size in sizes:
@@ -171,7 +185,7 @@ def _unknown_size(name: str, asked: str) -> UnknownName:
         nearest = f"; nearest: {best}"
     return UnknownName(
         f"No {name} of trade size '{asked}' in the catalogue.",
-        hint=f"sizes of {name}: {', '.join(sizes)}{nearest}",
+        hint=f"{meant}sizes of {name}: {', '.join(sizes)}{nearest}",
         field="size",
         expected=", ".join(sizes),
         example=sizes[0],

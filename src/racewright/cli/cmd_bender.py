@@ -220,21 +220,12 @@ def read_test_bend(text: str, number: int = 1, unit: str = "in") -> TestBend:
 
 
 def _angle(text: str, number: int, field: str) -> float:
-    from math import isfinite
+    from racewright.units.angle import read_degrees
 
-    parts = re.sub(r"\s*(°|deg\.?|degrees)\s*$", "", text.strip(), flags=re.IGNORECASE).split()
     try:
-        value = 0.0
-        for part in parts:
-            top, _, bottom = part.partition("/")
-            value += float(top) / float(bottom or 1)
-        if not parts or not isfinite(value):
-            raise ValueError(text)
-    except (ValueError, ZeroDivisionError) as error:
-        raise InputError(
-            f"Test bend {number}: cannot take '{text}' as an angle.", hint="degrees: 90, 22.5, 22 1/2", field=field
-        ) from error
-    return radians(value)
+        return radians(read_degrees(text, least=-180.0, most=180.0, hint="degrees: 90, 22.5, 22 1/2"))
+    except InputError as error:
+        raise InputError(f"Test bend {number}: {error.message}", hint=error.hint, field=field) from None
 
 
 def _own_name(records: dict[str, BenderRecord], name: str) -> str | None:

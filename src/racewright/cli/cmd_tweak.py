@@ -131,19 +131,11 @@ def _length(text: str, unit: str, name: str) -> float:
 
 
 def _number(text: str, name: str) -> float:
-    from math import isfinite
+    from racewright.units.angle import read_degrees
 
-    from racewright.errors import InputError
-
-    try:
-        value = float(text.strip().rstrip("°"))
-    except ValueError:
-        value = float("nan")
-    if not isfinite(value) or abs(value) > 180.0:
-        raise InputError(
-            f"'{text}' is no angle in degrees.", hint="write it as 47 or 46.5", field=_option(name), example="47"
-        )
-    return value
+    return read_degrees(
+        text, least=-180.0, most=180.0, field=_option(name), hint="write it as 47 or 46.5", example="47"
+    )
 
 
 def _pair(text: str, name: str = "rise", example: str = "2=3-5/8") -> tuple[str, str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import isfinite, radians
+from math import radians
 from pathlib import Path
 from typing import NamedTuple
 
@@ -12,6 +12,7 @@ from racewright.fit.accuracy import Tolerance
 from racewright.fit.diagnose import ALL_CAUSES, Cause, FinishedPiece
 from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffAt, Way
 from racewright.store.finished_file import WrittenFinished, WrittenPiece, WrittenReading
+from racewright.units.angle import read_degrees
 from racewright.units.length import parse_length
 from racewright.units.tape import TapeStyle, TapeUnit
 
@@ -129,11 +130,5 @@ def _number(text: str, where: str) -> int:
 
 
 def _angle(text: str, where: str, *, above: float = -180.0) -> float:
-    whole, slash, below = text.strip().rstrip("°").partition("/")
-    try:
-        value = float(whole) / float(below) if slash else float(whole)
-    except (ValueError, ZeroDivisionError):
-        value = float("nan")
-    if not isfinite(value) or not above < value <= 180.0:
-        raise InputError(f"{where}: '{text}' is no angle in degrees.", hint="write it as 47 or 46.5", field=where)
-    return value
+    least = above if above < 0.0 else above + 1e-9
+    return read_degrees(text, least=least, most=180.0, field=where, hint="write it as 47 or 46.5", example="46.5")

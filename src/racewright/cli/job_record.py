@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from math import isfinite, radians
+from math import radians
 from typing import get_args
 
 import msgspec
@@ -14,6 +14,7 @@ from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffA
 from racewright.job.model import AsBent, JobHead, JobRun, MoveMade, TweakMade
 from racewright.job.parse import length_mm
 from racewright.store.job_rows import now
+from racewright.units.angle import read_degrees
 
 _WAYS: tuple[str, ...] = get_args(Way)
 
@@ -88,14 +89,8 @@ def _bend(pair: str, option: str) -> int:
 
 
 def _degrees(pair: str, option: str) -> float:
-    text = _split(pair, option)[1].lower().removesuffix("deg").removesuffix("°").strip()
-    try:
-        value = float(text)
-    except ValueError:
-        value = float("nan")
-    if not isfinite(value) or abs(value) > 360.0:
-        raise InputError(f"{option}: '{text}' is no angle in degrees.", hint=f"{option} 2=21.5", field=option)
-    return radians(value)
+    text = _split(pair, option)[1]
+    return radians(read_degrees(text, least=-360.0, most=360.0, field=option, hint=f"{option} 2=21.5", example="21.5"))
 
 
 def _way(pair: str, option: str) -> tuple[Way, str]:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import isfinite, radians
+from math import radians
 
 from racewright.cli.planned_pieces import Job, JobPiece, PlannedBend
 from racewright.errors import InputError
 from racewright.fit.replan import MadeBend
 from racewright.marks.mark import arc_start_from_mark_mm
+from racewright.units.angle import read_degrees
 from racewright.units.length import parse_length
 
 EXAMPLE = "1: angle 47, mark 18 9/16"
@@ -72,13 +73,8 @@ def _split(text: str) -> tuple[int, dict[str, str]]:
 
 
 def _degrees(text: str, least: float) -> float:
-    try:
-        value = float(text.rstrip("°"))
-    except ValueError:
-        value = float("nan")
-    if not isfinite(value) or not least <= value <= 180.0:
-        raise _refused(f"'{text}' is no angle in degrees between {least:.0f} and 180.", "write it as 47 or 46.5")
-    return value
+    hint = f"write it as 47 or 46.5; for example --made '{EXAMPLE}'"
+    return read_degrees(text, least=least, most=180.0, field="--made", hint=hint, example=EXAMPLE)
 
 
 def _refused(message: str, hint: str) -> InputError:

@@ -11,6 +11,7 @@ from racewright.catalogue.model import BenderProfile
 from racewright.cli.shape_report import Report, RuleView
 from racewright.errors import InputError
 from racewright.marks import thumb
+from racewright.units.angle import read_degrees
 from racewright.units.length import parse_length
 from racewright.units.tape import TapeStyle, format_length
 
@@ -58,22 +59,8 @@ class Asked:
 
 def read_angle(text: str, field: str = "angle") -> float:
     """Degrees as written, to rad: '30', '22.5', '22 1/2', '22-1/2', '30°'. Raises InputError."""
-    try:
-        value = 0.0
-        parts = text.replace("°", " ").replace("-", " ").split()
-        for part in parts:
-            top, _, bottom = part.partition("/")
-            value += float(top) / float(bottom or 1)
-        if not parts or not 0.0 < value <= 90.0 or text.strip().startswith("-"):
-            raise ValueError(text)
-    except (ValueError, ZeroDivisionError) as error:
-        raise InputError(
-            f"{field}: cannot take '{text[:40]}' as an angle.",
-            hint="give degrees above 0 and up to 90: 30, 22.5, 22 1/2",
-            field=field,
-            example="22 1/2",
-        ) from error
-    return radians(value)
+    hint = "give degrees above 0 and up to 90: 30, 22.5, 22 1/2"
+    return radians(read_degrees(text, least=1e-9, most=90.0, field=field, hint=hint))
 
 
 def report_length(asked: Asked, value_mm: float) -> str:

@@ -21,7 +21,8 @@ from racewright.units.length import parse_length
 
 Role = Literal["", "neutral", "ground"]
 EXAMPLE = "3 x 8 THHN"
-_GROUP_RE = re.compile(r"^\s*(?:(?P<count>[+-]?\d{1,9})\s*[x×]\s*)?(?P<rest>\S.*?)\s*$", re.IGNORECASE)
+_GROUP_RE = re.compile(r"^\s*(?:(?P<count>[+-]?\d{1,9})\s*(?:×|x(?!hh))\s*)?(?P<rest>\S.*?)\s*$", re.IGNORECASE)
+#: '6 XHHW': an x that begins the name of an insulation does not stand for "times".
 #: More wires than this in one group is a slip of the pen (common practice, no source).
 MOST_WIRES = 2000
 

@@ -31,7 +31,9 @@ from racewright.survey.written import (
     WrittenSaddle,
     WrittenSurvey,
 )
+from racewright.units.angle import read_degrees
 from racewright.units.length import parse_length
+from racewright.units.number import read_number
 from racewright.units.tape import TapeStyle, TapeUnit
 
 #: Bends flatter than this are no bends, and steeper ones no hand bender makes in one shot (common practice, no source).
@@ -88,7 +90,7 @@ class _Reader:
         text = str(value).strip().upper().replace("°", "").strip()
         scale = text[-1:] if text[-1:] in ("C", "F") else ("F" if self.unit == "in" else "C")
         try:
-            degrees = float(text.removesuffix("C").removesuffix("F").strip())
+            degrees = read_number(text.removesuffix("C").removesuffix("F"))
         except ValueError:
             degrees = float("nan")
         celsius = (degrees - 32.0) / 1.8 if scale == "F" else degrees
@@ -106,37 +108,16 @@ class _Reader:
         """A spread in degrees, from 0 up to 20."""
         if value is None:
             return None
-        try:
-            spread_deg = _plain_number(str(value).strip().removesuffix("°").strip())
-        except ValueError:
-            spread_deg = float("nan")
-        if not 0.0 <= spread_deg <= 20.0:
-            raise InputError(
-                f"{field}: cannot take '{value}' as a spread: it must lie from 0 to 20 degrees.",
-                hint="1 means that two bends in three come out within 1 degree",
-                field=field,
-                expected="degrees",
-                example="1",
-            )
-        return radians(spread_deg)
+        hint = "1 means that two bends in three come out within 1 degree"
+        return radians(
+            read_degrees(str(value), least=0.0, most=20.0, field=field, what="a spread", hint=hint, example="1")
+        )
 
     def angle(self, value: Written | None, field: str) -> float | None:
         if value is None or value == "auto":
             return None
-        text = str(value).strip().lower().removesuffix("degrees").removesuffix("deg").removesuffix("°").strip()
-        try:
-            angle_deg = _plain_number(text)
-        except ValueError:
-            angle_deg = float("nan")
-        if not LEAST_DEG <= angle_deg <= MOST_DEG:
-            raise InputError(
-                f"{field}: cannot take '{value}' as an angle: it must lie from {LEAST_DEG:g} to {MOST_DEG:g} degrees.",
-                hint="write degrees such as 30, 22.5 or 22 1/2, or auto",
-                field=field,
-                expected="degrees",
-                example="22.5",
-            )
-        return radians(angle_deg)
+        hint = "write degrees such as 30, 22.5 or 22 1/2, or auto"
+        return radians(read_degrees(str(value), least=LEAST_DEG, most=MOST_DEG, field=field, hint=hint))
 
     def label(self, kind: str, name: str) -> str:
         self.counts[kind] = self.counts.get(kind, 0) + 1
@@ -410,17 +391,3 @@ class _Reader:
             depth_mm=self.length(w.depth, f"{field}.depth", allow_zero=False),
             clearance_mm=self.length(clearance, f"{field}.clearance"),
         )
-
-
-def _plain_number(text: str) -> float:
-    """'22 1/2', '22-1/2', '22.5' -> 22.5. Raises ValueError."""
-    whole, _, part = text.replace("-", " ").partition(" ")
-    if not part:
-        if "/" in whole:
-            whole, part = "0", whole
-        else:
-            return float(whole)
-    top, _, bottom = part.partition("/")
-    if int(bottom) == 0:
-        raise ValueError(text)
-    return float(whole) + int(top) / int(bottom)

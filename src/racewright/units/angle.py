@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from math import degrees, radians
 
+from racewright.errors import InputError
+from racewright.units.number import read_number
+
+_DEGREE_RE = re.compile(r"\s*(?:°|deg\b\.?|degrees)\s*$", re.IGNORECASE)
 _FRACTION_TEXT = {Fraction(1, 4): "1/4", Fraction(1, 2): "1/2", Fraction(3, 4): "3/4"}
 
 
@@ -16,6 +21,36 @@ def rad(angle_deg: float) -> float:
 def deg(angle_rad: float) -> float:
     """Radians to degrees."""
     return degrees(angle_rad)
+
+
+def read_degrees(
+    text: str,
+    *,
+    least: float,
+    most: float,
+    field: str = "",
+    what: str = "an angle in degrees",
+    hint: str = "write degrees such as 30, 22.5 or 22 1/2",
+    example: str = "22 1/2",
+) -> float:
+    """Degrees as a person writes them: '30', '22.5', '22 1/2', '22-1/2 deg', '30°'.
+
+    Raises InputError (naming `field`) for what is no number, a fraction of 1 or more ('221/2'), or a figure that does
+    not lie from `least` to `most`.
+    """
+    try:
+        value = read_number(_DEGREE_RE.sub("", text))
+        if not least <= value <= most:
+            raise ValueError(f"it must lie from {least:g} to {most:g} degrees")
+    except ValueError as err:
+        raise InputError(
+            f"{field}{': ' if field else ''}cannot take '{text[:40]}' as {what}: {err}.",
+            hint=hint,
+            field=field,
+            expected="degrees",
+            example=example,
+        ) from None
+    return value
 
 
 def format_angle(angle_rad: float) -> str:

@@ -12,12 +12,11 @@ from fractions import Fraction
 from math import isfinite
 
 from racewright.errors import InputError
+from racewright.units.number import NUMBER, value_of
 from racewright.units.tape import MM_PER_INCH, TapeUnit
 
 #: A run longer than this is a slip of the pen, not a run (common practice, no source).
 ABSURD_MM = Fraction(1_000_000)
-#: A written fraction with a larger denominator is no tape fraction and no drawing fraction.
-MAX_DENOMINATOR = 1_000_000
 EXAMPLES = '31 5/16", 31-5/16, 2\' 7 5/16", 4 7/8 in, 795 mm, 79.5 cm'
 
 _UNIT_MM = {
@@ -33,11 +32,7 @@ _UNIT_MM = {
     "cm": Fraction(10),
     "m": Fraction(1000),
 }
-_NUMBER_RE = re.compile(
-    r"(?:(?P<only_num>\d{1,9})\s*/\s*(?P<only_den>\d{1,9})"
-    r"|(?P<dec>\d{1,12}\.\d{0,12}|\.\d{1,12})"
-    r"|(?P<whole>\d{1,12})(?:(?:\s*-\s*|\s+)(?P<num>\d{1,9})\s*/\s*(?P<den>\d{1,9}))?)"
-)
+_NUMBER_RE = re.compile(NUMBER)
 _UNIT_RE = re.compile(r"\s*(inches|inch|in\b|feet|foot|ft\b|mm\b|cm\b|m\b|\"|')\.?", re.IGNORECASE)
 _TYPOGRAPHIC = str.maketrans(
     {"″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "‘": "'", "⁄": "/", "–": "-", "\u00a0": " "}
@@ -66,6 +61,8 @@ def parse_length(
     else:
         if isinstance(text, float) and not isfinite(text):
             raise _bad(str(text), field, "a length must be a finite number")
+        if abs(text) > 10**15:
+            raise _bad("a number of more than 15 digits", field, "no run is that long")
         value = Fraction(str(text)) if isinstance(text, float) else Fraction(text)
         value *= _UNIT_MM[default_unit]
     if value < 0 and not allow_negative:
@@ -73,10 +70,11 @@ def parse_length(
     if value == 0 and not allow_zero:
         raise _bad(str(text), field, "it is zero, and something must be there")
     if abs(value) > limit_mm:
+        per, unit = (_UNIT_MM["ft"], "ft") if default_unit == "in" else (_UNIT_MM["m"], "m")
         raise _bad(
             str(text),
             field,
-            f"it is {float(abs(value) / 1000):.6g} m, and the most taken is {float(limit_mm / 1000):g} m",
+            f"it is {float(abs(value) / per):.6g} {unit}, and the most taken is {float(limit_mm / per):.6g} {unit}",
         )
     return value
 
@@ -112,7 +110,10 @@ def _parse_text(text: str, default_unit: TapeUnit, field: str) -> Fraction:
         number = _NUMBER_RE.match(rest)
         if not number:
             raise _bad(text, field, f"'{rest[:12]}' is not a number")
-        value = _number(number, text, field)
+        try:
+            value = value_of(number)
+        except ValueError as err:
+            raise _bad(text, field, str(err)) from None
         rest = rest[number.end() :]
         unit = _UNIT_RE.match(rest)
         if unit:
@@ -128,22 +129,5 @@ def _parse_text(text: str, default_unit: TapeUnit, field: str) -> Fraction:
             raise _bad(text, field, "only feet may be followed by a second number, and that in inches")
         total += value * factor
         last_factor = factor
-        rest = re.sub(r"^\s*(-\s*(?=\d))?", "", rest)
+        rest = re.sub(r"^\s*(-\s*(?=[0-9]))?", "", rest)
     return sign * total
-
-
-def _number(match: re.Match[str], text: str, field: str) -> Fraction:
-    parts = match.groupdict()
-    if parts["dec"] is not None:
-        return Fraction(parts["dec"] if parts["dec"][-1] != "." else parts["dec"][:-1])
-    whole = Fraction(parts["whole"] or 0)
-    num, den = parts["num"] or parts["only_num"], parts["den"] or parts["only_den"]
-    if den is None or num is None:
-        return whole
-    if int(den) == 0:
-        raise _bad(text, field, f"{num}/{den} divides by zero")
-    if int(den) > MAX_DENOMINATOR:
-        raise _bad(text, field, f"{num}/{den} is finer than any tape")
-    if parts["whole"] is not None and int(num) >= int(den):
-        raise _bad(text, field, f"{num}/{den} after a whole number is not less than 1")
-    return whole + Fraction(int(num), int(den))

@@ -2,34 +2,51 @@
 export type Unit = 'in' | 'mm';
 export const IN = 25.4;
 
-const UNITS: Record<string, number> = { in: IN, '"': IN, ft: 304.8, "'": 304.8, mm: 1, cm: 10, m: 1000 };
+const UNITS: Record<string, number> = {
+  in: IN, inch: IN, inches: IN, '"': IN, ft: 304.8, foot: 304.8, feet: 304.8, "'": 304.8, mm: 1, cm: 10, m: 1000,
+};
+const NUMBER =
+  /^(?:([0-9]{1,9})\s*\/\s*([0-9]{1,9})|([0-9]{1,12}\.[0-9]{0,12}|\.[0-9]{1,12})|([0-9]{1,12})(?:(?:\s*-\s*|\s+)([0-9]{1,9})\s*\/\s*([0-9]{1,9}))?)/;
+const VULGAR: Record<string, string> = {
+  '½': '1/2', '¼': '1/4', '¾': '3/4', '⅛': '1/8', '⅜': '3/8', '⅝': '5/8', '⅞': '7/8',
+};
+/** A run longer than this is a slip of the pen; a finer fraction than this is on no tape. As in the engine. */
+const ABSURD_MM = 1e6;
+const MOST_DENOMINATOR = 1e6;
 
-/** mm of a written length, or null where it is none. */
+/** mm of a written length, or null where it is none: '441/2' is none, a space is missing. Reads as the engine does:
+ * both are tested on tests/unit/length_cases.json. */
 export function parseLength(text: string, unit: Unit): number | null {
-  let rest = text.replace(/[″”“]/g, '"').replace(/[′’‘]/g, "'").trim();
+  let rest = text
+    .replace(/[″”“]/g, '"').replace(/[′’‘]/g, "'").replace(/⁄/g, '/').replace(/–/g, '-')
+    .replace(/[½¼¾⅛⅜⅝⅞]/g, (glyph) => ` ${VULGAR[glyph]!}`)
+    .trim()
+    .replace(/^\+\s*/, '');
   if (!rest) return null;
   let total = 0;
   let last = 0;
   while (rest) {
-    const m = /^(?:(\d+)\s*\/\s*(\d+)|(\d*\.\d+|\d+)(?:(?:\s*-\s*|\s+)(\d+)\s*\/\s*(\d+))?)/.exec(rest);
+    const m = NUMBER.exec(rest);
     if (!m) return null;
-    let value = m[1] !== undefined ? Number(m[1]) / Number(m[2]) : Number(m[3]);
-    if (m[4] !== undefined) {
-      if (Number(m[4]) >= Number(m[5])) return null;
-      value += Number(m[4]) / Number(m[5]);
+    const [num, den] = [m[1] ?? m[5], m[2] ?? m[6]];
+    let value = Number(m[3] ?? m[4] ?? 0);
+    if (num !== undefined && den !== undefined) {
+      if (Number(num) >= Number(den) || Number(den) > MOST_DENOMINATOR) return null;
+      value += Number(num) / Number(den);
     }
-    rest = rest.slice(m[0].length).trimStart();
-    const u = /^(in|ft|mm|cm|m|"|')/i.exec(rest);
-    let factor = last === 304.8 ? IN : unit === 'in' ? IN : 1;
+    rest = rest.slice(m[0].length);
+    const u = /^\s*(inches|inch|in\b|feet|foot|ft\b|mm\b|cm\b|m\b|"|')\.?/i.exec(rest);
+    let factor = last ? IN : unit === 'in' ? IN : 1;
     if (u) {
       factor = UNITS[u[1]!.toLowerCase()]!;
-      rest = rest.slice(u[0].length).replace(/^[\s-]+/, '');
-    } else if (rest) return null;
+      rest = rest.slice(u[0].length);
+    } else if (rest.trim()) return null;
     if (last && !(last === 304.8 && factor === IN)) return null;
     last = factor;
     total += value * factor;
+    rest = rest.replace(/^\s*(-\s*(?=[0-9]))?/, '');
   }
-  return Number.isFinite(total) ? total : null;
+  return total <= ABSURD_MM ? total : null;
 }
 
 export interface Reading {
