@@ -37,8 +37,8 @@ def test_more(capsys):
 @pytest.mark.parametrize(
     ("words", "answer"),
     [
-        (["ampacity", "12 THHN", "--circuit", "1 x wye 4-wire nonlinear", "--terminals", "75"], "24.0 A"),
-        (["ampacity", "4 THHN", "--ambient-f", "104", "--terminals", "90"], "86.5 A|86.4 A"),
+        (["ampacity", "12 THHN", "--circuit", "1 x wye 4-wire nonlinear", "--terminals", "75"], "copper: 24 A"),
+        (["ampacity", "4 THHN", "--ambient-f", "104", "--terminals", "90"], "86.45 A"),
         (["drop", "--current", "20", "--length", "100 ft", "--volts", "120"], "8 copper keeps 3 percent"),
         (["drop", "--wire-size", "8", "--current", "20", "--length", "100 ft", "--volts", "120"], "3.11 V lost"),
         (["ground", "--device", "200"], "6 copper"),
@@ -100,3 +100,35 @@ def test_refusals(words, error):
     with pytest.raises(error) as caught:
         run(*words)
     assert caught.value.hint
+
+
+def test_a_wire_derated_by_its_company_gets_the_breaker_that_its_ampacity_allows(capsys):
+    """25 wires of 10 AWG: 40 x 0.45 = 18 A, so 20 A and not the 30 A that caps the size; 15 A for receptacles."""
+    assert run("ampacity", "10 XHHW-2", "--carrying", "25") == 0
+    out = capsys.readouterr().out
+    assert out.startswith(
+        "10 XHHW-2 copper: 18 A, overcurrent device at most 20 A (15 A for a branch circuit with several receptacles)"
+    )
+    assert "more than one receptacle for cord-and-plug portable loads" in out
+    assert "[NFPA 70-2023 240.4(B) and Table 240.6(A)]" in out
+    assert "never more than 30 A, a cap and no permission" in out
+    assert run("ampacity", "10 XHHW-2", "--carrying", "25", "--device", "30") == 1
+    assert "A device of 30 A is too large for 10 XHHW-2 copper, which carries 18 A here" in capsys.readouterr().out
+    assert run("ampacity", "10 XHHW-2", "--carrying", "25", "--device", "20", "--json") == 0
+    body = json.loads(capsys.readouterr().out)
+    assert [(f["rule"], f["severity"]) for f in body["findings"]][-1] == ("wire.device", "caution")
+    assert body["result"]["protection"]["largest_a"] == 20
+
+
+def test_a_circuit_over_100_a_takes_the_75_c_column(capsys):
+    """1 AWG copper: 110 A at 60 C, 130 A at 75 C. Without a rating the answer says what a larger circuit would get."""
+    assert run("ampacity", "1 THHN") == 0
+    assert "a circuit rated over 100 A takes 75 C: 130 A" in capsys.readouterr().out
+    assert run("ampacity", "1 THHN", "--device", "125") == 0
+    out = capsys.readouterr().out
+    assert out.startswith("1 THHN copper: 130 A")
+    assert "terminals taken as 75 C (a circuit over 100 A" in out
+    assert run("ampacity", "1 THHN", "--load", "118") == 0
+    assert capsys.readouterr().out.startswith("1 THHN copper: 130 A")
+    assert run("ampacity", "1 THHN", "--device", "100") == 0
+    assert capsys.readouterr().out.startswith("1 THHN copper: 110 A")

@@ -1,5 +1,6 @@
 """Ampacity, grounding conductor, voltage drop."""
 
+from fractions import Fraction
 from math import sqrt
 
 import pytest
@@ -8,6 +9,7 @@ from racewright.errors import InputError, LimitError, UnknownName
 from racewright.rules.ampacity import check_load, circuit_kinds, count_carrying, find_ampacity
 from racewright.rules.edition import load_edition
 from racewright.rules.grounding_conductor import ground_size
+from racewright.rules.protection import check_device, protection_for
 from racewright.rules.voltage_drop import size_for_drop, voltage_drop
 
 EDITION = load_edition()
@@ -77,6 +79,43 @@ def test_terminals_bind():
     assert (marked.usable_a, unmarked.usable_a, thick.usable_a) == (50, 40, 150)
     assert marked.findings[0].rule == "wire.terminals"
     assert any("nothing marked" in step.text for step in unmarked.steps)
+
+
+@pytest.mark.parametrize(
+    ("size", "options", "ampacity", "largest", "receptacles"),
+    [
+        ("12", {"carrying": 33}, 12, 15, None),  # 30 x 0.40: 10 A feeds no receptacles
+        ("12", {"carrying": 14}, 15, 15, 15),  # a standard rating as it stands: nothing is rounded up
+        ("14", {"carrying": 45}, 8.75, 10, None),  # 10 A is a standard rating since 2023
+        ("12", {"terminal_c": 75}, 25, 20, 20),  # the cap of 12 AWG
+        ("10", {"terminal_c": 75, "metal": "al"}, 30, 25, 25),
+        ("6", {"terminal_c": 75}, 65, 70, 60),
+        ("350", {"metal": "al"}, 250, 250, 250),
+        ("18", {}, 14, 7, None),  # 7 A by a listed device, whatever stands above
+    ],
+)
+def test_device_follows_the_ampacity_and_the_cap_only_lowers_it(size, options, ampacity, largest, receptacles):
+    found = find_ampacity(size, "XHHW-2" if size != "18" else "THHN", EDITION, **options)
+    assert found.usable_a == pytest.approx(ampacity, abs=1e-12)
+    assert (found.protection.largest_a, found.protection.receptacles_a) == (largest, receptacles)
+
+
+def test_no_rounding_up_beyond_800_a():
+    """820 A of wire: 800 A, not 1000; exactly at 800 stays. Above 800 the device may not exceed the ampacity."""
+    for ampacity, largest in ((790, 800), (800, 800), (820, 800), (1150, 1000), (1200, 1200)):
+        assert protection_for("1000", "copper", Fraction(ampacity), EDITION).largest_a == largest
+
+
+def test_a_small_control_wire_is_held_to_its_cap_with_the_conditions():
+    steps = find_ampacity("16", "THHN", EDITION).protection.steps
+    assert "only a device listed and marked for that size, continuous loads up to 8 A" in steps[-1].text
+
+
+@pytest.mark.parametrize("device_a", [0, -15, float("nan")])
+def test_no_such_device(device_a):
+    found = find_ampacity("8", "THHN", EDITION)
+    with pytest.raises(InputError):
+        check_device(found.wire, device_a, found.protection, found.usable_a, EDITION)
 
 
 def test_wet_and_dry():

@@ -21,6 +21,7 @@ TABLES = [
     "insulations",
     "limits",
     "small_conductor_limits",
+    "standard_devices",
 ]
 
 

@@ -107,7 +107,15 @@ def test_180_a_of_90_c_insulation_is_below_the_75_c_terminals():
 @pytest.mark.parametrize(("size", "amps"), [("12", 20), ("10", 30)])
 def test_small_conductors(size, amps):
     """SEEN: 12 AWG at most 20 A, 10 AWG at most 30 A, whatever the table's column."""
-    assert find_ampacity(size, "THHN", EDITION).protection_a == amps
+    assert find_ampacity(size, "THHN", EDITION).protection.largest_a == amps
+
+
+def test_500_kcmil_between_two_standard_devices():
+    """SEEN in a trade journal's article on 240.4: 500 kcmil THW copper, 380 A in the 75 C column, is no standard
+    rating; without the leave of 240.4(B) the largest device would be 350 A. With it: 400 A."""
+    found = find_ampacity("500", "THW", EDITION)
+    assert found.usable_a == 380
+    assert (found.protection.receptacles_a, found.protection.largest_a) == (350, 400)
 
 
 def test_4_0_aluminum_is_the_thinnest_for_166_a():

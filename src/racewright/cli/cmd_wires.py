@@ -68,6 +68,9 @@ def _current_arguments(parts: Any) -> None:
     ampacity.add_argument("--wet", action="store_true", help="wet place")
     ampacity.add_argument("--nipple", metavar="LENGTH", help="a nipple of this length, at most 24 in")
     ampacity.add_argument("--load", type=float, help="current to check against, in A")
+    ampacity.add_argument(
+        "--device", type=float, help="rating of the circuit's overcurrent device in A: checked; over 100 A: 75 C column"
+    )
 
     drop = parts.add_parser("drop", help="voltage lost along a circuit, or the size that keeps a limit")
     drop.add_argument("--wire-size", help="conductor size; without it the thinnest that keeps the limit is found")
@@ -159,6 +162,7 @@ def _fit(args: argparse.Namespace, edition: Edition) -> Answer:
 def _ampacity(args: argparse.Namespace, edition: Edition) -> Answer:
     from racewright.errors import InputError
     from racewright.rules.ampacity import check_load, count_carrying, find_ampacity
+    from racewright.rules.protection import check_device
 
     words = args.wire.split()
     if len(words) < 2:
@@ -181,12 +185,18 @@ def _ampacity(args: argparse.Namespace, edition: Edition) -> Answer:
         ambient_c=round(ambient, 6),
         carrying=carrying,
         terminal_c=args.terminals,
+        circuit_a=args.device or args.load,
         wet=args.wet,
         nipple=_nipple(args, edition),
     )
-    extra = f", overcurrent device at most {found.protection_a:g} A" if found.protection_a is not None else ""
+    guard = found.protection
+    answer = f"{found.wire}: {found.usable_a:.4g} A, overcurrent device at most {guard.largest_a:g} A"
+    if guard.receptacles_a != guard.largest_a:
+        other = "no standard device" if guard.receptacles_a is None else f"{guard.receptacles_a:g} A"
+        answer += f" ({other} for a branch circuit with several receptacles)"
     load = check_load(found, args.load, edition) if args.load is not None else ()
-    answer = f"{found.wire}: {found.usable_a:.1f} A{extra}"
+    if args.device is not None:
+        load += check_device(found.wire, args.device, guard, found.usable_a, edition)
     return answer, found, (*before, *found.steps), (*found.findings, *load)
 
 

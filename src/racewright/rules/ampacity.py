@@ -16,6 +16,7 @@ import msgspec
 from racewright.errors import Finding, InputError, LimitError
 from racewright.rules.conductors import insulation_rows
 from racewright.rules.edition import Edition, RuleStep, above_zero, metal_name
+from racewright.rules.protection import Protection, protection_for
 
 CircuitKind = Literal[
     "2-wire", "3-wire", "2 phases and neutral of wye", "3 phases", "wye 4-wire", "wye 4-wire nonlinear"
@@ -32,8 +33,8 @@ _CARRYING: dict[str, tuple[int, str]] = {
 
 
 class Ampacity(msgspec.Struct, frozen=True, kw_only=True):
-    """Ampacities in A, factors without unit, temperatures in degrees C. `usable_a` is the answer; `protection_a` the
-    largest overcurrent device by the small-conductor rule, None where that rule has nothing to say."""
+    """Ampacities in A, factors without unit, temperatures in degrees C. `usable_a` is the answer, `protection` the
+    largest overcurrent device for it."""
 
     wire: str
     metal: str
@@ -45,7 +46,7 @@ class Ampacity(msgspec.Struct, frozen=True, kw_only=True):
     terminal_c: int
     terminal_a: float
     usable_a: float
-    protection_a: float | None
+    protection: Protection
     steps: tuple[RuleStep, ...]
     findings: tuple[Finding, ...]
 
@@ -92,13 +93,15 @@ def find_ampacity(
     ambient_c: float = 30.0,
     carrying: int = 3,
     terminal_c: int | None = None,
+    circuit_a: float | None = None,
     wet: bool = False,
     nipple: bool = False,
 ) -> Ampacity:
     """Ampacity of one wire of `carrying` current-carrying ones in a raceway.
 
     `ambient_c` degrees C around it, `terminal_c` what the terminals at both ends are rated for (None: the code's own
-    assumption), `wet` location, `nipple` no longer than 24 in. Raises UnknownName (size, insulation, metal), InputError
+    assumption, by the wire and by `circuit_a`, the rating of the circuit in A where it is known), `wet` location,
+    `nipple` no longer than 24 in. Raises UnknownName (size, insulation, metal), InputError
     (count, terminals, an insulation that is not for wet places), LimitError where a table has no figure.
     """
     size, metal = edition.size(size), metal_name(metal)
@@ -133,13 +136,13 @@ def find_ampacity(
             citation=edition.cite("ampacity"),
         )
     )
-    ends_c, ends_text = _terminals(size, terminal_c, edition)
+    ends_c, ends_text = _terminals(size, metal, terminal_c, circuit_a, edition)
     # 110.14(C): not more than the table gives at the terminals' temperature.
     at_ends = _table_cell(size, metal, ends_c, edition)
     ends = table if at_ends is None else at_ends
     usable = min(corrected, ends)
     steps.append(RuleStep(text=f"{ends_text}: at most {float(ends):g} A", citation=edition.cite("terminals")))
-    protection, small_steps = _small_conductor(size, metal, edition)
+    protection = protection_for(size, metal, usable, edition)
     return Ampacity(
         wire=wire,
         metal=metal,
@@ -151,8 +154,8 @@ def find_ampacity(
         terminal_c=ends_c,
         terminal_a=float(ends),
         usable_a=float(usable),
-        protection_a=protection,
-        steps=(*steps, *small_steps),
+        protection=protection,
+        steps=(*steps, *protection.steps),
         findings=_findings(wire, corrected, ends, ends_c, carrying, nipple, edition),
     )
 
@@ -166,8 +169,8 @@ def check_load(ampacity: Ampacity, load_a: float, edition: Edition) -> tuple[Fin
         Finding(
             rule="wire.ampacity",
             severity="problem",
-            message=f"{ampacity.wire} may carry {ampacity.usable_a:.1f} A here; {load_a:g} A are asked "
-            f"(over by {load_a - ampacity.usable_a:.1f} A). Take a thicker wire or fewer wires in the raceway.",
+            message=f"{ampacity.wire} may carry {ampacity.usable_a:.4g} A here; {load_a:g} A are asked "
+            f"(over by {load_a - ampacity.usable_a:.4g} A). Take a thicker wire or fewer wires in the raceway.",
             citation=edition.cite("ampacity"),
             where=ampacity.wire,
             measured=load_a,
@@ -252,7 +255,9 @@ def _count_factor(carrying: int, nipple: bool, edition: Edition) -> tuple[Fracti
     return Fraction(1), f"{carrying} current-carrying conductors, not more than {free}: x 1.00"
 
 
-def _terminals(size: str, terminal_c: int | None, edition: Edition) -> tuple[int, str]:
+def _terminals(
+    size: str, metal: str, terminal_c: int | None, circuit_a: float | None, edition: Edition
+) -> tuple[int, str]:
     low, high = int(edition.limit("terminals_low_c")), int(edition.limit("terminals_high_c"))
     if terminal_c is not None:
         if terminal_c not in (60, 75, 90):
@@ -264,18 +269,15 @@ def _terminals(size: str, terminal_c: int | None, edition: Edition) -> tuple[int
                 example="75",
             )
         return terminal_c, f"terminals rated {terminal_c} C, as given"
-    if edition.rank(size) <= edition.rank("1"):
-        return low, f"terminals taken as {low} C (14 to 1 AWG, nothing marked was given)"
-    return high, f"terminals taken as {high} C (thicker than 1 AWG, nothing marked was given)"
-
-
-def _small_conductor(size: str, metal: str, edition: Edition) -> tuple[float | None, tuple[RuleStep, ...]]:
-    row = edition.find("small_conductor_limits", "size", size)
-    limit = row.number(f"{metal}_a") if row else None
-    if limit is None:
-        return None, ()
-    text = f"{size} {metal}: overcurrent device of at most {float(limit):g} A"
-    return float(limit), (RuleStep(text=text, citation=edition.cite("small")),)
+    if edition.rank(size) > edition.rank("1"):
+        return high, f"terminals taken as {high} C (thicker than 1 AWG, nothing marked was given)"
+    # 110.14(C)(1): up to 100 A the 60 C column, a circuit rated over 100 A the 75 C column, whatever the wire.
+    low_to = float(edition.limit("terminals_low_to_a"))
+    if circuit_a is not None and circuit_a > low_to:
+        return high, f"terminals taken as {high} C (a circuit over {low_to:g} A, nothing marked was given)"
+    more = _table_cell(size, metal, high, edition)
+    would = f"; a circuit rated over {low_to:g} A takes {high} C: {float(more):g} A" if more and more > low_to else ""
+    return low, f"terminals taken as {low} C (14 to 1 AWG, nothing marked was given{would})"
 
 
 def _findings(
@@ -294,7 +296,7 @@ def _findings(
                 rule="wire.terminals",
                 severity="info",
                 message=f"The terminals ({ends_c} C) bind, not the wire: {float(ends):g} A instead of "
-                f"{float(corrected):.1f} A.",
+                f"{float(corrected):.4g} A.",
                 citation=edition.cite("terminals"),
                 where=wire,
                 measured=float(corrected),
