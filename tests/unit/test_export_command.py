@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from racewright.cautions import DECIDES
 from racewright.cli import cmd_export
 from racewright.errors import InputError, MissingExtra, RacewrightError
 
@@ -29,7 +30,12 @@ def test_all_three_are_written(tmp_path: Path, capsys: pytest.CaptureFixture[str
     assert ifc.read_bytes().startswith(b"ISO-10303-21;")
     told = capsys.readouterr()
     assert told.out == ""
-    assert told.err.splitlines() == [f"DXF written to {dxf}", f"glTF written to {glb}", f"IFC written to {ifc}"]
+    assert told.err.splitlines() == [
+        f"DXF written to {dxf}",
+        f"glTF written to {glb}",
+        f"IFC written to {ifc}",
+        DECIDES,
+    ]
     assert sorted(path.name for path in tmp_path.iterdir()) == ["run.dxf", "run.glb", "run.ifc"]
 
 

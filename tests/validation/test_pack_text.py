@@ -132,7 +132,7 @@ def test_there_is_room_to_sign(words: list[str]) -> None:
     assert "Signatures" in words[-1]
     for who in ("bent by", "installed by", "wires pulled by", "looked over by", "received by"):
         assert who in words[-1]
-    assert "It is no approval" in " ".join(words[-1].split())
+    assert "It approves nothing" in " ".join(words[-1].split())
 
 
 def test_the_same_pack_is_the_same_file(document: PackDocument) -> None:

@@ -10,6 +10,7 @@ from racewright.ask.operations import OwnBenders
 from racewright.ask.runs import planned
 from racewright.ask.tables import length_of
 from racewright.bends.model import BentPiece
+from racewright.cautions import cautions_for
 from racewright.drawing.project import trace
 from racewright.errors import InputError
 from racewright.fit import measured as fit
@@ -39,6 +40,7 @@ def tweak(request: m.TweakRequest, own: OwnBenders) -> m.TweakAnswer:
         left_deg=degrees(answer.left_rad),
         planned=_axis(piece.piece, piece),
         corrected=_axis(answer.piece, piece),
+        cautions=cautions_for("correct"),
     )
 
 
@@ -99,6 +101,7 @@ def remark(request: m.RemarkRequest, own: OwnBenders) -> m.RemarkAnswer:
         marks=_new_marks(plan, piece, answer.piece, {item.number for item in request.made}),
         cut=length_of(answer.piece.cut_length_mm, plan.tape),
         words=(*answer.words, *(f.message for f in answer.findings)),
+        cautions=cautions_for("bend", "cut"),
     )
 
 

@@ -257,7 +257,8 @@ class MoveData(Answer, frozen=True, kw_only=True):
 
 class TweakAnswer(Answer, frozen=True, kw_only=True):
     """`nothing_to_do`: within the tolerance as it is. `words` says the moves, one line each; `left_mm`, `left_deg`
-    what stays off afterwards; `planned` and `corrected` are the axis as planned and as it will be (room, mm)."""
+    what stays off afterwards; `planned` and `corrected` are the axis as planned and as it will be (room, mm);
+    `cautions`: what to take care of while it is corrected, and who decides."""
 
     nothing_to_do: bool
     moves: tuple[MoveData, ...]
@@ -266,6 +267,7 @@ class TweakAnswer(Answer, frozen=True, kw_only=True):
     left_deg: float
     planned: tuple[Vec, ...]
     corrected: tuple[Vec, ...]
+    cautions: tuple[str, ...]
 
 
 class MadeReading(Request, frozen=True, kw_only=True):
@@ -302,12 +304,14 @@ class NewMark(Answer, frozen=True, kw_only=True):
 
 
 class RemarkAnswer(Answer, frozen=True, kw_only=True):
-    """`met`: the end meets its fitting within the tolerance; `words` say what changes and what stays off."""
+    """`met`: the end meets its fitting within the tolerance; `words` say what changes and what stays off;
+    `cautions`: what to take care of, and who decides."""
 
     met: bool
     marks: tuple[NewMark, ...]
     cut: Length
     words: tuple[str, ...]
+    cautions: tuple[str, ...]
 
 
 class PracticeRequest(Request, frozen=True, kw_only=True):
@@ -350,7 +354,7 @@ class Problem(Answer, frozen=True, kw_only=True):
 
 
 class PracticeSheet(Answer, frozen=True, kw_only=True):
-    """A sheet with its key. `note` says which shoe and radius the answers are for."""
+    """A sheet with its key. `note` says which shoe and radius the answers are for, and what to take care of."""
 
     seed: int
     raceway: str
@@ -393,10 +397,12 @@ class PlainTable(Answer, frozen=True, kw_only=True):
 
 
 class OrderAnswer(Answer, frozen=True, kw_only=True):
-    """What to buy and how to cut it. `left_out` names the runs that have no plan, and why."""
+    """What to buy and how to cut it. `left_out` names the runs that have no plan, and why; `cautions`: for the order
+    and the saw, and who decides."""
 
     bill: PlainTable
     cuts: PlainTable
     stops: PlainTable
     sums: PlainTable
     left_out: tuple[str, ...]
+    cautions: tuple[str, ...]

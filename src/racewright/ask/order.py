@@ -11,6 +11,7 @@ from racewright.ask import messages as m
 from racewright.ask.operations import OwnBenders
 from racewright.ask.runs import check_size
 from racewright.catalogue.model import BenderProfile
+from racewright.cautions import cautions_for
 from racewright.errors import InputError
 from racewright.job.materials import job_prices, job_stock, job_tape, run_materials, wanted_pieces
 from racewright.job.model import Job, JobHead, JobRun
@@ -68,6 +69,7 @@ def order(request: m.OrderRequest, own: OwnBenders) -> m.OrderAnswer:
         stops=_plain(stops),
         sums=_plain(sums),
         left_out=left_out,
+        cautions=cautions_for("order", "cut"),
     )
 
 

@@ -16,6 +16,7 @@ from racewright.ask.tables import style_of
 from racewright.cards.side_view import side_view
 from racewright.catalogue.benders import raceway_of
 from racewright.catalogue.model import BenderProfile
+from racewright.cautions import cautions_for
 from racewright.drawing.scene import Box, Page, Scene
 from racewright.drawing.svg import to_svg_pages
 from racewright.errors import LimitError, RacewrightError, UnknownName
@@ -52,7 +53,7 @@ def sheet(request: m.PracticeRequest, own: OwnBenders) -> m.PracticeSheet:
         f"All answers are for {bender.raceway_type} {bender.trade_size} on the shoe '{bender.name}': take-up "
         f"{format_length(bender.take_up_mm, style)}, gain {format_length(bender.gain_mm, style)}, radius "
         f"{format_length(bender.radius_mm, style)}. Free ends: nothing goes into fittings. On another shoe the marks "
-        "differ."
+        f"differ. {' '.join(cautions_for('bend'))}"
     )
     return m.PracticeSheet(seed=request.seed, raceway=request.raceway.strip(), note=note, problems=problems)
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 from decimal import Decimal
 
 from racewright.cards.layout import BODY_PT, SMALL_PT, Writer, lines_at, rectangle
+from racewright.cards.notes import write_cautions
 from racewright.cards.pack_model import Pack
 from racewright.cards.tables import Column, Row, write_table
 from racewright.cards.words import reading
+from racewright.cautions import cautions_for
 from racewright.drawing.metrics import fit_size_pt, text_width_mm
 from racewright.drawing.scene import WHITE, Box, Line, Primitive, Text
 from racewright.takeoff.bill_model import Bill, BillLine, JobBill, RacewayCuts
@@ -40,6 +42,7 @@ def write_bill(writer: Writer, pack: Pack) -> None:
         for area in bill.areas:
             if area.lines:
                 _bill_table(writer, area.name or "(no area)", area, bill.currency)
+    write_cautions(writer, cautions_for("order"))
 
 
 def _wires(bill: JobBill) -> list[BillLine]:
@@ -103,6 +106,7 @@ def write_cut_list(writer: Writer, pack: Pack) -> None:
         writer.body("No cut list was asked for.")
     for cuts in pack.cuts:
         _cut_section(writer, pack.tape, cuts)
+    write_cautions(writer, cautions_for("cut"))
 
 
 def _cut_section(writer: Writer, tape: TapeStyle, cuts: RacewayCuts) -> None:

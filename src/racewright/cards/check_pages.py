@@ -20,8 +20,7 @@ def write_checks(writer: Writer, pack: Pack) -> None:
     writer.heading("What the checks found")
     writer.space(1.0)
     writer.body(
-        "These are checks of what was written down, against the articles named beside each. They approve nothing: "
-        "local code, the authority having jurisdiction and a licensed person decide.",
+        "These are checks of what was written down, against the articles named beside each. They approve nothing.",
         size_pt=SMALL_PT,
     )
     writer.space(3.0)

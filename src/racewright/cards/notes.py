@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from racewright.cards.layout import BODY_PT, SMALL_PT, Writer, badge, cap_mm, line_mm, lines_at
 from racewright.cards.words import SEVERITY_WORDS
+from racewright.cautions import DECIDES
 from racewright.drawing.metrics import text_width_mm, wrap
 from racewright.drawing.scene import Line, Primitive, Text
 from racewright.errors import Finding
@@ -20,7 +21,7 @@ def write_notes(writer: Writer, plan: Plan) -> None:
     for block in plan.blocks:
         _block(writer, block)
     _findings(writer, plan.findings)
-    _cautions(writer, plan.cautions)
+    write_cautions(writer, plan.cautions)
     if plan.thumb:
         _thumb_section(writer, plan)
     if plan.measured_lines:
@@ -98,12 +99,14 @@ def _without_bends(steps: tuple[Step, ...]) -> tuple[Step, ...]:
     return tuple(out)
 
 
-def _cautions(writer: Writer, cautions: tuple[str, ...]) -> None:
-    if not cautions:
+def write_cautions(writer: Writer, cautions: tuple[str, ...]) -> None:
+    """What to take care of; who decides stands at the foot of every page."""
+    texts = [text for text in cautions if text != DECIDES]
+    if not texts:
         return
     writer.heading("Take care")
-    for caution in cautions:
-        _bullet(writer, caution)
+    for text in texts:
+        _bullet(writer, text)
     writer.space(3.0)
 
 

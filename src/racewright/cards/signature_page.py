@@ -58,8 +58,7 @@ def _signatures(writer: Writer) -> None:
     writer.need(34.0 + _SIGN_MM * len(_SIGNERS))
     writer.heading("Signatures", keep=_SIGN_MM * len(_SIGNERS) + 16.0)
     writer.body(
-        "A signature here says who did or received what, and when. It is no approval: local code, the authority having "
-        "jurisdiction and a licensed person decide what may be used.",
+        "A signature here says who did or received what, and when. It approves nothing.",
         size_pt=SMALL_PT,
     )
     writer.space(2.0)

@@ -24,6 +24,7 @@ from racewright.cards.words import (
     stock_zero_mm,
     tape_words,
 )
+from racewright.cautions import DECIDES
 from racewright.drawing.metrics import printable
 from racewright.errors import Finding
 from racewright.plan.model import MarkedBend, NoteBlock, Plan, PlannedPiece, ThumbComparison
@@ -234,9 +235,10 @@ def _notes(page: _Page, plan: Plan) -> None:
     if plan.findings:
         page.heading("What the checks found")
         _findings(page, plan.findings)
-    if plan.cautions:
+    cautions = [text for text in plan.cautions if text != DECIDES]
+    if cautions:
         page.heading("Take care")
-        for caution in plan.cautions:
+        for caution in cautions:
             page.wrapped(caution, first="- ")
     for comparison in plan.thumb:
         _thumb(page, comparison)

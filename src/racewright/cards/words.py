@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from racewright.cautions import DECIDES
 from racewright.plan.model import MarkedBend, Plan, PlannedPiece
 from racewright.units.tape import TapeReading, TapeStyle, format_length
 
 REFERENCE_WORDS = {"arrow": "arrow", "centre": "centre mark", "star": "star"}
 REFERENCE_SHORT = {"arrow": "arrow", "centre": "centre", "star": "star"}
 SEVERITY_WORDS = {"problem": "PROBLEM", "caution": "CAUTION", "info": "NOTE"}
-FOOTER = (
-    "A layout aid. Local codes, the authority having jurisdiction and a licensed person decide what may be installed. "
-    "Check every tape reading on the conduit before the first bend."
-)
+FOOTER = f"{DECIDES} Check every tape reading on the conduit before the first bend."
 _ENDINGS = {1: "st", 2: "nd", 3: "rd"}
 
 

@@ -75,13 +75,16 @@ def _raceway_arguments(parser: argparse.ArgumentParser, *, required: bool) -> No
 
 def _list(args: argparse.Namespace) -> int:
     from racewright.catalogue.benders import default_benders
+    from racewright.cautions import DECIDES, cautions_for
     from racewright.store.bender_file import bender_file, load_own_benders
 
     own = load_own_benders()
     taken = {name.casefold() for name in own}
     rest = [profile for profile in default_benders() if profile.name.casefold() not in taken]
     if args.json:
-        _print_json({"file": str(bender_file()), "own": list(own.values()), "hand_shoes": rest})
+        _print_json(
+            {"file": str(bender_file()), "own": list(own.values()), "hand_shoes": rest, "cautions": cautions_for()}
+        )
         return 0
     print(f"{'name':<20} {'raceway':<10} {'radius':>9} {'take-up':>9} {'gain':>9}   standing")
     for profile in [*own.values(), *rest]:
@@ -92,6 +95,7 @@ def _list(args: argparse.Namespace) -> int:
         raceway = f"{profile.raceway_type} {profile.trade_size}"
         print(f"{profile.name:<20} {raceway:<10} {lengths}   {standing}")
     print("\nTaught values are a start: shoes differ, so make a test bend and `racewright bender calibrate`.")
+    print(DECIDES)
     return 0
 
 
@@ -267,10 +271,11 @@ def _report(
 ) -> int:
     from racewright.catalogue.benders import raceway_of
     from racewright.catalogue.profile_checks import check_profile
+    from racewright.cautions import cautions_for, cautions_text
 
     findings = check_profile(profile, raceway_of(profile))
     if args.json:
-        data: dict[str, Any] = {"profile": profile, "findings": findings}
+        data: dict[str, Any] = {"profile": profile, "findings": findings, "cautions": cautions_for("bend")}
         if saved:
             data["file"] = saved
         if calibration is not None:
@@ -281,6 +286,7 @@ def _report(
         _print_findings(findings)
         if saved:
             print(f"\nKept in {saved}.")
+        print(cautions_text("bend"))
     return 1 if any(finding.severity == "problem" for finding in findings) else 0
 
 

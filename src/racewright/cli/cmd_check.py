@@ -26,11 +26,13 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         import json
 
+        from racewright.cautions import cautions_for
         from racewright.schema import plan_to_data
 
         data = plan_to_data(plan)
         shown = [f for f in data["findings"] if not (args.worst and f["severity"] == "info")]
-        print(json.dumps({"name": plan.name, "findings": shown, "checks": data["checks"]}, indent=2))
+        answer = {"name": plan.name, "findings": shown, "checks": data["checks"], "cautions": cautions_for()}
+        print(json.dumps(answer, indent=2))
     else:
         from racewright.cards.text_card import findings_text
 

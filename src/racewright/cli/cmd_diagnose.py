@@ -65,6 +65,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _as_text(finished: Finished, told: Diagnosis) -> str:
+    from racewright.cautions import cautions_text
     from racewright.fit.measured import finer
 
     fine = finer(finished.tape)
@@ -85,6 +86,7 @@ def _as_text(finished: Finished, told: Diagnosis) -> str:
     else:
         lines.append("There are no more readings than causes, so nothing checks them: measure another piece.")
     lines.append("Before you change a profile, make a test bend: `racewright bender calibrate`.")
+    lines.append(cautions_text("bend"))
     return "\n".join(lines)
 
 
@@ -101,6 +103,8 @@ def _shown(found: CauseFound, value: float, fine: TapeStyle) -> str:
 def _as_json(finished: Finished, told: Diagnosis) -> str:
     import json
 
+    from racewright.cautions import cautions_for
+
     return json.dumps(
         {
             "pieces": [piece.name for piece in finished.pieces],
@@ -113,6 +117,7 @@ def _as_json(finished: Finished, told: Diagnosis) -> str:
             "readings": told.readings,
             "condition": told.condition,
             "left": told.left,
+            "cautions": cautions_for("bend"),
         },
         indent=2,
         ensure_ascii=False,

@@ -23,6 +23,7 @@ def run(args: argparse.Namespace) -> int:
     """Plan and write. Returns 1 where a finding is a problem; the files are written all the same."""
     from racewright.api import plan_run
     from racewright.cards.tube_view import tubes_of
+    from racewright.cautions import DECIDES
     from racewright.errors import InputError
     from racewright.store.bender_file import find_bender
     from racewright.store.survey_file import load_survey
@@ -38,4 +39,5 @@ def run(args: argparse.Namespace) -> int:
     problems = [f for f in plan.findings if f.severity == "problem"]
     for finding in problems:
         print(f"PROBLEM: {finding.message}", file=sys.stderr)
+    print(DECIDES, file=sys.stderr)
     return 1 if problems else 0

@@ -70,6 +70,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Find the correction and print it. Errors: 2 what was measured cannot be used, 3 no sensible correction."""
+    from racewright.cautions import cautions_text
     from racewright.cli.planned_pieces import planned_pieces
     from racewright.errors import InputError
     from racewright.fit.tweak import tweak
@@ -88,7 +89,7 @@ def run(args: argparse.Namespace) -> int:
         )
     measured = _measured(args, job, piece)
     answer = tweak(piece.piece, measured, hooks=piece.hooks, may_spin=args.may_turn)
-    print(_as_json(answer) if args.json else _as_text(job, piece, answer))
+    print(_as_json(answer) if args.json else _as_text(job, piece, answer) + "\n" + cautions_text("correct"))
     return 0
 
 
@@ -198,14 +199,14 @@ def _as_text(job: Job, piece: JobPiece, answer: TweakAnswer) -> str:
         f"{format_angle(answer.left_rad)} at most, of what you measured."
     )
     lines.append(f"The last leg's direction changes by {format_angle(answer.lean_rad)}.")
-    if any(move.kind == "angle" and move.by_rad < 0.0 for move in answer.moves):
-        lines.append("Open it a little at a time, in the shoe: unbending kinks thin wall (common practice).")
     return "\n".join(lines)
 
 
 def _as_json(answer: TweakAnswer) -> str:
     import json
     from math import degrees
+
+    from racewright.cautions import cautions_for
 
     return json.dumps(
         {
@@ -216,6 +217,7 @@ def _as_json(answer: TweakAnswer) -> str:
             "left_mm": answer.left_mm,
             "left_deg": degrees(answer.left_rad),
             "last_leg_turns_deg": degrees(answer.lean_rad),
+            "cautions": cautions_for("correct"),
         },
         indent=2,
         ensure_ascii=False,

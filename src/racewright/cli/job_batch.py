@@ -11,6 +11,7 @@ from contextlib import closing
 
 import msgspec
 
+from racewright.cautions import cautions_text
 from racewright.cli.job_common import job_key, open_shop, who
 from racewright.cli.job_report import print_rows
 from racewright.errors import InputError
@@ -95,6 +96,7 @@ def _print(args: argparse.Namespace, runs: Sequence[JobRun], known: dict[str, Ru
         f"{len(runs) - len(bad)} of {len(runs)} runs planned without a problem"
         f"{f', {cautions} with a caution' if cautions else ''}; {planned_now} worked out now"
     )
+    print(cautions_text("plan"))
 
 
 class _Bar:

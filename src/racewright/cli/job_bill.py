@@ -40,6 +40,7 @@ def bill_of(job: Job, planned: list[PlannedRun], *, effort: int = 1) -> JobBill:
 
 def run(args: argparse.Namespace) -> int:
     """Prints the bill; 1 where runs have no plan and are left out."""
+    from racewright.cautions import cautions_for, cautions_text
     from racewright.cli.job_takeoff import load_job, planned_runs, write_tables
 
     job = load_job(args)
@@ -52,11 +53,13 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         import msgspec
 
-        print(msgspec.json.format(msgspec.json.encode(bill), indent=2).decode())
+        data = {**msgspec.to_builtins(bill), "cautions": cautions_for("order")}
+        print(msgspec.json.format(msgspec.json.encode(data), indent=2).decode())
     else:
         _print_bill(job.head.name, bill.job, bill.currency)
         for part in {"none": (), "areas": bill.areas, "runs": bill.runs}[args.split]:
             _print_bill(part.name or ("no area" if part.scope == "area" else "the job itself"), part, bill.currency)
+        print(cautions_text("order").lstrip())
     return 1 if missing else 0
 
 

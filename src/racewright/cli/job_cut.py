@@ -30,6 +30,7 @@ def run(args: argparse.Namespace) -> int:
     """Prints the lists; 1 where runs have no plan and are left out."""
     import msgspec
 
+    from racewright.cautions import cautions_text
     from racewright.cli.job_takeoff import load_job, planned_runs, write_tables
     from racewright.job.materials import job_stock, job_tape, wanted_pieces
     from racewright.takeoff.bill_model import RacewayCuts
@@ -62,6 +63,7 @@ def run(args: argparse.Namespace) -> int:
         if not cuts:
             print("nothing to cut")
         print("Measure each stick before you cut it; marks count from the hooked end.", file=sys.stderr)
+        print(cautions_text("cut").lstrip())
     return 1 if missing else 0
 
 

@@ -21,6 +21,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Plans every run and writes what was asked for; 1 where a run has no plan and is left out."""
     from racewright.cards.tube_view import tubes_of
+    from racewright.cautions import DECIDES
     from racewright.cli.job_pack import in_areas, only_area
     from racewright.cli.job_takeoff import load_job, planned_runs
     from racewright.drawing.tubes import set_out
@@ -41,6 +42,7 @@ def run(args: argparse.Namespace) -> int:
             write_dxf(folder / f"{name}.dxf", tubes.name, [tubes])
         print(f"{len(runs)} DXF files written to {folder}", file=sys.stderr)
     write_models(job.head.name, list(set_out(runs)), gltf=args.gltf, ifc=args.ifc)
+    print(DECIDES, file=sys.stderr)
     return 1 if missing else 0
 
 

@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Sequence
 from math import degrees
 
+from racewright.cautions import cautions_text
 from racewright.cli.job_common import job_key, open_shop
 from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured
 from racewright.job.model import STATUS_WORDS, STATUSES, JobRun
@@ -58,6 +59,7 @@ def status_job(args: argparse.Namespace) -> int:
             print_rows([k.value for k in here], known)
     count = Counter(k.value.status for k in runs)
     print("\n" + ", ".join(f"{count[s]} {STATUS_WORDS[s]}" for s in STATUSES))
+    print(cautions_text("plan"))
     return 0
 
 

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 import msgspec
 
+from racewright.cautions import cautions_for, cautions_text
 from racewright.cli.planned_pieces import Job, JobPiece, PlannedBend
 from racewright.fit.replan import MadeBend, ReplanAnswer
 from racewright.units.angle import format_angle
@@ -51,11 +52,12 @@ def as_text(
     if answer.met:
         lines.append("With these marks the far end meets its fitting.")
     lines += [f"{'PROBLEM' if f.severity == 'problem' else f.severity}: {f.message}" for f in answer.findings]
-    lines += [f"- {text}" for text in _cautions(job, piece, answer, have_mm)]
+    lines += [f"- {text}" for text in _also(job, piece, answer, have_mm)]
+    lines.append(cautions_text("bend", "cut"))
     return "\n".join(lines)
 
 
-def _cautions(job: Job, piece: JobPiece, answer: ReplanAnswer, have_mm: float) -> list[str]:
+def _also(job: Job, piece: JobPiece, answer: ReplanAnswer, have_mm: float) -> list[str]:
     tape = job.tape
     out = []
     cut = answer.piece.cut_length_mm
@@ -107,6 +109,7 @@ def as_json(job: Job, piece: JobPiece, answer: ReplanAnswer, marks: list[NewMark
             },
             "changes": list(answer.words),
             "findings": msgspec.to_builtins(answer.findings),
+            "cautions": cautions_for("bend", "cut"),
         },
         indent=2,
         ensure_ascii=False,

@@ -12,6 +12,7 @@ import msgspec
 from racewright.bends.choices import Choice
 from racewright.bends.model import Bend
 from racewright.catalogue.model import BenderProfile
+from racewright.cautions import cautions_for, cautions_text
 from racewright.marks.mark import HOOKS, REFERENCES, all_marks_mm
 from racewright.units.angle import format_angle
 from racewright.units.tape import TapeStyle, format_length, read_tape
@@ -109,6 +110,7 @@ def as_text(report: Report) -> str:
         out += ["", title, *_indented(_choice_rows(report, choices))]
     if report.notes:
         out += ["", *(f"note: {note}" for note in report.notes)]
+    out.append(cautions_text("bend"))
     return "\n".join(line.rstrip() for line in out)
 
 
@@ -152,6 +154,7 @@ def as_builtins(report: Report) -> dict[str, Any]:
             for title, rows in report.choices
         },
         "notes": report.notes,
+        "cautions": cautions_for("bend"),
         "problem": report.problem,
     }
 

@@ -21,7 +21,7 @@ from racewright.plan.notes import note_blocks
 from racewright.plan.options import option_blocks
 from racewright.plan.pieces import plan_pieces
 from racewright.plan.rule_checks import check_planned
-from racewright.plan.steps import CAUTIONS, piece_steps
+from racewright.plan.steps import CARD_CAUTIONS, piece_steps
 from racewright.plan.thumbs import compare_with_thumb
 from racewright.route.crossing import BendLimits
 from racewright.route.model import Route
@@ -89,7 +89,7 @@ def plan_survey(survey: Survey, bender: BenderProfile, *, full: bool = True) -> 
         dimensions=route.dimensions,
         thumb=compare_with_thumb(survey, route, run, bender, cut.pieces),
         steps=tuple(s for p in pieces for s in piece_steps(survey, raceway, p, checks, several=len(pieces) > 1)),
-        cautions=CAUTIONS,
+        cautions=CARD_CAUTIONS,
         findings=_worst_first(findings),
         measured_lines=_measured(survey),
         blocks=blocks,

@@ -3,21 +3,14 @@
 from __future__ import annotations
 
 from racewright.catalogue.model import Raceway
-from racewright.cautions import DECIDES
+from racewright.cautions import cautions_for
 from racewright.plan.model import PlannedPiece, Step
 from racewright.rules.check_run import RunCheck
 from racewright.survey.model import Survey
 from racewright.units.tape import TapeStyle, format_length
 
-CAUTIONS = (
-    "Eye protection and gloves when cutting, reaming and bending; burrs and chips cut hands and insulation.",
-    "Foot firmly on the shoe, hold the handle through the whole pull: a handle that backs off can throw you.",
-    "Ladders, lifts and heights: keep hands free and the load small; never hang a load from the conduit.",
-    "Before opening or fishing into an enclosure: de-energise, lock out, test. Fish tape near live parts is a shock"
-    " and arc hazard.",
-    "Drilling masonry: wet or with extraction; silica dust harms the lungs.",
-    DECIDES,
-)
+#: What a card asks for, from the bench to the wall.
+CARD_CAUTIONS = cautions_for("bend", "cut", "install")
 
 
 def piece_steps(

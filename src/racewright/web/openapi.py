@@ -9,6 +9,7 @@ import msgspec
 from racewright import __version__
 from racewright.ask.common import Refused
 from racewright.ask.operations import OPERATIONS
+from racewright.cautions import DECIDES
 from racewright.store.run_store import Rival, SavedRun
 from racewright.web import run_routes as runs
 
@@ -96,8 +97,7 @@ def openapi() -> dict[str, Any]:
         "info": {
             "title": "Racewright",
             "version": __version__,
-            "description": "Bend marks, exact. Local codes, the authority having jurisdiction and a licensed person"
-            " decide; nothing here promises approval.",
+            "description": f"Bend marks. {DECIDES}",
         },
         "paths": paths,
         "components": {"schemas": dict(sorted(parts.items()))},

@@ -318,13 +318,15 @@ export interface OffReading {
   station?: string;
 }
 
-/** What to buy and how to cut it. `left_out` names the runs that have no plan, and why. */
+/** What to buy and how to cut it. `left_out` names the runs that have no plan, and why; `cautions`: for the order
+ *  and the saw, and who decides. */
 export interface OrderAnswer {
   bill: PlainTable;
   cuts: PlainTable;
   stops: PlainTable;
   sums: PlainTable;
   left_out: string[];
+  cautions: string[];
 }
 
 /** The bill and the cut list of several runs. The first run's unit is the tape's. */
@@ -440,7 +442,7 @@ export interface PracticeResult {
   within: number;
 }
 
-/** A sheet with its key. `note` says which shoe and radius the answers are for. */
+/** A sheet with its key. `note` says which shoe and radius the answers are for, and what to take care of. */
 export interface PracticeSheet {
   seed: number;
   raceway: string;
@@ -492,12 +494,14 @@ export interface Refused {
   error: Trouble;
 }
 
-/** `met`: the end meets its fitting within the tolerance; `words` say what changes and what stays off. */
+/** `met`: the end meets its fitting within the tolerance; `words` say what changes and what stays off;
+ *  `cautions`: what to take care of, and who decides. */
 export interface RemarkAnswer {
   met: boolean;
   marks: NewMark[];
   cut: Length;
   words: string[];
+  cautions: string[];
 }
 
 /** Some bends are made and not as planned: new marks for the rest. `cut_free`: the length can still be cut;
@@ -636,7 +640,8 @@ export interface Trouble {
 }
 
 /** `nothing_to_do`: within the tolerance as it is. `words` says the moves, one line each; `left_mm`, `left_deg`
- *  what stays off afterwards; `planned` and `corrected` are the axis as planned and as it will be (room, mm). */
+ *  what stays off afterwards; `planned` and `corrected` are the axis as planned and as it will be (room, mm);
+ *  `cautions`: what to take care of while it is corrected, and who decides. */
 export interface TweakAnswer {
   nothing_to_do: boolean;
   moves: MoveData[];
@@ -645,6 +650,7 @@ export interface TweakAnswer {
   left_deg: number;
   planned: [number, number, number][];
   corrected: [number, number, number][];
+  cautions: string[];
 }
 
 /** The finished piece is off: what to correct. `piece` counts from 1. `may_spin`: it can be turned in the

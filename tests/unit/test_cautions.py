@@ -1,0 +1,151 @@
+"""What to take care of, and who decides, stand once on every answer about work: printed, as data, on paper."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from racewright.ask.answer import answer
+from racewright.ask.common import Refused
+from racewright.cards.pack import build_pack
+from racewright.cautions import DECIDES, cautions_for, cautions_text
+from racewright.cli.job_pack import pack_of
+from racewright.cli.main import COMMANDS, main
+from racewright.drawing.scene import Text
+from racewright.job.plan_job import plan_job
+from racewright.store.job_store import JobStore
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+SADDLE = str(EXAMPLES / "pump-house-saddle.yaml")
+STUB = str(EXAMPLES / "workshop-panel-stub.yaml")
+BEND, CORRECT, CUT = "handle that backs off", "little at a time", "running blade"
+
+#: command line -> what the fitting caution must name
+WORK = {
+    f"plan {SADDLE}": (BEND, CUT, "Ladders"),
+    "shape offset --rise 5": (BEND,),
+    "shape concentric --spacing 2": (BEND,),
+    "bender": (),
+    "bender show EMT-1/2": (BEND,),
+    f"tweak {SADDLE} --angle 2=47": (CORRECT, BEND),
+    f"tweak {SADDLE} --angle 2=45": (),
+    f"remark {SADDLE} --made 1:angle_24": (BEND, CUT),
+    f"diagnose {EXAMPLES}/finished/orchard-three-pieces.yaml": (BEND,),
+    f"check {SADDLE}": (),
+    f"export {SADDLE} --gltf run.glb": (),
+    "wires fit 3_x_12_THHN --raceway EMT --trade-size 1/2": ("dead circuits",),
+    "pull --raceway EMT --size 1 --wires 3_x_4_THHN --path straight_40": ("dead circuits", "clear of the line"),
+    "job plan": ("before you cut",),
+    "job status": ("before you cut",),
+    "job show pump-house-saddle": (BEND, CUT),
+    "job bill": ("no offer",),
+    "job cut": (CUT,),
+    "job models --gltf job.glb": (),
+}
+#: these answer nothing about work: they start the page, write it, describe a file
+NO_WORK = {"serve", "site", "schema"}
+
+
+@pytest.fixture
+def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Path:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
+    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "home"))
+    assert main(["job", "new", "orchard", "--by", "Kim"]) == 0
+    assert main(["job", "add", SADDLE, STUB, "--by", "Kim"]) == 0
+    capsys.readouterr()
+    return tmp_path
+
+
+def one_line(text: str) -> str:
+    return re.sub(r"\s+", " ", text)
+
+
+def test_every_command_about_work_is_looked_at() -> None:
+    assert {line.split()[0] for line in WORK} | NO_WORK == set(COMMANDS)
+
+
+@pytest.mark.usefixtures("shop")
+@pytest.mark.parametrize("line", WORK)
+def test_an_answer_about_work_says_once_who_decides_and_what_to_take_care_of(
+    line: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main([part.replace("_", " ") for part in line.split(" ")]) in (0, 1)
+    out, err = capsys.readouterr()
+    said = one_line(out + err)
+    assert said.count(DECIDES) == 1
+    assert len(re.findall("licensed person", said)) == 1
+    for caution in WORK[line]:
+        assert caution in said
+
+
+@pytest.mark.usefixtures("shop")
+@pytest.mark.parametrize(
+    ("line", "fitting"),
+    [
+        (f"plan {SADDLE}", BEND),
+        ("shape stub --height 12", BEND),
+        ("bender list", DECIDES),
+        ("bender show EMT-1/2", BEND),
+        (f"tweak {SADDLE} --angle 2=47", CORRECT),
+        (f"remark {SADDLE} --made 1:angle_24", BEND),
+        (f"diagnose {EXAMPLES}/finished/orchard-three-pieces.yaml", BEND),
+        (f"check {SADDLE}", DECIDES),
+        ("job bill", "no offer"),
+    ],
+)
+def test_a_program_gets_the_cautions_as_data(line: str, fitting: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main([*(part.replace("_", " ") for part in line.split(" ")), "--json"]) in (0, 1)
+    cautions = json.loads(capsys.readouterr().out)["cautions"]
+    assert cautions[-1] == DECIDES
+    assert any(fitting in text for text in cautions)
+
+
+def survey() -> dict[str, object]:
+    walk = [{"leg": "60", "features": [{"offset": {"rise": "5", "starts_at": "20"}}]}]
+    return {"units": "in", "run": {"name": "Shed, feed", "raceway": "EMT 1/2", "walk": walk}}
+
+
+@pytest.mark.parametrize(
+    ("operation", "request_", "fitting"),
+    [
+        ("tweak", {"survey": survey(), "measured": [{"what": "angle", "number": 2, "angle_deg": 33}]}, CORRECT),
+        ("remark", {"survey": survey(), "made": [{"number": 1, "angle_deg": 28}]}, BEND),
+        ("order", {"runs": [{"key": "a", "survey": survey()}]}, CUT),
+    ],
+)
+def test_an_answer_to_the_page_carries_its_cautions(operation: str, request_: object, fitting: str) -> None:
+    got = answer(operation, request_)
+    assert not isinstance(got, Refused)
+    assert got.cautions[-1] == DECIDES  # type: ignore[attr-defined]
+    assert any(fitting in text for text in got.cautions)  # type: ignore[attr-defined]
+
+
+def test_a_practice_sheet_says_what_to_take_care_of_when_it_is_bent() -> None:
+    note = answer("practice", {"count": 1, "kinds": ["stub"]}).note  # type: ignore[attr-defined]
+    assert BEND in note
+    assert note.count(DECIDES) == 1
+
+
+@pytest.mark.parametrize("with_cards", [True, False])
+def test_every_page_of_the_pack_says_once_who_decides_and_the_cut_list_warns_of_the_saw(
+    shop: Path, with_cards: bool
+) -> None:
+    with JobStore.open(shop / "jobs.rwshop") as store:
+        job = store.load("orchard")
+    document = build_pack(pack_of(job, list(plan_job(job))), with_cards=with_cards)
+    texts = [one_line(" ".join(i.text for i in p.items if isinstance(i, Text))) for p in document.scene.pages]
+    assert all(len(re.findall("licensed person", text)) == 1 for text in texts)
+    saw = next(i for i, text in enumerate(texts) if "Cut list" in text and "marks count from the end" in text)
+    assert any(CUT in text for text in texts[saw:])
+
+
+def test_cautions_are_said_once_however_many_kinds_of_work_share_them() -> None:
+    told = cautions_for("bend", "correct", "bend")
+    assert len(told) == len(set(told))
+    assert told[-1] == DECIDES
+    assert cautions_for() == (DECIDES,)
+    assert max(len(line) for line in cautions_text("correct", "cut", "install", "order").splitlines()) <= 100
