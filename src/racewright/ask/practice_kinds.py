@@ -14,6 +14,7 @@ from typing import Any, NamedTuple
 import msgspec
 
 from racewright.ask.messages import PracticeResult
+from racewright.bends import roles
 from racewright.plan.model import MarkedBend, Plan
 from racewright.units.tape import TapeStyle, format_length, read_tape
 
@@ -238,7 +239,7 @@ def _solve_saddle(plan: Plan) -> tuple[tuple[PracticeResult, ...], tuple[str, ..
     bends = _bends(plan)
     results = []
     for bend in bends:
-        middle = bend.role == "saddle centre"
+        middle = bend.role == roles.SADDLE_CENTRE
         value = bend.all_marks_mm["A centre" if middle else "A arrow"]
         name = "middle mark (centre mark of the shoe)" if middle else f"mark {bend.number} (arrow, hook toward A)"
         results.append(_length(name, value, plan))

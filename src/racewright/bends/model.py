@@ -10,7 +10,7 @@ class Bend(msgspec.Struct, frozen=True, kw_only=True):
 
     `arc_start_mm`: where the arc begins. `angle_rad` > 0. `roll_rad`: the bend's plane, right-handed about the
     axis from A to B, in the frame carried along without twist; 0 = the first bend's plane.
-    `shape` and `role` say what it belongs to: ('saddle 1', 'centre'); roles are those of `bends.roles`.
+    `shape` and `role` say what it belongs to: the shape's label, and one of `bends.roles`.
     """
 
     arc_start_mm: float

@@ -164,15 +164,14 @@ def _bend(text: str, name: str) -> int:
 
 
 def _middle_bend(piece: JobPiece) -> int:
-    """The one centre bend, or the middle one of an odd number."""
+    """The piece's one saddle centre, or its only bend."""
+    from racewright.bends import roles
     from racewright.errors import InputError
 
     bends = piece.piece.bends
-    centres = [k for k, bend in enumerate(bends, 1) if bend.role == "centre"]
+    centres = [k for k, bend in enumerate(bends, 1) if bend.role == roles.SADDLE_CENTRE or len(bends) == 1]
     if len(centres) == 1:
         return centres[0]
-    if not centres and len(bends) % 2:
-        return (len(bends) + 1) // 2
     raise InputError(
         "it is not clear under which bend the rise was measured.",
         hint="name the bend: --rise 2=3-5/8",

@@ -6,6 +6,7 @@ from math import degrees as _degrees
 
 import msgspec
 
+from racewright.bends import roles
 from racewright.bends.model import Bend, BentPiece
 from racewright.catalogue.fittings import find_fitting, fitting_kinds
 from racewright.catalogue.model import BenderProfile, Raceway
@@ -284,10 +285,10 @@ def spin_words(spin_deg: float, *, first: bool) -> str:
 
 def _look_at(bend: Bend, order: int, half_turn: bool) -> str:
     notes = {
-        "stub": "Check the stub with a level: plumb, and its height to the back.",
-        "back-to-back": "Check back to back with the tape, and that both stubs stand parallel.",
-        "saddle centre": "Check the angle with a protractor: this bend sets the rise.",
-        "offset second": "Check that both legs are parallel, and the rise.",
+        roles.STUB: "Check the stub with a level: plumb, and its height to the back.",
+        roles.BACK_TO_BACK: "Check back to back with the tape, and that both stubs stand parallel.",
+        roles.SADDLE_CENTRE: "Check the angle with a protractor: this bend sets the rise.",
+        roles.OFFSET_SECOND: "Check that both legs are parallel, and the rise.",
     }
     text = notes.get(bend.role, "")
     if order > 1:

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from math import cos, hypot, isclose, pi, tan
 
+from racewright.bends import roles
 from racewright.bends.shape import tangent_to_point
 from racewright.catalogue.model import Raceway
 from racewright.errors import Finding, InputError, LimitError
@@ -183,11 +184,11 @@ class _Walk:
         corner = self.line.place(end_x, self.a, self.b)
         square = isclose(turn.angle_rad, RIGHT_ANGLE, abs_tol=1e-9)
         previous = self.shapes[-1] if self.shapes else None
-        role = "stub"
+        role: str = roles.STUB
         if not square:
-            role = "kick"
+            role = roles.KICK
         elif previous is not None and previous.kind == "turn":
-            role = "back-to-back"
+            role = roles.BACK_TO_BACK
         reach = self.half * tan(turn.angle_rad / 2.0)
         self.shapes.append(
             RoutedShape(
@@ -331,16 +332,16 @@ class _Walk:
             # the corner stands R (1/cos A - 1) above the apex of the arc
             high = rise + self.radius * (1.0 / cos(angle) - 1.0)
             run = high / tan(angle)
-            self._corner(x - run, a, b, saddle.label, "saddle outer", saddle.field)
-            self._corner(x, a + da * high, b + db * high, saddle.label, "saddle centre", saddle.field)
-            self._corner(x + run, a, b, saddle.label, "saddle outer", saddle.field)
+            self._corner(x - run, a, b, saddle.label, roles.SADDLE_OUTER, saddle.field)
+            self._corner(x, a + da * high, b + db * high, saddle.label, roles.SADDLE_CENTRE, saddle.field)
+            self._corner(x + run, a, b, saddle.label, roles.SADDLE_OUTER, saddle.field)
             reach = x + run
         else:
             setback = self.radius * tan(angle / 2.0)
             inner = placed.flat_mm / 2.0 + setback
             outer = inner + rise / tan(angle)
             for at, high in ((-outer, 0.0), (-inner, rise), (inner, rise), (outer, 0.0)):
-                self._corner(x + at, a + da * high, b + db * high, saddle.label, "saddle four", saddle.field)
+                self._corner(x + at, a + da * high, b + db * high, saddle.label, roles.SADDLE_FOUR, saddle.field)
             reach = x + outer
         self.dimensions.append(
             Dimension(
@@ -403,11 +404,11 @@ class _Walk:
             left_mm=offset.left_mm,
             chosen=offset.angle_rad is None,
         )
-        self._corner(x, self.a, self.b, offset.label, "offset first", offset.field)
+        self._corner(x, self.a, self.b, offset.label, roles.OFFSET_FIRST, offset.field)
         before = self.line.place(x + run / 2.0, self.a, self.b)
         self.a += away
         self.b += offset.left_mm
-        self._corner(x + run, self.a, self.b, offset.label, "offset second", offset.field)
+        self._corner(x + run, self.a, self.b, offset.label, roles.OFFSET_SECOND, offset.field)
         self._mark_reading(self.x0 + reading, f"{self._length(reading)} to {word} {offset.label}")
         self.dimensions.append(
             Dimension(
@@ -453,7 +454,7 @@ class _Walk:
             angle = self._kick_angle(kick, end_x - self.x0 - kick.starts_at_mm)
             x = end_x - kick.rise_mm / tan(angle)
         self._shape("kick", kick.label, 1, x, rise_mm=kick.rise_mm, angle_rad=angle, away_mm=da, left_mm=db)
-        self._corner(x, self.a, self.b, kick.label, "kick", kick.field)
+        self._corner(x, self.a, self.b, kick.label, roles.KICK, kick.field)
         self.a += da * kick.rise_mm
         self.b += db * kick.rise_mm
         self.slope = (da * tan(angle), db * tan(angle))
