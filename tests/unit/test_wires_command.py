@@ -8,6 +8,8 @@ import pytest
 from racewright.cli import cmd_wires
 from racewright.errors import InputError, LimitError
 
+DROP = ["drop", "--wire-size", "12", "--current", "1", "--length", "9 ft", "--volts", "120"]
+
 
 def run(*words):
     parser = argparse.ArgumentParser()
@@ -39,7 +41,7 @@ def test_more(capsys):
     [
         (["ampacity", "12 THHN", "--circuit", "1 x wye 4-wire nonlinear", "--terminals", "75"], "copper: 24 A"),
         (["ampacity", "4 THHN", "--ambient-f", "104", "--terminals", "90"], "86.45 A"),
-        (["drop", "--current", "20", "--length", "100 ft", "--volts", "120"], "8 copper keeps 3 percent"),
+        (["drop", "--current", "20", "--length", "100 ft", "--volts", "120"], "8 keeps 3 percent"),
         (["drop", "--wire-size", "8", "--current", "20", "--length", "100 ft", "--volts", "120"], "3.11 V lost"),
         (["ground", "--device", "200"], "6 copper"),
         (["box", "--wire", "8 x 12", "--ground", "4 x 12", "--device", "1 x 12"], "24.75 in3"),
@@ -91,7 +93,11 @@ def test_problems_of_box_and_pull_box():
         (["ampacity", "12"], InputError),
         (["ampacity", "12 THHN", "--circuit", "two x 2-wire"], InputError),
         (["drop", "--current", "-1", "--length", "100 ft", "--volts", "120"], InputError),
-        (["drop", "--current", "1", "--length", "9 ft", "--volts", "120", "--power-factor", "0.8"], InputError),
+        (["drop", "--current", "1", "--length", "9 ft", "--volts", "120", "--resistance", "0.8"], InputError),
+        (["drop", "--current", "1", "--length", "9 ft", "--volts", "120", "--raceway", "EMT"], InputError),
+        ([*DROP, "--reactance", "0.05"], InputError),
+        ([*DROP, "--power-factor", "0.9", "--system", "dc"], InputError),
+        ([*DROP, "--power-factor", "0.9", "--raceway", "bamboo"], InputError),
         (["ground", "--device", "0"], InputError),
         (["size", "--raceway", "EMT", "3 x 8 THHN", "--edition", "NFPA 70-1950"], InputError),
     ],
@@ -132,3 +138,57 @@ def test_a_circuit_over_100_a_takes_the_75_c_column(capsys):
     assert capsys.readouterr().out.startswith("1 THHN copper: 130 A")
     assert run("ampacity", "1 THHN", "--device", "100") == 0
     assert capsys.readouterr().out.startswith("1 THHN copper: 110 A")
+
+
+def test_a_power_factor_brings_the_ac_table_and_its_reactance(capsys):
+    """350 kcmil copper in steel, 290 A, 320 ft, 480 V three phase, 0.88: by hand 0.039 x 0.88 + 0.050 x 0.4750 =
+    0.05807 ohm per 1000 ft, so 9.33 V; the dc table gives 5.90 V."""
+    words = ["drop", "--wire-size", "350", "--current", "290", "--length", "320 ft", "--volts", "480"]
+    words += ["--system", "three"]
+    assert run(*words, "--power-factor", "0.88") == 0
+    out = capsys.readouterr().out
+    assert out.startswith("350 copper: 9.33 V lost")
+    assert "steel raceway (steel taken, none was named)" in out
+    assert "Chapter 9 Table 9]" in out
+    assert "by K" not in out
+    assert run(*words) == 0
+    out = capsys.readouterr().out
+    assert out.startswith("350 copper: 5.90 V lost")
+    assert "dc resistance" in out.splitlines()[0]
+    assert "neither skin effect nor reactance is in it" in out
+
+
+@pytest.mark.parametrize(("raceway", "volts"), [("RMC", 9.33), ("PVC-80", 8.43), ("aluminum", 9.14)])
+def test_the_raceway_chooses_the_column_of_the_ac_table(raceway, volts, capsys):
+    """By hand: (0.039, 0.050) in steel, (0.038, 0.040) in PVC, (0.043, 0.040) in aluminum, 350 kcmil copper."""
+    words = ["drop", "--wire-size", "350", "--current", "290", "--length", "320 ft", "--volts", "480"]
+    run(*words, "--system", "three", "--power-factor", "0.88", "--raceway", raceway)
+    assert capsys.readouterr().out.startswith(f"350 copper: {volts:.2f} V lost")
+
+
+@pytest.mark.parametrize(("size", "metal"), [("700", "copper"), ("1250", "copper"), ("14", "aluminum")])
+def test_a_size_that_the_ac_table_lacks_is_refused_and_not_worked_with_dc(size, metal, capsys):
+    words = ["drop", "--wire-size", size, "--metal", metal, "--current", "9", "--length", "90 ft", "--volts", "480"]
+    with pytest.raises(LimitError, match="No table gives the ac resistance") as caught:
+        run(*words, "--power-factor", "0.9")
+    assert "1000" in caught.value.hint
+    assert run(*words, "--power-factor", "0.9", "--resistance", "0.02", "--reactance", "0.05") in (0, 1)
+
+
+def test_the_size_for_a_drop_is_named_beside_the_size_for_the_current(capsys):
+    """52 A over 35 ft at 240 V: 10 AWG keeps 3 percent and may not carry it; 6 AWG carries 55 A at 60 C."""
+    assert run("drop", "--current", "52", "--length", "35 ft", "--volts", "240") == 0
+    out = capsys.readouterr().out
+    assert out.startswith("Take 6 copper: 1.79 V lost")
+    assert "least for the drop: 10 keeps 3 percent" in out
+    assert "least for the current: 6 carries 55 A (60 C column" in out
+    assert run("drop", "--wire-size", "10", "--current", "52", "--length", "35 ft", "--volts", "240") == 0
+    assert "10 copper may not carry 52 A" in capsys.readouterr().out
+
+
+def test_parallel_sets_start_at_1_0(capsys):
+    assert run("drop", "--current", "60", "--sets", "2", "--length", "20 ft", "--volts", "480") == 0
+    assert capsys.readouterr().out.startswith("Take 1/0 copper")
+    words = ["drop", "--wire-size", "6", "--current", "60", "--sets", "2", "--length", "20 ft", "--volts", "480"]
+    assert run(*words) == 0
+    assert "[wire.parallel, NFPA 70-2023 310.10(G)]" in capsys.readouterr().out

@@ -6,7 +6,7 @@ from math import sqrt
 import pytest
 
 from racewright.errors import InputError, LimitError, UnknownName
-from racewright.rules.ampacity import check_load, circuit_kinds, count_carrying, find_ampacity
+from racewright.rules.ampacity import check_load, circuit_kinds, count_carrying, find_ampacity, least_carrying
 from racewright.rules.edition import load_edition
 from racewright.rules.grounding_conductor import ground_size
 from racewright.rules.protection import check_device, protection_for
@@ -253,6 +253,26 @@ def test_smallest_size_keeps_the_limit_and_the_next_thinner_does_not():
 
 def test_no_aluminum_14():
     assert size_for_drop(1, 1, 240, 3, EDITION, metal="al").size == "12"
+
+
+def test_no_size_carries_so_much_in_one_set():
+    found = size_for_drop(900, 10, 480, 3, EDITION)
+    assert found.carrying is None
+    assert found.take == found.drop
+
+
+def test_thinnest_that_carries_goes_by_the_circuits_column():
+    """100 A or less: 60 C column; more: 75 C column, so 115 A on 2 AWG; parallel sets from 1/0 on."""
+    sizes = [least_carrying(amps, "copper", EDITION) for amps in (15, 15.1, 95, 100, 101, 115, 116)]
+    assert [each.size for each in sizes] == ["14", "12", "2", "1", "2", "2", "1"]
+    assert least_carrying(230, "copper", EDITION, sets=2).size == "1/0"
+
+
+def test_own_resistance_and_the_tables_reactance():
+    """A maker's ac resistance keeps the reactance of the table: 0.05 x 0.9 + 0.055 x sqrt(0.19), 1/0 in steel."""
+    found = voltage_drop("1/0", 100, 304.8, 480, EDITION, power_factor=0.9, resistance_ohm_per_kft=0.05)
+    assert found.drop_v == pytest.approx(2 * 100 * (0.05 * 0.9 + 0.055 * sqrt(0.19)), rel=1e-12)
+    assert "resistance as given" in found.basis
 
 
 def test_no_size_is_thick_enough():

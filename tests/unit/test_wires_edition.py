@@ -9,6 +9,7 @@ from racewright.rules.edition import edition_names, load_edition, metal_name
 
 EDITION = load_edition()
 TABLES = [
+    "ac_resistance",
     "ambient_correction",
     "ampacity",
     "box_allowances",
@@ -88,6 +89,53 @@ def test_resistance_times_circular_mils_is_about_k():
         mils = float(row.cells["circular_mils"])
         assert float(row.cells["copper_ohm_per_kft"]) * mils / 1000 == pytest.approx(12.9, rel=0.03)
         assert float(row.cells["aluminum_ohm_per_kft"]) * mils / 1000 == pytest.approx(21.2, rel=0.03)
+
+
+def test_bare_area_is_pi_4_d_squared():
+    """Independent of the area column: half a digit of the diameter plus half a digit of the area, and a bit."""
+    for row in EDITION.rows("conductors"):
+        diameter, area = float(row.cells["bare_diameter_in"]), float(row.cells["bare_area_in2"])
+        assert abs(pi / 4 * diameter**2 - area) <= pi / 2 * diameter * 0.0005 + 0.00065, row.cells
+
+
+def test_aluminum_resists_as_much_more_than_copper_in_every_size():
+    """The two metals' columns scale together (1.65 within rounding), so a slipped digit in either shows."""
+    for row in EDITION.rows("conductors"):
+        ratio = float(row.cells["aluminum_ohm_per_kft"]) / float(row.cells["copper_ohm_per_kft"])
+        assert ratio == pytest.approx(1.645, abs=0.009), row.cells
+
+
+def test_ac_resistance_is_dc_and_a_little_more():
+    """Skin effect: nothing up to 2 AWG but rounding, growing with size, most in metal raceways."""
+    for row in EDITION.rows("ac_resistance"):
+        direct = EDITION.conductor(row.cells["size"])
+        for metal in ("copper", "aluminum"):
+            dc = float(direct.cells[f"{metal}_ohm_per_kft"])
+            ac = [row.cells[f"{metal}_{raceway}"] for raceway in ("pvc", "steel", "aluminum")]
+            if not ac[0]:
+                assert (metal, row.cells["size"]) == ("aluminum", "14")
+                continue
+            digit = 10.0 ** -len(ac[0].partition(".")[2])
+            pvc, steel, aluminum = map(float, ac)
+            assert dc - 0.75 * digit <= pvc <= steel <= aluminum + digit, row.cells
+            assert aluminum <= 1.5 * dc + digit, row.cells
+
+
+def test_reactance_in_steel_is_a_quarter_more_than_in_plastic():
+    for row in EDITION.rows("ac_resistance"):
+        pvc, steel = float(row.cells["x_pvc"]), float(row.cells["x_steel"])
+        assert row.cells["x_aluminum"] == row.cells["x_pvc"]
+        assert steel / pvc == pytest.approx(1.25, abs=0.03), row.cells
+
+
+def test_reactance_falls_smoothly_with_size():
+    """But for the step at 8 AWG (thicker insulation) and at 250 kcmil a thicker wire has no more reactance."""
+    last = None
+    for row in EDITION.rows("ac_resistance"):
+        x = float(row.cells["x_pvc"])
+        if last is not None:
+            assert -0.005 < x - last <= (0.0021 if row.cells["size"] in ("8", "1") else 0.0), row.cells
+        last = x
 
 
 def test_ambient_factors_are_the_formula():

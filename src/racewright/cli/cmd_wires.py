@@ -12,6 +12,7 @@ from racewright.cautions import DEAD, DECIDES
 if TYPE_CHECKING:
     from racewright.errors import Finding
     from racewright.rules.edition import Edition, RuleStep
+    from racewright.rules.voltage_drop import DropSize
 
 HELP = "size a raceway, a wire or a box: fill, ampacity, drop, ground, box, pullbox"
 
@@ -83,8 +84,9 @@ def _current_arguments(parts: Any) -> None:
     drop.add_argument("--limit", type=float, help="percent, to find a size for (default: 3, with --whole 5)")
     drop.add_argument("--whole", action="store_true", help="feeder and branch together: compare with 5 percent")
     drop.add_argument("--resistance", type=float, help="ohm per 1000 ft of your own, instead of the table's")
-    drop.add_argument("--reactance", type=float, default=0.0, help="ohm per 1000 ft (default: 0)")
-    drop.add_argument("--power-factor", type=float, default=1.0, help="power factor (default: 1)")
+    drop.add_argument("--reactance", type=float, help="ohm per 1000 ft of your own, instead of the table's")
+    drop.add_argument("--power-factor", type=float, help="power factor of the load; without it the dc table is used")
+    drop.add_argument("--raceway", default="", help="EMT, PVC-40 ..., or steel, aluminum, PVC (default: steel)")
 
     ground = parts.add_parser("ground", help="equipment grounding conductor for an overcurrent device")
     ground.add_argument("--device", type=float, required=True, help="rating of the overcurrent device in A")
@@ -206,11 +208,18 @@ def _drop(args: argparse.Namespace, edition: Edition) -> Answer:
     from racewright.units.length import parse_length
 
     length_m = float(parse_length(args.length, field="length", allow_zero=False)) / 1000.0
+    if args.raceway and args.power_factor is None:
+        raise InputError(
+            "A raceway was named and no power factor; the dc table knows no raceway.",
+            hint="give the power factor of the load too, or leave --raceway out",
+            field="power-factor",
+            example="0.85",
+        )
     if args.wire_size is None:
-        if args.resistance is not None or args.reactance or args.power_factor != 1.0:
+        if args.resistance is not None or args.reactance is not None:
             raise InputError(
-                "A size is looked for with the table's resistance and a power factor of 1.",
-                hint="name the size with --wire-size to use a resistance, reactance or power factor of your own",
+                "A size is looked for with the tables' resistance and reactance.",
+                hint="name the size with --wire-size to use a resistance or reactance of your own",
                 field="wire-size",
             )
         limit = args.limit if args.limit is not None else (5.0 if args.whole else 3.0)
@@ -223,13 +232,11 @@ def _drop(args: argparse.Namespace, edition: Edition) -> Answer:
             system=args.system,
             metal=args.metal,
             sets=args.sets,
+            power_factor=args.power_factor,
+            raceway=args.raceway,
             total=args.whole,
         )
-        answer = (
-            f"{sized.size} {sized.drop.metal} keeps {limit:g} percent: {sized.drop.drop_v:.2f} V lost "
-            f"({sized.drop.percent:.2f} percent); by K: {sized.k_size} ({sized.needed_circular_mils:.0f} circular mils)"
-        )
-        return answer, sized, sized.drop.steps, sized.drop.findings
+        return _sized_words(sized, args.current, args.sets), sized, sized.take.steps, sized.take.findings
     found = voltage_drop(
         args.wire_size,
         args.current,
@@ -240,15 +247,37 @@ def _drop(args: argparse.Namespace, edition: Edition) -> Answer:
         metal=args.metal,
         sets=args.sets,
         power_factor=args.power_factor,
+        raceway=args.raceway,
         resistance_ohm_per_kft=args.resistance,
         reactance_ohm_per_kft=args.reactance,
         total=args.whole,
     )
     answer = (
         f"{found.size} {found.metal}: {found.drop_v:.2f} V lost ({found.percent:.2f} percent), "
-        f"{found.load_v:.1f} V at the load; by K: {found.k_drop_v:.2f} V ({found.k_percent:.2f} percent)"
+        f"{found.load_v:.1f} V at the load ({found.basis})"
     )
+    if found.power_factor is None:
+        answer += f"; by K: {found.k_drop_v:.2f} V ({found.k_percent:.2f} percent)"
     return answer, found, found.steps, found.findings
+
+
+def _sized_words(sized: DropSize, current_a: float, sets: int) -> str:
+    """Both least sizes and the one to take: the drop's alone may not carry the current."""
+    drop, carrying, take = sized.drop, sized.carrying, sized.take
+    by_k = f"; by K: {sized.k_size} ({sized.needed_circular_mils:.0f} circular mils)" if not drop.power_factor else ""
+    lines = [
+        f"Take {take.size} {take.metal}: {take.drop_v:.2f} V lost ({take.percent:.2f} percent; {take.basis})"
+        if carrying
+        else f"No size of the table carries {current_a / sets:g} A: use more parallel sets",
+        f"least for the drop: {drop.size} keeps {sized.limit_percent:g} percent, {drop.drop_v:.2f} V lost "
+        f"({drop.percent:.2f} percent){by_k}",
+    ]
+    if carrying:
+        lines.append(
+            f"least for the current: {carrying.size} carries {carrying.ampacity_a:g} A ({carrying.column_c} C column, "
+            "three conductors, 30 C); more wires or heat need the ampacity worked out"
+        )
+    return "\n".join(lines)
 
 
 def _ground(args: argparse.Namespace, edition: Edition) -> Answer:

@@ -51,6 +51,14 @@ class Ampacity(msgspec.Struct, frozen=True, kw_only=True):
     findings: tuple[Finding, ...]
 
 
+class Carrying(msgspec.Struct, frozen=True, kw_only=True):
+    """The thinnest size whose terminals' column carries a current: size, column in degrees C, its ampacity in A."""
+
+    size: str
+    column_c: int
+    ampacity_a: float
+
+
 def circuit_kinds() -> tuple[str, ...]:
     """The circuits that `count_carrying` knows."""
     return tuple(_CARRYING)
@@ -138,7 +146,7 @@ def find_ampacity(
     )
     ends_c, ends_text = _terminals(size, metal, terminal_c, circuit_a, edition)
     # 110.14(C): not more than the table gives at the terminals' temperature.
-    at_ends = _table_cell(size, metal, ends_c, edition)
+    at_ends = column_ampacity(size, metal, ends_c, edition)
     ends = table if at_ends is None else at_ends
     usable = min(corrected, ends)
     steps.append(RuleStep(text=f"{ends_text}: at most {float(ends):g} A", citation=edition.cite("terminals")))
@@ -158,6 +166,20 @@ def find_ampacity(
         steps=(*steps, *protection.steps),
         findings=_findings(wire, corrected, ends, ends_c, carrying, nipple, edition),
     )
+
+
+def least_carrying(current_a: float, metal: str, edition: Edition, *, sets: int = 1) -> Carrying | None:
+    """The thinnest size that carries `current_a` (A) in `sets` parallel sets: three conductors in a raceway, 30 C,
+    terminals as the code takes them where nothing is marked. None where no size of the table does."""
+    metal = metal_name(metal)
+    # 310.10(G): parallel conductors from 1/0 AWG on. 14 AWG is the thinnest of a power circuit (310.3(A)).
+    thinnest = "1/0" if sets > 1 else "14"
+    for size in edition.sizes()[edition.rank(thinnest) :]:
+        column, _ = _terminals(size, metal, None, current_a, edition)
+        ampacity = column_ampacity(size, metal, column, edition)
+        if ampacity is not None and current_a <= sets * ampacity:
+            return Carrying(size=size, column_c=column, ampacity_a=float(ampacity))
+    return None
 
 
 def check_load(ampacity: Ampacity, load_a: float, edition: Edition) -> tuple[Finding, ...]:
@@ -197,13 +219,14 @@ def _insulation_c(insulation: str, wet: bool, edition: Edition) -> tuple[int, st
     return best, f"{insulation.upper()} in a {place} place: {best} C insulation"
 
 
-def _table_cell(size: str, metal: str, column_c: int, edition: Edition) -> Fraction | None:
+def column_ampacity(size: str, metal: str, column_c: int, edition: Edition) -> Fraction | None:
+    """Table ampacity (A) of a size in a temperature column, None where the table has no figure."""
     row = edition.find("ampacity", "size", size)
     return row.number(f"{metal}_{column_c}") if row else None
 
 
 def _table_a(size: str, metal: str, column_c: int, edition: Edition) -> Fraction:
-    found = _table_cell(size, metal, column_c, edition)
+    found = column_ampacity(size, metal, column_c, edition)
     if found is None:
         raise LimitError(
             f"The ampacity table has no figure for {size} {metal} at {column_c} C.",
@@ -275,7 +298,7 @@ def _terminals(
     low_to = float(edition.limit("terminals_low_to_a"))
     if circuit_a is not None and circuit_a > low_to:
         return high, f"terminals taken as {high} C (a circuit over {low_to:g} A, nothing marked was given)"
-    more = _table_cell(size, metal, high, edition)
+    more = column_ampacity(size, metal, high, edition)
     would = f"; a circuit rated over {low_to:g} A takes {high} C: {float(more):g} A" if more and more > low_to else ""
     return low, f"terminals taken as {low} C (14 to 1 AWG, nothing marked was given{would})"
 

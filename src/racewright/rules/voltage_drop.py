@@ -1,9 +1,8 @@
-"""Voltage lost along a circuit, by the table's resistance and by the trade's K constant, side by side.
+"""Voltage lost along a circuit, by the tables' resistance and by the trade's K constant, side by side.
 
-Notation: I current (A), L one-way length (kft), R conductor resistance (ohm/kft, dc, 75 C), X reactance (ohm/kft), phi
-power factor angle, Z = R cos(phi) + X sin(phi), m = 2 (single phase and dc) or sqrt(3) (three phase), n parallel sets,
-drop = m I L Z / n; K ohm-cmil/ft, CM circular mils, drop = m K I (1000 L) / (n CM).
-Without R and X of your own the power factor is taken as 1 and the reactance as 0.
+Notation: I current (A), L one-way length (kft), Z impedance (ohm/kft, see `impedance`), m = 2 (single phase and dc) or
+sqrt(3) (three phase), n parallel sets, drop = m I L Z / n; K ohm-cmil/ft, CM circular mils, drop by K
+m K I (1000 L) / (n CM). K knows neither reactance nor a power factor: with a power factor the tables decide.
 """
 
 from __future__ import annotations
@@ -14,13 +13,16 @@ from typing import Literal
 import msgspec
 
 from racewright.errors import Finding, InputError, LimitError
+from racewright.rules.ampacity import Carrying, column_ampacity, least_carrying
 from racewright.rules.edition import KFT_PER_M, Edition, RuleStep, above_zero, metal_name
+from racewright.rules.impedance import impedance_of
 
 System = Literal["single", "three", "dc"]
 
 
 class VoltageDrop(msgspec.Struct, frozen=True, kw_only=True):
-    """Drops in V. `drop_v`, `percent` (of the source) by the table's or the given resistance; `k_drop_v` by K."""
+    """Drops in V. `drop_v`, `percent` (of the source) by the tables' or the given impedance, `basis` says which;
+    `k_drop_v` by K."""
 
     size: str
     metal: str
@@ -31,18 +33,25 @@ class VoltageDrop(msgspec.Struct, frozen=True, kw_only=True):
     k_drop_v: float
     k_percent: float
     resistance_ohm_per_km: float
+    reactance_ohm_per_km: float
+    power_factor: float | None
+    raceway: str
+    basis: str
     steps: tuple[RuleStep, ...]
     findings: tuple[Finding, ...]
 
 
 class DropSize(msgspec.Struct, frozen=True, kw_only=True):
-    """The thinnest size that keeps the limit by the table's resistance, and by K (they can differ)."""
+    """The thinnest size that keeps the limit (`size`, and `k_size` by K), the thinnest that carries the current
+    (`carrying`, None where no size of the table does in so many sets), and the thicker of the two (`take`)."""
 
     size: str
     k_size: str
     limit_percent: float
     needed_circular_mils: float
     drop: VoltageDrop
+    carrying: Carrying | None
+    take: VoltageDrop
 
 
 def voltage_drop(
@@ -56,55 +65,54 @@ def voltage_drop(
     metal: str = "copper",
     stranding: str = "",
     sets: int = 1,
-    power_factor: float = 1.0,
+    power_factor: float | None = None,
+    raceway: str = "",
     resistance_ohm_per_kft: float | None = None,
-    reactance_ohm_per_kft: float = 0.0,
+    reactance_ohm_per_kft: float | None = None,
     total: bool = False,
 ) -> VoltageDrop:
     """Voltage drop over `length_m` (one way, m) at `current_a` (A) and `source_v` (V).
 
-    `resistance_ohm_per_kft` replaces the table's (an ac table, a maker's sheet); `total` compares with the 5 percent
-    for feeder and branch together instead of 3 percent. Raises InputError, UnknownName.
+    Without `power_factor` by the dc table, with one by the ac table in the column of `raceway` (steel where none is
+    named). `resistance_ohm_per_kft` and `reactance_ohm_per_kft` replace the tables' (a maker's sheet); `total` compares
+    with the 5 percent for feeder and branch together instead of 3 percent. Raises InputError, UnknownName, LimitError.
     """
     size, metal = edition.size(size), metal_name(metal)
-    factor = _check(current_a, length_m, source_v, system, sets, power_factor, reactance_ohm_per_kft)
-    row = edition.conductor(size, stranding)
-    tabled = float(row.cells[f"{metal}_ohm_per_kft"])
-    if resistance_ohm_per_kft is not None:
-        above_zero(resistance_ohm_per_kft, "Resistance", "ohm/kft", "resistance")
-    ohm = tabled if resistance_ohm_per_kft is None else resistance_ohm_per_kft
-    mils, constant = float(row.cells["circular_mils"]), float(edition.limit(f"k_{metal}"))
+    factor = _check(current_a, length_m, source_v, system, sets, power_factor)
+    z = impedance_of(
+        size,
+        metal,
+        edition,
+        stranding=stranding,
+        power_factor=power_factor,
+        raceway=raceway,
+        resistance=resistance_ohm_per_kft,
+        reactance=reactance_ohm_per_kft,
+    )
+    mils = float(edition.conductor(size, stranding).cells["circular_mils"])
+    constant = float(edition.limit(f"k_{metal}"))
     kft = length_m * float(KFT_PER_M)
-    # Circuit law; Chapter 9 Table 9 Note 2 for Z = R cos(phi) + X sin(phi).
-    impedance = ohm * power_factor + reactance_ohm_per_kft * sqrt(1.0 - power_factor**2)
-    drop = factor * current_a * kft * impedance / sets
+    # Circuit law; Chapter 9 Table 9 Note 2 for Z.
+    drop = factor * current_a * kft * z.effective / sets
     # Trade formula: drop = m K I L / CM with L in feet.
     k_drop = factor * constant * current_a * kft * 1000.0 / (mils * sets)
     percent = 100.0 * drop / source_v
     multiple = "1.732" if system == "three" else "2"
     parallel = f" / {sets} sets" if sets > 1 else ""
     feet = f"{kft * 1000:.4g} ft"
-    where = "given" if resistance_ohm_per_kft is not None else f"{row.cells['stranding']}, dc at 75 C"
-    steps = (
+    steps = [
+        *z.steps,
         RuleStep(
-            text=f"{size} {metal}, {where}: {ohm:g} ohm per 1000 ft, {mils:.0f} circular mils",
-            citation=edition.cite("resistance"),
-        ),
-        RuleStep(
-            text=f"power factor {power_factor:g}, reactance {reactance_ohm_per_kft:g}: {impedance:.4g} ohm per 1000 ft"
-            + (" (power factor taken as 1)" if power_factor == 1.0 and resistance_ohm_per_kft is None else ""),
-            citation=edition.cite("impedance"),
-        ),
-        RuleStep(
-            text=f"{multiple} x {current_a:g} A x {feet} x {impedance:.4g} / 1000{parallel} = {drop:.2f} V",
+            text=f"{multiple} x {current_a:g} A x {feet} x {z.effective:.4g} / 1000{parallel} = {drop:.2f} V",
             citation="circuit law, resistance from the table or as given",
         ),
-        RuleStep(
-            text=f"by K = {constant:g}: {multiple} x {constant:g} x {current_a:g} A x {feet} / {mils:.0f}{parallel}"
-            f" = {k_drop:.2f} V",
-            citation="common practice (K for 75 C), read in a reprint",
-        ),
-    )
+    ]
+    if power_factor is None:
+        text = (
+            f"by K = {constant:g}: {multiple} x {constant:g} x {current_a:g} A x {feet} / {mils:.0f} circular mils"
+            f"{parallel} = {k_drop:.2f} V"
+        )
+        steps.append(RuleStep(text=text, citation="common practice (K for 75 C), read in a reprint"))
     return VoltageDrop(
         size=size,
         metal=metal,
@@ -114,9 +122,16 @@ def voltage_drop(
         load_v=source_v - drop,
         k_drop_v=k_drop,
         k_percent=100.0 * k_drop / source_v,
-        resistance_ohm_per_km=ohm * float(KFT_PER_M) * 1000.0,
-        steps=steps,
-        findings=_findings(percent, drop, source_v, total, edition),
+        resistance_ohm_per_km=z.resistance * float(KFT_PER_M) * 1000.0,
+        reactance_ohm_per_km=z.reactance * float(KFT_PER_M) * 1000.0,
+        power_factor=z.power_factor,
+        raceway=z.raceway,
+        basis=z.basis,
+        steps=tuple(steps),
+        findings=(
+            *_findings(percent, drop, source_v, total, edition),
+            *_carrying_findings(size, metal, current_a, sets, edition),
+        ),
     )
 
 
@@ -130,31 +145,25 @@ def size_for_drop(
     system: str = "single",
     metal: str = "copper",
     sets: int = 1,
+    power_factor: float | None = None,
+    raceway: str = "",
     total: bool = False,
 ) -> DropSize:
-    """The thinnest size whose drop stays within `limit_percent` of `source_v`. Ampacity is another question.
+    """The thinnest size whose drop stays within `limit_percent` of `source_v`, beside the thinnest that carries the
+    current (three conductors, 30 C, terminals as the code takes them); the thicker of the two is the one to take.
 
     Raises InputError, UnknownName, LimitError where even the thickest size drops more.
     """
     metal = metal_name(metal)
-    factor = _check(current_a, length_m, source_v, system, sets, 1.0, 0.0)
+    factor = _check(current_a, length_m, source_v, system, sets, power_factor)
     above_zero(limit_percent, "Drop limit", "percent", "limit")
     allowed_v = source_v * limit_percent / 100.0
     needed = factor * float(edition.limit(f"k_{metal}")) * current_a * length_m * float(KFT_PER_M) * 1000.0
     needed /= allowed_v * sets
-    rows = [
-        row
-        for row in edition.rows("conductors")
-        if row.cells["stranding"] == "stranded" and edition.find("ampacity", "size", row.cells["size"])
-    ]
-    best: VoltageDrop | None = None
-    k_size = ""
-    for row in rows:
-        ampacity = edition.find("ampacity", "size", row.cells["size"])
-        if ampacity is None or not ampacity.cells[f"{metal}_75"]:
-            continue
-        drop = voltage_drop(
-            row.cells["size"],
+
+    def tried(size: str) -> VoltageDrop:
+        return voltage_drop(
+            size,
             current_a,
             length_m,
             source_v,
@@ -162,59 +171,53 @@ def size_for_drop(
             system=system,
             metal=metal,
             sets=sets,
+            power_factor=power_factor,
+            raceway=raceway,
             total=total,
         )
-        if not k_size and float(row.cells["circular_mils"]) >= needed:
-            k_size = row.cells["size"]
-        if best is None and drop.drop_v <= allowed_v:
-            best = drop
-        if best is not None and k_size:
-            break
+
+    sizes = _candidates(metal, sets, power_factor, edition)
+    best = next((drop for drop in map(tried, sizes) if drop.drop_v <= allowed_v), None)
     if best is None:
+        unit = "kcmil" if sizes[-1].isdigit() and int(sizes[-1]) >= 250 else "AWG"
         raise LimitError(
-            f"Even {rows[-1].cells['size']} kcmil {metal} drops more than {limit_percent:g} percent "
-            f"({allowed_v:.2f} V) here.",
+            f"Even {sizes[-1]} {unit} {metal} drops more than {limit_percent:g} percent ({allowed_v:.2f} V) here.",
             hint="use parallel sets, a higher voltage or a shorter path",
             quantity="voltage drop",
             limit=allowed_v,
             unit="V",
         )
+    by_k = (size for size in sizes if float(edition.conductor(size).cells["circular_mils"]) >= needed)
+    carrying = least_carrying(current_a, metal, edition, sets=sets)
+    thicker = carrying is not None and edition.rank(carrying.size) > edition.rank(best.size)
     return DropSize(
         size=best.size,
-        k_size=k_size or "none of the table",
+        k_size=next(by_k, "none of the table"),
         limit_percent=limit_percent,
         needed_circular_mils=needed,
         drop=best,
+        carrying=carrying,
+        take=tried(carrying.size) if carrying is not None and thicker else best,
     )
 
 
+def _candidates(metal: str, sets: int, power_factor: float | None, edition: Edition) -> tuple[str, ...]:
+    """Sizes that a circuit may be made of, thinnest first; parallel ones from 1/0 AWG on (310.10(G))."""
+    table, column = ("conductors", "") if power_factor is None else ("ac_resistance", f"{metal}_steel")
+    sizes = [row.cells["size"] for row in edition.rows(table) if not column or row.cells[column]]
+    least = edition.rank("1/0") if sets > 1 else 0
+    listed = (size for size in dict.fromkeys(sizes) if edition.rank(size) >= least)
+    return tuple(size for size in listed if column_ampacity(size, metal, 75, edition) is not None)
+
+
 def _check(
-    current_a: float,
-    length_m: float,
-    source_v: float,
-    system: str,
-    sets: int,
-    power_factor: float,
-    reactance_ohm_per_kft: float,
+    current_a: float, length_m: float, source_v: float, system: str, sets: int, power_factor: float | None
 ) -> float:
     above_zero(current_a, "Current", "A", "current")
     above_zero(length_m, "Length", "m", "length")
     above_zero(source_v, "Voltage", "V", "voltage")
     if sets < 1:
         raise InputError(f"{sets} parallel sets were asked; there is at least 1.", hint="write 1 or more", field="sets")
-    if not 0.0 < power_factor <= 1.0:
-        raise InputError(
-            f"A power factor of {power_factor:g} cannot be.",
-            hint="write a number above 0, at most 1",
-            field="power_factor",
-            expected="above 0, at most 1",
-        )
-    if not 0.0 <= reactance_ohm_per_kft < float("inf"):
-        raise InputError(
-            f"A reactance of {reactance_ohm_per_kft:g} ohm/kft cannot be used.",
-            hint="write 0 or more",
-            field="reactance",
-        )
     factors = {"single": 2.0, "dc": 2.0, "three": sqrt(3.0)}
     if system not in factors:
         raise InputError(
@@ -224,7 +227,34 @@ def _check(
             expected="single, three, dc",
             example="single",
         )
+    if system == "dc" and power_factor is not None:
+        raise InputError(
+            f"Direct current has no power factor; {power_factor:g} was given.",
+            hint="leave the power factor out, or name the system: single, three",
+            field="power-factor",
+        )
     return factors[system]
+
+
+def _carrying_findings(size: str, metal: str, current_a: float, sets: int, edition: Edition) -> tuple[Finding, ...]:
+    """A caution where the size that was asked about is too thin for the current itself, or for parallel sets."""
+    found = []
+    carrying = least_carrying(current_a, metal, edition, sets=sets)
+    if carrying is None or edition.rank(size) < edition.rank(carrying.size):
+        what = f"the least that does is {carrying.size}" if carrying else "no size of the table does in so few sets"
+        message = (
+            f"{size} {metal} may not carry {current_a / sets:g} A (three conductors, 30 C, terminals unmarked); "
+            f"{what}. The drop is another question."
+        )
+        found.append(
+            Finding(rule="wire.ampacity", severity="caution", message=message, citation=edition.cite("ampacity"))
+        )
+    if sets > 1 and edition.rank(size) < edition.rank("1/0"):
+        message = f"Parallel sets are made of 1/0 AWG and thicker; {size} only in the cases that the article names."
+        found.append(
+            Finding(rule="wire.parallel", severity="caution", message=message, citation=edition.cite("parallel"))
+        )
+    return tuple(found)
 
 
 def _findings(percent: float, drop_v: float, source_v: float, total: bool, edition: Edition) -> tuple[Finding, ...]:
