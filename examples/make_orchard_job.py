@@ -77,7 +77,7 @@ RUNS: dict[str, list[tuple[str, str, str, str, list[Data]]]] = {
             "EMT 1/2",
             "disconnect",
             "pump 1 starter",
-            straight("54 1/2", pipe("23 3/4", "2 3/8", "suction pipe")),
+            straight("56 1/4", pipe("26 1/8", "2 7/8", "suction pipe")),
         ),
         ("PH-02", "EMT 1/2", "disconnect", "pump 2 starter", straight("71 1/4", pipe("31 1/8", "3 1/2", "header"))),
         ("PH-03", "EMT 3/4", "service panel", "pump 1", corner("48 3/8", "away", "33 1/2")),
@@ -112,7 +112,7 @@ RUNS: dict[str, list[tuple[str, str, str, str, list[Data]]]] = {
     SHOP: [
         ("WS-01", "EMT 3/4", "floor trench", "lathe panel", corner("38 5/8", "away", "29 3/16")),
         ("WS-02", "EMT 1/2", "lathe panel", "lathe lamp", straight("47 1/4", offset("1 1/2", "12", "22.5"))),
-        ("WS-03", "EMT 1/2", "receptacle box", "switch box", twice("21 1/2", "left", "52 3/8", "left", "18 1/4")),
+        ("WS-03", "EMT 1/2", "receptacle box", "switch box", twice("21 1/2", "left", "52 5/8", "left", "18 1/4")),
         (
             "WS-04",
             "EMT 3/4",
@@ -144,7 +144,13 @@ RUNS: dict[str, list[tuple[str, str, str, str, list[Data]]]] = {
             straight("113", pipe("35", "3", "rain pipe"), offset("2 1/2", "74")),
         ),
         ("WS-10", "EMT 1/2", "junction box", "heater", straight("66 1/2", duct("32", "3 1/2", "6", "beam"))),
-        ("WS-11", "EMT 1", "panel", "sub-panel", corner("95", "right", "52 3/4", offset("3", "24", "30"))),
+        (
+            "WS-11",
+            "EMT 1",
+            "panel",
+            "sub-panel",
+            corner("97 1/4", "right", "50 3/8", offset("2 3/4", "27 1/2", "22.5")),
+        ),
         ("WS-12", "EMT 1/2", "junction box", "lights north", straight("108", offset("4 1/2", "40", "30"))),
         (
             "WS-13",
@@ -200,9 +206,9 @@ RUNS: dict[str, list[tuple[str, str, str, str, list[Data]]]] = {
             "cold store",
             corner("282 1/2", "left", "60 1/4", offset("3", "70", "30")),
         ),
-        ("PS-06", "EMT 1/2", "distribution board", "fan 1", straight("196", pipe("64", "2 3/8", "sprinkler pipe"))),
+        ("PS-06", "EMT 1/2", "distribution board", "fan 1", straight("196", pipe("64", "1 15/16", "sprinkler pipe"))),
         ("PS-07", "EMT 1/2", "fan 1", "fan 2", straight("168 1/2", offset("2 1/2", "50", "22.5"))),
-        ("PS-08", "EMT 1/2", "fan 2", "fan 3", straight("168 1/2", pipe("90", "2 3/8", "sprinkler pipe"))),
+        ("PS-08", "EMT 1/2", "fan 2", "fan 3", straight("168 1/2", pipe("90", "1 15/16", "sprinkler pipe"))),
         ("PS-09", "EMT 1/2", "control panel", "label printer", twice("27 1/2", "right", "58 3/4", "left", "33")),
         (
             "PS-10",
@@ -246,7 +252,7 @@ WIRES = {
 }
 BOXES = {"junction box": "4 in square box", "lights": "4 in octagon box", "switch": "single-gang box"}
 AS_BENT = {
-    "PH-01": {"measured": [{"type": "apex", "rise_mm": 68.3, "number": 2}], "note": "rides 1/16 high, went in"},
+    "PH-01": {"measured": [{"type": "apex", "rise_mm": 81.0, "number": 2}], "note": "rides 1/16 high, went in"},
     "PH-03": {"measured": [{"type": "angle", "number": 1, "angle_rad": 1.553}]},
 }
 STATUS = {"PH-01": "in", "PH-02": "bent", "PH-03": "wired"}

@@ -39,7 +39,7 @@ test("tables, corrections and practice are the same from both", async () => {
   const questions = [
     ["catalogue", {}],
     ["parse_length", { text: "2 ft 3 5/16" }],
-    ["choices", { shape: "saddle 3", rise: "2 3/8", raceway: "EMT 1/2" }],
+    ["choices", { shape: "saddle 3", rise: "2 7/8", raceway: "EMT 1/2" }],
     ["tweak", { survey, measured: [{ what: "off", way: "up", off: "3/8" }] }],
     ["remark", { survey, made: [{ number: 1, angle_deg: 24 }] }],
     ["practice", { seed: 7, count: 7 }],

@@ -61,7 +61,7 @@ test("script in every name stays text", async () => {
   const survey = {
     run: {
       name: evil, raceway: "EMT 1/2", strap: evil, start: { name: evil }, end: { name: evil },
-      walk: [{ leg: "54 1/2", note: evil, features: [{ saddle: { name: evil, centre: "23 3/4", height: "2 3/8" } }] }],
+      walk: [{ leg: "56 1/4", note: evil, features: [{ saddle: { name: evil, centre: "26 1/8", height: "2 7/8" } }] }],
     },
   };
   const answer = await askServer(page, "plan", { survey, pictures: ["side", "card", "strip"] });

@@ -156,7 +156,7 @@ export function waitUntilKept(page) {
   });
 }
 
-/** Key a length in with the keypad that is open, by thumb: '23 3/4'. */
+/** Key a length in with the keypad that is open, by thumb: '26 1/8'. */
 export async function keyIn(page, text) {
   const pad = page.getByRole("dialog", { name: /^Keypad/ });
   const [whole, part] = text.includes("/") ? (text.includes(" ") ? text.split(" ") : ["", text]) : [text, ""];
@@ -179,20 +179,20 @@ export async function enterSaddle(page) {
   await called.nth(0).fill("disconnect");
   await called.nth(1).fill("starter");
   await page.getByRole("button", { name: /^Length/ }).tap();
-  await keyIn(page, "54 1/2");
+  await keyIn(page, "56 1/4");
   await close();
   await page.getByRole("button", { name: "Something on this leg" }).tap();
   await page.getByRole("button", { name: /^Go over something/ }).tap();
   await page.getByRole("region", { name: /Go over something/ }).getByRole("textbox", { name: "Called" }).fill("suction pipe");
   await page.getByRole("button", { name: /^To its middle/ }).tap();
-  await keyIn(page, "23 3/4");
+  await keyIn(page, "26 1/8");
   await close();
   await page.getByRole("button", { name: /^Its top off the wall/ }).tap();
-  await keyIn(page, "2 3/8");
+  await keyIn(page, "2 7/8");
   await close();
 }
 
-/** '18 9/16' may be drawn as a fraction ('18 9 16') or spoken ('18 and 9/16 inches'). */
+/** '19 3/4' may be drawn as a fraction ('19 3 4') or spoken ('19 and 3/4 inches'). */
 export function shows(said, tape) {
   const [whole, part] = tape.split(" ");
   if (!part) return new RegExp(`\\b${whole}\\b`).test(said);

@@ -20,8 +20,8 @@ def saddle_survey(**run: Any) -> dict[str, Any]:
             "end": {"name": "starter"},
             "walk": [
                 {
-                    "leg": "54 1/2",
-                    "features": [{"saddle": {"name": "suction pipe", "centre": "23 3/4", "height": "2 3/8"}}],
+                    "leg": "56 1/4",
+                    "features": [{"saddle": {"name": "suction pipe", "centre": "26 1/8", "height": "2 7/8"}}],
                 }
             ],
         }

@@ -135,10 +135,10 @@ def _bend(start: float, angle_deg: float, roll_deg: float, shape: str, role: str
 
 
 def saddle_plan(style: TapeStyle = TapeStyle(), *, name: str = "Pump house lighting, run 3") -> Plan:  # noqa: B008
-    """A three-bend saddle over a pipe, 21 in to the centre, 3 1/2 in rise, 50 in overall."""
-    rise, angle = 3.5 * INCH, radians(22.5)
+    """A three-bend saddle over a pipe, 23 in to the centre, 3 1/4 in rise, 56 in overall."""
+    rise, angle = 3.25 * INCH, radians(22.5)
     straight = (rise - 2.0 * RADIUS_MM * (1.0 - 0.92388)) / sin(angle)
-    s1 = 21 * INCH + 16.5 - RADIUS_MM * 2.0 * angle - straight
+    s1 = 23 * INCH + 16.5 - RADIUS_MM * 2.0 * angle - straight
     s2 = s1 + RADIUS_MM * angle + straight
     s3 = s2 + RADIUS_MM * 2.0 * angle + straight
     bends = [
@@ -151,8 +151,8 @@ def saddle_plan(style: TapeStyle = TapeStyle(), *, name: str = "Pump house light
         marked(2, 1, bends[1], style, reference="centre", look_at="45° on the level, both legs even"),
         marked(3, 3, bends[2], style, reference="arrow", hook="A", look_at="legs in line, no dog-leg"),
     )
-    length = 50 * INCH + 33.0
-    centre = 21 * INCH
+    length = 56 * INCH + 33.0
+    centre = 23 * INCH
     half = 150.0
 
     def shown(mm: float) -> str:
@@ -177,7 +177,7 @@ def saddle_plan(style: TapeStyle = TapeStyle(), *, name: str = "Pump house light
             )
         ),
         landing_rule="apex rises 3 9/16, far leg 1/8 off the line",
-        landing_exact="apex rises 3 1/2, far leg on the line",
+        landing_exact="apex rises 3 1/4, far leg on the line",
     )
     return Plan(
         name=name,
@@ -186,7 +186,7 @@ def saddle_plan(style: TapeStyle = TapeStyle(), *, name: str = "Pump house light
         bender=BENDER,
         pieces=(planned_piece(bends, marks, length, style),),
         corners=((0.0, 0.0, 8.9), (centre - 200.0, 0.0, 8.9), (centre, 0.0, 8.9 + rise), (centre + 200.0, 0.0, 8.9),
-                 (50 * INCH, 0.0, 8.9)),
+                 (56 * INCH, 0.0, 8.9)),
         planar=True,
         view_normal=(0.0, -1.0, 0.0),
         obstacles=(
@@ -201,7 +201,7 @@ def saddle_plan(style: TapeStyle = TapeStyle(), *, name: str = "Pump house light
         ),
         dimensions=(
             Dimension(start=(0, 0, 0), end=(centre, 0, 0), text=f"{shown(centre)} to the centre", side=(0, 0, -1)),
-            Dimension(start=(0, 0, 0), end=(50 * INCH, 0, 0), text=f"{shown(50 * INCH)} overall", side=(0, 0, -1)),
+            Dimension(start=(0, 0, 0), end=(56 * INCH, 0, 0), text=f"{shown(56 * INCH)} overall", side=(0, 0, -1)),
             Dimension(start=(centre, 0, 0), end=(centre, 0, rise), text=f"{shown(rise)} rise", side=(1, 0, 0)),
         ),
         thumb=(thumb,),
@@ -218,7 +218,7 @@ def saddle_plan(style: TapeStyle = TapeStyle(), *, name: str = "Pump house light
             Finding(rule="bends-total", severity="info", message="Bends add up to 90°, 360° allowed.",
                     citation="NFPA 70-2023, 358.26"),
         ),
-        measured_lines=("End A at the pump panel; 21 in to the pipe's centre; pipe is 3 in outside.",),
+        measured_lines=("End A at the pump panel; 23 in to the pipe's centre; pipe is 3 in outside.",),
         developed_length_mm=length,
         total_bend_deg=90.0,
     )  # fmt: skip
@@ -360,7 +360,7 @@ def two_piece_plan(style: TapeStyle = TapeStyle()) -> Plan:  # noqa: B008
     second = _replace(
         base.pieces[0],
         label="piece 2",
-        start_point=(50 * INCH, 0.0, 8.95),
+        start_point=(56 * INCH, 0.0, 8.95),
         trim_after=True,
         trim_marks=(read_tape(20.0, style), read_tape(1260.0, style)),
         least_stock_mm=1400.0,

@@ -17,9 +17,9 @@ def test_two_runs_are_billed_and_cut_from_one_stick():
     bought = {row[0]: row[1:] for row in answer["bill"]["rows"]}
     assert bought["EMT 1/2, 10 ft"][0] == "1"
     assert bought["EMT 1/2 set-screw connector"][0] == "4"
-    # 56 15/16 twice and two saw cuts of 1/16 come out of 120
-    assert [row[3] for row in answer["cuts"]["rows"]] == ["56 15/16", "56 15/16"]
-    assert answer["cuts"]["rows"][1][4] == "113 15/16"
+    # 58 7/8 twice and two saw cuts of 1/16 come out of 120
+    assert [row[3] for row in answer["cuts"]["rows"]] == ["58 7/8", "58 7/8"]
+    assert answer["cuts"]["rows"][1][4] == "117 13/16"
     assert "no plan can do with fewer" in answer["sums"]["rows"][0][1]
 
 

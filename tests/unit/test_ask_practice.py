@@ -74,3 +74,15 @@ def test_rolling_offset_does_not_show_its_answer() -> None:
     for problem in sheet(seed=3, count=4, kinds=["rolling offset"])["problems"]:
         true = next(r["text"] for r in problem["results"] if r["name"] == "true offset")
         assert true.rstrip('"') not in problem["picture"]
+
+
+def test_heights_and_rises_are_no_textbook_figures() -> None:
+    """Whole and half inches, and the eighth before them, are the figures of printed examples: none is asked."""
+    kinds = ["saddle 3", "saddle 4", "offset", "rolling offset", "kick"]
+    for seed in range(6):
+        for problem in sheet(seed=seed, count=10, kinds=kinds)["problems"]:
+            (feature,) = problem["survey"]["run"]["walk"][0]["features"]
+            (thing,) = feature.values()
+            written = [thing[word] for word in ("height", "rise", "shift") if word in thing]
+            assert written
+            assert all(text.endswith((" 1/8 in", " 1/4 in", " 5/8 in", " 3/4 in")) for text in written), written

@@ -84,22 +84,22 @@ def test_a_new_survey_makes_the_plan_void_and_a_stale_one_is_refused(here, capsy
     type_in("add", SADDLE, "--key", "PH-01", "--by", "Kim")
     type_in("plan", "--by", "Kim")
     text = Path(SADDLE).read_text(encoding="utf-8")
-    (tmp_path / "new.yaml").write_text(text.replace("54 1/2", "55"), encoding="utf-8")
+    (tmp_path / "new.yaml").write_text(text.replace("56 1/4", "56"), encoding="utf-8")
     with pytest.raises(InputError, match="has a run 'PH-01' already"):
         type_in("add", "new.yaml", "--key", "ph-01")
     with pytest.raises(StaleSave):
         type_in("add", "new.yaml", "--key", "PH-01", "--replace", "--revision", "1", "--by", "Sam")
     capsys.readouterr()
     type_in("log", "PH-01", "--refused")
-    assert "survey.run.walk[0].leg: refused '55', stands '54 1/2'" in capsys.readouterr().out
+    assert "survey.run.walk[0].leg: refused '56', stands '56 1/4'" in capsys.readouterr().out
     assert type_in("add", "new.yaml", "--key", "PH-01", "--replace", "--revision", "2") == 0
     with look() as store:
         kept = store.run("orchard", "PH-01")
-        assert (kept.value.status, kept.value.survey.run.walk[0].leg, kept.revision) == ("measured", "55", 3)
+        assert (kept.value.status, kept.value.survey.run.walk[0].leg, kept.revision) == ("measured", "56", 3)
     assert type_in("undo", "PH-01", "--to", "1") == 0
     capsys.readouterr()
     type_in("log", "PH-01")
-    assert "survey.run.walk[0].leg: '54 1/2', was '55'" in capsys.readouterr().out
+    assert "survey.run.walk[0].leg: '56 1/4', was '56'" in capsys.readouterr().out
 
 
 def test_what_was_measured_is_kept_in_mm_and_radians(here, capsys):

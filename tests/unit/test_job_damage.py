@@ -115,7 +115,7 @@ def test_a_flipped_bit_in_a_kept_text_is_always_refused(shop: Path):
         "DELETE FROM revision WHERE item = 'PH-02' AND number = 2",
         "DELETE FROM change WHERE id = (SELECT max(id) FROM change)",
         "DELETE FROM refused",
-        "UPDATE revision SET body = replace(body, '23 3/4', '23 1/4') WHERE item = 'PH-01' AND number = 1",
+        "UPDATE revision SET body = replace(body, '26 1/8', '26 5/8') WHERE item = 'PH-01' AND number = 1",
         "UPDATE revision SET body = NULL WHERE item = 'PH-01' AND number = 4",
         "UPDATE revision SET item = 'PH-99' WHERE item = 'PH-01'",
         "UPDATE revision SET number = number + 1 WHERE item = 'PH-06' AND number = 5",

@@ -48,7 +48,7 @@ def test_a_run_that_no_split_allows_says_why_and_what_would_help():
 
 
 def test_a_piece_that_no_order_allows_is_still_printed_and_told_what_stick_would_do():
-    walk = "    - leg: 31\n      features:\n        - saddle: {rise: 3, centre: 15 1/2, angle: 22.5}\n"
+    walk = "    - leg: 29 1/2\n      features:\n        - saddle: {rise: 2 3/4, centre: 14 5/8, angle: 22.5}\n"
     plan = planned(walk)
     problem = next(f for f in plan.findings if f.rule == "bend.order")
     assert "proved" in problem.message

@@ -105,15 +105,15 @@ def test_a_rolling_offset_moves_both_ways_and_rolls_by_their_ratio():
 
 
 def test_a_saddle_meets_the_rise_at_the_apex_of_the_arc():
-    plan = planned("    - leg: 50\n      features:\n        - saddle: {rise: 3 1/2, centre: 21, angle: 22.5}\n")
+    plan = planned("    - leg: 56\n      features:\n        - saddle: {rise: 3 1/4, centre: 23, angle: 22.5}\n")
     piece = plan.pieces[0].piece
     radius = piece.bends[0].radius_mm
     corner = plan.corners[2]
     apex = corner[2] - radius * (1 / cos(radians(22.5)) - 1)
-    assert (apex - plan.corners[0][2]) / IN == pytest.approx(3.5, abs=1e-9)
-    assert corner[0] / IN == pytest.approx(21, abs=1e-9)
+    assert (apex - plan.corners[0][2]) / IN == pytest.approx(3.25, abs=1e-9)
+    assert corner[0] / IN == pytest.approx(23, abs=1e-9)
     straight = piece.bends[1].arc_start_mm - piece.bends[0].arc_end_mm
-    assert straight == pytest.approx((3.5 * IN - 2 * radius * (1 - cos(pi / 8))) / sin(pi / 8), abs=1e-9)
+    assert straight == pytest.approx((3.25 * IN - 2 * radius * (1 - cos(pi / 8))) / sin(pi / 8), abs=1e-9)
 
 
 def test_a_kick_is_aside_by_its_rise_at_the_turn_and_leaves_the_turn_square():
@@ -128,7 +128,7 @@ def test_a_kick_is_aside_by_its_rise_at_the_turn_and_leaves_the_turn_square():
 
 
 def test_a_thing_lower_than_the_conduit_needs_no_bends():
-    plan = planned("    - leg: 50\n      features:\n        - saddle: {height: 1/8, centre: 21}\n", stand_off="1/4")
+    plan = planned("    - leg: 50\n      features:\n        - saddle: {height: 1/8, centre: 23}\n", stand_off="1/4")
     assert plan.pieces[0].bends == ()
     assert [f.rule for f in plan.findings if f.rule.startswith("saddle")] == ["saddle.not-needed"]
 

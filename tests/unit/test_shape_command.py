@@ -17,7 +17,7 @@ ASKED = {
     "offset": "--rise 6 --angle 30 --at 30",
     "box-offset": "--rise 1/2",
     "rolling-offset": "--rise 6 --roll 8 --at 40",
-    "saddle": "--rise 3-1/2 --centre 21 --length 50",
+    "saddle": "--rise 2-3/4 --centre 24 --length 52",
     "four-bend-saddle": "--obstacle square --height 4 --width 6 --clearance 1/4 --centre 27",
     "parallel-offset": "--rise 6 --spacing 2",
     "parallel-kick": "--rise 6 --gap 1 --sizes 1/2,3/4",
@@ -56,9 +56,9 @@ def test_every_shape_prints_text_and_json(name: str, capsys: pytest.CaptureFixtu
 
 
 def test_saddle_shows_the_rule_beside_the_exact_marks(capsys: pytest.CaptureFixture[str]) -> None:
-    data = json.loads(printed(capsys, "saddle --rise 3-1/2 --centre 21 --length 50 --json"))
+    data = json.loads(printed(capsys, "saddle --rise 2-3/4 --centre 24 --length 52 --json"))
     push, outward = data["rules"]
-    assert [m["rule_mm"] / 25.4 for m in push["marks"]] == pytest.approx([12.90625, 21.65625, 30.40625], abs=1e-9)
+    assert [m["rule_mm"] / 25.4 for m in push["marks"]] == pytest.approx([17.640625, 24.515625, 31.390625], abs=1e-9)
     assert [m["reference"] for m in push["marks"]] == ["star", "centre", "arrow"]
     assert 'far leg 1/8" (2.6 mm) off the line' in push["landing_rule"]
     assert "far leg on the line" in push["landing_exact"]
@@ -72,7 +72,7 @@ def test_stub_of_13_marks_8(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_a_saddle_that_does_not_clear_is_a_problem(capsys: pytest.CaptureFixture[str]) -> None:
-    out = printed(capsys, "saddle --obstacle square --height 3 --width 6 --rise 3 --centre 30 --angle 30", 1)
+    out = printed(capsys, "saddle --obstacle square --height 2-1/4 --width 7 --rise 2-1/4 --centre 33 --angle 30", 1)
     assert "does not clear the obstacle" in out
     assert "four bends instead" in out
 
@@ -100,7 +100,7 @@ def test_heated_pvc_needs_only_a_radius(capsys: pytest.CaptureFixture[str]) -> N
         ("offset --rise 6 --angle nan", 2, "angle"),
         ("parallel-offset --rise 6", 2, "--spacing"),
         ("segmented --radius 20 --shots 0", 2, "shots"),
-        ("saddle --rise 3 --centre 5", 3, "coupling"),
+        ("saddle --rise 2-1/4 --centre 4", 3, "coupling"),
         ("offset --rise 6 --bender nobody", 2, "nobody"),
     ],
 )

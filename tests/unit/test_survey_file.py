@@ -19,7 +19,7 @@ run:
   walk:
     - leg: 50
       features:
-        - saddle: {centre: 21, height: 3 1/2}
+        - saddle: {centre: 23, height: 3 1/4}
     - turn: away
     - leg: 20
 """
@@ -34,7 +34,7 @@ def test_readings_come_out_in_mm_and_radians():
     survey = survey_from_text(GOOD)
     assert survey.legs[0].length_mm == pytest.approx(1270.0)
     saddle = survey.legs[0].features[0]
-    assert (saddle.centre_mm, saddle.height_mm, saddle.angle_rad) == (pytest.approx(533.4), pytest.approx(88.9), None)
+    assert (saddle.centre_mm, saddle.height_mm, saddle.angle_rad) == (pytest.approx(584.2), pytest.approx(82.55), None)
     assert survey.turns[0].angle_rad == pytest.approx(1.5707963267948966)
     assert survey.legs[0].measured_from == "face"
     assert survey.legs[1].measured_from == "back"
@@ -43,9 +43,9 @@ def test_readings_come_out_in_mm_and_radians():
 @pytest.mark.parametrize(
     ("text", "field", "line", "said"),
     [
-        (changed("centre: 21", "centre: 31 5/0"), "run.walk[0].features[0].saddle.centre", 9, "divides by zero"),
-        (changed("centre: 21, ", ""), "run.walk[0].features[0].saddle.centre", 9, "missing"),
-        (changed("height: 3 1/2", "hight: 3"), "run.walk[0].features[0].saddle.hight", 9, "no such field"),
+        (changed("centre: 23", "centre: 31 5/0"), "run.walk[0].features[0].saddle.centre", 9, "divides by zero"),
+        (changed("centre: 23, ", ""), "run.walk[0].features[0].saddle.centre", 9, "missing"),
+        (changed("height: 3 1/4", "hight: 3"), "run.walk[0].features[0].saddle.hight", 9, "no such field"),
         (changed("turn: away", "turn: up"), "run.walk[1].turn", 10, "left, right, away, toward"),
         (changed("units: in", "units: feet"), "units", 2, "in, mm"),
         (changed("leg: 50", "leg: -50"), "run.walk[0].leg", 7, "negative"),
@@ -54,9 +54,9 @@ def test_readings_come_out_in_mm_and_radians():
         (changed("    - turn: away\n", ""), "run.walk[1]", 10, "follows another"),
         (changed("    - leg: 20\n", ""), "run.walk[1]", 10, "ends with a turn"),
         (changed("- leg: 20", "- leg: 20\n      from: face"), "run.walk[2].from", 12, "wall, back"),
-        (changed("{centre: 21, height: 3 1/2}", "{centre: 21}"), "run.walk[0].features[0].saddle", 9, "height"),
+        (changed("{centre: 23, height: 3 1/4}", "{centre: 23}"), "run.walk[0].features[0].saddle", 9, "height"),
         (changed("racewright: 1", "racewright: 2"), "racewright", 1, "<= 1"),
-        (changed("height: 3 1/2}", "height: 3, angle: 200}"), "run.walk[0].features[0].saddle.angle", 9, "120"),
+        (changed("height: 3 1/4}", "height: 3, angle: 200}"), "run.walk[0].features[0].saddle.angle", 9, "120"),
         (changed("  name: Pump house\n", ""), "run.name", 3, "missing"),
         (changed("  name: Pump house\n", "  name: Pump house\n  name: twice\n"), "run.name", 5, "twice"),
     ],
@@ -119,5 +119,5 @@ def test_the_published_schema_is_the_one_in_force():
 
 def test_the_schema_refuses_what_the_reader_refuses():
     validator = jsonschema.Draft202012Validator(survey_json_schema())
-    assert list(validator.iter_errors(yaml.safe_load(changed("height: 3 1/2", "hight: 3"))))
+    assert list(validator.iter_errors(yaml.safe_load(changed("height: 3 1/4", "hight: 3"))))
     assert list(validator.iter_errors(yaml.safe_load(changed("turn: away", "turn: up"))))

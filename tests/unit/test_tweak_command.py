@@ -40,8 +40,8 @@ def test_every_way_of_measuring_is_understood(capsys: pytest.CaptureFixture[str]
         ("--lean-down", "1.5°"),
         ("--lean-left", "1"),
         ("--lean-right", "1"),
-        ("--rise", "2-1/2", "--end-up", "0"),
-        ("--rise", "2=2-1/2", "--end-up", "0"),
+        ("--rise", "2-15/16", "--end-up", "0"),
+        ("--rise", "2=2-15/16", "--end-up", "0"),
         ("--daylight", "50=1/4"),
         ("--end-up", "3/8", "--end-left", "1/4"),
     ):
@@ -89,7 +89,7 @@ def test_a_plan_written_as_json_gives_the_same_answer(capsys: pytest.CaptureFixt
     assert cli.main(["plan", SADDLE, "--json"]) == 0
     written = tmp_path / "plan.json"
     written.write_text(capsys.readouterr().out, encoding="utf-8")
-    asked = ["--rise", "2-1/2", "--end-up", "0", "--end-left", "1/4", "--json"]
+    asked = ["--rise", "2-15/16", "--end-up", "0", "--end-left", "1/4", "--json"]
     _, from_survey, _ = run(capsys, *asked)
     assert cli.main(["tweak", str(written), *asked]) == 0
     one, two = json.loads(from_survey), json.loads(capsys.readouterr().out)

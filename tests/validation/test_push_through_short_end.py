@@ -23,7 +23,7 @@ TOLERANCE_MM = 0.01
 
 
 def saddle(end_mm, bender):
-    """22.5 - 45 - 22.5 over 3 1/2 in, straights of 7 3/8 in between the arcs (1/2 EMT), a long far leg."""
+    """22.5 - 45 - 22.5 over 3 1/4 in, straights of 6 11/16 in between the arcs (1/2 EMT), a long far leg."""
     at, bends = end_mm, []
     for angle, roll, role in ((22.5, 0, SADDLE_OUTER), (45, 180, SADDLE_CENTRE), (22.5, 0, SADDLE_OUTER)):
         bends.append(
@@ -36,7 +36,7 @@ def saddle(end_mm, bender):
                 role=role,
             )
         )
-        at = bends[-1].arc_end_mm + 7.3673 * INCH
+        at = bends[-1].arc_end_mm + 6.714 * INCH
     return bends, bends[-1].arc_end_mm + 24.0 * INCH
 
 

@@ -107,10 +107,10 @@ def test_njatc_conduit_bending_and_fabrication_2007_p63_read_in_a_reprint_saddle
     assert [degrees(m.angle_rad) for m in marks] == pytest.approx([22.5, 45.0, 22.5], abs=1e-12)
 
 
-def test_taught_values_saddle_over_3_in() -> None:
-    """Arithmetic only: 3 in high, centre at 40: 33 1/16, 40 9/16, 48 1/16."""
-    marks = saddle_rule(3.0 * IN, radians(22.5), 40.0 * IN).marks
-    assert [m.mark_mm / IN for m in marks] == pytest.approx([33.0625, 40.5625, 48.0625], abs=1e-12)
+def test_taught_values_saddle_over_4_in() -> None:
+    """Arithmetic only: 4 in high, centre at 37: 27 3/4, 37 3/4, 47 3/4."""
+    marks = saddle_rule(4.0 * IN, radians(22.5), 37.0 * IN).marks
+    assert [m.mark_mm / IN for m in marks] == pytest.approx([27.75, 37.75, 47.75], abs=1e-12)
 
 
 def test_trade_training_page_parallel_offset_stagger() -> None:

@@ -45,15 +45,20 @@ class Dice(NamedTuple):
         """A length between so many bend radii, in eighths of an inch or 5 mm, with its unit."""
         return self._between(low_radii * self.radius_mm, high_radii * self.radius_mm)
 
+    def rise(self, low_radii: float, high_radii: float) -> str:
+        """A height or a rise, likewise, but one that ends on 1/8, 1/4, 5/8 or 3/4: not the round ones of textbooks."""
+        return self._between(low_radii * self.radius_mm, high_radii * self.radius_mm, to=(1, 0, 0, -1))
+
     def run(self, low_radii: float, high_radii: float) -> str:
         """The same for lengths along the run, which must come out of one stick whatever the radius."""
         unit_mm = min(self.radius_mm, self.stock_mm / 24.0)
         return self._between(low_radii * unit_mm, high_radii * unit_mm)
 
-    def _between(self, low_mm: float, high_mm: float) -> str:
+    def _between(self, low_mm: float, high_mm: float, to: tuple[int, ...] = (0,)) -> str:
         step = 25.4 / 8.0 if self.style.unit == "in" else 5.0
         low, high = round(low_mm / step), round(high_mm / step)
         count = low + int(self.source.random() * (high - low + 1))
+        count += to[count % len(to)]
         return f"{read_tape(count * step, self.style).text} {self.style.unit}"
 
 
@@ -142,7 +147,7 @@ def _solve_two_nineties(plan: Plan) -> tuple[tuple[PracticeResult, ...], tuple[s
 
 
 def _offset(dice: Dice) -> Draft:
-    rise, start, leg = dice.length(0.7, 2.2), dice.run(3.0, 5.0), dice.run(14.0, 18.0)
+    rise, start, leg = dice.rise(0.7, 2.2), dice.run(3.0, 5.0), dice.run(14.0, 18.0)
     angle = dice.pick(ANGLES_DEG)
     return Draft(
         walk=[{"leg": leg, "features": [{"offset": {"rise": rise, "starts_at": start, "angle": f"{angle:g}"}}]}],
@@ -178,7 +183,7 @@ def _solve_offset(plan: Plan) -> tuple[tuple[PracticeResult, ...], tuple[str, ..
 
 
 def _rolling(dice: Dice) -> Draft:
-    rise, shift, start = dice.length(0.7, 1.5), dice.length(0.7, 1.8), dice.run(3.0, 5.0)
+    rise, shift, start = dice.rise(0.7, 1.5), dice.rise(0.7, 1.8), dice.run(3.0, 5.0)
     angle, leg = dice.pick(ANGLES_DEG), dice.run(14.0, 18.0)
     feature = {"rise": rise, "shift": shift, "starts_at": start, "angle": f"{angle:g}"}
     return Draft(
@@ -214,7 +219,7 @@ def _solve_rolling(plan: Plan) -> tuple[tuple[PracticeResult, ...], tuple[str, .
 
 
 def _saddle(dice: Dice, bends: str) -> Draft:
-    height, leg = dice.length(0.35, 0.9), dice.run(15.0, 19.0)
+    height, leg = dice.rise(0.35, 0.9), dice.run(15.0, 19.0)
     thing: dict[str, Any] = {"height": height, "bends": bends}
     words = "a pipe"
     if bends == "4":
@@ -266,7 +271,7 @@ def _solve_saddle(plan: Plan) -> tuple[tuple[PracticeResult, ...], tuple[str, ..
 
 
 def _kick(dice: Dice) -> Draft:
-    rise, start, leg = dice.length(0.5, 1.4), dice.run(3.0, 5.0), dice.run(9.0, 13.0)
+    rise, start, leg = dice.rise(0.5, 1.4), dice.run(3.0, 5.0), dice.run(9.0, 13.0)
     up = dice.length(3.0, 5.5)
     return Draft(
         walk=[

@@ -20,7 +20,7 @@ FILE lists the pieces, each with its survey or plan and your readings:
     - plan: ../pump-house-saddle.yaml
       measured:
         - {bend: 2, angle: 46.5}      the angle that a bend has, read with a level
-        - {bend: 2, rise: 2 5/8}      the rise under the middle of a bend, to the middle of the conduit
+        - {bend: 2, rise: 3 5/16}     the rise under the middle of a bend, to the middle of the conduit
         - {end: up, off: 3/8}         end B lies off: up, down, left, right, long, short
         - {leg: up, lean: 1}          the last leg leans, in degrees
         - {at: 30, daylight: 1/8}     daylight at a place, along the conduit from end A

@@ -16,13 +16,13 @@ HELP = "A half-bent piece is not as planned: new marks and angles for the bends 
 EPILOG = """\
 What is bent stays as it is. Say for each bend that is made what you measured on it; what you leave out is as planned:
   angle 47        the angle that it has, in degrees
-  mark 18 9/16    where on the conduit, from end A, the shoe's mark stood (the mark that the plan names for it)
+  mark 19 11/16   where on the conduit, from end A, the shoe's mark stood (the mark that the plan names for it)
   start 17        where the bend begins, from end A, instead of the mark
   roll 2          how many degrees its plane is off, clockwise seen from end A (-2: anticlockwise)
 
 Examples:
   racewright remark examples/pump-house-saddle.yaml --made "1: angle 25"
-  racewright remark examples/pump-house-saddle.yaml --made "1: angle 24, mark 18 3/4" --made "2: angle 47" --have 120
+  racewright remark examples/pump-house-saddle.yaml --made "1: angle 24, mark 19 15/16" --made "2: angle 47" --have 120
 """
 
 
@@ -38,7 +38,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         action="append",
         default=[],
         metavar="BEND",
-        help="a bend that is made and what was measured on it, '1: angle 47, mark 18 9/16'; may be given again",
+        help="a bend that is made and what was measured on it, '1: angle 47, mark 19 11/16'; may be given again",
     )
     parser.add_argument("--piece", type=int, default=1, metavar="N", help="which piece of the run (1)")
     parser.add_argument("--bender", metavar="NAME", help="use this bender instead of the survey's (not with a plan)")

@@ -18,7 +18,7 @@ leg lies on, left is to your left hand. What you did not measure is left free, s
 
 Examples:
   racewright tweak examples/pump-house-saddle.yaml --end-up 3/8 --end-left 1/4
-  racewright tweak examples/pump-house-saddle.yaml --rise 2-1/2 --end-up 0
+  racewright tweak examples/pump-house-saddle.yaml --rise 2-15/16 --end-up 0
   racewright tweak examples/pump-house-saddle.yaml --angle 2=47
 """
 

@@ -1,4 +1,4 @@
-"""What a person says about bends that are made: '1: angle 47, mark 18 9/16' becomes numbers."""
+"""What a person says about bends that are made: '1: angle 47, mark 19 11/16' becomes numbers."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from racewright.marks.mark import arc_start_from_mark_mm
 from racewright.units.angle import read_degrees
 from racewright.units.length import parse_length
 
-EXAMPLE = "1: angle 47, mark 18 9/16"
+EXAMPLE = "1: angle 47, mark 19 11/16"
 _WORDS = ("angle", "mark", "start", "roll")
 
 

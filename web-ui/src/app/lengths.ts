@@ -56,7 +56,7 @@ export interface Reading {
   den: string;
 }
 
-/** '18 9/16' taken apart; a reading in mm has no fraction. */
+/** '19 3/4' taken apart; a reading in mm has no fraction. */
 export function takeApart(text: string): Reading {
   const m = /^(-?)(?:(\d+(?:\.\d+)?))?(?:\s*(\d+)\/(\d+))?$/.exec(text.trim());
   if (!m) return { sign: '', whole: text, num: '', den: '' };
@@ -72,7 +72,7 @@ function divisor(a: number, b: number): number {
   return b ? divisor(b, a % b) : a;
 }
 
-/** A length as the tape shows it: '18 9/16' or '471'. */
+/** A length as the tape shows it: '19 3/4' or '502'. */
 export function readTape(mm: number, unit: Unit, parts = 16): string {
   const sign = mm < 0 ? '-' : '';
   const size = Math.abs(mm);
@@ -87,10 +87,10 @@ export function readTape(mm: number, unit: Unit, parts = 16): string {
   return sign + (whole ? `${whole} ${fraction}` : fraction);
 }
 
-/** With its unit: '18 9/16 in', '471 mm'. */
+/** With its unit: '19 3/4 in', '502 mm'. */
 export const withUnit = (text: string, unit: Unit): string => `${text} ${unit}`;
 
-/** For a screen reader: '18 and 9/16 inches'. */
+/** For a screen reader: '19 and 3/4 inches'. */
 export function spoken(text: string, unit: Unit): string {
   const r = takeApart(text);
   const word = unit === 'in' ? 'inches' : 'millimetres';

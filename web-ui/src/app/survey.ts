@@ -249,10 +249,10 @@ export const demoSurvey = (): Survey => ({
     end: { name: 'starter', fitting: 'set-screw' },
     walk: [
       {
-        leg: '54 1/2',
+        leg: '56 1/4',
         from: 'face',
         to: 'face',
-        features: [{ saddle: { name: 'suction pipe', centre: '23 3/4', over: 'round', height: '2 3/8' } }],
+        features: [{ saddle: { name: 'suction pipe', centre: '26 1/8', over: 'round', height: '2 7/8' } }],
       },
     ],
   },
