@@ -108,7 +108,8 @@ class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class ThumbMark(msgspec.Struct, frozen=True, kw_only=True):
-    """One mark of a rule of thumb beside the exact one, mm from end A and as tape readings."""
+    """One mark of a rule of thumb beside the exact one, mm from end A and as tape readings; both for the card's own
+    hook and shoe mark, which `label` names, so that the exact one is the card's."""
 
     label: str
     rule_mm: float

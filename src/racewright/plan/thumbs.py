@@ -1,7 +1,8 @@
 """The rule of thumb beside the exact marks, for every shape of the run that the trade has a rule for.
 
 A rule counts from the base of its shape: the end of the bend before it, or end A. What it would make is worked out
-on this very bender, for the stretch up to the next bend.
+on this very bender, for the stretch up to the next bend. Its marks are shown for the hook and the shoe mark that the
+card uses, so that the exact mark beside them is the card's own; where the trade teaches another way, `rule` says so.
 """
 
 from __future__ import annotations
@@ -16,7 +17,8 @@ from racewright.bends.model import Bend, BentPiece
 from racewright.catalogue.model import BenderProfile
 from racewright.errors import RacewrightError
 from racewright.marks import thumb
-from racewright.plan.model import PlannedPiece, ThumbComparison, ThumbMark
+from racewright.marks.mark import mark_mm
+from racewright.plan.model import MarkedBend, PlannedPiece, ThumbComparison, ThumbMark
 from racewright.route.model import Route, RoutedShape
 from racewright.survey.model import Survey
 from racewright.units.tape import TapeStyle, format_length, read_tape
@@ -61,28 +63,29 @@ def _compare(
     stretch = (run.bends[after].arc_start_mm if after < len(run.bends) else run.cut_length_mm) - base
     local = _moved(bends, -base)
     tape = survey.tape
+    made = holder.bends[shape.first : after]
     if shape.kind == "saddle 3":
         rule = thumb.saddle_rule(
             shape.rise_mm, shape.angle_rad, plan, from_centre=survey.saddle_method == "centre-outward"
         )
-        return _side_by_side(shape, rule, local, base, stretch, bender, tape, _saddle_words)
+        return _side_by_side(shape, rule, local, made, base, stretch, bender, tape, _saddle_words)
     if shape.kind == "saddle 4":
-        setback = bender.radius_mm * tan(shape.angle_rad / 2.0)
-        near = plan - shape.flat_mm / 2.0 - setback
-        rule = thumb.four_bend_rule(shape.rise_mm, shape.angle_rad, near, shape.flat_mm + 2.0 * setback)
-        return _side_by_side(shape, rule, local, base, stretch, bender, tape, _saddle_words)
+        near = plan - shape.flat_mm / 2.0
+        rule = thumb.four_bend_rule(shape.rise_mm, shape.angle_rad, near, shape.flat_mm)
+        return _side_by_side(shape, rule, local, made, base, stretch, bender, tape, _saddle_words)
     if shape.kind in ("offset", "rolling offset", "box offset"):
-        reach = plan + shape.rise_mm / tan(shape.angle_rad)
+        reach = plan + shape.rise_mm / tan(shape.angle_rad) + bender.radius_mm * tan(shape.angle_rad / 2.0)
+        hook = made[0].hook if made[0].hook == made[1].hook else "A"  # the rule leaves the hook's end open
         if shape.kind == "rolling offset":
-            rule = thumb.rolling_offset_rule(shape.away_mm, shape.left_mm, shape.angle_rad, reach)
+            rule = thumb.rolling_offset_rule(shape.away_mm, shape.left_mm, shape.angle_rad, reach, hook=hook)
         else:
-            rule = thumb.offset_rule(shape.rise_mm, shape.angle_rad, reach)
-        return _side_by_side(shape, rule, local, base, stretch, bender, tape, _offset_words)
+            rule = thumb.offset_rule(shape.rise_mm, shape.angle_rad, reach, hook=hook)
+        return _side_by_side(shape, rule, local, made, base, stretch, bender, tape, _offset_words)
     if shape.kind == "turn" and abs(degrees(shape.angle_rad) - 90.0) < 1e-6:
         if shape.first == 0:
-            return _stub(shape, bends[0], run, bender, tape)
+            return _stub(shape, bends[0], made, run, bender, tape)
         if index and shapes[index - 1].kind == "turn":
-            return _back_to_back(shape, run.bends[shape.first - 1], bends[0], run, bender, tape)
+            return _back_to_back(shape, run.bends[shape.first - 1], bends[0], made, run, bender, tape)
     return None
 
 
@@ -102,16 +105,38 @@ def _moved(bends: Sequence[Bend], by_mm: float) -> tuple[Bend, ...]:
     )
 
 
-def _marks(rule: thumb.Rule, exact: Sequence[float], base: float, tape: TapeStyle) -> tuple[ThumbMark, ...]:
-    return tuple(
-        ThumbMark(
-            label=f"{mark.label} ({mark.reference}, hook {mark.hook})",
-            rule_mm=mark.mark_mm + base,
-            rule_tape=read_tape(mark.mark_mm + base, tape).text,
-            exact_mm=exact_mm + base,
-            exact_tape=read_tape(exact_mm + base, tape).text,
+def _marks(
+    rule: thumb.Rule, made: Sequence[MarkedBend], base: float, bender: BenderProfile, tape: TapeStyle
+) -> tuple[ThumbMark, ...]:
+    """The rule's bends and the card's, both by the card's own hook and shoe mark."""
+    out = []
+    for mark, by_rule, card in zip(rule.marks, thumb.bends_of_rule(rule, bender), made, strict=True):
+        at = mark_mm(by_rule.arc_start_mm, by_rule.arc_end_mm, card.hook, card.reference, bender) + base
+        out.append(
+            ThumbMark(
+                label=f"{mark.label} ({card.reference}, hook {card.hook})",
+                rule_mm=at,
+                rule_tape=read_tape(at, tape).text,
+                exact_mm=card.mark_mm,
+                exact_tape=card.tape.text,
+            )
         )
-        for mark, exact_mm in zip(rule.marks, exact, strict=True)
+    return tuple(out)
+
+
+def _told(rule: thumb.Rule, made: Sequence[MarkedBend], base: float, tape: TapeStyle, more: str = "") -> str:
+    """The rule in words; where the card bends another way than the trade teaches, the marks as they are taught."""
+    text = f"{rule.name}: {rule.how}{more}"
+    other = [
+        f"{mark.label} {format_length(mark.mark_mm + base, tape)}, {mark.reference}, hook {mark.hook}"
+        for mark, card in zip(rule.marks, made, strict=True)
+        if (mark.reference, mark.hook) != (card.reference, card.hook)
+    ]
+    if not other:
+        return text
+    return (
+        f"{text}. This card bends another way than the trade teaches, so the rule's marks below are carried over to"
+        f" the card's hook and shoe mark; as taught they are: {'; '.join(other)}"
     )
 
 
@@ -119,6 +144,7 @@ def _side_by_side(
     shape: RoutedShape,
     rule: thumb.Rule,
     local: tuple[Bend, ...],
+    made: Sequence[MarkedBend],
     base: float,
     stretch: float,
     bender: BenderProfile,
@@ -128,8 +154,8 @@ def _side_by_side(
     by_rule = thumb.land_rule(rule, bender, stretch)
     return ThumbComparison(
         shape=shape.label,
-        rule=f"{rule.name}: {rule.how}",
-        marks=_marks(rule, thumb.exact_marks_mm(rule, local, bender), base, tape),
+        rule=_told(rule, made, base, tape),
+        marks=_marks(rule, made, base, bender, tape),
         landing_rule=words(by_rule, tape),
         landing_exact=words(land(local, stretch), tape),
     )
@@ -161,7 +187,7 @@ _offset_words = _Words("offset")
 
 
 def _stub(
-    shape: RoutedShape, bend: Bend, run: BentPiece, bender: BenderProfile, tape: TapeStyle
+    shape: RoutedShape, bend: Bend, card: Sequence[MarkedBend], run: BentPiece, bender: BenderProfile, tape: TapeStyle
 ) -> ThumbComparison | None:
     # the deduct is one figure for the angle it was taught for; it knows nothing of the conduit's real radius
     rule = thumb.deduct_rule(shape.plan_from_base_mm, float(_taught(bender.take_up_mm)))
@@ -170,8 +196,8 @@ def _stub(
     diameter = run.outside_diameter_mm
     return ThumbComparison(
         shape=shape.label,
-        rule=f"{rule.name}: {rule.how} ({format_length(_taught(bender.take_up_mm), tape)})",
-        marks=_marks(rule, thumb.exact_marks_mm(rule, (bend,), bender), 0.0, tape),
+        rule=_told(rule, card, 0.0, tape, f" ({format_length(_taught(bender.take_up_mm), tape)})"),
+        marks=_marks(rule, card, 0.0, bender, tape),
         landing_rule=f"stub to back {format_length(land_stub(made, length, diameter).height_to_back_mm, tape)}",
         landing_exact=f"stub to back {format_length(land_stub((bend,), length, diameter).height_to_back_mm, tape)}",
     )
@@ -183,7 +209,13 @@ def _taught(take_up_mm: float) -> float:
 
 
 def _back_to_back(
-    shape: RoutedShape, before: Bend, bend: Bend, run: BentPiece, bender: BenderProfile, tape: TapeStyle
+    shape: RoutedShape,
+    before: Bend,
+    bend: Bend,
+    card: Sequence[MarkedBend],
+    run: BentPiece,
+    bender: BenderProfile,
+    tape: TapeStyle,
 ) -> ThumbComparison | None:
     diameter = run.outside_diameter_mm
     twist = bend.roll_rad - before.roll_rad
@@ -195,8 +227,8 @@ def _back_to_back(
     made = (before, *thumb.bends_of_rule(rule, bender))
     return ThumbComparison(
         shape=shape.label,
-        rule=f"{rule.name}: {rule.how}",
-        marks=_marks(rule, thumb.exact_marks_mm(rule, (bend,), bender), 0.0, tape),
+        rule=_told(rule, card, 0.0, tape),
+        marks=_marks(rule, card, 0.0, bender, tape),
         landing_rule=f"backs {format_length(between_backs_mm(made, diameter), tape)} apart",
         landing_exact=f"backs {format_length(backs, tape)} apart",
     )
