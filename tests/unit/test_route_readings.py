@@ -189,7 +189,7 @@ def test_what_has_no_room_says_between_what_and_how_much(walk, said):
         ("    - leg: 30\n    - turn: left\n    - {leg: 20, from: wall}\n", "does not go with a turn left"),
         ("    - leg: 60\n      features:\n        - kick: {rise: 2, angle: 10}\n"
          "        - offset: {rise: 2, starts_at: 5}\n    - turn: away\n    - leg: 20\n", "follow a kick"),
-        ("    - leg: 60\n      features:\n        - box_offset: {starts_at: 5}\n", "nothing to offset"),
+        ("    - leg: 60\n      features:\n        - box_offset: {starts_at: 5}\n", "no knockout's height"),
     ],
 )  # fmt: skip
 def test_contradictions_name_the_field_and_a_way_out(walk, said):
@@ -197,6 +197,134 @@ def test_contradictions_name_the_field_and_a_way_out(walk, said):
         planned(walk)
     assert said in str(caught.value)
     assert caught.value.hint
+
+
+def heights(plan):
+    """How far each point of the path lies off the first surface, in inches."""
+    return [p[2] / IN for p in plan.corners]
+
+
+RACK = "offset: {rise: 3, starts_at: 14, angle: 30}"
+
+
+def test_a_box_offset_at_end_b_goes_from_where_the_run_lies_to_the_knockout():
+    end = "{fitting: set-screw, height: 3 3/4}"
+    walk = f"    - leg: 80\n      features:\n        - {RACK}\n        - box_offset: {{done_by: 78}}\n"
+    plan = planned(walk, end=end)
+    assert heights(plan)[2:4] == pytest.approx([3.353] * 2, abs=1e-9)
+    assert heights(plan)[-2:] == pytest.approx([3.75, 3.75], abs=1e-9)
+    assert "run.end-height" not in [f.rule for f in plan.findings]
+
+
+def test_a_box_offset_at_end_b_counts_from_the_gap_that_the_last_wall_was_given():
+    walk = (
+        "    - {leg: 33, to: wall}\n    - {turn: away, gap: 3/8}\n"
+        "    - leg: 44\n      features:\n        - box_offset: {done_by: 42}\n"
+    )
+    plan = planned(walk, end="{fitting: set-screw, height: 1 1/8}")
+    wall = 33 * IN
+    assert wall - plan.corners[-1][0] == pytest.approx(1.125 * IN, abs=1e-9)
+    assert wall - plan.corners[2][0] == pytest.approx((0.375 + 0.353) * IN, abs=1e-9)
+
+
+def test_a_box_offset_at_end_a_takes_out_the_knockout_and_leaves_the_rack():
+    start = "{fitting: set-screw, height: 1}"
+    box, rack = "        - box_offset: {starts_at: 2}\n", "        - offset: {rise: 3, starts_at: 30, angle: 30}\n"
+    plan = planned(f"    - leg: 80\n      features:\n{box}{rack}", start=start)
+    assert heights(plan)[:2] == pytest.approx([1.0, 1.0], abs=1e-9)
+    assert heights(plan)[2:4] == pytest.approx([0.353] * 2, abs=1e-9)
+    assert heights(plan)[-1] == pytest.approx(3.353, abs=1e-9)
+    early = planned(
+        f"    - leg: 80\n      features:\n        - {RACK}\n        - box_offset: {{starts_at: 40}}\n", start=start
+    )
+    assert heights(early)[-1] == pytest.approx(3.353, abs=1e-9)
+
+
+def test_each_end_has_its_own_box_offset_and_a_lone_one_goes_from_knockout_to_knockout():
+    ends = {"start": "{fitting: set-screw, height: 1}", "end": "{fitting: set-screw, height: 1 1/4}"}
+    box = "        - box_offset: {starts_at: 2}\n"
+    both = planned(
+        f"    - leg: 80\n      features:\n{box}        - box_offset: {{done_by: 78}}\n", stand_off="1/8", **ends
+    )
+    assert heights(both)[:3] == pytest.approx([1.0, 1.0, 0.478], abs=1e-9)
+    assert heights(both)[-1] == pytest.approx(1.25, abs=1e-9)
+    assert "run.end-height" not in [f.rule for f in both.findings]
+    lone = planned(f"    - leg: 80\n      features:\n{box}", stand_off="1/8", **ends)
+    assert heights(lone)[-1] == pytest.approx(1.25, abs=1e-9)
+    told = [f.where for f in lone.findings if f.rule == "run.end-height"]
+    assert told == ["start"]
+
+
+@pytest.mark.parametrize(("toward", "height"), [("away", 2.0 + 0.375), ("toward", 2.0 - 0.375)])
+def test_a_box_offset_with_its_own_rise_goes_the_way_it_says(toward, height):
+    walk = f"    - leg: 60\n      features:\n        - box_offset: {{rise: 3/8, toward: {toward}, starts_at: 20}}\n"
+    plan = planned(walk, start="{fitting: set-screw, height: 2}")
+    assert heights(plan)[-1] == pytest.approx(height, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("walk", "run"),
+    [
+        ("    - leg: 60\n      features:\n        - box_offset: {done_by: 58}\n", {"end": "{height: 0.353}"}),
+        ("    - leg: 60\n      features:\n        - box_offset: {starts_at: 2}\n", {"start": "{height: 0.353}"}),
+    ],
+)
+def test_a_box_offset_with_nothing_to_take_out_is_refused(walk, run):
+    with pytest.raises(InputError, match="nothing to offset"):
+        planned(walk, **run)
+
+
+def test_an_outside_corner_with_its_own_gap_goes_round_its_edge_by_that_gap():
+    walk = "    - {leg: 30, to: edge}\n    - {turn: toward, gap: 1/2}\n    - {leg: 20, from: edge}\n"
+    plan = planned(walk, stand_off="1/4")
+    assert legs(plan) == pytest.approx([30 + 0.5 + 0.353, 20 + 0.25 + 0.353], abs=1e-9)
+
+
+PIPE = "keep_clear: {{over: round, centre: 30, height: 6, width: 2{more}}}"
+
+
+def test_a_round_thing_hangs_where_its_lift_says():
+    plain, told = (
+        planned(f"    - leg: 60\n      features:\n        - {PIPE.format(more=m)}\n") for m in ("", ", lift: 4")
+    )
+    assert plain.obstacles[0].clearance_mm == pytest.approx((4 - 0.706) * IN, abs=1e-6)
+    assert told.obstacles[0].clearance_mm == pytest.approx(plain.obstacles[0].clearance_mm, abs=1e-9)
+
+
+@pytest.mark.parametrize("lift", ["3/16", "0", "5 1/4"])
+@pytest.mark.parametrize("feature", [PIPE, PIPE.replace("keep_clear", "saddle")])
+def test_a_round_thing_whose_lift_contradicts_height_and_width_is_refused(lift, feature):
+    with pytest.raises(InputError, match="cannot have its underside") as caught:
+        planned(f"    - leg: 60\n      features:\n        - {feature.format(more=f', lift: {lift}')}\n")
+    assert caught.value.field.endswith("lift")
+    assert '4"' in caught.value.hint
+
+
+def test_a_round_thing_measured_a_tape_fraction_off_is_taken_at_its_larger():
+    walk = f"    - leg: 60\n      features:\n        - {PIPE.format(more=', lift: 3 15/16')}\n"
+    assert planned(walk).obstacles[0].clearance_mm == pytest.approx((3.9375 - 0.706) * IN, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("saddle", "field"),
+    [
+        ("height: 2, reach: 1", "reach"),
+        ("reach: 2, width: 2, toward: left, height: 4", "height"),
+        ("reach: 2, width: 2, toward: left, lift: 1", "lift"),
+        ("rise: 2, lift: 1", "lift"),
+        ("reach: 2, toward: right", "width"),
+    ],
+)
+def test_no_reading_of_a_saddle_is_dropped(saddle, field):
+    with pytest.raises(InputError) as caught:
+        planned(f"    - leg: 60\n      features:\n        - saddle: {{centre: 30, {saddle}}}\n")
+    assert caught.value.field.endswith(f"saddle.{field}")
+
+
+def test_a_thing_whose_underside_is_above_its_top_is_refused():
+    walk = "    - leg: 60\n      features:\n        - keep_clear: {centre: 30, height: 3, width: 2, lift: 4}\n"
+    with pytest.raises(InputError, match="lower than the top"):
+        planned(walk)
 
 
 def test_a_knockout_off_the_strap_height_is_told_and_a_box_offset_settles_it():

@@ -8,6 +8,7 @@ import pytest
 
 from racewright.catalogue.raceways import find_raceway
 from racewright.geometry.chain import Turn
+from racewright.rules.check_run import check_run
 from racewright.rules.run_shape import RunShape
 from racewright.rules.supports import SupportSettings, free_spans, plan_supports
 
@@ -109,9 +110,31 @@ def test_no_place_at_all() -> None:
     assert plan.spare == 0.0
 
 
-def test_short_nipple_needs_none() -> None:
-    assert _count(_run("EMT", "1/2", 1.5)) == 0
-    assert _count(_run("EMT", "1/2", 1.6)) == 1
+def test_a_short_length_between_two_boxes_gets_its_strap_too() -> None:
+    assert _count(_run("EMT", "1/2", 1.25), SupportSettings()) == 1
+    assert _count(_run("EMT", "1/2", 1.6), SupportSettings()) == 1
+
+
+def test_a_length_too_short_for_a_strap_is_left_to_the_inspector() -> None:
+    shape = _run("EMT", "1/2", 0.4)
+    check = check_run(shape)
+    (told,) = (f for f in check.findings if f.rule == "run.supports")
+    assert told.severity == "caution"
+    assert "inspector" in told.message
+    assert told.citation == "common practice, no source"
+
+
+def test_no_strap_where_the_conduit_lies_off_its_surface() -> None:
+    shape = _run("EMT", "1/2", 24.0, off_surface_mm=((2 * FT, 9 * FT),))
+    plan = plan_supports(shape)
+    assert plan is not None
+    assert plan.shortfalls == ()
+    assert all(not 2 * FT - 12.7 < x < 9 * FT + 12.7 for x in plan.stations_mm)
+    rack = _run("EMT", "1/2", 24.0, off_surface_mm=((2 * FT, 20 * FT),))
+    (told,) = (f for f in check_run(rack).findings if f.rule == "run.supports")
+    assert told.severity == "caution"
+    assert 'From 24" to 240" the conduit does not lie on its surface' in told.message
+    assert "358.30" in told.citation
 
 
 def test_pull_point_is_a_termination() -> None:

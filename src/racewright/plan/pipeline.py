@@ -71,7 +71,7 @@ def plan_survey(survey: Survey, bender: BenderProfile, *, full: bool = True) -> 
         solids = [Solid(name=o.name, solid=o.solid) for o in route.obstacles]
         solids += _walls(survey, route)
         pieces, fit_findings = with_fit(survey, raceway, pieces, solids)
-        checks = check_planned(survey, raceway, fit, cut.couplings_mm)
+        checks = check_planned(survey, raceway, route, fit, cut.couplings_mm)
         findings += fit_findings
         findings += [f for f in checks.findings if f.rule not in _TOLD_ALREADY]
         choices = option_blocks(route, run, bender, limits, hand_accuracy(survey), survey.tape)

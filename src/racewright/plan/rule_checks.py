@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import tan
+
 import msgspec
 
 from racewright.catalogue.model import Raceway
@@ -9,6 +11,7 @@ from racewright.errors import Finding, RacewrightError
 from racewright.geometry.chain import CornerFit
 from racewright.geometry.frame import Frame
 from racewright.geometry.vector import Vec
+from racewright.route.model import Route
 from racewright.rules.check_run import RunCheck, RunSettings, check_run
 from racewright.rules.conductors import parse_groups
 from racewright.rules.edition import DEFAULT_EDITION, load_edition
@@ -30,8 +33,10 @@ _DOWN: dict[str, Vec] = {
 }
 
 
-def run_shape(survey: Survey, raceway: Raceway, fit: CornerFit, couplings_mm: tuple[float, ...]) -> RunShape:
-    """What the rules need of a run: its centreline, its ends, its couplings, and which way is down."""
+def run_shape(
+    survey: Survey, raceway: Raceway, route: Route, fit: CornerFit, couplings_mm: tuple[float, ...]
+) -> RunShape:
+    """What the rules need of a run: its centreline, ends, couplings, where straps hold it, and which way is down."""
     return RunShape(
         raceway=raceway,
         length_mm=fit.length_mm,
@@ -40,20 +45,40 @@ def run_shape(survey: Survey, raceway: Raceway, fit: CornerFit, couplings_mm: tu
         start=_end_kind(survey.start),
         end=_end_kind(survey.end),
         couplings_mm=couplings_mm,
+        off_surface_mm=off_surface_spans(route, fit),
         threaded_couplings=survey.start.kind == "threaded" and survey.end.kind == "threaded",
         down=_DOWN[survey.going if survey.surface == "wall" else survey.surface],
     )
 
 
+def off_surface_spans(route: Route, fit: CornerFit) -> tuple[tuple[float, float], ...]:
+    """The stretches of the straights (stations, mm) where the run does not lie at strap height on its surface."""
+    spans: list[tuple[float, float]] = []
+    stop = setback = 0.0
+    for lie, turn in zip(route.lies, (*fit.turns, None), strict=True):
+        start, stop = stop, fit.length_mm if turn is None else turn.arc_start_mm
+        if lie is None:
+            spans.append((start, stop))
+        else:
+            # the straight begins where the arc before it ends: one setback past its corner point
+            corner = start - setback
+            spans += [(start, corner + lie[0]), (corner + lie[1], stop)]
+        if turn is not None:
+            setback = turn.radius_mm * tan(turn.angle_rad / 2.0)
+            stop = turn.arc_start_mm + turn.radius_mm * turn.angle_rad
+    return tuple((a, b) for a, b in spans if b - a > 1e-6)
+
+
 def check_planned(
     survey: Survey,
     raceway: Raceway,
+    route: Route,
     fit: CornerFit,
     couplings_mm: tuple[float, ...],
     edition: str = DEFAULT_EDITION,
 ) -> RunCheck:
     """All rules on the run, and on its wires where the survey names them. Raises InputError for wires unknown."""
-    shape = run_shape(survey, raceway, fit, couplings_mm)
+    shape = run_shape(survey, raceway, route, fit, couplings_mm)
     place = survey.climate
     climate = (
         None

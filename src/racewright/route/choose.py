@@ -76,7 +76,9 @@ def place_saddle(saddle: Saddle, level_mm: float, half_mm: float, limits: BendLi
     assert top is not None
     standoff = level_mm - half_mm
     # the clearance module counts from a surface under everything: lift conduit and obstacle alike
-    diameter = (saddle.width_mm or (top - saddle.lift_mm)) if saddle.over == "round" else 0.0
+    diameter = 0.0
+    if saddle.over == "round":
+        diameter = top - saddle.lift_mm if saddle.height_mm is not None else saddle.width_mm or 0.0
     up = max(0.0, -standoff, diameter - top)
     if top + saddle.clearance_mm <= standoff + 1e-9:
         return PlacedSaddle(

@@ -63,7 +63,8 @@ class RoutedShape(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Route(msgspec.Struct, frozen=True, kw_only=True):
-    """`corners` without the ends; `start` and `end` are the conduit's own ends (insertion included)."""
+    """`corners` without the ends; `start` and `end` are the conduit's own ends (insertion included). `lies`: for each
+    straight between two of the points, where along it the run lies at the strap's height on its surface."""
 
     start: Vec
     end: Vec
@@ -76,6 +77,7 @@ class Route(msgspec.Struct, frozen=True, kw_only=True):
     insert_b_mm: float
     surface_normal: Vec
     surfaces: tuple[tuple[Vec, Vec], ...]
+    lies: tuple[tuple[float, float] | None, ...]
 
     @property
     def points(self) -> tuple[Vec, ...]:

@@ -13,8 +13,6 @@ from racewright.survey.model import KeepClear, Saddle
 
 #: How long a crossing pipe or wall is drawn and checked to each side (mm), where the survey does not say.
 CROSSING_MM = 304.8
-#: A column beside the run whose width nobody gave is taken to be this wide (mm): it only shows where it stands.
-COLUMN_MM = 50.8
 
 
 class LegLine(NamedTuple):
@@ -45,13 +43,13 @@ def crossing(
     width_mm: float | None,
     depth_mm: float = 2.0 * CROSSING_MM,
 ) -> tuple[Obstacle, Vec]:
-    """A thing on the surface at `foot`, from `lift_mm` to `top_mm` off it, crossing the run; and its middle."""
+    """A thing on the surface at `foot`, from `lift_mm` to `top_mm` off it, crossing the run; and its middle. A round
+    one is as wide as it is tall."""
     tall = top_mm - lift_mm
     if over == "round":
-        diameter = width_mm or tall
-        middle = along(foot, line.normal, top_mm - diameter / 2.0)
+        middle = along(foot, line.normal, top_mm - tall / 2.0)
         ends = (along(middle, line.left, -depth_mm / 2.0), along(middle, line.left, depth_mm / 2.0))
-        return Cylinder(start=ends[0], end=ends[1], radius_mm=diameter / 2.0), middle
+        return Cylinder(start=ends[0], end=ends[1], radius_mm=tall / 2.0), middle
     assert width_mm is not None
     low = along(along(along(foot, line.normal, lift_mm), line.heading, -width_mm / 2.0), line.left, -depth_mm / 2.0)
     solid = Box(
@@ -63,16 +61,20 @@ def crossing(
     return solid, along(foot, line.normal, (top_mm + lift_mm) / 2.0)
 
 
-def column(line: LegLine, saddle: Saddle, x: float, height_mm: float, b_mm: float, side: float) -> tuple[Obstacle, Vec]:
+def column(
+    line: LegLine, saddle: Saddle, x: float, height_mm: float, a_mm: float, b_mm: float, side: float
+) -> tuple[Obstacle, Vec]:
     """A thing standing on the surface beside the run that reaches past its middle line; and its middle at the foot.
 
-    `height_mm`: the conduit's middle over the surface; `side`: +1 for a thing dodged to the left, -1 to the right.
+    `height_mm`: the leg's line over the surface, `a_mm` and `b_mm`: the conduit off that line; `side`: +1 for a thing
+    dodged to the left, -1 to the right.
     """
     assert saddle.reach_mm is not None
-    width = saddle.width_mm or COLUMN_MM
+    assert saddle.width_mm is not None
+    width = saddle.width_mm
     across = scale(line.left, side)
     far = along(line.place(x, -height_mm, b_mm), across, saddle.reach_mm)
-    tall = height_mm + CROSSING_MM
+    tall = height_mm + max(a_mm, 0.0) + CROSSING_MM
     if saddle.over == "round":
         foot = along(far, across, -width / 2.0)
         return Cylinder(start=foot, end=along(foot, line.normal, tall), radius_mm=width / 2.0), foot

@@ -20,6 +20,8 @@ from racewright.geometry.clearance import Obstacle
 from racewright.geometry.vector import EX, EZ, Vec, add, along, rotate, scale
 from racewright.route.choose import choose_offset_angle, place_saddle
 from racewright.route.crossing import BendLimits, Crossing
+from racewright.route.knockouts import box_offset_ends, box_rise_mm
+from racewright.route.lies import GIVE_MM, LegSurface, lying_spans
 from racewright.route.model import Corner, Dimension, PlacedObstacle, Route, RoutedShape
 from racewright.route.things import LegLine, column, crossing, keep_clear
 from racewright.survey.model import KeepClear, Kick, Leg, Offset, Saddle, Survey, Turn
@@ -55,6 +57,9 @@ class _Walk:
         self.dimensions: list[Dimension] = []
         self.findings: list[Finding] = []
         self.surfaces: list[tuple[Vec, Vec]] = [((0.0, 0.0, 0.0), EZ)]
+        self.carriers = [LegSurface(0, (0.0, 0.0, 0.0), EZ, outside=False)]
+        self.box_ends = box_offset_ends(survey)
+        self.start_met = isclose(self.height, self.strap_height, abs_tol=GIVE_MM)
         self.a = self.b = 0.0
         self.x0 = self.base_x = 0.0
         self.slope: tuple[float, float] = (0.0, 0.0)
@@ -69,19 +74,18 @@ class _Walk:
         start_x = -self.ins_a if first.measured_from == "face" else 0.0
         start = along(self.line.origin, self.line.heading, start_x)
         self.base_x = start_x
-        if not isclose(self.height, self.strap_height, abs_tol=0.5) and not any(
-            isinstance(f, Offset) and f.box for f in first.features
-        ):
-            self._height_finding("start", self.height)
         end = start
         for index, leg in enumerate(survey.legs):
             turn = survey.turns[index] if index < len(survey.turns) else None
             end_x = self._leg_end(leg, turn)
             self._features(leg, end_x, turn)
+            if index == 0 and not self.start_met:
+                self._height_finding("start", self.height)
             if turn is None:
                 end = self._finish(leg, end_x)
             else:
                 self._turn(leg, turn, end_x, index)
+        points = (start, *(c.point for c in self.corners), end)
         return Route(
             start=start,
             end=end,
@@ -94,6 +98,7 @@ class _Walk:
             insert_b_mm=self.ins_b,
             surface_normal=EZ,
             surfaces=tuple(self.surfaces),
+            lies=lying_spans(points, self.carriers, self.strap_height),
         )
 
     def _length(self, value_mm: float) -> str:
@@ -119,7 +124,7 @@ class _Walk:
                         hint="measure to wall, back, centre or inside",
                         field=f"{leg.field}.to",
                     )
-                x += self.strap_height
+                x += self._gap(turn) + self.half
             elif turn.way == "toward":
                 raise InputError(
                     f"{leg.field}.to: a turn toward the surface goes round an edge, not up a wall.",
@@ -127,20 +132,21 @@ class _Walk:
                     field=f"{leg.field}.to",
                 )
             else:
-                gap = turn.gap_mm
-                if gap is None:
-                    if turn.way != "away":
-                        raise InputError(
-                            f"{turn.field}.gap: how far off the wall does the conduit run after this turn?",
-                            hint="add gap: 2 in (from wall to conduit) to the turn, or measure the leg to back",
-                            field=f"{turn.field}.gap",
-                            expected="a length",
-                            example="2 in",
-                        )
-                    gap = self.survey.stand_off_mm
-                x -= gap + self.half
+                if turn.gap_mm is None and turn.way != "away":
+                    raise InputError(
+                        f"{turn.field}.gap: how far off the wall does the conduit run after this turn?",
+                        hint="add gap: 2 in (from wall to conduit) to the turn, or measure the leg to back",
+                        field=f"{turn.field}.gap",
+                        expected="a length",
+                        example="2 in",
+                    )
+                x -= self._gap(turn) + self.half
         self._leg_dimension(leg, self.x0 + leg.length_mm)
         return x
+
+    def _gap(self, turn: Turn) -> float:
+        """From the surface that a turn meets to the conduit's back: its own gap, or what the straps add."""
+        return self.survey.stand_off_mm if turn.gap_mm is None else turn.gap_mm
 
     def _leg_dimension(self, leg: Leg, end_x: float) -> None:
         to = leg.measured_to
@@ -214,9 +220,10 @@ class _Walk:
             sign = 1.0 if turn.way == "away" else -1.0
             axis = scale(left, -sign)
             h, n = rotate(h, axis, angle), rotate(n, axis, angle)
-            gap = self.survey.stand_off_mm if turn.gap_mm is None else turn.gap_mm
-            self.height = gap + self.half
+            self.height = self._gap(turn) + self.half
             self.surfaces.append((along(corner, n, -self.height), n))
+        foot, normal = self.surfaces[-1]
+        self.carriers.append(LegSurface(len(self.corners), foot, normal, outside=turn.way == "toward"))
         self.line = LegLine(corner, h, n)
         self.a, self.b, self.slope = 0.0, 0.0, (0.0, 0.0)
         self.base_x = self.radius * tan(angle / 2.0)
@@ -246,7 +253,7 @@ class _Walk:
     def _finish(self, leg: Leg, end_x: float) -> Vec:
         height = self.height + self.a
         wanted = self.survey.end.height_mm
-        if wanted is not None and not isclose(height, wanted, abs_tol=0.5):
+        if wanted is not None and not isclose(height, wanted, abs_tol=GIVE_MM):
             self._height_finding("end", wanted)
         self._in_order(end_x + (self.ins_b if leg.measured_to == "face" else 0.0), "end B")
         point = self.line.place(end_x, self.a, self.b)
@@ -301,7 +308,7 @@ class _Walk:
         self.findings.extend(placed.findings)
         top = saddle.reach_mm if sideways else saddle.height_mm
         if top is not None and sideways:
-            self._obstacle(saddle, column(self.line, saddle, x, self.height, self.b, db))
+            self._obstacle(saddle, column(self.line, saddle, x, self.height, self.a, self.b, db))
         elif top is not None:
             foot = self.line.place(x, -self.height, self.b)
             self._obstacle(
@@ -367,7 +374,10 @@ class _Walk:
     def _offset(self, offset: Offset, end_x: float, turn: Turn | None) -> None:
         away = offset.away_mm
         if away is None:
-            away = self._box_rise(offset)
+            height = self.height + self.a
+            away = box_rise_mm(offset, self.survey, self.box_ends, height_mm=height, strap_mm=self.strap_height)
+        if offset.box and len(self.carriers) == 1 and isclose(self.height + away, self.strap_height, abs_tol=GIVE_MM):
+            self.start_met = True
         rise = hypot(away, offset.left_mm)
         if rise < 0.5:
             return
@@ -430,19 +440,6 @@ class _Walk:
         assert offset.middle_at_mm is not None
         middle = self.x0 + offset.middle_at_mm
         return 2.0 * min(middle - self.base_x, last - middle)
-
-    def _box_rise(self, offset: Offset) -> float:
-        height = self.height + self.a
-        target = self.strap_height
-        if isclose(height, target, abs_tol=0.01):
-            if self.survey.end.height_mm is None:
-                raise InputError(
-                    f"{offset.field}: the conduit already lies at the strap's height, so there is nothing to offset.",
-                    hint="give start.height or end.height (the knockout's middle above the surface), or a rise",
-                    field=offset.field,
-                )
-            target = self.survey.end.height_mm
-        return target - height
 
     def _kick(self, kick: Kick, end_x: float) -> None:
         da, db = self._toward(kick.toward)

@@ -98,11 +98,12 @@ def _support_findings(
         return
     tape = settings.tape
     for short in plan.shortfalls:
+        off = _off_surface(shape, short)
         yield Finding(
             rule="run.supports",
-            severity="problem",
+            severity="caution" if off or short.kind == "short" else "problem",
             message=_shortfall_words(short, tape) + " " + _what_would_work(shape, plan, short, settings),
-            citation=f"{book.name} {_article(plan, short)}",
+            citation=PRACTICE if short.kind == "short" else f"{book.name} {_article(plan, short)}",
             where=f"{_show(short.from_mm, tape)} to {_show(short.to_mm, tape)}",
             measured=short.to_mm - short.from_mm,
             allowed=short.allowed_mm,
@@ -135,8 +136,17 @@ def _article(plan: SupportPlan, short: Shortfall) -> str:
     return plan.rule.article if short.kind == "gap" else f"{plan.rule.article.split('(')[0]}(A)"
 
 
+def _off_surface(shape: RunShape, short: Shortfall) -> tuple[float, float] | None:
+    """From where to where, within a shortfall, the conduit does not lie on its surface (bends between included)."""
+    spans = [(max(a, short.from_mm), min(b, short.to_mm)) for a, b in shape.off_surface_mm]
+    spans = [(a, b) for a, b in spans if b - a > 1e-6]
+    return (spans[0][0], spans[-1][1]) if spans else None
+
+
 def _shortfall_words(short: Shortfall, tape: TapeStyle) -> str:
     have, most = _show(short.to_mm - short.from_mm, tape), _show(short.allowed_mm, tape)
+    if short.kind == "short":
+        return f"The {have} from {_show(short.from_mm, tape)} to {_show(short.to_mm, tape)} has no room for a strap."
     if short.kind == "gap":
         at = _show(short.from_mm, tape)
         return f"No place for a strap within {most} of the one at {at}; the next is {have} on."
@@ -145,6 +155,15 @@ def _shortfall_words(short: Shortfall, tape: TapeStyle) -> str:
 
 
 def _what_would_work(shape: RunShape, plan: SupportPlan, short: Shortfall, settings: RunSettings) -> str:
+    if short.kind == "short":
+        return "Whether so short a length between two terminations needs one is for the inspector to say."
+    off = _off_surface(shape, short)
+    if off is not None:
+        low, high = (_show(s, settings.tape) for s in off)
+        return (
+            f"From {low} to {high} the conduit does not lie on its surface, so no strap reaches it: hold it there on"
+            " strut, a hanger or a spacer, or bring it back to the surface."
+        )
     relaxed = plan.rule.first_relaxed_mm
     gap = short.to_mm - short.from_mm
     if short.kind != "gap" and relaxed is not None and not settings.supports.relaxed_first and gap <= relaxed:

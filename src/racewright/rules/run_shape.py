@@ -27,6 +27,7 @@ class RunShape(msgspec.Struct, frozen=True, kw_only=True):
 
     `pull_points_mm`: places between the ends where wires can be pulled (conduit bodies, pull boxes). `down`: the
     direction of gravity in the same room as `frame`, any length. An end of kind 'coupling' goes on as another run.
+    `off_surface_mm`: stretches where the conduit does not lie at its straps' height on the surface that carries it.
     """
 
     raceway: Raceway
@@ -38,6 +39,7 @@ class RunShape(msgspec.Struct, frozen=True, kw_only=True):
     couplings_mm: tuple[float, ...] = ()
     threaded_couplings: bool = False
     pull_points_mm: tuple[float, ...] = ()
+    off_surface_mm: tuple[tuple[float, float], ...] = ()
     down: Vec = (0.0, 0.0, -1.0)
 
 

@@ -1,4 +1,5 @@
-"""Where the straps go: the fewest that the spacing allows, on straights only, clear of bends, couplings and ends.
+"""Where the straps go: the fewest that the spacing allows, on straights that lie on their surface only, clear of bends,
+couplings and ends.
 
 Notation (stations and lengths mm along the run)
     places   closed intervals in which a strap's centre may stand
@@ -25,9 +26,9 @@ from racewright.rules.run_tables import SupportRule, support_rule
 
 Span = tuple[float, float]
 _EPS = 1e-6
-#: An unbroken length up to 18 in between two terminations needs no strap (342.30(C), 344.30(C), 352.30(C), 358.30(C)
-#: of NFPA 70-2023, from memory).
-UNSUPPORTED_MM = 457.2
+#: A length between two terminations that has no room for a strap is called short up to this (mm; 18 in, common
+#: practice, no source): whether it needs one is not for a program to say.
+SHORT_MM = 457.2
 
 
 class SupportSettings(msgspec.Struct, frozen=True, kw_only=True):
@@ -43,9 +44,10 @@ class SupportSettings(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Shortfall(NamedTuple):
-    """A distance that no strap can keep: 'first' from a termination, 'gap' between straps, 'last' to a termination."""
+    """A distance that no strap can keep: 'first' from a termination, 'gap' between straps, 'last' to a termination;
+    'short': a short length between two terminations with no room for any strap."""
 
-    kind: Literal["first", "gap", "last"]
+    kind: Literal["first", "gap", "last", "short"]
     from_mm: float
     to_mm: float
     allowed_mm: float
@@ -108,6 +110,8 @@ def plan_supports(
     for task in _tasks(shape, rule, have):
         inside = _within(places, task.start, task.end)
         forward, short = _farthest(inside, task)
+        if not forward and task.end - task.start <= SHORT_MM + _EPS:
+            short = [Shortfall("short", task.start, task.end, task.first)]
         shortfalls += short
         if short:
             stations += forward
@@ -132,9 +136,12 @@ def plan_supports(
 
 
 def strap_places(shape: RunShape, settings: SupportSettings) -> tuple[Span, ...]:
-    """Where a strap's centre may stand: the run less bends, couplings, pull points and ends, each with its margin."""
+    """Where a strap's centre may stand: the run less bends, couplings, pull points, ends and what does not lie on its
+    surface, each with its margin."""
     margin = settings.strap_half_width_mm + settings.clear_mm
     blocked = [(a - margin, b + margin) for a, b in arc_spans(shape)]
+    half = settings.strap_half_width_mm
+    blocked += [(a - half, b + half) for a, b in shape.off_surface_mm]
     hold = settings.coupling_half_mm + margin
     blocked += [(s - hold, s + hold) for s in shape.couplings_mm]
     end = settings.end_clear_mm + settings.strap_half_width_mm
@@ -206,10 +213,6 @@ def _tasks(shape: RunShape, rule: SupportRule, settings: SupportSettings) -> lis
     straights = free_spans(0.0, shape.length_mm, arc_spans(shape)) if wide > rule.spacing_mm else ()
     tasks = []
     for a, b in sections(shape):
-        broken = any(a <= s <= b for s in shape.couplings_mm)
-        goes_on = (a <= 0.0 and shape.start == "coupling") or (b >= shape.length_mm and shape.end == "coupling")
-        if b - a <= UNSUPPORTED_MM + _EPS and not broken and not goes_on:
-            continue
         # An end that goes on as another run is no termination: only the spacing counts there.
         at_a = rule.spacing_mm if a <= 0.0 and shape.start == "coupling" else first
         at_b = rule.spacing_mm if b >= shape.length_mm and shape.end == "coupling" else first

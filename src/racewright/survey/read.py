@@ -34,7 +34,7 @@ from racewright.survey.written import (
 from racewright.units.angle import read_degrees
 from racewright.units.length import parse_length
 from racewright.units.number import read_number
-from racewright.units.tape import TapeStyle, TapeUnit
+from racewright.units.tape import TapeStyle, TapeUnit, format_length
 
 #: Bends flatter than this are no bends, and steeper ones no hand bender makes in one shot (common practice, no source).
 LEAST_DEG, MOST_DEG = 1.0, 120.0
@@ -284,22 +284,18 @@ class _Reader:
                 expected=f"{size_name} or rise",
                 example=f"{size_name}: 2 in",
             )
-        if w.over == "square" and w.rise is None and w.width is None:
+        if (w.over == "square" or sideways) and w.rise is None and w.width is None:
+            thing = "thing to the side" if sideways else "square thing"
             raise InputError(
-                f"{field}.width: a square thing needs its width along the run.",
+                f"{field}.width: a {thing} needs its width along the run.",
                 hint="add width: 6 in",
-                field=field,
+                field=f"{field}.width",
                 expected="a length",
                 example="6 in",
             )
+        self._no_room_for(w, field, sideways=sideways)
         height = self.maybe(w.height, f"{field}.height", allow_zero=False)
-        lift = self.length(w.lift, f"{field}.lift")
-        if height is not None and lift >= height:
-            raise InputError(
-                f"{field}.lift: the underside ({w.lift}) must be lower than the top ({w.height}).",
-                hint="lift is how far its underside stands off the surface",
-                field=f"{field}.lift",
-            )
+        width = self.maybe(w.width, f"{field}.width", allow_zero=False)
         clearance = self.written.run.clearance if w.clearance is None else w.clearance
         return Saddle(
             label=self.label("saddle", w.name),
@@ -307,8 +303,8 @@ class _Reader:
             centre_mm=self.length(w.centre, f"{field}.centre"),
             over=w.over,
             height_mm=height,
-            width_mm=self.maybe(w.width, f"{field}.width", allow_zero=False),
-            lift_mm=lift,
+            width_mm=width,
+            lift_mm=0.0 if height is None else self.underside(w, height, width, field),
             reach_mm=self.maybe(w.reach, f"{field}.reach"),
             rise_mm=self.maybe(w.rise, f"{field}.rise", allow_zero=False),
             clearance_mm=self.length(clearance, f"{field}.clearance"),
@@ -377,16 +373,65 @@ class _Reader:
             angle_rad=self.angle(w.angle, f"{field}.angle"),
         )
 
+    def _no_room_for(self, w: WrittenSaddle, field: str, *, sideways: bool) -> None:
+        """Refuse a saddle's readings that say nothing about it, so that none is dropped silently."""
+        if sideways:
+            unused, why = {"height": w.height, "lift": w.lift}, "a saddle to the side is measured by reach"
+        elif w.rise is not None:
+            unused = {"reach": w.reach, "lift": w.lift}
+            why = "the rise alone is given, so the thing's own place says nothing"
+        else:
+            unused, why = {"reach": w.reach}, "reach belongs to a saddle to the left or right"
+        for name, value in unused.items():
+            if value is not None:
+                raise InputError(
+                    f"{field}.{name}: {value} is written, but {why}.",
+                    hint=f"leave {name} out, or check toward",
+                    field=f"{field}.{name}",
+                )
+
+    def underside(
+        self, w: WrittenSaddle | WrittenObstacle, height_mm: float, width_mm: float | None, field: str
+    ) -> float:
+        """How far a thing's underside stands off the surface. A round thing is as tall as it is wide: where width and
+        lift are both written they must agree within a tape fraction, and the larger thing is kept clear of."""
+        lift = self.maybe(w.lift, f"{field}.lift")
+        if lift is not None and lift >= height_mm:
+            raise InputError(
+                f"{field}.lift: the underside ({w.lift}) must be lower than the top ({w.height}).",
+                hint="lift is how far its underside stands off the surface",
+                field=f"{field}.lift",
+            )
+        if w.over == "square" or width_mm is None:
+            return lift or 0.0
+        follows = height_mm - width_mm
+        if lift is None:
+            return follows
+        tape = self.tape()
+        if abs(lift - follows) > float(tape.step_mm) + 1e-9:
+            raise InputError(
+                f"{field}: a round thing of {format_length(width_mm, tape)} with its top at"
+                f" {format_length(height_mm, tape)} cannot have its underside at {format_length(lift, tape)}.",
+                hint=f"top less width is {format_length(follows, tape)}: check height, width and lift, leave one of"
+                " width and lift out, or take over: square",
+                field=f"{field}.lift",
+                expected="height less width",
+                example=f"lift: {format_length(max(follows, 0.0), tape)}",
+            )
+        return min(lift, follows)
+
     def keep_clear(self, w: WrittenObstacle, field: str) -> KeepClear:
         clearance = self.written.run.clearance if w.clearance is None else w.clearance
+        height = self.length(w.height, f"{field}.height", allow_zero=False)
+        width = self.length(w.width, f"{field}.width", allow_zero=False)
         return KeepClear(
             label=self.label("obstacle", w.name),
             field=field,
             centre_mm=self.length(w.centre, f"{field}.centre"),
             over=w.over,
-            height_mm=self.length(w.height, f"{field}.height", allow_zero=False),
-            width_mm=self.length(w.width, f"{field}.width", allow_zero=False),
-            lift_mm=self.length(w.lift, f"{field}.lift"),
+            height_mm=height,
+            width_mm=width,
+            lift_mm=self.underside(w, height, width, field),
             side_mm=self.length(w.side, f"{field}.side", allow_negative=True),
             depth_mm=self.length(w.depth, f"{field}.depth", allow_zero=False),
             clearance_mm=self.length(clearance, f"{field}.clearance"),

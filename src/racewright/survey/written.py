@@ -32,14 +32,15 @@ class WrittenFitting(_Strict, frozen=True, kw_only=True):
 
 class WrittenSaddle(_Strict, frozen=True, kw_only=True):
     """Up and over something whose middle lies at tape reading `centre`. Give the thing (`over`, `height`, `width`,
-    `lift`) or the bare `rise`. `height` is its top above the surface, `lift` its underside above the surface;
-    for a saddle to the left or right `reach` is how far it comes past the conduit's centreline."""
+    `lift`) or the bare `rise`. `height` is its top above the surface, `lift` its underside above the surface (left
+    away: 0, or for a round thing what height and width leave); for a saddle to the left or right `reach` is how far it
+    comes past the conduit's centreline."""
 
     centre: Written
     over: Literal["round", "square"] = "round"
     height: Written | None = None
     width: Written | None = None
-    lift: Written = "0"
+    lift: Written | None = None
     reach: Written | None = None
     rise: Written | None = None
     clearance: Written | None = None
@@ -92,7 +93,7 @@ class WrittenObstacle(_Strict, frozen=True, kw_only=True):
     over: Literal["round", "square"] = "square"
     height: Written
     width: Written
-    lift: Written = "0"
+    lift: Written | None = None
     side: Written = "0"
     depth: Written = "12 in"
     clearance: Written | None = None

@@ -743,7 +743,7 @@ export interface WrittenObstacle {
   over?: "round" | "square";
   height: string | number;
   width: string | number;
-  lift?: string | number;
+  lift?: string | number | null;
   side?: string | number;
   depth?: string | number;
   clearance?: string | number | null;
@@ -803,14 +803,15 @@ export interface WrittenRun {
 }
 
 /** Up and over something whose middle lies at tape reading `centre`. Give the thing (`over`, `height`, `width`,
- *  `lift`) or the bare `rise`. `height` is its top above the surface, `lift` its underside above the surface;
- *  for a saddle to the left or right `reach` is how far it comes past the conduit's centreline. */
+ *  `lift`) or the bare `rise`. `height` is its top above the surface, `lift` its underside above the surface (left
+ *  away: 0, or for a round thing what height and width leave); for a saddle to the left or right `reach` is how far it
+ *  comes past the conduit's centreline. */
 export interface WrittenSaddle {
   centre: string | number;
   over?: "round" | "square";
   height?: string | number | null;
   width?: string | number | null;
-  lift?: string | number;
+  lift?: string | number | null;
   reach?: string | number | null;
   rise?: string | number | null;
   clearance?: string | number | null;
