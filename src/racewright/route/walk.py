@@ -69,9 +69,7 @@ class _Walk:
 
     def route(self) -> Route:
         survey = self.survey
-        first = survey.legs[0]
-        self.x0 = 0.0
-        start_x = -self.ins_a if first.measured_from == "face" else 0.0
+        start_x = -self.ins_a if survey.legs[0].measured_from == "face" else 0.0
         start = along(self.line.origin, self.line.heading, start_x)
         self.base_x = start_x
         end = start
