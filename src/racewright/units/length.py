@@ -61,7 +61,7 @@ def parse_length(
     else:
         if isinstance(text, float) and not isfinite(text):
             raise _bad(str(text), field, "a length must be a finite number")
-        if abs(text) > 10**15:
+        if not -(10**15) <= text <= 10**15:
             raise _bad("a number of more than 15 digits", field, "no run is that long")
         value = Fraction(str(text)) if isinstance(text, float) else Fraction(text)
         value *= _UNIT_MM[default_unit]
