@@ -9,7 +9,7 @@ import msgspec
 from racewright.catalogue.benders import default_bender, radius_only_profile
 from racewright.catalogue.model import BenderProfile
 from racewright.catalogue.raceways import find_raceway
-from racewright.errors import InputError
+from racewright.errors import InputError, LimitError
 from racewright.plan.model import Plan
 from racewright.plan.pipeline import plan_survey
 from racewright.survey.model import Survey
@@ -22,6 +22,7 @@ def plan_run(
     survey: Survey, *, bender_name: str = "", fraction: int | None = None, find: FindBender | None = None
 ) -> Plan:
     """Plan a surveyed run. `bender_name` overrules the survey's; `find` looks names up (the user's own first).
+    A straight run needs no bender.
 
     Raises InputError for a bender of another raceway; otherwise as `plan_survey`.
     """
@@ -30,8 +31,12 @@ def plan_run(
     return plan_survey(survey, choose_bender(survey, bender_name, find))
 
 
-def choose_bender(survey: Survey, bender_name: str = "", find: FindBender | None = None) -> BenderProfile:
-    """The bender of a survey: the one named, or its bend radius alone, or the trade's shoe for the raceway."""
+def choose_bender(survey: Survey, bender_name: str = "", find: FindBender | None = None) -> BenderProfile | None:
+    """The bender of a survey: the one named, or its bend radius alone, or the trade's shoe for the raceway.
+
+    None where nothing is bent and there is no shoe for the raceway. Raises InputError for a bender of another raceway,
+    LimitError where something is bent and there is no shoe.
+    """
     raceway = find_raceway(survey.raceway_type, survey.trade_size)
     name = bender_name or survey.bender
     if name:
@@ -49,4 +54,9 @@ def choose_bender(survey: Survey, bender_name: str = "", find: FindBender | None
         return bender
     if survey.bend_radius_mm is not None:
         return radius_only_profile(raceway, survey.bend_radius_mm)
-    return default_bender(survey.raceway_type, survey.trade_size)
+    try:
+        return default_bender(survey.raceway_type, survey.trade_size)
+    except LimitError:
+        if survey.straight:
+            return None
+        raise

@@ -7,6 +7,7 @@ from typing import Any, get_args
 
 import msgspec
 
+from racewright.catalogue.model import BenderProfile
 from racewright.errors import InputError
 from racewright.fit.insertion import InsertionAnswer
 from racewright.plan.model import MarkedBend, Plan, PlannedPiece
@@ -135,26 +136,13 @@ def survey_json_schema() -> dict[str, Any]:
 
 def plan_to_data(plan: Plan) -> dict[str, Any]:
     """A plan as plain data for JSON: see docs/plan-json.md for every field's meaning and unit."""
-    bender = plan.bender
     return {
         "format": "racewright plan 1",
         "name": plan.name,
         "raceway": plan.raceway.name,
         "tape": msgspec.to_builtins(plan.tape),
         "pieces": [_piece(p) for p in plan.pieces],
-        "bender": {
-            "name": bender.name,
-            "radius_mm": bender.radius_mm,
-            "arrow_lead_mm": bender.arrow_lead_mm,
-            "centre_mm": bender.centre_mm,
-            "star_mm": bender.star_mm,
-            "take_up_mm": bender.take_up_mm,
-            "gain_mm": bender.gain_mm,
-            "hook_reach_mm": bender.hook_reach_mm,
-            "grip_mm": bender.grip_mm,
-            "source": bender.source,
-            "standing": bender.standing,
-        },
+        "bender": None if plan.bender is None else _bender(plan.bender),
         "corners_mm": [list(c) for c in plan.corners],
         "developed_length_mm": plan.developed_length_mm,
         "total_bend_deg": plan.total_bend_deg,
@@ -171,6 +159,22 @@ def plan_to_data(plan: Plan) -> dict[str, Any]:
             | {k: v for k, v in msgspec.to_builtins(f).items() if k not in ("rule", "severity", "message", "citation")}
             for f in plan.findings
         ],
+    }
+
+
+def _bender(bender: BenderProfile) -> dict[str, Any]:
+    return {
+        "name": bender.name,
+        "radius_mm": bender.radius_mm,
+        "arrow_lead_mm": bender.arrow_lead_mm,
+        "centre_mm": bender.centre_mm,
+        "star_mm": bender.star_mm,
+        "take_up_mm": bender.take_up_mm,
+        "gain_mm": bender.gain_mm,
+        "hook_reach_mm": bender.hook_reach_mm,
+        "grip_mm": bender.grip_mm,
+        "source": bender.source,
+        "standing": bender.standing,
     }
 
 

@@ -15,7 +15,7 @@ from racewright.catalogue.benders import (
 )
 from racewright.catalogue.profile_checks import check_profile
 from racewright.catalogue.raceways import find_raceway
-from racewright.errors import InputError, LimitError, UnknownName
+from racewright.errors import InputError, LimitError
 
 HALF = find_raceway("EMT", "1/2")
 
@@ -54,7 +54,7 @@ def test_pvc_is_refused_and_a_radius_does():
 
 
 def test_large_sizes_have_no_hand_shoe():
-    with pytest.raises(UnknownName, match="No hand shoe for EMT 1-1/2") as caught:
+    with pytest.raises(LimitError, match="No hand shoe for EMT 1-1/2") as caught:
         default_bender("EMT", "1-1/2")
     assert "bender add" in caught.value.hint
 

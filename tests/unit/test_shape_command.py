@@ -129,3 +129,21 @@ def test_angles_as_written(text: str, degrees: float) -> None:
 def test_angles_that_are_none(text: str) -> None:
     with pytest.raises(InputError):
         read_angle(text)
+
+
+def test_a_rack_of_several_sizes_names_the_shoe_of_each(capsys: pytest.CaptureFixture[str]) -> None:
+    out = printed(capsys, "concentric --sizes 3/4,3/4,1 --spacing 4")
+    shoes = [line for line in out.splitlines() if line.startswith("bender ")]
+    assert [line.split()[1] for line in shoes] == ["emt-3/4,", "emt-1,"]
+    assert "emt-1/2" not in out
+    data = json.loads(printed(capsys, "parallel-offset --sizes 3/4,1 --rise 5 --spacing 4 --json"))
+    assert data["bender"] == "emt-3/4, emt-1"
+
+
+def test_a_rack_of_several_sizes_takes_the_persons_own_shoe_for_its_size(capsys: pytest.CaptureFixture[str]) -> None:
+    assert (
+        main(["bender", "add", "mine", "--raceway", "EMT", "--size", "3/4", "--take-up", "6", "--gain", "3-1/8"]) == 0
+    )
+    capsys.readouterr()
+    out = printed(capsys, "concentric --bender mine --sizes 3/4,1 --spacing 4")
+    assert [line.split()[1] for line in out.splitlines() if line.startswith("bender ")] == ["mine,", "emt-1,"]

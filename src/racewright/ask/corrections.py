@@ -92,7 +92,7 @@ def remark(request: m.RemarkRequest, own: OwnBenders) -> m.RemarkAnswer:
         angle = radians(bend.angle_deg if item.angle_deg is None else item.angle_deg)
         mark = float(parse_length(item.mark, unit, field=f"{field}.mark")) if item.mark else bend.mark_mm
         roll = None if item.roll_off_deg is None else radians(bend.roll_deg + item.roll_off_deg)
-        start = arc_start_from_mark_mm(mark, angle, bend.hook, bend.reference, plan.bender)
+        start = arc_start_from_mark_mm(mark, angle, bend.hook, bend.reference, plan.shoe)
         made.append(MadeBend(number=item.number, arc_start_mm=start, angle_rad=angle, roll_rad=roll))
     stock = float(parse_length(request.stock, unit, field="stock", allow_zero=False)) if request.stock else None
     answer = replan(piece.piece, made, cut_free=request.cut_free, stock_length_mm=stock, tape=plan.tape)
@@ -115,7 +115,7 @@ def _new_marks(plan: Plan, piece: PlannedPiece, now: BentPiece, made: set[int]) 
         last_roll = roll
         if bend.number in made:
             continue
-        at = mark_mm(new.arc_start_mm, new.arc_end_mm, bend.hook, bend.reference, plan.bender)
+        at = mark_mm(new.arc_start_mm, new.arc_end_mm, bend.hook, bend.reference, plan.shoe)
         out.append(
             m.NewMark(
                 number=bend.number,

@@ -151,14 +151,14 @@ class ChecksData(Answer, frozen=True, kw_only=True):
 
 
 class PlanData(Answer, frozen=True, kw_only=True):
-    """The whole plan: see docs/plan-json.md."""
+    """The whole plan: see docs/plan-json.md. `bender` null: nothing is bent, and no shoe is known."""
 
     format: Literal["racewright plan 1"]
     name: str
     raceway: str
     tape: TapeStyle
     pieces: tuple[PieceData, ...]
-    bender: BenderData
+    bender: BenderData | None
     corners_mm: tuple[Vec, ...]
     developed_length_mm: float
     total_bend_deg: float

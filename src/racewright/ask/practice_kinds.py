@@ -108,7 +108,7 @@ def _stub(dice: Dice) -> Draft:
 def _solve_stub(plan: Plan) -> tuple[tuple[PracticeResult, ...], tuple[str, ...]]:
     (bend,) = _bends(plan)
     mark = bend.all_marks_mm["A arrow"]
-    take_up, gain = plan.bender.take_up_mm, plan.bender.gain_mm
+    take_up, gain = plan.shoe.take_up_mm, plan.shoe.gain_mm
     stub = mark + take_up
     cut = plan.pieces[0].cut_length_mm
     return (_length("mark at the arrow", mark, plan), _cut(plan)), (
@@ -134,13 +134,13 @@ def _two_nineties(dice: Dice) -> Draft:
 def _solve_two_nineties(plan: Plan) -> tuple[tuple[PracticeResult, ...], tuple[str, ...]]:
     first, second = _bends(plan)
     one, two = first.all_marks_mm["A arrow"], second.all_marks_mm["B star"]
-    stub = one + plan.bender.take_up_mm
-    between = two - stub + plan.bender.gain_mm
-    take_up = plan.bender.take_up_mm
+    stub = one + plan.shoe.take_up_mm
+    between = two - stub + plan.shoe.gain_mm
+    take_up = plan.shoe.take_up_mm
     return (_length("first mark", one, plan), _length("second mark", two, plan), _cut(plan)), (
         f"First mark: stub - take-up = {_said(stub, plan)} - {_said(take_up, plan)} = {_said(one, plan)}.",
         f"The star stands at the back of a 90. Along the conduit that back is stub + middle - gain: "
-        f"{_said(stub, plan)} + {_said(between, plan)} - {_said(plan.bender.gain_mm, plan)} = {_said(two, plan)}.",
+        f"{_said(stub, plan)} + {_said(between, plan)} - {_said(plan.shoe.gain_mm, plan)} = {_said(two, plan)}.",
         "Taking the back-to-back measure without the gain puts the second stub too far out by the whole gain.",
         f"Cut: the three legs less two gains = {_said(plan.pieces[0].cut_length_mm, plan)}.",
     )
@@ -174,7 +174,7 @@ def _solve_offset(plan: Plan) -> tuple[tuple[PracticeResult, ...], tuple[str, ..
         _length("second mark", marks[1], plan),
     ), (
         f"Rule: rise x 1/sin {one.angle_deg:g}° = {_said(rise, plan)} x {1.0 / sin(angle):.2f} = {_said(rule, plan)}.",
-        f"Exact: the rule's line cuts both corners; arcs of radius {_said(plan.bender.radius_mm, plan)} save "
+        f"Exact: the rule's line cuts both corners; arcs of radius {_said(plan.shoe.radius_mm, plan)} save "
         f"{_said(rule - spacing, plan)}, so {_said(spacing, plan)}.",
         f"Longer by: rise x tan({one.angle_deg / 2.0:g}°) = {_said(rise * tan(angle / 2.0), plan)} by the corners, "
         f"{_said(shrink, plan)} with the arcs.",

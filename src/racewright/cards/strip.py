@@ -19,7 +19,7 @@ from racewright.cards.layout import (
     rectangle,
 )
 from racewright.cards.straight_view import spread
-from racewright.cards.words import FOOTER, REFERENCE_SHORT, along_conduit, hook_arrow, reading
+from racewright.cards.words import FOOTER, REFERENCE_SHORT, along_conduit, bender_name, hook_arrow, reading
 from racewright.drawing.metrics import text_width_mm
 from racewright.drawing.scene import Box, Line, Polyline, Primitive, Scene, Text
 from racewright.plan.model import MarkedBend, Plan, PlannedPiece
@@ -51,7 +51,7 @@ def _instructions(writer: Writer, plan: Plan) -> None:
         "2. Cut out the lengths and tape each to the next: lay joint over joint, number on number.",
         "3. Lay the strip's end A on end A of the conduit (on the cut line where it is cut later), pull it straight, "
         "carry every mark over, all round.",
-        f"4. Check the first and the last mark with a tape. {plan.raceway.name}, {plan.bender.name}.",
+        f"4. Check the first and the last mark with a tape. {bender_name(plan)}.",
     ):
         writer.body(text)
     writer.space(3.0)

@@ -89,6 +89,8 @@ def _piece(page: _Page, plan: Plan, index: int, piece: PlannedPiece) -> None:
         page.lines.append(page.styled(f"CUT  {reading(piece.cut_tape, plan.tape)}", _BOLD))
     end_a, end_b = end_words(piece, plan.tape)
     page.wrapped(f"End A {end_a}. End B {end_b}.")
+    if not piece.bends:
+        return
     page.heading("Mark it")
     page.wrapped(tape_words(piece, plan.tape).replace("; arrowheads show where the hook faces", ""))
     page.lines.append("")

@@ -67,9 +67,16 @@ def along_conduit(piece: PlannedPiece) -> tuple[MarkedBend, ...]:
     return tuple(sorted(piece.bends, key=lambda bend: (bend.mark_mm, bend.number)))
 
 
+def bender_name(plan: Plan) -> str:
+    """'EMT 1/2, emt-1/2': the raceway and the shoe, where something is bent."""
+    return plan.raceway.name + (f", {plan.bender.name}" if plan.bender else "")
+
+
 def bender_words(plan: Plan) -> str:
     """The bender's name with the two numbers that fix it."""
     bender = plan.bender
+    if bender is None:
+        return "nothing is bent: no bender is needed"
     take_up = format_length(bender.take_up_mm, plan.tape)
     gain = format_length(bender.gain_mm, plan.tape)
     return f"{bender.name}: take-up {take_up}, gain of a 90 {gain}"

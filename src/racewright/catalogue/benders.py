@@ -18,7 +18,7 @@ from math import pi
 from racewright.catalogue.model import BenderProfile, Raceway, radius_from_gain_mm
 from racewright.catalogue.raceways import find_raceway
 from racewright.catalogue.tables import inches_to_mm, read_rows
-from racewright.errors import InputError, LimitError, UnknownName
+from racewright.errors import InputError, LimitError
 
 HOOK_REACH_MM = 38.1  # 1 1/2 in: common practice, no source
 GRIP_MM = 203.2  # 8 in: common practice, no source
@@ -180,7 +180,7 @@ def default_bender(raceway_type: str, trade_size: str) -> BenderProfile:
 
     RMC and IMC are bent in the shoe of the next EMT size: its radius, with their own take-up and diameter. They are
     thinner than its groove, so the true radius may be smaller by up to half the difference in diameter.
-    Raises LimitError for PVC (bent with heat, no shoe), UnknownName for sizes without a hand shoe.
+    Raises LimitError where no hand shoe bends it: PVC (bent with heat), and sizes beyond the hand shoes.
     """
     raceway = find_raceway(raceway_type, trade_size)
     found = _default_index().get((raceway.type, raceway.trade_size))
@@ -195,13 +195,11 @@ def default_bender(raceway_type: str, trade_size: str) -> BenderProfile:
             quantity="hand shoe",
         )
     sizes = ", ".join(size for kind, size in _default_index() if kind == raceway.type)
-    raise UnknownName(
+    raise LimitError(
         f"No hand shoe for {raceway.name} in the table: hand benders end below this size.",
         hint="make your own profile with the take-up and gain of your machine: racewright bender add NAME"
         f" --raceway {raceway.type} --size {raceway.trade_size} --take-up ... --gain ...; shoes known: {sizes}",
-        field="size",
-        expected=sizes,
-        example=sizes.split(",")[0],
+        quantity="hand shoe",
     )
 
 

@@ -71,6 +71,8 @@ def print_rows(runs: Sequence[JobRun], known: dict[str, RunSummary | None]) -> N
         print(
             f"  {run.key:{width}}  {STATUS_WORDS[run.status]:12} {run.raceway:10} {_figures(run, plan):30} {run.name}"
         )
+        if plan is not None and plan.outcome not in ("planned", "problem"):
+            print(f"  {'':{width}}  {plan.message}" + (f" hint: {plan.hint}" if plan.hint else ""))
 
 
 def show_job(args: argparse.Namespace) -> int:

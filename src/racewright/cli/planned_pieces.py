@@ -88,7 +88,7 @@ class _Plan(msgspec.Struct):
     name: str
     raceway: str
     tape: TapeStyle
-    bender: _Bender
+    bender: _Bender | None
     pieces: list[_Piece]
 
 
@@ -132,6 +132,10 @@ def _from_plan(path: str) -> Job | None:
 
 def _job(path: str, plan: _Plan) -> Job:
     shoe = plan.bender
+    if shoe is None:
+        raise InputError(
+            f"{path}: nothing is bent in this run, so there is nothing to correct.", hint="cut, join and strap it"
+        )
     kind, _, size = plan.raceway.partition(" ")
     diameter = plan.pieces[0].outside_diameter_mm if plan.pieces else 0.0
     bender = BenderProfile(

@@ -22,6 +22,7 @@ def rack(asked: Asked) -> Report:
     make = parallel_offsets if kind == "offsets" else parallel_kicks
     conduits: tuple[RackConduit, ...] = make(rise, angle, radii, spacings)
     report = asked.report(f"{len(conduits)} parallel {kind}: {asked.args.rise} at {format_angle(angle)}")
+    report.shoes = tuple(profiles)
     report.angle("half the angle, whose tangent moves each bend", angle / 2.0)
     lead = profiles[0].arrow_lead_mm
     rows = []
@@ -57,6 +58,7 @@ def concentric(asked: Asked) -> Report:
         fit=asked.args.fit,
     )
     report = asked.report(f"{len(bends)} concentric 90s, inner radius {report_length(asked, first)}")
+    report.shoes = tuple(profiles)
     rows = []
     for entry in bends:
         made = entry.bend
@@ -127,10 +129,16 @@ def segmented(asked: Asked) -> Report:
 
 def _rack_inputs(asked: Asked) -> tuple[list[BenderProfile], tuple[float, ...]]:
     from racewright.catalogue.benders import default_bender
+    from racewright.catalogue.raceways import find_raceway
 
     sizes = [part.strip() for part in (asked.args.sizes or "").split(",") if part.strip()]
     if sizes:
-        profiles = [default_bender(asked.bender.raceway_type, size) for size in sizes]
+        own, kind = asked.bender, asked.bender.raceway_type
+        raceways = [find_raceway(kind, size) for size in sizes]
+        profiles = [
+            own if asked.args.bender and r.trade_size == own.trade_size else default_bender(kind, r.trade_size)
+            for r in raceways
+        ]
     else:
         profiles = [asked.bender] * max(2, asked.args.count)
     gap, spacing = asked.maybe("gap"), asked.maybe("spacing")

@@ -48,12 +48,14 @@ class Table(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Report(msgspec.Struct, kw_only=True):
-    """Everything that is said about one shape. `counted_from` says what 0 is on the marks."""
+    """Everything that is said about one shape. `counted_from` says what 0 is on the marks; `shoes` are those of a rack
+    of several sizes, from conduit 1 on."""
 
     shape: str
     title: str
     bender: BenderProfile
     tape: TapeStyle
+    shoes: tuple[BenderProfile, ...] = ()
     facts: list[Fact] = []
     bends: tuple[Bend, ...] = ()
     counted_from: str = "end A"
@@ -82,11 +84,9 @@ class Report(msgspec.Struct, kw_only=True):
 
 def as_text(report: Report) -> str:
     """The report for a terminal, 100 columns or fewer."""
-    bender = report.bender
-    out = [
-        report.title,
-        f"bender {bender.name}, radius {report.shown(bender.radius_mm)} ({bender.standing or 'own figures'})",
-    ]
+    out = [report.title]
+    for shoe in _shoes(report):
+        out.append(f"bender {shoe.name}, radius {report.shown(shoe.radius_mm)} ({shoe.standing or 'own figures'})")
     if report.facts:
         out.append("")
         wide = max(len(f.label) for f in report.facts)
@@ -119,7 +119,7 @@ def as_builtins(report: Report) -> dict[str, Any]:
     return {
         "shape": report.shape,
         "title": report.title,
-        "bender": report.bender.name,
+        "bender": ", ".join(shoe.name for shoe in _shoes(report)),
         "facts": {_key(f): degrees(f.value) if f.kind == "angle" else f.value for f in report.facts},  # type: ignore[arg-type]
         "counted_from": report.counted_from,
         "bends": [_bend_data(bend, report) for bend in report.bends],
@@ -157,6 +157,11 @@ def as_builtins(report: Report) -> dict[str, Any]:
         "cautions": cautions_for("bend"),
         "problem": report.problem,
     }
+
+
+def _shoes(report: Report) -> tuple[BenderProfile, ...]:
+    """The shoes that are used, each once."""
+    return tuple(dict.fromkeys(report.shoes or (report.bender,)))
 
 
 def _fact_text(report: Report, fact: Fact) -> str:

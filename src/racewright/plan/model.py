@@ -8,7 +8,7 @@ import msgspec
 
 from racewright.bends.model import BentPiece
 from racewright.catalogue.model import BenderProfile, Raceway
-from racewright.errors import Finding
+from racewright.errors import Finding, InputError
 from racewright.fit.forecast import Forecast
 from racewright.fit.insertion import InsertionAnswer
 from racewright.geometry.clearance import Obstacle
@@ -150,12 +150,12 @@ class Step(msgspec.Struct, frozen=True, kw_only=True):
 
 class Plan(msgspec.Struct, frozen=True, kw_only=True):
     """A planned run. `corners` are the corner points of the wanted centreline in room coordinates, `planar` says
-    that they lie in one plane, whose normal is `view_normal`."""
+    that they lie in one plane, whose normal is `view_normal`. `bender` None: nothing is bent, and no shoe is known."""
 
     name: str
     tape: TapeStyle
     raceway: Raceway
-    bender: BenderProfile
+    bender: BenderProfile | None
     pieces: tuple[PlannedPiece, ...]
     corners: tuple[Vec, ...]
     planar: bool
@@ -172,3 +172,10 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
     couplings_mm: tuple[float, ...] = ()
     developed_length_mm: float
     total_bend_deg: float
+
+    @property
+    def shoe(self) -> BenderProfile:
+        """The bender of what is bent. Raises InputError where nothing is."""
+        if self.bender is None:
+            raise InputError("nothing is bent in this run.", hint="cut it, join it and strap it as the card says")
+        return self.bender

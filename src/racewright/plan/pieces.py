@@ -195,7 +195,7 @@ def _planned(survey: Survey, bender: BenderProfile, part: Part, handled: Handled
         cut_length_mm=piece.cut_length_mm,
         cut_tape=read_tape(piece.cut_length_mm, survey.tape),
         outside_diameter_mm=piece.outside_diameter_mm,
-        bend_radius_mm=bender.radius_mm,
+        bend_radius_mm=bender.radius_mm if piece.bends else 0.0,
         bends=marked_bends(survey, bender, piece, handled),
         piece=piece,
         fitting_a=part.ends[0],

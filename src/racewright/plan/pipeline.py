@@ -6,11 +6,13 @@ from itertools import pairwise
 from math import atan2, degrees, tan
 
 from racewright.bends.model import Bend, BentPiece
+from racewright.catalogue.benders import radius_only_profile
 from racewright.catalogue.fittings import find_fitting
 from racewright.catalogue.model import BenderProfile, Raceway
 from racewright.catalogue.profile_checks import check_profile
 from racewright.catalogue.raceways import find_raceway
-from racewright.errors import Finding, LimitError
+from racewright.cautions import cautions_for
+from racewright.errors import Finding, InputError, LimitError
 from racewright.fit.insertion import Solid
 from racewright.geometry.chain import Centreline, CornerFit, corners_to_turns
 from racewright.geometry.clearance import HalfSpace, least_distance
@@ -21,7 +23,7 @@ from racewright.plan.notes import note_blocks
 from racewright.plan.options import option_blocks
 from racewright.plan.pieces import plan_pieces
 from racewright.plan.rule_checks import check_planned
-from racewright.plan.steps import CARD_CAUTIONS, piece_steps
+from racewright.plan.steps import piece_steps
 from racewright.plan.thumbs import compare_with_thumb
 from racewright.route.crossing import BendLimits
 from racewright.route.model import Route
@@ -35,8 +37,8 @@ FLAT_MM = 0.01
 _TOLD_ALREADY = ("run.radius",)
 
 
-def plan_survey(survey: Survey, bender: BenderProfile, *, full: bool = True) -> Plan:
-    """Plan a surveyed run on a bender.
+def plan_survey(survey: Survey, bender: BenderProfile | None, *, full: bool = True) -> Plan:
+    """Plan a surveyed run on a bender; a straight run needs none.
 
     `full` False leaves out what the marks do not need: other ways, forecast, the way in, rules, tables of choices.
 
@@ -45,9 +47,10 @@ def plan_survey(survey: Survey, bender: BenderProfile, *, full: bool = True) -> 
     """
     raceway = find_raceway(survey.raceway_type, survey.trade_size)
     insert_a, insert_b = _insertion(survey.start, raceway), _insertion(survey.end, raceway)
-    limits = BendLimits(bender.radius_mm, max(0.0, bender.arrow_lead_mm + bender.hook_reach_mm))
+    shoe = bender or _no_shoe(survey, raceway)
+    limits = BendLimits(shoe.radius_mm, max(0.0, shoe.arrow_lead_mm + shoe.hook_reach_mm))
     route = route_survey(survey, raceway, limits, insert_a_mm=insert_a, insert_b_mm=insert_b)
-    fit = _turns(route, bender)
+    fit = _turns(route, shoe)
     bends = tuple(
         Bend(
             arc_start_mm=turn.arc_start_mm,
@@ -60,11 +63,11 @@ def plan_survey(survey: Survey, bender: BenderProfile, *, full: bool = True) -> 
         for turn, corner in zip(fit.turns, route.corners, strict=True)
     )
     run = BentPiece(cut_length_mm=fit.length_mm, outside_diameter_mm=raceway.outside_diameter_mm, bends=bends)
-    cut = plan_pieces(survey, raceway, bender, run, fit.frame, (insert_a, insert_b), other_ways=2 if full else 0)
+    cut = plan_pieces(survey, raceway, shoe, run, fit.frame, (insert_a, insert_b), other_ways=2 if full else 0)
     centreline = Centreline.from_turns(fit.length_mm, fit.turns, fit.frame)
     obstacles, clash = _obstacles(survey, route, centreline, raceway)
     planar, normal = _plane(route.points)
-    findings = [*check_profile(bender, raceway), *route.findings, *clash, *cut.findings]
+    findings = [*(check_profile(bender, raceway) if bender else ()), *route.findings, *clash, *cut.findings]
     pieces, checks = cut.pieces, None
     blocks: tuple[NoteBlock, ...] = ()
     if full:
@@ -74,7 +77,7 @@ def plan_survey(survey: Survey, bender: BenderProfile, *, full: bool = True) -> 
         checks = check_planned(survey, raceway, route, fit, cut.couplings_mm)
         findings += fit_findings
         findings += [f for f in checks.findings if f.rule not in _TOLD_ALREADY]
-        choices = option_blocks(route, run, bender, limits, hand_accuracy(survey), survey.tape)
+        choices = option_blocks(route, run, shoe, limits, hand_accuracy(survey), survey.tape)
         blocks = (*note_blocks(survey, pieces, checks, cut.couplings_mm), *choices)
     return Plan(
         name=survey.name,
@@ -87,9 +90,9 @@ def plan_survey(survey: Survey, bender: BenderProfile, *, full: bool = True) -> 
         view_normal=normal,
         obstacles=obstacles,
         dimensions=route.dimensions,
-        thumb=compare_with_thumb(survey, route, run, bender, cut.pieces),
+        thumb=compare_with_thumb(survey, route, run, shoe, cut.pieces),
         steps=tuple(s for p in pieces for s in piece_steps(survey, raceway, p, checks, several=len(pieces) > 1)),
-        cautions=CARD_CAUTIONS,
+        cautions=cautions_for("bend", "cut", "install") if bends else cautions_for("cut", "install"),
         findings=_worst_first(findings),
         measured_lines=_measured(survey),
         blocks=blocks,
@@ -98,6 +101,13 @@ def plan_survey(survey: Survey, bender: BenderProfile, *, full: bool = True) -> 
         developed_length_mm=fit.length_mm,
         total_bend_deg=degrees(sum(t.angle_rad for t in fit.turns)),
     )
+
+
+def _no_shoe(survey: Survey, raceway: Raceway) -> BenderProfile:
+    """Stands in where nothing is bent: none of its figures reaches the plan. Raises InputError where something is."""
+    if not survey.straight:
+        raise InputError(f"no bender for {raceway.name} was given.", hint="name one, or give the bend's radius")
+    return radius_only_profile(raceway, raceway.outside_diameter_mm)
 
 
 def _insertion(end: EndFitting, raceway: Raceway) -> float:

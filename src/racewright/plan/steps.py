@@ -1,16 +1,12 @@
-"""The whole job at the bench and on the wall, in the order in which it is done, and the usual cautions."""
+"""The whole job at the bench and on the wall, in the order in which it is done."""
 
 from __future__ import annotations
 
 from racewright.catalogue.model import Raceway
-from racewright.cautions import cautions_for
 from racewright.plan.model import PlannedPiece, Step
 from racewright.rules.check_run import RunCheck
 from racewright.survey.model import Survey
 from racewright.units.tape import TapeStyle, format_length
-
-#: What a card asks for, from the bench to the wall.
-CARD_CAUTIONS = cautions_for("bend", "cut", "install")
 
 
 def piece_steps(

@@ -149,3 +149,8 @@ class Survey(_Measured, frozen=True, kw_only=True):
     climate: PlaceClimate | None
     surface: Literal["wall", "floor", "ceiling"]
     going: Literal["right", "left", "up", "down"]
+
+    @property
+    def straight(self) -> bool:
+        """Whether nothing of the run is bent: no turn, and nothing met on a leg that a bend goes round."""
+        return not self.turns and all(isinstance(f, KeepClear) for leg in self.legs for f in leg.features)

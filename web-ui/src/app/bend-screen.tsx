@@ -112,7 +112,7 @@ function BendStep({ plan, step, bend, unit, title }: StepProps & { bend: BendDat
         </div>
       </div>
       <div class="shoe-stage">
-        <ShoeView piece={piece} bend={bend} bender={plan.bender} />
+        {plan.bender && <ShoeView piece={piece} bend={bend} bender={plan.bender} />}
       </div>
       <ul class="facts">
         <li>

@@ -204,6 +204,7 @@ function Thumb({ answer, unit }: { answer: PlanAnswer; unit: Unit }) {
 
 function Bender({ answer, unit }: { answer: PlanAnswer; unit: Unit }) {
   const b = answer.plan.bender;
+  if (!b) return null; // nothing is bent
   return (
     <section class="card">
       <h2>{t.see.bender}</h2>

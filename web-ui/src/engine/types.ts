@@ -388,14 +388,14 @@ export interface PlanAnswer {
   worst: "" | "caution" | "info" | "problem";
 }
 
-/** The whole plan: see docs/plan-json.md. */
+/** The whole plan: see docs/plan-json.md. `bender` null: nothing is bent, and no shoe is known. */
 export interface PlanData {
   format: "racewright plan 1";
   name: string;
   raceway: string;
   tape: TapeStyle;
   pieces: PieceData[];
-  bender: BenderData;
+  bender: BenderData | null;
   corners_mm: [number, number, number][];
   developed_length_mm: number;
   total_bend_deg: number;
@@ -613,7 +613,8 @@ export interface ThumbComparison {
   landing_exact: string;
 }
 
-/** One mark of a rule of thumb beside the exact one, mm from end A and as tape readings. */
+/** One mark of a rule of thumb beside the exact one, mm from end A and as tape readings; both for the card's own
+ *  hook and shoe mark, which `label` names, so that the exact one is the card's. */
 export interface ThumbMark {
   label: string;
   rule_mm: number;
