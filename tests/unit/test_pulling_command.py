@@ -85,3 +85,13 @@ def test_every_pull_says_to_stand_clear_of_the_line_and_who_decides(capsys: pyte
         assert "By machine: only by people trained" in words
         assert "lock out, tag, and prove dead" in words
         assert "authority having jurisdiction and a licensed person decide" in words
+
+
+def test_a_pull_names_what_is_from_memory(capsys: pytest.CaptureFixture[str]) -> None:
+    """Five wires share a pull by a figure from memory; one wire needs none."""
+    words = ("--raceway", "EMT", "--size", "2", "--path", "straight 90")
+    assert _run(*words, "--wires", "5 x 6 RHH") == 0
+    out = capsys.readouterr().out
+    assert "from memory, not read in print: diameter of 6 RHH; 0.8 of the conductors' strength" in out
+    assert _run(*words, "--wires", "1 x 6 THHN") == 0
+    assert "from memory" not in capsys.readouterr().out

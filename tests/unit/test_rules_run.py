@@ -118,7 +118,7 @@ def test_support_shortfall_says_what_would_work() -> None:
     shape = RunShape(raceway=find_raceway("EMT", "2"), length_mm=20 * FT, turns=(Turn(60.0, pi / 2, 0.0, 800.0),))
     found = next(f for f in check_run(shape).findings if f.rule == "run.supports")
     assert found.severity == "problem"
-    assert "358.30(A) Exception No. 1, from memory" in found.message
+    assert "(358.30(A) Exception No. 1)" in found.message
     assert found.allowed == pytest.approx(3 * FT)
 
 
@@ -153,7 +153,7 @@ def test_riser_and_continued_run_are_noted() -> None:
 def test_size_beyond_the_article() -> None:
     raceway = find_raceway("EMT", "4")
     fields = {f: getattr(raceway, f) for f in raceway.__struct_fields__}
-    big = type(raceway)(**(fields | {"metric_designator": 129, "trade_size": "5"}))
+    big = type(raceway)(**(fields | {"metric_designator": 205, "trade_size": "8"}))
     other = type(raceway)(**(fields | {"type": "FMC"}))
     assert "run.size" in _rules(check_raceway(RunShape(raceway=big, length_mm=3000.0)))
     found = check_run(RunShape(raceway=other, length_mm=3000.0)).findings
@@ -181,3 +181,26 @@ def test_first_support_and_spacing_cite_their_own_parts() -> None:
     gap = next(f for f in check_run(between).findings if f.rule == "run.supports")
     assert first.citation == "NFPA 70-2023 352.30(A)"
     assert gap.citation == "NFPA 70-2023 352.30(B)"
+
+
+def test_a_bend_radius_from_memory_says_so() -> None:
+    """PVC goes by the other column of the radius table, of which only 2 in was read in print."""
+    for size, marked in (("1", True), ("2", False)):
+        shape = RunShape(raceway=find_raceway("PVC-40", size), length_mm=3000.0, turns=(Turn(1500.0, 1.0, 0.0, 60.0),))
+        found = next(f for f in check_run(shape).findings if f.rule == "run.radius")
+        assert found.citation.endswith("Chapter 9 Table 2 (from memory)") == marked
+
+
+def test_emt_bushing_is_asked_for_thick_wires_only() -> None:
+    """300.4(G) speaks of 4 AWG and thicker; the bushing at any box belongs to the threaded and plastic conduits."""
+    for kind, article in (("EMT", "300.4(G)"), ("RMC", "344.46"), ("PVC-40", "352.46")):
+        shape = RunShape(raceway=find_raceway(kind, "1"), length_mm=3000.0)
+        found = next(f for f in check_run(shape).findings if f.rule == "run.bushing")
+        assert found.citation == f"NFPA 70-2023 {article}"
+        assert found.message.startswith("Wires of 4 AWG and thicker") == (kind == "EMT")
+
+
+def test_the_long_riser_is_for_machinery_and_fixed_equipment() -> None:
+    shape = parse_path("straight 16 up", find_raceway("RMC", "1"))
+    messages = [f.message for f in check_run(shape).findings if f.rule == "run.supports"]
+    assert any("machinery or fixed equipment" in text and "20 ft" in text for text in messages)

@@ -192,3 +192,18 @@ def test_parallel_sets_start_at_1_0(capsys):
     words = ["drop", "--wire-size", "6", "--current", "60", "--sets", "2", "--length", "20 ft", "--volts", "480"]
     assert run(*words) == 0
     assert "[wire.parallel, NFPA 70-2023 310.10(G)]" in capsys.readouterr().out
+
+
+def test_an_answer_from_memory_says_so_and_names_the_table(capsys):
+    """The areas of RHH with its covering were never read in print; those of THHN were."""
+    assert run("size", "--raceway", "EMT", "3 x 6 RHH") == 0
+    assert "note: from memory, not read in print: NFPA 70-2023 Chapter 9 Tables 4 and 5." in capsys.readouterr().out
+    assert run("size", "--raceway", "EMT", "3 x 6 RHH", "--json") == 0
+    assert json.loads(capsys.readouterr().out)["from_memory"] == ["NFPA 70-2023 Chapter 9 Tables 4 and 5"]
+    assert run("size", "--raceway", "EMT", "3 x 6 THHN") == 0
+    assert "from memory" not in capsys.readouterr().out
+
+
+def test_rounding_up_at_the_edge_is_from_memory(capsys):
+    assert run("fit", "--raceway", "EMT", "--trade-size", "1", "8 x 8 THW") == 0
+    assert "from memory, not read in print: NFPA 70-2023 Chapter 9 Note 7." in capsys.readouterr().out

@@ -1,14 +1,19 @@
 """The edition's tables as data: sources, standings, names, and the tables against each other."""
 
+from importlib.resources import files
 from math import pi
 
 import pytest
 
+from racewright.catalogue.tables import STANDINGS, read_rows
 from racewright.errors import UnknownName
-from racewright.rules.edition import edition_names, load_edition, metal_name
+from racewright.rules.edition import Edition, RuleStep, edition_names, from_memory, load_edition, metal_name
 
 EDITION = load_edition()
 TABLES = [
+    "expansion",
+    "raceway_articles",
+    "supports",
     "ac_resistance",
     "ambient_correction",
     "ampacity",
@@ -31,7 +36,39 @@ def test_every_row_has_source_and_standing(table):
     rows = EDITION.rows(table)
     assert rows
     assert all("NFPA 70-2023" in row.source or row.source.startswith("no article") for row in rows)
-    assert all(row.standing for row in rows)
+    assert all(row.standing in STANDINGS for row in rows)
+
+
+def test_every_table_of_the_edition_is_listed_here():
+    found = {each.name for each in files("racewright.rules").joinpath("data", "nfpa70_2023").iterdir()}
+    assert found == {f"{table}.csv" for table in TABLES}
+
+
+@pytest.mark.parametrize(
+    ("table", "columns"), [("raceways.csv", ["standing"]), ("least_radius.csv", ["standing", "other_standing"])]
+)
+def test_the_code_tables_of_the_catalogue_say_one_standing_a_row(table, columns):
+    for row in read_rows(table):
+        assert all(row[column] in STANDINGS for column in columns), row
+
+
+def test_a_row_with_two_standings_is_refused(monkeypatch, tmp_path):
+    folder = tmp_path / "data" / "nfpa70_2023"
+    folder.mkdir(parents=True)
+    folder.joinpath("limits.csv").write_text("name,value,source,standing\na,1,here,read in a reprint or from memory\n")
+    monkeypatch.setattr("racewright.rules.edition.files", lambda _: tmp_path)
+    with pytest.raises(ValueError, match="is no standing"):
+        Edition("NFPA 70-2023", "nfpa70_2023").rows("limits")
+
+
+def test_what_is_from_memory_is_named_once():
+    steps = [
+        RuleStep(text="a", citation="Table 1", standing="from memory"),
+        RuleStep(text="b", citation="Table 1", standing="from memory"),
+        RuleStep(text="c", citation="Table 2", standing="read in a reprint"),
+        RuleStep(text="d", citation="Note 3 (from memory)"),
+    ]
+    assert from_memory(steps) == ("Table 1", "Note 3")
 
 
 def test_unknown_edition_says_which_exist():

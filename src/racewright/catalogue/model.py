@@ -9,7 +9,7 @@ import msgspec
 
 class Raceway(msgspec.Struct, frozen=True, kw_only=True):
     """One raceway type in one trade size. Areas in mm2. `least_radius_mm` is to the centreline, for a one-shot or
-    full-shoe bender; `least_radius_other_mm` for other bends."""
+    full-shoe bender; `least_radius_other_mm` for other bends; their standings say what the two rest on."""
 
     type: str
     trade_size: str
@@ -23,6 +23,8 @@ class Raceway(msgspec.Struct, frozen=True, kw_only=True):
     weight_kg_per_m: float | None = None
     source: str
     standing: str
+    least_radius_standing: str = ""
+    least_radius_other_standing: str = ""
 
     @property
     def name(self) -> str:

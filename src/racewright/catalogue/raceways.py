@@ -206,5 +206,8 @@ def _from_row(row: dict[str, str], radius: dict[str, str]) -> Raceway:
         stock_length_mm=inches_to_mm(row["stock_length_in"]),
         weight_kg_per_m=float(weight) * KG_PER_M_PER_LB_PER_100FT if weight else None,
         source=f"{row['source']}; {radius['source']} (least radius)",
-        standing=f"{row['standing']}; least radius: {radius['standing']}",
+        standing=f"inside diameter and area {row['standing']}; {row['remark']}; least radius {radius['standing']}"
+        f" ({radius['other_standing']} for other than one-shot benders)",
+        least_radius_standing=radius["standing"],
+        least_radius_other_standing=radius["other_standing"],
     )

@@ -6,6 +6,9 @@ import csv
 from fractions import Fraction
 from importlib.resources import files
 
+#: What a figure of a code's table may rest on, strongest first; a row says one of them, a `remark` column the rest.
+STANDINGS = ("printed source seen", "read in a reprint", "from memory")
+FROM_MEMORY = STANDINGS[-1]
 MM_PER_INCH = 25.4
 MM2_PER_SQUARE_INCH = 645.16
 KG_PER_M_PER_LB_PER_100FT = 0.45359237 / 30.48
@@ -20,3 +23,8 @@ def read_rows(name: str) -> list[dict[str, str]]:
 def inches_to_mm(text: str) -> float:
     """A table's decimal inches in mm, rounded once: the table's inches are the primary figure."""
     return float(Fraction(text) * Fraction(254, 10))
+
+
+def marked(citation: str, standing: str) -> str:
+    """The citation, and that it is from memory where it is."""
+    return f"{citation} ({FROM_MEMORY})" if standing == FROM_MEMORY else citation

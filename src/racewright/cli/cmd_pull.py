@@ -89,6 +89,9 @@ def run(args: argparse.Namespace) -> int:
     for finding in findings:
         print(f"{finding.severity}: {finding.message} [{finding.rule}; {finding.citation}]")
     print()
+    recalled = pairs[0].wires.from_memory
+    if recalled:
+        print(f"note: from memory, not read in print: {'; '.join(recalled)}. The wire maker's figures are better.")
     for caution in CAUTIONS:
         print(f"note: {caution}")
     return 1 if any(finding.severity == "problem" for finding in findings) else 0

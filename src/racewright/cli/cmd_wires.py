@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from racewright.cautions import DEAD, DECIDES
@@ -39,7 +39,7 @@ def run(args: argparse.Namespace) -> int:
     edition = load_edition(args.edition)
     answer, result, steps, findings = _QUESTIONS[args.question](args, edition)
     if args.json:
-        _print_json(args.question, edition.name, answer, result, findings)
+        _print_json(args.question, edition.name, answer, result, steps, findings)
     else:
         _print_text(answer, steps, findings)
     return 1 if any(finding.severity == "problem" for finding in findings) else 0
@@ -369,7 +369,9 @@ def _filled(fill: Any) -> str:
     )
 
 
-def _print_text(answer: str, steps: Iterable[RuleStep], findings: Sequence[Finding]) -> None:
+def _print_text(answer: str, steps: Sequence[RuleStep], findings: Sequence[Finding]) -> None:
+    from racewright.rules.edition import from_memory
+
     print(answer)
     print()
     for number, step in enumerate(steps, start=1):
@@ -379,12 +381,19 @@ def _print_text(answer: str, steps: Iterable[RuleStep], findings: Sequence[Findi
     for finding in findings:
         print(f"{finding.severity}: {finding.message} [{finding.rule}, {finding.citation}]")
     print()
+    recalled = from_memory(steps, findings)
+    if recalled:
+        print(f"note: from memory, not read in print: {'; '.join(recalled)}. Check it in the book.")
     for caution in CAUTIONS:
         print(f"note: {caution}")
 
 
-def _print_json(question: str, edition: str, answer: str, result: Any, findings: Sequence[Finding]) -> None:
+def _print_json(
+    question: str, edition: str, answer: str, result: Any, steps: Sequence[RuleStep], findings: Sequence[Finding]
+) -> None:
     import msgspec
+
+    from racewright.rules.edition import from_memory
 
     body = {
         "question": question,
@@ -392,6 +401,7 @@ def _print_json(question: str, edition: str, answer: str, result: Any, findings:
         "answer": answer,
         "result": msgspec.to_builtins(result),
         "findings": msgspec.to_builtins(list(findings)),
+        "from_memory": from_memory(steps, findings),
         "cautions": CAUTIONS,
     }
     print(json.dumps(body, indent=2, ensure_ascii=False))

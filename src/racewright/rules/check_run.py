@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 
 import msgspec
 
+from racewright.catalogue.tables import marked
 from racewright.errors import Finding, LimitError
 from racewright.rules.edition import DEFAULT_EDITION, Edition, load_edition
 from racewright.rules.expansion import Climate, StraightMove, expansion_of
@@ -125,8 +126,8 @@ def _support_findings(
         yield Finding(
             rule="run.supports",
             severity="info",
-            message="An exposed upright riser with threaded couplings, held top and bottom with no other support "
-            "ready, may go 20 ft between supports.",
+            message="A riser in the open that comes from machinery or fixed equipment, with threaded couplings, held "
+            "at its top and foot and with nothing between to fix it to, may go 20 ft between supports.",
             citation=f"{book.name} {plan.rule.article.split('(')[0]}(B)(3)",
         )
 
@@ -169,7 +170,7 @@ def _what_would_work(shape: RunShape, plan: SupportPlan, short: Shortfall, setti
     if short.kind != "gap" and relaxed is not None and not settings.supports.relaxed_first and gap <= relaxed:
         return (
             f"Where structure does not allow a nearer one, an unbroken length may go {_show(relaxed, settings.tape)} "
-            f"({plan.rule.relaxed_article}, from memory)."
+            f"({marked(plan.rule.relaxed_article, plan.rule.standing)})."
         )
     if any(short.from_mm <= s <= short.to_mm for s in shape.couplings_mm):
         return "Move the coupling, or hold the conduit on the bend."
@@ -233,6 +234,8 @@ def pull_findings(
     """Findings on one pull: tension, sidewall pressure, holding back, and which end to feed from. `several`: say
     which section is meant."""
     pull = pair.chosen
+    recalled = pair.wires.from_memory
+    guide = f"{GUIDE}; {', '.join(recalled)} (from memory)" if recalled else GUIDE
     where = f"{_show(pair.start_mm, tape)} to {_show(pair.end_mm, tape)}" if several else ""
     if pull.greatest_tension_n > pair.wires.limit_n:
         yield Finding(
@@ -240,7 +243,7 @@ def pull_findings(
             severity="problem",
             message=f"Pulling takes {_pounds(pull.greatest_tension_n)}; {pair.wires.limit_reason} bear "
             f"{_pounds(pair.wires.limit_n)}. A pull point in between, lubricant or flatter bends would bring it down.",
-            citation=GUIDE,
+            citation=guide,
             where=where,
             measured=pull.greatest_tension_n,
             allowed=pair.wires.limit_n,
@@ -254,7 +257,7 @@ def pull_findings(
             message=f"A bend presses {pull.sidewall_n_per_mm / LBF_PER_FT:.0f} lb/ft on the wires; "
             f"{settings.sidewall_limit / LBF_PER_FT:.0f} lb/ft is the limit"
             + ("." if given else " where the maker gives none. Ask the maker, or take a larger radius."),
-            citation=GUIDE,
+            citation=guide,
             where=where,
             measured=pull.sidewall_n_per_mm * 1000.0,
             allowed=settings.sidewall_limit * 1000.0,

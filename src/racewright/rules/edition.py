@@ -1,4 +1,5 @@
-"""One edition of a wiring code as data: tables in `rules/data/<edition>/*.csv`, each row with source and standing.
+"""One edition of a wiring code as data: tables in `rules/data/<edition>/*.csv`, each row with source and standing
+(one of `STANDINGS`). An answer that rests on a row from memory says so.
 
 The rule files hold the procedure (count, look up, multiply); every number and article comes from the edition, so that
 another edition or country stands beside this one as another folder. Figures are in the table's own units, kept as
@@ -8,7 +9,7 @@ text or as Fraction, so that an answer at the very edge of a table falls on the 
 from __future__ import annotations
 
 import csv
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from functools import cache
 from importlib.resources import files
@@ -16,7 +17,8 @@ from types import MappingProxyType
 
 import msgspec
 
-from racewright.errors import InputError, UnknownName
+from racewright.catalogue.tables import FROM_MEMORY, STANDINGS, marked
+from racewright.errors import Finding, InputError, UnknownName
 
 DEFAULT_EDITION = "NFPA 70-2023"
 _FOLDERS = {"NFPA 70-2023": "nfpa70_2023"}
@@ -30,10 +32,12 @@ METALS = ("copper", "aluminum")
 
 
 class RuleStep(msgspec.Struct, frozen=True, kw_only=True):
-    """One step of a calculation in words and figures, with the article and edition that it follows."""
+    """One step of a calculation in words and figures, with the article and edition that it follows. `standing`: of the
+    figures in it, where they may be from memory ('' else)."""
 
     text: str
     citation: str
+    standing: str = ""
 
 
 class Row(msgspec.Struct, frozen=True, kw_only=True):
@@ -73,17 +77,25 @@ class Edition:
 
     def limit(self, name: str) -> Fraction:
         """A single figure of the edition ('fill_more' -> 40). Raises UnknownName where the edition has none."""
+        return Fraction(self._limit(name).cells["value"])
+
+    def limit_standing(self, name: str) -> str:
+        """What that figure rests on. Raises UnknownName where the edition has none."""
+        return self._limit(name).standing
+
+    def _limit(self, name: str) -> Row:
         row = self.find("limits", "name", name)
         if row is None:
             raise UnknownName(f"{self.name} has no figure '{name}' here.", field=name)
-        return Fraction(row.cells["value"])
+        return row
 
     def cite(self, key: str) -> str:
-        """Edition and article for a rule of ours ('fill' -> 'NFPA 70-2023 Chapter 9 Table 1')."""
+        """Edition and article for a rule of ours ('fill' -> 'NFPA 70-2023 Chapter 9 Table 1'), marked where the
+        article's number is from memory."""
         row = self.find("citations", "key", key)
         if row is None:
             raise UnknownName(f"{self.name} has no article for '{key}' here.", field=key)
-        return f"{self.name} {row.cells['article']}"
+        return marked(f"{self.name} {row.cells['article']}", row.standing)
 
     def sizes(self) -> tuple[str, ...]:
         """Conductor sizes, thinnest first."""
@@ -175,6 +187,14 @@ def above_zero(value: float, what: str, unit: str, field: str) -> float:
     return value
 
 
+def from_memory(steps: Iterable[RuleStep], findings: Iterable[Finding] = ()) -> tuple[str, ...]:
+    """The citations of an answer that are from memory, or whose figures are: once each, in their order."""
+    mark = f" ({FROM_MEMORY})"
+    cited = [step.citation if step.standing != FROM_MEMORY else step.citation + mark for step in steps]
+    cited += [finding.citation for finding in findings]
+    return tuple(dict.fromkeys(text.removesuffix(mark) for text in cited if text.endswith(mark)))
+
+
 @cache
 def _load(name: str) -> Edition:
     return Edition(name, _FOLDERS[name])
@@ -182,12 +202,10 @@ def _load(name: str) -> Edition:
 
 def _read(folder: str, table: str) -> tuple[Row, ...]:
     path = files("racewright.rules").joinpath("data", folder, f"{table}.csv")
-    lines = path.read_text(encoding="utf-8").splitlines()
-    return tuple(
-        Row(
-            cells=MappingProxyType({key: cell for key, cell in line.items() if key not in ("source", "standing")}),
-            source=line["source"],
-            standing=line["standing"],
-        )
-        for line in csv.DictReader(lines)
-    )
+    rows = []
+    for line in csv.DictReader(path.read_text(encoding="utf-8").splitlines()):
+        cells = {key: cell for key, cell in line.items() if key not in ("source", "standing", "remark")}
+        if line["standing"] not in STANDINGS:
+            raise ValueError(f"{path}: '{line['standing']}' is no standing; one of {', '.join(STANDINGS)}")
+        rows.append(Row(cells=MappingProxyType(cells), source=line["source"], standing=line["standing"]))
+    return tuple(rows)

@@ -15,6 +15,7 @@ from typing import Literal
 
 import msgspec
 
+from racewright.catalogue.tables import FROM_MEMORY
 from racewright.errors import InputError
 from racewright.rules.conductors import WireGroup
 from racewright.rules.edition import Edition
@@ -36,7 +37,8 @@ SHARE_OF_MANY = 0.8
 
 
 class PullWire(msgspec.Struct, frozen=True, kw_only=True):
-    """`count` equal wires: outside diameter mm, weight of one in N/mm, circular mils of one, metal."""
+    """`count` equal wires: outside diameter mm, weight of one in N/mm, circular mils of one, metal. `standing`: what
+    the diameter rests on."""
 
     name: str
     count: int
@@ -44,11 +46,12 @@ class PullWire(msgspec.Struct, frozen=True, kw_only=True):
     weight_n_per_mm: float
     circular_mils: float
     metal: Metal = "copper"
+    standing: str = ""
 
 
 class Pulled(msgspec.Struct, frozen=True, kw_only=True):
     """All wires of one pull: total weight, the bundle they form in this bore, its weight correction factor, the
-    greatest tension in N and why, and D/d for three equal wires (None otherwise)."""
+    greatest tension in N and why, D/d for three equal wires (None otherwise), and which figures are from memory."""
 
     count: int
     weight_n_per_mm: float
@@ -58,6 +61,7 @@ class Pulled(msgspec.Struct, frozen=True, kw_only=True):
     limit_n: float
     limit_reason: str
     jam_ratio: float | None
+    from_memory: tuple[str, ...] = ()
 
 
 def pull_wires(groups: Iterable[WireGroup], edition: Edition, metal: Metal = "copper") -> tuple[PullWire, ...]:
@@ -86,6 +90,7 @@ def _from_group(group: WireGroup, edition: Edition, metal: Metal) -> PullWire:
         weight_n_per_mm=worked_weight_n_per_mm(cmil, diameter, bare, metal),
         circular_mils=cmil,
         metal=metal,
+        standing=group.wire.standing,
     )
 
 
@@ -125,4 +130,17 @@ def gather(wires: Sequence[PullWire], bore_mm: float, *, basket_grip: bool = Fal
         limit_n=limit,
         limit_reason=reason,
         jam_ratio=bore_mm / widest if count == 3 and equal else None,
+        from_memory=_from_memory(wires, count, bundle),
     )
+
+
+def _from_memory(wires: Sequence[PullWire], count: int, bundle: Bundle) -> tuple[str, ...]:
+    """The figures of a pull that were not read in print."""
+    found = [f"diameter of {wire.name}" for wire in wires if wire.standing == FROM_MEMORY]
+    if bundle in ("triangular", "cradled", "diamond"):
+        found.append("how the wires lie, by bore over wire")
+    if bundle == "diamond":
+        found.append("weight correction of four wires in a diamond")
+    if count > 3:
+        found.append(f"{SHARE_OF_MANY:g} of the conductors' strength for more than three wires")
+    return tuple(found)

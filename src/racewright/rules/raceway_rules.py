@@ -15,6 +15,7 @@ from math import degrees, tau
 import msgspec
 
 from racewright.catalogue.model import Raceway
+from racewright.catalogue.tables import marked
 from racewright.errors import Finding
 from racewright.rules.edition import Edition, load_edition
 from racewright.rules.run_shape import RunShape, arc_spans, sections
@@ -84,7 +85,7 @@ def _size(raceway: Raceway, row: ArticleRow, book: Edition) -> Iterator[Finding]
             rule="run.size",
             severity="problem",
             message=f"{raceway.name} is {'smaller' if small else 'larger'} than the article permits.",
-            citation=f"{book.name} {row.size} (from memory)",
+            citation=marked(f"{book.name} {row.size}", row.standing),
             measured=float(raceway.metric_designator),
             allowed=float(row.md_least if small else row.md_greatest),
             unit="metric designator",
@@ -117,6 +118,7 @@ def _radii(
     # EMT goes by the one-shot column whatever bends it; PVC is taken by the other column (the stricter).
     shoe = kind == "EMT" or (settings.full_shoe and kind != "PVC")
     least = raceway.least_radius_mm if shoe else raceway.least_radius_other_mm
+    standing = raceway.least_radius_standing if shoe else raceway.least_radius_other_standing
     if least is None:
         return
     wider = "A larger form or an elbow" if kind == "PVC" else "A larger shoe or several shots"
@@ -127,7 +129,7 @@ def _radii(
                 severity="problem",
                 message=f"Bend {number} has a centreline radius of {_show(turn.radius_mm, tape)}; "
                 f"{raceway.name} wants {_show(least, tape)} at least. {wider} would give it.",
-                citation=f"{book.name} {row.radius}, Chapter 9 Table 2",
+                citation=marked(f"{book.name} {row.radius}, Chapter 9 Table 2", standing),
                 where=f"bend {number}",
                 measured=turn.radius_mm,
                 allowed=least,
@@ -181,26 +183,22 @@ def _close(rule: str, name: str, number: int, gap_mm: float, settings: RacewaySe
 
 def _reminders(shape: RunShape, row: ArticleRow, book: Edition) -> Iterator[Finding]:
     def note(rule: str, message: str, article: str) -> Finding:
-        return Finding(rule=rule, severity="info", message=message, citation=f"{book.name} {article}")
+        cited = marked(f"{book.name} {article}", row.standing)
+        return Finding(rule=rule, severity="info", message=message, citation=cited)
 
     kind = family(shape.raceway.type)
     if kind == "PVC":
-        yield note("run.ream", "Trim cut ends inside and outside.", row.ream)
+        yield note("run.ream", "Take the burrs off both edges of every cut, inside and out.", row.ream)
         if shape.turns:
-            yield note("run.pvc_bends", "Bend PVC only with equipment identified for it.", row.radius)
+            yield note(
+                "run.pvc_bends", "Bend it in the field only with equipment that is marked for PVC conduit.", row.radius
+            )
     else:
         yield note("run.ream", "Ream every cut end before it is joined.", row.ream)
     if "box" in (shape.start, shape.end):
-        memory = "" if kind == "RMC" else " (from memory)"
-        yield note(
-            "run.bushing",
-            "Bushing at the box unless the fitting protects the wires; 4 AWG and larger always (300.4(G)).",
-            row.bushing + memory,
-        )
+        edge = "Wires of 4 AWG and thicker want a rounded or insulated edge where they come out (300.4(G))."
+        own = "" if kind == "EMT" else "A bushing at the box, where box and fitting leave a bare edge to the wires. "
+        yield note("run.bushing", own + edge, row.bushing)
     if row.ground_path:
-        yield note(
-            "run.ground_path",
-            "Metal raceway is an equipment grounding path only with every joint made up tight.",
-            f"{row.ground_path} (from memory)",
-        )
-    yield note("run.complete", "Finish the run between pull points before wire goes in.", "300.18(A) (from memory)")
+        yield note("run.ground_path", "The metal conduit grounds only with every joint made up tight.", row.ground_path)
+    yield note("run.complete", "The whole run between pull points stands before wire goes in.", "300.18(A)")

@@ -35,6 +35,7 @@ class ArticleRow(msgspec.Struct, frozen=True, kw_only=True):
     md_greatest: int
     bushing: str
     ground_path: str
+    standing: str
 
 
 class ExpansionRow(msgspec.Struct, frozen=True, kw_only=True):
@@ -83,6 +84,7 @@ def articles(raceway: Raceway, edition: Edition) -> ArticleRow | None:
         md_greatest=int(row.text("md_greatest")),
         bushing=row.text("bushing"),
         ground_path=row.text("ground_path"),
+        standing=row.standing,
     )
 
 

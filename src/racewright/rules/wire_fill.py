@@ -236,7 +236,7 @@ def _steps(
         key = {"insulated": "fill_areas", "bare": "bare", "cable": "cable"}[kind]
         extra = "; a cable counts as one conductor, by its largest diameter" if kind == "cable" else ""
         text = f"{group.label}: {group.count} x {float(each):.4f} = {float(group.count * each):.4f} in2{extra}"
-        steps.append(RuleStep(text=text, citation=edition.cite(key)))
+        steps.append(RuleStep(text=text, citation=edition.cite(key), standing=group.wire.standing))
     grounds = any(group.role == "ground" or group.wire.kind == "bare" for group in groups)
     counted = ", grounding conductors and bare wires included" if grounds else ""
     steps.append(
@@ -258,6 +258,7 @@ def _steps(
             RuleStep(
                 text=f"all wires are of one size: {float(allowed / (area / count)):.2f} rounds up to {most}",
                 citation=edition.cite("round_up"),
+                standing=edition.limit_standing("count_rounds_up_from"),
             )
         )
     return tuple(steps)
@@ -321,8 +322,8 @@ def _findings(
             Finding(
                 rule="wire.nipple",
                 severity="info",
-                message="60 percent holds only for a nipple no longer than 24 in between boxes or cabinets; count "
-                "adjustment of the ampacity need not be applied there.",
+                message="Filled up to 60 percent only as a nipple: up to 24 in, from one box or cabinet to the next. "
+                "So short a piece takes no count factor off the ampacity.",
                 citation=edition.cite("nipple"),
                 where=fill.raceway,
             )
