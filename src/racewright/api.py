@@ -9,7 +9,7 @@ import msgspec
 from racewright.catalogue.benders import default_bender, radius_only_profile
 from racewright.catalogue.model import BenderProfile
 from racewright.catalogue.raceways import find_raceway
-from racewright.errors import InputError, LimitError
+from racewright.errors import InputError, LimitError, RacewrightError, about
 from racewright.plan.model import Plan
 from racewright.plan.pipeline import plan_survey
 from racewright.survey.model import Survey
@@ -37,25 +37,35 @@ def choose_bender(survey: Survey, bender_name: str = "", find: FindBender | None
     None where nothing is bent and there is no shoe for the raceway. Raises InputError for a bender of another raceway,
     LimitError where something is bent and there is no shoe.
     """
-    raceway = find_raceway(survey.raceway_type, survey.trade_size)
-    name = bender_name or survey.bender
+    with about("run.raceway"):
+        raceway = find_raceway(survey.raceway_type, survey.trade_size)
+    name, field = (bender_name, "--bender") if bender_name else (survey.bender, "run.bender")
     if name:
         if find is None:
             raise InputError(
-                f"bender '{name}' cannot be looked up here.", hint="leave the name away for the trade's shoe"
+                f"bender '{name}' cannot be looked up here.",
+                hint="leave the name out for the trade's shoe",
+                field=field,
             )
-        bender = find(name)
+        try:
+            bender = find(name)
+        except RacewrightError as err:
+            if not bender_name or err.field == "bender":
+                err.field = field
+            raise
         if (bender.raceway_type, bender.trade_size) != (raceway.type, raceway.trade_size):
             raise InputError(
                 f"bender '{name}' is for {bender.raceway_type} {bender.trade_size}, the run is {raceway.name}.",
                 hint="name a bender for this raceway; `racewright bender` lists them",
-                field="run.bender",
+                field=field,
             )
         return bender
     if survey.bend_radius_mm is not None:
-        return radius_only_profile(raceway, survey.bend_radius_mm)
+        with about("run.bend_radius"):
+            return radius_only_profile(raceway, survey.bend_radius_mm)
     try:
-        return default_bender(survey.raceway_type, survey.trade_size)
+        with about("run.raceway"):
+            return default_bender(survey.raceway_type, survey.trade_size)
     except LimitError:
         if survey.straight:
             return None

@@ -7,6 +7,8 @@ Findings are results, never exceptions.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Literal
 
 import msgspec
@@ -17,10 +19,12 @@ Severity = Literal["info", "caution", "problem"]
 class RacewrightError(Exception):
     """Root of every error that Racewright raises on purpose."""
 
-    def __init__(self, message: str, *, hint: str = "") -> None:
+    def __init__(self, message: str, *, hint: str = "", field: str = "", line: int | None = None) -> None:
         super().__init__(message)
         self.message = message
         self.hint = hint
+        self.field = field
+        self.line = line
 
     def __str__(self) -> str:
         return f"{self.message}\nhint: {self.hint}" if self.hint else self.message
@@ -39,15 +43,14 @@ class InputError(RacewrightError):
         expected: str = "",
         example: str = "",
     ) -> None:
-        super().__init__(message, hint=hint)
-        self.field = field
-        self.line = line
+        super().__init__(message, hint=hint, field=field, line=line)
         self.expected = expected
         self.example = example
 
 
 class LimitError(RacewrightError):
-    """What was asked is well formed and cannot be made: the quantity asked, the limit, the unit of both."""
+    """What was asked is well formed and cannot be made: the quantity asked, the limit, the unit of both; `field` is
+    the survey's field that asked for it, where one did."""
 
     def __init__(
         self,
@@ -58,8 +61,9 @@ class LimitError(RacewrightError):
         asked: float | None = None,
         limit: float | None = None,
         unit: str = "mm",
+        field: str = "",
     ) -> None:
-        super().__init__(message, hint=hint)
+        super().__init__(message, hint=hint, field=field)
         self.quantity = quantity
         self.asked = asked
         self.limit = limit
@@ -79,6 +83,17 @@ class MissingExtra(RacewrightError):
             hint=f"install it with: pip install 'racewright[{extra}]'",
         )
         self.extra = extra
+
+
+@contextmanager
+def about(field: str) -> Iterator[None]:
+    """What is refused inside is told of this field of the survey ('run.raceway'), unless it names one already."""
+    try:
+        yield
+    except RacewrightError as err:
+        if err.field.partition(".")[0] not in ("run", "racewright", "units", "fraction") or err.field == "run":
+            err.field = field
+        raise
 
 
 class Finding(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):

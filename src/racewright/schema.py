@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import re
-from typing import Any, get_args
+from typing import Any
 
 import msgspec
 
@@ -12,57 +11,37 @@ from racewright.errors import InputError
 from racewright.fit.insertion import InsertionAnswer
 from racewright.plan.model import MarkedBend, Plan, PlannedPiece
 from racewright.rules.check_run import RunCheck
-from racewright.survey.written import WrittenSurvey
-
-_AT = re.compile(r"^(?P<what>.*?) - at `\$?\.?(?P<path>[^`]*)`$")
-_UNKNOWN = re.compile(r"Object contains unknown field `(?P<name>[^`]*)`")
-_MISSING = re.compile(r"Object missing required field `(?P<name>[^`]*)`")
+from racewright.schema_words import SPELT, explained, one_spelling
+from racewright.survey.written import FORMAT_VERSION, WrittenSurvey
 
 
 def survey_from_data(data: object) -> WrittenSurvey:
-    """A written survey from plain dicts, lists and strings. Raises InputError that names the field."""
+    """A written survey from plain dicts, lists and strings, `center` or `centre`. Raises InputError that names the
+    field."""
+    data = one_spelling(data)
     try:
         return msgspec.convert(data, WrittenSurvey, strict=False)
     except msgspec.ValidationError as err:
-        raise _explained(str(err), data) from None
+        raise _told(str(err), data) from None
 
 
-def _explained(text: str, data: object) -> InputError:
-    match = _AT.match(text)
-    what, path = (match["what"], match["path"]) if match else (text, "")
-    unknown, missing = _UNKNOWN.search(what), _MISSING.search(what)
-    if unknown:
-        field = f"{path}.{unknown['name']}".lstrip(".")
-        known = _fields_at(path)
-        return InputError(
-            f"{field}: no such field here.",
-            hint=f"the fields here are: {', '.join(known)}" if known else "see docs/survey-file.md",
-            field=field,
-            expected=", ".join(known),
-        )
-    if missing:
-        field = f"{path}.{missing['name']}".lstrip(".")
-        return InputError(
-            f"{field}: is missing.",
-            hint=f"add it: {missing['name']}: {_EXAMPLES.get(missing['name'], '...')}",
-            field=field,
-            expected=missing["name"],
-            example=_EXAMPLES.get(missing["name"], ""),
-        )
-    name = re.sub(r"\[\d*\.*\]", "", path).rpartition(".")[2]
-    allowed = _choices_at(path)
-    expected = f"one of {', '.join(allowed)}" if allowed else what.removeprefix("Expected ").replace("`", "")
-    got = _value_at(data, path)
-    shown = f" is '{got}'" if isinstance(got, str | int | float) else ""
-    return InputError(
-        f"{path or 'the file'}{shown}: expected {expected}.",
-        hint=f"for example: {name}: {_EXAMPLES.get(name, allowed[0] if allowed else '...')}"
-        if name
-        else "see docs/survey-file.md",
-        field=path,
-        expected=expected,
-        example=_EXAMPLES.get(name, allowed[0] if allowed else ""),
-    )
+def _told(text: str, data: object) -> InputError:
+    err = explained(text, data, WrittenSurvey, see="see docs/survey-file.md", examples=_EXAMPLES)
+    if err.field == "racewright":
+        err.message = f"racewright: the file is of another format; this version reads format {FORMAT_VERSION}."
+        err.hint = f"write racewright: {FORMAT_VERSION}, or bring Racewright up to date"
+    if err.field.endswith(".turn"):
+        err.hint = TURN_HINT
+    return err
+
+
+#: A wall has an up, and a run has not: it is told by the hand that it turns to.
+TURN_HINT = (
+    "stand on the surface that carries the conduit and look along the run: left and right stay on it, away leaves it "
+    "(up the wall ahead), toward goes round an outside corner. On a wall, as one faces it, a run going right turns up "
+    "by left and down by right, one going left turns up by right and down by left, and away comes toward you; on a "
+    "floor, up is away. `going: up` says that the run itself begins upward"
+)
 
 
 _EXAMPLES = {
@@ -82,56 +61,30 @@ _EXAMPLES = {
 }
 
 
-def _type_at(path: str) -> Any:
-    """The annotation that the written survey has at this path, or None."""
-    here: Any = WrittenSurvey
-    for raw in path.split("."):
-        name = raw.partition("[")[0]
-        here = next((a for a in (here, *get_args(here)) if isinstance(a, type) and issubclass(a, msgspec.Struct)), None)
-        if here is None:
-            return None
-        field = next((f for f in msgspec.structs.fields(here) if f.encode_name == name), None)
-        if field is None:
-            return None
-        here = field.type
-        if "[" in raw:
-            here = get_args(here)[0]
-    return here
-
-
-def _fields_at(path: str) -> list[str]:
-    here = _type_at(path) if path else WrittenSurvey
-    struct = next((a for a in (here, *get_args(here)) if isinstance(a, type) and issubclass(a, msgspec.Struct)), None)
-    return [] if struct is None else [f.encode_name for f in msgspec.structs.fields(struct)]
-
-
-def _choices_at(path: str) -> list[str]:
-    here = _type_at(path)
-    args = get_args(here)
-    flat = [b for a in args for b in (get_args(a) or (a,))] if args else []
-    return [str(a) for a in flat if isinstance(a, str | int) and not isinstance(a, bool)]
-
-
-def _value_at(data: object, path: str) -> object:
-    here = data
-    for name, index in re.findall(r"([^.\[\]]+)|\[(\d+)\]", path):
-        if name and isinstance(here, dict):
-            here = here.get(name)
-        elif index and isinstance(here, list) and int(index) < len(here):
-            here = here[int(index)]
-        else:
-            return None
-    return here
-
-
 def survey_json_schema() -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of a survey file."""
     schema = msgspec.json.schema(WrittenSurvey)
+    _both_spellings(schema["$defs"])
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Racewright survey, format 1",
         **schema,
     }
+
+
+def _both_spellings(kinds: dict[str, Any]) -> None:
+    """`center` beside `centre`, wherever the schema has it: exactly one of the two, and either word as a value."""
+    for kind in kinds.values():
+        fields = kind.get("properties", {})
+        for name in SPELT:
+            for choice in (fields.get(name, {}), *fields.get(name, {}).get("anyOf", ())):
+                words = [word for word in choice.get("enum", ()) if "centre" in str(word)]
+                if words:
+                    choice["enum"] = sorted([*choice["enum"], *(word.replace("centre", "center") for word in words)])
+        if "centre" in fields:
+            fields["center"] = fields["centre"]
+            kind["required"] = [name for name in kind["required"] if name != "centre"]
+            kind["oneOf"] = [{"required": ["centre"]}, {"required": ["center"]}]
 
 
 def plan_to_data(plan: Plan) -> dict[str, Any]:
@@ -241,4 +194,18 @@ def _bend(bend: MarkedBend) -> dict[str, Any]:
 
 def plan_to_json(plan: Plan) -> str:
     """A plan as indented JSON text."""
-    return msgspec.json.format(msgspec.json.encode(plan_to_data(plan)), indent=2).decode()
+    return plain_json(plan_to_data(plan))
+
+
+def plain_json(data: object) -> str:
+    """Data as indented JSON text in which characters without a shape of their own (control characters, marks that turn
+    the reading direction round) stand as \\uXXXX: the same data, and safe to print."""
+    text = msgspec.json.format(msgspec.json.encode(data), indent=2).decode()
+    return "\n".join(line if line.isprintable() else _escaped(line) for line in text.split("\n"))
+
+
+def _escaped(line: str) -> str:
+    codes = ((c, c.encode("utf-16-be").hex()) for c in line)
+    return "".join(
+        c if c.isprintable() else "".join(f"\\u{code[i : i + 4]}" for i in range(0, len(code), 4)) for c, code in codes
+    )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 import sys
 from decimal import Decimal
 from io import BytesIO, StringIO
@@ -41,7 +42,8 @@ def tables() -> tuple[Table, ...]:
 def test_no_csv_cell_begins_like_a_formula(text: str) -> None:
     out = csv_text([Table("t", ("a", "b"), ((text, "plain"),))])
     cell = next(iter(csv.reader(StringIO(out.split("\r\n", 1)[1], newline=""))))[0]
-    assert cell == ("'" + text if text != "{=1}" else text)
+    plain = re.sub(r"[\t\r\n]", " ", text)  # what has no shape of its own is a space
+    assert cell == ("'" + plain if text != "{=1}" else plain)
     assert not cell.startswith(("=", "+", "-", "@", "\t", "\r", "\n", "＝"))
 
 

@@ -175,7 +175,7 @@ def test_a_whole_job_goes_out_as_one_json_file_and_comes_back_the_same(store, tm
         (lambda d: d.update(racewright_job=99), "racewright_job"),
         (lambda d: d["runs"][1].update(key="ph-01"), "runs[1].key"),
         (lambda d: d["runs"][2].update(status="lost"), "runs[2].status"),
-        (lambda d: d["runs"][2].update(colour="red"), "runs[2]"),
+        (lambda d: d["runs"][2].update(colour="red"), "runs[2].colour"),
         (lambda d: d["runs"][3]["survey"]["run"]["walk"][0].update(leg="x"), "runs[3].survey.run.walk[0].leg"),
         (lambda d: d["runs"][3]["survey"]["run"].update(walc=[]), "runs[3].survey.run.walc"),
         (lambda d: d["head"]["stock"][0].update(length="-3"), "head.stock[0].length"),

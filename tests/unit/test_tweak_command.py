@@ -100,9 +100,9 @@ def test_a_plan_written_as_json_gives_the_same_answer(capsys: pytest.CaptureFixt
     ("change", "said"),
     [
         (lambda plan: plan.update(format="racewright plan 9"), "plan 9"),
-        (lambda plan: plan.pop("pieces"), "no whole plan"),
+        (lambda plan: plan.pop("pieces"), "pieces: is missing"),
         (lambda plan: plan["pieces"][0]["bends"][0].update(number=7), "do not make a piece"),
-        (lambda plan: plan["pieces"][0]["bends"][0].update(arc_start_mm="far"), "no whole plan"),
+        (lambda plan: plan["pieces"][0]["bends"][0].update(arc_start_mm="far"), "expected a number"),
     ],
 )
 def test_a_spoilt_plan_is_refused(capsys: pytest.CaptureFixture[str], tmp_path: Path, change, said: str) -> None:  # type: ignore[no-untyped-def]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -13,10 +12,7 @@ from racewright.ask.benders import renamed
 from racewright.ask.common import Kind, Refused, SurveyRequest, Trouble
 from racewright.ask.operations import OPERATIONS, Operation, OwnBenders
 from racewright.errors import InputError, LimitError, MissingExtra, RacewrightError, UnknownName
-
-_AT = re.compile(r"^(?P<what>.*?) - at `\$?\.?(?P<path>[^`]*)`$", re.DOTALL)
-_UNKNOWN = re.compile(r"Object contains unknown field `(?P<name>[^`]*)`", re.DOTALL)
-_MISSING = re.compile(r"Object missing required field `(?P<name>[^`]*)`", re.DOTALL)
+from racewright.schema_words import explained, one_spelling
 
 
 def answer(operation: str, data: object, own: OwnBenders | None = None) -> msgspec.Struct:
@@ -60,7 +56,8 @@ def ask_json(operation: str, request_json: str | bytes, own: OwnBenders | None =
 def _request(operation: Operation, data: object) -> Any:
     if not isinstance(data, Mapping):
         raise InputError("the request is not a JSON object.", hint='send {} or {"survey": ...}')
-    parts = dict(data)
+    parts = one_spelling(dict(data))
+    assert isinstance(parts, dict)
     if issubclass(operation.request, SurveyRequest) and "survey" in parts:
         try:
             parts["survey"] = schema.survey_from_data(parts["survey"])
@@ -69,29 +66,8 @@ def _request(operation: Operation, data: object) -> Any:
     try:
         return msgspec.convert(parts, operation.request)
     except msgspec.ValidationError as err:
-        raise _explained(str(err), operation) from None
-
-
-def _explained(text: str, operation: Operation) -> InputError:
-    found = _AT.match(text)
-    what, path = (found["what"], found["path"]) if found else (text, "")
-    for pattern, words in ((_UNKNOWN, "no such field here"), (_MISSING, "is missing")):
-        named = pattern.search(what)
-        if named:
-            field = f"{path}.{named['name']}".lstrip(".")
-            fields = ", ".join(f.encode_name for f in msgspec.structs.fields(operation.request))
-            return InputError(
-                f"{field}: {words}.", hint=f"the fields of '{operation.name}' are: {fields or 'none'}", field=field
-            )
-    expected = what.replace("`", "").removeprefix("Expected ")
-    if what.startswith("Invalid"):
-        expected = f"another value: {expected[0].lower()}{expected[1:]}"
-    return InputError(
-        f"{path or 'the request'}: expected {expected}.",
-        hint=f"see the types of '{operation.name}' in /openapi.json",
-        field=path,
-        expected=expected,
-    )
+        see = f"see the types of '{operation.name}' in /openapi.json"
+        raise explained(str(err), parts, operation.request, see=see, whole="the request") from None
 
 
 def trouble_of(err: RacewrightError) -> Trouble:
@@ -111,6 +87,7 @@ def trouble_of(err: RacewrightError) -> Trouble:
             kind="limit",
             message=err.message,
             hint=err.hint,
+            field=err.field,
             quantity=err.quantity,
             asked=err.asked,
             limit=err.limit,

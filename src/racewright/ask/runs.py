@@ -5,7 +5,7 @@ from __future__ import annotations
 from racewright import schema
 from racewright.api import plan_run
 from racewright.ask import messages as m
-from racewright.ask.benders import OWN_NAME, RACEWAY_FIELDS, finder, renamed
+from racewright.ask.benders import OWN_NAME, RACEWAY_FIELDS, finder
 from racewright.ask.common import Paper, SurveyRequest
 from racewright.ask.operations import OwnBenders
 from racewright.ask.plan_data import typed_plan
@@ -16,7 +16,7 @@ from racewright.cards.text_card import text_card
 from racewright.drawing.project import trace
 from racewright.drawing.scene import Box, Page, Scene
 from racewright.drawing.svg import to_svg_pages
-from racewright.errors import InputError, LimitError
+from racewright.errors import LimitError, RacewrightError
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.survey.read import read_survey
 from racewright.survey.written import WrittenSurvey
@@ -51,18 +51,14 @@ def planned(request: SurveyRequest, own: OwnBenders) -> Plan:
     try:
         survey = read_survey(request.survey)
         return plan_run(survey, bender_name=name, fraction=request.fraction, find=finder(request.bender, own))
-    except InputError as err:
-        raise in_survey(err) from None
-
-
-def in_survey(err: InputError) -> InputError:
-    """The same error with its field counted from the request."""
-    field = err.field
-    if field in RACEWAY_FIELDS:
-        field = "survey.run.raceway"
-    elif field == "run" or field.startswith("run.") or field in ("units", "fraction", "racewright"):
-        field = f"survey.{field}"
-    return renamed(err, field)
+    except RacewrightError as err:
+        if err.field in RACEWAY_FIELDS:
+            err.field = "survey.run.raceway"
+        elif err.field == "--bender":
+            err.field = "bender_name"
+        elif err.field.partition(".")[0] in ("run", "units", "fraction", "racewright"):
+            err.field = f"survey.{err.field}"
+        raise
 
 
 def plan(request: m.PlanRequest, own: OwnBenders) -> m.PlanAnswer:

@@ -11,19 +11,11 @@ centres is the one that keeps its meaning.
 from __future__ import annotations
 
 from racewright.bends import roles
-from racewright.bends.shape import (
-    RIGHT_ANGLE_RAD,
-    Shape,
-    axis_gain_mm,
-    back_gain_mm,
-    check_length,
-    said,
-    said_least,
-    with_straight,
-)
+from racewright.bends.shape import RIGHT_ANGLE_RAD, Shape, axis_gain_mm, back_gain_mm, check_length, with_straight
 from racewright.bends.stub import MeasuredTo, to_back_mm
 from racewright.errors import LimitError
 from racewright.geometry.chain import Turn
+from racewright.units.said import said, said_least
 
 
 class BackToBack(Shape, frozen=True, kw_only=True):

@@ -13,7 +13,7 @@ import msgspec
 
 from racewright.bends.offset import Offset, least_offset_rise_mm, offset, offset_straight_mm
 from racewright.bends.saddle import Saddle, four_bend_saddle, three_bend_saddle
-from racewright.bends.shape import said, said_least
+from racewright.units.said import said, said_least
 
 USUAL_ANGLES_DEG = (10.0, 15.0, 22.5, 30.0, 45.0, 60.0)
 

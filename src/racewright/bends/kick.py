@@ -22,14 +22,12 @@ from racewright.bends.shape import (
     bisect,
     check_angle,
     check_length,
-    said,
-    said_least,
-    said_most,
     tangent_to_point,
 )
 from racewright.errors import LimitError
 from racewright.geometry.chain import Turn
 from racewright.units.angle import format_angle
+from racewright.units.said import said, said_least, said_most
 
 Travel = Literal["along", "plan"]
 

@@ -18,10 +18,11 @@ from typing import Literal
 import msgspec
 
 from racewright.bends import roles
-from racewright.bends.shape import RIGHT_ANGLE_RAD, Shape, axis_gain_mm, check_angle, check_length, said, said_least
+from racewright.bends.shape import RIGHT_ANGLE_RAD, Shape, axis_gain_mm, check_angle, check_length
 from racewright.errors import InputError, LimitError
 from racewright.geometry.chain import Turn
 from racewright.units.angle import format_angle
+from racewright.units.said import said, said_least
 
 MOST_SHOTS = 90
 

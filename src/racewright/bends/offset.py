@@ -20,14 +20,13 @@ from racewright.bends.shape import (
     bisect,
     check_angle,
     check_length,
-    said,
     said_angle,
-    said_least,
     tangent_to_point,
 )
 from racewright.errors import InputError, LimitError
 from racewright.geometry.chain import Turn
 from racewright.units.angle import format_angle
+from racewright.units.said import said, said_least
 
 
 class Offset(Shape, frozen=True, kw_only=True):

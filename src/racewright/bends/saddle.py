@@ -21,14 +21,13 @@ from racewright.bends.shape import (
     axis_gain_mm,
     check_angle,
     check_length,
-    said,
     said_angle,
-    said_least,
     with_straight,
 )
 from racewright.errors import LimitError
 from racewright.geometry.chain import Turn
 from racewright.units.angle import format_angle
+from racewright.units.said import said, said_least
 
 
 class Saddle(Shape, frozen=True, kw_only=True):

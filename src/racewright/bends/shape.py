@@ -12,7 +12,7 @@ All follow from the geometry of tangent arcs; no source is needed.
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import atan2, ceil, floor, isfinite, pi, sqrt, tan
+from math import atan2, isfinite, pi, sqrt, tan
 
 import msgspec
 
@@ -20,7 +20,7 @@ from racewright.bends.model import Bend
 from racewright.errors import InputError
 from racewright.geometry.chain import Turn
 from racewright.units.angle import format_angle
-from racewright.units.tape import TapeStyle, format_length
+from racewright.units.said import said
 
 RIGHT_ANGLE_RAD = pi / 2.0
 
@@ -85,25 +85,8 @@ def back_gain_mm(radius_mm: float, outside_diameter_mm: float) -> float:
     return outside_diameter_mm + radius_mm * (2.0 - pi / 2.0)
 
 
-def said(length_mm: float) -> str:
-    """A length for a message, in both units: '3 1/2" (88.9 mm)'."""
-    return f"{format_length(length_mm, TapeStyle())} ({length_mm:.1f} mm)"
-
-
-def said_least(length_mm: float) -> str:
-    """A least length for a message, rounded up in both units so that what it recommends still works."""
-    sixteenths = ceil(length_mm * 16.0 / 25.4 - 1e-6)
-    return f"{format_length(sixteenths * 25.4 / 16.0, TapeStyle())} ({ceil(length_mm * 10.0 - 1e-6) / 10.0:.1f} mm)"
-
-
-def said_most(length_mm: float) -> str:
-    """A greatest length for a message, rounded down in both units."""
-    sixteenths = floor(length_mm * 16.0 / 25.4 + 1e-6)
-    return f"{format_length(sixteenths * 25.4 / 16.0, TapeStyle())} ({floor(length_mm * 10.0 + 1e-6) / 10.0:.1f} mm)"
-
-
 def with_straight(least_straight_mm: float) -> str:
-    """' with 1 1/2" (38.1 mm) of straight', or nothing where none is wanted."""
+    """' with 1 1/2" of straight', or nothing where none is wanted."""
     return f" with {said(least_straight_mm)} of straight" if least_straight_mm > 0.0 else ""
 
 
@@ -128,7 +111,7 @@ def check_length(value_mm: float, field: str, *, allow_zero: bool = False) -> No
     """Raise InputError unless the length is finite and positive (or zero, where allowed)."""
     if not isfinite(value_mm) or value_mm < 0.0 or (value_mm == 0.0 and not allow_zero):
         raise InputError(
-            f"{field}: {value_mm:g} mm cannot be used here.",
+            f"{field}: {said(value_mm) if isfinite(value_mm) else value_mm} cannot be used here.",
             hint=f"give a length {'of 0 or more' if allow_zero else 'above 0'}.",
             field=field,
             expected="0 or more" if allow_zero else "above 0",

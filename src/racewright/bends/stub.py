@@ -12,18 +12,10 @@ from math import pi
 from typing import Literal
 
 from racewright.bends import roles
-from racewright.bends.shape import (
-    RIGHT_ANGLE_RAD,
-    Shape,
-    axis_gain_mm,
-    back_gain_mm,
-    check_length,
-    said,
-    said_least,
-    with_straight,
-)
+from racewright.bends.shape import RIGHT_ANGLE_RAD, Shape, axis_gain_mm, back_gain_mm, check_length, with_straight
 from racewright.errors import InputError, LimitError
 from racewright.geometry.chain import Turn
+from racewright.units.said import said, said_least
 
 MeasuredTo = Literal["back", "centre", "inside"]
 

@@ -52,7 +52,7 @@ class _Page:
         self.lines += [self.styled(line, style) for line in lines or [first.rstrip()]]
 
     def heading(self, text: str) -> None:
-        self.lines += ["", self.styled(text.upper(), _BOLD), "─" * len(text)]
+        self.lines += ["", self.styled(printable(text).upper(), _BOLD), "─" * len(text)]
 
 
 def text_card(plan: Plan, *, colour: bool = False, width: int = 80) -> str:

@@ -7,6 +7,7 @@ import re
 from math import degrees, radians
 from typing import TYPE_CHECKING, Any
 
+from racewright.cli.spelling import one_word
 from racewright.errors import InputError
 
 if TYPE_CHECKING:
@@ -52,7 +53,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     _raceway_arguments(fit, required=False)
     fit.add_argument("--bend", action="append", default=[], metavar="READINGS", help=f"one test bend: '{_EXAMPLE}'")
     fit.add_argument(
-        "--fit", action="append", default=[], choices=("centre", "star"), help="find this mark's place too"
+        "--fit",
+        action="append",
+        default=[],
+        type=one_word,
+        choices=("centre", "star"),
+        help="find this mark's place too (center or star)",
     )
     fit.add_argument("--save", action="store_true", help="keep what was found under NAME")
 
@@ -204,7 +210,7 @@ def read_test_bend(text: str, number: int = 1, unit: str = "in") -> TestBend:
             field=wrong[0] if wrong else missing[0] if missing else "bend",
             example=_EXAMPLE,
         )
-    at = given.get("at", "arrow").lower()
+    at = one_word(given.get("at", "arrow").lower())
     if at not in _MARKS:
         raise InputError(f"Test bend {number}: no mark '{at}'.", hint=f"marks: {', '.join(_MARKS)}", field="at")
     lengths = {

@@ -17,11 +17,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Check and print. Returns 1 where a finding is a problem."""
-    from racewright.api import plan_run
     from racewright.store.bender_file import find_bender
-    from racewright.store.survey_file import load_survey
+    from racewright.store.survey_file import plan_file
 
-    plan = plan_run(load_survey(args.file), bender_name=args.bender or "", find=find_bender)
+    plan = plan_file(args.file, bender_name=args.bender or "", find=find_bender)
     findings = [f for f in plan.findings if not (args.worst and f.severity == "info")]
     if args.json:
         import json

@@ -55,11 +55,13 @@ def run(args: argparse.Namespace) -> int:
     from racewright.fit.diagnose import diagnose
     from racewright.store.finished_file import load_finished
 
-    written = load_finished(args.file)
+    file = load_finished(args.file)
+    written = file.written
     if args.cause:
         written = msgspec.structs.replace(written, causes=tuple(args.cause))
-    finished = finished_pieces(written, Path(args.file).parent)
-    told = diagnose(finished.pieces, causes=finished.causes, tolerance=finished.tolerance, tape=finished.tape)
+    with file.told_by_line():
+        finished = finished_pieces(written, Path(args.file).parent)
+        told = diagnose(finished.pieces, causes=finished.causes, tolerance=finished.tolerance, tape=finished.tape)
     print(_as_json(finished, told) if args.json else _as_text(finished, told))
     return 0
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import argparse
 from importlib import import_module
 
+from racewright.cli.out_files import ending
+
 HELP = "Keep a job of many runs in one file: add, plan all, follow each run's status, undo, back up, hand on."
 
 #: action -> the module of racewright.cli that does it, in a function of the action's name
@@ -143,7 +145,7 @@ def _file_arguments(
     who: argparse.ArgumentParser,
 ) -> None:
     out = actions.add_parser("export", parents=[job], help="write the whole job as one plain JSON file")
-    out.add_argument("file", metavar="OUT", help="'-' prints it")
+    out.add_argument("file", metavar="OUT", type=ending(".json", dash=True), help="'-' prints it")
     into = actions.add_parser("import", parents=[shop, who], help="a job file becomes a job of the shop file")
     into.add_argument("file", metavar="FILE")
     into.add_argument("--key", metavar="KEY", help="the job's short name (else the file's name)")

@@ -54,13 +54,17 @@ def run(args: argparse.Namespace) -> int:
     from racewright.rules.pull_wires import Metal, pull_wires
     from racewright.rules.pulling import PullSettings, compare_pulls, greatest_friction
 
-    for name, value, least in (
-        ("friction", args.friction, 0.0),
-        ("sidewall-limit", args.sidewall_limit, 1e-9),
-        ("feed-tension", args.feed_tension, 0.0),
+    for name, value, least, most, unit in (
+        ("friction", args.friction, 0.0, 2.0, ""),
+        ("sidewall-limit", args.sidewall_limit, 1.0, 1e6, " lb/ft"),
+        ("feed-tension", args.feed_tension, 0.0, 1e6, " lb"),
     ):
-        if value is not None and not least <= value < 1e9:
-            raise InputError(f"--{name} is {value:g}, which is no use here.", hint="give 0 or more", field=name)
+        if value is not None and not least <= value <= most:
+            raise InputError(
+                f"--{name} is {value:g}{unit}; it must lie from {least:g} to {most:g}{unit}.",
+                hint="0.5 is usual for dry wire; a lubricant's maker gives less" if name == "friction" else "",
+                field=f"--{name}",
+            )
     edition = load_edition(args.edition)
     raceway = find_raceway(args.raceway, args.size)
     metal: Metal = "aluminum" if metal_name(args.metal) == "aluminum" else "copper"

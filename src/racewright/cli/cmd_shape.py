@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 
+from racewright.cli.spelling import GivenOnce, one_word
+
 HELP = "One bend shape, without a survey: exact marks on your bender, the rule of thumb beside them, other angles."
 
 #: shape -> what it is, its required lengths, its optional lengths, angle default ('' = must be given, None = no angle)
@@ -56,7 +58,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     for name, (what, needed, optional, angle) in SHAPES.items():
         one = shapes.add_parser(name, parents=[common], help=what, description=what)
         for option in (*needed, *optional):
-            one.add_argument(f"--{option}", metavar="LENGTH", required=option in needed, help=_MEANING[option])
+            names = ("--centre", "--center") if option == "centre" else (f"--{option}",)
+            action = GivenOnce if option == "centre" else "store"
+            one.add_argument(*names, action=action, metavar="LENGTH", required=option in needed, help=_MEANING[option])
         if angle == "optional":
             one.add_argument("--angle", metavar="DEG", help="instead of --travel")
         elif angle is not None:
@@ -66,7 +70,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def _special(one: argparse.ArgumentParser, name: str) -> None:
     if name in ("stub", "back-to-back"):
-        one.add_argument("--to", choices=("back", "centre", "inside"), default="back", help="measured to the (back)")
+        to, what = ("back", "centre", "inside"), "measured to the back, center or inside (back)"
+        one.add_argument("--to", type=one_word, choices=to, default="back", help=what)
     if name == "kick":
         one.add_argument("--beside-90", action="store_true", help="a 90 follows the kick; --travel runs to its corner")
     if name in ("saddle", "four-bend-saddle"):

@@ -124,7 +124,7 @@ def _reading(item: WrittenReading, unit: TapeUnit, where: str) -> Measured:
 
 
 def _number(text: str, where: str) -> int:
-    if not text.isascii() or not text.isdigit():
+    if not text.isascii() or not text.isdigit() or len(text) > 9:
         raise InputError(f"{where}: '{text}' is no whole number.", hint="count from end A, the first is 1", field=where)
     return int(text)
 

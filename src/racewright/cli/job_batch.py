@@ -14,6 +14,7 @@ import msgspec
 from racewright.cautions import cautions_text
 from racewright.cli.job_common import job_key, open_shop, who
 from racewright.cli.job_report import print_rows
+from racewright.cli.terminal import own_codes
 from racewright.errors import InputError
 from racewright.job.batch import plan_chunks
 from racewright.job.model import JobRun, Status
@@ -115,7 +116,9 @@ class _Bar:
         spent = time.monotonic() - self.began
         left = spent / (done - self.first) * (self.total - done) if done > self.first else 0.0
         rest = f"  {left:.0f} s left" if left >= 1.0 else ""
-        print(f"\r[{'#' * filled}{'.' * (BAR - filled)}] {done}/{self.total} runs{rest}\x1b[K", end="", file=sys.stderr)
+        with own_codes(sys.stderr):
+            bar = f"[{'#' * filled}{'.' * (BAR - filled)}] {done}/{self.total} runs{rest}"
+            print(f"\r{bar}\x1b[K", end="", file=sys.stderr)
         sys.stderr.flush()
 
     def end(self) -> None:

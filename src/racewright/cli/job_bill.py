@@ -6,6 +6,8 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from racewright.cli.out_files import ending
+
 if TYPE_CHECKING:
     from racewright.job.model import Job
     from racewright.job.plan_job import PlannedRun
@@ -17,7 +19,9 @@ HELP = "the bill: sticks, fittings, straps, boxes, wire; with your own prices an
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The action's options."""
     parser.add_argument("--split", choices=("none", "areas", "runs"), default="none", help="also by area, or by run")
-    parser.add_argument("--out", metavar="FILE", help="write all tables to FILE.csv or FILE.xlsx")
+    parser.add_argument(
+        "--out", metavar="FILE", type=ending(".csv", ".xlsx"), help="write all tables to FILE.csv or FILE.xlsx"
+    )
     parser.add_argument("--json", action="store_true", help="print the whole bill as JSON")
 
 
@@ -53,8 +57,9 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         import msgspec
 
-        data = {**msgspec.to_builtins(bill), "cautions": cautions_for("order")}
-        print(msgspec.json.format(msgspec.json.encode(data), indent=2).decode())
+        from racewright.schema import plain_json
+
+        print(plain_json({**msgspec.to_builtins(bill), "cautions": cautions_for("order")}))
     else:
         _print_bill(job.head.name, bill.job, bill.currency)
         for part in {"none": (), "areas": bill.areas, "runs": bill.runs}[args.split]:

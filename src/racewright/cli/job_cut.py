@@ -7,6 +7,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from racewright.cli.out_files import ending
+
 if TYPE_CHECKING:
     from racewright.takeoff.bill_model import RacewayCuts
     from racewright.takeoff.cutting_model import CutPlan
@@ -22,7 +24,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--least", choices=("sticks", "length"), default="sticks", help="buy fewest sticks, or least")
     parser.add_argument("--effort", type=int, default=1, metavar="N", help="0 quick, 1 usual, 2 ... search longer")
     parser.add_argument("--prove", action="store_true", help="prove the least with an outside solver (an extra)")
-    parser.add_argument("--out", metavar="FILE", help="write the tables to FILE.csv or FILE.xlsx")
+    parser.add_argument(
+        "--out", metavar="FILE", type=ending(".csv", ".xlsx"), help="write the tables to FILE.csv or FILE.xlsx"
+    )
     parser.add_argument("--json", action="store_true", help="print the lists as JSON")
 
 
@@ -56,7 +60,9 @@ def run(args: argparse.Namespace) -> int:
 
         write_tables(Path(args.out), cut_tables(cuts, style))
     if args.json:
-        print(msgspec.json.format(msgspec.json.encode(cuts), indent=2).decode())
+        from racewright.schema import plain_json
+
+        print(plain_json(cuts))
     else:
         for one in cuts:
             _print_cuts(one, style)

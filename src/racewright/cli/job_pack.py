@@ -9,6 +9,8 @@ from math import degrees
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from racewright.cli.out_files import ending
+
 if TYPE_CHECKING:
     from racewright.cards.pack_model import Pack, PackRun
     from racewright.job.model import Job, JobRun
@@ -19,7 +21,7 @@ HELP = "the hand-over pack: cover, run index, cards, bill, cut list, checks and 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The action's options."""
-    parser.add_argument("file", metavar="OUT", help="the PDF to write")
+    parser.add_argument("file", metavar="OUT", type=ending(".pdf"), help="the PDF to write")
     parser.add_argument("--paper", choices=("letter", "a4"), help="paper size (letter for inches, a4 for mm)")
     parser.add_argument("--area", metavar="NAME", help="only the runs of this area")
     parser.add_argument("--no-cards", action="store_true", help="leave the runs' bend cards out")

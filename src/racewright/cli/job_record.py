@@ -83,7 +83,7 @@ def _split(pair: str, option: str) -> tuple[str, str]:
 
 def _bend(pair: str, option: str) -> int:
     name, _ = _split(pair, option)
-    if not name.isdecimal() or int(name) < 1:
+    if not name.isdecimal() or len(name) > 9 or int(name) < 1:
         raise InputError(f"{option}: '{name}' is no bend number.", hint="bends count from end A, from 1", field=option)
     return int(name)
 

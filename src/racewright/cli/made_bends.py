@@ -49,7 +49,7 @@ def _made(planned: PlannedBend, said: dict[str, str], job: Job) -> MadeBend:
 def _split(text: str) -> tuple[int, dict[str, str]]:
     head, _, tail = text.partition(":")
     head = head.strip().removeprefix("bend").strip()
-    if not head.isascii() or not head.isdigit():
+    if not head.isascii() or not head.isdigit() or len(head) > 9:
         raise _refused(f"'{text}' does not begin with a bend's number.", "bends count from end A, the first is 1")
     said: dict[str, str] = {}
     for part in (p.strip() for p in tail.split(",")):

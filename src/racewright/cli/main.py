@@ -12,6 +12,7 @@ import sys
 from importlib import import_module
 
 from racewright import __version__
+from racewright.cli.terminal import clean_streams
 from racewright.errors import LimitError, MissingExtra, RacewrightError
 
 #: command -> what it does; the module is racewright.cli.cmd_<command>
@@ -49,8 +50,12 @@ def _listing() -> str:
 
 
 def main(argv: list[str] | None = None) -> int:
-    """Run one command; returns the exit code."""
-    args = sys.argv[1:] if argv is None else argv
+    """Run one command; returns the exit code. What it prints is cleaned on the way out."""
+    with clean_streams():
+        return _main(sys.argv[1:] if argv is None else argv)
+
+
+def _main(args: list[str]) -> int:
     if not args or args[0] in ("-h", "--help", "help"):
         print(_listing(), end="")
         return 0

@@ -8,13 +8,15 @@ from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 
+from racewright.cli.out_files import ending
 from racewright.drawing.tubes import TubeModel, TubeRun
 
 
 def add_model_arguments(parser: argparse.ArgumentParser) -> None:
     """--gltf and --ifc: the same for a run and for a job."""
-    parser.add_argument("--gltf", metavar="OUT", help="write the conduit as glTF 2.0, one binary file (.glb)")
-    parser.add_argument("--ifc", metavar="OUT", help="write IFC4 for the office's model (needs the extra 'ifc')")
+    gltf, ifc = "write the conduit as glTF 2.0, one binary file (.glb)", "write IFC4 for the office's model"
+    parser.add_argument("--gltf", metavar="OUT", type=ending(".glb"), help=gltf)
+    parser.add_argument("--ifc", metavar="OUT", type=ending(".ifc"), help=f"{ifc} (needs the extra 'ifc')")
 
 
 def write_dxf(path: Path, title: str, runs: Sequence[TubeRun]) -> None:

@@ -13,6 +13,8 @@ from racewright.catalogue.model import BenderProfile
 from racewright.errors import InputError
 from racewright.fit.accuracy import HookEnd
 from racewright.marks.mark import Reference
+from racewright.schema_words import explained
+from racewright.store.yaml_text import json_lines, placed
 from racewright.units.tape import TapeStyle
 
 _MOST_BYTES = 5_000_000
@@ -99,11 +101,10 @@ def planned_pieces(path: str, bender_name: str = "") -> Job:
         if job is not None:
             return job
     from racewright import schema
-    from racewright.api import plan_run
     from racewright.store.bender_file import find_bender
-    from racewright.store.survey_file import load_survey
+    from racewright.store.survey_file import plan_file
 
-    plan = plan_run(load_survey(path), bender_name=bender_name, find=find_bender)
+    plan = plan_file(path, bender_name=bender_name, find=find_bender)
     return _job(path, msgspec.convert(schema.plan_to_data(plan), _Plan))
 
 
@@ -115,12 +116,16 @@ def _from_plan(path: str) -> Job | None:
         raise InputError(f"{path}: cannot be read: {error.strerror}.", hint="check the name and the folder") from None
     if len(text) > _MOST_BYTES or b'"racewright plan' not in text:
         return None
+    again = "write it again with `racewright plan FILE --json`"
     try:
-        plan = msgspec.json.decode(text, type=_Plan)
-    except (msgspec.DecodeError, UnicodeDecodeError) as error:
-        raise InputError(
-            f"{path}: is no whole plan: {error}.", hint="write it again with `racewright plan FILE --json`"
-        ) from None
+        data = msgspec.json.decode(text)
+        plan = msgspec.convert(data, _Plan)
+    except msgspec.ValidationError as error:
+        told = explained(str(error), data, _Plan, see=again, whole="the plan")
+        placed(told, path, json_lines(text))
+        raise told from None
+    except (msgspec.DecodeError, UnicodeDecodeError, RecursionError):
+        raise InputError(f"{path}: is no whole plan: it was cut off or changed.", hint=again) from None
     if plan.format != "racewright plan 1":
         raise InputError(
             f"{path}: is a '{plan.format}', and this version reads 'racewright plan 1'.",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from decimal import Decimal, InvalidOperation
 from typing import Any
@@ -12,13 +11,14 @@ import msgspec
 from racewright.errors import InputError
 from racewright.fit.accuracy import Accuracy
 from racewright.job.model import JOB_FORMAT, Accuracies, Job, JobHead, JobRun
+from racewright.schema_words import explained, one_spelling
 from racewright.survey.read import read_survey
 from racewright.survey.written import Written, WrittenSurvey
+from racewright.takeoff.prices import MOST_AMOUNT, is_amount
 from racewright.units.length import parse_length
 
 ReadSurvey = Callable[[object], WrittenSurvey]
 
-_AT = re.compile(r"^(?P<what>.*?) - at `\$?\.?(?P<path>[^`]*)`$", re.DOTALL)
 _TYPES: dict[str, Any] = {"head": JobHead, "run": JobRun, "job": Job}
 
 
@@ -45,14 +45,14 @@ def job_from_data(data: object, *, read: ReadSurvey | None = None) -> Job:
         for index, run in enumerate(runs):
             if isinstance(run, dict) and "survey" in run:
                 _read_survey(run["survey"], read, f"runs[{index}].survey")
-    job: Job = _convert(data, "job")
+    job: Job = _convert(one_spelling(data), "job")
     check_job(job)
     return job
 
 
 def run_from_data(data: object) -> JobRun:
     """One run from plain data. Raises InputError with the field's path."""
-    found: JobRun = _convert(data, "run")
+    found: JobRun = _convert(one_spelling(data), "run")
     return found
 
 
@@ -131,13 +131,14 @@ def decimal(value: Written | None, field: str) -> Decimal | None:
     """Money or hours, exactly as written, or None. Raises InputError for what is no number, or below zero."""
     if value is None:
         return None
+    text = str(value).strip() if not isinstance(value, int) or abs(value) <= MOST_AMOUNT else "too much"
     try:
-        number = Decimal(str(value).strip())
+        number = Decimal(text) if len(text) <= 40 else Decimal("NaN")
     except InvalidOperation:
         number = Decimal("NaN")
-    if not number.is_finite() or number < 0:
+    if not is_amount(number):
         raise InputError(
-            f"{field}: cannot take '{value}' as an amount: it must be a plain number, zero or more.",
+            f"{field}: cannot take '{text[:40]}' as an amount: it must be a plain number from 0 to {MOST_AMOUNT:,}.",
             hint="write digits with a point, for example 14.20",
             field=field,
             expected="a number",
@@ -185,9 +186,4 @@ def _convert(data: object, what: str) -> Any:
     try:
         return msgspec.convert(data, _TYPES[what], strict=False)
     except msgspec.ValidationError as err:
-        match = _AT.match(str(err))
-        text, path = (match["what"], match["path"]) if match else (str(err), "")
-        text = text.replace("`", "'")
-        raise InputError(
-            f"{path or 'the ' + what}: {text[:1].lower()}{text[1:]}.", hint="see docs/job.md", field=path, expected=text
-        ) from None
+        raise explained(str(err), data, _TYPES[what], see="see docs/job.md", whole=f"the {what}") from None

@@ -14,7 +14,7 @@ from racewright.bends.choices import USUAL_ANGLES_DEG, Choice, four_bend_choices
 from racewright.bends.model import BentPiece
 from racewright.bends.offset import offset
 from racewright.bends.saddle import four_bend_saddle, three_bend_saddle
-from racewright.bends.shape import Shape, said
+from racewright.bends.shape import Shape
 from racewright.catalogue.model import BenderProfile
 from racewright.fit.accuracy import Accuracy
 from racewright.fit.forecast import forecast
@@ -24,6 +24,7 @@ from racewright.route.model import Route, RoutedShape
 from racewright.sequence.machine import HandlingSettings
 from racewright.sequence.order import find_order
 from racewright.units.angle import format_angle
+from racewright.units.said import said
 from racewright.units.tape import TapeStyle, format_length
 
 HEADER = ("angle", "bends", "rise", "room", "shrink", "straight between", "total", "effort", "scatter", "")

@@ -12,7 +12,7 @@ from racewright.catalogue.model import BenderProfile, Raceway
 from racewright.catalogue.profile_checks import check_profile
 from racewright.catalogue.raceways import find_raceway
 from racewright.cautions import cautions_for
-from racewright.errors import Finding, InputError, LimitError
+from racewright.errors import Finding, InputError, LimitError, about
 from racewright.fit.insertion import Solid
 from racewright.geometry.chain import Centreline, CornerFit, corners_to_turns
 from racewright.geometry.clearance import HalfSpace, least_distance
@@ -29,6 +29,7 @@ from racewright.route.crossing import BendLimits
 from racewright.route.model import Route
 from racewright.route.walk import route_survey
 from racewright.survey.model import EndFitting, Survey
+from racewright.units.said import said_in, said_least, said_most
 from racewright.units.tape import format_length
 
 #: A path whose corners leave one plane by less than this (mm) is drawn and bent as flat.
@@ -45,8 +46,17 @@ def plan_survey(survey: Survey, bender: BenderProfile | None, *, full: bool = Tr
     Raises InputError or LimitError where there is no run to plan (readings that contradict each other, arcs that
     overlap); everything that can be planned comes back as a plan, with findings for what is wrong with it.
     """
-    raceway = find_raceway(survey.raceway_type, survey.trade_size)
-    insert_a, insert_b = _insertion(survey.start, raceway), _insertion(survey.end, raceway)
+    with said_in(survey.tape), about("run"):
+        return _planned(survey, bender, full=full)
+
+
+def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Plan:
+    with about("run.raceway"):
+        raceway = find_raceway(survey.raceway_type, survey.trade_size)
+    with about("run.start.fitting"):
+        insert_a = _insertion(survey.start, raceway)
+    with about("run.end.fitting"):
+        insert_b = _insertion(survey.end, raceway)
     shoe = bender or _no_shoe(survey, raceway)
     limits = BendLimits(shoe.radius_mm, max(0.0, shoe.arrow_lead_mm + shoe.hook_reach_mm))
     route = route_survey(survey, raceway, limits, insert_a_mm=insert_a, insert_b_mm=insert_b)
@@ -120,13 +130,15 @@ def _turns(route: Route, bender: BenderProfile) -> CornerFit:
     try:
         fit = corners_to_turns(route.points, bender.radius_mm)
     except LimitError as err:
+        why, field = _too_close(route, bender)
         raise LimitError(
-            f"{_too_close(route, bender) or err.message}",
+            why or err.message,
             hint="move them apart, use flatter angles, or go another way round",
             quantity=err.quantity,
             asked=err.asked,
             limit=err.limit,
             unit=err.unit,
+            field=field,
         ) from None
     if len(fit.turns) != len(route.corners):
         raise LimitError(
@@ -136,22 +148,25 @@ def _turns(route: Route, bender: BenderProfile) -> CornerFit:
     return fit
 
 
-def _too_close(route: Route, bender: BenderProfile) -> str:
+def _too_close(route: Route, bender: BenderProfile) -> tuple[str, str]:
+    """What has no room between two corners, and the survey's field of the one behind."""
     points = route.points
     units = [unit(sub(b, a)) for a, b in pairwise(points) if norm(sub(b, a)) > 1e-9]
     if len(units) != len(points) - 1:
-        return "two corners of the run fall on one point."
+        return "two corners of the run fall on one point.", ""
     setback = [bender.radius_mm * tan(atan2(norm(cross(u, v)), dot(u, v)) / 2.0) for u, v in pairwise(units)]
     names = ["end A", *(f"{c.shape} ({c.role})" for c in route.corners), "end B"]
     for i, (a, b) in enumerate(pairwise(points)):
         need = (setback[i - 1] if i else 0.0) + (setback[i] if i < len(setback) else 0.0)
         have = norm(sub(b, a))
         if have < need - 1e-9 * have:
+            corner = route.corners[min(i, len(route.corners) - 1)]
             return (
-                f"between {names[i]} and {names[i + 1]} the bends need {need / 25.4:.2f} in ({need:.1f} mm) of run,"
-                f" and {have / 25.4:.2f} in ({have:.1f} mm) is there."
+                f"between {names[i]} and {names[i + 1]} the bends need {said_least(need)} of run,"
+                f" and {said_most(have)} is there.",
+                corner.field,
             )
-    return ""
+    return "", ""
 
 
 def _obstacles(

@@ -7,13 +7,13 @@ from math import tan
 import msgspec
 
 from racewright.catalogue.model import Raceway
-from racewright.errors import Finding, RacewrightError
+from racewright.errors import Finding, RacewrightError, about
 from racewright.geometry.chain import CornerFit
 from racewright.geometry.frame import Frame
 from racewright.geometry.vector import Vec
 from racewright.route.model import Route
 from racewright.rules.check_run import RunCheck, RunSettings, check_run
-from racewright.rules.conductors import parse_groups
+from racewright.rules.conductors import parse_group
 from racewright.rules.edition import DEFAULT_EDITION, load_edition
 from racewright.rules.expansion import Climate
 from racewright.rules.pull_wires import pull_wires
@@ -89,7 +89,10 @@ def check_planned(
     if not survey.wires:
         return check_run(shape, None, settings, edition)
     book = load_edition(edition)
-    groups = parse_groups(survey.wires, book)
+    groups = []
+    for i, text in enumerate(survey.wires):
+        with about(f"run.wires[{i}]"):
+            groups.append(parse_group(text, book))
     nipple = fit.length_mm <= float(book.limit("nipple_longest") * MM_PER_INCH)
     fill = check_fill(raceway, groups, book, nipple=nipple)
     extra: list[Finding] = list(fill.findings)

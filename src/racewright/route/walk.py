@@ -15,7 +15,7 @@ from math import cos, hypot, isclose, pi, tan
 from racewright.bends import roles
 from racewright.bends.shape import tangent_to_point
 from racewright.catalogue.model import Raceway
-from racewright.errors import Finding, InputError, LimitError
+from racewright.errors import Finding, InputError, LimitError, about
 from racewright.geometry.clearance import Obstacle
 from racewright.geometry.vector import EX, EZ, Vec, add, along, rotate, scale
 from racewright.route.choose import choose_offset_angle, place_saddle
@@ -80,9 +80,11 @@ class _Walk:
             if index == 0 and not self.start_met:
                 self._height_finding("start", self.height)
             if turn is None:
-                end = self._finish(leg, end_x)
+                with about(leg.field):
+                    end = self._finish(leg, end_x)
             else:
-                self._turn(leg, turn, end_x, index)
+                with about(turn.field):
+                    self._turn(leg, turn, end_x, index)
         points = (start, *(c.point for c in self.corners), end)
         return Route(
             start=start,
@@ -173,14 +175,15 @@ class _Walk:
                     hint="put the kick last, just before the turn",
                     field=feature.field,
                 )
-            if isinstance(feature, Saddle):
-                self._saddle(feature, end_x)
-            elif isinstance(feature, Offset):
-                self._offset(feature, end_x, turn)
-            elif isinstance(feature, Kick):
-                self._kick(feature, end_x)
-            else:
-                self._keep_clear(feature)
+            with about(feature.field):
+                if isinstance(feature, Saddle):
+                    self._saddle(feature, end_x)
+                elif isinstance(feature, Offset):
+                    self._offset(feature, end_x, turn)
+                elif isinstance(feature, Kick):
+                    self._kick(feature, end_x)
+                else:
+                    self._keep_clear(feature)
 
     def _turn(self, leg: Leg, turn: Turn, end_x: float, index: int) -> None:
         label = f"turn {index + 1}"

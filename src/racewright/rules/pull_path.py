@@ -27,6 +27,8 @@ from racewright.units.length import parse_length
 EXAMPLE = "straight 200, bend 90 r 24, straight 30 up"
 _STRAIGHT = re.compile(r"^straight\s+(?P<length>.+?)(?:\s+(?P<way>level|up|down|slope\s+-?[\d.]+))?$")
 _BEND = re.compile(r"^bend\s+(?P<angle>\d+(?:\.\d+)?)\s*(?:deg|degrees|°)?(?:\s+r(?:adius)?\s+(?P<radius>.+))?$")
+#: A run between two pull points has a handful (our own bound).
+_MOST_PARTS = 200
 _STEEPEST = radians(90.0)
 
 
@@ -69,7 +71,10 @@ def parse_path(text: str, raceway: Raceway) -> RunShape:
 def _items(text: str, raceway: Raceway) -> tuple[list[_Leg | _Bend], set[int]]:
     items: list[_Leg | _Bend] = []
     pulls: set[int] = set()
-    for number, raw in enumerate(re.split(r"[,;]", text.lower()), 1):
+    parts = re.split(r"[,;]", text.lower())
+    if len(parts) > _MOST_PARTS:
+        raise _bad(f"path: has {len(parts)} parts; the most taken is {_MOST_PARTS}.")
+    for number, raw in enumerate(parts, 1):
         word = " ".join(raw.split())
         if not word:
             continue

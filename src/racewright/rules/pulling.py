@@ -86,6 +86,10 @@ class Pull(msgspec.Struct, frozen=True, kw_only=True):
         return "B" if self.feed == "A" else "A"
 
 
+#: Beyond every rope and wire: a pull that would be harder is told as this (our own bound; it keeps figures finite).
+MOST_TENSION_N = 1e9
+
+
 class PullComparison(msgspec.Struct, frozen=True, kw_only=True):
     """One section between pull points, pulled both ways. `better` is the end to feed from, or '' where the two
     differ by less than 1 %."""
@@ -176,6 +180,7 @@ def _step(part: Part, tension: float, pulled: Pulled, shape: RunShape, settings:
             )
         else:
             out = capstan_tension_n(tension, friction, part.angle_rad)
+        out = min(out, MOST_TENSION_N)
         inside = max(part.radius_mm - shape.raceway.inside_diameter_mm / 2.0, 1e-6)
         sidewall = sidewall_n_per_mm(pulled.bundle, max(tension, out), inside, pulled.correction)
     return PullStep(

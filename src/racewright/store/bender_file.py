@@ -34,7 +34,8 @@ from racewright.catalogue.benders import (
 )
 from racewright.catalogue.model import BenderProfile
 from racewright.catalogue.raceways import find_raceway
-from racewright.errors import InputError, UnknownName
+from racewright.errors import InputError, RacewrightError, UnknownName
+from racewright.schema_words import explained, one_spelling
 from racewright.units.length import parse_length
 
 FILE_NAME = "benders.toml"
@@ -250,23 +251,23 @@ def check_name(name: str) -> str:
 def _record(where: Path, text: str, name: str, value: Any) -> BenderRecord:
     try:
         check_name(name)
-        record = msgspec.convert(value, BenderRecord)
+        record = msgspec.convert(one_spelling(value), BenderRecord)
         raceway_of(profile_of(name, record))
-    except (msgspec.ValidationError, InputError) as error:
-        found = re.search(r"at `\$\.(\w+)`|field `(\w+)`", str(error))
-        schema_field = (found.group(1) or found.group(2)) if found else ""
-        field = error.field if isinstance(error, InputError) else schema_field
-        reason = error.message if isinstance(error, InputError) else str(error)
+    except (msgspec.ValidationError, RacewrightError) as wrong:
+        error = wrong if isinstance(wrong, RacewrightError) else explained(str(wrong), value, BenderRecord, see=_SEE)
+        field, reason = error.field, error.message
         line = _line_of(text, name, field)
         place = f"{where}, line {line}" if line else str(where)
         raise InputError(
             f"{place}: profile '{name}': {reason}",
-            hint=getattr(error, "hint", "")
-            or f'lengths are text in quotes, "5 in"; fields: {", ".join(BenderRecord.__struct_fields__)}',
+            hint=error.hint or _SEE,
             field=field,
             line=line,
         ) from error
     return record
+
+
+_SEE = f'lengths are text in quotes, "5 in"; fields: {", ".join(BenderRecord.__struct_fields__)}'
 
 
 def _line_of(text: str, name: str, field: str = "") -> int | None:

@@ -12,6 +12,7 @@ from decimal import Decimal
 from io import StringIO
 from pathlib import Path
 
+from racewright.drawing.metrics import printable
 from racewright.store.output_file import write_whole
 from racewright.store.takeoff_tables import Cell, Table
 
@@ -19,8 +20,8 @@ _STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
 
 
 def safe_text(text: str) -> str:
-    """The text, with an apostrophe in front where a spreadsheet would run it."""
-    return "'" + text if text.startswith(_STARTS) else text
+    """The text as can be printed, with an apostrophe in front where a spreadsheet would run it."""
+    return "'" + printable(text) if text.startswith(_STARTS) else printable(text)
 
 
 def csv_text(tables: Sequence[Table]) -> str:

@@ -12,17 +12,21 @@ Every value is text as the person wrote it; `racewright.cli.finished_pieces` mak
 
 from __future__ import annotations
 
-import re
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Literal
 
 import msgspec
 
-from racewright.errors import InputError
+from racewright.errors import InputError, RacewrightError
+from racewright.schema_words import explained
+from racewright.store.yaml_text import parse_yaml, placed, read_text
 
 _MOST_BYTES = 200_000
 _MOST_ITEMS = 200
 EXAMPLE = "examples/finished/orchard-three-pieces.yaml"
+_SEE = f"write it like {EXAMPLE}; docs/fit.md says what may stand there"
 
 End = Literal["up", "down", "left", "right", "long", "short"]
 Leg = Literal["up", "down", "left", "right"]
@@ -68,53 +72,44 @@ class WrittenFinished(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_
     doubt: WrittenDoubt = WrittenDoubt()
 
 
-def load_finished(path: Path | str) -> WrittenFinished:
+class FinishedFile(msgspec.Struct, frozen=True):
+    """A file of finished pieces: its name, as written, and the line of each field."""
+
+    name: str
+    written: WrittenFinished
+    lines: dict[str, int]
+
+    @contextmanager
+    def told_by_line(self) -> Iterator[None]:
+        """What is refused about this file inside comes with the file, the line and the field."""
+        try:
+            yield
+        except RacewrightError as err:
+            placed(err, self.name, self.lines)
+            raise
+
+
+def load_finished(path: Path | str) -> FinishedFile:
     """Read a file of finished pieces. Raises InputError that names the file and the place in it."""
-    path = Path(path)
+    name = str(path)
+    data, lines = parse_yaml(read_text(path, most_bytes=_MOST_BYTES), name, empty_hint=_SEE)
     try:
-        raw = path.read_bytes()
-    except OSError as err:
-        raise InputError(f"{path}: cannot be read: {err.strerror}.", hint="check the name and the folder") from None
-    if len(raw) > _MOST_BYTES:
-        raise InputError(
-            f"{path}: is {len(raw)} bytes long; the most taken is {_MOST_BYTES}.", hint="is this the right file?"
-        )
-    try:
-        data = _parsed(raw.decode("utf-8-sig"), path)
-    except UnicodeDecodeError as err:
-        raise InputError(f"{path}: is not text in UTF-8 (byte {err.start}).", hint="save it as UTF-8 text") from None
-    try:
-        return msgspec.convert(data, WrittenFinished)
+        _count(data, name)
+        return FinishedFile(name, msgspec.convert(data, WrittenFinished), lines)
     except msgspec.ValidationError as err:
-        match = re.fullmatch(r"(.*?)(?: - at `\$\.?(.*)`)?", str(err), re.DOTALL)
-        what, where = (match[1], match[2] or "") if match else (str(err), "")
+        told = explained(str(err), data, WrittenFinished, see=_SEE)
+        placed(told, name, lines)
+        raise told from None
+
+
+def _count(data: object, name: str) -> None:
+    pieces = data.get("pieces") if isinstance(data, dict) else None
+    if not isinstance(pieces, list):
+        return
+    readings = [p.get("measured") for p in pieces if isinstance(p, dict)]
+    most = max((len(r) for r in readings if isinstance(r, list)), default=0)
+    if max(most, len(pieces)) > _MOST_ITEMS:
         raise InputError(
-            f"{path}: {where + ': ' if where else ''}{what.replace('`', chr(39))}.",
-            hint=f"write it like {EXAMPLE}; docs/fit.md says what may stand there",
-            field=where,
-        ) from None
-
-
-def _parsed(text: str, path: Path) -> object:
-    import yaml  # a library at the edge: loaded only when a file is read
-
-    try:
-        data: object = yaml.load(text, Loader=yaml.BaseLoader)  # every value stays text
-    except (yaml.YAMLError, RecursionError) as err:
-        mark = getattr(err, "problem_mark", None)
-        line = mark.line + 1 if mark else None
-        raise InputError(
-            f"{path}{f', line {line}' if line else ''}: the layout cannot be read: "
-            f"{getattr(err, 'problem', None) or 'nested too deep'}.",
-            hint="indent with spaces, one space after each colon",
-            line=line,
-        ) from None
-    if isinstance(data, dict) and isinstance(data.get("pieces"), list):
-        pieces = data["pieces"]
-        most = max((len(p.get("measured", ())) for p in pieces if isinstance(p, dict)), default=0)
-        if max(most, len(pieces)) > _MOST_ITEMS:
-            raise InputError(
-                f"{path}: holds {max(most, len(pieces))} pieces or readings of one piece; the most is {_MOST_ITEMS}.",
-                hint="is this the right file?",
-            )
-    return data
+            f"{name}: holds {max(most, len(pieces))} pieces or readings of one piece; the most is {_MOST_ITEMS}.",
+            hint="is this the right file?",
+        )

@@ -12,7 +12,8 @@ from racewright.errors import InputError
 from racewright.job.model import JOB_FORMAT, Job, JobRun
 from racewright.job.parse import job_from_data
 from racewright.store.output_file import write_whole
-from racewright.store.survey_file import load_survey
+from racewright.store.survey_file import read_survey_file
+from racewright.store.yaml_text import json_lines, placed
 from racewright.survey.written import WrittenSurvey
 
 #: 4,000 runs take about 6 MB.
@@ -31,7 +32,7 @@ def job_to_data(job: Job) -> dict[str, Any]:
 
 def job_to_json(job: Job) -> str:
     """The job as indented JSON text, ending with a new line."""
-    return msgspec.json.format(msgspec.json.encode(job_to_data(job)), indent=2).decode() + "\n"
+    return schema.plain_json(job_to_data(job)) + "\n"
 
 
 def job_from_json(text: str | bytes, *, name: str = "job") -> Job:
@@ -46,9 +47,8 @@ def job_from_json(text: str | bytes, *, name: str = "job") -> Job:
     try:
         return job_from_data(data, read=schema.survey_from_data)
     except InputError as err:
-        raise InputError(
-            f"{name}: {err.message}", hint=err.hint, field=err.field, expected=err.expected, example=err.example
-        ) from None
+        placed(err, name, json_lines(raw))
+        raise
 
 
 def load_job(path: Path | str) -> Job:
@@ -77,8 +77,4 @@ def _run_data(run: JobRun) -> dict[str, Any]:
 
 def load_written_survey(path: Path | str) -> WrittenSurvey:
     """A survey file as it is written, for keeping in a job. Raises InputError as `load_survey` does."""
-    import yaml  # a library at the edge: loaded only when a file is read
-
-    load_survey(path)  # refuses everything that cannot be read, with its line
-    text = Path(path).read_text(encoding="utf-8-sig")
-    return schema.survey_from_data(yaml.load(text, Loader=yaml.BaseLoader))  # BaseLoader makes text only
+    return read_survey_file(path).written

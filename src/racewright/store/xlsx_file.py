@@ -9,6 +9,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import Any
 
+from racewright.drawing.metrics import printable
 from racewright.errors import MissingExtra
 from racewright.store.csv_file import safe_text
 from racewright.store.output_file import write_whole
@@ -38,14 +39,14 @@ def xlsx_bytes(tables: Sequence[Table]) -> bytes:
         sheet.freeze_panes(1, 0)
         widths = [len(head) for head in table.header]
         for column, head in enumerate(table.header):
-            sheet.write_string(0, column, head[:_MOST_LETTERS], bold)
+            sheet.write_string(0, column, printable(head)[:_MOST_LETTERS], bold)
         for number, row in enumerate(table.rows[:_MOST_ROWS], 1):
             for column, cell in enumerate(row):
                 if cell is None or cell == "":
                     continue
                 if isinstance(cell, str):
                     sheet.write_string(
-                        number, column, cell[:_MOST_LETTERS], quoted if safe_text(cell) != cell else None
+                        number, column, printable(cell)[:_MOST_LETTERS], quoted if safe_text(cell) != cell else None
                     )
                 else:
                     sheet.write_number(number, column, float(cell))

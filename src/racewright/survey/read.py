@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from math import radians
 
 from racewright.errors import InputError
@@ -128,6 +129,16 @@ class _Reader:
         if not run.name.strip():
             raise InputError("run.name: the run has no name.", hint="name it by where it goes", field="run.name")
         kind, _, size = run.raceway.strip().partition(" ")
+        swapped = re.fullmatch(r"([\d/ .-]+?)\s*(?:in|\")?\.?\s+([A-Za-z]\S*(?: \d+)?)", run.raceway.strip())
+        if swapped:
+            said = f"{swapped[2]} {swapped[1]}"
+            raise InputError(
+                f"run.raceway: '{run.raceway}' begins with the size; the type comes first, then the trade size.",
+                hint=f"write it like this: {said}",
+                field="run.raceway",
+                expected="type and trade size",
+                example=said,
+            )
         if not size.strip():
             raise InputError(
                 f"run.raceway: '{run.raceway}' does not say type and trade size.",
@@ -239,6 +250,7 @@ class _Reader:
         if part.gap is not None:
             raise InputError(f"{field}.gap: belongs to a turn.", hint="move it to the turn", field=f"{field}.gap")
         features = tuple(self.feature(f, f"{field}.features[{i}]") for i, f in enumerate(part.features))
+        self.in_order(features)
         return Leg(
             label=f"leg {number + 1}",
             field=field,
@@ -248,6 +260,31 @@ class _Reader:
             features=features,
             note=part.note,
         )
+
+    def in_order(self, features: tuple[Feature, ...]) -> None:
+        """Refuse bends that are not written in the order in which one meets them along the leg."""
+        before: tuple[float, str] | None = None
+        for feature in features:
+            if isinstance(feature, KeepClear):
+                continue
+            if isinstance(feature, Saddle):
+                at: float | None = feature.centre_mm
+            elif isinstance(feature, Kick):
+                at = feature.starts_at_mm
+            else:
+                at = next(
+                    (v for v in (feature.starts_at_mm, feature.middle_at_mm, feature.done_by_mm) if v is not None), None
+                )
+            if at is None:
+                continue
+            if before is not None and at < before[0] - 1e-6:
+                here, there = (format_length(value, self.tape()) for value in (at, before[0]))
+                raise InputError(
+                    f"{feature.field}: {feature.label} at {here} is written after {before[1]} at {there}.",
+                    hint="write the things on a leg in the order in which you meet them, walking along it",
+                    field=feature.field,
+                )
+            before = (at, feature.label)
 
     def feature(self, written: WrittenFeature, field: str) -> Feature:
         given = [n for n in ("saddle", "offset", "box_offset", "kick", "keep_clear") if getattr(written, n) is not None]

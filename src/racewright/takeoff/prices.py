@@ -22,6 +22,17 @@ _LENGTHS_MM: dict[str, Fraction] = {
 }
 
 
+#: Money or hours above this are a slip of the pen, and finer ones than this many places are none (our own choice).
+MOST_AMOUNT = 1_000_000_000
+MOST_PLACES = 12
+
+
+def is_amount(number: Decimal) -> bool:
+    """Whether this can be a price, a rate, or hours. A number such as 1E+400000000 would be worked on for ever."""
+    exponent = number.as_tuple().exponent
+    return isinstance(exponent, int) and exponent >= -MOST_PLACES and 0 <= number <= MOST_AMOUNT
+
+
 class PriceEntry(msgspec.Struct, frozen=True, kw_only=True):
     """`price` and `labour_h` hours for one `per` of an item. Either may be None: not known."""
 
@@ -49,8 +60,10 @@ class PriceBook:
                     f"'{entry.item}' has two prices.", hint="keep one of the two", field="prices", expected=entry.item
                 )
             self._entries[name] = entry
-        if labour_rate is not None and not (labour_rate.is_finite() and labour_rate >= 0):
-            raise InputError(f"the labour rate is {labour_rate}.", hint="zero or more", field="labour_rate")
+        if labour_rate is not None and not is_amount(labour_rate):
+            raise InputError(
+                f"the labour rate is {labour_rate}.", hint=f"from 0 to {MOST_AMOUNT:,}", field="labour_rate"
+            )
 
     def find(self, item: str) -> PriceEntry | None:
         """The entry, or None where the user gave none."""
@@ -130,8 +143,10 @@ def _check(entry: PriceEntry) -> None:
             field="prices",
         )
     for value in (entry.price, entry.labour_h):
-        if value is not None and not (value.is_finite() and value >= 0):
-            raise InputError(f"'{entry.item}' has an amount of {value}.", hint="zero or more", field="prices")
+        if value is not None and not is_amount(value):
+            raise InputError(
+                f"'{entry.item}' has an amount of {value}.", hint=f"from 0 to {MOST_AMOUNT:,}", field="prices"
+            )
 
 
 def _plain(item: str) -> str:

@@ -44,7 +44,7 @@ def read_degrees(
             raise ValueError(f"it must lie from {least:g} to {most:g} degrees")
     except ValueError as err:
         raise InputError(
-            f"{field}{': ' if field else ''}cannot take '{text[:40]}' as {what}: {err}.",
+            f"{field}{': ' if field else ''}cannot take '{text[:40]}' as {what}: {err}.".replace("?.", "?"),
             hint=hint,
             field=field,
             expected="degrees",

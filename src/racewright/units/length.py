@@ -83,7 +83,7 @@ def _bad(text: str, field: str, why: str) -> InputError:
     where = f"{field}: " if field else ""
     shown = text if len(text) <= 40 else text[:37] + "..."
     return InputError(
-        f"{where}cannot take '{shown}' as a length: {why}.",
+        f"{where}cannot take '{shown}' as a length: {why}{'' if why.endswith('?') else '.'}",
         hint=f"write it like one of these: {EXAMPLES}",
         field=field,
         expected="a length",

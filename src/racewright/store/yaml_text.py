@@ -1,0 +1,148 @@
+"""YAML (JSON is YAML too) as plain dicts, lists and text, with the line of each field; bounded, so that no file that is
+nested deep, full of aliases or very long takes the program down."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from racewright.errors import InputError, MissingExtra, RacewrightError
+
+#: No file that a person writes is nested deeper, or holds more fields, or is longer.
+MOST_DEPTH = 30
+MOST_FIELDS = 20_000
+MOST_BYTES = 1_000_000
+
+
+class Parsed(NamedTuple):
+    """The data, and the line on which each field (by its path: 'run.walk[0].leg') is written."""
+
+    data: object
+    lines: dict[str, int]
+
+
+def read_text(path: Path | str, *, most_bytes: int = MOST_BYTES) -> str:
+    """A text file in UTF-8. Raises InputError that names it."""
+    path = Path(path)
+    try:
+        with path.open("rb") as file:
+            raw = file.read(most_bytes + 1)
+    except (OSError, ValueError) as err:  # ValueError: a name with a zero byte
+        why = err.strerror if isinstance(err, OSError) and err.strerror else "this is no file's name"
+        raise InputError(f"{path}: cannot be read: {why}.", hint="check the name and the folder") from None
+    if len(raw) > most_bytes:
+        raise InputError(
+            f"{path}: is longer than {most_bytes:,} bytes, the most taken.", hint="is this the right file?"
+        )
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as err:
+        raise InputError(
+            f"{path}: is not a text file in UTF-8 (byte {err.start}).", hint="save it as UTF-8 text"
+        ) from None
+
+
+def parse_yaml(text: str, name: str, *, empty_hint: str) -> Parsed:
+    """The data of a YAML text, every value as text. Raises InputError that calls the file `name`."""
+    import yaml  # a library at the edge: loaded only when a file is read
+
+    class Bounded(yaml.BaseLoader):
+        depth = count = 0
+
+        def compose_node(self, parent: Any, index: Any) -> Any:
+            self.depth += 1
+            self.count += 1
+            if self.depth > MOST_DEPTH or self.count > MOST_FIELDS:
+                raise _too_much(name, self.peek_event().start_mark.line + 1, deep=self.depth > MOST_DEPTH)  # type: ignore[no-untyped-call]
+            node = super().compose_node(parent, index)
+            self.depth -= 1
+            return node
+
+    try:
+        node = yaml.compose(text, Loader=Bounded)
+    except yaml.YAMLError as err:
+        mark = getattr(err, "problem_mark", None)
+        line = mark.line + 1 if mark else None
+        where = f"{name}, line {line}" if line else name
+        raise InputError(
+            f"{where}: the file's layout cannot be read: {getattr(err, 'problem', None) or 'not YAML'}.",
+            hint="indent with spaces, one space after each colon, and put text that has a colon in quotes",
+            line=line,
+        ) from None
+    if node is None:
+        raise InputError(f"{name}: the file is empty.", hint=empty_hint)
+    return _Builder(name).parsed(node)
+
+
+class _Builder:
+    def __init__(self, name: str) -> None:
+        self.name = name
+        self.lines: dict[str, int] = {}
+        self.count = 0
+
+    def parsed(self, node: Any) -> Parsed:
+        return Parsed(self.build(node, "", 0), self.lines)
+
+    def build(self, here: Any, path: str, depth: int) -> object:
+        """The data of a node; an alias is built again at each of its places, and counts there."""
+        line = here.start_mark.line + 1
+        self.count += 1
+        if depth > MOST_DEPTH or self.count > MOST_FIELDS:
+            raise _too_much(self.name, line, deep=depth > MOST_DEPTH)
+        self.lines.setdefault(path, line)
+        if here.id == "sequence":
+            return [self.build(item, f"{path}[{i}]", depth + 1) for i, item in enumerate(here.value)]
+        if here.id != "mapping":
+            return self.text(here.value, path, line)
+        out: dict[str, object] = {}
+        for key, value in here.value:
+            at = key.start_mark.line + 1
+            if key.id != "scalar":
+                raise self.refused("a field's name must be a plain word.", "", at, path)
+            name = self.text(key.value, path, at)
+            sub = f"{path}.{name}".lstrip(".")
+            if name in out:
+                raise self.refused(f"{sub} is written twice.", "keep one of the two", at, sub)
+            self.lines[sub] = at
+            out[name] = self.build(value, sub, depth + 1)
+        return out
+
+    def text(self, value: str, path: str, line: int) -> str:
+        if any("\ud800" <= c <= "\udfff" for c in value):
+            raise self.refused("half a character stands here.", "write the letter itself", line, path)
+        return str(value)
+
+    def refused(self, message: str, hint: str, line: int, field: str) -> InputError:
+        return InputError(f"{self.name}, line {line}: {message}", hint=hint, field=field, line=line)
+
+
+def _too_much(name: str, line: int, *, deep: bool) -> InputError:
+    what = f"nested deeper than {MOST_DEPTH} levels" if deep else f"here the file holds more than {MOST_FIELDS} fields"
+    return InputError(f"{name}, line {line}: {what}.", hint="is this the right file?", line=line)
+
+
+def placed(err: RacewrightError, name: str, lines: dict[str, int]) -> None:
+    """Put file, line and field in front of an error about the file; leave one that has its line already, or that is
+    about something else (an option of the command, a library that is missing)."""
+    if err.line is not None or err.field.startswith("--") or isinstance(err, MissingExtra):
+        return
+    err.line = line_of(err.field, lines)
+    where = f"{name}, line {err.line}" if err.line else name
+    named = "" if not err.field or err.field in err.message else f"{err.field}: "
+    err.message = f"{where}: {named}{err.message}"
+
+
+def json_lines(raw: bytes) -> dict[str, int]:
+    """The line of each field of a JSON text, found when something in it is refused; none where the text is too long."""
+    try:
+        return parse_yaml(raw.decode("utf-8-sig"), "", empty_hint="").lines if len(raw) <= MOST_BYTES else {}
+    except (InputError, UnicodeDecodeError):
+        return {}
+
+
+def line_of(field: str, lines: dict[str, int]) -> int | None:
+    """The line of a field, or of the nearest one that it lies in."""
+    while field and field not in lines:
+        cut = max(field.rfind("."), field.rfind("["))
+        field = field[:cut] if cut > 0 else ""
+    return lines.get(field)

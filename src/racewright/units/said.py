@@ -1,0 +1,87 @@
+"""Lengths and forces in a message, in the unit that the person measures in.
+
+Formulas know no tape. Who asks them says once `with said_in(survey.tape):`, and every refusal and finding made inside
+speaks in it; where nobody says, lengths are told in inches and mm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from fractions import Fraction
+from math import ceil, floor, isfinite
+
+from racewright.units.tape import TapeStyle, format_length
+
+_TAPE: ContextVar[TapeStyle | None] = ContextVar("tape", default=None)
+_MM_PER_FOOT = 304.8
+_N_PER_LB = 4.4482216152605
+#: lb/ft in N/mm.
+_LB_PER_FT = _N_PER_LB / _MM_PER_FOOT
+
+
+@contextmanager
+def said_in(tape: TapeStyle) -> Iterator[None]:
+    """Messages made inside speak in the unit of this tape."""
+    token = _TAPE.set(tape)
+    try:
+        yield
+    finally:
+        _TAPE.reset(token)
+
+
+def said(length_mm: float) -> str:
+    """A length, rounded to the tape: '3 1/2"' or '89 mm'."""
+    return _rounded(length_mm, lambda steps: Fraction(round(steps)))
+
+
+def said_least(length_mm: float) -> str:
+    """A least length, rounded up, so that what it recommends still works."""
+    return _rounded(length_mm, lambda steps: Fraction(ceil(steps - 1e-6)))
+
+
+def said_most(length_mm: float) -> str:
+    """A greatest length, rounded down."""
+    return _rounded(length_mm, lambda steps: Fraction(floor(steps + 1e-6)))
+
+
+def said_finely(length_mm: float) -> str:
+    """A small length, finer than a tape: '0.123 in' or '3.1 mm'."""
+    inches, mm = f"{length_mm / 25.4:.3f} in", f"{length_mm:.1f} mm"
+    return _either(inches, mm)
+
+
+def said_far(length_mm: float) -> str:
+    """A length for walking: '10.5 ft' or '3.20 m'."""
+    return _either(f"{length_mm / _MM_PER_FOOT:.1f} ft", f"{length_mm / 1000.0:.2f} m")
+
+
+def said_force(force_n: float) -> str:
+    """A pull: '120 lb' or '534 N'."""
+    return _either(f"{force_n / _N_PER_LB:.0f} lb", f"{force_n:.0f} N")
+
+
+def said_press(press_n_per_mm: float) -> str:
+    """What a bend presses on the wires: '300 lb/ft' or '4.38 kN/m'."""
+    return _either(f"{press_n_per_mm / _LB_PER_FT:.0f} lb/ft", f"{press_n_per_mm:.2f} kN/m")
+
+
+def _either(inches: str, mm: str) -> str:
+    tape = _TAPE.get()
+    if tape is None:
+        return f"{inches} ({mm})"
+    return inches if tape.unit == "in" else mm
+
+
+def _rounded(length_mm: float, whole: Callable[[float], Fraction]) -> str:
+    if not isfinite(length_mm):
+        return "no length"
+    tape = _TAPE.get()
+    if tape is not None:
+        return _shown(length_mm, tape, whole)
+    return f"{_shown(length_mm, TapeStyle(), whole)} ({float(whole(length_mm * 10.0)) / 10.0:.1f} mm)"
+
+
+def _shown(length_mm: float, tape: TapeStyle, whole: Callable[[float], Fraction]) -> str:
+    return format_length(whole(length_mm / float(tape.step_mm)) * tape.step_mm, tape)

@@ -1,0 +1,236 @@
+"""A refused file says which file, which line, which field, and in the trade's words what would do."""
+
+import json
+import re
+import time
+from pathlib import Path
+
+import pytest
+
+from racewright.cli.main import main
+
+HEAD = "racewright: 1\nunits: in\nrun:\n  name: packing shed, panel to sorter\n"
+WALK = "  walk:\n    - leg: 64\n    - turn: left\n    - leg: 40\n"
+EMT = "  raceway: EMT 3/4\n"
+LONG = "  walk:\n    - leg: 64\n      features:\n"
+#: What was written; the line and the field that are named; words that help.
+REFUSED = {
+    "trade size that no table has": (EMT.replace("3/4", "7/8") + WALK, 5, "run.raceway", "sizes of EMT"),
+    "raceway type that no table has": (EMT.replace("EMT", "EMTT") + WALK, 5, "run.raceway", "EMT"),
+    "size before type": (EMT.replace("EMT 3/4", "3/4 EMT") + WALK, 5, "run.raceway", "write it like this: EMT 3/4"),
+    "size and inch before type": (EMT.replace("EMT 3/4", "1 1/4 in RMC") + WALK, 5, "run.raceway", "RMC 1 1/4"),
+    "fitting": (EMT + "  start: {name: panel, fitting: glue}\n" + WALK, 6, "run.start.fitting", "set-screw"),
+    "fitting at the far end": (EMT + WALK + "  end:\n    fitting: glue\n", 11, "run.end.fitting", "set-screw"),
+    "bender": (EMT + "  bender: lost-shoe\n" + WALK, 6, "run.bender", "profiles"),
+    "no shoe for plastic": (EMT.replace("EMT 3/4", "PVC-40 1") + WALK, 5, "run.raceway", "radius"),
+    "radius": (EMT + "  bend_radius: 1/8\n" + WALK, 6, "run.bend_radius", "radius"),
+    "wires": (EMT + '  wires: ["2 x 12 THHN", "2 x 12 CHEESE"]\n' + WALK, 6, "run.wires[1]", "insulations"),
+    "wire size": (EMT + '  wires:\n    - "2 x 13 THHN"\n' + WALK, 7, "run.wires[0]", "sizes"),
+    "an offset with no room": (
+        EMT + LONG + "        - offset: {rise: 9, done_by: 8}\n",
+        9,
+        "run.walk[0].features[0].offset",
+        "room",
+    ),
+    "a kick that cannot be reached": (
+        EMT + LONG + "        - kick: {rise: 9, starts_at: 60}\n    - turn: left\n    - leg: 40\n",
+        9,
+        "run.walk[0].features[0].kick",
+        "earlier",
+    ),
+    "a leg shorter than its bends": (
+        EMT + "  walk:\n    - leg: 30\n    - turn: left\n    - leg: 2\n    - turn: left\n    - leg: 30\n",
+        10,
+        "run.walk[3]",
+        "apart",
+    ),
+    "features out of order": (
+        EMT + LONG + "        - saddle: {centre: 45, height: 2}\n        - offset: {rise: 3, starts_at: 10}\n",
+        10,
+        "run.walk[0].features[1].offset",
+        "in the order in which you meet them",
+    ),
+    "up on a wall": (EMT + WALK.replace("left", "up"), 8, "run.walk[1].turn", "a run going right turns up by left"),
+    "text for a list": (EMT + "  walk: yes\n", 6, "run.walk", "a list, each item with a dash of its own"),
+    "a list for fields": (EMT + "  start: [panel]\n" + WALK, 6, "run.start", "name: value"),
+    "a word for yes or no": (
+        EMT + "  end: {fixed: perhaps}\n" + WALK,
+        6,
+        "run.end.fixed",
+        "true or false",
+    ),
+    "a newer format": (EMT + WALK + "racewright_: 2\n", 10, "racewright_", "did you mean racewright?"),
+}
+PROGRAMMERS = re.compile(r"\b(object|array|str|int|float|bool|null|NoneType|msgspec|Struct|dict)\b|\$\.|<=|>=|`\$|None")
+
+
+@pytest.mark.parametrize(("text", "line", "field", "words"), REFUSED.values(), ids=REFUSED)
+def test_a_refused_survey_names_file_line_and_field(text, line, field, words, tmp_path, capsys):
+    path = tmp_path / "shed.yaml"
+    path.write_text(HEAD + text, encoding="utf-8")
+    assert main(["plan", str(path)]) in (2, 3)
+    said = capsys.readouterr().err
+    assert f"shed.yaml, line {line}: " in said
+    assert field in said
+    assert words in said
+    assert not PROGRAMMERS.search(said), said
+
+
+@pytest.mark.parametrize("command", ["plan", "check", "export", "tweak"])
+def test_every_command_that_reads_a_survey_names_the_line(command, tmp_path, capsys):
+    path = tmp_path / "shed.yaml"
+    path.write_text(HEAD + REFUSED["trade size that no table has"][0], encoding="utf-8")
+    more = {"export": ["--dxf", str(tmp_path / "x.dxf")], "tweak": ["--end-up", "1/4"]}.get(command, [])
+    assert main([command, str(path), *more]) == 2
+    assert "shed.yaml, line 5: run.raceway" in capsys.readouterr().err
+
+
+def test_what_the_command_line_says_wrong_is_not_told_of_the_file(tmp_path, capsys):
+    path = tmp_path / "shed.yaml"
+    path.write_text(HEAD + EMT + WALK, encoding="utf-8")
+    assert main(["plan", str(path), "--bender", "lost-shoe"]) == 2
+    assert "shed.yaml" not in capsys.readouterr().err
+
+
+def test_a_refused_file_of_finished_pieces_names_line_and_field(tmp_path, capsys):
+    (tmp_path / "shed.yaml").write_text(HEAD + EMT + WALK, encoding="utf-8")
+    path = tmp_path / "made.yaml"
+    piece = "pieces:\n  - plan: shed.yaml\n    measured:"
+    for written, line, field in (
+        (f"{piece} []\n    piece: '7'\n", 4, "pieces[0].piece"),
+        (f"{piece}\n      - {{bend: 1, angle: wide}}\n", 4, "pieces[0].measured[0].angle"),
+        (f"{piece} none\n", 3, "pieces[0].measured"),
+        ("units: feet\npieces: []\n", 1, "units"),
+    ):
+        path.write_text(written, encoding="utf-8")
+        assert main(["diagnose", str(path)]) == 2
+        said = capsys.readouterr().err
+        assert f"made.yaml, line {line}: " in said
+        assert field in said
+        assert not PROGRAMMERS.search(said), said
+
+
+def test_a_refused_job_file_names_line_and_field(tmp_path, capsys):
+    path = tmp_path / "orchard.json"
+    run = {"key": "PS-1", "survey": {"run": {"name": "a", "raceway": "EMT 1/2", "walk": [{"leg": "441/2"}]}}}
+    text = json.dumps({"racewright_job": 1, "head": {"name": "x"}, "runs": [run]}, indent=1)
+    path.write_text(text, encoding="utf-8")
+    assert main(["job", "import", str(path), "--shop", str(tmp_path / "s.rwshop")]) == 2
+    said = capsys.readouterr().err
+    assert f"orchard.json, line {1 + text[: text.index('441/2')].count(chr(10))}: " in said
+    assert "runs[0].survey.run.walk[0].leg" in said
+    assert "did you mean 44 1/2?" in said
+
+
+def test_a_refused_bender_file_names_line_and_field(tmp_path, capsys, monkeypatch):
+    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path))
+    (tmp_path / "benders.toml").write_text('[benders.shop]\nraceway = "EMT"\nsize = "1/2"\ntake_up = 5\n')
+    assert main(["bender"]) == 2
+    said = capsys.readouterr().err
+    assert "benders.toml, line 4: " in said
+    assert "take_up is '5': expected text" in said
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "[" * 900 + "]" * 900,
+        "run: " + "{a: " * 900 + "1" + "}" * 900,
+        "\n".join(" " * k + "a:" for k in range(900)),
+        "a: &a [*a]",
+        "a: &a [1, 2, 3, 4, 5, 6, 7, 8, 9]\nb: &b [*a, *a, *a, *a, *a, *a, *a]\nc: &c [*b, *b, *b, *b, *b, *b]\n"
+        "d: &d [*c, *c, *c, *c, *c, *c, *c, *c]\ne: [*d, *d, *d, *d, *d, *d, *d, *d]",
+        "- 1\n" * 200_000,
+        '{"run": {"name": "\\ud800"}}',
+        "\x00",
+        "",
+        "%YAML 9\n---\n",
+        "{? [a]: 1}",
+    ],
+    ids=["lists", "fields", "lines", "own alias", "bomb", "long", "half a letter", "zero", "empty", "version", "key"],
+)
+@pytest.mark.parametrize("command", ["plan", "diagnose"])
+def test_a_deep_long_or_broken_file_is_refused_at_once(command, text, tmp_path, capsys):
+    path = tmp_path / "deep.yaml"
+    path.write_bytes(text.encode("utf-8", "surrogatepass"))
+    started = time.process_time()
+    assert main([command, str(path)]) == 2
+    assert time.process_time() - started < 4.0
+    assert "deep.yaml" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("raw", [b"\xff\xfe\x00r", "run: é".encode("latin-1"), b"\x80" * 50, "a: b".encode("utf-16")])
+def test_other_encodings_are_named(raw, tmp_path, capsys):
+    path = tmp_path / "shed.yaml"
+    path.write_bytes(raw)
+    assert main(["plan", str(path)]) == 2
+    assert "UTF-8" in capsys.readouterr().err
+
+
+def test_a_byte_order_mark_does_no_harm(tmp_path, capsys):
+    path = tmp_path / "shed.yaml"
+    path.write_bytes(b"\xef\xbb\xbf" + (HEAD + EMT + WALK).encode())
+    assert main(["plan", str(path)]) == 0
+
+
+@pytest.mark.parametrize(
+    "option",
+    [["--friction", f] for f in ("500", "1e308", "-1", "nan", "inf")]
+    + [["--sidewall-limit", "1e-300"], ["--sidewall-limit", "0"], ["--feed-tension", "1e308"], ["--feed-tension=-1"]],
+)
+def test_a_pull_with_figures_beyond_the_trade_is_refused_with_the_range(option, capsys):
+    words = ["pull", "--raceway", "EMT", "--size", "2", "--wires", "3 x 4/0 THHN", "--path", "straight 90, bend 90"]
+    assert main([*words, *option]) == 2
+    assert "it must lie from" in capsys.readouterr().err
+
+
+def test_a_pull_through_a_hundred_bends_stays_a_number(capsys):
+    path = ", ".join(["straight 5, bend 90"] * 99)
+    words = ["pull", "--raceway", "EMT", "--size", "2", "--wires", "3 x 4/0 THHN", "--path", path, "--friction", "2"]
+    assert main([*words, "--json"]) == 1
+    assert json.loads(capsys.readouterr().out)["pulls"][0]["fed_at_a"]["tension_n"] == 1e9
+
+
+@pytest.mark.parametrize("price", ["1E+400000000", "1E-400000000", "1e999", "NaN", "-1", "9" * 50, 10**4000])
+def test_a_price_that_nobody_pays_is_refused_at_once(price, tmp_path, capsys):
+    path = tmp_path / "orchard.json"
+    prices = {"items": [{"item": "EMT 1/2", "per": "ft", "price": price}]}
+    head = {"name": "orchard", "prices": prices}
+    path.write_text(json.dumps({"racewright_job": 1, "head": head, "runs": []}), encoding="utf-8")
+    started = time.process_time()
+    assert main(["job", "import", str(path), "--shop", str(tmp_path / "s.rwshop")]) == 2
+    assert time.process_time() - started < 2.0
+    assert "price" in capsys.readouterr().err
+
+
+def test_a_file_that_is_a_folder_or_no_name_is_refused(tmp_path, capsys):
+    assert main(["plan", str(tmp_path)]) == 2
+    assert main(["plan", "a\0b.yaml"]) == 2
+    assert main(["diagnose", str(tmp_path)]) == 2
+    assert "cannot be read" in capsys.readouterr().err
+
+
+OUTPUTS = [
+    ["plan", "SURVEY", "--pdf", "x.svg"],
+    ["plan", "SURVEY", "--svg", "x.pdf"],
+    ["plan", "SURVEY", "--strip", "x.png"],
+    ["export", "SURVEY", "--dxf", "x.pdf"],
+    ["export", "SURVEY", "--gltf", "x.gltf"],
+    ["export", "SURVEY", "--ifc", "x"],
+    ["job", "bill", "--out", "x.pdf"],
+    ["job", "cut", "--out", "x"],
+    ["job", "pack", "x.csv"],
+    ["job", "export", "x.csv"],
+    ["job", "models", "--gltf", "x.dxf"],
+]
+
+
+@pytest.mark.parametrize("words", OUTPUTS, ids=lambda words: " ".join(words))
+def test_nothing_is_written_under_an_ending_that_says_something_else(words, tmp_path, capsys, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    survey = Path(__file__).parents[2] / "examples" / "workshop-panel-stub.yaml"
+    assert main([str(survey) if word == "SURVEY" else word for word in words]) == 2
+    said = capsys.readouterr().err
+    assert "a file whose name ends with" in said
+    assert "hint: for example: x." in said
+    assert not list(tmp_path.iterdir())
