@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import exp, pi, sqrt
+from math import cos, exp, pi, sin, sqrt
 
 import pytest
 
@@ -71,6 +71,26 @@ def test_upright_bend_by_hand() -> None:
     assert up == pytest.approx(60.0)
     over = bend_tension_n(50.0, 0.02, 500.0, 0.0, pi / 2, (0.0, 0.0, 1.0), (1.0, 0.0, 0.0), DOWN)
     assert over == pytest.approx(60.0)
+
+
+@pytest.mark.parametrize(("ahead", "tension"), [(1.0, 2.0), (1.0, 40.0), (-1.0, 40.0)])
+def test_wires_on_one_wall_of_a_rising_or_falling_bend(
+    ahead: float, tension: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Level into 30 degrees up: nearly slack wires lie on the outer wall, tight ones on the inner; down: inner. Solved
+    by hand, T' = wR sin(slope) +- f (T - wR m); no stepping is needed while they stay on that wall."""
+    w, r, f, a = 0.03, 600.0, 0.4, pi / 6
+    wr, wall = w * r, 1.0 if ahead < 0.0 or tension > w * r else -1.0
+    k = f * wall
+    top, side = -ahead * 2.0 * k / (1.0 + k * k), -ahead * (1.0 - k * k) / (1.0 + k * k)
+    by_hand = wr * (top * sin(a) + side * cos(a)) + (tension - wr * side) * exp(k * a)
+
+    def stepped(*_: object) -> float:
+        raise AssertionError("stepped")
+
+    monkeypatch.setattr("racewright.rules.pull_formulas._stepped_tension_n", stepped)
+    out = bend_tension_n(tension, w, r, f, a, (1.0, 0.0, 0.0), (0.0, 0.0, ahead), DOWN)
+    assert out == pytest.approx(by_hand, rel=1e-12)
 
 
 def test_bundles() -> None:

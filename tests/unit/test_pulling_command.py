@@ -95,3 +95,30 @@ def test_a_pull_names_what_is_from_memory(capsys: pytest.CaptureFixture[str]) ->
     assert "from memory, not read in print: diameter of 6 RHH; 0.8 of the conductors' strength" in out
     assert _run(*words, "--wires", "1 x 6 THHN") == 0
     assert "from memory" not in capsys.readouterr().out
+
+
+def _tension_lb(capsys: pytest.CaptureFixture[str], path: str, held_lb: int = 0) -> float:
+    words = ("--raceway", "EMT", "--size", "2", "--wires", "3 x 2/0 XHHW", "--path", path, "--json")
+    assert _run(*words, "--feed-tension", str(held_lb)) == 0
+    (pull,) = json.loads(capsys.readouterr().out)["pulls"]
+    return float(pull["fed_at_a"]["tension_n"]) / 4.4482216152605 - held_lb
+
+
+def test_pulling_uphill_costs_more_than_level_and_downhill_less(capsys: pytest.CaptureFixture[str]) -> None:
+    """80 ft at 30 degrees: the weight's own share, half of it, comes on top going up and is taken off going down.
+    Straight up it is the whole weight and no friction."""
+    level = _tension_lb(capsys, "straight 80")
+    up = _tension_lb(capsys, "straight 80 slope 30")
+    down = _tension_lb(capsys, "straight 80 slope -30", held_lb=100)
+    upright = _tension_lb(capsys, "straight 80 up")
+    assert up > level > down
+    assert up - down == pytest.approx(upright, rel=1e-9)
+    assert _run("--raceway", "EMT", "--size", "2", "--wires", "3 x 2/0 XHHW", "--path", "straight 80") == 0
+    weight_lb = 80 * float(capsys.readouterr().out.split("Weight ")[1].split(" lb/ft")[0])
+    assert upright == pytest.approx(weight_lb, rel=0.01)
+
+
+def test_a_bend_that_lifts_the_wires_costs_more_than_one_that_lowers_them(capsys: pytest.CaptureFixture[str]) -> None:
+    lifted = _tension_lb(capsys, "straight 150, bend 90 r 36, straight 20 up")
+    lowered = _tension_lb(capsys, "straight 150, bend 90 r 36, straight 20 down")
+    assert lifted > lowered + 2 * 20  # twenty feet of wire above one pound a foot, up and not down

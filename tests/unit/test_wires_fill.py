@@ -4,9 +4,9 @@ from math import pi
 
 import pytest
 
-from racewright.catalogue.raceways import find_raceway
+from racewright.catalogue.raceways import all_raceways, find_raceway
 from racewright.errors import InputError, LimitError, UnknownName
-from racewright.rules.conductors import insulated_wire, parse_group, parse_groups
+from racewright.rules.conductors import WireGroup, insulated_wire, parse_group, parse_groups
 from racewright.rules.edition import load_edition
 from racewright.rules.wire_fill import check_fill, how_many_fit, nipple_holds, size_raceway
 
@@ -114,8 +114,28 @@ def test_rounding_up_is_only_for_wires_of_one_size():
 
 def test_an_edge_of_rounding_is_named():
     found = fill("EMT", "1-1/4", "12 x 6 THHN")
-    assert [finding.rule for finding in found.findings] == ["wire.fill", "wire.edge"]
+    assert [(finding.rule, finding.severity) for finding in found.findings] == [("wire.edge", "problem")]
     assert (found.same_size_most, found.by_diameter_most) == (11, 12)
+
+
+def test_at_an_edge_an_answer_has_one_verdict_and_says_whose():
+    """Every raceway, five sizes of XHHW: the tables decide, the other count stands beside it as such."""
+    for raceway in all_raceways():
+        for size in ("14", "12", "10", "8", "6"):
+            wire = insulated_wire(size, "XHHW", EDITION)
+            answer = how_many_fit(raceway, wire, EDITION)
+            held = answer.fill_with_more
+            if held is None:
+                continue
+            assert held.same_size_most == answer.more
+            differs = held.by_diameter_most != answer.more
+            assert ("the diameters without rounding give" in answer.note) == differs
+            one_more = check_fill(raceway, [WireGroup(count=answer.more + 1, wire=wire)], EDITION)
+            for fill_now, fits in ((held, True), (one_more, False)):
+                assert fill_now.fits == fits
+                verdicts = [f for f in fill_now.findings if f.rule in ("wire.fill", "wire.edge")]
+                assert len(verdicts) == (0 if fits and held.by_diameter_most >= answer.more else 1)
+                assert all((f.severity == "problem") != fits for f in verdicts)
 
 
 def test_size_names_what_was_too_small():

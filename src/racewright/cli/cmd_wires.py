@@ -364,7 +364,7 @@ def _circuit(text: str) -> tuple[int, str]:
 
 def _filled(fill: Any) -> str:
     return (
-        f"{fill.percent:.1f} percent of {fill.limit_percent:g} filled, {fill.wires_area_in2:.4f} of "
+        f"{fill.percent:.2f} percent of {fill.limit_percent:g} filled, {fill.wires_area_in2:.4f} of "
         f"{fill.allowed_area_in2:.3f} in2, {fill.wires_area_mm2:.0f} of {fill.allowed_area_mm2:.0f} mm2"
     )
 

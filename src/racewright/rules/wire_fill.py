@@ -132,7 +132,7 @@ def how_many_fit(
     for more in range(min(most, MOST_WIRES), 0, -1):
         fill = check_fill(raceway, (*beside, WireGroup(count=more, wire=wire)), edition, nipple=nipple)
         if fill.fits:
-            note = _round_up_note(fill, edition) if not beside else ""
+            note = _count_note(fill, edition) if not beside else ""
             return MoreFit(more=more, wire=wire.label, fill_with_more=fill, note=note)
     return MoreFit(more=0, wire=wire.label, fill_with_more=None, note="not one more fits")
 
@@ -267,39 +267,7 @@ def _steps(
 def _findings(
     fill: Fill, raceway: Raceway, groups: Sequence[WireGroup], nipple: bool, edition: Edition
 ) -> tuple[Finding, ...]:
-    found = []
-    if not fill.fits:
-        over = fill.wires_area_in2 - fill.allowed_area_in2
-        found.append(
-            Finding(
-                rule="wire.fill",
-                severity="problem",
-                message=f"{fill.raceway} is filled to {fill.percent:.1f} percent; {fill.limit_percent:g} percent are "
-                f"allowed (over by {over:.4f} in2). Take a larger trade size or fewer wires.",
-                citation=edition.cite("nipple" if nipple else "fill"),
-                where=fill.raceway,
-                measured=fill.wires_area_mm2,
-                allowed=fill.allowed_area_mm2,
-                unit="mm2",
-            )
-        )
-    if fill.same_size_most is not None and fill.by_diameter_most is not None:
-        lesser, greater = sorted((fill.same_size_most, fill.by_diameter_most))
-        if lesser < fill.count <= greater:
-            found.append(
-                Finding(
-                    rule="wire.edge",
-                    severity="caution",
-                    message=f"{fill.count} wires lie at the edge of the tables' rounding: the tabled areas give "
-                    f"{fill.same_size_most}, the diameters without rounding {fill.by_diameter_most} (Annex C prints "
-                    "now one, now the other). The tabled areas are followed here; ask the inspector.",
-                    citation=edition.cite("round_up"),
-                    where=fill.raceway,
-                    measured=float(fill.count),
-                    allowed=float(lesser),
-                    unit="conductors",
-                )
-            )
+    found = [each for each in (_over_or_edge(fill, nipple, edition),) if each is not None]
     low, high = float(edition.limit("jam_low")), float(edition.limit("jam_high"))
     if fill.jam_ratio is not None and low <= fill.jam_ratio <= high:
         alone = fill.count == 3
@@ -331,7 +299,46 @@ def _findings(
     return tuple(found)
 
 
-def _round_up_note(fill: Fill, edition: Edition) -> str:
+def _over_or_edge(fill: Fill, nipple: bool, edition: Edition) -> Finding | None:
+    """Too full, or at the edge of the tables' rounding: one finding with one verdict, that of the tabled areas."""
+    by_area, by_diameter = fill.same_size_most, fill.by_diameter_most
+    edge = by_area is not None and by_diameter is not None and min(by_area, by_diameter) < fill.count
+    edge = edge and fill.count <= max(by_area or 0, by_diameter or 0)
+    if fill.fits and not edge:
+        return None
+    over = (
+        f"{fill.raceway} is filled to {fill.percent:.2f} percent; {fill.limit_percent:g} percent are allowed "
+        f"(over by {fill.wires_area_in2 - fill.allowed_area_in2:.4f} in2)."
+    )
+    if not edge:
+        message = f"{over} Take a larger trade size or fewer wires."
+    elif fill.fits:
+        message = (
+            f"{fill.count} wires go in by the tabled areas, which are followed here; the diameters without rounding "
+            f"hold {by_diameter} (Annex C prints now one, now the other). Ask the inspector, or leave one out."
+        )
+    else:
+        message = (
+            f"{over} The tabled areas hold {by_area}, and they are followed here; the diameters without rounding "
+            f"hold {by_diameter} (Annex C prints now one, now the other). Ask the inspector, or take fewer wires."
+        )
+    return Finding(
+        rule="wire.edge" if edge else "wire.fill",
+        severity="caution" if fill.fits else "problem",
+        message=message,
+        citation=edition.cite("round_up" if edge else "nipple" if nipple else "fill"),
+        where=fill.raceway,
+        measured=float(fill.count) if edge else fill.wires_area_mm2,
+        allowed=float(min(by_area or 0, by_diameter or 0)) if edge else fill.allowed_area_mm2,
+        unit="conductors" if edge else "mm2",
+    )
+
+
+def _count_note(fill: Fill, edition: Edition) -> str:
+    """What decided the last wire of a count: rounding up, or the tables against the diameters."""
+    notes = []
     if fill.wires_area_in2 > fill.allowed_area_in2:
-        return f"the last one by rounding up from 0.8 ({edition.cite('round_up')})"
-    return ""
+        notes.append(f"the last one by rounding up from 0.8, {edition.cite('round_up')}")
+    if fill.by_diameter_most is not None and fill.by_diameter_most != fill.same_size_most:
+        notes.append(f"by the tabled areas; the diameters without rounding give {fill.by_diameter_most}")
+    return "; ".join(notes)
