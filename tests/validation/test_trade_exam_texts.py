@@ -4,17 +4,16 @@ SEEN: question and answer seen. INPUT-SEEN: question seen, answer worked with th
 Tolerances: the last digit that the text prints.
 """
 
-import msgspec
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
 from racewright.rules.ampacity import find_ampacity
 from racewright.rules.box_fill import BoxContents, box_need, find_box, most_of_size
-from racewright.rules.conductors import insulated_wire, parse_groups
+from racewright.rules.conductors import parse_groups
 from racewright.rules.edition import load_edition
 from racewright.rules.pull_box import parse_pull, pull_box
 from racewright.rules.voltage_drop import size_for_drop, voltage_drop
-from racewright.rules.wire_fill import check_fill, how_many_fit, size_raceway
+from racewright.rules.wire_fill import check_fill, size_raceway
 
 EDITION = load_edition()
 FT = 0.3048
@@ -52,19 +51,6 @@ def test_three_6_thhn():
     found = sized("EMT", "3 x 6 THHN")
     assert found.fill.wires_area_in2 == pytest.approx(0.1521, abs=1e-9)
     assert found.trade_size == "3/4"
-
-
-def test_twenty_four_12_rhw_in_rigid():
-    """SEEN in a machine-made data set of low quality: 0.624 in2 (area 0.026 each), 1-1/2."""
-    found = sized("RMC", "24 x 12 RHW*")
-    assert found.fill.wires_area_in2 == pytest.approx(0.624, abs=1e-9)
-    assert found.trade_size == "1-1/2"
-
-
-def test_seven_4_thhn_where_0_601_is_allowed():
-    """SEEN in the same data set (LFNC 1-1/4, 40 percent = 0.601 in2): 7.29, so 7. The raceway is made from its area."""
-    like = msgspec.structs.replace(find_raceway("EMT", "1-1/4"), inside_diameter_mm=1.383 * 25.4)
-    assert how_many_fit(like, insulated_wire("4", "THHN", EDITION), EDITION).more == 7
 
 
 def test_jam_ratio_of_three_2_awg_in_1_in_rigid():

@@ -13,7 +13,7 @@ from racewright.rules.grounding_conductor import ground_size
 EDITION = load_edition()
 
 
-def test_handbook_250_kcmil_grown_to_350():
+def test_250_kcmil_grown_to_350():
     found = ground_size(300, EDITION, needed_size="250", used_size="350")
     assert found.tabled_size == "4"
     assert found.needed_circular_mils == pytest.approx(58436, abs=1)

@@ -1,4 +1,6 @@
-"""Steel Tube Institute, answers to conduit fill questions, read in a reprint. Areas to 1e-9 in2, sizes exact."""
+"""Worked answers to conduit fill questions, read in reprints: a steel conduit trade body's question-and-answer page
+(Steel Tube Institute; the first two), and a textbook (Modern Commercial Wiring, 2018, Sample Problem 6-8; the third).
+Areas to 1e-9 in2, sizes exact."""
 
 import pytest
 
@@ -20,3 +22,11 @@ def test_fifteen_mixed_thwn_in_emt():
 
 def test_sixteen_12_thhn_in_three_quarter_rigid():
     assert how_many_fit(find_raceway("RMC", "3/4"), insulated_wire("12", "THHN", EDITION), EDITION).more == 16
+
+
+def test_five_mixed_thhn_in_rigid():
+    """12, 10 and three 8 AWG THHN: 0.1442 in2; 3/4 in allows 0.220."""
+    found = size_raceway("RMC", parse_groups(["12 THHN", "10 THHN", "3 x 8 THHN"], EDITION), EDITION)
+    assert found.fill.wires_area_in2 == pytest.approx(0.1442, abs=1e-9)
+    assert found.fill.allowed_area_in2 == pytest.approx(0.220, abs=1e-9)
+    assert found.trade_size == "3/4"
