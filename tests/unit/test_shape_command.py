@@ -1,6 +1,8 @@
 """`racewright shape`: what it prints, as JSON too, and how it refuses."""
 
 import json
+import re
+from math import cos, radians, sin
 
 import pytest
 
@@ -147,3 +149,86 @@ def test_a_rack_of_several_sizes_takes_the_persons_own_shoe_for_its_size(capsys:
     capsys.readouterr()
     out = printed(capsys, "concentric --bender mine --sizes 3/4,1 --spacing 4")
     assert [line.split()[1] for line in out.splitlines() if line.startswith("bender ")] == ["mine,", "emt-1,"]
+
+
+def test_a_kick_beside_a_90_is_asked_by_its_angle_and_told_from_the_back_of_the_90(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    data = json.loads(printed(capsys, "kick --rise 5-1/4 --angle 22.5 --beside-90 --json"))
+    first, ninety = data["bends"]
+    angle = radians(first["angle_deg"])
+    radius = (first["arc_end_mm"] - first["arc_start_mm"]) / angle
+    corner = ninety["arc_start_mm"] + radius
+    # the corner of the 90 stands 5 1/4 off the run
+    assert radius * (1 - cos(angle)) + (corner - first["arc_end_mm"]) * sin(angle) == pytest.approx(5.25 * 25.4)
+    middle = (first["arc_start_mm"] + first["arc_end_mm"]) / 2
+    back = data["facts"]["from_the_back_of_the_90_to_the_middle_of_the_kick_mm"]
+    assert back == pytest.approx(corner - middle + 0.706 * 25.4 / 2)
+    out = printed(capsys, "kick --rise 5-1/4 --angle 22.5 --beside-90 --fraction 32")
+    assert re.search(r'rise times 2\.6 .*13 21/32"\s+14 1/16"', out)  # 5 1/4 x 2.6 = 13.65
+    assert re.search(r'rise over the sine .*13 23/32"\s+14 1/16"', out)  # 5 1/4 / sin 22.5 = 13.72
+
+
+def test_a_kick_takes_a_travel_or_an_angle_and_not_both(capsys: pytest.CaptureFixture[str]) -> None:
+    for more in ("", " --travel 20 --angle 30"):
+        assert main(f"shape kick --rise 4{more}".split()) == 2
+        assert "--travel or --angle, one of them" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("line", "end", "past"),
+    [
+        ("stub --height 12-1/2 --size 1-1/4", "A", '1 1/2"'),
+        ("stub --height 6 --leg 12", "A", '1"'),
+        ("stub --height 14 --leg 6", "B", '1"'),
+        ("offset --rise 4 --at 10", "A", None),
+        ("saddle --rise 2-1/2 --centre 8 --length 40", "A", None),
+        ("four-bend-saddle --rise 2 --flat 5 --centre 9 --length 60", "A", None),
+        ("saddle --rise 2-1/2 --centre 30 --length 39", "B", None),
+        ("back-to-back --distance 30 --stub 6 --second-stub 20", "A", '1"'),
+    ],
+)
+def test_an_end_too_short_for_the_hook_is_told_with_what_would_work(
+    line: str, end: str, past: str | None, capsys: pytest.CaptureFixture[str]
+) -> None:
+    said = " ".join(printed(capsys, line).split())
+    assert f"hook toward end {end}:" in said
+    assert "the shoe will not hold it" in said
+    assert f"longer at end {end}, or more, and cut it after" in said
+    if past:
+        assert f"{past} of conduit lies past the arrow's mark" in said
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "stub --height 20 --leg 30",
+        "offset --rise 4 --at 30",
+        "saddle --rise 2-1/2 --centre 30 --length 70",
+        "kick --rise 5 --angle 30",
+    ],
+)
+def test_an_end_long_enough_for_the_hook_needs_no_note(line: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert "will not hold" not in printed(capsys, line)
+
+
+@pytest.mark.parametrize("shape", ASKED)
+def test_every_shape_says_what_its_figures_are_measured_to(shape: str, capsys: pytest.CaptureFixture[str]) -> None:
+    said = " ".join(printed(capsys, f"{shape} {ASKED[shape]}").split())
+    measured = said.partition("Measured: ")[2].partition("along the conduit.")[0]
+    assert "centerline" in measured or "back" in measured
+
+
+@pytest.mark.parametrize(
+    ("line", "over"),
+    [
+        ("kick --rise 5 --angle 30", '5 11/16"'),
+        ("offset --rise 4-1/2", '5 3/16"'),
+        ("saddle --rise 2-3/4 --centre 30", '3 7/16"'),
+    ],
+)
+def test_a_rise_is_given_over_the_outside_of_the_conduit_too(
+    line: str, over: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # 1/2 EMT is 0.706 in over all
+    assert f"far edge to far edge, the rise is {over}" in " ".join(printed(capsys, line).split())

@@ -44,6 +44,11 @@ class Kick(Shape, frozen=True, kw_only=True):
     straight_mm: float
     plain_angle_rad: float | None
 
+    @property
+    def middle_to_far_mm(self) -> float:
+        """Along the conduit from the middle of the kick's arc to the far point (beside a 90: to its corner)."""
+        return self.travel_mm - self.radius_mm * self.angle_rad / 2.0
+
 
 def kick_travel_mm(rise_mm: float, angle_rad: float, radius_mm: float) -> float:
     """Travel along the conduit, from the start of the arc, that lifts the far point by the rise at an angle."""

@@ -62,7 +62,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
             action = GivenOnce if option == "centre" else "store"
             one.add_argument(*names, action=action, metavar="LENGTH", required=option in needed, help=_MEANING[option])
         if angle == "optional":
-            one.add_argument("--angle", metavar="DEG", help="instead of --travel")
+            one.add_argument("--angle", metavar="DEG", help="instead of --travel: gives how far back the kick is")
         elif angle is not None:
             one.add_argument("--angle", metavar="DEG", default=angle, help=f"angle of the (outer) bends ({angle})")
         _special(one, name)
@@ -112,6 +112,7 @@ def run(args: argparse.Namespace) -> int:
     from racewright.cli.shape_asked import Asked
     from racewright.cli.shape_builders import BUILDERS
     from racewright.cli.shape_report import as_builtins, as_text
+    from racewright.cli.shape_words import hold_notes, measured_to
     from racewright.store.bender_file import find_bender
     from racewright.units.length import parse_length
     from racewright.units.tape import TapeStyle
@@ -123,6 +124,8 @@ def run(args: argparse.Namespace) -> int:
     else:
         bender = find_bender(args.bender) if args.bender else default_bender(args.raceway, args.size)
     report = BUILDERS[args.shape_name](Asked(args, bender, tape))
+    report.measured = measured_to(report)
+    hold_notes(report)
     if args.json:
         import json
 

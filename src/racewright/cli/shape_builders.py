@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from functools import partial
+from math import sin
 
 import msgspec
 
@@ -15,7 +16,7 @@ from racewright.bends.offset import Offset, box_offset, offset, rolling_offset
 from racewright.bends.stub import stub_up
 from racewright.cli.shape_asked import Asked, add_rule, room_note
 from racewright.cli.shape_racks import concentric, rack, segmented
-from racewright.cli.shape_report import Report
+from racewright.cli.shape_report import Report, Table
 from racewright.cli.shape_saddles import saddle, saddle_of_four
 from racewright.errors import InputError
 from racewright.marks import thumb
@@ -34,7 +35,7 @@ def stub(asked: Asked) -> Report:
     leg = asked.maybe("leg")
     if leg is not None:
         report.length("leg to the back", leg)
-        report.length("cut length", made.cut_length_mm(leg))
+        report.cut(made.cut_length_mm(leg))
     bends = made.bends(made.arc_start_mm, "stub")
     report.bends = bends
     diameter = bender.outside_diameter_mm
@@ -65,7 +66,7 @@ def two_nineties(asked: Asked) -> Report:
         second = asked.maybe("second_stub")
         if second is not None:
             stub_up(second, bender.radius_mm, diameter)
-            report.length("cut length", made.cut_length_mm(first_stub, second))
+            report.cut(made.cut_length_mm(first_stub, second))
     bends = made.bends(start, "back-to-back")
     report.bends = bends
 
@@ -82,21 +83,16 @@ def one_kick(asked: Asked) -> Report:
     """Kick, alone or beside a 90."""
     bender, rise = asked.bender, asked.length("rise")
     travel = asked.maybe("travel")
-    if asked.args.beside_90:
-        made = kick_beside_90(rise, asked.length("travel"), bender.radius_mm)
-        report = asked.report(f"Kick beside a 90: {asked.args.rise} off the run")
-        report.length("from the kick's start to the 90's corner, along the conduit", made.travel_mm)
-        _kick_facts(report, made, with_plain=False)
-        report.bends = made.bends(bender.arrow_lead_mm, "kick")
-        report.counted_from = "the kick's arrow mark; the 90 stands across the kick's plane, toward end B"
-        room_note(report, made.straight_mm, asked)
-        return report
+    if (travel is None) == (asked.args.angle is None):
+        raise InputError(
+            "a kick needs --travel or --angle, one of them.", hint="give --travel 20, or --angle 30", field="--travel"
+        )
     if travel is not None:
         made = kick(rise, travel, bender.radius_mm)
-    elif asked.args.angle is not None:
-        made = kick_at_angle(rise, asked.angle(), bender.radius_mm)
     else:
-        raise InputError("a kick needs --travel or --angle.", hint="add --travel 20 or --angle 30", field="--travel")
+        made = kick_at_angle(rise, asked.angle(), bender.radius_mm)
+    if asked.args.beside_90:
+        return _beside_90(asked, kick_beside_90(rise, made.travel_mm, bender.radius_mm))
     report = asked.report(f"Kick: end A lifted {asked.args.rise}")
     report.length("travel, end A to the far end of the arc", made.travel_mm)
     _kick_facts(report, made, with_plain=travel is not None)
@@ -109,6 +105,35 @@ def one_kick(asked: Asked) -> Report:
         return f"end A is lifted {report.shown(landing.land(flipped, length).end_rise_mm)}"
 
     add_rule(report, lambda: thumb.kick_rule(rise, made.angle_rad), bends, None, words)
+    return report
+
+
+def _beside_90(asked: Asked, made: Kick) -> Report:
+    bender, half = asked.bender, asked.bender.outside_diameter_mm / 2.0
+    report = asked.report(f"Kick beside a 90: {asked.args.rise} off the run")
+    back = made.middle_to_far_mm + half
+    report.length("from the back of the 90 to the middle of the kick", back)
+    report.length("from the kick's start to the 90's corner, along the conduit", made.travel_mm)
+    _kick_facts(report, made, with_plain=False)
+    report.bends = made.bends(bender.arrow_lead_mm, "kick")
+    report.counted_from = "the kick's arrow mark; the 90 stands across the kick's plane, toward end B"
+    rows = [
+        (
+            f"{how} ({source})",
+            report.shown(by_rule),
+            report.shown(back),
+            report.shown(made.rise_mm + (by_rule - back) * sin(made.angle_rad)),
+        )
+        for how, by_rule, source in thumb.kick_beside_90_rules(made.rise_mm, made.angle_rad)
+    ]
+    report.tables.append(
+        Table(
+            title="Rule of thumb, from the back of the 90 to the middle of the kick",
+            head=("rule", "by the rule", "exact", "the rule sets the 90 off by"),
+            rows=tuple(rows),
+        )
+    )
+    room_note(report, made.straight_mm, asked)
     return report
 
 
@@ -156,6 +181,7 @@ def tilted_offset(asked: Asked) -> Report:
 
 
 def _kick_facts(report: Report, made: Kick, *, with_plain: bool) -> None:
+    report.rise_mm = made.rise_mm
     report.angle("angle", made.angle_rad)
     if made.plain_angle_rad is not None and with_plain:
         report.angle("angle without the radius (rise over travel)", made.plain_angle_rad)
@@ -167,6 +193,7 @@ def _offset_report(
     report: Report, asked: Asked, made: Offset, rule: Callable[[float, HookEnd], thumb.Rule] | None
 ) -> None:
     at = asked.maybe("at")
+    report.rise_mm = made.rise_mm
     report.length("spacing, mark to mark", made.spacing_mm)
     report.length("straight between the arcs", made.straight_mm)
     report.length("shrink", made.shrink_mm)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 from math import degrees, pi
+from textwrap import wrap
 from typing import Any, Literal
 
 import msgspec
@@ -48,7 +49,8 @@ class Table(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Report(msgspec.Struct, kw_only=True):
-    """Everything that is said about one shape. `counted_from` says what 0 is on the marks; `shoes` are those of a rack
+    """Everything that is said about one shape. `counted_from` says what 0 is on the marks, `measured`
+    what the figures are measured to; `shoes` are those of a rack
     of several sizes, from conduit 1 on."""
 
     shape: str
@@ -59,6 +61,9 @@ class Report(msgspec.Struct, kw_only=True):
     facts: list[Fact] = []
     bends: tuple[Bend, ...] = ()
     counted_from: str = "end A"
+    measured: str = ""
+    cut_length_mm: float | None = None
+    rise_mm: float | None = None
     rules: list[RuleView] = []
     tables: list[Table] = []
     choices: list[tuple[str, tuple[Choice, ...]]] = []
@@ -68,6 +73,11 @@ class Report(msgspec.Struct, kw_only=True):
     def length(self, label: str, value_mm: float) -> None:
         """Add a length."""
         self.facts.append(Fact(label, "length", value_mm))
+
+    def cut(self, value_mm: float) -> None:
+        """The piece's cut length, where it is known."""
+        self.length("cut length", value_mm)
+        self.cut_length_mm = value_mm
 
     def angle(self, label: str, value_rad: float) -> None:
         """Add an angle."""
@@ -91,6 +101,8 @@ def as_text(report: Report) -> str:
         out.append("")
         wide = max(len(f.label) for f in report.facts)
         out += [f"  {f.label:<{wide}}  {_fact_text(report, f)}" for f in report.facts]
+    if report.measured:
+        out += ["", *wrap(f"Measured: {report.measured}", 100)]
     if report.bends:
         out += ["", "Marks: any one of them makes the bend exactly; roll is clockwise, looking from A to B."]
         out += [f"Counted from {report.counted_from}."]
@@ -109,7 +121,7 @@ def as_text(report: Report) -> str:
     for title, choices in report.choices:
         out += ["", title, *_indented(_choice_rows(report, choices))]
     if report.notes:
-        out += ["", *(f"note: {note}" for note in report.notes)]
+        out += ["", *(line for note in report.notes for line in wrap(f"note: {note}", 100, subsequent_indent="  "))]
     out.append(cautions_text("bend"))
     return "\n".join(line.rstrip() for line in out)
 
@@ -122,6 +134,7 @@ def as_builtins(report: Report) -> dict[str, Any]:
         "bender": ", ".join(shoe.name for shoe in _shoes(report)),
         "facts": {_key(f): degrees(f.value) if f.kind == "angle" else f.value for f in report.facts},  # type: ignore[arg-type]
         "counted_from": report.counted_from,
+        "measured": report.measured,
         "bends": [_bend_data(bend, report) for bend in report.bends],
         "rules": [
             {

@@ -89,6 +89,7 @@ def saddle_of_four(asked: Asked) -> Report:
 
 
 def _saddle_report(report: Report, asked: Asked, made: Saddle) -> tuple[tuple[Bend, ...], float]:
+    report.rise_mm = made.rise_mm
     report.length("straight between the arcs", made.straight_mm)
     report.length("shrink to the middle", made.half_shrink_mm)
     report.length("room along the run", made.plan_mm)
@@ -109,7 +110,7 @@ def _saddle_report(report: Report, asked: Asked, made: Saddle) -> tuple[tuple[Be
             field="--length",
         )
     if asked.args.length is not None:
-        report.length("cut length", length)
+        report.cut(length)
     room_note(report, made.straight_mm, asked)
     return bends, length
 

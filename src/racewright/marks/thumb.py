@@ -264,6 +264,15 @@ def kick_rule(rise_mm: float, angle_rad: float) -> Rule:
     )
 
 
+def kick_beside_90_rules(rise_mm: float, angle_rad: float) -> tuple[tuple[str, float, str], ...]:
+    """Kick beside a 90, from the back of the 90 to the middle of the kick: each rule in words, its length, source."""
+    row = taught_offset(angle_rad)
+    sine = ("rise over the sine", rise_mm / sin(angle_rad), "trigonometry without a radius")
+    if row is None:
+        return (sine,)
+    return ((f"rise times {row.multiplier:g}", rise_mm * row.multiplier, "read in a reprint of a course's quiz"), sine)
+
+
 def kick_angle_rule_rad(rise_mm: float, travel_mm: float) -> float:
     """asin(rise / travel). Raises InputError where the rise exceeds the travel."""
     if rise_mm > travel_mm:
