@@ -127,7 +127,7 @@ def test_words_in_the_plans_own_unit(capsys: pytest.CaptureFixture[str]) -> None
     _, out = remark(capsys, SADDLE, "--made", "1: angle 25")
     assert "shoe mark" in out
     assert '26 5/8"' in out or '26 9/16"' in out or '26 11/16"' in out
-    assert "With these marks the far end meets its fitting." in out
+    assert "Worked out with these marks, the far end meets its fitting" in out
 
 
 def test_a_made_bend_past_90_is_no_fault_of_the_rest() -> None:

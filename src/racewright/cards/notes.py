@@ -138,7 +138,7 @@ def _findings(writer: Writer, findings: tuple[Finding, ...]) -> None:
 def _thumb_section(writer: Writer, plan: Plan) -> None:
     writer.heading(
         "Rule of thumb beside the exact marks",
-        "the card's marks are the exact ones; this shows what the rule would do on this bender",
+        "the card's marks are worked from the bender's figures; this shows what the rule would do on it",
         keep=30.0,
     )
     for comparison in plan.thumb:

@@ -171,7 +171,7 @@ def findings_text(plan: Plan, findings: Sequence[Finding], *, colour: bool = Fal
     page.heading(f"{plan.name}, {plan.raceway.name}")
     _findings(page, findings)
     if not findings:
-        page.wrapped("Nothing found.")
+        page.wrapped("Nothing found of what these checks look for.")
     for block in plan.blocks:
         if block.title == "Along the run":
             _block(page, block)

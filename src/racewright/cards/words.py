@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from racewright.catalogue.benders import is_taught
 from racewright.cautions import DECIDES
 from racewright.plan.model import MarkedBend, Plan, PlannedPiece
 from racewright.units.tape import TapeReading, TapeStyle, format_length
@@ -12,6 +13,7 @@ REFERENCE_WORDS = {"arrow": "arrow", "centre": "centre mark", "star": "star"}
 REFERENCE_SHORT = {"arrow": "arrow", "centre": "centre", "star": "star"}
 SEVERITY_WORDS = {"problem": "PROBLEM", "caution": "CAUTION", "info": "NOTE"}
 FOOTER = f"{DECIDES} Check every tape reading on the conduit before the first bend."
+TAUGHT_SHOE = "Exact for a shoe with these taught figures; calibrate yours."
 _ENDINGS = {1: "st", 2: "nd", 3: "rd"}
 
 
@@ -73,13 +75,14 @@ def bender_name(plan: Plan) -> str:
 
 
 def bender_words(plan: Plan) -> str:
-    """The bender's name with the two numbers that fix it."""
+    """The bender's name with the two numbers that fix it; a shoe whose figures are only taught is called so."""
     bender = plan.bender
     if bender is None:
         return "nothing is bent: no bender is needed"
     take_up = format_length(bender.take_up_mm, plan.tape)
     gain = format_length(bender.gain_mm, plan.tape)
-    return f"{bender.name}: take-up {take_up}, gain of a 90 {gain}"
+    words = f"{bender.name}: take-up {take_up}, gain of a 90 {gain}"
+    return f"{words}. {TAUGHT_SHOE}" if is_taught(bender) else words
 
 
 def piece_words(plan: Plan, index: int) -> str:

@@ -235,6 +235,11 @@ def default_name(raceway: Raceway) -> str:
     return f"{raceway.type.lower()}-{raceway.trade_size}"
 
 
+def is_taught(profile: BenderProfile) -> bool:
+    """Whether a profile is a hand shoe of the table: figures that are taught, not measured on the shoe in hand."""
+    return profile in default_benders()
+
+
 def default_by_name(name: str) -> BenderProfile | None:
     """A hand shoe of the table by its name ('emt-1/2'), or None."""
     key = name.strip().lower()

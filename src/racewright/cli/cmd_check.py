@@ -1,10 +1,10 @@
-"""`racewright check FILE`: what the inspector will ask, for a surveyed run."""
+"""`racewright check FILE`: a surveyed run against the code's articles; findings, no approval."""
 
 from __future__ import annotations
 
 import argparse
 
-HELP = "Check a surveyed run: degrees, radius, straps, couplings, fill, the wire pull, clearances, fit."
+HELP = "Check a surveyed run: degrees, radius, straps, couplings, fill, the wire pull, clearances, fit. No approval."
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from racewright.errors import Finding
     from racewright.fit.replan import MadeBend, ReplanAnswer
 
-HELP = "A half-bent piece is not as planned: new marks and angles for the bends still to make, so that it fits."
+HELP = "A half-bent piece is not as planned: new marks and angles for the rest, so that the end meets its fitting."
 
 EPILOG = """\
 What is bent stays as it is. Say for each bend that is made what you measured on it; what you leave out is as planned:

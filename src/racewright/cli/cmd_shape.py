@@ -6,7 +6,9 @@ import argparse
 
 from racewright.cli.spelling import GivenOnce, one_word
 
-HELP = "One bend shape, without a survey: exact marks on your bender, the rule of thumb beside them, other angles."
+HELP = (
+    "One bend shape, without a survey: marks from your bender's figures, the rule of thumb beside them, other angles."
+)
 
 #: shape -> what it is, its required lengths, its optional lengths, angle default ('' = must be given, None = no angle)
 SHAPES: dict[str, tuple[str, tuple[str, ...], tuple[str, ...], str | None]] = {

@@ -23,7 +23,7 @@ COMMANDS = {
     "tweak": "the bent piece is off: what to correct",
     "remark": "a half-bent piece is off: new marks for the rest",
     "diagnose": "what is off with a shoe, from finished pieces",
-    "check": "what the inspector will ask, for a surveyed run",
+    "check": "a surveyed run against the code's articles: findings, no approval",
     "wires": "one question on wires, fill and boxes, without a file",
     "pull": "the wire pull: tension and which end to pull from",
     "job": "many runs: status, plans, bill, cut list, hand-over pack",
@@ -34,7 +34,7 @@ COMMANDS = {
 }
 
 NEWCOMER = """\
-Racewright: exact bend marks for your own bender, with the rule of thumb beside them.
+Racewright: bend marks worked out from your own bender's figures, with the rule of thumb beside them.
 
 Three things to try:
   racewright plan examples/pump-house-saddle.yaml     a surveyed run -> the bend card

@@ -50,7 +50,7 @@ def as_text(
     cut, was_cut = answer.piece.cut_length_mm, piece.piece.cut_length_mm
     lines += ["", f"Cut length {format_length(cut, tape)} (was {format_length(was_cut, tape)})."]
     if answer.met:
-        lines.append("With these marks the far end meets its fitting.")
+        lines.append("Worked out with these marks, the far end meets its fitting; measure it when it is bent.")
     lines += [f"{'PROBLEM' if f.severity == 'problem' else f.severity}: {f.message}" for f in answer.findings]
     lines += [f"- {text}" for text in _also(job, piece, answer, have_mm)]
     lines.append(cautions_text("bend", "cut"))

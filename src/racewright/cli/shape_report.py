@@ -12,6 +12,8 @@ import msgspec
 
 from racewright.bends.choices import Choice
 from racewright.bends.model import Bend
+from racewright.cards.words import TAUGHT_SHOE
+from racewright.catalogue.benders import is_taught
 from racewright.catalogue.model import BenderProfile
 from racewright.cautions import cautions_for, cautions_text
 from racewright.marks.mark import HOOKS, REFERENCES, all_marks_mm
@@ -95,8 +97,11 @@ class Report(msgspec.Struct, kw_only=True):
 def as_text(report: Report) -> str:
     """The report for a terminal, 100 columns or fewer."""
     out = [report.title]
-    for shoe in _shoes(report):
+    shoes = _shoes(report)
+    for shoe in shoes:
         out.append(f"bender {shoe.name}, radius {report.shown(shoe.radius_mm)} ({shoe.standing or 'own figures'})")
+    if any(is_taught(shoe) for shoe in shoes):
+        out.append(TAUGHT_SHOE)
     if report.facts:
         out.append("")
         wide = max(len(f.label) for f in report.facts)
@@ -104,7 +109,7 @@ def as_text(report: Report) -> str:
     if report.measured:
         out += ["", *wrap(f"Measured: {report.measured}", 100)]
     if report.bends:
-        out += ["", "Marks: any one of them makes the bend exactly; roll is clockwise, looking from A to B."]
+        out += ["", "Marks: any one of them makes the same bend; roll is clockwise, looking from A to B."]
         out += [f"Counted from {report.counted_from}."]
         out += _indented(_marks_rows(report))
     for rule in report.rules:
