@@ -113,6 +113,20 @@ def test_straps_stand_on_straights_and_within_reach():
     assert all(not start < s < end for s in stations for start, end in arcs)
 
 
+def test_sixty_percent_is_for_a_nipple_from_box_to_box():
+    """4 x 8 THHN fill 1/2 EMT to 48 percent: a nipple of 20 in between two boxes takes them, a stub does not."""
+    ends = {"start": "{fitting: set-screw}", "end": "{fitting: set-screw}"}
+    nipple = planned("    - leg: 20\n", wires='["4 x 8 THHN"]', **ends)
+    stub = planned("    - leg: 20\n", wires='["4 x 8 THHN"]')
+    assert "wire.fill" not in {f.rule for f in nipple.findings}
+    assert "wire.fill" in {f.rule for f in stub.findings}
+
+
+def test_a_fill_that_rests_on_an_area_from_memory_says_so():
+    plan = planned("    - leg: 40\n", wires='["4 x 6 RHH"]')
+    assert next(f for f in plan.findings if f.rule == "wire.fill").citation.endswith("(from memory)")
+
+
 def test_wires_are_checked_and_the_better_end_to_feed_is_told():
     plan = plan_run(load_survey(ROOT / "packing-shed-long-run.yaml"))
     assert plan.checks.pulls

@@ -26,5 +26,6 @@ def inches_to_mm(text: str) -> float:
 
 
 def marked(citation: str, standing: str) -> str:
-    """The citation, and that it is from memory where it is."""
-    return f"{citation} ({FROM_MEMORY})" if standing == FROM_MEMORY else citation
+    """The citation, and that it is from memory where it is: once."""
+    mark = f" ({FROM_MEMORY})"
+    return citation + mark if standing == FROM_MEMORY and not citation.endswith(mark) else citation

@@ -93,7 +93,9 @@ def check_planned(
     for i, text in enumerate(survey.wires):
         with about(f"run.wires[{i}]"):
             groups.append(parse_group(text, book))
-    nipple = fit.length_mm <= float(book.limit("nipple_longest") * MM_PER_INCH)
+    # Chapter 9 Note 4: a nipple goes from one box or cabinet to the next.
+    short = fit.length_mm <= float(book.limit("nipple_longest") * MM_PER_INCH)
+    nipple = short and shape.start == shape.end == "box"
     fill = check_fill(raceway, groups, book, nipple=nipple)
     extra: list[Finding] = list(fill.findings)
     try:

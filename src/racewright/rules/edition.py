@@ -190,8 +190,8 @@ def above_zero(value: float, what: str, unit: str, field: str) -> float:
 def from_memory(steps: Iterable[RuleStep], findings: Iterable[Finding] = ()) -> tuple[str, ...]:
     """The citations of an answer that are from memory, or whose figures are: once each, in their order."""
     mark = f" ({FROM_MEMORY})"
-    cited = [step.citation if step.standing != FROM_MEMORY else step.citation + mark for step in steps]
-    cited += [finding.citation for finding in findings]
+    cited = [marked(step.citation, step.standing) for step in steps]
+    cited += [part for finding in findings for part in finding.citation.split("; ")]
     return tuple(dict.fromkeys(text.removesuffix(mark) for text in cited if text.endswith(mark)))
 
 

@@ -17,6 +17,7 @@ import msgspec
 
 from racewright.catalogue.model import Raceway
 from racewright.catalogue.raceways import all_raceways, canonical_type
+from racewright.catalogue.tables import FROM_MEMORY, marked
 from racewright.errors import Finding, InputError, LimitError
 from racewright.rules.conductors import MOST_WIRES, Wire, WireGroup
 from racewright.rules.edition import MM2_PER_IN2, MM_PER_INCH, Edition, RuleStep
@@ -98,7 +99,7 @@ def check_fill(raceway: Raceway, groups: Sequence[WireGroup], edition: Edition, 
         steps=_steps(raceway, groups, count, area, percent, allowed, most, nipple, edition),
         findings=(),
     )
-    return msgspec.structs.replace(fill, findings=_findings(fill, raceway, groups, nipple, edition))
+    return msgspec.structs.replace(fill, findings=_findings(fill, groups, nipple, edition))
 
 
 def size_raceway(raceway_type: str, groups: Sequence[WireGroup], edition: Edition, *, nipple: bool = False) -> FillSize:
@@ -264,10 +265,10 @@ def _steps(
     return tuple(steps)
 
 
-def _findings(
-    fill: Fill, raceway: Raceway, groups: Sequence[WireGroup], nipple: bool, edition: Edition
-) -> tuple[Finding, ...]:
-    found = [each for each in (_over_or_edge(fill, nipple, edition),) if each is not None]
+def _findings(fill: Fill, groups: Sequence[WireGroup], nipple: bool, edition: Edition) -> tuple[Finding, ...]:
+    recalled = any(group.wire.standing == FROM_MEMORY for group in groups)
+    areas = f"; {marked(edition.cite('fill_areas'), FROM_MEMORY)}" if recalled else ""
+    found = [each for each in (_over_or_edge(fill, nipple, areas, edition),) if each is not None]
     low, high = float(edition.limit("jam_low")), float(edition.limit("jam_high"))
     if fill.jam_ratio is not None and low <= fill.jam_ratio <= high:
         alone = fill.count == 3
@@ -278,7 +279,7 @@ def _findings(
                 message=f"Three wires can wedge side by side in a bend: inside diameter over wire diameter is "
                 f"{fill.jam_ratio:.2f}, the risk lies between {low:g} and {high:g}. Another trade size removes it"
                 + ("." if alone else "; it is small with more than three wires."),
-                citation=edition.cite("jam"),
+                citation=edition.cite("jam") + areas,
                 where=fill.raceway,
                 measured=fill.jam_ratio,
                 allowed=high if fill.jam_ratio > (low + high) / 2 else low,
@@ -299,8 +300,9 @@ def _findings(
     return tuple(found)
 
 
-def _over_or_edge(fill: Fill, nipple: bool, edition: Edition) -> Finding | None:
-    """Too full, or at the edge of the tables' rounding: one finding with one verdict, that of the tabled areas."""
+def _over_or_edge(fill: Fill, nipple: bool, areas: str, edition: Edition) -> Finding | None:
+    """Too full, or at the edge of the tables' rounding: one finding with one verdict, that of the tabled areas.
+    `areas`: what the citation adds where a wire's area is from memory."""
     by_area, by_diameter = fill.same_size_most, fill.by_diameter_most
     edge = by_area is not None and by_diameter is not None and min(by_area, by_diameter) < fill.count
     edge = edge and fill.count <= max(by_area or 0, by_diameter or 0)
@@ -326,7 +328,7 @@ def _over_or_edge(fill: Fill, nipple: bool, edition: Edition) -> Finding | None:
         rule="wire.edge" if edge else "wire.fill",
         severity="caution" if fill.fits else "problem",
         message=message,
-        citation=edition.cite("round_up" if edge else "nipple" if nipple else "fill"),
+        citation=edition.cite("round_up" if edge else "nipple" if nipple else "fill") + areas,
         where=fill.raceway,
         measured=float(fill.count) if edge else fill.wires_area_mm2,
         allowed=float(min(by_area or 0, by_diameter or 0)) if edge else fill.allowed_area_mm2,
