@@ -11,8 +11,10 @@ from racewright.api import choose_bender, plan_run
 from racewright.ask.answer import answer
 from racewright.cards.bend_card import card_pages
 from racewright.cards.strip import strip_pages
+from racewright.cards.text_card import text_card
 from racewright.catalogue.benders import default_bender
 from racewright.cli.main import main
+from racewright.drawing.scene import Text
 from racewright.errors import InputError, LimitError
 from racewright.plan.pipeline import plan_survey
 from racewright.schema import survey_from_data
@@ -41,7 +43,9 @@ def test_a_straight_run_is_cut_joined_and_strapped_without_a_bender(raceway: str
     assert {p.bend_radius_mm for p in plan.pieces} == {0.0}
     assert {"cut", "strap"} <= {s.kind for s in plan.steps}
     assert not any("handle" in text for text in plan.cautions)
-    assert card_pages(plan).pages
+    paper = " ".join(i.text for page in card_pages(plan).pages for i in page.items if isinstance(i, Text))
+    assert "nothing is bent" in paper
+    assert "Bend it" not in paper
     assert strip_pages(plan, "letter").pages
 
 
@@ -69,6 +73,7 @@ def test_the_page_gets_a_straight_run_without_a_bender() -> None:
 def test_a_straight_run_in_a_size_with_a_shoe_keeps_it() -> None:
     survey = read_survey(survey_from_data(data("EMT 1", "set-screw")))
     assert choose_bender(survey) == default_bender("EMT", "1")
+    assert "take-up" not in text_card(plan_run(survey))
 
 
 def test_something_bent_without_a_shoe_stays_refused() -> None:

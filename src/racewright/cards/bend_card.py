@@ -52,9 +52,11 @@ def card_pages(plan: Plan, paper: str = "letter") -> Scene:
         writer.start_page(label, running=False)
         _title_block(writer, plan, index)
         _problem_box(writer, plan)
-        _straight(writer, plan, piece)
-        writer.heading("Bend it, in this order", _table_note(plan), keep=24.0)
-        bend_table(writer, piece, plan.tape, clock=not plan.planar)
+        if piece.bends or piece.trim_after:
+            _straight(writer, plan, piece)
+        if piece.bends:
+            writer.heading("Bend it, in this order", _table_note(plan), keep=24.0)
+            bend_table(writer, piece, plan.tape, clock=not plan.planar)
         _finished(writer, plan, index)
     write_notes(writer, plan)
     return writer.scene()

@@ -77,7 +77,7 @@ def bender_name(plan: Plan) -> str:
 def bender_words(plan: Plan) -> str:
     """The bender's name with the two numbers that fix it; a shoe whose figures are only taught is called so."""
     bender = plan.bender
-    if bender is None:
+    if bender is None or not any(piece.bends for piece in plan.pieces):
         return "nothing is bent: no bender is needed"
     take_up = format_length(bender.take_up_mm, plan.tape)
     gain = format_length(bender.gain_mm, plan.tape)
