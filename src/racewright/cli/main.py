@@ -79,11 +79,20 @@ def _main(args: list[str]) -> int:
         print(f"racewright {name}: {err}", file=sys.stderr)
         return 3 if isinstance(err, LimitError) else 4 if isinstance(err, MissingExtra) else 2
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _print_no_more()
         return 0
+    except OSError as err:  # files name themselves; this is what is printed, into a full disk
+        print(f"racewright {name}: cannot be written: {err.strerror or err}.", file=sys.stderr)
+        print("hint: look at the room on the disk that the output goes to", file=sys.stderr)
+        _print_no_more()
+        return 2
     except KeyboardInterrupt:
         print("stopped", file=sys.stderr)
         return 130
+
+
+def _print_no_more() -> None:
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _nearest(name: str) -> str:

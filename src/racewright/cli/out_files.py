@@ -21,10 +21,13 @@ _WHAT = {
 
 def ending(*allowed: str, dash: bool = False) -> Callable[[str], str]:
     """The type of an argument that names a file to write. The name comes back as given; raises InputError where it
-    does not end with one of `allowed` (and is not '-', where `dash` lets that stand for printing)."""
+    does not end with one of `allowed`. '-' stands for printing where `dash` says so; where only one kind is written, a
+    name under /dev needs no ending."""
 
     def check(name: str) -> str:
         if (dash and name == "-") or Path(name).suffix.lower() in allowed:
+            return name
+        if len(allowed) == 1 and name.startswith("/dev/"):
             return name
         kinds = " or ".join(_WHAT[end] for end in allowed)
         ends = " or ".join(allowed)

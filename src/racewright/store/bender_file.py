@@ -14,7 +14,6 @@ from __future__ import annotations
 import os
 import re
 import sys
-import tempfile
 import tomllib
 from math import degrees, isfinite, radians
 from pathlib import Path
@@ -36,6 +35,7 @@ from racewright.catalogue.model import BenderProfile
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError, RacewrightError, UnknownName
 from racewright.schema_words import explained, one_spelling
+from racewright.store.output_file import write_whole
 from racewright.units.length import parse_length
 
 FILE_NAME = "benders.toml"
@@ -194,23 +194,12 @@ def save_records(records: dict[str, BenderRecord], path: Path | None = None) -> 
     where = path or bender_file()
     for name in records:
         check_name(name)
+    hint = "set RACEWRIGHT_HOME to a folder of yours"
     try:
         where.parent.mkdir(parents=True, exist_ok=True)
-        where = where.resolve()  # a link is kept, its target is replaced
-        handle, temporary = tempfile.mkstemp(prefix=f".{where.name}.", dir=where.parent)
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-                file.write(_toml(records))
-                file.flush()
-                os.fsync(file.fileno())
-            os.replace(temporary, where)
-        except BaseException:
-            Path(temporary).unlink(missing_ok=True)
-            raise
     except OSError as error:
-        raise InputError(
-            f"{where}: cannot be written ({error.strerror}).", hint="set RACEWRIGHT_HOME to a folder of yours"
-        ) from error
+        raise InputError(f"{where}: cannot be written: {error.strerror}.", hint=hint) from error
+    write_whole(where, _toml(records).encode(), hint=hint)
     return where
 
 

@@ -5,13 +5,15 @@ from __future__ import annotations
 import os
 import shutil
 import sqlite3
-from contextlib import closing
+from collections.abc import Iterator
+from contextlib import closing, contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
 from racewright.store.job_errors import DamagedFile, NewerFile, StoreTrouble, explained
-from racewright.store.job_schema import begin_reading, connect, look_at_file, version_of
+from racewright.store.job_schema import begin_reading, beside_links, connect, look_at_file, patiently, version_of
 from racewright.store.job_verify import verify
+from racewright.store.output_file import keep_rights, no_plain_file, sync
 
 #: So many backups stand beside the file: .backup-1 is the newest.
 BACKUPS = 3
@@ -22,37 +24,92 @@ def backup_path(path: Path, number: int) -> Path:
     return path.with_name(f"{path.name}.backup-{number}")
 
 
-def turn_backups(path: Path) -> Path:
-    """Make room for a new backup: every older one moves down by one. Returns the name to write."""
+def add_backup(db: sqlite3.Connection, path: Path) -> Path:
+    """A new newest backup beside the shop file; returns where it stands. Raises StoreTrouble.
+
+    The copy is whole, checked and on the disk before any older backup moves, and the oldest goes last, so that a
+    failure at any step leaves as many good backups as there were.
+    """
+    newest = backup_path(path, 1)
+    with _nobody_else(db, path), _looking(path) as look, _copied(look, newest, path.stat()) as copy:
+        free = next((n for n in range(1, BACKUPS + 1) if not backup_path(path, n).exists()), BACKUPS + 1)
+        for number in range(free - 1, 0, -1):
+            os.replace(backup_path(path, number), backup_path(path, number + 1))
+        os.replace(copy, newest)
+        sync(path.parent)
+        with suppress(OSError):  # else the next turn drops it
+            backup_path(path, BACKUPS + 1).unlink()
+    return newest
+
+
+def write_backup(db: sqlite3.Connection, path: Path, target: Path) -> Path:
+    """Copy the open shop file as it stands at one moment, check the copy, put it in place of `target` (or of what it
+    leads to). Returns where it stands. Raises StoreTrouble."""
     try:
-        for number in range(BACKUPS - 1, 0, -1):
-            if backup_path(path, number).exists():
-                os.replace(backup_path(path, number), backup_path(path, number + 1))
+        there = target.exists()
+        if no_plain_file(target) or (there and os.path.samefile(target, path)):
+            raise StoreTrouble(
+                f"{target}: no backup can stand there.", hint="name a new file, best on another disk than the shop file"
+            )
+        target = Path(os.path.realpath(target))
     except OSError as err:
-        raise StoreTrouble(f"{path}: its backups cannot be moved ({err.strerror}).", hint="check the folder") from None
-    return backup_path(path, 1)
+        raise _not_written(target, err) from None
+    with _copied(db, target, (target if there else path).stat()) as copy:
+        os.replace(copy, target)
+        sync(target.parent)
+    return target
 
 
-def write_backup(db: sqlite3.Connection, target: Path) -> None:
-    """Copy the open file as it stands at one moment, check the copy, put it in place. Raises StoreTrouble."""
-    temporary = target.with_name(f".{target.name}.{os.getpid()}")
+@contextmanager
+def _copied(db: sqlite3.Connection, target: Path, rights: os.stat_result) -> Iterator[Path]:
+    """A checked copy beside `target`, on the disk, with these rights; gone at the end unless it was put in place.
+    What fails, here or in the block, is a StoreTrouble about `target`."""
+    temporary = target.with_name(f".racewright-{os.urandom(6).hex()}")
     try:
         with closing(sqlite3.connect(temporary, isolation_level=None)) as copy:
+            keep_rights(temporary, rights)
             copy.execute("PRAGMA synchronous = FULL")
             db.backup(copy)
             verify(copy, target, copy.execute("PRAGMA user_version").fetchone()[0])
-        _sync(temporary)
-        os.replace(temporary, target)
-        _sync(target.parent)
-    except sqlite3.Error as err:
-        raise explained(err, target) from None
-    except OSError as err:
-        raise StoreTrouble(
-            f"{target}: the backup cannot be written ({err.strerror}).", hint="check the folder and its room"
-        ) from None
+        sync(temporary)
+        yield temporary
+    except (sqlite3.Error, OSError) as err:
+        raise _not_written(target, err) from None
     finally:
-        temporary.unlink(missing_ok=True)
-        Path(f"{temporary}-journal").unlink(missing_ok=True)
+        for left in (temporary, Path(f"{temporary}-journal")):
+            with suppress(OSError):
+                left.unlink()
+
+
+@contextmanager
+def _looking(path: Path) -> Iterator[sqlite3.Connection]:
+    """A second connection: SQLite copies nothing through one that holds the lock for saving."""
+    try:
+        look = connect(path)
+    except sqlite3.Error as err:
+        raise explained(err, path) from None
+    with closing(look):
+        yield look
+
+
+@contextmanager
+def _nobody_else(db: sqlite3.Connection, path: Path) -> Iterator[None]:
+    """Nobody else saves or turns the backups meanwhile: the shop file's own lock is held, where it may be written."""
+    try:
+        patiently(db, "BEGIN IMMEDIATE")
+    except sqlite3.OperationalError as err:
+        if (getattr(err, "sqlite_errorcode", 0) & 0xFF) != sqlite3.SQLITE_READONLY:
+            raise explained(err, path) from None
+    try:
+        yield
+    finally:
+        if db.in_transaction:
+            db.execute("ROLLBACK")
+
+
+def _not_written(target: Path, err: OSError | sqlite3.Error) -> StoreTrouble:
+    why = (isinstance(err, OSError) and err.strerror) or err
+    return StoreTrouble(f"{target}: the backup cannot be written ({why}).", hint="check the folder and its room")
 
 
 def check_file(path: Path) -> None:
@@ -72,6 +129,7 @@ def recover(path: Path) -> tuple[Path, Path | None]:
     Returns the backup taken and where the damaged file (None: there was none) is now. Raises StoreTrouble where the
     file is whole, is of a newer version, or no backup is whole.
     """
+    path = beside_links(path)
     there = path.exists()
     if there:
         try:
@@ -83,29 +141,31 @@ def recover(path: Path) -> tuple[Path, Path | None]:
         else:
             raise StoreTrouble(f"{path}: is whole; there is nothing to recover.", hint="to go back, use undo")
     source = _newest_whole(path)
-    aside = _free_name(path) if there else None
-    temporary = path.with_name(f".{path.name}.{os.getpid()}")
+    aside = _free_name(path)
+    temporary = path.with_name(f".racewright-{os.urandom(6).hex()}")
     try:
         shutil.copyfile(source, temporary)
-        _sync(temporary)
-        if aside is not None:
+        keep_rights(temporary, (path if there else source).stat())
+        sync(temporary)
+        journal = Path(f"{path}-journal")
+        if journal.exists():  # it belongs to the file that was there and must never be played into the backup
+            os.replace(journal, Path(f"{aside}-journal"))
+        if there:
             os.replace(path, aside)
-            journal = Path(f"{path}-journal")
-            if journal.exists():  # it belongs to the damaged file and must never be played into the backup
-                os.replace(journal, Path(f"{aside}-journal"))
         os.replace(temporary, path)
-        _sync(path.parent)
+        sync(path.parent)
     except OSError as err:
         raise StoreTrouble(
             f"{path}: cannot be recovered ({err.strerror}).", hint="check the folder and its room"
         ) from None
     finally:
-        temporary.unlink(missing_ok=True)
-    return source, aside
+        with suppress(OSError):
+            temporary.unlink()
+    return source, aside if there else None
 
 
 def _newest_whole(path: Path) -> Path:
-    for number in range(1, BACKUPS + 1):
+    for number in range(1, BACKUPS + 2):  # one more where the last turn was broken off
         candidate = backup_path(path, number)
         try:
             check_file(candidate)
@@ -125,18 +185,3 @@ def _free_name(path: Path) -> Path:
         if not name.exists():
             return name
     raise StoreTrouble(f"{path}: no name is free for the damaged file.", hint="clear the folder")
-
-
-def _sync(path: Path) -> None:
-    """Ask the disk to have it; a folder cannot be asked everywhere."""
-    try:
-        handle = os.open(path, os.O_RDONLY if path.is_dir() else os.O_RDWR)
-    except OSError:
-        return
-    try:
-        os.fsync(handle)
-    except OSError:
-        if not path.is_dir():
-            raise
-    finally:
-        os.close(handle)

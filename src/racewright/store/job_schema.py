@@ -16,6 +16,7 @@ import time
 from pathlib import Path
 
 from racewright.store.job_errors import NewerFile, StoreTrouble, damaged
+from racewright.store.output_file import sync
 
 #: 'RWjb' in the file's header says that it is a shop file.
 APPLICATION_ID = 0x52576A62
@@ -65,6 +66,11 @@ STEPS: tuple[tuple[str, ...], ...] = (
     ),
 )
 VERSION = len(STEPS)
+
+
+def beside_links(path: Path) -> Path:
+    """The shop file itself where a link names it: its journal, its backups and its plans stand beside the file."""
+    return Path(os.path.realpath(path)) if path.is_symlink() else path
 
 
 def look_at_file(path: Path) -> None:
@@ -166,6 +172,7 @@ def create_file(path: Path) -> None:
         except OSError:  # a disk without links
             if not path.exists():
                 os.replace(temporary, path)
+        sync(path.parent)
     finally:
         temporary.unlink(missing_ok=True)
         Path(f"{temporary}-journal").unlink(missing_ok=True)

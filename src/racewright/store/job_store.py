@@ -23,6 +23,7 @@ from racewright.store.job_rows import HEAD, Change, Row, Rows, Write, body_of, r
 from racewright.store.job_schema import (
     VERSION,
     begin_reading,
+    beside_links,
     connect,
     create_file,
     look_at_file,
@@ -86,7 +87,7 @@ class JobStore:
         `create`: make an empty one where there is none. Raises DamagedFile, NewerFile (the file stays untouched),
         StoreTrouble. A file of an older version is backed up beside itself and brought up to date.
         """
-        path = Path(path)
+        path = beside_links(Path(path))
         try:
             if create and not path.exists():
                 create_file(path)
@@ -104,7 +105,7 @@ class JobStore:
             verify(db, path, version)
             db.execute("ROLLBACK")
             if version < VERSION:
-                job_backup.write_backup(db, path.with_name(f"{path.name}.before-version-{VERSION}"))
+                job_backup.write_backup(db, path, path.with_name(f"{path.name}.before-version-{VERSION}"))
                 migrate(db, version)
                 verify(db, path, VERSION)
             patiently(db, "PRAGMA journal_mode = TRUNCATE")
@@ -140,8 +141,11 @@ class JobStore:
     def backup(self, to: Path | str | None = None) -> Path:
         """A whole, checked copy, written beside its name and put in place in one step. Without a name: the newest of
         the backups beside the file. Raises StoreTrouble."""
-        target = Path(to) if to is not None else job_backup.turn_backups(self.path)
-        job_backup.write_backup(self._rows.db, target)
+        db = self._rows.db
+        if to is None:
+            target = job_backup.add_backup(db, self.path)
+        else:
+            target = job_backup.write_backup(db, self.path, Path(to))
         self.changed = False
         return target
 

@@ -47,7 +47,7 @@ class PlanCache:
         data = b"".join(_line(r) for r in new)
         with suppress(OSError):
             # one write of whole lines at the end of the file: two batches at once do not tear each other's lines
-            handle = os.open(self.path, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o644)
+            handle = os.open(self.path, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o666)
             try:
                 os.write(handle, b"\n" + data)
             finally:

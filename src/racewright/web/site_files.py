@@ -19,6 +19,7 @@ import msgspec
 
 from racewright import __version__
 from racewright.errors import InputError
+from racewright.store.output_file import write_whole
 
 _MEDIA = {
     ".html": "text/html; charset=utf-8",
@@ -123,8 +124,8 @@ def write_site(folder: Path) -> list[Path]:
         target = folder / name
         try:
             target.parent.mkdir(parents=True, exist_ok=True)
-            target.write_bytes(item.body)
         except OSError as err:
             raise InputError(f"{target}: cannot be written: {err.strerror}.", hint="choose another folder") from None
+        write_whole(target, item.body)
         written.append(target)
     return written

@@ -1,0 +1,214 @@
+"""Backups of a shop file: a failure at any step, or two people at once, leaves as many good ones as there were."""
+
+import itertools
+import os
+import sqlite3
+import stat
+import sys
+import threading
+from pathlib import Path
+
+import msgspec
+import pytest
+
+from racewright.job.model import Job
+from racewright.store import job_backup
+from racewright.store.job_backup import BACKUPS, backup_path, check_file, recover
+from racewright.store.job_errors import StoreTrouble
+from racewright.store.job_file import load_job
+from racewright.store.job_store import JobStore
+
+JOB = load_job(Path(__file__).parents[2] / "examples" / "orchard-job.json")
+RUN = JOB.runs[0]
+posix = pytest.mark.skipif(sys.platform == "win32", reason="modes and links are POSIX's")
+
+
+def note_of(path: Path) -> str:
+    with JobStore.open(path) as store:
+        return store.run("orchard", RUN.key).value.note
+
+
+def save(path: Path, note: str, *, backup: bool = True) -> None:
+    with JobStore.open(path) as store:
+        store.save_run("orchard", msgspec.structs.replace(RUN, note=note), store.run("orchard", RUN.key).revision)
+        if backup:
+            store.backup()
+
+
+def good(shop: Path) -> list[str]:
+    """The notes of every whole backup that stands beside the file, newest first."""
+    notes = []
+    for path in sorted(shop.parent.glob(f"{shop.name}.backup-*")):
+        try:
+            check_file(path)
+        except StoreTrouble:
+            continue
+        notes.append(note_of(path))
+    return notes
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Path:
+    path = tmp_path / "shop.rwshop"
+    with JobStore.open(path, create=True) as store:
+        store.create_job("orchard", Job(head=JOB.head, runs=(RUN,)))
+    return path
+
+
+class Failing:
+    """Lets so many calls of a function through, then fails as a disk does."""
+
+    def __init__(self, inner, passes: int) -> None:
+        self.inner, self.passes, self.failed = inner, passes, False
+
+    def __call__(self, *args, **more):
+        if self.passes == 0:
+            self.failed = True
+            raise OSError(28, "No space left on device")
+        self.passes -= 1
+        return self.inner(*args, **more)
+
+
+@pytest.mark.parametrize("had", range(BACKUPS + 1))
+def test_failures_in_a_row_leave_every_good_backup(shop: Path, monkeypatch: pytest.MonkeyPatch, had: int) -> None:
+    """Each step of a backup fails in turn, and again before the next one works."""
+    number = itertools.count()
+    for _ in range(had):
+        save(shop, f"n{next(number)}")
+    for place in ("verify", "sync", "keep_rights", "os.replace", "Path.unlink"):
+        owner = {"os.replace": job_backup.os, "Path.unlink": job_backup.Path}.get(place, job_backup)
+        name = place.rpartition(".")[2]
+        for passes in range(BACKUPS + 2):
+            before = good(shop)
+            failed = False
+            for _ in range(2):
+                said = ""
+                save(shop, f"n{next(number)}", backup=False)
+                with monkeypatch.context() as patch, JobStore.open(shop) as store:
+                    failing = Failing(getattr(owner, name), passes)
+                    patch.setattr(owner, name, lambda *a, f=failing, **k: f(*a, **k))
+                    try:
+                        store.backup()
+                    except StoreTrouble as err:
+                        said = str(err)
+                failed = failing.failed
+                if failed and name != "unlink":  # what is merely left over is no failure
+                    assert "cannot be written (No space left on device)" in said
+                after = good(shop)
+                assert len(after) >= min(len(before), BACKUPS), (place, passes, before, after)
+                assert set(before[:1]) <= set(after), (place, passes, before, after)
+                before = after
+            if not failed:
+                break
+        save(shop, f"n{next(number)}")
+        assert good(shop)[0] == note_of(shop)
+    for path in shop.parent.glob(f"{shop.name}.backup-*"):
+        check_file(path)
+    save(shop, "last")
+    assert [note_of(backup_path(shop, 1)), len(good(shop))] == ["last", BACKUPS]
+
+
+def test_the_newest_backup_is_the_last_save_however_many_make_one_at_once(shop: Path) -> None:
+    for n in range(BACKUPS):
+        save(shop, f"n{n}")
+    troubles: list[BaseException] = []
+
+    def person(who: int) -> None:
+        try:
+            for turn in range(6):
+                with JobStore.open(shop) as store:
+                    item = msgspec.structs.replace(RUN, key=f"P{who}-{turn}", area="")
+                    store.save_run("orchard", item, 0)
+                    store.backup()
+        except BaseException as err:
+            troubles.append(err)
+
+    people = [threading.Thread(target=person, args=(n,)) for n in range(4)]
+    for one in people:
+        one.start()
+    for one in people:
+        one.join()
+    assert troubles == []
+    assert len(good(shop)) == BACKUPS
+    with JobStore.open(shop) as store, JobStore.open(backup_path(shop, 1)) as newest:
+        assert newest.load("orchard") == store.load("orchard")
+
+
+@posix
+def test_a_shop_opened_through_a_link_keeps_its_backups_beside_the_file(shop: Path, tmp_path: Path) -> None:
+    far = tmp_path / "stick"
+    far.mkdir()
+    link = far / "jobs.rwshop"
+    link.symlink_to(shop)
+    save(link, "through the link")
+    assert os.listdir(far) == ["jobs.rwshop"]
+    assert good(shop) == ["through the link"]
+    whole = shop.read_bytes()
+    shop.write_bytes(whole[:5000])
+    source, aside = recover(link)
+    assert source == backup_path(shop, 1)
+    assert aside is not None
+    assert aside.parent == shop.parent
+    assert link.is_symlink()
+    assert note_of(link) == "through the link"
+
+
+@posix
+def test_a_new_shop_made_through_a_link_stands_where_the_link_leads(tmp_path: Path) -> None:
+    link, real = tmp_path / "jobs.rwshop", tmp_path / "real.rwshop"
+    link.symlink_to(real)
+    with JobStore.open(link, create=True) as store:
+        assert store.path == real
+    assert link.is_symlink()
+
+
+@posix
+def test_backups_are_as_private_as_the_file_they_copy(shop: Path) -> None:
+    shop.chmod(0o600)
+    save(shop, "private")
+    out = shop.with_name("elsewhere.rwshop")
+    with JobStore.open(shop) as store:
+        store.backup(out)
+    for path in (backup_path(shop, 1), out):
+        assert stat.S_IMODE(path.stat().st_mode) == 0o600, path
+    shop.write_bytes(shop.read_bytes()[:5000])
+    recover(shop)
+    assert stat.S_IMODE(shop.stat().st_mode) == 0o600
+
+
+@posix
+def test_a_backup_never_takes_the_place_of_the_shop_file_a_device_or_a_folder(shop: Path) -> None:
+    folder, pipe = shop.with_name("folder"), shop.with_name("pipe")
+    folder.mkdir()
+    os.mkfifo(pipe)
+    (shop.parent / "self").symlink_to(shop)
+    with JobStore.open(shop) as store:
+        for out in (shop, shop.parent / "self", folder, pipe, Path("/dev/full"), Path("/dev/stdout")):
+            if out.is_file() and not os.path.samefile(out, shop):
+                continue  # standard output goes to a file here
+            with pytest.raises(StoreTrouble, match=r"no backup can stand there|it is a folder"):
+                store.backup(out)
+    assert stat.S_ISFIFO(pipe.stat().st_mode)
+    assert stat.S_ISCHR(Path("/dev/full").stat().st_mode)
+    save(shop, "goes on")
+
+
+def test_a_journal_left_by_a_file_that_is_gone_is_not_played_into_the_backup(shop: Path) -> None:
+    save(shop, "kept")
+    save(shop, "newer", backup=False)
+    db = sqlite3.connect(shop, isolation_level=None)
+    db.execute("PRAGMA cache_size = 1")
+    db.execute("BEGIN IMMEDIATE")
+    db.execute("UPDATE revision SET body = body || ' '")
+    db.execute("PRAGMA cache_spill = 1")
+    journal = shop.with_name(f"{shop.name}-journal")
+    left = journal.read_bytes()
+    db.execute("ROLLBACK")
+    db.close()
+    shop.unlink()
+    journal.write_bytes(left or b"x" * 600)
+    source, aside = recover(shop)
+    assert (source, aside) == (backup_path(shop, 1), None)
+    assert not journal.exists()
+    assert [p.read_bytes() for p in shop.parent.glob("*.damaged-*-journal")] == [left or b"x" * 600]
+    assert note_of(shop) == "kept"
