@@ -140,3 +140,11 @@ def test_where_the_file_is(monkeypatch, tmp_path):
     monkeypatch.setattr("sys.platform", "win32")
     monkeypatch.setenv("APPDATA", str(tmp_path / "roaming"))
     assert config_folder() == tmp_path / "roaming" / "racewright"
+
+
+def test_an_own_shoe_whose_hook_was_not_measured_takes_the_reach_of_the_taught_shoe_of_its_size():
+    for size in ("1/2", "1-1/4"):
+        record = BenderRecord(raceway="EMT", size=size, take_up="11", gain="5 1/2")
+        assert profile_of("mine", record).hook_reach_mm == default_bender("EMT", size).hook_reach_mm
+    machine = BenderRecord(raceway="EMT", size="2", radius="9", lead="0")
+    assert profile_of("machine", machine).hook_reach_mm == 38.1

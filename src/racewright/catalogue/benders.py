@@ -235,6 +235,12 @@ def default_name(raceway: Raceway) -> str:
     return f"{raceway.type.lower()}-{raceway.trade_size}"
 
 
+def usual_hook_reach_mm(raceway: Raceway) -> float:
+    """The hook reach that is taken where none was measured: the taught shoe's for this raceway, else a small shoe's."""
+    found = _default_index().get((raceway.type, raceway.trade_size))
+    return found.hook_reach_mm if found else HOOK_REACH_MM
+
+
 def is_taught(profile: BenderProfile) -> bool:
     """Whether a profile is a hand shoe of the table: figures that are taught, not measured on the shoe in hand."""
     return profile in default_benders()

@@ -244,22 +244,23 @@ def _own_name(records: dict[str, BenderRecord], name: str) -> str | None:
 
 def _raceway_for(args: argparse.Namespace, records: dict[str, BenderRecord]) -> tuple[Raceway, float, float]:
     """Raceway, hook reach and grip: of the profile NAME if there is one, else of what was written."""
-    from racewright.catalogue.benders import GRIP_MM, HOOK_REACH_MM, default_by_name, raceway_of
+    from racewright.catalogue.benders import GRIP_MM, default_by_name, raceway_of, usual_hook_reach_mm
     from racewright.catalogue.raceways import find_raceway
     from racewright.store.bender_file import profile_of
 
     same = _own_name(records, args.name)
     known = profile_of(same, records[same]) if same else default_by_name(args.name)
-    hook, grip = (known.hook_reach_mm, known.grip_mm) if known else (HOOK_REACH_MM, GRIP_MM)
     if args.raceway and args.size:
-        return find_raceway(args.raceway, args.size), hook, grip
+        raceway = find_raceway(args.raceway, args.size)
+        hook, grip = (known.hook_reach_mm, known.grip_mm) if known else (usual_hook_reach_mm(raceway), GRIP_MM)
+        return raceway, hook, grip
     if known is None or args.raceway or args.size:
         raise InputError(
             f"Which conduit was bent? '{args.name}' is no profile yet, or only one of raceway and size was given.",
             hint="add --raceway EMT --size 1/2",
             field="raceway",
         )
-    return raceway_of(known), hook, grip
+    return raceway_of(known), known.hook_reach_mm, known.grip_mm
 
 
 def _with_unit(text: str, unit: str) -> str:

@@ -23,13 +23,13 @@ import msgspec
 
 from racewright.catalogue.benders import (
     GRIP_MM,
-    HOOK_REACH_MM,
     default_benders,
     default_by_name,
     profile_from_radius_and_lead,
     profile_from_radius_and_take_up,
     profile_from_take_up_and_gain,
     raceway_of,
+    usual_hook_reach_mm,
 )
 from racewright.catalogue.model import BenderProfile
 from racewright.catalogue.raceways import find_raceway
@@ -87,7 +87,7 @@ def profile_of(name: str, record: BenderRecord) -> BenderProfile:
     raceway = find_raceway(record.raceway, record.size)
     given = {field: _length_mm(record, field) for field in _LENGTHS if getattr(record, field)}
     heated = raceway.type.startswith("PVC")  # bent with heat: no hook and no grip unless they are given
-    hook = given.get("hook_reach", 0.0 if heated else HOOK_REACH_MM)
+    hook = given.get("hook_reach", 0.0 if heated else usual_hook_reach_mm(raceway))
     grip = given.get("grip", 0.0 if heated else GRIP_MM)
     standing = record.standing or "own figures"
     if "radius" in given and "lead" not in given and "take_up" in given:
