@@ -105,6 +105,14 @@ def bench() -> None:
         run(BIN / "python", path)
 
 
+def evidence() -> None:
+    """What is held outside the tests: every program in evidence/, each stopping at a miss."""
+    ensure("dev", "oracle")
+    for path in sorted((ROOT / "evidence").glob("evidence_*.py")):
+        print(f"== {path.name}", flush=True)
+        run(BIN / "python", path)
+
+
 def clean() -> None:
     """Remove the environment and what the demo wrote."""
     for path in (VENV, DEMO_OUT):
@@ -117,6 +125,7 @@ TASKS: dict[str, Callable[[], None]] = {
     "lint": lint,
     "tests": tests,
     "bench": bench,
+    "evidence": evidence,
     "clean": clean,
 }
 
@@ -124,6 +133,6 @@ if __name__ == "__main__":
     if len(sys.argv) != 2 or sys.argv[1] not in TASKS:
         print("usage: python3 do.py TASK, where TASK is one of:", file=sys.stderr)
         for name, task in TASKS.items():
-            print(f"  {name:6} {task.__doc__}", file=sys.stderr)
+            print(f"  {name:8} {task.__doc__}", file=sys.stderr)
         sys.exit(2)
     TASKS[sys.argv[1]]()
