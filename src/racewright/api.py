@@ -13,6 +13,7 @@ from racewright.errors import InputError, LimitError, RacewrightError, about
 from racewright.plan.model import Plan
 from racewright.plan.pipeline import plan_survey
 from racewright.survey.model import Survey
+from racewright.units.said import said_in
 from racewright.units.tape import TapeStyle
 
 FindBender = Callable[[str], BenderProfile]
@@ -28,7 +29,8 @@ def plan_run(
     """
     if fraction is not None:
         survey = msgspec.structs.replace(survey, tape=TapeStyle(survey.tape.unit, fraction))
-    return plan_survey(survey, choose_bender(survey, bender_name, find))
+    with said_in(survey.tape):
+        return plan_survey(survey, choose_bender(survey, bender_name, find))
 
 
 def choose_bender(survey: Survey, bender_name: str = "", find: FindBender | None = None) -> BenderProfile | None:

@@ -26,7 +26,9 @@ def survey_from_data(data: object) -> WrittenSurvey:
 
 
 def _told(text: str, data: object) -> InputError:
-    err = explained(text, data, WrittenSurvey, see="see docs/survey-file.md", examples=_EXAMPLES)
+    metric = isinstance(data, dict) and data.get("units") == "mm"
+    examples = _EXAMPLES | _METRIC if metric else _EXAMPLES
+    err = explained(text, data, WrittenSurvey, see="see docs/survey-file.md", examples=examples)
     if err.field == "racewright":
         err.message = f"racewright: the file is of another format; this version reads format {FORMAT_VERSION}."
         err.hint = f"write racewright: {FORMAT_VERSION}, or bring Racewright up to date"
@@ -59,6 +61,7 @@ _EXAMPLES = {
     "fraction": "16",
     "racewright": "1",
 }
+_METRIC = {"leg": "1270 mm", "centre": "530 mm", "height": "90 mm", "width": "90 mm", "rise": "100 mm", "fraction": "1"}
 
 
 def survey_json_schema() -> dict[str, Any]:

@@ -149,11 +149,23 @@ def test_is_sound_finds_a_broken_chain():
 @pytest.mark.parametrize(
     ("length", "turns", "asked", "limit", "words"),
     [
-        (500.0, [Turn(0.0, 1.0, 0.0, R), Turn(80.0, 1.0, 0.0, R)], 80.0, 100.0, "Bend 2 starts at 80.000 mm, 20.000"),
-        (500.0, [Turn(-3.0, 1.0, 0.0, R)], -3.0, 0.0, "3.000 mm before end A"),
-        (500.0, [Turn(450.0, 1.0, 0.0, R)], 500.0, 550.0, "Bend 1 ends at 550.000 mm, 50.000 mm past end B"),
+        (
+            500.0,
+            [Turn(0.0, 1.0, 0.0, R), Turn(80.0, 1.0, 0.0, R)],
+            80.0,
+            100.0,
+            "starts at 3.15 in (80.0 mm), 0.787 in",
+        ),
+        (500.0, [Turn(-3.0, 1.0, 0.0, R)], -3.0, 0.0, "0.118 in (3.0 mm) before end A"),
+        (
+            500.0,
+            [Turn(450.0, 1.0, 0.0, R)],
+            500.0,
+            550.0,
+            "(550.0 mm), 1.969 in (50.0 mm) past end B",
+        ),
         (500.0, [Turn(450.0, -1.0, 0.0, R)], -57.29577951308232, 0.0, "Bend 1 turns -57.296 degrees"),
-        (500.0, [Turn(450.0, 1.0, 0.0, 0.0)], 0.0, 0.0, "radius of 0.000 mm"),
+        (500.0, [Turn(450.0, 1.0, 0.0, 0.0)], 0.0, 0.0, "radius of 0 in (0.0 mm)"),
         (0.0, [], 0.0, 0.0, "has no centreline"),
         (float("nan"), [], None, 0.0, "has no centreline"),
     ],
@@ -172,9 +184,9 @@ def test_a_leg_too_short_names_it_and_what_would_do():
     with pytest.raises(LimitError) as caught:
         corners_to_turns([(0, 0, 0), (500, 0, 0), (500, 0, 150), (900, 0, 150)], R)
     error = caught.value
-    assert "Leg 2 (corner 1 to corner 2) is 150.000 mm long" in error.message
-    assert "50.000 mm too much" in error.message
-    assert "at least 200.000 mm" in error.hint
+    assert "Leg 2 (corner 1 to corner 2) is 5.906 in (150.0 mm) long" in error.message
+    assert "1.969 in (50.0 mm) too much" in error.message
+    assert "at least 7.874 in (200.0 mm)" in error.hint
     assert (error.asked, error.limit) == near((150.0, 200.0))
     assert corners_to_turns([(0, 0, 0), (500, 0, 0), (500, 0, 200), (900, 0, 200)], R).turns
     with pytest.raises(LimitError, match=r"Leg 1 .end A to corner 1."):

@@ -62,7 +62,7 @@ def test_saddle_shows_the_rule_beside_the_exact_marks(capsys: pytest.CaptureFixt
     push, outward = data["rules"]
     assert [m["rule_mm"] / 25.4 for m in push["marks"]] == pytest.approx([17.640625, 24.515625, 31.390625], abs=1e-9)
     assert [m["reference"] for m in push["marks"]] == ["star", "centre", "arrow"]
-    assert 'far leg 1/8" (2.6 mm) off the line' in push["landing_rule"]
+    assert 'far leg 1/8" off the line' in push["landing_rule"]
     assert "far leg on the line" in push["landing_exact"]
     assert [m["hook"] for m in outward["marks"]] == ["B", "A", "A"]
 

@@ -9,6 +9,8 @@ from racewright.errors import InputError, LimitError
 from racewright.geometry.chain import Turn
 from racewright.takeoff.sticks import split_run
 from racewright.takeoff.sticks_model import TEN_FEET_MM, Ease, StickRules, Weights, straight_ease
+from racewright.units.said import said_in
+from racewright.units.tape import TapeStyle
 
 R = 113.6
 
@@ -120,10 +122,10 @@ def test_what_the_hint_says_would_do_does() -> None:
     """Two 90s with 6 in between on a run whose couplings leave no grip: a shorter grip is named, and works."""
     close = [Turn(120.0, pi / 2, 0.0, R), Turn(120.0 + R * pi / 2 + 100.0, pi / 2, 0.0, R)]
     length = close[-1].arc_start_mm + R * pi / 2 + 120.0
-    with pytest.raises(LimitError, match="hook") as caught:
+    with said_in(TapeStyle("mm", 1)), pytest.raises(LimitError, match="hook") as caught:
         split_run(length, close)
     assert "grip of" in caught.value.hint
-    grip = 25.4 * float(caught.value.hint.split("grip of ")[1].split(" in")[0]) - 2.0
+    grip = float(caught.value.hint.split("grip of ")[1].split(" mm")[0])  # rounded so that it works as it is said
     assert split_run(length, close, StickRules(grip_mm=grip)).couplings_mm == ()
 
 

@@ -13,6 +13,8 @@ from racewright.ask.common import Kind, Refused, SurveyRequest, Trouble
 from racewright.ask.operations import OPERATIONS, Operation, OwnBenders
 from racewright.errors import InputError, LimitError, MissingExtra, RacewrightError, UnknownName
 from racewright.schema_words import explained, one_spelling
+from racewright.units.said import said_in
+from racewright.units.tape import TapeStyle
 
 
 def answer(operation: str, data: object, own: OwnBenders | None = None) -> msgspec.Struct:
@@ -25,13 +27,23 @@ def answer(operation: str, data: object, own: OwnBenders | None = None) -> msgsp
                 hint=f"operations are: {', '.join(OPERATIONS)}",
                 field="operation",
             )
-        return known.work_out()(_request(known, data), own or {})
+        request = _request(known, data)
+        with said_in(_tape(request)):
+            return known.work_out()(request, own or {})
     except RacewrightError as err:
         return Refused(error=trouble_of(err))
     except RecursionError:
         return Refused(error=Trouble(kind="input", message="the request is nested too deep.", hint="send a survey"))
     except Exception as err:  # the last line: a fault of the program is said as one, and its trace stays here
         return Refused(error=fault(err))
+
+
+def _tape(request: Any) -> TapeStyle:
+    """The tape that the asker measures with, as far as the request says."""
+    survey = getattr(request, "survey", None) or next((run.survey for run in getattr(request, "runs", ())), None)
+    unit = survey.units if survey is not None else getattr(request, "unit", "in")
+    fraction = getattr(request, "fraction", None) or (16 if unit == "in" else 1)
+    return TapeStyle("mm" if unit == "mm" else "in", fraction)
 
 
 def fault(err: BaseException) -> Trouble:

@@ -17,6 +17,7 @@ from racewright.bends.model import Bend
 from racewright.errors import InputError
 from racewright.geometry.frame import Frame
 from racewright.geometry.vector import Vec, cross, dot, norm
+from racewright.units.said import said, said_least
 
 
 class Landing(msgspec.Struct, frozen=True, kw_only=True):
@@ -129,14 +130,14 @@ def _check(bends: Sequence[Bend], length_mm: float) -> None:
     for number, bend in enumerate(bends, start=1):
         if bend.arc_start_mm < at - 1e-6:
             raise InputError(
-                f"bend {number} starts {at - bend.arc_start_mm:.2f} mm before the piece allows.",
+                f"bend {number} starts {said(at - bend.arc_start_mm)} before the piece allows.",
                 hint="set the marks further apart, or take a smaller angle.",
                 field="bends",
             )
         at = bend.arc_end_mm
     if at > length_mm + 1e-6:
         raise InputError(
-            f"the last bend ends {at - length_mm:.2f} mm beyond the end of the piece.",
-            hint=f"make the piece {at:.1f} mm long or more.",
+            f"the last bend ends {said(at - length_mm)} beyond the end of the piece.",
+            hint=f"make the piece {said_least(at)} long or more.",
             field="length",
         )

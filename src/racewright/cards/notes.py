@@ -149,9 +149,9 @@ def _thumb(writer: Writer, plan: Plan, comparison: ThumbComparison) -> None:
     writer.need(min(80.0, 24.0 + (len(comparison.marks) + 1) * line_mm(BODY_PT)))
     writer.body(f"{comparison.shape}: {comparison.rule}" if comparison.shape else comparison.rule, weight="bold")
     columns = (0.0, writer.width * 0.40, writer.width * 0.60, writer.width * 0.80)
-    step = line_mm(BODY_PT) + 0.7
+    step, unit = line_mm(BODY_PT) + 0.7, plan.tape.unit
     writer.need(2.0 * step)
-    writer.add(*_table_line(writer, columns, ("mark", "rule", "exact", "exact is"), bold=True))
+    writer.add(*_table_line(writer, columns, ("mark", f"rule, {unit}", f"exact, {unit}", "exact is"), bold=True))
     writer.y += step
     writer.add(Line(start=(writer.left, writer.y), end=(writer.right, writer.y), width_mm=0.3))
     writer.space(0.8)

@@ -243,18 +243,18 @@ def _notes(page: _Page, plan: Plan) -> None:
         for caution in cautions:
             page.wrapped(caution, first="- ")
     for comparison in plan.thumb:
-        _thumb(page, comparison)
+        _thumb(page, comparison, plan.tape.unit)
     if plan.measured_lines:
         page.heading("What you measured")
         for line in plan.measured_lines:
             page.wrapped(line, first="- ")
 
 
-def _thumb(page: _Page, comparison: ThumbComparison) -> None:
+def _thumb(page: _Page, comparison: ThumbComparison, unit: str) -> None:
     page.heading("Rule of thumb beside the exact marks")
     page.wrapped(f"{comparison.shape}: {comparison.rule}" if comparison.shape else comparison.rule)
     wide = min(36, max((len(mark.label) for mark in comparison.marks), default=4))
-    page.lines.append(page.styled(f"{'mark':<{wide}}  {'rule':>12}  {'exact':>12}", _BOLD))
+    page.lines.append(page.styled(f"{'mark':<{wide}}  {f'rule, {unit}':>12}  {f'exact, {unit}':>12}", _BOLD))
     for mark in comparison.marks:
         label = printable(mark.label)
         label = label if len(label) <= wide else label[: wide - 1] + "…"

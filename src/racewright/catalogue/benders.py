@@ -19,6 +19,7 @@ from racewright.catalogue.model import BenderProfile, Raceway, radius_from_gain_
 from racewright.catalogue.raceways import find_raceway
 from racewright.catalogue.tables import inches_to_mm, read_rows
 from racewright.errors import InputError, LimitError
+from racewright.units.said import said_finely
 
 HOOK_REACH_MM = 38.1  # 1 1/2 in: common practice, no source
 GRIP_MM = 203.2  # 8 in: common practice, no source
@@ -62,8 +63,8 @@ def profile_from_take_up_and_gain(
     diameter = raceway.outside_diameter_mm
     if not gain_mm > diameter:
         raise InputError(
-            f"A gain of {gain_mm / 25.4:.3f} in is not more than the conduit's outside diameter"
-            f" ({diameter / 25.4:.3f} in), so no radius gives it.",
+            f"A gain of {said_finely(gain_mm)} is not more than the conduit's outside diameter"
+            f" ({said_finely(diameter)}), so no radius gives it.",
             hint="measure stub and leg to the back of a 90 bend, add them, take off the cut length: that is the gain",
             field="gain",
             expected="a length over the outside diameter",
@@ -125,14 +126,14 @@ def profile_from_radius_and_lead(
     diameter = raceway.outside_diameter_mm
     if not radius_mm > diameter / 2.0:
         raise InputError(
-            f"A centreline radius of {radius_mm / 25.4:.3f} in is inside the conduit's own half"
-            f" ({diameter / 50.8:.3f} in).",
+            f"A centreline radius of {said_finely(radius_mm)} is inside the conduit's own half"
+            f" ({said_finely(diameter / 2.0)}).",
             hint="give the radius to the middle of the conduit",
             field="radius",
         )
     for field, value in (("hook-reach", hook_reach_mm), ("grip", grip_mm)):
         if value < 0:
-            raise InputError(f"{field} is {value / 25.4:.3f} in: it cannot be negative.", field=field)
+            raise InputError(f"{field} is {said_finely(value)}: it cannot be negative.", field=field)
     return BenderProfile(
         name=name,
         raceway_type=raceway.type,
@@ -191,7 +192,7 @@ def default_bender(raceway_type: str, trade_size: str) -> BenderProfile:
         raise LimitError(
             f"{raceway.name} is not bent in a hand shoe: PVC is bent with heat, with equipment identified for it.",
             hint="give the bend's centreline radius instead"
-            + (f", {least / 25.4:g} in or more (NFPA 70-2023 352.24(A), Chapter 9 Table 2)" if least else ""),
+            + (f", {said_finely(least)} or more (NFPA 70-2023 352.24(A), Chapter 9 Table 2)" if least else ""),
             quantity="hand shoe",
         )
     sizes = ", ".join(size for kind, size in _default_index() if kind == raceway.type)

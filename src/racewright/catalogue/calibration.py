@@ -38,6 +38,7 @@ from racewright.catalogue.benders import (
 from racewright.catalogue.least_squares import Matrix, condition_number, solve
 from racewright.catalogue.model import BenderProfile, Raceway
 from racewright.errors import InputError, LimitError
+from racewright.units.said import said_finely
 
 Reference = Literal["arrow", "centre", "star"]
 LENGTH_SE_MM = 0.8  # half a sixteenth: common practice, no source
@@ -142,8 +143,8 @@ def calibrate(
         moved, radius = abs(solution[0] - radius), solution[0]
         if not isfinite(radius) or radius <= diameter / 2.0:
             raise LimitError(
-                f"The test bends mean a radius of {radius / 25.4:.3f} in, which no conduit of"
-                f" {diameter / 25.4:.3f} in can have.",
+                f"The test bends mean a radius of {said_finely(radius)}, which no conduit of"
+                f" {said_finely(diameter)} can have.",
                 hint="look for a slip: stub and leg to the corner of the backs, mark from the stub's end",
                 quantity="radius",
                 asked=radius,

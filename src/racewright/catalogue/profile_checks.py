@@ -16,6 +16,7 @@ from racewright.catalogue.benders import (
 )
 from racewright.catalogue.model import BenderProfile, Raceway, radius_from_gain_mm
 from racewright.errors import Finding
+from racewright.units.said import said_finely
 
 #: Article of NFPA 70-2023 that sends to Chapter 9 Table 2.
 ARTICLE = {"EMT": "358.24(A)", "IMC": "342.24(A)", "RMC": "344.24(A)", "PVC": "352.24(A)"}
@@ -87,8 +88,9 @@ def _radius(profile: BenderProfile, raceway: Raceway) -> Iterator[Finding]:
         yield Finding(
             rule="bender.radius",
             severity="problem",
-            message=f"The centreline radius {profile.radius_mm / _IN:.3f} in is under the least of {least / _IN:g} in."
-            " A gain read 1/16 in short makes the radius 0.146 in short: check it on a test bend.",
+            message=f"The centreline radius {said_finely(profile.radius_mm)} is under the least of"
+            f" {said_finely(least)}."
+            " A gain read short makes the radius short by 2.3 times as much: check it on a test bend.",
             citation=citation,
             measured=profile.radius_mm,
             allowed=least,
@@ -98,8 +100,8 @@ def _radius(profile: BenderProfile, raceway: Raceway) -> Iterator[Finding]:
         yield Finding(
             rule="bender.pair",
             severity="caution",
-            message=f"The take-up and gain as given mean a radius of {by_gain / _IN:.3f} in, under the least of"
-            f" {least / _IN:g} in: measure the gain again.",
+            message=f"The take-up and gain as given mean a radius of {said_finely(by_gain)}, under the least of"
+            f" {said_finely(least)}: measure the gain again.",
             citation=citation,
             measured=by_gain,
             allowed=least,
@@ -120,8 +122,8 @@ def _contradictions(profile: BenderProfile) -> Iterator[Finding]:
             yield Finding(
                 rule="bender.numbers",
                 severity="problem" if allowed == SAME_MM else "caution",
-                message=f"The {label} is given as {given / _IN:.3f} in, and radius, diameter and lead make it"
-                f" {follows / _IN:.3f} in.",
+                message=f"The {label} is given as {said_finely(given)}, and radius, diameter and lead make it"
+                f" {said_finely(follows)}.",
                 citation="geometry of the bend",
                 where=label,
                 measured=given,
@@ -136,7 +138,7 @@ def _lead(profile: BenderProfile) -> Iterator[Finding]:
         yield Finding(
             rule="bender.lead",
             severity="problem",
-            message=f"The arrow would sit {abs(lead) / _IN:.3f} in from where the bend begins, more than half the"
+            message=f"The arrow would sit {said_finely(abs(lead))} from where the bend begins, more than half the"
             " radius: take-up and gain cannot belong to one shoe.",
             measured=lead,
             allowed=profile.radius_mm / 2.0,
@@ -146,7 +148,7 @@ def _lead(profile: BenderProfile) -> Iterator[Finding]:
         yield Finding(
             rule="bender.lead",
             severity="caution",
-            message=f"The lead is negative ({lead / _IN:.3f} in): the arrow would sit inside the bend. Mostly the"
+            message=f"The lead is negative ({said_finely(lead)}): the arrow would sit inside the bend. Mostly the"
             " take-up is too small or the gain too large; check both on one test bend.",
             measured=lead,
             allowed=0.0,
@@ -166,7 +168,7 @@ def _absurd(profile: BenderProfile) -> Iterator[Finding]:
             yield Finding(
                 rule="bender.absurd",
                 severity="caution" if label != "radius" else "problem",
-                message=f"The {label} of {value / _IN:.3f} in is outside {low / _IN:.2f} to {high / _IN:.2f} in,"
+                message=f"The {label} of {said_finely(value)} is outside {said_finely(low)} to {said_finely(high)},"
                 " what a hand shoe can have (common practice, no source).",
                 where=label,
                 measured=value,

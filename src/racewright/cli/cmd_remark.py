@@ -60,6 +60,7 @@ def run(args: argparse.Namespace) -> int:
     from racewright.cli.remark_words import as_json, as_text
     from racewright.errors import InputError
     from racewright.fit.replan import replan
+    from racewright.units.said import said_in
 
     job = planned_pieces(args.file, args.bender or "")
     if not 1 <= args.piece <= len(job.pieces):
@@ -78,14 +79,9 @@ def run(args: argparse.Namespace) -> int:
             example=EXAMPLE,
         )
     have = _have(args.have, job, piece)
-    answer = replan(
-        piece.piece,
-        made,
-        stock_length_mm=have,
-        largest_angle_rad=_largest_angle(piece),
-        tape=job.tape,
-    )
-    marks, blocked = _new_marks(job, piece, answer, made, have)
+    with said_in(job.tape):
+        answer = replan(piece.piece, made, stock_length_mm=have, largest_angle_rad=_largest_angle(piece), tape=job.tape)
+        marks, blocked = _new_marks(job, piece, answer, made, have)
     answer = msgspec.structs.replace(answer, findings=(*answer.findings, *blocked))
     print(as_json(job, piece, answer, marks) if args.json else as_text(job, piece, answer, marks, made, have))
     return 1 if any(f.severity == "problem" for f in answer.findings) else 0

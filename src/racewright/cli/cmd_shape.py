@@ -3,8 +3,13 @@
 from __future__ import annotations
 
 import argparse
+from typing import TYPE_CHECKING
 
 from racewright.cli.spelling import GivenOnce, one_word
+
+if TYPE_CHECKING:
+    from racewright.cli.shape_report import Report
+    from racewright.units.tape import TapeStyle
 
 HELP = (
     "One bend shape, without a survey: marks from your bender's figures, the rule of thumb beside them, other angles."
@@ -109,17 +114,31 @@ def run(args: argparse.Namespace) -> int:
             print(f"  {name:17} {what}")
         print("\nTry: racewright shape offset --rise 6 --angle 30 --at 30")
         return 0
+    from racewright.cli.shape_report import as_builtins, as_text
+    from racewright.units.said import said_in
+    from racewright.units.tape import TapeStyle
+
+    tape = TapeStyle(unit=args.unit, denominator=args.fraction or (16 if args.unit == "in" else 1))
+    with said_in(tape):
+        report = _report(args, tape)
+    if args.json:
+        import json
+
+        print(json.dumps(as_builtins(report), indent=2, ensure_ascii=False))
+    else:
+        print(as_text(report))
+    return 1 if report.problem else 0
+
+
+def _report(args: argparse.Namespace, tape: TapeStyle) -> Report:
     from racewright.catalogue.benders import default_bender, radius_only_profile
     from racewright.catalogue.raceways import find_raceway
     from racewright.cli.shape_asked import Asked
     from racewright.cli.shape_builders import BUILDERS
-    from racewright.cli.shape_report import as_builtins, as_text
     from racewright.cli.shape_words import hold_notes, measured_to
     from racewright.store.bender_file import find_bender
     from racewright.units.length import parse_length
-    from racewright.units.tape import TapeStyle
 
-    tape = TapeStyle(unit=args.unit, denominator=args.fraction or (16 if args.unit == "in" else 1))
     if args.bend_radius:
         radius = parse_length(args.bend_radius, tape.unit, field="--bend-radius", allow_zero=False)
         bender = radius_only_profile(find_raceway(args.raceway, args.size), float(radius))
@@ -128,10 +147,4 @@ def run(args: argparse.Namespace) -> int:
     report = BUILDERS[args.shape_name](Asked(args, bender, tape))
     report.measured = measured_to(report)
     hold_notes(report)
-    if args.json:
-        import json
-
-        print(json.dumps(as_builtins(report), indent=2, ensure_ascii=False))
-    else:
-        print(as_text(report))
-    return 1 if report.problem else 0
+    return report

@@ -74,6 +74,7 @@ def run(args: argparse.Namespace) -> int:
     from racewright.cli.planned_pieces import planned_pieces
     from racewright.errors import InputError
     from racewright.fit.tweak import tweak
+    from racewright.units.said import said_in
 
     job = planned_pieces(args.file, args.bender or "")
     if not 1 <= args.piece <= len(job.pieces):
@@ -87,8 +88,9 @@ def run(args: argparse.Namespace) -> int:
         raise InputError(
             f"{piece.label} has no bend, so there is nothing to correct.", hint="name another piece", field="--piece"
         )
-    measured = _measured(args, job, piece)
-    answer = tweak(piece.piece, measured, hooks=piece.hooks, may_spin=args.may_turn)
+    with said_in(job.tape):
+        measured = _measured(args, job, piece)
+        answer = tweak(piece.piece, measured, hooks=piece.hooks, may_spin=args.may_turn)
     print(_as_json(answer) if args.json else _as_text(job, piece, answer) + "\n" + cautions_text("correct"))
     return 0
 

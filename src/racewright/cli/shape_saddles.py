@@ -119,7 +119,7 @@ def _saddle_words(report: Report) -> Callable[[Sequence[Bend], float], str]:
     def words(bends: Sequence[Bend], length: float) -> str:
         got = landing.land(bends, length)
         off = got.end_off_line_mm
-        far = "far leg on the line" if off < 0.05 else f"far leg {report.shown(off)} ({off:.1f} mm) off the line"
+        far = "far leg on the line" if off < 0.05 else f"far leg {report.shown(off)} off the line"
         return f"top rises {report.shown(got.apex_mm)} at {report.shown(got.apex_plan_mm)} from end A, {far}"
 
     return words

@@ -21,6 +21,7 @@ from racewright.errors import LimitError
 from racewright.geometry import refusals
 from racewright.geometry.frame import Frame
 from racewright.geometry.vector import Vec, cross, distance, dot, norm, sub
+from racewright.units.said import said_finely
 
 # A straight that is negative by less than this part of the length is rounding, and is taken as zero.
 ROUNDING = 1e-9
@@ -133,7 +134,7 @@ class Centreline:
         """
         if not length_mm > 0.0:
             raise LimitError(
-                f"A piece {length_mm:.3f} mm long has no centreline.",
+                f"A piece {said_finely(length_mm)} long has no centreline.",
                 hint="give a length above zero.",
                 quantity="length",
                 asked=length_mm,
@@ -183,7 +184,7 @@ class Centreline:
         slack = ROUNDING * self.length_mm
         if not -slack <= s <= self.length_mm + slack:
             raise LimitError(
-                f"Station {s:.3f} mm is off the piece, which runs from 0 to {self.length_mm:.3f} mm.",
+                f"Station {said_finely(s)} is off the piece, which runs from 0 to {said_finely(self.length_mm)}.",
                 hint="ask for a station on the piece.",
                 quantity="station",
                 asked=s,

@@ -5,12 +5,13 @@ from __future__ import annotations
 from math import degrees
 
 from racewright.errors import LimitError
+from racewright.units.said import said_finely
 
 
 def bad_turn(index: int, angle: float, radius: float) -> LimitError:
     """A negative angle, or a radius that is not above zero."""
     return LimitError(
-        f"Bend {index + 1} turns {degrees(angle):.3f} degrees at a radius of {radius:.3f} mm.",
+        f"Bend {index + 1} turns {degrees(angle):.3f} degrees at a radius of {said_finely(radius)}.",
         hint="give an angle of zero or more and a radius above zero; to bend the other way, roll by 180 degrees.",
         quantity="bend angle" if not angle >= 0.0 else "radius",
         asked=degrees(angle) if not angle >= 0.0 else radius,
@@ -22,10 +23,10 @@ def bad_turn(index: int, angle: float, radius: float) -> LimitError:
 def overlap(index: int, arc_start: float, last_end: float) -> LimitError:
     """A bend that starts before the last one has ended."""
     by = last_end - arc_start
-    what = "end A" if index == 0 else f"the end of bend {index} at {last_end:.3f} mm"
+    what = "end A" if index == 0 else f"the end of bend {index} at {said_finely(last_end)}"
     return LimitError(
-        f"Bend {index + 1} starts at {arc_start:.3f} mm, {by:.3f} mm before {what}.",
-        hint=f"start it at {last_end:.3f} mm or later, or take a smaller radius or angle.",
+        f"Bend {index + 1} starts at {said_finely(arc_start)}, {said_finely(by)} before {what}.",
+        hint=f"start it at {said_finely(last_end)} or later, or take a smaller radius or angle.",
         quantity="arc start",
         asked=arc_start,
         limit=last_end,
@@ -35,8 +36,9 @@ def overlap(index: int, arc_start: float, last_end: float) -> LimitError:
 def past_end(index: int, arc_end: float, length: float) -> LimitError:
     """A last bend that reaches past end B."""
     return LimitError(
-        f"Bend {index} ends at {arc_end:.3f} mm, {arc_end - length:.3f} mm past end B at {length:.3f} mm.",
-        hint=f"make the piece at least {arc_end:.3f} mm long, or take a smaller radius or angle.",
+        f"Bend {index} ends at {said_finely(arc_end)}, {said_finely(arc_end - length)} past end B at "
+        f"{said_finely(length)}.",
+        hint=f"make the piece at least {said_finely(arc_end)} long, or take a smaller radius or angle.",
         quantity="length",
         asked=length,
         limit=arc_end,
@@ -61,9 +63,9 @@ def short_leg(leg: int, count: int, length: float, before: float, after: float) 
     end = "end B" if leg == count + 1 else f"corner {leg}"
     need = before + after
     return LimitError(
-        f"Leg {leg} ({start} to {end}) is {length:.3f} mm long; the bends on it take up {need:.3f} mm, "
-        f"{need - length:.3f} mm too much.",
-        hint=f"make the leg at least {need:.3f} mm, or take radii no more than {length / need:.3f} times these, "
+        f"Leg {leg} ({start} to {end}) is {said_finely(length)} long; the bends on it take up {said_finely(need)}, "
+        f"{said_finely(need - length)} too much.",
+        hint=f"make the leg at least {said_finely(need)}, or take radii no more than {length / need:.3f} times these, "
         "or smaller bend angles.",
         quantity=f"leg {leg}",
         asked=length,

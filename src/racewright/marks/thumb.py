@@ -19,6 +19,7 @@ from racewright.bends.model import Bend
 from racewright.catalogue.model import BenderProfile
 from racewright.errors import InputError
 from racewright.marks.mark import HookEnd, Reference, arc_start_from_mark_mm, mark_mm
+from racewright.units.said import said, said_least
 
 _READ: Final = "taught figure, read in a reprint of a trade text"
 _MEMORY: Final = "taught figure, from memory"
@@ -129,7 +130,7 @@ def deduct_rule(stub_to_back_mm: float, take_up_mm: float) -> Rule:
     mark = stub_to_back_mm - take_up_mm
     if mark <= 0.0:
         raise InputError(
-            f"a stub of {stub_to_back_mm:.1f} mm is not longer than the take-up of {take_up_mm:.1f} mm.",
+            f"a stub of {said(stub_to_back_mm)} is not longer than the take-up of {said(take_up_mm)}.",
             hint="bend a longer stub and cut it.",
             field="stub height",
         )
@@ -314,7 +315,7 @@ def _mark(
 def _before_end(first_mark_mm: float, at_mm: float) -> None:
     if first_mark_mm < 0.0:
         raise InputError(
-            f"the rule's first mark would lie {-first_mark_mm:.1f} mm before end A.",
-            hint=f"the distance must be {at_mm - first_mark_mm:.1f} mm or more, or the angle steeper.",
+            f"the rule's first mark would lie {said(-first_mark_mm)} before end A.",
+            hint=f"the distance must be {said_least(at_mm - first_mark_mm)} or more, or the angle steeper.",
             field="distance",
         )

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from racewright.plan.model import NoteBlock, PlannedPiece
 from racewright.rules.check_run import RunCheck
-from racewright.rules.pull_formulas import LBF_N
 from racewright.survey.model import Survey
+from racewright.units.said import said_force
 from racewright.units.tape import format_length
 
 
@@ -56,5 +56,5 @@ def _along(survey: Survey, checks: RunCheck, couplings_mm: tuple[float, ...]) ->
         )
     for pull in checks.pulls:
         feed = f"feed from end {pull.better}" if pull.better else "either end will do"
-        lines.append(f"Wire pull: {feed}; about {pull.chosen.tension_n / LBF_N:.0f} lbf at the far end.")
+        lines.append(f"Wire pull: {feed}; about {said_force(pull.chosen.tension_n)} at the far end.")
     return NoteBlock(title="Along the run", lines=tuple(lines))

@@ -20,6 +20,7 @@ from racewright.sequence.order import find_order
 from racewright.survey.model import EndFitting, Survey
 from racewright.takeoff.sticks import split_run
 from racewright.takeoff.sticks_model import Ease, RunPiece, StickRules
+from racewright.units.said import said
 from racewright.units.tape import TapeReading, read_tape
 
 
@@ -82,7 +83,7 @@ def plan_pieces(
                     rule="run.sticks",
                     severity="problem",
                     message=(
-                        f"The run is {read_tape(run.cut_length_mm, survey.tape).text} long, longer than a stick, and"
+                        f"The run is {said(run.cut_length_mm)} long, longer than a stick, and"
                         f" {err.message} What would work: {err.hint}."
                     ),
                     citation="geometry and the bender's own limits",

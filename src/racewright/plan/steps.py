@@ -6,6 +6,7 @@ from racewright.catalogue.model import Raceway
 from racewright.plan.model import PlannedPiece, Step
 from racewright.rules.check_run import RunCheck
 from racewright.survey.model import Survey
+from racewright.units.said import said_finely
 from racewright.units.tape import TapeStyle, format_length
 
 
@@ -76,7 +77,7 @@ def _cut_first(piece: PlannedPiece, tape: TapeStyle, where: str) -> Step:
     return Step(
         kind="cut",
         title=f"Cut to {format_length(piece.cut_length_mm, tape)}{where}",
-        detail=f"Square cut, exact {piece.cut_length_mm:.2f} mm. Write A and B on the ends.",
+        detail=f"Square cut, exact {said_finely(piece.cut_length_mm)}. Write A and B on the ends.",
     )
 
 

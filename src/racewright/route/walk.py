@@ -133,12 +133,13 @@ class _Walk:
                 )
             else:
                 if turn.gap_mm is None and turn.way != "away":
+                    gap = "2 in" if self.survey.tape.unit == "in" else "50 mm"
                     raise InputError(
                         f"{turn.field}.gap: how far off the wall does the conduit run after this turn?",
-                        hint="add gap: 2 in (from wall to conduit) to the turn, or measure the leg to back",
+                        hint=f"add gap: {gap} (from wall to conduit) to the turn, or measure the leg to back",
                         field=f"{turn.field}.gap",
                         expected="a length",
-                        example="2 in",
+                        example=gap,
                     )
                 x -= self._gap(turn) + self.half
         self._leg_dimension(leg, self.x0 + leg.length_mm)

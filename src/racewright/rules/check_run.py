@@ -14,13 +14,14 @@ from racewright.catalogue.tables import marked
 from racewright.errors import Finding, LimitError
 from racewright.rules.edition import DEFAULT_EDITION, Edition, load_edition
 from racewright.rules.expansion import Climate, StraightMove, expansion_of
-from racewright.rules.pull_formulas import LBF_N, LBF_PER_FT
+from racewright.rules.pull_formulas import LBF_N
 from racewright.rules.pull_wires import PullWire
 from racewright.rules.pulling import Pull, PullComparison, PullSettings, compare_pulls
 from racewright.rules.raceway_rules import PRACTICE, RacewaySettings, check_raceway
 from racewright.rules.run_shape import RunShape, parts_of, slope_rad
 from racewright.rules.run_tables import expansion_row, family
 from racewright.rules.supports import Shortfall, SupportPlan, SupportSettings, plan_supports
+from racewright.units.said import said_force, said_press
 from racewright.units.tape import TapeStyle
 from racewright.units.tape import format_length as _show
 
@@ -241,8 +242,9 @@ def pull_findings(
         yield Finding(
             rule="pull.tension",
             severity="problem",
-            message=f"Pulling takes {_pounds(pull.greatest_tension_n)}; {pair.wires.limit_reason} bear "
-            f"{_pounds(pair.wires.limit_n)}. A pull point in between, lubricant or flatter bends would bring it down.",
+            message=f"Pulling takes {said_force(pull.greatest_tension_n)}; {pair.wires.limit_reason} bear "
+            f"{said_force(pair.wires.limit_n)}. A pull point in between, lubricant or flatter bends would bring it "
+            "down.",
             citation=guide,
             where=where,
             measured=pull.greatest_tension_n,
@@ -254,8 +256,8 @@ def pull_findings(
         yield Finding(
             rule="pull.sidewall",
             severity="problem" if given else "caution",
-            message=f"A bend presses {pull.sidewall_n_per_mm / LBF_PER_FT:.0f} lb/ft on the wires; "
-            f"{settings.sidewall_limit / LBF_PER_FT:.0f} lb/ft is the limit"
+            message=f"A bend presses {said_press(pull.sidewall_n_per_mm)} on the wires; "
+            f"{said_press(settings.sidewall_limit)} is the limit"
             + ("." if given else " where the maker gives none. Ask the maker, or take a larger radius."),
             citation=guide,
             where=where,
@@ -277,8 +279,7 @@ def pull_findings(
 
 def _direction(pair: PullComparison, where: str) -> Finding:
     def words(pull: Pull) -> str:
-        press = pull.sidewall_n_per_mm / LBF_PER_FT
-        return f"{_pounds(pull.tension_n)}, {press:.0f} lb/ft in the worst bend"
+        return f"{said_force(pull.tension_n)}, {said_press(pull.sidewall_n_per_mm)} in the worst bend"
 
     if pair.better:
         other = pair.fed_at_b if pair.better == "A" else pair.fed_at_a
@@ -289,7 +290,3 @@ def _direction(pair: PullComparison, where: str) -> Finding:
     else:
         text = f"Either end may feed: {words(pair.chosen)}."
     return Finding(rule="pull.direction", severity="info", message=text, citation=GUIDE, where=where)
-
-
-def _pounds(force_n: float) -> str:
-    return f"{force_n / LBF_N:.0f} lb"

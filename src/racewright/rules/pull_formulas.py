@@ -20,6 +20,7 @@ from typing import Literal
 
 from racewright.errors import LimitError
 from racewright.geometry.vector import Vec, cross, dot, unit
+from racewright.units.said import said_finely
 
 LBF_N = 4.4482216152605
 LBF_PER_FT = LBF_N / 304.8
@@ -164,8 +165,8 @@ def weight_correction(bundle: Bundle, bore_mm: float, wire_mm: float) -> float:
         return 1.4
     if bore_mm <= _LEAST_BORE[bundle] * wire_mm:
         raise LimitError(
-            f"{_LEAST_COUNT[bundle]} wires {wire_mm / 25.4:.3f} in across do not go into a bore of "
-            f"{bore_mm / 25.4:.3f} in.",
+            f"{_LEAST_COUNT[bundle]} wires {said_finely(wire_mm)} across do not go into a bore of "
+            f"{said_finely(bore_mm)}.",
             hint="take a larger raceway or fewer wires.",
             quantity="wire diameter",
             asked=wire_mm,

@@ -21,6 +21,7 @@ from racewright.catalogue.tables import FROM_MEMORY, marked
 from racewright.errors import Finding, InputError, LimitError
 from racewright.rules.conductors import MOST_WIRES, Wire, WireGroup
 from racewright.rules.edition import MM2_PER_IN2, MM_PER_INCH, Edition, RuleStep
+from racewright.units.said import said_area, said_finely
 
 _PI_4 = Fraction(pi / 4)
 
@@ -115,8 +116,8 @@ def size_raceway(raceway_type: str, groups: Sequence[WireGroup], edition: Editio
         small.append(raceway.trade_size)
     assert last is not None
     raise LimitError(
-        f"The wires need {last.wires_area_in2:.3f} in2; the largest {last.raceway} allows "
-        f"{last.allowed_area_in2:.3f} in2 ({last.limit_percent:g} percent).",
+        f"The wires need {said_area(last.wires_area_mm2)}; the largest {last.raceway} allows "
+        f"{said_area(last.allowed_area_mm2)} ({last.limit_percent:g} percent).",
         hint="split the wires over two raceways, or take a type with larger sizes",
         quantity="area of the wires",
         asked=last.wires_area_mm2,
@@ -143,7 +144,8 @@ def nipple_holds(length_mm: float, edition: Edition) -> None:
     longest_mm = float(edition.limit("nipple_longest") * MM_PER_INCH)
     if length_mm > longest_mm + 1e-9:
         raise LimitError(
-            f"A raceway of {length_mm / 25.4:g} in is no nipple; a nipple is no longer than {longest_mm / 25.4:g} in.",
+            f"A raceway of {said_finely(length_mm)} is no nipple; a nipple is no longer than "
+            f"{said_finely(longest_mm)}.",
             hint="leave the nipple out: the ordinary fill holds for a longer raceway",
             quantity="length of the nipple",
             asked=length_mm,
@@ -291,8 +293,9 @@ def _findings(fill: Fill, groups: Sequence[WireGroup], nipple: bool, edition: Ed
             Finding(
                 rule="wire.nipple",
                 severity="info",
-                message="Filled up to 60 percent only as a nipple: up to 24 in, from one box or cabinet to the next. "
-                "So short a piece takes no count factor off the ampacity.",
+                message="Filled up to 60 percent only as a nipple: up to "
+                f"{said_finely(float(edition.limit('nipple_longest') * MM_PER_INCH))}, from one box or cabinet to the "
+                "next. So short a piece takes no count factor off the ampacity.",
                 citation=edition.cite("nipple"),
                 where=fill.raceway,
             )
@@ -310,7 +313,7 @@ def _over_or_edge(fill: Fill, nipple: bool, areas: str, edition: Edition) -> Fin
         return None
     over = (
         f"{fill.raceway} is filled to {fill.percent:.2f} percent; {fill.limit_percent:g} percent are allowed "
-        f"(over by {fill.wires_area_in2 - fill.allowed_area_in2:.4f} in2)."
+        f"(over by {said_area(fill.wires_area_mm2 - fill.allowed_area_mm2)})."
     )
     if not edge:
         message = f"{over} Take a larger trade size or fewer wires."

@@ -25,6 +25,7 @@ from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.machine import Effort, HandlingSettings
 from racewright.sequence.state import Blocked, OrderAnswer, Piece
 from racewright.sequence.ways import Found
+from racewright.units.said import said
 
 PROVED_UP_TO = 8
 BEAM_WIDTH = 120
@@ -80,8 +81,8 @@ def _rules(
     for k, bend in enumerate(bends):
         if bend.arc_start_mm < last - 1e-6 or bend.arc_end_mm > cut_length_mm + 1e-6:
             raise InputError(
-                f"Bend {k + 1} takes {bend.arc_start_mm:.1f} to {bend.arc_end_mm:.1f} mm of conduit; free are"
-                f" {last:.1f} to {cut_length_mm:.1f} mm.",
+                f"Bend {k + 1} takes {said(bend.arc_start_mm)} to {said(bend.arc_end_mm)} of conduit; free are"
+                f" {said(last)} to {said(cut_length_mm)}.",
                 hint="give the bends in order from end A, with arcs that do not overlap",
                 field="bends",
             )

@@ -52,6 +52,10 @@ class _Reader:
         self.unit: TapeUnit = written.units
         self.counts: dict[str, int] = {}
 
+    def eg(self, inches: str, mm: str) -> str:
+        """An example in the file's own unit."""
+        return inches if self.unit == "in" else mm
+
     def length(self, value: Written, field: str, *, allow_zero: bool = True, allow_negative: bool = False) -> float:
         return float(parse_length(value, self.unit, field=field, allow_zero=allow_zero, allow_negative=allow_negative))
 
@@ -188,7 +192,9 @@ class _Reader:
     def walk(self, parts: tuple[WrittenPart, ...]) -> tuple[tuple[Leg, ...], tuple[Turn, ...]]:
         if not parts:
             raise InputError(
-                "run.walk: the walk is empty.", hint="begin with a leg, for example: - leg: 50 in", field="run.walk"
+                "run.walk: the walk is empty.",
+                hint=f"begin with a leg, for example: - leg: {self.eg('50 in', '1250 mm')}",
+                field="run.walk",
             )
         for index, part in enumerate(parts):
             field = f"run.walk[{index}]"
@@ -196,7 +202,7 @@ class _Reader:
             if is_leg == is_turn:
                 raise InputError(
                     f"{field}: a part is either a leg or a turn, and this is {'both' if is_leg else 'neither'}.",
-                    hint="write '- leg: 50 in' or '- turn: right'",
+                    hint=f"write '- leg: {self.eg('50 in', '1250 mm')}' or '- turn: right'",
                     field=field,
                 )
             if is_leg != (index % 2 == 0):
@@ -309,6 +315,7 @@ class _Reader:
         sideways = w.toward in ("left", "right")
         size_name = "reach" if sideways else "height"
         size = w.reach if sideways else w.height
+        thing = self.eg("2 in", "50 mm")
         if w.toward == "toward":
             raise InputError(
                 f"{field}.toward: a saddle cannot go into the surface.", hint="away, left or right", field=field
@@ -316,19 +323,19 @@ class _Reader:
         if (w.rise is None) == (size is None):
             raise InputError(
                 f"{field}: give {size_name} (the thing) or rise (the bare number), and not both.",
-                hint=f"for a pipe of 2 in on the wall: over: round, {size_name}: 2 in",
+                hint=f"for a pipe of {thing} on the wall: over: round, {size_name}: {thing}",
                 field=field,
                 expected=f"{size_name} or rise",
-                example=f"{size_name}: 2 in",
+                example=f"{size_name}: {thing}",
             )
         if (w.over == "square" or sideways) and w.rise is None and w.width is None:
             thing = "thing to the side" if sideways else "square thing"
             raise InputError(
                 f"{field}.width: a {thing} needs its width along the run.",
-                hint="add width: 6 in",
+                hint=f"add width: {self.eg('6 in', '150 mm')}",
                 field=f"{field}.width",
                 expected="a length",
-                example="6 in",
+                example=self.eg("6 in", "150 mm"),
             )
         self._no_room_for(w, field, sideways=sideways)
         height = self.maybe(w.height, f"{field}.height", allow_zero=False)
@@ -353,13 +360,13 @@ class _Reader:
     def _one_place(self, field: str, **places: Written | None) -> None:
         given = [name for name, value in places.items() if value is not None]
         if len(given) != 1:
-            names = ", ".join(places)
+            names, there = ", ".join(places), self.eg("40 in", "1000 mm")
             raise InputError(
                 f"{field}: say where it is by exactly one of {names}; {len(given)} are given.",
-                hint="done_by: 40 in means that it has reached its new line at 40 in",
+                hint=f"done_by: {there} means that it has reached its new line at {there}",
                 field=field,
                 expected=f"one of {names}",
-                example="done_by: 40 in",
+                example=f"done_by: {there}",
             )
 
     def offset(self, w: WrittenOffset, field: str) -> Offset:
@@ -367,7 +374,7 @@ class _Reader:
         if w.rise is None and w.shift is None:
             raise InputError(
                 f"{field}: give rise (off the surface), shift (to a side), or both for a rolling offset.",
-                hint="for example rise: 4 in",
+                hint=f"for example rise: {self.eg('4 in', '100 mm')}",
                 field=field,
             )
         away = self.maybe(w.rise, f"{field}.rise", allow_zero=False) or 0.0

@@ -13,6 +13,7 @@ from racewright.takeoff.cutting_leftovers import Dealt
 from racewright.takeoff.cutting_lp import MOST_SIZES, relax
 from racewright.takeoff.cutting_model import CutPlan, CutRules, CutStick, WantedPiece, check_length, to_mm, to_steps
 from racewright.takeoff.cutting_search import search, shrink
+from racewright.units.said import said
 
 _MOST_PIECES = 200_000
 
@@ -80,9 +81,9 @@ class _Cutting:
         piece = self.queue[size][0]
         longest = max(self.stock[0], *(to_steps(v) for v in self.rules.offcuts_mm), 0)
         return LimitError(
-            f"{piece.label} ({piece.run or 'no run named'}) is {piece.length_mm:.1f} mm long; the longest new stick is "
-            f"{to_mm(self.stock[0]):.1f} mm, and no offcut that is still free will take it (longest "
-            f"{to_mm(longest):.1f} mm).",
+            f"{piece.label} ({piece.run or 'no run named'}) is {said(piece.length_mm)} long; the longest new stick is "
+            f"{said(to_mm(self.stock[0]))}, and no offcut that is still free will take it (longest "
+            f"{said(to_mm(longest))}).",
             hint="split the run with a coupling, or add a longer stock length",
             quantity="piece length",
             asked=piece.length_mm,

@@ -9,6 +9,7 @@ from typing import Literal
 import msgspec
 
 from racewright.errors import InputError
+from racewright.units.said import said
 
 STEPS_PER_MM = 320
 TEN_FEET_MM = 3048.0
@@ -95,8 +96,8 @@ def check_length(value: float, field: str, low: float, *, open_low: bool = False
     """Raises InputError unless `low` <= value <= MOST_MM (`open_low`: low itself is too small)."""
     if not isfinite(value) or value < low or (open_low and value <= low) or value > MOST_MM:
         raise InputError(
-            f"'{field}' holds {value:g} mm.",
-            hint=f"give a length {'above' if open_low else 'from'} {low:g} mm and up to {MOST_MM:g} mm",
+            f"'{field}' holds {said(value)}.",
+            hint=f"give a length {'above' if open_low else 'from'} {said(low)} and up to {said(MOST_MM)}",
             field=field,
         )
 

@@ -12,6 +12,7 @@ from racewright.geometry.chain import Turn
 from racewright.takeoff.sticks_model import SAME_MM, Bendable, Split, StickRules
 from racewright.takeoff.sticks_refusal import no_split
 from racewright.takeoff.sticks_search import Search
+from racewright.units.said import said
 
 _SCRAP_MM = 1e-3
 
@@ -55,13 +56,13 @@ def _longest_kept(offcuts_mm: Sequence[float]) -> tuple[float, ...]:
 def _check_run(length_mm: float, turns: Sequence[Turn]) -> None:
     if not 0.0 < length_mm < inf:
         raise InputError(
-            f"a run of {length_mm} mm cannot be split.", hint="give a length above zero", field="length_mm"
+            f"a run of {said(length_mm)} cannot be split.", hint="give a length above zero", field="length_mm"
         )
     last = 0.0
     for i, turn in enumerate(turns):
         if turn.arc_start_mm < last - SAME_MM:
             raise LimitError(
-                f"bend {i + 1} of the run begins {last - turn.arc_start_mm:.1f} mm before the one before it ends.",
+                f"bend {i + 1} of the run begins {said(last - turn.arc_start_mm)} before the one before it ends.",
                 hint="plan the run first, then split it",
                 quantity="straight",
                 asked=turn.arc_start_mm - last,
@@ -70,7 +71,7 @@ def _check_run(length_mm: float, turns: Sequence[Turn]) -> None:
         last = turn.arc_start_mm + turn.radius_mm * turn.angle_rad
     if last > length_mm + SAME_MM:
         raise LimitError(
-            f"the last bend ends {last - length_mm:.1f} mm beyond the run's end.",
+            f"the last bend ends {said(last - length_mm)} beyond the run's end.",
             hint="plan the run first, then split it",
             quantity="length",
             asked=last,

@@ -10,6 +10,7 @@ from racewright.errors import LimitError
 from racewright.geometry.chain import Turn
 from racewright.takeoff.sticks_model import Bendable, StickRules
 from racewright.takeoff.sticks_search import Search
+from racewright.units.said import said, said_least, said_most
 
 _HALVINGS = 8
 
@@ -43,8 +44,8 @@ def _why(
     stretch = target - farthest
     if stretch > search.longest + 1e-6:
         return (
-            f"there is no split: from {farthest / 25.4:.1f} in on ({named}) no straight has room for a coupling "
-            f"within {stretch / 25.4:.1f} in, and the longest stick is {search.longest / 25.4:.1f} in.",
+            f"there is no split: from {said(farthest)} on ({named}) no straight has room for a coupling "
+            f"within {said(stretch)}, and the longest stick is {said(search.longest)}.",
             stretch,
             search.longest,
         )
@@ -52,9 +53,9 @@ def _why(
         ahead_bends = [i + 1 for i, t in enumerate(turns) if t.arc_start_mm >= farthest - 1e-6]
         named = f"bend {ahead_bends[0]}" if ahead_bends else "the last straight"
     return (
-        f"there is no split: beyond {farthest / 25.4:.1f} in ({named}) every piece that one stick allows leaves some "
-        f"bend without its straight ({rules.hook_need_mm / 25.4:.1f} in for the hook on one side, "
-        f"{rules.grip_mm / 25.4:.1f} in to hold on the other).",
+        f"there is no split: beyond {said(farthest)} ({named}) every piece that one stick allows leaves some "
+        f"bend without its straight ({said(rules.hook_need_mm)} for the hook on one side, "
+        f"{said(rules.grip_mm)} to hold on the other).",
         stretch,
         search.longest,
     )
@@ -76,13 +77,13 @@ def _changes(
     if bendable is None and possible(with_grip(0.0)):
         grip = _edge(0.0, rules.grip_mm, lambda grip: possible(with_grip(grip)))
         if grip > 25.4:
-            out.append(f"a grip of {grip / 25.4:.1f} in instead of {rules.grip_mm / 25.4:.1f} in would do")
+            out.append(f"a grip of {said_most(grip)} instead of {said(rules.grip_mm)} would do")
         else:
             out.append("a bender that needs no grip beyond the arc (a bench or power bender) would do")
     longest = max((*rules.stock_mm, *rules.offcuts_mm))
     if length_mm > longest and possible(with_stick(length_mm)):
         stick = _edge(length_mm, longest, lambda stick: possible(with_stick(stick)))
-        out.append(f"a stick of {stick / 304.8:.1f} ft instead of {longest / 304.8:.1f} ft would do")
+        out.append(f"a stick of {said_least(stick)} instead of {said(longest)} would do")
     close = msgspec.structs.replace(rules, coupling_mm=0.0, coupling_spare_mm=0.0)
     if possible(close):
         room = _edge(
@@ -91,8 +92,8 @@ def _changes(
             lambda room: possible(msgspec.structs.replace(rules, coupling_mm=0.0, coupling_spare_mm=room)),
         )
         out.append(
-            f"a shorter coupling would do (room {room / 25.4:.1f} in from its middle to the bend, not "
-            f"{rules.room_mm / 25.4:.1f} in)"
+            f"a shorter coupling would do (room {said_most(room)} from its middle to the bend, "
+            f"not {said(rules.room_mm)})"
         )
     pulls = _pull_fittings(length_mm, turns, rules, farthest, bendable)
     if pulls:

@@ -47,14 +47,9 @@ def said_most(length_mm: float) -> str:
 
 
 def said_finely(length_mm: float) -> str:
-    """A small length, finer than a tape: '0.123 in' or '3.1 mm'."""
-    inches, mm = f"{length_mm / 25.4:.3f} in", f"{length_mm:.1f} mm"
-    return _either(inches, mm)
-
-
-def said_far(length_mm: float) -> str:
-    """A length for walking: '10.5 ft' or '3.20 m'."""
-    return _either(f"{length_mm / _MM_PER_FOOT:.1f} ft", f"{length_mm / 1000.0:.2f} m")
+    """A length finer than a tape: '4.471 in' or '113.6 mm'."""
+    inches = f"{length_mm / 25.4:.3f}".rstrip("0").rstrip(".")
+    return _either(f"{inches} in", f"{length_mm:.1f} mm")
 
 
 def said_force(force_n: float) -> str:
@@ -65,6 +60,11 @@ def said_force(force_n: float) -> str:
 def said_press(press_n_per_mm: float) -> str:
     """What a bend presses on the wires: '300 lb/ft' or '4.38 kN/m'."""
     return _either(f"{press_n_per_mm / _LB_PER_FT:.0f} lb/ft", f"{press_n_per_mm:.2f} kN/m")
+
+
+def said_area(area_mm2: float) -> str:
+    """An area: '0.573 in2' or '370 mm2'."""
+    return _either(f"{area_mm2 / 645.16:.4f} in2", f"{area_mm2:.0f} mm2")
 
 
 def _either(inches: str, mm: str) -> str:
