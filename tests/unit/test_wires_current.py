@@ -118,6 +118,14 @@ def test_no_such_device(device_a):
         check_device(found.wire, device_a, found.protection, found.usable_a, EDITION)
 
 
+def test_a_60_c_wire_does_not_go_to_the_terminals_of_a_large_circuit():
+    """110.14(C)(1)(b): unmarked terminals over 100 A, or beyond 1 AWG, are for wire of 75 C or more."""
+    thick, large = find_ampacity("2/0", "TW", EDITION), find_ampacity("1", "TW", EDITION, circuit_a=110)
+    small, marked = find_ampacity("1", "TW", EDITION, circuit_a=100), find_ampacity("2/0", "TW", EDITION, terminal_c=60)
+    for found, problem in ((thick, True), (large, True), (small, False), (marked, False)):
+        assert any(f.rule == "wire.terminals" and f.severity == "problem" for f in found.findings) == problem
+
+
 def test_wet_and_dry():
     assert find_ampacity("12", "XHHW", EDITION).insulation_c == 90
     assert find_ampacity("12", "XHHW", EDITION, wet=True).insulation_c == 75

@@ -164,7 +164,10 @@ def find_ampacity(
         usable_a=float(usable),
         protection=protection,
         steps=(*steps, *protection.steps),
-        findings=_findings(wire, corrected, ends, ends_c, carrying, nipple, edition),
+        findings=(
+            *_findings(wire, corrected, ends, ends_c, carrying, nipple, edition),
+            *(_too_cool(wire, insulation_c, ends_c, edition) if terminal_c is None else ()),
+        ),
     )
 
 
@@ -301,6 +304,25 @@ def _terminals(
     more = column_ampacity(size, metal, high, edition)
     would = f"; a circuit rated over {low_to:g} A takes {high} C: {float(more):g} A" if more and more > low_to else ""
     return low, f"terminals taken as {low} C (14 to 1 AWG, nothing marked was given{would})"
+
+
+def _too_cool(wire: str, insulation_c: int, ends_c: int, edition: Edition) -> tuple[Finding, ...]:
+    """A problem where unmarked terminals take hotter conductors only. 110.14(C)(1)(b): 75 C or more."""
+    if insulation_c >= ends_c:
+        return ()
+    return (
+        Finding(
+            rule="wire.terminals",
+            severity="problem",
+            message=f"Unmarked terminals of a circuit over 100 A, or for wire thicker than 1 AWG, take {ends_c} C "
+            f"conductors or better; {wire} is rated {insulation_c} C. Take another insulation.",
+            citation=edition.cite("terminals"),
+            where=wire,
+            measured=float(insulation_c),
+            allowed=float(ends_c),
+            unit="C",
+        ),
+    )
 
 
 def _findings(

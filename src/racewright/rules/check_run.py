@@ -274,10 +274,10 @@ def pull_findings(
             where=where,
         )
     if max(pair.fed_at_a.greatest_tension_n, pair.fed_at_b.greatest_tension_n) >= _WORTH_SAYING_N:
-        yield _direction(pair, where)
+        yield _direction(pair, where, guide)
 
 
-def _direction(pair: PullComparison, where: str) -> Finding:
+def _direction(pair: PullComparison, where: str, guide: str) -> Finding:
     def words(pull: Pull) -> str:
         return f"{said_force(pull.tension_n)}, {said_press(pull.sidewall_n_per_mm)} in the worst bend"
 
@@ -289,4 +289,4 @@ def _direction(pair: PullComparison, where: str) -> Finding:
         )
     else:
         text = f"Either end may feed: {words(pair.chosen)}."
-    return Finding(rule="pull.direction", severity="info", message=text, citation=GUIDE, where=where)
+    return Finding(rule="pull.direction", severity="info", message=text, citation=guide, where=where)
