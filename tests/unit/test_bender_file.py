@@ -1,15 +1,19 @@
 """Own profiles on disk: round trip, readable file, errors with line and field, writing in one step."""
 
 import os
+import threading
 import tomllib
+from pathlib import Path
 
 import pytest
 
 from racewright.catalogue.benders import default_bender
 from racewright.errors import InputError, UnknownName
 from racewright.store.bender_file import (
+    FILE_NAME,
     BenderRecord,
     bender_file,
+    changing,
     config_folder,
     find_bender,
     load_own_benders,
@@ -148,3 +152,33 @@ def test_an_own_shoe_whose_hook_was_not_measured_takes_the_reach_of_the_taught_s
         assert profile_of("mine", record).hook_reach_mm == default_bender("EMT", size).hook_reach_mm
     machine = BenderRecord(raceway="EMT", size="2", radius="9", lead="0")
     assert profile_of("machine", machine).hook_reach_mm == 38.1
+
+
+def test_profiles_kept_by_several_commands_at_once_are_all_kept(tmp_path: Path) -> None:
+    """Two windows, two benders measured: neither profile pushes the other out."""
+    where = tmp_path / "new" / FILE_NAME
+
+    def keep(who: int) -> None:
+        for turn in range(5):
+            with changing(where) as records:
+                records[f"shoe {who}-{turn}"] = HALF
+
+    people = [threading.Thread(target=keep, args=(n,)) for n in range(6)]
+    for one in people:
+        one.start()
+    for one in people:
+        one.join()
+    assert len(load_records(where)) == 30
+
+
+def test_a_change_that_is_refused_leaves_the_profiles_as_they_were(tmp_path: Path) -> None:
+    where = save_records({"a": HALF}, tmp_path / FILE_NAME)
+
+    def refused() -> None:
+        with changing(where) as records:
+            records.clear()
+            raise InputError("no good")
+
+    with pytest.raises(InputError, match="no good"):
+        refused()
+    assert list(load_records(where)) == ["a"]

@@ -12,7 +12,9 @@ from pathlib import Path
 import msgspec
 import pytest
 
+from racewright.errors import InputError
 from racewright.job.model import Job
+from racewright.store import job_file
 from racewright.store.job_backup import backup_path, recover
 from racewright.store.job_errors import DamagedFile, StaleSave, StoreTrouble
 from racewright.store.job_file import load_job
@@ -148,6 +150,23 @@ def test_a_file_of_another_kind_is_refused(tmp_path: Path):
     db.close()
     with pytest.raises(DamagedFile):
         JobStore.open(tmp_path / "db.rwshop")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="devices are POSIX's")
+def test_a_folder_or_a_device_is_no_damaged_shop_file(tmp_path: Path):
+    for name, said in ((tmp_path, "is a folder"), (Path("/dev/null"), "is a device or a pipe")):
+        with pytest.raises(StoreTrouble, match=said) as caught:
+            JobStore.open(name, create=True)
+        assert not isinstance(caught.value, DamagedFile)
+        with pytest.raises(StoreTrouble, match=said):
+            recover(name)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="devices are POSIX's")
+def test_a_job_file_without_end_is_refused_at_its_limit(monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(job_file, "MOST_BYTES", 5_000)
+    with pytest.raises(InputError, match="longer than 5,000 bytes"):
+        load_job("/dev/zero")
 
 
 def test_a_damaged_file_is_recovered_from_the_newest_whole_backup(shop: Path):

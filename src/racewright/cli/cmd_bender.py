@@ -112,15 +112,7 @@ def _list(args: argparse.Namespace) -> int:
 def _add(args: argparse.Namespace) -> int:
     from racewright.store import bender_file as store
 
-    records = store.load_records()
     name = store.check_name(args.name)
-    same = _own_name(records, name)
-    if same is not None and not args.replace:
-        raise InputError(
-            f"There is a profile '{same}' already.",
-            hint="add --replace to write over it, or choose another name",
-            field="name",
-        )
     record = store.BenderRecord(
         raceway=args.raceway,
         size=args.size,
@@ -132,10 +124,17 @@ def _add(args: argparse.Namespace) -> int:
         grip=_with_unit(args.grip, args.unit),
     )
     profile = store.profile_of(name, record)
-    if same is not None:
-        del records[same]
-    where = store.save_records({**records, name: record})
-    return _report(profile, args, saved=str(where))
+    with store.changing() as records:
+        same = _own_name(records, name)
+        if same is not None and not args.replace:
+            raise InputError(
+                f"There is a profile '{same}' already.",
+                hint="add --replace to write over it, or choose another name",
+                field="name",
+            )
+        records.pop(same or "", None)
+        records[name] = record
+    return _report(profile, args, saved=str(store.bender_file()))
 
 
 def _show(args: argparse.Namespace) -> int:
@@ -146,18 +145,18 @@ def _show(args: argparse.Namespace) -> int:
 
 def _remove(args: argparse.Namespace) -> int:
     from racewright.errors import UnknownName
-    from racewright.store.bender_file import load_records, save_records
+    from racewright.store.bender_file import bender_file, changing
 
-    records = load_records()
-    same = _own_name(records, args.name)
-    if same is None:
-        raise UnknownName(
-            f"No own profile '{args.name}' to remove.",
-            hint=f"own profiles: {', '.join(records) or 'none yet'} (the trade's hand shoes stay)",
-            field="name",
-        )
-    del records[same]
-    where = save_records(records)
+    with changing() as records:
+        same = _own_name(records, args.name)
+        if same is None:
+            raise UnknownName(
+                f"No own profile '{args.name}' to remove.",
+                hint=f"own profiles: {', '.join(records) or 'none yet'} (the trade's hand shoes stay)",
+                field="name",
+            )
+        del records[same]
+    where = bender_file()
     if args.json:
         _print_json({"removed": same, "file": str(where)})
     else:
@@ -181,10 +180,10 @@ def _calibrate(args: argparse.Namespace) -> int:
     profile = profile_from_calibration(name, raceway, found, hook_reach_mm=hook, grip_mm=grip)
     saved = ""
     if args.save:
-        same = _own_name(records, name)
-        if same is not None:
-            del records[same]
-        saved = str(store.save_records({**records, name: store.record_of(profile)}))
+        with store.changing() as standing:
+            standing.pop(_own_name(standing, name) or "", None)
+            standing[name] = store.record_of(profile)
+        saved = str(store.bender_file())
     if not args.json:
         _print_calibration(found, args.unit)
     return _report(profile, args, saved=saved, calibration=found)

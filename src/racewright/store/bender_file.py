@@ -15,6 +15,8 @@ import os
 import re
 import sys
 import tomllib
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from math import degrees, isfinite, radians
 from pathlib import Path
 from typing import Any
@@ -189,12 +191,44 @@ def load_own_benders(path: Path | None = None) -> dict[str, BenderProfile]:
     return {name: profile_of(name, record) for name, record in load_records(path).items()}
 
 
+@contextmanager
+def changing(path: Path | None = None) -> Iterator[dict[str, BenderRecord]]:
+    """The user's records, to be changed in place; what they are at the block's end is saved, unless it raises.
+
+    Two commands at once wait for each other (not on Windows, where the last one wins). Raises InputError.
+    """
+    where = path or bender_file()
+    with suppress(OSError):  # else saving says why
+        where.parent.mkdir(parents=True, exist_ok=True)
+    with _alone_in(Path(os.path.realpath(where)).parent):
+        records = load_records(where)
+        yield records
+        save_records(records, where)
+
+
+@contextmanager
+def _alone_in(folder: Path) -> Iterator[None]:
+    try:
+        import fcntl
+
+        handle = os.open(folder, os.O_RDONLY)
+    except (ImportError, OSError):
+        yield
+        return
+    try:
+        with suppress(OSError):  # a disk without locks
+            fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(handle)
+
+
 def save_records(records: dict[str, BenderRecord], path: Path | None = None) -> Path:
     """Write all records: a temporary file in the same folder, flushed to the disk, then put in place in one step."""
     where = path or bender_file()
     for name in records:
         check_name(name)
-    hint = "set RACEWRIGHT_HOME to a folder of yours"
+    hint = "check the disk's room, or set RACEWRIGHT_HOME to a folder of yours"
     try:
         where.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:

@@ -31,7 +31,8 @@ def add_backup(db: sqlite3.Connection, path: Path) -> Path:
     failure at any step leaves as many good backups as there were.
     """
     newest = backup_path(path, 1)
-    with _nobody_else(db, path), _looking(path) as look, _copied(look, newest, path.stat()) as copy:
+    draft = path.with_name(f".{path.name}.backup-new")  # one name: what a killed command left is written over
+    with _nobody_else(db, path), _looking(path) as look, _copied(look, newest, draft, path.stat()) as copy:
         free = next((n for n in range(1, BACKUPS + 1) if not backup_path(path, n).exists()), BACKUPS + 1)
         for number in range(free - 1, 0, -1):
             os.replace(backup_path(path, number), backup_path(path, number + 1))
@@ -54,31 +55,36 @@ def write_backup(db: sqlite3.Connection, path: Path, target: Path) -> Path:
         target = Path(os.path.realpath(target))
     except OSError as err:
         raise _not_written(target, err) from None
-    with _copied(db, target, (target if there else path).stat()) as copy:
+    draft = target.with_name(f".racewright-{os.urandom(6).hex()}")
+    with _copied(db, target, draft, (target if there else path).stat()) as copy:
         os.replace(copy, target)
         sync(target.parent)
     return target
 
 
 @contextmanager
-def _copied(db: sqlite3.Connection, target: Path, rights: os.stat_result) -> Iterator[Path]:
-    """A checked copy beside `target`, on the disk, with these rights; gone at the end unless it was put in place.
+def _copied(db: sqlite3.Connection, target: Path, draft: Path, rights: os.stat_result) -> Iterator[Path]:
+    """A checked copy as `draft`, on the disk, with these rights; gone at the end unless it was put in place.
     What fails, here or in the block, is a StoreTrouble about `target`."""
-    temporary = target.with_name(f".racewright-{os.urandom(6).hex()}")
+    _drop(draft)
     try:
-        with closing(sqlite3.connect(temporary, isolation_level=None)) as copy:
-            keep_rights(temporary, rights)
+        with closing(sqlite3.connect(draft, isolation_level=None)) as copy:
+            keep_rights(draft, rights)
             copy.execute("PRAGMA synchronous = FULL")
             db.backup(copy)
             verify(copy, target, copy.execute("PRAGMA user_version").fetchone()[0])
-        sync(temporary)
-        yield temporary
+        sync(draft)
+        yield draft
     except (sqlite3.Error, OSError) as err:
         raise _not_written(target, err) from None
     finally:
-        for left in (temporary, Path(f"{temporary}-journal")):
-            with suppress(OSError):
-                left.unlink()
+        _drop(draft)
+
+
+def _drop(draft: Path) -> None:
+    for left in (draft, Path(f"{draft}-journal")):
+        with suppress(OSError):
+            left.unlink()
 
 
 @contextmanager
@@ -159,8 +165,7 @@ def recover(path: Path) -> tuple[Path, Path | None]:
             f"{path}: cannot be recovered ({err.strerror}).", hint="check the folder and its room"
         ) from None
     finally:
-        with suppress(OSError):
-            temporary.unlink()
+        _drop(temporary)
     return source, aside if there else None
 
 

@@ -55,12 +55,14 @@ def load_job(path: Path | str) -> Job:
     """Read a job file. Raises InputError with the field's path."""
     path = Path(path)
     try:
-        size = path.stat().st_size
-        if size > MOST_BYTES:
-            raise InputError(f"{path}: is {size} bytes long; the most taken is {MOST_BYTES}.", hint="the right file?")
-        raw = path.read_bytes()
+        with path.open("rb") as file:
+            raw = file.read(MOST_BYTES + 1)
     except OSError as err:
         raise InputError(f"{path}: cannot be read ({err.strerror}).", hint="check the name and the folder") from None
+    if len(raw) > MOST_BYTES:
+        raise InputError(
+            f"{path}: is longer than {MOST_BYTES:,} bytes, the most taken.", hint="is this the right file?"
+        )
     return job_from_json(raw, name=str(path))
 
 

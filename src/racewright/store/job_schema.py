@@ -11,6 +11,7 @@ from __future__ import annotations
 import os
 import random
 import sqlite3
+import stat
 import threading
 import time
 from pathlib import Path
@@ -79,14 +80,17 @@ def look_at_file(path: Path) -> None:
     The file is not opened for this: closing it would drop the locks that SQLite holds on it in this process.
     """
     try:
-        size = path.stat().st_size
+        found = path.stat()
     except FileNotFoundError:
         raise StoreTrouble(
             f"{path}: there is no such shop file.", hint="make one with `racewright job new`, or name it with --shop"
         ) from None
     except OSError as err:
         raise StoreTrouble(f"{path}: cannot be read ({err.strerror}).", hint="check the name and your rights") from None
-    if size == 0:
+    if not stat.S_ISREG(found.st_mode):
+        what = "a folder" if stat.S_ISDIR(found.st_mode) else "a device or a pipe"
+        raise StoreTrouble(f"{path}: is {what}, and no shop file.", hint="name the file itself with --shop")
+    if found.st_size == 0:
         raise damaged(path, "it is empty")
 
 
