@@ -12,11 +12,13 @@ import msgspec
 import pytest
 
 from racewright.job.model import Job
+from racewright.job.plan_job import chunks_of, plan_chunk
 from racewright.store import job_backup
 from racewright.store.job_backup import BACKUPS, backup_path, check_file, recover
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_file import load_job
 from racewright.store.job_store import JobStore
+from racewright.store.plan_cache import PlanCache
 
 JOB = load_job(Path(__file__).parents[2] / "examples" / "orchard-job.json")
 RUN = JOB.runs[0]
@@ -163,13 +165,15 @@ def test_a_new_shop_made_through_a_link_stands_where_the_link_leads(tmp_path: Pa
 
 
 @posix
-def test_backups_are_as_private_as_the_file_they_copy(shop: Path) -> None:
+def test_backups_and_plans_are_as_private_as_the_file_they_stand_beside(shop: Path) -> None:
     shop.chmod(0o600)
     save(shop, "private")
     out = shop.with_name("elsewhere.rwshop")
     with JobStore.open(shop) as store:
         store.backup(out)
-    for path in (backup_path(shop, 1), out):
+    plans = PlanCache(shop)
+    plans.add(plan_chunk(chunks_of(JOB.head, [RUN])[0]))
+    for path in (backup_path(shop, 1), out, plans.path):
         assert stat.S_IMODE(path.stat().st_mode) == 0o600, path
     shop.write_bytes(shop.read_bytes()[:5000])
     recover(shop)

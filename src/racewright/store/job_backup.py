@@ -154,7 +154,9 @@ def recover(path: Path) -> tuple[Path, Path | None]:
         keep_rights(temporary, (path if there else source).stat())
         sync(temporary)
         journal = Path(f"{path}-journal")
-        if journal.exists():  # it belongs to the file that was there and must never be played into the backup
+        if (
+            journal.exists() and journal.stat().st_size
+        ):  # it belongs to the file that was there and must never be played into the backup
             os.replace(journal, Path(f"{aside}-journal"))
         if there:
             os.replace(path, aside)
@@ -187,6 +189,6 @@ def _free_name(path: Path) -> Path:
     stamp = datetime.now(UTC).strftime("%Y%m%d-%H%M%S")
     for number in range(1000):
         name = path.with_name(f"{path.name}.damaged-{stamp}{f'-{number}' if number else ''}")
-        if not name.exists():
+        if not name.exists() and not Path(f"{name}-journal").exists():
             return name
     raise StoreTrouble(f"{path}: no name is free for the damaged file.", hint="clear the folder")

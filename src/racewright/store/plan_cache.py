@@ -23,6 +23,8 @@ class PlanCache:
 
     def __init__(self, shop: Path) -> None:
         self.path = shop.with_name(f"{shop.name}.plans")
+        # no more open to others than the shop file
+        self._rights = shop.stat().st_mode & 0o666 if shop.exists() else 0o666
         self._known: dict[str, RunSummary] = {}
         self._lines = 0
         try:
@@ -47,7 +49,7 @@ class PlanCache:
         data = b"".join(_line(r) for r in new)
         with suppress(OSError):
             # one write of whole lines at the end of the file: two batches at once do not tear each other's lines
-            handle = os.open(self.path, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o666)
+            handle = os.open(self.path, os.O_WRONLY | os.O_CREAT | os.O_APPEND, self._rights)
             try:
                 os.write(handle, b"\n" + data)
             finally:
