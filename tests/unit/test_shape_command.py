@@ -232,3 +232,10 @@ def test_a_rise_is_given_over_the_outside_of_the_conduit_too(
 ) -> None:
     # 1/2 EMT is 0.706 in over all
     assert f"far edge to far edge, the rise is {over}" in " ".join(printed(capsys, line).split())
+
+
+@pytest.mark.parametrize("shape", ASKED)
+def test_no_length_of_a_title_stands_without_its_unit(shape: str, capsys: pytest.CaptureFixture[str]) -> None:
+    title = printed(capsys, f"{shape} {ASKED[shape]}").splitlines()[0]
+    bare = re.sub(r'[\d /]+"|[\d /]+°|\d+ (?:parallel|concentric|shots)|90s', "", title)
+    assert not re.search(r"\d", bare)

@@ -42,6 +42,10 @@ class Asked:
             raise InputError(f"{option} is missing.", hint=f"add {option} with a length, for example 6", field=option)
         return value
 
+    def said(self, name: str) -> str:
+        """A length of the arguments for a title, with its unit, as the tape shows it."""
+        return format_length(self.length(name, signed=True), self.tape)
+
     def angle(self, name: str = "angle") -> float:
         """An angle in rad: '30', '22.5', '22 1/2'. Raises InputError."""
         return read_angle(str(getattr(self.args, name)), "--" + name)

@@ -28,7 +28,7 @@ def stub(asked: Asked) -> Report:
     """Stub-up 90."""
     bender, to = asked.bender, asked.args.to
     made = stub_up(asked.length("height"), bender.radius_mm, bender.outside_diameter_mm, measured_to=to)
-    report = asked.report(f"Stub-up: {asked.args.height} to the {to}, 90°")
+    report = asked.report(f"Stub-up: {asked.said('height')} to the {to}, 90°")
     report.length("stub to the back", made.height_mm)
     report.length("least stub to the back", made.least_height_mm)
     report.length("gain over the backs", made.back_gain_mm)
@@ -53,7 +53,7 @@ def two_nineties(asked: Asked) -> Report:
     bender, to = asked.bender, asked.args.to
     diameter = bender.outside_diameter_mm
     made = back_to_back(asked.length("distance"), bender.radius_mm, diameter, measured_to=to)
-    report = asked.report(f"Two 90s, {asked.args.distance} apart, {to} to {to}")
+    report = asked.report(f"Two 90s, {asked.said('distance')} apart, {to} to {to}")
     report.length("between the backs", made.between_backs_mm)
     report.length("straight between the arcs", made.straight_mm)
     report.length("least between the backs", made.least_between_backs_mm)
@@ -93,7 +93,7 @@ def one_kick(asked: Asked) -> Report:
         made = kick_at_angle(rise, asked.angle(), bender.radius_mm)
     if asked.args.beside_90:
         return _beside_90(asked, kick_beside_90(rise, made.travel_mm, bender.radius_mm))
-    report = asked.report(f"Kick: end A lifted {asked.args.rise}")
+    report = asked.report(f"Kick: end A lifted {asked.said('rise')}")
     report.length("travel, end A to the far end of the arc", made.travel_mm)
     _kick_facts(report, made, with_plain=travel is not None)
     # The lifted end is end A, so the kick is used the other way round: its arc ends one travel from end A.
@@ -110,7 +110,7 @@ def one_kick(asked: Asked) -> Report:
 
 def _beside_90(asked: Asked, made: Kick) -> Report:
     bender, half = asked.bender, asked.bender.outside_diameter_mm / 2.0
-    report = asked.report(f"Kick beside a 90: {asked.args.rise} off the run")
+    report = asked.report(f"Kick beside a 90: {asked.said('rise')} off the run")
     back = made.middle_to_far_mm + half
     report.length("from the back of the 90 to the middle of the kick", back)
     report.length("from the kick's start to the 90's corner, along the conduit", made.travel_mm)
@@ -141,7 +141,7 @@ def two_bend_offset(asked: Asked) -> Report:
     """Offset."""
     rise, bender = asked.length("rise"), asked.bender
     made = offset(rise, asked.angle(), bender.radius_mm)
-    report = asked.report(f"Offset: {asked.args.rise} at {format_angle(made.angle_rad)}")
+    report = asked.report(f"Offset: {asked.said('rise')} at {format_angle(made.angle_rad)}")
     _offset_report(report, asked, made, lambda at, hook: thumb.offset_rule(rise, made.angle_rad, at, hook=hook))
     return report
 
@@ -155,7 +155,7 @@ def small_offset(asked: Asked) -> Report:
         plan_mm=asked.maybe("room"),
         least_straight_mm=0.0 if asked.args.spacing or asked.args.room else asked.hook_room,
     )
-    report = asked.report(f"Box offset: {asked.args.rise}")
+    report = asked.report(f"Box offset: {asked.said('rise')}")
     report.angle("angle of both bends", made.angle_rad)
     _offset_report(report, asked, made, None)
     return report
@@ -166,7 +166,7 @@ def tilted_offset(asked: Asked) -> Report:
     up, aside, bender = asked.length("rise", signed=True), asked.length("roll", signed=True), asked.bender
     made = rolling_offset(up, aside, asked.angle(), bender.radius_mm)
     report = asked.report(
-        f"Rolling offset: {asked.args.rise} up, {asked.args.roll} to the right, at {format_angle(made.angle_rad)}"
+        f"Rolling offset: {asked.said('rise')} up, {asked.said('roll')} to the right, at {format_angle(made.angle_rad)}"
     )
     report.length("true offset", made.rise_mm)
     report.angle("plane tilted from the rise, to the right looking from A to B", made.roll_angle_rad)

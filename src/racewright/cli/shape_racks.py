@@ -21,7 +21,7 @@ def rack(asked: Asked) -> Report:
     kind = "offsets" if asked.args.shape_name == "parallel-offset" else "kicks"
     make = parallel_offsets if kind == "offsets" else parallel_kicks
     conduits: tuple[RackConduit, ...] = make(rise, angle, radii, spacings)
-    report = asked.report(f"{len(conduits)} parallel {kind}: {asked.args.rise} at {format_angle(angle)}")
+    report = asked.report(f"{len(conduits)} parallel {kind}: {asked.said('rise')} at {format_angle(angle)}")
     report.shoes = tuple(profiles)
     report.angle("half the angle, whose tangent moves each bend", angle / 2.0)
     lead = profiles[0].arrow_lead_mm
@@ -89,7 +89,7 @@ def segmented(asked: Asked) -> Report:
     bender = asked.bender
     wanted, shots = asked.length("radius"), asked.args.shots
     made = segmented_bend(wanted, bender.radius_mm, shots, fit=asked.args.fit)
-    report = asked.report(f"90° on a radius of {asked.args.radius}, {shots} shots")
+    report = asked.report(f"90° on a radius of {asked.said('radius')}, {shots} shots")
     report.words("how the shots lie", describe_fit(made))
     report.angle("each shot", made.shot_rad)
     report.length("shot spacing", made.spacing_mm)
@@ -107,7 +107,7 @@ def segmented(asked: Asked) -> Report:
         report.counted_from = "end A"
         if start < 0.0:
             raise InputError(
-                f"--stub: {asked.args.stub} is too short; the first shot would start before end A.",
+                f"--stub: {asked.said('stub')} is too short; the first shot would start before end A.",
                 hint=f"give {report.shown(stub_back - start)} or more",
                 field="--stub",
             )

@@ -105,7 +105,7 @@ def _saddle_report(report: Report, asked: Asked, made: Saddle) -> tuple[tuple[Be
     length = asked.length("length", bends[-1].arc_end_mm + FAR_LEG_MM)
     if length < bends[-1].arc_end_mm:
         raise InputError(
-            f"--length: {asked.args.length} ends before the last bend does.",
+            f"--length: {asked.said('length')} ends before the last bend does.",
             hint=f"give {report.shown(bends[-1].arc_end_mm)} or more",
             field="--length",
         )
