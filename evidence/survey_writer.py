@@ -362,18 +362,23 @@ def write_walk(survey: Survey, ends: dict[str, dict[str, object]]) -> list[dict[
     legs = rng.choices((1, 2, 3, 4), (5, 5, 2, 0.5))[0]
     parts: list[dict[str, object]] = []
     before: dict[str, object] = {}
+    kicked: dict[str, object] = {}
     for number in range(legs):
         way = rng.choice(("left", "right", "away", "away", "toward", "toward"))
         turn = {"way": way, "angle": rng.choice(TURNS)}
         leg = write_leg(survey, number, legs, ends, turn)
         if before:
             words = ["back", "back", "centre", "inside", None]
+            if "starts_at" in kicked:
+                # the angle that is bent at the turn is left open, so its back is no place to measure from
+                words = ["centre"]
             if before["way"] == "toward" and before["angle"] == 90:
                 words += ["edge"] * 4
             if before["way"] == "away" and before["angle"] == 90:
                 words += ["wall"] * 8
             leg["from"] = rng.choice(words)
         features = leg.pop("features")
+        kicked = features[-1].get("kick", {}) if features else {}
         parts.append({k: v for k, v in leg.items() if v is not None} | {"features": features})
         if number < legs - 1:
             written: dict[str, object] = {"turn": way}

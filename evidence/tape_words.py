@@ -10,7 +10,7 @@ import csv
 import re
 from dataclasses import dataclass, field
 from fractions import Fraction
-from math import cos, pi, radians, sin, tan
+from math import acos, cos, pi, radians, sin, tan
 from pathlib import Path
 
 import yaml
@@ -168,13 +168,29 @@ def insertion(end: dict, kind: str, size: str, mm) -> float:
     raise ValueError(f"no {fitting} for {kind} {size}")
 
 
+#: The turn as written and as read, how high the run lay before it, and the angle that is bent there.
+Before = tuple[dict, Turn, float, float]
+
+
+def _bent(turn: Turn, features: list[tuple[str, dict[str, str]]]) -> float:
+    """The bend of a turn: behind a kick the conduit comes aslant, so it is not the turn's own angle. A kick whose angle
+    is left open tells none: nothing is measured from that bend's back then."""
+    kind, fields = features[-1] if features else ("", {})
+    if kind != "kick" or "angle" not in fields:
+        return turn.angle
+    aslant, toward = radians(float(number(fields["angle"].removesuffix("°")))), fields.get("toward", "away")
+    same = {toward, turn.way} in ({"away", "toward"}, {"left", "right"}) or toward == turn.way
+    side = sin(aslant) * sin(turn.angle) * (1 if toward == turn.way else -1) if same else 0.0
+    return acos(cos(aslant) * cos(turn.angle) + side)
+
+
 def _walk(run: Run) -> None:
     parts = run.written["walk"]
     along, up = (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)
     lie, half = run.lie_mm, run.od / 2
     begin: Vec = (0.0, 0.0, lie)
     over, gap_over = lie, False
-    before: tuple[dict, Turn, float] | None = None  # the turn as written, as read, how high the run lay before it
+    before: Before | None = None
     for i in range(0, len(parts), 2):
         part, last = parts[i], i == len(parts) - 1
         left = cross(up, along)
@@ -226,7 +242,7 @@ def _walk(run: Run) -> None:
         run.legs.append(leg)
         if turn is None:
             return
-        before = (parts[i + 1], turn, at_end)
+        before = (parts[i + 1], turn, at_end, _bent(turn, features))
         begin = leg.end
         c, s = cos(turn.angle), sin(turn.angle)
         if turn.way in ("left", "right"):
@@ -239,12 +255,12 @@ def _walk(run: Run) -> None:
             over = run.mm(parts[i + 1]["gap"]) + half if gap_over else lie
 
 
-def _zero(run: Run, source: str, before: tuple[dict, Turn, float] | None) -> float:
+def _zero(run: Run, source: str, before: Before | None) -> float:
     """Where a leg's tape begins, counted along it from the corner before it."""
     if before is None:
         return 0.0
-    _, turn, over = before
-    back = run.od / 2 * tan(turn.angle / 2)
+    _, turn, over, bent = before
+    back = run.od / 2 * tan(bent / 2)
     if source == "wall":
         # the wall behind: after a turn off the surface that is the surface itself, which lies as far away as it lies
         return -over if turn.way == "away" else -run.lie_mm
@@ -283,9 +299,7 @@ def _move(run: Run, leg: Leg, kind: str, fields: dict[str, str], where: str, ove
     return (0.0, 0.0, 0.0)
 
 
-def _note(
-    run: Run, kind: str, fields: dict[str, str], where: str, leg: Leg, n: int, before: tuple[dict, Turn, float] | None
-) -> None:
+def _note(run: Run, kind: str, fields: dict[str, str], where: str, leg: Leg, n: int, before: Before | None) -> None:
     """The words of a feature, for the table of what was met."""
     words = run.words
     for name in ("starts_at", "middle_at", "done_by", "lift", "reach", "height", "shift", "depth", "side"):

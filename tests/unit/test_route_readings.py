@@ -127,6 +127,19 @@ def test_a_kick_is_aside_by_its_rise_at_the_turn_and_leaves_the_turn_square():
     assert stub.angle_rad == pytest.approx(pi / 2, abs=1e-12)
 
 
+def test_behind_a_kick_the_next_leg_counts_from_the_back_of_the_bend_that_is_made():
+    kick = "kick: {rise: 4, toward: left, angle: 15}"
+    walk = f"    - leg: 60\n      features:\n        - {kick}\n    - turn: left\n    - {{leg: 20, from: back}}\n"
+    plan = planned(walk)
+    bent = plan.pieces[0].piece.bends[-1].angle_rad
+    assert bent == pytest.approx(radians(75), abs=1e-12)
+    assert legs(plan)[-1] == pytest.approx(20 - 0.353 * tan(bent / 2), abs=1e-9)
+    slanted = walk.replace("turn: left\n", "{turn: left, angle: 60}\n")
+    with pytest.raises(InputError, match="behind a kick"):
+        planned(slanted)
+    planned(slanted.replace("leg: 60\n", "leg: 60\n      to: center\n"))
+
+
 def test_a_thing_lower_than_the_conduit_needs_no_bends():
     plan = planned("    - leg: 50\n      features:\n        - saddle: {height: 1/8, centre: 23}\n", stand_off="1/4")
     assert plan.pieces[0].bends == ()
@@ -312,6 +325,7 @@ def test_a_round_thing_measured_a_tape_fraction_off_is_taken_at_its_larger():
         ("reach: 2, width: 2, toward: left, height: 4", "height"),
         ("reach: 2, width: 2, toward: left, lift: 1", "lift"),
         ("rise: 2, lift: 1", "lift"),
+        ("rise: 2, width: 3", "width"),
         ("reach: 2, toward: right", "width"),
     ],
 )

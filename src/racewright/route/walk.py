@@ -10,24 +10,23 @@ Notation (mm, radians)
 
 from __future__ import annotations
 
-from math import cos, hypot, isclose, pi, tan
+from math import atan2, cos, hypot, isclose, pi, tan
 
 from racewright.bends import roles
 from racewright.bends.shape import tangent_to_point
 from racewright.catalogue.model import Raceway
 from racewright.errors import Finding, InputError, LimitError, about
 from racewright.geometry.clearance import Obstacle
-from racewright.geometry.vector import EX, EZ, Vec, add, along, rotate, scale
+from racewright.geometry.vector import EX, EZ, Vec, add, along, cross, dot, norm, rotate, scale, unit
 from racewright.route.choose import choose_offset_angle, place_saddle
 from racewright.route.crossing import BendLimits, Crossing
 from racewright.route.knockouts import box_offset_ends, box_rise_mm
 from racewright.route.lies import GIVE_MM, LegSurface, lying_spans
 from racewright.route.model import Corner, Dimension, PlacedObstacle, Route, RoutedShape
+from racewright.route.readings import RIGHT_ANGLE, corner_x_mm, gap_mm, zero_x_mm
 from racewright.route.things import LegLine, column, crossing, keep_clear
 from racewright.survey.model import KeepClear, Kick, Leg, Offset, Saddle, Survey, Turn
 from racewright.units.tape import format_length
-
-RIGHT_ANGLE = pi / 2.0
 
 
 def route_survey(
@@ -106,48 +105,9 @@ class _Walk:
 
     def _leg_end(self, leg: Leg, turn: Turn | None) -> float:
         """x of the axes' corner at the leg's end (or of the face or stop of the end fitting)."""
-        to, x = leg.measured_to, self.x0 + leg.length_mm
-        if turn is None:
-            self._leg_dimension(leg, x)
-            return x
-        reach = self.half * tan(turn.angle_rad / 2.0)
-        if to == "back":
-            x -= reach
-        elif to == "inside":
-            x += reach
-        elif to in ("wall", "edge"):
-            self._square_turn_only(leg, turn, to)
-            if to == "edge":
-                if turn.way != "toward":
-                    raise InputError(
-                        f"{leg.field}.to: 'edge' goes with a turn round an outside corner (toward).",
-                        hint="measure to wall, back, centre or inside",
-                        field=f"{leg.field}.to",
-                    )
-                x += self._gap(turn) + self.half
-            elif turn.way == "toward":
-                raise InputError(
-                    f"{leg.field}.to: a turn toward the surface goes round an edge, not up a wall.",
-                    hint="measure to edge, back, centre or inside",
-                    field=f"{leg.field}.to",
-                )
-            else:
-                if turn.gap_mm is None and turn.way != "away":
-                    gap = "2 in" if self.survey.tape.unit == "in" else "50 mm"
-                    raise InputError(
-                        f"{turn.field}.gap: how far off the wall does the conduit run after this turn?",
-                        hint=f"add gap: {gap} (from wall to conduit) to the turn, or measure the leg to back",
-                        field=f"{turn.field}.gap",
-                        expected="a length",
-                        example=gap,
-                    )
-                x -= self._gap(turn) + self.half
-        self._leg_dimension(leg, self.x0 + leg.length_mm)
-        return x
-
-    def _gap(self, turn: Turn) -> float:
-        """From the surface that a turn meets to the conduit's back: its own gap, or what the straps add."""
-        return self.survey.stand_off_mm if turn.gap_mm is None else turn.gap_mm
+        x = self.x0 + leg.length_mm
+        self._leg_dimension(leg, x)
+        return x if turn is None else corner_x_mm(leg, turn, x, self.half, self.survey)
 
     def _leg_dimension(self, leg: Leg, end_x: float) -> None:
         to = leg.measured_to
@@ -159,14 +119,6 @@ class _Walk:
                 side=scale(self.line.normal, -1.0),
             )
         )
-
-    def _square_turn_only(self, leg: Leg, turn: Turn, what: str) -> None:
-        if not isclose(turn.angle_rad, RIGHT_ANGLE, abs_tol=1e-9):
-            raise InputError(
-                f"{leg.field}: measured to or from the {what}, but the turn is not square.",
-                hint="measure to back, centre or inside of the bend",
-                field=leg.field,
-            )
 
     def _features(self, leg: Leg, end_x: float, turn: Turn | None) -> None:
         for feature in leg.features:
@@ -190,14 +142,36 @@ class _Walk:
         label = f"turn {index + 1}"
         self._in_order(end_x, label)
         corner = self.line.place(end_x, self.a, self.b)
-        square = isclose(turn.angle_rad, RIGHT_ANGLE, abs_tol=1e-9)
+        came = self._direction()
+        old_height = self.height + self.a
+        _, h, n = self.line
+        left = self.line.left
+        angle = turn.angle_rad
+        if turn.way in ("left", "right"):
+            h = rotate(h, n, angle if turn.way == "left" else -angle)
+            self.height = old_height
+        else:
+            axis = scale(left, -1.0 if turn.way == "away" else 1.0)
+            h, n = rotate(h, axis, angle), rotate(n, axis, angle)
+            self.height = gap_mm(turn, self.survey) + self.half
+            self.surfaces.append((along(corner, n, -self.height), n))
+        bent = atan2(norm(cross(came, h)), dot(came, h))  # the turn's angle, but for a kick before it
+        square = isclose(bent, RIGHT_ANGLE, abs_tol=1e-9)
+        if self.slope != (0.0, 0.0) and leg.measured_to in ("back", "inside") and not isclose(angle, RIGHT_ANGLE):
+            raise InputError(
+                f"{leg.field}.to: behind a kick, the {leg.measured_to} of a turn that is not square has no reading.",
+                hint="measure this leg to center, where the middle lines of the two straights meet",
+                field=f"{leg.field}.to",
+                expected="center",
+                example="to: center",
+            )
         previous = self.shapes[-1] if self.shapes else None
         role: str = roles.STUB
         if not square:
             role = roles.KICK
         elif previous is not None and previous.kind == "turn":
             role = roles.BACK_TO_BACK
-        reach = self.half * tan(turn.angle_rad / 2.0)
+        reach = self.half * tan(bent / 2.0)
         self.shapes.append(
             RoutedShape(
                 kind="turn",
@@ -205,52 +179,23 @@ class _Walk:
                 first=len(self.corners),
                 count=1,
                 rise_mm=0.0,
-                angle_rad=turn.angle_rad,
+                angle_rad=bent,
                 plan_from_base_mm=end_x + reach - self.base_x,
             )
         )
         self.corners.append(Corner(corner, label, role, turn.field))
-        old_height = self.height + self.a
-        _, h, n = self.line
-        left = self.line.left
-        angle = turn.angle_rad
-        if turn.way in ("left", "right"):
-            sign = 1.0 if turn.way == "left" else -1.0
-            h = rotate(h, n, sign * angle)
-            self.height = old_height
-        else:
-            sign = 1.0 if turn.way == "away" else -1.0
-            axis = scale(left, -sign)
-            h, n = rotate(h, axis, angle), rotate(n, axis, angle)
-            self.height = self._gap(turn) + self.half
-            self.surfaces.append((along(corner, n, -self.height), n))
         foot, normal = self.surfaces[-1]
         self.carriers.append(LegSurface(len(self.corners), foot, normal, outside=turn.way == "toward"))
         self.line = LegLine(corner, h, n)
         self.a, self.b, self.slope = 0.0, 0.0, (0.0, 0.0)
-        self.base_x = self.radius * tan(angle / 2.0)
+        self.base_x = self.radius * tan(bent / 2.0)
         self.last_x, self.last_name = 0.0, label
-        self.x0 = self._tape_zero(self.survey.legs[index + 1], turn, old_height, reach)
+        self.x0 = zero_x_mm(self.survey.legs[index + 1], turn, old_height, reach)
 
-    def _tape_zero(self, leg: Leg, turn: Turn, old_height: float, reach: float) -> float:
-        start = leg.measured_from
-        if start == "back":
-            return -reach
-        if start == "inside":
-            return reach
-        if start == "centre":
-            return 0.0
-        self._square_turn_only(leg, turn, start)
-        if start == "wall" and turn.way == "away":
-            return -old_height
-        if start == "edge" and turn.way == "toward":
-            return old_height
-        raise InputError(
-            f"{leg.field}.from: '{start}' does not go with a turn {turn.way}.",
-            hint="measure from back, centre or inside of the bend before"
-            + (" (or from the wall that the run came along)" if turn.way == "away" else ""),
-            field=f"{leg.field}.from",
-        )
+    def _direction(self) -> Vec:
+        """Where the conduit heads at the leg's end: along the leg, or aside after a kick."""
+        rise, shift = self.slope
+        return unit(add(self.line.heading, add(scale(self.line.normal, rise), scale(self.line.left, shift))))
 
     def _finish(self, leg: Leg, end_x: float) -> Vec:
         height = self.height + self.a
@@ -261,10 +206,7 @@ class _Walk:
         point = self.line.place(end_x, self.a, self.b)
         if leg.measured_to == "stop":
             return point
-        rise, shift = self.slope
-        line = self.line
-        straight = add(line.heading, add(scale(line.normal, rise), scale(line.left, shift)))
-        return along(point, scale(straight, 1.0 / hypot(*straight)), self.ins_b)
+        return along(point, self._direction(), self.ins_b)
 
     def _height_finding(self, which: str, knockout_mm: float) -> None:
         strap = self.strap_height if which == "start" else self.height + self.a

@@ -422,8 +422,8 @@ class _Reader:
         if sideways:
             unused, why = {"height": w.height, "lift": w.lift}, "a saddle to the side is measured by reach"
         elif w.rise is not None:
-            unused = {"reach": w.reach, "lift": w.lift}
-            why = "the rise alone is given, so the thing's own place says nothing"
+            unused = {"reach": w.reach, "lift": w.lift} | ({} if w.bends == "4" else {"width": w.width})
+            why = "a bare rise is bent as it is, whatever stands below (with bends: 4, width is the straight on top)"
         else:
             unused, why = {"reach": w.reach}, "reach belongs to a saddle to the left or right"
         for name, value in unused.items():
