@@ -100,7 +100,7 @@ def test_every_role_of_a_planned_run_is_one_of_the_definition() -> None:
         {"saddle": {"rise": "3", "centre": "26"}},
         {"saddle": {"rise": "3", "centre": "70", "bends": "4"}},
         {"offset": {"rise": "4", "starts_at": "100"}},
-        {"kick": {"rise": "3", "toward": "left", "starts_at": "140"}},
+        {"kick": {"rise": "3", "toward": "away", "starts_at": "140"}},
     ]
     walk = [{"leg": "200", "features": features}, {"turn": "left"}, {"leg": "60"}, {"turn": "left"}, {"leg": "40"}]
     data = {"units": "in", "run": {"name": "all of them", "raceway": "EMT 1/2", "walk": walk}}
