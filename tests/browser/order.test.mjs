@@ -22,12 +22,12 @@ for (const engine of ["server", "browser"]) {
       const page = await newPage(context);
       await page.goto(engine === "server" ? server.url : `${server.url}?engine=browser`);
       await enterSaddle(page);
-      await page.getByText("Marks are ready").first().waitFor({ timeout: 60_000 });
+      await page.getByText("Marks are ready").first().waitFor();
       await page.evaluate(() => {
         location.hash = "#/job";
       });
       await page.getByRole("button", { name: "Work it out for 1 run" }).tap();
-      await page.getByText("no plan can do with fewer").first().waitFor({ timeout: 60_000 });
+      await page.getByText("no plan can do with fewer").first().waitFor();
       const text = (await page.locator("main").innerText()).replace(/\s+/g, " ");
       for (const said of ["EMT 1/2, 10 ft", "set-screw connector", "58 7/8"]) assert.ok(text.includes(said), said);
       const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);

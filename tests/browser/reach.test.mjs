@@ -1,7 +1,7 @@
 // Contrast, names, roles: axe finds nothing serious on any screen; every screen is reached by keyboard; cards print.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { axeSource, enterSaddle, newPage, openBrowser, PHONE, serve } from "./support.mjs";
+import { axeSource, enterSaddle, newPage, openBrowser, openPlace, PHONE, serve, settled } from "./support.mjs";
 
 let server, browser, page;
 
@@ -11,7 +11,7 @@ before(async () => {
   page = await newPage(await browser.newContext({ ...PHONE, bypassCSP: true }));
   await page.goto(server.url);
   await enterSaddle(page);
-  await page.getByText("Marks are ready").first().waitFor({ timeout: 30_000 });
+  await page.getByText("Marks are ready").first().waitFor();
 });
 
 after(async () => {
@@ -23,8 +23,7 @@ for (const place of ["Job", "Measure", "See", "Bend", "Check", "Practice"]) {
   for (const scheme of ["light", "dark"]) {
     test(`axe on ${place}, ${scheme}`, async () => {
       await page.emulateMedia({ colorScheme: scheme });
-      await page.getByRole("navigation").getByRole("link", { name: place }).tap();
-      await page.waitForTimeout(800);
+      await openPlace(page, place);
       await page.evaluate(axeSource());
       const found = await page.evaluate(() => window.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa"] }));
       const bad = found.violations.filter((v) => ["serious", "critical"].includes(v.impact));
@@ -48,7 +47,8 @@ test("the card prints", async () => {
   await page.getByRole("navigation").getByRole("link", { name: "Job" }).tap();
   await page.evaluate(() => (window.print = () => (window.printed = true)));
   await page.getByRole("button", { name: "Bend card" }).first().tap();
-  await page.waitForTimeout(2500);
+  await page.getByText(/^\d+ pages?\./).waitFor();
+  await settled(page);
   const pdf = await page.pdf({ preferCSSPageSize: true, printBackground: true });
   const text = pdf.toString("latin1");
   const pages = (text.match(/\/Type\s*\/Page\b(?!s)/g) ?? []).length;

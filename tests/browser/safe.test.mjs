@@ -2,7 +2,7 @@
 import assert from "node:assert/strict";
 import { createServer } from "node:http";
 import { after, before, test } from "node:test";
-import { askServer, newPage, openBrowser, PHONE, serve } from "./support.mjs";
+import { askServer, newPage, openBrowser, openPlace, PHONE, serve } from "./support.mjs";
 
 let server, browser;
 
@@ -39,8 +39,9 @@ test("a page from elsewhere", async () => {
     const framed = await page.evaluate(async (url) => {
       const frame = document.createElement("iframe");
       frame.src = url;
+      const shown = new Promise((done) => frame.addEventListener("load", done)); // a refused page loads as an empty one
       document.body.append(frame);
-      await new Promise((next) => setTimeout(next, 1500));
+      await shown;
       try {
         return frame.contentDocument === null ? "closed" : frame.contentDocument.title;
       } catch {
@@ -71,7 +72,9 @@ test("script in every name stays text", async () => {
       box.innerHTML = svg;
       document.body.append(box);
     }
-    await new Promise((next) => setTimeout(next, 300));
+    const loading = [...document.images].filter((image) => !image.complete);
+    const over = (image) => new Promise((done) => ["load", "error"].forEach((end) => image.addEventListener(end, done)));
+    await Promise.all(loading.map(over));
     return window.hit ?? 0;
   }, [...answer.card, ...answer.strip, ...answer.side.map((side) => side.svg)]);
   assert.equal(hit, 0);
@@ -80,8 +83,7 @@ test("script in every name stays text", async () => {
   await page.getByRole("textbox", { name: "Where it goes" }).fill(evil);
   await page.getByRole("textbox", { name: "Called" }).first().fill(evil);
   for (const place of ["See", "Bend", "Check", "Job"]) {
-    await page.getByRole("navigation").getByRole("link", { name: place }).tap();
-    await page.waitForTimeout(200);
+    await openPlace(page, place);
   }
   assert.equal(await page.evaluate(() => window.hit ?? 0), 0);
 });
@@ -98,7 +100,7 @@ test("with --lan only the code lets a phone in", async () => {
     const code = /Pairing code: ([A-Z0-9]{4}-[A-Z0-9]{4})/.exec(wide.said())[1];
     const visitor = await newPage(await browser.newContext(PHONE));
     await visitor.goto(`${wide.url}#code=${code.replace("-", "")}`);
-    await visitor.getByText(/Ready/).first().waitFor({ timeout: 10_000 });
+    await visitor.getByText(/Ready/).first().waitFor();
     assert.equal(await visitor.evaluate(async () => (await fetch("runs")).status), 200);
     assert.ok(!(await visitor.evaluate(() => location.href)).includes("code="), "the code leaves the address");
   } finally {

@@ -49,11 +49,8 @@ export async function serve(...args) {
     child.on("exit", (code) => failed(new Error(`the server ended with ${code}: ${said}`)));
   });
   child.removeAllListeners("exit");
-  for (let k = 0; k < 50; k += 1) {
-    const up = await fetch(`${url}server.json`).then((r) => r.ok, () => false);
-    if (up) break;
-    await new Promise((next) => setTimeout(next, 100));
-  }
+  const up = () => fetch(`${url}server.json`).then((r) => r.ok, () => false);
+  while (child.exitCode === null && !(await up())) await new Promise((next) => setTimeout(next, 50)); // not listening yet
   let stopped = false;
   const stop = () =>
     new Promise((done) => {
@@ -92,9 +89,10 @@ export function openBrowser() {
   return chromium.launch({ executablePath: CHROMIUM, args: ["--no-sandbox"] });
 }
 
-/** A page whose console errors and faults are kept in `page.faults`. */
+/** A page whose console errors and faults are kept in `page.faults`. It waits for what happens, and long on a busy machine. */
 export async function newPage(context) {
   const page = await context.newPage();
+  page.setDefaultTimeout(120_000);
   page.faults = [];
   page.on("pageerror", (fault) => page.faults.push(fault.message));
   page.on("console", (message) => {
@@ -145,14 +143,33 @@ export function askBrowser(page, operation, request) {
 /** Settles when every file of the page is kept on the device. */
 export function waitUntilKept(page) {
   return page.evaluate(async () => {
-    await navigator.serviceWorker.ready;
+    const { serviceWorker } = navigator;
+    await serviceWorker.ready; // a worker in force has kept every file
+    if (!serviceWorker.controller) await new Promise((done) => serviceWorker.addEventListener("controllerchange", done));
     const list = JSON.parse(/const FILES = (\{.*?\});/s.exec(await (await fetch("sw.js")).text())[1]);
-    for (let k = 0; k < 200; k += 1) {
-      const kept = await (await caches.open("racewright-files")).keys();
-      if (kept.length >= Object.keys(list).length && navigator.serviceWorker.controller) return kept.length;
-      await new Promise((next) => setTimeout(next, 100));
-    }
-    throw new Error("not kept in time");
+    const kept = await (await caches.open("racewright-files")).keys();
+    if (kept.length < Object.keys(list).length) throw new Error(`${kept.length} files are kept of ${Object.keys(list).length}`);
+    return kept.length;
+  });
+}
+
+/** Go to one of the six places and wait until it stands there: colors changed over, nothing half drawn. */
+export async function openPlace(page, name) {
+  await page.getByRole("navigation").getByRole("link", { name }).tap();
+  await page.locator("nav [aria-current=page]", { hasText: name }).waitFor();
+  await settled(page);
+}
+
+/** Settles when the plan is the newest, every picture is loaded and no color is on its way to another. */
+export async function settled(page) {
+  await page.locator(".stale").waitFor({ state: "detached" });
+  await page.evaluate(async () => {
+    const frame = () => new Promise((next) => requestAnimationFrame(next));
+    await frame();
+    await frame();
+    const pictures = [...document.images].filter((image) => !image.complete);
+    await Promise.all(pictures.map((image) => image.decode().catch(() => undefined)));
+    await Promise.all(document.getAnimations().map((move) => move.finished.catch(() => undefined)));
   });
 }
 

@@ -23,13 +23,10 @@ for (const engine of ["server", "browser"]) {
     const alone = await serve();
     try {
       await page.goto(engine === "server" ? alone.url : `${alone.url}?engine=browser`);
-      const started = Date.now();
       await enterSaddle(page);
-      await page.getByText("Marks are ready").first().waitFor({ timeout: 30_000 });
-      assert.ok(Date.now() - started < 60_000);
+      await page.getByText("Marks are ready").first().waitFor();
       await page.getByRole("link", { name: "See the run" }).first().tap();
-      await page.getByRole("heading").first().waitFor();
-      await page.waitForTimeout(1500);
+      await page.getByText("Bend it, step by step").waitFor();
       const text = (await page.locator("main").innerText()).replace(/\s+/g, " ");
       const heard = await page.locator("main").ariaSnapshot();
       const said = `${text} ${heard}`;
