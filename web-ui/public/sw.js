@@ -2,6 +2,8 @@
 // The list is filled in by `racewright serve` and `racewright site`: path -> digest of the file.
 const FILES = "FILES OF THE SITE";
 const STORE = "racewright-files";
+// What the version in force keeps: read by the next one, which leaves those files to pages that are still in use.
+const LIST = new URL("kept.json?list", self.registration.scope).href;
 
 const keyOf = (path) => new URL(`${path}?kept=${FILES[path]}`, self.registration.scope).href;
 
@@ -17,10 +19,14 @@ async function keep() {
   }
 }
 
+// A page in use goes on with the files it was opened with: those of the version before stay until the next change-over.
 async function dropOld() {
   const store = await caches.open(STORE);
-  const wanted = new Set(Object.keys(FILES).map(keyOf));
+  const own = Object.keys(FILES).map(keyOf);
+  const before = await store.match(LIST);
+  const wanted = new Set([LIST, ...own, ...(before ? await before.json() : [])]);
   for (const request of await store.keys()) if (!wanted.has(request.url)) await store.delete(request);
+  await store.put(LIST, new Response(JSON.stringify(own)));
 }
 
 self.addEventListener("install", (event) => {
@@ -44,11 +50,13 @@ self.addEventListener("fetch", (event) => {
   const { request } = event;
   if (request.method !== "GET" || !request.url.startsWith(self.registration.scope)) return;
   const path = new URL(request.url).href.slice(self.registration.scope.length).split(/[?#]/)[0] || "index.html";
-  if (!Object.hasOwn(FILES, path)) return;
+  const own = Object.hasOwn(FILES, path);
+  if (!own && !path.startsWith("assets/")) return;
+  const key = own ? keyOf(path) : new URL(path, self.registration.scope).href; // of the version before
   event.respondWith(
     caches
       .open(STORE)
-      .then((store) => store.match(keyOf(path)))
+      .then((store) => store.match(key, { ignoreSearch: !own }))
       .then((kept) => kept ?? fetch(request)),
   );
 });
