@@ -116,8 +116,10 @@ async function siteWithUpdate() {
 async function openKept(page, url) {
   await page.goto(url);
   await waitUntilKept(page);
+  const ready = page.locator(".engine.ready"); // nothing is on its way any more: Chromium waits for the last file
+  await ready.waitFor();
   await page.reload();
-  await page.getByRole("button", { name: "Start a run" }).waitFor();
+  await ready.waitFor();
   await page.evaluate(() => navigator.serviceWorker.register("sw.js", { updateViaCache: "none" })); // after the page's own
 }
 
@@ -133,6 +135,9 @@ function waitUntilNewerWaits(page) {
 
 const newer = () => document.querySelector("[data-newer]") !== null;
 
+/** Settles when the newer version is on the screen. A busy Chromium holds a worker back for up to five minutes. */
+const waitForNewer = (page) => page.waitForFunction(newer, null, { timeout: 360_000 });
+
 test("a newer page takes over when it is opened again, never under a page in use", async () => {
   const site = await siteWithUpdate();
   const context = await browser.newContext(PHONE);
@@ -143,7 +148,7 @@ test("a newer page takes over when it is opened again, never under a page in use
     await waitUntilNewerWaits(page);
     assert.equal(await page.evaluate(newer), false, "the page in use stays as it is");
     await page.goto(`${site.url}?again`);
-    await page.waitForFunction(newer);
+    await waitForNewer(page);
     await context.setOffline(true);
     await page.reload();
     assert.equal(await page.evaluate(newer), true);
@@ -179,7 +184,7 @@ test("a newer page that is slow to take over is not missed", async () => {
     const page = await openAgainHeld(context, site.url);
     await page.clock.fastForward("05:00");
     await page.evaluate(() => window.letGo());
-    await page.waitForFunction(newer);
+    await waitForNewer(page);
   } finally {
     await context.close();
     await site.stop();

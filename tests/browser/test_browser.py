@@ -44,7 +44,7 @@ def test_in_the_browser(name: str) -> None:
         env=os.environ | {"RACEWRIGHT_PYTHON": sys.executable},
         capture_output=True,
         text=True,
-        timeout=400,
+        timeout=1800,
         check=False,
     )
     assert done.returncode == 0, done.stdout[-6000:] + done.stderr[-2000:]

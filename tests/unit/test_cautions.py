@@ -6,10 +6,13 @@ import json
 import re
 from pathlib import Path
 
+import msgspec
 import pytest
+import yaml
 
 from racewright.ask.answer import answer
 from racewright.ask.common import Refused
+from racewright.ask.messages import PlanAnswer
 from racewright.cards.pack import build_pack
 from racewright.cautions import DECIDES, cautions_for, cautions_text
 from racewright.cli.job_pack import pack_of
@@ -149,3 +152,20 @@ def test_cautions_are_said_once_however_many_kinds_of_work_share_them() -> None:
     assert told[-1] == DECIDES
     assert cautions_for() == (DECIDES,)
     assert max(len(line) for line in cautions_text("correct", "cut", "install", "order").splitlines()) <= 100
+
+
+def test_every_step_of_a_plan_carries_the_caution_of_its_own_work() -> None:
+    wanted = {"cut": CUT, "trim": CUT, "ream": CUT, "bend": BEND, "check": CORRECT, "loosen": "lock out"}
+    wanted |= {"insert": "lock out", "strap": "Ladders"}
+    seen = set()
+    for path in sorted(EXAMPLES.glob("*.yaml")):
+        survey = yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
+        planned = answer("plan", {"survey": survey, "pictures": []})
+        assert isinstance(planned, PlanAnswer), path
+        plan = msgspec.to_builtins(planned.plan)
+        assert len(planned.step_cautions) == len(plan["steps"])
+        for step, said in zip(plan["steps"], planned.step_cautions, strict=True):
+            assert said[-1] == DECIDES
+            assert wanted.get(step["kind"], "") in " ".join(said), (path, step)
+            seen.add(step["kind"])
+    assert seen >= set(wanted)

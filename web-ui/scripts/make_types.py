@@ -14,6 +14,7 @@ import msgspec
 
 from racewright.ask.common import Refused
 from racewright.ask.operations import OPERATIONS
+from racewright.cautions import DECIDES
 
 TARGET = Path(__file__).resolve().parents[1] / "src" / "engine" / "types.ts"
 HEAD = """\
@@ -73,7 +74,7 @@ def ts_file() -> str:
     """The whole file."""
     types: list[Any] = [t for op in OPERATIONS.values() for t in (op.request, op.answer)] + [Refused]
     _, parts = msgspec.json.schema_components(types, ref_template="#/{name}")
-    out = [HEAD]
+    out = [HEAD, f"/** Stands under every answer. */\nexport const DECIDES =\n  {json.dumps(DECIDES)};\n"]
     for name, schema in sorted(parts.items()):
         if schema.get("type") == "object":
             out.append(ts_interface(name, schema))

@@ -115,9 +115,12 @@ class Path3D(Answer, frozen=True, kw_only=True):
 
 class PlanAnswer(Answer, frozen=True, kw_only=True):
     """The plan; the side view of each piece; pages of the card and of the 1:1 strip (SVG, where asked for); the card
-    as text; the axes for a 3D view; and the worst of the findings ('' = none)."""
+    as text; the axes for a 3D view; and the worst of the findings ('' = none). `step_cautions`: what each of the
+    plan's steps asks to take care of, and who decides; `bender_words`: which shoe's figures the marks are for."""
 
     plan: PlanData
+    step_cautions: tuple[tuple[str, ...], ...]
+    bender_words: str
     side: tuple[SidePicture, ...]
     card: tuple[str, ...]
     strip: tuple[str, ...]

@@ -13,11 +13,13 @@ from racewright.cards.bend_card import card_pages
 from racewright.cards.side_view import centreline_of, side_view
 from racewright.cards.strip import strip_pages
 from racewright.cards.text_card import text_card
+from racewright.cards.words import bender_words
 from racewright.drawing.project import trace
 from racewright.drawing.scene import Box, Page, Scene
 from racewright.drawing.svg import to_svg_pages
 from racewright.errors import LimitError, RacewrightError
 from racewright.plan.model import Plan, PlannedPiece
+from racewright.plan.steps import step_cautions
 from racewright.survey.read import read_survey
 from racewright.survey.written import WrittenSurvey
 
@@ -68,6 +70,8 @@ def plan(request: m.PlanRequest, own: OwnBenders) -> m.PlanAnswer:
     worst = made.findings[0].severity if made.findings else ""
     return m.PlanAnswer(
         plan=typed_plan(schema.plan_to_data(made)),
+        step_cautions=tuple(step_cautions(step) for step in made.steps),
+        bender_words=bender_words(made),
         side=_sides(made, request.side_width_mm, request.side_height_mm) if "side" in request.pictures else (),
         card=to_svg_pages(card_pages(made, paper)) if "card" in request.pictures else (),
         strip=to_svg_pages(strip_pages(made, paper)) if "strip" in request.pictures else (),

@@ -3,11 +3,30 @@
 from __future__ import annotations
 
 from racewright.catalogue.model import Raceway
+from racewright.cautions import Work, cautions_for
 from racewright.plan.model import PlannedPiece, Step
 from racewright.rules.check_run import RunCheck
 from racewright.survey.model import Survey
 from racewright.units.said import said_finely
 from racewright.units.tape import TapeStyle, format_length
+
+_WORK_OF_STEP: dict[str, tuple[Work, ...]] = {
+    "cut": ("cut",),
+    "stock": (),
+    "lay-out": (),
+    "bend": ("bend",),
+    "check": ("correct",),
+    "trim": ("cut",),
+    "ream": ("cut",),
+    "loosen": ("install",),
+    "insert": ("install",),
+    "strap": ("install",),
+}
+
+
+def step_cautions(step: Step) -> tuple[str, ...]:
+    """What this one step of a plan asks to take care of, and last who decides."""
+    return cautions_for(*_WORK_OF_STEP[step.kind])
 
 
 def piece_steps(

@@ -1,26 +1,28 @@
 /** The plan as steps at the bench, each bend step with its bend; and what is done of them. */
-import type { BendData, PieceData, PlanData } from '../engine/types';
+import type { BendData, PieceData, PlanAnswer, PlanData } from '../engine/types';
 
 export interface BenchStep {
   kind: string;
   title: string;
   detail: string;
+  /** what this step asks to take care of */
+  care: string[];
   piece: PieceData | null;
   bend: BendData | null;
 }
 
-export function benchSteps(plan: PlanData): BenchStep[] {
+export function benchSteps({ plan, step_cautions }: PlanAnswer): BenchStep[] {
   const bends = plan.pieces.flatMap((piece) =>
     [...piece.bends].sort((a, b) => a.order - b.order).map((bend) => ({ piece, bend })),
   );
   let bent = 0;
   let number = 0;
-  return plan.steps.map((step) => {
+  return plan.steps.map((step, i) => {
     const is = step.kind === 'bend' ? bends[bent] : undefined;
     if (step.kind === 'bend') bent += 1;
     const piece = is?.piece ?? plan.pieces[Math.min(number, plan.pieces.length - 1)] ?? null;
     if (step.kind === 'strap') number += 1;
-    return { kind: step.kind, title: step.title, detail: step.detail ?? '', piece, bend: is?.bend ?? null };
+    return { kind: step.kind, title: step.title, detail: step.detail ?? '', care: step_cautions[i] ?? [], piece, bend: is?.bend ?? null };
   });
 }
 

@@ -3,11 +3,13 @@ import { useEffect, useRef } from 'preact/hooks';
 import { Sign, ShoeView } from '../draw/shoe-view';
 import { SpinDial } from '../draw/spin-dial';
 import { StripView } from '../draw/strip-view';
-import type { BendData, PlanData } from '../engine/types';
+import type { BendData, PlanAnswer, PlanData } from '../engine/types';
 import { t } from '../text/words';
 import { benchSteps, planPrint, type BenchStep } from './bench';
 import { Icon } from './icons';
 import type { Unit } from './lengths';
+import { Care } from './parts';
+import { ShoeLine } from './shoe-card';
 import { NoPlan, degrees, usePlan } from './see-screen';
 import { say, updateRun, type KeptRun } from './state';
 import { Tape } from './tape';
@@ -16,12 +18,13 @@ import { useAwake } from './wake';
 export function BendScreen({ run }: { run: KeptRun }) {
   const { answer, stale } = usePlan();
   if (!answer || stale) return <NoPlan />;
-  return <Bench run={run} plan={answer.plan} />;
+  return <Bench run={run} answer={answer} />;
 }
 
-function Bench({ run, plan }: { run: KeptRun; plan: PlanData }) {
+function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
+  const { plan } = answer;
   const awake = useAwake();
-  const steps = benchSteps(plan);
+  const steps = benchSteps(answer);
   const of = planPrint(plan);
   const done = run.done.of === of ? run.done : { of, steps: [] as number[], at: 0 };
   const changed = run.done.of !== '' && run.done.of !== of && run.done.steps.length > 0;
@@ -63,8 +66,10 @@ function Bench({ run, plan }: { run: KeptRun; plan: PlanData }) {
       {step.bend && step.piece ? (
         <BendStep plan={plan} step={step} bend={step.bend} unit={run.survey.units} title={title} />
       ) : (
-        <OtherStep plan={plan} step={step} unit={run.survey.units} title={title} first={at === 0} />
+        <OtherStep plan={plan} step={step} unit={run.survey.units} title={title} />
       )}
+      {!step.bend && <Care list={at === 0 ? plan.cautions : step.care} />}
+      {step.kind === 'lay-out' && <ShoeLine words={answer.bender_words} raceway={plan.raceway} />}
       <p class="quiet awake">{awake ? t.bend.awake : t.bend.asleep}</p>
       <div class="step-bar">
         <button type="button" class="step-button" disabled={at === 0} onClick={() => go(at - 1, false)}>
@@ -133,12 +138,13 @@ function BendStep({ plan, step, bend, unit, title }: StepProps & { bend: BendDat
         </li>
       </ul>
       <p class="look-at">{bend.look_at}</p>
+      <Care list={step.care} />
       <StripView piece={piece} current={bend.number} />
     </article>
   );
 }
 
-function OtherStep({ plan, step, unit, title, first }: StepProps & { first: boolean }) {
+function OtherStep({ step, unit, title }: StepProps) {
   const piece = step.piece;
   return (
     <article class="step">
@@ -173,16 +179,6 @@ function OtherStep({ plan, step, unit, title, first }: StepProps & { first: bool
         <a class="wide-button" href="#/check">
           {t.bend.toCheck}
         </a>
-      )}
-      {first && (
-        <details class="more" open>
-          <summary>{t.bend.care}</summary>
-          <ul class="cautions">
-            {plan.cautions.map((c) => (
-              <li key={c}>{c}</li>
-            ))}
-          </ul>
-        </details>
       )}
     </article>
   );

@@ -6,7 +6,7 @@ import { t } from '../text/words';
 import { Keypad } from './keypad';
 import { parseLength, type Unit } from './lengths';
 import { ask } from './link';
-import { LengthField, Notice, Pick, Segments, TextField, TroubleNotice, type Beside, type FieldKit } from './parts';
+import { Care, LengthField, Notice, Pick, Segments, TextField, TroubleNotice, type Beside, type FieldKit } from './parts';
 import { NoPlan, usePlan } from './see-screen';
 import { type KeptRun } from './state';
 import { forEngine } from './survey';
@@ -196,6 +196,7 @@ function Correction({ answer }: { answer: TweakAnswer }) {
         ))}
       </ol>
       <Outline planned={answer.planned} corrected={answer.corrected} />
+      {!answer.nothing_to_do && <Care list={answer.cautions} />}
     </section>
   );
 }
@@ -261,6 +262,7 @@ function PartWay({ run, piece, number }: PieceProps) {
                 ))}
               </tbody>
             </table>
+            <Care list={answer.cautions} />
           </>
         )}
       </div>

@@ -32,7 +32,6 @@ export function JobScreen() {
       )}
       {app.runs.length > 0 && <OrderCard runs={app.runs} />}
       <FileCard />
-      <p class="quiet pad pad-top small">{t.decides}</p>
     </div>
   );
 }

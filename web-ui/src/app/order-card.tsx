@@ -3,7 +3,7 @@ import { useState } from 'preact/hooks';
 import type { OrderAnswer, PlainTable, Trouble } from '../engine/types';
 import { t } from '../text/words';
 import { ask } from './link';
-import { TroubleNotice } from './parts';
+import { Care, TroubleNotice } from './parts';
 import { shoeFor } from './shoe';
 import type { KeptRun } from './state';
 import { forEngine, gapsOf } from './survey';
@@ -51,6 +51,7 @@ export function OrderCard({ runs }: { runs: readonly KeptRun[] }) {
           <Plain title={t.order.bill} table={answer.bill} names={names} />
           <Plain title={t.order.cuts} table={answer.cuts} names={names} />
           <Plain title={t.order.stops} table={answer.stops} names={names} />
+          <Care list={answer.cautions} />
         </div>
       )}
     </section>

@@ -1,7 +1,7 @@
 /** The parts that every screen is made of. */
 import type { ComponentChildren } from 'preact';
 import { useId } from 'preact/hooks';
-import type { FindingData, Trouble } from '../engine/types';
+import { DECIDES, type FindingData, type Trouble } from '../engine/types';
 import { t } from '../text/words';
 import { Icon } from './icons';
 import { withUnit, type Unit } from './lengths';
@@ -164,6 +164,27 @@ export function TroubleNotice({ error }: { error: Trouble }) {
   );
 }
 
+/** What an answer asks to take care of. Who decides stands at the foot of every screen, so not here as well. */
+export function Care({ list }: { list: readonly string[] }) {
+  const own = list.filter((c) => c !== DECIDES);
+  if (!own.length) return null;
+  return (
+    <section class="care" aria-label={t.care}>
+      <Icon name="warn" />
+      <ul>
+        {own.map((c) => (
+          <li key={c}>{c}</li>
+        ))}
+      </ul>
+    </section>
+  );
+}
+
+/** The line that stands on every screen. */
+export function Decides() {
+  return <p class="decides screen-only">{DECIDES}</p>;
+}
+
 export function Findings({ list }: { list: readonly FindingData[] }) {
   const loud = list.filter((f) => f.severity !== 'info');
   const notes = list.filter((f) => f.severity === 'info');
@@ -173,7 +194,9 @@ export function Findings({ list }: { list: readonly FindingData[] }) {
         <FindingList list={loud} />
       ) : (
         <Notice kind="good">
-          <p>{t.nothingFound}</p>
+          <p>
+            {t.nothingFound} {t.noApproval}
+          </p>
         </Notice>
       )}
       {notes.length > 0 && (

@@ -3,11 +3,11 @@ import { useState } from 'preact/hooks';
 import { Sketch } from '../draw/sketch';
 import { SideView } from '../draw/side-view';
 import type { PlanAnswer } from '../engine/types';
-import { ShoeCard } from './shoe-card';
+import { ShoeCard, ShoeLine } from './shoe-card';
 import { t } from '../text/words';
 import { ChoiceTables } from './choice-table';
 import { readTape, type Unit } from './lengths';
-import { Findings, TroubleNotice } from './parts';
+import { Care, Findings, TroubleNotice } from './parts';
 import { RoomView } from './room-view';
 import { currentRun, useApp, type KeptRun } from './state';
 import { Tape } from './tape';
@@ -111,6 +111,7 @@ export function SeeScreen({ run }: { run: KeptRun }) {
               ))}
             </tbody>
           </table>
+          {piece.bends.length > 0 && <ShoeLine words={answer.bender_words} raceway={plan.raceway} />}
           <a class="wide-button strong" href="#/bend">
             {t.see.toBend}
           </a>
@@ -121,6 +122,7 @@ export function SeeScreen({ run }: { run: KeptRun }) {
       <Thumb answer={answer} unit={unit} />
       <ChoiceTables answer={answer} survey={run.survey} />
       <Bender answer={answer} unit={unit} />
+      <Care list={plan.cautions} />
     </div>
   );
 }

@@ -7,7 +7,7 @@ import { Icon } from './icons';
 import { JobScreen } from './job-screen';
 import { engineHandle } from './link';
 import { MeasureScreen } from './measure-screen';
-import { TextField } from './parts';
+import { Decides, TextField } from './parts';
 import { PracticeScreen } from './practice-screen';
 import { SeeScreen } from './see-screen';
 import { currentRun, setLight, useApp, type State } from './state';
@@ -53,6 +53,7 @@ export function Shell() {
       <main id="main" ref={main} tabIndex={-1}>
         {app.engine.phase === 'code wanted' && <PairForm />}
         {!app.loaded ? <p class="quiet pad">{t.loading}</p> : <Screen place={place} />}
+        <Decides />
       </main>
       <p class="unseen" role="status" aria-live="polite">
         {app.said}

@@ -20,7 +20,7 @@ export function ShoeCard({ raceway }: { raceway: string }) {
   };
   if (!open)
     return (
-      <button type="button" class="wide-button" onClick={() => setOpen(true)}>
+      <button type="button" id="own-shoe" class="wide-button" onClick={() => setOpen(true)}>
         {kept ? t.shoe.change : t.shoe.own}
       </button>
     );
@@ -39,5 +39,18 @@ export function ShoeCard({ raceway }: { raceway: string }) {
         </button>
       </div>
     </div>
+  );
+}
+
+/** Beside marks: which shoe's figures they are for, and the way to the person's own while they are only taught. */
+export function ShoeLine({ words, raceway }: { words: string; raceway: string }) {
+  return (
+    <p class="quiet small shoe-line">
+      {words} {!ownShoe(raceway) && (
+        <a href="#/see" onClick={() => document.getElementById('own-shoe')?.scrollIntoView({ block: 'center' })}>
+          {t.see.toShoe}
+        </a>
+      )}
+    </p>
   );
 }

@@ -19,12 +19,15 @@ const opened = canKeep ? partsOf(document.documentElement.outerHTML) : "";
 
 async function register(): Promise<boolean> {
   if (!canKeep || import.meta.env.DEV) return false;
-  followChange();
+  const again = followChange();
   try {
     const registration = await navigator.serviceWorker.register(new URL("sw.js", document.baseURI), {
       updateViaCache: "none",
     });
-    if (registration.waiting && navigator.serviceWorker.controller) registration.waiting.postMessage("take over");
+    const { installing, waiting, active } = registration;
+    for (const worker of [installing, waiting, active]) worker?.addEventListener("statechange", again);
+    if (waiting && navigator.serviceWorker.controller) waiting.postMessage("take over");
+    again();
     await navigator.serviceWorker.ready;
     return true;
   } catch {
@@ -32,23 +35,33 @@ async function register(): Promise<boolean> {
   }
 }
 
-/** Begin anew as soon as the worker in force keeps a newer page than this one, however late it takes over, and also
- * where it did so before this line ran; but only while nobody has touched the page. After that it is in use, and stays. */
-function followChange(): void {
+/** The page as the worker in force keeps it, whether or not that worker serves this page already; null without one. */
+async function keptPage(): Promise<string | null> {
+  const store = await caches.open("racewright-files");
+  const list = await store.match(new URL("kept.json?list", document.baseURI));
+  const keys = list ? ((await list.json()) as string[]) : [];
+  const page = await store.match(keys.find((key) => key.includes("/index.html?")) ?? "");
+  return page ? page.text() : null;
+}
+
+/** Begin anew as soon as a newer page than this one is in force, however late; but only while nobody has touched this
+ * one. After that it is in use, and stays. Gives what looks again: at once, and at every change of a worker. (A page
+ * whose files were asked for just before the change-over is served by the worker of before, and hears nothing of it.) */
+function followChange(): () => void {
   const touches = ["pointerdown", "keydown"] as const;
-  let inUse = false;
+  let inUse = !navigator.serviceWorker.controller; // the first visit: these files come from the host itself
   const use = (): void => {
     inUse = true;
   };
   const look = async (): Promise<void> => {
-    if (inUse || !navigator.serviceWorker.controller) return;
-    const kept = partsOf(await (await fetch(new URL("index.html", document.baseURI))).text());
+    const page = inUse ? null : await keptPage();
+    const kept = page === null ? opened : partsOf(page);
     if (inUse || kept === opened || sessionStorage.getItem(FETCHED) === kept) return;
     sessionStorage.setItem(FETCHED, kept); // once for each version, whatever stands in the way of it
     location.reload();
   };
-  const again = (): void => void look().catch(() => undefined); // no such file to be had: the page stays as it is
+  const again = (): void => void look().catch(() => undefined); // no store to be had: the page stays as it is
   for (const touch of touches) addEventListener(touch, use, { capture: true, once: true });
   navigator.serviceWorker.addEventListener("controllerchange", again);
-  again();
+  return again;
 }

@@ -1,6 +1,10 @@
 // Written by web-ui/scripts/make_types.py from the message types of racewright.ask. Do not edit.
 // Lengths ending in _mm are millimetres, angles ending in _deg degrees; other lengths in requests are text with a unit.
 
+/** Stands under every answer. */
+export const DECIDES =
+  "Local codes, the authority having jurisdiction and a licensed person decide; this is no approval.";
+
 /** The angle that bend `number` really has, read with a level after letting go. */
 export interface AngleReading {
   what: "angle";
@@ -377,9 +381,12 @@ export interface PlainTable {
 }
 
 /** The plan; the side view of each piece; pages of the card and of the 1:1 strip (SVG, where asked for); the card
- *  as text; the axes for a 3D view; and the worst of the findings ('' = none). */
+ *  as text; the axes for a 3D view; and the worst of the findings ('' = none). `step_cautions`: what each of the
+ *  plan's steps asks to take care of, and who decides; `bender_words`: which shoe's figures the marks are for. */
 export interface PlanAnswer {
   plan: PlanData;
+  step_cautions: string[][];
+  bender_words: string;
   side: SidePicture[];
   card: string[];
   strip: string[];

@@ -13,11 +13,10 @@ export const bend = {
   finish: 'Done, all',
   bendTitle: (n: number, all: number) => `Bend ${n} of ${all}`,
   onMark: (sign: string) => `${sign} on the mark at`,
-  pullTo: 'Pull to',
+  pullTo: 'Bend to',
   pointerTo: 'Pointer to',
   relaxed: 'Read the angle after letting go.',
   hookTo: (end: string) => `Hook toward end ${end}`,
-  care: 'Take care',
   toCheck: 'Enter what you measured',
   shoeOf: (b: BendData) =>
     `The bender on the conduit: ${b.reference} on the mark at ${b.mark_tape}, hook toward end ${b.hook}, ${b.stance}, to ${Math.round(b.angle_deg * 10) / 10} degrees`,

@@ -1,0 +1,97 @@
+// What a screen asks for can hurt: each shows the caution that fits, who decides, and whose figures the marks are for.
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { enterSaddle, keyIn, newPage, openBrowser, openPlace, PHONE, serve, settled } from "./support.mjs";
+
+const DECIDES = "Local codes, the authority having jurisdiction and a licensed person decide; this is no approval.";
+const BENDING = "a handle that backs off can throw you";
+const CUTTING = "away from a running blade";
+let server, browser, page;
+
+before(async () => {
+  server = await serve();
+  browser = await openBrowser();
+  page = await newPage(await browser.newContext(PHONE));
+  await page.goto(server.url);
+  await enterSaddle(page);
+  await page.getByText("Marks are ready").first().waitFor();
+});
+
+after(async () => {
+  await browser?.close();
+  await server?.stop();
+});
+
+const words = async () => (await settled(page), (await page.locator("main").innerText()).replace(/\s+/g, " "));
+const times = (text, part) => text.split(part).length - 1;
+
+for (const place of ["Job", "Measure", "See", "Check", "Practice"]) {
+  test(`${place} says once who decides`, async () => {
+    await openPlace(page, place);
+    assert.equal(times(await words(), DECIDES), 1);
+  });
+}
+
+test("See: cautions of the whole job, nothing found is no approval, the shoe's figures are taught ones", async () => {
+  await openPlace(page, "See");
+  const said = await words();
+  for (const part of [BENDING, CUTTING, "Ladders, lifts and heights", "de-energise, lock out, test"]) assert.ok(said.includes(part), part);
+  assert.ok(said.includes("Nothing found of what these checks look for. This is no approval."), said);
+  assert.match(said, /take-up 5", gain of a 90 2 5\/8"\. Exact for a shoe with these taught figures; calibrate yours\./);
+  assert.doesNotMatch(said, /nothing wrong|exact for your/i);
+});
+
+test("Bend: every step has the caution of its own work, and the marks stay in sight above it", async () => {
+  await openPlace(page, "Bend");
+  const fits = { "Cut to": CUTTING, "Bend ": BENDING, "Check before": "a little at a time", "Ream ": CUTTING, "Leave the fitting": "Ladders", "End ": "lock out", "Level,": "Ladders" };
+  for (let step = 1, last = false; !last; step += 1) {
+    const said = await words();
+    const title = await page.locator(".step-title").innerText();
+    for (const [begins, caution] of Object.entries(fits)) if (title.startsWith(begins)) assert.ok(said.includes(caution), `${title}: ${said}`);
+    assert.equal(times(said, DECIDES), 1, title);
+    const mark = page.locator(".big-mark");
+    if (await mark.count()) {
+      const box = await mark.boundingBox();
+      assert.ok(box.y + box.height < PHONE.viewport.height / 2, `the mark's figure is in the upper half: ${JSON.stringify(box)}`);
+    }
+    last = (await page.getByRole("button", { name: "Done, all" }).count()) > 0;
+    if (!last) await page.getByRole("button", { name: "Done, next" }).tap();
+  }
+});
+
+test("Check: opening or closing a bend goes a little at a time", async () => {
+  await openPlace(page, "Check");
+  await page.getByRole("button", { name: /^Rise measured/ }).tap();
+  await keyIn(page, "3 3/8");
+  await page.getByRole("button", { name: "Close the keypad" }).tap();
+  await page.getByRole("button", { name: "What puts it right?" }).tap();
+  await page.locator(".answer .care").waitFor();
+  assert.ok((await words()).includes("Open or close a bend a little at a time and measure after each pull"));
+  await page.getByLabel("Part way").check({ force: true }); // the radio lies unseen in its label
+  await page.getByRole("button", { name: "New marks for the rest" }).tap();
+  await page.locator(".care").waitFor();
+  assert.ok((await words()).includes(BENDING));
+});
+
+test("Practice and the cut list have theirs", async () => {
+  await openPlace(page, "Practice");
+  await page.getByRole("button", { name: "Make the sheet" }).tap();
+  await page.locator(".problem").first().waitFor();
+  assert.ok((await words()).includes(BENDING));
+  await openPlace(page, "Job");
+  await page.getByRole("button", { name: "Work it out for 1 run" }).tap();
+  await page.locator(".table-scroll").first().waitFor();
+  assert.ok((await words()).includes(CUTTING));
+});
+
+test("with the person's own figures the marks are no longer called taught", async () => {
+  await openPlace(page, "See");
+  await page.getByRole("button", { name: "Enter your own bender" }).tap();
+  await page.getByLabel("Take-up").fill("5 1/16");
+  await page.getByLabel("Gain of a 90").fill("2 9/16");
+  await page.getByRole("button", { name: "Use these" }).tap();
+  await page.getByText("your own: take-up").first().waitFor();
+  const said = await words();
+  assert.doesNotMatch(said, /taught figures/, said);
+  assert.deepEqual(page.faults, []);
+});
