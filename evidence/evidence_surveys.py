@@ -17,12 +17,13 @@ from dataclasses import dataclass, field
 
 import msgspec
 
+from held import Held
 from racewright.api import choose_bender
 from racewright.errors import InputError, LimitError
 from racewright.plan.pipeline import plan_survey
 from racewright.schema import plan_to_data
 from racewright.store.survey_file import survey_from_text
-from survey_facts import Held, hold
+from survey_facts import hold
 from survey_writer import write_survey
 from tape_words import read
 

@@ -2,44 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import pairwise
-from math import degrees, hypot, inf, radians, tan
+from math import degrees, hypot, inf, tan
 
+from held import TIGHT_MM, Held, far
+from mark_facts import hold_marks, hold_pieces
 from rebuilt import Part, Thing, Vec, add, cross, dot, least_distance, less, mix, rebuild
+from strap_facts import hold_straps
 from tape_words import Placed, Run, number
-
-TIGHT_MM = 1e-6
-
-
-@dataclass
-class Held:
-    """What was counted and missed for one survey; `worst` by kind of check, mm."""
-
-    misses: list[str] = field(default_factory=list)
-    words: set[str] = field(default_factory=set)
-    counts: dict[str, int] = field(default_factory=dict)
-    worst: dict[str, float] = field(default_factory=dict)
-
-    def near(self, what: str, off: float, say: str, limit: float = TIGHT_MM) -> None:
-        """A difference that must stay below a limit."""
-        kind = what.split(":")[0]
-        self.counts[kind] = self.counts.get(kind, 0) + 1
-        self.worst[kind] = max(self.worst.get(kind, 0.0), abs(off))
-        if not abs(off) <= limit:
-            self.misses.append(f"{what}: {say}: off by {off:.6g}")
-
-    def true(self, what: str, yes: bool, say: str) -> None:
-        kind = what.split(":")[0]
-        self.counts[kind] = self.counts.get(kind, 0) + 1
-        if not yes:
-            self.misses.append(f"{what}: {say}")
-
-
-def far(a: Vec, b: Vec) -> float:
-    return hypot(*less(a, b))
 
 
 @dataclass
@@ -54,7 +26,7 @@ def hold(run: Run, plan: dict, *, full: bool) -> Held:
     """Everything that one plan must hold."""
     held = Held(words=set(run.words))
     parts = rebuild(plan)
-    _pieces(held, run, plan, parts)
+    hold_pieces(held, run, plan, parts)
     stretches = _stretches(held, run, plan, parts)
     if stretches is None:
         return held
@@ -70,9 +42,9 @@ def hold(run: Run, plan: dict, *, full: bool) -> Held:
         "the conduit ends elsewhere than the tape says",
     )
     _heights(held, run, plan)
-    _marks(held, plan)
+    hold_marks(held, plan)
     if full:
-        _straps(held, run, plan, parts)
+        hold_straps(held, run, plan, parts)
     return held
 
 
@@ -239,9 +211,14 @@ def _cleared(held: Held, run: Run, plan: dict, leg, placed: Placed, own: Sequenc
     said = [f for f in plan["findings"] if f["rule"] == "run.clearance" and f.get("where") == placed.name]
     what = f"clearance: {placed.name}"
     told = [o["clearance_mm"] for o in plan["obstacles"] if o["name"] == placed.name]
-    if placed.kind == "keep_clear" and room > 0:
-        held.true(what, len(told) == 1, f"{len(told)} obstacles of the JSON bear its name")
-        held.near("clearance told: by the JSON", told[0] - room, placed.name)
+    held.true(what, len(told) == 1, f"{len(told)} obstacles of the JSON bear its name")
+    if "height" in placed.fields:
+        # where no length across the run is told, the program takes 12 in to each side
+        short = thing_of(run, leg, placed, 12 * 25.4)
+        assert short is not None
+        whole = least_distance(parts, short[0]) - run.od / 2
+        if whole > -run.od / 2 + TIGHT_MM:
+            held.near("clearance told: by the JSON", told[0] - whole, placed.name)
     if room < wanted - TIGHT_MM:
         held.words.add(f"{placed.kind} hit and said")
         good = any(f["severity"] == "problem" for f in said)
@@ -272,189 +249,3 @@ def _heights(held: Held, run: Run, plan: dict) -> None:
             held.true(
                 f"height: {end}", said, f"knockout at {height:.3f} mm, conduit at {over:.3f}, and nothing is said"
             )
-
-
-def _pieces(held: Held, run: Run, plan: dict, parts: Sequence[Part]) -> None:
-    """Pieces follow each other, straights are not negative, and the lengths add up."""
-    pieces = plan["pieces"]
-    if len(pieces) > 1:
-        held.words.add("several pieces")
-    gaps = 0.0
-    for k, (a, b) in enumerate(pairwise(pieces)):
-        end = next(p for p in reversed(parts) if p.piece == k)
-        start = next(p for p in parts if p.piece == k + 1)
-        gap = b["run_start_mm"] - a["run_start_mm"] - a["cut_length_mm"]
-        gaps += gap
-        what = f"coupling: after piece {k + 1}"
-        held.near(what, far(add(end.at(end.length), end.axis, gap), start.point), "the next piece starts elsewhere")
-        held.near(what, far(end.axis, start.axis), "the next piece points another way", 1e-9)
-        held.true(what, -TIGHT_MM <= gap < 26.0, f"{gap} mm between the two ends")
-        held.near(what, plan["couplings_mm"][k] - (a["run_start_mm"] + a["cut_length_mm"] + gap / 2), "its place", 6.0)
-    total = sum(p["cut_length_mm"] for p in pieces) + gaps
-    held.near("lengths: of all pieces", total - plan["developed_length_mm"], "pieces and gaps are not the run")
-    held.near(
-        "lengths: degrees",
-        plan["total_bend_deg"] - sum(b["angle_deg"] for p in pieces for b in p["bends"]),
-        "degrees do not add up",
-        1e-8,
-    )
-    for part in parts:
-        held.true("lengths: straight", part.length >= -TIGHT_MM, f"a straight of {part.length} mm")
-
-
-def printed(text: str, unit: str) -> float:
-    """A printed tape reading in mm."""
-    if unit == "mm":
-        return float(text.removesuffix("mm").strip())
-    sign, text = (-1, text[1:]) if text.startswith("-") else (1, text)
-    feet, inches = text.split("'") if "'" in text else ("0", text)
-    inches = inches.strip().removesuffix('"').strip()
-    return sign * float(number(feet) * 12 + (number(inches) if inches else 0)) * 25.4
-
-
-def _marks(held: Held, plan: dict) -> None:
-    """Arrow, center mark and star from either hook describe one arc; what is printed is the nearest tape reading."""
-    bender, tape = plan["bender"], plan["tape"]
-    place = {"arrow": -bender["arrow_lead_mm"], "centre": bender["centre_mm"], "star": bender["star_mm"]}
-    half = (25.4 if tape["unit"] == "in" else 1.0) / tape["denominator"] / 2
-    for piece in plan["pieces"]:
-        cut = printed(piece["cut_length_tape"], tape["unit"])
-        held.near("printed length: cut", cut - piece["cut_length_mm"], "cut length", half + TIGHT_MM)
-        _trim(held, plan, piece, tape["unit"], half)
-        orders = sorted(b["order"] for b in piece["bends"])
-        held.true("marks: order", orders == list(range(1, len(orders) + 1)), f"orders {orders}")
-        before: dict | None = None
-        for bend in sorted(piece["bends"], key=lambda b: b["order"]):
-            arc = radians(bend["angle_deg"]) * bender["radius_mm"]
-            held.near("marks: arc", bend["arc_end_mm"] - bend["arc_start_mm"] - arc, "arc end")
-            for key, mark in bend["all_marks_mm"].items():
-                hook, reference = key.split()
-                start = mark - place[reference] if hook == "A" else mark + place[reference] - arc
-                held.near("marks: exact", start - bend["arc_start_mm"], f"{key} of bend {bend['number']}")
-            own = bend["all_marks_mm"][f"{bend['hook']} {bend['reference']}"]
-            held.near("marks: exact", own - bend["mark_mm"], f"the mark of bend {bend['number']}")
-            text = printed(bend["mark_tape"], tape["unit"])
-            held.near("printed mark: off", text - bend["mark_mm"], f"bend {bend['number']}", half + TIGHT_MM)
-            held.near("marks: rounding", text - bend["mark_mm"] - bend["mark_rounding_mm"], "rounding told")
-            if before is not None:
-                turn = (before["roll_deg"] - bend["roll_deg"] - bend["spin_deg"]) % 360
-                held.near("marks: spin", min(turn, 360 - turn), f"before bend {bend['number']}", 1e-6)
-                held.true("spin words: said", spin_said(bend), f"{bend['spin_deg']}° is told as: {bend['spin_words']}")
-            before = bend
-
-
-def spin_said(bend: dict) -> bool:
-    """Whether the words tell the turn about the axis: how far, and which way seen from A toward B."""
-    words, size = bend["spin_words"].lower(), abs(bend["spin_deg"])
-    if size < 0.05:
-        return re.search(r"no spin|do not rotate", words) is not None
-    if size > 179.95:
-        return re.search(r"half a turn|180", words) is not None
-    way = "counterclockwise" in words or "anticlockwise" in words
-    told = re.search(r"(\d+(?:\.\d+)?)°", words)
-    amount = float(told.group(1)) if told else 90.0 if "quarter turn" in words else 0.0
-    return abs(amount - size) < 0.051 and way == (bend["spin_deg"] < 0) and "clockwise" in words
-
-
-def _trim(held: Held, plan: dict, piece: dict, unit: str, half: float) -> None:
-    """A piece cut after bending: where to cut, from the stock's end, which lies `extra_a_mm` before end A."""
-    cuts = [printed(mark["text"], unit) for mark in piece["trim_marks"]]
-    wanted: list[float] = []
-    if piece["trim_after"]:
-        wanted = [piece["extra_a_mm"]] if piece["extra_a_mm"] else []
-        wanted.append(piece["extra_a_mm"] + piece["cut_length_mm"])
-    held.true("trim: cuts", len(cuts) == len(wanted), f"{len(cuts)} cuts, {len(wanted)} needed")
-    steps = [f"{s['title']} {s['detail']}" for s in plan["steps"] if s["kind"] == "trim"]
-    for mark in piece["trim_marks"]:
-        said = any(mark["text"] in step and piece["cut_length_tape"] in step for step in steps)
-        held.true("trim: told as a step", said, f"no step to cut at {mark['text']}")
-    for cut, want in zip(cuts, wanted, strict=False):
-        held.near("printed trim: off", cut - want, "a cut elsewhere", half + TIGHT_MM)
-    if not piece["trim_after"]:
-        held.true("trim: none", piece["extra_a_mm"] == piece["extra_b_mm"] == 0.0, "too long, and never cut")
-
-
-#: First support and spacing, ft: 358.30, 342.30, 344.30, 352.30 of NFPA 70-2023 and their tables (figures).
-SPACING_FT = {"EMT": (3, 10), "RMC": (3, 10), "IMC": (3, 10), "PVC-40": (3, 3), "PVC-80": (3, 3)}
-WIDE_FT = {"1/2": 10, "3/4": 10, "1": 12}
-FOOT = 304.8
-#: A strap takes up this much (common practice, no source).
-STRAP_GIVE_MM = 0.5
-
-
-def lying(run: Run, plan: dict, parts: Sequence[Part]) -> list[tuple[float, float]]:
-    """Stretches of the run (stations) where the conduit lies straight at strap height on its surface."""
-    out: list[tuple[float, float]] = []
-    shapes = [b["shape"] for p in plan["pieces"] for b in p["bends"]]
-    features = {f.name for leg in run.legs for f in leg.features}
-    leg = 0
-    for part in parts:
-        if part.radius:
-            leg += shapes[part.bend] not in features
-            continue
-        here = run.legs[leg]
-        over = dot(less(part.point, here.begin), here.up) + here.over_mm
-        if abs(dot(part.axis, here.up)) > 1e-9 or abs(over - run.lie_mm) > STRAP_GIVE_MM:
-            continue
-        low, high = 0.0, part.length
-        # round an outside corner each of the two surfaces ends at their edge
-        if leg and run.turns[leg - 1].way == "toward":
-            low = max(low, run.edge_mm(leg - 1)[1] - dot(less(part.point, here.begin), here.along))
-        if leg < len(run.turns) and run.turns[leg].way == "toward":
-            high = min(high, dot(less(here.end, part.point), here.along) - run.edge_mm(leg)[0])
-        if low <= high:
-            out.append((part.station + low, part.station + high))
-    return out
-
-
-def _straps(held: Held, run: Run, plan: dict, parts: Sequence[Part]) -> None:
-    """Straps stand where the conduit lies on its surface, as close as the article says, or a finding tells."""
-    if plan["checks"] is None:
-        return
-    straps, length = plan["checks"]["straps_mm"], plan["developed_length_mm"]
-    places = lying(run, plan, parts)
-    for s in straps:
-        good = any(a - TIGHT_MM <= s <= b + TIGHT_MM for a, b in places)
-        held.true("strap place: off its surface", good, f"{s:.1f} mm along the run is no straight at strap height")
-        off = min((abs(s - c) for c in plan["couplings_mm"]), default=inf)
-        held.true("strap place: at a coupling", off > 20.0, f"{s:.1f} mm is {off:.1f} mm from a coupling")
-    kind, size = run.written["raceway"].split()
-    first, apart = (ft * FOOT for ft in SPACING_FT[kind])
-    wide = WIDE_FT[size] * FOOT if kind in ("RMC", "IMC") else apart
-    said = [f for f in plan["findings"] if f["rule"] == "run.supports" and f["severity"] != "info"]
-    # past a coupling the run goes on to another's strap: no box, so no nearness asked
-    limits = [apart if "coupling" in run.written.get(end, {}).get("fitting", "") else first for end in ("start", "end")]
-    if straps:
-        short = straps[0] > limits[0] + TIGHT_MM or length - straps[-1] > limits[1] + TIGHT_MM
-        short |= any(b - a > wide + TIGHT_MM for a, b in pairwise(straps))
-    else:
-        short = True
-    if short:
-        held.words.add("straps short and said")
-        held.true("strap spacing: kept", bool(said), f"straps at {[round(s) for s in straps]} of {length:.0f} mm")
-    elif said:
-        held.true("strap spacing: said", False, f"a finding though straps at {[round(s) for s in straps]} keep it")
-    else:
-        held.words.add("straps kept")
-    if said and _could(places, plan["couplings_mm"], length, limits, apart):
-        held.true("strap spacing: possible", False, f"places exist, and it is said: {said[0]['message']}")
-
-
-def _could(
-    places: list[tuple[float, float]], couplings: list[float], length: float, limits: list[float], apart: float
-) -> bool:
-    """Whether straps could stand as the article asks with 70 mm of room to every bend, end and coupling."""
-    room = 70.0
-    free: list[tuple[float, float]] = []
-    for a, b in places:
-        cuts = [c for c in couplings if a - room < c < b + room]
-        edges = [a + room, *(x for c in cuts for x in (c - room, c + room)), b - room]
-        free += [(x, y) for x, y in zip(edges[::2], edges[1::2], strict=True) if y >= x]
-    at, reach = -inf, limits[0]
-    while True:
-        stand = max((min(y, reach) for x, y in free if x <= reach), default=-inf)
-        if stand <= at:
-            return False
-        if length - stand <= limits[1]:
-            return True
-        at, reach = stand, stand + apart

@@ -24,7 +24,7 @@ ROOM = {
     "PVC-40 1/2": (0.84, 4.0),
     "PVC-80 3/4": (1.05, 4.5),
 }
-WEIGHTS = {"EMT 1/2": 6, "EMT 3/4": 4, "EMT 1": 2, "RMC 1/2": 2, "RMC 3/4": 2, "PVC-80 3/4": 2}
+WEIGHTS = {"EMT 1/2": 6, "EMT 3/4": 4, "EMT 1": 2, "RMC 1/2": 2, "RMC 3/4": 2, "PVC-40 1/2": 1.6, "PVC-80 3/4": 1.6}
 FITTINGS = {
     "EMT": ("set-screw", "compression", "none", "set-screw coupling", "compression coupling"),
     "RMC": ("threaded", "set-screw", "compression", "none", "threaded coupling"),
@@ -32,7 +32,7 @@ FITTINGS = {
     "PVC": ("socket", "none", "socket coupling"),
 }
 OUTER = (10, 15, 22.5, 30, 45)
-TURNS = (90, 90, 90, 90, 90, 90, 30, 45, 60, 75, 22.5)
+TURNS = (90, 90, 90, 90, 90, 90, 90, 30, 45, 60, 75, 22.5, 105, 120)
 
 
 class Survey:
@@ -126,7 +126,7 @@ def write_offset(survey: Survey, at: float) -> tuple[dict[str, object], float]:
     true = max(least_offset(survey, angle), survey.between(1.5, 4.5))
     kind = rng.choice(("rise", "rise", "shift", "both"))
     raised = survey.height - survey.lie
-    down = raised > 20 and survey.chance(0.8)
+    down = raised > 20 and survey.chance(0.9)
     if down:
         kind = rng.choice(("rise", "rise", "both"))
     fields: dict[str, object] = {"name": survey.name("offset")}
@@ -210,6 +210,7 @@ def write_saddle(survey: Survey, at: float) -> tuple[dict[str, object], float]:
 
 
 def write_keep_clear(survey: Survey, at: float) -> tuple[dict[str, object], float]:
+    rng = survey.rng
     fields: dict[str, object] = {"name": survey.name("thing")}
     height = survey.between(1, 8)
     lift = survey.between(0.5, 3) if survey.chance(0.5) else 0.0
@@ -235,6 +236,8 @@ def write_keep_clear(survey: Survey, at: float) -> tuple[dict[str, object], floa
         fields["depth"] = tape(survey, depth)
     if survey.chance(0.85):
         far = depth / 2 + survey.od / 2 + survey.clearance + survey.between(0.1, 8)
+        if survey.chance(0.2):
+            far = depth / 2 + survey.od / 2 + rng.uniform(0.1, 0.8) * max(survey.clearance, 2)
         sign = "" if survey.chance(0.5) else "-"
         fields["side"] = sign + tape(survey, far, up=True)
     if survey.chance(0.2):
@@ -269,7 +272,7 @@ def write_kick(survey: Survey, at: float) -> tuple[dict[str, object], float]:
     toward = rng.choice(("away", "away", "left", "right"))
     angle = rng.choice((10, 15, 20))
     rise = survey.between(1.5, 4)
-    if survey.height - survey.lie > 15 and survey.chance(0.4):
+    if survey.height - survey.lie > 15 and survey.chance(0.75):
         toward, rise = "toward", survey.height - survey.lie - 2
     fields: dict[str, object] = {"name": survey.name("kick"), "rise": tape(survey, rise)}
     if toward != "away" or survey.chance(0.3):
@@ -284,7 +287,9 @@ def write_kick(survey: Survey, at: float) -> tuple[dict[str, object], float]:
     return {"kick": fields}, at + room + 10
 
 
-def write_leg(survey: Survey, number: int, legs: int, ends: dict[str, dict[str, object]], turn: dict) -> dict:
+def write_leg(
+    survey: Survey, number: int, legs: int, ends: dict[str, dict[str, object]], turn: dict, before: dict
+) -> dict:
     """One leg: what it is measured from and to, its features in order, and a length that leaves them room."""
     rng = survey.rng
     first, last = number == 0, number == legs - 1
@@ -308,15 +313,23 @@ def write_leg(survey: Survey, number: int, legs: int, ends: dict[str, dict[str, 
         start["height"] = tape(survey, survey.lie + 15)
     at += survey.between(1, 5)
     for _ in range(rng.choice((0, 0, 1, 1, 1, 2))):
-        kind = rng.choice(("offset", "offset", "saddle", "saddle", "keep_clear", "box_offset"))
-        if survey.bends >= 6:
+        kinds = ["offset", "offset", "saddle", "saddle", "keep_clear", "box_offset"]
+        if survey.height - survey.lie > 20:
+            kinds += ["offset"] * 3
+        if "gap" in before:
+            kinds += ["box_offset"] * 3
+        kind = rng.choice(kinds)
+        if survey.bends >= 4:
             kind = "keep_clear"
         if kind == "offset":
             made, at = write_offset(survey, at)
         elif kind == "saddle":
             made, at = write_saddle(survey, at)
         elif kind == "keep_clear":
-            made, at = write_keep_clear(survey, at)
+            # some stand within what was written before: beside a slope, over the top of a saddle
+            back = survey.rng.uniform(0, at) if survey.chance(0.4) else None
+            made, past = write_keep_clear(survey, at if back is None else back)
+            at = past if back is None else at
         else:
             raised = survey.height - survey.lie
             rise = -min(raised, rng.uniform(8, 25)) if raised > 8 else survey.between(0.25, 1)
@@ -335,7 +348,7 @@ def write_leg(survey: Survey, number: int, legs: int, ends: dict[str, dict[str, 
         made, at = write_box_offset(survey, at, where="end", rise=rise)
         features.append(made)
         at += survey.between(0.5, 3)
-    elif survey.chance(0.22) and (last or turn["angle"] == 90):
+    elif survey.chance(0.28) and (last or turn["angle"] == 90):
         made, at = write_kick(survey, at)
         features.append(made)
     if survey.chance(0.03):
@@ -366,7 +379,7 @@ def write_walk(survey: Survey, ends: dict[str, dict[str, object]]) -> list[dict[
     for number in range(legs):
         way = rng.choice(("left", "right", "away", "away", "toward", "toward"))
         turn = {"way": way, "angle": rng.choice(TURNS)}
-        leg = write_leg(survey, number, legs, ends, turn)
+        leg = write_leg(survey, number, legs, ends, turn, before)
         if before:
             words = ["back", "back", "centre", "inside", None]
             if "starts_at" in kicked:
@@ -388,8 +401,9 @@ def write_walk(survey: Survey, ends: dict[str, dict[str, object]]) -> list[dict[
                 survey.height = survey.lie
             meets = leg.get("to") in ("wall", "edge")
             if meets and (survey.chance(0.6) or (leg["to"] == "wall" and way in ("left", "right"))):
-                gap = rng.choice((0.0, 6.35, 19.05))
+                gap = rng.choice((0.0, 6.35, 19.05, 50.8))
                 written["gap"] = tape(survey, gap)
+                turn["gap"] = gap
                 if way in ("away", "toward"):
                     survey.height = gap + survey.od / 2
             parts.append(written)
@@ -423,6 +437,8 @@ def write_survey(seed: int) -> str:
         lines.append(f"  stand_off: {scalar(tape(survey, survey.stand_off))}")
     if survey.chance(0.2):
         lines.append("  cut: after")
+    if survey.chance(0.2):
+        lines.append(f"  saddle_method: {rng.choice(('push-through', 'centre-outward'))}")
     if survey.chance(0.15):
         lines.append(f"  stock: [{rng.choice(('10 ft', '3 m', '20 ft', '10 ft, 20 ft'))}]")
     if survey.chance(0.2):

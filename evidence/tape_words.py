@@ -305,12 +305,14 @@ def _note(run: Run, kind: str, fields: dict[str, str], where: str, leg: Leg, n: 
     for name in ("starts_at", "middle_at", "done_by", "lift", "reach", "height", "shift", "depth", "side"):
         if name in fields:
             words.add(f"{kind} {name}")
-    for name in ("toward", "over", "bends"):
-        if name in fields:
-            words.add(f"{kind} {name} {fields[name]}")
+    defaults = {"toward": "away", "over": "round" if kind == "saddle" else "square", "bends": "auto"}
+    met = {"toward": kind != "keep_clear", "over": "height" in fields or "reach" in fields, "bends": kind == "saddle"}
+    for name in (n for n in defaults if met[n]):
+        words.add(f"{kind} {name} {fields.get(name, defaults[name])}")
     if "rise" in fields:
         words.add(f"{kind} rise")
-    words.add(f"{kind} angle {'auto' if fields.get('angle', 'auto') == 'auto' else 'given'}")
+    if kind != "keep_clear":
+        words.add(f"{kind} angle {'auto' if fields.get('angle', 'auto') == 'auto' else 'given'}")
     raised = abs(leg.features[n].over_mm - run.lie_mm) > 1e-6
     if raised and kind != "kick":
         words.add(f"{kind} off the strap line")
