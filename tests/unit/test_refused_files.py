@@ -203,6 +203,39 @@ def test_a_price_that_nobody_pays_is_refused_at_once(price, tmp_path, capsys):
     assert "price" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize(
+    ("words", "options"),
+    [
+        (["wires", "ampacity", "8 THHN"], ["--ambient-c", "--ambient-f", "--carrying", "--terminals", "--load"]),
+        (
+            ["wires", "drop", "8", "--current", "30", "--volts", "208", "--length", "90"],
+            ["--current", "--volts", "--length", "--sets", "--limit", "--resistance", "--reactance", "--power-factor"],
+        ),
+        (["wires", "box", "--conductors", "6 x 12"], ["--supports", "--volume"]),
+        (["shape", "segmented", "--radius", "40"], ["--shots", "--radius"]),
+        (["shape", "concentric", "--radius", "40", "--spacing", "4"], ["--count", "--radius", "--spacing", "--shot"]),
+        (
+            ["shape", "offset", "--rise", "7", "--angle", "30"],
+            ["--rise", "--angle", "--at", "--length", "--bend-radius"],
+        ),
+    ],
+    ids=lambda words: words[1] if words[0][0] != "-" else "",
+)
+@pytest.mark.parametrize("figure", ["1e308", "-1", "nan", "inf", "1e-308", "0", "9" * 20, "9" * 5000])
+def test_no_figure_breaks_a_command(words, options, figure, capsys):
+    for option in options:
+        started = time.process_time()
+        try:
+            code = main([*words, f"{option}={figure}"])
+        except SystemExit as left:  # the option parser's own refusal
+            code = int(left.code or 0)
+        assert code in (0, 1, 2, 3)
+        assert time.process_time() - started < 2.0
+        out = capsys.readouterr().out.split()
+        assert "nan" not in out
+        assert "inf" not in out
+
+
 def test_a_file_that_is_a_folder_or_no_name_is_refused(tmp_path, capsys):
     assert main(["plan", str(tmp_path)]) == 2
     assert main(["plan", "a\0b.yaml"]) == 2

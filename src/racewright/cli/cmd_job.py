@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from importlib import import_module
 
+from racewright.cli.figures import whole
 from racewright.cli.out_files import ending
 
 HELP = "Keep a job of many runs in one file: add, plan all, follow each run's status, undo, back up, hand on."
@@ -71,7 +72,12 @@ def _edit_arguments(
     add.add_argument("--key", metavar="RUN", help="the run's key, for one file (else the file's name)")
     add.add_argument("--area", metavar="NAME", help="the area that the runs belong to; a new one is added to the job")
     add.add_argument("--replace", action="store_true", help="put the survey in the place of the run's own")
-    add.add_argument("--revision", type=int, metavar="N", help="with --replace: the revision that you worked from")
+    add.add_argument(
+        "--revision",
+        type=whole("--revision", 0, 10**9),
+        metavar="N",
+        help="with --replace: the revision that you worked from",
+    )
 
     remove = actions.add_parser("remove", parents=[job, who], help="take a run out of the job; it can be brought back")
     remove.add_argument("run_key", metavar="RUN")
@@ -82,7 +88,7 @@ def _edit_arguments(
 
     undo = actions.add_parser("undo", parents=[job, who], help="take back the job's last change, or one run's")
     undo.add_argument("run_key", nargs="?", metavar="RUN", help="only this run: back to its revision before")
-    undo.add_argument("--to", type=int, metavar="N", help="with RUN: back to revision N")
+    undo.add_argument("--to", type=whole("--to", 0, 10**9), metavar="N", help="with RUN: back to revision N")
     undo.add_argument("--anyone", action="store_true", help="also where somebody else made the change")
     redo = actions.add_parser("redo", parents=[job, who], help="take back the last undo")
     redo.add_argument("--anyone", action="store_true", help="also where somebody else made the undo")
@@ -97,7 +103,9 @@ def _record_arguments(
         "record", parents=[job, who], help="keep what was measured or corrected on a bent piece"
     )
     record.add_argument("run_key", metavar="RUN")
-    record.add_argument("--piece", type=int, default=1, metavar="N", help="which piece of the run, from 1")
+    record.add_argument(
+        "--piece", type=whole("--piece", 1, 1000), default=1, metavar="N", help="which piece of the run, from 1"
+    )
     record.add_argument("--angle", action="append", default=[], metavar="BEND=DEG", help="the angle that a bend has")
     record.add_argument(
         "--rise", action="append", default=[], metavar="BEND=LENGTH", help="the rise under a bend's middle"
@@ -130,7 +138,9 @@ def _look_arguments(
     log.add_argument("run_key", nargs="?", metavar="RUN")
     log.add_argument("--refused", action="store_true", help="the saves that were refused")
     plan = actions.add_parser("plan", parents=[job], help="plan every run; can be stopped and goes on where it was")
-    plan.add_argument("--processes", type=int, metavar="N", help="so many processes (else one for each core)")
+    plan.add_argument(
+        "--processes", type=whole("--processes", 1, 512), metavar="N", help="so many processes (else one for each core)"
+    )
     plan.add_argument("--on", default="", metavar="ADDRESS", help="on a Dask cluster: dask://host:port")
     plan.add_argument("--again", action="store_true", help="plan every run anew, whatever is known")
     plan.add_argument("--by", metavar="NAME", help="who makes this change (else your login name)")

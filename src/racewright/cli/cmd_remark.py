@@ -5,6 +5,8 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
+from racewright.cli.figures import whole
+
 if TYPE_CHECKING:
     from racewright.cli.planned_pieces import Job, JobPiece, PlannedBend
     from racewright.cli.remark_words import NewMark
@@ -40,7 +42,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="BEND",
         help="a bend that is made and what was measured on it, '1: angle 47, mark 19 11/16'; may be given again",
     )
-    parser.add_argument("--piece", type=int, default=1, metavar="N", help="which piece of the run (1)")
+    parser.add_argument(
+        "--piece", type=whole("--piece", 1, 1000), default=1, metavar="N", help="which piece of the run (1)"
+    )
     parser.add_argument("--bender", metavar="NAME", help="use this bender instead of the survey's (not with a plan)")
     parser.add_argument(
         "--have",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
+from racewright.cli.figures import whole
 from racewright.cli.spelling import GivenOnce, one_word
 
 if TYPE_CHECKING:
@@ -89,7 +90,9 @@ def _special(one: argparse.ArgumentParser, name: str) -> None:
         one.add_argument("--clearance", metavar="LENGTH", help="to keep between obstacle and conduit (0)")
         one.add_argument("--standoff", metavar="LENGTH", help="conduit's underside above the surface beside it (0)")
     if name in ("parallel-offset", "parallel-kick", "concentric"):
-        one.add_argument("--count", type=int, default=3, metavar="N", help="how many conduits of one size (3)")
+        one.add_argument(
+            "--count", type=whole("--count", 1, 60), default=3, metavar="N", help="how many conduits of one size (3)"
+        )
         one.add_argument("--sizes", metavar="LIST", help="trade sizes from the inside out: 1/2,1/2,3/4")
         one.add_argument("--spacing", metavar="LENGTH", help="centre to centre")
         one.add_argument("--gap", metavar="LENGTH", help="clear between conduits, instead of --spacing")
@@ -103,7 +106,7 @@ def _special(one: argparse.ArgumentParser, name: str) -> None:
     if name == "concentric":
         one.add_argument("--shot", default="10", metavar="DEG", help="largest shot (10)")
     if name == "segmented":
-        one.add_argument("--shots", type=int, default=9, metavar="N", help="number of shots (9)")
+        one.add_argument("--shots", type=whole("--shots", 1, 180), default=9, metavar="N", help="number of shots (9)")
 
 
 def run(args: argparse.Namespace) -> int:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
+from racewright.cli.figures import whole
+
 if TYPE_CHECKING:
     from racewright.cli.planned_pieces import Job, JobPiece
     from racewright.fit.measured import Measured, Way
@@ -45,7 +47,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "file", metavar="FILE", help="the survey file that the piece was planned from, or the plan as JSON"
     )
-    parser.add_argument("--piece", type=int, default=1, metavar="N", help="which piece of the run (1)")
+    parser.add_argument(
+        "--piece", type=whole("--piece", 1, 1000), default=1, metavar="N", help="which piece of the run (1)"
+    )
     parser.add_argument("--bender", metavar="NAME", help="use this bender instead of the survey's (not with a plan)")
     for name in ("up", "down", "left", "right"):
         parser.add_argument(f"--end-{name}", metavar="LENGTH", help=f"end B lies too far {name} by this")

@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from racewright.cautions import DEAD, DECIDES
+from racewright.cli.figures import whole
 
 if TYPE_CHECKING:
     from racewright.errors import Finding
@@ -63,9 +64,13 @@ def _current_arguments(parts: Any) -> None:
     ampacity.add_argument("--ambient-c", type=float, default=30.0, help="degrees C around it (default: %(default)g)")
     ampacity.add_argument("--ambient-f", type=float, help="degrees F around it, instead of C")
     count = ampacity.add_mutually_exclusive_group()
-    count.add_argument("--carrying", type=int, help="current-carrying conductors in the raceway (default: 3)")
+    count.add_argument(
+        "--carrying", type=whole("--carrying", 1, 10000), help="current-carrying conductors in it (default: 3)"
+    )
     count.add_argument("--circuit", action="append", help="circuits in the raceway, '2 x 2-wire'; may be repeated")
-    ampacity.add_argument("--terminals", type=int, help="marked temperature of the terminals: 60 or 75")
+    ampacity.add_argument(
+        "--terminals", type=whole("--terminals", 1, 200), help="marked temperature of the terminals: 60 or 75"
+    )
     ampacity.add_argument("--wet", action="store_true", help="wet place")
     ampacity.add_argument("--nipple", metavar="LENGTH", help="a nipple of this length, at most 24 in")
     ampacity.add_argument("--load", type=float, help="current to check against, in A")
@@ -80,7 +85,7 @@ def _current_arguments(parts: Any) -> None:
     drop.add_argument("--volts", type=float, required=True, help="voltage at the source")
     drop.add_argument("--system", default="single", help="single (also dc) or three (default: %(default)s)")
     drop.add_argument("--metal", default="copper", help="copper or aluminum (default: %(default)s)")
-    drop.add_argument("--sets", type=int, default=1, help="parallel sets (default: %(default)s)")
+    drop.add_argument("--sets", type=whole("--sets", 1, 100), default=1, help="parallel sets (default: %(default)s)")
     drop.add_argument("--limit", type=float, help="percent, to find a size for (default: 3, with --whole 5)")
     drop.add_argument("--whole", action="store_true", help="feeder and branch together: compare with 5 percent")
     drop.add_argument("--resistance", type=float, help="ohm per 1000 ft of your own, instead of the table's")
@@ -103,7 +108,9 @@ def _box_arguments(parts: Any) -> None:
     box.add_argument("--device", action="append", default=[], help="device gangs and the wire on them, '1 x 12'")
     box.add_argument("--terminal-block", action="append", default=[], help="terminal blocks, '1 x 12'")
     box.add_argument("--clamps", action="store_true", help="there are clamps inside the box")
-    box.add_argument("--supports", type=int, default=0, help="types of luminaire stud or hickey (default: 0)")
+    box.add_argument(
+        "--supports", type=whole("--supports", 0, 100), default=0, help="types of luminaire stud or hickey (default: 0)"
+    )
     box.add_argument("--box", help="a box of the table, '4 x 1 1/2 square'")
     box.add_argument("--volume", type=float, help="marked volume of the box in cubic inches")
     box.add_argument("--shape", default="", help="only boxes of this shape: square, octagonal, device, masonry, cast")

@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from racewright.cli.figures import whole
 from racewright.cli.out_files import ending
 
 if TYPE_CHECKING:
@@ -22,7 +23,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--all", action="store_true", help="also runs that are bent already")
     parser.add_argument("--raceway", metavar="NAME", help="only this one, for example 'EMT 1/2'")
     parser.add_argument("--least", choices=("sticks", "length"), default="sticks", help="buy fewest sticks, or least")
-    parser.add_argument("--effort", type=int, default=1, metavar="N", help="0 quick, 1 usual, 2 ... search longer")
+    parser.add_argument(
+        "--effort", type=whole("--effort", 0, 5), default=1, metavar="N", help="0 quick, 1 usual, up to 5: longer"
+    )
     parser.add_argument("--prove", action="store_true", help="prove the least with an outside solver (an extra)")
     parser.add_argument(
         "--out", metavar="FILE", type=ending(".csv", ".xlsx"), help="write the tables to FILE.csv or FILE.xlsx"

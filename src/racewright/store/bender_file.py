@@ -166,10 +166,11 @@ def load_records(path: Path | None = None) -> dict[str, BenderRecord]:
         raise InputError(f"{where}: cannot be read ({error.strerror}).") from error
     try:
         data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        found = re.search(r"line (\d+)", str(error))
+    except (ValueError, RecursionError) as error:  # ValueError: TOML's own errors, and numbers of thousands of digits
+        why = str(error) if isinstance(error, tomllib.TOMLDecodeError) else "nested too deep, or a number too long"
+        found = re.search(r"line (\d+)", why)
         raise InputError(
-            f"{where}: not a TOML file: {error}.",
+            f"{where}: not a TOML file: {why}.",
             hint='put text in double quotes, and a unit inside them: take_up = "5 in"',
             line=int(found.group(1)) if found else None,
         ) from error

@@ -1,0 +1,256 @@
+"""Every reader of what a person writes, as a function from text that ends well or with an error of Racewright's own."""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import json
+import os
+import shlex
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import NamedTuple
+
+import msgspec
+
+from racewright import schema
+from racewright.ask.answer import ask_json
+from racewright.ask.operations import OPERATIONS
+from racewright.catalogue.raceways import find_raceway
+from racewright.cli.finished_pieces import finished_pieces
+from racewright.cli.made_bends import made_bends
+from racewright.cli.main import COMMANDS, main
+from racewright.cli.planned_pieces import planned_pieces
+from racewright.errors import InputError, RacewrightError
+from racewright.job.parse import decimal
+from racewright.rules.conductors import parse_group
+from racewright.rules.edition import load_edition
+from racewright.rules.pull_path import parse_path
+from racewright.store.bender_file import find_bender, load_own_benders
+from racewright.store.finished_file import load_finished
+from racewright.store.job_file import job_from_json
+from racewright.store.survey_file import survey_from_text
+from racewright.survey.read import read_survey
+from racewright.units.angle import read_degrees
+from racewright.units.length import parse_length
+
+EXAMPLES = Path(__file__).resolve().parents[1] / "examples"
+SURVEYS = [path.read_text(encoding="utf-8") for path in sorted(EXAMPLES.glob("*.yaml"))]
+#: Commands that wait for somebody, or write a whole site.
+NOT_RUN = ("serve", "site")
+
+
+class Reader(NamedTuple):
+    """`share`: its part of all texts, in thousandths. `read` returns a word for the count."""
+
+    name: str
+    share: int
+    samples: list[str]
+    read: Callable[[str], str]
+
+
+class EngineFault(Exception):
+    """An operation answered that the program failed: as bad as a trace."""
+
+
+def all_readers(folder: Path) -> list[Reader]:
+    """Every reader; those of files read them in `folder`."""
+    survey_json = [msgspec.json.encode(_data(text)).decode() for text in SURVEYS]
+    job = _small_job()
+    return [
+        Reader("survey, YAML", 200, SURVEYS, lambda text: _done(survey_from_text(text))),
+        Reader("survey, JSON", 60, survey_json, lambda text: _done(survey_from_text(text))),
+        Reader("survey, request's data", 60, survey_json, _survey_data),
+        Reader("length", 150, LENGTHS, _length),
+        Reader("angle", 70, ANGLES, lambda text: _done(read_degrees(text, least=-360.0, most=360.0))),
+        Reader("wires", 80, WIRES, lambda text: _done(parse_group(text, load_edition()))),
+        Reader("raceway and size", 30, SIZES, _size),
+        Reader("path of a pull", 60, PATHS, lambda text: _done(parse_path(text, find_raceway("EMT", "2")))),
+        Reader("amount of money", 40, ["14.20", "0.35", "1250"], lambda text: _done(decimal(text, "price"))),
+        Reader("bends that are made", 30, ["1: angle 47, mark 18 9/16", "2: start 21 1/8, roll 3"], _made()),
+        Reader("bender file", 50, BENDERS, _file(folder / "benders.toml", load_own_benders)),
+        Reader("finished pieces", 50, FINISHED, _file(folder / "made.yaml", _finished)),
+        Reader("job file", 40, [job], lambda text: _done(job_from_json(text))),
+        Reader("operation", 40, _requests(survey_json), _ask),
+        Reader("command line", 40, COMMAND_LINES, _command(folder)),
+    ]
+
+
+LENGTHS = ['31 5/16"', "31-5/16", "2' 7 5/16\"", "4 7/8 in", "795 mm", "79.5 cm", ".5", "7/8", "12 ft 3", "½"]
+ANGLES = ["22 1/2", "22-1/2 deg", "37.8°", "90", "45 degrees", "1/2"]
+WIRES = ["3 x 8 THHN", "1 x 10 bare solid ground", "6 XHHW", "2 x cable 0.46 in", "12 THHN/THWN-2", "250 kcmil XHHW-2"]
+SIZES = ["EMT 1/2", "RMC 1-1/4", "PVC-40 2", "IMC MD 35"]
+PATHS = ["straight 200, bend 90 r 24, straight 30 up", "bend 45, pull point, straight 12 slope 5"]
+BENDERS = [
+    '[benders."pump-house-half"]\nraceway = "EMT"\nsize = "1/2"\ntake_up = "5 in"\ngain = "2 5/8 in"\n',
+    '[benders.shop]\nraceway = "RMC"\nsize = "1"\nradius = "9 in"\ncenter = "3 in"\nspringback_b0_deg = 2.0\n'
+    "springback_b1 = 0.02\n",
+]
+FINISHED = [(EXAMPLES / "finished" / "orchard-three-pieces.yaml").read_text(encoding="utf-8")]
+COMMAND_LINES = [
+    "plan run.yaml",
+    "plan run.yaml --json --fraction 8",
+    "check run.yaml --worst",
+    "export run.yaml --dxf out.dxf",
+    "shape offset --rise 6 --angle 30 --at 30",
+    "shape saddle --rise 3-1/4 --center 23 --length 56",
+    "shape four-bend-saddle --obstacle square --height 4 --width 6 --clearance 1/4 --centre 27",
+    "shape stub --height 14 --unit mm --json",
+    "shape kick --rise 4 --travel 20",
+    "shape concentric --radius 24 --count 3 --spacing 3",
+    "shape segmented --radius 30 --shots 9",
+    "bender show emt-1/2",
+    "bender add mine --raceway EMT --size 1/2 --take-up 5 --gain '2 5/8'",
+    "bender calibrate mine --raceway EMT --size 1/2 --bend 'angle=90 stub=12 leg=30 cut=39 3/8 mark=7'",
+    "tweak run.yaml --end-up 1/4 --angle 1=47",
+    "remark run.yaml --made '1: angle 20, mark 18'",
+    "diagnose made.yaml",
+    "wires ampacity '12 THHN' --carrying 30 --ambient-c 40",
+    "wires fit '3 x 8 THHN' '1 x 10 bare' --raceway EMT",
+    "wires drop 6 --current 40 --volts 240 --length 120",
+    "wires ground --device 60",
+    "wires box --conductors '4 x 12' --devices 1 --volume 18",
+    "wires pullbox --pull 'left 3 right 3' --width 24 --height 24",
+    "pull --raceway EMT --size 2 --wires '3 x 4/0 THHN' --path 'straight 90, bend 90 r 24' --friction 0.5",
+    "job new shed --shop s.rwshop",
+    "job import job.json --shop s.rwshop",
+    "job list --shop s.rwshop",
+    "schema",
+]
+
+
+def _done(result: object) -> str:
+    return "read"
+
+
+def _data(text: str) -> object:
+    import yaml
+
+    return yaml.load(text, Loader=yaml.BaseLoader)
+
+
+def _survey_data(text: str) -> str:
+    try:
+        data = msgspec.json.decode(text)
+    except (msgspec.DecodeError, UnicodeError, RecursionError):
+        return "no JSON"
+    return _done(read_survey(schema.survey_from_data(data)))
+
+
+def _length(text: str) -> str:
+    return _done(parse_length(text, "mm" if len(text) % 2 else "in", allow_negative=len(text) % 3 == 0))
+
+
+def _size(text: str) -> str:
+    kind, _, size = text.partition(" ")
+    return _done(find_raceway(kind, size))
+
+
+def _finished(path: Path) -> object:
+    file = load_finished(path)
+    with file.told_by_line():
+        return finished_pieces(file.written, EXAMPLES / "finished")
+
+
+def _made() -> Callable[[str], str]:
+    job = planned_pieces(str(EXAMPLES / "pump-house-saddle.yaml"))
+    return lambda text: _done(made_bends([text], job, job.pieces[0]))
+
+
+def _file(path: Path, load: Callable[[Path], object]) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        path.write_bytes(text.encode("utf-8", "surrogatepass"))
+        return _done(load(path))
+
+    return read
+
+
+def _small_job() -> str:
+    surveys = [{"key": f"PH-{k}", "survey": _data(text)} for k, text in enumerate(SURVEYS[:3], 1)]
+    prices = {"items": [{"item": "EMT 1/2", "per": "100 ft", "price": "61.50"}], "labour_rate": "85"}
+    head = {"name": "Orchard", "prices": prices, "stock": [{"raceway": "EMT 1/2", "length": "10 ft"}]}
+    return json.dumps({"racewright_job": 1, "head": head, "runs": surveys}, indent=1)
+
+
+def _requests(surveys: list[str]) -> list[str]:
+    small = [text for text in surveys if len(text) < 700] or surveys
+    out = [json.dumps({"operation": "plan", "survey": json.loads(text), "pictures": []}) for text in small]
+    first = json.loads(small[0])
+    out += [
+        json.dumps({"operation": "parse_length", "text": "31 5/16", "unit": "in"}),
+        json.dumps({"operation": "choices", "shape": "offset", "raceway": "EMT 1/2", "rise": "6", "room": "40"}),
+        json.dumps({"operation": "tweak", "survey": first, "piece": 1, "measured": [{"kind": "off", "off": "1/4"}]}),
+        json.dumps({"operation": "remark", "survey": first, "piece": 1, "made": [{"number": 1, "angle_deg": 20}]}),
+        json.dumps({"operation": "practice", "seed": 3, "count": 2}),
+        json.dumps({"operation": "order", "runs": [{"key": "a", "survey": first}]}),
+        json.dumps({"operation": "card", "survey": first, "what": "strip"}),
+    ]
+    return out
+
+
+def _ask(text: str) -> str:
+    try:
+        data = json.loads(text)
+        name = data.pop("operation", "plan") if isinstance(data, dict) else "plan"
+        body = json.dumps(data)
+    except (ValueError, RecursionError):
+        name, body = "plan", text
+    raw = body.encode("utf-8", "surrogatepass")
+    told = json.loads(ask_json(str(name) if name in OPERATIONS else "plan", raw))
+    if "error" not in told:
+        return "read"
+    if told["error"]["kind"] == "engine":
+        raise EngineFault(told["error"]["message"])
+    raise InputError(told["error"]["message"])
+
+
+def _command(folder: Path) -> Callable[[str], str]:
+    """A command line in the folder, where a survey, a job and a file of finished pieces lie."""
+    (folder / "run.yaml").write_text(next(t for t in SURVEYS if "saddle" in t), encoding="utf-8")
+    (folder / "job.json").write_text(_small_job(), encoding="utf-8")
+
+    def run(text: str) -> str:
+        try:
+            words = shlex.split(text)
+        except ValueError:
+            words = text.split()
+        if words and (words[0] in NOT_RUN or (words[0] not in COMMANDS and len(words[0]) > 200)):
+            return "not run"
+        (folder / "made.yaml").write_text(FINISHED[0].replace("../", f"{EXAMPLES}/"), encoding="utf-8")
+        out, code, before = io.StringIO(), 0, Path.cwd()
+        os.chdir(folder)
+        try:
+            with contextlib.redirect_stdout(out), contextlib.redirect_stderr(out):
+                code = main(words)
+        except SystemExit as left:  # the option parser's own way out
+            code = left.code if isinstance(left.code, int) else 2
+        finally:
+            os.chdir(before)
+        if code not in range(5):
+            raise EngineFault(f"exit code {code}")
+        if any(not (c.isprintable() or c in "\n\t") for c in out.getvalue()):
+            raise EngineFault("control characters printed")
+        if code in (2, 3, 4):
+            raise InputError("refused")
+        return "read"
+
+    return run
+
+
+@contextlib.contextmanager
+def own_home() -> contextlib.AbstractContextManager[Path]:  # type: ignore[misc]
+    """A folder of its own for files, benders and shops."""
+    with tempfile.TemporaryDirectory() as name:
+        before = os.environ.get("RACEWRIGHT_HOME")
+        os.environ["RACEWRIGHT_HOME"] = name
+        try:
+            yield Path(name)
+        finally:
+            if before is None:
+                del os.environ["RACEWRIGHT_HOME"]
+            else:
+                os.environ["RACEWRIGHT_HOME"] = before
+
+
+__all__ = ["EngineFault", "RacewrightError", "Reader", "all_readers", "find_bender", "own_home"]
