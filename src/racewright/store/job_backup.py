@@ -154,9 +154,8 @@ def recover(path: Path) -> tuple[Path, Path | None]:
         keep_rights(temporary, (path if there else source).stat())
         sync(temporary)
         journal = Path(f"{path}-journal")
-        if (
-            journal.exists() and journal.stat().st_size
-        ):  # it belongs to the file that was there and must never be played into the backup
+        # what is in it belongs to the file that was there and must never be played into the backup
+        if journal.exists() and journal.stat().st_size:
             os.replace(journal, Path(f"{aside}-journal"))
         if there:
             os.replace(path, aside)
