@@ -197,7 +197,7 @@ def _ask(text: str) -> str:
     except (ValueError, RecursionError):
         name, body = "plan", text
     raw = body.encode("utf-8", "surrogatepass")
-    told = json.loads(ask_json(str(name) if name in OPERATIONS else "plan", raw))
+    told = json.loads(ask_json(name if isinstance(name, str) and name in OPERATIONS else "plan", raw))
     if "error" not in told:
         return "read"
     if told["error"]["kind"] == "engine":

@@ -240,6 +240,7 @@ def test_a_file_that_is_a_folder_or_no_name_is_refused(tmp_path, capsys):
     assert main(["plan", str(tmp_path)]) == 2
     assert main(["plan", "a\0b.yaml"]) == 2
     assert main(["diagnose", str(tmp_path)]) == 2
+    assert main(["job", "list", "--shop", "s" * 300]) == 2
     assert "cannot be read" in capsys.readouterr().err
 
 

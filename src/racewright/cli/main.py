@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import os
 import sys
+from contextlib import suppress
 from importlib import import_module
 
 from racewright import __version__
@@ -92,7 +93,8 @@ def _main(args: list[str]) -> int:
 
 
 def _print_no_more() -> None:
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    with suppress(OSError, ValueError):  # a stream without a file below it has nothing to turn away
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _nearest(name: str) -> str:

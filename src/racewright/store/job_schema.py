@@ -71,7 +71,7 @@ VERSION = len(STEPS)
 
 def beside_links(path: Path) -> Path:
     """The shop file itself where a link names it: its journal, its backups and its plans stand beside the file."""
-    return Path(os.path.realpath(path)) if path.is_symlink() else path
+    return Path(os.path.realpath(path)) if os.path.islink(path) else path
 
 
 def look_at_file(path: Path) -> None:
