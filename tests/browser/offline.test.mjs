@@ -40,6 +40,8 @@ for (const kind of ["racewright serve", "a plain web host"]) {
       await page.reload();
       await page.goto(`${host.url}#/measure`);
       await marksReady(page);
+      const texts = await page.evaluate(async () => (await fetch("notices.txt")).text());
+      assert.match(texts, /Mozilla Public License Version 2\.0/, "the licenses can be read offline");
       assert.match(await page.locator("body").innerText(), /56\s*1/, "the run is still there");
       assert.deepEqual(page.faults, []);
     } finally {

@@ -2,6 +2,7 @@
 
   python web-ui/scripts/build_page.py            everything
   python web-ui/scripts/build_page.py --gather   only the browser's Python into web-ui/public/engine (for `npm run dev`)
+  python web-ui/scripts/build_page.py --check    exit 1 where the kept page is not that of the sources; changes nothing
 
 Everything that the page loads comes along: the interpreter from npm, msgspec's wasm wheel from PyPI. Large files are
 kept as .gz. The Racewright package itself is not put there: `racewright serve` and `racewright site` pack it.
@@ -9,6 +10,7 @@ kept as .gz. The Racewright package itself is not put there: `racewright serve` 
 
 from __future__ import annotations
 
+import filecmp
 import gzip
 import hashlib
 import json
@@ -16,6 +18,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
+import zipfile
 from pathlib import Path
 
 WEB_UI = Path(__file__).resolve().parents[1]
@@ -53,6 +56,23 @@ def gather() -> None:
     (ENGINE / "msgspec.whl").write_bytes(raw)
 
 
+def notices() -> None:
+    """The license text of every part of others: from the packages, and from licenses/ what they do not bring along."""
+    texts = [f"{name}\n\n{(WEB_UI / 'node_modules' / name / 'LICENSE').read_text()}" for name in ("preact", "three")]
+    vite = (WEB_UI / "node_modules" / "vite" / "LICENSE.md").read_text().partition("# Licenses of bundled")[0]
+    texts.append(f"vite, whose loader of parts is in the built page\n\n{vite}")
+    with zipfile.ZipFile(ENGINE / "msgspec.whl") as wheel:
+        name = next(n for n in wheel.namelist() if n.endswith("licenses/LICENSE"))
+        texts.append(f"msgspec\n\n{wheel.read(name).decode()}")
+    texts += [path.read_text(encoding="utf-8") for path in sorted((WEB_UI / "licenses").glob("*.txt"))]
+    own = (WEB_UI.parent / "LICENSE").read_text(encoding="utf-8")
+    head = "The page carries these works of others, unchanged, each under its own license, which follows:\n\n"
+    head += "".join(f"- {text.partition(chr(10))[0]}\n" for text in texts)
+    rule = f"\n{'=' * 80}\n"
+    whole = rule.join([f"Racewright\n\n{own}", head, *texts])
+    (WEB_UI / "public" / "notices.txt").write_text(whole, encoding="utf-8")
+
+
 def icons() -> None:
     """PNG icons from the drawing."""
     import resvg_py
@@ -63,11 +83,8 @@ def icons() -> None:
         (WEB_UI / "public" / f"icon-{size}.png").write_bytes(png)
 
 
-def place() -> None:
-    """The built files into the package: a new folder beside the old one, then changed over."""
-    new, old = SITE.with_name("site.new"), SITE.with_name("site.old")
-    for left_over in (new, old):
-        shutil.rmtree(left_over, ignore_errors=True)
+def fill(new: Path) -> None:
+    """The built files into the folder `new`, large ones packed."""
     for path in sorted((WEB_UI / "dist").rglob("*")):
         if not path.is_file():
             continue
@@ -77,6 +94,23 @@ def place() -> None:
             target.with_name(target.name + ".gz").write_bytes(gzip.compress(path.read_bytes(), 9, mtime=0))
         else:
             shutil.copyfile(path, target)
+
+
+def same() -> bool:
+    """Whether the kept page is the one just built, file for file."""
+    with tempfile.TemporaryDirectory() as folder:
+        built = Path(folder)
+        fill(built)
+        names = [sorted(p.relative_to(top) for p in top.rglob("*") if p.is_file()) for top in (built, SITE)]
+        return names[0] == names[1] and all(filecmp.cmp(built / n, SITE / n, shallow=False) for n in names[0])
+
+
+def place() -> None:
+    """The built files into the package: a new folder beside the old one, then changed over."""
+    new, old = SITE.with_name("site.new"), SITE.with_name("site.old")
+    for left_over in (new, old):
+        shutil.rmtree(left_over, ignore_errors=True)
+    fill(new)
     if SITE.exists():
         SITE.rename(old)
     new.rename(SITE)
@@ -93,8 +127,11 @@ def main() -> None:
     if "--gather" in sys.argv[1:]:
         return
     icons()
+    notices()
     run(sys.executable, "scripts/make_types.py")
     run("npm", "run", "--silent", "build")
+    if "--check" in sys.argv[1:]:
+        raise SystemExit(0 if same() else "the built page is not that of its sources: build it anew and commit it")
     place()
 
 

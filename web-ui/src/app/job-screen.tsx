@@ -32,6 +32,11 @@ export function JobScreen() {
       )}
       {app.runs.length > 0 && <OrderCard runs={app.runs} />}
       <FileCard />
+      <p class="pad pad-top small">
+        <a href="./notices.txt" target="_blank" rel="noopener">
+          {t.job.notices}
+        </a>
+      </p>
     </div>
   );
 }

@@ -174,6 +174,7 @@ export const en = {
     remove: 'Remove this run',
     reallyRemove: 'Remove it for good',
     keepIt: 'Keep it',
+    notices: 'Licenses of the parts of this page',
   },
   shoe: {
     own: 'Enter your own bender',
