@@ -59,7 +59,7 @@ def all_readers(folder: Path) -> list[Reader]:
     survey_json = [msgspec.json.encode(_data(text)).decode() for text in SURVEYS]
     job = _small_job()
     return [
-        Reader("survey, YAML", 200, SURVEYS, lambda text: _done(survey_from_text(text))),
+        Reader("survey, YAML", 240, SURVEYS, lambda text: _done(survey_from_text(text))),
         Reader("survey, JSON", 60, survey_json, lambda text: _done(survey_from_text(text))),
         Reader("survey, request's data", 60, survey_json, _survey_data),
         Reader("length", 150, LENGTHS, _length),
@@ -70,7 +70,7 @@ def all_readers(folder: Path) -> list[Reader]:
         Reader("amount of money", 40, ["14.20", "0.35", "1250"], lambda text: _done(decimal(text, "price"))),
         Reader("bends that are made", 30, ["1: angle 47, mark 18 9/16", "2: start 21 1/8, roll 3"], _made()),
         Reader("bender file", 50, BENDERS, _file(folder / "benders.toml", load_own_benders)),
-        Reader("finished pieces", 50, FINISHED, _file(folder / "made.yaml", _finished)),
+        Reader("finished pieces", 10, FINISHED, _file(folder / "made.yaml", _finished)),
         Reader("job file", 40, [job], lambda text: _done(job_from_json(text))),
         Reader("operation", 40, _requests(survey_json), _ask),
         Reader("command line", 40, COMMAND_LINES, _command(folder)),
