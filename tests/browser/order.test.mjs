@@ -1,7 +1,7 @@
 // What all runs together need, from the job screen: bill and cut list, by either engine.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { enterSaddle, newPage, openBrowser, PHONE, serve } from "./support.mjs";
+import { enterSaddle, newPage, openBrowser, openPlace, PHONE, serve } from "./support.mjs";
 
 let server, browser;
 
@@ -39,3 +39,30 @@ for (const engine of ["server", "browser"]) {
     }
   });
 }
+
+test("a job file that writes center is read like one that writes centre", async () => {
+  const saddle = (word) => ({ saddle: { [word]: "29 3/8", height: "2 5/8" } });
+  const walk = (word) => [{ leg: "61 1/4", from: "face", to: word, features: [saddle(word)] }, { turn: "left" }, { leg: "30 5/8", from: word, to: "face" }];
+  const survey = (word) => ({ racewright: 1, units: "in", run: { name: `Packing shed, ${word}`, raceway: "EMT 1/2", walk: walk(word) } });
+  const file = JSON.stringify({ format: "racewright job 1", runs: ["center", "centre"].map((word) => ({ survey: survey(word), status: "measured" })) });
+  const context = await browser.newContext(PHONE);
+  try {
+    const page = await newPage(context);
+    await page.goto(`${server.url}?engine=browser`);
+    await page.getByLabel("Job file to open").setInputFiles({ name: "job.json", mimeType: "application/json", buffer: Buffer.from(file) });
+    const heard = [];
+    for (const word of ["center", "centre"]) {
+      await openPlace(page, "Job");
+      const run = page.getByRole("button", { name: new RegExp(`Packing shed, ${word}`) });
+      if ((await run.getAttribute("aria-pressed")) !== "true") await run.tap();
+      await openPlace(page, "See");
+      await page.getByText("Bend it, step by step").waitFor();
+      heard.push((await page.locator(".cut-card").innerText()).replace(/\s+/g, " "));
+      await openPlace(page, "Measure");
+      assert.match(await page.locator("main").innerText(), /To its middle\s+29/);
+    }
+    assert.equal(heard[0], heard[1]);
+  } finally {
+    await context.close();
+  }
+});

@@ -44,12 +44,18 @@ export function readJob(text: string): ReadRun[] | string {
 const isObject = (value: unknown): value is Record<string, unknown> =>
   typeof value === 'object' && value !== null && !Array.isArray(value);
 
-/** Numbers become text: every field on the page is what a person wrote. */
-function written(value: unknown): unknown {
+/** Words of the format that a file may write 'center' as well. */
+const CENTER: Record<string, string> = { center: 'centre', 'center-outward': 'centre-outward' };
+const SPELLED = new Set(['from', 'to', 'saddle_method']);
+
+/** Numbers become text: every field on the page is what a person wrote. 'center' is read like 'centre'. */
+function written(value: unknown, key = ''): unknown {
   if (typeof value === 'number') return String(value);
-  if (Array.isArray(value)) return value.map(written);
+  if (typeof value === 'string' && SPELLED.has(key)) return CENTER[value] ?? value;
+  if (Array.isArray(value)) return value.map((v) => written(v));
   if (isObject(value)) {
-    return Object.fromEntries(Object.entries(value).filter(([, v]) => v !== null).map(([k, v]) => [k, written(v)]));
+    const given = Object.entries(value).filter(([, v]) => v !== null);
+    return Object.fromEntries(given.map(([k, v]) => [CENTER[k] ?? k, written(v, k)]));
   }
   return value;
 }

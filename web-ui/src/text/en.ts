@@ -75,7 +75,7 @@ export const en = {
     stop: 'stop in fitting',
     wall: 'wall',
     back: 'back of bend',
-    centre: 'centre of conduit',
+    centre: 'center of conduit',
     inside: 'inside of bend',
     edge: 'edge',
   },
@@ -92,7 +92,7 @@ export const en = {
     none: 'Nothing, a free end',
   } as Record<string, string>,
   measure,
-  signs: { arrow: 'Arrow', star: 'Star', centre: 'Centre' },
+  signs: { arrow: 'Arrow', star: 'Star', centre: 'Center' },
   roles: {
     'saddle outer': 'outer bend of the saddle',
     'saddle centre': 'middle of the saddle',
