@@ -106,6 +106,8 @@ def test_four_bend_saddle_returns_to_its_line(rise: float, angle: float, radius:
     assert made.straights_mm[1] == pytest.approx(flat, abs=EXACT)
     middle = Centreline.from_turns(made.developed_mm, made.turns).point_at(made.half_developed_mm)
     assert middle == pytest.approx((made.half_plan_mm, 0.0, rise), abs=EXACT)
+    landing = land(made.bends(0.0), made.developed_mm + 10.0)
+    assert (landing.apex_mm, landing.apex_plan_mm) == pytest.approx((rise, made.half_plan_mm), abs=1e-5)
 
 
 @given(st.floats(5.0, 400.0), st.floats(50.0, 900.0), RADII)

@@ -19,11 +19,15 @@ from racewright.geometry.frame import Frame
 from racewright.geometry.vector import Vec, cross, dot, norm
 from racewright.units.said import said, said_least
 
+#: Points of the axis whose heights differ by less than this (mm) are one level top.
+LEVEL_MM = 1e-6
+
 
 class Landing(msgspec.Struct, frozen=True, kw_only=True):
     """Where the piece lands.
 
-    `apex_mm` and `apex_plan_mm`: the highest point of the axis over the leg at end A, and where. `leg_rise_mm`,
+    `apex_mm` and `apex_plan_mm`: the highest point of the axis over the leg at end A, and where (the middle of a flat
+    top). `leg_rise_mm`,
     `leg_plan_mm`: where the last leg starts. `end_rise_mm`, `end_aside_mm`, `end_plan_mm`: end B.
     `leg_angle_rad`: between the last leg and the first, 0 when parallel; `leg_tilt_rad`: the rising part of it.
     """
@@ -59,20 +63,21 @@ def land(bends: Sequence[Bend], length_mm: float) -> Landing:
     frame = Frame()
     up, aside = frame.normal, frame.binormal
     at = 0.0
-    apex: Vec = frame.origin
+    tops: list[Vec] = [frame.origin]
     for bend in bends:
         frame = frame.advanced(bend.arc_start_mm - at)
-        apex = _higher(apex, frame.origin)
-        apex = _higher(apex, _top_of_arc(frame, bend))
+        tops += (frame.origin, _top_of_arc(frame, bend))
         frame = frame.bent(bend.radius_mm, bend.angle_rad, bend.roll_rad)
-        apex = _higher(apex, frame.origin)
+        tops.append(frame.origin)
         at = bend.arc_end_mm
     end = frame.advanced(length_mm - at)
-    apex = _higher(apex, end.origin)
+    tops.append(end.origin)
     axis = Frame().axis
+    high = max(dot(p, up) for p in tops)
+    level = [dot(p, axis) for p in tops if dot(p, up) > high - LEVEL_MM]
     return Landing(
-        apex_mm=dot(apex, up),
-        apex_plan_mm=dot(apex, axis),
+        apex_mm=high,
+        apex_plan_mm=(min(level) + max(level)) / 2.0,
         leg_rise_mm=dot(frame.origin, up),
         leg_aside_mm=dot(frame.origin, aside),
         leg_plan_mm=dot(frame.origin, axis),
@@ -107,11 +112,6 @@ def between_backs_mm(bends: Sequence[Bend], outside_diameter_mm: float) -> float
     frame = Frame().bent(bends[0].radius_mm, bends[0].angle_rad, bends[0].roll_rad).advanced(straight)
     end = frame.bent(bends[1].radius_mm, bends[1].angle_rad, bends[1].roll_rad)
     return norm(cross(end.origin, Frame().axis)) + outside_diameter_mm
-
-
-def _higher(a: Vec, b: Vec) -> Vec:
-    """The higher of two points; level ones keep the first."""
-    return b if b[2] > a[2] + 1e-12 else a
 
 
 def _top_of_arc(frame: Frame, bend: Bend) -> Vec:

@@ -7,7 +7,7 @@ card uses, so that the exact mark beside them is the card's own; where the trade
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from math import degrees, hypot, tan
 
 import msgspec
@@ -149,41 +149,31 @@ def _side_by_side(
     stretch: float,
     bender: BenderProfile,
     tape: TapeStyle,
-    words: _Words,
+    words: Callable[[Landing, str, TapeStyle], str],
 ) -> ThumbComparison:
     by_rule = thumb.land_rule(rule, bender, stretch)
+    counted = "from the bend before" if base else "from end A"
     return ThumbComparison(
         shape=shape.label,
         rule=_told(rule, made, base, tape),
         marks=_marks(rule, made, base, bender, tape),
-        landing_rule=words(by_rule, tape),
-        landing_exact=words(land(local, stretch), tape),
+        landing_rule=words(by_rule, counted, tape),
+        landing_exact=words(land(local, stretch), counted, tape),
     )
 
 
-class _Words:
-    """How a landing is told for one kind of shape."""
-
-    def __init__(self, kind: str) -> None:
-        self.kind = kind
-
-    def __call__(self, landing: Landing, tape: TapeStyle) -> str:
-        def said(value: float) -> str:
-            return format_length(value, tape)
-
-        if self.kind == "saddle":
-            return (
-                f"apex rises {said(landing.apex_mm)} at {said(landing.apex_plan_mm)},"
-                f" far end {said(hypot(landing.end_rise_mm, landing.end_aside_mm))} off the line"
-            )
-        return (
-            f"rises {said(landing.leg_rise_mm)}, on its new line at {said(landing.leg_plan_mm)},"
-            f" end at {said(landing.end_plan_mm)}"
-        )
+def _saddle_words(landing: Landing, counted: str, tape: TapeStyle) -> str:
+    return (
+        f"top rises {format_length(landing.apex_mm, tape)} at {format_length(landing.apex_plan_mm, tape)} {counted},"
+        f" far end {format_length(hypot(landing.end_rise_mm, landing.end_aside_mm), tape)} off the line"
+    )
 
 
-_saddle_words = _Words("saddle")
-_offset_words = _Words("offset")
+def _offset_words(landing: Landing, counted: str, tape: TapeStyle) -> str:
+    return (
+        f"rises {format_length(landing.leg_rise_mm, tape)}, on its new line at"
+        f" {format_length(landing.leg_plan_mm, tape)} {counted}, end at {format_length(landing.end_plan_mm, tape)}"
+    )
 
 
 def _stub(
