@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from io import BytesIO
 from xml.etree import ElementTree
 
@@ -62,6 +63,16 @@ def test_wrapped_lines_fit_and_keep_every_letter() -> None:
     lines = wrap(text, 30.0, 11.0)
     assert all(text_width_mm(line, 11.0) <= 30.0 for line in lines)
     assert "".join(lines).replace(" ", "") == text.replace(" ", "")
+
+
+def test_a_word_as_long_as_a_book_is_broken_at_once() -> None:
+    word = "conveyor" * 50_000
+    began = time.process_time()
+    lines = wrap(f"to the {word} 2", 60.0, 11.0)
+    assert time.process_time() - began < 2.0
+    assert all(text_width_mm(line, 11.0) <= 60.0 for line in lines)
+    assert "".join(lines).replace(" ", "") == f"tothe{word}2"
+    assert wrap("WWW", 1.0, 20.0) == ("W", "W", "W")  # narrower than a letter: one for each line
 
 
 def test_size_shrinks_to_fit_but_not_below_the_least() -> None:

@@ -236,6 +236,28 @@ def test_no_figure_breaks_a_command(words, options, figure, capsys):
         assert "inf" not in out
 
 
+@pytest.mark.parametrize(
+    ("text", "line", "field", "most"),
+    [
+        (EMT + WALK.replace("leg: 40", "leg: 40\n      note: WORD"), 10, "run.walk[2].note", 4000),
+        (EMT + "  start: {name: WORD}\n" + WALK, 6, "run.start.name", 200),
+        (EMT + "  end: {fitting: WORD}\n" + WALK, 6, "run.end.fitting", 200),
+        (EMT + "  bender: WORD\n" + WALK, 6, "run.bender", 200),
+        (EMT + "  wires: [3 x 12 THHN, WORD]\n" + WALK, 6, "run.wires[1]", 200),
+        (EMT + LONG + "        - saddle: {centre: 40, height: 2, name: WORD}\n", 9, "saddle.name", 200),
+    ],
+    ids=["note", "end", "fitting", "bender", "wires", "saddle"],
+)
+def test_a_name_longer_than_a_card_holds_is_refused_by_line_and_field(text, line, field, most, tmp_path, capsys):
+    path = tmp_path / "shed.yaml"
+    path.write_text(HEAD + text.replace("WORD", "w" * 5700), encoding="utf-8")
+    assert main(["plan", str(path)]) == 2
+    said = capsys.readouterr().err
+    assert f"shed.yaml, line {line}: " in said
+    assert field in said
+    assert f"expected text of at most {most} letters" in said
+
+
 def test_a_file_that_is_a_folder_or_no_name_is_refused(tmp_path, capsys):
     assert main(["plan", str(tmp_path)]) == 2
     assert main(["plan", "a\0b.yaml"]) == 2

@@ -50,25 +50,35 @@ def fit_size_pt(
 
 
 def wrap(text: str, width_mm: float, size_pt: float, weight: Literal["regular", "bold"] = "regular") -> tuple[str, ...]:
-    """Break a text into lines no wider than `width_mm`, at spaces, or inside a word that is too long by itself."""
+    """Break a text into lines no wider than `width_mm`, at spaces, or inside a word that is too long by itself. Each
+    letter is looked at a few times, however long the text is."""
+    table = _advances(weight)
+    most = width_mm / (size_pt * MM_PER_PT) * UNITS_PER_EM
+    space = table.get(ord(" "), UNITS_PER_EM)
     lines: list[str] = []
-    line = ""
+    line: list[str] = []
+    used = 0  # of the line, in the table's units
     for word in printable(text).split():
-        trial = f"{line} {word}" if line else word
-        if text_width_mm(trial, size_pt, weight) <= width_mm:
-            line = trial
+        widths = [table.get(ord(letter), UNITS_PER_EM) for letter in word]
+        wide = sum(widths)
+        if line and used + space + wide <= most:
+            line.append(word)
+            used += space + wide
             continue
         if line:
-            lines.append(line)
-        while text_width_mm(word, size_pt, weight) > width_mm and len(word) > 1:
-            keep = len(word) - 1
-            while keep > 1 and text_width_mm(word[:keep], size_pt, weight) > width_mm:
-                keep -= 1
-            lines.append(word[:keep])
-            word = word[keep:]
-        line = word
+            lines.append(" ".join(line))
+        begin = 0
+        while wide > most and begin < len(word) - 1:  # a piece has one letter at least
+            end, piece = begin + 1, widths[begin]
+            while piece + widths[end] <= most:
+                piece += widths[end]
+                end += 1
+            lines.append(word[begin:end])
+            wide -= piece
+            begin = end
+        line, used = [word[begin:]], wide
     if line:
-        lines.append(line)
+        lines.append(" ".join(line))
     return tuple(lines)
 
 

@@ -7,6 +7,9 @@ from typing import Annotated, Literal
 import msgspec
 
 Written = str | int | float
+#: A name fits on a card, and a note on its page.
+Name = Annotated[str, msgspec.Meta(max_length=200)]
+Note = Annotated[str, msgspec.Meta(max_length=4000)]
 FORMAT_VERSION = 1
 
 TurnWay = Literal["left", "right", "away", "toward"]
@@ -23,8 +26,8 @@ class WrittenFitting(_Strict, frozen=True, kw_only=True):
     `insertion`: how far the conduit goes in past the face; `height`: the knockout's centre above the surface;
     `fixed`: false where the fitting can be loosened, slid or swung, true where it cannot."""
 
-    name: str = ""
-    fitting: str = "set-screw"
+    name: Name = ""
+    fitting: Name = "set-screw"
     insertion: Written | None = None
     height: Written | None = None
     fixed: bool | None = None
@@ -47,7 +50,7 @@ class WrittenSaddle(_Strict, frozen=True, kw_only=True):
     toward: Shift = "away"
     bends: Literal["auto", "3", "4"] = "auto"
     angle: Written = "auto"
-    name: str = ""
+    name: Name = ""
 
 
 class WrittenOffset(_Strict, frozen=True, kw_only=True):
@@ -62,7 +65,7 @@ class WrittenOffset(_Strict, frozen=True, kw_only=True):
     middle_at: Written | None = None
     done_by: Written | None = None
     angle: Written = "auto"
-    name: str = ""
+    name: Name = ""
 
 
 class WrittenBoxOffset(_Strict, frozen=True, kw_only=True):
@@ -73,7 +76,7 @@ class WrittenBoxOffset(_Strict, frozen=True, kw_only=True):
     starts_at: Written | None = None
     done_by: Written | None = None
     angle: Written = "auto"
-    name: str = ""
+    name: Name = ""
 
 
 class WrittenKick(_Strict, frozen=True, kw_only=True):
@@ -83,7 +86,7 @@ class WrittenKick(_Strict, frozen=True, kw_only=True):
     toward: Shift = "away"
     starts_at: Written | None = None
     angle: Written | None = None
-    name: str = ""
+    name: Name = ""
 
 
 class WrittenObstacle(_Strict, frozen=True, kw_only=True):
@@ -97,7 +100,7 @@ class WrittenObstacle(_Strict, frozen=True, kw_only=True):
     side: Written = "0"
     depth: Written = "12 in"
     clearance: Written | None = None
-    name: str = ""
+    name: Name = ""
 
 
 class WrittenFeature(_Strict, frozen=True, kw_only=True):
@@ -121,7 +124,7 @@ class WrittenPart(_Strict, frozen=True, kw_only=True, rename={"start": "from"}):
     turn: TurnWay | None = None
     angle: Written = "90"
     gap: Written | None = None
-    note: str = ""
+    note: Note = ""
 
 
 class WrittenAccuracy(_Strict, frozen=True, kw_only=True):
@@ -149,22 +152,22 @@ class WrittenRun(_Strict, frozen=True, kw_only=True):
     those on hand; `wires` like '3 x 12 THHN'; `surface` and `going` (on a wall, as one faces it) say which way is
     down."""
 
-    name: str
-    raceway: str
+    name: Name
+    raceway: Name
     walk: tuple[WrittenPart, ...]
-    bender: str = ""
+    bender: Name = ""
     start: WrittenFitting = WrittenFitting()
     end: WrittenFitting = WrittenFitting()
     stand_off: Written = "0"
     clearance: Written = "0"
-    strap: str = ""
+    strap: Name = ""
     cut: Literal["before", "after"] = "before"
     saddle_method: Literal["push-through", "centre-outward"] = "push-through"
     bend_radius: Written | None = None
     stock: tuple[Written, ...] = ()
     offcuts: tuple[Written, ...] = ()
     accuracy: WrittenAccuracy = WrittenAccuracy()
-    wires: tuple[str, ...] = ()
+    wires: tuple[Name, ...] = ()
     climate: WrittenClimate | None = None
     surface: Literal["wall", "floor", "ceiling"] = "wall"
     going: Literal["right", "left", "up", "down"] = "right"
