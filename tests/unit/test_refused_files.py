@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from racewright.cli.main import main
+from racewright.store.survey_file import read_survey_file
 
 HEAD = "racewright: 1\nunits: in\nrun:\n  name: packing shed, panel to sorter\n"
 WALK = "  walk:\n    - leg: 64\n    - turn: left\n    - leg: 40\n"
@@ -157,6 +158,34 @@ def test_a_deep_long_or_broken_file_is_refused_at_once(command, text, tmp_path, 
     assert main([command, str(path)]) == 2
     assert time.process_time() - started < 4.0
     assert "deep.yaml" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        (HEAD.replace("panel", '"\\UFFFFFFFE"').replace("packing shed, ", "") + EMT + WALK, 4),
+        (HEAD + EMT + '  strap: "a\\U00110001"\n' + WALK, 6),
+        ("# shed\n%YAML 1." + "7" * 6000 + "\n---\n" + HEAD, 2),
+    ],
+    ids=["far beyond the letters", "just beyond", "version"],
+)
+@pytest.mark.parametrize("command", ["plan", "diagnose"])
+def test_a_number_that_stands_for_no_letter_or_version_is_refused_by_line(command, text, line, tmp_path, capsys):
+    path = tmp_path / "shed.yaml"
+    path.write_text(text, encoding="utf-8")
+    assert main([command, str(path)]) == 2
+    assert f"shed.yaml, line {line}: the file's layout cannot be read" in capsys.readouterr().err
+
+
+def test_a_letter_that_json_writes_in_two_halves_is_one_letter(tmp_path, capsys):
+    run = {"name": "pump \U0001f527 house", "raceway": "EMT 1/2", "walk": [{"leg": "64"}]}
+    path = tmp_path / "run.json"
+    path.write_text(json.dumps({"run": run}), encoding="ascii")
+    assert "\\ud83d\\udd27" in path.read_text(encoding="ascii")
+    assert read_survey_file(path).survey.name == "pump \U0001f527 house"
+    path.write_text(json.dumps({"run": run}).replace("\\ud83d\\udd27", "\\udd27\\ud83d"), encoding="ascii")
+    assert main(["plan", str(path)]) == 2
+    assert "line 1: half a character stands here" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("raw", [b"\xff\xfe\x00r", "run: é".encode("latin-1"), b"\x80" * 50, "a: b".encode("utf-16")])

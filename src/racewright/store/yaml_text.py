@@ -58,17 +58,16 @@ def parse_yaml(text: str, name: str, *, empty_hint: str) -> Parsed:
             self.depth -= 1
             return node
 
+    loader = None
     try:
-        node = yaml.compose(text, Loader=Bounded)
+        loader = Bounded(text)
+        node = loader.get_single_node()  # type: ignore[no-untyped-call]
     except yaml.YAMLError as err:
         mark = getattr(err, "problem_mark", None)
-        line = mark.line + 1 if mark else None
-        where = f"{name}, line {line}" if line else name
-        raise InputError(
-            f"{where}: the file's layout cannot be read: {getattr(err, 'problem', None) or 'not YAML'}.",
-            hint="indent with spaces, one space after each colon, and put text that has a colon in quotes",
-            line=line,
-        ) from None
+        raise _not_yaml(name, mark.line + 1 if mark else None, getattr(err, "problem", None) or "not YAML") from None
+    except (ValueError, OverflowError):  # the library's own slips, where a number says a letter or the version
+        line = loader.line + 1 if loader else None
+        raise _not_yaml(name, line, "a number stands for no letter here, or is too long") from None
     if node is None:
         raise InputError(f"{name}: the file is empty.", hint=empty_hint)
     return _Builder(name).parsed(node)
@@ -108,12 +107,23 @@ class _Builder:
         return out
 
     def text(self, value: str, path: str, line: int) -> str:
-        if any("\ud800" <= c <= "\udfff" for c in value):
-            raise self.refused("half a character stands here.", "write the letter itself", line, path)
-        return str(value)
+        """The text with the two halves of a letter, as JSON writes one beyond U+FFFF, made one letter."""
+        try:
+            return value.encode("utf-16-le", "surrogatepass").decode("utf-16-le")
+        except UnicodeDecodeError:
+            raise self.refused("half a character stands here.", "write the letter itself", line, path) from None
 
     def refused(self, message: str, hint: str, line: int, field: str) -> InputError:
         return InputError(f"{self.name}, line {line}: {message}", hint=hint, field=field, line=line)
+
+
+def _not_yaml(name: str, line: int | None, why: str) -> InputError:
+    where = f"{name}, line {line}" if line else name
+    return InputError(
+        f"{where}: the file's layout cannot be read: {why}.",
+        hint="indent with spaces, one space after each colon, and put text that has a colon in quotes",
+        line=line,
+    )
 
 
 def _too_much(name: str, line: int, *, deep: bool) -> InputError:
