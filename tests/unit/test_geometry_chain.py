@@ -186,7 +186,7 @@ def test_a_leg_too_short_names_it_and_what_would_do():
     error = caught.value
     assert "Leg 2 (corner 1 to corner 2) is 5.906 in (150.0 mm) long" in error.message
     assert "1.969 in (50.0 mm) too much" in error.message
-    assert "at least 7.874 in (200.0 mm)" in error.hint
+    assert 'at least 7 7/8" (200.0 mm)' in error.hint  # rounded up: what it recommends works
     assert (error.asked, error.limit) == near((150.0, 200.0))
     assert corners_to_turns([(0, 0, 0), (500, 0, 0), (500, 0, 200), (900, 0, 200)], R).turns
     with pytest.raises(LimitError, match=r"Leg 1 .end A to corner 1."):

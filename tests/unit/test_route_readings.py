@@ -229,6 +229,27 @@ def test_a_box_offset_at_end_b_goes_from_where_the_run_lies_to_the_knockout():
     assert "run.end-height" not in [f.rule for f in plan.findings]
 
 
+def test_a_run_that_misses_its_knockout_is_a_problem_where_it_cannot_be_sprung_in():
+    """Common practice, no source: 3/4 in is sprung, 5 5/8 in is not."""
+    missed = planned("    - leg: 60\n", end="{fitting: set-screw, height: 6}")
+    (told,) = (f for f in missed.findings if f.rule == "run.end-height")
+    assert told.severity == "problem"
+    assert 'misses the knockout by 5 5/8"' in told.message
+    near = planned("    - leg: 60\n", end="{fitting: set-screw, height: 1}")
+    (told,) = (f for f in near.findings if f.rule == "run.end-height")
+    assert told.severity == "caution"
+    assert 'by 5/8"' in told.message
+
+
+@pytest.mark.parametrize("rise", ["1/64", "0.01"])
+def test_an_offset_too_small_to_bend_is_refused_and_not_dropped(rise):
+    with pytest.raises(LimitError, match="offset"):
+        planned(f"    - leg: 60\n      features:\n        - offset: {{rise: {rise}, starts_at: 20}}\n")
+    box = "    - leg: 60\n      features:\n        - box_offset: {done_by: 58}\n"
+    with pytest.raises(InputError, match="nothing to offset"):
+        planned(box, end="{height: 0.36}")
+
+
 def test_a_box_offset_at_end_b_counts_from_the_gap_that_the_last_wall_was_given():
     walk = (
         "    - {leg: 33, to: wall}\n    - {turn: away, gap: 3/8}\n"
@@ -311,6 +332,15 @@ def test_a_round_thing_whose_lift_contradicts_height_and_width_is_refused(lift, 
         planned(f"    - leg: 60\n      features:\n        - {feature.format(more=f', lift: {lift}')}\n")
     assert caught.value.field.endswith("lift")
     assert '4"' in caught.value.hint
+
+
+@pytest.mark.parametrize("kind", ["saddle", "keep_clear"])
+def test_a_round_thing_wider_than_high_is_asked_about(kind):
+    thing = f"{kind}: {{over: round, centre: 40, height: 3, width: "
+    walk = f"    - leg: 80\n      features:\n        - {thing}"
+    (told,) = (f for f in planned(walk + "4}\n").findings if f.rule == "run.sunk")
+    assert 'sunk 1" into the surface' in told.message
+    assert "run.sunk" not in [f.rule for f in planned(walk + "3}\n").findings]
 
 
 def test_a_round_thing_measured_a_tape_fraction_off_is_taken_at_its_larger():

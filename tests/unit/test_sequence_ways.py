@@ -11,9 +11,9 @@ from racewright.bends.model import Bend
 from racewright.catalogue.benders import default_bender
 from racewright.sequence.machine import HandlingSettings
 from racewright.sequence.order import find_order
-from racewright.sequence.state import Blocked, HandlingStep
+from racewright.sequence.state import Blocked
 from racewright.sequence.ways import choose_reference, mark_mm, wrapped
-from racewright.sequence.words import blocked_words, spin_words, step_words
+from racewright.sequence.words import blocked_words
 from racewright.units.tape import TapeStyle
 
 BENDER = default_bender("EMT", "1/2")
@@ -77,49 +77,11 @@ def test_marks_follow_the_hook():
     assert mark_mm(b, "B", "star", BENDER) == pytest.approx(300.0 + R * pi / 2 - BENDER.star_mm)
 
 
-def step(**changes):
-    values = {
-        "bend_index": 0,
-        "hook": "B",
-        "stance": "floor",
-        "reference": "arrow",
-        "spin_rad": pi,
-        "turn_end_for_end": False,
-        "stance_change": False,
-        "push_mm": 0.0,
-        "hook_room_mm": 0.0,
-        "hook_need_mm": 0.0,
-        "grip_room_mm": 0.0,
-        "grip_need_mm": 0.0,
-        "hook_side_mm": 0.0,
-        "least_gap_mm": 150.0,
-    }
-    return HandlingStep(**(values | changes))
-
-
-def test_step_words():
-    assert step_words(step()) == "hook toward B; spin half a turn; on the floor"
-    assert step_words(step(spin_rad=0.0, stance="air")) == "hook toward B; in the air"
-    turned = step(turn_end_for_end=True, hook="A", spin_rad=-pi / 2)
-    assert step_words(turned) == (
-        "turn end for end, hook toward A; spin a quarter turn anticlockwise, seen from end A; on the floor"
-    )
-
-
-def test_spin_words():
-    assert spin_words(0.0) == ""
-    assert spin_words(-pi) == "spin half a turn"
-    assert spin_words(pi / 4) == "spin an eighth of a turn clockwise, seen from end A"
-    assert spin_words(radians(37.5)) == "spin 37.5 degrees clockwise, seen from end A"
-    assert spin_words(radians(-20)) == "spin 20 degrees anticlockwise, seen from end A"
-
-
 def test_spin_brings_the_next_bend_to_where_the_last_one_was():
     # right-handed about A to B: a bend rolled +90 comes to roll 0 by a turn of -90
     bends = [bend(400.0, 30, roll=0.0), bend(900.0, 30, roll=90.0)]
     way = find_order(bends, 1800.0, BENDER.outside_diameter_mm, BENDER, fixed_order=(0, 1)).ways[0]
     assert way.steps[1].spin_rad == pytest.approx(-pi / 2)
-    assert "anticlockwise" in step_words(way.steps[1])
 
 
 @pytest.mark.parametrize(

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from math import degrees
+from math import degrees, floor
 
 from racewright.errors import LimitError
-from racewright.units.said import said_finely
+from racewright.units.said import said_finely, said_least
 
 
 def bad_turn(index: int, angle: float, radius: float) -> LimitError:
@@ -26,7 +26,7 @@ def overlap(index: int, arc_start: float, last_end: float) -> LimitError:
     what = "end A" if index == 0 else f"the end of bend {index} at {said_finely(last_end)}"
     return LimitError(
         f"Bend {index + 1} starts at {said_finely(arc_start)}, {said_finely(by)} before {what}.",
-        hint=f"start it at {said_finely(last_end)} or later, or take a smaller radius or angle.",
+        hint=f"start it at {said_least(last_end)} or later, or take a smaller radius or angle.",
         quantity="arc start",
         asked=arc_start,
         limit=last_end,
@@ -38,7 +38,7 @@ def past_end(index: int, arc_end: float, length: float) -> LimitError:
     return LimitError(
         f"Bend {index} ends at {said_finely(arc_end)}, {said_finely(arc_end - length)} past end B at "
         f"{said_finely(length)}.",
-        hint=f"make the piece at least {said_finely(arc_end)} long, or take a smaller radius or angle.",
+        hint=f"make the piece at least {said_least(arc_end)} long, or take a smaller radius or angle.",
         quantity="length",
         asked=length,
         limit=arc_end,
@@ -62,10 +62,11 @@ def short_leg(leg: int, count: int, length: float, before: float, after: float) 
     start = "end A" if leg == 1 else f"corner {leg - 1}"
     end = "end B" if leg == count + 1 else f"corner {leg}"
     need = before + after
+    share = floor(1000.0 * length / need) / 1000.0
     return LimitError(
         f"Leg {leg} ({start} to {end}) is {said_finely(length)} long; the bends on it take up {said_finely(need)}, "
         f"{said_finely(need - length)} too much.",
-        hint=f"make the leg at least {said_finely(need)}, or take radii no more than {length / need:.3f} times these, "
+        hint=f"make the leg at least {said_least(need)}, or take radii no more than {share:.3f} times these, "
         "or smaller bend angles.",
         quantity=f"leg {leg}",
         asked=length,

@@ -15,10 +15,11 @@ from __future__ import annotations
 from typing import Literal
 
 from racewright.errors import InputError
+from racewright.route.lies import GIVE_MM
 from racewright.survey.model import Leg, Offset, Survey
 
-#: A difference smaller than this (mm) is none.
-SAME_MM = 0.01
+#: A straight conduit is sprung into a knockout that it misses by up to this (mm; 3/4 in, common practice, no source).
+SPRUNG_MM = 19.05
 
 
 def box_offset_ends(survey: Survey) -> dict[str, Literal["start", "end"]]:
@@ -56,7 +57,7 @@ def box_rise_mm(
     else:
         assert survey.start.height_mm is not None
         rise = strap_mm - survey.start.height_mm
-    if abs(rise) < SAME_MM:
+    if abs(rise) <= GIVE_MM:
         raise InputError(
             f"{offset.field}: the conduit already lies at the {'knockout' if which == 'end' else 'strap'}'s height,"
             " so there is nothing to offset.",

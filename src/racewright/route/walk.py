@@ -20,7 +20,7 @@ from racewright.geometry.clearance import Obstacle
 from racewright.geometry.vector import EX, EZ, Vec, add, along, cross, dot, norm, rotate, scale, unit
 from racewright.route.choose import choose_offset_angle, place_saddle
 from racewright.route.crossing import BendLimits, Crossing
-from racewright.route.knockouts import box_offset_ends, box_rise_mm
+from racewright.route.knockouts import SPRUNG_MM, box_offset_ends, box_rise_mm
 from racewright.route.lies import GIVE_MM, LegSurface, lying_spans
 from racewright.route.model import Corner, Dimension, PlacedObstacle, Route, RoutedShape
 from racewright.route.readings import RIGHT_ANGLE, corner_x_mm, gap_mm, zero_x_mm
@@ -209,19 +209,24 @@ class _Walk:
         return along(point, self._direction(), self.ins_b)
 
     def _height_finding(self, which: str, knockout_mm: float) -> None:
-        strap = self.strap_height if which == "start" else self.height + self.a
+        """The run leaves or meets a knockout off the height that it has there: at the start it does not lie in its
+        straps, at the end it misses the knockout."""
+        run_mm = self.strap_height if which == "start" else self.height + self.a
+        off = abs(knockout_mm - run_mm)
+        told = f"The knockout at the {which} sits {self._length(knockout_mm)} off the surface and the conduit's middle"
+        if which == "start":
+            told += f" in its straps {self._length(run_mm)}: it leaves the box {self._length(off)} off its straps."
+        else:
+            told += f" {self._length(run_mm)}: it misses the knockout by {self._length(off)}."
         self.findings.append(
             Finding(
                 rule="run.end-height",
-                severity="caution",
-                message=(
-                    f"The knockout at the {which} sits {self._length(knockout_mm)} off the surface and the conduit's"
-                    f" middle {self._length(strap)}: it will not lie in its straps. Add a box_offset, or a spacer."
-                ),
+                severity="problem" if which == "end" and off > SPRUNG_MM else "caution",
+                message=f"{told} A box_offset there takes it out" + (", or a spacer." if off <= SPRUNG_MM else "."),
                 citation="common practice, no source",
                 where=which,
                 measured=knockout_mm,
-                allowed=strap,
+                allowed=run_mm,
                 unit="mm",
             )
         )
@@ -306,6 +311,23 @@ class _Walk:
         self.base_x = reach + self.radius * tan(turned / 2.0)
 
     def _obstacle(self, thing: Saddle | KeepClear, solid: tuple[Obstacle, Vec]) -> None:
+        if thing.lift_mm < -float(self.survey.tape.step_mm):
+            high, wide = thing.height_mm or 0.0, (thing.height_mm or 0.0) - thing.lift_mm
+            self.findings.append(
+                Finding(
+                    rule="run.sunk",
+                    severity="caution",
+                    message=(
+                        f"{thing.label}: round, {self._length(wide)} wide and only {self._length(high)} high, so it was"
+                        f" taken as sunk {self._length(-thing.lift_mm)} into the surface: check height and width, or"
+                        " take over: square."
+                    ),
+                    citation="geometry",
+                    where=thing.label,
+                    measured=thing.height_mm,
+                    unit="mm",
+                )
+            )
         self.obstacles.append(
             PlacedObstacle(name=thing.label, solid=solid[0], wanted_mm=thing.clearance_mm, at=solid[1])
         )
@@ -323,8 +345,6 @@ class _Walk:
         if offset.box and len(self.carriers) == 1 and isclose(self.height + away, self.strap_height, abs_tol=GIVE_MM):
             self.start_met = True
         rise = hypot(away, offset.left_mm)
-        if rise < 0.5:
-            return
         angle = offset.angle_rad or choose_offset_angle(
             rise, self._room(offset, end_x, turn), self.limits, small=offset.box
         )

@@ -1,53 +1,18 @@
-"""Handling in words for the card: 'hook toward B; spin half a turn; on the floor'."""
+"""Handling in words: the stance, and what binds where no order is possible."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import degrees, pi
 
 import msgspec
 
-from racewright.sequence.state import Blocked, HandlingStep
+from racewright.sequence.state import Blocked
 from racewright.units.tape import TapeStyle, format_length
-
-_PARTS = ((pi, "half a turn"), (pi / 2.0, "a quarter turn"), (pi / 4.0, "an eighth of a turn"))
-_SAME_RAD = 1e-4
-
-
-def step_words(step: HandlingStep) -> str:
-    """What to do before pulling: hook, end for end, spin, stance. The push along is in the marks themselves."""
-    parts = [f"hook toward {step.hook}"]
-    if step.turn_end_for_end:
-        parts[0] = f"turn end for end, {parts[0]}"
-    spin = spin_words(step.spin_rad)
-    if spin:
-        parts.append(spin)
-    parts.append(stance_words(step.stance))
-    return "; ".join(parts)
 
 
 def stance_words(stance: str) -> str:
     """'on the floor' or 'in the air'."""
     return "on the floor" if stance == "floor" else "in the air"
-
-
-def spin_words(spin_rad: float) -> str:
-    """'' for none, 'spin half a turn', 'spin a quarter turn clockwise, seen from end A', 'spin 37.5 degrees ...'.
-
-    Right-handed about the axis from A to B is clockwise for one who looks from A to B.
-    """
-    size = abs(spin_rad)
-    if size < _SAME_RAD:
-        return ""
-    for part, name in _PARTS:
-        if abs(size - part) < _SAME_RAD:
-            text = f"spin {name}"
-            break
-    else:
-        text = f"spin {degrees(size):.1f}".removesuffix(".0") + " degrees"
-    if abs(size - pi) < _SAME_RAD:
-        return text
-    return f"{text} {'clockwise' if spin_rad > 0.0 else 'anticlockwise'}, seen from end A"
 
 
 def format_room(value_mm: float, tape: TapeStyle) -> str:

@@ -454,10 +454,10 @@ class _Reader:
         tape = self.tape()
         if abs(lift - follows) > float(tape.step_mm) + 1e-9:
             raise InputError(
-                f"{field}: a round thing of {format_length(width_mm, tape)} with its top at"
+                f"{field}.lift: a round thing of {format_length(width_mm, tape)} with its top at"
                 f" {format_length(height_mm, tape)} cannot have its underside at {format_length(lift, tape)}.",
-                hint=f"top less width is {format_length(follows, tape)}: check height, width and lift, leave one of"
-                " width and lift out, or take over: square",
+                hint=f"top less width is {format_length(follows, tape)}: check height, width and lift, leave lift out,"
+                " or take over: square",
                 field=f"{field}.lift",
                 expected="height less width",
                 example=f"lift: {format_length(max(follows, 0.0), tape)}",
