@@ -41,7 +41,7 @@ _BY_WORK: Final[dict[Work, tuple[str, ...]]] = {
     ),
     "install": (
         "Ladders, lifts and heights: keep hands free and the load small; never hang a load from the conduit.",
-        "Before opening or fishing into an enclosure: de-energise, lock out, test. Fish tape near live parts is a shock"
+        "Before opening or fishing into an enclosure: de-energize, lock out, test. Fish tape near live parts is a shock"
         " and arc hazard.",
         "Drilling masonry: with extraction, or wet where the drill is made for it; silica dust harms the lungs.",
     ),

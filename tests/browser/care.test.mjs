@@ -35,7 +35,7 @@ for (const place of ["Job", "Measure", "See", "Check", "Practice"]) {
 test("See: cautions of the whole job, nothing found is no approval, the shoe's figures are taught ones", async () => {
   await openPlace(page, "See");
   const said = await words();
-  for (const part of [BENDING, CUTTING, "Ladders, lifts and heights", "de-energise, lock out, test"]) assert.ok(said.includes(part), part);
+  for (const part of [BENDING, CUTTING, "Ladders, lifts and heights", "de-energize, lock out, test"]) assert.ok(said.includes(part), part);
   assert.ok(said.includes("Nothing found of what these checks look for. This is no approval."), said);
   assert.match(said, /take-up 5", gain of a 90 2 5\/8"\. Exact for a shoe with these taught figures; calibrate yours\./);
   assert.doesNotMatch(said, /nothing wrong|exact for your/i);

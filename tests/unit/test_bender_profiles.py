@@ -113,3 +113,9 @@ def test_impossible_numbers_are_refused():
         profile_from_take_up_and_gain("own", HALF, 127.0, HALF.outside_diameter_mm)
     with pytest.raises(InputError, match="radius"):
         profile_from_radius_and_lead("own", HALF, 5.0, 0.0)
+
+
+def test_what_has_no_source_is_said_in_the_usual_words():
+    """'common practice, no source', with its comma, as everywhere else."""
+    standings = [shoe.standing for shoe in default_benders()]
+    assert all("common practice, no source" in standing for standing in standings)

@@ -169,3 +169,9 @@ def test_every_step_of_a_plan_carries_the_caution_of_its_own_work() -> None:
             assert wanted.get(step["kind"], "") in " ".join(said), (path, step)
             seen.add(step["kind"])
     assert seen >= set(wanted)
+
+
+def test_the_cautions_are_in_us_spelling():
+    texts = cautions_for("bend", "correct", "cut", "install", "plan", "order")
+    assert any("de-energize" in text for text in texts)
+    assert not any(re.search(r"\w(gis|nis|lis|ris)e[sd]?\b", text) for text in texts)

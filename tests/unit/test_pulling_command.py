@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import re
 
 import pytest
 
@@ -122,3 +123,27 @@ def test_a_bend_that_lifts_the_wires_costs_more_than_one_that_lowers_them(capsys
     lifted = _tension_lb(capsys, "straight 150, bend 90 r 36, straight 20 up")
     lowered = _tension_lb(capsys, "straight 150, bend 90 r 36, straight 20 down")
     assert lifted > lowered + 2 * 20  # twenty feet of wire above one pound a foot, up and not down
+
+
+def test_a_pull_speaks_in_one_unit_system(capsys: pytest.CaptureFixture[str]) -> None:
+    """A path in feet is answered in ft and lb, a path in meters in m and N, table and findings alike."""
+    words = ("--raceway", "EMT", "--size", "2", "--wires", "3 x 4/0 XHHW")
+    for more in ((), ("--json",)):
+        _run(*words, "--path", "straight 170, pull point, straight 250, bend 90 r 20, straight 40 up", *more)
+        out = capsys.readouterr().out
+        assert " lb" in out
+        assert not re.search(r"\d (N|kN/m|N/m|mm|m)\b", out)
+        _run(*words, "--path", "straight 52 m, pull point, straight 76 m, bend 90 r 508 mm, straight 12 m up", *more)
+        out = capsys.readouterr().out
+        assert re.search(r"\d N\b", out)
+        assert not re.search(r"\d (lb|lb/ft|ft|in)\b(?! a bend)", out)
+
+
+def test_a_path_says_what_its_bare_numbers_are(capsys: pytest.CaptureFixture[str]) -> None:
+    """A bare straight is feet: the answer says so. Beside meters a bare number is refused, not taken for inches."""
+    assert _plain() == 0
+    assert "a bare number of a straight is read as feet" in capsys.readouterr().out
+    words = ("--raceway", "EMT", "--size", "2", "--wires", "3 x 4/0 XHHW")
+    for path in ("straight 50 m, bend 90 r 700", "straight 50 m, bend 90, straight 9"):
+        with pytest.raises(InputError, match="has no unit"):
+            _run(*words, "--path", path)

@@ -207,3 +207,16 @@ def test_an_answer_from_memory_says_so_and_names_the_table(capsys):
 def test_rounding_up_at_the_edge_is_from_memory(capsys):
     assert run("fit", "--raceway", "EMT", "--trade-size", "1", "8 x 8 THW") == 0
     assert "from memory, not read in print: NFPA 70-2023 Chapter 9 Note 7." in capsys.readouterr().out
+
+
+def test_a_circuit_length_without_a_unit_is_refused_and_named_in_the_answer(capsys):
+    """'85' read as inches would be 7 ft, and the wire too thin."""
+    with pytest.raises(InputError) as caught:
+        run("drop", "--current", "20", "--length", "85", "--volts", "120")
+    assert "no unit" in caught.value.message
+    assert caught.value.hint == "write 85 ft or 85 m"
+    for length in ("85 ft", "85'", "26 m"):
+        assert run("drop", "--current", "20", "--length", length, "--volts", "120") == 0
+        assert f"{length} one way" in capsys.readouterr().out.splitlines()[0]
+    assert run("drop", "--wire-size", "8", "--current", "20", "--length", "85 ft", "--volts", "120") == 0
+    assert "85 ft one way" in capsys.readouterr().out.splitlines()[0]

@@ -268,8 +268,10 @@ def _raceway_for(args: argparse.Namespace, records: dict[str, BenderRecord]) -> 
 
 def _with_unit(text: str, unit: str) -> str:
     """What the user wrote, with the unit that was meant where none was written."""
+    from racewright.units.length import names_unit
+
     bare = text.strip()
-    return bare if not bare or re.search(r"[A-Za-z'\"′″’”]\.?$", bare) else f"{bare} {unit}"
+    return bare if not bare or names_unit(bare) else f"{bare} {unit}"
 
 
 def _tape(value_mm: float, unit: str) -> str:

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from racewright.errors import Finding
     from racewright.rules.pull_wires import Pulled
     from racewright.rules.pulling import Pull, PullComparison, PullSettings
+    from racewright.units.tape import TapeStyle
 
 HELP = "how hard one wire pull is, both ways round, and which end to feed from"
 CAUTIONS = (
@@ -43,7 +44,17 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    """Prints the pull; 1 where a limit is passed."""
+    """Prints the pull, in feet and lb, or in m and N where the path is written so; 1 where a limit is passed."""
+    from racewright.units.length import is_metric
+    from racewright.units.said import said_in
+    from racewright.units.tape import TapeStyle
+
+    tape = TapeStyle("mm", 1) if is_metric(args.path) else TapeStyle()
+    with said_in(tape):
+        return _pull(args, tape)
+
+
+def _pull(args: argparse.Namespace, tape: TapeStyle) -> int:
     from racewright.catalogue.raceways import find_raceway
     from racewright.errors import InputError
     from racewright.rules.check_run import pull_findings
@@ -54,6 +65,7 @@ def run(args: argparse.Namespace) -> int:
     from racewright.rules.pull_wires import Metal, pull_wires
     from racewright.rules.pulling import PullSettings, compare_pulls, greatest_friction
 
+    metric = tape.unit == "mm"
     for name, value, least, most, unit in (
         ("friction", args.friction, 0.0, 2.0, ""),
         ("sidewall-limit", args.sidewall_limit, 1.0, 1e6, " lb/ft"),
@@ -80,15 +92,18 @@ def run(args: argparse.Namespace) -> int:
     shape, wires = parse_path(args.path, raceway), pull_wires(groups, edition, metal)
     pairs = compare_pulls(shape, wires, settings)
     if args.json:
-        return _print_json(pairs, settings)
+        return _print_json(pairs, settings, tape)
     print(f"{raceway.name}: {', '.join(group.label for group in groups)}, {metal}")
-    print(_bundle_line(pairs[0].wires, settings))
+    print(_bundle_line(pairs[0].wires, settings, metric=metric))
+    if not metric:
+        print("In the path a bare number of a straight is read as feet, of a radius as inches.")
     findings: list[Finding] = []
     for number, pair in enumerate(pairs, 1):
         if len(pairs) > 1:
-            print(f"\nPull {number}, {_feet(pair.start_mm)} to {_feet(pair.end_mm)} from end A")
-        _print_pair(pair)
-        findings += pull_findings(pair, settings, several=len(pairs) > 1)
+            ends = f"{_far(pair.start_mm, metric=metric)} to {_far(pair.end_mm, metric=metric)}"
+            print(f"\nPull {number}, {ends} from end A")
+        _print_pair(pair, metric=metric)
+        findings += pull_findings(pair, settings, several=len(pairs) > 1, tape=tape)
     print("\n" + _friction_line(greatest_friction(shape, wires, settings)))
     for finding in findings:
         print(f"{finding.severity}: {finding.message} [{finding.rule}; {finding.citation}]")
@@ -101,14 +116,14 @@ def run(args: argparse.Namespace) -> int:
     return 1 if any(finding.severity == "problem" for finding in findings) else 0
 
 
-def _print_json(pairs: tuple[PullComparison, ...], settings: PullSettings) -> int:
+def _print_json(pairs: tuple[PullComparison, ...], settings: PullSettings, tape: TapeStyle) -> int:
     import json
 
     import msgspec
 
     from racewright.rules.check_run import pull_findings
 
-    findings = [f for pair in pairs for f in pull_findings(pair, settings, several=len(pairs) > 1)]
+    findings = [f for pair in pairs for f in pull_findings(pair, settings, several=len(pairs) > 1, tape=tape)]
     print(json.dumps(msgspec.to_builtins({"pulls": pairs, "findings": findings, "cautions": CAUTIONS}), indent=2))
     return 1 if any(finding.severity == "problem" for finding in findings) else 0
 
@@ -121,14 +136,16 @@ def _friction_line(bears: float) -> str:
     return f"Fed at the better end it stays within both limits up to a friction of {bears:.2f}."
 
 
-def _bundle_line(pulled: Pulled, settings: PullSettings) -> str:
-    from racewright.rules.pull_formulas import LBF_N, LBF_PER_FT
+def _bundle_line(pulled: Pulled, settings: PullSettings, *, metric: bool) -> str:
+    from racewright.rules.pull_formulas import LBF_PER_FT
+    from racewright.units.said import said_force, said_press
 
+    weight = pulled.weight_n_per_mm
     line = (
-        f"Weight {pulled.weight_n_per_mm / LBF_PER_FT:.2f} lb/ft (worked, not a maker's), lying {pulled.bundle}, "
+        f"Weight {f'{weight * 1000.0:.2f} N/m' if metric else f'{weight / LBF_PER_FT:.2f} lb/ft'} "
+        f"(worked, not a maker's), lying {pulled.bundle}, "
         f"weight correction {pulled.correction:.2f}, friction {settings.friction:g}. "
-        f"Limits: {pulled.limit_n / LBF_N:.0f} lb ({pulled.limit_reason}), "
-        f"{settings.sidewall_limit / LBF_PER_FT:.0f} lb/ft in bends."
+        f"Limits: {said_force(pulled.limit_n)} ({pulled.limit_reason}), {said_press(settings.sidewall_limit)} in bends."
     )
     if pulled.jam_ratio is not None:
         line += (
@@ -138,27 +155,29 @@ def _bundle_line(pulled: Pulled, settings: PullSettings) -> str:
     return line
 
 
-def _print_pair(pair: PullComparison) -> None:
+def _print_pair(pair: PullComparison, *, metric: bool) -> None:
     for pull in (pair.fed_at_a, pair.fed_at_b):
         print(f"\nFeed at {pull.feed}, pull from {pull.pulled_from}")
-        _print_steps(pull)
+        _print_steps(pull, metric=metric)
 
 
-def _print_steps(pull: Pull) -> None:
-    from racewright.rules.pull_formulas import LBF_N, LBF_PER_FT
+def _print_steps(pull: Pull, *, metric: bool) -> None:
+    from racewright.rules.pull_formulas import LBF_N
+    from racewright.units.said import said_press
 
-    print(f"  {'part':<26}{'slope':>7}{'in, lb':>9}{'out, lb':>9}{'sidewall':>12}")
+    force, unit = (1.0, "N") if metric else (LBF_N, "lb")
+    print(f"  {'part':<26}{'slope':>7}{f'in, {unit}':>9}{f'out, {unit}':>9}{'sidewall':>12}")
     for step in pull.steps:
         if step.kind == "bend":
-            what = f"bend {step.angle_deg:.4g} r {step.radius_mm / 25.4:.4g} in"
-            press = f"{step.sidewall_n_per_mm / LBF_PER_FT:.0f} lb/ft"
+            radius = f"{step.radius_mm:.4g} mm" if metric else f"{step.radius_mm / 25.4:.4g} in"
+            what, press = f"bend {step.angle_deg:.4g} r {radius}", said_press(step.sidewall_n_per_mm)
         else:
-            what, press = f"straight {_feet(step.length_mm)}", ""
+            what, press = f"straight {_far(step.length_mm, metric=metric)}", ""
         print(
-            f"  {what:<26}{step.slope_deg + 0.0:>6.0f}°{step.tension_in_n / LBF_N:>9.1f}"
-            f"{step.tension_out_n / LBF_N:>9.1f}{press:>12}" + ("  hold back" if step.slack else "")
+            f"  {what:<26}{step.slope_deg + 0.0:>6.0f}°{step.tension_in_n / force:>9.1f}"
+            f"{step.tension_out_n / force:>9.1f}{press:>12}" + ("  hold back" if step.slack else "")
         )
 
 
-def _feet(length_mm: float) -> str:
-    return f"{length_mm / 304.8:.4g} ft"
+def _far(length_mm: float, *, metric: bool) -> str:
+    return f"{length_mm / 1000.0:.4g} m" if metric else f"{length_mm / 304.8:.4g} ft"

@@ -81,7 +81,7 @@ def _current_arguments(parts: Any) -> None:
     drop = parts.add_parser("drop", help="voltage lost along a circuit, or the size that keeps a limit")
     drop.add_argument("--wire-size", help="conductor size; without it the thinnest that keeps the limit is found")
     drop.add_argument("--current", type=float, required=True, help="current in A")
-    drop.add_argument("--length", required=True, help="one way, '150 ft' or '45 m'")
+    drop.add_argument("--length", required=True, help="one way with its unit: '150 ft' or '45 m'")
     drop.add_argument("--volts", type=float, required=True, help="voltage at the source")
     drop.add_argument("--system", default="single", help="single (also dc) or three (default: %(default)s)")
     drop.add_argument("--metal", default="copper", help="copper or aluminum (default: %(default)s)")
@@ -212,9 +212,18 @@ def _ampacity(args: argparse.Namespace, edition: Edition) -> Answer:
 def _drop(args: argparse.Namespace, edition: Edition) -> Answer:
     from racewright.errors import InputError
     from racewright.rules.voltage_drop import size_for_drop, voltage_drop
-    from racewright.units.length import parse_length
+    from racewright.units.length import names_unit, parse_length
 
     length_m = float(parse_length(args.length, field="length", allow_zero=False)) / 1000.0
+    if not names_unit(args.length):
+        raise InputError(
+            f"--length {args.length} has no unit, and a circuit is measured in feet or meters.",
+            hint=f"write {args.length.strip()} ft or {args.length.strip()} m",
+            field="length",
+            expected="a length with its unit",
+            example="100 ft",
+        )
+    one_way = f", {args.length.strip()} one way"
     if args.raceway and args.power_factor is None:
         raise InputError(
             "A raceway was named and no power factor; the dc table knows no raceway.",
@@ -243,7 +252,7 @@ def _drop(args: argparse.Namespace, edition: Edition) -> Answer:
             raceway=args.raceway,
             total=args.whole,
         )
-        return _sized_words(sized, args.current, args.sets), sized, sized.take.steps, sized.take.findings
+        return _sized_words(sized, args.current, args.sets, one_way), sized, sized.take.steps, sized.take.findings
     found = voltage_drop(
         args.wire_size,
         args.current,
@@ -261,19 +270,19 @@ def _drop(args: argparse.Namespace, edition: Edition) -> Answer:
     )
     answer = (
         f"{found.size} {found.metal}: {found.drop_v:.2f} V lost ({found.percent:.2f} percent), "
-        f"{found.load_v:.1f} V at the load ({found.basis})"
+        f"{found.load_v:.1f} V at the load{one_way} ({found.basis})"
     )
     if found.power_factor is None:
         answer += f"; by K: {found.k_drop_v:.2f} V ({found.k_percent:.2f} percent)"
     return answer, found, found.steps, found.findings
 
 
-def _sized_words(sized: DropSize, current_a: float, sets: int) -> str:
+def _sized_words(sized: DropSize, current_a: float, sets: int, one_way: str) -> str:
     """Both least sizes and the one to take: the drop's alone may not carry the current."""
     drop, carrying, take = sized.drop, sized.carrying, sized.take
     by_k = f"; by K: {sized.k_size} ({sized.needed_circular_mils:.0f} circular mils)" if not drop.power_factor else ""
     lines = [
-        f"Take {take.size} {take.metal}: {take.drop_v:.2f} V lost ({take.percent:.2f} percent; {take.basis})"
+        f"Take {take.size} {take.metal}: {take.drop_v:.2f} V lost{one_way} ({take.percent:.2f} percent; {take.basis})"
         if carrying
         else f"No size of the table carries {current_a / sets:g} A: use more parallel sets",
         f"least for the drop: {drop.size} keeps {sized.limit_percent:g} percent, {drop.drop_v:.2f} V lost "

@@ -3,6 +3,7 @@
 Words, separated by commas
     straight LENGTH [level | up | down | slope DEGREES]      a bare number is feet; level where nothing is said
     bend DEGREES [r RADIUS]                                  a bare radius is inches; the raceway's least radius else
+                                                             beside lengths in meters every length wants its unit
     pull point                                               a place where wires can be pulled
 A bend turns from the straight before it to the straight after it; between two level straights it is level.
 """
@@ -22,7 +23,7 @@ from racewright.geometry.frame import Frame
 from racewright.geometry.vector import Vec, dot, scale, sub, unit
 from racewright.rules.run_shape import RunShape
 from racewright.rules.run_tables import family
-from racewright.units.length import parse_length
+from racewright.units.length import is_metric, names_unit, parse_length
 
 EXAMPLE = "straight 200, bend 90 r 24, straight 30 up"
 _STRAIGHT = re.compile(r"^straight\s+(?P<length>.+?)(?:\s+(?P<way>level|up|down|slope\s+-?[\d.]+))?$")
@@ -74,6 +75,7 @@ def _items(text: str, raceway: Raceway) -> tuple[list[_Leg | _Bend], set[int]]:
     parts = re.split(r"[,;]", text.lower())
     if len(parts) > _MOST_PARTS:
         raise _bad(f"path: has {len(parts)} parts; the most taken is {_MOST_PARTS}.")
+    metric = is_metric(text)
     for number, raw in enumerate(parts, 1):
         word = " ".join(raw.split())
         if not word:
@@ -82,6 +84,9 @@ def _items(text: str, raceway: Raceway) -> tuple[list[_Leg | _Bend], set[int]]:
             pulls.add(len(items))
             continue
         straight, bend = _STRAIGHT.match(word), _BEND.match(word)
+        written = straight["length"] if straight else bend["radius"] if bend else None
+        if metric and written and not names_unit(written):
+            raise _bad(f"path: '{word}' has no unit, and other lengths are metric; write {'m' if straight else 'mm'}.")
         if straight:
             items.append(_Leg(_length(straight["length"], "'"), _slope(straight["way"] or "level", word)))
         elif bend:

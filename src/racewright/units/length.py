@@ -80,6 +80,17 @@ def parse_length(
     return value
 
 
+def names_unit(text: str) -> bool:
+    """Whether a unit is written in the text: '100 ft', but not '100'."""
+    return _UNIT_RE.search(text.translate(_TYPOGRAPHIC)) is not None
+
+
+def is_metric(text: str) -> bool:
+    """Whether every unit written in the text is metric, and one is: '45 m'."""
+    units = {unit.lower() for unit in _UNIT_RE.findall(text.translate(_TYPOGRAPHIC))}
+    return bool(units) and units <= {"mm", "cm", "m"}
+
+
 def _bad(text: str, field: str, why: str, unit: TapeUnit) -> InputError:
     where = f"{field}: " if field else ""
     shown = text if len(text) <= 40 else text[:37] + "..."
