@@ -208,8 +208,8 @@ def test_a_stopped_batch_goes_on_where_it_was(tmp_path):
     demo = load_job(EXAMPLES / "orchard-job.json")
     first = demo.runs[0]
     runs = []
-    for n in range(300):  # each another length, so that each is planned for itself
-        walk = (msgspec.structs.replace(first.survey.run.walk[0], leg=f"{1390 + n} mm"),)
+    for n in range(2000):  # each another length, so that each is planned for itself; far more than one glance takes
+        walk = (msgspec.structs.replace(first.survey.run.walk[0], leg=f"{1390 + n / 4} mm"),)
         survey = msgspec.structs.replace(first.survey, run=msgspec.structs.replace(first.survey.run, walk=walk))
         runs.append(msgspec.structs.replace(first, key=f"S-{n}", area="", status="measured", survey=survey))
     shop = tmp_path / "s.rwshop"
@@ -228,6 +228,6 @@ def test_a_stopped_batch_goes_on_where_it_was(tmp_path):
     assert child.returncode != 0
     assert "the same command goes on from here" in err
     known = len(PlanCache(shop)._known)
-    assert 0 < known < 300
+    assert 0 < known < 2000
     with JobStore.open(shop) as store:
         assert sum(k.value.status == "planned" for k in store.runs("slow")) == known
