@@ -54,14 +54,14 @@ def parse_yaml(text: str, name: str, *, empty_hint: str) -> Parsed:
             self.count += 1
             if self.depth > MOST_DEPTH or self.count > MOST_FIELDS:
                 raise _too_much(name, self.peek_event().start_mark.line + 1, deep=self.depth > MOST_DEPTH)
-            node = super().compose_node(parent, index)
+            node = super().compose_node(parent, index)  # type: ignore[no-untyped-call]
             self.depth -= 1
             return node
 
     loader = None
     try:
         loader = Bounded(text)
-        node = loader.get_single_node()  # type: ignore[no-untyped-call]
+        node = loader.get_single_node()
     except yaml.YAMLError as err:
         mark = getattr(err, "problem_mark", None)
         raise _not_yaml(name, mark.line + 1 if mark else None, getattr(err, "problem", None) or "not YAML") from None
