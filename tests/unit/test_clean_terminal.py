@@ -130,3 +130,37 @@ def test_dxf_holds_no_control_characters(survey, tmp_path, capsys):
     main(["export", str(survey), "--dxf", str(tmp_path / "run.dxf")])
     text = (tmp_path / "run.dxf").read_text(encoding="utf-8")
     assert shown_safe(text.replace("\r\n", "\n"))
+
+
+#: As the system hands over a word typed in another encoding than UTF-8.
+LATIN = b"f\xf6rderband".decode("utf-8", "surrogateescape")
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["job", "new", "shed", "--name", LATIN],
+        ["job", "new", LATIN],
+        ["job", "import", f"{LATIN}.json"],
+        ["job", "remove", LATIN],
+        ["job", "set", "bent", "PS-2", "--by", LATIN],
+        ["plan", f"{LATIN}.yaml"],
+        ["bender", "show", LATIN],
+    ],
+    ids=lambda words: " ".join(words[:2]).encode("ascii", "replace").decode(),
+)
+def test_a_name_that_is_not_utf_8_is_refused_in_plain_words(words, tmp_path, capsys, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    assert main(["job", "new", "orchard"]) == 0
+    assert main(words) == 2
+    said = capsys.readouterr().err
+    assert "f?rderband" in said
+    assert "UTF-8" in said
+
+
+@pytest.mark.parametrize("words", ["job new shed --area=--", "job new shed --name=--", "plan x.yaml --bender=--"])
+def test_two_dashes_are_no_value_of_an_option(words, tmp_path, capsys, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    assert main(words.split()) == 2
+    assert f"{words.split()[-1][:-3]}: '--' is no value" in capsys.readouterr().err
+    assert not list(tmp_path.iterdir())

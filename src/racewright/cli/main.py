@@ -14,7 +14,7 @@ from importlib import import_module
 
 from racewright import __version__
 from racewright.cli.terminal import clean_streams
-from racewright.errors import LimitError, MissingExtra, RacewrightError
+from racewright.errors import InputError, LimitError, MissingExtra, RacewrightError
 
 #: command -> what it does; the module is racewright.cli.cmd_<command>
 COMMANDS = {
@@ -73,6 +73,7 @@ def _main(args: list[str]) -> int:
     parser = argparse.ArgumentParser(prog=f"racewright {name}", description=module.HELP)
     module.add_arguments(parser)
     try:
+        _check_words(args)
         code = int(module.run(parser.parse_args(args[1:])))
         sys.stdout.flush()
         return code
@@ -90,6 +91,23 @@ def _main(args: list[str]) -> int:
     except KeyboardInterrupt:
         print("stopped", file=sys.stderr)
         return 130
+
+
+def _check_words(args: list[str]) -> None:
+    """Raises InputError for what no command can take: letters that are not UTF-8, and '--' as an option's value (the
+    option parser would hand over an empty list)."""
+    options = args[: args.index("--")] if "--" in args else args
+    for word in args:
+        if any("\ud800" <= c <= "\udfff" for c in word):
+            shown = word[:60].encode("utf-8", "replace").decode()
+            raise InputError(
+                f"'{shown}' holds letters that are not UTF-8.",
+                hint="type it in a terminal set to UTF-8, or give the file a name in plain letters",
+            )
+    for word in options:
+        if word.startswith("--") and word.partition("=")[2] == "--":
+            option = word.partition("=")[0]
+            raise InputError(f"{option}: '--' is no value.", hint=f"write the value behind {option}=", field=option)
 
 
 def _print_no_more() -> None:
