@@ -11,6 +11,10 @@ from held import TIGHT_MM, Held, far
 from rebuilt import Part, add
 from tape_words import Run, number
 
+#: A shoe's springback: degrees that the pointer must pass the angle by, and that much more for each degree bent; None
+#: where nobody calibrated it.
+Springback = tuple[float, float] | None
+
 
 def hold_pieces(held: Held, run: Run, plan: dict, parts: Sequence[Part]) -> None:
     """Pieces follow each other, straights are not negative, and the lengths add up."""
@@ -50,8 +54,9 @@ def printed(text: str, unit: str) -> float:
     return sign * float(number(feet) * 12 + (number(inches) if inches else 0)) * 25.4
 
 
-def hold_marks(held: Held, plan: dict) -> None:
-    """Arrow, center mark and star from either hook describe one arc; what is printed is the nearest tape reading."""
+def hold_marks(held: Held, plan: dict, springback: Springback) -> None:
+    """Arrow, center mark and star from either hook describe one arc; what is printed is the nearest tape reading; what
+    is pulled to leaves the bend's angle."""
     bender, tape = plan["bender"], plan["tape"]
     place = {"arrow": -bender["arrow_lead_mm"], "centre": bender["centre_mm"], "star": bender["star_mm"]}
     half = (25.4 if tape["unit"] == "in" else 1.0) / tape["denominator"] / 2
@@ -63,6 +68,7 @@ def hold_marks(held: Held, plan: dict) -> None:
         held.true("marks: order", orders == list(range(1, len(orders) + 1)), f"orders {orders}")
         before: dict | None = None
         for bend in sorted(piece["bends"], key=lambda b: b["order"]):
+            _pull(held, bend, springback)
             arc = radians(bend["angle_deg"]) * bender["radius_mm"]
             held.near("marks: arc", bend["arc_end_mm"] - bend["arc_start_mm"] - arc, "arc end")
             for key, mark in bend["all_marks_mm"].items():
@@ -79,6 +85,16 @@ def hold_marks(held: Held, plan: dict) -> None:
                 held.near("marks: spin", min(turn, 360 - turn), f"before bend {bend['number']}", 1e-6)
                 held.true("spin words: said", spin_said(bend), f"{bend['spin_deg']}° is told as: {bend['spin_words']}")
             before = bend
+
+
+def _pull(held: Held, bend: dict, springback: Springback) -> None:
+    """The angle that the person pulls to: the bend's own, read after letting go; with calibrated springback more, read
+    while pulling."""
+    more = 0.0 if springback is None else springback[0] + springback[1] * bend["angle_deg"]
+    basis = "relaxed" if springback is None else "under load"
+    held.near("pull to: angle", bend["pointer_deg"] - bend["angle_deg"] - more, f"bend {bend['number']}", 1e-8)
+    held.true("pull to: basis", bend["pointer_basis"] == basis, f"{bend['pointer_basis']}, not {basis}")
+    held.words.add(f"pulled to, {basis}")
 
 
 def spin_said(bend: dict) -> bool:

@@ -8,7 +8,7 @@ from itertools import pairwise
 from math import degrees, hypot, inf, tan
 
 from held import TIGHT_MM, Held, far
-from mark_facts import hold_marks, hold_pieces
+from mark_facts import Springback, hold_marks, hold_pieces
 from rebuilt import Part, Thing, Vec, add, cross, dot, least_distance, less, mix, rebuild
 from strap_facts import hold_straps
 from tape_words import Placed, Run, number
@@ -22,8 +22,8 @@ class Stretch:
     arcs: list[list[Part]]
 
 
-def hold(run: Run, plan: dict, *, full: bool) -> Held:
-    """Everything that one plan must hold."""
+def hold(run: Run, plan: dict, *, full: bool, springback: Springback = None) -> Held:
+    """Everything that one plan must hold. `springback`: what the shoe was calibrated to."""
     held = Held(words=set(run.words))
     parts = rebuild(plan)
     hold_pieces(held, run, plan, parts)
@@ -42,7 +42,7 @@ def hold(run: Run, plan: dict, *, full: bool) -> Held:
         "the conduit ends elsewhere than the tape says",
     )
     _heights(held, run, plan)
-    hold_marks(held, plan)
+    hold_marks(held, plan, springback)
     if full:
         hold_straps(held, run, plan, parts)
     return held

@@ -2,12 +2,16 @@
 
 import json
 import re
+from fractions import Fraction
 from itertools import pairwise
+from math import radians
 
+import msgspec
 import pytest
 
 from racewright.api import plan_run
 from racewright.cards.text_card import text_card
+from racewright.catalogue.benders import default_bender
 from racewright.cli.main import main
 from racewright.schema import plan_to_json
 from racewright.store.survey_file import survey_from_text
@@ -94,6 +98,34 @@ def test_the_card_says_how_to_turn_the_conduit_between_two_bends():
     turns = [abs((b["roll_deg"] - a["roll_deg"] + 180) % 360 - 180) for a, b in pairwise(made)]
     assert any(t > 179 for t in turns)
     assert any(80 < t < 100 for t in turns)
+
+
+def pulled(said):
+    """Each 'pull to' of a card's text: the angle, and what is left, where the card tells it."""
+    degrees = r"(\d+(?:\.\d+)?(?: \d/\d)?)°"
+    return re.findall(rf"pull to {degrees}, (?:while pulling; leaves {degrees}|read after letting go)", said)
+
+
+def in_degrees(text):
+    return float(sum(Fraction(part) for part in text.split()))
+
+
+def test_the_card_pulls_to_the_bends_own_angle_where_it_is_read_after_letting_go():
+    text = survey(["saddle: {rise: 3 1/8, centre: 41, bends: '3', angle: 22 1/2}"])
+    said = " ".join(card(text).split())
+    assert [in_degrees(angle) for angle, _ in pulled(said)] == [
+        bend["angle_deg"] for bend in sorted(as_json(text)["pieces"][0]["bends"], key=lambda b: b["order"])
+    ]
+    assert sorted(in_degrees(angle) for angle, _ in pulled(said)) == [22.5, 22.5, 45]
+
+
+def test_on_a_shoe_with_springback_the_card_pulls_past_the_angle_and_says_what_is_left():
+    """A shoe that lets 1 degree go at once and a tenth of the bend with it: 30 is pulled to 34."""
+    springy = msgspec.structs.replace(default_bender("EMT", "1/2"), springback_b0_rad=radians(1), springback_b1=0.1)
+    text = survey(["offset: {rise: 4 1/4, starts_at: 23, angle: 30}"], bender="springy")
+    plan = plan_run(survey_from_text(text), find=lambda _: springy)
+    assert pulled(" ".join(text_card(plan, width=100).split())) == [("34", "30")] * 2
+    assert {b.pointer_basis for b in plan.pieces[0].bends} == {"under load"}
 
 
 def dimension_lines(svg):
