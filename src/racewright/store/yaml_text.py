@@ -53,8 +53,8 @@ def parse_yaml(text: str, name: str, *, empty_hint: str) -> Parsed:
             self.depth += 1
             self.count += 1
             if self.depth > MOST_DEPTH or self.count > MOST_FIELDS:
-                raise _too_much(name, self.peek_event().start_mark.line + 1, deep=self.depth > MOST_DEPTH)
-            node = super().compose_node(parent, index)  # type: ignore[no-untyped-call]
+                raise _too_much(name, self.peek_event().start_mark.line + 1, deep=self.depth > MOST_DEPTH)  # type: ignore[no-untyped-call]
+            node = super().compose_node(parent, index)
             self.depth -= 1
             return node
 
