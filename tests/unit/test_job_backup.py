@@ -216,3 +216,36 @@ def test_a_journal_left_by_a_file_that_is_gone_is_not_played_into_the_backup(sho
     assert not journal.exists()
     assert [p.read_bytes() for p in shop.parent.glob("*.damaged-*-journal")] == [left or b"x" * 600]
     assert note_of(shop) == "kept"
+
+
+@pytest.mark.parametrize("end", ["-journal", "-wal", "-shm", ".plans", "-JOURNAL"])
+def test_a_backup_never_takes_the_place_of_a_file_beside_a_shop_file(shop: Path, tmp_path: Path, end: str) -> None:
+    """SQLite would play it into the shop file, and every job would be lost."""
+    beside, link = Path(f"{shop}{end}"), tmp_path / "copy.rwshop"
+    kept = beside.read_bytes() if beside.exists() else None
+    link.symlink_to(beside)
+    with JobStore.open(shop) as store:
+        for target in (beside, link):
+            with pytest.raises(StoreTrouble, match="no backup can stand there"):
+                store.backup(target)
+    assert (beside.read_bytes() if beside.exists() else None) == kept
+    check_file(shop)
+
+
+@posix
+def test_a_shop_file_that_is_gone_meanwhile_is_told_in_plain_words(
+    shop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    connect = job_backup.connect
+
+    def connect_and_lose(path: Path) -> sqlite3.Connection:
+        look = connect(path)
+        shop.rename(tmp_path / "moved.rwshop")
+        return look
+
+    with JobStore.open(shop) as store:
+        monkeypatch.setattr(job_backup, "connect", connect_and_lose)
+        with pytest.raises(StoreTrouble, match="backup cannot be written"):
+            store.backup()
+        with pytest.raises(StoreTrouble, match="backup cannot be written"):
+            store.backup(tmp_path / "copy.rwshop")

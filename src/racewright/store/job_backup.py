@@ -17,6 +17,8 @@ from racewright.store.output_file import keep_rights, no_plain_file, sync
 
 #: So many backups stand beside the file: .backup-1 is the newest.
 BACKUPS = 3
+#: Ends of the names of files beside a shop file: SQLite would play a copy there into it, and planning adds to one.
+SIDE_FILES = ("-journal", "-wal", "-shm", ".plans")
 
 
 def backup_path(path: Path, number: int) -> Path:
@@ -32,7 +34,7 @@ def add_backup(db: sqlite3.Connection, path: Path) -> Path:
     """
     newest = backup_path(path, 1)
     draft = path.with_name(f".{path.name}.backup-new")  # one name: what a killed command left is written over
-    with _nobody_else(db, path), _looking(path) as look, _copied(look, newest, draft, path.stat()) as copy:
+    with _nobody_else(db, path), _looking(path) as look, _copied(look, newest, draft, path) as copy:
         free = next((n for n in range(1, BACKUPS + 1) if not backup_path(path, n).exists()), BACKUPS + 1)
         for number in range(free - 1, 0, -1):
             os.replace(backup_path(path, number), backup_path(path, number + 1))
@@ -48,26 +50,29 @@ def write_backup(db: sqlite3.Connection, path: Path, target: Path) -> Path:
     leads to). Returns where it stands. Raises StoreTrouble."""
     try:
         there = target.exists()
-        if no_plain_file(target) or (there and os.path.samefile(target, path)):
+        leads_to = Path(os.path.realpath(target))
+        beside = leads_to.name.casefold().endswith(SIDE_FILES)
+        if beside or no_plain_file(target) or (there and os.path.samefile(target, path)):
             raise StoreTrouble(
                 f"{target}: no backup can stand there.", hint="name a new file, best on another disk than the shop file"
             )
-        target = Path(os.path.realpath(target))
+        target = leads_to
     except OSError as err:
         raise _not_written(target, err) from None
     draft = target.with_name(f".racewright-{os.urandom(6).hex()}")
-    with _copied(db, target, draft, (target if there else path).stat()) as copy:
+    with _copied(db, target, draft, target if there else path) as copy:
         os.replace(copy, target)
         sync(target.parent)
     return target
 
 
 @contextmanager
-def _copied(db: sqlite3.Connection, target: Path, draft: Path, rights: os.stat_result) -> Iterator[Path]:
-    """A checked copy as `draft`, on the disk, with these rights; gone at the end unless it was put in place.
-    What fails, here or in the block, is a StoreTrouble about `target`."""
+def _copied(db: sqlite3.Connection, target: Path, draft: Path, like: Path) -> Iterator[Path]:
+    """A checked copy as `draft`, on the disk, with the rights of the file `like`; gone at the end unless it was put in
+    place. What fails, here or in the block, is a StoreTrouble about `target`."""
     _drop(draft)
     try:
+        rights = like.stat()
         with closing(sqlite3.connect(draft, isolation_level=None)) as copy:
             keep_rights(draft, rights)
             copy.execute("PRAGMA synchronous = FULL")
