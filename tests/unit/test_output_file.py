@@ -190,3 +190,40 @@ def test_a_card_printed_into_a_full_disk_is_an_error_and_no_traceback() -> None:
     assert "hint:" in done.stderr
     assert "Traceback" not in done.stderr
     assert "Exception ignored" not in done.stderr
+
+
+READ_AND_WRITTEN = {
+    "survey as card": ["plan", "run.pdf", "--pdf", "run.pdf"],
+    "survey as card, through a link": ["plan", "run.pdf", "--svg", "link.svg"],
+    "survey as strip": ["plan", "run.pdf", "--strip", "sub/../run.pdf"],
+    "survey as drawing": ["export", "run.glb", "--gltf", "run.glb"],
+    "shop as bill": ["job", "bill", "--shop", "shop.csv", "--out", "shop.csv"],
+    "shop as cut list, hard link": ["job", "cut", "--shop", "shop.csv", "--out", "twin.csv"],
+    "shop as job file": ["job", "export", "shop.json", "--shop", "shop.json"],
+    "shop as pack": ["job", "pack", "shop.pdf", "--shop", "shop.pdf"],
+    "shop as model": ["job", "models", "--gltf", "shop.glb", "--shop", "shop.glb"],
+    "card and strip": ["plan", "survey.yaml", "--pdf", "new.pdf", "--strip", "./new.pdf"],
+}
+
+
+@pytest.mark.parametrize("words", READ_AND_WRITTEN.values(), ids=READ_AND_WRITTEN)
+def test_no_command_writes_over_what_it_reads_or_writes(here: Path, words: list[str], capsys) -> None:
+    (here / "sub").mkdir()
+    for name in ("run.pdf", "run.glb", "survey.yaml"):
+        (here / name).write_bytes(Path(SADDLE).read_bytes())
+    (here / "link.svg").symlink_to("run.pdf")
+    for name in ("shop.csv", "shop.json", "shop.pdf", "shop.glb"):
+        (here / name).write_bytes((here / "shop.rwshop").read_bytes())
+    os.link(here / "shop.csv", here / "twin.csv")
+    before = {path.name: path.read_bytes() for path in here.iterdir() if path.is_file()}
+    assert main(words) == 2
+    said = capsys.readouterr().err
+    assert "is read by this command, and would be lost" in said or "would be written twice" in said
+    assert {path.name: path.read_bytes() for path in here.iterdir() if path.is_file()} == before
+
+
+def test_a_shop_named_by_the_environment_is_not_written_over(here: Path, monkeypatch, capsys) -> None:
+    (here / "shop.rwshop").rename(here / "shop.csv")
+    monkeypatch.setenv("RACEWRIGHT_SHOP", "shop.csv")
+    assert main(["job", "bill", "--out", "shop.csv"]) == 2
+    assert "would be lost" in capsys.readouterr().err

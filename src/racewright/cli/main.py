@@ -13,6 +13,7 @@ from contextlib import suppress
 from importlib import import_module
 
 from racewright import __version__
+from racewright.cli.out_files import check_outputs
 from racewright.cli.terminal import clean_streams
 from racewright.errors import InputError, LimitError, MissingExtra, RacewrightError
 
@@ -74,7 +75,9 @@ def _main(args: list[str]) -> int:
     module.add_arguments(parser)
     try:
         _check_words(args)
-        code = int(module.run(parser.parse_args(args[1:])))
+        asked = parser.parse_args(args[1:])
+        check_outputs(asked)
+        code = int(module.run(asked))
         sys.stdout.flush()
         return code
     except RacewrightError as err:

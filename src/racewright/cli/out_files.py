@@ -1,8 +1,10 @@
-"""Names of files to write: the ending must say what will be in them."""
+"""Names of files to write: the ending must say what will be in them, and none is a file that the command reads."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import argparse
+import os
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from racewright.errors import InputError
@@ -19,16 +21,22 @@ _WHAT = {
 }
 
 
+class OutName(str):
+    """The name of a file that a command writes."""
+
+    __slots__ = ()
+
+
 def ending(*allowed: str, dash: bool = False) -> Callable[[str], str]:
-    """The type of an argument that names a file to write. The name comes back as given; raises InputError where it
+    """The type of an argument that names a file to write. The name comes back as an OutName; raises InputError where it
     does not end with one of `allowed`. '-' stands for printing where `dash` says so; where only one kind is written, a
     name under /dev needs no ending."""
 
     def check(name: str) -> str:
         if (dash and name == "-") or Path(name).suffix.lower() in allowed:
-            return name
+            return OutName(name)
         if len(allowed) == 1 and name.startswith("/dev/"):
-            return name
+            return OutName(name)
         kinds = " or ".join(_WHAT[end] for end in allowed)
         ends = " or ".join(allowed)
         raise InputError(
@@ -39,3 +47,32 @@ def ending(*allowed: str, dash: bool = False) -> Callable[[str], str]:
         )
 
     return check
+
+
+def check_outputs(args: argparse.Namespace) -> None:
+    """Raises InputError where a file to write is one that the command reads, the shop file, or written twice."""
+    outs = [Path(value) for value in vars(args).values() if isinstance(value, OutName) and value != "-"]
+    for number, out in enumerate(outs):
+        if any(_one_file(out, read) for read in _read(args)):
+            raise InputError(
+                f"{out}: is read by this command, and would be lost.", hint="give the file to write a name of its own"
+            )
+        if any(_one_file(out, other) for other in outs[:number]):
+            raise InputError(f"{out}: would be written twice.", hint="give each file to write a name of its own")
+
+
+def _read(args: argparse.Namespace) -> Iterator[Path]:
+    if hasattr(args, "shop"):
+        from racewright.cli.job_common import shop_path
+
+        yield shop_path(args)
+    for name in [getattr(args, "file", None), *getattr(args, "files", ())]:
+        if name is not None and not isinstance(name, OutName):
+            yield Path(name)
+
+
+def _one_file(one: Path, other: Path) -> bool:
+    """Whether both names are of one file, there or not; what is printed to, a pipe or a device, is none."""
+    if one.exists() and other.exists():
+        return one.is_file() and os.path.samefile(one, other)
+    return os.path.normcase(os.path.realpath(one)) == os.path.normcase(os.path.realpath(other))
