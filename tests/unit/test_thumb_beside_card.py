@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from math import radians, sin, tan
+from math import pi, radians, sin, tan
 from pathlib import Path
 from typing import Any
 
@@ -13,10 +13,11 @@ from racewright.api import plan_run
 from racewright.cards.text_card import text_card
 from racewright.marks import thumb
 from racewright.marks.mark import arc_start_from_mark_mm
-from racewright.plan.model import Plan
+from racewright.plan.model import Plan, ThumbComparison
 from racewright.schema import survey_from_data
 from racewright.store.survey_file import load_survey
 from racewright.survey.read import read_survey
+from racewright.units.length import parse_length
 
 INCH = 25.4
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
@@ -134,3 +135,60 @@ def _taught_rule(plan: Plan) -> thumb.Rule:
     bends = plan.pieces[0].bends
     flat = bends[2].arc_start_mm - bends[1].arc_end_mm
     return thumb.four_bend_rule(3 * INCH, radians(30.0), 50 * INCH - flat / 2.0, flat)
+
+
+# On the second leg the rule counts from the end of the bend before it: the tape reading from the middle of the turn,
+# less the bend's setback, laid on after the bend's own length of conduit.
+FIRST_TO_CORNER = 21.0
+
+
+def second_leg(*features: dict[str, Any]) -> Plan:
+    first = {"leg": "21", "to": "center"}
+    return planned(first, {"turn": "left"}, {"leg": "83", "from": "center", "features": list(features)})
+
+
+def after_the_turn(plan: Plan, reading: float) -> float:
+    """Inches of conduit from end A to a reading of the second leg's tape, straight all the way."""
+    radius = plan.bender.radius_mm / INCH
+    return FIRST_TO_CORNER - radius + radius * pi / 2.0 + reading - radius
+
+
+def rule_of(plan: Plan, shape: str) -> tuple[ThumbComparison, list[float]]:
+    (found,) = (c for c in plan.thumb if c.shape == shape)
+    return found, [m.rule_mm / INCH for m in found.marks]
+
+
+def test_the_rule_for_an_offset_behind_a_turn_counts_from_the_end_of_that_bend() -> None:
+    plan = second_leg({"offset": {"rise": "4", "done_by": "30", "angle": "30"}})
+    second = after_the_turn(plan, 30.0) + 4 / 4  # 30 degrees: shrink 1/4, spacing twice the rise
+    told, marks = rule_of(plan, "offset 1")
+    assert marks == pytest.approx([second - 8.0, second])
+    assert "from the bend before" in told.landing_rule
+
+
+def test_the_rule_for_a_saddle_behind_a_turn_counts_from_the_end_of_that_bend() -> None:
+    plan = second_leg({"saddle": {"rise": "2", "centre": "30", "angle": "22.5", "bends": "3"}})
+    middle = after_the_turn(plan, 30.0) + 2 * 3 / 16  # 22 1/2 degrees: shrink 3/16, 2.5 of the rise each way
+    _, marks = rule_of(plan, "saddle 1")
+    assert marks == pytest.approx([middle - 5.0, middle, middle + 5.0])
+
+
+def test_the_rule_for_a_saddle_behind_an_offset_counts_from_the_end_of_that_offset() -> None:
+    offset = {"offset": {"rise": "4", "done_by": "25", "angle": "30"}}
+    plan = second_leg(offset, {"saddle": {"rise": "2", "centre": "52", "angle": "22.5", "bends": "3"}})
+    # two bends of 30 degrees take more conduit than floor: the slope and both arcs for its shadow
+    radius, angle = plan.bender.radius_mm / INCH, radians(30.0)
+    gained = 4 / sin(angle) - 4 / tan(angle) + 2 * radius * angle - 4 * radius * tan(angle / 2.0)
+    middle = after_the_turn(plan, 52.0) + gained + 2 * 3 / 16
+    _, marks = rule_of(plan, "saddle 1")
+    assert marks == pytest.approx([middle - 5.0, middle, middle + 5.0])
+
+
+def test_as_taught_behind_a_turn_the_marks_are_told_from_end_a() -> None:
+    plan = second_leg({"saddle": {"rise": "3", "centre": "30", "angle": "30", "bends": "4"}})
+    bends = plan.pieces[0].bends
+    flat = (bends[3].arc_start_mm - bends[2].arc_end_mm) / INCH
+    second = after_the_turn(plan, 30.0) - flat / 2 + 3 / 4
+    told, _ = rule_of(plan, "saddle 1")
+    taught = {n: float(parse_length(at)) / INCH for n, at in re.findall(r"bend (\d) ([\d /]+\"), arrow", told.rule)}
+    assert taught == pytest.approx({"1": second - 6.0, "2": second}, abs=1 / 32)
