@@ -76,10 +76,35 @@ def test_after_a_turn_the_strap_is_sought_on_the_new_wall() -> None:
     assert any("does not lie on its surface" in f.message for f in gap.findings)
 
 
-def test_past_the_edge_of_an_outside_corner_nothing_holds_a_strap() -> None:
-    walk = "    - {leg: 30, to: edge}\n    - turn: toward\n    - {leg: 40, from: edge}\n"
-    plan = planned(walk, stand_off="9", stock="[20 ft]")
-    edge = 30 * IN
-    for x, _, z in strap_points(plan):
-        # on the first wall before the edge, or beside it below the edge
-        assert x <= edge - 0.5 * IN or z <= -0.5 * IN
+FREE_ENDS = {"start": "{fitting: none}", "end": "{fitting: none}", "stock": "[20 ft]"}
+STRAP_HALF = 0.5 * IN
+
+
+def round_the_corner(first: int, second: int) -> Plan:
+    """A run held 9 in off both faces of an outside corner: each face ends at the edge, the conduit turns beyond it."""
+    walk = f"    - {{leg: {first}, to: edge}}\n    - turn: toward\n    - {{leg: {second}, from: edge}}\n"
+    return planned(walk, stand_off="9", **FREE_ENDS)
+
+
+def test_before_an_outside_corner_the_last_strap_ends_at_the_edge() -> None:
+    points = strap_points(round_the_corner(3, 60))
+    on_the_first = [x for x, _, z in points if z > 0.0]
+    # the strap's whole width stands on the face: half a strap before the edge, 3 in from end A
+    assert on_the_first == pytest.approx([3 * IN - STRAP_HALF])
+    assert all(z <= -STRAP_HALF for x, _, z in points if x > 3 * IN)
+    assert len(points) == 2
+
+
+def test_behind_an_outside_corner_the_first_strap_begins_at_the_edge() -> None:
+    points = strap_points(round_the_corner(60, 3))
+    on_the_second = [z for x, _, z in points if x > 60 * IN]
+    assert on_the_second == pytest.approx([-STRAP_HALF])
+    assert all(x <= 60 * IN - STRAP_HALF for x, _, z in points if z > 0.0)
+    assert len(points) == 2
+
+
+def test_a_jog_square_to_the_run_before_an_outside_corner_may_be_strapped() -> None:
+    jog = "      features:\n        - offset: {shift: 60, starts_at: 9, angle: 90}\n"
+    walk = f"    - leg: 60\n      to: edge\n{jog}    - turn: toward\n    - {{leg: 60, from: edge}}\n"
+    points = strap_points(planned(walk, **FREE_ENDS))
+    assert any(20 * IN < y < 50 * IN for _, y, _ in points)
