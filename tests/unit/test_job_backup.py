@@ -6,6 +6,8 @@ import sqlite3
 import stat
 import sys
 import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import msgspec
@@ -108,6 +110,38 @@ def test_failures_in_a_row_leave_every_good_backup(shop: Path, monkeypatch: pyte
         check_file(path)
     save(shop, "last")
     assert [note_of(backup_path(shop, 1)), len(good(shop))] == ["last", BACKUPS]
+
+
+class Spoiling:
+    """Copies a shop file as a failing disk does: the copy's last page is not what was written."""
+
+    def __init__(self, db: sqlite3.Connection) -> None:
+        self.db = db
+
+    def backup(self, copy: sqlite3.Connection) -> None:
+        self.db.backup(copy)
+        draft = Path(copy.execute("PRAGMA database_list").fetchone()[2])
+        whole = draft.read_bytes()
+        draft.write_bytes(whole[:-4096] + bytes(range(256)) * 16)
+
+
+def test_a_copy_that_comes_out_damaged_takes_no_good_backups_place(shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for n in range(BACKUPS):
+        save(shop, f"n{n}")
+    save(shop, "not backed up", backup=False)
+    before = good(shop)
+    looking = job_backup._looking
+
+    @contextmanager
+    def spoiling(path: Path) -> Iterator[Spoiling]:
+        with looking(path) as db:
+            yield Spoiling(db)
+
+    monkeypatch.setattr(job_backup, "_looking", spoiling)
+    with JobStore.open(shop) as store, pytest.raises(StoreTrouble):
+        store.backup()
+    assert good(shop) == before
+    assert not list(shop.parent.glob(".*backup-new*"))
 
 
 def test_the_newest_backup_is_the_last_save_however_many_make_one_at_once(shop: Path) -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from racewright.api import plan_run
 from racewright.errors import InputError, LimitError
-from racewright.geometry.vector import distance
+from racewright.geometry.vector import distance, norm
 from racewright.store.survey_file import survey_from_text
 
 IN = 25.4
@@ -378,3 +378,23 @@ def test_a_knockout_off_the_strap_height_is_told_and_a_box_offset_settles_it():
     bent = planned("    - leg: 40\n      features:\n        - box_offset: {starts_at: 2}\n", start=start)
     assert "run.end-height" not in [f.rule for f in bent.findings]
     assert bent.corners[-1][2] == pytest.approx(HALF, abs=1e-9)
+
+
+def test_a_knockout_at_end_b_off_the_strap_height_is_told():
+    plan = planned("    - leg: 40\n", end="{fitting: set-screw, height: 15/16}")
+    (told,) = (f for f in plan.findings if f.rule == "run.end-height")
+    assert told.where == "end"
+    assert told.message.startswith('The knockout at the end sits 15/16" off the surface')
+    assert (told.measured, told.allowed) == pytest.approx((15 / 16 * IN, HALF))
+
+
+@pytest.mark.parametrize(("toward", "foot_to_top"), [("away", 0.353 + 6 + 12), ("toward", 6.353 + 12)])
+def test_a_thing_beside_the_run_stands_a_foot_over_leg_and_conduit(toward, foot_to_top):
+    """Off its surface by 6 in or brought down by 6 in, the conduit goes round the thing and not over its top."""
+    walk = (
+        f"    - leg: 110\n      features:\n        - offset: {{rise: 6, toward: {toward}, done_by: 40, angle: 30}}\n"
+        "        - saddle: {reach: 2, width: 3, over: square, toward: left, centre: 70}\n"
+    )
+    plan = planned(walk, stand_off="6" if toward == "toward" else "0")
+    (thing,) = plan.obstacles
+    assert norm(thing.solid.edge_z) == pytest.approx(foot_to_top * IN)

@@ -124,6 +124,14 @@ def test_a_length_too_short_for_a_strap_is_left_to_the_inspector() -> None:
     assert told.citation == "common practice, no source"
 
 
+@pytest.mark.parametrize(("inches", "kind"), [(18, "short"), (19, "last"), (35, "last")])
+def test_a_length_is_called_short_up_to_18_in(inches: int, kind: str) -> None:
+    shape = _run("RMC", "1/2", inches / 12, off_surface_mm=((0.0, inches * 25.4),))
+    plan = plan_supports(shape)
+    assert plan is not None
+    assert plan.shortfalls[0].kind == kind
+
+
 def test_no_strap_where_the_conduit_lies_off_its_surface() -> None:
     shape = _run("EMT", "1/2", 24.0, off_surface_mm=((2 * FT, 9 * FT),))
     plan = plan_supports(shape)

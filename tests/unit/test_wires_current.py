@@ -111,6 +111,17 @@ def test_a_small_control_wire_is_held_to_its_cap_with_the_conditions():
     assert "only a device listed and marked for that size, continuous loads up to 8 A" in steps[-1].text
 
 
+@pytest.mark.parametrize(
+    ("device_a", "told"),
+    [(60, []), (60.1, ["caution"]), (70, ["caution"]), (70.1, ["problem"])],
+)
+def test_a_device_just_as_large_as_is_permitted_is_permitted(device_a, told):
+    """6 AWG copper at 75 C carries 65 A: 70 A by the next rating up, 60 A where that may not be taken."""
+    found = find_ampacity("6", "XHHW-2", EDITION, terminal_c=75)
+    findings = check_device(found.wire, device_a, found.protection, found.usable_a, EDITION)
+    assert [f.severity for f in findings] == told
+
+
 @pytest.mark.parametrize("device_a", [0, -15, float("nan")])
 def test_no_such_device(device_a):
     found = find_ampacity("8", "THHN", EDITION)
@@ -257,6 +268,13 @@ def test_smallest_size_keeps_the_limit_and_the_next_thinner_does_not():
     assert found.drop.percent <= 3
     thinner = EDITION.sizes()[EDITION.rank(found.size) - 1]
     assert voltage_drop(thinner, 30, 60, 240, EDITION).percent > 3
+
+
+def test_parallel_sets_are_no_thinner_than_1_0_however_little_drops():
+    found = size_for_drop(60, 6, 480, 3, EDITION, sets=2)
+    assert (found.size, found.k_size) == ("1/0", "1/0")
+    assert size_for_drop(60, 6, 480, 3, EDITION, sets=2, power_factor=0.9).size == "1/0"
+    assert size_for_drop(10, 6, 480, 3, EDITION).size == "14"
 
 
 def test_no_aluminum_14():

@@ -77,8 +77,10 @@ def _copied(db: sqlite3.Connection, target: Path, draft: Path, like: Path) -> It
             keep_rights(draft, rights)
             copy.execute("PRAGMA synchronous = FULL")
             db.backup(copy)
-            verify(copy, target, copy.execute("PRAGMA user_version").fetchone()[0])
         sync(draft)
+        # opened anew: the connection that wrote the copy would check the pages it remembers, not those of the file
+        with closing(connect(draft)) as written:
+            verify(written, target, written.execute("PRAGMA user_version").fetchone()[0])
         yield draft
     except (sqlite3.Error, OSError) as err:
         raise _not_written(target, err) from None

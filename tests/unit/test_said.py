@@ -1,0 +1,37 @@
+"""Lengths, pulls and presses in a message: the figure for each tape (1 in = 25.4 mm, 1 lbf = 4.448 N by definition)."""
+
+from __future__ import annotations
+
+import pytest
+
+from racewright.units.said import said, said_area, said_finely, said_force, said_in, said_least, said_most, said_press
+from racewright.units.tape import TapeStyle
+
+INCHES, MM = TapeStyle("in", 16), TapeStyle("mm", 1)
+
+
+@pytest.mark.parametrize(
+    ("tell", "amount", "inches", "mm"),
+    [
+        (said, 10.04 * 25.4, '10 1/16"', "255 mm"),
+        (said_least, 10.01 * 25.4, '10 1/16"', "255 mm"),
+        (said_most, 10.05 * 25.4, '10"', "255 mm"),
+        (said_most, 254.9, '10"', "254 mm"),
+        (said_finely, 113.6, "4.472 in", "113.6 mm"),
+        (said_force, 890.0, "200 lb", "890 N"),
+        (said_press, 5.84, "400 lb/ft", "5.84 kN/m"),
+        (said_area, 400.0, "0.6200 in2", "400 mm2"),
+    ],
+)
+def test_what_is_told_has_the_figure_and_the_unit_of_the_tape(tell, amount, inches, mm) -> None:
+    with said_in(INCHES):
+        assert tell(amount) == inches
+    with said_in(MM):
+        assert tell(amount) == mm
+
+
+def test_where_no_tape_is_known_both_units_are_told() -> None:
+    assert said_force(890.0) == "200 lb (890 N)"
+    assert said_press(5.84) == "400 lb/ft (5.84 kN/m)"
+    assert said_most(254.99) == '10" (254.9 mm)'
+    assert said_least(254.01) == '10 1/16" (254.1 mm)'
