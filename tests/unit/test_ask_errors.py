@@ -28,6 +28,10 @@ def with_leg(leg: Any) -> dict[str, Any]:
     return survey
 
 
+#: a take-up and a gain that no one shoe can have
+TWO_SHOES = {"raceway": "EMT", "size": "1/2", "take_up": "40 in", "gain": "2.6 in"}
+
+
 @pytest.mark.parametrize(
     ("operation", "request_", "kind", "field"),
     [
@@ -68,6 +72,15 @@ def with_leg(leg: Any) -> dict[str, Any]:
             "piece",
         ),
         ("remark", {"survey": saddle_survey(), "made": [{"number": 9}]}, "input", "made[0].number"),
+        (
+            "plan",
+            {
+                "survey": saddle_survey(),
+                "bender": TWO_SHOES,
+            },
+            "input",
+            "bender.take_up",
+        ),
         ("practice", {"kinds": ["knitting"]}, "unknown name", "kinds"),
         ("practice", {"raceway": "EMT 77"}, "unknown name", "raceway"),
         ("practice", {"count": 4000}, "input", "count"),

@@ -113,3 +113,52 @@ def test_bends_that_are_not_understood(text):
 def test_pvc_by_radius_shows_no_minus_zero(capsys):
     assert bender("add", "heated", "--raceway", "PVC-40", "--size", "1", "--radius", "7") == 0
     assert "-0.000" not in capsys.readouterr().out
+
+
+def test_a_take_up_and_a_gain_of_two_shoes_are_not_kept(home):
+    """A take-up of 40 in beside the gain of a small shoe: the arrow would sit three feet before the bend."""
+    words = ("add", "slip", "--raceway", "EMT", "--size", "1/2", "--take-up", "40", "--gain", "2-9/16")
+    with pytest.raises(InputError, match="cannot belong to one shoe") as caught:
+        bender(*words)
+    assert "a take-up of" in caught.value.hint
+    assert not (home / "benders.toml").exists()
+
+
+def test_the_list_marks_a_shoe_with_a_problem(capsys):
+    bender("add", "stubby", "--raceway", "EMT", "--size", "3/4", "--take-up", "5", "--gain", "2-1/4")
+    add_half("sound")
+    capsys.readouterr()
+    bender()
+    lines = capsys.readouterr().out.splitlines()
+    assert any(line.startswith("stubby") and "own, with a problem" in line for line in lines)
+    assert any(line.startswith("sound") and line.endswith("own") for line in lines)
+    bender("list", "--json")
+    assert json.loads(capsys.readouterr().out)["with_problems"] == ["stubby"]
+
+
+def test_what_nobody_measured_is_called_taught(capsys):
+    """Take-up and gain are the person's; the hook reach and grip that were not given are the taught ones."""
+    add_half("bare")
+    assert "own figures; hook reach and grip: taught, not measured" in capsys.readouterr().out
+    add_half("hooked", "--hook-reach", "1-3/4")
+    assert "own figures; grip: taught, not measured" in capsys.readouterr().out
+    add_half("whole", "--hook-reach", "1-3/4", "--grip", "9")
+    out = capsys.readouterr().out
+    assert "own figures" in out
+    assert "taught" not in out
+
+
+def test_a_calibration_names_what_the_test_bends_measured(capsys):
+    words = ("calibrate", "fitted", "--raceway", "EMT", "--size", "1/2", "--bend", BEND + " pointer=94", "--save")
+    bender(*words)
+    said = "radius, lead and springback measured by the user; hook reach and grip: taught, not measured"
+    assert said in capsys.readouterr().out
+    bender("show", "fitted")
+    assert said in capsys.readouterr().out
+    add_half("gripped", "--hook-reach", "1-3/4", "--grip", "9")
+    bender("calibrate", "gripped", "--bend", BEND, "--save")
+    capsys.readouterr()
+    bender("show", "gripped")
+    out = capsys.readouterr().out
+    assert "radius and lead measured by the user\n" in out
+    assert '1.750"' in out

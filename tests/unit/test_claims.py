@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
 
@@ -69,3 +70,27 @@ def test_nothing_found_is_no_approval(plan: Plan) -> None:
     said = " ".join(findings_text(plan, ()).split())
     assert "Nothing found of what these checks look for." in said
     assert DECIDES in said
+
+
+def test_a_shape_says_what_is_wrong_with_its_shoe(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Marks for a shoe that is known to be wrong do not come without a word, in text nor as data."""
+    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path))
+    stubby = "--raceway EMT --size 3/4 --take-up 5 --gain 2-1/4"
+    assert main(["bender", "add", "stubby", *stubby.split()]) == 1
+    capsys.readouterr()
+    offset = ["shape", "offset", "--rise", "5", "--bender", "stubby"]
+    assert main(offset) == 1
+    assert "problem: The centreline radius" in " ".join(capsys.readouterr().out.split())
+    assert main([*offset, "--json"]) == 1
+    data = json.loads(capsys.readouterr().out)
+    assert [found["rule"] for found in data["findings"]] == ["bender.radius"]
+    assert data["problem"]
+
+
+def test_a_radius_alone_is_not_called_a_shoe(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["shape", "offset", "--rise", "5", "--bend-radius", "9", "--raceway", "PVC-40"]) == 0
+    out = capsys.readouterr().out
+    assert "radius as given; no shoe" in out
+    assert "own figures" not in out

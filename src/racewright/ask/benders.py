@@ -7,6 +7,7 @@ from racewright.ask.common import BenderRecord
 from racewright.ask.operations import OwnBenders
 from racewright.catalogue.benders import default_bender, default_benders, default_by_name
 from racewright.catalogue.model import BenderProfile
+from racewright.catalogue.profile_checks import refuse_impossible
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError, UnknownName
 from racewright.store.bender_file import profile_of
@@ -66,6 +67,8 @@ def bender_for(
 
 def _profile(record: BenderRecord, name: str) -> BenderProfile:
     try:
-        return profile_of(name, record)
+        profile = profile_of(name, record)
+        refuse_impossible(profile)
+        return profile
     except InputError as err:
         raise renamed(err, f"bender.{err.field.replace('-', '_')}".rstrip(".")) from None

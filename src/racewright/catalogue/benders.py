@@ -172,7 +172,7 @@ def radius_only_profile(
         hook_reach_mm=hook_reach_mm,
         grip_mm=grip_mm,
         source="radius given by the user",
-        standing="own figures",
+        standing="radius as given; no shoe, so no hook and no grip",
     )
 
 

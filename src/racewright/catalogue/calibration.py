@@ -222,7 +222,8 @@ def profile_from_calibration(
     hook_reach_mm: float = HOOK_REACH_MM,
     grip_mm: float = GRIP_MM,
 ) -> BenderProfile:
-    """The fitted constants as a bender profile."""
+    """The fitted constants as a bender profile; its standing names what was measured."""
+    measured = (*calibration.names, *(("springback",) if calibration.springback else ()))
     profile = profile_from_radius_and_lead(
         name,
         raceway,
@@ -231,7 +232,7 @@ def profile_from_calibration(
         hook_reach_mm=hook_reach_mm,
         grip_mm=grip_mm,
         source=f"least squares, test bends: {len({r.bend for r in calibration.residuals})}",
-        standing="measured by the user",
+        standing=f"{', '.join(measured[:-1])} and {measured[-1]} measured by the user",
     )
     springback = calibration.springback
     return msgspec.structs.replace(

@@ -15,8 +15,8 @@ from racewright.catalogue.benders import (
     take_up_of_90_mm,
 )
 from racewright.catalogue.model import BenderProfile, Raceway, radius_from_gain_mm
-from racewright.errors import Finding
-from racewright.units.said import said_finely
+from racewright.errors import Finding, InputError
+from racewright.units.said import said_finely, said_least, said_most
 
 #: Article of NFPA 70-2023 that sends to Chapter 9 Table 2.
 ARTICLE = {"EMT": "358.24(A)", "IMC": "342.24(A)", "RMC": "344.24(A)", "PVC": "352.24(A)"}
@@ -50,6 +50,20 @@ def check_profile(profile: BenderProfile, raceway: Raceway) -> list[Finding]:
         *_absurd(profile),
         *_springback(profile),
     ]
+
+
+def refuse_impossible(profile: BenderProfile) -> None:
+    """Raises InputError for figures that no shoe can have together, with the take-ups that this radius goes with."""
+    for finding in _lead(profile):
+        if finding.severity == "problem":
+            radius, half = profile.radius_mm, profile.outside_diameter_mm / 2.0
+            least, most = (radius + half + part * radius / 2.0 for part in (-1.0, 1.0))
+            raise InputError(
+                f"Profile '{profile.name}': {finding.message}",
+                hint=f"with a radius of {said_finely(radius)} (from the gain, or as given) a take-up of"
+                f" {said_least(least)} to {said_most(most)} can be; measure both on one test bend",
+                field="take_up",
+            )
 
 
 def _not_finite(profile: BenderProfile) -> Iterator[Finding]:

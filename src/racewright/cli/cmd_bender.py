@@ -84,17 +84,18 @@ def _raceway_arguments(parser: argparse.ArgumentParser, *, required: bool) -> No
 
 
 def _list(args: argparse.Namespace) -> int:
-    from racewright.catalogue.benders import default_benders
+    from racewright.catalogue.benders import default_benders, raceway_of
+    from racewright.catalogue.profile_checks import check_profile
     from racewright.cautions import DECIDES, cautions_for
     from racewright.store.bender_file import bender_file, load_own_benders
 
     own = load_own_benders()
+    wrong = [name for name, profile in own.items() if _has_problem(check_profile(profile, raceway_of(profile)))]
     taken = {name.casefold() for name in own}
     rest = [profile for profile in default_benders() if profile.name.casefold() not in taken]
     if args.json:
-        _print_json(
-            {"file": str(bender_file()), "own": list(own.values()), "hand_shoes": rest, "cautions": cautions_for()}
-        )
+        data = {"file": str(bender_file()), "own": list(own.values()), "with_problems": wrong, "hand_shoes": rest}
+        _print_json({**data, "cautions": cautions_for()})
         return 0
     print(f"{'name':<20} {'raceway':<10} {'radius':>9} {'take-up':>9} {'gain':>9}   standing")
     for profile in [*own.values(), *rest]:
@@ -102,6 +103,8 @@ def _list(args: argparse.Namespace) -> int:
             f"{_tape(value, args.unit):>9}" for value in (profile.radius_mm, profile.take_up_mm, profile.gain_mm)
         )
         standing = "own" if profile.name in own else "taught values"
+        if profile.name in wrong:
+            standing = f"own, with a problem: racewright bender show {profile.name}"
         raceway = f"{profile.raceway_type} {profile.trade_size}"
         print(f"{profile.name:<20} {raceway:<10} {lengths}   {standing}")
     print("\nTaught values are a start: shoes differ, so make a test bend and `racewright bender calibrate`.")
@@ -110,6 +113,7 @@ def _list(args: argparse.Namespace) -> int:
 
 
 def _add(args: argparse.Namespace) -> int:
+    from racewright.catalogue.profile_checks import refuse_impossible
     from racewright.store import bender_file as store
 
     name = store.check_name(args.name)
@@ -124,6 +128,7 @@ def _add(args: argparse.Namespace) -> int:
         grip=_with_unit(args.grip, args.unit),
     )
     profile = store.profile_of(name, record)
+    refuse_impossible(profile)
     with store.changing() as records:
         same = _own_name(records, name)
         if same is not None and not args.replace:
@@ -165,7 +170,10 @@ def _remove(args: argparse.Namespace) -> int:
 
 
 def _calibrate(args: argparse.Namespace) -> int:
+    import msgspec
+
     from racewright.catalogue.calibration import calibrate, profile_from_calibration
+    from racewright.catalogue.profile_checks import refuse_impossible
     from racewright.store import bender_file as store
 
     if not args.bend:
@@ -177,12 +185,15 @@ def _calibrate(args: argparse.Namespace) -> int:
     raceway, hook, grip = _raceway_for(args, records)
     bends = [read_test_bend(text, number, args.unit) for number, text in enumerate(args.bend, 1)]
     found = calibrate(raceway, bends, fit_marks=tuple(args.fit))
-    profile = profile_from_calibration(name, raceway, found, hook_reach_mm=hook, grip_mm=grip)
+    fitted = profile_from_calibration(name, raceway, found)
+    record = msgspec.structs.replace(store.record_of(fitted), hook_reach=hook, grip=grip)
+    profile = msgspec.structs.replace(store.profile_of(name, record), source=fitted.source)
     saved = ""
     if args.save:
+        refuse_impossible(profile)
         with store.changing() as standing:
             standing.pop(_own_name(standing, name) or "", None)
-            standing[name] = store.record_of(profile)
+            standing[name] = record
         saved = str(store.bender_file())
     if not args.json:
         _print_calibration(found, args.unit)
@@ -245,25 +256,25 @@ def _own_name(records: dict[str, BenderRecord], name: str) -> str | None:
     return next((own for own in records if own.casefold() == name.strip().casefold()), None)
 
 
-def _raceway_for(args: argparse.Namespace, records: dict[str, BenderRecord]) -> tuple[Raceway, float, float]:
-    """Raceway, hook reach and grip: of the profile NAME if there is one, else of what was written."""
-    from racewright.catalogue.benders import GRIP_MM, default_by_name, raceway_of, usual_hook_reach_mm
+def _raceway_for(args: argparse.Namespace, records: dict[str, BenderRecord]) -> tuple[Raceway, str, str]:
+    """The raceway, of what was written, else of the profile NAME; and hook reach and grip as they were written in that
+    profile, '' where they are the taught ones."""
+    from racewright.catalogue.benders import default_by_name, raceway_of
     from racewright.catalogue.raceways import find_raceway
     from racewright.store.bender_file import profile_of
 
     same = _own_name(records, args.name)
-    known = profile_of(same, records[same]) if same else default_by_name(args.name)
+    hook, grip = (records[same].hook_reach, records[same].grip) if same else ("", "")
     if args.raceway and args.size:
-        raceway = find_raceway(args.raceway, args.size)
-        hook, grip = (known.hook_reach_mm, known.grip_mm) if known else (usual_hook_reach_mm(raceway), GRIP_MM)
-        return raceway, hook, grip
+        return find_raceway(args.raceway, args.size), hook, grip
+    known = profile_of(same, records[same]) if same else default_by_name(args.name)
     if known is None or args.raceway or args.size:
         raise InputError(
             f"Which conduit was bent? '{args.name}' is no profile yet, or only one of raceway and size was given.",
             hint="add --raceway EMT --size 1/2",
             field="raceway",
         )
-    return raceway_of(known), known.hook_reach_mm, known.grip_mm
+    return raceway_of(known), hook, grip
 
 
 def _with_unit(text: str, unit: str) -> str:
@@ -299,7 +310,11 @@ def _report(
         if saved:
             print(f"\nKept in {saved}.")
         print(cautions_text("bend"))
-    return 1 if any(finding.severity == "problem" for finding in findings) else 0
+    return 1 if _has_problem(findings) else 0
+
+
+def _has_problem(findings: list[Finding]) -> bool:
+    return any(finding.severity == "problem" for finding in findings)
 
 
 def _print_profile(profile: BenderProfile, unit: str) -> None:

@@ -110,7 +110,7 @@ def _special(one: argparse.ArgumentParser, name: str) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    """Print the shape; 1 where it does not clear the obstacle that was given."""
+    """Print the shape; 1 where it does not clear the obstacle that was given, or the shoe's figures have a problem."""
     if not args.shape_name:
         print("Shapes (`racewright shape NAME --help` says what each takes):")
         for name, (what, *_) in SHAPES.items():
@@ -138,7 +138,7 @@ def _report(args: argparse.Namespace, tape: TapeStyle) -> Report:
     from racewright.catalogue.raceways import find_raceway
     from racewright.cli.shape_asked import Asked
     from racewright.cli.shape_builders import BUILDERS
-    from racewright.cli.shape_words import hold_notes, measured_to
+    from racewright.cli.shape_words import check_shoes, hold_notes, measured_to
     from racewright.store.bender_file import find_bender
     from racewright.units.length import parse_length
 
@@ -150,4 +150,5 @@ def _report(args: argparse.Namespace, tape: TapeStyle) -> Report:
     report = BUILDERS[args.shape_name](Asked(args, bender, tape))
     report.measured = measured_to(report)
     hold_notes(report)
+    check_shoes(report)
     return report

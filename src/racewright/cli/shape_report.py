@@ -16,6 +16,7 @@ from racewright.cards.words import TAUGHT_SHOE
 from racewright.catalogue.benders import is_taught
 from racewright.catalogue.model import BenderProfile
 from racewright.cautions import cautions_for, cautions_text
+from racewright.errors import Finding
 from racewright.marks.mark import HOOKS, REFERENCES, all_marks_mm
 from racewright.units.angle import format_angle
 from racewright.units.tape import TapeStyle, format_length, read_tape
@@ -70,6 +71,7 @@ class Report(msgspec.Struct, kw_only=True):
     tables: list[Table] = []
     choices: list[tuple[str, tuple[Choice, ...]]] = []
     notes: list[str] = []
+    findings: list[Finding] = []
     problem: bool = False
 
     def length(self, label: str, value_mm: float) -> None:
@@ -97,11 +99,14 @@ class Report(msgspec.Struct, kw_only=True):
 def as_text(report: Report) -> str:
     """The report for a terminal, 100 columns or fewer."""
     out = [report.title]
-    shoes = _shoes(report)
+    shoes = shoes_of(report)
     for shoe in shoes:
-        out.append(f"bender {shoe.name}, radius {report.shown(shoe.radius_mm)} ({shoe.standing or 'own figures'})")
+        out.append(f"bender {shoe.name}, radius {report.shown(shoe.radius_mm)} ({shoe.standing})")
     if any(is_taught(shoe) for shoe in shoes):
         out.append(TAUGHT_SHOE)
+    for finding in report.findings:
+        tail = f" ({finding.citation})" if finding.citation else ""
+        out += wrap(f"{finding.severity}: {finding.message}{tail} [{finding.rule}]", 100, subsequent_indent="  ")
     if report.facts:
         out.append("")
         wide = max(len(f.label) for f in report.facts)
@@ -136,7 +141,7 @@ def as_builtins(report: Report) -> dict[str, Any]:
     return {
         "shape": report.shape,
         "title": report.title,
-        "bender": ", ".join(shoe.name for shoe in _shoes(report)),
+        "bender": ", ".join(shoe.name for shoe in shoes_of(report)),
         "facts": {_key(f): degrees(f.value) if f.kind == "angle" else f.value for f in report.facts},  # type: ignore[arg-type]
         "counted_from": report.counted_from,
         "measured": report.measured,
@@ -172,12 +177,13 @@ def as_builtins(report: Report) -> dict[str, Any]:
             for title, rows in report.choices
         },
         "notes": report.notes,
+        "findings": [msgspec.to_builtins(finding) for finding in report.findings],
         "cautions": cautions_for("bend"),
         "problem": report.problem,
     }
 
 
-def _shoes(report: Report) -> tuple[BenderProfile, ...]:
+def shoes_of(report: Report) -> tuple[BenderProfile, ...]:
     """The shoes that are used, each once."""
     return tuple(dict.fromkeys(report.shoes or (report.bender,)))
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from racewright.bends.model import Bend
-from racewright.cli.shape_report import Report
+from racewright.catalogue.benders import raceway_of
+from racewright.catalogue.profile_checks import check_profile
+from racewright.cli.shape_report import Report, shoes_of
 
 _AXIS = "rise, travel and straights to the centerline of the conduit"
 #: shape -> what its figures are measured to
@@ -32,6 +34,12 @@ def measured_to(report: Report) -> str:
         over = report.shown(abs(rise) + report.bender.outside_diameter_mm)
         text += f"; over the outside of the conduit, far edge to far edge, the rise is {over}"
     return f"{text}; marks and cut length along the conduit."
+
+
+def check_shoes(report: Report) -> None:
+    """What is wrong with the shoes that the marks are for; one with a problem makes the answer one."""
+    report.findings = [found for shoe in shoes_of(report) for found in check_profile(shoe, raceway_of(shoe))]
+    report.problem |= any(found.severity == "problem" for found in report.findings)
 
 
 def hold_notes(report: Report) -> None:

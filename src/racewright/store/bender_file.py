@@ -92,6 +92,9 @@ def profile_of(name: str, record: BenderRecord) -> BenderProfile:
     hook = given.get("hook_reach", 0.0 if heated else usual_hook_reach_mm(raceway))
     grip = given.get("grip", 0.0 if heated else GRIP_MM)
     standing = record.standing or "own figures"
+    taught = [] if heated else [f.replace("_", " ") for f in ("hook_reach", "grip") if f not in given]
+    if taught:
+        standing += f"; {' and '.join(taught)}: taught, not measured"
     if "radius" in given and "lead" not in given and "take_up" in given:
         profile = profile_from_radius_and_take_up(
             name, raceway, given["radius"], given["take_up"], hook_reach_mm=hook, grip_mm=grip, standing=standing
