@@ -24,6 +24,8 @@ _KINDS = {
     "null": "nothing",
 }
 _BOUNDS = {"<=": "at most", ">=": "at least", "<": "less than", ">": "more than"}
+#: What the one pattern of the files takes (job/model.py).
+KEY_WORDS = "up to 40 letters, digits and . _ - , beginning with a letter or digit"
 
 #: Fields whose values have the word in them.
 SPELT = ("from", "to", "saddle_method")
@@ -83,6 +85,8 @@ def _words(what: str) -> str:
     if not found:
         return "another value"
     out = " or ".join(_KINDS.get(kind.strip(), "another value") for kind in found["kinds"].split("|"))
+    if " matching regex " in what:
+        return f"{out} as a key is: {KEY_WORDS}"
     if found["long"]:
         unit = "items" if "array" in found["kinds"] else "letters"
         out += f" of {_BOUNDS[found['long']]} {found['many']} {unit}"

@@ -123,6 +123,64 @@ def test_a_refused_job_file_names_line_and_field(tmp_path, capsys):
     assert "did you mean 44 1/2?" in said
 
 
+@pytest.mark.parametrize(
+    ("raw", "line", "words"),
+    [
+        (b'{"racewright_job": 1,\n "head": {"name": "shed"},\n "runs": [}\n', 3, "is not JSON: invalid character"),
+        (b'{"racewright_job": 1,\n "head": {"name": "shed"},\n "runs": [\n', 3, "it is cut off"),
+        (b'{"racewright_job": 1,\n "head": {"name": "s\xe9d"}}', 2, "is not text in UTF-8"),
+    ],
+)
+def test_a_broken_job_file_names_the_line(raw, line, words, tmp_path, capsys):
+    path = tmp_path / "shed.json"
+    path.write_bytes(raw)
+    assert main(["job", "import", str(path), "--shop", str(tmp_path / "s.rwshop")]) == 2
+    said = capsys.readouterr().err
+    assert f"shed.json, line {line}: " in said
+    assert words in said
+    assert not PROGRAMMERS.search(said), said
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["add", "sorter feed 3.yaml"],
+        ["add", "shed.yaml", "--key", "sorter feed"],
+        ["new", "sorter feed"],
+        ["new", "shed", "--area", ""],
+        ["new", "shed", "--name", "n" * 300],
+    ],
+)
+def test_a_key_or_name_that_a_job_cannot_take_is_told_in_plain_words(words, tmp_path, capsys, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    for name in ("sorter feed 3.yaml", "shed.yaml"):
+        Path(name).write_text(HEAD + EMT + WALK, encoding="utf-8")
+    assert main(["job", "new", "orchard"]) == 0
+    assert main(["job", *words]) == 2
+    said = capsys.readouterr().err
+    assert not PROGRAMMERS.search(said), said
+    assert "letters" in said
+    assert "regex" not in said
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        ('# mine\n[benders."a\\tb"]\nraceway = "EMT"\n', 2),
+        ('[benders]\n\n"a\\u0009b" = {raceway = "EMT"}\n', 3),
+        ('[benders.shop]\nraceway = "EMT"\nsize = "1/2"\n\nradius = "4 feet 13/12"\n', 5),
+        ('benders.shop.raceway = "EMT"\nbenders.shop.size = "1/2"\nbenders.shop.take_up = "wide"\n', 3),
+        ('[benders."shop"]  # ours\nraceway = "EMT"\nsize = "1/2"\nhook = "2 in"\n', 4),
+    ],
+    ids=["tab in a name", "tab in a row", "radius", "dotted", "unknown field"],
+)
+def test_a_bender_file_is_refused_by_its_line_however_the_name_is_written(text, line, tmp_path, capsys, monkeypatch):
+    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path))
+    (tmp_path / "benders.toml").write_text(text, encoding="utf-8")
+    assert main(["bender"]) == 2
+    assert f"benders.toml, line {line}: " in capsys.readouterr().err
+
+
 def test_a_refused_bender_file_names_line_and_field(tmp_path, capsys, monkeypatch):
     monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path))
     (tmp_path / "benders.toml").write_text('[benders.shop]\nraceway = "EMT"\nsize = "1/2"\ntake_up = 5\n')

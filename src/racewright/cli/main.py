@@ -97,14 +97,14 @@ def _main(args: list[str]) -> int:
 
 
 def _check_words(args: list[str]) -> None:
-    """Raises InputError for what no command can take: letters that are not UTF-8, and '--' as an option's value (the
+    """Raises InputError for what no command can take: bytes that are no letters, and '--' as an option's value (the
     option parser would hand over an empty list)."""
     options = args[: args.index("--")] if "--" in args else args
     for word in args:
-        if any("\ud800" <= c <= "\udfff" for c in word):
+        if any("\ud800" <= c <= "\udfff" or c == "\0" for c in word):
             shown = word[:60].encode("utf-8", "replace").decode()
             raise InputError(
-                f"'{shown}' holds letters that are not UTF-8.",
+                f"'{shown}' holds bytes that are no letters in UTF-8.",
                 hint="type it in a terminal set to UTF-8, or give the file a name in plain letters",
             )
     for word in options:

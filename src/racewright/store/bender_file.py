@@ -298,20 +298,33 @@ _SEE = f'lengths are text in quotes, "5 in"; fields: {", ".join(BenderRecord.__s
 
 
 def _line_of(text: str, name: str, field: str = "") -> int | None:
-    """Line of a field inside the table of `name`, else of the table's head, else None."""
+    """Line of a field of the profile `name`, else of its first line, else None."""
     head = None
-    inside = False
-    for number, line in enumerate(text.splitlines(), 1):
-        bare = line.strip()
-        if bare.startswith("["):
-            inside = bare.strip("[] ").removeprefix("benders").lstrip(". ").strip("\"' ") == name
-            if inside:
-                head = number
-        elif head is None and re.match(rf'"?{re.escape(name)}"?\s*=', bare):
-            head = number
-        elif inside and field and re.match(rf'"?{re.escape(field)}"?\s*=', bare):
-            return number
+    table: list[str] = []
+    for number, line in enumerate(text.split("\n"), 1):
+        keys = _keys(line.strip())
+        if line.lstrip().startswith("["):
+            table, keys = keys, []
+        path = [*table, *keys]
+        path = path[1:] if path[0:1] == ["benders"] and len(path) > 1 else path
+        if path[0:1] == [name]:
+            if field and field in path[1:]:
+                return number
+            head = head or number
     return head
+
+
+def _keys(line: str) -> list[str]:
+    """The names before the equals sign of a line, or in its square brackets, read as TOML does; [] where none are."""
+    try:
+        data: Any = tomllib.loads(line if line.startswith("[") else f"{line.partition('=')[0]} = 0")
+    except (ValueError, RecursionError):
+        return []
+    keys = []
+    while isinstance(data, dict) and data:
+        keys.append(next(iter(data)))
+        data = data[keys[-1]]
+    return keys
 
 
 def _length_mm(record: BenderRecord, field: str) -> float:

@@ -1,7 +1,7 @@
 """Tables as CSV that no spreadsheet runs: text that would begin a formula gets an apostrophe in front.
 
-A cell is taken for a formula where it begins with = + - @, a tab or a carriage return (or the wide forms of the
-signs, which some spreadsheets read alike). Numbers stay numbers.
+A cell is taken for a formula where it begins with = + - @ (or the wide forms of the signs, which some spreadsheets
+read alike), behind spaces too. Numbers stay numbers.
 """
 
 from __future__ import annotations
@@ -16,12 +16,13 @@ from racewright.drawing.metrics import printable
 from racewright.store.output_file import write_whole
 from racewright.store.takeoff_tables import Cell, Table
 
-_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+_STARTS = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
 
 
 def safe_text(text: str) -> str:
     """The text as can be printed, with an apostrophe in front where a spreadsheet would run it."""
-    return "'" + printable(text) if text.startswith(_STARTS) else printable(text)
+    text = printable(text)  # first: what is made a space may stand before a sign
+    return "'" + text if text.lstrip().startswith(_STARTS) else text
 
 
 def csv_text(tables: Sequence[Table]) -> str:

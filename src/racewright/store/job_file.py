@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -40,15 +41,26 @@ def job_from_json(text: str | bytes, *, name: str = "job") -> Job:
     try:
         raw = text.encode() if isinstance(text, str) else text
         data = msgspec.json.decode(raw.decode("utf-8-sig"))
-    except UnicodeError as err:
-        raise InputError(f"{name}: is not text in UTF-8: {err}.", hint="save it as UTF-8 text") from None
+    except UnicodeDecodeError as err:
+        raise _not_json(name, raw[: err.start], "is not text in UTF-8", "save it as UTF-8 text") from None
+    except UnicodeError:
+        raise InputError(f"{name}: half a character stands in it.", hint="write the letter itself") from None
     except (msgspec.DecodeError, RecursionError) as err:
-        raise InputError(f"{name}: is not JSON: {err}.", hint="`racewright job export` writes such files") from None
+        found = re.fullmatch(r"(?:JSON is malformed: )?(.*) \(byte (\d+)\)", str(err))
+        why = found[1] if found else "it is cut off" if "truncated" in str(err) else str(err)
+        before = raw[: int(found[2])] if found else raw.rstrip()
+        raise _not_json(name, before, f"is not JSON: {why}", "`racewright job export` writes such files") from None
     try:
         return job_from_data(data, read=schema.survey_from_data)
     except InputError as err:
         placed(err, name, json_lines(raw))
         raise
+
+
+def _not_json(name: str, before: bytes, why: str, hint: str) -> InputError:
+    """About the line that ends these bytes."""
+    line = before.count(b"\n") + 1
+    return InputError(f"{name}, line {line}: {why}.", hint=hint, line=line)
 
 
 def load_job(path: Path | str) -> Job:

@@ -13,6 +13,7 @@ import msgspec
 
 from racewright.errors import InputError
 from racewright.job.model import JobHead, JobRun
+from racewright.schema_words import explained as in_words
 from racewright.store.job_errors import StoreTrouble, damaged, explained
 from racewright.store.job_schema import begin_reading, patiently
 from racewright.store.job_verify import change_digest, refused_digest, revision_digest
@@ -219,6 +220,10 @@ def body_of(value: JobRun | JobHead) -> str:
     try:
         body = msgspec.json.encode(value)
         back = msgspec.json.decode(body, type=type(value))
+    except msgspec.ValidationError as err:
+        told = in_words(str(err), msgspec.to_builtins(value), type(value), see="see docs/job.md")
+        told.message = f"{what}: cannot be kept: {told.message}"
+        raise told from None
     except (msgspec.MsgspecError, UnicodeError) as err:
         raise InputError(f"{what}: cannot be kept: {err}.", hint="see docs/job.md", field=str(what)) from None
     if back != value:

@@ -17,6 +17,7 @@ import msgspec
 from racewright.errors import InputError
 from racewright.job.model import Job, JobHead, JobRun, Key
 from racewright.job.parse import check_area, check_head, check_job, check_run
+from racewright.schema_words import KEY_WORDS
 from racewright.store import job_backup
 from racewright.store.job_errors import StaleSave, StoreTrouble, explained
 from racewright.store.job_rows import HEAD, Change, Row, Rows, Write, body_of, read_body, value_of
@@ -219,7 +220,7 @@ class JobStore:
         except msgspec.ValidationError:
             raise InputError(
                 f"'{key[:60]}' cannot be a job's key.",
-                hint="up to 40 letters, digits and . _ - , beginning with a letter or digit",
+                hint=KEY_WORDS,
                 field="job",
                 example="orchard",
             ) from None
