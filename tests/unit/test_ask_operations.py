@@ -109,7 +109,9 @@ def test_choices_agree_with_the_shape() -> None:
 def test_tweak_brings_the_far_end_back() -> None:
     got = asked("tweak", survey=saddle_survey(), measured=[{"what": "off", "way": "up", "off": "3/8"}])
     assert got["moves"]
-    assert len(got["words"]) == len(got["moves"])
+    assert len(got["words"]) == len(got["moves"]) + 1
+    assert "the far end moves" in got["words"][-1]
+    assert '" down' in got["words"][-1]
     down = got["corrected"][-1][2] - got["planned"][-1][2]
     assert isclose(down, -0.375 * 25.4, abs_tol=4.0), "the hand's step of half a degree leaves up to 4 mm"
 

@@ -1,6 +1,8 @@
 """`racewright tweak`: what it prints, its exit codes, and what it says to input that cannot be used."""
 
 import json
+from fractions import Fraction
+from math import cos, radians, sin
 from pathlib import Path
 
 import pytest
@@ -120,3 +122,102 @@ def test_a_spoilt_plan_is_refused(capsys: pytest.CaptureFixture[str], tmp_path: 
 def test_a_file_that_is_not_there(capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["tweak", "no-such-plan.json", "--end-up", "1"]) == 2
     assert "cannot be read" in capsys.readouterr().err
+
+
+RUN = """
+run:
+  name: Cold store, to the fan
+  raceway: EMT 1/2
+  start: {fitting: none}
+  end: {fitting: none}
+  walk:
+    - leg: 95
+      features:
+        - saddle: {name: drain, rise: 2 1/2, centre: 29, angle: 22.5, bends: 3}
+        - offset: {rise: 2 3/4, starts_at: 58, angle: 22.5}
+"""
+
+
+def corrected_points(capsys: pytest.CaptureFixture[str], file: Path, *args: str) -> tuple[str, float, float, float]:
+    """The words of a correction, and how far it moves the saddle's top, the leg behind it and the far end, in inches,
+    up, by a walk in the plane of its own from the plan's arcs."""
+    assert cli.main(["plan", str(file), "--json"]) == 0
+    piece = json.loads(capsys.readouterr().out)["pieces"][0]
+    assert cli.main(["tweak", str(file), *args]) == 0
+    words = capsys.readouterr().out
+    assert cli.main(["tweak", str(file), *args, "--json"]) == 0
+    by = {m["bend"]: m["by_deg"] for m in json.loads(capsys.readouterr().out)["corrections"]}
+    rows = []
+    for corrections in ({}, by):
+        up, slope, here, heights = 0.0, 0.0, 0.0, []
+        for bend in piece["bends"]:
+            more = radians(corrections.get(bend["number"], 0.0))
+            angle = radians(bend["angle_deg"]) + more
+            # the tangent point on the hook's side stays
+            start = bend["arc_start_mm"] - (piece["bend_radius_mm"] * more if bend["hook"] == "B" else 0.0)
+            sense = 1.0 if abs(bend["roll_deg"]) < 1.0 else -1.0
+            radius = piece["bend_radius_mm"]
+            up += (start - here) * sin(slope)
+            if bend["number"] == 4:
+                heights.append(up)
+            middle = slope + sense * angle / 2.0
+            if bend["number"] == 2:
+                heights.append(up + sense * radius * (cos(slope) - cos(middle)))
+            up += sense * radius * (cos(slope) - cos(slope + sense * angle))
+            slope += sense * angle
+            here = start + radius * angle
+        heights.append(up + (piece["cut_length_mm"] - here) * sin(slope))
+        rows.append(heights)
+    top, leg, end = ((after - before) / 25.4 for before, after in zip(*rows, strict=True))
+    return words, top, leg, end
+
+
+@pytest.mark.parametrize(("rise", "off"), [("2-11/16", 3 / 16), ("2-1/4", -1 / 4)])
+def test_a_saddle_at_the_wrong_height_is_mended_and_the_run_behind_it_stays_on_its_line(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, rise: str, off: float
+) -> None:
+    file = tmp_path / "run.yaml"
+    file.write_text(RUN, encoding="utf-8")
+    words, top, leg, end = corrected_points(capsys, file, "--rise", rise)
+    assert top == pytest.approx(-off, abs=1 / 16)
+    assert leg == pytest.approx(0, abs=1 / 16)
+    assert end == pytest.approx(0, abs=1 / 16)
+    assert {f"bend {n}" in words for n in (1, 2, 3)} == {True}
+    assert "the last leg keeps its direction" in words
+
+
+def test_what_a_correction_does_to_the_far_end_stands_first_after_it(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    file = tmp_path / "run.yaml"
+    file.write_text(RUN, encoding="utf-8")
+    words, _, _, end = corrected_points(capsys, file, "--angle", "3=24")
+    told = words[words.index("The far end moves") :].splitlines()[0]
+    assert words[: words.index(told)].splitlines()[-1] == "  1. open bend 3 by 1 1/2°"
+    inches = sum(Fraction(part) for part in told.removeprefix("The far end moves ").partition('"')[0].split())
+    assert float(inches) == pytest.approx(abs(end), abs=1 / 32)
+    assert f'" {"up" if end > 0 else "down"}' in told
+    assert "turns by 1 1/2°" in told
+    assert '0"' not in words.replace('10"', "")
+
+
+def test_a_saddle_that_can_only_be_mended_by_opening_too_far_is_refused_and_the_far_end_asked_for(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    file = tmp_path / "run.yaml"
+    file.write_text(RUN, encoding="utf-8")
+    assert cli.main(["tweak", str(file), "--rise", "3"]) == 3
+    assert "measure the far end too" in capsys.readouterr().err
+
+
+def test_an_offset_at_the_wrong_rise_keeps_its_legs_parallel(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    file = tmp_path / "run.yaml"
+    text = RUN.replace("        - saddle: {name: drain, rise: 2 1/2, centre: 29, angle: 22.5, bends: 3}\n", "")
+    file.write_text(text, encoding="utf-8")
+    assert cli.main(["tweak", str(file), "--rise", "2=2-3/8"]) == 0
+    words = capsys.readouterr().out
+    assert "bend 1" in words
+    assert "bend 2" in words
+    assert "the last leg keeps its direction" in words

@@ -16,6 +16,7 @@ from racewright.errors import InputError
 from racewright.fit import measured as fit
 from racewright.fit.replan import MadeBend, replan
 from racewright.fit.tweak import tweak as least_correction
+from racewright.fit.tweak_words import end_words
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.frame import Frame
 from racewright.geometry.vector import Vec
@@ -27,7 +28,7 @@ from racewright.units.tape import TapeUnit
 
 def tweak(request: m.TweakRequest, own: OwnBenders) -> m.TweakAnswer:
     """What to correct. Raises InputError for readings that are not on the piece, LimitError where nothing helps."""
-    _, piece = _piece_of(request, request.piece, own)
+    plan, piece = _piece_of(request, request.piece, own)
     unit = request.survey.units
     readings = [_reading(item, unit, f"measured[{i}]") for i, item in enumerate(request.measured)]
     hooks = tuple(b.hook for b in sorted(piece.bends, key=lambda b: b.number))
@@ -35,7 +36,7 @@ def tweak(request: m.TweakRequest, own: OwnBenders) -> m.TweakAnswer:
     return m.TweakAnswer(
         nothing_to_do=not answer.moves,
         moves=tuple(m.MoveData(number=v.number, what=v.kind, by_deg=round(degrees(v.by_rad), 9)) for v in answer.moves),
-        words=answer.words,
+        words=(*answer.words, *([end_words(answer.end_mm, answer.lean_rad, plan.tape)] if answer.moves else [])),
         left_mm=answer.left_mm,
         left_deg=degrees(answer.left_rad),
         planned=_axis(piece.piece, piece),

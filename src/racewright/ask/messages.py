@@ -259,9 +259,9 @@ class MoveData(Answer, frozen=True, kw_only=True):
 
 
 class TweakAnswer(Answer, frozen=True, kw_only=True):
-    """`nothing_to_do`: within the tolerance as it is. `words` says the moves, one line each; `left_mm`, `left_deg`
-    what stays off afterwards; `planned` and `corrected` are the axis as planned and as it will be (room, mm);
-    `cautions`: what to take care of while it is corrected, and who decides."""
+    """`nothing_to_do`: within the tolerance as it is. `words` says the moves, one line each, and last what they do to
+    the far end; `left_mm`, `left_deg` what stays off afterwards; `planned` and `corrected` are the axis as planned and
+    as it will be (room, mm); `cautions`: what to take care of while it is corrected, and who decides."""
 
     nothing_to_do: bool
     moves: tuple[MoveData, ...]

@@ -16,7 +16,8 @@ HELP = "The bent piece is off: from what you measured on it, the least correctio
 
 EPILOG = """\
 Directions: hold the piece as it will lie, and look along it from end A. Up is away from the surface that the first
-leg lies on, left is to your left hand. What you did not measure is left free, so say 0 for what is right already.
+leg lies on, left is to your left hand. What you did not measure is left free, so say 0 for what is right already. A
+rise alone is mended by the bends of its own shape together, and the far end is taken as right.
 
 Examples:
   racewright tweak examples/pump-house-saddle.yaml --end-up 3/8 --end-left 1/4
@@ -188,6 +189,7 @@ def _middle_bend(piece: JobPiece) -> int:
 
 def _as_text(job: Job, piece: JobPiece, answer: TweakAnswer) -> str:
     from racewright.fit.accuracy import Tolerance
+    from racewright.fit.tweak_words import end_words, left_words
     from racewright.units.angle import format_angle
     from racewright.units.tape import format_length
 
@@ -199,11 +201,11 @@ def _as_text(job: Job, piece: JobPiece, answer: TweakAnswer) -> str:
         )
     lines = [f"{job.name}, {piece.label}:"]
     lines += [f"  {k}. {words}" for k, words in enumerate(answer.words, 1)]
-    lines.append(
-        f"What is then left of the misfit: {format_length(answer.left_mm, job.tape)} and "
-        f"{format_angle(answer.left_rad)} at most, of what you measured."
-    )
-    lines.append(f"The last leg's direction changes by {format_angle(answer.lean_rad)}.")
+    for words in (
+        end_words(answer.end_mm, answer.lean_rad, job.tape),
+        left_words(answer.left_mm, answer.left_rad, job.tape),
+    ):
+        lines.append(f"{words[0].upper()}{words[1:]}.")
     return "\n".join(lines)
 
 
@@ -221,6 +223,7 @@ def _as_json(answer: TweakAnswer) -> str:
             ],
             "left_mm": answer.left_mm,
             "left_deg": degrees(answer.left_rad),
+            "far_end_moves_mm": dict(zip(("up", "left", "forward"), answer.end_mm, strict=True)),
             "last_leg_turns_deg": degrees(answer.lean_rad),
             "cautions": cautions_for("correct"),
         },

@@ -6,26 +6,33 @@ Notation
     g(x)    what the piece shows where it was measured, once corrected
 The answer makes g(x) - g(0) + m vanish within the tolerance. No cause is sought: see `diagnose` for that.
 Fewest bends touched come first, then fewest corrections, then least total degrees.
+A rise measured alone tells nothing of the far end: that is then taken as right, and the bends of the rise's own shape
+are corrected together, so that what comes after keeps its line; where that cannot be, its direction.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from itertools import combinations, product
 from math import atan2, ceil, copysign, radians, sqrt
 from typing import NamedTuple
 
 import msgspec
 
+from racewright.bends import roles
 from racewright.bends.model import BentPiece
-from racewright.errors import InputError
+from racewright.errors import InputError, LimitError
 from racewright.fit.accuracy import HookEnd, Tolerance
 from racewright.fit.jacobian import walk
 from racewright.fit.linalg import Matrix, Row, least_norm
 from racewright.fit.measured import (
+    ApexRise,
     BendAngle,
     LegLean,
     Measured,
+    OffAt,
+    Way,
     check_measured,
     end_gap,
     misfit,
@@ -34,7 +41,7 @@ from racewright.fit.measured import (
 )
 from racewright.fit.tweak_words import ROLL_LIMIT_RAD, Move, refusal, words_of
 from racewright.geometry.frame import Frame
-from racewright.geometry.vector import cross, dot
+from racewright.geometry.vector import Vec, cross, dot, sub
 
 # Opening more than this flattens or kinks thin-walled conduit. Common practice, from memory, no source.
 OPENING_LIMIT_RAD = radians(5.0)
@@ -45,14 +52,16 @@ _TINY = 1e-12
 
 class TweakAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The correction. `moves` as to be made by hand (whole steps of `step_rad`), `exact` before rounding; `words`
-    one line each. `left_mm`, `left_rad`: the largest misfit left. `lean_rad`: how far the last leg's direction
-    changes by the correction. `piece` is the piece afterwards. `tried` counts the combinations looked at."""
+    one line each. `left_mm`, `left_rad`: the largest misfit left. `end_mm`, `lean_rad`: how far the far end
+    moves by the correction (up, left, forward), and how far the last leg's direction changes. `piece` is the piece
+    afterwards. `tried` counts the combinations looked at."""
 
     moves: tuple[Move, ...]
     exact: tuple[Move, ...]
     words: tuple[str, ...]
     left_mm: float
     left_rad: float
+    end_mm: Vec
     lean_rad: float
     step_rad: float
     piece: BentPiece
@@ -71,6 +80,7 @@ class _Task(NamedTuple):
     scale: tuple[float, ...]
     wanted: Frame | None
     hooks: tuple[HookEnd, ...]
+    pool: tuple[Move, ...]
 
 
 def corrected(piece: BentPiece, moves: Sequence[Move], hooks: Sequence[HookEnd] = ()) -> BentPiece:
@@ -101,19 +111,65 @@ def tweak(
 
     `piece` is the piece as planned. Bend angles that were read are taken as the piece's true angles; where
     nothing else was measured, the end is brought back to where the plan has it. `may_spin`: the piece can also
-    be turned as a whole in the fitting at end A, which bends nothing.
+    be turned as a whole in the fitting at end A, which bends nothing. A rise measured alone: see the module's words.
     Raises InputError for measurements that are not on the piece, LimitError where no correction within the limits
     (opening 5 degrees unless told; common practice, from memory) takes the misfit away.
     """
-    task = _task(piece, measured, tuple(hooks), tolerance or Tolerance())
-    if _worst(_left(task, ())) <= 1.0:
-        return _answer(task, (), 0)
     pool = [Move(i + 1, "angle", 0.0) for i in range(len(piece.bends))]
     pool += [Move(i + 1, "roll", 0.0) for i in range(1, len(piece.bends))]
     if may_spin and piece.bends:
         pool.append(Move(1, "spin", 0.0))
-    slope = _slopes(task, pool)
+    task = _task(piece, measured, tuple(hooks), tolerance or Tolerance(), tuple(pool))
+    rises = tuple(item for item in task.measured if isinstance(item, ApexRise))
+    if rises and len(rises) == len(task.measured):
+        for kept in _far_end_kept(piece, task, rises, tolerance or Tolerance()):
+            try:
+                return _least(kept, opening_limit_rad)
+            except LimitError as error:
+                if error.unit and _of_saddle(piece, rises[0]):
+                    error.hint = f"measure the far end too (it is taken as right); if it is, {error.hint}"
+                    raise
+    if task.wanted is not None:
+        read = {item.number for item in measured if isinstance(item, BendAngle)}
+        own = tuple(move for move in task.pool if move.kind == "angle" and move.number in read)
+        with suppress(LimitError):  # a bend that was read wrong is mended itself, before another is bent to make up
+            return _least(task._replace(pool=own), opening_limit_rad)
+    return _least(task, opening_limit_rad)
+
+
+def _of_saddle(piece: BentPiece, rise: ApexRise) -> bool:
+    return piece.bends[rise.number - 1].role in (roles.SADDLE_OUTER, roles.SADDLE_CENTRE, roles.SADDLE_FOUR)
+
+
+def _far_end_kept(piece: BentPiece, task: _Task, rises: Sequence[ApexRise], tolerance: Tolerance) -> Iterator[_Task]:
+    """The task with the leg behind the rises' shape and the far end on their planned lines, by the angles of that
+    shape's bends; then, where the shape is no saddle, with the far end in its planned direction alone."""
+    shapes = {piece.bends[item.number - 1].shape for item in rises}
+    own = [n for n, bend in enumerate(piece.bends, 1) if bend.shape in shapes]
+    foot = piece.bends[own[-1] - 1].arc_end_mm
+    ways: tuple[Way, Way] = ("up", "left")
+    held: list[Measured] = [LegLean(way=way, lean_rad=0.0) for way in ways]
+    line: list[Measured] = [OffAt(way=way, off_mm=0.0, station_mm=s) for way in ways for s in (foot, None)]
+    missing = [-shown(piece, item) for item in (*held, *line)]
+    if len(own) == 4 and len(rises) == 1:  # a flat top stays flat: its other bend lies as much too high or too low
+        other = ApexRise(rise_mm=0.0, number=own[2] if rises[0].number == own[1] else own[1])
+        line, missing = [*line, other], [*missing, misfit(piece, rises[0]) - shown(task.now, other)]
+    for right in ([*held, *line],) if _of_saddle(piece, rises[0]) else ([*held, *line], held):
+        yield task._replace(
+            measured=(*task.measured, *right),
+            missing=(*task.missing, *missing[: len(right)]),
+            scale=(*task.scale, *(tolerance_of(item, tolerance) for item in right)),
+            pool=tuple(m for m in task.pool if m.kind == "angle" and m.number in own),
+        )
+
+
+def _least(task: _Task, opening_limit_rad: float) -> TweakAnswer:
+    """The least correction of a task. Raises LimitError where none within the limits will do."""
     base = _left(task, ())
+    if _worst(base) <= 1.0:
+        return _answer(task, (), 0)
+    pool = task.pool
+    slope = _slopes(task, pool)
     tried = 0
     refused: tuple[float, tuple[Move, ...]] | None = None
     nearest: tuple[float, tuple[Move, ...]] = (_worst(base), ())
@@ -138,7 +194,13 @@ def tweak(
     raise refusal(refused[1] if refused else None, nearest, opening_limit_rad)
 
 
-def _task(piece: BentPiece, measured: Sequence[Measured], hooks: tuple[HookEnd, ...], tolerance: Tolerance) -> _Task:
+def _task(
+    piece: BentPiece,
+    measured: Sequence[Measured],
+    hooks: tuple[HookEnd, ...],
+    tolerance: Tolerance,
+    pool: tuple[Move, ...],
+) -> _Task:
     if not measured:
         raise InputError(
             "nothing was measured, so there is nothing to correct.",
@@ -153,10 +215,10 @@ def _task(piece: BentPiece, measured: Sequence[Measured], hooks: tuple[HookEnd, 
     if not rest:
         wanted = walk(piece).end
         scale = (tolerance.length_mm,) * 3 + (tolerance.angle_rad,) * 2
-        return _Task(now, (), (), scale, wanted, hooks)
+        return _Task(now, (), (), scale, wanted, hooks, pool)
     # g(0) is what the corrected-for-angles model shows now, minus the misfit: what it should show
     missing = tuple(misfit(piece, item) - shown(now, item) for item in rest)
-    return _Task(now, rest, missing, tuple(tolerance_of(item, tolerance) for item in rest), None, hooks)
+    return _Task(now, rest, missing, tuple(tolerance_of(item, tolerance) for item in rest), None, hooks, pool)
 
 
 def _left(task: _Task, moves: Sequence[Move]) -> Row:
@@ -249,12 +311,14 @@ def _answer(task: _Task, exact: tuple[Move, ...], tried: int) -> TweakAnswer:
     angular = [_is_angle(task, k) for k in range(len(left))]
     piece = corrected(task.now, moves, task.hooks)
     before, after = walk(task.now).end, walk(piece).end
+    moved, start = sub(after.origin, before.origin), Frame()
     return TweakAnswer(
         moves=moves,
         exact=exact,
         words=tuple(words_of(task.now, move) for move in moves),
         left_mm=max((v for v, angle in zip(left, angular, strict=True) if not angle), default=0.0),
         left_rad=max((v for v, angle in zip(left, angular, strict=True) if angle), default=0.0),
+        end_mm=(dot(moved, start.normal), dot(moved, cross(start.normal, start.axis)), dot(moved, start.axis)),
         lean_rad=_between(before, after),
         step_rad=step,
         piece=piece,

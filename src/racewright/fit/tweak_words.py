@@ -11,9 +11,13 @@ from racewright.fit.jacobian import walk
 from racewright.geometry.frame import Frame
 from racewright.geometry.vector import Vec, cross, dot, sub
 from racewright.units.angle import format_angle
+from racewright.units.tape import TapeStyle, format_length
 
 # More than this is another bend rather than a tweak. Common practice, from memory, no source.
 ROLL_LIMIT_RAD = radians(10.0)
+
+# Turned by less than this the last leg is said to keep its direction.
+_NO_TURN_RAD = radians(0.05)
 
 MoveKind = Literal["angle", "roll", "spin"]
 
@@ -43,6 +47,28 @@ def words_of(now: BentPiece, move: Move) -> str:
     if move.kind == "spin":
         what = "turn the whole piece in its fitting"
     return f"{what} by {size} {sense}, seen from end A (the far end goes {goes})"
+
+
+def end_words(end_mm: Vec, lean_rad: float, tape: TapeStyle) -> str:
+    """What a correction does to the far end: 'the far end keeps its place and direction', or how far it moves and which
+    way (up, left, forward), in the tape's steps, and how far the last leg turns."""
+    names = (("up", "down"), ("left", "right"), ("forward", "back"))
+    moves = [
+        f"{format_length(abs(size), tape)} {there if size > 0.0 else back}"
+        for size, (there, back) in zip(end_mm, names, strict=True)
+        if abs(size) > float(tape.step_mm) / 2.0
+    ]
+    place = f"moves {' and '.join(moves)}" if moves else "keeps its place"
+    turns = f"the last leg turns by {format_angle(lean_rad)}" if lean_rad > _NO_TURN_RAD else ""
+    if not turns:
+        return f"the far end {place}; the last leg keeps its direction"
+    return f"the far end {place}, and {turns}"
+
+
+def left_words(left_mm: float, left_rad: float, tape: TapeStyle) -> str:
+    """How near what was measured comes to what was wanted, never finer than the tape and a quarter of a degree."""
+    length = format_length(max(left_mm, float(tape.step_mm)), tape)
+    return f"what you measured is then right within {length} and {format_angle(max(left_rad, radians(0.25)))}"
 
 
 def _way(v: Vec) -> str:
