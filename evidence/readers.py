@@ -1,4 +1,7 @@
-"""Every reader of what a person writes, as a function from text that ends well or with an error of Racewright's own."""
+"""The readers of what a person writes, each a function from text that ends well or with an error of Racewright's own.
+
+Left out are the commands of `NOT_RUN`. A reader of a file says how its refusals must call the file.
+"""
 
 from __future__ import annotations
 
@@ -6,8 +9,11 @@ import contextlib
 import io
 import json
 import os
+import re
 import shlex
+import shutil
 import tempfile
+import zlib
 from collections.abc import Callable
 from pathlib import Path
 from typing import NamedTuple
@@ -37,17 +43,19 @@ from racewright.units.length import parse_length
 
 EXAMPLES = Path(__file__).resolve().parents[1] / "examples"
 SURVEYS = [path.read_text(encoding="utf-8") for path in sorted(EXAMPLES.glob("*.yaml"))]
-#: Commands that wait for somebody, or write a whole site.
-NOT_RUN = ("serve", "site")
+#: Commands that wait for somebody, write a whole site, or plan on all cores.
+NOT_RUN = ("serve", "site", "job plan")
 
 
 class Reader(NamedTuple):
-    """`share`: its part of all texts, in thousandths. `read` returns a word for the count."""
+    """`share`: its part of all texts, in thousandths. `read` returns a word for the count. `file`: what a
+    refusal names."""
 
     name: str
     share: int
     samples: list[str]
     read: Callable[[str], str]
+    file: str = ""
 
 
 class EngineFault(Exception):
@@ -56,11 +64,14 @@ class EngineFault(Exception):
 
 def all_readers(folder: Path) -> list[Reader]:
     """Every reader; those of files read them in `folder`."""
+    bench = Bench(folder / "bench")
+    spoilt = folder / "spoilt"
+    spoilt.mkdir()
     survey_json = [msgspec.json.encode(_data(text)).decode() for text in SURVEYS]
     job = _small_job()
     return [
-        Reader("survey, YAML", 240, SURVEYS, lambda text: _done(survey_from_text(text))),
-        Reader("survey, JSON", 60, survey_json, lambda text: _done(survey_from_text(text))),
+        Reader("survey, YAML", 180, SURVEYS, _survey, "shed-7.yaml"),
+        Reader("survey, JSON", 60, survey_json, _survey, "shed-7.yaml"),
         Reader("survey, request's data", 60, survey_json, _survey_data),
         Reader("length", 150, LENGTHS, _length),
         Reader("angle", 70, ANGLES, lambda text: _done(read_degrees(text, least=-360.0, most=360.0))),
@@ -69,11 +80,12 @@ def all_readers(folder: Path) -> list[Reader]:
         Reader("path of a pull", 60, PATHS, lambda text: _done(parse_path(text, find_raceway("EMT", "2")))),
         Reader("amount of money", 40, ["14.20", "0.35", "1250"], lambda text: _done(decimal(text, "price"))),
         Reader("bends that are made", 30, ["1: angle 47, mark 18 9/16", "2: start 21 1/8, roll 3"], _made()),
-        Reader("bender file", 50, BENDERS, _file(folder / "benders.toml", load_own_benders)),
-        Reader("finished pieces", 10, FINISHED, _file(folder / "made.yaml", _finished)),
-        Reader("job file", 40, [job], lambda text: _done(job_from_json(text))),
+        Reader("bender file", 50, BENDERS, _file(spoilt / "benders.toml", load_own_benders), "benders.toml"),
+        Reader("finished pieces", 10, FINISHED, _file(spoilt / "made.yaml", _finished), "made.yaml"),
+        Reader("job file", 40, [job], lambda text: _done(job_from_json(text, name="shed.json")), "shed.json"),
         Reader("operation", 40, _requests(survey_json), _ask),
-        Reader("command line", 40, COMMAND_LINES, _command(folder)),
+        Reader("command line", 60, COMMAND_LINES, _command(bench)),
+        Reader("survey in a job", 40, SURVEYS, _in_a_job(bench), "run.yaml"),
     ]
 
 
@@ -93,6 +105,7 @@ COMMAND_LINES = [
     "plan run.yaml --json --fraction 8",
     "check run.yaml --worst",
     "export run.yaml --dxf out.dxf",
+    "plan run.yaml --svg card.svg --strip strip.svg",
     "shape offset --rise 6 --angle 30 --at 30",
     "shape saddle --rise 3-1/4 --center 23 --length 56",
     "shape four-bend-saddle --obstacle square --height 4 --width 6 --clearance 1/4 --centre 27",
@@ -116,6 +129,22 @@ COMMAND_LINES = [
     "job new shed --shop s.rwshop",
     "job import job.json --shop s.rwshop",
     "job list --shop s.rwshop",
+    "job add run.yaml --key PH-9 --by Kim",
+    "job add run.yaml --key PH-1 --replace --revision 1",
+    "job set bent PH-1 PH-2 --by Kim",
+    "job remove PH-2",
+    "job record PH-1 --angle 1=47 --off up=1/4@30 --note 'by the door'",
+    "job undo PH-1 --to 1",
+    "job show PH-1 --survey",
+    "job log PH-3 --refused",
+    "job status --json",
+    "job bill --split runs --out bill.csv",
+    "job cut --raceway 'EMT 1/2' --effort 0 --out cuts.csv",
+    "job pack pack.pdf --no-cards --made-by Kim",
+    "job models --gltf job.glb",
+    "job export out.json --job orchard",
+    "job backup copy.rwshop",
+    "job check",
     "schema",
 ]
 
@@ -128,6 +157,10 @@ def _data(text: str) -> object:
     import yaml
 
     return yaml.load(text, Loader=yaml.BaseLoader)
+
+
+def _survey(text: str) -> str:
+    return _done(survey_from_text(text, name="shed-7.yaml"))
 
 
 def _survey_data(text: str) -> str:
@@ -205,21 +238,97 @@ def _ask(text: str) -> str:
     raise InputError(told["error"]["message"])
 
 
-def _command(folder: Path) -> Callable[[str], str]:
-    """A command line in the folder, where a survey, a job and a file of finished pieces lie."""
-    (folder / "run.yaml").write_text(next(t for t in SURVEYS if "saddle" in t), encoding="utf-8")
-    (folder / "job.json").write_text(_small_job(), encoding="utf-8")
+def _command(bench: Bench) -> Callable[[str], str]:
+    """A command line in a folder where a survey, a job file, a shop and a file of finished pieces lie."""
+    shop = bench.shop("job import job.json --key orchard")
 
     def run(text: str) -> str:
         try:
             words = shlex.split(text)
         except ValueError:
             words = text.split()
-        if words and (words[0] in NOT_RUN or (words[0] not in COMMANDS and len(words[0]) > 200)):
+        if _kept_out(words):
             return "not run"
-        (folder / "made.yaml").write_text(FINISHED[0].replace("../", f"{EXAMPLES}/"), encoding="utf-8")
+        bench.lay_out(shop)
+        code, _ = bench.main(words)
+        if code in (2, 3, 4):
+            raise InputError("refused")
+        return "read"
+
+    return run
+
+
+def _kept_out(words: list[str]) -> bool:
+    """What waits, what plans on all cores, and what would write outside the folder."""
+    first, second = (*words, "", "")[:2]
+    outside = any(part.startswith("/") or ".." in part for word in words for part in re.split("[=:]", word))
+    return first in NOT_RUN or f"{first} {second}" in NOT_RUN or outside or (first not in COMMANDS and len(first) > 200)
+
+
+#: What follows on a survey that a job took.
+THEN = [
+    "job bill --split runs",
+    "job bill --out bill.csv",
+    "job cut --effort 0",
+    "job pack pack.pdf --no-cards",
+    "job export whole.json",
+    "job backup copy.rwshop",
+    "job set bent run",
+    "job show run",
+    "job status --json",
+    "job models --gltf run.glb",
+    "plan run.yaml --svg card.svg",
+    "plan run.yaml --strip strip.svg",
+    "check run.yaml --json",
+]
+
+
+def _in_a_job(bench: Bench) -> Callable[[str], str]:
+    """A survey added to a job, and one thing done with the job, or a drawing made of the survey."""
+    shop = bench.shop("job new orchard")
+
+    def read(text: str) -> str:
+        bench.lay_out(shop, run=text)
+        code, said = bench.main(["job", "add", "run.yaml"])
+        if code:
+            raise InputError(said)
+        bench.main(THEN[zlib.crc32(text.encode("utf-8", "surrogatepass")) % len(THEN)].split())
+        return "read"
+
+    return read
+
+
+class Bench:
+    """A folder in which commands run, laid out anew for each."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.files = {
+            "run.yaml": next(text for text in SURVEYS if "saddle" in text).encode(),
+            "job.json": _small_job().encode(),
+            "made.yaml": FINISHED[0].replace("../", f"{EXAMPLES}/").encode(),
+        }
+
+    def lay_out(self, shop: bytes = b"", run: str = "") -> None:
+        """The files as they should be, and no other."""
+        shutil.rmtree(self.folder, ignore_errors=True)
+        self.folder.mkdir()
+        for name, data in (self.files | ({"jobs.rwshop": shop} if shop else {})).items():
+            (self.folder / name).write_bytes(data)
+        if run:
+            (self.folder / "run.yaml").write_bytes(run.encode("utf-8", "surrogatepass"))
+
+    def shop(self, command: str) -> bytes:
+        """The shop file that one command makes."""
+        self.lay_out()
+        code, said = self.main(command.split())
+        assert code == 0, said
+        return (self.folder / "jobs.rwshop").read_bytes()
+
+    def main(self, words: list[str]) -> tuple[int, str]:
+        """Exit code and all that a command prints in the folder. Raises EngineFault for what no command may do."""
         out, code, before = io.StringIO(), 0, Path.cwd()
-        os.chdir(folder)
+        os.chdir(self.folder)
         try:
             with contextlib.redirect_stdout(out), contextlib.redirect_stderr(out):
                 code = main(words)
@@ -231,11 +340,7 @@ def _command(folder: Path) -> Callable[[str], str]:
             raise EngineFault(f"exit code {code}")
         if any(not (c.isprintable() or c in "\n\t") for c in out.getvalue()):
             raise EngineFault("control characters printed")
-        if code in (2, 3, 4):
-            raise InputError("refused")
-        return "read"
-
-    return run
+        return code, out.getvalue()
 
 
 @contextlib.contextmanager
