@@ -220,3 +220,22 @@ def test_a_circuit_length_without_a_unit_is_refused_and_named_in_the_answer(caps
         assert f"{length} one way" in capsys.readouterr().out.splitlines()[0]
     assert run("drop", "--wire-size", "8", "--current", "20", "--length", "85 ft", "--volts", "120") == 0
     assert "85 ft one way" in capsys.readouterr().out.splitlines()[0]
+
+
+@pytest.mark.parametrize("wire", ["600 THHN", "750 THWN-2", "2 THW"])
+def test_over_fifty_amperes_taps_and_transformer_secondaries_are_named_and_no_receptacles(capsys, wire):
+    """No branch circuit with several receptacles is larger than 50 A (210.3, from memory)."""
+    assert run("ampacity", wire, "--terminals", "75", "--carrying", "4") == 0
+    out = capsys.readouterr().out
+    assert " for a tap or a transformer secondary)" in out.splitlines()[0]
+    assert "not with a tap, a transformer secondary" in out
+    assert "receptacle" not in out
+
+
+def test_a_size_thinner_than_the_terminals_columns_is_told_that_the_marking_decides(capsys):
+    assert run("ampacity", "18 THHN") == 0
+    out = capsys.readouterr().out
+    assert "what is marked on the terminals decides" in out
+    assert "14 to 1 AWG" not in out
+    assert run("ampacity", "14 THHN") == 0
+    assert "14 to 1 AWG" in capsys.readouterr().out

@@ -202,7 +202,10 @@ def _ampacity(args: argparse.Namespace, edition: Edition) -> Answer:
     answer = f"{found.wire}: {found.usable_a:.4g} A, overcurrent device at most {guard.largest_a:g} A"
     if guard.receptacles_a != guard.largest_a:
         other = "no standard device" if guard.receptacles_a is None else f"{guard.receptacles_a:g} A"
-        answer += f" ({other} for a branch circuit with several receptacles)"
+        where = "a branch circuit with several receptacles"
+        if guard.above_receptacles:
+            where = "a tap or a transformer secondary"
+        answer += f" ({other} for {where})"
     load = check_load(found, args.load, edition) if args.load is not None else ()
     if args.device is not None:
         load += check_device(found.wire, args.device, guard, found.usable_a, edition)

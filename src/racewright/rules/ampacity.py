@@ -149,6 +149,8 @@ def find_ampacity(
     at_ends = column_ampacity(size, metal, ends_c, edition)
     ends = table if at_ends is None else at_ends
     usable = min(corrected, ends)
+    if at_ends is None:
+        ends_text = f"the table has no figure for {size} at {ends_c} C, so what is marked on the terminals decides"
     steps.append(RuleStep(text=f"{ends_text}: at most {float(ends):g} A", citation=edition.cite("terminals")))
     protection = protection_for(size, metal, usable, edition)
     return Ampacity(

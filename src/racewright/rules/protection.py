@@ -16,17 +16,18 @@ from racewright.errors import Finding
 from racewright.rules.edition import Edition, RuleStep, above_zero
 
 #: Where the next rating up may not be taken. 240.4(B)(1), 240.21(B) and (C).
-NO_ROUNDING_UP = (
-    "more than one receptacle for cord-and-plug portable loads on the branch circuit, a tap, a transformer secondary"
-)
+_RECEPTACLES = "more than one receptacle for cord-and-plug portable loads on the branch circuit"
+_OTHERS = "a tap, a transformer secondary"
 
 
 class Protection(msgspec.Struct, frozen=True, kw_only=True):
     """Ratings in A. `largest_a` where the next standard rating up may be taken, `receptacles_a` where it may not
-    (several receptacles for portable loads, taps, transformer secondaries); None where no standard device fits."""
+    (several receptacles for portable loads, taps, transformer secondaries); None where no standard device fits.
+    `above_receptacles`: that device is larger than any branch circuit with several receptacles has."""
 
     largest_a: float
     receptacles_a: float | None
+    above_receptacles: bool
     steps: tuple[RuleStep, ...]
 
 
@@ -35,12 +36,13 @@ def protection_for(size: str, metal: str, ampacity_a: Fraction, edition: Edition
     rows = edition.rows("standard_devices")
     ratings = [Fraction(row.cells["rating_a"]) for row in rows]
     below = [rating for rating in ratings if rating <= ampacity_a]
-    above = next((rating for rating in ratings if rating >= ampacity_a), None)
+    following = next((rating for rating in ratings if rating >= ampacity_a), None)
     # 240.4(B): the next rating up, no larger than 800 A; 240.4(C) beyond that: none above the ampacity.
-    up = above if above is not None and above <= edition.limit("next_size_up_to") else None
+    up = following if following is not None and following <= edition.limit("next_size_up_to") else None
     largest = up if up is not None else below[-1]
-    steps = [_rating_step(ampacity_a, largest, rounded_up=largest > ampacity_a, edition=edition)]
     plain = below[-1] if below else None
+    above = plain is not None and plain > edition.limit("receptacle_circuit_to")
+    steps = [_rating_step(ampacity_a, largest, above=above, edition=edition)]
     row = edition.find("small_conductor_limits", "size", size)
     cap = row.number(f"{metal}_a") if row else None
     if row is not None and cap is not None:
@@ -56,8 +58,16 @@ def protection_for(size: str, metal: str, ampacity_a: Fraction, edition: Edition
     if plain is not None and plain < edition.limit("receptacle_circuit_from"):
         plain = None
     return Protection(
-        largest_a=float(largest), receptacles_a=None if plain is None else float(plain), steps=tuple(steps)
+        largest_a=float(largest),
+        receptacles_a=None if plain is None else float(plain),
+        above_receptacles=above,
+        steps=tuple(steps),
     )
+
+
+def _no_rounding_up(*, above: bool) -> str:
+    """Where the next rating up may not be taken; `above` the size of a branch circuit with several receptacles."""
+    return _OTHERS if above else f"{_RECEPTACLES}, {_OTHERS}"
 
 
 def check_device(
@@ -76,7 +86,8 @@ def check_device(
     elif plain is None or device_a > plain:
         fits = "no standard device does" if plain is None else f"{plain:g} A does"
         message = (
-            f"{device_a:g} A lies above the {ampacity_a:.4g} A of {wire}: not with {NO_ROUNDING_UP}; there {fits}."
+            f"{device_a:g} A lies above the {ampacity_a:.4g} A of {wire}: not with"
+            f" {_no_rounding_up(above=protection.above_receptacles)}; there {fits}."
         )
         severity, allowed, key = "caution", plain or ampacity_a, "device_next"
     else:
@@ -95,12 +106,12 @@ def check_device(
     )
 
 
-def _rating_step(ampacity_a: Fraction, rating: Fraction, *, rounded_up: bool, edition: Edition) -> RuleStep:
-    if not rounded_up:
+def _rating_step(ampacity_a: Fraction, rating: Fraction, *, above: bool, edition: Edition) -> RuleStep:
+    if rating <= ampacity_a:
         text = f"{float(ampacity_a):.4g} A: overcurrent device of at most {float(rating):g} A"
         return RuleStep(text=text, citation=edition.cite("device"))
     text = (
         f"{float(ampacity_a):.4g} A is no standard rating: the next one up, {float(rating):g} A, may protect it; "
-        f"not with {NO_ROUNDING_UP}"
+        f"not with {_no_rounding_up(above=above)}"
     )
     return RuleStep(text=text, citation=edition.cite("device_next"))
