@@ -98,7 +98,8 @@ def about(field: str) -> Iterator[None]:
 
 class Finding(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """One thing a check found. `measured` and `allowed` share `unit`; `citation` is article and edition or
-    'common practice, no source'; `where` says which bend, leg or piece."""
+    'common practice, no source'; `where` says which bend, leg or piece; `standing` 'from memory' where what it rests on
+    is, '' else."""
 
     rule: str
     severity: Severity
@@ -108,3 +109,4 @@ class Finding(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     measured: float | None = None
     allowed: float | None = None
     unit: str = ""
+    standing: str = ""

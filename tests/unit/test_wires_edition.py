@@ -1,13 +1,15 @@
 """The edition's tables as data: sources, standings, names, and the tables against each other."""
 
+import json
 from importlib.resources import files
 from math import pi
 
 import pytest
 
 from racewright.catalogue.tables import STANDINGS, read_rows
-from racewright.errors import UnknownName
-from racewright.rules.edition import Edition, RuleStep, edition_names, from_memory, load_edition, metal_name
+from racewright.cli.main import main
+from racewright.errors import Finding, UnknownName
+from racewright.rules.edition import Edition, RuleStep, cited, edition_names, from_memory, load_edition, metal_name
 
 EDITION = load_edition()
 TABLES = [
@@ -66,9 +68,37 @@ def test_what_is_from_memory_is_named_once():
         RuleStep(text="a", citation="Table 1", standing="from memory"),
         RuleStep(text="b", citation="Table 1", standing="from memory"),
         RuleStep(text="c", citation="Table 2", standing="read in a reprint"),
-        RuleStep(text="d", citation="Note 3 (from memory)"),
+        RuleStep(text="d", **cited("Note 3", "from memory")),
+        RuleStep(text="e", citation="a book read (from memory)"),
     ]
     assert from_memory(steps) == ("Table 1", "Note 3")
+
+
+def test_a_finding_from_memory_is_named_by_its_standing_and_not_again_beside_its_steps():
+    step = RuleStep(text="a", **cited("Table 5", "from memory"))
+    beside = Finding(rule="wire.fill", severity="problem", message="", **cited("Table 1; Table 5", "from memory"))
+    alone = Finding(rule="wire.nipple", severity="info", message="", **cited("Note 4; Note 9", "from memory"))
+    printed = Finding(rule="wire.jam", severity="info", message="", **cited("Note 9", "read in a reprint"))
+    assert from_memory([step], [beside, alone, printed]) == ("Table 5", "Note 4; Note 9")
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["size", "--raceway", "EMT", "3 x 6 RHH"],
+        ["fit", "--raceway", "EMT", "--trade-size", "1/2", "9 x 6 RHH"],
+        ["fit", "--raceway", "EMT", "--trade-size", "1/2", "--nipple", "20 in", "5 x 12 THHN", "1 x 12 bare"],
+        ["ground", "--device", "20"],
+        ["ampacity", "12 THHN"],
+    ],
+)
+def test_what_an_answer_marks_as_from_memory_carries_that_standing(words, capsys):
+    main(["wires", *words, "--json"])
+    told = json.loads(capsys.readouterr().out)
+    lines = [*told["result"]["steps"], *told["findings"]] if "steps" in told["result"] else told["findings"]
+    assert lines
+    for line in lines:
+        assert line["citation"].endswith("(from memory)") == (line.get("standing") == "from memory")
 
 
 def test_unknown_edition_says_which_exist():

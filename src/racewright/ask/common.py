@@ -77,3 +77,4 @@ class FindingData(Answer, frozen=True, kw_only=True, omit_defaults=True):
     measured: float | None = None
     allowed: float | None = None
     unit: str = ""
+    standing: str = ""

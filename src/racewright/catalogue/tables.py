@@ -9,6 +9,7 @@ from importlib.resources import files
 #: What a figure of a code's table may rest on, strongest first; a row says one of them, a `remark` column the rest.
 STANDINGS = ("printed source seen", "read in a reprint", "from memory")
 FROM_MEMORY = STANDINGS[-1]
+_MARK = f" ({FROM_MEMORY})"
 MM_PER_INCH = 25.4
 MM2_PER_SQUARE_INCH = 645.16
 KG_PER_M_PER_LB_PER_100FT = 0.45359237 / 30.48
@@ -27,5 +28,9 @@ def inches_to_mm(text: str) -> float:
 
 def marked(citation: str, standing: str) -> str:
     """The citation, and that it is from memory where it is: once."""
-    mark = f" ({FROM_MEMORY})"
-    return citation + mark if standing == FROM_MEMORY and not citation.endswith(mark) else citation
+    return unmarked(citation) + _MARK if standing == FROM_MEMORY else citation
+
+
+def unmarked(citation: str) -> str:
+    """The citation alone, without what `marked` adds."""
+    return citation.removesuffix(_MARK)

@@ -82,11 +82,11 @@ def count_carrying(circuits: Sequence[tuple[int, str]], edition: Edition) -> tup
             )
         each, why = _CARRYING[kind]
         total += many * each
-        steps.append(RuleStep(text=f"{many} x {kind}: {many * each} count, {why}", citation=edition.cite("neutral")))
+        steps.append(RuleStep(text=f"{many} x {kind}: {many * each} count, {why}", **edition.cited("neutral")))
     steps.append(
         RuleStep(
             text=f"{total} current-carrying conductors; grounding conductors do not count",
-            citation=edition.cite("ground_not_counted"),
+            **edition.cited("ground_not_counted"),
         )
     )
     return total, tuple(steps)
@@ -124,24 +124,22 @@ def find_ampacity(
     insulation_c, basis = _insulation_c(insulation, wet, edition)
     table = _table_a(size, metal, insulation_c, edition)
     steps = [
-        RuleStep(text=basis, citation=edition.cite("wet")),
+        RuleStep(text=basis, **edition.cited("wet")),
         RuleStep(
             text=f"{size} {metal} in the {insulation_c} C column: {float(table):g} A",
-            citation=edition.cite("ampacity"),
+            **edition.cited("ampacity"),
         ),
     ]
     ambient = _ambient_factor(ambient_c, insulation_c, edition)
-    steps.append(
-        RuleStep(text=f"{ambient_c:g} C around the wire: x {float(ambient):.2f}", citation=edition.cite("ambient"))
-    )
+    steps.append(RuleStep(text=f"{ambient_c:g} C around the wire: x {float(ambient):.2f}", **edition.cited("ambient")))
     count, text = _count_factor(carrying, nipple, edition)
-    steps.append(RuleStep(text=text, citation=edition.cite("count")))
+    steps.append(RuleStep(text=text, **edition.cited("count")))
     # 310.14(A), 310.15(B) and (C): I1 = I0 Ca Cn.
     corrected = table * ambient * count
     steps.append(
         RuleStep(
             text=f"{float(table):g} x {float(ambient):.2f} x {float(count):.2f} = {float(corrected):.2f} A",
-            citation=edition.cite("ampacity"),
+            **edition.cited("ampacity"),
         )
     )
     ends_c, ends_text = _terminals(size, metal, terminal_c, circuit_a, edition)
@@ -151,7 +149,7 @@ def find_ampacity(
     usable = min(corrected, ends)
     if at_ends is None:
         ends_text = f"the table has no figure for {size} at {ends_c} C, so what is marked on the terminals decides"
-    steps.append(RuleStep(text=f"{ends_text}: at most {float(ends):g} A", citation=edition.cite("terminals")))
+    steps.append(RuleStep(text=f"{ends_text}: at most {float(ends):g} A", **edition.cited("terminals")))
     protection = protection_for(size, metal, usable, edition)
     return Ampacity(
         wire=wire,
@@ -198,7 +196,7 @@ def check_load(ampacity: Ampacity, load_a: float, edition: Edition) -> tuple[Fin
             severity="problem",
             message=f"{ampacity.wire} may carry {ampacity.usable_a:.4g} A here; {load_a:g} A are asked "
             f"(over by {load_a - ampacity.usable_a:.4g} A). Take a thicker wire or fewer wires in the raceway.",
-            citation=edition.cite("ampacity"),
+            **edition.cited("ampacity"),
             where=ampacity.wire,
             measured=load_a,
             allowed=ampacity.usable_a,
@@ -318,7 +316,7 @@ def _too_cool(wire: str, insulation_c: int, ends_c: int, edition: Edition) -> tu
             severity="problem",
             message=f"Unmarked terminals of a circuit over 100 A, or for wire thicker than 1 AWG, take {ends_c} C "
             f"conductors or better; {wire} is rated {insulation_c} C. Take another insulation.",
-            citation=edition.cite("terminals"),
+            **edition.cited("terminals"),
             where=wire,
             measured=float(insulation_c),
             allowed=float(ends_c),
@@ -344,7 +342,7 @@ def _findings(
                 severity="info",
                 message=f"The terminals ({ends_c} C) bind, not the wire: {float(ends):g} A instead of "
                 f"{float(corrected):.4g} A.",
-                citation=edition.cite("terminals"),
+                **edition.cited("terminals"),
                 where=wire,
                 measured=float(corrected),
                 allowed=float(ends),
@@ -357,7 +355,7 @@ def _findings(
                 rule="wire.count",
                 severity="info",
                 message=f"{carrying} current-carrying conductors share the raceway and warm each other.",
-                citation=edition.cite("count"),
+                **edition.cited("count"),
                 where=wire,
                 measured=float(carrying),
                 allowed=float(edition.limit("free_count")),

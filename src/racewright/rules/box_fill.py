@@ -96,7 +96,7 @@ def box_need(contents: BoxContents, edition: Edition) -> BoxNeed:
         count += allowances
         each = float(_allowance(size, edition))
         text = f"{what}: {float(allowances):g} x {each:.2f} = {float(volume):.4g} in3"
-        steps.append(RuleStep(text=text, citation=edition.cite(key)))
+        steps.append(RuleStep(text=text, **edition.cited(key)))
 
     for many, text in contents.conductors:
         add(Fraction(many), sizes[text], f"{many} conductor{_s(many)} {sizes[text]}", "box_conductors")
@@ -187,7 +187,7 @@ def check_box(need: BoxNeed, volume_in3: float, edition: Edition, *, name: str =
             severity="problem",
             message=f"{label} has {volume_in3:g} in3; its contents need {need.needed_in3:g} in3 "
             f"(short by {need.needed_in3 - volume_in3:.4g} in3). Take a deeper box or bring fewer wires in.",
-            citation=edition.cite("box_volume"),
+            **edition.cited("box_volume"),
             where=label,
             measured=need.needed_in3,
             allowed=volume_in3,

@@ -10,9 +10,9 @@ from collections.abc import Iterator, Sequence
 
 import msgspec
 
-from racewright.catalogue.tables import marked
+from racewright.catalogue.tables import FROM_MEMORY, marked
 from racewright.errors import Finding, LimitError
-from racewright.rules.edition import DEFAULT_EDITION, Edition, load_edition
+from racewright.rules.edition import DEFAULT_EDITION, Cited, Edition, cited, load_edition
 from racewright.rules.expansion import Climate, StraightMove, expansion_of
 from racewright.rules.pull_formulas import LBF_N
 from racewright.rules.pull_wires import PullWire
@@ -101,11 +101,12 @@ def _support_findings(
     tape = settings.tape
     for short in plan.shortfalls:
         off = _off_surface(shape, short)
+        article = cited(f"{book.name} {_article(plan, short)}", plan.rule.standing)
         yield Finding(
             rule="run.supports",
             severity="caution" if off or short.kind == "short" else "problem",
             message=_shortfall_words(short, tape) + " " + _what_would_work(shape, plan, short, settings),
-            citation=PRACTICE if short.kind == "short" else f"{book.name} {_article(plan, short)}",
+            **cited(PRACTICE) if short.kind == "short" else article,
             where=f"{_show(short.from_mm, tape)} to {_show(short.to_mm, tape)}",
             measured=short.to_mm - short.from_mm,
             allowed=short.allowed_mm,
@@ -116,7 +117,7 @@ def _support_findings(
             rule="run.supports",
             severity="info",
             message="The run goes on past a coupling: measure the spacing on to the next run's strap.",
-            citation=f"{book.name} {plan.rule.article}",
+            **cited(f"{book.name} {plan.rule.article}", plan.rule.standing),
         )
     if family(shape.raceway.type) in ("RMC", "IMC") and any(
         not part.is_bend
@@ -129,7 +130,7 @@ def _support_findings(
             severity="info",
             message="A riser in the open that comes from machinery or fixed equipment, with threaded couplings, held "
             "at its top and foot and with nothing between to fix it to, may go 20 ft between supports.",
-            citation=f"{book.name} {plan.rule.article.split('(')[0]}(B)(3)",
+            **cited(f"{book.name} {plan.rule.article.split('(')[0]}(B)(3)", plan.rule.standing),
         )
 
 
@@ -192,7 +193,7 @@ def _expansion_findings(
                 rule="run.expansion",
                 severity="info",
                 message="Expansion was not worked: give the lowest and highest temperature of the place.",
-                citation=f"{book.name} {row.article}",
+                **cited(f"{book.name} {row.article}", row.standing),
             )
         return
     for move in moves:
@@ -206,7 +207,7 @@ def _expansion_findings(
                 message=f"This straight moves {_show(move.change_mm, tape)} over the year: {move.fittings} expansion "
                 f"fitting{'s' if move.fittings > 1 else ''} at {at}, piston left {_show(set_to.open_mm, tape)} out "
                 f"(from {_show(set_to.least_mm, tape)} to {_show(set_to.most_mm, tape)} will do).",
-                citation=f"{book.name} {row.article}",
+                **cited(f"{book.name} {row.article}", row.standing),
                 where=f"{_show(move.start_mm, tape)} to {_show(move.end_mm, tape)}",
                 measured=move.change_mm,
                 allowed=limit,
@@ -218,7 +219,7 @@ def _expansion_findings(
                 severity="info",
                 message=f"This steel straight moves {_show(move.change_mm, tape)} over the year; a fitting is wanted "
                 "where it cannot give.",
-                citation=f"{book.name} {row.article}",
+                **cited(f"{book.name} {row.article}", row.standing),
                 where=f"{_show(move.start_mm, tape)} to {_show(move.end_mm, tape)}",
                 measured=move.change_mm,
                 unit="mm",
@@ -236,7 +237,7 @@ def pull_findings(
     which section is meant."""
     pull = pair.chosen
     recalled = pair.wires.from_memory
-    guide = f"{GUIDE}; {', '.join(recalled)} (from memory)" if recalled else GUIDE
+    guide = cited(f"{GUIDE}; {', '.join(recalled)}", FROM_MEMORY) if recalled else cited(GUIDE)
     where = f"{_show(pair.start_mm, tape)} to {_show(pair.end_mm, tape)}" if several else ""
     if pull.greatest_tension_n > pair.wires.limit_n:
         yield Finding(
@@ -245,7 +246,7 @@ def pull_findings(
             message=f"Pulling takes {said_force(pull.greatest_tension_n)}; {pair.wires.limit_reason} bear "
             f"{said_force(pair.wires.limit_n)}. A pull point in between, lubricant or flatter bends would bring it "
             "down.",
-            citation=guide,
+            **guide,
             where=where,
             measured=pull.greatest_tension_n,
             allowed=pair.wires.limit_n,
@@ -259,7 +260,7 @@ def pull_findings(
             message=f"A bend presses {said_press(pull.sidewall_n_per_mm)} on the wires; "
             f"{said_press(settings.sidewall_limit)} is the limit"
             + ("." if given else " where the maker gives none. Ask the maker, or take a larger radius."),
-            citation=guide,
+            **guide,
             where=where,
             measured=pull.sidewall_n_per_mm * 1000.0,
             allowed=settings.sidewall_limit * 1000.0,
@@ -277,7 +278,7 @@ def pull_findings(
         yield _direction(pair, where, guide)
 
 
-def _direction(pair: PullComparison, where: str, guide: str) -> Finding:
+def _direction(pair: PullComparison, where: str, guide: Cited) -> Finding:
     def words(pull: Pull) -> str:
         return f"{said_force(pull.tension_n)}, {said_press(pull.sidewall_n_per_mm)} in the worst bend"
 
@@ -289,4 +290,4 @@ def _direction(pair: PullComparison, where: str, guide: str) -> Finding:
         )
     else:
         text = f"Either end may feed: {words(pair.chosen)}."
-    return Finding(rule="pull.direction", severity="info", message=text, citation=guide, where=where)
+    return Finding(rule="pull.direction", severity="info", message=text, **guide, where=where)

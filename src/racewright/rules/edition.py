@@ -14,10 +14,11 @@ from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
+from typing import TypedDict
 
 import msgspec
 
-from racewright.catalogue.tables import FROM_MEMORY, STANDINGS, marked
+from racewright.catalogue.tables import FROM_MEMORY, STANDINGS, marked, unmarked
 from racewright.errors import Finding, InputError, UnknownName
 
 DEFAULT_EDITION = "NFPA 70-2023"
@@ -38,6 +39,19 @@ class RuleStep(msgspec.Struct, frozen=True, kw_only=True):
     text: str
     citation: str
     standing: str = ""
+
+
+class Cited(TypedDict):
+    """What a step or a finding follows, and `standing`: 'from memory' where the article or a figure is, '' else."""
+
+    citation: str
+    standing: str
+
+
+def cited(citation: str, *standings: str) -> Cited:
+    """The citation, marked where any of what it rests on is from memory, and that standing."""
+    standing = FROM_MEMORY if FROM_MEMORY in standings else ""
+    return Cited(citation=marked(citation, standing), standing=standing)
 
 
 class Row(msgspec.Struct, frozen=True, kw_only=True):
@@ -91,11 +105,15 @@ class Edition:
 
     def cite(self, key: str) -> str:
         """Edition and article for a rule of ours ('fill' -> 'NFPA 70-2023 Chapter 9 Table 1'), marked where the
-        article's number is from memory."""
+        article's number is from memory. Raises UnknownName."""
+        return self.cited(key)["citation"]
+
+    def cited(self, key: str, *figures: str) -> Cited:
+        """The same with its standing; `figures`: the standings of the figures that it goes with. Raises UnknownName."""
         row = self.find("citations", "key", key)
         if row is None:
             raise UnknownName(f"{self.name} has no article for '{key}' here.", field=key)
-        return marked(f"{self.name} {row.cells['article']}", row.standing)
+        return cited(f"{self.name} {row.cells['article']}", row.standing, *figures)
 
     def sizes(self) -> tuple[str, ...]:
         """Conductor sizes, thinnest first."""
@@ -189,10 +207,12 @@ def above_zero(value: float, what: str, unit: str, field: str) -> float:
 
 def from_memory(steps: Iterable[RuleStep], findings: Iterable[Finding] = ()) -> tuple[str, ...]:
     """The citations of an answer that are from memory, or whose figures are: once each, in their order."""
-    mark = f" ({FROM_MEMORY})"
-    cited = [marked(step.citation, step.standing) for step in steps]
-    cited += [part for finding in findings for part in finding.citation.split("; ")]
-    return tuple(dict.fromkeys(text.removesuffix(mark) for text in cited if text.endswith(mark)))
+    named = dict.fromkeys(unmarked(step.citation) for step in steps if step.standing == FROM_MEMORY)
+    for finding in findings:
+        # a finding may cite more than what is from memory: what the steps name already is not said again
+        if finding.standing == FROM_MEMORY and not any(text in finding.citation for text in named):
+            named[unmarked(finding.citation)] = None
+    return tuple(named)
 
 
 @cache

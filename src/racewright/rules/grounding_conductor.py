@@ -60,7 +60,7 @@ def ground_size(
     steps = [
         RuleStep(
             text=f"overcurrent device {device_a:g} A, row up to {row.cells['up_to_a']} A: {tabled} {metal}",
-            citation=edition.cite("ground"),
+            **edition.cited("ground"),
         )
     ]
     if bool(needed_size) != bool(used_size):
@@ -107,7 +107,7 @@ def _increased(
         RuleStep(
             text=f"{float(_mils(tabled, edition)):.0f} x {float(used):.0f} / {float(normal):.0f} = "
             f"{float(wanted):.0f} circular mils",
-            citation=edition.cite("ground_increase"),
+            **edition.cited("ground_increase"),
         )
     )
     findings: tuple[Finding, ...] = ()
@@ -121,7 +121,7 @@ def _increased(
                     severity="info",
                     message=f"{below.cells['size']} falls short by only {float(short):.1f} circular mils of rounded "
                     "table figures; the strict reading takes the next size. Ask the inspector.",
-                    citation=edition.cite("ground_increase"),
+                    **edition.cited("ground_increase"),
                     measured=float(Fraction(below.cells["circular_mils"])),
                     allowed=float(wanted),
                     unit="circular mils",
@@ -130,9 +130,9 @@ def _increased(
     if fit is None or _mils(fit, edition) > used:
         fit = used_size
         steps.append(
-            RuleStep(text=f"not thicker than the circuit conductors: {used_size}", citation=edition.cite("ground_cap"))
+            RuleStep(text=f"not thicker than the circuit conductors: {used_size}", **edition.cited("ground_cap"))
         )
-    steps.append(RuleStep(text=f"next size: {fit} {metal}", citation=edition.cite("resistance")))
+    steps.append(RuleStep(text=f"next size: {fit} {metal}", **edition.cited("resistance")))
     return GroundSize(
         size=fit,
         tabled_size=tabled,

@@ -90,12 +90,12 @@ def impedance_of(
         RuleStep(
             text=f"{size} {metal} in {named}, ac at 75 C and 60 Hz{own}: resistance {ohm:g}, reactance {x:g} ohm "
             "per 1000 ft",
-            citation=edition.cite("ac_resistance"),
+            **edition.cited("ac_resistance"),
         ),
         RuleStep(
             text=f"power factor {power_factor:g}: {ohm:g} x {power_factor:g} + {x:g} x "
             f"{sqrt(1.0 - power_factor**2):.4g} = {z:.4g} ohm per 1000 ft",
-            citation=edition.cite("impedance"),
+            **edition.cited("impedance"),
         ),
     )
     return Impedance(
@@ -124,7 +124,7 @@ def _direct(size: str, metal: str, edition: Edition, stranding: str, resistance:
             RuleStep(
                 text=f"{size} {metal}, {where}: {ohm:g} ohm per 1000 ft; no power factor was given, so neither skin "
                 "effect nor reactance is in it",
-                citation=edition.cite("resistance"),
+                **edition.cited("resistance"),
             ),
         ),
     )

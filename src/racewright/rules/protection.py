@@ -54,7 +54,7 @@ def protection_for(size: str, metal: str, ampacity_a: Fraction, edition: Edition
             else ""
         )
         text = f"{size} {metal}: never more than {float(cap):g} A, a cap and no permission{only}"
-        steps.append(RuleStep(text=text, citation=edition.cite("small")))
+        steps.append(RuleStep(text=text, **edition.cited("small")))
     if plain is not None and plain < edition.limit("receptacle_circuit_from"):
         plain = None
     return Protection(
@@ -97,7 +97,7 @@ def check_device(
             rule="wire.device",
             severity="problem" if severity == "problem" else "caution",
             message=message,
-            citation=edition.cite(key),
+            **edition.cited(key),
             where=wire,
             measured=device_a,
             allowed=allowed,
@@ -109,9 +109,9 @@ def check_device(
 def _rating_step(ampacity_a: Fraction, rating: Fraction, *, above: bool, edition: Edition) -> RuleStep:
     if rating <= ampacity_a:
         text = f"{float(ampacity_a):.4g} A: overcurrent device of at most {float(rating):g} A"
-        return RuleStep(text=text, citation=edition.cite("device"))
+        return RuleStep(text=text, **edition.cited("device"))
     text = (
         f"{float(ampacity_a):.4g} A is no standard rating: the next one up, {float(rating):g} A, may protect it; "
         f"not with {_no_rounding_up(above=above)}"
     )
-    return RuleStep(text=text, citation=edition.cite("device_next"))
+    return RuleStep(text=text, **edition.cited("device_next"))

@@ -127,7 +127,7 @@ def pull_box(
         RuleStep(
             text=f"thickest conductor {size}: the rule {'holds' if binding else 'does not hold'} "
             "(insulated conductors of 4 AWG and thicker)",
-            citation=edition.cite("pull_scope"),
+            **edition.cited("pull_scope"),
         )
     ]
     need = {"width": Fraction(0), "height": Fraction(0)}
@@ -139,7 +139,7 @@ def pull_box(
                 RuleStep(
                     text=f"straight {pull.a.label} -> {pull.b.label}: {edition.limit('pull_straight')} x "
                     f"{_inches(max(pull.a.size_in, pull.b.size_in))} = {_inches(length)} in",
-                    citation=edition.cite("pull_straight"),
+                    **edition.cited("pull_straight"),
                 )
             )
     steps += _rows(pulls, need, edition)
@@ -165,9 +165,7 @@ def check_pull_box(need: PullBox, width_mm: float, height_mm: float, edition: Ed
                     severity="problem",
                     message=f"The box is {has / 25.4:g} in in {what}; the pulls need {least / 25.4:g} in "
                     f"(short by {(least - has) / 25.4:g} in). Take a larger box.",
-                    citation=edition.cite(
-                        "pull_angle" if any("row" in s.text for s in need.steps) else "pull_straight"
-                    ),
+                    **edition.cited("pull_angle" if need.spacings else "pull_straight"),
                     where=what,
                     measured=has,
                     allowed=least,
@@ -199,7 +197,7 @@ def _rows(pulls: Sequence[Pull], need: dict[str, Fraction], edition: Edition) ->
                 RuleStep(
                     text=f"{wall} wall, row {row}, to the {_OPPOSITE[wall]} wall: {edition.limit('pull_angle')} x "
                     f"{_inches(sizes[0])}{others} = {_inches(length)} in",
-                    citation=edition.cite("pull_angle"),
+                    **edition.cited("pull_angle"),
                 )
             )
     return steps
@@ -219,7 +217,7 @@ def _spacings(pulls: Sequence[Pull], edition: Edition) -> tuple[tuple[Spacing, .
             RuleStep(
                 text=f"between {between}: {edition.limit('pull_spacing')} x {_inches(larger)} = "
                 f"{_inches(least)} in{doubt}",
-                citation=edition.cite("pull_angle"),
+                **edition.cited("pull_angle"),
             )
         )
     return tuple(spacings), steps
@@ -234,7 +232,7 @@ def _findings(pulls: Sequence[Pull], size: str, binding: bool, edition: Edition)
                 severity="info",
                 message=f"With {size} as the thickest conductor the pull-box dimensions are not required; the box "
                 "is sized by volume.",
-                citation=edition.cite("pull_scope"),
+                **edition.cited("pull_scope"),
             )
         )
     if any(entry.wall == "back" for pull in pulls for entry in (pull.a, pull.b)):
@@ -244,7 +242,7 @@ def _findings(pulls: Sequence[Pull], size: str, binding: bool, edition: Edition)
                 severity="caution",
                 message="An entry in the back wall, opposite the cover, sets the depth by a wire-bending table that is "
                 "not stored here: look the depth up.",
-                citation=edition.cite("pull_cover"),
+                **edition.cited("pull_cover"),
                 where="back wall",
             )
         )

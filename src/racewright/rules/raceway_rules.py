@@ -15,9 +15,8 @@ from math import degrees, tau
 import msgspec
 
 from racewright.catalogue.model import Raceway
-from racewright.catalogue.tables import marked
 from racewright.errors import Finding
-from racewright.rules.edition import Edition, load_edition
+from racewright.rules.edition import Edition, cited, load_edition
 from racewright.rules.run_shape import RunShape, arc_spans, sections
 from racewright.rules.run_tables import ArticleRow, articles, family
 from racewright.units.tape import TapeStyle
@@ -85,7 +84,7 @@ def _size(raceway: Raceway, row: ArticleRow, book: Edition) -> Iterator[Finding]
             rule="run.size",
             severity="problem",
             message=f"{raceway.name} is {'smaller' if small else 'larger'} than the article permits.",
-            citation=marked(f"{book.name} {row.size}", row.standing),
+            **cited(f"{book.name} {row.size}", row.standing),
             measured=float(raceway.metric_designator),
             allowed=float(row.md_least if small else row.md_greatest),
             unit="metric designator",
@@ -102,7 +101,7 @@ def _total_degrees(shape: RunShape, row: ArticleRow, book: Edition, tape: TapeSt
             severity="problem",
             message=f"{total:.4g} degrees of bends between pull points; the most is 360. A conduit body or box at "
             f"some place in between, or flatter bends, would bring it down.",
-            citation=f"{book.name} {row.degrees}",
+            **cited(f"{book.name} {row.degrees}", row.standing),
             where=f"{_show(a, tape)} to {_show(b, tape)}" if len(spans) > 1 else "",
             measured=total,
             allowed=360.0,
@@ -129,7 +128,7 @@ def _radii(
                 severity="problem",
                 message=f"Bend {number} has a centreline radius of {_show(turn.radius_mm, tape)}; "
                 f"{raceway.name} wants {_show(least, tape)} at least. {wider} would give it.",
-                citation=marked(f"{book.name} {row.radius}, Chapter 9 Table 2", standing),
+                **cited(f"{book.name} {row.radius}, Chapter 9 Table 2", standing),
                 where=f"bend {number}",
                 measured=turn.radius_mm,
                 allowed=least,
@@ -183,8 +182,7 @@ def _close(rule: str, name: str, number: int, gap_mm: float, settings: RacewaySe
 
 def _reminders(shape: RunShape, row: ArticleRow, book: Edition) -> Iterator[Finding]:
     def note(rule: str, message: str, article: str) -> Finding:
-        cited = marked(f"{book.name} {article}", row.standing)
-        return Finding(rule=rule, severity="info", message=message, citation=cited)
+        return Finding(rule=rule, severity="info", message=message, **cited(f"{book.name} {article}", row.standing))
 
     kind = family(shape.raceway.type)
     if kind == "PVC":

@@ -44,6 +44,7 @@ class ExpansionRow(msgspec.Struct, frozen=True, kw_only=True):
     per_kelvin: float
     fitting_at_mm: float | None
     article: str
+    standing: str
 
 
 def family(raceway_type: str) -> str:
@@ -98,6 +99,7 @@ def expansion_row(raceway: Raceway, edition: Edition) -> ExpansionRow | None:
         per_kelvin=float(row.text("per_degree_f")) * 1.8,
         fitting_at_mm=None if at is None else float(at) * 25.4,
         article=row.text("article"),
+        standing=row.standing,
     )
 
 

@@ -246,14 +246,10 @@ def _carrying_findings(size: str, metal: str, current_a: float, sets: int, editi
             f"{size} {metal} may not carry {current_a / sets:g} A (three conductors, 30 C, terminals unmarked); "
             f"{what}. The drop is another question."
         )
-        found.append(
-            Finding(rule="wire.ampacity", severity="caution", message=message, citation=edition.cite("ampacity"))
-        )
+        found.append(Finding(rule="wire.ampacity", severity="caution", message=message, **edition.cited("ampacity")))
     if sets > 1 and edition.rank(size) < edition.rank("1/0"):
         message = f"Parallel sets are made of 1/0 AWG and thicker; {size} only in the cases that the article names."
-        found.append(
-            Finding(rule="wire.parallel", severity="caution", message=message, citation=edition.cite("parallel"))
-        )
+        found.append(Finding(rule="wire.parallel", severity="caution", message=message, **edition.cited("parallel")))
     return tuple(found)
 
 
@@ -269,7 +265,7 @@ def _findings(percent: float, drop_v: float, source_v: float, total: bool, editi
             severity="caution",
             message=f"{percent:.1f} percent of {source_v:g} V is lost; {limit:g} percent is recommended for {what} "
             f"(over by {drop_v - source_v * limit / 100:.2f} V). A recommendation, not a requirement of the code.",
-            citation=edition.cite(key),
+            **edition.cited(key),
             measured=percent,
             allowed=limit,
             unit="percent",

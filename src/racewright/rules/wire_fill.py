@@ -17,10 +17,10 @@ import msgspec
 
 from racewright.catalogue.model import Raceway
 from racewright.catalogue.raceways import all_raceways, canonical_type
-from racewright.catalogue.tables import FROM_MEMORY, marked
+from racewright.catalogue.tables import FROM_MEMORY
 from racewright.errors import Finding, InputError, LimitError
 from racewright.rules.conductors import MOST_WIRES, Wire, WireGroup
-from racewright.rules.edition import MM2_PER_IN2, MM_PER_INCH, Edition, RuleStep
+from racewright.rules.edition import MM2_PER_IN2, MM_PER_INCH, Cited, Edition, RuleStep, cited
 from racewright.units.said import said_area, said_finely
 
 _PI_4 = Fraction(pi / 4)
@@ -239,13 +239,13 @@ def _steps(
         key = {"insulated": "fill_areas", "bare": "bare", "cable": "cable"}[kind]
         extra = "; a cable counts as one conductor, by its largest diameter" if kind == "cable" else ""
         text = f"{group.label}: {group.count} x {float(each):.4f} = {float(group.count * each):.4f} in2{extra}"
-        steps.append(RuleStep(text=text, citation=edition.cite(key), standing=group.wire.standing))
+        steps.append(RuleStep(text=text, **edition.cited(key, group.wire.standing)))
     grounds = any(group.role == "ground" or group.wire.kind == "bare" for group in groups)
     counted = ", grounding conductors and bare wires included" if grounds else ""
     steps.append(
         RuleStep(
             text=f"together {float(area):.4f} in2, {count} conductor{'s' if count > 1 else ''}{counted}",
-            citation=edition.cite("fill_grounds" if grounds else "fill"),
+            **edition.cited("fill_grounds" if grounds else "fill"),
         )
     )
     why = "nipple, no longer than 24 in" if nipple else f"{count if count < 3 else 'more than 2'} conductors"
@@ -253,24 +253,22 @@ def _steps(
         RuleStep(
             text=f"{why if count > 1 or nipple else '1 conductor'}: {float(percent):g} percent of {raceway.name} "
             f"is {float(allowed):.3f} in2",
-            citation=edition.cite("nipple" if nipple else "fill"),
+            **edition.cited("nipple" if nipple else "fill"),
         )
     )
     if most is not None and count <= most and area > allowed:
         steps.append(
             RuleStep(
                 text=f"all wires are of one size: {float(allowed / (area / count)):.2f} rounds up to {most}",
-                citation=edition.cite("round_up"),
-                standing=edition.limit_standing("count_rounds_up_from"),
+                **edition.cited("round_up", edition.limit_standing("count_rounds_up_from")),
             )
         )
     return tuple(steps)
 
 
 def _findings(fill: Fill, groups: Sequence[WireGroup], nipple: bool, edition: Edition) -> tuple[Finding, ...]:
-    recalled = any(group.wire.standing == FROM_MEMORY for group in groups)
-    areas = f"; {marked(edition.cite('fill_areas'), FROM_MEMORY)}" if recalled else ""
-    found = [each for each in (_over_or_edge(fill, nipple, areas, edition),) if each is not None]
+    recalled = [group.wire.standing for group in groups if group.wire.standing == FROM_MEMORY]
+    found = [each for each in (_over_or_edge(fill, nipple, recalled, edition),) if each is not None]
     low, high = float(edition.limit("jam_low")), float(edition.limit("jam_high"))
     if fill.jam_ratio is not None and low <= fill.jam_ratio <= high:
         alone = fill.count == 3
@@ -281,7 +279,7 @@ def _findings(fill: Fill, groups: Sequence[WireGroup], nipple: bool, edition: Ed
                 message=f"Three wires can wedge side by side in a bend: inside diameter over wire diameter is "
                 f"{fill.jam_ratio:.2f}, the risk lies between {low:g} and {high:g}. Another trade size removes it"
                 + ("." if alone else "; it is small with more than three wires."),
-                citation=edition.cite("jam") + areas,
+                **_with_areas("jam", recalled, edition),
                 where=fill.raceway,
                 measured=fill.jam_ratio,
                 allowed=high if fill.jam_ratio > (low + high) / 2 else low,
@@ -296,16 +294,23 @@ def _findings(fill: Fill, groups: Sequence[WireGroup], nipple: bool, edition: Ed
                 message="Filled up to 60 percent only as a nipple: up to "
                 f"{said_finely(float(edition.limit('nipple_longest') * MM_PER_INCH))}, from one box or cabinet to the "
                 "next. So short a piece takes no count factor off the ampacity.",
-                citation=edition.cite("nipple"),
+                **edition.cited("nipple"),
                 where=fill.raceway,
             )
         )
     return tuple(found)
 
 
-def _over_or_edge(fill: Fill, nipple: bool, areas: str, edition: Edition) -> Finding | None:
+def _with_areas(key: str, recalled: Sequence[str], edition: Edition) -> Cited:
+    """What a finding on wires follows, and their areas' table beside it where an area is from memory."""
+    if not recalled:
+        return edition.cited(key)
+    return cited(f"{edition.cite(key)}; {edition.cite('fill_areas')}", *recalled)
+
+
+def _over_or_edge(fill: Fill, nipple: bool, recalled: Sequence[str], edition: Edition) -> Finding | None:
     """Too full, or at the edge of the tables' rounding: one finding with one verdict, that of the tabled areas.
-    `areas`: what the citation adds where a wire's area is from memory."""
+    `recalled`: the standings of the areas that are from memory."""
     by_area, by_diameter = fill.same_size_most, fill.by_diameter_most
     edge = by_area is not None and by_diameter is not None and min(by_area, by_diameter) < fill.count
     edge = edge and fill.count <= max(by_area or 0, by_diameter or 0)
@@ -331,7 +336,7 @@ def _over_or_edge(fill: Fill, nipple: bool, areas: str, edition: Edition) -> Fin
         rule="wire.edge" if edge else "wire.fill",
         severity="caution" if fill.fits else "problem",
         message=message,
-        citation=edition.cite("round_up" if edge else "nipple" if nipple else "fill") + areas,
+        **_with_areas("round_up" if edge else "nipple" if nipple else "fill", recalled, edition),
         where=fill.raceway,
         measured=float(fill.count) if edge else fill.wires_area_mm2,
         allowed=float(min(by_area or 0, by_diameter or 0)) if edge else fill.allowed_area_mm2,

@@ -189,6 +189,7 @@ export interface FindingData {
   measured?: number | null;
   allowed?: number | null;
   unit?: string;
+  standing?: string;
 }
 
 /** Where end B will land, with end A held in its fitting. Spreads are standard deviations, first order.
@@ -647,9 +648,9 @@ export interface Trouble {
   unit?: string;
 }
 
-/** `nothing_to_do`: within the tolerance as it is. `words` says the moves, one line each; `left_mm`, `left_deg`
- *  what stays off afterwards; `planned` and `corrected` are the axis as planned and as it will be (room, mm);
- *  `cautions`: what to take care of while it is corrected, and who decides. */
+/** `nothing_to_do`: within the tolerance as it is. `words` says the moves, one line each, and last what they do to
+ *  the far end; `left_mm`, `left_deg` what stays off afterwards; `planned` and `corrected` are the axis as planned and
+ *  as it will be (room, mm); `cautions`: what to take care of while it is corrected, and who decides. */
 export interface TweakAnswer {
   nothing_to_do: boolean;
   moves: MoveData[];
