@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+from typing import Any, NoReturn
 
 import pytest
 from ask_samples import saddle_survey
@@ -11,6 +11,9 @@ from ask_samples import saddle_survey
 from racewright.ask import answer as answer_module
 from racewright.ask.answer import answer, ask_json
 from racewright.ask.common import Refused
+from racewright.ask.operations import Operation
+from racewright.errors import InputError
+from racewright.units.said import said
 
 
 def trouble(operation: str, request: Any) -> dict[str, Any]:
@@ -149,3 +152,20 @@ def test_a_run_too_long_to_plan_in_time_is_refused_at_once() -> None:
     assert (error["asked"], error["limit"]) == (1001, 81)
     features = [{"saddle": {"centre": str(k), "height": "1"}} for k in range(5000)]
     assert trouble("plan", {"survey": saddle_survey(walk=[{"leg": "30", "features": features}])})["kind"] == "limit"
+
+
+@pytest.mark.parametrize(
+    ("asked", "own", "told"), [(None, None, '3 5/16"'), (None, 4, '3 1/4"'), (None, 32, '3 9/32"'), (2, 32, '3 1/2"')]
+)
+def test_a_refusal_reads_to_the_fraction_of_the_request_or_else_of_its_survey(
+    asked: int | None, own: int | None, told: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """3.29 in, as the surveyor's own tape shows it."""
+
+    def refuse(*_: object) -> NoReturn:
+        raise InputError(said(3.29 * 25.4))
+
+    monkeypatch.setattr(Operation, "work_out", lambda _: refuse)
+    got = answer("plan", {"survey": saddle_survey() | {"fraction": own}, "fraction": asked})
+    assert isinstance(got, Refused)
+    assert got.error.message == told

@@ -12,8 +12,6 @@ from racewright.geometry.vector import Vec
 from racewright.rules.conductors import parse_groups
 from racewright.rules.edition import load_edition
 from racewright.rules.pull_formulas import (
-    LBF_N,
-    LBF_PER_FT,
     bend_tension_n,
     bundle_of,
     capstan_tension_n,
@@ -26,6 +24,7 @@ from racewright.rules.pull_formulas import (
 from racewright.rules.pull_path import parse_path
 from racewright.rules.pull_wires import PullWire, eye_limit_n, gather, pull_wires
 from racewright.rules.pulling import PullSettings, compare_pulls, greatest_friction
+from racewright.units.factors import LBF_N, LBF_PER_FT
 
 FT = 304.8
 DOWN: Vec = (0.0, 0.0, -1.0)

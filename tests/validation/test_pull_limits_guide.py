@@ -6,9 +6,10 @@ import pytest
 
 from racewright.rules.conductors import parse_groups
 from racewright.rules.edition import load_edition
-from racewright.rules.pull_formulas import LBF_N, LBF_PER_FT, sidewall_n_per_mm
+from racewright.rules.pull_formulas import sidewall_n_per_mm
 from racewright.rules.pull_wires import GRIP_LBF, PullWire, eye_limit_n, gather, pull_wires
 from racewright.rules.pulling import PullSettings
+from racewright.units.factors import LBF_N, LBF_PER_FT
 
 
 def _wires(text: str, metal: str = "copper") -> tuple[PullWire, ...]:

@@ -10,8 +10,6 @@ import pytest
 
 from racewright.catalogue.raceways import find_raceway
 from racewright.rules.pull_formulas import (
-    LBF_N,
-    LBF_PER_FT,
     capstan_tension_n,
     sidewall_n_per_mm,
     straight_tension_n,
@@ -19,6 +17,7 @@ from racewright.rules.pull_formulas import (
 from racewright.rules.pull_path import parse_path
 from racewright.rules.pull_wires import PullWire
 from racewright.rules.pulling import PullSettings, compare_pulls
+from racewright.units.factors import LBF_N, LBF_PER_FT
 
 FRICTION = 0.5
 WEIGHT = 0.144 * LBF_PER_FT

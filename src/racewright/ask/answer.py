@@ -14,7 +14,7 @@ from racewright.ask.operations import OPERATIONS, Operation, OwnBenders
 from racewright.errors import InputError, LimitError, MissingExtra, RacewrightError, UnknownName
 from racewright.schema_words import explained, one_spelling
 from racewright.units.said import said_in
-from racewright.units.tape import TapeStyle
+from racewright.units.tape import TapeStyle, style_of
 
 
 def answer(operation: str, data: object, own: OwnBenders | None = None) -> msgspec.Struct:
@@ -42,8 +42,8 @@ def _tape(request: Any) -> TapeStyle:
     """The tape that the asker measures with, as far as the request says."""
     survey = getattr(request, "survey", None) or next((run.survey for run in getattr(request, "runs", ())), None)
     unit = survey.units if survey is not None else getattr(request, "unit", "in")
-    fraction = getattr(request, "fraction", None) or (16 if unit == "in" else 1)
-    return TapeStyle("mm" if unit == "mm" else "in", fraction)
+    fraction = getattr(request, "fraction", None) or (None if survey is None else survey.fraction)
+    return style_of("mm" if unit == "mm" else "in", fraction)
 
 
 def fault(err: BaseException) -> Trouble:

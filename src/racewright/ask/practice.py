@@ -12,7 +12,6 @@ from racewright.ask.benders import RACEWAY_FIELDS, bender_for, renamed
 from racewright.ask.operations import OwnBenders
 from racewright.ask.practice_kinds import PROBLEM_KINDS, Dice, Draft
 from racewright.ask.practice_picture import HIGH_MM, WIDE_MM, situation
-from racewright.ask.tables import style_of
 from racewright.cards.side_view import side_view
 from racewright.catalogue.benders import raceway_of
 from racewright.catalogue.model import BenderProfile
@@ -22,7 +21,7 @@ from racewright.drawing.svg import to_svg_pages
 from racewright.errors import LimitError, RacewrightError, UnknownName
 from racewright.plan.model import Plan
 from racewright.survey.read import read_survey
-from racewright.units.tape import TapeStyle, format_length
+from racewright.units.tape import TapeStyle, format_length, style_of
 
 KINDS: dict[str, str] = {name: kind.title for name, kind in PROBLEM_KINDS.items()}
 _MOST_THROWS = 60

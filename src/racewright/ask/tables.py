@@ -17,17 +17,12 @@ from racewright.catalogue.model import BenderProfile
 from racewright.catalogue.raceways import all_raceways
 from racewright.errors import InputError, UnknownName
 from racewright.units.length import parse_length
-from racewright.units.tape import TapeStyle, TapeUnit, format_length, read_tape
+from racewright.units.tape import TapeStyle, format_length, read_tape, style_of
 
 UNITS = (
     m.UnitChoice(unit="in", denominators=(1, 2, 4, 8, 16, 32), usual=16),
     m.UnitChoice(unit="mm", denominators=(1, 2), usual=1),
 )
-
-
-def style_of(units: TapeUnit, fraction: int | None) -> TapeStyle:
-    """The tape of a request: 1/16 in or whole mm where nothing is said."""
-    return TapeStyle(units, fraction or (16 if units == "in" else 1))
 
 
 def length_of(value_mm: float, style: TapeStyle) -> Length:

@@ -14,11 +14,11 @@ from math import inf
 from racewright.catalogue.model import Raceway
 from racewright.catalogue.tables import (
     KG_PER_M_PER_LB_PER_100FT,
-    MM2_PER_SQUARE_INCH,
     inches_to_mm,
     read_rows,
 )
 from racewright.errors import UnknownName
+from racewright.units.factors import MM2_PER_SQUARE_INCH
 from racewright.units.number import meant_by
 
 _ALIASES = {

@@ -11,7 +11,6 @@ STANDINGS = ("printed source seen", "read in a reprint", "from memory")
 FROM_MEMORY = STANDINGS[-1]
 _MARK = f" ({FROM_MEMORY})"
 MM_PER_INCH = 25.4
-MM2_PER_SQUARE_INCH = 645.16
 KG_PER_M_PER_LB_PER_100FT = 0.45359237 / 30.48
 
 

@@ -69,10 +69,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Do what was asked; 1 where a check found a problem."""
     from racewright.units.said import said_in
-    from racewright.units.tape import TapeStyle
+    from racewright.units.tape import style_of
 
     actions = {"list": _list, "add": _add, "show": _show, "calibrate": _calibrate, "remove": _remove}
-    with said_in(TapeStyle(args.unit, 16 if args.unit == "in" else 1)):
+    with said_in(style_of(args.unit)):
         return actions[args.bender_action or "list"](args)
 
 

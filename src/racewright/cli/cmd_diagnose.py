@@ -55,13 +55,13 @@ def run(args: argparse.Namespace) -> int:
     from racewright.fit.diagnose import diagnose
     from racewright.store.finished_file import load_finished
     from racewright.units.said import said_in
-    from racewright.units.tape import TapeStyle
+    from racewright.units.tape import style_of
 
     file = load_finished(args.file)
     written = file.written
     if args.cause:
         written = msgspec.structs.replace(written, causes=tuple(args.cause))
-    with file.told_by_line(), said_in(TapeStyle(written.units, 16 if written.units == "in" else 1)):
+    with file.told_by_line(), said_in(style_of(written.units)):
         finished = finished_pieces(written, Path(args.file).parent)
         told = diagnose(finished.pieces, causes=finished.causes, tolerance=finished.tolerance, tape=finished.tape)
     print(_as_json(finished, told) if args.json else _as_text(finished, told))

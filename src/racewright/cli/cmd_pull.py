@@ -60,10 +60,10 @@ def _pull(args: argparse.Namespace, tape: TapeStyle) -> int:
     from racewright.rules.check_run import pull_findings
     from racewright.rules.conductors import parse_groups
     from racewright.rules.edition import load_edition, metal_name
-    from racewright.rules.pull_formulas import LBF_N, LBF_PER_FT
     from racewright.rules.pull_path import parse_path
     from racewright.rules.pull_wires import Metal, pull_wires
     from racewright.rules.pulling import PullSettings, compare_pulls, greatest_friction
+    from racewright.units.factors import LBF_N, LBF_PER_FT
 
     metric = tape.unit == "mm"
     for name, value, least, most, unit in (
@@ -137,7 +137,7 @@ def _friction_line(bears: float) -> str:
 
 
 def _bundle_line(pulled: Pulled, settings: PullSettings, *, metric: bool) -> str:
-    from racewright.rules.pull_formulas import LBF_PER_FT
+    from racewright.units.factors import LBF_PER_FT
     from racewright.units.said import said_force, said_press
 
     weight = pulled.weight_n_per_mm
@@ -162,7 +162,7 @@ def _print_pair(pair: PullComparison, *, metric: bool) -> None:
 
 
 def _print_steps(pull: Pull, *, metric: bool) -> None:
-    from racewright.rules.pull_formulas import LBF_N
+    from racewright.units.factors import LBF_N
     from racewright.units.said import said_press
 
     force, unit = (1.0, "N") if metric else (LBF_N, "lb")

@@ -119,9 +119,9 @@ def run(args: argparse.Namespace) -> int:
         return 0
     from racewright.cli.shape_report import as_builtins, as_text
     from racewright.units.said import said_in
-    from racewright.units.tape import TapeStyle
+    from racewright.units.tape import style_of
 
-    tape = TapeStyle(unit=args.unit, denominator=args.fraction or (16 if args.unit == "in" else 1))
+    tape = style_of(args.unit, args.fraction)
     with said_in(tape):
         report = _report(args, tape)
     if args.json:

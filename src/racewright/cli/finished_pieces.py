@@ -14,7 +14,7 @@ from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffA
 from racewright.store.finished_file import WrittenFinished, WrittenPiece, WrittenReading
 from racewright.units.angle import read_degrees
 from racewright.units.length import parse_length
-from racewright.units.tape import TapeStyle, TapeUnit
+from racewright.units.tape import TapeStyle, TapeUnit, style_of
 
 _ENDS: dict[str, tuple[Way, float]] = {
     "up": ("up", 1.0),
@@ -56,16 +56,12 @@ def finished_pieces(written: WrittenFinished, folder: Path) -> Finished:
             hint="only pieces of one shoe share its causes; write a file for each shoe",
             field="pieces",
         )
-    tape = jobs[0].tape if jobs and jobs[0].tape.unit == written.units else TapeStyle(written.units, _step(written))
+    tape = jobs[0].tape if jobs and jobs[0].tape.unit == written.units else style_of(written.units)
     tolerance = Tolerance(
         length_mm=float(parse_length(written.doubt.length, written.units, field="doubt.length", allow_zero=False)),
         angle_rad=radians(_angle(written.doubt.angle, "doubt.angle", above=0.0)),
     )
     return Finished(tuple(pieces), _causes(written), tolerance, tape)
-
-
-def _step(written: WrittenFinished) -> int:
-    return 16 if written.units == "in" else 1
 
 
 def _causes(written: WrittenFinished) -> tuple[Cause, ...]:

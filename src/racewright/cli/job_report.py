@@ -17,7 +17,7 @@ from racewright.job.plan_job import RunSummary, find_in_job, run_digest
 from racewright.store.job_errors import differences
 from racewright.store.job_store import JobStore, Kept
 from racewright.store.plan_cache import PlanCache
-from racewright.units.tape import TapeStyle, format_length
+from racewright.units.tape import TapeStyle, format_length, style_of
 
 
 def list_job(args: argparse.Namespace) -> int:
@@ -160,7 +160,7 @@ def _figures(run: JobRun, plan: RunSummary | None) -> str:
 
 def tape_of(run: JobRun) -> TapeStyle:
     """How this run's tape reads."""
-    return TapeStyle(run.survey.units, run.survey.fraction or (16 if run.survey.units == "in" else 1))
+    return style_of(run.survey.units, run.survey.fraction)
 
 
 def _row_data(kept: Kept[JobRun], plan: RunSummary | None) -> dict[str, object]:

@@ -17,7 +17,7 @@ from racewright.takeoff.bill_model import Group, Part, RunMaterials, StockOf, Wi
 from racewright.takeoff.cutting_model import CutRules, WantedPiece
 from racewright.takeoff.prices import PriceBook, PriceEntry
 from racewright.units.length import parse_length
-from racewright.units.tape import TapeStyle
+from racewright.units.tape import TapeStyle, style_of
 
 #: Words in an item's name that say where it stands on the bill, the first found counts.
 _GROUP_WORDS: tuple[tuple[str, Group], ...] = (
@@ -33,7 +33,7 @@ _MOST_ON_HAND = 200
 
 def job_tape(head: JobHead) -> TapeStyle:
     """How the job's tape reads."""
-    return TapeStyle(head.units, 16 if head.units == "in" else 1)
+    return style_of(head.units)
 
 
 def run_materials(run: JobRun, plan: Plan, head: JobHead) -> RunMaterials:

@@ -14,13 +14,13 @@ from racewright.catalogue.tables import FROM_MEMORY, marked
 from racewright.errors import Finding, LimitError
 from racewright.rules.edition import DEFAULT_EDITION, Cited, Edition, cited, load_edition
 from racewright.rules.expansion import Climate, StraightMove, expansion_of
-from racewright.rules.pull_formulas import LBF_N
 from racewright.rules.pull_wires import PullWire
 from racewright.rules.pulling import Pull, PullComparison, PullSettings, compare_pulls
 from racewright.rules.raceway_rules import PRACTICE, RacewaySettings, check_raceway
 from racewright.rules.run_shape import RunShape, parts_of, slope_rad
 from racewright.rules.run_tables import expansion_row, family
 from racewright.rules.supports import Shortfall, SupportPlan, SupportSettings, plan_supports
+from racewright.units.factors import LBF_N
 from racewright.units.said import said_force, said_press
 from racewright.units.tape import TapeStyle
 from racewright.units.tape import format_length as _show

@@ -16,8 +16,9 @@ from typing import Literal
 import msgspec
 
 from racewright.errors import InputError, UnknownName
-from racewright.rules.edition import MM2_PER_IN2, MM_PER_INCH, Edition, Row
+from racewright.rules.edition import MM2_PER_IN2, Edition, Row
 from racewright.units.length import parse_length
+from racewright.units.tape import MM_PER_INCH
 
 Role = Literal["", "neutral", "ground"]
 EXAMPLE = "3 x 8 THHN"

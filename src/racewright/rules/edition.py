@@ -20,11 +20,11 @@ import msgspec
 
 from racewright.catalogue.tables import FROM_MEMORY, STANDINGS, marked, unmarked
 from racewright.errors import Finding, InputError, UnknownName
+from racewright.units.tape import MM_PER_INCH
 
 DEFAULT_EDITION = "NFPA 70-2023"
 _FOLDERS = {"NFPA 70-2023": "nfpa70_2023"}
 
-MM_PER_INCH = Fraction(254, 10)
 MM2_PER_IN2 = MM_PER_INCH**2
 CM3_PER_IN3 = MM_PER_INCH**3 / 1000
 KFT_PER_M = Fraction(1, 1000) / Fraction(3048, 10000)

@@ -17,7 +17,8 @@ import msgspec
 
 from racewright.catalogue.raceways import canonical_size
 from racewright.errors import Finding, InputError
-from racewright.rules.edition import MM_PER_INCH, Edition, RuleStep
+from racewright.rules.edition import Edition, RuleStep
+from racewright.units.tape import MM_PER_INCH
 
 Wall = Literal["left", "right", "top", "bottom", "back"]
 PullKind = Literal["straight", "angle", "u", "splice"]

@@ -22,9 +22,6 @@ from racewright.errors import LimitError
 from racewright.geometry.vector import Vec, cross, dot, unit
 from racewright.units.said import said_finely
 
-LBF_N = 4.4482216152605
-LBF_PER_FT = LBF_N / 304.8
-
 Bundle = Literal["single", "pair", "triangular", "cradled", "diamond", "complex"]
 _SQUARE = 1e-9
 # Bore over wire diameter at which 2, 3 and 4 equal wires just touch: 2, 1 + 2/sqrt(3), 1 + sqrt(2) (geometry).

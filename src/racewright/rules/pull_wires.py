@@ -19,7 +19,8 @@ from racewright.catalogue.tables import FROM_MEMORY
 from racewright.errors import InputError
 from racewright.rules.conductors import WireGroup
 from racewright.rules.edition import Edition
-from racewright.rules.pull_formulas import LBF_N, Bundle, bundle_of, weight_correction
+from racewright.rules.pull_formulas import Bundle, bundle_of, weight_correction
+from racewright.units.factors import LBF_N
 
 Metal = Literal["copper", "aluminum"]
 

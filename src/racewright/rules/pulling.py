@@ -15,7 +15,6 @@ from typing import Literal
 import msgspec
 
 from racewright.rules.pull_formulas import (
-    LBF_PER_FT,
     bend_tension_n,
     capstan_tension_n,
     sidewall_n_per_mm,
@@ -31,6 +30,7 @@ from racewright.rules.run_shape import (
     slope_rad,
     turned_round,
 )
+from racewright.units.factors import LBF_PER_FT
 
 Feed = Literal["A", "B"]
 

@@ -6,8 +6,7 @@ import msgspec
 
 from racewright.catalogue.model import Raceway
 from racewright.rules.edition import Edition, Row
-
-MM_PER_FOOT = 304.8
+from racewright.units.factors import MM_PER_FOOT
 
 
 class SupportRule(msgspec.Struct, frozen=True, kw_only=True):

@@ -20,8 +20,9 @@ from racewright.catalogue.raceways import all_raceways, canonical_type
 from racewright.catalogue.tables import FROM_MEMORY
 from racewright.errors import Finding, InputError, LimitError
 from racewright.rules.conductors import MOST_WIRES, Wire, WireGroup
-from racewright.rules.edition import MM2_PER_IN2, MM_PER_INCH, Cited, Edition, RuleStep, cited
+from racewright.rules.edition import MM2_PER_IN2, Cited, Edition, RuleStep, cited
 from racewright.units.said import said_area, said_finely
+from racewright.units.tape import MM_PER_INCH
 
 _PI_4 = Fraction(pi / 4)
 

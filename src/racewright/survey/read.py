@@ -35,7 +35,7 @@ from racewright.survey.written import (
 from racewright.units.angle import read_degrees
 from racewright.units.length import parse_length
 from racewright.units.number import read_number
-from racewright.units.tape import TapeStyle, TapeUnit, format_length
+from racewright.units.tape import TapeStyle, TapeUnit, format_length, style_of
 
 #: Bends flatter than this are no bends, and steeper ones no hand bender makes in one shot (common practice, no source).
 LEAST_DEG, MOST_DEG = 1.0, 120.0
@@ -177,8 +177,7 @@ class _Reader:
         )
 
     def tape(self) -> TapeStyle:
-        default = 16 if self.unit == "in" else 1
-        return TapeStyle(self.unit, self.written.fraction or default)
+        return style_of(self.unit, self.written.fraction)
 
     def fitting(self, written: WrittenFitting, field: str) -> EndFitting:
         return EndFitting(

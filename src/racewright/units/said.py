@@ -12,13 +12,10 @@ from contextvars import ContextVar
 from fractions import Fraction
 from math import ceil, floor, isfinite
 
+from racewright.units.factors import LBF_N, LBF_PER_FT, MM2_PER_SQUARE_INCH
 from racewright.units.tape import TapeStyle, format_length
 
 _TAPE: ContextVar[TapeStyle | None] = ContextVar("tape", default=None)
-_MM_PER_FOOT = 304.8
-_N_PER_LB = 4.4482216152605
-#: lb/ft in N/mm.
-_LB_PER_FT = _N_PER_LB / _MM_PER_FOOT
 
 
 @contextmanager
@@ -54,17 +51,17 @@ def said_finely(length_mm: float) -> str:
 
 def said_force(force_n: float) -> str:
     """A pull: '120 lb' or '534 N'."""
-    return _either(f"{force_n / _N_PER_LB:.0f} lb", f"{force_n:.0f} N")
+    return _either(f"{force_n / LBF_N:.0f} lb", f"{force_n:.0f} N")
 
 
 def said_press(press_n_per_mm: float) -> str:
     """What a bend presses on the wires: '300 lb/ft' or '4.38 kN/m'."""
-    return _either(f"{press_n_per_mm / _LB_PER_FT:.0f} lb/ft", f"{press_n_per_mm:.2f} kN/m")
+    return _either(f"{press_n_per_mm / LBF_PER_FT:.0f} lb/ft", f"{press_n_per_mm:.2f} kN/m")
 
 
 def said_area(area_mm2: float) -> str:
     """An area: '0.573 in2' or '370 mm2'."""
-    return _either(f"{area_mm2 / 645.16:.4f} in2", f"{area_mm2:.0f} mm2")
+    return _either(f"{area_mm2 / MM2_PER_SQUARE_INCH:.4f} in2", f"{area_mm2:.0f} mm2")
 
 
 def _either(inches: str, mm: str) -> str:

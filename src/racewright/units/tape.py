@@ -25,6 +25,11 @@ class TapeStyle(msgspec.Struct, frozen=True):
         return (MM_PER_INCH if self.unit == "in" else Fraction(1)) / self.denominator
 
 
+def style_of(unit: TapeUnit, denominator: int | None = None) -> TapeStyle:
+    """The tape of a unit, to 1/`denominator`: to 1/16 in or whole mm where nothing is said."""
+    return TapeStyle(unit, denominator or (16 if unit == "in" else 1))
+
+
 class TapeReading(msgspec.Struct, frozen=True, kw_only=True):
     """`text` as printed ('31 5/16'), `shown_mm` what the text says exactly, `off_mm` = shown - exact."""
 
