@@ -80,11 +80,13 @@ def explained(
 
 
 def _words(what: str) -> str:
-    """'Expected `int | null` <= 1' -> 'a whole number or nothing, at most 1'."""
+    """'Expected `int | null` <= 1' -> 'a whole number, at most 1'; that it may be left out is not said."""
     found = re.match(r"Expected `(?P<kinds>[^`]*)`(?: of length (?P<long>[<>=]+) (?P<many>\d+))?(?P<rest>[^,]*)", what)
     if not found:
         return "another value"
-    out = " or ".join(_KINDS.get(kind.strip(), "another value") for kind in found["kinds"].split("|"))
+    kinds = [kind.strip() for kind in found["kinds"].split("|")]
+    named = [kind for kind in kinds if kind != "null"] or kinds
+    out = " or ".join(_KINDS.get(kind, "another value") for kind in named)
     if " matching regex " in what:
         return f"{out} as a key is: {KEY_WORDS}"
     if found["long"]:

@@ -187,7 +187,7 @@ def test_a_run_that_cannot_be_planned_is_named_and_makes_the_exit_code_one(here,
         store.save_run("orchard", bad, 0)
     assert type_in("plan") == 1
     out = capsys.readouterr().out
-    assert "PH-01: cannot be read: the job holds no bender 'lost-shoe'" in out
+    assert "PH-01: refused: the job holds no bender 'lost-shoe'" in out
     assert "0 of 1 runs planned" in out
 
 
@@ -231,3 +231,44 @@ def test_a_stopped_batch_goes_on_where_it_was(tmp_path):
     assert 0 < known < 2000
     with JobStore.open(shop) as store:
         assert sum(k.value.status == "planned" for k in store.runs("slow")) == known
+
+
+def test_what_is_recorded_is_on_the_piece(here):
+    """A bend, piece or place that the run does not have is refused, for readings and corrections alike."""
+    type_in("add", SADDLE, "--key", "PH-01")
+    for wrong, words in (
+        (["--angle", "7=44"], "bend 7 was named, and the piece has 3 bends"),
+        (["--rise", "4=3"], "bend 4 was named, and the piece has 3 bends"),
+        (["--corrected", "5=-1"], "bend 5 was named, and the piece has 3 bends"),
+        (["--angle", "1=22", "--piece", "2"], "piece 2 was named, and the run has 1 piece"),
+        (["--off", "up=1/8@30 ft"], "is not on the piece"),
+    ):
+        with pytest.raises(InputError, match=words) as caught:
+            type_in("record", "PH-01", *wrong)
+        assert caught.value.hint
+    with look() as store:
+        assert store.run("orchard", "PH-01").value.as_bent == ()
+
+
+SHED = "units: in\nrun:\n  name: shed feed\n  raceway: EMT 1/2\n  walk:\n"
+
+
+def test_a_survey_that_contradicts_itself_is_refused_when_it_is_added(here):
+    """An outside corner has no wall to measure to: the tape goes out again now, not when the job is planned."""
+    (here / "shed.yaml").write_text(
+        SHED + "    - leg: 55\n      to: wall\n    - turn: toward\n    - leg: 25\n", encoding="utf-8"
+    )
+    with pytest.raises(InputError) as caught:
+        type_in("add", "shed.yaml")
+    assert "shed.yaml, line 7: run.walk[0].to: " in caught.value.message
+    with look() as store:
+        assert not store.runs("orchard")
+
+
+def test_a_run_that_cannot_be_made_is_added_and_the_status_says_so(here, capsys):
+    saddle = "    - leg: 55\n      features:\n        - saddle: {centre: 2, height: 3, width: 3}\n"
+    (here / "shed.yaml").write_text(SHED + saddle, encoding="utf-8")
+    assert type_in("add", "shed.yaml") == 0
+    assert "shed: cannot be made: " in capsys.readouterr().err
+    assert type_in("status") == 0
+    assert "CANNOT BE MADE" in capsys.readouterr().out

@@ -16,9 +16,9 @@ from racewright.job.batch import plan_chunks
 from racewright.job.model import Job, JobHead
 from racewright.job.parse import accuracy_of, decimal
 from racewright.job.plan_job import chunks_of, plan_chunk, plan_job, run_digest
-from racewright.store.job_file import load_job, load_written_survey
+from racewright.store.job_file import load_job
 from racewright.store.plan_cache import PlanCache
-from racewright.store.survey_file import load_survey
+from racewright.store.survey_file import load_survey, read_survey_file
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 JOB = load_job(EXAMPLES / "orchard-job.json")
@@ -63,7 +63,7 @@ def test_one_bad_run_does_not_stop_the_others(monkeypatch):
         first,
     ]
     outcomes = [s.outcome for s in plan_chunk(chunks_of(JOB.head, bad)[0])]
-    assert outcomes == ["cannot be read", "cannot be read", "cannot be read", "planned"]
+    assert outcomes == ["refused", "refused", "refused", "planned"]
     planned = list(plan_job(Job(head=JOB.head, runs=tuple(bad))))
     assert [p.plan is None for p in planned] == [True, True, True, False]
     assert isinstance(planned[0].trouble, UnknownName)
@@ -154,11 +154,11 @@ def test_the_cache_goes_on_where_it_was_and_passes_over_torn_lines(tmp_path):
 
 def test_a_written_survey_is_the_files_own(tmp_path):
     for path in sorted(EXAMPLES.glob("*.yaml")):
-        written = load_written_survey(path)
+        written = read_survey_file(path).written
         assert msgspec.convert(msgspec.to_builtins(written), type(written)) == written
     (tmp_path / "bad.yaml").write_text("run: {name: x}", encoding="utf-8")
     with pytest.raises(InputError, match=r"bad\.yaml"):
-        load_written_survey(tmp_path / "bad.yaml")
+        read_survey_file(tmp_path / "bad.yaml")
 
 
 def test_people_and_money():

@@ -15,15 +15,15 @@ from racewright.cli.job_export import file_names
 from racewright.errors import InputError, UnknownName
 from racewright.fit.measured import BendAngle
 from racewright.job.model import Area, AsBent, Job, JobHead, JobRun, MoveMade, TweakMade, Wire
-from racewright.store.job_file import load_written_survey
 from racewright.store.job_store import JobStore
+from racewright.store.survey_file import read_survey_file
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
 def made_job() -> Job:
-    saddle = load_written_survey(EXAMPLES / "pump-house-saddle.yaml")
-    stub = load_written_survey(EXAMPLES / "workshop-panel-stub.yaml")
+    saddle = read_survey_file(EXAMPLES / "pump-house-saddle.yaml").written
+    stub = read_survey_file(EXAMPLES / "workshop-panel-stub.yaml").written
     impossible = msgspec.structs.replace(stub, run=msgspec.structs.replace(stub.run, bend_radius="40 ft"))
     return Job(
         head=JobHead(name="Orchard cooperative", areas=(Area(name="Workshop"), Area(name="Pump house"))),

@@ -101,6 +101,8 @@ def test_a_refused_file_of_finished_pieces_names_line_and_field(tmp_path, capsys
         (f"{piece} []\n    piece: '7'\n", 4, "pieces[0].piece"),
         (f"{piece}\n      - {{bend: 1, angle: wide}}\n", 4, "pieces[0].measured[0].angle"),
         (f"{piece} none\n", 3, "pieces[0].measured"),
+        (f"{piece}\n      - {{end: up, off: 1/8}}\n      - {{bend: 8, angle: 44}}\n", 5, "pieces[0].measured[1].bend"),
+        (f"{piece}\n      - {{at: 40 ft, daylight: 1/8}}\n", 4, "pieces[0].measured[0].at"),
         ("units: feet\npieces: []\n", 1, "units"),
     ):
         path.write_text(written, encoding="utf-8")
@@ -377,3 +379,39 @@ def test_nothing_is_written_under_an_ending_that_says_something_else(words, tmp_
     assert "a file whose name ends with" in said
     assert "hint: for example: x." in said
     assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize(
+    ("walk", "words"),
+    [
+        ("- box_offset: {rise: 3/8}", "exactly one of starts_at, done_by; none is given"),
+        ("- box_offset: {rise: 3/8, starts_at: 9, done_by: 20}", "2 are given"),
+        ("- saddle: 30", "saddle is '30': expected fields below it, each written as name: value."),
+    ],
+)
+def test_a_refusal_is_said_as_a_person_says_it(walk, words, tmp_path, capsys):
+    path = tmp_path / "shed.yaml"
+    path.write_text(f"{HEAD}{EMT}  walk:\n    - leg: 60\n      features:\n        {walk}\n", encoding="utf-8")
+    assert main(["plan", str(path)]) == 2
+    assert words in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("angle", ["95", "0", "-4"])
+def test_an_angle_out_of_range_is_told_in_plain_figures(angle, capsys):
+    assert main(["shape", "offset", "--rise", "5", f"--angle={angle}"]) == 2
+    assert "it must be above 0 and at most 90 degrees" in capsys.readouterr().err
+
+
+def test_a_saddle_too_near_the_end_has_no_coupling_to_move(capsys):
+    assert main(["shape", "saddle", "--rise", "2-3/4", "--centre", "3"]) == 3
+    said = capsys.readouterr().err
+    assert "coupling" not in said
+    assert "begin the conduit farther away" in said
+
+
+@pytest.mark.parametrize("words", ["job set done PH-01", "wires drop --lenght 90", "wires box --colour red", "pull"])
+def test_a_command_line_that_is_not_understood_gets_a_hint(words, capsys):
+    with pytest.raises(SystemExit) as caught:
+        main(words.split())
+    assert caught.value.code == 2
+    assert "\nhint: `racewright " in capsys.readouterr().err

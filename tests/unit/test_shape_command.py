@@ -102,7 +102,7 @@ def test_heated_pvc_needs_only_a_radius(capsys: pytest.CaptureFixture[str]) -> N
         ("offset --rise 6 --angle nan", 2, "angle"),
         ("parallel-offset --rise 6", 2, "--spacing"),
         ("segmented --radius 20 --shots 0", 2, "shots"),
-        ("saddle --rise 2-1/4 --centre 4", 3, "coupling"),
+        ("saddle --rise 2-1/4 --centre 4", 3, "farther away"),
         ("offset --rise 6 --bender nobody", 2, "nobody"),
     ],
 )

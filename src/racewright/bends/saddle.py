@@ -54,8 +54,8 @@ class Saddle(Shape, frozen=True, kw_only=True):
             raise LimitError(
                 f"the saddle needs {said_least(self.half_plan_mm)} from its first bend to its middle, "
                 f"and the middle is {said(centre_mm)} from the end.",
-                hint=f"move the coupling so that the middle is {said_least(self.half_plan_mm)} or more from "
-                "the end, or take steeper bends.",
+                hint="begin the conduit farther away, so that the middle is "
+                f"{said_least(self.half_plan_mm)} or more from its end, or take steeper bends.",
                 quantity="distance to the middle",
                 asked=centre_mm,
                 limit=self.half_plan_mm,

@@ -10,7 +10,7 @@ from racewright.cli.planned_pieces import Job, planned_pieces
 from racewright.errors import InputError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.diagnose import ALL_CAUSES, Cause, FinishedPiece
-from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffAt, Way
+from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffAt, Way, check_measured
 from racewright.store.finished_file import WrittenFinished, WrittenPiece, WrittenReading
 from racewright.units.angle import read_degrees
 from racewright.units.length import parse_length
@@ -56,6 +56,8 @@ def finished_pieces(written: WrittenFinished, folder: Path) -> Finished:
             hint="only pieces of one shoe share its causes; write a file for each shoe",
             field="pieces",
         )
+    for index, piece in enumerate(pieces):
+        _on_piece(piece, f"pieces[{index}]")
     tape = jobs[0].tape if jobs and jobs[0].tape.unit == written.units else style_of(written.units)
     tolerance = Tolerance(
         length_mm=float(parse_length(written.doubt.length, written.units, field="doubt.length", allow_zero=False)),
@@ -117,6 +119,16 @@ def _reading(item: WrittenReading, unit: TapeUnit, where: str) -> Measured:
         way, sign = _ENDS[item.end]
         return OffAt(way=way, off_mm=sign * length)
     return OffAt(way="up", off_mm=length, station_mm=float(parse_length(item.at, unit, field=f"{where}.at")))
+
+
+def _on_piece(finished: FinishedPiece, where: str) -> None:
+    """A reading that names a bend or a place that the piece does not have is refused with its field."""
+    for k, reading in enumerate(finished.measured):
+        try:
+            check_measured(finished.piece, reading)
+        except InputError as err:
+            err.field = f"{where}.measured[{k}].{'at' if isinstance(reading, OffAt) else 'bend'}"
+            raise
 
 
 def _number(text: str, where: str) -> int:

@@ -4,16 +4,21 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 import msgspec
 
 from racewright.catalogue.benders import default_by_name
+from racewright.catalogue.model import BenderProfile
 from racewright.cli.job_common import job_key, open_shop, who
-from racewright.errors import InputError
+from racewright.errors import InputError, LimitError
 from racewright.job.model import STATUS_WORDS, Area, JobHead, JobRun
 from racewright.job.parse import run_from_data
+from racewright.job.plan_job import Chunk, RunSummary, find_in_job, plan_chunk
 from racewright.store.job_store import JobStore, RunSave
+from racewright.store.plan_cache import PlanCache
+from racewright.store.survey_file import SurveyFile, read_survey_file
 from racewright.survey.written import WrittenSurvey
 
 
@@ -28,8 +33,6 @@ def new_job(args: argparse.Namespace) -> int:
 
 def add_job(args: argparse.Namespace) -> int:
     """Add surveys as runs, all in one change; with --replace, new surveys for runs that are there."""
-    from racewright.store.job_file import load_written_survey
-
     if args.key and len(args.files) > 1:
         raise InputError("--key goes with one file.", hint="leave it away: each run is then named after its file")
     if args.revision is not None and (len(args.files) > 1 or not args.replace):
@@ -39,8 +42,10 @@ def add_job(args: argparse.Namespace) -> int:
         standing = {kept.value.key.casefold(): kept for kept in store.runs(job)}
         saves = []
         surveys = []
+        files = []
         for file in args.files:
-            survey = load_written_survey(file)
+            read = read_survey_file(file)
+            survey = read.written
             key = args.key or Path(file).stem[:40]
             old = standing.get(key.casefold())
             if old is not None and not args.replace:
@@ -50,16 +55,37 @@ def add_job(args: argparse.Namespace) -> int:
             if old is None and args.replace:
                 raise InputError(f"job '{job}' has no run '{key}' to replace.", hint="leave --replace away to add it")
             surveys.append(survey)
+            files.append((key, read))
             if old is None:
                 saves.append(RunSave(run_from_data({"key": key, "survey": survey, "area": args.area or ""}), 0))
             else:
                 saves.append(RunSave(_with_survey(old.value, survey, args.area), args.revision or old.revision))
         head = _completed_head(store, job, surveys, args.area)
+        benders = (head[0] if head else store.head(job).value).benders
+        cannot = [known for key, read in files if (known := _cannot_be_made(key, read, benders))]
         what = f"{'new survey' if args.replace else 'added'}: {', '.join(s.run.key for s in saves)}"
         store.save_runs(job, saves, head=head, by=who(args), what=what[:200])
         for save in saves:
             print(f"{save.run.key}: {save.run.name} {'replaced' if save.based_on else 'added'}")
+        if cannot:
+            PlanCache(store.path).add(cannot)  # so that the status says it
+    for known in cannot:
+        print(f"{known.key}: cannot be made: {known.message}\nhint: {known.hint}", file=sys.stderr)
     return 0
+
+
+def _cannot_be_made(key: str, file: SurveyFile, benders: Sequence[BenderProfile]) -> RunSummary | None:
+    """What is wrong with a survey that reads well and cannot be made; None where it can. Raises InputError with file,
+    line and field for one that contradicts itself."""
+    from racewright.api import plan_run
+
+    try:
+        with file.told_by_line():
+            plan_run(file.survey, find=find_in_job(benders))
+    except LimitError:
+        run = run_from_data({"key": key, "survey": file.written, "area": ""})
+        return plan_chunk(Chunk(runs=(run,), benders=tuple(benders)))[0]
+    return None
 
 
 def remove_job(args: argparse.Namespace) -> int:

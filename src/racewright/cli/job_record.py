@@ -9,12 +9,14 @@ from typing import get_args
 import msgspec
 
 from racewright.cli.job_common import job_key, open_shop, who
-from racewright.errors import InputError
-from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffAt, Way
+from racewright.errors import InputError, RacewrightError
+from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffAt, Way, check_bend, check_measured
 from racewright.job.model import AsBent, JobHead, JobRun, MoveMade, TweakMade
 from racewright.job.parse import length_mm
+from racewright.job.plan_job import plan_one
 from racewright.store.job_rows import now
 from racewright.units.angle import read_degrees
+from racewright.units.said import said_in
 
 _WAYS: tuple[str, ...] = get_args(Way)
 
@@ -42,6 +44,7 @@ def recorded(run: JobRun, head: JobHead, args: argparse.Namespace, *, by: str, a
         )
     if args.piece < 1:
         raise InputError("--piece: pieces count from 1.", hint="leave it away for a run of one piece", field="piece")
+    _on_the_piece(run, head, args.piece, measured, moves)
     if measured or not moves:
         seen = AsBent(piece=args.piece, measured=measured, by=by, at=at, note=args.note)
         run = msgspec.structs.replace(run, as_bent=(*run.as_bent, seen))
@@ -51,6 +54,29 @@ def recorded(run: JobRun, head: JobHead, args: argparse.Namespace, *, by: str, a
     if run.status in ("measured", "planned") and (measured or moves):
         run = msgspec.structs.replace(run, status="bent")
     return run
+
+
+def _on_the_piece(
+    run: JobRun, head: JobHead, number: int, measured: tuple[Measured, ...], moves: tuple[MoveMade, ...]
+) -> None:
+    """Raises InputError for a piece, bend or place that the run does not have; a run that has no plan is not held."""
+    try:
+        plan = plan_one(run, head.benders)
+    except RacewrightError:
+        return
+    count = len(plan.pieces)
+    if number > count:
+        raise InputError(
+            f"piece {number} was named, and the run has {count} piece{'' if count == 1 else 's'}.",
+            hint="pieces count from end A, the first is 1",
+            field="--piece",
+        )
+    piece = plan.pieces[number - 1].piece
+    with said_in(plan.tape):
+        for item in measured:
+            check_measured(piece, item)
+        for move in moves:
+            check_bend(piece, move.number)
 
 
 def measured_of(args: argparse.Namespace, head: JobHead) -> tuple[Measured, ...]:

@@ -11,6 +11,7 @@ import os
 import sys
 from contextlib import suppress
 from importlib import import_module
+from typing import NoReturn
 
 from racewright import __version__
 from racewright.cli.out_files import check_outputs
@@ -51,6 +52,15 @@ def _listing() -> str:
     return NEWCOMER + "".join(f"  {name:8} {text}\n" for name, text in COMMANDS.items())
 
 
+class Parser(argparse.ArgumentParser):
+    """A command line that is refused says where help is, on a line of its own."""
+
+    def error(self, message: str) -> NoReturn:
+        """Usage, what is wrong, and a hint; exit code 2."""
+        self.print_usage(sys.stderr)
+        self.exit(2, f"{self.prog}: {message}\nhint: `{self.prog} --help` says what it takes\n")
+
+
 def main(argv: list[str] | None = None) -> int:
     """Run one command; returns the exit code. What it prints is cleaned on the way out."""
     with clean_streams():
@@ -71,7 +81,7 @@ def _main(args: list[str]) -> int:
         print(f"hint: {f'did you mean {near}? ' if near else ''}`racewright` alone lists them", file=sys.stderr)
         return 2
     module = import_module(f"racewright.cli.cmd_{name}")
-    parser = argparse.ArgumentParser(prog=f"racewright {name}", description=module.HELP)
+    parser = Parser(prog=f"racewright {name}", description=module.HELP)
     module.add_arguments(parser)
     try:
         _check_words(args)

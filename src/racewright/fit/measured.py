@@ -17,6 +17,7 @@ from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import Walk, point_at, walk
 from racewright.geometry.frame import Frame
 from racewright.geometry.vector import Vec, cross, dot, sub
+from racewright.units.said import said
 from racewright.units.tape import TapeStyle, format_length
 
 INCHES = TapeStyle()
@@ -71,24 +72,35 @@ def finer(tape: TapeStyle) -> TapeStyle:
     return TapeStyle(tape.unit, max(tape.denominator, 64 if tape.unit == "in" else 10))
 
 
-def check_measured(piece: BentPiece, measured: Measured, tape: TapeStyle = INCHES) -> None:
-    """Raises InputError where the measurement names a bend or a station that the piece does not have."""
+def check_bend(piece: BentPiece, number: int) -> None:
+    """Raises InputError where the piece does not have a bend of this number."""
     count = len(piece.bends)
-    if isinstance(measured, ApexRise | BendAngle) and not 1 <= measured.number <= count:
+    if not 1 <= number <= count:
         raise InputError(
-            f"bend {measured.number} was named, and the piece has {count} bends.",
+            f"bend {number} was named, and the piece has {count} bend{'' if count == 1 else 's'}.",
             hint="bends count from end A, the first is 1",
             field="number",
         )
+
+
+def check_measured(piece: BentPiece, measured: Measured, tape: TapeStyle | None = None) -> None:
+    """Raises InputError where the measurement names a bend or a station that the piece does not have. Without a `tape`
+    the message speaks in the asker's unit."""
+    if isinstance(measured, ApexRise | BendAngle):
+        check_bend(piece, measured.number)
     if isinstance(measured, OffAt) and measured.station_mm is not None:
         station = measured.station_mm
         if not 0.0 <= station <= piece.cut_length_mm:
             raise InputError(
-                f"the place {format_length(station, tape)} from end A is not on the piece, which is "
-                f"{format_length(piece.cut_length_mm, tape)} long.",
+                f"the place {_shown(station, tape)} from end A is not on the piece, which is "
+                f"{_shown(piece.cut_length_mm, tape)} long.",
                 hint="measure along the conduit from end A",
                 field="station_mm",
             )
+
+
+def _shown(length_mm: float, tape: TapeStyle | None) -> str:
+    return said(length_mm) if tape is None else format_length(length_mm, tape)
 
 
 def shown(piece: BentPiece, measured: Measured, walked: Walk | None = None) -> float:

@@ -22,7 +22,7 @@ from racewright.survey.read import read_survey
 #: Runs in one unit of work: small enough that little is lost when the work is stopped.
 RUNS_A_CHUNK = 4
 
-Outcome = Literal["planned", "problem", "cannot be made", "cannot be read", "fault"]
+Outcome = Literal["planned", "problem", "cannot be made", "refused", "fault"]
 
 
 class Chunk(msgspec.Struct, frozen=True, kw_only=True):
@@ -126,7 +126,7 @@ def _summary(run: JobRun, benders: Sequence[BenderProfile]) -> RunSummary:
     except LimitError as err:
         return RunSummary(key=run.key, digest=digest, outcome="cannot be made", message=err.message, hint=err.hint)
     except InputError as err:
-        return RunSummary(key=run.key, digest=digest, outcome="cannot be read", message=err.message, hint=err.hint)
+        return RunSummary(key=run.key, digest=digest, outcome="refused", message=err.message, hint=err.hint)
     except Exception as err:  # one run must not stop a batch of thousands; the fault is shown, never hidden
         return RunSummary(key=run.key, digest=digest, outcome="fault", message=f"{type(err).__name__}: {err}")
     problems = [f for f in plan.findings if f.severity == "problem"]

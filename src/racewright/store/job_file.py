@@ -13,9 +13,7 @@ from racewright.errors import InputError
 from racewright.job.model import JOB_FORMAT, Job, JobRun
 from racewright.job.parse import job_from_data
 from racewright.store.output_file import write_whole
-from racewright.store.survey_file import read_survey_file
 from racewright.store.yaml_text import json_lines, placed
-from racewright.survey.written import WrittenSurvey
 
 #: 4,000 runs take about 6 MB.
 MOST_BYTES = 200_000_000
@@ -87,8 +85,3 @@ def _run_data(run: JobRun) -> dict[str, Any]:
     data: dict[str, Any] = msgspec.to_builtins(run)
     survey = {"racewright": run.survey.racewright, "units": run.survey.units, **data["survey"]}
     return {"key": run.key, "area": run.area, "status": run.status, **data, "survey": survey}
-
-
-def load_written_survey(path: Path | str) -> WrittenSurvey:
-    """A survey file as it is written, for keeping in a job. Raises InputError as `load_survey` does."""
-    return read_survey_file(path).written

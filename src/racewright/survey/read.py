@@ -361,7 +361,8 @@ class _Reader:
         if len(given) != 1:
             names, there = ", ".join(places), self.eg("40 in", "1000 mm")
             raise InputError(
-                f"{field}: say where it is by exactly one of {names}; {len(given)} are given.",
+                f"{field}: say where it is by exactly one of {names}; "
+                f"{f'{len(given)} are given' if given else 'none is given'}.",
                 hint=f"done_by: {there} means that it has reached its new line at {there}",
                 field=field,
                 expected=f"one of {names}",

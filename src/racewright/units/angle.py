@@ -41,7 +41,8 @@ def read_degrees(
     try:
         value = read_number(_DEGREE_RE.sub("", text))
         if not least <= value <= most:
-            raise ValueError(f"it must lie from {least:g} to {most:g} degrees")
+            span = f"above 0 and at most {most:g}" if 0.0 < least < 1e-6 else f"from {least:g} to {most:g}"
+            raise ValueError(f"it must be {span} degrees")
     except ValueError as err:
         raise InputError(
             f"{field}{': ' if field else ''}cannot take '{text[:40]}' as {what}: {err}.".replace("?.", "?"),
