@@ -138,6 +138,11 @@ def _value_at(data: object, path: str) -> object:
     return here
 
 
+def one_word(text: str) -> str:
+    """The text with `center` written as the program keeps it."""
+    return text.replace("center", "centre")
+
+
 def one_spelling(data: object, path: str = "", depth: int = 0) -> object:
     """The data with `center` written `centre`: the field, and what a leg is measured to or from, and the method of a
     saddle. Raises InputError where both spellings of one field are given."""
@@ -154,7 +159,7 @@ def one_spelling(data: object, path: str = "", depth: int = 0) -> object:
     for key, value in data.items():
         name = "centre" if key == "center" else key
         if key in SPELT and isinstance(value, str):
-            out[name] = value.replace("center", "centre")
+            out[name] = one_word(value)
         else:
             out[name] = one_spelling(value, f"{path}.{key}".lstrip("."), depth + 1)
     return out

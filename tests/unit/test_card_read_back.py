@@ -84,7 +84,8 @@ def test_the_card_says_how_to_turn_the_conduit_between_two_bends():
     made = sorted(piece["bends"], key=lambda b: b["order"])
     said = " ".join(card(text).split())
     blocks = re.split(r"\b(?:1st|2nd|3rd) \(", said)[1:4]
-    for before, now, block in zip(made, made[1:], blocks[1:], strict=False):
+    assert len(blocks) == len(made) == 3
+    for (before, now), block in zip(pairwise(made), blocks[1:], strict=True):
         # to bring the next bend's plane to where the last one stood, the conduit turns back by the roll between them
         turn = (before["roll_deg"] - now["roll_deg"] + 180.0) % 360.0 - 180.0
         if abs(turn) < 0.1:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from racewright import schema
 from racewright.api import plan_run
 from racewright.ask import messages as m
-from racewright.ask.benders import OWN_NAME, RACEWAY_FIELDS, finder
+from racewright.ask.benders import OWN_NAME, finder
 from racewright.ask.common import Paper, SurveyRequest
 from racewright.ask.operations import OwnBenders
 from racewright.ask.plan_data import typed_plan
@@ -54,9 +54,7 @@ def planned(request: SurveyRequest, own: OwnBenders) -> Plan:
         survey = read_survey(request.survey)
         return plan_run(survey, bender_name=name, fraction=request.fraction, find=finder(request.bender, own))
     except RacewrightError as err:
-        if err.field in RACEWAY_FIELDS:
-            err.field = "survey.run.raceway"
-        elif err.field == "--bender":
+        if err.field == "--bender":
             err.field = "bender_name"
         elif err.field.partition(".")[0] in ("run", "units", "fraction", "racewright"):
             err.field = f"survey.{err.field}"

@@ -7,8 +7,8 @@ import re
 from math import degrees, radians
 from typing import TYPE_CHECKING, Any
 
-from racewright.cli.spelling import one_word
 from racewright.errors import InputError
+from racewright.schema_words import one_word
 
 if TYPE_CHECKING:
     from racewright.catalogue.calibration import Calibration, TestBend

@@ -6,7 +6,8 @@ import argparse
 from typing import TYPE_CHECKING
 
 from racewright.cli.figures import whole
-from racewright.cli.spelling import GivenOnce, one_word
+from racewright.cli.spelling import GivenOnce
+from racewright.schema_words import one_word
 
 if TYPE_CHECKING:
     from racewright.cli.shape_report import Report

@@ -9,11 +9,6 @@ from typing import Any
 from racewright.errors import InputError
 
 
-def one_word(text: str) -> str:
-    """The word with `center` written as the program keeps it: for an argument with choices, and for words in one."""
-    return text.replace("center", "centre")
-
-
 class GivenOnce(argparse.Action):
     """An option of two spellings that is given once."""
 

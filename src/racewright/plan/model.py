@@ -140,10 +140,13 @@ class ObstacleView(msgspec.Struct, frozen=True, kw_only=True):
     nearest: Vec
 
 
+StepKind = Literal["cut", "stock", "lay-out", "bend", "check", "trim", "ream", "loosen", "insert", "strap"]
+
+
 class Step(msgspec.Struct, frozen=True, kw_only=True):
     """One step of the whole job at the bench and on the wall."""
 
-    kind: str
+    kind: StepKind
     title: str
     detail: str = ""
 

@@ -342,7 +342,7 @@ class _Walk:
         if away is None:
             height = self.height + self.a
             away = box_rise_mm(offset, self.survey, self.box_ends, height_mm=height, strap_mm=self.strap_height)
-        if offset.box and len(self.carriers) == 1 and isclose(self.height + away, self.strap_height, abs_tol=GIVE_MM):
+        if offset.box and isclose(self.height + away, self.strap_height, abs_tol=GIVE_MM):
             self.start_met = True
         rise = hypot(away, offset.left_mm)
         angle = offset.angle_rad or choose_offset_angle(

@@ -12,7 +12,7 @@ from fractions import Fraction
 
 import msgspec
 
-from racewright.errors import Finding
+from racewright.errors import Finding, Severity
 from racewright.rules.edition import Edition, RuleStep, above_zero
 
 #: Where the next rating up may not be taken. 240.4(B)(1), 240.21(B) and (C).
@@ -77,6 +77,7 @@ def check_device(
     that may not round up. Raises InputError for a rating not above 0."""
     above_zero(device_a, "Overcurrent device", "A", "device")
     plain = protection.receptacles_a
+    severity: Severity
     if device_a > protection.largest_a:
         message = (
             f"A device of {device_a:g} A is too large for {wire}, which carries {ampacity_a:.4g} A here: at most "
@@ -95,7 +96,7 @@ def check_device(
     return (
         Finding(
             rule="wire.device",
-            severity="problem" if severity == "problem" else "caution",
+            severity=severity,
             message=message,
             **edition.cited(key),
             where=wire,

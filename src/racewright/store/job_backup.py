@@ -13,7 +13,7 @@ from pathlib import Path
 from racewright.store.job_errors import DamagedFile, NewerFile, StoreTrouble, explained
 from racewright.store.job_schema import begin_reading, beside_links, connect, look_at_file, patiently, version_of
 from racewright.store.job_verify import verify
-from racewright.store.output_file import keep_rights, no_plain_file, sync
+from racewright.store.output_file import draft_beside, keep_rights, no_plain_file, sync
 
 #: So many backups stand beside the file: .backup-1 is the newest.
 BACKUPS = 3
@@ -59,7 +59,7 @@ def write_backup(db: sqlite3.Connection, path: Path, target: Path) -> Path:
         target = leads_to
     except OSError as err:
         raise _not_written(target, err) from None
-    draft = target.with_name(f".racewright-{os.urandom(6).hex()}")
+    draft = draft_beside(target)
     with _copied(db, target, draft, target if there else path) as copy:
         os.replace(copy, target)
         sync(target.parent)
@@ -155,7 +155,7 @@ def recover(path: Path) -> tuple[Path, Path | None]:
             raise StoreTrouble(f"{path}: is whole; there is nothing to recover.", hint="to go back, use undo")
     source = _newest_whole(path)
     aside = _free_name(path)
-    temporary = path.with_name(f".racewright-{os.urandom(6).hex()}")
+    temporary = draft_beside(path)
     try:
         shutil.copyfile(source, temporary)
         keep_rights(temporary, (path if there else source).stat())

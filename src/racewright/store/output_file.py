@@ -91,11 +91,16 @@ def sync(path: Path) -> None:
         os.close(handle)
 
 
+def draft_beside(target: Path) -> Path:
+    """A name of its own beside `target`, for what is written whole before it takes that place."""
+    return target.with_name(f".racewright-{os.urandom(6).hex()}")
+
+
 def _put_in_place(target: Path, data: bytes) -> None:
     old = target.stat() if target.exists() else None
     if old is not None and not os.access(target, os.W_OK):
         raise PermissionError(errno.EACCES, "it may not be written over")
-    beside = target.with_name(f".racewright-{os.urandom(6).hex()}")
+    beside = draft_beside(target)
     flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
     try:
         _pour(os.open(beside, flags, 0o666 if old is None else 0o600), data)

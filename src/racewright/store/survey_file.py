@@ -12,6 +12,7 @@ from racewright import schema
 from racewright.api import FindBender, plan_run
 from racewright.errors import RacewrightError
 from racewright.plan.model import Plan
+from racewright.schema_words import one_word
 from racewright.store.yaml_text import parse_yaml, placed, read_text
 from racewright.survey.model import Survey
 from racewright.survey.read import read_survey
@@ -59,14 +60,10 @@ def plan_file(
 
 def _file(text: str, name: str) -> SurveyFile:
     data, lines = parse_yaml(text, name, empty_hint="start from a file under examples/")
-    lines |= {_respelt(field): line for field, line in lines.items() if field.endswith(".center")}
+    lines |= {one_word(field): line for field, line in lines.items() if field.endswith(".center")}
     with _placed(name, lines):
         written = schema.survey_from_data(data)
         return SurveyFile(name, written, read_survey(written), lines)
-
-
-def _respelt(field: str) -> str:
-    return field.removesuffix("center") + "centre"
 
 
 @contextmanager

@@ -583,7 +583,7 @@ export interface StartData {
 
 /** One step of the whole job at the bench and on the wall. */
 export interface Step {
-  kind: string;
+  kind: "bend" | "check" | "cut" | "insert" | "lay-out" | "loosen" | "ream" | "stock" | "strap" | "trim";
   title: string;
   detail?: string;
 }
