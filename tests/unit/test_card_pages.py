@@ -5,6 +5,7 @@ from __future__ import annotations
 from io import BytesIO
 from itertools import combinations, pairwise
 from math import ceil
+from pathlib import Path
 
 import pytest
 from plan_factory import every_plan, saddle_plan, two_piece_plan
@@ -15,9 +16,13 @@ from racewright.cards.straight_view import spread
 from racewright.cards.strip import strip_pages
 from racewright.cards.words import bend_names, ordinal, reading
 from racewright.drawing.pdf import to_pdf
+from racewright.drawing.plane import clip_line
 from racewright.drawing.scene import Box, Line, Page, Scene, Text, bounds, text_box
 from racewright.drawing.svg import to_svg
 from racewright.errors import UnknownName
+from racewright.store.survey_file import plan_file
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
 
 PLANS = every_plan()
 CASES = [(name, paper, kind) for name in PLANS for paper in ("letter", "a4") for kind in ("card", "strip")]
@@ -157,3 +162,15 @@ def test_words() -> None:
         "1st", "2nd", "3rd", "4th", "11th", "12th", "13th", "21st",
     ]  # fmt: skip
     assert bend_names(saddle_plan().pieces[0].bends[0]) == "saddle 1, outer"
+
+
+@pytest.mark.parametrize("name", ["pump-house-saddle", "pump-house-kick", "workshop-panel-stub", "packing-shed-duct"])
+def test_no_line_is_drawn_through_a_dimension(name: str) -> None:
+    """A leader through a figure could be read as another; what is drawn before its white patch lies under it."""
+    plan = plan_file(EXAMPLES / f"{name}.yaml")
+    said = {dimension.text for dimension in plan.dimensions}
+    for page in card_pages(plan).pages:
+        for i, text in enumerate(page.items):
+            if isinstance(text, Text) and text.text in said:
+                after = [line for line in page.items[i + 1 :] if isinstance(line, Line)]
+                assert not [line for line in after if clip_line(line.start, line.end, text_box(text))], text.text

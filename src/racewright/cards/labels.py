@@ -13,6 +13,7 @@ from racewright.drawing.scene import WHITE, Box, Line, Point, Polygon, Primitive
 
 _STEP_MM = 2.0
 _DIRECTIONS = 16
+_STRUCK_COST = 60.0  # a leader through another label's letters: only where there is no other room
 
 
 class Board:
@@ -27,13 +28,13 @@ class Board:
         """Whether a label may lie there."""
         return box.inside(self.area) and not any(box.overlaps(other) for other in self.taken)
 
-    def avoid(self, points: Sequence[Point], half_mm: float) -> None:
-        """Keep labels off this line, `half_mm` to each side, where there is other room."""
+    def avoid(self, points: Sequence[Point], half_mm: float, *, weight: int = 1) -> None:
+        """Keep labels off this line, `half_mm` to each side, where there is other room; `weight`: how much rather."""
         for a, b in itertools.pairwise(points):
             parts = max(1, int(hypot(b[0] - a[0], b[1] - a[1]) / 1.5))
             for k in range(parts + 1):
                 x, y = a[0] + (b[0] - a[0]) * k / parts, a[1] + (b[1] - a[1]) * k / parts
-                self.lines.append(Box(x - half_mm, y - half_mm, x + half_mm, y + half_mm))
+                self.lines += [Box(x - half_mm, y - half_mm, x + half_mm, y + half_mm)] * weight
 
     def crossings(self, box: Box) -> int:
         """How much of the lines a label there would hide."""
@@ -70,12 +71,18 @@ class Board:
                 cost = out + 3.0 * abs(turn) + 6.0 * self.crossings(box)
                 if out > near + 1.0:
                     cost += 1.5 * self._hidden_by_leader(anchor, (x, y), box)
+                    cost += _STRUCK_COST * self.strikes(anchor, nearest_of(box, anchor))
                 if best is None or cost < best[0]:
                     best = (cost, box)
         if best is None:
             return None
         self.taken.append(best[1].grown(0.6))
         return best[1]
+
+
+def nearest_of(box: Box, anchor: Point) -> Point:
+    """Where a leader from the anchor meets the box."""
+    return (min(max(anchor[0], box.left), box.right), min(max(anchor[1], box.top), box.bottom))
 
 
 def _between(a: Point, b: Point, t: float) -> Point:
@@ -112,7 +119,7 @@ def place_text(
         return None
     items: list[Primitive] = []
     if leader:
-        end = (min(max(anchor[0], box.left), box.right), min(max(anchor[1], box.top), box.bottom))
+        end = nearest_of(box, anchor)
         if hypot(end[0] - anchor[0], end[1] - anchor[1]) > 4.0:
             items.append(Line(start=anchor, end=end, width_mm=0.18))
     items.append(on_white(box))

@@ -9,7 +9,7 @@ from itertools import product
 from math import hypot, radians
 from typing import NamedTuple
 
-from racewright.cards.labels import Board, on_white, place_text
+from racewright.cards.labels import Board, nearest_of, on_white, place_text
 from racewright.cards.layout import BODY_PT, SMALL_PT, badge, cap_mm
 from racewright.cards.solids_view import draw_solid, draw_surface, outline_points
 from racewright.cards.words import angle_text
@@ -299,7 +299,7 @@ def _dimension(dimension: Dimension, stage: _Stage) -> list[Primitive] | None:
         return None
     _, p, q, way, box = best
     stage.board.taken.append(box)
-    stage.board.avoid((p, q), 0.6)
+    stage.board.avoid((p, q), 0.6, weight=4)
     at = ((box.left + box.right) / 2.0, (box.top + box.bottom + cap_mm(BODY_PT)) / 2.0)
     text = Text(at=at, text=dimension.text, size_pt=BODY_PT, anchor="middle")
     return [*_dimension_lines(a, b, p, q, way, stage.tube_mm / 2.0 + 1.2), on_white(box), text]
@@ -339,7 +339,7 @@ def _bend_labels(
             notes.append(f"bend {bend.number}: {text}")
             continue
         y = (box.top + box.bottom) / 2.0
-        near = (min(max(anchor[0], box.left), box.right), min(max(anchor[1], box.top), box.bottom))
+        near = nearest_of(box, anchor)
         if hypot(near[0] - anchor[0], near[1] - anchor[1]) > stage.tube_mm / 2.0 + 5.0:
             items.append(Line(start=anchor, end=near, width_mm=0.18))
         items.append(on_white(box))
