@@ -7,12 +7,38 @@ import { transformWithOxc } from "../../web-ui/node_modules/vite/dist/node/index
 const SOURCE = new URL("../../web-ui/src/app/lengths.ts", import.meta.url);
 const CASES = new URL("../unit/length_cases.json", import.meta.url);
 
-test("a length is read as the engine reads it", async () => {
-  const { code } = await transformWithOxc(readFileSync(SOURCE, "utf8"), "lengths.ts");
-  const { parseLength } = await import(`data:text/javascript,${encodeURIComponent(code)}`);
-  for (const [text, unit, mm] of JSON.parse(readFileSync(CASES, "utf8"))) {
+const { code } = await transformWithOxc(readFileSync(SOURCE, "utf8"), "lengths.ts");
+const { meantBy, parseLength, takeApart, withBit, withDigit } = await import(`data:text/javascript,${encodeURIComponent(code)}`);
+
+test("a length is read, or asked back, as the engine does it", () => {
+  for (const [text, unit, mm, meant] of JSON.parse(readFileSync(CASES, "utf8"))) {
     const read = parseLength(text, unit);
     if (mm === null) assert.equal(read, null, `'${text}' is no length`);
     else assert.ok(read !== null && Math.abs(read - mm) < 1e-8, `'${text}' in ${unit}: ${read}, not ${mm}`);
+    assert.deepEqual(meantBy(text, unit), meant ?? [], `what '${text}' may mean`);
   }
+});
+
+test("a forgotten space is not drawn as a fraction of 1 or more", () => {
+  assert.deepEqual(takeApart("371/2"), { sign: "", whole: "371/2", num: "", den: "" });
+  assert.deepEqual(takeApart("37 1/2"), { sign: "", whole: "37", num: "1", den: "2" });
+});
+
+test("a fraction key adds to what stands there, and never wipes the inches", () => {
+  const [HALF, QUARTER, EIGHTH] = [8, 4, 2];
+  const taps = [
+    ["26 5/32", HALF, "26 21/32"], ["26 5/32", EIGHTH, "26 1/32"], ["26-1/8", HALF, "26 5/8"], ["26.125", QUARTER, "26 3/8"],
+    ["2' 2 1/8\"", HALF, "26 5/8"], ["19 3/4", HALF, "19 1/4"], ["", HALF, "1/2"], ["7", QUARTER, "7 1/4"], ["371/2", HALF, "371/2"],
+  ];
+  for (const [text, bit, then] of taps) assert.equal(withBit(text, bit), then, `'${text}' and ${bit}/16`);
+});
+
+test("a digit goes to the inches, or on to what stands there", () => {
+  const taps = [
+    ["26 5/32", "1", "261 5/32"], ["26-1/8", "1", "261 1/8"], ["26.12", "5", "26.125"], ["2' ", "2", "2' 2"], ["26 5/", "8", "26 5/8"],
+    ["0", "7", "7"], ["1/2", "3", "3 1/2"], ["", "4", "4"],
+  ];
+  for (const [text, digit, then] of taps) assert.equal(withDigit(text, digit, "in"), then, `'${text}' and ${digit}`);
+  assert.equal(withDigit("81", ".", "mm"), "81.");
+  assert.equal(withDigit("12 in", "3", "mm"), "12 in3");
 });

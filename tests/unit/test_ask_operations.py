@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from math import isclose
 from pathlib import Path
 from typing import Any
@@ -18,6 +19,7 @@ from racewright.ask.operations import OPERATIONS
 from racewright.ask.plan_data import PlanData
 from racewright.browser import warm_up
 from racewright.cards.text_card import text_card
+from racewright.cli.main import main as command
 from racewright.schema import plan_to_data
 from racewright.store.survey_file import load_survey
 
@@ -109,9 +111,9 @@ def test_choices_agree_with_the_shape() -> None:
 def test_tweak_brings_the_far_end_back() -> None:
     got = asked("tweak", survey=saddle_survey(), measured=[{"what": "off", "way": "up", "off": "3/8"}])
     assert got["moves"]
-    assert len(got["words"]) == len(got["moves"]) + 1
-    assert "the far end moves" in got["words"][-1]
-    assert '" down' in got["words"][-1]
+    assert len(got["words"]) == len(got["moves"]) + 2
+    assert "far end moves" in got["words"][-2]
+    assert '" down' in got["words"][-2]
     down = got["corrected"][-1][2] - got["planned"][-1][2]
     assert isclose(down, -0.375 * 25.4, abs_tol=4.0), "the hand's step of half a degree leaves up to 4 mm"
 
@@ -172,3 +174,44 @@ def test_warm_up_says_the_version() -> None:
     from racewright import __version__
 
     assert warm_up() == __version__
+
+
+def test_a_correction_says_what_it_does_to_the_far_end_and_what_it_leaves_off(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """The page's answer has the sentences of the command, after the moves."""
+    survey = next(path for path in EXAMPLES if path.stem == "pump-house-saddle")
+    assert command(["tweak", str(survey), "--angle", "1=21"]) == 0
+    said = capsys.readouterr().out.splitlines()
+    got = asked("tweak", survey=example_data(survey), measured=[{"what": "angle", "number": 1, "angle_deg": 21}])
+    end, left = got["words"][len(got["moves"]) :]
+    assert {end, left} <= set(said)
+    assert re.fullmatch(r"The far end .*, and the last leg turns by .*°\.", end)
+    assert re.fullmatch(r"What you measured is then right within .*\.", left)
+    assert asked("tweak", survey=saddle_survey(), measured=[{"what": "off", "way": "up", "off": "0"}])["words"] == []
+
+
+def test_new_marks_that_no_hand_can_make_are_a_problem_in_the_words_of_the_command(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """After an outer bend of 42 the middle one comes too close to it for the hook."""
+    survey = next(path for path in EXAMPLES if path.stem == "pump-house-saddle")
+    assert command(["remark", str(survey), "--made", "1: angle 42"]) == 1
+    said = [line for line in capsys.readouterr().out.splitlines() if line.startswith("PROBLEM: ")]
+    got = asked("remark", survey=example_data(survey), made=[{"number": 1, "angle_deg": 42}])
+    assert [f"PROBLEM: {problem}" for problem in got["problems"]] == said
+    assert any("cannot be made by hand" in problem and "for the hook" in problem for problem in got["problems"])
+
+
+@pytest.mark.parametrize("stock", [{}, {"stock": "58 7/8"}])
+def test_new_marks_stay_within_the_conduit_in_hand(stock: dict[str, str]) -> None:
+    """A first bend far too sharp asks for more conduit than was cut: told or not, no mark relies on it."""
+    got = asked("remark", survey=saddle_survey(), made=[{"number": 1, "angle_deg": 60}], **stock)
+    assert got["cut"]["mm"] <= asked("plan", survey=saddle_survey())["plan"]["pieces"][0]["cut_length_mm"] + 1.0
+
+
+def test_the_list_of_shoes_tells_each_ones_hook_reach() -> None:
+    reach = {shoe["raceway"]: shoe["hook_reach_mm"] / 25.4 for shoe in asked("catalogue")["benders"]}
+    assert reach["EMT 3/4"] == pytest.approx(1.5)
+    assert reach["EMT 1"] == pytest.approx(2.0)
+    assert reach["EMT 1-1/4"] == pytest.approx(3.0)

@@ -1,6 +1,7 @@
 """A forgotten space in a fraction ('441/2' for '44 1/2') is refused wherever a person writes a number, and said."""
 
 import json
+import re
 from math import degrees, radians
 from pathlib import Path
 
@@ -21,11 +22,13 @@ CASES = json.loads((Path(__file__).parent / "length_cases.json").read_text(encod
 SURVEY = "run: {{name: workshop vise, raceway: EMT 1/2, walk: [{{leg: 60}}, {{turn: left, angle: {}}}, {{leg: 50}}]}}"
 
 
-@pytest.mark.parametrize(("text", "unit", "mm"), CASES)
-def test_a_length_is_read_as_the_table_that_the_page_is_tested_on_says(text, unit, mm):
+@pytest.mark.parametrize(("text", "unit", "mm", "meant"), [(*row, [])[:4] for row in CASES])
+def test_a_length_is_read_as_the_table_that_the_page_is_tested_on_says(text, unit, mm, meant):
     if mm is None:
-        with pytest.raises(InputError):
+        with pytest.raises(InputError) as caught:
             parse_length(text, unit)
+        asked = re.search(r"did you mean (.*)\?", caught.value.message)
+        assert (asked.group(1).split(" or ") if asked else []) == meant
     else:
         assert float(parse_length(text, unit)) == pytest.approx(mm, abs=1e-8)
 

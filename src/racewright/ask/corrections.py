@@ -12,11 +12,12 @@ from racewright.ask.tables import length_of
 from racewright.bends.model import BentPiece
 from racewright.cautions import cautions_for
 from racewright.drawing.project import trace
-from racewright.errors import InputError
+from racewright.errors import Finding, InputError
 from racewright.fit import measured as fit
+from racewright.fit.by_hand import ByHand, in_hand_mm, largest_angle_rad
 from racewright.fit.replan import MadeBend, replan
 from racewright.fit.tweak import tweak as least_correction
-from racewright.fit.tweak_words import end_words
+from racewright.fit.tweak_words import after_words
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.frame import Frame
 from racewright.geometry.vector import Vec
@@ -36,7 +37,14 @@ def tweak(request: m.TweakRequest, own: OwnBenders) -> m.TweakAnswer:
     return m.TweakAnswer(
         nothing_to_do=not answer.moves,
         moves=tuple(m.MoveData(number=v.number, what=v.kind, by_deg=round(degrees(v.by_rad), 9)) for v in answer.moves),
-        words=(*answer.words, *([end_words(answer.end_mm, answer.lean_rad, plan.tape)] if answer.moves else [])),
+        words=(
+            *answer.words,
+            *(
+                after_words(answer.end_mm, answer.lean_rad, answer.left_mm, answer.left_rad, plan.tape)
+                if answer.moves
+                else ()
+            ),
+        ),
         left_mm=answer.left_mm,
         left_deg=degrees(answer.left_rad),
         planned=_axis(piece.piece, piece),
@@ -95,19 +103,36 @@ def remark(request: m.RemarkRequest, own: OwnBenders) -> m.RemarkAnswer:
         roll = None if item.roll_off_deg is None else radians(bend.roll_deg + item.roll_off_deg)
         start = arc_start_from_mark_mm(mark, angle, bend.hook, bend.reference, plan.shoe)
         made.append(MadeBend(number=item.number, arc_start_mm=start, angle_rad=angle, roll_rad=roll))
-    stock = float(parse_length(request.stock, unit, field="stock", allow_zero=False)) if request.stock else None
-    answer = replan(piece.piece, made, cut_free=request.cut_free, stock_length_mm=stock, tape=plan.tape)
+    have = in_hand_mm(piece.cut_length_mm, piece.stock_mm, piece.extra_a_mm, piece.trim_after)
+    if request.stock:
+        have = float(parse_length(request.stock, unit, field="stock", allow_zero=False))
+    answer = replan(
+        piece.piece,
+        made,
+        cut_free=request.cut_free,
+        stock_length_mm=have,
+        largest_angle_rad=largest_angle_rad(piece.piece),
+        tape=plan.tape,
+    )
+    hand = ByHand(answer.piece, plan.shoe, plan.tape, extra_a_mm=piece.extra_a_mm, have_mm=have)
+    marks, blocked = _new_marks(plan, piece, answer.piece, {item.number for item in request.made}, hand)
+    findings = (*answer.findings, *blocked)
     return m.RemarkAnswer(
         met=answer.met,
-        marks=_new_marks(plan, piece, answer.piece, {item.number for item in request.made}),
+        marks=marks,
         cut=length_of(answer.piece.cut_length_mm, plan.tape),
-        words=(*answer.words, *(f.message for f in answer.findings)),
+        words=(*answer.words, *(f.message for f in findings if f.severity != "problem")),
+        problems=tuple(f.message for f in findings if f.severity == "problem"),
         cautions=cautions_for("bend", "cut"),
     )
 
 
-def _new_marks(plan: Plan, piece: PlannedPiece, now: BentPiece, made: set[int]) -> tuple[m.NewMark, ...]:
+def _new_marks(
+    plan: Plan, piece: PlannedPiece, now: BentPiece, made: set[int], hand: ByHand
+) -> tuple[tuple[m.NewMark, ...], list[Finding]]:
+    """The bends left in the plan's order, with hook and shoe mark as planned; what of it cannot be made by hand."""
     out = []
+    blocked = []
     last_roll: float | None = None
     for bend in sorted(piece.bends, key=lambda b: (b.number not in made, b.order)):
         new = now.bends[bend.number - 1]
@@ -115,7 +140,10 @@ def _new_marks(plan: Plan, piece: PlannedPiece, now: BentPiece, made: set[int]) 
         spin = 0.0 if last_roll is None else 180.0 - (180.0 - (last_roll - roll)) % 360.0
         last_roll = roll
         if bend.number in made:
+            hand.is_made(bend.number)
             continue
+        _, refused = hand.next_bend(bend.number, bend.hook, bend.stance)
+        blocked += [refused] if refused else []
         at = mark_mm(new.arc_start_mm, new.arc_end_mm, bend.hook, bend.reference, plan.shoe)
         out.append(
             m.NewMark(
@@ -128,4 +156,4 @@ def _new_marks(plan: Plan, piece: PlannedPiece, now: BentPiece, made: set[int]) 
                 reference=bend.reference,
             )
         )
-    return tuple(out)
+    return tuple(out), blocked

@@ -61,6 +61,7 @@ class ShoeData(Answer, frozen=True, kw_only=True):
     arrow_lead_mm: float
     centre_mm: float
     star_mm: float
+    hook_reach_mm: float
     springback_known: bool
     source: str
     standing: str
@@ -259,9 +260,9 @@ class MoveData(Answer, frozen=True, kw_only=True):
 
 
 class TweakAnswer(Answer, frozen=True, kw_only=True):
-    """`nothing_to_do`: within the tolerance as it is. `words` says the moves, one line each, and last what they do to
-    the far end; `left_mm`, `left_deg` what stays off afterwards; `planned` and `corrected` are the axis as planned and
-    as it will be (room, mm); `cautions`: what to take care of while it is corrected, and who decides."""
+    """`nothing_to_do`: within the tolerance as it is. `words` says the moves, one line each, then what they do to the
+    far end and what stays off; `left_mm`, `left_deg` what stays off; `planned` and `corrected` are the axis as planned
+    and as it will be (room, mm); `cautions`: what to take care of while it is corrected, and who decides."""
 
     nothing_to_do: bool
     moves: tuple[MoveData, ...]
@@ -286,7 +287,7 @@ class MadeReading(Request, frozen=True, kw_only=True):
 
 class RemarkRequest(SurveyRequest, frozen=True, kw_only=True):
     """Some bends are made and not as planned: new marks for the rest. `cut_free`: the length can still be cut;
-    `stock`: the length of the piece in hand."""
+    `stock`: the length of the piece in hand ("" = as planned)."""
 
     made: Annotated[tuple[MadeReading, ...], msgspec.Meta(min_length=1, max_length=60)]
     piece: PieceNumber = 1
@@ -307,13 +308,14 @@ class NewMark(Answer, frozen=True, kw_only=True):
 
 
 class RemarkAnswer(Answer, frozen=True, kw_only=True):
-    """`met`: the end meets its fitting within the tolerance; `words` say what changes and what stays off;
-    `cautions`: what to take care of, and who decides."""
+    """`met`: the end meets its fitting within the tolerance; `words` say what changes, `problems` what of the end is
+    not met and what cannot be made by hand; `cautions`: what to take care of, and who decides."""
 
     met: bool
     marks: tuple[NewMark, ...]
     cut: Length
     words: tuple[str, ...]
+    problems: tuple[str, ...]
     cautions: tuple[str, ...]
 
 

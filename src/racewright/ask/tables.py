@@ -73,6 +73,7 @@ def _shoe(bender: BenderProfile, *, own: bool) -> m.ShoeData:
         arrow_lead_mm=bender.arrow_lead_mm,
         centre_mm=bender.centre_mm,
         star_mm=bender.star_mm,
+        hook_reach_mm=bender.hook_reach_mm,
         springback_known=bender.springback_b1 is not None,
         source=bender.source,
         standing=bender.standing,

@@ -63,6 +63,7 @@ def run(args: argparse.Namespace) -> int:
     from racewright.cli.planned_pieces import planned_pieces
     from racewright.cli.remark_words import as_json, as_text
     from racewright.errors import InputError
+    from racewright.fit.by_hand import largest_angle_rad
     from racewright.fit.replan import replan
     from racewright.units.said import said_in
 
@@ -83,28 +84,22 @@ def run(args: argparse.Namespace) -> int:
             example=EXAMPLE,
         )
     have = _have(args.have, job, piece)
+    largest = largest_angle_rad(piece.piece)
     with said_in(job.tape):
-        answer = replan(piece.piece, made, stock_length_mm=have, largest_angle_rad=_largest_angle(piece), tape=job.tape)
+        answer = replan(piece.piece, made, stock_length_mm=have, largest_angle_rad=largest, tape=job.tape)
         marks, blocked = _new_marks(job, piece, answer, made, have)
     answer = msgspec.structs.replace(answer, findings=(*answer.findings, *blocked))
     print(as_json(job, piece, answer, marks) if args.json else as_text(job, piece, answer, marks, made, have))
     return 1 if any(f.severity == "problem" for f in answer.findings) else 0
 
 
-def _largest_angle(piece: JobPiece) -> float:
-    """A shoe goes somewhat past 90, as it must to overbend: 3 degrees are taken (common practice, no source)."""
-    from math import radians
-
-    return max(radians(90.0), *(b.angle_rad for b in piece.piece.bends)) + radians(3.0)
-
-
 def _have(text: str | None, job: Job, piece: JobPiece) -> float:
     """How much conduit there is from end A (mm)."""
+    from racewright.fit.by_hand import in_hand_mm
     from racewright.units.length import parse_length
 
-    cut = piece.piece.cut_length_mm
     if text is None:
-        return max(piece.stock_mm - piece.extra_a_mm, cut) if piece.trim_after else cut
+        return in_hand_mm(piece.piece.cut_length_mm, piece.stock_mm, piece.extra_a_mm, piece.trim_after)
     return float(parse_length(text, job.tape.unit, field="--have", allow_zero=False))
 
 
@@ -115,14 +110,13 @@ def _new_marks(
     from math import degrees
 
     from racewright.cli.remark_words import NewMark
-    from racewright.errors import Finding
+    from racewright.fit.by_hand import ByHand
     from racewright.marks.mark import mark_mm
     from racewright.plan.pieces import spin_words
-    from racewright.sequence.words import stance_words
 
     done = {item.number for item in made}
     ordered = sorted(piece.bends, key=lambda b: (b.number not in done, b.order))
-    hand = _Hand(job, piece, answer, have_mm)
+    hand = ByHand(answer.piece, job.bender, job.tape, extra_a_mm=piece.extra_a_mm, have_mm=have_mm)
     before: PlannedBend | None = None
     marks: list[NewMark] = []
     findings: list[Finding] = []
@@ -138,22 +132,14 @@ def _new_marks(
                 spin = 180.0 if spin == -180.0 else spin + 0.0
                 words = "Turn it end for end. " if before.hook != bend.hook else ""
                 words += spin_words(spin, first=False)
-            stance, refused = hand.try_bend(bend)
-            if refused:
-                findings.append(
-                    Finding(
-                        rule="remark.order",
-                        severity="problem",
-                        message=f"in the plan's order this cannot be made by hand: {refused}.",
-                        citation="geometry and the bender's own limits",
-                        where=f"bend {bend.number}",
-                    )
-                )
+            stance, refused = hand.next_bend(bend.number, bend.hook, bend.stance)
+            findings += [refused] if refused else []
             angle = degrees(new.angle_rad)
             at = mark_mm(new.arc_start_mm, new.arc_end_mm, bend.hook, bend.reference, job.bender)
             pointer = bend.pointer_deg + _pointer_slope(piece) * (angle - bend.angle_deg)
-            marks.append(NewMark(bend, at, angle, pointer, spin, words, stance_words(stance) if stance else ""))
-        hand.now_made(bend.number - 1)
+            marks.append(NewMark(bend, at, angle, pointer, spin, words, stance))
+        else:
+            hand.is_made(bend.number)
         before = bend
     return marks, findings
 
@@ -165,47 +151,3 @@ def _pointer_slope(piece: JobPiece) -> float:
     if most.angle_deg - least.angle_deg < 1.0:
         return 1.0
     return (most.pointer_deg - least.pointer_deg) / (most.angle_deg - least.angle_deg)
-
-
-class _Hand:
-    """Whether the next bend has room for hook and grip and clears bender and floor, with what is bent by then."""
-
-    def __init__(self, job: Job, piece: JobPiece, answer: ReplanAnswer, have_mm: float) -> None:
-        import msgspec
-
-        from racewright.sequence.checks import Checks
-        from racewright.sequence.machine import HandlingSettings
-        from racewright.sequence.state import Piece
-
-        extra = piece.extra_a_mm
-        bends = [msgspec.structs.replace(b, arc_start_mm=b.arc_start_mm + extra) for b in answer.piece.bends]
-        length = extra + max(have_mm, answer.piece.cut_length_mm)
-        tube = answer.piece.outside_diameter_mm
-        self.tape = job.tape
-        self.made = 0
-        self.possible = min(answer.piece.straights_mm()) >= -1e-6
-        self.checks = Checks(Piece(bends, length, tube, job.bender, HandlingSettings(tape=job.tape)))
-
-    def try_bend(self, bend: PlannedBend) -> tuple[str, str]:
-        """The stance in which it goes (the plan's, if that does), or '' and what is in the way."""
-        from racewright.sequence.checks import Rules
-        from racewright.sequence.machine import STANCES
-        from racewright.sequence.words import blocked_words, stance_words
-
-        if not self.possible:
-            return "", ""
-        index, hook = bend.number - 1, "AB".index(bend.hook)
-        rules = Rules(tuple((hook if i == index else 0,) for i in range(self.checks.count)))
-        miss = self.checks.nearest_miss(self.made, index, rules)
-        if miss is not None:
-            return "", blocked_words(miss, self.tape)
-        stances = sorted(self.checks.stances, key=lambda k: stance_words(STANCES[k]) != bend.stance)
-        room = self.checks.room_miss(self.made, index, hook)
-        for k in stances:
-            if room is None and self.checks.collision(self.made, index * 4 + hook * 2 + k) is None:
-                return STANCES[k], ""
-        return "", ""
-
-    def now_made(self, index: int) -> None:
-        """This bend (from 0) is made."""
-        self.made |= 1 << index

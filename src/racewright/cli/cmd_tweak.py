@@ -189,7 +189,7 @@ def _middle_bend(piece: JobPiece) -> int:
 
 def _as_text(job: Job, piece: JobPiece, answer: TweakAnswer) -> str:
     from racewright.fit.accuracy import Tolerance
-    from racewright.fit.tweak_words import end_words, left_words
+    from racewright.fit.tweak_words import after_words
     from racewright.units.angle import format_angle
     from racewright.units.tape import format_length
 
@@ -201,11 +201,7 @@ def _as_text(job: Job, piece: JobPiece, answer: TweakAnswer) -> str:
         )
     lines = [f"{job.name}, {piece.label}:"]
     lines += [f"  {k}. {words}" for k, words in enumerate(answer.words, 1)]
-    for words in (
-        end_words(answer.end_mm, answer.lean_rad, job.tape),
-        left_words(answer.left_mm, answer.left_rad, job.tape),
-    ):
-        lines.append(f"{words[0].upper()}{words[1:]}.")
+    lines += after_words(answer.end_mm, answer.lean_rad, answer.left_mm, answer.left_rad, job.tape)
     return "\n".join(lines)
 
 

@@ -71,6 +71,12 @@ def left_words(left_mm: float, left_rad: float, tape: TapeStyle) -> str:
     return f"what you measured is then right within {length} and {format_angle(max(left_rad, radians(0.25)))}"
 
 
+def after_words(end_mm: Vec, lean_rad: float, left_mm: float, left_rad: float, tape: TapeStyle) -> tuple[str, str]:
+    """Two sentences behind the moves: what they do to the far end, and how right what was measured then is."""
+    end, left = end_words(end_mm, lean_rad, tape), left_words(left_mm, left_rad, tape)
+    return f"{end[0].upper()}{end[1:]}.", f"{left[0].upper()}{left[1:]}."
+
+
 def _way(v: Vec) -> str:
     start = Frame()
     parts = {

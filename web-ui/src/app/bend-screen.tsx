@@ -104,12 +104,14 @@ function BendStep({ plan, step, bend, unit, title }: StepProps & { bend: BendDat
         </small>
       </h2>
       <div class="big-mark">
-        <svg class="sign-box" viewBox="-13 -13 26 26" aria-hidden="true">
-          <Sign at={[0, 0]} kind={bend.reference} />
-        </svg>
-        <div>
-          <p class="big-mark-words">{t.bend.onMark(t.signs[bend.reference])}</p>
-          <Tape text={bend.mark_tape} unit={unit} size="huge" />
+        <div class="big-place">
+          <svg class="sign-box" viewBox="-13 -13 26 26" aria-hidden="true">
+            <Sign at={[0, 0]} kind={bend.reference} />
+          </svg>
+          <div>
+            <p class="big-mark-words">{t.bend.onMark(t.signs[bend.reference])}</p>
+            <Tape text={bend.mark_tape} unit={unit} size="huge" />
+          </div>
         </div>
         <div class="big-angle">
           <p class="big-mark-words">{relaxed ? t.bend.pullTo : t.bend.pointerTo}</p>

@@ -4,7 +4,7 @@ import { Outline } from '../draw/outline';
 import type { AngleReading, LeanReading, MadeReading, OffReading, PieceData, RemarkAnswer, RiseReading, Trouble, TweakAnswer } from '../engine/types';
 import { t } from '../text/words';
 import { Keypad } from './keypad';
-import { parseLength, type Unit } from './lengths';
+import { meantBy, parseLength, type Unit } from './lengths';
 import { ask } from './link';
 import { Care, LengthField, Notice, Pick, Segments, TextField, TroubleNotice, type Beside, type FieldKit } from './parts';
 import { NoPlan, usePlan } from './see-screen';
@@ -101,6 +101,7 @@ function Finished({ run, piece, number }: PieceProps) {
   const beside = (path: string): Beside | null => {
     const e = entries[Number(path)];
     if (!e || !asked || toReading(e, unit)) return null;
+    if (e.length.trim()) return { kind: 'wrong', ...t.gaps.say({ field: path, says: 'unreadable', meant: meantBy(e.length, unit) }, unit) };
     return { kind: 'wrong', words: t.check.enterFirst, works: t.gaps.example[unit] };
   };
   const kit: FieldKit = { unit, active: active.path, beside, open: (path, label) => setActive({ path, label }) };
@@ -189,12 +190,15 @@ function Correction({ answer }: { answer: TweakAnswer }) {
       <h2>{answer.nothing_to_do ? t.check.good : t.check.correction}</h2>
       {answer.nothing_to_do && <p>{t.check.goodWords}</p>}
       <ol class="moves">
-        {answer.words.map((w) => (
+        {answer.words.slice(0, answer.moves.length).map((w) => (
           <li key={w}>
             <span>{w}</span>
           </li>
         ))}
       </ol>
+      {answer.words.slice(answer.moves.length).map((w) => (
+        <p key={w}>{w}</p>
+      ))}
       <Outline planned={answer.planned} corrected={answer.corrected} />
       {!answer.nothing_to_do && <Care list={answer.cautions} />}
     </section>
@@ -212,7 +216,7 @@ function PartWay({ run, piece, number }: PieceProps) {
   const bad = (n: number): boolean => !(Number(angles[n] ?? '0') >= 0 && Number.isFinite(Number(angles[n] ?? '0')));
   const send = async (): Promise<void> => {
     const list: MadeReading[] = bent.map((b) => ({ number: b.number, ...(angles[b.number]?.trim() ? { angle_deg: Number(angles[b.number]) } : {}) }));
-    const reply = await ask('remark', { survey: forEngine(run.survey), made: list, piece: number, cut_free: false });
+    const reply = await ask('remark', { survey: forEngine(run.survey), made: list, piece: number });
     setAnswer(reply.ok ? reply.answer : null);
     setError(reply.ok ? null : reply.error);
   };
@@ -232,8 +236,11 @@ function PartWay({ run, piece, number }: PieceProps) {
         {error && <TroubleNotice error={error} />}
         {answer && (
           <>
-            <Notice kind={answer.met ? 'good' : 'caution'}>
-              <p>{answer.met ? t.check.met : t.check.notMet}</p>
+            <Notice kind={answer.problems.length ? 'problem' : 'good'} {...(answer.problems.length ? { title: t.severity.problem } : {})}>
+              {answer.problems.map((w) => (
+                <p key={w}>{w}</p>
+              ))}
+              {answer.met && <p>{t.check.met}</p>}
               {answer.words.map((w) => (
                 <p key={w}>{w}</p>
               ))}

@@ -2,7 +2,7 @@
 import { useEffect, useRef } from 'preact/hooks';
 import { t } from '../text/words';
 import { Icon } from './icons';
-import { fromKeyed, spoken, toKeyed, type Unit } from './lengths';
+import { spoken, toKeyed, withBit, withDigit, type Unit } from './lengths';
 import type { Beside } from './parts';
 import { Tape } from './tape';
 
@@ -16,6 +16,8 @@ interface Props {
   onClose: () => void;
 }
 
+/** Characters that a field of the keypad takes. */
+const MOST = 24;
 const BITS = [
   { word: '1/2', bit: 8 },
   { word: '1/4', bit: 4 },
@@ -30,16 +32,11 @@ export function Keypad({ label, value, unit, beside, onValue, onNext, onClose }:
   useEffect(() => {
     input.current?.focus({ preventScroll: true });
   }, [label]);
-  const digit = (d: string): void => {
-    const plain = toKeyed(value, unit);
-    const whole = plain ? plain.whole : '';
-    if (d === '.' && (unit === 'in' || whole.includes('.'))) return;
-    if (whole.replace('.', '').length > 5) return;
-    onValue(fromKeyed({ whole: whole === '0' && d !== '.' ? d : whole + d, sixteenths: keyed.sixteenths }));
-  };
+  const digit = (d: string): void => onValue(withDigit(value, d, unit).slice(0, MOST));
   const wipe = (): void => {
-    if (keyed.sixteenths) onValue(fromKeyed({ whole: keyed.whole, sixteenths: 0 }));
-    else onValue(toKeyed(value, unit) ? keyed.whole.slice(0, -1) : '');
+    const known = toKeyed(value, unit);
+    if (known?.sixteenths && value.includes('/')) onValue(known.whole);
+    else onValue(value.trim().slice(0, -1));
   };
   return (
     <section
@@ -69,7 +66,7 @@ export function Keypad({ label, value, unit, beside, onValue, onNext, onClose }:
           type="text"
           inputMode="none"
           autocomplete="off"
-          maxLength={24}
+          maxLength={MOST}
           value={value}
           aria-describedby="keypad-note"
           onInput={(e) => onValue(e.currentTarget.value)}
@@ -89,7 +86,7 @@ export function Keypad({ label, value, unit, beside, onValue, onNext, onClose }:
                 class={on ? 'key bit on' : 'key bit'}
                 aria-pressed={on}
                 aria-label={t.measure.addFraction(word)}
-                onClick={() => onValue(fromKeyed({ whole: keyed.whole, sixteenths: keyed.sixteenths ^ bit }))}
+                onClick={() => onValue(withBit(value, bit))}
               >
                 <span class="fraction" aria-hidden="true">
                   <span class="num">1</span>

@@ -63,7 +63,7 @@ export function MeasureScreen({ run }: { run: KeptRun }) {
         <Sketch survey={survey} active={active.path} />
       </div>
       <p class="state-line" role="status">
-        {open ? t.measure.stillOpen(open) : app.planned.state === 'refused' ? t.measure.cannot : app.planned.state === 'ok' ? t.measure.planned : app.engine.phase === 'ready' ? t.measure.planning : t.measure.engineComing}
+        {open ? t.measure.stillOpen(open) : gaps.length || app.planned.state === 'refused' ? t.measure.cannot : app.planned.state === 'ok' ? t.measure.planned : app.engine.phase === 'ready' ? t.measure.planning : t.measure.engineComing}
         {app.planned.state === 'ok' && <a href="#/see">{t.measure.toSee}</a>}
       </p>
       {lone && refused && <TroubleNotice error={refused} />}

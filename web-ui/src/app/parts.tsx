@@ -4,7 +4,7 @@ import { useId } from 'preact/hooks';
 import { DECIDES, type FindingData, type Trouble } from '../engine/types';
 import { t } from '../text/words';
 import { Icon } from './icons';
-import { withUnit, type Unit } from './lengths';
+import { parseLength, withUnit, type Unit } from './lengths';
 import { Tape } from './tape';
 
 export interface Option<V extends string> {
@@ -137,7 +137,7 @@ export function LengthField(props: { kit: FieldKit; path: string; label: string;
   );
 }
 
-const readable = (text: string): boolean => /^(\d+(\.\d+)?|\d+\s+\d+\/\d+|\d+\/\d+)$/.test(text.trim());
+const readable = (text: string): boolean => /^(\d+(\.\d+)?|\d+\s+\d+\/\d+|\d+\/\d+)$/.test(text.trim()) && parseLength(text, 'in') !== null;
 
 export function Notice(props: { kind: 'problem' | 'caution' | 'info' | 'good'; title?: string; children: ComponentChildren }) {
   return (

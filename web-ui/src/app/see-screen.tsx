@@ -83,7 +83,7 @@ export function SeeScreen({ run }: { run: KeptRun }) {
         <section key={piece.label} class="card cut-card">
           <h2>{plan.pieces.length > 1 ? t.see.cutOf(piece.label) : t.see.cut}</h2>
           <Tape text={piece.cut_length_tape} unit={unit} size="huge" />
-          <table class="marks">
+          {piece.bends.length > 0 && <table class="marks">
             <caption class="unseen">{t.see.marks}</caption>
             <thead>
               <tr>
@@ -110,10 +110,10 @@ export function SeeScreen({ run }: { run: KeptRun }) {
                 </tr>
               ))}
             </tbody>
-          </table>
+          </table>}
           {piece.bends.length > 0 && <ShoeLine words={answer.bender_words} raceway={plan.raceway} />}
           <a class="wide-button strong" href="#/bend">
-            {t.see.toBend}
+            {piece.bends.length > 0 ? t.see.toBend : t.see.toCut}
           </a>
         </section>
       ))}

@@ -1,7 +1,8 @@
 /** The person's own shoe for a raceway: take-up and gain as measured, hook and grip where they differ. */
-import { useState } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import { t } from '../text/words';
-import { planAgain } from './link';
+import { readTape } from './lengths';
+import { ask, planAgain } from './link';
 import { TextField } from './parts';
 import { keepShoe, NO_SHOE, ownShoe } from './shoe';
 import { say } from './state';
@@ -10,6 +11,14 @@ export function ShoeCard({ raceway }: { raceway: string }) {
   const kept = ownShoe(raceway);
   const [open, setOpen] = useState(false);
   const [shoe, setShoe] = useState(kept ?? NO_SHOE);
+  const [reach, setReach] = useState('');
+  useEffect(() => {
+    if (!open) return;
+    void ask('catalogue', {}).then((reply) => {
+      const taught = reply.ok ? reply.answer.benders.find((b) => !b.own && b.raceway === raceway) : undefined;
+      setReach(taught ? readTape(taught.hook_reach_mm, 'in') : '');
+    });
+  }, [open, raceway]);
   const ready = shoe.take_up.trim() !== '' && shoe.gain.trim() !== '';
   const use = (own: boolean): void => {
     keepShoe(raceway, own ? shoe : null);
@@ -28,7 +37,7 @@ export function ShoeCard({ raceway }: { raceway: string }) {
     <div>
       <TextField label={t.shoe.takeUp} value={shoe.take_up} help={t.shoe.takeUpHelp} onText={(v) => setShoe({ ...shoe, take_up: v })} />
       <TextField label={t.shoe.gain} value={shoe.gain} help={t.shoe.gainHelp} onText={(v) => setShoe({ ...shoe, gain: v })} />
-      <TextField label={t.shoe.hook} value={shoe.hook_reach} help={t.shoe.hookHelp} onText={(v) => setShoe({ ...shoe, hook_reach: v })} />
+      <TextField label={t.shoe.hook(reach)} value={shoe.hook_reach} help={t.shoe.hookHelp} onText={(v) => setShoe({ ...shoe, hook_reach: v })} />
       <TextField label={t.shoe.grip} value={shoe.grip} help={t.shoe.gripHelp} onText={(v) => setShoe({ ...shoe, grip: v })} />
       <div class="two">
         <button type="button" class="wide-button strong" disabled={!ready} onClick={() => use(true)}>

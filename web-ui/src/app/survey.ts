@@ -1,5 +1,5 @@
 /** A run as written down: the same shape as the survey file, lengths still text. */
-import { parseLength, type Unit } from './lengths';
+import { meantBy, parseLength, type Unit } from './lengths';
 
 export type Shift = 'away' | 'toward' | 'left' | 'right';
 export type TurnWay = 'left' | 'right' | 'away' | 'toward';
@@ -161,6 +161,8 @@ export interface Gap {
   field: string;
   says: 'missing' | 'unreadable' | 'zero' | 'beyond' | 'lift';
   limit?: string;
+  /** What was most likely meant by what cannot be read. */
+  meant?: string[];
 }
 
 /** Fields that are empty, unreadable or impossible: seen here at once, before the engine is asked. */
@@ -173,7 +175,7 @@ export function gapsOf(survey: Survey): Gap[] {
       return;
     }
     const mm = parseLength(text, unit);
-    if (mm === null) out.push({ field, says: 'unreadable' });
+    if (mm === null) out.push({ field, says: 'unreadable', meant: meantBy(text, unit) });
     else if (mm === 0 && needed) out.push({ field, says: 'zero' });
     else if (limit && mm > limit.mm) out.push({ field, says: 'beyond', limit: limit.text });
   };

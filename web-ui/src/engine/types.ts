@@ -502,18 +502,19 @@ export interface Refused {
   error: Trouble;
 }
 
-/** `met`: the end meets its fitting within the tolerance; `words` say what changes and what stays off;
- *  `cautions`: what to take care of, and who decides. */
+/** `met`: the end meets its fitting within the tolerance; `words` say what changes, `problems` what of the end is
+ *  not met and what cannot be made by hand; `cautions`: what to take care of, and who decides. */
 export interface RemarkAnswer {
   met: boolean;
   marks: NewMark[];
   cut: Length;
   words: string[];
+  problems: string[];
   cautions: string[];
 }
 
 /** Some bends are made and not as planned: new marks for the rest. `cut_free`: the length can still be cut;
- *  `stock`: the length of the piece in hand. */
+ *  `stock`: the length of the piece in hand ("" = as planned). */
 export interface RemarkRequest {
   survey: WrittenSurvey;
   bender?: BenderRecord | null;
@@ -562,6 +563,7 @@ export interface ShoeData {
   arrow_lead_mm: number;
   centre_mm: number;
   star_mm: number;
+  hook_reach_mm: number;
   springback_known: boolean;
   source: string;
   standing: string;
@@ -648,9 +650,9 @@ export interface Trouble {
   unit?: string;
 }
 
-/** `nothing_to_do`: within the tolerance as it is. `words` says the moves, one line each, and last what they do to
- *  the far end; `left_mm`, `left_deg` what stays off afterwards; `planned` and `corrected` are the axis as planned and
- *  as it will be (room, mm); `cautions`: what to take care of while it is corrected, and who decides. */
+/** `nothing_to_do`: within the tolerance as it is. `words` says the moves, one line each, then what they do to the
+ *  far end and what stays off; `left_mm`, `left_deg` what stays off; `planned` and `corrected` are the axis as planned
+ *  and as it will be (room, mm); `cautions`: what to take care of while it is corrected, and who decides. */
 export interface TweakAnswer {
   nothing_to_do: boolean;
   moves: MoveData[];

@@ -63,14 +63,13 @@ export const check = {
   realAngle: (b: BendData) => `Angle of the bend at ${b.mark_tape}`,
   asPlanned: (deg: number) => `Empty: ${Math.round(deg * 10) / 10}° as planned`,
   askMarks: 'New marks for the rest',
-  met: 'The end still meets its fitting.',
-  notMet: 'The end will not quite meet its fitting.',
+  met: 'Worked out with these marks, the end meets its fitting. Measure it when it is bent.',
   newMark: 'New mark',
   wasMark: 'Was',
 };
 
 export const practice = {
-  title: 'Problems to practise on',
+  title: 'Problems to practice on',
   words: 'Readings in, marks asked, and the answer worked out by the same engine.',
   seed: 'Sheet number',
   seedHelp: 'Same number, same sheet',

@@ -51,7 +51,7 @@ export const en = {
       if (gap.says === 'zero') return { words: 'Zero is not enough here.', works: example[unit] };
       if (gap.says === 'beyond') return { words: 'This lies past the end of the leg.', works: `0 to ${gap.limit} ${unit} works.` };
       if (gap.says === 'lift') return { words: 'The underside must be lower than the top.', works: `Less than ${gap.limit} ${unit} works.` };
-      return { words: 'This is no length.', works: example[unit] };
+      return { words: 'This is no length.', works: gap.meant?.length ? `Did you mean ${gap.meant.join(' or ')}?` : example[unit] };
     },
   },
   kinds: {
@@ -116,8 +116,8 @@ export const en = {
     stands: { corner: 'Corner', front: 'Front', above: 'Above', end: 'End A' },
     turnLeft: 'Turn left',
     turnRight: 'Turn right',
-    gaps: 'Some readings are missing',
-    gapsWords: 'Enter them, and the run is worked out at once.',
+    gaps: 'Some readings are missing or cannot be read',
+    gapsWords: 'Put them right, and the run is worked out at once.',
     waitWords: 'Your readings are kept. The picture comes as soon as the marks are there.',
     toMeasure: 'To the readings',
     clearIs: (text: string) => `${text} clear`,
@@ -130,6 +130,7 @@ export const en = {
     angle: 'Angle',
     hookTo: (end: string) => `hook to ${end}`,
     toBend: 'Bend it, step by step',
+    toCut: 'Cut and install it, step by step',
     clearances: 'Clearances',
     thing: 'Thing',
     leaves: 'Left',
@@ -183,7 +184,7 @@ export const en = {
     takeUpHelp: 'Stub height to the back of a 90, less the mark at the arrow. Inches unless you write mm.',
     gain: 'Gain of a 90',
     gainHelp: 'Stub and leg, both to the back, less the cut length.',
-    hook: 'Hook reach, if not 1 1/2 in',
+    hook: (taught: string) => (taught ? `Hook reach, if not ${taught} in` : 'Hook reach'),
     hookHelp: 'Straight conduit that the hook needs past the bend.',
     grip: 'Grip, if not 8 in',
     gripHelp: 'Straight conduit that you need to hold.',

@@ -1,0 +1,148 @@
+// What stands on a phone's screen: the bender's figures whole in a narrow window, what a correction leaves off, a
+// problem called one, what was meant by a slip of the pen.
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { enterSaddle, keyIn, newPage, openBrowser, openPlace, PHONE, racewright, serve, settled } from "./support.mjs";
+
+let browser;
+const servers = [];
+
+before(async () => {
+  browser = await openBrowser();
+});
+
+after(async () => {
+  await browser?.close();
+  for (const server of servers) await server.stop();
+});
+
+/** A server without runs of another test. */
+async function alone() {
+  servers.push(await serve());
+  return servers.at(-1).url;
+}
+
+async function withSaddle(phone = PHONE, style = "") {
+  const page = await newPage(await browser.newContext({ ...phone, bypassCSP: true }));
+  await page.goto(await alone());
+  if (style) await page.addStyleTag({ content: style });
+  await enterSaddle(page);
+  await page.getByText("Marks are ready").first().waitFor();
+  return page;
+}
+
+const words = async (page) => (await settled(page), (await page.locator("main").innerText()).replace(/\s+/g, " "));
+
+for (const percent of [100, 200]) {
+  test(`mark and angle stand whole in a window of 360 px, text at ${percent} %`, async () => {
+    const narrow = { viewport: { width: 360, height: 740 }, hasTouch: true, isMobile: true };
+    const page = await withSaddle(narrow, `html { font-size: ${(17 * percent) / 100}px !important }`);
+    await openPlace(page, "Bend");
+    for (let seen = 0; seen < 3; ) {
+      if (await page.locator(".big-mark").count()) {
+        seen += 1;
+        await settled(page);
+        for (const part of [".sign-box", ".big-mark .tape", ".huge-angle", ".big-mark-words >> nth=0", ".big-mark-words >> nth=1"]) {
+          const box = await page.locator(part).first().evaluate((node) => {
+            const range = document.createRange();
+            range.selectNodeContents(node.querySelector(".tape-shown") ?? node);
+            const { left, right } = node.matches("svg") ? node.getBoundingClientRect() : range.getBoundingClientRect();
+            return { left, right };
+          });
+          assert.ok(box.left >= 0 && box.right <= 360, `${part} from ${box.left} to ${box.right}`);
+        }
+        assert.equal(await page.evaluate(() => document.documentElement.scrollWidth), 360);
+      }
+      await page.getByRole("button", { name: "Done, next" }).tap();
+    }
+    await page.context().close();
+  });
+}
+
+test("a correction says what it does to the far end and what it leaves off, beside the moves and not as one", async () => {
+  const page = await withSaddle();
+  await openPlace(page, "Check");
+  await page.getByRole("button", { name: /^Rise measured/ }).tap();
+  await keyIn(page, "3 1/4");
+  await page.getByRole("button", { name: "Close the keypad" }).tap();
+  await page.getByRole("button", { name: "What puts it right?" }).tap();
+  await page.locator(".answer .care").waitFor();
+  const said = await words(page);
+  assert.match(said, /The far end (keeps its place|moves ).*last leg.*\. What you measured is then right within .*°\./);
+  assert.doesNotMatch(await page.locator(".moves").innerText(), /far end|last leg|then right/i);
+  await page.context().close();
+});
+
+test("new marks that no hand can make are shown as a problem, in the words of the command", async () => {
+  const page = await withSaddle();
+  const told = racewright("remark", "examples/pump-house-saddle.yaml", "--made", "1: angle 43");
+  const problem = /PROBLEM: (.*cannot be made by hand.*)/.exec(told)[1].toLowerCase();
+  await openPlace(page, "Check");
+  await page.getByLabel("Part way").check({ force: true });
+  await page.getByLabel(/^Angle of the bend/).fill("43");
+  await page.getByRole("button", { name: "New marks for the rest" }).tap();
+  await page.locator(".notice.problem").waitFor();
+  const said = await words(page);
+  assert.ok(said.toLowerCase().includes(problem), `${problem}: ${said}`);
+  assert.equal(await page.locator(".notice.good").count(), 0);
+  await page.getByLabel(/^Angle of the bend/).fill("23");
+  await page.getByRole("button", { name: "New marks for the rest" }).tap();
+  await page.locator(".notice.good").waitFor();
+  assert.equal(await page.locator(".notice.problem").count(), 0);
+  await page.context().close();
+});
+
+test("a forgotten space is asked back, and the keys add to what was typed", async () => {
+  const page = await withSaddle();
+  await page.getByRole("button", { name: /^Length/ }).tap();
+  const typed = page.locator("#keypad-typed");
+  await typed.fill("571/4");
+  await page.locator("#keypad-note", { hasText: "This is no length. Did you mean 57 1/4?" }).waitFor();
+  assert.equal(await page.locator(".keypad-show .fraction").count(), 0, "571/4 is not drawn as a fraction");
+  assert.match(await page.locator(".state-line").innerText(), /^Not like this/);
+  await page.getByRole("button", { name: "1/2 inch", exact: true }).tap();
+  assert.equal(await typed.inputValue(), "571/4");
+  await typed.fill("57 5/32");
+  await page.getByRole("button", { name: "1/4 inch", exact: true }).tap();
+  assert.equal(await typed.inputValue(), "57 13/32");
+  await typed.fill("571/4");
+  await page.getByRole("button", { name: "Close the keypad" }).tap();
+  await openPlace(page, "See");
+  assert.ok((await words(page)).includes("Some readings are missing or cannot be read"));
+  await page.context().close();
+});
+
+test("the hook reach that is taken for a shoe is that shoe's own", async () => {
+  const page = await withSaddle();
+  for (const [raceway, reach] of [["EMT 1/2", "1 1/2"], ["EMT 1", "2"], ["EMT 1-1/4", "3"]]) {
+    await openPlace(page, "Measure");
+    await page.getByLabel("Raceway").selectOption(raceway);
+    await openPlace(page, "Job");
+    await openPlace(page, "Measure");
+    await page.getByText("Marks are ready").or(page.getByText("Not like this")).first().waitFor();
+    if (await page.getByText("Not like this").count()) {
+      assert.fail(`${raceway}: ${await words(page)}`);
+    }
+    await openPlace(page, "See");
+    await page.getByRole("button", { name: "Enter your own bender" }).tap();
+    await page.getByLabel(`Hook reach, if not ${reach} in`, { exact: true }).waitFor();
+  }
+  await page.context().close();
+});
+
+test("a straight run has no table of marks and nothing to bend", async () => {
+  const page = await newPage(await browser.newContext(PHONE));
+  await page.goto(await alone());
+  await page.getByRole("button", { name: "Start a run" }).tap();
+  await page.getByRole("textbox", { name: "Where it goes" }).fill("Packing shed, panel to junction box");
+  await page.getByRole("button", { name: /^Length/ }).tap();
+  await keyIn(page, "71 1/4");
+  await page.getByRole("button", { name: "Close the keypad" }).tap();
+  await page.getByText("Marks are ready").first().waitFor();
+  await openPlace(page, "See");
+  await page.getByRole("link", { name: "Cut and install it, step by step" }).waitFor();
+  assert.equal(await page.locator("table.marks").count(), 0);
+  assert.ok(!(await words(page)).includes("Bend it"));
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+});
