@@ -7,11 +7,16 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import degrees, hypot, inf, tan
 
+from hand_facts import hold_hands, hold_shoe, hold_stock
 from held import TIGHT_MM, Held, far
 from mark_facts import Springback, hold_marks, hold_pieces
 from rebuilt import Part, Thing, Vec, add, cross, dot, least_distance, less, mix, rebuild
 from strap_facts import hold_straps
 from tape_words import Placed, Run, number
+from thumb_facts import hold_thumb, hold_thumb_turns
+
+#: No saddle is raised by more than it must be, to this much.
+LEAST_MM = 1e-3
 
 
 @dataclass
@@ -34,6 +39,7 @@ def hold(run: Run, plan: dict, *, full: bool, springback: Springback = None) -> 
         for placed, arcs in zip(leg.features, stretch.arcs, strict=True):
             _feature(held, run, plan, leg.along, placed, arcs)
             _cleared(held, run, plan, leg, placed, stretch.parts, parts)
+            hold_thumb(held, run, plan, placed, arcs, parts)
         _line(held, n, leg, stretch)
     last = parts[-1]
     held.near(
@@ -43,6 +49,10 @@ def hold(run: Run, plan: dict, *, full: bool, springback: Springback = None) -> 
     )
     _heights(held, run, plan)
     hold_marks(held, plan, springback)
+    hold_shoe(held, run, plan)
+    hold_stock(held, run, plan)
+    hold_hands(held, plan)
+    hold_thumb_turns(held, run, plan)
     if full:
         hold_straps(held, run, plan, parts)
     return held
@@ -174,8 +184,31 @@ def _saddle(held: Held, run: Run, plan: dict, along: Vec, placed: Placed, arcs: 
         said = any(f["rule"] == "saddle.whole-width" and placed.name in f["message"] for f in plan["findings"])
         held.true(f"saddle: {placed.name}", said, f"raised from {plain:.3f} to {rise:.3f} mm, and nothing is said")
         held.words.add("saddle raised")
+        _raised_least(held, run, plan, placed, arcs, clearance)
     else:
         held.near(f"saddle rise: {placed.name}", rise - plain, "another rise")
+
+
+def _raised_least(held: Held, run: Run, plan: dict, placed: Placed, arcs: list[Part], clearance: float) -> None:
+    """A saddle that is raised over its plain rise is raised no more than it must be: it keeps just the clearance, or
+    its angle makes no lower one, the hook's straight between two arcs being the least."""
+    leg = next(leg for leg in run.legs if placed in leg.features)
+    made = thing_of(run, leg, placed, inf)
+    if made is None:
+        return
+    hook = max(0.0, plan["bender"]["arrow_lead_mm"] + plan["bender"]["hook_reach_mm"])
+    between = min(far(a.at(a.length), b.point) for a, b in (arcs[:2], arcs[-2:]))
+    slopes: list[Part] = []
+    for a, b in pairwise(arcs):
+        end = a.at(a.length)
+        slopes += [a, Part(0.0, far(end, b.point), end, a.along(a.length), a.side, 0.0, -1, a.piece)]
+    room = least_distance([*slopes, arcs[-1]], made[0]) - run.od / 2
+    least = between <= hook + LEAST_MM
+    held.true(
+        f"saddle least: {placed.name}",
+        least or (len(arcs) == 3 and room <= clearance + LEAST_MM),
+        f"{room:.4f} mm left of {clearance:.3f} wanted, {between:.3f} mm between the arcs of {hook:.3f} needed",
+    )
 
 
 def thing_of(run: Run, leg, placed: Placed, across: float) -> tuple[Thing, float] | None:
@@ -194,6 +227,9 @@ def thing_of(run: Run, leg, placed: Placed, across: float) -> tuple[Thing, float
         middle = add(add(foot, leg.up, placed.over_mm), way, reach - deep)
         return Thing(middle, leg.along, way, leg.up, (half, deep, across), rounded), wanted
     height, lift = mm(f["height"]), mm(f.get("lift", "0"))
+    if rounded and "width" in f:
+        # a round thing is as tall as it is wide; where lift and width differ by a tape's step the larger is meant
+        lift = min(lift, height - mm(f["width"])) if "lift" in f else height - mm(f["width"])
     width = height - lift if rounded else mm(f["width"])
     depth = mm(f.get("depth", "12 in")) / 2 if placed.kind == "keep_clear" else across
     middle = add(add(foot, leg.up, (height + lift) / 2), leg.left, mm(f.get("side", "0")))

@@ -47,6 +47,8 @@ class Survey:
         self.od, self.radius = od * INCH, radius * INCH
         self.units = rng.choice(("in", "in", "mm"))
         self.fraction = rng.choice((None, 8, 16, 32)) if self.units == "in" else rng.choice((None, 1))
+        # a tape's step in sixteenths of an inch, where lifts are written in those
+        self.step_sixteenths = {None: 1, 8: 2, 16: 1}.get(self.fraction, 0) if self.units == "in" else 0
         self.clearance = rng.choice((0.0, 6.35, 12.7))
         self.stand_off = rng.choice((0.0, 0.0, 6.35, 12.7, 25.4))
         self.lie = self.stand_off + self.od / 2
@@ -147,7 +149,7 @@ def write_offset(survey: Survey, at: float) -> tuple[dict[str, object], float]:
         survey.height += -up if "toward" in fields else up
     if side:
         fields["shift"] = tape(survey, side, up=True)
-        if survey.chance(0.8):
+        if survey.chance(0.95):
             fields["side"] = rng.choice(("left", "right"))
     given = survey.chance(0.7) and true >= least_offset(survey, angle) - 1e-6
     if given:
@@ -222,7 +224,8 @@ def write_keep_clear(survey: Survey, at: float) -> tuple[dict[str, object], floa
         under = round(lift / INCH * 16)
         fields |= {"width": inches(wide), "height": inches(wide + under)}
         if under:
-            fields["lift"] = inches(under)
+            off = rng.choice((-1, 1)) if survey.step_sixteenths and survey.chance(0.4) else 0
+            fields["lift"] = inches(under + off * survey.step_sixteenths)
         lift = 0.0
     else:
         if survey.chance(0.5):
@@ -272,7 +275,7 @@ def write_kick(survey: Survey, at: float) -> tuple[dict[str, object], float]:
     toward = rng.choice(("away", "away", "left", "right"))
     angle = rng.choice((10, 15, 20))
     rise = survey.between(1.5, 4)
-    if survey.height - survey.lie > 15 and survey.chance(0.75):
+    if survey.height - survey.lie > 15 and survey.chance(0.9):
         toward, rise = "toward", survey.height - survey.lie - 2
     fields: dict[str, object] = {"name": survey.name("kick"), "rise": tape(survey, rise)}
     if toward != "away" or survey.chance(0.3):
@@ -312,12 +315,13 @@ def write_leg(
     elif first and survey.chance(0.08):
         start["height"] = tape(survey, survey.lie + 15)
     at += survey.between(1, 5)
-    for _ in range(rng.choice((0, 0, 1, 1, 1, 2))):
+    off_by_gap = "gap" in before and before["way"] in ("away", "toward")
+    for _ in range(rng.choice((1, 1, 2) if off_by_gap else (0, 0, 1, 1, 1, 2))):
         kinds = ["offset", "offset", "saddle", "saddle", "keep_clear", "box_offset"]
         if survey.height - survey.lie > 20:
             kinds += ["offset"] * 3
-        if "gap" in before:
-            kinds += ["box_offset"] * 3
+        if off_by_gap:
+            kinds += ["box_offset"] * 9
         kind = rng.choice(kinds)
         if survey.bends >= 4:
             kind = "keep_clear"
@@ -348,7 +352,7 @@ def write_leg(
         made, at = write_box_offset(survey, at, where="end", rise=rise)
         features.append(made)
         at += survey.between(0.5, 3)
-    elif survey.chance(0.28) and (last or turn["angle"] == 90):
+    elif survey.chance(0.4) and (last or turn["angle"] == 90):
         made, at = write_kick(survey, at)
         features.append(made)
     if survey.chance(0.03):
@@ -363,9 +367,9 @@ def write_leg(
         at += survey.radius * tan(radians(turn["angle"]) / 2) + survey.between(2.5, 10)
         words = ["back", "back", "centre", "inside", None]
         if turn["angle"] == 90 and turn["way"] != "toward":
-            words += ["wall"] * 5
+            words += ["wall"] * 7
         if turn["way"] == "toward" and turn["angle"] == 90:
-            words += ["edge"] * 4
+            words += ["edge"] * 12
         leg["to"] = rng.choice(words)
     return {"leg": tape(survey, at, up=True), **leg, "features": features}
 
@@ -386,7 +390,7 @@ def write_walk(survey: Survey, ends: dict[str, dict[str, object]]) -> list[dict[
                 # the angle that is bent at the turn is left open, so its back is no place to measure from
                 words = ["centre"]
             if before["way"] == "toward" and before["angle"] == 90:
-                words += ["edge"] * 4
+                words += ["edge"] * 10
             if before["way"] == "away" and before["angle"] == 90:
                 words += ["wall"] * 8
             leg["from"] = rng.choice(words)

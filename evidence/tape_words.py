@@ -39,9 +39,10 @@ def length(text: str, units: str) -> float:
         feet, inches = text.split("'")
         inches = inches.strip().removesuffix('"').strip()
         return float((number(feet) * 12 + (number(inches) if inches else 0)) * Fraction(254, 10))
-    for ending, mm in (("mm", 1), ("cm", 10), ("ft", Fraction(3048, 10)), ("in", Fraction(254, 10)), ('"', None)):
+    inch = Fraction(254, 10)
+    for ending, mm in (("mm", 1), ("cm", 10), ("m", 1000), ("ft", 12 * inch), ("in", inch), ('"', inch)):
         if text.endswith(ending):
-            return float(number(text.removesuffix(ending)) * (Fraction(254, 10) if mm is None else mm))
+            return float(number(text.removesuffix(ending)) * mm)
     return float(number(text) * (Fraction(254, 10) if units == "in" else 1))
 
 

@@ -15,7 +15,7 @@ from racewright.marks import thumb
 from racewright.marks.mark import arc_start_from_mark_mm
 from racewright.plan.model import Plan, ThumbComparison
 from racewright.schema import survey_from_data
-from racewright.store.survey_file import load_survey
+from racewright.store.survey_file import load_survey, survey_from_text
 from racewright.survey.read import read_survey
 from racewright.units.length import parse_length
 
@@ -192,3 +192,12 @@ def test_as_taught_behind_a_turn_the_marks_are_told_from_end_a() -> None:
     told, _ = rule_of(plan, "saddle 1")
     taught = {n: float(parse_length(at)) / INCH for n, at in re.findall(r"bend (\d) ([\d /]+\"), arrow", told.rule)}
     assert taught == pytest.approx({"1": second - 6.0, "2": second}, abs=1 / 32)
+
+
+def test_behind_a_turn_that_is_no_90_no_star_is_shown():
+    """The star's rule tapes from the back of a 90; behind a 45 it would put the second mark far off."""
+    walk = "    - leg: 40\n    - turn: right\n      angle: {}\n    - leg: 36\n    - turn: right\n    - leg: 30\n"
+    head = "run:\n  name: Cold store, to the fan\n  raceway: EMT 1/2\n  walk:\n"
+    for angle, shown in ((90, True), (45, False), (30, False)):
+        plan = plan_run(survey_from_text(head + walk.format(angle)))
+        assert any("star" in rule.rule for rule in plan.thumb) == shown

@@ -84,7 +84,7 @@ def _compare(
     if shape.kind == "turn" and abs(degrees(shape.angle_rad) - 90.0) < 1e-6:
         if shape.first == 0:
             return _stub(shape, bends[0], made, run, bender, tape)
-        if index and shapes[index - 1].kind == "turn":
+        if index and shapes[index - 1].kind == "turn" and abs(degrees(shapes[index - 1].angle_rad) - 90.0) < 1e-6:
             return _back_to_back(shape, run.bends[shape.first - 1], bends[0], made, run, bender, tape)
     return None
 
