@@ -75,8 +75,7 @@ async function checking(page) {
   await page.getByRole("button", { name: "Close the keypad" }).tap();
   await page.getByRole("button", { name: "What puts it right?" }).tap();
   await page.locator(".answer").waitFor();
-  await page.locator(".answer").scrollIntoViewIfNeeded();
-  await page.evaluate(() => scrollTo(0, document.body.scrollHeight));
+  await page.locator(".answer").evaluate((card) => scrollTo(0, card.offsetTop - 80));
   await shot(page, "check");
 }
 
