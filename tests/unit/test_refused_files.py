@@ -60,6 +60,7 @@ REFUSED = {
         "run.end.fixed",
         "true or false",
     ),
+    "a field that looks like an option": (EMT + WALK + "--unit: mm\n", 10, "--unit", "units"),
     "a newer format": (EMT + WALK + "racewright_: 2\n", 10, "racewright_", "did you mean racewright?"),
 }
 PROGRAMMERS = re.compile(r"\b(object|array|str|int|float|bool|null|NoneType|msgspec|Struct|dict)\b|\$\.|<=|>=|`\$|None")

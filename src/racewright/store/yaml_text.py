@@ -134,7 +134,8 @@ def _too_much(name: str, line: int, *, deep: bool) -> InputError:
 def placed(err: RacewrightError, name: str, lines: dict[str, int]) -> None:
     """Put file, line and field in front of an error about the file; leave one that has its line already, or that is
     about something else (an option of the command, a library that is missing)."""
-    if err.line is not None or err.field.startswith("--") or isinstance(err, MissingExtra):
+    option = err.field.startswith("--") and err.field not in lines
+    if err.line is not None or option or isinstance(err, MissingExtra):
         return
     err.line = line_of(err.field, lines)
     where = f"{name}, line {err.line}" if err.line else name
