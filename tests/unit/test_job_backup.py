@@ -138,7 +138,7 @@ def test_a_copy_that_comes_out_damaged_takes_no_good_backups_place(shop: Path, m
             yield Spoiling(db)
 
     monkeypatch.setattr(job_backup, "_looking", spoiling)
-    with JobStore.open(shop) as store, pytest.raises(StoreTrouble):
+    with JobStore.open(shop) as store, pytest.raises(StoreTrouble, match="was not made: the copy does not check"):
         store.backup()
     assert good(shop) == before
     assert not list(shop.parent.glob(".*backup-new*"))

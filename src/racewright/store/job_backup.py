@@ -80,7 +80,14 @@ def _copied(db: sqlite3.Connection, target: Path, draft: Path, like: Path) -> It
         sync(draft)
         # opened anew: the connection that wrote the copy would check the pages it remembers, not those of the file
         with closing(connect(draft)) as written:
-            verify(written, target, written.execute("PRAGMA user_version").fetchone()[0])
+            try:
+                verify(written, target, written.execute("PRAGMA user_version").fetchone()[0])
+            except DamagedFile as err:
+                raise StoreTrouble(
+                    f"the backup {target} was not made: the copy does not check ({err.message.rstrip('.')}).",
+                    hint="what stood there before is untouched; check the shop file itself and the disk, or name"
+                    " another place for the backup",
+                ) from err
         yield draft
     except (sqlite3.Error, OSError) as err:
         raise _not_written(target, err) from None
