@@ -1,7 +1,7 @@
 // Two phones on one run: a save that comes too late is refused and kept, and each phone can see both versions.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { newPage, openBrowser, PHONE, serve } from "./support.mjs";
+import { enterSaddle, keyIn, newPage, openBrowser, PHONE, serve } from "./support.mjs";
 
 let server, browser;
 
@@ -45,5 +45,37 @@ test("both versions are kept", async () => {
   for (const page of phones) {
     const run = await page.evaluate(async () => (await fetch("runs/east-wall")).json());
     assert.deepEqual([run.data.note, run.rivals[0].data.note].sort(), ["from one", "from two"]);
+  }
+});
+
+test("a save whose answer is lost on the way is no clash with oneself", async () => {
+  const alone = await serve();
+  const context = await browser.newContext(PHONE);
+  try {
+    const page = await newPage(context);
+    await page.goto(alone.url);
+    let lost;
+    const gone = new Promise((done) => (lost = done));
+    let saves = 0;
+    await page.route("**/runs/*", async (route) => {
+      if (route.request().method() !== "PUT" || (saves += 1) > 1) return route.continue();
+      await route.fetch(); // the server has it
+      await route.abort();
+      lost();
+    });
+    const revision = async () => (await (await fetch(`${alone.url}runs`)).json()).runs.map((run) => [run.revision, run.rivals]);
+    await enterSaddle(page);
+    await gone;
+    assert.deepEqual(await revision(), [[1, 0]]);
+    await page.reload(); // and the run is changed before the page has looked again
+    await page.getByRole("button", { name: /^Length/ }).tap();
+    await keyIn(page, "57");
+    await page.getByRole("button", { name: "Close the keypad" }).tap();
+    while ((await revision())[0][0] === 1) await new Promise((next) => setTimeout(next, 100));
+    assert.equal((await revision())[0][1], 0, "no version waits to be settled");
+    assert.deepEqual(page.faults, []);
+  } finally {
+    await context.close();
+    await alone.stop();
   }
 });

@@ -43,6 +43,15 @@ def test_a_stale_save_is_told_and_kept(tmp_path: Path) -> None:
     assert any("settled" in p.name for p in (tmp_path / "a").iterdir()), "even then its file stays"
 
 
+def test_a_version_whose_answer_was_lost_is_no_rival_of_itself(tmp_path: Path) -> None:
+    store = RunStore(tmp_path)
+    store.save("a", base=0, data=data("one"), by="phone 1")
+    again = store.save("a", base=0, data=data("one"), by="phone 1")
+    assert (again.revision, again.rivals) == (1, ())
+    with pytest.raises(StaleSave):
+        store.save("a", base=0, data=data("another"), by="phone 2")
+
+
 def test_many_savers_at_once(tmp_path: Path) -> None:
     """Twelve threads save on the same base: one gets the revision, eleven are kept as rivals, none is lost."""
     store = RunStore(tmp_path)

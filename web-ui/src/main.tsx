@@ -17,5 +17,5 @@ render(<Shell />, document.getElementById('app')!);
 startLink();
 void load();
 document.addEventListener('visibilitychange', () => {
-  if (document.visibilityState === 'hidden') saveNow();
+  if (document.visibilityState === 'hidden') void saveNow();
 });

@@ -135,6 +135,7 @@ class RunStore:
     ) -> SavedRun:
         """Make revision `base` + 1. Raises StaleSave where it exists already: this version is then kept as a rival.
 
+        A version that is the newest already (its answer was lost, and it is sent again) is answered, not kept twice.
         Raises NoSuchRun for a base that was never made, InputError for an id or data that cannot be kept.
         """
         place = self._place(run_id)
@@ -149,7 +150,10 @@ class RunStore:
         if newest == 0:
             self._room_for_one_more(place)
         if base < newest or not _claim(place, _name(base + 1), raw):
-            raise StaleSave(self.get(run_id), self._keep_rival(place, kept, raw))
+            there = self.get(run_id)
+            if there.data == data and not settles:
+                return there
+            raise StaleSave(there, self._keep_rival(place, kept, raw))
         for rival in settles:
             _settle(place, rival, base + 1)
         _prune(place, base + 1)

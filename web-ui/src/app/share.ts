@@ -3,7 +3,7 @@ import { sharedRuns, type EngineHandle, type SavedRun, type SharedRuns } from '.
 import { t } from '../text/words';
 import { surveyFrom } from './job-file';
 import { keep, kept } from './keep';
-import { addRun, freshId, noteShared, onSave, say, state, STATUSES, takeShared, type Clash, type KeptRun, type Version } from './state';
+import { addRun, freshId, noteShared, onSave, saveNow, say, state, STATUSES, takeShared, type Clash, type KeptRun, type Version } from './state';
 
 const EVERY_MS = 15_000;
 let server: SharedRuns | null = null;
@@ -50,6 +50,7 @@ export async function shareNow(): Promise<void> {
       const behind = !mine || row.revision > (mine.shared?.revision ?? 0);
       const clean = mine && mine.shared?.print === printOf(mine);
       if ((behind && (!mine || clean)) || (row.rivals > 0 && clean)) await fetchOne(row.id);
+      else if (behind && mine?.shared?.sent) await lookForSent(mine, mine.shared.sent);
     }
     for (const run of [...state.runs]) {
       if (run.shared?.clash || run.shared?.print === printOf(run)) continue;
@@ -87,14 +88,24 @@ async function fetchOne(id: string): Promise<void> {
   else takeShared({ id, done: { of: '', steps: [], at: 0 }, changed: got.answer.saved, ...part });
 }
 
+/** The answer to a save was lost (the page was closed, the signal went): where the server has it, it is agreed. */
+async function lookForSent(run: KeptRun, sent: string): Promise<void> {
+  const got = await server!.get(run.id);
+  const newest = got.ok && versionOf(got.answer.data, got.answer.by, got.answer.saved);
+  if (newest && printOf(newest) === sent) noteShared(run.id, { shared: { revision: got.answer.revision, print: sent } });
+}
+
 async function sendOne(run: KeptRun): Promise<void> {
   const print = printOf(run);
-  const reply = await server!.save(run.id, { base: run.shared?.revision ?? 0, by: device, data: dataOf(run) });
+  const base = run.shared?.revision ?? 0;
+  noteShared(run.id, { shared: { revision: base, print: run.shared?.print ?? '', sent: print } });
+  await saveNow();
+  const reply = await server!.save(run.id, { base, by: device, data: dataOf(run) });
   if (reply.ok) {
     noteShared(run.id, { shared: { revision: reply.answer.revision, print } });
   } else if (reply.conflict) {
     const clash = clashOf(reply.conflict.newest, reply.conflict.yours);
-    if (clash) noteShared(run.id, { shared: { revision: run.shared?.revision ?? 0, print: '', clash } });
+    if (clash) noteShared(run.id, { shared: { revision: base, print: '', clash } });
   }
 }
 

@@ -19,10 +19,12 @@ export interface KeptRun {
   shared?: Shared;
 }
 
-/** `revision` and `print` as last agreed with the server; `clash` while two versions wait for a decision. */
+/** `revision` and `print` as last agreed with the server; `clash` while two versions wait for a decision.
+ * `sent`: the print of a version that went out and whose answer has not come; the server may have it all the same. */
 export interface Shared {
   revision: number;
   print: string;
+  sent?: string;
   clash?: Clash;
 }
 export interface Version {
@@ -106,7 +108,7 @@ export const onRunChange = (work: () => void): void => {
 
 function saveSoon(): void {
   clearTimeout(saving);
-  saving = setTimeout(saveNow, 120);
+  saving = setTimeout(() => void saveNow(), 120);
   afterSave();
 }
 
@@ -119,7 +121,7 @@ export const onSave = (work: () => void): void => {
 export function noteShared(id: string, part: Partial<KeptRun>): void {
   change({ runs: state.runs.map((r) => (r.id === id ? { ...r, ...part } : r)) });
   clearTimeout(saving);
-  saving = setTimeout(saveNow, 120);
+  saving = setTimeout(() => void saveNow(), 120);
   if (part.survey && id === state.current) afterChange();
 }
 
@@ -127,17 +129,17 @@ export function noteShared(id: string, part: Partial<KeptRun>): void {
 export function takeShared(run: KeptRun): void {
   change({ runs: [...state.runs, run], current: state.current || run.id });
   clearTimeout(saving);
-  saving = setTimeout(saveNow, 120);
+  saving = setTimeout(() => void saveNow(), 120);
   if (state.current === run.id) afterChange();
 }
 
-export function saveNow(): void {
+export function saveNow(): Promise<void> {
   clearTimeout(saving);
-  void keep('runs', state.runs).then(() => {
-    if (lasting !== state.lasting) change({ lasting });
-  });
   void keep('current', state.current);
   void keep('dropped', state.dropped);
+  return keep('runs', state.runs).then(() => {
+    if (lasting !== state.lasting) change({ lasting });
+  });
 }
 
 export function freshId(): string {
