@@ -17,8 +17,8 @@ from pathlib import Path
 import msgspec
 
 from racewright.job.batch import plan_chunks
-from racewright.job.model import Job, JobRun
 from racewright.job.plan_job import chunks_of
+from racewright.records.model import Job, JobRun
 from racewright.store.job_file import load_job
 from racewright.store.job_store import JobStore
 from racewright.units.length import parse_length

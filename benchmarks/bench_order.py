@@ -12,9 +12,9 @@ from math import radians
 from time import perf_counter
 
 from racewright.bends.model import Bend
-from racewright.catalogue.benders import default_bender
 from racewright.sequence.machine import HandlingSettings
 from racewright.sequence.order import find_order
+from racewright.tools.benders import default_bender
 
 BENDER = default_bender("EMT", "1/2")
 

@@ -11,9 +11,9 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from racewright.api import choose_bender
 from racewright.geometry.chain import Centreline, corners_to_turns
 from racewright.plan.pipeline import plan_survey
+from racewright.plan.plan_run import choose_bender
 from racewright.store.survey_file import load_survey
 
 ROOT = Path(__file__).resolve().parent.parent

@@ -15,16 +15,16 @@ from math import log10, radians
 from pathlib import Path
 
 from bench_order import BENDER, random_piece
-from racewright.api import choose_bender
 from racewright.drawing.scene import Circle, Line, Page, Polyline, Primitive, Scene, Text
 from racewright.drawing.svg import to_svg
 from racewright.geometry.chain import Turn
 from racewright.plan.pipeline import plan_survey
+from racewright.plan.plan_run import choose_bender
 from racewright.sequence.machine import HandlingSettings
 from racewright.sequence.order import find_order
+from racewright.sticks.model import StickRules
+from racewright.sticks.sticks import split_run
 from racewright.store.survey_file import load_survey
-from racewright.takeoff.sticks import split_run
-from racewright.takeoff.sticks_model import StickRules
 
 ROOT = Path(__file__).resolve().parent.parent
 SURVEYS = ("pump-house-saddle", "workshop-bench-u", "packing-shed-duct", "workshop-rigid-corner", "pump-house-kick")

@@ -7,8 +7,8 @@ from math import radians
 from time import perf_counter
 
 from racewright.geometry.chain import Turn
-from racewright.takeoff.sticks import split_run
-from racewright.takeoff.sticks_model import StickRules
+from racewright.sticks.model import StickRules
+from racewright.sticks.sticks import split_run
 
 
 def run(count: int, length_mm: float, seed: int) -> tuple[float, list[Turn]]:

@@ -20,10 +20,10 @@ import msgspec
 
 from held import Held
 from mark_facts import Springback
-from racewright.api import choose_bender
 from racewright.errors import InputError, LimitError
+from racewright.plan.as_json import plan_to_data
 from racewright.plan.pipeline import plan_survey
-from racewright.schema import plan_to_data
+from racewright.plan.plan_run import choose_bender
 from racewright.store.survey_file import survey_from_text
 from survey_facts import hold
 from survey_writer import write_survey

@@ -25,7 +25,7 @@ def hold_shoe(held: Held, run: Run, plan: dict) -> None:
     if "bend_radius" in run.written:
         radius, lead, reach, grip = run.mm(run.written["bend_radius"]), 0.0, 0.0, 0.0
     else:
-        with (CATALOGUE / "hand_shoes.csv").open(encoding="utf-8") as file:
+        with (CATALOGUE.parents[1] / "tools" / "data" / "hand_shoes.csv").open(encoding="utf-8") as file:
             rows = {(r["raceway_type"], r["trade_size"]): r for r in csv.DictReader(file)}
         row = rows[kind, size]
         shoe = rows["EMT", row["shoe_size"]]

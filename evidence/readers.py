@@ -20,26 +20,26 @@ from typing import NamedTuple
 
 import msgspec
 
-from racewright import schema
-from racewright.ask.answer import ask_json
-from racewright.ask.operations import OPERATIONS
 from racewright.catalogue.raceways import find_raceway
 from racewright.cli.finished_pieces import finished_pieces
 from racewright.cli.made_bends import made_bends
 from racewright.cli.main import COMMANDS, main
 from racewright.cli.planned_pieces import planned_pieces
+from racewright.codebook.edition import load_edition
 from racewright.errors import InputError, RacewrightError
-from racewright.job.parse import decimal
-from racewright.rules.conductors import parse_group
-from racewright.rules.edition import load_edition
-from racewright.rules.pull_path import parse_path
+from racewright.operations.answer import ask_json
+from racewright.operations.operations import OPERATIONS
+from racewright.records.parse import decimal
 from racewright.store.bender_file import find_bender, load_own_benders
 from racewright.store.finished_file import load_finished
 from racewright.store.job_file import job_from_json
 from racewright.store.survey_file import survey_from_text
+from racewright.survey.from_data import survey_from_data
 from racewright.survey.read import read_survey
 from racewright.units.angle import read_degrees
 from racewright.units.length import parse_length
+from racewright.wires.conductors import parse_group
+from racewright.wires.pull_path import parse_path
 
 EXAMPLES = Path(__file__).resolve().parents[1] / "examples"
 SURVEYS = [path.read_text(encoding="utf-8") for path in sorted(EXAMPLES.glob("*.yaml"))]
@@ -168,7 +168,7 @@ def _survey_data(text: str) -> str:
         data = msgspec.json.decode(text)
     except (msgspec.DecodeError, UnicodeError, RecursionError):
         return "no JSON"
-    return _done(read_survey(schema.survey_from_data(data)))
+    return _done(read_survey(survey_from_data(data)))
 
 
 def _length(text: str) -> str:

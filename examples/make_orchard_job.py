@@ -9,10 +9,10 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from racewright.job.model import Job
-from racewright.job.parse import job_from_data
-from racewright.schema import survey_from_data
+from racewright.records.model import Job
+from racewright.records.parse import job_from_data
 from racewright.store.job_file import write_job
+from racewright.survey.from_data import survey_from_data
 
 OUT = Path(__file__).with_name("orchard-job.json")
 PUMP, SHOP, SHED = "Pump house", "Workshop", "Packing shed"

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from racewright import __version__
-from racewright.ask.answer import ask_json as _ask_json
-from racewright.ask.operations import OPERATIONS
+from racewright.operations.answer import ask_json as _ask_json
+from racewright.operations.operations import OPERATIONS
 
 
 def ask_json(operation: str, request_json: str) -> str:

@@ -11,7 +11,7 @@ import yaml
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from racewright.ask.answer import ask_json
+from racewright.operations.answer import ask_json
 
 EXAMPLES = [
     yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)

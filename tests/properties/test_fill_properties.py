@@ -4,15 +4,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from racewright.catalogue.raceways import all_raceways, trade_sizes
+from racewright.codebook.edition import load_edition
 from racewright.errors import LimitError, RacewrightError
-from racewright.rules.ampacity import find_ampacity
-from racewright.rules.box_fill import BoxContents, box_need
-from racewright.rules.conductors import WireGroup, insulated_wire, parse_group
-from racewright.rules.edition import load_edition
-from racewright.rules.grounding_conductor import ground_size
-from racewright.rules.pull_box import parse_pull, pull_box
-from racewright.rules.voltage_drop import voltage_drop
-from racewright.rules.wire_fill import check_fill, how_many_fit, size_raceway
+from racewright.wires.ampacity import find_ampacity
+from racewright.wires.box_fill import BoxContents, box_need
+from racewright.wires.conductors import WireGroup, insulated_wire, parse_group
+from racewright.wires.grounding_conductor import ground_size
+from racewright.wires.pull_box import parse_pull, pull_box
+from racewright.wires.voltage_drop import voltage_drop
+from racewright.wires.wire_fill import check_fill, how_many_fit, size_raceway
 
 EDITION = load_edition()
 INSULATIONS = ["THHN", "THWN-2", "XHHW", "RHH", "RHH*", "THW"]

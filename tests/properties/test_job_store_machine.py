@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
 from racewright.errors import InputError
-from racewright.job.model import JobHead, JobRun
+from racewright.records.model import JobHead, JobRun
 from racewright.store.job_errors import StaleSave
 from racewright.store.job_file import load_job
 from racewright.store.job_store import JobStore, RunSave

@@ -13,12 +13,12 @@ from math import inf, pi, radians
 import pytest
 
 from racewright.bends.model import Bend
-from racewright.catalogue.benders import default_bender
 from racewright.sequence.collide import air_gap, body_hit, floor_gap
 from racewright.sequence.machine import Effort, HandlingSettings
 from racewright.sequence.order import find_order
 from racewright.sequence.state import Piece
 from racewright.sequence.ways import way_cost
+from racewright.tools.benders import default_bender
 
 BENDER = default_bender("EMT", "1/2")
 D = BENDER.outside_diameter_mm

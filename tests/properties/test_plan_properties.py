@@ -3,13 +3,13 @@
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from racewright.api import choose_bender
 from racewright.errors import InputError, LimitError
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.vector import distance
 from racewright.plan.model import Plan
 from racewright.plan.pipeline import plan_survey
-from racewright.schema import survey_from_data
+from racewright.plan.plan_run import choose_bender
+from racewright.survey.from_data import survey_from_data
 from racewright.survey.read import read_survey
 
 eighths = st.integers(1, 8 * 60).map(lambda n: f"{n}/8")

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from racewright.geometry.vector import Vec, cross, dot, rotate, unit
-from racewright.rules.pull_formulas import bend_tension_n, capstan_tension_n, level_bend_tension_n
+from racewright.wires.pull_formulas import bend_tension_n, capstan_tension_n, level_bend_tension_n
 
 DOWN: Vec = (0.0, 0.0, -1.0)
 

@@ -6,12 +6,12 @@ import re
 
 import pytest
 
-from racewright.api import plan_run
-from racewright.ask.answer import answer
-from racewright.cards.text_card import text_card
+from racewright.cards.text.bend_card import text_card
 from racewright.cli.main import main
 from racewright.errors import RacewrightError
-from racewright.schema import plan_to_data
+from racewright.operations.answer import answer
+from racewright.plan.as_json import plan_to_data
+from racewright.plan.plan_run import plan_run
 from racewright.store.bender_file import find_bender
 from racewright.store.survey_file import survey_from_text
 

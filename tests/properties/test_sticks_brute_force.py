@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 from racewright.errors import LimitError
 from racewright.geometry.chain import Turn
-from racewright.takeoff.sticks import split_run
-from racewright.takeoff.sticks_model import StickRules, Weights
+from racewright.sticks.model import StickRules, Weights
+from racewright.sticks.sticks import split_run
 
 STEP = 10
 INF = float("inf")

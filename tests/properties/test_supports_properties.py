@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from racewright.catalogue.raceways import find_raceway
 from racewright.geometry.chain import Turn
-from racewright.rules.run_shape import RunShape
-from racewright.rules.supports import SupportSettings, fewest, plan_supports, strap_places
+from racewright.inspection.supports import SupportSettings, fewest, plan_supports, strap_places
+from racewright.route.run_line import RunShape
 
 Spans = list[tuple[int, int]]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 
-from racewright.ask.answer import ask_json
+from racewright.operations.answer import ask_json
 
 
 def test_own_past_first_problem_of_seed_1() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import degrees, radians, sin, tan
 
 from racewright.bends.model import Bend, BentPiece
-from racewright.catalogue.model import BenderProfile, Raceway
+from racewright.catalogue.model import Raceway
 from racewright.errors import Finding
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.clearance import Box, Cylinder
@@ -21,6 +21,7 @@ from racewright.plan.model import (
     ThumbComparison,
     ThumbMark,
 )
+from racewright.tools.model import BenderProfile
 from racewright.units.tape import TapeStyle, format_length, read_tape
 
 INCH = 25.4

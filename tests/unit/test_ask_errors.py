@@ -8,11 +8,11 @@ from typing import Any, NoReturn
 import pytest
 from ask_samples import saddle_survey
 
-from racewright.ask import answer as answer_module
-from racewright.ask.answer import answer, ask_json
-from racewright.ask.common import Refused
-from racewright.ask.operations import Operation
 from racewright.errors import InputError
+from racewright.operations import answer as answer_module
+from racewright.operations.answer import answer, ask_json
+from racewright.operations.common import Refused
+from racewright.operations.operations import Operation
 from racewright.units.said import said
 
 

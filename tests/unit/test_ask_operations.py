@@ -12,15 +12,15 @@ import msgspec
 import pytest
 from ask_samples import EXAMPLES, example_data, saddle_survey
 
-from racewright.api import plan_run
-from racewright.ask.answer import answer, ask_json
-from racewright.ask.common import Refused
-from racewright.ask.operations import OPERATIONS
-from racewright.ask.plan_data import PlanData
 from racewright.browser import warm_up
-from racewright.cards.text_card import text_card
+from racewright.cards.text.bend_card import text_card
 from racewright.cli.main import main as command
-from racewright.schema import plan_to_data
+from racewright.operations.answer import answer, ask_json
+from racewright.operations.common import Refused
+from racewright.operations.operations import OPERATIONS
+from racewright.operations.plan_data import PlanData
+from racewright.plan.as_json import plan_to_data
+from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import load_survey
 
 

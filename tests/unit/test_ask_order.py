@@ -3,7 +3,7 @@ import json
 import pytest
 from ask_samples import saddle_survey
 
-from racewright.ask.answer import ask_json
+from racewright.operations.answer import ask_json
 
 
 def asked(**request):

@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from racewright.ask.answer import ask_json
-from racewright.ask.practice import KINDS
+from racewright.operations.answer import ask_json
+from racewright.operations.practice import KINDS
 
 
 def sheet(**request: Any) -> dict[str, Any]:

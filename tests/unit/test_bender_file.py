@@ -7,21 +7,19 @@ from pathlib import Path
 
 import pytest
 
-from racewright.catalogue.benders import default_bender
 from racewright.errors import InputError, UnknownName
 from racewright.store.bender_file import (
     FILE_NAME,
-    BenderRecord,
     bender_file,
     changing,
     config_folder,
     find_bender,
     load_own_benders,
     load_records,
-    profile_of,
-    record_of,
     save_records,
 )
+from racewright.tools.benders import default_bender
+from racewright.tools.written import BenderRecord, profile_of, record_of
 
 HALF = BenderRecord(raceway="EMT", size="1/2", take_up="5 in", gain="2 5/8 in")
 

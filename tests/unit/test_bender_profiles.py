@@ -5,7 +5,9 @@ from math import pi, radians
 import msgspec
 import pytest
 
-from racewright.catalogue.benders import (
+from racewright.catalogue.raceways import find_raceway
+from racewright.errors import InputError, LimitError
+from racewright.tools.benders import (
     default_bender,
     default_benders,
     profile_from_radius_and_lead,
@@ -13,9 +15,7 @@ from racewright.catalogue.benders import (
     raceway_of,
     radius_only_profile,
 )
-from racewright.catalogue.profile_checks import check_profile
-from racewright.catalogue.raceways import find_raceway
-from racewright.errors import InputError, LimitError
+from racewright.tools.profile_checks import check_profile
 
 HALF = find_raceway("EMT", "1/2")
 

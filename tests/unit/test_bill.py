@@ -7,10 +7,10 @@ import pytest
 from cutting_factory import inches
 
 from racewright.errors import InputError
+from racewright.records.prices import PriceBook, PriceEntry, share, to_hundredths
 from racewright.takeoff.bill import conduit_item, make_bill
 from racewright.takeoff.bill_model import Bill, JobBill, Part, RunMaterials, StockOf, WireNeed
 from racewright.takeoff.cutting_model import CutRules
-from racewright.takeoff.prices import PriceBook, PriceEntry, share, to_hundredths
 from racewright.units.tape import TapeStyle
 
 D = Decimal

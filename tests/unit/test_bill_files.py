@@ -13,13 +13,13 @@ from typing import Any
 import pytest
 from cutting_factory import inches
 
+from racewright.cards.takeoff_tables import Table, bill_tables, cut_tables
 from racewright.errors import InputError, MissingExtra
-from racewright.store.csv_file import csv_text, safe_text, write_csv
-from racewright.store.takeoff_tables import Table, bill_tables, cut_tables
-from racewright.store.xlsx_file import write_xlsx, xlsx_bytes
+from racewright.exports.csv_file import csv_text, safe_text, write_csv
+from racewright.exports.xlsx_file import write_xlsx, xlsx_bytes
+from racewright.records.prices import PriceBook, PriceEntry
 from racewright.takeoff.bill import make_bill
 from racewright.takeoff.bill_model import Part, RunMaterials
-from racewright.takeoff.prices import PriceBook, PriceEntry
 from racewright.units.tape import TapeStyle
 
 EVIL = ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "\n=1", "＝1", '=HYPERLINK("x")', "{=1}", "=" * 40_000]

@@ -8,10 +8,10 @@ from random import Random
 
 import pytest
 
-from racewright.catalogue.calibration import TestBend, calibrate, fit_springback, profile_from_calibration
-from racewright.catalogue.profile_checks import check_profile
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError, LimitError
+from racewright.tools.calibration import TestBend, calibrate, fit_springback, profile_from_calibration
+from racewright.tools.profile_checks import check_profile
 
 HALF = find_raceway("EMT", "1/2")
 RADIUS, LEAD = 118.3, 7.25
@@ -166,7 +166,7 @@ def test_covariance_against_monte_carlo():
 @pytest.mark.oracle
 def test_solver_against_numpy():
     numpy = pytest.importorskip("numpy")
-    from racewright.catalogue.least_squares import condition_number, solve
+    from racewright.geometry.least_squares import condition_number, solve
 
     rng = Random(3)
     for size in (1, 2, 3, 4):
@@ -187,7 +187,7 @@ def test_whole_fit_against_scipy():
     angle): radius and lead agree within 0.01 mm, standard errors within 1 %."""
     optimize = pytest.importorskip("scipy.optimize")
     numpy = pytest.importorskip("numpy")
-    from racewright.catalogue.calibration import predicted_leg_mm, predicted_stub_mm
+    from racewright.tools.calibration import predicted_leg_mm, predicted_stub_mm
 
     rng, length_se, angle_se = Random(11), 0.4, radians(0.2)
     bends = []

@@ -15,11 +15,11 @@ from racewright.cards.layout import LEAST_MARK_PT
 from racewright.cards.straight_view import spread
 from racewright.cards.strip import strip_pages
 from racewright.cards.words import bend_names, ordinal, reading
-from racewright.drawing.pdf import to_pdf
 from racewright.drawing.plane import clip_line
 from racewright.drawing.scene import Box, Line, Page, Scene, Text, bounds, text_box
 from racewright.drawing.svg import to_svg
 from racewright.errors import UnknownName
+from racewright.exports.pdf import to_pdf
 from racewright.store.survey_file import plan_file
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

@@ -9,12 +9,12 @@ from math import radians
 import msgspec
 import pytest
 
-from racewright.api import plan_run
-from racewright.cards.text_card import text_card
-from racewright.catalogue.benders import default_bender
+from racewright.cards.text.bend_card import text_card
 from racewright.cli.main import main
-from racewright.schema import plan_to_json
+from racewright.plan.as_json import plan_to_json
+from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import survey_from_text
+from racewright.tools.benders import default_bender
 
 IN = 25.4
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from plan_factory import every_plan
 
-from racewright.cards.text_card import text_card
+from racewright.cards.text.bend_card import text_card
 from racewright.cards.words import reading
 
 PLANS = every_plan()

@@ -10,15 +10,15 @@ import msgspec
 import pytest
 import yaml
 
-from racewright.ask.answer import answer
-from racewright.ask.common import Refused
-from racewright.ask.messages import PlanAnswer
 from racewright.cards.pack import build_pack
 from racewright.cautions import DECIDES, cautions_for, cautions_text
-from racewright.cli.job_pack import pack_of
+from racewright.cli.job.pack import pack_of
 from racewright.cli.main import COMMANDS, main
 from racewright.drawing.scene import Text
 from racewright.job.plan_job import plan_job
+from racewright.operations.answer import answer
+from racewright.operations.common import Refused
+from racewright.operations.messages import PlanAnswer
 from racewright.store.job_store import JobStore
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

@@ -5,13 +5,13 @@ import json
 import jsonschema
 import pytest
 
-from racewright.ask.answer import ask_json
 from racewright.cli.cmd_bender import read_test_bend
 from racewright.cli.main import main
 from racewright.errors import InputError
-from racewright.schema import survey_json_schema
+from racewright.operations.answer import ask_json
 from racewright.store.job_file import job_from_json
 from racewright.store.survey_file import survey_from_text
+from racewright.survey.from_data import survey_json_schema
 
 RUN = {
     "name": "workshop lathe",

@@ -9,14 +9,14 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from racewright.api import plan_run
-from racewright.cards.text_card import findings_text, text_card
+from racewright.cards.text.bend_card import findings_text, text_card
 from racewright.cards.words import bender_words
-from racewright.catalogue.benders import default_benders, is_taught
 from racewright.cautions import DECIDES
 from racewright.cli.main import COMMANDS, NEWCOMER, main
 from racewright.plan.model import Plan
+from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import load_survey
+from racewright.tools.benders import default_benders, is_taught
 
 ROOT = Path(__file__).parents[2]
 SADDLE = ROOT / "examples" / "pump-house-saddle.yaml"

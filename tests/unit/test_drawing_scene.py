@@ -9,9 +9,7 @@ from xml.etree import ElementTree
 import pytest
 
 from racewright.drawing.metrics import fit_size_pt, text_width_mm, wrap
-from racewright.drawing.pdf import to_pdf
 from racewright.drawing.plane import clip_convex, clip_line, convex_hull, hatch
-from racewright.drawing.png import to_png
 from racewright.drawing.scene import (
     Arc,
     Box,
@@ -26,6 +24,8 @@ from racewright.drawing.scene import (
     text_box,
 )
 from racewright.drawing.svg import to_svg, to_svg_pages
+from racewright.exports.pdf import to_pdf
+from racewright.exports.png import to_png
 
 NASTY = "Panel <A> & \"B\" 'C' ]]> \x00\x07 end"
 

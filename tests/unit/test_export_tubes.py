@@ -8,9 +8,9 @@ from math import pi, radians
 import pytest
 from plan_factory import every_plan, space_plan, two_piece_plan
 
-from racewright.cards.tube_view import tubes_of
-from racewright.drawing.meshes import stations
-from racewright.drawing.tubes import Tube, TubeModel, TubeRun, extent, plane_normal, set_out
+from racewright.exports.meshes import stations
+from racewright.exports.tube_view import tubes_of
+from racewright.exports.tubes import Tube, TubeModel, TubeRun, extent, plane_normal, set_out
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.vector import dot
 

@@ -4,7 +4,7 @@ import random
 
 import pytest
 
-from racewright.fit.linalg import least_norm, principal, svd, times, transpose
+from racewright.geometry.linalg import least_norm, principal, svd, times, transpose
 
 
 def test_singular_values_of_a_diagonal() -> None:

@@ -13,8 +13,8 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from racewright.job.model import Job
 from racewright.job.plan_job import chunks_of, plan_chunk
+from racewright.records.model import Job
 from racewright.store import job_backup
 from racewright.store.job_backup import BACKUPS, backup_path, check_file, recover
 from racewright.store.job_errors import StoreTrouble

@@ -15,7 +15,7 @@ import pytest
 
 from racewright.cli import cmd_job
 from racewright.errors import InputError
-from racewright.job.model import JobHead
+from racewright.records.model import JobHead
 from racewright.store.job_errors import DamagedFile, StaleSave
 from racewright.store.job_file import load_job
 from racewright.store.job_store import JobStore
@@ -193,7 +193,7 @@ def test_a_run_that_cannot_be_planned_is_named_and_makes_the_exit_code_one(here,
 
 
 def test_the_bar_is_drawn_on_a_terminal_only(monkeypatch, capsys):
-    from racewright.cli.job_batch import _Bar
+    from racewright.cli.job.batch import _Bar
 
     _Bar(40, 0).show(20)
     assert capsys.readouterr().err == ""

@@ -13,7 +13,7 @@ import msgspec
 import pytest
 
 from racewright.errors import InputError
-from racewright.job.model import Job
+from racewright.records.model import Job
 from racewright.store import job_file
 from racewright.store.job_backup import backup_path, recover
 from racewright.store.job_errors import DamagedFile, StaleSave, StoreTrouble

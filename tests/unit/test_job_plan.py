@@ -8,17 +8,17 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from racewright.api import plan_run
-from racewright.catalogue.benders import default_bender
 from racewright.errors import InputError, UnknownName
 from racewright.job import plan_job as module
 from racewright.job.batch import plan_chunks
-from racewright.job.model import Job, JobHead
-from racewright.job.parse import accuracy_of, decimal
 from racewright.job.plan_job import chunks_of, plan_chunk, plan_job, run_digest
+from racewright.plan.plan_run import plan_run
+from racewright.records.model import Job, JobHead
+from racewright.records.parse import accuracy_of, decimal
 from racewright.store.job_file import load_job
 from racewright.store.plan_cache import PlanCache
 from racewright.store.survey_file import load_survey, read_survey_file
+from racewright.tools.benders import default_bender
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 JOB = load_job(EXAMPLES / "orchard-job.json")

@@ -12,7 +12,7 @@ import pytest
 
 from racewright.errors import InputError
 from racewright.fit.measured import BendAngle, OffAt
-from racewright.job.model import Area, AsBent, Job, JobHead, JobRun, MoveMade, TweakMade
+from racewright.records.model import Area, AsBent, Job, JobHead, JobRun, MoveMade, TweakMade
 from racewright.store.job_errors import NewerFile, StaleSave, StoreTrouble
 from racewright.store.job_file import job_from_json, job_to_json, load_job, write_job
 from racewright.store.job_schema import STEPS, VERSION

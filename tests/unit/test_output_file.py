@@ -11,8 +11,9 @@ import pytest
 
 from racewright.cli.main import main
 from racewright.errors import InputError
-from racewright.store.bender_file import BenderRecord, load_records, save_records
-from racewright.store.output_file import write_whole
+from racewright.exports.output_file import write_whole
+from racewright.store.bender_file import load_records, save_records
+from racewright.tools.written import BenderRecord
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SADDLE = str(EXAMPLES / "pump-house-saddle.yaml")

@@ -10,11 +10,12 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from racewright.cli import job_export, job_pack
-from racewright.cli.job_export import file_names
+from racewright.cli.job import export as job_export
+from racewright.cli.job import pack as job_pack
+from racewright.cli.job.export import file_names
 from racewright.errors import InputError, UnknownName
 from racewright.fit.measured import BendAngle
-from racewright.job.model import Area, AsBent, Job, JobHead, JobRun, MoveMade, TweakMade, Wire
+from racewright.records.model import Area, AsBent, Job, JobHead, JobRun, MoveMade, TweakMade, Wire
 from racewright.store.job_store import JobStore
 from racewright.store.survey_file import read_survey_file
 

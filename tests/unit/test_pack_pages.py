@@ -15,11 +15,11 @@ from racewright.cards.pack import build_pack
 from racewright.cards.pack_model import Pack, PackRun
 from racewright.drawing.scene import Box, Page, Scene, Text, bounds, text_box
 from racewright.errors import Finding, UnknownName
+from racewright.records.prices import PriceBook, PriceEntry
 from racewright.takeoff.bill import make_bill
 from racewright.takeoff.bill_model import Part, RunMaterials, StockOf, WireNeed
 from racewright.takeoff.cut_order import cut_order, cut_words
 from racewright.takeoff.cutting_model import CutRules, WantedPiece
-from racewright.takeoff.prices import PriceBook, PriceEntry
 from racewright.units.tape import TapeStyle
 
 IN, MM = TapeStyle(), TapeStyle("mm", 1)

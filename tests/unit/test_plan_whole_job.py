@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from racewright.api import choose_bender, plan_run
 from racewright.errors import InputError
 from racewright.plan.pipeline import plan_survey
+from racewright.plan.plan_run import choose_bender, plan_run
 from racewright.store.survey_file import load_survey, survey_from_text
 
 ROOT = Path(__file__).parents[2] / "examples"

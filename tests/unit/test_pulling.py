@@ -7,11 +7,12 @@ from math import cos, exp, pi, sin, sqrt
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
+from racewright.codebook.edition import load_edition
 from racewright.errors import InputError, LimitError
 from racewright.geometry.vector import Vec
-from racewright.rules.conductors import parse_groups
-from racewright.rules.edition import load_edition
-from racewright.rules.pull_formulas import (
+from racewright.units.factors import LBF_N, LBF_PER_FT
+from racewright.wires.conductors import parse_groups
+from racewright.wires.pull_formulas import (
     bend_tension_n,
     bundle_of,
     capstan_tension_n,
@@ -21,10 +22,9 @@ from racewright.rules.pull_formulas import (
     straight_tension_n,
     weight_correction,
 )
-from racewright.rules.pull_path import parse_path
-from racewright.rules.pull_wires import PullWire, eye_limit_n, gather, pull_wires
-from racewright.rules.pulling import PullSettings, compare_pulls, greatest_friction
-from racewright.units.factors import LBF_N, LBF_PER_FT
+from racewright.wires.pull_path import parse_path
+from racewright.wires.pull_wires import PullWire, eye_limit_n, gather, pull_wires
+from racewright.wires.pulling import PullSettings, compare_pulls, greatest_friction
 
 FT = 304.8
 DOWN: Vec = (0.0, 0.0, -1.0)
@@ -87,7 +87,7 @@ def test_wires_on_one_wall_of_a_rising_or_falling_bend(
     def stepped(*_: object) -> float:
         raise AssertionError("stepped")
 
-    monkeypatch.setattr("racewright.rules.pull_formulas._stepped_tension_n", stepped)
+    monkeypatch.setattr("racewright.wires.pull_formulas._stepped_tension_n", stepped)
     out = bend_tension_n(tension, w, r, f, a, (1.0, 0.0, 0.0), (0.0, 0.0, ahead), DOWN)
     assert out == pytest.approx(by_hand, rel=1e-12)
 

@@ -9,8 +9,8 @@ import pytest
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError
 from racewright.geometry.chain import Centreline
-from racewright.rules.pull_path import parse_path
-from racewright.rules.run_shape import RunShape, clipped, parts_of, slope_rad, turned_round
+from racewright.route.run_line import RunShape, clipped, parts_of, slope_rad, turned_round
+from racewright.wires.pull_path import parse_path
 
 EMT = find_raceway("EMT", "1")
 FT = 304.8

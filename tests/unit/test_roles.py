@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from racewright.api import plan_run
 from racewright.bends import roles
 from racewright.cli.main import main
-from racewright.schema import survey_from_data
+from racewright.plan.plan_run import plan_run
+from racewright.survey.from_data import survey_from_data
 from racewright.survey.read import read_survey
 
 ROOT = Path(__file__).parents[2]

@@ -4,9 +4,9 @@ from math import cos, hypot, pi, radians, sin, tan
 
 import pytest
 
-from racewright.api import plan_run
 from racewright.errors import InputError, LimitError
 from racewright.geometry.vector import distance, norm
+from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import survey_from_text
 
 IN = 25.4

@@ -6,14 +6,20 @@ import re
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
-OURS = ("raceway_rules", "check_run", "supports", "expansion", "pulling")
+OURS = (
+    "inspection/raceway_rules",
+    "inspection/check_run",
+    "inspection/supports",
+    "inspection/expansion",
+    "wires/pulling",
+)
 
 
 def test_rule_ids_are_documented() -> None:
     docs = (ROOT / "docs" / "rules.md").read_text(encoding="utf-8")
     ids = set()
     for name in OURS:
-        text = (ROOT / "src" / "racewright" / "rules" / f"{name}.py").read_text(encoding="utf-8")
+        text = (ROOT / "src" / "racewright" / f"{name}.py").read_text(encoding="utf-8")
         ids |= set(re.findall(r'"((?:run|pull)\.[a-z_]+)"', text))
     assert len(ids) >= 17
     assert sorted(i for i in ids if f"`{i}`" not in docs) == []

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
-from racewright.rules.expansion import Climate, expansion_of, fittings_needed, piston_setting
-from racewright.rules.pull_path import parse_path
+from racewright.inspection.expansion import Climate, expansion_of, fittings_needed, piston_setting
+from racewright.wires.pull_path import parse_path
 
 PVC = find_raceway("PVC-40", "1")
 HOT = Climate(lowest_c=-20.0, highest_c=40.0, install_c=10.0)

@@ -7,18 +7,18 @@ from math import pi
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
+from racewright.codebook.edition import load_edition
 from racewright.errors import Finding, UnknownName
 from racewright.geometry.chain import Turn
-from racewright.rules.check_run import RunSettings, check_run
-from racewright.rules.conductors import parse_groups
-from racewright.rules.edition import load_edition
-from racewright.rules.expansion import Climate
-from racewright.rules.pull_path import parse_path
-from racewright.rules.pull_wires import PullWire, pull_wires
-from racewright.rules.pulling import PullSettings
-from racewright.rules.raceway_rules import RacewaySettings, check_raceway, degrees_between_pull_points
-from racewright.rules.run_shape import RunShape
+from racewright.inspection.check_run import RunSettings, check_run
+from racewright.inspection.expansion import Climate
+from racewright.inspection.raceway_rules import RacewaySettings, check_raceway, degrees_between_pull_points
+from racewright.route.run_line import RunShape
 from racewright.units.tape import TapeStyle
+from racewright.wires.conductors import parse_groups
+from racewright.wires.pull_path import parse_path
+from racewright.wires.pull_wires import PullWire, pull_wires
+from racewright.wires.pulling import PullSettings
 
 FT = 304.8
 EMT = find_raceway("EMT", "1/2")

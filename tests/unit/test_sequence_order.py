@@ -8,12 +8,12 @@ import msgspec
 import pytest
 
 from racewright.bends.model import Bend
-from racewright.catalogue.benders import default_bender, radius_only_profile
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError
 from racewright.sequence.machine import Effort, HandlingSettings
 from racewright.sequence.order import PROVED_UP_TO, find_order
 from racewright.sequence.ways import way_cost
+from racewright.tools.benders import default_bender, radius_only_profile
 
 BENDER = default_bender("EMT", "1/2")
 D = BENDER.outside_diameter_mm

@@ -8,11 +8,11 @@ from math import radians
 import pytest
 
 from racewright.bends.model import Bend
-from racewright.catalogue.benders import default_bender
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.vector import Vec, along, cross, distance, dot, sub
 from racewright.sequence.machine import HandlingSettings, build_machine, rolled
 from racewright.sequence.state import Piece
+from racewright.tools.benders import default_bender
 
 BENDER = default_bender("EMT", "1/2")
 R = BENDER.radius_mm

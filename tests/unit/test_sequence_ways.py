@@ -8,12 +8,12 @@ import pytest
 
 from racewright.bends import roles
 from racewright.bends.model import Bend
-from racewright.catalogue.benders import default_bender
 from racewright.sequence.machine import HandlingSettings
 from racewright.sequence.order import find_order
 from racewright.sequence.state import Blocked
 from racewright.sequence.ways import choose_reference, mark_mm, wrapped
 from racewright.sequence.words import blocked_words
+from racewright.tools.benders import default_bender
 from racewright.units.tape import TapeStyle
 
 BENDER = default_bender("EMT", "1/2")

@@ -8,8 +8,8 @@ import pytest
 
 from racewright.cli.cmd_shape import SHAPES
 from racewright.cli.main import main
-from racewright.cli.shape_asked import read_angle
-from racewright.cli.shape_builders import BUILDERS
+from racewright.cli.shape.asked import read_angle
+from racewright.cli.shape.builders import BUILDERS
 from racewright.errors import InputError
 
 ASKED = {

@@ -8,9 +8,9 @@ from racewright.bends.landing import between_backs_mm, land, land_stub
 from racewright.bends.model import Bend
 from racewright.bends.saddle import three_bend_saddle
 from racewright.bends.saddle_clearance import BoxObstacle, RoundObstacle, clear_obstacle, saddle_gap
-from racewright.catalogue.benders import default_bender
 from racewright.errors import InputError
 from racewright.marks import thumb
+from racewright.tools.benders import default_bender
 
 IN = 25.4
 SHOE = default_bender("EMT", "1/2")

@@ -10,13 +10,13 @@ import pytest
 from racewright.catalogue.raceways import find_raceway
 from racewright.cli.made_bends import _degrees
 from racewright.cli.main import main
-from racewright.cli.shape_asked import read_angle
+from racewright.cli.shape.asked import read_angle
+from racewright.codebook.edition import load_edition
 from racewright.errors import InputError, UnknownName
-from racewright.rules.conductors import parse_groups
-from racewright.rules.edition import load_edition
 from racewright.store.survey_file import survey_from_text
 from racewright.units.angle import read_degrees
 from racewright.units.length import parse_length
+from racewright.wires.conductors import parse_groups
 
 CASES = json.loads((Path(__file__).parent / "length_cases.json").read_text(encoding="utf-8"))
 SURVEY = "run: {{name: workshop vise, raceway: EMT 1/2, walk: [{{leg: 60}}, {{turn: left, angle: {}}}, {{leg: 50}}]}}"

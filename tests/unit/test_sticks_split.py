@@ -7,8 +7,8 @@ import pytest
 from racewright.bends.model import Bend
 from racewright.errors import InputError, LimitError
 from racewright.geometry.chain import Turn
-from racewright.takeoff.sticks import split_run
-from racewright.takeoff.sticks_model import TEN_FEET_MM, Ease, StickRules, Weights, straight_ease
+from racewright.sticks.model import TEN_FEET_MM, Ease, StickRules, Weights, straight_ease
+from racewright.sticks.sticks import split_run
 from racewright.units.said import said_in
 from racewright.units.tape import TapeStyle
 

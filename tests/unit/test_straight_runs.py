@@ -7,18 +7,18 @@ from pathlib import Path
 
 import pytest
 
-from racewright.api import choose_bender, plan_run
-from racewright.ask.answer import answer
 from racewright.cards.bend_card import card_pages
 from racewright.cards.strip import strip_pages
-from racewright.cards.text_card import text_card
-from racewright.catalogue.benders import default_bender
+from racewright.cards.text.bend_card import text_card
 from racewright.cli.main import main
 from racewright.drawing.scene import Text
 from racewright.errors import InputError, LimitError
+from racewright.operations.answer import answer
 from racewright.plan.pipeline import plan_survey
-from racewright.schema import survey_from_data
+from racewright.plan.plan_run import choose_bender, plan_run
+from racewright.survey.from_data import survey_from_data
 from racewright.survey.read import read_survey
+from racewright.tools.benders import default_bender
 
 #: raceway, fitting at both ends
 BIG = [("EMT 2", "set-screw"), ("RMC 3", "threaded"), ("IMC 2-1/2", "threaded"), ("PVC-40 2", "socket")]

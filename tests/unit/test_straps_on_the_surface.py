@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from racewright.api import plan_run
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.frame import Frame
 from racewright.plan.model import Plan
+from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import survey_from_text
 
 IN = 25.4

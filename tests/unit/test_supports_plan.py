@@ -8,9 +8,9 @@ import pytest
 
 from racewright.catalogue.raceways import find_raceway
 from racewright.geometry.chain import Turn
-from racewright.rules.check_run import check_run
-from racewright.rules.run_shape import RunShape
-from racewright.rules.supports import SupportSettings, free_spans, plan_supports
+from racewright.inspection.check_run import check_run
+from racewright.inspection.supports import SupportSettings, free_spans, plan_supports
+from racewright.route.run_line import RunShape
 
 FT = 304.8
 #: No room taken by hardware: the bare limits of the article.

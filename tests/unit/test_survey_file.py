@@ -6,8 +6,8 @@ import pytest
 import yaml
 
 from racewright.errors import InputError
-from racewright.schema import survey_json_schema
 from racewright.store.survey_file import load_survey, survey_from_text
+from racewright.survey.from_data import survey_json_schema
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
 GOOD = """\

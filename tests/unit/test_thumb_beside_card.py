@@ -9,13 +9,13 @@ from typing import Any
 
 import pytest
 
-from racewright.api import plan_run
-from racewright.cards.text_card import text_card
+from racewright.cards.text.bend_card import text_card
 from racewright.marks import thumb
 from racewright.marks.mark import arc_start_from_mark_mm
 from racewright.plan.model import Plan, ThumbComparison
-from racewright.schema import survey_from_data
+from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import load_survey, survey_from_text
+from racewright.survey.from_data import survey_from_data
 from racewright.survey.read import read_survey
 from racewright.units.length import parse_length
 

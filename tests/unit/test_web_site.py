@@ -111,7 +111,7 @@ def test_site_command_writes_the_files(tmp_path: Path) -> None:
 
 
 def test_openapi_describes_every_operation() -> None:
-    from racewright.ask.operations import OPERATIONS
+    from racewright.operations.operations import OPERATIONS
 
     made = openapi()
     assert set(made["paths"]) == {f"/ask/{name}" for name in OPERATIONS} | {"/runs", "/runs/{id}"}

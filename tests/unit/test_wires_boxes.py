@@ -2,8 +2,9 @@
 
 import pytest
 
+from racewright.codebook.edition import load_edition
 from racewright.errors import InputError, UnknownName
-from racewright.rules.box_fill import (
+from racewright.wires.box_fill import (
     BoxContents,
     all_boxes,
     box_need,
@@ -13,8 +14,7 @@ from racewright.rules.box_fill import (
     most_of_size,
     parse_counted,
 )
-from racewright.rules.edition import load_edition
-from racewright.rules.pull_box import check_pull_box, parse_pull, pull_box
+from racewright.wires.pull_box import check_pull_box, parse_pull, pull_box
 
 EDITION = load_edition()
 

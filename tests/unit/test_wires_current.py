@@ -5,12 +5,12 @@ from math import sqrt
 
 import pytest
 
+from racewright.codebook.edition import load_edition
 from racewright.errors import InputError, LimitError, UnknownName
-from racewright.rules.ampacity import check_load, circuit_kinds, count_carrying, find_ampacity, least_carrying
-from racewright.rules.edition import load_edition
-from racewright.rules.grounding_conductor import ground_size
-from racewright.rules.protection import check_device, protection_for
-from racewright.rules.voltage_drop import size_for_drop, voltage_drop
+from racewright.wires.ampacity import check_load, circuit_kinds, count_carrying, find_ampacity, least_carrying
+from racewright.wires.grounding_conductor import ground_size
+from racewright.wires.protection import check_device, protection_for
+from racewright.wires.voltage_drop import size_for_drop, voltage_drop
 
 EDITION = load_edition()
 

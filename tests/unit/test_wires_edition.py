@@ -8,8 +8,8 @@ import pytest
 
 from racewright.catalogue.tables import STANDINGS, read_rows
 from racewright.cli.main import main
+from racewright.codebook.edition import Edition, RuleStep, cited, edition_names, from_memory, load_edition, metal_name
 from racewright.errors import Finding, UnknownName
-from racewright.rules.edition import Edition, RuleStep, cited, edition_names, from_memory, load_edition, metal_name
 
 EDITION = load_edition()
 TABLES = [
@@ -42,7 +42,7 @@ def test_every_row_has_source_and_standing(table):
 
 
 def test_every_table_of_the_edition_is_listed_here():
-    found = {each.name for each in files("racewright.rules").joinpath("data", "nfpa70_2023").iterdir()}
+    found = {each.name for each in files("racewright.codebook").joinpath("data", "nfpa70_2023").iterdir()}
     assert found == {f"{table}.csv" for table in TABLES}
 
 
@@ -58,7 +58,7 @@ def test_a_row_with_two_standings_is_refused(monkeypatch, tmp_path):
     folder = tmp_path / "data" / "nfpa70_2023"
     folder.mkdir(parents=True)
     folder.joinpath("limits.csv").write_text("name,value,source,standing\na,1,here,read in a reprint or from memory\n")
-    monkeypatch.setattr("racewright.rules.edition.files", lambda _: tmp_path)
+    monkeypatch.setattr("racewright.codebook.edition.files", lambda _: tmp_path)
     with pytest.raises(ValueError, match="is no standing"):
         Edition("NFPA 70-2023", "nfpa70_2023").rows("limits")
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import cos, pi, radians, sin
 
-from racewright.drawing.tubes import Pencil, Solid, Tube, TubeModel, TubeRun, set_out
+from racewright.exports.tubes import Pencil, Solid, Tube, TubeModel, TubeRun, set_out
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.clearance import Box, Cylinder, HalfSpace
 from racewright.geometry.frame import Frame

@@ -7,8 +7,8 @@ Tolerance: half the last printed digit of Z and, carried through, of R and X. Th
 
 import pytest
 
-from racewright.rules.edition import load_edition
-from racewright.rules.impedance import impedance_of
+from racewright.codebook.edition import load_edition
+from racewright.wires.impedance import impedance_of
 
 EDITION = load_edition()
 # size, copper in PVC, aluminum, steel; aluminum in PVC, aluminum, steel

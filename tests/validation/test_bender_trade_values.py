@@ -8,7 +8,7 @@ Tolerance 0.0006 in: the figures are printed to three decimals.
 
 import pytest
 
-from racewright.catalogue.benders import default_bender
+from racewright.tools.benders import default_bender
 
 INCH = 25.4
 

@@ -14,11 +14,11 @@ from typing import Any
 import pytest
 from export_factory import OUTSIDE_MM, every_shape
 
-from racewright.api import plan_run
-from racewright.cards.tube_view import tubes_of
-from racewright.drawing.dxf import APPLICATION, to_dxf
-from racewright.drawing.tubes import TubeModel, plane_normal
+from racewright.exports.dxf import APPLICATION, to_dxf
+from racewright.exports.tube_view import tubes_of
+from racewright.exports.tubes import TubeModel, plane_normal
 from racewright.geometry.vector import add
+from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import load_survey
 
 ezdxf = pytest.importorskip("ezdxf")

@@ -6,8 +6,8 @@ from __future__ import annotations
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
-from racewright.rules.expansion import Climate, celsius, expansion_of
-from racewright.rules.pull_path import parse_path
+from racewright.inspection.expansion import Climate, celsius, expansion_of
+from racewright.wires.pull_path import parse_path
 
 CLIMATE = Climate(lowest_c=celsius(-10), highest_c=celsius(110), install_c=celsius(65), travel_mm=6 * 25.4)
 

@@ -13,9 +13,9 @@ count and the unrounded diameters another, the printed count is one of the two; 
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
-from racewright.rules.conductors import WireGroup, insulated_wire
-from racewright.rules.edition import load_edition
-from racewright.rules.wire_fill import check_fill, how_many_fit
+from racewright.codebook.edition import load_edition
+from racewright.wires.conductors import WireGroup, insulated_wire
+from racewright.wires.wire_fill import check_fill, how_many_fit
 
 EDITION = load_edition()
 # raceway, trade size, insulation (a star: no outer covering), size of wire, count

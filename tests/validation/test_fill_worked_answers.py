@@ -5,9 +5,9 @@ Areas to 1e-9 in2, sizes exact."""
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
-from racewright.rules.conductors import insulated_wire, parse_groups
-from racewright.rules.edition import load_edition
-from racewright.rules.wire_fill import how_many_fit, size_raceway
+from racewright.codebook.edition import load_edition
+from racewright.wires.conductors import insulated_wire, parse_groups
+from racewright.wires.wire_fill import how_many_fit, size_raceway
 
 EDITION = load_edition()
 

@@ -15,11 +15,11 @@ from typing import Any
 import pytest
 from export_factory import INSIDE_MM, OUTSIDE_MM, RADIUS_MM, every_shape
 
-from racewright.api import plan_run
-from racewright.cards.tube_view import tubes_of
-from racewright.drawing.gltf import to_gltf
-from racewright.drawing.tubes import Tube, TubeModel
+from racewright.exports.gltf import to_gltf
+from racewright.exports.tube_view import tubes_of
+from racewright.exports.tubes import Tube, TubeModel
 from racewright.geometry.vector import Vec, add
+from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import load_survey
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))

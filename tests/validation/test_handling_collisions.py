@@ -14,7 +14,6 @@ from math import cos, pi, radians, sin
 import pytest
 
 from racewright.bends.model import Bend
-from racewright.catalogue.benders import default_bender
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.frame import Frame
 from racewright.sequence.collide import (
@@ -28,6 +27,7 @@ from racewright.sequence.collide import (
 )
 from racewright.sequence.machine import HandlingSettings
 from racewright.sequence.state import Piece
+from racewright.tools.benders import default_bender
 
 fcl = pytest.importorskip("fcl")
 np = pytest.importorskip("numpy")

@@ -14,11 +14,11 @@ from typing import Any
 import pytest
 from export_factory import INSIDE_MM, OUTSIDE_MM, every_shape
 
-from racewright.api import plan_run
-from racewright.cards.tube_view import tubes_of
-from racewright.drawing.ifc import to_ifc
-from racewright.drawing.tubes import TubeModel
+from racewright.exports.ifc import to_ifc
+from racewright.exports.tube_view import tubes_of
+from racewright.exports.tubes import TubeModel
 from racewright.geometry.vector import Vec, add, dot, sub
+from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import load_survey
 
 ifcopenshell = pytest.importorskip("ifcopenshell")

@@ -9,12 +9,12 @@ from typing import Any
 
 import pytest
 
-from racewright.api import plan_run
 from racewright.cards.pack import build_pack
 from racewright.cards.pack_model import Pack, PackDocument, PackRun
 from racewright.cards.words import reading
-from racewright.drawing.pdf_outline import Bookmark, Jump, to_linked_pdf
+from racewright.exports.pdf_outline import Bookmark, Jump, to_linked_pdf
 from racewright.plan.model import Plan
+from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import load_survey
 from racewright.takeoff.bill import make_bill
 from racewright.takeoff.bill_model import RunMaterials

@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from racewright.api import plan_run
-from racewright.schema import plan_to_json
+from racewright.plan.as_json import plan_to_json
+from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import load_survey
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from racewright.rules.conductors import parse_groups
-from racewright.rules.edition import load_edition
-from racewright.rules.pull_formulas import sidewall_n_per_mm
-from racewright.rules.pull_wires import GRIP_LBF, PullWire, eye_limit_n, gather, pull_wires
-from racewright.rules.pulling import PullSettings
+from racewright.codebook.edition import load_edition
 from racewright.units.factors import LBF_N, LBF_PER_FT
+from racewright.wires.conductors import parse_groups
+from racewright.wires.pull_formulas import sidewall_n_per_mm
+from racewright.wires.pull_wires import GRIP_LBF, PullWire, eye_limit_n, gather, pull_wires
+from racewright.wires.pulling import PullSettings
 
 
 def _wires(text: str, metal: str = "copper") -> tuple[PullWire, ...]:

@@ -9,15 +9,15 @@ from math import radians
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
-from racewright.rules.pull_formulas import (
+from racewright.units.factors import LBF_N, LBF_PER_FT
+from racewright.wires.pull_formulas import (
     capstan_tension_n,
     sidewall_n_per_mm,
     straight_tension_n,
 )
-from racewright.rules.pull_path import parse_path
-from racewright.rules.pull_wires import PullWire
-from racewright.rules.pulling import PullSettings, compare_pulls
-from racewright.units.factors import LBF_N, LBF_PER_FT
+from racewright.wires.pull_path import parse_path
+from racewright.wires.pull_wires import PullWire
+from racewright.wires.pulling import PullSettings, compare_pulls
 
 FRICTION = 0.5
 WEIGHT = 0.144 * LBF_PER_FT

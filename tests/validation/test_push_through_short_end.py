@@ -14,8 +14,8 @@ import pytest
 
 from racewright.bends.model import Bend
 from racewright.bends.roles import SADDLE_CENTRE, SADDLE_OUTER
-from racewright.catalogue.benders import default_bender
 from racewright.sequence.order import find_order
+from racewright.tools.benders import default_bender
 
 INCH = 25.4
 # the hand holds 1/16 in at best; the bisection is much finer

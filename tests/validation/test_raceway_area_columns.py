@@ -6,7 +6,7 @@ The printed figures are pi/4 D^2 times the percentage to three decimals, so they
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
-from racewright.rules.wire_fill import allowed_area_in2
+from racewright.wires.wire_fill import allowed_area_in2
 
 PRINTED = """
 EMT 1/2 .182 .161 .094 .122

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
-from racewright.rules.edition import load_edition
-from racewright.rules.run_tables import support_rule
+from racewright.codebook.edition import load_edition
+from racewright.codebook.run_tables import support_rule
 from racewright.units.factors import MM_PER_FOOT
 
 THREADED_FT = {"1/2": 10, "3/4": 10, "1": 12, "1-1/4": 14, "1-1/2": 14, "2": 16, "2-1/2": 16, "3": 20, "4": 20}

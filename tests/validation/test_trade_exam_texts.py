@@ -7,13 +7,13 @@ Tolerances: the last digit that the text prints.
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
-from racewright.rules.ampacity import find_ampacity
-from racewright.rules.box_fill import BoxContents, box_need, find_box, most_of_size
-from racewright.rules.conductors import parse_groups
-from racewright.rules.edition import load_edition
-from racewright.rules.pull_box import parse_pull, pull_box
-from racewright.rules.voltage_drop import size_for_drop, voltage_drop
-from racewright.rules.wire_fill import check_fill, size_raceway
+from racewright.codebook.edition import load_edition
+from racewright.wires.ampacity import find_ampacity
+from racewright.wires.box_fill import BoxContents, box_need, find_box, most_of_size
+from racewright.wires.conductors import parse_groups
+from racewright.wires.pull_box import parse_pull, pull_box
+from racewright.wires.voltage_drop import size_for_drop, voltage_drop
+from racewright.wires.wire_fill import check_fill, size_raceway
 
 EDITION = load_edition()
 FT = 0.3048

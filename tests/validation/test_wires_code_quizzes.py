@@ -8,11 +8,11 @@ stands.
 
 import pytest
 
-from racewright.rules.ampacity import find_ampacity
-from racewright.rules.box_fill import BoxContents, box_need, boxes_that_hold, find_box
-from racewright.rules.edition import load_edition
-from racewright.rules.pull_box import parse_pull, pull_box
-from racewright.rules.voltage_drop import size_for_drop, voltage_drop
+from racewright.codebook.edition import load_edition
+from racewright.wires.ampacity import find_ampacity
+from racewright.wires.box_fill import BoxContents, box_need, boxes_that_hold, find_box
+from racewright.wires.pull_box import parse_pull, pull_box
+from racewright.wires.voltage_drop import size_for_drop, voltage_drop
 
 EDITION = load_edition()
 

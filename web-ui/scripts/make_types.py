@@ -1,4 +1,6 @@
-"""Write web-ui/src/engine/types.ts from the message types of `racewright.ask`. Run: python web-ui/scripts/make_types.py
+"""Write web-ui/src/engine/types.ts from the message types of `racewright.operations`.
+
+Run: python web-ui/scripts/make_types.py
 
 With --check nothing is written; the exit code is 1 where the file is out of date.
 """
@@ -12,13 +14,13 @@ from typing import Any
 
 import msgspec
 
-from racewright.ask.common import Refused
-from racewright.ask.operations import OPERATIONS
 from racewright.cautions import DECIDES
+from racewright.operations.common import Refused
+from racewright.operations.operations import OPERATIONS
 
 TARGET = Path(__file__).resolve().parents[1] / "src" / "engine" / "types.ts"
 HEAD = """\
-// Written by web-ui/scripts/make_types.py from the message types of racewright.ask. Do not edit.
+// Written by web-ui/scripts/make_types.py from the message types of racewright.operations. Do not edit.
 // Lengths ending in _mm are millimetres, angles ending in _deg degrees; other lengths in requests are text with a unit.
 """
 

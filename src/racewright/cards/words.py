@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from racewright.catalogue.benders import is_taught
 from racewright.cautions import DECIDES
 from racewright.plan.model import MarkedBend, Plan, PlannedPiece
+from racewright.tools.benders import is_taught
 from racewright.units.tape import TapeReading, TapeStyle, format_length
 
 REFERENCE_WORDS = {"arrow": "arrow", "centre": "centre mark", "star": "star"}

@@ -14,9 +14,9 @@ MM_PER_INCH = 25.4
 KG_PER_M_PER_LB_PER_100FT = 0.45359237 / 30.48
 
 
-def read_rows(name: str) -> list[dict[str, str]]:
-    """Rows of `catalogue/data/<name>` as written (text). Every table has `source` and `standing` columns."""
-    text = files("racewright.catalogue").joinpath("data", name).read_text(encoding="utf-8")
+def read_rows(name: str, package: str = "racewright.catalogue") -> list[dict[str, str]]:
+    """Rows of `data/<name>` of the package as written (text). Every table has `source` and `standing` columns."""
+    text = files(package).joinpath("data", name).read_text(encoding="utf-8")
     return list(csv.DictReader(text.splitlines()))
 
 

@@ -8,13 +8,14 @@ from math import degrees, radians
 from typing import TYPE_CHECKING, Any
 
 from racewright.errors import InputError
-from racewright.schema_words import one_word
+from racewright.field_words import one_word
 
 if TYPE_CHECKING:
-    from racewright.catalogue.calibration import Calibration, TestBend
-    from racewright.catalogue.model import BenderProfile, Raceway
+    from racewright.catalogue.model import Raceway
     from racewright.errors import Finding
-    from racewright.store.bender_file import BenderRecord
+    from racewright.tools.calibration import Calibration, TestBend
+    from racewright.tools.model import BenderProfile
+    from racewright.tools.written import BenderRecord
 
 HELP = "list, add, show, calibrate or remove bender profiles"
 
@@ -84,10 +85,10 @@ def _raceway_arguments(parser: argparse.ArgumentParser, *, required: bool) -> No
 
 
 def _list(args: argparse.Namespace) -> int:
-    from racewright.catalogue.benders import default_benders, raceway_of
-    from racewright.catalogue.profile_checks import check_profile
     from racewright.cautions import DECIDES, cautions_for
     from racewright.store.bender_file import bender_file, load_own_benders
+    from racewright.tools.benders import default_benders, raceway_of
+    from racewright.tools.profile_checks import check_profile
 
     own = load_own_benders()
     wrong = [name for name, profile in own.items() if _has_problem(check_profile(profile, raceway_of(profile)))]
@@ -113,11 +114,12 @@ def _list(args: argparse.Namespace) -> int:
 
 
 def _add(args: argparse.Namespace) -> int:
-    from racewright.catalogue.profile_checks import refuse_impossible
     from racewright.store import bender_file as store
+    from racewright.tools.profile_checks import refuse_impossible
+    from racewright.tools.written import BenderRecord, check_name, profile_of
 
-    name = store.check_name(args.name)
-    record = store.BenderRecord(
+    name = check_name(args.name)
+    record = BenderRecord(
         raceway=args.raceway,
         size=args.size,
         take_up=_with_unit(args.take_up, args.unit),
@@ -127,7 +129,7 @@ def _add(args: argparse.Namespace) -> int:
         hook_reach=_with_unit(args.hook_reach, args.unit),
         grip=_with_unit(args.grip, args.unit),
     )
-    profile = store.profile_of(name, record)
+    profile = profile_of(name, record)
     refuse_impossible(profile)
     with store.changing() as records:
         same = _own_name(records, name)
@@ -172,22 +174,23 @@ def _remove(args: argparse.Namespace) -> int:
 def _calibrate(args: argparse.Namespace) -> int:
     import msgspec
 
-    from racewright.catalogue.calibration import calibrate, profile_from_calibration
-    from racewright.catalogue.profile_checks import refuse_impossible
     from racewright.store import bender_file as store
+    from racewright.tools.calibration import calibrate, profile_from_calibration
+    from racewright.tools.profile_checks import refuse_impossible
+    from racewright.tools.written import check_name, profile_of, record_of
 
     if not args.bend:
         raise InputError(
             "No test bend was given.", hint=f"add --bend '{_EXAMPLE}' for each", field="bend", example=_EXAMPLE
         )
     records = store.load_records()
-    name = store.check_name(args.name)
+    name = check_name(args.name)
     raceway, hook, grip = _raceway_for(args, records)
     bends = [read_test_bend(text, number, args.unit) for number, text in enumerate(args.bend, 1)]
     found = calibrate(raceway, bends, fit_marks=tuple(args.fit))
     fitted = profile_from_calibration(name, raceway, found)
-    record = msgspec.structs.replace(store.record_of(fitted), hook_reach=hook, grip=grip)
-    profile = msgspec.structs.replace(store.profile_of(name, record), source=fitted.source)
+    record = msgspec.structs.replace(record_of(fitted), hook_reach=hook, grip=grip)
+    profile = msgspec.structs.replace(profile_of(name, record), source=fitted.source)
     saved = ""
     if args.save:
         refuse_impossible(profile)
@@ -205,7 +208,7 @@ def read_test_bend(text: str, number: int = 1, unit: str = "in") -> TestBend:
 
     Raises InputError for an unknown or repeated key, a missing one, or what is no number.
     """
-    from racewright.catalogue.calibration import TestBend
+    from racewright.tools.calibration import TestBend
     from racewright.units.length import parse_length
 
     parts = re.split(r"(?:^|[\s,;])\s*([A-Za-z]+)\s*=", text)
@@ -259,9 +262,9 @@ def _own_name(records: dict[str, BenderRecord], name: str) -> str | None:
 def _raceway_for(args: argparse.Namespace, records: dict[str, BenderRecord]) -> tuple[Raceway, str, str]:
     """The raceway, of what was written, else of the profile NAME; and hook reach and grip as they were written in that
     profile, '' where they are the taught ones."""
-    from racewright.catalogue.benders import default_by_name, raceway_of
     from racewright.catalogue.raceways import find_raceway
-    from racewright.store.bender_file import profile_of
+    from racewright.tools.benders import default_by_name, raceway_of
+    from racewright.tools.written import profile_of
 
     same = _own_name(records, args.name)
     hook, grip = (records[same].hook_reach, records[same].grip) if same else ("", "")
@@ -292,9 +295,9 @@ def _tape(value_mm: float, unit: str) -> str:
 def _report(
     profile: BenderProfile, args: argparse.Namespace, *, saved: str = "", calibration: Calibration | None = None
 ) -> int:
-    from racewright.catalogue.benders import raceway_of
-    from racewright.catalogue.profile_checks import check_profile
     from racewright.cautions import cautions_for, cautions_text
+    from racewright.tools.benders import raceway_of
+    from racewright.tools.profile_checks import check_profile
 
     findings = check_profile(profile, raceway_of(profile))
     if args.json:

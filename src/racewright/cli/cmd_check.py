@@ -26,14 +26,14 @@ def run(args: argparse.Namespace) -> int:
         import json
 
         from racewright.cautions import cautions_for
-        from racewright.schema import plan_to_data
+        from racewright.plan.as_json import plan_to_data
 
         data = plan_to_data(plan)
         shown = [f for f in data["findings"] if not (args.worst and f["severity"] == "info")]
         answer = {"name": plan.name, "findings": shown, "checks": data["checks"], "cautions": cautions_for()}
         print(json.dumps(answer, indent=2))
     else:
-        from racewright.cards.text_card import findings_text
+        from racewright.cards.text.bend_card import findings_text
 
         print(findings_text(plan, findings))
     return 1 if any(f.severity == "problem" for f in plan.findings) else 0

@@ -22,9 +22,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Plan and write. Returns 1 where a finding is a problem; the files are written all the same."""
-    from racewright.cards.tube_view import tubes_of
     from racewright.cautions import DECIDES
     from racewright.errors import InputError
+    from racewright.exports.tube_view import tubes_of
     from racewright.store.bender_file import find_bender
     from racewright.store.survey_file import plan_file
 

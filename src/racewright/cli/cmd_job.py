@@ -10,29 +10,29 @@ from racewright.cli.out_files import ending
 
 HELP = "Keep a job of many runs in one file: add, plan all, follow each run's status, undo, back up, hand on."
 
-#: action -> the module of racewright.cli that does it, in a function of the action's name
+#: action -> the module of racewright.cli.job that does it, in a function of the action's name
 _ACTIONS = {
-    "new": "job_edit",
-    "add": "job_edit",
-    "remove": "job_edit",
-    "set": "job_edit",
-    "record": "job_record",
-    "list": "job_report",
-    "show": "job_report",
-    "status": "job_report",
-    "log": "job_report",
-    "plan": "job_batch",
-    "bill": "job_bill",
-    "cut": "job_cut",
-    "pack": "job_pack",
-    "models": "job_export",
-    "undo": "job_edit",
-    "redo": "job_edit",
-    "export": "job_files",
-    "import": "job_files",
-    "backup": "job_files",
-    "recover": "job_files",
-    "check": "job_files",
+    "new": "edit",
+    "add": "edit",
+    "remove": "edit",
+    "set": "edit",
+    "record": "record",
+    "list": "report",
+    "show": "report",
+    "status": "report",
+    "log": "report",
+    "plan": "batch",
+    "bill": "bill",
+    "cut": "cut",
+    "pack": "pack",
+    "models": "export",
+    "undo": "edit",
+    "redo": "edit",
+    "export": "files",
+    "import": "files",
+    "backup": "files",
+    "recover": "files",
+    "check": "files",
 }
 
 
@@ -51,7 +51,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     _look_arguments(actions, shop, job)
     _file_arguments(actions, shop, job, who)
     for name in ("bill", "cut", "pack", "models"):
-        module = import_module(f"racewright.cli.{_ACTIONS[name]}")
+        module = import_module(f"racewright.cli.job.{_ACTIONS[name]}")
         module.add_arguments(actions.add_parser(name, parents=[job], help=module.HELP))
 
 
@@ -170,5 +170,5 @@ def _file_arguments(
 def run(args: argparse.Namespace) -> int:
     """Do one action; its module is loaded only then."""
     action = args.job_action or "list"
-    module = import_module(f"racewright.cli.{_ACTIONS[action]}")
+    module = import_module(f"racewright.cli.job.{_ACTIONS[action]}")
     return int(getattr(module, f"{action}_job")(args))

@@ -34,17 +34,17 @@ def run(args: argparse.Namespace) -> int:
     plan = plan_file(args.file, bender_name=args.bender or "", fraction=args.fraction, find=find_bender)
     paper = args.paper or ("letter" if plan.tape.unit == "in" else "a4")
     if args.json:
-        from racewright.schema import plan_to_json
+        from racewright.plan.as_json import plan_to_json
 
         print(plan_to_json(plan))
     else:
-        from racewright.cards.text_card import text_card
+        from racewright.cards.text.bend_card import text_card
 
         colour = args.colour == "always" or (args.colour == "auto" and sys.stdout.isatty())
         with own_codes(sys.stdout):
             print(text_card(plan, colour=colour))
     if args.pdf or args.svg or args.strip:
-        from racewright.store.output_file import write_scene
+        from racewright.exports.output_file import write_scene
 
         if args.pdf or args.svg:
             from racewright.cards.bend_card import card_pages

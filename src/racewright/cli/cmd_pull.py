@@ -9,9 +9,9 @@ from racewright.cautions import DEAD, DECIDES, PULLING
 
 if TYPE_CHECKING:
     from racewright.errors import Finding
-    from racewright.rules.pull_wires import Pulled
-    from racewright.rules.pulling import Pull, PullComparison, PullSettings
     from racewright.units.tape import TapeStyle
+    from racewright.wires.pull_wires import Pulled
+    from racewright.wires.pulling import Pull, PullComparison, PullSettings
 
 HELP = "how hard one wire pull is, both ways round, and which end to feed from"
 CAUTIONS = (
@@ -56,14 +56,14 @@ def run(args: argparse.Namespace) -> int:
 
 def _pull(args: argparse.Namespace, tape: TapeStyle) -> int:
     from racewright.catalogue.raceways import find_raceway
+    from racewright.codebook.edition import load_edition, metal_name
     from racewright.errors import InputError
-    from racewright.rules.check_run import pull_findings
-    from racewright.rules.conductors import parse_groups
-    from racewright.rules.edition import load_edition, metal_name
-    from racewright.rules.pull_path import parse_path
-    from racewright.rules.pull_wires import Metal, pull_wires
-    from racewright.rules.pulling import PullSettings, compare_pulls, greatest_friction
+    from racewright.inspection.check_run import pull_findings
     from racewright.units.factors import LBF_N, LBF_PER_FT
+    from racewright.wires.conductors import parse_groups
+    from racewright.wires.pull_path import parse_path
+    from racewright.wires.pull_wires import Metal, pull_wires
+    from racewright.wires.pulling import PullSettings, compare_pulls, greatest_friction
 
     metric = tape.unit == "mm"
     for name, value, least, most, unit in (
@@ -121,7 +121,7 @@ def _print_json(pairs: tuple[PullComparison, ...], settings: PullSettings, tape:
 
     import msgspec
 
-    from racewright.rules.check_run import pull_findings
+    from racewright.inspection.check_run import pull_findings
 
     findings = [f for pair in pairs for f in pull_findings(pair, settings, several=len(pairs) > 1, tape=tape)]
     print(json.dumps(msgspec.to_builtins({"pulls": pairs, "findings": findings, "cautions": CAUTIONS}), indent=2))

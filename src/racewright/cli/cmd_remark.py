@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from racewright.cli.figures import whole
 
 if TYPE_CHECKING:
+    from racewright.cards.text.remark import NewMark
     from racewright.cli.planned_pieces import Job, JobPiece, PlannedBend
-    from racewright.cli.remark_words import NewMark
     from racewright.errors import Finding
     from racewright.fit.replan import MadeBend, ReplanAnswer
 
@@ -59,9 +59,9 @@ def run(args: argparse.Namespace) -> int:
     """Find the new marks and print them. 1 where the end cannot be met or a bend cannot be made, 2 bad input."""
     import msgspec
 
+    from racewright.cards.text.remark import as_json, as_text
     from racewright.cli.made_bends import EXAMPLE, made_bends
     from racewright.cli.planned_pieces import planned_pieces
-    from racewright.cli.remark_words import as_json, as_text
     from racewright.errors import InputError
     from racewright.fit.by_hand import largest_angle_rad
     from racewright.fit.replan import replan
@@ -109,7 +109,7 @@ def _new_marks(
     """The bends left in the plan's order with hook and shoe mark as planned; what of it cannot be made so."""
     from math import degrees
 
-    from racewright.cli.remark_words import NewMark
+    from racewright.cards.text.remark import NewMark
     from racewright.fit.by_hand import ByHand
     from racewright.marks.mark import mark_mm
     from racewright.plan.pieces import spin_words

@@ -15,7 +15,7 @@ def run(args: argparse.Namespace) -> int:
     """Print the schema."""
     import json
 
-    from racewright.schema import survey_json_schema
+    from racewright.survey.from_data import survey_json_schema
 
     print(json.dumps(survey_json_schema(), indent=2))
     return 0

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from racewright.cli.figures import whole
 from racewright.cli.spelling import GivenOnce
-from racewright.schema_words import one_word
+from racewright.field_words import one_word
 
 if TYPE_CHECKING:
-    from racewright.cli.shape_report import Report
+    from racewright.cards.text.shape import Report
     from racewright.units.tape import TapeStyle
 
 HELP = (
@@ -118,7 +118,7 @@ def run(args: argparse.Namespace) -> int:
             print(f"  {name:17} {what}")
         print("\nTry: racewright shape offset --rise 6 --angle 30 --at 30")
         return 0
-    from racewright.cli.shape_report import as_builtins, as_text
+    from racewright.cards.text.shape import as_builtins, as_text
     from racewright.units.said import said_in
     from racewright.units.tape import style_of
 
@@ -135,12 +135,12 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _report(args: argparse.Namespace, tape: TapeStyle) -> Report:
-    from racewright.catalogue.benders import default_bender, radius_only_profile
     from racewright.catalogue.raceways import find_raceway
-    from racewright.cli.shape_asked import Asked
-    from racewright.cli.shape_builders import BUILDERS
-    from racewright.cli.shape_words import check_shoes, hold_notes, measured_to
+    from racewright.cli.shape.asked import Asked
+    from racewright.cli.shape.builders import BUILDERS
+    from racewright.cli.shape.words import check_shoes, hold_notes, measured_to
     from racewright.store.bender_file import find_bender
+    from racewright.tools.benders import default_bender, radius_only_profile
     from racewright.units.length import parse_length
 
     if args.bend_radius:

@@ -11,9 +11,9 @@ from racewright.cautions import DEAD, DECIDES
 from racewright.cli.figures import whole
 
 if TYPE_CHECKING:
+    from racewright.codebook.edition import Edition, RuleStep
     from racewright.errors import Finding
-    from racewright.rules.edition import Edition, RuleStep
-    from racewright.rules.voltage_drop import DropSize
+    from racewright.wires.voltage_drop import DropSize
 
 HELP = "size a raceway, a wire or a box: fill, ampacity, drop, ground, box, pullbox"
 
@@ -35,7 +35,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Answers one question; 1 where a finding is a problem, else 0."""
-    from racewright.rules.edition import load_edition
+    from racewright.codebook.edition import load_edition
 
     edition = load_edition(args.edition)
     answer, result, steps, findings = _QUESTIONS[args.question](args, edition)
@@ -130,8 +130,8 @@ def _box_arguments(parts: Any) -> None:
 
 def _size(args: argparse.Namespace, edition: Edition) -> Answer:
     from racewright.catalogue.raceways import canonical_type
-    from racewright.rules.conductors import parse_groups
-    from racewright.rules.wire_fill import size_raceway
+    from racewright.wires.conductors import parse_groups
+    from racewright.wires.wire_fill import size_raceway
 
     nipple = _nipple(args, edition)
     found = size_raceway(args.raceway, parse_groups(args.wires, edition), edition, nipple=nipple)
@@ -142,8 +142,8 @@ def _size(args: argparse.Namespace, edition: Edition) -> Answer:
 def _fit(args: argparse.Namespace, edition: Edition) -> Answer:
     from racewright.catalogue.raceways import find_raceway
     from racewright.errors import InputError
-    from racewright.rules.conductors import parse_group, parse_groups
-    from racewright.rules.wire_fill import check_fill, how_many_fit
+    from racewright.wires.conductors import parse_group, parse_groups
+    from racewright.wires.wire_fill import check_fill, how_many_fit
 
     raceway = find_raceway(args.raceway, args.trade_size)
     nipple = _nipple(args, edition)
@@ -170,8 +170,8 @@ def _fit(args: argparse.Namespace, edition: Edition) -> Answer:
 
 def _ampacity(args: argparse.Namespace, edition: Edition) -> Answer:
     from racewright.errors import InputError
-    from racewright.rules.ampacity import check_load, count_carrying, find_ampacity
-    from racewright.rules.protection import check_device
+    from racewright.wires.ampacity import check_load, count_carrying, find_ampacity
+    from racewright.wires.protection import check_device
 
     words = args.wire.split()
     if len(words) < 2:
@@ -214,8 +214,8 @@ def _ampacity(args: argparse.Namespace, edition: Edition) -> Answer:
 
 def _drop(args: argparse.Namespace, edition: Edition) -> Answer:
     from racewright.errors import InputError
-    from racewright.rules.voltage_drop import size_for_drop, voltage_drop
     from racewright.units.length import names_unit, parse_length
+    from racewright.wires.voltage_drop import size_for_drop, voltage_drop
 
     length_m = float(parse_length(args.length, field="length", allow_zero=False)) / 1000.0
     if not names_unit(args.length):
@@ -300,14 +300,14 @@ def _sized_words(sized: DropSize, current_a: float, sets: int, one_way: str) -> 
 
 
 def _ground(args: argparse.Namespace, edition: Edition) -> Answer:
-    from racewright.rules.grounding_conductor import ground_size
+    from racewright.wires.grounding_conductor import ground_size
 
     found = ground_size(args.device, edition, metal=args.metal, needed_size=args.needed_size, used_size=args.used_size)
     return f"{found.size} {found.metal} equipment grounding conductor", found, found.steps, found.findings
 
 
 def _box(args: argparse.Namespace, edition: Edition) -> Answer:
-    from racewright.rules.box_fill import (
+    from racewright.wires.box_fill import (
         BoxContents,
         box_need,
         boxes_that_hold,
@@ -341,8 +341,8 @@ def _box(args: argparse.Namespace, edition: Edition) -> Answer:
 
 
 def _pullbox(args: argparse.Namespace, edition: Edition) -> Answer:
-    from racewright.rules.pull_box import check_pull_box, parse_pull, pull_box
     from racewright.units.length import parse_length
+    from racewright.wires.pull_box import check_pull_box, parse_pull, pull_box
 
     need = pull_box(
         [parse_pull(text) for text in args.pull], edition, largest_conductor=args.conductor, insulated=not args.bare
@@ -365,8 +365,8 @@ def _pullbox(args: argparse.Namespace, edition: Edition) -> Answer:
 
 
 def _nipple(args: argparse.Namespace, edition: Edition) -> bool:
-    from racewright.rules.wire_fill import nipple_holds
     from racewright.units.length import parse_length
+    from racewright.wires.wire_fill import nipple_holds
 
     if not args.nipple:
         return False
@@ -389,7 +389,7 @@ def _filled(fill: Any) -> str:
 
 
 def _print_text(answer: str, steps: Sequence[RuleStep], findings: Sequence[Finding]) -> None:
-    from racewright.rules.edition import from_memory
+    from racewright.codebook.edition import from_memory
 
     print(answer)
     print()
@@ -412,7 +412,7 @@ def _print_json(
 ) -> None:
     import msgspec
 
-    from racewright.rules.edition import from_memory
+    from racewright.codebook.edition import from_memory
 
     body = {
         "question": question,

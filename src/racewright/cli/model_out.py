@@ -9,7 +9,7 @@ from datetime import datetime
 from pathlib import Path
 
 from racewright.cli.out_files import ending
-from racewright.drawing.tubes import TubeModel, TubeRun
+from racewright.exports.tubes import TubeModel, TubeRun
 
 
 def add_model_arguments(parser: argparse.ArgumentParser) -> None:
@@ -21,24 +21,24 @@ def add_model_arguments(parser: argparse.ArgumentParser) -> None:
 
 def write_dxf(path: Path, title: str, runs: Sequence[TubeRun]) -> None:
     """One DXF file. Raises MissingExtra without ezdxf, InputError where it cannot be written."""
-    from racewright.drawing.dxf import to_dxf
-    from racewright.store.output_file import write_whole
+    from racewright.exports.dxf import to_dxf
+    from racewright.exports.output_file import write_whole
 
     write_whole(path, to_dxf(TubeModel(title, tuple(runs))))
 
 
 def write_models(title: str, runs: Sequence[TubeRun], *, gltf: str | None, ifc: str | None) -> None:
     """The files that were asked for, and a line to stderr for each."""
-    from racewright.store.output_file import write_whole
+    from racewright.exports.output_file import write_whole
 
     model = TubeModel(title, tuple(runs))
     if gltf:
-        from racewright.drawing.gltf import to_gltf
+        from racewright.exports.gltf import to_gltf
 
         write_whole(Path(gltf), to_gltf(model))
         print(f"glTF written to {gltf}", file=sys.stderr)
     if ifc:
-        from racewright.drawing.ifc import to_ifc
+        from racewright.exports.ifc import to_ifc
 
         now = datetime.now().astimezone().replace(microsecond=0)
         write_whole(Path(ifc), to_ifc(model, written_at=now.strftime("%Y-%m-%dT%H:%M:%S")))

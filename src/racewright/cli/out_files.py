@@ -63,7 +63,7 @@ def check_outputs(args: argparse.Namespace) -> None:
 
 def _read(args: argparse.Namespace) -> Iterator[Path]:
     if hasattr(args, "shop"):
-        from racewright.cli.job_common import shop_path
+        from racewright.cli.job.common import shop_path
 
         yield shop_path(args)
     for name in [getattr(args, "file", None), *getattr(args, "files", ())]:

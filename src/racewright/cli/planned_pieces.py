@@ -9,12 +9,12 @@ from typing import Literal
 import msgspec
 
 from racewright.bends.model import Bend, BentPiece
-from racewright.catalogue.model import BenderProfile
 from racewright.errors import InputError
+from racewright.field_words import explained
 from racewright.fit.accuracy import HookEnd
 from racewright.marks.mark import Reference
-from racewright.schema_words import explained
 from racewright.store.yaml_text import json_lines, placed
+from racewright.tools.model import BenderProfile
 from racewright.units.tape import TapeStyle
 
 _MOST_BYTES = 5_000_000
@@ -100,12 +100,12 @@ def planned_pieces(path: str, bender_name: str = "") -> Job:
         job = _from_plan(path)
         if job is not None:
             return job
-    from racewright import schema
+    from racewright.plan.as_json import plan_to_data
     from racewright.store.bender_file import find_bender
     from racewright.store.survey_file import plan_file
 
     plan = plan_file(path, bender_name=bender_name, find=find_bender)
-    return _job(path, msgspec.convert(schema.plan_to_data(plan), _Plan))
+    return _job(path, msgspec.convert(plan_to_data(plan), _Plan))
 
 
 def _from_plan(path: str) -> Job | None:

@@ -20,8 +20,8 @@ from racewright.bends.model import BentPiece
 from racewright.errors import LimitError
 from racewright.fit.accuracy import HookEnd, Tolerance
 from racewright.fit.jacobian import end_columns
-from racewright.fit.linalg import Matrix, Row, svd
 from racewright.fit.measured import INCHES, Measured, check_measured, finer, misfit, shown, tolerance_of
+from racewright.geometry.linalg import Matrix, Row, svd
 from racewright.marks.mark import Reference
 from racewright.units.tape import TapeStyle, format_length
 

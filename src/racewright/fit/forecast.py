@@ -18,7 +18,7 @@ from racewright.bends.model import BentPiece
 from racewright.fit.accuracy import Accuracy, Capture, HookEnd, RollReference
 from racewright.fit.chance import disc_chance, joint_chance, slab_chance
 from racewright.fit.jacobian import Column, end_columns, walk
-from racewright.fit.linalg import Matrix, principal
+from racewright.geometry.linalg import Matrix, principal
 from racewright.geometry.vector import add, cross, dot
 from racewright.units.tape import TapeStyle, format_length
 

@@ -20,10 +20,10 @@ from racewright.bends.model import BentPiece
 from racewright.errors import Finding, InputError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import walk
-from racewright.fit.linalg import Matrix, Row, least_norm
 from racewright.fit.measured import INCHES, end_gap
 from racewright.fit.replan_words import findings_of, words_of
 from racewright.geometry.frame import Frame
+from racewright.geometry.linalg import Matrix, Row, least_norm
 from racewright.units.tape import TapeStyle
 
 _LENGTH_SCALE = 25.0

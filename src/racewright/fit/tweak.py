@@ -25,7 +25,6 @@ from racewright.bends.model import BentPiece
 from racewright.errors import InputError, LimitError
 from racewright.fit.accuracy import HookEnd, Tolerance
 from racewright.fit.jacobian import walk
-from racewright.fit.linalg import Matrix, Row, least_norm
 from racewright.fit.measured import (
     ApexRise,
     BendAngle,
@@ -41,6 +40,7 @@ from racewright.fit.measured import (
 )
 from racewright.fit.tweak_words import ROLL_LIMIT_RAD, Move, refusal, words_of
 from racewright.geometry.frame import Frame
+from racewright.geometry.linalg import Matrix, Row, least_norm
 from racewright.geometry.vector import Vec, cross, dot, sub
 
 # Opening more than this flattens or kinks thin-walled conduit. Common practice, from memory, no source.

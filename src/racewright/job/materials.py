@@ -7,17 +7,17 @@ from collections.abc import Iterable, Sequence
 from racewright.catalogue.fittings import find_fitting
 from racewright.catalogue.model import Raceway
 from racewright.catalogue.raceways import find_raceway
-from racewright.job.model import Item, Job, JobHead, JobRun, Stock
-from racewright.job.parse import decimal, length_mm
+from racewright.codebook.edition import load_edition
 from racewright.plan.model import Plan, PlannedPiece
-from racewright.rules.conductors import parse_groups
-from racewright.rules.edition import load_edition
+from racewright.records.model import Item, Job, JobHead, JobRun, Stock
+from racewright.records.parse import decimal, length_mm
+from racewright.records.prices import PriceBook, PriceEntry
 from racewright.takeoff.bill import conduit_item
 from racewright.takeoff.bill_model import Group, Part, RunMaterials, StockOf, WireNeed
 from racewright.takeoff.cutting_model import CutRules, WantedPiece
-from racewright.takeoff.prices import PriceBook, PriceEntry
 from racewright.units.length import parse_length
 from racewright.units.tape import TapeStyle, style_of
+from racewright.wires.conductors import parse_groups
 
 #: Words in an item's name that say where it stands on the bill, the first found counts.
 _GROUP_WORDS: tuple[tuple[str, Group], ...] = (

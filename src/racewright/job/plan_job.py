@@ -11,13 +11,13 @@ from typing import Literal
 import msgspec
 
 from racewright import __version__
-from racewright.api import plan_run
-from racewright.catalogue.benders import default_by_name
-from racewright.catalogue.model import BenderProfile
 from racewright.errors import InputError, LimitError, RacewrightError, UnknownName
-from racewright.job.model import Job, JobHead, JobRun
 from racewright.plan.model import Plan
+from racewright.plan.plan_run import plan_run
+from racewright.records.model import Job, JobHead, JobRun
 from racewright.survey.read import read_survey
+from racewright.tools.benders import default_by_name
+from racewright.tools.model import BenderProfile
 
 #: Runs in one unit of work: small enough that little is lost when the work is stopped.
 RUNS_A_CHUNK = 4

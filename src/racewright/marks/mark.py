@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from racewright.catalogue.model import BenderProfile
+from racewright.tools.model import BenderProfile
 
 HookEnd = Literal["A", "B"]
 Reference = Literal["arrow", "centre", "star"]

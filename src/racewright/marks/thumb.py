@@ -16,9 +16,9 @@ import msgspec
 from racewright.bends import roles
 from racewright.bends.landing import Landing, land
 from racewright.bends.model import Bend
-from racewright.catalogue.model import BenderProfile
 from racewright.errors import InputError
 from racewright.marks.mark import HookEnd, Reference, arc_start_from_mark_mm, mark_mm
+from racewright.tools.model import BenderProfile
 from racewright.units.said import said, said_least
 
 _READ: Final = "taught figure, read in a reprint of a trade text"

@@ -7,15 +7,16 @@ from typing import Literal
 import msgspec
 
 from racewright.bends.model import BentPiece
-from racewright.catalogue.model import BenderProfile, Raceway
+from racewright.catalogue.model import Raceway
 from racewright.errors import Finding, InputError
 from racewright.fit.forecast import Forecast
 from racewright.fit.insertion import InsertionAnswer
 from racewright.geometry.clearance import Obstacle
 from racewright.geometry.vector import Vec
+from racewright.inspection.check_run import RunCheck
 from racewright.marks.mark import HookEnd, Reference
 from racewright.route.model import Dimension as Dimension
-from racewright.rules.check_run import RunCheck
+from racewright.tools.model import BenderProfile
 from racewright.units.tape import TapeReading, TapeStyle
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from racewright.inspection.check_run import RunCheck
 from racewright.plan.model import NoteBlock, PlannedPiece
-from racewright.rules.check_run import RunCheck
 from racewright.survey.model import Survey
 from racewright.units.said import said_force
 from racewright.units.tape import format_length

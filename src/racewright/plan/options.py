@@ -15,7 +15,6 @@ from racewright.bends.model import BentPiece
 from racewright.bends.offset import offset
 from racewright.bends.saddle import four_bend_saddle, three_bend_saddle
 from racewright.bends.shape import Shape
-from racewright.catalogue.model import BenderProfile
 from racewright.fit.accuracy import Accuracy
 from racewright.fit.forecast import forecast
 from racewright.plan.model import NoteBlock
@@ -23,6 +22,7 @@ from racewright.route.crossing import BendLimits, Crossing
 from racewright.route.model import Route, RoutedShape
 from racewright.sequence.machine import HandlingSettings
 from racewright.sequence.order import find_order
+from racewright.tools.model import BenderProfile
 from racewright.units.angle import format_angle
 from racewright.units.said import said
 from racewright.units.tape import TapeStyle, format_length

@@ -6,10 +6,8 @@ from itertools import pairwise
 from math import atan2, degrees, tan
 
 from racewright.bends.model import Bend, BentPiece
-from racewright.catalogue.benders import radius_only_profile
 from racewright.catalogue.fittings import find_fitting
-from racewright.catalogue.model import BenderProfile, Raceway
-from racewright.catalogue.profile_checks import check_profile
+from racewright.catalogue.model import Raceway
 from racewright.catalogue.raceways import find_raceway
 from racewright.cautions import cautions_for
 from racewright.errors import Finding, InputError, LimitError, about
@@ -17,18 +15,21 @@ from racewright.fit.insertion import Solid
 from racewright.geometry.chain import Centreline, CornerFit, corners_to_turns
 from racewright.geometry.clearance import HalfSpace, least_distance
 from racewright.geometry.vector import Vec, cross, dot, norm, scale, sub, unit
+from racewright.inspection.check_survey import check_planned
 from racewright.plan.fitting_in import SURFACE, hand_accuracy, with_fit
 from racewright.plan.model import NoteBlock, ObstacleView, Plan
 from racewright.plan.notes import note_blocks
 from racewright.plan.options import option_blocks
 from racewright.plan.pieces import plan_pieces
-from racewright.plan.rule_checks import check_planned
 from racewright.plan.steps import piece_steps
 from racewright.plan.thumbs import compare_with_thumb
 from racewright.route.crossing import BendLimits
 from racewright.route.model import Route
 from racewright.route.walk import route_survey
 from racewright.survey.model import EndFitting, Survey
+from racewright.tools.benders import radius_only_profile
+from racewright.tools.model import BenderProfile
+from racewright.tools.profile_checks import check_profile
 from racewright.units.said import said_in, said_least, said_most
 from racewright.units.tape import format_length
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from racewright.catalogue.model import Raceway
 from racewright.cautions import Work, cautions_for
+from racewright.inspection.check_run import RunCheck
 from racewright.plan.model import PlannedPiece, Step, StepKind
-from racewright.rules.check_run import RunCheck
 from racewright.survey.model import Survey
 from racewright.units.said import said_finely
 from racewright.units.tape import TapeStyle, format_length

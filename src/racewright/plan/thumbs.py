@@ -14,13 +14,13 @@ import msgspec
 
 from racewright.bends.landing import Landing, between_backs_mm, land, land_stub
 from racewright.bends.model import Bend, BentPiece
-from racewright.catalogue.model import BenderProfile
 from racewright.errors import RacewrightError
 from racewright.marks import thumb
 from racewright.marks.mark import mark_mm
 from racewright.plan.model import MarkedBend, PlannedPiece, ThumbComparison, ThumbMark
 from racewright.route.model import Route, RoutedShape
 from racewright.survey.model import Survey
+from racewright.tools.model import BenderProfile
 from racewright.units.tape import TapeStyle, format_length, read_tape
 
 

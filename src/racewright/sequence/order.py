@@ -18,13 +18,13 @@ from heapq import heappop, heappush
 from math import inf, isfinite, pi, tau
 
 from racewright.bends.model import Bend
-from racewright.catalogue.model import BenderProfile
 from racewright.errors import InputError
 from racewright.sequence import ways, words
 from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.machine import Effort, HandlingSettings
 from racewright.sequence.state import Blocked, OrderAnswer, Piece
 from racewright.sequence.ways import Found
+from racewright.tools.model import BenderProfile
 from racewright.units.said import said
 
 PROVED_UP_TO = 8

@@ -18,8 +18,8 @@ from typing import Literal, NamedTuple
 import msgspec
 
 from racewright.bends.model import Bend
-from racewright.catalogue.model import BenderProfile
 from racewright.sequence.machine import Capsule, HandlingSettings, Machine, Stance, build_machine
+from racewright.tools.model import BenderProfile
 
 HookEnd = Literal["A", "B"]
 Reference = Literal["arrow", "centre", "star"]

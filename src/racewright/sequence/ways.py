@@ -15,13 +15,13 @@ import msgspec
 
 from racewright.bends import roles
 from racewright.bends.model import Bend
-from racewright.catalogue.model import BenderProfile
 from racewright.marks import mark
 from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.collide import FAR_MM, least_body_gap
 from racewright.sequence.machine import STANCES, Effort
 from racewright.sequence.state import HOOKS, HandlingStep, HookEnd, Piece, Reference, Way
 from racewright.sequence.words import format_room
+from racewright.tools.model import BenderProfile
 from racewright.units.tape import TapeStyle, coarseness
 
 # A roomier way must offer this much more straight conduit at its tightest bend.

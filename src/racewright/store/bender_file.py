@@ -17,55 +17,25 @@ import sys
 import tomllib
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from math import degrees, isfinite, radians
 from pathlib import Path
 from typing import Any
 
 import msgspec
 
-from racewright.catalogue.benders import (
-    GRIP_MM,
+from racewright.errors import InputError, RacewrightError, UnknownName
+from racewright.exports.output_file import write_whole
+from racewright.field_words import explained, one_spelling
+from racewright.tools.benders import (
     default_benders,
     default_by_name,
-    profile_from_radius_and_lead,
-    profile_from_radius_and_take_up,
-    profile_from_take_up_and_gain,
     raceway_of,
-    usual_hook_reach_mm,
 )
-from racewright.catalogue.model import BenderProfile
-from racewright.catalogue.raceways import find_raceway
-from racewright.errors import InputError, RacewrightError, UnknownName
-from racewright.schema_words import explained, one_spelling
-from racewright.store.output_file import write_whole
-from racewright.units.length import parse_length
+from racewright.tools.model import BenderProfile
+from racewright.tools.written import FILE_NAME, BenderRecord, check_name, profile_of
 
-FILE_NAME = "benders.toml"
-_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._/-]{0,39}")
 _HEADER = """# Own bender profiles of Racewright. Lengths are text: "5 in", "2 5/8 in", "127 mm".
 # Comments of your own are lost when a profile is added or removed by the program.
 """
-_LENGTHS = ("take_up", "gain", "radius", "lead", "centre", "star", "hook_reach", "grip")
-_SIGNED = ("lead", "centre", "star")
-
-
-class BenderRecord(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True, forbid_unknown_fields=True):
-    """One profile as the user wrote it. Lengths are text with their unit; springback is pointer = A + b0 + b1 A with
-    b0 in degrees. Take-up and gain, or radius with take-up or lead, or radius alone."""
-
-    raceway: str
-    size: str
-    take_up: str = ""
-    gain: str = ""
-    radius: str = ""
-    lead: str = ""
-    centre: str = ""
-    star: str = ""
-    hook_reach: str = ""
-    grip: str = ""
-    springback_b0_deg: float | None = None
-    springback_b1: float | None = None
-    standing: str = ""
 
 
 def config_folder() -> Path:
@@ -82,78 +52,6 @@ def config_folder() -> Path:
 def bender_file() -> Path:
     """Where the user's own profiles are kept; the file need not exist."""
     return config_folder() / FILE_NAME
-
-
-def profile_of(name: str, record: BenderRecord) -> BenderProfile:
-    """The profile that a record means. Raises InputError naming the field, UnknownName for a raceway or size."""
-    raceway = find_raceway(record.raceway, record.size)
-    given = {field: _length_mm(record, field) for field in _LENGTHS if getattr(record, field)}
-    heated = raceway.type.startswith("PVC")  # bent with heat: no hook and no grip unless they are given
-    hook = given.get("hook_reach", 0.0 if heated else usual_hook_reach_mm(raceway))
-    grip = given.get("grip", 0.0 if heated else GRIP_MM)
-    standing = record.standing or "own figures"
-    taught = [] if heated else [f.replace("_", " ") for f in ("hook_reach", "grip") if f not in given]
-    if taught:
-        standing += f"; {' and '.join(taught)}: taught, not measured"
-    if "radius" in given and "lead" not in given and "take_up" in given:
-        profile = profile_from_radius_and_take_up(
-            name, raceway, given["radius"], given["take_up"], hook_reach_mm=hook, grip_mm=grip, standing=standing
-        )
-    elif "radius" in given:
-        lead = given.get("lead", 0.0)
-        profile = profile_from_radius_and_lead(
-            name, raceway, given["radius"], lead, hook_reach_mm=hook, grip_mm=grip, standing=standing
-        )
-    elif "gain" in given and "take_up" in given:
-        profile = profile_from_take_up_and_gain(
-            name, raceway, given["take_up"], given["gain"], hook_reach_mm=hook, grip_mm=grip, standing=standing
-        )
-    else:
-        missing = "gain" if "gain" not in given else "take_up"
-        raise InputError(
-            f"Profile '{name}': the {missing.replace('_', '-')} is missing.",
-            hint="give take-up and gain, or a radius (with take-up or arrow lead, where the shoe has an arrow)",
-            field=missing,
-            example="2 5/8" if missing == "gain" else "5",
-        )
-    if (record.springback_b0_deg is None) != (record.springback_b1 is None):
-        raise InputError(
-            f"Profile '{name}': springback needs both b0 and b1.",
-            hint="write b1 = 0.0 for b0 alone",
-            field="springback_b1",
-        )
-    b0 = record.springback_b0_deg
-    if not all(value is None or isfinite(value) for value in (b0, record.springback_b1)):
-        raise InputError(f"Profile '{name}': springback must be finite numbers.", field="springback_b0_deg")
-    return msgspec.structs.replace(
-        profile,
-        take_up_mm=given.get("take_up", profile.take_up_mm),
-        gain_mm=given.get("gain", profile.gain_mm),
-        arrow_lead_mm=given.get("lead", profile.arrow_lead_mm),
-        centre_mm=given.get("centre", profile.centre_mm),
-        star_mm=given.get("star", profile.star_mm),
-        springback_b0_rad=None if b0 is None else radians(b0),
-        springback_b1=record.springback_b1,
-        source=f"own profile in {FILE_NAME}",
-    )
-
-
-def record_of(profile: BenderProfile) -> BenderRecord:
-    """A record that gives back the same profile, lengths in mm."""
-    b0 = profile.springback_b0_rad
-    return BenderRecord(
-        raceway=profile.raceway_type,
-        size=profile.trade_size,
-        radius=_mm(profile.radius_mm),
-        lead=_mm(profile.arrow_lead_mm),
-        centre=_mm(profile.centre_mm),
-        star=_mm(profile.star_mm),
-        hook_reach=_mm(profile.hook_reach_mm),
-        grip=_mm(profile.grip_mm),
-        springback_b0_deg=None if b0 is None else degrees(b0),
-        springback_b1=profile.springback_b1,
-        standing=profile.standing,
-    )
 
 
 def load_records(path: Path | None = None) -> dict[str, BenderRecord]:
@@ -263,18 +161,6 @@ def find_bender(name: str, path: Path | None = None) -> BenderProfile:
     )
 
 
-def check_name(name: str) -> str:
-    """The name, if it can be one. Raises InputError."""
-    if not _NAME.fullmatch(name) or name != name.strip():
-        raise InputError(
-            f"'{name[:60]}' cannot be a profile's name.",
-            hint="up to 40 letters, digits, spaces and . _ / - , beginning with a letter or digit",
-            field="name",
-            example="pump-house-half",
-        )
-    return name
-
-
 def _record(where: Path, text: str, name: str, value: Any) -> BenderRecord:
     try:
         check_name(name)
@@ -325,14 +211,6 @@ def _keys(line: str) -> list[str]:
         keys.append(next(iter(data)))
         data = data[keys[-1]]
     return keys
-
-
-def _length_mm(record: BenderRecord, field: str) -> float:
-    return float(parse_length(getattr(record, field), "in", field=field, allow_negative=field in _SIGNED))
-
-
-def _mm(value_mm: float) -> str:
-    return f"{value_mm:.6f}".rstrip("0").rstrip(".") + " mm"
 
 
 def _toml(records: dict[str, BenderRecord]) -> str:

@@ -20,7 +20,7 @@ from typing import Literal
 import msgspec
 
 from racewright.errors import InputError, RacewrightError
-from racewright.schema_words import explained
+from racewright.field_words import explained
 from racewright.store.yaml_text import parse_yaml, placed, read_text
 
 _MOST_BYTES = 200_000

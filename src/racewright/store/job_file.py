@@ -8,12 +8,13 @@ from typing import Any
 
 import msgspec
 
-from racewright import schema
 from racewright.errors import InputError
-from racewright.job.model import JOB_FORMAT, Job, JobRun
-from racewright.job.parse import job_from_data
-from racewright.store.output_file import write_whole
+from racewright.exports.output_file import write_whole
+from racewright.plan.as_json import plain_json
+from racewright.records.model import JOB_FORMAT, Job, JobRun
+from racewright.records.parse import job_from_data
 from racewright.store.yaml_text import json_lines, placed
+from racewright.survey.from_data import survey_from_data
 
 #: 4,000 runs take about 6 MB.
 MOST_BYTES = 200_000_000
@@ -31,7 +32,7 @@ def job_to_data(job: Job) -> dict[str, Any]:
 
 def job_to_json(job: Job) -> str:
     """The job as indented JSON text, ending with a new line."""
-    return schema.plain_json(job_to_data(job)) + "\n"
+    return plain_json(job_to_data(job)) + "\n"
 
 
 def job_from_json(text: str | bytes, *, name: str = "job") -> Job:
@@ -49,7 +50,7 @@ def job_from_json(text: str | bytes, *, name: str = "job") -> Job:
         before = raw[: int(found[2])] if found else raw.rstrip()
         raise _not_json(name, before, f"is not JSON: {why}", "`racewright job export` writes such files") from None
     try:
-        return job_from_data(data, read=schema.survey_from_data)
+        return job_from_data(data, read=survey_from_data)
     except InputError as err:
         placed(err, name, json_lines(raw))
         raise

@@ -12,8 +12,8 @@ from typing import NamedTuple
 import msgspec
 
 from racewright.errors import InputError
-from racewright.job.model import JobHead, JobRun
-from racewright.schema_words import explained as in_words
+from racewright.field_words import explained as in_words
+from racewright.records.model import JobHead, JobRun
 from racewright.store.job_errors import StoreTrouble, damaged, explained
 from racewright.store.job_schema import begin_reading, patiently
 from racewright.store.job_verify import change_digest, refused_digest, revision_digest

@@ -16,8 +16,8 @@ import threading
 import time
 from pathlib import Path
 
+from racewright.exports.output_file import sync
 from racewright.store.job_errors import NewerFile, StoreTrouble, damaged
-from racewright.store.output_file import sync
 
 #: 'RWjb' in the file's header says that it is a shop file.
 APPLICATION_ID = 0x52576A62

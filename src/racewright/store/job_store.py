@@ -15,9 +15,9 @@ from typing import Generic, NamedTuple, TypeVar
 import msgspec
 
 from racewright.errors import InputError
-from racewright.job.model import Job, JobHead, JobRun, Key
-from racewright.job.parse import check_area, check_head, check_job, check_run
-from racewright.schema_words import KEY_WORDS
+from racewright.field_words import KEY_WORDS
+from racewright.records.model import Job, JobHead, JobRun, Key
+from racewright.records.parse import check_area, check_head, check_job, check_run
 from racewright.store import job_backup
 from racewright.store.job_errors import StaleSave, StoreTrouble, explained
 from racewright.store.job_rows import HEAD, Change, Row, Rows, Write, body_of, read_body, value_of

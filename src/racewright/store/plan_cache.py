@@ -13,9 +13,9 @@ from pathlib import Path
 
 import msgspec
 
+from racewright.exports.output_file import write_whole
 from racewright.job.plan_job import RunSummary
 from racewright.store.job_verify import digest
-from racewright.store.output_file import write_whole
 
 
 class PlanCache:

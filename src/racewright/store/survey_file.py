@@ -8,12 +8,12 @@ from pathlib import Path
 
 import msgspec
 
-from racewright import schema
-from racewright.api import FindBender, plan_run
 from racewright.errors import RacewrightError
+from racewright.field_words import one_word
 from racewright.plan.model import Plan
-from racewright.schema_words import one_word
+from racewright.plan.plan_run import FindBender, plan_run
 from racewright.store.yaml_text import parse_yaml, placed, read_text
+from racewright.survey.from_data import survey_from_data
 from racewright.survey.model import Survey
 from racewright.survey.read import read_survey
 from racewright.survey.written import WrittenSurvey
@@ -62,7 +62,7 @@ def _file(text: str, name: str) -> SurveyFile:
     data, lines = parse_yaml(text, name, empty_hint="start from a file under examples/")
     lines |= {one_word(field): line for field, line in lines.items() if field.endswith(".center")}
     with _placed(name, lines):
-        written = schema.survey_from_data(data)
+        written = survey_from_data(data)
         return SurveyFile(name, written, read_survey(written), lines)
 
 

@@ -14,6 +14,16 @@ from math import ceil, isfinite
 from typing import Literal, NamedTuple
 
 from racewright.errors import InputError
+from racewright.records.prices import (
+    PriceBook,
+    PriceEntry,
+    from_hundredths,
+    is_by_length,
+    share,
+    to_hundredths,
+    units_of_count,
+    units_of_length,
+)
 from racewright.takeoff.bill_model import (
     GROUPS,
     Bill,
@@ -27,16 +37,6 @@ from racewright.takeoff.bill_model import (
 )
 from racewright.takeoff.cutting import cut_list
 from racewright.takeoff.cutting_model import CutRules, to_steps
-from racewright.takeoff.prices import (
-    PriceBook,
-    PriceEntry,
-    from_hundredths,
-    is_by_length,
-    share,
-    to_hundredths,
-    units_of_count,
-    units_of_length,
-)
 from racewright.units.tape import TapeStyle, format_length
 
 _MM = {"ft": Fraction(3048, 10), "m": Fraction(1000)}

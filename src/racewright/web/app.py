@@ -14,12 +14,12 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from racewright import __version__
-from racewright.ask.answer import answer
-from racewright.ask.common import Refused
-from racewright.ask.operations import OPERATIONS
-from racewright.catalogue.model import BenderProfile
 from racewright.errors import RacewrightError
+from racewright.operations.answer import answer
+from racewright.operations.common import Refused
+from racewright.operations.operations import OPERATIONS
 from racewright.store.bender_file import load_own_benders
+from racewright.tools.model import BenderProfile
 from racewright.web.guard import App, Guard
 from racewright.web.openapi import openapi
 from racewright.web.pairing import COOKIE

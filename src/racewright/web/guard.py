@@ -9,7 +9,7 @@ from typing import Any
 
 import msgspec
 
-from racewright.ask.common import Refused, Trouble
+from racewright.operations.common import Refused, Trouble
 from racewright.web.pairing import COOKIE, Pace
 from racewright.web.settings import CSP, MOST_BODY, ServerSettings
 

@@ -7,9 +7,9 @@ from typing import Any
 import msgspec
 
 from racewright import __version__
-from racewright.ask.common import Refused
-from racewright.ask.operations import OPERATIONS
 from racewright.cautions import DECIDES
+from racewright.operations.common import Refused
+from racewright.operations.operations import OPERATIONS
 from racewright.store.run_store import Rival, SavedRun
 from racewright.web import run_routes as runs
 

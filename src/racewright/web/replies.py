@@ -7,7 +7,7 @@ from typing import Any
 import msgspec
 from starlette.responses import Response
 
-from racewright.ask.common import Kind, Refused, Trouble
+from racewright.operations.common import Kind, Refused, Trouble
 
 
 def as_json(value: Any, status: int = 200) -> Response:

@@ -9,9 +9,9 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 
-from racewright.ask.answer import trouble_of
-from racewright.ask.common import Refused, Trouble
 from racewright.errors import InputError
+from racewright.operations.answer import trouble_of
+from racewright.operations.common import Refused, Trouble
 from racewright.store.run_store import By, NoSuchRun, RunRow, RunStore, StaleSave
 from racewright.web.replies import as_json, refused
 

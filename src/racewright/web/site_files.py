@@ -19,7 +19,7 @@ import msgspec
 
 from racewright import __version__
 from racewright.errors import InputError
-from racewright.store.output_file import write_whole
+from racewright.exports.output_file import write_whole
 
 _MEDIA = {
     ".html": "text/html; charset=utf-8",
@@ -37,8 +37,8 @@ _MEDIA = {
     ".woff2": "font/woff2",
 }
 _OLD = (2026, 1, 1, 0, 0, 0)
-#: Not needed in the browser: the command line, the server, what only PDF and PNG use.
-_LEFT_OUT = ("cli", "web", "__pycache__", "fonts/DejaVuSans.ttf", "fonts/DejaVuSans-Bold.ttf")
+#: Not needed in the browser: the command line, the server, what is kept in files, what only PDF and PNG use.
+_LEFT_OUT = ("cli", "web", "store", "exports", "__pycache__", "fonts/DejaVuSans.ttf", "fonts/DejaVuSans-Bold.ttf")
 _FILES_SLOT = '"FILES OF THE SITE"'
 
 

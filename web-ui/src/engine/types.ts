@@ -1,4 +1,4 @@
-// Written by web-ui/scripts/make_types.py from the message types of racewright.ask. Do not edit.
+// Written by web-ui/scripts/make_types.py from the message types of racewright.operations. Do not edit.
 // Lengths ending in _mm are millimetres, angles ending in _deg degrees; other lengths in requests are text with a unit.
 
 /** Stands under every answer. */

@@ -1,0 +1,1 @@
+"""Cards and answers as lines of text for a terminal."""

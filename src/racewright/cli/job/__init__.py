@@ -1,0 +1,1 @@
+"""`racewright job`: one module a subcommand."""

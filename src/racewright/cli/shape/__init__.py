@@ -1,0 +1,1 @@
+"""`racewright shape`: one module a family of shapes."""

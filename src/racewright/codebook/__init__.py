@@ -1,0 +1,1 @@
+"""Editions of a wiring code as data, each row with its source and standing."""

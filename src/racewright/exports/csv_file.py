@@ -1,0 +1,54 @@
+"""Tables as CSV that no spreadsheet runs: text that would begin a formula gets an apostrophe in front.
+
+A cell is taken for a formula where it begins with = + - @ (or the wide forms of the signs, which some spreadsheets
+read alike), behind spaces too. Numbers stay numbers.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Sequence
+from decimal import Decimal
+from io import StringIO
+from pathlib import Path
+
+from racewright.cards.takeoff_tables import Cell, Table
+from racewright.drawing.metrics import printable
+from racewright.exports.output_file import write_whole
+
+_STARTS = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
+
+
+def safe_text(text: str) -> str:
+    """The text as can be printed, with an apostrophe in front where a spreadsheet would run it."""
+    text = printable(text)  # first: what is made a space may stand before a sign
+    return "'" + text if text.lstrip().startswith(_STARTS) else text
+
+
+def csv_text(tables: Sequence[Table]) -> str:
+    """One table after the other, each under its name, with an empty line between; a single table without its name."""
+    out = StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    for number, table in enumerate(tables):
+        if len(tables) > 1:
+            if number:
+                writer.writerow([])
+            writer.writerow([safe_text(table.name)])
+        writer.writerow([safe_text(head) for head in table.header])
+        for row in table.rows:
+            writer.writerow([_cell(cell) for cell in row])
+    return out.getvalue()
+
+
+def write_csv(path: Path, tables: Sequence[Table]) -> None:
+    """Write the tables whole or not at all. UTF-8 with its mark, so that spreadsheets read every letter. Raises
+    InputError for a folder that cannot be written."""
+    write_whole(path, csv_text(tables).encode("utf-8-sig"))
+
+
+def _cell(cell: Cell) -> str:
+    if cell is None:
+        return ""
+    if isinstance(cell, Decimal):
+        return f"{cell:f}"
+    return safe_text(cell) if isinstance(cell, str) else str(cell)

@@ -1,0 +1,173 @@
+"""Tubes -> glTF 2.0 in one binary file: metres, y up, one node a piece. Written by hand: json and struct are enough.
+
+Source of the layout: glTF 2.0 specification (ISO/IEC 12113:2022), binary container in section 4.4; from memory.
+Room (x, y, z up) becomes (x, z, -y), a plain turn, so that nothing is mirrored.
+"""
+
+from __future__ import annotations
+
+import struct
+import sys
+from array import array
+from typing import Any
+
+import msgspec
+
+from racewright.drawing.metrics import printable
+from racewright.exports.meshes import Mesh, box_mesh, cylinder_mesh, tube_mesh
+from racewright.exports.tubes import Tube, TubeModel, TubeRun
+from racewright.geometry.clearance import Box, Cylinder
+from racewright.geometry.vector import Vec
+
+_FLOAT, _UNSIGNED = 5126, 5125
+_VERTICES, _INDICES = 34962, 34963
+
+#: material -> base colour (linear red, green, blue, alpha), metal, roughness
+_MATERIALS = {
+    "galvanised steel": ((0.60, 0.61, 0.62, 1.0), 0.7, 0.45),
+    "plastic, grey": ((0.30, 0.31, 0.33, 1.0), 0.0, 0.6),
+    "obstacle": ((0.55, 0.35, 0.20, 0.45), 0.0, 0.9),
+}
+
+
+def to_gltf(model: TubeModel) -> bytes:
+    """The model as a .glb file. Nodes: model, area (where there are several), run, piece; `extras` hold the
+    raceway and the lengths in mm."""
+    return _Writer(model).file()
+
+
+class _Writer:
+    def __init__(self, model: TubeModel) -> None:
+        self.data = bytearray()
+        self.views: list[dict[str, Any]] = []
+        self.accessors: list[dict[str, Any]] = []
+        self.meshes: list[dict[str, Any]] = []
+        self.nodes: list[dict[str, Any]] = []
+        self.materials: dict[str, int] = {}
+        areas = model.areas
+        children = []
+        for area in areas:
+            runs = [self._run(run) for run in model.runs if run.area == area]
+            children += [self._node(area or "no area", children=runs)] if len(areas) > 1 else runs
+        self.root = self._node(model.title, children=children)
+
+    def file(self) -> bytes:
+        document: dict[str, Any] = {
+            "asset": {"version": "2.0", "generator": "Racewright"},
+            "scene": 0,
+            "scenes": [{"nodes": [self.root]}],
+            "nodes": self.nodes,
+        }
+        if self.meshes:
+            document |= {
+                "meshes": self.meshes,
+                "materials": [_material(name) for name in self.materials],
+                "accessors": self.accessors,
+                "bufferViews": self.views,
+                "buffers": [{"byteLength": len(self.data)}],
+            }
+        text = msgspec.json.encode(document)
+        text += b" " * (-len(text) % 4)
+        chunks = struct.pack("<I4s", len(text), b"JSON") + text
+        if self.meshes:
+            chunks += struct.pack("<I4s", len(self.data), b"BIN\0") + bytes(self.data)
+        return struct.pack("<4sII", b"glTF", 2, 12 + len(chunks)) + chunks
+
+    def _run(self, run: TubeRun) -> int:
+        children = [self._tube(tube) for tube in run.tubes]
+        for solid in run.solids:
+            if isinstance(solid.shape, Box):
+                children.append(self._shape(solid.name, box_mesh(solid.shape), "obstacle"))
+            elif isinstance(solid.shape, Cylinder):
+                children.append(self._shape(solid.name, cylinder_mesh(solid.shape), "obstacle"))
+        extras = {"key": run.key, "area": run.area}
+        name = run.name if run.key == run.name else f"{run.key} {run.name}"
+        return self._node(name, children=children, at=run.shift, extras=extras)
+
+    def _tube(self, tube: Tube) -> int:
+        extras = {
+            "raceway": tube.raceway,
+            "cut_length_mm": tube.centreline.length_mm,
+            "outside_diameter_mm": tube.outside_diameter_mm,
+        }
+        kind = "plastic, grey" if tube.raceway.startswith("PVC") else "galvanised steel"
+        return self._shape(f"{tube.name}, {tube.raceway}", tube_mesh(tube), kind, extras)
+
+    def _shape(self, name: str, mesh: Mesh, material: str, extras: dict[str, Any] | None = None) -> int:
+        primitive = {
+            "attributes": {"POSITION": self._vectors(mesh.points, 0.001), "NORMAL": self._vectors(mesh.normals, 1.0)},
+            "indices": self._indices(mesh.triangles),
+            "material": self.materials.setdefault(material, len(self.materials)),
+            "mode": 4,
+        }
+        self.meshes.append({"name": printable(name), "primitives": [primitive]})
+        return self._node(name, mesh=len(self.meshes) - 1, at=mesh.origin, extras=extras)
+
+    def _node(
+        self,
+        name: str,
+        *,
+        children: list[int] | None = None,
+        mesh: int | None = None,
+        at: Vec | None = None,
+        extras: dict[str, Any] | None = None,
+    ) -> int:
+        node: dict[str, Any] = {"name": printable(name)}
+        if children:
+            node["children"] = children
+        if mesh is not None:
+            node["mesh"] = mesh
+        if at is not None:
+            node["translation"] = _turned(at, 0.001)
+        if extras:
+            node["extras"] = extras
+        self.nodes.append(node)
+        return len(self.nodes) - 1
+
+    def _vectors(self, vectors: list[Vec], factor: float) -> int:
+        flat = array("f")
+        for vector in vectors:
+            flat.extend(_turned(vector, factor))
+        low = [min(flat[k::3]) for k in range(3)]
+        high = [max(flat[k::3]) for k in range(3)]
+        view = self._view(flat, _VERTICES)
+        self.accessors.append(
+            {
+                "bufferView": view,
+                "componentType": _FLOAT,
+                "count": len(vectors),
+                "type": "VEC3",
+                "min": low,
+                "max": high,
+            }
+        )
+        return len(self.accessors) - 1
+
+    def _indices(self, indices: list[int]) -> int:
+        view = self._view(array("I", indices), _INDICES)
+        self.accessors.append({"bufferView": view, "componentType": _UNSIGNED, "count": len(indices), "type": "SCALAR"})
+        return len(self.accessors) - 1
+
+    def _view(self, values: array[Any], target: int) -> int:
+        """Items of four bytes, little-endian, so every view begins at a multiple of four."""
+        if sys.byteorder == "big":
+            values.byteswap()
+        raw = values.tobytes()
+        self.views.append({"buffer": 0, "byteOffset": len(self.data), "byteLength": len(raw), "target": target})
+        self.data += raw
+        return len(self.views) - 1
+
+
+def _turned(vector: Vec, factor: float) -> tuple[float, float, float]:
+    return (vector[0] * factor, vector[2] * factor, -vector[1] * factor)
+
+
+def _material(name: str) -> dict[str, Any]:
+    colour, metal, rough = _MATERIALS[name]
+    out: dict[str, Any] = {
+        "name": name,
+        "pbrMetallicRoughness": {"baseColorFactor": colour, "metallicFactor": metal, "roughnessFactor": rough},
+    }
+    if colour[3] < 1.0:
+        out |= {"alphaMode": "BLEND", "doubleSided": True}
+    return out

@@ -1,0 +1,1 @@
+"""Checks of a planned run against the codebook and its wires: findings, never an approval."""

@@ -1,0 +1,138 @@
+"""Thermal expansion: how much a straight moves, whether it needs a fitting, how many, where, and how to set it.
+
+Notation (lengths mm, temperatures degrees Celsius inside, Fahrenheit at the edge)
+    a        length change per length and kelvin: PVC 6.084e-5 (3.38e-5 in/in/F), steel 1.17e-5
+    L        a straight between securely mounted items: boxes, conduit bodies, bends, terminations
+    dT       highest less lowest temperature of the conduit itself over the year
+    travel   what one fitting can take up, end to end
+    open     how far the piston stands out of its seat when set: what the conduit can still grow
+"""
+
+from __future__ import annotations
+
+from math import ceil
+
+import msgspec
+
+from racewright.codebook.edition import Edition, load_edition
+from racewright.codebook.run_tables import expansion_row
+from racewright.route.run_line import Part, RunShape, clipped, parts_of, sections, slope_rad
+
+SUN_KELVIN = 30.0 / 1.8
+_STEEP_RAD = 1.0
+
+
+class Climate(msgspec.Struct, frozen=True, kw_only=True):
+    """Temperatures of the place (degrees Celsius): lowest and highest air over the year, and the conduit's own when
+    it is installed. `in_sun` adds 30 F (16.7 K) to the highest for direct sun (PVC makers' handbooks, read in a
+    reprint). `travel_mm` is the fitting's (maker's figure; 4 in is common practice, no source)."""
+
+    lowest_c: float
+    highest_c: float
+    install_c: float
+    in_sun: bool = False
+    travel_mm: float = 101.6
+
+    @property
+    def hottest_c(self) -> float:
+        """The hottest that the conduit gets."""
+        return self.highest_c + (SUN_KELVIN if self.in_sun else 0.0)
+
+    @property
+    def swing_k(self) -> float:
+        """Hottest less lowest."""
+        return self.hottest_c - self.lowest_c
+
+
+class PistonSetting(msgspec.Struct, frozen=True, kw_only=True):
+    """How far to leave the piston out (mm) at the installation temperature; any setting from `least_mm` to
+    `most_mm` still has room for the hottest and the coldest day."""
+
+    open_mm: float
+    least_mm: float
+    most_mm: float
+
+
+class StraightMove(msgspec.Struct, frozen=True, kw_only=True):
+    """One straight between fixed items: how much it moves over the year and what it needs."""
+
+    start_mm: float
+    end_mm: float
+    change_mm: float
+    fitting_at_mm: float | None
+    fittings: int
+    stations_mm: tuple[float, ...]
+    setting: PistonSetting | None
+
+    @property
+    def needs_fitting(self) -> bool:
+        """True where the article asks for a fitting."""
+        return self.fittings > 0
+
+
+def length_change_mm(length_mm: float, kelvin: float, per_kelvin: float) -> float:
+    """Length change of a straight."""
+    # NFPA 70-2023 Table 352.44(A) is this product, rounded to 0.01 in per 100 ft.
+    return length_mm * per_kelvin * kelvin
+
+
+def fittings_needed(change_mm: float, travel_mm: float, fitting_at_mm: float | None) -> int:
+    """How many fittings take up the change; none below the change at which the article asks for one."""
+    # NFPA 70-2023 352.44(A): a change of 1/4 in or more in a straight run between securely mounted items.
+    if fitting_at_mm is None or change_mm < fitting_at_mm - 1e-9:
+        return 0
+    return max(1, ceil(change_mm / travel_mm - 1e-9))
+
+
+def piston_setting(climate: Climate, change_each_mm: float) -> PistonSetting:
+    """The setting of one fitting that takes up `change_each_mm` over the year."""
+    # PVC makers' handbooks: open = travel (hottest - installation) / (hottest - lowest).
+    if climate.swing_k <= 0.0:
+        half = climate.travel_mm / 2.0
+        return PistonSetting(open_mm=half, least_mm=0.0, most_mm=climate.travel_mm)
+    part = min(1.0, max(0.0, (climate.hottest_c - climate.install_c) / climate.swing_k))
+    grow, shrink = change_each_mm * part, change_each_mm * (1.0 - part)
+    return PistonSetting(open_mm=climate.travel_mm * part, least_mm=grow, most_mm=max(grow, climate.travel_mm - shrink))
+
+
+def expansion_of(shape: RunShape, climate: Climate, edition: Edition | None = None) -> tuple[StraightMove, ...]:
+    """Every straight of the run with its yearly movement. A level straight with n fittings is cut into n equal
+    lengths, each held in its middle's fitting; on a riser the single fitting goes near the top, the foot held fast."""
+    row = expansion_row(shape.raceway, edition or load_edition())
+    if row is None:
+        return ()
+    parts = parts_of(shape)
+    out = []
+    for a, b in sections(shape):
+        for part in clipped(parts, a, b):
+            if part.is_bend:
+                continue
+            change = length_change_mm(part.length_mm, max(0.0, climate.swing_k), row.per_kelvin)
+            count = fittings_needed(change, climate.travel_mm, row.fitting_at_mm)
+            out.append(
+                StraightMove(
+                    start_mm=part.start_mm,
+                    end_mm=part.end_mm,
+                    change_mm=change,
+                    fitting_at_mm=row.fitting_at_mm,
+                    fittings=count,
+                    stations_mm=_stations(part, count, shape),
+                    setting=piston_setting(climate, change / count) if count else None,
+                )
+            )
+    return tuple(out)
+
+
+def _stations(part: Part, count: int, shape: RunShape) -> tuple[float, ...]:
+    slope = slope_rad(part.axis, shape.down)
+    if count == 1 and abs(slope) > _STEEP_RAD:
+        # Near the top, the barrel's opening down, so that rain does not run in (PVC makers' handbooks).
+        share = 0.9 if slope > 0.0 else 0.1
+        return (part.start_mm + share * part.length_mm,)
+    each = part.length_mm / count if count else 0.0
+    return tuple(part.start_mm + each * (i + 0.5) for i in range(count))
+
+
+def celsius(fahrenheit: float) -> float:
+    """Degrees Fahrenheit to Celsius."""
+    return (fahrenheit - 32.0) / 1.8

@@ -1,0 +1,202 @@
+"""Rules of the raceway itself: bends between pull points, bend radius, sizes, couplings, and what the hand must do.
+
+Notation (lengths mm, angles radians)
+    total    sum of bend angles between two neighbouring pull points
+    R        centreline radius of a bend, against the least radius of Chapter 9 Table 2
+Every check answers with findings that carry article and edition. None of them is an approval: local code, the
+authority having jurisdiction and a licensed person decide.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import degrees, tau
+
+import msgspec
+
+from racewright.catalogue.model import Raceway
+from racewright.codebook.edition import Edition, cited, load_edition
+from racewright.codebook.run_tables import ArticleRow, articles, family
+from racewright.errors import Finding
+from racewright.route.run_line import RunShape, arc_spans, sections
+from racewright.units.tape import TapeStyle
+from racewright.units.tape import format_length as _show
+
+PRACTICE = "common practice, no source"
+#: A bend may be this much under the tabled radius before it counts: what a shoe's own radius is known to.
+_RADIUS_ROUNDING_MM = 0.1
+_ANGLE_ROUNDING_RAD = 1e-6
+
+
+class RacewaySettings(msgspec.Struct, frozen=True, kw_only=True):
+    """`full_shoe`: bends are made on a one-shot or full-shoe bender (the smaller radii of Chapter 9 Table 2; PVC and
+    other field bends take the other column). `end_straight_mm`: straight that a connector or coupling wants before a
+    bend starts (common practice, no source). `reminders` False leaves out the 'info' lines."""
+
+    full_shoe: bool = True
+    end_straight_mm: float = 50.8
+    reminders: bool = True
+
+
+def check_raceway(
+    shape: RunShape,
+    settings: RacewaySettings | None = None,
+    edition: Edition | None = None,
+    tape: TapeStyle = TapeStyle(),  # noqa: B008
+) -> tuple[Finding, ...]:
+    """All findings on the raceway and its bends; `tape` says how messages write lengths."""
+    have, book = settings or RacewaySettings(), edition or load_edition()
+    row = articles(shape.raceway, book)
+    if row is None:
+        return (
+            Finding(
+                rule="run.type",
+                severity="caution",
+                message=f"No rules are stored for raceway type {shape.raceway.type}: nothing was checked.",
+                citation=book.name,
+            ),
+        )
+    found = [
+        *_size(shape.raceway, row, book),
+        *_total_degrees(shape, row, book, tape),
+        *_radii(shape, row, have, book, tape),
+        *_couplings(shape, have, tape),
+        *_end_straights(shape, have, tape),
+    ]
+    if have.reminders:
+        found += _reminders(shape, row, book)
+    return tuple(found)
+
+
+def degrees_between_pull_points(shape: RunShape) -> tuple[float, ...]:
+    """Sum of the bends' degrees in each section between neighbouring pull points."""
+    out = []
+    for a, b in sections(shape):
+        inside = (t for t in shape.turns if a <= t.arc_start_mm + t.radius_mm * t.angle_rad / 2.0 < b)
+        out.append(degrees(sum(t.angle_rad for t in inside)))
+    return tuple(out)
+
+
+def _size(raceway: Raceway, row: ArticleRow, book: Edition) -> Iterator[Finding]:
+    if not row.md_least <= raceway.metric_designator <= row.md_greatest:
+        small = raceway.metric_designator < row.md_least
+        yield Finding(
+            rule="run.size",
+            severity="problem",
+            message=f"{raceway.name} is {'smaller' if small else 'larger'} than the article permits.",
+            **cited(f"{book.name} {row.size}", row.standing),
+            measured=float(raceway.metric_designator),
+            allowed=float(row.md_least if small else row.md_greatest),
+            unit="metric designator",
+        )
+
+
+def _total_degrees(shape: RunShape, row: ArticleRow, book: Edition, tape: TapeStyle) -> Iterator[Finding]:
+    spans = sections(shape)
+    for (a, b), total in zip(spans, degrees_between_pull_points(shape), strict=True):
+        if total <= degrees(tau + _ANGLE_ROUNDING_RAD):
+            continue
+        yield Finding(
+            rule="run.degrees",
+            severity="problem",
+            message=f"{total:.4g} degrees of bends between pull points; the most is 360. A conduit body or box at "
+            f"some place in between, or flatter bends, would bring it down.",
+            **cited(f"{book.name} {row.degrees}", row.standing),
+            where=f"{_show(a, tape)} to {_show(b, tape)}" if len(spans) > 1 else "",
+            measured=total,
+            allowed=360.0,
+            unit="deg",
+        )
+
+
+def _radii(
+    shape: RunShape, row: ArticleRow, settings: RacewaySettings, book: Edition, tape: TapeStyle
+) -> Iterator[Finding]:
+    raceway = shape.raceway
+    kind = family(raceway.type)
+    # EMT goes by the one-shot column whatever bends it; PVC is taken by the other column (the stricter).
+    shoe = kind == "EMT" or (settings.full_shoe and kind != "PVC")
+    least = raceway.least_radius_mm if shoe else raceway.least_radius_other_mm
+    standing = raceway.least_radius_standing if shoe else raceway.least_radius_other_standing
+    if least is None:
+        return
+    wider = "A larger form or an elbow" if kind == "PVC" else "A larger shoe or several shots"
+    for number, turn in enumerate(shape.turns, 1):
+        if turn.angle_rad > 0.0 and turn.radius_mm < least - _RADIUS_ROUNDING_MM:
+            yield Finding(
+                rule="run.radius",
+                severity="problem",
+                message=f"Bend {number} has a centreline radius of {_show(turn.radius_mm, tape)}; "
+                f"{raceway.name} wants {_show(least, tape)} at least. {wider} would give it.",
+                **cited(f"{book.name} {row.radius}, Chapter 9 Table 2", standing),
+                where=f"bend {number}",
+                measured=turn.radius_mm,
+                allowed=least,
+                unit="mm",
+            )
+
+
+def _couplings(shape: RunShape, settings: RacewaySettings, tape: TapeStyle) -> Iterator[Finding]:
+    for station in shape.couplings_mm:
+        for number, (a, b) in enumerate(arc_spans(shape), 1):
+            gap = max(a - station, station - b)
+            if gap < 0.0:
+                yield Finding(
+                    rule="run.coupling",
+                    severity="problem",
+                    message=f"A coupling lies inside bend {number}: the joint cannot be bent. Move the joint at least "
+                    f"{_show(-gap, tape)}.",
+                    citation=PRACTICE,
+                    where=f"bend {number}",
+                    measured=gap,
+                    allowed=0.0,
+                    unit="mm",
+                )
+            elif gap < settings.end_straight_mm:
+                yield _close("run.coupling", f"the coupling at {_show(station, tape)}", number, gap, settings, tape)
+
+
+def _end_straights(shape: RunShape, settings: RacewaySettings, tape: TapeStyle) -> Iterator[Finding]:
+    stops = [("end A", 0.0), ("end B", shape.length_mm)]
+    stops += [(f"the pull point at {_show(s, tape)}", s) for s in shape.pull_points_mm]
+    for name, station in stops:
+        for number, (a, b) in enumerate(arc_spans(shape), 1):
+            gap = max(a - station, station - b)
+            if gap < settings.end_straight_mm - 1e-9:
+                yield _close("run.end_straight", name, number, gap, settings, tape)
+
+
+def _close(rule: str, name: str, number: int, gap_mm: float, settings: RacewaySettings, tape: TapeStyle) -> Finding:
+    return Finding(
+        rule=rule,
+        severity="caution",
+        message=f"Bend {number} leaves {_show(max(0.0, gap_mm), tape)} of straight at {name}; a fitting wants about "
+        f"{_show(settings.end_straight_mm, tape)} to seat square.",
+        citation=PRACTICE,
+        where=f"bend {number}",
+        measured=gap_mm,
+        allowed=settings.end_straight_mm,
+        unit="mm",
+    )
+
+
+def _reminders(shape: RunShape, row: ArticleRow, book: Edition) -> Iterator[Finding]:
+    def note(rule: str, message: str, article: str) -> Finding:
+        return Finding(rule=rule, severity="info", message=message, **cited(f"{book.name} {article}", row.standing))
+
+    kind = family(shape.raceway.type)
+    if kind == "PVC":
+        yield note("run.ream", "Take the burrs off both edges of every cut, inside and out.", row.ream)
+        if shape.turns:
+            yield note(
+                "run.pvc_bends", "Bend it in the field only with equipment that is marked for PVC conduit.", row.radius
+            )
+    else:
+        yield note("run.ream", "Ream every cut end before it is joined.", row.ream)
+    if "box" in (shape.start, shape.end):
+        edge = "Wires of 4 AWG and thicker want a rounded or insulated edge where they come out (300.4(G))."
+        own = "" if kind == "EMT" else "A bushing at the box, where box and fitting leave a bare edge to the wires. "
+        yield note("run.bushing", own + edge, row.bushing)
+    if row.ground_path:
+        yield note("run.ground_path", "The metal conduit grounds only with every joint made up tight.", row.ground_path)
+    yield note("run.complete", "The whole run between pull points stands before wire goes in.", "300.18(A)")

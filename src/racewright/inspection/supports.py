@@ -1,0 +1,258 @@
+"""Where the straps go: the fewest that the spacing allows, on straights that lie on their surface only, clear of bends,
+couplings and ends.
+
+Notation (stations and lengths mm along the run)
+    places   closed intervals in which a strap's centre may stand
+    first    farthest that the first strap may be from a termination (box, conduit body, free end)
+    reach    x -> the farthest station that the next strap after x may have
+The farthest strap that is allowed, again and again, is a smallest set: whatever k straps reach, these k reach at
+least as far, because `reach` never falls as x grows. With the smallest count known, all limits are shrunk by the same
+part as long as the count stays: the straps then stand with as much to spare as can be had.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Callable, Sequence
+from itertools import pairwise
+from math import inf
+from typing import Literal, NamedTuple
+
+import msgspec
+
+from racewright.codebook.edition import Edition, load_edition
+from racewright.codebook.run_tables import SupportRule, support_rule
+from racewright.route.run_line import RunShape, arc_spans, sections
+
+Span = tuple[float, float]
+_EPS = 1e-6
+#: A length between two terminations that has no room for a strap is called short up to this (mm; 18 in, common
+#: practice, no source): whether it needs one is not for a program to say.
+SHORT_MM = 457.2
+
+
+class SupportSettings(msgspec.Struct, frozen=True, kw_only=True):
+    """Room that a strap needs, mm (common practice, no source; measure your own). `strap_half_width_mm` and
+    `clear_mm` keep it off bends and couplings, `coupling_half_mm` is half a coupling, `end_clear_mm` is what the
+    connector takes at a box. `relaxed_first`: structure does not allow the nearer first support."""
+
+    strap_half_width_mm: float = 12.7
+    clear_mm: float = 12.7
+    coupling_half_mm: float = 31.75
+    end_clear_mm: float = 50.8
+    relaxed_first: bool = False
+
+
+class Shortfall(NamedTuple):
+    """A distance that no strap can keep: 'first' from a termination, 'gap' between straps, 'last' to a termination;
+    'short': a short length between two terminations with no room for any strap."""
+
+    kind: Literal["first", "gap", "last", "short"]
+    from_mm: float
+    to_mm: float
+    allowed_mm: float
+
+
+class SupportPlan(msgspec.Struct, frozen=True, kw_only=True):
+    """Straps of a run. `stations_mm` from end A; `windows_mm`: how far each strap may move while the others can
+    still follow with the same count; `spare`: part of the limits that is left unused everywhere (0.08 = 8 %)."""
+
+    rule: SupportRule
+    stations_mm: tuple[float, ...]
+    windows_mm: tuple[Span, ...]
+    places_mm: tuple[Span, ...]
+    largest_gap_mm: float
+    spare: float
+    shortfalls: tuple[Shortfall, ...]
+
+    @property
+    def count(self) -> int:
+        """How many straps."""
+        return len(self.stations_mm)
+
+
+class _Task(NamedTuple):
+    """One section between terminations: where, the limits, and the straights that the wider spacing holds on."""
+
+    start: float
+    end: float
+    first: float
+    last: float
+    spacing: float
+    straight_spacing: float
+    straights: tuple[Span, ...]
+
+    def reach(self, x: float, scale: float = 1.0) -> float:
+        """The farthest next strap after one at x, all limits times `scale`."""
+        far = x + self.spacing * scale
+        for a, b in self.straights:
+            if a - _EPS <= x <= b + _EPS:
+                far = max(far, min(x + self.straight_spacing * scale, b))
+        return far
+
+
+def plan_supports(
+    shape: RunShape, settings: SupportSettings | None = None, edition: Edition | None = None
+) -> SupportPlan | None:
+    """Straps of a run with the fewest pieces; None where the tables have no spacing for the raceway.
+
+    Where no place satisfies a limit the nearest place beyond is taken and the shortfall is reported.
+    """
+    rule = support_rule(shape.raceway, edition or load_edition())
+    if rule is None:
+        return None
+    have = settings or SupportSettings()
+    places = strap_places(shape, have)
+    stations: list[float] = []
+    windows: list[Span] = []
+    shortfalls: list[Shortfall] = []
+    spare = 1.0
+    for task in _tasks(shape, rule, have):
+        inside = _within(places, task.start, task.end)
+        forward, short = _farthest(inside, task)
+        if not forward and task.end - task.start <= SHORT_MM + _EPS:
+            short = [Shortfall("short", task.start, task.end, task.first)]
+        shortfalls += short
+        if short:
+            stations += forward
+            windows += [(x, x) for x in forward]
+            spare = 0.0
+            continue
+        earliest = _earliest(inside, task)
+        windows += [(min(a, b), b) for a, b in zip(earliest, forward, strict=True)]
+        even, left = _spread(inside, task, forward)
+        stations += even
+        spare = min(spare, left)
+    gaps = [b - a for a, b in pairwise(stations)]
+    return SupportPlan(
+        rule=rule,
+        stations_mm=tuple(stations),
+        windows_mm=tuple(windows),
+        places_mm=places,
+        largest_gap_mm=max(gaps, default=0.0),
+        spare=spare if stations else 0.0,
+        shortfalls=tuple(shortfalls),
+    )
+
+
+def strap_places(shape: RunShape, settings: SupportSettings) -> tuple[Span, ...]:
+    """Where a strap's centre may stand: the run less bends, couplings, pull points, ends and what does not lie on its
+    surface, each with its margin."""
+    margin = settings.strap_half_width_mm + settings.clear_mm
+    blocked = [(a - margin, b + margin) for a, b in arc_spans(shape)]
+    half = settings.strap_half_width_mm
+    blocked += [(a - half, b + half) for a, b in shape.off_surface_mm]
+    hold = settings.coupling_half_mm + margin
+    blocked += [(s - hold, s + hold) for s in shape.couplings_mm]
+    end = settings.end_clear_mm + settings.strap_half_width_mm
+    blocked += [(s - end, s + end) for s in shape.pull_points_mm]
+    low = settings.strap_half_width_mm if shape.start == "free" else end
+    high = settings.strap_half_width_mm if shape.end == "free" else end
+    blocked += [(-1.0, low), (shape.length_mm - high, shape.length_mm + 1.0)]
+    return free_spans(0.0, shape.length_mm, blocked)
+
+
+def free_spans(start: float, end: float, blocked: Sequence[Span]) -> tuple[Span, ...]:
+    """What open intervals leave of [start, end]: closed intervals, single points included."""
+    out: list[Span] = []
+    at = start
+    for a, b in sorted(blocked):
+        if a >= at:
+            out.append((at, min(a, end)))
+        at = max(at, b)
+        if at > end:
+            break
+    if at <= end:
+        out.append((at, end))
+    return tuple((a, b) for a, b in out if start <= a <= b <= end)
+
+
+def fewest(
+    places: Sequence[Span],
+    start: float,
+    end: float,
+    first: float,
+    last: float,
+    reach: Callable[[float], float],
+    at_most: int | None = None,
+) -> tuple[list[float], list[Shortfall]]:
+    """A smallest set of straps: the first within `first` of `start`, the last within `last` of `end`, each next one
+    within `reach` of the one before (`reach` must not fall as x grows). Shortfalls where no place will do.
+
+    With `at_most` the search stops, with a shortfall, as soon as it needs more straps or meets an impossible limit.
+    """
+    out: list[float] = []
+    short: list[Shortfall] = []
+    lows = [a for a, _ in places]
+    far, at = start + first, -inf
+    while not out or end - out[-1] > last + _EPS:
+        if at_most is not None and (short or len(out) == at_most):
+            break
+        x = _last_place(places, lows, far)
+        if x is None or x <= at + _EPS:
+            x = next((a for a in lows if a > at + _EPS), None)
+            if x is None:
+                break
+            came = out[-1] if out else start
+            kind: Literal["first", "gap"] = "gap" if out else "first"
+            short.append(Shortfall(kind, came, x, far - came))
+        out.append(x)
+        at, far = x, reach(x)
+    if not out or end - out[-1] > last + _EPS:
+        short.append(Shortfall("last", out[-1] if out else start, end, last))
+    return out, short
+
+
+def _tasks(shape: RunShape, rule: SupportRule, settings: SupportSettings) -> list[_Task]:
+    first = rule.first_mm
+    if settings.relaxed_first and rule.first_relaxed_mm is not None:
+        first = rule.first_relaxed_mm
+    wide = rule.spacing_mm
+    if shape.threaded_couplings and rule.straight_threaded_mm is not None:
+        wide = rule.straight_threaded_mm
+    straights = free_spans(0.0, shape.length_mm, arc_spans(shape)) if wide > rule.spacing_mm else ()
+    tasks = []
+    for a, b in sections(shape):
+        # An end that goes on as another run is no termination: only the spacing counts there.
+        at_a = rule.spacing_mm if a <= 0.0 and shape.start == "coupling" else first
+        at_b = rule.spacing_mm if b >= shape.length_mm and shape.end == "coupling" else first
+        tasks.append(_Task(a, b, at_a, at_b, rule.spacing_mm, wide, straights))
+    return tasks
+
+
+def _farthest(
+    places: Sequence[Span], task: _Task, scale: float = 1.0, at_most: int | None = None
+) -> tuple[list[float], list[Shortfall]]:
+    first, last = task.first * scale, task.last * scale
+    return fewest(places, task.start, task.end, first, last, lambda x: task.reach(x, scale), at_most)
+
+
+def _earliest(places: Sequence[Span], task: _Task) -> list[float]:
+    """The same count with every strap as near to the start as can be: the problem seen from the other end."""
+    mirror = [(-b, -a) for a, b in reversed(places)]
+    straights = tuple((-b, -a) for a, b in reversed(task.straights))
+    seen = task._replace(start=-task.end, end=-task.start, first=task.last, last=task.first, straights=straights)
+    return [-x for x in reversed(_farthest(mirror, seen)[0])]
+
+
+def _spread(places: Sequence[Span], task: _Task, forward: list[float]) -> tuple[list[float], float]:
+    """The smallest scale of all limits that keeps the count, and the straps there."""
+    low, high, best = 0.0, 1.0, forward
+    for _ in range(40):
+        scale = 0.5 * (low + high)
+        stations, short = _farthest(places, task, scale, len(forward))
+        if short:
+            low = scale
+        else:
+            high, best = scale, stations
+    return best, 1.0 - high
+
+
+def _within(places: Sequence[Span], start: float, end: float) -> list[Span]:
+    return [(max(a, start), min(b, end)) for a, b in places if b >= start and a <= end]
+
+
+def _last_place(places: Sequence[Span], lows: list[float], far: float) -> float | None:
+    """The farthest allowed station that is not beyond `far` (to rounding)."""
+    i = bisect_right(lows, far + _EPS) - 1
+    return None if i < 0 else max(places[i][0], min(far, places[i][1]))

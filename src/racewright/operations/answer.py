@@ -1,0 +1,108 @@
+"""One question answered: plain data in, plain data out. Whatever goes wrong comes back as data, never as a trace."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import msgspec
+
+from racewright.errors import InputError, LimitError, MissingExtra, RacewrightError, UnknownName
+from racewright.field_words import explained, one_spelling
+from racewright.operations.common import Kind, Refused, SurveyRequest, Trouble
+from racewright.operations.operations import OPERATIONS, Operation, OwnBenders
+from racewright.operations.which_tool import renamed
+from racewright.survey.from_data import survey_from_data
+from racewright.units.said import said_in
+from racewright.units.tape import TapeStyle, style_of
+
+
+def answer(operation: str, data: object, own: OwnBenders | None = None) -> msgspec.Struct:
+    """The answer, or `Refused`. `data` is the request as decoded JSON; `own` are profiles to be found by name."""
+    try:
+        known = OPERATIONS.get(operation)
+        if known is None:
+            raise UnknownName(
+                f"there is no operation '{operation[:60]}'.",
+                hint=f"operations are: {', '.join(OPERATIONS)}",
+                field="operation",
+            )
+        request = _request(known, data)
+        with said_in(_tape(request)):
+            return known.work_out()(request, own or {})
+    except RacewrightError as err:
+        return Refused(error=trouble_of(err))
+    except RecursionError:
+        return Refused(error=Trouble(kind="input", message="the request is nested too deep.", hint="send a survey"))
+    except Exception as err:  # the last line: a fault of the program is said as one, and its trace stays here
+        return Refused(error=fault(err))
+
+
+def _tape(request: Any) -> TapeStyle:
+    """The tape that the asker measures with, as far as the request says."""
+    survey = getattr(request, "survey", None) or next((run.survey for run in getattr(request, "runs", ())), None)
+    unit = survey.units if survey is not None else getattr(request, "unit", "in")
+    fraction = getattr(request, "fraction", None) or (None if survey is None else survey.fraction)
+    return style_of("mm" if unit == "mm" else "in", fraction)
+
+
+def fault(err: BaseException) -> Trouble:
+    """A fault of the program as data: only the kind of the error is told."""
+    return Trouble(
+        kind="engine",
+        message=f"the program failed on this ({type(err).__name__}); the fault is ours, not yours.",
+        hint="change the last thing entered; please report the run that does this",
+    )
+
+
+def ask_json(operation: str, request_json: str | bytes, own: OwnBenders | None = None) -> str:
+    """The same, JSON text in and out."""
+    try:
+        data = msgspec.json.decode(request_json or b"{}")
+    except (msgspec.DecodeError, UnicodeError, RecursionError) as err:
+        refused = Refused(error=Trouble(kind="input", message=f"this is not JSON: {err}", hint="send a JSON object"))
+        return msgspec.json.encode(refused).decode()
+    return msgspec.json.encode(answer(operation, data, own)).decode()
+
+
+def _request(operation: Operation, data: object) -> Any:
+    if not isinstance(data, Mapping):
+        raise InputError("the request is not a JSON object.", hint='send {} or {"survey": ...}')
+    parts = one_spelling(dict(data))
+    assert isinstance(parts, dict)
+    if issubclass(operation.request, SurveyRequest) and "survey" in parts:
+        try:
+            parts["survey"] = survey_from_data(parts["survey"])
+        except InputError as err:
+            raise renamed(err, f"survey.{err.field}".rstrip(".")) from None
+    try:
+        return msgspec.convert(parts, operation.request)
+    except msgspec.ValidationError as err:
+        see = f"see the types of '{operation.name}' in /openapi.json"
+        raise explained(str(err), parts, operation.request, see=see, whole="the request") from None
+
+
+def trouble_of(err: RacewrightError) -> Trouble:
+    """An error of ours as data, with everything that it knows."""
+    if isinstance(err, InputError):
+        kind: Kind = "unknown name" if isinstance(err, UnknownName) else "input"
+        return Trouble(
+            kind=kind,
+            message=err.message,
+            hint=err.hint,
+            field=err.field,
+            expected=err.expected,
+            example=err.example,
+        )
+    if isinstance(err, LimitError):
+        return Trouble(
+            kind="limit",
+            message=err.message,
+            hint=err.hint,
+            field=err.field,
+            quantity=err.quantity,
+            asked=err.asked,
+            limit=err.limit,
+            unit=err.unit,
+        )
+    return Trouble(kind="missing" if isinstance(err, MissingExtra) else "input", message=err.message, hint=err.hint)

@@ -1,0 +1,80 @@
+"""Parts that several requests and answers share. Lengths a person wrote are text; lengths worked out are mm."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+import msgspec
+
+from racewright.survey.written import WrittenSurvey
+from racewright.tools.written import BenderRecord as BenderRecord
+from racewright.units.tape import TapeUnit as TapeUnit
+
+Paper = Literal["letter", "a4"]
+Fraction = Literal[1, 2, 4, 8, 16, 32]
+Name = Annotated[str, msgspec.Meta(max_length=200)]
+LengthText = Annotated[str, msgspec.Meta(max_length=60)]
+Kind = Literal["input", "limit", "unknown name", "missing", "engine"]
+
+
+class Request(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):
+    """Base of every request: a field that is not known is refused by name."""
+
+
+class Answer(msgspec.Struct, frozen=True, kw_only=True):
+    """Base of every answer: all fields are always there."""
+
+
+class Trouble(msgspec.Struct, frozen=True, kw_only=True):
+    """Why there is no answer. `message` says what was asked and the limit, `hint` what would work; `field` is the
+    path of the field in the request ('survey.run.walk[0].leg') or ''. `asked` and `limit` share `unit`.
+    `kind`: 'input' cannot be read, 'limit' cannot be made, 'unknown name', 'missing' (a library or a run that is
+    not there), 'engine' (a fault of the program: never the asker's)."""
+
+    kind: Kind
+    message: str
+    hint: str = ""
+    field: str = ""
+    expected: str = ""
+    example: str = ""
+    quantity: str = ""
+    asked: float | None = None
+    limit: float | None = None
+    unit: str = ""
+
+
+class Refused(msgspec.Struct, frozen=True, kw_only=True):
+    """The shape of every refusal: {"error": {...}}."""
+
+    error: Trouble
+
+
+class SurveyRequest(Request, frozen=True, kw_only=True):
+    """A request about one surveyed run. `survey` is a survey file as data. `bender` is a profile of the asker's own;
+    `bender_name` one of the catalogue's; with neither, the trade's shoe for the raceway. `fraction` rounds marks."""
+
+    survey: WrittenSurvey
+    bender: BenderRecord | None = None
+    bender_name: Name = ""
+    fraction: Fraction | None = None
+
+
+class Length(Answer, frozen=True, kw_only=True):
+    """A length: exact mm, and as the tape shows it ('31 5/16')."""
+
+    mm: float
+    tape: str
+
+
+class FindingData(Answer, frozen=True, kw_only=True, omit_defaults=True):
+    """One thing that a check found: see docs/plan-json.md."""
+
+    rule: str
+    severity: Literal["info", "caution", "problem"]
+    message: str
+    citation: str
+    where: str = ""
+    measured: float | None = None
+    allowed: float | None = None
+    unit: str = ""
+    standing: str = ""

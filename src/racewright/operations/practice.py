@@ -1,0 +1,120 @@
+"""Practice sheets: seeded problems, planned by the same engine, with the answers and the way to them."""
+
+from __future__ import annotations
+
+from random import Random
+from typing import Any
+
+from racewright.cards.side_view import side_view
+from racewright.cautions import cautions_for
+from racewright.drawing.scene import Box, Page, Scene
+from racewright.drawing.svg import to_svg_pages
+from racewright.errors import LimitError, RacewrightError, UnknownName
+from racewright.operations import messages as m
+from racewright.operations.operations import OwnBenders
+from racewright.operations.practice_kinds import PROBLEM_KINDS, Dice, Draft
+from racewright.operations.practice_picture import HIGH_MM, WIDE_MM, situation
+from racewright.operations.which_tool import RACEWAY_FIELDS, bender_for, renamed
+from racewright.plan.model import Plan
+from racewright.plan.plan_run import plan_run
+from racewright.survey.from_data import survey_from_data
+from racewright.survey.read import read_survey
+from racewright.tools.benders import raceway_of
+from racewright.tools.model import BenderProfile
+from racewright.units.tape import TapeStyle, format_length, style_of
+
+KINDS: dict[str, str] = {name: kind.title for name, kind in PROBLEM_KINDS.items()}
+_MOST_THROWS = 60
+
+
+def sheet(request: m.PracticeRequest, own: OwnBenders) -> m.PracticeSheet:
+    """A sheet: the kinds asked for in turn (all where none is named).
+
+    Raises UnknownName for a kind or raceway, LimitError where no problem of a kind can be made on that shoe.
+    """
+    for name in request.kinds:
+        if name not in PROBLEM_KINDS:
+            known = ", ".join(PROBLEM_KINDS)
+            raise UnknownName(
+                f"there is no kind of problem '{name[:60]}'.", hint=f"kinds are: {known}", field="kinds", expected=known
+            )
+    kinds = request.kinds or tuple(PROBLEM_KINDS)
+    raceway_type, _, size = request.raceway.strip().partition(" ")
+    try:
+        bender = bender_for(raceway_type, size, None, "", own)
+    except UnknownName as err:
+        raise renamed(err, "raceway" if err.field in RACEWAY_FIELDS else err.field) from None
+    style = style_of(request.units, request.fraction)
+    problems = tuple(
+        _problem(request, index + 1, kinds[index % len(kinds)], style, bender) for index in range(request.count)
+    )
+    note = (
+        f"All answers are for {bender.raceway_type} {bender.trade_size} on the shoe '{bender.name}': take-up "
+        f"{format_length(bender.take_up_mm, style)}, gain {format_length(bender.gain_mm, style)}, radius "
+        f"{format_length(bender.radius_mm, style)}. Free ends: nothing goes into fittings. On another shoe the marks "
+        f"differ. {' '.join(cautions_for('bend'))}"
+    )
+    return m.PracticeSheet(seed=request.seed, raceway=request.raceway.strip(), note=note, problems=problems)
+
+
+def _problem(
+    request: m.PracticeRequest, number: int, kind_name: str, style: TapeStyle, bender: BenderProfile
+) -> m.Problem:
+    """One problem: thrown again until it can be bent without a problem being found."""
+    kind = PROBLEM_KINDS[kind_name]
+    stock_mm = raceway_of(bender).stock_length_mm
+    source = Random(f"{request.seed}/{number}/{kind_name}")
+    for _ in range(_MOST_THROWS):
+        draft = kind.make(Dice(source, style, bender.radius_mm, stock_mm))
+        data = _survey(request, number, draft, style)
+        plan = _planned(data)
+        if plan is None:
+            continue
+        results, worked = kind.solve(plan)
+        title = f"Problem {number}, {kind_name}"
+        return m.Problem(
+            number=number,
+            kind=kind_name,
+            title=kind.title,
+            given=draft.given,
+            asked=draft.asked,
+            results=results,
+            worked=worked,
+            picture=situation(plan, title, without=("rise",) if kind_name == "rolling offset" else ()),
+            answer_picture=_bent(plan, f"{title}, the answer"),
+            survey=data,
+        )
+    raise LimitError(
+        f"no '{kind_name}' could be made on the shoe '{bender.name}'.", hint="choose another kind or raceway"
+    )
+
+
+def _survey(request: m.PracticeRequest, number: int, draft: Draft, style: TapeStyle) -> dict[str, Any]:
+    return {
+        "racewright": 1,
+        "units": style.unit,
+        "fraction": style.denominator,
+        "run": {
+            "name": f"Practice {request.seed}, problem {number}",
+            "raceway": request.raceway.strip(),
+            "start": {"fitting": "none"},
+            "end": {"fitting": "none"},
+            "walk": draft.walk,
+        },
+    }
+
+
+def _planned(data: dict[str, Any]) -> Plan | None:
+    try:
+        plan = plan_run(read_survey(survey_from_data(data)))
+    except RacewrightError:
+        return None
+    if len(plan.pieces) != 1 or any(f.severity == "problem" for f in plan.findings):
+        return None
+    return plan
+
+
+def _bent(plan: Plan, title: str) -> str:
+    view = side_view(plan, 0, Box(0.0, 0.0, WIDE_MM, HIGH_MM))
+    page = Page(width_mm=WIDE_MM, height_mm=HIGH_MM, items=tuple(view.items), label=title)
+    return to_svg_pages(Scene(title=title, pages=(page,)))[0]

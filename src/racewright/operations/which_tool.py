@@ -1,0 +1,74 @@
+"""Which bender a question means: the asker's own profile, one by name, or the trade's shoe."""
+
+from __future__ import annotations
+
+from racewright.catalogue.raceways import find_raceway
+from racewright.errors import InputError, UnknownName
+from racewright.operations.common import BenderRecord
+from racewright.operations.operations import OwnBenders
+from racewright.plan.plan_run import FindBender
+from racewright.tools.benders import default_bender, default_benders, default_by_name
+from racewright.tools.model import BenderProfile
+from racewright.tools.profile_checks import refuse_impossible
+from racewright.tools.written import profile_of
+
+OWN_NAME = "your own"
+
+
+#: What the catalogue calls the parts of a raceway's name; a request has them in one field.
+RACEWAY_FIELDS = ("type", "size", "raceway", "trade_size", "raceway_type")
+
+
+def renamed(err: InputError, field: str) -> InputError:
+    """The same error with the path of its field in the request."""
+    return type(err)(err.message, hint=err.hint, field=field, line=err.line, expected=err.expected, example=err.example)
+
+
+def finder(record: BenderRecord | None, own: OwnBenders) -> FindBender:
+    """A look-up for `plan_run`: the profile that came with the question, the server's own, the table's."""
+
+    def find(name: str) -> BenderProfile:
+        if record is not None:
+            return _profile(record, name)
+        key = name.strip().casefold()
+        for own_name, profile in own.items():
+            if own_name.casefold() == key:
+                return profile
+        found = default_by_name(name)
+        if found is None:
+            known = ", ".join([*own, *(b.name for b in default_benders())])
+            raise UnknownName(
+                f"there is no bender '{name}'.",
+                hint=f"benders known here: {known}",
+                field="bender_name",
+                expected=known,
+            )
+        return found
+
+    return find
+
+
+def bender_for(
+    raceway_type: str, trade_size: str, record: BenderRecord | None, name: str, own: OwnBenders
+) -> BenderProfile:
+    """The bender for a raceway. Raises InputError for one of another raceway, UnknownName for no such name."""
+    raceway = find_raceway(raceway_type, trade_size)
+    if record is None and not name:
+        return default_bender(raceway.type, raceway.trade_size)
+    bender = finder(record, own)(name or OWN_NAME)
+    if (bender.raceway_type, bender.trade_size) != (raceway.type, raceway.trade_size):
+        raise InputError(
+            f"this bender is for {bender.raceway_type} {bender.trade_size}, and {raceway.name} was asked.",
+            hint="choose a bender for this raceway, or none",
+            field="bender" if record is not None else "bender_name",
+        )
+    return bender
+
+
+def _profile(record: BenderRecord, name: str) -> BenderProfile:
+    try:
+        profile = profile_of(name, record)
+        refuse_impossible(profile)
+        return profile
+    except InputError as err:
+        raise renamed(err, f"bender.{err.field.replace('-', '_')}".rstrip(".")) from None

@@ -1,0 +1,74 @@
+"""Use cases, without input or output: what the command line, the page and other programs call."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import msgspec
+
+from racewright.catalogue.raceways import find_raceway
+from racewright.errors import InputError, LimitError, RacewrightError, about
+from racewright.plan.model import Plan
+from racewright.plan.pipeline import plan_survey
+from racewright.survey.model import Survey
+from racewright.tools.benders import default_bender, radius_only_profile
+from racewright.tools.model import BenderProfile
+from racewright.units.said import said_in
+from racewright.units.tape import TapeStyle
+
+FindBender = Callable[[str], BenderProfile]
+
+
+def plan_run(
+    survey: Survey, *, bender_name: str = "", fraction: int | None = None, find: FindBender | None = None
+) -> Plan:
+    """Plan a surveyed run. `bender_name` overrules the survey's; `find` looks names up (the user's own first).
+    A straight run needs no bender.
+
+    Raises InputError for a bender of another raceway; otherwise as `plan_survey`.
+    """
+    if fraction is not None:
+        survey = msgspec.structs.replace(survey, tape=TapeStyle(survey.tape.unit, fraction))
+    with said_in(survey.tape):
+        return plan_survey(survey, choose_bender(survey, bender_name, find))
+
+
+def choose_bender(survey: Survey, bender_name: str = "", find: FindBender | None = None) -> BenderProfile | None:
+    """The bender of a survey: the one named, or its bend radius alone, or the trade's shoe for the raceway.
+
+    None where nothing is bent and there is no shoe for the raceway. Raises InputError for a bender of another raceway,
+    LimitError where something is bent and there is no shoe.
+    """
+    with about("run.raceway"):
+        raceway = find_raceway(survey.raceway_type, survey.trade_size)
+    name, field = (bender_name, "--bender") if bender_name else (survey.bender, "run.bender")
+    if name:
+        if find is None:
+            raise InputError(
+                f"bender '{name}' cannot be looked up here.",
+                hint="leave the name out for the trade's shoe",
+                field=field,
+            )
+        try:
+            bender = find(name)
+        except RacewrightError as err:
+            if not bender_name or err.field == "bender":
+                err.field = field
+            raise
+        if (bender.raceway_type, bender.trade_size) != (raceway.type, raceway.trade_size):
+            raise InputError(
+                f"bender '{name}' is for {bender.raceway_type} {bender.trade_size}, the run is {raceway.name}.",
+                hint="name a bender for this raceway; `racewright bender` lists them",
+                field=field,
+            )
+        return bender
+    if survey.bend_radius_mm is not None:
+        with about("run.bend_radius"):
+            return radius_only_profile(raceway, survey.bend_radius_mm)
+    try:
+        with about("run.raceway"):
+            return default_bender(survey.raceway_type, survey.trade_size)
+    except LimitError:
+        if survey.straight:
+            return None
+        raise

@@ -1,0 +1,194 @@
+"""What a job is made of. Inputs only: plans, bills and cutting lists are derived from it and never stored in it.
+
+Lengths and money stay text as the person wrote them ('31 5/16', '795 mm', '14.20'); plain numbers are in the job's
+`units`. A run's survey is a survey file as data, with its own `units`. What was measured on bent pieces is in mm and
+radians, as the fit takes it.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+import msgspec
+
+from racewright.fit.measured import Measured
+from racewright.survey.written import Written, WrittenSurvey
+from racewright.tools.model import BenderProfile
+
+JOB_FORMAT = 1
+
+#: How far a run has come, in this order. 'wired': wires pulled.
+Status = Literal["measured", "planned", "bent", "in", "wired"]
+STATUSES: tuple[Status, ...] = ("measured", "planned", "bent", "in", "wired")
+STATUS_WORDS: dict[Status, str] = {
+    "measured": "measured",
+    "planned": "planned",
+    "bent": "bent",
+    "in": "in",
+    "wired": "wires pulled",
+}
+
+Key = Annotated[str, msgspec.Meta(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$")]
+Name = Annotated[str, msgspec.Meta(min_length=1, max_length=200)]
+Text = Annotated[str, msgspec.Meta(max_length=4000)]
+Count = Annotated[int, msgspec.Meta(ge=0, le=1_000_000)]
+Some = Annotated[int, msgspec.Meta(ge=1, le=1_000_000)]
+Percent = Annotated[float, msgspec.Meta(ge=0.0, le=1000.0)]
+
+
+class _Input(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):
+    pass
+
+
+class Area(_Input, frozen=True, kw_only=True):
+    """A part of the site: a building, a floor. Runs name it; the order of the list is the order of the bill."""
+
+    name: Name
+    note: Text = ""
+
+
+class Wire(_Input, frozen=True, kw_only=True):
+    """`count` wires of one size ('12' AWG, '250' kcmil), insulation, metal and colour in one run."""
+
+    size: Name
+    count: Some = 1
+    colour: Text = ""
+    insulation: Name = "THWN-2"
+    material: Literal["copper", "aluminum"] = "copper"
+
+
+class Item(_Input, frozen=True, kw_only=True):
+    """Something for the bill that no plan shows: a box, a bushing, a cover. `item` is its name in the price list."""
+
+    item: Name
+    count: Some = 1
+
+
+class AsBent(_Input, frozen=True, kw_only=True):
+    """What was measured on one finished piece (pieces count from 1). mm and radians: see `fit/measured.py`."""
+
+    piece: Some = 1
+    measured: tuple[Measured, ...]
+    by: Text = ""
+    at: Text = ""
+    note: Text = ""
+
+
+class MoveMade(_Input, frozen=True, kw_only=True):
+    """One correction as made: bend `number` (from 1) by so many radians (negative: opened, or rolled left-handed)."""
+
+    number: Some
+    kind: Literal["angle", "roll", "spin"] = "angle"
+    by_rad: float
+
+
+class TweakMade(_Input, frozen=True, kw_only=True):
+    """A correction that was made on one finished piece."""
+
+    piece: Some = 1
+    moves: tuple[MoveMade, ...]
+    by: Text = ""
+    at: Text = ""
+    note: Text = ""
+
+
+class JobRun(_Input, frozen=True, kw_only=True):
+    """One run of the job. `key` is its short, lasting name ('PH-07'): no two runs of a job share one, whatever the
+    case. `area` is the name of an Area or ''. `wire_slack` is added to the wires' length at each end."""
+
+    key: Key
+    survey: WrittenSurvey
+    area: Text = ""
+    status: Status = "measured"
+    wires: tuple[Wire, ...] = ()
+    wire_slack: Written | None = None
+    items: tuple[Item, ...] = ()
+    as_bent: tuple[AsBent, ...] = ()
+    tweaks: tuple[TweakMade, ...] = ()
+    note: Text = ""
+
+    @property
+    def name(self) -> str:
+        """The survey's name for the run: where it goes."""
+        return self.survey.run.name
+
+    @property
+    def raceway(self) -> str:
+        """'EMT 1/2', as written in the survey."""
+        return self.survey.run.raceway
+
+
+class Stock(_Input, frozen=True, kw_only=True):
+    """Sticks of one raceway ('EMT 1/2') and length. `count` None: bought, as many as are needed; else so many are on
+    hand. `offcut`: a leftover of another job, to be used up first. `price` for one stick, where it is bought."""
+
+    raceway: Name
+    length: Written
+    count: Count | None = None
+    offcut: bool = False
+    price: Written | None = None
+    note: Text = ""
+
+
+class Cutting(_Input, frozen=True, kw_only=True):
+    """`kerf`: what the saw eats. `keep`: a leftover at least so long is kept, a shorter one is scrap."""
+
+    kerf: Written = "1/16 in"
+    keep: Written = "24 in"
+
+
+class Price(_Input, frozen=True, kw_only=True):
+    """The user's own figures for one item of the bill: `price` for one `per`, `labour_h` hours for one `per`."""
+
+    item: Name
+    per: Literal["each", "ft", "m", "100 ft", "100 m", "100", "1000 ft"] = "each"
+    price: Written | None = None
+    labour_h: Written | None = None
+
+
+class Prices(_Input, frozen=True, kw_only=True):
+    """The user's price list. Nothing is built in. `labour_rate` is money for one hour."""
+
+    currency: Text = ""
+    items: tuple[Price, ...] = ()
+    labour_rate: Written | None = None
+
+
+class Accuracies(_Input, frozen=True, kw_only=True):
+    """How well one person's hands work: standard deviations. Lengths as written; angles in degrees."""
+
+    name: Name
+    mark: Written = "1/16 in"
+    angle_deg: float = 1.0
+    roll_deg: float = 1.5
+    cut: Written = "1/16 in"
+
+
+class JobHead(_Input, frozen=True, kw_only=True):
+    """Everything of a job but its runs. `benders` are the profiles as they stood when they were put in, so that a
+    plan of this job does not move when a shoe is calibrated anew. `wire_waste` and `stock_waste` are percent."""
+
+    name: Name
+    units: Literal["in", "mm"] = "in"
+    areas: tuple[Area, ...] = ()
+    benders: tuple[BenderProfile, ...] = ()
+    stock: tuple[Stock, ...] = ()
+    cutting: Cutting = Cutting()
+    prices: Prices = Prices()
+    wire_slack: Written = "12 in"
+    wire_waste: Percent = 5.0
+    people: tuple[Accuracies, ...] = ()
+    items: tuple[Item, ...] = ()
+    note: Text = ""
+
+
+class Job(_Input, frozen=True, kw_only=True):
+    """A whole job: one plain JSON file holds exactly this."""
+
+    head: JobHead
+    runs: tuple[JobRun, ...] = ()
+    racewright_job: Annotated[int, msgspec.Meta(ge=1, le=JOB_FORMAT)] = JOB_FORMAT
+
+    def run(self, key: str) -> JobRun | None:
+        """The run of this key, or None."""
+        return next((r for r in self.runs if r.key == key), None)

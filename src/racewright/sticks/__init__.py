@@ -1,0 +1,1 @@
+"""Splitting one run into sticks: where the couplings go."""

@@ -1,0 +1,1 @@
+"""Bending tools: the model, the written form, the taught shoes, calibration."""

@@ -1,0 +1,264 @@
+"""Bender profiles: hand shoes of the trade, and profiles from the numbers that a person knows.
+
+Notation (lengths along the conduit, mm; positions from the hook-side tangent point, positive away from the hook)
+  D  outside diameter         R  centreline radius of the bend
+  T  take-up: stub to the back of a 90, minus the mark at the arrow    T = R + D/2 + a
+  G  gain of a 90: stub + leg, both to the back, minus the cut length  G = D + R (2 - pi/2)
+  a  lead: the arrow sits at -a
+  centre mark of a 45 degree bend at R pi/8; star (back of a 90) at R (pi/2 - 1) - D/2
+
+The default figures are those taught for hand benders; shoes differ from maker to maker, so a test bend decides.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from math import pi
+
+from racewright.catalogue.model import Raceway
+from racewright.catalogue.raceways import find_raceway
+from racewright.catalogue.tables import inches_to_mm, read_rows
+from racewright.errors import InputError, LimitError
+from racewright.tools.model import BenderProfile, radius_from_gain_mm
+from racewright.units.said import said_finely
+
+HOOK_REACH_MM = 38.1  # 1 1/2 in: common practice, no source
+GRIP_MM = 203.2  # 8 in: common practice, no source
+
+
+def gain_of_90_mm(radius_mm: float, outside_diameter_mm: float) -> float:
+    """G = D + R (2 - pi/2): stub + leg to the backs of a 90, minus the cut length. mm."""
+    return outside_diameter_mm + radius_mm * (2.0 - pi / 2.0)
+
+
+def take_up_of_90_mm(radius_mm: float, outside_diameter_mm: float, arrow_lead_mm: float) -> float:
+    """T = R + D/2 + a. mm."""
+    return radius_mm + outside_diameter_mm / 2.0 + arrow_lead_mm
+
+
+def centre_position_mm(radius_mm: float) -> float:
+    """Where the mark sits that centres a 45 degree bend: R pi/8 past the tangent point. mm."""
+    return radius_mm * pi / 8.0
+
+
+def star_position_mm(radius_mm: float, outside_diameter_mm: float) -> float:
+    """Where the star (back of a 90) sits past the tangent point: R (pi/2 - 1) - D/2. mm."""
+    return radius_mm * (pi / 2.0 - 1.0) - outside_diameter_mm / 2.0
+
+
+def profile_from_take_up_and_gain(
+    name: str,
+    raceway: Raceway,
+    take_up_mm: float,
+    gain_mm: float,
+    *,
+    hook_reach_mm: float = HOOK_REACH_MM,
+    grip_mm: float = GRIP_MM,
+    source: str = "",
+    standing: str = "own figures",
+) -> BenderProfile:
+    """A profile from a take-up and a gain, both of a 90 and to the backs, mm: R and the lead follow.
+
+    Raises InputError where the gain is not more than the outside diameter (no radius could give it).
+    """
+    diameter = raceway.outside_diameter_mm
+    if not gain_mm > diameter:
+        raise InputError(
+            f"A gain of {said_finely(gain_mm)} is not more than the conduit's outside diameter"
+            f" ({said_finely(diameter)}), so no radius gives it.",
+            hint="measure stub and leg to the back of a 90 bend, add them, take off the cut length: that is the gain",
+            field="gain",
+            expected="a length over the outside diameter",
+            example="2 5/8",
+        )
+    return profile_from_radius_and_take_up(
+        name,
+        raceway,
+        radius_from_gain_mm(gain_mm, diameter),
+        take_up_mm,
+        hook_reach_mm=hook_reach_mm,
+        grip_mm=grip_mm,
+        source=source,
+        standing=standing,
+    )
+
+
+def profile_from_radius_and_take_up(
+    name: str,
+    raceway: Raceway,
+    radius_mm: float,
+    take_up_mm: float,
+    *,
+    hook_reach_mm: float = HOOK_REACH_MM,
+    grip_mm: float = GRIP_MM,
+    source: str = "",
+    standing: str = "own figures",
+) -> BenderProfile:
+    """A profile where the radius is known and the take-up gives the lead, mm. Raises InputError for radius <= D/2."""
+    diameter = raceway.outside_diameter_mm
+    lead = take_up_mm - radius_mm - diameter / 2.0
+    return profile_from_radius_and_lead(
+        name,
+        raceway,
+        radius_mm,
+        lead,
+        hook_reach_mm=hook_reach_mm,
+        grip_mm=grip_mm,
+        source=source,
+        standing=standing,
+    )
+
+
+def profile_from_radius_and_lead(
+    name: str,
+    raceway: Raceway,
+    radius_mm: float,
+    arrow_lead_mm: float,
+    *,
+    hook_reach_mm: float = HOOK_REACH_MM,
+    grip_mm: float = GRIP_MM,
+    source: str = "",
+    standing: str = "own figures",
+) -> BenderProfile:
+    """A profile from centreline radius and arrow lead, mm; take-up, gain and marks follow.
+
+    Raises InputError for a radius that is not more than half the diameter, and for a negative hook reach or grip.
+    """
+    diameter = raceway.outside_diameter_mm
+    if not radius_mm > diameter / 2.0:
+        raise InputError(
+            f"A centreline radius of {said_finely(radius_mm)} is inside the conduit's own half"
+            f" ({said_finely(diameter / 2.0)}).",
+            hint="give the radius to the middle of the conduit",
+            field="radius",
+        )
+    for field, value in (("hook-reach", hook_reach_mm), ("grip", grip_mm)):
+        if value < 0:
+            raise InputError(f"{field} is {said_finely(value)}: it cannot be negative.", field=field)
+    return BenderProfile(
+        name=name,
+        raceway_type=raceway.type,
+        trade_size=raceway.trade_size,
+        outside_diameter_mm=diameter,
+        radius_mm=radius_mm,
+        arrow_lead_mm=arrow_lead_mm,
+        centre_mm=centre_position_mm(radius_mm),
+        star_mm=star_position_mm(radius_mm, diameter),
+        hook_reach_mm=hook_reach_mm,
+        grip_mm=grip_mm,
+        take_up_mm=take_up_of_90_mm(radius_mm, diameter, arrow_lead_mm),
+        gain_mm=gain_of_90_mm(radius_mm, diameter),
+        source=source,
+        standing=standing,
+    )
+
+
+def radius_only_profile(
+    raceway: Raceway,
+    radius_mm: float,
+    *,
+    name: str = "",
+    hook_reach_mm: float = 0.0,
+    grip_mm: float = 0.0,
+) -> BenderProfile:
+    """A profile for bends that no hand shoe makes (heated PVC, a form): lead 0, no hook and no grip unless given.
+
+    The arrow's mark is then simply where the bend begins. Raises InputError as `profile_from_radius_and_lead`.
+    """
+    return profile_from_radius_and_lead(
+        name or f"{raceway.type.lower()}-{raceway.trade_size} radius only",
+        raceway,
+        radius_mm,
+        0.0,
+        hook_reach_mm=hook_reach_mm,
+        grip_mm=grip_mm,
+        source="radius given by the user",
+        standing="radius as given; no shoe, so no hook and no grip",
+    )
+
+
+def default_bender(raceway_type: str, trade_size: str) -> BenderProfile:
+    """The hand shoe that the trade uses for a raceway, with the taught figures.
+
+    RMC and IMC are bent in the shoe of the next EMT size: its radius, with their own take-up and diameter. They are
+    thinner than its groove, so the true radius may be smaller by up to half the difference in diameter.
+    Raises LimitError where no hand shoe bends it: PVC (bent with heat), and sizes beyond the hand shoes.
+    """
+    raceway = find_raceway(raceway_type, trade_size)
+    found = _default_index().get((raceway.type, raceway.trade_size))
+    if found is not None:
+        return found
+    if raceway.type.startswith("PVC"):
+        least = raceway.least_radius_other_mm
+        raise LimitError(
+            f"{raceway.name} is not bent in a hand shoe: PVC is bent with heat, with equipment identified for it.",
+            hint="give the bend's centreline radius instead"
+            + (f", {said_finely(least)} or more (NFPA 70-2023 352.24(A), Chapter 9 Table 2)" if least else ""),
+            quantity="hand shoe",
+        )
+    sizes = ", ".join(size for kind, size in _default_index() if kind == raceway.type)
+    raise LimitError(
+        f"No hand shoe for {raceway.name} in the table: hand benders end below this size.",
+        hint="make your own profile with the take-up and gain of your machine: racewright bender add NAME"
+        f" --raceway {raceway.type} --size {raceway.trade_size} --take-up ... --gain ...; shoes known: {sizes}",
+        quantity="hand shoe",
+    )
+
+
+@cache
+def default_benders() -> tuple[BenderProfile, ...]:
+    """Every hand shoe of the table: EMT first, then RMC and IMC in the EMT shoes."""
+    rows = read_rows("hand_shoes.csv", "racewright.tools")
+    radius: dict[str, float] = {}
+    out = []
+    for row in rows:
+        raceway = find_raceway(row["raceway_type"], row["trade_size"])
+        if row["gain_in"]:
+            radius[row["trade_size"]] = radius_from_gain_mm(inches_to_mm(row["gain_in"]), raceway.outside_diameter_mm)
+        shoe = row["shoe_size"]
+        own_shoe = raceway.type == "EMT"
+        out.append(
+            profile_from_radius_and_take_up(
+                default_name(raceway),
+                raceway,
+                radius[shoe],
+                inches_to_mm(row["take_up_in"]),
+                hook_reach_mm=inches_to_mm(row["hook_reach_in"]),
+                grip_mm=inches_to_mm(row["grip_in"]),
+                source=row["source"] if own_shoe else f"{row['source']}; bent in the {shoe} EMT shoe",
+                standing=row["standing"],
+            )
+        )
+    return tuple(out)
+
+
+def default_name(raceway: Raceway) -> str:
+    """'emt-1/2': how a hand shoe of the table is called."""
+    return f"{raceway.type.lower()}-{raceway.trade_size}"
+
+
+def usual_hook_reach_mm(raceway: Raceway) -> float:
+    """The hook reach that is taken where none was measured: the taught shoe's for this raceway, else a small shoe's."""
+    found = _default_index().get((raceway.type, raceway.trade_size))
+    return found.hook_reach_mm if found else HOOK_REACH_MM
+
+
+def is_taught(profile: BenderProfile) -> bool:
+    """Whether a profile is a hand shoe of the table: figures that are taught, not measured on the shoe in hand."""
+    return profile in default_benders()
+
+
+def default_by_name(name: str) -> BenderProfile | None:
+    """A hand shoe of the table by its name ('emt-1/2'), or None."""
+    key = name.strip().lower()
+    return next((profile for profile in default_benders() if profile.name == key), None)
+
+
+@cache
+def _default_index() -> dict[tuple[str, str], BenderProfile]:
+    return {(profile.raceway_type, profile.trade_size): profile for profile in default_benders()}
+
+
+def raceway_of(profile: BenderProfile) -> Raceway:
+    """The raceway that a profile bends. Raises UnknownName where it is not in the catalogue."""
+    return find_raceway(profile.raceway_type, profile.trade_size)

@@ -1,0 +1,209 @@
+"""Checks of a bender profile: the code's least radius, and numbers that contradict each other.
+
+Notation as in `benders`: D outside diameter, R centreline radius, T take-up, G gain of a 90, a lead.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import degrees, isfinite, radians
+
+from racewright.catalogue.model import Raceway
+from racewright.errors import Finding, InputError
+from racewright.tools.benders import (
+    centre_position_mm,
+    gain_of_90_mm,
+    star_position_mm,
+    take_up_of_90_mm,
+)
+from racewright.tools.model import BenderProfile, radius_from_gain_mm
+from racewright.units.said import said_finely, said_least, said_most
+
+#: Article of NFPA 70-2023 that sends to Chapter 9 Table 2.
+ARTICLE = {"EMT": "358.24(A)", "IMC": "342.24(A)", "RMC": "344.24(A)", "PVC": "352.24(A)"}
+SAME_MM = 0.5  # two figures for one length that differ by more contradict each other
+MARK_MM = 6.35  # 1/4 in: a cast mark further from its place than this deserves a look
+SMALL_LEAD_MM = 1.6  # 1/16 in: no take-up is read closer
+_IN = 25.4
+
+
+def least_radius_citation(raceway_type: str) -> str:
+    """'NFPA 70-2023 358.24(A), Chapter 9 Table 2'."""
+    article = ARTICLE[raceway_type.split("-")[0]]
+    return f"NFPA 70-2023 {article}, Chapter 9 Table 2"
+
+
+def least_radius_for_mm(raceway: Raceway) -> float | None:
+    """The column of Table 2 that applies: one-shot and full-shoe for metal, other bends for heated PVC."""
+    return raceway.least_radius_other_mm if raceway.type.startswith("PVC") else raceway.least_radius_mm
+
+
+def check_profile(profile: BenderProfile, raceway: Raceway) -> list[Finding]:
+    """What is wrong or odd with a profile for a raceway; nothing is raised and nothing is approved."""
+    broken = list(_not_finite(profile))
+    if broken:
+        return broken
+    return [
+        *_belongs(profile, raceway),
+        *_radius(profile, raceway),
+        *_contradictions(profile),
+        *_lead(profile),
+        *_absurd(profile),
+        *_springback(profile),
+    ]
+
+
+def refuse_impossible(profile: BenderProfile) -> None:
+    """Raises InputError for figures that no shoe can have together, with the take-ups that this radius goes with."""
+    for finding in _lead(profile):
+        if finding.severity == "problem":
+            radius, half = profile.radius_mm, profile.outside_diameter_mm / 2.0
+            least, most = (radius + half + part * radius / 2.0 for part in (-1.0, 1.0))
+            raise InputError(
+                f"Profile '{profile.name}': {finding.message}",
+                hint=f"with a radius of {said_finely(radius)} (from the gain, or as given) a take-up of"
+                f" {said_least(least)} to {said_most(most)} can be; measure both on one test bend",
+                field="take_up",
+            )
+
+
+def _not_finite(profile: BenderProfile) -> Iterator[Finding]:
+    for name in profile.__struct_fields__:
+        value = getattr(profile, name)
+        if isinstance(value, float) and not isfinite(value):
+            yield Finding(rule="bender.absurd", severity="problem", message=f"{name} is {value}: not a finite number.")
+
+
+def _belongs(profile: BenderProfile, raceway: Raceway) -> Iterator[Finding]:
+    if (profile.raceway_type, profile.trade_size) != (raceway.type, raceway.trade_size):
+        yield Finding(
+            rule="bender.raceway",
+            severity="problem",
+            message=f"The profile '{profile.name}' is for {profile.raceway_type} {profile.trade_size},"
+            f" not for {raceway.name}.",
+        )
+    elif abs(profile.outside_diameter_mm - raceway.outside_diameter_mm) > SAME_MM:
+        yield Finding(
+            rule="bender.raceway",
+            severity="caution",
+            message=f"The profile's outside diameter is not that of {raceway.name} in the catalogue.",
+            measured=profile.outside_diameter_mm,
+            allowed=raceway.outside_diameter_mm,
+            unit="mm",
+        )
+
+
+def _radius(profile: BenderProfile, raceway: Raceway) -> Iterator[Finding]:
+    least = least_radius_for_mm(raceway)
+    if least is None:
+        return
+    citation = least_radius_citation(raceway.type)
+    by_gain = radius_from_gain_mm(profile.gain_mm, profile.outside_diameter_mm)
+    if profile.radius_mm < least - 1e-6:
+        yield Finding(
+            rule="bender.radius",
+            severity="problem",
+            message=f"The centreline radius {said_finely(profile.radius_mm)} is under the least of"
+            f" {said_finely(least)}."
+            " A gain read short makes the radius short by 2.3 times as much: check it on a test bend.",
+            citation=citation,
+            measured=profile.radius_mm,
+            allowed=least,
+            unit="mm",
+        )
+    elif by_gain < least - 1e-6:
+        yield Finding(
+            rule="bender.pair",
+            severity="caution",
+            message=f"The take-up and gain as given mean a radius of {said_finely(by_gain)}, under the least of"
+            f" {said_finely(least)}: measure the gain again.",
+            citation=citation,
+            measured=by_gain,
+            allowed=least,
+            unit="mm",
+        )
+
+
+def _contradictions(profile: BenderProfile) -> Iterator[Finding]:
+    radius, diameter = profile.radius_mm, profile.outside_diameter_mm
+    rows = (
+        ("take-up", profile.take_up_mm, take_up_of_90_mm(radius, diameter, profile.arrow_lead_mm), SAME_MM),
+        ("gain", profile.gain_mm, gain_of_90_mm(radius, diameter), SAME_MM),
+        ("star", profile.star_mm, star_position_mm(radius, diameter), MARK_MM),
+        ("centre mark", profile.centre_mm, centre_position_mm(radius), MARK_MM),
+    )
+    for label, given, follows, allowed in rows:
+        if abs(given - follows) > allowed:
+            yield Finding(
+                rule="bender.numbers",
+                severity="problem" if allowed == SAME_MM else "caution",
+                message=f"The {label} is given as {said_finely(given)}, and radius, diameter and lead make it"
+                f" {said_finely(follows)}.",
+                citation="geometry of the bend",
+                where=label,
+                measured=given,
+                allowed=follows,
+                unit="mm",
+            )
+
+
+def _lead(profile: BenderProfile) -> Iterator[Finding]:
+    lead = profile.arrow_lead_mm
+    if lead > profile.radius_mm / 2.0 or lead < -profile.radius_mm / 2.0:
+        yield Finding(
+            rule="bender.lead",
+            severity="problem",
+            message=f"The arrow would sit {said_finely(abs(lead))} from where the bend begins, more than half the"
+            " radius: take-up and gain cannot belong to one shoe.",
+            measured=lead,
+            allowed=profile.radius_mm / 2.0,
+            unit="mm",
+        )
+    elif lead < -SMALL_LEAD_MM:
+        yield Finding(
+            rule="bender.lead",
+            severity="caution",
+            message=f"The lead is negative ({said_finely(lead)}): the arrow would sit inside the bend. Mostly the"
+            " take-up is too small or the gain too large; check both on one test bend.",
+            measured=lead,
+            allowed=0.0,
+            unit="mm",
+        )
+
+
+def _absurd(profile: BenderProfile) -> Iterator[Finding]:
+    diameter = profile.outside_diameter_mm
+    limits = (
+        ("radius", profile.radius_mm, 2.0 * diameter, 30.0 * diameter),
+        ("hook reach", profile.hook_reach_mm, 0.0, 304.8),
+        ("grip", profile.grip_mm, 0.0, 914.4),
+    )
+    for label, value, low, high in limits:
+        if not low <= value <= high:
+            yield Finding(
+                rule="bender.absurd",
+                severity="caution" if label != "radius" else "problem",
+                message=f"The {label} of {said_finely(value)} is outside {said_finely(low)} to {said_finely(high)},"
+                " what a hand shoe can have (common practice, no source).",
+                where=label,
+                measured=value,
+                allowed=low if value < low else high,
+                unit="mm",
+            )
+
+
+def _springback(profile: BenderProfile) -> Iterator[Finding]:
+    pointer = profile.pointer_rad(radians(90.0))
+    if pointer is None:
+        return
+    past = pointer - radians(90.0)
+    if not 0.0 <= past <= radians(20.0):
+        yield Finding(
+            rule="bender.springback",
+            severity="caution",
+            message=f"The calibration has the pointer at {degrees(past):+.1f} degrees past a 90:"
+            " steel opens up after bending by a few degrees. Check which reading was taken when.",
+            measured=past,
+            allowed=0.0 if past < 0 else radians(20.0),
+            unit="rad",
+        )

@@ -1,0 +1,1 @@
+"""Wires in a raceway: fill, ampacity, drop, grounding, boxes, pulling."""

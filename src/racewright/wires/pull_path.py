@@ -1,0 +1,190 @@
+"""A run told in words, for a single question on pulling: 'straight 200, bend 90 r 24, straight 30 up'.
+
+Words, separated by commas
+    straight LENGTH [level | up | down | slope DEGREES]      a bare number is feet; level where nothing is said
+    bend DEGREES [r RADIUS]                                  a bare radius is inches; the raceway's least radius else
+                                                             beside lengths in meters every length wants its unit
+    pull point                                               a place where wires can be pulled
+A bend turns from the straight before it to the straight after it; between two level straights it is level.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from fractions import Fraction
+from math import atan2, cos, degrees, hypot, pi, radians, sin, sqrt
+from typing import NamedTuple
+
+from racewright.catalogue.model import Raceway
+from racewright.codebook.run_tables import family
+from racewright.errors import InputError
+from racewright.geometry.chain import Turn, any_normal
+from racewright.geometry.frame import Frame
+from racewright.geometry.vector import Vec, dot, scale, sub, unit
+from racewright.route.run_line import RunShape
+from racewright.units.length import is_metric, names_unit, parse_length
+
+EXAMPLE = "straight 200, bend 90 r 24, straight 30 up"
+_STRAIGHT = re.compile(r"^straight\s+(?P<length>.+?)(?:\s+(?P<way>level|up|down|slope\s+-?[\d.]+))?$")
+_BEND = re.compile(r"^bend\s+(?P<angle>\d+(?:\.\d+)?)\s*(?:deg|degrees|°)?(?:\s+r(?:adius)?\s+(?P<radius>.+))?$")
+#: A run between two pull points has a handful (our own bound).
+_MOST_PARTS = 200
+_STEEPEST = radians(90.0)
+
+
+class _Leg(NamedTuple):
+    length_mm: float
+    slope_rad: float
+
+
+class _Bend(NamedTuple):
+    angle_rad: float
+    radius_mm: float
+    text: str
+
+
+def parse_path(text: str, raceway: Raceway) -> RunShape:
+    """The run that the words tell, box to box. Raises InputError for words that are not understood or a bend that
+    cannot join the straights on its two sides."""
+    items, pulls = _items(text, raceway)
+    legs: list[_Leg] = []
+    bends: list[_Bend] = []
+    points: list[tuple[int, int]] = []
+    for at, item in enumerate(items):
+        if at in pulls:
+            points.append((len(legs), len(bends)))
+        if isinstance(item, _Bend):
+            if len(legs) == len(bends):
+                legs.append(_Leg(0.0, 0.0))
+            bends.append(item)
+        else:
+            if len(legs) > len(bends):
+                legs.append(item)
+                bends.append(_Bend(0.0, 1.0, ""))
+            else:
+                legs.append(item)
+    if len(legs) == len(bends):
+        legs.append(_Leg(0.0, 0.0))
+    return _shape(legs, bends, points, raceway)
+
+
+def _items(text: str, raceway: Raceway) -> tuple[list[_Leg | _Bend], set[int]]:
+    items: list[_Leg | _Bend] = []
+    pulls: set[int] = set()
+    parts = re.split(r"[,;]", text.lower())
+    if len(parts) > _MOST_PARTS:
+        raise _bad(f"path: has {len(parts)} parts; the most taken is {_MOST_PARTS}.")
+    metric = is_metric(text)
+    for number, raw in enumerate(parts, 1):
+        word = " ".join(raw.split())
+        if not word:
+            continue
+        if word in ("pull point", "pullpoint"):
+            pulls.add(len(items))
+            continue
+        straight, bend = _STRAIGHT.match(word), _BEND.match(word)
+        written = straight["length"] if straight else bend["radius"] if bend else None
+        if metric and written and not names_unit(written):
+            raise _bad(f"path: '{word}' has no unit, and other lengths are metric; write {'m' if straight else 'mm'}.")
+        if straight:
+            items.append(_Leg(_length(straight["length"], "'"), _slope(straight["way"] or "level", word)))
+        elif bend:
+            radius = bend["radius"]
+            plastic = family(raceway.type) == "PVC"
+            least = (raceway.least_radius_other_mm if plastic else raceway.least_radius_mm) or 0.0
+            items.append(_Bend(radians(float(bend["angle"])), _length(radius, '"') if radius else least, word))
+        else:
+            raise _bad(f"path, part {number}: '{word}' is not understood.")
+    if not items:
+        raise _bad("path: nothing is written.")
+    return items, pulls
+
+
+def _shape(
+    legs: Sequence[_Leg], bends: Sequence[_Bend], points: Sequence[tuple[int, int]], raceway: Raceway
+) -> RunShape:
+    axis = _axis(0.0, legs[0].slope_rad)
+    frame = start = Frame(axis=axis, normal=any_normal(axis))
+    heading = s = 0.0
+    turns: list[Turn] = []
+    ends: dict[tuple[int, int], float] = {(0, 0): 0.0}
+    for i, leg in enumerate(legs):
+        frame, s = frame.advanced(leg.length_mm), s + leg.length_mm
+        ends[i + 1, i] = s
+        if i == len(bends):
+            break
+        bend = bends[i]
+        if not bend.text:
+            if abs(legs[i + 1].slope_rad - leg.slope_rad) > 1e-9:
+                raise _bad("path: two straights in a row at different slopes want a bend between them.")
+            ends[i + 1, i + 1] = s
+            continue
+        heading += _heading_change(leg.slope_rad, legs[i + 1].slope_rad, bend)
+        out = _axis(heading, legs[i + 1].slope_rad)
+        toward = unit(sub(out, scale(frame.axis, dot(frame.axis, out))))
+        roll = atan2(dot(toward, frame.binormal), dot(toward, frame.normal))
+        turns.append(Turn(s, bend.angle_rad, roll, bend.radius_mm))
+        frame = frame.bent(bend.radius_mm, bend.angle_rad, roll)
+        s += bend.radius_mm * bend.angle_rad
+        ends[i + 1, i + 1] = s
+    if s <= 0.0:
+        raise _bad("path: the run has no length.")
+    return RunShape(
+        raceway=raceway,
+        length_mm=s,
+        turns=tuple(turns),
+        frame=start,
+        pull_points_mm=tuple(ends.get(point, 0.0) for point in points),
+    )
+
+
+def _heading_change(slope_in: float, slope_out: float, bend: _Bend) -> float:
+    """How far the bend turns in plan, from cos A = sin a sin b + cos a cos b cos(change)."""
+    if not 0.0 < bend.angle_rad < pi:
+        raise _bad(f"path: '{bend.text}' wants an angle above 0 and below 180 degrees.")
+    if bend.radius_mm <= 0.0:
+        raise _bad(f"path: '{bend.text}' wants a radius above zero.")
+    level = cos(slope_in) * cos(slope_out)
+    least = abs(slope_in - slope_out)
+    if abs(bend.angle_rad - least) < 1e-6:
+        return 0.0
+    wanted = (cos(bend.angle_rad) - sin(slope_in) * sin(slope_out)) / level if level > 1e-9 else 2.0
+    if not -1.0 - 1e-9 <= wanted <= 1.0 + 1e-9:
+        raise InputError(
+            f"path: '{bend.text}' cannot turn a straight at {degrees(slope_in):.3g} degrees of slope into one at "
+            f"{degrees(slope_out):.3g}.",
+            hint=f"give the bend {degrees(least):.3g} degrees or more, or say the slopes: straight 30 up.",
+            field="path",
+            example=EXAMPLE,
+        )
+    wanted = max(-1.0, min(1.0, wanted))
+    return atan2(sqrt(1.0 - wanted * wanted), wanted)
+
+
+def _axis(heading: float, slope: float) -> Vec:
+    u = (cos(heading) * cos(slope), sin(heading) * cos(slope), sin(slope))
+    size = hypot(*u)
+    return (u[0] / size, u[1] / size, u[2] / size)
+
+
+def _slope(way: str, word: str) -> float:
+    if way in ("level", "up", "down"):
+        return {"level": 0.0, "up": _STEEPEST, "down": -_STEEPEST}[way]
+    try:
+        slope = radians(float(way.split()[1]))
+    except ValueError:
+        raise _bad(f"path: '{word}' has no slope in degrees.") from None
+    if abs(slope) > _STEEPEST:
+        raise _bad(f"path: '{word}' is steeper than upright (90 degrees).")
+    return slope
+
+
+def _length(text: str, bare_unit: str) -> float:
+    bare = re.fullmatch(r"[\d.]+", text.strip()) is not None
+    length: Fraction = parse_length(text + bare_unit if bare else text, field="path", allow_zero=True)
+    return float(length)
+
+
+def _bad(message: str) -> InputError:
+    return InputError(message, hint=f"write it like this: {EXAMPLE}", field="path", example=EXAMPLE)

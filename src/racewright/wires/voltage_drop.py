@@ -1,0 +1,273 @@
+"""Voltage lost along a circuit, by the tables' resistance and by the trade's K constant, side by side.
+
+Notation: I current (A), L one-way length (kft), Z impedance (ohm/kft, see `impedance`), m = 2 (single phase and dc) or
+sqrt(3) (three phase), n parallel sets, drop = m I L Z / n; K ohm-cmil/ft, CM circular mils, drop by K
+m K I (1000 L) / (n CM). K knows neither reactance nor a power factor: with a power factor the tables decide.
+"""
+
+from __future__ import annotations
+
+from math import sqrt
+from typing import Literal
+
+import msgspec
+
+from racewright.codebook.edition import KFT_PER_M, Edition, RuleStep, above_zero, metal_name
+from racewright.errors import Finding, InputError, LimitError
+from racewright.wires.ampacity import Carrying, column_ampacity, least_carrying
+from racewright.wires.impedance import impedance_of
+
+System = Literal["single", "three", "dc"]
+
+
+class VoltageDrop(msgspec.Struct, frozen=True, kw_only=True):
+    """Drops in V. `drop_v`, `percent` (of the source) by the tables' or the given impedance, `basis` says which;
+    `k_drop_v` by K."""
+
+    size: str
+    metal: str
+    system: str
+    drop_v: float
+    percent: float
+    load_v: float
+    k_drop_v: float
+    k_percent: float
+    resistance_ohm_per_km: float
+    reactance_ohm_per_km: float
+    power_factor: float | None
+    raceway: str
+    basis: str
+    steps: tuple[RuleStep, ...]
+    findings: tuple[Finding, ...]
+
+
+class DropSize(msgspec.Struct, frozen=True, kw_only=True):
+    """The thinnest size that keeps the limit (`size`, and `k_size` by K), the thinnest that carries the current
+    (`carrying`, None where no size of the table does in so many sets), and the thicker of the two (`take`)."""
+
+    size: str
+    k_size: str
+    limit_percent: float
+    needed_circular_mils: float
+    drop: VoltageDrop
+    carrying: Carrying | None
+    take: VoltageDrop
+
+
+def voltage_drop(
+    size: str,
+    current_a: float,
+    length_m: float,
+    source_v: float,
+    edition: Edition,
+    *,
+    system: str = "single",
+    metal: str = "copper",
+    stranding: str = "",
+    sets: int = 1,
+    power_factor: float | None = None,
+    raceway: str = "",
+    resistance_ohm_per_kft: float | None = None,
+    reactance_ohm_per_kft: float | None = None,
+    total: bool = False,
+) -> VoltageDrop:
+    """Voltage drop over `length_m` (one way, m) at `current_a` (A) and `source_v` (V).
+
+    Without `power_factor` by the dc table, with one by the ac table in the column of `raceway` (steel where none is
+    named). `resistance_ohm_per_kft` and `reactance_ohm_per_kft` replace the tables' (a maker's sheet); `total` compares
+    with the 5 percent for feeder and branch together instead of 3 percent. Raises InputError, UnknownName, LimitError.
+    """
+    size, metal = edition.size(size), metal_name(metal)
+    factor = _check(current_a, length_m, source_v, system, sets, power_factor)
+    z = impedance_of(
+        size,
+        metal,
+        edition,
+        stranding=stranding,
+        power_factor=power_factor,
+        raceway=raceway,
+        resistance=resistance_ohm_per_kft,
+        reactance=reactance_ohm_per_kft,
+    )
+    mils = float(edition.conductor(size, stranding).cells["circular_mils"])
+    constant = float(edition.limit(f"k_{metal}"))
+    kft = length_m * float(KFT_PER_M)
+    # Circuit law; Chapter 9 Table 9 Note 2 for Z.
+    drop = factor * current_a * kft * z.effective / sets
+    # Trade formula: drop = m K I L / CM with L in feet.
+    k_drop = factor * constant * current_a * kft * 1000.0 / (mils * sets)
+    percent = 100.0 * drop / source_v
+    multiple = "1.732" if system == "three" else "2"
+    parallel = f" / {sets} sets" if sets > 1 else ""
+    feet = f"{kft * 1000:.4g} ft"
+    steps = [
+        *z.steps,
+        RuleStep(
+            text=f"{multiple} x {current_a:g} A x {feet} x {z.effective:.4g} / 1000{parallel} = {drop:.2f} V",
+            citation="circuit law, resistance from the table or as given",
+        ),
+    ]
+    if power_factor is None:
+        text = (
+            f"by K = {constant:g}: {multiple} x {constant:g} x {current_a:g} A x {feet} / {mils:.0f} circular mils"
+            f"{parallel} = {k_drop:.2f} V"
+        )
+        steps.append(RuleStep(text=text, citation="common practice (K for 75 C), read in a reprint"))
+    return VoltageDrop(
+        size=size,
+        metal=metal,
+        system=system,
+        drop_v=drop,
+        percent=percent,
+        load_v=source_v - drop,
+        k_drop_v=k_drop,
+        k_percent=100.0 * k_drop / source_v,
+        resistance_ohm_per_km=z.resistance * float(KFT_PER_M) * 1000.0,
+        reactance_ohm_per_km=z.reactance * float(KFT_PER_M) * 1000.0,
+        power_factor=z.power_factor,
+        raceway=z.raceway,
+        basis=z.basis,
+        steps=tuple(steps),
+        findings=(
+            *_findings(percent, drop, source_v, total, edition),
+            *_carrying_findings(size, metal, current_a, sets, edition),
+        ),
+    )
+
+
+def size_for_drop(
+    current_a: float,
+    length_m: float,
+    source_v: float,
+    limit_percent: float,
+    edition: Edition,
+    *,
+    system: str = "single",
+    metal: str = "copper",
+    sets: int = 1,
+    power_factor: float | None = None,
+    raceway: str = "",
+    total: bool = False,
+) -> DropSize:
+    """The thinnest size whose drop stays within `limit_percent` of `source_v`, beside the thinnest that carries the
+    current (three conductors, 30 C, terminals as the code takes them); the thicker of the two is the one to take.
+
+    Raises InputError, UnknownName, LimitError where even the thickest size drops more.
+    """
+    metal = metal_name(metal)
+    factor = _check(current_a, length_m, source_v, system, sets, power_factor)
+    above_zero(limit_percent, "Drop limit", "percent", "limit")
+    allowed_v = source_v * limit_percent / 100.0
+    needed = factor * float(edition.limit(f"k_{metal}")) * current_a * length_m * float(KFT_PER_M) * 1000.0
+    needed /= allowed_v * sets
+
+    def tried(size: str) -> VoltageDrop:
+        return voltage_drop(
+            size,
+            current_a,
+            length_m,
+            source_v,
+            edition,
+            system=system,
+            metal=metal,
+            sets=sets,
+            power_factor=power_factor,
+            raceway=raceway,
+            total=total,
+        )
+
+    sizes = _candidates(metal, sets, power_factor, edition)
+    best = next((drop for drop in map(tried, sizes) if drop.drop_v <= allowed_v), None)
+    if best is None:
+        unit = "kcmil" if sizes[-1].isdigit() and int(sizes[-1]) >= 250 else "AWG"
+        raise LimitError(
+            f"Even {sizes[-1]} {unit} {metal} drops more than {limit_percent:g} percent ({allowed_v:.2f} V) here.",
+            hint="use parallel sets, a higher voltage or a shorter path",
+            quantity="voltage drop",
+            limit=allowed_v,
+            unit="V",
+        )
+    by_k = (size for size in sizes if float(edition.conductor(size).cells["circular_mils"]) >= needed)
+    carrying = least_carrying(current_a, metal, edition, sets=sets)
+    thicker = carrying is not None and edition.rank(carrying.size) > edition.rank(best.size)
+    return DropSize(
+        size=best.size,
+        k_size=next(by_k, "none of the table"),
+        limit_percent=limit_percent,
+        needed_circular_mils=needed,
+        drop=best,
+        carrying=carrying,
+        take=tried(carrying.size) if carrying is not None and thicker else best,
+    )
+
+
+def _candidates(metal: str, sets: int, power_factor: float | None, edition: Edition) -> tuple[str, ...]:
+    """Sizes that a circuit may be made of, thinnest first; parallel ones from 1/0 AWG on (310.10(G))."""
+    table, column = ("conductors", "") if power_factor is None else ("ac_resistance", f"{metal}_steel")
+    sizes = [row.cells["size"] for row in edition.rows(table) if not column or row.cells[column]]
+    least = edition.rank("1/0") if sets > 1 else 0
+    listed = (size for size in dict.fromkeys(sizes) if edition.rank(size) >= least)
+    return tuple(size for size in listed if column_ampacity(size, metal, 75, edition) is not None)
+
+
+def _check(
+    current_a: float, length_m: float, source_v: float, system: str, sets: int, power_factor: float | None
+) -> float:
+    above_zero(current_a, "Current", "A", "current")
+    above_zero(length_m, "Length", "m", "length")
+    above_zero(source_v, "Voltage", "V", "voltage")
+    if sets < 1:
+        raise InputError(f"{sets} parallel sets were asked; there is at least 1.", hint="write 1 or more", field="sets")
+    factors = {"single": 2.0, "dc": 2.0, "three": sqrt(3.0)}
+    if system not in factors:
+        raise InputError(
+            f"No system '{system}' here.",
+            hint="systems: single (also dc), three",
+            field="system",
+            expected="single, three, dc",
+            example="single",
+        )
+    if system == "dc" and power_factor is not None:
+        raise InputError(
+            f"Direct current has no power factor; {power_factor:g} was given.",
+            hint="leave the power factor out, or name the system: single, three",
+            field="power-factor",
+        )
+    return factors[system]
+
+
+def _carrying_findings(size: str, metal: str, current_a: float, sets: int, edition: Edition) -> tuple[Finding, ...]:
+    """A caution where the size that was asked about is too thin for the current itself, or for parallel sets."""
+    found = []
+    carrying = least_carrying(current_a, metal, edition, sets=sets)
+    if carrying is None or edition.rank(size) < edition.rank(carrying.size):
+        what = f"the least that does is {carrying.size}" if carrying else "no size of the table does in so few sets"
+        message = (
+            f"{size} {metal} may not carry {current_a / sets:g} A (three conductors, 30 C, terminals unmarked); "
+            f"{what}. The drop is another question."
+        )
+        found.append(Finding(rule="wire.ampacity", severity="caution", message=message, **edition.cited("ampacity")))
+    if sets > 1 and edition.rank(size) < edition.rank("1/0"):
+        message = f"Parallel sets are made of 1/0 AWG and thicker; {size} only in the cases that the article names."
+        found.append(Finding(rule="wire.parallel", severity="caution", message=message, **edition.cited("parallel")))
+    return tuple(found)
+
+
+def _findings(percent: float, drop_v: float, source_v: float, total: bool, edition: Edition) -> tuple[Finding, ...]:
+    key = "drop_total" if total else "drop_branch"
+    limit = float(edition.limit(key))
+    if percent <= limit:
+        return ()
+    what = "feeder and branch together" if total else "a branch circuit"
+    return (
+        Finding(
+            rule="wire.drop",
+            severity="caution",
+            message=f"{percent:.1f} percent of {source_v:g} V is lost; {limit:g} percent is recommended for {what} "
+            f"(over by {drop_v - source_v * limit / 100:.2f} V). A recommendation, not a requirement of the code.",
+            **edition.cited(key),
+            measured=percent,
+            allowed=limit,
+            unit="percent",
+        ),
+    )
