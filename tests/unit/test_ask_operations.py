@@ -156,6 +156,7 @@ def test_every_operation_takes_what_it_says() -> None:
     """Every answer is of its declared type (round trip through it)."""
     requests: dict[str, dict[str, Any]] = {
         "plan": {"survey": saddle_survey()},
+        "sketch": {"survey": saddle_survey()},
         "card": {"survey": saddle_survey()},
         "parse_length": {"text": "1"},
         "choices": {"shape": "saddle 4", "rise": "3", "flat": "6", "raceway": "EMT 1/2"},

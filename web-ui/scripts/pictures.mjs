@@ -75,7 +75,7 @@ async function checking(page) {
   await page.getByRole("button", { name: "Close the keypad" }).tap();
   await page.getByRole("button", { name: "What puts it right?" }).tap();
   await page.locator(".answer").waitFor();
-  await page.locator(".answer").evaluate((card) => scrollTo(0, card.offsetTop - 80));
+  await page.locator(".answer").evaluate((box) => scrollTo(0, box.offsetTop - 80));
   await shot(page, "check");
 }
 
@@ -84,14 +84,15 @@ async function practicing(page) {
   await page.getByLabel("Sheet number").fill("7");
   await page.getByRole("button", { name: "Make the sheet" }).tap();
   await page.locator(".problem").first().waitFor();
-  await page.locator(".problem").first().evaluate((card) => scrollTo(0, card.offsetTop - 80));
+  await page.locator(".problem").first().evaluate((box) => scrollTo(0, box.offsetTop - 80));
   await shot(page, "practice");
 }
+
+const field = (on) => on.getByRole("textbox", { name: "Called" });
 
 /** The same run changed on two phones, each before it saw the other's. */
 async function clashing(browser, url, page) {
   const other = await phone(browser, url);
-  const field = (on) => on.getByRole("textbox", { name: "Called" });
   const open = async (on) => (await openPlace(on, "Measure"), await field(on).first().waitFor());
   await other.getByRole("button", { name: /^Pump house/ }).waitFor();
   await open(other);

@@ -1,7 +1,7 @@
 import { render } from 'preact';
 import { startLink } from './app/link';
 import { Shell } from './app/shell';
-import { load, saveNow } from './app/state';
+import { load, saveNow } from './app/kept/state';
 import './style/base.css';
 import './style/parts.css';
 import './style/tables.css';

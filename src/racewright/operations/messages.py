@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal
 
 import msgspec
 
+from racewright.geometry.clearance import Obstacle as Solid
 from racewright.geometry.vector import Vec
 from racewright.operations.common import (
     Answer,
@@ -18,6 +19,7 @@ from racewright.operations.common import (
     Request,
     SurveyRequest,
     TapeUnit,
+    Trouble,
 )
 from racewright.operations.plan_data import PlanData
 from racewright.survey.written import WrittenSurvey
@@ -128,6 +130,40 @@ class PlanAnswer(Answer, frozen=True, kw_only=True):
     text: str
     paths: tuple[Path3D, ...]
     worst: Literal["", "info", "caution", "problem"]
+
+
+class SketchRequest(SurveyRequest, frozen=True, kw_only=True):
+    """The run as measured so far. A reading not taken yet is ''."""
+
+
+class SketchedThing(Answer, frozen=True, kw_only=True):
+    """Something beside the run; `field` is where the survey has it, `at` its middle."""
+
+    name: str
+    field: str
+    solid: Solid
+    at: Vec
+
+
+class SketchedReading(Answer, frozen=True, kw_only=True):
+    """Between which points of the room the reading of `field` was taken."""
+
+    field: str
+    start: Vec
+    end: Vec
+
+
+class SketchAnswer(Answer, frozen=True, kw_only=True):
+    """The conduit's axis as points in the room (mm), readings not taken yet guessed; what stands beside it; the feet of
+    its ends and turns on the surfaces that carry it; where the readings were taken; and `wrong`: what was written
+    and cannot be taken."""
+
+    points: tuple[Vec, ...]
+    outside_diameter_mm: float
+    things: tuple[SketchedThing, ...]
+    surface: tuple[Vec, ...]
+    readings: tuple[SketchedReading, ...]
+    wrong: tuple[Trouble, ...]
 
 
 class CardRequest(SurveyRequest, frozen=True, kw_only=True):

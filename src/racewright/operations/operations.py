@@ -38,6 +38,7 @@ _ALL = (
         "catalogue", m.CatalogueRequest, m.Catalogue, "tables.catalogue", "raceways, benders, units to choose from"
     ),
     Operation("plan", m.PlanRequest, m.PlanAnswer, "runs.plan", "plan a surveyed run, with pictures"),
+    Operation("sketch", m.SketchRequest, m.SketchAnswer, "sketch.sketch", "the run as measured so far, for a picture"),
     Operation("card", m.CardRequest, m.CardAnswer, "runs.card", "pages of the bend card or the 1:1 strip"),
     Operation("parse_length", m.LengthRequest, m.LengthAnswer, "tables.length", "read a length as a person writes it"),
     Operation("choices", m.ChoicesRequest, m.ChoicesAnswer, "tables.choices", "an offset or saddle at several angles"),

@@ -2,35 +2,30 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-from math import atan2, degrees, tan
+from math import degrees
 
 from racewright.bends.model import Bend, BentPiece
-from racewright.catalogue.fittings import find_fitting
 from racewright.catalogue.model import Raceway
-from racewright.catalogue.raceways import find_raceway
 from racewright.cautions import cautions_for
-from racewright.errors import Finding, InputError, LimitError, about
+from racewright.errors import Finding, about
 from racewright.fit.insertion import Solid
-from racewright.geometry.chain import Centreline, CornerFit, corners_to_turns
+from racewright.geometry.chain import Centreline
 from racewright.geometry.clearance import HalfSpace, least_distance
 from racewright.geometry.vector import Vec, cross, dot, norm, scale, sub, unit
 from racewright.inspection.check_survey import check_planned
 from racewright.plan.fitting_in import SURFACE, hand_accuracy, with_fit
+from racewright.plan.layout import lay_out
 from racewright.plan.model import NoteBlock, ObstacleView, Plan
 from racewright.plan.notes import note_blocks
 from racewright.plan.options import option_blocks
 from racewright.plan.pieces import plan_pieces
 from racewright.plan.steps import piece_steps
 from racewright.plan.thumbs import compare_with_thumb
-from racewright.route.crossing import BendLimits
 from racewright.route.model import Route
-from racewright.route.walk import route_survey
-from racewright.survey.model import EndFitting, Survey
-from racewright.tools.benders import radius_only_profile
+from racewright.survey.model import Survey
 from racewright.tools.model import BenderProfile
 from racewright.tools.profile_checks import check_profile
-from racewright.units.said import said_in, said_least, said_most
+from racewright.units.said import said_in
 from racewright.units.tape import format_length
 
 #: A path whose corners leave one plane by less than this (mm) is drawn and bent as flat.
@@ -52,16 +47,8 @@ def plan_survey(survey: Survey, bender: BenderProfile | None, *, full: bool = Tr
 
 
 def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Plan:
-    with about("run.raceway"):
-        raceway = find_raceway(survey.raceway_type, survey.trade_size)
-    with about("run.start.fitting"):
-        insert_a = _insertion(survey.start, raceway)
-    with about("run.end.fitting"):
-        insert_b = _insertion(survey.end, raceway)
-    shoe = bender or _no_shoe(survey, raceway)
-    limits = BendLimits(shoe.radius_mm, max(0.0, shoe.arrow_lead_mm + shoe.hook_reach_mm))
-    route = route_survey(survey, raceway, limits, insert_a_mm=insert_a, insert_b_mm=insert_b)
-    fit = _turns(route, shoe)
+    laid = lay_out(survey, bender)
+    raceway, route, fit, shoe = laid.raceway, laid.route, laid.turned(), laid.shoe
     bends = tuple(
         Bend(
             arc_start_mm=turn.arc_start_mm,
@@ -74,7 +61,7 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         for turn, corner in zip(fit.turns, route.corners, strict=True)
     )
     run = BentPiece(cut_length_mm=fit.length_mm, outside_diameter_mm=raceway.outside_diameter_mm, bends=bends)
-    cut = plan_pieces(survey, raceway, shoe, run, fit.frame, (insert_a, insert_b), other_ways=2 if full else 0)
+    cut = plan_pieces(survey, raceway, shoe, run, fit.frame, laid.inserts_mm, other_ways=2 if full else 0)
     centreline = Centreline.from_turns(fit.length_mm, fit.turns, fit.frame)
     obstacles, clash = _obstacles(survey, route, centreline, raceway)
     planar, normal = _plane(route.points)
@@ -88,7 +75,7 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         checks = check_planned(survey, raceway, route, fit, cut.couplings_mm)
         findings += fit_findings
         findings += [f for f in checks.findings if f.rule not in _TOLD_ALREADY]
-        choices = option_blocks(route, run, shoe, limits, hand_accuracy(survey), survey.tape)
+        choices = option_blocks(route, run, shoe, laid.limits, hand_accuracy(survey), survey.tape)
         blocks = (*note_blocks(survey, pieces, checks, cut.couplings_mm), *choices)
     return Plan(
         name=survey.name,
@@ -112,62 +99,6 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         developed_length_mm=fit.length_mm,
         total_bend_deg=degrees(sum(t.angle_rad for t in fit.turns)),
     )
-
-
-def _no_shoe(survey: Survey, raceway: Raceway) -> BenderProfile:
-    """Stands in where nothing is bent: none of its figures reaches the plan. Raises InputError where something is."""
-    if not survey.straight:
-        raise InputError(f"no bender for {raceway.name} was given.", hint="name one, or give the bend's radius")
-    return radius_only_profile(raceway, raceway.outside_diameter_mm)
-
-
-def _insertion(end: EndFitting, raceway: Raceway) -> float:
-    fitting = find_fitting(end.kind, raceway)
-    return fitting.insertion_mm if end.insertion_mm is None else end.insertion_mm
-
-
-def _turns(route: Route, bender: BenderProfile) -> CornerFit:
-    """Corners to turns; where arcs have no room the error names what stands too close, in the survey's words."""
-    try:
-        fit = corners_to_turns(route.points, bender.radius_mm)
-    except LimitError as err:
-        why, field = _too_close(route, bender)
-        raise LimitError(
-            why or err.message,
-            hint="move them apart, use flatter angles, or go another way round",
-            quantity=err.quantity,
-            asked=err.asked,
-            limit=err.limit,
-            unit=err.unit,
-            field=field,
-        ) from None
-    if len(fit.turns) != len(route.corners):
-        raise LimitError(
-            "two bends of the run cancel each other: one of its corners lies in a straight line.",
-            hint="leave one of the two features out of the survey",
-        )
-    return fit
-
-
-def _too_close(route: Route, bender: BenderProfile) -> tuple[str, str]:
-    """What has no room between two corners, and the survey's field of the one behind."""
-    points = route.points
-    units = [unit(sub(b, a)) for a, b in pairwise(points) if norm(sub(b, a)) > 1e-9]
-    if len(units) != len(points) - 1:
-        return "two corners of the run fall on one point.", ""
-    setback = [bender.radius_mm * tan(atan2(norm(cross(u, v)), dot(u, v)) / 2.0) for u, v in pairwise(units)]
-    names = ["end A", *(f"{c.shape} ({c.role})" for c in route.corners), "end B"]
-    for i, (a, b) in enumerate(pairwise(points)):
-        need = (setback[i - 1] if i else 0.0) + (setback[i] if i < len(setback) else 0.0)
-        have = norm(sub(b, a))
-        if have < need - 1e-9 * have:
-            corner = route.corners[min(i, len(route.corners) - 1)]
-            return (
-                f"between {names[i]} and {names[i + 1]} the bends need {said_least(need)} of run,"
-                f" and {said_most(have)} is there.",
-                corner.field,
-            )
-    return "", ""
 
 
 def _obstacles(

@@ -13,12 +13,14 @@ from racewright.route.crossing import Crossing
 
 
 class Dimension(msgspec.Struct, frozen=True, kw_only=True):
-    """A dimension to draw between two points of the room, with its text ('31 5/16 to centre'), drawn off to `side`."""
+    """A dimension to draw between two points of the room, with its text ('31 5/16 to centre'), drawn off to `side`.
+    `field`: the reading that it shows, or ''."""
 
     start: Vec
     end: Vec
     text: str
     side: Vec
+    field: str = ""
 
 
 class Corner(msgspec.Struct, frozen=True):
@@ -31,9 +33,10 @@ class Corner(msgspec.Struct, frozen=True):
 
 
 class PlacedObstacle(msgspec.Struct, frozen=True, kw_only=True):
-    """An obstacle in the room and the room it wants to the conduit's surface (mm)."""
+    """An obstacle in the room and the room it wants to the conduit's surface (mm). `field`: where the survey has it."""
 
     name: str
+    field: str
     solid: Obstacle
     wanted_mm: float
     at: Vec

@@ -117,6 +117,7 @@ class _Walk:
                 end=self.line.place(end_x),
                 text=f"{self._length(leg.length_mm)} to {to}",
                 side=scale(self.line.normal, -1.0),
+                field=f"{leg.field}.leg",
             )
         )
 
@@ -264,7 +265,7 @@ class _Walk:
                 saddle,
                 crossing(self.line, foot, saddle.over, top_mm=top, lift_mm=saddle.lift_mm, width_mm=saddle.width_mm),
             )
-        self._mark_reading(x, f"{self._length(saddle.centre_mm)} to middle of {saddle.label}")
+        self._mark_reading(x, f"{self._length(saddle.centre_mm)} to middle of {saddle.label}", f"{saddle.field}.centre")
         if placed.bends == 0:
             return
         angle, rise = placed.angle_rad, placed.rise_mm
@@ -329,13 +330,15 @@ class _Walk:
                 )
             )
         self.obstacles.append(
-            PlacedObstacle(name=thing.label, solid=solid[0], wanted_mm=thing.clearance_mm, at=solid[1])
+            PlacedObstacle(
+                name=thing.label, field=thing.field, solid=solid[0], wanted_mm=thing.clearance_mm, at=solid[1]
+            )
         )
 
     def _keep_clear(self, thing: KeepClear) -> None:
         x = self.x0 + thing.centre_mm
         self._obstacle(thing, keep_clear(self.line, thing, x, self.height, self.b))
-        self._mark_reading(x, f"{self._length(thing.centre_mm)} to middle of {thing.label}")
+        self._mark_reading(x, f"{self._length(thing.centre_mm)} to middle of {thing.label}", f"{thing.field}.centre")
 
     def _offset(self, offset: Offset, end_x: float, turn: Turn | None) -> None:
         away = offset.away_mm
@@ -350,12 +353,12 @@ class _Walk:
         )
         run, setback = rise / tan(angle), self.radius * tan(angle / 2.0)
         if offset.starts_at_mm is not None:
-            x, reading, word = self.x0 + offset.starts_at_mm + setback, offset.starts_at_mm, "start of"
+            x, reading, word = self.x0 + offset.starts_at_mm + setback, offset.starts_at_mm, "start"
         elif offset.done_by_mm is not None:
-            x, reading, word = self.x0 + offset.done_by_mm - setback - run, offset.done_by_mm, "end of"
+            x, reading, word = self.x0 + offset.done_by_mm - setback - run, offset.done_by_mm, "end"
         else:
             assert offset.middle_at_mm is not None
-            x, reading, word = self.x0 + offset.middle_at_mm - run / 2.0, offset.middle_at_mm, "middle of"
+            x, reading, word = self.x0 + offset.middle_at_mm - run / 2.0, offset.middle_at_mm, "middle"
         least = 2.0 * self.radius * (1.0 - cos(angle))
         if rise < least - 1e-9:
             raise LimitError(
@@ -383,7 +386,9 @@ class _Walk:
         self.a += away
         self.b += offset.left_mm
         self._corner(x + run, self.a, self.b, offset.label, roles.OFFSET_SECOND, offset.field)
-        self._mark_reading(self.x0 + reading, f"{self._length(reading)} to {word} {offset.label}")
+        name = {"start": "starts_at", "end": "done_by", "middle": "middle_at"}[word]
+        said = f"{self._length(reading)} to {word} of {offset.label}"
+        self._mark_reading(self.x0 + reading, said, f"{offset.field}.{name}")
         self.dimensions.append(
             Dimension(
                 start=before,
@@ -421,7 +426,9 @@ class _Walk:
         self.slope = (da * tan(angle), db * tan(angle))
         self.base_x = x + self.radius * tan(angle / 2.0) * cos(angle)
         start_x = x - self.radius * tan(angle / 2.0)
-        self._mark_reading(start_x, f"{self._length(start_x - self.x0)} to start of {kick.label}")
+        self._mark_reading(
+            start_x, f"{self._length(start_x - self.x0)} to start of {kick.label}", f"{kick.field}.starts_at"
+        )
 
     def _kick_angle(self, kick: Kick, travel: float) -> float:
         """The angle whose arc starts `travel` before the corner and is aside by the rise there."""
@@ -454,12 +461,13 @@ class _Walk:
                 limit=self.last_x,
             )
 
-    def _mark_reading(self, x: float, text: str) -> None:
+    def _mark_reading(self, x: float, text: str, field: str) -> None:
         self.dimensions.append(
             Dimension(
                 start=self.line.place(self.x0, self.a, self.b),
                 end=self.line.place(x, self.a, self.b),
                 text=text,
                 side=self.line.normal,
+                field=field,
             )
         )

@@ -1,10 +1,10 @@
 /** The page's tie to the engine: asks for a plan whenever the survey has no gaps, the last survey wins. */
 import { startEngine, type EngineHandle, type Reply } from '../engine/index';
 import type { OperationName, Operations, PlanAnswer } from '../engine/types';
-import { startSharing } from './share';
-import { shoeFor } from './shoe';
-import { change, currentRun, onRunChange, state } from './state';
-import { forEngine, gapsOf } from './survey';
+import { startSharing } from './kept/share';
+import { shoeFor } from './kept/shoe';
+import { change, currentRun, onRunChange, state } from './kept/state';
+import { forEngine, gapsOf } from './kept/survey';
 
 let engine: EngineHandle | null = null;
 

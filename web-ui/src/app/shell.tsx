@@ -1,16 +1,16 @@
 /** The frame of the page: the header, the six places along the bottom, and what is said to everyone. */
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { t } from '../text/words';
-import { BendScreen } from './bend-screen';
-import { CheckScreen } from './check-screen';
-import { Icon } from './icons';
-import { JobScreen } from './job-screen';
+import { BendScreen } from './bend/bend-screen';
+import { CheckScreen } from './check/check-screen';
+import { Icon } from './parts/icons';
+import { JobScreen } from './job/job-screen';
 import { engineHandle } from './link';
-import { MeasureScreen } from './measure-screen';
-import { Decides, TextField } from './parts';
-import { PracticeScreen } from './practice-screen';
-import { SeeScreen } from './see-screen';
-import { currentRun, setLight, useApp, type State } from './state';
+import { MeasureScreen } from './measure/measure-screen';
+import { Decides, TextField } from './parts/parts';
+import { PracticeScreen } from './practice/practice-screen';
+import { SeeScreen } from './see/see-screen';
+import { currentRun, setLight, useApp, type State } from './kept/state';
 
 export const PLACES = ['job', 'measure', 'see', 'bend', 'check', 'practice'] as const;
 export type Place = (typeof PLACES)[number];
@@ -125,7 +125,7 @@ function PairForm() {
       <button type="button" class="wide-button strong" onClick={() => void send()}>
         {t.pair.send}
       </button>
-      <button type="button" class="quiet-button" onClick={() => engineHandle()?.useBrowser()}>
+      <button type="button" class="quiet-button" onClick={() => engineHandle()?.goOnAlone()}>
         {t.pair.without}
       </button>
     </section>

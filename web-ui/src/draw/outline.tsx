@@ -1,11 +1,10 @@
 /** The piece as planned, and as it will be once corrected. */
 import { t } from '../text/words';
-import type { Vec } from './vector';
 import { bestLook, fit, flatten, path } from './view';
 
 export function Outline({ planned, corrected }: { planned: [number, number, number][]; corrected: [number, number, number][] }) {
   if (planned.length < 2 || corrected.length < 2) return null;
-  const look = bestLook(planned as unknown as Vec[]);
+  const look = bestLook(planned);
   const [a, b] = [planned, corrected].map((list) => list.map((p) => flatten(p, look)));
   const { px } = fit([...a!, ...b!], 360, 130, 16);
   return (

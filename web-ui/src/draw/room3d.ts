@@ -20,7 +20,7 @@ interface Colours {
 }
 
 /** room x, y, z (z up) -> three's x, z, -y */
-const to3 = (p: readonly number[]): THREE.Vector3 => new THREE.Vector3(p[0]!, p[2]!, -p[1]!);
+const to3 = (p: readonly number[]): THREE.Vector3 => new THREE.Vector3(p[0], p[2], -p[1]!);
 
 export function openRoom(canvas: HTMLCanvasElement, answer: PlanAnswer, colours: Colours): Room {
   const renderer = new THREE.WebGLRenderer({ canvas, antialias: true });
@@ -35,7 +35,7 @@ export function openRoom(canvas: HTMLCanvasElement, answer: PlanAnswer, colours:
     all.push(...points);
     const curve = new THREE.CurvePath<THREE.Vector3>();
     for (let i = 1; i < points.length; i += 1) {
-      if (points[i - 1]!.distanceTo(points[i]!) > 1e-6) curve.add(new THREE.LineCurve3(points[i - 1]!, points[i]!));
+      if (points[i - 1]!.distanceTo(points[i]!) > 1e-6) curve.add(new THREE.LineCurve3(points[i - 1], points[i]));
     }
     const parts = clamp(Math.round(curve.getLength() / 6), 60, 900);
     scene.add(new THREE.Mesh(new THREE.TubeGeometry(curve, parts, od / 2, 18), metal));

@@ -1,8 +1,8 @@
 /** The planned run as it will hang, with what it must clear, its bends numbered as they lie from end A. */
 import type { PlanData } from '../engine/types';
-import type { Unit } from '../app/lengths';
-import { readTape, withUnit } from '../app/lengths';
-import type { Survey } from '../app/survey';
+import type { Unit } from '../text/lengths';
+import { readTape, withUnit } from '../text/lengths';
+import type { Survey } from '../app/kept/survey';
 import { t } from '../text/words';
 import { frameAt } from './chain';
 import { pieceStations, solidPoints } from './piece';
@@ -32,7 +32,7 @@ export function SideView({ plan, survey, unit, close }: SideProps) {
   const at = plan.obstacles[close];
   let frame: Flat[] = [...flat, ...outlines.flat()];
   if (at) {
-    const middle = flatten(at.nearest as Vec, look);
+    const middle = flatten(at.nearest, look);
     const r = Math.max(170, od * 5);
     frame = [...outlines[close]!, ...[-r, r].map((d): Flat => [middle[0] + d, middle[1]]), middle];
   }

@@ -1,6 +1,6 @@
 /** The run as entered so far, drawn from the survey alone: it follows every key at once. */
 import { t } from '../text/words';
-import type { Survey } from '../app/survey';
+import type { Survey } from '../app/kept/survey';
 import { add, along, scale, type Vec } from './vector';
 import { bestLook, CORNER, fit, flatten, hull, path, type Flat } from './view';
 import { roughWalk, rounded, type Thing } from './walk';

@@ -1,8 +1,9 @@
 /** How far to turn the conduit about its axis, seen from end A looking along it. */
 import { path, type Flat } from './view';
 
+const at = (deg: number, r: number): Flat => [24 + r * Math.sin((deg * Math.PI) / 180), 24 - r * Math.cos((deg * Math.PI) / 180)];
+
 export function SpinDial({ deg, first }: { deg: number; first: boolean }) {
-  const at = (a: number, r: number): Flat => [24 + r * Math.sin((a * Math.PI) / 180), 24 - r * Math.cos((a * Math.PI) / 180)];
   const turn = Math.max(-180, Math.min(180, deg));
   const arc = Array.from({ length: 25 }, (_, i) => at((turn * i) / 24, 20));
   const [p, q] = [arc[22]!, arc[24]!];

@@ -24,7 +24,7 @@ export function bestLook(points: readonly Vec[]): Look {
     }
   }
   if (normal === null) return { right: [1, 0, 0], up: [0, 0, 1] };
-  const flat = points.every((p) => Math.abs(dot(sub(p, first), normal!)) < 2);
+  const flat = points.every((p) => Math.abs(dot(sub(p, first), normal)) < 2);
   if (!flat) return CORNER;
   const n: Vec = normal;
   const upright = Math.abs(n[2]) < 0.9;

@@ -1,6 +1,6 @@
 /** The survey as a rough line in the room, at once and without the engine: right in place, rough in the bends. */
-import { parseLength } from '../app/lengths';
-import { isLeg, kindOf, type Feature, type Survey } from '../app/survey';
+import { parseLength } from '../text/lengths';
+import { isLeg, kindOf, type Feature, type Survey } from '../app/kept/survey';
 import { add, along, cross, rotate, scale, type Vec } from './vector';
 
 export interface Thing {

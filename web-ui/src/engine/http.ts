@@ -36,7 +36,7 @@ export async function serverCard(wait = 1500): Promise<ServerCard> {
     const response = await callServer("server.json", {}, wait);
     if (!response.ok) return { server: false };
     const card: unknown = await response.json();
-    return typeof card === "object" && card !== null && (card as ServerCard).server === true
+    return typeof card === "object" && card !== null &&  (card as ServerCard).server
       ? (card as ServerCard)
       : { server: false };
   } catch {

@@ -55,9 +55,9 @@ function followChange(): () => void {
   };
   const look = async (): Promise<void> => {
     const page = inUse ? null : await keptPage();
-    const kept = page === null ? opened : partsOf(page);
-    if (inUse || kept === opened || sessionStorage.getItem(FETCHED) === kept) return;
-    sessionStorage.setItem(FETCHED, kept); // once for each version, whatever stands in the way of it
+    const newest = page === null ? opened : partsOf(page);
+    if (inUse || newest === opened || sessionStorage.getItem(FETCHED) === newest) return;
+    sessionStorage.setItem(FETCHED, newest); // once for each version, whatever stands in the way of it
     location.reload();
   };
   const again = (): void => void look().catch(() => undefined); // no store to be had: the page stays as it is

@@ -13,7 +13,7 @@ export interface EngineHandle {
   /** Hand the server its pairing code; true where it was taken. */
   pair(code: string): Promise<boolean>;
   /** Go on without the server, with the engine in the browser. */
-  useBrowser(): void;
+  goOnAlone(): void;
   /** Settles once it is known whether there is a server. */
   server(): Promise<boolean>;
 }
@@ -111,7 +111,7 @@ class Handle implements EngineHandle {
     return true;
   }
 
-  useBrowser(): void {
+  goOnAlone(): void {
     if (this.now.kind === "browser") return;
     const waiting = this.giveUpOnCode;
     this.giveUpOnCode = null;
@@ -137,7 +137,7 @@ class Handle implements EngineHandle {
         return await engine.ask(operation, request);
       } catch (fault) {
         if (pending !== this.ready) continue;
-        if (fault instanceof NoServer) this.useBrowser();
+        if (fault instanceof NoServer) this.goOnAlone();
         else if (fault instanceof WantsCode) this.ready = this.waitForCode();
         else return { ok: false, error: engineTrouble("The page failed on this question.") };
       }

@@ -576,6 +576,41 @@ export interface SidePicture {
   left_over: string[];
 }
 
+/** The conduit's axis as points in the room (mm), readings not taken yet guessed; what stands beside it; the feet of
+ *  its ends and turns on the surfaces that carry it; where the readings were taken; and `wrong`: what was written
+ *  and cannot be taken. */
+export interface SketchAnswer {
+  points: [number, number, number][];
+  outside_diameter_mm: number;
+  things: SketchedThing[];
+  surface: [number, number, number][];
+  readings: SketchedReading[];
+  wrong: Trouble[];
+}
+
+/** The run as measured so far. A reading not taken yet is ''. */
+export interface SketchRequest {
+  survey: WrittenSurvey;
+  bender?: BenderRecord | null;
+  bender_name?: string;
+  fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
+}
+
+/** Between which points of the room the reading of `field` was taken. */
+export interface SketchedReading {
+  field: string;
+  start: [number, number, number];
+  end: [number, number, number];
+}
+
+/** Something beside the run; `field` is where the survey has it, `at` its middle. */
+export interface SketchedThing {
+  name: string;
+  field: string;
+  solid: Box | Cylinder | HalfSpace;
+  at: [number, number, number];
+}
+
 /** Where end A lies in the room, which way the conduit leaves it, and which way a bend at roll 0 turns. */
 export interface StartData {
   point_mm: [number, number, number];
@@ -846,6 +881,8 @@ export interface Operations {
   catalogue: { request: CatalogueRequest; answer: Catalogue };
   /** plan a surveyed run, with pictures */
   plan: { request: PlanRequest; answer: PlanAnswer };
+  /** the run as measured so far, for a picture */
+  sketch: { request: SketchRequest; answer: SketchAnswer };
   /** pages of the bend card or the 1:1 strip */
   card: { request: CardRequest; answer: CardAnswer };
   /** read a length as a person writes it */

@@ -1,7 +1,7 @@
 // The engine in the browser: Python in this worker. Every file comes from the page's own host.
 
 interface Python {
-  unpackArchive(buffer: Uint8Array, format: string, options?: { extractDir?: string }): void;
+  unpackArchive: (buffer: Uint8Array, format: string, options?: { extractDir?: string }) => void;
   runPython(code: string): unknown;
   pyimport(name: string): { ask_json(operation: string, request: string): string; warm_up(): string };
 }
@@ -27,7 +27,7 @@ async function start(): Promise<void> {
   const parts = Promise.all([bytes("msgspec.whl"), bytes("racewright.zip")]);
   parts.catch(() => undefined); // looked at below; must not count as unhandled before
   const { loadPyodide } = (await import(/* @vite-ignore */ new URL("pyodide.mjs", base).href)) as {
-    loadPyodide(options: Record<string, unknown>): Promise<Python>;
+    loadPyodide: (options: Record<string, unknown>) => Promise<Python>;
   };
   progress(0.15);
   const pyodide = await loadPyodide({ indexURL: base.href, packages: [], checkAPIVersion: false });

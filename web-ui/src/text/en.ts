@@ -1,6 +1,6 @@
 /** Every word that the page itself says, in English. The engine's own sentences come from the engine. */
-import type { Unit } from '../app/lengths';
-import type { Gap } from '../app/survey';
+import type { Unit } from './lengths';
+import type { Gap } from '../app/kept/survey';
 import { bend, check, practice } from './en-bench';
 import { measure } from './en-measure';
 

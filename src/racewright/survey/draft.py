@@ -1,0 +1,164 @@
+"""A survey in the making: readings not taken yet get a guess, so that what was read can be drawn already.
+
+It works on plain data (the written structs' own fields), where a reading not taken yet is '' or left away.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from typing import Any, NamedTuple
+
+import msgspec
+
+from racewright.errors import InputError
+from racewright.survey.model import Survey
+from racewright.survey.read import read_survey
+from racewright.survey.written import WrittenSurvey
+from racewright.units.length import parse_length
+
+#: What stands in for a reading not taken yet (mm): about what is met in a shop, so that the picture keeps its form.
+GUESSED_MM = {"leg": 900, "height": 50, "reach": 50, "width": 120, "rise": 60, "shift": 60}
+#: A box offset whose knockout's height is not known yet.
+BOX_RISE_MM = 12
+PLACES = ("starts_at", "middle_at", "done_by")
+
+
+class Draft(NamedTuple):
+    """`survey` with guesses for what is missing, or None where nothing can be made of it; `wrong`: what was written and
+    cannot be taken, each with its field; `guessed`: the fields that stand on a guess."""
+
+    survey: Survey | None
+    wrong: tuple[InputError, ...]
+    guessed: frozenset[str]
+
+
+def read_draft(written: WrittenSurvey) -> Draft:
+    """The survey as far as it goes. What the reader refuses is set aside and told; the rest is read on."""
+    data: dict[str, Any] = msgspec.to_builtins(written)
+    wrong: list[InputError] = []
+    guessed: frozenset[str] = frozenset()
+    for _ in range(_count(data)):
+        filled, guessed = _filled(data)
+        try:
+            return Draft(read_survey(msgspec.convert(filled, WrittenSurvey)), tuple(wrong), guessed)
+        except msgspec.ValidationError:
+            break  # an empty value that no guess stands in for
+        except InputError as err:
+            if _is_own(err, guessed):
+                wrong.append(err)
+            if not _set_aside(data, err.field):
+                break
+    return Draft(None, tuple(wrong), guessed)
+
+
+def bare(survey: Survey, field: str = "") -> Survey:
+    """The survey without the things met on its legs: on the leg that `field` lies in, or on all."""
+    legs = tuple(
+        msgspec.structs.replace(leg, features=()) if field.startswith(f"{leg.field}.") or not field else leg
+        for leg in survey.legs
+    )
+    return msgspec.structs.replace(survey, legs=legs)
+
+
+def _count(data: Any) -> int:
+    """No more can be set aside than there are values."""
+    if isinstance(data, Mapping):
+        return 1 + sum(_count(value) for value in data.values())
+    return 1 + sum(_count(value) for value in data) if isinstance(data, list | tuple) else 1
+
+
+def _is_own(err: InputError, guessed: frozenset[str]) -> bool:
+    """Whether an error is about what was written: the text itself, or readings among which none is a guess."""
+    place = re.sub(r"\.features\[\d+\]\.\w+$|\.\w+$", "", err.field) if "features[" in err.field else err.field
+    return err.expected in ("a length", "degrees") or not any(name.startswith(place) for name in guessed)
+
+
+def _steps(field: str) -> list[str | int]:
+    return [int(number) if number else name for name, number in re.findall(r"([^.\[\]]+)|\[(\d+)\]", field)]
+
+
+def _set_aside(data: dict[str, Any], field: str) -> bool:
+    """Empty the field, or where it is no single reading the leg's features; False where there is nothing to empty."""
+    steps = _steps(field)
+    for last in range(len(steps), 0, -1):
+        try:
+            holder = _at(data, steps[: last - 1])
+            value = holder[steps[last - 1]]
+        except (KeyError, IndexError, TypeError):
+            continue
+        if isinstance(value, str | int | float) and value != "":
+            holder[steps[last - 1]] = ""
+            return True
+        if steps[last - 1] == "features" and value:
+            holder["features"] = []
+            return True
+    return False
+
+
+def _at(data: Any, steps: list[str | int]) -> Any:
+    for step in steps:
+        data = data[step]
+    return data
+
+
+def _filled(data: Mapping[str, Any]) -> tuple[dict[str, Any], frozenset[str]]:
+    """The data without empty values, guesses put in where the reader needs a reading; and the fields guessed."""
+    filled: dict[str, Any] = _lean(data)
+    run = filled["run"]
+    run.setdefault("name", "run")
+    run.pop("climate", None)
+    guessed: set[str] = set()
+    asked_parts = data["run"]["walk"]
+    for i, part in enumerate(run["walk"]):
+        if "leg" not in asked_parts[i]:
+            continue
+        if "leg" not in part:
+            part["leg"] = f"{GUESSED_MM['leg']} mm"
+            guessed.add(f"run.walk[{i}].leg")
+        features = part.get("features", [])
+        for j, feature in enumerate(features):
+            for kind, given in feature.items():
+                asked = asked_parts[i]["features"][j][kind]
+                known = any(run.get(end, {}).get("height") for end in ("start", "end"))
+                for name in _needed(kind, asked, known=known):
+                    if name in given:
+                        continue
+                    share = (j + 1) / (len(features) + 1)
+                    given[name] = _guess(kind, name, str(part["leg"]), filled.get("units", "in"), share)
+                    guessed.add(f"run.walk[{i}].features[{j}].{kind}.{name}")
+    return filled, frozenset(guessed)
+
+
+def _lean(value: Any) -> Any:
+    if isinstance(value, Mapping):
+        return {name: _lean(inner) for name, inner in value.items() if inner != ""}
+    return [_lean(inner) for inner in value] if isinstance(value, list | tuple) else value
+
+
+def _needed(kind: str, asked: Mapping[str, Any], *, known: bool) -> Iterator[str]:
+    """The readings that a thing on a leg cannot do without, by what is asked of it. `known`: a knockout's height is."""
+    if kind in ("saddle", "keep_clear"):
+        sideways = asked.get("toward") in ("left", "right")
+        stands = kind == "keep_clear" or "rise" not in asked
+        yield "centre"
+        yield ("reach" if sideways else "height") if stands else "rise"
+        if stands and (kind == "keep_clear" or sideways or asked.get("over") == "square"):
+            yield "width"
+        return
+    if kind != "kick" or "angle" not in asked:
+        yield next((name for name in PLACES if name in asked), "starts_at")
+    if (kind != "box_offset" and ("rise" in asked or "shift" not in asked)) or (kind == "box_offset" and not known):
+        yield "rise"
+    if "shift" in asked:
+        yield "shift"
+
+
+def _guess(kind: str, name: str, leg: str, unit: Any, share: float) -> str:
+    if name in ("centre", *PLACES):
+        try:
+            length_mm = float(parse_length(leg, unit))
+        except InputError:
+            length_mm = GUESSED_MM["leg"]
+        return f"{length_mm * share:.3f} mm"
+    return f"{BOX_RISE_MM if kind == 'box_offset' else GUESSED_MM[name]} mm"

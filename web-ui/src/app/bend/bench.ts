@@ -1,0 +1,36 @@
+/** The plan as steps at the bench, each bend step with its bend; and what is done of them. */
+import type { BendData, PieceData, PlanAnswer, PlanData } from '../../engine/types';
+
+export interface BenchStep {
+  kind: string;
+  title: string;
+  detail: string;
+  /** what this step asks to take care of */
+  care: string[];
+  piece: PieceData | null;
+  bend: BendData | null;
+}
+
+export function benchSteps({ plan, step_cautions }: PlanAnswer): BenchStep[] {
+  const bends = plan.pieces.flatMap((piece) =>
+    [...piece.bends].sort((a, b) => a.order - b.order).map((bend) => ({ piece, bend })),
+  );
+  let bent = 0;
+  let number = 0;
+  return plan.steps.map((step, i) => {
+    const is = step.kind === 'bend' ? bends[bent] : undefined;
+    if (step.kind === 'bend') bent += 1;
+    const piece = is?.piece ?? plan.pieces[Math.min(number, plan.pieces.length - 1)] ?? null;
+    if (step.kind === 'strap') number += 1;
+    return { kind: step.kind, title: step.title, detail: step.detail ?? '', care: step_cautions[i] ?? [], piece, bend: is?.bend ?? null };
+  });
+}
+
+/** The same plan has the same print: done steps hold only for the plan they were done from. */
+export function planPrint(plan: PlanData): string {
+  const marks = plan.pieces.flatMap((p) => [
+    p.cut_length_tape,
+    ...p.bends.map((b) => `${b.order}:${b.mark_tape}${b.hook}${b.reference}${b.pointer_deg.toFixed(1)}${b.stance}`),
+  ]);
+  return marks.join('|');
+}

@@ -1,0 +1,187 @@
+/** Bend: one step a screen, large enough to be read from the floor. */
+import { useEffect, useRef } from 'preact/hooks';
+import { Sign, ShoeView } from '../../draw/shoe-view';
+import { SpinDial } from '../../draw/spin-dial';
+import { StripView } from '../../draw/strip-view';
+import type { BendData, PlanAnswer, PlanData } from '../../engine/types';
+import { t } from '../../text/words';
+import { benchSteps, planPrint, type BenchStep } from './bench';
+import { Icon } from '../parts/icons';
+import type { Unit } from '../../text/lengths';
+import { Care } from '../parts/parts';
+import { ShoeLine } from '../parts/shoe-card';
+import { NoPlan, degrees, usePlan } from '../parts/plan';
+import { say, updateRun, type KeptRun } from '../kept/state';
+import { Tape } from '../parts/tape';
+import { useAwake } from './wake';
+
+export function BendScreen({ run }: { run: KeptRun }) {
+  const { answer, stale } = usePlan();
+  if (!answer || stale) return <NoPlan />;
+  return <Bench run={run} answer={answer} />;
+}
+
+function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
+  const { plan } = answer;
+  const awake = useAwake();
+  const steps = benchSteps(answer);
+  const of = planPrint(plan);
+  const done = run.done.of === of ? run.done : { of, steps: [] as number[], at: 0 };
+  const changed = run.done.of !== '' && run.done.of !== of && run.done.steps.length > 0;
+  const at = Math.min(done.at, steps.length - 1);
+  const step = steps[at]!;
+  const title = useRef<HTMLHeadingElement>(null);
+  const first = useRef(true);
+  useEffect(() => {
+    if (!first.current) {
+      title.current?.focus({ preventScroll: true });
+      window.scrollTo(0, 0);
+    }
+    first.current = false;
+  }, [at]);
+  const go = (to: number, finished: boolean): void => {
+    const list = finished ? [...new Set([...done.steps, at])] : done.steps.filter((s) => s < to);
+    const all = list.length >= steps.length;
+    const lastBend = steps.reduce((n, s, i) => (s.kind === 'bend' ? i : n), 0);
+    const status = all ? 'in-place' : list.includes(lastBend) ? 'bent' : list.length ? 'bending' : 'measured';
+    updateRun(run.id, { done: { of, steps: list, at: Math.max(0, Math.min(to, steps.length - 1)) }, status });
+    if (all) say(t.bend.allDone);
+  };
+  const over = done.steps.length >= steps.length;
+  return (
+    <div class="bench">
+      <ol class="progress" aria-label={t.bend.progress(at + 1, steps.length)}>
+        {steps.map((s, i) => (
+          <li key={i} class={`${i === at ? 'now' : ''} ${done.steps.includes(i) ? 'done' : ''} ${s.kind === 'bend' ? 'is-bend' : ''}`}>
+            <span class="unseen">{t.bend.stepState(i + 1, done.steps.includes(i))}</span>
+          </li>
+        ))}
+      </ol>
+      <p class="step-count" aria-hidden="true">
+        {t.bend.progress(at + 1, steps.length)}
+        {plan.pieces.length > 1 && step.piece ? ` · ${step.piece.label}` : ''}
+      </p>
+      {changed && <p class="wrong pad">{t.bend.changed}</p>}
+      {over && at === steps.length - 1 && <p class="all-done" role="status"><Icon name="tick" />{t.bend.allDone}</p>}
+      {step.bend && step.piece ? (
+        <BendStep plan={plan} step={step} bend={step.bend} unit={run.survey.units} title={title} />
+      ) : (
+        <OtherStep plan={plan} step={step} unit={run.survey.units} title={title} />
+      )}
+      {!step.bend && <Care list={at === 0 ? plan.cautions : step.care} />}
+      {step.kind === 'lay-out' && <ShoeLine words={answer.bender_words} raceway={plan.raceway} />}
+      <p class="quiet awake">{awake ? t.bend.awake : t.bend.asleep}</p>
+      <div class="step-bar">
+        <button type="button" class="step-button" disabled={at === 0} onClick={() => go(at - 1, false)}>
+          <Icon name="left" />
+          {t.bend.back}
+        </button>
+        <button type="button" class="step-button strong" onClick={() => go(at + 1, true)}>
+          {at === steps.length - 1 ? t.bend.finish : t.bend.next}
+          <Icon name={at === steps.length - 1 ? 'tick' : 'right'} />
+        </button>
+      </div>
+    </div>
+  );
+}
+
+interface StepProps {
+  plan: PlanData;
+  step: BenchStep;
+  unit: Unit;
+  title: { current: HTMLHeadingElement | null };
+}
+
+function BendStep({ plan, step, bend, unit, title }: StepProps & { bend: BendData }) {
+  const piece = step.piece!;
+  const relaxed = bend.pointer_basis === 'relaxed';
+  return (
+    <article class="step">
+      <h2 ref={title} tabIndex={-1} class="step-title">
+        {t.bend.bendTitle(bend.order, piece.bends.length)}
+        <small>
+          {bend.shape} · {t.roles[bend.role] ?? bend.role}
+        </small>
+      </h2>
+      <div class="big-mark">
+        <div class="big-place">
+          <svg class="sign-box" viewBox="-13 -13 26 26" aria-hidden="true">
+            <Sign at={[0, 0]} kind={bend.reference} />
+          </svg>
+          <div>
+            <p class="big-mark-words">{t.bend.onMark(t.signs[bend.reference])}</p>
+            <Tape text={bend.mark_tape} unit={unit} size="huge" />
+          </div>
+        </div>
+        <div class="big-angle">
+          <p class="big-mark-words">{relaxed ? t.bend.pullTo : t.bend.pointerTo}</p>
+          <p class="huge-angle">{degrees(bend.pointer_deg)}</p>
+        </div>
+      </div>
+      <div class="shoe-stage">
+        {plan.bender && <ShoeView piece={piece} bend={bend} bender={plan.bender} />}
+      </div>
+      <ul class="facts">
+        <li>
+          <span class={`hook-arrow ${bend.hook}`} aria-hidden="true">
+            <Icon name={bend.hook === 'A' ? 'left' : 'right'} big />
+          </span>
+          <span>
+            <b>{t.bend.hookTo(bend.hook)}</b>
+            <small>{t.stances[bend.stance] ?? bend.stance}</small>
+          </span>
+        </li>
+        <li>
+          <SpinDial deg={bend.spin_deg} first={bend.order === 1} />
+          <span>
+            <b>{bend.spin_words}</b>
+            {relaxed && <small>{t.bend.relaxed}</small>}
+          </span>
+        </li>
+      </ul>
+      <p class="look-at">{bend.look_at}</p>
+      <Care list={step.care} />
+      <StripView piece={piece} current={bend.number} />
+    </article>
+  );
+}
+
+function OtherStep({ step, unit, title }: StepProps) {
+  const piece = step.piece;
+  return (
+    <article class="step">
+      <h2 ref={title} tabIndex={-1} class="step-title">
+        {step.title.replace(/ \d+( \d+\/\d+)?("| mm)$/, '')}
+      </h2>
+      {step.kind === 'cut' && piece && (
+        <div class="big-cut">
+          <Tape text={piece.cut_length_tape} unit={unit} size="huge" />
+        </div>
+      )}
+      {step.kind === 'lay-out' && piece && (
+        <>
+          <StripView piece={piece} current={0} />
+          <ol class="mark-list">
+            {[...piece.bends]
+              .sort((a, b) => a.mark_mm - b.mark_mm)
+              .map((b) => (
+                <li key={b.number}>
+                  <span class="number">{b.number}</span>
+                  <Tape text={b.mark_tape} unit={unit} size="big" />
+                  <span class="quiet">
+                    {t.signs[b.reference]}, {t.see.hookTo(b.hook)}
+                  </span>
+                </li>
+              ))}
+          </ol>
+        </>
+      )}
+      <p class="step-detail">{step.detail}</p>
+      {step.kind === 'check' && (
+        <a class="wide-button" href="#/check">
+          {t.bend.toCheck}
+        </a>
+      )}
+    </article>
+  );
+}

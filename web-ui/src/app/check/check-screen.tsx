@@ -1,0 +1,278 @@
+/** Check: what was measured on the finished piece, and the least that puts it right; or new marks part way. */
+import { useState } from 'preact/hooks';
+import { Outline } from '../../draw/outline';
+import type { AngleReading, LeanReading, MadeReading, OffReading, PieceData, RemarkAnswer, RiseReading, Trouble, TweakAnswer } from '../../engine/types';
+import { t } from '../../text/words';
+import { Keypad } from '../parts/keypad';
+import { meantBy, parseLength, type Unit } from '../../text/lengths';
+import { ask } from '../link';
+import { Care, LengthField, Notice, Pick, Segments, TextField, TroubleNotice, type Beside, type FieldKit } from '../parts/parts';
+import { NoPlan, usePlan } from '../parts/plan';
+import { type KeptRun } from '../kept/state';
+import { forEngine } from '../kept/survey';
+import { Tape } from '../parts/tape';
+import { Icon } from '../parts/icons';
+
+type Kind = 'rise' | 'off' | 'angle' | 'lean';
+type Way = 'up' | 'down' | 'left' | 'right' | 'long' | 'short';
+interface Entry {
+  kind: Kind;
+  length: string;
+  degrees: string;
+  way: Way;
+  bend: number;
+}
+type Reading = OffReading | RiseReading | LeanReading | AngleReading;
+
+function toReading(e: Entry, unit: Unit): Reading | null {
+  const deg = Number(e.degrees);
+  const back = e.way === 'down' || e.way === 'right' || e.way === 'short';
+  if (e.kind === 'rise' || e.kind === 'off') {
+    const mm = parseLength(e.length, unit);
+    if (mm === null) return null;
+    if (e.kind === 'rise') return { what: 'rise', rise: e.length, number: e.bend };
+    const way = e.way === 'up' || e.way === 'down' ? 'up' : e.way === 'left' || e.way === 'right' ? 'left' : 'forward';
+    return { what: 'off', way, off: `${back ? '-' : ''}${e.length} ${unit}` };
+  }
+  if (!e.degrees.trim() || !Number.isFinite(deg)) return null;
+  if (e.kind === 'angle') return { what: 'angle', number: e.bend, angle_deg: deg };
+  return { what: 'lean', way: e.way === 'left' || e.way === 'right' ? 'left' : 'up', lean_deg: back ? -deg : deg };
+}
+
+export function CheckScreen({ run }: { run: KeptRun }) {
+  const { answer, stale } = usePlan();
+  const [mode, setMode] = useState<'finished' | 'partway'>('finished');
+  const [chosen, setChosen] = useState(() => 1 + Math.max(0, answer?.plan.pieces.findIndex((p) => p.bends.length > 0) ?? 0));
+  if (!answer || stale) return <NoPlan />;
+  const { pieces } = answer.plan;
+  const number = Math.min(chosen, pieces.length);
+  const piece = pieces[number - 1];
+  if (!piece) return <NoPlan />;
+  return (
+    <div class="check">
+      <div class="pad">
+        {pieces.length > 1 && (
+          <Pick label={t.check.whichPiece} value={String(number)} options={pieces.map((p, i) => ({ value: String(i + 1), label: p.label }))} onPick={(v) => setChosen(Number(v))} />
+        )}
+        <Segments
+          label={t.check.when}
+          value={mode}
+          options={[
+            { value: 'finished', label: t.check.finished },
+            { value: 'partway', label: t.check.partway },
+          ]}
+          onPick={setMode}
+        />
+      </div>
+      {!piece.bends.length && (
+        <Notice kind="info">
+          <p>{t.check.noBends}</p>
+        </Notice>
+      )}
+      {piece.bends.length > 0 && mode === 'finished' && <Finished key={number} run={run} piece={piece} number={number} />}
+      {piece.bends.length > 0 && mode === 'partway' && <PartWay key={number} run={run} piece={piece} number={number} />}
+    </div>
+  );
+}
+
+const middleBend = ({ bends }: PieceData): number => {
+  return (bends.find((b) => b.role === 'saddle centre') ?? bends[bends.length - 1]!).number;
+};
+
+interface PieceProps {
+  run: KeptRun;
+  piece: PieceData;
+  number: number;
+}
+
+function Finished({ run, piece, number }: PieceProps) {
+  const unit = run.survey.units;
+  const fresh = (): Entry => ({ kind: 'rise', length: '', degrees: '', way: 'up', bend: middleBend(piece) });
+  const [entries, setEntries] = useState<Entry[]>([fresh()]);
+  const [active, setActive] = useState({ path: '', label: '' });
+  const [answer, setAnswer] = useState<TweakAnswer | null>(null);
+  const [error, setError] = useState<Trouble | null>(null);
+  const [asked, setAsked] = useState(false);
+  const update = (i: number, part: Partial<Entry>): void => {
+    setAnswer(null);
+    setError(null);
+    setEntries((list) => list.map((e, j) => (j === i ? { ...e, ...part } : e)));
+  };
+  const beside = (path: string): Beside | null => {
+    const e = entries[Number(path)];
+    if (!e || !asked || toReading(e, unit)) return null;
+    if (e.length.trim()) return { kind: 'wrong', ...t.gaps.say({ field: path, says: 'unreadable', meant: meantBy(e.length, unit) }, unit) };
+    return { kind: 'wrong', words: t.check.enterFirst, works: t.gaps.example[unit] };
+  };
+  const kit: FieldKit = { unit, active: active.path, beside, open: (path, label) => setActive({ path, label }) };
+  const readings = entries.map((e) => toReading(e, unit));
+  const send = async (): Promise<void> => {
+    setAsked(true);
+    if (readings.some((r) => r === null)) return;
+    setActive({ path: '', label: '' });
+    const reply = await ask('tweak', { survey: forEngine(run.survey), measured: readings as Reading[], piece: number });
+    setAnswer(reply.ok ? reply.answer : null);
+    setError(reply.ok ? null : reply.error);
+  };
+  const index = active.path === '' ? -1 : Number(active.path);
+  return (
+    <>
+      {entries.map((e, i) => (
+        <EntryCard key={i} entry={e} index={i} piece={piece} kit={kit} wrong={asked && !readings[i]} onChange={(p) => update(i, p)} {...(entries.length > 1 ? { onDrop: () => setEntries((l) => l.filter((_, j) => j !== i)) } : {})} />
+      ))}
+      <button type="button" class="quiet-button" onClick={() => setEntries((l) => [...l, { ...fresh(), kind: 'off' }])}>
+        <Icon name="plus" />
+        {t.check.more}
+      </button>
+      <button type="button" class="wide-button strong" onClick={() => void send()}>
+        {t.check.ask}
+      </button>
+      <div aria-live="polite">
+        {error && <TroubleNotice error={error} />}
+        {answer && <Correction answer={answer} />}
+      </div>
+      {index >= 0 && entries[index] && (
+        <Keypad
+          label={active.label}
+          value={entries[index].length}
+          unit={unit}
+          beside={beside(active.path)}
+          onValue={(v) => update(index, { length: v })}
+          onNext={() => setActive({ path: '', label: '' })}
+          onClose={() => setActive({ path: '', label: '' })}
+        />
+      )}
+    </>
+  );
+}
+
+interface EntryProps {
+  entry: Entry;
+  index: number;
+  piece: PieceData;
+  kit: FieldKit;
+  wrong: boolean;
+  onChange: (part: Partial<Entry>) => void;
+  onDrop?: () => void;
+}
+
+function EntryCard({ entry, index, piece, kit, wrong, onChange, onDrop }: EntryProps) {
+  const bends = piece.bends.map((b) => ({ value: String(b.number), label: t.check.bendOption(b) }));
+  const byBend = entry.kind === 'rise' || entry.kind === 'angle';
+  const byLength = entry.kind === 'rise' || entry.kind === 'off';
+  const ways: Way[] = entry.kind === 'lean' ? ['up', 'down', 'left', 'right'] : ['up', 'down', 'left', 'right', 'long', 'short'];
+  return (
+    <section class="card">
+      <header class="feature-head">
+        <h2>{t.check.measured(index + 1)}</h2>
+        {onDrop && (
+          <button type="button" class="plain-key" onClick={onDrop} aria-label={t.check.drop(index + 1)}>
+            <Icon name="bin" />
+          </button>
+        )}
+      </header>
+      <Segments label={t.check.what} value={entry.kind} options={(['rise', 'off', 'angle', 'lean'] as const).map((k) => ({ value: k, label: t.check.kinds[k] }))} onPick={(kind) => onChange({ kind })} />
+      <p class="quiet">{t.check.how[entry.kind]}</p>
+      {byBend && <Pick label={t.check.whichBend} value={String(entry.bend)} options={bends} onPick={(v) => onChange({ bend: Number(v) })} />}
+      {!byBend && <Segments label={t.check.whichWay} value={entry.way} options={ways.map((w) => ({ value: w, label: t.check.ways[w] }))} onPick={(way) => onChange({ way })} />}
+      {byLength ? (
+        <LengthField kit={kit} path={String(index)} label={t.check.lengths[entry.kind as 'rise' | 'off']} value={entry.length} />
+      ) : (
+        <TextField label={t.check.degrees} decimal value={entry.degrees} onText={(degrees) => onChange({ degrees })} {...(wrong ? { wrong: t.check.degreesWrong } : {})} />
+      )}
+    </section>
+  );
+}
+
+function Correction({ answer }: { answer: TweakAnswer }) {
+  return (
+    <section class="card answer">
+      <h2>{answer.nothing_to_do ? t.check.good : t.check.correction}</h2>
+      {answer.nothing_to_do && <p>{t.check.goodWords}</p>}
+      <ol class="moves">
+        {answer.words.slice(0, answer.moves.length).map((w) => (
+          <li key={w}>
+            <span>{w}</span>
+          </li>
+        ))}
+      </ol>
+      {answer.words.slice(answer.moves.length).map((w) => (
+        <p key={w}>{w}</p>
+      ))}
+      <Outline planned={answer.planned} corrected={answer.corrected} />
+      {!answer.nothing_to_do && <Care list={answer.cautions} />}
+    </section>
+  );
+}
+
+function PartWay({ run, piece, number }: PieceProps) {
+  const unit = run.survey.units;
+  const inOrder = [...piece.bends].sort((a, b) => a.order - b.order);
+  const [made, setMade] = useState(1);
+  const [angles, setAngles] = useState<Record<number, string>>({});
+  const [answer, setAnswer] = useState<RemarkAnswer | null>(null);
+  const [error, setError] = useState<Trouble | null>(null);
+  const bent = inOrder.slice(0, made);
+  const bad = (n: number): boolean => !(Number(angles[n] ?? '0') >= 0 && Number.isFinite(Number(angles[n] ?? '0')));
+  const send = async (): Promise<void> => {
+    const list: MadeReading[] = bent.map((b) => ({ number: b.number, ...(angles[b.number]?.trim() ? { angle_deg: Number(angles[b.number]) } : {}) }));
+    const reply = await ask('remark', { survey: forEngine(run.survey), made: list, piece: number });
+    setAnswer(reply.ok ? reply.answer : null);
+    setError(reply.ok ? null : reply.error);
+  };
+  if (inOrder.length < 2) return <Notice kind="info"><p>{t.check.oneBend}</p></Notice>;
+  return (
+    <section class="card">
+      <h2>{t.check.partTitle}</h2>
+      <p>{t.check.partWords}</p>
+      <Pick label={t.check.madeSoFar} value={String(made)} options={inOrder.slice(0, -1).map((b, i) => ({ value: String(i + 1), label: t.check.madeOption(i + 1, b) }))} onPick={(v) => { setMade(Number(v)); setAnswer(null); }} />
+      {bent.map((b) => (
+        <TextField key={b.number} label={t.check.realAngle(b)} decimal value={angles[b.number] ?? ''} onText={(v) => { setAngles({ ...angles, [b.number]: v }); setAnswer(null); }} {...(bad(b.number) ? { wrong: t.check.degreesWrong } : { help: t.check.asPlanned(b.angle_deg) })} />
+      ))}
+      <button type="button" class="wide-button strong" disabled={bent.some((b) => bad(b.number))} onClick={() => void send()}>
+        {t.check.askMarks}
+      </button>
+      <div aria-live="polite">
+        {error && <TroubleNotice error={error} />}
+        {answer && (
+          <>
+            <Notice kind={answer.problems.length ? 'problem' : 'good'} {...(answer.problems.length ? { title: t.severity.problem } : {})}>
+              {answer.problems.map((w) => (
+                <p key={w}>{w}</p>
+              ))}
+              {answer.met && <p>{t.check.met}</p>}
+              {answer.words.map((w) => (
+                <p key={w}>{w}</p>
+              ))}
+            </Notice>
+            <table class="plain">
+              <thead>
+                <tr>
+                  <th scope="col">{t.see.bendNumber}</th>
+                  <th scope="col">{t.check.newMark}</th>
+                  <th scope="col">{t.check.wasMark}</th>
+                  <th scope="col">{t.see.angle}</th>
+                </tr>
+              </thead>
+              <tbody>
+                {answer.marks.map((m) => (
+                  <tr key={m.number}>
+                    <th scope="row">{m.number}</th>
+                    <td class="differs">
+                      <Tape text={m.mark.tape} unit={unit} />
+                    </td>
+                    <td>
+                      <Tape text={m.was.tape} unit={unit} />
+                    </td>
+                    <td>{Math.round(m.angle_deg * 10) / 10}°</td>
+                  </tr>
+                ))}
+              </tbody>
+            </table>
+            <Care list={answer.cautions} />
+          </>
+        )}
+      </div>
+    </section>
+  );
+}

@@ -1,0 +1,197 @@
+/** Job: every run with its status, what the checks found, printing, and the file to take it all elsewhere. */
+import { useRef, useState } from 'preact/hooks';
+import { t } from '../../text/words';
+import { ClashCard } from './clash-card';
+import { jobFile, readJob } from '../kept/job-file';
+import { Icon } from '../parts/icons';
+import { OrderCard } from './order-card';
+import { Findings, Pick, TroubleNotice } from '../parts/parts';
+import { PrintSheets, type Sheet } from './print';
+import { addRun, choose, removeRun, say, STATUSES, updateRun, useApp, type KeptRun, type Status } from '../kept/state';
+import { demoSurvey, gapsOf, newSurvey } from '../kept/survey';
+import { Tape } from '../parts/tape';
+
+export function JobScreen() {
+  const app = useApp();
+  const [sheet, setSheet] = useState<Sheet | null>(null);
+  const current = app.runs.find((r) => r.id === app.current);
+  if (sheet && current) return <PrintSheets survey={current.survey} what={sheet} onClose={() => setSheet(null)} />;
+  return (
+    <div class="job">
+      {!app.runs.length && <Welcome />}
+      <ul class="run-list">
+        {app.runs.map((run) => (
+          <RunRow key={run.id} run={run} on={run.id === app.current} onPrint={setSheet} />
+        ))}
+      </ul>
+      {app.runs.length > 0 && (
+        <button type="button" class="wide-button strong" onClick={startRun}>
+          <Icon name="plus" />
+          {t.job.add}
+        </button>
+      )}
+      {app.runs.length > 0 && <OrderCard runs={app.runs} />}
+      <FileCard />
+      <p class="pad pad-top small">
+        <a href="./notices.txt" target="_blank" rel="noopener">
+          {t.job.notices}
+        </a>
+      </p>
+    </div>
+  );
+}
+
+function startRun(): void {
+  addRun(newSurvey(t.job.newName));
+  location.hash = '#/measure';
+}
+
+function Welcome() {
+  return (
+    <section class="card welcome">
+      <h2>{t.job.welcome}</h2>
+      <p>{t.job.welcomeWords}</p>
+      <button type="button" class="wide-button strong" onClick={startRun}>
+        <Icon name="plus" />
+        {t.job.first}
+      </button>
+      <button
+        type="button"
+        class="wide-button"
+        onClick={() => {
+          addRun(demoSurvey());
+          location.hash = '#/see';
+        }}
+      >
+        {t.job.example}
+      </button>
+    </section>
+  );
+}
+
+function RunRow({ run, on, onPrint }: { run: KeptRun; on: boolean; onPrint: (sheet: Sheet) => void }) {
+  const app = useApp();
+  const [sure, setSure] = useState(false);
+  const open = gapsOf(run.survey).length;
+  const planned = on ? app.planned : null;
+  const plan = planned?.state === 'ok' ? planned.answer.plan : null;
+  return (
+    <li class={on ? 'card run on' : 'card run'}>
+      <button type="button" class="run-head" aria-pressed={on} onClick={() => choose(run.id)}>
+        <span class="run-name">{run.survey.run.name || t.job.noName}</span>
+        <span class="run-facts">
+          <span>{run.survey.run.raceway}</span>
+          <span class={`status ${run.status}`}>{t.status[run.status]}</span>
+          {run.shared?.clash && <span class="status open">{t.share.two}</span>}
+          {open > 0 && <span class="status open">{t.job.open(open)}</span>}
+        </span>
+      </button>
+      {on && (
+        <div class="run-body">
+          {run.shared?.clash && <ClashCard run={run} clash={run.shared.clash} />}
+          {plan?.pieces.map((piece) => (
+            <p key={piece.label} class="cut-line">
+              <span>{t.job.cut(piece.label)}</span>
+              <Tape text={piece.cut_length_tape} unit={run.survey.units} />
+              <span class="quiet">{t.job.bends(piece.bends.length)}</span>
+            </p>
+          ))}
+          {planned?.state === 'refused' && <TroubleNotice error={planned.error} />}
+          {plan && <Findings list={plan.findings} />}
+          <Pick
+            label={t.job.status}
+            value={run.status}
+            options={STATUSES.map((s) => ({ value: s, label: t.status[s] }))}
+            onPick={(v) => updateRun(run.id, { status: v as Status })}
+          />
+          <div class="two">
+            <a class="wide-button" href="#/measure">
+              {t.places.measure}
+            </a>
+            <a class="wide-button" href="#/bend">
+              {t.places.bend}
+            </a>
+            <button type="button" class="wide-button" disabled={!plan} onClick={() => onPrint('card')}>
+              <Icon name="print" />
+              {t.print.card}
+            </button>
+            <button type="button" class="wide-button" disabled={!plan} onClick={() => onPrint('strip')}>
+              <Icon name="print" />
+              {t.print.strip}
+            </button>
+          </div>
+          {sure ? (
+            <div class="two">
+              <button type="button" class="wide-button danger" onClick={() => removeRun(run.id)}>
+                {t.job.reallyRemove}
+              </button>
+              <button type="button" class="wide-button" onClick={() => setSure(false)}>
+                {t.job.keepIt}
+              </button>
+            </div>
+          ) : (
+            <button type="button" class="quiet-button" onClick={() => setSure(true)}>
+              <Icon name="bin" />
+              {t.job.remove}
+            </button>
+          )}
+        </div>
+      )}
+    </li>
+  );
+}
+
+function FileCard() {
+  const app = useApp();
+  const [wrong, setWrong] = useState('');
+  const picker = useRef<HTMLInputElement>(null);
+  const take = async (file: File | undefined): Promise<void> => {
+    if (!file) return;
+    const got = readJob(await file.text());
+    setWrong(typeof got === 'string' ? got : '');
+    if (typeof got === 'string') return;
+    for (const run of got) addRun(run.survey, { status: run.status });
+    say(t.file.taken(got.length));
+  };
+  return (
+    <section class="card">
+      <h2>{t.file.title}</h2>
+      <p>{app.lasting ? (app.stays ? t.file.stays : t.file.mayGo) : t.file.notKept}</p>
+      <div class="two">
+        <button type="button" class="wide-button" disabled={!app.runs.length} onClick={() => give(app.runs)}>
+          {t.file.save}
+        </button>
+        <button type="button" class="wide-button" onClick={() => picker.current?.click()}>
+          {t.file.open}
+        </button>
+      </div>
+      <input
+        ref={picker}
+        class="unseen"
+        type="file"
+        accept=".json,application/json"
+        aria-label={t.file.pick}
+        tabIndex={-1}
+        onChange={(e) => {
+          void take(e.currentTarget.files?.[0]);
+          e.currentTarget.value = '';
+        }}
+      />
+      {wrong && (
+        <p class="wrong" role="alert">
+          {wrong}
+        </p>
+      )}
+    </section>
+  );
+}
+
+function give(runs: readonly KeptRun[]): void {
+  const address = URL.createObjectURL(new Blob([jobFile(runs)], { type: 'application/json' }));
+  const link = document.createElement('a');
+  link.href = address;
+  link.download = `racewright-job-${new Date().toISOString().slice(0, 10)}.json`;
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(address), 10_000);
+  say(t.file.saved(runs.length));
+}

@@ -1,0 +1,96 @@
+/** What all runs together need: the bill, the cut list and the saw's stop settings, worked out when asked for. */
+import { useState } from 'preact/hooks';
+import type { OrderAnswer, PlainTable, Trouble } from '../../engine/types';
+import { t } from '../../text/words';
+import { ask } from '../link';
+import { Care, TroubleNotice } from '../parts/parts';
+import { shoeFor } from '../kept/shoe';
+import type { KeptRun } from '../kept/state';
+import { forEngine, gapsOf } from '../kept/survey';
+
+export function OrderCard({ runs }: { runs: readonly KeptRun[] }) {
+  const [answer, setAnswer] = useState<OrderAnswer | null>(null);
+  const [wrong, setWrong] = useState<Trouble | null>(null);
+  const [busy, setBusy] = useState(false);
+  const ready = runs.filter((run) => gapsOf(run.survey).length === 0);
+  const work = async (): Promise<void> => {
+    setBusy(true);
+    const reply = await ask('order', {
+      runs: ready.map((run) => ({
+        key: run.id,
+        survey: forEngine(run.survey),
+        bender: shoeFor(run.survey.run.raceway),
+        cut: run.status === 'bent' || run.status === 'in-place',
+      })),
+    });
+    setBusy(false);
+    setAnswer(reply.ok ? reply.answer : null);
+    setWrong(reply.ok ? null : reply.error);
+  };
+  const names = new Map(runs.map((run) => [run.id, run.survey.run.name || t.job.noName]));
+  return (
+    <section class="card">
+      <h2>{t.order.title}</h2>
+      <p>{t.order.words}</p>
+      <button type="button" class="wide-button" disabled={!ready.length || busy} onClick={() => void work()}>
+        {busy ? t.order.busy : t.order.ask(ready.length)}
+      </button>
+      {wrong && <TroubleNotice error={wrong} />}
+      {answer && (
+        <div aria-live="polite">
+          {answer.left_out.map((text) => (
+            <p key={text} class="wrong">
+              {t.order.leftOut(text)}
+            </p>
+          ))}
+          {answer.sums.rows.map((row) => (
+            <p key={row[0]}>
+              <strong>{row[0]}</strong>: {row[1]}
+            </p>
+          ))}
+          <Plain title={t.order.bill} table={answer.bill} names={names} />
+          <Plain title={t.order.cuts} table={answer.cuts} names={names} />
+          <Plain title={t.order.stops} table={answer.stops} names={names} />
+          <Care list={answer.cautions} />
+        </div>
+      )}
+    </section>
+  );
+}
+
+function Plain({ title, table, names }: { title: string; table: PlainTable; names: ReadonlyMap<string, string> }) {
+  if (!table.rows.length) return null;
+  return (
+    <>
+      <h3>{title}</h3>
+      <div class="table-scroll" tabIndex={0} role="region" aria-label={title}>
+        <table>
+          <thead>
+            <tr>
+              {table.header.map((head) => (
+                <th key={head} scope="col">
+                  {head}
+                </th>
+              ))}
+            </tr>
+          </thead>
+          <tbody>
+            {table.rows.map((row, k) => (
+              <tr key={k}>
+                {row.map((cell, i) => (
+                  <td key={i}>{named(cell, names)}</td>
+                ))}
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </div>
+    </>
+  );
+}
+
+/** Runs are asked about by their keys; a person knows them by name. */
+function named(cell: string, names: ReadonlyMap<string, string>): string {
+  for (const [key, name] of names) if (cell === key || cell.startsWith(`${key}-`)) return name + cell.slice(key.length);
+  return cell;
+}

@@ -1,0 +1,54 @@
+/** Pages ready to print: shown as they will come out, printed by the browser. */
+import { useEffect, useState } from 'preact/hooks';
+import { t } from '../../text/words';
+import { ask } from '../link';
+import { TroubleNotice } from '../parts/parts';
+import { forEngine, type Survey } from '../kept/survey';
+import { SvgImage } from '../parts/svg-image';
+import { Icon } from '../parts/icons';
+import type { Trouble } from '../../engine/types';
+
+export type Sheet = 'card' | 'strip';
+
+const paper = new CSSStyleSheet();
+
+/** Tell the browser how large these pages are, so that it scales nothing; 0 gives the choice back. */
+function paperSize(width_mm: number, height_mm: number): void {
+  if (!document.adoptedStyleSheets.includes(paper)) document.adoptedStyleSheets = [...document.adoptedStyleSheets, paper];
+  paper.replaceSync(width_mm ? `@page { size: ${width_mm}mm ${height_mm}mm; margin: 0; }` : '');
+}
+
+export function PrintSheets({ survey, what, onClose }: { survey: Survey; what: Sheet; onClose: () => void }) {
+  const [pages, setPages] = useState<string[] | null>(null);
+  const [error, setError] = useState<Trouble | null>(null);
+  useEffect(() => {
+    setPages(null);
+    void ask('card', { survey: forEngine(survey), what }).then((reply) => {
+      if (reply.ok) {
+        paperSize(reply.answer.width_mm, reply.answer.height_mm);
+        setPages(reply.answer.pages);
+      } else setError(reply.error);
+    });
+    return () => paperSize(0, 0);
+  }, [survey, what]);
+  return (
+    <section class="print-sheets" aria-label={t.print[what]}>
+      <div class="print-bar">
+        <button type="button" class="wide-button strong" disabled={!pages} onClick={() => window.print()}>
+          <Icon name="print" />
+          {t.print.now}
+        </button>
+        <button type="button" class="quiet-button" onClick={onClose}>
+          {t.print.close}
+        </button>
+      </div>
+      <p class="quiet pad screen-only" role="status">
+        {pages ? t.print.pages(pages.length, what) : error ? '' : t.print.making}
+      </p>
+      {error && <TroubleNotice error={error} />}
+      {pages?.map((svg, i) => (
+        <SvgImage key={i} svg={svg} label={t.print.page(t.print[what], i + 1)} kind="sheet" />
+      ))}
+    </section>
+  );
+}

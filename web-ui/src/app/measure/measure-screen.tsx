@@ -1,0 +1,262 @@
+/** Measure: the run entered as one walks it, the sketch above following every key. */
+import { useEffect, useState } from 'preact/hooks';
+import { Sketch } from '../../draw/sketch';
+import type { RacewayData } from '../../engine/types';
+import { t } from '../../text/words';
+import { FeatureForm } from './feature-form';
+import { Icon } from '../parts/icons';
+import { Keypad } from '../parts/keypad';
+import { ask } from '../link';
+import { getAt, ownPath, setAt } from './paths';
+import { LengthField, Pick, Segments, TextField, TroubleNotice, type Beside, type FieldKit } from '../parts/parts';
+import { edit, useApp, type KeptRun } from '../kept/state';
+import { FEATURE_KINDS, changeUnits, gapsOf, isLeg, newFeature, type FeatureKind, type Leg, type MeasuredTo, type Survey, type Turn } from '../kept/survey';
+
+let raceways: RacewayData[] | null = null;
+let fittings = ['set-screw', 'compression', 'set-screw coupling', 'compression coupling', 'threaded', 'socket', 'none'];
+
+export function MeasureScreen({ run }: { run: KeptRun }) {
+  const app = useApp();
+  const survey = run.survey;
+  const [active, setActive] = useState<{ path: string; label: string }>({ path: '', label: '' });
+  const gaps = gapsOf(survey);
+  const refused = app.planned.state === 'refused' ? app.planned.error : null;
+  const beside = (path: string): Beside | null => {
+    const gap = gaps.find((g) => g.field === path);
+    if (gap) return gap.says === 'missing' ? { kind: 'open', words: t.gaps.missing } : { kind: 'wrong', ...t.gaps.say(gap, survey.units) };
+    if (refused && ownPath(refused.field) === path) {
+      return { kind: 'wrong', words: refused.message.replace(/^[\w.[\]]+: /, ''), works: refused.hint ?? '' };
+    }
+    // what cannot be made is said of a thing by its name: show it there too
+    const name = path.includes('.features[') ? getAt(survey, `${path}.name`).toLowerCase() : '';
+    if (refused && name && refused.message.toLowerCase().startsWith(name)) {
+      return { kind: 'wrong', words: refused.message, works: refused.hint ?? '' };
+    }
+    return null;
+  };
+  const kit: FieldKit = { unit: survey.units, active: active.path, beside, open: (path, label) => setActive({ path, label }) };
+  const close = (): void => {
+    const path = active.path;
+    setActive({ path: '', label: '' });
+    requestAnimationFrame(() => buttonOf(path)?.focus({ preventScroll: true }));
+  };
+  const next = (): void => {
+    const all = [...document.querySelectorAll<HTMLElement>('[data-length]')].filter((el) => el.offsetParent !== null);
+    const here = all.findIndex((el) => el.dataset.length === active.path);
+    const after = all[here + 1];
+    if (!after) close();
+    else setActive({ path: after.dataset.length ?? '', label: after.dataset.label ?? '' });
+  };
+  useEffect(() => {
+    if (!active.path) return;
+    requestAnimationFrame(() => {
+      const top = buttonOf(active.path)?.getBoundingClientRect().top ?? 0;
+      const stage = document.querySelector('.sketch-stage')?.getBoundingClientRect().bottom ?? 0;
+      window.scrollBy(0, top - stage - 12);
+    });
+  }, [active.path, beside(active.path)?.kind]);
+  const open = gaps.filter((g) => g.says === 'missing').length;
+  const lone = refused && !document.querySelector(`[data-length="${CSS.escape(ownPath(refused.field))}"]`);
+  return (
+    <div class={active.path ? 'measure with-keypad' : 'measure'}>
+      <div class="sketch-stage">
+        <Sketch survey={survey} active={active.path} />
+      </div>
+      <p class="state-line" role="status">
+        {open ? t.measure.stillOpen(open) : gaps.length || app.planned.state === 'refused' ? t.measure.cannot : app.planned.state === 'ok' ? t.measure.planned : app.engine.phase === 'ready' ? t.measure.planning : t.measure.engineComing}
+        {app.planned.state === 'ok' && <a href="#/see">{t.measure.toSee}</a>}
+      </p>
+      {lone && refused && <TroubleNotice error={refused} />}
+      <RunForm survey={survey} kit={kit} />
+      <EndForm survey={survey} which="start" kit={kit} />
+      {survey.run.walk.map((part, i) =>
+        isLeg(part) ? (
+          <LegForm key={i} survey={survey} leg={part} index={i} kit={kit} />
+        ) : (
+          <TurnForm key={i} turn={part} index={i} kit={kit} />
+        ),
+      )}
+      <button type="button" class="wide-button" onClick={addTurn}>
+        <Icon name="plus" />
+        {t.measure.addTurn}
+      </button>
+      <EndForm survey={survey} which="end" kit={kit} />
+      {active.path && (
+        <Keypad
+          label={active.label}
+          value={getAt(survey, active.path)}
+          unit={survey.units}
+          beside={beside(active.path) ?? (refused ? { kind: 'wrong', words: refused.message, works: refused.hint ?? '' } : null)}
+          onValue={(text) => edit((s) => setAt(s, active.path, text))}
+          onNext={next}
+          onClose={close}
+        />
+      )}
+    </div>
+  );
+}
+
+const buttonOf = (path: string): HTMLElement | null => document.querySelector<HTMLElement>(`[data-length="${CSS.escape(path)}"]`);
+
+function addTurn(): void {
+  edit((s) => {
+    const last = s.run.walk[s.run.walk.length - 1];
+    if (last && isLeg(last)) last.to = 'back';
+    s.run.walk.push({ turn: 'away' }, { leg: '', from: 'back', to: 'face', features: [] });
+  });
+}
+
+function RunForm({ survey, kit }: { survey: Survey; kit: FieldKit }) {
+  const [, loaded] = useState(0);
+  useEffect(() => {
+    if (raceways) return;
+    void ask('catalogue', {}).then((reply) => {
+      if (reply.ok) {
+        fittings = reply.answer.end_fittings;
+        raceways = reply.answer.raceways.filter((r) => r.bender !== '');
+        loaded(1);
+      }
+    });
+  }, []);
+  const names = raceways?.map((r) => r.name) ?? ['EMT 1/2', 'EMT 3/4', 'EMT 1'];
+  if (!names.includes(survey.run.raceway)) names.push(survey.run.raceway);
+  return (
+    <section class="card">
+      <h2>{t.measure.theRun}</h2>
+      <TextField
+        label={t.measure.runName}
+        value={survey.run.name}
+        onText={(v) => edit((s) => (s.run.name = v))}
+        {...(survey.run.name.trim() ? {} : { wrong: t.gaps.name })}
+      />
+      <Pick label={t.measure.raceway} value={survey.run.raceway} options={names.map((n) => ({ value: n, label: n }))} onPick={(v) => edit((s) => (s.run.raceway = v))} />
+      <Segments
+        label={t.measure.units}
+        value={survey.units}
+        options={[
+          { value: 'in', label: t.measure.inches },
+          { value: 'mm', label: t.measure.millimetres },
+        ]}
+        onPick={(v) => edit((s) => changeUnits(s, v))}
+      />
+      <details class="more">
+        <summary>{t.measure.more}</summary>
+        <LengthField kit={kit} path="run.clearance" label={t.measure.clearance} value={survey.run.clearance ?? ''} optional />
+        <LengthField kit={kit} path="run.stand_off" label={t.measure.standOff} value={survey.run.stand_off ?? ''} optional />
+        <Segments
+          label={t.measure.cut}
+          value={survey.run.cut ?? 'before'}
+          options={[
+            { value: 'before', label: t.measure.cutBefore },
+            { value: 'after', label: t.measure.cutAfter },
+          ]}
+          onPick={(v) => edit((s) => (s.run.cut = v))}
+        />
+      </details>
+    </section>
+  );
+}
+
+function EndForm({ survey, which, kit }: { survey: Survey; which: 'start' | 'end'; kit: FieldKit }) {
+  const end = survey.run[which] ?? {};
+  const set = (name: 'name' | 'fitting', value: string): void =>
+    edit((s) => {
+      s.run[which] = { ...s.run[which], [name]: value };
+    });
+  return (
+    <section class="card end-card">
+      <h2>
+        <span class="end-letter" aria-hidden="true">
+          {which === 'start' ? 'A' : 'B'}
+        </span>
+        {which === 'start' ? t.measure.startsAt : t.measure.endsAt}
+      </h2>
+      <TextField label={t.measure.called} value={end.name ?? ''} onText={(v) => set('name', v)} />
+      <Pick label={t.measure.fitting} value={end.fitting ?? 'set-screw'} options={[...new Set([...fittings, end.fitting ?? 'set-screw'])].map((f) => ({ value: f, label: t.fittings[f] ?? f }))} onPick={(v) => set('fitting', v)} />
+      <details class="more">
+        <summary>{t.measure.more}</summary>
+        <LengthField kit={kit} path={`run.${which}.height`} label={t.measure.knockout} value={end.height ?? ''} optional />
+        <LengthField kit={kit} path={`run.${which}.insertion`} label={t.measure.insertion} value={end.insertion ?? ''} optional />
+      </details>
+    </section>
+  );
+}
+
+const ways = (atEnd: boolean): MeasuredTo[] => (atEnd ? ['face', 'stop'] : ['back', 'centre', 'inside', 'wall', 'edge']);
+
+function LegForm({ survey, leg, index, kit }: { survey: Survey; leg: Leg; index: number; kit: FieldKit }) {
+  const [adding, setAdding] = useState(false);
+  const base = `run.walk[${index}]`;
+  const [first, last] = [index === 0, index === survey.run.walk.length - 1];
+  const pick = (name: 'from' | 'to', value: string): void =>
+    edit((s) => {
+      (s.run.walk[index] as Leg)[name] = value as MeasuredTo;
+    });
+  const add = (kind: FeatureKind): void => {
+    setAdding(false);
+    edit((s) => {
+      const part = s.run.walk[index] as Leg;
+      part.features = [...(part.features ?? []), newFeature[kind]()];
+    });
+  };
+  return (
+    <section class="card leg-card">
+      <h2>{t.measure.leg(index / 2 + 1)}</h2>
+      <LengthField kit={kit} path={`${base}.leg`} label={t.measure.legLength} value={leg.leg} />
+      <div class="two">
+        <Pick label={t.measure.from} value={leg.from ?? (first ? 'face' : 'back')} options={ways(first).map((w) => ({ value: w, label: t.measuredTo[w] }))} onPick={(v) => pick('from', v)} />
+        <Pick label={t.measure.to} value={leg.to ?? (last ? 'face' : 'back')} options={ways(last).map((w) => ({ value: w, label: t.measuredTo[w] }))} onPick={(v) => pick('to', v)} />
+      </div>
+      {(leg.features ?? []).map((feature, j) => (
+        <FeatureForm key={j} survey={survey} feature={feature} base={`${base}.features[${j}]`} leg={index} index={j} kit={kit} />
+      ))}
+      {adding ? (
+        <div class="kind-list" role="group" aria-label={t.measure.whatMet}>
+          {FEATURE_KINDS.map((kind) => (
+            <button key={kind} type="button" class="kind-button" onClick={() => add(kind)}>
+              <b>{t.kinds[kind]}</b>
+              <span>{t.kindHelp[kind]}</span>
+            </button>
+          ))}
+          <button type="button" class="quiet-button" onClick={() => setAdding(false)}>
+            {t.measure.never}
+          </button>
+        </div>
+      ) : (
+        <button type="button" class="wide-button" onClick={() => setAdding(true)}>
+          <Icon name="plus" />
+          {t.measure.addThing}
+        </button>
+      )}
+    </section>
+  );
+}
+
+function TurnForm({ turn, index, kit }: { turn: Turn; index: number; kit: FieldKit }) {
+  const base = `run.walk[${index}]`;
+  const drop = (): void =>
+    edit((s) => {
+      s.run.walk.splice(index, 2);
+      const end = s.run.walk[s.run.walk.length - 1];
+      if (end && isLeg(end)) end.to = 'face';
+    });
+  return (
+    <section class="card turn-card">
+      <header class="feature-head">
+        <h2>{t.measure.turn((index + 1) / 2)}</h2>
+        <button type="button" class="plain-key" onClick={drop} aria-label={t.measure.removeTurn((index + 1) / 2)}>
+          <Icon name="bin" />
+        </button>
+      </header>
+      <Segments
+        label={t.measure.turnWay}
+        value={turn.turn}
+        options={(['away', 'left', 'right', 'toward'] as const).map((v) => ({ value: v, label: t.turns[v] }))}
+        onPick={(v) => edit((s) => ((s.run.walk[index] as Turn).turn = v))}
+      />
+      <LengthField kit={kit} path={`${base}.gap`} label={t.measure.gap} value={turn.gap ?? ''} optional />
+      <TextField label={t.measure.turnAngle} decimal value={turn.angle ?? '90'} onText={(v) => edit((s) => ((s.run.walk[index] as Turn).angle = v))} />
+    </section>
+  );
+}
+

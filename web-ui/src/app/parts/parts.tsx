@@ -1,0 +1,227 @@
+/** The parts that every screen is made of. */
+import type { ComponentChildren } from 'preact';
+import { useId } from 'preact/hooks';
+import { DECIDES, type FindingData, type Trouble } from '../../engine/types';
+import { t } from '../../text/words';
+import { Icon } from './icons';
+import { parseLength, withUnit, type Unit } from '../../text/lengths';
+import { Tape } from './tape';
+
+export interface Option<V extends string> {
+  value: V;
+  label: string;
+}
+
+export function Segments<V extends string>(props: {
+  label: string;
+  value: V;
+  options: readonly Option<V>[];
+  onPick: (value: V) => void;
+}) {
+  const id = useId();
+  return (
+    <fieldset class="segments">
+      <legend>{props.label}</legend>
+      <div class="segment-row">
+        {props.options.map((o) => (
+          <label key={o.value} class={o.value === props.value ? 'segment on' : 'segment'}>
+            <input type="radio" name={id} checked={o.value === props.value} onChange={() => props.onPick(o.value)} />
+            <span>{o.label}</span>
+          </label>
+        ))}
+      </div>
+    </fieldset>
+  );
+}
+
+export function TextField(props: {
+  label: string;
+  value: string;
+  onText: (text: string) => void;
+  help?: string;
+  wrong?: string;
+  decimal?: boolean;
+}) {
+  const id = useId();
+  return (
+    <div class="field">
+      <label for={id}>{props.label}</label>
+      <input
+        id={id}
+        type="text"
+        value={props.value}
+        inputMode={props.decimal ? 'decimal' : 'text'}
+        autocomplete="off"
+        maxLength={120}
+        aria-invalid={props.wrong ? 'true' : undefined}
+        aria-describedby={`${id}h`}
+        onInput={(e) => props.onText(e.currentTarget.value)}
+      />
+      <p id={`${id}h`} class={props.wrong ? 'wrong' : 'help'}>
+        {props.wrong ?? props.help ?? ''}
+      </p>
+    </div>
+  );
+}
+
+export function Pick(props: {
+  label: string;
+  value: string;
+  options: readonly Option<string>[];
+  onPick: (value: string) => void;
+}) {
+  const id = useId();
+  return (
+    <div class="field">
+      <label for={id}>{props.label}</label>
+      <select id={id} value={props.value} onChange={(e) => props.onPick(e.currentTarget.value)}>
+        {props.options.map((o) => (
+          <option key={o.value} value={o.value} selected={o.value === props.value}>
+            {o.label}
+          </option>
+        ))}
+      </select>
+    </div>
+  );
+}
+
+/** What stands beside a field: an error with what would work, or that it is still open. */
+export interface Beside {
+  kind: 'wrong' | 'open';
+  words: string;
+  works?: string;
+}
+
+export interface FieldKit {
+  unit: Unit;
+  active: string;
+  open: (path: string, label: string) => void;
+  beside: (path: string) => Beside | null;
+}
+
+export function LengthField(props: { kit: FieldKit; path: string; label: string; value: string; optional?: boolean; help?: string }) {
+  const { kit, path, label, value } = props;
+  const beside = kit.beside(path);
+  const note = useId();
+  const on = kit.active === path;
+  return (
+    <div class={`length ${on ? 'on' : ''} ${beside?.kind === 'wrong' ? 'bad' : ''}`}>
+      <button
+        type="button"
+        class="length-button"
+        data-length={path}
+        data-label={label}
+        aria-expanded={on}
+        aria-describedby={note}
+        onClick={() => kit.open(path, label)}
+      >
+        <span class="length-label">
+          {label}
+          {props.help && <small>{props.help}</small>}
+        </span>
+        {value ? readable(value) ? <Tape text={value} unit={kit.unit} /> : <span class={beside?.kind === 'wrong' ? 'as-typed wrong-typed' : 'as-typed'}>{value}</span> : (
+          <span class="empty">{props.optional ? t.measure.optional : t.measure.tapToEnter}</span>
+        )}
+      </button>
+      <div id={note} class={beside?.kind === 'wrong' ? 'wrong' : 'unseen'}>
+        {beside && (
+          <>
+            {beside.kind === 'wrong' && <Icon name="warn" />}
+            <span>
+              {beside.words} {beside.works && <b>{beside.works}</b>}
+            </span>
+          </>
+        )}
+      </div>
+    </div>
+  );
+}
+
+const readable = (text: string): boolean => /^(\d+(\.\d+)?|\d+\s+\d+\/\d+|\d+\/\d+)$/.test(text.trim()) && parseLength(text, 'in') !== null;
+
+export function Notice(props: { kind: 'problem' | 'caution' | 'info' | 'good'; title?: string; children: ComponentChildren }) {
+  return (
+    <div class={`notice ${props.kind}`}>
+      <Icon name={props.kind === 'good' ? 'tick' : props.kind === 'info' ? 'info' : 'warn'} />
+      <div>
+        {props.title && <strong>{props.title}</strong>}
+        {props.children}
+      </div>
+    </div>
+  );
+}
+
+export function TroubleNotice({ error }: { error: Trouble }) {
+  return (
+    <Notice kind="problem" title={error.kind === 'limit' ? t.trouble.limit : error.kind === 'engine' ? t.trouble.engine : t.trouble.input}>
+      <p>{error.message}</p>
+      {error.hint && (
+        <p class="works">
+          {t.trouble.works} {error.hint}
+        </p>
+      )}
+    </Notice>
+  );
+}
+
+/** What an answer asks to take care of. Who decides stands at the foot of every screen, so not here as well. */
+export function Care({ list }: { list: readonly string[] }) {
+  const own = list.filter((c) => c !== DECIDES);
+  if (!own.length) return null;
+  return (
+    <section class="care" aria-label={t.care}>
+      <Icon name="warn" />
+      <ul>
+        {own.map((c) => (
+          <li key={c}>{c}</li>
+        ))}
+      </ul>
+    </section>
+  );
+}
+
+/** The line that stands on every screen. */
+export function Decides() {
+  return <p class="decides screen-only">{DECIDES}</p>;
+}
+
+export function Findings({ list }: { list: readonly FindingData[] }) {
+  const loud = list.filter((f) => f.severity !== 'info');
+  const notes = list.filter((f) => f.severity === 'info');
+  return (
+    <div class="findings">
+      {loud.length > 0 ? (
+        <FindingList list={loud} />
+      ) : (
+        <Notice kind="good">
+          <p>
+            {t.nothingFound} {t.noApproval}
+          </p>
+        </Notice>
+      )}
+      {notes.length > 0 && (
+        <details class="more notes">
+          <summary>{t.notes(notes.length)}</summary>
+          <FindingList list={notes} />
+        </details>
+      )}
+    </div>
+  );
+}
+
+function FindingList({ list }: { list: readonly FindingData[] }) {
+  return (
+    <ul>
+      {list.map((f, i) => (
+        <li key={i}>
+          <Notice kind={f.severity} title={t.severity[f.severity]}>
+            <p>{f.message}</p>
+            {f.citation && <p class="quiet">{f.citation}</p>}
+          </Notice>
+        </li>
+      ))}
+    </ul>
+  );
+}
+
+export const lengthText = (text: string, unit: Unit): string => withUnit(text, unit);

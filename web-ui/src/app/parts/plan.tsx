@@ -1,0 +1,50 @@
+/** The plan of the run at hand, and what stands in its place while there is none. */
+import { Sketch } from '../../draw/sketch';
+import type { PlanAnswer } from '../../engine/types';
+import { t } from '../../text/words';
+import { currentRun, useApp } from '../kept/state';
+import { TroubleNotice } from './parts';
+
+export const degrees = (deg: number): string => `${Math.round(deg * 10) / 10}°`;
+
+export function usePlan(): { answer: PlanAnswer | null; stale: boolean } {
+  const { planned } = useApp();
+  if (planned.state === 'ok') return { answer: planned.answer, stale: false };
+  if (planned.state === 'asking') return { answer: planned.before, stale: true };
+  return { answer: null, stale: false };
+}
+
+/** What to show where there is no plan yet, and what to do about it. */
+export function NoPlan() {
+  const { planned, engine } = useApp();
+  if (planned.state === 'refused') {
+    return (
+      <div class="pad-top">
+        <TroubleNotice error={planned.error} />
+        <a class="wide-button" href="#/measure">
+          {t.see.toMeasure}
+        </a>
+      </div>
+    );
+  }
+  const waiting = planned.state === 'asking';
+  const run = currentRun();
+  return (
+    <>
+      {run && (
+        <div class="side-stage">
+          <Sketch survey={run.survey} active="" />
+        </div>
+      )}
+      <section class="card">
+        <h2>{waiting ? (engine.phase === 'ready' ? t.measure.planning : t.measure.engineComing) : t.see.gaps}</h2>
+        <p>{waiting ? t.see.waitWords : t.see.gapsWords}</p>
+        {!waiting && (
+          <a class="wide-button strong" href="#/measure">
+            {t.see.toMeasure}
+          </a>
+        )}
+      </section>
+    </>
+  );
+}

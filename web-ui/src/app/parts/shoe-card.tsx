@@ -1,0 +1,65 @@
+/** The person's own shoe for a raceway: take-up and gain as measured, hook and grip where they differ. */
+import { useEffect, useState } from 'preact/hooks';
+import { t } from '../../text/words';
+import { readTape } from '../../text/lengths';
+import { ask, planAgain } from '../link';
+import { TextField } from './parts';
+import { keepShoe, NO_SHOE, ownShoe } from '../kept/shoe';
+import { say } from '../kept/state';
+
+export function ShoeCard({ raceway }: { raceway: string }) {
+  const kept = ownShoe(raceway);
+  const [open, setOpen] = useState(false);
+  const [shoe, setShoe] = useState(kept ?? NO_SHOE);
+  const [reach, setReach] = useState('');
+  useEffect(() => {
+    if (!open) return;
+    void ask('catalogue', {}).then((reply) => {
+      const taught = reply.ok ? reply.answer.benders.find((b) => !b.own && b.raceway === raceway) : undefined;
+      setReach(taught ? readTape(taught.hook_reach_mm, 'in') : '');
+    });
+  }, [open, raceway]);
+  const ready = shoe.take_up.trim() !== '' && shoe.gain.trim() !== '';
+  const use = (own: boolean): void => {
+    keepShoe(raceway, own ? shoe : null);
+    if (!own) setShoe(NO_SHOE);
+    setOpen(false);
+    say(own ? t.shoe.kept(raceway) : t.shoe.gone(raceway));
+    planAgain();
+  };
+  if (!open)
+    return (
+      <button type="button" id="own-shoe" class="wide-button" onClick={() => setOpen(true)}>
+        {kept ? t.shoe.change : t.shoe.own}
+      </button>
+    );
+  return (
+    <div>
+      <TextField label={t.shoe.takeUp} value={shoe.take_up} help={t.shoe.takeUpHelp} onText={(v) => setShoe({ ...shoe, take_up: v })} />
+      <TextField label={t.shoe.gain} value={shoe.gain} help={t.shoe.gainHelp} onText={(v) => setShoe({ ...shoe, gain: v })} />
+      <TextField label={t.shoe.hook(reach)} value={shoe.hook_reach} help={t.shoe.hookHelp} onText={(v) => setShoe({ ...shoe, hook_reach: v })} />
+      <TextField label={t.shoe.grip} value={shoe.grip} help={t.shoe.gripHelp} onText={(v) => setShoe({ ...shoe, grip: v })} />
+      <div class="two">
+        <button type="button" class="wide-button strong" disabled={!ready} onClick={() => use(true)}>
+          {t.shoe.use}
+        </button>
+        <button type="button" class="wide-button" onClick={() => use(false)}>
+          {t.shoe.trade}
+        </button>
+      </div>
+    </div>
+  );
+}
+
+/** Beside marks: which shoe's figures they are for, and the way to the person's own while they are only taught. */
+export function ShoeLine({ words, raceway }: { words: string; raceway: string }) {
+  return (
+    <p class="quiet small shoe-line">
+      {words} {!ownShoe(raceway) && (
+        <a href="#/see" onClick={() => document.getElementById('own-shoe')?.scrollIntoView({ block: 'center' })}>
+          {t.see.toShoe}
+        </a>
+      )}
+    </p>
+  );
+}

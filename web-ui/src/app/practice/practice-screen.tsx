@@ -1,0 +1,160 @@
+/** Practice: problems from a seed with worked answers, on the screen or as a sheet with its key. */
+import { useEffect, useState } from 'preact/hooks';
+import type { PracticeSheet, Problem, Trouble } from '../../engine/types';
+import { t } from '../../text/words';
+import { Icon } from '../parts/icons';
+import { ask } from '../link';
+import { Pick, Segments, TextField, TroubleNotice } from '../parts/parts';
+import { addRun, useApp } from '../kept/state';
+import { readJob } from '../kept/job-file';
+import { SvgImage } from '../parts/svg-image';
+
+const MOST_SEED = 999_999;
+
+export function PracticeScreen() {
+  const app = useApp();
+  const [seed, setSeed] = useState(String(1 + (crypto.getRandomValues(new Uint16Array(1))[0]! % 9999)));
+  const [count, setCount] = useState<'3' | '5' | '10'>('3');
+  const [kind, setKind] = useState('all');
+  const [units, setUnits] = useState<'in' | 'mm'>('in');
+  const [kinds, setKinds] = useState<string[]>([]);
+  const [sheet, setSheet] = useState<PracticeSheet | null>(null);
+  const [error, setError] = useState<Trouble | null>(null);
+  const [waiting, setWaiting] = useState(false);
+  useEffect(() => {
+    void ask('catalogue', {}).then((reply) => reply.ok && setKinds(reply.answer.kinds_of_problem));
+  }, []);
+  const number = Number(seed);
+  const good = Number.isInteger(number) && number >= 0 && number <= MOST_SEED && seed.trim() !== '';
+  const make = async (): Promise<void> => {
+    if (!good) return;
+    setWaiting(true);
+    const reply = await ask('practice', { seed: number, count: Number(count), units, ...(kind === 'all' ? {} : { kinds: [kind] }) });
+    setWaiting(false);
+    setSheet(reply.ok ? reply.answer : null);
+    setError(reply.ok ? null : reply.error);
+  };
+  return (
+    <div class="practice">
+      <section class="card practice-form">
+        <h2>{t.practice.title}</h2>
+        <p>{t.practice.words}</p>
+        <div class="two">
+          <TextField label={t.practice.seed} decimal value={seed} onText={setSeed} {...(good ? { help: t.practice.seedHelp } : { wrong: t.practice.seedWrong(MOST_SEED) })} />
+          <Pick label={t.practice.kind} value={kind} options={[{ value: 'all', label: t.practice.all }, ...kinds.map((k) => ({ value: k, label: t.practice.kinds[k] ?? k }))]} onPick={setKind} />
+        </div>
+        <Segments label={t.practice.count} value={count} options={(['3', '5', '10'] as const).map((v) => ({ value: v, label: v }))} onPick={setCount} />
+        <Segments label={t.measure.units} value={units} options={[{ value: 'in', label: t.measure.inches }, { value: 'mm', label: t.measure.millimetres }]} onPick={setUnits} />
+        <button type="button" class="wide-button strong" disabled={!good || waiting} onClick={() => void make()}>
+          {waiting ? (app.engine.phase === 'ready' ? t.practice.making : t.measure.engineComing) : t.practice.make}
+        </button>
+        {error && <TroubleNotice error={error} />}
+      </section>
+      {sheet && <Sheet sheet={sheet} />}
+    </div>
+  );
+}
+
+function Sheet({ sheet }: { sheet: PracticeSheet }) {
+  return (
+    <article class="problem-sheet">
+      <header class="sheet-head">
+        <h2>{t.practice.sheet(sheet.seed)}</h2>
+        <p class="quiet">
+          {sheet.raceway}. {sheet.note}
+        </p>
+        <p class="print-only name-line">{t.practice.nameLine}</p>
+        <button type="button" class="wide-button screen-only" onClick={() => window.print()}>
+          <Icon name="print" />
+          {t.practice.print}
+        </button>
+      </header>
+      {sheet.problems.map((p) => (
+        <ProblemCard key={`${sheet.seed}-${p.number}`} problem={p} />
+      ))}
+      <section class="print-only key-page">
+        <h2>{t.practice.key(sheet.seed)}</h2>
+        {sheet.problems.map((p) => (
+          <div key={p.number} class="key-item">
+            <h3>
+              {p.number}. {p.title}
+            </h3>
+            <Results problem={p} />
+            <Worked problem={p} />
+          </div>
+        ))}
+      </section>
+    </article>
+  );
+}
+
+function ProblemCard({ problem }: { problem: Problem }) {
+  const [shown, setShown] = useState(false);
+  const survey = problem.survey;
+  const takeAsRun = (): void => {
+    const got = readJob(JSON.stringify(survey));
+    if (typeof got === 'string' || !got[0]) return;
+    addRun(got[0].survey);
+    location.hash = '#/see';
+  };
+  return (
+    <section class="card problem">
+      <h3>
+        <span class="number">{problem.number}</span> {problem.title}
+      </h3>
+      {problem.picture && <SvgImage svg={problem.picture} label={t.practice.picture(problem.number)} kind="problem-picture" />}
+      <ul class="given">
+        {problem.given.map((g) => (
+          <li key={g}>{g}</li>
+        ))}
+      </ul>
+      <p class="asked">{t.practice.asked}</p>
+      <ul class="given asked-list">
+        {problem.asked.map((a) => (
+          <li key={a}>{a}</li>
+        ))}
+      </ul>
+      <p class="print-only answer-line">{t.practice.answerLine}</p>
+      <div class="screen-only">
+        <button type="button" class="wide-button" aria-expanded={shown} onClick={() => setShown(!shown)}>
+          {shown ? t.practice.hide : t.practice.show}
+        </button>
+        {shown && (
+          <>
+            <Results problem={problem} />
+            {problem.answer_picture && <SvgImage svg={problem.answer_picture} label={t.practice.answerPicture(problem.number)} kind="problem-picture" />}
+            <Worked problem={problem} />
+            {survey && (
+              <button type="button" class="quiet-button" onClick={takeAsRun}>
+                {t.practice.asRun}
+              </button>
+            )}
+          </>
+        )}
+      </div>
+    </section>
+  );
+}
+
+function Results({ problem }: { problem: Problem }) {
+  return (
+    <dl class="results">
+      {problem.results.map((r) => (
+        <div key={r.name}>
+          <dt>{r.name}</dt>
+          <dd>{r.text}</dd>
+        </div>
+      ))}
+    </dl>
+  );
+}
+
+function Worked({ problem }: { problem: Problem }) {
+  return (
+    <ol class="worked">
+      {problem.worked.map((line, i) => (
+        <li key={i}>{line}</li>
+      ))}
+    </ol>
+  );
+}

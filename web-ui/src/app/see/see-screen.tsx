@@ -1,0 +1,179 @@
+/** See: the planned run from the side and in the room, clearances, the rule of thumb beside the exact, other angles. */
+import { useState } from 'preact/hooks';
+import { SideView } from '../../draw/side-view';
+import type { PlanAnswer } from '../../engine/types';
+import { ShoeCard, ShoeLine } from '../parts/shoe-card';
+import { t } from '../../text/words';
+import { ChoiceTables } from './choice-table';
+import { readTape, type Unit } from '../../text/lengths';
+import { Care, Findings } from '../parts/parts';
+import { degrees, NoPlan, usePlan } from '../parts/plan';
+import { RoomView } from './room-view';
+import type { KeptRun } from '../kept/state';
+import { Tape } from '../parts/tape';
+
+export function SeeScreen({ run }: { run: KeptRun }) {
+  const { answer, stale } = usePlan();
+  const [close, setClose] = useState(-1);
+  const [room, setRoom] = useState(false);
+  if (!answer) return <NoPlan />;
+  const { plan } = answer;
+  const unit = run.survey.units;
+  return (
+    <div class={stale ? 'see stale' : 'see'}>
+      <div class="side-stage">
+        {room ? <RoomView answer={answer} /> : <SideView plan={plan} survey={run.survey} unit={unit} close={close} />}
+      </div>
+      <div class="chip-row" role="group" aria-label={t.see.views}>
+        <button type="button" class={!room && close < 0 ? 'chip on' : 'chip'} aria-pressed={!room && close < 0} onClick={() => { setRoom(false); setClose(-1); }}>
+          {t.see.whole}
+        </button>
+        {plan.obstacles.map((o, i) => (
+          <button key={i} type="button" class={!room && close === i ? 'chip on' : 'chip'} aria-pressed={!room && close === i} onClick={() => { setRoom(false); setClose(i); }}>
+            {o.name}
+          </button>
+        ))}
+        <button type="button" class={room ? 'chip on' : 'chip'} aria-pressed={room} onClick={() => setRoom(!room)}>
+          {t.see.room}
+        </button>
+      </div>
+      {plan.pieces.map((piece) => (
+        <section key={piece.label} class="card cut-card">
+          <h2>{plan.pieces.length > 1 ? t.see.cutOf(piece.label) : t.see.cut}</h2>
+          <Tape text={piece.cut_length_tape} unit={unit} size="huge" />
+          {piece.bends.length > 0 && <table class="marks">
+            <caption class="unseen">{t.see.marks}</caption>
+            <thead>
+              <tr>
+                <th scope="col">{t.see.bendNumber}</th>
+                <th scope="col">{t.see.markAt}</th>
+                <th scope="col">{t.see.with}</th>
+                <th scope="col">{t.see.angle}</th>
+              </tr>
+            </thead>
+            <tbody>
+              {piece.bends.map((b) => (
+                <tr key={b.number}>
+                  <td>
+                    <span class="number">{b.number}</span>
+                  </td>
+                  <td>
+                    <Tape text={b.mark_tape} unit={unit} />
+                  </td>
+                  <td>
+                    {t.signs[b.reference]}
+                    <small>{t.see.hookTo(b.hook)}</small>
+                  </td>
+                  <td>{degrees(b.angle_deg)}</td>
+                </tr>
+              ))}
+            </tbody>
+          </table>}
+          {piece.bends.length > 0 && <ShoeLine words={answer.bender_words} raceway={plan.raceway} />}
+          <a class="wide-button strong" href="#/bend">
+            {piece.bends.length > 0 ? t.see.toBend : t.see.toCut}
+          </a>
+        </section>
+      ))}
+      <Findings list={plan.findings} />
+      <Clearances answer={answer} unit={unit} />
+      <Thumb answer={answer} unit={unit} />
+      <ChoiceTables answer={answer} survey={run.survey} />
+      <Bender answer={answer} unit={unit} />
+      <Care list={plan.cautions} />
+    </div>
+  );
+}
+
+function Clearances({ answer, unit }: { answer: PlanAnswer; unit: Unit }) {
+  const list = answer.plan.obstacles;
+  if (!list.length) return null;
+  return (
+    <section class="card">
+      <h2>{t.see.clearances}</h2>
+      <table class="plain">
+        <thead>
+          <tr>
+            <th scope="col">{t.see.thing}</th>
+            <th scope="col">{t.see.leaves}</th>
+            <th scope="col">{t.see.wanted}</th>
+          </tr>
+        </thead>
+        <tbody>
+          {list.map((o, i) => (
+            <tr key={i} class={o.clearance_mm < o.wanted_mm - 0.01 ? 'low' : ''}>
+              <th scope="row">{o.name}</th>
+              <td>
+                <Tape text={readTape(o.clearance_mm, unit)} unit={unit} />
+              </td>
+              <td>
+                <Tape text={readTape(o.wanted_mm, unit)} unit={unit} />
+              </td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </section>
+  );
+}
+
+function Thumb({ answer, unit }: { answer: PlanAnswer; unit: Unit }) {
+  return (
+    <>
+      {answer.plan.rules_of_thumb.map((r, i) => (
+        <section key={i} class="card">
+          <h2>{t.see.thumb}</h2>
+          <p class="quiet">
+            {r.shape}: {r.rule}
+          </p>
+          <table class="plain">
+            <thead>
+              <tr>
+                <th scope="col">{t.see.mark}</th>
+                <th scope="col">{t.see.byRule}</th>
+                <th scope="col">{t.see.exact}</th>
+              </tr>
+            </thead>
+            <tbody>
+              {r.marks.map((m) => (
+                <tr key={m.label}>
+                  <th scope="row">{m.label}</th>
+                  <td>
+                    <Tape text={m.rule_tape} unit={unit} />
+                  </td>
+                  <td class={m.rule_tape === m.exact_tape ? '' : 'differs'}>
+                    <Tape text={m.exact_tape} unit={unit} />
+                  </td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+          <dl class="lands">
+            <dt>{t.see.ruleLands}</dt>
+            <dd>{r.landing_rule}</dd>
+            <dt>{t.see.exactLands}</dt>
+            <dd>{r.landing_exact}</dd>
+          </dl>
+        </section>
+      ))}
+    </>
+  );
+}
+
+function Bender({ answer, unit }: { answer: PlanAnswer; unit: Unit }) {
+  const b = answer.plan.bender;
+  if (!b) return null; // nothing is bent
+  return (
+    <section class="card">
+      <h2>{t.see.bender}</h2>
+      <p>
+        {b.name}: {t.see.takeUp} <Tape text={readTape(b.take_up_mm, unit)} unit={unit} />, {t.see.gain}{' '}
+        <Tape text={readTape(b.gain_mm, unit)} unit={unit} />
+      </p>
+      <p class="quiet">
+        {b.source}. {b.standing}
+      </p>
+      <ShoeCard key={answer.plan.raceway} raceway={answer.plan.raceway} />
+    </section>
+  );
+}
