@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """One command for everything: `python3 do.py demo`, `python3 do.py test`, and the single steps of the latter.
 
-Makes the project's own environment in `.venv` on first use; needs Python 3.11 or newer and git, nothing else.
+Makes the project's own environment in `.venv` on first use; needs Python 3.11 or newer, git, and node for the page.
 """
 
 from __future__ import annotations
@@ -11,41 +11,66 @@ import os
 import shutil
 import subprocess
 import sys
+import time
 import venv
 from collections.abc import Callable
 from pathlib import Path
+from typing import NoReturn
 
 ROOT = Path(__file__).resolve().parent
 VENV = ROOT / ".venv"
 BIN = VENV / ("Scripts" if os.name == "nt" else "bin")
+PYTHON = BIN / ("python.exe" if os.name == "nt" else "python")
+LOCK = ROOT / "constraints.txt"
+PAGE = ROOT / "web-ui"
+BUILD_PAGE = PAGE / "scripts" / "build_page.py"
+NODE = (20, 19)
 DEMO = ROOT / "examples" / "pump-house-saddle.yaml"
 DEMO_OUT = ROOT / "demo-out"
+
+
+def stop(why: str) -> NoReturn:
+    """Say why on standard error and end with 1."""
+    print(f"do.py: {why}", file=sys.stderr)
+    sys.exit(1)
 
 
 def run(*args: str | Path) -> None:
     """Run one command in the project's folder; stop everything when it fails."""
     done = subprocess.run([str(a) for a in args], cwd=ROOT, check=False)
     if done.returncode:
-        print(f"do.py: failed ({done.returncode}): {' '.join(str(a) for a in args)}", file=sys.stderr)
-        sys.exit(done.returncode)
+        stop(f"failed ({done.returncode}): {' '.join(str(a) for a in args)}")
 
 
-def ensure(*extras: str) -> None:
+def fresh(stamp: Path, wanted: set[str], *sources: Path) -> bool:
+    """Whether `stamp` says that what is `wanted` was installed from these very sources."""
+    digest = hashlib.sha256(b"".join(path.read_bytes() for path in sources)).hexdigest()
+    have = stamp.read_text(encoding="utf-8").splitlines() if stamp.exists() else []
+    return have[:1] == [digest] and wanted <= set(have[1:])
+
+
+def note(stamp: Path, done: set[str], *sources: Path) -> None:
+    """Write down that `done` was installed from these sources, beside what they gave before."""
+    digest = hashlib.sha256(b"".join(path.read_bytes() for path in sources)).hexdigest()
+    have = stamp.read_text(encoding="utf-8").splitlines() if stamp.exists() else []
+    kept = set(have[1:]) if have[:1] == [digest] else set()
+    stamp.write_text("\n".join([digest, *sorted(kept | done)]), encoding="utf-8")
+
+
+def ensure(*extras: str, locked: bool = True) -> None:
     """Make the environment and install the project with these extras, unless that is already done."""
     if sys.version_info < (3, 11):  # noqa: UP036 - a newcomer may start it with anything
         sys.exit("do.py: needs Python 3.11 or newer, this is " + sys.version.split()[0])
-    python = BIN / ("python.exe" if os.name == "nt" else "python")
-    if not python.exists():
+    if not PYTHON.exists():
         venv.create(VENV, with_pip=True)
-    stamp = VENV / ".racewright-installed"
-    digest = hashlib.sha256((ROOT / "pyproject.toml").read_bytes()).hexdigest()
-    wanted = {f"{digest} {extra}" for extra in extras}
-    have = set(stamp.read_text(encoding="utf-8").splitlines()) if stamp.exists() else set()
-    if wanted <= have:
+    stamp, sources = VENV / ".racewright-installed", (ROOT / "pyproject.toml", LOCK)
+    if fresh(stamp, set(extras), *sources):
         return
     print(f"do.py: installing racewright[{','.join(extras)}] into .venv (once; needs the network)", file=sys.stderr)
-    run(python, "-m", "pip", "install", "--quiet", "--disable-pip-version-check", "-e", f".[{','.join(extras)}]")
-    stamp.write_text("\n".join(sorted(have | wanted)), encoding="utf-8")
+    pins = ("-c", LOCK) if locked else ()
+    pip = (PYTHON, "-m", "pip", "install", "--quiet", "--disable-pip-version-check")
+    run(*pip, *pins, "-e", f".[{','.join(extras)}]")
+    note(stamp, set(extras), *sources)
 
 
 def demo() -> None:
@@ -56,39 +81,72 @@ def demo() -> None:
     run(BIN / "racewright", "plan", DEMO, "--pdf", pdf, "--svg", svg)
 
 
-def lint() -> None:
-    """Style, formatting, types, import rules."""
-    ensure("dev")
-    run(BIN / "ruff", "check", ".")
-    run(BIN / "ruff", "format", "--check", ".")
-    run(BIN / "mypy")
-    run(BIN / "lint-imports")
-
-
-def browser() -> None:
-    """What the page's tests need: the page's own npm packages, and a Chromium."""
-    npm = shutil.which("npm")
-    page = ROOT / "web-ui"
-    if npm is None:
-        print("do.py: no npm here, so the page's tests are left out", file=sys.stderr)
-        return
-    stamp = page / "node_modules" / ".racewright-installed"
-    digest = hashlib.sha256((page / "package-lock.json").read_bytes()).hexdigest()
-    if not stamp.exists() or stamp.read_text(encoding="utf-8") != digest:
+def page_tools() -> str | None:
+    """npm, the page's packages installed; None, said aloud, without node (which is an error with CI set)."""
+    node, npm = shutil.which("node"), shutil.which("npm")
+    said = subprocess.run([node, "--version"], capture_output=True, text=True, check=False).stdout if node else ""
+    version = tuple(int(part) for part in said.strip().lstrip("v").split(".")[:2] if part.isdigit())
+    if npm is None or version < NODE:
+        lacking = f"the page's checks need npm and node {NODE[0]}.{NODE[1]} or newer"
+        if os.environ.get("CI"):
+            stop(f"{lacking}, and nothing is skipped here")
+        print(f"do.py: {lacking}: left out", file=sys.stderr)
+        return None
+    stamp, source = PAGE / "node_modules" / ".racewright-installed", PAGE / "package-lock.json"
+    if not fresh(stamp, set(), source):
         print("do.py: installing the page's packages (once; needs the network)", file=sys.stderr)
-        run(npm, "--prefix", page, "ci", "--no-audit", "--no-fund")
-        stamp.write_text(digest, encoding="utf-8")
+        run(npm, "--prefix", PAGE, "ci", "--no-audit", "--no-fund")
+        note(stamp, set(), source)
+    return npm
+
+
+def page(*scripts: str) -> None:
+    """Run scripts of web-ui/package.json, where there is node."""
+    npm = page_tools()
+    for script in scripts if npm else ():
+        run(npm or "npm", "--prefix", PAGE, "run", "--silent", script)
+
+
+def chromium() -> None:
+    """A Chromium for the page's tests, where this may install one."""
     if shutil.which("chromium") is None and shutil.which("apt-get") and os.geteuid() == 0:
         print("do.py: installing chromium (once; needs the network)", file=sys.stderr)
         run("apt-get", "update", "-qq")
         run("apt-get", "install", "-y", "-qq", "--no-install-recommends", "chromium")
 
 
+def lint() -> None:
+    """Style, formatting, types and import rules, of Python and of the page."""
+    ensure("dev")
+    run(BIN / "ruff", "check", ".")
+    run(BIN / "ruff", "format", "--check", ".")
+    run(BIN / "mypy")
+    run(BIN / "lint-imports")
+    page("lint", "types")
+
+
+def fix() -> None:
+    """Mend what ruff can mend, and format."""
+    ensure("dev")
+    run(BIN / "ruff", "check", "--fix", ".")
+    run(BIN / "ruff", "format", ".")
+
+
+def quick() -> None:
+    """For every save: lint, the page's unit tests, and the unit tests that were quick when they last ran."""
+    lint()
+    page("unit")
+    run(PYTHON, "-m", "pytest", "tests/unit", "--quick", "--failed-first", "-n", "2")
+
+
 def tests() -> None:
-    """Every test, the slow outside checks and the page in a browser included."""
+    """Every test, the slow outside checks and the page in a browser included; the built page is its source's."""
     ensure("dev", "oracle")
-    browser()
-    run(BIN / "python", "-m", "pytest", "-n", "2")
+    page("unit")
+    if page_tools():
+        run(PYTHON, BUILD_PAGE, "--check")
+        chromium()
+    run(PYTHON, "-m", "pytest", "-n", "2")
 
 
 def test() -> None:
@@ -97,12 +155,53 @@ def test() -> None:
     tests()
 
 
+def lock() -> None:
+    """Renew constraints.txt: the newest of everything that pyproject.toml allows, for Python 3.11 and later."""
+    ensure("lock", locked=False)
+    scope = ("--universal", "--python-version", "3.11", "--all-extras", "--upgrade")
+    plain = ("--no-header", "--no-annotate", "--no-emit-index-url", "--quiet")
+    run(BIN / "uv", "pip", "compile", *scope, *plain, "pyproject.toml", "-o", LOCK)
+
+
+def hooks() -> None:
+    """Let git run `do.py lint` before a commit and `do.py quick` before a push."""
+    ensure("dev")
+    run(BIN / "pre-commit", "install", "-t", "pre-commit", "-t", "pre-push")
+
+
+def dev() -> None:
+    """The page while you work on it: http://127.0.0.1:5173/, made anew as its source or the engine's changes."""
+    ensure("dev")
+    npm = page_tools()
+    if npm is None:
+        sys.exit(1)
+    run(PYTHON, BUILD_PAGE, "--gather")
+    page_server = subprocess.Popen([npm, "--prefix", str(PAGE), "run", "dev"], cwd=ROOT)
+    engine, seen = None, 0.0
+    try:
+        while page_server.poll() is None:
+            newest = max(path.stat().st_mtime for path in (ROOT / "src").rglob("*.py"))
+            if newest > seen:
+                if engine:
+                    engine.terminate()
+                    engine.wait()
+                engine, seen = subprocess.Popen([str(BIN / "racewright"), "serve"], cwd=ROOT), newest
+            time.sleep(0.5)
+    except KeyboardInterrupt:
+        pass
+    finally:
+        for process in (engine, page_server):
+            if process:
+                process.terminate()
+                process.wait()
+
+
 def bench() -> None:
     """All benchmarks, each printing ratios within one run."""
     ensure("dev", "oracle")
     for path in sorted((ROOT / "benchmarks").glob("bench_*.py")):
         print(f"== {path.name}")
-        run(BIN / "python", path)
+        run(PYTHON, path)
 
 
 def evidence() -> None:
@@ -110,7 +209,7 @@ def evidence() -> None:
     ensure("dev", "oracle")
     for path in sorted((ROOT / "evidence").glob("evidence_*.py")):
         print(f"== {path.name}", flush=True)
-        run(BIN / "python", path)
+        run(PYTHON, path)
 
 
 def clean() -> None:
@@ -120,13 +219,7 @@ def clean() -> None:
 
 
 TASKS: dict[str, Callable[[], None]] = {
-    "demo": demo,
-    "test": test,
-    "lint": lint,
-    "tests": tests,
-    "bench": bench,
-    "evidence": evidence,
-    "clean": clean,
+    task.__name__: task for task in (demo, test, quick, dev, lint, fix, tests, bench, evidence, lock, hooks, clean)
 }
 
 if __name__ == "__main__":

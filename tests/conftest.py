@@ -1,6 +1,45 @@
-"""For all tests: no deadline for one example. Speed is measured in benchmarks/, not on a machine that is busy."""
+"""For all tests: no deadline for one example (speed is measured in benchmarks/); `--quick` leaves out what is slow.
 
+How long each test took is kept from run to run in pytest's cache, so `--quick` needs no list made by hand; a test that
+never ran here is run.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+import pytest
 from hypothesis import settings
 
 settings.register_profile("suite", deadline=None)
 settings.load_profile("suite")
+
+#: A test that took longer than this when it last ran is none of the quick ones.
+QUICK_S = 0.05
+KEPT = "racewright/took_s"
+_took_s: defaultdict[str, float] = defaultdict(float)
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--quick", action="store_true", help=f"leave out tests that took over {QUICK_S} s last time")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    if not config.getoption("quick") or not config.pluginmanager.hasplugin("cacheprovider"):
+        return
+    took_s = config.cache.get(KEPT, {}) if config.cache else {}
+    slow = [item for item in items if took_s.get(item.nodeid, 0.0) > QUICK_S]
+    config.hook.pytest_deselected(items=slow)
+    items[:] = [item for item in items if took_s.get(item.nodeid, 0.0) <= QUICK_S]
+
+
+def pytest_runtest_logreport(report: pytest.TestReport) -> None:
+    _took_s[report.nodeid] += report.duration
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    config = session.config
+    if hasattr(config, "workerinput") or not config.pluginmanager.hasplugin("cacheprovider"):
+        return  # the workers of xdist report to the one process that keeps
+    if config.cache:
+        config.cache.set(KEPT, config.cache.get(KEPT, {}) | _took_s)

@@ -52,7 +52,8 @@ def test_every_package_that_the_page_is_built_from_has_its_license_text() -> Non
         "pyodide": "Mozilla Public License Version 2.0",
     }
     package = json.loads((ROOT / "web-ui" / "package.json").read_text(encoding="utf-8"))
-    tools = {"@types/node", "@types/three", "axe-core", "playwright-core", "typescript"}  # nothing of these is shipped
+    types, checkers = {"@types/node", "@types/three", "typescript"}, {"axe-core", "oxlint", "oxlint-tsgolint"}
+    tools = {*types, *checkers, "playwright-core"}  # nothing of these is shipped
     assert {*package["dependencies"], *package["devDependencies"]} - tools == set(wanted)
     for name, words in wanted.items():
         assert words in FLAT, name
