@@ -16,5 +16,5 @@ def warm_up() -> str:
     """Load what the first plan needs, so that the first question is answered at once; returns the version."""
     _ask_json("catalogue", "{}")
     for operation in ("plan", "parse_length"):
-        OPERATIONS[operation].work_out()
+        _ = OPERATIONS[operation].work_out
     return __version__

@@ -12,7 +12,7 @@ from racewright.errors import InputError
 from racewright.operations import answer as answer_module
 from racewright.operations.answer import answer, ask_json
 from racewright.operations.common import Refused
-from racewright.operations.operations import Operation
+from racewright.operations.operations import OPERATIONS
 from racewright.units.said import said
 
 
@@ -165,7 +165,9 @@ def test_a_refusal_reads_to_the_fraction_of_the_request_or_else_of_its_survey(
     def refuse(*_: object) -> NoReturn:
         raise InputError(said(3.29 * 25.4))
 
-    monkeypatch.setattr(Operation, "work_out", lambda _: refuse)
+    asks_for = OPERATIONS["plan"]
+    assert asks_for.request  # known before its function is exchanged
+    monkeypatch.setitem(asks_for.__dict__, "work_out", refuse)
     got = answer("plan", {"survey": saddle_survey() | {"fraction": own}, "fraction": asked})
     assert isinstance(got, Refused)
     assert got.error.message == told

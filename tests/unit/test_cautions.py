@@ -18,7 +18,7 @@ from racewright.drawing.scene import Text
 from racewright.job.plan_job import plan_job
 from racewright.operations.answer import answer
 from racewright.operations.common import Refused
-from racewright.operations.messages import PlanAnswer
+from racewright.operations.plan import PlanAnswer
 from racewright.store.job_store import JobStore
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

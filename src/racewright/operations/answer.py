@@ -9,27 +9,32 @@ import msgspec
 
 from racewright.errors import InputError, LimitError, MissingExtra, RacewrightError, UnknownName
 from racewright.field_words import explained, one_spelling
-from racewright.operations.common import Kind, Refused, SurveyRequest, Trouble
-from racewright.operations.operations import OPERATIONS, Operation, OwnBenders
+from racewright.operations.common import Answer, Kind, Refused, Request, SurveyRequest, Trouble
+from racewright.operations.known import NOTHING_KNOWN, Known
+from racewright.operations.operations import OPERATIONS, Operation
 from racewright.operations.which_tool import renamed
 from racewright.survey.from_data import survey_from_data
 from racewright.units.said import said_in
 from racewright.units.tape import TapeStyle, style_of
 
 
-def answer(operation: str, data: object, own: OwnBenders | None = None) -> msgspec.Struct:
-    """The answer, or `Refused`. `data` is the request as decoded JSON; `own` are profiles to be found by name."""
+def ask(operation: str, request: Request, known: Known = NOTHING_KNOWN) -> Answer:
+    """The answer to a request that is typed already. Raises RacewrightError, its field a path in the request."""
+    with said_in(_tape(request)):
+        return OPERATIONS[operation].work_out(request, known)
+
+
+def answer(operation: str, data: object, known: Known = NOTHING_KNOWN) -> Answer | Refused:
+    """The answer to a request as decoded JSON, or `Refused`."""
     try:
-        known = OPERATIONS.get(operation)
-        if known is None:
+        asked = OPERATIONS.get(operation)
+        if asked is None:
             raise UnknownName(
                 f"there is no operation '{operation[:60]}'.",
                 hint=f"operations are: {', '.join(OPERATIONS)}",
                 field="operation",
             )
-        request = _request(known, data)
-        with said_in(_tape(request)):
-            return known.work_out()(request, own or {})
+        return ask(operation, _request(asked, data), known)
     except RacewrightError as err:
         return Refused(error=trouble_of(err))
     except RecursionError:
@@ -55,14 +60,14 @@ def fault(err: BaseException) -> Trouble:
     )
 
 
-def ask_json(operation: str, request_json: str | bytes, own: OwnBenders | None = None) -> str:
+def ask_json(operation: str, request_json: str | bytes, known: Known = NOTHING_KNOWN) -> str:
     """The same, JSON text in and out."""
     try:
         data = msgspec.json.decode(request_json or b"{}")
     except (msgspec.DecodeError, UnicodeError, RecursionError) as err:
         refused = Refused(error=Trouble(kind="input", message=f"this is not JSON: {err}", hint="send a JSON object"))
         return msgspec.json.encode(refused).decode()
-    return msgspec.json.encode(answer(operation, data, own)).decode()
+    return msgspec.json.encode(answer(operation, data, known)).decode()
 
 
 def _request(operation: Operation, data: object) -> Any:

@@ -6,14 +6,19 @@ from typing import Annotated, Literal
 
 import msgspec
 
+from racewright.errors import Finding
 from racewright.survey.written import WrittenSurvey
 from racewright.tools.written import BenderRecord as BenderRecord
+from racewright.units.tape import TapeStyle, read_tape
 from racewright.units.tape import TapeUnit as TapeUnit
 
 Paper = Literal["letter", "a4"]
 Fraction = Literal[1, 2, 4, 8, 16, 32]
 Name = Annotated[str, msgspec.Meta(max_length=200)]
 LengthText = Annotated[str, msgspec.Meta(max_length=60)]
+Degrees = Annotated[float, msgspec.Meta(ge=-180.0, le=180.0)]
+BendNumber = Annotated[int, msgspec.Meta(ge=1, le=60)]
+PieceNumber = Annotated[int, msgspec.Meta(ge=1, le=60)]
 Kind = Literal["input", "limit", "unknown name", "missing", "engine"]
 
 
@@ -21,8 +26,18 @@ class Request(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     """Base of every request: a field that is not known is refused by name."""
 
 
-class Answer(msgspec.Struct, frozen=True, kw_only=True):
-    """Base of every answer: all fields are always there."""
+class Part(msgspec.Struct, frozen=True, kw_only=True):
+    """Base of a part of an answer: all fields are always there."""
+
+
+class Answer(Part, frozen=True, kw_only=True):
+    """Base of every answer. `findings`: what its checks found; `not_included`: what was asked of nobody and stays to be
+    done; `cautions`: what to take care of at this work, and last who decides. Doors print all three, by one function.
+    """
+
+    findings: tuple[Finding, ...] = ()
+    not_included: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
 
 
 class Trouble(msgspec.Struct, frozen=True, kw_only=True):
@@ -59,22 +74,13 @@ class SurveyRequest(Request, frozen=True, kw_only=True):
     fraction: Fraction | None = None
 
 
-class Length(Answer, frozen=True, kw_only=True):
+class Length(Part, frozen=True, kw_only=True):
     """A length: exact mm, and as the tape shows it ('31 5/16')."""
 
     mm: float
     tape: str
 
 
-class FindingData(Answer, frozen=True, kw_only=True, omit_defaults=True):
-    """One thing that a check found: see docs/plan-json.md."""
-
-    rule: str
-    severity: Literal["info", "caution", "problem"]
-    message: str
-    citation: str
-    where: str = ""
-    measured: float | None = None
-    allowed: float | None = None
-    unit: str = ""
-    standing: str = ""
+def length_of(value_mm: float, style: TapeStyle) -> Length:
+    """A length with its reading."""
+    return Length(mm=value_mm, tape=read_tape(value_mm, style).text)

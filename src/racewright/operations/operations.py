@@ -1,54 +1,57 @@
-"""The list of operations: name, request type, answer type, and the function that works it out."""
+"""The list of operations. Each is one module of this folder with its request, its answer and one function."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
+from functools import cached_property
 from importlib import import_module
-from typing import Any, NamedTuple
+from typing import Any, cast, get_type_hints
 
-import msgspec
-
-from racewright.operations import messages as m
-from racewright.operations.common import Request
-from racewright.tools.model import BenderProfile
-
-OwnBenders = Mapping[str, BenderProfile]
+from racewright.operations.common import Answer, Request
+from racewright.operations.known import Known
 
 
-class Operation(NamedTuple):
-    """One thing that can be asked. `function` is 'module.name' in this folder: loaded when first asked."""
+class Operation:
+    """One thing that can be asked: `name`, what it is `about`, and its function `module.name` in this folder, which
+    is loaded when it is first asked. The function's own annotations are the types of request and answer."""
 
-    name: str
-    request: type[Request]
-    answer: type[msgspec.Struct]
-    function: str
-    about: str
+    def __init__(self, name: str, function: str, about: str) -> None:
+        self.name, self.about = name, about
+        self._function = function
 
-    def work_out(self) -> Callable[[Any, OwnBenders], msgspec.Struct]:
+    @cached_property
+    def work_out(self) -> Callable[[Any, Known], Answer]:
         """The function, loaded."""
-        module, _, name = self.function.partition(".")
-        found: Callable[[Any, OwnBenders], msgspec.Struct] = getattr(
-            import_module(f"racewright.operations.{module}"), name
-        )
-        return found
+        module, _, name = self._function.partition(".")
+        return cast(Callable[[Any, Known], Answer], getattr(import_module(f"racewright.operations.{module}"), name))
+
+    @cached_property
+    def _types(self) -> dict[str, Any]:
+        return get_type_hints(self.work_out)
+
+    @property
+    def request(self) -> type[Request]:
+        """The type of its request."""
+        return cast(type[Request], next(iter(self._types.values())))
+
+    @property
+    def answer(self) -> type[Answer]:
+        """The type of its answer."""
+        return cast(type[Answer], self._types["return"])
 
 
 _ALL = (
-    Operation(
-        "catalogue", m.CatalogueRequest, m.Catalogue, "tables.catalogue", "raceways, benders, units to choose from"
-    ),
-    Operation("plan", m.PlanRequest, m.PlanAnswer, "runs.plan", "plan a surveyed run, with pictures"),
-    Operation("sketch", m.SketchRequest, m.SketchAnswer, "sketch.sketch", "the run as measured so far, for a picture"),
-    Operation("card", m.CardRequest, m.CardAnswer, "runs.card", "pages of the bend card or the 1:1 strip"),
-    Operation("parse_length", m.LengthRequest, m.LengthAnswer, "tables.length", "read a length as a person writes it"),
-    Operation("choices", m.ChoicesRequest, m.ChoicesAnswer, "tables.choices", "an offset or saddle at several angles"),
-    Operation("tweak", m.TweakRequest, m.TweakAnswer, "corrections.tweak", "the bent piece is off: what to correct"),
-    Operation(
-        "remark", m.RemarkRequest, m.RemarkAnswer, "corrections.remark", "some bends are made: new marks for the rest"
-    ),
-    Operation("practice", m.PracticeRequest, m.PracticeSheet, "practice.sheet", "problems with worked answers"),
-    Operation("order", m.OrderRequest, m.OrderAnswer, "order.order", "what to buy for several runs, how to cut it"),
-    Operation("schema", m.SchemaRequest, m.SchemaAnswer, "tables.schema", "the JSON Schema of a survey file"),
+    Operation("catalogue", "catalogue.catalogue", "raceways, benders, units to choose from"),
+    Operation("plan", "plan.plan", "plan a surveyed run, with pictures"),
+    Operation("sketch", "sketch.sketch", "the run as measured so far, for a picture"),
+    Operation("card", "card.card", "pages of the bend card or the 1:1 strip"),
+    Operation("parse_length", "length.length", "read a length as a person writes it"),
+    Operation("choices", "choices.choices", "an offset or saddle at several angles"),
+    Operation("tweak", "tweak.tweak", "the bent piece is off: what to correct"),
+    Operation("remark", "remark.remark", "some bends are made: new marks for the rest"),
+    Operation("practice", "practice.sheet", "problems with worked answers"),
+    Operation("order", "order.order", "what to buy for several runs, how to cut it"),
+    Operation("schema", "schema.schema", "the JSON Schema of a survey file"),
 )
 
 OPERATIONS: dict[str, Operation] = {operation.name: operation for operation in _ALL}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from decimal import Decimal
+from typing import Annotated
 
 import msgspec
 
@@ -12,9 +13,14 @@ from racewright.cautions import cautions_for
 from racewright.errors import InputError
 from racewright.job.materials import job_prices, job_stock, job_tape, run_materials, wanted_pieces
 from racewright.job.plan_job import plan_job
-from racewright.operations import messages as m
-from racewright.operations.operations import OwnBenders
-from racewright.operations.runs import check_size
+from racewright.operations.common import (
+    Answer,
+    BenderRecord,
+    Part,
+    Request,
+)
+from racewright.operations.known import Known
+from racewright.operations.planned import check_size
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.survey.written import WrittenSurvey
 from racewright.takeoff.bill import make_bill
@@ -23,12 +29,48 @@ from racewright.takeoff.cutting import cut_list
 from racewright.tools.model import BenderProfile
 from racewright.tools.written import profile_of
 
+
+class RunToOrder(Request, frozen=True, kw_only=True):
+    """One run of those that are ordered together. `bender` is the asker's own, else the trade's. `cut`: its conduit is
+    cut already, so the cut list leaves it out."""
+
+    key: Annotated[str, msgspec.Meta(min_length=1, max_length=60)]
+    survey: WrittenSurvey
+    bender: BenderRecord | None = None
+    cut: bool = False
+
+
+class OrderRequest(Request, frozen=True, kw_only=True):
+    """The bill and the cut list of several runs. The first run's unit is the tape's."""
+
+    runs: Annotated[tuple[RunToOrder, ...], msgspec.Meta(min_length=1, max_length=60)]
+
+
+class PlainTable(Part, frozen=True, kw_only=True):
+    """A table as text: its name, the head of each column, the rows."""
+
+    name: str
+    header: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+class OrderAnswer(Answer, frozen=True, kw_only=True):
+    """What to buy and how to cut it. `left_out` names the runs that have no plan, and why; `cautions`: for the order
+    and the saw, and who decides."""
+
+    bill: PlainTable
+    cuts: PlainTable
+    stops: PlainTable
+    sums: PlainTable
+    left_out: tuple[str, ...]
+
+
 #: What a phone has room for, of the tables' columns.
 _SHOWN_OF_BILL = (1, 2, 3)
 _SHOWN_OF_CUTS = (0, 1, 4, 6, 7, 8, 9)
 
 
-def order(request: m.OrderRequest, own: OwnBenders) -> m.OrderAnswer:
+def order(request: OrderRequest, known: Known) -> OrderAnswer:
     """Plan every run, add up what they need, and cut the pieces of those that are not cut yet.
 
     Raises InputError for two runs of one key or a raceway that does not exist, LimitError for a run too large.
@@ -63,7 +105,7 @@ def order(request: m.OrderRequest, own: OwnBenders) -> m.OrderAnswer:
         if pieces:
             cuts.append(RacewayCuts(raceway=one.raceway, plan=cut_list(pieces, one.rules)))
     marks, stops, sums = cut_tables(cuts, tape)
-    return m.OrderAnswer(
+    return OrderAnswer(
         bill=_plain(bill_tables(bill)[0], _SHOWN_OF_BILL),
         cuts=_plain(marks, _SHOWN_OF_CUTS),
         stops=_plain(stops),
@@ -73,7 +115,7 @@ def order(request: m.OrderRequest, own: OwnBenders) -> m.OrderAnswer:
     )
 
 
-def _on(run: m.RunToOrder, benders: Mapping[str, BenderProfile]) -> WrittenSurvey:
+def _on(run: RunToOrder, benders: Mapping[str, BenderProfile]) -> WrittenSurvey:
     """The run's survey, on the asker's own bender where one came along."""
     if run.key not in benders:
         return run.survey
@@ -81,10 +123,10 @@ def _on(run: m.RunToOrder, benders: Mapping[str, BenderProfile]) -> WrittenSurve
     return msgspec.structs.replace(run.survey, run=own)
 
 
-def _plain(table: Table, columns: tuple[int, ...] | None = None) -> m.PlainTable:
+def _plain(table: Table, columns: tuple[int, ...] | None = None) -> PlainTable:
     """The table as text, all columns or those named."""
     take = columns or tuple(range(len(table.header)))
-    return m.PlainTable(
+    return PlainTable(
         name=table.name,
         header=tuple(table.header[i] for i in take),
         rows=tuple(tuple(_text(row[i]) for i in take) for row in table.rows),

@@ -6,16 +6,17 @@ from typing import Any, Literal, cast
 
 import msgspec
 
+from racewright.errors import Finding
 from racewright.fit.forecast import Forecast
 from racewright.geometry.clearance import Obstacle
 from racewright.geometry.vector import Vec
 from racewright.marks.mark import HookEnd, Reference
-from racewright.operations.common import Answer, FindingData
+from racewright.operations.common import Part
 from racewright.plan.model import NoteBlock, Step, ThumbComparison
 from racewright.units.tape import TapeReading, TapeStyle
 
 
-class BendData(Answer, frozen=True, kw_only=True):
+class BendData(Part, frozen=True, kw_only=True):
     """One bend as it is made. `number` counts from end A, `order` is the bending order; `mark_mm` and `mark_tape` are
     where the `reference` mark of the shoe stands, the hook toward end `hook`. `spin_deg` since the bend before."""
 
@@ -42,14 +43,14 @@ class BendData(Answer, frozen=True, kw_only=True):
     mark_rounding_mm: float
 
 
-class EndData(Answer, frozen=True, kw_only=True):
+class EndData(Part, frozen=True, kw_only=True):
     """What stands at an end ('' = free end) and how far the conduit goes in past its face."""
 
     fitting: str
     insertion_mm: float
 
 
-class StartData(Answer, frozen=True, kw_only=True):
+class StartData(Part, frozen=True, kw_only=True):
     """Where end A lies in the room, which way the conduit leaves it, and which way a bend at roll 0 turns."""
 
     point_mm: Vec
@@ -57,7 +58,7 @@ class StartData(Answer, frozen=True, kw_only=True):
     normal: Vec
 
 
-class WayData(Answer, frozen=True, kw_only=True):
+class WayData(Part, frozen=True, kw_only=True):
     """A way of bending the piece: bend numbers in order, the hook's end for each, and why."""
 
     order: tuple[int, ...]
@@ -66,7 +67,7 @@ class WayData(Answer, frozen=True, kw_only=True):
     reasons: tuple[str, ...]
 
 
-class InsertionData(Answer, frozen=True, kw_only=True):
+class InsertionData(Part, frozen=True, kw_only=True):
     """How the piece goes in between its fittings. `captured`: not as long as both stay where they are; `loosen`: the
     end whose fitting must give way, `slide_mm` by how much; `steps` in words."""
 
@@ -79,7 +80,7 @@ class InsertionData(Answer, frozen=True, kw_only=True):
     steps: tuple[str, ...]
 
 
-class PieceData(Answer, frozen=True, kw_only=True):
+class PieceData(Part, frozen=True, kw_only=True):
     """One piece of conduit. With `trim_after` it is cut after bending, at `trim_marks` counted from the stock's end;
     `extra_a_mm` and `extra_b_mm` are what then comes off each end. `forecast` says how likely it fits, `insertion` how
     it goes in, `run_start_mm` where it begins in the run, `stock_mm` how long the stick is that it comes from."""
@@ -106,7 +107,7 @@ class PieceData(Answer, frozen=True, kw_only=True):
     bends: tuple[BendData, ...]
 
 
-class BenderData(Answer, frozen=True, kw_only=True):
+class BenderData(Part, frozen=True, kw_only=True):
     """The shoe that the marks are for, with its source and how sure that is."""
 
     name: str
@@ -122,7 +123,7 @@ class BenderData(Answer, frozen=True, kw_only=True):
     standing: str
 
 
-class ObstacleData(Answer, frozen=True, kw_only=True):
+class ObstacleData(Part, frozen=True, kw_only=True):
     """A thing in the room: its solid, the clearance wanted, and what the plan leaves (`at` on it, `nearest` on the
     conduit's axis)."""
 
@@ -134,7 +135,7 @@ class ObstacleData(Answer, frozen=True, kw_only=True):
     nearest: Vec
 
 
-class PullData(Answer, frozen=True, kw_only=True):
+class PullData(Part, frozen=True, kw_only=True):
     """One wire pull: between which stations of the run, from which end to feed, and the tension (N)."""
 
     from_mm: float
@@ -143,14 +144,14 @@ class PullData(Answer, frozen=True, kw_only=True):
     tension_n: float
 
 
-class ChecksData(Answer, frozen=True, kw_only=True):
+class ChecksData(Part, frozen=True, kw_only=True):
     """Where straps go along the run, and the pulls."""
 
     straps_mm: tuple[float, ...]
     pulls: tuple[PullData, ...]
 
 
-class PlanData(Answer, frozen=True, kw_only=True):
+class PlanData(Part, frozen=True, kw_only=True):
     """The whole plan: see docs/plan-json.md. `bender` null: nothing is bent, and no shoe is known."""
 
     format: Literal["racewright plan 1"]
@@ -170,7 +171,7 @@ class PlanData(Answer, frozen=True, kw_only=True):
     steps: tuple[Step, ...]
     cautions: tuple[str, ...]
     measured: tuple[str, ...]
-    findings: tuple[FindingData, ...]
+    findings: tuple[Finding, ...]
 
 
 def typed_plan(data: dict[str, Any]) -> PlanData:

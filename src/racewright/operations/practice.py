@@ -3,16 +3,24 @@
 from __future__ import annotations
 
 from random import Random
-from typing import Any
+from typing import Annotated, Any
+
+import msgspec
 
 from racewright.cards.side_view import side_view
 from racewright.cautions import cautions_for
 from racewright.drawing.scene import Box, Page, Scene
 from racewright.drawing.svg import to_svg_pages
 from racewright.errors import LimitError, RacewrightError, UnknownName
-from racewright.operations import messages as m
-from racewright.operations.operations import OwnBenders
-from racewright.operations.practice_kinds import PROBLEM_KINDS, Dice, Draft
+from racewright.operations.common import (
+    Answer,
+    Fraction,
+    Name,
+    Request,
+    TapeUnit,
+)
+from racewright.operations.known import Known
+from racewright.operations.practice_kinds import PROBLEM_KINDS, Dice, Draft, Problem
 from racewright.operations.practice_picture import HIGH_MM, WIDE_MM, situation
 from racewright.operations.which_tool import RACEWAY_FIELDS, bender_for, renamed
 from racewright.plan.model import Plan
@@ -23,25 +31,46 @@ from racewright.tools.benders import raceway_of
 from racewright.tools.model import BenderProfile
 from racewright.units.tape import TapeStyle, format_length, style_of
 
+
+class PracticeRequest(Request, frozen=True, kw_only=True):
+    """A sheet of problems. The same seed, count, kinds, raceway and units give the same sheet."""
+
+    seed: Annotated[int, msgspec.Meta(ge=0, le=2**31 - 1)] = 1
+    count: Annotated[int, msgspec.Meta(ge=1, le=40)] = 6
+    kinds: tuple[Name, ...] = ()
+    raceway: Name = "EMT 1/2"
+    units: TapeUnit = "in"
+    fraction: Fraction | None = None
+
+
+class PracticeSheet(Answer, frozen=True, kw_only=True):
+    """A sheet with its key. `note` says which shoe and radius the answers are for, and what to take care of."""
+
+    seed: int
+    raceway: str
+    note: str
+    problems: tuple[Problem, ...]
+
+
 KINDS: dict[str, str] = {name: kind.title for name, kind in PROBLEM_KINDS.items()}
 _MOST_THROWS = 60
 
 
-def sheet(request: m.PracticeRequest, own: OwnBenders) -> m.PracticeSheet:
+def sheet(request: PracticeRequest, known: Known) -> PracticeSheet:
     """A sheet: the kinds asked for in turn (all where none is named).
 
     Raises UnknownName for a kind or raceway, LimitError where no problem of a kind can be made on that shoe.
     """
     for name in request.kinds:
         if name not in PROBLEM_KINDS:
-            known = ", ".join(PROBLEM_KINDS)
+            names = ", ".join(PROBLEM_KINDS)
             raise UnknownName(
-                f"there is no kind of problem '{name[:60]}'.", hint=f"kinds are: {known}", field="kinds", expected=known
+                f"there is no kind of problem '{name[:60]}'.", hint=f"kinds are: {names}", field="kinds", expected=names
             )
     kinds = request.kinds or tuple(PROBLEM_KINDS)
     raceway_type, _, size = request.raceway.strip().partition(" ")
     try:
-        bender = bender_for(raceway_type, size, None, "", own)
+        bender = bender_for(raceway_type, size, None, "", known)
     except UnknownName as err:
         raise renamed(err, "raceway" if err.field in RACEWAY_FIELDS else err.field) from None
     style = style_of(request.units, request.fraction)
@@ -54,12 +83,10 @@ def sheet(request: m.PracticeRequest, own: OwnBenders) -> m.PracticeSheet:
         f"{format_length(bender.radius_mm, style)}. Free ends: nothing goes into fittings. On another shoe the marks "
         f"differ. {' '.join(cautions_for('bend'))}"
     )
-    return m.PracticeSheet(seed=request.seed, raceway=request.raceway.strip(), note=note, problems=problems)
+    return PracticeSheet(seed=request.seed, raceway=request.raceway.strip(), note=note, problems=problems)
 
 
-def _problem(
-    request: m.PracticeRequest, number: int, kind_name: str, style: TapeStyle, bender: BenderProfile
-) -> m.Problem:
+def _problem(request: PracticeRequest, number: int, kind_name: str, style: TapeStyle, bender: BenderProfile) -> Problem:
     """One problem: thrown again until it can be bent without a problem being found."""
     kind = PROBLEM_KINDS[kind_name]
     stock_mm = raceway_of(bender).stock_length_mm
@@ -72,7 +99,7 @@ def _problem(
             continue
         results, worked = kind.solve(plan)
         title = f"Problem {number}, {kind_name}"
-        return m.Problem(
+        return Problem(
             number=number,
             kind=kind_name,
             title=kind.title,
@@ -89,7 +116,7 @@ def _problem(
     )
 
 
-def _survey(request: m.PracticeRequest, number: int, draft: Draft, style: TapeStyle) -> dict[str, Any]:
+def _survey(request: PracticeRequest, number: int, draft: Draft, style: TapeStyle) -> dict[str, Any]:
     return {
         "racewright": 1,
         "units": style.unit,

@@ -9,14 +9,45 @@ from __future__ import annotations
 from collections.abc import Callable
 from math import atan2, cos, degrees, hypot, radians, sin, tan
 from random import Random
-from typing import Any, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 import msgspec
 
 from racewright.bends import roles
-from racewright.operations.messages import PracticeResult
+from racewright.operations.common import (
+    Part,
+)
 from racewright.plan.model import MarkedBend, Plan
 from racewright.units.tape import TapeStyle, format_length, read_tape
+
+
+class PracticeResult(Part, frozen=True, kw_only=True):
+    """One thing asked: its name, the answer as text, and the exact figure in `unit` (mm or deg). `within` is how far
+    an answer may be off and still count as right, in the same unit."""
+
+    name: str
+    text: str
+    value: float
+    unit: Literal["mm", "deg"]
+    within: float
+
+
+class Problem(Part, frozen=True, kw_only=True):
+    """One problem: what was measured, what is asked, the answers, and the way to them line by line. `picture` shows
+    what was measured, `answer_picture` the bent conduit (SVG documents). `survey` is the run as a survey file where
+    the problem is a whole run, else null."""
+
+    number: int
+    kind: str
+    title: str
+    given: tuple[str, ...]
+    asked: tuple[str, ...]
+    results: tuple[PracticeResult, ...]
+    worked: tuple[str, ...]
+    picture: str
+    answer_picture: str
+    survey: dict[str, Any] | None
+
 
 ANGLES_DEG = (22.5, 30.0, 45.0)
 

@@ -5,21 +5,62 @@ from __future__ import annotations
 from racewright.drawing.project import trace
 from racewright.errors import InputError, LimitError, RacewrightError
 from racewright.geometry.chain import Centreline
+from racewright.geometry.clearance import Obstacle as Solid
 from racewright.geometry.vector import Vec, add, along, dot, scale, sub
-from racewright.operations import messages as m
 from racewright.operations.answer import trouble_of
-from racewright.operations.operations import OwnBenders
-from racewright.operations.runs import check_size
+from racewright.operations.common import (
+    Answer,
+    Part,
+    SurveyRequest,
+    Trouble,
+)
+from racewright.operations.known import Known
+from racewright.operations.planned import check_size
 from racewright.operations.which_tool import OWN_NAME, finder
 from racewright.plan.layout import LaidOut, lay_out
 from racewright.plan.plan_run import choose_bender
 from racewright.survey.draft import bare, read_draft
 from racewright.survey.model import Survey
 
+
+class SketchRequest(SurveyRequest, frozen=True, kw_only=True):
+    """The run as measured so far. A reading not taken yet is ''."""
+
+
+class SketchedThing(Part, frozen=True, kw_only=True):
+    """Something beside the run; `field` is where the survey has it, `at` its middle."""
+
+    name: str
+    field: str
+    solid: Solid
+    at: Vec
+
+
+class SketchedReading(Part, frozen=True, kw_only=True):
+    """Between which points of the room the reading of `field` was taken."""
+
+    field: str
+    start: Vec
+    end: Vec
+
+
+class SketchAnswer(Answer, frozen=True, kw_only=True):
+    """The conduit's axis as points in the room (mm), readings not taken yet guessed; what stands beside it; the feet of
+    its ends and turns on the surfaces that carry it; where the readings were taken; and `wrong`: what was written
+    and cannot be taken."""
+
+    points: tuple[Vec, ...]
+    outside_diameter_mm: float
+    things: tuple[SketchedThing, ...]
+    surface: tuple[Vec, ...]
+    readings: tuple[SketchedReading, ...]
+    wrong: tuple[Trouble, ...]
+
+
 Plane = tuple[Vec, Vec]
 
 
-def sketch(request: m.SketchRequest, own: OwnBenders) -> m.SketchAnswer:
+def sketch(request: SketchRequest, known: Known) -> SketchAnswer:
     """Lay the run out with guesses for what is not read yet. A thing that has no room is left out of the picture.
 
     Raises InputError or LimitError where not even the bare legs can be laid out.
@@ -28,14 +69,14 @@ def sketch(request: m.SketchRequest, own: OwnBenders) -> m.SketchAnswer:
     draft = read_draft(request.survey)
     if draft.survey is None:
         raise draft.wrong[0] if draft.wrong else InputError("nothing of this run can be drawn yet.")
-    laid = _laid_out(draft.survey, request, own)
-    return m.SketchAnswer(
+    laid = _laid_out(draft.survey, request, known)
+    return SketchAnswer(
         points=_axis(laid),
         outside_diameter_mm=laid.raceway.outside_diameter_mm,
-        things=tuple(m.SketchedThing(name=o.name, field=o.field, solid=o.solid, at=o.at) for o in laid.route.obstacles),
+        things=tuple(SketchedThing(name=o.name, field=o.field, solid=o.solid, at=o.at) for o in laid.route.obstacles),
         surface=_surface(laid, draft.survey),
         readings=tuple(
-            m.SketchedReading(field=d.field, start=d.start, end=d.end)
+            SketchedReading(field=d.field, start=d.start, end=d.end)
             for d in laid.route.dimensions
             if d.field and d.field not in draft.guessed
         ),
@@ -43,10 +84,10 @@ def sketch(request: m.SketchRequest, own: OwnBenders) -> m.SketchAnswer:
     )
 
 
-def _laid_out(survey: Survey, request: m.SketchRequest, own: OwnBenders) -> LaidOut:
+def _laid_out(survey: Survey, request: SketchRequest, known: Known) -> LaidOut:
     """The run laid out; where things on a leg have no room without them, in the end without any."""
     name = OWN_NAME if request.bender is not None else request.bender_name
-    bender = choose_bender(survey, name, finder(request.bender, own))
+    bender = choose_bender(survey, name, finder(request.bender, known))
     for _ in survey.legs:
         try:
             return lay_out(survey, bender)

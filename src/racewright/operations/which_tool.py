@@ -5,7 +5,7 @@ from __future__ import annotations
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError, UnknownName
 from racewright.operations.common import BenderRecord
-from racewright.operations.operations import OwnBenders
+from racewright.operations.known import Known
 from racewright.plan.plan_run import FindBender
 from racewright.tools.benders import default_bender, default_benders, default_by_name
 from racewright.tools.model import BenderProfile
@@ -24,24 +24,24 @@ def renamed(err: InputError, field: str) -> InputError:
     return type(err)(err.message, hint=err.hint, field=field, line=err.line, expected=err.expected, example=err.example)
 
 
-def finder(record: BenderRecord | None, own: OwnBenders) -> FindBender:
+def finder(record: BenderRecord | None, known: Known) -> FindBender:
     """A look-up for `plan_run`: the profile that came with the question, the server's own, the table's."""
 
     def find(name: str) -> BenderProfile:
         if record is not None:
             return _profile(record, name)
         key = name.strip().casefold()
-        for own_name, profile in own.items():
+        for own_name in known.benders:
             if own_name.casefold() == key:
-                return profile
+                return known.benders[own_name]
         found = default_by_name(name)
         if found is None:
-            known = ", ".join([*own, *(b.name for b in default_benders())])
+            names = ", ".join([*known.benders, *(b.name for b in default_benders())])
             raise UnknownName(
                 f"there is no bender '{name}'.",
-                hint=f"benders known here: {known}",
+                hint=f"benders known here: {names}",
                 field="bender_name",
-                expected=known,
+                expected=names,
             )
         return found
 
@@ -49,13 +49,13 @@ def finder(record: BenderRecord | None, own: OwnBenders) -> FindBender:
 
 
 def bender_for(
-    raceway_type: str, trade_size: str, record: BenderRecord | None, name: str, own: OwnBenders
+    raceway_type: str, trade_size: str, record: BenderRecord | None, name: str, known: Known
 ) -> BenderProfile:
     """The bender for a raceway. Raises InputError for one of another raceway, UnknownName for no such name."""
     raceway = find_raceway(raceway_type, trade_size)
     if record is None and not name:
         return default_bender(raceway.type, raceway.trade_size)
-    bender = finder(record, own)(name or OWN_NAME)
+    bender = finder(record, known)(name or OWN_NAME)
     if (bender.raceway_type, bender.trade_size) != (raceway.type, raceway.trade_size):
         raise InputError(
             f"this bender is for {bender.raceway_type} {bender.trade_size}, and {raceway.name} was asked.",

@@ -15,8 +15,9 @@ import os
 import re
 import sys
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -91,6 +92,27 @@ def load_records(path: Path | None = None) -> dict[str, BenderRecord]:
 def load_own_benders(path: Path | None = None) -> dict[str, BenderProfile]:
     """The user's profiles by name. Raises InputError naming the profile and field."""
     return {name: profile_of(name, record) for name, record in load_records(path).items()}
+
+
+class OwnBenders(Mapping[str, BenderProfile]):
+    """The user's profiles by name, letter case aside: the file is read when they are first looked into, a profile is
+    worked out when it is asked for. Raises InputError then, naming file, line and field."""
+
+    def __init__(self, path: Path | None = None) -> None:
+        self._path = path
+
+    @cached_property
+    def _records(self) -> dict[str, BenderRecord]:
+        return load_records(self._path)
+
+    def __getitem__(self, name: str) -> BenderProfile:
+        return profile_of(name, self._records[name])
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._records)
+
+    def __len__(self) -> int:
+        return len(self._records)
 
 
 @contextmanager

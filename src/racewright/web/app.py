@@ -17,6 +17,7 @@ from racewright import __version__
 from racewright.errors import RacewrightError
 from racewright.operations.answer import answer
 from racewright.operations.common import Refused
+from racewright.operations.known import Known
 from racewright.operations.operations import OPERATIONS
 from racewright.store.bender_file import load_own_benders
 from racewright.tools.model import BenderProfile
@@ -93,7 +94,7 @@ async def ask(request: Request) -> Response:
     except TimeoutError:
         return refused(503, "the server is busy with other questions.", "ask again", kind="engine")
     # the place is given back when the work is really done, not when the asker stops waiting
-    work = asyncio.ensure_future(run_in_threadpool(lambda: answer(operation, data, _own_benders(settings))))
+    work = asyncio.ensure_future(run_in_threadpool(lambda: answer(operation, data, Known(_own_benders(settings)))))
     work.add_done_callback(lambda _: room.release())
     try:
         given = await asyncio.wait_for(asyncio.shield(work), settings.ask_limit_s)

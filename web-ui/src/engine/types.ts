@@ -91,6 +91,9 @@ export interface Capture {
 
 /** One SVG document a page, its size in mm. */
 export interface CardAnswer {
+  findings?: Finding[];
+  not_included?: string[];
+  cautions?: string[];
   title: string;
   pages: string[];
   width_mm: number;
@@ -110,6 +113,9 @@ export interface CardRequest {
 /** Everything a form offers. `end_fittings` are the values of a survey's `fitting`; `kinds_of_problem` those of
  *  the practice sheets. */
 export interface Catalogue {
+  findings?: Finding[];
+  not_included?: string[];
+  cautions?: string[];
   version: string;
   raceways: RacewayData[];
   benders: ShoeData[];
@@ -145,6 +151,9 @@ export interface ChoiceRow {
 
 /** The rows, for this radius, wanting at least this straight between bends. */
 export interface ChoicesAnswer {
+  findings?: Finding[];
+  not_included?: string[];
+  cautions?: string[];
   rows: ChoiceRow[];
   radius: Length;
   least_straight: Length;
@@ -179,12 +188,14 @@ export interface EndData {
   insertion_mm: number;
 }
 
-/** One thing that a check found: see docs/plan-json.md. */
-export interface FindingData {
+/** One thing a check found. `measured` and `allowed` share `unit`; `citation` is article and edition or
+ *  'common practice, no source'; `where` says which bend, leg or piece; `standing` 'from memory' where what it rests on
+ *  is, '' else. */
+export interface Finding {
   rule: string;
   severity: "caution" | "info" | "problem";
   message: string;
-  citation: string;
+  citation?: string;
   where?: string;
   measured?: number | null;
   allowed?: number | null;
@@ -249,6 +260,9 @@ export interface Length {
 
 /** `mm` exact; `tape` as shown on the tape, `off_mm` = shown - exact; `inches` and `millimetres` in words. */
 export interface LengthAnswer {
+  findings?: Finding[];
+  not_included?: string[];
+  cautions?: string[];
   mm: number;
   tape: string;
   off_mm: number;
@@ -326,12 +340,14 @@ export interface OffReading {
 /** What to buy and how to cut it. `left_out` names the runs that have no plan, and why; `cautions`: for the order
  *  and the saw, and who decides. */
 export interface OrderAnswer {
+  findings?: Finding[];
+  not_included?: string[];
+  cautions?: string[];
   bill: PlainTable;
   cuts: PlainTable;
   stops: PlainTable;
   sums: PlainTable;
   left_out: string[];
-  cautions: string[];
 }
 
 /** The bill and the cut list of several runs. The first run's unit is the tape's. */
@@ -385,6 +401,9 @@ export interface PlainTable {
  *  as text; the axes for a 3D view; and the worst of the findings ('' = none). `step_cautions`: what each of the
  *  plan's steps asks to take care of, and who decides; `bender_words`: which shoe's figures the marks are for. */
 export interface PlanAnswer {
+  findings?: Finding[];
+  not_included?: string[];
+  cautions?: string[];
   plan: PlanData;
   step_cautions: string[][];
   bender_words: string;
@@ -415,7 +434,7 @@ export interface PlanData {
   steps: Step[];
   cautions: string[];
   measured: string[];
-  findings: FindingData[];
+  findings: Finding[];
 }
 
 /** Plan a run. `pictures` are drawn along; the side view takes the size given (mm of paper). */
@@ -452,6 +471,9 @@ export interface PracticeResult {
 
 /** A sheet with its key. `note` says which shoe and radius the answers are for, and what to take care of. */
 export interface PracticeSheet {
+  findings?: Finding[];
+  not_included?: string[];
+  cautions?: string[];
   seed: number;
   raceway: string;
   note: string;
@@ -505,12 +527,14 @@ export interface Refused {
 /** `met`: the end meets its fitting within the tolerance; `words` say what changes, `problems` what of the end is
  *  not met and what cannot be made by hand; `cautions`: what to take care of, and who decides. */
 export interface RemarkAnswer {
+  findings?: Finding[];
+  not_included?: string[];
+  cautions?: string[];
   met: boolean;
   marks: NewMark[];
   cut: Length;
   words: string[];
   problems: string[];
-  cautions: string[];
 }
 
 /** Some bends are made and not as planned: new marks for the rest. `cut_free`: the length can still be cut;
@@ -545,6 +569,9 @@ export interface RunToOrder {
 
 /** JSON Schema, draft 2020-12. */
 export interface SchemaAnswer {
+  findings?: Finding[];
+  not_included?: string[];
+  cautions?: string[];
   survey: Record<string, unknown>;
 }
 
@@ -580,6 +607,9 @@ export interface SidePicture {
  *  its ends and turns on the surfaces that carry it; where the readings were taken; and `wrong`: what was written
  *  and cannot be taken. */
 export interface SketchAnswer {
+  findings?: Finding[];
+  not_included?: string[];
+  cautions?: string[];
   points: [number, number, number][];
   outside_diameter_mm: number;
   things: SketchedThing[];
@@ -689,6 +719,9 @@ export interface Trouble {
  *  far end and what stays off; `left_mm`, `left_deg` what stays off; `planned` and `corrected` are the axis as planned
  *  and as it will be (room, mm); `cautions`: what to take care of while it is corrected, and who decides. */
 export interface TweakAnswer {
+  findings?: Finding[];
+  not_included?: string[];
+  cautions?: string[];
   nothing_to_do: boolean;
   moves: MoveData[];
   words: string[];
@@ -696,7 +729,6 @@ export interface TweakAnswer {
   left_deg: number;
   planned: [number, number, number][];
   corrected: [number, number, number][];
-  cautions: string[];
 }
 
 /** The finished piece is off: what to correct. `piece` counts from 1. `may_spin`: it can be turned in the

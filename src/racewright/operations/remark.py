@@ -1,91 +1,83 @@
-"""Operations on bent conduit: the least correction of a finished piece, and new marks for one half bent."""
+"""Some bends are made: new marks for the rest."""
 
 from __future__ import annotations
 
 from math import degrees, radians
+from typing import Annotated, Literal
+
+import msgspec
 
 from racewright.bends.model import BentPiece
 from racewright.cautions import cautions_for
-from racewright.drawing.project import trace
 from racewright.errors import Finding, InputError
-from racewright.fit import measured as fit
 from racewright.fit.by_hand import ByHand, in_hand_mm, largest_angle_rad
 from racewright.fit.replan import MadeBend, replan
-from racewright.fit.tweak import tweak as least_correction
-from racewright.fit.tweak_words import after_words
-from racewright.geometry.chain import Centreline, Turn
-from racewright.geometry.frame import Frame
-from racewright.geometry.vector import Vec
 from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
-from racewright.operations import messages as m
-from racewright.operations.common import SurveyRequest
-from racewright.operations.operations import OwnBenders
-from racewright.operations.runs import planned
-from racewright.operations.tables import length_of
+from racewright.operations.common import (
+    Answer,
+    BendNumber,
+    Degrees,
+    Length,
+    LengthText,
+    Part,
+    PieceNumber,
+    Request,
+    SurveyRequest,
+    length_of,
+)
+from racewright.operations.known import Known
+from racewright.operations.planned import piece_of
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.units.length import parse_length
-from racewright.units.tape import TapeUnit
 
 
-def tweak(request: m.TweakRequest, own: OwnBenders) -> m.TweakAnswer:
-    """What to correct. Raises InputError for readings that are not on the piece, LimitError where nothing helps."""
-    plan, piece = _piece_of(request, request.piece, own)
-    unit = request.survey.units
-    readings = [_reading(item, unit, f"measured[{i}]") for i, item in enumerate(request.measured)]
-    hooks = tuple(b.hook for b in sorted(piece.bends, key=lambda b: b.number))
-    answer = least_correction(piece.piece, readings, hooks=hooks, may_spin=request.may_spin)
-    return m.TweakAnswer(
-        nothing_to_do=not answer.moves,
-        moves=tuple(m.MoveData(number=v.number, what=v.kind, by_deg=round(degrees(v.by_rad), 9)) for v in answer.moves),
-        words=(
-            *answer.words,
-            *(
-                after_words(answer.end_mm, answer.lean_rad, answer.left_mm, answer.left_rad, plan.tape)
-                if answer.moves
-                else ()
-            ),
-        ),
-        left_mm=answer.left_mm,
-        left_deg=degrees(answer.left_rad),
-        planned=_axis(piece.piece, piece),
-        corrected=_axis(answer.piece, piece),
-        cautions=cautions_for("correct"),
-    )
+class MadeReading(Request, frozen=True, kw_only=True):
+    """A bend that is made already, as measured; what is left away is taken from the plan. `mark` is where the
+    reference mark of the plan really stood, from end A; `roll_off_deg` how far it is rolled from the plan (right-handed
+    about the axis from A to B; a dog-leg)."""
+
+    number: BendNumber
+    mark: LengthText = ""
+    angle_deg: Degrees | None = None
+    roll_off_deg: Degrees | None = None
 
 
-def _piece_of(request: SurveyRequest, number: int, own: OwnBenders) -> tuple[Plan, PlannedPiece]:
-    made = planned(request, own)
-    if number > len(made.pieces):
-        raise InputError(
-            f"piece {number} was asked, and the run has {len(made.pieces)}.",
-            hint="pieces count from end A, the first is 1",
-            field="piece",
-        )
-    return made, made.pieces[number - 1]
+class RemarkRequest(SurveyRequest, frozen=True, kw_only=True):
+    """Some bends are made and not as planned: new marks for the rest. `cut_free`: the length can still be cut;
+    `stock`: the length of the piece in hand ("" = as planned)."""
+
+    made: Annotated[tuple[MadeReading, ...], msgspec.Meta(min_length=1, max_length=60)]
+    piece: PieceNumber = 1
+    cut_free: bool = True
+    stock: LengthText = ""
 
 
-def _reading(item: m.Reading, unit: TapeUnit, field: str) -> fit.Measured:
-    if isinstance(item, m.OffReading):
-        off = parse_length(item.off, unit, field=f"{field}.off", allow_negative=True)
-        station = parse_length(item.station, unit, field=f"{field}.station") if item.station else None
-        return fit.OffAt(way=item.way, off_mm=float(off), station_mm=None if station is None else float(station))
-    if isinstance(item, m.RiseReading):
-        rise = parse_length(item.rise, unit, field=f"{field}.rise", allow_negative=True)
-        return fit.ApexRise(rise_mm=float(rise), number=item.number)
-    if isinstance(item, m.LeanReading):
-        return fit.LegLean(way=item.way, lean_rad=radians(item.lean_deg))
-    return fit.BendAngle(number=item.number, angle_rad=radians(item.angle_deg))
+class NewMark(Part, frozen=True, kw_only=True):
+    """One bend still to be made, with the plan's hook and reference mark."""
+
+    number: int
+    mark: Length
+    was: Length
+    angle_deg: float
+    spin_deg: float
+    hook: Literal["A", "B"]
+    reference: Literal["arrow", "centre", "star"]
 
 
-def _axis(bent: BentPiece, piece: PlannedPiece) -> tuple[Vec, ...]:
-    turns = [Turn(b.arc_start_mm, b.angle_rad, b.roll_rad, b.radius_mm) for b in bent.bends]
-    frame = Frame(piece.start_point, piece.start_axis, piece.start_normal)
-    return trace(Centreline.from_turns(bent.cut_length_mm, turns, frame), step_deg=5.0)
+class RemarkAnswer(Answer, frozen=True, kw_only=True):
+    """`met`: the end meets its fitting within the tolerance; `words` say what changes, `problems` what of the end is
+    not met and what cannot be made by hand; `cautions`: what to take care of, and who decides."""
+
+    met: bool
+    marks: tuple[NewMark, ...]
+    cut: Length
+    words: tuple[str, ...]
+    problems: tuple[str, ...]
 
 
-def remark(request: m.RemarkRequest, own: OwnBenders) -> m.RemarkAnswer:
+def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
     """New marks for the bends that are not made yet, and the new cut length."""
-    plan, piece = _piece_of(request, request.piece, own)
+    plan, piece = piece_of(request, request.piece, known)
     unit = request.survey.units
     by_number = {b.number: b for b in piece.bends}
     made = []
@@ -117,7 +109,7 @@ def remark(request: m.RemarkRequest, own: OwnBenders) -> m.RemarkAnswer:
     hand = ByHand(answer.piece, plan.shoe, plan.tape, extra_a_mm=piece.extra_a_mm, have_mm=have)
     marks, blocked = _new_marks(plan, piece, answer.piece, {item.number for item in request.made}, hand)
     findings = (*answer.findings, *blocked)
-    return m.RemarkAnswer(
+    return RemarkAnswer(
         met=answer.met,
         marks=marks,
         cut=length_of(answer.piece.cut_length_mm, plan.tape),
@@ -129,7 +121,7 @@ def remark(request: m.RemarkRequest, own: OwnBenders) -> m.RemarkAnswer:
 
 def _new_marks(
     plan: Plan, piece: PlannedPiece, now: BentPiece, made: set[int], hand: ByHand
-) -> tuple[tuple[m.NewMark, ...], list[Finding]]:
+) -> tuple[tuple[NewMark, ...], list[Finding]]:
     """The bends left in the plan's order, with hook and shoe mark as planned; what of it cannot be made by hand."""
     out = []
     blocked = []
@@ -146,7 +138,7 @@ def _new_marks(
         blocked += [refused] if refused else []
         at = mark_mm(new.arc_start_mm, new.arc_end_mm, bend.hook, bend.reference, plan.shoe)
         out.append(
-            m.NewMark(
+            NewMark(
                 number=bend.number,
                 mark=length_of(at, plan.tape),
                 was=length_of(bend.mark_mm, plan.tape),

@@ -1,0 +1,32 @@
+"""What stands under every answer, the same on each door: findings, what is not included, what to take care of."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from textwrap import wrap
+
+from racewright.catalogue.tables import marked
+from racewright.errors import Finding
+
+
+def finding_line(finding: Finding) -> str:
+    """'problem: bend 2: ... [raceway.degrees; NFPA 70-2023 358.26]'."""
+    basis = marked(finding.citation, finding.standing) if finding.citation else ""
+    where = f"{finding.where}: " if finding.where else ""
+    return f"{finding.severity}: {where}{finding.message} [{'; '.join(filter(None, (finding.rule, basis)))}]"
+
+
+def tail(
+    findings: Sequence[Finding], not_included: Sequence[str], cautions: Sequence[str], *, width: int = 100
+) -> list[str]:
+    """The lines below an answer, worst finding first; [] where there is nothing of all three."""
+    rank = {"problem": 0, "caution": 1, "info": 2}
+    lines: list[str] = []
+    for finding in sorted(findings, key=lambda f: rank[f.severity]):
+        lines += wrap(finding_line(finding), width, subsequent_indent="  ")
+    for title, texts in (("Not included", not_included), ("Take care", cautions)):
+        if texts:
+            lines += ["", title]
+            for text in texts:
+                lines += wrap(text, width, initial_indent="- ", subsequent_indent="  ")
+    return ["", *lines] if lines and lines[0] else lines

@@ -1,0 +1,117 @@
+"""An offset or a saddle at several angles."""
+
+from __future__ import annotations
+
+from math import degrees
+from typing import Literal
+
+from racewright.bends.choices import Choice, four_bend_choices, offset_choices, three_bend_choices
+from racewright.errors import InputError, UnknownName
+from racewright.operations.common import (
+    Answer,
+    BenderRecord,
+    Fraction,
+    Length,
+    LengthText,
+    Name,
+    Part,
+    Request,
+    TapeUnit,
+    length_of,
+)
+from racewright.operations.known import Known
+from racewright.operations.which_tool import RACEWAY_FIELDS, bender_for, renamed
+from racewright.units.length import parse_length
+from racewright.units.tape import TapeStyle, style_of
+
+ShapeName = Literal["offset", "saddle 3", "saddle 4"]
+
+
+class ChoicesRequest(Request, frozen=True, kw_only=True):
+    """An offset or saddle of a rise at the usual angles. `flat` for a saddle of four bends; `room` is the length of
+    run there is. `raceway` as in a survey ('EMT 1/2')."""
+
+    shape: ShapeName
+    rise: LengthText
+    raceway: Name
+    flat: LengthText = ""
+    room: LengthText = ""
+    units: TapeUnit = "in"
+    fraction: Fraction | None = None
+    bender: BenderRecord | None = None
+    bender_name: Name = ""
+
+
+class ChoiceRow(Part, frozen=True, kw_only=True):
+    """One angle. Where `possible` is false `reason` says why; lengths are null where the arcs would meet.
+    `spacing` is from mark to mark, `shrink` how much shorter the run gets, `room` what it takes along the run,
+    `straight` what is left straight between the bends."""
+
+    angle_deg: float
+    possible: bool
+    reason: str
+    total_deg: float
+    straight: Length | None
+    spacing: Length | None
+    shrink: Length | None
+    room: Length | None
+    developed: Length | None
+
+
+class ChoicesAnswer(Answer, frozen=True, kw_only=True):
+    """The rows, for this radius, wanting at least this straight between bends."""
+
+    rows: tuple[ChoiceRow, ...]
+    radius: Length
+    least_straight: Length
+    bender: str
+
+
+def choices(request: ChoicesRequest, known: Known) -> ChoicesAnswer:
+    """The table of angles. Raises InputError for lengths, UnknownName for a raceway."""
+    kind, _, size = request.raceway.strip().partition(" ")
+    try:
+        bender = bender_for(kind, size, request.bender, request.bender_name, known)
+    except UnknownName as err:
+        raise renamed(err, "raceway" if err.field in RACEWAY_FIELDS else err.field) from None
+    style = style_of(request.units, request.fraction)
+    rise = float(parse_length(request.rise, request.units, field="rise", allow_zero=False))
+    room = float(parse_length(request.room, request.units, field="room", allow_zero=False)) if request.room else None
+    least = max(0.0, bender.arrow_lead_mm + bender.hook_reach_mm)
+    if request.shape == "saddle 4":
+        if not request.flat:
+            raise InputError(
+                "flat: a saddle of four bends needs the length of its flat top.",
+                hint="give the width of the thing plus the clearance on both sides, for example 6 in",
+                field="flat",
+                expected="a length",
+                example="6 in",
+            )
+        flat = float(parse_length(request.flat, request.units, field="flat", allow_zero=False))
+        rows = four_bend_choices(rise, flat, bender.radius_mm, least, room_mm=room)
+    else:
+        make = offset_choices if request.shape == "offset" else three_bend_choices
+        rows = make(rise, bender.radius_mm, least, room_mm=room)
+    return ChoicesAnswer(
+        rows=tuple(_row(row, style) for row in rows),
+        radius=length_of(bender.radius_mm, style),
+        least_straight=length_of(least, style),
+        bender=bender.name,
+    )
+
+
+def _row(row: Choice, style: TapeStyle) -> ChoiceRow:
+    def maybe(value_mm: float | None) -> Length | None:
+        return None if value_mm is None else length_of(value_mm, style)
+
+    return ChoiceRow(
+        angle_deg=round(degrees(row.angle_rad), 9),
+        possible=row.possible,
+        reason=row.reason,
+        total_deg=round(degrees(row.total_rad), 9),
+        straight=maybe(row.straight_mm if row.plan_mm is not None else None),
+        spacing=maybe(row.spacing_mm),
+        shrink=maybe(row.shrink_mm),
+        room=maybe(row.plan_mm),
+        developed=maybe(row.developed_mm),
+    )

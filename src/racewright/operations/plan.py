@@ -1,0 +1,116 @@
+"""Plan a surveyed run, with pictures."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+import msgspec
+
+from racewright.cards.bend_card import card_pages
+from racewright.cards.side_view import centreline_of, side_view
+from racewright.cards.strip import strip_pages
+from racewright.cards.text.bend_card import text_card
+from racewright.cards.words import bender_words
+from racewright.drawing.project import trace
+from racewright.drawing.scene import Box, Page, Scene
+from racewright.drawing.svg import to_svg_pages
+from racewright.geometry.vector import Vec
+from racewright.operations.common import (
+    Answer,
+    Paper,
+    Part,
+    SurveyRequest,
+)
+from racewright.operations.known import Known
+from racewright.operations.plan_data import PlanData, typed_plan
+from racewright.operations.planned import paper_of, planned
+from racewright.plan.as_json import plan_to_data
+from racewright.plan.model import Plan, PlannedPiece
+from racewright.plan.steps import step_cautions
+
+Picture = Literal["side", "card", "strip"]
+
+
+class PlanRequest(SurveyRequest, frozen=True, kw_only=True):
+    """Plan a run. `pictures` are drawn along; the side view takes the size given (mm of paper)."""
+
+    pictures: tuple[Picture, ...] = ("side",)
+    paper: Paper | None = None
+    side_width_mm: Annotated[float, msgspec.Meta(ge=60.0, le=600.0)] = 190.0
+    side_height_mm: Annotated[float, msgspec.Meta(ge=40.0, le=600.0)] = 110.0
+
+
+class SidePicture(Part, frozen=True, kw_only=True):
+    """The side view of one piece: an SVG document, a caption, and what found no room on the drawing."""
+
+    svg: str
+    caption: str
+    left_over: tuple[str, ...]
+
+
+class Path3D(Part, frozen=True, kw_only=True):
+    """A piece's axis in room coordinates (mm; x along the first leg, z away from its surface) as points close enough
+    for drawing; `bend_middles` are the middles of the bends in the order of the numbers."""
+
+    label: str
+    radius_mm: float
+    points: tuple[Vec, ...]
+    bend_middles: tuple[Vec, ...]
+
+
+class PlanAnswer(Answer, frozen=True, kw_only=True):
+    """The plan; the side view of each piece; pages of the card and of the 1:1 strip (SVG, where asked for); the card
+    as text; the axes for a 3D view; and the worst of the findings ('' = none). `step_cautions`: what each of the
+    plan's steps asks to take care of, and who decides; `bender_words`: which shoe's figures the marks are for."""
+
+    plan: PlanData
+    step_cautions: tuple[tuple[str, ...], ...]
+    bender_words: str
+    side: tuple[SidePicture, ...]
+    card: tuple[str, ...]
+    strip: tuple[str, ...]
+    text: str
+    paths: tuple[Path3D, ...]
+    worst: Literal["", "info", "caution", "problem"]
+
+
+def plan(request: PlanRequest, known: Known) -> PlanAnswer:
+    """Plan a run and draw what was asked for."""
+    made = planned(request, known)
+    paper = paper_of(request.paper, made)
+    worst = made.findings[0].severity if made.findings else ""
+    return PlanAnswer(
+        plan=typed_plan(plan_to_data(made)),
+        step_cautions=tuple(step_cautions(step) for step in made.steps),
+        bender_words=bender_words(made),
+        side=_sides(made, request.side_width_mm, request.side_height_mm) if "side" in request.pictures else (),
+        card=to_svg_pages(card_pages(made, paper)) if "card" in request.pictures else (),
+        strip=to_svg_pages(strip_pages(made, paper)) if "strip" in request.pictures else (),
+        text=text_card(made, colour=False),
+        paths=tuple(_path(piece) for piece in made.pieces),
+        worst=worst,
+    )
+
+
+def _sides(made: Plan, width_mm: float, height_mm: float) -> tuple[SidePicture, ...]:
+    out = []
+    for index, piece in enumerate(made.pieces):
+        view = side_view(made, index, Box(0.0, 0.0, width_mm, height_mm))
+        title = f"{made.name}, {piece.label}"
+        page = Page(width_mm=width_mm, height_mm=height_mm, items=tuple(view.items), label=title)
+        svg = to_svg_pages(Scene(title=title, pages=(page,)))[0]
+        out.append(SidePicture(svg=svg, caption=view.caption, left_over=view.left_over))
+    return tuple(out)
+
+
+def _path(piece: PlannedPiece) -> Path3D:
+    line = centreline_of(piece)
+    middles = tuple(
+        line.point_at((b.arc_start_mm + b.arc_end_mm) / 2.0) for b in sorted(piece.bends, key=lambda b: b.number)
+    )
+    return Path3D(
+        label=piece.label,
+        radius_mm=piece.outside_diameter_mm / 2.0,
+        points=trace(line, step_deg=5.0),
+        bend_middles=middles,
+    )

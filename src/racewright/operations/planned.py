@@ -1,0 +1,71 @@
+"""The plan of a request: every operation on a surveyed run begins with it."""
+
+from __future__ import annotations
+
+from racewright.errors import InputError, LimitError, RacewrightError
+from racewright.operations.common import (
+    Paper,
+    SurveyRequest,
+)
+from racewright.operations.known import Known
+from racewright.operations.which_tool import OWN_NAME, finder
+from racewright.plan.model import Plan, PlannedPiece
+from racewright.plan.plan_run import plan_run
+from racewright.survey.read import read_survey
+from racewright.survey.written import WrittenSurvey
+
+#: No run between two boxes has more (common practice, no source); it keeps every question within the time limit.
+MOST_PARTS = 81
+
+
+MOST_FEATURES = 40
+
+
+def check_size(survey: WrittenSurvey) -> None:
+    """Raises LimitError for a run with more parts than any run between two boxes has."""
+    walk = survey.run.walk
+    for name, count, most in (
+        ("parts (legs and turns)", len(walk), MOST_PARTS),
+        ("things met on its legs", sum(len(part.features) for part in walk), MOST_FEATURES),
+    ):
+        if count > most:
+            raise LimitError(
+                f"the run has {count} {name}; the most that is planned at once is {most}.",
+                hint="split it where a box stands and plan each part as a run of its own",
+                quantity=name,
+                asked=count,
+                limit=most,
+                unit="",
+            )
+
+
+def planned(request: SurveyRequest, known: Known) -> Plan:
+    """The plan of a request's survey. Errors name fields from the request's top: 'survey.run.walk[0].leg'."""
+    name = OWN_NAME if request.bender is not None else request.bender_name
+    check_size(request.survey)
+    try:
+        survey = read_survey(request.survey)
+        return plan_run(survey, bender_name=name, fraction=request.fraction, find=finder(request.bender, known))
+    except RacewrightError as err:
+        if err.field == "--bender":
+            err.field = "bender_name"
+        elif err.field.partition(".")[0] in ("run", "units", "fraction", "racewright"):
+            err.field = f"survey.{err.field}"
+        raise
+
+
+def paper_of(asked: Paper | None, made: Plan) -> Paper:
+    """The paper asked for, or the one that goes with the tape."""
+    return asked or ("letter" if made.tape.unit == "in" else "a4")
+
+
+def piece_of(request: SurveyRequest, number: int, known: Known) -> tuple[Plan, PlannedPiece]:
+    """The plan and one of its pieces, counted from end A from 1 on. Raises InputError for one that is not there."""
+    made = planned(request, known)
+    if number > len(made.pieces):
+        raise InputError(
+            f"piece {number} was asked, and the run has {len(made.pieces)}.",
+            hint="pieces count from end A, the first is 1",
+            field="piece",
+        )
+    return made, made.pieces[number - 1]
