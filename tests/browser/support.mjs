@@ -54,12 +54,14 @@ export async function serve(...args) {
   let stopped = false;
   const stop = () =>
     new Promise((done) => {
-      if (stopped) return done();
-      stopped = true;
-      child.on("exit", () => {
+      const gone = () => {
+        stopped = true;
         rmSync(folder, { recursive: true, force: true });
         done();
-      });
+      };
+      if (stopped) return done();
+      if (child.exitCode !== null || child.signalCode !== null) return gone(); // ended by itself: what it said tells why
+      child.on("exit", gone);
       child.kill("SIGKILL");
     });
   return { url, stop, said: () => said };

@@ -7,6 +7,8 @@ from functools import cached_property
 from importlib import import_module
 from typing import Any, cast, get_type_hints
 
+import msgspec
+
 from racewright.operations.common import Answer, Request
 from racewright.operations.known import Known
 
@@ -55,3 +57,11 @@ _ALL = (
 )
 
 OPERATIONS: dict[str, Operation] = {operation.name: operation for operation in _ALL}
+
+
+def prepare() -> None:
+    """Load every operation and the types that it reads. A server does so before its threads answer: msgspec works out
+    a type's fields when it first reads one, and two threads that do so at once end the process."""
+    for operation in _ALL:
+        msgspec.json.Decoder(operation.request)
+        msgspec.json.Decoder(operation.answer)

@@ -69,6 +69,9 @@ class _Kept(msgspec.Struct, frozen=True, kw_only=True):
     by: str
 
 
+_KEPT = msgspec.json.Decoder(_Kept)
+
+
 class NoSuchRun(RacewrightError):
     """There is no run of this id."""
 
@@ -222,7 +225,7 @@ def _newest(place: Path) -> int:
 
 def _read(path: Path) -> _Kept | None:
     try:
-        return msgspec.json.decode(path.read_bytes(), type=_Kept)
+        return _KEPT.decode(path.read_bytes())
     except (OSError, msgspec.DecodeError, json.JSONDecodeError):
         return None
 

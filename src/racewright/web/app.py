@@ -18,7 +18,7 @@ from racewright.errors import RacewrightError
 from racewright.operations.answer import answer
 from racewright.operations.common import Refused
 from racewright.operations.known import Known
-from racewright.operations.operations import OPERATIONS
+from racewright.operations.operations import OPERATIONS, prepare
 from racewright.store.bender_file import load_own_benders
 from racewright.tools.model import BenderProfile
 from racewright.web.guard import App, Guard
@@ -32,6 +32,7 @@ from racewright.web.site_files import SiteFile, site_files
 
 def build_app(settings: ServerSettings, files: Mapping[str, SiteFile] | None = None) -> App:
     """The guarded application. `files` None: the page that comes with the package, or a plain word where it is not."""
+    prepare()
     routes = [
         Route("/ask/{operation}", ask, methods=["POST"]),
         Route("/runs", list_runs, methods=["GET"]),

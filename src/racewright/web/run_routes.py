@@ -32,6 +32,9 @@ class SaveRequest(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fiel
     settles: Annotated[tuple[str, ...], msgspec.Meta(max_length=100)] = ()
 
 
+_SAVE = msgspec.json.Decoder(SaveRequest)
+
+
 def _store(request: Request) -> RunStore:
     store: RunStore = request.app.state.settings.runs
     return store
@@ -55,7 +58,7 @@ async def get_run(request: Request) -> Response:
 async def save_run(request: Request) -> Response:
     """PUT /runs/{id}: 409 with both versions where the base is not the newest."""
     try:
-        wanted = msgspec.json.decode(await request.body(), type=SaveRequest)
+        wanted = _SAVE.decode(await request.body())
     except msgspec.ValidationError as err:
         return refused(422, f"this is no version of a run: {err}.", "see /openapi.json")
     except (msgspec.DecodeError, UnicodeError, RecursionError):
