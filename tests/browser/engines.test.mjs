@@ -1,7 +1,7 @@
 // One engine, three ways to it: the server, the browser and the command line answer alike, to the last character.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { askBrowser, askServer, exampleSurvey, newPage, openBrowser, PHONE, racewright, serve } from "./support.mjs";
+import { askBrowser, askServer, doorRequests, exampleSurvey, newPage, openBrowser, PHONE, racewright, serve } from "./support.mjs";
 
 let server, browser, page;
 
@@ -34,15 +34,15 @@ for (const name of ["pump-house-saddle", "workshop-bench-u", "packing-shed-colum
   });
 }
 
-test("tables, corrections and practice are the same from both", async () => {
+test("what is asked of every door is answered alike by the server and the browser", async () => {
   const survey = exampleSurvey("pump-house-saddle");
   const questions = [
+    ...doorRequests().map(({ operation, request }) => [operation, request]),
     ["catalogue", {}],
     ["parse_length", { text: "2 ft 3 5/16" }],
-    ["choices", { shape: "saddle 3", rise: "2 7/8", raceway: "EMT 1/2" }],
-    ["tweak", { survey, measured: [{ what: "off", way: "up", off: "3/8" }] }],
-    ["remark", { survey, made: [{ number: 1, angle_deg: 24 }] }],
     ["practice", { seed: 7, count: 7 }],
+    ["sketch", { survey }],
+    ["card", { survey, what: "strip" }],
     ["plan", { survey: { run: { name: "x", raceway: "EMT 9", walk: [{ leg: "1" }] } } }],
   ];
   for (const [operation, request] of questions) {

@@ -35,6 +35,12 @@ export function exampleSurvey(name) {
   return JSON.parse(done.stdout);
 }
 
+/** The requests that the command and the server are asked too: operation, request, command. */
+export function doorRequests() {
+  const done = spawnSync(PYTHON, [join(ROOT, "tests/unit/door_requests.py")], { env: ENV, encoding: "utf-8" });
+  return JSON.parse(done.stdout);
+}
+
 /** `racewright serve` on a free port, shared runs in a folder of its own. */
 export async function serve(...args) {
   const folder = mkdtempSync(join(tmpdir(), "runs-"));
