@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from racewright.drawing.scene import Point
 from racewright.geometry.chain import Arc, Centreline
+from racewright.geometry.ties import even
 from racewright.geometry.vector import EX, EY, EZ, Vec, along, cross, dot, norm, sub, unit
 
 # From a corner: turned about the vertical, then looked at from 30 degrees above.
@@ -66,7 +67,7 @@ def best_corner_view(corners: Sequence[Vec]) -> View:
         view = corner_view(azimuth_deg)
         shown = [hypot(*view.flat(leg)) / norm(leg) for leg in legs]
         first = dot(legs[0], view.right) if legs else 0.0
-        return min(shown, default=0.0) + (0.15 if first > 0.0 else 0.0)
+        return even(min(shown, default=0.0) + (0.15 if first > 1e-9 else 0.0))
 
     return corner_view(max(CORNER_AZIMUTHS_DEG, key=score))
 

@@ -19,6 +19,7 @@ from racewright.fit.accuracy import Accuracy, Capture, HookEnd, RollReference
 from racewright.fit.chance import disc_chance, joint_chance, slab_chance
 from racewright.fit.jacobian import Column, end_columns, walk
 from racewright.geometry.linalg import Matrix, principal
+from racewright.geometry.ties import even
 from racewright.geometry.vector import add, cross, dot
 from racewright.units.tape import TapeStyle, format_length
 
@@ -191,7 +192,7 @@ def _shares(
         )
         for column, value in zip(columns, spread, strict=True)
     ]
-    return tuple(sorted(out, key=lambda step: -step.share))
+    return tuple(sorted(out, key=lambda step: -even(step.share)))
 
 
 _CARE = {

@@ -24,6 +24,7 @@ from racewright.fit.measured import INCHES
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.clearance import Obstacle, least_distance
 from racewright.geometry.frame import Frame
+from racewright.geometry.ties import even
 from racewright.geometry.vector import Vec, along, dot, scale
 from racewright.units.tape import TapeStyle, format_length
 
@@ -201,7 +202,7 @@ def _captured(
             fittings[gives].mobility == "slides" and fittings[gives].slide_mm >= fittings[gives].insertion_mm
         )
         # best: one that can give way, past nothing in the way, with the least slide; end B where all is alike
-        options.append((not can, not _clear(margins), fittings[gives].insertion_mm, 1 - gives, gives, margins))
+        options.append((not can, not _clear(margins), even(fittings[gives].insertion_mm), 1 - gives, gives, margins))
     cannot, blocked, slide, _, gives, margins = min(options, key=lambda option: option[:4])
     other = 1 - gives
     coupling = _coupling(raceway_type)

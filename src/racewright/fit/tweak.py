@@ -41,6 +41,7 @@ from racewright.fit.measured import (
 from racewright.fit.tweak_words import ROLL_LIMIT_RAD, Move, refusal, words_of
 from racewright.geometry.frame import Frame
 from racewright.geometry.linalg import Matrix, Row, least_norm
+from racewright.geometry.ties import even
 from racewright.geometry.vector import Vec, cross, dot, sub
 
 # Opening more than this flattens or kinks thin-walled conduit. Common practice, from memory, no source.
@@ -182,11 +183,11 @@ def _least(task: _Task, opening_limit_rad: float) -> TweakAnswer:
             if moves is None:
                 continue
             worst = _worst(_left(task, moves))
-            total = sum(abs(move.by_rad) for move in moves)
+            total = even(sum(abs(move.by_rad) for move in moves))
             if worst > 1.0:
-                nearest = min(nearest, (worst, moves), key=lambda item: item[0])
+                nearest = min(nearest, (worst, moves), key=lambda item: even(item[0]))
             elif not _within(moves, task.now, opening_limit_rad):
-                refused = min((refused or (total, moves)), (total, moves), key=lambda item: item[0])
+                refused = min((refused or (total, moves)), (total, moves), key=lambda item: even(item[0]))
             elif best is None or (total, moves) < best:
                 best = (total, moves)
         if best is not None:

@@ -9,6 +9,7 @@ from racewright.bends.model import BentPiece
 from racewright.errors import LimitError
 from racewright.fit.jacobian import walk
 from racewright.geometry.frame import Frame
+from racewright.geometry.ties import even
 from racewright.geometry.vector import Vec, cross, dot, sub
 from racewright.units.angle import format_angle
 from racewright.units.tape import TapeStyle, format_length
@@ -84,7 +85,7 @@ def _way(v: Vec) -> str:
         "left": dot(v, cross(start.normal, start.axis)),
         "forward": dot(v, start.axis),
     }
-    name = max(parts, key=lambda key: abs(parts[key]))
+    name = max(parts, key=lambda key: even(abs(parts[key])))
     opposite = {"up": "down", "left": "right", "forward": "back"}
     return name if parts[name] >= 0.0 else opposite[name]
 

@@ -17,6 +17,7 @@ from racewright.bends.saddle import four_bend_saddle, three_bend_saddle
 from racewright.bends.shape import Shape
 from racewright.fit.accuracy import Accuracy
 from racewright.fit.forecast import forecast
+from racewright.geometry.ties import even
 from racewright.plan.model import NoteBlock
 from racewright.route.crossing import BendLimits, Crossing
 from racewright.route.model import Route, RoutedShape
@@ -174,8 +175,8 @@ def _option(
 
 def _block(shape: RoutedShape, options: tuple[Option, ...], tape: TapeStyle) -> NoteBlock:
     possible = [o for o in options if o.choice.possible and o.effort is not None]
-    forgiving = min(possible, key=lambda o: o.scatter_mm or 0.0, default=None)
-    easy = min(possible, key=lambda o: o.effort or 0.0, default=None)
+    forgiving = min(possible, key=lambda o: even(o.scatter_mm or 0.0), default=None)
+    easy = min(possible, key=lambda o: even(o.effort or 0.0), default=None)
     rows = []
     for o in options:
         c = o.choice

@@ -15,6 +15,7 @@ from racewright.bends.saddle import Saddle as SaddleShape
 from racewright.bends.saddle import four_bend_saddle, three_bend_saddle
 from racewright.bends.saddle_clearance import BoxObstacle, RoundObstacle, SaddleClearance
 from racewright.errors import Finding, LimitError
+from racewright.geometry.ties import even
 from racewright.route.crossing import BendLimits, Crossing
 from racewright.survey.model import Saddle
 from racewright.units.angle import format_angle
@@ -125,7 +126,7 @@ def _decide(saddle: Saddle, tried: list[tuple[float, SaddleClearance]], tape: Ta
         return answer.three.rise_mm - answer.apex_rise_mm
 
     good = next(((a, s) for a, s in tried if raised(s) <= MOST_RAISE_MM), None)
-    angle, answer = good or min(tried, key=lambda pair: raised(pair[1]))
+    angle, answer = good or min(tried, key=lambda pair: even(raised(pair[1])))
     four_angle, four_answer = min(
         tried, key=lambda pair: (pair[1].four.rise_mm - pair[1].apex_rise_mm > 0.5, tried.index(pair))
     )

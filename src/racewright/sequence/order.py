@@ -19,6 +19,7 @@ from math import inf, isfinite, pi, tau
 
 from racewright.bends.model import Bend
 from racewright.errors import InputError
+from racewright.geometry.ties import even
 from racewright.sequence import ways, words
 from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.machine import Effort, HandlingSettings
@@ -110,7 +111,7 @@ def move_costs(piece: Piece, effort: Effort) -> tuple[list[list[float]], list[fl
     """`move[o][p]` from option o to p, and `own[p]`, what p costs as the first bend (an option counts as in state)."""
     n = piece.count * 4
     own = [
-        effort.air_bend * (o & 1) + effort.lift_per_m / 1000.0 * piece.hook_side_mm(o >> 2, o >> 1 & 1)
+        even(effort.air_bend * (o & 1) + effort.lift_per_m / 1000.0 * piece.hook_side_mm(o >> 2, o >> 1 & 1))
         for o in range(n)
     ]
     at = [piece.hook_at_mm(o >> 2, o >> 1 & 1) for o in range(n)]
@@ -130,7 +131,7 @@ def move_costs(piece: Piece, effort: Effort) -> tuple[list[list[float]], list[fl
                     cost += effort.turn_end_for_end
                 if (p ^ o) & 1:
                     cost += effort.stance_change
-                row[p] = cost
+                row[p] = even(cost)
         move.append(row)
     return move, own
 
@@ -301,4 +302,4 @@ def _edge(best: Found, checks: Checks, rules: Rules) -> list[Blocked]:
 
 
 def _shortfall(blocked: Blocked) -> float:
-    return blocked.needed_mm - blocked.measured_mm
+    return even(blocked.needed_mm - blocked.measured_mm)

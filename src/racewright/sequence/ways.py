@@ -15,6 +15,7 @@ import msgspec
 
 from racewright.bends import roles
 from racewright.bends.model import Bend
+from racewright.geometry.ties import even
 from racewright.marks import mark
 from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.collide import FAR_MM, least_body_gap
@@ -72,7 +73,7 @@ def choose_reference(
         return habit
     if not free:
         return "arrow"
-    return min(free, key=lambda r: coarseness(mark_mm(bend, hook, r, bender), tape_style))
+    return min(free, key=lambda r: even(coarseness(mark_mm(bend, hook, r, bender), tape_style)))
 
 
 def _habit(bend: Bend, hook: HookEnd, among: Sequence[Bend]) -> Reference | None:
@@ -80,7 +81,7 @@ def _habit(bend: Bend, hook: HookEnd, among: Sequence[Bend]) -> Reference | None
         others = [b for b in among if b.shape == bend.shape and b != bend]
         if not others:
             return "star"
-        nearest = min(others, key=lambda b: abs(b.arc_start_mm - bend.arc_start_mm))
+        nearest = min(others, key=lambda b: even(abs(b.arc_start_mm - bend.arc_start_mm)))
         return "star" if (nearest.arc_start_mm < bend.arc_start_mm) == (hook == "B") else "arrow"
     if bend.role == roles.SADDLE_CENTRE:
         return "centre"
@@ -108,7 +109,7 @@ def several(checks: Checks, best: Found, rules: Rules, solve: Callable[[Effort, 
         way = plain_way(checks, found)
         reasons = (reason(way), _more_effort(way, first))
         out.append(msgspec.structs.replace(way, reasons=tuple(r for r in reasons if r)))
-    return (out[0], *sorted(out[1:], key=lambda way: way.cost))
+    return (out[0], *sorted(out[1:], key=lambda way: even(way.cost)))
 
 
 Wish = tuple[Callable[[Way], str], Effort, Rules]
@@ -154,7 +155,7 @@ def _best_reasons(piece: Piece, way: Way, found: Found) -> tuple[str, ...]:
         else:
             out.append("turned end for end once" if turns == 1 else f"turned end for end {turns} times")
     tape = piece.settings.tape
-    short = min(way.steps, key=lambda step: step.hook_room_mm, default=None)
+    short = min(way.steps, key=lambda step: even(step.hook_room_mm), default=None)
     if short is not None and short.hook_room_mm < short.grip_need_mm:
         room, grip = format_room(short.hook_room_mm, tape), format_room(short.grip_need_mm, tape)
         out.append(f"the hook takes the short side of bend {short.bend_index + 1}: {room}, where a grip needs {grip}")

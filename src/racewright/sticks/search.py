@@ -26,6 +26,7 @@ from typing import NamedTuple
 
 from racewright.bends.model import Bend
 from racewright.geometry.chain import Turn
+from racewright.geometry.ties import even
 from racewright.sticks.model import SAME_MM, Bendable, Ease, RunPiece, Split, StickRules, straight_ease
 
 MOST_OFFCUTS = 8
@@ -140,7 +141,7 @@ class Search:
         self.complete = self.complete and labels <= _MOST_LABELS
         if not ends:
             return None
-        last = min(ends, key=lambda key: (self.best[key].cost, key[1]))
+        last = min(ends, key=lambda key: (even(self.best[key].cost), key[1]))
         return self._split(last, looked, proved=self.complete and self.steady)
 
     def _step(

@@ -9,6 +9,7 @@ import msgspec
 
 from racewright.errors import InputError, LimitError
 from racewright.geometry.chain import Turn
+from racewright.geometry.ties import even
 from racewright.sticks.model import SAME_MM, Bendable, Split, StickRules
 from racewright.sticks.refusal import no_split
 from racewright.sticks.search import Search
@@ -41,7 +42,7 @@ def split_run(
         again = Search(length_mm, turns, fewer, bendable).run()
         both = [item for item in (found, again) if item is not None]
         if both:
-            return msgspec.structs.replace(min(both, key=lambda item: item.cost), proved=False)
+            return msgspec.structs.replace(min(both, key=lambda item: even(item.cost)), proved=False)
     if found is None:
         raise no_split(length_mm, turns, rules, search.farthest_mm, bendable)
     return found
