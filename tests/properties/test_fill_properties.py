@@ -4,7 +4,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from racewright.catalogue.raceways import all_raceways, trade_sizes
-from racewright.codebook.edition import load_edition
+from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.errors import LimitError, RacewrightError
 from racewright.wires.ampacity import find_ampacity
 from racewright.wires.box_fill import BoxContents, box_need
@@ -14,7 +14,7 @@ from racewright.wires.pull_box import parse_pull, pull_box
 from racewright.wires.voltage_drop import voltage_drop
 from racewright.wires.wire_fill import check_fill, how_many_fit, size_raceway
 
-EDITION = load_edition()
+EDITION = load_edition(DEFAULT_EDITION)
 INSULATIONS = ["THHN", "THWN-2", "XHHW", "RHH", "RHH*", "THW"]
 SIZES = ["14", "12", "10", "8", "6", "4", "2", "1/0", "4/0", "250", "500"]
 TYPES = ["EMT", "IMC", "RMC", "PVC-40", "PVC-80"]

@@ -9,10 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from racewright.catalogue.raceways import find_raceway
+from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.geometry.chain import Turn
 from racewright.inspection.supports import SupportSettings, fewest, plan_supports, strap_places
 from racewright.route.run_line import RunShape
 
+EDITION = load_edition(DEFAULT_EDITION)
 Spans = list[tuple[int, int]]
 
 
@@ -104,7 +106,7 @@ def test_plan_keeps_every_limit(
         couplings_mm=tuple(s * length for s in couplings),
         threaded_couplings=threaded,
     )
-    plan = plan_supports(shape)
+    plan = plan_supports(shape, edition=EDITION)
     assert plan is not None
     assert list(plan.stations_mm) == sorted(plan.stations_mm)
     places = strap_places(shape, SupportSettings())

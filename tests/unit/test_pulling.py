@@ -7,7 +7,7 @@ from math import cos, exp, pi, sin, sqrt
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
-from racewright.codebook.edition import load_edition
+from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.errors import InputError, LimitError
 from racewright.geometry.vector import Vec
 from racewright.units.factors import LBF_N, LBF_PER_FT
@@ -31,7 +31,7 @@ DOWN: Vec = (0.0, 0.0, -1.0)
 
 
 def _wires(text: str) -> tuple[PullWire, ...]:
-    book = load_edition()
+    book = load_edition(DEFAULT_EDITION)
     return pull_wires(parse_groups(text.split(","), book), book)
 
 

@@ -7,8 +7,8 @@ from math import pi
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
-from racewright.codebook.edition import load_edition
-from racewright.errors import Finding, UnknownName
+from racewright.codebook.edition import DEFAULT_EDITION, load_edition
+from racewright.errors import Finding
 from racewright.geometry.chain import Turn
 from racewright.inspection.check_run import RunSettings, check_run
 from racewright.inspection.expansion import Climate
@@ -21,12 +21,12 @@ from racewright.wires.pull_wires import PullWire, pull_wires
 from racewright.wires.pulling import PullSettings
 
 FT = 304.8
+EDITION = load_edition(DEFAULT_EDITION)
 EMT = find_raceway("EMT", "1/2")
 
 
 def _wires(text: str) -> tuple[PullWire, ...]:
-    book = load_edition()
-    return pull_wires(parse_groups([text], book), book)
+    return pull_wires(parse_groups([text], EDITION), EDITION)
 
 
 def _bends(count: int, radius: float = 110.0, angle: float = pi / 2) -> RunShape:
@@ -39,8 +39,8 @@ def _rules(findings: tuple[Finding, ...], severity: str = "problem") -> list[str
 
 
 def test_four_nineties_are_allowed_and_five_are_not() -> None:
-    assert "run.degrees" not in _rules(check_raceway(_bends(4)))
-    found = next(f for f in check_raceway(_bends(5)) if f.rule == "run.degrees")
+    assert "run.degrees" not in _rules(check_raceway(_bends(4), edition=EDITION))
+    found = next(f for f in check_raceway(_bends(5), edition=EDITION) if f.rule == "run.degrees")
     assert (found.measured, found.allowed, found.unit) == (pytest.approx(450.0), 360.0, "deg")
     assert found.citation == "NFPA 70-2023 358.24(B)"
 
@@ -49,16 +49,16 @@ def test_a_pull_point_splits_the_degrees() -> None:
     shape = _bends(5)
     split = RunShape(raceway=EMT, length_mm=shape.length_mm, turns=shape.turns, pull_points_mm=(1600.0,))
     assert degrees_between_pull_points(split) == pytest.approx((180.0, 270.0))
-    assert "run.degrees" not in _rules(check_raceway(split))
+    assert "run.degrees" not in _rules(check_raceway(split, edition=EDITION))
 
 
 def test_least_radius() -> None:
     # Chapter 9 Table 2, 1/2: 4 in either way; 1 in: 5 3/4 one-shot, 6 others.
-    assert "run.radius" not in _rules(check_raceway(_bends(1, radius=101.6)))
-    assert "run.radius" in _rules(check_raceway(_bends(1, radius=101.0)))
+    assert "run.radius" not in _rules(check_raceway(_bends(1, radius=101.6), edition=EDITION))
+    assert "run.radius" in _rules(check_raceway(_bends(1, radius=101.0), edition=EDITION))
     rigid = RunShape(raceway=find_raceway("RMC", "1"), length_mm=3000.0, turns=(Turn(1000.0, 1.0, 0.0, 148.0),))
-    assert "run.radius" not in _rules(check_raceway(rigid))
-    assert "run.radius" in _rules(check_raceway(rigid, RacewaySettings(full_shoe=False)))
+    assert "run.radius" not in _rules(check_raceway(rigid, edition=EDITION))
+    assert "run.radius" in _rules(check_raceway(rigid, RacewaySettings(full_shoe=False), edition=EDITION))
 
 
 def test_coupling_in_and_near_a_bend() -> None:
@@ -66,32 +66,33 @@ def test_coupling_in_and_near_a_bend() -> None:
     inside = RunShape(raceway=EMT, length_mm=3000.0, turns=(bend,), couplings_mm=(1050.0,))
     near = RunShape(raceway=EMT, length_mm=3000.0, turns=(bend,), couplings_mm=(980.0,))
     clear = RunShape(raceway=EMT, length_mm=3000.0, turns=(bend,), couplings_mm=(900.0,))
-    assert "run.coupling" in _rules(check_raceway(inside))
-    assert "run.coupling" in _rules(check_raceway(near), "caution")
-    assert not [f for f in check_raceway(clear) if f.rule == "run.coupling"]
+    assert "run.coupling" in _rules(check_raceway(inside, edition=EDITION))
+    assert "run.coupling" in _rules(check_raceway(near, edition=EDITION), "caution")
+    assert not [f for f in check_raceway(clear, edition=EDITION) if f.rule == "run.coupling"]
 
 
 def test_bend_hard_against_the_box() -> None:
     shape = RunShape(raceway=EMT, length_mm=3000.0, turns=(Turn(20.0, pi / 2, 0.0, 110.0),))
-    found = next(f for f in check_raceway(shape) if f.rule == "run.end_straight")
+    found = next(f for f in check_raceway(shape, edition=EDITION) if f.rule == "run.end_straight")
     assert found.measured == pytest.approx(20.0)
     assert "end A" in found.message
 
 
 def test_reminders_by_type_and_how_to_leave_them_out() -> None:
     pvc = check_raceway(
-        RunShape(raceway=find_raceway("PVC-40", "1"), length_mm=3000.0, turns=(Turn(1000.0, 1.0, 0.0, 200.0),))
+        RunShape(raceway=find_raceway("PVC-40", "1"), length_mm=3000.0, turns=(Turn(1000.0, 1.0, 0.0, 200.0),)),
+        edition=EDITION,
     )
     assert {"run.pvc_bends", "run.ream", "run.bushing", "run.complete"} <= {f.rule for f in pvc}
     assert "run.ground_path" not in {f.rule for f in pvc}
-    assert "run.ground_path" in {f.rule for f in check_raceway(_bends(1))}
-    assert check_raceway(_bends(1), RacewaySettings(reminders=False)) == ()
+    assert "run.ground_path" in {f.rule for f in check_raceway(_bends(1), edition=EDITION)}
+    assert check_raceway(_bends(1), RacewaySettings(reminders=False), edition=EDITION) == ()
 
 
 def test_every_finding_cites_something_and_promises_nothing() -> None:
     shape = parse_path("straight 4, bend 90 r 3, straight 200, bend 90, straight 30 up", find_raceway("RMC", "1-1/4"))
     climate = Climate(lowest_c=-20.0, highest_c=40.0, install_c=15.0)
-    check = check_run(shape, _wires("3 x 1/0 THHN"), RunSettings(climate=climate))
+    check = check_run(shape, _wires("3 x 1/0 THHN"), RunSettings(climate=climate), edition=EDITION)
     assert {"run.radius", "run.expansion", "run.supports", "pull.direction"} <= {f.rule for f in check.findings}
     for finding in check.findings:
         assert finding.citation
@@ -105,6 +106,7 @@ def test_structured_results() -> None:
         shape,
         _wires("3 x 4/0 XHHW"),
         RunSettings(climate=Climate(lowest_c=-20.0, highest_c=40.0, install_c=15.0)),
+        edition=EDITION,
     )
     assert check.supports is not None
     assert check.supports.count >= 10
@@ -116,7 +118,7 @@ def test_structured_results() -> None:
 
 def test_support_shortfall_says_what_would_work() -> None:
     shape = RunShape(raceway=find_raceway("EMT", "2"), length_mm=20 * FT, turns=(Turn(60.0, pi / 2, 0.0, 800.0),))
-    found = next(f for f in check_run(shape).findings if f.rule == "run.supports")
+    found = next(f for f in check_run(shape, edition=EDITION).findings if f.rule == "run.supports")
     assert found.severity == "problem"
     assert "(358.30(A) Exception No. 1)" in found.message
     assert found.allowed == pytest.approx(3 * FT)
@@ -125,28 +127,30 @@ def test_support_shortfall_says_what_would_work() -> None:
 def test_over_tension_and_over_sidewall() -> None:
     shape = parse_path("straight 300, bend 90, straight 100, bend 90, straight 300", EMT)
     wires = _wires("3 x 12 THHN")
-    check = check_run(shape, wires, RunSettings(pulling=PullSettings(friction=0.9)))
+    check = check_run(shape, wires, RunSettings(pulling=PullSettings(friction=0.9)), edition=EDITION)
     assert "pull.sidewall" in _rules(check.findings, "caution")
-    hard = check_run(shape, wires, RunSettings(pulling=PullSettings(friction=0.9, sidewall_limit_n_per_mm=4.0)))
+    hard = check_run(
+        shape, wires, RunSettings(pulling=PullSettings(friction=0.9, sidewall_limit_n_per_mm=4.0)), edition=EDITION
+    )
     assert {"pull.sidewall", "pull.tension"} <= set(_rules(hard.findings))
 
 
 def test_wires_that_do_not_go_in_are_a_finding() -> None:
-    check = check_run(_bends(1), _wires("3 x 4/0 XHHW"))
+    check = check_run(_bends(1), _wires("3 x 4/0 XHHW"), edition=EDITION)
     assert "pull.fit" in _rules(check.findings)
     assert check.pulls == ()
 
 
 def test_pvc_without_temperatures_is_reminded() -> None:
-    check = check_run(RunShape(raceway=find_raceway("PVC-80", "1"), length_mm=3000.0))
+    check = check_run(RunShape(raceway=find_raceway("PVC-80", "1"), length_mm=3000.0), edition=EDITION)
     found = next(f for f in check.findings if f.rule == "run.expansion")
     assert found.severity == "info"
 
 
 def test_riser_and_continued_run_are_noted() -> None:
-    riser = check_run(parse_path("straight 18 up", find_raceway("RMC", "1")))
+    riser = check_run(parse_path("straight 18 up", find_raceway("RMC", "1")), edition=EDITION)
     assert any("riser" in f.message for f in riser.findings)
-    on = check_run(RunShape(raceway=EMT, length_mm=6000.0, end="coupling"))
+    on = check_run(RunShape(raceway=EMT, length_mm=6000.0, end="coupling"), edition=EDITION)
     assert any("goes on" in f.message for f in on.findings)
 
 
@@ -155,20 +159,15 @@ def test_size_beyond_the_article() -> None:
     fields = {f: getattr(raceway, f) for f in raceway.__struct_fields__}
     big = type(raceway)(**(fields | {"metric_designator": 205, "trade_size": "8"}))
     other = type(raceway)(**(fields | {"type": "FMC"}))
-    assert "run.size" in _rules(check_raceway(RunShape(raceway=big, length_mm=3000.0)))
-    found = check_run(RunShape(raceway=other, length_mm=3000.0)).findings
+    assert "run.size" in _rules(check_raceway(RunShape(raceway=big, length_mm=3000.0), edition=EDITION))
+    found = check_run(RunShape(raceway=other, length_mm=3000.0), edition=EDITION).findings
     assert {"run.type", "run.supports"} <= {f.rule for f in found}
-
-
-def test_unknown_edition() -> None:
-    with pytest.raises(UnknownName):
-        check_run(_bends(1), edition="NFPA 70-1881")
 
 
 def test_lengths_are_written_in_the_users_tape() -> None:
     shape = _bends(1, radius=90.0)
-    inches = next(f for f in check_run(shape).findings if f.rule == "run.radius")
-    metric = check_run(shape, settings=RunSettings(tape=TapeStyle("mm", 1))).findings
+    inches = next(f for f in check_run(shape, edition=EDITION).findings if f.rule == "run.radius")
+    metric = check_run(shape, settings=RunSettings(tape=TapeStyle("mm", 1)), edition=EDITION).findings
     assert '4" at least' in inches.message
     assert "102 mm at least" in next(f for f in metric if f.rule == "run.radius").message
 
@@ -177,8 +176,8 @@ def test_first_support_and_spacing_cite_their_own_parts() -> None:
     pvc = find_raceway("PVC-40", "1")
     near_end = RunShape(raceway=pvc, length_mm=10 * FT, turns=(Turn(60.0, pi / 2, 0.0, 800.0),))
     between = RunShape(raceway=pvc, length_mm=20 * FT, turns=(Turn(8 * FT, pi / 2, 0.0, 800.0),))
-    first = next(f for f in check_run(near_end).findings if f.rule == "run.supports")
-    gap = next(f for f in check_run(between).findings if f.rule == "run.supports")
+    first = next(f for f in check_run(near_end, edition=EDITION).findings if f.rule == "run.supports")
+    gap = next(f for f in check_run(between, edition=EDITION).findings if f.rule == "run.supports")
     assert first.citation == "NFPA 70-2023 352.30(A)"
     assert gap.citation == "NFPA 70-2023 352.30(B)"
 
@@ -187,7 +186,7 @@ def test_a_bend_radius_from_memory_says_so() -> None:
     """PVC goes by the other column of the radius table, of which only 2 in was read in print."""
     for size, marked in (("1", True), ("2", False)):
         shape = RunShape(raceway=find_raceway("PVC-40", size), length_mm=3000.0, turns=(Turn(1500.0, 1.0, 0.0, 60.0),))
-        found = next(f for f in check_run(shape).findings if f.rule == "run.radius")
+        found = next(f for f in check_run(shape, edition=EDITION).findings if f.rule == "run.radius")
         assert found.citation.endswith("Chapter 9 Table 2 (from memory)") == marked
 
 
@@ -195,12 +194,12 @@ def test_emt_bushing_is_asked_for_thick_wires_only() -> None:
     """300.4(G) speaks of 4 AWG and thicker; the bushing at any box belongs to the threaded and plastic conduits."""
     for kind, article in (("EMT", "300.4(G)"), ("RMC", "344.46"), ("PVC-40", "352.46")):
         shape = RunShape(raceway=find_raceway(kind, "1"), length_mm=3000.0)
-        found = next(f for f in check_run(shape).findings if f.rule == "run.bushing")
+        found = next(f for f in check_run(shape, edition=EDITION).findings if f.rule == "run.bushing")
         assert found.citation == f"NFPA 70-2023 {article}"
         assert found.message.startswith("Wires of 4 AWG and thicker") == (kind == "EMT")
 
 
 def test_the_long_riser_is_for_machinery_and_fixed_equipment() -> None:
     shape = parse_path("straight 16 up", find_raceway("RMC", "1"))
-    messages = [f.message for f in check_run(shape).findings if f.rule == "run.supports"]
+    messages = [f.message for f in check_run(shape, edition=EDITION).findings if f.rule == "run.supports"]
     assert any("machinery or fixed equipment" in text and "20 ft" in text for text in messages)

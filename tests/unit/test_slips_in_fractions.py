@@ -11,7 +11,7 @@ from racewright.catalogue.raceways import find_raceway
 from racewright.cli.made_bends import _degrees
 from racewright.cli.main import main
 from racewright.cli.shape.asked import read_angle
-from racewright.codebook.edition import load_edition
+from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.errors import InputError, UnknownName
 from racewright.store.survey_file import survey_from_text
 from racewright.units.angle import read_degrees
@@ -88,5 +88,5 @@ def test_the_command_line_asks_back_too(capsys):
 @pytest.mark.parametrize("name", ["XHHW", "XHHW-2", "XHH", "xhhw-2"])
 @pytest.mark.parametrize(("before", "count"), [("", 1), ("4 x ", 4), ("4x", 4), ("4 × ", 4), ("4 X ", 4)])
 def test_an_insulation_that_begins_with_x_is_no_multiplication(name, before, count):
-    (group,) = parse_groups([f"{before}6 {name}"], load_edition())
+    (group,) = parse_groups([f"{before}6 {name}"], load_edition(DEFAULT_EDITION))
     assert (group.count, group.wire.size, group.wire.insulation) == (count, "6", name.upper())

@@ -7,12 +7,14 @@ from math import pi
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
+from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.geometry.chain import Turn
 from racewright.inspection.check_run import check_run
 from racewright.inspection.supports import SupportSettings, free_spans, plan_supports
 from racewright.route.run_line import RunShape
 
 FT = 304.8
+EDITION = load_edition(DEFAULT_EDITION)
 #: No room taken by hardware: the bare limits of the article.
 BARE = SupportSettings(strap_half_width_mm=0.0, clear_mm=0.0, coupling_half_mm=0.0, end_clear_mm=0.0)
 
@@ -22,7 +24,7 @@ def _run(kind: str, size: str, feet: float, **more: object) -> RunShape:
 
 
 def _count(shape: RunShape, settings: SupportSettings = BARE) -> int:
-    plan = plan_supports(shape, settings)
+    plan = plan_supports(shape, settings, edition=EDITION)
     assert plan is not None
     assert plan.shortfalls == ()
     return plan.count
@@ -50,7 +52,7 @@ def test_hardware_never_saves_a_strap() -> None:
 
 
 def test_spread_leaves_the_same_share_everywhere() -> None:
-    plan = plan_supports(_run("EMT", "1/2", 20.0), BARE)
+    plan = plan_supports(_run("EMT", "1/2", 20.0), BARE, edition=EDITION)
     assert plan is not None
     assert plan.count == 3
     # 2 x 3k + 2 x 10k = 20 ft: k = 20/26.
@@ -59,7 +61,7 @@ def test_spread_leaves_the_same_share_everywhere() -> None:
 
 
 def test_windows_hold_the_limits() -> None:
-    plan = plan_supports(_run("EMT", "1/2", 20.0), BARE)
+    plan = plan_supports(_run("EMT", "1/2", 20.0), BARE, edition=EDITION)
     assert plan is not None
     # First: 0 to 3 ft; last: 17 to 20 ft; middle: within 10 ft of both, so 7 to 13 ft.
     assert plan.windows_mm[0] == pytest.approx((0.0, 3 * FT), abs=0.01)
@@ -72,7 +74,7 @@ def test_rigid_wider_only_with_threads_and_only_on_one_straight() -> None:
     assert _count(_run("RMC", "3", 46.0, threaded_couplings=True)) == 3
     bend = Turn(23 * FT, pi / 2, 0.0, 330.2)
     bent = _run("RMC", "3", 46.0, threaded_couplings=True, turns=(bend,))
-    plan = plan_supports(bent, BARE)
+    plan = plan_supports(bent, BARE, edition=EDITION)
     assert plan is not None
     ends = (bend.arc_start_mm, bend.arc_start_mm + 330.2 * pi / 2)
     before = max(x for x in plan.stations_mm if x <= ends[0] + 1e-6)
@@ -82,7 +84,7 @@ def test_rigid_wider_only_with_threads_and_only_on_one_straight() -> None:
 
 def test_no_strap_on_a_bend() -> None:
     bend = Turn(2.5 * FT, pi / 2, 0.0, 600.0)
-    plan = plan_supports(_run("EMT", "2", 20.0, turns=(bend,)))
+    plan = plan_supports(_run("EMT", "2", 20.0, turns=(bend,)), edition=EDITION)
     assert plan is not None
     for x in plan.stations_mm:
         assert not bend.arc_start_mm - 25.4 < x < bend.arc_start_mm + 600.0 * pi / 2 + 25.4
@@ -91,20 +93,20 @@ def test_no_strap_on_a_bend() -> None:
 def test_bend_that_fills_the_first_three_feet() -> None:
     bend = Turn(60.0, pi / 2, 0.0, 800.0)
     shape = _run("EMT", "2", 20.0, turns=(bend,))
-    plan = plan_supports(shape)
+    plan = plan_supports(shape, edition=EDITION)
     assert plan is not None
     (short,) = plan.shortfalls
     assert short.kind == "first"
     assert short.allowed_mm == pytest.approx(3 * FT)
     assert short.to_mm == pytest.approx(60.0 + 800.0 * pi / 2 + 25.4)
-    relaxed = plan_supports(shape, SupportSettings(relaxed_first=True))
+    relaxed = plan_supports(shape, SupportSettings(relaxed_first=True), edition=EDITION)
     assert relaxed is not None
     assert relaxed.shortfalls == ()
 
 
 def test_no_place_at_all() -> None:
     shape = _run("PVC-40", "6", 4.0, turns=(Turn(60.0, 1.12, 0.0, 1000.0),))
-    plan = plan_supports(shape)
+    plan = plan_supports(shape, edition=EDITION)
     assert plan is not None
     assert plan.shortfalls
     assert plan.spare == 0.0
@@ -117,7 +119,7 @@ def test_a_short_length_between_two_boxes_gets_its_strap_too() -> None:
 
 def test_a_length_too_short_for_a_strap_is_left_to_the_inspector() -> None:
     shape = _run("EMT", "1/2", 0.4)
-    check = check_run(shape)
+    check = check_run(shape, edition=EDITION)
     (told,) = (f for f in check.findings if f.rule == "run.supports")
     assert told.severity == "caution"
     assert "inspector" in told.message
@@ -127,19 +129,19 @@ def test_a_length_too_short_for_a_strap_is_left_to_the_inspector() -> None:
 @pytest.mark.parametrize(("inches", "kind"), [(18, "short"), (19, "last"), (35, "last")])
 def test_a_length_is_called_short_up_to_18_in(inches: int, kind: str) -> None:
     shape = _run("RMC", "1/2", inches / 12, off_surface_mm=((0.0, inches * 25.4),))
-    plan = plan_supports(shape)
+    plan = plan_supports(shape, edition=EDITION)
     assert plan is not None
     assert plan.shortfalls[0].kind == kind
 
 
 def test_no_strap_where_the_conduit_lies_off_its_surface() -> None:
     shape = _run("EMT", "1/2", 24.0, off_surface_mm=((2 * FT, 9 * FT),))
-    plan = plan_supports(shape)
+    plan = plan_supports(shape, edition=EDITION)
     assert plan is not None
     assert plan.shortfalls == ()
     assert all(not 2 * FT - 12.7 < x < 9 * FT + 12.7 for x in plan.stations_mm)
     rack = _run("EMT", "1/2", 24.0, off_surface_mm=((2 * FT, 20 * FT),))
-    (told,) = (f for f in check_run(rack).findings if f.rule == "run.supports")
+    (told,) = (f for f in check_run(rack, edition=EDITION).findings if f.rule == "run.supports")
     assert told.severity == "caution"
     assert 'From 24" to 240" the conduit does not lie on its surface' in told.message
     assert "358.30" in told.citation
@@ -157,7 +159,7 @@ def test_coupling_end_counts_by_spacing_only() -> None:
 def test_type_without_a_table() -> None:
     raceway = find_raceway("EMT", "1/2")
     other = type(raceway)(**{f: getattr(raceway, f) for f in raceway.__struct_fields__} | {"type": "FMC"})
-    assert plan_supports(RunShape(raceway=other, length_mm=3000.0)) is None
+    assert plan_supports(RunShape(raceway=other, length_mm=3000.0), edition=EDITION) is None
 
 
 def test_free_spans() -> None:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from racewright.codebook.edition import load_edition
+from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.errors import InputError, UnknownName
 from racewright.wires.box_fill import (
     BoxContents,
@@ -11,12 +11,11 @@ from racewright.wires.box_fill import (
     boxes_that_hold,
     check_box,
     find_box,
-    most_of_size,
     parse_counted,
 )
 from racewright.wires.pull_box import check_pull_box, parse_pull, pull_box
 
-EDITION = load_edition()
+EDITION = load_edition(DEFAULT_EDITION)
 
 
 def need(**contents):
@@ -63,7 +62,6 @@ def test_a_box_in_many_writings(text):
 
 def test_every_box_is_found_by_its_own_name():
     assert [find_box(box.name, EDITION).name for box in all_boxes(EDITION)] == [box.name for box in all_boxes(EDITION)]
-    assert all(box.volume_cm3 == pytest.approx(box.volume_in3 * 16.387064) for box in all_boxes(EDITION))
 
 
 def test_a_box_that_is_too_small():
@@ -72,7 +70,6 @@ def test_a_box_that_is_too_small():
     (finding,) = check_box(found, 21.0, EDITION, name="4 x 1 1/2 square")
     assert (finding.rule, finding.severity, finding.allowed, finding.unit) == ("box.fill", "problem", 21.0, "in3")
     assert finding.measured == pytest.approx(22.5)
-    assert most_of_size(find_box("4 x 1 1/2 square", EDITION), "12", EDITION) == 9
 
 
 @pytest.mark.parametrize(

@@ -5,12 +5,12 @@ from math import pi
 import pytest
 
 from racewright.catalogue.raceways import all_raceways, find_raceway
-from racewright.codebook.edition import load_edition
+from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.errors import InputError, LimitError, UnknownName
 from racewright.wires.conductors import WireGroup, insulated_wire, parse_group, parse_groups
 from racewright.wires.wire_fill import check_fill, how_many_fit, nipple_holds, size_raceway
 
-EDITION = load_edition()
+EDITION = load_edition(DEFAULT_EDITION)
 
 
 def fill(raceway_type, trade_size, *wires, nipple=False):

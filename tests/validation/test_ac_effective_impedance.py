@@ -7,10 +7,10 @@ Tolerance: half the last printed digit of Z and, carried through, of R and X. Th
 
 import pytest
 
-from racewright.codebook.edition import load_edition
+from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.wires.impedance import impedance_of
 
-EDITION = load_edition()
+EDITION = load_edition(DEFAULT_EDITION)
 # size, copper in PVC, aluminum, steel; aluminum in PVC, aluminum, steel
 PRINTED = """
 14 2.7 2.7 2.7 - - -

@@ -6,14 +6,16 @@ from __future__ import annotations
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
+from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.inspection.expansion import Climate, celsius, expansion_of
 from racewright.wires.pull_path import parse_path
 
+EDITION = load_edition(DEFAULT_EDITION)
 CLIMATE = Climate(lowest_c=celsius(-10), highest_c=celsius(110), install_c=celsius(65), travel_mm=6 * 25.4)
 
 
 def test_ninety_feet() -> None:
-    (move,) = expansion_of(parse_path("straight 90", find_raceway("PVC-40", "1")), CLIMATE)
+    (move,) = expansion_of(parse_path("straight 90", find_raceway("PVC-40", "1")), CLIMATE, edition=EDITION)
     assert move.change_mm / 25.4 == pytest.approx(4.38, abs=0.005)
     assert move.fittings == 1
     assert move.setting is not None
@@ -24,7 +26,7 @@ def test_ninety_feet() -> None:
 
 def test_ten_feet_about_three_eighths() -> None:
     climate = Climate(lowest_c=celsius(0), highest_c=celsius(100), install_c=celsius(50))
-    (move,) = expansion_of(parse_path("straight 10", find_raceway("PVC-40", "1")), climate)
+    (move,) = expansion_of(parse_path("straight 10", find_raceway("PVC-40", "1")), climate, edition=EDITION)
     assert move.change_mm / 25.4 == pytest.approx(0.375, abs=0.04)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
-from racewright.codebook.edition import load_edition
+from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.codebook.run_tables import expansion_row
 from racewright.inspection.expansion import fittings_needed, length_change_mm
 
@@ -21,7 +21,7 @@ MM_PER_M = (
 
 
 def _per_kelvin(kind: str = "PVC-40") -> float:
-    row = expansion_row(find_raceway(kind, "1"), load_edition())
+    row = expansion_row(find_raceway(kind, "1"), load_edition(DEFAULT_EDITION))
     assert row is not None
     return row.per_kelvin
 

@@ -13,11 +13,11 @@ count and the unrounded diameters another, the printed count is one of the two; 
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
-from racewright.codebook.edition import load_edition
+from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.wires.conductors import WireGroup, insulated_wire
 from racewright.wires.wire_fill import check_fill, how_many_fit
 
-EDITION = load_edition()
+EDITION = load_edition(DEFAULT_EDITION)
 # raceway, trade size, insulation (a star: no outer covering), size of wire, count
 PRINTED = """
 EMT 1/2 THHN 14 12

@@ -5,11 +5,11 @@ Areas to 1e-9 in2, sizes exact."""
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
-from racewright.codebook.edition import load_edition
+from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.wires.conductors import insulated_wire, parse_groups
 from racewright.wires.wire_fill import how_many_fit, size_raceway
 
-EDITION = load_edition()
+EDITION = load_edition(DEFAULT_EDITION)
 
 
 def test_fifteen_mixed_thwn_in_emt():

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import pytest
 
-from racewright.codebook.edition import load_edition
+from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.units.factors import LBF_N, LBF_PER_FT
 from racewright.wires.conductors import parse_groups
 from racewright.wires.pull_formulas import straight_tension_n
@@ -14,7 +14,7 @@ from racewright.wires.pull_wires import SHARE_OF_MANY, eye_limit_n, pull_wires
 
 @pytest.mark.parametrize(("count", "printed_lb", "share"), [(2, 420, 1.0), (3, 630, 1.0), (4, 840, SHARE_OF_MANY)])
 def test_table_12_4_six_awg(count: int, printed_lb: int, share: float) -> None:
-    book = load_edition()
+    book = load_edition(DEFAULT_EDITION)
     wires = pull_wires(parse_groups([f"{count} x 6 THHN"], book), book)
     # The table rounds to 5 lb.
     assert eye_limit_n(wires) / LBF_N / share == pytest.approx(printed_lb, abs=2.5)

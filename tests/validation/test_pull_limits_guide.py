@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from racewright.codebook.edition import load_edition
+from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.units.factors import LBF_N, LBF_PER_FT
 from racewright.wires.conductors import parse_groups
 from racewright.wires.pull_formulas import sidewall_n_per_mm
@@ -13,7 +13,7 @@ from racewright.wires.pulling import PullSettings
 
 
 def _wires(text: str, metal: str = "copper") -> tuple[PullWire, ...]:
-    book = load_edition()
+    book = load_edition(DEFAULT_EDITION)
     return pull_wires(parse_groups([text], book), book, "aluminum" if metal == "aluminum" else "copper")
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
-from racewright.codebook.edition import load_edition
+from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.codebook.run_tables import support_rule
 from racewright.units.factors import MM_PER_FOOT
 
@@ -17,7 +17,7 @@ PVC_FT = {
 
 @pytest.mark.parametrize("size", THREADED_FT)
 def test_rigid_by_size(size: str) -> None:
-    rule = support_rule(find_raceway("RMC", size), load_edition())
+    rule = support_rule(find_raceway("RMC", size), load_edition(DEFAULT_EDITION))
     assert rule is not None
     assert rule.straight_threaded_mm == pytest.approx(THREADED_FT[size] * MM_PER_FOOT)
     assert rule.spacing_mm == pytest.approx(10 * MM_PER_FOOT)
@@ -25,19 +25,19 @@ def test_rigid_by_size(size: str) -> None:
 
 @pytest.mark.parametrize("size", PVC_FT)
 def test_pvc_by_size(size: str) -> None:
-    rule = support_rule(find_raceway("PVC-80", size), load_edition())
+    rule = support_rule(find_raceway("PVC-80", size), load_edition(DEFAULT_EDITION))
     assert rule is not None
     assert rule.spacing_mm == pytest.approx(PVC_FT[size] * MM_PER_FOOT)
 
 
 @pytest.mark.parametrize("kind", ["EMT", "IMC", "RMC", "PVC-40"])
 def test_first_support_three_feet(kind: str) -> None:
-    rule = support_rule(find_raceway(kind, "1"), load_edition())
+    rule = support_rule(find_raceway(kind, "1"), load_edition(DEFAULT_EDITION))
     assert rule is not None
     assert rule.first_mm == pytest.approx(3 * MM_PER_FOOT)
 
 
 def test_emt_ten_feet_five_relaxed() -> None:
-    rule = support_rule(find_raceway("EMT", "4"), load_edition())
+    rule = support_rule(find_raceway("EMT", "4"), load_edition(DEFAULT_EDITION))
     assert rule is not None
     assert (rule.spacing_mm, rule.first_relaxed_mm) == (pytest.approx(3048.0), pytest.approx(1524.0))

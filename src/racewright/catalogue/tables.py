@@ -10,7 +10,6 @@ from importlib.resources import files
 STANDINGS = ("printed source seen", "read in a reprint", "from memory")
 FROM_MEMORY = STANDINGS[-1]
 _MARK = f" ({FROM_MEMORY})"
-MM_PER_INCH = 25.4
 KG_PER_M_PER_LB_PER_100FT = 0.45359237 / 30.48
 
 

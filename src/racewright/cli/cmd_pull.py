@@ -62,7 +62,7 @@ def _pull(args: argparse.Namespace, tape: TapeStyle) -> int:
     from racewright.units.factors import LBF_N, LBF_PER_FT
     from racewright.wires.conductors import parse_groups
     from racewright.wires.pull_path import parse_path
-    from racewright.wires.pull_wires import Metal, pull_wires
+    from racewright.wires.pull_wires import pull_wires
     from racewright.wires.pulling import PullSettings, compare_pulls, greatest_friction
 
     metric = tape.unit == "mm"
@@ -79,7 +79,7 @@ def _pull(args: argparse.Namespace, tape: TapeStyle) -> int:
             )
     edition = load_edition(args.edition)
     raceway = find_raceway(args.raceway, args.size)
-    metal: Metal = "aluminum" if metal_name(args.metal) == "aluminum" else "copper"
+    metal = metal_name(args.metal)
     groups = parse_groups([part for part in args.wires.split(",") if part.strip()], edition)
     limit = args.sidewall_limit
     settings = PullSettings(

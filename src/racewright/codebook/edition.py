@@ -14,7 +14,7 @@ from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
-from typing import TypedDict
+from typing import Literal, TypedDict
 
 import msgspec
 
@@ -29,7 +29,9 @@ MM2_PER_IN2 = MM_PER_INCH**2
 CM3_PER_IN3 = MM_PER_INCH**3 / 1000
 KFT_PER_M = Fraction(1, 1000) / Fraction(3048, 10000)
 
-METALS = ("copper", "aluminum")
+Metal = Literal["copper", "aluminum"]
+_METALS: dict[str, Metal] = {"cu": "copper", "copper": "copper"}
+_METALS |= {"al": "aluminum", "aluminum": "aluminum", "aluminium": "aluminum"}
 
 
 class RuleStep(msgspec.Struct, frozen=True, kw_only=True):
@@ -159,7 +161,7 @@ class Edition:
         )
 
 
-def load_edition(name: str = DEFAULT_EDITION) -> Edition:
+def load_edition(name: str) -> Edition:
     """The edition of that name. Raises UnknownName with the editions that exist."""
     if name not in _FOLDERS:
         known = ", ".join(_FOLDERS)
@@ -173,15 +175,9 @@ def load_edition(name: str = DEFAULT_EDITION) -> Edition:
     return _load(name)
 
 
-def edition_names() -> tuple[str, ...]:
-    """The editions that exist."""
-    return tuple(_FOLDERS)
-
-
-def metal_name(text: str) -> str:
+def metal_name(text: str) -> Metal:
     """'cu', 'copper' -> 'copper'; 'al', 'aluminium' -> 'aluminum'. Raises UnknownName."""
-    known = {"cu": "copper", "copper": "copper", "al": "aluminum", "aluminum": "aluminum", "aluminium": "aluminum"}
-    found = known.get(text.strip().lower())
+    found = _METALS.get(text.strip().lower())
     if found is None:
         raise UnknownName(
             f"No conductor metal '{text}' here.",

@@ -7,6 +7,7 @@ import msgspec
 from racewright.catalogue.model import Raceway
 from racewright.codebook.edition import Edition, Row
 from racewright.units.factors import MM_PER_FOOT
+from racewright.units.tape import MM_PER_INCH
 
 
 class SupportRule(msgspec.Struct, frozen=True, kw_only=True):
@@ -96,7 +97,7 @@ def expansion_row(raceway: Raceway, edition: Edition) -> ExpansionRow | None:
     at = row.number("fitting_at_in")
     return ExpansionRow(
         per_kelvin=float(row.text("per_degree_f")) * 1.8,
-        fitting_at_mm=None if at is None else float(at) * 25.4,
+        fitting_at_mm=None if at is None else float(at * MM_PER_INCH),
         article=row.text("article"),
         standing=row.standing,
     )

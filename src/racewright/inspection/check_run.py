@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 import msgspec
 
 from racewright.catalogue.tables import FROM_MEMORY, marked
-from racewright.codebook.edition import DEFAULT_EDITION, Cited, Edition, cited, load_edition
+from racewright.codebook.edition import Cited, Edition, cited
 from racewright.codebook.run_tables import expansion_row, family
 from racewright.errors import Finding, LimitError
 from racewright.inspection.expansion import Climate, StraightMove, expansion_of
@@ -56,15 +56,15 @@ def check_run(
     shape: RunShape,
     wires: Sequence[PullWire] | None = None,
     settings: RunSettings | None = None,
-    edition: str = DEFAULT_EDITION,
+    *,
+    edition: Edition,
 ) -> RunCheck:
-    """Every check on one run. Raises UnknownName for an edition that is not here, LimitError for a shape that is no
-    run at all (arcs that overlap)."""
-    have, book = settings or RunSettings(), load_edition(edition)
-    supports = plan_supports(shape, have.supports, book)
+    """Every check on one run. Raises LimitError for a shape that is no run at all (arcs that overlap)."""
+    have, book = settings or RunSettings(), edition
+    supports = plan_supports(shape, have.supports, edition=book)
     expansion = expansion_of(shape, have.climate, book) if have.climate is not None else ()
     pulls: tuple[PullComparison, ...] = ()
-    findings = list(check_raceway(shape, have.raceway, book, have.tape))
+    findings = list(check_raceway(shape, have.raceway, have.tape, edition=book))
     findings += _support_findings(shape, supports, have, book)
     findings += _expansion_findings(shape, expansion, have, book)
     if wires:

@@ -7,7 +7,7 @@ from math import tan
 import msgspec
 
 from racewright.catalogue.model import Raceway
-from racewright.codebook.edition import DEFAULT_EDITION, load_edition
+from racewright.codebook.edition import load_edition
 from racewright.errors import Finding, RacewrightError, about
 from racewright.geometry.chain import CornerFit
 from racewright.geometry.frame import Frame
@@ -75,9 +75,10 @@ def check_planned(
     route: Route,
     fit: CornerFit,
     couplings_mm: tuple[float, ...],
-    edition: str = DEFAULT_EDITION,
 ) -> RunCheck:
-    """All rules on the run, and on its wires where the survey names them. Raises InputError for wires unknown."""
+    """All rules on the run by the survey's edition, and on its wires where it names them. Raises InputError for wires
+    unknown, UnknownName for an edition that is not here."""
+    book = load_edition(survey.edition)
     shape = run_shape(survey, raceway, route, fit, couplings_mm)
     place = survey.climate
     climate = (
@@ -87,8 +88,7 @@ def check_planned(
     )
     settings = RunSettings(tape=survey.tape, climate=climate)
     if not survey.wires:
-        return check_run(shape, None, settings, edition)
-    book = load_edition(edition)
+        return check_run(shape, None, settings, edition=book)
     groups = []
     for i, text in enumerate(survey.wires):
         with about(f"run.wires[{i}]"):
@@ -105,7 +105,7 @@ def check_planned(
         extra.append(
             Finding(rule="pull.wires", severity="info", message=err.message, citation="no table for these wires")
         )
-    checked = check_run(shape, wires or None, settings, edition)
+    checked = check_run(shape, wires or None, settings, edition=book)
     return msgspec.structs.replace(checked, findings=(*checked.findings, *extra))
 
 

@@ -14,7 +14,7 @@ from math import ceil
 
 import msgspec
 
-from racewright.codebook.edition import Edition, load_edition
+from racewright.codebook.edition import Edition
 from racewright.codebook.run_tables import expansion_row
 from racewright.route.run_line import Part, RunShape, clipped, parts_of, sections, slope_rad
 
@@ -95,10 +95,10 @@ def piston_setting(climate: Climate, change_each_mm: float) -> PistonSetting:
     return PistonSetting(open_mm=climate.travel_mm * part, least_mm=grow, most_mm=max(grow, climate.travel_mm - shrink))
 
 
-def expansion_of(shape: RunShape, climate: Climate, edition: Edition | None = None) -> tuple[StraightMove, ...]:
+def expansion_of(shape: RunShape, climate: Climate, edition: Edition) -> tuple[StraightMove, ...]:
     """Every straight of the run with its yearly movement. A level straight with n fittings is cut into n equal
     lengths, each held in its middle's fitting; on a riser the single fitting goes near the top, the foot held fast."""
-    row = expansion_row(shape.raceway, edition or load_edition())
+    row = expansion_row(shape.raceway, edition)
     if row is None:
         return ()
     parts = parts_of(shape)

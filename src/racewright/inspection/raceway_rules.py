@@ -15,7 +15,7 @@ from math import degrees, tau
 import msgspec
 
 from racewright.catalogue.model import Raceway
-from racewright.codebook.edition import Edition, cited, load_edition
+from racewright.codebook.edition import Edition, cited
 from racewright.codebook.run_tables import ArticleRow, articles, family
 from racewright.errors import Finding
 from racewright.route.run_line import RunShape, arc_spans, sections
@@ -41,11 +41,12 @@ class RacewaySettings(msgspec.Struct, frozen=True, kw_only=True):
 def check_raceway(
     shape: RunShape,
     settings: RacewaySettings | None = None,
-    edition: Edition | None = None,
     tape: TapeStyle = TapeStyle(),  # noqa: B008
+    *,
+    edition: Edition,
 ) -> tuple[Finding, ...]:
     """All findings on the raceway and its bends; `tape` says how messages write lengths."""
-    have, book = settings or RacewaySettings(), edition or load_edition()
+    have, book = settings or RacewaySettings(), edition
     row = articles(shape.raceway, book)
     if row is None:
         return (

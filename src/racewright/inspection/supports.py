@@ -20,7 +20,7 @@ from typing import Literal, NamedTuple
 
 import msgspec
 
-from racewright.codebook.edition import Edition, load_edition
+from racewright.codebook.edition import Edition
 from racewright.codebook.run_tables import SupportRule, support_rule
 from racewright.route.run_line import RunShape, arc_spans, sections
 
@@ -91,14 +91,12 @@ class _Task(NamedTuple):
         return far
 
 
-def plan_supports(
-    shape: RunShape, settings: SupportSettings | None = None, edition: Edition | None = None
-) -> SupportPlan | None:
+def plan_supports(shape: RunShape, settings: SupportSettings | None = None, *, edition: Edition) -> SupportPlan | None:
     """Straps of a run with the fewest pieces; None where the tables have no spacing for the raceway.
 
     Where no place satisfies a limit the nearest place beyond is taken and the shortfall is reported.
     """
-    rule = support_rule(shape.raceway, edition or load_edition())
+    rule = support_rule(shape.raceway, edition)
     if rule is None:
         return None
     have = settings or SupportSettings()

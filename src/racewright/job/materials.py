@@ -155,7 +155,7 @@ def _wires(run: JobRun, plan: Plan, head: JobHead) -> tuple[WireNeed, ...]:
     if not run.survey.run.wires:
         return ()
     needs = []
-    for group in parse_groups(run.survey.run.wires, load_edition()):
+    for group in parse_groups(run.survey.run.wires, load_edition(run.survey.edition)):
         size, _, rest = group.wire.label.partition(" ")
         needs.append(WireNeed(size=size, insulation=rest, colour=group.role, count=group.count, length_mm=length))
     return tuple(needs)

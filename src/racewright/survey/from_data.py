@@ -65,6 +65,8 @@ _METRIC = {"leg": "1270 mm", "centre": "530 mm", "height": "90 mm", "width": "90
 def survey_json_schema() -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of a survey file."""
     schema = msgspec.json.schema(WrittenSurvey)
+    for kind in schema["$defs"].values():  # how far a docstring is indented depends on the Python
+        kind["description"] = " ".join(kind.get("description", "").split())
     _both_spellings(schema["$defs"])
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",

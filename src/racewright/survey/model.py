@@ -149,6 +149,7 @@ class Survey(_Measured, frozen=True, kw_only=True):
     climate: PlaceClimate | None
     surface: Literal["wall", "floor", "ceiling"]
     going: Literal["right", "left", "up", "down"]
+    edition: str
 
     @property
     def straight(self) -> bool:

@@ -174,6 +174,7 @@ class _Reader:
             climate=self.climate(),
             surface=run.surface,
             going=run.going,
+            edition=self.written.edition,
         )
 
     def tape(self) -> TapeStyle:

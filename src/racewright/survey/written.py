@@ -6,6 +6,8 @@ from typing import Annotated, Literal
 
 import msgspec
 
+from racewright.codebook.edition import DEFAULT_EDITION
+
 Written = str | int | float
 #: A name fits on a card, and a note on its page.
 Name = Annotated[str, msgspec.Meta(max_length=200)]
@@ -180,3 +182,8 @@ class WrittenSurvey(_Strict, frozen=True, kw_only=True):
     racewright: Annotated[int, msgspec.Meta(ge=1, le=FORMAT_VERSION)] = FORMAT_VERSION
     units: Literal["in", "mm"] = "in"
     fraction: Literal[1, 2, 4, 8, 16, 32] | None = None
+
+    @property
+    def edition(self) -> str:
+        """The edition of the wiring code that the run is checked against: the file has no field for it."""
+        return DEFAULT_EDITION

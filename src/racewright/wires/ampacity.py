@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
-from typing import Literal
 
 import msgspec
 
@@ -18,9 +17,6 @@ from racewright.errors import Finding, InputError, LimitError
 from racewright.wires.conductors import insulation_rows
 from racewright.wires.protection import Protection, protection_for
 
-CircuitKind = Literal[
-    "2-wire", "3-wire", "2 phases and neutral of wye", "3 phases", "wye 4-wire", "wye 4-wire nonlinear"
-]
 #: current-carrying conductors of each circuit; why, as a key of the edition's citations. 310.15(E) and (F).
 _CARRYING: dict[str, tuple[int, str]] = {
     "2-wire": (2, "hot and grounded conductor carry the same current"),
@@ -57,11 +53,6 @@ class Carrying(msgspec.Struct, frozen=True, kw_only=True):
     size: str
     column_c: int
     ampacity_a: float
-
-
-def circuit_kinds() -> tuple[str, ...]:
-    """The circuits that `count_carrying` knows."""
-    return tuple(_CARRYING)
 
 
 def count_carrying(circuits: Sequence[tuple[int, str]], edition: Edition) -> tuple[int, tuple[RuleStep, ...]]:

@@ -50,11 +50,6 @@ class Box(msgspec.Struct, frozen=True, kw_only=True):
         """'4 x 1 1/2 square'."""
         return f"{self.trade_size} {self.shape}"
 
-    @property
-    def volume_cm3(self) -> float:
-        """Volume in cm3."""
-        return self.volume_in3 * float(CM3_PER_IN3)
-
 
 class BoxNeed(msgspec.Struct, frozen=True, kw_only=True):
     """Volume that the contents need, in in3 (the table's unit) and cm3; `allowances` counts conductor allowances."""
@@ -166,13 +161,6 @@ def boxes_that_hold(need: BoxNeed, edition: Edition, *, shape: str = "") -> tupl
         if box.volume_in3 >= need.needed_in3 - 1e-9 and (not shape or box.shape == shape)
     ]
     return tuple(sorted(fitting, key=lambda box: box.volume_in3))
-
-
-def most_of_size(box: Box, size: str, edition: Edition) -> int:
-    """How many conductors of one size the table prints for a box. Raises InputError for a size it has no column for."""
-    size = _size(size, edition)
-    row = next(row for row in edition.rows("box_volumes") if _box(row).name == box.name)
-    return int(row.cells[f"n{size}"])
 
 
 def check_box(need: BoxNeed, volume_in3: float, edition: Edition, *, name: str = "") -> tuple[Finding, ...]:

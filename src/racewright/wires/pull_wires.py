@@ -10,19 +10,18 @@ Weights are worked from the metal and the insulation, not a maker's figure: copp
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from fractions import Fraction
 from math import pi
-from typing import Literal
 
 import msgspec
 
 from racewright.catalogue.tables import FROM_MEMORY
-from racewright.codebook.edition import Edition
+from racewright.codebook.edition import Edition, Metal
 from racewright.errors import InputError
 from racewright.units.factors import LBF_N
+from racewright.units.tape import MM_PER_INCH
 from racewright.wires.conductors import WireGroup
 from racewright.wires.pull_formulas import Bundle, bundle_of, weight_correction
-
-Metal = Literal["copper", "aluminum"]
 
 _GRAVITY = 9.80665
 _DENSITY: dict[Metal, float] = {"copper": 8.89, "aluminum": 2.70}
@@ -83,7 +82,7 @@ def _from_group(group: WireGroup, edition: Edition, metal: Metal) -> PullWire:
         )
     row = edition.conductor(group.wire.size)
     cmil = float(row.text("circular_mils"))
-    bare = float(row.text("bare_diameter_in")) * 25.4
+    bare = float(Fraction(row.text("bare_diameter_in")) * MM_PER_INCH)
     return PullWire(
         name=group.wire.label,
         count=group.count,
