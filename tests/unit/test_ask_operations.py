@@ -163,6 +163,7 @@ def test_every_operation_takes_what_it_says() -> None:
         "tweak": {"survey": saddle_survey(), "measured": [{"what": "angle", "number": 2, "angle_deg": 44}]},
         "remark": {"survey": saddle_survey(), "made": [{"number": 1, "angle_deg": 23}]},
         "practice": {"count": 2},
+        "read_job": {"job": saddle_survey()},
         "order": {"runs": [{"key": "A", "survey": saddle_survey()}]},
     }
     for name, operation in OPERATIONS.items():

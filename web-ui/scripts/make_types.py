@@ -61,9 +61,27 @@ def comment(text: str, indent: str = "") -> str:
     return f"{indent}/** " + f"\n{indent} *  ".join(lines) + " */\n" if text else ""
 
 
-def ts_interface(name: str, schema: dict[str, Any]) -> str:
-    """One exported interface."""
-    required = set(schema.get("required", ()))
+def sparse(info: Any, found: set[str]) -> set[str]:
+    """The names of the structs below that are written without their defaults."""
+    if isinstance(info, msgspec.inspect.StructType):
+        name = info.cls.__name__
+        if name in found or f"-{name}" in found:
+            return found
+        found.add(name if info.cls.__struct_config__.omit_defaults else f"-{name}")
+        for field in info.fields:
+            sparse(field.type, found)
+    elif isinstance(info, tuple | list):
+        for part in info:
+            sparse(part, found)
+    elif isinstance(info, msgspec.Struct):
+        for name in info.__struct_fields__:
+            sparse(getattr(info, name), found)
+    return found
+
+
+def ts_interface(name: str, schema: dict[str, Any], *, whole: bool) -> str:
+    """One exported interface; with `whole` every field is always there."""
+    required = set(schema.get("properties", {}) if whole else schema.get("required", ()))
     rows = []
     for field, part in schema.get("properties", {}).items():
         mark = "" if field in required else "?"
@@ -76,10 +94,11 @@ def ts_file() -> str:
     """The whole file."""
     types: list[Any] = [t for op in OPERATIONS.values() for t in (op.request, op.answer)] + [Refused]
     _, parts = msgspec.json.schema_components(types, ref_template="#/{name}")
+    may_lack = sparse(msgspec.inspect.multi_type_info(types), set())
     out = [HEAD, f"/** Stands under every answer. */\nexport const DECIDES =\n  {json.dumps(DECIDES)};\n"]
     for name, schema in sorted(parts.items()):
         if schema.get("type") == "object":
-            out.append(ts_interface(name, schema))
+            out.append(ts_interface(name, schema, whole=name not in may_lack))
         else:
             out.append(f"{comment(schema.get('description', ''))}export type {name} = {ts_type(schema)};\n")
     out.append("/** Every operation: what goes in and what comes out. */\nexport interface Operations {\n")

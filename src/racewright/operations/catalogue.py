@@ -14,6 +14,7 @@ from racewright.operations.common import (
 from racewright.operations.known import Known
 from racewright.tools.benders import default_benders
 from racewright.tools.model import BenderProfile
+from racewright.units.tape import read_tape, style_of
 
 
 class CatalogueRequest(Request, frozen=True, kw_only=True):
@@ -37,7 +38,8 @@ class RacewayData(Part, frozen=True, kw_only=True):
 
 
 class ShoeData(Part, frozen=True, kw_only=True):
-    """A bender that can be named; `own` says that it is the user's, from the server's file."""
+    """A bender that can be named; `own` says that it is the user's, from the server's file. `hook_reach_in` as a tape
+    in inches shows it."""
 
     name: str
     raceway: str
@@ -49,6 +51,7 @@ class ShoeData(Part, frozen=True, kw_only=True):
     centre_mm: float
     star_mm: float
     hook_reach_mm: float
+    hook_reach_in: str
     springback_known: bool
     source: str
     standing: str
@@ -124,6 +127,7 @@ def _shoe(bender: BenderProfile, *, own: bool) -> ShoeData:
         centre_mm=bender.centre_mm,
         star_mm=bender.star_mm,
         hook_reach_mm=bender.hook_reach_mm,
+        hook_reach_in=read_tape(bender.hook_reach_mm, style_of("in")).text,
         springback_known=bender.springback_b1 is not None,
         source=bender.source,
         standing=bender.standing,

@@ -53,6 +53,7 @@ _ALL = (
     Operation("remark", "remark.remark", "some bends are made: new marks for the rest"),
     Operation("practice", "practice.sheet", "problems with worked answers"),
     Operation("order", "order.order", "what to buy for several runs, how to cut it"),
+    Operation("read_job", "read_job.read_job", "a job file of the page, checked"),
     Operation("schema", "schema.schema", "the JSON Schema of a survey file"),
 )
 

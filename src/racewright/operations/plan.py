@@ -17,9 +17,11 @@ from racewright.drawing.svg import to_svg_pages
 from racewright.geometry.vector import Vec
 from racewright.operations.common import (
     Answer,
+    Length,
     Paper,
     Part,
     SurveyRequest,
+    length_of,
 )
 from racewright.operations.known import Known
 from racewright.operations.plan_data import PlanData, typed_plan
@@ -58,14 +60,25 @@ class Path3D(Part, frozen=True, kw_only=True):
     bend_middles: tuple[Vec, ...]
 
 
+class Clearance(Part, frozen=True, kw_only=True):
+    """How much room the conduit leaves to a thing, and how much was wanted."""
+
+    left: Length
+    wanted: Length
+
+
 class PlanAnswer(Answer, frozen=True, kw_only=True):
     """The plan; the side view of each piece; pages of the card and of the 1:1 strip (SVG, where asked for); the card
     as text; the axes for a 3D view; and the worst of the findings ('' = none). `step_cautions`: what each of the
-    plan's steps asks to take care of, and who decides; `bender_words`: which shoe's figures the marks are for."""
+    plan's steps asks to take care of, and who decides; `bender_words`: which shoe's figures the marks are for;
+    `clearances`: of the plan's obstacles; `take_up` and `gain` of the shoe (null: nothing is bent)."""
 
     plan: PlanData
     step_cautions: tuple[tuple[str, ...], ...]
     bender_words: str
+    clearances: tuple[Clearance, ...]
+    take_up: Length | None
+    gain: Length | None
     side: tuple[SidePicture, ...]
     card: tuple[str, ...]
     strip: tuple[str, ...]
@@ -83,6 +96,12 @@ def plan(request: PlanRequest, known: Known) -> PlanAnswer:
         plan=typed_plan(plan_to_data(made)),
         step_cautions=tuple(step_cautions(step) for step in made.steps),
         bender_words=bender_words(made),
+        clearances=tuple(
+            Clearance(left=length_of(o.clearance_mm, made.tape), wanted=length_of(o.wanted_mm, made.tape))
+            for o in made.obstacles
+        ),
+        take_up=None if made.bender is None else length_of(made.bender.take_up_mm, made.tape),
+        gain=None if made.bender is None else length_of(made.bender.gain_mm, made.tape),
         side=_sides(made, request.side_width_mm, request.side_height_mm) if "side" in request.pictures else (),
         card=to_svg_pages(card_pages(made, paper)) if "card" in request.pictures else (),
         strip=to_svg_pages(strip_pages(made, paper)) if "strip" in request.pictures else (),

@@ -109,7 +109,7 @@ def _problem(request: PracticeRequest, number: int, kind_name: str, style: TapeS
             worked=worked,
             picture=situation(plan, title, without=("rise",) if kind_name == "rolling offset" else ()),
             answer_picture=_bent(plan, f"{title}, the answer"),
-            survey=data,
+            survey=survey_from_data(data),
         )
     raise LimitError(
         f"no '{kind_name}' could be made on the shoe '{bender.name}'.", hint="choose another kind or raceway"

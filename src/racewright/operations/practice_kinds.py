@@ -18,6 +18,7 @@ from racewright.operations.common import (
     Part,
 )
 from racewright.plan.model import MarkedBend, Plan
+from racewright.survey.written import WrittenSurvey
 from racewright.units.tape import TapeStyle, format_length, read_tape
 
 
@@ -46,7 +47,7 @@ class Problem(Part, frozen=True, kw_only=True):
     worked: tuple[str, ...]
     picture: str
     answer_picture: str
-    survey: dict[str, Any] | None
+    survey: WrittenSurvey | None
 
 
 ANGLES_DEG = (22.5, 30.0, 45.0)

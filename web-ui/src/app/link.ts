@@ -1,47 +1,39 @@
-/** The page's tie to the engine: asks for a plan whenever the survey has no gaps, the last survey wins. */
-import { startEngine, type EngineHandle, type Reply } from '../engine/index';
-import type { OperationName, Operations, PlanAnswer } from '../engine/types';
+/** Asks for a plan whenever the survey has no gaps, the last survey wins. */
+import type { PlanAnswer } from '../engine/types';
+import { ask, engineHandle, onReady } from './kept/ask';
 import { startSharing } from './kept/share';
-import { shoeFor } from './kept/shoe';
 import { change, currentRun, onRunChange, state } from './kept/state';
-import { forEngine, gapsOf } from './kept/survey';
+import { forEngine, openFields } from './kept/survey';
 
-let engine: EngineHandle | null = null;
-
-export function ask<O extends OperationName>(
-  operation: O,
-  request: Operations[O]['request'],
-): Promise<Reply<Operations[O]['answer']>> {
-  engine ??= begin();
-  return engine.ask(operation, withShoe(request));
-}
-
-/** The person's own shoe goes along with every question about a run on its raceway. */
-function withShoe<R>(request: R): R {
-  const asked = request as { survey?: { run?: { raceway?: string } }; raceway?: string };
-  const raceway = asked.survey?.run?.raceway ?? asked.raceway;
-  const bender = raceway ? shoeFor(raceway) : null;
-  return bender ? { ...request, bender } : request;
-}
-
-function begin(): EngineHandle {
-  const handle = startEngine();
-  handle.watch((now) => {
-    const becameReady = now.phase === 'ready' && state.engine.phase !== 'ready';
-    change({ engine: now });
-    if (becameReady) planAgain();
-  });
-  return handle;
-}
+onReady(planAgain);
 
 let wait: ReturnType<typeof setTimeout> | undefined;
 let turn = 0;
 let asked = '';
 
+let sketching = false;
+let sketchAgain = false;
+
+/** One sketch at a time, and after it the newest: it follows every key. */
+async function sketchNow(): Promise<void> {
+  sketchAgain = true;
+  if (sketching) return;
+  sketching = true;
+  while (sketchAgain) {
+    sketchAgain = false;
+    const run = currentRun();
+    if (!run) break;
+    const reply = await ask('sketch', { survey: run.survey });
+    change({ sketch: reply.ok ? { of: run.id, answer: reply.answer } : null });
+  }
+  sketching = false;
+}
+
 let plannedRun = '';
 
 /** A plan never stands under another run's name, not even while the new one is worked out. */
 function planSoon(): void {
+  void sketchNow();
   clearTimeout(wait);
   if (plannedRun !== state.current) {
     plannedRun = state.current;
@@ -56,7 +48,7 @@ async function planNow(): Promise<void> {
   const run = currentRun();
   turn += 1;
   const mine = turn;
-  if (!run || gapsOf(run.survey).length) {
+  if (!run || openFields(run.survey).length) {
     asked = '';
     change({ planned: { state: 'gaps' } });
     return;
@@ -75,12 +67,10 @@ async function planNow(): Promise<void> {
 
 export function startLink(): void {
   onRunChange(planSoon);
-  engine ??= begin();
-  void startSharing(engine);
+  void startSharing(engineHandle());
 }
 
-export const planAgain = (): void => {
+export function planAgain(): void {
   asked = '';
   planSoon();
-};
-export const engineHandle = (): EngineHandle | null => engine;
+}

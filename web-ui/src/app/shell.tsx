@@ -5,7 +5,7 @@ import { BendScreen } from './bend/bend-screen';
 import { CheckScreen } from './check/check-screen';
 import { Icon } from './parts/icons';
 import { JobScreen } from './job/job-screen';
-import { engineHandle } from './link';
+import { engineHandle } from './kept/ask';
 import { MeasureScreen } from './measure/measure-screen';
 import { Decides, TextField } from './parts/parts';
 import { PracticeScreen } from './practice/practice-screen';
@@ -116,7 +116,7 @@ function LightButton({ light }: { light: State['light'] }) {
 function PairForm() {
   const [code, setCode] = useState('');
   const [wrong, setWrong] = useState(false);
-  const send = async (): Promise<void> => setWrong(!(await engineHandle()?.pair(code.trim())));
+  const send = async (): Promise<void> => setWrong(!(await engineHandle().pair(code.trim())));
   return (
     <section class="card">
       <h2>{t.pair.title}</h2>
@@ -125,7 +125,7 @@ function PairForm() {
       <button type="button" class="wide-button strong" onClick={() => void send()}>
         {t.pair.send}
       </button>
-      <button type="button" class="quiet-button" onClick={() => engineHandle()?.goOnAlone()}>
+      <button type="button" class="quiet-button" onClick={() => engineHandle().goOnAlone()}>
         {t.pair.without}
       </button>
     </section>

@@ -26,7 +26,7 @@ export function pieceStations(piece: PieceData, flat = false, made: (bend: BendD
 }
 
 /** Points on a solid whose hull is its outline; `reach` shortens what goes far across the run. */
-export function solidPoints(obstacle: ObstacleData, reach = 90): Vec[] {
+export function solidPoints(obstacle: Pick<ObstacleData, 'solid' | 'at'>, reach = 90): Vec[] {
   const solid = obstacle.solid;
   if (solid.solid === 'cylinder') {
     const axis = unit(sub(solid.end, solid.start));

@@ -1,31 +1,31 @@
 /** The planned run as it will hang, with what it must clear, its bends numbered as they lie from end A. */
-import type { PlanData } from '../engine/types';
+import type { PlanAnswer, PlanData } from '../engine/types';
 import type { Unit } from '../text/lengths';
-import { readTape, withUnit } from '../text/lengths';
-import type { Survey } from '../app/kept/survey';
+import { withUnit } from '../text/lengths';
 import { t } from '../text/words';
 import { frameAt } from './chain';
 import { pieceStations, solidPoints } from './piece';
 import { clamp, EndTag } from './sketch';
 import type { Vec } from './vector';
 import { bestLook, CORNER, fit, flatten, hull, path, type Flat } from './view';
-import { roughWalk } from './walk';
 
 const WIDTH = 360;
 
 export interface SideProps {
-  plan: PlanData;
-  survey: Survey;
+  answer: PlanAnswer;
+  /** The feet of its ends and turns on the surfaces behind it. */
+  surface: readonly Vec[];
   unit: Unit;
   /** -1: the whole run; else the number of an obstacle to look at closely. */
   close: number;
 }
 
-export function SideView({ plan, survey, unit, close }: SideProps) {
+export function SideView({ answer, surface: feet, unit, close }: SideProps) {
+  const { plan } = answer;
   const lists = plan.pieces.map((piece) => pieceStations(piece));
   const points = lists.flat().map((s) => s.frame.origin);
   const look = bestLook(points);
-  const surface = roughWalk(survey).surface.map((p) => flatten(p, look));
+  const surface = feet.map((p) => flatten(p, look));
   const outlines = plan.obstacles.map((o) => solidPoints(o).map((p) => flatten(p, look)));
   const flat = points.map((p) => flatten(p, look));
   const od = plan.pieces[0]?.outside_diameter_mm ?? 18;
@@ -57,7 +57,7 @@ export function SideView({ plan, survey, unit, close }: SideProps) {
         );
       })}
       {plan.obstacles.map((_, i) => (
-        <Clear key={i} plan={plan} index={i} place={(p) => px(flatten(p, look))} unit={unit} words={close === i} />
+        <Clear key={i} answer={answer} index={i} place={(p) => px(flatten(p, look))} unit={unit} words={close === i} />
       ))}
       <Badges plan={plan} place={(p) => px(flatten(p, look))} tube={tube} height={height} />
       {!at && lists[0] && (
@@ -72,8 +72,9 @@ export function SideView({ plan, survey, unit, close }: SideProps) {
 
 export const bendCount = (plan: PlanData): number => plan.pieces.reduce((n, p) => n + p.bends.length, 0);
 
-function Clear(props: { plan: PlanData; index: number; place: (p: Vec) => Flat; unit: Unit; words: boolean }) {
-  const { plan, index, place, unit, words } = props;
+function Clear(props: { answer: PlanAnswer; index: number; place: (p: Vec) => Flat; unit: Unit; words: boolean }) {
+  const { answer, index, place, unit, words } = props;
+  const { plan } = answer;
   const o = plan.obstacles[index]!;
   const od = plan.pieces[0]?.outside_diameter_mm ?? 18;
   const near: Vec = o.nearest;
@@ -82,7 +83,7 @@ function Clear(props: { plan: PlanData; index: number; place: (p: Vec) => Flat; 
   const skin: Vec = [0, 1, 2].map((i) => near[i]! + ((foot[i]! - near[i]!) * od) / 2 / d) as unknown as Vec;
   const [a, b] = [place(skin), place(foot)];
   const low = o.clearance_mm < o.wanted_mm - 0.01;
-  const text = withUnit(readTape(o.clearance_mm, unit), unit);
+  const text = withUnit(answer.clearances[index]!.left.tape, unit);
   return (
     <g class={low ? 'clear low' : 'clear'}>
       <path d={path([a, b])} />

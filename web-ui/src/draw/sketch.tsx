@@ -1,38 +1,36 @@
-/** The run as entered so far, drawn from the survey alone: it follows every key at once. */
+/** The run as entered so far, as the engine lays it out; before that a plain line. */
+import type { SketchAnswer } from '../engine/types';
 import { t } from '../text/words';
-import type { Survey } from '../app/kept/survey';
-import { add, along, scale, type Vec } from './vector';
+import { solidPoints } from './piece';
 import { bestLook, CORNER, fit, flatten, hull, path, type Flat } from './view';
-import { roughWalk, rounded, type Thing } from './walk';
 
 const WIDTH = 360;
+const PLAIN: Pick<SketchAnswer, 'points' | 'outside_diameter_mm' | 'things' | 'surface' | 'readings'> = {
+  points: [[0, 0, 0], [900, 0, 0]],
+  outside_diameter_mm: 18,
+  things: [],
+  surface: [[0, 0, -9], [900, 0, -9]],
+  readings: [],
+};
 
-export function thingOutline(thing: Thing, depth: number): Vec[] {
-  const [w, d, h] = thing.half;
-  const cut = (v: number): number => Math.min(v, depth);
-  const out: Vec[] = [];
-  const axis = thing.kind === 'square' ? -1 : d >= h ? 1 : 2;
-  const at = (x: number, y: number, z: number): Vec =>
-    add(along(along(thing.at, thing.heading, x), thing.left, y), scale(thing.normal, z));
-  for (let i = 0; i < 24; i += 1) {
-    const a = (i * Math.PI) / 12;
-    const [c, s] = [Math.cos(a), Math.sin(a)];
-    if (axis === 1) out.push(at(w * c, cut(d), h * s), at(w * c, -cut(d), h * s));
-    else if (axis === 2) out.push(at(w * c, d * s, cut(h)), at(w * c, d * s, -cut(h)));
-  }
-  if (axis === -1) for (const x of [w, -w]) for (const y of [d, -d]) for (const z of [h, -h]) out.push(at(x, cut(y), cut(z) * 1));
-  return out;
+interface SketchProps {
+  sketch: SketchAnswer | null;
+  name: string;
+  /** No leg has been read yet: what is drawn is a guess. */
+  empty: boolean;
+  many: boolean;
+  active: string;
+  /** The reading of a field as it was written. */
+  textOf: (field: string) => string;
 }
 
-export function Sketch({ survey, active }: { survey: Survey; active: string }) {
-  const rough = roughWalk(survey);
-  const line = rounded(rough.corners, rough.radius_mm);
-  const look = bestLook(rough.corners);
-  const outlines = rough.things.map((thing) => thingOutline(thing, 70).map((p) => flatten(p, look)));
-  const flat = line.map((p) => flatten(p, look));
-  const surface = rough.surface.map((p) => flatten(p, look));
-  const many = survey.run.walk.length > 1;
-  const shown = rough.notes.filter((n) => n.text.trim() && (!many || n.field.endsWith('.leg') || n.field === active));
+export function Sketch({ sketch, name, empty, many, active, textOf }: SketchProps) {
+  const drawn = sketch ?? PLAIN;
+  const look = bestLook(drawn.points);
+  const outlines = drawn.things.map((thing) => solidPoints(thing, 70).map((p) => flatten(p, look)));
+  const flat = drawn.points.map((p) => flatten(p, look));
+  const surface = drawn.surface.map((p) => flatten(p, look));
+  const shown = drawn.readings.filter((n) => textOf(n.field).trim() && (!many || n.field.endsWith('.leg') || n.field === active));
   const levels = levelsOf(shown.map((n) => n.field));
   const pad = many ? 34 : 24 + 15 * Math.max(1, ...levels.map((l) => l + 1));
   const all = [...flat, ...(look === CORNER ? [] : surface), ...outlines.flat()];
@@ -43,27 +41,27 @@ export function Sketch({ survey, active }: { survey: Survey; active: string }) {
   const { px, k } = fit(all, WIDTH, height, padX, 1.2, pad);
   const pts = flat.map(px);
   const centre: Flat = [mean(pts, 0), mean(pts, 1)];
-  const tube = Math.max(4, 18 * k);
+  const tube = Math.max(4, drawn.outside_diameter_mm * k);
   return (
-    <svg class="sketch" viewBox={`0 0 ${WIDTH} ${height}`} role="img" aria-label={t.measure.sketchOf(survey.run.name)}>
+    <svg class="sketch" viewBox={`0 0 ${WIDTH} ${height}`} role="img" aria-label={t.measure.sketchOf(name)}>
       {look !== CORNER && <path class="surface" d={path(surface.map(px))} />}
       {outlines.map((outline, i) => (
-        <path key={i} class={rough.things[i]!.firm ? 'thing' : 'thing soft'} d={`${path(hull(outline.map(px)))}Z`} />
+        <path key={i} class={drawn.things[i]!.field.endsWith('.keep_clear') ? 'thing soft' : 'thing'} d={`${path(hull(outline.map(px)))}Z`} />
       ))}
       <path class="tube-edge" d={path(pts)} stroke-width={tube + 2.4} />
-      <path class={rough.empty ? 'tube guess' : 'tube'} d={path(pts)} stroke-width={tube} />
+      <path class={empty || !sketch ? 'tube guess' : 'tube'} d={path(pts)} stroke-width={tube} />
       {shown.map((note, i) => (
         <Dim
           key={note.field}
-          from={px(flatten(note.from, look))}
-          to={px(flatten(note.to, look))}
-          text={note.text}
+          from={px(flatten(note.start, look))}
+          to={px(flatten(note.end, look))}
+          text={textOf(note.field)}
           centre={centre}
           level={levels[i]!}
           on={note.field === active}
         />
       ))}
-      {rough.things.map((thing, i) => {
+      {drawn.things.map((thing, i) => {
         if (!thing.name || many) return null;
         const box = outlines[i]!.map(px);
         const x = clamp(mean(box, 0), thing.name.length * 3.1 + 4, WIDTH - thing.name.length * 3.1 - 4);

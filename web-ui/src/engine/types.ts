@@ -84,16 +84,16 @@ export interface Box {
  *  `along_mm` in or out, `angle_rad` out of line. Common practice, no source; 3/4 in sideways is about what a hand
  *  springs half-inch EMT over a free length of 30 in (cantilever, F L^3 / 3 E I, 10 lb). */
 export interface Capture {
-  across_mm?: number;
-  along_mm?: number;
-  angle_rad?: number;
+  across_mm: number;
+  along_mm: number;
+  angle_rad: number;
 }
 
 /** One SVG document a page, its size in mm. */
 export interface CardAnswer {
-  findings?: Finding[];
-  not_included?: string[];
-  cautions?: string[];
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
   title: string;
   pages: string[];
   width_mm: number;
@@ -113,9 +113,9 @@ export interface CardRequest {
 /** Everything a form offers. `end_fittings` are the values of a survey's `fitting`; `kinds_of_problem` those of
  *  the practice sheets. */
 export interface Catalogue {
-  findings?: Finding[];
-  not_included?: string[];
-  cautions?: string[];
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
   version: string;
   raceways: RacewayData[];
   benders: ShoeData[];
@@ -151,9 +151,9 @@ export interface ChoiceRow {
 
 /** The rows, for this radius, wanting at least this straight between bends. */
 export interface ChoicesAnswer {
-  findings?: Finding[];
-  not_included?: string[];
-  cautions?: string[];
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
   rows: ChoiceRow[];
   radius: Length;
   least_straight: Length;
@@ -172,6 +172,12 @@ export interface ChoicesRequest {
   fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
   bender?: BenderRecord | null;
   bender_name?: string;
+}
+
+/** How much room the conduit leaves to a thing, and how much was wanted. */
+export interface Clearance {
+  left: Length;
+  wanted: Length;
 }
 
 /** A round bar with flat ends: the two ends of its axis and its radius. mm. */
@@ -260,9 +266,9 @@ export interface Length {
 
 /** `mm` exact; `tape` as shown on the tape, `off_mm` = shown - exact; `inches` and `millimetres` in words. */
 export interface LengthAnswer {
-  findings?: Finding[];
-  not_included?: string[];
-  cautions?: string[];
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
   mm: number;
   tape: string;
   off_mm: number;
@@ -312,9 +318,9 @@ export interface NewMark {
 /** A titled block of the card: lines, or a table with `header` and `rows`. */
 export interface NoteBlock {
   title: string;
-  lines?: string[];
-  header?: string[];
-  rows?: string[][];
+  lines: string[];
+  header: string[];
+  rows: string[][];
 }
 
 /** A thing in the room: its solid, the clearance wanted, and what the plan leaves (`at` on it, `nearest` on the
@@ -340,9 +346,9 @@ export interface OffReading {
 /** What to buy and how to cut it. `left_out` names the runs that have no plan, and why; `cautions`: for the order
  *  and the saw, and who decides. */
 export interface OrderAnswer {
-  findings?: Finding[];
-  not_included?: string[];
-  cautions?: string[];
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
   bill: PlainTable;
   cuts: PlainTable;
   stops: PlainTable;
@@ -353,6 +359,12 @@ export interface OrderAnswer {
 /** The bill and the cut list of several runs. The first run's unit is the tape's. */
 export interface OrderRequest {
   runs: RunToOrder[];
+}
+
+/** A run as the page keeps it: its readings as text, and how far its conduit is. */
+export interface PageRun {
+  survey: WrittenSurvey;
+  status: "bending" | "bent" | "in-place" | "measured";
 }
 
 /** A piece's axis in room coordinates (mm; x along the first leg, z away from its surface) as points close enough
@@ -399,14 +411,18 @@ export interface PlainTable {
 
 /** The plan; the side view of each piece; pages of the card and of the 1:1 strip (SVG, where asked for); the card
  *  as text; the axes for a 3D view; and the worst of the findings ('' = none). `step_cautions`: what each of the
- *  plan's steps asks to take care of, and who decides; `bender_words`: which shoe's figures the marks are for. */
+ *  plan's steps asks to take care of, and who decides; `bender_words`: which shoe's figures the marks are for;
+ *  `clearances`: of the plan's obstacles; `take_up` and `gain` of the shoe (null: nothing is bent). */
 export interface PlanAnswer {
-  findings?: Finding[];
-  not_included?: string[];
-  cautions?: string[];
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
   plan: PlanData;
   step_cautions: string[][];
   bender_words: string;
+  clearances: Clearance[];
+  take_up: Length | null;
+  gain: Length | null;
   side: SidePicture[];
   card: string[];
   strip: string[];
@@ -471,9 +487,9 @@ export interface PracticeResult {
 
 /** A sheet with its key. `note` says which shoe and radius the answers are for, and what to take care of. */
 export interface PracticeSheet {
-  findings?: Finding[];
-  not_included?: string[];
-  cautions?: string[];
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
   seed: number;
   raceway: string;
   note: string;
@@ -493,7 +509,7 @@ export interface Problem {
   worked: string[];
   picture: string;
   answer_picture: string;
-  survey: Record<string, unknown> | null;
+  survey: WrittenSurvey | null;
 }
 
 /** One wire pull: between which stations of the run, from which end to feed, and the tension (N). */
@@ -519,6 +535,19 @@ export interface RacewayData {
   standing: string;
 }
 
+/** The runs, checked. */
+export interface ReadJobAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  runs: PageRun[];
+}
+
+/** A job file as decoded JSON, `{"format": "racewright job 1", "runs": [...]}`, or one survey. */
+export interface ReadJobRequest {
+  job: Record<string, unknown>;
+}
+
 /** The shape of every refusal: {"error": {...}}. */
 export interface Refused {
   error: Trouble;
@@ -527,9 +556,9 @@ export interface Refused {
 /** `met`: the end meets its fitting within the tolerance; `words` say what changes, `problems` what of the end is
  *  not met and what cannot be made by hand; `cautions`: what to take care of, and who decides. */
 export interface RemarkAnswer {
-  findings?: Finding[];
-  not_included?: string[];
-  cautions?: string[];
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
   met: boolean;
   marks: NewMark[];
   cut: Length;
@@ -569,9 +598,9 @@ export interface RunToOrder {
 
 /** JSON Schema, draft 2020-12. */
 export interface SchemaAnswer {
-  findings?: Finding[];
-  not_included?: string[];
-  cautions?: string[];
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
   survey: Record<string, unknown>;
 }
 
@@ -579,7 +608,8 @@ export interface SchemaAnswer {
 export interface SchemaRequest {
 }
 
-/** A bender that can be named; `own` says that it is the user's, from the server's file. */
+/** A bender that can be named; `own` says that it is the user's, from the server's file. `hook_reach_in` as a tape
+ *  in inches shows it. */
 export interface ShoeData {
   name: string;
   raceway: string;
@@ -591,6 +621,7 @@ export interface ShoeData {
   centre_mm: number;
   star_mm: number;
   hook_reach_mm: number;
+  hook_reach_in: string;
   springback_known: boolean;
   source: string;
   standing: string;
@@ -607,9 +638,9 @@ export interface SidePicture {
  *  its ends and turns on the surfaces that carry it; where the readings were taken; and `wrong`: what was written
  *  and cannot be taken. */
 export interface SketchAnswer {
-  findings?: Finding[];
-  not_included?: string[];
-  cautions?: string[];
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
   points: [number, number, number][];
   outside_diameter_mm: number;
   things: SketchedThing[];
@@ -652,7 +683,7 @@ export interface StartData {
 export interface Step {
   kind: "bend" | "check" | "cut" | "insert" | "lay-out" | "loosen" | "ream" | "stock" | "strap" | "trim";
   title: string;
-  detail?: string;
+  detail: string;
 }
 
 /** One step's part of the far end's scatter: `sd_mm` is what it alone would make, `share` its part of the
@@ -674,8 +705,8 @@ export interface TapeReading {
 
 /** How lengths are shown: `unit` 'in' with a fraction of 1/`denominator`, or 'mm' to 1/`denominator` of 1 mm. */
 export interface TapeStyle {
-  unit?: "in" | "mm";
-  denominator?: number;
+  unit: "in" | "mm";
+  denominator: number;
 }
 
 /** A rule of thumb beside the exact marks: `rule` names it, `landing_rule` and `landing_exact` say in words
@@ -705,23 +736,23 @@ export interface ThumbMark {
 export interface Trouble {
   kind: "engine" | "input" | "limit" | "missing" | "unknown name";
   message: string;
-  hint?: string;
-  field?: string;
-  expected?: string;
-  example?: string;
-  quantity?: string;
-  asked?: number | null;
-  limit?: number | null;
-  unit?: string;
+  hint: string;
+  field: string;
+  expected: string;
+  example: string;
+  quantity: string;
+  asked: number | null;
+  limit: number | null;
+  unit: string;
 }
 
 /** `nothing_to_do`: within the tolerance as it is. `words` says the moves, one line each, then what they do to the
  *  far end and what stays off; `left_mm`, `left_deg` what stays off; `planned` and `corrected` are the axis as planned
  *  and as it will be (room, mm); `cautions`: what to take care of while it is corrected, and who decides. */
 export interface TweakAnswer {
-  findings?: Finding[];
-  not_included?: string[];
-  cautions?: string[];
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
   nothing_to_do: boolean;
   moves: MoveData[];
   words: string[];
@@ -929,6 +960,8 @@ export interface Operations {
   practice: { request: PracticeRequest; answer: PracticeSheet };
   /** what to buy for several runs, how to cut it */
   order: { request: OrderRequest; answer: OrderAnswer };
+  /** a job file of the page, checked */
+  read_job: { request: ReadJobRequest; answer: ReadJobAnswer };
   /** the JSON Schema of a survey file */
   schema: { request: SchemaRequest; answer: SchemaAnswer };
 }

@@ -1,6 +1,5 @@
 /** Every word that the page itself says, in English. The engine's own sentences come from the engine. */
 import type { Unit } from './lengths';
-import type { Gap } from '../app/kept/survey';
 import { bend, check, practice } from './en-bench';
 import { measure } from './en-measure';
 
@@ -47,12 +46,6 @@ export const en = {
     missing: 'Still to measure.',
     name: 'Name it by where it goes: pump house, panel to pump 2.',
     example,
-    say: (gap: Gap, unit: Unit): { words: string; works: string } => {
-      if (gap.says === 'zero') return { words: 'Zero is not enough here.', works: example[unit] };
-      if (gap.says === 'beyond') return { words: 'This lies past the end of the leg.', works: `0 to ${gap.limit} ${unit} works.` };
-      if (gap.says === 'lift') return { words: 'The underside must be lower than the top.', works: `Less than ${gap.limit} ${unit} works.` };
-      return { words: 'This is no length.', works: gap.meant?.length ? `Did you mean ${gap.meant.join(' or ')}?` : example[unit] };
-    },
   },
   kinds: {
     saddle: 'Go over something',
@@ -216,7 +209,6 @@ export const en = {
     taken: (n: number) => (n === 1 ? '1 run taken in.' : `${n} runs taken in.`),
     tooBig: 'The file is too large for a job: 2 million characters are taken.',
     noJson: 'This file is not a saved job. Choose one that ends in .json.',
-    noJob: 'This file holds no runs that can be read here. Choose one saved from this page.',
   },
   share: {
     two: 'two versions',

@@ -1,79 +1,7 @@
-/** Lengths as written and as read on a tape. Marks come from the engine; this serves the sketch and the fields. */
-export type Unit = 'in' | 'mm';
-export const IN = 25.4;
+/** Lengths as a tape shows them: taken apart to be drawn, spoken, and added to by the keypad. The engine reads them. */
+import type { WrittenSurvey } from '../engine/types';
 
-const UNITS: Record<string, number> = {
-  in: IN, inch: IN, inches: IN, '"': IN, ft: 304.8, foot: 304.8, feet: 304.8, "'": 304.8, mm: 1, cm: 10, m: 1000,
-};
-const NUMBER =
-  /^(?:([0-9]{1,9})\s*\/\s*([0-9]{1,9})|([0-9]{1,12}\.[0-9]{0,12}|\.[0-9]{1,12})|([0-9]{1,12})(?:(?:\s*-\s*|\s+)([0-9]{1,9})\s*\/\s*([0-9]{1,9}))?)/;
-const VULGAR: Record<string, string> = {
-  '½': '1/2', '¼': '1/4', '¾': '3/4', '⅛': '1/8', '⅜': '3/8', '⅝': '5/8', '⅞': '7/8',
-};
-/** A run longer than this is a slip of the pen; a finer fraction than this is on no tape. As in the engine. */
-const ABSURD_MM = 1e6;
-const MOST_DENOMINATOR = 1e6;
-
-/** mm of a written length, or null where it is none: '441/2' is none, a space is missing. Reads as the engine does:
- * both are tested on tests/unit/length_cases.json. */
-export const parseLength = (text: string, unit: Unit): number | null => read(text, unit).mm;
-
-/** What was most likely meant by a fraction of 1 or more: '441/2' -> '44 1/2'; empty for anything else. */
-export const meantBy = (text: string, unit: Unit): string[] => read(text, unit).meant;
-
-interface Read {
-  mm: number | null;
-  meant: string[];
-}
-const NONE: Read = { mm: null, meant: [] };
-
-function read(text: string, unit: Unit): Read {
-  let rest = text
-    .replace(/[″”“]/g, '"').replace(/[′’‘]/g, "'").replace(/⁄/g, '/').replace(/–/g, '-')
-    .replace(/[½¼¾⅛⅜⅝⅞]/g, (glyph) => ` ${VULGAR[glyph]!}`)
-    .trim()
-    .replace(/^\+\s*/, '');
-  if (!rest) return NONE;
-  let total = 0;
-  let last = 0;
-  while (rest) {
-    const m = NUMBER.exec(rest);
-    if (!m) return NONE;
-    const [num, den] = [m[1] ?? m[5], m[2] ?? m[6]];
-    let value = Number(m[3] ?? m[4] ?? 0);
-    if (num !== undefined && den !== undefined) {
-      if (Number(den) === 0 || Number(den) > MOST_DENOMINATOR) return NONE;
-      if (Number(num) >= Number(den)) return m[4] === undefined ? { mm: null, meant: meantByFraction(num, den) } : NONE;
-      value += Number(num) / Number(den);
-    }
-    rest = rest.slice(m[0].length);
-    const u = /^\s*(inches|inch|in\b|feet|foot|ft\b|mm\b|cm\b|m\b|"|')\.?/i.exec(rest);
-    let factor = last ? IN : unit === 'in' ? IN : 1;
-    if (u) {
-      factor = UNITS[u[1]!.toLowerCase()]!;
-      rest = rest.slice(u[0].length);
-    } else if (rest.trim()) return NONE;
-    if (last && !(last === 304.8 && factor === IN)) return NONE;
-    last = factor;
-    total += value * factor;
-    rest = rest.replace(/^\s*(-\s*(?=[0-9]))?/, '');
-  }
-  return { mm: total <= ABSURD_MM ? total : null, meant: [] };
-}
-
-/** A whole number split off the front where that leaves a fraction below 1, and what it comes to where that is close by. */
-function meantByFraction(num: string, den: string): string[] {
-  const out: string[] = [];
-  for (let cut = 1; cut < num.length; cut += 1) {
-    if (num[0] !== '0' && num[cut] !== '0' && Number(num.slice(cut)) < Number(den)) out.push(`${num.slice(0, cut)} ${num.slice(cut)}/${den}`);
-  }
-  const [n, d] = [Number(num), Number(den)];
-  const whole = Math.floor(n / d);
-  const g = divisor(n % d, d);
-  const comesTo = n % d ? `${whole} ${(n % d) / g}/${d / g}` : String(whole);
-  if ((whole < 2 || !out.length) && !out.includes(comesTo)) out.push(comesTo);
-  return out;
-}
+export type Unit = NonNullable<WrittenSurvey['units']>;
 
 export interface Reading {
   sign: string;
@@ -82,36 +10,18 @@ export interface Reading {
   den: string;
 }
 
-/** '19 3/4' taken apart; a reading in mm has no fraction, and '441/2' is none that a tape shows. */
+/** '19 3/4' or '-3/8' taken apart; a reading in mm has no fraction. Anything else, as '441/2', stays whole. */
 export function takeApart(text: string): Reading {
-  const m = /^(-?)(?:(\d+(?:\.\d+)?))?(?:\s*(\d+)\/(\d+))?$/.exec(text.trim());
-  if (!m || (m[3] !== undefined && parseLength(text.replace('-', ''), 'in') === null)) return { sign: '', whole: text, num: '', den: '' };
-  const lone = m[2] !== undefined && m[3] !== undefined && !/\s/.test(text.trim());
-  if (lone) {
-    const p = /^(-?)(\d+)\/(\d+)$/.exec(text.trim());
-    if (p) return { sign: p[1]!, whole: '', num: p[2]!, den: p[3]! };
-  }
+  const m = /^(-?)(?:(\d+(?:\.\d+)?))?(?:(?:^|\s+|(?<=-))(\d+)\/(\d+))?$/.exec(text.trim());
+  if (!m || (m[3] !== undefined && Number(m[3]) >= Number(m[4]))) return { sign: '', whole: text, num: '', den: '' };
   return { sign: m[1] ?? '', whole: m[2] ?? '', num: m[3] ?? '', den: m[4] ?? '' };
 }
 
-function divisor(a: number, b: number): number {
-  return b ? divisor(b, a % b) : a;
-}
-
-/** A length as the tape shows it: '19 3/4' or '502'. */
-export function readTape(mm: number, unit: Unit, parts = 16): string {
-  const sign = mm < 0 ? '-' : '';
-  const size = Math.abs(mm);
-  if (unit === 'mm') return sign + String(Math.round(size));
-  const steps = Math.round((size / IN) * parts);
-  const whole = Math.floor(steps / parts);
-  const rest = steps % parts;
-  if (steps === 0) return '0';
-  if (!rest) return sign + String(whole);
-  const g = divisor(rest, parts);
-  const fraction = `${rest / g}/${parts / g}`;
-  return sign + (whole ? `${whole} ${fraction}` : fraction);
-}
+/** Whether a text is drawn as a tape reading: a number, a fraction below 1, or both; else it is shown as typed. */
+export const isPlain = (text: string): boolean => {
+  const { sign, whole, num } = takeApart(text);
+  return sign === '' && (num !== '' || /^\d+(\.\d+)?$/.test(whole.trim()));
+};
 
 /** With its unit: '19 3/4 in', '502 mm'. */
 export const withUnit = (text: string, unit: Unit): string => `${text} ${unit}`;
@@ -130,14 +40,17 @@ export interface Keyed {
   sixteenths: number;
 }
 
-/** Whatever reads as a length can be added to by the fraction's keys; null for what does not. */
+const INCHES = /^(?:(\d{1,4})\s*(?:'|ft)[\s-]*)?(?:(\d{0,6}\.\d{0,6}|\d{1,6}(?!\d*\/))(?:\s*-\s*(?=\d)|\s+|$|(?=")))?(?:(\d{1,3})\/(\d{1,3}))?\s*(?:"|in)?$/;
+
+/** Inches, or feet and inches, that the fraction's keys can add to; null for anything else: the engine reads that. */
 export function toKeyed(text: string, unit: Unit): Keyed | null {
   const trimmed = text.trim();
   if (!trimmed) return { whole: '', sixteenths: 0 };
-  if (unit === 'mm') return /^\d*\.?\d*$/.test(trimmed) ? { whole: trimmed, sixteenths: 0 } : null;
-  const mm = parseLength(trimmed, unit);
-  if (mm === null) return null;
-  const inches = Math.round((mm / IN) * 1e6) / 1e6;
+  if (unit === 'mm') return /^\d{0,6}(\.\d*)?$/.test(trimmed) ? { whole: trimmed, sixteenths: 0 } : null;
+  const m = INCHES.exec(trimmed);
+  if (!m || (m[3] !== undefined && Number(m[3]) >= Number(m[4])) || !/\d/.test(trimmed)) return null;
+  if (m[2]?.includes('.') && m[3] !== undefined) return null;
+  const inches = Math.round((Number(m[1] ?? 0) * 12 + Number(m[2] ?? 0) + Number(m[3] ?? 0) / Number(m[4] ?? 1)) * 1e6) / 1e6;
   const whole = Math.floor(inches);
   return { whole: whole || trimmed.startsWith('0') ? String(whole) : '', sixteenths: Math.round((inches - whole) * 16e6) / 1e6 };
 }
@@ -145,12 +58,11 @@ export function toKeyed(text: string, unit: Unit): Keyed | null {
 export function fromKeyed(keyed: Keyed): string {
   if (!keyed.sixteenths) return keyed.whole;
   const whole = keyed.whole.replace(/^0+/, '');
-  const per = [1, 2, 4, 8].find((n) => Number.isInteger(keyed.sixteenths * n));
-  if (per === undefined) return String(Math.round((Number(whole) + keyed.sixteenths / 16) * 1e5) / 1e5); // on no tape
-  const [num, den] = [keyed.sixteenths * per, 16 * per];
-  const g = divisor(num, den);
-  const fraction = `${num / g}/${den / g}`;
-  return whole ? `${whole} ${fraction}` : fraction;
+  let [num, den] = [keyed.sixteenths, 16];
+  for (; !Number.isInteger(num) && den < 128; den *= 2) num *= 2;
+  if (!Number.isInteger(num)) return String(Math.round((Number(whole) + keyed.sixteenths / 16) * 1e5) / 1e5); // on no tape
+  for (; num % 2 === 0; den /= 2) num /= 2;
+  return whole ? `${whole} ${num}/${den}` : `${num}/${den}`;
 }
 
 /** The text after a tap on the key of `bit` sixteenths: on, or off where it is on. What is no length stays as it is. */

@@ -4,9 +4,8 @@ import { Outline } from '../../draw/outline';
 import type { AngleReading, LeanReading, MadeReading, OffReading, PieceData, RemarkAnswer, RiseReading, Trouble, TweakAnswer } from '../../engine/types';
 import { t } from '../../text/words';
 import { Keypad } from '../parts/keypad';
-import { meantBy, parseLength, type Unit } from '../../text/lengths';
-import { ask } from '../link';
-import { Care, LengthField, Notice, Pick, Segments, TextField, TroubleNotice, type Beside, type FieldKit } from '../parts/parts';
+import { ask } from '../kept/ask';
+import { Care, LengthField, Notice, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { NoPlan, usePlan } from '../parts/plan';
 import { type KeptRun } from '../kept/state';
 import { forEngine } from '../kept/survey';
@@ -24,15 +23,14 @@ interface Entry {
 }
 type Reading = OffReading | RiseReading | LeanReading | AngleReading;
 
-function toReading(e: Entry, unit: Unit): Reading | null {
+function toReading(e: Entry): Reading | null {
   const deg = Number(e.degrees);
   const back = e.way === 'down' || e.way === 'right' || e.way === 'short';
   if (e.kind === 'rise' || e.kind === 'off') {
-    const mm = parseLength(e.length, unit);
-    if (mm === null) return null;
+    if (!e.length.trim()) return null;
     if (e.kind === 'rise') return { what: 'rise', rise: e.length, number: e.bend };
     const way = e.way === 'up' || e.way === 'down' ? 'up' : e.way === 'left' || e.way === 'right' ? 'left' : 'forward';
-    return { what: 'off', way, off: `${back ? '-' : ''}${e.length} ${unit}` };
+    return { what: 'off', way, off: `${back ? '-' : ''}${e.length}` };
   }
   if (!e.degrees.trim() || !Number.isFinite(deg)) return null;
   if (e.kind === 'angle') return { what: 'angle', number: e.bend, angle_deg: deg };
@@ -100,12 +98,12 @@ function Finished({ run, piece, number }: PieceProps) {
   };
   const beside = (path: string): Beside | null => {
     const e = entries[Number(path)];
-    if (!e || !asked || toReading(e, unit)) return null;
-    if (e.length.trim()) return { kind: 'wrong', ...t.gaps.say({ field: path, says: 'unreadable', meant: meantBy(e.length, unit) }, unit) };
+    if (!e || !asked) return null;
+    if (e.length.trim()) return error?.field?.startsWith(`measured[${path}].`) ? wrongBeside(error) : null;
     return { kind: 'wrong', words: t.check.enterFirst, works: t.gaps.example[unit] };
   };
   const kit: FieldKit = { unit, active: active.path, beside, open: (path, label) => setActive({ path, label }) };
-  const readings = entries.map((e) => toReading(e, unit));
+  const readings = entries.map(toReading);
   const send = async (): Promise<void> => {
     setAsked(true);
     if (readings.some((r) => r === null)) return;
@@ -128,7 +126,7 @@ function Finished({ run, piece, number }: PieceProps) {
         {t.check.ask}
       </button>
       <div aria-live="polite">
-        {error && <TroubleNotice error={error} />}
+        {error && !error.field?.startsWith('measured[') && <TroubleNotice error={error} />}
         {answer && <Correction answer={answer} />}
       </div>
       {index >= 0 && entries[index] && (
@@ -233,7 +231,7 @@ function PartWay({ run, piece, number }: PieceProps) {
         {t.check.askMarks}
       </button>
       <div aria-live="polite">
-        {error && <TroubleNotice error={error} />}
+        {error && !error.field?.startsWith('measured[') && <TroubleNotice error={error} />}
         {answer && (
           <>
             <Notice kind={answer.problems.length ? 'problem' : 'good'} {...(answer.problems.length ? { title: t.severity.problem } : {})}>

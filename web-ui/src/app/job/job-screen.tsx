@@ -7,8 +7,8 @@ import { Icon } from '../parts/icons';
 import { OrderCard } from './order-card';
 import { Findings, Pick, TroubleNotice } from '../parts/parts';
 import { PrintSheets, type Sheet } from './print';
-import { addRun, choose, removeRun, say, STATUSES, updateRun, useApp, type KeptRun, type Status } from '../kept/state';
-import { demoSurvey, gapsOf, newSurvey } from '../kept/survey';
+import { addRun, choose, removeRun, say, updateRun, useApp, type KeptRun, type Status } from '../kept/state';
+import { demoSurvey, openFields, newSurvey } from '../kept/survey';
 import { Tape } from '../parts/tape';
 
 export function JobScreen() {
@@ -72,7 +72,7 @@ function Welcome() {
 function RunRow({ run, on, onPrint }: { run: KeptRun; on: boolean; onPrint: (sheet: Sheet) => void }) {
   const app = useApp();
   const [sure, setSure] = useState(false);
-  const open = gapsOf(run.survey).length;
+  const open = openFields(run.survey).length;
   const planned = on ? app.planned : null;
   const plan = planned?.state === 'ok' ? planned.answer.plan : null;
   return (
@@ -101,7 +101,7 @@ function RunRow({ run, on, onPrint }: { run: KeptRun; on: boolean; onPrint: (she
           <Pick
             label={t.job.status}
             value={run.status}
-            options={STATUSES.map((s) => ({ value: s, label: t.status[s] }))}
+            options={Object.entries(t.status).map(([value, label]) => ({ value, label }))}
             onPick={(v) => updateRun(run.id, { status: v as Status })}
           />
           <div class="two">
@@ -147,7 +147,7 @@ function FileCard() {
   const picker = useRef<HTMLInputElement>(null);
   const take = async (file: File | undefined): Promise<void> => {
     if (!file) return;
-    const got = readJob(await file.text());
+    const got = await readJob(await file.text());
     setWrong(typeof got === 'string' ? got : '');
     if (typeof got === 'string') return;
     for (const run of got) addRun(run.survey, { status: run.status });

@@ -2,17 +2,17 @@
 import { useState } from 'preact/hooks';
 import type { OrderAnswer, PlainTable, Trouble } from '../../engine/types';
 import { t } from '../../text/words';
-import { ask } from '../link';
+import { ask } from '../kept/ask';
 import { Care, TroubleNotice } from '../parts/parts';
 import { shoeFor } from '../kept/shoe';
 import type { KeptRun } from '../kept/state';
-import { forEngine, gapsOf } from '../kept/survey';
+import { forEngine, openFields } from '../kept/survey';
 
 export function OrderCard({ runs }: { runs: readonly KeptRun[] }) {
   const [answer, setAnswer] = useState<OrderAnswer | null>(null);
   const [wrong, setWrong] = useState<Trouble | null>(null);
   const [busy, setBusy] = useState(false);
-  const ready = runs.filter((run) => gapsOf(run.survey).length === 0);
+  const ready = runs.filter((run) => openFields(run.survey).length === 0);
   const work = async (): Promise<void> => {
     setBusy(true);
     const reply = await ask('order', {

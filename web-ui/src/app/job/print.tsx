@@ -1,7 +1,7 @@
 /** Pages ready to print: shown as they will come out, printed by the browser. */
 import { useEffect, useState } from 'preact/hooks';
 import { t } from '../../text/words';
-import { ask } from '../link';
+import { ask } from '../kept/ask';
 import { TroubleNotice } from '../parts/parts';
 import { forEngine, type Survey } from '../kept/survey';
 import { SvgImage } from '../parts/svg-image';

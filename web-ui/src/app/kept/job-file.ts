@@ -1,7 +1,9 @@
-/** A job as one file: every run's survey and status. What comes in is checked before it is taken. */
+/** A job as one file: every run's survey and status. What comes in is checked by the engine before it is taken. */
+import type { PageRun, Trouble } from '../../engine/types';
 import { t } from '../../text/words';
-import { STATUSES, type KeptRun, type Status } from './state';
-import { isLeg, type Part, type Survey } from './survey';
+import { ask } from './ask';
+import type { KeptRun } from './state';
+import type { Survey } from './survey';
 
 const FORMAT = 'racewright job 1';
 const MOST_CHARS = 2_000_000;
@@ -11,13 +13,10 @@ export function jobFile(runs: readonly KeptRun[]): string {
   return JSON.stringify({ format: FORMAT, runs: plain }, null, 1);
 }
 
-export interface ReadRun {
-  survey: Survey;
-  status: Status;
-}
+export type ReadRun = Pick<KeptRun, 'survey' | 'status'>;
 
 /** The runs of a file, or in words why it cannot be taken. A single survey file in JSON is taken as well. */
-export function readJob(text: string): ReadRun[] | string {
+export async function readJob(text: string): Promise<ReadRun[] | string> {
   if (text.length > MOST_CHARS) return t.file.tooBig;
   let data: unknown;
   try {
@@ -25,57 +24,25 @@ export function readJob(text: string): ReadRun[] | string {
   } catch {
     return t.file.noJson;
   }
-  if (!isObject(data)) return t.file.noJob;
-  if (isObject(data['run'])) {
-    const survey = surveyFrom(data);
-    return survey ? [{ survey, status: 'measured' }] : t.file.noJob;
-  }
-  if (data['format'] !== FORMAT || !Array.isArray(data['runs'])) return t.file.noJob;
+  const job = (data ?? {}) as { runs?: unknown };
   const out: ReadRun[] = [];
-  for (const item of data['runs'] as unknown[]) {
-    const survey = isObject(item) ? surveyFrom(item['survey']) : null;
-    if (!survey || !isObject(item)) return t.file.noJob;
-    const status = STATUSES.find((s) => s === item['status']) ?? 'measured';
-    out.push({ survey, status });
+  // one run a question: a long job is more than one question may hold
+  for (const part of Array.isArray(job.runs) && job.runs.length ? job.runs.map((run: unknown) => ({ ...job, runs: [run] })) : [job]) {
+    const reply = await ask('read_job', { job: part });
+    if (!reply.ok) return inWords(reply.error);
+    out.push(...reply.answer.runs.map(asKept));
   }
   return out;
 }
 
-const isObject = (value: unknown): value is Record<string, unknown> =>
-  typeof value === 'object' && value !== null && !Array.isArray(value);
-
-/** Words of the format that a file may write 'center' as well. */
-const CENTER: Record<string, string> = { center: 'centre', 'center-outward': 'centre-outward' };
-const SPELLED = new Set(['from', 'to', 'saddle_method']);
-
-/** Numbers become text: every field on the page is what a person wrote. 'center' is read like 'centre'. */
-function written(value: unknown, key = ''): unknown {
-  if (typeof value === 'number') return String(value);
-  if (typeof value === 'string' && SPELLED.has(key)) return CENTER[value] ?? value;
-  if (Array.isArray(value)) return value.map((v) => written(v));
-  if (isObject(value)) {
-    const given = Object.entries(value).filter(([, v]) => v !== null);
-    return Object.fromEntries(given.map(([k, v]) => [CENTER[k] ?? k, written(v, k)]));
-  }
-  return value;
+/** A run as another phone has put it on the server; null where it cannot be read. */
+export async function readRun(survey: unknown, status: unknown): Promise<ReadRun | null> {
+  const reply = await ask('read_job', { job: { format: FORMAT, runs: [{ survey, status }] } });
+  const run = reply.ok ? reply.answer.runs[0] : undefined;
+  return run ? asKept(run) : null;
 }
 
-export function surveyFrom(value: unknown): Survey | null {
-  if (!isObject(value) || !isObject(value['run'])) return null;
-  const run = written(value['run']) as Survey['run'];
-  const good =
-    typeof run.name === 'string' &&
-    typeof run.raceway === 'string' &&
-    Array.isArray(run.walk) &&
-    run.walk.length > 0 &&
-    run.walk.every((part: unknown) => isObject(part) && partIsGood(part as unknown as Part));
-  if (!good) return null;
-  const fraction = ([1, 2, 4, 8, 16, 32] as const).find((f) => f === value['fraction']);
-  return { racewright: 1, units: value['units'] === 'mm' ? 'mm' : 'in', ...(fraction ? { fraction } : {}), run };
-}
+/** The engine has made every reading text. */
+export const asKept = ({ survey, status }: PageRun): ReadRun => ({ survey: { racewright: 1, units: 'in', ...survey } as Survey, status });
 
-function partIsGood(part: Part): boolean {
-  if (!isLeg(part)) return ['left', 'right', 'away', 'toward'].includes(part.turn);
-  if (typeof part.leg !== 'string') return false;
-  return part.features === undefined || (Array.isArray(part.features) && part.features.every((f: unknown) => isObject(f)));
-}
+const inWords = ({ message, hint }: Trouble): string => (hint ? `${message} ${hint}` : message);

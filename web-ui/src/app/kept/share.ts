@@ -1,9 +1,9 @@
 /** Runs shared through the server: every save names the revision it began from; a clash keeps both versions. */
 import { sharedRuns, type EngineHandle, type SavedRun, type SharedRuns } from '../../engine/index';
 import { t } from '../../text/words';
-import { surveyFrom } from './job-file';
+import { readRun } from './job-file';
 import { keep, kept } from './keep';
-import { addRun, freshId, noteShared, onSave, saveNow, say, state, STATUSES, takeShared, type Clash, type KeptRun, type Version } from './state';
+import { addRun, freshId, noteShared, onSave, saveNow, say, state, takeShared, type Clash, type KeptRun, type Version } from './state';
 
 const EVERY_MS = 15_000;
 let server: SharedRuns | null = null;
@@ -65,23 +65,23 @@ export async function shareNow(): Promise<void> {
   }
 }
 
-function versionOf(data: Record<string, unknown>, by: string, saved: string): Version | null {
-  const survey = surveyFrom(data['survey']);
-  return survey && { survey, status: STATUSES.find((s) => s === data['status']) ?? 'measured', by, saved };
+async function versionOf({ data, by, saved }: Pick<SavedRun, 'data' | 'by' | 'saved'>): Promise<Version | null> {
+  const run = await readRun(data['survey'], data['status']);
+  return run && { ...run, by, saved };
 }
 
-function clashOf(saved: SavedRun, rival = saved.rivals[0]): Clash | undefined {
-  const newest = versionOf(saved.data, saved.by, saved.saved);
-  const late = rival && versionOf(rival.data, rival.by, rival.saved);
+async function clashOf(saved: SavedRun, rival = saved.rivals[0]): Promise<Clash | undefined> {
+  const newest = await versionOf(saved);
+  const late = rival && (await versionOf(rival));
   return newest && rival && late ? { revision: saved.revision, newest, rival: rival.rival, late } : undefined;
 }
 
 async function fetchOne(id: string): Promise<void> {
   const got = await server!.get(id);
   if (!got.ok) return;
-  const newest = versionOf(got.answer.data, got.answer.by, got.answer.saved);
+  const newest = await versionOf(got.answer);
   if (!newest) return;
-  const clash = clashOf(got.answer);
+  const clash = await clashOf(got.answer);
   const shared = { revision: got.answer.revision, print: printOf(newest), ...(clash ? { clash } : {}) };
   const part = { survey: newest.survey, status: newest.status, shared };
   if (state.runs.some((r) => r.id === id)) noteShared(id, part);
@@ -91,7 +91,7 @@ async function fetchOne(id: string): Promise<void> {
 /** The answer to a save was lost (the page was closed, the signal went): where the server has it, it is agreed. */
 async function lookForSent(run: KeptRun, sent: string): Promise<void> {
   const got = await server!.get(run.id);
-  const newest = got.ok && versionOf(got.answer.data, got.answer.by, got.answer.saved);
+  const newest = got.ok && (await versionOf(got.answer));
   if (newest && printOf(newest) === sent) noteShared(run.id, { shared: { revision: got.answer.revision, print: sent } });
 }
 
@@ -104,7 +104,7 @@ async function sendOne(run: KeptRun): Promise<void> {
   if (reply.ok) {
     noteShared(run.id, { shared: { revision: reply.answer.revision, print } });
   } else if (reply.conflict) {
-    const clash = clashOf(reply.conflict.newest, reply.conflict.yours);
+    const clash = await clashOf(reply.conflict.newest, reply.conflict.yours);
     if (clash) noteShared(run.id, { shared: { revision: base, print: '', clash } });
   }
 }
@@ -116,7 +116,7 @@ export async function settle(run: KeptRun, clash: Clash, choice: 'newest' | 'lat
   const reply = await server.save(run.id, { base: clash.revision, by: device, data: dataOf(going), settles: [clash.rival] });
   if (!reply.ok) {
     if (reply.conflict) {
-      const next = clashOf(reply.conflict.newest, reply.conflict.yours);
+      const next = await clashOf(reply.conflict.newest, reply.conflict.yours);
       if (next) noteShared(run.id, { shared: { revision: clash.revision, print: '', clash: next } });
     } else say(reply.error.message);
     return;

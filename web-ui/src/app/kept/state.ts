@@ -1,12 +1,11 @@
 /** The page's state in one place, and the hook that screens read it by. */
 import { useEffect, useState } from 'preact/hooks';
 import type { EngineState } from '../../engine/engine';
-import type { PlanAnswer, Trouble } from '../../engine/types';
+import type { PageRun, PlanAnswer, SketchAnswer, Trouble } from '../../engine/types';
 import { askToStay, keep, kept, lasting } from './keep';
 import type { Survey } from './survey';
 
-export type Status = 'measured' | 'bending' | 'bent' | 'in-place';
-export const STATUSES: readonly Status[] = ['measured', 'bending', 'bent', 'in-place'];
+export type Status = PageRun['status'];
 
 export interface KeptRun {
   id: string;
@@ -51,6 +50,8 @@ export interface State {
   runs: KeptRun[];
   current: string;
   planned: Planned;
+  /** The newest sketch, and the run that it is of. */
+  sketch: { of: string; answer: SketchAnswer } | null;
   engine: EngineState;
   light: 'auto' | 'light' | 'dark';
   loaded: boolean;
@@ -65,6 +66,7 @@ export const state: State = {
   runs: [],
   current: '',
   planned: { state: 'gaps' },
+  sketch: null,
   engine: { kind: 'browser', phase: 'starting', progress: 0, words: '' },
   light: 'auto',
   loaded: false,
@@ -97,6 +99,9 @@ export function useApp(): State {
 export function say(words: string): void {
   change({ said: words });
 }
+
+/** The sketch of the run at hand; null until the engine has drawn it. */
+export const currentSketch = (): SketchAnswer | null => (state.sketch?.of === state.current ? state.sketch.answer : null);
 
 export const currentRun = (): KeptRun | undefined => state.runs.find((r) => r.id === state.current);
 

@@ -1,113 +1,37 @@
-/** A run as written down: the same shape as the survey file, lengths still text. */
-import { meantBy, parseLength, type Unit } from '../../text/lengths';
+/** A run as written down: the engine's written survey, with every reading as the text that a person wrote. */
+import type { WrittenSurvey } from '../../engine/types';
+import type { Unit } from '../../text/lengths';
 
-export type Shift = 'away' | 'toward' | 'left' | 'right';
-export type TurnWay = 'left' | 'right' | 'away' | 'toward';
-export type MeasuredTo = 'face' | 'stop' | 'wall' | 'back' | 'centre' | 'inside' | 'edge';
+/** Numbers that a survey file may have become text; choices and switches stay, null is left away. */
+type AsText<T> = T extends null
+  ? never
+  : T extends readonly (infer U)[]
+    ? AsText<U>[]
+    : T extends object
+      ? { [K in keyof T]: AsText<T[K]> }
+      : number extends T
+        ? never
+        : T;
 
-export interface Fitting {
-  name?: string;
-  fitting?: string;
-  insertion?: string;
-  height?: string;
-  fixed?: boolean;
-}
-export interface Saddle {
-  name?: string;
-  centre: string;
-  over?: 'round' | 'square';
-  height?: string;
-  width?: string;
-  lift?: string;
-  reach?: string;
-  rise?: string;
-  clearance?: string;
-  toward?: Shift;
-  bends?: 'auto' | '3' | '4';
-  angle?: string;
-}
-export interface Offset {
-  name?: string;
-  rise?: string;
-  shift?: string;
-  side?: 'left' | 'right';
-  toward?: 'away' | 'toward';
-  starts_at?: string;
-  middle_at?: string;
-  done_by?: string;
-  angle?: string;
-}
-export interface BoxOffset {
-  name?: string;
-  rise?: string;
-  toward?: 'away' | 'toward';
-  starts_at?: string;
-  done_by?: string;
-  angle?: string;
-}
-export interface Kick {
-  name?: string;
-  rise: string;
-  toward?: Shift;
-  starts_at?: string;
-  angle?: string;
-}
-export interface KeepClear {
-  name?: string;
-  centre: string;
-  over?: 'round' | 'square';
-  height: string;
-  width: string;
-  lift?: string;
-  side?: string;
-  depth?: string;
-}
-export interface Feature {
-  saddle?: Saddle;
-  offset?: Offset;
-  box_offset?: BoxOffset;
-  kick?: Kick;
-  keep_clear?: KeepClear;
-}
+export type Survey = AsText<Omit<WrittenSurvey, 'racewright'>> & { racewright: 1; units: Unit };
+export type Part = Survey['run']['walk'][number];
+export type Leg = Part & { leg: string };
+export type Turn = Part & { turn: NonNullable<Part['turn']> };
+export type MeasuredTo = NonNullable<Part['from']>;
+export type Feature = NonNullable<Part['features']>[number];
 export type FeatureKind = keyof Feature;
-export const FEATURE_KINDS: readonly FeatureKind[] = ['saddle', 'offset', 'box_offset', 'kick', 'keep_clear'];
 
-export interface Leg {
-  leg: string;
-  from?: MeasuredTo;
-  to?: MeasuredTo;
-  features?: Feature[];
-  note?: string;
-}
-export interface Turn {
-  turn: TurnWay;
-  angle?: string;
-  gap?: string;
-}
-export type Part = Leg | Turn;
+export const isLeg = (part: Part): part is Leg => part.leg !== undefined;
 
-export interface Run {
-  name: string;
-  raceway: string;
-  clearance?: string;
-  stand_off?: string;
-  cut?: 'before' | 'after';
-  start?: Fitting;
-  end?: Fitting;
-  walk: Part[];
-  bender?: string;
-  strap?: string;
-  saddle_method?: 'push-through' | 'centre-outward';
-  bend_radius?: string;
-}
-export interface Survey {
-  racewright: 1;
-  units: Unit;
-  fraction?: 1 | 2 | 4 | 8 | 16 | 32;
-  run: Run;
-}
-
-export const isLeg = (part: Part): part is Leg => 'leg' in part;
+/** A new thing met on a leg, in the least that must be said of it. */
+export const newFeature: Readonly<Record<FeatureKind, () => Feature>> = {
+  saddle: () => ({ saddle: { centre: '', over: 'round', height: '' } }),
+  offset: () => ({ offset: { rise: '', starts_at: '' } }),
+  box_offset: () => ({ box_offset: { starts_at: '' } }),
+  kick: () => ({ kick: { rise: '', toward: 'left', starts_at: '' } }),
+  keep_clear: () => ({ keep_clear: { centre: '', over: 'square', height: '', width: '' } }),
+};
+export const FEATURE_KINDS = Object.keys(newFeature) as FeatureKind[];
 export const kindOf = (feature: Feature): FeatureKind => FEATURE_KINDS.find((k) => feature[k] !== undefined) ?? 'saddle';
 
 export function newSurvey(name: string, units: Unit = 'in'): Survey {
@@ -125,89 +49,45 @@ export function newSurvey(name: string, units: Unit = 'in'): Survey {
   };
 }
 
-/** A new thing met on a leg, in the least that must be said of it. */
-export const newFeature: Readonly<Record<FeatureKind, () => Feature>> = {
-  saddle: () => ({ saddle: { centre: '', over: 'round', height: '' } }),
-  offset: () => ({ offset: { rise: '', starts_at: '' } }),
-  box_offset: () => ({ box_offset: { starts_at: '' } }),
-  kick: () => ({ kick: { rise: '', toward: 'left', starts_at: '' } }),
-  keep_clear: () => ({ keep_clear: { centre: '', over: 'square', height: '', width: '' } }),
-};
-
-/** What goes to the engine: without fields that are still empty and may be left away. */
+/** What goes to the engine to be planned: without fields that are still empty and may be left away. */
 export function forEngine(survey: Survey): Survey {
-  const lean = (value: unknown): unknown => {
-    if (Array.isArray(value)) return value.map(lean);
-    if (value && typeof value === 'object') {
-      return Object.fromEntries(
-        Object.entries(value)
-          .filter(([, v]) => v !== '' && v !== undefined)
-          .map(([k, v]) => [k, lean(v)]),
-      );
-    }
-    return value;
-  };
-  return lean(survey) as Survey;
+  return JSON.parse(JSON.stringify(survey, (_, value: unknown) => (value === '' ? undefined : value))) as Survey;
 }
 
-export interface Gap {
-  field: string;
-  says: 'missing' | 'unreadable' | 'zero' | 'beyond' | 'lift';
-  limit?: string;
-  /** What was most likely meant by what cannot be read. */
-  meant?: string[];
-}
-
-/** Fields that are empty, unreadable or impossible: seen here at once, before the engine is asked. */
-export function gapsOf(survey: Survey): Gap[] {
-  const out: Gap[] = [];
-  const unit = survey.units;
-  const check = (field: string, text: string | undefined, needed: boolean, limit?: { mm: number; text: string }) => {
-    if (text === undefined || text.trim() === '') {
-      if (needed) out.push({ field, says: 'missing' });
-      return;
-    }
-    const mm = parseLength(text, unit);
-    if (mm === null) out.push({ field, says: 'unreadable', meant: meantBy(text, unit) });
-    else if (mm === 0 && needed) out.push({ field, says: 'zero' });
-    else if (limit && mm > limit.mm) out.push({ field, says: 'beyond', limit: limit.text });
-  };
-  if (!survey.run.name.trim()) out.push({ field: 'run.name', says: 'missing' });
+/** The fields that the forms still wait for. What is written there is read by the engine alone. */
+export function openFields(survey: Survey): string[] {
+  const out = survey.run.name.trim() ? [] : ['run.name'];
   survey.run.walk.forEach((part, i) => {
-    const base = `run.walk[${i}]`;
-    if (!isLeg(part)) {
-      check(`${base}.gap`, part.gap, false);
-      return;
-    }
-    check(`${base}.leg`, part.leg, true);
-    const mm = parseLength(part.leg, unit);
-    const limit = mm ? { mm, text: part.leg } : undefined;
+    if (!isLeg(part)) return;
+    if (!part.leg.trim()) out.push(`run.walk[${i}].leg`);
     (part.features ?? []).forEach((feature, j) => {
       const kind = kindOf(feature);
-      const field = `${base}.features[${j}].${kind}`;
-      const f = feature[kind] as Record<string, string | undefined>;
-      for (const place of ['centre', 'starts_at', 'middle_at', 'done_by']) {
-        if (f[place] !== undefined) check(`${field}.${place}`, f[place], true, limit);
-      }
-      if (kind === 'saddle') {
-        const size = f.toward === 'left' || f.toward === 'right' ? 'reach' : 'height';
-        check(`${field}.${f.rise === undefined ? size : 'rise'}`, f.rise ?? f[size], true);
-        if (f.over === 'square' && f.rise === undefined) check(`${field}.width`, f.width, true);
-        const [lift, top] = [parseLength(f.lift ?? '', unit), parseLength(f.height ?? '', unit)];
-        if (lift !== null && top !== null && lift >= top) out.push({ field: `${field}.lift`, says: 'lift', limit: f.height! });
-      }
-      if (kind === 'offset') {
-        if (f.rise !== undefined || f.shift === undefined) check(`${field}.rise`, f.rise, true);
-        if (f.shift !== undefined) check(`${field}.shift`, f.shift, true);
-      }
-      if (kind === 'kick') check(`${field}.rise`, f.rise, true);
-      if (kind === 'keep_clear') {
-        check(`${field}.height`, f.height, true);
-        check(`${field}.width`, f.width, true);
-      }
+      const given = feature[kind] as Record<string, string | undefined>;
+      const empty = needed(kind, given).filter((name) => !given[name]?.trim());
+      out.push(...empty.map((name) => `run.walk[${i}].features[${j}].${kind}.${name}`));
     });
   });
   return out;
+}
+
+function needed(kind: FeatureKind, given: Record<string, string | undefined>): string[] {
+  const asked = (name: string): boolean => given[name] !== undefined;
+  const places = ['centre', 'starts_at', 'middle_at', 'done_by'].filter(asked);
+  switch (kind) {
+    case 'saddle': {
+      if (asked('rise')) return [...places, 'rise'];
+      const size = given['toward'] === 'left' || given['toward'] === 'right' ? 'reach' : 'height';
+      return [...places, size, ...(given['over'] === 'square' ? ['width'] : [])];
+    }
+    case 'keep_clear':
+      return [...places, 'height', 'width'];
+    case 'offset':
+      return [...places, ...(asked('rise') || !asked('shift') ? ['rise'] : []), ...(asked('shift') ? ['shift'] : [])];
+    case 'kick':
+      return [...places, 'rise'];
+    default:
+      return places;
+  }
 }
 
 const LENGTHS = new Set(
@@ -222,9 +102,9 @@ export function changeUnits(survey: Survey, units: Unit): void {
     if (value === null || typeof value !== 'object') return;
     for (const [key, inner] of Object.entries(value)) {
       if (typeof inner !== 'string') walk(inner);
-      else if (LENGTHS.has(key) && inner.trim() && parseLength(inner, old) !== null) {
-        const bare = inner.trim().replace(new RegExp(`\\s*${units}$`), '');
+      else if (LENGTHS.has(key) && inner.trim()) {
         const own = /[a-z'"]$/i.test(inner.trim());
+        const bare = inner.trim().replace(new RegExp(`\\s*${units}$`), '');
         (value as Record<string, string>)[key] = own ? bare : `${bare} ${old}`;
       }
     }

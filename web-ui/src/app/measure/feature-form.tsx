@@ -1,7 +1,7 @@
 /** One thing met on a leg: what must be said of it first, the rest under "more". */
 import { t } from '../../text/words';
 import { Icon } from '../parts/icons';
-import { getAt, setAt } from './paths';
+import { getAt, setAt } from '../kept/paths';
 import { LengthField, Segments, TextField, type FieldKit } from '../parts/parts';
 import { edit } from '../kept/state';
 import { isLeg, kindOf, type Feature, type Survey } from '../kept/survey';

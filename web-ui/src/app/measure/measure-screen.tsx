@@ -1,16 +1,16 @@
 /** Measure: the run entered as one walks it, the sketch above following every key. */
 import { useEffect, useState } from 'preact/hooks';
-import { Sketch } from '../../draw/sketch';
 import type { RacewayData } from '../../engine/types';
 import { t } from '../../text/words';
 import { FeatureForm } from './feature-form';
 import { Icon } from '../parts/icons';
 import { Keypad } from '../parts/keypad';
-import { ask } from '../link';
-import { getAt, ownPath, setAt } from './paths';
-import { LengthField, Pick, Segments, TextField, TroubleNotice, type Beside, type FieldKit } from '../parts/parts';
-import { edit, useApp, type KeptRun } from '../kept/state';
-import { FEATURE_KINDS, changeUnits, gapsOf, isLeg, newFeature, type FeatureKind, type Leg, type MeasuredTo, type Survey, type Turn } from '../kept/survey';
+import { ask } from '../kept/ask';
+import { getAt, ownPath, setAt } from '../kept/paths';
+import { LengthField, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
+import { currentSketch, edit, useApp, type KeptRun } from '../kept/state';
+import { RunSketch } from '../parts/plan';
+import { FEATURE_KINDS, changeUnits, isLeg, newFeature, openFields, type FeatureKind, type Leg, type MeasuredTo, type Survey, type Turn } from '../kept/survey';
 
 let raceways: RacewayData[] | null = null;
 let fittings = ['set-screw', 'compression', 'set-screw coupling', 'compression coupling', 'threaded', 'socket', 'none'];
@@ -19,14 +19,13 @@ export function MeasureScreen({ run }: { run: KeptRun }) {
   const app = useApp();
   const survey = run.survey;
   const [active, setActive] = useState<{ path: string; label: string }>({ path: '', label: '' });
-  const gaps = gapsOf(survey);
+  const open = openFields(survey);
+  const wrong = currentSketch()?.wrong ?? [];
   const refused = app.planned.state === 'refused' ? app.planned.error : null;
   const beside = (path: string): Beside | null => {
-    const gap = gaps.find((g) => g.field === path);
-    if (gap) return gap.says === 'missing' ? { kind: 'open', words: t.gaps.missing } : { kind: 'wrong', ...t.gaps.say(gap, survey.units) };
-    if (refused && ownPath(refused.field) === path) {
-      return { kind: 'wrong', words: refused.message.replace(/^[\w.[\]]+: /, ''), works: refused.hint ?? '' };
-    }
+    if (open.includes(path)) return { kind: 'open', words: t.gaps.missing };
+    const told = wrong.find((w) => w.field === path) ?? (refused && ownPath(refused.field) === path ? refused : null);
+    if (told) return wrongBeside(told);
     // what cannot be made is said of a thing by its name: show it there too
     const name = path.includes('.features[') ? getAt(survey, `${path}.name`).toLowerCase() : '';
     if (refused && name && refused.message.toLowerCase().startsWith(name)) {
@@ -55,15 +54,14 @@ export function MeasureScreen({ run }: { run: KeptRun }) {
       window.scrollBy(0, top - stage - 12);
     });
   }, [active.path, beside(active.path)?.kind]);
-  const open = gaps.filter((g) => g.says === 'missing').length;
   const lone = refused && !document.querySelector(`[data-length="${CSS.escape(ownPath(refused.field))}"]`);
   return (
     <div class={active.path ? 'measure with-keypad' : 'measure'}>
       <div class="sketch-stage">
-        <Sketch survey={survey} active={active.path} />
+        <RunSketch run={run} active={active.path} />
       </div>
       <p class="state-line" role="status">
-        {open ? t.measure.stillOpen(open) : gaps.length || app.planned.state === 'refused' ? t.measure.cannot : app.planned.state === 'ok' ? t.measure.planned : app.engine.phase === 'ready' ? t.measure.planning : t.measure.engineComing}
+        {open.length ? t.measure.stillOpen(open.length) : wrong.length || app.planned.state === 'refused' ? t.measure.cannot : app.planned.state === 'ok' ? t.measure.planned : app.engine.phase === 'ready' ? t.measure.planning : t.measure.engineComing}
         {app.planned.state === 'ok' && <a href="#/see">{t.measure.toSee}</a>}
       </p>
       {lone && refused && <TroubleNotice error={refused} />}
@@ -73,7 +71,7 @@ export function MeasureScreen({ run }: { run: KeptRun }) {
         isLeg(part) ? (
           <LegForm key={i} survey={survey} leg={part} index={i} kit={kit} />
         ) : (
-          <TurnForm key={i} turn={part} index={i} kit={kit} />
+          <TurnForm key={i} turn={part as Turn} index={i} kit={kit} />
         ),
       )}
       <button type="button" class="wide-button" onClick={addTurn}>

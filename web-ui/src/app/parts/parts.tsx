@@ -1,10 +1,10 @@
 /** The parts that every screen is made of. */
 import type { ComponentChildren } from 'preact';
 import { useId } from 'preact/hooks';
-import { DECIDES, type FindingData, type Trouble } from '../../engine/types';
+import { DECIDES, type Finding, type Trouble } from '../../engine/types';
 import { t } from '../../text/words';
 import { Icon } from './icons';
-import { parseLength, withUnit, type Unit } from '../../text/lengths';
+import { isPlain, type Unit } from '../../text/lengths';
 import { Tape } from './tape';
 
 export interface Option<V extends string> {
@@ -92,6 +92,9 @@ export interface Beside {
   works?: string;
 }
 
+/** Beside its own field, an error needs no path in front. */
+export const wrongBeside = (told: Trouble): Beside => ({ kind: 'wrong', words: told.message.replace(/^[\w.[\]]+: /, ''), works: told.hint ?? '' });
+
 export interface FieldKit {
   unit: Unit;
   active: string;
@@ -119,7 +122,7 @@ export function LengthField(props: { kit: FieldKit; path: string; label: string;
           {label}
           {props.help && <small>{props.help}</small>}
         </span>
-        {value ? readable(value) ? <Tape text={value} unit={kit.unit} /> : <span class={beside?.kind === 'wrong' ? 'as-typed wrong-typed' : 'as-typed'}>{value}</span> : (
+        {value ? isPlain(value) ? <Tape text={value} unit={kit.unit} /> : <span class={beside?.kind === 'wrong' ? 'as-typed wrong-typed' : 'as-typed'}>{value}</span> : (
           <span class="empty">{props.optional ? t.measure.optional : t.measure.tapToEnter}</span>
         )}
       </button>
@@ -136,8 +139,6 @@ export function LengthField(props: { kit: FieldKit; path: string; label: string;
     </div>
   );
 }
-
-const readable = (text: string): boolean => /^(\d+(\.\d+)?|\d+\s+\d+\/\d+|\d+\/\d+)$/.test(text.trim()) && parseLength(text, 'in') !== null;
 
 export function Notice(props: { kind: 'problem' | 'caution' | 'info' | 'good'; title?: string; children: ComponentChildren }) {
   return (
@@ -185,7 +186,7 @@ export function Decides() {
   return <p class="decides screen-only">{DECIDES}</p>;
 }
 
-export function Findings({ list }: { list: readonly FindingData[] }) {
+export function Findings({ list }: { list: readonly Finding[] }) {
   const loud = list.filter((f) => f.severity !== 'info');
   const notes = list.filter((f) => f.severity === 'info');
   return (
@@ -209,7 +210,7 @@ export function Findings({ list }: { list: readonly FindingData[] }) {
   );
 }
 
-function FindingList({ list }: { list: readonly FindingData[] }) {
+function FindingList({ list }: { list: readonly Finding[] }) {
   return (
     <ul>
       {list.map((f, i) => (
@@ -223,5 +224,3 @@ function FindingList({ list }: { list: readonly FindingData[] }) {
     </ul>
   );
 }
-
-export const lengthText = (text: string, unit: Unit): string => withUnit(text, unit);

@@ -2,7 +2,9 @@
 import { Sketch } from '../../draw/sketch';
 import type { PlanAnswer } from '../../engine/types';
 import { t } from '../../text/words';
-import { currentRun, useApp } from '../kept/state';
+import { getAt } from '../kept/paths';
+import { currentRun, currentSketch, useApp, type KeptRun } from '../kept/state';
+import { isLeg } from '../kept/survey';
 import { TroubleNotice } from './parts';
 
 export const degrees = (deg: number): string => `${Math.round(deg * 10) / 10}°`;
@@ -33,7 +35,7 @@ export function NoPlan() {
     <>
       {run && (
         <div class="side-stage">
-          <Sketch survey={run.survey} active="" />
+          <RunSketch run={run} active="" />
         </div>
       )}
       <section class="card">
@@ -47,4 +49,11 @@ export function NoPlan() {
       </section>
     </>
   );
+}
+
+/** The run as entered so far; a plain line until the engine has drawn it. */
+export function RunSketch({ run, active }: { run: KeptRun; active: string }) {
+  const { survey } = run;
+  const empty = survey.run.walk.every((part) => !isLeg(part) || !part.leg.trim());
+  return <Sketch sketch={currentSketch()} name={survey.run.name} empty={empty} many={survey.run.walk.length > 1} active={active} textOf={(field) => getAt(survey, field)} />;
 }

@@ -1,8 +1,8 @@
 /** The person's own shoe for a raceway: take-up and gain as measured, hook and grip where they differ. */
 import { useEffect, useState } from 'preact/hooks';
 import { t } from '../../text/words';
-import { readTape } from '../../text/lengths';
-import { ask, planAgain } from '../link';
+import { ask } from '../kept/ask';
+import { planAgain } from '../link';
 import { TextField } from './parts';
 import { keepShoe, NO_SHOE, ownShoe } from '../kept/shoe';
 import { say } from '../kept/state';
@@ -16,7 +16,7 @@ export function ShoeCard({ raceway }: { raceway: string }) {
     if (!open) return;
     void ask('catalogue', {}).then((reply) => {
       const taught = reply.ok ? reply.answer.benders.find((b) => !b.own && b.raceway === raceway) : undefined;
-      setReach(taught ? readTape(taught.hook_reach_mm, 'in') : '');
+      setReach(taught?.hook_reach_in ?? '');
     });
   }, [open, raceway]);
   const ready = shoe.take_up.trim() !== '' && shoe.gain.trim() !== '';

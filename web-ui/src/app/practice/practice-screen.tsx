@@ -3,10 +3,10 @@ import { useEffect, useState } from 'preact/hooks';
 import type { PracticeSheet, Problem, Trouble } from '../../engine/types';
 import { t } from '../../text/words';
 import { Icon } from '../parts/icons';
-import { ask } from '../link';
+import { ask } from '../kept/ask';
 import { Pick, Segments, TextField, TroubleNotice } from '../parts/parts';
 import { addRun, useApp } from '../kept/state';
-import { readJob } from '../kept/job-file';
+import { asKept } from '../kept/job-file';
 import { SvgImage } from '../parts/svg-image';
 
 const MOST_SEED = 999_999;
@@ -92,9 +92,8 @@ function ProblemCard({ problem }: { problem: Problem }) {
   const [shown, setShown] = useState(false);
   const survey = problem.survey;
   const takeAsRun = (): void => {
-    const got = readJob(JSON.stringify(survey));
-    if (typeof got === 'string' || !got[0]) return;
-    addRun(got[0].survey);
+    if (!survey) return;
+    addRun(asKept({ survey, status: 'measured' }).survey);
     location.hash = '#/see';
   };
   return (

@@ -5,7 +5,7 @@ import { dot, scale, sub, norm } from '../../draw/vector';
 import type { BendData, ChoiceRow, ChoicesRequest, PieceData, PlanAnswer } from '../../engine/types';
 import { t } from '../../text/words';
 import type { Unit } from '../../text/lengths';
-import { ask } from '../link';
+import { ask } from '../kept/ask';
 import { edit, say } from '../kept/state';
 import { isLeg, kindOf, type Survey } from '../kept/survey';
 import { Tape } from '../parts/tape';

@@ -5,11 +5,11 @@ import type { PlanAnswer } from '../../engine/types';
 import { ShoeCard, ShoeLine } from '../parts/shoe-card';
 import { t } from '../../text/words';
 import { ChoiceTables } from './choice-table';
-import { readTape, type Unit } from '../../text/lengths';
+import type { Unit } from '../../text/lengths';
 import { Care, Findings } from '../parts/parts';
 import { degrees, NoPlan, usePlan } from '../parts/plan';
 import { RoomView } from './room-view';
-import type { KeptRun } from '../kept/state';
+import { currentSketch, type KeptRun } from '../kept/state';
 import { Tape } from '../parts/tape';
 
 export function SeeScreen({ run }: { run: KeptRun }) {
@@ -22,7 +22,7 @@ export function SeeScreen({ run }: { run: KeptRun }) {
   return (
     <div class={stale ? 'see stale' : 'see'}>
       <div class="side-stage">
-        {room ? <RoomView answer={answer} /> : <SideView plan={plan} survey={run.survey} unit={unit} close={close} />}
+        {room ? <RoomView answer={answer} /> : <SideView answer={answer} surface={currentSketch()?.surface ?? []} unit={unit} close={close} />}
       </div>
       <div class="chip-row" role="group" aria-label={t.see.views}>
         <button type="button" class={!room && close < 0 ? 'chip on' : 'chip'} aria-pressed={!room && close < 0} onClick={() => { setRoom(false); setClose(-1); }}>
@@ -104,10 +104,10 @@ function Clearances({ answer, unit }: { answer: PlanAnswer; unit: Unit }) {
             <tr key={i} class={o.clearance_mm < o.wanted_mm - 0.01 ? 'low' : ''}>
               <th scope="row">{o.name}</th>
               <td>
-                <Tape text={readTape(o.clearance_mm, unit)} unit={unit} />
+                <Tape text={answer.clearances[i]!.left.tape} unit={unit} />
               </td>
               <td>
-                <Tape text={readTape(o.wanted_mm, unit)} unit={unit} />
+                <Tape text={answer.clearances[i]!.wanted.tape} unit={unit} />
               </td>
             </tr>
           ))}
@@ -162,13 +162,13 @@ function Thumb({ answer, unit }: { answer: PlanAnswer; unit: Unit }) {
 
 function Bender({ answer, unit }: { answer: PlanAnswer; unit: Unit }) {
   const b = answer.plan.bender;
-  if (!b) return null; // nothing is bent
+  if (!b || !answer.take_up || !answer.gain) return null; // nothing is bent
   return (
     <section class="card">
       <h2>{t.see.bender}</h2>
       <p>
-        {b.name}: {t.see.takeUp} <Tape text={readTape(b.take_up_mm, unit)} unit={unit} />, {t.see.gain}{' '}
-        <Tape text={readTape(b.gain_mm, unit)} unit={unit} />
+        {b.name}: {t.see.takeUp} <Tape text={answer.take_up.tape} unit={unit} />, {t.see.gain}{' '}
+        <Tape text={answer.gain.tape} unit={unit} />
       </p>
       <p class="quiet">
         {b.source}. {b.standing}

@@ -1,5 +1,5 @@
 /** Reading and writing a survey by the path that the engine names a field by: run.walk[0].features[1].saddle.centre */
-import type { Survey } from '../kept/survey';
+import type { Survey } from './survey';
 
 export const steps = (path: string): (string | number)[] =>
   [...path.matchAll(/([^.[\]]+)|\[(\d+)\]/g)].map((m) => (m[2] !== undefined ? Number(m[2]) : m[1]!));

@@ -1,0 +1,41 @@
+/** The page's tie to the engine: one question, one answer, on the person's own shoe. */
+import { startEngine, type EngineHandle, type Reply } from '../../engine/index';
+import type { OperationName, Operations } from '../../engine/types';
+import { shoeFor } from './shoe';
+import { change, state } from './state';
+
+let engine: EngineHandle | null = null;
+let ready: () => void = () => undefined;
+
+/** What to do each time that the engine has become ready. */
+export const onReady = (work: () => void): void => {
+  ready = work;
+};
+
+/** The engine, started when first wanted. */
+export function engineHandle(): EngineHandle {
+  engine ??= begin();
+  return engine;
+}
+
+export function ask<O extends OperationName>(operation: O, request: Operations[O]['request']): Promise<Reply<Operations[O]['answer']>> {
+  return engineHandle().ask(operation, withShoe(request));
+}
+
+/** The person's own shoe goes along with every question about a run on its raceway. */
+function withShoe<R>(request: R): R {
+  const asked = request as { survey?: { run?: { raceway?: string } }; raceway?: string };
+  const raceway = asked.survey?.run?.raceway ?? asked.raceway;
+  const bender = raceway ? shoeFor(raceway) : null;
+  return bender ? { ...request, bender } : request;
+}
+
+function begin(): EngineHandle {
+  const handle = startEngine();
+  handle.watch((now) => {
+    const becameReady = now.phase === 'ready' && state.engine.phase !== 'ready';
+    change({ engine: now });
+    if (becameReady) ready();
+  });
+  return handle;
+}
