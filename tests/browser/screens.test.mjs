@@ -97,7 +97,7 @@ test("a forgotten space is asked back, and the keys add to what was typed", asyn
   await page.getByRole("button", { name: /^Length/ }).tap();
   const typed = page.locator("#keypad-typed");
   await typed.fill("571/4");
-  await page.locator("#keypad-note", { hasText: "This is no length. Did you mean 57 1/4?" }).waitFor();
+  await page.locator("#keypad-note", { hasText: "cannot take '571/4' as a length: 571/4 is a fraction of 1 or more; did you mean 57 1/4?" }).waitFor();
   assert.equal(await page.locator(".keypad-show .fraction").count(), 0, "571/4 is not drawn as a fraction");
   assert.match(await page.locator(".state-line").innerText(), /^Not like this/);
   await page.getByRole("button", { name: "1/2 inch", exact: true }).tap();
@@ -108,7 +108,7 @@ test("a forgotten space is asked back, and the keys add to what was typed", asyn
   await typed.fill("571/4");
   await page.getByRole("button", { name: "Close the keypad" }).tap();
   await openPlace(page, "See");
-  assert.ok((await words(page)).includes("Some readings are missing or cannot be read"));
+  assert.ok((await words(page)).includes("did you mean 57 1/4?"), "See says why there is no plan");
   await page.context().close();
 });
 

@@ -2,7 +2,7 @@
 import type { PlanAnswer } from '../engine/types';
 import { ask, engineHandle, onReady } from './kept/ask';
 import { startSharing } from './kept/share';
-import { change, currentRun, onRunChange, state } from './kept/state';
+import { change, currentRun, currentSketch, onRunChange, state } from './kept/state';
 import { forEngine, openFields } from './kept/survey';
 
 onReady(planAgain);
@@ -11,29 +11,32 @@ let wait: ReturnType<typeof setTimeout> | undefined;
 let turn = 0;
 let asked = '';
 
-let sketching = false;
+let sketching: Promise<void> | null = null;
 let sketchAgain = false;
 
 /** One sketch at a time, and after it the newest: it follows every key. */
-async function sketchNow(): Promise<void> {
+function sketchNow(): void {
   sketchAgain = true;
-  if (sketching) return;
-  sketching = true;
+  sketching ??= sketchNewest().finally(() => {
+    sketching = null;
+  });
+}
+
+async function sketchNewest(): Promise<void> {
   while (sketchAgain) {
     sketchAgain = false;
     const run = currentRun();
-    if (!run) break;
+    if (!run) return;
     const reply = await ask('sketch', { survey: run.survey });
     change({ sketch: reply.ok ? { of: run.id, answer: reply.answer } : null });
   }
-  sketching = false;
 }
 
 let plannedRun = '';
 
 /** A plan never stands under another run's name, not even while the new one is worked out. */
 function planSoon(): void {
-  void sketchNow();
+  sketchNow();
   clearTimeout(wait);
   if (plannedRun !== state.current) {
     plannedRun = state.current;
@@ -60,7 +63,10 @@ async function planNow(): Promise<void> {
   const now = state.planned;
   const before: PlanAnswer | null = now.state === 'ok' ? now.answer : now.state === 'asking' ? now.before : null;
   change({ planned: { state: 'asking', before } });
-  const reply = await ask('plan', { survey, pictures: [] });
+  await sketching;
+  if (mine !== turn) return;
+  const wrong = currentSketch()?.wrong[0]; // it would be refused for that
+  const reply = wrong ? { ok: false as const, error: wrong } : await ask('plan', { survey, pictures: [] });
   if (mine !== turn) return;
   change({ planned: reply.ok ? { state: 'ok', answer: reply.answer } : { state: 'refused', error: reply.error } });
 }
