@@ -44,7 +44,7 @@ def explained(
     unknown, missing = _UNKNOWN.search(what), _MISSING.search(what)
     if unknown:
         field = f"{path}.{unknown['name']}".lstrip(".")
-        known = _fields_at(root, path)
+        known = _fields_at(root, path, data)
         near = get_close_matches(unknown["name"], known, 1)
         meant = f"did you mean {near[0]}? " if near else ""
         return InputError(
@@ -65,7 +65,7 @@ def explained(
             example=example,
         )
     name = re.sub(r"\[\d*\.*\]", "", path).rpartition(".")[2]
-    allowed = _choices_at(root, path)
+    allowed = _choices_at(root, path, data)
     expected = f"one of {', '.join(allowed)}" if allowed else _words(what)
     got = _value_at(data, path)
     is_now = f" is '{str(got)[:60]}'" if isinstance(got, str | int | float) else ""
@@ -96,34 +96,44 @@ def _words(what: str) -> str:
     return f"{out}, {_BOUNDS[bound[1]]} {bound[2]}" if bound and bound[1] in _BOUNDS else out
 
 
-def _struct_of(kind: Any) -> Any:
-    return next((a for a in (kind, *get_args(kind)) if isinstance(a, type) and issubclass(a, msgspec.Struct)), None)
+def _struct_of(kind: Any, value: object = None) -> Any:
+    """The struct of an annotation; of several, the one whose tag the value has, else the first."""
+    structs = [a for a in (kind, *get_args(kind)) if isinstance(a, type) and issubclass(a, msgspec.Struct)]
+    tags = {s.__struct_config__.tag: s for s in structs if s.__struct_config__.tag is not None}
+    told = value.get(structs[0].__struct_config__.tag_field) if tags and isinstance(value, Mapping) else None
+    return tags.get(told) if isinstance(told, str) and told in tags else next(iter(structs), None)
 
 
-def _type_at(root: Any, path: str) -> Any:
-    """The annotation that `root` has at this path, or None."""
+def _type_at(root: Any, path: str, data: object) -> Any:
+    """The annotation that `root` has at this path of the data, or None."""
     here: Any = root
+    above = ""
     for raw in path.split(".") if path else ():
         name = raw.partition("[")[0]
-        struct = _struct_of(here)
+        struct = _struct_of(here, _value_at(data, above) if above else data)
         field = struct and next((f for f in msgspec.structs.fields(struct) if f.encode_name == name), None)
         if not field:
             return None
-        here = field.type
+        here = get_args(field.type)[0] if hasattr(field.type, "__metadata__") else field.type
         for _ in range(raw.count("[")):
             here = next(iter(get_args(here)), None)
+        above = f"{above}.{raw}".lstrip(".")
     return here
 
 
-def _fields_at(root: Any, path: str) -> list[str]:
-    struct = _struct_of(_type_at(root, path))
+def _fields_at(root: Any, path: str, data: object) -> list[str]:
+    struct = _struct_of(_type_at(root, path, data), _value_at(data, path) if path else data)
     return [] if struct is None else [f.encode_name for f in msgspec.structs.fields(struct)]
 
 
-def _choices_at(root: Any, path: str) -> list[str]:
-    args = get_args(_type_at(root, path)) if path else ()
+def _choices_at(root: Any, path: str, data: object) -> list[str]:
+    """The values that may stand there: of a choice, or the names of the kinds that a tag tells apart."""
+    above, _, name = path.rpartition(".")
+    structs = [s for s in get_args(_type_at(root, above, data)) if isinstance(s, type)] if above else []
+    tags = [c.tag for c in (getattr(s, "__struct_config__", None) for s in structs) if c and c.tag_field == name]
+    args = get_args(_type_at(root, path, data)) if path else ()
     flat = [b for a in args for b in (get_args(a) or (a,))]
-    return [str(a) for a in flat if isinstance(a, str | int) and not isinstance(a, bool)]
+    return [str(tag) for tag in tags] or [str(a) for a in flat if isinstance(a, str | int) and not isinstance(a, bool)]
 
 
 def _value_at(data: object, path: str) -> object:

@@ -43,7 +43,51 @@ PLANS = [
     for name in _EXAMPLES
 ]
 
-REQUESTS: list[Asked] = [*PLANS]
+
+def _shape(command: str, request: dict[str, Any] | None = None, **readings: Any) -> Asked:
+    words = command.split()
+    return Asked("shape", {"shape": {"name": words[0], **readings}, **(request or {})}, ("shape", *words))
+
+
+SHAPES = [
+    _shape("stub --height 13 --leg 30", height="13", leg="30"),
+    _shape("stub --height 4", height="4"),
+    _shape("back-to-back --distance 48 --stub 12 --to center", distance="48", stub="12", to="center"),
+    _shape("kick --rise 10 --travel 20", rise="10", travel="20"),
+    _shape("kick --rise 5-1/4 --angle 22.5 --beside-90", rise="5-1/4", angle="22.5", beside_90=True),
+    _shape("offset --rise 6 --angle 30 --at 30", rise="6", angle="30", at="30"),
+    _shape(
+        "offset --rise 150 --unit mm --bender emt-3/4 --at 800 --room 320",
+        {"unit": "mm", "bender_name": "emt-3/4"},
+        rise="150",
+        at="800",
+        room="320",
+    ),
+    _shape("box-offset --rise 1/2 --fraction 32", {"fraction": 32}, rise="1/2"),
+    _shape("rolling-offset --rise 6 --roll=-8 --at 40", rise="6", roll="-8", at="40"),
+    _shape("saddle --rise 2-3/4 --center 24 --length 52", rise="2-3/4", center="24", length="52"),
+    _shape(
+        "saddle --obstacle square --height 2-1/4 --width 7 --rise 2-1/4 --centre 33 --angle 30",
+        obstacle="square",
+        height="2-1/4",
+        width="7",
+        rise="2-1/4",
+        centre="33",
+        angle="30",
+    ),
+    _shape("four-bend-saddle --rise 2 --flat 5 --centre 9 --length 60", rise="2", flat="5", centre="9", length="60"),
+    _shape("parallel-offset --rise 6 --spacing 2", rise="6", spacing="2"),
+    _shape("parallel-kick --rise 6 --gap 1 --sizes 1/2,3/4", rise="6", gap="1", sizes="1/2,3/4"),
+    _shape("concentric --spacing 2 --count 4", spacing="2", count=4),
+    _shape("segmented --radius 20 --stub 30", radius="20", stub="30"),
+    _shape(
+        "offset --rise 6 --raceway PVC-40 --size 1 --bend-radius 6",
+        {"raceway": "PVC-40", "size": "1", "bend_radius": "6"},
+        rise="6",
+    ),
+]
+
+REQUESTS: list[Asked] = [*PLANS, *SHAPES]
 
 if __name__ == "__main__":
     print(json.dumps([asked._asdict() for asked in REQUESTS]))

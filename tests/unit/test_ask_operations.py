@@ -11,6 +11,7 @@ from typing import Any
 import msgspec
 import pytest
 from ask_samples import EXAMPLES, example_data, saddle_survey
+from door_requests import REQUESTS
 
 from racewright.browser import warm_up
 from racewright.cards.text.bend_card import text_card
@@ -154,7 +155,7 @@ def test_schema_is_the_published_one() -> None:
 
 def test_every_operation_takes_what_it_says() -> None:
     """Every answer is of its declared type (round trip through it)."""
-    requests: dict[str, dict[str, Any]] = {
+    requests: dict[str, dict[str, Any]] = {asked.operation: asked.request for asked in REQUESTS} | {
         "plan": {"survey": saddle_survey()},
         "sketch": {"survey": saddle_survey()},
         "card": {"survey": saddle_survey()},

@@ -5,12 +5,12 @@ import re
 from math import cos, radians, sin
 
 import pytest
+from msgspec import inspect
 
-from racewright.cli.cmd_shape import SHAPES
 from racewright.cli.main import main
-from racewright.cli.shape.asked import read_angle
-from racewright.cli.shape.builders import BUILDERS
 from racewright.errors import InputError
+from racewright.operations.shape import SHAPES
+from racewright.operations.shapes.asked import read_angle
 
 ASKED = {
     "stub": "--height 13 --leg 30",
@@ -38,13 +38,23 @@ def printed(capsys: pytest.CaptureFixture[str], line: str, code: int = 0) -> str
     return capsys.readouterr().out
 
 
-def test_every_shape_has_a_builder_and_an_example() -> None:
-    assert set(SHAPES) == set(BUILDERS) == set(ASKED)
+NAMES = [shape.label() for shape in SHAPES]
+
+
+def test_every_shape_has_an_example() -> None:
+    assert set(NAMES) == set(ASKED)
+
+
+def test_every_reading_says_what_it_means() -> None:
+    for shape in SHAPES:
+        for field in inspect.type_info(shape).fields:
+            assert isinstance(field.type, inspect.Metadata), f"{shape.label()}: {field.name}"
+            assert (field.type.extra_json_schema or {}).get("description"), f"{shape.label()}: {field.name}"
 
 
 def test_without_a_name_the_shapes_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
     out = printed(capsys, "")
-    assert all(name in out for name in SHAPES)
+    assert all(name in out for name in NAMES)
 
 
 @pytest.mark.parametrize("name", sorted(ASKED))
@@ -60,17 +70,18 @@ def test_every_shape_prints_text_and_json(name: str, capsys: pytest.CaptureFixtu
 def test_saddle_shows_the_rule_beside_the_exact_marks(capsys: pytest.CaptureFixture[str]) -> None:
     data = json.loads(printed(capsys, "saddle --rise 2-3/4 --centre 24 --length 52 --json"))
     push, outward = data["rules"]
-    assert [m["rule_mm"] / 25.4 for m in push["marks"]] == pytest.approx([17.640625, 24.515625, 31.390625], abs=1e-9)
+    assert [m["rule"]["mm"] / 25.4 for m in push["marks"]] == pytest.approx([17.640625, 24.515625, 31.390625], abs=1e-9)
     assert [m["reference"] for m in push["marks"]] == ["star", "centre", "arrow"]
-    assert 'far leg 1/8" off the line' in push["landing_rule"]
-    assert "far leg on the line" in push["landing_exact"]
+    assert 'far leg 1/8" off the line' in push["rule_lands"]
+    assert "far leg on the line" in push["exact_lands"]
     assert [m["hook"] for m in outward["marks"]] == ["B", "A", "A"]
 
 
 def test_stub_of_13_marks_8(capsys: pytest.CaptureFixture[str]) -> None:
     data = json.loads(printed(capsys, "stub --height 13 --json"))
-    assert data["bends"][0]["marks_tape"]["A arrow"] == "8"
-    assert data["bends"][0]["marks_tape"]["B star"] == "13"
+    marks = {(mark["hook"], mark["reference"]): mark["at"]["tape"] for mark in data["bends"][0]["marks"]}
+    assert marks["A", "arrow"] == "8"
+    assert marks["B", "star"] == "13"
 
 
 def test_a_saddle_that_does_not_clear_is_a_problem(capsys: pytest.CaptureFixture[str]) -> None:
@@ -97,10 +108,10 @@ def test_heated_pvc_needs_only_a_radius(capsys: pytest.CaptureFixture[str]) -> N
         ("offset --rise 1 --angle 60", 3, "least rise"),
         ("stub --height 4", 3, "the least is"),
         ("saddle", 2, "--rise is missing"),
-        ("kick --rise 10", 2, "--travel or --angle"),
+        ("kick --rise 10", 2, "a travel or an angle"),
         ("offset --rise abc", 2, "abc"),
         ("offset --rise 6 --angle nan", 2, "angle"),
-        ("parallel-offset --rise 6", 2, "--spacing"),
+        ("parallel-offset --rise 6", 2, "either a spacing"),
         ("segmented --radius 20 --shots 0", 2, "shots"),
         ("saddle --rise 2-1/4 --centre 4", 3, "farther away"),
         ("offset --rise 6 --bender nobody", 2, "nobody"),
@@ -139,7 +150,7 @@ def test_a_rack_of_several_sizes_names_the_shoe_of_each(capsys: pytest.CaptureFi
     assert [line.split()[1] for line in shoes] == ["emt-3/4,", "emt-1,"]
     assert "emt-1/2" not in out
     data = json.loads(printed(capsys, "parallel-offset --sizes 3/4,1 --rise 5 --spacing 4 --json"))
-    assert data["bender"] == "emt-3/4, emt-1"
+    assert [bender["name"] for bender in data["benders"]] == ["emt-3/4", "emt-1"]
 
 
 def test_a_rack_of_several_sizes_takes_the_persons_own_shoe_for_its_size(capsys: pytest.CaptureFixture[str]) -> None:
@@ -162,7 +173,7 @@ def test_a_kick_beside_a_90_is_asked_by_its_angle_and_told_from_the_back_of_the_
     # the corner of the 90 stands 5 1/4 off the run
     assert radius * (1 - cos(angle)) + (corner - first["arc_end_mm"]) * sin(angle) == pytest.approx(5.25 * 25.4)
     middle = (first["arc_start_mm"] + first["arc_end_mm"]) / 2
-    back = data["facts"]["from_the_back_of_the_90_to_the_middle_of_the_kick_mm"]
+    back = next(f["mm"] for f in data["facts"] if f["label"] == "from the back of the 90 to the middle of the kick")
     assert back == pytest.approx(corner - middle + 0.706 * 25.4 / 2)
     out = printed(capsys, "kick --rise 5-1/4 --angle 22.5 --beside-90 --fraction 32")
     assert re.search(r'rise times 2\.6 .*13 21/32"\s+14 1/16"', out)  # 5 1/4 x 2.6 = 13.65
@@ -172,7 +183,7 @@ def test_a_kick_beside_a_90_is_asked_by_its_angle_and_told_from_the_back_of_the_
 def test_a_kick_takes_a_travel_or_an_angle_and_not_both(capsys: pytest.CaptureFixture[str]) -> None:
     for more in ("", " --travel 20 --angle 30"):
         assert main(f"shape kick --rise 4{more}".split()) == 2
-        assert "--travel or --angle, one of them" in capsys.readouterr().err
+        assert "a travel or an angle, one of them" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(

@@ -10,9 +10,9 @@ import pytest
 from racewright.catalogue.raceways import find_raceway
 from racewright.cli.made_bends import _degrees
 from racewright.cli.main import main
-from racewright.cli.shape.asked import read_angle
 from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.errors import InputError, UnknownName
+from racewright.operations.shapes.asked import read_angle
 from racewright.store.survey_file import survey_from_text
 from racewright.units.angle import read_degrees
 from racewright.units.length import parse_length

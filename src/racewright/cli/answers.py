@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from racewright.operations.common import Answer, Request
-
-A = TypeVar("A", bound="Answer")
 
 
 def asked(operation: str, request: Request, *, options: Mapping[str, str] | None = None) -> Answer:
@@ -27,13 +25,14 @@ def asked(operation: str, request: Request, *, options: Mapping[str, str] | None
     except RacewrightError as err:
         for field, option in (options or {}).items():
             if err.field == field or err.field.startswith((f"{field}.", f"{field}[")):
-                err.message = err.message.replace(err.field, option)
+                if err.message.startswith(err.field):
+                    err.message = option + err.message.removeprefix(err.field)
                 err.field = option
                 break
         raise
 
 
-def show(answer: A, text: Callable[[A], str], *, as_json: bool) -> int:
+def show(answer: Answer, text: Callable[[Any], str], *, as_json: bool) -> int:
     """Print an answer as text or JSON; returns the exit code: 1 where a finding is a problem.
 
     Below the text stand the findings, what is not included and the cautions; JSON has them as fields.

@@ -46,7 +46,7 @@ def answer(operation: str, data: object, known: Known = NOTHING_KNOWN) -> Answer
 def _tape(request: Any) -> TapeStyle:
     """The tape that the asker measures with, as far as the request says."""
     survey = getattr(request, "survey", None) or next((run.survey for run in getattr(request, "runs", ())), None)
-    unit = survey.units if survey is not None else getattr(request, "unit", "in")
+    unit = survey.units if survey is not None else getattr(request, "unit", getattr(request, "units", "in"))
     fraction = getattr(request, "fraction", None) or (None if survey is None else survey.fraction)
     return style_of("mm" if unit == "mm" else "in", fraction)
 

@@ -43,13 +43,16 @@ class ChoicesRequest(Request, frozen=True, kw_only=True):
 
 
 class ChoiceRow(Part, frozen=True, kw_only=True):
-    """One angle. Where `possible` is false `reason` says why; lengths are null where the arcs would meet.
+    """One angle. Where `possible` is false `reason` says why, `limit` what binds and `limit_at` how much of it there
+    should be (of room: there is); lengths are null where the arcs would meet.
     `spacing` is from mark to mark, `shrink` how much shorter the run gets, `room` what it takes along the run,
     `straight` what is left straight between the bends."""
 
     angle_deg: float
     possible: bool
     reason: str
+    limit: Literal["", "rise", "straight", "room"]
+    limit_at: Length | None
     total_deg: float
     straight: Length | None
     spacing: Length | None
@@ -77,7 +80,7 @@ def choices(request: ChoicesRequest, known: Known) -> ChoicesAnswer:
     style = style_of(request.units, request.fraction)
     rise = float(parse_length(request.rise, request.units, field="rise", allow_zero=False))
     room = float(parse_length(request.room, request.units, field="room", allow_zero=False)) if request.room else None
-    least = max(0.0, bender.arrow_lead_mm + bender.hook_reach_mm)
+    least = bender.least_straight_mm
     if request.shape == "saddle 4":
         if not request.flat:
             raise InputError(
@@ -93,14 +96,16 @@ def choices(request: ChoicesRequest, known: Known) -> ChoicesAnswer:
         make = offset_choices if request.shape == "offset" else three_bend_choices
         rows = make(rise, bender.radius_mm, least, room_mm=room)
     return ChoicesAnswer(
-        rows=tuple(_row(row, style) for row in rows),
+        rows=tuple(choice_row(row, style) for row in rows),
         radius=length_of(bender.radius_mm, style),
         least_straight=length_of(least, style),
         bender=bender.name,
     )
 
 
-def _row(row: Choice, style: TapeStyle) -> ChoiceRow:
+def choice_row(row: Choice, style: TapeStyle) -> ChoiceRow:
+    """One angle with its readings."""
+
     def maybe(value_mm: float | None) -> Length | None:
         return None if value_mm is None else length_of(value_mm, style)
 
@@ -108,6 +113,8 @@ def _row(row: Choice, style: TapeStyle) -> ChoiceRow:
         angle_deg=round(degrees(row.angle_rad), 9),
         possible=row.possible,
         reason=row.reason,
+        limit=row.limit,
+        limit_at=length_of(row.limit_mm, style) if row.limit else None,
         total_deg=round(degrees(row.total_rad), 9),
         straight=maybe(row.straight_mm if row.plan_mm is not None else None),
         spacing=maybe(row.spacing_mm),

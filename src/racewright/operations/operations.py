@@ -48,6 +48,7 @@ _ALL = (
     Operation("sketch", "sketch.sketch", "the run as measured so far, for a picture"),
     Operation("card", "card.card", "pages of the bend card or the 1:1 strip"),
     Operation("parse_length", "length.length", "read a length as a person writes it"),
+    Operation("shape", "shape.shape", "one bend shape: exact marks, the rule of thumb beside them"),
     Operation("choices", "choices.choices", "an offset or saddle at several angles"),
     Operation("tweak", "tweak.tweak", "the bent piece is off: what to correct"),
     Operation("remark", "remark.remark", "some bends are made: new marks for the rest"),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from difflib import get_close_matches
+
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError, UnknownName
 from racewright.operations.common import BenderRecord
@@ -36,12 +38,14 @@ def finder(record: BenderRecord | None, known: Known) -> FindBender:
                 return known.benders[own_name]
         found = default_by_name(name)
         if found is None:
-            names = ", ".join([*known.benders, *(b.name for b in default_benders())])
+            names = [*known.benders, *(b.name for b in default_benders())]
+            near = get_close_matches(key, names, n=1, cutoff=0.4)
             raise UnknownName(
                 f"there is no bender '{name}'.",
-                hint=f"benders known here: {names}",
+                hint=f"benders known here: {', '.join(names)}" + (f"; nearest: {near[0]}" if near else ""),
                 field="bender_name",
-                expected=names,
+                expected=", ".join(names),
+                example=names[0],
             )
         return found
 

@@ -45,7 +45,7 @@ def lay_out(survey: Survey, bender: BenderProfile | None) -> LaidOut:
     with about("run.end.fitting"):
         insert_b = _insertion(survey.end, raceway)
     shoe = bender or _no_shoe(survey, raceway)
-    limits = BendLimits(shoe.radius_mm, max(0.0, shoe.arrow_lead_mm + shoe.hook_reach_mm))
+    limits = BendLimits(shoe.radius_mm, shoe.least_straight_mm)
     route = route_survey(survey, raceway, limits, insert_a_mm=insert_a, insert_b_mm=insert_b)
     return LaidOut(raceway, shoe, limits, (insert_a, insert_b), route)
 

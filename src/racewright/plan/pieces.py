@@ -117,7 +117,7 @@ def _split(
     kind = _coupling_kind(survey, raceway)
     coupling = find_fitting(kind, raceway)
     rules = StickRules(
-        hook_need_mm=max(0.0, bender.arrow_lead_mm + bender.hook_reach_mm),
+        hook_need_mm=bender.least_straight_mm,
         grip_mm=bender.grip_mm,
         stock_mm=sticks,
         offcuts_mm=survey.offcuts_mm,

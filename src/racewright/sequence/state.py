@@ -148,7 +148,7 @@ class Piece:
         self.tube_mm = outside_diameter_mm / 2.0
         self.bender = bender
         self.settings = settings
-        self.hook_need_mm = bender.arrow_lead_mm + bender.hook_reach_mm
+        self.hook_need_mm = bender.least_straight_mm
         self.grip_need_mm = bender.grip_mm
         # a profile without hook and grip is a radius only: bends made with heat or on a form
         self.by_hand = bender.hook_reach_mm > 0.0 or bender.grip_mm > 0.0

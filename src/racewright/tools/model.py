@@ -35,6 +35,12 @@ class BenderProfile(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
     source: str = ""
     standing: str = ""
 
+    @property
+    def least_straight_mm(self) -> float:
+        """The straight that the hook needs beside an earlier bend: from the arrow to where the bend begins, and what
+        the hook holds past the arrow."""
+        return max(0.0, self.arrow_lead_mm + self.hook_reach_mm)
+
     def pointer_rad(self, angle_rad: float) -> float | None:
         """What the pointer must read while pulling, or None where springback is not calibrated."""
         if self.springback_b0_rad is None or self.springback_b1 is None:

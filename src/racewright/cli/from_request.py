@@ -1,0 +1,74 @@
+"""A command's options, written from the fields of a request: name, meaning, default and bounds stand there alone."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Collection, Mapping
+from typing import Any
+
+import msgspec
+from msgspec import inspect
+
+from racewright.cli.figures import whole
+from racewright.cli.spelling import GivenOnce
+from racewright.field_words import one_word
+
+#: Fields that have another name on the command line.
+OTHER_NAMES = {"bender_name": "--bender"}
+
+
+def option_of(field: str) -> str:
+    """'second_stub' -> '--second-stub'."""
+    return OTHER_NAMES.get(field, "--" + field.replace("_", "-"))
+
+
+def add_options(
+    parser: argparse.ArgumentParser, request: type[msgspec.Struct], *, leave_out: Collection[str] = ()
+) -> None:
+    """One option a field; what is not given is left to the request's own default."""
+    kind = inspect.type_info(request)
+    assert isinstance(kind, inspect.StructType)
+    for field in kind.fields:
+        if field.name not in leave_out:
+            _add(parser, field)
+
+
+def given(args: argparse.Namespace, request: type[msgspec.Struct]) -> dict[str, Any]:
+    """What was typed, by the request's field."""
+    values = {name: getattr(args, name, None) for name in request.__struct_fields__}
+    return {name: value for name, value in values.items() if value is not None}
+
+
+def options_of(request: type[msgspec.Struct], at: str = "") -> Mapping[str, str]:
+    """The request's fields, below `at`, by the option that gives them, for `cli.answers.asked`."""
+    return {f"{at}.{name}".lstrip("."): option_of(name) for name in request.__struct_fields__}
+
+
+def _add(parser: argparse.ArgumentParser, field: inspect.Field) -> None:
+    kind: Any = field.type
+    help_text, extra = "", {}
+    if isinstance(kind, inspect.Metadata):
+        help_text = str((kind.extra_json_schema or {}).get("description", ""))
+        extra, kind = kind.extra or {}, kind.type
+    if isinstance(kind, inspect.UnionType):
+        kind = next(one for one in kind.types if not isinstance(one, inspect.NoneType))
+    option = option_of(field.name)
+    names = [option] if "centre" not in option else [option, option.replace("centre", "center")]
+    more: dict[str, Any] = {"dest": field.name, "help": _with_default(help_text, field.default)}
+    if isinstance(kind, inspect.BoolType):
+        parser.add_argument(*names, action="store_true", default=None, **more)
+        return
+    if isinstance(kind, inspect.LiteralType):
+        more |= {"choices": kind.values, "type": int if isinstance(kind.values[0], int) else one_word}
+    elif isinstance(kind, inspect.IntType):
+        more |= {"type": whole(option, kind.ge or 0, kind.le or 0), "metavar": "N"}
+    else:
+        more["metavar"] = extra.get("metavar", "NAME")
+    if len(names) > 1:
+        more["action"] = GivenOnce
+    parser.add_argument(*names, required=field.required, **more)
+
+
+def _with_default(text: str, default: object) -> str:
+    told = default not in ("", None, False) and default is not msgspec.NODEFAULT
+    return f"{text} ({default})" if told and not text.endswith(")") else text

@@ -1,1 +1,0 @@
-"""`racewright shape`: one module a family of shapes."""
