@@ -12,6 +12,15 @@ export interface AngleReading {
   angle_deg: number;
 }
 
+/** two 90s a distance apart */
+export interface BackToBack {
+  name: "back-to-back";
+  distance: string;
+  stub?: string;
+  second_stub?: string;
+  to?: "back" | "centre" | "inside";
+}
+
 /** One bend as it is made. `number` counts from end A, `order` is the bending order; `mark_mm` and `mark_tape` are
  *  where the `reference` mark of the shoe stands, the hook toward end `hook`. `spin_deg` since the bend before. */
 export interface BendData {
@@ -80,6 +89,15 @@ export interface Box {
   edge_z: [number, number, number];
 }
 
+/** the small offset into a box: finds its angle */
+export interface BoxOffset {
+  name: "box-offset";
+  rise: string;
+  spacing?: string;
+  room?: string;
+  at?: string;
+}
+
 /** How far off the far end may be and still enter its fitting: `across_mm` sideways in any direction,
  *  `along_mm` in or out, `angle_rad` out of line. Common practice, no source; 3/4 in sideways is about what a hand
  *  springs half-inch EMT over a free length of 30 in (cantilever, F L^3 / 3 E I, 10 lb). */
@@ -134,13 +152,16 @@ export interface ChecksData {
   pulls: PullData[];
 }
 
-/** One angle. Where `possible` is false `reason` says why; lengths are null where the arcs would meet.
+/** One angle. Where `possible` is false `reason` says why, `limit` what binds and `limit_at` how much of it there
+ *  should be (of room: there is); lengths are null where the arcs would meet.
  *  `spacing` is from mark to mark, `shrink` how much shorter the run gets, `room` what it takes along the run,
  *  `straight` what is left straight between the bends. */
 export interface ChoiceRow {
   angle_deg: number;
   possible: boolean;
   reason: string;
+  limit: "" | "rise" | "room" | "straight";
+  limit_at: Length | null;
   total_deg: number;
   straight: Length | null;
   spacing: Length | null;
@@ -178,6 +199,18 @@ export interface ChoicesRequest {
 export interface Clearance {
   left: Length;
   wanted: Length;
+}
+
+/** 90s about one center through a rack */
+export interface Concentric {
+  name: "concentric";
+  count?: number;
+  sizes?: string;
+  spacing?: string;
+  gap?: string;
+  radius?: string;
+  fit?: "circumscribed" | "inscribed";
+  shot?: string;
 }
 
 /** A round bar with flat ends: the two ends of its axis and its radius. mm. */
@@ -232,6 +265,23 @@ export interface Forecast {
   words: string;
 }
 
+/** over an obstacle with a flat top */
+export interface FourBendSaddle {
+  name: "four-bend-saddle";
+  rise?: string;
+  centre?: string;
+  length?: string;
+  room?: string;
+  obstacle?: "round" | "square" | null;
+  height?: string;
+  width?: string;
+  lift?: string;
+  clearance?: string;
+  standoff?: string;
+  flat?: string;
+  angle?: string;
+}
+
 /** All that lies behind a plane (a wall, a floor): solid where (p - point) . normal <= 0. Unit normal. */
 export interface HalfSpace {
   solid: "half_space";
@@ -249,6 +299,15 @@ export interface InsertionData {
   coupling: string;
   path_clear: boolean;
   steps: string[];
+}
+
+/** one bend that lifts the end of the conduit */
+export interface KickAsked {
+  name: "kick";
+  rise: string;
+  travel?: string;
+  angle?: string;
+  beside_90?: boolean;
 }
 
 /** The last leg leans that way by so many degrees more than it should. */
@@ -343,6 +402,15 @@ export interface OffReading {
   station?: string;
 }
 
+/** over to a parallel line */
+export interface OffsetAsked {
+  name: "offset";
+  rise: string;
+  at?: string;
+  room?: string;
+  angle?: string;
+}
+
 /** What to buy and how to cut it. `left_out` names the runs that have no plan, and why; `cautions`: for the order
  *  and the saw, and who decides. */
 export interface OrderAnswer {
@@ -365,6 +433,28 @@ export interface OrderRequest {
 export interface PageRun {
   survey: WrittenSurvey;
   status: "bending" | "bent" | "in-place" | "measured";
+}
+
+/** the same kick through a rack */
+export interface ParallelKick {
+  name: "parallel-kick";
+  count?: number;
+  sizes?: string;
+  spacing?: string;
+  gap?: string;
+  rise: string;
+  angle?: string;
+}
+
+/** the same offset through a rack */
+export interface ParallelOffset {
+  name: "parallel-offset";
+  count?: number;
+  sizes?: string;
+  spacing?: string;
+  gap?: string;
+  rise: string;
+  angle?: string;
 }
 
 /** A piece's axis in room coordinates (mm; x along the first leg, z away from its surface) as points close enough
@@ -587,6 +677,36 @@ export interface RiseReading {
   number: number;
 }
 
+/** up and aside at once */
+export interface RollingOffset {
+  name: "rolling-offset";
+  rise: string;
+  roll: string;
+  at?: string;
+  room?: string;
+  angle?: string;
+}
+
+/** A rule of thumb beside the exact marks, and where each of the two lands. */
+export interface RuleBeside {
+  name: string;
+  how: string;
+  source: string;
+  marks: RuleMarkBeside[];
+  rule_lands: string;
+  exact_lands: string;
+}
+
+/** A mark by the rule and the exact one made the same way; `out_by` is the difference of the two readings. */
+export interface RuleMarkBeside {
+  label: string;
+  reference: "arrow" | "centre" | "star";
+  hook: "A" | "B";
+  rule: Length;
+  exact: Length;
+  out_by: Length;
+}
+
 /** One run of those that are ordered together. `bender` is the asker's own, else the trade's. `cut`: its conduit is
  *  cut already, so the cut list leaves it out. */
 export interface RunToOrder {
@@ -608,6 +728,81 @@ export interface SchemaAnswer {
 export interface SchemaRequest {
 }
 
+/** a 90 of a larger radius than the shoe's, in shots */
+export interface Segmented {
+  name: "segmented";
+  radius: string;
+  stub?: string;
+  fit?: "circumscribed" | "inscribed";
+  shots?: number;
+}
+
+/** Everything that is said about one shape. `counted_from` says what 0 is on the marks, `measured` what the figures
+ *  are measured to; `benders` has one for each size of a rack. */
+export interface ShapeAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  shape: string;
+  title: string;
+  tape: TapeStyle;
+  benders: ShoeUsed[];
+  facts: ShapeFact[];
+  measured: string;
+  counted_from: string;
+  bends: ShapeBend[];
+  cut_length: Length | null;
+  rules: RuleBeside[];
+  tables: Table[];
+  choices: ShapeChoices | null;
+  notes: string[];
+}
+
+/** One bend: where its arc lies along the conduit; any one of its marks makes it. Roll: clockwise from A to B. */
+export interface ShapeBend {
+  role: string;
+  angle_deg: number;
+  roll_deg: number;
+  arc_start_mm: number;
+  arc_end_mm: number;
+  marks: ShapeMark[];
+}
+
+/** The same shape at other angles. */
+export interface ShapeChoices {
+  title: string;
+  rows: ChoiceRow[];
+}
+
+/** One figure: `mm` for a length, `deg` for an angle, neither for words; `text` as it is shown, with its unit. */
+export interface ShapeFact {
+  label: string;
+  text: string;
+  mm: number | null;
+  deg: number | null;
+}
+
+/** Where the pencil goes if the bend is made on this reference with the hook toward this end. */
+export interface ShapeMark {
+  hook: "A" | "B";
+  reference: "arrow" | "centre" | "star";
+  at: Length;
+}
+
+/** One shape of these readings, on a bender. `bender` is a profile of the asker's own; with neither it nor a name,
+ *  the trade's shoe for the raceway. `raceway` and `size` count where no bender is given. */
+export interface ShapeRequest {
+  shape: Stub | BackToBack | KickAsked | OffsetAsked | BoxOffset | RollingOffset | ThreeBendSaddle | FourBendSaddle | ParallelOffset | ParallelKick | Concentric | Segmented;
+  bender?: BenderRecord | null;
+  bender_name?: string;
+  raceway?: string;
+  size?: string;
+  bend_radius?: string;
+  unit?: "in" | "mm";
+  fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
+  least_straight?: string;
+}
+
 /** A bender that can be named; `own` says that it is the user's, from the server's file. `hook_reach_in` as a tape
  *  in inches shows it. */
 export interface ShoeData {
@@ -625,6 +820,14 @@ export interface ShoeData {
   springback_known: boolean;
   source: string;
   standing: string;
+}
+
+/** A bender that the marks are for. `taught`: its figures are the trade's, not measured on it. */
+export interface ShoeUsed {
+  name: string;
+  radius: Length;
+  standing: string;
+  taught: boolean;
 }
 
 /** The side view of one piece: an SVG document, a caption, and what found no room on the drawing. */
@@ -696,6 +899,21 @@ export interface StepShare {
   share: number;
 }
 
+/** a 90 whose short leg stands a wanted height */
+export interface Stub {
+  name: "stub";
+  height: string;
+  leg?: string;
+  to?: "back" | "centre" | "inside";
+}
+
+/** A table of plain cells with a title. */
+export interface Table {
+  title: string;
+  head: string[];
+  rows: string[][];
+}
+
 /** `text` as printed ('31 5/16'), `shown_mm` what the text says exactly, `off_mm` = shown - exact. */
 export interface TapeReading {
   text: string;
@@ -707,6 +925,22 @@ export interface TapeReading {
 export interface TapeStyle {
   unit: "in" | "mm";
   denominator: number;
+}
+
+/** over an obstacle with three bends */
+export interface ThreeBendSaddle {
+  name: "saddle";
+  rise?: string;
+  centre?: string;
+  length?: string;
+  room?: string;
+  obstacle?: "round" | "square" | null;
+  height?: string;
+  width?: string;
+  lift?: string;
+  clearance?: string;
+  standoff?: string;
+  angle?: string;
 }
 
 /** A rule of thumb beside the exact marks: `rule` names it, `landing_rule` and `landing_exact` say in words
@@ -950,6 +1184,8 @@ export interface Operations {
   card: { request: CardRequest; answer: CardAnswer };
   /** read a length as a person writes it */
   parse_length: { request: LengthRequest; answer: LengthAnswer };
+  /** one bend shape: exact marks, the rule of thumb beside them */
+  shape: { request: ShapeRequest; answer: ShapeAnswer };
   /** an offset or saddle at several angles */
   choices: { request: ChoicesRequest; answer: ChoicesAnswer };
   /** the bent piece is off: what to correct */
