@@ -1,4 +1,4 @@
-/** Asks for a plan whenever the survey has no gaps, the last survey wins. */
+/** What is asked as the survey changes: a sketch at every key, and a plan once no reading is open. The newest survey wins. */
 import type { PlanAnswer } from '../engine/types';
 import { ask, engineHandle, onReady } from './kept/ask';
 import { startSharing } from './kept/share';
