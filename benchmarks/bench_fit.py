@@ -5,6 +5,7 @@ from __future__ import annotations
 from contextlib import suppress
 from math import radians
 from time import perf_counter
+from typing import Any
 
 from racewright.bends.model import Bend, BentPiece
 from racewright.errors import LimitError
@@ -27,7 +28,7 @@ def piece(count: int) -> BentPiece:
     return BentPiece(cut_length_mm=500.0 + 260.0 * count, outside_diameter_mm=17.9, bends=bends)
 
 
-def timed(name: str, job, repeats: int = 5) -> None:  # type: ignore[no-untyped-def]
+def timed(name: str, job: Any, repeats: int = 5) -> None:
     """Print the best of some repeats."""
     best = float("inf")
     for _ in range(repeats):

@@ -15,6 +15,7 @@ import time
 from collections import Counter
 from dataclasses import dataclass, field
 from math import radians
+from typing import Any, cast
 
 import msgspec
 
@@ -59,7 +60,7 @@ class Tally:
         self.missed += [(seed, miss) for miss in held.misses]
 
 
-def plan_text(text: str, *, full: bool, springback: Springback = None) -> dict:
+def plan_text(text: str, *, full: bool, springback: Springback = None) -> dict[str, Any]:
     """The plan as JSON says it, from a survey's text; on a shoe with this springback."""
     survey = survey_from_text(text)
     bender = choose_bender(survey)
@@ -67,7 +68,7 @@ def plan_text(text: str, *, full: bool, springback: Springback = None) -> dict:
         b0, b1 = springback
         bender = msgspec.structs.replace(bender, springback_b0_rad=radians(b0), springback_b1=b1)
     plan = plan_survey(survey, bender, full=full)
-    return json.loads(msgspec.json.encode(plan_to_data(plan)))
+    return cast(dict[str, Any], json.loads(msgspec.json.encode(plan_to_data(plan))))
 
 
 def hold_seed(tally: Tally, seed: int, *, full: bool) -> None:

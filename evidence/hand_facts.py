@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 from fractions import Fraction
 from math import pi, radians
+from typing import Any
 
 from held import TIGHT_MM, Held
 from tape_words import CATALOGUE, Run, outside_diameter
@@ -14,7 +15,7 @@ INCH = Fraction(254, 10)
 GIVE_MM = 1e-6
 
 
-def hold_shoe(held: Held, run: Run, plan: dict) -> None:
+def hold_shoe(held: Held, run: Run, plan: dict[str, Any]) -> None:
     """A shoe's positions follow from what is taught of it: take-up and gain of a 90 give radius and lead, the radius
     alone the mark that centers a 45 and the star at the back of a 90. RMC and IMC are bent in an EMT shoe's radius."""
     bender = plan["bender"]
@@ -56,7 +57,7 @@ def sticks_of(run: Run) -> list[float]:
     return [float(Fraction(row["stock_length_in"]) * INCH)]
 
 
-def hold_stock(held: Held, run: Run, plan: dict) -> None:
+def hold_stock(held: Held, run: Run, plan: dict[str, Any]) -> None:
     """Each piece comes from a stick that is sold or an offcut on hand, each offcut once, and is no longer than it; or
     it is said that the run is longer than a stick and cannot be cut into pieces."""
     sold, left = sticks_of(run), [run.mm(text) for text in run.written.get("offcuts", [])]
@@ -78,7 +79,7 @@ def hold_stock(held: Held, run: Run, plan: dict) -> None:
         held.near(what, piece["least_stock_mm"] - piece["cut_length_mm"] - more, "the least stick")
 
 
-def hold_hands(held: Held, plan: dict) -> None:
+def hold_hands(held: Held, plan: dict[str, Any]) -> None:
     """In the order that is said every bend has straight conduit, not yet bent, for lead and hook on one side and for a
     grip on the other; or a problem says that no order does. Pieces between couplings can always be bent."""
     bender = plan["bender"]

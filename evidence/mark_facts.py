@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from itertools import pairwise
 from math import radians
+from typing import Any
 
 from held import TIGHT_MM, Held, far
 from rebuilt import Part, add
@@ -16,7 +17,7 @@ from tape_words import Run, number
 Springback = tuple[float, float] | None
 
 
-def hold_pieces(held: Held, run: Run, plan: dict, parts: Sequence[Part]) -> None:
+def hold_pieces(held: Held, run: Run, plan: dict[str, Any], parts: Sequence[Part]) -> None:
     """Pieces follow each other, straights are not negative, and the lengths add up."""
     pieces = plan["pieces"]
     if len(pieces) > 1:
@@ -54,7 +55,7 @@ def printed(text: str, unit: str) -> float:
     return sign * float(number(feet) * 12 + (number(inches) if inches else 0)) * 25.4
 
 
-def hold_marks(held: Held, plan: dict, springback: Springback) -> None:
+def hold_marks(held: Held, plan: dict[str, Any], springback: Springback) -> None:
     """Arrow, center mark and star from either hook describe one arc; what is printed is the nearest tape reading; what
     is pulled to leaves the bend's angle."""
     bender, tape = plan["bender"], plan["tape"]
@@ -66,7 +67,7 @@ def hold_marks(held: Held, plan: dict, springback: Springback) -> None:
         _trim(held, plan, piece, tape["unit"], half)
         orders = sorted(b["order"] for b in piece["bends"])
         held.true("marks: order", orders == list(range(1, len(orders) + 1)), f"orders {orders}")
-        before: dict | None = None
+        before: dict[str, Any] | None = None
         for bend in sorted(piece["bends"], key=lambda b: b["order"]):
             _pull(held, bend, springback)
             arc = radians(bend["angle_deg"]) * bender["radius_mm"]
@@ -87,7 +88,7 @@ def hold_marks(held: Held, plan: dict, springback: Springback) -> None:
             before = bend
 
 
-def _pull(held: Held, bend: dict, springback: Springback) -> None:
+def _pull(held: Held, bend: dict[str, Any], springback: Springback) -> None:
     """The angle that the person pulls to: the bend's own, read after letting go; with calibrated springback more, read
     while pulling."""
     more = 0.0 if springback is None else springback[0] + springback[1] * bend["angle_deg"]
@@ -97,7 +98,7 @@ def _pull(held: Held, bend: dict, springback: Springback) -> None:
     held.words.add(f"pulled to, {basis}")
 
 
-def spin_said(bend: dict) -> bool:
+def spin_said(bend: dict[str, Any]) -> bool:
     """Whether the words tell the turn about the axis: how far, and which way seen from A toward B."""
     words, size = bend["spin_words"].lower(), abs(bend["spin_deg"])
     if size < 0.05:
@@ -110,7 +111,7 @@ def spin_said(bend: dict) -> bool:
     return abs(amount - size) < 0.051 and way == (bend["spin_deg"] < 0) and "clockwise" in words
 
 
-def _trim(held: Held, plan: dict, piece: dict, unit: str, half: float) -> None:
+def _trim(held: Held, plan: dict[str, Any], piece: dict[str, Any], unit: str, half: float) -> None:
     """A piece cut after bending: where to cut, from the stock's end, which lies `extra_a_mm` before end A."""
     cuts = [printed(mark["text"], unit) for mark in piece["trim_marks"]]
     wanted: list[float] = []

@@ -14,7 +14,7 @@ import shlex
 import shutil
 import tempfile
 import zlib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import NamedTuple
 
@@ -75,7 +75,7 @@ def all_readers(folder: Path) -> list[Reader]:
         Reader("survey, request's data", 60, survey_json, _survey_data),
         Reader("length", 150, LENGTHS, _length),
         Reader("angle", 70, ANGLES, lambda text: _done(read_degrees(text, least=-360.0, most=360.0))),
-        Reader("wires", 80, WIRES, lambda text: _done(parse_group(text, load_edition()))),
+        Reader("wires", 80, WIRES, lambda text: _done(parse_group(text, load_edition("NFPA 70-2023")))),
         Reader("raceway and size", 30, SIZES, _size),
         Reader("path of a pull", 60, PATHS, lambda text: _done(parse_path(text, find_raceway("EMT", "2")))),
         Reader("amount of money", 40, ["14.20", "0.35", "1250"], lambda text: _done(decimal(text, "price"))),
@@ -344,7 +344,7 @@ class Bench:
 
 
 @contextlib.contextmanager
-def own_home() -> contextlib.AbstractContextManager[Path]:  # type: ignore[misc]
+def own_home() -> Iterator[Path]:
     """A folder of its own for files, benders and shops."""
     with tempfile.TemporaryDirectory() as name:
         before = os.environ.get("RACEWRIGHT_HOME")

@@ -9,6 +9,7 @@ import heapq
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import cos, hypot, radians, sin
+from typing import Any
 
 Vec = tuple[float, float, float]
 GOLDEN = 0.6180339887498949
@@ -64,7 +65,7 @@ class Part:
         return mix(self.axis, cos(s / self.radius), self.side, sin(s / self.radius))
 
 
-def rebuild_piece(piece: dict, first_bend: int, number: int) -> list[Part]:
+def rebuild_piece(piece: dict[str, Any], first_bend: int, number: int) -> list[Part]:
     """Straights and arcs of one piece, from its start, arc starts, angles and rolls."""
     point, axis, normal = (tuple(piece["start"][k]) for k in ("point_mm", "axis", "normal"))
     radius, begin = piece["bend_radius_mm"], piece["run_start_mm"]
@@ -96,7 +97,7 @@ def rebuild_piece(piece: dict, first_bend: int, number: int) -> list[Part]:
     return parts
 
 
-def rebuild(plan: dict) -> list[Part]:
+def rebuild(plan: dict[str, Any]) -> list[Part]:
     """All parts of the run. Between two pieces the coupling's stop leaves a gap, which the parts leave too."""
     parts: list[Part] = []
     bends = 0

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 from math import inf
+from typing import Any
 
 from held import TIGHT_MM, Held
 from rebuilt import Part, dot, less
@@ -20,7 +21,7 @@ STRAP_GIVE_MM = 0.5
 STRAP_HALF_MM = 10.0
 
 
-def lying(run: Run, plan: dict, parts: Sequence[Part]) -> list[tuple[float, float]]:
+def lying(run: Run, plan: dict[str, Any], parts: Sequence[Part]) -> list[tuple[float, float]]:
     """Stretches of the run (stations) where the conduit lies straight at strap height on its surface."""
     out: list[tuple[float, float]] = []
     shapes = [b["shape"] for p in plan["pieces"] for b in p["bends"]]
@@ -45,7 +46,7 @@ def lying(run: Run, plan: dict, parts: Sequence[Part]) -> list[tuple[float, floa
     return out
 
 
-def hold_straps(held: Held, run: Run, plan: dict, parts: Sequence[Part]) -> None:
+def hold_straps(held: Held, run: Run, plan: dict[str, Any], parts: Sequence[Part]) -> None:
     """Straps stand where the conduit lies on its surface, as close as the article says, or a finding tells."""
     if plan["checks"] is None:
         return

@@ -6,13 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import degrees, hypot, inf, tan
+from typing import Any
 
 from hand_facts import hold_hands, hold_shoe, hold_stock
 from held import TIGHT_MM, Held, far
 from mark_facts import Springback, hold_marks, hold_pieces
 from rebuilt import Part, Thing, Vec, add, cross, dot, least_distance, less, mix, rebuild
 from strap_facts import hold_straps
-from tape_words import Placed, Run, number
+from tape_words import Leg, Placed, Run, number
 from thumb_facts import hold_thumb, hold_thumb_turns
 
 #: No saddle is raised by more than it must be, to this much.
@@ -27,7 +28,7 @@ class Stretch:
     arcs: list[list[Part]]
 
 
-def hold(run: Run, plan: dict, *, full: bool, springback: Springback = None) -> Held:
+def hold(run: Run, plan: dict[str, Any], *, full: bool, springback: Springback = None) -> Held:
     """Everything that one plan must hold. `springback`: what the shoe was calibrated to."""
     held = Held(words=set(run.words))
     parts = rebuild(plan)
@@ -58,7 +59,7 @@ def hold(run: Run, plan: dict, *, full: bool, springback: Springback = None) -> 
     return held
 
 
-def _stretches(held: Held, run: Run, plan: dict, parts: Sequence[Part]) -> list[Stretch] | None:
+def _stretches(held: Held, run: Run, plan: dict[str, Any], parts: Sequence[Part]) -> list[Stretch] | None:
     shapes = [b["shape"] for p in plan["pieces"] for b in p["bends"]]
     arcs = [p for p in parts if p.radius]
     out: list[Stretch] = []
@@ -69,7 +70,9 @@ def _stretches(held: Held, run: Run, plan: dict, parts: Sequence[Part]) -> list[
             count = 0
             while placed.kind != "keep_clear" and at + count < len(arcs) and shapes[at + count] == placed.name:
                 count += 1
-            asked = {"offset": (2,), "box_offset": (2,), "kick": (1,), "keep_clear": (0,)}.get(placed.kind, (0, 3, 4))
+            asked: tuple[int, ...] = {"offset": (2,), "box_offset": (2,), "kick": (1,), "keep_clear": (0,)}.get(
+                placed.kind, (0, 3, 4)
+            )
             if placed.fields.get("bends", "auto") != "auto":
                 asked = (0, int(placed.fields["bends"]))
             held.true(f"bends: {placed.name}", count in asked, f"{count} bends")
@@ -94,7 +97,7 @@ def _stretches(held: Held, run: Run, plan: dict, parts: Sequence[Part]) -> list[
     return out
 
 
-def _line(held: Held, n: int, leg, stretch: Stretch) -> None:
+def _line(held: Held, n: int, leg: Leg, stretch: Stretch) -> None:
     """Each straight of a leg lies on the line that the readings give it, up to a kick."""
     lines = [leg.begin]
     arcs: list[Part] = []
@@ -117,7 +120,7 @@ def _line(held: Held, n: int, leg, stretch: Stretch) -> None:
         held.near(f"line: leg {n + 1}", far(part.axis, leg.along), "a straight points another way", 1e-9)
 
 
-def _feature(held: Held, run: Run, plan: dict, along: Vec, placed: Placed, arcs: list[Part]) -> None:
+def _feature(held: Held, run: Run, plan: dict[str, Any], along: Vec, placed: Placed, arcs: list[Part]) -> None:
     """The readings of a feature hold where it lies."""
     if not arcs:
         if placed.kind == "saddle":
@@ -157,7 +160,7 @@ def saddle_way(placed: Placed, along: Vec, up: Vec) -> Vec:
     return {"away": up, "left": left, "right": mix(left, -1.0, left, 0.0), "toward": mix(up, -1.0, up, 0.0)}[way]
 
 
-def _saddle(held: Held, run: Run, plan: dict, along: Vec, placed: Placed, arcs: list[Part]) -> None:
+def _saddle(held: Held, run: Run, plan: dict[str, Any], along: Vec, placed: Placed, arcs: list[Part]) -> None:
     fields = placed.fields
     if len(arcs) == 3:
         top = arcs[1].at(arcs[1].length / 2)
@@ -189,7 +192,9 @@ def _saddle(held: Held, run: Run, plan: dict, along: Vec, placed: Placed, arcs: 
         held.near(f"saddle rise: {placed.name}", rise - plain, "another rise")
 
 
-def _raised_least(held: Held, run: Run, plan: dict, placed: Placed, arcs: list[Part], clearance: float) -> None:
+def _raised_least(
+    held: Held, run: Run, plan: dict[str, Any], placed: Placed, arcs: list[Part], clearance: float
+) -> None:
     """A saddle that is raised over its plain rise is raised no more than it must be: it keeps just the clearance, or
     its angle makes no lower one, the hook's straight between two arcs being the least."""
     leg = next(leg for leg in run.legs if placed in leg.features)
@@ -211,7 +216,7 @@ def _raised_least(held: Held, run: Run, plan: dict, placed: Placed, arcs: list[P
     )
 
 
-def thing_of(run: Run, leg, placed: Placed, across: float) -> tuple[Thing, float] | None:
+def thing_of(run: Run, leg: Leg, placed: Placed, across: float) -> tuple[Thing, float] | None:
     """The thing as the survey describes it, and the clearance wanted; `across`: half its length where none is told."""
     f = placed.fields
     mm = run.mm
@@ -236,7 +241,9 @@ def thing_of(run: Run, leg, placed: Placed, across: float) -> tuple[Thing, float
     return Thing(middle, leg.along, leg.up, leg.left, (width / 2, (height - lift) / 2, depth), rounded), wanted
 
 
-def _cleared(held: Held, run: Run, plan: dict, leg, placed: Placed, own: Sequence[Part], parts: Sequence[Part]) -> None:
+def _cleared(
+    held: Held, run: Run, plan: dict[str, Any], leg: Leg, placed: Placed, own: Sequence[Part], parts: Sequence[Part]
+) -> None:
     """Cleared over its whole width, or a problem names it; and no problem where all is clear."""
     made = thing_of(run, leg, placed, inf)
     if made is None:
@@ -269,7 +276,7 @@ def _cleared(held: Held, run: Run, plan: dict, leg, placed: Placed, own: Sequenc
             held.true(what, room < wanted + TIGHT_MM, f"a problem is said, and {room:.6f} mm are left")
 
 
-def _heights(held: Held, run: Run, plan: dict) -> None:
+def _heights(held: Held, run: Run, plan: dict[str, Any]) -> None:
     """Where the conduit comes in at another height than the knockout's, it is said."""
     for end, height, over in (
         ("start", run.heights[0], run.legs[0].over_mm),

@@ -8,6 +8,7 @@ from __future__ import annotations
 from fractions import Fraction
 from math import ceil, radians, sin, tan
 from random import Random
+from typing import Any
 
 INCH = 25.4
 #: raceway: (outside diameter, rough bend radius) in inches; only for leaving room.
@@ -291,8 +292,13 @@ def write_kick(survey: Survey, at: float) -> tuple[dict[str, object], float]:
 
 
 def write_leg(
-    survey: Survey, number: int, legs: int, ends: dict[str, dict[str, object]], turn: dict, before: dict
-) -> dict:
+    survey: Survey,
+    number: int,
+    legs: int,
+    ends: dict[str, dict[str, object]],
+    turn: dict[str, Any],
+    before: dict[str, Any],
+) -> dict[str, Any]:
     """One leg: what it is measured from and to, its features in order, and a length that leaves them room."""
     rng = survey.rng
     first, last = number == 0, number == legs - 1
@@ -378,11 +384,11 @@ def write_walk(survey: Survey, ends: dict[str, dict[str, object]]) -> list[dict[
     rng = survey.rng
     legs = rng.choices((1, 2, 3, 4), (5, 5, 2, 0.5))[0]
     parts: list[dict[str, object]] = []
-    before: dict[str, object] = {}
+    before: dict[str, Any] = {}
     kicked: dict[str, object] = {}
     for number in range(legs):
         way = rng.choice(("left", "right", "away", "away", "toward", "toward"))
-        turn = {"way": way, "angle": rng.choice(TURNS)}
+        turn: dict[str, Any] = {"way": way, "angle": rng.choice(TURNS)}
         leg = write_leg(survey, number, legs, ends, turn, before)
         if before:
             words = ["back", "back", "centre", "inside", None]
@@ -453,7 +459,7 @@ def write_survey(seed: int) -> str:
     lines += [f"  {end}: {flow(fields)}" for end, fields in ends.items() if fields]
     lines.append("  walk:")
     for part in parts:
-        features = part.pop("features", [])
+        features: Any = part.pop("features", [])
         for i, (key, value) in enumerate(part.items()):
             lines.append(f"    {'- ' if i == 0 else '  '}{key}: {scalar(value)}")
         if features:

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 import csv
 import re
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from fractions import Fraction
 from math import acos, cos, pi, radians, sin, tan
 from pathlib import Path
+from typing import Any
 
 import yaml
 
@@ -89,7 +91,7 @@ class Turn:
 class Run:
     """A survey read: the conduit, the legs and turns, and what the ends say."""
 
-    written: dict
+    written: dict[str, Any]
     units: str
     od: float
     stand_off: float
@@ -156,9 +158,9 @@ def outside_diameter(kind: str, size: str) -> float:
     return float(Fraction(rows[0]["outside_diameter_in"]) * Fraction(254, 10))
 
 
-def insertion(end: dict, kind: str, size: str, mm) -> float:
+def insertion(end: dict[str, Any], kind: str, size: str, mm: Callable[..., Any]) -> float:
     if "insertion" in end:
-        return mm(end["insertion"])
+        return float(mm(end["insertion"]))
     fitting = end.get("fitting", "set-screw")
     if fitting == "none":
         return 0.0
@@ -170,7 +172,7 @@ def insertion(end: dict, kind: str, size: str, mm) -> float:
 
 
 #: The turn as written and as read, how high the run lay before it, and the angle that is bent there.
-Before = tuple[dict, Turn, float, float]
+Before = tuple[dict[str, Any], Turn, float, float]
 
 
 def _bent(turn: Turn, features: list[tuple[str, dict[str, str]]]) -> float:
@@ -270,7 +272,7 @@ def _zero(run: Run, source: str, before: Before | None) -> float:
     return {"back": -back, "centre": 0.0, "inside": back}[source]
 
 
-def _to_corner(run: Run, target: str, turn: Turn, written: dict, lie: float, half: float) -> float:
+def _to_corner(run: Run, target: str, turn: Turn, written: dict[str, Any], lie: float, half: float) -> float:
     """From where the leg's reading ends to the corner of the middle lines, along the leg."""
     back = half * tan(turn.angle / 2)
     if target == "wall":

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import degrees, hypot, pi, sin, tan
+from typing import Any
 
 from held import Held
 from rebuilt import Part, Vec, dot, less
@@ -25,7 +26,7 @@ def _taught(angle: float) -> tuple[float, float]:
 class _Shoe:
     """Where an arc begins, from a mark, the hook and the place on the shoe that lies on it; and the other way round."""
 
-    def __init__(self, bender: dict) -> None:
+    def __init__(self, bender: dict[str, Any]) -> None:
         self.radius = bender["radius_mm"]
         self.places = {
             "arrow": -bender["arrow_lead_mm"],
@@ -35,10 +36,12 @@ class _Shoe:
 
     def start(self, mark: float, hook: str, reference: str, angle: float) -> float:
         place = self.places[reference]
-        return mark - place if hook == "A" else mark + place - self.radius * angle
+        return float(mark - place if hook == "A" else mark + place - self.radius * angle)
 
 
-def hold_thumb(held: Held, run: Run, plan: dict, placed: Placed, arcs: list[Part], parts: Sequence[Part]) -> None:
+def hold_thumb(
+    held: Held, run: Run, plan: dict[str, Any], placed: Placed, arcs: list[Part], parts: Sequence[Part]
+) -> None:
     """The rule beside an offset, a box offset or a saddle: the arcs that its marks make are where the trade's formula
     has them, counted from the end of the bend before or from end A."""
     rule = next((r for r in plan["rules_of_thumb"] if r["shape"] == placed.name), None)
@@ -102,7 +105,7 @@ def _four(shoe: _Shoe, angles: list[float], near: float, flat: float, rise: floa
     return [shoe.start(m, hook, "arrow", angles[0]) for m, hook in zip(marks, "BBAA", strict=True)]
 
 
-def hold_thumb_turns(held: Held, run: Run, plan: dict) -> None:
+def hold_thumb_turns(held: Held, run: Run, plan: dict[str, Any]) -> None:
     """The rule beside a 90: the first by the deduct, in whole quarters of an inch as it is taught; a second one back to
     back by the star, which is exact."""
     if not plan["rules_of_thumb"]:

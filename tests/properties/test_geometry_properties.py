@@ -37,7 +37,7 @@ def frames(draw: st.DrawFn) -> Frame:
     tilt, turn, spin = draw(numbers(-1.5, 1.5)), draw(numbers(-pi, pi)), draw(numbers(-pi, pi))
     axis = (cos(tilt) * cos(turn), cos(tilt) * sin(turn), sin(tilt))
     level = (-sin(turn), cos(turn), 0.0)
-    frame = Frame(tuple(draw(numbers(-900, 900)) for _ in range(3)), axis, level)
+    frame = Frame((draw(numbers(-900, 900)), draw(numbers(-900, 900)), draw(numbers(-900, 900))), axis, level)
     return frame._replace(normal=unit(frame.toward(spin)))
 
 
@@ -98,7 +98,9 @@ def moved_solid(frame: Frame, solid: Box | Cylinder | HalfSpace) -> Box | Cylind
 
 @MODEST
 @given(pieces(), frames())
-def test_chain_is_smooth_and_as_long_as_its_straights_and_arcs(piece, frame):
+def test_chain_is_smooth_and_as_long_as_its_straights_and_arcs(
+    piece: tuple[float, tuple[Turn, ...]], frame: Frame
+) -> None:
     length, turns = piece
     line = Centreline.from_turns(length, turns, frame)
     assert line.is_sound()
@@ -111,7 +113,7 @@ def test_chain_is_smooth_and_as_long_as_its_straights_and_arcs(piece, frame):
 
 @MODEST
 @given(pieces(), frames())
-def test_turns_to_corners_and_back_is_the_same_piece(piece, frame):
+def test_turns_to_corners_and_back_is_the_same_piece(piece: tuple[float, tuple[Turn, ...]], frame: Frame) -> None:
     length, turns = piece
     corners = turns_to_corners(length, turns, frame)
     fit = corners_to_turns(corners, [turn.radius_mm for turn in turns])
@@ -128,7 +130,7 @@ def test_turns_to_corners_and_back_is_the_same_piece(piece, frame):
 
 @MODEST
 @given(st.lists(st.tuples(numbers(-2e3, 2e3), numbers(-2e3, 2e3), numbers(-2e3, 2e3)), min_size=2, max_size=8))
-def test_corners_to_turns_ends_at_the_last_corner_or_says_which_leg(corners):
+def test_corners_to_turns_ends_at_the_last_corner_or_says_which_leg(corners: list[Vec]) -> None:
     refusal = None
     try:
         fit = corners_to_turns(corners, 25.0)
@@ -147,7 +149,7 @@ def test_corners_to_turns_ends_at_the_last_corner_or_says_which_leg(corners):
 
 @MODEST
 @given(pieces())
-def test_mirror_turns_every_roll_the_other_way(piece):
+def test_mirror_turns_every_roll_the_other_way(piece: tuple[float, tuple[Turn, ...]]) -> None:
     length, turns = piece
     line = Centreline.from_turns(length, turns)
     mirrored = Centreline.from_turns(length, [turn._replace(roll_rad=-turn.roll_rad) for turn in turns])
@@ -158,7 +160,7 @@ def test_mirror_turns_every_roll_the_other_way(piece):
 
 @MODEST
 @given(pieces())
-def test_reversed_piece_has_the_same_shape_from_the_other_end(piece):
+def test_reversed_piece_has_the_same_shape_from_the_other_end(piece: tuple[float, tuple[Turn, ...]]) -> None:
     length, turns = piece
     assume(turns)
     line = Centreline.from_turns(length, turns)
@@ -178,7 +180,7 @@ def test_reversed_piece_has_the_same_shape_from_the_other_end(piece):
 
 @MODEST
 @given(pieces(), numbers(0.0, 1.0))
-def test_frame_at_is_the_end_frame_of_the_piece_cut_there(piece, part):
+def test_frame_at_is_the_end_frame_of_the_piece_cut_there(piece: tuple[float, tuple[Turn, ...]], part: float) -> None:
     length, turns = piece
     s = part * length
     assume(s > 1e-3)
@@ -196,7 +198,7 @@ def test_frame_at_is_the_end_frame_of_the_piece_cut_there(piece, part):
 
 @MODEST
 @given(numbers(0.02, 1.4), numbers(50.0, 300.0), numbers(100.0, 900.0))
-def test_gain_of_one_bend_is_the_models(angle, radius, leg):
+def test_gain_of_one_bend_is_the_models(angle: float, radius: float, leg: float) -> None:
     setback = radius * tan(angle / 2)
     corners = [(0.0, 0.0, 0.0), (leg + setback, 0.0, 0.0)]
     corners.append((corners[1][0] + (leg + setback) * cos(angle), 0.0, (leg + setback) * sin(angle)))
@@ -207,7 +209,9 @@ def test_gain_of_one_bend_is_the_models(angle, radius, leg):
 
 @MODEST
 @given(pieces(most=4), solids(), frames())
-def test_least_distance_keeps_still_under_rigid_motion(piece, solid, frame):
+def test_least_distance_keeps_still_under_rigid_motion(
+    piece: tuple[float, tuple[Turn, ...]], solid: Box | Cylinder | HalfSpace, frame: Frame
+) -> None:
     length, turns = piece
     here = least_distance(Centreline.from_turns(length, turns), solid)
     there = least_distance(Centreline.from_turns(length, turns, frame), moved_solid(frame, solid))
@@ -216,7 +220,9 @@ def test_least_distance_keeps_still_under_rigid_motion(piece, solid, frame):
 
 @MODEST
 @given(pieces(most=4), solids())
-def test_least_distance_is_below_every_station_and_reached_at_one(piece, solid):
+def test_least_distance_is_below_every_station_and_reached_at_one(
+    piece: tuple[float, tuple[Turn, ...]], solid: Box | Cylinder | HalfSpace
+) -> None:
     length, turns = piece
     line = Centreline.from_turns(length, turns)
     found = least_distance(line, solid)
@@ -232,14 +238,18 @@ def test_least_distance_is_below_every_station_and_reached_at_one(piece, solid):
 
 @MODEST
 @given(solids(), frames(), numbers(0.0, 50.0))
-def test_point_distance_changes_no_faster_than_the_point_moves(solid, frame, step):
+def test_point_distance_changes_no_faster_than_the_point_moves(
+    solid: Box | Cylinder | HalfSpace, frame: Frame, step: float
+) -> None:
     a, b = frame.origin, frame.advanced(step).origin
     assert abs(point_distance(a, solid) - point_distance(b, solid)) <= step + 1e-9
 
 
 @MODEST
 @given(pieces(most=3), pieces(most=3), frames(), frames())
-def test_distance_between_pieces_is_the_same_both_ways_and_anywhere(one, other, frame, motion):
+def test_distance_between_pieces_is_the_same_both_ways_and_anywhere(
+    one: tuple[float, tuple[Turn, ...]], other: tuple[float, tuple[Turn, ...]], frame: Frame, motion: Frame
+) -> None:
     a = Centreline.from_turns(*one)
     b = Centreline.from_turns(*other, frame)
     there = least_distance_between(a, b)
@@ -251,7 +261,7 @@ def test_distance_between_pieces_is_the_same_both_ways_and_anywhere(one, other, 
     assert distance(there.point_a, there.point_b) == pytest.approx(there.distance_mm, abs=1e-9)
 
 
-def test_a_quarter_turn_of_the_frame_is_a_quarter_turn_of_the_corners():
+def test_a_quarter_turn_of_the_frame_is_a_quarter_turn_of_the_corners() -> None:
     frame = Frame((0.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
     corner = turns_to_corners(600.0, [Turn(100.0, 1.0, 0.0, 100.0)], frame)[1]
     assert atan2(corner[1], corner[0]) == pytest.approx(pi / 2, abs=1e-12)

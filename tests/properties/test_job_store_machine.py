@@ -85,8 +85,10 @@ class TwoWriters(RuleBasedStateMachine):
         with pytest.raises(StaleSave) as caught:
             self.stores[person].save_run("orchard", a_run(key, note), based_on, by=person)
         self.refused += 1
-        assert caught.value.mine.note == note
-        assert (caught.value.theirs.note if caught.value.theirs else None) == self.stands(key)
+        mine, theirs = caught.value.mine, caught.value.theirs
+        assert isinstance(mine, JobRun)
+        assert mine.note == note
+        assert (theirs.note if isinstance(theirs, JobRun) else theirs) == self.stands(key)
         assert self.stores[person].refused("orchard")[0].value.note == note
 
     @rule(person=PEOPLE, notes=st.dictionaries(KEYS, NOTES, min_size=1))

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 import random
 from math import inf, pi, radians
+from random import Random
+from typing import Any
 
 import pytest
 
@@ -24,7 +26,7 @@ BENDER = default_bender("EMT", "1/2")
 D = BENDER.outside_diameter_mm
 
 
-def random_piece(rng):
+def random_piece(rng: Random) -> tuple[list[Bend], float]:
     count = rng.choices((1, 2, 3, 4, 5, 6), weights=(1, 3, 5, 5, 3, 2))[0]
     spread = rng.choice((120.0, 300.0, 500.0))
     at, bends = rng.uniform(30.0, 2.0 * spread), []
@@ -40,7 +42,7 @@ def random_piece(rng):
     return bends, at + rng.uniform(0.0, spread)
 
 
-def random_settings(rng):
+def random_settings(rng: Random) -> HandlingSettings:
     return HandlingSettings(
         effort=Effort(
             push_per_m=rng.choice((0.5, 0.0, 2.0)),
@@ -54,14 +56,14 @@ def random_settings(rng):
     )
 
 
-def walk(bends, length, settings):
+def walk(bends: list[Bend], length: float, settings: HandlingSettings) -> float:
     """Least cost over everything (inf: none), depth first; a branch ends only when it already costs the best."""
     piece = Piece(bends, length, D, BENDER, settings)
     effort = settings.effort
     hits = {}
     best = inf
 
-    def straight(i, done, direction):
+    def straight(i: Any, done: Any, direction: Any) -> Any:
         others = [bends[j] for j in done]
         if direction == "A":
             ends = [b.arc_end_mm for b in others if b.arc_end_mm <= bends[i].arc_start_mm]
@@ -69,7 +71,7 @@ def walk(bends, length, settings):
         starts = [b.arc_start_mm for b in others if b.arc_start_mm >= bends[i].arc_end_mm]
         return min(starts, default=length) - bends[i].arc_end_mm
 
-    def possible(i, hook, stance, done):
+    def possible(i: Any, hook: Any, stance: Any, done: Any) -> Any:
         key = (i, hook, stance, frozenset(done))
         if key not in hits:
             hook_need = BENDER.arrow_lead_mm + BENDER.hook_reach_mm
@@ -83,7 +85,7 @@ def walk(bends, length, settings):
             hits[key] = room
         return hits[key]
 
-    def go(done, last, cost):
+    def go(done: Any, last: Any, cost: Any) -> None:
         nonlocal best
         if cost >= best:
             return
@@ -115,7 +117,7 @@ def walk(bends, length, settings):
 
 
 @pytest.mark.parametrize("seed", range(8))
-def test_the_search_agrees_with_walking_all_orders(seed):
+def test_the_search_agrees_with_walking_all_orders(seed: int) -> None:
     rng = random.Random(seed)
     made = 0
     for _ in range(40):  # 8 x 40 = 320 pieces

@@ -1,7 +1,10 @@
 """Random surveys: either a plan that holds together or a clear refusal; mirrored surveys mirror."""
 
+from typing import Any
+
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from hypothesis.strategies import DrawFn
 
 from racewright.errors import InputError, LimitError
 from racewright.geometry.chain import Centreline, Turn
@@ -36,8 +39,8 @@ turn = st.fixed_dictionaries({"turn": way}, optional={"angle": st.sampled_from([
 
 
 @st.composite
-def surveys(draw):
-    walk = [draw(leg)]
+def surveys(draw: DrawFn) -> Any:
+    walk: list[Any] = [draw(leg)]
     for _ in range(draw(st.integers(0, 3))):
         walk += [draw(turn), draw(leg)]
     size = draw(st.sampled_from(["EMT 1/2", "EMT 3/4", "EMT 1", "RMC 1/2", "IMC 3/4"]))
@@ -47,12 +50,14 @@ def surveys(draw):
     return {"units": "in", "run": run}
 
 
-def planned(data):
+def planned(data: dict[str, Any]) -> Any:
     survey = read_survey(survey_from_data(data))
     return plan_survey(survey, choose_bender(survey), full=False)
 
 
-def plan_or_refusal(data):
+def plan_or_refusal(
+    data: dict[str, Any],
+) -> Any:
     try:
         return planned(data)
     except (InputError, LimitError) as err:
@@ -61,7 +66,9 @@ def plan_or_refusal(data):
 
 @settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
 @given(surveys())
-def test_a_survey_becomes_a_sound_plan_or_a_clear_refusal(data):
+def test_a_survey_becomes_a_sound_plan_or_a_clear_refusal(
+    data: dict[str, Any],
+) -> None:
     plan = plan_or_refusal(data)
     if not isinstance(plan, Plan):
         assert plan.message
@@ -89,10 +96,10 @@ def test_a_survey_becomes_a_sound_plan_or_a_clear_refusal(data):
         assert thing.clearance_mm >= thing.wanted_mm - 1e-5 or thing.name in told
 
 
-def mirrored(data):
+def mirrored(data: Any) -> Any:
     swap = {"left": "right", "right": "left"}
 
-    def walk(value):
+    def walk(value: Any) -> Any:
         if isinstance(value, dict):
             out = {k: walk(v) for k, v in value.items()}
             if "shift" in out and "side" not in out:
@@ -107,7 +114,9 @@ def mirrored(data):
 
 @settings(max_examples=80, deadline=None, suppress_health_check=list(HealthCheck))
 @given(surveys())
-def test_the_mirrored_survey_gives_the_mirrored_piece(data):
+def test_the_mirrored_survey_gives_the_mirrored_piece(
+    data: dict[str, Any],
+) -> None:
     plan = plan_or_refusal(data)
     if not isinstance(plan, Plan):
         return

@@ -3,6 +3,7 @@ step, note, forecast, table and refusal of many surveys, those that cannot be pl
 
 import random
 import re
+from re import Pattern
 
 import pytest
 
@@ -106,7 +107,7 @@ def said_by(text: str) -> tuple[list[str], bool]:
 @pytest.mark.parametrize(
     ("unit", "other", "bare"), [("mm", INCHES, BARE_MM), ("in", METRIC, BARE_FRACTION)], ids=["mm", "inches"]
 )
-def test_everything_speaks_in_the_unit_of_the_tape(unit, other, bare):
+def test_everything_speaks_in_the_unit_of_the_tape(unit: str, other: Pattern[str], bare: Pattern[str]) -> None:
     planned = 0
     for seed in range(220):
         text = survey_text(unit, random.Random(f"{unit} {seed}"))
@@ -120,7 +121,7 @@ def test_everything_speaks_in_the_unit_of_the_tape(unit, other, bare):
     assert 30 < planned < 200
 
 
-def test_a_run_that_cannot_be_split_is_told_in_mm():
+def test_a_run_that_cannot_be_split_is_told_in_mm() -> None:
     text = "units: mm\nrun:\n  name: rack\n  raceway: EMT 3/4\n  stock: [800]\n  walk:\n" + "    - turn: left\n".join(
         f"    - leg: {length}\n" for length in (450, 360, 360, 450)
     )
@@ -130,7 +131,7 @@ def test_a_run_that_cannot_be_split_is_told_in_mm():
     assert not INCHES.search(said)
 
 
-def test_a_pull_is_told_in_newtons_to_who_measures_in_mm():
+def test_a_pull_is_told_in_newtons_to_who_measures_in_mm() -> None:
     text = "units: mm\nrun:\n  name: long\n  raceway: EMT 2\n  wires: ['3 x 4/0 THHN']\n  bend_radius: 300\n  walk:\n"
     text += "    - turn: left\n".join(["    - leg: 20000\n"] * 4)
     texts, _ = said_by(text)
@@ -154,7 +155,9 @@ def test_a_pull_is_told_in_newtons_to_who_measures_in_mm():
     ],
     ids=" ".join,
 )
-def test_the_shape_command_refuses_in_the_unit_that_was_asked(words, capsys):
+def test_the_shape_command_refuses_in_the_unit_that_was_asked(
+    words: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
     main(["shape", *words, "--unit", "mm"])
     err = capsys.readouterr().err
     assert not INCHES.search(NAMES.sub("", err)), err
@@ -162,7 +165,7 @@ def test_the_shape_command_refuses_in_the_unit_that_was_asked(words, capsys):
     assert not METRIC.search(capsys.readouterr().err.replace(", 795 mm", ""))
 
 
-def test_a_request_is_refused_in_its_own_unit():
+def test_a_request_is_refused_in_its_own_unit() -> None:
     for unit, other in (("mm", INCHES), ("in", METRIC)):
         refused: object = answer("choices", {"shape": "offset", "raceway": "EMT 1/2", "rise": "0", "units": unit})
         assert not other.search(NAMES.sub("", str(refused).replace("\\'", "'").replace(", 795 mm", "")))

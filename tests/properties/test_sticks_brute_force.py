@@ -6,10 +6,12 @@ change, and all full sticks from them, lie on it). The brute force shares no cod
 
 from functools import cache
 from itertools import permutations
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from hypothesis.strategies import DrawFn
 
 from racewright.errors import LimitError
 from racewright.geometry.chain import Turn
@@ -20,7 +22,7 @@ STEP = 10
 INF = float("inf")
 
 
-def by_all_orders(arcs, length, hook, grip):  # type: ignore[no-untyped-def]
+def by_all_orders(arcs: Any, length: Any, hook: Any, grip: Any) -> Any:
     """(most bends that some order can make from the last backwards left over, fewest turns) over all orders."""
     least_left, fewest = len(arcs), None
     for order in permutations(range(len(arcs))):
@@ -38,7 +40,7 @@ def by_all_orders(arcs, length, hook, grip):  # type: ignore[no-untyped-def]
             standing.discard(i)
         least_left = min(least_left, len(standing))
         if not standing:
-            cost = {"A": 0, "B": 0}
+            cost: dict[str, float] = {"A": 0, "B": 0}
             for can in ways:
                 cost = {w: min(cost[v] + (v != w) for v in cost if cost[v] < INF) if w in can else INF for w in "AB"}
                 if min(cost.values()) == INF:
@@ -49,7 +51,7 @@ def by_all_orders(arcs, length, hook, grip):  # type: ignore[no-untyped-def]
     return least_left, fewest
 
 
-def brute(length, arcs, rules):  # type: ignore[no-untyped-def]
+def brute(length: Any, arcs: Any, rules: Any) -> Any:
     """Least cost over every coupling place of the grid, or None."""
     w = rules.weights
     half = rules.coupling_gap_mm / 2
@@ -57,14 +59,14 @@ def brute(length, arcs, rules):  # type: ignore[no-untyped-def]
     least = rules.least_piece_mm
     offcuts = rules.offcuts_mm
 
-    def allowed(c):  # type: ignore[no-untyped-def]
+    def allowed(c: Any) -> Any:
         inside = least <= c <= length - least
         return inside and all(c <= s - room or c >= e + room for s, e in arcs)
 
     places = [0, *[c for c in range(STEP, int(length), STEP) if allowed(c)], length]
 
     @cache
-    def ease(low, high):  # type: ignore[no-untyped-def]
+    def ease(low: Any, high: Any) -> Any:
         mine = [(s - low, e - low) for s, e in arcs if low <= s < high]
         left, turns = by_all_orders(mine, high - low, rules.hook_need_mm, rules.grip_mm)
         if mine and (left or turns is None):
@@ -73,7 +75,7 @@ def brute(length, arcs, rules):  # type: ignore[no-untyped-def]
         return w.hard_bend * hard + w.turn * (turns or 0)
 
     @cache
-    def rest(k, mask):  # type: ignore[no-untyped-def]
+    def rest(k: Any, mask: Any) -> Any:
         if k == len(places) - 1:
             return 0.0
         low = places[k] + (half if k else 0)
@@ -103,7 +105,7 @@ def brute(length, arcs, rules):  # type: ignore[no-untyped-def]
 
 
 @st.composite
-def runs(draw):  # type: ignore[no-untyped-def]
+def runs(draw: DrawFn) -> Any:
     turns, at = [], 0
     for _ in range(draw(st.integers(0, 4))):
         start = at + STEP * draw(st.integers(2, 60))
@@ -134,7 +136,7 @@ def runs(draw):  # type: ignore[no-untyped-def]
 
 @settings(max_examples=150, deadline=None)
 @given(runs())
-def test_the_split_costs_what_brute_force_finds(case) -> None:  # type: ignore[no-untyped-def]
+def test_the_split_costs_what_brute_force_finds(case: Any) -> None:
     length, turns, rules = case
     arcs = [(t.arc_start_mm, t.arc_start_mm + t.radius_mm) for t in turns]
     wanted = brute(length, arcs, rules)
@@ -149,7 +151,7 @@ def test_the_split_costs_what_brute_force_finds(case) -> None:  # type: ignore[n
     check_split(got, length, arcs, rules)
 
 
-def check_split(got, length, arcs, rules):  # type: ignore[no-untyped-def]
+def check_split(got: Any, length: Any, arcs: Any, rules: Any) -> None:
     """Whatever the cost: the pieces are a split that the rules allow, and the parts add up to the cost."""
     cuts = sum(piece.cut_length_mm for piece in got.pieces)
     assert abs(cuts + rules.coupling_gap_mm * len(got.couplings_mm) - length) < 1e-6

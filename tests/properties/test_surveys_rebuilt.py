@@ -11,7 +11,7 @@ FIRST, COUNT, EACH = 3064, 64, 8
 
 
 @pytest.mark.parametrize("first", range(FIRST, FIRST + COUNT, EACH))
-def test_each_plan_lies_where_the_tape_says(first):
+def test_each_plan_lies_where_the_tape_says(first: int) -> None:
     tally = Tally()
     for seed in range(first, first + EACH):
         hold_seed(tally, seed, full=seed % 2 == 0)

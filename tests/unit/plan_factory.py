@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from math import degrees, radians, sin, tan
+from typing import Any, TypeVar
+
+import msgspec
 
 from racewright.bends.model import Bend, BentPiece
 from racewright.catalogue.model import Raceway
@@ -56,6 +59,8 @@ BENDER = BenderProfile(
     gain_mm=66.7,
 )
 POSITION = {"arrow": -BENDER.arrow_lead_mm, "centre": BENDER.centre_mm, "star": BENDER.star_mm}
+
+S = TypeVar("S", bound=msgspec.Struct)
 
 
 def marked(
@@ -209,7 +214,7 @@ def saddle_plan(style: TapeStyle = TapeStyle(), *, name: str = "Pump house light
         steps=(
             Step(kind="cut", title=f"Cut {shown(length)}", detail="Square, from a straight stick."),
             Step(kind="ream", title="Ream both ends"),
-            Step(kind="mark", title="Mark 1, 2 and 3 all the way round", detail="Draw one line along the top as well."),
+            Step(kind="lay-out", title="Mark 1, 2 and 3 all the way round", detail="One line along the top as well."),
             Step(kind="bend", title="Bend in the order of the table"),
             Step(kind="insert", title="End A goes in first", detail="Loosen the connector at JB-2 before you lift."),
             Step(kind="strap", title="Strap within 3 ft of each box", detail="Then at most every 10 ft."),
@@ -369,9 +374,7 @@ def two_piece_plan(style: TapeStyle = TapeStyle()) -> Plan:  # noqa: B008
     return _replace(base, pieces=(base.pieces[0], second), name="Shed, two sticks")
 
 
-def _replace(struct, **changes):  # type: ignore[no-untyped-def]
-    import msgspec
-
+def _replace(struct: S, **changes: Any) -> S:
     return msgspec.structs.replace(struct, **changes)
 
 

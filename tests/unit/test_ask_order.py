@@ -1,4 +1,5 @@
 import json
+from typing import Any
 
 import pytest
 from ask_samples import saddle_survey
@@ -6,11 +7,11 @@ from ask_samples import saddle_survey
 from racewright.operations.answer import ask_json
 
 
-def asked(**request):
+def asked(**request: Any) -> Any:
     return json.loads(ask_json("order", json.dumps(request)))
 
 
-def test_two_runs_are_billed_and_cut_from_one_stick():
+def test_two_runs_are_billed_and_cut_from_one_stick() -> None:
     runs = [{"key": "A", "survey": saddle_survey()}, {"key": "B", "survey": saddle_survey(name="Second")}]
     answer = asked(runs=runs)
     assert answer["left_out"] == []
@@ -23,13 +24,13 @@ def test_two_runs_are_billed_and_cut_from_one_stick():
     assert "no plan can do with fewer" in answer["sums"]["rows"][0][1]
 
 
-def test_what_is_cut_already_stays_in_the_bill_and_leaves_the_cut_list():
+def test_what_is_cut_already_stays_in_the_bill_and_leaves_the_cut_list() -> None:
     answer = asked(runs=[{"key": "A", "survey": saddle_survey(), "cut": True}])
     assert answer["cuts"]["rows"] == []
     assert any(row[0].startswith("EMT 1/2") for row in answer["bill"]["rows"])
 
 
-def test_a_run_without_a_plan_is_named_and_the_others_go_on():
+def test_a_run_without_a_plan_is_named_and_the_others_go_on() -> None:
     broken = saddle_survey(name="Too short", walk=[{"leg": "3"}, {"turn": "left"}, {"leg": "40"}])
     answer = asked(runs=[{"key": "A", "survey": saddle_survey()}, {"key": "B", "survey": broken}])
     assert len(answer["left_out"]) == 1
@@ -40,12 +41,12 @@ def test_a_run_without_a_plan_is_named_and_the_others_go_on():
 @pytest.mark.parametrize(
     ("runs", "said"), [([], "runs"), ([{"key": "A", "survey": saddle_survey()}] * 2, "two runs are called 'A'")]
 )
-def test_senseless_orders_are_refused_in_words(runs, said):
+def test_senseless_orders_are_refused_in_words(runs: list[dict[str, Any]], said: str) -> None:
     error = asked(runs=runs)["error"]
     assert said in f"{error['message']} {error['field']}"
 
 
-def test_an_own_bender_cuts_its_own_lengths():
+def test_an_own_bender_cuts_its_own_lengths() -> None:
     own = {"raceway": "EMT", "size": "1/2", "take_up": "9", "gain": "5"}
     usual = asked(runs=[{"key": "A", "survey": saddle_survey()}])
     mine = asked(runs=[{"key": "A", "survey": saddle_survey(), "bender": own}])

@@ -3,6 +3,8 @@
 import argparse
 import json
 from math import degrees
+from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -13,29 +15,29 @@ BEND = "angle=90 stub=12 leg=30 cut=39 3/8 mark=7"
 
 
 @pytest.fixture(autouse=True)
-def home(tmp_path, monkeypatch):
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path))
     return tmp_path
 
 
-def bender(*words):
+def bender(*words: Any) -> int:
     parser = argparse.ArgumentParser()
     cmd_bender.add_arguments(parser)
     return cmd_bender.run(parser.parse_args(words))
 
 
-def add_half(name="pump-house-half", *more):
+def add_half(name: str = "pump-house-half", *more: Any) -> int:
     return bender("add", name, "--raceway", "EMT", "--size", "1/2", "--take-up", "5", "--gain", "2 5/8", *more)
 
 
-def test_bare_command_lists_the_hand_shoes(capsys):
+def test_bare_command_lists_the_hand_shoes(capsys: pytest.CaptureFixture[str]) -> None:
     assert bender() == 0
     out = capsys.readouterr().out
     assert "emt-1/2" in out
     assert "taught values" in out
 
 
-def test_add_show_remove(capsys, home):
+def test_add_show_remove(capsys: pytest.CaptureFixture[str], home: Path) -> None:
     assert add_half() == 0
     assert 'gain = "2 5/8 in"' in (home / "benders.toml").read_text(encoding="utf-8")
     capsys.readouterr()
@@ -49,7 +51,7 @@ def test_add_show_remove(capsys, home):
         bender("remove", "pump-house-half")
 
 
-def test_units_of_plain_numbers(capsys):
+def test_units_of_plain_numbers(capsys: pytest.CaptureFixture[str]) -> None:
     bender("add", "metric", "--raceway", "EMT", "--size", "16", "--unit", "mm", "--take-up", "127", "--gain", "66.675")
     bender("show", "metric", "--json")
     out = capsys.readouterr().out
@@ -57,19 +59,19 @@ def test_units_of_plain_numbers(capsys):
     assert profile["radius_mm"] / 25.4 == pytest.approx(4.471, abs=6e-4)
 
 
-def test_same_name_needs_replace():
+def test_same_name_needs_replace() -> None:
     add_half()
     with pytest.raises(InputError, match="already"):
         add_half("PUMP-house-half")
     assert add_half("PUMP-house-half", "--replace") == 0
 
 
-def test_a_radius_under_the_code_answers_1(capsys):
+def test_a_radius_under_the_code_answers_1(capsys: pytest.CaptureFixture[str]) -> None:
     assert bender("add", "tight", "--raceway", "EMT", "--size", "1/2", "--take-up", "5", "--radius", "3.9") == 1
     assert "358.24(A)" in capsys.readouterr().out
 
 
-def test_calibrate_and_save(capsys):
+def test_calibrate_and_save(capsys: pytest.CaptureFixture[str]) -> None:
     add_half()
     words = ("calibrate", "pump-house-half", "--bend", BEND, "--save", "--json")
     capsys.readouterr()
@@ -81,17 +83,17 @@ def test_calibrate_and_save(capsys):
     assert "measured by the user" in capsys.readouterr().out
 
 
-def test_calibrate_refuses_a_single_shallow_bend():
+def test_calibrate_refuses_a_single_shallow_bend() -> None:
     with pytest.raises(LimitError, match="do not determine"):
         bender("calibrate", "emt-1/2", "--bend", "angle=20 stub=12 leg=30 cut=39 3/8 mark=7")
 
 
-def test_calibrate_needs_to_know_the_conduit():
+def test_calibrate_needs_to_know_the_conduit() -> None:
     with pytest.raises(InputError, match="Which conduit"):
         bender("calibrate", "new", "--bend", BEND)
 
 
-def test_reading_a_bend():
+def test_reading_a_bend() -> None:
     bend = cmd_bender.read_test_bend("Angle=22 1/2 stub=2' 1 1/4\" mark=180mm at=star pointer=24.5°")
     assert degrees(bend.angle_rad) == pytest.approx(22.5)
     assert bend.stub_mm == pytest.approx(25.25 * 25.4)
@@ -104,18 +106,18 @@ def test_reading_a_bend():
     ["", "90", "angle=90", "angle=90 angle=45 stub=1 mark=1", "angle=x stub=9 mark=3", "angle=90 stub=9 mark=3 at=nose",
      "angle=90 stub=9 mark=3 foo=1", "angle=1/0 stub=9 mark=3", "angle=nan stub=9 mark=3", "angle=90 stub=no mark=3"],
 )  # fmt: skip
-def test_bends_that_are_not_understood(text):
+def test_bends_that_are_not_understood(text: str) -> None:
     with pytest.raises(InputError) as caught:
         cmd_bender.read_test_bend(text)
     assert caught.value.hint
 
 
-def test_pvc_by_radius_shows_no_minus_zero(capsys):
+def test_pvc_by_radius_shows_no_minus_zero(capsys: pytest.CaptureFixture[str]) -> None:
     assert bender("add", "heated", "--raceway", "PVC-40", "--size", "1", "--radius", "7") == 0
     assert "-0.000" not in capsys.readouterr().out
 
 
-def test_a_take_up_and_a_gain_of_two_shoes_are_not_kept(home):
+def test_a_take_up_and_a_gain_of_two_shoes_are_not_kept(home: Path) -> None:
     """A take-up of 40 in beside the gain of a small shoe: the arrow would sit three feet before the bend."""
     words = ("add", "slip", "--raceway", "EMT", "--size", "1/2", "--take-up", "40", "--gain", "2-9/16")
     with pytest.raises(InputError, match="cannot belong to one shoe") as caught:
@@ -124,7 +126,7 @@ def test_a_take_up_and_a_gain_of_two_shoes_are_not_kept(home):
     assert not (home / "benders.toml").exists()
 
 
-def test_the_list_marks_a_shoe_with_a_problem(capsys):
+def test_the_list_marks_a_shoe_with_a_problem(capsys: pytest.CaptureFixture[str]) -> None:
     bender("add", "stubby", "--raceway", "EMT", "--size", "3/4", "--take-up", "5", "--gain", "2-1/4")
     add_half("sound")
     capsys.readouterr()
@@ -136,7 +138,7 @@ def test_the_list_marks_a_shoe_with_a_problem(capsys):
     assert json.loads(capsys.readouterr().out)["with_problems"] == ["stubby"]
 
 
-def test_what_nobody_measured_is_called_taught(capsys):
+def test_what_nobody_measured_is_called_taught(capsys: pytest.CaptureFixture[str]) -> None:
     """Take-up and gain are the person's; the hook reach and grip that were not given are the taught ones."""
     add_half("bare")
     assert "own figures; hook reach and grip: taught, not measured" in capsys.readouterr().out
@@ -148,7 +150,7 @@ def test_what_nobody_measured_is_called_taught(capsys):
     assert "taught" not in out
 
 
-def test_a_calibration_names_what_the_test_bends_measured(capsys):
+def test_a_calibration_names_what_the_test_bends_measured(capsys: pytest.CaptureFixture[str]) -> None:
     words = ("calibrate", "fitted", "--raceway", "EMT", "--size", "1/2", "--bend", BEND + " pointer=94", "--save")
     bender(*words)
     said = "radius, lead and springback measured by the user; hook reach and grip: taught, not measured"

@@ -4,12 +4,12 @@ import os
 import threading
 import tomllib
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from racewright.errors import InputError, UnknownName
 from racewright.store.bender_file import (
-    FILE_NAME,
     bender_file,
     changing,
     config_folder,
@@ -19,23 +19,23 @@ from racewright.store.bender_file import (
     save_records,
 )
 from racewright.tools.benders import default_bender
-from racewright.tools.written import BenderRecord, profile_of, record_of
+from racewright.tools.written import FILE_NAME, BenderRecord, profile_of, record_of
 
 HALF = BenderRecord(raceway="EMT", size="1/2", take_up="5 in", gain="2 5/8 in")
 
 
 @pytest.fixture(autouse=True)
-def home(tmp_path, monkeypatch):
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "own"))
     return tmp_path / "own"
 
 
-def test_no_file_is_no_profile():
+def test_no_file_is_no_profile() -> None:
     assert load_records() == {}
     assert find_bender("EMT-1/2") == default_bender("EMT", "1/2")
 
 
-def test_round_trip_keeps_what_was_written(home):
+def test_round_trip_keeps_what_was_written(home: Path) -> None:
     odd = BenderRecord(
         raceway="RMC", size="MD 16", radius="138 mm", lead="4 mm", springback_b0_deg=1.5, springback_b1=0.02
     )
@@ -47,24 +47,24 @@ def test_round_trip_keeps_what_was_written(home):
     assert load_own_benders()["odd one/2"].trade_size == "1/2"
 
 
-def test_text_is_escaped(home):
+def test_text_is_escaped(home: Path) -> None:
     tricky = BenderRecord(raceway="EMT", size='1/2"', take_up='5"', gain='2 5/8"', standing='a "b" \\ \n\t\x7f ½')
     where = save_records({"x": tricky})
     assert tomllib.loads(where.read_text(encoding="utf-8"))["benders"]["x"]["standing"] == tricky.standing
     assert load_records()["x"] == tricky
 
 
-def test_own_profile_goes_before_the_hand_shoe():
+def test_own_profile_goes_before_the_hand_shoe() -> None:
     save_records({"EMT-1/2": BenderRecord(raceway="EMT", size="1/2", take_up="5 1/8", gain="2 3/4")})
     assert find_bender("emt-1/2").take_up_mm == pytest.approx(5.125 * 25.4)
 
 
-def test_pvc_by_radius_alone():
+def test_pvc_by_radius_alone() -> None:
     profile = profile_of("bent", BenderRecord(raceway="PVC-40", size="1", radius="6 in"))
     assert (profile.arrow_lead_mm, profile.hook_reach_mm, profile.grip_mm) == (0.0, 0.0, 0.0)
 
 
-def test_a_calibrated_profile_comes_back():
+def test_a_calibrated_profile_comes_back() -> None:
     profile = default_bender("EMT", "3/4")
     again = profile_of(profile.name, record_of(profile))
     for field in ("radius_mm", "arrow_lead_mm", "star_mm", "centre_mm", "take_up_mm", "gain_mm"):
@@ -92,7 +92,7 @@ def test_a_calibrated_profile_comes_back():
         ('[benders.x]\nraceway = "EMT"\nsize = "1/2"\nraduis = "5"\n', "raduis", 4),
     ],
 )
-def test_a_bad_file_says_where(home, text, field, line):
+def test_a_bad_file_says_where(home: Path, text: str, field: str, line: int) -> None:
     home.mkdir()
     (home / "benders.toml").write_text(text, encoding="utf-8")
     with pytest.raises(InputError) as caught:
@@ -101,17 +101,17 @@ def test_a_bad_file_says_where(home, text, field, line):
     assert caught.value.hint
 
 
-def test_a_file_that_is_no_text(home):
+def test_a_file_that_is_no_text(home: Path) -> None:
     home.mkdir()
     (home / "benders.toml").write_bytes(b"\xff\xfe\x00")
     with pytest.raises(InputError, match="UTF-8"):
         load_records()
 
 
-def test_a_failed_write_leaves_the_old_file(home, monkeypatch):
+def test_a_failed_write_leaves_the_old_file(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     save_records({"a": HALF})
 
-    def fail(*_):
+    def fail(*_: Any) -> None:
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(os, "replace", fail)
@@ -122,19 +122,19 @@ def test_a_failed_write_leaves_the_old_file(home, monkeypatch):
 
 
 @pytest.mark.parametrize("name", ["", " a", "-a", "a\nb", "x" * 41, "ä"])
-def test_names_that_cannot_be(name):
+def test_names_that_cannot_be(name: str) -> None:
     with pytest.raises(InputError, match="name"):
         save_records({name: HALF})
 
 
-def test_unknown_name_lists_all():
+def test_unknown_name_lists_all() -> None:
     save_records({"pump-house-half": HALF})
     with pytest.raises(UnknownName, match="nearest: pump-house-half") as caught:
         find_bender("pumphouse-half")
     assert "emt-3/4" in caught.value.expected
 
 
-def test_where_the_file_is(monkeypatch, tmp_path):
+def test_where_the_file_is(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.delenv("RACEWRIGHT_HOME")
     monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
     monkeypatch.setattr("sys.platform", "linux")
@@ -144,7 +144,7 @@ def test_where_the_file_is(monkeypatch, tmp_path):
     assert config_folder() == tmp_path / "roaming" / "racewright"
 
 
-def test_an_own_shoe_whose_hook_was_not_measured_takes_the_reach_of_the_taught_shoe_of_its_size():
+def test_an_own_shoe_whose_hook_was_not_measured_takes_the_reach_of_the_taught_shoe_of_its_size() -> None:
     for size in ("1/2", "1-1/4"):
         record = BenderRecord(raceway="EMT", size=size, take_up="11", gain="5 1/2")
         assert profile_of("mine", record).hook_reach_mm == default_bender("EMT", size).hook_reach_mm

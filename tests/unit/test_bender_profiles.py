@@ -20,14 +20,14 @@ from racewright.tools.profile_checks import check_profile
 HALF = find_raceway("EMT", "1/2")
 
 
-def test_take_up_and_gain_come_back():
+def test_take_up_and_gain_come_back() -> None:
     profile = profile_from_take_up_and_gain("own", HALF, 130.0, 68.0)
     assert profile.take_up_mm == pytest.approx(130.0, abs=1e-9)
     assert profile.gain_mm == pytest.approx(68.0, abs=1e-9)
     assert profile.radius_mm == pytest.approx((68.0 - HALF.outside_diameter_mm) / (2 - pi / 2), abs=1e-9)
 
 
-def test_rigid_is_bent_in_the_next_emt_shoe():
+def test_rigid_is_bent_in_the_next_emt_shoe() -> None:
     for kind in ("RMC", "IMC"):
         for size, shoe in (("1/2", "3/4"), ("3/4", "1"), ("1", "1-1/4")):
             own, emt = default_bender(kind, size), default_bender("EMT", shoe)
@@ -37,12 +37,12 @@ def test_rigid_is_bent_in_the_next_emt_shoe():
             assert f"{shoe} EMT shoe" in own.source
 
 
-def test_default_shoes_have_no_findings():
+def test_default_shoes_have_no_findings() -> None:
     for profile in default_benders():
         assert check_profile(profile, raceway_of(profile)) == []
 
 
-def test_pvc_is_refused_and_a_radius_does():
+def test_pvc_is_refused_and_a_radius_does() -> None:
     raceway = find_raceway("PVC-40", "1/2")
     with pytest.raises(LimitError, match="heat") as caught:
         default_bender("PVC-40", "1/2")
@@ -53,7 +53,7 @@ def test_pvc_is_refused_and_a_radius_does():
     assert check_profile(profile, raceway) == []
 
 
-def test_large_sizes_have_no_hand_shoe():
+def test_large_sizes_have_no_hand_shoe() -> None:
     with pytest.raises(LimitError, match="No hand shoe for EMT 1-1/2") as caught:
         default_bender("EMT", "1-1/2")
     assert "bender add" in caught.value.hint
@@ -63,7 +63,7 @@ def test_large_sizes_have_no_hand_shoe():
     ("kind", "article"),
     [("EMT", "358.24(A)"), ("IMC", "342.24(A)"), ("RMC", "344.24(A)"), ("PVC-40", "352.24(A)")],
 )
-def test_radius_under_the_least_is_a_problem(kind, article):
+def test_radius_under_the_least_is_a_problem(kind: str, article: str) -> None:
     raceway = find_raceway(kind, "1/2")
     found = check_profile(radius_only_profile(raceway, 101.5), raceway)
     assert [(f.rule, f.severity) for f in found] == [("bender.radius", "problem")]
@@ -71,30 +71,30 @@ def test_radius_under_the_least_is_a_problem(kind, article):
     assert (found[0].measured, found[0].allowed) == (101.5, pytest.approx(101.6))
 
 
-def test_pvc_takes_the_column_for_other_bends():
+def test_pvc_takes_the_column_for_other_bends() -> None:
     raceway = find_raceway("PVC-40", "1")  # 5 3/4 in one-shot, 6 in others
     assert check_profile(radius_only_profile(raceway, 5.8 * 25.4), raceway)[0].rule == "bender.radius"
 
 
-def test_a_pair_whose_gain_means_too_small_a_radius():
+def test_a_pair_whose_gain_means_too_small_a_radius() -> None:
     profile = msgspec.structs.replace(default_bender("EMT", "1/2"), gain_mm=2.25 * 25.4)
     assert {f.rule for f in check_profile(profile, HALF)} == {"bender.pair", "bender.numbers"}
 
 
 @pytest.mark.parametrize("field", ["take_up_mm", "gain_mm", "star_mm", "centre_mm"])
-def test_numbers_that_contradict_each_other(field):
+def test_numbers_that_contradict_each_other(field: str) -> None:
     good = default_bender("EMT", "1/2")
     bad = msgspec.structs.replace(good, **{field: getattr(good, field) + 10.0})
     assert [f.rule for f in check_profile(bad, HALF)] == ["bender.numbers"]
 
 
 @pytest.mark.parametrize(("lead", "severity"), [(-5.0, "caution"), (80.0, "problem"), (-80.0, "problem")])
-def test_odd_leads(lead, severity):
+def test_odd_leads(lead: float, severity: str) -> None:
     profile = profile_from_radius_and_lead("own", HALF, 115.0, lead)
     assert [(f.rule, f.severity) for f in check_profile(profile, HALF)] == [("bender.lead", severity)]
 
 
-def test_wrong_raceway_and_absurd_numbers():
+def test_wrong_raceway_and_absurd_numbers() -> None:
     profile = default_bender("EMT", "3/4")
     assert check_profile(profile, HALF)[0].rule == "bender.raceway"
     nan = msgspec.structs.replace(profile, star_mm=float("nan"))
@@ -103,19 +103,19 @@ def test_wrong_raceway_and_absurd_numbers():
     assert "bender.absurd" in {f.rule for f in check_profile(huge, HALF)}
 
 
-def test_springback_the_wrong_way_round():
+def test_springback_the_wrong_way_round() -> None:
     profile = msgspec.structs.replace(default_bender("EMT", "1/2"), springback_b0_rad=radians(-3.0), springback_b1=0.0)
     assert [f.rule for f in check_profile(profile, HALF)] == ["bender.springback"]
 
 
-def test_impossible_numbers_are_refused():
+def test_impossible_numbers_are_refused() -> None:
     with pytest.raises(InputError, match="gain"):
         profile_from_take_up_and_gain("own", HALF, 127.0, HALF.outside_diameter_mm)
     with pytest.raises(InputError, match="radius"):
         profile_from_radius_and_lead("own", HALF, 5.0, 0.0)
 
 
-def test_what_has_no_source_is_said_in_the_usual_words():
+def test_what_has_no_source_is_said_in_the_usual_words() -> None:
     """'common practice, no source', with its comma, as everywhere else."""
     standings = [shoe.standing for shoe in default_benders()]
     assert all("common practice, no source" in standing for standing in standings)

@@ -5,19 +5,28 @@ The readings are made by walking along the bent tube, not by the formulas that t
 
 from math import cos, degrees, pi, radians, sin, sqrt
 from random import Random
+from typing import Any
 
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError, LimitError
-from racewright.tools.calibration import TestBend, calibrate, fit_springback, profile_from_calibration
+from racewright.tools.calibration import Reference, TestBend, calibrate, fit_springback, profile_from_calibration
 from racewright.tools.profile_checks import check_profile
 
 HALF = find_raceway("EMT", "1/2")
 RADIUS, LEAD = 118.3, 7.25
 
 
-def readings(angle_deg, mark=180.0, cut=1000.0, at="arrow", position=None, pointer=None, leg=True):
+def readings(
+    angle_deg: float,
+    mark: float = 180.0,
+    cut: Any = 1000.0,
+    at: Reference = "arrow",
+    position: float | None = None,
+    pointer: float | None = None,
+    leg: bool = True,
+) -> TestBend:
     """Stub and leg to the corner of the backs, from coordinates: stub along +x, bent to the left, backs right."""
     angle, half = radians(angle_deg), HALF.outside_diameter_mm / 2
     start = mark - (-LEAD if position is None else position)
@@ -40,7 +49,7 @@ def readings(angle_deg, mark=180.0, cut=1000.0, at="arrow", position=None, point
 
 
 @pytest.mark.parametrize("angles", [(90,), (45,), (90, 45), (30, 60, 90), (22.5, 45), (90, 90, 90), (120, 60)], ids=str)
-def test_exact_readings_give_the_constants_back(angles):
+def test_exact_readings_give_the_constants_back(angles: tuple[float, ...]) -> None:
     found = calibrate(HALF, [readings(angle, mark=150 + angle) for angle in angles])
     assert found.radius_mm == pytest.approx(RADIUS, abs=1e-6)
     assert found.arrow_lead_mm == pytest.approx(LEAD, abs=1e-6)
@@ -48,7 +57,7 @@ def test_exact_readings_give_the_constants_back(angles):
     assert all(abs(residual.off_mm) < 1e-6 for residual in found.residuals)
 
 
-def test_a_90_gives_take_up_and_gain():
+def test_a_90_gives_take_up_and_gain() -> None:
     bend = readings(90)
     profile = profile_from_calibration("own", HALF, calibrate(HALF, [bend]))
     assert profile.take_up_mm == pytest.approx(bend.stub_mm - bend.mark_mm, abs=1e-6)
@@ -56,21 +65,21 @@ def test_a_90_gives_take_up_and_gain():
     assert check_profile(profile, HALF) == []
 
 
-def test_stubs_alone_at_two_angles_do():
+def test_stubs_alone_at_two_angles_do() -> None:
     found = calibrate(HALF, [readings(30, leg=False), readings(90, leg=False)])
     assert found.radius_mm == pytest.approx(RADIUS, abs=1e-6)
     assert found.degrees_of_freedom == 0
     assert found.misfit is None
 
 
-def test_marks_of_the_shoe_are_found_where_asked():
+def test_marks_of_the_shoe_are_found_where_asked() -> None:
     bends = [readings(90), readings(45, at="centre", position=40.0), readings(90, at="star", position=61.0)]
     found = calibrate(HALF, bends, fit_marks=("star", "centre"))
     assert found.names == ("radius", "lead", "centre", "star")
     assert (found.centre_mm, found.star_mm) == (pytest.approx(40.0, abs=1e-6), pytest.approx(61.0, abs=1e-6))
 
 
-def test_marks_by_geometry_where_not_asked():
+def test_marks_by_geometry_where_not_asked() -> None:
     centre = RADIUS * pi / 8
     found = calibrate(HALF, [readings(90), readings(45, at="centre", position=centre)])
     assert found.centre_mm == pytest.approx(centre, abs=1e-6)
@@ -87,7 +96,9 @@ def test_marks_by_geometry_where_not_asked():
         ([readings(90)], ("star",), "star"),
     ],
 )
-def test_more_than_the_bends_determine_is_refused(bends, marks, says):
+def test_more_than_the_bends_determine_is_refused(
+    bends: list[TestBend], marks: tuple[Reference, ...], says: str
+) -> None:
     with pytest.raises(LimitError, match=says) as caught:
         calibrate(HALF, bends, fit_marks=marks)
     assert caught.value.hint
@@ -102,17 +113,17 @@ def test_more_than_the_bends_determine_is_refused(bends, marks, says):
         TestBend(angle_rad=radians(90), stub_mm=300, mark_mm=100, leg_mm=200),
     ],
 )
-def test_bends_that_cannot_be_are_refused(bend):
+def test_bends_that_cannot_be_are_refused(bend: TestBend) -> None:
     with pytest.raises(InputError, match="Test bend 2"):
         calibrate(HALF, [readings(90), bend])
 
 
-def test_a_slip_that_makes_no_tube_is_refused():
+def test_a_slip_that_makes_no_tube_is_refused() -> None:
     with pytest.raises(LimitError, match="radius"):
         calibrate(HALF, [TestBend(angle_rad=pi / 2, stub_mm=305, mark_mm=178, leg_mm=762, cut_length_mm=1200)])
 
 
-def test_springback_line_and_single_angle():
+def test_springback_line_and_single_angle() -> None:
     bends = [readings(angle, pointer=angle + 1.0 + 0.02 * angle) for angle in (30, 60, 90)]
     line = fit_springback(bends)
     assert degrees(line.b0_rad) == pytest.approx(1.0, abs=1e-9)
@@ -125,13 +136,13 @@ def test_springback_line_and_single_angle():
         fit_springback(bends[2:], terms=2)
 
 
-def test_pointer_of_a_calibrated_profile():
+def test_pointer_of_a_calibrated_profile() -> None:
     bends = [readings(angle, pointer=angle + 1.0 + 0.02 * angle) for angle in (30, 90)]
     profile = profile_from_calibration("own", HALF, calibrate(HALF, bends))
     assert degrees(profile.pointer_rad(radians(45))) == pytest.approx(46.9, abs=1e-9)
 
 
-def test_covariance_against_monte_carlo():
+def test_covariance_against_monte_carlo() -> None:
     """4,000 noisy repetitions: spread and correlation within 5 % of the covariance (sampling error about 1.1 %)."""
     rng, length_se, angle_se = Random(7), 0.6, radians(0.3)
     wanted = [30, 90, 60]
@@ -164,7 +175,7 @@ def test_covariance_against_monte_carlo():
 
 
 @pytest.mark.oracle
-def test_solver_against_numpy():
+def test_solver_against_numpy() -> None:
     numpy = pytest.importorskip("numpy")
     from racewright.geometry.least_squares import condition_number, solve
 
@@ -182,7 +193,7 @@ def test_solver_against_numpy():
 
 
 @pytest.mark.oracle
-def test_whole_fit_against_scipy():
+def test_whole_fit_against_scipy() -> Any:
     """scipy.optimize.least_squares on the nonlinear model with the angles as unknowns of their own (errors in the
     angle): radius and lead agree within 0.01 mm, standard errors within 1 %."""
     optimize = pytest.importorskip("scipy.optimize")
@@ -204,7 +215,7 @@ def test_whole_fit_against_scipy():
         )
     diameter = HALF.outside_diameter_mm
 
-    def off(x):
+    def off(x: Any) -> Any:
         out = []
         for bend, angle in zip(bends, x[2:], strict=True):
             start = bend.mark_mm + x[1]

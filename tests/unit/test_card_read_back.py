@@ -2,9 +2,12 @@
 
 import json
 import re
+from collections.abc import Iterator
 from fractions import Fraction
 from itertools import pairwise
 from math import radians
+from pathlib import Path
+from typing import Any
 
 import msgspec
 import pytest
@@ -19,15 +22,15 @@ from racewright.tools.benders import default_bender
 IN = 25.4
 
 
-def survey(features, leg="90", **run):
+def survey(features: list[str], leg: str = "90", **run: Any) -> str:
     head = {"name": "cold store", "raceway": "EMT 1/2"} | run
     fields = "".join(f"  {key}: {value}\n" for key, value in head.items())
     lines = "".join(f"        - {feature}\n" for feature in features)
     return f"run:\n{fields}  walk:\n    - leg: {leg}\n      features:\n{lines}"
 
 
-def as_json(text):
-    return json.loads(plan_to_json(plan_run(survey_from_text(text))))
+def as_json(text: str) -> dict[str, Any]:
+    return dict(json.loads(plan_to_json(plan_run(survey_from_text(text)))))
 
 
 @pytest.mark.parametrize(
@@ -39,7 +42,7 @@ def as_json(text):
         ("saddle: {rise: 1 3/8, centre: 40, bends: '4'}", 4),
     ],
 )
-def test_where_the_angle_is_left_open_the_hook_has_its_straight_between_two_arcs(feature, arcs):
+def test_where_the_angle_is_left_open_the_hook_has_its_straight_between_two_arcs(feature: str, arcs: int) -> None:
     plan = as_json(survey([feature]))
     bends, bender = plan["pieces"][0]["bends"], plan["bender"]
     assert len(bends) == arcs
@@ -48,7 +51,7 @@ def test_where_the_angle_is_left_open_the_hook_has_its_straight_between_two_arcs
         assert straight >= bender["arrow_lead_mm"] + bender["hook_reach_mm"] - 1e-6
 
 
-def test_a_box_offset_toward_the_surface_brings_the_run_nearer_to_it_and_one_away_takes_it_off():
+def test_a_box_offset_toward_the_surface_brings_the_run_nearer_to_it_and_one_away_takes_it_off() -> None:
     near = as_json(survey(["box_offset: {rise: 3/8, toward: toward, starts_at: 20}"], stand_off=1))
     off = as_json(survey(["box_offset: {rise: 3/8, toward: away, starts_at: 20}"], stand_off=1))
     lie = (1 + 0.706 / 2) * IN
@@ -57,11 +60,11 @@ def test_a_box_offset_toward_the_surface_brings_the_run_nearer_to_it_and_one_awa
     assert off["corners_mm"][-1][2] == pytest.approx(lie + 3 / 8 * IN, abs=1e-6)
 
 
-def card(text):
+def card(text: str) -> str:
     return text_card(plan_run(survey_from_text(text)), width=100)
 
 
-def test_a_piece_cut_after_bending_is_told_to_be_trimmed_and_where():
+def test_a_piece_cut_after_bending_is_told_to_be_trimmed_and_where() -> None:
     # 12 in from the box to the middle of the offset: the hook or the hands need more, so the stick is longer
     text = survey(["offset: {rise: 2 1/8, middle_at: 5, angle: 30}"], leg="10", cut="after")
     piece = as_json(text)["pieces"][0]
@@ -76,7 +79,7 @@ def test_a_piece_cut_after_bending_is_told_to_be_trimmed_and_where():
     assert steps.index("Trim to") > max(m.start() for m in re.finditer(r"\d\. Bend \d", steps))
 
 
-def test_the_card_says_how_to_turn_the_conduit_between_two_bends():
+def test_the_card_says_how_to_turn_the_conduit_between_two_bends() -> None:
     """An offset's bends stand half way round from each other; a turn aside a quarter, to the hand its roll tells."""
     text = survey(["offset: {rise: 4, starts_at: 20, angle: 30}"], leg="60")
     text += "    - turn: left\n    - leg: 30\n"
@@ -101,17 +104,17 @@ def test_the_card_says_how_to_turn_the_conduit_between_two_bends():
     assert any(80 < t < 100 for t in turns)
 
 
-def pulled(said):
+def pulled(said: str) -> list[tuple[str, str]]:
     """Each 'pull to' of a card's text: the angle, and what is left, where the card tells it."""
     degrees = r"(\d+(?:\.\d+)?(?: \d/\d)?)°"
     return re.findall(rf"pull to {degrees}, (?:while pulling; leaves {degrees}|read after letting go)", said)
 
 
-def in_degrees(text):
+def in_degrees(text: str) -> float:
     return float(sum(Fraction(part) for part in text.split()))
 
 
-def test_the_card_pulls_to_the_bends_own_angle_where_it_is_read_after_letting_go():
+def test_the_card_pulls_to_the_bends_own_angle_where_it_is_read_after_letting_go() -> None:
     text = survey(["saddle: {rise: 3 1/8, centre: 41, bends: '3', angle: 22 1/2}"])
     said = " ".join(card(text).split())
     assert [in_degrees(angle) for angle, _ in pulled(said)] == [
@@ -120,7 +123,7 @@ def test_the_card_pulls_to_the_bends_own_angle_where_it_is_read_after_letting_go
     assert sorted(in_degrees(angle) for angle, _ in pulled(said)) == [22.5, 22.5, 45]
 
 
-def test_on_a_shoe_with_springback_the_card_pulls_past_the_angle_and_says_what_is_left():
+def test_on_a_shoe_with_springback_the_card_pulls_past_the_angle_and_says_what_is_left() -> None:
     """A shoe that lets 1 degree go at once and a tenth of the bend with it: 30 is pulled to 34."""
     springy = msgspec.structs.replace(default_bender("EMT", "1/2"), springback_b0_rad=radians(1), springback_b1=0.1)
     text = survey(["offset: {rise: 4 1/4, starts_at: 23, angle: 30}"], bender="springy")
@@ -129,7 +132,7 @@ def test_on_a_shoe_with_springback_the_card_pulls_past_the_angle_and_says_what_i
     assert {b.pointer_basis for b in plan.pieces[0].bends} == {"under load"}
 
 
-def dimension_lines(svg):
+def dimension_lines(svg: str) -> Iterator[Any]:
     """Each dimension of the side view: its text, and the line drawn just before it, as ((x1, y1), (x2, y2))."""
     item = re.compile(r"<line ([^>]*)/>|<text [^>]*>([^<]*)</text>")
     lines = []
@@ -155,7 +158,9 @@ def dimension_lines(svg):
         ("kick: {name: it, rise: 4, starts_at: 70}", (70, "start of it")),
     ],
 )
-def test_each_reading_is_drawn_from_the_tapes_zero_the_way_the_tape_runs(feature, told, tmp_path, capsys):
+def test_each_reading_is_drawn_from_the_tapes_zero_the_way_the_tape_runs(
+    feature: str, told: tuple[int, str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     file, out = tmp_path / "run.yaml", tmp_path / "card.svg"
     file.write_text(survey([feature], leg="104"), encoding="utf-8")
     main(["plan", str(file), "--svg", str(out)])

@@ -7,7 +7,7 @@ from racewright.catalogue.raceways import find_raceway
 from racewright.errors import UnknownName
 
 
-def test_free_end_takes_nothing():
+def test_free_end_takes_nothing() -> None:
     raceway = find_raceway("EMT", "1/2")
     free = find_fitting("none", raceway)
     assert (free.insertion_mm, free.length_mm) == (0.0, 0.0)
@@ -19,11 +19,11 @@ def test_free_end_takes_nothing():
     ("kind", "family", "found"),
     [("Set Screw", "EMT", "set-screw"), ("locknut", "RMC", "threaded"), ("socket", "PVC-40", "socket")],
 )
-def test_kinds_by_their_usual_names(kind, family, found):
+def test_kinds_by_their_usual_names(kind: str, family: str, found: str) -> None:
     assert find_fitting(kind, find_raceway(family, "3/4")).kind == found
 
 
-def test_every_fitting_is_larger_than_its_conduit_and_says_its_standing():
+def test_every_fitting_is_larger_than_its_conduit_and_says_its_standing() -> None:
     for fitting in all_fittings():
         raceway = find_raceway(fitting.raceway_type, fitting.trade_size)
         assert 0 < fitting.insertion_mm < 100
@@ -35,7 +35,7 @@ def test_every_fitting_is_larger_than_its_conduit_and_says_its_standing():
         assert fitting.slides == (fitting.kind == "slip coupling")
 
 
-def test_a_kind_that_does_not_fit_says_which_do():
+def test_a_kind_that_does_not_fit_says_which_do() -> None:
     raceway = find_raceway("EMT", "1/2")
     with pytest.raises(UnknownName, match="threaded") as caught:
         find_fitting("threaded", raceway)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from pathlib import Path
+from typing import Any
 
 import msgspec
 import pytest
@@ -123,12 +124,13 @@ def survey() -> dict[str, object]:
 def test_an_answer_to_the_page_carries_its_cautions(operation: str, request_: object, fitting: str) -> None:
     got = answer(operation, request_)
     assert not isinstance(got, Refused)
-    assert got.cautions[-1] == DECIDES  # type: ignore[attr-defined]
-    assert any(fitting in text for text in got.cautions)  # type: ignore[attr-defined]
+    assert got.cautions[-1] == DECIDES
+    assert any(fitting in text for text in got.cautions)
 
 
 def test_a_practice_sheet_says_what_to_take_care_of_when_it_is_bent() -> None:
-    note = answer("practice", {"count": 1, "kinds": ["stub"]}).note  # type: ignore[attr-defined]
+    sheet: Any = answer("practice", {"count": 1, "kinds": ["stub"]})
+    note = sheet.note
     assert BEND in note
     assert note.count(DECIDES) == 1
 
@@ -171,7 +173,7 @@ def test_every_step_of_a_plan_carries_the_caution_of_its_own_work() -> None:
     assert seen >= set(wanted)
 
 
-def test_the_cautions_are_in_us_spelling():
+def test_the_cautions_are_in_us_spelling() -> None:
     texts = cautions_for("bend", "correct", "cut", "install", "plan", "order")
     assert any("de-energize" in text for text in texts)
     assert not any(re.search(r"\w(gis|nis|lis|ris)e[sd]?\b", text) for text in texts)

@@ -1,6 +1,7 @@
 """The survey file, the command line and the requests take `center` and `centre`; both at once are refused."""
 
 import json
+from pathlib import Path
 
 import jsonschema
 import pytest
@@ -32,18 +33,18 @@ AMERICAN = WRITTEN.replace("centre", "center").replace('"name": "center"', '"nam
 BOTH = WRITTEN.replace('"centre": "31"', '"centre": "31", "center": "31"')
 
 
-def test_a_survey_reads_the_same_in_either_spelling():
+def test_a_survey_reads_the_same_in_either_spelling() -> None:
     assert survey_from_text(AMERICAN) == survey_from_text(WRITTEN)
 
 
-def test_both_at_once_are_refused_with_the_line():
+def test_both_at_once_are_refused_with_the_line() -> None:
     with pytest.raises(InputError, match="given twice, as center and as centre") as caught:
         survey_from_text(BOTH, name="lathe.yaml")
     assert caught.value.field == "run.walk[0].features[0].saddle.center"
     assert caught.value.line == 1
 
 
-def test_a_wrong_reading_is_found_in_either_spelling():
+def test_a_wrong_reading_is_found_in_either_spelling() -> None:
     head = "run:\n  name: a\n  raceway: EMT 1/2\n  walk:\n    - leg: 60\n      features:\n        - saddle:\n"
     text = f"{head}            height: 2\n            center: far\n"
     with pytest.raises(InputError) as caught:
@@ -51,7 +52,7 @@ def test_a_wrong_reading_is_found_in_either_spelling():
     assert caught.value.line == 9
 
 
-def test_the_schema_takes_either_and_not_both():
+def test_the_schema_takes_either_and_not_both() -> None:
     check = jsonschema.Draft202012Validator(survey_json_schema())
     assert check.is_valid(json.loads(WRITTEN))
     assert check.is_valid(json.loads(AMERICAN))
@@ -59,7 +60,7 @@ def test_the_schema_takes_either_and_not_both():
     assert not check.is_valid(json.loads(WRITTEN.replace('"centre": "31", ', "")))
 
 
-def test_requests_and_jobs_take_either():
+def test_requests_and_jobs_take_either() -> None:
     answers = [
         json.loads(ask_json("plan", json.dumps({"survey": json.loads(text), "pictures": []})))
         for text in (WRITTEN, AMERICAN)
@@ -74,7 +75,7 @@ def test_requests_and_jobs_take_either():
     assert jobs[0] == jobs[1]
 
 
-def test_the_command_line_takes_either(capsys):
+def test_the_command_line_takes_either(capsys: pytest.CaptureFixture[str]) -> None:
     printed = []
     for word in ("center", "centre"):
         assert main(["shape", "saddle", "--rise", "2 1/4", f"--{word}", "31"]) == 0
@@ -85,7 +86,9 @@ def test_the_command_line_takes_either(capsys):
     assert "given twice" in capsys.readouterr().err
 
 
-def test_bender_readings_and_files_take_either(tmp_path, capsys, monkeypatch):
+def test_bender_readings_and_files_take_either(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
     bends = [read_test_bend(f"angle=90 stub=12 mark=7 at={word}") for word in ("center", "centre")]
     assert bends[0] == bends[1]
     monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path))

@@ -3,6 +3,8 @@
 import json
 import sys
 from io import StringIO
+from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -34,7 +36,7 @@ def shown_safe(text: str) -> bool:
 
 
 @pytest.fixture
-def survey(tmp_path):
+def survey(tmp_path: Path) -> Path:
     path = tmp_path / "evil.yaml"
     path.write_text(RUN, encoding="utf-8")
     return path
@@ -44,7 +46,9 @@ COMMANDS = ["plan", "check", "plan --json", "check --json", "tweak --end-up 1/4"
 
 
 @pytest.mark.parametrize("words", [command.split() for command in COMMANDS], ids=COMMANDS)
-def test_names_reach_the_terminal_as_letters_only(words, survey, capsys):
+def test_names_reach_the_terminal_as_letters_only(
+    words: list[str], survey: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     assert main([words[0], str(survey), *words[1:]]) in (0, 1, 2, 3)
     out, err = capsys.readouterr()
     assert out + err
@@ -52,7 +56,7 @@ def test_names_reach_the_terminal_as_letters_only(words, survey, capsys):
     assert shown_safe(err)
 
 
-def test_colours_are_racewrights_own_alone(survey, capsys):
+def test_colours_are_racewrights_own_alone(survey: Path, capsys: pytest.CaptureFixture[str]) -> None:
     main(["plan", str(survey), "--colour", "always"])
     out = capsys.readouterr().out
     assert "\x1b[1m" in out
@@ -61,7 +65,7 @@ def test_colours_are_racewrights_own_alone(survey, capsys):
     assert shown_safe(out)
 
 
-def test_refusals_are_clean_too(survey, capsys):
+def test_refusals_are_clean_too(survey: Path, capsys: pytest.CaptureFixture[str]) -> None:
     survey.write_text(RUN.replace("EMT 1/2", 'EMT "\\e[2J"'.replace('"', "")).replace("EMT \\e[2J", '"EMT \\e[2J"'))
     assert main(["plan", str(survey)]) == 2
     assert main(["plan", "no\x1b[2Jsuch\u202efile.yaml"]) == 2
@@ -72,7 +76,7 @@ def test_refusals_are_clean_too(survey, capsys):
     assert shown_safe(capsys.readouterr().err)
 
 
-def test_json_keeps_the_name_as_data(survey, capsys):
+def test_json_keeps_the_name_as_data(survey: Path, capsys: pytest.CaptureFixture[str]) -> None:
     main(["plan", str(survey), "--json"])
     name = json.loads(capsys.readouterr().out)["name"]
     assert "\x1b]0;TITLE\x07" in name
@@ -80,7 +84,9 @@ def test_json_keeps_the_name_as_data(survey, capsys):
     assert "\x7f" in name
 
 
-def test_json_of_a_whole_job_keeps_the_name_as_data(survey, tmp_path, capsys):
+def test_json_of_a_whole_job_keeps_the_name_as_data(
+    survey: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     shop = ["--shop", str(tmp_path / "s.rwshop")]
     assert main(["job", "new", "shed", "--name", "Shed \u202e\x1b[2J", *shop]) in (0, 2)
     if main(["job", "new", "shed2", *shop]) == 0 and main(["job", "add", str(survey), *shop]) == 0:
@@ -91,14 +97,14 @@ def test_json_of_a_whole_job_keeps_the_name_as_data(survey, tmp_path, capsys):
         assert "\u202ecba" in json.loads(out)["runs"][0]["survey"]["run"]["name"]
 
 
-def test_a_terminal_without_the_letters_does_not_stop_the_card(survey, monkeypatch):
+def test_a_terminal_without_the_letters_does_not_stop_the_card(survey: Path, monkeypatch: pytest.MonkeyPatch) -> Any:
     class Bytes(StringIO):
         errors = "strict"
 
-        def reconfigure(self, errors):
+        def reconfigure(self, errors: Any) -> None:
             self.errors = errors
 
-        def write(self, text):
+        def write(self, text: Any) -> Any:
             return super().write(text.encode("ascii", self.errors).decode())
 
     narrow = Bytes()
@@ -107,7 +113,7 @@ def test_a_terminal_without_the_letters_does_not_stop_the_card(survey, monkeypat
     assert "CUT" in narrow.getvalue()
 
 
-def test_own_codes_pass_only_where_they_are_asked_for():
+def test_own_codes_pass_only_where_they_are_asked_for() -> None:
     text, below = "\x1b[1mbold\x1b[0m \x1b[2J \x1b]8;;x\x07", StringIO()
     stream = CleanStream(below)
     stream.write(text)
@@ -120,12 +126,14 @@ def test_own_codes_pass_only_where_they_are_asked_for():
 
 
 @pytest.mark.parametrize(("option", "name"), [("--svg", "card.svg"), ("--strip", "strip.svg")])
-def test_drawings_hold_no_control_characters(option, name, survey, tmp_path, capsys):
+def test_drawings_hold_no_control_characters(
+    option: str, name: str, survey: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     main(["plan", str(survey), option, str(tmp_path / name)])
     assert shown_safe((tmp_path / name).read_text(encoding="utf-8"))
 
 
-def test_dxf_holds_no_control_characters(survey, tmp_path, capsys):
+def test_dxf_holds_no_control_characters(survey: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     pytest.importorskip("ezdxf")
     main(["export", str(survey), "--dxf", str(tmp_path / "run.dxf")])
     text = (tmp_path / "run.dxf").read_text(encoding="utf-8")
@@ -149,7 +157,9 @@ LATIN = b"f\xf6rderband".decode("utf-8", "surrogateescape")
     ],
     ids=lambda words: " ".join(words[:2]).encode("ascii", "replace").decode(),
 )
-def test_a_name_that_is_not_utf_8_is_refused_in_plain_words(words, tmp_path, capsys, monkeypatch):
+def test_a_name_that_is_not_utf_8_is_refused_in_plain_words(
+    words: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.chdir(tmp_path)
     assert main(["job", "new", "orchard"]) == 0
     assert main(words) == 2
@@ -159,7 +169,9 @@ def test_a_name_that_is_not_utf_8_is_refused_in_plain_words(words, tmp_path, cap
 
 
 @pytest.mark.parametrize("words", ["job new shed --area=--", "job new shed --name=--", "plan x.yaml --bender=--"])
-def test_two_dashes_are_no_value_of_an_option(words, tmp_path, capsys, monkeypatch):
+def test_two_dashes_are_no_value_of_an_option(
+    words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.chdir(tmp_path)
     assert main(words.split()) == 2
     assert f"{words.split()[-1][:-3]}: '--' is no value" in capsys.readouterr().err

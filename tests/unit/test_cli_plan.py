@@ -3,6 +3,7 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -13,13 +14,13 @@ SADDLE = str(ROOT / "examples" / "pump-house-saddle.yaml")
 EXAMPLES = sorted((ROOT / "examples").glob("*.yaml"))
 
 
-def run(capsys, *args):
+def run(capsys: pytest.CaptureFixture[str], *args: Any) -> tuple[int, str, str]:
     code = cli.main(list(args))
     out = capsys.readouterr()
     return code, out.out, out.err
 
 
-def test_alone_it_tells_a_newcomer_three_things_to_try(capsys):
+def test_alone_it_tells_a_newcomer_three_things_to_try(capsys: pytest.CaptureFixture[str]) -> None:
     code, out, err = run(capsys)
     assert code == 0
     assert err == ""
@@ -30,7 +31,7 @@ def test_alone_it_tells_a_newcomer_three_things_to_try(capsys):
 
 
 @pytest.mark.parametrize("name", cli.COMMANDS)
-def test_every_command_has_help(capsys, name):
+def test_every_command_has_help(capsys: pytest.CaptureFixture[str], name: str) -> None:
     with pytest.raises(SystemExit) as left:
         cli.main([name, "--help"])
     assert left.value.code == 0
@@ -38,7 +39,7 @@ def test_every_command_has_help(capsys, name):
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
-def test_every_example_prints_a_card_with_every_mark(capsys, path):
+def test_every_example_prints_a_card_with_every_mark(capsys: pytest.CaptureFixture[str], path: Path) -> None:
     code, out, _ = run(capsys, "plan", str(path))
     assert code == 0
     _, text, _ = run(capsys, "plan", str(path), "--json")
@@ -50,7 +51,7 @@ def test_every_example_prints_a_card_with_every_mark(capsys, path):
     assert max(len(line) for line in out.splitlines()) <= 80
 
 
-def test_json_has_the_fields_that_others_check(capsys):
+def test_json_has_the_fields_that_others_check(capsys: pytest.CaptureFixture[str]) -> None:
     code, out, _ = run(capsys, "plan", SADDLE, "--json")
     plan = json.loads(out)
     assert code == 0
@@ -66,7 +67,7 @@ def test_json_has_the_fields_that_others_check(capsys):
         assert {"rule", "severity", "message", "citation"} <= finding.keys()
 
 
-def test_files_are_written_whole(capsys, tmp_path):
+def test_files_are_written_whole(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     pdf, svg, strip = tmp_path / "card.pdf", tmp_path / "card.svg", tmp_path / "strip.pdf"
     code, _, err = run(capsys, "plan", SADDLE, "--pdf", str(pdf), "--svg", str(svg), "--strip", str(strip))
     assert code == 0
@@ -86,14 +87,16 @@ def test_files_are_written_whole(capsys, tmp_path):
         (["plan", SADDLE, "--strip", "x.doc"], 2, ".pdf or .svg"),
     ],
 )
-def test_errors_go_to_stderr_with_a_hint_and_a_code(capsys, args, code, said):
+def test_errors_go_to_stderr_with_a_hint_and_a_code(
+    capsys: pytest.CaptureFixture[str], args: list[str], code: int, said: str
+) -> None:
     got, _, err = run(capsys, *args)
     assert got == code
     assert said in err
     assert "Traceback" not in err
 
 
-def test_what_cannot_be_made_exits_with_3(capsys, tmp_path):
+def test_what_cannot_be_made_exits_with_3(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     bad = tmp_path / "bad.yaml"
     bad.write_text("run:\n  name: x\n  raceway: EMT 1/2\n  walk:\n    - leg: 3\n    - turn: left\n    - leg: 40\n")
     code, out, err = run(capsys, "plan", str(bad))
@@ -101,7 +104,7 @@ def test_what_cannot_be_made_exits_with_3(capsys, tmp_path):
     assert "turn 1" in err
 
 
-def test_a_problem_exits_with_1_and_still_prints_the_card(capsys, tmp_path):
+def test_a_problem_exits_with_1_and_still_prints_the_card(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     run_file = tmp_path / "tight.yaml"
     run_file.write_text(
         "run:\n  name: x\n  raceway: EMT 1/2\n  walk:\n    - leg: 60\n      features:\n"
@@ -112,7 +115,7 @@ def test_a_problem_exits_with_1_and_still_prints_the_card(capsys, tmp_path):
     assert "runs into it" in " ".join(out.split())
 
 
-def test_the_module_runs_as_a_program_and_survives_a_closed_pipe():
+def test_the_module_runs_as_a_program_and_survives_a_closed_pipe() -> None:
     env = dict(os.environ, PYTHONPATH=str(ROOT / "src"))
     done = subprocess.run(
         f'"{sys.executable}" -m racewright plan "{SADDLE}" | head -1',
@@ -125,7 +128,7 @@ def test_the_module_runs_as_a_program_and_survives_a_closed_pipe():
     assert "Traceback" not in done.stderr
 
 
-def test_the_core_loads_no_heavy_library():
+def test_the_core_loads_no_heavy_library() -> None:
     code = (
         "import sys, racewright.plan.plan_run, racewright.plan.as_json\n"
         "bad = {'yaml', 'reportlab', 'numpy', 'scipy', 'starlette', 'PIL'} & set(sys.modules)\n"
@@ -144,7 +147,7 @@ def test_the_core_loads_no_heavy_library():
         if p.name != "__main__.py" and "site" not in p.parts
     ],
 )
-def test_no_module_needs_another_to_be_loaded_first(module):
+def test_no_module_needs_another_to_be_loaded_first(module: str) -> None:
     """Imports go one way, so any single module can be the first one loaded: checked by its import graph."""
     import ast
 

@@ -15,11 +15,11 @@ ALL_TEXT = "\n".join(p.read_text(encoding="utf-8") for p in PAGES)
 
 
 @pytest.mark.parametrize("name", COMMANDS)
-def test_every_command_stands_in_the_documents(name):
+def test_every_command_stands_in_the_documents(name: str) -> None:
     assert f"racewright {name}" in ALL_TEXT
 
 
-def test_every_rule_id_stands_in_the_documents():
+def test_every_rule_id_stands_in_the_documents() -> None:
     source = "\n".join(p.read_text(encoding="utf-8") for p in (ROOT / "src" / "racewright").rglob("*.py"))
     ids = set(re.findall(r'rule="([a-z]+\.[a-z_.-]+)"', source))
     assert len(ids) > 20
@@ -28,13 +28,13 @@ def test_every_rule_id_stands_in_the_documents():
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda p: p.name)
-def test_links_lead_somewhere(page):
+def test_links_lead_somewhere(page: Path) -> None:
     for target in re.findall(r"\]\(([^)#]+)", page.read_text(encoding="utf-8")):
         if "://" not in target:
             assert (page.parent / target).exists(), target
 
 
-def test_the_layers_page_names_every_package():
+def test_the_layers_page_names_every_package() -> None:
     text = (ROOT / "ARCHITECTURE.md").read_text(encoding="utf-8")
     for child in (ROOT / "src" / "racewright").iterdir():
         if child.name.startswith("_") or child.suffix == ".typed":
@@ -42,7 +42,7 @@ def test_the_layers_page_names_every_package():
         assert f"`{child.name}{'/' if child.is_dir() else ''}`" in text, child.name
 
 
-def _readme_commands():
+def _readme_commands() -> list[str]:
     """The command lines of the README in order, without `serve`, which goes on until it is stopped."""
     text = (ROOT / "README.md").read_text(encoding="utf-8")
     lines = re.findall(r"^racewright\b.*$", text, re.MULTILINE)
@@ -50,7 +50,7 @@ def _readme_commands():
     return [part for part in parts if part and not part.startswith("racewright serve")]
 
 
-def test_the_readme_commands_run_in_their_order(tmp_path):
+def test_the_readme_commands_run_in_their_order(tmp_path: Path) -> None:
     (tmp_path / "examples").symlink_to(ROOT / "examples")
     commands = _readme_commands()
     assert len(commands) > 12

@@ -35,9 +35,9 @@ def measure(
     made = with_causes(bare, ALL_CAUSES, truth)
     out: list[Measured] = []
     for way in ("up", "left", "forward"):
-        item = OffAt(way=way, off_mm=0.0)  # type: ignore[arg-type]
+        item = OffAt(way=way, off_mm=0.0)
         off = shown(made, item) - shown(plan, item) + draw.gauss(0.0, noise * 25.4 / 16)
-        out.append(OffAt(way=way, off_mm=off))  # type: ignore[arg-type]
+        out.append(OffAt(way=way, off_mm=off))
     lean = LegLean(way="up", lean_rad=0.0)
     if len(plan.bends) != 1:
         out.append(LegLean(way="up", lean_rad=shown(made, lean) - shown(plan, lean)))

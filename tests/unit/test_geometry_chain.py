@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from math import cos, pi, radians, sin, tan
+from typing import Any
 
 import pytest
 
@@ -24,11 +25,11 @@ R = 100.0
 OFFSET = [(0.0, 0.0, 0.0), (500.0, 0.0, 0.0), (800.0, 0.0, 300.0), (1500.0, 0.0, 300.0)]
 
 
-def near(expected, tolerance=1e-9):
+def near(expected: float | tuple[float, ...], tolerance: float = 1e-9) -> Any:
     return pytest.approx(expected, rel=0, abs=tolerance)
 
 
-def test_one_ninety_ends_where_a_quarter_circle_ends():
+def test_one_ninety_ends_where_a_quarter_circle_ends() -> None:
     line = Centreline.from_turns(500.0 + R * pi / 2, [Turn(200.0, pi / 2, 0.0, R)])
     assert line.end_frame.origin == near((300.0, 0.0, 400.0))
     assert line.end_frame.axis == near((0.0, 0.0, 1.0))
@@ -37,17 +38,19 @@ def test_one_ninety_ends_where_a_quarter_circle_ends():
     assert line.tangent_at(200.0 + R * pi / 4) == near((cos(pi / 4), 0.0, sin(pi / 4)))
     kinds = [type(segment) for segment in line.segments]
     assert kinds == [Line, Arc, Line]
-    assert line.segments[1].centre == near((200.0, 0.0, 100.0))
+    arc = line.segments[1]
+    assert isinstance(arc, Arc)
+    assert arc.centre == near((200.0, 0.0, 100.0))
 
 
-def test_roll_is_right_handed_about_the_axis():
+def test_roll_is_right_handed_about_the_axis() -> None:
     line = Centreline.from_turns(500.0, [Turn(100.0, pi / 2, pi / 2, R)])
     # axis x, normal z: roll +90 turns toward x cross z = -y
     assert line.end_frame.axis == near((0.0, -1.0, 0.0))
     assert line.end_frame.normal == near((0.0, 0.0, 1.0))
 
 
-def test_frames_agree_with_the_rotation_written_with_vectors():
+def test_frames_agree_with_the_rotation_written_with_vectors() -> None:
     frame = Frame((1.0, 2.0, 3.0), (0.6, 0.8, 0.0), (0.0, 0.0, 1.0))
     line = Centreline.from_turns(400.0, [Turn(50.0, 1.1, 0.7, R)], frame)
     expected = frame.advanced(50.0).bent(R, 1.1, 0.7).advanced(350.0 - 1.1 * R)
@@ -58,7 +61,7 @@ def test_frames_agree_with_the_rotation_written_with_vectors():
         assert got == near(wanted)
 
 
-def test_offset_has_the_straight_and_the_length_of_the_formula():
+def test_offset_has_the_straight_and_the_length_of_the_formula() -> None:
     # straight between the arcs L = H / sin A - 2 R tan(A/2)
     fit = corners_to_turns(OFFSET, R)
     a = pi / 4
@@ -72,7 +75,7 @@ def test_offset_has_the_straight_and_the_length_of_the_formula():
     assert fit.length_mm == near(500.0 + 300.0 / sin(a) + 700.0 - 2 * gain)
 
 
-def test_saddle_apex_by_numeric_integration_of_the_model():
+def test_saddle_apex_by_numeric_integration_of_the_model() -> None:
     # computed by integrating the centreline: R 4.471, A 22.5 deg, H 3.5 has L 7.3673 between arcs (4 decimals)
     r, a, rise = 4.471, radians(22.5), 3.5
     corner_rise = rise + r * (1 / cos(a) - 1)
@@ -87,7 +90,7 @@ def test_saddle_apex_by_numeric_integration_of_the_model():
     assert apex - first.arc_start_mm == near(10.8788, 5e-5)
 
 
-def test_corners_come_back():
+def test_corners_come_back() -> None:
     fit = corners_to_turns([*OFFSET, (1500.0, 400.0, 300.0)], [60.0, 90.0, 120.0])
     back = turns_to_corners(*fit)
     assert len(back) == 5
@@ -95,13 +98,13 @@ def test_corners_come_back():
         assert got == near(wanted)
 
 
-def test_corners_in_line_and_repeats_are_dropped_with_their_radius():
+def test_corners_in_line_and_repeats_are_dropped_with_their_radius() -> None:
     plain = corners_to_turns(OFFSET, [60.0, 90.0])
     padded = [OFFSET[0], (250.0, 0.0, 0.0), OFFSET[1], OFFSET[1], OFFSET[2], OFFSET[3], OFFSET[3]]
     assert corners_to_turns(padded, [1.0, 60.0, 2.0, 90.0, 3.0]) == plain
 
 
-def test_a_straight_path_has_no_turns_and_some_normal():
+def test_a_straight_path_has_no_turns_and_some_normal() -> None:
     fit = corners_to_turns([(0, 0, 0), (0, 0, 100), (0, 0, 300)], R)
     assert fit.turns == ()
     assert fit.length_mm == near(300.0)
@@ -110,7 +113,7 @@ def test_a_straight_path_has_no_turns_and_some_normal():
     assert turns_to_corners(*fit) == ((0, 0, 0), near((0, 0, 300)))
 
 
-def test_reversed_turns_are_those_of_the_reversed_corners():
+def test_reversed_turns_are_those_of_the_reversed_corners() -> None:
     corners = [*OFFSET, (1500.0, 400.0, 300.0)]
     fit = corners_to_turns(corners, R)
     other = corners_to_turns(corners[::-1], R)
@@ -118,7 +121,7 @@ def test_reversed_turns_are_those_of_the_reversed_corners():
         assert tuple(got) == near(tuple(wanted))
 
 
-def test_exactly_touching_bends_are_made_and_rounding_is_clamped():
+def test_exactly_touching_bends_are_made_and_rounding_is_clamped() -> None:
     setback = R * tan(pi / 4)
     fit = corners_to_turns([(0, 0, 0), (setback, 0, 0), (setback, 0, 2 * setback), (0, 0, 2 * setback)], R)
     line = Centreline.from_turns(*fit)
@@ -129,16 +132,17 @@ def test_exactly_touching_bends_are_made_and_rounding_is_clamped():
     assert [segment.start_s for segment in nudged.segments] == [0.0, 100.0, 200.0]
 
 
-def test_zero_angle_adds_nothing():
+def test_zero_angle_adds_nothing() -> None:
     line = Centreline.from_turns(300.0, [Turn(100.0, 0.0, 1.0, R)])
     assert line.end_frame.origin == near((300.0, 0.0, 0.0))
     assert all(isinstance(segment, Line) for segment in line.segments)
 
 
-def test_is_sound_finds_a_broken_chain():
+def test_is_sound_finds_a_broken_chain() -> None:
     line = Centreline.from_turns(500.0, [Turn(100.0, 1.0, 0.0, R)])
     assert line.is_sound()
     a, b, c = line.segments
+    assert isinstance(b, Arc)
     moved = c._replace(frame=c.frame.advanced(0.01))
     assert not Centreline((a, b, moved), line.end_frame).is_sound()
     turned = c._replace(frame=c.frame._replace(axis=(0.0, 1.0, 0.0)))
@@ -170,7 +174,9 @@ def test_is_sound_finds_a_broken_chain():
         (float("nan"), [], None, 0.0, "has no centreline"),
     ],
 )
-def test_turns_that_cannot_be_say_which_and_by_how_much(length, turns, asked, limit, words):
+def test_turns_that_cannot_be_say_which_and_by_how_much(
+    length: float, turns: list[Turn], asked: float | None, limit: float, words: str
+) -> None:
     with pytest.raises(LimitError) as caught:
         Centreline.from_turns(length, turns)
     assert words in str(caught.value)
@@ -180,7 +186,7 @@ def test_turns_that_cannot_be_say_which_and_by_how_much(length, turns, asked, li
         assert caught.value.asked == near(asked)
 
 
-def test_a_leg_too_short_names_it_and_what_would_do():
+def test_a_leg_too_short_names_it_and_what_would_do() -> None:
     with pytest.raises(LimitError) as caught:
         corners_to_turns([(0, 0, 0), (500, 0, 0), (500, 0, 150), (900, 0, 150)], R)
     error = caught.value
@@ -195,12 +201,12 @@ def test_a_leg_too_short_names_it_and_what_would_do():
         corners_to_turns([(0, 0, 0), (500, 0, 0), (500, 0, 50)], R)
 
 
-def test_a_reversal_is_refused():
+def test_a_reversal_is_refused() -> None:
     with pytest.raises(LimitError, match="corner 1 the path turns back"):
         corners_to_turns([(0, 0, 0), (500, 0, 0), (100, 0, 0)], R)
 
 
-def test_too_few_points_and_wrong_radii_are_refused():
+def test_too_few_points_and_wrong_radii_are_refused() -> None:
     with pytest.raises(LimitError, match="all in one place"):
         corners_to_turns([(1, 2, 3), (1, 2, 3)], R)
     with pytest.raises(LimitError, match="4 corner points need 2 radii"):
@@ -209,12 +215,12 @@ def test_too_few_points_and_wrong_radii_are_refused():
         corners_to_turns(OFFSET, -1.0)
 
 
-def test_a_half_circle_has_no_corner():
+def test_a_half_circle_has_no_corner() -> None:
     with pytest.raises(LimitError, match=r"Bend 1 turns 180\.000 degrees"):
         turns_to_corners(500.0, [Turn(50.0, pi, 0.0, R)])
 
 
-def test_stations_off_the_piece_are_refused():
+def test_stations_off_the_piece_are_refused() -> None:
     line = Centreline.from_turns(500.0, [Turn(100.0, 1.0, 0.0, R)])
     for station in (-0.1, 500.1):
         with pytest.raises(LimitError, match="off the piece"):
@@ -225,6 +231,6 @@ def test_stations_off_the_piece_are_refused():
 @pytest.mark.parametrize(
     ("angle", "expected"), [(pi, pi), (-pi, pi), (3 * pi, pi), (-pi - 1e-15, pi), (4.0, 4.0 - 2 * pi), (-0.0, 0.0)]
 )
-def test_wrapped_is_above_minus_half_a_turn(angle, expected):
+def test_wrapped_is_above_minus_half_a_turn(angle: float, expected: float) -> None:
     assert wrapped(angle) == near(expected)
     assert -pi < wrapped(angle) <= pi

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import cos, hypot, pi, sin, sqrt
+from typing import Any
 
 import msgspec
 import pytest
@@ -21,16 +23,17 @@ from racewright.geometry.clearance import (
 )
 from racewright.geometry.frame import Frame
 from racewright.geometry.pairs import least_distance_between, self_nearest
+from racewright.geometry.vector import Vec
 
 STRAIGHT = Centreline.from_turns(1000.0, [])
 NINETY = Centreline.from_turns(500.0, [Turn(100.0, pi / 2, 0.0, 100.0)])
 
 
-def near(expected):
+def near(expected: float | tuple[float, ...]) -> Any:
     return pytest.approx(expected, rel=0, abs=1e-6)
 
 
-def block(x, y, z, dx, dy, dz):
+def block(x: int, y: int, z: int, dx: int, dy: int, dz: int) -> Box:
     return Box(corner=(x, y, z), edge_x=(dx, 0, 0), edge_y=(0, dy, 0), edge_z=(0, 0, dz))
 
 
@@ -51,11 +54,11 @@ def block(x, y, z, dx, dy, dz):
         (HalfSpace(point=(0, 0, 5), normal=(0, 0, 1)), (9, 9, 1), -4.0),
     ],
 )
-def test_point_distance(solid, point, expected):
+def test_point_distance(solid: Box | Cylinder | HalfSpace, point: Vec, expected: float) -> None:
     assert point_distance(point, solid) == near(expected)
 
 
-def test_straight_past_a_box_corner_and_an_edge():
+def test_straight_past_a_box_corner_and_an_edge() -> None:
     found = least_distance(STRAIGHT, block(400, 30, 40, 50, 50, 50))
     assert found.distance_mm == near(50.0)
     assert found.foot[1:] == near((30.0, 40.0))
@@ -65,7 +68,7 @@ def test_straight_past_a_box_corner_and_an_edge():
     assert beyond.foot == near((1030.0, 40.0, 0.0))
 
 
-def test_straight_past_a_slanting_bar_of_another_direction():
+def test_straight_past_a_slanting_bar_of_another_direction() -> None:
     # skew lines 70 apart, one bar of radius 20
     found = least_distance(STRAIGHT, Cylinder(start=(300, -200, 70), end=(500, 200, 70), radius_mm=20))
     assert found.distance_mm == near(50.0)
@@ -73,7 +76,7 @@ def test_straight_past_a_slanting_bar_of_another_direction():
     assert found.foot == pytest.approx((400.0, 0.0, 50.0), abs=1e-2)
 
 
-def test_straight_into_solids_gives_the_depth_of_the_deepest_axis_point():
+def test_straight_into_solids_gives_the_depth_of_the_deepest_axis_point() -> None:
     assert least_distance(STRAIGHT, block(400, -30, -20, 200, 100, 100)).distance_mm == near(-20.0)
     assert least_distance(STRAIGHT, block(990, -30, -20, 200, 100, 100)).distance_mm == near(-10.0)
     assert least_distance(STRAIGHT, HalfSpace(point=(600, 0, 0), normal=(-1, 0, 0))).distance_mm == near(-400.0)
@@ -81,7 +84,7 @@ def test_straight_into_solids_gives_the_depth_of_the_deepest_axis_point():
     assert least_distance(STRAIGHT, through).distance_mm == near(-25.0)
 
 
-def test_arc_round_a_pipe_that_shares_its_centre():
+def test_arc_round_a_pipe_that_shares_its_centre() -> None:
     pipe = Cylinder(start=(100, -50, 100), end=(100, 50, 100), radius_mm=40)
     found = least_distance(NINETY, pipe)
     assert found.distance_mm == near(60.0)
@@ -91,7 +94,7 @@ def test_arc_round_a_pipe_that_shares_its_centre():
     assert not clears(NINETY, pipe, 60.001)
 
 
-def test_arc_outside_corner_to_a_post():
+def test_arc_outside_corner_to_a_post() -> None:
     post = Cylinder(start=(250, -500, -50), end=(250, 500, -50), radius_mm=12)
     found = least_distance(NINETY, post)
     assert found.distance_mm == near(hypot(150, 150) - 100 - 12)
@@ -99,7 +102,7 @@ def test_arc_outside_corner_to_a_post():
     assert found.point == pytest.approx((100 + 100 * sin(pi / 4), 0.0, 100 - 100 * cos(pi / 4)), abs=1e-4)
 
 
-def test_arc_to_a_wall_is_at_its_lowest_point():
+def test_arc_to_a_wall_is_at_its_lowest_point() -> None:
     # a saddle's crown under a ceiling: bend 45, 90, 45
     line = Centreline.from_turns(
         900.0,
@@ -112,14 +115,14 @@ def test_arc_to_a_wall_is_at_its_lowest_point():
     assert found.station_mm == pytest.approx(300 + 100 * pi / 4, abs=1e-3)
 
 
-def test_end_of_an_arc_is_found_exactly():
+def test_end_of_an_arc_is_found_exactly() -> None:
     only_arc = Centreline.from_turns(100 * pi / 2, [Turn(0.0, pi / 2, 0.0, 100.0)])
     found = least_distance(only_arc, block(90, -10, 130, 20, 20, 20))
     assert found.distance_mm == near(30.0)
     assert found.station_mm == near(100 * pi / 2)
 
 
-def test_clears_agrees_at_the_limit():
+def test_clears_agrees_at_the_limit() -> None:
     box = block(400, 30, 40, 50, 50, 50)
     assert clears(STRAIGHT, box, 50.0)
     assert clears(STRAIGHT, box, 50.0 - 1e-5)
@@ -127,7 +130,7 @@ def test_clears_agrees_at_the_limit():
     assert not clears(STRAIGHT, block(400, -5, -5, 10, 10, 10), 0.0)
 
 
-def test_search_that_stops_early_says_so(monkeypatch):
+def test_search_that_stops_early_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(clearance, "MOST_PROBES", 50)
     pipe = Cylinder(start=(100, -50, 100), end=(100, 50, 100), radius_mm=40)
     found = least_distance(NINETY, pipe)
@@ -143,7 +146,7 @@ def test_search_that_stops_early_says_so(monkeypatch):
         HalfSpace(point=(0.0, 0.0, 0.0), normal=(0.0, 0.0, 1.0)),
     ],
 )
-def test_solids_go_to_json_and_back_as_one_union(solid):
+def test_solids_go_to_json_and_back_as_one_union(solid: Box | Cylinder | HalfSpace) -> None:
     text = msgspec.json.encode(solid)
     assert b'"solid":"' in text
     assert msgspec.json.decode(text, type=Obstacle) == solid
@@ -162,28 +165,28 @@ def test_solids_go_to_json_and_back_as_one_union(solid):
         (lambda: HalfSpace(point=(0, 0, 0), normal=(0, 0, 2)), r"2\.000000 long"),
     ],
 )
-def test_solids_that_are_none_are_refused(make, words):
+def test_solids_that_are_none_are_refused(make: Callable[..., Any], words: str) -> None:
     with pytest.raises(InputError, match=words) as caught:
         make()
     assert caught.value.field
     assert caught.value.hint
 
 
-def test_two_crossing_pieces():
+def test_two_crossing_pieces() -> None:
     other = Centreline.from_turns(1000.0, [], Frame((300, -400, 80), (0, 1, 0), (0, 0, 1)))
     found = least_distance_between(STRAIGHT, other)
     assert found.distance_mm == near(80.0)
     assert (found.station_a_mm, found.station_b_mm) == near((300.0, 400.0))
 
 
-def test_concentric_nineties_stay_their_spacing_apart():
+def test_concentric_nineties_stay_their_spacing_apart() -> None:
     outer = Centreline.from_turns(600.0, [Turn(100.0, pi / 2, 0.0, 160.0)], Frame((0.0, 0.0, -60.0)))
     found = least_distance_between(NINETY, outer)
     assert found.distance_mm == pytest.approx(60.0, abs=1e-4)
     assert found.doubt_mm <= 1e-4
 
 
-def test_two_facing_arcs():
+def test_two_facing_arcs() -> None:
     # circles of radius 100 in planes square to each other, crowns 25 apart on the z axis
     up = Centreline.from_turns(100 * pi, [Turn(0, pi, 0.0, 100)], Frame((-100, 0, 0), (0, 0, 1), (1, 0, 0)))
     down = Centreline.from_turns(100 * pi, [Turn(0, pi, 0.0, 100)], Frame((0, -100, 225), (0, 0, -1), (0, 1, 0)))
@@ -192,7 +195,7 @@ def test_two_facing_arcs():
     assert found.point_a == pytest.approx((0, 0, 100), abs=0.2)
 
 
-def test_a_piece_bent_back_over_itself_is_found():
+def test_a_piece_bent_back_over_itself_is_found() -> None:
     # straight 600, half circle of radius 100, then a bend that leans the return over the first leg
     lean = 0.4
     line = Centreline.from_turns(1600.0, [Turn(600, pi, 0.0, 100), Turn(620 + 100 * pi, lean, 0.0, 100)])
@@ -204,7 +207,7 @@ def test_a_piece_bent_back_over_itself_is_found():
     assert x[2] == pytest.approx(0.0, abs=1e-3)
 
 
-def test_plain_pieces_are_not_near_themselves():
+def test_plain_pieces_are_not_near_themselves() -> None:
     assert self_nearest(STRAIGHT, 30.0) is None
     assert self_nearest(NINETY, 30.0) is None
     hairpin = Centreline.from_turns(1000.0, [Turn(300, pi, 0.0, 100)])
@@ -214,7 +217,7 @@ def test_plain_pieces_are_not_near_themselves():
     assert close.distance_mm == pytest.approx(200.0, abs=1e-3)
 
 
-def test_skew_arc_to_arc_against_dense_points():
+def test_skew_arc_to_arc_against_dense_points() -> None:
     a = Centreline.from_turns(400, [Turn(50, 1.5, 0.3, 120)])
     b = Centreline.from_turns(
         400, [Turn(50, 1.2, -2.0, 90)], Frame((250, 60, -40), (0, sqrt(0.5), sqrt(0.5)), (1, 0, 0))

@@ -9,13 +9,14 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 import msgspec
 import pytest
 
 from racewright.job.plan_job import chunks_of, plan_chunk
 from racewright.records.model import Job
-from racewright.store import job_backup
+from racewright.store import job_backup, job_schema
 from racewright.store.job_backup import BACKUPS, backup_path, check_file, recover
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_file import load_job
@@ -62,10 +63,10 @@ def shop(tmp_path: Path) -> Path:
 class Failing:
     """Lets so many calls of a function through, then fails as a disk does."""
 
-    def __init__(self, inner, passes: int) -> None:
+    def __init__(self, inner: Any, passes: int) -> None:
         self.inner, self.passes, self.failed = inner, passes, False
 
-    def __call__(self, *args, **more):
+    def __call__(self, *args: Any, **more: Any) -> Any:
         if self.passes == 0:
             self.failed = True
             raise OSError(28, "No space left on device")
@@ -80,7 +81,7 @@ def test_failures_in_a_row_leave_every_good_backup(shop: Path, monkeypatch: pyte
     for _ in range(had):
         save(shop, f"n{next(number)}")
     for place in ("verify", "sync", "keep_rights", "os.replace", "Path.unlink"):
-        owner = {"os.replace": job_backup.os, "Path.unlink": job_backup.Path}.get(place, job_backup)
+        owner = {"os.replace": os, "Path.unlink": Path}.get(place, job_backup)
         name = place.rpartition(".")[2]
         for passes in range(BACKUPS + 2):
             before = good(shop)
@@ -270,7 +271,7 @@ def test_a_backup_never_takes_the_place_of_a_file_beside_a_shop_file(shop: Path,
 def test_a_shop_file_that_is_gone_meanwhile_is_told_in_plain_words(
     shop: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    connect = job_backup.connect
+    connect = job_schema.connect
 
     def connect_and_lose(path: Path) -> sqlite3.Connection:
         look = connect(path)

@@ -15,6 +15,7 @@ import pytest
 
 from racewright.cli import cmd_job
 from racewright.errors import InputError
+from racewright.fit.measured import ApexRise, BendAngle, LegLean, OffAt
 from racewright.records.model import JobHead
 from racewright.store.job_errors import DamagedFile, StaleSave
 from racewright.store.job_file import load_job
@@ -32,7 +33,7 @@ def type_in(*args: str) -> int:
 
 
 @pytest.fixture
-def here(tmp_path, monkeypatch):
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
     monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "home"))
@@ -44,7 +45,7 @@ def look() -> JobStore:
     return JobStore.open("jobs.rwshop")
 
 
-def test_from_surveys_to_a_planned_job(here, capsys):
+def test_from_surveys_to_a_planned_job(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert type_in("add", SADDLE, STUB, "--area", "Pump house", "--by", "Kim") == 0
     capsys.readouterr()
     assert type_in("plan", "--by", "Kim") == 0
@@ -66,7 +67,7 @@ def test_from_surveys_to_a_planned_job(here, capsys):
     assert "Orchard cooperative: 2 runs (1 planned, 1 in)" in capsys.readouterr().out
 
 
-def test_adding_is_one_change_and_undo_takes_all_of_it_back(here, capsys):
+def test_adding_is_one_change_and_undo_takes_all_of_it_back(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     type_in("add", SADDLE, STUB, "--area", "Workshop", "--by", "Kim")
     with pytest.raises(InputError, match="not yours"):
         type_in("undo", "--by", "Sam")
@@ -81,7 +82,9 @@ def test_adding_is_one_change_and_undo_takes_all_of_it_back(here, capsys):
     assert "undo: added: pump-house-saddle" in capsys.readouterr().out
 
 
-def test_a_new_survey_makes_the_plan_void_and_a_stale_one_is_refused(here, capsys, tmp_path):
+def test_a_new_survey_makes_the_plan_void_and_a_stale_one_is_refused(
+    here: Path, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
     type_in("add", SADDLE, "--key", "PH-01", "--by", "Kim")
     type_in("plan", "--by", "Kim")
     text = Path(SADDLE).read_text(encoding="utf-8")
@@ -103,7 +106,7 @@ def test_a_new_survey_makes_the_plan_void_and_a_stale_one_is_refused(here, capsy
     assert "survey.run.walk[0].leg: '56 1/4', was '56'" in capsys.readouterr().out
 
 
-def test_what_was_measured_is_kept_in_mm_and_radians(here, capsys):
+def test_what_was_measured_is_kept_in_mm_and_radians(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     type_in("add", SADDLE, "--key", "PH-01")
     args = [
         "--angle",
@@ -122,6 +125,10 @@ def test_what_was_measured_is_kept_in_mm_and_radians(here, capsys):
         run = store.run("orchard", "PH-01").value
     assert run.status == "bent"
     angle, rise, off, lean = run.as_bent[0].measured
+    assert isinstance(angle, BendAngle)
+    assert isinstance(rise, ApexRise)
+    assert isinstance(off, OffAt)
+    assert isinstance(lean, LegLean)
     assert angle.angle_rad == pytest.approx(0.776672, abs=1e-6)
     assert (rise.rise_mm, off.off_mm, off.station_mm) == pytest.approx((69.85, -3.175, 254.0), abs=1e-9)
     assert lean.lean_rad == pytest.approx(0.0087266, abs=1e-6)
@@ -144,7 +151,9 @@ def test_what_was_measured_is_kept_in_mm_and_radians(here, capsys):
             type_in("record", "PH-01", *bad)
 
 
-def test_a_survey_goes_out_and_in_again_unchanged(here, capsys, tmp_path):
+def test_a_survey_goes_out_and_in_again_unchanged(
+    here: Path, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
     type_in("add", SADDLE, "--key", "PH-01")
     capsys.readouterr()
     assert type_in("show", "PH-01", "--survey") == 0
@@ -157,7 +166,7 @@ def test_a_survey_goes_out_and_in_again_unchanged(here, capsys, tmp_path):
     assert first.value.survey == second.value.survey
 
 
-def test_whole_jobs_out_and_in(here, capsys):
+def test_whole_jobs_out_and_in(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert type_in("import", str(EXAMPLES / "orchard-job.json"), "--key", "demo") == 0
     with pytest.raises(InputError, match="holds 2 jobs"):
         type_in("status")
@@ -168,7 +177,7 @@ def test_whole_jobs_out_and_in(here, capsys):
     assert json.loads(capsys.readouterr().out)["head"]["name"] == "Orchard cooperative"
 
 
-def test_a_damaged_shop_is_recovered(here, capsys):
+def test_a_damaged_shop_is_recovered(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     type_in("add", SADDLE, "--key", "PH-01")
     Path("jobs.rwshop").write_bytes(Path("jobs.rwshop").read_bytes()[:9000])
     with pytest.raises(DamagedFile):
@@ -180,7 +189,9 @@ def test_a_damaged_shop_is_recovered(here, capsys):
         assert store.run("orchard", "PH-01").revision == 1
 
 
-def test_a_run_that_cannot_be_planned_is_named_and_makes_the_exit_code_one(here, capsys):
+def test_a_run_that_cannot_be_planned_is_named_and_makes_the_exit_code_one(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     with look() as store:
         run = msgspec.structs.replace(load_job(EXAMPLES / "orchard-job.json").runs[0], area="")
         inner = msgspec.structs.replace(run.survey.run, bender="lost-shoe")
@@ -192,7 +203,9 @@ def test_a_run_that_cannot_be_planned_is_named_and_makes_the_exit_code_one(here,
     assert "0 of 1 runs planned" in out
 
 
-def test_the_bar_is_drawn_on_a_terminal_only(monkeypatch, capsys):
+def test_the_bar_is_drawn_on_a_terminal_only(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     from racewright.cli.job.batch import _Bar
 
     _Bar(40, 0).show(20)
@@ -205,7 +218,7 @@ def test_the_bar_is_drawn_on_a_terminal_only(monkeypatch, capsys):
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="sends the signal of Ctrl-C")
-def test_a_stopped_batch_goes_on_where_it_was(tmp_path):
+def test_a_stopped_batch_goes_on_where_it_was(tmp_path: Path) -> None:
     demo = load_job(EXAMPLES / "orchard-job.json")
     first = demo.runs[0]
     runs = []
@@ -237,7 +250,7 @@ def test_a_stopped_batch_goes_on_where_it_was(tmp_path):
         assert sum(k.value.status == "planned" for k in store.runs("slow")) == known
 
 
-def test_what_is_recorded_is_on_the_piece(here):
+def test_what_is_recorded_is_on_the_piece(here: Path) -> None:
     """A bend, piece or place that the run does not have is refused, for readings and corrections alike."""
     type_in("add", SADDLE, "--key", "PH-01")
     for wrong, words in (
@@ -257,7 +270,7 @@ def test_what_is_recorded_is_on_the_piece(here):
 SHED = "units: in\nrun:\n  name: shed feed\n  raceway: EMT 1/2\n  walk:\n"
 
 
-def test_a_survey_that_contradicts_itself_is_refused_when_it_is_added(here):
+def test_a_survey_that_contradicts_itself_is_refused_when_it_is_added(here: Path) -> None:
     """An outside corner has no wall to measure to: the tape goes out again now, not when the job is planned."""
     (here / "shed.yaml").write_text(
         SHED + "    - leg: 55\n      to: wall\n    - turn: toward\n    - leg: 25\n", encoding="utf-8"
@@ -269,7 +282,9 @@ def test_a_survey_that_contradicts_itself_is_refused_when_it_is_added(here):
         assert not store.runs("orchard")
 
 
-def test_a_run_that_cannot_be_made_is_added_and_the_status_says_so(here, capsys):
+def test_a_run_that_cannot_be_made_is_added_and_the_status_says_so(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     saddle = "    - leg: 55\n      features:\n        - saddle: {centre: 2, height: 3, width: 3}\n"
     (here / "shed.yaml").write_text(SHED + saddle, encoding="utf-8")
     assert type_in("add", "shed.yaml") == 0

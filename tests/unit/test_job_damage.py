@@ -7,7 +7,9 @@ import shutil
 import sqlite3
 import sys
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import msgspec
 import pytest
@@ -48,7 +50,7 @@ def shop(tmp_path: Path) -> Path:
     return path
 
 
-def test_every_truncation_is_refused(shop: Path):
+def test_every_truncation_is_refused(shop: Path) -> None:
     whole = shop.read_bytes()
     right = look(shop)
     cut = shop.with_name("cut.rwshop")
@@ -76,7 +78,7 @@ def test_every_truncation_is_refused(shop: Path):
     assert look(cut) == right
 
 
-def test_a_flipped_bit_is_refused_or_changes_nothing_that_is_read(shop: Path):
+def test_a_flipped_bit_is_refused_or_changes_nothing_that_is_read(shop: Path) -> None:
     whole = shop.read_bytes()
     right = look(shop)
     flipped = shop.with_name("flipped.rwshop")
@@ -96,7 +98,7 @@ def test_a_flipped_bit_is_refused_or_changes_nothing_that_is_read(shop: Path):
     assert refused > 200  # the rest fell into room of the pages that nothing uses
 
 
-def test_a_flipped_bit_in_a_kept_text_is_always_refused(shop: Path):
+def test_a_flipped_bit_in_a_kept_text_is_always_refused(shop: Path) -> None:
     whole = shop.read_bytes()
     flipped = shop.with_name("flipped.rwshop")
     rng = random.Random(21)
@@ -132,7 +134,7 @@ def test_a_flipped_bit_in_a_kept_text_is_always_refused(shop: Path):
         "PRAGMA user_version = 0",
     ],
 )
-def test_rows_that_were_altered_by_hand_are_refused(shop: Path, statement: str):
+def test_rows_that_were_altered_by_hand_are_refused(shop: Path, statement: str) -> None:
     db = sqlite3.connect(shop, isolation_level=None)
     db.execute(statement)
     db.close()
@@ -140,7 +142,7 @@ def test_rows_that_were_altered_by_hand_are_refused(shop: Path, statement: str):
         look(shop)
 
 
-def test_a_file_of_another_kind_is_refused(tmp_path: Path):
+def test_a_file_of_another_kind_is_refused(tmp_path: Path) -> None:
     other = tmp_path / "other.rwshop"
     other.write_text("racewright: 1\n" * 100, encoding="utf-8")
     with pytest.raises(DamagedFile):
@@ -153,7 +155,7 @@ def test_a_file_of_another_kind_is_refused(tmp_path: Path):
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="devices are POSIX's")
-def test_a_folder_or_a_device_is_no_damaged_shop_file(tmp_path: Path):
+def test_a_folder_or_a_device_is_no_damaged_shop_file(tmp_path: Path) -> None:
     for name, said in ((tmp_path, "is a folder"), (Path("/dev/null"), "is a device or a pipe")):
         with pytest.raises(StoreTrouble, match=said) as caught:
             JobStore.open(name, create=True)
@@ -163,13 +165,13 @@ def test_a_folder_or_a_device_is_no_damaged_shop_file(tmp_path: Path):
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="devices are POSIX's")
-def test_a_job_file_without_end_is_refused_at_its_limit(monkeypatch: pytest.MonkeyPatch):
+def test_a_job_file_without_end_is_refused_at_its_limit(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(job_file, "MOST_BYTES", 5_000)
     with pytest.raises(InputError, match="longer than 5,000 bytes"):
         load_job("/dev/zero")
 
 
-def test_a_damaged_file_is_recovered_from_the_newest_whole_backup(shop: Path):
+def test_a_damaged_file_is_recovered_from_the_newest_whole_backup(shop: Path) -> None:
     right = look(shop)
     with JobStore.open(shop) as store:
         store.backup()  # two backups now
@@ -187,7 +189,7 @@ def test_a_damaged_file_is_recovered_from_the_newest_whole_backup(shop: Path):
     assert look(shop) == right
 
 
-def test_there_is_nothing_to_recover_or_nothing_to_recover_from(shop: Path):
+def test_there_is_nothing_to_recover_or_nothing_to_recover_from(shop: Path) -> None:
     with pytest.raises(StoreTrouble, match="is whole"):
         recover(shop)
     for number in (1, 2, 3):
@@ -198,7 +200,7 @@ def test_there_is_nothing_to_recover_or_nothing_to_recover_from(shop: Path):
     assert shop.read_bytes() == b""
 
 
-def test_backups_turn_and_are_whole(shop: Path):
+def test_backups_turn_and_are_whole(shop: Path) -> None:
     for n in range(4):
         with JobStore.open(shop) as store:
             store.save_run("orchard", msgspec.structs.replace(SOME.runs[0], note=f"b{n}"), 5 + n)
@@ -211,7 +213,7 @@ def test_backups_turn_and_are_whole(shop: Path):
     assert not backup_path(shop, 4).exists()
 
 
-def test_a_full_disk_says_so_and_what_was_saved_stands(shop: Path):
+def test_a_full_disk_says_so_and_what_was_saved_stands(shop: Path) -> None:
     right = look(shop)
     with JobStore.open(shop) as store:
         pages = store._rows.db.execute("PRAGMA page_count").fetchone()[0]
@@ -229,7 +231,7 @@ def test_a_full_disk_says_so_and_what_was_saved_stands(shop: Path):
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="needs fork and resource limits")
-def test_the_systems_own_refusal_to_write_leaves_the_file_whole(shop: Path):
+def test_the_systems_own_refusal_to_write_leaves_the_file_whole(shop: Path) -> None:
     right = look(shop)
 
     def child() -> None:
@@ -247,7 +249,7 @@ def test_the_systems_own_refusal_to_write_leaves_the_file_whole(shop: Path):
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="needs fork and user numbers")
-def test_a_folder_that_cannot_be_written_lets_the_job_be_read_and_says_why_it_is_not_saved(shop: Path):
+def test_a_folder_that_cannot_be_written_lets_the_job_be_read_and_says_why_it_is_not_saved(shop: Path) -> None:
     right = look(shop)
     folder = Path(tempfile.mkdtemp())  # pytest's own is closed to others, and root must become somebody else
     shop = Path(shutil.copy(shop, folder))
@@ -275,7 +277,7 @@ def test_a_folder_that_cannot_be_written_lets_the_job_be_read_and_says_why_it_is
         shutil.rmtree(folder)
 
 
-def in_child(work) -> int:
+def in_child(work: Callable[..., Any]) -> int:
     """Run in a forked process; returns its exit code, 0 where nothing was raised."""
     child = os.fork()
     if child == 0:

@@ -4,6 +4,7 @@ import pickle
 import time
 from contextlib import closing
 from pathlib import Path
+from typing import Any
 
 import msgspec
 import pytest
@@ -13,7 +14,7 @@ from racewright.job import plan_job as module
 from racewright.job.batch import plan_chunks
 from racewright.job.plan_job import chunks_of, plan_chunk, plan_job, run_digest
 from racewright.plan.plan_run import plan_run
-from racewright.records.model import Job, JobHead
+from racewright.records.model import Job, JobHead, JobRun
 from racewright.records.parse import accuracy_of, decimal
 from racewright.store.job_file import load_job
 from racewright.store.plan_cache import PlanCache
@@ -25,12 +26,12 @@ JOB = load_job(EXAMPLES / "orchard-job.json")
 QUICK = msgspec.structs.replace(JOB, runs=tuple(r for r in JOB.runs if r.key != "PS-01"))
 
 
-def with_survey(run, **changes):
+def with_survey(run: JobRun, **changes: Any) -> JobRun:
     inner = msgspec.structs.replace(run.survey.run, **changes)
     return msgspec.structs.replace(run, survey=msgspec.structs.replace(run.survey, run=inner))
 
 
-def test_the_demo_job_plans_whole_without_a_problem():
+def test_the_demo_job_plans_whole_without_a_problem() -> None:
     planned = list(plan_job(JOB))
     assert len(planned) == 40
     assert [p.trouble for p in planned if p.trouble] == []
@@ -38,14 +39,14 @@ def test_the_demo_job_plans_whole_without_a_problem():
     assert {r.area for r in JOB.runs} == {a.name for a in JOB.head.areas}
 
 
-def test_the_committed_demo_job_is_what_its_script_makes(tmp_path):
+def test_the_committed_demo_job_is_what_its_script_makes(tmp_path: Path) -> None:
     import runpy
 
     made = runpy.run_path(str(EXAMPLES / "make_orchard_job.py"))
     assert made["make_job"]() == JOB
 
 
-def test_a_summary_says_what_the_plan_says():
+def test_a_summary_says_what_the_plan_says() -> None:
     run = JOB.runs[0]
     (summary,) = plan_chunk(chunks_of(JOB.head, [run])[0])
     plan = plan_run(load_survey(EXAMPLES / "pump-house-saddle.yaml"))
@@ -54,7 +55,7 @@ def test_a_summary_says_what_the_plan_says():
     assert summary.developed_length_mm == plan.developed_length_mm
 
 
-def test_one_bad_run_does_not_stop_the_others(monkeypatch):
+def test_one_bad_run_does_not_stop_the_others(monkeypatch: pytest.MonkeyPatch) -> None:
     first = JOB.runs[0]
     bad = [
         with_survey(first, bender="no-such-shoe"),
@@ -72,7 +73,7 @@ def test_one_bad_run_does_not_stop_the_others(monkeypatch):
     assert (fault.outcome, fault.message) == ("fault", "ZeroDivisionError: division by zero")
 
 
-def test_a_bender_kept_in_the_job_is_used_and_changes_the_digest():
+def test_a_bender_kept_in_the_job_is_used_and_changes_the_digest() -> None:
     shoe = msgspec.structs.replace(default_bender("EMT", "1/2"), name="Kim's shoe", radius_mm=120.0)
     wide = msgspec.structs.replace(shoe, radius_mm=130.0)
     run = with_survey(JOB.runs[0], bender="kim's shoe")
@@ -83,13 +84,13 @@ def test_a_bender_kept_in_the_job_is_used_and_changes_the_digest():
     assert run_digest(run, [shoe]) == run_digest(msgspec.structs.replace(run, note="x", status="bent"), [shoe])
 
 
-def test_chunks_cover_every_run_once_and_travel():
+def test_chunks_cover_every_run_once_and_travel() -> None:
     chunks = chunks_of(JOB.head, JOB.runs, 7)
     assert [r for c in chunks for r in c.runs] == list(JOB.runs)
     assert pickle.loads(pickle.dumps(chunks)) == chunks
 
 
-def test_other_processes_give_the_same_answers():
+def test_other_processes_give_the_same_answers() -> None:
     chunks = chunks_of(QUICK.head, QUICK.runs[:20], 5)
     here = {s.key: s for part in plan_chunks(chunks, processes=1) for s in part}
     there = {s.key: s for part in plan_chunks(chunks, processes=2) for s in part}
@@ -97,7 +98,7 @@ def test_other_processes_give_the_same_answers():
     assert len(here) == 20
 
 
-def test_stopping_early_ends_the_processes():
+def test_stopping_early_ends_the_processes() -> None:
     import multiprocessing
 
     with closing(plan_chunks(chunks_of(QUICK.head, QUICK.runs, 2), processes=2)) as results:
@@ -108,7 +109,7 @@ def test_stopping_early_ends_the_processes():
     assert multiprocessing.active_children() == []
 
 
-def test_a_dask_cluster_gives_the_same_answers():
+def test_a_dask_cluster_gives_the_same_answers() -> None:
     distributed = pytest.importorskip("distributed")
     chunks = chunks_of(QUICK.head, QUICK.runs[:12], 3)
     here = {s.key: s for part in plan_chunks(chunks, processes=1) for s in part}
@@ -125,7 +126,7 @@ def test_a_dask_cluster_gives_the_same_answers():
     assert there == here
 
 
-def test_an_address_that_is_no_scheduler_is_refused(monkeypatch):
+def test_an_address_that_is_no_scheduler_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     pytest.importorskip("distributed")
     monkeypatch.setattr("racewright.job.batch.CONNECT_S", 1)
     chunks = chunks_of(QUICK.head, QUICK.runs[:1])
@@ -135,7 +136,7 @@ def test_an_address_that_is_no_scheduler_is_refused(monkeypatch):
         list(plan_chunks(chunks, on="dask://127.0.0.1:9"))
 
 
-def test_the_cache_goes_on_where_it_was_and_passes_over_torn_lines(tmp_path):
+def test_the_cache_goes_on_where_it_was_and_passes_over_torn_lines(tmp_path: Path) -> None:
     shop = tmp_path / "s.rwshop"
     results = plan_chunk(chunks_of(QUICK.head, QUICK.runs[:4])[0])
     PlanCache(shop).add(results[:2])
@@ -152,7 +153,7 @@ def test_the_cache_goes_on_where_it_was_and_passes_over_torn_lines(tmp_path):
     assert [PlanCache(shop).get(r.digest) for r in results] == list(results)
 
 
-def test_a_written_survey_is_the_files_own(tmp_path):
+def test_a_written_survey_is_the_files_own(tmp_path: Path) -> None:
     for path in sorted(EXAMPLES.glob("*.yaml")):
         written = read_survey_file(path).written
         assert msgspec.convert(msgspec.to_builtins(written), type(written)) == written
@@ -161,7 +162,7 @@ def test_a_written_survey_is_the_files_own(tmp_path):
         read_survey_file(tmp_path / "bad.yaml")
 
 
-def test_people_and_money():
+def test_people_and_money() -> None:
     sam = accuracy_of(JOB.head.people[1], JOB.head)
     assert sam.mark_mm == pytest.approx(3.175, abs=1e-12)
     assert str(decimal("14.20", "price")) == "14.20"

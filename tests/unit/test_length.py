@@ -30,7 +30,7 @@ INCH = Fraction(254, 10)
         (6, Fraction(6)),
     ],
 )
-def test_inches_are_read_exactly(text, inches):
+def test_inches_are_read_exactly(text: float | str, inches: Fraction) -> None:
     assert parse_length(text) == inches * INCH
 
 
@@ -38,7 +38,7 @@ def test_inches_are_read_exactly(text, inches):
     ("text", "mm"),
     [("795 mm", 795), ("79.5 cm", 795), ("1.2 m", 1200), ("795", 795), (795, 795), ("31 5/16 in", "795.3375")],
 )
-def test_millimetres_are_read_exactly(text, mm):
+def test_millimetres_are_read_exactly(text: int | str, mm: int | str) -> None:
     assert parse_length(text, "mm") == Fraction(mm)
 
 
@@ -47,7 +47,7 @@ def test_millimetres_are_read_exactly(text, mm):
     ["31 5/0", "0/0", "nan", "NaN", "inf", "", "  ", "-", "3 5/4", "12 mm 3", "4 parsec", "1/2/3", "1..2", "7\" 2'",
      "1e9", "1,5", "99999999999", "0x10", "--3", "5 in 3 in", "\x00", "1 /2 /", float("nan"), float("inf"), 10**12],
 )  # fmt: skip
-def test_what_is_no_length_is_refused_with_an_example(text):
+def test_what_is_no_length_is_refused_with_an_example(text: float | str) -> None:
     with pytest.raises(InputError) as caught:
         parse_length(text, field="run.walk[0].leg")
     assert caught.value.field == "run.walk[0].leg"
@@ -55,7 +55,7 @@ def test_what_is_no_length_is_refused_with_an_example(text):
     assert "hint:" in str(caught.value)
 
 
-def test_signs_are_refused_only_where_they_mean_nothing():
+def test_signs_are_refused_only_where_they_mean_nothing() -> None:
     assert parse_length("-3", allow_negative=True) == -3 * INCH
     with pytest.raises(InputError, match="negative"):
         parse_length("-3")
@@ -77,20 +77,20 @@ def test_signs_are_refused_only_where_they_mean_nothing():
         (795.4, TapeStyle("mm", 2), "795.5"),
     ],
 )
-def test_readings_are_rounded_once_and_keep_the_rounding(mm, style, text):
+def test_readings_are_rounded_once_and_keep_the_rounding(mm: float | Fraction, style: TapeStyle, text: str) -> None:
     reading = read_tape(mm, style)
     assert reading.text == text
     assert abs(reading.off_mm) <= float(style.step_mm) / 2 + 1e-12
     assert reading.shown_mm - float(mm) == pytest.approx(reading.off_mm, abs=1e-9)
 
 
-def test_units_follow_the_reading():
+def test_units_follow_the_reading() -> None:
     assert format_length(25.4, TapeStyle()) == '1"'
     assert format_length(25.4, TapeStyle("mm", 1)) == "25 mm"
     assert format_length(25.4, TapeStyle("mm", 1), with_unit=False) == "25"
 
 
-def test_coarse_marks_are_known():
+def test_coarse_marks_are_known() -> None:
     assert coarseness(31.5 * 25.4, TapeStyle()) == 2
     assert coarseness(31.0625 * 25.4, TapeStyle()) == 16
     assert coarseness(31 * 25.4, TapeStyle()) == 1

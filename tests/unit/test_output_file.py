@@ -5,7 +5,9 @@ import stat
 import subprocess
 import sys
 import threading
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -47,14 +49,14 @@ def mode(path: Path) -> int:
 
 
 @pytest.fixture
-def umask():
+def umask() -> Iterator[Callable[..., Any]]:
     old = os.umask(0o022)
     yield os.umask
     os.umask(old)
 
 
 @pytest.mark.parametrize("name", WRITERS)
-def test_every_writer_keeps_the_rights_and_the_link(here: Path, umask, name: str) -> None:
+def test_every_writer_keeps_the_rights_and_the_link(here: Path, umask: Callable[..., Any], name: str) -> None:
     """What a private folder of a shared machine needs: nobody else reads a card, and a link stays a link."""
     umask(0o077)
     first, second = here / f"first-{name}", here / f"second-{name}"
@@ -73,7 +75,7 @@ def test_every_writer_keeps_the_rights_and_the_link(here: Path, umask, name: str
 
 
 @pytest.mark.parametrize("mask", [0o022, 0o077, 0o002, 0o027])
-def test_a_new_file_has_the_mode_that_the_umask_leaves(tmp_path: Path, umask, mask: int) -> None:
+def test_a_new_file_has_the_mode_that_the_umask_leaves(tmp_path: Path, umask: Callable[..., Any], mask: int) -> None:
     umask(mask)
     write_whole(tmp_path / "ours", b"x")
     with open(tmp_path / "theirs", "wb"):
@@ -95,7 +97,9 @@ def test_a_link_that_leads_to_nothing_yet_is_filled_where_it_leads(tmp_path: Pat
     assert ring.is_symlink()
 
 
-def test_a_folder_a_read_only_file_and_a_full_disk_are_named_and_nothing_is_left(here: Path, capsys) -> None:
+def test_a_folder_a_read_only_file_and_a_full_disk_are_named_and_nothing_is_left(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     locked = here / "locked.svg"
     locked.write_bytes(b"signed off")
     locked.chmod(0o444)
@@ -167,7 +171,7 @@ def test_a_disk_that_fills_up_leaves_what_stood_there(tmp_path: Path) -> None:
     assert os.listdir(tmp_path) == ["pack.pdf"]
 
 
-def test_own_benders_follow_the_link_and_keep_their_rights(tmp_path: Path, umask) -> None:
+def test_own_benders_follow_the_link_and_keep_their_rights(tmp_path: Path, umask: Callable[..., Any]) -> None:
     real, link = tmp_path / "shared.toml", tmp_path / "benders.toml"
     real.write_text("", encoding="utf-8")
     real.chmod(0o660)
@@ -208,7 +212,9 @@ READ_AND_WRITTEN = {
 
 
 @pytest.mark.parametrize("words", READ_AND_WRITTEN.values(), ids=READ_AND_WRITTEN)
-def test_no_command_writes_over_what_it_reads_or_writes(here: Path, words: list[str], capsys) -> None:
+def test_no_command_writes_over_what_it_reads_or_writes(
+    here: Path, words: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
     (here / "sub").mkdir()
     for name in ("run.pdf", "run.glb", "survey.yaml"):
         (here / name).write_bytes(Path(SADDLE).read_bytes())
@@ -223,7 +229,9 @@ def test_no_command_writes_over_what_it_reads_or_writes(here: Path, words: list[
     assert {path.name: path.read_bytes() for path in here.iterdir() if path.is_file()} == before
 
 
-def test_a_shop_named_by_the_environment_is_not_written_over(here: Path, monkeypatch, capsys) -> None:
+def test_a_shop_named_by_the_environment_is_not_written_over(
+    here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     (here / "shop.rwshop").rename(here / "shop.csv")
     monkeypatch.setenv("RACEWRIGHT_SHOP", "shop.csv")
     assert main(["job", "bill", "--out", "shop.csv"]) == 2

@@ -6,6 +6,7 @@ import argparse
 import json
 import struct
 from pathlib import Path
+from typing import Any
 
 import msgspec
 import pytest
@@ -52,7 +53,7 @@ def shop(tmp_path: Path) -> Path:
     return path
 
 
-def call(module, shop: Path, *words: str) -> int:  # type: ignore[no-untyped-def]
+def call(module: Any, shop: Path, *words: str) -> int:
     parser = argparse.ArgumentParser()
     parser.set_defaults(shop=str(shop), job=None)
     module.add_arguments(parser)

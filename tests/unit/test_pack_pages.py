@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 from itertools import combinations
+from typing import Any
 
 import msgspec
 import pytest
@@ -97,17 +98,17 @@ def clashes(scene: Scene) -> list[tuple[str, str]]:
 
 
 @pytest.fixture(scope="module", params=[("letter", IN), ("a4", MM)], ids=["letter", "a4"])
-def built(request):  # type: ignore[no-untyped-def]
+def built(request: pytest.FixtureRequest) -> Any:
     paper, tape = request.param
     pack = make_pack(3, tape, note="Feeders of the three buildings.", made_on="3 March", made_by="the crew")
     return pack, build_pack(pack, paper)
 
 
-def test_no_text_lies_on_another(built) -> None:  # type: ignore[no-untyped-def]
+def test_no_text_lies_on_another(built: Any) -> None:
     assert clashes(built[1].scene) == []
 
 
-def test_everything_stays_within_the_margins(built) -> None:  # type: ignore[no-untyped-def]
+def test_everything_stays_within_the_margins(built: Any) -> None:
     for page in built[1].scene.pages:
         m = page.margin_mm
         sheet = Box(m, m, page.width_mm - m, page.height_mm - m)
@@ -115,14 +116,14 @@ def test_everything_stays_within_the_margins(built) -> None:  # type: ignore[no-
         assert [item for item in page.items if not bounds(item).inside(sheet, 0.5)] == []
 
 
-def test_pages_are_counted_through(built) -> None:  # type: ignore[no-untyped-def]
+def test_pages_are_counted_through(built: Any) -> None:
     pages = built[1].scene.pages
     for number, page in enumerate(pages, start=1):
         counted = [text for text in texts(page) if text.startswith("page ") and " of " in text]
         assert counted == [f"page {number} of {len(pages)}"]
 
 
-def test_every_planned_run_has_its_card_where_the_index_says(built) -> None:  # type: ignore[no-untyped-def]
+def test_every_planned_run_has_its_card_where_the_index_says(built: Any) -> None:
     pack, document = built
     pages = document.scene.pages
     assert set(document.first_pages) == {run.key for run in pack.runs if run.plan is not None}
@@ -136,7 +137,7 @@ def test_every_planned_run_has_its_card_where_the_index_says(built) -> None:  # 
         assert str(number) in index
 
 
-def test_outline_entries_begin_where_they_say(built) -> None:  # type: ignore[no-untyped-def]
+def test_outline_entries_begin_where_they_say(built: Any) -> None:
     _, document = built
     heads = {name: name for name in ("Contents", "Bill", "Cut list", "What the checks found")}
     heads |= {"Run index": "Runs", "As-built notes and signatures": "As-built notes"}
@@ -150,7 +151,7 @@ def test_outline_entries_begin_where_they_say(built) -> None:  # type: ignore[no
     assert order == sorted(order)
 
 
-def test_links_lead_to_what_stands_under_them(built) -> None:  # type: ignore[no-untyped-def]
+def test_links_lead_to_what_stands_under_them(built: Any) -> None:
     _, document = built
     pages = document.scene.pages
     assert len(document.links) == 8 + len(document.first_pages)
@@ -163,7 +164,7 @@ def test_links_lead_to_what_stands_under_them(built) -> None:  # type: ignore[no
         assert str(link.target) in words
 
 
-def test_a_run_stands_with_its_area(built) -> None:  # type: ignore[no-untyped-def]
+def test_a_run_stands_with_its_area(built: Any) -> None:
     pack, document = built
     assert [run.key for run in pack.in_order if run.plan] == list(document.first_pages)
     areas = [run.area for run in pack.in_order]

@@ -2,10 +2,12 @@
 
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from racewright.errors import InputError
+from racewright.plan.model import NoteBlock, Plan
 from racewright.plan.pipeline import plan_survey
 from racewright.plan.plan_run import choose_bender, plan_run
 from racewright.store.survey_file import load_survey, survey_from_text
@@ -14,17 +16,17 @@ ROOT = Path(__file__).parents[2] / "examples"
 IN = 25.4
 
 
-def planned(walk, **run):
+def planned(walk: str, **run: Any) -> Plan:
     head = {"name": "x", "raceway": "EMT 1/2", "start": "{fitting: none}", "end": "{fitting: none}"} | run
     fields = "".join(f"  {key}: {value}\n" for key, value in head.items())
     return plan_run(survey_from_text(f"run:\n{fields}  walk:\n{walk}"))
 
 
-def block(plan, title):
+def block(plan: Plan, title: str) -> NoteBlock:
     return next(b for b in plan.blocks if b.title == title)
 
 
-def test_a_run_longer_than_a_stick_is_cut_into_bendable_pieces_with_couplings_on_straights():
+def test_a_run_longer_than_a_stick_is_cut_into_bendable_pieces_with_couplings_on_straights() -> None:
     plan = plan_run(load_survey(ROOT / "packing-shed-long-run.yaml"))
     assert len(plan.pieces) == len(plan.couplings_mm) + 1
     assert len(plan.pieces) > 1
@@ -36,10 +38,10 @@ def test_a_run_longer_than_a_stick_is_cut_into_bendable_pieces_with_couplings_on
         assert piece.cut_length_mm <= 3048.0 + 1e-6
         assert piece.order_proved
     used = [p.stock_mm for p in plan.pieces]
-    assert used.count(pytest.approx(64.5 * IN)) <= 1
+    assert sum(mm == pytest.approx(64.5 * IN) for mm in used) <= 1
 
 
-def test_a_run_that_no_split_allows_says_why_and_what_would_help():
+def test_a_run_that_no_split_allows_says_why_and_what_would_help() -> None:
     legs = "    - leg: 12\n" + "    - turn: left\n    - leg: 10\n    - turn: right\n    - leg: 10\n" * 8
     plan = planned(legs)
     problem = next(f for f in plan.findings if f.rule == "run.sticks")
@@ -47,7 +49,7 @@ def test_a_run_that_no_split_allows_says_why_and_what_would_help():
     assert "What would work" in problem.message
 
 
-def test_a_piece_that_no_order_allows_is_still_printed_and_told_what_stick_would_do():
+def test_a_piece_that_no_order_allows_is_still_printed_and_told_what_stick_would_do() -> None:
     walk = "    - leg: 29 1/2\n      features:\n        - saddle: {rise: 2 3/4, centre: 14 5/8, angle: 22.5}\n"
     plan = planned(walk)
     problem = next(f for f in plan.findings if f.rule == "bend.order")
@@ -68,7 +70,7 @@ def test_a_piece_that_no_order_allows_is_still_printed_and_told_what_stick_would
     assert shorter.pieces[0].cut_length_mm == pytest.approx(piece.cut_length_mm)
 
 
-def test_the_card_says_how_likely_it_fits_and_what_deserves_care():
+def test_the_card_says_how_likely_it_fits_and_what_deserves_care() -> None:
     plan = plan_run(load_survey(ROOT / "pump-house-saddle.yaml"))
     forecast = plan.pieces[0].forecast
     assert 0.0 < forecast.chance < 1.0
@@ -76,7 +78,7 @@ def test_the_card_says_how_likely_it_fits_and_what_deserves_care():
     assert block(plan, "Will it fit").lines
 
 
-def test_better_hands_have_better_chances():
+def test_better_hands_have_better_chances() -> None:
     usual = planned("    - leg: 40\n      features:\n        - offset: {rise: 4, starts_at: 10}\n")
     steady = planned(
         "    - leg: 40\n      features:\n        - offset: {rise: 4, starts_at: 10}\n",
@@ -86,12 +88,12 @@ def test_better_hands_have_better_chances():
 
 
 @pytest.mark.parametrize("accuracy", ["{angle: -1}", "{roll: 40}", "{mark: nan}", "{angle: much}"])
-def test_hands_that_make_no_sense_are_refused(accuracy):
+def test_hands_that_make_no_sense_are_refused(accuracy: str) -> None:
     with pytest.raises(InputError, match="accuracy"):
         planned("    - leg: 40\n", accuracy=accuracy)
 
 
-def test_captured_between_two_fittings_names_the_end_to_leave_loose():
+def test_captured_between_two_fittings_names_the_end_to_leave_loose() -> None:
     walk = "    - leg: 54\n      features:\n        - saddle: {rise: 2, centre: 24}\n"
     ends = "{fitting: set-screw}"
     plan = planned(walk, start=ends, end=ends)
@@ -104,7 +106,7 @@ def test_captured_between_two_fittings_names_the_end_to_leave_loose():
     assert "insertion.captured" not in [f.rule for f in free.findings]
 
 
-def test_straps_stand_on_straights_and_within_reach():
+def test_straps_stand_on_straights_and_within_reach() -> None:
     plan = plan_run(load_survey(ROOT / "packing-shed-long-run.yaml"))
     stations = plan.checks.supports.stations_mm
     arcs = [(p.run_start_mm + b.arc_start_mm, p.run_start_mm + b.arc_end_mm) for p in plan.pieces for b in p.bends]
@@ -113,7 +115,7 @@ def test_straps_stand_on_straights_and_within_reach():
     assert all(not start < s < end for s in stations for start, end in arcs)
 
 
-def test_sixty_percent_is_for_a_nipple_from_box_to_box():
+def test_sixty_percent_is_for_a_nipple_from_box_to_box() -> None:
     """4 x 8 THHN fill 1/2 EMT to 48 percent: a nipple of 20 in between two boxes takes them, a stub does not."""
     ends = {"start": "{fitting: set-screw}", "end": "{fitting: set-screw}"}
     nipple = planned("    - leg: 20\n", wires='["4 x 8 THHN"]', **ends)
@@ -122,12 +124,12 @@ def test_sixty_percent_is_for_a_nipple_from_box_to_box():
     assert "wire.fill" in {f.rule for f in stub.findings}
 
 
-def test_a_fill_that_rests_on_an_area_from_memory_says_so():
+def test_a_fill_that_rests_on_an_area_from_memory_says_so() -> None:
     plan = planned("    - leg: 40\n", wires='["4 x 6 RHH"]')
     assert next(f for f in plan.findings if f.rule == "wire.fill").citation.endswith("(from memory)")
 
 
-def test_wires_are_checked_and_the_better_end_to_feed_is_told():
+def test_wires_are_checked_and_the_better_end_to_feed_is_told() -> None:
     plan = plan_run(load_survey(ROOT / "packing-shed-long-run.yaml"))
     assert plan.checks.pulls
     full = planned("    - leg: 40\n", wires='["9 x 6 THHN"]')
@@ -136,7 +138,7 @@ def test_wires_are_checked_and_the_better_end_to_feed_is_told():
         planned("    - leg: 40\n", wires='["3 x 12 NOSUCH"]')
 
 
-def test_pvc_that_moves_gets_expansion_fittings_with_their_place_and_setting():
+def test_pvc_that_moves_gets_expansion_fittings_with_their_place_and_setting() -> None:
     walk = "    - leg: 90'\n"
     climate = "{lowest: 0 F, highest: 100 F, install: 60 F}"
     ends = "{fitting: socket}"
@@ -151,7 +153,7 @@ def test_pvc_that_moves_gets_expansion_fittings_with_their_place_and_setting():
         planned(walk, climate="{lowest: cold, highest: 40 C, install: 20 C}")
 
 
-def test_too_many_degrees_between_pull_points_cite_the_article():
+def test_too_many_degrees_between_pull_points_cite_the_article() -> None:
     walk = (
         "    - leg: 20\n"
         + "    - turn: left\n    - leg: 20\n    - turn: right\n    - leg: 20\n" * 2
@@ -162,7 +164,7 @@ def test_too_many_degrees_between_pull_points_cite_the_article():
     assert "358.24(B)" in told.citation
 
 
-def test_choices_mark_the_chosen_row_and_clear_the_thing_at_every_angle():
+def test_choices_mark_the_chosen_row_and_clear_the_thing_at_every_angle() -> None:
     plan = plan_run(load_survey(ROOT / "packing-shed-duct.yaml"))
     table = block(plan, "Choices for return duct")
     assert len(table.rows) == 12
@@ -172,7 +174,7 @@ def test_choices_mark_the_chosen_row_and_clear_the_thing_at_every_angle():
     assert all(float(row[2].split()[0]) > 99 for row in three if row[2])
 
 
-def test_marks_alone_need_none_of_this():
+def test_marks_alone_need_none_of_this() -> None:
     survey = load_survey(ROOT / "pump-house-saddle.yaml")
     full = plan_run(survey)
     lean = plan_survey(survey, choose_bender(survey), full=False)

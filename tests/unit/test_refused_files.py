@@ -67,7 +67,9 @@ PROGRAMMERS = re.compile(r"\b(object|array|str|int|float|bool|null|NoneType|msgs
 
 
 @pytest.mark.parametrize(("text", "line", "field", "words"), REFUSED.values(), ids=REFUSED)
-def test_a_refused_survey_names_file_line_and_field(text, line, field, words, tmp_path, capsys):
+def test_a_refused_survey_names_file_line_and_field(
+    text: str, line: int, field: str, words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     path = tmp_path / "shed.yaml"
     path.write_text(HEAD + text, encoding="utf-8")
     assert main(["plan", str(path)]) in (2, 3)
@@ -79,7 +81,9 @@ def test_a_refused_survey_names_file_line_and_field(text, line, field, words, tm
 
 
 @pytest.mark.parametrize("command", ["plan", "check", "export", "tweak"])
-def test_every_command_that_reads_a_survey_names_the_line(command, tmp_path, capsys):
+def test_every_command_that_reads_a_survey_names_the_line(
+    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     path = tmp_path / "shed.yaml"
     path.write_text(HEAD + REFUSED["trade size that no table has"][0], encoding="utf-8")
     more = {"export": ["--dxf", str(tmp_path / "x.dxf")], "tweak": ["--end-up", "1/4"]}.get(command, [])
@@ -87,14 +91,18 @@ def test_every_command_that_reads_a_survey_names_the_line(command, tmp_path, cap
     assert "shed.yaml, line 5: run.raceway" in capsys.readouterr().err
 
 
-def test_what_the_command_line_says_wrong_is_not_told_of_the_file(tmp_path, capsys):
+def test_what_the_command_line_says_wrong_is_not_told_of_the_file(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     path = tmp_path / "shed.yaml"
     path.write_text(HEAD + EMT + WALK, encoding="utf-8")
     assert main(["plan", str(path), "--bender", "lost-shoe"]) == 2
     assert "shed.yaml" not in capsys.readouterr().err
 
 
-def test_a_refused_file_of_finished_pieces_names_line_and_field(tmp_path, capsys):
+def test_a_refused_file_of_finished_pieces_names_line_and_field(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     (tmp_path / "shed.yaml").write_text(HEAD + EMT + WALK, encoding="utf-8")
     path = tmp_path / "made.yaml"
     piece = "pieces:\n  - plan: shed.yaml\n    measured:"
@@ -114,7 +122,7 @@ def test_a_refused_file_of_finished_pieces_names_line_and_field(tmp_path, capsys
         assert not PROGRAMMERS.search(said), said
 
 
-def test_a_refused_job_file_names_line_and_field(tmp_path, capsys):
+def test_a_refused_job_file_names_line_and_field(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "orchard.json"
     run = {"key": "PS-1", "survey": {"run": {"name": "a", "raceway": "EMT 1/2", "walk": [{"leg": "441/2"}]}}}
     text = json.dumps({"racewright_job": 1, "head": {"name": "x"}, "runs": [run]}, indent=1)
@@ -134,7 +142,9 @@ def test_a_refused_job_file_names_line_and_field(tmp_path, capsys):
         (b'{"racewright_job": 1,\n "head": {"name": "s\xe9d"}}', 2, "is not text in UTF-8"),
     ],
 )
-def test_a_broken_job_file_names_the_line(raw, line, words, tmp_path, capsys):
+def test_a_broken_job_file_names_the_line(
+    raw: bytes, line: int, words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     path = tmp_path / "shed.json"
     path.write_bytes(raw)
     assert main(["job", "import", str(path), "--shop", str(tmp_path / "s.rwshop")]) == 2
@@ -154,7 +164,9 @@ def test_a_broken_job_file_names_the_line(raw, line, words, tmp_path, capsys):
         ["new", "shed", "--name", "n" * 300],
     ],
 )
-def test_a_key_or_name_that_a_job_cannot_take_is_told_in_plain_words(words, tmp_path, capsys, monkeypatch):
+def test_a_key_or_name_that_a_job_cannot_take_is_told_in_plain_words(
+    words: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.chdir(tmp_path)
     for name in ("sorter feed 3.yaml", "shed.yaml"):
         Path(name).write_text(HEAD + EMT + WALK, encoding="utf-8")
@@ -177,14 +189,18 @@ def test_a_key_or_name_that_a_job_cannot_take_is_told_in_plain_words(words, tmp_
     ],
     ids=["tab in a name", "tab in a row", "radius", "dotted", "unknown field"],
 )
-def test_a_bender_file_is_refused_by_its_line_however_the_name_is_written(text, line, tmp_path, capsys, monkeypatch):
+def test_a_bender_file_is_refused_by_its_line_however_the_name_is_written(
+    text: str, line: int, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path))
     (tmp_path / "benders.toml").write_text(text, encoding="utf-8")
     assert main(["bender"]) == 2
     assert f"benders.toml, line {line}: " in capsys.readouterr().err
 
 
-def test_a_refused_bender_file_names_line_and_field(tmp_path, capsys, monkeypatch):
+def test_a_refused_bender_file_names_line_and_field(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path))
     (tmp_path / "benders.toml").write_text('[benders.shop]\nraceway = "EMT"\nsize = "1/2"\ntake_up = 5\n')
     assert main(["bender"]) == 2
@@ -212,7 +228,9 @@ def test_a_refused_bender_file_names_line_and_field(tmp_path, capsys, monkeypatc
     ids=["lists", "fields", "lines", "own alias", "bomb", "long", "half a letter", "zero", "empty", "version", "key"],
 )
 @pytest.mark.parametrize("command", ["plan", "diagnose"])
-def test_a_deep_long_or_broken_file_is_refused_at_once(command, text, tmp_path, capsys):
+def test_a_deep_long_or_broken_file_is_refused_at_once(
+    command: str, text: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     path = tmp_path / "deep.yaml"
     path.write_bytes(text.encode("utf-8", "surrogatepass"))
     started = time.process_time()
@@ -231,14 +249,18 @@ def test_a_deep_long_or_broken_file_is_refused_at_once(command, text, tmp_path, 
     ids=["far beyond the letters", "just beyond", "version"],
 )
 @pytest.mark.parametrize("command", ["plan", "diagnose"])
-def test_a_number_that_stands_for_no_letter_or_version_is_refused_by_line(command, text, line, tmp_path, capsys):
+def test_a_number_that_stands_for_no_letter_or_version_is_refused_by_line(
+    command: str, text: str, line: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     path = tmp_path / "shed.yaml"
     path.write_text(text, encoding="utf-8")
     assert main([command, str(path)]) == 2
     assert f"shed.yaml, line {line}: the file's layout cannot be read" in capsys.readouterr().err
 
 
-def test_a_letter_that_json_writes_in_two_halves_is_one_letter(tmp_path, capsys):
+def test_a_letter_that_json_writes_in_two_halves_is_one_letter(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     run = {"name": "pump \U0001f527 house", "raceway": "EMT 1/2", "walk": [{"leg": "64"}]}
     path = tmp_path / "run.json"
     path.write_text(json.dumps({"run": run}), encoding="ascii")
@@ -250,14 +272,14 @@ def test_a_letter_that_json_writes_in_two_halves_is_one_letter(tmp_path, capsys)
 
 
 @pytest.mark.parametrize("raw", [b"\xff\xfe\x00r", "run: é".encode("latin-1"), b"\x80" * 50, "a: b".encode("utf-16")])
-def test_other_encodings_are_named(raw, tmp_path, capsys):
+def test_other_encodings_are_named(raw: bytes, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "shed.yaml"
     path.write_bytes(raw)
     assert main(["plan", str(path)]) == 2
     assert "UTF-8" in capsys.readouterr().err
 
 
-def test_a_byte_order_mark_does_no_harm(tmp_path, capsys):
+def test_a_byte_order_mark_does_no_harm(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "shed.yaml"
     path.write_bytes(b"\xef\xbb\xbf" + (HEAD + EMT + WALK).encode())
     assert main(["plan", str(path)]) == 0
@@ -268,13 +290,15 @@ def test_a_byte_order_mark_does_no_harm(tmp_path, capsys):
     [["--friction", f] for f in ("500", "1e308", "-1", "nan", "inf")]
     + [["--sidewall-limit", "1e-300"], ["--sidewall-limit", "0"], ["--feed-tension", "1e308"], ["--feed-tension=-1"]],
 )
-def test_a_pull_with_figures_beyond_the_trade_is_refused_with_the_range(option, capsys):
+def test_a_pull_with_figures_beyond_the_trade_is_refused_with_the_range(
+    option: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
     words = ["pull", "--raceway", "EMT", "--size", "2", "--wires", "3 x 4/0 THHN", "--path", "straight 90, bend 90"]
     assert main([*words, *option]) == 2
     assert "it must lie from" in capsys.readouterr().err
 
 
-def test_a_pull_through_a_hundred_bends_stays_a_number(capsys):
+def test_a_pull_through_a_hundred_bends_stays_a_number(capsys: pytest.CaptureFixture[str]) -> None:
     path = ", ".join(["straight 5, bend 90"] * 99)
     words = ["pull", "--raceway", "EMT", "--size", "2", "--wires", "3 x 4/0 THHN", "--path", path, "--friction", "2"]
     assert main([*words, "--json"]) == 1
@@ -282,7 +306,9 @@ def test_a_pull_through_a_hundred_bends_stays_a_number(capsys):
 
 
 @pytest.mark.parametrize("price", ["1E+400000000", "1E-400000000", "1e999", "NaN", "-1", "9" * 50, 10**4000])
-def test_a_price_that_nobody_pays_is_refused_at_once(price, tmp_path, capsys):
+def test_a_price_that_nobody_pays_is_refused_at_once(
+    price: int | str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     path = tmp_path / "orchard.json"
     prices = {"items": [{"item": "EMT 1/2", "per": "ft", "price": price}]}
     head = {"name": "orchard", "prices": prices}
@@ -312,7 +338,9 @@ def test_a_price_that_nobody_pays_is_refused_at_once(price, tmp_path, capsys):
     ids=lambda words: words[1] if words[0][0] != "-" else "",
 )
 @pytest.mark.parametrize("figure", ["1e308", "-1", "nan", "inf", "1e-308", "0", "9" * 20, "9" * 5000])
-def test_no_figure_breaks_a_command(words, options, figure, capsys):
+def test_no_figure_breaks_a_command(
+    words: list[str], options: list[str], figure: str, capsys: pytest.CaptureFixture[str]
+) -> None:
     for option in options:
         started = time.process_time()
         try:
@@ -338,7 +366,9 @@ def test_no_figure_breaks_a_command(words, options, figure, capsys):
     ],
     ids=["note", "end", "fitting", "bender", "wires", "saddle"],
 )
-def test_a_name_longer_than_a_card_holds_is_refused_by_line_and_field(text, line, field, most, tmp_path, capsys):
+def test_a_name_longer_than_a_card_holds_is_refused_by_line_and_field(
+    text: str, line: int, field: str, most: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     path = tmp_path / "shed.yaml"
     path.write_text(HEAD + text.replace("WORD", "w" * 5700), encoding="utf-8")
     assert main(["plan", str(path)]) == 2
@@ -348,7 +378,7 @@ def test_a_name_longer_than_a_card_holds_is_refused_by_line_and_field(text, line
     assert f"expected text of at most {most} letters" in said
 
 
-def test_a_file_that_is_a_folder_or_no_name_is_refused(tmp_path, capsys):
+def test_a_file_that_is_a_folder_or_no_name_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["plan", str(tmp_path)]) == 2
     assert main(["plan", "a\0b.yaml"]) == 2
     assert main(["diagnose", str(tmp_path)]) == 2
@@ -372,7 +402,9 @@ OUTPUTS = [
 
 
 @pytest.mark.parametrize("words", OUTPUTS, ids=lambda words: " ".join(words))
-def test_nothing_is_written_under_an_ending_that_says_something_else(words, tmp_path, capsys, monkeypatch):
+def test_nothing_is_written_under_an_ending_that_says_something_else(
+    words: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.chdir(tmp_path)
     survey = Path(__file__).parents[2] / "examples" / "workshop-panel-stub.yaml"
     assert main([str(survey) if word == "SURVEY" else word for word in words]) == 2
@@ -390,7 +422,9 @@ def test_nothing_is_written_under_an_ending_that_says_something_else(words, tmp_
         ("- saddle: 30", "saddle is '30': expected fields below it, each written as name: value."),
     ],
 )
-def test_a_refusal_is_said_as_a_person_says_it(walk, words, tmp_path, capsys):
+def test_a_refusal_is_said_as_a_person_says_it(
+    walk: str, words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     path = tmp_path / "shed.yaml"
     path.write_text(f"{HEAD}{EMT}  walk:\n    - leg: 60\n      features:\n        {walk}\n", encoding="utf-8")
     assert main(["plan", str(path)]) == 2
@@ -398,12 +432,12 @@ def test_a_refusal_is_said_as_a_person_says_it(walk, words, tmp_path, capsys):
 
 
 @pytest.mark.parametrize("angle", ["95", "0", "-4"])
-def test_an_angle_out_of_range_is_told_in_plain_figures(angle, capsys):
+def test_an_angle_out_of_range_is_told_in_plain_figures(angle: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["shape", "offset", "--rise", "5", f"--angle={angle}"]) == 2
     assert "it must be above 0 and at most 90 degrees" in capsys.readouterr().err
 
 
-def test_a_saddle_too_near_the_end_has_no_coupling_to_move(capsys):
+def test_a_saddle_too_near_the_end_has_no_coupling_to_move(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["shape", "saddle", "--rise", "2-3/4", "--centre", "3"]) == 3
     said = capsys.readouterr().err
     assert "coupling" not in said
@@ -411,7 +445,7 @@ def test_a_saddle_too_near_the_end_has_no_coupling_to_move(capsys):
 
 
 @pytest.mark.parametrize("words", ["job set done PH-01", "wires drop --lenght 90", "wires box --colour red", "pull"])
-def test_a_command_line_that_is_not_understood_gets_a_hint(words, capsys):
+def test_a_command_line_that_is_not_understood_gets_a_hint(words: str, capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as caught:
         main(words.split())
     assert caught.value.code == 2

@@ -1,11 +1,14 @@
 """Readings to the axis, each worked by hand from the drawing in docs/survey-file.md. D = 0.706 in, R from the shoe."""
 
 from math import cos, hypot, pi, radians, sin, tan
+from typing import Any
 
 import pytest
 
 from racewright.errors import InputError, LimitError
+from racewright.geometry.clearance import Box
 from racewright.geometry.vector import distance, norm
+from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import survey_from_text
 
@@ -13,13 +16,13 @@ IN = 25.4
 HALF = 0.706 / 2 * IN
 
 
-def planned(walk, **run):
+def planned(walk: str, **run: Any) -> Plan:
     head = {"name": "x", "raceway": "EMT 1/2", "start": "{fitting: none}", "end": "{fitting: none}"} | run
     fields = "".join(f"  {key}: {value}\n" for key, value in head.items())
     return plan_run(survey_from_text(f"run:\n{fields}  walk:\n{walk}"))
 
 
-def legs(plan):
+def legs(plan: Plan) -> list[float]:
     return [distance(a, b) / IN for a, b in zip(plan.corners, plan.corners[1:], strict=False)]
 
 
@@ -33,32 +36,32 @@ def legs(plan):
         ("back", "wall", 30 - 0.353, 20 - 0.353 - 0.25),
     ],
 )
-def test_a_leg_knows_what_it_was_measured_to(to, start, first, second):
+def test_a_leg_knows_what_it_was_measured_to(to: str, start: str, first: float, second: float) -> None:
     plan = planned(
         f"    - {{leg: 30, to: {to}}}\n    - turn: away\n    - {{leg: 20, from: {start}}}\n", stand_off="1/4"
     )
     assert legs(plan) == pytest.approx([first, second], abs=1e-9)
 
 
-def test_an_outside_corner_is_measured_to_its_edge():
+def test_an_outside_corner_is_measured_to_its_edge() -> None:
     plan = planned("    - {leg: 30, to: edge}\n    - turn: toward\n    - {leg: 20, from: edge}\n", stand_off="1/4")
     assert legs(plan) == pytest.approx([30 + 0.603, 20 + 0.603], abs=1e-9)
     assert plan.corners[-1][2] < plan.corners[0][2]
 
 
-def test_back_of_a_flat_turn_is_where_the_outer_lines_meet():
+def test_back_of_a_flat_turn_is_where_the_outer_lines_meet() -> None:
     plan = planned("    - {leg: 30, to: back}\n    - {turn: left, angle: 45}\n    - {leg: 20, from: back}\n")
     reach = 0.353 * tan(radians(22.5))
     assert legs(plan) == pytest.approx([30 - reach, 20 - reach], abs=1e-9)
 
 
-def test_insertion_counts_from_the_face_and_not_from_the_stop():
+def test_insertion_counts_from_the_face_and_not_from_the_stop() -> None:
     walk = "    - {leg: 50, from: face, to: stop}\n"
     plan = planned(walk, start="{fitting: set-screw, insertion: 7/8}", end="{fitting: set-screw, insertion: 1}")
     assert plan.pieces[0].cut_length_mm == pytest.approx(50.875 * IN, abs=1e-9)
 
 
-def test_turns_go_where_they_say():
+def test_turns_go_where_they_say() -> None:
     plan = planned("    - leg: 30\n    - turn: left\n    - leg: 20\n    - turn: away\n    - leg: 10\n")
     a, b, c, d = plan.corners
     assert b[0] > a[0]
@@ -72,7 +75,7 @@ def test_turns_go_where_they_say():
 @pytest.mark.parametrize(
     ("place", "where"), [("starts_at: 10", "start"), ("middle_at: 20", "middle"), ("done_by: 30", "end")]
 )
-def test_an_offset_stands_where_it_was_placed(place, where):
+def test_an_offset_stands_where_it_was_placed(place: str, where: str) -> None:
     plan = planned(f"    - leg: 60\n      features:\n        - offset: {{rise: 4, angle: 30, {place}}}\n")
     first, second = plan.pieces[0].piece.bends
     run_between = (plan.corners[2][0] - plan.corners[1][0]) / IN
@@ -87,7 +90,7 @@ def test_an_offset_stands_where_it_was_placed(place, where):
         assert (plan.corners[2][0] + setback) / IN == pytest.approx(30, abs=1e-9)
 
 
-def test_a_rolling_offset_moves_both_ways_and_rolls_by_their_ratio():
+def test_a_rolling_offset_moves_both_ways_and_rolls_by_their_ratio() -> None:
     plan = planned(
         "    - leg: 60\n      features:\n"
         "        - offset: {rise: 6, shift: 8, side: right, angle: 30, starts_at: 10}\n"
@@ -104,7 +107,7 @@ def test_a_rolling_offset_moves_both_ways_and_rolls_by_their_ratio():
     assert min(turned, 360 - turned) == pytest.approx(53.13010235, abs=1e-6)
 
 
-def test_a_saddle_meets_the_rise_at_the_apex_of_the_arc():
+def test_a_saddle_meets_the_rise_at_the_apex_of_the_arc() -> None:
     plan = planned("    - leg: 56\n      features:\n        - saddle: {rise: 3 1/4, centre: 23, angle: 22.5}\n")
     piece = plan.pieces[0].piece
     radius = piece.bends[0].radius_mm
@@ -116,7 +119,7 @@ def test_a_saddle_meets_the_rise_at_the_apex_of_the_arc():
     assert straight == pytest.approx((3.25 * IN - 2 * radius * (1 - cos(pi / 8))) / sin(pi / 8), abs=1e-9)
 
 
-def test_a_kick_is_aside_by_its_rise_at_the_turn_and_leaves_the_turn_square():
+def test_a_kick_is_aside_by_its_rise_at_the_turn_and_leaves_the_turn_square() -> None:
     plan = planned(
         "    - leg: 60\n      to: centre\n      features:\n        - kick: {rise: 4, toward: left, starts_at: 30}\n"
         "    - turn: away\n    - leg: 20\n"
@@ -127,7 +130,7 @@ def test_a_kick_is_aside_by_its_rise_at_the_turn_and_leaves_the_turn_square():
     assert stub.angle_rad == pytest.approx(pi / 2, abs=1e-12)
 
 
-def test_behind_a_kick_the_next_leg_counts_from_the_back_of_the_bend_that_is_made():
+def test_behind_a_kick_the_next_leg_counts_from_the_back_of_the_bend_that_is_made() -> None:
     kick = "kick: {rise: 4, toward: left, angle: 15}"
     walk = f"    - leg: 60\n      features:\n        - {kick}\n    - turn: left\n    - {{leg: 20, from: back}}\n"
     plan = planned(walk)
@@ -140,7 +143,7 @@ def test_behind_a_kick_the_next_leg_counts_from_the_back_of_the_bend_that_is_mad
     planned(slanted.replace("leg: 60\n", "leg: 60\n      to: center\n"))
 
 
-def test_a_thing_lower_than_the_conduit_needs_no_bends():
+def test_a_thing_lower_than_the_conduit_needs_no_bends() -> None:
     plan = planned("    - leg: 50\n      features:\n        - saddle: {height: 1/8, centre: 23}\n", stand_off="1/4")
     assert plan.pieces[0].bends == ()
     assert [f.rule for f in plan.findings if f.rule.startswith("saddle")] == ["saddle.not-needed"]
@@ -149,7 +152,7 @@ def test_a_thing_lower_than_the_conduit_needs_no_bends():
 @pytest.mark.parametrize("toward", ["away", "left", "right"])
 @pytest.mark.parametrize("over", ["round", "square"])
 @pytest.mark.parametrize("bends", ["3", "4"])
-def test_a_saddle_clears_the_whole_thing_by_what_was_wanted(toward, over, bends):
+def test_a_saddle_clears_the_whole_thing_by_what_was_wanted(toward: str, over: str, bends: str) -> None:
     size = "height: 3" if toward == "away" else "reach: 3"
     plan = planned(
         "    - leg: 90\n      features:\n"
@@ -160,7 +163,7 @@ def test_a_saddle_clears_the_whole_thing_by_what_was_wanted(toward, over, bends)
     assert len(plan.pieces[0].bends) == int(bends)
 
 
-def test_a_wide_thing_gets_four_bends_and_is_told_the_raised_three():
+def test_a_wide_thing_gets_four_bends_and_is_told_the_raised_three() -> None:
     plan = planned(
         "    - leg: 90\n      features:\n        - saddle: {height: 3, width: 10, over: square, centre: 45}\n",
         clearance="1/4",
@@ -186,7 +189,7 @@ def test_a_wide_thing_gets_four_bends_and_is_told_the_raised_three():
         ),
     ],
 )
-def test_what_has_no_room_says_between_what_and_how_much(walk, said):
+def test_what_has_no_room_says_between_what_and_how_much(walk: str, said: str) -> None:
     with pytest.raises(LimitError) as caught:
         planned(walk)
     assert said in str(caught.value)
@@ -205,14 +208,14 @@ def test_what_has_no_room_says_between_what_and_how_much(walk, said):
         ("    - leg: 60\n      features:\n        - box_offset: {starts_at: 5}\n", "no knockout's height"),
     ],
 )  # fmt: skip
-def test_contradictions_name_the_field_and_a_way_out(walk, said):
+def test_contradictions_name_the_field_and_a_way_out(walk: str, said: str) -> None:
     with pytest.raises(InputError) as caught:
         planned(walk)
     assert said in str(caught.value)
     assert caught.value.hint
 
 
-def heights(plan):
+def heights(plan: Plan) -> list[float]:
     """How far each point of the path lies off the first surface, in inches."""
     return [p[2] / IN for p in plan.corners]
 
@@ -220,7 +223,7 @@ def heights(plan):
 RACK = "offset: {rise: 3, starts_at: 14, angle: 30}"
 
 
-def test_a_box_offset_at_end_b_goes_from_where_the_run_lies_to_the_knockout():
+def test_a_box_offset_at_end_b_goes_from_where_the_run_lies_to_the_knockout() -> None:
     end = "{fitting: set-screw, height: 3 3/4}"
     walk = f"    - leg: 80\n      features:\n        - {RACK}\n        - box_offset: {{done_by: 78}}\n"
     plan = planned(walk, end=end)
@@ -229,7 +232,7 @@ def test_a_box_offset_at_end_b_goes_from_where_the_run_lies_to_the_knockout():
     assert "run.end-height" not in [f.rule for f in plan.findings]
 
 
-def test_a_run_that_misses_its_knockout_is_a_problem_where_it_cannot_be_sprung_in():
+def test_a_run_that_misses_its_knockout_is_a_problem_where_it_cannot_be_sprung_in() -> None:
     """Common practice, no source: 3/4 in is sprung, 5 5/8 in is not."""
     missed = planned("    - leg: 60\n", end="{fitting: set-screw, height: 6}")
     (told,) = (f for f in missed.findings if f.rule == "run.end-height")
@@ -242,7 +245,7 @@ def test_a_run_that_misses_its_knockout_is_a_problem_where_it_cannot_be_sprung_i
 
 
 @pytest.mark.parametrize("rise", ["1/64", "0.01"])
-def test_an_offset_too_small_to_bend_is_refused_and_not_dropped(rise):
+def test_an_offset_too_small_to_bend_is_refused_and_not_dropped(rise: str) -> None:
     with pytest.raises(LimitError, match="offset"):
         planned(f"    - leg: 60\n      features:\n        - offset: {{rise: {rise}, starts_at: 20}}\n")
     box = "    - leg: 60\n      features:\n        - box_offset: {done_by: 58}\n"
@@ -250,7 +253,7 @@ def test_an_offset_too_small_to_bend_is_refused_and_not_dropped(rise):
         planned(box, end="{height: 0.36}")
 
 
-def test_a_box_offset_at_end_b_counts_from_the_gap_that_the_last_wall_was_given():
+def test_a_box_offset_at_end_b_counts_from_the_gap_that_the_last_wall_was_given() -> None:
     walk = (
         "    - {leg: 33, to: wall}\n    - {turn: away, gap: 3/8}\n"
         "    - leg: 44\n      features:\n        - box_offset: {done_by: 42}\n"
@@ -261,7 +264,7 @@ def test_a_box_offset_at_end_b_counts_from_the_gap_that_the_last_wall_was_given(
     assert wall - plan.corners[2][0] == pytest.approx((0.375 + 0.353) * IN, abs=1e-9)
 
 
-def test_a_box_offset_at_end_a_takes_out_the_knockout_and_leaves_the_rack():
+def test_a_box_offset_at_end_a_takes_out_the_knockout_and_leaves_the_rack() -> None:
     start = "{fitting: set-screw, height: 1}"
     box, rack = "        - box_offset: {starts_at: 2}\n", "        - offset: {rise: 3, starts_at: 30, angle: 30}\n"
     plan = planned(f"    - leg: 80\n      features:\n{box}{rack}", start=start)
@@ -274,7 +277,7 @@ def test_a_box_offset_at_end_a_takes_out_the_knockout_and_leaves_the_rack():
     assert heights(early)[-1] == pytest.approx(3.353, abs=1e-9)
 
 
-def test_each_end_has_its_own_box_offset_and_a_lone_one_goes_from_knockout_to_knockout():
+def test_each_end_has_its_own_box_offset_and_a_lone_one_goes_from_knockout_to_knockout() -> None:
     ends = {"start": "{fitting: set-screw, height: 1}", "end": "{fitting: set-screw, height: 1 1/4}"}
     box = "        - box_offset: {starts_at: 2}\n"
     both = planned(
@@ -290,7 +293,7 @@ def test_each_end_has_its_own_box_offset_and_a_lone_one_goes_from_knockout_to_kn
 
 
 @pytest.mark.parametrize(("toward", "height"), [("away", 2.0 + 0.375), ("toward", 2.0 - 0.375)])
-def test_a_box_offset_with_its_own_rise_goes_the_way_it_says(toward, height):
+def test_a_box_offset_with_its_own_rise_goes_the_way_it_says(toward: str, height: float) -> None:
     walk = f"    - leg: 60\n      features:\n        - box_offset: {{rise: 3/8, toward: {toward}, starts_at: 20}}\n"
     plan = planned(walk, start="{fitting: set-screw, height: 2}")
     assert heights(plan)[-1] == pytest.approx(height, abs=1e-9)
@@ -303,12 +306,12 @@ def test_a_box_offset_with_its_own_rise_goes_the_way_it_says(toward, height):
         ("    - leg: 60\n      features:\n        - box_offset: {starts_at: 2}\n", {"start": "{height: 0.353}"}),
     ],
 )
-def test_a_box_offset_with_nothing_to_take_out_is_refused(walk, run):
+def test_a_box_offset_with_nothing_to_take_out_is_refused(walk: str, run: dict[str, str]) -> None:
     with pytest.raises(InputError, match="nothing to offset"):
         planned(walk, **run)
 
 
-def test_an_outside_corner_with_its_own_gap_goes_round_its_edge_by_that_gap():
+def test_an_outside_corner_with_its_own_gap_goes_round_its_edge_by_that_gap() -> None:
     walk = "    - {leg: 30, to: edge}\n    - {turn: toward, gap: 1/2}\n    - {leg: 20, from: edge}\n"
     plan = planned(walk, stand_off="1/4")
     assert legs(plan) == pytest.approx([30 + 0.5 + 0.353, 20 + 0.25 + 0.353], abs=1e-9)
@@ -317,7 +320,7 @@ def test_an_outside_corner_with_its_own_gap_goes_round_its_edge_by_that_gap():
 PIPE = "keep_clear: {{over: round, centre: 30, height: 6, width: 2{more}}}"
 
 
-def test_a_round_thing_hangs_where_its_lift_says():
+def test_a_round_thing_hangs_where_its_lift_says() -> None:
     plain, told = (
         planned(f"    - leg: 60\n      features:\n        - {PIPE.format(more=m)}\n") for m in ("", ", lift: 4")
     )
@@ -327,7 +330,7 @@ def test_a_round_thing_hangs_where_its_lift_says():
 
 @pytest.mark.parametrize("lift", ["3/16", "0", "5 1/4"])
 @pytest.mark.parametrize("feature", [PIPE, PIPE.replace("keep_clear", "saddle")])
-def test_a_round_thing_whose_lift_contradicts_height_and_width_is_refused(lift, feature):
+def test_a_round_thing_whose_lift_contradicts_height_and_width_is_refused(lift: str, feature: str) -> None:
     with pytest.raises(InputError, match="cannot have its underside") as caught:
         planned(f"    - leg: 60\n      features:\n        - {feature.format(more=f', lift: {lift}')}\n")
     assert caught.value.field.endswith("lift")
@@ -335,7 +338,7 @@ def test_a_round_thing_whose_lift_contradicts_height_and_width_is_refused(lift, 
 
 
 @pytest.mark.parametrize("kind", ["saddle", "keep_clear"])
-def test_a_round_thing_wider_than_high_is_asked_about(kind):
+def test_a_round_thing_wider_than_high_is_asked_about(kind: str) -> None:
     thing = f"{kind}: {{over: round, centre: 40, height: 3, width: "
     walk = f"    - leg: 80\n      features:\n        - {thing}"
     (told,) = (f for f in planned(walk + "4}\n").findings if f.rule == "run.sunk")
@@ -343,7 +346,7 @@ def test_a_round_thing_wider_than_high_is_asked_about(kind):
     assert "run.sunk" not in [f.rule for f in planned(walk + "3}\n").findings]
 
 
-def test_a_round_thing_measured_a_tape_fraction_off_is_taken_at_its_larger():
+def test_a_round_thing_measured_a_tape_fraction_off_is_taken_at_its_larger() -> None:
     walk = f"    - leg: 60\n      features:\n        - {PIPE.format(more=', lift: 3 15/16')}\n"
     assert planned(walk).obstacles[0].clearance_mm == pytest.approx((3.9375 - 0.706) * IN, abs=1e-6)
 
@@ -359,19 +362,19 @@ def test_a_round_thing_measured_a_tape_fraction_off_is_taken_at_its_larger():
         ("reach: 2, toward: right", "width"),
     ],
 )
-def test_no_reading_of_a_saddle_is_dropped(saddle, field):
+def test_no_reading_of_a_saddle_is_dropped(saddle: str, field: str) -> None:
     with pytest.raises(InputError) as caught:
         planned(f"    - leg: 60\n      features:\n        - saddle: {{centre: 30, {saddle}}}\n")
     assert caught.value.field.endswith(f"saddle.{field}")
 
 
-def test_a_thing_whose_underside_is_above_its_top_is_refused():
+def test_a_thing_whose_underside_is_above_its_top_is_refused() -> None:
     walk = "    - leg: 60\n      features:\n        - keep_clear: {centre: 30, height: 3, width: 2, lift: 4}\n"
     with pytest.raises(InputError, match="lower than the top"):
         planned(walk)
 
 
-def test_a_knockout_off_the_strap_height_is_told_and_a_box_offset_settles_it():
+def test_a_knockout_off_the_strap_height_is_told_and_a_box_offset_settles_it() -> None:
     start = "{fitting: set-screw, height: 15/16}"
     plain = planned("    - leg: 40\n", start=start)
     assert "run.end-height" in [f.rule for f in plain.findings]
@@ -380,7 +383,7 @@ def test_a_knockout_off_the_strap_height_is_told_and_a_box_offset_settles_it():
     assert bent.corners[-1][2] == pytest.approx(HALF, abs=1e-9)
 
 
-def test_a_knockout_at_end_b_off_the_strap_height_is_told():
+def test_a_knockout_at_end_b_off_the_strap_height_is_told() -> None:
     plan = planned("    - leg: 40\n", end="{fitting: set-screw, height: 15/16}")
     (told,) = (f for f in plan.findings if f.rule == "run.end-height")
     assert told.where == "end"
@@ -389,7 +392,7 @@ def test_a_knockout_at_end_b_off_the_strap_height_is_told():
 
 
 @pytest.mark.parametrize(("toward", "foot_to_top"), [("away", 0.353 + 6 + 12), ("toward", 6.353 + 12)])
-def test_a_thing_beside_the_run_stands_a_foot_over_leg_and_conduit(toward, foot_to_top):
+def test_a_thing_beside_the_run_stands_a_foot_over_leg_and_conduit(toward: Any, foot_to_top: Any) -> None:
     """Off its surface by 6 in or brought down by 6 in, the conduit goes round the thing and not over its top."""
     walk = (
         f"    - leg: 110\n      features:\n        - offset: {{rise: 6, toward: {toward}, done_by: 40, angle: 30}}\n"
@@ -397,4 +400,5 @@ def test_a_thing_beside_the_run_stands_a_foot_over_leg_and_conduit(toward, foot_
     )
     plan = planned(walk, stand_off="6" if toward == "toward" else "0")
     (thing,) = plan.obstacles
+    assert isinstance(thing.solid, Box)
     assert norm(thing.solid.edge_z) == pytest.approx(foot_to_top * IN)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
 import pytest
 
 from racewright.units.said import said, said_area, said_finely, said_force, said_in, said_least, said_most, said_press
@@ -23,7 +26,9 @@ INCHES, MM = TapeStyle("in", 16), TapeStyle("mm", 1)
         (said_area, 400.0, "0.6200 in2", "400 mm2"),
     ],
 )
-def test_what_is_told_has_the_figure_and_the_unit_of_the_tape(tell, amount, inches, mm) -> None:
+def test_what_is_told_has_the_figure_and_the_unit_of_the_tape(
+    tell: Callable[..., Any], amount: float, inches: str, mm: str
+) -> None:
     with said_in(INCHES):
         assert tell(amount) == inches
     with said_in(MM):

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import radians
+from typing import Any
 
 import msgspec
 import pytest
@@ -12,15 +14,24 @@ from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError
 from racewright.sequence.machine import Effort, HandlingSettings
 from racewright.sequence.order import PROVED_UP_TO, find_order
+from racewright.sequence.state import OrderAnswer
 from racewright.sequence.ways import way_cost
 from racewright.tools.benders import default_bender, radius_only_profile
+from racewright.tools.model import BenderProfile
 
 BENDER = default_bender("EMT", "1/2")
 D = BENDER.outside_diameter_mm
 HOOK_NEED = BENDER.arrow_lead_mm + BENDER.hook_reach_mm
 
 
-def piece(straights, angles, rolls, radius=BENDER.radius_mm, shape="x", roles=None):
+def piece(
+    straights: Sequence[float],
+    angles: Sequence[float],
+    rolls: Sequence[float],
+    radius: float = BENDER.radius_mm,
+    shape: Any = "x",
+    roles: Any = None,
+) -> tuple[list[Bend], float]:
     at, bends = 0.0, []
     for k, (straight, angle, roll) in enumerate(zip(straights, angles, rolls, strict=False)):
         at += straight
@@ -38,18 +49,25 @@ def piece(straights, angles, rolls, radius=BENDER.radius_mm, shape="x", roles=No
     return bends, at + straights[-1]
 
 
-def order(straights, angles, rolls, bender=BENDER, settings=HandlingSettings(), **held):  # noqa: B008
+def order(
+    straights: Sequence[float],
+    angles: Sequence[float],
+    rolls: Sequence[float],
+    bender: BenderProfile = BENDER,
+    settings: HandlingSettings = HandlingSettings(),  # noqa: B008
+    **held: Any,
+) -> OrderAnswer:
     bends, length = piece(straights, angles, rolls, radius=bender.radius_mm)
     return find_order(bends, length, bender.outside_diameter_mm, bender, settings, **held)
 
 
-def test_no_bends_need_no_steps():
+def test_no_bends_need_no_steps() -> None:
     answer = find_order([], 1000.0, D, BENDER)
     assert answer.proved
     assert answer.ways[0].steps == ()
 
 
-def test_a_stub_is_made_on_the_floor_with_the_hook_toward_its_short_end():
+def test_a_stub_is_made_on_the_floor_with_the_hook_toward_its_short_end() -> None:
     best = order([300, 1500], [90], [0]).ways[0]
     assert [(s.hook, s.stance) for s in best.steps] == [("A", "floor")]
     assert best.steps[0].hook_room_mm == pytest.approx(300.0)
@@ -58,7 +76,7 @@ def test_a_stub_is_made_on_the_floor_with_the_hook_toward_its_short_end():
     assert mirrored.hooks == "B"
 
 
-def test_a_stub_needs_the_hook_s_reach_and_no_more():
+def test_a_stub_needs_the_hook_s_reach_and_no_more() -> None:
     assert order([HOOK_NEED, 1500], [90], [0]).ways
     refused = order([HOOK_NEED - 0.01, BENDER.grip_mm], [90], [0])
     assert refused.proved
@@ -68,18 +86,18 @@ def test_a_stub_needs_the_hook_s_reach_and_no_more():
     assert refused.impossible[0].needed_mm == pytest.approx(HOOK_NEED)
 
 
-def test_with_a_short_end_the_hook_goes_to_it():
+def test_with_a_short_end_the_hook_goes_to_it() -> None:
     assert order([HOOK_NEED, 1500], [90], [0]).ways[0].hooks == "A"
     assert order([1500, HOOK_NEED], [90], [0]).ways[0].hooks == "B"
 
 
-def test_a_stub_with_both_ends_shorter_than_a_grip_is_impossible():
+def test_a_stub_with_both_ends_shorter_than_a_grip_is_impossible() -> None:
     refused = order([150, 160], [90], [0])
     assert refused.proved
     assert [(b.limit, b.hook, b.measured_mm) for b in refused.impossible] == [("grip", "A", pytest.approx(160.0))]
 
 
-def test_two_opposed_nineties_nearer_than_the_hook_s_reach_are_impossible():
+def test_two_opposed_nineties_nearer_than_the_hook_s_reach_are_impossible() -> None:
     refused = order([600, 30, 600], [90, 90], [0, 180])
     assert refused.proved
     assert refused.ways == ()
@@ -90,7 +108,7 @@ def test_two_opposed_nineties_nearer_than_the_hook_s_reach_are_impossible():
     assert len(binding.made) == 1
 
 
-def test_a_tight_u_with_long_legs_meets_the_handle():
+def test_a_tight_u_with_long_legs_meets_the_handle() -> None:
     # first leg upright, 300 + 114 high, 100 + 114 off the shoe's centre: the handle at 45 degrees passes through it
     refused = order([300, 100, 300], [90, 90], [0, 0])
     assert refused.proved
@@ -100,13 +118,13 @@ def test_a_tight_u_with_long_legs_meets_the_handle():
     assert order([300, 400, 300], [90, 90], [0, 0]).ways
 
 
-def test_a_tight_u_with_legs_shorter_than_a_grip_names_the_grip():
+def test_a_tight_u_with_legs_shorter_than_a_grip_names_the_grip() -> None:
     refused = order([100, 100, 100], [90, 90], [0, 0])
     assert refused.proved
     assert {b.limit for b in refused.impossible} == {"grip"}
 
 
-def test_conduit_that_would_run_through_itself_is_impossible():
+def test_conduit_that_would_run_through_itself_is_impossible() -> None:
     # four 90s the same way and short straights: end meets beginning
     bends, length = piece([250, 300, 300, 300, 400], [90] * 4, [0] * 4)
     heat = radius_only_profile(find_raceway("EMT", "1/2"), BENDER.radius_mm)
@@ -117,13 +135,13 @@ def test_conduit_that_would_run_through_itself_is_impossible():
     assert "hits the conduit itself" in refused.impossible[0].words
 
 
-def test_without_hook_and_grip_there_is_no_bender_to_hit():
+def test_without_hook_and_grip_there_is_no_bender_to_hit() -> None:
     heat = radius_only_profile(find_raceway("EMT", "1/2"), BENDER.radius_mm)
     best = order([300, 20, 300], [90, 90], [0, 180], bender=heat).ways[0]
     assert {step.stance for step in best.steps} == {"floor"}
 
 
-def test_the_second_bend_of_an_offset_is_made_in_the_air():
+def test_the_second_bend_of_an_offset_is_made_in_the_air() -> None:
     best = order([300, 200, 800], [30, 30], [0, 180]).ways[0]
     assert best.order == (0, 1)
     assert [s.stance for s in best.steps] == ["floor", "air"]
@@ -131,7 +149,7 @@ def test_the_second_bend_of_an_offset_is_made_in_the_air():
     assert best.steps[1].push_mm == pytest.approx(200 + BENDER.radius_mm * radians(30))
 
 
-def test_an_offset_held_to_the_floor_meets_the_floor():
+def test_an_offset_held_to_the_floor_meets_the_floor() -> None:
     settings = HandlingSettings(stances=("floor",))
     refused = order([300, 200, 800], [30, 30], [0, 180], settings=settings)
     assert refused.proved
@@ -140,7 +158,7 @@ def test_an_offset_held_to_the_floor_meets_the_floor():
     assert "below the floor" in refused.impossible[0].words
 
 
-def test_long_conduit_meets_the_ground_in_the_air():
+def test_long_conduit_meets_the_ground_in_the_air() -> None:
     # the hook's side hangs at 45 degrees from 38 in: 80 in do not fit, whichever end
     settings = HandlingSettings(stances=("air",))
     refused = order([2000, 2000], [30], [0], settings=settings)
@@ -149,7 +167,7 @@ def test_long_conduit_meets_the_ground_in_the_air():
     assert order([1200, 2000], [30], [0], settings=settings).ways
 
 
-def test_fixed_order_and_hooks_are_kept():
+def test_fixed_order_and_hooks_are_kept() -> None:
     straights, angles, rolls = [400, 300, 400, 500], [30, 30, 45], [0, 90, 0]
     answer = order(straights, angles, rolls, fixed_order=(2, 0, 1), allowed_hooks=("A", "AB", "B"))
     assert answer.proved
@@ -162,7 +180,7 @@ def test_fixed_order_and_hooks_are_kept():
     assert free.ways[0].cost <= answer.ways[0].cost
 
 
-def test_the_weights_decide():
+def test_the_weights_decide() -> None:
     straights, angles, rolls = [400, 400, 400], [45, 45], [0, 0]
     plain = order(straights, angles, rolls).ways[0]
     assert not any(s.turn_end_for_end for s in plain.steps)
@@ -172,7 +190,7 @@ def test_the_weights_decide():
     assert turned.hooks != plain.hooks
 
 
-def test_cost_is_the_sum_of_its_parts():
+def test_cost_is_the_sum_of_its_parts() -> None:
     effort = Effort(
         push_per_m=1.0, spin_half_turn=10.0, turn_end_for_end=100.0, stance_change=1000.0, air_bend=1e4, lift_per_m=0.0
     )
@@ -183,7 +201,7 @@ def test_cost_is_the_sum_of_its_parts():
     assert way.cost == way_cost(way.steps, effort)
 
 
-def test_beyond_eight_bends_the_answer_says_that_it_is_not_proved():
+def test_beyond_eight_bends_the_answer_says_that_it_is_not_proved() -> None:
     count = PROVED_UP_TO + 2
     answer = order([250] + [260] * (count - 1) + [300], [30] * count, [0, 180] * (count // 2))
     assert not answer.proved
@@ -191,7 +209,7 @@ def test_beyond_eight_bends_the_answer_says_that_it_is_not_proved():
     assert "not proved" in answer.ways[0].reasons[0]
 
 
-def test_beyond_eight_bends_a_hopeless_bend_is_still_proved_impossible():
+def test_beyond_eight_bends_a_hopeless_bend_is_still_proved_impossible() -> None:
     count = PROVED_UP_TO + 1
     bends, _ = piece([20] + [300] * count, [30] * count, [0] * count)
     small = msgspec.structs.replace(BENDER, grip_mm=5000.0)
@@ -200,7 +218,7 @@ def test_beyond_eight_bends_a_hopeless_bend_is_still_proved_impossible():
     assert refused.ways == ()
 
 
-def test_a_search_cut_short_says_so():
+def test_a_search_cut_short_says_so() -> None:
     straights = [250] + [260] * 5 + [300]
     answer = order(straights, [30] * 6, [0, 180, 90, 0, 180, 45], max_nodes=3)
     assert not answer.proved
@@ -217,14 +235,14 @@ def test_a_search_cut_short_says_so():
         ({"allowed_hooks": ("A", "")}, "allowed_hooks"),
     ],
 )
-def test_constraints_that_do_not_fit_are_refused(held, field):
+def test_constraints_that_do_not_fit_are_refused(held: dict[str, Any], field: str) -> None:
     with pytest.raises(InputError) as caught:
         order([300, 300, 300], [30, 30], [0, 0], **held)
     assert caught.value.field == field
     assert caught.value.hint
 
 
-def test_bends_out_of_order_are_refused():
+def test_bends_out_of_order_are_refused() -> None:
     bends, length = piece([300, 300, 300], [30, 30], [0, 0])
     with pytest.raises(InputError):
         find_order(bends[::-1], length, D, BENDER)
@@ -232,7 +250,7 @@ def test_bends_out_of_order_are_refused():
         find_order(bends, bends[-1].arc_end_mm - 1.0, D, BENDER)
 
 
-def test_rolling_the_whole_piece_changes_nothing():
+def test_rolling_the_whole_piece_changes_nothing() -> None:
     first = order([300, 250, 260, 400], [30, 45, 60], [0, 100, 250])
     rolled = order([300, 250, 260, 400], [30, 45, 60], [70, 170, 320])
     assert rolled.ways[0].cost == pytest.approx(first.ways[0].cost)
@@ -240,7 +258,7 @@ def test_rolling_the_whole_piece_changes_nothing():
     assert rolled.ways[0].hooks == first.ways[0].hooks
 
 
-def test_naming_the_ends_the_other_way_round_changes_nothing():
+def test_naming_the_ends_the_other_way_round_changes_nothing() -> None:
     bends, length = piece([300, 250, 260, 400], [30, 45, 60], [0, 100, 250])
     # seen from B to A a right-handed roll turns the other way
     swapped = [
@@ -263,6 +281,6 @@ def test_naming_the_ends_the_other_way_round_changes_nothing():
     assert [s.stance for s in held.steps] == [s.stance for s in one.steps]
 
 
-def test_settings_without_a_stance_are_refused():
+def test_settings_without_a_stance_are_refused() -> None:
     with pytest.raises(InputError):
         order([300, 900], [30], [0], settings=HandlingSettings(stances=()))

@@ -70,7 +70,7 @@ def nearest(point: Vec, points: list[Vec]) -> float:
 
 
 @pytest.mark.parametrize("seed", range(12))
-def test_parts_stand_where_the_exact_centreline_stands(seed):
+def test_parts_stand_where_the_exact_centreline_stands(seed: int) -> None:
     rng = random.Random(seed)
     piece = random_piece(rng)
     i = rng.randrange(piece.count)
@@ -92,7 +92,7 @@ def test_parts_stand_where_the_exact_centreline_stands(seed):
         assert distance((end.bx, end.by, end.bz), grip_points[-1]) < 1e-3
 
 
-def test_parts_hold_the_whole_tube_of_the_arcs():
+def test_parts_hold_the_whole_tube_of_the_arcs() -> None:
     bends = [
         Bend(arc_start_mm=300.0, angle_rad=radians(90), roll_rad=0.0, radius_mm=R),
         Bend(arc_start_mm=900.0, angle_rad=radians(90), roll_rad=0.0, radius_mm=R),
@@ -105,7 +105,7 @@ def test_parts_hold_the_whole_tube_of_the_arcs():
         assert 0.0 < part.radius - piece.tube_mm < 0.45
 
 
-def test_rooms_count_made_bends_only():
+def test_rooms_count_made_bends_only() -> None:
     bends = [Bend(arc_start_mm=s, angle_rad=radians(30), roll_rad=0.0, radius_mm=R) for s in (300.0, 600.0, 900.0)]
     piece = Piece(bends, 1400.0, BENDER.outside_diameter_mm, BENDER, HandlingSettings())
     arc = R * radians(30)
@@ -115,7 +115,7 @@ def test_rooms_count_made_bends_only():
     assert piece.room(0, 0, 0b100) == pytest.approx((300.0, 600.0 - arc))
 
 
-def test_the_shoe_starts_at_the_tangent_line_and_ends_at_its_reach():
+def test_the_shoe_starts_at_the_tangent_line_and_ends_at_its_reach() -> None:
     machine = build_machine(R, BENDER.outside_diameter_mm, BENDER.shoe_width_mm, 965.2, 13.35, radians(45))
     first, last = machine.shoe[0], machine.shoe[-1]
     assert first.bx - first.radius == pytest.approx(0.0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from math import pi, radians
+from typing import Any
 
 import pytest
 
@@ -21,29 +22,29 @@ R = BENDER.radius_mm
 TAPE = TapeStyle()
 
 
-def bend(at, angle, role="", roll=0.0, shape="x"):
+def bend(at: float, angle: float, role: str = "", roll: float = 0.0, shape: Any = "x") -> Bend:
     return Bend(arc_start_mm=at, angle_rad=radians(angle), roll_rad=radians(roll), radius_mm=R, shape=shape, role=role)
 
 
 @pytest.mark.parametrize("role", [roles.STUB, roles.KICK, roles.OFFSET_FIRST, roles.OFFSET_SECOND, roles.SADDLE_FOUR])
-def test_most_roles_take_the_arrow(role):
+def test_most_roles_take_the_arrow(role: str) -> None:
     assert choose_reference(bend(300.0, 30, role), "A", BENDER, TAPE) == "arrow"
 
 
-def test_back_to_back_takes_the_star_when_the_hook_faces_away_from_the_other_90():
+def test_back_to_back_takes_the_star_when_the_hook_faces_away_from_the_other_90() -> None:
     pair = [bend(300.0, 90, roles.STUB), bend(900.0, 90, roles.BACK_TO_BACK)]
     assert choose_reference(pair[1], "B", BENDER, TAPE, among=pair) == "star"
     assert choose_reference(pair[1], "A", BENDER, TAPE, among=pair) == "arrow"
 
 
-def test_a_saddle_pushed_through_is_star_centre_arrow_and_from_the_centre_arrows():
+def test_a_saddle_pushed_through_is_star_centre_arrow_and_from_the_centre_arrows() -> Any:
     saddle = [
         bend(300.0, 22.5, roles.SADDLE_OUTER),
         bend(530.0, 45, roles.SADDLE_CENTRE, 180),
         bend(810.0, 22.5, roles.SADDLE_OUTER),
     ]
 
-    def chosen(hooks):
+    def chosen(hooks: Any) -> Any:
         return [choose_reference(b, h, BENDER, TAPE, among=saddle) for b, h in zip(saddle, hooks, strict=True)]
 
     assert chosen("AAA") == ["star", "centre", "arrow"]
@@ -51,7 +52,7 @@ def test_a_saddle_pushed_through_is_star_centre_arrow_and_from_the_centre_arrows
     assert chosen("BAA") == ["arrow", "centre", "arrow"]
 
 
-def test_a_bend_without_a_role_takes_the_coarser_reading():
+def test_a_bend_without_a_role_takes_the_coarser_reading() -> None:
     inch = 25.4
     # the centre mark would fall on a whole inch, the others would not
     at = 20.0 * inch - BENDER.centre_mm
@@ -60,7 +61,7 @@ def test_a_bend_without_a_role_takes_the_coarser_reading():
     assert choose_reference(bend(at, 30), "A", BENDER, TAPE) == "star"
 
 
-def test_a_mark_off_the_piece_or_on_another_bend_is_not_used():
+def test_a_mark_off_the_piece_or_on_another_bend_is_not_used() -> None:
     # the star of a bend near end A with the hook toward B would lie before the end
     near_end = bend(0.0, 10, roles.BACK_TO_BACK)
     assert mark_mm(near_end, "B", "star", BENDER) < 0.0
@@ -71,13 +72,13 @@ def test_a_mark_off_the_piece_or_on_another_bend_is_not_used():
     assert choose_reference(stub, "A", BENDER, TAPE, among=[neighbour, stub]) != "arrow"
 
 
-def test_marks_follow_the_hook():
+def test_marks_follow_the_hook() -> None:
     b = bend(300.0, 90)
     assert mark_mm(b, "A", "arrow", BENDER) == pytest.approx(300.0 - BENDER.arrow_lead_mm)
     assert mark_mm(b, "B", "star", BENDER) == pytest.approx(300.0 + R * pi / 2 - BENDER.star_mm)
 
 
-def test_spin_brings_the_next_bend_to_where_the_last_one_was():
+def test_spin_brings_the_next_bend_to_where_the_last_one_was() -> None:
     # right-handed about A to B: a bend rolled +90 comes to roll 0 by a turn of -90
     bends = [bend(400.0, 30, roll=0.0), bend(900.0, 30, roll=90.0)]
     way = find_order(bends, 1800.0, BENDER.outside_diameter_mm, BENDER, fixed_order=(0, 1)).ways[0]
@@ -88,12 +89,19 @@ def test_spin_brings_the_next_bend_to_where_the_last_one_was():
     ("angle", "expected"),
     [(0.0, 0.0), (pi, pi), (-pi, pi), (3 * pi, pi), (2 * pi, 0.0), (1.5 * pi, -0.5 * pi), (-0.25, -0.25)],
 )
-def test_turns_are_wrapped(angle, expected):
+def test_turns_are_wrapped(angle: float, expected: float) -> None:
     assert wrapped(angle) == pytest.approx(expected)
 
 
-def test_blocked_words_name_limit_measured_and_needed():
-    base = {"bend_index": 1, "measured_mm": 25.4, "needed_mm": 50.8, "hook": "A", "stance": "air", "made": (0, 2)}
+def test_blocked_words_name_limit_measured_and_needed() -> None:
+    base: dict[str, Any] = {
+        "bend_index": 1,
+        "measured_mm": 25.4,
+        "needed_mm": 50.8,
+        "hook": "A",
+        "stance": "air",
+        "made": (0, 2),
+    }
     text = blocked_words(Blocked(limit="hook reach", **base), TAPE)
     assert text == 'bend 2 after bends 1 and 3, hook toward A: 1" of straight conduit for the hook, 2" needed'
     text = blocked_words(Blocked(limit="shoe", **base), TAPE)
@@ -107,7 +115,7 @@ def test_blocked_words_name_limit_measured_and_needed():
     assert metric.endswith("25 mm of straight conduit to grip, 51 mm needed")
 
 
-def test_two_or_three_ways_differ_and_say_why():
+def test_two_or_three_ways_differ_and_say_why() -> None:
     bends = [bend(300.0, 30, roll=0.0), bend(560.0, 30, roll=180.0), bend(1200.0, 45, roll=90.0)]
     ways = find_order(bends, 2000.0, BENDER.outside_diameter_mm, BENDER).ways
     assert 2 <= len(ways) <= 3

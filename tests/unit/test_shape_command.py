@@ -47,7 +47,9 @@ def test_every_shape_has_an_example() -> None:
 
 def test_every_reading_says_what_it_means() -> None:
     for shape in SHAPES:
-        for field in inspect.type_info(shape).fields:
+        kind = inspect.type_info(shape)
+        assert isinstance(kind, inspect.StructType)
+        for field in kind.fields:
             assert isinstance(field.type, inspect.Metadata), f"{shape.label()}: {field.name}"
             assert (field.type.extra_json_schema or {}).get("description"), f"{shape.label()}: {field.name}"
 

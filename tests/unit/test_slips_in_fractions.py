@@ -16,6 +16,7 @@ from racewright.operations.shapes.asked import read_angle
 from racewright.store.survey_file import survey_from_text
 from racewright.units.angle import read_degrees
 from racewright.units.length import parse_length
+from racewright.units.tape import TapeUnit
 from racewright.wires.conductors import parse_groups
 
 CASES = json.loads((Path(__file__).parent / "length_cases.json").read_text(encoding="utf-8"))
@@ -23,7 +24,9 @@ SURVEY = "run: {{name: workshop vise, raceway: EMT 1/2, walk: [{{leg: 60}}, {{tu
 
 
 @pytest.mark.parametrize(("text", "unit", "mm", "meant"), [(*row, [])[:4] for row in CASES])
-def test_a_length_is_read_as_the_table_that_the_page_is_tested_on_says(text, unit, mm, meant):
+def test_a_length_is_read_as_the_table_that_the_page_is_tested_on_says(
+    text: str, unit: TapeUnit, mm: float | None, meant: list[str]
+) -> None:
     if mm is None:
         with pytest.raises(InputError) as caught:
             parse_length(text, unit)
@@ -46,14 +49,14 @@ def test_a_length_is_read_as_the_table_that_the_page_is_tested_on_says(text, uni
         ("2' 91/4\"", "9 1/4"),
     ],
 )
-def test_a_length_with_a_forgotten_space_is_asked_back(written, meant):
+def test_a_length_with_a_forgotten_space_is_asked_back(written: str, meant: str) -> None:
     with pytest.raises(InputError, match="a fraction of 1 or more; did you mean") as caught:
         parse_length(written, field="run.walk[0].leg")
     assert meant in caught.value.message
 
 
 @pytest.mark.parametrize("text", ["221/2", "371/2", "90/1", "45/2"])
-def test_an_angle_with_a_forgotten_space_is_never_bent(text):
+def test_an_angle_with_a_forgotten_space_is_never_bent(text: str) -> None:
     for read in (
         lambda: read_degrees(text, least=0.0, most=360.0),
         lambda: read_angle(text, "--angle"),
@@ -67,26 +70,26 @@ def test_an_angle_with_a_forgotten_space_is_never_bent(text):
 @pytest.mark.parametrize(
     ("text", "value"), [("22 1/2", 22.5), ("22-1/2 deg", 22.5), ("37.8°", 37.8), ("1/2", 0.5), ("90 degrees", 90.0)]
 )
-def test_angles_are_read_alike_everywhere(text, value):
+def test_angles_are_read_alike_everywhere(text: str, value: float) -> None:
     assert read_degrees(text, least=0.0, most=90.0) == value
     assert degrees(read_angle(text)) == pytest.approx(value)
     assert radians(_degrees(text, 0.0)) == pytest.approx(radians(value))
 
 
 @pytest.mark.parametrize(("size", "meant"), [("11/4", "1 1/4"), ("21/2", "2 1/2"), ("3/2", "1 1/2"), ("5/4", "1 1/4")])
-def test_a_trade_size_with_a_forgotten_space_is_no_other_size(size, meant):
+def test_a_trade_size_with_a_forgotten_space_is_no_other_size(size: str, meant: str) -> None:
     with pytest.raises(UnknownName) as caught:
         find_raceway("EMT", size)
     assert f"did you mean {meant}?" in caught.value.hint
 
 
-def test_the_command_line_asks_back_too(capsys):
+def test_the_command_line_asks_back_too(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["shape", "offset", "--rise", "61/2", "--angle", "30"]) == 2
     assert "did you mean 6 1/2?" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("name", ["XHHW", "XHHW-2", "XHH", "xhhw-2"])
 @pytest.mark.parametrize(("before", "count"), [("", 1), ("4 x ", 4), ("4x", 4), ("4 × ", 4), ("4 X ", 4)])
-def test_an_insulation_that_begins_with_x_is_no_multiplication(name, before, count):
+def test_an_insulation_that_begins_with_x_is_no_multiplication(name: str, before: str, count: int) -> None:
     (group,) = parse_groups([f"{before}6 {name}"], load_edition(DEFAULT_EDITION))
     assert (group.count, group.wire.size, group.wire.insulation) == (count, "6", name.upper())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -14,6 +15,7 @@ from racewright.cli.main import main
 from racewright.drawing.scene import Text
 from racewright.errors import InputError, LimitError
 from racewright.operations.answer import answer
+from racewright.operations.common import Refused
 from racewright.plan.pipeline import plan_survey
 from racewright.plan.plan_run import choose_bender, plan_run
 from racewright.survey.from_data import survey_from_data
@@ -64,10 +66,12 @@ def test_the_card_of_a_straight_run_names_no_shoe_and_gives_no_bends(
 
 
 def test_the_page_gets_a_straight_run_without_a_bender() -> None:
-    got = answer("plan", {"survey": data("RMC 3", "threaded"), "pictures": ["side", "card", "strip"]})
-    assert got.plan["bender"] is None  # type: ignore[attr-defined]
+    got: Any = answer("plan", {"survey": data("RMC 3", "threaded"), "pictures": ["side", "card", "strip"]})
+    assert got.plan["bender"] is None
     off = {"survey": data("RMC 3", "threaded"), "made": [{"number": 1, "angle_deg": 20}]}
-    assert answer("remark", off).error.kind == "input"  # type: ignore[attr-defined]
+    refused = answer("remark", off)
+    assert isinstance(refused, Refused)
+    assert refused.error.kind == "input"
 
 
 def test_a_straight_run_in_a_size_with_a_shoe_keeps_it() -> None:
@@ -94,7 +98,7 @@ def test_the_job_plans_straight_runs_and_says_what_is_wrong_with_the_others(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
-    turn = ({"turn": "left"}, {"leg": "40", "from": "back", "to": "face"})
+    turn: tuple[dict[str, object], ...] = ({"turn": "left"}, {"leg": "40", "from": "back", "to": "face"})
     for name, survey in (
         ("straight", data("EMT 2", "set-screw")),
         ("turned", data("EMT 2", "set-screw", *turn)),

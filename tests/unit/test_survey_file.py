@@ -8,6 +8,7 @@ import yaml
 from racewright.errors import InputError
 from racewright.store.survey_file import load_survey, survey_from_text
 from racewright.survey.from_data import survey_json_schema
+from racewright.survey.model import Saddle
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
 GOOD = """\
@@ -25,15 +26,16 @@ run:
 """
 
 
-def changed(old, new):
+def changed(old: str, new: str) -> str:
     assert old in GOOD
     return GOOD.replace(old, new)
 
 
-def test_readings_come_out_in_mm_and_radians():
+def test_readings_come_out_in_mm_and_radians() -> None:
     survey = survey_from_text(GOOD)
     assert survey.legs[0].length_mm == pytest.approx(1270.0)
     saddle = survey.legs[0].features[0]
+    assert isinstance(saddle, Saddle)
     assert (saddle.centre_mm, saddle.height_mm, saddle.angle_rad) == (pytest.approx(584.2), pytest.approx(82.55), None)
     assert survey.turns[0].angle_rad == pytest.approx(1.5707963267948966)
     assert survey.legs[0].measured_from == "face"
@@ -61,7 +63,7 @@ def test_readings_come_out_in_mm_and_radians():
         (changed("  name: Pump house\n", "  name: Pump house\n  name: twice\n"), "run.name", 5, "twice"),
     ],
 )
-def test_a_wrong_file_gets_line_field_and_what_was_expected(text, field, line, said):
+def test_a_wrong_file_gets_line_field_and_what_was_expected(text: str, field: str, line: int, said: str) -> None:
     with pytest.raises(InputError) as caught:
         survey_from_text(text, name="shed.yaml")
     err = caught.value
@@ -75,12 +77,12 @@ def test_a_wrong_file_gets_line_field_and_what_was_expected(text, field, line, s
 @pytest.mark.parametrize(
     "text", ["", "   \n", "- 1\n- 2\n", "just words", "a: [1, 2", "a: b: c", "\t- x", "{}", "run: 3", "? {a: b}\n: c"]
 )
-def test_what_is_no_survey_is_refused(text):
+def test_what_is_no_survey_is_refused(text: str) -> None:
     with pytest.raises(InputError):
         survey_from_text(text)
 
 
-def test_a_file_that_swells_or_nests_is_refused():
+def test_a_file_that_swells_or_nests_is_refused() -> None:
     bomb = "a: &a [x,x,x,x,x,x,x,x,x]\n" + "".join(
         f"{chr(98 + i)}: &{chr(98 + i)} [{','.join(['*' + chr(97 + i)] * 9)}]\n" for i in range(8)
     )
@@ -90,7 +92,7 @@ def test_a_file_that_swells_or_nests_is_refused():
         survey_from_text("[" * 200 + "]" * 200)
 
 
-def test_files_that_cannot_be_read_say_so(tmp_path):
+def test_files_that_cannot_be_read_say_so(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="cannot be read"):
         load_survey(tmp_path / "none.yaml")
     (tmp_path / "binary.yaml").write_bytes(b"\xff\xfe\x00")
@@ -102,7 +104,7 @@ def test_files_that_cannot_be_read_say_so(tmp_path):
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
-def test_examples_match_the_published_schema_and_json_is_the_same_survey(path):
+def test_examples_match_the_published_schema_and_json_is_the_same_survey(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
     data = yaml.load(text, Loader=yaml.BaseLoader)
     published = json.loads(json.dumps(survey_json_schema()))
@@ -112,12 +114,12 @@ def test_examples_match_the_published_schema_and_json_is_the_same_survey(path):
     assert survey_from_text(json.dumps(data)) == survey_from_text(text)
 
 
-def test_the_published_schema_is_the_one_in_force():
+def test_the_published_schema_is_the_one_in_force() -> None:
     published = Path(__file__).parents[2] / "docs" / "survey.schema.json"
     assert json.loads(published.read_text(encoding="utf-8")) == json.loads(json.dumps(survey_json_schema()))
 
 
-def test_the_schema_refuses_what_the_reader_refuses():
+def test_the_schema_refuses_what_the_reader_refuses() -> None:
     validator = jsonschema.Draft202012Validator(survey_json_schema())
     assert list(validator.iter_errors(yaml.safe_load(changed("height: 3 1/4", "hight: 3"))))
     assert list(validator.iter_errors(yaml.safe_load(changed("turn: away", "turn: up"))))

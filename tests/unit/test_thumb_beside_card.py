@@ -194,7 +194,7 @@ def test_as_taught_behind_a_turn_the_marks_are_told_from_end_a() -> None:
     assert taught == pytest.approx({"1": second - 6.0, "2": second}, abs=1 / 32)
 
 
-def test_behind_a_turn_that_is_no_90_no_star_is_shown():
+def test_behind_a_turn_that_is_no_90_no_star_is_shown() -> None:
     """The star's rule tapes from the back of a 90; behind a 45 it would put the second mark far off."""
     walk = "    - leg: 40\n    - turn: right\n      angle: {}\n    - leg: 36\n    - turn: right\n    - leg: 30\n"
     head = "run:\n  name: Cold store, to the fan\n  raceway: EMT 1/2\n  walk:\n"

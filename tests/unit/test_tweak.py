@@ -9,8 +9,9 @@ from racewright.bends.model import Bend, BentPiece
 from racewright.errors import InputError, LimitError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import walk
-from racewright.fit.measured import ApexRise, BendAngle, LegLean, OffAt, end_gap, shown
-from racewright.fit.tweak import Move, corrected, tweak
+from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffAt, end_gap, shown
+from racewright.fit.tweak import corrected, tweak
+from racewright.fit.tweak_words import Move, MoveKind
 
 R = 113.6
 D = 17.9
@@ -26,7 +27,6 @@ def piece(*bends: tuple[float, float, float], length: float = 1200.0) -> BentPie
 
 def saddle(rise: float = 88.9, angle_deg: float = 22.5) -> BentPiece:
     """Physical model, section 1: straight between the arcs (H - 2 R (1 - cos A)) / sin A."""
-
     a = radians(angle_deg)
     straight = (rise - 2.0 * R * (1.0 - cos(a))) / sin(a)
     one = 250.0
@@ -44,10 +44,10 @@ def offset(rise: float = 120.0, angle_deg: float = 30.0) -> BentPiece:
 def as_measured(plan: BentPiece, made: BentPiece) -> list[OffAt | LegLean]:
     out: list[OffAt | LegLean] = []
     for way in ("up", "left"):
-        here = OffAt(way=way, off_mm=0.0)  # type: ignore[arg-type]
-        lean = LegLean(way=way, lean_rad=0.0)  # type: ignore[arg-type]
-        out.append(OffAt(way=way, off_mm=shown(made, here) - shown(plan, here)))  # type: ignore[arg-type]
-        out.append(LegLean(way=way, lean_rad=shown(made, lean) - shown(plan, lean)))  # type: ignore[arg-type]
+        here = OffAt(way=way, off_mm=0.0)
+        lean = LegLean(way=way, lean_rad=0.0)
+        out.append(OffAt(way=way, off_mm=shown(made, here) - shown(plan, here)))
+        out.append(LegLean(way=way, lean_rad=shown(made, lean) - shown(plan, lean)))
     return out
 
 
@@ -110,7 +110,11 @@ def test_angles_read_on_a_level_alone_restore_the_plan() -> None:
 def test_apex_low_with_true_ends_is_raised_by_one_pair_or_more_and_meets_what_was_measured() -> None:
     plan = saddle()
     now = shown(plan, ApexRise(rise_mm=0.0, number=2))
-    measured = [ApexRise(rise_mm=now - 3.0, number=2), OffAt(way="up", off_mm=0.0), OffAt(way="left", off_mm=0.0)]
+    measured: list[Measured] = [
+        ApexRise(rise_mm=now - 3.0, number=2),
+        OffAt(way="up", off_mm=0.0),
+        OffAt(way="left", off_mm=0.0),
+    ]
     answer = tweak(plan, measured)
     after = answer.piece
     assert shown(after, measured[0]) - now == pytest.approx(3.0, abs=25.4 / 16)
@@ -140,10 +144,11 @@ def test_no_single_correction_on_a_fine_grid_is_smaller() -> None:
         scales = [tight.length_mm if isinstance(item, OffAt) else tight.angle_rad for item in measured]
         base = [shown(plan, item) for item in measured]
         good = []
-        for number, kind in [(1, "angle"), (2, "angle"), (3, "angle"), (2, "roll"), (3, "roll")]:
+        moves: list[tuple[int, MoveKind]] = [(1, "angle"), (2, "angle"), (3, "angle"), (2, "roll"), (3, "roll")]
+        for number, kind in moves:
             for step in range(-200, 201):
                 by = radians(step * 0.02)
-                after = corrected(plan, [Move(number, kind, by)])  # type: ignore[arg-type]
+                after = corrected(plan, [Move(number, kind, by)])
                 left = [
                     abs(shown(after, item) - b + t) / s
                     for item, b, t, s in zip(measured, base, targets, scales, strict=True)

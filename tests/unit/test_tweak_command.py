@@ -4,6 +4,7 @@ import json
 from fractions import Fraction
 from math import cos, radians, sin
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -107,7 +108,7 @@ def test_a_plan_written_as_json_gives_the_same_answer(capsys: pytest.CaptureFixt
         (lambda plan: plan["pieces"][0]["bends"][0].update(arc_start_mm="far"), "expected a number"),
     ],
 )
-def test_a_spoilt_plan_is_refused(capsys: pytest.CaptureFixture[str], tmp_path: Path, change, said: str) -> None:  # type: ignore[no-untyped-def]
+def test_a_spoilt_plan_is_refused(capsys: pytest.CaptureFixture[str], tmp_path: Path, change: Any, said: str) -> None:
     cli.main(["plan", SADDLE, "--json"])
     plan = json.loads(capsys.readouterr().out)
     change(plan)

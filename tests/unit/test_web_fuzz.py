@@ -6,6 +6,7 @@ Bounded: a fixed number of requests an operation, a fixed seed.
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, Phase, seed, settings
@@ -33,7 +34,7 @@ def app(tmp_path_factory: pytest.TempPathFactory) -> object:
     return build_app(have, page_files())
 
 
-@schema.parametrize()
+@schema.parametrize()  # type: ignore[untyped-decorator]
 @seed(20)
 @settings(
     max_examples=COUNT,
@@ -42,7 +43,7 @@ def app(tmp_path_factory: pytest.TempPathFactory) -> object:
     suppress_health_check=list(HealthCheck),
     database=None,
 )
-def test_no_request_breaks_the_server(case: schemathesis.Case, app: object) -> None:
+def test_no_request_breaks_the_server(case: Any, app: object) -> None:
     response = case.call(app=app, base_url=f"http://{HOST}", timeout=20)
     assert response.status_code < 500, response.text
     case.validate_response(

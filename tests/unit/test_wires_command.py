@@ -2,6 +2,7 @@
 
 import argparse
 import json
+from typing import Any
 
 import pytest
 
@@ -11,13 +12,13 @@ from racewright.errors import InputError, LimitError
 DROP = ["drop", "--wire-size", "12", "--current", "1", "--length", "9 ft", "--volts", "120"]
 
 
-def run(*words):
+def run(*words: Any) -> int:
     parser = argparse.ArgumentParser()
     cmd_wires.add_arguments(parser)
     return cmd_wires.run(parser.parse_args(words))
 
 
-def test_size_answers_first_and_cites(capsys):
+def test_size_answers_first_and_cites(capsys: pytest.CaptureFixture[str]) -> None:
     assert run("size", "--raceway", "EMT", "3 x 8 THHN", "1 x 10 bare") == 0
     lines = capsys.readouterr().out.splitlines()
     assert lines[0].startswith("EMT 1/2 ")
@@ -26,12 +27,12 @@ def test_size_answers_first_and_cites(capsys):
     assert any("lock out" in line for line in lines)
 
 
-def test_a_problem_gives_exit_code_1(capsys):
+def test_a_problem_gives_exit_code_1(capsys: pytest.CaptureFixture[str]) -> None:
     assert run("fit", "--raceway", "EMT", "--trade-size", "1/2", "9 x 8 THHN") == 1
     assert "problem: EMT 1/2 is filled" in capsys.readouterr().out
 
 
-def test_more(capsys):
+def test_more(capsys: pytest.CaptureFixture[str]) -> None:
     assert run("fit", "--raceway", "EMT", "--trade-size", "3/4", "--more", "12 THHN") == 0
     assert capsys.readouterr().out.startswith("EMT 3/4: 16 x 12 THHN go in")
 
@@ -49,7 +50,7 @@ def test_more(capsys):
         (["pullbox", "--pull", "u top 2 -> top 2"], "14 in high"),
     ],
 )
-def test_answers(words, answer, capsys):
+def test_answers(words: list[str], answer: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(*words) == 0
     first = capsys.readouterr().out
     assert any(each in first for each in answer.split("|"))
@@ -67,7 +68,7 @@ def test_answers(words, answer, capsys):
         ["pullbox", "--pull", "straight left 2 -> right 2", "--width", "16", "--height", "8"],
     ],
 )
-def test_json(words, capsys):
+def test_json(words: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     assert run(*words, "--json") == 0
     body = json.loads(capsys.readouterr().out)
     assert body["question"] == words[0]
@@ -77,7 +78,7 @@ def test_json(words, capsys):
     assert len(body["cautions"]) == 2
 
 
-def test_problems_of_box_and_pull_box():
+def test_problems_of_box_and_pull_box() -> None:
     assert run("box", "--wire", "8 x 12", "--box", "4 x 1 1/4 octagonal") == 1
     assert run("pullbox", "--pull", "straight left 2 -> right 2", "--width", "15") == 1
     assert run("ampacity", "12 THHN", "--load", "40") == 1
@@ -102,13 +103,15 @@ def test_problems_of_box_and_pull_box():
         (["size", "--raceway", "EMT", "3 x 8 THHN", "--edition", "NFPA 70-1950"], InputError),
     ],
 )
-def test_refusals(words, error):
+def test_refusals(words: list[str], error: type[InputError | LimitError]) -> None:
     with pytest.raises(error) as caught:
         run(*words)
     assert caught.value.hint
 
 
-def test_a_wire_derated_by_its_company_gets_the_breaker_that_its_ampacity_allows(capsys):
+def test_a_wire_derated_by_its_company_gets_the_breaker_that_its_ampacity_allows(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     """25 wires of 10 AWG: 40 x 0.45 = 18 A, so 20 A and not the 30 A that caps the size; 15 A for receptacles."""
     assert run("ampacity", "10 XHHW-2", "--carrying", "25") == 0
     out = capsys.readouterr().out
@@ -126,7 +129,7 @@ def test_a_wire_derated_by_its_company_gets_the_breaker_that_its_ampacity_allows
     assert body["result"]["protection"]["largest_a"] == 20
 
 
-def test_a_circuit_over_100_a_takes_the_75_c_column(capsys):
+def test_a_circuit_over_100_a_takes_the_75_c_column(capsys: pytest.CaptureFixture[str]) -> None:
     """1 AWG copper: 110 A at 60 C, 130 A at 75 C. Without a rating the answer says what a larger circuit would get."""
     assert run("ampacity", "1 THHN") == 0
     assert "a circuit rated over 100 A takes 75 C: 130 A" in capsys.readouterr().out
@@ -140,7 +143,7 @@ def test_a_circuit_over_100_a_takes_the_75_c_column(capsys):
     assert capsys.readouterr().out.startswith("1 THHN copper: 110 A")
 
 
-def test_a_power_factor_brings_the_ac_table_and_its_reactance(capsys):
+def test_a_power_factor_brings_the_ac_table_and_its_reactance(capsys: pytest.CaptureFixture[str]) -> None:
     """350 kcmil copper in steel, 290 A, 320 ft, 480 V three phase, 0.88: by hand 0.039 x 0.88 + 0.050 x 0.4750 =
     0.05807 ohm per 1000 ft, so 9.33 V; the dc table gives 5.90 V."""
     words = ["drop", "--wire-size", "350", "--current", "290", "--length", "320 ft", "--volts", "480"]
@@ -159,7 +162,9 @@ def test_a_power_factor_brings_the_ac_table_and_its_reactance(capsys):
 
 
 @pytest.mark.parametrize(("raceway", "volts"), [("RMC", 9.33), ("PVC-80", 8.43), ("aluminum", 9.14)])
-def test_the_raceway_chooses_the_column_of_the_ac_table(raceway, volts, capsys):
+def test_the_raceway_chooses_the_column_of_the_ac_table(
+    raceway: str, volts: float, capsys: pytest.CaptureFixture[str]
+) -> None:
     """By hand: (0.039, 0.050) in steel, (0.038, 0.040) in PVC, (0.043, 0.040) in aluminum, 350 kcmil copper."""
     words = ["drop", "--wire-size", "350", "--current", "290", "--length", "320 ft", "--volts", "480"]
     run(*words, "--system", "three", "--power-factor", "0.88", "--raceway", raceway)
@@ -167,7 +172,9 @@ def test_the_raceway_chooses_the_column_of_the_ac_table(raceway, volts, capsys):
 
 
 @pytest.mark.parametrize(("size", "metal"), [("700", "copper"), ("1250", "copper"), ("14", "aluminum")])
-def test_a_size_that_the_ac_table_lacks_is_refused_and_not_worked_with_dc(size, metal, capsys):
+def test_a_size_that_the_ac_table_lacks_is_refused_and_not_worked_with_dc(
+    size: str, metal: str, capsys: pytest.CaptureFixture[str]
+) -> None:
     words = ["drop", "--wire-size", size, "--metal", metal, "--current", "9", "--length", "90 ft", "--volts", "480"]
     with pytest.raises(LimitError, match="No table gives the ac resistance") as caught:
         run(*words, "--power-factor", "0.9")
@@ -175,7 +182,7 @@ def test_a_size_that_the_ac_table_lacks_is_refused_and_not_worked_with_dc(size, 
     assert run(*words, "--power-factor", "0.9", "--resistance", "0.02", "--reactance", "0.05") in (0, 1)
 
 
-def test_the_size_for_a_drop_is_named_beside_the_size_for_the_current(capsys):
+def test_the_size_for_a_drop_is_named_beside_the_size_for_the_current(capsys: pytest.CaptureFixture[str]) -> None:
     """52 A over 35 ft at 240 V: 10 AWG keeps 3 percent and may not carry it; 6 AWG carries 55 A at 60 C."""
     assert run("drop", "--current", "52", "--length", "35 ft", "--volts", "240") == 0
     out = capsys.readouterr().out
@@ -186,7 +193,7 @@ def test_the_size_for_a_drop_is_named_beside_the_size_for_the_current(capsys):
     assert "10 copper may not carry 52 A" in capsys.readouterr().out
 
 
-def test_parallel_sets_start_at_1_0(capsys):
+def test_parallel_sets_start_at_1_0(capsys: pytest.CaptureFixture[str]) -> None:
     assert run("drop", "--current", "60", "--sets", "2", "--length", "20 ft", "--volts", "480") == 0
     assert capsys.readouterr().out.startswith("Take 1/0 copper")
     words = ["drop", "--wire-size", "6", "--current", "60", "--sets", "2", "--length", "20 ft", "--volts", "480"]
@@ -194,7 +201,7 @@ def test_parallel_sets_start_at_1_0(capsys):
     assert "[wire.parallel, NFPA 70-2023 310.10(G)]" in capsys.readouterr().out
 
 
-def test_an_answer_from_memory_says_so_and_names_the_table(capsys):
+def test_an_answer_from_memory_says_so_and_names_the_table(capsys: pytest.CaptureFixture[str]) -> None:
     """The areas of RHH with its covering were never read in print; those of THHN were."""
     assert run("size", "--raceway", "EMT", "3 x 6 RHH") == 0
     assert "note: from memory, not read in print: NFPA 70-2023 Chapter 9 Tables 4 and 5." in capsys.readouterr().out
@@ -204,12 +211,12 @@ def test_an_answer_from_memory_says_so_and_names_the_table(capsys):
     assert "from memory" not in capsys.readouterr().out
 
 
-def test_rounding_up_at_the_edge_is_from_memory(capsys):
+def test_rounding_up_at_the_edge_is_from_memory(capsys: pytest.CaptureFixture[str]) -> None:
     assert run("fit", "--raceway", "EMT", "--trade-size", "1", "8 x 8 THW") == 0
     assert "from memory, not read in print: NFPA 70-2023 Chapter 9 Note 7." in capsys.readouterr().out
 
 
-def test_a_circuit_length_without_a_unit_is_refused_and_named_in_the_answer(capsys):
+def test_a_circuit_length_without_a_unit_is_refused_and_named_in_the_answer(capsys: pytest.CaptureFixture[str]) -> None:
     """'85' read as inches would be 7 ft, and the wire too thin."""
     with pytest.raises(InputError) as caught:
         run("drop", "--current", "20", "--length", "85", "--volts", "120")
@@ -223,7 +230,9 @@ def test_a_circuit_length_without_a_unit_is_refused_and_named_in_the_answer(caps
 
 
 @pytest.mark.parametrize("wire", ["600 THHN", "750 THWN-2", "2 THW"])
-def test_over_fifty_amperes_taps_and_transformer_secondaries_are_named_and_no_receptacles(capsys, wire):
+def test_over_fifty_amperes_taps_and_transformer_secondaries_are_named_and_no_receptacles(
+    capsys: pytest.CaptureFixture[str], wire: str
+) -> None:
     """No branch circuit with several receptacles is larger than 50 A (210.3, from memory)."""
     assert run("ampacity", wire, "--terminals", "75", "--carrying", "4") == 0
     out = capsys.readouterr().out
@@ -232,7 +241,9 @@ def test_over_fifty_amperes_taps_and_transformer_secondaries_are_named_and_no_re
     assert "receptacle" not in out
 
 
-def test_a_size_thinner_than_the_terminals_columns_is_told_that_the_marking_decides(capsys):
+def test_a_size_thinner_than_the_terminals_columns_is_told_that_the_marking_decides(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
     assert run("ampacity", "18 THHN") == 0
     out = capsys.readouterr().out
     assert "what is marked on the terminals decides" in out

@@ -3,6 +3,8 @@
 import json
 from importlib.resources import files
 from math import pi
+from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -34,14 +36,14 @@ TABLES = [
 
 
 @pytest.mark.parametrize("table", TABLES)
-def test_every_row_has_source_and_standing(table):
+def test_every_row_has_source_and_standing(table: str) -> None:
     rows = EDITION.rows(table)
     assert rows
     assert all("NFPA 70-2023" in row.source or row.source.startswith("no article") for row in rows)
     assert all(row.standing in STANDINGS for row in rows)
 
 
-def test_every_table_of_the_edition_is_listed_here():
+def test_every_table_of_the_edition_is_listed_here() -> None:
     found = {each.name for each in files("racewright.codebook").joinpath("data", "nfpa70_2023").iterdir()}
     assert found == {f"{table}.csv" for table in TABLES}
 
@@ -49,12 +51,12 @@ def test_every_table_of_the_edition_is_listed_here():
 @pytest.mark.parametrize(
     ("table", "columns"), [("raceways.csv", ["standing"]), ("least_radius.csv", ["standing", "other_standing"])]
 )
-def test_the_code_tables_of_the_catalogue_say_one_standing_a_row(table, columns):
+def test_the_code_tables_of_the_catalogue_say_one_standing_a_row(table: str, columns: list[str]) -> None:
     for row in read_rows(table):
         assert all(row[column] in STANDINGS for column in columns), row
 
 
-def test_a_row_with_two_standings_is_refused(monkeypatch, tmp_path):
+def test_a_row_with_two_standings_is_refused(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     folder = tmp_path / "data" / "nfpa70_2023"
     folder.mkdir(parents=True)
     folder.joinpath("limits.csv").write_text("name,value,source,standing\na,1,here,read in a reprint or from memory\n")
@@ -63,7 +65,7 @@ def test_a_row_with_two_standings_is_refused(monkeypatch, tmp_path):
         Edition("NFPA 70-2023", "nfpa70_2023").rows("limits")
 
 
-def test_what_is_from_memory_is_named_once():
+def test_what_is_from_memory_is_named_once() -> None:
     steps = [
         RuleStep(text="a", citation="Table 1", standing="from memory"),
         RuleStep(text="b", citation="Table 1", standing="from memory"),
@@ -74,7 +76,7 @@ def test_what_is_from_memory_is_named_once():
     assert from_memory(steps) == ("Table 1", "Note 3")
 
 
-def test_a_finding_from_memory_is_named_by_its_standing_and_not_again_beside_its_steps():
+def test_a_finding_from_memory_is_named_by_its_standing_and_not_again_beside_its_steps() -> None:
     step = RuleStep(text="a", **cited("Table 5", "from memory"))
     beside = Finding(rule="wire.fill", severity="problem", message="", **cited("Table 1; Table 5", "from memory"))
     alone = Finding(rule="wire.nipple", severity="info", message="", **cited("Note 4; Note 9", "from memory"))
@@ -92,7 +94,9 @@ def test_a_finding_from_memory_is_named_by_its_standing_and_not_again_beside_its
         ["ampacity", "12 THHN"],
     ],
 )
-def test_what_an_answer_marks_as_from_memory_carries_that_standing(words, capsys):
+def test_what_an_answer_marks_as_from_memory_carries_that_standing(
+    words: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
     main(["wires", *words, "--json"])
     told = json.loads(capsys.readouterr().out)
     lines = [*told["result"]["steps"], *told["findings"]] if "steps" in told["result"] else told["findings"]
@@ -101,48 +105,48 @@ def test_what_an_answer_marks_as_from_memory_carries_that_standing(words, capsys
         assert line["citation"].endswith("(from memory)") == (line.get("standing") == "from memory")
 
 
-def test_unknown_edition_says_which_exist():
+def test_unknown_edition_says_which_exist() -> None:
     with pytest.raises(UnknownName, match="NFPA 70-1999") as caught:
         load_edition("NFPA 70-1999")
     assert DEFAULT_EDITION in caught.value.hint
 
 
 @pytest.mark.parametrize("text", ["12", "#12", "12 AWG", "No. 12"])
-def test_sizes_in_many_writings(text):
+def test_sizes_in_many_writings(text: str) -> None:
     assert EDITION.size(text) == "12"
 
 
-def test_large_sizes_in_many_writings():
+def test_large_sizes_in_many_writings() -> None:
     assert [EDITION.size(text) for text in ("250 kcmil", "250 MCM", "1/0", "00")] == ["250", "250", "1/0", "2/0"]
 
 
 @pytest.mark.parametrize("text", ["13", "", "1/5", "11 AWG", "5/0"])
-def test_no_such_size(text):
+def test_no_such_size(text: str) -> None:
     with pytest.raises(UnknownName) as caught:
         EDITION.size(text)
     assert "14, 12, 10" in caught.value.hint
 
 
-def test_metals():
+def test_metals() -> None:
     assert [metal_name(text) for text in ("Cu", "aluminium", "AL")] == ["copper", "aluminum", "aluminum"]
     with pytest.raises(UnknownName, match="tin"):
         metal_name("tin")
 
 
-def test_unknown_limit_and_citation():
+def test_unknown_limit_and_citation() -> None:
     with pytest.raises(UnknownName):
         EDITION.limit("nothing")
     with pytest.raises(UnknownName):
         EDITION.cite("nothing")
 
 
-def test_no_solid_conductor_of_a_thick_size():
+def test_no_solid_conductor_of_a_thick_size() -> None:
     with pytest.raises(UnknownName) as caught:
         EDITION.conductor("4/0", "solid")
     assert "stranded" in caught.value.hint
 
 
-def test_tabled_areas_are_pi_4_d_squared():
+def test_tabled_areas_are_pi_4_d_squared() -> None:
     """Independent of the table's area column: to half a digit of the diameter plus half a digit of the area."""
     for row in EDITION.rows("conductor_areas"):
         diameter, area = float(row.cells["diameter_in"]), float(row.cells["area_in2"])
@@ -150,7 +154,7 @@ def test_tabled_areas_are_pi_4_d_squared():
         assert abs(pi / 4 * diameter**2 - area) <= slack, row.cells
 
 
-def test_resistance_times_circular_mils_is_about_k():
+def test_resistance_times_circular_mils_is_about_k() -> None:
     """R CM / 1000 ft is near 12.9 for copper and 21.2 for aluminium (strand lay and rounding: 3 percent)."""
     for row in EDITION.rows("conductors"):
         mils = float(row.cells["circular_mils"])
@@ -158,21 +162,21 @@ def test_resistance_times_circular_mils_is_about_k():
         assert float(row.cells["aluminum_ohm_per_kft"]) * mils / 1000 == pytest.approx(21.2, rel=0.03)
 
 
-def test_bare_area_is_pi_4_d_squared():
+def test_bare_area_is_pi_4_d_squared() -> None:
     """Independent of the area column: half a digit of the diameter plus half a digit of the area, and a bit."""
     for row in EDITION.rows("conductors"):
         diameter, area = float(row.cells["bare_diameter_in"]), float(row.cells["bare_area_in2"])
         assert abs(pi / 4 * diameter**2 - area) <= pi / 2 * diameter * 0.0005 + 0.00065, row.cells
 
 
-def test_aluminum_resists_as_much_more_than_copper_in_every_size():
+def test_aluminum_resists_as_much_more_than_copper_in_every_size() -> None:
     """The two metals' columns scale together (1.65 within rounding), so a slipped digit in either shows."""
     for row in EDITION.rows("conductors"):
         ratio = float(row.cells["aluminum_ohm_per_kft"]) / float(row.cells["copper_ohm_per_kft"])
         assert ratio == pytest.approx(1.645, abs=0.009), row.cells
 
 
-def test_ac_resistance_is_dc_and_a_little_more():
+def test_ac_resistance_is_dc_and_a_little_more() -> None:
     """Skin effect: nothing up to 2 AWG but rounding, growing with size, most in metal raceways."""
     for row in EDITION.rows("ac_resistance"):
         direct = EDITION.conductor(row.cells["size"])
@@ -188,14 +192,14 @@ def test_ac_resistance_is_dc_and_a_little_more():
             assert aluminum <= 1.5 * dc + digit, row.cells
 
 
-def test_reactance_in_steel_is_a_quarter_more_than_in_plastic():
+def test_reactance_in_steel_is_a_quarter_more_than_in_plastic() -> None:
     for row in EDITION.rows("ac_resistance"):
         pvc, steel = float(row.cells["x_pvc"]), float(row.cells["x_steel"])
         assert row.cells["x_aluminum"] == row.cells["x_pvc"]
         assert steel / pvc == pytest.approx(1.25, abs=0.03), row.cells
 
 
-def test_reactance_falls_smoothly_with_size():
+def test_reactance_falls_smoothly_with_size() -> None:
     """But for the step at 8 AWG (thicker insulation) and at 250 kcmil a thicker wire has no more reactance."""
     last = None
     for row in EDITION.rows("ac_resistance"):
@@ -205,7 +209,7 @@ def test_reactance_falls_smoothly_with_size():
         last = x
 
 
-def test_ambient_factors_are_the_formula():
+def test_ambient_factors_are_the_formula() -> None:
     """310.15(B) formula sqrt((Tc - Ta) / (Tc - 30)) at the upper end of each band, to half the last digit and a bit."""
     for row in EDITION.rows("ambient_correction"):
         for rated in (60, 75, 90):
@@ -215,8 +219,8 @@ def test_ambient_factors_are_the_formula():
                 assert float(factor) == pytest.approx(formula, abs=0.0065), row.cells
 
 
-def test_ampacity_grows_with_size_and_temperature():
-    last = {}
+def test_ampacity_grows_with_size_and_temperature() -> None:
+    last: dict[tuple[str, int], Any] = {}
     for row in EDITION.rows("ampacity"):
         for metal in ("copper", "aluminum"):
             cells = [row.number(f"{metal}_{rated}") for rated in (60, 75, 90)]
@@ -228,7 +232,7 @@ def test_ampacity_grows_with_size_and_temperature():
                     last[metal, rated] = cell
 
 
-def test_box_counts_are_volume_over_allowance():
+def test_box_counts_are_volume_over_allowance() -> None:
     """Table 314.16(A) against Table 314.16(B)(1): whole allowances that the volume holds."""
     for row in EDITION.rows("box_volumes"):
         for allowance in EDITION.rows("box_allowances"):

@@ -38,12 +38,12 @@ PRINTED = """
 COLUMNS = [(metal, raceway) for metal in ("copper", "aluminum") for raceway in ("pvc", "aluminum", "steel")]
 
 
-def digit(text):
+def digit(text: str) -> float:
     return 10.0 ** -len(text.partition(".")[2])
 
 
 @pytest.mark.parametrize("line", PRINTED.strip().splitlines())
-def test_effective_z_at_085(line):
+def test_effective_z_at_085(line: str) -> None:
     size, *printed = line.split()
     row = EDITION.find("ac_resistance", "size", size)
     for (metal, raceway), text in zip(COLUMNS, printed, strict=True):

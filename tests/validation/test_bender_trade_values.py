@@ -20,7 +20,9 @@ INCH = 25.4
         ("3/4", 6, 3.25, 5.424, 0.115, 2.635, 2.130),
     ],
 )
-def test_emt_shoes(size, take_up, gain, radius, lead, star, centre):
+def test_emt_shoes(
+    size: str, take_up: int, gain: float, radius: float, lead: float, star: float, centre: float
+) -> None:
     shoe = default_bender("EMT", size)
     assert shoe.take_up_mm / INCH == pytest.approx(take_up, abs=1e-9)
     assert shoe.gain_mm / INCH == pytest.approx(gain, abs=1e-9)
@@ -31,13 +33,13 @@ def test_emt_shoes(size, take_up, gain, radius, lead, star, centre):
 
 
 @pytest.mark.parametrize(("size", "take_up"), [("1", 8), ("1-1/4", 11)])
-def test_larger_emt_take_up(size, take_up):
+def test_larger_emt_take_up(size: str, take_up: int) -> None:
     assert default_bender("EMT", size).take_up_mm / INCH == pytest.approx(take_up, abs=1e-9)
 
 
 @pytest.mark.parametrize(("size", "take_up"), [("1/2", 6), ("3/4", 8), ("1", 11)])
 @pytest.mark.parametrize("kind", ["RMC", "IMC"])
-def test_rigid_take_up(kind, size, take_up):
+def test_rigid_take_up(kind: str, size: str, take_up: int) -> None:
     """Bamford (1/2 and 3/4) read in a reprint; 1 in from memory."""
     assert default_bender(kind, size).take_up_mm / INCH == pytest.approx(take_up, abs=1e-9)
 
@@ -46,7 +48,7 @@ def test_rigid_take_up(kind, size, take_up):
     ("size", "stub", "mark"),
     [("3/4", 8.5, 2.5), ("3/4", 25.5, 19.5), ("1/2", 10.0, 5.0), ("1/2", 13.0, 8.0)],
 )
-def test_stub_marks(size, stub, mark):
+def test_stub_marks(size: str, stub: float, mark: float) -> None:
     """Training text (3/4, 8 1/2); apprentice article (3/4, 25 1/2); Modern Residential Wiring 2021, p. 144 (10 in);
     trade-school exam text (13 in, its inputs only). All read in a reprint."""
     assert stub - default_bender("EMT", size).take_up_mm / INCH == pytest.approx(mark, abs=1e-9)

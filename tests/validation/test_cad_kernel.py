@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import random
 from math import hypot, pi
+from typing import Any
 
 import pytest
 
-from racewright.geometry.chain import Centreline, Turn, corners_to_turns, turns_to_corners
+from racewright.geometry.chain import Arc, Centreline, Turn, corners_to_turns, turns_to_corners
 
 pytestmark = pytest.mark.oracle
 
@@ -30,7 +31,7 @@ def random_piece(rng: random.Random, count: int) -> tuple[float, list[Turn]]:
     return s + rng.uniform(1.0, 500.0), turns
 
 
-def kernel_edges(length, turns):
+def kernel_edges(length: float, turns: list[Turn]) -> tuple[list[Any], Any]:
     """The piece as kernel edges, and the kernel's transformation at end B.
 
     Local frame: axis x, a bend at roll 0 turns toward z, about -y.
@@ -39,18 +40,18 @@ def kernel_edges(length, turns):
     make = pytest.importorskip("OCP.BRepBuilderAPI")
     origin, along, up = gp.gp_Pnt(0, 0, 0), gp.gp_Dir(1, 0, 0), gp.gp_Dir(0, 0, -1)
 
-    def rotation(axis, angle):
+    def rotation(axis: Any, angle: Any) -> Any:
         step = gp.gp_Trsf()
         step.SetRotation(axis, angle)
         return step
 
-    def placed(edge, at):
+    def placed(edge: Any, at: Any) -> Any:
         return make.BRepBuilderAPI_Transform(edge, at, True).Shape()
 
     here = gp.gp_Trsf()
     edges, s = [], 0.0
 
-    def straight(here, size):
+    def straight(here: Any, size: Any) -> Any:
         if size < 1e-9:
             return here
         edge = make.BRepBuilderAPI_MakeEdge(origin, gp.gp_Pnt(size, 0, 0)).Edge()
@@ -71,7 +72,7 @@ def kernel_edges(length, turns):
     return edges, straight(here, length - s)
 
 
-def kernel_curve(edges):
+def kernel_curve(edges: list[Any]) -> Any:
     """The edges joined to one wire, as one curve."""
     make = pytest.importorskip("OCP.BRepBuilderAPI")
     adaptor = pytest.importorskip("OCP.BRepAdaptor")
@@ -83,11 +84,11 @@ def kernel_curve(edges):
     return adaptor.BRepAdaptor_CompCurve(wire.Wire())
 
 
-def apart(point, kernel_point) -> float:
+def apart(point: tuple[float, ...], kernel_point: Any) -> float:
     return hypot(point[0] - kernel_point.X(), point[1] - kernel_point.Y(), point[2] - kernel_point.Z())
 
 
-def test_length_stations_and_far_end_agree_with_the_kernel():
+def test_length_stations_and_far_end_agree_with_the_kernel() -> None:
     gp = pytest.importorskip("OCP.gp")
     abscissa = pytest.importorskip("OCP.GCPnts").GCPnts_AbscissaPoint
     rng = random.Random(20_260_101)
@@ -119,7 +120,7 @@ def test_length_stations_and_far_end_agree_with_the_kernel():
     assert worst_way < 1e-9
 
 
-def test_corner_fits_agree_with_the_kernels_fillets():
+def test_corner_fits_agree_with_the_kernels_fillets() -> None:
     """The kernel rounds each corner of a polyline itself; its arcs' centres must be ours.
 
     Where an arc uses up a whole leg the kernel makes its radius 1e-5 mm less; those are left out.
@@ -146,6 +147,7 @@ def test_corner_fits_agree_with_the_kernels_fillets():
             if abs(circle.Radius() - turn.radius_mm) > 1e-9:
                 continue
             segment = line.segment_at(turn.arc_start_mm + 0.5 * turn.radius_mm * turn.angle_rad)
+            assert isinstance(segment, Arc)
             worst = max(worst, apart(segment.centre, circle.Location()))
             checked += 1
     assert checked >= 100

@@ -11,12 +11,14 @@ from __future__ import annotations
 import random
 from itertools import pairwise
 from math import cos, pi
+from random import Random
+from typing import Any
 
 import pytest
 
 from racewright.geometry.chain import Arc, Centreline, Turn
 from racewright.geometry.clearance import Box, Cylinder, HalfSpace, clears, least_distance
-from racewright.geometry.vector import add, cross, dot, norm, scale, sub, unit
+from racewright.geometry.vector import Vec, add, cross, dot, norm, scale, sub, unit
 
 pytestmark = pytest.mark.oracle
 
@@ -25,17 +27,17 @@ FCL_TOLERANCE_MM = 1e-3
 CHORDS = 64
 
 
-def random_vector(rng, size):
-    return tuple(rng.uniform(-size, size) for _ in range(3))
+def random_vector(rng: Random, size: float) -> Vec:
+    return (rng.uniform(-size, size), rng.uniform(-size, size), rng.uniform(-size, size))
 
 
-def random_axes(rng):
+def random_axes(rng: Random) -> tuple[Vec, Vec, Vec]:
     x = unit(random_vector(rng, 1.0))
     y = unit(cross(x, random_vector(rng, 1.0)))
     return x, y, cross(x, y)
 
 
-def random_piece(rng):
+def random_piece(rng: Random) -> tuple[list[Turn], Centreline]:
     s, turns = 0.0, []
     for _ in range(rng.randrange(0, 5)):
         s += rng.uniform(5.0, 400.0)
@@ -46,17 +48,17 @@ def random_piece(rng):
     return turns, Centreline.from_turns(length, turns)
 
 
-def random_box(rng):
+def random_box(rng: Random) -> Box:
     x, y, z = random_axes(rng)
     a, b, c = (rng.uniform(1.0, 500.0) for _ in range(3))
     return Box(corner=random_vector(rng, 800.0), edge_x=scale(x, a), edge_y=scale(y, b), edge_z=scale(z, c))
 
 
-def random_cylinder(rng):
+def random_cylinder(rng: Random) -> Cylinder:
     return Cylinder(start=random_vector(rng, 800.0), end=random_vector(rng, 800.0), radius_mm=rng.uniform(1.0, 200.0))
 
 
-def kernel_solid(solid):
+def kernel_solid(solid: Box | Cylinder | HalfSpace) -> Any:
     gp = pytest.importorskip("OCP.gp")
     prim = pytest.importorskip("OCP.BRepPrimAPI")
     if isinstance(solid, Box):
@@ -73,7 +75,7 @@ def kernel_solid(solid):
     return faces.BRepBuilderAPI_MakeFace(plane, -5e4, 5e4, -5e4, 5e4).Face()
 
 
-def kernel_edges(line):
+def kernel_edges(line: Centreline) -> list[Any]:
     """Each straight by its ends, each arc by three points on it."""
     gp = pytest.importorskip("OCP.gp")
     make = pytest.importorskip("OCP.BRepBuilderAPI").BRepBuilderAPI_MakeEdge
@@ -87,12 +89,13 @@ def kernel_edges(line):
 
 
 @pytest.mark.parametrize("kind", ["box", "cylinder", "half_space"])
-def test_least_distance_agrees_with_the_kernels_extrema(kind):
+def test_least_distance_agrees_with_the_kernels_extrema(kind: str) -> None:
     extrema = pytest.importorskip("OCP.BRepExtrema").BRepExtrema_DistShapeShape
     rng = random.Random(f"kernel {kind}")
     outside = inside = 0
     for _ in range(120):
         _, line = random_piece(rng)
+        solid: Box | Cylinder | HalfSpace
         if kind == "box":
             solid = random_box(rng)
         elif kind == "cylinder":
@@ -114,9 +117,10 @@ def test_least_distance_agrees_with_the_kernels_extrema(kind):
     assert inside >= 1
 
 
-def chords(line):
+def chords(line: Centreline) -> tuple[list[tuple[Vec, Vec]], float]:
     """The axis as straight parts, and how far an arc strays from its chords at most."""
-    parts, sagitta = [], 0.0
+    parts: list[tuple[Vec, Vec]] = []
+    sagitta = 0.0
     for segment in line.segments:
         count = CHORDS if isinstance(segment, Arc) else 1
         span = (segment.end_s - segment.start_s) / count
@@ -127,26 +131,26 @@ def chords(line):
     return parts, sagitta
 
 
-def fcl_at(geometry, origin, x, y, z):
+def fcl_at(geometry: Box | Any, origin: Vec, x: Vec, y: Vec, z: Vec) -> Any:
     fcl = pytest.importorskip("fcl")
     np = pytest.importorskip("numpy")
     return fcl.CollisionObject(geometry, fcl.Transform(np.array([x, y, z]).T, np.array(origin)))
 
 
-def square_to(z):
+def square_to(z: Vec) -> tuple[Vec, Vec]:
     other = (1.0, 0.0, 0.0) if abs(z[0]) < 0.7 else (0.0, 1.0, 0.0)
     x = unit(cross(other, z))
     return x, cross(z, x)
 
 
-def fcl_bar(kind, a, b, radius):
+def fcl_bar(kind: Any, a: Vec, b: Vec, radius: float) -> Any:
     """FCL's capsule or cylinder, which lie along z about their middle, from a to b."""
     z = unit(sub(b, a))
     x, y = square_to(z)
     return fcl_at(kind(radius, norm(sub(b, a))), scale(add(a, b), 0.5), x, y, z)
 
 
-def fcl_solid(solid):
+def fcl_solid(solid: Box | Cylinder) -> Any:
     fcl = pytest.importorskip("fcl")
     if isinstance(solid, Cylinder):
         return fcl_bar(fcl.Cylinder, solid.start, solid.end, solid.radius_mm)
@@ -158,7 +162,7 @@ def fcl_solid(solid):
 
 
 @pytest.mark.parametrize("kind", ["box", "cylinder"])
-def test_gap_of_the_tube_agrees_with_the_collision_library(kind):
+def test_gap_of_the_tube_agrees_with_the_collision_library(kind: str) -> None:
     fcl = pytest.importorskip("fcl")
     rng = random.Random(f"library {kind}")
     tube_radius, gaps, touches = 11.7, 0, 0

@@ -8,7 +8,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import msgspec
 import pytest
@@ -55,7 +55,8 @@ def optimum(sizes: list[int], demand: list[int], bins: list[tuple[int, int, int 
     solver.changeColsIntegrality(n, list(range(n)), [highspy.HighsVarType.kInteger] * n)
     solver.run()
     assert solver.getModelStatus() == highspy.HighsModelStatus.kOptimal
-    return round(solver.getInfo().objective_function_value)
+    value: float = solver.getInfo().objective_function_value
+    return round(value)
 
 
 @pytest.mark.parametrize("seed", range(30))
@@ -65,7 +66,8 @@ def test_search_finds_the_optimum_and_bounds_stay_below(seed: int) -> None:
     lengths = [n for n in rng.sample(range(200, 1900), types) for _ in range(rng.randint(1, 6))]
     offcuts = [rng.randint(200, 1900) for _ in range(rng.choice([0, 0, 2, 4]))]
     stock = rng.choice([[1920], [1920, 2880]])
-    least = rng.choice(["sticks", "length"])
+    objectives: list[Literal["sticks", "length"]] = ["sticks", "length"]
+    least = rng.choice(objectives)
     rules = CutRules(
         stock_mm=tuple(s * SIXTEENTH_MM for s in stock),
         offcuts_mm=tuple(n * SIXTEENTH_MM for n in offcuts),

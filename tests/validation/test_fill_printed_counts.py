@@ -92,18 +92,18 @@ EDGES = {
 CELLS = {line.rpartition(" ")[0]: int(line.rpartition(" ")[2]) for line in PRINTED.strip().splitlines()}
 
 
-def counted(cell):
+def counted(cell: str) -> int:
     kind, trade_size, insulation, size = cell.split()
     return how_many_fit(find_raceway(kind, trade_size), insulated_wire(size, insulation, EDITION), EDITION).more
 
 
 @pytest.mark.parametrize("cell", sorted(set(CELLS) - EDGES))
-def test_count_is_the_printed_one(cell):
+def test_count_is_the_printed_one(cell: str) -> None:
     assert counted(cell) == CELLS[cell]
 
 
 @pytest.mark.parametrize("cell", sorted(EDGES))
-def test_at_an_edge_the_printed_count_is_one_of_the_two(cell):
+def test_at_an_edge_the_printed_count_is_one_of_the_two(cell: str) -> None:
     kind, trade_size, insulation, size = cell.split()
     group = WireGroup(count=3, wire=insulated_wire(size, insulation, EDITION))
     fill = check_fill(find_raceway(kind, trade_size), [group], EDITION)
@@ -114,7 +114,7 @@ def test_at_an_edge_the_printed_count_is_one_of_the_two(cell):
         assert fill.by_diameter_most == CELLS[cell] != fill.same_size_most
 
 
-def test_eight_thw_of_8_awg_go_into_1_in_emt_though_the_area_is_over():
+def test_eight_thw_of_8_awg_go_into_1_in_emt_though_the_area_is_over() -> None:
     """Annex C Table C.1 gives 8; 8 x 0.0437 = 0.3496 > 0.346 (0.346 / 0.0437 = 7.92, Note 7)."""
     wire = insulated_wire("8", "THW", EDITION)
     fill = check_fill(find_raceway("EMT", "1"), [WireGroup(count=8, wire=wire)], EDITION)

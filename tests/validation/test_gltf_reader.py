@@ -144,7 +144,7 @@ def test_walls_are_closed_and_face_outward(model: TubeModel, glb: Glb) -> None:
     for tube, _, (_, points, _, corners) in tubes_with_meshes(model, glb):
         assert volume_mm3(points, corners) == pytest.approx(wall * tube.centreline.length_mm, rel=0.02)
         # closed: every edge is used once each way, by points that fall together
-        names = {}
+        names: dict[tuple[Any, ...], int] = {}
         spot = [names.setdefault(tuple(round(c, 3) for c in p), len(names)) for p in points]
         edges: dict[tuple[int, int], int] = {}
         for k in range(0, len(corners), 3):

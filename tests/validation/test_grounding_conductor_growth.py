@@ -13,7 +13,7 @@ from racewright.wires.grounding_conductor import ground_size
 EDITION = load_edition(DEFAULT_EDITION)
 
 
-def test_250_kcmil_grown_to_350():
+def test_250_kcmil_grown_to_350() -> None:
     found = ground_size(300, EDITION, needed_size="250", used_size="350")
     assert found.tabled_size == "4"
     assert found.needed_circular_mils == pytest.approx(58436, abs=1)
@@ -29,12 +29,12 @@ def test_250_kcmil_grown_to_350():
         (40, "8", "4", 26242, "4"),  # 6 AWG has 26240: two circular mils short, the strict reading
     ],
 )
-def test_question_and_answer_texts(device_a, needed, used, mils, size):
+def test_question_and_answer_texts(device_a: int, needed: str, used: str, mils: float, size: str) -> None:
     found = ground_size(device_a, EDITION, needed_size=needed, used_size=used)
     assert found.needed_circular_mils == pytest.approx(mils, rel=5e-3)
     assert found.size == size
 
 
-def test_two_circular_mils_short_is_named():
+def test_two_circular_mils_short_is_named() -> None:
     found = ground_size(40, EDITION, needed_size="8", used_size="4")
     assert [finding.rule for finding in found.findings] == ["ground.near"]

@@ -8,8 +8,11 @@ the distances. Tolerance 1 mm: the package's own chords of arcs carry a sagitta 
 from __future__ import annotations
 
 import random
+from collections.abc import Sequence
 from itertools import pairwise
 from math import cos, pi, radians, sin
+from random import Random
+from typing import Any
 
 import pytest
 
@@ -18,14 +21,13 @@ from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.frame import Frame
 from racewright.sequence.collide import (
     FAR_MM,
-    Capsule,
     air_gap,
     body_hit,
     floor_gap,
     least_body_gap,
     segment_distance,
 )
-from racewright.sequence.machine import HandlingSettings
+from racewright.sequence.machine import Capsule, HandlingSettings
 from racewright.sequence.state import Piece
 from racewright.tools.benders import default_bender
 
@@ -40,9 +42,9 @@ TUBE = BENDER.outside_diameter_mm / 2.0
 SETTINGS = HandlingSettings()
 
 
-def solid(a, b, radius):
-    """A library capsule on the segment a-b (its own axis is z)."""
-    a, b = np.array(a), np.array(b)
+def solid(start: Sequence[float], end: Sequence[float], radius: float) -> Any:
+    """A library capsule on the segment from start to end (its own axis is z)."""
+    a, b = np.array(start), np.array(end)
     along = b - a
     length = float(np.linalg.norm(along))
     z = along / length if length > 1e-9 else np.array([0.0, 0.0, 1.0])
@@ -52,11 +54,11 @@ def solid(a, b, radius):
     return fcl.CollisionObject(fcl.Capsule(radius, length), fcl.Transform(turn, (a + b) / 2))
 
 
-def apart(one, other):
-    return fcl.distance(one, other, fcl.DistanceRequest(), fcl.DistanceResult())
+def apart(one: Any, other: Any) -> float:
+    return float(fcl.distance(one, other, fcl.DistanceRequest(), fcl.DistanceResult()))
 
 
-def random_piece(rng, count):
+def random_piece(rng: Random, count: int) -> Piece:
     at, bends = rng.uniform(100, 500), []
     for _ in range(count):
         bend = Bend(
@@ -70,14 +72,14 @@ def random_piece(rng, count):
     return Piece(bends, at + 50.0, 2 * TUBE, BENDER, SETTINGS)
 
 
-def situation(rng):
+def situation(rng: Random) -> tuple[Piece, int, int, int]:
     piece = random_piece(rng, rng.randint(2, 4))
     i = rng.randrange(piece.count)
     made = rng.randrange(1 << piece.count) & ~(1 << i) or (1 << ((i + 1) % piece.count))
     return piece, i, rng.randrange(2), made
 
 
-def placed(piece, i, hook, made, alpha):
+def placed(piece: Piece, i: int, hook: int, made: int, alpha: float) -> tuple[list[tuple[float, ...]], ...]:
     """(hook side, grip side) as lists of axis points in the plane of the bend, from the exact centreline with bend
     i made to alpha: the grip straight lies on y = 0 and the contact is at x = R alpha."""
     turns = []
@@ -98,11 +100,11 @@ def placed(piece, i, hook, made, alpha):
     z_axis = np.cross(x_axis, y_axis)
     origin = np.array(line.point_at(grip_s)) - x_axis * R * alpha
 
-    def local(s):
+    def local(s: Any) -> Any:
         d = np.array(line.point_at(s)) - origin
         return (float(d @ x_axis), float(d @ y_axis), float(d @ z_axis))
 
-    def stations(start, end):
+    def stations(start: Any, end: Any) -> Any:
         count = max(2, int(abs(end - start) / 10.0))
         return [start + (end - start) * k / count for k in range(count + 1)]
 
@@ -118,7 +120,7 @@ def placed(piece, i, hook, made, alpha):
     return hook_points, grip_points, everything
 
 
-def bender_solids(alpha):
+def bender_solids(alpha: float) -> list[Any]:
     """Shoe and handle by the words of the drawing, turned by -alpha about the centre (R alpha, R)."""
     cx, cy = R * alpha, R
     half = BENDER.shoe_width_mm / 2.0
@@ -133,7 +135,7 @@ def bender_solids(alpha):
     return [*shoe, handle]
 
 
-def library_gap(piece, i, hook, made, alpha):
+def library_gap(piece: Piece, i: int, hook: int, made: int, alpha: float) -> float:
     hook_points, grip_points, _ = placed(piece, i, hook, made, alpha)
     solids = bender_solids(alpha)
     least = 1e9
@@ -145,11 +147,12 @@ def library_gap(piece, i, hook, made, alpha):
     return least
 
 
-def test_segment_distance_agrees_with_the_library():
+def test_segment_distance_agrees_with_the_library() -> None:
     rng = random.Random(4)
     for _ in range(600):
         p = [rng.uniform(-300, 300) for _ in range(12)]
-        a, b = Capsule(*p[:6], 5.0), Capsule(*p[6:], 7.0)
+        a = Capsule(p[0], p[1], p[2], p[3], p[4], p[5], 5.0)
+        b = Capsule(p[6], p[7], p[8], p[9], p[10], p[11], 7.0)
         expected = apart(solid(p[:3], p[3:6], 5.0), solid(p[6:9], p[9:], 7.0))
         ours = segment_distance(a, b) - 12.0
         if expected > 0:
@@ -158,7 +161,7 @@ def test_segment_distance_agrees_with_the_library():
             assert ours <= 1e-3
 
 
-def tight_situation(rng):
+def tight_situation(rng: Random) -> tuple[Piece, int, int, int]:
     """Near bends in or about one plane with long ends: shoe, handle and conduit are near."""
     at, bends = rng.uniform(250, 500), []
     for _ in range(rng.randint(2, 4)):
@@ -176,7 +179,7 @@ def tight_situation(rng):
     return piece, i, rng.randrange(2), made
 
 
-def library_self_gap(piece, i, hook, made, alpha):
+def library_self_gap(piece: Piece, i: int, hook: int, made: int, alpha: float) -> float:
     """Conduit of the hook side against conduit of the grip side, the two straights beside the bend left out."""
     hook_points, grip_points, _ = placed(piece, i, hook, made, alpha)
     least = 1e9
@@ -187,7 +190,7 @@ def library_self_gap(piece, i, hook, made, alpha):
     return least
 
 
-def test_what_is_said_to_clear_clears_and_what_hits_hits():
+def test_what_is_said_to_clear_clears_and_what_hits_hits() -> None:
     rng = random.Random(11)
     cleared = 0
     hits = {"shoe": 0, "handle": 0}
@@ -209,7 +212,7 @@ def test_what_is_said_to_clear_clears_and_what_hits_hits():
     assert hits["handle"] >= 5
 
 
-def nearest_axis_points(piece, i, hook, made, alpha):
+def nearest_axis_points(piece: Piece, i: int, hook: int, made: int, alpha: float) -> float:
     """Least distance between axis points of the two sides, both more than 60 mm of conduit off the bend."""
     _, _, points = placed(piece, i, hook, made, alpha)
     points = np.array(points)
@@ -220,7 +223,7 @@ def nearest_axis_points(piece, i, hook, made, alpha):
     return float(np.linalg.norm(hook_side[:, None, :] - grip_side[None, :, :], axis=2).min())
 
 
-def test_conduit_that_would_hit_itself_is_found():
+def test_conduit_that_would_hit_itself_is_found() -> None:
     rng = random.Random(3)
     clear = hit = 0
     for _ in range(400):
@@ -241,7 +244,7 @@ def test_conduit_that_would_hit_itself_is_found():
     assert hit >= 3
 
 
-def test_least_gap_agrees_with_fine_steps_of_the_library():
+def test_least_gap_agrees_with_fine_steps_of_the_library() -> None:
     rng = random.Random(5)
     compared = 0
     for _ in range(40):
@@ -262,7 +265,7 @@ def test_least_gap_agrees_with_fine_steps_of_the_library():
     assert compared >= 6
 
 
-def test_heights_over_the_floor_agree_with_the_exact_centreline():
+def test_heights_over_the_floor_agree_with_the_exact_centreline() -> None:
     rng = random.Random(9)
     for _ in range(60):
         piece, i, hook, made = situation(rng)
@@ -284,7 +287,7 @@ def test_heights_over_the_floor_agree_with_the_exact_centreline():
         assert air_gap(site) <= ground + 0.01
 
 
-def test_far_means_far():
+def test_far_means_far() -> None:
     rng = random.Random(2)
     piece, i, hook, made = situation(rng)
     while least_body_gap(piece.site(i, hook, made)) is not None:

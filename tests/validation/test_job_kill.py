@@ -86,7 +86,7 @@ def standing(path: Path) -> tuple[str, dict[str, tuple[int, str]]]:
     return ok, {item: (number, body) for item, number, body in rows}
 
 
-def test_no_acknowledged_save_is_lost_when_writers_are_killed(tmp_path: Path):
+def test_no_acknowledged_save_is_lost_when_writers_are_killed(tmp_path: Path) -> None:
     rng = random.Random(500)
     acknowledged: dict[str, tuple[int, int]] = {f"W{i}": (0, 0) for i in range(WRITERS)}
     saves = kills = with_journal = 0

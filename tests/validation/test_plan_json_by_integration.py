@@ -8,6 +8,7 @@ three reference marks must describe the same bend.
 import json
 from math import cos, hypot, radians, sin
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -18,14 +19,14 @@ from racewright.store.survey_file import load_survey
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
 
 
-def integrate(piece, step=0.05):
+def integrate(piece: dict[str, Any], step: Any = 0.05) -> tuple[list[float], list[float]]:
     """Midpoint stepping of position, tangent and a carried normal; no closed form of an arc anywhere."""
     p, t, n = (list(piece["start"][k]) for k in ("point_mm", "axis", "normal"))
 
-    def cross(a, b):
+    def cross(a: Any, b: Any) -> Any:
         return [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
 
-    def go(length, curvature, roll):
+    def go(length: Any, curvature: Any, roll: Any) -> None:
         nonlocal p, t, n
         count = max(1, round(length / step))
         ds = length / count
@@ -53,7 +54,7 @@ def integrate(piece, step=0.05):
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
-def test_the_bends_of_the_json_end_where_the_tape_says(path):
+def test_the_bends_of_the_json_end_where_the_tape_says(path: Path) -> None:
     plan = json.loads(plan_to_json(plan_run(load_survey(path))))
     wanted = [piece["start"]["point_mm"] for piece in plan["pieces"][1:]] + [plan["corners_mm"][-1]]
     for number, (piece, target) in enumerate(zip(plan["pieces"], wanted, strict=True)):
@@ -69,13 +70,13 @@ def test_the_bends_of_the_json_end_where_the_tape_says(path):
         assert hypot(*(end[i] - target[i] for i in range(3))) < 2e-3
 
 
-def after_gap(piece, following):
+def after_gap(piece: dict[str, Any], following: dict[str, Any]) -> float:
     """What the coupling's stop leaves between two ends: the run's stations less the conduit's own length."""
-    return following["run_start_mm"] - piece["run_start_mm"] - piece["cut_length_mm"]
+    return float(following["run_start_mm"] - piece["run_start_mm"] - piece["cut_length_mm"])
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
-def test_all_reference_marks_describe_one_bend(path):
+def test_all_reference_marks_describe_one_bend(path: Path) -> None:
     plan = json.loads(plan_to_json(plan_run(load_survey(path))))
     bender = plan["bender"]
     position = {"arrow": -bender["arrow_lead_mm"], "centre": bender["centre_mm"], "star": bender["star_mm"]}

@@ -9,20 +9,23 @@ once held to the order and hooks of the other habit.
 from __future__ import annotations
 
 from math import radians
+from typing import Any
 
 import pytest
 
 from racewright.bends.model import Bend
 from racewright.bends.roles import SADDLE_CENTRE, SADDLE_OUTER
 from racewright.sequence.order import find_order
+from racewright.sequence.state import OrderAnswer
 from racewright.tools.benders import default_bender
+from racewright.tools.model import BenderProfile
 
 INCH = 25.4
 # the hand holds 1/16 in at best; the bisection is much finer
 TOLERANCE_MM = 0.01
 
 
-def saddle(end_mm, bender):
+def saddle(end_mm: float, bender: BenderProfile) -> tuple[list[Bend], float]:
     """22.5 - 45 - 22.5 over 3 1/4 in, straights of 6 11/16 in between the arcs (1/2 EMT), a long far leg."""
     at, bends = end_mm, []
     for angle, roll, role in ((22.5, 0, SADDLE_OUTER), (45, 180, SADDLE_CENTRE), (22.5, 0, SADDLE_OUTER)):
@@ -40,12 +43,12 @@ def saddle(end_mm, bender):
     return bends, bends[-1].arc_end_mm + 24.0 * INCH
 
 
-def answer(end_mm, bender, **held):
+def answer(end_mm: float, bender: BenderProfile, **held: Any) -> OrderAnswer:
     bends, length = saddle(end_mm, bender)
     return find_order(bends, length, bender.outside_diameter_mm, bender, **held)
 
 
-def least_end_mm(bender, **held):
+def least_end_mm(bender: BenderProfile, **held: Any) -> float:
     low, high = 0.0, 20.0 * INCH
     assert answer(high, bender, **held).ways
     assert not answer(low, bender, **held).ways
@@ -56,7 +59,7 @@ def least_end_mm(bender, **held):
 
 
 @pytest.fixture
-def bender():
+def bender() -> BenderProfile:
     return default_bender("EMT", "1/2")
 
 
@@ -67,24 +70,26 @@ CENTRE_OUT = [
 ]
 
 
-def test_pushing_through_needs_only_the_hook_s_reach(bender):
+def test_pushing_through_needs_only_the_hook_s_reach(bender: BenderProfile) -> None:
     free = least_end_mm(bender)
     assert free == pytest.approx(bender.arrow_lead_mm + bender.hook_reach_mm, abs=TOLERANCE_MM)
     assert 1.5 * INCH < free < 2.0 * INCH
 
 
 @pytest.mark.parametrize("held", CENTRE_OUT)
-def test_from_the_centre_outward_the_short_end_must_offer_a_whole_grip(bender, held):
+def test_from_the_centre_outward_the_short_end_must_offer_a_whole_grip(
+    bender: BenderProfile, held: dict[str, tuple[int | str, ...]]
+) -> None:
     assert least_end_mm(bender, **held) == pytest.approx(bender.grip_mm, abs=TOLERANCE_MM)
 
 
-def test_how_much_shorter_the_end_may_be(bender):
+def test_how_much_shorter_the_end_may_be(bender: BenderProfile) -> None:
     gained = least_end_mm(bender, **CENTRE_OUT[0]) - least_end_mm(bender)
     # 8 in less 1 1/2 in less the arrow's lead of 0.176 in
     assert gained / INCH == pytest.approx(8.0 - 1.5 - 0.1759, abs=0.001)
 
 
-def test_the_search_finds_the_push_through_by_itself(bender):
+def test_the_search_finds_the_push_through_by_itself(bender: BenderProfile) -> None:
     best = answer(2.5 * INCH, bender).ways[0]
     assert best.order == (0, 1, 2)
     assert best.hooks == "AAA"
@@ -93,7 +98,7 @@ def test_the_search_finds_the_push_through_by_itself(bender):
     assert 'the hook takes the short side of bend 1: 2 1/2", where a grip needs 8"' in best.reasons
 
 
-def test_from_the_centre_outward_the_grip_is_named_as_what_binds(bender):
+def test_from_the_centre_outward_the_grip_is_named_as_what_binds(bender: BenderProfile) -> None:
     refused = answer(5.0 * INCH, bender, **CENTRE_OUT[0])
     assert refused.ways == ()
     assert refused.proved
@@ -104,7 +109,7 @@ def test_from_the_centre_outward_the_grip_is_named_as_what_binds(bender):
     assert worst.words == 'bend 1, hook toward B: 5" of straight conduit to grip, 8" needed'
 
 
-def test_a_mirrored_piece_is_pushed_through_the_other_way(bender):
+def test_a_mirrored_piece_is_pushed_through_the_other_way(bender: BenderProfile) -> None:
     bends, length = saddle(2.5 * INCH, bender)
     mirrored = [
         Bend(

@@ -3,6 +3,8 @@
 The printed figures are pi/4 D^2 times the percentage to three decimals, so they must be met exactly (to 1e-9).
 """
 
+from fractions import Fraction
+
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
@@ -66,8 +68,8 @@ PVC-80 6 15.359 13.567 7.935 10.239
 
 
 @pytest.mark.parametrize("line", PRINTED.strip().splitlines())
-def test_printed_columns(line):
+def test_printed_columns(line: str) -> None:
     kind, size, *columns = line.split()
     raceway = find_raceway(kind, size)
-    found = [float(allowed_area_in2(raceway, percent)) for percent in (60, 53, 31, 40)]
+    found = [float(allowed_area_in2(raceway, Fraction(percent))) for percent in (60, 53, 31, 40)]
     assert found == pytest.approx([float(text) for text in columns], abs=1e-9)

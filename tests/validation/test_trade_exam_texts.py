@@ -4,36 +4,38 @@ SEEN: question and answer seen. INPUT-SEEN: question seen, answer worked with th
 Tolerances: the last digit that the text prints.
 """
 
+from typing import Any
+
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
 from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.wires.ampacity import find_ampacity
-from racewright.wires.box_fill import BoxContents, box_need, check_box, find_box
+from racewright.wires.box_fill import BoxContents, BoxNeed, box_need, check_box, find_box
 from racewright.wires.conductors import parse_groups
 from racewright.wires.pull_box import parse_pull, pull_box
 from racewright.wires.voltage_drop import size_for_drop, voltage_drop
-from racewright.wires.wire_fill import check_fill, size_raceway
+from racewright.wires.wire_fill import FillSize, check_fill, size_raceway
 
 EDITION = load_edition(DEFAULT_EDITION)
 FT = 0.3048
 
 
-def sized(raceway_type, *wires):
+def sized(raceway_type: str, *wires: Any) -> FillSize:
     return size_raceway(raceway_type, parse_groups(wires, EDITION), EDITION)
 
 
 # Fill
 
 
-def test_three_8_and_three_6_thhn():
+def test_three_8_and_three_6_thhn() -> None:
     """SEEN, partly wrong: total 0.2619, EMT 1 (its 0.2316 for 3/4 EMT should be 0.213)."""
     found = sized("EMT", "3 x 8 THHN", "3 x 6 THHN")
     assert found.fill.wires_area_in2 == pytest.approx(0.2619, abs=1e-9)
     assert (found.trade_size, found.too_small) == ("1", ("1/2", "3/4"))
 
 
-def test_seventeen_mixed_wires_in_rigid():
+def test_seventeen_mixed_wires_in_rigid() -> None:
     """INPUT-SEEN: 4 x 10 THW, 2 x 12 RHW and 2 x 14 RHH without and with covering, 6 x 14 THW, 3 x 12 bare stranded."""
     found = sized("RMC", "4 x 10 THW", "2 x 12 RHW*", "2 x 14 RHH", "6 x 14 THW", "3 x 12 bare stranded")
     assert found.fill.wires_area_in2 == pytest.approx(0.3092, abs=1e-9)
@@ -41,19 +43,19 @@ def test_seventeen_mixed_wires_in_rigid():
     assert found.trade_size == "1"
 
 
-def test_four_12_three_10_two_6_thhn_in_rigid():
+def test_four_12_three_10_two_6_thhn_in_rigid() -> None:
     """SEEN: 3/4."""
     assert sized("RMC", "4 x 12 THHN", "3 x 10 THHN", "2 x 6 THHN").trade_size == "3/4"
 
 
-def test_three_6_thhn():
+def test_three_6_thhn() -> None:
     """SEEN in a design text: 0.1521 in2, 3/4 EMT."""
     found = sized("EMT", "3 x 6 THHN")
     assert found.fill.wires_area_in2 == pytest.approx(0.1521, abs=1e-9)
     assert found.trade_size == "3/4"
 
 
-def test_jam_ratio_of_three_2_awg_in_1_in_rigid():
+def test_jam_ratio_of_three_2_awg_in_1_in_rigid() -> None:
     """SEEN: 1.063 / 0.384 = 2.76 (2.768, cut off), outside 2.8 to 3.2."""
     fill = check_fill(find_raceway("RMC", "1"), parse_groups(["3 x 2 THHN"], EDITION), EDITION)
     assert fill.jam_ratio == pytest.approx(2.768, abs=0.001)
@@ -79,24 +81,24 @@ def test_jam_ratio_of_three_2_awg_in_1_in_rigid():
         ("4/0", "THW", "aluminum", 30, 3, 180),  # SEEN, chosen for 166 A
     ],
 )
-def test_ampacities(size, insulation, metal, ambient_c, carrying, amps):
+def test_ampacities(size: str, insulation: str, metal: str, ambient_c: float, carrying: int, amps: float) -> None:
     found = find_ampacity(size, insulation, EDITION, metal=metal, ambient_c=ambient_c, carrying=carrying)
     assert found.corrected_a == pytest.approx(amps, abs=0.005)
 
 
-def test_180_a_of_90_c_insulation_is_below_the_75_c_terminals():
+def test_180_a_of_90_c_insulation_is_below_the_75_c_terminals() -> None:
     """SEEN: 180 A (90 C, 80 percent) stays below 200 A (75 C column)."""
     found = find_ampacity("3/0", "THHN", EDITION, carrying=4, terminal_c=75)
     assert (found.usable_a, found.terminal_a) == (180, 200)
 
 
 @pytest.mark.parametrize(("size", "amps"), [("12", 20), ("10", 30)])
-def test_small_conductors(size, amps):
+def test_small_conductors(size: str, amps: int) -> None:
     """SEEN: 12 AWG at most 20 A, 10 AWG at most 30 A, whatever the table's column."""
     assert find_ampacity(size, "THHN", EDITION).protection.largest_a == amps
 
 
-def test_500_kcmil_between_two_standard_devices():
+def test_500_kcmil_between_two_standard_devices() -> None:
     """SEEN in a trade journal's article on 240.4: 500 kcmil THW copper, 380 A in the 75 C column, is no standard
     rating; without the leave of 240.4(B) the largest device would be 350 A. With it: 400 A."""
     found = find_ampacity("500", "THW", EDITION)
@@ -104,7 +106,7 @@ def test_500_kcmil_between_two_standard_devices():
     assert (found.protection.receptacles_a, found.protection.largest_a) == (350, 400)
 
 
-def test_4_0_aluminum_is_the_thinnest_for_166_a():
+def test_4_0_aluminum_is_the_thinnest_for_166_a() -> None:
     """SEEN: 200 A x 83 percent = 166 A; 4/0 THW aluminium with 180 A."""
     assert find_ampacity("3/0", "THW", EDITION, metal="al").corrected_a < 166
 
@@ -112,7 +114,7 @@ def test_4_0_aluminum_is_the_thinnest_for_166_a():
 # Voltage drop
 
 
-def test_drop_with_given_resistance():
+def test_drop_with_given_resistance() -> None:
     """SEEN: 10 AWG, 16 A, 50 ft, 1.2 ohm per 1000 ft: 1.92 V; 12 AWG, 8 A, 100 ft, 2 ohm per 1000 ft: 3.2 V."""
     first = voltage_drop("10", 16, 50 * FT, 120, EDITION, resistance_ohm_per_kft=1.2)
     second = voltage_drop("12", 8, 100 * FT, 120, EDITION, resistance_ohm_per_kft=2.0)
@@ -128,13 +130,13 @@ def test_drop_with_given_resistance():
         ("2", 50, 100, 208, "three", 1.68, 0.8),  # SEEN (volts)
     ],
 )
-def test_drop_by_k(size, amps, feet, volts, system, drop_v, percent):
+def test_drop_by_k(size: str, amps: int, feet: int, volts: int, system: str, drop_v: float, percent: float) -> None:
     found = voltage_drop(size, amps, feet * FT, volts, EDITION, system=system)
     assert found.k_drop_v == pytest.approx(drop_v, abs=0.06)
     assert found.k_percent == pytest.approx(percent, abs=0.06)
 
 
-def test_size_for_a_heat_pump():
+def test_size_for_a_heat_pump() -> None:
     """INPUT-SEEN: 40 A, 240 V, 230 ft, 3 percent, K = 12.9: 2 x 12.9 x 40 x 230 / 7.2 = 32967, so 4 AWG."""
     found = size_for_drop(40, 230 * FT, 240, 3, EDITION)
     assert found.needed_circular_mils == pytest.approx(32967, abs=1)
@@ -174,11 +176,11 @@ def test_size_for_a_heat_pump():
         ),
     ],
 )
-def test_box_volumes(contents, volume):
+def test_box_volumes(contents: BoxContents, volume: float) -> None:
     assert box_need(contents, EDITION).needed_in3 == pytest.approx(volume, abs=1e-9)
 
 
-def test_box_look_up():
+def test_box_look_up() -> None:
     """First SEEN in a residential wiring text, the others from the table itself: 12 AWG."""
     names = ("4 x 1 1/2 octagonal", "4 11/16 x 1 1/2 square", "3 x 2 x 3 1/2 device")
     held = [
@@ -188,7 +190,7 @@ def test_box_look_up():
     assert [max(counts) for counts in held] == [6, 13, 8]
 
 
-def twelves(count):
+def twelves(count: int) -> BoxNeed:
     return box_need(BoxContents(conductors=((count, "12"),)), EDITION)
 
 
@@ -204,25 +206,25 @@ def twelves(count):
         (("4", "2"), 26),  # SEEN
     ],
 )
-def test_angle_pulls(sizes, inches):
+def test_angle_pulls(sizes: tuple[str, ...], inches: int) -> None:
     found = pull_box([parse_pull(f"angle left {size} -> bottom {size}") for size in sizes], EDITION)
     assert (found.width_in, found.height_in) == pytest.approx((inches, inches), abs=1e-9)
 
 
 @pytest.mark.parametrize(("size", "inches"), [("4", 32), ("3", 24), ("2", 16)])
-def test_straight_pulls(size, inches):
+def test_straight_pulls(size: str, inches: int) -> None:
     """SEEN: eight times the largest."""
     found = pull_box([parse_pull(f"straight left {size} -> right {size}")], EDITION)
     assert found.width_in == pytest.approx(inches, abs=1e-9)
 
 
-def test_spacing_of_a_u_pull():
+def test_spacing_of_a_u_pull() -> None:
     """SEEN: 3 in pair, 18 in between the entries."""
     found = pull_box([parse_pull("u top 3 -> top 3")], EDITION)
     assert found.spacings[0].least_mm / 25.4 == pytest.approx(18, abs=1e-9)
 
 
-def test_splice_row_3_2_2():
+def test_splice_row_3_2_2() -> None:
     """SEEN: 22 in."""
     pulls = [
         parse_pull("splice left 3 -> top 3"),
