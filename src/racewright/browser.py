@@ -15,6 +15,6 @@ def ask_json(operation: str, request_json: str) -> str:
 def warm_up() -> str:
     """Load what the first plan needs, so that the first question is answered at once; returns the version."""
     _ask_json("catalogue", "{}")
-    for operation in ("plan", "parse_length"):
+    for operation in ("plan", "sketch"):
         _ = OPERATIONS[operation].work_out
     return __version__

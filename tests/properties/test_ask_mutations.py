@@ -46,7 +46,7 @@ def test_spoilt_runs_never_break_the_program(data: st.DataObject) -> None:
             here.append(copy.deepcopy(here[path[-1]]))
         else:
             here[path[-1]] = data.draw(st.sampled_from(ODD))
-    operation = data.draw(st.sampled_from(("plan", "plan", "card", "tweak", "remark")))
+    operation = data.draw(st.sampled_from(("plan", "plan", "sketch", "card", "tweak", "remark")))
     request: dict[str, Any] = {"survey": survey}
     if operation == "tweak":
         request["measured"] = [{"what": "off", "way": "up", "off": "1/4"}]

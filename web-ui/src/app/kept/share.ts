@@ -91,8 +91,9 @@ async function fetchOne(id: string): Promise<void> {
 /** The answer to a save was lost (the page was closed, the signal went): where the server has it, it is agreed. */
 async function lookForSent(run: KeptRun, sent: string): Promise<void> {
   const got = await server!.get(run.id);
-  const newest = got.ok && (await versionOf(got.answer));
-  if (newest && printOf(newest) === sent) noteShared(run.id, { shared: { revision: got.answer.revision, print: sent } });
+  if (!got.ok) return;
+  const { data, revision } = got.answer; // as it was sent: compared before it is read
+  if (printOf(data as { survey: unknown; status: string }) === sent) noteShared(run.id, { shared: { revision, print: sent } });
 }
 
 async function sendOne(run: KeptRun): Promise<void> {
