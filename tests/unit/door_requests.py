@@ -87,7 +87,34 @@ SHAPES = [
     ),
 ]
 
-REQUESTS: list[Asked] = [*PLANS, *SHAPES]
+_BEND = {"angle": "90", "stub": "12", "leg": "30", "cut": "39 3/8", "mark": "7"}
+_WORDS = "angle=90 stub=12 leg=30 cut=39 3/8 mark=7"
+
+BENDERS = [
+    Asked("bender", {"bender_name": "emt-3/4"}, ("bender", "show", "emt-3/4")),
+    Asked("bender", {"bender_name": "EMT-1", "unit": "mm"}, ("bender", "show", "EMT-1", "--unit", "mm")),
+    Asked("bender", {"bender_name": "nobody"}, ("bender", "show", "nobody")),
+    Asked(
+        "calibrate",
+        {"bender_name": "emt-1/2", "bends": [_BEND]},
+        ("bender", "calibrate", "emt-1/2", "--bend", _WORDS),
+    ),
+    Asked(
+        "calibrate",
+        {
+            "bender_name": "shop",
+            "raceway": "EMT",
+            "size": "1/2",
+            "bends": [_BEND, _BEND | {"angle": "45", "stub": "8 1/2", "pointer": "47"}],
+        },
+        (
+            *("bender", "calibrate", "shop", "--raceway", "EMT", "--size", "1/2", "--bend", _WORDS),
+            *("--bend", "angle=45 stub=8 1/2 leg=30 cut=39 3/8 mark=7 pointer=47"),
+        ),
+    ),
+]
+
+REQUESTS: list[Asked] = [*PLANS, *SHAPES, *BENDERS]
 
 if __name__ == "__main__":
     print(json.dumps([asked._asdict() for asked in REQUESTS]))

@@ -6,7 +6,7 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from racewright.cli.cmd_bender import read_test_bend
+from racewright.cli.cmd_bender import bend_readings
 from racewright.cli.main import main
 from racewright.errors import InputError
 from racewright.operations.answer import ask_json
@@ -89,7 +89,7 @@ def test_the_command_line_takes_either(capsys: pytest.CaptureFixture[str]) -> No
 def test_bender_readings_and_files_take_either(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    bends = [read_test_bend(f"angle=90 stub=12 mark=7 at={word}") for word in ("center", "centre")]
+    bends = [bend_readings(f"angle=90 stub=12 mark=7 at={word}") for word in ("center", "centre")]
     assert bends[0] == bends[1]
     monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path))
     for word in ("center", "centre"):

@@ -16,6 +16,8 @@ Paper = Literal["letter", "a4"]
 Fraction = Literal[1, 2, 4, 8, 16, 32]
 Name = Annotated[str, msgspec.Meta(max_length=200)]
 LengthText = Annotated[str, msgspec.Meta(max_length=60, extra={"metavar": "LENGTH"})]
+#: Degrees as a person writes them: '22.5', '22 1/2'.
+AngleText = Annotated[str, msgspec.Meta(max_length=20, extra={"metavar": "DEG"})]
 Degrees = Annotated[float, msgspec.Meta(ge=-180.0, le=180.0)]
 BendNumber = Annotated[int, msgspec.Meta(ge=1, le=60)]
 PieceNumber = Annotated[int, msgspec.Meta(ge=1, le=60)]

@@ -15,7 +15,7 @@ import os
 import re
 import sys
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from functools import cached_property
 from pathlib import Path
@@ -32,6 +32,7 @@ from racewright.tools.benders import (
     raceway_of,
 )
 from racewright.tools.model import BenderProfile
+from racewright.tools.profile_checks import refuse_impossible
 from racewright.tools.written import FILE_NAME, BenderRecord, check_name, profile_of
 
 _HEADER = """# Own bender profiles of Racewright. Lengths are text: "5 in", "2 5/8 in", "127 mm".
@@ -130,6 +131,42 @@ def changing(path: Path | None = None) -> Iterator[dict[str, BenderRecord]]:
         save_records(records, where)
 
 
+def keep(name: str, record: BenderRecord, *, replace: bool) -> Path:
+    """Keep a record under its name, in place of one of the same name (letter case aside) where `replace`. Raises
+    InputError for a name that is taken, or figures that no shoe can have."""
+    refuse_impossible(profile_of(check_name(name), record))
+    with changing() as records:
+        same = own_name(records, name)
+        if same is not None and not replace:
+            raise InputError(
+                f"There is a profile '{same}' already.",
+                hint="add --replace to write over it, or choose another name",
+                field="name",
+            )
+        records.pop(same or "", None)
+        records[name] = record
+    return bender_file()
+
+
+def forget(name: str) -> str:
+    """Forget a record; its name as it was written. Raises UnknownName."""
+    with changing() as records:
+        same = own_name(records, name)
+        if same is None:
+            raise UnknownName(
+                f"No own profile '{name}' to remove.",
+                hint=f"own profiles: {', '.join(records) or 'none yet'} (the trade's hand shoes stay)",
+                field="name",
+            )
+        del records[same]
+    return same
+
+
+def own_name(names: Iterable[str], name: str) -> str | None:
+    """The name as it was written, letter case aside; None where there is none such."""
+    return next((own for own in names if own.casefold() == name.strip().casefold()), None)
+
+
 @contextmanager
 def _alone_in(folder: Path) -> Iterator[None]:
     try:
@@ -164,7 +201,7 @@ def save_records(records: dict[str, BenderRecord], path: Path | None = None) -> 
 def find_bender(name: str, path: Path | None = None) -> BenderProfile:
     """A profile by name: the user's own first, then the hand shoes of the table. Raises UnknownName with all names."""
     records = load_records(path)
-    key = next((own for own in records if own.casefold() == name.strip().casefold()), None)
+    key = own_name(records, name)
     if key is not None:
         return profile_of(key, records[key])
     found = default_by_name(name)

@@ -17,7 +17,8 @@ from racewright.tools.benders import (
     usual_hook_reach_mm,
 )
 from racewright.tools.model import BenderProfile
-from racewright.units.length import parse_length
+from racewright.units.length import names_unit, parse_length
+from racewright.units.tape import TapeUnit
 
 #: The file of a person's own tools.
 FILE_NAME = "benders.toml"
@@ -119,6 +120,13 @@ def record_of(profile: BenderProfile) -> BenderRecord:
         springback_b1=profile.springback_b1,
         standing=profile.standing,
     )
+
+
+def with_units(record: BenderRecord, unit: TapeUnit) -> BenderRecord:
+    """The record with the unit that was meant behind each length that was written without one."""
+    texts = {field: getattr(record, field).strip() for field in _LENGTHS}
+    told = {field: f"{text} {unit}" for field, text in texts.items() if text and not names_unit(text)}
+    return msgspec.structs.replace(record, **told)
 
 
 def check_name(name: str) -> str:

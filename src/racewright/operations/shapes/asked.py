@@ -11,7 +11,7 @@ import msgspec
 from racewright.bends.model import Bend
 from racewright.errors import Finding, InputError
 from racewright.marks import thumb
-from racewright.operations.common import LengthText, Request
+from racewright.operations.common import AngleText, LengthText, Request
 from racewright.operations.shapes.report import Report
 from racewright.tools.model import BenderProfile
 from racewright.units.angle import read_degrees
@@ -20,8 +20,6 @@ from racewright.units.tape import TapeStyle, format_length
 
 FAR_LEG_MM = 304.8  # straight drawn beyond the last bend where no length was given
 
-#: Degrees as a person writes them: '22.5', '22 1/2'.
-AngleText = Annotated[str, msgspec.Meta(max_length=20, extra={"metavar": "DEG"})]
 Rise = Annotated[LengthText, msgspec.Meta(description="how far it moves over, axis to axis")]
 At = Annotated[LengthText, msgspec.Meta(description="from end A to where the whole rise must be reached")]
 Room = Annotated[LengthText, msgspec.Meta(description="room along the run")]

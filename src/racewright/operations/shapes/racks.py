@@ -12,8 +12,8 @@ from racewright.bends.parallel import RackConduit, parallel_kicks, parallel_offs
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError
 from racewright.marks import thumb
-from racewright.operations.common import LengthText
-from racewright.operations.shapes.asked import Angle, AngleText, Asked, Rise, Shape
+from racewright.operations.common import AngleText, LengthText
+from racewright.operations.shapes.asked import Angle, Asked, Rise, Shape
 from racewright.operations.shapes.report import Report
 from racewright.tools.benders import default_bender
 from racewright.tools.model import BenderProfile

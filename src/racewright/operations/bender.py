@@ -1,0 +1,183 @@
+"""Bending tools: which are known, and what the numbers of one mean."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from math import degrees, radians
+
+import msgspec
+
+from racewright.cautions import cautions_for
+from racewright.errors import Finding, InputError
+from racewright.operations.common import Answer, BenderRecord, Name, Part, Request, TapeUnit
+from racewright.operations.known import Known
+from racewright.operations.which_tool import OWN_NAME, finder
+from racewright.tools.benders import default_benders, raceway_of
+from racewright.tools.calibration import Calibration
+from racewright.tools.model import BenderProfile
+from racewright.tools.profile_checks import check_profile
+from racewright.tools.written import check_name, with_units
+from racewright.units.tape import read_tape, style_of
+
+
+class BendersRequest(Request, frozen=True, kw_only=True):
+    """The asker's own benders and the trade's hand shoes; `unit` to show them in."""
+
+    unit: TapeUnit = "in"
+
+
+class ShoeData(Part, frozen=True, kw_only=True):
+    """A bender that can be named; `own` says that it is the user's, from the server's file, `problem` that a check of
+    its figures finds one; `hook_reach_in` as a tape in inches shows it."""
+
+    name: str
+    raceway: str
+    own: bool
+    radius_mm: float
+    take_up_mm: float
+    gain_mm: float
+    arrow_lead_mm: float
+    centre_mm: float
+    star_mm: float
+    hook_reach_mm: float
+    hook_reach_in: str
+    grip_mm: float
+    springback_known: bool
+    problem: bool
+    source: str
+    standing: str
+
+
+class BendersAnswer(Answer, frozen=True, kw_only=True):
+    """Own benders first; a hand shoe whose name an own one has is left out. `file`: where the own ones are kept, as
+    far as the door says."""
+
+    unit: TapeUnit
+    benders: tuple[ShoeData, ...]
+    file: str = ""
+
+
+class BenderRequest(Request, frozen=True, kw_only=True):
+    """What the numbers of a bender mean and what a check says: `bender` as its owner wrote it, under the name
+    `bender_name`, or with the name alone one that is known. Lengths without a unit are in `unit`."""
+
+    bender: BenderRecord | None = None
+    bender_name: Name = ""
+    unit: TapeUnit = "in"
+
+
+class BenderFigure(Part, frozen=True, kw_only=True):
+    """One number of a shoe, and what it is measured from."""
+
+    label: str
+    mm: float
+    meaning: str
+
+
+class BenderAnswer(Answer, frozen=True, kw_only=True):
+    """A bender as it is used. `record` is what to keep of it: as it was written, each length with its unit (null: it
+    came by name). `calibration` is there where it was found from test bends, with `verdicts` on how sure it is. `file`:
+    where it is kept, as far as the door says."""
+
+    unit: TapeUnit
+    profile: BenderProfile
+    figures: tuple[BenderFigure, ...]
+    springback: str
+    record: BenderRecord | None = None
+    calibration: Calibration | None = None
+    verdicts: tuple[str, ...] = ()
+    file: str = ""
+
+
+def benders(request: BendersRequest, known: Known) -> BendersAnswer:
+    """The benders that can be named."""
+    own = shoes(known.benders.values(), own=True)
+    taken = {shoe.name.casefold() for shoe in own}
+    rest = tuple(shoe for shoe in shoes(default_benders()) if shoe.name.casefold() not in taken)
+    return BendersAnswer(
+        unit=request.unit,
+        benders=(*own, *rest),
+        not_included=("Measuring: taught values are a start, and shoes differ. Make a test bend and calibrate yours.",),
+        cautions=cautions_for(),
+    )
+
+
+def bender(request: BenderRequest, known: Known) -> BenderAnswer:
+    """What a bender's numbers mean. Raises InputError naming its field, UnknownName for no such name."""
+    record = request.bender
+    if record is not None:
+        record = with_units(record, request.unit)
+        if request.bender_name:
+            check_name(request.bender_name)
+    elif not request.bender_name:
+        raise InputError(
+            "bender_name is missing.", hint="name a bender, or send one as its owner wrote it", field="bender_name"
+        )
+    return explained(finder(record, known)(request.bender_name or OWN_NAME), request.unit, record)
+
+
+def explained(profile: BenderProfile, unit: TapeUnit, record: BenderRecord | None = None) -> BenderAnswer:
+    """A profile with the meaning of its numbers and what a check says of it."""
+    rows = (
+        ("bend radius", profile.radius_mm, "to the middle of the conduit"),
+        ("take-up", profile.take_up_mm, "stub to the back of a 90, minus the arrow's mark"),
+        ("gain of a 90", profile.gain_mm, "stub + leg to the backs, minus the cut length"),
+        ("arrow", 0.0 - profile.arrow_lead_mm, "from where the bend begins; minus is on the hook side"),
+        ("centre mark", profile.centre_mm, "past where the bend begins: middle of a 45"),
+        ("star", profile.star_mm, "past where the bend begins: back of a 90"),
+        ("hook reach", profile.hook_reach_mm, "straight needed past the arrow, in the hook"),
+        ("grip", profile.grip_mm, "straight needed on the other side"),
+    )
+    pulls = [(angle, profile.pointer_rad(radians(angle))) for angle in (30, 45, 90)]
+    told = ", ".join(f"{angle}° pull to {degrees(pointer):.1f}°" for angle, pointer in pulls if pointer is not None)
+    return BenderAnswer(
+        unit=unit,
+        profile=profile,
+        figures=tuple(BenderFigure(label=label, mm=value, meaning=meaning) for label, value, meaning in rows),
+        springback=told or "not calibrated: read the angle after letting go",
+        record=record,
+        findings=tuple(check_profile(profile, raceway_of(profile))),
+        cautions=cautions_for("bend"),
+    )
+
+
+def shoes(profiles: Iterable[BenderProfile], *, own: bool = False) -> tuple[ShoeData, ...]:
+    """Profiles as a list shows them."""
+    return tuple(
+        ShoeData(
+            name=one.name,
+            raceway=f"{one.raceway_type} {one.trade_size}",
+            own=own,
+            radius_mm=one.radius_mm,
+            take_up_mm=one.take_up_mm,
+            gain_mm=one.gain_mm,
+            arrow_lead_mm=one.arrow_lead_mm,
+            centre_mm=one.centre_mm,
+            star_mm=one.star_mm,
+            hook_reach_mm=one.hook_reach_mm,
+            hook_reach_in=read_tape(one.hook_reach_mm, style_of("in")).text,
+            grip_mm=one.grip_mm,
+            springback_known=one.springback_b1 is not None,
+            problem=own and has_problem(check_profile(one, raceway_of(one))),
+            source=one.source,
+            standing=one.standing,
+        )
+        for one in profiles
+    )
+
+
+def has_problem(findings: Iterable[Finding]) -> bool:
+    """Is one of them a problem?"""
+    return any(finding.severity == "problem" for finding in findings)
+
+
+def with_calibration(answer: BenderAnswer, found: Calibration) -> BenderAnswer:
+    """The answer with what the test bends gave and how sure that is."""
+    if found.misfit is None:
+        verdicts = ["as many unknowns as readings: nothing is left over to check them; one more bend would"]
+    else:
+        agree = "the bends agree" if found.misfit < 2.0 else "the bends disagree: look for a slip in the readings"
+        verdicts = [f"misfit {found.misfit:.2f} (readings to spare: {found.degrees_of_freedom}): {agree}"]
+    if found.springback is not None and found.springback.terms == 1:
+        verdicts.append("springback from one angle only: taken as the same for every angle")
+    return msgspec.structs.replace(answer, calibration=found, verdicts=tuple(verdicts))
