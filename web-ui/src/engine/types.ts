@@ -47,6 +47,23 @@ export interface BendData {
   mark_rounding_mm: number;
 }
 
+/** A bender as it is used. `record` is what to keep of it: as it was written, each length with its unit (null: it
+ *  came by name). `calibration` is there where it was found from test bends, with `verdicts` on how sure it is. `file`:
+ *  where it is kept, as far as the door says. */
+export interface BenderAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  unit: "in" | "mm";
+  profile: BenderProfile;
+  figures: BenderFigure[];
+  springback: string;
+  record: BenderRecord | null;
+  calibration: Calibration | null;
+  verdicts: string[];
+  file: string;
+}
+
 /** The shoe that the marks are for, with its source and how sure that is. */
 export interface BenderData {
   name: string;
@@ -60,6 +77,40 @@ export interface BenderData {
   grip_mm: number;
   source: string;
   standing: string;
+}
+
+/** One number of a shoe, and what it is measured from. */
+export interface BenderFigure {
+  label: string;
+  mm: number;
+  meaning: string;
+}
+
+/** One shoe on one raceway (physical constants of the bend). All lengths mm.
+ *  
+ *  Positions along the conduit count from the hook-side tangent point, positive away from the hook:
+ *  arrow at -arrow_lead_mm, centre mark at centre_mm, star (back of a 90) at star_mm.
+ *  Pointer: to be left with angle A (rad) after relaxing, pull to A + springback_b0_rad + springback_b1 * A;
+ *  None where the user has not calibrated it. */
+export interface BenderProfile {
+  name: string;
+  raceway_type: string;
+  trade_size: string;
+  outside_diameter_mm: number;
+  radius_mm: number;
+  arrow_lead_mm: number;
+  centre_mm: number;
+  star_mm: number;
+  hook_reach_mm: number;
+  grip_mm: number;
+  take_up_mm: number;
+  gain_mm: number;
+  springback_b0_rad?: number | null;
+  springback_b1?: number | null;
+  handle_length_mm?: number;
+  shoe_width_mm?: number;
+  source?: string;
+  standing?: string;
 }
 
 /** One profile as the user wrote it. Lengths are text with their unit; springback is pointer = A + b0 + b1 A with
@@ -80,6 +131,30 @@ export interface BenderRecord {
   standing?: string;
 }
 
+/** What the numbers of a bender mean and what a check says: `bender` as its owner wrote it, under the name
+ *  `bender_name`, or with the name alone one that is known. Lengths without a unit are in `unit`. */
+export interface BenderRequest {
+  bender?: BenderRecord | null;
+  bender_name?: string;
+  unit?: "in" | "mm";
+}
+
+/** Own benders first; a hand shoe whose name an own one has is left out. `file`: where the own ones are kept, as
+ *  far as the door says. */
+export interface BendersAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  unit: "in" | "mm";
+  benders: ShoeData[];
+  file: string;
+}
+
+/** The asker's own benders and the trade's hand shoes; `unit` to show them in. */
+export interface BendersRequest {
+  unit?: "in" | "mm";
+}
+
 /** A rectangular block: one corner and the three edges that leave it, square to each other. mm. */
 export interface Box {
   solid: "box";
@@ -96,6 +171,36 @@ export interface BoxOffset {
   spacing?: string;
   room?: string;
   at?: string;
+}
+
+/** Radius, lead and springback of the shoe `bender_name` from these test bends; `fit` finds the places of these
+ *  marks too. The conduit is `raceway` and `size`, else that of `bender`, the profile that the asker has by this name
+ *  (its hook reach and grip stay), else of the trade's shoe of the name. */
+export interface CalibrateRequest {
+  bender_name: string;
+  bends: TestBendReadings[];
+  fit?: ("centre" | "star")[];
+  raceway?: string;
+  size?: string;
+  bender?: BenderRecord | null;
+  unit?: "in" | "mm";
+}
+
+/** Fitted constants. `names` orders `standard_errors_mm` and `covariance_mm2`. `misfit` is the root of chi squared
+ *  over the degrees of freedom: near 1 the bends agree as well as the readings allow; None with nothing left over. */
+export interface Calibration {
+  radius_mm: number;
+  arrow_lead_mm: number;
+  centre_mm: number;
+  star_mm: number;
+  names: string[];
+  standard_errors_mm: number[];
+  covariance_mm2: number[][];
+  residuals: Residual[];
+  degrees_of_freedom: number;
+  misfit: number | null;
+  condition: number;
+  springback: Springback | null;
 }
 
 /** How far off the far end may be and still enter its fitting: `across_mm` sideways in any direction,
@@ -669,6 +774,13 @@ export interface RemarkRequest {
   stock?: string;
 }
 
+/** Measured minus fitted: `bend` counts from 1, `what` is 'stub' or 'leg'. */
+export interface Residual {
+  bend: number;
+  what: string;
+  off_mm: number;
+}
+
 /** The rise measured under the middle of bend `number`, from the surface the first leg lies on to the conduit's
  *  underside. */
 export interface RiseReading {
@@ -803,8 +915,8 @@ export interface ShapeRequest {
   least_straight?: string;
 }
 
-/** A bender that can be named; `own` says that it is the user's, from the server's file. `hook_reach_in` as a tape
- *  in inches shows it. */
+/** A bender that can be named; `own` says that it is the user's, from the server's file, `problem` that a check of
+ *  its figures finds one; `hook_reach_in` as a tape in inches shows it. */
 export interface ShoeData {
   name: string;
   raceway: string;
@@ -817,7 +929,9 @@ export interface ShoeData {
   star_mm: number;
   hook_reach_mm: number;
   hook_reach_in: string;
+  grip_mm: number;
   springback_known: boolean;
+  problem: boolean;
   source: string;
   standing: string;
 }
@@ -875,6 +989,17 @@ export interface SketchedThing {
   at: [number, number, number];
 }
 
+/** Pointer = A + b0 + b1 A. `terms` 1: b1 was not fitted and is 0. Standard errors; covariance of (b0, b1). */
+export interface Springback {
+  b0_rad: number;
+  b1: number;
+  terms: number;
+  b0_se_rad: number;
+  b1_se: number;
+  covariance: number[][];
+  degrees_of_freedom: number;
+}
+
 /** Where end A lies in the room, which way the conduit leaves it, and which way a bend at roll 0 turns. */
 export interface StartData {
   point_mm: [number, number, number];
@@ -925,6 +1050,19 @@ export interface TapeReading {
 export interface TapeStyle {
   unit: "in" | "mm";
   denominator: number;
+}
+
+/** One test bend as it was read: the angle after letting go, stub and leg to the corner of the backs, the mark from
+ *  the stub's end, set `at` this mark of the shoe with the hook toward the stub; leg and cut length both or neither;
+ *  `pointer` what it showed while pulling. '' is not read. */
+export interface TestBendReadings {
+  angle: string;
+  stub: string;
+  mark: string;
+  leg?: string;
+  cut?: string;
+  at?: "arrow" | "centre" | "star";
+  pointer?: string;
 }
 
 /** over an obstacle with three bends */
@@ -1184,6 +1322,12 @@ export interface Operations {
   card: { request: CardRequest; answer: CardAnswer };
   /** read a length as a person writes it */
   parse_length: { request: LengthRequest; answer: LengthAnswer };
+  /** the benders that can be named */
+  benders: { request: BendersRequest; answer: BendersAnswer };
+  /** what a bender's numbers mean, and what a check says */
+  bender: { request: BenderRequest; answer: BenderAnswer };
+  /** a bender's constants from test bends */
+  calibrate: { request: CalibrateRequest; answer: BenderAnswer };
   /** one bend shape: exact marks, the rule of thumb beside them */
   shape: { request: ShapeRequest; answer: ShapeAnswer };
   /** an offset or saddle at several angles */
