@@ -9,21 +9,12 @@ from __future__ import annotations
 from textwrap import wrap
 from typing import Final, Literal
 
-Work = Literal["bend", "correct", "cut", "install", "plan", "order"]
+Work = Literal["bend", "correct", "cut", "install", "plan", "order", "wire", "pull"]
 
 #: Stands under every answer.
 DECIDES: Final = "Local codes, the authority having jurisdiction and a licensed person decide; this is no approval."
 
-#: Wire work, and any box or cabinet that is opened.
-DEAD: Final = "Work on dead circuits: lock out, tag, and prove dead before a wire is pulled or a box is opened."
-
-#: Pulling wire, by hand and by machine.
-PULLING: Final = (
-    "Stand clear of the line: nobody beside, across or in line with a loaded rope; one that lets go whips back.",
-    "By machine: only by people trained on that puller, anchored for the load, one at the stop and one at the feed who "
-    "hear each other; hands, hair and loose clothing away from rope and drum.",
-)
-
+_DEAD = "Work on dead circuits: lock out, tag, and prove dead before a wire is pulled or a box is opened."
 _BEND = (
     "Eye protection and gloves when bending. Bent on the floor, the foot stays firmly on the shoe; hold the handle"
     " through the whole pull: a handle that backs off can throw you.",
@@ -46,6 +37,15 @@ _BY_WORK: Final[dict[Work, tuple[str, ...]]] = {
         "Drilling masonry: with extraction, or wet where the drill is made for it; silica dust harms the lungs.",
     ),
     "plan": ("Planned is not checked on the wall: read each run's card and its findings before you cut.",),
+    "wire": (_DEAD,),
+    "pull": (
+        "An estimate for planning. The wire maker's figures come first; watch the tension while pulling.",
+        "Friction decides: a lubricant's maker gives its own figure, a dry or dirty raceway is worse.",
+        "Stand clear of the line: nobody beside, across or in line with a loaded rope; one that lets go whips back.",
+        "By machine: only by people trained on that puller, anchored for the load, one at the stop and one at the feed"
+        " who hear each other; hands, hair and loose clothing away from rope and drum.",
+        _DEAD,
+    ),
     "order": ("A count from the plans, no offer: check it against the site before you order.",),
 }
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from shlex import split
 from typing import Any, NamedTuple
 
 from ask_samples import example_data
@@ -114,7 +115,96 @@ BENDERS = [
     ),
 ]
 
-REQUESTS: list[Asked] = [*PLANS, *SHAPES, *BENDERS]
+
+def _wires(command: str, **request: Any) -> Asked:
+    words = split(command)
+    return Asked(words[0] if words[0] == "pull" else f"wires_{words[1]}", request, tuple(words))
+
+
+_LONG = "straight 170, pull point, straight 250, bend 90 r 20, straight 40 up"
+_METRIC = "straight 52 m, bend 90 r 508 mm, straight 12 m up"
+WIRES = [
+    _wires('wires size --raceway EMT "3 x 8 THHN" "1 x 10 bare"', raceway="EMT", wires=["3 x 8 THHN", "1 x 10 bare"]),
+    _wires('wires size --raceway RMC "6 x 6 RHH" --nipple "18 in"', raceway="RMC", wires=["6 x 6 RHH"], nipple="18 in"),
+    _wires('wires size --raceway EMT "3 x 13 THHN"', raceway="EMT", wires=["3 x 13 THHN"]),
+    _wires(
+        'wires fit --raceway EMT --trade-size 3/4 "3 x 12 THHN" --more "12 THHN"',
+        raceway="EMT",
+        trade_size="3/4",
+        wires=["3 x 12 THHN"],
+        more="12 THHN",
+    ),
+    _wires(
+        'wires fit --raceway EMT --trade-size 1/2 "9 x 8 THHN"', raceway="EMT", trade_size="1/2", wires=["9 x 8 THHN"]
+    ),
+    _wires('wires ampacity "10 XHHW-2" --carrying 25 --device 20', wire="10 XHHW-2", carrying=25, device_a=20),
+    _wires(
+        'wires ampacity "4 THWN-2" --wet --ambient-f 104 --circuit "2 x 2-wire" --circuit "3 phases" --load 60',
+        wire="4 THWN-2",
+        wet=True,
+        ambient_f=104,
+        circuits=["2 x 2-wire", "3 phases"],
+        load_a=60,
+    ),
+    _wires('wires ampacity "12 THHN" --terminals 80', wire="12 THHN", terminals_c=80),
+    _wires('wires drop --current 20 --length "100 ft" --volts 120', current_a=20, length="100 ft", volts=120),
+    _wires(
+        "wires drop --wire-size 350 --current 290 --length '98 m' --volts 480 --system three --power-factor 0.88"
+        " --raceway PVC",
+        wire_size="350",
+        current_a=290,
+        length="98 m",
+        volts=480,
+        system="three",
+        power_factor=0.88,
+        raceway="PVC",
+    ),
+    _wires("wires drop --current 20 --length 85 --volts 120", current_a=20, length="85", volts=120),
+    _wires("wires ground --device 40 --needed-size 8 --used-size 6", device_a=40, needed_size="8", used_size="6"),
+    _wires(
+        'wires box --wire "8 x 12" --ground "4 x 12" --device "1 x 12" --box "4 x 1 1/2 square"',
+        wires=["8 x 12"],
+        grounds=["4 x 12"],
+        devices=["1 x 12"],
+        box="4 x 1 1/2 square",
+    ),
+    _wires(
+        'wires pullbox --pull "straight left 2 -> right 2" --pull "angle left 3 -> bottom 3" --width "24 in"',
+        pulls=["straight left 2 -> right 2", "angle left 3 -> bottom 3"],
+        width="24 in",
+    ),
+    _wires(
+        f'pull --raceway EMT --size 2 --wires "3 x 4/0 XHHW, 1 x 4 THHN" --path "{_LONG}" --friction 0.35',
+        raceway="EMT",
+        size="2",
+        wires=["3 x 4/0 XHHW", "1 x 4 THHN"],
+        path=_LONG,
+        friction=0.35,
+    ),
+    _wires(
+        f'pull --raceway RMC --size 2 --wires "3 x 4/0 XHHW" --path "{_METRIC}" --metal al --sidewall-limit 500'
+        " --feed-tension 20 --grip --capstan",
+        raceway="RMC",
+        size="2",
+        wires=["3 x 4/0 XHHW"],
+        path=_METRIC,
+        metal="al",
+        sidewall_limit_lb_per_ft=500,
+        feed_tension_lb=20,
+        grip=True,
+        capstan=True,
+    ),
+    _wires(
+        'pull --raceway EMT --size 2 --wires "3 x 4/0 XHHW" --path "straight 9" --friction 3',
+        raceway="EMT",
+        size="2",
+        wires=["3 x 4/0 XHHW"],
+        path="straight 9",
+        friction=3,
+    ),
+]
+
+REQUESTS: list[Asked] = [*PLANS, *SHAPES, *BENDERS, *WIRES]
 
 if __name__ == "__main__":
     print(json.dumps([asked._asdict() for asked in REQUESTS]))

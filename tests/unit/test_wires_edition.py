@@ -99,7 +99,7 @@ def test_what_an_answer_marks_as_from_memory_carries_that_standing(
 ) -> None:
     main(["wires", *words, "--json"])
     told = json.loads(capsys.readouterr().out)
-    lines = [*told["result"]["steps"], *told["findings"]] if "steps" in told["result"] else told["findings"]
+    lines = [*told["steps"], *told["findings"]]
     assert lines
     for line in lines:
         assert line["citation"].endswith("(from memory)") == (line.get("standing") == "from memory")

@@ -9,7 +9,7 @@ from racewright.catalogue.raceways import all_raceways, find_raceway
 from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.errors import InputError, LimitError, UnknownName
 from racewright.wires.conductors import WireGroup, insulated_wire, parse_group, parse_groups
-from racewright.wires.wire_fill import Fill, check_fill, how_many_fit, nipple_holds, size_raceway
+from racewright.wires.wire_fill import Fill, check_fill, how_many_fit, is_nipple, size_raceway
 
 EDITION = load_edition(DEFAULT_EDITION)
 
@@ -90,9 +90,11 @@ def test_a_nipple_takes_60_percent_whatever_the_count() -> None:
 
 
 def test_a_nipple_ends_at_24_in() -> None:
-    nipple_holds(609.6, EDITION)
+    assert is_nipple("24 in", EDITION)
+    assert not is_nipple("", EDITION)
     with pytest.raises(LimitError) as caught:
-        nipple_holds(610.0, EDITION)
+        is_nipple("610 mm", EDITION)
+    assert caught.value.field == "nipple"
     assert caught.value.limit == pytest.approx(609.6)
 
 

@@ -131,8 +131,3 @@ def _stations(part: Part, count: int, shape: RunShape) -> tuple[float, ...]:
         return (part.start_mm + share * part.length_mm,)
     each = part.length_mm / count if count else 0.0
     return tuple(part.start_mm + each * (i + 0.5) for i in range(count))
-
-
-def celsius(fahrenheit: float) -> float:
-    """Degrees Fahrenheit to Celsius."""
-    return (fahrenheit - 32.0) / 1.8

@@ -43,12 +43,12 @@ def answer(operation: str, data: object, known: Known = NOTHING_KNOWN) -> Answer
         return Refused(error=fault(err))
 
 
-def _tape(request: Any) -> TapeStyle:
-    """The tape that the asker measures with, as far as the request says."""
+def _tape(request: Any) -> TapeStyle | None:
+    """The tape that the asker measures with; None where the request says nothing of it."""
     survey = getattr(request, "survey", None) or next((run.survey for run in getattr(request, "runs", ())), None)
-    unit = survey.units if survey is not None else getattr(request, "unit", getattr(request, "units", "in"))
+    unit = survey.units if survey is not None else getattr(request, "unit", getattr(request, "units", None))
     fraction = getattr(request, "fraction", None) or (None if survey is None else survey.fraction)
-    return style_of("mm" if unit == "mm" else "in", fraction)
+    return None if unit is None else style_of("mm" if unit == "mm" else "in", fraction)
 
 
 def fault(err: BaseException) -> Trouble:

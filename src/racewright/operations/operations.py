@@ -58,6 +58,14 @@ _ALL = (
     Operation("practice", "practice.sheet", "problems with worked answers"),
     Operation("order", "order.order", "what to buy for several runs, how to cut it"),
     Operation("read_job", "read_job.read_job", "a job file of the page, checked"),
+    Operation("wires_size", "wires_fill.size", "smallest trade size for a set of wires"),
+    Operation("wires_fit", "wires_fill.fit", "do wires fit a raceway, and how many more"),
+    Operation("wires_ampacity", "wires_current.ampacity", "how much current a wire may carry in a raceway"),
+    Operation("wires_drop", "wires_current.drop", "voltage lost along a circuit, or the size that keeps a limit"),
+    Operation("wires_ground", "wires_current.ground", "equipment grounding conductor for an overcurrent device"),
+    Operation("wires_box", "wires_boxes.box", "room that wires and devices need in a box"),
+    Operation("wires_pullbox", "wires_boxes.pullbox", "least size of a pull box"),
+    Operation("pull", "pull.pull", "how hard one wire pull is, and which end to feed from"),
     Operation("schema", "schema.schema", "the JSON Schema of a survey file"),
 )
 

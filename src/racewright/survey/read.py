@@ -33,6 +33,7 @@ from racewright.survey.written import (
     WrittenSurvey,
 )
 from racewright.units.angle import read_degrees
+from racewright.units.factors import celsius
 from racewright.units.length import parse_length
 from racewright.units.number import read_number
 from racewright.units.tape import TapeStyle, TapeUnit, format_length, style_of
@@ -98,8 +99,8 @@ class _Reader:
             degrees = read_number(text.removesuffix("C").removesuffix("F"))
         except ValueError:
             degrees = float("nan")
-        celsius = (degrees - 32.0) / 1.8 if scale == "F" else degrees
-        if not -90.0 <= celsius <= 150.0:
+        warmth_c = celsius(degrees) if scale == "F" else degrees
+        if not -90.0 <= warmth_c <= 150.0:
             raise InputError(
                 f"{field}: cannot take '{value}' as a temperature: it must lie from -90 to 150 °C (-130 to 302 °F).",
                 hint="write it like -10 C or 95 F",
@@ -107,7 +108,7 @@ class _Reader:
                 expected="a temperature",
                 example="95 F",
             )
-        return celsius
+        return warmth_c
 
     def spread(self, value: Written | None, field: str) -> float | None:
         """A spread in degrees, from 0 up to 20."""

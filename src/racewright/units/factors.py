@@ -9,3 +9,8 @@ MM2_PER_SQUARE_INCH = 645.16
 LBF_N = 4.4482216152605
 #: One pound of force a foot in N/mm.
 LBF_PER_FT = LBF_N / MM_PER_FOOT
+
+
+def celsius(fahrenheit: float) -> float:
+    """Degrees Fahrenheit to Celsius."""
+    return (fahrenheit - 32.0) / 1.8

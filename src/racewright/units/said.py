@@ -19,8 +19,8 @@ _TAPE: ContextVar[TapeStyle | None] = ContextVar("tape", default=None)
 
 
 @contextmanager
-def said_in(tape: TapeStyle) -> Iterator[None]:
-    """Messages made inside speak in the unit of this tape."""
+def said_in(tape: TapeStyle | None) -> Iterator[None]:
+    """Messages made inside speak in the unit of this tape; None: in inches and mm."""
     token = _TAPE.set(tape)
     try:
         yield

@@ -55,6 +55,27 @@ class Carrying(msgspec.Struct, frozen=True, kw_only=True):
     ampacity_a: float
 
 
+def parse_circuit(text: str) -> tuple[int, str]:
+    """'2 x 2-wire' -> (2, '2-wire'); '3 phases' -> (1, '3 phases'); (0, ...) where the count is no number."""
+    many, cross, kind = text.partition(" x ")
+    if not cross:
+        return 1, text.strip()
+    return (int(many) if many.strip().isdecimal() and len(many) < 6 else 0), kind.strip()
+
+
+def split_wire(text: str) -> tuple[str, str]:
+    """'12 THHN' -> ('12', 'THHN'). Raises InputError where one of the two is missing."""
+    words = text.split()
+    if len(words) < 2:
+        raise InputError(
+            f"'{text}' has no insulation.",
+            hint="write size and insulation: '12 THHN'",
+            field="wire",
+            example="12 THHN",
+        )
+    return " ".join(words[:-1]), words[-1]
+
+
 def count_carrying(circuits: Sequence[tuple[int, str]], edition: Edition) -> tuple[int, tuple[RuleStep, ...]]:
     """Current-carrying conductors of `(how many, kind)` circuits in one raceway; grounding conductors never count.
 

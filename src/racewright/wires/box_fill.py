@@ -36,7 +36,7 @@ class BoxContents(msgspec.Struct, frozen=True, kw_only=True):
     terminal_blocks: tuple[Counted, ...] = ()
 
 
-class Box(msgspec.Struct, frozen=True, kw_only=True):
+class TabledBox(msgspec.Struct, frozen=True, kw_only=True):
     """A box of the table: trade size, shape, volume. Source and standing of its row."""
 
     trade_size: str
@@ -121,12 +121,12 @@ def box_need(contents: BoxContents, edition: Edition) -> BoxNeed:
     )
 
 
-def all_boxes(edition: Edition) -> tuple[Box, ...]:
+def all_boxes(edition: Edition) -> tuple[TabledBox, ...]:
     """The boxes of the table, in its order. A box marked with its own volume is checked by that volume instead."""
     return tuple(_box(row) for row in edition.rows("box_volumes"))
 
 
-def find_box(text: str, edition: Edition) -> Box:
+def find_box(text: str, edition: Edition) -> TabledBox:
     """'4 x 1 1/2 square', '4x1-1/2 octagonal', '3 x 2 x 3 1/2 device'. Raises UnknownName with the boxes that exist."""
     wanted = _key(text)
     for box in all_boxes(edition):
@@ -142,7 +142,7 @@ def find_box(text: str, edition: Edition) -> Box:
     )
 
 
-def boxes_that_hold(need: BoxNeed, edition: Edition, *, shape: str = "") -> tuple[Box, ...]:
+def boxes_that_hold(need: BoxNeed, edition: Edition, *, shape: str = "") -> tuple[TabledBox, ...]:
     """The table's boxes with room enough, smallest first; `shape` ('square', 'octagonal', 'device', ...) narrows it.
 
     Raises UnknownName for a shape that is not in the table.
@@ -234,8 +234,8 @@ def _allowance(size: str, edition: Edition) -> Fraction:
     return Fraction(row.cells["volume_in3"])
 
 
-def _box(row: Row) -> Box:
-    return Box(
+def _box(row: Row) -> TabledBox:
+    return TabledBox(
         trade_size=row.cells["trade_size"],
         shape=row.cells["shape"],
         volume_in3=float(row.cells["volume_in3"]),

@@ -55,7 +55,6 @@ def impedance_of(
     metal: str,
     edition: Edition,
     *,
-    stranding: str = "",
     power_factor: float | None = None,
     raceway: str = "",
     resistance: float | None = None,
@@ -68,7 +67,7 @@ def impedance_of(
     """
     _check(power_factor, resistance, reactance)
     if power_factor is None:
-        return _direct(size, metal, edition, stranding, resistance)
+        return _direct(size, metal, edition, resistance)
     material = raceway_material(raceway) if raceway else "steel"
     row = edition.find("ac_resistance", "size", size)
     ohm = float(row.number(f"{metal}_{material}") or 0.0) if row and resistance is None else resistance
@@ -109,8 +108,8 @@ def impedance_of(
     )
 
 
-def _direct(size: str, metal: str, edition: Edition, stranding: str, resistance: float | None) -> Impedance:
-    row = edition.conductor(size, stranding)
+def _direct(size: str, metal: str, edition: Edition, resistance: float | None) -> Impedance:
+    row = edition.conductor(size)
     ohm = float(row.cells[f"{metal}_ohm_per_kft"]) if resistance is None else resistance
     where = f"{row.cells['stranding']}, dc at 75 C" if resistance is None else "resistance as given"
     return Impedance(
@@ -146,7 +145,7 @@ def _check(power_factor: float | None, resistance: float | None, reactance: floa
             raise InputError(
                 "A reactance was given and no power factor; without one the reactance does not enter.",
                 hint="give the power factor of the load too, for example 0.85",
-                field="power-factor",
+                field="power_factor",
                 example="0.85",
             )
         return
@@ -154,6 +153,6 @@ def _check(power_factor: float | None, resistance: float | None, reactance: floa
         raise InputError(
             f"A power factor of {power_factor:g} cannot be.",
             hint="write a number above 0, at most 1",
-            field="power-factor",
+            field="power_factor",
             expected="above 0, at most 1",
         )

@@ -30,6 +30,7 @@ _TRADE_RE = re.compile(
     r"^\d{0,3}(?:\.\d{1,3})?(?:(?:^|[\s-]+)\d{1,2}\s*/\s*\d{1,2})?\s*(?:in\.?|\"|mm)?$", re.IGNORECASE
 )
 _ENTRY_RE = re.compile(r"^(?P<wall>[a-z]+)\s*(?:row\s*(?P<row>\d{1,3})\s+)?(?P<size>\S.*)$", re.IGNORECASE)
+_INCH_MM = float(MM_PER_INCH)
 EXAMPLE = "angle left 3 -> bottom 3"
 
 
@@ -81,12 +82,12 @@ class PullBox(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def width_in(self) -> float:
         """Width in inches."""
-        return self.width_mm / 25.4
+        return self.width_mm / _INCH_MM
 
     @property
     def height_in(self) -> float:
         """Height in inches."""
-        return self.height_mm / 25.4
+        return self.height_mm / _INCH_MM
 
 
 def parse_pull(text: str) -> Pull:
@@ -164,8 +165,8 @@ def check_pull_box(need: PullBox, width_mm: float, height_mm: float, edition: Ed
                 Finding(
                     rule="box.pull",
                     severity="problem",
-                    message=f"The box is {has / 25.4:g} in in {what}; the pulls need {least / 25.4:g} in "
-                    f"(short by {(least - has) / 25.4:g} in). Take a larger box.",
+                    message=f"The box is {has / _INCH_MM:g} in in {what}; the pulls need {least / _INCH_MM:g} in "
+                    f"(short by {(least - has) / _INCH_MM:g} in). Take a larger box.",
                     **edition.cited("pull_angle" if need.spacings else "pull_straight"),
                     where=what,
                     measured=has,

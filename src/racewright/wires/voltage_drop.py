@@ -14,6 +14,7 @@ import msgspec
 
 from racewright.codebook.edition import KFT_PER_M, Edition, RuleStep, above_zero, metal_name
 from racewright.errors import Finding, InputError, LimitError
+from racewright.units.length import names_unit, parse_length
 from racewright.wires.ampacity import Carrying, column_ampacity, least_carrying
 from racewright.wires.impedance import impedance_of
 
@@ -54,6 +55,21 @@ class DropSize(msgspec.Struct, frozen=True, kw_only=True):
     take: VoltageDrop
 
 
+def circuit_length_m(text: str) -> float:
+    """One way in m. Raises InputError for what is no length, or has no unit: a circuit is measured in feet or meters,
+    and read as inches the wire would come out too thin."""
+    length_m = float(parse_length(text, field="length", allow_zero=False)) / 1000.0
+    if not names_unit(text):
+        raise InputError(
+            f"length: '{text.strip()}' has no unit, and a circuit is measured in feet or meters.",
+            hint=f"write {text.strip()} ft or {text.strip()} m",
+            field="length",
+            expected="a length with its unit",
+            example="100 ft",
+        )
+    return length_m
+
+
 def voltage_drop(
     size: str,
     current_a: float,
@@ -63,7 +79,6 @@ def voltage_drop(
     *,
     system: str = "single",
     metal: str = "copper",
-    stranding: str = "",
     sets: int = 1,
     power_factor: float | None = None,
     raceway: str = "",
@@ -83,13 +98,12 @@ def voltage_drop(
         size,
         metal,
         edition,
-        stranding=stranding,
         power_factor=power_factor,
         raceway=raceway,
         resistance=resistance_ohm_per_kft,
         reactance=reactance_ohm_per_kft,
     )
-    mils = float(edition.conductor(size, stranding).cells["circular_mils"])
+    mils = float(edition.conductor(size).cells["circular_mils"])
     constant = float(edition.limit(f"k_{metal}"))
     kft = length_m * float(KFT_PER_M)
     # Circuit law; Chapter 9 Table 9 Note 2 for Z.
@@ -139,7 +153,7 @@ def size_for_drop(
     current_a: float,
     length_m: float,
     source_v: float,
-    limit_percent: float,
+    limit_percent: float | None,
     edition: Edition,
     *,
     system: str = "single",
@@ -149,13 +163,16 @@ def size_for_drop(
     raceway: str = "",
     total: bool = False,
 ) -> DropSize:
-    """The thinnest size whose drop stays within `limit_percent` of `source_v`, beside the thinnest that carries the
-    current (three conductors, 30 C, terminals as the code takes them); the thicker of the two is the one to take.
+    """The thinnest size whose drop stays within `limit_percent` of `source_v` (None: as the code recommends), beside
+    the thinnest that carries the current (three conductors, 30 C, terminals as the code takes them); the thicker of the
+    two is the one to take.
 
     Raises InputError, UnknownName, LimitError where even the thickest size drops more.
     """
     metal = metal_name(metal)
     factor = _check(current_a, length_m, source_v, system, sets, power_factor)
+    if limit_percent is None:
+        limit_percent = float(edition.limit("drop_total" if total else "drop_branch"))
     above_zero(limit_percent, "Drop limit", "percent", "limit")
     allowed_v = source_v * limit_percent / 100.0
     needed = factor * float(edition.limit(f"k_{metal}")) * current_a * length_m * float(KFT_PER_M) * 1000.0
@@ -231,7 +248,7 @@ def _check(
         raise InputError(
             f"Direct current has no power factor; {power_factor:g} was given.",
             hint="leave the power factor out, or name the system: single, three",
-            field="power-factor",
+            field="power_factor",
         )
     return factors[system]
 

@@ -20,6 +20,7 @@ from racewright.catalogue.raceways import all_raceways, canonical_type
 from racewright.catalogue.tables import FROM_MEMORY
 from racewright.codebook.edition import MM2_PER_IN2, Cited, Edition, RuleStep, cited
 from racewright.errors import Finding, InputError, LimitError
+from racewright.units.length import parse_length
 from racewright.units.said import said_area, said_finely
 from racewright.units.tape import MM_PER_INCH
 from racewright.wires.conductors import MOST_WIRES, Wire, WireGroup
@@ -140,8 +141,12 @@ def how_many_fit(
     return MoreFit(more=0, wire=wire.label, fill_with_more=None, note="not one more fits")
 
 
-def nipple_holds(length_mm: float, edition: Edition) -> None:
-    """Raises LimitError where a raceway of `length_mm` is too long to count as a nipple."""
+def is_nipple(length: str, edition: Edition) -> bool:
+    """Whether a nipple is asked for: its length as written, '' where none is. Raises InputError for what is no length,
+    LimitError where it is too long to count as a nipple."""
+    if not length:
+        return False
+    length_mm = float(parse_length(length, field="nipple", allow_zero=False))
     longest_mm = float(edition.limit("nipple_longest") * MM_PER_INCH)
     if length_mm > longest_mm + 1e-9:
         raise LimitError(
@@ -152,7 +157,9 @@ def nipple_holds(length_mm: float, edition: Edition) -> None:
             asked=length_mm,
             limit=longest_mm,
             unit="mm",
+            field="nipple",
         )
+    return True
 
 
 def allowed_area_in2(raceway: Raceway, percent: Fraction) -> Fraction:

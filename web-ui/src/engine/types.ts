@@ -5,6 +5,24 @@
 export const DECIDES =
   "Local codes, the authority having jurisdiction and a licensed person decide; this is no approval.";
 
+/** Ampacities in A, factors without unit, temperatures in degrees C. `usable_a` is the answer, `protection` the
+ *  largest overcurrent device for it. */
+export interface Ampacity {
+  wire: string;
+  metal: string;
+  insulation_c: number;
+  table_a: number;
+  ambient_factor: number;
+  count_factor: number;
+  corrected_a: number;
+  terminal_c: number;
+  terminal_a: number;
+  usable_a: number;
+  protection: Protection;
+  steps: RuleStep[];
+  findings: Finding[];
+}
+
 /** The angle that bend `number` really has, read with a level after letting go. */
 export interface AngleReading {
   what: "angle";
@@ -164,6 +182,14 @@ export interface Box {
   edge_z: [number, number, number];
 }
 
+/** Volume that the contents need, in in3 (the table's unit) and cm3; `allowances` counts conductor allowances. */
+export interface BoxNeed {
+  needed_in3: number;
+  needed_cm3: number;
+  allowances: number;
+  steps: RuleStep[];
+}
+
 /** the small offset into a box: finds its angle */
 export interface BoxOffset {
   name: "box-offset";
@@ -231,6 +257,13 @@ export interface CardRequest {
   fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
   what?: "card" | "strip";
   paper?: "a4" | "letter" | null;
+}
+
+/** The thinnest size whose terminals' column carries a current: size, column in degrees C, its ampacity in A. */
+export interface Carrying {
+  size: string;
+  column_c: number;
+  ampacity_a: number;
 }
 
 /** Everything a form offers. `end_fittings` are the values of a survey's `fitting`; `kinds_of_problem` those of
@@ -326,10 +359,53 @@ export interface Cylinder {
   radius_mm: number;
 }
 
+/** The thinnest size that keeps the limit (`size`, and `k_size` by K), the thinnest that carries the current
+ *  (`carrying`, None where no size of the table does in so many sets), and the thicker of the two (`take`). */
+export interface DropSize {
+  size: string;
+  k_size: string;
+  limit_percent: number;
+  needed_circular_mils: number;
+  drop: VoltageDrop;
+  carrying: Carrying | null;
+  take: VoltageDrop;
+}
+
 /** What stands at an end ('' = free end) and how far the conduit goes in past its face. */
 export interface EndData {
   fitting: string;
   insertion_mm: number;
+}
+
+/** Wires in one raceway: areas in mm2 (and in2, the table's own unit), `percent` filled of the tabled inside area.
+ *  
+ *  `same_size_most` is how many of the same wire Chapter 9 Note 7 gives (None for mixed wires), `by_diameter_most` the
+ *  same from the diameters without rounding (Annex C prints now one, now the other); `jam_ratio` the raceway's inside
+ *  diameter over the wire's diameter (None where jamming is no question). */
+export interface Fill {
+  raceway: string;
+  wires: string[];
+  count: number;
+  wires_area_in2: number;
+  allowed_area_in2: number;
+  wires_area_mm2: number;
+  allowed_area_mm2: number;
+  limit_percent: number;
+  percent: number;
+  fits: boolean;
+  same_size_most: number | null;
+  by_diameter_most: number | null;
+  jam_ratio: number | null;
+  steps: RuleStep[];
+  findings: Finding[];
+}
+
+/** The smallest raceway of a type for a set of wires: `trade_size`, its fill, and the sizes that were too small. */
+export interface FillSize {
+  trade_size: string;
+  fill: Fill;
+  too_small: string[];
+  note: string;
 }
 
 /** One thing a check found. `measured` and `allowed` share `unit`; `citation` is article and edition or
@@ -385,6 +461,17 @@ export interface FourBendSaddle {
   standoff?: string;
   flat?: string;
   angle?: string;
+}
+
+/** The answer: `size`, the tabled size before any increase, circular mils needed (None without an increase). */
+export interface GroundSize {
+  size: string;
+  tabled_size: string;
+  metal: string;
+  device_a: number;
+  needed_circular_mils: number | null;
+  steps: RuleStep[];
+  findings: Finding[];
 }
 
 /** All that lies behind a plane (a wall, a floor): solid where (p - point) . normal <= 0. Unit normal. */
@@ -458,6 +545,14 @@ export interface MadeReading {
   mark?: string;
   angle_deg?: number | null;
   roll_off_deg?: number | null;
+}
+
+/** How many further wires go in beside what is there, and what binds. */
+export interface MoreFit {
+  more: number;
+  wire: string;
+  fill_with_more: Fill | null;
+  note: string;
 }
 
 /** One correction. 'angle': bend `number` gets `by_deg` more (negative: open it); 'roll': it and all that follows
@@ -707,12 +802,132 @@ export interface Problem {
   survey: WrittenSurvey | null;
 }
 
+/** Ratings in A. `largest_a` where the next standard rating up may be taken, `receptacles_a` where it may not
+ *  (several receptacles for portable loads, taps, transformer secondaries); None where no standard device fits.
+ *  `above_receptacles`: that device is larger than any branch circuit with several receptacles has. */
+export interface Protection {
+  largest_a: number;
+  receptacles_a: number | null;
+  above_receptacles: boolean;
+  steps: RuleStep[];
+}
+
+/** One way round: wires fed in at end `feed`, pulled out at the other. */
+export interface Pull {
+  feed: "A" | "B";
+  steps: PullStep[];
+  tension_n: number;
+  greatest_tension_n: number;
+  sidewall_n_per_mm: number;
+  use: number;
+}
+
+/** Every section between pull points, fed at either end (N, mm, N/mm). `unit`: which the words speak in, as the path
+ *  is written. `greatest_friction`: up to which it stays within its limits, fed at the better end. `from_memory`: which
+ *  figures were not read in print. */
+export interface PullAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  raceway: string;
+  wires: string[];
+  metal: "aluminum" | "copper";
+  unit: "in" | "mm";
+  settings: PullSettings;
+  pulls: PullComparison[];
+  greatest_friction: number;
+  edition: string;
+  from_memory: string[];
+}
+
+/** Least inside width (left to right) and height (top to bottom) in mm, 0 where no rule sets one; spacings.
+ *  
+ *  `binding` says whether the conductors are thick enough for the rule to hold at all. */
+export interface PullBox {
+  width_mm: number;
+  height_mm: number;
+  spacings: Spacing[];
+  binding: boolean;
+  steps: RuleStep[];
+  findings: Finding[];
+}
+
+/** One section between pull points, pulled both ways. `better` is the end to feed from, or '' where the two
+ *  differ by less than 1 %. */
+export interface PullComparison {
+  start_mm: number;
+  end_mm: number;
+  wires: Pulled;
+  fed_at_a: Pull;
+  fed_at_b: Pull;
+  better: "" | "A" | "B";
+}
+
 /** One wire pull: between which stations of the run, from which end to feed, and the tension (N). */
 export interface PullData {
   from_mm: number;
   to_mm: number;
   feed_from: string;
   tension_n: number;
+}
+
+/** `wires` as '3 x 4/0 XHHW', pulled through `raceway` of trade size `size` along `path`, told from end A: 'straight
+ *  200, bend 90 r 24, straight 30 up' (feet; radii in inches). `sidewall_limit_lb_per_ft`: the wire maker's (300 where
+ *  not given); `feed_tension_lb`: drag of the reel; `grip`: one basket grip instead of a pulling eye; `capstan`: leave
+ *  the weight out of the bends. */
+export interface PullRequest {
+  raceway: string;
+  size: string;
+  wires: string[];
+  path: string;
+  friction?: number;
+  metal?: string;
+  sidewall_limit_lb_per_ft?: number | null;
+  feed_tension_lb?: number;
+  grip?: boolean;
+  capstan?: boolean;
+  edition?: string;
+}
+
+/** How the pull is reckoned. `friction` 0.5: dry, the usual figure of ICEA-based guides; a lubricant's maker gives
+ *  less. `sidewall_limit_n_per_mm` None: 300 lb/ft (ICEA-based guides; many wires are allowed more by their maker).
+ *  `feed_tension_n`: drag of the reel. `weight_in_bends` False: the plain capstan rule in bends. */
+export interface PullSettings {
+  friction: number;
+  sidewall_limit_n_per_mm: number | null;
+  feed_tension_n: number;
+  basket_grip: boolean;
+  weight_in_bends: boolean;
+}
+
+/** One straight or bend in the direction of the pull. `slope_deg` at its entry, positive uphill. `slack`: the
+ *  tension would fall below zero here and the reel must be held back. */
+export interface PullStep {
+  kind: "bend" | "straight";
+  start_mm: number;
+  end_mm: number;
+  length_mm: number;
+  angle_deg: number;
+  radius_mm: number;
+  slope_deg: number;
+  tension_in_n: number;
+  tension_out_n: number;
+  sidewall_n_per_mm: number;
+  slack: boolean;
+}
+
+/** All wires of one pull: total weight, the bundle they form in this bore, its weight correction factor, the
+ *  greatest tension in N and why, D/d for three equal wires (None otherwise), and which figures are from memory. */
+export interface Pulled {
+  count: number;
+  weight_n_per_mm: number;
+  widest_mm: number;
+  bundle: "complex" | "cradled" | "diamond" | "pair" | "single" | "triangular";
+  correction: number;
+  limit_n: number;
+  limit_reason: string;
+  jam_ratio: number | null;
+  from_memory: string[];
 }
 
 /** A raceway in a trade size; `name` ('EMT 1/2') is what a survey's `raceway` takes. `bender` is the name of the
@@ -817,6 +1032,14 @@ export interface RuleMarkBeside {
   rule: Length;
   exact: Length;
   out_by: Length;
+}
+
+/** One step of a calculation in words and figures, with the article and edition that it follows. `standing`: of the
+ *  figures in it, where they may be from memory ('' else). */
+export interface RuleStep {
+  text: string;
+  citation: string;
+  standing: string;
 }
 
 /** One run of those that are ordered together. `bender` is the asker's own, else the trade's. `cut`: its conduit is
@@ -989,6 +1212,12 @@ export interface SketchedThing {
   at: [number, number, number];
 }
 
+/** Least distance (mm) between two entries that hold the same conductors. */
+export interface Spacing {
+  between: string;
+  least_mm: number;
+}
+
 /** Pointer = A + b0 + b1 A. `terms` 1: b1 was not fitted and is 0. Standard errors; covariance of (b0, b1). */
 export interface Springback {
   b0_rad: number;
@@ -1037,6 +1266,15 @@ export interface Table {
   title: string;
   head: string[];
   rows: string[][];
+}
+
+/** A box of the table: trade size, shape, volume. Source and standing of its row. */
+export interface TabledBox {
+  trade_size: string;
+  shape: string;
+  volume_in3: number;
+  source: string;
+  standing: string;
 }
 
 /** `text` as printed ('31 5/16'), `shown_mm` what the text says exactly, `off_mm` = shown - exact. */
@@ -1153,12 +1391,216 @@ export interface UnitChoice {
   usual: number;
 }
 
+/** Drops in V. `drop_v`, `percent` (of the source) by the tables' or the given impedance, `basis` says which;
+ *  `k_drop_v` by K. */
+export interface VoltageDrop {
+  size: string;
+  metal: string;
+  system: string;
+  drop_v: number;
+  percent: number;
+  load_v: number;
+  k_drop_v: number;
+  k_percent: number;
+  resistance_ohm_per_km: number;
+  reactance_ohm_per_km: number;
+  power_factor: number | null;
+  raceway: string;
+  basis: string;
+  steps: RuleStep[];
+  findings: Finding[];
+}
+
 /** A way of bending the piece: bend numbers in order, the hook's end for each, and why. */
 export interface WayData {
   order: number[];
   hooks: string;
   effort: number;
   reasons: string[];
+}
+
+/** What the wire may carry, and the largest overcurrent device for it. */
+export interface WiresAmpacityAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  headline: string;
+  edition: string;
+  steps: RuleStep[];
+  from_memory: string[];
+  result: Ampacity;
+}
+
+/** `wire` is size and insulation ('12 THHN'). Around it `ambient_c` or `ambient_f` (30 C where neither is given).
+ *  Current-carrying conductors in the raceway: `carrying`, or `circuits` ('2 x 2-wire') to count them (3 where neither
+ *  is given). `terminals_c`: marked on the terminals; `load_a` and `device_a` (the overcurrent device) are checked, and
+ *  over 100 A they take the 75 C column. `nipple`: the length of a nipple between boxes, '' for a run. */
+export interface WiresAmpacityRequest {
+  edition?: string;
+  wire: string;
+  metal?: string;
+  ambient_c?: number | null;
+  ambient_f?: number | null;
+  carrying?: number | null;
+  circuits?: string[];
+  terminals_c?: number | null;
+  wet?: boolean;
+  nipple?: string;
+  load_a?: number | null;
+  device_a?: number | null;
+}
+
+/** The room needed, and the boxes of the table that have it, smallest first. */
+export interface WiresBoxAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  headline: string;
+  edition: string;
+  steps: RuleStep[];
+  from_memory: string[];
+  need: BoxNeed;
+  boxes: TabledBox[];
+}
+
+/** What is in the box, each as count and size ('4 x 12'): `wires` in, long unbroken `loops`, `grounds`, `devices`
+ *  (gangs and the wire on them), `terminal_blocks`; `clamps` inside it, and how many types of luminaire stud or hickey
+ *  (`supports`). `box` of the table ('4 x 1 1/2 square') or its marked `volume_in3` is checked; `shape` narrows the
+ *  boxes that are named: square, octagonal, device, masonry, cast. */
+export interface WiresBoxRequest {
+  edition?: string;
+  wires?: string[];
+  loops?: string[];
+  grounds?: string[];
+  devices?: string[];
+  terminal_blocks?: string[];
+  clamps?: boolean;
+  supports?: number;
+  box?: string;
+  volume_in3?: number | null;
+  shape?: string;
+}
+
+/** `drop` of the size that was named, else `sized`: the least for the drop and for the current, and what to take. */
+export interface WiresDropAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  headline: string;
+  edition: string;
+  steps: RuleStep[];
+  from_memory: string[];
+  drop: VoltageDrop | null;
+  sized: DropSize | null;
+}
+
+/** `length` one way, with its unit. Without `wire_size` the thinnest that keeps `limit_percent` is found (3, and 5
+ *  for the `whole` way, feeder and branch). `system`: single (also dc) or three. Without `power_factor` the dc table is
+ *  used; with one the ac table, in the column of `raceway` (steel where none is named). Resistance and reactance of
+ *  your own replace the table's. */
+export interface WiresDropRequest {
+  edition?: string;
+  current_a: number;
+  length: string;
+  volts: number;
+  wire_size?: string;
+  system?: string;
+  metal?: string;
+  sets?: number;
+  limit_percent?: number | null;
+  whole?: boolean;
+  resistance_ohm_per_kft?: number | null;
+  reactance_ohm_per_kft?: number | null;
+  power_factor?: number | null;
+  raceway?: string;
+}
+
+/** `fill` null where no wires were named, `more` null where it was not asked how many further ones go in. */
+export interface WiresFitAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  headline: string;
+  edition: string;
+  steps: RuleStep[];
+  from_memory: string[];
+  fill: Fill | null;
+  more: MoreFit | null;
+}
+
+/** Do `wires` go into `raceway` of `trade_size`, and how many of the wire `more` ('12 THHN') beside them. */
+export interface WiresFitRequest {
+  edition?: string;
+  raceway: string;
+  trade_size: string;
+  wires?: string[];
+  more?: string;
+  nipple?: string;
+}
+
+/** The equipment grounding conductor. */
+export interface WiresGroundAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  headline: string;
+  edition: string;
+  steps: RuleStep[];
+  from_memory: string[];
+  result: GroundSize;
+}
+
+/** `device_a`: the overcurrent device. Where the circuit is pulled thicker than its ampacity needs, both sizes. */
+export interface WiresGroundRequest {
+  edition?: string;
+  device_a: number;
+  metal?: string;
+  needed_size?: string;
+  used_size?: string;
+}
+
+/** The least inside dimensions. */
+export interface WiresPullboxAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  headline: string;
+  edition: string;
+  steps: RuleStep[];
+  from_memory: string[];
+  result: PullBox;
+}
+
+/** `pulls` as 'straight left 2 -> right 2', 'angle left 3 -> bottom 3', 'u top 2 -> top 2'; `conductor` the thickest
+ *  in it, `bare` where that one is. A box of inside `width` (left to right) and `height` is checked. */
+export interface WiresPullboxRequest {
+  edition?: string;
+  pulls: string[];
+  conductor?: string;
+  bare?: boolean;
+  width?: string;
+  height?: string;
+}
+
+/** The smallest trade size that takes them, and how far it is filled. */
+export interface WiresSizeAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  headline: string;
+  edition: string;
+  steps: RuleStep[];
+  from_memory: string[];
+  result: FillSize;
+}
+
+/** `wires` as '3 x 8 THHN', '1 x 10 bare', 'cable 0.46 in'; `raceway` a type ('EMT'); `nipple` the length of
+ *  a nipple from one box to the next, '' for a run. */
+export interface WiresSizeRequest {
+  edition?: string;
+  wires: string[];
+  raceway: string;
+  nipple?: string;
 }
 
 /** How well this person's hands repeat each step (standard deviations): a mark, an angle and a roll in degrees, a
@@ -1342,6 +1784,22 @@ export interface Operations {
   order: { request: OrderRequest; answer: OrderAnswer };
   /** a job file of the page, checked */
   read_job: { request: ReadJobRequest; answer: ReadJobAnswer };
+  /** smallest trade size for a set of wires */
+  wires_size: { request: WiresSizeRequest; answer: WiresSizeAnswer };
+  /** do wires fit a raceway, and how many more */
+  wires_fit: { request: WiresFitRequest; answer: WiresFitAnswer };
+  /** how much current a wire may carry in a raceway */
+  wires_ampacity: { request: WiresAmpacityRequest; answer: WiresAmpacityAnswer };
+  /** voltage lost along a circuit, or the size that keeps a limit */
+  wires_drop: { request: WiresDropRequest; answer: WiresDropAnswer };
+  /** equipment grounding conductor for an overcurrent device */
+  wires_ground: { request: WiresGroundRequest; answer: WiresGroundAnswer };
+  /** room that wires and devices need in a box */
+  wires_box: { request: WiresBoxRequest; answer: WiresBoxAnswer };
+  /** least size of a pull box */
+  wires_pullbox: { request: WiresPullboxRequest; answer: WiresPullboxAnswer };
+  /** how hard one wire pull is, and which end to feed from */
+  pull: { request: PullRequest; answer: PullAnswer };
   /** the JSON Schema of a survey file */
   schema: { request: SchemaRequest; answer: SchemaAnswer };
 }
