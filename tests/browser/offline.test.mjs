@@ -82,10 +82,12 @@ test("the page takes input before the engine is ready", async () => {
     });
     await page.goto(host.url);
     await enterSaddle(page);
-    const sketch = await page.getByRole("img", { name: /^Sketch of/ }).first().textContent();
-    assert.match(sketch, /26/, "the sketch draws it already");
+    const sketch = page.getByRole("img", { name: /^Sketch of/ }).first();
+    assert.equal(await sketch.textContent(), "AB", "a plain line from end to end until then");
+    assert.match(await page.getByRole("button", { name: /^To its middle/ }).textContent(), /26/);
     letGo();
     await marksReady(page);
+    assert.match(await sketch.textContent(), /26 1\/8.*suction pipe/, "and then the run as it was entered meanwhile");
   } finally {
     await context.close();
     await host.stop();
