@@ -3,7 +3,7 @@
 The readings are made by walking along the bent tube, not by the formulas that the fit inverts.
 """
 
-from math import cos, degrees, pi, radians, sin, sqrt
+from math import cos, degrees, pi, radians, sin, sqrt, tan
 from random import Random
 from typing import Any
 
@@ -198,7 +198,6 @@ def test_whole_fit_against_scipy() -> Any:
     angle): radius and lead agree within 0.01 mm, standard errors within 1 %."""
     optimize = pytest.importorskip("scipy.optimize")
     numpy = pytest.importorskip("numpy")
-    from racewright.tools.calibration import predicted_leg_mm, predicted_stub_mm
 
     rng, length_se, angle_se = Random(11), 0.4, radians(0.2)
     bends = []
@@ -217,10 +216,12 @@ def test_whole_fit_against_scipy() -> Any:
 
     def off(x: Any) -> Any:
         out = []
+        outer = x[0] + diameter / 2.0
         for bend, angle in zip(bends, x[2:], strict=True):
             start = bend.mark_mm + x[1]
-            out.append((predicted_stub_mm(start, x[0], diameter, angle) - bend.stub_mm) / length_se)
-            out.append((predicted_leg_mm(bend.cut_length_mm, start, x[0], diameter, angle) - bend.leg_mm) / length_se)
+            out.append((start + outer * tan(angle / 2.0) - bend.stub_mm) / length_se)
+            leg = bend.cut_length_mm - start - x[0] * angle + outer * tan(angle / 2.0)
+            out.append((leg - bend.leg_mm) / length_se)
             out.append((angle - bend.angle_rad) / angle_se)
         return out
 

@@ -25,7 +25,6 @@ from racewright.drawing.scene import (
 )
 from racewright.drawing.svg import to_svg, to_svg_pages
 from racewright.exports.pdf import to_pdf
-from racewright.exports.png import to_png
 
 NASTY = "Panel <A> & \"B\" 'C' ]]> \x00\x07 end"
 
@@ -103,14 +102,6 @@ def test_pdf_is_the_same_twice_and_holds_the_text() -> None:
     assert '7 3/16"' in reader.pages[0].extract_text()
     # Page size in points, 1/72 in.
     assert float(reader.pages[0].mediabox.width) == pytest.approx(100.0 / 25.4 * 72.0, abs=0.01)
-
-
-def test_png_has_the_size_asked_for() -> None:
-    pytest.importorskip("resvg_py")
-    png = to_png(scene_of(*ALL_ITEMS), 96.0)
-    width = int.from_bytes(png[16:20], "big")
-    assert png.startswith(b"\x89PNG")
-    assert width == pytest.approx(100.0 / 25.4 * 96.0, abs=1.0)
 
 
 def test_text_box_turns_with_the_text() -> None:

@@ -6,7 +6,7 @@ import msgspec
 import pytest
 
 from racewright.bends.model import Bend, BentPiece
-from racewright.fit.jacobian import end_columns, point_at, radius_column, walk
+from racewright.fit.jacobian import end_columns, point_at, walk
 from racewright.geometry.frame import Frame
 from racewright.geometry.vector import cross, distance, scale, sub
 
@@ -57,16 +57,6 @@ def test_columns_agree_with_central_differences(hook: str, reference: str) -> No
         lean = scale(sub(high.axis, low.axis), 0.5 / h)
         assert distance(move, column.move) < 1e-5, column.step
         assert distance(lean, cross(column.turn, walk(THREE).end.axis)) < 1e-7, column.step
-
-
-def test_radius_column_agrees_with_central_differences() -> None:
-    for number, joint in enumerate(walk(THREE).joints, 1):
-        h = 1e-3
-        high = walk(changed(THREE, "radius", number, h, "A", "first")).end
-        low = walk(changed(THREE, "radius", number, -h, "A", "first")).end
-        move, turn = radius_column(joint)
-        assert distance(move, scale(sub(high.origin, low.origin), 0.5 / h)) < 1e-6
-        assert turn == (0.0, 0.0, 0.0)
 
 
 def test_the_walk_of_an_offset_ends_at_its_rise() -> None:

@@ -6,6 +6,7 @@ from math import cos, pi, radians, sin, tan
 from typing import Any
 
 import pytest
+from chain_inverse import is_sound, reversed_turns, turns_to_corners
 
 from racewright.errors import LimitError
 from racewright.geometry.chain import (
@@ -15,8 +16,6 @@ from racewright.geometry.chain import (
     Turn,
     any_normal,
     corners_to_turns,
-    reversed_turns,
-    turns_to_corners,
     wrapped,
 )
 from racewright.geometry.frame import Frame
@@ -126,9 +125,9 @@ def test_exactly_touching_bends_are_made_and_rounding_is_clamped() -> None:
     fit = corners_to_turns([(0, 0, 0), (setback, 0, 0), (setback, 0, 2 * setback), (0, 0, 2 * setback)], R)
     line = Centreline.from_turns(*fit)
     assert [type(segment) for segment in line.segments if segment.end_s - segment.start_s > 1e-6] == [Arc, Arc]
-    assert line.is_sound()
+    assert is_sound(line)
     nudged = Centreline.from_turns(400.0, [Turn(0.0, 1.0, 0.0, R), Turn(100.0 - 1e-8, 1.0, 0.0, R)])
-    assert nudged.is_sound()
+    assert is_sound(nudged)
     assert [segment.start_s for segment in nudged.segments] == [0.0, 100.0, 200.0]
 
 
@@ -140,14 +139,14 @@ def test_zero_angle_adds_nothing() -> None:
 
 def test_is_sound_finds_a_broken_chain() -> None:
     line = Centreline.from_turns(500.0, [Turn(100.0, 1.0, 0.0, R)])
-    assert line.is_sound()
+    assert is_sound(line)
     a, b, c = line.segments
     assert isinstance(b, Arc)
     moved = c._replace(frame=c.frame.advanced(0.01))
-    assert not Centreline((a, b, moved), line.end_frame).is_sound()
+    assert not is_sound(Centreline((a, b, moved), line.end_frame))
     turned = c._replace(frame=c.frame._replace(axis=(0.0, 1.0, 0.0)))
-    assert not Centreline((a, b, turned), line.end_frame).is_sound()
-    assert not Centreline((a, b._replace(angle_rad=1.01), c), line.end_frame).is_sound()
+    assert not is_sound(Centreline((a, b, turned), line.end_frame))
+    assert not is_sound(Centreline((a, b._replace(angle_rad=1.01), c), line.end_frame))
 
 
 @pytest.mark.parametrize(
@@ -213,11 +212,6 @@ def test_too_few_points_and_wrong_radii_are_refused() -> None:
         corners_to_turns(OFFSET, [1.0, 2.0, 3.0])
     with pytest.raises(LimitError, match="radii above zero"):
         corners_to_turns(OFFSET, -1.0)
-
-
-def test_a_half_circle_has_no_corner() -> None:
-    with pytest.raises(LimitError, match=r"Bend 1 turns 180\.000 degrees"):
-        turns_to_corners(500.0, [Turn(50.0, pi, 0.0, R)])
 
 
 def test_stations_off_the_piece_are_refused() -> None:

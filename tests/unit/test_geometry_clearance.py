@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import cos, hypot, pi, sin, sqrt
+from math import cos, hypot, pi, sin
 from typing import Any
 
 import msgspec
@@ -11,7 +11,7 @@ import pytest
 
 from racewright.errors import InputError
 from racewright.geometry import clearance
-from racewright.geometry.chain import Arc, Centreline, Turn
+from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.clearance import (
     Box,
     Cylinder,
@@ -21,8 +21,6 @@ from racewright.geometry.clearance import (
     least_distance,
     point_distance,
 )
-from racewright.geometry.frame import Frame
-from racewright.geometry.pairs import least_distance_between, self_nearest
 from racewright.geometry.vector import Vec
 
 STRAIGHT = Centreline.from_turns(1000.0, [])
@@ -170,62 +168,3 @@ def test_solids_that_are_none_are_refused(make: Callable[..., Any], words: str) 
         make()
     assert caught.value.field
     assert caught.value.hint
-
-
-def test_two_crossing_pieces() -> None:
-    other = Centreline.from_turns(1000.0, [], Frame((300, -400, 80), (0, 1, 0), (0, 0, 1)))
-    found = least_distance_between(STRAIGHT, other)
-    assert found.distance_mm == near(80.0)
-    assert (found.station_a_mm, found.station_b_mm) == near((300.0, 400.0))
-
-
-def test_concentric_nineties_stay_their_spacing_apart() -> None:
-    outer = Centreline.from_turns(600.0, [Turn(100.0, pi / 2, 0.0, 160.0)], Frame((0.0, 0.0, -60.0)))
-    found = least_distance_between(NINETY, outer)
-    assert found.distance_mm == pytest.approx(60.0, abs=1e-4)
-    assert found.doubt_mm <= 1e-4
-
-
-def test_two_facing_arcs() -> None:
-    # circles of radius 100 in planes square to each other, crowns 25 apart on the z axis
-    up = Centreline.from_turns(100 * pi, [Turn(0, pi, 0.0, 100)], Frame((-100, 0, 0), (0, 0, 1), (1, 0, 0)))
-    down = Centreline.from_turns(100 * pi, [Turn(0, pi, 0.0, 100)], Frame((0, -100, 225), (0, 0, -1), (0, 1, 0)))
-    found = least_distance_between(up, down)
-    assert found.distance_mm == pytest.approx(25.0, abs=1e-4)
-    assert found.point_a == pytest.approx((0, 0, 100), abs=0.2)
-
-
-def test_a_piece_bent_back_over_itself_is_found() -> None:
-    # straight 600, half circle of radius 100, then a bend that leans the return over the first leg
-    lean = 0.4
-    line = Centreline.from_turns(1600.0, [Turn(600, pi, 0.0, 100), Turn(620 + 100 * pi, lean, 0.0, 100)])
-    found = self_nearest(line, 20.0)
-    assert found is not None
-    assert found.distance_mm < 1e-3
-    assert found.station_b_mm - found.station_a_mm >= 40.0
-    x = line.point_at(found.station_b_mm)
-    assert x[2] == pytest.approx(0.0, abs=1e-3)
-
-
-def test_plain_pieces_are_not_near_themselves() -> None:
-    assert self_nearest(STRAIGHT, 30.0) is None
-    assert self_nearest(NINETY, 30.0) is None
-    hairpin = Centreline.from_turns(1000.0, [Turn(300, pi, 0.0, 100)])
-    assert self_nearest(hairpin, 199.0) is None
-    close = self_nearest(hairpin, 201.0)
-    assert close is not None
-    assert close.distance_mm == pytest.approx(200.0, abs=1e-3)
-
-
-def test_skew_arc_to_arc_against_dense_points() -> None:
-    a = Centreline.from_turns(400, [Turn(50, 1.5, 0.3, 120)])
-    b = Centreline.from_turns(
-        400, [Turn(50, 1.2, -2.0, 90)], Frame((250, 60, -40), (0, sqrt(0.5), sqrt(0.5)), (1, 0, 0))
-    )
-    found = least_distance_between(a, b)
-    arcs = [next(s for s in line.segments if isinstance(s, Arc)) for line in (a, b)]
-    assert [arc.radius_mm for arc in arcs] == [120, 90]
-    points_a = [a.point_at(k) for k in range(401)]
-    points_b = [b.point_at(k) for k in range(401)]
-    dense = min(hypot(*(p[i] - q[i] for i in range(3))) for p in points_a for q in points_b)
-    assert dense - 1.0 <= found.distance_mm <= dense + 1e-4

@@ -89,8 +89,6 @@ def test_rules_refuse_what_they_were_never_taught_for() -> None:
         thumb.saddle_rule(3 * IN, radians(40.0), 30 * IN)
     with pytest.raises(InputError):
         thumb.offset_rule(6 * IN, radians(30.0), 5 * IN)
-    with pytest.raises(InputError):
-        thumb.kick_angle_rule_rad(10.0, 9.0)
     assert "without a radius" in thumb.offset_rule(6 * IN, radians(37.0), 40 * IN).source
 
 

@@ -12,8 +12,9 @@ from math import hypot, pi
 from typing import Any
 
 import pytest
+from chain_inverse import turns_to_corners
 
-from racewright.geometry.chain import Arc, Centreline, Turn, corners_to_turns, turns_to_corners
+from racewright.geometry.chain import Arc, Centreline, Turn, corners_to_turns
 
 pytestmark = pytest.mark.oracle
 

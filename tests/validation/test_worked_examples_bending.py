@@ -9,14 +9,12 @@ from math import degrees, pi, radians
 import pytest
 
 from racewright.bends.offset import offset
-from racewright.bends.parallel import gap_without_stagger_mm, stagger_mm
+from racewright.bends.parallel import stagger_mm
 from racewright.bends.saddle import three_bend_saddle
 from racewright.bends.stub import stub_up
 from racewright.marks.thumb import (
-    cut_length_rule_mm,
     deduct_rule,
     offset_rule,
-    parallel_rule_mm,
     saddle_rule,
     taught_offset,
 )
@@ -60,14 +58,6 @@ def test_box_offset_of_two_5_degree_bends() -> None:
     rise = 0.5228 * IN
     made = offset(rise, radians(5.0), 4.0 * IN)
     assert made.spacing_mm / IN == pytest.approx(6.0, abs=0.01)
-
-
-def test_two_gains_come_off() -> None:
-    """Apprenticeship quiz, read in a reprint.
-
-    Legs 12, 60, 12 over the backs: 84 less two gains (rule seen); 2 5/8 each gives 78 3/4 (arithmetic).
-    """
-    assert cut_length_rule_mm([12 * IN, 60 * IN, 12 * IN], 2.625 * IN) / IN == pytest.approx(78.75, abs=1e-12)
 
 
 def test_multiplier_6_in_at_45_degrees() -> None:
@@ -133,16 +123,6 @@ def test_taught_values_saddle_over_4_in() -> None:
 def test_parallel_offset_stagger() -> None:
     """Trade training page. 2 in centre to centre, 30 degrees: 0.536 in a pipe (answer seen)."""
     assert stagger_mm(2.0, radians(30.0)) == pytest.approx(0.536, abs=6e-4)
-    assert parallel_rule_mm(2.0, radians(30.0), 3)[2] == pytest.approx(1.072, abs=1e-3)
-
-
-def test_parallel_offset_without_stagger() -> None:
-    """Trade training page.
-
-    2 in centre to centre, no stagger: 1 3/4 on the slope at 30 degrees, 1 1/2 at 45 (answers seen, to 1/8).
-    """
-    assert gap_without_stagger_mm(2.0, radians(30.0)) == pytest.approx(1.75, abs=1 / 16)
-    assert gap_without_stagger_mm(2.0, radians(45.0)) == pytest.approx(1.5, abs=0.09)
 
 
 def test_exact_stub_agrees_with_the_deduct_where_the_lead_is_known() -> None:

@@ -116,25 +116,6 @@ def segmented_bend(
     )
 
 
-def shots_for_ripple(
-    wanted_radius_mm: float, shoe_radius_mm: float, ripple_mm: float, angle_rad: float = RIGHT_ANGLE_RAD
-) -> int:
-    """The fewest shots whose axis strays from the wanted circle by at most `ripple_mm`.
-
-    Raises InputError where more than 90 shots would be needed.
-    """
-    check_length(ripple_mm, "ripple")
-    excess = max(0.0, wanted_radius_mm - shoe_radius_mm)
-    for shots in range(1, MOST_SHOTS + 1):
-        if excess * (1.0 / cos(angle_rad / shots / 2.0) - 1.0) <= ripple_mm:
-            return shots
-    raise InputError(
-        f"more than 90 shots would be needed to stay within {said(ripple_mm)}.",
-        hint="allow the bend to stray further from the circle.",
-        field="ripple",
-    )
-
-
 def concentric_90s(
     first_radius_mm: float,
     spacings_mm: Sequence[float],

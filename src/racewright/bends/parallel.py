@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
-from math import cos, tan
+from math import tan
 
 import msgspec
 
@@ -36,11 +36,6 @@ class RackConduit(msgspec.Struct, frozen=True, kw_only=True):
 def stagger_mm(spacing_mm: float, angle_rad: float) -> float:
     """p tan(A/2)."""
     return spacing_mm * tan(angle_rad / 2.0)
-
-
-def gap_without_stagger_mm(spacing_mm: float, angle_rad: float) -> float:
-    """Centre to centre on the slope when every conduit is bent at the same mark: p cos A."""
-    return spacing_mm * cos(angle_rad)
 
 
 def spacings_for_gap_mm(outside_diameters_mm: Sequence[float], clear_gap_mm: float) -> tuple[float, ...]:

@@ -13,15 +13,3 @@ SADDLE_OUTER: Final = "saddle outer"
 SADDLE_CENTRE: Final = "saddle centre"
 SADDLE_FOUR: Final = "saddle four"
 SHOT: Final = "shot"
-
-ALL: Final = (
-    STUB,
-    BACK_TO_BACK,
-    KICK,
-    OFFSET_FIRST,
-    OFFSET_SECOND,
-    SADDLE_OUTER,
-    SADDLE_CENTRE,
-    SADDLE_FOUR,
-    SHOT,
-)

@@ -63,11 +63,6 @@ class Saddle(Shape, frozen=True, kw_only=True):
         return max(0.0, start)
 
 
-def three_bend_straight_mm(rise_mm: float, angle_rad: float, radius_mm: float) -> float:
-    """L = (H - 2 R (1 - cos A)) / sin A; negative where the angle is too steep for the rise."""
-    return (rise_mm - 2.0 * radius_mm * (1.0 - cos(angle_rad))) / sin(angle_rad)
-
-
 def three_bend_saddle(rise_mm: float, angle_rad: float, radius_mm: float, *, least_straight_mm: float = 0.0) -> Saddle:
     """A saddle of an outer angle and twice that in the middle, whose axis reaches the rise at the apex of the arc.
 

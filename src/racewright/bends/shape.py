@@ -70,11 +70,6 @@ class Shape(msgspec.Struct, frozen=True, kw_only=True):
         )
 
 
-def setback_mm(radius_mm: float, angle_rad: float) -> float:
-    """From the corner point to either end of the arc."""
-    return radius_mm * tan(angle_rad / 2.0)
-
-
 def axis_gain_mm(radius_mm: float, angle_rad: float) -> float:
     """What one bend saves against its corner path, measured on the axis."""
     return radius_mm * (2.0 * tan(angle_rad / 2.0) - angle_rad)

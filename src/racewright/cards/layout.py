@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Literal
 
 import msgspec
 
 from racewright.drawing.metrics import CAP_HEIGHT, MM_PER_PT, fit_size_pt, printable, text_width_mm, wrap
 from racewright.drawing.scene import WHITE, Box, Circle, Line, Page, Polygon, Primitive, Scene, Text, Weight
 from racewright.errors import UnknownName
-
-PaperName = Literal["letter", "a4"]
 
 
 class Paper(msgspec.Struct, frozen=True):

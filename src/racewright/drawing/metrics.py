@@ -27,11 +27,6 @@ def _advances(weight: str) -> dict[int, int]:
     return {int(start) + k: width for start, run in table[weight].items() for k, width in enumerate(run)}
 
 
-def has_glyph(character: str) -> bool:
-    """Whether the table, and so the shipped font, can show this character."""
-    return ord(character) in _advances("regular")
-
-
 def text_width_mm(text: str, size_pt: float, weight: Literal["regular", "bold"] = "regular") -> float:
     """Advance width in mm, without kerning; a character outside the table counts a whole em."""
     table = _advances(weight)

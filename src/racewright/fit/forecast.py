@@ -8,7 +8,7 @@ Notation
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from math import degrees, sqrt
 from typing import Literal
 
@@ -213,17 +213,3 @@ def _words(steps: Sequence[StepShare], chance: float, across: float, along: floa
         return head
     first = steps[0]
     return f"{head} Most care: the {first.step} ({first.share * 100.0:.0f} % of the scatter): {_CARE[first.kind]}."
-
-
-class Choice(msgspec.Struct, frozen=True, kw_only=True):
-    """One way of doing the job with its forecast."""
-
-    name: str
-    forecast: Forecast
-
-
-def most_forgiving(choices: Mapping[str, Forecast]) -> tuple[Choice, ...]:
-    """Ways of doing the same job (angles, hook directions, methods), the likeliest to fit first; where the
-    chances are alike to 1 in 1000, the one with less scatter."""
-    ordered = sorted(choices.items(), key=lambda item: (-round(item[1].chance, 3), item[1].position_mm, item[0]))
-    return tuple(Choice(name=name, forecast=value) for name, value in ordered)

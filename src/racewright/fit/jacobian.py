@@ -14,13 +14,12 @@ motion. The cut length is kept: what an arc takes, the straight beyond it gives.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import cos, sin
 from typing import Literal, NamedTuple
 
 from racewright.bends.model import Bend, BentPiece
 from racewright.fit.accuracy import HookEnd, RollReference
 from racewright.geometry.frame import Frame
-from racewright.geometry.vector import ZERO, Vec, add, along, cross, scale, sub
+from racewright.geometry.vector import ZERO, Vec, along, cross, scale, sub
 
 StepKind = Literal["mark", "angle", "roll", "radius", "cut"]
 
@@ -110,14 +109,6 @@ def roll_column(joint: Joint, end: Vec, reference: RollReference) -> tuple[Vec, 
         return move, joint.start.axis
     back = cross(joint.end.axis, sub(end, joint.end.origin))
     return sub(move, back), sub(joint.start.axis, joint.end.axis)
-
-
-def radius_column(joint: Joint) -> tuple[Vec, Vec]:
-    """The arc's radius grows at the same angle from the same start.
-    dE = toward (1 - cos A) + a sin A - A b, w = 0."""
-    angle = joint.bend.angle_rad
-    reach = add(scale(joint.toward, 1.0 - cos(angle)), scale(joint.start.axis, sin(angle)))
-    return sub(reach, scale(joint.end.axis, angle)), ZERO
 
 
 def end_columns(

@@ -14,7 +14,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Sequence
 from itertools import pairwise
-from math import atan2, cos, degrees, hypot, pi, sin, tan
+from math import atan2, cos, hypot, pi, sin, tan
 from typing import NamedTuple
 
 from racewright.errors import LimitError
@@ -96,14 +96,6 @@ class Arc(NamedTuple):
 
 
 Segment = Line | Arc
-
-
-class Gaps(NamedTuple):
-    """How far a chain is from being smooth and of the stated length; zero but for rounding."""
-
-    position_mm: float
-    tangent_rad: float
-    length_mm: float
 
 
 class CornerFit(NamedTuple):
@@ -204,30 +196,6 @@ class Centreline:
         """The unit direction from A to B at station s. Raises LimitError off the piece."""
         return self.segment_at(s).tangent_at(s)
 
-    def gaps(self) -> Gaps:
-        """The largest step in position and direction where segments meet, and length less straights and arcs."""
-        position = tangent = total = 0.0
-        segments = self.segments
-        nexts = [segment.frame for segment in segments[1:]]
-        nexts.append(self.end_frame)
-        for segment, after in zip(segments, nexts, strict=True):
-            end = segment.end_s
-            (x, y, z), (ux, uy, uz) = segment.point_at(end), segment.tangent_at(end)
-            (px, py, pz), (vx, vy, vz), _ = after
-            position = max(position, hypot(x - px, y - py, z - pz))
-            tangent = max(tangent, hypot(ux - vx, uy - vy, uz - vz))
-            if isinstance(segment, Arc):
-                total += segment.radius_mm * segment.angle_rad
-            else:
-                total += end - segment.start_s
-        return Gaps(position, tangent, self.length_mm - total)
-
-    def is_sound(self) -> bool:
-        """True where the chain is tangent-continuous and its length is its straights plus its arcs."""
-        position, tangent, length = self.gaps()
-        allowed = ROUNDING * self.length_mm
-        return position <= allowed and tangent <= ROUNDING and abs(length) <= allowed
-
 
 def corners_to_turns(corners: Sequence[Vec], radius_mm: float | Sequence[float]) -> CornerFit:
     """Corner points of the wanted axis (ends included) to turns with tangent arcs in the corners.
@@ -273,43 +241,6 @@ def corners_to_turns(corners: Sequence[Vec], radius_mm: float | Sequence[float])
         raise refusals.short_leg(count + 1, count, leg, setback, 0.0)
     frame = Frame(points[0], first_axis, first_normal or any_normal(first_axis))
     return CornerFit(s + max(0.0, straight), tuple(turns), frame)
-
-
-def turns_to_corners(length_mm: float, turns: Sequence[Turn], frame: Frame = Frame()) -> tuple[Vec, ...]:  # noqa: B008
-    """The corner points, ends included, of a piece: where the straights, drawn on, would meet.
-
-    Raises LimitError for a bend of 180 degrees or more, which has no corner point, and as `from_turns` does.
-    """
-    corners = [frame.origin]
-    line = Centreline.from_turns(length_mm, turns, frame)
-    bends = [segment for segment in line.segments if isinstance(segment, Arc)]
-    for index, arc in enumerate(bends):
-        if arc.angle_rad > pi - 1e-9:
-            raise LimitError(
-                f"Bend {index + 1} turns {degrees(arc.angle_rad):.3f} degrees and has no corner point.",
-                hint="keep each bend below 180 degrees, or make it as two bends.",
-                quantity="bend angle",
-                asked=degrees(arc.angle_rad),
-                limit=180.0,
-                unit="deg",
-            )
-        setback = arc.radius_mm * tan(0.5 * arc.angle_rad)
-        corners.append(arc.frame.advanced(setback).origin)
-    corners.append(line.end_frame.origin)
-    return tuple(corners)
-
-
-def reversed_turns(length_mm: float, turns: Sequence[Turn]) -> tuple[Turn, ...]:
-    """The same piece read from end B: stations from B, rolls about the axis from B to A, first roll 0.
-
-    A twist keeps its hand whichever end it is seen from, so the steps between rolls keep their sign.
-    """
-    out: list[Turn] = []
-    for arc_start, angle, roll, radius in reversed(turns):
-        step = 0.0 if not out else turns[len(turns) - len(out)].roll_rad - roll
-        before = out[-1].roll_rad if out else 0.0
-        out.append(Turn(length_mm - arc_start - radius * angle, angle, wrapped(before + step), radius))
-    return tuple(out)
 
 
 def wrapped(angle_rad: float) -> float:

@@ -8,7 +8,7 @@ taught, not what is exact: the exact marks come from the bends and are shown bes
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import asin, degrees, hypot, pi, sin, tan
+from math import degrees, hypot, pi, sin, tan
 from typing import Final
 
 import msgspec
@@ -156,11 +156,6 @@ def star_rule(first_90: Bend, between_backs_mm: float, outside_diameter_mm: floa
     )
 
 
-def cut_length_rule_mm(legs_mm: Sequence[float], gain_mm: float) -> float:
-    """Cut length for legs measured over the backs of 90s: their sum less one gain for each bend."""
-    return sum(legs_mm) - gain_mm * (len(legs_mm) - 1)
-
-
 def offset_rule(rise_mm: float, angle_rad: float, at_mm: float, *, hook: HookEnd = "A", roll_rad: float = 0.0) -> Rule:
     """Offset by multiplier and shrink: marks at (distance + shrink) and one spacing before it, arrow on both.
 
@@ -272,20 +267,6 @@ def kick_beside_90_rules(rise_mm: float, angle_rad: float) -> tuple[tuple[str, f
     if row is None:
         return (sine,)
     return ((f"rise times {row.multiplier:g}", rise_mm * row.multiplier, "read in a reprint of a course's quiz"), sine)
-
-
-def kick_angle_rule_rad(rise_mm: float, travel_mm: float) -> float:
-    """asin(rise / travel). Raises InputError where the rise exceeds the travel."""
-    if rise_mm > travel_mm:
-        raise InputError(
-            "the rise is longer than the travel.", hint="give a travel longer than the rise.", field="rise"
-        )
-    return asin(rise_mm / travel_mm)
-
-
-def parallel_rule_mm(spacing_mm: float, angle_rad: float, count: int) -> tuple[float, ...]:
-    """How far each conduit's marks lie beyond the first one's: n p tan(A/2)."""
-    return tuple(index * spacing_mm * tan(angle_rad / 2.0) for index in range(count))
 
 
 def even_shots_rule_mm(

@@ -104,19 +104,6 @@ class Calibration(msgspec.Struct, frozen=True, kw_only=True):
     springback: Springback | None = None
 
 
-def predicted_stub_mm(arc_start_mm: float, radius_mm: float, outside_diameter_mm: float, angle_rad: float) -> float:
-    """stub = s + (R + D/2) tan(A/2): from the cut end to the corner of the backs. mm."""
-    return arc_start_mm + (radius_mm + outside_diameter_mm / 2.0) * tan(angle_rad / 2.0)
-
-
-def predicted_leg_mm(
-    cut_length_mm: float, arc_start_mm: float, radius_mm: float, outside_diameter_mm: float, angle_rad: float
-) -> float:
-    """leg = C - s - R A + (R + D/2) tan(A/2): from the other cut end to the same corner. mm."""
-    setback = (radius_mm + outside_diameter_mm / 2.0) * tan(angle_rad / 2.0)
-    return cut_length_mm - arc_start_mm - radius_mm * angle_rad + setback
-
-
 def calibrate(
     raceway: Raceway,
     bends: Sequence[TestBend],

@@ -24,7 +24,6 @@ ARTICLE = {"EMT": "358.24(A)", "IMC": "342.24(A)", "RMC": "344.24(A)", "PVC": "3
 SAME_MM = 0.5  # two figures for one length that differ by more contradict each other
 MARK_MM = 6.35  # 1/4 in: a cast mark further from its place than this deserves a look
 SMALL_LEAD_MM = 1.6  # 1/16 in: no take-up is read closer
-_IN = 25.4
 
 
 def least_radius_citation(raceway_type: str) -> str:
