@@ -96,6 +96,11 @@ def about(field: str) -> Iterator[None]:
         raise
 
 
+def renamed(err: InputError, field: str) -> InputError:
+    """The same error with the path of its field in the request."""
+    return type(err)(err.message, hint=err.hint, field=field, line=err.line, expected=err.expected, example=err.example)
+
+
 class Finding(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """One thing a check found. `measured` and `allowed` share `unit`; `citation` is article and edition or
     'common practice, no source'; `where` says which bend, leg or piece; `standing` 'from memory' where what it rests on

@@ -37,11 +37,12 @@ def show(answer: Answer, text: Callable[[Any], str], *, as_json: bool) -> int:
 
     Below the text stand the findings, what is not included and the cautions; JSON has them as fields.
     """
-    from racewright.cards.text.tail import tail
-    from racewright.plan.as_json import plain_json
-
     if as_json:
+        from racewright.plan.as_json import plain_json
+
         print(plain_json(answer))
     else:
+        from racewright.cards.text.tail import tail
+
         print("\n".join([text(answer), *tail(answer.findings, answer.not_included, answer.cautions)]))
     return 1 if any(finding.severity == "problem" for finding in answer.findings) else 0

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
 
-from racewright.cli.fields import Fields
+from racewright.cli.from_request import Fields, given
 
 HELP = "how hard one wire pull is, both ways round, and which end to feed from"
 
@@ -26,16 +25,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--grip", "one basket grip instead of a pulling eye", action="store_true")
     add("--capstan", "leave the weight out of the bends (plain capstan rule)", action="store_true")
     add("--edition", "edition of the wiring code, where another than the usual one is asked")
-    parser.add_argument("--json", action="store_true", default=False, help="print the answer as JSON (N, mm, N/mm)")
+    parser.add_argument("--json", action="store_true", help="print the answer as JSON (N, mm, N/mm)")
 
 
 def run(args: argparse.Namespace) -> int:
     """Prints the pull, in feet and lb, or in m and N where the path is written so; 1 where a limit is passed."""
     from racewright.cards.text.pull import pull_text
     from racewright.cli.answers import asked, show
-    from racewright.cli.fields import request_of
+    from racewright.operations.pull import PullRequest
 
-    answer: Any = asked("pull", request_of("pull", args), options=args.told)
+    answer = asked("pull", PullRequest(**given(args, PullRequest)), options=args.told)
     return show(answer, pull_text, as_json=args.json)
 
 

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
 
-from racewright.cli.fields import Fields
+from racewright.cli.from_request import Fields, given
 
 HELP = "size a raceway, a wire or a box: fill, ampacity, drop, ground, box, pullbox"
 
@@ -18,17 +17,18 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         fields = Fields(part)
         add(fields)
         fields("--edition", "edition of the code, where another than the usual one is asked")
-        part.add_argument("--json", action="store_true", default=False, help="print the answer as JSON")
+        part.add_argument("--json", action="store_true", help="print the answer as JSON")
 
 
 def run(args: argparse.Namespace) -> int:
     """Answers one question; 1 where a finding is a problem, else 0."""
     from racewright.cards.text.wires import wires_text
     from racewright.cli.answers import asked, show
-    from racewright.cli.fields import request_of
+    from racewright.operations.operations import OPERATIONS
 
     operation = f"wires_{args.question}"
-    answer: Any = asked(operation, request_of(operation, args), options=args.told)
+    kind = OPERATIONS[operation].request
+    answer = asked(operation, kind(**given(args, kind)), options=args.told)
     return show(answer, wires_text, as_json=args.json)
 
 

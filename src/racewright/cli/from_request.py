@@ -17,6 +17,21 @@ from racewright.field_words import one_word
 OTHER_NAMES = {"bender_name": "--bender"}
 
 
+class Fields:
+    """Adds options by hand, each the field of a request (`dest`, where the option is not called the same)."""
+
+    def __init__(self, parser: argparse.ArgumentParser) -> None:
+        self._parser, self._told = parser, dict[str, str]()
+        parser.set_defaults(told=self._told)
+
+    def __call__(self, name: str, help_text: str, **more: Any) -> None:
+        """One option, or one argument without dashes; what is not given is left to the request's own default."""
+        if name.startswith("-"):
+            more["default"] = None
+        action = self._parser.add_argument(name, help=help_text, **more)
+        self._told[action.dest] = name if name.startswith("-") else str(action.metavar or name)
+
+
 def option_of(field: str) -> str:
     """'second_stub' -> '--second-stub'."""
     return OTHER_NAMES.get(field, "--" + field.replace("_", "-"))
@@ -36,6 +51,7 @@ def add_options(
 def given(args: argparse.Namespace, request: type[msgspec.Struct]) -> dict[str, Any]:
     """What was typed, by the request's field."""
     values = {name: getattr(args, name, None) for name in request.__struct_fields__}
+    values = {name: tuple(value) if isinstance(value, list) else value for name, value in values.items()}
     return {name: value for name, value in values.items() if value is not None}
 
 

@@ -7,12 +7,11 @@ from typing import Any
 
 import msgspec
 
-from racewright.errors import InputError, LimitError, MissingExtra, RacewrightError, UnknownName
+from racewright.errors import InputError, LimitError, MissingExtra, RacewrightError, UnknownName, renamed
 from racewright.field_words import explained, one_spelling
 from racewright.operations.common import Answer, Kind, Refused, Request, SurveyRequest, Trouble
 from racewright.operations.known import NOTHING_KNOWN, Known
 from racewright.operations.operations import OPERATIONS, Operation
-from racewright.operations.which_tool import renamed
 from racewright.survey.from_data import survey_from_data
 from racewright.units.said import said_in
 from racewright.units.tape import TapeStyle, style_of

@@ -6,7 +6,7 @@ from math import degrees
 from typing import Literal
 
 from racewright.bends.choices import Choice, four_bend_choices, offset_choices, three_bend_choices
-from racewright.errors import InputError, UnknownName
+from racewright.errors import InputError, UnknownName, renamed
 from racewright.operations.common import (
     Answer,
     BenderRecord,
@@ -20,7 +20,7 @@ from racewright.operations.common import (
     length_of,
 )
 from racewright.operations.known import Known
-from racewright.operations.which_tool import RACEWAY_FIELDS, bender_for, renamed
+from racewright.operations.which_tool import RACEWAY_FIELDS, bender_for
 from racewright.units.length import parse_length
 from racewright.units.tape import TapeStyle, style_of
 

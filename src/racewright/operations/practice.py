@@ -11,7 +11,7 @@ from racewright.cards.side_view import side_view
 from racewright.cautions import cautions_for
 from racewright.drawing.scene import Box, Page, Scene
 from racewright.drawing.svg import to_svg_pages
-from racewright.errors import LimitError, RacewrightError, UnknownName
+from racewright.errors import LimitError, RacewrightError, UnknownName, renamed
 from racewright.operations.common import (
     Answer,
     Fraction,
@@ -22,7 +22,7 @@ from racewright.operations.common import (
 from racewright.operations.known import Known
 from racewright.operations.practice_kinds import PROBLEM_KINDS, Dice, Draft, Problem
 from racewright.operations.practice_picture import HIGH_MM, WIDE_MM, situation
-from racewright.operations.which_tool import RACEWAY_FIELDS, bender_for, renamed
+from racewright.operations.which_tool import RACEWAY_FIELDS, bender_for
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
 from racewright.survey.from_data import survey_from_data

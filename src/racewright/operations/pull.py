@@ -8,11 +8,11 @@ import msgspec
 
 from racewright.catalogue.raceways import find_raceway
 from racewright.cautions import cautions_for
-from racewright.codebook.edition import DEFAULT_EDITION, Metal, load_edition, metal_name
+from racewright.codebook.edition import Metal, load_edition, metal_name
 from racewright.inspection.check_run import pull_findings
-from racewright.operations.common import Answer, Name, Request, TapeUnit
+from racewright.operations.common import Answer, Name, TapeUnit
 from racewright.operations.known import Known
-from racewright.operations.wires_common import Texts, told_of, within
+from racewright.operations.wires_common import CodeRequest, Texts, told_of, within
 from racewright.units.factors import LBF_N, LBF_PER_FT
 from racewright.units.length import is_metric
 from racewright.units.said import said_in
@@ -23,7 +23,7 @@ from racewright.wires.pull_wires import pull_wires
 from racewright.wires.pulling import PullComparison, PullSettings, compare_pulls, greatest_friction
 
 
-class PullRequest(Request, frozen=True, kw_only=True):
+class PullRequest(CodeRequest, frozen=True, kw_only=True):
     """`wires` as '3 x 4/0 XHHW', pulled through `raceway` of trade size `size` along `path`, told from end A: 'straight
     200, bend 90 r 24, straight 30 up' (feet; radii in inches). `sidewall_limit_lb_per_ft`: the wire maker's (300 where
     not given); `feed_tension_lb`: drag of the reel; `grip`: one basket grip instead of a pulling eye; `capstan`: leave
@@ -39,7 +39,6 @@ class PullRequest(Request, frozen=True, kw_only=True):
     feed_tension_lb: float = 0.0
     grip: bool = False
     capstan: bool = False
-    edition: Name = DEFAULT_EDITION
 
 
 class PullAnswer(Answer, frozen=True, kw_only=True):

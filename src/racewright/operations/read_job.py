@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Literal, get_args
 
-from racewright.errors import InputError
+from racewright.errors import InputError, renamed
 from racewright.operations.common import Answer, Part, Request
 from racewright.operations.known import Known
-from racewright.operations.which_tool import renamed
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.written import WrittenSurvey
 

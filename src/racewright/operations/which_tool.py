@@ -5,7 +5,7 @@ from __future__ import annotations
 from difflib import get_close_matches
 
 from racewright.catalogue.raceways import find_raceway
-from racewright.errors import InputError, UnknownName
+from racewright.errors import InputError, UnknownName, renamed
 from racewright.operations.common import BenderRecord
 from racewright.operations.known import Known
 from racewright.plan.plan_run import FindBender
@@ -19,11 +19,6 @@ OWN_NAME = "your own"
 
 #: What the catalogue calls the parts of a raceway's name; a request has them in one field.
 RACEWAY_FIELDS = ("type", "size", "raceway", "trade_size", "raceway_type")
-
-
-def renamed(err: InputError, field: str) -> InputError:
-    """The same error with the path of its field in the request."""
-    return type(err)(err.message, hint=err.hint, field=field, line=err.line, expected=err.expected, example=err.example)
 
 
 def finder(record: BenderRecord | None, known: Known) -> FindBender:

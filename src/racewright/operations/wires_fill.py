@@ -10,7 +10,16 @@ from racewright.operations.common import LengthText, Name
 from racewright.operations.known import Known
 from racewright.operations.wires_common import CodeAnswer, CodeRequest, Texts, by_the_code, told_of
 from racewright.wires.conductors import parse_group, parse_groups
-from racewright.wires.wire_fill import Fill, FillSize, MoreFit, check_fill, how_many_fit, is_nipple, size_raceway
+from racewright.wires.wire_fill import (
+    OVAL_BORE,
+    Fill,
+    FillSize,
+    MoreFit,
+    check_fill,
+    how_many_fit,
+    is_nipple,
+    size_raceway,
+)
 
 #: What the rules look at -> the field of the request.
 _FIELDS = {"size": "wires", "insulation": "wires", "cable": "wires", "type": "raceway"}
@@ -91,6 +100,5 @@ def _not_included(fill: Fill | None) -> tuple[str, ...]:
     """Jamming is worked in a round bore."""
     if fill is None or fill.jam_ratio is None:
         return ()
-    return (
-        "The oval bore of a bend: some pulling guides put 1.05 on the ratio of jamming; measure where it is close.",
-    )
+    put_on = f"some pulling guides put {OVAL_BORE:g} on the ratio of jamming"
+    return (f"The oval bore of a bend: {put_on}; measure where it is close.",)

@@ -26,6 +26,8 @@ from racewright.units.tape import MM_PER_INCH
 from racewright.wires.conductors import MOST_WIRES, Wire, WireGroup
 
 _PI_4 = Fraction(pi / 4)
+#: A bend out of round widens the ratio of jamming by this (some pulling guides, read in a reprint); not put on here.
+OVAL_BORE = 1.05
 
 
 class Fill(msgspec.Struct, frozen=True, kw_only=True):

@@ -876,6 +876,7 @@ export interface PullData {
  *  not given); `feed_tension_lb`: drag of the reel; `grip`: one basket grip instead of a pulling eye; `capstan`: leave
  *  the weight out of the bends. */
 export interface PullRequest {
+  edition?: string;
   raceway: string;
   size: string;
   wires: string[];
@@ -886,7 +887,6 @@ export interface PullRequest {
   feed_tension_lb?: number;
   grip?: boolean;
   capstan?: boolean;
-  edition?: string;
 }
 
 /** How the pull is reckoned. `friction` 0.5: dry, the usual figure of ICEA-based guides; a lubricant's maker gives

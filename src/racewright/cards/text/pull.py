@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from racewright.codebook.edition import Edition, load_edition
 from racewright.units.factors import LBF_N, LBF_PER_FT, MM_PER_FOOT
 from racewright.units.said import said_force, said_in, said_press
 from racewright.units.tape import MM_PER_INCH, TapeStyle
+from racewright.wires.wire_fill import OVAL_BORE
 
 if TYPE_CHECKING:
     from racewright.operations.pull import PullAnswer
@@ -19,7 +21,7 @@ def pull_text(answer: PullAnswer) -> str:
     metric = answer.unit == "mm"
     with said_in(TapeStyle("mm", 1) if metric else TapeStyle()):
         lines = [f"{answer.raceway}: {', '.join(answer.wires)}, {answer.metal}"]
-        lines += _bundle(answer.pulls[0].wires, answer.settings, metric=metric)
+        lines += _bundle(answer.pulls[0].wires, answer.settings, load_edition(answer.edition), metric=metric)
         if not metric:
             lines.append("In the path a bare number of a straight is read as feet, of a radius as inches.")
         for number, pair in enumerate(answer.pulls, 1):
@@ -43,7 +45,7 @@ def _friction(bears: float) -> str:
     return f"Fed at the better end it stays within both limits up to a friction of {bears:.2f}."
 
 
-def _bundle(pulled: Pulled, settings: PullSettings, *, metric: bool) -> list[str]:
+def _bundle(pulled: Pulled, settings: PullSettings, book: Edition, *, metric: bool) -> list[str]:
     weight = pulled.weight_n_per_mm
     lines = [
         f"Weight {f'{weight * 1000.0:.2f} N/m' if metric else f'{weight / LBF_PER_FT:.2f} lb/ft'} "
@@ -53,8 +55,8 @@ def _bundle(pulled: Pulled, settings: PullSettings, *, metric: bool) -> list[str
     ]
     if pulled.jam_ratio is not None:
         lines.append(
-            f"Bore over wire {pulled.jam_ratio:.2f} ({1.05 * pulled.jam_ratio:.2f} in a bend 5 % out of round); "
-            "three wires can jam from 2.8 to 3.2."
+            f"Bore over wire {pulled.jam_ratio:.2f} ({OVAL_BORE * pulled.jam_ratio:.2f} in a bend 5 % out of round); "
+            f"three wires can jam from {float(book.limit('jam_low')):g} to {float(book.limit('jam_high')):g}."
         )
     return lines
 
