@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from racewright.cautions import DECIDES
-from racewright.plan.model import MarkedBend, Plan, PlannedPiece
 from racewright.tools.benders import is_taught
 from racewright.units.tape import TapeReading, TapeStyle, format_length
+
+if TYPE_CHECKING:
+    from racewright.plan.model import MarkedBend, Plan, PlannedPiece
 
 REFERENCE_WORDS = {"arrow": "arrow", "centre": "centre mark", "star": "star"}
 REFERENCE_SHORT = {"arrow": "arrow", "centre": "centre", "star": "star"}

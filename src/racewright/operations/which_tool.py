@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from difflib import get_close_matches
+from typing import TYPE_CHECKING
 
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError, UnknownName, renamed
 from racewright.operations.common import BenderRecord
 from racewright.operations.known import Known
-from racewright.plan.plan_run import FindBender
 from racewright.tools.benders import default_bender, default_benders, default_by_name
 from racewright.tools.model import BenderProfile
 from racewright.tools.profile_checks import refuse_impossible
 from racewright.tools.written import profile_of
+
+if TYPE_CHECKING:
+    from racewright.plan.plan_run import FindBender
 
 OWN_NAME = "your own"
 
