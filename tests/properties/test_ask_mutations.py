@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import copy
 import json
+import re
 from pathlib import Path
 from typing import Any
 
 import yaml
+from door_requests import WIRES
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from racewright.operations.answer import ask_json
+from racewright.operations.operations import OPERATIONS
 
 EXAMPLES = [
     yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
@@ -56,3 +59,25 @@ def test_spoilt_runs_never_break_the_program(data: st.DataObject) -> None:
     if "error" in answer:
         assert answer["error"]["kind"] != "engine", answer["error"]
         assert answer["error"]["message"]
+
+
+@settings(max_examples=200, deadline=None, suppress_health_check=list(HealthCheck))
+@given(st.data())
+def test_spoilt_questions_on_wires_never_break_the_program(data: st.DataObject) -> None:
+    """What is refused names a field that the request has."""
+    asked = data.draw(st.sampled_from(WIRES))
+    request = copy.deepcopy(asked.request)
+    for _ in range(data.draw(st.integers(1, 2))):
+        *way, last = data.draw(st.sampled_from(places(request)))
+        here: Any = request
+        for key in way:
+            here = here[key]
+        here[last] = data.draw(st.sampled_from([*ODD, "12", "3 x 12 THHN", "cable 0.0001 in", "bend 90 r 0", "nan"]))
+        if not places(request):
+            break
+    answer = json.loads(ask_json(asked.operation, json.dumps(request)))
+    if "error" in answer:
+        assert answer["error"]["kind"] != "engine", answer["error"]
+        assert answer["error"]["hint"], answer["error"]
+        field = re.split(r"[.\[]", answer["error"]["field"])[0]
+        assert field in ("", *OPERATIONS[asked.operation].request.__struct_fields__), answer["error"]

@@ -277,6 +277,8 @@ def test_a_size_thinner_than_the_terminals_columns_is_told_that_the_marking_deci
         (["pullbox", "--pull", "u top 2 -> top 2", "--conductor", "13"], "--conductor"),
         (["fit", "--raceway", "EMT", "--trade-size", "7", "3 x 8 THHN"], "--trade-size"),
         (["size", "--raceway", "EMT", "3 x 13 THHN"], "WIRES"),
+        (["size", "--raceway", "EMT", "cable 0.0001 in"], "WIRES"),
+        (["ground", "--device", "40", "--needed-size", "8", "--used-size", "7"], "--used-size"),
         (["size", "--raceway", "EMT", "3 x 8 THHN", "--nipple", "25 in"], "--nipple"),
     ],
 )

@@ -26,6 +26,8 @@ _GROUP_RE = re.compile(r"^\s*(?:(?P<count>[+-]?\d{1,9})\s*(?:×|x(?!hh))\s*)?(?P
 #: '6 XHHW': an x that begins the name of an insulation does not stand for "times".
 #: More wires than this in one group is a slip of the pen (common practice, no source).
 MOST_WIRES = 2000
+#: No cable goes into a raceway that is thinner (our own bound).
+THINNEST_CABLE_IN = Fraction(1, 100)
 
 
 class Wire(msgspec.Struct, frozen=True, kw_only=True):
@@ -207,6 +209,13 @@ def _cable(text: str, whole: str) -> Wire:
         raise _unreadable(whole)
     # Chapter 9 Note 9: one conductor; an elliptical cable counts with its major diameter.
     major_in = max(parse_length(part, field="cable", allow_zero=False) for part in parts) / MM_PER_INCH
+    if major_in < THINNEST_CABLE_IN:
+        raise InputError(
+            f"'{whole.strip()}' is thinner than any cable: the least taken is {float(THINNEST_CABLE_IN):g} in.",
+            hint="write the diameter over its jacket with a unit, for example: cable 0.46 in",
+            field="wires",
+            example="2 x cable 0.46 in",
+        )
     area_in2 = Fraction(pi / 4).limit_denominator(10**9) * major_in**2
     return Wire(
         kind="cable",

@@ -91,7 +91,7 @@ def _increased(
     steps: list[RuleStep],
     edition: Edition,
 ) -> GroundSize:
-    needed_size, used_size = edition.size(needed_size), edition.size(used_size)
+    needed_size, used_size = edition.size(needed_size, field="needed_size"), edition.size(used_size, field="used_size")
     normal, used = _mils(needed_size, edition), _mils(used_size, edition)
     if used < normal:
         raise InputError(
