@@ -204,7 +204,63 @@ WIRES = [
     ),
 ]
 
-REQUESTS: list[Asked] = [*PLANS, *SHAPES, *BENDERS, *WIRES]
+
+def job_data(units: str = "in") -> dict[str, Any]:
+    """Three runs: one to cut, one that is bent, one that has no plan."""
+    lost = example("workshop-panel-stub")
+    lost["run"] = {**lost["run"], "bend_radius": "40 ft"}
+    return {
+        "racewright_job": 1,
+        "head": {
+            "name": "Orchard cooperative",
+            "units": units,
+            "areas": [{"name": "Pump house"}],
+            "stock": [{"raceway": "EMT 1/2", "length": "10 ft", "price": "7.10"}],
+            "prices": {"currency": "USD", "labour_rate": "50", "items": [{"item": "EMT 1/2 strap", "price": "0.40"}]},
+        },
+        "runs": [
+            {"key": "PH-1", "area": "Pump house", "survey": example("pump-house-saddle")},
+            {"key": "PH-2", "area": "Pump house", "status": "bent", "survey": example("pump-house-kick")},
+            {"key": "WS-1", "survey": lost, "note": "ask for the radius"},
+        ],
+    }
+
+
+def shops(folder: Path) -> None:
+    """Shop files for the commands that read one: 'orchard.rwshop', 'metric.rwshop'."""
+    from racewright.records.parse import job_from_data
+    from racewright.store.job_store import JobStore
+
+    for name, units in (("orchard", "in"), ("metric", "mm")):
+        with JobStore.open(folder / f"{name}.rwshop", create=True) as store:
+            store.create_job(name, job_from_data(job_data(units)))
+
+
+def _shop(action: str, name: str, *more: str) -> tuple[str, ...]:
+    return ("job", action, "--shop", f"{{shops}}/{name}.rwshop", *more)
+
+
+JOBS = [
+    Asked("jobs", {"jobs": {"orchard": job_data()}}, _shop("list", "orchard")),
+    Asked(
+        "job_status",
+        {"job": job_data(), "revisions": {"PH-1": 1, "PH-2": 1, "WS-1": 1}},
+        _shop("status", "orchard"),
+    ),
+    Asked("job_bill", {"job": job_data()}, _shop("bill", "orchard")),
+    Asked("job_bill", {"job": job_data("mm")}, _shop("bill", "metric")),
+    Asked("job_cut", {"job": job_data()}, _shop("cut", "orchard")),
+    Asked("job_cut", {"job": job_data("mm"), "all": True}, _shop("cut", "metric", "--all")),
+    Asked(
+        "job_cut",
+        {"job": job_data(), "all": True, "raceway": "emt 1/2", "least": "length", "effort": 0},
+        _shop("cut", "orchard", "--all", "--raceway", "emt 1/2", "--least", "length", "--effort", "0"),
+    ),
+    Asked("job_run", {"job": job_data(), "run": "PH-2"}, _shop("show", "orchard", "ph-2")),
+    Asked("job_run", {"job": job_data(), "run": "WS-1"}, _shop("show", "orchard", "WS-1")),
+]
+
+REQUESTS: list[Asked] = [*PLANS, *SHAPES, *BENDERS, *WIRES, *JOBS]
 
 if __name__ == "__main__":
     print(json.dumps([asked._asdict() for asked in REQUESTS]))

@@ -24,6 +24,8 @@ from racewright.plan.model import (
     ThumbComparison,
     ThumbMark,
 )
+from racewright.records.model import JobRun
+from racewright.survey.written import WrittenRun, WrittenSurvey
 from racewright.tools.model import BenderProfile
 from racewright.units.tape import TapeStyle, format_length, read_tape
 
@@ -390,3 +392,9 @@ def every_plan() -> dict[str, Plan]:
         "long names": long_name_plan(),
         "two pieces": two_piece_plan(),
     }
+
+
+def job_run(key: str, name: str, raceway: str = "EMT 1/2", **more: object) -> JobRun:
+    """A run as a job keeps it; its survey has a name and nothing to walk."""
+    survey = WrittenSurvey(run=WrittenRun(name=name, raceway=raceway, walk=()))
+    return JobRun(key=key, survey=survey, **more)  # type: ignore[arg-type]

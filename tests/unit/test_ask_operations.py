@@ -155,6 +155,7 @@ def test_schema_is_the_published_one() -> None:
 
 def test_every_operation_takes_what_it_says() -> None:
     """Every answer is of its declared type (round trip through it)."""
+    job = {"racewright_job": 1, "head": {"name": "Orchard"}, "runs": [{"key": "A", "survey": saddle_survey()}]}
     requests: dict[str, dict[str, Any]] = {asked.operation: asked.request for asked in reversed(REQUESTS)} | {
         "plan": {"survey": saddle_survey()},
         "sketch": {"survey": saddle_survey()},
@@ -166,7 +167,12 @@ def test_every_operation_takes_what_it_says() -> None:
         "practice": {"count": 2},
         "read_job": {"job": saddle_survey()},
         "order": {"runs": [{"key": "A", "survey": saddle_survey()}]},
+        "jobs": {"jobs": {"orchard": job}},
+        "job_run": {"job": job, "run": "a"},
+        "job_pack": {"job": job, "form": "svg"},
+        "job_models": {"job": job, "kinds": ["gltf"]},
     }
+    requests |= {name: {"job": job} for name in ("job_status", "job_plan", "job_bill", "job_cut")}
     for name, operation in OPERATIONS.items():
         got = answer(name, requests.get(name, {}))
         assert not isinstance(got, Refused), (name, got)

@@ -14,7 +14,7 @@ def asked(**request: Any) -> Any:
 def test_two_runs_are_billed_and_cut_from_one_stick() -> None:
     runs = [{"key": "A", "survey": saddle_survey()}, {"key": "B", "survey": saddle_survey(name="Second")}]
     answer = asked(runs=runs)
-    assert answer["left_out"] == []
+    assert answer["findings"] == []
     bought = {row[0]: row[1:] for row in answer["bill"]["rows"]}
     assert bought["EMT 1/2, 10 ft"][0] == "1"
     assert bought["EMT 1/2 set-screw connector"][0] == "4"
@@ -33,8 +33,8 @@ def test_what_is_cut_already_stays_in_the_bill_and_leaves_the_cut_list() -> None
 def test_a_run_without_a_plan_is_named_and_the_others_go_on() -> None:
     broken = saddle_survey(name="Too short", walk=[{"leg": "3"}, {"turn": "left"}, {"leg": "40"}])
     answer = asked(runs=[{"key": "A", "survey": saddle_survey()}, {"key": "B", "survey": broken}])
-    assert len(answer["left_out"]) == 1
-    assert answer["left_out"][0].startswith("Too short")
+    (lost,) = answer["findings"]
+    assert (lost["rule"], lost["severity"], lost["where"]) == ("job.no_plan", "problem", "Too short")
     assert len(answer["cuts"]["rows"]) == 1
 
 

@@ -52,7 +52,9 @@ def test_cut_list_in_words(shop: str, capsys: pytest.CaptureFixture[str]) -> Non
 def test_cut_leaves_out_what_is_bent(shop: str, capsys: pytest.CaptureFixture[str]) -> None:
     def pieces(*more: str) -> int:
         assert main(["job", "cut", "--shop", shop, "--json", *more]) == 0
-        return sum(len(s["pieces"]) for one in json.loads(capsys.readouterr().out) for s in one["plan"]["sticks"])
+        return sum(
+            len(s["pieces"]) for one in json.loads(capsys.readouterr().out)["cuts"] for s in one["plan"]["sticks"]
+        )
 
     assert pieces() < pieces("--all")
 
@@ -80,5 +82,5 @@ def test_a_list_too_fine_to_prove_keeps_its_own_bound(
     monkeypatch.setattr(proof, "prove", refuse)
     assert main(["job", "cut", "--shop", shop, "--prove", "--raceway", "EMT 1"]) == 0
     seen = capsys.readouterr()
-    assert "not proved: too fine" in seen.err
+    assert "EMT 1: not proved: too fine" in seen.out
     assert "no plan can do with fewer" in seen.out

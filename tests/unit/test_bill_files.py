@@ -15,8 +15,9 @@ from cutting_factory import inches
 
 from racewright.cards.takeoff_tables import Table, bill_tables, cut_tables
 from racewright.errors import InputError, MissingExtra
-from racewright.exports.csv_file import csv_text, safe_text, write_csv
-from racewright.exports.xlsx_file import write_xlsx, xlsx_bytes
+from racewright.exports.csv_file import csv_text, safe_text
+from racewright.exports.output_file import write_tables
+from racewright.exports.xlsx_file import xlsx_bytes
 from racewright.records.prices import PriceBook, PriceEntry
 from racewright.takeoff.bill import make_bill
 from racewright.takeoff.bill_model import Part, RunMaterials
@@ -57,7 +58,7 @@ def test_plain_text_and_numbers_stay_as_they_are() -> None:
 
 def test_csv_of_a_bill(tmp_path: Path) -> None:
     path = tmp_path / "bill.csv"
-    write_csv(path, tables())
+    write_tables(path, tables())
     text = path.read_text(encoding="utf-8-sig")
     rows = list(csv.reader(StringIO(text, newline="")))
     assert ["box", "'+box", "2", "each", "3.85", "each", "7.70", "", ""] in rows
@@ -113,6 +114,6 @@ def test_without_the_solver_the_extra_is_named(monkeypatch: pytest.MonkeyPatch) 
 
 
 def test_a_folder_that_is_not_there(tmp_path: Path) -> None:
-    for write in (write_csv, write_xlsx):
+    for name in ("bill.csv", "bill.xlsx"):
         with pytest.raises(InputError):
-            write(tmp_path / "no" / "bill.csv", tables())
+            write_tables(tmp_path / "no" / name, tables())

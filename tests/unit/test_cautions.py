@@ -11,14 +11,12 @@ import msgspec
 import pytest
 import yaml
 
-from racewright.cards.pack import build_pack
 from racewright.cautions import DECIDES, cautions_for, cautions_text
-from racewright.cli.job.pack import pack_of
 from racewright.cli.main import COMMANDS, main
-from racewright.drawing.scene import Text
-from racewright.job.plan_job import plan_job
 from racewright.operations.answer import answer
 from racewright.operations.common import Refused
+from racewright.operations.job_pack import JobPackRequest, job_pack
+from racewright.operations.known import NOTHING_KNOWN
 from racewright.operations.plan import PlanAnswer
 from racewright.store.job_store import JobStore
 
@@ -141,8 +139,8 @@ def test_every_page_of_the_pack_says_once_who_decides_and_the_cut_list_warns_of_
 ) -> None:
     with JobStore.open(shop / "jobs.rwshop") as store:
         job = store.load("orchard")
-    document = build_pack(pack_of(job, list(plan_job(job))), with_cards=with_cards)
-    texts = [one_line(" ".join(i.text for i in p.items if isinstance(i, Text))) for p in document.scene.pages]
+    pages = job_pack(JobPackRequest(job=job, form="svg", cards=with_cards), NOTHING_KNOWN).svg
+    texts = [one_line(" ".join(re.findall(r"<text[^>]*>([^<]*)</text>", page))) for page in pages]
     assert all(len(re.findall("licensed person", text)) == 1 for text in texts)
     saw = next(i for i, text in enumerate(texts) if "Cut list" in text and "marks count from the end" in text)
     assert any(CUT in text for text in texts[saw:])

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from door_requests import REQUESTS, ROOT, Asked
+from door_requests import REQUESTS, ROOT, Asked, shops
 from web_client import client
 
 from racewright.cli.main import main
@@ -38,7 +38,9 @@ def test_command_and_server_give_one_answer(
 ) -> None:
     monkeypatch.chdir(ROOT)
     monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "home"))
-    code = main([*asked.command, "--json"])
+    if any("{shops}" in word for word in asked.command):
+        shops(tmp_path)
+    code = main([*(word.replace("{shops}", str(tmp_path)) for word in asked.command), "--json"])
     out, err = capsys.readouterr()
     got = client(tmp_path).post(f"/ask/{asked.operation}", json=asked.request)
     served = got.json()

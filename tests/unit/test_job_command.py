@@ -55,14 +55,14 @@ def test_from_surveys_to_a_planned_job(here: Path, capsys: pytest.CaptureFixture
     assert type_in("plan") == 0
     assert "0 worked out now" in capsys.readouterr().out
     assert type_in("plan", "--again", "--json") == 0
-    assert [r["outcome"] for r in json.loads(capsys.readouterr().out)] == ["planned", "planned"]
+    assert [r["plan"]["outcome"] for r in json.loads(capsys.readouterr().out)["runs"]] == ["planned", "planned"]
     assert type_in("set", "in", "workshop-panel-stub") == 0
     assert type_in("status") == 0
     out = capsys.readouterr().out
     assert "Pump house\n" in out
     assert "0 measured, 1 planned, 0 bent, 1 in, 0 wires pulled" in out
     assert type_in("status", "--json") == 0
-    assert [r["status"] for r in json.loads(capsys.readouterr().out)] == ["planned", "in"]
+    assert [r["status"] for r in json.loads(capsys.readouterr().out)["runs"]] == ["planned", "in"]
     assert type_in("list") == 0
     assert "Orchard cooperative: 2 runs (1 planned, 1 in)" in capsys.readouterr().out
 
@@ -213,7 +213,7 @@ def test_the_bar_is_drawn_on_a_terminal_only(
     monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
     bar = _Bar(40, 10)
     bar.show(20)
-    bar.end()
+    bar.close()
     assert "###############...............] 20/40 runs" in capsys.readouterr().err
 
 
@@ -238,13 +238,13 @@ def test_a_stopped_batch_goes_on_where_it_was(tmp_path: Path) -> None:
     heard = partial(signal.signal, signal.SIGINT, signal.SIG_DFL)
     child = subprocess.Popen(command, env=env, stderr=pipe, stdout=pipe, text=True, preexec_fn=heard)
     began = time.monotonic()
-    while not PlanCache(shop)._known and time.monotonic() - began < 60:
+    while not PlanCache(shop).known and time.monotonic() - began < 60:
         time.sleep(0.02)
     child.send_signal(signal.SIGINT)
     _, err = child.communicate(timeout=20)
     assert child.returncode != 0
     assert "the same command goes on from here" in err
-    known = len(PlanCache(shop)._known)
+    known = len(PlanCache(shop).known)
     assert 0 < known < 600
     with JobStore.open(shop) as store:
         assert sum(k.value.status == "planned" for k in store.runs("slow")) == known

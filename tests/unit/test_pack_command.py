@@ -6,16 +6,16 @@ import argparse
 import json
 import struct
 from pathlib import Path
-from typing import Any
 
 import msgspec
 import pytest
 
-from racewright.cli.job import export as job_export
-from racewright.cli.job import pack as job_pack
-from racewright.cli.job.export import file_names
+from racewright.cli import cmd_job
 from racewright.errors import InputError, UnknownName
 from racewright.fit.measured import BendAngle
+from racewright.job.plan_job import plan_job
+from racewright.operations.job_models import file_names
+from racewright.operations.jobs import in_areas, only_area
 from racewright.records.model import Area, AsBent, Job, JobHead, JobRun, MoveMade, TweakMade, Wire
 from racewright.store.job_store import JobStore
 from racewright.store.survey_file import read_survey_file
@@ -53,11 +53,10 @@ def shop(tmp_path: Path) -> Path:
     return path
 
 
-def call(module: Any, shop: Path, *words: str) -> int:
+def call(shop: Path, *words: str) -> int:
     parser = argparse.ArgumentParser()
-    parser.set_defaults(shop=str(shop), job=None)
-    module.add_arguments(parser)
-    return int(module.run(parser.parse_args(words)))
+    cmd_job.add_arguments(parser)
+    return cmd_job.run(parser.parse_args([*words, "--shop", str(shop)]))
 
 
 def test_the_pack_is_written_and_says_what_has_no_plan(
@@ -66,10 +65,10 @@ def test_the_pack_is_written_and_says_what_has_no_plan(
     pypdf = pytest.importorskip("pypdf")
     pytest.importorskip("reportlab")
     out = tmp_path / "pack.pdf"
-    assert call(job_pack, shop, str(out), "--made-by", "Kim", "--paper", "a4") == 1
+    assert call(shop, "pack", str(out), "--made-by", "Kim", "--paper", "a4") == 1
     told = capsys.readouterr()
     assert told.out == ""
-    assert "no plan: WS-2: " in told.err
+    assert "problem: WS-2: no plan, so left out: " in told.err
     reader = pypdf.PdfReader(out)
     assert [round(float(v) / 72 * 25.4) for v in reader.pages[0].mediabox[2:]] == [210, 297]
     words = [page.extract_text() for page in reader.pages]
@@ -83,18 +82,16 @@ def test_the_pack_is_written_and_says_what_has_no_plan(
 
 
 def test_runs_stand_in_the_order_of_the_jobs_areas() -> None:
-    from racewright.job.plan_job import plan_job
-
     job = made_job()
-    assert [p.run.key for p in job_pack.in_areas(job, list(plan_job(job)))] == ["WS-1", "WS-2", "PH-1"]
+    assert [p.run.key for p in in_areas(job, list(plan_job(job)))] == ["WS-1", "WS-2", "PH-1"]
 
 
 def test_only_one_area(shop: Path, tmp_path: Path) -> None:
     pytest.importorskip("reportlab")
-    assert call(job_pack, shop, str(tmp_path / "a.pdf"), "--area", "pump house", "--no-cards") in (0, 1)
-    assert [run.key for run in job_pack.only_area(made_job(), "PUMP HOUSE").runs] == ["PH-1"]
+    assert call(shop, "pack", str(tmp_path / "a.pdf"), "--area", "pump house", "--no-cards") in (0, 1)
+    assert [run.key for run in only_area(made_job(), "PUMP HOUSE").runs] == ["PH-1"]
     with pytest.raises(UnknownName, match="no run is in area 'barn'") as err:
-        call(job_pack, shop, str(tmp_path / "b.pdf"), "--area", "barn")
+        call(shop, "pack", str(tmp_path / "b.pdf"), "--area", "barn")
     assert "Pump house" in err.value.hint
     assert not (tmp_path / "b.pdf").exists()
 
@@ -102,8 +99,8 @@ def test_only_one_area(shop: Path, tmp_path: Path) -> None:
 def test_model_files_of_a_job(shop: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     pytest.importorskip("ezdxf")
     folder, glb = tmp_path / "dxf" / "new", tmp_path / "job.glb"
-    assert call(job_export, shop, "--dxf", str(folder), "--gltf", str(glb)) == 1
-    assert "left out: WS-2" in capsys.readouterr().err
+    assert call(shop, "models", "--dxf", str(folder), "--gltf", str(glb)) == 1
+    assert "problem: WS-2: no plan, so left out: " in capsys.readouterr().err
     assert sorted(path.name for path in folder.iterdir()) == ["PH-1.dxf", "WS-1.dxf"]
     data = glb.read_bytes()
     size = struct.unpack_from("<I", data, 12)[0]
@@ -117,13 +114,26 @@ def test_model_files_of_a_job(shop: Path, tmp_path: Path, capsys: pytest.Capture
 
 def test_a_model_file_must_be_named(shop: Path) -> None:
     with pytest.raises(InputError, match="no file to write"):
-        call(job_export, shop)
+        call(shop, "models")
 
 
 def test_a_folder_that_is_a_file_is_refused(shop: Path, tmp_path: Path) -> None:
     (tmp_path / "taken").write_text("x")
     with pytest.raises(InputError, match="cannot be made"):
-        call(job_export, shop, "--dxf", str(tmp_path / "taken"))
+        call(shop, "models", "--dxf", str(tmp_path / "taken"))
+
+
+def test_a_drawing_never_takes_the_place_of_the_shop_file(tmp_path: Path) -> None:
+    """Also where its name is known only when the runs are: a shop file that is called like one."""
+    pytest.importorskip("ezdxf")
+    shop = tmp_path / "WS-1.dxf"
+    with JobStore.open(shop, create=True) as store:
+        store.create_job("orchard", made_job())
+    before = shop.read_bytes()
+    with pytest.raises(InputError, match="is read by this command, and would be lost"):
+        call(shop, "models", "--dxf", str(tmp_path))
+    assert shop.read_bytes() == before
+    assert not (tmp_path / "PH-1.dxf").exists()
 
 
 def test_file_names_differ_on_any_disk() -> None:

@@ -8,23 +8,25 @@ from typing import Any
 
 import msgspec
 import pytest
-from plan_factory import every_plan
+from plan_factory import every_plan, job_run
 
 from racewright.cards.check_pages import shared_findings
 from racewright.cards.cover import open_points
 from racewright.cards.pack import build_pack
-from racewright.cards.pack_model import Pack, PackRun
+from racewright.cards.pack_model import Pack
+from racewright.cards.text.job_cut import cut_words
 from racewright.drawing.scene import Box, Page, Scene, Text, bounds, text_box
-from racewright.errors import Finding, UnknownName
+from racewright.errors import Finding, LimitError, UnknownName
+from racewright.job.plan_job import PlannedRun
+from racewright.records.model import STATUSES, AsBent, JobHead, Wire
 from racewright.records.prices import PriceBook, PriceEntry
 from racewright.takeoff.bill import make_bill
 from racewright.takeoff.bill_model import Part, RunMaterials, StockOf, WireNeed
-from racewright.takeoff.cut_order import cut_order, cut_words
+from racewright.takeoff.cut_order import cut_order
 from racewright.takeoff.cutting_model import CutRules, WantedPiece
-from racewright.units.tape import TapeStyle
+from racewright.units.tape import TapeStyle, TapeUnit, style_of
 
-IN, MM = TapeStyle(), TapeStyle("mm", 1)
-STATUSES = ("measured", "planned", "bent", "in", "wires pulled")
+IN = TapeStyle()
 REAM = Finding(rule="run.ream", severity="info", message="Ream every cut end.", citation="NFPA 70-2023 358.28")
 BENDS = Finding(rule="run.bends", severity="caution", message="", citation="NFPA 70-2023 358.26")
 LONG = "insulated-throat set-screw connector with a very long name that has to break " * 2
@@ -38,7 +40,7 @@ PRICES = PriceBook(
 )
 
 
-def make_pack(copies: int = 1, tape: TapeStyle = IN, **changes: object) -> Pack:
+def make_pack(copies: int = 1, units: TapeUnit = "in", name: str = "Orchard cooperative", note: str = "") -> Pack:
     """Every plan of the factory as runs of three areas, not in the order of areas, and one run without a plan."""
     runs = []
     for copy in range(copies):
@@ -49,21 +51,18 @@ def make_pack(copies: int = 1, tape: TapeStyle = IN, **changes: object) -> Pack:
                 REAM,
                 msgspec.structs.replace(BENDS, message=f"{key} bends a lot"),
             )
-            runs.append(
-                PackRun(
-                    key=key,
-                    name=plan.name,
-                    raceway=plan.raceway.name,
-                    area=("pump house", "packing shed", "")[k % 3],
-                    status=STATUSES[k % 5],
-                    plan=plan,
-                    findings=findings,
-                    wires=("3 × 12 copper THWN-2",) if k == 1 else (),
-                    as_built=("piece 1: far end 1/4 in low",) if k == 2 else (),
-                    notes=("hung before the duct was moved",) if k == 2 else (),
-                )
+            run = job_run(
+                key,
+                plan.name,
+                area=("pump house", "packing shed", "")[k % 3],
+                status=STATUSES[k % 5],
+                wires=(Wire(size="12", count=3),) if k == 1 else (),
+                as_bent=(AsBent(measured=(), note="far end 1/4 in low"),) if k == 2 else (),
+                note="hung before the duct was moved" if k == 2 else "",
             )
-    runs.append(PackRun(key="R-999", name="roof unit", raceway="EMT 3/4", trouble="the offset does not exist"))
+            runs.append(PlannedRun(run=run, plan=msgspec.structs.replace(plan, findings=findings)))
+    lost = job_run("R-999", "roof unit", "EMT 3/4")
+    runs.append(PlannedRun(run=lost, plan=None, trouble=LimitError("the offset does not exist")))
     needs = [
         RunMaterials(
             run=run.key,
@@ -79,9 +78,8 @@ def make_pack(copies: int = 1, tape: TapeStyle = IN, **changes: object) -> Pack:
         for k, run in enumerate(runs)
     ]
     rules = CutRules(offcuts_mm=(1200.0,))
-    bill = make_bill(needs, [StockOf(raceway="EMT 1/2", rules=rules)], PRICES, style=tape)
-    pack = Pack(title="Orchard cooperative", runs=tuple(runs), tape=tape, bill=bill, cuts=bill.cuts)
-    return msgspec.structs.replace(pack, **changes)
+    bill = make_bill(needs, [StockOf(raceway="EMT 1/2", rules=rules)], PRICES, style=style_of(units))
+    return Pack(head=JobHead(name=name, units=units, note=note), runs=tuple(runs), bill=bill, made_on="3 March")
 
 
 def texts(page: Page) -> list[str]:
@@ -97,10 +95,11 @@ def clashes(scene: Scene) -> list[tuple[str, str]]:
     return out
 
 
-@pytest.fixture(scope="module", params=[("letter", IN), ("a4", MM)], ids=["letter", "a4"])
+@pytest.fixture(scope="module", params=[("letter", "in"), ("a4", "mm")], ids=["letter", "a4"])
 def built(request: pytest.FixtureRequest) -> Any:
-    paper, tape = request.param
-    pack = make_pack(3, tape, note="Feeders of the three buildings.", made_on="3 March", made_by="the crew")
+    paper, units = request.param
+    pack = make_pack(3, units, note="Feeders of the three buildings.")
+    pack = msgspec.structs.replace(pack, made_by="the crew")
     return pack, build_pack(pack, paper)
 
 
@@ -183,7 +182,7 @@ def test_a_finding_of_many_runs_is_written_once() -> None:
     pack = make_pack()
     found = {finding.rule: keys for finding, keys in shared_findings(pack, "info")}
     assert found["run.ream"] == [run.key for run in pack.in_order if run.plan]
-    shown = [text for page in build_pack(pack).scene.pages for text in texts(page)]
+    shown = [text for page in build_pack(pack, with_cards=False).scene.pages for text in texts(page)]
     assert sum("Ream every cut end." in text for text in shown) == 1
 
 
@@ -224,7 +223,7 @@ def test_the_bill_shows_every_line_and_its_sums() -> None:
 
 
 def test_an_empty_job_is_a_pack_too() -> None:
-    document = build_pack(Pack(title="Orchard cooperative", runs=(), tape=IN))
+    document = build_pack(Pack(head=JobHead(name="Orchard cooperative"), runs=()))
     words = [text for page in document.scene.pages for text in texts(page)]
     assert "The job holds no runs yet." in words
     assert document.first_pages == {}
@@ -233,8 +232,11 @@ def test_an_empty_job_is_a_pack_too() -> None:
 
 def test_hostile_words_stay_within_the_paper() -> None:
     long = "Donaudampfschifffahrtselektrizitätenhauptbetriebswerkbau" * 3
-    pack = make_pack(title=long, note="x\x00\x1b[31m\n" + long * 4)
-    runs = tuple(msgspec.structs.replace(run, name=f"{long} \x07 <b>&", area=long) for run in pack.runs)
+    pack = make_pack(name=long, note="x\x00\x1b[31m\n" + long * 4)
+    runs = tuple(
+        msgspec.structs.replace(run, run=job_run(run.key, f"{long} \x07 <b>&", run.raceway, area=long))
+        for run in pack.runs
+    )
     document = build_pack(msgspec.structs.replace(pack, runs=runs))
     for page in document.scene.pages:
         sheet = Box(0.0, 0.0, page.width_mm, page.height_mm)

@@ -10,16 +10,18 @@ from typing import Any
 import pytest
 
 from racewright.cards.pack import build_pack
-from racewright.cards.pack_model import Pack, PackDocument, PackRun
+from racewright.cards.pack_model import Pack, PackDocument
 from racewright.cards.words import reading
 from racewright.exports.pdf_outline import Bookmark, Jump, to_linked_pdf
+from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
+from racewright.records.model import JobHead, JobRun
 from racewright.store.survey_file import load_survey
+from racewright.survey.written import WrittenRun, WrittenSurvey
 from racewright.takeoff.bill import make_bill
 from racewright.takeoff.bill_model import RunMaterials
 from racewright.takeoff.cutting_model import WantedPiece
-from racewright.units.tape import TapeStyle
 
 pypdf = pytest.importorskip("pypdf")
 pytest.importorskip("reportlab")
@@ -31,12 +33,14 @@ def plans() -> dict[str, Plan]:
     return {f"R-{k:02d}": plan_run(load_survey(path)) for k, path in enumerate(EXAMPLES, start=1)}
 
 
+def packed(key: str, plan: Plan, area: str = "") -> PlannedRun:
+    survey = WrittenSurvey(run=WrittenRun(name=plan.name, raceway=plan.raceway.name, walk=()))
+    return PlannedRun(run=JobRun(key=key, survey=survey, area=area), plan=plan)
+
+
 @pytest.fixture(scope="module")
 def document(plans: dict[str, Plan]) -> PackDocument:
-    runs = tuple(
-        PackRun(key=k, name=p.name, raceway=p.raceway.name, area=p.name.split(",")[0], plan=p, findings=p.findings)
-        for k, p in plans.items()
-    )
+    runs = tuple(packed(key, plan, plan.name.split(",")[0]) for key, plan in plans.items())
     needs = [
         RunMaterials(
             run=key,
@@ -46,7 +50,7 @@ def document(plans: dict[str, Plan]) -> PackDocument:
         for key, plan in plans.items()
     ]
     bill = make_bill(needs)
-    return build_pack(Pack(title="Orchard cooperative", runs=runs, tape=TapeStyle(), bill=bill, cuts=bill.cuts))
+    return build_pack(Pack(head=JobHead(name="Orchard cooperative"), runs=runs, bill=bill))
 
 
 @pytest.fixture(scope="module")
@@ -141,8 +145,7 @@ def test_the_same_pack_is_the_same_file(document: PackDocument) -> None:
 
 def test_the_pack_without_cards_is_short(plans: dict[str, Plan]) -> None:
     plan = plans["R-01"]
-    run = PackRun(key="R-01", name=plan.name, raceway=plan.raceway.name, plan=plan, findings=plan.findings)
-    short = build_pack(Pack(title="Orchard", runs=(run,), tape=plan.tape), with_cards=False)
+    short = build_pack(Pack(head=JobHead(name="Orchard"), runs=(packed("R-01", plan),)), with_cards=False)
     assert short.first_pages == {}
     assert "Run cards" not in [entry.title for entry in short.outline]
     assert len(short.scene.pages) <= 7

@@ -8,12 +8,13 @@ from racewright.cards.layout import BODY_PT, SMALL_PT, Writer, lines_at, rectang
 from racewright.cards.notes import write_cautions
 from racewright.cards.pack_model import Pack
 from racewright.cards.tables import Column, Row, write_table
+from racewright.cards.text.job_cut import cut_words, leftover_words
 from racewright.cards.words import reading
 from racewright.cautions import cautions_for
 from racewright.drawing.metrics import fit_size_pt, text_width_mm
 from racewright.drawing.scene import WHITE, Box, Line, Primitive, Text
 from racewright.takeoff.bill_model import Bill, BillLine, JobBill, RacewayCuts
-from racewright.takeoff.cut_order import CutOrder, StickCuts, cut_order, cut_words, leftover_words
+from racewright.takeoff.cut_order import CutOrder, StickCuts, cut_order
 from racewright.takeoff.cutting_model import CutStick
 from racewright.units.tape import TapeStyle, format_length
 

@@ -32,7 +32,7 @@ def write_checks(writer: Writer, pack: Pack) -> None:
         writer.heading("Runs without a plan", keep=12.0)
         writer.space(1.2)
         for run in lost:
-            _entry(writer, run.key, f"{run.name}: {run.trouble or 'not planned'}", "")
+            _entry(writer, run.key, f"{run.name}: {run.why_not}", "")
         writer.space(2.0)
     for severity, head in _HEADS:
         found = shared_findings(pack, severity)

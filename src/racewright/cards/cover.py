@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections import Counter
 
 from racewright.cards.layout import BODY_PT, HEADING_PT, SMALL_PT, Writer, line_mm, lines_at, rectangle
-from racewright.cards.pack_model import Pack, PackRun
+from racewright.cards.pack_model import Pack
 from racewright.cards.tables import Column, Row, pairs, write_table
 from racewright.drawing.metrics import wrap
 from racewright.drawing.scene import WHITE, Box, Line, Text
+from racewright.job.plan_job import PlannedRun
+from racewright.records.model import STATUS_WORDS, STATUSES, Status
 from racewright.units.tape import TapeStyle
 
 _TITLE_PT = 30.0
@@ -34,8 +36,8 @@ def _title(writer: Writer, pack: Pack) -> None:
     writer.add(*lines_at(("HAND-OVER PACK",), writer.left + 7.0, top + 7.0, BODY_PT, "bold", ink=WHITE))
     writer.add(*lines_at(lines, writer.left + 7.0, top + 15.0, _TITLE_PT, "bold", ink=WHITE))
     writer.y = top + height + 7.0
-    if pack.note:
-        writer.body(pack.note)
+    if pack.head.note:
+        writer.body(pack.head.note)
         writer.space(3.0)
     for name, value in (("made on", pack.made_on), ("made by", pack.made_by)):
         writer.add(*lines_at((name,), writer.left, writer.y, BODY_PT))
@@ -69,13 +71,12 @@ def long_length(length_mm: float, tape: TapeStyle) -> str:
 
 
 def _areas(writer: Writer, pack: Pack) -> None:
-    found = {run.status: None for run in pack.runs if run.status}
-    statuses = [s for s in pack.statuses if s in found] + [s for s in found if s not in pack.statuses]
+    statuses = [status for status in STATUSES if any(run.run.status == status for run in pack.runs)]
     if not pack.runs:
         writer.body("The job holds no runs yet.")
         return
     columns = [Column("area", 3.0, weight="bold"), Column("runs", 0.9, number=True)]
-    columns += [Column(status, 1.5, number=True) for status in statuses]
+    columns += [Column(STATUS_WORDS[status], 1.5, number=True) for status in statuses]
     rows = []
     areas = pack.areas[:_MOST_AREAS]
     for area in areas:
@@ -89,8 +90,8 @@ def _areas(writer: Writer, pack: Pack) -> None:
     write_table(writer, columns, rows, size_pt=10.0)
 
 
-def _status_row(name: str, runs: list[PackRun], statuses: list[str]) -> Row:
-    count = Counter(run.status for run in runs)
+def _status_row(name: str, runs: list[PlannedRun], statuses: list[Status]) -> Row:
+    count = Counter(run.run.status for run in runs)
     return Row((name, str(len(runs)), *(str(count[status]) if count[status] else "" for status in statuses)))
 
 

@@ -6,10 +6,13 @@ from collections.abc import Callable, Mapping, Sequence
 
 from racewright.cards.cover import long_length
 from racewright.cards.layout import BODY_PT, Writer, line_mm, lines_at
-from racewright.cards.pack_model import Entry, Pack, PackRun
+from racewright.cards.pack_model import Entry, Pack
+from racewright.cards.run_words import short_name
 from racewright.cards.tables import Column, Row, write_table
 from racewright.drawing.metrics import text_width_mm
 from racewright.drawing.scene import Box, Line, Text
+from racewright.job.plan_job import PlannedRun
+from racewright.records.model import STATUS_WORDS
 
 #: told where a page number stands on the writer's present page, and which page it names
 OnNumber = Callable[[Box, int], None]
@@ -73,34 +76,35 @@ def write_run_index(
             writer.space(0.8)
         rows = [_row(run, pack, first_pages) for run in runs]
 
-        def told(index: int, column: int, box: Box, runs: list[PackRun] = runs) -> None:
+        def told(index: int, column: int, box: Box, runs: list[PlannedRun] = runs) -> None:
             if column == len(columns) - 1 and runs[index].key in first_pages:
                 on_number(Box(writer.left, box.top, box.right, box.bottom), first_pages[runs[index].key])
 
         write_table(writer, columns, rows, size_pt=9.0, on_cell=told)
 
 
-def _row(run: PackRun, pack: Pack, first_pages: Mapping[str, int]) -> Row:
+def _row(run: PlannedRun, pack: Pack, first_pages: Mapping[str, int]) -> Row:
     page = str(first_pages[run.key]) if run.key in first_pages else "–"
+    name, status = short_name(run.name, run.area), STATUS_WORDS[run.run.status]
     if run.plan is None:
-        return Row((run.key, run.short_name, run.raceway, "", "", "", run.status, "no plan", page))
+        return Row((run.key, name, run.raceway, "", "", "", status, "no plan", page))
     pieces = run.plan.pieces
     return Row(
         (
             run.key,
-            run.short_name,
+            name,
             run.raceway,
             str(len(pieces)),
             str(sum(len(piece.bends) for piece in pieces)),
             long_length(sum(piece.cut_length_mm for piece in pieces), pack.tape),
-            run.status,
+            status,
             checks_in_short(run),
             page,
         )
     )
 
 
-def checks_in_short(run: PackRun) -> str:
+def checks_in_short(run: PlannedRun) -> str:
     """'1 problem', '2 cautions', 'none open'."""
     for severity in ("problem", "caution"):
         number = sum(finding.severity == severity for finding in run.findings)

@@ -18,10 +18,11 @@ from racewright.cards.check_pages import write_checks
 from racewright.cards.cover import write_cover
 from racewright.cards.index_pages import write_contents, write_run_index
 from racewright.cards.layout import FOOT_PT, Writer, find_paper
-from racewright.cards.pack_model import Entry, Link, Pack, PackDocument, PackRun
+from racewright.cards.pack_model import Entry, Link, Pack, PackDocument
 from racewright.cards.signature_page import write_as_built
 from racewright.cards.words import FOOTER
 from racewright.drawing.scene import Box, Page, Primitive, Scene, Text
+from racewright.job.plan_job import PlannedRun
 
 _OWN_NUMBER = re.compile(r"page (\d+) of (\d+)")
 #: stands for a page that is not known yet: as many digits as a large pack has
@@ -106,7 +107,7 @@ def _front(pack: Pack, paper: str, entries: list[Entry], first_pages: Mapping[st
     return _Front(_pages(pack, paper, write), begins[0], links)
 
 
-def _card(run: PackRun, paper: str) -> Scene:
+def _card(run: PlannedRun, paper: str) -> Scene:
     """The run's own card, its key before its name."""
     assert run.plan is not None
     plan = run.plan

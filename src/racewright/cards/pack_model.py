@@ -1,56 +1,41 @@
-"""What the hand-over pack is made from. It knows runs, plans, bills and cut lists; no job file, no store."""
+"""What the hand-over pack is made from: the records of a job, its plans, its bill; and what comes of it."""
 
 from __future__ import annotations
 
 import msgspec
 
 from racewright.drawing.scene import Box, Scene
-from racewright.errors import Finding
-from racewright.plan.model import Plan
+from racewright.job.materials import job_tape
+from racewright.job.plan_job import PlannedRun
+from racewright.records.model import JobHead
 from racewright.takeoff.bill_model import JobBill, RacewayCuts
 from racewright.units.tape import TapeStyle
 
 
-class PackRun(msgspec.Struct, frozen=True, kw_only=True):
-    """One run. `key` is its short name; `status` in words; `trouble` says why there is no plan.
-
-    `wires`, `as_built`, `notes` are lines of words: what is pulled in, what was measured or corrected on the bent
-    pieces, and what somebody wrote down. `findings`: the plan's and any other check's.
-    """
-
-    key: str
-    name: str
-    raceway: str
-    area: str = ""
-    status: str = ""
-    plan: Plan | None = None
-    trouble: str = ""
-    findings: tuple[Finding, ...] = ()
-    wires: tuple[str, ...] = ()
-    as_built: tuple[str, ...] = ()
-    notes: tuple[str, ...] = ()
-
-    @property
-    def short_name(self) -> str:
-        """The name without the area that it begins with: under the area's heading it need not be said again."""
-        head, comma, rest = self.name.partition(", ")
-        return rest if comma and self.area and head.casefold() == self.area.casefold() else self.name
-
-
 class Pack(msgspec.Struct, frozen=True, kw_only=True):
-    """All of it. `made_on` (a date) and `made_by` are printed as they are; '' leaves room to write them in.
+    """All of it. `made_on` (a date) and `made_by` are printed as they are; '' leaves room to write them in. `bill`:
+    None where no run has a plan."""
 
-    `statuses`: the words of all statuses in their order; else in the order in which runs have them."""
-
-    title: str
-    runs: tuple[PackRun, ...]
-    tape: TapeStyle
+    head: JobHead
+    runs: tuple[PlannedRun, ...]
     made_on: str = ""
     made_by: str = ""
-    note: str = ""
-    statuses: tuple[str, ...] = ()
     bill: JobBill | None = None
-    cuts: tuple[RacewayCuts, ...] = ()
+
+    @property
+    def title(self) -> str:
+        """The job's name."""
+        return self.head.name
+
+    @property
+    def tape(self) -> TapeStyle:
+        """How lengths of the whole job read."""
+        return job_tape(self.head)
+
+    @property
+    def cuts(self) -> tuple[RacewayCuts, ...]:
+        """The cut lists that the bill counts by."""
+        return self.bill.cuts if self.bill else ()
 
     @property
     def areas(self) -> tuple[str, ...]:
@@ -58,7 +43,7 @@ class Pack(msgspec.Struct, frozen=True, kw_only=True):
         return tuple(dict.fromkeys(run.area for run in self.runs))
 
     @property
-    def in_order(self) -> tuple[PackRun, ...]:
+    def in_order(self) -> tuple[PlannedRun, ...]:
         """The runs as the pack lists them: area by area."""
         return tuple(run for area in self.areas for run in self.runs if run.area == area)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from racewright.cards.layout import BODY_PT, SMALL_PT, Writer, line_mm, lines_at, rectangle
 from racewright.cards.pack_model import Pack
+from racewright.cards.run_words import as_built_lines, short_name, wire_lines
 from racewright.cards.tables import Column, Row, write_table
 from racewright.drawing.scene import Box, Line
 
@@ -30,7 +31,9 @@ def write_as_built(writer: Writer, pack: Pack) -> None:
             writer.need(16.0 + _ROW_MM)
             writer.body(area or "(no area)", size_pt=BODY_PT, weight="bold")
             writer.space(0.8)
-        rows = [Row((run.key, run.short_name, "", "", ""), least_mm=_ROW_MM, ticks=(2,)) for run in runs]
+        rows = [
+            Row((run.key, short_name(run.name, run.area), "", "", ""), least_mm=_ROW_MM, ticks=(2,)) for run in runs
+        ]
         write_table(writer, columns, rows, size_pt=SMALL_PT, ruled=True)
     _known(writer, pack)
     _signatures(writer)
@@ -38,16 +41,18 @@ def write_as_built(writer: Writer, pack: Pack) -> None:
 
 def _known(writer: Writer, pack: Pack) -> None:
     """Wires, measurements and notes that the job holds already."""
-    told = [run for run in pack.in_order if run.wires or run.as_built or run.notes]
+    told = [(run, wire_lines(run.run), as_built_lines(run.run)) for run in pack.in_order]
+    told = [(run, wires, lines) for run, wires, lines in told if wires or lines or run.run.note]
     if not told:
         return
     writer.heading("Written down so far", keep=14.0)
     writer.space(1.2)
-    for run in told:
+    for run, wires, as_built in told:
         writer.need(2.0 * line_mm(BODY_PT))
         writer.body(f"{run.key}  {run.name}", weight="bold")
-        wires = (", ".join(run.wires),) if run.wires else ()
-        for name, lines in (("wires", wires), ("measured, corrected", run.as_built), ("note", run.notes)):
+        pulled = (", ".join(wires),) if wires else ()
+        notes = (run.run.note,) if run.run.note else ()
+        for name, lines in (("wires", pulled), ("measured, corrected", as_built), ("note", notes)):
             for line in lines:
                 writer.body(f"{name}: {line}", indent=5.0, size_pt=SMALL_PT)
         writer.space(1.6)

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
+from racewright.cards.text.job_cut import cut_words, leftover_words
 from racewright.takeoff.bill_model import Bill, JobBill, RacewayCuts
-from racewright.takeoff.cut_order import cut_order, cut_words, leftover_words
+from racewright.takeoff.cut_order import cut_order
 from racewright.units.tape import TapeStyle
+
+if TYPE_CHECKING:
+    from racewright.operations.job_bill import JobBillAnswer
 
 Cell = str | int | float | Decimal | None
 
@@ -21,7 +25,7 @@ class Table(NamedTuple):
     rows: tuple[tuple[Cell, ...], ...]
 
 
-def bill_tables(bill: JobBill) -> tuple[Table, ...]:
+def bill_tables(bill: JobBill | JobBillAnswer) -> tuple[Table, ...]:
     """The whole job, then by area, then by run."""
     money = f" {bill.currency}" if bill.currency else ""
     tail = ("group", "item", "quantity", "unit", f"price{money}", "per", f"amount{money}", "labour h", f"labour{money}")

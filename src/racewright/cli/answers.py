@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from racewright.operations.common import Answer, Request
+    from racewright.operations.known import Plans, Workers
 
 
-def asked(operation: str, request: Request, *, options: Mapping[str, str] | None = None) -> Answer:
-    """The answer, with the user's own benders known. Raises RacewrightError.
+def asked(
+    operation: str,
+    request: Request,
+    *,
+    options: Mapping[str, str] | None = None,
+    plans: Plans | None = None,
+    workers: Workers | None = None,
+) -> Answer:
+    """The answer, with the user's own benders known, and how runs were planned before. Raises RacewrightError.
 
     `options`: the request's fields by the option that gave them ('measured[0].off' -> '--end-up'): what is refused is
     told by the option that a person typed.
@@ -21,7 +30,7 @@ def asked(operation: str, request: Request, *, options: Mapping[str, str] | None
     from racewright.store.bender_file import OwnBenders
 
     try:
-        return ask(operation, request, Known(benders=OwnBenders()))
+        return ask(operation, request, Known(benders=OwnBenders(), plans=plans or {}, workers=workers))
     except RacewrightError as err:
         for field, option in (options or {}).items():
             if err.field == field or err.field.startswith((f"{field}.", f"{field}[")):
@@ -32,10 +41,12 @@ def asked(operation: str, request: Request, *, options: Mapping[str, str] | None
         raise
 
 
-def show(answer: Answer, text: Callable[[Any], str], *, as_json: bool) -> int:
+def show(answer: Answer, text: Callable[[Any], str], *, as_json: bool, aside: bool = False, told: bool = False) -> int:
     """Print an answer as text or JSON; returns the exit code: 1 where a finding is a problem.
 
-    Below the text stand the findings, what is not included and the cautions; JSON has them as fields.
+    Below the text stand the findings, what is not included and the cautions; JSON has them as fields. `aside`: to
+    stderr, where files are the answer (one of them may be written to stdout). `told`: the text holds all three itself,
+    as a bend card does.
     """
     if as_json:
         from racewright.plan.as_json import plain_json
@@ -44,5 +55,6 @@ def show(answer: Answer, text: Callable[[Any], str], *, as_json: bool) -> int:
     else:
         from racewright.cards.text.tail import tail
 
-        print("\n".join([text(answer), *tail(answer.findings, answer.not_included, answer.cautions)]))
+        below = [] if told else tail(answer.findings, answer.not_included, answer.cautions)
+        print("\n".join([text(answer), *below]), file=sys.stderr if aside else sys.stdout)
     return 1 if any(finding.severity == "problem" for finding in answer.findings) else 0

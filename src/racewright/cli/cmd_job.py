@@ -6,33 +6,18 @@ import argparse
 from importlib import import_module
 
 from racewright.cli.figures import whole
+from racewright.cli.model_out import add_model_arguments
 from racewright.cli.out_files import ending
 
 HELP = "Keep a job of many runs in one file: add, plan all, follow each run's status, undo, back up, hand on."
 
 #: action -> the module of racewright.cli.job that does it, in a function of the action's name
 _ACTIONS = {
-    "new": "edit",
-    "add": "edit",
-    "remove": "edit",
-    "set": "edit",
+    **dict.fromkeys(("new", "add", "remove", "set", "undo", "redo"), "edit"),
     "record": "record",
-    "list": "report",
-    "show": "report",
-    "status": "report",
-    "log": "report",
+    **dict.fromkeys(("list", "show", "status", "log", "bill", "cut"), "look"),
     "plan": "batch",
-    "bill": "bill",
-    "cut": "cut",
-    "pack": "pack",
-    "models": "export",
-    "undo": "edit",
-    "redo": "edit",
-    "export": "files",
-    "import": "files",
-    "backup": "files",
-    "recover": "files",
-    "check": "files",
+    **dict.fromkeys(("pack", "models", "export", "import", "backup", "recover", "check"), "files"),
 }
 
 
@@ -50,9 +35,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     _record_arguments(actions, job, who)
     _look_arguments(actions, shop, job)
     _file_arguments(actions, shop, job, who)
-    for name in ("bill", "cut", "pack", "models"):
-        module = import_module(f"racewright.cli.job.{_ACTIONS[name]}")
-        module.add_arguments(actions.add_parser(name, parents=[job], help=module.HELP))
+    _need_arguments(actions, job)
+    _out_arguments(actions, job)
 
 
 def _edit_arguments(
@@ -144,8 +128,49 @@ def _look_arguments(
     plan.add_argument("--on", default="", metavar="ADDRESS", help="on a Dask cluster: dask://host:port")
     plan.add_argument("--again", action="store_true", help="plan every run anew, whatever is known")
     plan.add_argument("--by", metavar="NAME", help="who makes this change (else your login name)")
-    for parser in (listing, status, plan):
+    for parser in (listing, status, show, plan):
         parser.add_argument("--json", action="store_true", help="print the result as JSON")
+
+
+def _need_arguments(
+    actions: argparse._SubParsersAction[argparse.ArgumentParser],
+    job: argparse.ArgumentParser,
+) -> None:
+    words = "the bill: sticks, fittings, straps, boxes, wire; with your own prices and hours where the job has them"
+    bill = actions.add_parser("bill", parents=[job], help=words)
+    bill.add_argument("--split", choices=("none", "areas", "runs"), default="none", help="also by area, or by run")
+    words = "the cut list: which piece from which stick, marks on the tape, saw stop settings, and how good it is"
+    cut = actions.add_parser("cut", parents=[job], help=words)
+    cut.add_argument("--all", action="store_true", help="also runs that are bent already")
+    cut.add_argument("--raceway", metavar="NAME", help="only this one, for example 'EMT 1/2'")
+    cut.add_argument("--least", choices=("sticks", "length"), default="sticks", help="buy fewest sticks, or least")
+    cut.add_argument(
+        "--effort", type=whole("--effort", 0, 5), default=1, metavar="N", help="0 quick, 1 usual, up to 5: longer"
+    )
+    cut.add_argument("--prove", action="store_true", help="prove the least with an outside solver (an extra)")
+    for parser in (bill, cut):
+        parser.add_argument(
+            "--out", metavar="FILE", type=ending(".csv", ".xlsx"), help="write the tables to FILE.csv or FILE.xlsx"
+        )
+        parser.add_argument("--json", action="store_true", help="print all of it as JSON")
+
+
+def _out_arguments(
+    actions: argparse._SubParsersAction[argparse.ArgumentParser],
+    job: argparse.ArgumentParser,
+) -> None:
+    words = "the hand-over pack: cover, run index, cards, bill, cut list, checks and as-built notes as one PDF"
+    pack = actions.add_parser("pack", parents=[job], help=words)
+    pack.add_argument("file", metavar="OUT", type=ending(".pdf"), help="the PDF to write")
+    pack.add_argument("--paper", choices=("letter", "a4"), help="paper size (letter for inches, a4 for mm)")
+    pack.add_argument("--no-cards", action="store_true", help="leave the runs' bend cards out")
+    pack.add_argument("--made-by", default="", metavar="NAME", help="printed on the cover (else room to write)")
+    words = "the job as DXF (a file for each run), glTF or IFC4, for a drawing or the office's model"
+    models = actions.add_parser("models", parents=[job], help=words)
+    models.add_argument("--dxf", metavar="FOLDER", help="write a DXF file for each run (needs the extra 'dxf')")
+    add_model_arguments(models)
+    for parser in (pack, models):
+        parser.add_argument("--area", metavar="NAME", help="only the runs of this area")
 
 
 def _file_arguments(

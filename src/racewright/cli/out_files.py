@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from racewright.errors import InputError
@@ -51,7 +51,11 @@ def ending(*allowed: str, dash: bool = False) -> Callable[[str], str]:
 
 def check_outputs(args: argparse.Namespace) -> None:
     """Raises InputError where a file to write is one that the command reads, the shop file, or written twice."""
-    outs = [Path(value) for value in vars(args).values() if isinstance(value, OutName) and value != "-"]
+    refuse_loss(args, [Path(value) for value in vars(args).values() if isinstance(value, OutName) and value != "-"])
+
+
+def refuse_loss(args: argparse.Namespace, outs: Sequence[Path]) -> None:
+    """The same for files whose names are known later: those that go into a folder. Raises InputError."""
     for number, out in enumerate(outs):
         if any(_one_file(out, read) for read in _read(args)):
             raise InputError(

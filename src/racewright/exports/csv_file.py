@@ -10,11 +10,9 @@ import csv
 from collections.abc import Sequence
 from decimal import Decimal
 from io import StringIO
-from pathlib import Path
 
 from racewright.cards.takeoff_tables import Cell, Table
 from racewright.drawing.metrics import printable
-from racewright.exports.output_file import write_whole
 
 _STARTS = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
 
@@ -38,12 +36,6 @@ def csv_text(tables: Sequence[Table]) -> str:
         for row in table.rows:
             writer.writerow([_cell(cell) for cell in row])
     return out.getvalue()
-
-
-def write_csv(path: Path, tables: Sequence[Table]) -> None:
-    """Write the tables whole or not at all. UTF-8 with its mark, so that spreadsheets read every letter. Raises
-    InputError for a folder that cannot be written."""
-    write_whole(path, csv_text(tables).encode("utf-8-sig"))
 
 
 def _cell(cell: Cell) -> str:

@@ -6,6 +6,7 @@ import errno
 import os
 import stat
 import sys
+from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,6 +14,7 @@ from typing import TYPE_CHECKING
 from racewright.errors import InputError
 
 if TYPE_CHECKING:
+    from racewright.cards.takeoff_tables import Table
     from racewright.drawing.scene import Scene
 
 #: Names of what this process prints to, by number: written there, behind what is printed already.
@@ -32,6 +34,22 @@ def write_scene(path: Path, scene: Scene, kind: str) -> None:
     else:
         raise InputError(f"{path}: drawings are written as .pdf or .svg.", hint="end the name with .pdf or .svg")
     write_whole(path, data)
+
+
+def write_tables(path: Path, tables: Sequence[Table]) -> None:
+    """Write tables as .csv or .xlsx, by the name's ending. Raises InputError for another one or a folder that cannot be
+    written, MissingExtra for .xlsx without its library."""
+    kind = path.suffix.lower()
+    if kind == ".csv":
+        from racewright.exports.csv_file import csv_text
+
+        write_whole(path, csv_text(tables).encode("utf-8-sig"))  # its mark, so that spreadsheets read every letter
+    elif kind == ".xlsx":
+        from racewright.exports.xlsx_file import xlsx_bytes
+
+        write_whole(path, xlsx_bytes(tables))
+    else:
+        raise InputError(f"{path}: tables are written as .csv or .xlsx.", hint="end the name with .csv or .xlsx")
 
 
 def write_whole(path: Path, data: bytes, *, hint: str = "check the folder, your rights and the disk's room") -> None:

@@ -6,14 +6,12 @@ from collections.abc import Sequence
 from datetime import UTC, datetime
 from importlib import import_module
 from io import BytesIO
-from pathlib import Path
 from typing import Any
 
 from racewright.cards.takeoff_tables import Table
 from racewright.drawing.metrics import printable
 from racewright.errors import MissingExtra
 from racewright.exports.csv_file import safe_text
-from racewright.exports.output_file import write_whole
 
 _MOST_LETTERS = 32_767
 _MOST_ROWS = 1_048_575
@@ -55,11 +53,6 @@ def xlsx_bytes(tables: Sequence[Table]) -> bytes:
             sheet.set_column(column, column, min(60, width + 2))
     book.close()
     return buffer.getvalue()
-
-
-def write_xlsx(path: Path, tables: Sequence[Table]) -> None:
-    """Write the workbook whole or not at all. Raises MissingExtra, InputError for a folder that cannot be written."""
-    write_whole(path, xlsx_bytes(tables))
 
 
 def _sheet_name(name: str, used: set[str]) -> str:

@@ -4,17 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+import msgspec
+
 from racewright.catalogue.fittings import find_fitting
 from racewright.catalogue.model import Raceway
 from racewright.catalogue.raceways import find_raceway
 from racewright.codebook.edition import load_edition
+from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.records.model import Item, Job, JobHead, JobRun, Stock
 from racewright.records.parse import decimal, length_mm
 from racewright.records.prices import PriceBook, PriceEntry
-from racewright.takeoff.bill import conduit_item
-from racewright.takeoff.bill_model import Group, Part, RunMaterials, StockOf, WireNeed
-from racewright.takeoff.cutting_model import CutRules, WantedPiece
+from racewright.takeoff.bill import conduit_item, make_bill
+from racewright.takeoff.bill_model import Group, JobBill, Part, RacewayCuts, RunMaterials, StockOf, WireNeed
+from racewright.takeoff.cutting import cut_list
+from racewright.takeoff.cutting_model import CutRules, Least, WantedPiece
 from racewright.units.length import parse_length
 from racewright.units.tape import TapeStyle, style_of
 from racewright.wires.conductors import parse_groups
@@ -34,6 +38,38 @@ _MOST_ON_HAND = 200
 def job_tape(head: JobHead) -> TapeStyle:
     """How the job's tape reads."""
     return style_of(head.units)
+
+
+def billed(job: Job, planned: Sequence[PlannedRun]) -> JobBill:
+    """The bill of a job's planned runs, with what belongs to the job alone. Raises InputError, LimitError."""
+    good = [(p.run, p.plan) for p in planned if p.plan]
+    return make_bill(
+        [*(run_materials(run, plan, job.head) for run, plan in good), *job_extras(job.head)],
+        job_stock(job, [plan.raceway for _, plan in good]),
+        job_prices(job.head),
+        style=job_tape(job.head),
+        wire_waste_percent=job.head.wire_waste,
+    )
+
+
+def to_cut(runs: Iterable[JobRun]) -> tuple[JobRun, ...]:
+    """The runs whose conduit is not bent yet, so that it is still to be cut."""
+    return tuple(run for run in runs if run.status in ("measured", "planned"))
+
+
+def cuts_of(
+    job: Job, planned: Sequence[PlannedRun], *, raceway: str = "", least: Least = "sticks", effort: int = 1
+) -> tuple[RacewayCuts, ...]:
+    """The cut list of each raceway of these runs, by name; `raceway`: only that one. Raises InputError, LimitError."""
+    good = [(p.run, p.plan) for p in planned if p.plan]
+    asked = " ".join(raceway.split()).casefold()
+    cuts = []
+    for stock in sorted(job_stock(job, [plan.raceway for _, plan in good], effort=effort), key=lambda s: s.raceway):
+        if asked in ("", stock.raceway.casefold()):
+            pieces = [w for run, plan in good if plan.raceway.name == stock.raceway for w in wanted_pieces(run, plan)]
+            rules = msgspec.structs.replace(stock.rules, least=least)
+            cuts.append(RacewayCuts(raceway=stock.raceway, plan=cut_list(pieces, rules)))
+    return tuple(cuts)
 
 
 def run_materials(run: JobRun, plan: Plan, head: JobHead) -> RunMaterials:

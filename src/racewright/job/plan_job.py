@@ -11,7 +11,7 @@ from typing import Literal
 import msgspec
 
 from racewright import __version__
-from racewright.errors import InputError, LimitError, RacewrightError, UnknownName
+from racewright.errors import Finding, InputError, LimitError, RacewrightError, UnknownName
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
 from racewright.records.model import Job, JobHead, JobRun
@@ -63,6 +63,36 @@ class PlannedRun(msgspec.Struct, frozen=True, kw_only=True):
     run: JobRun
     plan: Plan | None
     trouble: RacewrightError | None = None
+
+    @property
+    def key(self) -> str:
+        """The run's short name."""
+        return self.run.key
+
+    @property
+    def name(self) -> str:
+        """Where the run goes."""
+        return self.run.name
+
+    @property
+    def area(self) -> str:
+        """The part of the site, or ''."""
+        return self.run.area
+
+    @property
+    def raceway(self) -> str:
+        """The catalogue's name, as written where there is no plan."""
+        return self.plan.raceway.name if self.plan else self.run.raceway
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What the checks of its plan found."""
+        return self.plan.findings if self.plan else ()
+
+    @property
+    def why_not(self) -> str:
+        """In one line why there is no plan; '' where there is one."""
+        return str(self.trouble).replace("\nhint: ", " hint: ") if self.trouble else ""
 
 
 def run_digest(run: JobRun, benders: Sequence[BenderProfile] = ()) -> str:

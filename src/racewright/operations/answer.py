@@ -45,7 +45,8 @@ def answer(operation: str, data: object, known: Known = NOTHING_KNOWN) -> Answer
 def _tape(request: Any) -> TapeStyle | None:
     """The tape that the asker measures with; None where the request says nothing of it."""
     survey = getattr(request, "survey", None) or next((run.survey for run in getattr(request, "runs", ())), None)
-    unit = survey.units if survey is not None else getattr(request, "unit", getattr(request, "units", None))
+    measured = survey or getattr(getattr(request, "job", None), "head", None)
+    unit = measured.units if measured is not None else getattr(request, "unit", getattr(request, "units", None))
     fraction = getattr(request, "fraction", None) or (None if survey is None else survey.fraction)
     return None if unit is None else style_of("mm" if unit == "mm" else "in", fraction)
 
@@ -79,6 +80,10 @@ def _request(operation: Operation, data: object) -> Any:
             parts["survey"] = survey_from_data(parts["survey"])
         except InputError as err:
             raise renamed(err, f"survey.{err.field}".rstrip(".")) from None
+    if "job" in parts or "jobs" in parts:
+        from racewright.operations.jobs import with_jobs
+
+        parts = with_jobs(operation.request, parts)
     try:
         return msgspec.convert(parts, operation.request)
     except msgspec.ValidationError as err:

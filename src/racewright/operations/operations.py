@@ -66,6 +66,14 @@ _ALL = (
     Operation("wires_box", "wires_boxes.box", "room that wires and devices need in a box"),
     Operation("wires_pullbox", "wires_boxes.pullbox", "least size of a pull box"),
     Operation("pull", "pull.pull", "how hard one wire pull is, and which end to feed from"),
+    Operation("jobs", "job_status.jobs", "how far each of several jobs is"),
+    Operation("job_status", "job_status.job_status", "how far every run of a job is"),
+    Operation("job_plan", "job_plan.job_plan", "every run of a job planned"),
+    Operation("job_run", "job_run.job_run", "one run of a job, with its card"),
+    Operation("job_bill", "job_bill.job_bill", "what a job needs"),
+    Operation("job_cut", "job_cut.job_cut", "the cut list of a job"),
+    Operation("job_pack", "job_pack.job_pack", "a job as one document to hand over"),
+    Operation("job_models", "job_models.job_models", "a job as model files"),
     Operation("schema", "schema.schema", "the JSON Schema of a survey file"),
 )
 

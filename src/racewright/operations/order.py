@@ -11,21 +11,14 @@ import msgspec
 from racewright.cards.takeoff_tables import Cell, Table, bill_tables, cut_tables
 from racewright.cautions import cautions_for
 from racewright.errors import InputError
-from racewright.job.materials import job_prices, job_stock, job_tape, run_materials, wanted_pieces
+from racewright.job.materials import billed, cuts_of, job_tape, to_cut
 from racewright.job.plan_job import plan_job
-from racewright.operations.common import (
-    Answer,
-    BenderRecord,
-    Part,
-    Request,
-)
+from racewright.operations.common import Answer, BenderRecord, Part, Request
+from racewright.operations.jobs import left_out
 from racewright.operations.known import Known
 from racewright.operations.planned import check_size
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.survey.written import WrittenSurvey
-from racewright.takeoff.bill import make_bill
-from racewright.takeoff.bill_model import RacewayCuts
-from racewright.takeoff.cutting import cut_list
 from racewright.tools.model import BenderProfile
 from racewright.tools.written import profile_of
 
@@ -55,14 +48,12 @@ class PlainTable(Part, frozen=True, kw_only=True):
 
 
 class OrderAnswer(Answer, frozen=True, kw_only=True):
-    """What to buy and how to cut it. `left_out` names the runs that have no plan, and why; `cautions`: for the order
-    and the saw, and who decides."""
+    """What to buy and how to cut it, as tables. A run that has no plan is left out, and a finding by its name."""
 
     bill: PlainTable
     cuts: PlainTable
     stops: PlainTable
     sums: PlainTable
-    left_out: tuple[str, ...]
 
 
 #: What a phone has room for, of the tables' columns.
@@ -83,44 +74,29 @@ def order(request: OrderRequest, known: Known) -> OrderAnswer:
         check_size(run.survey)
     benders = {run.key: profile_of(f"own {i}", run.bender) for i, run in enumerate(request.runs) if run.bender}
     head = JobHead(name="order", units=request.runs[0].survey.units, benders=tuple(benders.values()))
-    job = Job(head=head, runs=tuple(JobRun(key=run.key, survey=_on(run, benders)) for run in request.runs))
+    job = Job(head=head, runs=tuple(_record(run, benders) for run in request.runs))
+    names = {run.key: run.name for run in job.runs}
     planned = list(plan_job(job))
-    left_out = tuple(
-        f"{p.run.name or p.run.key}: {p.trouble.message if p.trouble else 'no plan'}" for p in planned if p.plan is None
-    )
-    tape = job_tape(head)
-    stock = job_stock(job, [p.plan.raceway for p in planned if p.plan])
-    bill = make_bill(
-        [run_materials(p.run, p.plan, head) for p in planned if p.plan], stock, job_prices(head), style=tape
-    )
-    done = {run.key for run in request.runs if run.cut}
-    cuts = []
-    for one in sorted(stock, key=lambda s: s.raceway):
-        pieces = [
-            piece
-            for p in planned
-            if p.plan and p.plan.raceway.name == one.raceway and p.run.key not in done
-            for piece in wanted_pieces(p.run, p.plan)
-        ]
-        if pieces:
-            cuts.append(RacewayCuts(raceway=one.raceway, plan=cut_list(pieces, one.rules)))
-    marks, stops, sums = cut_tables(cuts, tape)
+    bill = billed(job, planned)
+    cutting = {run.key for run in to_cut(job.runs)}
+    cuts = cuts_of(job, [p for p in planned if p.key in cutting])
+    marks, stops, sums = cut_tables(cuts, job_tape(head))
     return OrderAnswer(
         bill=_plain(bill_tables(bill)[0], _SHOWN_OF_BILL),
         cuts=_plain(marks, _SHOWN_OF_CUTS),
         stops=_plain(stops),
         sums=_plain(sums),
-        left_out=left_out,
+        findings=tuple(msgspec.structs.replace(f, where=names.get(f.where) or f.where) for f in left_out(planned)),
         cautions=cautions_for("order", "cut"),
     )
 
 
-def _on(run: RunToOrder, benders: Mapping[str, BenderProfile]) -> WrittenSurvey:
-    """The run's survey, on the asker's own bender where one came along."""
-    if run.key not in benders:
-        return run.survey
-    own = msgspec.structs.replace(run.survey.run, bender=benders[run.key].name)
-    return msgspec.structs.replace(run.survey, run=own)
+def _record(run: RunToOrder, benders: Mapping[str, BenderProfile]) -> JobRun:
+    """The run as a job keeps it, on the asker's own bender where one came along; what is cut counts as bent."""
+    survey = run.survey
+    if run.key in benders:
+        survey = msgspec.structs.replace(survey, run=msgspec.structs.replace(survey.run, bender=benders[run.key].name))
+    return JobRun(key=run.key, survey=survey, status="bent" if run.cut else "measured")
 
 
 def _plain(table: Table, columns: tuple[int, ...] | None = None) -> PlainTable:

@@ -15,6 +15,7 @@ from racewright.records.model import JOB_FORMAT, Job, JobRun
 from racewright.records.parse import job_from_data
 from racewright.store.yaml_text import json_lines, placed
 from racewright.survey.from_data import survey_from_data
+from racewright.survey.written import WrittenSurvey
 
 #: 4,000 runs take about 6 MB.
 MOST_BYTES = 200_000_000
@@ -82,7 +83,15 @@ def write_job(path: Path | str, job: Job) -> None:
     write_whole(Path(path), job_to_json(job).encode())
 
 
+def survey_to_json(survey: WrittenSurvey) -> str:
+    """A survey as indented JSON text, which `racewright job add` reads again."""
+    return plain_json(_survey_data(survey))
+
+
+def _survey_data(survey: WrittenSurvey) -> dict[str, Any]:
+    return {"racewright": survey.racewright, "units": survey.units, **msgspec.to_builtins(survey)}
+
+
 def _run_data(run: JobRun) -> dict[str, Any]:
     data: dict[str, Any] = msgspec.to_builtins(run)
-    survey = {"racewright": run.survey.racewright, "units": run.survey.units, **data["survey"]}
-    return {"key": run.key, "area": run.area, "status": run.status, **data, "survey": survey}
+    return {"key": run.key, "area": run.area, "status": run.status, **data, "survey": _survey_data(run.survey)}

@@ -25,7 +25,7 @@ class PlanCache:
         self.path = shop.with_name(f"{shop.name}.plans")
         # no more open to others than the shop file
         self._rights = shop.stat().st_mode & 0o666 if shop.exists() else 0o666
-        self._known: dict[str, RunSummary] = {}
+        self.known: dict[str, RunSummary] = {}
         self._lines = 0
         try:
             raw = self.path.read_bytes()
@@ -35,16 +35,16 @@ class PlanCache:
             found = _read(line)
             self._lines += 1
             if found is not None:
-                self._known[found.digest] = found
+                self.known[found.digest] = found
 
     def get(self, run_digest: str) -> RunSummary | None:
         """What is known for this digest."""
-        return self._known.get(run_digest)
+        return self.known.get(run_digest)
 
     def add(self, results: Iterable[RunSummary]) -> None:
         """Keep these results. Where the folder cannot be written they are kept for this process only."""
         new = [r for r in results if r.outcome != "fault"]
-        self._known.update((r.digest, r) for r in new)
+        self.known.update((r.digest, r) for r in new)
         self._lines += len(new)
         data = b"".join(_line(r) for r in new)
         with suppress(OSError):
@@ -57,9 +57,9 @@ class PlanCache:
 
     def tidy(self, wanted: Iterable[str]) -> None:
         """Drop what no run stands for any more, once it is more than half of the file."""
-        keep = {d: self._known[d] for d in wanted if d in self._known}
+        keep = {d: self.known[d] for d in wanted if d in self.known}
         if self._lines > 2 * len(keep) + 200:
-            self._known = keep
+            self.known = keep
             with suppress(Exception):
                 write_whole(self.path, b"".join(_line(r) for r in keep.values()))
             self._lines = len(keep)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import msgspec
 
 from racewright.takeoff.cutting_model import CutPlan, CutStick, to_mm, to_steps
-from racewright.units.tape import TapeReading, TapeStyle, format_length, read_tape
+from racewright.units.tape import TapeReading, TapeStyle, read_tape
 
 
 class Cut(msgspec.Struct, frozen=True, kw_only=True):
@@ -98,29 +98,3 @@ def _stick(stick: CutStick, kerf: int, style: TapeStyle) -> StickCuts:
         leftover=read_tape(stick.leftover_mm, style) if stick.leftover_mm > 0 else None,
         kept=stick.kept,
     )
-
-
-def cut_words(plan: CutPlan, style: TapeStyle) -> str:
-    """'18 sticks; no plan can do with fewer', or how far from the best it is at most."""
-    sticks = f"{plan.new_sticks} new stick{'' if plan.new_sticks == 1 else 's'}"
-    if plan.new_sticks == 0:
-        return "no new stick: what is on hand is enough" if plan.sticks else "nothing to cut"
-    if plan.rules.least == "length":
-        bought = f"{sticks}, {_long(plan.new_length_mm, style)} bought"
-        if plan.proved:
-            return f"{bought}; no plan can do with less"
-        return f"{bought}; at most {_long(plan.new_length_mm - plan.least_length_mm, style)} from the best"
-    if plan.proved:
-        return f"{sticks}; no plan can do with fewer"
-    return f"{sticks}; at most {plan.gap_sticks} from the best"
-
-
-def leftover_words(plan: CutPlan, style: TapeStyle) -> str:
-    """What is left over, in words."""
-    kept = ", ".join(format_length(r, style) for r in plan.kept_mm) or "nothing"
-    untouched = f"; untouched on hand: {len(plan.unused_offcuts)}" if plan.unused_offcuts else ""
-    return f"kept: {kept}{untouched}; scrap {_long(plan.scrap_mm, style)}, saw cuts {_long(plan.kerf_total_mm, style)}"
-
-
-def _long(value_mm: float, style: TapeStyle) -> str:
-    return f"{value_mm / 304.8:.1f} ft" if style.unit == "in" else f"{value_mm / 1000.0:.2f} m"

@@ -5,6 +5,15 @@
 export const DECIDES =
   "Local codes, the authority having jurisdiction and a licensed person decide; this is no approval.";
 
+/** How well one person's hands work: standard deviations. Lengths as written; angles in degrees. */
+export interface Accuracies {
+  name: string;
+  mark?: string | number;
+  angle_deg?: number;
+  roll_deg?: number;
+  cut?: string | number;
+}
+
 /** Ampacities in A, factors without unit, temperatures in degrees C. `usable_a` is the answer, `protection` the
  *  largest overcurrent device for it. */
 export interface Ampacity {
@@ -30,6 +39,28 @@ export interface AngleReading {
   angle_deg: number;
 }
 
+/** The rise measured under the middle of bend `number` (from 1), from the surface the first leg lies on. */
+export interface ApexRise {
+  type: "apex";
+  rise_mm: number;
+  number: number;
+}
+
+/** A part of the site: a building, a floor. Runs name it; the order of the list is the order of the bill. */
+export interface Area {
+  name: string;
+  note?: string;
+}
+
+/** What was measured on one finished piece (pieces count from 1). mm and radians: see `fit/measured.py`. */
+export interface AsBent {
+  piece?: number;
+  measured: (OffAt | ApexRise | LegLean | BendAngle)[];
+  by?: string;
+  at?: string;
+  note?: string;
+}
+
 /** two 90s a distance apart */
 export interface BackToBack {
   name: "back-to-back";
@@ -37,6 +68,13 @@ export interface BackToBack {
   stub?: string;
   second_stub?: string;
   to?: "back" | "centre" | "inside";
+}
+
+/** The angle that bend `number` (from 1) really has, read with a level after letting go. */
+export interface BendAngle {
+  type: "angle";
+  number: number;
+  angle_rad: number;
 }
 
 /** One bend as it is made. `number` counts from end A, `order` is the bending order; `mark_mm` and `mark_tape` are
@@ -171,6 +209,32 @@ export interface BendersAnswer {
 /** The asker's own benders and the trade's hand shoes; `unit` to show them in. */
 export interface BendersRequest {
   unit?: "in" | "mm";
+}
+
+/** The bill of the whole job, of an area or of a run. Totals are None where nothing is priced; `unpriced` names what
+ *  the totals leave out. */
+export interface Bill {
+  scope: "area" | "job" | "run";
+  name: string;
+  lines: BillLine[];
+  material: string | null;
+  labour_h: string | null;
+  labour: string | null;
+  unpriced: string[];
+}
+
+/** One line. `quantity` in `unit`. `price` for one `per`, `amount` the money for the line, `labour_h` hours and
+ *  `labour` their money; None where the user gave no figure. */
+export interface BillLine {
+  group: "box" | "bushing" | "conduit" | "connector" | "coupling" | "other" | "strap" | "wire";
+  item: string;
+  quantity: string;
+  unit: "each" | "ft" | "m";
+  price: string | null;
+  per: string;
+  amount: string | null;
+  labour_h: string | null;
+  labour: string | null;
 }
 
 /** A rectangular block: one corner and the three edges that leave it, square to each other. mm. */
@@ -351,6 +415,54 @@ export interface Concentric {
   shot?: string;
 }
 
+/** The cut list. `least_sticks`, `least_length_mm`: no plan can buy fewer sticks, less length; only the one that
+ *  was asked for by `rules.least` is a tight bound, the other is 0. `proved`: this plan is at that bound.
+ *  `kept_mm`: leftovers worth keeping, unused offcuts not counted; `unused_offcuts`: which on hand were left alone. */
+export interface CutPlan {
+  sticks: CutStick[];
+  rules: CutRules;
+  new_sticks: number;
+  new_length_mm: number;
+  least_sticks: number;
+  least_length_mm: number;
+  proved: boolean;
+  kept_mm: number[];
+  scrap_mm: number;
+  kerf_total_mm: number;
+  unused_offcuts: number[];
+  looked_at: number;
+}
+
+/** What the cut list may use. `stock_mm`: lengths that are sold, as many as needed; `offcuts_mm`: lengths on hand,
+ *  each once. `kerf_mm`: what one cut eats. `keep_mm`: a leftover of this length or more is kept, a shorter one is
+ *  scrap. `least`: fewest new sticks, or least length bought (where long sticks are dear). `effort`: 0 for a quick
+ *  answer, 1 the usual search, more for a longer one. Hand figures are common practice, no source. */
+export interface CutRules {
+  stock_mm: number[];
+  offcuts_mm: number[];
+  kerf_mm: number;
+  keep_mm: number;
+  least: "length" | "sticks";
+  effort: number;
+}
+
+/** One stick or offcut and the pieces that come out of it, longest first. `offcut`: which of the offcuts on hand
+ *  (from 1), 0 for a new stick. `leftover_mm` after the last cut; `kept` where it is long enough to keep. */
+export interface CutStick {
+  number: number;
+  source_mm: number;
+  offcut: number;
+  pieces: WantedPiece[];
+  leftover_mm: number;
+  kept: boolean;
+}
+
+/** `kerf`: what the saw eats. `keep`: a leftover at least so long is kept, a shorter one is scrap. */
+export interface Cutting {
+  kerf?: string | number;
+  keep?: string | number;
+}
+
 /** A round bar with flat ends: the two ends of its axis and its radius. mm. */
 export interface Cylinder {
   solid: "cylinder";
@@ -493,6 +605,210 @@ export interface InsertionData {
   steps: string[];
 }
 
+/** Something for the bill that no plan shows: a box, a bushing, a cover. `item` is its name in the price list. */
+export interface Item {
+  item: string;
+  count?: number;
+}
+
+/** A whole job: one plain JSON file holds exactly this. */
+export interface Job {
+  head: JobHead;
+  runs?: JobRun[];
+  racewright_job?: number;
+}
+
+/** The bill of the job called `name`, of its areas and of its runs; `cuts`: the cut lists that its sticks come from.
+ *  The money of all areas, and of all runs, adds up to the job's. */
+export interface JobBillAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  name: string;
+  job: Bill;
+  areas: Bill[];
+  runs: Bill[];
+  currency: string;
+  wire_waste_percent: number;
+  cuts: RacewayCuts[];
+}
+
+/** What the job needs, with its own prices and hours. */
+export interface JobBillRequest {
+  job: Job;
+}
+
+/** A cut list for each raceway, to be read on a tape in `units`. `not_included`: a proof that could not be had. */
+export interface JobCutAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  units: "in" | "mm";
+  cuts: RacewayCuts[];
+}
+
+/** The cut list of the runs that are not bent yet, or of all. `raceway`: only this one. `least`: buy the fewest
+ *  sticks, or the least length. `effort`: 0 quick, 1 usual, up to 5: longer. `prove`: by an outside solver. */
+export interface JobCutRequest {
+  job: Job;
+  all?: boolean;
+  raceway?: string;
+  least?: "length" | "sticks";
+  effort?: number;
+  prove?: boolean;
+}
+
+/** Everything of a job but its runs. `benders` are the profiles as they stood when they were put in, so that a
+ *  plan of this job does not move when a shoe is calibrated anew. `wire_waste` and `stock_waste` are percent. */
+export interface JobHead {
+  name: string;
+  units?: "in" | "mm";
+  areas?: Area[];
+  benders?: BenderProfile[];
+  stock?: Stock[];
+  cutting?: Cutting;
+  prices?: Prices;
+  wire_slack?: string | number;
+  wire_waste?: number;
+  people?: Accuracies[];
+  items?: Item[];
+  note?: string;
+}
+
+/** The files, those of the runs in the order of the job's areas. */
+export interface JobModelsAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  files: ModelFile[];
+}
+
+/** The job, or one `area` of it, as files of these `kinds`. `written_at`: date and time for the head of an IFC file,
+ *  'YYYY-MM-DDThh:mm:ss'. */
+export interface JobModelsRequest {
+  job: Job;
+  kinds: ("dxf" | "gltf" | "ifc")[];
+  area?: string;
+  written_at?: string;
+}
+
+/** `pages`: how many; the document as one PDF with outline and links, or as one SVG document a page. The findings
+ *  are the open ones, each once with the runs that have it; the document holds all. */
+export interface JobPackAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  title: string;
+  pages: number;
+  pdf: string;
+  svg: string[];
+}
+
+/** The pack of a job, or of one `area`. `paper` left away: letter for inches, a4 for mm. `cards`: with the runs'
+ *  bend cards. `made_by`, `made_on` are printed on the cover, which leaves room to write what is not told. */
+export interface JobPackRequest {
+  job: Job;
+  area?: string;
+  paper?: "a4" | "letter" | null;
+  cards?: boolean;
+  made_by?: string;
+  made_on?: string;
+  form?: "pdf" | "svg";
+}
+
+/** How the planning of every run went; `planned_now`: so many were not known before. */
+export interface JobPlanAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  name: string;
+  areas: string[];
+  runs: RunRow[];
+  status: Record<string, number>;
+  planned_now: number;
+}
+
+/** Plan every run. `again`: also those whose plan is known. */
+export interface JobPlanRequest {
+  job: Job;
+  revisions?: Record<string, number>;
+  again?: boolean;
+}
+
+/** One job: how many runs, and how many have each status (those that none has are left away). */
+export interface JobRow {
+  job: string;
+  name: string;
+  runs: number;
+  status: Record<string, number>;
+}
+
+/** One run of the job. `key` is its short, lasting name ('PH-07'): no two runs of a job share one, whatever the
+ *  case. `area` is the name of an Area or ''. `wire_slack` is added to the wires' length at each end. */
+export interface JobRun {
+  key: string;
+  survey: WrittenSurvey;
+  area?: string;
+  status?: "bent" | "in" | "measured" | "planned" | "wired";
+  wires?: Wire[];
+  wire_slack?: string | number | null;
+  items?: Item[];
+  as_bent?: AsBent[];
+  tweaks?: TweakMade[];
+  note?: string;
+}
+
+/** `wires` and `as_built` (what was measured and corrected on bent pieces) in lines of words; `card`: the bend card
+ *  as text, which holds the findings and the cautions of the plan as well. */
+export interface JobRunAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  run: string;
+  status: "bent" | "in" | "measured" | "planned" | "wired";
+  area: string;
+  wires: string[];
+  as_built: string[];
+  note: string;
+  card: string;
+}
+
+/** The run of the job that is called `run`. */
+export interface JobRunRequest {
+  job: Job;
+  run: string;
+}
+
+/** The runs in the job's order; `areas` in the order of the bill; how many runs have each status. */
+export interface JobStatusAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  name: string;
+  areas: string[];
+  runs: RunRow[];
+  status: Record<string, number>;
+}
+
+/** How far every run is. `revisions`: at which revision each run stands where it is kept; the answer tells it. */
+export interface JobStatusRequest {
+  job: Job;
+  revisions?: Record<string, number>;
+}
+
+/** The jobs in the order in which they were given. */
+export interface JobsAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  jobs: JobRow[];
+}
+
+/** A question about several jobs. `jobs`: job files as data, by the jobs' short names. */
+export interface JobsRequest {
+  jobs: Record<string, Job>;
+}
+
 /** one bend that lifts the end of the conduit */
 export interface KickAsked {
   name: "kick";
@@ -507,6 +823,13 @@ export interface LeanReading {
   what: "lean";
   way: "left" | "up";
   lean_deg: number;
+}
+
+/** The last leg leans that way by so much more than it should. */
+export interface LegLean {
+  type: "lean";
+  way: "forward" | "left" | "up";
+  lean_rad: number;
 }
 
 /** A length: exact mm, and as the tape shows it ('31 5/16'). */
@@ -547,6 +870,14 @@ export interface MadeReading {
   roll_off_deg?: number | null;
 }
 
+/** One file whole. `run`: the run that a DXF file holds, '' for one of the whole job; `name` without an ending. */
+export interface ModelFile {
+  kind: "dxf" | "gltf" | "ifc";
+  run: string;
+  name: string;
+  data: string;
+}
+
 /** How many further wires go in beside what is there, and what binds. */
 export interface MoreFit {
   more: number;
@@ -561,6 +892,13 @@ export interface MoveData {
   number: number;
   what: "angle" | "roll" | "spin";
   by_deg: number;
+}
+
+/** One correction as made: bend `number` (from 1) by so many radians (negative: opened, or rolled left-handed). */
+export interface MoveMade {
+  number: number;
+  kind?: "angle" | "roll" | "spin";
+  by_rad: number;
 }
 
 /** One bend still to be made, with the plan's hook and reference mark. */
@@ -593,6 +931,15 @@ export interface ObstacleData {
   nearest: [number, number, number];
 }
 
+/** The conduit at a material station from end A is off by so much that way (negative: down, right, back).
+ *  Daylight under a leg is an OffAt 'up'. `station_mm` None is end B. */
+export interface OffAt {
+  type: "off";
+  way: "forward" | "left" | "up";
+  off_mm: number;
+  station_mm: number | null;
+}
+
 /** The piece is off by so much that way (negative: down, right, back) at `station` along it from end A ('' = at
  *  end B). */
 export interface OffReading {
@@ -611,8 +958,7 @@ export interface OffsetAsked {
   angle?: string;
 }
 
-/** What to buy and how to cut it. `left_out` names the runs that have no plan, and why; `cautions`: for the order
- *  and the saw, and who decides. */
+/** What to buy and how to cut it, as tables. A run that has no plan is left out, and a finding by its name. */
 export interface OrderAnswer {
   findings: Finding[];
   not_included: string[];
@@ -621,7 +967,6 @@ export interface OrderAnswer {
   cuts: PlainTable;
   stops: PlainTable;
   sums: PlainTable;
-  left_out: string[];
 }
 
 /** The bill and the cut list of several runs. The first run's unit is the tape's. */
@@ -690,6 +1035,13 @@ export interface PieceData {
   end_b: EndData;
   start: StartData;
   bends: BendData[];
+}
+
+/** One piece in figures: its finished length, the stick it needs at least, and its bends. */
+export interface PieceSummary {
+  cut_length_mm: number;
+  least_stock_mm: number;
+  bends: number;
 }
 
 /** A table as text: its name, the head of each column, the rows. */
@@ -784,6 +1136,21 @@ export interface PracticeSheet {
   raceway: string;
   note: string;
   problems: Problem[];
+}
+
+/** The user's own figures for one item of the bill: `price` for one `per`, `labour_h` hours for one `per`. */
+export interface Price {
+  item: string;
+  per?: "100" | "100 ft" | "100 m" | "1000 ft" | "each" | "ft" | "m";
+  price?: string | number | null;
+  labour_h?: string | number | null;
+}
+
+/** The user's price list. Nothing is built in. `labour_rate` is money for one hour. */
+export interface Prices {
+  currency?: string;
+  items?: Price[];
+  labour_rate?: string | number | null;
 }
 
 /** One problem: what was measured, what is asked, the answers, and the way to them line by line. `picture` shows
@@ -930,6 +1297,12 @@ export interface Pulled {
   from_memory: string[];
 }
 
+/** The cut list of one raceway. */
+export interface RacewayCuts {
+  raceway: string;
+  plan: CutPlan;
+}
+
 /** A raceway in a trade size; `name` ('EMT 1/2') is what a survey's `raceway` takes. `bender` is the name of the
  *  trade's shoe for it or ''. */
 export interface RacewayData {
@@ -1040,6 +1413,37 @@ export interface RuleStep {
   text: string;
   citation: string;
   standing: string;
+}
+
+/** One run. `becomes`: its status by what is known of its plan. `as_bent`: how often a bent piece was measured.
+ *  `length`: the finished run along its axis, as its tape shows it. `plan` None: not planned, or not known here. */
+export interface RunRow {
+  run: string;
+  name: string;
+  area: string;
+  raceway: string;
+  status: "bent" | "in" | "measured" | "planned" | "wired";
+  becomes: "bent" | "in" | "measured" | "planned" | "wired";
+  revision: number;
+  as_bent: number;
+  length: string;
+  plan: RunSummary | null;
+}
+
+/** How the planning of one run went. `digest` stands for everything that the plan depends on. `outcome`: 'planned';
+ *  'problem', planned with a finding that is a problem; else no plan, and `message` says why ('fault': the program's
+ *  own). */
+export interface RunSummary {
+  key: string;
+  digest: string;
+  outcome: "cannot be made" | "fault" | "planned" | "problem" | "refused";
+  message: string;
+  hint: string;
+  pieces: PieceSummary[];
+  problems: number;
+  cautions: number;
+  developed_length_mm: number;
+  total_bend_deg: number;
 }
 
 /** One run of those that are ordered together. `bender` is the asker's own, else the trade's. `cut`: its conduit is
@@ -1253,6 +1657,17 @@ export interface StepShare {
   share: number;
 }
 
+/** Sticks of one raceway ('EMT 1/2') and length. `count` None: bought, as many as are needed; else so many are on
+ *  hand. `offcut`: a leftover of another job, to be used up first. `price` for one stick, where it is bought. */
+export interface Stock {
+  raceway: string;
+  length: string | number;
+  count?: number | null;
+  offcut?: boolean;
+  price?: string | number | null;
+  note?: string;
+}
+
 /** a 90 whose short leg stands a wanted height */
 export interface Stub {
   name: "stub";
@@ -1372,6 +1787,15 @@ export interface TweakAnswer {
   corrected: [number, number, number][];
 }
 
+/** A correction that was made on one finished piece. */
+export interface TweakMade {
+  piece?: number;
+  moves: MoveMade[];
+  by?: string;
+  at?: string;
+  note?: string;
+}
+
 /** The finished piece is off: what to correct. `piece` counts from 1. `may_spin`: it can be turned in the
  *  fitting at end A. */
 export interface TweakRequest {
@@ -1411,12 +1835,28 @@ export interface VoltageDrop {
   findings: Finding[];
 }
 
+/** One straight piece to be cut: `label` is what is written on it, `run` the run that it belongs to. */
+export interface WantedPiece {
+  label: string;
+  length_mm: number;
+  run: string;
+}
+
 /** A way of bending the piece: bend numbers in order, the hook's end for each, and why. */
 export interface WayData {
   order: number[];
   hooks: string;
   effort: number;
   reasons: string[];
+}
+
+/** `count` wires of one size ('12' AWG, '250' kcmil), insulation, metal and colour in one run. */
+export interface Wire {
+  size: string;
+  count?: number;
+  colour?: string;
+  insulation?: string;
+  material?: "aluminum" | "copper";
 }
 
 /** What the wire may carry, and the largest overcurrent device for it. */
@@ -1800,6 +2240,22 @@ export interface Operations {
   wires_pullbox: { request: WiresPullboxRequest; answer: WiresPullboxAnswer };
   /** how hard one wire pull is, and which end to feed from */
   pull: { request: PullRequest; answer: PullAnswer };
+  /** how far each of several jobs is */
+  jobs: { request: JobsRequest; answer: JobsAnswer };
+  /** how far every run of a job is */
+  job_status: { request: JobStatusRequest; answer: JobStatusAnswer };
+  /** every run of a job planned */
+  job_plan: { request: JobPlanRequest; answer: JobPlanAnswer };
+  /** one run of a job, with its card */
+  job_run: { request: JobRunRequest; answer: JobRunAnswer };
+  /** what a job needs */
+  job_bill: { request: JobBillRequest; answer: JobBillAnswer };
+  /** the cut list of a job */
+  job_cut: { request: JobCutRequest; answer: JobCutAnswer };
+  /** a job as one document to hand over */
+  job_pack: { request: JobPackRequest; answer: JobPackAnswer };
+  /** a job as model files */
+  job_models: { request: JobModelsRequest; answer: JobModelsAnswer };
   /** the JSON Schema of a survey file */
   schema: { request: SchemaRequest; answer: SchemaAnswer };
 }

@@ -191,7 +191,6 @@ export const en = {
     words: 'What all runs together need, and which piece comes from which stick. Runs that are bent are bought, and not cut again.',
     ask: (n: number) => (n === 1 ? 'Work it out for 1 run' : `Work it out for ${n} runs`),
     busy: 'Working it out…',
-    leftOut: (text: string) => `Left out: ${text}`,
     bill: 'What to buy',
     cuts: 'Cut list',
     stops: 'Saw stop',

@@ -1,13 +1,69 @@
-"""`racewright job` export, import, backup, recover, check: whole files in and out."""
+"""`racewright job` pack, models, export, import, backup, recover, check: whole files in and out."""
 
 from __future__ import annotations
 
 import argparse
 import re
 import sys
+from datetime import date, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING, cast
 
+from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop, shop_path, who
+from racewright.cli.job.look import load_job
+from racewright.cli.out_files import refuse_loss
+from racewright.errors import InputError
+
+if TYPE_CHECKING:
+    from racewright.operations.job_models import JobModelsAnswer, ModelKind
+    from racewright.operations.job_pack import JobPackAnswer
+
+
+def pack_job(args: argparse.Namespace) -> int:
+    """The whole job as one PDF. 1 where a run has no plan or a problem."""
+    from racewright.exports.output_file import write_whole
+    from racewright.operations.job_pack import JobPackRequest
+
+    request = JobPackRequest(
+        job=load_job(args),
+        area=args.area or "",
+        paper=args.paper,
+        cards=not args.no_cards,
+        made_by=args.made_by,
+        made_on=date.today().isoformat(),
+    )
+    answer = cast("JobPackAnswer", asked("job_pack", request))
+    write_whole(Path(args.file), answer.pdf)
+    words = f"{answer.pages} pages written to {args.file}: print at 100 %"
+    return show(answer, lambda _: words, as_json=False, aside=True)
+
+
+def models_job(args: argparse.Namespace) -> int:
+    """The whole job as model files. 1 where a run has no plan and is left out."""
+    from racewright.exports.output_file import write_whole
+    from racewright.operations.job_models import JobModelsRequest
+
+    kinds: list[ModelKind] = [kind for kind in ("dxf", "gltf", "ifc") if getattr(args, kind)]
+    if not kinds:
+        raise InputError("no file to write was named.", hint="say --dxf FOLDER, --gltf OUT or --ifc OUT")
+    now = datetime.now().astimezone().strftime("%Y-%m-%dT%H:%M:%S")
+    request = JobModelsRequest(job=load_job(args), kinds=tuple(kinds), area=args.area or "", written_at=now)
+    answer = cast("JobModelsAnswer", asked("job_models", request))
+    files = [(Path(args.dxf, f"{f.name}.dxf") if f.run else Path(getattr(args, f.kind)), f) for f in answer.files]
+    refuse_loss(args, [path for path, _ in files])
+    lines = []
+    if args.dxf:
+        folder = Path(args.dxf)
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+        except OSError as err:
+            raise InputError(f"{folder}: cannot be made: {err.strerror}.", hint="name a folder") from None
+        lines.append(f"{sum(bool(f.run) for f in answer.files)} DXF files written to {folder}")
+    for path, file in files:
+        write_whole(path, file.data)
+        lines += [] if file.run else [f"{'glTF' if file.kind == 'gltf' else 'IFC'} written to {path}"]
+    return show(answer, lambda _: "\n".join(lines), as_json=False, aside=True)
 
 
 def export_job(args: argparse.Namespace) -> int:

@@ -3,7 +3,7 @@ import { useState } from 'preact/hooks';
 import type { OrderAnswer, PlainTable, Trouble } from '../../engine/types';
 import { t } from '../../text/words';
 import { ask } from '../kept/ask';
-import { Care, TroubleNotice } from '../parts/parts';
+import { Care, Findings, TroubleNotice } from '../parts/parts';
 import { shoeFor } from '../kept/shoe';
 import type { KeptRun } from '../kept/state';
 import { forEngine, openFields } from '../kept/survey';
@@ -38,11 +38,7 @@ export function OrderCard({ runs }: { runs: readonly KeptRun[] }) {
       {wrong && <TroubleNotice error={wrong} />}
       {answer && (
         <div aria-live="polite">
-          {answer.left_out.map((text) => (
-            <p key={text} class="wrong">
-              {t.order.leftOut(text)}
-            </p>
-          ))}
+          {answer.findings.length > 0 && <Findings list={answer.findings} />}
           {answer.sums.rows.map((row) => (
             <p key={row[0]}>
               <strong>{row[0]}</strong>: {row[1]}

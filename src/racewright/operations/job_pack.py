@@ -1,0 +1,77 @@
+"""The hand-over pack: a whole job as one document."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Literal
+
+import msgspec
+
+from racewright.cards.check_pages import shared_findings
+from racewright.cards.pack import build_pack
+from racewright.cards.pack_model import Pack, PackDocument
+from racewright.cautions import cautions_for
+from racewright.drawing.svg import to_svg_pages
+from racewright.errors import Finding, Severity
+from racewright.job.materials import billed
+from racewright.job.plan_job import plan_job
+from racewright.operations.common import Answer, Name, Paper
+from racewright.operations.jobs import JobRequest, in_areas, left_out, only_area
+from racewright.operations.known import Known
+
+_OPEN: tuple[Severity, ...] = ("problem", "caution")
+
+
+class JobPackRequest(JobRequest, frozen=True, kw_only=True):
+    """The pack of a job, or of one `area`. `paper` left away: letter for inches, a4 for mm. `cards`: with the runs'
+    bend cards. `made_by`, `made_on` are printed on the cover, which leaves room to write what is not told."""
+
+    area: Name = ""
+    paper: Paper | None = None
+    cards: bool = True
+    made_by: Name = ""
+    made_on: Name = ""
+    form: Literal["pdf", "svg"] = "pdf"
+
+
+class JobPackAnswer(Answer, frozen=True, kw_only=True):
+    """`pages`: how many; the document as one PDF with outline and links, or as one SVG document a page. The findings
+    are the open ones, each once with the runs that have it; the document holds all."""
+
+    title: str
+    pages: int
+    pdf: bytes
+    svg: tuple[str, ...]
+
+
+def job_pack(request: JobPackRequest, _: Known) -> JobPackAnswer:
+    """Plan every run and lay the pack out. Raises UnknownName for an area that no run has, MissingExtra for PDF without
+    its library."""
+    job = only_area(request.job, request.area)
+    runs = in_areas(job, list(plan_job(job)))
+    bill = billed(job, runs) if any(run.plan for run in runs) else None
+    pack = Pack(head=job.head, runs=runs, made_on=request.made_on, made_by=request.made_by, bill=bill)
+    paper = request.paper or ("letter" if job.head.units == "in" else "a4")
+    document = build_pack(pack, paper, with_cards=request.cards)
+    return JobPackAnswer(
+        title=document.scene.title,
+        pages=len(document.scene.pages),
+        pdf=_pdf(document) if request.form == "pdf" else b"",
+        svg=to_svg_pages(document.scene) if request.form == "svg" else (),
+        findings=(*left_out(runs), *_open(pack)),
+        cautions=cautions_for(),
+    )
+
+
+def _open(pack: Pack) -> Iterator[Finding]:
+    for severity in _OPEN:
+        for finding, keys in shared_findings(pack, severity):
+            where = f" ({finding.where})" if finding.where else ""
+            yield msgspec.structs.replace(finding, message=f"{finding.message}{where}", where=", ".join(keys))
+
+
+def _pdf(document: PackDocument) -> bytes:
+    from racewright.exports.pdf_outline import Bookmark, Jump, to_linked_pdf
+
+    bookmarks = [Bookmark(entry.title, entry.page, entry.level) for entry in document.outline]
+    return to_linked_pdf(document.scene, bookmarks, [Jump(link.page, link.box, link.target) for link in document.links])

@@ -1,0 +1,82 @@
+"""What the questions about a whole job share: the job in the request, its plans, the runs that have none."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+import msgspec
+
+from racewright.errors import Finding, InputError, UnknownName, renamed
+from racewright.operations.common import Request
+from racewright.records.model import Job
+from racewright.records.parse import job_from_data
+from racewright.survey.from_data import survey_from_data
+
+if TYPE_CHECKING:
+    from racewright.job.plan_job import PlannedRun
+
+
+class JobRequest(Request, frozen=True, kw_only=True):
+    """A question about a job. `job` is a job file as data."""
+
+    job: Job
+
+
+class JobsRequest(Request, frozen=True, kw_only=True):
+    """A question about several jobs. `jobs`: job files as data, by the jobs' short names."""
+
+    jobs: dict[str, Job]
+
+
+def with_jobs(request: type[Request], parts: Mapping[str, Any]) -> dict[str, Any]:
+    """A request's fields with its jobs read and checked as job files are. Raises InputError, its field a path in the
+    request."""
+    out = dict(parts)
+    if issubclass(request, JobRequest) and "job" in parts:
+        out["job"] = _job(parts["job"], "job")
+    if issubclass(request, JobsRequest) and isinstance(parts.get("jobs"), dict):
+        out["jobs"] = {key: _job(job, f"jobs.{key}") for key, job in parts["jobs"].items()}
+    return out
+
+
+def _job(data: object, field: str) -> Job:
+    try:
+        return job_from_data(data, read=survey_from_data)
+    except InputError as err:
+        raise renamed(err, f"{field}.{err.field}".rstrip(".")) from None
+
+
+def left_out(planned: Sequence[PlannedRun]) -> tuple[Finding, ...]:
+    """A problem for each run that has no plan, named as a person knows it, and why."""
+    return tuple(
+        Finding(
+            rule="job.no_plan",
+            severity="problem",
+            message=f"no plan, so left out: {run.why_not}",
+            where=run.key,
+        )
+        for run in planned
+        if run.plan is None
+    )
+
+
+def only_area(job: Job, area: str) -> Job:
+    """The job with the runs of one area only, with all where none is named. Raises UnknownName for an area that no run
+    has."""
+    if not area:
+        return job
+    runs = tuple(run for run in job.runs if run.area.casefold() == area.casefold())
+    if not runs:
+        known = ", ".join(dict.fromkeys(run.area for run in job.runs if run.area)) or "none"
+        raise UnknownName(
+            f"no run is in area '{area}'.", hint=f"areas with runs: {known}", field="area", expected=known
+        )
+    return msgspec.structs.replace(job, runs=runs)
+
+
+def in_areas(job: Job, planned: Sequence[PlannedRun]) -> tuple[PlannedRun, ...]:
+    """The runs in the order of the job's areas, those of no area last."""
+    order = {area.name: k for k, area in enumerate(job.head.areas)}
+    last = len(order)
+    return tuple(sorted(planned, key=lambda p: (p.area == "", order.get(p.area, last))))
