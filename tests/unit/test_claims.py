@@ -85,8 +85,7 @@ def test_a_shape_says_what_is_wrong_with_its_shoe(
     assert "problem: The centreline radius" in " ".join(capsys.readouterr().out.split())
     assert main([*offset, "--json"]) == 1
     data = json.loads(capsys.readouterr().out)
-    assert [found["rule"] for found in data["findings"]] == ["bender.radius"]
-    assert data["problem"]
+    assert [(found["rule"], found["severity"]) for found in data["findings"]] == [("bender.radius", "problem")]
 
 
 def test_a_radius_alone_is_not_called_a_shoe(capsys: pytest.CaptureFixture[str]) -> None:
