@@ -3,10 +3,12 @@
 import json
 import re
 from math import cos, radians, sin
+from pathlib import Path
 
 import pytest
 from msgspec import inspect
 
+from racewright.cli.from_request import option_of
 from racewright.cli.main import main
 from racewright.errors import InputError
 from racewright.operations.shape import SHAPES
@@ -52,6 +54,13 @@ def test_every_reading_says_what_it_means() -> None:
         for field in kind.fields:
             assert isinstance(field.type, inspect.Metadata), f"{shape.label()}: {field.name}"
             assert (field.type.extra_json_schema or {}).get("description"), f"{shape.label()}: {field.name}"
+
+
+def test_every_shape_and_option_stands_in_its_document() -> None:
+    text = (Path(__file__).parents[2] / "docs" / "shapes.md").read_text(encoding="utf-8")
+    for shape in SHAPES:
+        assert f"`{shape.label()}`" in text
+        assert [name for name in shape.__struct_fields__ if option_of(name) not in text] == []
 
 
 def test_without_a_name_the_shapes_are_listed(capsys: pytest.CaptureFixture[str]) -> None:

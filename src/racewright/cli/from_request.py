@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 import msgspec
 from msgspec import inspect
 
 from racewright.cli.figures import whole
-from racewright.cli.spelling import GivenOnce
+from racewright.errors import InputError
 from racewright.field_words import one_word
 
 #: Fields that have another name on the command line.
@@ -88,3 +88,20 @@ def _add(parser: argparse.ArgumentParser, field: inspect.Field) -> None:
 def _with_default(text: str, default: object) -> str:
     told = default not in ("", None, False) and default is not msgspec.NODEFAULT
     return f"{text} ({default})" if told and not text.endswith(")") else text
+
+
+class GivenOnce(argparse.Action):
+    """An option of two spellings that is given once."""
+
+    def __call__(
+        self,
+        parser: argparse.ArgumentParser,
+        namespace: argparse.Namespace,
+        values: str | Sequence[Any] | None,
+        option_string: str | None = None,
+    ) -> None:
+        """Keep the value; refuse a second one."""
+        if getattr(namespace, self.dest) is not None:
+            names = " or ".join(self.option_strings)
+            raise InputError(f"{names} is given twice.", hint="keep one of the two", field=self.option_strings[0])
+        setattr(namespace, self.dest, values)
