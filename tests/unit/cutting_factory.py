@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Sequence
 
+from racewright.takeoff.cutting_instance import Instance, Packed, size_of
 from racewright.takeoff.cutting_model import CutPlan, CutRules, WantedPiece, to_steps
 
 SIXTEENTH_MM = 25.4 / 16
@@ -19,6 +21,20 @@ def inches(*lengths: float) -> list[WantedPiece]:
 
 def rules(**changes: object) -> CutRules:
     return CutRules(**changes)  # type: ignore[arg-type]
+
+
+def is_whole(instance: Instance, packed: Sequence[Packed]) -> bool:
+    """Every piece once, no stick overfull, no bin used more often than it is there."""
+    made = [0] * len(instance.sizes)
+    used: Counter[int] = Counter()
+    for p in packed:
+        used[p.bin] += 1
+        if size_of(instance, p.counts) > instance.bins[p.bin].cap:
+            return False
+        for j, c in enumerate(p.counts):
+            made[j] += c
+    limits = [b.limit for b in instance.bins]
+    return tuple(made) == instance.demand and all(limit is None or used[k] <= limit for k, limit in enumerate(limits))
 
 
 def assert_can_be_cut(pieces: list[WantedPiece], plan: CutPlan) -> None:

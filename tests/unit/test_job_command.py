@@ -290,4 +290,6 @@ def test_a_run_that_cannot_be_made_is_added_and_the_status_says_so(
     assert type_in("add", "shed.yaml") == 0
     assert "shed: cannot be made: " in capsys.readouterr().err
     assert type_in("status") == 0
-    assert "CANNOT BE MADE" in capsys.readouterr().out
+    out = capsys.readouterr().out
+    assert "CANNOT BE MADE" in out
+    assert "problem: shed: cannot be made: " in out

@@ -1,6 +1,8 @@
 """Planning all runs: one unit of work, the same answer in this process, in others, and on a cluster."""
 
+import json
 import pickle
+import sys
 import time
 from contextlib import closing
 from pathlib import Path
@@ -13,6 +15,7 @@ from racewright.errors import InputError, UnknownName
 from racewright.job import plan_job as module
 from racewright.job.batch import plan_chunks
 from racewright.job.plan_job import chunks_of, plan_chunk, plan_job, run_digest
+from racewright.operations.answer import ask_json
 from racewright.plan.plan_run import plan_run
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.records.parse import accuracy_of, decimal
@@ -170,3 +173,23 @@ def test_people_and_money() -> None:
     for text in ("=1+1", "-1", "1e999999999x", "NaN", "inf", ""):
         with pytest.raises(InputError):
             decimal(text, "price")
+
+
+def test_a_door_without_a_part_for_files_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The browser's engine has no writers of files: it sends the asker on, and calls it no fault."""
+    data = {"job": {"racewright_job": 1, "head": {"name": "Orchard"}}}
+    for name in ("racewright.exports", "racewright.exports.pdf_outline"):
+        monkeypatch.setitem(sys.modules, name, None)
+    refused = json.loads(ask_json("job_pack", json.dumps(data)))["error"]
+    assert (refused["kind"], refused["hint"]) == ("missing", "ask the command or the server for it")
+    assert json.loads(ask_json("job_pack", json.dumps(data | {"form": "svg"})))["pages"] > 3
+
+
+def test_a_refused_job_of_a_request_is_told_by_its_path() -> None:
+    run: Any = {"key": "A", "survey": {"run": {"name": "x", "raceway": "EMT 1/2", "walk": [{"leg": "1", "width": 3}]}}}
+    data: Any = {"job": {"racewright_job": 1, "head": {"name": "Orchard"}, "runs": [run]}}
+    refused = json.loads(ask_json("job_bill", json.dumps(data)))["error"]
+    assert refused["field"].startswith("job.runs[0].survey.run.walk[0]")
+    del run["survey"]["run"]["walk"][0]["width"]
+    data["job"]["head"]["areas"] = [{"name": "Barn"}, {"name": "barn"}]
+    assert json.loads(ask_json("job_status", json.dumps(data)))["error"]["field"] == "job.head.areas"

@@ -152,7 +152,7 @@ def test_what_cannot_be_read_is_not_saved(store: JobStore) -> None:
 def test_an_area_in_use_cannot_be_dropped(store: JobStore) -> None:
     store.save_run("orchard", a_run(), 0)
     with pytest.raises(InputError, match="no area 'Pump house'"):
-        store.save_head("orchard", msgspec.structs.replace(JOB.head, areas=(Area(name="Barn"),)), 1)
+        store.save_runs("orchard", [], head=(msgspec.structs.replace(JOB.head, areas=(Area(name="Barn"),)), 1))
     assert store.head("orchard").revision == 1
 
 

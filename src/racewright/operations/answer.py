@@ -38,6 +38,11 @@ def answer(operation: str, data: object, known: Known = NOTHING_KNOWN) -> Answer
         return Refused(error=trouble_of(err))
     except RecursionError:
         return Refused(error=Trouble(kind="input", message="the request is nested too deep.", hint="send a survey"))
+    except ModuleNotFoundError as err:
+        if not (err.name or "").startswith("racewright.exports"):
+            return Refused(error=fault(err))
+        words = "files of this kind are not written here: this door has no part for it."  # the browser's engine
+        return Refused(error=Trouble(kind="missing", message=words, hint="ask the command or the server for it"))
     except Exception as err:  # the last line: a fault of the program is said as one, and its trace stays here
         return Refused(error=fault(err))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from racewright.cards.run_words import as_built_lines, wire_lines
 from racewright.cards.text.bend_card import text_card
-from racewright.errors import InputError
+from racewright.errors import InputError, RacewrightError
 from racewright.job.plan_job import plan_one
 from racewright.operations.common import Answer
 from racewright.operations.jobs import JobRequest
@@ -33,8 +33,12 @@ class JobRunAnswer(Answer, frozen=True, kw_only=True):
 
 def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
     """Plan the run with the job's own tools. Raises InputError for a run that is not there, and as a plan does."""
-    run = run_of(request.job, request.run)
-    plan = plan_one(run, request.job.head.benders)
+    run, at = run_of(request.job, request.run)
+    try:
+        plan = plan_one(run, request.job.head.benders)
+    except RacewrightError as err:
+        err.field = f"{at}.survey.{err.field}".rstrip(".")
+        raise
     return JobRunAnswer(
         run=run.key,
         status=run.status,
@@ -48,12 +52,12 @@ def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
     )
 
 
-def run_of(job: Job, key: str) -> JobRun:
-    """The run of this key, whatever the case. Raises InputError."""
-    found = next((run for run in job.runs if run.key.casefold() == key.casefold()), None)
-    if found is None:
-        known = ", ".join(run.key for run in job.runs[:12])
-        raise InputError(
-            f"the job has no run '{key}'.", hint=f"runs: {known}" if known else "it has no runs yet", field="run"
-        )
-    return found
+def run_of(job: Job, key: str) -> tuple[JobRun, str]:
+    """The run of this key, whatever the case, and its path in the request. Raises InputError."""
+    for index, run in enumerate(job.runs):
+        if run.key.casefold() == key.casefold():
+            return run, f"job.runs[{index}]"
+    known = ", ".join(run.key for run in job.runs[:12])
+    raise InputError(
+        f"the job has no run '{key}'.", hint=f"runs: {known}" if known else "it has no runs yet", field="run"
+    )

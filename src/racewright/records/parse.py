@@ -19,7 +19,7 @@ from racewright.units.length import parse_length
 
 ReadSurvey = Callable[[object], WrittenSurvey]
 
-_TYPES: dict[str, Any] = {"head": JobHead, "run": JobRun, "job": Job}
+_TYPES: dict[str, Any] = {"run": JobRun, "job": Job}
 
 
 def job_from_data(data: object, *, read: ReadSurvey | None = None) -> Job:
@@ -53,12 +53,6 @@ def job_from_data(data: object, *, read: ReadSurvey | None = None) -> Job:
 def run_from_data(data: object) -> JobRun:
     """One run from plain data. Raises InputError with the field's path."""
     found: JobRun = _convert(one_spelling(data), "run")
-    return found
-
-
-def head_from_data(data: object) -> JobHead:
-    """A job's head from plain data. Raises InputError with the field's path."""
-    found: JobHead = _convert(data, "head")
     return found
 
 

@@ -75,10 +75,6 @@ class PriceBook:
             name = name.rpartition(", ")[0]
         return None
 
-    def find_exactly(self, item: str) -> PriceEntry | None:
-        """The entry of this very name."""
-        return self._entries.get(_plain(item))
-
 
 def units_of_count(entry: PriceEntry, count: int) -> Fraction:
     """How many `per` a count is. Raises InputError where the item is priced by length."""

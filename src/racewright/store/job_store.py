@@ -230,12 +230,6 @@ class JobStore:
         self.changed = True
         return number
 
-    def save_head(self, job: str, head: JobHead, based_on: int, *, by: str = "", what: str = "") -> int:
-        """Save a job's head made from revision `based_on`; returns the new revision. Raises StaleSave, InputError."""
-        return self._save(
-            job, [(HEAD, head, based_on)], by=by, what=what or "head", check=lambda: self._check_head(job, head)
-        )[0]
-
     def save_run(self, job: str, run: JobRun, based_on: int, *, by: str = "", what: str = "") -> int:
         """Save a run made from revision `based_on` (0: a new run); returns the new revision.
 

@@ -5,7 +5,6 @@ Every search here counts what it looked at and stops at its limit, so that the s
 
 from __future__ import annotations
 
-from collections import Counter
 from typing import Literal, NamedTuple
 
 from racewright.takeoff.cutting_instance import Counts, Instance, Packed, size_of
@@ -169,8 +168,3 @@ class _Completion:
         walk(0, self.cap - sizes[first], self.cap + 1)
         out.sort(key=lambda item: item[0])
         return [c for _, c in out]
-
-
-def used_bins(packed: list[Packed]) -> Counter[int]:
-    """How many of each kind."""
-    return Counter(p.bin for p in packed)

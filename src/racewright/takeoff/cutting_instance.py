@@ -70,17 +70,3 @@ def weight_of(instance: Instance, packed: Iterable[Packed]) -> int:
 def size_of(instance: Instance, counts: Sequence[int]) -> int:
     """What the pieces of one stick take."""
     return sum(s * c for s, c in zip(instance.sizes, counts, strict=True) if c)
-
-
-def is_whole(instance: Instance, packed: Sequence[Packed]) -> bool:
-    """Every piece once, no stick overfull, no bin used more often than it is there."""
-    made = [0] * len(instance.sizes)
-    used: Counter[int] = Counter()
-    for p in packed:
-        used[p.bin] += 1
-        if size_of(instance, p.counts) > instance.bins[p.bin].cap:
-            return False
-        for j, c in enumerate(p.counts):
-            made[j] += c
-    limits = [b.limit for b in instance.bins]
-    return tuple(made) == instance.demand and all(limit is None or used[k] <= limit for k, limit in enumerate(limits))

@@ -23,11 +23,6 @@ class Dealt:
         left = room - self.kerf
         return left * left if left > 0 and left >= self.keep else 0
 
-    @property
-    def total_worth(self) -> int:
-        """The sum over all sticks, untouched offcuts included."""
-        return sum(self.worth(room) for room in self.rooms)
-
     def improve(self, most_pairs: int = _MOST_PAIRS) -> None:
         """Pairs in order of room, until none brings more or the limit is reached."""
         seen: set[tuple[object, ...]] = set()
