@@ -50,7 +50,7 @@ def main() -> None:
         plan_survey(survey, bender, full=False)
     many = time.perf_counter() - begin
     print(f"{RUNS} runs                        {many:8.2f} s    {many / RUNS / one:5.2f} x the single run, each")
-    points = plan.corners
+    points = plan.corners_mm
 
     def ours() -> float:
         fit = corners_to_turns(points, bender.radius_mm)

@@ -22,7 +22,6 @@ import msgspec
 from held import Held
 from mark_facts import Springback
 from racewright.errors import InputError, LimitError
-from racewright.plan.as_json import plan_to_data
 from racewright.plan.pipeline import plan_survey
 from racewright.plan.plan_run import choose_bender
 from racewright.store.survey_file import survey_from_text
@@ -68,7 +67,7 @@ def plan_text(text: str, *, full: bool, springback: Springback = None) -> dict[s
         b0, b1 = springback
         bender = msgspec.structs.replace(bender, springback_b0_rad=radians(b0), springback_b1=b1)
     plan = plan_survey(survey, bender, full=full)
-    return cast(dict[str, Any], json.loads(msgspec.json.encode(plan_to_data(plan))))
+    return cast(dict[str, Any], json.loads(msgspec.json.encode(plan)))
 
 
 def hold_seed(tally: Tally, seed: int, *, full: bool) -> None:

@@ -38,6 +38,7 @@ def hold_shoe(held: Held, run: Run, plan: dict[str, Any]) -> None:
     for name, wanted in (
         ("radius_mm", radius),
         ("arrow_lead_mm", lead),
+        ("center_mm", center),
         ("centre_mm", center),
         ("star_mm", star),
         ("hook_reach_mm", reach),

@@ -59,7 +59,7 @@ def hold_marks(held: Held, plan: dict[str, Any], springback: Springback) -> None
     """Arrow, center mark and star from either hook describe one arc; what is printed is the nearest tape reading; what
     is pulled to leaves the bend's angle."""
     bender, tape = plan["bender"], plan["tape"]
-    place = {"arrow": -bender["arrow_lead_mm"], "centre": bender["centre_mm"], "star": bender["star_mm"]}
+    place = {"arrow": -bender["arrow_lead_mm"], "center": bender["center_mm"], "star": bender["star_mm"]}
     half = (25.4 if tape["unit"] == "in" else 1.0) / tape["denominator"] / 2
     for piece in plan["pieces"]:
         cut = printed(piece["cut_length_tape"], tape["unit"])

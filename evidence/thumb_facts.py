@@ -30,7 +30,7 @@ class _Shoe:
         self.radius = bender["radius_mm"]
         self.places = {
             "arrow": -bender["arrow_lead_mm"],
-            "centre": self.radius * pi / 8,
+            "center": self.radius * pi / 8,
             "star": bender["star_mm"],
         }
 
@@ -93,7 +93,7 @@ def _three(run: Run, shoe: _Shoe, angles: list[float], middle_at: float, rise: f
     outer = ("B", "arrow") if run.written.get("saddle_method") == "centre-outward" else ("A", "star")
     return [
         shoe.start(middle - rise * spacing, *outer, angles[0]),
-        shoe.start(middle, "A", "centre", angles[1]),
+        shoe.start(middle, "A", "center", angles[1]),
         shoe.start(middle + rise * spacing, "A", "arrow", angles[2]),
     ]
 

@@ -90,7 +90,7 @@ def test_a_survey_becomes_a_sound_plan_or_a_clear_refusal(
         piece = plan.pieces[0]
         turns = [Turn(b.arc_start_mm, b.angle_rad, b.roll_rad, b.radius_mm) for b in piece.piece.bends]
         span = distance(Centreline.from_turns(piece.cut_length_mm, turns).end_frame.origin, (0.0, 0.0, 0.0))
-        assert abs(span - distance(plan.corners[0], plan.corners[-1])) < 1e-5
+        assert abs(span - distance(plan.corners_mm[0], plan.corners_mm[-1])) < 1e-5
     for thing in plan.obstacles:
         # a saddle keeps its own clearance; only another part of the run may still touch what it goes over
         told = {f.where for f in plan.findings if f.rule == "run.clearance"}

@@ -5,13 +5,13 @@ import random
 import re
 from re import Pattern
 
+import msgspec
 import pytest
 
 from racewright.cards.text.bend_card import text_card
 from racewright.cli.main import main
 from racewright.errors import RacewrightError
 from racewright.operations.answer import answer
-from racewright.plan.as_json import plan_to_data
 from racewright.plan.plan_run import plan_run
 from racewright.store.bender_file import find_bender
 from racewright.store.survey_file import survey_from_text
@@ -101,7 +101,7 @@ def said_by(text: str) -> tuple[list[str], bool]:
     except RacewrightError as err:
         return [str(err)], False
     card = " ".join(text_card(plan).split())
-    return [*spoken(plan_to_data(plan)), card], True
+    return [*spoken(msgspec.to_builtins(plan)), card], True
 
 
 @pytest.mark.parametrize(

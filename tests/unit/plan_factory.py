@@ -7,7 +7,7 @@ from typing import Any, TypeVar
 
 import msgspec
 
-from racewright.bends.model import Bend, BentPiece
+from racewright.bends.model import Bend
 from racewright.catalogue.model import Raceway
 from racewright.errors import Finding
 from racewright.geometry.chain import Centreline, Turn
@@ -18,11 +18,14 @@ from racewright.plan.model import (
     Dimension,
     MarkedBend,
     ObstacleView,
+    PieceEnd,
+    PieceStart,
     Plan,
     PlannedPiece,
     Step,
     ThumbComparison,
     ThumbMark,
+    shoe_of,
 )
 from racewright.records.model import JobRun
 from racewright.survey.written import WrittenRun, WrittenSurvey
@@ -60,7 +63,7 @@ BENDER = BenderProfile(
     take_up_mm=127.0,
     gain_mm=66.7,
 )
-POSITION = {"arrow": -BENDER.arrow_lead_mm, "centre": BENDER.centre_mm, "star": BENDER.star_mm}
+POSITION = {"arrow": -BENDER.arrow_lead_mm, "center": BENDER.centre_mm, "star": BENDER.star_mm}
 
 S = TypeVar("S", bound=msgspec.Struct)
 
@@ -95,7 +98,8 @@ def marked(
         hook=hook,  # type: ignore[arg-type]
         reference=reference,  # type: ignore[arg-type]
         mark_mm=at,
-        tape=read_tape(at, style),
+        mark_tape=read_tape(at, style).text,
+        mark_rounding_mm=read_tape(at, style).off_mm,
         pointer_deg=degrees(bend.angle_rad),
         pointer_basis="relaxed",
         spin_deg=spin_deg,
@@ -108,24 +112,29 @@ def marked(
 
 
 def planned_piece(
-    bends: list[Bend], marked_bends: tuple[MarkedBend, ...], length_mm: float, style: TapeStyle, **more: object
+    marked_bends: tuple[MarkedBend, ...], length_mm: float, style: TapeStyle, **more: object
 ) -> PlannedPiece:
     fields: dict[str, object] = {
         "label": "piece 1",
         "cut_length_mm": length_mm,
-        "cut_tape": read_tape(length_mm, style),
+        "cut_length_tape": read_tape(length_mm, style).text,
         "outside_diameter_mm": OUTSIDE_MM,
         "bend_radius_mm": RADIUS_MM,
         "bends": marked_bends,
-        "piece": BentPiece(cut_length_mm=length_mm, outside_diameter_mm=OUTSIDE_MM, bends=tuple(bends)),
-        "fitting_a": "pump panel connector",
-        "fitting_b": "junction box JB-2",
-        "insert_a_mm": 15.0,
-        "insert_b_mm": 15.0,
-        "start_point": (0.0, 0.0, OUTSIDE_MM / 2.0),
-        "start_axis": (1.0, 0.0, 0.0),
-        "start_normal": (0.0, 0.0, 1.0),
+        "end_a": PieceEnd(fitting="pump panel connector", insertion_mm=15.0),
+        "end_b": PieceEnd(fitting="junction box JB-2", insertion_mm=15.0),
+        "start": PieceStart(point_mm=(0.0, 0.0, OUTSIDE_MM / 2.0), axis=(1.0, 0.0, 0.0), normal=(0.0, 0.0, 1.0)),
         "least_stock_mm": length_mm,
+        "extra_a_mm": 0.0,
+        "extra_b_mm": 0.0,
+        "run_start_mm": 0.0,
+        "stock_mm": 0.0,
+        "forecast": None,
+        "insertion": None,
+        "ways": (),
+        "order_proved": False,
+        "trim_after": False,
+        "trim_marks": (),
     }
     fields.update(more)
     return PlannedPiece(**fields)  # type: ignore[arg-type]
@@ -151,12 +160,12 @@ def saddle_plan(style: TapeStyle = TapeStyle(), *, name: str = "Pump house light
     s3 = s2 + RADIUS_MM * 2.0 * angle + straight
     bends = [
         _bend(s1, 22.5, 0.0, "saddle 1", "saddle outer"),
-        _bend(s2, 45.0, 180.0, "saddle 1", "saddle centre"),
+        _bend(s2, 45.0, 180.0, "saddle 1", "saddle center"),
         _bend(s3, 22.5, 0.0, "saddle 1", "saddle outer"),
     ]
     marks = (
         marked(1, 2, bends[0], style, reference="arrow", spin_deg=180.0, spin_words="half a turn"),
-        marked(2, 1, bends[1], style, reference="centre", look_at="45° on the level, both legs even"),
+        marked(2, 1, bends[1], style, reference="center", look_at="45° on the level, both legs even"),
         marked(3, 3, bends[2], style, reference="arrow", hook="A", look_at="legs in line, no dog-leg"),
     )
     length = 56 * INCH + 33.0
@@ -190,13 +199,11 @@ def saddle_plan(style: TapeStyle = TapeStyle(), *, name: str = "Pump house light
     return Plan(
         name=name,
         tape=style,
-        raceway=RACEWAY,
-        bender=BENDER,
-        pieces=(planned_piece(bends, marks, length, style),),
-        corners=((0.0, 0.0, 8.9), (centre - 200.0, 0.0, 8.9), (centre, 0.0, 8.9 + rise), (centre + 200.0, 0.0, 8.9),
+        raceway=RACEWAY.name,
+        bender=shoe_of(BENDER),
+        pieces=(planned_piece(marks, length, style),),
+        corners_mm=((0.0, 0.0, 8.9), (centre - 200.0, 0.0, 8.9), (centre, 0.0, 8.9 + rise), (centre + 200.0, 0.0, 8.9),
                  (56 * INCH, 0.0, 8.9)),
-        planar=True,
-        view_normal=(0.0, -1.0, 0.0),
         obstacles=(
             ObstacleView(
                 name="3 in water pipe",
@@ -212,7 +219,7 @@ def saddle_plan(style: TapeStyle = TapeStyle(), *, name: str = "Pump house light
             Dimension(start=(0, 0, 0), end=(56 * INCH, 0, 0), text=f"{shown(56 * INCH)} overall", side=(0, 0, -1)),
             Dimension(start=(centre, 0, 0), end=(centre, 0, rise), text=f"{shown(rise)} rise", side=(1, 0, 0)),
         ),
-        thumb=(thumb,),
+        rules_of_thumb=(thumb,),
         steps=(
             Step(kind="cut", title=f"Cut {shown(length)}", detail="Square, from a straight stick."),
             Step(kind="ream", title="Ream both ends"),
@@ -221,12 +228,15 @@ def saddle_plan(style: TapeStyle = TapeStyle(), *, name: str = "Pump house light
             Step(kind="insert", title="End A goes in first", detail="Loosen the connector at JB-2 before you lift."),
             Step(kind="strap", title="Strap within 3 ft of each box", detail="Then at most every 10 ft."),
         ),
+        notes=(),
+        couplings_mm=(),
+        checks=None,
         cautions=("The springback of this bender is not calibrated: read the angle after letting go.",),
         findings=(
             Finding(rule="bends-total", severity="info", message="Bends add up to 90°, 360° allowed.",
                     citation="NFPA 70-2023, 358.26"),
         ),
-        measured_lines=("End A at the pump panel; 23 in to the pipe's centre; pipe is 3 in outside.",),
+        measured=("End A at the pump panel; 23 in to the pipe's centre; pipe is 3 in outside.",),
         developed_length_mm=length,
         total_bend_deg=90.0,
     )  # fmt: skip
@@ -253,7 +263,7 @@ def space_plan(style: TapeStyle = TapeStyle(), *, name: str = "Packing shed rise
         "half a turn",
         "turn 153° anticlockwise, looking from A to B",
     )
-    refs = ("star", "arrow", "arrow", "star", "centre", "arrow")
+    refs = ("star", "arrow", "arrow", "star", "center", "arrow")
     hooks = ("B", "A", "A", "B", "B", "B")
     marks = tuple(
         marked(
@@ -285,12 +295,10 @@ def space_plan(style: TapeStyle = TapeStyle(), *, name: str = "Packing shed rise
     return Plan(
         name=name,
         tape=style,
-        raceway=RACEWAY,
-        bender=BENDER,
-        pieces=(planned_piece(bends, marks, length, style),),
-        corners=tuple(corners),
-        planar=False,
-        view_normal=(0.0, 0.0, 1.0),
+        raceway=RACEWAY.name,
+        bender=shoe_of(BENDER),
+        pieces=(planned_piece(marks, length, style),),
+        corners_mm=tuple(corners),
         obstacles=(
             ObstacleView(
                 name="roof beam",
@@ -306,17 +314,20 @@ def space_plan(style: TapeStyle = TapeStyle(), *, name: str = "Packing shed rise
             Dimension(start=corners[0], end=corners[1], text=f"{run} to the wall", side=(0, 0, -1)),
             Dimension(start=corners[1], end=corners[2], text=f"{rise} up", side=(1, 0, 0)),
         ),
-        thumb=(),
+        rules_of_thumb=(),
         steps=(
             Step(kind="cut", title=f"Cut {format_length(length, style)}"),
             Step(kind="ream", title="Ream both ends"),
         ),
+        notes=(),
+        couplings_mm=(),
+        checks=None,
         cautions=(),
         findings=(
             Finding(rule="bends-total", severity="problem", message="Bends add up to 380°, 360° allowed.",
                     citation="NFPA 70-2023, 358.26", measured=380.0, allowed=360.0, unit="deg"),
         ),
-        measured_lines=(),
+        measured=(),
         developed_length_mm=length,
         total_bend_deg=285.0,
     )  # fmt: skip
@@ -342,11 +353,11 @@ def crowded_plan(style: TapeStyle = TapeStyle()) -> Plan:  # noqa: B008
     return _replace(
         base,
         name="Workshop drops",
-        pieces=(planned_piece(bends, marks, length, style),),
+        pieces=(planned_piece(marks, length, style),),
         obstacles=(),
         dimensions=(),
-        thumb=(),
-        corners=((0.0, 0.0, 9.0), (length, 0.0, 9.0)),
+        rules_of_thumb=(),
+        corners_mm=((0.0, 0.0, 9.0), (length, 0.0, 9.0)),
     )
 
 
@@ -356,8 +367,14 @@ def long_name_plan(style: TapeStyle = TapeStyle()) -> Plan:  # noqa: B008
                        "well pump & the <standby> panel, second conduit from the left")  # fmt: skip
     piece = _replace(
         base.pieces[0],
-        fitting_a="insulated-throat set-screw connector in the lower left knockout of the drive's disconnect",
-        fitting_b="Donaudampfschifffahrtselektrizitätenhauptbetriebswerkbauunterbeamtengesellschaft",
+        end_a=PieceEnd(
+            fitting="insulated-throat set-screw connector in the lower left knockout of the drive's disconnect",
+            insertion_mm=15.0,
+        ),
+        end_b=PieceEnd(
+            fitting="Donaudampfschifffahrtselektrizitätenhauptbetriebswerkbauunterbeamtengesellschaft",
+            insertion_mm=15.0,
+        ),
     )
     return _replace(base, pieces=(piece,))
 
@@ -368,7 +385,7 @@ def two_piece_plan(style: TapeStyle = TapeStyle()) -> Plan:  # noqa: B008
     second = _replace(
         base.pieces[0],
         label="piece 2",
-        start_point=(56 * INCH, 0.0, 8.95),
+        start=_replace(base.pieces[0].start, point_mm=(56 * INCH, 0.0, 8.95)),
         trim_after=True,
         trim_marks=(read_tape(20.0, style), read_tape(1260.0, style)),
         least_stock_mm=1400.0,

@@ -11,7 +11,8 @@ import pytest
 
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError, LimitError
-from racewright.tools.calibration import Reference, TestBend, calibrate, fit_springback, profile_from_calibration
+from racewright.tools.calibration import TestBend, calibrate, fit_springback, profile_from_calibration
+from racewright.tools.model import Reference
 from racewright.tools.profile_checks import check_profile
 
 HALF = find_raceway("EMT", "1/2")
@@ -73,15 +74,15 @@ def test_stubs_alone_at_two_angles_do() -> None:
 
 
 def test_marks_of_the_shoe_are_found_where_asked() -> None:
-    bends = [readings(90), readings(45, at="centre", position=40.0), readings(90, at="star", position=61.0)]
-    found = calibrate(HALF, bends, fit_marks=("star", "centre"))
-    assert found.names == ("radius", "lead", "centre", "star")
+    bends = [readings(90), readings(45, at="center", position=40.0), readings(90, at="star", position=61.0)]
+    found = calibrate(HALF, bends, fit_marks=("star", "center"))
+    assert found.names == ("radius", "lead", "center", "star")
     assert (found.centre_mm, found.star_mm) == (pytest.approx(40.0, abs=1e-6), pytest.approx(61.0, abs=1e-6))
 
 
 def test_marks_by_geometry_where_not_asked() -> None:
     centre = RADIUS * pi / 8
-    found = calibrate(HALF, [readings(90), readings(45, at="centre", position=centre)])
+    found = calibrate(HALF, [readings(90), readings(45, at="center", position=centre)])
     assert found.centre_mm == pytest.approx(centre, abs=1e-6)
 
 
@@ -92,7 +93,7 @@ def test_marks_by_geometry_where_not_asked() -> None:
         ([readings(90, leg=False)], (), "do not determine"),
         ([readings(90, leg=False), readings(90, leg=False)], (), "do not determine"),
         ([readings(20)], (), "condition number"),
-        ([readings(45, at="centre", position=45.0)], (), "arrow"),
+        ([readings(45, at="center", position=45.0)], (), "arrow"),
         ([readings(90)], ("star",), "star"),
     ],
 )

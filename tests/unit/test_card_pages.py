@@ -61,11 +61,11 @@ def test_every_mark_is_on_the_straight_and_in_the_table_large_enough(name: str) 
     shown = [text for page in card_pages(plan).pages for text in texts(page)]
     for piece in plan.pieces:
         for bend in piece.bends:
-            text = reading(bend.tape, plan.tape)
+            text = reading(bend.mark_tape, plan.tape)
             found = [t for t in shown if t.text == text and t.weight == "bold"]
             assert len(found) >= 2
             assert all(t.size_pt >= LEAST_MARK_PT for t in found if t.size_pt > 11.0)
-        cut = reading(piece.cut_tape, plan.tape)
+        cut = reading(piece.cut_length_tape, plan.tape)
         assert any(cut in t.text for t in shown)
 
 
@@ -78,7 +78,7 @@ def test_pdf_holds_every_mark(name: str) -> None:
     words = " ".join(page.extract_text() for page in reader.pages)
     for piece in plan.pieces:
         for bend in piece.bends:
-            assert reading(bend.tape, plan.tape) in words
+            assert reading(bend.mark_tape, plan.tape) in words
     assert "authority having jurisdiction" in " ".join(words.split())
 
 

@@ -14,7 +14,7 @@ import pytest
 
 from racewright.cards.text.bend_card import text_card
 from racewright.cli.main import main
-from racewright.plan.as_json import plan_to_json
+from racewright.json_text import plain_json
 from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import survey_from_text
 from racewright.tools.benders import default_bender
@@ -30,7 +30,7 @@ def survey(features: list[str], leg: str = "90", **run: Any) -> str:
 
 
 def as_json(text: str) -> dict[str, Any]:
-    return dict(json.loads(plan_to_json(plan_run(survey_from_text(text)))))
+    return dict(json.loads(plain_json(plan_run(survey_from_text(text)))))
 
 
 @pytest.mark.parametrize(

@@ -19,7 +19,7 @@ def test_lines_fit_and_every_mark_is_there_twice(name: str, width: int) -> None:
     assert max(len(line) for line in card.splitlines()) <= width
     for piece in plan.pieces:
         for bend in piece.bends:
-            assert card.count(f"({bend.number}) {reading(bend.tape, plan.tape)}") >= 2
+            assert card.count(f"({bend.number}) {reading(bend.mark_tape, plan.tape)}") >= 2
     assert "\x1b" not in card
 
 

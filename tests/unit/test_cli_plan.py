@@ -59,7 +59,7 @@ def test_json_has_the_fields_that_others_check(capsys: pytest.CaptureFixture[str
     assert {"cut_length_mm", "outside_diameter_mm", "bend_radius_mm", "bends"} <= piece.keys()
     assert [b["roll_deg"] for b in piece["bends"]] == [0.0, 180.0, 0.0]
     assert [b["angle_deg"] for b in piece["bends"]] == pytest.approx([22.5, 45, 22.5], abs=1e-9)
-    assert [b["reference"] for b in piece["bends"]] == ["star", "centre", "arrow"]
+    assert [b["reference"] for b in piece["bends"]] == ["star", "center", "arrow"]
     for bend in piece["bends"]:
         assert {"arc_start_mm", "order", "hook", "mark_mm", "mark_tape", "pointer_deg"} <= bend.keys()
     assert {"radius_mm", "arrow_lead_mm", "centre_mm", "star_mm"} <= plan["bender"].keys()
@@ -130,7 +130,7 @@ def test_the_module_runs_as_a_program_and_survives_a_closed_pipe() -> None:
 
 def test_the_core_loads_no_heavy_library() -> None:
     code = (
-        "import sys, racewright.plan.plan_run, racewright.plan.as_json\n"
+        "import sys, racewright.plan.plan_run, racewright.json_text\n"
         "bad = {'yaml', 'reportlab', 'numpy', 'scipy', 'starlette', 'PIL'} & set(sys.modules)\n"
         "sys.exit(str(bad) if bad else 0)"
     )

@@ -29,10 +29,10 @@ def test_tubes_of_a_plan_keep_its_lengths_places_and_marks() -> None:
         assert [tube.name for tube in run.tubes] == [piece.label for piece in plan.pieces]
         for tube, piece in zip(run.tubes, plan.pieces, strict=True):
             assert tube.centreline.length_mm == pytest.approx(piece.cut_length_mm, abs=1e-9)
-            assert tube.centreline.point_at(0.0) == piece.start_point
+            assert tube.centreline.point_at(0.0) == piece.start.point_mm
             on = [b for b in piece.bends if 0.0 <= b.mark_mm <= piece.cut_length_mm]
             assert sorted(mark.station_mm for mark in tube.marks) == sorted(b.mark_mm for b in on)
-            assert all(any(b.tape.text in mark.text for b in on) for mark in tube.marks)
+            assert all(any(b.mark_tape in mark.text for b in on) for mark in tube.marks)
         assert [solid.name for solid in run.solids] == [o.name for o in plan.obstacles]
 
 

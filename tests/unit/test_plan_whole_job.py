@@ -23,7 +23,7 @@ def planned(walk: str, **run: Any) -> Plan:
 
 
 def block(plan: Plan, title: str) -> NoteBlock:
-    return next(b for b in plan.blocks if b.title == title)
+    return next(b for b in plan.notes if b.title == title)
 
 
 def test_a_run_longer_than_a_stick_is_cut_into_bendable_pieces_with_couplings_on_straights() -> None:
@@ -108,7 +108,7 @@ def test_captured_between_two_fittings_names_the_end_to_leave_loose() -> None:
 
 def test_straps_stand_on_straights_and_within_reach() -> None:
     plan = plan_run(load_survey(ROOT / "packing-shed-long-run.yaml"))
-    stations = plan.checks.supports.stations_mm
+    stations = plan.checks.straps_mm
     arcs = [(p.run_start_mm + b.arc_start_mm, p.run_start_mm + b.arc_end_mm) for p in plan.pieces for b in p.bends]
     assert stations[0] <= 3 * 12 * IN + 25
     assert all(b - a <= 10 * 12 * IN + 1e-6 for a, b in pairwise(stations))
@@ -178,6 +178,6 @@ def test_marks_alone_need_none_of_this() -> None:
     survey = load_survey(ROOT / "pump-house-saddle.yaml")
     full = plan_run(survey)
     lean = plan_survey(survey, choose_bender(survey), full=False)
-    assert lean.blocks == ()
+    assert lean.notes == ()
     assert lean.checks is None
     assert [b.mark_mm for b in lean.pieces[0].bends] == [b.mark_mm for b in full.pieces[0].bends]

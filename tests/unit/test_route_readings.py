@@ -23,7 +23,7 @@ def planned(walk: str, **run: Any) -> Plan:
 
 
 def legs(plan: Plan) -> list[float]:
-    return [distance(a, b) / IN for a, b in zip(plan.corners, plan.corners[1:], strict=False)]
+    return [distance(a, b) / IN for a, b in zip(plan.corners_mm, plan.corners_mm[1:], strict=False)]
 
 
 @pytest.mark.parametrize(
@@ -46,7 +46,7 @@ def test_a_leg_knows_what_it_was_measured_to(to: str, start: str, first: float, 
 def test_an_outside_corner_is_measured_to_its_edge() -> None:
     plan = planned("    - {leg: 30, to: edge}\n    - turn: toward\n    - {leg: 20, from: edge}\n", stand_off="1/4")
     assert legs(plan) == pytest.approx([30 + 0.603, 20 + 0.603], abs=1e-9)
-    assert plan.corners[-1][2] < plan.corners[0][2]
+    assert plan.corners_mm[-1][2] < plan.corners_mm[0][2]
 
 
 def test_back_of_a_flat_turn_is_where_the_outer_lines_meet() -> None:
@@ -63,13 +63,13 @@ def test_insertion_counts_from_the_face_and_not_from_the_stop() -> None:
 
 def test_turns_go_where_they_say() -> None:
     plan = planned("    - leg: 30\n    - turn: left\n    - leg: 20\n    - turn: away\n    - leg: 10\n")
-    a, b, c, d = plan.corners
+    a, b, c, d = plan.corners_mm
     assert b[0] > a[0]
     assert c[1] > b[1]
     assert d[2] > c[2]
     assert (b[1], b[2]) == pytest.approx((a[1], a[2]))
     mirrored = planned("    - leg: 30\n    - turn: right\n    - leg: 20\n    - turn: away\n    - leg: 10\n")
-    assert mirrored.corners[2][1] == pytest.approx(-c[1])
+    assert mirrored.corners_mm[2][1] == pytest.approx(-c[1])
 
 
 @pytest.mark.parametrize(
@@ -78,16 +78,16 @@ def test_turns_go_where_they_say() -> None:
 def test_an_offset_stands_where_it_was_placed(place: str, where: str) -> None:
     plan = planned(f"    - leg: 60\n      features:\n        - offset: {{rise: 4, angle: 30, {place}}}\n")
     first, second = plan.pieces[0].piece.bends
-    run_between = (plan.corners[2][0] - plan.corners[1][0]) / IN
+    run_between = (plan.corners_mm[2][0] - plan.corners_mm[1][0]) / IN
     assert run_between == pytest.approx(4 / tan(radians(30)), abs=1e-9)
-    assert (plan.corners[2][2] - plan.corners[1][2]) / IN == pytest.approx(4, abs=1e-9)
+    assert (plan.corners_mm[2][2] - plan.corners_mm[1][2]) / IN == pytest.approx(4, abs=1e-9)
     if where == "start":
         assert first.arc_start_mm / IN == pytest.approx(10, abs=1e-9)
     elif where == "middle":
-        assert (plan.corners[1][0] + plan.corners[2][0]) / 2 / IN == pytest.approx(20, abs=1e-9)
+        assert (plan.corners_mm[1][0] + plan.corners_mm[2][0]) / 2 / IN == pytest.approx(20, abs=1e-9)
     else:
         setback = second.radius_mm * tan(radians(15))
-        assert (plan.corners[2][0] + setback) / IN == pytest.approx(30, abs=1e-9)
+        assert (plan.corners_mm[2][0] + setback) / IN == pytest.approx(30, abs=1e-9)
 
 
 def test_a_rolling_offset_moves_both_ways_and_rolls_by_their_ratio() -> None:
@@ -96,8 +96,8 @@ def test_a_rolling_offset_moves_both_ways_and_rolls_by_their_ratio() -> None:
         "        - offset: {rise: 6, shift: 8, side: right, angle: 30, starts_at: 10}\n"
         "    - turn: away\n    - leg: 20\n"
     )
-    end = plan.corners[2]
-    start = plan.corners[1]
+    end = plan.corners_mm[2]
+    start = plan.corners_mm[1]
     assert (end[2] - start[2]) / IN == pytest.approx(6, abs=1e-9)
     assert (end[1] - start[1]) / IN == pytest.approx(-8, abs=1e-9)
     assert hypot(end[2] - start[2], end[1] - start[1]) / IN == pytest.approx(10, abs=1e-9)
@@ -111,9 +111,9 @@ def test_a_saddle_meets_the_rise_at_the_apex_of_the_arc() -> None:
     plan = planned("    - leg: 56\n      features:\n        - saddle: {rise: 3 1/4, centre: 23, angle: 22.5}\n")
     piece = plan.pieces[0].piece
     radius = piece.bends[0].radius_mm
-    corner = plan.corners[2]
+    corner = plan.corners_mm[2]
     apex = corner[2] - radius * (1 / cos(radians(22.5)) - 1)
-    assert (apex - plan.corners[0][2]) / IN == pytest.approx(3.25, abs=1e-9)
+    assert (apex - plan.corners_mm[0][2]) / IN == pytest.approx(3.25, abs=1e-9)
     assert corner[0] / IN == pytest.approx(23, abs=1e-9)
     straight = piece.bends[1].arc_start_mm - piece.bends[0].arc_end_mm
     assert straight == pytest.approx((3.25 * IN - 2 * radius * (1 - cos(pi / 8))) / sin(pi / 8), abs=1e-9)
@@ -126,7 +126,7 @@ def test_a_kick_is_aside_by_its_rise_at_the_turn_and_leaves_the_turn_square() ->
     )
     kick, stub = plan.pieces[0].piece.bends
     assert kick.arc_start_mm / IN == pytest.approx(30, abs=1e-9)
-    assert plan.corners[2][1] / IN == pytest.approx(4, abs=1e-9)
+    assert plan.corners_mm[2][1] / IN == pytest.approx(4, abs=1e-9)
     assert stub.angle_rad == pytest.approx(pi / 2, abs=1e-12)
 
 
@@ -217,7 +217,7 @@ def test_contradictions_name_the_field_and_a_way_out(walk: str, said: str) -> No
 
 def heights(plan: Plan) -> list[float]:
     """How far each point of the path lies off the first surface, in inches."""
-    return [p[2] / IN for p in plan.corners]
+    return [p[2] / IN for p in plan.corners_mm]
 
 
 RACK = "offset: {rise: 3, starts_at: 14, angle: 30}"
@@ -260,8 +260,8 @@ def test_a_box_offset_at_end_b_counts_from_the_gap_that_the_last_wall_was_given(
     )
     plan = planned(walk, end="{fitting: set-screw, height: 1 1/8}")
     wall = 33 * IN
-    assert wall - plan.corners[-1][0] == pytest.approx(1.125 * IN, abs=1e-9)
-    assert wall - plan.corners[2][0] == pytest.approx((0.375 + 0.353) * IN, abs=1e-9)
+    assert wall - plan.corners_mm[-1][0] == pytest.approx(1.125 * IN, abs=1e-9)
+    assert wall - plan.corners_mm[2][0] == pytest.approx((0.375 + 0.353) * IN, abs=1e-9)
 
 
 def test_a_box_offset_at_end_a_takes_out_the_knockout_and_leaves_the_rack() -> None:
@@ -380,7 +380,7 @@ def test_a_knockout_off_the_strap_height_is_told_and_a_box_offset_settles_it() -
     assert "run.end-height" in [f.rule for f in plain.findings]
     bent = planned("    - leg: 40\n      features:\n        - box_offset: {starts_at: 2}\n", start=start)
     assert "run.end-height" not in [f.rule for f in bent.findings]
-    assert bent.corners[-1][2] == pytest.approx(HALF, abs=1e-9)
+    assert bent.corners_mm[-1][2] == pytest.approx(HALF, abs=1e-9)
 
 
 def test_a_knockout_at_end_b_off_the_strap_height_is_told() -> None:

@@ -40,23 +40,23 @@ def test_back_to_back_takes_the_star_when_the_hook_faces_away_from_the_other_90(
 def test_a_saddle_pushed_through_is_star_centre_arrow_and_from_the_centre_arrows() -> Any:
     saddle = [
         bend(300.0, 22.5, roles.SADDLE_OUTER),
-        bend(530.0, 45, roles.SADDLE_CENTRE, 180),
+        bend(530.0, 45, roles.SADDLE_CENTER, 180),
         bend(810.0, 22.5, roles.SADDLE_OUTER),
     ]
 
     def chosen(hooks: Any) -> Any:
         return [choose_reference(b, h, BENDER, TAPE, among=saddle) for b, h in zip(saddle, hooks, strict=True)]
 
-    assert chosen("AAA") == ["star", "centre", "arrow"]
-    assert chosen("BBB") == ["arrow", "centre", "star"]
-    assert chosen("BAA") == ["arrow", "centre", "arrow"]
+    assert chosen("AAA") == ["star", "center", "arrow"]
+    assert chosen("BBB") == ["arrow", "center", "star"]
+    assert chosen("BAA") == ["arrow", "center", "arrow"]
 
 
 def test_a_bend_without_a_role_takes_the_coarser_reading() -> None:
     inch = 25.4
     # the centre mark would fall on a whole inch, the others would not
     at = 20.0 * inch - BENDER.centre_mm
-    assert choose_reference(bend(at, 30), "A", BENDER, TAPE) == "centre"
+    assert choose_reference(bend(at, 30), "A", BENDER, TAPE) == "center"
     at = 20.0 * inch - BENDER.star_mm
     assert choose_reference(bend(at, 30), "A", BENDER, TAPE) == "star"
 

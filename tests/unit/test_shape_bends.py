@@ -132,7 +132,7 @@ def test_saddle_placement_and_refusal() -> None:
 
 def test_bends_are_placed_and_rolled() -> None:
     bends = three_bend_saddle(100.0, radians(22.5), R).bends(200.0, "saddle 1", roll_rad=0.5)
-    assert [b.role for b in bends] == [roles.SADDLE_OUTER, roles.SADDLE_CENTRE, roles.SADDLE_OUTER]
+    assert [b.role for b in bends] == [roles.SADDLE_OUTER, roles.SADDLE_CENTER, roles.SADDLE_OUTER]
     assert [b.roll_rad for b in bends] == pytest.approx([0.5, pi + 0.5, 0.5])
     assert bends[0].arc_start_mm == 200.0
     assert {b.shape for b in bends} == {"saddle 1"}

@@ -82,7 +82,7 @@ def test_saddle_shows_the_rule_beside_the_exact_marks(capsys: pytest.CaptureFixt
     data = json.loads(printed(capsys, "saddle --rise 2-3/4 --centre 24 --length 52 --json"))
     push, outward = data["rules"]
     assert [m["rule"]["mm"] / 25.4 for m in push["marks"]] == pytest.approx([17.640625, 24.515625, 31.390625], abs=1e-9)
-    assert [m["reference"] for m in push["marks"]] == ["star", "centre", "arrow"]
+    assert [m["reference"] for m in push["marks"]] == ["star", "center", "arrow"]
     assert 'far leg 1/8" off the line' in push["rule_lands"]
     assert "far leg on the line" in push["exact_lands"]
     assert [m["hook"] for m in outward["marks"]] == ["B", "A", "A"]

@@ -5,7 +5,6 @@ from __future__ import annotations
 import pytest
 
 from racewright.geometry.chain import Centreline, Turn
-from racewright.geometry.frame import Frame
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import survey_from_text
@@ -23,13 +22,11 @@ def planned(walk: str, **run: str) -> Plan:
 def strap_points(plan: Plan) -> list[tuple[float, float, float]]:
     """Where each strap's station lies in the room."""
     assert plan.checks is not None
-    assert plan.checks.supports is not None
+    assert plan.checks is not None
     (piece,) = plan.pieces
     turns = [Turn(b.arc_start_mm, b.angle_rad, b.roll_rad, b.radius_mm) for b in piece.piece.bends]
-    line = Centreline.from_turns(
-        piece.cut_length_mm, turns, Frame(piece.start_point, piece.start_axis, piece.start_normal)
-    )
-    return [line.frame_at(s).origin for s in plan.checks.supports.stations_mm]
+    line = Centreline.from_turns(piece.cut_length_mm, turns, piece.frame)
+    return [line.frame_at(s).origin for s in plan.checks.straps_mm]
 
 
 @pytest.mark.parametrize("stand_off", ["0", "1/4"])

@@ -47,14 +47,14 @@ RUNS = {
 
 
 def exact_marks(plan: Plan) -> set[tuple[str, str, str]]:
-    return {(b.reference, b.hook, b.tape.text) for p in plan.pieces for b in p.bends}
+    return {(b.reference, b.hook, b.mark_tape) for p in plan.pieces for b in p.bends}
 
 
 @pytest.mark.parametrize("name", RUNS)
 def test_the_exact_mark_beside_the_rule_is_the_cards_own(name: str) -> None:
     plan = RUNS[name]()
-    assert plan.thumb
-    for comparison in plan.thumb:
+    assert plan.rules_of_thumb
+    for comparison in plan.rules_of_thumb:
         for mark in comparison.marks:
             way = re.search(r"\((\w+), hook ([AB])\)$", mark.label)
             assert way is not None
@@ -65,14 +65,14 @@ def test_the_exact_mark_beside_the_rule_is_the_cards_own(name: str) -> None:
 def test_no_example_calls_two_marks_of_one_bend_exact(path: Path) -> None:
     plan = plan_run(load_survey(path))
     read = {tape for _, _, tape in exact_marks(plan)}
-    assert {m.exact_tape for c in plan.thumb for m in c.marks} <= read
+    assert {m.exact_tape for c in plan.rules_of_thumb for m in c.marks} <= read
 
 
 def test_where_the_card_bends_another_way_the_taught_way_is_told_with_its_marks() -> None:
     plan = RUNS["four bends under a beam"]()
     bends = plan.pieces[0].bends
     assert [b.hook for b in bends] == ["A"] * 4
-    told = plan.thumb[0].rule
+    told = plan.rules_of_thumb[0].rule
     assert "another way than the trade teaches" in told
     taught = re.findall(r"bend (\d) [\d /]+\", arrow, hook B", told)
     assert taught == ["1", "2"]
@@ -80,7 +80,7 @@ def test_where_the_card_bends_another_way_the_taught_way_is_told_with_its_marks(
 
 
 def test_where_the_card_bends_as_it_is_taught_nothing_more_is_said() -> None:
-    assert "another way" not in RUNS["saddle"]().thumb[0].rule
+    assert "another way" not in RUNS["saddle"]().rules_of_thumb[0].rule
 
 
 @pytest.mark.parametrize(
@@ -94,7 +94,7 @@ def test_an_angle_that_nobody_teaches_goes_by_its_sine_and_half_tangent(
     feature: dict[str, Any], rises: float, unfold: int
 ) -> None:
     plan = planned(leg("110", **feature))
-    marks = [m.rule_mm / INCH for m in plan.thumb[0].marks]
+    marks = [m.rule_mm / INCH for m in plan.rules_of_thumb[0].marks]
     assert len(marks) == unfold
     bends = plan.pieces[0].bends
     if bends[0].hook == bends[1].hook:
@@ -115,17 +115,17 @@ def test_the_card_counts_the_rule_from_where_the_offset_must_be_done_as_the_tape
         round(plan.pieces[0].bends[0].angle_deg, 6)
     ]
     second = done + 4.5 * shrink
-    assert [m.rule_mm / INCH for m in plan.thumb[0].marks] == pytest.approx([second - 4.5 * times, second])
+    assert [m.rule_mm / INCH for m in plan.rules_of_thumb[0].marks] == pytest.approx([second - 4.5 * times, second])
 
 
 def test_the_card_counts_a_four_bend_saddle_from_its_straight_on_top() -> None:
     plan = planned(leg("110", saddle={"rise": "3", "centre": "50", "bends": "4", "angle": "30"}))
     marks = [m.mark_mm for m in _taught_rule(plan).marks]
     made = [
-        arc_start_from_mark_mm(m.rule_mm, radians(30.0), b.hook, b.reference, plan.bender)
-        for m, b in zip(plan.thumb[0].marks, plan.pieces[0].bends, strict=True)
+        arc_start_from_mark_mm(m.rule_mm, radians(30.0), b.hook, b.reference, plan.shoe)
+        for m, b in zip(plan.rules_of_thumb[0].marks, plan.pieces[0].bends, strict=True)
     ]
-    taught = [b.arc_start_mm for b in thumb.bends_of_rule(_taught_rule(plan), plan.bender)]
+    taught = [b.arc_start_mm for b in thumb.bends_of_rule(_taught_rule(plan), plan.shoe)]
     assert made == pytest.approx(taught)
     assert marks == sorted(marks)
 
@@ -154,7 +154,7 @@ def after_the_turn(plan: Plan, reading: float) -> float:
 
 
 def rule_of(plan: Plan, shape: str) -> tuple[ThumbComparison, list[float]]:
-    (found,) = (c for c in plan.thumb if c.shape == shape)
+    (found,) = (c for c in plan.rules_of_thumb if c.shape == shape)
     return found, [m.rule_mm / INCH for m in found.marks]
 
 
@@ -200,4 +200,4 @@ def test_behind_a_turn_that_is_no_90_no_star_is_shown() -> None:
     head = "run:\n  name: Cold store, to the fan\n  raceway: EMT 1/2\n  walk:\n"
     for angle, shown in ((90, True), (45, False), (30, False)):
         plan = plan_run(survey_from_text(head + walk.format(angle)))
-        assert any("star" in rule.rule for rule in plan.thumb) == shown
+        assert any("star" in rule.rule for rule in plan.rules_of_thumb) == shown

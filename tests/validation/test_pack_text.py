@@ -22,6 +22,7 @@ from racewright.survey.written import WrittenRun, WrittenSurvey
 from racewright.takeoff.bill import make_bill
 from racewright.takeoff.bill_model import RunMaterials
 from racewright.takeoff.cutting_model import WantedPiece
+from racewright.units.tape import read_tape
 
 pypdf = pytest.importorskip("pypdf")
 pytest.importorskip("reportlab")
@@ -34,7 +35,7 @@ def plans() -> dict[str, Plan]:
 
 
 def packed(key: str, plan: Plan, area: str = "") -> PlannedRun:
-    survey = WrittenSurvey(run=WrittenRun(name=plan.name, raceway=plan.raceway.name, walk=()))
+    survey = WrittenSurvey(run=WrittenRun(name=plan.name, raceway=plan.raceway, walk=()))
     return PlannedRun(run=JobRun(key=key, survey=survey, area=area), plan=plan)
 
 
@@ -44,8 +45,11 @@ def document(plans: dict[str, Plan]) -> PackDocument:
     needs = [
         RunMaterials(
             run=key,
-            raceway=plan.raceway.name,
-            pieces=tuple(WantedPiece(label=key, length_mm=p.cut_tape.shown_mm, run=key) for p in plan.pieces),
+            raceway=plan.raceway,
+            pieces=tuple(
+                WantedPiece(label=key, length_mm=read_tape(p.cut_length_mm, plan.tape).shown_mm, run=key)
+                for p in plan.pieces
+            ),
         )
         for key, plan in plans.items()
     ]
@@ -74,7 +78,7 @@ def test_every_runs_marks_are_on_its_card(plans: dict[str, Plan], words: list[st
         card = card_words(key, words)
         for piece in plan.pieces:
             for bend in piece.bends:
-                assert reading(bend.tape, plan.tape) in card
+                assert reading(bend.mark_tape, plan.tape) in card
 
 
 def test_every_page_says_which_it_is(words: list[str]) -> None:

@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from racewright.plan.as_json import plan_to_json
+from racewright.json_text import plain_json
 from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import load_survey
 
@@ -55,7 +55,7 @@ def integrate(piece: dict[str, Any], step: Any = 0.05) -> tuple[list[float], lis
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
 def test_the_bends_of_the_json_end_where_the_tape_says(path: Path) -> None:
-    plan = json.loads(plan_to_json(plan_run(load_survey(path))))
+    plan = json.loads(plain_json(plan_run(load_survey(path))))
     wanted = [piece["start"]["point_mm"] for piece in plan["pieces"][1:]] + [plan["corners_mm"][-1]]
     for number, (piece, target) in enumerate(zip(plan["pieces"], wanted, strict=True)):
         end, tangent = integrate(piece)
@@ -77,9 +77,9 @@ def after_gap(piece: dict[str, Any], following: dict[str, Any]) -> float:
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
 def test_all_reference_marks_describe_one_bend(path: Path) -> None:
-    plan = json.loads(plan_to_json(plan_run(load_survey(path))))
+    plan = json.loads(plain_json(plan_run(load_survey(path))))
     bender = plan["bender"]
-    position = {"arrow": -bender["arrow_lead_mm"], "centre": bender["centre_mm"], "star": bender["star_mm"]}
+    position = {"arrow": -bender["arrow_lead_mm"], "center": bender["center_mm"], "star": bender["star_mm"]}
     for piece in plan["pieces"]:
         assert sorted(b["order"] for b in piece["bends"]) == list(range(1, len(piece["bends"]) + 1))
         assert piece["bends"] == [] or piece["bends"][0]["roll_deg"] == pytest.approx(0, abs=1e-9)

@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 
 from racewright.bends.model import Bend
-from racewright.bends.roles import SADDLE_CENTRE, SADDLE_OUTER
+from racewright.bends.roles import SADDLE_CENTER, SADDLE_OUTER
 from racewright.sequence.order import find_order
 from racewright.sequence.state import OrderAnswer
 from racewright.tools.benders import default_bender
@@ -28,7 +28,7 @@ TOLERANCE_MM = 0.01
 def saddle(end_mm: float, bender: BenderProfile) -> tuple[list[Bend], float]:
     """22.5 - 45 - 22.5 over 3 1/4 in, straights of 6 11/16 in between the arcs (1/2 EMT), a long far leg."""
     at, bends = end_mm, []
-    for angle, roll, role in ((22.5, 0, SADDLE_OUTER), (45, 180, SADDLE_CENTRE), (22.5, 0, SADDLE_OUTER)):
+    for angle, roll, role in ((22.5, 0, SADDLE_OUTER), (45, 180, SADDLE_CENTER), (22.5, 0, SADDLE_OUTER)):
         bends.append(
             Bend(
                 arc_start_mm=at,
@@ -93,7 +93,7 @@ def test_the_search_finds_the_push_through_by_itself(bender: BenderProfile) -> N
     best = answer(2.5 * INCH, bender).ways[0]
     assert best.order == (0, 1, 2)
     assert best.hooks == "AAA"
-    assert [step.reference for step in best.steps] == ["star", "centre", "arrow"]
+    assert [step.reference for step in best.steps] == ["star", "center", "arrow"]
     assert not any(step.turn_end_for_end for step in best.steps)
     assert 'the hook takes the short side of bend 1: 2 1/2", where a grip needs 8"' in best.reasons
 
@@ -125,4 +125,4 @@ def test_a_mirrored_piece_is_pushed_through_the_other_way(bender: BenderProfile)
     best = find_order(mirrored, length, bender.outside_diameter_mm, bender).ways[0]
     assert best.order == (2, 1, 0)
     assert best.hooks == "BBB"
-    assert [step.reference for step in best.steps] == ["star", "centre", "arrow"]
+    assert [step.reference for step in best.steps] == ["star", "center", "arrow"]

@@ -81,7 +81,7 @@ def three_bend_saddle(rise_mm: float, angle_rad: float, radius_mm: float, *, lea
             Turn(second, 2.0 * angle_rad, pi, radius_mm),
             Turn(third, angle_rad, 0.0, radius_mm),
         ),
-        roles=(roles.SADDLE_OUTER, roles.SADDLE_CENTRE, roles.SADDLE_OUTER),
+        roles=(roles.SADDLE_OUTER, roles.SADDLE_CENTER, roles.SADDLE_OUTER),
         developed_mm=2.0 * half,
         plan_mm=2.0 * half_plan,
         shrink_mm=2.0 * (half - half_plan),

@@ -48,7 +48,7 @@ def card_pages(plan: Plan, paper: str = "letter") -> Scene:
     title = f"{plan.name}: bending card"
     writer = Writer(find_paper(paper), title=title, footer=FOOTER, running=plan.name)
     for index, piece in enumerate(plan.pieces):
-        label = piece.label if len(plan.pieces) > 1 else plan.raceway.name
+        label = piece.label if len(plan.pieces) > 1 else plan.raceway
         writer.start_page(label, running=False)
         _title_block(writer, plan, index)
         _problem_box(writer, plan)
@@ -85,7 +85,7 @@ def _title_block(writer: Writer, plan: Plan, index: int) -> None:
     y = top + len(lines) * line_mm(size) + 1.2
     end_a, end_b = end_words(piece, plan.tape)
     facts = (
-        " · ".join(part for part in (piece_words(plan, index), plan.raceway.name) if part),
+        " · ".join(part for part in (piece_words(plan, index), plan.raceway) if part),
         bender_words(plan),
         f"End A {end_a}. End B {end_b}.",
     )
@@ -101,9 +101,9 @@ def _cut_box(writer: Writer, piece: PlannedPiece, plan: Plan, top: float) -> tup
     """The black box with the length to cut, top right: its width and height."""
     if piece.trim_after:
         head, text = "STOCK, at least", format_length(piece.least_stock_mm, plan.tape)
-        below = f"finished {reading(piece.cut_tape, plan.tape)}, cut after bending"
+        below = f"finished {reading(piece.cut_length_tape, plan.tape)}, cut after bending"
     else:
-        head, text, below = "CUT", reading(piece.cut_tape, plan.tape), ""
+        head, text, below = "CUT", reading(piece.cut_length_tape, plan.tape), ""
     size = fit_size_pt(text, 66.0, CUT_PT, 18.0, "bold")
     small = wrap(below, 58.0, SMALL_PT)
     width = max(text_width_mm(text, size, "bold"), text_width_mm(head, SMALL_PT, "bold"), 34.0, 58.0 if small else 0.0)
@@ -142,7 +142,7 @@ def _straight(writer: Writer, plan: Plan, piece: PlannedPiece) -> None:
         StraightMark(
             zero + bend.mark_mm,
             str(bend.number),
-            reading(bend.tape, plan.tape),
+            reading(bend.mark_tape, plan.tape),
             f"{REFERENCE_SHORT[bend.reference]}  {hook_arrow(bend)}",
             bend.hook,
         )
@@ -159,7 +159,7 @@ def _straight(writer: Writer, plan: Plan, piece: PlannedPiece) -> None:
     writer.add(*items)
     writer.y += height + 2.0
     if piece.trim_after and piece.trim_marks:
-        places = " and ".join(reading(mark, plan.tape) for mark in piece.trim_marks)
+        places = " and ".join(reading(mark.text, plan.tape) for mark in piece.trim_marks)
         writer.body(
             f"After bending, cut at {places}, counted from the stock's end next to A.",
             size_pt=LEAST_MARK_PT,

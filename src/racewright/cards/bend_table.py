@@ -130,7 +130,7 @@ def _row(
     base = inner + cap_mm(MARK_PT) + 0.6
     items: list[Primitive] = [Text(at=(x[0], base), text=ordinal(bend.order), size_pt=LEAST_MARK_PT, weight="bold")]
     items += badge(str(bend.number), (x[1] + _BADGE / 2.0, base - cap_mm(MARK_PT) / 2.0), _BADGE)
-    text = reading(bend.tape, style)
+    text = reading(bend.mark_tape, style)
     room = columns.mark - _PAD - _BADGE - 1.4
     size = fit_size_pt(text, room, MARK_PT, 10.0, "bold")
     items.append(Text(at=(x[1] + _BADGE + 1.4, base), text=text, size_pt=size, weight="bold"))

@@ -143,7 +143,7 @@ def _whole_words(whole: list[StickCuts], tape: TapeStyle) -> str:
     words = []
     for read in whole:
         source = f"offcut {read.offcut}" if read.offcut else f"stick {read.number}"
-        words.append(f"{source}, {reading(read.source, tape)}: {_who(read.cuts[0].run, read.cuts[0].label)}")
+        words.append(f"{source}, {reading(read.source.text, tape)}: {_who(read.cuts[0].run, read.cuts[0].label)}")
     return " · ".join(words)
 
 
@@ -153,13 +153,13 @@ def _stick(
     """A stick drawn to scale, and below it its marks with what each piece is for."""
     words = []
     for cut in read.cuts:
-        where = f"mark {reading(cut.mark, tape)}" if cut.cut else "no cut"
-        words.append(f"{where}: {reading(cut.length, tape)} {_who(cut.run, cut.label)}")
+        where = f"mark {reading(cut.mark.text, tape)}" if cut.cut else "no cut"
+        words.append(f"{where}: {reading(cut.length.text, tape)} {_who(cut.run, cut.label)}")
     rest = "keep" if read.kept else "scrap"
-    words.append(f"left {reading(read.leftover, tape)}, {rest}" if read.leftover else "nothing left")
+    words.append(f"left {reading(read.leftover.text, tape)}, {rest}" if read.leftover else "nothing left")
     writer.need(_BAR_MM + 13.0)
     source = f"offcut {read.offcut}" if read.offcut else f"stick {read.number}"
-    name = f"{source}, {reading(read.source, tape)}"
+    name = f"{source}, {reading(read.source.text, tape)}"
     writer.add(*lines_at((name,), writer.left, writer.y + 1.2, SMALL_PT, "bold"))
     left = writer.left + _NAMES_MM
     writer.add(*_bar(stick, read, left, writer.y, (writer.right - left) / longest_mm, kerf_mm, tape))
@@ -179,7 +179,7 @@ def _bar(
     x = left
     for piece, cut in zip(stick.pieces, read.cuts, strict=True):
         end = x + piece.length_mm * scale
-        items += _block(x, end, top, reading(cut.length, tape))
+        items += _block(x, end, top, reading(cut.length.text, tape))
         x = min(end + kerf_mm * scale, left + stick.source_mm * scale)
     end = left + stick.source_mm * scale
     if stick.leftover_mm > 0.0 and end - x > 0.4:
@@ -217,7 +217,8 @@ def _stop_settings(writer: Writer, order: CutOrder, tape: TapeStyle) -> None:
         Column("from stick (times)", 6.0),
     )
     rows = [
-        Row((reading(setting.length, tape), str(setting.pieces), _takes(setting.takes))) for setting in order.settings
+        Row((reading(setting.length.text, tape), str(setting.pieces), _takes(setting.takes)))
+        for setting in order.settings
     ]
     write_table(writer, columns, rows)
 

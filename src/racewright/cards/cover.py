@@ -99,7 +99,7 @@ def _raceways(writer: Writer, pack: Pack) -> None:
     sums: dict[str, list[float]] = {}
     for run in pack.runs:
         if run.plan is not None:
-            figures = sums.setdefault(run.plan.raceway.name, [0.0, 0.0, 0.0])
+            figures = sums.setdefault(run.plan.raceway, [0.0, 0.0, 0.0])
             for piece in run.plan.pieces:
                 figures[0] += 1
                 figures[1] += len(piece.bends)

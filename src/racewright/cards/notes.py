@@ -18,15 +18,15 @@ _BADGE = 6.0
 def write_notes(writer: Writer, plan: Plan) -> None:
     """All sections that have something to say."""
     _steps(writer, plan)
-    for block in plan.blocks:
+    for block in plan.notes:
         _block(writer, block)
     _findings(writer, plan.findings)
     write_cautions(writer, plan.cautions)
-    if plan.thumb:
+    if plan.rules_of_thumb:
         _thumb_section(writer, plan)
-    if plan.measured_lines:
+    if plan.measured:
         writer.heading("What you measured")
-        for line in plan.measured_lines:
+        for line in plan.measured:
             writer.body(line)
         writer.space(3.0)
 
@@ -141,7 +141,7 @@ def _thumb_section(writer: Writer, plan: Plan) -> None:
         "the card's marks are worked from the bender's figures; this shows what the rule would do on it",
         keep=30.0,
     )
-    for comparison in plan.thumb:
+    for comparison in plan.rules_of_thumb:
         _thumb(writer, plan, comparison)
 
 

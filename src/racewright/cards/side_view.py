@@ -18,7 +18,6 @@ from racewright.drawing.project import View, best_corner_view, square_view, trac
 from racewright.drawing.scene import WHITE, Box, Line, Point, Polygon, Polyline, Primitive, Text, around
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.clearance import HalfSpace
-from racewright.geometry.frame import Frame
 from racewright.geometry.vector import Vec, along, sub
 from racewright.plan.model import Dimension, ObstacleView, Plan, PlannedPiece
 from racewright.units.tape import format_length
@@ -59,15 +58,14 @@ def centreline_of(piece: PlannedPiece) -> Centreline:
         Turn(b.arc_start_mm, radians(b.angle_deg), radians(b.roll_deg), piece.bend_radius_mm)
         for b in sorted(piece.bends, key=lambda b: b.number)
     ]
-    frame = Frame(piece.start_point, piece.start_axis, piece.start_normal)
-    return Centreline.from_turns(piece.cut_length_mm, turns, frame)
+    return Centreline.from_turns(piece.cut_length_mm, turns, piece.frame)
 
 
 def view_of(plan: Plan) -> View:
     """How the run is looked at."""
     if plan.planar:
-        return square_view(plan.view_normal, plan.pieces[0].start_axis)
-    return best_corner_view(plan.corners)
+        return square_view(plan.view_normal, plan.pieces[0].start.axis)
+    return best_corner_view(plan.corners_mm)
 
 
 def side_view(plan: Plan, index: int, area: Box) -> SideView:
@@ -165,12 +163,13 @@ def _surface_of_first_leg(
     level = _floor_of(points, piece)
     if not plan.planar or abs(stage.view.toward[2]) > 1e-6 or piece is not plan.pieces[0]:
         return []
-    if abs(piece.start_axis[2]) > 1e-6 or abs(level - (piece.start_point[2] - piece.outside_diameter_mm / 2.0)) > 1.0:
+    at = piece.start.point_mm
+    if abs(piece.start.axis[2]) > 1e-6 or abs(level - (at[2] - piece.outside_diameter_mm / 2.0)) > 1.0:
         return []
     if any(isinstance(o.solid, HalfSpace) for o in plan.obstacles):
         return []
     rim = around(tuple(stage.to_page(p) for p in points))
-    low = stage.to_page((piece.start_point[0], piece.start_point[1], piece.start_point[2]))[1] + stage.tube_mm / 2.0
+    low = stage.to_page(at)[1] + stage.tube_mm / 2.0
     band = Box(max(area.left + 1, rim.left - 12), area.top, min(area.right - 1, rim.right + 12), area.bottom)
     items, spot = draw_surface(
         HalfSpace(point=(0.0, 0.0, level), normal=(0.0, 0.0, 1.0)),
@@ -230,9 +229,9 @@ def _beyond(a: Point, b: Point, by: float) -> Point:
 
 def _sleeves(piece: PlannedPiece, line: Centreline, stage: _Stage) -> list[Primitive]:
     items: list[Primitive] = []
-    ends = ((piece.fitting_a, 0.0, piece.insert_a_mm), (piece.fitting_b, line.length_mm, -piece.insert_b_mm))
-    for fitting, at, insert in ends:
-        if not fitting:
+    ends = ((piece.end_a, 0.0, piece.end_a.insertion_mm), (piece.end_b, line.length_mm, -piece.end_b.insertion_mm))
+    for end, at, insert in ends:
+        if not end.fitting:
             continue
         tip = stage.to_page(line.point_at(at))
         depth = insert if abs(insert) * stage.scale > 1.5 else (1.5 if at == 0.0 else -1.5) / stage.scale
@@ -375,7 +374,10 @@ def _obstacle_text(plan: Plan, obstacle: ObstacleView) -> str:
 def _fitting_labels(
     piece: PlannedPiece, line: Centreline, stage: _Stage, items: list[Primitive], notes: list[str]
 ) -> None:
-    for letter, name, at, way in (("A", piece.fitting_a, 0.0, -1.0), ("B", piece.fitting_b, line.length_mm, 1.0)):
+    for letter, name, at, way in (
+        ("A", piece.end_a.fitting, 0.0, -1.0),
+        ("B", piece.end_b.fitting, line.length_mm, 1.0),
+    ):
         if not name:
             continue
         frame = line.frame_at(at)

@@ -114,7 +114,7 @@ def _segment(
 
 
 def _label_width(bend: MarkedBend, style: TapeStyle) -> float:
-    big = _BADGE + 1.4 + text_width_mm(reading(bend.tape, style), LEAST_MARK_PT, "bold")
+    big = _BADGE + 1.4 + text_width_mm(reading(bend.mark_tape, style), LEAST_MARK_PT, "bold")
     return max(big, text_width_mm(_below(bend), SMALL_PT))
 
 
@@ -123,7 +123,7 @@ def _below(bend: MarkedBend) -> str:
 
 
 def _mark(bend: MarkedBend, x: float, centre: float, top: float, band: float, style: TapeStyle) -> list[Primitive]:
-    text = reading(bend.tape, style)
+    text = reading(bend.mark_tape, style)
     wide = _BADGE + 1.4 + text_width_mm(text, LEAST_MARK_PT, "bold")
     base = top + cap_mm(LEAST_MARK_PT) + 0.8
     low = base + cap_mm(SMALL_PT) + 1.6

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from racewright.cautions import DECIDES
 from racewright.tools.benders import is_taught
-from racewright.units.tape import TapeReading, TapeStyle, format_length
+from racewright.units.tape import TapeStyle, format_length
 
 if TYPE_CHECKING:
-    from racewright.plan.model import MarkedBend, Plan, PlannedPiece
+    from racewright.plan.model import MarkedBend, PieceEnd, Plan, PlannedPiece
 
-REFERENCE_WORDS = {"arrow": "arrow", "centre": "centre mark", "star": "star"}
-REFERENCE_SHORT = {"arrow": "arrow", "centre": "centre", "star": "star"}
+REFERENCE_WORDS = {"arrow": "arrow", "center": "center mark", "star": "star"}
+REFERENCE_SHORT = {"arrow": "arrow", "center": "center", "star": "star"}
 SEVERITY_WORDS = {"problem": "PROBLEM", "caution": "CAUTION", "info": "NOTE"}
 FOOTER = f"{DECIDES} Check every tape reading on the conduit before the first bend."
 TAUGHT_SHOE = "Exact for a shoe with these taught figures; calibrate yours."
@@ -26,9 +26,9 @@ def ordinal(number: int) -> str:
     return f"{number}{ending}"
 
 
-def reading(tape: TapeReading, style: TapeStyle) -> str:
+def reading(text: str, style: TapeStyle) -> str:
     """A tape reading with its unit: '31 5/16"', '795 mm'."""
-    return f'{tape.text}"' if style.unit == "in" else f"{tape.text} mm"
+    return f'{text}"' if style.unit == "in" else f"{text} mm"
 
 
 def angle_text(angle_deg: float) -> str:
@@ -74,14 +74,14 @@ def along_conduit(piece: PlannedPiece) -> tuple[MarkedBend, ...]:
 
 def bender_name(plan: Plan) -> str:
     """'EMT 1/2, emt-1/2': the raceway and the shoe, where something is bent."""
-    return plan.raceway.name + (f", {plan.bender.name}" if plan.bender else "")
+    return plan.raceway + (f", {plan.bender.name}" if plan.bender else "")
 
 
 def bender_words(plan: Plan) -> str:
     """The bender's name with the two numbers that fix it; a shoe whose figures are only taught is called so."""
-    bender = plan.bender
-    if bender is None or not any(piece.bends for piece in plan.pieces):
+    if plan.bender is None or not any(piece.bends for piece in plan.pieces):
         return "nothing is bent: no bender is needed"
+    bender = plan.shoe
     take_up = format_length(bender.take_up_mm, plan.tape)
     gain = format_length(bender.gain_mm, plan.tape)
     words = f"{bender.name}: take-up {take_up}, gain of a 90 {gain}"
@@ -101,7 +101,7 @@ def stock_zero_mm(piece: PlannedPiece) -> float:
 def tape_words(piece: PlannedPiece, style: TapeStyle) -> str:
     """Where the tape is hooked."""
     if stock_zero_mm(piece) > 0.0:
-        cut = reading(piece.trim_marks[0], style)
+        cut = reading(piece.trim_marks[0].text, style)
         return f"draw a cut line {cut} from the stock's end: that is end A, every reading counts from that line"
     return "hook the tape on end A; every reading counts from there; arrowheads show where the hook faces"
 
@@ -109,9 +109,10 @@ def tape_words(piece: PlannedPiece, style: TapeStyle) -> str:
 def end_words(piece: PlannedPiece, style: TapeStyle) -> tuple[str, str]:
     """What each end goes into, and how deep."""
 
-    def one(fitting: str, insert_mm: float) -> str:
-        if not fitting:
+    def one(end: PieceEnd) -> str:
+        if not end.fitting:
             return "free end"
-        return f"into {fitting}" + (f", {format_length(insert_mm, style)} deep" if insert_mm > 0 else "")
+        deep = f", {format_length(end.insertion_mm, style)} deep" if end.insertion_mm > 0 else ""
+        return f"into {end.fitting}{deep}"
 
-    return one(piece.fitting_a, piece.insert_a_mm), one(piece.fitting_b, piece.insert_b_mm)
+    return one(piece.end_a), one(piece.end_b)

@@ -49,7 +49,7 @@ def show(answer: Answer, text: Callable[[Any], str], *, as_json: bool, aside: bo
     as a bend card does.
     """
     if as_json:
-        from racewright.plan.as_json import plain_json
+        from racewright.json_text import plain_json
 
         print(plain_json(answer))
     else:

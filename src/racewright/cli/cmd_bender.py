@@ -7,7 +7,6 @@ import re
 from typing import TYPE_CHECKING
 
 from racewright.errors import InputError
-from racewright.field_words import one_word
 
 if TYPE_CHECKING:
     from racewright.operations.calibrate import TestBendReadings
@@ -63,14 +62,19 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--fit",
         action="append",
         default=[],
-        type=one_word,
-        choices=("centre", "star"),
+        type=_american,
+        choices=("center", "star"),
         help="find this mark's place too (center or star)",
     )
     fit.add_argument("--save", action="store_true", help="keep what was found under NAME")
 
     remove = actions.add_parser("remove", parents=[common], help="forget a profile of your own")
     remove.add_argument("name", metavar="NAME")
+
+
+def _american(word: str) -> str:
+    """A mark of the shoe, as the requests spell it."""
+    return word.replace("centre", "center")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -195,7 +199,7 @@ def bend_readings(text: str, number: int = 1) -> TestBendReadings:
             example=_EXAMPLE,
         )
     if "at" in given:
-        given["at"] = one_word(given["at"].lower())
+        given["at"] = _american(given["at"].lower())
     try:
         return msgspec.convert(given, TestBendReadings)
     except msgspec.ValidationError:

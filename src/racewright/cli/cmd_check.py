@@ -23,15 +23,11 @@ def run(args: argparse.Namespace) -> int:
     plan = plan_file(args.file, bender_name=args.bender or "", find=find_bender)
     findings = [f for f in plan.findings if not (args.worst and f.severity == "info")]
     if args.json:
-        import json
-
         from racewright.cautions import cautions_for
-        from racewright.plan.as_json import plan_to_data
+        from racewright.json_text import plain_json
 
-        data = plan_to_data(plan)
-        shown = [f for f in data["findings"] if not (args.worst and f["severity"] == "info")]
-        answer = {"name": plan.name, "findings": shown, "checks": data["checks"], "cautions": cautions_for()}
-        print(json.dumps(answer, indent=2))
+        answer = {"name": plan.name, "findings": findings, "checks": plan.checks, "cautions": cautions_for()}
+        print(plain_json(answer))
     else:
         from racewright.cards.text.bend_card import findings_text
 

@@ -34,9 +34,9 @@ def run(args: argparse.Namespace) -> int:
     plan = plan_file(args.file, bender_name=args.bender or "", fraction=args.fraction, find=find_bender)
     paper = args.paper or ("letter" if plan.tape.unit == "in" else "a4")
     if args.json:
-        from racewright.plan.as_json import plan_to_json
+        from racewright.json_text import plain_json
 
-        print(plan_to_json(plan))
+        print(plain_json(plan))
     else:
         from racewright.cards.text.bend_card import text_card
 

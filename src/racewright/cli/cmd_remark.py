@@ -9,9 +9,10 @@ from racewright.cli.figures import whole
 
 if TYPE_CHECKING:
     from racewright.cards.text.remark import NewMark
-    from racewright.cli.planned_pieces import Job, JobPiece, PlannedBend
+    from racewright.cli.planned_pieces import Job, JobPiece
     from racewright.errors import Finding
     from racewright.fit.replan import MadeBend, ReplanAnswer
+    from racewright.plan.model import MarkedBend
 
 HELP = "A half-bent piece is not as planned: new marks and angles for the rest, so that the end meets its fitting."
 
@@ -117,7 +118,7 @@ def _new_marks(
     done = {item.number for item in made}
     ordered = sorted(piece.bends, key=lambda b: (b.number not in done, b.order))
     hand = ByHand(answer.piece, job.bender, job.tape, extra_a_mm=piece.extra_a_mm, have_mm=have_mm)
-    before: PlannedBend | None = None
+    before: MarkedBend | None = None
     marks: list[NewMark] = []
     findings: list[Finding] = []
     for bend in ordered:

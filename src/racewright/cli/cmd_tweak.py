@@ -176,7 +176,7 @@ def _middle_bend(piece: JobPiece) -> int:
     from racewright.errors import InputError
 
     bends = piece.piece.bends
-    centres = [k for k, bend in enumerate(bends, 1) if bend.role == roles.SADDLE_CENTRE or len(bends) == 1]
+    centres = [k for k, bend in enumerate(bends, 1) if bend.role == roles.SADDLE_CENTER or len(bends) == 1]
     if len(centres) == 1:
         return centres[0]
     raise InputError(

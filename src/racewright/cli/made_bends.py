@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import radians
 
-from racewright.cli.planned_pieces import Job, JobPiece, PlannedBend
+from racewright.cli.planned_pieces import Job, JobPiece
 from racewright.errors import InputError
 from racewright.fit.replan import MadeBend
 from racewright.marks.mark import arc_start_from_mark_mm
+from racewright.plan.model import MarkedBend
 from racewright.units.angle import read_degrees
 from racewright.units.length import parse_length
 
@@ -34,7 +35,7 @@ def made_bends(texts: Sequence[str], job: Job, piece: JobPiece) -> list[MadeBend
     return made
 
 
-def _made(planned: PlannedBend, said: dict[str, str], job: Job) -> MadeBend:
+def _made(planned: MarkedBend, said: dict[str, str], job: Job) -> MadeBend:
     unit = job.tape.unit
     angle = radians(_degrees(said["angle"], 0.0) if "angle" in said else planned.angle_deg)
     roll = radians(planned.roll_deg + (_degrees(said["roll"], -180.0) if "roll" in said else 0.0))

@@ -17,17 +17,17 @@ def tubes_of(plan: Plan, key: str = "", area: str = "") -> TubeRun:
     tubes = []
     for piece in plan.pieces:
         marks = tuple(
-            Pencil(b.mark_mm, f"({b.number}) {reading(b.tape, plan.tape)} {REFERENCE_SHORT[b.reference]}")
+            Pencil(b.mark_mm, f"({b.number}) {reading(b.mark_tape, plan.tape)} {REFERENCE_SHORT[b.reference]}")
             for b in along_conduit(piece)
             if 0.0 <= b.mark_mm <= piece.cut_length_mm
         )
         tubes.append(
             Tube(
                 name=piece.label,
-                raceway=plan.raceway.name,
+                raceway=plan.raceway,
                 centreline=centreline_of(piece),
                 outside_diameter_mm=piece.outside_diameter_mm,
-                inside_diameter_mm=plan.raceway.inside_diameter_mm,
+                inside_diameter_mm=plan.conduit.inside_diameter_mm,
                 marks=marks,
             )
         )

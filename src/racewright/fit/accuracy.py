@@ -12,7 +12,6 @@ import msgspec
 
 from racewright.errors import InputError
 
-HookEnd = Literal["A", "B"]
 RollReference = Literal["first", "previous"]
 SIXTEENTH_MM = 25.4 / 16.0
 

@@ -8,12 +8,11 @@ import msgspec
 
 from racewright.bends.model import BentPiece
 from racewright.errors import Finding
-from racewright.fit.accuracy import HookEnd
 from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.machine import STANCES, HandlingSettings
 from racewright.sequence.state import Piece
 from racewright.sequence.words import blocked_words, stance_words
-from racewright.tools.model import BenderProfile
+from racewright.tools.model import BenderProfile, HookEnd
 from racewright.units.tape import TapeStyle
 
 

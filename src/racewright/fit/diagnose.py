@@ -18,11 +18,11 @@ import msgspec
 
 from racewright.bends.model import BentPiece
 from racewright.errors import LimitError
-from racewright.fit.accuracy import HookEnd, Tolerance
+from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import end_columns
 from racewright.fit.measured import INCHES, Measured, check_measured, finer, misfit, shown, tolerance_of
 from racewright.geometry.linalg import Matrix, Row, svd
-from racewright.marks.mark import Reference
+from racewright.tools.model import HookEnd, Reference
 from racewright.units.tape import TapeStyle, format_length
 
 Cause = Literal["take-up", "radius", "overbend", "overbend per angle", "mark bias"]
@@ -101,7 +101,7 @@ def _set_off(finished: FinishedPiece, bend: int, error: dict[Cause, float]) -> f
     radius = error.get("radius", 0.0)
     if reference == "arrow":
         return error.get("take-up", 0.0) - radius
-    return -(pi / 8.0 if reference == "centre" else pi / 2.0 - 1.0) * radius
+    return -(pi / 8.0 if reference == "center" else pi / 2.0 - 1.0) * radius
 
 
 def one_piece_rank(piece: BentPiece, hooks: Sequence[HookEnd] = ()) -> tuple[int, int]:

@@ -15,12 +15,13 @@ from typing import Literal
 import msgspec
 
 from racewright.bends.model import BentPiece
-from racewright.fit.accuracy import Accuracy, Capture, HookEnd, RollReference
+from racewright.fit.accuracy import Accuracy, Capture, RollReference
 from racewright.fit.chance import disc_chance, joint_chance, slab_chance
 from racewright.fit.jacobian import Column, end_columns, walk
 from racewright.geometry.linalg import Matrix, principal
 from racewright.geometry.ties import even
 from racewright.geometry.vector import add, cross, dot
+from racewright.tools.model import HookEnd
 from racewright.units.tape import TapeStyle, format_length
 
 MarkMethod = Literal["from end A", "mark to mark"]

@@ -18,7 +18,6 @@ import msgspec
 
 from racewright.bends.model import BentPiece
 from racewright.errors import Finding, InputError
-from racewright.fit.accuracy import HookEnd
 from racewright.fit.jacobian import walk
 from racewright.fit.measured import INCHES
 from racewright.geometry.chain import Centreline, Turn
@@ -26,6 +25,7 @@ from racewright.geometry.clearance import Obstacle, least_distance
 from racewright.geometry.frame import Frame
 from racewright.geometry.ties import even
 from racewright.geometry.vector import Vec, along, dot, scale
+from racewright.tools.model import HookEnd
 from racewright.units.tape import TapeStyle, format_length
 
 Mobility = Literal["fixed", "loose", "slides", "open"]

@@ -17,9 +17,10 @@ from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
 from racewright.bends.model import Bend, BentPiece
-from racewright.fit.accuracy import HookEnd, RollReference
+from racewright.fit.accuracy import RollReference
 from racewright.geometry.frame import Frame
 from racewright.geometry.vector import ZERO, Vec, along, cross, scale, sub
+from racewright.tools.model import HookEnd
 
 StepKind = Literal["mark", "angle", "roll", "radius", "cut"]
 

@@ -23,7 +23,7 @@ import msgspec
 from racewright.bends import roles
 from racewright.bends.model import BentPiece
 from racewright.errors import InputError, LimitError
-from racewright.fit.accuracy import HookEnd, Tolerance
+from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import walk
 from racewright.fit.measured import (
     ApexRise,
@@ -43,6 +43,7 @@ from racewright.geometry.frame import Frame
 from racewright.geometry.linalg import Matrix, Row, least_norm
 from racewright.geometry.ties import even
 from racewright.geometry.vector import Vec, cross, dot, sub
+from racewright.tools.model import HookEnd
 
 # Opening more than this flattens or kinks thin-walled conduit. Common practice, from memory, no source.
 OPENING_LIMIT_RAD = radians(5.0)
@@ -139,7 +140,7 @@ def tweak(
 
 
 def _of_saddle(piece: BentPiece, rise: ApexRise) -> bool:
-    return piece.bends[rise.number - 1].role in (roles.SADDLE_OUTER, roles.SADDLE_CENTRE, roles.SADDLE_FOUR)
+    return piece.bends[rise.number - 1].role in (roles.SADDLE_OUTER, roles.SADDLE_CENTER, roles.SADDLE_FOUR)
 
 
 def _far_end_kept(piece: BentPiece, task: _Task, rises: Sequence[ApexRise], tolerance: Tolerance) -> Iterator[_Task]:

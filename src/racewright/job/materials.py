@@ -20,7 +20,7 @@ from racewright.takeoff.bill_model import Group, JobBill, Part, RacewayCuts, Run
 from racewright.takeoff.cutting import cut_list
 from racewright.takeoff.cutting_model import CutRules, Least, WantedPiece
 from racewright.units.length import parse_length
-from racewright.units.tape import TapeStyle, style_of
+from racewright.units.tape import TapeStyle, read_tape, style_of
 from racewright.wires.conductors import parse_groups
 
 #: Words in an item's name that say where it stands on the bill, the first found counts.
@@ -45,7 +45,7 @@ def billed(job: Job, planned: Sequence[PlannedRun]) -> JobBill:
     good = [(p.run, p.plan) for p in planned if p.plan]
     return make_bill(
         [*(run_materials(run, plan, job.head) for run, plan in good), *job_extras(job.head)],
-        job_stock(job, [plan.raceway for _, plan in good]),
+        job_stock(job, [plan.conduit for _, plan in good]),
         job_prices(job.head),
         style=job_tape(job.head),
         wire_waste_percent=job.head.wire_waste,
@@ -64,9 +64,9 @@ def cuts_of(
     good = [(p.run, p.plan) for p in planned if p.plan]
     asked = " ".join(raceway.split()).casefold()
     cuts = []
-    for stock in sorted(job_stock(job, [plan.raceway for _, plan in good], effort=effort), key=lambda s: s.raceway):
+    for stock in sorted(job_stock(job, [plan.conduit for _, plan in good], effort=effort), key=lambda s: s.raceway):
         if asked in ("", stock.raceway.casefold()):
-            pieces = [w for run, plan in good if plan.raceway.name == stock.raceway for w in wanted_pieces(run, plan)]
+            pieces = [w for run, plan in good if plan.raceway == stock.raceway for w in wanted_pieces(run, plan)]
             rules = msgspec.structs.replace(stock.rules, least=least)
             cuts.append(RacewayCuts(raceway=stock.raceway, plan=cut_list(pieces, rules)))
     return tuple(cuts)
@@ -74,11 +74,10 @@ def cuts_of(
 
 def run_materials(run: JobRun, plan: Plan, head: JobHead) -> RunMaterials:
     """What one planned run needs. Raises InputError for a slack or a wire that cannot be read."""
-    raceway = plan.raceway
     return RunMaterials(
         run=run.key,
         area=run.area,
-        raceway=raceway.name,
+        raceway=plan.raceway,
         pieces=wanted_pieces(run, plan),
         parts=(*_fittings(run, plan), *_items(run.items)),
         wires=_wires(run, plan, head),
@@ -89,7 +88,7 @@ def wanted_pieces(run: JobRun, plan: Plan) -> tuple[WantedPiece, ...]:
     """The run's pieces as they are cut: the tape's reading, or the least stock where it is trimmed after bending."""
     many = len(plan.pieces) > 1
     return tuple(
-        WantedPiece(label=f"{run.key}-{i}" if many else run.key, length_mm=_cut_mm(piece), run=run.key)
+        WantedPiece(label=f"{run.key}-{i}" if many else run.key, length_mm=_cut_mm(piece, plan.tape), run=run.key)
         for i, piece in enumerate(plan.pieces, 1)
     )
 
@@ -132,19 +131,19 @@ def job_prices(head: JobHead) -> PriceBook:
     return PriceBook(entries, currency=head.prices.currency, labour_rate=rate)
 
 
-def _cut_mm(piece: PlannedPiece) -> float:
+def _cut_mm(piece: PlannedPiece, tape: TapeStyle) -> float:
     if piece.trim_after:
         return piece.least_stock_mm
-    shown = piece.cut_tape.shown_mm
+    shown = read_tape(piece.cut_length_mm, tape).shown_mm
     # A whole stick stays one, where the tape would round it up past the stick's end.
     return piece.cut_length_mm if piece.stock_mm and shown > piece.stock_mm >= piece.cut_length_mm else shown
 
 
 def _fittings(run: JobRun, plan: Plan) -> list[Part]:
-    name, walk = plan.raceway.name, run.survey.run
+    name, walk = plan.raceway, run.survey.run
     parts = []
     for end in (walk.start, walk.end):
-        kind = find_fitting(end.fitting, plan.raceway).kind
+        kind = find_fitting(end.fitting, plan.conduit).kind
         if kind == "threaded":
             # Two locknuts and a bushing at a knockout (common practice, no source).
             parts += [
@@ -156,8 +155,8 @@ def _fittings(run: JobRun, plan: Plan) -> list[Part]:
         elif kind != "none":
             parts.append(Part(group="connector", item=f"{name} {kind} connector", count=1))
     if len(plan.pieces) > 1:
-        parts += [Part(group="coupling", item=f"{name} {piece.fitting_b}", count=1) for piece in plan.pieces[:-1]]
-    straps = plan.checks.supports.count if plan.checks and plan.checks.supports else 0
+        parts += [Part(group="coupling", item=f"{name} {piece.end_b.fitting}", count=1) for piece in plan.pieces[:-1]]
+    straps = len(plan.checks.straps_mm) if plan.checks else 0
     if straps:
         parts.append(Part(group="strap", item=f"{name} strap", count=straps))
     return parts

@@ -82,7 +82,7 @@ class PlannedRun(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def raceway(self) -> str:
         """The catalogue's name, as written where there is no plan."""
-        return self.plan.raceway.name if self.plan else self.run.raceway
+        return self.plan.raceway if self.plan else self.run.raceway
 
     @property
     def findings(self) -> tuple[Finding, ...]:

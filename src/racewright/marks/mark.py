@@ -8,21 +8,14 @@ positive away from the hook: arrow -a, centre R pi/8, star R (pi/2 - 1) - D/2.
 
 from __future__ import annotations
 
-from typing import Literal
-
-from racewright.tools.model import BenderProfile
-
-HookEnd = Literal["A", "B"]
-Reference = Literal["arrow", "centre", "star"]
-HOOKS: tuple[HookEnd, ...] = ("A", "B")
-REFERENCES: tuple[Reference, ...] = ("arrow", "centre", "star")
+from racewright.tools.model import HOOKS, REFERENCES, BenderProfile, HookEnd, Reference
 
 
 def reference_position_mm(reference: Reference, bender: BenderProfile) -> float:
     """Where a reference mark sits on the shoe, from the hook-side tangent point, positive away from the hook."""
     if reference == "arrow":
         return -bender.arrow_lead_mm
-    return bender.centre_mm if reference == "centre" else bender.star_mm
+    return bender.centre_mm if reference == "center" else bender.star_mm
 
 
 def mark_mm(

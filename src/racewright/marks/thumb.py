@@ -17,8 +17,8 @@ from racewright.bends import roles
 from racewright.bends.landing import Landing, land
 from racewright.bends.model import Bend
 from racewright.errors import InputError
-from racewright.marks.mark import HookEnd, Reference, arc_start_from_mark_mm, mark_mm
-from racewright.tools.model import BenderProfile
+from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
+from racewright.tools.model import BenderProfile, HookEnd, Reference
 from racewright.units.said import said, said_least
 
 _READ: Final = "taught figure, read in a reprint of a trade text"
@@ -216,7 +216,7 @@ def saddle_rule(rise_mm: float, outer_rad: float, centre_mm: float, *, from_cent
         name="saddle, centre outward" if from_centre else "saddle, push-through",
         marks=(
             _mark("outer near A", middle - aside, outer_rad, 0.0, *outer_a, roles.SADDLE_OUTER),
-            _mark("middle", middle, 2.0 * outer_rad, pi, "centre", "A", roles.SADDLE_CENTRE),
+            _mark("middle", middle, 2.0 * outer_rad, pi, "center", "A", roles.SADDLE_CENTER),
             _mark("outer near B", middle + aside, outer_rad, 0.0, "arrow", "A", roles.SADDLE_OUTER),
         ),
         how=f"{how}; {row.shrink_per_rise:g} and {row.spacing_per_rise:g} of the rise",

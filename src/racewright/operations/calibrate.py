@@ -14,7 +14,8 @@ from racewright.operations.bender import BenderAnswer, explained, with_calibrati
 from racewright.operations.common import AngleText, BenderRecord, LengthText, Name, Request, TapeUnit
 from racewright.operations.known import Known
 from racewright.tools.benders import default_by_name, raceway_of
-from racewright.tools.calibration import Reference, TestBend, calibrate, profile_from_calibration
+from racewright.tools.calibration import TestBend, calibrate, profile_from_calibration
+from racewright.tools.model import Reference
 from racewright.tools.written import check_name, profile_of, record_of
 from racewright.units.angle import read_degrees
 from racewright.units.length import parse_length
@@ -43,7 +44,7 @@ class CalibrateRequest(Request, frozen=True, kw_only=True):
 
     bender_name: Name
     bends: Annotated[tuple[TestBendReadings, ...], msgspec.Meta(min_length=1, max_length=60)]
-    fit: Annotated[tuple[Literal["centre", "star"], ...], msgspec.Meta(max_length=2)] = ()
+    fit: Annotated[tuple[Literal["center", "star"], ...], msgspec.Meta(max_length=2)] = ()
     raceway: Name = ""
     size: Name = ""
     bender: BenderRecord | None = None

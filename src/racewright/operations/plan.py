@@ -24,9 +24,7 @@ from racewright.operations.common import (
     length_of,
 )
 from racewright.operations.known import Known
-from racewright.operations.plan_data import PlanData, typed_plan
 from racewright.operations.planned import paper_of, planned
-from racewright.plan.as_json import plan_to_data
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.plan.steps import step_cautions
 
@@ -73,7 +71,7 @@ class PlanAnswer(Answer, frozen=True, kw_only=True):
     plan's steps asks to take care of, and who decides; `bender_words`: which shoe's figures the marks are for;
     `clearances`: of the plan's obstacles; `take_up` and `gain` of the shoe (null: nothing is bent)."""
 
-    plan: PlanData
+    plan: Plan
     step_cautions: tuple[tuple[str, ...], ...]
     bender_words: str
     clearances: tuple[Clearance, ...]
@@ -93,7 +91,7 @@ def plan(request: PlanRequest, known: Known) -> PlanAnswer:
     paper = paper_of(request.paper, made)
     worst = made.findings[0].severity if made.findings else ""
     return PlanAnswer(
-        plan=typed_plan(plan_to_data(made)),
+        plan=made,
         step_cautions=tuple(step_cautions(step) for step in made.steps),
         bender_words=bender_words(made),
         clearances=tuple(

@@ -196,9 +196,9 @@ def _solve_offset(plan: Plan) -> tuple[tuple[PracticeResult, ...], tuple[str, ..
     one, two = _bends(plan)
     marks = one.all_marks_mm["A arrow"], two.all_marks_mm["A arrow"]
     angle = radians(one.angle_deg)
-    rise = hypot(plan.corners[2][1] - plan.corners[1][1], plan.corners[2][2] - plan.corners[1][2])
+    rise = hypot(plan.corners_mm[2][1] - plan.corners_mm[1][1], plan.corners_mm[2][2] - plan.corners_mm[1][2])
     spacing, rule = marks[1] - marks[0], rise / sin(angle)
-    shrink = plan.developed_length_mm - (plan.corners[-1][0] - plan.corners[0][0])
+    shrink = plan.developed_length_mm - (plan.corners_mm[-1][0] - plan.corners_mm[0][0])
     return (
         _length("distance between the marks", spacing, plan),
         _length("longer by", shrink, plan),
@@ -234,8 +234,8 @@ def _rolling(dice: Dice) -> Draft:
 
 def _solve_rolling(plan: Plan) -> tuple[tuple[PracticeResult, ...], tuple[str, ...]]:
     one, two = _bends(plan)
-    dy = plan.corners[2][1] - plan.corners[1][1]
-    dz = plan.corners[2][2] - plan.corners[1][2]
+    dy = plan.corners_mm[2][1] - plan.corners_mm[1][1]
+    dz = plan.corners_mm[2][2] - plan.corners_mm[1][2]
     true, roll, angle = hypot(dy, dz), atan2(abs(dy), abs(dz)), radians(one.angle_deg)
     spacing = two.all_marks_mm["A arrow"] - one.all_marks_mm["A arrow"]
     return (
@@ -276,12 +276,12 @@ def _solve_saddle(plan: Plan) -> tuple[tuple[PracticeResult, ...], tuple[str, ..
     bends = _bends(plan)
     results = []
     for bend in bends:
-        middle = bend.role == roles.SADDLE_CENTRE
-        value = bend.all_marks_mm["A centre" if middle else "A arrow"]
+        middle = bend.role == roles.SADDLE_CENTER
+        value = bend.all_marks_mm["A center" if middle else "A arrow"]
         name = "middle mark (centre mark of the shoe)" if middle else f"mark {bend.number} (arrow, hook toward A)"
         results.append(_length(name, value, plan))
     angle = radians(bends[0].angle_deg)
-    rise = max(p[2] for p in plan.corners) - plan.corners[0][2]
+    rise = max(p[2] for p in plan.corners_mm) - plan.corners_mm[0][2]
     apart, slope = _said(rise / tan(angle), plan), _said(rise / sin(angle), plan)
     times = f"rise x {1.0 / sin(angle):.2f}"
     lines = [f"The corners lie {apart} apart along the run: rise / tan {bends[0].angle_deg:g}°."]
@@ -325,8 +325,8 @@ def _kick(dice: Dice) -> Draft:
 
 def _solve_kick(plan: Plan) -> tuple[tuple[PracticeResult, ...], tuple[str, ...]]:
     one, two = _bends(plan)
-    aside = abs(plan.corners[2][1] - plan.corners[1][1])
-    along = plan.corners[2][0] - plan.corners[1][0]
+    aside = abs(plan.corners_mm[2][1] - plan.corners_mm[1][1])
+    along = plan.corners_mm[2][0] - plan.corners_mm[1][0]
     angle = radians(one.angle_deg)
     marks = one.all_marks_mm["A arrow"], two.all_marks_mm["A arrow"]
     return (

@@ -24,7 +24,7 @@ def situation(plan: Plan, title: str, *, without: tuple[str, ...] = ()) -> str:
     those that begin with a word of `without` (they would give the answer away)."""
     view = view_of(plan)
     shown = [d for d in plan.dimensions if not d.text.startswith(without or ("\0",))]
-    points: list[Vec] = [*plan.corners, *(p for d in shown for p in (d.start, d.end))]
+    points: list[Vec] = [*plan.corners_mm, *(p for d in shown for p in (d.start, d.end))]
     for thing in plan.obstacles:
         points += outline_points(thing.solid)
     box = around(tuple(view.flat(p) for p in points))
@@ -42,7 +42,7 @@ def situation(plan: Plan, title: str, *, without: tuple[str, ...] = ()) -> str:
     items: list[Primitive] = []
     for thing in plan.obstacles:
         items += draw_solid(thing.solid, to_page, sheet)[0]
-    path = tuple(to_page(p) for p in plan.corners)
+    path = tuple(to_page(p) for p in plan.corners_mm)
     items.append(Polyline(points=path, width_mm=0.5, dash=(2.4, 1.4)))
     taken = _along(path)
     for letter, at in (("A", path[0]), ("B", path[-1])):

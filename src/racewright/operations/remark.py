@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from math import degrees, radians
-from typing import Annotated, Literal
+from typing import Annotated
 
 import msgspec
 
@@ -28,6 +28,7 @@ from racewright.operations.common import (
 from racewright.operations.known import Known
 from racewright.operations.planned import piece_of
 from racewright.plan.model import Plan, PlannedPiece
+from racewright.tools.model import HookEnd, Reference
 from racewright.units.length import parse_length
 
 
@@ -60,8 +61,8 @@ class NewMark(Part, frozen=True, kw_only=True):
     was: Length
     angle_deg: float
     spin_deg: float
-    hook: Literal["A", "B"]
-    reference: Literal["arrow", "centre", "star"]
+    hook: HookEnd
+    reference: Reference
 
 
 class RemarkAnswer(Answer, frozen=True, kw_only=True):

@@ -14,7 +14,6 @@ from racewright.fit import measured as fit
 from racewright.fit.tweak import tweak as least_correction
 from racewright.fit.tweak_words import after_words
 from racewright.geometry.chain import Centreline, Turn
-from racewright.geometry.frame import Frame
 from racewright.geometry.vector import Vec
 from racewright.operations.common import (
     Answer,
@@ -140,5 +139,4 @@ def _reading(item: Reading, unit: TapeUnit, field: str) -> fit.Measured:
 
 def _axis(bent: BentPiece, piece: PlannedPiece) -> tuple[Vec, ...]:
     turns = [Turn(b.arc_start_mm, b.angle_rad, b.roll_rad, b.radius_mm) for b in bent.bends]
-    frame = Frame(piece.start_point, piece.start_axis, piece.start_normal)
-    return trace(Centreline.from_turns(bent.cut_length_mm, turns, frame), step_deg=5.0)
+    return trace(Centreline.from_turns(bent.cut_length_mm, turns, piece.frame), step_deg=5.0)

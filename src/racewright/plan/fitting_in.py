@@ -11,8 +11,8 @@ from racewright.errors import Finding
 from racewright.fit.accuracy import Accuracy
 from racewright.fit.forecast import forecast
 from racewright.fit.insertion import EndFitting, InsertionAnswer, Solid, put_in
-from racewright.geometry.frame import Frame
-from racewright.plan.model import PlannedPiece
+from racewright.plan.model import PieceEnd, PlannedPiece, WayIn
+from racewright.plan.pieces import Part
 from racewright.survey.model import EndFitting as SurveyedEnd
 from racewright.survey.model import Survey
 from racewright.units.tape import format_length
@@ -33,19 +33,19 @@ def hand_accuracy(survey: Survey) -> Accuracy:
 
 
 def with_fit(
-    survey: Survey, raceway: Raceway, pieces: Sequence[PlannedPiece], solids: Sequence[Solid]
+    survey: Survey, raceway: Raceway, pieces: Sequence[PlannedPiece], parts: Sequence[Part], solids: Sequence[Solid]
 ) -> tuple[tuple[PlannedPiece, ...], list[Finding]]:
     """The pieces with forecast and way in, and what is worth a warning."""
     out: list[PlannedPiece] = []
     findings: list[Finding] = []
-    for number, piece in enumerate(pieces):
+    for number, (piece, part) in enumerate(zip(pieces, parts, strict=True)):
         first, last = number == 0, number == len(pieces) - 1
-        forecasted = forecast(piece.piece, hand_accuracy(survey), hooks=[b.hook for b in piece.bends], tape=survey.tape)
+        forecasted = forecast(part.piece, hand_accuracy(survey), hooks=[b.hook for b in piece.bends], tape=survey.tape)
         answer = put_in(
-            piece.piece,
-            _end(survey.start if first else None, piece.fitting_a, piece.insert_a_mm),
-            _end(survey.end if last else None, piece.fitting_b, piece.insert_b_mm),
-            start=Frame(piece.start_point, piece.start_axis, piece.start_normal),
+            part.piece,
+            _end(survey.start if first else None, piece.end_a),
+            _end(survey.end if last else None, piece.end_b),
+            start=part.frame,
             obstacles=solids,
             raceway_type=raceway.type,
             tape=survey.tape,
@@ -53,7 +53,8 @@ def with_fit(
         if answer.captured:
             findings.append(_captured(survey, piece, answer, number, len(pieces)))
         findings.extend(_in_the_way(f, piece) for f in answer.findings if f.rule != "insertion.captured")
-        out.append(msgspec.structs.replace(piece, forecast=forecasted, insertion=answer))
+        way_in = WayIn(**{name: getattr(answer, name) for name in WayIn.__struct_fields__})
+        out.append(msgspec.structs.replace(piece, forecast=forecasted, insertion=way_in))
     return tuple(out), findings
 
 
@@ -91,10 +92,9 @@ def _captured(survey: Survey, piece: PlannedPiece, answer: InsertionAnswer, numb
     )
 
 
-def _end(end: SurveyedEnd | None, name: str, insertion_mm: float) -> EndFitting:
+def _end(end: SurveyedEnd | None, planned: PieceEnd) -> EndFitting:
     """A coupling between pieces can be slid or taken off; a surveyed end is fixed unless the survey says otherwise."""
-    if not name:
+    if not planned.fitting:
         return EndFitting(mobility="open")
-    if end is None or end.fixed is False:
-        return EndFitting(name=name, insertion_mm=insertion_mm, mobility="loose")
-    return EndFitting(name=name, insertion_mm=insertion_mm)
+    loose = end is None or end.fixed is False
+    return EndFitting(name=planned.fitting, insertion_mm=planned.insertion_mm, mobility="loose" if loose else "fixed")

@@ -9,14 +9,13 @@ import msgspec
 
 from racewright.bends.model import Bend, BentPiece
 from racewright.errors import Finding
-from racewright.marks.mark import HookEnd, Reference
 from racewright.plan.model import WayView
 from racewright.sequence.machine import HandlingSettings
 from racewright.sequence.order import find_order
 from racewright.sequence.state import OrderAnswer, Way
 from racewright.sequence.ways import choose_reference, wrapped
 from racewright.sequence.words import stance_words
-from racewright.tools.model import BenderProfile
+from racewright.tools.model import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeStyle, format_length
 
 #: How much longer than the cut length a stick is tried when a piece is cut after bending (mm); found to 1 mm.

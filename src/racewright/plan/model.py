@@ -1,33 +1,41 @@
-"""What a plan is: everything that the card, the JSON and the page show, derived from a survey and a bender."""
+"""The plan of a run, field for field its JSON ("racewright plan 2", docs/plan-json.md): what card, page and files show.
+
+Lengths mm, angles degrees (this is the edge), counted along the conduit from end A. What follows from the fields is a
+property.
+"""
 
 from __future__ import annotations
 
+from math import radians
 from typing import Literal
 
 import msgspec
 
-from racewright.bends.model import BentPiece
+from racewright.bends.model import Bend, BentPiece
 from racewright.catalogue.model import Raceway
+from racewright.catalogue.raceways import find_raceway
 from racewright.errors import Finding, InputError
 from racewright.fit.forecast import Forecast
-from racewright.fit.insertion import InsertionAnswer
 from racewright.geometry.clearance import Obstacle
-from racewright.geometry.vector import Vec
-from racewright.inspection.check_run import RunCheck
-from racewright.marks.mark import HookEnd, Reference
+from racewright.geometry.frame import Frame
+from racewright.geometry.vector import Vec, cross, dot, norm, scale, sub, unit
 from racewright.route.model import Dimension as Dimension
-from racewright.tools.model import BenderProfile
+from racewright.tools.model import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeReading, TapeStyle
+
+#: A path whose corners leave one plane by less than this (mm) is drawn and bent as flat.
+FLAT_MM = 0.01
 
 
 class MarkedBend(msgspec.Struct, frozen=True, kw_only=True):
-    """One bend as the person makes it. Lengths mm from end A, angles degrees (this is the edge).
+    """One bend as the person makes it.
 
-    `number` counts along the conduit from end A, `order` is the bending order, both from 1. `spin_deg` is how far
-    to turn the conduit about its axis since the bend made before (0 for the first), `spin_words` says it in words.
-    `pointer_deg` is what the pointer must show: `pointer_basis` says whether while pulling ('under load', springback
-    calibrated) or after letting go ('relaxed', not calibrated).
-    `all_marks_mm`: 'A arrow', 'A centre', 'A star', 'B arrow', ... -> exact mark for that hook and reference.
+    `number` counts along the conduit from end A, `order` is the bending order, both from 1. `mark_mm` and `mark_tape`
+    are where the `reference` mark of the shoe stands, hook toward end `hook`; `mark_rounding_mm` is tape less exact.
+    `spin_deg` is how far to turn the conduit about its axis since the bend made before (0 for the first), `spin_words`
+    says it in words. `pointer_deg` is what the pointer must show: `pointer_basis` says whether while pulling ('under
+    load', springback calibrated) or after letting go ('relaxed', not calibrated).
+    `all_marks_mm`: 'A arrow', 'A center', 'A star', 'B arrow', ... -> exact mark for that hook and reference.
     """
 
     number: int
@@ -41,7 +49,8 @@ class MarkedBend(msgspec.Struct, frozen=True, kw_only=True):
     hook: HookEnd
     reference: Reference
     mark_mm: float
-    tape: TapeReading
+    mark_tape: str
+    mark_rounding_mm: float
     pointer_deg: float
     pointer_basis: Literal["under load", "relaxed"]
     spin_deg: float
@@ -50,6 +59,36 @@ class MarkedBend(msgspec.Struct, frozen=True, kw_only=True):
     end_for_end: bool
     look_at: str
     all_marks_mm: dict[str, float]
+
+
+class PieceEnd(msgspec.Struct, frozen=True, kw_only=True):
+    """What stands at an end ('' = free end) and how far the conduit goes in past its face."""
+
+    fitting: str = ""
+    insertion_mm: float = 0.0
+
+
+class PieceStart(msgspec.Struct, frozen=True, kw_only=True):
+    """Where end A lies in the room (x along the first leg, z away from its surface), which way the conduit leaves it,
+    and which way a bend at roll 0 turns."""
+
+    point_mm: Vec
+    axis: Vec
+    normal: Vec
+
+
+class WayIn(msgspec.Struct, frozen=True, kw_only=True):
+    """How the piece goes in between its fittings. `captured`: not as long as both stay where they are; `loosen`: the
+    end whose fitting must give way, `slide_mm` by how much, `coupling` what kind of fitting lets it; `path_clear`: the
+    way in clears everything; `steps` in words."""
+
+    captured: bool
+    possible: bool
+    loosen: Literal["", "A", "B"]
+    slide_mm: float
+    coupling: str
+    path_clear: bool
+    steps: tuple[str, ...]
 
 
 class WayView(msgspec.Struct, frozen=True, kw_only=True):
@@ -72,40 +111,83 @@ class NoteBlock(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
-    """One piece of conduit with its bends. `label` is 'piece 1'. `insert_a_mm`, `insert_b_mm` go into the fittings;
-    `fitting_a`, `fitting_b` name them ('' = free end). `start_*` place the piece in the run's room coordinates
-    (x along the first leg, z away from its surface). With `trim_after` the piece is cut after bending: `trim_marks`
-    are where to cut, counted from the stock's end, and `least_stock_mm` the stock that will do (`extra_*_mm` more than
-    the cut length at that end). `ways`: the best way first, then others with their reasons; `order_proved`: the first
-    is proved to cost least. `run_start_mm` and `first_bend` say where the piece begins in the whole run, `stock_mm`
-    which stick or offcut it is cut from."""
+    """One piece of conduit with its bends in material order. `label` is 'piece 1'. With `trim_after` the piece is cut
+    after bending: `trim_marks` are where to cut, counted from the stock's end, and `least_stock_mm` the stock that will
+    do (`extra_*_mm` more than the cut length at that end). `ways`: the best way first, then others with their reasons;
+    `order_proved`: the first is proved to cost least. `run_start_mm` says where the piece begins in the whole run,
+    `stock_mm` which stick or offcut it is cut from (0: none is long enough). `forecast` says how likely it fits,
+    `insertion` how it goes in."""
 
     label: str
     cut_length_mm: float
-    cut_tape: TapeReading
+    cut_length_tape: str
     outside_diameter_mm: float
     bend_radius_mm: float
-    bends: tuple[MarkedBend, ...]
-    piece: BentPiece
-    fitting_a: str
-    fitting_b: str
-    insert_a_mm: float
-    insert_b_mm: float
-    start_point: Vec
-    start_axis: Vec
-    start_normal: Vec
     least_stock_mm: float
-    ways: tuple[WayView, ...] = ()
-    order_proved: bool = False
-    forecast: Forecast | None = None
-    insertion: InsertionAnswer | None = None
-    run_start_mm: float = 0.0
-    first_bend: int = 0
-    stock_mm: float = 0.0
-    extra_a_mm: float = 0.0
-    extra_b_mm: float = 0.0
-    trim_after: bool = False
-    trim_marks: tuple[TapeReading, ...] = ()
+    extra_a_mm: float
+    extra_b_mm: float
+    run_start_mm: float
+    stock_mm: float
+    forecast: Forecast | None
+    insertion: WayIn | None
+    ways: tuple[WayView, ...]
+    order_proved: bool
+    trim_after: bool
+    trim_marks: tuple[TapeReading, ...]
+    end_a: PieceEnd
+    end_b: PieceEnd
+    start: PieceStart
+    bends: tuple[MarkedBend, ...]
+
+    @property
+    def piece(self) -> BentPiece:
+        """The bent piece, in radians."""
+        bends = (
+            Bend(
+                arc_start_mm=b.arc_start_mm,
+                angle_rad=radians(b.angle_deg),
+                roll_rad=radians(b.roll_deg),
+                radius_mm=self.bend_radius_mm,
+                shape=b.shape,
+                role=b.role,
+            )
+            for b in self.bends
+        )
+        return BentPiece(
+            cut_length_mm=self.cut_length_mm, outside_diameter_mm=self.outside_diameter_mm, bends=tuple(bends)
+        )
+
+    @property
+    def frame(self) -> Frame:
+        """End A in the room."""
+        return Frame(self.start.point_mm, self.start.axis, self.start.normal)
+
+
+class Shoe(msgspec.Struct, frozen=True, kw_only=True):
+    """The shoe that the marks are for: see BenderProfile. `centre_mm` is `center_mm` under its former name."""
+
+    name: str
+    radius_mm: float
+    arrow_lead_mm: float
+    center_mm: float
+    centre_mm: float
+    star_mm: float
+    take_up_mm: float
+    gain_mm: float
+    hook_reach_mm: float
+    grip_mm: float
+    springback_b0_rad: float | None
+    springback_b1: float | None
+    handle_length_mm: float
+    shoe_width_mm: float
+    source: str
+    standing: str
+
+
+def shoe_of(bender: BenderProfile) -> Shoe:
+    """A bender as the plan has it."""
+    fields = msgspec.structs.asdict(bender)
+    return Shoe(center_mm=bender.centre_mm, **{name: fields[name] for name in Shoe.__struct_fields__ if name in fields})
 
 
 class ThumbMark(msgspec.Struct, frozen=True, kw_only=True):
@@ -152,34 +234,81 @@ class Step(msgspec.Struct, frozen=True, kw_only=True):
     detail: str = ""
 
 
-class Plan(msgspec.Struct, frozen=True, kw_only=True):
-    """A planned run. `corners` are the corner points of the wanted centreline in room coordinates, `planar` says
-    that they lie in one plane, whose normal is `view_normal`. `bender` None: nothing is bent, and no shoe is known."""
+class PlannedPull(msgspec.Struct, frozen=True, kw_only=True):
+    """One wire pull: between which stations of the run, from which end to feed, and the tension (N)."""
 
+    from_mm: float
+    to_mm: float
+    feed_from: Literal["A", "B", ""]
+    tension_n: float
+
+
+class PlanChecks(msgspec.Struct, frozen=True, kw_only=True):
+    """Where straps go along the run, and the pulls."""
+
+    straps_mm: tuple[float, ...]
+    pulls: tuple[PlannedPull, ...]
+
+
+class Plan(msgspec.Struct, frozen=True, kw_only=True):
+    """A planned run. `corners_mm` are the corner points of the wanted centerline in room coordinates. `bender` None:
+    nothing is bent, and no shoe is known."""
+
+    format: Literal["racewright plan 2"] = "racewright plan 2"
     name: str
+    raceway: str
     tape: TapeStyle
-    raceway: Raceway
-    bender: BenderProfile | None
     pieces: tuple[PlannedPiece, ...]
-    corners: tuple[Vec, ...]
-    planar: bool
-    view_normal: Vec
-    obstacles: tuple[ObstacleView, ...]
-    dimensions: tuple[Dimension, ...]
-    thumb: tuple[ThumbComparison, ...]
-    steps: tuple[Step, ...]
-    cautions: tuple[str, ...]
-    findings: tuple[Finding, ...]
-    measured_lines: tuple[str, ...]
-    blocks: tuple[NoteBlock, ...] = ()
-    checks: RunCheck | None = None
-    couplings_mm: tuple[float, ...] = ()
+    bender: Shoe | None
+    corners_mm: tuple[Vec, ...]
     developed_length_mm: float
     total_bend_deg: float
+    obstacles: tuple[ObstacleView, ...]
+    dimensions: tuple[Dimension, ...]
+    rules_of_thumb: tuple[ThumbComparison, ...]
+    notes: tuple[NoteBlock, ...]
+    couplings_mm: tuple[float, ...]
+    checks: PlanChecks | None
+    steps: tuple[Step, ...]
+    cautions: tuple[str, ...]
+    measured: tuple[str, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def conduit(self) -> Raceway:
+        """The raceway's row of the catalogue."""
+        kind, _, size = self.raceway.partition(" ")
+        return find_raceway(kind, size)
 
     @property
     def shoe(self) -> BenderProfile:
         """The bender of what is bent. Raises InputError where nothing is."""
         if self.bender is None:
             raise InputError("nothing is bent in this run.", hint="cut it, join it and strap it as the card says")
-        return self.bender
+        kind, _, size = self.raceway.partition(" ")
+        figures = msgspec.structs.asdict(self.bender)
+        figures["centre_mm"] = figures.pop("center_mm")
+        return BenderProfile(
+            raceway_type=kind, trade_size=size, outside_diameter_mm=self.pieces[0].outside_diameter_mm, **figures
+        )
+
+    @property
+    def planar(self) -> bool:
+        """Whether the whole run lies in one plane."""
+        normal = self._widest_turn()
+        return normal is None or all(abs(dot(sub(p, self.corners_mm[0]), normal)) <= FLAT_MM for p in self.corners_mm)
+
+    @property
+    def view_normal(self) -> Vec:
+        """The direction to look along for the side view of a flat run: so that the first leg runs to the right and,
+        where there is a choice, up is away from the surface."""
+        front: Vec = (0.0, -1.0, 0.0)
+        normal = self._widest_turn() or front
+        return normal if dot(normal, front) >= 0.0 else scale(normal, -1.0)
+
+    def _widest_turn(self) -> Vec | None:
+        """The normal of the corner that spans most; None where the run is one straight line."""
+        points = self.corners_mm
+        spans = [cross(sub(points[i], points[0]), sub(points[i + 1], points[i])) for i in range(1, len(points) - 1)]
+        widest = max(spans, key=norm, default=(0.0, 0.0, 0.0))
+        return unit(widest) if norm(widest) > 0.0 else None

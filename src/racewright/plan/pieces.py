@@ -15,7 +15,7 @@ from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.frame import Frame
 from racewright.marks.mark import all_marks_mm, mark_mm
 from racewright.plan.handling import Handled, half_turn, handle_piece
-from racewright.plan.model import MarkedBend, PlannedPiece
+from racewright.plan.model import MarkedBend, PieceEnd, PieceStart, PlannedPiece
 from racewright.sequence.order import find_order
 from racewright.sticks.model import Ease, RunPiece, StickRules
 from racewright.sticks.sticks import split_run
@@ -43,9 +43,11 @@ class Part(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Pieces(msgspec.Struct, frozen=True, kw_only=True):
-    """The planned pieces, the couplings' middles along the run, and what was found on the way."""
+    """The planned pieces, the parts that they are the plans of, the couplings' middles along the run, and what was
+    found on the way."""
 
     pieces: tuple[PlannedPiece, ...]
+    parts: tuple[Part, ...]
     couplings_mm: tuple[float, ...]
     findings: tuple[Finding, ...]
 
@@ -106,7 +108,7 @@ def plan_pieces(
         )
         findings.extend(handled.findings)
         planned.append(_planned(survey, bender, part, handled, label))
-    return Pieces(pieces=tuple(planned), couplings_mm=couplings, findings=tuple(findings))
+    return Pieces(pieces=tuple(planned), parts=tuple(parts), couplings_mm=couplings, findings=tuple(findings))
 
 
 def _split(
@@ -195,23 +197,19 @@ def _planned(survey: Survey, bender: BenderProfile, part: Part, handled: Handled
     return PlannedPiece(
         label=label,
         cut_length_mm=piece.cut_length_mm,
-        cut_tape=read_tape(piece.cut_length_mm, survey.tape),
+        cut_length_tape=read_tape(piece.cut_length_mm, survey.tape).text,
         outside_diameter_mm=piece.outside_diameter_mm,
         bend_radius_mm=bender.radius_mm if piece.bends else 0.0,
         bends=marked_bends(survey, bender, piece, handled),
-        piece=piece,
-        fitting_a=part.ends[0],
-        fitting_b=part.ends[1],
-        insert_a_mm=part.inserts_mm[0],
-        insert_b_mm=part.inserts_mm[1],
-        start_point=part.frame.origin,
-        start_axis=part.frame.axis,
-        start_normal=part.frame.normal,
+        end_a=PieceEnd(fitting=part.ends[0], insertion_mm=part.inserts_mm[0]),
+        end_b=PieceEnd(fitting=part.ends[1], insertion_mm=part.inserts_mm[1]),
+        start=PieceStart(point_mm=part.frame.origin, axis=part.frame.axis, normal=part.frame.normal),
         least_stock_mm=piece.cut_length_mm + handled.extra_a_mm + handled.extra_b_mm,
         ways=handled.ways,
         order_proved=handled.proved and bool(handled.ways),
         run_start_mm=part.start_mm,
-        first_bend=part.first_bend,
+        forecast=None,
+        insertion=None,
         stock_mm=part.stock_mm,
         extra_a_mm=handled.extra_a_mm,
         extra_b_mm=handled.extra_b_mm,
@@ -243,6 +241,7 @@ def marked_bends(survey: Survey, bender: BenderProfile, piece: BentPiece, handle
         exact = mark_mm(bend.arc_start_mm, bend.arc_end_mm, way.hook, way.reference, bender)
         pointer = bender.pointer_rad(bend.angle_rad)
         spin = degrees(way.spin_rad)
+        tape = read_tape(exact, survey.tape)
         turned = "Turn it end for end. " if way.end_for_end else ""
         out.append(
             MarkedBend(
@@ -257,7 +256,8 @@ def marked_bends(survey: Survey, bender: BenderProfile, piece: BentPiece, handle
                 hook=way.hook,
                 reference=way.reference,
                 mark_mm=exact,
-                tape=read_tape(exact, survey.tape),
+                mark_tape=tape.text,
+                mark_rounding_mm=tape.off_mm,
                 pointer_deg=degrees(bend.angle_rad if pointer is None else pointer),
                 pointer_basis="relaxed" if pointer is None else "under load",
                 spin_deg=spin,
@@ -289,7 +289,7 @@ def _look_at(bend: Bend, order: int, half_turn: bool) -> str:
     notes = {
         roles.STUB: "Check the stub with a level: plumb, and its height to the back.",
         roles.BACK_TO_BACK: "Check back to back with the tape, and that both stubs stand parallel.",
-        roles.SADDLE_CENTRE: "Check the angle with a protractor: this bend sets the rise.",
+        roles.SADDLE_CENTER: "Check the angle with a protractor: this bend sets the rise.",
         roles.OFFSET_SECOND: "Check that both legs are parallel, and the rise.",
     }
     text = notes.get(bend.role, "")

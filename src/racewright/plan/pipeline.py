@@ -11,11 +11,11 @@ from racewright.errors import Finding, about
 from racewright.fit.insertion import Solid
 from racewright.geometry.chain import Centreline
 from racewright.geometry.clearance import HalfSpace, least_distance
-from racewright.geometry.vector import Vec, cross, dot, norm, scale, sub, unit
+from racewright.inspection.check_run import RunCheck
 from racewright.inspection.check_survey import check_planned
 from racewright.plan.fitting_in import SURFACE, hand_accuracy, with_fit
 from racewright.plan.layout import lay_out
-from racewright.plan.model import NoteBlock, ObstacleView, Plan
+from racewright.plan.model import NoteBlock, ObstacleView, Plan, PlanChecks, PlannedPull, shoe_of
 from racewright.plan.notes import note_blocks
 from racewright.plan.options import option_blocks
 from racewright.plan.pieces import plan_pieces
@@ -28,8 +28,6 @@ from racewright.tools.profile_checks import check_profile
 from racewright.units.said import said_in
 from racewright.units.tape import format_length
 
-#: A path whose corners leave one plane by less than this (mm) is drawn and bent as flat.
-FLAT_MM = 0.01
 #: The bender's own check says it with the shoe's figures.
 _TOLD_ALREADY = ("run.radius",)
 
@@ -64,14 +62,13 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
     cut = plan_pieces(survey, raceway, shoe, run, fit.frame, laid.inserts_mm, other_ways=2 if full else 0)
     centreline = Centreline.from_turns(fit.length_mm, fit.turns, fit.frame)
     obstacles, clash = _obstacles(survey, route, centreline, raceway)
-    planar, normal = _plane(route.points)
     findings = [*(check_profile(bender, raceway) if bender else ()), *route.findings, *clash, *cut.findings]
     pieces, checks = cut.pieces, None
     blocks: tuple[NoteBlock, ...] = ()
     if full:
         solids = [Solid(name=o.name, solid=o.solid) for o in route.obstacles]
         solids += _walls(survey, route)
-        pieces, fit_findings = with_fit(survey, raceway, pieces, solids)
+        pieces, fit_findings = with_fit(survey, raceway, pieces, cut.parts, solids)
         checks = check_planned(survey, raceway, route, fit, cut.couplings_mm)
         findings += fit_findings
         findings += [f for f in checks.findings if f.rule not in _TOLD_ALREADY]
@@ -80,21 +77,19 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
     return Plan(
         name=survey.name,
         tape=survey.tape,
-        raceway=raceway,
-        bender=bender,
+        raceway=raceway.name,
+        bender=None if bender is None else shoe_of(bender),
         pieces=pieces,
-        corners=route.points,
-        planar=planar,
-        view_normal=normal,
+        corners_mm=route.points,
         obstacles=obstacles,
         dimensions=route.dimensions,
-        thumb=compare_with_thumb(survey, route, run, shoe, cut.pieces),
+        rules_of_thumb=compare_with_thumb(survey, route, run, shoe, cut),
         steps=tuple(s for p in pieces for s in piece_steps(survey, raceway, p, checks, several=len(pieces) > 1)),
         cautions=cautions_for("bend", "cut", "install") if bends else cautions_for("cut", "install"),
         findings=_worst_first(findings),
-        measured_lines=_measured(survey),
-        blocks=blocks,
-        checks=checks,
+        measured=_measured(survey),
+        notes=blocks,
+        checks=None if checks is None else _straps_and_pulls(checks),
         couplings_mm=cut.couplings_mm,
         developed_length_mm=fit.length_mm,
         total_bend_deg=degrees(sum(t.angle_rad for t in fit.turns)),
@@ -151,22 +146,12 @@ def _walls(survey: Survey, route: Route) -> list[Solid]:
     ]
 
 
-def _plane(points: tuple[Vec, ...]) -> tuple[bool, Vec]:
-    """Whether the path is flat, and the direction to look along for the side view."""
-    base = points[0]
-    best: Vec = (0.0, -1.0, 0.0)
-    size = 0.0
-    for i in range(1, len(points) - 1):
-        normal = cross(sub(points[i], base), sub(points[i + 1], points[i]))
-        if norm(normal) > size:
-            size, best = norm(normal), unit(normal)
-    if size == 0.0:
-        return True, best
-    flat = all(abs(dot(sub(p, base), best)) <= FLAT_MM for p in points)
-    if not flat:
-        return False, unit((1.0, -1.0, 0.8))
-    # look so that the first leg runs to the right and, where there is a choice, up is away from the surface
-    return True, best if dot(best, (0.0, -1.0, 0.0)) >= 0.0 else scale(best, -1.0)
+def _straps_and_pulls(checks: RunCheck) -> PlanChecks:
+    pulls = (
+        PlannedPull(from_mm=p.start_mm, to_mm=p.end_mm, feed_from=p.better, tension_n=p.chosen.tension_n)
+        for p in checks.pulls
+    )
+    return PlanChecks(straps_mm=checks.supports.stations_mm if checks.supports else (), pulls=tuple(pulls))
 
 
 def _measured(survey: Survey) -> tuple[str, ...]:

@@ -35,7 +35,7 @@ def piece_steps(
     """The steps for one piece, from stick to tightened fittings."""
     tape = survey.tape
     where = f" ({piece.label})" if several else ""
-    marks = ", ".join(_reading(b.tape.text, tape) for b in sorted(piece.bends, key=lambda b: b.mark_mm))
+    marks = ", ".join(_reading(b.mark_tape, tape) for b in sorted(piece.bends, key=lambda b: b.mark_mm))
     steps = [_cut_first(piece, tape, where)]
     if piece.bends:
         steps.append(
@@ -49,7 +49,7 @@ def piece_steps(
         steps.append(
             Step(
                 kind="bend",
-                title=f"Bend {bend.order}: {bend.angle_deg:.4g}° at {_reading(bend.tape.text, tape)}",
+                title=f"Bend {bend.order}: {bend.angle_deg:.4g}° at {_reading(bend.mark_tape, tape)}",
                 detail=(
                     f"{bend.reference.capitalize()} on the mark, hook toward end {bend.hook}, {bend.stance}."
                     f" {bend.spin_words}. {bend.look_at}"
@@ -70,7 +70,7 @@ def piece_steps(
         steps.append(
             Step(
                 kind="trim",
-                title=f"Trim to {_reading(piece.cut_tape.text, tape)}",
+                title=f"Trim to {_reading(piece.cut_length_tape, tape)}",
                 detail=f"Cut square at {cuts}, counted from the stock's end next to A.",
             )
         )
@@ -123,16 +123,14 @@ def _install(survey: Survey, piece: PlannedPiece, checks: RunCheck | None, tape:
             )
         else:
             steps.append(Step(kind="insert", title="Put it in", detail=_sentence(piece.insertion.steps)))
-    for end, fitting, insert in (
-        ("A", piece.fitting_a, piece.insert_a_mm),
-        ("B", piece.fitting_b, piece.insert_b_mm),
-    ):
-        if fitting:
+    for letter, end in (("A", piece.end_a), ("B", piece.end_b)):
+        if end.fitting:
             steps.append(
                 Step(
                     kind="insert",
-                    title=f"End {end} into {fitting}",
-                    detail=f"Goes in {format_length(insert, tape)}, to its stop; draw that line before it goes in.",
+                    title=f"End {letter} into {end.fitting}",
+                    detail=f"Goes in {format_length(end.insertion_mm, tape)}, to its stop;"
+                    " draw that line before it goes in.",
                 )
             )
     strap = survey.strap or "straps"

@@ -17,7 +17,8 @@ from racewright.bends.model import Bend, BentPiece
 from racewright.errors import RacewrightError
 from racewright.marks import thumb
 from racewright.marks.mark import mark_mm
-from racewright.plan.model import MarkedBend, PlannedPiece, ThumbComparison, ThumbMark
+from racewright.plan.model import MarkedBend, ThumbComparison, ThumbMark
+from racewright.plan.pieces import Part, Pieces
 from racewright.route.model import Route, RoutedShape
 from racewright.survey.model import Survey
 from racewright.tools.model import BenderProfile
@@ -25,13 +26,13 @@ from racewright.units.tape import TapeStyle, format_length, read_tape
 
 
 def compare_with_thumb(
-    survey: Survey, route: Route, run: BentPiece, bender: BenderProfile, pieces: Sequence[PlannedPiece]
+    survey: Survey, route: Route, run: BentPiece, bender: BenderProfile, cut: Pieces
 ) -> tuple[ThumbComparison, ...]:
     """One comparison a shape; a shape for which the trade has no rule, or whose rule fails here, has none."""
     out = []
     for index, shape in enumerate(route.shapes):
         try:
-            found = _compare(survey, route.shapes, index, shape, run, bender, _holder(shape, pieces))
+            found = _compare(survey, route.shapes, index, shape, run, bender, cut)
         except RacewrightError:
             found = None  # the rule itself gives marks that cannot be bent here: nothing to compare
         if found is not None:
@@ -39,9 +40,10 @@ def compare_with_thumb(
     return tuple(out)
 
 
-def _holder(shape: RoutedShape, pieces: Sequence[PlannedPiece]) -> PlannedPiece:
-    """The piece that holds a shape's first bend."""
-    return next(p for p in reversed(pieces) if p.first_bend <= shape.first)
+def _holder(shape: RoutedShape, cut: Pieces) -> tuple[Part, tuple[MarkedBend, ...]]:
+    """The part that holds a shape's first bend, with its marks."""
+    found = max(i for i, part in enumerate(cut.parts) if part.first_bend <= shape.first)
+    return cut.parts[found], cut.pieces[found].bends
 
 
 def _compare(
@@ -51,8 +53,9 @@ def _compare(
     shape: RoutedShape,
     run: BentPiece,
     bender: BenderProfile,
-    holder: PlannedPiece,
+    cut: Pieces,
 ) -> ThumbComparison | None:
+    holder, marked = _holder(shape, cut)
     if shape.first + shape.count > holder.first_bend + len(holder.piece.bends):
         return None  # the shape is made of two pieces: no rule of thumb covers that
     run, plan = _within(shape, run, holder)
@@ -63,7 +66,7 @@ def _compare(
     stretch = (run.bends[after].arc_start_mm if after < len(run.bends) else run.cut_length_mm) - base
     local = _moved(bends, -base)
     tape = survey.tape
-    made = holder.bends[shape.first : after]
+    made = marked[shape.first : after]
     if shape.kind == "saddle 3":
         rule = thumb.saddle_rule(
             shape.rise_mm, shape.angle_rad, plan, from_centre=survey.saddle_method == "centre-outward"
@@ -89,13 +92,13 @@ def _compare(
     return None
 
 
-def _within(shape: RoutedShape, run: BentPiece, holder: PlannedPiece) -> tuple[BentPiece, float]:
+def _within(shape: RoutedShape, run: BentPiece, holder: Part) -> tuple[BentPiece, float]:
     """The piece that holds the shape, and the shape's plan distance from the base as that piece has it: what lies
     before a coupling is gone from it, all of it straight."""
     if shape.first > holder.first_bend:
         return holder.piece, shape.plan_from_base_mm
     before = run.bends[shape.first - 1].arc_end_mm if shape.first else 0.0
-    return holder.piece, shape.plan_from_base_mm - (holder.run_start_mm - before)
+    return holder.piece, shape.plan_from_base_mm - (holder.start_mm - before)
 
 
 def _moved(bends: Sequence[Bend], by_mm: float) -> tuple[Bend, ...]:
@@ -118,7 +121,7 @@ def _marks(
                 rule_mm=at,
                 rule_tape=read_tape(at, tape).text,
                 exact_mm=card.mark_mm,
-                exact_tape=card.tape.text,
+                exact_tape=card.mark_tape,
             )
         )
     return tuple(out)

@@ -290,7 +290,7 @@ class _Walk:
             high = rise + self.radius * (1.0 / cos(angle) - 1.0)
             run = high / tan(angle)
             self._corner(x - run, a, b, saddle.label, roles.SADDLE_OUTER, saddle.field)
-            self._corner(x, a + da * high, b + db * high, saddle.label, roles.SADDLE_CENTRE, saddle.field)
+            self._corner(x, a + da * high, b + db * high, saddle.label, roles.SADDLE_CENTER, saddle.field)
             self._corner(x + run, a, b, saddle.label, roles.SADDLE_OUTER, saddle.field)
             reach = x + run
         else:

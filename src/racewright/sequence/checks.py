@@ -20,7 +20,8 @@ from racewright.sequence.collide import (
     self_hit,
 )
 from racewright.sequence.machine import STANCES
-from racewright.sequence.state import HOOKS, ROUNDING_MM, Blocked, LimitName, Piece
+from racewright.sequence.state import ROUNDING_MM, Blocked, LimitName, Piece
+from racewright.tools.model import HOOKS
 
 
 class Rules(NamedTuple):

@@ -19,11 +19,8 @@ import msgspec
 
 from racewright.bends.model import Bend
 from racewright.sequence.machine import Capsule, HandlingSettings, Machine, Stance, build_machine
-from racewright.tools.model import BenderProfile
+from racewright.tools.model import BenderProfile, HookEnd, Reference
 
-HookEnd = Literal["A", "B"]
-Reference = Literal["arrow", "centre", "star"]
-HOOKS: tuple[HookEnd, HookEnd] = ("A", "B")
 LimitName = Literal["hook reach", "grip", "shoe", "handle", "floor", "conduit itself"]
 # Chords of made arcs; their sagitta is added to the tube's radius, so that the parts hold the whole tube.
 CHORD_RAD = pi / 18.0

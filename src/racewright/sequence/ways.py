@@ -20,9 +20,9 @@ from racewright.marks import mark
 from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.collide import FAR_MM, least_body_gap
 from racewright.sequence.machine import STANCES, Effort
-from racewright.sequence.state import HOOKS, HandlingStep, HookEnd, Piece, Reference, Way
+from racewright.sequence.state import HandlingStep, Piece, Way
 from racewright.sequence.words import format_room
-from racewright.tools.model import BenderProfile
+from racewright.tools.model import HOOKS, REFERENCES, BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeStyle, coarseness
 
 # A roomier way must offer this much more straight conduit at its tightest bend.
@@ -62,7 +62,7 @@ def choose_reference(
     bend of `among`, is hidden and is not used while another is free.
     """
     free: list[Reference] = []
-    choices: tuple[Reference, Reference, Reference] = ("arrow", "centre", "star")
+    choices = REFERENCES
     for reference in choices:
         at = mark_mm(bend, hook, reference, bender)
         hidden = any(other != bend and other.arc_start_mm < at < other.arc_end_mm for other in among)
@@ -83,10 +83,10 @@ def _habit(bend: Bend, hook: HookEnd, among: Sequence[Bend]) -> Reference | None
             return "star"
         nearest = min(others, key=lambda b: even(abs(b.arc_start_mm - bend.arc_start_mm)))
         return "star" if (nearest.arc_start_mm < bend.arc_start_mm) == (hook == "B") else "arrow"
-    if bend.role == roles.SADDLE_CENTRE:
-        return "centre"
+    if bend.role == roles.SADDLE_CENTER:
+        return "center"
     if bend.role == roles.SADDLE_OUTER:
-        centres = [b for b in among if b.role == roles.SADDLE_CENTRE and b.shape == bend.shape]
+        centres = [b for b in among if b.role == roles.SADDLE_CENTER and b.shape == bend.shape]
         if centres:
             toward_a = bend.arc_start_mm < centres[0].arc_start_mm
             return "star" if toward_a == (hook == "A") else "arrow"

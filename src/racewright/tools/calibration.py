@@ -24,7 +24,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import cos, degrees, inf, isfinite, pi, radians, sqrt, tan
-from typing import Literal
 
 import msgspec
 
@@ -38,10 +37,9 @@ from racewright.tools.benders import (
     profile_from_radius_and_lead,
     star_position_mm,
 )
-from racewright.tools.model import BenderProfile
+from racewright.tools.model import BenderProfile, Reference
 from racewright.units.said import said_finely
 
-Reference = Literal["arrow", "centre", "star"]
 LENGTH_SE_MM = 0.8  # half a sixteenth: common practice, no source
 ANGLE_SE_RAD = radians(0.5)  # a pocket level read to half a degree: common practice, no source
 MOST_CONDITION = 50.0  # a single 45 passes (37), a single 30 (85) does not: its radius would be anyone's guess
@@ -112,13 +110,13 @@ def calibrate(
     length_se_mm: float = LENGTH_SE_MM,
     angle_se_rad: float = ANGLE_SE_RAD,
 ) -> Calibration:
-    """Radius, lead and, for the marks named in `fit_marks` ('centre', 'star'), their own positions on the shoe.
+    """Radius, lead and, for the marks named in `fit_marks` ('center', 'star'), their own positions on the shoe.
 
     Raises InputError for a bend that cannot be (angle out of 5..135 degrees, a length not over zero, leg without cut
     length), LimitError where the bends do not determine what is asked; its hint says which bend to add.
     """
     _check_bends(bends)
-    names = ("radius", "lead", *(mark for mark in ("centre", "star") if mark in fit_marks))
+    names = ("radius", "lead", *(mark for mark in ("center", "star") if mark in fit_marks))
     diameter = raceway.outside_diameter_mm
     rows, right, labels = _equations(bends, names, diameter)
     condition = _determined(rows, names, bends)
@@ -146,7 +144,7 @@ def calibrate(
     return Calibration(
         radius_mm=radius,
         arrow_lead_mm=found["lead"],
-        centre_mm=found.get("centre", centre_position_mm(radius)),
+        centre_mm=found.get("center", centre_position_mm(radius)),
         star_mm=found.get("star", star_position_mm(radius, diameter)),
         names=names,
         standard_errors_mm=tuple(sqrt(covariance[i][i]) for i in range(len(names))),
@@ -260,7 +258,7 @@ def _start_terms(reference: Reference, names: Sequence[str], diameter: float) ->
         return {"lead": 1.0}, 0.0
     if reference in names:
         return {reference: -1.0}, 0.0
-    if reference == "centre":
+    if reference == "center":
         return {"radius": -pi / 8.0}, 0.0
     return {"radius": -(pi / 2.0 - 1.0)}, diameter / 2.0
 
@@ -289,7 +287,7 @@ def _equations(
 def _determined(rows: Matrix, names: Sequence[str], bends: Sequence[TestBend]) -> float:
     used = {bend.reference for bend in bends}
     missing = [
-        n for n, ref in (("lead", "arrow"), ("centre", "centre"), ("star", "star")) if n in names and ref not in used
+        n for n, ref in (("lead", "arrow"), ("center", "center"), ("star", "star")) if n in names and ref not in used
     ]
     if missing:
         what = "arrow" if missing[0] == "lead" else missing[0]

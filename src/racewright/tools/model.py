@@ -3,8 +3,16 @@
 from __future__ import annotations
 
 from math import pi
+from typing import Literal
 
 import msgspec
+
+#: The end of the conduit that the hook faces.
+HookEnd = Literal["A", "B"]
+HOOKS: tuple[HookEnd, HookEnd] = ("A", "B")
+#: The mark of the shoe that stands on the pencil mark.
+Reference = Literal["arrow", "center", "star"]
+REFERENCES: tuple[Reference, ...] = ("arrow", "center", "star")
 
 
 class BenderProfile(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):

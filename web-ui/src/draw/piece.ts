@@ -1,11 +1,11 @@
 /** From the plan's pieces to points and outlines for drawing. */
-import type { BendData, ObstacleData, PieceData } from '../engine/types';
+import type { MarkedBend, ObstacleView, PlannedPiece } from '../engine/types';
 import { FLAT_FRAME, stations, type Arc, type Frame, type Station } from './chain';
 import { add, along, cross, scale, sub, unit, type Vec } from './vector';
 
 export const rad = (deg: number): number => (deg * Math.PI) / 180;
 
-export function arcOf(bend: BendData): Arc {
+export function arcOf(bend: MarkedBend): Arc {
   const angle = rad(bend.angle_deg);
   return {
     start_mm: bend.arc_start_mm,
@@ -15,18 +15,18 @@ export function arcOf(bend: BendData): Arc {
   };
 }
 
-export function startFrame(piece: PieceData): Frame {
+export function startFrame(piece: PlannedPiece): Frame {
   return { origin: piece.start.point_mm, axis: piece.start.axis, normal: piece.start.normal };
 }
 
 /** The piece in the room, or (flat) on the bench, with the bends that `made` lets through. */
-export function pieceStations(piece: PieceData, flat = false, made: (bend: BendData) => boolean = () => true): Station[] {
+export function pieceStations(piece: PlannedPiece, flat = false, made: (bend: MarkedBend) => boolean = () => true): Station[] {
   const arcs = piece.bends.filter(made).map(arcOf);
   return stations(piece.cut_length_mm, arcs, flat ? FLAT_FRAME : startFrame(piece));
 }
 
 /** Points on a solid whose hull is its outline; `reach` shortens what goes far across the run. */
-export function solidPoints(obstacle: Pick<ObstacleData, 'solid' | 'at'>, reach = 90): Vec[] {
+export function solidPoints(obstacle: Pick<ObstacleView, 'solid' | 'at'>, reach = 90): Vec[] {
   const solid = obstacle.solid;
   if (solid.solid === 'cylinder') {
     const axis = unit(sub(solid.end, solid.start));

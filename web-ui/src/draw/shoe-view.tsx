@@ -1,5 +1,5 @@
 /** The bender on the pipe for one step: the pipe as it is now, the shoe at its mark, and the pipe afterwards. */
-import type { BendData, BenderData, PieceData } from '../engine/types';
+import type { MarkedBend, Shoe, PlannedPiece } from '../engine/types';
 import { t } from '../text/words';
 import { frameAt, toward, type Station } from './chain';
 import { pieceStations, rad } from './piece';
@@ -37,7 +37,7 @@ function seen(list: Station[], fixed: number, roll: number): Local {
   };
 }
 
-export function ShoeView({ piece, bend, bender }: { piece: PieceData; bend: BendData; bender: BenderData }) {
+export function ShoeView({ piece, bend, bender }: { piece: PlannedPiece; bend: MarkedBend; bender: Shoe }) {
   const air = bend.stance.includes('air');
   const left = bend.hook === 'A';
   const tangent = left ? bend.arc_start_mm : bend.arc_end_mm;
@@ -120,8 +120,8 @@ interface ShoeProps {
   turn: number;
   way: number;
   r: number;
-  bender: BenderData;
-  bend: BendData;
+  bender: Shoe;
+  bend: MarkedBend;
   px: (p: Flat) => Flat;
   tube: number;
   ghost?: boolean;
@@ -134,9 +134,9 @@ function Shoe({ centre, turn, way, r, bender, bend, px, tube, ghost = false }: S
     return [centre[0] + q * Math.cos(a), centre[1] + q * Math.sin(a)];
   };
   const sweep = 1.62;
-  const notch: Flat[] = [on(bender.centre_mm / r - 0.06, r * 0.97), on(bender.centre_mm / r, r * 0.87), on(bender.centre_mm / r + 0.06, r * 0.97)];
+  const notch: Flat[] = [on(bender.center_mm / r - 0.06, r * 0.97), on(bender.center_mm / r, r * 0.87), on(bender.center_mm / r + 0.06, r * 0.97)];
   const arc = (from: number, to: number): Flat[] => Array.from({ length: 17 }, (_, i) => on(from + ((to - from) * i) / 16, r * 0.97));
-  const rim = [...arc(0, bender.centre_mm / r - 0.06), ...notch, ...arc(bender.centre_mm / r + 0.06, sweep)];
+  const rim = [...arc(0, bender.center_mm / r - 0.06), ...notch, ...arc(bender.center_mm / r + 0.06, sweep)];
   const inner = Array.from({ length: 25 }, (_, i) => on(sweep - 0.14 - ((sweep - 0.3) * i) / 24, r * 0.74));
   const mid = MIDDLE;
   const tip = (back: number, q: number): Flat => {
@@ -147,8 +147,8 @@ function Shoe({ centre, turn, way, r, bender, bend, px, tube, ghost = false }: S
   const d = piece(tube, px);
   const reach = Math.min(bender.hook_reach_mm, r * 0.42);
   const hook = [tip(0, r * 0.8), tip(reach * 0.75, r * 0.86), tip(reach, r), tip(reach * 0.86, r + d * 0.95), tip(reach * 0.3, r + d * 0.95)];
-  const position = bend.reference === 'arrow' ? -bender.arrow_lead_mm : bend.reference === 'star' ? bender.star_mm : bender.centre_mm;
-  const depth = bend.reference === 'centre' ? r * 0.7 : r * 0.86;
+  const position = bend.reference === 'arrow' ? -bender.arrow_lead_mm : bend.reference === 'star' ? bender.star_mm : bender.center_mm;
+  const depth = bend.reference === 'center' ? r * 0.7 : r * 0.86;
   const sign = position < 0 ? tip(-position, depth) : on(position / r, depth);
   const socket = on(mid, r * 0.72);
   const handle = on(mid + Math.PI, r * HANDLE);
@@ -158,7 +158,7 @@ function Shoe({ centre, turn, way, r, bender, bend, px, tube, ghost = false }: S
       <path class="web" d={path([px(on(0.18, r * 0.78)), px(on(mid, r * 0.3)), px(on(1.3, r * 0.78))])} />
       <path class="body" d={`${path([...rim, ...inner].map(px))}Z`} />
       <path class="hook" d={path(hook.map(px))} />
-      {!ghost && bend.reference === 'centre' && <path class="notch" d={`${path(notch.map(px))}Z`} />}
+      {!ghost && bend.reference === 'center' && <path class="notch" d={`${path(notch.map(px))}Z`} />}
       {!ghost && <Sign at={px(sign)} kind={bend.reference} />}
     </g>
   );
@@ -178,7 +178,7 @@ export function Sign({ at, kind }: { at: Flat; kind: string }) {
       <circle cx={x} cy={y} r="10" />
       {kind === 'star' && <path class="full" d={`${path(star)}Z`} />}
       {kind === 'arrow' && <path d={`M${x} ${y - 6}V${y + 5}M${x - 4} ${y + 1}L${x} ${y + 6}L${x + 4} ${y + 1}`} />}
-      {kind === 'centre' && <path d={`M${x - 8} ${y - 3}H${x - 3.6}L${x} ${y + 5}L${x + 3.6} ${y - 3}H${x + 8}`} />}
+      {kind === 'center' && <path d={`M${x - 8} ${y - 3}H${x - 3.6}L${x} ${y + 5}L${x + 3.6} ${y - 3}H${x + 8}`} />}
     </g>
   );
 }

@@ -1,5 +1,5 @@
 /** The planned run as it will hang, with what it must clear, its bends numbered as they lie from end A. */
-import type { PlanAnswer, PlanData } from '../engine/types';
+import type { PlanAnswer, Plan } from '../engine/types';
 import type { Unit } from '../text/lengths';
 import { withUnit } from '../text/lengths';
 import { t } from '../text/words';
@@ -70,7 +70,7 @@ export function SideView({ answer, surface: feet, unit, close }: SideProps) {
   );
 }
 
-export const bendCount = (plan: PlanData): number => plan.pieces.reduce((n, p) => n + p.bends.length, 0);
+export const bendCount = (plan: Plan): number => plan.pieces.reduce((n, p) => n + p.bends.length, 0);
 
 function Clear(props: { answer: PlanAnswer; index: number; place: (p: Vec) => Flat; unit: Unit; words: boolean }) {
   const { answer, index, place, unit, words } = props;
@@ -99,7 +99,7 @@ function Clear(props: { answer: PlanAnswer; index: number; place: (p: Vec) => Fl
   );
 }
 
-type Solid = PlanData['obstacles'][number]['solid'];
+type Solid = Plan['obstacles'][number]['solid'];
 
 function footOn(solid: Solid, p: Vec, at: Vec): Vec {
   if (solid.solid === 'cylinder') {
@@ -123,7 +123,7 @@ function footOn(solid: Solid, p: Vec, at: Vec): Vec {
 }
 
 /** Bend numbers beside the conduit, kept apart from each other. */
-function Badges(props: { plan: PlanData; place: (p: Vec) => Flat; tube: number; height: number }) {
+function Badges(props: { plan: Plan; place: (p: Vec) => Flat; tube: number; height: number }) {
   const taken: Flat[] = [];
   return (
     <g class="badges">

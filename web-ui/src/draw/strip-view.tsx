@@ -1,11 +1,11 @@
 /** The straight conduit with its marks, as it lies on the bench with the tape hooked on end A. */
-import type { PieceData } from '../engine/types';
+import type { PlannedPiece } from '../engine/types';
 import { t } from '../text/words';
 import { path, type Flat } from './view';
 
 const WIDTH = 360;
 
-export function StripView({ piece, current }: { piece: PieceData; current: number }) {
+export function StripView({ piece, current }: { piece: PlannedPiece; current: number }) {
   const [x0, x1, y, half] = [22, WIDTH - 22, 56, 8];
   const x = (mm: number): number => x0 + ((x1 - x0) * mm) / piece.cut_length_mm;
   const bends = [...piece.bends].sort((a, b) => a.mark_mm - b.mark_mm);

@@ -77,32 +77,6 @@ export interface BendAngle {
   angle_rad: number;
 }
 
-/** One bend as it is made. `number` counts from end A, `order` is the bending order; `mark_mm` and `mark_tape` are
- *  where the `reference` mark of the shoe stands, the hook toward end `hook`. `spin_deg` since the bend before. */
-export interface BendData {
-  number: number;
-  order: number;
-  shape: string;
-  role: string;
-  arc_start_mm: number;
-  arc_end_mm: number;
-  angle_deg: number;
-  roll_deg: number;
-  hook: "A" | "B";
-  reference: "arrow" | "centre" | "star";
-  mark_mm: number;
-  pointer_deg: number;
-  pointer_basis: "relaxed" | "under load";
-  spin_deg: number;
-  spin_words: string;
-  stance: string;
-  end_for_end: boolean;
-  look_at: string;
-  all_marks_mm: Record<string, number>;
-  mark_tape: string;
-  mark_rounding_mm: number;
-}
-
 /** A bender as it is used. `record` is what to keep of it: as it was written, each length with its unit (null: it
  *  came by name). `calibration` is there where it was found from test bends, with `verdicts` on how sure it is. `file`:
  *  where it is kept, as far as the door says. */
@@ -118,21 +92,6 @@ export interface BenderAnswer {
   calibration: Calibration | null;
   verdicts: string[];
   file: string;
-}
-
-/** The shoe that the marks are for, with its source and how sure that is. */
-export interface BenderData {
-  name: string;
-  radius_mm: number;
-  arrow_lead_mm: number;
-  centre_mm: number;
-  star_mm: number;
-  take_up_mm: number;
-  gain_mm: number;
-  hook_reach_mm: number;
-  grip_mm: number;
-  source: string;
-  standing: string;
 }
 
 /** One number of a shoe, and what it is measured from. */
@@ -269,7 +228,7 @@ export interface BoxOffset {
 export interface CalibrateRequest {
   bender_name: string;
   bends: TestBendReadings[];
-  fit?: ("centre" | "star")[];
+  fit?: ("center" | "star")[];
   raceway?: string;
   size?: string;
   bender?: BenderRecord | null;
@@ -346,12 +305,6 @@ export interface Catalogue {
 
 /** What there is to choose from. */
 export interface CatalogueRequest {
-}
-
-/** Where straps go along the run, and the pulls. */
-export interface ChecksData {
-  straps_mm: number[];
-  pulls: PullData[];
 }
 
 /** One angle. Where `possible` is false `reason` says why, `limit` what binds and `limit_at` how much of it there
@@ -471,6 +424,16 @@ export interface Cylinder {
   radius_mm: number;
 }
 
+/** A dimension to draw between two points of the room, with its text ('31 5/16 to centre'), drawn off to `side`.
+ *  `field`: the reading that it shows, or ''. */
+export interface Dimension {
+  start: [number, number, number];
+  end: [number, number, number];
+  text: string;
+  side: [number, number, number];
+  field: string;
+}
+
 /** The thinnest size that keeps the limit (`size`, and `k_size` by K), the thinnest that carries the current
  *  (`carrying`, None where no size of the table does in so many sets), and the thicker of the two (`take`). */
 export interface DropSize {
@@ -481,12 +444,6 @@ export interface DropSize {
   drop: VoltageDrop;
   carrying: Carrying | null;
   take: VoltageDrop;
-}
-
-/** What stands at an end ('' = free end) and how far the conduit goes in past its face. */
-export interface EndData {
-  fitting: string;
-  insertion_mm: number;
 }
 
 /** Wires in one raceway: areas in mm2 (and in2, the table's own unit), `percent` filled of the tabled inside area.
@@ -591,18 +548,6 @@ export interface HalfSpace {
   solid: "half_space";
   point: [number, number, number];
   normal: [number, number, number];
-}
-
-/** How the piece goes in between its fittings. `captured`: not as long as both stay where they are; `loosen`: the
- *  end whose fitting must give way, `slide_mm` by how much; `steps` in words. */
-export interface InsertionData {
-  captured: boolean;
-  possible: boolean;
-  loosen: "" | "A" | "B";
-  slide_mm: number;
-  coupling: string;
-  path_clear: boolean;
-  steps: string[];
 }
 
 /** Something for the bill that no plan shows: a box, a bushing, a cover. `item` is its name in the price list. */
@@ -870,6 +815,38 @@ export interface MadeReading {
   roll_off_deg?: number | null;
 }
 
+/** One bend as the person makes it.
+ *  
+ *  `number` counts along the conduit from end A, `order` is the bending order, both from 1. `mark_mm` and `mark_tape`
+ *  are where the `reference` mark of the shoe stands, hook toward end `hook`; `mark_rounding_mm` is tape less exact.
+ *  `spin_deg` is how far to turn the conduit about its axis since the bend made before (0 for the first), `spin_words`
+ *  says it in words. `pointer_deg` is what the pointer must show: `pointer_basis` says whether while pulling ('under
+ *  load', springback calibrated) or after letting go ('relaxed', not calibrated).
+ *  `all_marks_mm`: 'A arrow', 'A center', 'A star', 'B arrow', ... -> exact mark for that hook and reference. */
+export interface MarkedBend {
+  number: number;
+  order: number;
+  shape: string;
+  role: string;
+  arc_start_mm: number;
+  arc_end_mm: number;
+  angle_deg: number;
+  roll_deg: number;
+  hook: "A" | "B";
+  reference: "arrow" | "center" | "star";
+  mark_mm: number;
+  mark_tape: string;
+  mark_rounding_mm: number;
+  pointer_deg: number;
+  pointer_basis: "relaxed" | "under load";
+  spin_deg: number;
+  spin_words: string;
+  stance: string;
+  end_for_end: boolean;
+  look_at: string;
+  all_marks_mm: Record<string, number>;
+}
+
 /** One file whole. `run`: the run that a DXF file holds, '' for one of the whole job; `name` without an ending. */
 export interface ModelFile {
   kind: "dxf" | "gltf" | "ifc";
@@ -909,7 +886,7 @@ export interface NewMark {
   angle_deg: number;
   spin_deg: number;
   hook: "A" | "B";
-  reference: "arrow" | "centre" | "star";
+  reference: "arrow" | "center" | "star";
 }
 
 /** A titled block of the card: lines, or a table with `header` and `rows`. */
@@ -920,9 +897,8 @@ export interface NoteBlock {
   rows: string[][];
 }
 
-/** A thing in the room: its solid, the clearance wanted, and what the plan leaves (`at` on it, `nearest` on the
- *  conduit's axis). */
-export interface ObstacleData {
+/** An obstacle in room coordinates with the least clearance that the plan leaves to the conduit's surface. */
+export interface ObstacleView {
   name: string;
   solid: Box | Cylinder | HalfSpace;
   wanted_mm: number;
@@ -1011,30 +987,18 @@ export interface Path3D {
   bend_middles: [number, number, number][];
 }
 
-/** One piece of conduit. With `trim_after` it is cut after bending, at `trim_marks` counted from the stock's end;
- *  `extra_a_mm` and `extra_b_mm` are what then comes off each end. `forecast` says how likely it fits, `insertion` how
- *  it goes in, `run_start_mm` where it begins in the run, `stock_mm` how long the stick is that it comes from. */
-export interface PieceData {
-  label: string;
-  cut_length_mm: number;
-  cut_length_tape: string;
-  outside_diameter_mm: number;
-  bend_radius_mm: number;
-  least_stock_mm: number;
-  extra_a_mm: number;
-  extra_b_mm: number;
-  run_start_mm: number;
-  stock_mm: number;
-  forecast: Forecast | null;
-  insertion: InsertionData | null;
-  ways: WayData[];
-  order_proved: boolean;
-  trim_after: boolean;
-  trim_marks: TapeReading[];
-  end_a: EndData;
-  end_b: EndData;
-  start: StartData;
-  bends: BendData[];
+/** What stands at an end ('' = free end) and how far the conduit goes in past its face. */
+export interface PieceEnd {
+  fitting: string;
+  insertion_mm: number;
+}
+
+/** Where end A lies in the room (x along the first leg, z away from its surface), which way the conduit leaves it,
+ *  and which way a bend at roll 0 turns. */
+export interface PieceStart {
+  point_mm: [number, number, number];
+  axis: [number, number, number];
+  normal: [number, number, number];
 }
 
 /** One piece in figures: its finished length, the stick it needs at least, and its bends. */
@@ -1051,6 +1015,30 @@ export interface PlainTable {
   rows: string[][];
 }
 
+/** A planned run. `corners_mm` are the corner points of the wanted centerline in room coordinates. `bender` None:
+ *  nothing is bent, and no shoe is known. */
+export interface Plan {
+  format: "racewright plan 2";
+  name: string;
+  raceway: string;
+  tape: TapeStyle;
+  pieces: PlannedPiece[];
+  bender: Shoe | null;
+  corners_mm: [number, number, number][];
+  developed_length_mm: number;
+  total_bend_deg: number;
+  obstacles: ObstacleView[];
+  dimensions: Dimension[];
+  rules_of_thumb: ThumbComparison[];
+  notes: NoteBlock[];
+  couplings_mm: number[];
+  checks: PlanChecks | null;
+  steps: Step[];
+  cautions: string[];
+  measured: string[];
+  findings: Finding[];
+}
+
 /** The plan; the side view of each piece; pages of the card and of the 1:1 strip (SVG, where asked for); the card
  *  as text; the axes for a 3D view; and the worst of the findings ('' = none). `step_cautions`: what each of the
  *  plan's steps asks to take care of, and who decides; `bender_words`: which shoe's figures the marks are for;
@@ -1059,7 +1047,7 @@ export interface PlanAnswer {
   findings: Finding[];
   not_included: string[];
   cautions: string[];
-  plan: PlanData;
+  plan: Plan;
   step_cautions: string[][];
   bender_words: string;
   clearances: Clearance[];
@@ -1073,26 +1061,10 @@ export interface PlanAnswer {
   worst: "" | "caution" | "info" | "problem";
 }
 
-/** The whole plan: see docs/plan-json.md. `bender` null: nothing is bent, and no shoe is known. */
-export interface PlanData {
-  format: "racewright plan 1";
-  name: string;
-  raceway: string;
-  tape: TapeStyle;
-  pieces: PieceData[];
-  bender: BenderData | null;
-  corners_mm: [number, number, number][];
-  developed_length_mm: number;
-  total_bend_deg: number;
-  obstacles: ObstacleData[];
-  rules_of_thumb: ThumbComparison[];
-  notes: NoteBlock[];
-  couplings_mm: number[];
-  checks: ChecksData | null;
-  steps: Step[];
-  cautions: string[];
-  measured: string[];
-  findings: Finding[];
+/** Where straps go along the run, and the pulls. */
+export interface PlanChecks {
+  straps_mm: number[];
+  pulls: PlannedPull[];
 }
 
 /** Plan a run. `pictures` are drawn along; the side view takes the size given (mm of paper). */
@@ -1105,6 +1077,43 @@ export interface PlanRequest {
   paper?: "a4" | "letter" | null;
   side_width_mm?: number;
   side_height_mm?: number;
+}
+
+/** One piece of conduit with its bends in material order. `label` is 'piece 1'. With `trim_after` the piece is cut
+ *  after bending: `trim_marks` are where to cut, counted from the stock's end, and `least_stock_mm` the stock that will
+ *  do (`extra_*_mm` more than the cut length at that end). `ways`: the best way first, then others with their reasons;
+ *  `order_proved`: the first is proved to cost least. `run_start_mm` says where the piece begins in the whole run,
+ *  `stock_mm` which stick or offcut it is cut from (0: none is long enough). `forecast` says how likely it fits,
+ *  `insertion` how it goes in. */
+export interface PlannedPiece {
+  label: string;
+  cut_length_mm: number;
+  cut_length_tape: string;
+  outside_diameter_mm: number;
+  bend_radius_mm: number;
+  least_stock_mm: number;
+  extra_a_mm: number;
+  extra_b_mm: number;
+  run_start_mm: number;
+  stock_mm: number;
+  forecast: Forecast | null;
+  insertion: WayIn | null;
+  ways: WayView[];
+  order_proved: boolean;
+  trim_after: boolean;
+  trim_marks: TapeReading[];
+  end_a: PieceEnd;
+  end_b: PieceEnd;
+  start: PieceStart;
+  bends: MarkedBend[];
+}
+
+/** One wire pull: between which stations of the run, from which end to feed, and the tension (N). */
+export interface PlannedPull {
+  from_mm: number;
+  to_mm: number;
+  feed_from: "" | "A" | "B";
+  tension_n: number;
 }
 
 /** A sheet of problems. The same seed, count, kinds, raceway and units give the same sheet. */
@@ -1228,14 +1237,6 @@ export interface PullComparison {
   fed_at_a: Pull;
   fed_at_b: Pull;
   better: "" | "A" | "B";
-}
-
-/** One wire pull: between which stations of the run, from which end to feed, and the tension (N). */
-export interface PullData {
-  from_mm: number;
-  to_mm: number;
-  feed_from: string;
-  tension_n: number;
 }
 
 /** `wires` as '3 x 4/0 XHHW', pulled through `raceway` of trade size `size` along `path`, told from end A: 'straight
@@ -1400,7 +1401,7 @@ export interface RuleBeside {
 /** A mark by the rule and the exact one made the same way; `out_by` is the difference of the two readings. */
 export interface RuleMarkBeside {
   label: string;
-  reference: "arrow" | "centre" | "star";
+  reference: "arrow" | "center" | "star";
   hook: "A" | "B";
   rule: Length;
   exact: Length;
@@ -1524,7 +1525,7 @@ export interface ShapeFact {
 /** Where the pencil goes if the bend is made on this reference with the hook toward this end. */
 export interface ShapeMark {
   hook: "A" | "B";
-  reference: "arrow" | "centre" | "star";
+  reference: "arrow" | "center" | "star";
   at: Length;
 }
 
@@ -1540,6 +1541,26 @@ export interface ShapeRequest {
   unit?: "in" | "mm";
   fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
   least_straight?: string;
+}
+
+/** The shoe that the marks are for: see BenderProfile. `centre_mm` is `center_mm` under its former name. */
+export interface Shoe {
+  name: string;
+  radius_mm: number;
+  arrow_lead_mm: number;
+  center_mm: number;
+  centre_mm: number;
+  star_mm: number;
+  take_up_mm: number;
+  gain_mm: number;
+  hook_reach_mm: number;
+  grip_mm: number;
+  springback_b0_rad: number | null;
+  springback_b1: number | null;
+  handle_length_mm: number;
+  shoe_width_mm: number;
+  source: string;
+  standing: string;
 }
 
 /** A bender that can be named; `own` says that it is the user's, from the server's file, `problem` that a check of
@@ -1633,13 +1654,6 @@ export interface Springback {
   degrees_of_freedom: number;
 }
 
-/** Where end A lies in the room, which way the conduit leaves it, and which way a bend at roll 0 turns. */
-export interface StartData {
-  point_mm: [number, number, number];
-  axis: [number, number, number];
-  normal: [number, number, number];
-}
-
 /** One step of the whole job at the bench and on the wall. */
 export interface Step {
   kind: "bend" | "check" | "cut" | "insert" | "lay-out" | "loosen" | "ream" | "stock" | "strap" | "trim";
@@ -1714,7 +1728,7 @@ export interface TestBendReadings {
   mark: string;
   leg?: string;
   cut?: string;
-  at?: "arrow" | "centre" | "star";
+  at?: "arrow" | "center" | "star";
   pointer?: string;
 }
 
@@ -1842,8 +1856,22 @@ export interface WantedPiece {
   run: string;
 }
 
-/** A way of bending the piece: bend numbers in order, the hook's end for each, and why. */
-export interface WayData {
+/** How the piece goes in between its fittings. `captured`: not as long as both stay where they are; `loosen`: the
+ *  end whose fitting must give way, `slide_mm` by how much, `coupling` what kind of fitting lets it; `path_clear`: the
+ *  way in clears everything; `steps` in words. */
+export interface WayIn {
+  captured: boolean;
+  possible: boolean;
+  loosen: "" | "A" | "B";
+  slide_mm: number;
+  coupling: string;
+  path_clear: boolean;
+  steps: string[];
+}
+
+/** One way to bend a piece: bend numbers in bending order, the end that the hook faces each time ('AAB'), the
+ *  effort in the search's handfuls, and why in plain words. */
+export interface WayView {
   order: number[];
   hooks: string;
   effort: number;

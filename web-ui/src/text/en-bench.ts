@@ -1,5 +1,5 @@
 /** English for Bend, Check and Practice. */
-import type { BendData, PieceData } from '../engine/types';
+import type { MarkedBend, PlannedPiece } from '../engine/types';
 
 export const bend = {
   progress: (n: number, all: number) => `Step ${n} of ${all}`,
@@ -18,9 +18,9 @@ export const bend = {
   relaxed: 'Read the angle after letting go.',
   hookTo: (end: string) => `Hook toward end ${end}`,
   toCheck: 'Enter what you measured',
-  shoeOf: (b: BendData) =>
+  shoeOf: (b: MarkedBend) =>
     `The bender on the conduit: ${b.reference} on the mark at ${b.mark_tape}, hook toward end ${b.hook}, ${b.stance}, to ${Math.round(b.angle_deg * 10) / 10} degrees`,
-  stripOf: (p: PieceData) => `${p.label} with its marks: ${p.bends.map((b) => b.mark_tape).join(', ')} from end A`,
+  stripOf: (p: PlannedPiece) => `${p.label} with its marks: ${p.bends.map((b) => b.mark_tape).join(', ')} from end A`,
 };
 
 export const check = {
@@ -47,7 +47,7 @@ export const check = {
   degrees: 'Degrees',
   degreesWrong: 'Enter degrees as a number. Try 44.5.',
   enterFirst: 'Enter this first.',
-  bendOption: (b: BendData) => `Bend ${b.number}: ${Math.round(b.angle_deg * 10) / 10}° at ${b.mark_tape}`,
+  bendOption: (b: MarkedBend) => `Bend ${b.number}: ${Math.round(b.angle_deg * 10) / 10}° at ${b.mark_tape}`,
   more: 'Something else measured',
   ask: 'What puts it right?',
   good: 'Good as it is',
@@ -59,8 +59,8 @@ export const check = {
   partTitle: 'A bend came out different',
   partWords: 'Say what the bends made so far really are. The rest gets new marks.',
   madeSoFar: 'Made so far',
-  madeOption: (n: number, b: BendData) => `${n}: up to the one at ${b.mark_tape}`,
-  realAngle: (b: BendData) => `Angle of the bend at ${b.mark_tape}`,
+  madeOption: (n: number, b: MarkedBend) => `${n}: up to the one at ${b.mark_tape}`,
+  realAngle: (b: MarkedBend) => `Angle of the bend at ${b.mark_tape}`,
   asPlanned: (deg: number) => `Empty: ${Math.round(deg * 10) / 10}° as planned`,
   askMarks: 'New marks for the rest',
   met: 'Worked out with these marks, the end meets its fitting. Measure it when it is bent.',

@@ -85,10 +85,10 @@ export const en = {
     none: 'Nothing, a free end',
   } as Record<string, string>,
   measure,
-  signs: { arrow: 'Arrow', star: 'Star', centre: 'Center' },
+  signs: { arrow: 'Arrow', star: 'Star', center: 'Center' },
   roles: {
     'saddle outer': 'outer bend of the saddle',
-    'saddle centre': 'middle of the saddle',
+    'saddle center': 'middle of the saddle',
     'saddle four': 'one of the saddle’s four',
     'offset first': 'first of the offset',
     'offset second': 'second of the offset',

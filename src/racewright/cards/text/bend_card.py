@@ -60,7 +60,7 @@ def text_card(plan: Plan, *, colour: bool = False, width: int = 80) -> str:
     page = _Page(max(width, _LEAST_WIDTH), colour=colour)
     page.lines.append("═" * page.width)
     page.wrapped(plan.name, style=_BOLD)
-    page.wrapped(plan.raceway.name)
+    page.wrapped(plan.raceway)
     page.wrapped(bender_words(plan))
     page.lines.append("═" * page.width)
     for finding in plan.findings:
@@ -82,11 +82,11 @@ def _piece(page: _Page, plan: Plan, index: int, piece: PlannedPiece) -> None:
     page.lines.append("")
     if piece.trim_after:
         page.lines.append(page.styled(f"STOCK, at least  {format_length(piece.least_stock_mm, plan.tape)}", _BOLD))
-        cuts = " and ".join(reading(mark, plan.tape) for mark in piece.trim_marks)
-        done = reading(piece.cut_tape, plan.tape)
+        cuts = " and ".join(reading(mark.text, plan.tape) for mark in piece.trim_marks)
+        done = reading(piece.cut_length_tape, plan.tape)
         page.wrapped(f"finished {done}; after bending, cut at {cuts}, counted from the stock's end next to A")
     else:
-        page.lines.append(page.styled(f"CUT  {reading(piece.cut_tape, plan.tape)}", _BOLD))
+        page.lines.append(page.styled(f"CUT  {reading(piece.cut_length_tape, plan.tape)}", _BOLD))
     end_a, end_b = end_words(piece, plan.tape)
     page.wrapped(f"End A {end_a}. End B {end_b}.")
     if not piece.bends:
@@ -109,7 +109,7 @@ def straight_lines(marks: Sequence[MarkedBend], plan: Plan, piece: PlannedPiece,
     for k in range(1, len(columns)):
         columns[k] = min(width - 5, max(columns[k], columns[k - 1] + 1))
     lines: list[str] = []
-    labels = [f"({m.number}) {reading(m.tape, plan.tape)}" for m in marks]
+    labels = [f"({m.number}) {reading(m.mark_tape, plan.tape)}" for m in marks]
     details = [f"{REFERENCE_SHORT[m.reference]} {hook_arrow(m)}" for m in marks]
     rows = 1
     while rows < len(marks) and any(
@@ -143,7 +143,7 @@ def _characters(width: int, at: dict[int, str]) -> str:
 
 
 def _bend(page: _Page, plan: Plan, piece: PlannedPiece, bend: MarkedBend) -> None:
-    head = f"{ordinal(bend.order):<5}({bend.number}) {reading(bend.tape, plan.tape):<12}"
+    head = f"{ordinal(bend.order):<5}({bend.number}) {reading(bend.mark_tape, plan.tape):<12}"
     middle = f"{REFERENCE_SHORT[bend.reference]:<8}hook {hook_arrow(bend):<5}"
     line = f"{head}{middle}pull to {angle_text(bend.pointer_deg)}, {pull_words(bend)}"
     page.lines.append("")
@@ -168,11 +168,11 @@ def _points(bend: MarkedBend, piece: PlannedPiece) -> str:
 def findings_text(plan: Plan, findings: Sequence[Finding], *, colour: bool = False, width: int = 80) -> str:
     """The findings alone, with the straps' places and the word on who decides."""
     page = _Page(width, colour=colour)
-    page.heading(f"{plan.name}, {plan.raceway.name}")
+    page.heading(f"{plan.name}, {plan.raceway}")
     _findings(page, findings)
     if not findings:
         page.wrapped("Nothing found of what these checks look for.")
-    for block in plan.blocks:
+    for block in plan.notes:
         if block.title == "Along the run":
             _block(page, block)
     page.lines.append("")
@@ -232,7 +232,7 @@ def _notes(page: _Page, plan: Plan) -> None:
         for number, step in enumerate(plan.steps, start=1):
             text = f"{step.title.rstrip('.')}. {step.detail}" if step.detail else step.title
             page.wrapped(text, first=f"{number:>2}. ")
-    for block in plan.blocks:
+    for block in plan.notes:
         _block(page, block)
     if plan.findings:
         page.heading("What the checks found")
@@ -242,11 +242,11 @@ def _notes(page: _Page, plan: Plan) -> None:
         page.heading("Take care")
         for caution in cautions:
             page.wrapped(caution, first="- ")
-    for comparison in plan.thumb:
+    for comparison in plan.rules_of_thumb:
         _thumb(page, comparison, plan.tape.unit)
-    if plan.measured_lines:
+    if plan.measured:
         page.heading("What you measured")
-        for line in plan.measured_lines:
+        for line in plan.measured:
             page.wrapped(line, first="- ")
 
 

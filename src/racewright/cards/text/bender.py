@@ -45,7 +45,7 @@ def _calibration(answer: BenderAnswer) -> list[str]:
     found = answer.calibration
     if found is None:
         return []
-    values = {"radius": found.radius_mm, "lead": found.arrow_lead_mm, "centre": found.centre_mm, "star": found.star_mm}
+    values = {"radius": found.radius_mm, "lead": found.arrow_lead_mm, "center": found.centre_mm, "star": found.star_mm}
     lines = ["Found from the test bends (with standard error):"]
     for name, error in zip(found.names, found.standard_errors_mm, strict=True):
         lines.append(f"  {name:<13} {_figure(values[name], answer.unit):>10} +- {_figure(error, answer.unit)}")

@@ -9,8 +9,9 @@ from typing import NamedTuple
 import msgspec
 
 from racewright.cautions import cautions_for, cautions_text
-from racewright.cli.planned_pieces import Job, JobPiece, PlannedBend
+from racewright.cli.planned_pieces import Job, JobPiece
 from racewright.fit.replan import MadeBend, ReplanAnswer
+from racewright.plan.model import MarkedBend
 from racewright.units.angle import format_angle
 from racewright.units.tape import format_length, read_tape
 
@@ -19,7 +20,7 @@ class NewMark(NamedTuple):
     """A bend still to be made: where the shoe's mark goes now, its angle, the pointer, the turn since the bend made
     before (degrees, positive clockwise looking from A toward B) in figures and words, and how the bender is held."""
 
-    planned: PlannedBend
+    planned: MarkedBend
     mark_mm: float
     angle_deg: float
     pointer_deg: float

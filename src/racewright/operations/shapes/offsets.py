@@ -15,10 +15,10 @@ from racewright.bends.model import Bend
 from racewright.bends.offset import Offset, box_offset, offset, rolling_offset
 from racewright.errors import InputError
 from racewright.marks import thumb
-from racewright.marks.mark import HookEnd
 from racewright.operations.common import AngleText, LengthText
 from racewright.operations.shapes.asked import Angle, Asked, At, Rise, Room, Shape, add_rule, check_room
 from racewright.operations.shapes.report import Report
+from racewright.tools.model import HookEnd
 from racewright.units.angle import format_angle
 
 

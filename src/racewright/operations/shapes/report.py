@@ -10,12 +10,12 @@ from racewright.bends.choices import Choice
 from racewright.bends.model import Bend
 from racewright.cautions import cautions_for
 from racewright.errors import Finding
-from racewright.marks.mark import HOOKS, REFERENCES, HookEnd, Reference, mark_mm
+from racewright.marks.mark import mark_mm
 from racewright.marks.thumb import Rule
 from racewright.operations.choices import ChoiceRow, choice_row
 from racewright.operations.common import Answer, Length, Part, length_of
 from racewright.tools.benders import is_taught, raceway_of
-from racewright.tools.model import BenderProfile
+from racewright.tools.model import HOOKS, REFERENCES, BenderProfile, HookEnd, Reference
 from racewright.tools.profile_checks import check_profile
 from racewright.units.angle import format_angle
 from racewright.units.tape import TapeStyle, format_length, read_tape

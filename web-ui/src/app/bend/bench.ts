@@ -1,5 +1,5 @@
 /** The plan as steps at the bench, each bend step with its bend; and what is done of them. */
-import type { BendData, PieceData, PlanAnswer, PlanData } from '../../engine/types';
+import type { MarkedBend, PlannedPiece, PlanAnswer, Plan } from '../../engine/types';
 
 export interface BenchStep {
   kind: string;
@@ -7,8 +7,8 @@ export interface BenchStep {
   detail: string;
   /** what this step asks to take care of */
   care: string[];
-  piece: PieceData | null;
-  bend: BendData | null;
+  piece: PlannedPiece | null;
+  bend: MarkedBend | null;
 }
 
 export function benchSteps({ plan, step_cautions }: PlanAnswer): BenchStep[] {
@@ -27,7 +27,7 @@ export function benchSteps({ plan, step_cautions }: PlanAnswer): BenchStep[] {
 }
 
 /** The same plan has the same print: done steps hold only for the plan they were done from. */
-export function planPrint(plan: PlanData): string {
+export function planPrint(plan: Plan): string {
   const marks = plan.pieces.flatMap((p) => [
     p.cut_length_tape,
     ...p.bends.map((b) => `${b.order}:${b.mark_tape}${b.hook}${b.reference}${b.pointer_deg.toFixed(1)}${b.stance}`),

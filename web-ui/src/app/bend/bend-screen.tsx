@@ -3,7 +3,7 @@ import { useEffect, useRef } from 'preact/hooks';
 import { Sign, ShoeView } from '../../draw/shoe-view';
 import { SpinDial } from '../../draw/spin-dial';
 import { StripView } from '../../draw/strip-view';
-import type { BendData, PlanAnswer, PlanData } from '../../engine/types';
+import type { MarkedBend, PlanAnswer, Plan } from '../../engine/types';
 import { t } from '../../text/words';
 import { benchSteps, planPrint, type BenchStep } from './bench';
 import { Icon } from '../parts/icons';
@@ -86,13 +86,13 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
 }
 
 interface StepProps {
-  plan: PlanData;
+  plan: Plan;
   step: BenchStep;
   unit: Unit;
   title: { current: HTMLHeadingElement | null };
 }
 
-function BendStep({ plan, step, bend, unit, title }: StepProps & { bend: BendData }) {
+function BendStep({ plan, step, bend, unit, title }: StepProps & { bend: MarkedBend }) {
   const piece = step.piece!;
   const relaxed = bend.pointer_basis === 'relaxed';
   return (

@@ -1,7 +1,7 @@
 /** Check: what was measured on the finished piece, and the least that puts it right; or new marks part way. */
 import { useState } from 'preact/hooks';
 import { Outline } from '../../draw/outline';
-import type { AngleReading, LeanReading, MadeReading, OffReading, PieceData, RemarkAnswer, RiseReading, Trouble, TweakAnswer } from '../../engine/types';
+import type { AngleReading, LeanReading, MadeReading, OffReading, PlannedPiece, RemarkAnswer, RiseReading, Trouble, TweakAnswer } from '../../engine/types';
 import { t } from '../../text/words';
 import { Keypad } from '../parts/keypad';
 import { ask } from '../kept/ask';
@@ -73,13 +73,13 @@ export function CheckScreen({ run }: { run: KeptRun }) {
   );
 }
 
-const middleBend = ({ bends }: PieceData): number => {
-  return (bends.find((b) => b.role === 'saddle centre') ?? bends[bends.length - 1]!).number;
+const middleBend = ({ bends }: PlannedPiece): number => {
+  return (bends.find((b) => b.role === 'saddle center') ?? bends[bends.length - 1]!).number;
 };
 
 interface PieceProps {
   run: KeptRun;
-  piece: PieceData;
+  piece: PlannedPiece;
   number: number;
 }
 
@@ -147,7 +147,7 @@ function Finished({ run, piece, number }: PieceProps) {
 interface EntryProps {
   entry: Entry;
   index: number;
-  piece: PieceData;
+  piece: PlannedPiece;
   kit: FieldKit;
   wrong: boolean;
   onChange: (part: Partial<Entry>) => void;

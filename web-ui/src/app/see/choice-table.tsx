@@ -2,7 +2,7 @@
 import { useEffect, useState } from 'preact/hooks';
 import { pieceStations } from '../../draw/piece';
 import { dot, scale, sub, norm } from '../../draw/vector';
-import type { BendData, ChoiceRow, ChoicesRequest, PieceData, PlanAnswer } from '../../engine/types';
+import type { MarkedBend, ChoiceRow, ChoicesRequest, PlannedPiece, PlanAnswer } from '../../engine/types';
 import { t } from '../../text/words';
 import type { Unit } from '../../text/lengths';
 import { ask } from '../kept/ask';
@@ -19,8 +19,8 @@ interface Shape {
 }
 
 /** Offsets and saddles of a piece, with the rise that they make: the most that their arcs go aside. */
-export function shapesOf(piece: PieceData): Shape[] {
-  const groups = new Map<string, BendData[]>();
+export function shapesOf(piece: PlannedPiece): Shape[] {
+  const groups = new Map<string, MarkedBend[]>();
   for (const bend of piece.bends) groups.set(bend.shape, [...(groups.get(bend.shape) ?? []), bend]);
   const list = pieceStations(piece, true);
   const out: Shape[] = [];

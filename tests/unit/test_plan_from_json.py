@@ -1,0 +1,69 @@
+"""A plan goes into JSON and comes back the same; what is no plan is refused by field."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import pytest
+
+from racewright.errors import InputError
+from racewright.json_text import plain_json
+from racewright.plan.from_json import read_plan
+from racewright.plan.model import shoe_of
+from racewright.plan.plan_run import choose_bender, plan_run
+from racewright.store.survey_file import load_survey
+
+EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
+def test_what_is_written_is_read_back(path: Path) -> None:
+    plan = plan_run(load_survey(path))
+    assert read_plan(msgspec.json.decode(plain_json(plan))) == plan
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
+def test_the_plan_knows_its_bender_and_its_raceway(path: Path) -> None:
+    survey = load_survey(path)
+    bender, plan = choose_bender(survey), plan_run(survey)
+    assert plan.conduit.name == plan.raceway
+    if bender is not None:
+        assert plan.shoe == bender
+        assert plan.bender == shoe_of(bender)
+        assert plan.bender.center_mm == plan.bender.centre_mm == bender.centre_mm
+
+
+def _written() -> dict[str, Any]:
+    data: dict[str, Any] = msgspec.json.decode(plain_json(plan_run(load_survey(EXAMPLES[-1]))))
+    return data
+
+
+@pytest.mark.parametrize(
+    ("change", "field", "said"),
+    [
+        (lambda plan: plan.update(format="racewright plan 9"), "format", "plan 9"),
+        (lambda plan: plan.pop("format"), "format", "None"),
+        (lambda plan: plan.pop("pieces"), "pieces", "missing"),
+        (lambda plan: plan.update(pieces=[]), "pieces", "none"),
+        (lambda plan: plan["pieces"][0]["bends"][0].update(number=7), "pieces[0].bends", "do not make a piece"),
+        (lambda plan: plan["pieces"][0].update(cut_length_mm=1.0), "pieces[0].bends", "do not make a piece"),
+        (lambda plan: plan["pieces"][0]["bends"][0].update(reference="rim"), "pieces[0].bends[0].reference", "arrow"),
+    ],
+)
+def test_what_is_no_plan_is_refused(change: Callable[[dict[str, Any]], None], field: str, said: str) -> None:
+    data = _written()
+    change(data)
+    with pytest.raises(InputError) as refused:
+        read_plan(data)
+    assert refused.value.field == field
+    assert said in refused.value.message
+    assert refused.value.hint
+
+
+@pytest.mark.parametrize("data", [None, [], "racewright plan 2", 2])
+def test_what_is_no_object_is_refused(data: object) -> None:
+    with pytest.raises(InputError):
+        read_plan(data)
