@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from racewright.cards.text.wires import fit_words, size_words
 from racewright.catalogue.raceways import find_raceway
-from racewright.codebook.edition import load_edition
+from racewright.codebook.edition import Edition, load_edition
 from racewright.errors import InputError
 from racewright.operations.common import LengthText, Name
 from racewright.operations.known import Known
@@ -65,7 +65,7 @@ def size(request: WiresSizeRequest, _known: Known) -> WiresSizeAnswer:
         found = size_raceway(request.raceway, parse_groups(request.wires, book), book, nipple=nipple)
     return WiresSizeAnswer(
         result=found,
-        not_included=_not_included(found.fill),
+        not_included=_not_included(found.fill, book, nipple=nipple),
         **by_the_code(size_words(found), book, found.fill.steps, found.fill.findings),
     )
 
@@ -89,16 +89,20 @@ def fit(request: WiresFitRequest, _known: Known) -> WiresFitAnswer:
     return WiresFitAnswer(
         fill=fill,
         more=more,
-        not_included=_not_included(shown),
+        not_included=_not_included(shown, book, nipple=nipple),
         **by_the_code(
             fit_words(raceway.name, fill, more), book, shown.steps if shown else (), shown.findings if shown else ()
         ),
     )
 
 
-def _not_included(fill: Fill | None) -> tuple[str, ...]:
-    """Jamming is worked in a round bore."""
-    if fill is None or fill.jam_ratio is None:
-        return ()
-    put_on = f"some pulling guides put {OVAL_BORE:g} on the ratio of jamming"
-    return (f"The oval bore of a bend: {put_on}; measure where it is close.",)
+def _not_included(fill: Fill | None, book: Edition, *, nipple: bool) -> tuple[str, ...]:
+    """Fill knows neither heat nor the oval bore of a bend."""
+    said = []
+    free = book.limit("free_count")
+    if fill is not None and fill.count > free and not nipple:
+        said.append(f"Heat: more than {free} current-carrying wires in one raceway carry less; work the ampacity too.")
+    if fill is not None and fill.jam_ratio is not None:
+        put_on = f"some pulling guides put {OVAL_BORE:g} on the ratio of jamming"
+        said.append(f"The oval bore of a bend: {put_on}; measure where it is close.")
+    return tuple(said)
