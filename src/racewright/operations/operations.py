@@ -70,6 +70,7 @@ _ALL = (
     Operation("job_status", "job_status.job_status", "how far every run of a job is"),
     Operation("job_plan", "job_plan.job_plan", "every run of a job planned"),
     Operation("job_run", "job_run.job_run", "one run of a job, with its card"),
+    Operation("job_record", "job_record.job_record", "what was measured on a bent piece, added to its run"),
     Operation("job_bill", "job_bill.job_bill", "what a job needs"),
     Operation("job_cut", "job_cut.job_cut", "the cut list of a job"),
     Operation("job_pack", "job_pack.job_pack", "a job as one document to hand over"),

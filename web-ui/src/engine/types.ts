@@ -680,6 +680,23 @@ export interface JobPlanRequest {
   again?: boolean;
 }
 
+/** The run as it is to be kept: with what was recorded, and bent where it was only planned. */
+export interface JobRecordAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  run: JobRun;
+}
+
+/** Add to the record of `run` what was measured on one of its pieces (`as_bent`) and what was corrected on it
+ *  (`corrected`), as a job file holds them. */
+export interface JobRecordRequest {
+  job: Job;
+  run: string;
+  as_bent?: AsBent | null;
+  corrected?: TweakMade | null;
+}
+
 /** One job: how many runs, and how many have each status (those that none has are left away). */
 export interface JobRow {
   job: string;
@@ -2276,6 +2293,8 @@ export interface Operations {
   job_plan: { request: JobPlanRequest; answer: JobPlanAnswer };
   /** one run of a job, with its card */
   job_run: { request: JobRunRequest; answer: JobRunAnswer };
+  /** what was measured on a bent piece, added to its run */
+  job_record: { request: JobRecordRequest; answer: JobRecordAnswer };
   /** what a job needs */
   job_bill: { request: JobBillRequest; answer: JobBillAnswer };
   /** the cut list of a job */

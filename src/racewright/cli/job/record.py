@@ -4,19 +4,25 @@ from __future__ import annotations
 
 import argparse
 from math import radians
-from typing import get_args
+from typing import cast, get_args
 
-import msgspec
-
+from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop, who
-from racewright.errors import InputError, RacewrightError
-from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffAt, Way, check_bend, check_measured
-from racewright.job.plan_job import plan_one
-from racewright.records.model import AsBent, JobHead, JobRun, MoveMade, TweakMade
+from racewright.errors import InputError
+from racewright.operations.job_record import (
+    ApexRise,
+    BendAngle,
+    JobRecordAnswer,
+    JobRecordRequest,
+    LegLean,
+    Measured,
+    OffAt,
+    Way,
+)
+from racewright.records.model import STATUS_WORDS, AsBent, Job, JobHead, MoveMade, TweakMade
 from racewright.records.parse import length_mm
 from racewright.store.job_rows import now
 from racewright.units.angle import read_degrees
-from racewright.units.said import said_in
 
 _WAYS: tuple[str, ...] = get_args(Way)
 
@@ -24,59 +30,24 @@ _WAYS: tuple[str, ...] = get_args(Way)
 def record_job(args: argparse.Namespace) -> int:
     """Keep measurements and corrections with a run; a run that was only planned is bent now."""
     with open_shop(args) as store:
-        job = job_key(args, store)
-        kept = store.run(job, args.run_key)
-        changed = recorded(kept.value, store.head(job).value, args, by=who(args), at=now())
-        store.save_run(job, changed, kept.revision, by=who(args), what=f"recorded on {kept.value.key}")
-        print(f"{changed.key}: recorded; status {changed.status}")
-    return 0
-
-
-def recorded(run: JobRun, head: JobHead, args: argparse.Namespace, *, by: str, at: str) -> JobRun:
-    """The run with what the arguments say was measured and corrected. Raises InputError."""
-    measured = measured_of(args, head)
-    moves = tuple(
-        MoveMade(number=_bend(pair, "--corrected"), by_rad=_degrees(pair, "--corrected")) for pair in args.corrected
-    )
-    if not measured and not moves and not args.note:
-        raise InputError(
-            "there is nothing to record.", hint="for example: racewright job record PH-07 --angle 2=21.5 --off up=1/4"
+        key, by, at = job_key(args, store), who(args), now()
+        kept, head = store.run(key, args.run_key), store.head(key).value
+        measured = measured_of(args, head)
+        moves = tuple(
+            MoveMade(number=_bend(pair, "--corrected"), by_rad=_degrees(pair, "--corrected")) for pair in args.corrected
         )
-    if args.piece < 1:
-        raise InputError("--piece: pieces count from 1.", hint="leave it away for a run of one piece", field="piece")
-    _on_the_piece(run, head, args.piece, measured, moves)
-    if measured or not moves:
         seen = AsBent(piece=args.piece, measured=measured, by=by, at=at, note=args.note)
-        run = msgspec.structs.replace(run, as_bent=(*run.as_bent, seen))
-    if moves:
         made = TweakMade(piece=args.piece, moves=moves, by=by, at=at, note=args.note)
-        run = msgspec.structs.replace(run, tweaks=(*run.tweaks, made))
-    if run.status in ("measured", "planned") and (measured or moves):
-        run = msgspec.structs.replace(run, status="bent")
-    return run
-
-
-def _on_the_piece(
-    run: JobRun, head: JobHead, number: int, measured: tuple[Measured, ...], moves: tuple[MoveMade, ...]
-) -> None:
-    """Raises InputError for a piece, bend or place that the run does not have; a run that has no plan is not held."""
-    try:
-        plan = plan_one(run, head.benders)
-    except RacewrightError:
-        return
-    count = len(plan.pieces)
-    if number > count:
-        raise InputError(
-            f"piece {number} was named, and the run has {count} piece{'' if count == 1 else 's'}.",
-            hint="pieces count from end A, the first is 1",
-            field="--piece",
+        request = JobRecordRequest(
+            job=Job(head=head, runs=(kept.value,)),
+            run=kept.value.key,
+            as_bent=seen if measured or not moves else None,
+            corrected=made if moves else None,
         )
-    piece = plan.pieces[number - 1].piece
-    with said_in(plan.tape):
-        for item in measured:
-            check_measured(piece, item)
-        for move in moves:
-            check_bend(piece, move.number)
+        answer = cast(JobRecordAnswer, asked("job_record", request))
+        run = answer.run
+        store.save_run(key, run, kept.revision, by=by, what=f"recorded on {run.key}")
+    return show(answer, lambda _: f"{run.key}: recorded; status {STATUS_WORDS[run.status]}", as_json=False)
 
 
 def measured_of(args: argparse.Namespace, head: JobHead) -> tuple[Measured, ...]:
