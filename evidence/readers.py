@@ -21,14 +21,14 @@ from typing import NamedTuple
 import msgspec
 
 from racewright.catalogue.raceways import find_raceway
-from racewright.cli.finished_pieces import finished_pieces
-from racewright.cli.made_bends import made_bends
+from racewright.cli.cmd_diagnose import request_of
+from racewright.cli.cmd_remark import made_reading
 from racewright.cli.main import COMMANDS, main
-from racewright.cli.planned_pieces import planned_pieces
 from racewright.codebook.edition import load_edition
 from racewright.errors import InputError, RacewrightError
-from racewright.operations.answer import ask_json
+from racewright.operations.answer import ask, ask_json
 from racewright.operations.operations import OPERATIONS
+from racewright.operations.remark import RemarkRequest
 from racewright.records.parse import decimal
 from racewright.store.bender_file import find_bender, load_own_benders
 from racewright.store.finished_file import load_finished
@@ -99,7 +99,9 @@ BENDERS = [
     '[benders.shop]\nraceway = "RMC"\nsize = "1"\nradius = "9 in"\ncenter = "3 in"\nspringback_b0_deg = 2.0\n'
     "springback_b1 = 0.02\n",
 ]
-FINISHED = [(EXAMPLES / "finished" / "orchard-three-pieces.yaml").read_text(encoding="utf-8")]
+FINISHED = [
+    (EXAMPLES / "finished" / "orchard-three-pieces.yaml").read_text(encoding="utf-8").replace("../", f"{EXAMPLES}/")
+]
 COMMAND_LINES = [
     "plan run.yaml",
     "plan run.yaml --json --fraction 8",
@@ -183,12 +185,12 @@ def _size(text: str) -> str:
 def _finished(path: Path) -> object:
     file = load_finished(path)
     with file.told_by_line():
-        return finished_pieces(file.written, EXAMPLES / "finished")
+        return ask("diagnose", request_of(file))
 
 
 def _made() -> Callable[[str], str]:
-    job = planned_pieces(str(EXAMPLES / "pump-house-saddle.yaml"))
-    return lambda text: _done(made_bends([text], job, job.pieces[0]))
+    survey = survey_from_data(_data((EXAMPLES / "pump-house-saddle.yaml").read_text(encoding="utf-8")))
+    return lambda text: _done(ask("remark", RemarkRequest(survey=survey, made=(made_reading(text),))))
 
 
 def _file(path: Path, load: Callable[[Path], object]) -> Callable[[str], str]:
@@ -213,7 +215,14 @@ def _requests(surveys: list[str]) -> list[str]:
     out += [
         json.dumps({"operation": "parse_length", "text": "31 5/16", "unit": "in"}),
         json.dumps({"operation": "choices", "shape": "offset", "raceway": "EMT 1/2", "rise": "6", "room": "40"}),
-        json.dumps({"operation": "tweak", "survey": first, "piece": 1, "measured": [{"kind": "off", "off": "1/4"}]}),
+        json.dumps(
+            {
+                "operation": "tweak",
+                "survey": first,
+                "piece": 1,
+                "measured": [{"what": "off", "way": "up", "off": "1/4"}],
+            }
+        ),
         json.dumps({"operation": "remark", "survey": first, "piece": 1, "made": [{"number": 1, "angle_deg": 20}]}),
         json.dumps({"operation": "practice", "seed": 3, "count": 2}),
         json.dumps({"operation": "order", "runs": [{"key": "a", "survey": first}]}),
@@ -306,7 +315,7 @@ class Bench:
         self.files = {
             "run.yaml": next(text for text in SURVEYS if "saddle" in text).encode(),
             "job.json": _small_job().encode(),
-            "made.yaml": FINISHED[0].replace("../", f"{EXAMPLES}/").encode(),
+            "made.yaml": FINISHED[0].encode(),
         }
 
     def lay_out(self, shop: bytes = b"", run: str = "") -> None:

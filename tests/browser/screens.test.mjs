@@ -76,7 +76,7 @@ test("a correction says what it does to the far end and what it leaves off, besi
 test("new marks that no hand can make are shown as a problem, in the words of the command", async () => {
   const page = await withSaddle();
   const told = racewright("remark", "examples/pump-house-saddle.yaml", "--made", "1: angle 43");
-  const problem = /PROBLEM: (.*cannot be made by hand.*)/.exec(told)[1].toLowerCase();
+  const problem = /problem: bend \d+: (.*cannot be made by hand[^[]*) \[/.exec(told.replace(/\s+/g, " "))[1].toLowerCase();
   await openPlace(page, "Check");
   await page.getByLabel("Part way").check({ force: true });
   await page.getByLabel(/^Angle of the bend/).fill("43");
@@ -89,6 +89,8 @@ test("new marks that no hand can make are shown as a problem, in the words of th
   await page.getByRole("button", { name: "New marks for the rest" }).tap();
   await page.locator(".notice.good").waitFor();
   assert.equal(await page.locator(".notice.problem").count(), 0);
+  const bare = (await words(page)).toLowerCase();
+  for (const text of ["hook to a", "pointer 45.1° relaxed", "spin half a turn", "not checked again with the new marks", "running blade"]) assert.ok(bare.includes(text), `${text}: ${bare}`);
   await page.context().close();
 });
 

@@ -45,6 +45,93 @@ PLANS = [
 ]
 
 
+def _remark(name: str, *made: str, **more: Any) -> Asked:
+    """Bends that are made, each '1: angle 24, mark 19 15/16', asked in words of the command and as data."""
+    called = {"angle": "angle_deg", "roll": "roll_off_deg", "mark": "mark", "start": "start"}
+    data = []
+    for text in made:
+        number, _, said = text.partition(":")
+        one: dict[str, Any] = {"number": int(number)}
+        for word, _, value in (part.strip().partition(" ") for part in said.split(",") if part.strip()):
+            one[called[word]] = float(value) if called[word].endswith("deg") else value
+        data.append(one)
+    options = [word for text in made for word in ("--made", text)]
+    options += ["--have", more["stock"]] if "stock" in more else []
+    request = {"survey": example(name), "made": data, **more}
+    return Asked("remark", request, ("remark", f"examples/{name}.yaml", *options))
+
+
+def _tweak(name: str, measured: list[dict[str, Any]], *options: str, **more: Any) -> Asked:
+    request = {"survey": example(name), "measured": measured, **more}
+    return Asked("tweak", request, ("tweak", f"examples/{name}.yaml", *options))
+
+
+def _off(way: str, off: str, **more: str) -> dict[str, Any]:
+    return {"what": "off", "way": way, "off": off, **more}
+
+
+def _finished() -> dict[str, Any]:
+    """The request of examples/finished/orchard-three-pieces.yaml."""
+    data: dict[str, Any] = example_data(ROOT / "examples" / "finished" / "orchard-three-pieces.yaml")
+    pieces = []
+    for piece in data["pieces"]:
+        measured: list[dict[str, Any]] = []
+        for line in piece["measured"]:
+            if "angle" in line:
+                measured.append({"what": "angle", "number": int(line["bend"]), "angle_deg": float(line["angle"])})
+            elif "rise" in line:
+                measured.append({"what": "rise", "number": int(line["bend"]), "rise": line["rise"]})
+            elif "lean" in line:
+                measured.append({"what": "lean", "way": line["leg"], "lean_deg": float(line["lean"])})
+            else:
+                measured.append(
+                    _off(line.get("end", "up"), line.get("off", line.get("daylight")), station=line.get("at", ""))
+                )
+        pieces.append(
+            {"survey": example(Path(piece["plan"]).stem), "name": piece.get("name", ""), "measured": measured}
+        )
+    return {"pieces": pieces, "causes": data["causes"], "unit": data["units"], "doubt_length": data["doubt"]["length"]}
+
+
+CORRECTIONS = [
+    _remark("pump-house-saddle", "1: angle 20"),
+    _remark("pump-house-saddle", "2: angle 38"),
+    _remark("pump-house-saddle", "1: angle 24, mark 19 15/16", "2: angle 47", stock="10 ft"),
+    _remark("pump-house-saddle", "1: angle 42"),
+    _remark("pump-house-saddle", "1: angle 24", "2: angle 52", "3:"),
+    _remark("pump-house-saddle", "1: angle 60", stock="58 7/8"),
+    _remark("pump-house-saddle", "1: start 17, roll 2"),
+    _remark("pump-house-saddle", "9: angle 20"),
+    _remark("pump-house-saddle", "1: angle 20", "1: mark 18"),
+    _remark("pump-house-kick", "2: angle 91"),
+    _remark("pump-house-kick", "1: angle 20"),
+    _remark("workshop-bench-u", "1: angle 88", "4: angle 91"),
+    _remark("packing-shed-two-turns", "9: angle 88, roll 2", "4:", "1:", stock="120"),
+    _remark("packing-shed-column", "1: angle 20"),
+    _remark("workshop-rigid-corner", "1: angle 40"),
+    _tweak("pump-house-saddle", [_off("up", "3/8")], "--end-up", "3/8"),
+    _tweak("pump-house-saddle", [_off("right", "1/4")], "--end-right", "1/4"),
+    _tweak(
+        "pump-house-saddle",
+        [_off("up", "0"), {"what": "rise", "rise": "2-15/16"}],
+        "--end-up",
+        "0",
+        "--rise",
+        "2-15/16",
+    ),
+    _tweak("pump-house-saddle", [{"what": "angle", "number": 2, "angle_deg": 47}], "--angle", "2=47"),
+    _tweak("pump-house-saddle", [{"what": "angle", "number": 2, "angle_deg": 54}], "--angle", "2=54"),
+    _tweak("pump-house-saddle", [_off("up", "1/4", station="50")], "--daylight", "50=1/4"),
+    _tweak("pump-house-saddle", [_off("up", "1/4", station="500")], "--daylight", "500=1/4"),
+    _tweak("pump-house-kick", [_off("short", "1/32")], "--end-short", "1/32"),
+    _tweak("workshop-bench-u", [_off("up", "3/8")], "--end-up", "3/8", "--may-turn", may_spin=True),
+    _tweak("workshop-bench-u", [{"what": "rise", "rise": "6"}], "--rise", "6"),
+    _tweak("packing-shed-column", [{"what": "lean", "way": "down", "lean_deg": 1.5}], "--lean-down", "1.5"),
+    _tweak("pump-house-saddle", [_off("up", "1")], "--end-up", "1", "--piece", "3", piece=3),
+    Asked("diagnose", _finished(), ("diagnose", "examples/finished/orchard-three-pieces.yaml")),
+]
+
+
 def _shape(command: str, request: dict[str, Any] | None = None, **readings: Any) -> Asked:
     words = command.split()
     return Asked("shape", {"shape": {"name": words[0], **readings}, **(request or {})}, ("shape", *words))
@@ -260,7 +347,7 @@ JOBS = [
     Asked("job_run", {"job": job_data(), "run": "WS-1"}, _shop("show", "orchard", "WS-1")),
 ]
 
-REQUESTS: list[Asked] = [*PLANS, *SHAPES, *BENDERS, *WIRES, *JOBS]
+REQUESTS: list[Asked] = [*PLANS, *SHAPES, *BENDERS, *WIRES, *JOBS, *CORRECTIONS]
 
 if __name__ == "__main__":
     print(json.dumps([asked._asdict() for asked in REQUESTS]))

@@ -100,6 +100,46 @@ def test_troubles_are_named(operation: str, request_: Any, kind: str, field: str
     assert error["hint"] or kind == "limit"
 
 
+UP = {"what": "off", "way": "up", "off": "1/4"}
+
+
+@pytest.mark.parametrize(
+    ("operation", "request_", "field"),
+    [
+        ("tweak", {"measured": [UP]}, "survey"),
+        ("tweak", {"survey": saddle_survey(), "plan": {}, "measured": [UP]}, "survey"),
+        ("tweak", {"plan": {}, "bender_name": "emt-1/2", "measured": [UP]}, "bender_name"),
+        ("tweak", {"plan": {"format": "racewright plan 9"}, "measured": [UP]}, "plan.format"),
+        ("tweak", {"plan": {"format": "racewright plan 2"}, "measured": [UP]}, "plan"),
+        ("tweak", {"survey": with_leg("54x"), "measured": [UP]}, "survey.run.walk[0].leg"),
+        ("tweak", {"survey": saddle_survey(), "measured": [{**UP, "way": "forward"}]}, "measured[0].way"),
+        ("tweak", {"survey": saddle_survey(), "measured": [UP, {**UP, "station": "40 ft"}]}, "measured[1].station"),
+        (
+            "tweak",
+            {"survey": saddle_survey(), "measured": [{"what": "angle", "number": 4, "angle_deg": 40}]},
+            "measured[0].number",
+        ),
+        ("remark", {"survey": saddle_survey(), "made": [{"number": 1}, {"number": 1}]}, "made[1].number"),
+        ("remark", {"survey": saddle_survey(), "made": [{"number": 1, "angle_deg": -5}]}, "made[0].angle_deg"),
+        ("remark", {"survey": saddle_survey(), "made": [{"number": 1, "mark": "18", "start": "17"}]}, "made[0].start"),
+        ("remark", {"survey": saddle_survey(), "made": [{"number": 1}], "stock": "0"}, "stock"),
+        ("diagnose", {"pieces": [{"survey": with_leg("54x"), "measured": []}]}, "pieces[0].survey.run.walk[0].leg"),
+        ("diagnose", {"pieces": [{"survey": saddle_survey(), "piece": 3, "measured": []}]}, "pieces[0].piece"),
+        (
+            "diagnose",
+            {"pieces": [{"survey": saddle_survey(), "measured": [{**UP, "off": "some"}]}]},
+            "pieces[0].measured[0].off",
+        ),
+        ("diagnose", {"pieces": [{"survey": saddle_survey(), "measured": []}], "doubt_deg": 0}, "doubt_deg"),
+    ],
+)
+def test_a_question_about_a_bent_piece_names_what_it_cannot_take(operation: str, request_: Any, field: str) -> None:
+    error = trouble(operation, request_)
+    assert error["kind"] == "input", error
+    assert error["field"].startswith(field) if field == "plan" else error["field"] == field, error
+    assert error["hint"]
+
+
 def test_a_limit_gives_its_numbers() -> None:
     survey = saddle_survey()
     survey["run"]["walk"][0]["features"][0]["saddle"]["centre"] = "2"

@@ -8,9 +8,10 @@ import pytest
 
 from racewright.bends.model import Bend, BentPiece
 from racewright.errors import InputError
+from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import walk
 from racewright.fit.measured import end_gap
-from racewright.fit.replan import MadeBend, replan
+from racewright.fit.replan import MadeBend, _equations, _Free, _slopes, _value, _with, replan
 
 R = 113.6
 
@@ -126,3 +127,22 @@ def test_a_straight_is_kept_at_its_least() -> None:
 def test_an_unknown_bend_is_refused() -> None:
     with pytest.raises(InputError, match="bend 4"):
         replan(SADDLE, [MadeBend(number=4)])
+
+
+def test_the_derivative_in_closed_form_is_the_one_by_differences() -> None:
+    """Central differences of what must vanish, with a straight and a roll held, to 1e-6 of the largest entry."""
+    bent = piece((200.0, 40.0, 0.0), (420.0, 65.0, 75.0), (700.0, 25.0, -120.0), length=1000.0)
+    target = walk(msgspec.structs.replace(bent, cut_length_mm=1010.0)).end
+    free = [_Free("start", 0, 25.0), _Free("angle", 1, 0.1), _Free("roll", 1, 0.1), _Free("roll", 2, 0.1)]
+    free += [_Free("start", 2, 25.0), _Free("cut", -1, 25.0)]
+    held, straights = [(free[2], 1.2)], {1, 3}
+
+    def rest(k: int, step: float) -> list[float]:
+        values = [_value(bent, item) + (step * item.scale if j == k else 0.0) for j, item in enumerate(free)]
+        return _equations(_with(bent, free, values), target, Tolerance(), straights, 0.0, held)
+
+    got = _slopes(bent, target, Tolerance(), straights, held, free)
+    for k in range(len(free)):
+        differences = [(a - b) / 2e-5 for a, b in zip(rest(k, 1e-5), rest(k, -1e-5), strict=True)]
+        for row, by_differences in zip(got, differences, strict=True):
+            assert row[k] == pytest.approx(by_differences, abs=1e-5, rel=1e-6)

@@ -2,13 +2,13 @@
 
 import json
 import re
-from math import degrees, radians
+from math import degrees
 from pathlib import Path
 
 import pytest
 
 from racewright.catalogue.raceways import find_raceway
-from racewright.cli.made_bends import _degrees
+from racewright.cli.cmd_remark import made_reading
 from racewright.cli.main import main
 from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.errors import InputError, UnknownName
@@ -60,7 +60,7 @@ def test_an_angle_with_a_forgotten_space_is_never_bent(text: str) -> None:
     for read in (
         lambda: read_degrees(text, least=0.0, most=360.0),
         lambda: read_angle(text, "--angle"),
-        lambda: _degrees(text, 0.0),
+        lambda: made_reading(f"1: angle {text}"),
         lambda: survey_from_text(SURVEY.format(text)),
     ):
         with pytest.raises(InputError, match="did you mean"):
@@ -73,7 +73,7 @@ def test_an_angle_with_a_forgotten_space_is_never_bent(text: str) -> None:
 def test_angles_are_read_alike_everywhere(text: str, value: float) -> None:
     assert read_degrees(text, least=0.0, most=90.0) == value
     assert degrees(read_angle(text)) == pytest.approx(value)
-    assert radians(_degrees(text, 0.0)) == pytest.approx(radians(value))
+    assert made_reading(f"1: angle {text}").angle_deg == value
 
 
 @pytest.mark.parametrize(("size", "meant"), [("11/4", "1 1/4"), ("21/2", "2 1/2"), ("3/2", "1 1/2"), ("5/4", "1 1/4")])

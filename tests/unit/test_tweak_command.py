@@ -30,7 +30,7 @@ def test_up_and_down_are_mirror_images(capsys: pytest.CaptureFixture[str]) -> No
     moves = []
     for flag in ("--end-up", "--end-down"):
         _, out, _ = run(capsys, flag, "3/8", "--json")
-        moves.append([(m["bend"], m["kind"], m["by_deg"]) for m in json.loads(out)["corrections"]])
+        moves.append([(m["number"], m["what"], m["by_deg"]) for m in json.loads(out)["moves"]])
     assert [(b, k) for b, k, _ in moves[0]] == [(b, k) for b, k, _ in moves[1]]
     assert [d for *_, d in moves[0]] == pytest.approx([-d for *_, d in moves[1]])
 
@@ -96,7 +96,7 @@ def test_a_plan_written_as_json_gives_the_same_answer(capsys: pytest.CaptureFixt
     _, from_survey, _ = run(capsys, *asked)
     assert cli.main(["tweak", str(written), *asked]) == 0
     one, two = json.loads(from_survey), json.loads(capsys.readouterr().out)
-    assert [m["words"] for m in one["corrections"]] == [m["words"] for m in two["corrections"]]
+    assert (one["moves"], one["words"]) == (two["moves"], two["words"])
 
 
 @pytest.mark.parametrize(
@@ -147,7 +147,7 @@ def corrected_points(capsys: pytest.CaptureFixture[str], file: Path, *args: str)
     assert cli.main(["tweak", str(file), *args]) == 0
     words = capsys.readouterr().out
     assert cli.main(["tweak", str(file), *args, "--json"]) == 0
-    by = {m["bend"]: m["by_deg"] for m in json.loads(capsys.readouterr().out)["corrections"]}
+    by = {m["number"]: m["by_deg"] for m in json.loads(capsys.readouterr().out)["moves"]}
     rows = []
     for corrections in ({}, by):
         up, slope, here, heights = 0.0, 0.0, 0.0, []

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, cast
 
 if TYPE_CHECKING:
-    from racewright.cli.finished_pieces import Finished
-    from racewright.fit.diagnose import CauseFound, Diagnosis
-    from racewright.units.tape import TapeStyle
+    from collections.abc import Sequence
+
+    from racewright.operations.diagnose import DiagnoseRequest
+    from racewright.store.finished_file import FinishedFile
 
 HELP = "What the bender or the tape does wrong, from what you measured on two or more finished pieces."
 
@@ -47,82 +48,36 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print what is found. Errors: 2 the file cannot be used, 3 the readings do not tell the causes apart."""
-    from pathlib import Path
-
-    import msgspec
-
-    from racewright.cli.finished_pieces import finished_pieces
-    from racewright.fit.diagnose import diagnose
+    from racewright.cards.text.diagnose import diagnose_text
+    from racewright.cli.answers import asked, show
+    from racewright.operations.diagnose import DiagnoseAnswer
     from racewright.store.finished_file import load_finished
-    from racewright.units.said import said_in
-    from racewright.units.tape import style_of
 
     file = load_finished(args.file)
+    with file.told_by_line():
+        answer = asked("diagnose", request_of(file, args.cause), options={"causes": "--cause"} if args.cause else {})
+    return show(cast(DiagnoseAnswer, answer), diagnose_text, as_json=args.json)
+
+
+def request_of(file: FinishedFile, causes: Sequence[str] = ()) -> DiagnoseRequest:
+    """What a file of finished pieces asks; `causes` instead of its own."""
+    from racewright.operations.diagnose import DiagnoseRequest, MeasuredPiece
+
     written = file.written
-    if args.cause:
-        written = msgspec.structs.replace(written, causes=tuple(args.cause))
-    with file.told_by_line(), said_in(style_of(written.units)):
-        finished = finished_pieces(written, Path(args.file).parent)
-        told = diagnose(finished.pieces, causes=finished.causes, tolerance=finished.tolerance, tape=finished.tape)
-    print(_as_json(finished, told) if args.json else _as_text(finished, told))
-    return 0
-
-
-def _as_text(finished: Finished, told: Diagnosis) -> str:
-    from racewright.cautions import cautions_text
-    from racewright.fit.measured import finer
-
-    fine = finer(finished.tape)
-    lines = [f"From {len(finished.pieces)} finished pieces and {told.readings} readings:"]
-    lines += [f"  {piece.name}" for piece in finished.pieces]
-    lines += ["", f"  {'cause':<20}{'found':<16}standard error"]
-    for found in told.causes:
-        value, doubt = _shown(found, found.value, fine), _shown(found, found.doubt, fine)
-        lines.append(f"  {found.cause:<20}{value:<16}{doubt}")
-    lines += ["", *(f"- {found.words}" for found in told.causes), ""]
-    lines.append(
-        f"{told.unknowns} causes from {told.readings} readings, rank {told.rank}, condition number "
-        f"{told.condition:.0f} (about 1: told apart as well as can be; past 200 it refuses)."
-    )
-    if told.readings > told.unknowns:
-        fits = "the causes explain the readings" if told.left <= 1.5 else "something else is at work as well"
-        lines.append(f"What is left over: {told.left:.1f} times the doubt of a reading; {fits}.")
-    else:
-        lines.append("There are no more readings than causes, so nothing checks them: measure another piece.")
-    lines.append("Before you change a profile, make a test bend: `racewright bender calibrate`.")
-    lines.append(cautions_text("bend"))
-    return "\n".join(lines)
-
-
-def _shown(found: CauseFound, value: float, fine: TapeStyle) -> str:
-    from math import degrees
-
-    from racewright.units.tape import format_length
-
-    if found.unit == "mm":
-        return format_length(value, fine)
-    return f"{degrees(value):.2f}°" if found.unit == "rad" else f"{value * 90.0:.2f}° in a 90"
-
-
-def _as_json(finished: Finished, told: Diagnosis) -> str:
-    import json
-
-    from racewright.cautions import cautions_for
-
-    return json.dumps(
-        {
-            "pieces": [piece.name for piece in finished.pieces],
-            "causes": [
-                {"cause": f.cause, "value": f.value, "standard_error": f.doubt, "unit": f.unit, "words": f.words}
-                for f in told.causes
-            ],
-            "rank": told.rank,
-            "unknowns": told.unknowns,
-            "readings": told.readings,
-            "condition": told.condition,
-            "left": told.left,
-            "cautions": cautions_for("bend"),
-        },
-        indent=2,
-        ensure_ascii=False,
+    told = {"doubt_length": written.doubt.length, "doubt_deg": file.doubt_deg}
+    return DiagnoseRequest(
+        pieces=tuple(
+            MeasuredPiece(
+                survey=piece.file.survey,
+                plan=piece.file.plan,
+                piece=piece.piece,
+                bender_name=piece.written.bender,
+                name=piece.written.name,
+                measured=piece.measured,
+            )
+            for piece in file.pieces
+        ),
+        unit=written.units,
+        causes=cast(Any, tuple(causes) or written.causes),
+        **cast(Any, {name: value for name, value in told.items() if value}),
     )

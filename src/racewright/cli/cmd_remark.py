@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from racewright.cli.figures import whole
 
 if TYPE_CHECKING:
-    from racewright.cards.text.remark import NewMark
-    from racewright.cli.planned_pieces import Job, JobPiece
-    from racewright.errors import Finding
-    from racewright.fit.replan import MadeBend, ReplanAnswer
-    from racewright.plan.model import MarkedBend
+    from racewright.errors import InputError
+    from racewright.records.measured import MadeReading
 
 HELP = "A half-bent piece is not as planned: new marks and angles for the rest, so that the end meets its fitting."
 
@@ -27,6 +24,9 @@ Examples:
   racewright remark examples/pump-house-saddle.yaml --made "1: angle 25"
   racewright remark examples/pump-house-saddle.yaml --made "1: angle 24, mark 19 15/16" --made "2: angle 47" --have 120
 """
+
+EXAMPLE = "1: angle 47, mark 19 11/16"
+_WORDS = ("angle", "mark", "start", "roll")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -58,97 +58,64 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Find the new marks and print them. 1 where the end cannot be met or a bend cannot be made, 2 bad input."""
-    import msgspec
+    from racewright.cards.text.remark import remark_text
+    from racewright.cli.answers import asked, show
+    from racewright.operations.remark import RemarkAnswer, RemarkRequest
+    from racewright.store.planned_file import read_planned_file
 
-    from racewright.cards.text.remark import as_json, as_text
-    from racewright.cli.made_bends import EXAMPLE, made_bends
-    from racewright.cli.planned_pieces import planned_pieces
+    file = read_planned_file(args.file)
+    request = RemarkRequest(
+        survey=file.survey,
+        plan=file.plan,
+        piece=args.piece,
+        bender_name=args.bender or "",
+        made=tuple(made_reading(text) for text in args.made),
+        stock=args.have or "",
+    )
+    options = {"made": "--made", "stock": "--have", "piece": "--piece", "bender_name": "--bender"}
+    with file.told_by_line():
+        answer = asked("remark", request, options=options)
+    return show(cast(RemarkAnswer, answer), remark_text, as_json=args.json)
+
+
+def made_reading(text: str) -> MadeReading:
+    """'1: angle 47, mark 19 11/16' as a reading. Raises InputError for words and figures that are none."""
+    from racewright.records.measured import MadeReading
+
+    head, _, tail = text.partition(":")
+    head = head.strip().removeprefix("bend").strip()
+    if not head.isascii() or not head.isdigit() or len(head) > 9:
+        raise _refused(f"'{text}' does not begin with a bend's number.", "bends count from end A, the first is 1")
+    said: dict[str, str] = {}
+    for part in (p.strip() for p in tail.split(",")):
+        if not part:
+            continue
+        word, _, value = part.partition(" ")
+        if word not in _WORDS or not value.strip():
+            raise _refused(
+                f"'{part}' says nothing about a bend.",
+                f"after the number say what was measured: {', '.join(_WORDS)}, each with its figure",
+            )
+        if word in said:
+            raise _refused(f"'{text}' gives the {word} twice.", "keep one of the two")
+        said[word] = value.strip()
+    return MadeReading(
+        number=int(head),
+        mark=said.get("mark", ""),
+        start=said.get("start", ""),
+        angle_deg=_degrees(said["angle"]) if "angle" in said else None,
+        roll_off_deg=_degrees(said["roll"]) if "roll" in said else None,
+    )
+
+
+def _degrees(text: str) -> float:
+    from racewright.units.angle import read_degrees
+
+    hint = f"write it as 47 or 46.5; for example --made '{EXAMPLE}'"
+    return read_degrees(text, least=-180.0, most=180.0, field="--made", hint=hint, example=EXAMPLE)
+
+
+def _refused(message: str, hint: str) -> InputError:
     from racewright.errors import InputError
-    from racewright.fit.by_hand import largest_angle_rad
-    from racewright.fit.replan import replan
-    from racewright.units.said import said_in
 
-    job = planned_pieces(args.file, args.bender or "")
-    if not 1 <= args.piece <= len(job.pieces):
-        raise InputError(
-            f"piece {args.piece} was asked, and the run has {len(job.pieces)}.",
-            hint="pieces count from end A, the first is 1",
-            field="--piece",
-        )
-    piece = job.pieces[args.piece - 1]
-    made = made_bends(args.made, job, piece)
-    if not made:
-        raise InputError(
-            "no bend is said to be made.",
-            hint=f"say what was measured: --made '{EXAMPLE}'",
-            field="--made",
-            example=EXAMPLE,
-        )
-    have = _have(args.have, job, piece)
-    largest = largest_angle_rad(piece.piece)
-    with said_in(job.tape):
-        answer = replan(piece.piece, made, stock_length_mm=have, largest_angle_rad=largest, tape=job.tape)
-        marks, blocked = _new_marks(job, piece, answer, made, have)
-    answer = msgspec.structs.replace(answer, findings=(*answer.findings, *blocked))
-    print(as_json(job, piece, answer, marks) if args.json else as_text(job, piece, answer, marks, made, have))
-    return 1 if any(f.severity == "problem" for f in answer.findings) else 0
-
-
-def _have(text: str | None, job: Job, piece: JobPiece) -> float:
-    """How much conduit there is from end A (mm)."""
-    from racewright.fit.by_hand import in_hand_mm
-    from racewright.units.length import parse_length
-
-    if text is None:
-        return in_hand_mm(piece.piece.cut_length_mm, piece.stock_mm, piece.extra_a_mm, piece.trim_after)
-    return float(parse_length(text, job.tape.unit, field="--have", allow_zero=False))
-
-
-def _new_marks(
-    job: Job, piece: JobPiece, answer: ReplanAnswer, made: list[MadeBend], have_mm: float
-) -> tuple[list[NewMark], list[Finding]]:
-    """The bends left in the plan's order with hook and shoe mark as planned; what of it cannot be made so."""
-    from math import degrees
-
-    from racewright.cards.text.remark import NewMark
-    from racewright.fit.by_hand import ByHand
-    from racewright.marks.mark import mark_mm
-    from racewright.plan.pieces import spin_words
-
-    done = {item.number for item in made}
-    ordered = sorted(piece.bends, key=lambda b: (b.number not in done, b.order))
-    hand = ByHand(answer.piece, job.bender, job.tape, extra_a_mm=piece.extra_a_mm, have_mm=have_mm)
-    before: MarkedBend | None = None
-    marks: list[NewMark] = []
-    findings: list[Finding] = []
-    for bend in ordered:
-        new = answer.piece.bends[bend.number - 1]
-        if bend.number not in done:
-            words = ""
-            spin = 0.0
-            if before is not None:
-                # the conduit turns the other way than the plane of the next bend lies
-                last = answer.piece.bends[before.number - 1].roll_rad
-                spin = round((degrees(last - new.roll_rad) + 180.0) % 360.0 - 180.0, 6)
-                spin = 180.0 if spin == -180.0 else spin + 0.0
-                words = "Turn it end for end. " if before.hook != bend.hook else ""
-                words += spin_words(spin, first=False)
-            stance, refused = hand.next_bend(bend.number, bend.hook, bend.stance)
-            findings += [refused] if refused else []
-            angle = degrees(new.angle_rad)
-            at = mark_mm(new.arc_start_mm, new.arc_end_mm, bend.hook, bend.reference, job.bender)
-            pointer = bend.pointer_deg + _pointer_slope(piece) * (angle - bend.angle_deg)
-            marks.append(NewMark(bend, at, angle, pointer, spin, words, stance))
-        else:
-            hand.is_made(bend.number)
-        before = bend
-    return marks, findings
-
-
-def _pointer_slope(piece: JobPiece) -> float:
-    """How much the pointer moves for a degree of bend: the plan's own springback, from two of its bends."""
-    ordered = sorted(piece.bends, key=lambda b: b.angle_deg)
-    least, most = ordered[0], ordered[-1]
-    if most.angle_deg - least.angle_deg < 1.0:
-        return 1.0
-    return (most.pointer_deg - least.pointer_deg) / (most.angle_deg - least.angle_deg)
+    return InputError(message, hint=f"{hint}; for example --made '{EXAMPLE}'", field="--made", example=EXAMPLE)

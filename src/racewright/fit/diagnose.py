@@ -26,6 +26,7 @@ from racewright.tools.model import HookEnd, Reference
 from racewright.units.tape import TapeStyle, format_length
 
 Cause = Literal["take-up", "radius", "overbend", "overbend per angle", "mark bias"]
+Unit = Literal["mm", "rad", "1"]
 ALL_CAUSES: tuple[Cause, ...] = ("take-up", "radius", "overbend", "overbend per angle", "mark bias")
 # A usual size of each cause, only to make the condition number mean something. Common practice, no source.
 _SIZES: dict[Cause, float] = {
@@ -56,7 +57,7 @@ class CauseFound(msgspec.Struct, frozen=True, kw_only=True):
     cause: Cause
     value: float
     doubt: float
-    unit: str
+    unit: Unit
     words: str
 
 
@@ -202,7 +203,7 @@ def _linear(
     return _System(rows, right)
 
 
-_UNITS: dict[Cause, str] = {
+_UNITS: dict[Cause, Unit] = {
     "take-up": "mm",
     "radius": "mm",
     "overbend": "rad",

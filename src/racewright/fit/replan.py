@@ -19,11 +19,12 @@ import msgspec
 from racewright.bends.model import BentPiece
 from racewright.errors import Finding, InputError
 from racewright.fit.accuracy import Tolerance
-from racewright.fit.jacobian import walk
+from racewright.fit.jacobian import angle_column, mark_column, roll_column, walk
 from racewright.fit.measured import INCHES, end_gap
 from racewright.fit.replan_words import findings_of, words_of
 from racewright.geometry.frame import Frame
 from racewright.geometry.linalg import Matrix, Row, least_norm
+from racewright.geometry.vector import ZERO, cross, dot
 from racewright.units.tape import TapeStyle
 
 _LENGTH_SCALE = 25.0
@@ -184,14 +185,19 @@ def _solve(
         return base
     x0 = [_value(base, item) for item in free]
 
+    def at(y: Row) -> BentPiece:
+        return _with(base, free, [x + d * item.scale for x, d, item in zip(x0, y, free, strict=True)])
+
     def rest(y: Row) -> Row:
-        values = [x + d * item.scale for x, d, item in zip(x0, y, free, strict=True)]
-        return _equations(_with(base, free, values), target, tolerance, straights, least_straight_mm, held)
+        return _equations(at(y), target, tolerance, straights, least_straight_mm, held)
+
+    def slopes(y: Row) -> Matrix:
+        return _slopes(at(y), target, tolerance, straights, held, free)
 
     y = [0.0] * len(free)
     for count in range(_MOST_ROUNDS):
         now = rest(y)
-        slope = _slope(rest, y)
+        slope = slopes(y)
         # least |y_new| with J y_new = J y - g(y): the nearest point to the plan on the linearised constraint
         right = [sum(a * b for a, b in zip(row, y, strict=True)) - r for row, r in zip(slope, now, strict=True)]
         new = least_norm(slope, right, 1e-7)
@@ -199,19 +205,18 @@ def _solve(
         # where the nearest point swings to and fro (long arms, many bends), shorter steps settle it
         share = min(0.5 if count >= _UNDAMPED else 1.0, 3.0 / longest) if longest > 0.0 else 1.0
         y = [b + share * (a - b) for a, b in zip(new, y, strict=True)]
-        if longest < 1e-9:
+        if longest < 1e-11:
             break
-    y = _onto(rest, y)
-    return _with(base, free, [x + d * item.scale for x, d, item in zip(x0, y, free, strict=True)])
+    return at(_onto(rest, slopes, y))
 
 
-def _onto(rest: Callable[[Row], Row], y: Row) -> Row:
+def _onto(rest: Callable[[Row], Row], slopes: Callable[[Row], Matrix], y: Row) -> Row:
     """The nearest point that has g = 0, by Newton steps of least length; y itself where no step helps."""
     best, least = y, max(abs(r) for r in rest(y))
     for _ in range(_MOST_ROUNDS):
         if least < 1e-7:
             break
-        step = least_norm(_slope(rest, best), [-r for r in rest(best)], 1e-7)
+        step = least_norm(slopes(best), [-r for r in rest(best)], 1e-7)
         tried = [b + s for b, s in zip(best, step, strict=True)]
         left = max(abs(r) for r in rest(tried))
         if left >= least:
@@ -220,13 +225,35 @@ def _onto(rest: Callable[[Row], Row], y: Row) -> Row:
     return best
 
 
-def _slope(rest: Callable[[Row], Row], y: Row) -> Matrix:
-    h = 1e-6
+def _slopes(
+    piece: BentPiece,
+    target: Frame,
+    tolerance: Tolerance,
+    straights: set[int],
+    held: Sequence[tuple[_Free, float]],
+    free: Sequence[_Free],
+) -> Matrix:
+    """The derivative of `_equations` by the unknowns, each in its own scale, in closed form: by differences the answer
+    would hang on the last bits of sine and cosine."""
+    walked = walk(piece)
+    end, last = walked.end, len(piece.bends)
     columns = []
-    for k in range(len(y)):
-        high = rest([v + (h if j == k else 0.0) for j, v in enumerate(y)])
-        low = rest([v - (h if j == k else 0.0) for j, v in enumerate(y)])
-        columns.append([(a - b) / (2.0 * h) for a, b in zip(high, low, strict=True)])
+    for item in free:
+        joint = None if item.kind == "cut" else walked.joints[item.bend]
+        if joint is None:
+            move, turn, lengths = end.axis, ZERO, {last: 1.0}
+        elif item.kind == "start":
+            (move, turn), lengths = mark_column(joint), {item.bend: 1.0, item.bend + 1: -1.0}
+        elif item.kind == "angle":
+            (move, turn), lengths = angle_column(joint, end.origin, "A"), {item.bend + 1: -joint.bend.radius_mm}
+        else:
+            (move, turn), lengths = roll_column(joint, end.origin, "first"), {}
+        swing = cross(turn, end.axis)
+        column = [dot(move, way) / tolerance.length_mm for way in (target.normal, target.binormal, target.axis)]
+        column += [dot(swing, way) / tolerance.angle_rad for way in (target.normal, target.binormal)]
+        column += [100.0 * lengths.get(k, 0.0) / tolerance.length_mm for k in sorted(straights)]
+        column += [100.0 / (0.01 * item.scale) if other == item else 0.0 for other, _ in held]
+        columns.append([value * item.scale for value in column])
     return [list(row) for row in zip(*columns, strict=True)]
 
 

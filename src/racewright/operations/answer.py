@@ -9,7 +9,7 @@ import msgspec
 
 from racewright.errors import InputError, LimitError, MissingExtra, RacewrightError, UnknownName, renamed
 from racewright.field_words import explained, one_spelling
-from racewright.operations.common import Answer, Kind, Refused, Request, SurveyRequest, Trouble
+from racewright.operations.common import Answer, Kind, Refused, Request, Trouble
 from racewright.operations.known import NOTHING_KNOWN, Known
 from racewright.operations.operations import OPERATIONS, Operation
 from racewright.survey.from_data import survey_from_data
@@ -80,11 +80,10 @@ def _request(operation: Operation, data: object) -> Any:
         raise InputError("the request is not a JSON object.", hint='send {} or {"survey": ...}')
     parts = one_spelling(dict(data))
     assert isinstance(parts, dict)
-    if issubclass(operation.request, SurveyRequest) and "survey" in parts:
-        try:
-            parts["survey"] = survey_from_data(parts["survey"])
-        except InputError as err:
-            raise renamed(err, f"survey.{err.field}".rstrip(".")) from None
+    _read_surveys(parts, "")
+    for field, value in parts.items():
+        for index, item in enumerate(value if isinstance(value, list) else ()):
+            _read_surveys(item, f"{field}[{index}].")
     if "job" in parts or "jobs" in parts:
         from racewright.operations.jobs import with_jobs
 
@@ -94,6 +93,15 @@ def _request(operation: Operation, data: object) -> Any:
     except msgspec.ValidationError as err:
         see = f"see the types of '{operation.name}' in /openapi.json"
         raise explained(str(err), parts, operation.request, see=see, whole="the request") from None
+
+
+def _read_surveys(parts: object, at: str) -> None:
+    """The survey of a request, or of one of its runs or pieces, read as a survey file is. `at`: where it stands."""
+    if isinstance(parts, dict) and parts.get("survey") is not None:
+        try:
+            parts["survey"] = survey_from_data(parts["survey"])
+        except InputError as err:
+            raise renamed(err, f"{at}survey.{err.field}".rstrip(".")) from None
 
 
 def trouble_of(err: RacewrightError) -> Trouble:

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from racewright.errors import Finding
+from racewright.records.measured import LengthText as LengthText
 from racewright.survey.written import WrittenSurvey
 from racewright.tools.written import BenderRecord as BenderRecord
 from racewright.units.tape import TapeStyle, read_tape
@@ -15,12 +16,8 @@ from racewright.units.tape import TapeUnit as TapeUnit
 Paper = Literal["letter", "a4"]
 Fraction = Literal[1, 2, 4, 8, 16, 32]
 Name = Annotated[str, msgspec.Meta(max_length=200)]
-LengthText = Annotated[str, msgspec.Meta(max_length=60, extra={"metavar": "LENGTH"})]
 #: Degrees as a person writes them: '22.5', '22 1/2'.
 AngleText = Annotated[str, msgspec.Meta(max_length=20, extra={"metavar": "DEG"})]
-Degrees = Annotated[float, msgspec.Meta(ge=-180.0, le=180.0)]
-BendNumber = Annotated[int, msgspec.Meta(ge=1, le=60)]
-PieceNumber = Annotated[int, msgspec.Meta(ge=1, le=60)]
 Kind = Literal["input", "limit", "unknown name", "missing", "engine"]
 
 

@@ -55,6 +55,7 @@ _ALL = (
     Operation("choices", "choices.choices", "an offset or saddle at several angles"),
     Operation("tweak", "tweak.tweak", "the bent piece is off: what to correct"),
     Operation("remark", "remark.remark", "some bends are made: new marks for the rest"),
+    Operation("diagnose", "diagnose.diagnose", "several finished pieces: what the shoe or the tape does wrong"),
     Operation("practice", "practice.sheet", "problems with worked answers"),
     Operation("order", "order.order", "what to buy for several runs, how to cut it"),
     Operation("read_job", "read_job.read_job", "a job file of the page, checked"),

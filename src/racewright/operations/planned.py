@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from racewright.errors import InputError, LimitError, RacewrightError
-from racewright.operations.common import (
-    Paper,
-    SurveyRequest,
-)
+from racewright.errors import LimitError, RacewrightError
+from racewright.operations.common import Paper, SurveyRequest
 from racewright.operations.known import Known
 from racewright.operations.which_tool import OWN_NAME, finder
-from racewright.plan.model import Plan, PlannedPiece
+from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
 from racewright.survey.read import read_survey
 from racewright.survey.written import WrittenSurvey
@@ -57,15 +54,3 @@ def planned(request: SurveyRequest, known: Known) -> Plan:
 def paper_of(asked: Paper | None, made: Plan) -> Paper:
     """The paper asked for, or the one that goes with the tape."""
     return asked or ("letter" if made.tape.unit == "in" else "a4")
-
-
-def piece_of(request: SurveyRequest, number: int, known: Known) -> tuple[Plan, PlannedPiece]:
-    """The plan and one of its pieces, counted from end A from 1 on. Raises InputError for one that is not there."""
-    made = planned(request, known)
-    if number > len(made.pieces):
-        raise InputError(
-            f"piece {number} was asked, and the run has {len(made.pieces)}.",
-            hint="pieces count from end A, the first is 1",
-            field="piece",
-        )
-    return made, made.pieces[number - 1]

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import degrees, radians
-from typing import Annotated
+from typing import Annotated, Literal
 
 import msgspec
 
@@ -11,142 +12,247 @@ from racewright.bends.model import BentPiece
 from racewright.cautions import cautions_for
 from racewright.errors import Finding, InputError
 from racewright.fit.by_hand import ByHand, in_hand_mm, largest_angle_rad
-from racewright.fit.replan import MadeBend, replan
+from racewright.fit.replan import MadeBend, ReplanAnswer, replan
 from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
-from racewright.operations.common import (
-    Answer,
-    BendNumber,
-    Degrees,
-    Length,
-    LengthText,
-    Part,
-    PieceNumber,
-    Request,
-    SurveyRequest,
-    length_of,
-)
+from racewright.operations.bent import Bent, BentRequest, bent
+from racewright.operations.common import Answer, Length, LengthText, Part, length_of
 from racewright.operations.known import Known
-from racewright.operations.planned import piece_of
-from racewright.plan.model import Plan, PlannedPiece
+from racewright.plan.model import MarkedBend
+from racewright.plan.pieces import spin_words
+from racewright.records.measured import MadeReading
 from racewright.tools.model import HookEnd, Reference
 from racewright.units.length import parse_length
+from racewright.units.said import said_in
+from racewright.units.tape import TapeUnit, format_length, read_tape
+
+NOT_INCLUDED = (
+    "What the conduit goes over, walls and straps are not checked again with the new marks.",
+    "No other bending order is looked for.",
+)
+_COUNT = "bends count from end A, the first is 1"
 
 
-class MadeReading(Request, frozen=True, kw_only=True):
-    """A bend that is made already, as measured; what is left away is taken from the plan. `mark` is where the
-    reference mark of the plan really stood, from end A; `roll_off_deg` how far it is rolled from the plan (right-handed
-    about the axis from A to B; a dog-leg)."""
-
-    number: BendNumber
-    mark: LengthText = ""
-    angle_deg: Degrees | None = None
-    roll_off_deg: Degrees | None = None
-
-
-class RemarkRequest(SurveyRequest, frozen=True, kw_only=True):
+class RemarkRequest(BentRequest, frozen=True, kw_only=True):
     """Some bends are made and not as planned: new marks for the rest. `cut_free`: the length can still be cut;
-    `stock`: the length of the piece in hand ("" = as planned)."""
+    `stock`: how long the conduit in hand is, from where end A will be ('' = the plan's cut length, or the stick where
+    the plan cuts after bending)."""
 
     made: Annotated[tuple[MadeReading, ...], msgspec.Meta(min_length=1, max_length=60)]
-    piece: PieceNumber = 1
     cut_free: bool = True
     stock: LengthText = ""
 
 
 class NewMark(Part, frozen=True, kw_only=True):
-    """One bend still to be made, with the plan's hook and reference mark."""
+    """One bend still to be made, with the plan's hook and reference mark. `mark` is where that mark goes now, `was`
+    where the plan had it; `on_conduit` False: it falls off what there is. `pointer_deg` follows the plan's own
+    springback as far as two of its bends show it. `spin_deg` is the turn since the bend made before (positive
+    clockwise looking from A toward B), `spin_words` say it, and where the conduit is turned end for end; `stance` says
+    how the bender is held ('' not known)."""
 
     number: int
+    order: int
     mark: Length
     was: Length
-    angle_deg: float
-    spin_deg: float
+    on_conduit: bool
     hook: HookEnd
     reference: Reference
+    angle_deg: float
+    roll_deg: float
+    pointer_deg: float
+    pointer_basis: Literal["under load", "relaxed"]
+    spin_deg: float
+    spin_words: str
+    stance: str
+
+
+class Gap(Part, frozen=True, kw_only=True):
+    """How far end B still is from its fitting: across twice and along, and how far out of line, twice."""
+
+    across_mm: tuple[float, float]
+    along_mm: float
+    lean_deg: tuple[float, float]
 
 
 class RemarkAnswer(Answer, frozen=True, kw_only=True):
-    """`met`: the end meets its fitting within the tolerance; `words` say what changes, `problems` what of the end is
-    not met and what cannot be made by hand; `cautions`: what to take care of, and who decides."""
+    """`run` and `piece` name what is bent; `made` are the bends that are; `unit` is the tape's. `met`: the end meets
+    its fitting within the tolerance. `marks` in the order of bending. `words` say what changes, `notes` what to do with
+    it. Findings: what of the end is not met, and what cannot be made by hand."""
 
+    run: str
+    piece: str
+    made: tuple[int, ...]
+    unit: TapeUnit
     met: bool
     marks: tuple[NewMark, ...]
     cut: Length
+    was_cut: Length
+    gap: Gap
     words: tuple[str, ...]
-    problems: tuple[str, ...]
+    notes: tuple[str, ...]
 
 
 def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
     """New marks for the bends that are not made yet, and the new cut length."""
-    plan, piece = piece_of(request, request.piece, known)
-    unit = request.survey.units
-    by_number = {b.number: b for b in piece.bends}
-    made = []
-    for index, item in enumerate(request.made):
-        field = f"made[{index}]"
-        bend = by_number.get(item.number)
-        if bend is None:
-            raise InputError(
-                f"bend {item.number} is said to be made, and the piece has {len(piece.bends)} bends.",
-                hint="bends count from end A, the first is 1",
-                field=f"{field}.number",
-            )
-        angle = radians(bend.angle_deg if item.angle_deg is None else item.angle_deg)
-        mark = float(parse_length(item.mark, unit, field=f"{field}.mark")) if item.mark else bend.mark_mm
-        roll = None if item.roll_off_deg is None else radians(bend.roll_deg + item.roll_off_deg)
-        start = arc_start_from_mark_mm(mark, angle, bend.hook, bend.reference, plan.shoe)
-        made.append(MadeBend(number=item.number, arc_start_mm=start, angle_rad=angle, roll_rad=roll))
-    have = in_hand_mm(piece.cut_length_mm, piece.stock_mm, piece.extra_a_mm, piece.trim_after)
-    if request.stock:
-        have = float(parse_length(request.stock, unit, field="stock", allow_zero=False))
-    answer = replan(
-        piece.piece,
-        made,
-        cut_free=request.cut_free,
-        stock_length_mm=have,
-        largest_angle_rad=largest_angle_rad(piece.piece),
-        tape=plan.tape,
-    )
-    hand = ByHand(answer.piece, plan.shoe, plan.tape, extra_a_mm=piece.extra_a_mm, have_mm=have)
-    marks, blocked = _new_marks(plan, piece, answer.piece, {item.number for item in request.made}, hand)
-    findings = (*answer.findings, *blocked)
+    asked = bent(request, known)
+    piece, tape = asked.piece, asked.tape
+    with said_in(tape):
+        made = _made(asked, request.made)
+        have_mm = in_hand_mm(piece.cut_length_mm, piece.stock_mm, piece.extra_a_mm, piece.trim_after)
+        if request.stock:
+            have_mm = float(parse_length(request.stock, tape.unit, field="stock", allow_zero=False))
+        answer = replan(
+            asked.arcs,
+            made,
+            cut_free=request.cut_free,
+            stock_length_mm=have_mm,
+            largest_angle_rad=largest_angle_rad(asked.arcs),
+            tape=tape,
+        )
+        marks, blocked = _new_marks(asked, answer.piece, {item.number for item in made}, have_mm)
+    up, side, along, lean_up, lean_side = answer.gap
     return RemarkAnswer(
+        run=asked.plan.name,
+        piece=piece.label,
+        made=tuple(sorted(item.number for item in made)),
+        unit=tape.unit,
         met=answer.met,
         marks=marks,
-        cut=length_of(answer.piece.cut_length_mm, plan.tape),
-        words=(*answer.words, *(f.message for f in findings if f.severity != "problem")),
-        problems=tuple(f.message for f in findings if f.severity == "problem"),
+        cut=length_of(answer.piece.cut_length_mm, tape),
+        was_cut=length_of(piece.cut_length_mm, tape),
+        gap=Gap(across_mm=(up, side), along_mm=along, lean_deg=(degrees(lean_up), degrees(lean_side))),
+        words=answer.words,
+        notes=_notes(asked, answer, have_mm),
+        findings=(*answer.findings, *blocked),
+        not_included=NOT_INCLUDED,
         cautions=cautions_for("bend", "cut"),
     )
 
 
+def _made(asked: Bent, written: Sequence[MadeReading]) -> list[MadeBend]:
+    """The bends that are made. An angle that came out wrong keeps the tangent point on the hook's side, because the
+    mark put it there."""
+    if not written:
+        raise InputError(
+            "no bend is said to be made.", hint="say which bend is made and what was measured on it", field="made"
+        )
+    made: list[MadeBend] = []
+    for index, item in enumerate(written):
+        at = f"made[{index}]"
+        if not 1 <= item.number <= len(asked.bends):
+            raise InputError(
+                f"bend {item.number} is said to be made, and the piece has {len(asked.bends)} bends.",
+                hint=_COUNT,
+                field=f"{at}.number",
+            )
+        if any(other.number == item.number for other in made):
+            raise InputError(
+                f"bend {item.number} is said to be made twice.",
+                hint="say all that was measured on it at once",
+                field=f"{at}.number",
+            )
+        made.append(_made_bend(asked, item, at))
+    return made
+
+
+def _made_bend(asked: Bent, item: MadeReading, at: str) -> MadeBend:
+    bend, unit = asked.bends[item.number - 1], asked.tape.unit
+    if item.mark and item.start:
+        raise InputError(
+            f"bend {item.number}: both the mark and where the bend starts are given.",
+            hint="give the mark that the shoe stood on, or the start of the arc, not both",
+            field=f"{at}.start",
+        )
+    if item.angle_deg is not None and not 0.0 <= item.angle_deg <= 180.0:
+        raise InputError(
+            f"{at}.angle_deg: {item.angle_deg:g} is no angle that a bend has: from 0 to 180 degrees belong here.",
+            hint="write it as 47 or 46.5",
+            field=f"{at}.angle_deg",
+        )
+    angle = radians(bend.angle_deg if item.angle_deg is None else item.angle_deg)
+    if item.start:
+        start = float(parse_length(item.start, unit, field=f"{at}.start"))
+    else:
+        mark = float(parse_length(item.mark, unit, field=f"{at}.mark")) if item.mark else bend.mark_mm
+        start = arc_start_from_mark_mm(mark, angle, bend.hook, bend.reference, asked.shoe)
+    roll = radians(bend.roll_deg + (item.roll_off_deg or 0.0))
+    return MadeBend(number=item.number, arc_start_mm=start, angle_rad=angle, roll_rad=roll)
+
+
 def _new_marks(
-    plan: Plan, piece: PlannedPiece, now: BentPiece, made: set[int], hand: ByHand
-) -> tuple[tuple[NewMark, ...], list[Finding]]:
+    asked: Bent, now: BentPiece, made: set[int], have_mm: float
+) -> tuple[tuple[NewMark, ...], tuple[Finding, ...]]:
     """The bends left in the plan's order, with hook and shoe mark as planned; what of it cannot be made by hand."""
-    out = []
-    blocked = []
-    last_roll: float | None = None
-    for bend in sorted(piece.bends, key=lambda b: (b.number not in made, b.order)):
-        new = now.bends[bend.number - 1]
-        roll = degrees(new.roll_rad)
-        spin = 0.0 if last_roll is None else 180.0 - (180.0 - (last_roll - roll)) % 360.0
-        last_roll = roll
+    piece, tape, shoe = asked.piece, asked.tape, asked.shoe
+    hand = ByHand(now, shoe, tape, extra_a_mm=piece.extra_a_mm, have_mm=have_mm)
+    slope = _pointer_slope(asked.bends)
+    marks: list[NewMark] = []
+    blocked: list[Finding] = []
+    before: MarkedBend | None = None
+    for bend in sorted(asked.bends, key=lambda b: (b.number not in made, b.order)):
         if bend.number in made:
             hand.is_made(bend.number)
+            before = bend
             continue
-        _, refused = hand.next_bend(bend.number, bend.hook, bend.stance)
+        assert before is not None  # one is made, and what is made stands first
+        stance, refused = hand.next_bend(bend.number, bend.hook, bend.stance)
         blocked += [refused] if refused else []
-        at = mark_mm(new.arc_start_mm, new.arc_end_mm, bend.hook, bend.reference, plan.shoe)
-        out.append(
+        new = now.bends[bend.number - 1]
+        spin = _spin_deg(now.bends[before.number - 1].roll_rad, new.roll_rad)
+        turned = "Turn it end for end. " if before.hook != bend.hook else ""
+        angle = degrees(new.angle_rad)
+        at = mark_mm(new.arc_start_mm, new.arc_end_mm, bend.hook, bend.reference, shoe)
+        marks.append(
             NewMark(
                 number=bend.number,
-                mark=length_of(at, plan.tape),
-                was=length_of(bend.mark_mm, plan.tape),
-                angle_deg=round(degrees(new.angle_rad), 6),
-                spin_deg=round(spin, 6) + 0.0,
+                order=bend.order,
+                mark=length_of(at, tape),
+                was=length_of(bend.mark_mm, tape),
+                on_conduit=0.0 <= at <= have_mm,
                 hook=bend.hook,
                 reference=bend.reference,
+                angle_deg=round(angle, 9),
+                roll_deg=round(degrees(new.roll_rad), 9),
+                pointer_deg=round(bend.pointer_deg + slope * (angle - bend.angle_deg), 9),
+                pointer_basis=bend.pointer_basis,
+                spin_deg=spin,
+                spin_words=turned + spin_words(spin, first=False),
+                stance=stance,
             )
         )
-    return tuple(out), blocked
+        before = bend
+    return tuple(marks), tuple(blocked)
+
+
+def _spin_deg(last_roll_rad: float, roll_rad: float) -> float:
+    """How far the conduit is turned for a bend of this roll after one of that: the other way than the bend's plane
+    lies. Above -180, up to 180 degrees."""
+    spin = round((degrees(last_roll_rad - roll_rad) + 180.0) % 360.0 - 180.0, 6)
+    return 180.0 if spin == -180.0 else spin + 0.0
+
+
+def _pointer_slope(bends: Sequence[MarkedBend]) -> float:
+    """How much the pointer moves for a degree of bend: the plan's own springback, from two of its bends."""
+    ordered = sorted(bends, key=lambda b: (round(b.angle_deg, 6), b.number))
+    least, most = ordered[0], ordered[-1]
+    if most.angle_deg - least.angle_deg < 1.0:
+        return 1.0
+    return (most.pointer_deg - least.pointer_deg) / (most.angle_deg - least.angle_deg)
+
+
+def _notes(asked: Bent, answer: ReplanAnswer, have_mm: float) -> tuple[str, ...]:
+    piece, tape = asked.piece, asked.tape
+    out = []
+    cut_mm = answer.piece.cut_length_mm
+    if answer.met:
+        out.append("Worked out with these marks, the far end meets its fitting; measure it when it is bent.")
+    if any(f.rule == "replan.end" for f in answer.findings):
+        if abs(cut_mm - have_mm) < 0.1 and not piece.trim_after:
+            out.append("The conduit in hand bounds it; if it is not cut yet, say how long it is.")
+        out.append("Or finish it as planned, measure it, and see whether it can be corrected.")
+    elif read_tape(have_mm - cut_mm, tape).shown_mm > 0.0:
+        out.append(f"Cut {format_length(have_mm - cut_mm, tape)} off at end B, after bending.")
+    if piece.extra_a_mm:
+        beyond = format_length(piece.extra_a_mm, tape)
+        out.append(f"Marks count from where end A will be; {beyond} is left on beyond it until it is cut.")
+    out.append("Marks count from end A along the straight conduit; where it is bent, along its middle line.")
+    return tuple(out)

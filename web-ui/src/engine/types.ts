@@ -307,6 +307,17 @@ export interface Catalogue {
 export interface CatalogueRequest {
 }
 
+/** One cause: `value` and its standard error in `unit` ('mm', 'rad', '1'), both as a person reads them, in words. */
+export interface CauseTold {
+  cause: "mark bias" | "overbend" | "overbend per angle" | "radius" | "take-up";
+  value: number;
+  standard_error: number;
+  unit: "1" | "mm" | "rad";
+  found: string;
+  give_or_take: string;
+  words: string;
+}
+
 /** One angle. Where `possible` is false `reason` says why, `limit` what binds and `limit_at` how much of it there
  *  should be (of room: there is); lengths are null where the arcs would meet.
  *  `spacing` is from mark to mark, `shrink` how much shorter the run gets, `room` what it takes along the run,
@@ -368,6 +379,15 @@ export interface Concentric {
   shot?: string;
 }
 
+/** One correction. 'angle': bend `number` gets `by_deg` more (negative: open it); 'roll': it and all that follows
+ *  is rolled about the axis from A to B; 'spin': the whole piece is turned in the fitting at end A. `words` say it. */
+export interface Correction {
+  number: number;
+  what: "angle" | "roll" | "spin";
+  by_deg: number;
+  words: string;
+}
+
 /** The cut list. `least_sticks`, `least_length_mm`: no plan can buy fewer sticks, less length; only the one that
  *  was asked for by `rules.least` is a tight bound, the other is 0. `proved`: this plan is at that bound.
  *  `kept_mm`: leftovers worth keeping, unused offcuts not counted; `unused_offcuts`: which on hand were left alone. */
@@ -424,6 +444,32 @@ export interface Cylinder {
   radius_mm: number;
 }
 
+/** `pieces` by name; `rank` of `unknowns` from the `readings`, `condition` of the scaled system; `left` what the
+ *  causes do not explain, in doubts of a reading (about 1 or less: explained). `words` say what that means. */
+export interface DiagnoseAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  pieces: string[];
+  causes: CauseTold[];
+  rank: number;
+  unknowns: number;
+  readings: number;
+  condition: number;
+  left: number;
+  words: string[];
+}
+
+/** Finished pieces bent on one shoe. `unit` of lengths without one. `causes`: what to look for (none: all that can
+ *  be). `doubt_length`, `doubt_deg`: how far one reading may be off (standard deviation). */
+export interface DiagnoseRequest {
+  pieces: MeasuredPiece[];
+  unit?: "in" | "mm";
+  causes?: ("mark bias" | "overbend" | "overbend per angle" | "radius" | "take-up")[];
+  doubt_length?: string;
+  doubt_deg?: number;
+}
+
 /** A dimension to draw between two points of the room, with its text ('31 5/16 to centre'), drawn off to `side`.
  *  `field`: the reading that it shows, or ''. */
 export interface Dimension {
@@ -444,6 +490,13 @@ export interface DropSize {
   drop: VoltageDrop;
   carrying: Carrying | null;
   take: VoltageDrop;
+}
+
+/** How far the far end moves, seen along the first leg from end A. */
+export interface FarEnd {
+  up: number;
+  left: number;
+  forward: number;
 }
 
 /** Wires in one raceway: areas in mm2 (and in2, the table's own unit), `percent` filled of the tabled inside area.
@@ -530,6 +583,13 @@ export interface FourBendSaddle {
   standoff?: string;
   flat?: string;
   angle?: string;
+}
+
+/** How far end B still is from its fitting: across twice and along, and how far out of line, twice. */
+export interface Gap {
+  across_mm: [number, number];
+  along_mm: number;
+  lean_deg: [number, number];
 }
 
 /** The answer: `size`, the tabled size before any increase, circular mils needed (None without an increase). */
@@ -783,7 +843,7 @@ export interface KickAsked {
 /** The last leg leans that way by so many degrees more than it should. */
 export interface LeanReading {
   what: "lean";
-  way: "left" | "up";
+  way: "down" | "left" | "right" | "up";
   lean_deg: number;
 }
 
@@ -822,12 +882,13 @@ export interface LengthRequest {
   allow_zero?: boolean;
 }
 
-/** A bend that is made already, as measured; what is left away is taken from the plan. `mark` is where the
- *  reference mark of the plan really stood, from end A; `roll_off_deg` how far it is rolled from the plan (right-handed
- *  about the axis from A to B; a dog-leg). */
+/** A bend that is made already, as measured; what is left away is as planned. `mark` is where the plan's reference
+ *  mark really stood, from end A; `start` where the bend begins, instead of the mark; `roll_off_deg` how far its plane
+ *  is off the plan, clockwise seen from end A (a dog-leg). */
 export interface MadeReading {
   number: number;
   mark?: string;
+  start?: string;
   angle_deg?: number | null;
   roll_off_deg?: number | null;
 }
@@ -864,6 +925,18 @@ export interface MarkedBend {
   all_marks_mm: Record<string, number>;
 }
 
+/** One finished piece and what was measured on it. `name` is the run's and the piece's unless told. */
+export interface MeasuredPiece {
+  survey?: WrittenSurvey | null;
+  plan?: Record<string, unknown> | null;
+  bender?: BenderRecord | null;
+  bender_name?: string;
+  fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
+  piece?: number;
+  measured: (OffReading | RiseReading | LeanReading | AngleReading)[];
+  name?: string;
+}
+
 /** One file whole. `run`: the run that a DXF file holds, '' for one of the whole job; `name` without an ending. */
 export interface ModelFile {
   kind: "dxf" | "gltf" | "ifc";
@@ -880,14 +953,6 @@ export interface MoreFit {
   note: string;
 }
 
-/** One correction. 'angle': bend `number` gets `by_deg` more (negative: open it); 'roll': it and all that follows
- *  is rolled about the axis from A to B; 'spin': the whole piece is turned in the fitting at end A. */
-export interface MoveData {
-  number: number;
-  what: "angle" | "roll" | "spin";
-  by_deg: number;
-}
-
 /** One correction as made: bend `number` (from 1) by so many radians (negative: opened, or rolled left-handed). */
 export interface MoveMade {
   number: number;
@@ -895,15 +960,26 @@ export interface MoveMade {
   by_rad: number;
 }
 
-/** One bend still to be made, with the plan's hook and reference mark. */
+/** One bend still to be made, with the plan's hook and reference mark. `mark` is where that mark goes now, `was`
+ *  where the plan had it; `on_conduit` False: it falls off what there is. `pointer_deg` follows the plan's own
+ *  springback as far as two of its bends show it. `spin_deg` is the turn since the bend made before (positive
+ *  clockwise looking from A toward B), `spin_words` say it, and where the conduit is turned end for end; `stance` says
+ *  how the bender is held ('' not known). */
 export interface NewMark {
   number: number;
+  order: number;
   mark: Length;
   was: Length;
-  angle_deg: number;
-  spin_deg: number;
+  on_conduit: boolean;
   hook: "A" | "B";
   reference: "arrow" | "center" | "star";
+  angle_deg: number;
+  roll_deg: number;
+  pointer_deg: number;
+  pointer_basis: "relaxed" | "under load";
+  spin_deg: number;
+  spin_words: string;
+  stance: string;
 }
 
 /** A titled block of the card: lines, or a table with `header` and `rows`. */
@@ -933,11 +1009,11 @@ export interface OffAt {
   station_mm: number | null;
 }
 
-/** The piece is off by so much that way (negative: down, right, back) at `station` along it from end A ('' = at
- *  end B). */
+/** The piece is off by so much that way at `station` along it from end A ('' = at end B): long and short are along
+ *  the first leg, beyond end B and back from it. Daylight under the conduit is off 'up' at its station. */
 export interface OffReading {
   what: "off";
-  way: "forward" | "left" | "up";
+  way: "down" | "left" | "long" | "right" | "short" | "up";
   off: string;
   station?: string;
 }
@@ -1354,28 +1430,37 @@ export interface Refused {
   error: Trouble;
 }
 
-/** `met`: the end meets its fitting within the tolerance; `words` say what changes, `problems` what of the end is
- *  not met and what cannot be made by hand; `cautions`: what to take care of, and who decides. */
+/** `run` and `piece` name what is bent; `made` are the bends that are; `unit` is the tape's. `met`: the end meets
+ *  its fitting within the tolerance. `marks` in the order of bending. `words` say what changes, `notes` what to do with
+ *  it. Findings: what of the end is not met, and what cannot be made by hand. */
 export interface RemarkAnswer {
   findings: Finding[];
   not_included: string[];
   cautions: string[];
+  run: string;
+  piece: string;
+  made: number[];
+  unit: "in" | "mm";
   met: boolean;
   marks: NewMark[];
   cut: Length;
+  was_cut: Length;
+  gap: Gap;
   words: string[];
-  problems: string[];
+  notes: string[];
 }
 
 /** Some bends are made and not as planned: new marks for the rest. `cut_free`: the length can still be cut;
- *  `stock`: the length of the piece in hand ("" = as planned). */
+ *  `stock`: how long the conduit in hand is, from where end A will be ('' = the plan's cut length, or the stick where
+ *  the plan cuts after bending). */
 export interface RemarkRequest {
-  survey: WrittenSurvey;
+  survey?: WrittenSurvey | null;
+  plan?: Record<string, unknown> | null;
   bender?: BenderRecord | null;
   bender_name?: string;
   fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
-  made: MadeReading[];
   piece?: number;
+  made: MadeReading[];
   cut_free?: boolean;
   stock?: string;
 }
@@ -1387,12 +1472,12 @@ export interface Residual {
   off_mm: number;
 }
 
-/** The rise measured under the middle of bend `number`, from the surface the first leg lies on to the conduit's
- *  underside. */
+/** The rise measured under the middle of bend `number` (None: the piece's one saddle center, or its only bend),
+ *  from the surface the first leg lies on to the conduit's underside. */
 export interface RiseReading {
   what: "rise";
   rise: string;
-  number: number;
+  number?: number | null;
 }
 
 /** up and aside at once */
@@ -1802,18 +1887,22 @@ export interface Trouble {
   unit: string;
 }
 
-/** `nothing_to_do`: within the tolerance as it is. `words` says the moves, one line each, then what they do to the
- *  far end and what stays off; `left_mm`, `left_deg` what stays off; `planned` and `corrected` are the axis as planned
- *  and as it will be (room, mm); `cautions`: what to take care of while it is corrected, and who decides. */
+/** `run` and `piece` name what is corrected. `moves` in the order in which they are made; none where the piece is
+ *  within the tolerance as it is. `words` say what the moves do to the far end and what stays off, or that it is left
+ *  as it is; `left_mm`, `left_deg` what stays off; `planned` and `corrected` are the axis as planned and as it will be
+ *  (room, mm). */
 export interface TweakAnswer {
   findings: Finding[];
   not_included: string[];
   cautions: string[];
-  nothing_to_do: boolean;
-  moves: MoveData[];
+  run: string;
+  piece: string;
+  moves: Correction[];
   words: string[];
   left_mm: number;
   left_deg: number;
+  far_end_moves_mm: FarEnd;
+  last_leg_turns_deg: number;
   planned: [number, number, number][];
   corrected: [number, number, number][];
 }
@@ -1827,15 +1916,15 @@ export interface TweakMade {
   note?: string;
 }
 
-/** The finished piece is off: what to correct. `piece` counts from 1. `may_spin`: it can be turned in the
- *  fitting at end A. */
+/** The finished piece is off: what to correct. `may_spin`: it can be turned in the fitting at end A. */
 export interface TweakRequest {
-  survey: WrittenSurvey;
+  survey?: WrittenSurvey | null;
+  plan?: Record<string, unknown> | null;
   bender?: BenderRecord | null;
   bender_name?: string;
   fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
-  measured: (OffReading | RiseReading | LeanReading | AngleReading)[];
   piece?: number;
+  measured: (OffReading | RiseReading | LeanReading | AngleReading)[];
   may_spin?: boolean;
 }
 
@@ -2263,6 +2352,8 @@ export interface Operations {
   tweak: { request: TweakRequest; answer: TweakAnswer };
   /** some bends are made: new marks for the rest */
   remark: { request: RemarkRequest; answer: RemarkAnswer };
+  /** several finished pieces: what the shoe or the tape does wrong */
+  diagnose: { request: DiagnoseRequest; answer: DiagnoseAnswer };
   /** problems with worked answers */
   practice: { request: PracticeRequest; answer: PracticeSheet };
   /** what to buy for several runs, how to cut it */

@@ -1,5 +1,5 @@
 /** English for Bend, Check and Practice. */
-import type { MarkedBend, PlannedPiece } from '../engine/types';
+import type { MarkedBend, NewMark, PlannedPiece } from '../engine/types';
 
 export const bend = {
   progress: (n: number, all: number) => `Step ${n} of ${all}`,
@@ -51,7 +51,6 @@ export const check = {
   more: 'Something else measured',
   ask: 'What puts it right?',
   good: 'Good as it is',
-  goodWords: 'Within what hands can hold. Leave it.',
   correction: 'Put it right like this',
   outline: 'The piece as planned and after the correction',
   keyPlanned: 'planned',
@@ -63,9 +62,13 @@ export const check = {
   realAngle: (b: MarkedBend) => `Angle of the bend at ${b.mark_tape}`,
   asPlanned: (deg: number) => `Empty: ${Math.round(deg * 10) / 10}° as planned`,
   askMarks: 'New marks for the rest',
-  met: 'Worked out with these marks, the end meets its fitting. Measure it when it is bent.',
   newMark: 'New mark',
   wasMark: 'Was',
+  offIt: 'off it',
+  pointer: (m: NewMark) => `${m.angle_deg.toFixed(1)}°, pointer ${m.pointer_deg.toFixed(1)}° ${m.pointer_basis}`,
+  stance: (how: string) => `Bend it ${how}.`,
+  cut: 'Cut length',
+  cutWas: 'was',
 };
 
 export const practice = {

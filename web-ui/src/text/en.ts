@@ -12,6 +12,7 @@ export const en = {
   placesLabel: 'Places',
   places: { job: 'Job', measure: 'Measure', see: 'See', bend: 'Bend', check: 'Check', practice: 'Practice' },
   care: 'Take care',
+  notIncluded: 'Not included',
   engine: {
     ready: { browser: 'Ready, on this phone', server: 'Ready, by server' },
     starting: (percent: number) => `Getting ready ${percent} %`,

@@ -5,7 +5,7 @@ import type { AngleReading, LeanReading, MadeReading, OffReading, PlannedPiece, 
 import { t } from '../../text/words';
 import { Keypad } from '../parts/keypad';
 import { ask } from '../kept/ask';
-import { Care, LengthField, Notice, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
+import { LengthField, Notice, Pick, Segments, TextField, TroubleNotice, Under, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { NoPlan, usePlan } from '../parts/plan';
 import { type KeptRun } from '../kept/state';
 import { forEngine } from '../kept/survey';
@@ -25,16 +25,13 @@ type Reading = OffReading | RiseReading | LeanReading | AngleReading;
 
 function toReading(e: Entry): Reading | null {
   const deg = Number(e.degrees);
-  const back = e.way === 'down' || e.way === 'right' || e.way === 'short';
   if (e.kind === 'rise' || e.kind === 'off') {
     if (!e.length.trim()) return null;
-    if (e.kind === 'rise') return { what: 'rise', rise: e.length, number: e.bend };
-    const way = e.way === 'up' || e.way === 'down' ? 'up' : e.way === 'left' || e.way === 'right' ? 'left' : 'forward';
-    return { what: 'off', way, off: `${back ? '-' : ''}${e.length}` };
+    return e.kind === 'rise' ? { what: 'rise', rise: e.length, number: e.bend } : { what: 'off', way: e.way, off: e.length };
   }
   if (!e.degrees.trim() || !Number.isFinite(deg)) return null;
   if (e.kind === 'angle') return { what: 'angle', number: e.bend, angle_deg: deg };
-  return { what: 'lean', way: e.way === 'left' || e.way === 'right' ? 'left' : 'up', lean_deg: back ? -deg : deg };
+  return { what: 'lean', way: e.way === 'long' || e.way === 'short' ? 'up' : e.way, lean_deg: deg };
 }
 
 export function CheckScreen({ run }: { run: KeptRun }) {
@@ -126,7 +123,7 @@ function Finished({ run, piece, number }: PieceProps) {
         {t.check.ask}
       </button>
       <div aria-live="polite">
-        {error && !error.field?.startsWith('measured[') && <TroubleNotice error={error} />}
+        {error && !/^measured\[\d+\]\.(off|rise)$/.test(error.field ?? '') && <TroubleNotice error={error} />}
         {answer && <Correction answer={answer} />}
       </div>
       {index >= 0 && entries[index] && (
@@ -185,26 +182,24 @@ function EntryCard({ entry, index, piece, kit, wrong, onChange, onDrop }: EntryP
 function Correction({ answer }: { answer: TweakAnswer }) {
   return (
     <section class="card answer">
-      <h2>{answer.nothing_to_do ? t.check.good : t.check.correction}</h2>
-      {answer.nothing_to_do && <p>{t.check.goodWords}</p>}
+      <h2>{answer.moves.length ? t.check.correction : t.check.good}</h2>
       <ol class="moves">
-        {answer.words.slice(0, answer.moves.length).map((w) => (
-          <li key={w}>
-            <span>{w}</span>
+        {answer.moves.map((m) => (
+          <li key={m.words}>
+            <span>{m.words}</span>
           </li>
         ))}
       </ol>
-      {answer.words.slice(answer.moves.length).map((w) => (
+      {answer.words.map((w) => (
         <p key={w}>{w}</p>
       ))}
       <Outline planned={answer.planned} corrected={answer.corrected} />
-      {!answer.nothing_to_do && <Care list={answer.cautions} />}
+      <Under answer={answer} />
     </section>
   );
 }
 
 function PartWay({ run, piece, number }: PieceProps) {
-  const unit = run.survey.units;
   const inOrder = [...piece.bends].sort((a, b) => a.order - b.order);
   const [made, setMade] = useState(1);
   const [angles, setAngles] = useState<Record<number, string>>({});
@@ -231,46 +226,56 @@ function PartWay({ run, piece, number }: PieceProps) {
         {t.check.askMarks}
       </button>
       <div aria-live="polite">
-        {error && !error.field?.startsWith('measured[') && <TroubleNotice error={error} />}
-        {answer && (
-          <>
-            <Notice kind={answer.problems.length ? 'problem' : 'good'} {...(answer.problems.length ? { title: t.severity.problem } : {})}>
-              {answer.problems.map((w) => (
-                <p key={w}>{w}</p>
-              ))}
-              {answer.met && <p>{t.check.met}</p>}
-              {answer.words.map((w) => (
-                <p key={w}>{w}</p>
-              ))}
-            </Notice>
-            <table class="plain">
-              <thead>
-                <tr>
-                  <th scope="col">{t.see.bendNumber}</th>
-                  <th scope="col">{t.check.newMark}</th>
-                  <th scope="col">{t.check.wasMark}</th>
-                  <th scope="col">{t.see.angle}</th>
-                </tr>
-              </thead>
-              <tbody>
-                {answer.marks.map((m) => (
-                  <tr key={m.number}>
-                    <th scope="row">{m.number}</th>
-                    <td class="differs">
-                      <Tape text={m.mark.tape} unit={unit} />
-                    </td>
-                    <td>
-                      <Tape text={m.was.tape} unit={unit} />
-                    </td>
-                    <td>{Math.round(m.angle_deg * 10) / 10}°</td>
-                  </tr>
-                ))}
-              </tbody>
-            </table>
-            <Care list={answer.cautions} />
-          </>
-        )}
+        {error && <TroubleNotice error={error} />}
+        {answer && <NewMarks answer={answer} />}
       </div>
     </section>
+  );
+}
+
+function NewMarks({ answer }: { answer: RemarkAnswer }) {
+  return (
+    <>
+      <Notice kind={answer.met && !answer.findings.some((f) => f.severity === 'problem') ? 'good' : 'info'}>
+        {[...answer.notes, ...answer.words].map((w) => (
+          <p key={w}>{w}</p>
+        ))}
+      </Notice>
+      <table class="plain">
+        <thead>
+          <tr>
+            <th scope="col">{t.see.bendNumber}</th>
+            <th scope="col">{t.check.newMark}</th>
+            <th scope="col">{t.check.wasMark}</th>
+            <th scope="col">{t.see.with}</th>
+            <th scope="col">{t.see.angle}</th>
+          </tr>
+        </thead>
+        <tbody>
+          {answer.marks.flatMap((m) => [
+            <tr key={m.number}>
+              <th scope="row">{m.number}</th>
+              <td class="differs">{m.on_conduit ? <Tape text={m.mark.tape} unit={answer.unit} /> : t.check.offIt}</td>
+              <td>
+                <Tape text={m.was.tape} unit={answer.unit} />
+              </td>
+              <td>
+                {m.reference}, {t.see.hookTo(m.hook)}
+              </td>
+              <td>{t.check.pointer(m)}</td>
+            </tr>,
+            <tr key={`turn ${m.number}`}>
+              <td colSpan={5}>
+                {m.spin_words}. {m.stance && t.check.stance(m.stance)}
+              </td>
+            </tr>,
+          ])}
+        </tbody>
+      </table>
+      <p>
+        {t.check.cut} <Tape text={answer.cut.tape} unit={answer.unit} /> ({t.check.cutWas} <Tape text={answer.was_cut.tape} unit={answer.unit} />)
+      </p>
+      <Under answer={answer} />
+    </>
   );
 }

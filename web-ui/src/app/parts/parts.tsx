@@ -181,6 +181,26 @@ export function Care({ list }: { list: readonly string[] }) {
   );
 }
 
+/** What stands under every answer: what was found, what is not included, what to take care of. */
+export function Under({ answer }: { answer: { findings: readonly Finding[]; not_included: readonly string[]; cautions: readonly string[] } }) {
+  return (
+    <>
+      {answer.findings.length > 0 && <FindingList list={answer.findings} />}
+      {answer.not_included.length > 0 && (
+        <section class="not-included">
+          <h3>{t.notIncluded}</h3>
+          <ul>
+            {answer.not_included.map((w) => (
+              <li key={w}>{w}</li>
+            ))}
+          </ul>
+        </section>
+      )}
+      <Care list={answer.cautions} />
+    </>
+  );
+}
+
 /** The line that stands on every screen. */
 export function Decides() {
   return <p class="decides screen-only">{DECIDES}</p>;

@@ -1,0 +1,178 @@
+"""The piece that a question about bent conduit speaks of, and what was measured on it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import radians
+from typing import Any, NamedTuple
+
+from racewright.bends import roles
+from racewright.bends.model import BentPiece
+from racewright.errors import InputError, RacewrightError, renamed
+from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffAt, Way, check_measured
+from racewright.operations.common import BenderRecord, Fraction, Name, Request, SurveyRequest
+from racewright.operations.known import Known
+from racewright.operations.planned import planned
+from racewright.plan.from_json import read_plan
+from racewright.plan.model import MarkedBend, Plan, PlannedPiece
+from racewright.records.measured import AngleReading, LeanReading, OffReading, PieceNumber, Reading, RiseReading
+from racewright.survey.written import WrittenSurvey
+from racewright.tools.model import BenderProfile, HookEnd, Reference
+from racewright.units.length import parse_length
+from racewright.units.tape import TapeStyle, TapeUnit
+
+_WAYS: dict[str, tuple[Way, float]] = {
+    "up": ("up", 1.0),
+    "down": ("up", -1.0),
+    "left": ("left", 1.0),
+    "right": ("left", -1.0),
+    "long": ("forward", 1.0),
+    "short": ("forward", -1.0),
+}
+
+
+class BentRequest(Request, frozen=True, kw_only=True):
+    """A request about one bent piece of a run: of a `survey` (a survey file as data), which is planned now, or of a
+    `plan` that was written before, as data; exactly one of the two. `piece` counts from end A, from 1. `bender` (a
+    profile of the asker's own), `bender_name` (one of the catalogue's) and `fraction` (rounds marks) go with a survey:
+    a plan has its own."""
+
+    survey: WrittenSurvey | None = None
+    plan: dict[str, Any] | None = None
+    bender: BenderRecord | None = None
+    bender_name: Name = ""
+    fraction: Fraction | None = None
+    piece: PieceNumber = 1
+
+
+class Bent(NamedTuple):
+    """A piece with its plan, and its bends as arcs."""
+
+    plan: Plan
+    piece: PlannedPiece
+    arcs: BentPiece
+
+    @property
+    def tape(self) -> TapeStyle:
+        """The tape that its plan is read on."""
+        return self.plan.tape
+
+    @property
+    def shoe(self) -> BenderProfile:
+        """The shoe that it is bent on."""
+        return self.plan.shoe
+
+    @property
+    def bends(self) -> tuple[MarkedBend, ...]:
+        """Its bends in the order from end A."""
+        return self.piece.bends
+
+    @property
+    def hooks(self) -> tuple[HookEnd, ...]:
+        """Which end each bend's hook faces."""
+        return tuple(bend.hook for bend in self.bends)
+
+    @property
+    def references(self) -> tuple[Reference, ...]:
+        """Which mark of the shoe stands on each bend's pencil mark."""
+        return tuple(bend.reference for bend in self.bends)
+
+
+def bent(request: BentRequest, known: Known, at: str = "") -> Bent:
+    """The piece asked for, with its bends. `at` is where the request stands in a larger one ('pieces[0].').
+
+    Raises InputError for a piece that is not there or has no bend; errors of the survey or the plan name their field
+    from the request's top ('survey.run.walk[0].leg').
+    """
+    try:
+        plan = _plan(request, known)
+        if not 1 <= request.piece <= len(plan.pieces):
+            raise InputError(
+                f"piece {request.piece} was asked, and the run has {len(plan.pieces)}.",
+                hint="pieces count from end A, the first is 1",
+                field="piece",
+            )
+        piece = plan.pieces[request.piece - 1]
+        if plan.bender is None or not piece.bends:
+            raise InputError(
+                f"{piece.label} has no bend, so there is nothing to correct.", hint="name another piece", field="piece"
+            )
+    except RacewrightError as err:
+        if at:
+            err.message = err.message.replace(err.field or "\0", at + err.field)
+            err.field = at + err.field
+        raise
+    return Bent(plan, piece, piece.piece)
+
+
+def _plan(request: BentRequest, known: Known) -> Plan:
+    if (request.survey is None) == (request.plan is None):
+        raise InputError(
+            "a survey or a plan belongs here, one of the two.", hint="send the run's survey", field="survey"
+        )
+    if request.survey is not None:
+        asked = SurveyRequest(
+            survey=request.survey, bender=request.bender, bender_name=request.bender_name, fraction=request.fraction
+        )
+        try:
+            return planned(asked, known)
+        except RacewrightError as err:
+            err.field = err.field or "survey"
+            raise
+    for field in ("bender", "bender_name", "fraction"):
+        if getattr(request, field):
+            raise InputError(
+                "a written plan has its bender and its tape, and no other can be taken.",
+                hint="leave it out, or send the survey instead",
+                field=field,
+            )
+    try:
+        return read_plan(request.plan)
+    except InputError as err:
+        raise renamed(err, f"plan.{err.field}".rstrip(".")) from None
+
+
+def readings(piece: Bent, written: Sequence[Reading], unit: TapeUnit, field: str) -> tuple[Measured, ...]:
+    """What was measured, as numbers. `field` names the list in the request; lengths without a unit are in `unit`.
+
+    Raises InputError for a length that cannot be read, a bend or a place that the piece does not have.
+    """
+    out: list[Measured] = []
+    for index, item in enumerate(written):
+        at = f"{field}[{index}]"
+        measured = _reading(piece, item, unit, at)
+        try:
+            check_measured(piece.arcs, measured)
+        except InputError as err:
+            err.field = f"{at}.{'station' if isinstance(measured, OffAt) else 'number'}"
+            raise
+        out.append(measured)
+    return tuple(out)
+
+
+def _reading(piece: Bent, item: Reading, unit: TapeUnit, at: str) -> Measured:
+    if isinstance(item, OffReading):
+        way, sign = _WAYS[item.way]
+        off = float(parse_length(item.off, unit, field=f"{at}.off", allow_negative=True))
+        station = float(parse_length(item.station, unit, field=f"{at}.station")) if item.station else None
+        return OffAt(way=way, off_mm=sign * off, station_mm=station)
+    if isinstance(item, RiseReading):
+        rise = float(parse_length(item.rise, unit, field=f"{at}.rise", allow_negative=True))
+        return ApexRise(rise_mm=rise, number=item.number or _middle_bend(piece, f"{at}.number"))
+    if isinstance(item, LeanReading):
+        way, sign = _WAYS[item.way]
+        return LegLean(way=way, lean_rad=sign * radians(item.lean_deg))
+    assert isinstance(item, AngleReading)
+    return BendAngle(number=item.number, angle_rad=radians(item.angle_deg))
+
+
+def _middle_bend(piece: Bent, field: str) -> int:
+    """The piece's one saddle center, or its only bend."""
+    centers = [b.number for b in piece.bends if b.role == roles.SADDLE_CENTER or len(piece.bends) == 1]
+    if len(centers) == 1:
+        return centers[0]
+    raise InputError(
+        "it is not clear under which bend the rise was measured.",
+        hint="name the bend by its number; bends count from end A, the first is 1",
+        field=field,
+    )

@@ -1,0 +1,61 @@
+"""The file that a piece was planned from: a survey, or a plan that was written as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+from racewright.errors import InputError, RacewrightError
+from racewright.store.survey_file import read_survey_file
+from racewright.store.yaml_text import json_lines, placed, read_text
+from racewright.survey.written import WrittenSurvey
+
+_MOST_BYTES = 5_000_000
+
+
+class PlannedFile(msgspec.Struct, frozen=True):
+    """One of the two, as written: `survey`, or `plan` as data; the other is None. `lines`: the line of each field."""
+
+    name: str
+    survey: WrittenSurvey | None
+    plan: dict[str, Any] | None
+    lines: dict[str, int]
+
+    @contextmanager
+    def told_by_line(self, at: str = "") -> Iterator[None]:
+        """What is refused inside about the survey or the plan of a request comes with the file, the line and the field.
+        `at` is where they stand in the request ('pieces[0].')."""
+        try:
+            yield
+        except RacewrightError as err:
+            part = f"{at}{'survey' if self.plan is None else 'plan'}"
+            if err.field == part or err.field.startswith((f"{part}.", f"{part}[")):
+                bare = err.field.removeprefix(part).removeprefix(".")
+                if bare:
+                    err.message = err.message.replace(err.field, bare)
+                err.field = bare
+                placed(err, self.name, self.lines or self._plan_lines())
+            raise
+
+    def _plan_lines(self) -> dict[str, int]:
+        return json_lines(read_text(self.name, most_bytes=_MOST_BYTES).encode())
+
+
+def read_planned_file(path: Path | str) -> PlannedFile:
+    """Read a survey or a plan. Raises InputError for a file that is neither."""
+    if Path(path).suffix.lower() == ".json":
+        text = read_text(path, most_bytes=_MOST_BYTES)
+        if '"racewright plan' in text:
+            try:
+                return PlannedFile(str(path), None, msgspec.json.decode(text, type=dict[str, Any]), {})
+            except (msgspec.MsgspecError, UnicodeError, RecursionError):
+                raise InputError(
+                    f"{path}: is no whole plan: it was cut off or changed.",
+                    hint="write it again with `racewright plan FILE --json`",
+                ) from None
+    file = read_survey_file(path)
+    return PlannedFile(str(path), file.written, None, file.lines)
