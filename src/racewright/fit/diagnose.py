@@ -142,14 +142,13 @@ def diagnose(
     if len(pieces) < 2:
         raise _too_few(pieces)
     values = [0.0] * len(causes)
-    system = _linear(pieces, causes, values, tolerance)
-    parts = svd(system.rows)
-    rank = parts.rank(1e-6)
-    if len(system.right) < len(causes) or rank < len(causes) or parts.condition() > worst_condition:
-        raise _undetermined(pieces, causes, len(system.right), rank, parts.condition(), parts.v)
     for _ in range(20):
         system = _linear(pieces, causes, values, tolerance)
         parts = svd(system.rows)
+        rank = parts.rank(1e-6)
+        # at first, and where readings far off lead the steps to where nothing can be told
+        if len(system.right) < len(causes) or rank < len(causes) or parts.condition() > worst_condition:
+            raise _undetermined(pieces, causes, len(system.right), rank, parts.condition(), parts.v)
         step = [0.0] * len(causes)
         for k, value in enumerate(parts.values):
             share = sum(a * b for a, b in zip(parts.u[k], system.right, strict=True)) / value
