@@ -41,20 +41,20 @@ def asked(
         raise
 
 
-def show(answer: Answer, text: Callable[[Any], str], *, as_json: bool, aside: bool = False, told: bool = False) -> int:
+def show(answer: Answer, text: Callable[[Any], str], *, as_json: bool, aside: bool = False) -> int:
     """Print an answer as text or JSON; returns the exit code: 1 where a finding is a problem.
 
     Below the text stand the findings, what is not included and the cautions; JSON has them as fields. `aside`: to
-    stderr, where files are the answer (one of them may be written to stdout). `told`: the text holds all three itself,
-    as a bend card does.
+    stderr, where files are the answer (one of them may be written to stdout). What the text says itself, as a bend
+    card does, is not said again.
     """
     if as_json:
         from racewright.json_text import plain_json
 
         print(plain_json(answer))
     else:
-        from racewright.cards.text.tail import tail
+        from racewright.cards.text.tail import tail_below
 
-        below = [] if told else tail(answer.findings, answer.not_included, answer.cautions)
-        print("\n".join([text(answer), *below]), file=sys.stderr if aside else sys.stdout)
+        words = text(answer)
+        print("\n".join([words, *tail_below(words, answer)]), file=sys.stderr if aside else sys.stdout)
     return 1 if any(finding.severity == "problem" for finding in answer.findings) else 0

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from textwrap import wrap
+from typing import TYPE_CHECKING
 
 from racewright.catalogue.tables import marked
 from racewright.errors import Finding
+
+if TYPE_CHECKING:
+    from racewright.operations.common import Answer
 
 
 def finding_line(finding: Finding) -> str:
@@ -30,3 +34,14 @@ def tail(
             for text in texts:
                 lines += wrap(text, width, initial_indent="- ", subsequent_indent="  ")
     return ["", *lines] if lines and lines[0] else lines
+
+
+def tail_below(text: str, answer: Answer) -> list[str]:
+    """The lines below a text, without what it says itself: nothing is said twice, and nothing can be left out."""
+    said = " ".join(text.split())
+
+    def is_new(words: str) -> bool:
+        return " ".join(words.split()) not in said
+
+    findings = [finding for finding in answer.findings if is_new(finding.message)]
+    return tail(findings, tuple(filter(is_new, answer.not_included)), tuple(filter(is_new, answer.cautions)))

@@ -69,7 +69,7 @@ def show_job(args: argparse.Namespace) -> int:
     if not args.json:
         words = f"{run.key}  {STATUS_WORDS[run.status]}  {run.area}  revision {kept.revision}, {kept.at} {kept.by}"
         print(words.rstrip())
-    return show(answer, job_run_text, as_json=args.json, told=True)
+    return show(answer, job_run_text, as_json=args.json)
 
 
 def bill_job(args: argparse.Namespace) -> int:
