@@ -42,31 +42,23 @@ class JobModelsAnswer(Answer, frozen=True, kw_only=True):
 def job_models(request: JobModelsRequest, _: Known) -> JobModelsAnswer:
     """Plan every run and draw it. Raises UnknownName for an area that no run has, MissingExtra without the library of a
     kind of file."""
+    from racewright.exports.models import to_model
     from racewright.exports.tube_view import tubes_of
     from racewright.exports.tubes import TubeModel, set_out
 
     job = only_area(request.job, request.area)
     planned = list(plan_job(job))
     runs = [tubes_of(run.plan, run.key, run.area) for run in in_areas(job, planned) if run.plan]
-    names = file_names([job.head.name, *(run.key for run in runs)])
+    title, *names = file_names([job.head.name, *(run.key for run in runs)])
     files = []
     for kind in request.kinds:
         if kind == "dxf":
-            from racewright.exports.dxf import to_dxf
-
-            for name, run in zip(names[1:], runs, strict=True):
-                files.append(ModelFile(kind=kind, run=run.key, name=name, data=to_dxf(TubeModel(run.name, (run,)))))
-            continue
-        model = TubeModel(job.head.name, tuple(set_out(runs)))
-        if kind == "gltf":
-            from racewright.exports.gltf import to_gltf
-
-            data = to_gltf(model)
+            for name, run in zip(names, runs, strict=True):
+                data = to_model(TubeModel(run.name, (run,)), kind)
+                files.append(ModelFile(kind=kind, run=run.key, name=name, data=data))
         else:
-            from racewright.exports.ifc import to_ifc
-
-            data = to_ifc(model, written_at=request.written_at)
-        files.append(ModelFile(kind=kind, run="", name=names[0], data=data))
+            data = to_model(TubeModel(job.head.name, tuple(set_out(runs))), kind, written_at=request.written_at)
+            files.append(ModelFile(kind=kind, run="", name=title, data=data))
     return JobModelsAnswer(files=tuple(files), findings=left_out(planned), cautions=cautions_for())
 
 
