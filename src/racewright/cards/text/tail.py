@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 def finding_line(finding: Finding) -> str:
     """'problem: bend 2: ... [raceway.degrees; NFPA 70-2023 358.26]'."""
     basis = marked(finding.citation, finding.standing) if finding.citation else ""
-    where = f"{finding.where}: " if finding.where else ""
+    where = f"{finding.where}: " if finding.where and not finding.message.startswith(finding.where) else ""
     return f"{finding.severity}: {where}{finding.message} [{'; '.join(filter(None, (finding.rule, basis)))}]"
 
 
