@@ -151,7 +151,7 @@ def test_every_operation_takes_what_it_says() -> None:
         "order": {"runs": [{"key": "A", "survey": saddle_survey()}]},
         "jobs": {"jobs": {"orchard": job}},
         "job_run": {"job": job, "run": "a"},
-        "job_record": {"job": job, "run": "A", "as_bent": {"measured": [], "note": "near the pump"}},
+        "job_record": {"job": job, "run": "A", "measured": [{"what": "off", "way": "up", "off": "1/8"}]},
         "job_pack": {"job": job, "form": "svg"},
         "job_models": {"job": job, "kinds": ["gltf"]},
     }

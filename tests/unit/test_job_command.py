@@ -143,7 +143,7 @@ def test_what_was_measured_is_kept_in_mm_and_radians(here: Path, capsys: pytest.
         ["--angle", "two=4"],
         ["--angle", "2"],
         ["--angle", "2=x"],
-        ["--off", "down=1"],
+        ["--off", "sideways=1"],
         ["--rise", "2=-1"],
         [],
     ):

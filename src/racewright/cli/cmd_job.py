@@ -99,7 +99,7 @@ def _record_arguments(
         action="append",
         default=[],
         metavar="WAY=LENGTH[@PLACE]",
-        help="up, left or forward; at end B unless told",
+        help="up, down, left, right, long or short; at end B unless told",
     )
     record.add_argument("--lean", action="append", default=[], metavar="WAY=DEG", help="the last leg leans that way")
     record.add_argument(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, cast
 
-from racewright.cli.figures import whole
+from racewright.cli.figures import bend_number, degrees, pair, whole
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -95,41 +95,13 @@ def _measured(args: argparse.Namespace) -> Iterator[tuple[str, Reading]]:
     for lean in _LEANS:
         text = getattr(args, f"lean_{lean}")
         if text is not None:
-            yield f"--lean-{lean}", LeanReading(way=lean, lean_deg=_degrees(text, f"--lean-{lean}"))
+            yield f"--lean-{lean}", LeanReading(way=lean, lean_deg=degrees(text, f"--lean-{lean}"))
     if args.rise is not None:
-        number, height = _pair(args.rise, "--rise", "2=3-5/8") if "=" in args.rise else ("", args.rise)
-        yield "--rise", RiseReading(rise=height, number=_bend(number, "--rise") if number else None)
+        number, height = pair(args.rise, "--rise", "2=3-5/8") if "=" in args.rise else ("", args.rise)
+        yield "--rise", RiseReading(rise=height, number=bend_number(number, "--rise") if number else None)
     for text in args.daylight:
-        place, gap = _pair(text, "--daylight", "30=1/8")
+        place, gap = pair(text, "--daylight", "30=1/8")
         yield "--daylight", OffReading(way="up", off=gap, station=place)
     for text in args.angle:
-        number, angle = _pair(text, "--angle", "2=47")
-        yield "--angle", AngleReading(number=_bend(number, "--angle"), angle_deg=_degrees(angle, "--angle"))
-
-
-def _degrees(text: str, option: str) -> float:
-    from racewright.units.angle import read_degrees
-
-    return read_degrees(text, least=-180.0, most=180.0, field=option, hint="write it as 47 or 46.5", example="47")
-
-
-def _pair(text: str, option: str, example: str) -> tuple[str, str]:
-    from racewright.errors import InputError
-
-    left, equals, right = text.partition("=")
-    if not equals or not left.strip() or not right.strip():
-        raise InputError(
-            f"'{text}' does not say where and how much.",
-            hint=f"write {option} {example}",
-            field=option,
-            example=example,
-        )
-    return left.strip(), right.strip()
-
-
-def _bend(text: str, option: str) -> int:
-    from racewright.errors import InputError
-
-    if not text.isascii() or not text.isdigit() or len(text) > 9:
-        raise InputError(f"'{text}' is no bend number.", hint="bends count from end A, the first is 1", field=option)
-    return int(text)
+        number, angle = pair(text, "--angle", "2=47")
+        yield "--angle", AngleReading(number=bend_number(number, "--angle"), angle_deg=degrees(angle, "--angle"))

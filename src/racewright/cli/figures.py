@@ -1,4 +1,4 @@
-"""Whole numbers on the command line, each within what the trade can mean by it."""
+"""Figures on the command line: whole numbers, angles, bends, and pairs such as '2=47'."""
 
 from __future__ import annotations
 
@@ -22,3 +22,30 @@ def whole(option: str, least: int, most: int) -> Callable[[str], int]:
         return int(bare)
 
     return read
+
+
+def degrees(text: str, option: str) -> float:
+    """An angle up to half a turn. Raises InputError naming the option."""
+    from racewright.units.angle import read_degrees
+
+    return read_degrees(text, least=-180.0, most=180.0, field=option, hint="write it as 47 or 46.5", example="47")
+
+
+def pair(text: str, option: str, example: str) -> tuple[str, str]:
+    """The two sides of '='. Raises InputError naming the option."""
+    left, equals, right = text.partition("=")
+    if not equals or not left.strip() or not right.strip():
+        raise InputError(
+            f"'{text}' does not say where and how much.",
+            hint=f"write {option} {example}",
+            field=option,
+            example=example,
+        )
+    return left.strip(), right.strip()
+
+
+def bend_number(text: str, option: str) -> int:
+    """Which bend, from 1. Raises InputError naming the option."""
+    if not text.isascii() or not text.isdigit() or len(text) > 9:
+        raise InputError(f"'{text}' is no bend number.", hint="bends count from end A, the first is 1", field=option)
+    return int(text)

@@ -132,8 +132,9 @@ def _plan(request: BentRequest, known: Known) -> Plan:
         raise renamed(err, f"plan.{err.field}".rstrip(".")) from None
 
 
-def readings(piece: Bent, written: Sequence[Reading], unit: TapeUnit, field: str) -> tuple[Measured, ...]:
+def readings(piece: Bent | None, written: Sequence[Reading], unit: TapeUnit, field: str) -> tuple[Measured, ...]:
     """What was measured, as numbers. `field` names the list in the request; lengths without a unit are in `unit`.
+    Without a `piece` (its run has no plan) they are read and held to nothing.
 
     Raises InputError for a length that cannot be read, a bend or a place that the piece does not have.
     """
@@ -142,7 +143,8 @@ def readings(piece: Bent, written: Sequence[Reading], unit: TapeUnit, field: str
         at = f"{field}[{index}]"
         measured = _reading(piece, item, unit, at)
         try:
-            check_measured(piece.arcs, measured)
+            if piece is not None:
+                check_measured(piece.arcs, measured)
         except InputError as err:
             err.field = f"{at}.{'station' if isinstance(measured, OffAt) else 'number'}"
             raise
@@ -150,7 +152,7 @@ def readings(piece: Bent, written: Sequence[Reading], unit: TapeUnit, field: str
     return tuple(out)
 
 
-def _reading(piece: Bent, item: Reading, unit: TapeUnit, at: str) -> Measured:
+def _reading(piece: Bent | None, item: Reading, unit: TapeUnit, at: str) -> Measured:
     if isinstance(item, OffReading):
         way, sign = _WAYS[item.way]
         off = float(parse_length(item.off, unit, field=f"{at}.off", allow_negative=True))
@@ -166,9 +168,10 @@ def _reading(piece: Bent, item: Reading, unit: TapeUnit, at: str) -> Measured:
     return BendAngle(number=item.number, angle_rad=radians(item.angle_deg))
 
 
-def _middle_bend(piece: Bent, field: str) -> int:
+def _middle_bend(piece: Bent | None, field: str) -> int:
     """The piece's one saddle center, or its only bend."""
-    centers = [b.number for b in piece.bends if b.role == roles.SADDLE_CENTER or len(piece.bends) == 1]
+    bends = piece.bends if piece is not None else ()
+    centers = [b.number for b in bends if b.role == roles.SADDLE_CENTER or len(bends) == 1]
     if len(centers) == 1:
         return centers[0]
     raise InputError(

@@ -379,15 +379,6 @@ export interface Concentric {
   shot?: string;
 }
 
-/** One correction. 'angle': bend `number` gets `by_deg` more (negative: open it); 'roll': it and all that follows
- *  is rolled about the axis from A to B; 'spin': the whole piece is turned in the fitting at end A. `words` say it. */
-export interface Correction {
-  number: number;
-  what: "angle" | "roll" | "spin";
-  by_deg: number;
-  words: string;
-}
-
 /** The cut list. `least_sticks`, `least_length_mm`: no plan can buy fewer sticks, less length; only the one that
  *  was asked for by `rules.least` is a tight bound, the other is 0. `proved`: this plan is at that bound.
  *  `kept_mm`: leftovers worth keeping, unused offcuts not counted; `unused_offcuts`: which on hand were left alone. */
@@ -748,13 +739,17 @@ export interface JobRecordAnswer {
   run: JobRun;
 }
 
-/** Add to the record of `run` what was measured on one of its pieces (`as_bent`) and what was corrected on it
- *  (`corrected`), as a job file holds them. */
+/** Add to the record of `run` what was measured and what was corrected on one of its pieces, who says so and when.
+ *  Lengths without a unit are in the job's. */
 export interface JobRecordRequest {
   job: Job;
   run: string;
-  as_bent?: AsBent | null;
-  corrected?: TweakMade | null;
+  piece?: number;
+  measured?: (OffReading | RiseReading | LeanReading | AngleReading)[];
+  corrected?: racewright.operations.job_record.Correction[];
+  note?: string;
+  by?: string;
+  at?: string;
 }
 
 /** One job: how many runs, and how many have each status (those that none has are left away). */
@@ -1897,7 +1892,7 @@ export interface TweakAnswer {
   cautions: string[];
   run: string;
   piece: string;
-  moves: Correction[];
+  moves: racewright.operations.tweak.Correction[];
   words: string[];
   left_mm: number;
   left_deg: number;
@@ -2324,6 +2319,21 @@ export interface WrittenSurvey {
   racewright?: number;
   units?: "in" | "mm";
   fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
+}
+
+/** A correction that was made: bend `number` closed by so many degrees (negative: opened). */
+export interface racewright.operations.job_record.Correction {
+  number: number;
+  by_deg: number;
+}
+
+/** One correction. 'angle': bend `number` gets `by_deg` more (negative: open it); 'roll': it and all that follows
+ *  is rolled about the axis from A to B; 'spin': the whole piece is turned in the fitting at end A. `words` say it. */
+export interface racewright.operations.tweak.Correction {
+  number: number;
+  what: "angle" | "roll" | "spin";
+  by_deg: number;
+  words: string;
 }
 
 /** Every operation: what goes in and what comes out. */
