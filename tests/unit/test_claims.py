@@ -83,7 +83,7 @@ def test_a_shape_says_what_is_wrong_with_its_shoe(
     capsys.readouterr()
     offset = ["shape", "offset", "--rise", "5", "--bender", "stubby"]
     assert main(offset) == 1
-    assert "problem: The centreline radius" in " ".join(capsys.readouterr().out.split())
+    assert "problem: The centerline radius" in " ".join(capsys.readouterr().out.split())
     assert main([*offset, "--json"]) == 1
     data = json.loads(capsys.readouterr().out)
     assert [(found["rule"], found["severity"]) for found in data["findings"]] == [("bender.radius", "problem")]

@@ -132,7 +132,7 @@ def concentric_90s(
     if len(spacings_mm) != len(shoe_radii_mm) - 1:
         raise InputError(
             f"{len(shoe_radii_mm)} conduits need {len(shoe_radii_mm) - 1} spacings; {len(spacings_mm)} were given.",
-            hint="give the distance between each neighbouring pair, centre to centre.",
+            hint="give the distance between each neighboring pair, center to center.",
             field="spacings",
         )
     check_angle(most_shot_rad, "largest shot")

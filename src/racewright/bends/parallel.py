@@ -39,7 +39,7 @@ def stagger_mm(spacing_mm: float, angle_rad: float) -> float:
 
 
 def spacings_for_gap_mm(outside_diameters_mm: Sequence[float], clear_gap_mm: float) -> tuple[float, ...]:
-    """Centre to centre of each neighbouring pair, with the same clear gap between them all."""
+    """Centre to centre of each neighboring pair, with the same clear gap between them all."""
     check_length(clear_gap_mm, "clear gap", allow_zero=True)
     return tuple((a + b) / 2.0 + clear_gap_mm for a, b in pairwise(outside_diameters_mm))
 
@@ -93,7 +93,7 @@ def _check_rack(angle_rad: float, radii_mm: Sequence[float], spacings_mm: Sequen
     if not radii_mm or len(spacings_mm) != len(radii_mm) - 1:
         raise InputError(
             f"{len(radii_mm)} conduits need {max(0, len(radii_mm) - 1)} spacings; {len(spacings_mm)} were given.",
-            hint="give a radius for each conduit and the distance between each neighbouring pair.",
+            hint="give a radius for each conduit and the distance between each neighboring pair.",
             field="spacings",
         )
     for spacing in spacings_mm:

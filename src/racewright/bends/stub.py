@@ -40,9 +40,9 @@ def to_back_mm(measured_to: MeasuredTo, outside_diameter_mm: float) -> float:
     if measured_to not in shares:
         raise InputError(
             f"measured to: {measured_to!r} is not known.",
-            hint="say back, centre or inside.",
+            hint="say back, center or inside.",
             field="measured to",
-            expected="back, centre or inside",
+            expected="back, center or inside",
         )
     return shares[measured_to] * outside_diameter_mm
 

@@ -126,7 +126,7 @@ class Centreline:
         """
         if not length_mm > 0.0:
             raise LimitError(
-                f"A piece {said_finely(length_mm)} long has no centreline.",
+                f"A piece {said_finely(length_mm)} long has no centerline.",
                 hint="give a length above zero.",
                 quantity="length",
                 asked=length_mm,

@@ -208,12 +208,12 @@ def saddle_rule(rise_mm: float, outer_rad: float, centre_mm: float, *, from_cent
     _before_end(middle - aside, centre_mm)
     outer_a: tuple[Reference, HookEnd] = ("arrow", "B") if from_centre else ("star", "A")
     how = (
-        "from the centre outward: centre mark on the middle, then arrow on each outer mark, hook facing the centre"
+        "from the center outward: center mark on the middle, then arrow on each outer mark, hook facing the center"
         if from_centre
-        else "push-through, hook toward end A throughout: star, centre mark, arrow"
+        else "push-through, hook toward end A throughout: star, center mark, arrow"
     )
     return Rule(
-        name="saddle, centre outward" if from_centre else "saddle, push-through",
+        name="saddle, center outward" if from_centre else "saddle, push-through",
         marks=(
             _mark("outer near A", middle - aside, outer_rad, 0.0, *outer_a, roles.SADDLE_OUTER),
             _mark("middle", middle, 2.0 * outer_rad, pi, "center", "A", roles.SADDLE_CENTER),

@@ -123,7 +123,7 @@ def explained(profile: BenderProfile, unit: TapeUnit, record: BenderRecord | Non
         ("take-up", profile.take_up_mm, "stub to the back of a 90, minus the arrow's mark"),
         ("gain of a 90", profile.gain_mm, "stub + leg to the backs, minus the cut length"),
         ("arrow", 0.0 - profile.arrow_lead_mm, "from where the bend begins; minus is on the hook side"),
-        ("centre mark", profile.centre_mm, "past where the bend begins: middle of a 45"),
+        ("center mark", profile.centre_mm, "past where the bend begins: middle of a 45"),
         ("star", profile.star_mm, "past where the bend begins: back of a 90"),
         ("hook reach", profile.hook_reach_mm, "straight needed past the arrow, in the hook"),
         ("grip", profile.grip_mm, "straight needed on the other side"),

@@ -127,7 +127,7 @@ def profile_from_radius_and_lead(
     diameter = raceway.outside_diameter_mm
     if not radius_mm > diameter / 2.0:
         raise InputError(
-            f"A centreline radius of {said_finely(radius_mm)} is inside the conduit's own half"
+            f"A centerline radius of {said_finely(radius_mm)} is inside the conduit's own half"
             f" ({said_finely(diameter / 2.0)}).",
             hint="give the radius to the middle of the conduit",
             field="radius",
@@ -192,7 +192,7 @@ def default_bender(raceway_type: str, trade_size: str) -> BenderProfile:
         least = raceway.least_radius_other_mm
         raise LimitError(
             f"{raceway.name} is not bent in a hand shoe: PVC is bent with heat, with equipment identified for it.",
-            hint="give the bend's centreline radius instead"
+            hint="give the bend's centerline radius instead"
             + (f", {said_finely(least)} or more (NFPA 70-2023 352.24(A), Chapter 9 Table 2)" if least else ""),
             quantity="hand shoe",
         )

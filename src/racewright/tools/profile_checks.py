@@ -102,7 +102,7 @@ def _radius(profile: BenderProfile, raceway: Raceway) -> Iterator[Finding]:
         yield Finding(
             rule="bender.radius",
             severity="problem",
-            message=f"The centreline radius {said_finely(profile.radius_mm)} is under the least of"
+            message=f"The centerline radius {said_finely(profile.radius_mm)} is under the least of"
             f" {said_finely(least)}."
             " A gain read short makes the radius short by 2.3 times as much: check it on a test bend.",
             citation=citation,
@@ -129,7 +129,7 @@ def _contradictions(profile: BenderProfile) -> Iterator[Finding]:
         ("take-up", profile.take_up_mm, take_up_of_90_mm(radius, diameter, profile.arrow_lead_mm), SAME_MM),
         ("gain", profile.gain_mm, gain_of_90_mm(radius, diameter), SAME_MM),
         ("star", profile.star_mm, star_position_mm(radius, diameter), MARK_MM),
-        ("centre mark", profile.centre_mm, centre_position_mm(radius), MARK_MM),
+        ("center mark", profile.centre_mm, centre_position_mm(radius), MARK_MM),
     )
     for label, given, follows, allowed in rows:
         if abs(given - follows) > allowed:

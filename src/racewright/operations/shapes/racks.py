@@ -133,8 +133,8 @@ class Segmented(Shape, frozen=True, kw_only=True, tag="segmented"):
         report.length("straight between shots", made.straight_mm)
         report.length("from the corner back to the first arc", made.corner_to_first_mm)
         report.length("conduit used, first arc to last", made.developed_mm)
-        report.length("axis nearest to the centre", made.least_radial_mm)
-        report.length("axis furthest from the centre", made.most_radial_mm)
+        report.length("axis nearest to the center", made.least_radial_mm)
+        report.length("axis furthest from the center", made.most_radial_mm)
         report.length("taught spacing: developed length over shots", made.taught_spacing_mm)
         stub_back = asked.maybe("stub")
         start = bender.arrow_lead_mm
@@ -189,7 +189,7 @@ def _rack(asked: Asked, rack: Rack) -> Report:
         rows=tuple(rows),
     )
     report.notes.append("conduit 1 is on the side that the rack turns toward; the others follow outward.")
-    report.notes.append("trade's rule: centre to centre times tan(half the angle); it is exact where radii are equal.")
+    report.notes.append("trade's rule: center to center times tan(half the angle); it is exact where radii are equal.")
     return report
 
 
