@@ -169,8 +169,8 @@ def test_is_sound_finds_a_broken_chain() -> None:
         ),
         (500.0, [Turn(450.0, -1.0, 0.0, R)], -57.29577951308232, 0.0, "Bend 1 turns -57.296 degrees"),
         (500.0, [Turn(450.0, 1.0, 0.0, 0.0)], 0.0, 0.0, "radius of 0 in (0.0 mm)"),
-        (0.0, [], 0.0, 0.0, "has no centreline"),
-        (float("nan"), [], None, 0.0, "has no centreline"),
+        (0.0, [], 0.0, 0.0, "has no centerline"),
+        (float("nan"), [], None, 0.0, "has no centerline"),
     ],
 )
 def test_turns_that_cannot_be_say_which_and_by_how_much(
