@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import msgspec
 
-from racewright.errors import Finding, InputError, UnknownName, renamed
+from racewright.errors import Finding, InputError, LimitError, UnknownName, renamed
 from racewright.operations.common import Request
 from racewright.records.model import Job
 from racewright.records.parse import job_from_data
@@ -15,6 +15,10 @@ from racewright.survey.from_data import survey_from_data
 
 if TYPE_CHECKING:
     from racewright.job.plan_job import PlannedRun
+
+
+#: Runs of a job that comes as data, from the page or another program: it keeps an answer within the time limit.
+MOST_RUNS = 60
 
 
 class JobRequest(Request, frozen=True, kw_only=True):
@@ -41,10 +45,24 @@ def with_jobs(request: type[Request], parts: Mapping[str, Any]) -> dict[str, Any
 
 
 def _job(data: object, field: str) -> Job:
+    from racewright.operations.planned import check_size
+
     try:
-        return job_from_data(data, read=survey_from_data)
+        job = job_from_data(data, read=survey_from_data)
     except InputError as err:
         raise renamed(err, f"{field}.{err.field}".rstrip(".")) from None
+    if len(job.runs) > MOST_RUNS:
+        raise LimitError(
+            f"the job has {len(job.runs)} runs; the most that one request may hold is {MOST_RUNS}.",
+            hint="ask for a part of it, or use the command `racewright job`, which takes any number",
+            field=f"{field}.runs",
+            quantity="runs",
+            asked=len(job.runs),
+            limit=MOST_RUNS,
+        )
+    for run in job.runs:
+        check_size(run.survey)
+    return job
 
 
 def left_out(planned: Sequence[PlannedRun]) -> tuple[Finding, ...]:

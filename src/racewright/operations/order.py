@@ -14,7 +14,7 @@ from racewright.errors import InputError
 from racewright.job.materials import billed, cuts_of, job_tape, to_cut
 from racewright.job.plan_job import plan_job
 from racewright.operations.common import Answer, BenderRecord, Part, Request
-from racewright.operations.jobs import left_out
+from racewright.operations.jobs import MOST_RUNS, left_out
 from racewright.operations.known import Known
 from racewright.operations.planned import check_size
 from racewright.records.model import Job, JobHead, JobRun
@@ -36,7 +36,7 @@ class RunToOrder(Request, frozen=True, kw_only=True):
 class OrderRequest(Request, frozen=True, kw_only=True):
     """The bill and the cut list of several runs. The first run's unit is the tape's."""
 
-    runs: Annotated[tuple[RunToOrder, ...], msgspec.Meta(min_length=1, max_length=60)]
+    runs: Annotated[tuple[RunToOrder, ...], msgspec.Meta(min_length=1, max_length=MOST_RUNS)]
 
 
 class PlainTable(Part, frozen=True, kw_only=True):
