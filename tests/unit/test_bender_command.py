@@ -10,7 +10,7 @@ import pytest
 
 from racewright.cli import cmd_bender
 from racewright.errors import InputError, LimitError, UnknownName
-from racewright.operations.calibrate import _bend
+from racewright.operations.bender import _bend
 from racewright.tools.calibration import TestBend
 
 BEND = "angle=90 stub=12 leg=30 cut=39 3/8 mark=7"

@@ -14,7 +14,7 @@ from racewright.cli import cmd_job
 from racewright.errors import InputError, UnknownName
 from racewright.fit.measured import BendAngle
 from racewright.job.plan_job import plan_job
-from racewright.operations.job_models import file_names
+from racewright.operations.job_files import file_names
 from racewright.operations.jobs import in_areas, only_area
 from racewright.records.model import Area, AsBent, Job, JobHead, JobRun, MoveMade, TweakMade, Wire
 from racewright.store.job_store import JobStore

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from racewright.errors import InputError
 
 if TYPE_CHECKING:
-    from racewright.operations.calibrate import TestBendReadings
+    from racewright.operations.bender import TestBendReadings
 
 HELP = "list, add, show, calibrate or remove bender profiles"
 
@@ -135,8 +135,7 @@ def _calibrate(args: argparse.Namespace) -> int:
 
     from racewright.cards.text.bender import as_text
     from racewright.cli.answers import asked, show
-    from racewright.operations.bender import BenderAnswer
-    from racewright.operations.calibrate import CalibrateRequest
+    from racewright.operations.bender import BenderAnswer, CalibrateRequest
     from racewright.store.bender_file import keep, load_records, own_name
 
     if not args.bend:
@@ -179,7 +178,7 @@ def bend_readings(text: str, number: int = 1) -> TestBendReadings:
     """
     import msgspec
 
-    from racewright.operations.calibrate import TestBendReadings
+    from racewright.operations.bender import TestBendReadings
 
     parts = re.split(r"(?:^|[\s,;])\s*([A-Za-z]+)\s*=", text)
     pairs = [(key.lower(), value.strip()) for key, value in zip(parts[1::2], parts[2::2], strict=True)]

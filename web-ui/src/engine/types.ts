@@ -746,7 +746,7 @@ export interface JobRecordRequest {
   run: string;
   piece?: number;
   measured?: (OffReading | RiseReading | LeanReading | AngleReading)[];
-  corrected?: racewright.operations.job_record.Correction[];
+  corrected?: racewright.operations.job_run.Correction[];
   note?: string;
   by?: string;
   at?: string;
@@ -2322,7 +2322,7 @@ export interface WrittenSurvey {
 }
 
 /** A correction that was made: bend `number` closed by so many degrees (negative: opened). */
-export interface racewright.operations.job_record.Correction {
+export interface racewright.operations.job_run.Correction {
   number: number;
   by_deg: number;
 }

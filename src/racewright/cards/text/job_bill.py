@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 from racewright.takeoff.bill_model import Bill
 
 if TYPE_CHECKING:
-    from racewright.operations.job_bill import JobBillAnswer
+    from racewright.operations.job_materials import JobBillAnswer
 
 
 def job_bill_text(answer: JobBillAnswer, split: Literal["none", "areas", "runs"] = "none") -> str:

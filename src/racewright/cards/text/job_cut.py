@@ -10,7 +10,7 @@ from racewright.takeoff.cutting_model import CutPlan
 from racewright.units.tape import TapeStyle, format_length, style_of
 
 if TYPE_CHECKING:
-    from racewright.operations.job_cut import JobCutAnswer
+    from racewright.operations.job_materials import JobCutAnswer
 
 
 def job_cut_text(answer: JobCutAnswer) -> str:

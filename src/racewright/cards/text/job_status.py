@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING
 from racewright.records.model import STATUS_WORDS, Status
 
 if TYPE_CHECKING:
-    from racewright.operations.job_plan import JobPlanAnswer
     from racewright.operations.job_run import JobRunAnswer
-    from racewright.operations.job_status import JobsAnswer, JobStatusAnswer, RunRow
+    from racewright.operations.job_status import JobPlanAnswer, JobsAnswer, JobStatusAnswer, RunRow
 
 #: So many runs are listed after planning; a longer job has its status.
 _MOST_ROWS = 60

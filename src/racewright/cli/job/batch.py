@@ -16,8 +16,7 @@ from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop, who
 from racewright.cli.terminal import own_codes
 from racewright.job.batch import plan_chunks
-from racewright.operations.job_plan import JobPlanRequest
-from racewright.operations.job_status import JobStatusRequest
+from racewright.operations.job_status import JobPlanRequest, JobStatusRequest
 from racewright.records.model import Job, JobRun
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_store import JobStore, Kept, RunSave
@@ -25,8 +24,7 @@ from racewright.store.plan_cache import PlanCache
 
 if TYPE_CHECKING:
     from racewright.job.plan_job import Chunk, RunSummary
-    from racewright.operations.job_plan import JobPlanAnswer
-    from racewright.operations.job_status import JobStatusAnswer, RunRow
+    from racewright.operations.job_status import JobPlanAnswer, JobStatusAnswer, RunRow
 
 BAR = 30
 

@@ -16,14 +16,13 @@ from racewright.cli.out_files import refuse_loss
 from racewright.errors import InputError
 
 if TYPE_CHECKING:
-    from racewright.operations.job_models import JobModelsAnswer, ModelKind
-    from racewright.operations.job_pack import JobPackAnswer
+    from racewright.operations.job_files import JobModelsAnswer, JobPackAnswer, ModelKind
 
 
 def pack_job(args: argparse.Namespace) -> int:
     """The whole job as one PDF. 1 where a run has no plan or a problem."""
     from racewright.exports.output_file import write_whole
-    from racewright.operations.job_pack import JobPackRequest
+    from racewright.operations.job_files import JobPackRequest
 
     request = JobPackRequest(
         job=load_job(args),
@@ -42,7 +41,7 @@ def pack_job(args: argparse.Namespace) -> int:
 def models_job(args: argparse.Namespace) -> int:
     """The whole job as model files. 1 where a run has no plan and is left out."""
     from racewright.exports.output_file import write_whole
-    from racewright.operations.job_models import JobModelsRequest
+    from racewright.operations.job_files import JobModelsRequest
 
     kinds: list[ModelKind] = [kind for kind in ("dxf", "gltf", "ifc") if getattr(args, kind)]
     if not kinds:

@@ -15,8 +15,7 @@ from racewright.store.job_store import JobStore
 from racewright.store.plan_cache import PlanCache
 
 if TYPE_CHECKING:
-    from racewright.operations.job_bill import JobBillAnswer
-    from racewright.operations.job_cut import JobCutAnswer
+    from racewright.operations.job_materials import JobBillAnswer, JobCutAnswer
 
 
 def load_job(args: argparse.Namespace) -> Job:
@@ -75,7 +74,7 @@ def show_job(args: argparse.Namespace) -> int:
 def bill_job(args: argparse.Namespace) -> int:
     """What the job needs. 1 where runs have no plan and are left out."""
     from racewright.cards.text.job_bill import job_bill_text
-    from racewright.operations.job_bill import JobBillRequest
+    from racewright.operations.job_materials import JobBillRequest
 
     answer = cast("JobBillAnswer", asked("job_bill", JobBillRequest(job=load_job(args))))
     if args.out:
@@ -90,7 +89,7 @@ def bill_job(args: argparse.Namespace) -> int:
 def cut_job(args: argparse.Namespace) -> int:
     """How the conduit is cut. 1 where runs have no plan and are left out."""
     from racewright.cards.text.job_cut import job_cut_text
-    from racewright.operations.job_cut import JobCutRequest
+    from racewright.operations.job_materials import JobCutRequest
 
     request = JobCutRequest(
         job=load_job(args),

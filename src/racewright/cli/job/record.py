@@ -10,7 +10,7 @@ from racewright.cli.answers import asked, show
 from racewright.cli.figures import bend_number, degrees, pair
 from racewright.cli.job.common import job_key, open_shop, who
 from racewright.errors import InputError
-from racewright.operations.job_record import Correction, JobRecordAnswer, JobRecordRequest
+from racewright.operations.job_run import Correction, JobRecordAnswer, JobRecordRequest
 from racewright.records.measured import AngleReading, EndWay, LeanReading, LeanWay, OffReading, Reading, RiseReading
 from racewright.records.model import STATUS_WORDS, Job
 from racewright.store.job_rows import now

@@ -1,6 +1,8 @@
-"""What a form offers: raceways, benders, units, end fittings."""
+"""What a form needs: what there is to choose from, a length read as written, the JSON Schema of a survey file."""
 
 from __future__ import annotations
+
+from typing import Any
 
 from racewright import __version__
 from racewright.catalogue.fittings import all_fittings
@@ -8,12 +10,18 @@ from racewright.catalogue.raceways import all_raceways
 from racewright.operations.bender import ShoeData, shoes
 from racewright.operations.common import (
     Answer,
+    Fraction,
+    LengthText,
+    Name,
     Part,
     Request,
     TapeUnit,
 )
 from racewright.operations.known import Known
+from racewright.survey.from_data import survey_json_schema
 from racewright.tools.benders import default_benders
+from racewright.units.length import parse_length
+from racewright.units.tape import TapeStyle, format_length, read_tape
 
 
 class CatalogueRequest(Request, frozen=True, kw_only=True):
@@ -91,3 +99,59 @@ def catalogue(_: CatalogueRequest, known: Known) -> Catalogue:
         end_fittings=("none", *(k for k in kinds if k != "none")),
         kinds_of_problem=tuple(KINDS),
     )
+
+
+class LengthRequest(Request, frozen=True, kw_only=True):
+    """Read a length as a person writes it: '31 5/16', '2 ft 3', '795 mm'. A number without a unit is in `unit`."""
+
+    text: LengthText
+    unit: TapeUnit = "in"
+    fraction: Fraction = 16
+    field: Name = ""
+    allow_negative: bool = False
+    allow_zero: bool = True
+
+
+class LengthAnswer(Answer, frozen=True, kw_only=True):
+    """`mm` exact; `tape` as shown on the tape, `off_mm` = shown - exact; `inches` and `millimetres` in words."""
+
+    mm: float
+    tape: str
+    off_mm: float
+    inches: str
+    millimetres: str
+
+
+def length(request: LengthRequest, _: Known) -> LengthAnswer:
+    """One length as a person writes it. Raises InputError naming the request's `field`."""
+    exact = parse_length(
+        request.text,
+        request.unit,
+        field=request.field,
+        allow_negative=request.allow_negative,
+        allow_zero=request.allow_zero,
+    )
+    reading = read_tape(exact, TapeStyle(request.unit, request.fraction))
+    inches = request.fraction if request.unit == "in" else 16
+    return LengthAnswer(
+        mm=float(exact),
+        tape=reading.text,
+        off_mm=reading.off_mm,
+        inches=format_length(exact, TapeStyle("in", inches)),
+        millimetres=format_length(exact, TapeStyle("mm", 1)),
+    )
+
+
+class SchemaRequest(Request, frozen=True, kw_only=True):
+    """The JSON Schema of a survey file."""
+
+
+class SchemaAnswer(Answer, frozen=True, kw_only=True):
+    """JSON Schema, draft 2020-12."""
+
+    survey: dict[str, Any]
+
+
+def schema(_: SchemaRequest, __: Known) -> SchemaAnswer:
+    """The JSON Schema of a survey file."""
+    return SchemaAnswer(survey=survey_json_schema())
