@@ -379,6 +379,21 @@ export interface Concentric {
   shot?: string;
 }
 
+/** One correction. 'angle': bend `number` gets `by_deg` more (negative: open it); 'roll': it and all that follows
+ *  is rolled about the axis from A to B; 'spin': the whole piece is turned in the fitting at end A. `words` say it. */
+export interface Correction {
+  number: number;
+  what: "angle" | "roll" | "spin";
+  by_deg: number;
+  words: string;
+}
+
+/** A correction that was made: bend `number` closed by so many degrees (negative: opened). */
+export interface CorrectionMade {
+  number: number;
+  by_deg: number;
+}
+
 /** The cut list. `least_sticks`, `least_length_mm`: no plan can buy fewer sticks, less length; only the one that
  *  was asked for by `rules.least` is a tight bound, the other is 0. `proved`: this plan is at that bound.
  *  `kept_mm`: leftovers worth keeping, unused offcuts not counted; `unused_offcuts`: which on hand were left alone. */
@@ -746,7 +761,7 @@ export interface JobRecordRequest {
   run: string;
   piece?: number;
   measured?: (OffReading | RiseReading | LeanReading | AngleReading)[];
-  corrected?: racewright.operations.job_run.Correction[];
+  corrected?: CorrectionMade[];
   note?: string;
   by?: string;
   at?: string;
@@ -1892,7 +1907,7 @@ export interface TweakAnswer {
   cautions: string[];
   run: string;
   piece: string;
-  moves: racewright.operations.tweak.Correction[];
+  moves: Correction[];
   words: string[];
   left_mm: number;
   left_deg: number;
@@ -2319,21 +2334,6 @@ export interface WrittenSurvey {
   racewright?: number;
   units?: "in" | "mm";
   fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
-}
-
-/** A correction that was made: bend `number` closed by so many degrees (negative: opened). */
-export interface racewright.operations.job_run.Correction {
-  number: number;
-  by_deg: number;
-}
-
-/** One correction. 'angle': bend `number` gets `by_deg` more (negative: open it); 'roll': it and all that follows
- *  is rolled about the axis from A to B; 'spin': the whole piece is turned in the fitting at end A. `words` say it. */
-export interface racewright.operations.tweak.Correction {
-  number: number;
-  what: "angle" | "roll" | "spin";
-  by_deg: number;
-  words: string;
 }
 
 /** Every operation: what goes in and what comes out. */

@@ -10,7 +10,7 @@ from racewright.cli.answers import asked, show
 from racewright.cli.figures import bend_number, degrees, pair
 from racewright.cli.job.common import job_key, open_shop, who
 from racewright.errors import InputError
-from racewright.operations.job_run import Correction, JobRecordAnswer, JobRecordRequest
+from racewright.operations.job_run import CorrectionMade, JobRecordAnswer, JobRecordRequest
 from racewright.records.measured import AngleReading, EndWay, LeanReading, LeanWay, OffReading, Reading, RiseReading
 from racewright.records.model import STATUS_WORDS, Job
 from racewright.store.job_rows import now
@@ -35,7 +35,7 @@ def record_job(args: argparse.Namespace) -> int:
             piece=args.piece,
             measured=tuple(reading for _, reading in given),
             corrected=tuple(
-                Correction(number=bend_number(number, "--corrected"), by_deg=degrees(angle, "--corrected"))
+                CorrectionMade(number=bend_number(number, "--corrected"), by_deg=degrees(angle, "--corrected"))
                 for number, angle in corrected
             ),
             note=args.note,
