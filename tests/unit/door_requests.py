@@ -44,6 +44,21 @@ PLANS = [
     for name in _EXAMPLES
 ]
 
+CHECKS = [
+    *(Asked("check", {"survey": example(name)}, ("check", f"examples/{name}.yaml")) for name in _EXAMPLES[:4]),
+    Asked(
+        "check",
+        {"survey": example(_EXAMPLES[0]), "worst": True},
+        ("check", f"examples/{_EXAMPLES[0]}.yaml", "--worst"),
+    ),
+    Asked(
+        "plan",
+        {"survey": example(_EXAMPLES[0]), "bender_name": "lost-shoe"},
+        ("plan", f"examples/{_EXAMPLES[0]}.yaml", "--bender", "lost-shoe"),
+        "plan",
+    ),
+]
+
 
 def _remark(name: str, *made: str, **more: Any) -> Asked:
     """Bends that are made, each '1: angle 24, mark 19 15/16', asked in words of the command and as data."""
@@ -347,7 +362,7 @@ JOBS = [
     Asked("job_run", {"job": job_data(), "run": "WS-1"}, _shop("show", "orchard", "WS-1")),
 ]
 
-REQUESTS: list[Asked] = [*PLANS, *SHAPES, *BENDERS, *WIRES, *JOBS, *CORRECTIONS]
+REQUESTS: list[Asked] = [*PLANS, *CHECKS, *SHAPES, *BENDERS, *WIRES, *JOBS, *CORRECTIONS]
 
 if __name__ == "__main__":
     print(json.dumps([asked._asdict() for asked in REQUESTS]))

@@ -142,6 +142,7 @@ def test_every_operation_takes_what_it_says() -> None:
         "plan": {"survey": saddle_survey()},
         "sketch": {"survey": saddle_survey()},
         "card": {"survey": saddle_survey()},
+        "export": {"survey": saddle_survey(), "kinds": ["gltf", "card.svg", "strip.svg"]},
         "parse_length": {"text": "1"},
         "choices": {"shape": "saddle 4", "rise": "3", "flat": "6", "raceway": "EMT 1/2"},
         "tweak": {"survey": saddle_survey(), "measured": [{"what": "angle", "number": 2, "angle_deg": 44}]},

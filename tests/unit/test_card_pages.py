@@ -20,7 +20,8 @@ from racewright.drawing.scene import Box, Line, Page, Scene, Text, bounds, text_
 from racewright.drawing.svg import to_svg
 from racewright.errors import UnknownName
 from racewright.exports.pdf import to_pdf
-from racewright.store.survey_file import plan_file
+from racewright.plan.plan_run import plan_run
+from racewright.store.survey_file import load_survey
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -167,7 +168,7 @@ def test_words() -> None:
 @pytest.mark.parametrize("name", ["pump-house-saddle", "pump-house-kick", "workshop-panel-stub", "packing-shed-duct"])
 def test_no_line_is_drawn_through_a_dimension(name: str) -> None:
     """A leader through a figure could be read as another; what is drawn before its white patch lies under it."""
-    plan = plan_file(EXAMPLES / f"{name}.yaml")
+    plan = plan_run(load_survey(EXAMPLES / f"{name}.yaml"))
     said = {dimension.text for dimension in plan.dimensions}
     for page in card_pages(plan).pages:
         for i, text in enumerate(page.items):

@@ -9,10 +9,11 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from racewright.cards.text.bend_card import findings_text, text_card
+from racewright.cards.text.bend_card import check_text, text_card
 from racewright.cards.words import bender_words
 from racewright.cautions import DECIDES
 from racewright.cli.main import COMMANDS, NEWCOMER, main
+from racewright.operations.check import CheckAnswer
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import load_survey
@@ -68,7 +69,7 @@ def test_a_shape_on_a_taught_shoe_says_so_too(
 
 
 def test_nothing_found_is_no_approval(plan: Plan) -> None:
-    said = " ".join(findings_text(plan, ()).split())
+    said = " ".join(check_text(CheckAnswer(name=plan.name, raceway=plan.raceway, checks=None, along=())).split())
     assert "Nothing found of what these checks look for." in said
     assert DECIDES in said
 

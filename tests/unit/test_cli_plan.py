@@ -1,5 +1,6 @@
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -156,3 +157,10 @@ def test_no_module_needs_another_to_be_loaded_first(module: str) -> None:
     tree = ast.parse(path.read_text(encoding="utf-8"))
     names = [n.module or "" for n in ast.walk(tree) if isinstance(n, ast.ImportFrom)]
     assert module not in names
+
+
+def test_a_card_in_colours_says_nothing_twice(capsys: pytest.CaptureFixture[str]) -> None:
+    _, plain, _ = run(capsys, "plan", SADDLE, "--colour", "never")
+    _, coloured, _ = run(capsys, "plan", SADDLE, "--colour", "always")
+    assert coloured != plain
+    assert re.sub("\x1b\\[[0-9;]*m", "", coloured) == plain

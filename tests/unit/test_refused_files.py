@@ -22,7 +22,7 @@ REFUSED = {
     "size and inch before type": (EMT.replace("EMT 3/4", "1 1/4 in RMC") + WALK, 5, "run.raceway", "RMC 1 1/4"),
     "fitting": (EMT + "  start: {name: panel, fitting: glue}\n" + WALK, 6, "run.start.fitting", "set-screw"),
     "fitting at the far end": (EMT + WALK + "  end:\n    fitting: glue\n", 11, "run.end.fitting", "set-screw"),
-    "bender": (EMT + "  bender: lost-shoe\n" + WALK, 6, "run.bender", "profiles"),
+    "bender": (EMT + "  bender: lost-shoe\n" + WALK, 6, "run.bender", "benders known here"),
     "no shoe for plastic": (EMT.replace("EMT 3/4", "PVC-40 1") + WALK, 5, "run.raceway", "radius"),
     "radius": (EMT + "  bend_radius: 1/8\n" + WALK, 6, "run.bend_radius", "radius"),
     "wires": (EMT + '  wires: ["2 x 12 THHN", "2 x 12 CHEESE"]\n' + WALK, 6, "run.wires[1]", "insulations"),

@@ -6,7 +6,7 @@ Notation: `to_page` takes room mm to page mm; `scale` page mm per room mm.
 from __future__ import annotations
 
 from itertools import product
-from math import hypot, radians
+from math import hypot
 from typing import NamedTuple
 
 from racewright.cards.labels import Board, nearest_of, on_white, place_text
@@ -16,7 +16,7 @@ from racewright.cards.words import angle_text
 from racewright.drawing.metrics import text_width_mm
 from racewright.drawing.project import View, best_corner_view, square_view, trace
 from racewright.drawing.scene import WHITE, Box, Line, Point, Polygon, Polyline, Primitive, Text, around
-from racewright.geometry.chain import Centreline, Turn
+from racewright.geometry.chain import Centreline
 from racewright.geometry.clearance import HalfSpace
 from racewright.geometry.vector import Vec, along, sub
 from racewright.plan.model import Dimension, ObstacleView, Plan, PlannedPiece
@@ -52,15 +52,6 @@ class _Stage(NamedTuple):
         return (x / length, y / length) if length > 1e-6 else (0.0, 0.0)
 
 
-def centreline_of(piece: PlannedPiece) -> Centreline:
-    """The piece's axis in room coordinates."""
-    turns = [
-        Turn(b.arc_start_mm, radians(b.angle_deg), radians(b.roll_deg), piece.bend_radius_mm)
-        for b in sorted(piece.bends, key=lambda b: b.number)
-    ]
-    return Centreline.from_turns(piece.cut_length_mm, turns, piece.frame)
-
-
 def view_of(plan: Plan) -> View:
     """How the run is looked at."""
     if plan.planar:
@@ -71,7 +62,7 @@ def view_of(plan: Plan) -> View:
 def side_view(plan: Plan, index: int, area: Box) -> SideView:
     """The drawing of one piece in its place, within the area."""
     piece = plan.pieces[index]
-    lines = [centreline_of(other) for other in plan.pieces]
+    lines = [other.centreline for other in plan.pieces]
     view = view_of(plan)
     points = trace(lines[index], straight_parts=1 if plan.planar else 6)
     stage = _stage(plan, view, points, piece, area)
@@ -102,7 +93,7 @@ def view_height(plan: Plan, index: int, width: float, most: float) -> tuple[floa
     """How high the drawing should be on paper of this width: the least that will do, and what it would like."""
     piece = plan.pieces[index]
     view = view_of(plan)
-    box = _extent(plan, view, trace(centreline_of(piece)), piece)
+    box = _extent(plan, view, trace(piece.centreline), piece)
     wide, high = max(box.right - box.left, 1.0), max(box.bottom - box.top, 1.0)
     wanted = (width - 2.0 * _PAD_X) * high / wide + 2.0 * _PAD_Y + 6.0 * min(3, len(plan.dimensions))
     wanted = min(most, max(52.0, wanted))

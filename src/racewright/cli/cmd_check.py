@@ -17,19 +17,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Check and print. Returns 1 where a finding is a problem."""
-    from racewright.store.bender_file import find_bender
-    from racewright.store.survey_file import plan_file
+    from racewright.cards.text.bend_card import check_text
+    from racewright.cli.answers import asked, show
+    from racewright.operations.check import CheckRequest
+    from racewright.store.survey_file import read_survey_file
 
-    plan = plan_file(args.file, bender_name=args.bender or "", find=find_bender)
-    findings = [f for f in plan.findings if not (args.worst and f.severity == "info")]
-    if args.json:
-        from racewright.cautions import cautions_for
-        from racewright.json_text import plain_json
-
-        answer = {"name": plan.name, "findings": findings, "checks": plan.checks, "cautions": cautions_for()}
-        print(plain_json(answer))
-    else:
-        from racewright.cards.text.bend_card import findings_text
-
-        print(findings_text(plan, findings))
-    return 1 if any(f.severity == "problem" for f in plan.findings) else 0
+    file = read_survey_file(args.file)
+    request = CheckRequest(survey=file.written, bender_name=args.bender or "", worst=args.worst)
+    with file.told_by_line():
+        answer = asked("check", request, options={"bender_name": "--bender"})
+    return show(answer, check_text, as_json=args.json)

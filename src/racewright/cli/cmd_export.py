@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import argparse
-import sys
-from pathlib import Path
+from typing import TYPE_CHECKING, cast
 
-from racewright.cli.model_out import add_model_arguments, write_dxf, write_models
+from racewright.cli.model_out import add_model_arguments, now
 from racewright.cli.out_files import ending
 
+if TYPE_CHECKING:
+    from racewright.operations.export import ExportAnswer, FileKind
+
 HELP = "Write a surveyed run as DXF, glTF or IFC: the conduit along its exact centreline, in mm (glTF: metres)."
+_SAID = {"dxf": "DXF", "gltf": "glTF", "ifc": "IFC"}
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -22,22 +25,24 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Plan and write. Returns 1 where a finding is a problem; the files are written all the same."""
-    from racewright.cautions import DECIDES
-    from racewright.errors import InputError
-    from racewright.exports.tube_view import tubes_of
-    from racewright.store.bender_file import find_bender
-    from racewright.store.survey_file import plan_file
+    from pathlib import Path
 
-    if not (args.dxf or args.gltf or args.ifc):
+    from racewright.cli.answers import asked, show
+    from racewright.errors import InputError
+    from racewright.exports.output_file import write_whole
+    from racewright.operations.export import ExportRequest
+    from racewright.store.survey_file import read_survey_file
+
+    kinds = cast("list[FileKind]", [kind for kind in _SAID if getattr(args, kind)])
+    if not kinds:
         raise InputError("no file to write was named.", hint="say --dxf OUT, --gltf OUT or --ifc OUT")
-    plan = plan_file(args.file, bender_name=args.bender or "", find=find_bender)
-    run = tubes_of(plan)
-    if args.dxf:
-        write_dxf(Path(args.dxf), plan.name, [run])
-        print(f"DXF written to {args.dxf}", file=sys.stderr)
-    write_models(plan.name, [run], gltf=args.gltf, ifc=args.ifc)
-    problems = [f for f in plan.findings if f.severity == "problem"]
-    for finding in problems:
-        print(f"PROBLEM: {finding.message}", file=sys.stderr)
-    print(DECIDES, file=sys.stderr)
-    return 1 if problems else 0
+    file = read_survey_file(args.file)
+    request = ExportRequest(survey=file.written, bender_name=args.bender or "", kinds=tuple(kinds), written_at=now())
+    with file.told_by_line():
+        answer = cast("ExportAnswer", asked("export", request, options={"bender_name": "--bender"}))
+    lines = []
+    for made in answer.files:
+        out = getattr(args, made.kind)
+        write_whole(Path(out), made.data)
+        lines.append(f"{_SAID[made.kind]} written to {out}")
+    return show(answer, lambda _: "\n".join(lines), as_json=False, aside=True)

@@ -5,11 +5,17 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING, cast
 
 from racewright.cli.out_files import ending
 from racewright.cli.terminal import own_codes
 
+if TYPE_CHECKING:
+    from racewright.operations.export import ExportAnswer, FileKind
+    from racewright.operations.plan import PlanAnswer
+
 HELP = "Plan a surveyed run: print the bend card, and write it as PDF, SVG or JSON."
+_OPTIONS = {"bender_name": "--bender"}
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -28,34 +34,58 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Plan, print, write. Returns 1 where a finding is a problem."""
-    from racewright.store.bender_file import find_bender
-    from racewright.store.survey_file import plan_file
+    from racewright.cards.text.bend_card import text_card
+    from racewright.cli.answers import show
 
-    plan = plan_file(args.file, bender_name=args.bender or "", fraction=args.fraction, find=find_bender)
-    paper = args.paper or ("letter" if plan.tape.unit == "in" else "a4")
-    if args.json:
-        from racewright.json_text import plain_json
+    answer = _planned(args)
+    colour = args.colour == "always" or (args.colour == "auto" and sys.stdout.isatty())
+    with own_codes(sys.stdout):
+        code = show(
+            answer,
+            lambda made: text_card(made.plan, colour=colour),
+            as_json=args.json,
+            part=answer.plan,
+        )
+    _write(args, answer)
+    return code
 
-        print(plain_json(plan))
-    else:
-        from racewright.cards.text.bend_card import text_card
 
-        colour = args.colour == "always" or (args.colour == "auto" and sys.stdout.isatty())
-        with own_codes(sys.stdout):
-            print(text_card(plan, colour=colour))
-    if args.pdf or args.svg or args.strip:
-        from racewright.exports.output_file import write_scene
+def _planned(args: argparse.Namespace) -> PlanAnswer | ExportAnswer:
+    """The plan, with the files that were asked for."""
+    from racewright.cli.answers import asked
+    from racewright.store.survey_file import read_survey_file
 
-        if args.pdf or args.svg:
-            from racewright.cards.bend_card import card_pages
+    file = read_survey_file(args.file)
+    given = {"survey": file.written, "bender_name": args.bender or "", "fraction": args.fraction}
+    kinds = tuple(_outs(args))
+    with file.told_by_line():
+        if kinds:
+            from racewright.operations.export import ExportRequest
 
-            scene = card_pages(plan, paper)
-            for out in filter(None, (args.pdf, args.svg)):
-                write_scene(Path(out), scene, "pdf" if out == args.pdf else "svg")
-                print(f"card written to {out}", file=sys.stderr)
-        if args.strip:
-            from racewright.cards.strip import strip_pages
+            request = ExportRequest(**given, kinds=kinds, paper=args.paper)
+            return cast("ExportAnswer", asked("export", request, options=_OPTIONS))
+        from racewright.operations.plan import PlanRequest
 
-            write_scene(Path(args.strip), strip_pages(plan, paper), Path(args.strip).suffix.lstrip(".").lower())
-            print(f"mark strip written to {args.strip}: print it at 100 %", file=sys.stderr)
-    return 1 if any(f.severity == "problem" for f in plan.findings) else 0
+        return cast("PlanAnswer", asked("plan", PlanRequest(**given, pictures=()), options=_OPTIONS))
+
+
+def _outs(args: argparse.Namespace) -> dict[FileKind, str]:
+    """The files to write, by kind."""
+    outs: dict[FileKind, str] = {}
+    if args.pdf:
+        outs["card.pdf"] = args.pdf
+    if args.svg:
+        outs["card.svg"] = args.svg
+    if args.strip:
+        outs["strip.pdf" if args.strip.lower().endswith(".pdf") else "strip.svg"] = args.strip
+    return outs
+
+
+def _write(args: argparse.Namespace, answer: PlanAnswer | ExportAnswer) -> None:
+    from racewright.exports.output_file import write_whole
+
+    outs = _outs(args)
+    for made in getattr(answer, "files", ()):
+        write_whole(Path(outs[made.kind]), made.data)
+        what, then = ("card", "") if made.kind.startswith("card") else ("mark strip", ": print it at 100 %")
+        print(f"{what} written to {outs[made.kind]}{then}", file=sys.stderr)

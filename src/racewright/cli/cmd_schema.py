@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import argparse
+from typing import TYPE_CHECKING, cast
+
+if TYPE_CHECKING:
+    from racewright.operations.schema import SchemaAnswer
 
 HELP = "Print the JSON Schema of a survey file, for editors and for other programs."
 
@@ -15,7 +19,9 @@ def run(args: argparse.Namespace) -> int:
     """Print the schema."""
     import json
 
-    from racewright.survey.from_data import survey_json_schema
+    from racewright.cli.answers import asked
+    from racewright.operations.schema import SchemaRequest
 
-    print(json.dumps(survey_json_schema(), indent=2))
+    answer = cast("SchemaAnswer", asked("schema", SchemaRequest()))
+    print(json.dumps(answer.survey, indent=2))
     return 0

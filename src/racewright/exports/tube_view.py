@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from racewright.cards.side_view import centreline_of
 from racewright.cards.words import REFERENCE_SHORT, along_conduit, reading
 from racewright.exports.tubes import Pencil, Solid, Tube, TubeRun
 from racewright.plan.model import Plan
@@ -25,7 +24,7 @@ def tubes_of(plan: Plan, key: str = "", area: str = "") -> TubeRun:
             Tube(
                 name=piece.label,
                 raceway=plan.raceway,
-                centreline=centreline_of(piece),
+                centreline=piece.centreline,
                 outside_diameter_mm=piece.outside_diameter_mm,
                 inside_diameter_mm=plan.conduit.inside_diameter_mm,
                 marks=marks,

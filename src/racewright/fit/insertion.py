@@ -256,7 +256,7 @@ def _coupling(raceway_type: str) -> str:
         return "a three-piece coupling (union)"
     if raceway_type.startswith("PVC"):
         return "a long sleeve or an expansion fitting"
-    return "a coupling without a centre stop that slides all the way onto one piece"
+    return "a coupling without a center stop that slides all the way onto one piece"
 
 
 def _blocked(margins: Sequence[PathMargin], tape: TapeStyle) -> list[Finding]:

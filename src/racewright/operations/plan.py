@@ -6,9 +6,6 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from racewright.cards.bend_card import card_pages
-from racewright.cards.side_view import centreline_of, side_view
-from racewright.cards.strip import strip_pages
 from racewright.cards.text.bend_card import text_card
 from racewright.cards.words import bender_words
 from racewright.drawing.project import trace
@@ -101,15 +98,27 @@ def plan(request: PlanRequest, known: Known) -> PlanAnswer:
         take_up=None if made.bender is None else length_of(made.bender.take_up_mm, made.tape),
         gain=None if made.bender is None else length_of(made.bender.gain_mm, made.tape),
         side=_sides(made, request.side_width_mm, request.side_height_mm) if "side" in request.pictures else (),
-        card=to_svg_pages(card_pages(made, paper)) if "card" in request.pictures else (),
-        strip=to_svg_pages(strip_pages(made, paper)) if "strip" in request.pictures else (),
+        card=to_svg_pages(printed("card", made, paper)) if "card" in request.pictures else (),
+        strip=to_svg_pages(printed("strip", made, paper)) if "strip" in request.pictures else (),
         text=text_card(made, colour=False),
         paths=tuple(_path(piece) for piece in made.pieces),
         worst=worst,
+        findings=made.findings,
+        cautions=made.cautions,
     )
 
 
+def printed(what: Literal["card", "strip"], made: Plan, paper: Paper) -> Scene:
+    """The card's or the strip's pages; what lays them out is loaded only for them."""
+    from racewright.cards.bend_card import card_pages
+    from racewright.cards.strip import strip_pages
+
+    return (card_pages if what == "card" else strip_pages)(made, paper)
+
+
 def _sides(made: Plan, width_mm: float, height_mm: float) -> tuple[SidePicture, ...]:
+    from racewright.cards.side_view import side_view
+
     out = []
     for index, piece in enumerate(made.pieces):
         view = side_view(made, index, Box(0.0, 0.0, width_mm, height_mm))
@@ -121,7 +130,7 @@ def _sides(made: Plan, width_mm: float, height_mm: float) -> tuple[SidePicture, 
 
 
 def _path(piece: PlannedPiece) -> Path3D:
-    line = centreline_of(piece)
+    line = piece.centreline
     middles = tuple(
         line.point_at((b.arc_start_mm + b.arc_end_mm) / 2.0) for b in sorted(piece.bends, key=lambda b: b.number)
     )
@@ -153,6 +162,6 @@ def card(request: CardRequest, known: Known) -> CardAnswer:
     """Pages to print."""
     made = planned(request, known)
     paper = paper_of(request.paper, made)
-    scene = card_pages(made, paper) if request.what == "card" else strip_pages(made, paper)
+    scene = printed(request.what, made, paper)
     page = scene.pages[0]
     return CardAnswer(title=scene.title, pages=to_svg_pages(scene), width_mm=page.width_mm, height_mm=page.height_mm)

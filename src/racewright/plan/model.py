@@ -16,6 +16,7 @@ from racewright.catalogue.model import Raceway
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import Finding, InputError
 from racewright.fit.forecast import Forecast
+from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.clearance import Obstacle
 from racewright.geometry.frame import Frame
 from racewright.geometry.vector import Vec, cross, dot, norm, scale, sub, unit
@@ -23,6 +24,8 @@ from racewright.route.model import Dimension as Dimension
 from racewright.tools.model import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeReading, TapeStyle
 
+#: The title of the block that says where couplings and straps go, and the pulls.
+ALONG = "Along the run"
 #: A path whose corners leave one plane by less than this (mm) is drawn and bent as flat.
 FLAT_MM = 0.01
 
@@ -161,6 +164,14 @@ class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
     def frame(self) -> Frame:
         """End A in the room."""
         return Frame(self.start.point_mm, self.start.axis, self.start.normal)
+
+    @property
+    def centreline(self) -> Centreline:
+        """The piece's axis in the room."""
+        turns = [
+            Turn(b.arc_start_mm, radians(b.angle_deg), radians(b.roll_deg), self.bend_radius_mm) for b in self.bends
+        ]
+        return Centreline.from_turns(self.cut_length_mm, turns, self.frame)
 
 
 class Shoe(msgspec.Struct, frozen=True, kw_only=True):

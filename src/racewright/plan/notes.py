@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from racewright.inspection.check_run import RunCheck
-from racewright.plan.model import NoteBlock, PlannedPiece
+from racewright.plan.model import ALONG, NoteBlock, PlannedPiece
 from racewright.survey.model import Survey
 from racewright.units.said import said_force
 from racewright.units.tape import format_length
@@ -57,4 +57,4 @@ def _along(survey: Survey, checks: RunCheck, couplings_mm: tuple[float, ...]) ->
     for pull in checks.pulls:
         feed = f"feed from end {pull.better}" if pull.better else "either end will do"
         lines.append(f"Wire pull: {feed}; about {said_force(pull.chosen.tension_n)} at the far end.")
-    return NoteBlock(title="Along the run", lines=tuple(lines))
+    return NoteBlock(title=ALONG, lines=tuple(lines))

@@ -10,8 +10,6 @@ import msgspec
 
 from racewright.errors import RacewrightError
 from racewright.field_words import one_word
-from racewright.plan.model import Plan
-from racewright.plan.plan_run import FindBender, plan_run
 from racewright.store.yaml_text import parse_yaml, placed, read_text
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.model import Survey
@@ -29,7 +27,7 @@ class SurveyFile(msgspec.Struct, frozen=True):
 
     @contextmanager
     def told_by_line(self) -> Iterator[None]:
-        """What is refused about this survey inside comes with the file, the line and the field."""
+        """What is refused about this survey, or a request's survey, inside comes with file, line and field."""
         with _placed(self.name, self.lines):
             yield
 
@@ -49,15 +47,6 @@ def survey_from_text(text: str, *, name: str = "survey") -> Survey:
     return _file(text, name).survey
 
 
-def plan_file(
-    path: Path | str, *, bender_name: str = "", fraction: int | None = None, find: FindBender | None = None
-) -> Plan:
-    """Plan the survey of a file. Raises as `plan_run` does, each refusal with file, line and field."""
-    file = read_survey_file(path)
-    with file.told_by_line():
-        return plan_run(file.survey, bender_name=bender_name, fraction=fraction, find=find)
-
-
 def _file(text: str, name: str) -> SurveyFile:
     data, lines = parse_yaml(text, name, empty_hint="start from a file under examples/")
     lines |= {one_word(field): line for field, line in lines.items() if field.endswith(".center")}
@@ -71,5 +60,6 @@ def _placed(name: str, lines: dict[str, int]) -> Iterator[None]:
     try:
         yield
     except RacewrightError as err:
+        err.field = err.field.removeprefix("survey.")
         placed(err, name, lines)
         raise

@@ -318,6 +318,26 @@ export interface CauseTold {
   words: string;
 }
 
+/** The findings, worst first; `checks` where straps go and the pulls, `along` the same in words. */
+export interface CheckAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  name: string;
+  raceway: string;
+  checks: PlanChecks | null;
+  along: string[];
+}
+
+/** Check a run as it is planned. `worst`: problems and cautions only, without the reminders. */
+export interface CheckRequest {
+  survey: WrittenSurvey;
+  bender?: BenderRecord | null;
+  bender_name?: string;
+  fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
+  worst?: boolean;
+}
+
 /** One angle. Where `possible` is false `reason` says why, `limit` what binds and `limit_at` how much of it there
  *  should be (of room: there is); lengths are null where the arcs would meet.
  *  `spacing` is from mark to mark, `shrink` how much shorter the run gets, `room` what it takes along the run,
@@ -496,6 +516,27 @@ export interface DropSize {
   drop: VoltageDrop;
   carrying: Carrying | null;
   take: VoltageDrop;
+}
+
+/** The files in the order asked for, and the plan that they show. The findings: the open ones; the plan has all. */
+export interface ExportAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  files: RunFile[];
+  plan: Plan;
+}
+
+/** A run as files of these `kinds`. `paper` left away: letter for inches, a4 for mm. `written_at`: date and time for
+ *  the head of an IFC file, 'YYYY-MM-DDThh:mm:ss'. */
+export interface ExportRequest {
+  survey: WrittenSurvey;
+  bender?: BenderRecord | null;
+  bender_name?: string;
+  fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
+  kinds: ("card.pdf" | "card.svg" | "dxf" | "gltf" | "ifc" | "strip.pdf" | "strip.svg")[];
+  paper?: "a4" | "letter" | null;
+  written_at?: string;
 }
 
 /** How far the far end moves, seen along the first leg from end A. */
@@ -1528,6 +1569,12 @@ export interface RuleStep {
   standing: string;
 }
 
+/** One file whole. */
+export interface RunFile {
+  kind: "card.pdf" | "card.svg" | "dxf" | "gltf" | "ifc" | "strip.pdf" | "strip.svg";
+  data: string;
+}
+
 /** One run. `becomes`: its status by what is known of its plan. `as_bent`: how often a bent piece was measured.
  *  `length`: the finished run along its axis, as its tape shows it. `plan` None: not planned, or not known here. */
 export interface RunRow {
@@ -2344,6 +2391,10 @@ export interface Operations {
   plan: { request: PlanRequest; answer: PlanAnswer };
   /** the run as measured so far, for a picture */
   sketch: { request: SketchRequest; answer: SketchAnswer };
+  /** a surveyed run against the code's articles */
+  check: { request: CheckRequest; answer: CheckAnswer };
+  /** a surveyed run as files to print, or as a model */
+  export: { request: ExportRequest; answer: ExportAnswer };
   /** pages of the bend card or the 1:1 strip */
   card: { request: CardRequest; answer: CardAnswer };
   /** read a length as a person writes it */

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from racewright.cards.straight_view import spread
 from racewright.cards.words import (
@@ -27,8 +28,11 @@ from racewright.cards.words import (
 from racewright.cautions import DECIDES
 from racewright.drawing.metrics import printable
 from racewright.errors import Finding
-from racewright.plan.model import MarkedBend, NoteBlock, Plan, PlannedPiece, ThumbComparison
+from racewright.plan.model import ALONG, MarkedBend, NoteBlock, Plan, PlannedPiece, ThumbComparison
 from racewright.units.tape import format_length
+
+if TYPE_CHECKING:
+    from racewright.operations.check import CheckAnswer
 
 _LEAST_WIDTH = 60
 _BOLD, _RED, _YELLOW, _PLAIN = "\x1b[1m", "\x1b[1;31m", "\x1b[33m", "\x1b[0m"
@@ -165,16 +169,15 @@ def _points(bend: MarkedBend, piece: PlannedPiece) -> str:
     return f"Points {angle_text(abs(turn))} {way} of bend {first.number}, seen from end A."
 
 
-def findings_text(plan: Plan, findings: Sequence[Finding], *, colour: bool = False, width: int = 80) -> str:
+def check_text(answer: CheckAnswer, *, width: int = 80) -> str:
     """The findings alone, with the straps' places and the word on who decides."""
-    page = _Page(width, colour=colour)
-    page.heading(f"{plan.name}, {plan.raceway}")
-    _findings(page, findings)
-    if not findings:
+    page = _Page(width, colour=False)
+    page.heading(f"{answer.name}, {answer.raceway}")
+    _findings(page, answer.findings)
+    if not answer.findings:
         page.wrapped("Nothing found of what these checks look for.")
-    for block in plan.notes:
-        if block.title == "Along the run":
-            _block(page, block)
+    if answer.along:
+        _block(page, NoteBlock(title=ALONG, lines=answer.along))
     page.lines.append("")
     page.wrapped(FOOTER)
     return "\n".join(page.lines)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from textwrap import wrap
 from typing import TYPE_CHECKING
@@ -11,6 +12,8 @@ from racewright.errors import Finding
 
 if TYPE_CHECKING:
     from racewright.operations.common import Answer
+
+_COLOUR = re.compile("\x1b\\[[0-9;]*m")
 
 
 def finding_line(finding: Finding) -> str:
@@ -38,7 +41,7 @@ def tail(
 
 def tail_below(text: str, answer: Answer) -> list[str]:
     """The lines below a text, without what it says itself: nothing is said twice, and nothing can be left out."""
-    said = " ".join(text.split())
+    said = " ".join(_COLOUR.sub("", text).split())
 
     def is_new(words: str) -> bool:
         return " ".join(words.split()) not in said

@@ -5,13 +5,14 @@ from __future__ import annotations
 import argparse
 import re
 import sys
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
 from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop, shop_path, who
 from racewright.cli.job.look import load_job
+from racewright.cli.model_out import now
 from racewright.cli.out_files import refuse_loss
 from racewright.errors import InputError
 
@@ -46,8 +47,7 @@ def models_job(args: argparse.Namespace) -> int:
     kinds: list[ModelKind] = [kind for kind in ("dxf", "gltf", "ifc") if getattr(args, kind)]
     if not kinds:
         raise InputError("no file to write was named.", hint="say --dxf FOLDER, --gltf OUT or --ifc OUT")
-    now = datetime.now().astimezone().strftime("%Y-%m-%dT%H:%M:%S")
-    request = JobModelsRequest(job=load_job(args), kinds=tuple(kinds), area=args.area or "", written_at=now)
+    request = JobModelsRequest(job=load_job(args), kinds=tuple(kinds), area=args.area or "", written_at=now())
     answer = cast("JobModelsAnswer", asked("job_models", request))
     files = [(Path(args.dxf, f"{f.name}.dxf") if f.run else Path(getattr(args, f.kind)), f) for f in answer.files]
     refuse_loss(args, [path for path, _ in files])
