@@ -14,9 +14,8 @@ import yaml
 from racewright.cautions import DECIDES, cautions_for, cautions_text
 from racewright.cli.main import COMMANDS, main
 from racewright.operations.answer import answer
-from racewright.operations.common import Refused
+from racewright.operations.common import NOTHING_KNOWN, Refused
 from racewright.operations.job_files import JobPackRequest, job_pack
-from racewright.operations.known import NOTHING_KNOWN
 from racewright.operations.plan import PlanAnswer
 from racewright.store.job_store import JobStore
 

@@ -3,7 +3,7 @@ from __future__ import annotations
 import pytest
 from cutting_factory import assert_can_be_cut, inches, rules, sixteenths
 
-from racewright.cards.text.job_cut import cut_words, leftover_words
+from racewright.cards.text.job import cut_words, leftover_words
 from racewright.errors import InputError, LimitError
 from racewright.takeoff.cut_order import cut_order
 from racewright.takeoff.cutting import cut_list

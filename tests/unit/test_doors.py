@@ -16,8 +16,7 @@ from web_client import client
 
 from racewright.cli.main import main
 from racewright.errors import Finding
-from racewright.operations.common import Answer
-from racewright.operations.known import Known
+from racewright.operations.common import Answer, Known
 from racewright.operations.operations import OPERATIONS
 
 

@@ -14,7 +14,7 @@ from racewright.cards.check_pages import shared_findings
 from racewright.cards.cover import open_points
 from racewright.cards.pack import build_pack
 from racewright.cards.pack_model import Pack
-from racewright.cards.text.job_cut import cut_words
+from racewright.cards.text.job import cut_words
 from racewright.drawing.scene import Box, Page, Scene, Text, bounds, text_box
 from racewright.errors import Finding, LimitError, UnknownName
 from racewright.job.plan_job import PlannedRun

@@ -8,7 +8,7 @@ from racewright.cards.layout import BODY_PT, SMALL_PT, Writer, lines_at, rectang
 from racewright.cards.notes import write_cautions
 from racewright.cards.pack_model import Pack
 from racewright.cards.tables import Column, Row, write_table
-from racewright.cards.text.job_cut import cut_words, leftover_words
+from racewright.cards.text.job import cut_words, leftover_words
 from racewright.cards.words import reading
 from racewright.cautions import cautions_for
 from racewright.drawing.metrics import fit_size_pt, text_width_mm

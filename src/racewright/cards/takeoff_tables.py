@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 from typing import TYPE_CHECKING, NamedTuple
 
-from racewright.cards.text.job_cut import cut_words, leftover_words
+from racewright.cards.text.job import cut_words, leftover_words
 from racewright.takeoff.bill_model import Bill, JobBill, RacewayCuts
 from racewright.takeoff.cut_order import cut_order
 from racewright.units.tape import TapeStyle

@@ -7,8 +7,7 @@ from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from racewright.operations.common import Answer, Request
-    from racewright.operations.known import Plans, Workers
+    from racewright.operations.common import Answer, Plans, Request, Workers
 
 
 def asked(
@@ -26,7 +25,7 @@ def asked(
     """
     from racewright.errors import RacewrightError
     from racewright.operations.answer import ask
-    from racewright.operations.known import Known
+    from racewright.operations.common import Known
     from racewright.store.bender_file import OwnBenders
 
     try:

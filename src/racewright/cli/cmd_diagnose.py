@@ -48,7 +48,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Print what is found. Errors: 2 the file cannot be used, 3 the readings do not tell the causes apart."""
-    from racewright.cards.text.diagnose import diagnose_text
+    from racewright.cards.text.corrections import diagnose_text
     from racewright.cli.answers import asked, show
     from racewright.operations.diagnose import DiagnoseAnswer
     from racewright.store.finished_file import load_finished

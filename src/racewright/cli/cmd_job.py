@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from importlib import import_module
+from typing import TypeAlias
 
 from racewright.cli.figures import whole
 from racewright.cli.model_out import add_model_arguments
@@ -11,10 +12,12 @@ from racewright.cli.out_files import ending
 
 HELP = "Keep a job of many runs in one file: add, plan all, follow each run's status, undo, back up, hand on."
 
+Parser = argparse.ArgumentParser
+Actions: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
+
 #: action -> the module of racewright.cli.job that does it, in a function of the action's name
 _ACTIONS = {
-    **dict.fromkeys(("new", "add", "remove", "set", "undo", "redo"), "edit"),
-    "record": "record",
+    **dict.fromkeys(("new", "add", "remove", "set", "record", "undo", "redo"), "edit"),
     **dict.fromkeys(("list", "show", "status", "log", "bill", "cut"), "look"),
     "plan": "batch",
     **dict.fromkeys(("pack", "models", "export", "import", "backup", "recover", "check"), "files"),
@@ -39,12 +42,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     _out_arguments(actions, job)
 
 
-def _edit_arguments(
-    actions: argparse._SubParsersAction[argparse.ArgumentParser],
-    shop: argparse.ArgumentParser,
-    job: argparse.ArgumentParser,
-    who: argparse.ArgumentParser,
-) -> None:
+def _edit_arguments(actions: Actions, shop: Parser, job: Parser, who: Parser) -> None:
     new = actions.add_parser("new", parents=[shop, who], help="begin a job; makes the shop file where there is none")
     new.add_argument("key", metavar="KEY", help="the job's short name, for example orchard")
     new.add_argument("--name", metavar="TEXT", help="the job's name in full")
@@ -78,11 +76,7 @@ def _edit_arguments(
     redo.add_argument("--anyone", action="store_true", help="also where somebody else made the undo")
 
 
-def _record_arguments(
-    actions: argparse._SubParsersAction[argparse.ArgumentParser],
-    job: argparse.ArgumentParser,
-    who: argparse.ArgumentParser,
-) -> None:
+def _record_arguments(actions: Actions, job: Parser, who: Parser) -> None:
     record = actions.add_parser(
         "record", parents=[job, who], help="keep what was measured or corrected on a bent piece"
     )
@@ -108,11 +102,7 @@ def _record_arguments(
     record.add_argument("--note", default="", metavar="TEXT")
 
 
-def _look_arguments(
-    actions: argparse._SubParsersAction[argparse.ArgumentParser],
-    shop: argparse.ArgumentParser,
-    job: argparse.ArgumentParser,
-) -> None:
+def _look_arguments(actions: Actions, shop: Parser, job: Parser) -> None:
     listing = actions.add_parser("list", parents=[shop], help="the jobs of the shop file")
     status = actions.add_parser("status", parents=[job], help="every run with its status, by area")
     show = actions.add_parser("show", parents=[job], help="one run: status, notes, what was measured, its bend card")
@@ -132,10 +122,7 @@ def _look_arguments(
         parser.add_argument("--json", action="store_true", help="print the result as JSON")
 
 
-def _need_arguments(
-    actions: argparse._SubParsersAction[argparse.ArgumentParser],
-    job: argparse.ArgumentParser,
-) -> None:
+def _need_arguments(actions: Actions, job: Parser) -> None:
     words = "the bill: sticks, fittings, straps, boxes, wire; with your own prices and hours where the job has them"
     bill = actions.add_parser("bill", parents=[job], help=words)
     bill.add_argument("--split", choices=("none", "areas", "runs"), default="none", help="also by area, or by run")
@@ -155,10 +142,7 @@ def _need_arguments(
         parser.add_argument("--json", action="store_true", help="print all of it as JSON")
 
 
-def _out_arguments(
-    actions: argparse._SubParsersAction[argparse.ArgumentParser],
-    job: argparse.ArgumentParser,
-) -> None:
+def _out_arguments(actions: Actions, job: Parser) -> None:
     words = "the hand-over pack: cover, run index, cards, bill, cut list, checks and as-built notes as one PDF"
     pack = actions.add_parser("pack", parents=[job], help=words)
     pack.add_argument("file", metavar="OUT", type=ending(".pdf"), help="the PDF to write")
@@ -173,12 +157,7 @@ def _out_arguments(
         parser.add_argument("--area", metavar="NAME", help="only the runs of this area")
 
 
-def _file_arguments(
-    actions: argparse._SubParsersAction[argparse.ArgumentParser],
-    shop: argparse.ArgumentParser,
-    job: argparse.ArgumentParser,
-    who: argparse.ArgumentParser,
-) -> None:
+def _file_arguments(actions: Actions, shop: Parser, job: Parser, who: Parser) -> None:
     out = actions.add_parser("export", parents=[job], help="write the whole job as one plain JSON file")
     out.add_argument("file", metavar="OUT", type=ending(".json", dash=True), help="'-' prints it")
     into = actions.add_parser("import", parents=[shop, who], help="a job file becomes a job of the shop file")

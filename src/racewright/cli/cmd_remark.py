@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, cast
 
-from racewright.cli.figures import whole
+from racewright.cli.figures import piece_arguments
 
 if TYPE_CHECKING:
     from racewright.errors import InputError
@@ -31,11 +31,6 @@ _WORDS = ("angle", "mark", "start", "roll")
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of `racewright remark`."""
-    parser.formatter_class = argparse.RawDescriptionHelpFormatter
-    parser.epilog = EPILOG
-    parser.add_argument(
-        "file", metavar="FILE", help="the survey file that the piece was planned from, or the plan as JSON"
-    )
     parser.add_argument(
         "--made",
         action="append",
@@ -44,21 +39,17 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="a bend that is made and what was measured on it, '1: angle 47, mark 19 11/16'; may be given again",
     )
     parser.add_argument(
-        "--piece", type=whole("--piece", 1, 1000), default=1, metavar="N", help="which piece of the run (1)"
-    )
-    parser.add_argument("--bender", metavar="NAME", help="use this bender instead of the survey's (not with a plan)")
-    parser.add_argument(
         "--have",
         metavar="LENGTH",
         help="how long the conduit in hand is, from where end A will be (the plan's cut length, "
         "or the stick where the plan cuts after bending)",
     )
-    parser.add_argument("--json", action="store_true", help="print the answer as JSON")
+    piece_arguments(parser, EPILOG)
 
 
 def run(args: argparse.Namespace) -> int:
     """Find the new marks and print them. 1 where the end cannot be met or a bend cannot be made, 2 bad input."""
-    from racewright.cards.text.remark import remark_text
+    from racewright.cards.text.corrections import remark_text
     from racewright.cli.answers import asked, show
     from racewright.operations.remark import RemarkAnswer, RemarkRequest
     from racewright.store.planned_file import read_planned_file

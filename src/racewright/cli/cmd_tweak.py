@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, cast
 
-from racewright.cli.figures import bend_number, degrees, pair, whole
+from racewright.cli.figures import bend_number, degrees, pair, piece_arguments
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -31,15 +31,6 @@ _LEANS: tuple[LeanWay, ...] = ("up", "down", "left", "right")
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of `racewright tweak`."""
-    parser.formatter_class = argparse.RawDescriptionHelpFormatter
-    parser.epilog = EPILOG
-    parser.add_argument(
-        "file", metavar="FILE", help="the survey file that the piece was planned from, or the plan as JSON"
-    )
-    parser.add_argument(
-        "--piece", type=whole("--piece", 1, 1000), default=1, metavar="N", help="which piece of the run (1)"
-    )
-    parser.add_argument("--bender", metavar="NAME", help="use this bender instead of the survey's (not with a plan)")
     for name in ("up", "down", "left", "right"):
         parser.add_argument(f"--end-{name}", metavar="LENGTH", help=f"end B lies too far {name} by this")
     parser.add_argument("--end-long", metavar="LENGTH", help="end B lies too far on, along the first leg")
@@ -58,12 +49,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--angle", action="append", default=[], metavar="N=DEGREES", help="angle that bend N has; may be given again"
     )
     parser.add_argument("--may-turn", action="store_true", help="the whole piece may be turned in its fitting as well")
-    parser.add_argument("--json", action="store_true", help="print the answer as JSON")
+    piece_arguments(parser, EPILOG)
 
 
 def run(args: argparse.Namespace) -> int:
     """Find the correction and print it. Errors: 2 what was measured cannot be used, 3 no sensible correction."""
-    from racewright.cards.text.tweak import tweak_text
+    from racewright.cards.text.corrections import tweak_text
     from racewright.cli.answers import asked, show
     from racewright.operations.tweak import TweakAnswer, TweakRequest
     from racewright.store.planned_file import read_planned_file

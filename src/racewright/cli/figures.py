@@ -1,7 +1,8 @@
-"""Figures on the command line: whole numbers, angles, bends, and pairs such as '2=47'."""
+"""What several commands take: whole numbers, angles, bends, pairs such as '2=47', and a bent piece."""
 
 from __future__ import annotations
 
+import argparse
 from collections.abc import Callable
 
 from racewright.errors import InputError
@@ -49,3 +50,14 @@ def bend_number(text: str, option: str) -> int:
     if not text.isascii() or not text.isdigit() or len(text) > 9:
         raise InputError(f"'{text}' is no bend number.", hint="bends count from end A, the first is 1", field=option)
     return int(text)
+
+
+def piece_arguments(parser: argparse.ArgumentParser, epilog: str) -> None:
+    """The file of a bent piece, which piece of it, and how the answer is printed."""
+    parser.formatter_class, parser.epilog = argparse.RawDescriptionHelpFormatter, epilog
+    file = "the survey file that the piece was planned from, or the plan as JSON"
+    parser.add_argument("file", metavar="FILE", help=file)
+    count = whole("--piece", 1, 1000)
+    parser.add_argument("--piece", type=count, default=1, metavar="N", help="which piece of the run (1)")
+    parser.add_argument("--bender", metavar="NAME", help="use this bender instead of the survey's (not with a plan)")
+    parser.add_argument("--json", action="store_true", help="print the answer as JSON")

@@ -9,8 +9,7 @@ import msgspec
 
 from racewright.errors import InputError, LimitError, MissingExtra, RacewrightError, UnknownName, renamed
 from racewright.field_words import explained, one_spelling
-from racewright.operations.common import Answer, Kind, Refused, Request, Trouble
-from racewright.operations.known import NOTHING_KNOWN, Known
+from racewright.operations.common import NOTHING_KNOWN, Answer, Kind, Known, Refused, Request, Trouble
 from racewright.operations.operations import OPERATIONS, Operation
 from racewright.survey.from_data import survey_from_data
 from racewright.units.said import said_in

@@ -12,8 +12,17 @@ from racewright.catalogue.model import Raceway
 from racewright.catalogue.raceways import find_raceway
 from racewright.cautions import cautions_for
 from racewright.errors import Finding, InputError
-from racewright.operations.common import AngleText, Answer, BenderRecord, LengthText, Name, Part, Request, TapeUnit
-from racewright.operations.known import Known
+from racewright.operations.common import (
+    AngleText,
+    Answer,
+    BenderRecord,
+    Known,
+    LengthText,
+    Name,
+    Part,
+    Request,
+    TapeUnit,
+)
 from racewright.operations.which_tool import OWN_NAME, finder
 from racewright.tools.benders import default_benders, default_by_name, raceway_of
 from racewright.tools.calibration import Calibration, TestBend, calibrate, profile_from_calibration
@@ -31,26 +40,15 @@ class BendersRequest(Request, frozen=True, kw_only=True):
     unit: TapeUnit = "in"
 
 
-class ShoeData(Part, frozen=True, kw_only=True):
+class ShoeData(BenderProfile, frozen=True, kw_only=True, omit_defaults=False):
     """A bender that can be named; `own` says that it is the user's, from the server's file, `problem` that a check of
     its figures finds one; `hook_reach_in` as a tape in inches shows it."""
 
-    name: str
     raceway: str
     own: bool
-    radius_mm: float
-    take_up_mm: float
-    gain_mm: float
-    arrow_lead_mm: float
-    centre_mm: float
-    star_mm: float
-    hook_reach_mm: float
     hook_reach_in: str
-    grip_mm: float
     springback_known: bool
     problem: bool
-    source: str
-    standing: str
 
 
 class BendersAnswer(Answer, frozen=True, kw_only=True):
@@ -150,22 +148,12 @@ def shoes(profiles: Iterable[BenderProfile], *, own: bool = False) -> tuple[Shoe
     """Profiles as a list shows them."""
     return tuple(
         ShoeData(
-            name=one.name,
+            **msgspec.structs.asdict(one),
             raceway=f"{one.raceway_type} {one.trade_size}",
             own=own,
-            radius_mm=one.radius_mm,
-            take_up_mm=one.take_up_mm,
-            gain_mm=one.gain_mm,
-            arrow_lead_mm=one.arrow_lead_mm,
-            centre_mm=one.centre_mm,
-            star_mm=one.star_mm,
-            hook_reach_mm=one.hook_reach_mm,
             hook_reach_in=read_tape(one.hook_reach_mm, style_of("in")).text,
-            grip_mm=one.grip_mm,
             springback_known=one.springback_b1 is not None,
             problem=own and has_problem(check_profile(one, raceway_of(one))),
-            source=one.source,
-            standing=one.standing,
         )
         for one in profiles
     )

@@ -10,8 +10,7 @@ from racewright.bends import roles
 from racewright.bends.model import BentPiece
 from racewright.errors import InputError, RacewrightError, renamed
 from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffAt, Way, check_measured
-from racewright.operations.common import BenderRecord, Fraction, Name, Request, SurveyRequest
-from racewright.operations.known import Known
+from racewright.operations.common import BenderRecord, Fraction, Known, Name, Request, SurveyRequest
 from racewright.operations.planned import planned
 from racewright.plan.from_json import read_plan
 from racewright.plan.model import MarkedBend, Plan, PlannedPiece

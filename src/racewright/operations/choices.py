@@ -6,11 +6,12 @@ from math import degrees
 from typing import Literal
 
 from racewright.bends.choices import Choice, four_bend_choices, offset_choices, three_bend_choices
-from racewright.errors import InputError, UnknownName, renamed
+from racewright.errors import InputError
 from racewright.operations.common import (
     Answer,
     BenderRecord,
     Fraction,
+    Known,
     Length,
     LengthText,
     Name,
@@ -19,8 +20,7 @@ from racewright.operations.common import (
     TapeUnit,
     length_of,
 )
-from racewright.operations.known import Known
-from racewright.operations.which_tool import RACEWAY_FIELDS, bender_for
+from racewright.operations.which_tool import bender_for
 from racewright.units.length import parse_length
 from racewright.units.tape import TapeStyle, style_of
 
@@ -72,11 +72,7 @@ class ChoicesAnswer(Answer, frozen=True, kw_only=True):
 
 def choices(request: ChoicesRequest, known: Known) -> ChoicesAnswer:
     """The table of angles. Raises InputError for lengths, UnknownName for a raceway."""
-    kind, _, size = request.raceway.strip().partition(" ")
-    try:
-        bender = bender_for(kind, size, request.bender, request.bender_name, known)
-    except UnknownName as err:
-        raise renamed(err, "raceway" if err.field in RACEWAY_FIELDS else err.field) from None
+    bender = bender_for(request.raceway, request.bender, request.bender_name, known)
     style = style_of(request.units, request.fraction)
     rise = float(parse_length(request.rise, request.units, field="rise", allow_zero=False))
     room = float(parse_length(request.room, request.units, field="room", allow_zero=False)) if request.room else None

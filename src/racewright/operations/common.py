@@ -1,17 +1,29 @@
-"""Parts that several requests and answers share. Lengths a person wrote are text; lengths worked out are mm."""
+"""Parts that several requests and answers share, and what a person keeps, handed in with every question.
+
+Lengths a person wrote are text; lengths worked out are mm. An operation reads no file.
+"""
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Annotated, Literal, NamedTuple
 
 import msgspec
 
 from racewright.errors import Finding
 from racewright.records.measured import LengthText as LengthText
 from racewright.survey.written import WrittenSurvey
+from racewright.tools.model import BenderProfile
 from racewright.tools.written import BenderRecord as BenderRecord
 from racewright.units.tape import TapeStyle, read_tape
 from racewright.units.tape import TapeUnit as TapeUnit
+
+if TYPE_CHECKING:
+    from racewright.job.plan_job import Chunk, RunSummary
+
+    Plans = Mapping[str, RunSummary]
+    Workers = Callable[[Sequence[Chunk]], Iterable[tuple[RunSummary, ...]]]
 
 Paper = Literal["letter", "a4"]
 Fraction = Literal[1, 2, 4, 8, 16, 32]
@@ -83,3 +95,16 @@ class Length(Part, frozen=True, kw_only=True):
 def length_of(value_mm: float, style: TapeStyle) -> Length:
     """A length with its reading."""
     return Length(mm=value_mm, tape=read_tape(value_mm, style).text)
+
+
+class Known(NamedTuple):
+    """`benders`: the person's own by name; it may be a mapping that reads its file when it is first looked into.
+    `plans`: how the planning of runs went before, by the digest of all that it depends on. `workers`: plans units of
+    work on more than one core; None: one after the other, here."""
+
+    benders: Mapping[str, BenderProfile] = MappingProxyType({})
+    plans: Plans = MappingProxyType({})
+    workers: Workers | None = None
+
+
+NOTHING_KNOWN = Known()

@@ -15,8 +15,7 @@ from racewright.fit.diagnose import ALL_CAUSES, Cause, CauseFound, Diagnosis, Fi
 from racewright.fit.diagnose import diagnose as shared_causes
 from racewright.fit.measured import finer
 from racewright.operations.bent import Bent, BentRequest, bent, readings
-from racewright.operations.common import Answer, LengthText, Name, Part, Request
-from racewright.operations.known import Known
+from racewright.operations.common import Answer, Known, LengthText, Name, Part, Request
 from racewright.records.measured import Reading
 from racewright.units.length import parse_length
 from racewright.units.said import said_in

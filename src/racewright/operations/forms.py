@@ -11,13 +11,13 @@ from racewright.operations.bender import ShoeData, shoes
 from racewright.operations.common import (
     Answer,
     Fraction,
+    Known,
     LengthText,
     Name,
     Part,
     Request,
     TapeUnit,
 )
-from racewright.operations.known import Known
 from racewright.survey.from_data import survey_json_schema
 from racewright.tools.benders import default_benders
 from racewright.units.length import parse_length

@@ -15,9 +15,8 @@ from racewright.drawing.svg import to_svg_pages
 from racewright.errors import Finding, Severity
 from racewright.job.materials import billed
 from racewright.job.plan_job import plan_job
-from racewright.operations.common import Answer, Name, Paper, Part
+from racewright.operations.common import Answer, Known, Name, Paper, Part
 from racewright.operations.jobs import JobRequest, in_areas, left_out, only_area
-from racewright.operations.known import Known
 
 _OPEN: tuple[Severity, ...] = ("problem", "caution")
 

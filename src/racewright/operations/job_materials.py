@@ -10,9 +10,8 @@ from racewright.cautions import cautions_for
 from racewright.errors import LimitError
 from racewright.job.materials import billed, cuts_of, to_cut
 from racewright.job.plan_job import plan_job
-from racewright.operations.common import Answer, Name, TapeUnit
+from racewright.operations.common import Answer, Known, Name, TapeUnit
 from racewright.operations.jobs import JobRequest, left_out
-from racewright.operations.known import Known
 from racewright.takeoff.bill_model import Bill, RacewayCuts
 from racewright.takeoff.cutting_model import Least
 

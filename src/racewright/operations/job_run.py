@@ -13,9 +13,8 @@ from racewright.errors import InputError, RacewrightError
 from racewright.fit.measured import ApexRise, check_bend
 from racewright.job.plan_job import plan_one
 from racewright.operations.bent import Bent, readings
-from racewright.operations.common import Answer, Request
+from racewright.operations.common import Answer, Known, Request
 from racewright.operations.jobs import JobRequest
-from racewright.operations.known import Known
 from racewright.records.measured import BendNumber, Degrees, PieceNumber, Reading
 from racewright.records.model import AsBent, Job, JobRun, Key, MoveMade, Status, Text, TweakMade
 from racewright.units.said import said_in

@@ -11,9 +11,8 @@ import msgspec
 from racewright.cautions import cautions_for
 from racewright.errors import Finding
 from racewright.job.plan_job import RunSummary, chunks_of, plan_chunk, run_digest
-from racewright.operations.common import Answer, Part
+from racewright.operations.common import Answer, Known, Part
 from racewright.operations.jobs import JobRequest, JobsRequest
-from racewright.operations.known import Known
 from racewright.records.model import STATUSES, Job, JobRun, Status
 from racewright.units.tape import format_length, style_of
 

@@ -9,8 +9,7 @@ from typing import Any, cast, get_type_hints
 
 import msgspec
 
-from racewright.operations.common import Answer, Request
-from racewright.operations.known import Known
+from racewright.operations.common import Answer, Known, Request
 
 
 class Operation:

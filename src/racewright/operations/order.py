@@ -13,9 +13,8 @@ from racewright.cautions import cautions_for
 from racewright.errors import InputError
 from racewright.job.materials import billed, cuts_of, job_tape, to_cut
 from racewright.job.plan_job import plan_job
-from racewright.operations.common import Answer, BenderRecord, Part, Request
+from racewright.operations.common import Answer, BenderRecord, Known, Part, Request
 from racewright.operations.jobs import MOST_RUNS, left_out
-from racewright.operations.known import Known
 from racewright.operations.planned import check_size
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.survey.written import WrittenSurvey

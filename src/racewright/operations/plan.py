@@ -14,13 +14,13 @@ from racewright.drawing.svg import to_svg_pages
 from racewright.geometry.vector import Vec
 from racewright.operations.common import (
     Answer,
+    Known,
     Length,
     Paper,
     Part,
     SurveyRequest,
     length_of,
 )
-from racewright.operations.known import Known
 from racewright.operations.planned import paper_of, planned
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.plan.steps import step_cautions

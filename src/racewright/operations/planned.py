@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from racewright.errors import LimitError, RacewrightError
-from racewright.operations.common import Paper, SurveyRequest
-from racewright.operations.known import Known
+from racewright.operations.common import Known, Paper, SurveyRequest
 from racewright.operations.which_tool import OWN_NAME, finder
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run

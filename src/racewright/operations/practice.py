@@ -11,18 +11,18 @@ from racewright.cards.side_view import side_view
 from racewright.cautions import cautions_for
 from racewright.drawing.scene import Box, Page, Scene
 from racewright.drawing.svg import to_svg_pages
-from racewright.errors import LimitError, RacewrightError, UnknownName, renamed
+from racewright.errors import LimitError, RacewrightError, UnknownName
 from racewright.operations.common import (
     Answer,
     Fraction,
+    Known,
     Name,
     Request,
     TapeUnit,
 )
-from racewright.operations.known import Known
 from racewright.operations.practice_kinds import PROBLEM_KINDS, Dice, Draft, Problem
 from racewright.operations.practice_picture import HIGH_MM, WIDE_MM, situation
-from racewright.operations.which_tool import RACEWAY_FIELDS, bender_for
+from racewright.operations.which_tool import bender_for
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
 from racewright.survey.from_data import survey_from_data
@@ -68,11 +68,7 @@ def sheet(request: PracticeRequest, known: Known) -> PracticeSheet:
                 f"there is no kind of problem '{name[:60]}'.", hint=f"kinds are: {names}", field="kinds", expected=names
             )
     kinds = request.kinds or tuple(PROBLEM_KINDS)
-    raceway_type, _, size = request.raceway.strip().partition(" ")
-    try:
-        bender = bender_for(raceway_type, size, None, "", known)
-    except UnknownName as err:
-        raise renamed(err, "raceway" if err.field in RACEWAY_FIELDS else err.field) from None
+    bender = bender_for(request.raceway, None, "", known)
     style = style_of(request.units, request.fraction)
     problems = tuple(
         _problem(request, index + 1, kinds[index % len(kinds)], style, bender) for index in range(request.count)

@@ -10,8 +10,7 @@ from racewright.catalogue.raceways import find_raceway
 from racewright.cautions import cautions_for
 from racewright.codebook.edition import Metal, load_edition, metal_name
 from racewright.inspection.check_run import pull_findings
-from racewright.operations.common import Answer, Name, TapeUnit
-from racewright.operations.known import Known
+from racewright.operations.common import Answer, Known, Name, TapeUnit
 from racewright.operations.wires_common import CodeRequest, Texts, told_of, within
 from racewright.units.factors import LBF_N, LBF_PER_FT
 from racewright.units.length import is_metric

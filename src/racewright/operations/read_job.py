@@ -6,8 +6,7 @@ from collections.abc import Mapping
 from typing import Any, Literal, get_args
 
 from racewright.errors import InputError, renamed
-from racewright.operations.common import Answer, Part, Request
-from racewright.operations.known import Known
+from racewright.operations.common import Answer, Known, Part, Request
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.written import WrittenSurvey
 

@@ -15,8 +15,7 @@ from racewright.fit.by_hand import ByHand, in_hand_mm, largest_angle_rad
 from racewright.fit.replan import MadeBend, ReplanAnswer, replan
 from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
 from racewright.operations.bent import Bent, BentRequest, bent
-from racewright.operations.common import Answer, Length, LengthText, Part, length_of
-from racewright.operations.known import Known
+from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
 from racewright.plan.model import MarkedBend
 from racewright.plan.pieces import spin_words
 from racewright.records.measured import MadeReading

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import msgspec
 
 from racewright.catalogue.raceways import find_raceway
-from racewright.operations.common import BenderRecord, Fraction, LengthText, Name, Request, TapeUnit
-from racewright.operations.known import Known
+from racewright.operations.common import BenderRecord, Fraction, Known, LengthText, Name, Request, TapeUnit
 from racewright.operations.shapes import nineties, offsets, racks, saddles
 from racewright.operations.shapes.asked import Asked, Shape
 from racewright.operations.shapes.report import ShapeAnswer

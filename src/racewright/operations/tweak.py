@@ -16,8 +16,7 @@ from racewright.fit.tweak_words import after_words
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.vector import Vec
 from racewright.operations.bent import BentRequest, bent, readings
-from racewright.operations.common import Answer, Part
-from racewright.operations.known import Known
+from racewright.operations.common import Answer, Known, Part
 from racewright.plan.model import PlannedPiece
 from racewright.records.measured import Reading
 from racewright.units.angle import format_angle

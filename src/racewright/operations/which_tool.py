@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError, UnknownName, renamed
-from racewright.operations.common import BenderRecord
-from racewright.operations.known import Known
+from racewright.operations.common import BenderRecord, Known
 from racewright.tools.benders import default_bender, default_benders, default_by_name
 from racewright.tools.model import BenderProfile
 from racewright.tools.profile_checks import refuse_impossible
@@ -18,10 +17,6 @@ if TYPE_CHECKING:
     from racewright.plan.plan_run import FindBender
 
 OWN_NAME = "your own"
-
-
-#: What the catalogue calls the parts of a raceway's name; a request has them in one field.
-RACEWAY_FIELDS = ("type", "size", "raceway", "trade_size", "raceway_type")
 
 
 def finder(record: BenderRecord | None, known: Known) -> FindBender:
@@ -50,17 +45,20 @@ def finder(record: BenderRecord | None, known: Known) -> FindBender:
     return find
 
 
-def bender_for(
-    raceway_type: str, trade_size: str, record: BenderRecord | None, name: str, known: Known
-) -> BenderProfile:
-    """The bender for a raceway. Raises InputError for one of another raceway, UnknownName for no such name."""
-    raceway = find_raceway(raceway_type, trade_size)
-    if record is None and not name:
-        return default_bender(raceway.type, raceway.trade_size)
+def bender_for(raceway: str, record: BenderRecord | None, name: str, known: Known) -> BenderProfile:
+    """The bender for a request's `raceway` ('EMT 1/2'). Raises InputError for one of another raceway, UnknownName for
+    no such name."""
+    kind, _, size = raceway.strip().partition(" ")
+    try:
+        wanted = find_raceway(kind, size)
+        if record is None and not name:
+            return default_bender(wanted.type, wanted.trade_size)
+    except UnknownName as err:
+        raise renamed(err, "raceway") from None
     bender = finder(record, known)(name or OWN_NAME)
-    if (bender.raceway_type, bender.trade_size) != (raceway.type, raceway.trade_size):
+    if (bender.raceway_type, bender.trade_size) != (wanted.type, wanted.trade_size):
         raise InputError(
-            f"this bender is for {bender.raceway_type} {bender.trade_size}, and {raceway.name} was asked.",
+            f"this bender is for {bender.raceway_type} {bender.trade_size}, and {wanted.name} was asked.",
             hint="choose a bender for this raceway, or none",
             field="bender" if record is not None else "bender_name",
         )

@@ -8,8 +8,7 @@ from racewright.cards.text.wires import box_words, fit_words, pull_box_words, si
 from racewright.catalogue.raceways import find_raceway
 from racewright.codebook.edition import Edition, load_edition
 from racewright.errors import Finding, InputError
-from racewright.operations.common import LengthText, Name
-from racewright.operations.known import Known
+from racewright.operations.common import Known, LengthText, Name
 from racewright.operations.wires_common import CodeAnswer, CodeRequest, Texts, by_the_code, told_of, within
 from racewright.units.length import parse_length
 from racewright.wires.box_fill import (

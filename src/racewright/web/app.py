@@ -16,8 +16,7 @@ from starlette.routing import Route
 from racewright import __version__
 from racewright.errors import RacewrightError
 from racewright.operations.answer import answer
-from racewright.operations.common import Refused
-from racewright.operations.known import Known
+from racewright.operations.common import Known, Refused
 from racewright.operations.operations import OPERATIONS, prepare
 from racewright.store.bender_file import load_own_benders
 from racewright.tools.model import BenderProfile

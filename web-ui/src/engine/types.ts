@@ -1726,21 +1726,28 @@ export interface Shoe {
  *  its figures finds one; `hook_reach_in` as a tape in inches shows it. */
 export interface ShoeData {
   name: string;
-  raceway: string;
-  own: boolean;
+  raceway_type: string;
+  trade_size: string;
+  outside_diameter_mm: number;
   radius_mm: number;
-  take_up_mm: number;
-  gain_mm: number;
   arrow_lead_mm: number;
   centre_mm: number;
   star_mm: number;
   hook_reach_mm: number;
-  hook_reach_in: string;
   grip_mm: number;
-  springback_known: boolean;
-  problem: boolean;
+  take_up_mm: number;
+  gain_mm: number;
+  springback_b0_rad: number | null;
+  springback_b1: number | null;
+  handle_length_mm: number;
+  shoe_width_mm: number;
   source: string;
   standing: string;
+  raceway: string;
+  own: boolean;
+  hook_reach_in: string;
+  springback_known: boolean;
+  problem: boolean;
 }
 
 /** A bender that the marks are for. `taught`: its figures are the trade's, not measured on it. */

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, cast
 
 import msgspec
 
-from racewright.cards.text.job_status import job_plan_text
+from racewright.cards.text.job import job_plan_text
 from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop, who
 from racewright.cli.terminal import own_codes

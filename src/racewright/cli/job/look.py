@@ -15,6 +15,9 @@ from racewright.store.job_store import JobStore
 from racewright.store.plan_cache import PlanCache
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from racewright.cards.takeoff_tables import Table
     from racewright.operations.job_materials import JobBillAnswer, JobCutAnswer
 
 
@@ -26,7 +29,7 @@ def load_job(args: argparse.Namespace) -> Job:
 
 def list_job(args: argparse.Namespace) -> int:
     """The jobs, with how far their runs are."""
-    from racewright.cards.text.job_status import jobs_text
+    from racewright.cards.text.job import jobs_text
     from racewright.operations.jobs import JobsRequest
 
     with open_shop(args) as store:
@@ -36,7 +39,7 @@ def list_job(args: argparse.Namespace) -> int:
 
 def status_job(args: argparse.Namespace) -> int:
     """Every run by area, with what is known of its plan; the exit code is 0, whatever that says."""
-    from racewright.cards.text.job_status import job_status_text
+    from racewright.cards.text.job import job_status_text
     from racewright.operations.job_status import JobStatusRequest
 
     with open_shop(args) as store:
@@ -61,7 +64,7 @@ def show_job(args: argparse.Namespace) -> int:
         print(survey_to_json(run.survey))
         print(f"revision {kept.revision}", file=sys.stderr)
         return 0
-    from racewright.cards.text.job_status import job_run_text
+    from racewright.cards.text.job import job_run_text
     from racewright.operations.job_run import JobRunRequest
 
     answer = asked("job_run", JobRunRequest(job=Job(head=head, runs=(run,)), run=run.key))
@@ -73,22 +76,20 @@ def show_job(args: argparse.Namespace) -> int:
 
 def bill_job(args: argparse.Namespace) -> int:
     """What the job needs. 1 where runs have no plan and are left out."""
-    from racewright.cards.text.job_bill import job_bill_text
+    from racewright.cards.text.job import job_bill_text
     from racewright.operations.job_materials import JobBillRequest
 
     answer = cast("JobBillAnswer", asked("job_bill", JobBillRequest(job=load_job(args))))
     if args.out:
         from racewright.cards.takeoff_tables import bill_tables
-        from racewright.exports.output_file import write_tables
 
-        write_tables(Path(args.out), bill_tables(answer))
-        print(f"wrote {args.out}", file=sys.stderr)
+        _write_tables(args.out, bill_tables(answer))
     return show(answer, lambda bill: job_bill_text(bill, args.split), as_json=args.json)
 
 
 def cut_job(args: argparse.Namespace) -> int:
     """How the conduit is cut. 1 where runs have no plan and are left out."""
-    from racewright.cards.text.job_cut import job_cut_text
+    from racewright.cards.text.job import job_cut_text
     from racewright.operations.job_materials import JobCutRequest
 
     request = JobCutRequest(
@@ -102,12 +103,17 @@ def cut_job(args: argparse.Namespace) -> int:
     answer = cast("JobCutAnswer", asked("job_cut", request))
     if args.out:
         from racewright.cards.takeoff_tables import cut_tables
-        from racewright.exports.output_file import write_tables
         from racewright.units.tape import style_of
 
-        write_tables(Path(args.out), cut_tables(answer.cuts, style_of(answer.units)))
-        print(f"wrote {args.out}", file=sys.stderr)
+        _write_tables(args.out, cut_tables(answer.cuts, style_of(answer.units)))
     return show(answer, job_cut_text, as_json=args.json)
+
+
+def _write_tables(name: str, tables: Sequence[Table]) -> None:
+    from racewright.exports.output_file import write_tables
+
+    write_tables(Path(name), tables)
+    print(f"wrote {name}", file=sys.stderr)
 
 
 def log_job(args: argparse.Namespace) -> int:

@@ -1,4 +1,4 @@
-"""New marks for a half-bent piece, as text."""
+"""What to correct on a bent piece, new marks for a half-bent one, and what is off with a shoe, as text."""
 
 from __future__ import annotations
 
@@ -40,3 +40,30 @@ def remark_text(answer: RemarkAnswer) -> str:
 
 def _shown(length: Length, answer: RemarkAnswer) -> str:
     return f'{length.tape}"' if answer.unit == "in" else f"{length.tape} mm"
+
+
+if TYPE_CHECKING:
+    from racewright.operations.tweak import TweakAnswer
+
+
+def tweak_text(answer: TweakAnswer) -> str:
+    """The corrections in their order, and what they do."""
+    head = f"{answer.run}, {answer.piece}:"
+    if not answer.moves:
+        said = " ".join(answer.words)
+        return f"{head} {said[0].lower()}{said[1:]}"
+    return "\n".join((head, *(f"  {k}. {move.words}" for k, move in enumerate(answer.moves, 1)), *answer.words))
+
+
+if TYPE_CHECKING:
+    from racewright.operations.diagnose import DiagnoseAnswer
+
+
+def diagnose_text(answer: DiagnoseAnswer) -> str:
+    """The causes as a table and in words, and how far the readings tell them."""
+    lines = [f"From {len(answer.pieces)} finished pieces and {answer.readings} readings:"]
+    lines += [f"  {name}" for name in answer.pieces]
+    lines += ["", f"  {'cause':<20}{'found':<16}standard error"]
+    lines += [f"  {told.cause:<20}{told.found:<16}{told.give_or_take}" for told in answer.causes]
+    lines += ["", *(f"- {told.words}" for told in answer.causes), "", *answer.words]
+    return "\n".join([*lines, "(`racewright bender calibrate` makes a profile of test bends)"])

@@ -1,0 +1,174 @@
+"""A job as text: how far it is, its runs, its bill and its cut list."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Literal
+
+from racewright.records.model import STATUS_WORDS, Status
+from racewright.takeoff.bill_model import Bill, RacewayCuts
+from racewright.takeoff.cut_order import cut_order
+from racewright.takeoff.cutting_model import CutPlan
+from racewright.units.tape import TapeStyle, format_length, style_of
+
+if TYPE_CHECKING:
+    from racewright.operations.job_run import JobRunAnswer
+    from racewright.operations.job_status import JobPlanAnswer, JobsAnswer, JobStatusAnswer, RunRow
+
+#: So many runs are listed after planning; a longer job has its status.
+_MOST_ROWS = 60
+
+
+def jobs_text(answer: JobsAnswer) -> str:
+    """One line a job."""
+    lines = []
+    for row in answer.jobs:
+        states = ", ".join(f"{n} {STATUS_WORDS[s]}" for s, n in row.status.items())
+        lines.append(f"{row.job:16} {row.name}: {row.runs} runs{f' ({states})' if states else ''}")
+    return "\n".join(lines) if lines else "no jobs yet: `racewright job new KEY` begins one"
+
+
+def job_status_text(answer: JobStatusAnswer) -> str:
+    """Every run by area, and how many have each status."""
+    lines = [f"{answer.name}: {len(answer.runs)} runs"]
+    for area in (*answer.areas, ""):
+        here = [row for row in answer.runs if row.area == area]
+        if here:
+            lines += ["", area or "no area", *_rows([(row, row.status) for row in here])]
+    return "\n".join([*lines, "", ", ".join(f"{n} {STATUS_WORDS[s]}" for s, n in answer.status.items())])
+
+
+def job_plan_text(answer: JobPlanAnswer) -> str:
+    """The runs that have a plan without a problem, and how many that are."""
+    plans = [row.plan for row in answer.runs if row.plan]
+    good = [row for row in answer.runs if row.plan and row.plan.outcome == "planned"]
+    cautions = sum(plan.cautions > 0 for plan in plans)
+    words = f"{len(good)} of {len(answer.runs)} runs planned without a problem"
+    words += f", {cautions} with a caution" if cautions else ""
+    rows = _rows([(row, row.becomes) for row in good]) if len(answer.runs) <= _MOST_ROWS else []
+    return "\n".join([*rows, f"{words}; {answer.planned_now} worked out now"])
+
+
+def job_run_text(answer: JobRunAnswer) -> str:
+    """What is written down about a run, and its card."""
+    lines = [f"  wires: {', '.join(answer.wires)}"] if answer.wires else []
+    lines += [f"  measured, corrected: {line}" for line in answer.as_built]
+    lines += [f"  note: {answer.note}"] if answer.note else []
+    return "\n".join([*lines, "", answer.card])
+
+
+def _rows(runs: Sequence[tuple[RunRow, Status]]) -> list[str]:
+    """One line a run: key, status, raceway, length and bends where they are known, name."""
+    width = max((len(row.run) for row, _ in runs), default=0)
+    return [
+        f"  {row.run:{width}}  {STATUS_WORDS[status]:12} {row.raceway:10} {_figures(row):30} {row.name}"
+        for row, status in runs
+    ]
+
+
+def _figures(row: RunRow) -> str:
+    if row.plan is None:
+        return "not planned yet" if row.status == "measured" else ""
+    if not row.plan.pieces:
+        return row.plan.outcome.upper()
+    bends = sum(piece.bends for piece in row.plan.pieces)
+    pieces = f"{len(row.plan.pieces)} pieces" if len(row.plan.pieces) > 1 else "1 piece"
+    counted = "1 bend" if bends == 1 else f"{bends} bends"
+    return f"{row.length}, {pieces}, {counted}" + (", PROBLEM" if row.plan.problems else "")
+
+
+if TYPE_CHECKING:
+    from racewright.operations.job_materials import JobBillAnswer
+
+
+def job_bill_text(answer: JobBillAnswer, split: Literal["none", "areas", "runs"] = "none") -> str:
+    """The whole job's bill, and where it is asked for that of each area or run."""
+    lines = _bill(answer.name, answer.job, answer.currency)
+    for part in {"none": (), "areas": answer.areas, "runs": answer.runs}[split]:
+        name = part.name or ("no area" if part.scope == "area" else "the job itself")
+        lines += ["", *_bill(name, part, answer.currency)]
+        if part.unpriced and part.material is not None:
+            lines.append(f"  without a price, left out of the money: {'; '.join(part.unpriced)}")
+    return "\n".join(lines)
+
+
+def _bill(name: str, bill: Bill, currency: str) -> list[str]:
+    lines = [name]
+    width = max((len(line.item) for line in bill.lines), default=0)
+    for line in bill.lines:
+        row = f"  {line.group:10} {line.item:{width}} {line.quantity:>10} {line.unit:4}"
+        if line.amount is not None:
+            price = f"{line.price} / {line.per}" if line.price is not None else ""
+            row += f" {price:>16} {line.amount:>10}"
+        if line.labour_h is not None:
+            row += f"   {line.labour_h} h" + (f" {line.labour}" if line.labour is not None else "")
+        lines.append(row.rstrip())
+    if bill.material is not None:
+        lines.append(f"  material {bill.material} {currency}".rstrip())
+    if bill.labour_h is not None:
+        money = f", {bill.labour} {currency}".rstrip() if bill.labour is not None else ""
+        lines.append(f"  labour {bill.labour_h} h{money}")
+    if bill.total is not None and bill.material is not None and bill.labour is not None:
+        lines.append(f"  together {bill.total} {currency}".rstrip())
+    return lines
+
+
+if TYPE_CHECKING:
+    from racewright.operations.job_materials import JobCutAnswer
+
+
+def job_cut_text(answer: JobCutAnswer) -> str:
+    """Every raceway's list."""
+    style = style_of(answer.units)
+    lines = [line for one in answer.cuts for line in (*_cuts(one, style), "")]
+    lines += [] if answer.cuts else ["nothing to cut"]
+    return "\n".join([*lines, "Measure each stick before you cut it; marks count from the hooked end."])
+
+
+def _cuts(one: RacewayCuts, style: TapeStyle) -> list[str]:
+    order = cut_order(one.plan, style)
+    pieces = sum(len(s.cuts) for s in order.sticks)
+    lines = [
+        f"{one.raceway}: {pieces} pieces, {cut_words(one.plan, style)}",
+        f"  {leftover_words(one.plan, style)}",
+        f"  saw cut {format_length(one.plan.rules.kerf_mm, style)}; length, then (mark from the hooked end)",
+    ]
+    for stick in order.sticks:
+        source = f"offcut {stick.offcut}, {stick.source.text}" if stick.offcut else stick.source.text
+        cuts = "  ".join(
+            f"{c.label} {c.length.text} ({c.mark.text})" if c.cut else f"{c.label} {c.length.text} (to the end)"
+            for c in stick.cuts
+        )
+        left = f"{stick.leftover.text} {'keep' if stick.kept else 'scrap'}" if stick.leftover else "nothing"
+        lines.append(f"  stick {stick.number:<3} [{source}] {cuts}  left {left}")
+    lines.append(f"  saw stop: {len(order.settings)} settings (stick by stick: {order.settings_one_by_one})")
+    for number, stop in enumerate(order.settings, 1):
+        takes = ", ".join(f"{s}" if n == 1 else f"{s} ({n} pieces)" for s, n in stop.takes)
+        lines.append(f"    {number:<3} {stop.length.text:>10}  {stop.pieces} from stick {takes}")
+    return lines
+
+
+def cut_words(plan: CutPlan, style: TapeStyle) -> str:
+    """'18 sticks; no plan can do with fewer', or how far from the best it is at most."""
+    sticks = f"{plan.new_sticks} new stick{'' if plan.new_sticks == 1 else 's'}"
+    if plan.new_sticks == 0:
+        return "no new stick: what is on hand is enough" if plan.sticks else "nothing to cut"
+    if plan.rules.least == "length":
+        bought = f"{sticks}, {_long(plan.new_length_mm, style)} bought"
+        if plan.proved:
+            return f"{bought}; no plan can do with less"
+        return f"{bought}; at most {_long(plan.new_length_mm - plan.least_length_mm, style)} from the best"
+    if plan.proved:
+        return f"{sticks}; no plan can do with fewer"
+    return f"{sticks}; at most {plan.gap_sticks} from the best"
+
+
+def leftover_words(plan: CutPlan, style: TapeStyle) -> str:
+    """What is left over, in words."""
+    kept = ", ".join(format_length(r, style) for r in plan.kept_mm) or "nothing"
+    untouched = f"; untouched on hand: {len(plan.unused_offcuts)}" if plan.unused_offcuts else ""
+    return f"kept: {kept}{untouched}; scrap {_long(plan.scrap_mm, style)}, saw cuts {_long(plan.kerf_total_mm, style)}"
+
+
+def _long(value_mm: float, style: TapeStyle) -> str:
+    return f"{value_mm / 304.8:.1f} ft" if style.unit == "in" else f"{value_mm / 1000.0:.2f} m"
