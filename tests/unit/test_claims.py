@@ -13,7 +13,7 @@ from racewright.cards.text.bend_card import check_text, text_card
 from racewright.cards.words import bender_words
 from racewright.cautions import DECIDES
 from racewright.cli.main import COMMANDS, NEWCOMER, main
-from racewright.operations.check import CheckAnswer
+from racewright.operations.planned import CheckAnswer
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import load_survey

@@ -19,7 +19,7 @@ def run(args: argparse.Namespace) -> int:
     """Check and print. Returns 1 where a finding is a problem."""
     from racewright.cards.text.bend_card import check_text
     from racewright.cli.answers import asked, show
-    from racewright.operations.check import CheckRequest
+    from racewright.operations.planned import CheckRequest
     from racewright.store.survey_file import read_survey_file
 
     file = read_survey_file(args.file)

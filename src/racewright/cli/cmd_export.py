@@ -5,8 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, cast
 
-from racewright.cli.model_out import add_model_arguments, now
-from racewright.cli.out_files import ending
+from racewright.cli.out_files import add_model_arguments, ending, now
 
 if TYPE_CHECKING:
     from racewright.operations.export import ExportAnswer, FileKind

@@ -7,8 +7,7 @@ from importlib import import_module
 from typing import TypeAlias
 
 from racewright.cli.figures import whole
-from racewright.cli.model_out import add_model_arguments
-from racewright.cli.out_files import ending
+from racewright.cli.out_files import add_model_arguments, ending
 
 HELP = "Keep a job of many runs in one file: add, plan all, follow each run's status, undo, back up, hand on."
 

@@ -6,7 +6,7 @@ import argparse
 from typing import TYPE_CHECKING, cast
 
 if TYPE_CHECKING:
-    from racewright.operations.schema import SchemaAnswer
+    from racewright.operations.forms import SchemaAnswer
 
 HELP = "Print the JSON Schema of a survey file, for editors and for other programs."
 
@@ -20,7 +20,7 @@ def run(args: argparse.Namespace) -> int:
     import json
 
     from racewright.cli.answers import asked
-    from racewright.operations.schema import SchemaRequest
+    from racewright.operations.forms import SchemaRequest
 
     answer = cast("SchemaAnswer", asked("schema", SchemaRequest()))
     print(json.dumps(answer.survey, indent=2))

@@ -1,10 +1,11 @@
-"""Names of files to write: the ending must say what will be in them, and none is a file that the command reads."""
+"""Files to write: the ending must say what will be in them, and none is a file that the command reads."""
 
 from __future__ import annotations
 
 import argparse
 import os
 from collections.abc import Callable, Iterator, Sequence
+from datetime import datetime
 from pathlib import Path
 
 from racewright.errors import InputError
@@ -80,3 +81,15 @@ def _one_file(one: Path, other: Path) -> bool:
     if one.exists() and other.exists():
         return one.is_file() and os.path.samefile(one, other)
     return os.path.normcase(os.path.realpath(one)) == os.path.normcase(os.path.realpath(other))
+
+
+def add_model_arguments(parser: argparse.ArgumentParser) -> None:
+    """--gltf and --ifc: the same for a run and for a job."""
+    gltf, ifc = "write the conduit as glTF 2.0, one binary file (.glb)", "write IFC4 for the office's model"
+    parser.add_argument("--gltf", metavar="OUT", type=ending(".glb"), help=gltf)
+    parser.add_argument("--ifc", metavar="OUT", type=ending(".ifc"), help=f"{ifc} (needs the extra 'ifc')")
+
+
+def now() -> str:
+    """Date and time here, for the head of an IFC file."""
+    return datetime.now().astimezone().strftime("%Y-%m-%dT%H:%M:%S")

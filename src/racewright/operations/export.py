@@ -8,8 +8,7 @@ import msgspec
 
 from racewright.cautions import cautions_for
 from racewright.drawing.svg import to_svg
-from racewright.operations.common import Answer, Name, Paper, Part, SurveyRequest
-from racewright.operations.known import Known
+from racewright.operations.common import Answer, Known, Name, Paper, Part, SurveyRequest
 from racewright.operations.plan import printed
 from racewright.operations.planned import paper_of, planned
 from racewright.plan.model import Plan

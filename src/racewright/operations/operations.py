@@ -45,7 +45,7 @@ _ALL = (
     Operation("catalogue", "forms.catalogue", "raceways, benders, units to choose from"),
     Operation("plan", "plan.plan", "plan a surveyed run, with pictures"),
     Operation("sketch", "sketch.sketch", "the run as measured so far, for a picture"),
-    Operation("check", "check.check", "a surveyed run against the code's articles"),
+    Operation("check", "planned.check", "a surveyed run against the code's articles"),
     Operation("export", "export.export", "a surveyed run as files to print, or as a model"),
     Operation("card", "plan.card", "pages of the bend card or the 1:1 strip"),
     Operation("parse_length", "forms.length", "read a length as a person writes it"),

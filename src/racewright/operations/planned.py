@@ -1,11 +1,12 @@
-"""The plan of a request: every operation on a surveyed run begins with it."""
+"""The plan of a request, with which every operation on a surveyed run begins, and what the checks of a run found."""
 
 from __future__ import annotations
 
+from racewright.cautions import cautions_for
 from racewright.errors import LimitError, RacewrightError
-from racewright.operations.common import Known, Paper, SurveyRequest
+from racewright.operations.common import Answer, Known, Paper, SurveyRequest
 from racewright.operations.which_tool import OWN_NAME, finder
-from racewright.plan.model import Plan
+from racewright.plan.model import ALONG, Plan, PlanChecks
 from racewright.plan.plan_run import plan_run
 from racewright.survey.read import read_survey
 from racewright.survey.written import WrittenSurvey
@@ -53,3 +54,31 @@ def planned(request: SurveyRequest, known: Known) -> Plan:
 def paper_of(asked: Paper | None, made: Plan) -> Paper:
     """The paper asked for, or the one that goes with the tape."""
     return asked or ("letter" if made.tape.unit == "in" else "a4")
+
+
+class CheckRequest(SurveyRequest, frozen=True, kw_only=True):
+    """Check a run as it is planned. `worst`: problems and cautions only, without the reminders."""
+
+    worst: bool = False
+
+
+class CheckAnswer(Answer, frozen=True, kw_only=True):
+    """The findings, worst first; `checks` where straps go and the pulls, `along` the same in words."""
+
+    name: str
+    raceway: str
+    checks: PlanChecks | None
+    along: tuple[str, ...]
+
+
+def check(request: CheckRequest, known: Known) -> CheckAnswer:
+    """Plan the run and say what its checks found."""
+    made = planned(request, known)
+    return CheckAnswer(
+        name=made.name,
+        raceway=made.raceway,
+        checks=made.checks,
+        along=next((block.lines for block in made.notes if block.title == ALONG), ()),
+        findings=tuple(f for f in made.findings if not (request.worst and f.severity == "info")),
+        cautions=cautions_for(),
+    )

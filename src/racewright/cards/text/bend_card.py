@@ -32,7 +32,7 @@ from racewright.plan.model import ALONG, MarkedBend, NoteBlock, Plan, PlannedPie
 from racewright.units.tape import format_length
 
 if TYPE_CHECKING:
-    from racewright.operations.check import CheckAnswer
+    from racewright.operations.planned import CheckAnswer
 
 _LEAST_WIDTH = 60
 _BOLD, _RED, _YELLOW, _PLAIN = "\x1b[1m", "\x1b[1;31m", "\x1b[33m", "\x1b[0m"

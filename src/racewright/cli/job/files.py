@@ -12,8 +12,7 @@ from typing import TYPE_CHECKING, cast
 from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop, shop_path, who
 from racewright.cli.job.look import load_job
-from racewright.cli.model_out import now
-from racewright.cli.out_files import refuse_loss
+from racewright.cli.out_files import now, refuse_loss
 from racewright.errors import InputError
 
 if TYPE_CHECKING:
