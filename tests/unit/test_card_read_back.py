@@ -14,8 +14,8 @@ import pytest
 
 from racewright.cards.text.bend_card import text_card
 from racewright.cli.main import main
-from racewright.json_text import plain_json
 from racewright.plan.plan_run import plan_run
+from racewright.printable import plain_json
 from racewright.store.survey_file import survey_from_text
 from racewright.tools.benders import default_bender
 

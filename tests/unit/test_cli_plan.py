@@ -131,7 +131,7 @@ def test_the_module_runs_as_a_program_and_survives_a_closed_pipe() -> None:
 
 def test_the_core_loads_no_heavy_library() -> None:
     code = (
-        "import sys, racewright.plan.plan_run, racewright.json_text\n"
+        "import sys, racewright.plan.plan_run, racewright.printable\n"
         "bad = {'yaml', 'reportlab', 'numpy', 'scipy', 'starlette', 'PIL'} & set(sys.modules)\n"
         "sys.exit(str(bad) if bad else 0)"
     )

@@ -10,10 +10,10 @@ import msgspec
 import pytest
 
 from racewright.errors import InputError
-from racewright.json_text import plain_json
 from racewright.plan.from_json import read_plan
 from racewright.plan.model import shoe_of
 from racewright.plan.plan_run import choose_bender, plan_run
+from racewright.printable import plain_json
 from racewright.store.survey_file import load_survey
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))

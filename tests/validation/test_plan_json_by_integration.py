@@ -12,8 +12,8 @@ from typing import Any
 
 import pytest
 
-from racewright.json_text import plain_json
 from racewright.plan.plan_run import plan_run
+from racewright.printable import plain_json
 from racewright.store.survey_file import load_survey
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))

@@ -6,9 +6,10 @@ from collections.abc import Iterable
 
 import msgspec
 
-from racewright.drawing.metrics import CAP_HEIGHT, MM_PER_PT, fit_size_pt, printable, text_width_mm, wrap
+from racewright.drawing.metrics import CAP_HEIGHT, MM_PER_PT, fit_size_pt, text_width_mm, wrap
 from racewright.drawing.scene import WHITE, Box, Circle, Line, Page, Polygon, Primitive, Scene, Text, Weight
 from racewright.errors import UnknownName
+from racewright.printable import printable
 
 
 class Paper(msgspec.Struct, frozen=True):

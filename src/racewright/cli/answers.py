@@ -40,17 +40,21 @@ def asked(
         raise
 
 
-def show(answer: Answer, text: Callable[[Any], str], *, as_json: bool, aside: bool = False, part: object = None) -> int:
+def show(answer: Answer, text: Callable[[Any], str], *, as_json: bool, aside: bool = False, part: Any = None) -> int:
     """Print an answer as text or JSON; returns the exit code: 1 where a finding is a problem.
 
     Below the text stand the findings, what is not included and the cautions; JSON has them as fields. `aside`: to
     stderr, where files are the answer (one of them may be written to stdout). What the text says itself, as a bend
-    card does, is not said again. `part`: what of the answer is JSON here, where that has a form of its own.
+    card does, is not said again. `part`: what of the answer is JSON here, where that has a form of its own with the
+    same three fields.
     """
     if as_json:
-        from racewright.json_text import plain_json
+        import msgspec
 
-        print(plain_json(answer if part is None else part))
+        from racewright.printable import plain_json
+
+        said = {name: getattr(answer, name) for name in ("findings", "not_included", "cautions")}
+        print(plain_json(answer if part is None else msgspec.structs.replace(part, **said)))
     else:
         from racewright.cards.text.tail import tail_below
 

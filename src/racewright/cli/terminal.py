@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any, TextIO
 
-from racewright.drawing.metrics import printable
+from racewright.printable import printable
 
 #: What a command may say to the terminal itself: colours on and off, back to the line's start, clear its rest.
 _OWN = re.compile("(\x1b\\[(?:[01]|1;31|33)m|\x1b\\[K|\r)")

@@ -12,6 +12,8 @@ from typing import Literal
 
 import msgspec
 
+from racewright.printable import printable
+
 MM_PER_PT = 25.4 / 72.0
 UNITS_PER_EM = 2048
 # The letters that the cards use: tallest accented capital and deepest descender, in parts of the type size.
@@ -75,8 +77,3 @@ def wrap(text: str, width_mm: float, size_pt: float, weight: Literal["regular", 
     if line:
         lines.append(" ".join(line))
     return tuple(lines)
-
-
-def printable(text: str) -> str:
-    """The text with control characters made spaces (they would break every back end)."""
-    return "".join(c if c.isprintable() else " " for c in text)

@@ -12,7 +12,7 @@ from decimal import Decimal
 from io import StringIO
 
 from racewright.cards.takeoff_tables import Cell, Table
-from racewright.drawing.metrics import printable
+from racewright.printable import printable
 
 _STARTS = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
 

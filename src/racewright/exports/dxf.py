@@ -12,12 +12,12 @@ from io import StringIO
 from math import atan2, degrees
 from typing import Any
 
-from racewright.drawing.metrics import printable
 from racewright.errors import MissingExtra
 from racewright.exports.tubes import Solid, Tube, TubeModel, TubeRun, box_corners, plane_normal
 from racewright.geometry.chain import Arc, Line
 from racewright.geometry.clearance import Box, Cylinder
 from racewright.geometry.vector import Vec, add, along, cross, scale, sub, unit
+from racewright.printable import printable
 
 APPLICATION = "RACEWRIGHT"
 CENTRELINE, OUTSIDE, MARK, TEXT, OBSTACLE = "CENTRELINE", "OUTSIDE", "MARK", "TEXT", "OBSTACLE"

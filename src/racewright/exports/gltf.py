@@ -13,11 +13,11 @@ from typing import Any
 
 import msgspec
 
-from racewright.drawing.metrics import printable
 from racewright.exports.meshes import Mesh, box_mesh, cylinder_mesh, tube_mesh
 from racewright.exports.tubes import Tube, TubeModel, TubeRun
 from racewright.geometry.clearance import Box, Cylinder
 from racewright.geometry.vector import Vec
+from racewright.printable import printable
 
 _FLOAT, _UNSIGNED = 5126, 5125
 _VERTICES, _INDICES = 34962, 34963

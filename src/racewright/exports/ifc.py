@@ -14,11 +14,11 @@ from itertools import pairwise
 from math import pi
 from typing import Any
 
-from racewright.drawing.metrics import printable
 from racewright.errors import MissingExtra
 from racewright.exports.tubes import Tube, TubeModel, TubeRun
 from racewright.geometry.chain import Arc, any_normal
 from racewright.geometry.vector import Vec, add, scale, sub
+from racewright.printable import printable
 
 #: Names made from this and a run's key stay the same from export to export, so that a model can take a newer file.
 _NAMESPACE = uuid.uuid5(uuid.NAMESPACE_URL, "racewright:ifc")

@@ -6,9 +6,9 @@ from importlib.resources import as_file, files
 from io import BytesIO
 from typing import Any
 
-from racewright.drawing.metrics import printable
 from racewright.drawing.scene import Arc, Circle, Line, Page, Point, Polygon, Polyline, Primitive, Scene, Text
 from racewright.errors import MissingExtra
+from racewright.printable import printable
 
 PT_PER_MM = 72.0 / 25.4
 _FACES = {"regular": ("RacewrightSans", "DejaVuSans.ttf"), "bold": ("RacewrightSansBold", "DejaVuSans-Bold.ttf")}

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from io import BytesIO
 from typing import Any, NamedTuple
 
-from racewright.drawing.metrics import printable
 from racewright.drawing.scene import Box, Scene
 from racewright.errors import MissingExtra
 from racewright.exports import pdf
+from racewright.printable import printable
 
 
 class Bookmark(NamedTuple):

@@ -9,9 +9,9 @@ from io import BytesIO
 from typing import Any
 
 from racewright.cards.takeoff_tables import Table
-from racewright.drawing.metrics import printable
 from racewright.errors import MissingExtra
 from racewright.exports.csv_file import safe_text
+from racewright.printable import printable
 
 _MOST_LETTERS = 32_767
 _MOST_ROWS = 1_048_575

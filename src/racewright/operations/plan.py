@@ -104,6 +104,7 @@ def plan(request: PlanRequest, known: Known) -> PlanAnswer:
         paths=tuple(_path(piece) for piece in made.pieces),
         worst=worst,
         findings=made.findings,
+        not_included=made.not_included,
         cautions=made.cautions,
     )
 

@@ -284,6 +284,7 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
     cautions: tuple[str, ...]
     measured: tuple[str, ...]
     findings: tuple[Finding, ...]
+    not_included: tuple[str, ...] = ()
 
     @property
     def conduit(self) -> Raceway:

@@ -10,7 +10,7 @@ import msgspec
 
 from racewright.errors import InputError
 from racewright.exports.output_file import write_whole
-from racewright.json_text import plain_json
+from racewright.printable import plain_json
 from racewright.records.model import JOB_FORMAT, Job, JobRun
 from racewright.records.parse import job_from_data
 from racewright.store.yaml_text import json_lines, placed

@@ -19,7 +19,6 @@ from racewright.operations.answer import answer
 from racewright.operations.common import Known, Refused
 from racewright.operations.operations import OPERATIONS, prepare
 from racewright.store.bender_file import load_own_benders
-from racewright.tools.model import BenderProfile
 from racewright.web.guard import App, Guard
 from racewright.web.openapi import openapi
 from racewright.web.pairing import COOKIE
@@ -71,13 +70,13 @@ def _page() -> Mapping[str, SiteFile]:
         return {}
 
 
-def _own_benders(settings: ServerSettings) -> Mapping[str, BenderProfile]:
-    """The user's profiles; a file that cannot be read is said on the terminal and left out."""
+def _known(settings: ServerSettings) -> Known:
+    """The user's own benders; a file that cannot be read is said on the terminal and left out."""
     try:
-        return load_own_benders(settings.benders_file)
+        return Known(load_own_benders(settings.benders_file))
     except RacewrightError as err:
         print(f"racewright serve: {err}", flush=True)
-        return {}
+        return Known()
 
 
 async def ask(request: Request) -> Response:
@@ -94,7 +93,7 @@ async def ask(request: Request) -> Response:
     except TimeoutError:
         return refused(503, "the server is busy with other questions.", "ask again", kind="engine")
     # the place is given back when the work is really done, not when the asker stops waiting
-    work = asyncio.ensure_future(run_in_threadpool(lambda: answer(operation, data, Known(_own_benders(settings)))))
+    work = asyncio.ensure_future(run_in_threadpool(lambda: answer(operation, data, _known(settings))))
     work.add_done_callback(lambda _: room.release())
     try:
         given = await asyncio.wait_for(asyncio.shield(work), settings.ask_limit_s)

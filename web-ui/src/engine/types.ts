@@ -1181,6 +1181,7 @@ export interface Plan {
   cautions: string[];
   measured: string[];
   findings: Finding[];
+  not_included: string[];
 }
 
 /** The plan; the side view of each piece; pages of the card and of the 1:1 strip (SVG, where asked for); the card

@@ -26,9 +26,9 @@ from racewright.cards.words import (
     tape_words,
 )
 from racewright.cautions import DECIDES
-from racewright.drawing.metrics import printable
 from racewright.errors import Finding
 from racewright.plan.model import ALONG, MarkedBend, NoteBlock, Plan, PlannedPiece, ThumbComparison
+from racewright.printable import printable
 from racewright.units.tape import format_length
 
 if TYPE_CHECKING:

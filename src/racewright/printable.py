@@ -1,8 +1,13 @@
-"""JSON text that a terminal shows as it is."""
+"""Text that a terminal, a drawing and a file show as it is: nothing in it steers them."""
 
 from __future__ import annotations
 
 import msgspec
+
+
+def printable(text: str) -> str:
+    """The text with control characters made spaces (they would break every back end)."""
+    return "".join(c if c.isprintable() else " " for c in text)
 
 
 def plain_json(data: object) -> str:
