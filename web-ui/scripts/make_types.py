@@ -97,9 +97,8 @@ def ts_file() -> str:
     _, parts = msgspec.json.schema_components(types, ref_template="#/{name}")
     may_lack = sparse(msgspec.inspect.multi_type_info(types), set())
     out = [HEAD, f"/** Stands under every answer. */\nexport const DECIDES =\n  {json.dumps(DECIDES)};\n"]
-    out.append(
-        f"/** Where what a finding rests on is not checked against its source. */\nexport const FROM_MEMORY = {json.dumps(FROM_MEMORY)};\n"
-    )
+    out.append("/** What a finding rests on is from no book at hand. */")
+    out[-1] += f"\nexport const FROM_MEMORY = {json.dumps(FROM_MEMORY)};\n"
     for name, schema in sorted(parts.items()):
         if schema.get("type") == "object":
             out.append(ts_interface(name, schema, whole=name not in may_lack))

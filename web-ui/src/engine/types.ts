@@ -5,7 +5,7 @@
 export const DECIDES =
   "Local codes, the authority having jurisdiction and a licensed person decide; this is no approval.";
 
-/** Where what a finding rests on is not checked against its source. */
+/** What a finding rests on is from no book at hand. */
 export const FROM_MEMORY = "from memory";
 
 /** How well one person's hands work: standard deviations. Lengths as written; angles in degrees. */
