@@ -95,6 +95,8 @@ def ts_file() -> str:
     """The whole file."""
     types: list[Any] = [t for op in OPERATIONS.values() for t in (op.request, op.answer)] + [Refused]
     _, parts = msgspec.json.schema_components(types, ref_template="#/{name}")
+    if two := [name for name in parts if "." in name]:
+        raise SystemExit(f"two message types have one name: {', '.join(sorted(two))}")
     may_lack = sparse(msgspec.inspect.multi_type_info(types), set())
     out = [HEAD, f"/** Stands under every answer. */\nexport const DECIDES =\n  {json.dumps(DECIDES)};\n"]
     out.append("/** What a finding rests on is from no book at hand. */")

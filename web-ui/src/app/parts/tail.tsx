@@ -12,8 +12,8 @@ interface Answer {
 
 /** `checked`: the answer's checks look at the whole run, so it is said as well when they find nothing. */
 export function Tail({ answer, checked }: { answer: Answer; checked?: boolean }) {
-  const loud = answer.findings.filter((f) => f.severity !== 'info');
-  const notes = answer.findings.filter((f) => f.severity === 'info');
+  const of = (severity: Finding['severity']) => answer.findings.filter((f) => f.severity === severity);
+  const [loud, notes] = [[...of('problem'), ...of('caution')], of('info')];
   return (
     <>
       {loud.length > 0 && <FindingList list={loud} />}
@@ -50,7 +50,7 @@ function FindingList({ list }: { list: readonly Finding[] }) {
     <ul class="findings">
       {list.map((f, i) => (
         <li key={i}>
-          <Notice kind={f.severity} title={t.severity[f.severity] + (f.where ? `, ${f.where}` : '')}>
+          <Notice kind={f.severity} title={t.severity[f.severity] + (f.where && !f.message.startsWith(f.where) ? `, ${f.where}` : '')}>
             <p>{f.message}</p>
             {f.citation && (
               <p class="quiet">
