@@ -114,6 +114,18 @@ test("a forgotten space is asked back, and the keys add to what was typed", asyn
   await page.context().close();
 });
 
+test("another angle is taken by one tap, on the thing that it was shown for", async () => {
+  const page = await withSaddle();
+  await openPlace(page, "See");
+  const table = page.getByRole("region", { name: "suction pipe" });
+  await table.locator("tr.on", { hasText: "22.5°" }).waitFor();
+  await table.getByRole("button", { name: "Take 30 degrees" }).tap();
+  await table.locator("tr.on", { hasText: "30°" }).waitFor();
+  await settled(page);
+  assert.match(await page.locator("table.marks").innerText(), /60°/);
+  await page.context().close();
+});
+
 test("the hook reach that is taken for a shoe is that shoe's own", async () => {
   const page = await withSaddle();
   for (const [raceway, reach] of [["EMT 1/2", "1 1/2"], ["EMT 1", "2"], ["EMT 1-1/4", "3"]]) {

@@ -214,6 +214,7 @@ def saddle_plan(style: TapeStyle = TapeStyle(), *, name: str = "Pump house light
                 nearest=(centre, 0.0, 76.0),
             ),
         ),
+        shapes=(),
         dimensions=(
             Dimension(start=(0, 0, 0), end=(centre, 0, 0), text=f"{shown(centre)} to the centre", side=(0, 0, -1)),
             Dimension(start=(0, 0, 0), end=(56 * INCH, 0, 0), text=f"{shown(56 * INCH)} overall", side=(0, 0, -1)),
@@ -310,6 +311,7 @@ def space_plan(style: TapeStyle = TapeStyle(), *, name: str = "Packing shed rise
                 nearest=(345.0, -200.0, 775.0),
             ),
         ),
+        shapes=(),
         dimensions=(
             Dimension(start=corners[0], end=corners[1], text=f"{run} to the wall", side=(0, 0, -1)),
             Dimension(start=corners[1], end=corners[2], text=f"{rise} up", side=(1, 0, 0)),

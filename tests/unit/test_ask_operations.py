@@ -208,3 +208,42 @@ def test_the_list_of_shoes_tells_each_ones_hook_reach() -> None:
     assert reach["EMT 3/4"] == pytest.approx(1.5)
     assert reach["EMT 1"] == pytest.approx(2.0)
     assert reach["EMT 1-1/4"] == pytest.approx(3.0)
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
+def test_the_plan_has_its_shapes_at_other_angles_and_each_step_names_its_bend(path: Path) -> None:
+    survey = example_data(path)
+    got = asked("plan", survey=survey, pictures=[])
+    plan = got["plan"]
+    bends = {(n, b["number"]): b for n, p in enumerate(plan["pieces"], start=1) for b in p["bends"]}
+    steps = [(s["piece"], s["bend"]) for s in plan["steps"] if s["kind"] == "bend"]
+    assert steps == sorted(bends, key=lambda key: (key[0], bends[key]["order"]))
+    assert all(s["bend"] is None for s in plan["steps"] if s["kind"] != "bend")
+    assert {s["piece"] for s in plan["steps"]} == set(range(1, len(plan["pieces"]) + 1))
+    tables = {table["field"]: table for table in got["angles"]}
+    for shape in plan["shapes"]:
+        own = [b for b in bends.values() if b["shape"] == shape["label"]]
+        assert own
+        assert isclose(own[0]["angle_deg"], shape["angle_deg"], abs_tol=1e-9)
+        if shape["kind"] in ("turn", "kick"):
+            assert shape["field"] not in tables
+            continue
+        table = tables.pop(shape["field"])
+        kind = "offset" if "offset" in shape["kind"] else shape["kind"]
+        same = asked(
+            "choices",
+            shape=kind,
+            rise=f"{shape['rise_mm']:.9f} mm",
+            raceway=survey["run"]["raceway"],
+            units=plan["tape"]["unit"],
+            fraction=plan["tape"]["denominator"],
+            **({"bender_name": survey["run"]["bender"]} if "bender" in survey["run"] else {}),
+            **({"flat": f"{shape['flat_mm']:.9f} mm"} if kind == "saddle 4" else {}),
+        )
+        for mine, other in zip(table["rows"], same["rows"], strict=True):
+            assert [mine[k] and mine[k]["mm"] for k in ("spacing", "shrink", "room")] == pytest.approx(
+                [other[k] and other[k]["mm"] for k in ("spacing", "shrink", "room")], abs=1e-6
+            )
+            assert mine["reason"] == other["reason"]
+        assert isclose(table["rows"][table["planned"]]["angle_deg"], shape["angle_deg"], abs_tol=0.05)
+    assert not tables

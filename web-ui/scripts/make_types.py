@@ -14,6 +14,7 @@ from typing import Any
 
 import msgspec
 
+from racewright.catalogue.tables import FROM_MEMORY
 from racewright.cautions import DECIDES
 from racewright.operations.common import Refused
 from racewright.operations.operations import OPERATIONS
@@ -94,8 +95,12 @@ def ts_file() -> str:
     """The whole file."""
     types: list[Any] = [t for op in OPERATIONS.values() for t in (op.request, op.answer)] + [Refused]
     _, parts = msgspec.json.schema_components(types, ref_template="#/{name}")
+    if two := [name for name in parts if "." in name]:
+        raise SystemExit(f"two message types have one name: {', '.join(sorted(two))}")
     may_lack = sparse(msgspec.inspect.multi_type_info(types), set())
     out = [HEAD, f"/** Stands under every answer. */\nexport const DECIDES =\n  {json.dumps(DECIDES)};\n"]
+    out.append("/** What a finding rests on is from no book at hand. */")
+    out[-1] += f"\nexport const FROM_MEMORY = {json.dumps(FROM_MEMORY)};\n"
     for name, schema in sorted(parts.items()):
         if schema.get("type") == "object":
             out.append(ts_interface(name, schema, whole=name not in may_lack))

@@ -21,6 +21,7 @@ from racewright.operations.common import (
     length_of,
 )
 from racewright.operations.which_tool import bender_for
+from racewright.tools.model import BenderProfile
 from racewright.units.length import parse_length
 from racewright.units.tape import TapeStyle, style_of
 
@@ -76,7 +77,7 @@ def choices(request: ChoicesRequest, known: Known) -> ChoicesAnswer:
     style = style_of(request.units, request.fraction)
     rise = float(parse_length(request.rise, request.units, field="rise", allow_zero=False))
     room = float(parse_length(request.room, request.units, field="room", allow_zero=False)) if request.room else None
-    least = bender.least_straight_mm
+    flat = 0.0
     if request.shape == "saddle 4":
         if not request.flat:
             raise InputError(
@@ -87,16 +88,24 @@ def choices(request: ChoicesRequest, known: Known) -> ChoicesAnswer:
                 example="6 in",
             )
         flat = float(parse_length(request.flat, request.units, field="flat", allow_zero=False))
-        rows = four_bend_choices(rise, flat, bender.radius_mm, least, room_mm=room)
-    else:
-        make = offset_choices if request.shape == "offset" else three_bend_choices
-        rows = make(rise, bender.radius_mm, least, room_mm=room)
+    rows = angle_rows(request.shape, rise, flat, bender, room)
     return ChoicesAnswer(
         rows=tuple(choice_row(row, style) for row in rows),
         radius=length_of(bender.radius_mm, style),
-        least_straight=length_of(least, style),
+        least_straight=length_of(bender.least_straight_mm, style),
         bender=bender.name,
     )
+
+
+def angle_rows(
+    shape: ShapeName, rise_mm: float, flat_mm: float, bender: BenderProfile, room_mm: float | None
+) -> tuple[Choice, ...]:
+    """A shape at the usual angles on this bender. `room_mm`: what there is of run, None for any."""
+    least = bender.least_straight_mm
+    if shape == "saddle 4":
+        return four_bend_choices(rise_mm, flat_mm, bender.radius_mm, least, room_mm=room_mm)
+    make = offset_choices if shape == "offset" else three_bend_choices
+    return make(rise_mm, bender.radius_mm, least, room_mm=room_mm)
 
 
 def choice_row(row: Choice, style: TapeStyle) -> ChoiceRow:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import degrees
 from typing import Annotated, Literal
 
 import msgspec
@@ -12,6 +13,7 @@ from racewright.drawing.project import trace
 from racewright.drawing.scene import Box, Page, Scene
 from racewright.drawing.svg import to_svg_pages
 from racewright.geometry.vector import Vec
+from racewright.operations.choices import ChoiceRow, ShapeName, angle_rows, choice_row
 from racewright.operations.common import (
     Answer,
     Known,
@@ -24,8 +26,21 @@ from racewright.operations.common import (
 from racewright.operations.planned import paper_of, planned
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.plan.steps import step_cautions
+from racewright.route.model import ShapeKind
 
 Picture = Literal["side", "card", "strip"]
+#: What lies nearer than wanted by less than this does so by rounding.
+_LOW_MM = 0.01
+#: The shapes of a run that have a table of angles.
+_NAMES: dict[ShapeKind, ShapeName] = {
+    "offset": "offset",
+    "rolling offset": "offset",
+    "box offset": "offset",
+    "saddle 3": "saddle 3",
+    "saddle 4": "saddle 4",
+}
+#: Angles nearer to one another than this are one: no level shows it.
+_SAME_DEG = 0.05
 
 
 class PlanRequest(SurveyRequest, frozen=True, kw_only=True):
@@ -56,22 +71,35 @@ class Path3D(Part, frozen=True, kw_only=True):
 
 
 class Clearance(Part, frozen=True, kw_only=True):
-    """How much room the conduit leaves to a thing, and how much was wanted."""
+    """How much room the conduit leaves to a thing, and how much was wanted; `low`: less than that."""
 
     left: Length
     wanted: Length
+    low: bool
+
+
+class OtherAngles(Part, frozen=True, kw_only=True):
+    """A planned offset or saddle at the usual angles. `label` is its name, `field` where the survey has it; `planned`
+    is the row that the plan takes (null: another angle)."""
+
+    label: str
+    field: str
+    rows: tuple[ChoiceRow, ...]
+    planned: int | None
 
 
 class PlanAnswer(Answer, frozen=True, kw_only=True):
     """The plan; the side view of each piece; pages of the card and of the 1:1 strip (SVG, where asked for); the card
     as text; the axes for a 3D view; and the worst of the findings ('' = none). `step_cautions`: what each of the
     plan's steps asks to take care of, and who decides; `bender_words`: which shoe's figures the marks are for;
-    `clearances`: of the plan's obstacles; `take_up` and `gain` of the shoe (null: nothing is bent)."""
+    `clearances`: of the plan's obstacles; `angles`: its offsets and saddles at the usual angles; `take_up` and
+    `gain` of the shoe (null: nothing is bent)."""
 
     plan: Plan
     step_cautions: tuple[tuple[str, ...], ...]
     bender_words: str
     clearances: tuple[Clearance, ...]
+    angles: tuple[OtherAngles, ...]
     take_up: Length | None
     gain: Length | None
     side: tuple[SidePicture, ...]
@@ -92,9 +120,14 @@ def plan(request: PlanRequest, known: Known) -> PlanAnswer:
         step_cautions=tuple(step_cautions(step) for step in made.steps),
         bender_words=bender_words(made),
         clearances=tuple(
-            Clearance(left=length_of(o.clearance_mm, made.tape), wanted=length_of(o.wanted_mm, made.tape))
+            Clearance(
+                left=length_of(o.clearance_mm, made.tape),
+                wanted=length_of(o.wanted_mm, made.tape),
+                low=o.clearance_mm < o.wanted_mm - _LOW_MM,
+            )
             for o in made.obstacles
         ),
+        angles=_angles(made),
         take_up=None if made.bender is None else length_of(made.bender.take_up_mm, made.tape),
         gain=None if made.bender is None else length_of(made.bender.gain_mm, made.tape),
         side=_sides(made, request.side_width_mm, request.side_height_mm) if "side" in request.pictures else (),
@@ -115,6 +148,26 @@ def printed(what: Literal["card", "strip"], made: Plan, paper: Paper) -> Scene:
     from racewright.cards.strip import strip_pages
 
     return (card_pages if what == "card" else strip_pages)(made, paper)
+
+
+def _angles(plan: Plan) -> tuple[OtherAngles, ...]:
+    """A table for every offset and saddle of a plan, in the order of the run."""
+    tables = []
+    for shape in plan.shapes:
+        name = _NAMES.get(shape.kind)
+        if name is None:
+            continue
+        rows = angle_rows(name, shape.rise_mm, shape.flat_mm, plan.shoe, None)
+        same = (i for i, row in enumerate(rows) if abs(degrees(row.angle_rad) - shape.angle_deg) < _SAME_DEG)
+        tables.append(
+            OtherAngles(
+                label=shape.label,
+                field=shape.field,
+                rows=tuple(choice_row(row, plan.tape) for row in rows),
+                planned=next(same, None),
+            )
+        )
+    return tuple(tables)
 
 
 def _sides(made: Plan, width_mm: float, height_mm: float) -> tuple[SidePicture, ...]:
@@ -165,4 +218,11 @@ def card(request: CardRequest, known: Known) -> CardAnswer:
     paper = paper_of(request.paper, made)
     scene = printed(request.what, made, paper)
     page = scene.pages[0]
-    return CardAnswer(title=scene.title, pages=to_svg_pages(scene), width_mm=page.width_mm, height_mm=page.height_mm)
+    return CardAnswer(
+        title=scene.title,
+        pages=to_svg_pages(scene),
+        width_mm=page.width_mm,
+        height_mm=page.height_mm,
+        findings=made.findings,
+        cautions=made.cautions,
+    )

@@ -44,7 +44,7 @@ class PracticeRequest(Request, frozen=True, kw_only=True):
 
 
 class PracticeSheet(Answer, frozen=True, kw_only=True):
-    """A sheet with its key. `note` says which shoe and radius the answers are for, and what to take care of."""
+    """A sheet with its key. `note` says which shoe and radius the answers are for."""
 
     seed: int
     raceway: str
@@ -77,9 +77,15 @@ def sheet(request: PracticeRequest, known: Known) -> PracticeSheet:
         f"All answers are for {bender.raceway_type} {bender.trade_size} on the shoe '{bender.name}': take-up "
         f"{format_length(bender.take_up_mm, style)}, gain {format_length(bender.gain_mm, style)}, radius "
         f"{format_length(bender.radius_mm, style)}. Free ends: nothing goes into fittings. On another shoe the marks "
-        f"differ. {' '.join(cautions_for('bend'))}"
+        "differ."
     )
-    return PracticeSheet(seed=request.seed, raceway=request.raceway.strip(), note=note, problems=problems)
+    return PracticeSheet(
+        seed=request.seed,
+        raceway=request.raceway.strip(),
+        note=note,
+        problems=problems,
+        cautions=cautions_for("bend"),
+    )
 
 
 def _problem(request: PracticeRequest, number: int, kind_name: str, style: TapeStyle, bender: BenderProfile) -> Problem:

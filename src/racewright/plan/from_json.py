@@ -52,8 +52,8 @@ def _check(piece: PlannedPiece, field: str) -> None:
 
 
 def _from_former(data: dict[str, Any]) -> dict[str, Any]:
-    """Format 1 as format 2: `center` in keys and values; no dimensions, and of the shoe no springback, were written."""
-    new = {"dimensions": [], **data, "format": FORMAT}
+    """Format 1 as format 2: `center` in keys and values; it had no dimensions, shapes or springback."""
+    new = {"dimensions": [], "shapes": [], **data, "format": FORMAT}
     shoe = data.get("bender")
     if isinstance(shoe, dict):
         center = {"center_mm": shoe["centre_mm"]} if "centre_mm" in shoe else {}

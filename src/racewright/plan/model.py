@@ -21,6 +21,7 @@ from racewright.geometry.clearance import Obstacle
 from racewright.geometry.frame import Frame
 from racewright.geometry.vector import Vec, cross, dot, norm, scale, sub, unit
 from racewright.route.model import Dimension as Dimension
+from racewright.route.model import ShapeKind
 from racewright.tools.model import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeReading, TapeStyle
 
@@ -238,11 +239,26 @@ StepKind = Literal["cut", "stock", "lay-out", "bend", "check", "trim", "ream", "
 
 
 class Step(msgspec.Struct, frozen=True, kw_only=True):
-    """One step of the whole job at the bench and on the wall."""
+    """One step of the whole job at the bench and on the wall: with which piece (from 1), and which of its bends (None:
+    with no one bend; piece None: a plan written before said nothing of it)."""
 
     kind: StepKind
     title: str
     detail: str = ""
+    piece: int | None = None
+    bend: int | None = None
+
+
+class PlannedShape(msgspec.Struct, frozen=True, kw_only=True):
+    """A shape of the run. `label` is what its bends call it, `field` where the survey has it; `rise_mm` how far it
+    leads aside, `flat_mm` the flat top of a saddle of four bends, `angle_deg` the angle of its first bend."""
+
+    kind: ShapeKind
+    label: str
+    field: str
+    rise_mm: float
+    flat_mm: float
+    angle_deg: float
 
 
 class PlannedPull(msgspec.Struct, frozen=True, kw_only=True):
@@ -276,6 +292,7 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
     total_bend_deg: float
     obstacles: tuple[ObstacleView, ...]
     dimensions: tuple[Dimension, ...]
+    shapes: tuple[PlannedShape, ...]
     rules_of_thumb: tuple[ThumbComparison, ...]
     notes: tuple[NoteBlock, ...]
     couplings_mm: tuple[float, ...]

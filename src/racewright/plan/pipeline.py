@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from math import degrees
 
+import msgspec
+
 from racewright.bends.model import Bend, BentPiece
 from racewright.catalogue.model import Raceway
 from racewright.cautions import cautions_for
@@ -15,13 +17,13 @@ from racewright.inspection.check_run import RunCheck
 from racewright.inspection.check_survey import check_planned
 from racewright.plan.fitting_in import SURFACE, hand_accuracy, with_fit
 from racewright.plan.layout import lay_out
-from racewright.plan.model import NoteBlock, ObstacleView, Plan, PlanChecks, PlannedPull, shoe_of
+from racewright.plan.model import NoteBlock, ObstacleView, Plan, PlanChecks, PlannedPull, PlannedShape, shoe_of
 from racewright.plan.notes import note_blocks
 from racewright.plan.options import option_blocks
 from racewright.plan.pieces import plan_pieces
 from racewright.plan.steps import piece_steps
 from racewright.plan.thumbs import compare_with_thumb
-from racewright.route.model import Route
+from racewright.route.model import Route, RoutedShape
 from racewright.survey.model import Survey
 from racewright.tools.model import BenderProfile
 from racewright.tools.profile_checks import check_profile
@@ -83,8 +85,13 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         corners_mm=route.points,
         obstacles=obstacles,
         dimensions=route.dimensions,
+        shapes=tuple(_shape(shape, route) for shape in route.shapes),
         rules_of_thumb=compare_with_thumb(survey, route, run, shoe, cut),
-        steps=tuple(s for p in pieces for s in piece_steps(survey, raceway, p, checks, several=len(pieces) > 1)),
+        steps=tuple(
+            msgspec.structs.replace(step, piece=number)
+            for number, piece in enumerate(pieces, start=1)
+            for step in piece_steps(survey, raceway, piece, checks, several=len(pieces) > 1)
+        ),
         cautions=cautions_for("bend", "cut", "install") if bends else cautions_for("cut", "install"),
         findings=_worst_first(findings),
         measured=_measured(survey),
@@ -93,6 +100,17 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         couplings_mm=cut.couplings_mm,
         developed_length_mm=fit.length_mm,
         total_bend_deg=degrees(sum(t.angle_rad for t in fit.turns)),
+    )
+
+
+def _shape(shape: RoutedShape, route: Route) -> PlannedShape:
+    return PlannedShape(
+        kind=shape.kind,
+        label=shape.label,
+        field=route.corners[shape.first].field,
+        rise_mm=shape.rise_mm,
+        flat_mm=shape.flat_mm,
+        angle_deg=degrees(shape.angle_rad),
     )
 
 

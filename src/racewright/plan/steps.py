@@ -32,7 +32,7 @@ def step_cautions(step: Step) -> tuple[str, ...]:
 def piece_steps(
     survey: Survey, raceway: Raceway, piece: PlannedPiece, checks: RunCheck | None, *, several: bool
 ) -> tuple[Step, ...]:
-    """The steps for one piece, from stick to tightened fittings."""
+    """The steps for one piece, from stick to tightened fittings; which piece it is, the plan says."""
     tape = survey.tape
     where = f" ({piece.label})" if several else ""
     marks = ", ".join(_reading(b.mark_tape, tape) for b in sorted(piece.bends, key=lambda b: b.mark_mm))
@@ -49,6 +49,7 @@ def piece_steps(
         steps.append(
             Step(
                 kind="bend",
+                bend=bend.number,
                 title=f"Bend {bend.order}: {bend.angle_deg:.4g}° at {_reading(bend.mark_tape, tape)}",
                 detail=(
                     f"{bend.reference.capitalize()} on the mark, hook toward end {bend.hook}, {bend.stance}."

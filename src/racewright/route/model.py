@@ -11,6 +11,8 @@ from racewright.geometry.clearance import Obstacle
 from racewright.geometry.vector import Vec
 from racewright.route.crossing import Crossing
 
+ShapeKind = Literal["saddle 3", "saddle 4", "offset", "rolling offset", "box offset", "kick", "turn"]
+
 
 class Dimension(msgspec.Struct, frozen=True, kw_only=True):
     """A dimension to draw between two points of the room, with its text ('31 5/16 to centre'), drawn off to `side`.
@@ -50,7 +52,7 @@ class RoutedShape(msgspec.Struct, frozen=True, kw_only=True):
     for offsets and kicks, and the back of the bend for turns.
     """
 
-    kind: Literal["saddle 3", "saddle 4", "offset", "rolling offset", "box offset", "kick", "turn"]
+    kind: ShapeKind
     label: str
     first: int
     count: int

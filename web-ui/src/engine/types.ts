@@ -5,6 +5,9 @@
 export const DECIDES =
   "Local codes, the authority having jurisdiction and a licensed person decide; this is no approval.";
 
+/** What a finding rests on is from no book at hand. */
+export const FROM_MEMORY = "from memory";
+
 /** How well one person's hands work: standard deviations. Lengths as written; angles in degrees. */
 export interface Accuracies {
   name: string;
@@ -381,10 +384,11 @@ export interface ChoicesRequest {
   bender_name?: string;
 }
 
-/** How much room the conduit leaves to a thing, and how much was wanted. */
+/** How much room the conduit leaves to a thing, and how much was wanted; `low`: less than that. */
 export interface Clearance {
   left: Length;
   wanted: Length;
+  low: boolean;
 }
 
 /** 90s about one center through a rack */
@@ -1094,6 +1098,15 @@ export interface OrderRequest {
   runs: RunToOrder[];
 }
 
+/** A planned offset or saddle at the usual angles. `label` is its name, `field` where the survey has it; `planned`
+ *  is the row that the plan takes (null: another angle). */
+export interface OtherAngles {
+  label: string;
+  field: string;
+  rows: ChoiceRow[];
+  planned: number | null;
+}
+
 /** A run as the page keeps it: its readings as text, and how far its conduit is. */
 export interface PageRun {
   survey: WrittenSurvey;
@@ -1173,6 +1186,7 @@ export interface Plan {
   total_bend_deg: number;
   obstacles: ObstacleView[];
   dimensions: Dimension[];
+  shapes: PlannedShape[];
   rules_of_thumb: ThumbComparison[];
   notes: NoteBlock[];
   couplings_mm: number[];
@@ -1187,7 +1201,8 @@ export interface Plan {
 /** The plan; the side view of each piece; pages of the card and of the 1:1 strip (SVG, where asked for); the card
  *  as text; the axes for a 3D view; and the worst of the findings ('' = none). `step_cautions`: what each of the
  *  plan's steps asks to take care of, and who decides; `bender_words`: which shoe's figures the marks are for;
- *  `clearances`: of the plan's obstacles; `take_up` and `gain` of the shoe (null: nothing is bent). */
+ *  `clearances`: of the plan's obstacles; `angles`: its offsets and saddles at the usual angles; `take_up` and
+ *  `gain` of the shoe (null: nothing is bent). */
 export interface PlanAnswer {
   findings: Finding[];
   not_included: string[];
@@ -1196,6 +1211,7 @@ export interface PlanAnswer {
   step_cautions: string[][];
   bender_words: string;
   clearances: Clearance[];
+  angles: OtherAngles[];
   take_up: Length | null;
   gain: Length | null;
   side: SidePicture[];
@@ -1261,6 +1277,17 @@ export interface PlannedPull {
   tension_n: number;
 }
 
+/** A shape of the run. `label` is what its bends call it, `field` where the survey has it; `rise_mm` how far it
+ *  leads aside, `flat_mm` the flat top of a saddle of four bends, `angle_deg` the angle of its first bend. */
+export interface PlannedShape {
+  kind: "box offset" | "kick" | "offset" | "rolling offset" | "saddle 3" | "saddle 4" | "turn";
+  label: string;
+  field: string;
+  rise_mm: number;
+  flat_mm: number;
+  angle_deg: number;
+}
+
 /** A sheet of problems. The same seed, count, kinds, raceway and units give the same sheet. */
 export interface PracticeRequest {
   seed?: number;
@@ -1281,7 +1308,7 @@ export interface PracticeResult {
   within: number;
 }
 
-/** A sheet with its key. `note` says which shoe and radius the answers are for, and what to take care of. */
+/** A sheet with its key. `note` says which shoe and radius the answers are for. */
 export interface PracticeSheet {
   findings: Finding[];
   not_included: string[];
@@ -1821,11 +1848,14 @@ export interface Springback {
   degrees_of_freedom: number;
 }
 
-/** One step of the whole job at the bench and on the wall. */
+/** One step of the whole job at the bench and on the wall: with which piece (from 1), and which of its bends (None:
+ *  with no one bend; piece None: a plan written before said nothing of it). */
 export interface Step {
   kind: "bend" | "check" | "cut" | "insert" | "lay-out" | "loosen" | "ream" | "stock" | "strap" | "trim";
   title: string;
   detail: string;
+  piece: number | null;
+  bend: number | null;
 }
 
 /** One step's part of the far end's scatter: `sd_mm` is what it alone would make, `share` its part of the

@@ -12,17 +12,10 @@ export interface BenchStep {
 }
 
 export function benchSteps({ plan, step_cautions }: PlanAnswer): BenchStep[] {
-  const bends = plan.pieces.flatMap((piece) =>
-    [...piece.bends].sort((a, b) => a.order - b.order).map((bend) => ({ piece, bend })),
-  );
-  let bent = 0;
-  let number = 0;
   return plan.steps.map((step, i) => {
-    const is = step.kind === 'bend' ? bends[bent] : undefined;
-    if (step.kind === 'bend') bent += 1;
-    const piece = is?.piece ?? plan.pieces[Math.min(number, plan.pieces.length - 1)] ?? null;
-    if (step.kind === 'strap') number += 1;
-    return { kind: step.kind, title: step.title, detail: step.detail ?? '', care: step_cautions[i] ?? [], piece, bend: is?.bend ?? null };
+    const piece = plan.pieces[(step.piece ?? 0) - 1] ?? null;
+    const bend = piece?.bends.find((b) => b.number === step.bend) ?? null;
+    return { kind: step.kind, title: step.title, detail: step.detail ?? '', care: step_cautions[i] ?? [], piece, bend };
   });
 }
 

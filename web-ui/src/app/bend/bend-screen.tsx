@@ -8,7 +8,7 @@ import { t } from '../../text/words';
 import { benchSteps, planPrint, type BenchStep } from './bench';
 import { Icon } from '../parts/icons';
 import type { Unit } from '../../text/lengths';
-import { Care } from '../parts/parts';
+import { Care, Tail } from '../parts/tail';
 import { ShoeLine } from '../parts/shoe-card';
 import { NoPlan, degrees, usePlan } from '../parts/plan';
 import { say, updateRun, type KeptRun } from '../kept/state';
@@ -68,7 +68,7 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
       ) : (
         <OtherStep plan={plan} step={step} unit={run.survey.units} title={title} />
       )}
-      {!step.bend && <Care list={at === 0 ? plan.cautions : step.care} />}
+      {at === 0 ? <Tail answer={answer} checked /> : !step.bend && <Care list={step.care} />}
       {step.kind === 'lay-out' && <ShoeLine words={answer.bender_words} raceway={plan.raceway} />}
       <p class="quiet awake">{awake ? t.bend.awake : t.bend.asleep}</p>
       <div class="step-bar">

@@ -5,7 +5,8 @@ import type { AngleReading, LeanReading, MadeReading, OffReading, PlannedPiece, 
 import { t } from '../../text/words';
 import { Keypad } from '../parts/keypad';
 import { ask } from '../kept/ask';
-import { LengthField, Notice, Pick, Segments, TextField, TroubleNotice, Under, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
+import { LengthField, Notice, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
+import { Tail } from '../parts/tail';
 import { NoPlan, usePlan } from '../parts/plan';
 import { type KeptRun } from '../kept/state';
 import { forEngine } from '../kept/survey';
@@ -194,7 +195,7 @@ function Correction({ answer }: { answer: TweakAnswer }) {
         <p key={w}>{w}</p>
       ))}
       <Outline planned={answer.planned} corrected={answer.corrected} />
-      <Under answer={answer} />
+      <Tail answer={answer} />
     </section>
   );
 }
@@ -275,7 +276,7 @@ function NewMarks({ answer }: { answer: RemarkAnswer }) {
       <p>
         {t.check.cut} <Tape text={answer.cut.tape} unit={answer.unit} /> ({t.check.cutWas} <Tape text={answer.was_cut.tape} unit={answer.unit} />)
       </p>
-      <Under answer={answer} />
+      <Tail answer={answer} />
     </>
   );
 }

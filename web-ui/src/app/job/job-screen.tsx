@@ -5,7 +5,8 @@ import { ClashCard } from './clash-card';
 import { jobFile, readJob } from '../kept/job-file';
 import { Icon } from '../parts/icons';
 import { OrderCard } from './order-card';
-import { Findings, Pick, TroubleNotice } from '../parts/parts';
+import { Pick, TroubleNotice } from '../parts/parts';
+import { Tail } from '../parts/tail';
 import { PrintSheets, type Sheet } from './print';
 import { addRun, choose, removeRun, say, updateRun, useApp, type KeptRun, type Status } from '../kept/state';
 import { demoSurvey, openFields, newSurvey } from '../kept/survey';
@@ -74,7 +75,7 @@ function RunRow({ run, on, onPrint }: { run: KeptRun; on: boolean; onPrint: (she
   const [sure, setSure] = useState(false);
   const open = openFields(run.survey).length;
   const planned = on ? app.planned : null;
-  const plan = planned?.state === 'ok' ? planned.answer.plan : null;
+  const answer = planned?.state === 'ok' ? planned.answer : null;
   return (
     <li class={on ? 'card run on' : 'card run'}>
       <button type="button" class="run-head" aria-pressed={on} onClick={() => choose(run.id)}>
@@ -89,7 +90,7 @@ function RunRow({ run, on, onPrint }: { run: KeptRun; on: boolean; onPrint: (she
       {on && (
         <div class="run-body">
           {run.shared?.clash && <ClashCard run={run} clash={run.shared.clash} />}
-          {plan?.pieces.map((piece) => (
+          {answer?.plan.pieces.map((piece) => (
             <p key={piece.label} class="cut-line">
               <span>{t.job.cut(piece.label)}</span>
               <Tape text={piece.cut_length_tape} unit={run.survey.units} />
@@ -97,7 +98,7 @@ function RunRow({ run, on, onPrint }: { run: KeptRun; on: boolean; onPrint: (she
             </p>
           ))}
           {planned?.state === 'refused' && <TroubleNotice error={planned.error} />}
-          {plan && <Findings list={plan.findings} />}
+          {answer && <Tail answer={answer} checked />}
           <Pick
             label={t.job.status}
             value={run.status}
@@ -111,11 +112,11 @@ function RunRow({ run, on, onPrint }: { run: KeptRun; on: boolean; onPrint: (she
             <a class="wide-button" href="#/bend">
               {t.places.bend}
             </a>
-            <button type="button" class="wide-button" disabled={!plan} onClick={() => onPrint('card')}>
+            <button type="button" class="wide-button" disabled={!answer} onClick={() => onPrint('card')}>
               <Icon name="print" />
               {t.print.card}
             </button>
-            <button type="button" class="wide-button" disabled={!plan} onClick={() => onPrint('strip')}>
+            <button type="button" class="wide-button" disabled={!answer} onClick={() => onPrint('strip')}>
               <Icon name="print" />
               {t.print.strip}
             </button>

@@ -3,7 +3,8 @@ import { useState } from 'preact/hooks';
 import type { OrderAnswer, PlainTable, Trouble } from '../../engine/types';
 import { t } from '../../text/words';
 import { ask } from '../kept/ask';
-import { Care, Findings, TroubleNotice } from '../parts/parts';
+import { TroubleNotice } from '../parts/parts';
+import { Tail } from '../parts/tail';
 import { shoeFor } from '../kept/shoe';
 import type { KeptRun } from '../kept/state';
 import { forEngine, openFields } from '../kept/survey';
@@ -38,7 +39,6 @@ export function OrderCard({ runs }: { runs: readonly KeptRun[] }) {
       {wrong && <TroubleNotice error={wrong} />}
       {answer && (
         <div aria-live="polite">
-          {answer.findings.length > 0 && <Findings list={answer.findings} />}
           {answer.sums.rows.map((row) => (
             <p key={row[0]}>
               <strong>{row[0]}</strong>: {row[1]}
@@ -47,7 +47,7 @@ export function OrderCard({ runs }: { runs: readonly KeptRun[] }) {
           <Plain title={t.order.bill} table={answer.bill} names={names} />
           <Plain title={t.order.cuts} table={answer.cuts} names={names} />
           <Plain title={t.order.stops} table={answer.stops} names={names} />
-          <Care list={answer.cautions} />
+          <Tail answer={answer} />
         </div>
       )}
     </section>

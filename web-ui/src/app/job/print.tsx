@@ -6,7 +6,8 @@ import { TroubleNotice } from '../parts/parts';
 import { forEngine, type Survey } from '../kept/survey';
 import { SvgImage } from '../parts/svg-image';
 import { Icon } from '../parts/icons';
-import type { Trouble } from '../../engine/types';
+import { Tail } from '../parts/tail';
+import type { CardAnswer, Trouble } from '../../engine/types';
 
 export type Sheet = 'card' | 'strip';
 
@@ -19,14 +20,14 @@ function paperSize(width_mm: number, height_mm: number): void {
 }
 
 export function PrintSheets({ survey, what, onClose }: { survey: Survey; what: Sheet; onClose: () => void }) {
-  const [pages, setPages] = useState<string[] | null>(null);
+  const [answer, setAnswer] = useState<CardAnswer | null>(null);
   const [error, setError] = useState<Trouble | null>(null);
   useEffect(() => {
-    setPages(null);
+    setAnswer(null);
     void ask('card', { survey: forEngine(survey), what }).then((reply) => {
       if (reply.ok) {
         paperSize(reply.answer.width_mm, reply.answer.height_mm);
-        setPages(reply.answer.pages);
+        setAnswer(reply.answer);
       } else setError(reply.error);
     });
     return () => paperSize(0, 0);
@@ -34,7 +35,7 @@ export function PrintSheets({ survey, what, onClose }: { survey: Survey; what: S
   return (
     <section class="print-sheets" aria-label={t.print[what]}>
       <div class="print-bar">
-        <button type="button" class="wide-button strong" disabled={!pages} onClick={() => window.print()}>
+        <button type="button" class="wide-button strong" disabled={!answer} onClick={() => window.print()}>
           <Icon name="print" />
           {t.print.now}
         </button>
@@ -43,10 +44,15 @@ export function PrintSheets({ survey, what, onClose }: { survey: Survey; what: S
         </button>
       </div>
       <p class="quiet pad screen-only" role="status">
-        {pages ? t.print.pages(pages.length, what) : error ? '' : t.print.making}
+        {answer ? t.print.pages(answer.pages.length, what) : error ? '' : t.print.making}
       </p>
       {error && <TroubleNotice error={error} />}
-      {pages?.map((svg, i) => (
+      {answer && (
+        <div class="screen-only">
+          <Tail answer={answer} checked />
+        </div>
+      )}
+      {answer?.pages.map((svg, i) => (
         <SvgImage key={i} svg={svg} label={t.print.page(t.print[what], i + 1)} kind="sheet" />
       ))}
     </section>

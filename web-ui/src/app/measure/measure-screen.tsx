@@ -8,6 +8,7 @@ import { Keypad } from '../parts/keypad';
 import { ask } from '../kept/ask';
 import { getAt, ownPath, setAt } from '../kept/paths';
 import { LengthField, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
+import { Tail } from '../parts/tail';
 import { currentSketch, edit, useApp, type KeptRun } from '../kept/state';
 import { RunSketch } from '../parts/plan';
 import { FEATURE_KINDS, changeUnits, isLeg, newFeature, openFields, type FeatureKind, type Leg, type MeasuredTo, type Survey, type Turn } from '../kept/survey';
@@ -20,7 +21,8 @@ export function MeasureScreen({ run }: { run: KeptRun }) {
   const survey = run.survey;
   const [active, setActive] = useState<{ path: string; label: string }>({ path: '', label: '' });
   const open = openFields(survey);
-  const wrong = currentSketch()?.wrong ?? [];
+  const sketch = currentSketch();
+  const wrong = sketch?.wrong ?? [];
   const refused = app.planned.state === 'refused' ? app.planned.error : null;
   const beside = (path: string): Beside | null => {
     if (open.includes(path)) return { kind: 'open', words: t.gaps.missing };
@@ -65,6 +67,7 @@ export function MeasureScreen({ run }: { run: KeptRun }) {
         {app.planned.state === 'ok' && <a href="#/see">{t.measure.toSee}</a>}
       </p>
       {lone && refused && <TroubleNotice error={refused} />}
+      {sketch && <Tail answer={sketch} />}
       <RunForm survey={survey} kit={kit} />
       <EndForm survey={survey} which="start" kit={kit} />
       {survey.run.walk.map((part, i) =>

@@ -1,7 +1,7 @@
 /** The parts that every screen is made of. */
 import type { ComponentChildren } from 'preact';
 import { useId } from 'preact/hooks';
-import { DECIDES, type Finding, type Trouble } from '../../engine/types';
+import { DECIDES, type Trouble } from '../../engine/types';
 import { t } from '../../text/words';
 import { Icon } from './icons';
 import { isPlain, type Unit } from '../../text/lengths';
@@ -165,82 +165,7 @@ export function TroubleNotice({ error }: { error: Trouble }) {
   );
 }
 
-/** What an answer asks to take care of. Who decides stands at the foot of every screen, so not here as well. */
-export function Care({ list }: { list: readonly string[] }) {
-  const own = list.filter((c) => c !== DECIDES);
-  if (!own.length) return null;
-  return (
-    <section class="care" aria-label={t.care}>
-      <Icon name="warn" />
-      <ul>
-        {own.map((c) => (
-          <li key={c}>{c}</li>
-        ))}
-      </ul>
-    </section>
-  );
-}
-
-/** What stands under every answer: what was found, what is not included, what to take care of. */
-export function Under({ answer }: { answer: { findings: readonly Finding[]; not_included: readonly string[]; cautions: readonly string[] } }) {
-  return (
-    <>
-      {answer.findings.length > 0 && <FindingList list={answer.findings} />}
-      {answer.not_included.length > 0 && (
-        <section class="not-included">
-          <h3>{t.notIncluded}</h3>
-          <ul>
-            {answer.not_included.map((w) => (
-              <li key={w}>{w}</li>
-            ))}
-          </ul>
-        </section>
-      )}
-      <Care list={answer.cautions} />
-    </>
-  );
-}
-
 /** The line that stands on every screen. */
 export function Decides() {
   return <p class="decides screen-only">{DECIDES}</p>;
-}
-
-export function Findings({ list }: { list: readonly Finding[] }) {
-  const loud = list.filter((f) => f.severity !== 'info');
-  const notes = list.filter((f) => f.severity === 'info');
-  return (
-    <div class="findings">
-      {loud.length > 0 ? (
-        <FindingList list={loud} />
-      ) : (
-        <Notice kind="good">
-          <p>
-            {t.nothingFound} {t.noApproval}
-          </p>
-        </Notice>
-      )}
-      {notes.length > 0 && (
-        <details class="more notes">
-          <summary>{t.notes(notes.length)}</summary>
-          <FindingList list={notes} />
-        </details>
-      )}
-    </div>
-  );
-}
-
-function FindingList({ list }: { list: readonly Finding[] }) {
-  return (
-    <ul>
-      {list.map((f, i) => (
-        <li key={i}>
-          <Notice kind={f.severity} title={t.severity[f.severity]}>
-            <p>{f.message}</p>
-            {f.citation && <p class="quiet">{f.citation}</p>}
-          </Notice>
-        </li>
-      ))}
-    </ul>
-  );
 }

@@ -7,6 +7,7 @@ import { ask } from '../kept/ask';
 import { Pick, Segments, TextField, TroubleNotice } from '../parts/parts';
 import { addRun, useApp } from '../kept/state';
 import { asKept } from '../kept/job-file';
+import { Tail } from '../parts/tail';
 import { SvgImage } from '../parts/svg-image';
 
 const MOST_SEED = 999_999;
@@ -63,6 +64,7 @@ function Sheet({ sheet }: { sheet: PracticeSheet }) {
         <p class="quiet">
           {sheet.raceway}. {sheet.note}
         </p>
+        <Tail answer={sheet} />
         <p class="print-only name-line">{t.practice.nameLine}</p>
         <button type="button" class="wide-button screen-only" onClick={() => window.print()}>
           <Icon name="print" />

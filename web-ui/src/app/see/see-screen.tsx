@@ -6,7 +6,7 @@ import { ShoeCard, ShoeLine } from '../parts/shoe-card';
 import { t } from '../../text/words';
 import { ChoiceTables } from './choice-table';
 import type { Unit } from '../../text/lengths';
-import { Care, Findings } from '../parts/parts';
+import { Tail } from '../parts/tail';
 import { degrees, NoPlan, usePlan } from '../parts/plan';
 import { RoomView } from './room-view';
 import { currentSketch, type KeptRun } from '../kept/state';
@@ -75,12 +75,11 @@ export function SeeScreen({ run }: { run: KeptRun }) {
           </a>
         </section>
       ))}
-      <Findings list={plan.findings} />
+      <Tail answer={answer} checked />
       <Clearances answer={answer} unit={unit} />
       <Thumb answer={answer} unit={unit} />
-      <ChoiceTables answer={answer} survey={run.survey} />
+      <ChoiceTables answer={answer} unit={unit} />
       <Bender answer={answer} unit={unit} />
-      <Care list={plan.cautions} />
     </div>
   );
 }
@@ -101,7 +100,7 @@ function Clearances({ answer, unit }: { answer: PlanAnswer; unit: Unit }) {
         </thead>
         <tbody>
           {list.map((o, i) => (
-            <tr key={i} class={o.clearance_mm < o.wanted_mm - 0.01 ? 'low' : ''}>
+            <tr key={i} class={answer.clearances[i]!.low ? 'low' : ''}>
               <th scope="row">{o.name}</th>
               <td>
                 <Tape text={answer.clearances[i]!.left.tape} unit={unit} />

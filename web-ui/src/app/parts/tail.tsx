@@ -1,0 +1,83 @@
+/** What stands under every answer, the same on each screen: findings, what is not included, what to take care of. */
+import { DECIDES, FROM_MEMORY, type Finding } from '../../engine/types';
+import { t } from '../../text/words';
+import { Icon } from './icons';
+import { Notice } from './parts';
+
+interface Answer {
+  findings: readonly Finding[];
+  not_included: readonly string[];
+  cautions: readonly string[];
+}
+
+/** `checked`: the answer's checks look at the whole run, so it is said as well when they find nothing. */
+export function Tail({ answer, checked }: { answer: Answer; checked?: boolean }) {
+  const of = (severity: Finding['severity']) => answer.findings.filter((f) => f.severity === severity);
+  const [loud, notes] = [[...of('problem'), ...of('caution')], of('info')];
+  return (
+    <>
+      {loud.length > 0 && <FindingList list={loud} />}
+      {checked && !loud.length && (
+        <Notice kind="good">
+          <p>
+            {t.nothingFound} {t.noApproval}
+          </p>
+        </Notice>
+      )}
+      {notes.length > 0 && (
+        <details class="more notes">
+          <summary>{t.notes(notes.length)}</summary>
+          <FindingList list={notes} />
+        </details>
+      )}
+      {answer.not_included.length > 0 && (
+        <section class="not-included">
+          <h3>{t.notIncluded}</h3>
+          <ul>
+            {answer.not_included.map((w) => (
+              <li key={w}>{w}</li>
+            ))}
+          </ul>
+        </section>
+      )}
+      <Care list={answer.cautions} />
+    </>
+  );
+}
+
+function FindingList({ list }: { list: readonly Finding[] }) {
+  return (
+    <ul class="findings">
+      {list.map((f, i) => (
+        <li key={i}>
+          <Notice kind={f.severity} title={t.severity[f.severity] + (f.where && !f.message.startsWith(f.where) ? `, ${f.where}` : '')}>
+            <p>{f.message}</p>
+            {f.citation && (
+              <p class="quiet">
+                {f.citation}
+                {f.standing === FROM_MEMORY && ` (${FROM_MEMORY})`}
+              </p>
+            )}
+          </Notice>
+        </li>
+      ))}
+    </ul>
+  );
+}
+
+/** What to take care of. Who decides stands at the foot of every screen; on paper, here. */
+export function Care({ list }: { list: readonly string[] }) {
+  if (list.every((c) => c === DECIDES)) return null;
+  return (
+    <section class="care" aria-label={t.care}>
+      <Icon name="warn" />
+      <ul>
+        {list.map((c) => (
+          <li key={c} class={c === DECIDES ? 'print-only' : ''}>
+            {c}
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}
