@@ -6,6 +6,7 @@ import argparse
 import re
 from typing import TYPE_CHECKING
 
+from racewright.cli.from_request import Fields, given
 from racewright.errors import InputError
 
 if TYPE_CHECKING:
@@ -14,17 +15,6 @@ if TYPE_CHECKING:
 HELP = "list, add, show, calibrate or remove bender profiles"
 
 _EXAMPLE = "angle=90 stub=12 leg=30 cut=39 3/8 mark=7"
-#: The fields of a bender's record by the option that gives them.
-_RECORD = {
-    "raceway": "--raceway",
-    "size": "--size",
-    "take_up": "--take-up",
-    "gain": "--gain",
-    "radius": "--radius",
-    "lead": "--arrow-lead",
-    "hook_reach": "--hook-reach",
-    "grip": "--grip",
-}
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -38,17 +28,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
     add = actions.add_parser("add", parents=[common], help="keep a profile of your own")
     add.add_argument("name", metavar="NAME")
-    _raceway_arguments(add, required=True)
-    add.add_argument("--take-up", default="", metavar="LENGTH", help="stub to the back of a 90, minus the arrow's mark")
-    add.add_argument(
-        "--gain", default="", metavar="LENGTH", help="stub + leg to the backs of a 90, minus the cut length"
-    )
-    add.add_argument("--radius", default="", metavar="LENGTH", help="centerline radius, instead of the gain")
-    add.add_argument(
-        "--arrow-lead", dest="lead", default="", metavar="LENGTH", help="from the arrow to where the bend begins"
-    )
-    add.add_argument("--hook-reach", default="", metavar="LENGTH", help="straight needed past the arrow, in the hook")
-    add.add_argument("--grip", default="", metavar="LENGTH", help="straight needed on the other side, to hold")
+    field = Fields(add)
+    _raceway(field, required=True)
+    field("--take-up", "stub to the back of a 90, minus the arrow's mark", metavar="LENGTH")
+    field("--gain", "stub + leg to the backs of a 90, minus the cut length", metavar="LENGTH")
+    field("--radius", "centerline radius, instead of the gain", metavar="LENGTH")
+    field("--arrow-lead", "from the arrow to where the bend begins", metavar="LENGTH", dest="lead")
+    field("--hook-reach", "straight needed past the arrow, in the hook", metavar="LENGTH")
+    field("--grip", "straight needed on the other side, to hold", metavar="LENGTH")
     add.add_argument("--replace", action="store_true", help="write over a profile of the same name")
 
     show = actions.add_parser("show", parents=[common], help="say what the numbers of a profile mean")
@@ -56,20 +43,20 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
     fit = actions.add_parser("calibrate", parents=[common], help="find radius, lead and springback from test bends")
     fit.add_argument("name", metavar="NAME")
-    _raceway_arguments(fit, required=False)
+    field = Fields(fit)
+    _raceway(field, required=False)
     fit.add_argument("--bend", action="append", default=[], metavar="READINGS", help=f"one test bend: '{_EXAMPLE}'")
-    fit.add_argument(
-        "--fit",
-        action="append",
-        default=[],
-        type=_american,
-        choices=("center", "star"),
-        help="find this mark's place too (center or star)",
-    )
+    marks = ("center", "star")
+    field("--fit", "find this mark's place too (center or star)", action="append", type=_american, choices=marks)
     fit.add_argument("--save", action="store_true", help="keep what was found under NAME")
 
     remove = actions.add_parser("remove", parents=[common], help="forget a profile of your own")
     remove.add_argument("name", metavar="NAME")
+
+
+def _raceway(field: Fields, *, required: bool) -> None:
+    field("--raceway", "EMT, IMC, RMC, PVC-40, PVC-80", metavar="TYPE", required=required)
+    field("--size", "trade size or metric designator", metavar="SIZE", required=required)
 
 
 def _american(word: str) -> str:
@@ -81,13 +68,6 @@ def run(args: argparse.Namespace) -> int:
     """Do what was asked; 1 where a check found a problem."""
     actions = {"list": _list, "add": _add, "show": _show, "calibrate": _calibrate, "remove": _remove}
     return actions[args.bender_action or "list"](args)
-
-
-def _raceway_arguments(parser: argparse.ArgumentParser, *, required: bool) -> None:
-    parser.add_argument(
-        "--raceway", required=required, default="", metavar="TYPE", help="EMT, IMC, RMC, PVC-40, PVC-80"
-    )
-    parser.add_argument("--size", required=required, default="", metavar="SIZE", help="trade size or metric designator")
 
 
 def _list(args: argparse.Namespace) -> int:
@@ -120,10 +100,9 @@ def _add(args: argparse.Namespace) -> int:
     from racewright.operations.common import BenderRecord
     from racewright.store.bender_file import keep
 
-    record = BenderRecord(**{field: getattr(args, field) for field in _RECORD})
+    record = BenderRecord(**given(args, BenderRecord))
     request = BenderRequest(bender=record, bender_name=args.name, unit=args.unit)
-    options = {f"bender.{field}": option for field, option in _RECORD.items()}
-    answer = asked("bender", request, options=options)
+    answer = asked("bender", request, options={f"bender.{field}": option for field, option in args.told.items()})
     assert isinstance(answer, BenderAnswer)
     assert answer.record is not None
     where = keep(args.name, answer.record, replace=args.replace)
@@ -146,11 +125,8 @@ def _calibrate(args: argparse.Namespace) -> int:
     request = CalibrateRequest(
         bender_name=args.name,
         bends=tuple(bend_readings(text, number) for number, text in enumerate(args.bend, 1)),
-        fit=tuple(args.fit),
-        raceway=args.raceway,
-        size=args.size,
         bender=records.get(own_name(records, args.name) or ""),
-        unit=args.unit,
+        **given(args, CalibrateRequest),
     )
     answer = asked("calibrate", request)
     assert isinstance(answer, BenderAnswer)
@@ -165,9 +141,8 @@ def _remove(args: argparse.Namespace) -> int:
     from racewright.store.bender_file import bender_file, forget
 
     removed, where = forget(args.name), str(bender_file())
-    print(
-        json.dumps({"removed": removed, "file": where}, indent=2) if args.json else f"Removed '{removed}' from {where}."
-    )
+    said = json.dumps({"removed": removed, "file": where}, indent=2)
+    print(said if args.json else f"Removed '{removed}' from {where}.")
     return 0
 
 

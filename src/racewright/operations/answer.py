@@ -105,25 +105,6 @@ def _read_surveys(parts: object, at: str) -> None:
 
 def trouble_of(err: RacewrightError) -> Trouble:
     """An error of ours as data, with everything that it knows."""
-    if isinstance(err, InputError):
-        kind: Kind = "unknown name" if isinstance(err, UnknownName) else "input"
-        return Trouble(
-            kind=kind,
-            message=err.message,
-            hint=err.hint,
-            field=err.field,
-            expected=err.expected,
-            example=err.example,
-        )
-    if isinstance(err, LimitError):
-        return Trouble(
-            kind="limit",
-            message=err.message,
-            hint=err.hint,
-            field=err.field,
-            quantity=err.quantity,
-            asked=err.asked,
-            limit=err.limit,
-            unit=err.unit,
-        )
-    return Trouble(kind="missing" if isinstance(err, MissingExtra) else "input", message=err.message, hint=err.hint)
+    kind: Kind = "missing" if isinstance(err, MissingExtra) else "limit" if isinstance(err, LimitError) else "input"
+    told = {name: getattr(err, name) for name in Trouble.__struct_fields__ if hasattr(err, name)}
+    return Trouble(kind="unknown name" if isinstance(err, UnknownName) else kind, **told)

@@ -12,6 +12,7 @@ from racewright.takeoff.cutting_model import CutPlan
 from racewright.units.tape import TapeStyle, format_length, style_of
 
 if TYPE_CHECKING:
+    from racewright.operations.job_materials import JobBillAnswer, JobCutAnswer
     from racewright.operations.job_run import JobRunAnswer
     from racewright.operations.job_status import JobPlanAnswer, JobsAnswer, JobStatusAnswer, RunRow
 
@@ -77,10 +78,6 @@ def _figures(row: RunRow) -> str:
     return f"{row.length}, {pieces}, {counted}" + (", PROBLEM" if row.plan.problems else "")
 
 
-if TYPE_CHECKING:
-    from racewright.operations.job_materials import JobBillAnswer
-
-
 def job_bill_text(answer: JobBillAnswer, split: Literal["none", "areas", "runs"] = "none") -> str:
     """The whole job's bill, and where it is asked for that of each area or run."""
     lines = _bill(answer.name, answer.job, answer.currency)
@@ -111,10 +108,6 @@ def _bill(name: str, bill: Bill, currency: str) -> list[str]:
     if bill.total is not None and bill.material is not None and bill.labour is not None:
         lines.append(f"  together {bill.total} {currency}".rstrip())
     return lines
-
-
-if TYPE_CHECKING:
-    from racewright.operations.job_materials import JobCutAnswer
 
 
 def job_cut_text(answer: JobCutAnswer) -> str:

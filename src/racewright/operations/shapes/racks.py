@@ -40,8 +40,8 @@ class Rack(Shape, frozen=True, kw_only=True):
     gap: Annotated[LengthText, msgspec.Meta(description="clear between conduits, instead of the spacing")] = ""
 
 
-class ParallelOffset(Rack, frozen=True, kw_only=True, tag="parallel-offset"):
-    """the same offset through a rack"""
+class Parallel(Rack, frozen=True, kw_only=True):
+    """Base of the same shape through a rack."""
 
     measured: ClassVar[str] = f"{Shape.measured}; across from the centerline of conduit 1"
 
@@ -53,17 +53,12 @@ class ParallelOffset(Rack, frozen=True, kw_only=True, tag="parallel-offset"):
         return _rack(asked, self)
 
 
-class ParallelKick(Rack, frozen=True, kw_only=True, tag="parallel-kick"):
+class ParallelOffset(Parallel, frozen=True, kw_only=True, tag="parallel-offset"):
+    """the same offset through a rack"""
+
+
+class ParallelKick(Parallel, frozen=True, kw_only=True, tag="parallel-kick"):
     """the same kick through a rack"""
-
-    measured: ClassVar[str] = ParallelOffset.measured
-
-    rise: Rise
-    angle: Angle = "30"
-
-    def work_out(self, asked: Asked) -> Report:
-        """See Shape.work_out."""
-        return _rack(asked, self)
 
 
 class Concentric(Rack, frozen=True, kw_only=True, tag="concentric"):
