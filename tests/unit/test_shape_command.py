@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from msgspec import inspect
 
-from racewright.cli.from_request import option_of
 from racewright.cli.main import main
+from racewright.cli.options import option_of
 from racewright.errors import InputError
 from racewright.operations.shape import SHAPES
 from racewright.operations.shapes.asked import read_angle

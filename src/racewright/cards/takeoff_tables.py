@@ -12,7 +12,7 @@ from racewright.takeoff.cut_order import cut_order
 from racewright.units.tape import TapeStyle
 
 if TYPE_CHECKING:
-    from racewright.operations.job_materials import JobBillAnswer
+    from racewright.operations.materials import JobBillAnswer
 
 Cell = str | int | float | Decimal | None
 

@@ -6,7 +6,7 @@ import argparse
 import re
 from typing import TYPE_CHECKING
 
-from racewright.cli.from_request import Fields, given
+from racewright.cli.options import Fields, given
 from racewright.errors import InputError
 
 if TYPE_CHECKING:

@@ -6,7 +6,7 @@ import argparse
 from importlib import import_module
 from typing import TypeAlias
 
-from racewright.cli.figures import whole
+from racewright.cli.options import whole
 from racewright.cli.out_files import add_model_arguments, ending
 
 HELP = "Keep a job of many runs in one file: add, plan all, follow each run's status, undo, back up, hand on."

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from racewright.cli.from_request import Fields, given
+from racewright.cli.options import Fields, given
 
 HELP = "how hard one wire pull is, both ways round, and which end to feed from"
 

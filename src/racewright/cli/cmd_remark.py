@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, cast
 
-from racewright.cli.figures import piece_arguments
+from racewright.cli.options import piece_arguments
 
 if TYPE_CHECKING:
     from racewright.errors import InputError

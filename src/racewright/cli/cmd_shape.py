@@ -12,7 +12,7 @@ HELP = (
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """One sub-command a shape; without one, the shapes are listed."""
-    from racewright.cli.from_request import add_options
+    from racewright.cli.options import add_options
     from racewright.operations.shape import SHAPES, ShapeRequest
 
     common = argparse.ArgumentParser(add_help=False)
@@ -29,7 +29,7 @@ def run(args: argparse.Namespace) -> int:
     """Print the shape; 1 where it does not clear the obstacle that was given, or the shoe's figures have a problem."""
     from racewright.cards.text.shape import as_text
     from racewright.cli.answers import asked, show
-    from racewright.cli.from_request import given, options_of
+    from racewright.cli.options import given, options_of
     from racewright.operations.shape import SHAPES, ShapeRequest
 
     if not args.shape_name:

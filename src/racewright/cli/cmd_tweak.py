@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, cast
 
-from racewright.cli.figures import bend_number, degrees, pair, piece_arguments
+from racewright.cli.options import bend_number, degrees, pair, piece_arguments
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

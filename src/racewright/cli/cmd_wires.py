@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from racewright.cli.from_request import Fields, given
+from racewright.cli.options import Fields, given
 
 HELP = "size a raceway, a wire or a box: fill, ampacity, drop, ground, box, pullbox"
 

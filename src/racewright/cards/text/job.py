@@ -12,9 +12,9 @@ from racewright.takeoff.cutting_model import CutPlan
 from racewright.units.tape import TapeStyle, format_length, style_of
 
 if TYPE_CHECKING:
-    from racewright.operations.job_materials import JobBillAnswer, JobCutAnswer
     from racewright.operations.job_run import JobRunAnswer
     from racewright.operations.job_status import JobPlanAnswer, JobsAnswer, JobStatusAnswer, RunRow
+    from racewright.operations.materials import JobBillAnswer, JobCutAnswer
 
 #: So many runs are listed after planning; a longer job has its status.
 _MOST_ROWS = 60

@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar, cast, get_args
 
 from racewright.cli.answers import asked, show
-from racewright.cli.figures import bend_number, degrees, pair
 from racewright.cli.job.common import job_key, open_shop, who
+from racewright.cli.options import bend_number, degrees, pair
 from racewright.errors import InputError
 from racewright.records.measured import AngleReading, EndWay, LeanReading, LeanWay, OffReading, Reading, RiseReading
 from racewright.records.model import STATUS_WORDS, Area, Job, JobHead

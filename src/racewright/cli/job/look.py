@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from racewright.cards.takeoff_tables import Table
-    from racewright.operations.job_materials import JobBillAnswer, JobCutAnswer
+    from racewright.operations.materials import JobBillAnswer, JobCutAnswer
 
 
 def load_job(args: argparse.Namespace) -> Job:
@@ -77,7 +77,7 @@ def show_job(args: argparse.Namespace) -> int:
 def bill_job(args: argparse.Namespace) -> int:
     """What the job needs. 1 where runs have no plan and are left out."""
     from racewright.cards.text.job import job_bill_text
-    from racewright.operations.job_materials import JobBillRequest
+    from racewright.operations.materials import JobBillRequest
 
     answer = cast("JobBillAnswer", asked("job_bill", JobBillRequest(job=load_job(args))))
     if args.out:
@@ -90,7 +90,7 @@ def bill_job(args: argparse.Namespace) -> int:
 def cut_job(args: argparse.Namespace) -> int:
     """How the conduit is cut. 1 where runs have no plan and are left out."""
     from racewright.cards.text.job import job_cut_text
-    from racewright.operations.job_materials import JobCutRequest
+    from racewright.operations.materials import JobCutRequest
 
     request = JobCutRequest(
         job=load_job(args),
