@@ -40,12 +40,7 @@ def run(args: argparse.Namespace) -> int:
     answer = _planned(args)
     colour = args.colour == "always" or (args.colour == "auto" and sys.stdout.isatty())
     with own_codes(sys.stdout):
-        code = show(
-            answer,
-            lambda made: text_card(made.plan, colour=colour),
-            as_json=args.json,
-            part=answer.plan,
-        )
+        code = show(answer, lambda made: text_card(made.plan, colour=colour), as_json=args.json, part=answer.plan)
     _write(args, answer)
     return code
 

@@ -8,16 +8,7 @@ from racewright import __version__
 from racewright.catalogue.fittings import all_fittings
 from racewright.catalogue.raceways import all_raceways
 from racewright.operations.bender import ShoeData, shoes
-from racewright.operations.common import (
-    Answer,
-    Fraction,
-    Known,
-    LengthText,
-    Name,
-    Part,
-    Request,
-    TapeUnit,
-)
+from racewright.operations.common import Answer, Fraction, Known, LengthText, Name, Part, Request, TapeUnit
 from racewright.survey.from_data import survey_json_schema
 from racewright.tools.benders import default_benders
 from racewright.units.length import parse_length

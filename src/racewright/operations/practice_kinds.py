@@ -14,9 +14,7 @@ from typing import Any, Literal, NamedTuple
 import msgspec
 
 from racewright.bends import roles
-from racewright.operations.common import (
-    Part,
-)
+from racewright.operations.common import Part
 from racewright.plan.model import MarkedBend, Plan
 from racewright.survey.written import WrittenSurvey
 from racewright.units.tape import TapeStyle, format_length, read_tape

@@ -8,13 +8,7 @@ from racewright.geometry.chain import Centreline
 from racewright.geometry.clearance import Obstacle as Solid
 from racewright.geometry.vector import Vec, add, along, dot, scale, sub
 from racewright.operations.answer import trouble_of
-from racewright.operations.common import (
-    Answer,
-    Known,
-    Part,
-    SurveyRequest,
-    Trouble,
-)
+from racewright.operations.common import Answer, Known, Part, SurveyRequest, Trouble
 from racewright.operations.planned import check_size
 from racewright.operations.which_tool import OWN_NAME, finder
 from racewright.plan.layout import LaidOut, lay_out

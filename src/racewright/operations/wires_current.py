@@ -153,13 +153,7 @@ def drop(request: WiresDropRequest, _known: Known) -> WiresDropAnswer:
             )
         else:
             sized = size_for_drop(
-                request.current_a,
-                length_m,
-                request.volts,
-                request.limit_percent,
-                book,
-                total=request.whole,
-                **circuit,
+                request.current_a, length_m, request.volts, request.limit_percent, book, total=request.whole, **circuit
             )
     one_way = f", {request.length.strip()} one way"
     missing: list[str] = []
@@ -181,11 +175,7 @@ def ground(request: WiresGroundRequest, _known: Known) -> WiresGroundAnswer:
     book = load_edition(request.edition)
     with told_of({"device": "device_a"}):
         found = ground_size(
-            request.device_a,
-            book,
-            metal=request.metal,
-            needed_size=request.needed_size,
-            used_size=request.used_size,
+            request.device_a, book, metal=request.metal, needed_size=request.needed_size, used_size=request.used_size
         )
     return WiresGroundAnswer(result=found, **by_the_code(ground_words(found), book, found.steps, found.findings))
 

@@ -75,11 +75,7 @@ class Concentric(Rack, frozen=True, kw_only=True, tag="concentric"):
         profiles, spacings = _rack_inputs(asked, self)
         first = asked.length("radius", profiles[0].radius_mm)
         bends = concentric_90s(
-            first,
-            spacings,
-            [p.radius_mm for p in profiles],
-            most_shot_rad=asked.angle("shot"),
-            fit=self.fit,
+            first, spacings, [p.radius_mm for p in profiles], most_shot_rad=asked.angle("shot"), fit=self.fit
         )
         report = asked.report(f"{len(bends)} concentric 90s, inner radius {asked.shown(first)}")
         report.shoes = tuple(profiles)
