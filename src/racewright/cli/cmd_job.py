@@ -6,7 +6,7 @@ import argparse
 from importlib import import_module
 from typing import TypeAlias
 
-from racewright.cli.options import whole
+from racewright.cli.options import Fields, whole
 from racewright.cli.out_files import add_model_arguments, ending
 
 HELP = "Keep a job of many runs in one file: add, plan all, follow each run's status, undo, back up, hand on."
@@ -127,13 +127,12 @@ def _need_arguments(actions: Actions, job: Parser) -> None:
     bill.add_argument("--split", choices=("none", "areas", "runs"), default="none", help="also by area, or by run")
     words = "the cut list: which piece from which stick, marks on the tape, saw stop settings, and how good it is"
     cut = actions.add_parser("cut", parents=[job], help=words)
-    cut.add_argument("--all", action="store_true", help="also runs that are bent already")
-    cut.add_argument("--raceway", metavar="NAME", help="only this one, for example 'EMT 1/2'")
-    cut.add_argument("--least", choices=("sticks", "length"), default="sticks", help="buy fewest sticks, or least")
-    cut.add_argument(
-        "--effort", type=whole("--effort", 0, 5), default=1, metavar="N", help="0 quick, 1 usual, up to 5: longer"
-    )
-    cut.add_argument("--prove", action="store_true", help="prove the least with an outside solver (an extra)")
+    add = Fields(cut)
+    add("--all", "also runs that are bent already", action="store_true")
+    add("--raceway", "only this one, for example 'EMT 1/2'", metavar="NAME")
+    add("--least", "buy fewest sticks, or least", choices=("sticks", "length"))
+    add("--effort", "0 quick, 1 usual, up to 5: longer", type=whole("--effort", 0, 5), metavar="N")
+    add("--prove", "prove the least with an outside solver (an extra)", action="store_true")
     for parser in (bill, cut):
         parser.add_argument(
             "--out", metavar="FILE", type=ending(".csv", ".xlsx"), help="write the tables to FILE.csv or FILE.xlsx"
@@ -147,7 +146,7 @@ def _out_arguments(actions: Actions, job: Parser) -> None:
     pack.add_argument("file", metavar="OUT", type=ending(".pdf"), help="the PDF to write")
     pack.add_argument("--paper", choices=("letter", "a4"), help="paper size (letter for inches, a4 for mm)")
     pack.add_argument("--no-cards", action="store_true", help="leave the runs' bend cards out")
-    pack.add_argument("--made-by", default="", metavar="NAME", help="printed on the cover (else room to write)")
+    pack.add_argument("--made-by", metavar="NAME", help="printed on the cover (else room to write)")
     words = "the job as DXF (a file for each run), glTF or IFC4, for a drawing or the office's model"
     models = actions.add_parser("models", parents=[job], help=words)
     models.add_argument("--dxf", metavar="FOLDER", help="write a DXF file for each run (needs the extra 'dxf')")

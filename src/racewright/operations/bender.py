@@ -11,7 +11,7 @@ import msgspec
 from racewright.catalogue.model import Raceway
 from racewright.catalogue.raceways import find_raceway
 from racewright.cautions import cautions_for
-from racewright.errors import Finding, InputError
+from racewright.errors import InputError
 from racewright.operations.common import (
     AngleText,
     Answer,
@@ -153,15 +153,10 @@ def shoes(profiles: Iterable[BenderProfile], *, own: bool = False) -> tuple[Shoe
             own=own,
             hook_reach_in=read_tape(one.hook_reach_mm, style_of("in")).text,
             springback_known=one.springback_b1 is not None,
-            problem=own and has_problem(check_profile(one, raceway_of(one))),
+            problem=own and any(f.severity == "problem" for f in check_profile(one, raceway_of(one))),
         )
         for one in profiles
     )
-
-
-def has_problem(findings: Iterable[Finding]) -> bool:
-    """Is one of them a problem?"""
-    return any(finding.severity == "problem" for finding in findings)
 
 
 def with_calibration(answer: BenderAnswer, found: Calibration) -> BenderAnswer:

@@ -127,7 +127,7 @@ def straight_lines(marks: Sequence[MarkedBend], plan: Plan, piece: PlannedPiece,
         centres = spread([float(columns[k]) for k in chosen], wide, 0.0, float(width), 2.0)
         lines.append(_text_row([labels[k] for k in chosen], centres, width))
         lines.append(_text_row([details[k] for k in chosen], centres, width))
-    lines.append(_characters(width, dict.fromkeys(columns, "│")))
+    lines.append("".join("│" if c in columns else " " for c in range(width)))
     lines.append(" A ┌" + "".join("┼" if c in columns else "─" for c in range(4, width - 4)) + "┐ B")
     hooks = {c: ("◂" if m.hook == "A" else "▸") for c, m in zip(columns, marks, strict=True)}
     lines.append("   └" + "".join(hooks.get(c, "─") for c in range(4, width - 4)) + "┘")
@@ -140,10 +140,6 @@ def _text_row(texts: Sequence[str], centres: Sequence[float], width: int) -> str
         start = max(len(line) + (1 if line else 0), min(round(centre - len(text) / 2.0), width - len(text)))
         line += " " * (start - len(line)) + text
     return line
-
-
-def _characters(width: int, at: dict[int, str]) -> str:
-    return "".join(at.get(c, " ") for c in range(width))
 
 
 def _bend(page: _Page, plan: Plan, piece: PlannedPiece, bend: MarkedBend) -> None:
@@ -200,7 +196,7 @@ def _block(page: _Page, block: NoteBlock) -> None:
     fixed = len(block.header) - 1
     widths = [max(len(r[i]) for r in (block.header, *block.rows)) for i in range(fixed)]
     widths = [min(w, 9) for w in widths]
-    heads = [wrap_words(h, w) for h, w in zip(block.header, widths, strict=False)]
+    heads = [textwrap.wrap(h, max(w, 4)) or [""] for h, w in zip(block.header, widths, strict=False)]
     for k in range(max(len(h) for h in heads)):
         cells = [(h[k] if k < len(h) else "").rjust(w) for h, w in zip(heads, widths, strict=True)]
         page.lines.append(" ".join(cells).rstrip())
@@ -214,13 +210,6 @@ def _block(page: _Page, block: NoteBlock) -> None:
             page.wrapped(row[-1], first=" " * (widths[0] + widths[1] + 3))
         else:
             page.lines.append(f"{lead}  {row[-1]}".rstrip())
-
-
-def wrap_words(text: str, width: int) -> list[str]:
-    """Words in lines of at most `width` characters."""
-    import textwrap
-
-    return textwrap.wrap(text, max(width, 4)) or [""]
 
 
 def _notes(page: _Page, plan: Plan) -> None:

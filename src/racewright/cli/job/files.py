@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, cast
 from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop, shop_path, who
 from racewright.cli.job.look import load_job
+from racewright.cli.options import given
 from racewright.cli.out_files import now, refuse_loss
 from racewright.errors import InputError
 
@@ -24,14 +25,8 @@ def pack_job(args: argparse.Namespace) -> int:
     from racewright.exports.output_file import write_whole
     from racewright.operations.job_files import JobPackRequest
 
-    request = JobPackRequest(
-        job=load_job(args),
-        area=args.area or "",
-        paper=args.paper,
-        cards=not args.no_cards,
-        made_by=args.made_by,
-        made_on=date.today().isoformat(),
-    )
+    more = {"job": load_job(args), "cards": not args.no_cards, "made_on": date.today().isoformat()}
+    request = JobPackRequest(**given(args, JobPackRequest) | more)
     answer = cast("JobPackAnswer", asked("job_pack", request))
     write_whole(Path(args.file), answer.pdf)
     words = f"{answer.pages} pages written to {args.file}: print at 100 %"

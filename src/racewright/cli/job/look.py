@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, cast
 
 from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop
+from racewright.cli.options import given
 from racewright.records.model import STATUS_WORDS, Job
 from racewright.store.job_errors import differences
 from racewright.store.job_store import JobStore
@@ -92,14 +93,7 @@ def cut_job(args: argparse.Namespace) -> int:
     from racewright.cards.text.job import job_cut_text
     from racewright.operations.materials import JobCutRequest
 
-    request = JobCutRequest(
-        job=load_job(args),
-        all=args.all,
-        raceway=args.raceway or "",
-        least=args.least,
-        effort=args.effort,
-        prove=args.prove,
-    )
+    request = JobCutRequest(**given(args, JobCutRequest) | {"job": load_job(args)})
     answer = cast("JobCutAnswer", asked("job_cut", request))
     if args.out:
         from racewright.cards.takeoff_tables import cut_tables
