@@ -7,7 +7,7 @@ Findings are results, never exceptions.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from typing import Literal
 
@@ -96,9 +96,24 @@ def about(field: str) -> Iterator[None]:
         raise
 
 
-def renamed(err: InputError, field: str) -> InputError:
-    """The same error with the path of its field in the request."""
-    return type(err)(err.message, hint=err.hint, field=field, line=err.line, expected=err.expected, example=err.example)
+@contextmanager
+def below(path: str) -> Iterator[None]:
+    """What is refused inside is told by its path in the request: `path`, then the field that it names."""
+    try:
+        yield
+    except RacewrightError as err:
+        err.field = f"{path}.{err.field}".rstrip(".")
+        raise
+
+
+@contextmanager
+def told_of(fields: Mapping[str, str]) -> Iterator[None]:
+    """What is refused inside is told of the request's field: the rules name what they look at ('size', 'voltage')."""
+    try:
+        yield
+    except RacewrightError as err:
+        err.field = fields.get(err.field, err.field)
+        raise
 
 
 class Finding(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):

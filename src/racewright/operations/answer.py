@@ -7,7 +7,7 @@ from typing import Any
 
 import msgspec
 
-from racewright.errors import InputError, LimitError, MissingExtra, RacewrightError, UnknownName, renamed
+from racewright.errors import InputError, LimitError, MissingExtra, RacewrightError, UnknownName, below
 from racewright.field_words import explained, one_spelling
 from racewright.operations.common import NOTHING_KNOWN, Answer, Kind, Known, Refused, Request, Trouble
 from racewright.operations.operations import OPERATIONS, Operation
@@ -97,10 +97,8 @@ def _request(operation: Operation, data: object) -> Any:
 def _read_surveys(parts: object, at: str) -> None:
     """The survey of a request, or of one of its runs or pieces, read as a survey file is. `at`: where it stands."""
     if isinstance(parts, dict) and parts.get("survey") is not None:
-        try:
+        with below(f"{at}survey"):
             parts["survey"] = survey_from_data(parts["survey"])
-        except InputError as err:
-            raise renamed(err, f"{at}survey.{err.field}".rstrip(".")) from None
 
 
 def trouble_of(err: RacewrightError) -> Trouble:

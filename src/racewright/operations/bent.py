@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from racewright.bends import roles
 from racewright.bends.model import BentPiece
-from racewright.errors import InputError, RacewrightError, renamed
+from racewright.errors import InputError, RacewrightError, below, told_of
 from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffAt, Way, check_measured
 from racewright.operations.common import BenderRecord, Fraction, Known, Name, Request, SurveyRequest
 from racewright.operations.planned import planned
@@ -125,10 +125,8 @@ def _plan(request: BentRequest, known: Known) -> Plan:
                 hint="leave it out, or send the survey instead",
                 field=field,
             )
-    try:
+    with below("plan"):
         return read_plan(request.plan)
-    except InputError as err:
-        raise renamed(err, f"plan.{err.field}".rstrip(".")) from None
 
 
 def readings(piece: Bent | None, written: Sequence[Reading], unit: TapeUnit, field: str) -> tuple[Measured, ...]:
@@ -141,12 +139,9 @@ def readings(piece: Bent | None, written: Sequence[Reading], unit: TapeUnit, fie
     for index, item in enumerate(written):
         at = f"{field}[{index}]"
         measured = _reading(piece, item, unit, at)
-        try:
-            if piece is not None:
+        if piece is not None:
+            with below(at), told_of({"station_mm": "station"}):
                 check_measured(piece.arcs, measured)
-        except InputError as err:
-            err.field = f"{at}.{'station' if isinstance(measured, OffAt) else 'number'}"
-            raise
         out.append(measured)
     return tuple(out)
 

@@ -9,7 +9,7 @@ import msgspec
 
 from racewright.cards.run_words import as_built_lines, wire_lines
 from racewright.cards.text.bend_card import text_card
-from racewright.errors import InputError, RacewrightError
+from racewright.errors import InputError, RacewrightError, below
 from racewright.fit.measured import ApexRise, check_bend
 from racewright.job.plan_job import plan_one
 from racewright.operations.bent import Bent, readings
@@ -43,11 +43,8 @@ class JobRunAnswer(Answer, frozen=True, kw_only=True):
 def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
     """Plan the run with the job's own tools. Raises InputError for a run that is not there, and as a plan does."""
     run, at = run_of(request.job, request.run)
-    try:
+    with below(f"{at}.survey"):
         plan = plan_one(run, request.job.head.benders)
-    except RacewrightError as err:
-        err.field = f"{at}.survey.{err.field}".rstrip(".")
-        raise
     return JobRunAnswer(
         run=run.key,
         status=run.status,
@@ -115,12 +112,9 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
                     "a rise is not below zero.", hint="measure up from the surface", field=f"measured[{index}].rise"
                 )
         for index, correction in enumerate(request.corrected):
-            try:
-                if piece:
+            if piece:
+                with below(f"corrected[{index}]"):
                     check_bend(piece.arcs, correction.number)
-            except InputError as err:
-                err.field = f"corrected[{index}].number"
-                raise
     return JobRecordAnswer(run=_recorded(request, run, AsBent(piece=request.piece, measured=measured)))
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Literal, get_args
 
 import msgspec
 
-from racewright.errors import Finding, InputError, LimitError, UnknownName, renamed
+from racewright.errors import Finding, InputError, LimitError, UnknownName, below
 from racewright.operations.common import Answer, Known, Part, Request
 from racewright.records.model import Job
 from racewright.records.parse import job_from_data
@@ -48,10 +48,8 @@ def with_jobs(request: type[Request], parts: Mapping[str, Any]) -> dict[str, Any
 def _job(data: object, field: str) -> Job:
     from racewright.operations.planned import check_size
 
-    try:
+    with below(field):
         job = job_from_data(data, read=survey_from_data)
-    except InputError as err:
-        raise renamed(err, f"{field}.{err.field}".rstrip(".")) from None
     if len(job.runs) > MOST_RUNS:
         raise LimitError(
             f"the job has {len(job.runs)} runs; the most that one request may hold is {MOST_RUNS}.",
@@ -148,10 +146,8 @@ def _run(item: object, field: str) -> PageRun:
 def _survey(data: object, field: str) -> WrittenSurvey:
     if isinstance(data, Mapping):
         data = {name: _text(value) if name == "run" else value for name, value in data.items()}
-    try:
+    with below(field):
         survey = survey_from_data(data)
-    except InputError as err:
-        raise renamed(err, f"{field}.{err.field}".rstrip(".")) from None
     if not survey.run.walk or any(part.leg is None and part.turn is None for part in survey.run.walk):
         raise InputError(
             f"{field}.run.walk: a run is a walk of legs and turns.",

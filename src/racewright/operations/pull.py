@@ -9,9 +9,10 @@ import msgspec
 from racewright.catalogue.raceways import find_raceway
 from racewright.cautions import cautions_for
 from racewright.codebook.edition import Metal, load_edition, metal_name
+from racewright.errors import told_of
 from racewright.inspection.check_run import pull_findings
 from racewright.operations.common import Answer, Known, Name, TapeUnit
-from racewright.operations.wires_common import CodeRequest, Texts, told_of, within
+from racewright.operations.wires_common import CodeRequest, Texts, within
 from racewright.units.factors import LBF_N, LBF_PER_FT
 from racewright.units.length import is_metric
 from racewright.units.said import said_in

@@ -6,7 +6,7 @@ from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 from racewright.catalogue.raceways import find_raceway
-from racewright.errors import InputError, UnknownName, renamed
+from racewright.errors import InputError, UnknownName, below, told_of
 from racewright.operations.common import BenderRecord, Known
 from racewright.tools.benders import default_bender, default_benders, default_by_name
 from racewright.tools.model import BenderProfile
@@ -49,12 +49,10 @@ def bender_for(raceway: str, record: BenderRecord | None, name: str, known: Know
     """The bender for a request's `raceway` ('EMT 1/2'). Raises InputError for one of another raceway, UnknownName for
     no such name."""
     kind, _, size = raceway.strip().partition(" ")
-    try:
+    with told_of({"size": "raceway"}):
         wanted = find_raceway(kind, size)
         if record is None and not name:
             return default_bender(wanted.type, wanted.trade_size)
-    except UnknownName as err:
-        raise renamed(err, "raceway") from None
     bender = finder(record, known)(name or OWN_NAME)
     if (bender.raceway_type, bender.trade_size) != (wanted.type, wanted.trade_size):
         raise InputError(
@@ -66,9 +64,7 @@ def bender_for(raceway: str, record: BenderRecord | None, name: str, known: Know
 
 
 def _profile(record: BenderRecord, name: str) -> BenderProfile:
-    try:
+    with below("bender"), told_of({"hook-reach": "hook_reach"}):
         profile = profile_of(name, record)
         refuse_impossible(profile)
         return profile
-    except InputError as err:
-        raise renamed(err, f"bender.{err.field.replace('-', '_')}".rstrip(".")) from None

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from typing import Annotated, Any
 
 import msgspec
 
 from racewright.cautions import cautions_for
 from racewright.codebook.edition import DEFAULT_EDITION, Edition, RuleStep, from_memory
-from racewright.errors import Finding, InputError, RacewrightError
+from racewright.errors import Finding, InputError
 from racewright.operations.common import Answer, Name, Request
 
 #: What is written once for each group of equal wires, circuits, pulls: '3 x 8 THHN'.
@@ -62,13 +61,3 @@ def within(
         field=field,
         expected=f"{least:g} to {most:g}{unit}",
     )
-
-
-@contextmanager
-def told_of(fields: Mapping[str, str]) -> Iterator[None]:
-    """What is refused inside is told of the request's field: the rules name what they look at ('size', 'voltage')."""
-    try:
-        yield
-    except RacewrightError as err:
-        err.field = fields.get(err.field, err.field)
-        raise

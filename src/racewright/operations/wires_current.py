@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from racewright.cards.text.wires import ampacity_words, drop_words, ground_words, sized_words
 from racewright.codebook.edition import RuleStep, load_edition
-from racewright.errors import InputError
+from racewright.errors import InputError, told_of
 from racewright.operations.common import Known, LengthText, Name
-from racewright.operations.wires_common import CodeAnswer, CodeRequest, Texts, by_the_code, told_of, within
+from racewright.operations.wires_common import CodeAnswer, CodeRequest, Texts, by_the_code, within
 from racewright.units.factors import celsius
 from racewright.wires.ampacity import Ampacity, check_load, count_carrying, find_ampacity, parse_circuit, split_wire
 from racewright.wires.grounding_conductor import GroundSize, ground_size

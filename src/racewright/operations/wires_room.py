@@ -7,9 +7,9 @@ from math import inf
 from racewright.cards.text.wires import box_words, fit_words, pull_box_words, size_words
 from racewright.catalogue.raceways import find_raceway
 from racewright.codebook.edition import Edition, load_edition
-from racewright.errors import Finding, InputError
+from racewright.errors import Finding, InputError, told_of
 from racewright.operations.common import Known, LengthText, Name
-from racewright.operations.wires_common import CodeAnswer, CodeRequest, Texts, by_the_code, told_of, within
+from racewright.operations.wires_common import CodeAnswer, CodeRequest, Texts, by_the_code, within
 from racewright.units.length import parse_length
 from racewright.wires.box_fill import (
     BoxContents,
