@@ -53,12 +53,8 @@ def _edit_arguments(actions: Actions, shop: Parser, job: Parser, who: Parser) ->
     add.add_argument("--key", metavar="RUN", help="the run's key, for one file (else the file's name)")
     add.add_argument("--area", metavar="NAME", help="the area that the runs belong to; a new one is added to the job")
     add.add_argument("--replace", action="store_true", help="put the survey in the place of the run's own")
-    add.add_argument(
-        "--revision",
-        type=whole("--revision", 0, 10**9),
-        metavar="N",
-        help="with --replace: the revision that you worked from",
-    )
+    number, words = whole("--revision", 0, 10**9), "with --replace: the revision that you worked from"
+    add.add_argument("--revision", type=number, metavar="N", help=words)
 
     remove = actions.add_parser("remove", parents=[job, who], help="take a run out of the job; it can be brought back")
     remove.add_argument("run_key", metavar="RUN")
@@ -76,28 +72,19 @@ def _edit_arguments(actions: Actions, shop: Parser, job: Parser, who: Parser) ->
 
 
 def _record_arguments(actions: Actions, job: Parser, who: Parser) -> None:
-    record = actions.add_parser(
-        "record", parents=[job, who], help="keep what was measured or corrected on a bent piece"
-    )
+    words = "keep what was measured or corrected on a bent piece"
+    record = actions.add_parser("record", parents=[job, who], help=words)
     record.add_argument("run_key", metavar="RUN")
-    record.add_argument(
-        "--piece", type=whole("--piece", 1, 1000), default=1, metavar="N", help="which piece of the run, from 1"
-    )
-    record.add_argument("--angle", action="append", default=[], metavar="BEND=DEG", help="the angle that a bend has")
-    record.add_argument(
-        "--rise", action="append", default=[], metavar="BEND=LENGTH", help="the rise under a bend's middle"
-    )
-    record.add_argument(
-        "--off",
-        action="append",
-        default=[],
-        metavar="WAY=LENGTH[@PLACE]",
-        help="up, down, left, right, long or short; at end B unless told",
-    )
-    record.add_argument("--lean", action="append", default=[], metavar="WAY=DEG", help="the last leg leans that way")
-    record.add_argument(
-        "--corrected", action="append", default=[], metavar="BEND=DEG", help="a correction made: + closed, - opened"
-    )
+    count = whole("--piece", 1, 1000)
+    record.add_argument("--piece", type=count, default=1, metavar="N", help="which piece of the run, from 1")
+    for option, metavar, words in (
+        ("--angle", "BEND=DEG", "the angle that a bend has"),
+        ("--rise", "BEND=LENGTH", "the rise under a bend's middle"),
+        ("--off", "WAY=LENGTH[@PLACE]", "up, down, left, right, long or short; at end B unless told"),
+        ("--lean", "WAY=DEG", "the last leg leans that way"),
+        ("--corrected", "BEND=DEG", "a correction made: + closed, - opened"),
+    ):
+        record.add_argument(option, action="append", default=[], metavar=metavar, help=words)
     record.add_argument("--note", default="", metavar="TEXT")
 
 
@@ -111,9 +98,8 @@ def _look_arguments(actions: Actions, shop: Parser, job: Parser) -> None:
     log.add_argument("run_key", nargs="?", metavar="RUN")
     log.add_argument("--refused", action="store_true", help="the saves that were refused")
     plan = actions.add_parser("plan", parents=[job], help="plan every run; can be stopped and goes on where it was")
-    plan.add_argument(
-        "--processes", type=whole("--processes", 1, 512), metavar="N", help="so many processes (else one for each core)"
-    )
+    count = whole("--processes", 1, 512)
+    plan.add_argument("--processes", type=count, metavar="N", help="so many processes (else one for each core)")
     plan.add_argument("--on", default="", metavar="ADDRESS", help="on a Dask cluster: dask://host:port")
     plan.add_argument("--again", action="store_true", help="plan every run anew, whatever is known")
     plan.add_argument("--by", metavar="NAME", help="who makes this change (else your login name)")
@@ -134,9 +120,8 @@ def _need_arguments(actions: Actions, job: Parser) -> None:
     add("--effort", "0 quick, 1 usual, up to 5: longer", type=whole("--effort", 0, 5), metavar="N")
     add("--prove", "prove the least with an outside solver (an extra)", action="store_true")
     for parser in (bill, cut):
-        parser.add_argument(
-            "--out", metavar="FILE", type=ending(".csv", ".xlsx"), help="write the tables to FILE.csv or FILE.xlsx"
-        )
+        words, end = "write the tables to FILE.csv or FILE.xlsx", ending(".csv", ".xlsx")
+        parser.add_argument("--out", metavar="FILE", type=end, help=words)
         parser.add_argument("--json", action="store_true", help="print all of it as JSON")
 
 
@@ -161,9 +146,8 @@ def _file_arguments(actions: Actions, shop: Parser, job: Parser, who: Parser) ->
     into = actions.add_parser("import", parents=[shop, who], help="a job file becomes a job of the shop file")
     into.add_argument("file", metavar="FILE")
     into.add_argument("--key", metavar="KEY", help="the job's short name (else the file's name)")
-    backup = actions.add_parser(
-        "backup", parents=[shop], help="a whole, checked copy; without OUT beside the shop file"
-    )
+    words = "a whole, checked copy; without OUT beside the shop file"
+    backup = actions.add_parser("backup", parents=[shop], help=words)
     backup.add_argument("file", nargs="?", metavar="OUT")
     actions.add_parser("recover", parents=[shop], help="put the newest whole backup in a damaged file's place")
     actions.add_parser("check", parents=[shop], help="whether the whole file is as it was saved")

@@ -38,16 +38,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     for name in _LEANS:
         parser.add_argument(f"--lean-{name}", metavar="DEGREES", help=f"the last leg leans too far {name}")
     parser.add_argument("--rise", metavar="[N=]HEIGHT", help="rise measured under the middle of bend N")
-    parser.add_argument(
-        "--daylight",
-        action="append",
-        default=[],
-        metavar="PLACE=GAP",
-        help="daylight under the conduit at a place, measured along it from end A; may be given again",
-    )
-    parser.add_argument(
-        "--angle", action="append", default=[], metavar="N=DEGREES", help="angle that bend N has; may be given again"
-    )
+    daylight = "daylight under the conduit at a place, measured along it from end A; may be given again"
+    parser.add_argument("--daylight", action="append", default=[], metavar="PLACE=GAP", help=daylight)
+    angle = "angle that bend N has; may be given again"
+    parser.add_argument("--angle", action="append", default=[], metavar="N=DEGREES", help=angle)
     parser.add_argument("--may-turn", action="store_true", help="the whole piece may be turned in its fitting as well")
     piece_arguments(parser, EPILOG)
 
