@@ -14,15 +14,7 @@ from racewright.drawing.scene import Box, Page, Scene
 from racewright.drawing.svg import to_svg_pages
 from racewright.geometry.vector import Vec
 from racewright.operations.choices import ChoiceRow, ShapeName, angle_rows, choice_row
-from racewright.operations.common import (
-    Answer,
-    Known,
-    Length,
-    Paper,
-    Part,
-    SurveyRequest,
-    length_of,
-)
+from racewright.operations.common import Answer, Known, Length, Paper, Part, SurveyRequest, length_of
 from racewright.operations.planned import paper_of, planned
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.plan.steps import step_cautions

@@ -82,11 +82,7 @@ def sheet(request: PracticeRequest, known: Known) -> PracticeSheet:
         "differ."
     )
     return PracticeSheet(
-        seed=request.seed,
-        raceway=request.raceway.strip(),
-        note=note,
-        problems=problems,
-        cautions=cautions_for("bend"),
+        seed=request.seed, raceway=request.raceway.strip(), note=note, problems=problems, cautions=cautions_for("bend")
     )
 
 

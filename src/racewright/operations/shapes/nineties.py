@@ -42,8 +42,7 @@ class Stub(Shape, frozen=True, kw_only=True, tag="stub"):
         if leg is not None:
             report.length("leg to the back", leg)
             report.cut(made.cut_length_mm(leg))
-        bends = made.bends(made.arc_start_mm, "stub")
-        report.bends = bends
+        bends = report.bends = made.bends(made.arc_start_mm, "stub")
         diameter = bender.outside_diameter_mm
 
         def words(rule_bends: Sequence[Bend], length: float) -> str:
@@ -83,8 +82,7 @@ class BackToBack(Shape, frozen=True, kw_only=True, tag="back-to-back"):
             if second is not None:
                 stub_up(second, bender.radius_mm, diameter)
                 report.cut(made.cut_length_mm(first_stub, second))
-        bends = made.bends(start, "back-to-back")
-        report.bends = bends
+        bends = report.bends = made.bends(start, "back-to-back")
 
         def words(rule_bends: Sequence[Bend], _length: float) -> str:
             pair = (bends[0], *rule_bends[-1:])

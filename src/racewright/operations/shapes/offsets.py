@@ -55,8 +55,7 @@ class KickAsked(Shape, frozen=True, kw_only=True, tag="kick"):
         report.length("travel, end A to the far end of the arc", made.travel_mm)
         _kick_facts(report, made, with_plain=travel is not None)
         # The lifted end is end A, so the kick is used the other way round: its arc ends one travel from end A.
-        bends = made.bends(made.straight_mm, "kick")
-        report.bends = bends
+        bends = report.bends = made.bends(made.straight_mm, "kick")
 
         def words(rule_bends: Sequence[Bend], length: float) -> str:
             flipped = [msgspec.structs.replace(b, arc_start_mm=length - b.arc_end_mm) for b in rule_bends]
@@ -187,8 +186,7 @@ def _offset_report(
         start = made.start_for_full_rise_mm(at)
         report.counted_from = "end A"
         report.length("whole rise reached, from end A", at)
-    bends = made.bends(start, "offset", 0.0)
-    report.bends = bends
+    bends = report.bends = made.bends(start, "offset", 0.0)
 
     def words(rule_bends: Sequence[Bend], length: float) -> str:
         got = landing.land(rule_bends, length)

@@ -67,8 +67,7 @@ class SaddleAsked(Shape, frozen=True, kw_only=True):
             start = made.start_for_centre_mm(asked.length("centre"))
             report.counted_from = "end A"
             report.length("middle, from end A", asked.length("centre"))
-        bends = made.bends(start, "saddle")
-        report.bends = bends
+        bends = report.bends = made.bends(start, "saddle")
         length = asked.length("length", bends[-1].arc_end_mm + FAR_LEG_MM)
         if length < bends[-1].arc_end_mm:
             raise InputError(
