@@ -6,7 +6,6 @@ Source: common practice, no source.
 
 from __future__ import annotations
 
-from textwrap import wrap
 from typing import Final, Literal
 
 Work = Literal["bend", "correct", "cut", "install", "plan", "order", "wire", "pull"]
@@ -53,11 +52,3 @@ _BY_WORK: Final[dict[Work, tuple[str, ...]]] = {
 def cautions_for(*works: Work) -> tuple[str, ...]:
     """The cautions of these kinds of work, none twice, and last who decides (alone where no work is named)."""
     return (*dict.fromkeys(text for work in works for text in _BY_WORK[work]), DECIDES)
-
-
-def cautions_text(*works: Work, width: int = 100) -> str:
-    """The same as the last lines of a printed answer."""
-    lines = ["", "Take care"]
-    for text in cautions_for(*works):
-        lines += wrap(text, width, initial_indent="- ", subsequent_indent="  ")
-    return "\n".join(lines)

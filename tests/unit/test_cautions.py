@@ -11,7 +11,8 @@ import msgspec
 import pytest
 import yaml
 
-from racewright.cautions import DECIDES, cautions_for, cautions_text
+from racewright.cards.text.tail import tail
+from racewright.cautions import DECIDES, cautions_for
 from racewright.cli.main import COMMANDS, main
 from racewright.operations.answer import answer
 from racewright.operations.common import NOTHING_KNOWN, Refused
@@ -149,7 +150,7 @@ def test_cautions_are_said_once_however_many_kinds_of_work_share_them() -> None:
     assert len(told) == len(set(told))
     assert told[-1] == DECIDES
     assert cautions_for() == (DECIDES,)
-    assert max(len(line) for line in cautions_text("correct", "cut", "install", "order").splitlines()) <= 100
+    assert max(len(line) for line in tail((), (), cautions_for("correct", "cut", "install", "order"))) <= 100
 
 
 def test_every_step_of_a_plan_carries_the_caution_of_its_own_work() -> None:
