@@ -4,23 +4,13 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
-from math import degrees, radians
+from math import degrees
 
 from racewright.errors import InputError
 from racewright.units.number import read_number
 
 _DEGREE_RE = re.compile(r"\s*(?:°|deg\b\.?|degrees)\s*$", re.IGNORECASE)
 _FRACTION_TEXT = {Fraction(1, 4): "1/4", Fraction(1, 2): "1/2", Fraction(3, 4): "3/4"}
-
-
-def rad(angle_deg: float) -> float:
-    """Degrees to radians."""
-    return radians(angle_deg)
-
-
-def deg(angle_rad: float) -> float:
-    """Radians to degrees."""
-    return degrees(angle_rad)
 
 
 def read_degrees(
