@@ -119,7 +119,7 @@ def told_of(fields: Mapping[str, str]) -> Iterator[None]:
 class Finding(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """One thing a check found. `measured` and `allowed` share `unit`; `citation` is article and edition or
     'common practice, no source'; `where` says which bend, leg or piece; `standing` 'from memory' where what it rests on
-    is, '' else."""
+    is, '' else. `values`: what a program may ask of it beyond that, by name; no rule reads the message."""
 
     rule: str
     severity: Severity
@@ -130,3 +130,4 @@ class Finding(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     allowed: float | None = None
     unit: str = ""
     standing: str = ""
+    values: dict[str, str] = {}

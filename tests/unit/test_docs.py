@@ -66,3 +66,8 @@ def test_the_readme_commands_run_in_their_order(tmp_path: Path) -> None:
         )
         assert done.returncode == 0, f"{command}\n{done.stdout[-500:]}{done.stderr}"
         assert done.stdout.strip() or done.stderr.strip()
+
+
+def test_the_tables_of_fields_are_those_of_the_structs() -> None:
+    done = subprocess.run([sys.executable, str(ROOT / "docs" / "make_fields.py"), "--check"], check=False)
+    assert done.returncode == 0, "run docs/make_fields.py"

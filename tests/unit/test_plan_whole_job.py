@@ -6,7 +6,8 @@ from typing import Any
 
 import pytest
 
-from racewright.errors import InputError
+from racewright.errors import Finding, InputError
+from racewright.plan.fitting_in import _in_the_way
 from racewright.plan.model import NoteBlock, Plan
 from racewright.plan.pipeline import plan_survey
 from racewright.plan.plan_run import choose_bender, plan_run
@@ -181,3 +182,16 @@ def test_marks_alone_need_none_of_this() -> None:
     assert lean.notes == ()
     assert lean.checks is None
     assert [b.mark_mm for b in lean.pieces[0].bends] == [b.mark_mm for b in full.pieces[0].bends]
+
+
+@pytest.mark.parametrize(("against", "severity"), [("surface", "info"), ("obstacle", "problem")])
+def test_what_stands_in_the_way_lowers_a_finding_never_how_it_is_called(against: str, severity: str) -> None:
+    piece = plan_run(load_survey(ROOT / "pump-house-saddle.yaml")).pieces[0]
+    hit = Finding(
+        rule="insertion.path",
+        severity="problem",
+        message="on the way in the piece hits the surface behind leg 1.",
+        where="the surface behind leg 1",
+        values={"against": against},
+    )
+    assert _in_the_way(hit, piece).severity == severity

@@ -43,8 +43,7 @@ def write_checks(writer: Writer, pack: Pack) -> None:
             writer.space(1.2)
             for finding, keys in found:
                 source = " · ".join(part for part in (finding.rule, finding.citation or "no citation") if part)
-                where = "" if not finding.where or finding.where in finding.message else f" ({finding.where})"
-                _entry(writer, SEVERITY_WORDS[severity], finding.message + where, f"{source}\n{_keys(keys)}")
+                _entry(writer, SEVERITY_WORDS[severity], _said(finding), f"{source}\n{_keys(keys)}")
             writer.space(2.0)
 
 
@@ -61,8 +60,7 @@ def _notes(writer: Writer, found: list[tuple[Finding, list[str]]], planned: int)
             " · ".join(part for part in (rule, citation or "no citation") if part), size_pt=SMALL_PT, weight="bold"
         )
         for finding, keys in group:
-            where = "" if not finding.where or finding.where in finding.message else f" ({finding.where})"
-            writer.body(f"{_keys(keys, planned)}: {finding.message}{where}", indent=5.0, size_pt=SMALL_PT)
+            writer.body(f"{_keys(keys, planned)}: {_said(finding)}", indent=5.0, size_pt=SMALL_PT)
         writer.space(1.6)
 
 
@@ -75,6 +73,11 @@ def shared_findings(pack: Pack, severity: Severity) -> list[tuple[Finding, list[
                 same = (finding.rule, finding.message, finding.citation, finding.where)
                 found.setdefault(same, (finding, {}))[1][run.key] = None
     return [(finding, list(keys)) for finding, keys in found.values()]
+
+
+def _said(finding: Finding) -> str:
+    """The message, and the place behind it unless the message names it."""
+    return finding.message if finding.where in finding.message else f"{finding.message} ({finding.where})"
 
 
 def _keys(keys: list[str], planned: int = 0) -> str:

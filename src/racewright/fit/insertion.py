@@ -45,10 +45,11 @@ class EndFitting(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Solid(msgspec.Struct, frozen=True, kw_only=True):
-    """A named obstacle in the same coordinates as the piece."""
+    """A named obstacle in the same coordinates as the piece. `surface`: it is one that the run lies on."""
 
     name: str
     solid: Obstacle
+    surface: bool = False
 
 
 class PathMargin(NamedTuple):
@@ -59,6 +60,7 @@ class PathMargin(NamedTuple):
     margin_mm: float
     at_mm: float
     certified: bool
+    surface: bool
 
 
 class InsertionAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -100,7 +102,7 @@ def path_margin(piece: BentPiece, start: Frame, way: Vec, distance_mm: float, ob
             last = margin(distance_mm)
             if last < tightest:
                 tightest, where = last, distance_mm
-    return PathMargin(obstacle.name, tightest, where, tightest > -TOUCH_MM)
+    return PathMargin(obstacle.name, tightest, where, tightest > -TOUCH_MM, obstacle.surface)
 
 
 def put_in(
@@ -273,6 +275,7 @@ def _blocked(margins: Sequence[PathMargin], tape: TapeStyle) -> list[Finding]:
             measured=margin.margin_mm,
             allowed=0.0,
             unit="mm",
+            values={"against": "surface" if margin.surface else "obstacle"},
         )
         for margin in margins
         if not margin.certified

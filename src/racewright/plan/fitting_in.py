@@ -17,9 +17,6 @@ from racewright.survey.model import EndFitting as SurveyedEnd
 from racewright.survey.model import Survey
 from racewright.units.tape import format_length
 
-#: How the solids are called that stand for the surfaces the run lies on.
-SURFACE = "the surface behind leg"
-
 
 def hand_accuracy(survey: Survey) -> Accuracy:
     """The survey's own spreads where they are given, the usual ones elsewhere."""
@@ -62,7 +59,7 @@ def _in_the_way(finding: Finding, piece: PlannedPiece) -> Finding:
     """A wall that the piece lies on stops a straight push, and both fittings pushed back onto the conduit cure it: a
     note. Anything else in the way stays what it is."""
     placed = msgspec.structs.replace(finding, where=finding.where or piece.label)
-    if SURFACE not in finding.message:
+    if finding.values.get("against") != "surface":
         return placed
     message = (
         f"{piece.label} lies against a surface and cannot be pushed straight into its fitting: push both fittings back"

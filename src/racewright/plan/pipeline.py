@@ -15,7 +15,7 @@ from racewright.geometry.chain import Centreline
 from racewright.geometry.clearance import HalfSpace, least_distance
 from racewright.inspection.check_run import RunCheck
 from racewright.inspection.check_survey import check_planned
-from racewright.plan.fitting_in import SURFACE, hand_accuracy, with_fit
+from racewright.plan.fitting_in import hand_accuracy, with_fit
 from racewright.plan.layout import lay_out
 from racewright.plan.model import NoteBlock, ObstacleView, Plan, PlanChecks, PlannedPull, PlannedShape, shoe_of
 from racewright.plan.notes import note_blocks
@@ -159,7 +159,7 @@ def _walls(survey: Survey, route: Route) -> list[Solid]:
     if any(turn.way == "toward" for turn in survey.turns):
         return []
     return [
-        Solid(name=f"{SURFACE} {i}", solid=HalfSpace(point=point, normal=normal))
+        Solid(name=f"the surface behind leg {i}", solid=HalfSpace(point=point, normal=normal), surface=True)
         for i, (point, normal) in enumerate(route.surfaces, start=1)
     ]
 

@@ -583,7 +583,7 @@ export interface FillSize {
 
 /** One thing a check found. `measured` and `allowed` share `unit`; `citation` is article and edition or
  *  'common practice, no source'; `where` says which bend, leg or piece; `standing` 'from memory' where what it rests on
- *  is, '' else. */
+ *  is, '' else. `values`: what a program may ask of it beyond that, by name; no rule reads the message. */
 export interface Finding {
   rule: string;
   severity: "caution" | "info" | "problem";
@@ -594,6 +594,7 @@ export interface Finding {
   allowed?: number | null;
   unit?: string;
   standing?: string;
+  values?: Record<string, string>;
 }
 
 /** Where end B will land, with end A held in its fitting. Spreads are standard deviations, first order.
