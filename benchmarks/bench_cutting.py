@@ -9,9 +9,8 @@ from __future__ import annotations
 import random
 from time import perf_counter
 
-from racewright.takeoff.cut_order import cut_order
 from racewright.takeoff.cutting import cut_list
-from racewright.takeoff.cutting_model import CutRules, WantedPiece
+from racewright.takeoff.cutting_model import CutRules, WantedPiece, cut_order
 from racewright.units.tape import TapeStyle
 
 SIXTEENTH_MM = 25.4 / 16

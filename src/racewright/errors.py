@@ -7,9 +7,9 @@ Findings are results, never exceptions.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from typing import Literal
+from typing import Literal, Self
 
 import msgspec
 
@@ -46,6 +46,14 @@ class InputError(RacewrightError):
         super().__init__(message, hint=hint, field=field, line=line)
         self.expected = expected
         self.example = example
+
+    @classmethod
+    def among(
+        cls, message: str, kind: str, known: Iterable[str], *, field: str, example: str = "", more: str = ""
+    ) -> Self:
+        """The refusal of what is not among `known`: the hint lists them by their `kind`, with `more` behind."""
+        listed = ", ".join(known)
+        return cls(message, hint=f"{kind}: {listed}{more}", field=field, expected=listed, example=example)
 
 
 class LimitError(RacewrightError):

@@ -8,9 +8,8 @@ from pathlib import Path
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from racewright.takeoff.cut_order import cut_order
 from racewright.takeoff.cutting import cut_list
-from racewright.takeoff.cutting_model import CutRules, to_steps
+from racewright.takeoff.cutting_model import CutRules, cut_order, to_steps
 from racewright.units.tape import TapeStyle
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "unit"))

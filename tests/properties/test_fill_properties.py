@@ -3,14 +3,13 @@
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from racewright.catalogue.model import Raceway
-from racewright.catalogue.raceways import all_raceways, trade_sizes
+from racewright.catalogue.raceways import Raceway, all_raceways, trade_sizes
 from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.errors import LimitError, RacewrightError
 from racewright.wires.ampacity import find_ampacity
 from racewright.wires.box_fill import BoxContents, box_need
 from racewright.wires.conductors import Wire, WireGroup, insulated_wire, parse_group
-from racewright.wires.grounding_conductor import ground_size
+from racewright.wires.protection import ground_size
 from racewright.wires.pull_box import parse_pull, pull_box
 from racewright.wires.voltage_drop import voltage_drop
 from racewright.wires.wire_fill import check_fill, how_many_fit, size_raceway

@@ -117,6 +117,4 @@ def test_plan_keeps_every_limit(
     widest = (rule.straight_threaded_mm or rule.spacing_mm) if threaded else rule.spacing_mm
     assert plan.stations_mm[0] <= rule.first_mm + 1e-5
     assert length - plan.stations_mm[-1] <= rule.first_mm + 1e-5
-    assert plan.largest_gap_mm <= widest + 1e-5
-    assert 0.0 <= plan.spare <= 1.0
-    assert all(lo - 1e-5 <= x <= hi + 1e-5 for x, (lo, hi) in zip(plan.stations_mm, plan.windows_mm, strict=True))
+    assert max((b - a for a, b in pairwise(plan.stations_mm)), default=0.0) <= widest + 1e-5

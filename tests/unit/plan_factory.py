@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 import msgspec
 
 from racewright.bends.model import Bend
-from racewright.catalogue.model import Raceway
+from racewright.catalogue.raceways import Raceway
 from racewright.errors import Finding
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.clearance import Box, Cylinder
@@ -29,7 +29,7 @@ from racewright.plan.model import (
 )
 from racewright.records.model import JobRun
 from racewright.survey.written import WrittenRun, WrittenSurvey
-from racewright.tools.model import BenderProfile
+from racewright.tools.benders import BenderProfile
 from racewright.units.tape import TapeStyle, format_length, read_tape
 
 INCH = 25.4

@@ -18,9 +18,8 @@ from racewright.errors import InputError, MissingExtra
 from racewright.exports.csv_file import csv_text, safe_text
 from racewright.exports.output_file import write_tables
 from racewright.exports.xlsx_file import xlsx_bytes
-from racewright.records.prices import PriceBook, PriceEntry
 from racewright.takeoff.bill import make_bill
-from racewright.takeoff.bill_model import Part, RunMaterials
+from racewright.takeoff.bill_model import Part, PriceBook, PriceEntry, RunMaterials
 from racewright.units.tape import TapeStyle
 
 EVIL = ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "\n=1", "＝1", '=HYPERLINK("x")', "{=1}", "=" * 40_000]

@@ -5,9 +5,8 @@ from cutting_factory import assert_can_be_cut, inches, rules, sixteenths
 
 from racewright.cards.text.job import cut_words, leftover_words
 from racewright.errors import InputError, LimitError
-from racewright.takeoff.cut_order import cut_order
 from racewright.takeoff.cutting import cut_list
-from racewright.takeoff.cutting_model import CutRules, WantedPiece
+from racewright.takeoff.cutting_model import CutRules, WantedPiece, cut_order
 from racewright.units.tape import TapeStyle
 
 INCH, MM = TapeStyle("in", 16), TapeStyle("mm", 1)

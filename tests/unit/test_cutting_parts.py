@@ -8,12 +8,17 @@ from itertools import product
 import pytest
 from cutting_factory import is_whole
 
-from racewright.takeoff.cutting_bound import bound_by_values, cheap_bound, l2_bound
 from racewright.takeoff.cutting_fill import complete, fill_first_fit, fill_greedily
-from racewright.takeoff.cutting_instance import Bin, make_instance, weight_of
-from racewright.takeoff.cutting_knapsack import best_filling
-from racewright.takeoff.cutting_leftovers import Dealt
-from racewright.takeoff.cutting_lp import relax
+from racewright.takeoff.cutting_instance import (
+    Bin,
+    bound_by_values,
+    cheap_bound,
+    l2_bound,
+    make_instance,
+    relax,
+    weight_of,
+)
+from racewright.takeoff.cutting_knapsack import Dealt, best_filling
 
 
 @pytest.mark.parametrize("nodes", [0, 6000])  # 0: the table does it

@@ -14,8 +14,7 @@ from racewright.errors import InputError, LimitError
 from racewright.fit.diagnose import FinishedPiece, diagnose, with_causes
 from racewright.fit.measured import BendAngle
 from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
-from racewright.tools.benders import profile_from_radius_and_take_up
-from racewright.tools.model import REFERENCES, Reference
+from racewright.tools.benders import REFERENCES, Reference, profile_from_radius_and_take_up
 from racewright.units.tape import TapeStyle
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "finished" / "orchard-three-pieces.yaml"

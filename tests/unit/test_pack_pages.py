@@ -19,11 +19,9 @@ from racewright.drawing.scene import Box, Page, Scene, Text, bounds, text_box
 from racewright.errors import Finding, LimitError, UnknownName
 from racewright.job.plan_job import PlannedRun
 from racewright.records.model import STATUSES, AsBent, JobHead, Wire
-from racewright.records.prices import PriceBook, PriceEntry
 from racewright.takeoff.bill import make_bill
-from racewright.takeoff.bill_model import Part, RunMaterials, StockOf, WireNeed
-from racewright.takeoff.cut_order import cut_order
-from racewright.takeoff.cutting_model import CutRules, WantedPiece
+from racewright.takeoff.bill_model import Part, PriceBook, PriceEntry, RunMaterials, StockOf, WireNeed
+from racewright.takeoff.cutting_model import CutRules, WantedPiece, cut_order
 from racewright.units.tape import TapeStyle, TapeUnit, style_of
 
 IN = TapeStyle()

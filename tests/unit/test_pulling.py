@@ -16,15 +16,21 @@ from racewright.wires.pull_formulas import (
     bend_tension_n,
     bundle_of,
     capstan_tension_n,
-    clearance_mm,
     level_bend_tension_n,
     sidewall_n_per_mm,
     straight_tension_n,
     weight_correction,
 )
 from racewright.wires.pull_path import parse_path
-from racewright.wires.pull_wires import PullWire, eye_limit_n, gather, pull_wires
-from racewright.wires.pulling import PullSettings, compare_pulls, greatest_friction
+from racewright.wires.pulling import (
+    PullSettings,
+    PullWire,
+    compare_pulls,
+    eye_limit_n,
+    gather,
+    greatest_friction,
+    pull_wires,
+)
 
 FT = 304.8
 DOWN: Vec = (0.0, 0.0, -1.0)
@@ -120,15 +126,6 @@ def test_sidewall_by_bundle() -> None:
     assert sidewall_n_per_mm("cradled", 100.0, 10.0, 1.2) == pytest.approx(1.6 / 3 * 10)
     assert sidewall_n_per_mm("diamond", 100.0, 10.0, 1.5) == pytest.approx(5.0)
     assert sidewall_n_per_mm("complex", 100.0, 10.0, 1.4) == pytest.approx(10.0)
-
-
-def test_clearances() -> None:
-    assert clearance_mm("single", 50.0, 20.0) == pytest.approx(30.0)
-    assert clearance_mm("pair", 50.0, 20.0) == pytest.approx(10.0)
-    assert clearance_mm("complex", 50.0, 20.0) is None
-    # Three that just touch in a triangle leave nothing.
-    assert clearance_mm("triangular", (1 + 2 / sqrt(3)) * 20.0, 20.0) == pytest.approx(0.0, abs=0.01)
-    assert clearance_mm("diamond", (1 + sqrt(2)) * 20.0, 20.0) == pytest.approx(0.0, abs=0.01)
 
 
 def test_worked_weight_of_bare_copper() -> None:

@@ -10,15 +10,14 @@ from racewright.catalogue.raceways import find_raceway
 from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.errors import Finding
 from racewright.geometry.chain import Turn
-from racewright.inspection.check_run import RunSettings, check_run
-from racewright.inspection.expansion import Climate
-from racewright.inspection.raceway_rules import RacewaySettings, check_raceway, degrees_between_pull_points
+from racewright.inspection.check_run import check_run
+from racewright.inspection.expansion import Climate, expansion_of
+from racewright.inspection.raceway_rules import check_raceway, degrees_between_pull_points
 from racewright.route.run_line import RunShape
 from racewright.units.tape import TapeStyle
 from racewright.wires.conductors import parse_groups
 from racewright.wires.pull_path import parse_path
-from racewright.wires.pull_wires import PullWire, pull_wires
-from racewright.wires.pulling import PullSettings
+from racewright.wires.pulling import PullSettings, PullWire, pull_wires
 
 FT = 304.8
 EDITION = load_edition(DEFAULT_EDITION)
@@ -58,7 +57,8 @@ def test_least_radius() -> None:
     assert "run.radius" in _rules(check_raceway(_bends(1, radius=101.0), edition=EDITION))
     rigid = RunShape(raceway=find_raceway("RMC", "1"), length_mm=3000.0, turns=(Turn(1000.0, 1.0, 0.0, 148.0),))
     assert "run.radius" not in _rules(check_raceway(rigid, edition=EDITION))
-    assert "run.radius" in _rules(check_raceway(rigid, RacewaySettings(full_shoe=False), edition=EDITION))
+    plastic = RunShape(raceway=find_raceway("PVC-40", "1"), length_mm=3000.0, turns=rigid.turns)
+    assert "run.radius" in _rules(check_raceway(plastic, edition=EDITION))
 
 
 def test_coupling_in_and_near_a_bend() -> None:
@@ -78,7 +78,7 @@ def test_bend_hard_against_the_box() -> None:
     assert "end A" in found.message
 
 
-def test_reminders_by_type_and_how_to_leave_them_out() -> None:
+def test_reminders_by_type() -> None:
     pvc = check_raceway(
         RunShape(raceway=find_raceway("PVC-40", "1"), length_mm=3000.0, turns=(Turn(1000.0, 1.0, 0.0, 200.0),)),
         edition=EDITION,
@@ -86,13 +86,13 @@ def test_reminders_by_type_and_how_to_leave_them_out() -> None:
     assert {"run.pvc_bends", "run.ream", "run.bushing", "run.complete"} <= {f.rule for f in pvc}
     assert "run.ground_path" not in {f.rule for f in pvc}
     assert "run.ground_path" in {f.rule for f in check_raceway(_bends(1), edition=EDITION)}
-    assert check_raceway(_bends(1), RacewaySettings(reminders=False), edition=EDITION) == ()
+    assert {f.severity for f in check_raceway(_bends(1), edition=EDITION)} == {"info"}
 
 
 def test_every_finding_cites_something_and_promises_nothing() -> None:
     shape = parse_path("straight 4, bend 90 r 3, straight 200, bend 90, straight 30 up", find_raceway("RMC", "1-1/4"))
     climate = Climate(lowest_c=-20.0, highest_c=40.0, install_c=15.0)
-    check = check_run(shape, _wires("3 x 1/0 THHN"), RunSettings(climate=climate), edition=EDITION)
+    check = check_run(shape, _wires("3 x 1/0 THHN"), climate=climate, edition=EDITION)
     assert {"run.radius", "run.expansion", "run.supports", "pull.direction"} <= {f.rule for f in check.findings}
     for finding in check.findings:
         assert finding.citation
@@ -102,15 +102,12 @@ def test_every_finding_cites_something_and_promises_nothing() -> None:
 
 def test_structured_results() -> None:
     shape = parse_path("straight 40, bend 90, straight 20", find_raceway("PVC-40", "2"))
-    check = check_run(
-        shape,
-        _wires("3 x 4/0 XHHW"),
-        RunSettings(climate=Climate(lowest_c=-20.0, highest_c=40.0, install_c=15.0)),
-        edition=EDITION,
-    )
+    climate = Climate(lowest_c=-20.0, highest_c=40.0, install_c=15.0)
+    check = check_run(shape, _wires("3 x 4/0 XHHW"), climate=climate, edition=EDITION)
     assert check.supports is not None
     assert check.supports.count >= 10
-    assert [move.needs_fitting for move in check.expansion] == [True, True]
+    assert all(move.fittings > 0 for move in expansion_of(shape, climate, EDITION))
+    assert [f.rule for f in check.findings].count("run.expansion") == 2
     assert len(check.pulls) == 1
     # Feeding next to the bend keeps the tension at the bend low.
     assert check.pulls[0].better == "B"
@@ -127,11 +124,9 @@ def test_support_shortfall_says_what_would_work() -> None:
 def test_over_tension_and_over_sidewall() -> None:
     shape = parse_path("straight 300, bend 90, straight 100, bend 90, straight 300", EMT)
     wires = _wires("3 x 12 THHN")
-    check = check_run(shape, wires, RunSettings(pulling=PullSettings(friction=0.9)), edition=EDITION)
+    check = check_run(shape, wires, pulling=PullSettings(friction=0.9), edition=EDITION)
     assert "pull.sidewall" in _rules(check.findings, "caution")
-    hard = check_run(
-        shape, wires, RunSettings(pulling=PullSettings(friction=0.9, sidewall_limit_n_per_mm=4.0)), edition=EDITION
-    )
+    hard = check_run(shape, wires, pulling=PullSettings(friction=0.9, sidewall_limit_n_per_mm=4.0), edition=EDITION)
     assert {"pull.sidewall", "pull.tension"} <= set(_rules(hard.findings))
 
 
@@ -167,7 +162,7 @@ def test_size_beyond_the_article() -> None:
 def test_lengths_are_written_in_the_users_tape() -> None:
     shape = _bends(1, radius=90.0)
     inches = next(f for f in check_run(shape, edition=EDITION).findings if f.rule == "run.radius")
-    metric = check_run(shape, settings=RunSettings(tape=TapeStyle("mm", 1)), edition=EDITION).findings
+    metric = check_run(shape, tape=TapeStyle("mm", 1), edition=EDITION).findings
     assert '4" at least' in inches.message
     assert "102 mm at least" in next(f for f in metric if f.rule == "run.radius").message
 

@@ -16,8 +16,7 @@ from racewright.sequence.machine import Effort, HandlingSettings
 from racewright.sequence.order import PROVED_UP_TO, find_order
 from racewright.sequence.state import OrderAnswer
 from racewright.sequence.ways import way_cost
-from racewright.tools.benders import default_bender, radius_only_profile
-from racewright.tools.model import BenderProfile
+from racewright.tools.benders import BenderProfile, default_bender, radius_only_profile
 
 BENDER = default_bender("EMT", "1/2")
 D = BENDER.outside_diameter_mm

@@ -56,17 +56,7 @@ def test_spread_leaves_the_same_share_everywhere() -> None:
     assert plan is not None
     assert plan.count == 3
     # 2 x 3k + 2 x 10k = 20 ft: k = 20/26.
-    assert plan.spare == pytest.approx(1 - 20 / 26, abs=1e-6)
     assert plan.stations_mm == pytest.approx([60 / 26 * FT, 10 * FT, (20 - 60 / 26) * FT], abs=0.01)
-
-
-def test_windows_hold_the_limits() -> None:
-    plan = plan_supports(_run("EMT", "1/2", 20.0), BARE, edition=EDITION)
-    assert plan is not None
-    # First: 0 to 3 ft; last: 17 to 20 ft; middle: within 10 ft of both, so 7 to 13 ft.
-    assert plan.windows_mm[0] == pytest.approx((0.0, 3 * FT), abs=0.01)
-    assert plan.windows_mm[1] == pytest.approx((7 * FT, 13 * FT), abs=0.01)
-    assert plan.windows_mm[2] == pytest.approx((17 * FT, 20 * FT), abs=0.01)
 
 
 def test_rigid_wider_only_with_threads_and_only_on_one_straight() -> None:
@@ -99,9 +89,6 @@ def test_bend_that_fills_the_first_three_feet() -> None:
     assert short.kind == "first"
     assert short.allowed_mm == pytest.approx(3 * FT)
     assert short.to_mm == pytest.approx(60.0 + 800.0 * pi / 2 + 25.4)
-    relaxed = plan_supports(shape, SupportSettings(relaxed_first=True), edition=EDITION)
-    assert relaxed is not None
-    assert relaxed.shortfalls == ()
 
 
 def test_no_place_at_all() -> None:
@@ -109,7 +96,6 @@ def test_no_place_at_all() -> None:
     plan = plan_supports(shape, edition=EDITION)
     assert plan is not None
     assert plan.shortfalls
-    assert plan.spare == 0.0
 
 
 def test_a_short_length_between_two_boxes_gets_its_strap_too() -> None:

@@ -8,9 +8,18 @@ from typing import Any
 
 import pytest
 
-from racewright.catalogue.tables import STANDINGS, read_rows
+from racewright.catalogue.raceways import read_rows
 from racewright.cli.main import main
-from racewright.codebook.edition import DEFAULT_EDITION, Edition, RuleStep, cited, from_memory, load_edition, metal_name
+from racewright.codebook.edition import (
+    DEFAULT_EDITION,
+    STANDINGS,
+    Edition,
+    RuleStep,
+    cited,
+    from_memory,
+    load_edition,
+    metal_name,
+)
 from racewright.errors import Finding, UnknownName
 
 EDITION = load_edition(DEFAULT_EDITION)
@@ -60,7 +69,7 @@ def test_a_row_with_two_standings_is_refused(monkeypatch: pytest.MonkeyPatch, tm
     folder = tmp_path / "data" / "nfpa70_2023"
     folder.mkdir(parents=True)
     folder.joinpath("limits.csv").write_text("name,value,source,standing\na,1,here,read in a reprint or from memory\n")
-    monkeypatch.setattr("racewright.codebook.edition.files", lambda _: tmp_path)
+    monkeypatch.setattr("racewright.catalogue.raceways.files", lambda _: tmp_path)
     with pytest.raises(ValueError, match="is no standing"):
         Edition("NFPA 70-2023", "nfpa70_2023").rows("limits")
 

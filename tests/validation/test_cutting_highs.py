@@ -14,9 +14,7 @@ import msgspec
 import pytest
 
 from racewright.takeoff.cutting import cut_list
-from racewright.takeoff.cutting_bound import cheap_bound
-from racewright.takeoff.cutting_instance import Bin, make_instance
-from racewright.takeoff.cutting_lp import relax
+from racewright.takeoff.cutting_instance import Bin, cheap_bound, make_instance, relax
 from racewright.takeoff.cutting_model import CutRules, to_steps
 from racewright.takeoff.proof import prove
 

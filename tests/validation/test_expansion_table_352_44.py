@@ -6,8 +6,7 @@ import pytest
 
 from racewright.catalogue.raceways import find_raceway
 from racewright.codebook.edition import DEFAULT_EDITION, load_edition
-from racewright.codebook.run_tables import expansion_row
-from racewright.inspection.expansion import fittings_needed, length_change_mm
+from racewright.inspection.expansion import expansion_row, fittings_needed, length_change_mm
 
 INCHES_PER_100_FT = (
     0.20, 0.41, 0.61, 0.81, 1.01, 1.22, 1.42, 1.62, 1.83, 2.03, 2.23, 2.43, 2.64, 2.84, 3.04, 3.24, 3.45, 3.65, 3.85,

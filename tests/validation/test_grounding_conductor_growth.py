@@ -8,7 +8,7 @@ Circular mils to 0.5 percent (one source rounds the ratio to 2.97 first); sizes 
 import pytest
 
 from racewright.codebook.edition import DEFAULT_EDITION, load_edition
-from racewright.wires.grounding_conductor import ground_size
+from racewright.wires.protection import ground_size
 
 EDITION = load_edition(DEFAULT_EDITION)
 

@@ -9,7 +9,7 @@ from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.units.factors import LBF_N, LBF_PER_FT
 from racewright.wires.conductors import parse_groups
 from racewright.wires.pull_formulas import straight_tension_n
-from racewright.wires.pull_wires import SHARE_OF_MANY, eye_limit_n, pull_wires
+from racewright.wires.pulling import SHARE_OF_MANY, eye_limit_n, pull_wires
 
 
 @pytest.mark.parametrize(("count", "printed_lb", "share"), [(2, 420, 1.0), (3, 630, 1.0), (4, 840, SHARE_OF_MANY)])

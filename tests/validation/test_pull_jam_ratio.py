@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import pytest
 
-from racewright.wires.pull_wires import PullWire, gather
+from racewright.wires.pulling import PullWire, gather
 
 
 def test_three_cables_in_a_six_inch_bore() -> None:

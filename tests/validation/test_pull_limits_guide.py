@@ -8,8 +8,7 @@ from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.units.factors import LBF_N, LBF_PER_FT
 from racewright.wires.conductors import parse_groups
 from racewright.wires.pull_formulas import sidewall_n_per_mm
-from racewright.wires.pull_wires import GRIP_LBF, PullWire, eye_limit_n, gather, pull_wires
-from racewright.wires.pulling import PullSettings
+from racewright.wires.pulling import GRIP_LBF, PullSettings, PullWire, eye_limit_n, gather, pull_wires
 
 
 def _wires(text: str, metal: str = "copper") -> tuple[PullWire, ...]:

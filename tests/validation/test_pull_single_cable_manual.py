@@ -16,8 +16,7 @@ from racewright.wires.pull_formulas import (
     straight_tension_n,
 )
 from racewright.wires.pull_path import parse_path
-from racewright.wires.pull_wires import PullWire
-from racewright.wires.pulling import PullSettings, compare_pulls
+from racewright.wires.pulling import PullSettings, PullWire, compare_pulls
 
 FRICTION = 0.5
 WEIGHT = 0.144 * LBF_PER_FT

@@ -17,8 +17,7 @@ from racewright.bends.model import Bend
 from racewright.bends.roles import SADDLE_CENTER, SADDLE_OUTER
 from racewright.sequence.order import find_order
 from racewright.sequence.state import OrderAnswer
-from racewright.tools.benders import default_bender
-from racewright.tools.model import BenderProfile
+from racewright.tools.benders import BenderProfile, default_bender
 
 INCH = 25.4
 # the hand holds 1/16 in at best; the bisection is much finer

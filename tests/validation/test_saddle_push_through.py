@@ -12,7 +12,7 @@ import pytest
 from racewright.bends.landing import land
 from racewright.bends.saddle import three_bend_saddle
 from racewright.marks.thumb import land_rule, saddle_rule
-from racewright.tools.model import BenderProfile
+from racewright.tools.benders import BenderProfile
 
 INCH = 25.4
 TO_LAST_FIGURE = 0.0006 * INCH

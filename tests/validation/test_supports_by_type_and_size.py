@@ -6,7 +6,7 @@ import pytest
 
 from racewright.catalogue.raceways import find_raceway
 from racewright.codebook.edition import DEFAULT_EDITION, load_edition
-from racewright.codebook.run_tables import support_rule
+from racewright.inspection.supports import support_rule
 from racewright.units.factors import MM_PER_FOOT
 
 THREADED_FT = {"1/2": 10, "3/4": 10, "1": 12, "1-1/4": 14, "1-1/2": 14, "2": 16, "2-1/2": 16, "3": 20, "4": 20}

@@ -14,8 +14,8 @@ from typing import Any
 
 import msgspec
 
-from racewright.catalogue.tables import FROM_MEMORY
 from racewright.cautions import DECIDES
+from racewright.codebook.edition import FROM_MEMORY
 from racewright.operations.common import Refused
 from racewright.operations.operations import OPERATIONS
 

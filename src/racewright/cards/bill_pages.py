@@ -14,8 +14,7 @@ from racewright.cautions import cautions_for
 from racewright.drawing.metrics import fit_size_pt, text_width_mm
 from racewright.drawing.scene import WHITE, Box, Line, Primitive, Text
 from racewright.takeoff.bill_model import Bill, BillLine, JobBill, RacewayCuts
-from racewright.takeoff.cut_order import CutOrder, StickCuts, cut_order
-from racewright.takeoff.cutting_model import CutStick
+from racewright.takeoff.cutting_model import CutOrder, CutStick, StickCuts, cut_order
 from racewright.units.tape import TapeStyle, format_length
 
 _BAR_MM = 6.6

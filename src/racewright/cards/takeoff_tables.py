@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from racewright.cards.text.job import cut_words, leftover_words
 from racewright.takeoff.bill_model import Bill, JobBill, RacewayCuts
-from racewright.takeoff.cut_order import cut_order
+from racewright.takeoff.cutting_model import cut_order
 from racewright.units.tape import TapeStyle
 
 if TYPE_CHECKING:

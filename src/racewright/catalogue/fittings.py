@@ -10,8 +10,7 @@ from functools import cache
 
 import msgspec
 
-from racewright.catalogue.model import Raceway
-from racewright.catalogue.tables import inches_to_mm, read_rows
+from racewright.catalogue.raceways import Raceway, inches_to_mm, read_rows
 from racewright.errors import UnknownName
 
 _ALIASES = {
@@ -112,11 +111,11 @@ def _unknown(asked: str, name: str, raceway: Raceway) -> UnknownName:
 
     kinds = fitting_kinds(raceway)
     near = get_close_matches(name, kinds, n=1, cutoff=0.4)
-    known = ", ".join(kinds)
-    return UnknownName(
+    return UnknownName.among(
         f"No fitting '{asked}' for {raceway.name} in the table.",
-        hint=f"kinds for it: {known}" + (f"; nearest: {near[0]}" if near else ""),
+        "kinds for it",
+        kinds,
         field="fitting",
-        expected=known,
         example=kinds[-1],
+        more=f"; nearest: {near[0]}" if near else "",
     )

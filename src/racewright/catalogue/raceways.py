@@ -6,17 +6,15 @@ columns of the code. Least bend radii: NFPA 70-2023 Chapter 9 Table 2, to the ce
 
 from __future__ import annotations
 
+import csv
 import re
 from fractions import Fraction
 from functools import cache
+from importlib.resources import files
 from math import inf
 
-from racewright.catalogue.model import Raceway
-from racewright.catalogue.tables import (
-    KG_PER_M_PER_LB_PER_100FT,
-    inches_to_mm,
-    read_rows,
-)
+import msgspec
+
 from racewright.errors import UnknownName
 from racewright.units.factors import MM2_PER_SQUARE_INCH
 from racewright.units.number import meant_by
@@ -44,6 +42,51 @@ _ALIASES = {
     "schedule80": "PVC-80",
     "sch80": "PVC-80",
 }
+
+
+class Raceway(msgspec.Struct, frozen=True, kw_only=True):
+    """One raceway type in one trade size. Areas in mm2. `least_radius_mm` is to the centreline, for a one-shot or
+    full-shoe bender; `least_radius_other_mm` for other bends; their standings say what the two rest on."""
+
+    type: str
+    trade_size: str
+    metric_designator: int
+    outside_diameter_mm: float
+    inside_diameter_mm: float
+    area_mm2: float
+    least_radius_mm: float | None
+    least_radius_other_mm: float | None
+    stock_length_mm: float
+    source: str
+    standing: str
+    least_radius_standing: str = ""
+    least_radius_other_standing: str = ""
+
+    @property
+    def name(self) -> str:
+        """'EMT 1/2'."""
+        return f"{self.type} {self.trade_size}"
+
+    @property
+    def family(self) -> str:
+        """'PVC' for 'PVC-40' and 'PVC-80', else the type itself: what the articles call it."""
+        return self.type.split("-")[0]
+
+    @property
+    def field_radius_mm(self) -> float | None:
+        """Least radius of a bend made by hand: one-shot and full-shoe for metal, other bends for heated PVC."""
+        return self.least_radius_other_mm if self.family == "PVC" else self.least_radius_mm
+
+
+def read_rows(name: str, package: str = "racewright.catalogue") -> list[dict[str, str]]:
+    """Rows of `data/<name>` of the package as written (text). Every table has `source` and `standing` columns."""
+    text = files(package).joinpath("data", name).read_text(encoding="utf-8")
+    return list(csv.DictReader(text.splitlines()))
+
+
+def inches_to_mm(text: str) -> float:
+    """A table's decimal inches in mm, rounded once: the table's inches are the primary figure."""
+    return float(Fraction(text) * Fraction(254, 10))
 
 
 @cache
@@ -95,14 +138,9 @@ def canonical_type(raceway_type: str) -> str:
     from difflib import get_close_matches
 
     near = get_close_matches(key, _ALIASES, n=1, cutoff=0.5)
-    known = ", ".join(raceway_types())
-    raise UnknownName(
-        f"No raceway type '{raceway_type}' in the catalogue.",
-        hint=f"known types: {known}" + (f"; nearest: {_ALIASES[near[0]]}" if near else ""),
-        field="raceway",
-        expected=known,
-        example="EMT",
-    )
+    nearest = f"; nearest: {_ALIASES[near[0]]}" if near else ""
+    message = f"No raceway type '{raceway_type}' in the catalogue."
+    raise UnknownName.among(message, "known types", raceway_types(), field="raceway", example="EMT", more=nearest)
 
 
 def canonical_size(trade_size: str) -> str:
@@ -183,17 +221,12 @@ def _unknown_size(name: str, asked: str) -> UnknownName:
                 if off < least:
                     best, least = size, off
         nearest = f"; nearest: {best}"
-    return UnknownName(
-        f"No {name} of trade size '{asked}' in the catalogue.",
-        hint=f"{meant}sizes of {name}: {', '.join(sizes)}{nearest}",
-        field="size",
-        expected=", ".join(sizes),
-        example=sizes[0],
-    )
+    message = f"No {name} of trade size '{asked}' in the catalogue."
+    kind = f"{meant}sizes of {name}"
+    return UnknownName.among(message, kind, sizes, field="size", example=sizes[0], more=nearest)
 
 
 def _from_row(row: dict[str, str], radius: dict[str, str]) -> Raceway:
-    weight = row["weight_lb_per_100ft"]
     return Raceway(
         type=row["type"],
         trade_size=row["trade_size"],
@@ -204,7 +237,6 @@ def _from_row(row: dict[str, str], radius: dict[str, str]) -> Raceway:
         least_radius_mm=inches_to_mm(radius["one_shot_in"]),
         least_radius_other_mm=inches_to_mm(radius["other_in"]),
         stock_length_mm=inches_to_mm(row["stock_length_in"]),
-        weight_kg_per_m=float(weight) * KG_PER_M_PER_LB_PER_100FT if weight else None,
         source=f"{row['source']}; {radius['source']} (least radius)",
         standing=f"inside diameter and area {row['standing']}; {row['remark']}; least radius {radius['standing']}"
         f" ({radius['other_standing']} for other than one-shot benders)",

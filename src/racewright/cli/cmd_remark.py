@@ -9,7 +9,7 @@ from racewright.cli.options import piece_arguments
 
 if TYPE_CHECKING:
     from racewright.errors import InputError
-    from racewright.records.measured import MadeReading
+    from racewright.records.model import MadeReading
 
 HELP = "A half-bent piece is not as planned: new marks and angles for the rest, so that the end meets its fitting."
 
@@ -71,7 +71,7 @@ def run(args: argparse.Namespace) -> int:
 
 def made_reading(text: str) -> MadeReading:
     """'1: angle 47, mark 19 11/16' as a reading. Raises InputError for words and figures that are none."""
-    from racewright.records.measured import MadeReading
+    from racewright.records.model import MadeReading
 
     head, _, tail = text.partition(":")
     head = head.strip().removeprefix("bend").strip()

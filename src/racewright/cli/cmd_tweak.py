@@ -10,7 +10,7 @@ from racewright.cli.options import bend_number, degrees, pair, piece_arguments
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from racewright.records.measured import EndWay, LeanWay, Reading
+    from racewright.records.model import EndWay, LeanWay, Reading
 
 HELP = "The bent piece is off: from what you measured on it, the least correction by as few bends as will do."
 
@@ -71,7 +71,7 @@ def run(args: argparse.Namespace) -> int:
 
 def _measured(args: argparse.Namespace) -> Iterator[tuple[str, Reading]]:
     """What was measured, each with the option that says it."""
-    from racewright.records.measured import AngleReading, LeanReading, OffReading, RiseReading
+    from racewright.records.model import AngleReading, LeanReading, OffReading, RiseReading
 
     for way in _ENDS:
         text = getattr(args, f"end_{way}")

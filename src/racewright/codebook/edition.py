@@ -8,19 +8,22 @@ text or as Fraction, so that an answer at the very edge of a table falls on the 
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from functools import cache
-from importlib.resources import files
 from types import MappingProxyType
 from typing import Literal, TypedDict
 
 import msgspec
 
-from racewright.catalogue.tables import FROM_MEMORY, STANDINGS, marked, unmarked
+from racewright.catalogue.raceways import read_rows
 from racewright.errors import Finding, InputError, UnknownName
 from racewright.units.tape import MM_PER_INCH
+
+#: What a figure of a code's table may rest on, strongest first; a row says one of them, a `remark` column the rest.
+STANDINGS = ("printed source seen", "read in a reprint", "from memory")
+FROM_MEMORY = STANDINGS[-1]
+_MARK = f" ({FROM_MEMORY})"
 
 DEFAULT_EDITION = "NFPA 70-2023"
 _FOLDERS = {"NFPA 70-2023": "nfpa70_2023"}
@@ -48,6 +51,16 @@ class Cited(TypedDict):
 
     citation: str
     standing: str
+
+
+def marked(citation: str, standing: str) -> str:
+    """The citation, and that it is from memory where it is: once."""
+    return unmarked(citation) + _MARK if standing == FROM_MEMORY else citation
+
+
+def unmarked(citation: str) -> str:
+    """The citation alone, without what `marked` adds."""
+    return citation.removesuffix(_MARK)
 
 
 def cited(citation: str, *standings: str) -> Cited:
@@ -117,6 +130,10 @@ class Edition:
             raise UnknownName(f"{self.name} has no article for '{key}' here.", field=key)
         return cited(f"{self.name} {row.cells['article']}", row.standing, *figures)
 
+    def step(self, text: str, key: str, *figures: str) -> RuleStep:
+        """A step of a calculation by the rule `key`; `figures` as in `cited`. Raises UnknownName."""
+        return RuleStep(text=text, **self.cited(key, *figures))
+
     def sizes(self) -> tuple[str, ...]:
         """Conductor sizes, thinnest first."""
         return tuple(dict.fromkeys(row.cells["size"] for row in self.rows("ampacity")))
@@ -135,13 +152,9 @@ class Edition:
         bare = {"0": "1/0", "00": "2/0", "000": "3/0", "0000": "4/0"}.get(bare, bare)
         known = self.sizes()
         if bare not in known:
-            raise UnknownName(
-                f"No conductor size '{text}' in the tables of {self.name}.",
-                hint=f"sizes: {', '.join(known)} (AWG to 4/0, then kcmil)",
-                field=field,
-                expected=", ".join(known),
-                example="12",
-            )
+            message = f"No conductor size '{text}' in the tables of {self.name}."
+            more = " (AWG to 4/0, then kcmil)"
+            raise UnknownName.among(message, "sizes", known, field=field, example="12", more=more)
         return bare
 
     def conductor(self, size: str, stranding: str = "") -> Row:
@@ -164,13 +177,9 @@ class Edition:
 def load_edition(name: str) -> Edition:
     """The edition of that name. Raises UnknownName with the editions that exist."""
     if name not in _FOLDERS:
-        known = ", ".join(_FOLDERS)
-        raise UnknownName(
-            f"No edition '{name}' here.",
-            hint=f"editions: {known}; another one is a folder of tables beside it",
-            field="edition",
-            expected=known,
-            example=DEFAULT_EDITION,
+        more = "; another one is a folder of tables beside it"
+        raise UnknownName.among(
+            f"No edition '{name}' here.", "editions", _FOLDERS, field="edition", example=DEFAULT_EDITION, more=more
         )
     return _load(name)
 
@@ -179,13 +188,8 @@ def metal_name(text: str) -> Metal:
     """'cu', 'copper' -> 'copper'; 'al', 'aluminium' -> 'aluminum'. Raises UnknownName."""
     found = _METALS.get(text.strip().lower())
     if found is None:
-        raise UnknownName(
-            f"No conductor metal '{text}' here.",
-            hint="metals: copper, aluminum",
-            field="metal",
-            expected="copper, aluminum",
-            example="copper",
-        )
+        message, known = f"No conductor metal '{text}' here.", ("copper", "aluminum")
+        raise UnknownName.among(message, "metals", known, field="metal", example="copper")
     return found
 
 
@@ -217,11 +221,10 @@ def _load(name: str) -> Edition:
 
 
 def _read(folder: str, table: str) -> tuple[Row, ...]:
-    path = files("racewright.codebook").joinpath("data", folder, f"{table}.csv")
     rows = []
-    for line in csv.DictReader(path.read_text(encoding="utf-8").splitlines()):
+    for line in read_rows(f"{folder}/{table}.csv", "racewright.codebook"):
         cells = {key: cell for key, cell in line.items() if key not in ("source", "standing", "remark")}
         if line["standing"] not in STANDINGS:
-            raise ValueError(f"{path}: '{line['standing']}' is no standing; one of {', '.join(STANDINGS)}")
+            raise ValueError(f"{table}.csv: '{line['standing']}' is no standing; one of {', '.join(STANDINGS)}")
         rows.append(Row(cells=MappingProxyType(cells), source=line["source"], standing=line["standing"]))
     return tuple(rows)

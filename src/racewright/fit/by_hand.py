@@ -12,7 +12,7 @@ from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.machine import STANCES, HandlingSettings
 from racewright.sequence.state import Piece
 from racewright.sequence.words import blocked_words, stance_words
-from racewright.tools.model import BenderProfile, HookEnd
+from racewright.tools.benders import BenderProfile, HookEnd
 from racewright.units.tape import TapeStyle
 
 

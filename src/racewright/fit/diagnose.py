@@ -22,7 +22,7 @@ from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import end_columns
 from racewright.fit.measured import INCHES, Measured, check_measured, finer, misfit, shown, tolerance_of
 from racewright.geometry.linalg import Matrix, Row, svd
-from racewright.tools.model import HookEnd, Reference
+from racewright.tools.benders import HookEnd, Reference
 from racewright.units.tape import TapeStyle, format_length
 
 Cause = Literal["take-up", "radius", "overbend", "overbend per angle", "mark bias"]

@@ -21,7 +21,7 @@ from racewright.fit.jacobian import Column, end_columns, walk
 from racewright.geometry.linalg import Matrix, principal
 from racewright.geometry.ties import even
 from racewright.geometry.vector import add, cross, dot
-from racewright.tools.model import HookEnd
+from racewright.tools.benders import HookEnd
 from racewright.units.tape import TapeStyle, format_length
 
 MarkMethod = Literal["from end A", "mark to mark"]

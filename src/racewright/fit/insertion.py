@@ -25,7 +25,7 @@ from racewright.geometry.clearance import Obstacle, least_distance
 from racewright.geometry.frame import Frame
 from racewright.geometry.ties import even
 from racewright.geometry.vector import Vec, along, dot, scale
-from racewright.tools.model import HookEnd
+from racewright.tools.benders import HookEnd
 from racewright.units.tape import TapeStyle, format_length
 
 Mobility = Literal["fixed", "loose", "slides", "open"]

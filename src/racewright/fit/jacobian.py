@@ -20,7 +20,7 @@ from racewright.bends.model import Bend, BentPiece
 from racewright.fit.accuracy import RollReference
 from racewright.geometry.frame import Frame
 from racewright.geometry.vector import ZERO, Vec, along, cross, scale, sub
-from racewright.tools.model import HookEnd
+from racewright.tools.benders import HookEnd
 
 StepKind = Literal["mark", "angle", "roll", "radius", "cut"]
 

@@ -43,7 +43,7 @@ from racewright.geometry.frame import Frame
 from racewright.geometry.linalg import Matrix, Row, least_norm
 from racewright.geometry.ties import even
 from racewright.geometry.vector import Vec, cross, dot, sub
-from racewright.tools.model import HookEnd
+from racewright.tools.benders import HookEnd
 
 # Opening more than this flattens or kinks thin-walled conduit. Common practice, from memory, no source.
 OPENING_LIMIT_RAD = radians(5.0)

@@ -7,39 +7,34 @@ a licensed person decide.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from math import tan
 
 import msgspec
 
-from racewright.catalogue.tables import FROM_MEMORY, marked
-from racewright.codebook.edition import Cited, Edition, cited
-from racewright.codebook.run_tables import expansion_row, family
-from racewright.errors import Finding, LimitError
-from racewright.inspection.expansion import Climate, StraightMove, expansion_of
-from racewright.inspection.raceway_rules import PRACTICE, RacewaySettings, check_raceway
-from racewright.inspection.supports import Shortfall, SupportPlan, SupportSettings, plan_supports
-from racewright.route.run_line import RunShape, parts_of, slope_rad
+from racewright.catalogue.raceways import Raceway
+from racewright.codebook.edition import FROM_MEMORY, Cited, Edition, cited, load_edition, marked
+from racewright.errors import Finding, LimitError, RacewrightError, about
+from racewright.geometry.chain import CornerFit
+from racewright.geometry.frame import Frame
+from racewright.geometry.vector import Vec
+from racewright.inspection.expansion import Climate, expansion_findings
+from racewright.inspection.raceway_rules import PRACTICE, check_raceway
+from racewright.inspection.supports import Shortfall, SupportPlan, plan_supports
+from racewright.route.model import Route
+from racewright.route.run_line import EndKind, RunShape, parts_of, slope_rad
+from racewright.survey.model import EndFitting, Survey
 from racewright.units.factors import LBF_N
 from racewright.units.said import said_force, said_press
-from racewright.units.tape import TapeStyle
+from racewright.units.tape import MM_PER_INCH, TapeStyle
 from racewright.units.tape import format_length as _show
-from racewright.wires.pull_wires import PullWire
-from racewright.wires.pulling import Pull, PullComparison, PullSettings, compare_pulls
+from racewright.wires.conductors import parse_group
+from racewright.wires.pulling import Pull, PullComparison, PullSettings, PullWire, compare_pulls, pull_wires
+from racewright.wires.wire_fill import check_fill
 
 GUIDE = "ICEA-based pulling guides"
 _RISER_RAD = 1.3
 #: A pull lighter than this goes by hand from either end, and nobody asks which (our own choice): 10 lb.
 _WORTH_SAYING_N = 10.0 * LBF_N
-
-
-class RunSettings(msgspec.Struct, frozen=True, kw_only=True):
-    """Settings of all checks. `climate` None: expansion is not worked, and PVC gets a reminder instead. `tape`: how
-    messages write lengths."""
-
-    raceway: RacewaySettings = RacewaySettings()
-    supports: SupportSettings = SupportSettings()
-    pulling: PullSettings = PullSettings()
-    climate: Climate | None = None
-    tape: TapeStyle = TapeStyle()
 
 
 class RunCheck(msgspec.Struct, frozen=True, kw_only=True):
@@ -48,28 +43,28 @@ class RunCheck(msgspec.Struct, frozen=True, kw_only=True):
 
     findings: tuple[Finding, ...]
     supports: SupportPlan | None
-    expansion: tuple[StraightMove, ...]
     pulls: tuple[PullComparison, ...]
 
 
 def check_run(
     shape: RunShape,
     wires: Sequence[PullWire] | None = None,
-    settings: RunSettings | None = None,
     *,
     edition: Edition,
+    climate: Climate | None = None,
+    tape: TapeStyle = TapeStyle(),  # noqa: B008
+    pulling: PullSettings = PullSettings(),  # noqa: B008
 ) -> RunCheck:
-    """Every check on one run. Raises LimitError for a shape that is no run at all (arcs that overlap)."""
-    have, book = settings or RunSettings(), edition
-    supports = plan_supports(shape, have.supports, edition=book)
-    expansion = expansion_of(shape, have.climate, book) if have.climate is not None else ()
+    """Every check on one run. `climate` None: expansion is not worked, and PVC gets a reminder instead. `tape`: how
+    messages write lengths. Raises LimitError for a shape that is no run at all (arcs that overlap)."""
+    supports = plan_supports(shape, edition=edition)
     pulls: tuple[PullComparison, ...] = ()
-    findings = list(check_raceway(shape, have.raceway, have.tape, edition=book))
-    findings += _support_findings(shape, supports, have, book)
-    findings += _expansion_findings(shape, expansion, have, book)
+    findings = list(check_raceway(shape, tape, edition=edition))
+    findings += _support_findings(shape, supports, tape, edition)
+    findings += expansion_findings(shape, climate, tape, edition)
     if wires:
         try:
-            pulls = compare_pulls(shape, wires, have.pulling)
+            pulls = compare_pulls(shape, wires, pulling)
         except LimitError as refusal:
             findings.append(
                 Finding(
@@ -83,13 +78,11 @@ def check_run(
                 )
             )
         for pull in pulls:
-            findings += pull_findings(pull, have.pulling, several=len(pulls) > 1, tape=have.tape)
-    return RunCheck(findings=tuple(findings), supports=supports, expansion=expansion, pulls=pulls)
+            findings += pull_findings(pull, pulling, several=len(pulls) > 1, tape=tape)
+    return RunCheck(findings=tuple(findings), supports=supports, pulls=pulls)
 
 
-def _support_findings(
-    shape: RunShape, plan: SupportPlan | None, settings: RunSettings, book: Edition
-) -> Iterator[Finding]:
+def _support_findings(shape: RunShape, plan: SupportPlan | None, tape: TapeStyle, book: Edition) -> Iterator[Finding]:
     if plan is None:
         yield Finding(
             rule="run.supports",
@@ -98,14 +91,13 @@ def _support_findings(
             citation=book.name,
         )
         return
-    tape = settings.tape
     for short in plan.shortfalls:
         off = _off_surface(shape, short)
         article = cited(f"{book.name} {_article(plan, short)}", plan.rule.standing)
         yield Finding(
             rule="run.supports",
             severity="caution" if off or short.kind == "short" else "problem",
-            message=_shortfall_words(short, tape) + " " + _what_would_work(shape, plan, short, settings),
+            message=_shortfall_words(short, tape) + " " + _what_would_work(shape, plan, short, tape),
             **cited(PRACTICE) if short.kind == "short" else article,
             where=f"{_show(short.from_mm, tape)} to {_show(short.to_mm, tape)}",
             measured=short.to_mm - short.from_mm,
@@ -119,7 +111,7 @@ def _support_findings(
             message="The run goes on past a coupling: measure the spacing on to the next run's strap.",
             **cited(f"{book.name} {plan.rule.article}", plan.rule.standing),
         )
-    if family(shape.raceway.type) in ("RMC", "IMC") and any(
+    if shape.raceway.family in ("RMC", "IMC") and any(
         not part.is_bend
         and abs(slope_rad(part.axis, shape.down)) > _RISER_RAD
         and part.length_mm > plan.rule.spacing_mm
@@ -157,73 +149,26 @@ def _shortfall_words(short: Shortfall, tape: TapeStyle) -> str:
     return f"No strap can stand within {most} of the termination at {_show(end, tape)}; the nearest leaves {have}."
 
 
-def _what_would_work(shape: RunShape, plan: SupportPlan, short: Shortfall, settings: RunSettings) -> str:
+def _what_would_work(shape: RunShape, plan: SupportPlan, short: Shortfall, tape: TapeStyle) -> str:
     if short.kind == "short":
         return "Whether so short a length between two terminations needs one is for the inspector to say."
     off = _off_surface(shape, short)
     if off is not None:
-        low, high = (_show(s, settings.tape) for s in off)
+        low, high = (_show(s, tape) for s in off)
         return (
             f"From {low} to {high} the conduit does not lie on its surface, so no strap reaches it: hold it there on"
             " strut, a hanger or a spacer, or bring it back to the surface."
         )
     relaxed = plan.rule.first_relaxed_mm
     gap = short.to_mm - short.from_mm
-    if short.kind != "gap" and relaxed is not None and not settings.supports.relaxed_first and gap <= relaxed:
+    if short.kind != "gap" and relaxed is not None and gap <= relaxed:
         return (
-            f"Where structure does not allow a nearer one, an unbroken length may go {_show(relaxed, settings.tape)} "
+            f"Where structure does not allow a nearer one, an unbroken length may go {_show(relaxed, tape)} "
             f"({marked(plan.rule.relaxed_article, plan.rule.standing)})."
         )
     if any(short.from_mm <= s <= short.to_mm for s in shape.couplings_mm):
         return "Move the coupling, or hold the conduit on the bend."
     return "Hold the conduit on the bend (strut and clamp), or leave more straight for a strap."
-
-
-def _expansion_findings(
-    shape: RunShape, moves: Sequence[StraightMove], settings: RunSettings, book: Edition
-) -> Iterator[Finding]:
-    row = expansion_row(shape.raceway, book)
-    if row is None:
-        return
-    plastic = row.fitting_at_mm is not None
-    tape = settings.tape
-    if settings.climate is None:
-        if plastic:
-            yield Finding(
-                rule="run.expansion",
-                severity="info",
-                message="Expansion was not worked: give the lowest and highest temperature of the place.",
-                **cited(f"{book.name} {row.article}", row.standing),
-            )
-        return
-    for move in moves:
-        limit = move.fitting_at_mm
-        if limit is not None and move.setting is not None:
-            at = ", ".join(_show(s, tape) for s in move.stations_mm)
-            set_to = move.setting
-            yield Finding(
-                rule="run.expansion",
-                severity="caution",
-                message=f"This straight moves {_show(move.change_mm, tape)} over the year: {move.fittings} expansion "
-                f"fitting{'s' if move.fittings > 1 else ''} at {at}, piston left {_show(set_to.open_mm, tape)} out "
-                f"(from {_show(set_to.least_mm, tape)} to {_show(set_to.most_mm, tape)} will do).",
-                **cited(f"{book.name} {row.article}", row.standing),
-                where=f"{_show(move.start_mm, tape)} to {_show(move.end_mm, tape)}",
-                measured=move.change_mm,
-                allowed=limit,
-                unit="mm",
-            )
-        elif limit is None and move.change_mm >= 6.35:
-            yield Finding(
-                rule="run.expansion",
-                severity="info",
-                message=f"This steel straight moves {_show(move.change_mm, tape)} over the year; a fitting is wanted "
-                "where it cannot give.",
-                **cited(f"{book.name} {row.article}", row.standing),
-                where=f"{_show(move.start_mm, tape)} to {_show(move.end_mm, tape)}",
-                measured=move.change_mm,
-                unit="mm",
-            )
 
 
 def pull_findings(
@@ -291,3 +236,95 @@ def _direction(pair: PullComparison, where: str, guide: Cited) -> Finding:
     else:
         text = f"Either end may feed: {words(pair.chosen)}."
     return Finding(rule="pull.direction", severity="info", message=text, **guide, where=where)
+
+
+#: Which way is down in room coordinates (x along the first leg, y to its left, z off the surface).
+_DOWN: dict[str, Vec] = {
+    "floor": (0.0, 0.0, -1.0),
+    "ceiling": (0.0, 0.0, 1.0),
+    "right": (0.0, -1.0, 0.0),
+    "left": (0.0, 1.0, 0.0),
+    "up": (-1.0, 0.0, 0.0),
+    "down": (1.0, 0.0, 0.0),
+}
+
+
+def run_shape(
+    survey: Survey, raceway: Raceway, route: Route, fit: CornerFit, couplings_mm: tuple[float, ...]
+) -> RunShape:
+    """What the rules need of a run: its centreline, ends, couplings, where straps hold it, and which way is down."""
+    return RunShape(
+        raceway=raceway,
+        length_mm=fit.length_mm,
+        turns=fit.turns,
+        frame=Frame(*fit.frame),
+        start=_end_kind(survey.start),
+        end=_end_kind(survey.end),
+        couplings_mm=couplings_mm,
+        off_surface_mm=off_surface_spans(route, fit),
+        threaded_couplings=survey.start.kind == "threaded" and survey.end.kind == "threaded",
+        down=_DOWN[survey.going if survey.surface == "wall" else survey.surface],
+    )
+
+
+def off_surface_spans(route: Route, fit: CornerFit) -> tuple[tuple[float, float], ...]:
+    """The stretches of the straights (stations, mm) where the run does not lie at strap height on its surface."""
+    spans: list[tuple[float, float]] = []
+    stop = setback = 0.0
+    for lie, turn in zip(route.lies, (*fit.turns, None), strict=True):
+        start, stop = stop, fit.length_mm if turn is None else turn.arc_start_mm
+        if lie is None:
+            spans.append((start, stop))
+        else:
+            # the straight begins where the arc before it ends: one setback past its corner point
+            corner = start - setback
+            spans += [(start, corner + lie[0]), (corner + lie[1], stop)]
+        if turn is not None:
+            setback = turn.radius_mm * tan(turn.angle_rad / 2.0)
+            stop = turn.arc_start_mm + turn.radius_mm * turn.angle_rad
+    return tuple((a, b) for a, b in spans if b - a > 1e-6)
+
+
+def check_planned(
+    survey: Survey,
+    raceway: Raceway,
+    route: Route,
+    fit: CornerFit,
+    couplings_mm: tuple[float, ...],
+) -> RunCheck:
+    """All rules on the run by the survey's edition, and on its wires where it names them. Raises InputError for wires
+    unknown, UnknownName for an edition that is not here."""
+    book = load_edition(survey.edition)
+    shape = run_shape(survey, raceway, route, fit, couplings_mm)
+    place = survey.climate
+    climate = (
+        None
+        if place is None
+        else Climate(lowest_c=place.lowest_c, highest_c=place.highest_c, install_c=place.install_c, in_sun=place.in_sun)
+    )
+    if not survey.wires:
+        return check_run(shape, edition=book, climate=climate, tape=survey.tape)
+    groups = []
+    for i, text in enumerate(survey.wires):
+        with about(f"run.wires[{i}]"):
+            groups.append(parse_group(text, book))
+    # Chapter 9 Note 4: a nipple goes from one box or cabinet to the next.
+    short = fit.length_mm <= float(book.limit("nipple_longest") * MM_PER_INCH)
+    nipple = short and shape.start == shape.end == "box"
+    fill = check_fill(raceway, groups, book, nipple=nipple)
+    extra: list[Finding] = list(fill.findings)
+    try:
+        wires = pull_wires(groups, book)
+    except RacewrightError as err:
+        wires = ()
+        extra.append(
+            Finding(rule="pull.wires", severity="info", message=err.message, citation="no table for these wires")
+        )
+    checked = check_run(shape, wires, edition=book, climate=climate, tape=survey.tape)
+    return msgspec.structs.replace(checked, findings=(*checked.findings, *extra))
+
+
+def _end_kind(end: EndFitting) -> EndKind:
+    if end.kind == "none":
+        return "free"
+    return "coupling" if end.kind.endswith("coupling") else "box"

@@ -10,16 +10,43 @@ Notation (lengths mm, temperatures degrees Celsius inside, Fahrenheit at the edg
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from math import ceil
 
 import msgspec
 
-from racewright.codebook.edition import Edition
-from racewright.codebook.run_tables import expansion_row
+from racewright.catalogue.raceways import Raceway
+from racewright.codebook.edition import Edition, cited
+from racewright.errors import Finding
 from racewright.route.run_line import Part, RunShape, clipped, parts_of, sections, slope_rad
+from racewright.units.tape import MM_PER_INCH, TapeStyle
+from racewright.units.tape import format_length as _show
 
 SUN_KELVIN = 30.0 / 1.8
 _STEEP_RAD = 1.0
+
+
+class ExpansionRow(msgspec.Struct, frozen=True, kw_only=True):
+    """Length change in mm per mm and kelvin, and the change (mm) at which a fitting is needed (None: not said)."""
+
+    per_kelvin: float
+    fitting_at_mm: float | None
+    article: str
+    standing: str
+
+
+def expansion_row(raceway: Raceway, edition: Edition) -> ExpansionRow | None:
+    """The expansion figures of this raceway's material: PVC, or steel for the metal types."""
+    row = edition.find("expansion", "type", "PVC" if raceway.family == "PVC" else "STEEL")
+    if row is None:
+        return None
+    at = row.number("fitting_at_in")
+    return ExpansionRow(
+        per_kelvin=float(row.text("per_degree_f")) * 1.8,
+        fitting_at_mm=None if at is None else float(at * MM_PER_INCH),
+        article=row.text("article"),
+        standing=row.standing,
+    )
 
 
 class Climate(msgspec.Struct, frozen=True, kw_only=True):
@@ -63,11 +90,6 @@ class StraightMove(msgspec.Struct, frozen=True, kw_only=True):
     fittings: int
     stations_mm: tuple[float, ...]
     setting: PistonSetting | None
-
-    @property
-    def needs_fitting(self) -> bool:
-        """True where the article asks for a fitting."""
-        return self.fittings > 0
 
 
 def length_change_mm(length_mm: float, kelvin: float, per_kelvin: float) -> float:
@@ -131,3 +153,48 @@ def _stations(part: Part, count: int, shape: RunShape) -> tuple[float, ...]:
         return (part.start_mm + share * part.length_mm,)
     each = part.length_mm / count if count else 0.0
     return tuple(part.start_mm + each * (i + 0.5) for i in range(count))
+
+
+def expansion_findings(shape: RunShape, climate: Climate | None, tape: TapeStyle, book: Edition) -> Iterator[Finding]:
+    """What each straight's movement over the year asks for; without a `climate` that it was not worked."""
+    row = expansion_row(shape.raceway, book)
+    if row is None:
+        return
+    article = cited(f"{book.name} {row.article}", row.standing)
+    if climate is None:
+        if row.fitting_at_mm is not None:
+            yield Finding(
+                rule="run.expansion",
+                severity="info",
+                message="Expansion was not worked: give the lowest and highest temperature of the place.",
+                **article,
+            )
+        return
+    for move in expansion_of(shape, climate, book):
+        limit = move.fitting_at_mm
+        if limit is not None and move.setting is not None:
+            at = ", ".join(_show(s, tape) for s in move.stations_mm)
+            set_to = move.setting
+            yield Finding(
+                rule="run.expansion",
+                severity="caution",
+                message=f"This straight moves {_show(move.change_mm, tape)} over the year: {move.fittings} expansion "
+                f"fitting{'s' if move.fittings > 1 else ''} at {at}, piston left {_show(set_to.open_mm, tape)} out "
+                f"(from {_show(set_to.least_mm, tape)} to {_show(set_to.most_mm, tape)} will do).",
+                **article,
+                where=f"{_show(move.start_mm, tape)} to {_show(move.end_mm, tape)}",
+                measured=move.change_mm,
+                allowed=limit,
+                unit="mm",
+            )
+        elif limit is None and move.change_mm >= 6.35:
+            yield Finding(
+                rule="run.expansion",
+                severity="info",
+                message=f"This steel straight moves {_show(move.change_mm, tape)} over the year; a fitting is wanted "
+                "where it cannot give.",
+                **article,
+                where=f"{_show(move.start_mm, tape)} to {_show(move.end_mm, tape)}",
+                measured=move.change_mm,
+                unit="mm",
+            )

@@ -14,9 +14,8 @@ from math import degrees, tau
 
 import msgspec
 
-from racewright.catalogue.model import Raceway
+from racewright.catalogue.raceways import Raceway
 from racewright.codebook.edition import Edition, cited
-from racewright.codebook.run_tables import ArticleRow, articles, family
 from racewright.errors import Finding
 from racewright.route.run_line import RunShape, arc_spans, sections
 from racewright.units.tape import TapeStyle
@@ -26,47 +25,67 @@ PRACTICE = "common practice, no source"
 #: A bend may be this much under the tabled radius before it counts: what a shoe's own radius is known to.
 _RADIUS_ROUNDING_MM = 0.1
 _ANGLE_ROUNDING_RAD = 1e-6
+#: Straight that a connector or coupling wants before a bend starts, mm (common practice, no source).
+_END_STRAIGHT_MM = 50.8
 
 
-class RacewaySettings(msgspec.Struct, frozen=True, kw_only=True):
-    """`full_shoe`: bends are made on a one-shot or full-shoe bender (the smaller radii of Chapter 9 Table 2; PVC and
-    other field bends take the other column). `end_straight_mm`: straight that a connector or coupling wants before a
-    bend starts (common practice, no source). `reminders` False leaves out the 'info' lines."""
+class ArticleRow(msgspec.Struct, frozen=True, kw_only=True):
+    """Article numbers of one raceway type and the least and greatest metric designator that it permits."""
 
-    full_shoe: bool = True
-    end_straight_mm: float = 50.8
-    reminders: bool = True
+    degrees: str
+    radius: str
+    ream: str
+    size: str
+    md_least: int
+    md_greatest: int
+    bushing: str
+    ground_path: str
+    standing: str
+
+
+def articles(raceway: Raceway, edition: Edition) -> ArticleRow | None:
+    """The articles of this raceway's type, or None for a type that the tables do not hold."""
+    row = edition.find("raceway_articles", "type", raceway.family)
+    if row is None:
+        return None
+    return ArticleRow(
+        degrees=row.text("degrees"),
+        radius=row.text("radius"),
+        ream=row.text("ream"),
+        size=row.text("size"),
+        md_least=int(row.text("md_least")),
+        md_greatest=int(row.text("md_greatest")),
+        bushing=row.text("bushing"),
+        ground_path=row.text("ground_path"),
+        standing=row.standing,
+    )
 
 
 def check_raceway(
     shape: RunShape,
-    settings: RacewaySettings | None = None,
     tape: TapeStyle = TapeStyle(),  # noqa: B008
     *,
     edition: Edition,
 ) -> tuple[Finding, ...]:
     """All findings on the raceway and its bends; `tape` says how messages write lengths."""
-    have, book = settings or RacewaySettings(), edition
-    row = articles(shape.raceway, book)
+    row = articles(shape.raceway, edition)
     if row is None:
         return (
             Finding(
                 rule="run.type",
                 severity="caution",
                 message=f"No rules are stored for raceway type {shape.raceway.type}: nothing was checked.",
-                citation=book.name,
+                citation=edition.name,
             ),
         )
-    found = [
-        *_size(shape.raceway, row, book),
-        *_total_degrees(shape, row, book, tape),
-        *_radii(shape, row, have, book, tape),
-        *_couplings(shape, have, tape),
-        *_end_straights(shape, have, tape),
-    ]
-    if have.reminders:
-        found += _reminders(shape, row, book)
-    return tuple(found)
+    return (
+        *_size(shape.raceway, row, edition),
+        *_total_degrees(shape, row, edition, tape),
+        *_radii(shape, row, edition, tape),
+        *_couplings(shape, tape),
+        *_end_straights(shape, tape),
+        *_reminders(shape, row, edition),
+    )
 
 
 def degrees_between_pull_points(shape: RunShape) -> tuple[float, ...]:
@@ -110,15 +129,12 @@ def _total_degrees(shape: RunShape, row: ArticleRow, book: Edition, tape: TapeSt
         )
 
 
-def _radii(
-    shape: RunShape, row: ArticleRow, settings: RacewaySettings, book: Edition, tape: TapeStyle
-) -> Iterator[Finding]:
+def _radii(shape: RunShape, row: ArticleRow, book: Edition, tape: TapeStyle) -> Iterator[Finding]:
     raceway = shape.raceway
-    kind = family(raceway.type)
-    # EMT goes by the one-shot column whatever bends it; PVC is taken by the other column (the stricter).
-    shoe = kind == "EMT" or (settings.full_shoe and kind != "PVC")
-    least = raceway.least_radius_mm if shoe else raceway.least_radius_other_mm
-    standing = raceway.least_radius_standing if shoe else raceway.least_radius_other_standing
+    kind = raceway.family
+    # EMT goes by the one-shot column whatever bends it, RMC and IMC on a full shoe; PVC by the other (the stricter).
+    least = raceway.field_radius_mm
+    standing = raceway.least_radius_other_standing if kind == "PVC" else raceway.least_radius_standing
     if least is None:
         return
     wider = "A larger form or an elbow" if kind == "PVC" else "A larger shoe or several shots"
@@ -137,7 +153,7 @@ def _radii(
             )
 
 
-def _couplings(shape: RunShape, settings: RacewaySettings, tape: TapeStyle) -> Iterator[Finding]:
+def _couplings(shape: RunShape, tape: TapeStyle) -> Iterator[Finding]:
     for station in shape.couplings_mm:
         for number, (a, b) in enumerate(arc_spans(shape), 1):
             gap = max(a - station, station - b)
@@ -153,30 +169,30 @@ def _couplings(shape: RunShape, settings: RacewaySettings, tape: TapeStyle) -> I
                     allowed=0.0,
                     unit="mm",
                 )
-            elif gap < settings.end_straight_mm:
-                yield _close("run.coupling", f"the coupling at {_show(station, tape)}", number, gap, settings, tape)
+            elif gap < _END_STRAIGHT_MM:
+                yield _close("run.coupling", f"the coupling at {_show(station, tape)}", number, gap, tape)
 
 
-def _end_straights(shape: RunShape, settings: RacewaySettings, tape: TapeStyle) -> Iterator[Finding]:
+def _end_straights(shape: RunShape, tape: TapeStyle) -> Iterator[Finding]:
     stops = [("end A", 0.0), ("end B", shape.length_mm)]
     stops += [(f"the pull point at {_show(s, tape)}", s) for s in shape.pull_points_mm]
     for name, station in stops:
         for number, (a, b) in enumerate(arc_spans(shape), 1):
             gap = max(a - station, station - b)
-            if gap < settings.end_straight_mm - 1e-9:
-                yield _close("run.end_straight", name, number, gap, settings, tape)
+            if gap < _END_STRAIGHT_MM - 1e-9:
+                yield _close("run.end_straight", name, number, gap, tape)
 
 
-def _close(rule: str, name: str, number: int, gap_mm: float, settings: RacewaySettings, tape: TapeStyle) -> Finding:
+def _close(rule: str, name: str, number: int, gap_mm: float, tape: TapeStyle) -> Finding:
     return Finding(
         rule=rule,
         severity="caution",
         message=f"Bend {number} leaves {_show(max(0.0, gap_mm), tape)} of straight at {name}; a fitting wants about "
-        f"{_show(settings.end_straight_mm, tape)} to seat square.",
+        f"{_show(_END_STRAIGHT_MM, tape)} to seat square.",
         citation=PRACTICE,
         where=f"bend {number}",
         measured=gap_mm,
-        allowed=settings.end_straight_mm,
+        allowed=_END_STRAIGHT_MM,
         unit="mm",
     )
 
@@ -185,7 +201,7 @@ def _reminders(shape: RunShape, row: ArticleRow, book: Edition) -> Iterator[Find
     def note(rule: str, message: str, article: str) -> Finding:
         return Finding(rule=rule, severity="info", message=message, **cited(f"{book.name} {article}", row.standing))
 
-    kind = family(shape.raceway.type)
+    kind = shape.raceway.family
     if kind == "PVC":
         yield note("run.ream", "Take the burrs off both edges of every cut, inside and out.", row.ream)
         if shape.turns:

@@ -14,15 +14,15 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Sequence
-from itertools import pairwise
 from math import inf
 from typing import Literal, NamedTuple
 
 import msgspec
 
-from racewright.codebook.edition import Edition
-from racewright.codebook.run_tables import SupportRule, support_rule
+from racewright.catalogue.raceways import Raceway
+from racewright.codebook.edition import Edition, Row
 from racewright.route.run_line import RunShape, arc_spans, sections
+from racewright.units.factors import MM_PER_FOOT
 
 Span = tuple[float, float]
 _EPS = 1e-6
@@ -31,16 +31,53 @@ _EPS = 1e-6
 SHORT_MM = 457.2
 
 
+class SupportRule(msgspec.Struct, frozen=True, kw_only=True):
+    """Support figures of one raceway in one size range, mm. `straight_threaded_mm` holds between two straps on one
+    straight with threaded couplings; `first_relaxed_mm` where structure does not allow the nearer place."""
+
+    spacing_mm: float
+    straight_threaded_mm: float | None
+    first_mm: float
+    first_relaxed_mm: float | None
+    article: str
+    relaxed_article: str
+    source: str
+    standing: str
+
+
+def support_rule(raceway: Raceway, edition: Edition) -> SupportRule | None:
+    """The support figures of this raceway, or None where the tables have none for it."""
+    for row in edition.rows("supports"):
+        if row.text("type") != raceway.family:
+            continue
+        if int(row.text("md_from")) <= raceway.metric_designator <= int(row.text("md_to")):
+            return SupportRule(
+                spacing_mm=float(row.text("spacing_ft")) * MM_PER_FOOT,
+                straight_threaded_mm=_feet(row, "straight_threaded_ft"),
+                first_mm=float(row.text("first_ft")) * MM_PER_FOOT,
+                first_relaxed_mm=_feet(row, "first_relaxed_ft"),
+                article=row.text("article"),
+                relaxed_article=row.text("relaxed_article"),
+                source=row.source,
+                standing=row.standing,
+            )
+    return None
+
+
+def _feet(row: Row, column: str) -> float | None:
+    value = row.number(column)
+    return None if value is None else float(value) * MM_PER_FOOT
+
+
 class SupportSettings(msgspec.Struct, frozen=True, kw_only=True):
     """Room that a strap needs, mm (common practice, no source; measure your own). `strap_half_width_mm` and
     `clear_mm` keep it off bends and couplings, `coupling_half_mm` is half a coupling, `end_clear_mm` is what the
-    connector takes at a box. `relaxed_first`: structure does not allow the nearer first support."""
+    connector takes at a box."""
 
     strap_half_width_mm: float = 12.7
     clear_mm: float = 12.7
     coupling_half_mm: float = 31.75
     end_clear_mm: float = 50.8
-    relaxed_first: bool = False
 
 
 class Shortfall(NamedTuple):
@@ -54,15 +91,10 @@ class Shortfall(NamedTuple):
 
 
 class SupportPlan(msgspec.Struct, frozen=True, kw_only=True):
-    """Straps of a run. `stations_mm` from end A; `windows_mm`: how far each strap may move while the others can
-    still follow with the same count; `spare`: part of the limits that is left unused everywhere (0.08 = 8 %)."""
+    """Straps of a run, `stations_mm` from end A, and the distances that no strap can keep."""
 
     rule: SupportRule
     stations_mm: tuple[float, ...]
-    windows_mm: tuple[Span, ...]
-    places_mm: tuple[Span, ...]
-    largest_gap_mm: float
-    spare: float
     shortfalls: tuple[Shortfall, ...]
 
     @property
@@ -102,35 +134,15 @@ def plan_supports(shape: RunShape, settings: SupportSettings | None = None, *, e
     have = settings or SupportSettings()
     places = strap_places(shape, have)
     stations: list[float] = []
-    windows: list[Span] = []
     shortfalls: list[Shortfall] = []
-    spare = 1.0
-    for task in _tasks(shape, rule, have):
+    for task in _tasks(shape, rule):
         inside = _within(places, task.start, task.end)
         forward, short = _farthest(inside, task)
         if not forward and task.end - task.start <= SHORT_MM + _EPS:
             short = [Shortfall("short", task.start, task.end, task.first)]
         shortfalls += short
-        if short:
-            stations += forward
-            windows += [(x, x) for x in forward]
-            spare = 0.0
-            continue
-        earliest = _earliest(inside, task)
-        windows += [(min(a, b), b) for a, b in zip(earliest, forward, strict=True)]
-        even, left = _spread(inside, task, forward)
-        stations += even
-        spare = min(spare, left)
-    gaps = [b - a for a, b in pairwise(stations)]
-    return SupportPlan(
-        rule=rule,
-        stations_mm=tuple(stations),
-        windows_mm=tuple(windows),
-        places_mm=places,
-        largest_gap_mm=max(gaps, default=0.0),
-        spare=spare if stations else 0.0,
-        shortfalls=tuple(shortfalls),
-    )
+        stations += forward if short else _spread(inside, task, forward)
+    return SupportPlan(rule=rule, stations_mm=tuple(stations), shortfalls=tuple(shortfalls))
 
 
 def strap_places(shape: RunShape, settings: SupportSettings) -> tuple[Span, ...]:
@@ -201,10 +213,7 @@ def fewest(
     return out, short
 
 
-def _tasks(shape: RunShape, rule: SupportRule, settings: SupportSettings) -> list[_Task]:
-    first = rule.first_mm
-    if settings.relaxed_first and rule.first_relaxed_mm is not None:
-        first = rule.first_relaxed_mm
+def _tasks(shape: RunShape, rule: SupportRule) -> list[_Task]:
     wide = rule.spacing_mm
     if shape.threaded_couplings and rule.straight_threaded_mm is not None:
         wide = rule.straight_threaded_mm
@@ -212,8 +221,8 @@ def _tasks(shape: RunShape, rule: SupportRule, settings: SupportSettings) -> lis
     tasks = []
     for a, b in sections(shape):
         # An end that goes on as another run is no termination: only the spacing counts there.
-        at_a = rule.spacing_mm if a <= 0.0 and shape.start == "coupling" else first
-        at_b = rule.spacing_mm if b >= shape.length_mm and shape.end == "coupling" else first
+        at_a = rule.spacing_mm if a <= 0.0 and shape.start == "coupling" else rule.first_mm
+        at_b = rule.spacing_mm if b >= shape.length_mm and shape.end == "coupling" else rule.first_mm
         tasks.append(_Task(a, b, at_a, at_b, rule.spacing_mm, wide, straights))
     return tasks
 
@@ -225,16 +234,8 @@ def _farthest(
     return fewest(places, task.start, task.end, first, last, lambda x: task.reach(x, scale), at_most)
 
 
-def _earliest(places: Sequence[Span], task: _Task) -> list[float]:
-    """The same count with every strap as near to the start as can be: the problem seen from the other end."""
-    mirror = [(-b, -a) for a, b in reversed(places)]
-    straights = tuple((-b, -a) for a, b in reversed(task.straights))
-    seen = task._replace(start=-task.end, end=-task.start, first=task.last, last=task.first, straights=straights)
-    return [-x for x in reversed(_farthest(mirror, seen)[0])]
-
-
-def _spread(places: Sequence[Span], task: _Task, forward: list[float]) -> tuple[list[float], float]:
-    """The smallest scale of all limits that keeps the count, and the straps there."""
+def _spread(places: Sequence[Span], task: _Task, forward: list[float]) -> list[float]:
+    """The straps at the smallest scale of all limits that keeps the count."""
     low, high, best = 0.0, 1.0, forward
     for _ in range(40):
         scale = 0.5 * (low + high)
@@ -243,7 +244,7 @@ def _spread(places: Sequence[Span], task: _Task, forward: list[float]) -> tuple[
             low = scale
         else:
             high, best = scale, stations
-    return best, 1.0 - high
+    return best
 
 
 def _within(places: Sequence[Span], start: float, end: float) -> list[Span]:

@@ -7,16 +7,24 @@ from collections.abc import Iterable, Sequence
 import msgspec
 
 from racewright.catalogue.fittings import find_fitting
-from racewright.catalogue.model import Raceway
-from racewright.catalogue.raceways import find_raceway
+from racewright.catalogue.raceways import Raceway, find_raceway
 from racewright.codebook.edition import load_edition
 from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import Plan, PlannedPiece
-from racewright.records.model import Item, Job, JobHead, JobRun, Stock
+from racewright.records.model import Item, Job, JobHead, JobRun
 from racewright.records.parse import decimal, length_mm
-from racewright.records.prices import PriceBook, PriceEntry
 from racewright.takeoff.bill import conduit_item, make_bill
-from racewright.takeoff.bill_model import Group, JobBill, Part, RacewayCuts, RunMaterials, StockOf, WireNeed
+from racewright.takeoff.bill_model import (
+    Group,
+    JobBill,
+    Part,
+    PriceBook,
+    PriceEntry,
+    RacewayCuts,
+    RunMaterials,
+    StockOf,
+    WireNeed,
+)
 from racewright.takeoff.cutting import cut_list
 from racewright.takeoff.cutting_model import CutRules, Least, WantedPiece
 from racewright.units.length import parse_length
@@ -123,7 +131,7 @@ def job_prices(head: JobHead) -> PriceBook:
         if price is None or stock.count is not None:
             continue
         length = length_mm(stock.length, head, f"head.stock[{i}].length")
-        item = conduit_item(_raceway(stock).name, length, job_tape(head))
+        item = conduit_item(_by_name(stock.raceway).name, length, job_tape(head))
         if item.casefold() not in named:
             named.add(item.casefold())
             entries.append(PriceEntry(item=item, price=price))
@@ -201,7 +209,7 @@ def _rules(job: Job, raceway: Raceway, effort: int) -> CutRules:
     bought: list[float] = []
     on_hand: list[float] = []
     for i, stock in enumerate(head.stock):
-        if _raceway(stock).name != raceway.name:
+        if _by_name(stock.raceway).name != raceway.name:
             continue
         length = length_mm(stock.length, head, f"head.stock[{i}].length", allow_zero=False)
         if stock.count is None and not stock.offcut:
@@ -210,7 +218,7 @@ def _rules(job: Job, raceway: Raceway, effort: int) -> CutRules:
             on_hand += [length] * min(1 if stock.count is None else stock.count, _MOST_ON_HAND)
     if not bought:
         for run in job.runs:
-            if find_raceway_of(run).name == raceway.name:
+            if _by_name(run.raceway).name == raceway.name:
                 units = run.survey.units
                 bought += [float(parse_length(s, units, field=f"{run.key}.stock")) for s in run.survey.run.stock]
     return CutRules(
@@ -222,15 +230,7 @@ def _rules(job: Job, raceway: Raceway, effort: int) -> CutRules:
     )
 
 
-def find_raceway_of(run: JobRun) -> Raceway:
-    """The raceway that a run is made of. Raises UnknownName."""
-    return _by_name(run.raceway)
-
-
-def _raceway(stock: Stock) -> Raceway:
-    return _by_name(stock.raceway)
-
-
 def _by_name(name: str) -> Raceway:
+    """The raceway of a name as it is written, 'EMT 1/2'. Raises UnknownName."""
     kind, _, size = name.strip().partition(" ")
     return find_raceway(kind, size.strip())

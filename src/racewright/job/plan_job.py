@@ -16,8 +16,7 @@ from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.survey.read import read_survey
-from racewright.tools.benders import default_by_name
-from racewright.tools.model import BenderProfile
+from racewright.tools.benders import BenderProfile, default_by_name
 
 #: Runs in one unit of work: small enough that little is lost when the work is stopped.
 RUNS_A_CHUNK = 4

@@ -8,7 +8,7 @@ positive away from the hook: arrow -a, centre R pi/8, star R (pi/2 - 1) - D/2.
 
 from __future__ import annotations
 
-from racewright.tools.model import HOOKS, REFERENCES, BenderProfile, HookEnd, Reference
+from racewright.tools.benders import HOOKS, REFERENCES, BenderProfile, HookEnd, Reference
 
 
 def reference_position_mm(reference: Reference, bender: BenderProfile) -> float:

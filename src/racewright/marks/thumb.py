@@ -18,7 +18,7 @@ from racewright.bends.landing import Landing, land
 from racewright.bends.model import Bend
 from racewright.errors import InputError
 from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
-from racewright.tools.model import BenderProfile, HookEnd, Reference
+from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.said import said, said_least
 
 _READ: Final = "taught figure, read in a reprint of a trade text"

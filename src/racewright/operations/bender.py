@@ -8,8 +8,7 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from racewright.catalogue.model import Raceway
-from racewright.catalogue.raceways import find_raceway
+from racewright.catalogue.raceways import Raceway, find_raceway
 from racewright.cautions import cautions_for
 from racewright.errors import InputError
 from racewright.operations.common import (
@@ -24,9 +23,8 @@ from racewright.operations.common import (
     TapeUnit,
 )
 from racewright.operations.which_tool import OWN_NAME, finder
-from racewright.tools.benders import default_benders, default_by_name, raceway_of
+from racewright.tools.benders import BenderProfile, Reference, default_benders, default_by_name, raceway_of
 from racewright.tools.calibration import Calibration, TestBend, calibrate, profile_from_calibration
-from racewright.tools.model import BenderProfile, Reference
 from racewright.tools.profile_checks import check_profile
 from racewright.tools.written import check_name, profile_of, record_of, with_units
 from racewright.units.angle import read_degrees

@@ -14,9 +14,9 @@ from racewright.operations.common import BenderRecord, Fraction, Known, Name, Re
 from racewright.operations.planned import planned
 from racewright.plan.from_json import read_plan
 from racewright.plan.model import MarkedBend, Plan, PlannedPiece
-from racewright.records.measured import AngleReading, LeanReading, OffReading, PieceNumber, Reading, RiseReading
+from racewright.records.model import AngleReading, LeanReading, OffReading, PieceNumber, Reading, RiseReading
 from racewright.survey.written import WrittenSurvey
-from racewright.tools.model import BenderProfile, HookEnd, Reference
+from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.length import parse_length
 from racewright.units.tape import TapeStyle, TapeUnit
 

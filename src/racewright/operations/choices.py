@@ -21,7 +21,7 @@ from racewright.operations.common import (
     length_of,
 )
 from racewright.operations.which_tool import bender_for
-from racewright.tools.model import BenderProfile
+from racewright.tools.benders import BenderProfile
 from racewright.units.length import parse_length
 from racewright.units.tape import TapeStyle, style_of
 

@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING, Annotated, Literal, NamedTuple
 import msgspec
 
 from racewright.errors import Finding
-from racewright.records.measured import LengthText as LengthText
+from racewright.records.model import LengthText as LengthText
 from racewright.survey.written import WrittenSurvey
-from racewright.tools.model import BenderProfile
+from racewright.tools.benders import BenderProfile
 from racewright.tools.written import BenderRecord as BenderRecord
 from racewright.units.tape import TapeStyle, read_tape
 from racewright.units.tape import TapeUnit as TapeUnit

@@ -16,7 +16,7 @@ from racewright.fit.diagnose import diagnose as shared_causes
 from racewright.fit.measured import finer
 from racewright.operations.bent import Bent, BentRequest, bent, readings
 from racewright.operations.common import Answer, Known, LengthText, Name, Part, Request
-from racewright.records.measured import Reading
+from racewright.records.model import Reading
 from racewright.units.length import parse_length
 from racewright.units.said import said_in
 from racewright.units.tape import TapeStyle, TapeUnit, format_length, style_of

@@ -15,8 +15,20 @@ from racewright.job.plan_job import plan_one
 from racewright.operations.bent import Bent, readings
 from racewright.operations.common import Answer, Known, Request
 from racewright.operations.jobs import JobRequest
-from racewright.records.measured import BendNumber, Degrees, PieceNumber, Reading
-from racewright.records.model import AsBent, Job, JobRun, Key, MoveMade, Status, Text, TweakMade
+from racewright.records.model import (
+    AsBent,
+    BendNumber,
+    Degrees,
+    Job,
+    JobRun,
+    Key,
+    MoveMade,
+    PieceNumber,
+    Reading,
+    Status,
+    Text,
+    TweakMade,
+)
 from racewright.units.said import said_in
 from racewright.units.tape import style_of
 

@@ -20,7 +20,7 @@ from racewright.records.model import Job, JobHead, JobRun
 from racewright.survey.written import WrittenSurvey
 from racewright.takeoff.bill_model import Bill, RacewayCuts
 from racewright.takeoff.cutting_model import Least
-from racewright.tools.model import BenderProfile
+from racewright.tools.benders import BenderProfile
 from racewright.tools.written import profile_of
 
 

@@ -25,8 +25,7 @@ from racewright.plan.model import Dimension, Plan
 from racewright.plan.plan_run import plan_run
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.read import read_survey
-from racewright.tools.benders import raceway_of
-from racewright.tools.model import BenderProfile
+from racewright.tools.benders import BenderProfile, raceway_of
 from racewright.units.tape import TapeStyle, format_length, style_of
 
 

@@ -19,8 +19,7 @@ from racewright.units.said import said_in
 from racewright.units.tape import TapeStyle
 from racewright.wires.conductors import parse_groups
 from racewright.wires.pull_path import parse_path
-from racewright.wires.pull_wires import pull_wires
-from racewright.wires.pulling import PullComparison, PullSettings, compare_pulls, greatest_friction
+from racewright.wires.pulling import PullComparison, PullSettings, compare_pulls, greatest_friction, pull_wires
 
 
 class PullRequest(CodeRequest, frozen=True, kw_only=True):

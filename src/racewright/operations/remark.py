@@ -18,8 +18,8 @@ from racewright.operations.bent import Bent, BentRequest, bent
 from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
 from racewright.plan.model import MarkedBend
 from racewright.plan.pieces import spin_words
-from racewright.records.measured import MadeReading
-from racewright.tools.model import HookEnd, Reference
+from racewright.records.model import MadeReading
+from racewright.tools.benders import HookEnd, Reference
 from racewright.units.length import parse_length
 from racewright.units.said import said_in
 from racewright.units.tape import TapeUnit, format_length, read_tape

@@ -14,8 +14,7 @@ from racewright.operations.shapes import nineties, offsets, racks, saddles
 from racewright.operations.shapes.asked import Asked, Shape
 from racewright.operations.shapes.report import ShapeAnswer
 from racewright.operations.which_tool import OWN_NAME, finder
-from racewright.tools.benders import default_bender, radius_only_profile
-from racewright.tools.model import BenderProfile
+from racewright.tools.benders import BenderProfile, default_bender, radius_only_profile
 from racewright.units.length import parse_length
 from racewright.units.tape import style_of
 

@@ -18,7 +18,7 @@ from racewright.geometry.vector import Vec
 from racewright.operations.bent import BentRequest, bent, readings
 from racewright.operations.common import Answer, Known, Part
 from racewright.plan.model import PlannedPiece
-from racewright.records.measured import Reading
+from racewright.records.model import Reading
 from racewright.units.angle import format_angle
 from racewright.units.said import said_in
 from racewright.units.tape import format_length

@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError, UnknownName, below, told_of
 from racewright.operations.common import BenderRecord, Known
-from racewright.tools.benders import default_bender, default_benders, default_by_name
-from racewright.tools.model import BenderProfile
+from racewright.tools.benders import BenderProfile, default_bender, default_benders, default_by_name
 from racewright.tools.profile_checks import refuse_impossible
 from racewright.tools.written import profile_of
 

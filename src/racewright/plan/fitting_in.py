@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import msgspec
 
-from racewright.catalogue.model import Raceway
+from racewright.catalogue.raceways import Raceway
 from racewright.errors import Finding
 from racewright.fit.accuracy import Accuracy
 from racewright.fit.forecast import forecast

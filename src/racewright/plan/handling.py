@@ -15,7 +15,7 @@ from racewright.sequence.order import find_order
 from racewright.sequence.state import OrderAnswer, Way
 from racewright.sequence.ways import choose_reference, wrapped
 from racewright.sequence.words import stance_words
-from racewright.tools.model import BenderProfile, HookEnd, Reference
+from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeStyle, format_length
 
 #: How much longer than the cut length a stick is tried when a piece is cut after bending (mm); found to 1 mm.

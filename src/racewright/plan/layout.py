@@ -7,8 +7,7 @@ from math import atan2, tan
 from typing import NamedTuple
 
 from racewright.catalogue.fittings import find_fitting
-from racewright.catalogue.model import Raceway
-from racewright.catalogue.raceways import find_raceway
+from racewright.catalogue.raceways import Raceway, find_raceway
 from racewright.errors import InputError, LimitError, about
 from racewright.geometry.chain import CornerFit, corners_to_turns
 from racewright.geometry.vector import cross, dot, norm, sub, unit
@@ -16,8 +15,7 @@ from racewright.route.crossing import BendLimits
 from racewright.route.model import Route
 from racewright.route.walk import route_survey
 from racewright.survey.model import EndFitting, Survey
-from racewright.tools.benders import radius_only_profile
-from racewright.tools.model import BenderProfile
+from racewright.tools.benders import BenderProfile, radius_only_profile
 from racewright.units.said import said_least, said_most
 
 

@@ -12,8 +12,7 @@ from typing import Literal
 import msgspec
 
 from racewright.bends.model import Bend, BentPiece
-from racewright.catalogue.model import Raceway
-from racewright.catalogue.raceways import find_raceway
+from racewright.catalogue.raceways import Raceway, find_raceway
 from racewright.errors import Finding, InputError
 from racewright.fit.forecast import Forecast
 from racewright.geometry.chain import Centreline, Turn
@@ -22,7 +21,7 @@ from racewright.geometry.frame import Frame
 from racewright.geometry.vector import Vec, cross, dot, norm, scale, sub, unit
 from racewright.route.model import Dimension as Dimension
 from racewright.route.model import ShapeKind
-from racewright.tools.model import BenderProfile, HookEnd, Reference
+from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeReading, TapeStyle
 
 #: The title of the block that says where couplings and straps go, and the pulls.

@@ -23,7 +23,7 @@ from racewright.route.crossing import BendLimits, Crossing
 from racewright.route.model import Route, RoutedShape
 from racewright.sequence.machine import HandlingSettings
 from racewright.sequence.order import find_order
-from racewright.tools.model import BenderProfile
+from racewright.tools.benders import BenderProfile
 from racewright.units.angle import format_angle
 from racewright.units.said import said
 from racewright.units.tape import TapeStyle, format_length

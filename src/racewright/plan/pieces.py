@@ -9,7 +9,7 @@ import msgspec
 from racewright.bends import roles
 from racewright.bends.model import Bend, BentPiece
 from racewright.catalogue.fittings import find_fitting, fitting_kinds
-from racewright.catalogue.model import Raceway
+from racewright.catalogue.raceways import Raceway
 from racewright.errors import Finding, LimitError
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.frame import Frame
@@ -20,7 +20,7 @@ from racewright.sequence.order import find_order
 from racewright.sticks.model import Ease, RunPiece, StickRules
 from racewright.sticks.sticks import split_run
 from racewright.survey.model import EndFitting, Survey
-from racewright.tools.model import BenderProfile
+from racewright.tools.benders import BenderProfile
 from racewright.units.said import said
 from racewright.units.tape import TapeReading, read_tape
 

@@ -7,14 +7,13 @@ from math import degrees
 import msgspec
 
 from racewright.bends.model import Bend, BentPiece
-from racewright.catalogue.model import Raceway
+from racewright.catalogue.raceways import Raceway
 from racewright.cautions import cautions_for
 from racewright.errors import Finding, about
 from racewright.fit.insertion import Solid
 from racewright.geometry.chain import Centreline
 from racewright.geometry.clearance import HalfSpace, least_distance
-from racewright.inspection.check_run import RunCheck
-from racewright.inspection.check_survey import check_planned
+from racewright.inspection.check_run import RunCheck, check_planned
 from racewright.plan.fitting_in import hand_accuracy, with_fit
 from racewright.plan.layout import lay_out
 from racewright.plan.model import NoteBlock, ObstacleView, Plan, PlanChecks, PlannedPull, PlannedShape, shoe_of
@@ -25,7 +24,7 @@ from racewright.plan.steps import piece_steps
 from racewright.plan.thumbs import compare_with_thumb
 from racewright.route.model import Route, RoutedShape
 from racewright.survey.model import Survey
-from racewright.tools.model import BenderProfile
+from racewright.tools.benders import BenderProfile
 from racewright.tools.profile_checks import check_profile
 from racewright.units.said import said_in
 from racewright.units.tape import format_length

@@ -11,8 +11,7 @@ from racewright.errors import InputError, LimitError, RacewrightError, about
 from racewright.plan.model import Plan
 from racewright.plan.pipeline import plan_survey
 from racewright.survey.model import Survey
-from racewright.tools.benders import default_bender, radius_only_profile
-from racewright.tools.model import BenderProfile
+from racewright.tools.benders import BenderProfile, default_bender, radius_only_profile
 from racewright.units.said import said_in
 from racewright.units.tape import TapeStyle
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from racewright.catalogue.model import Raceway
+from racewright.catalogue.raceways import Raceway
 from racewright.cautions import Work, cautions_for
 from racewright.inspection.check_run import RunCheck
 from racewright.plan.model import PlannedPiece, Step, StepKind
@@ -75,7 +75,7 @@ def piece_steps(
                 detail=f"Cut square at {cuts}, counted from the stock's end next to A.",
             )
         )
-    ream = "trim inside and outside" if raceway.type.startswith("PVC") else "ream inside, file the outside edge"
+    ream = "trim inside and outside" if raceway.family == "PVC" else "ream inside, file the outside edge"
     steps.append(Step(kind="ream", title="Ream both ends", detail=f"{ream.capitalize()}: no edge may touch a wire."))
     steps.extend(_install(survey, piece, checks, tape))
     return tuple(steps)

@@ -21,7 +21,7 @@ from racewright.plan.model import MarkedBend, ThumbComparison, ThumbMark
 from racewright.plan.pieces import Part, Pieces
 from racewright.route.model import Route, RoutedShape
 from racewright.survey.model import Survey
-from racewright.tools.model import BenderProfile
+from racewright.tools.benders import BenderProfile
 from racewright.units.tape import TapeStyle, format_length, read_tape
 
 

@@ -12,14 +12,23 @@ from racewright.errors import InputError
 from racewright.field_words import explained, one_spelling
 from racewright.fit.accuracy import Accuracy
 from racewright.records.model import JOB_FORMAT, Accuracies, Job, JobHead, JobRun
-from racewright.records.prices import MOST_AMOUNT, is_amount
 from racewright.survey.read import read_survey
 from racewright.survey.written import Written, WrittenSurvey
 from racewright.units.length import parse_length
 
 ReadSurvey = Callable[[object], WrittenSurvey]
 
+#: Money or hours above this are a slip of the pen, and finer ones than this many places are none (our own choice).
+MOST_AMOUNT = 1_000_000_000
+MOST_PLACES = 12
+
 _TYPES: dict[str, Any] = {"run": JobRun, "job": Job}
+
+
+def is_amount(number: Decimal) -> bool:
+    """Whether this can be a price, a rate, or hours. A number such as 1E+400000000 would be worked on for ever."""
+    exponent = number.as_tuple().exponent
+    return isinstance(exponent, int) and exponent >= -MOST_PLACES and 0 <= number <= MOST_AMOUNT
 
 
 def job_from_data(data: object, *, read: ReadSurvey | None = None) -> Job:

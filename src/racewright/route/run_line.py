@@ -14,7 +14,7 @@ from typing import Literal, NamedTuple
 
 import msgspec
 
-from racewright.catalogue.model import Raceway
+from racewright.catalogue.raceways import Raceway
 from racewright.geometry.chain import Arc, Centreline, Turn
 from racewright.geometry.frame import Frame
 from racewright.geometry.vector import ZERO, Vec, add, dot, scale, unit

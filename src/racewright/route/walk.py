@@ -14,7 +14,7 @@ from math import atan2, cos, hypot, isclose, pi, tan
 
 from racewright.bends import roles
 from racewright.bends.shape import tangent_to_point
-from racewright.catalogue.model import Raceway
+from racewright.catalogue.raceways import Raceway
 from racewright.errors import Finding, InputError, LimitError, about
 from racewright.geometry.clearance import Obstacle
 from racewright.geometry.vector import EX, EZ, Vec, add, along, cross, dot, norm, rotate, scale, unit

@@ -21,7 +21,7 @@ from racewright.sequence.collide import (
 )
 from racewright.sequence.machine import STANCES
 from racewright.sequence.state import ROUNDING_MM, Blocked, LimitName, Piece
-from racewright.tools.model import HOOKS
+from racewright.tools.benders import HOOKS
 
 
 class Rules(NamedTuple):

@@ -25,7 +25,7 @@ from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.machine import Effort, HandlingSettings
 from racewright.sequence.state import Blocked, OrderAnswer, Piece
 from racewright.sequence.ways import Found
-from racewright.tools.model import BenderProfile
+from racewright.tools.benders import BenderProfile
 from racewright.units.said import said
 
 PROVED_UP_TO = 8

@@ -19,7 +19,7 @@ import msgspec
 
 from racewright.bends.model import Bend
 from racewright.sequence.machine import Capsule, HandlingSettings, Machine, Stance, build_machine
-from racewright.tools.model import BenderProfile, HookEnd, Reference
+from racewright.tools.benders import BenderProfile, HookEnd, Reference
 
 LimitName = Literal["hook reach", "grip", "shoe", "handle", "floor", "conduit itself"]
 # Chords of made arcs; their sagitta is added to the tube's radius, so that the parts hold the whole tube.

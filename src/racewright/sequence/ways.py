@@ -22,7 +22,7 @@ from racewright.sequence.collide import FAR_MM, least_body_gap
 from racewright.sequence.machine import STANCES, Effort
 from racewright.sequence.state import HandlingStep, Piece, Way
 from racewright.sequence.words import format_room
-from racewright.tools.model import HOOKS, REFERENCES, BenderProfile, HookEnd, Reference
+from racewright.tools.benders import HOOKS, REFERENCES, BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeStyle, coarseness
 
 # A roomier way must offer this much more straight conduit at its tightest bend.

@@ -27,11 +27,11 @@ from racewright.errors import InputError, RacewrightError, UnknownName
 from racewright.exports.output_file import write_whole
 from racewright.field_words import explained, one_spelling
 from racewright.tools.benders import (
+    BenderProfile,
     default_benders,
     default_by_name,
     raceway_of,
 )
-from racewright.tools.model import BenderProfile
 from racewright.tools.profile_checks import refuse_impossible
 from racewright.tools.written import FILE_NAME, BenderRecord, check_name, profile_of
 

@@ -18,8 +18,7 @@ from racewright.store.job_store import JobStore, Kept, RunSave
 from racewright.store.plan_cache import PlanCache
 from racewright.store.survey_file import SurveyFile
 from racewright.survey.written import WrittenSurvey
-from racewright.tools.benders import default_by_name
-from racewright.tools.model import BenderProfile
+from racewright.tools.benders import BenderProfile, default_by_name
 
 
 class Added(NamedTuple):

@@ -13,27 +13,27 @@ from fractions import Fraction
 from math import ceil, isfinite
 from typing import Literal, NamedTuple
 
+import msgspec
+
 from racewright.errors import InputError
-from racewright.records.prices import (
-    PriceBook,
-    PriceEntry,
-    from_hundredths,
-    is_by_length,
-    share,
-    to_hundredths,
-    units_of_count,
-    units_of_length,
-)
 from racewright.takeoff.bill_model import (
     GROUPS,
     Bill,
     BillLine,
     Group,
     JobBill,
+    PriceBook,
+    PriceEntry,
     RacewayCuts,
     RunMaterials,
     StockOf,
     Unit,
+    from_hundredths,
+    is_by_length,
+    share,
+    to_hundredths,
+    units_of_count,
+    units_of_length,
 )
 from racewright.takeoff.cutting import cut_list
 from racewright.takeoff.cutting_model import CutRules, to_steps
@@ -144,29 +144,22 @@ class _Billing:
             entry = self.book.find(item)
             cents = None
             if entry is not None and entry.price is not None:
-                by_length = is_by_length(entry)
-                many = units_of_length(entry, _exact(length) * count) if by_length else units_of_count(entry, count)
-                cents = to_hundredths(many * Fraction(entry.price))
+                cents = to_hundredths(_units(entry, count, _exact(length) * count) * Fraction(entry.price))
                 amount = (amount or 0) + cents
             line = _line("conduit", item, Decimal(count), "each", entry, cents, None, None)
             rows.append(_Row(line, {}, cents, None, None, "job"))
         cut = sum(weights.values(), Fraction(0))
-        hours = self._conduit_hours(cuts, cut)
+        hours: int | None = None
+        entry = self.book.find(cuts.raceway)
+        if entry is not None and entry.labour_h is not None:
+            # by the cut length, or by the sticks that are cut
+            hours = to_hundredths(_units(entry, len(plan.sticks), cut) * Fraction(entry.labour_h))
         labour = self._money(hours)
         item, quantity = f"{cuts.raceway}, cut length", _round(cut / _MM[self.unit])
         line = _line("conduit", item, quantity, self.unit, None, None, hours, labour)
         rows.append(_Row(line, weights, None, hours, labour, "job"))
         rows.append(_Row(line, weights, amount, hours, labour, "parts"))
         return rows
-
-    def _conduit_hours(self, cuts: RacewayCuts, cut_mm: Fraction) -> int | None:
-        """Hours for a length of conduit by the cut length, or by the sticks that are cut."""
-        entry = self.book.find(cuts.raceway)
-        if entry is None or entry.labour_h is None:
-            return None
-        count = len(cuts.plan.sticks)
-        many = units_of_length(entry, cut_mm) if is_by_length(entry) else units_of_count(entry, count)
-        return to_hundredths(many * Fraction(entry.labour_h))
 
     def _parts(self) -> list[_Row]:
         counts: dict[tuple[Group, str], dict[int, Fraction]] = {}
@@ -249,13 +242,9 @@ class _Billing:
             quantity = Decimal(int(exact)) if counted else _round(exact / _MM[self.unit])
             amount, hours, labour = (sum(parts[i][n] for i in here) for n in range(3))
             lines.append(
-                BillLine(
-                    group=row.line.group,
-                    item=row.line.item,
+                msgspec.structs.replace(
+                    row.line,
                     quantity=quantity,
-                    unit=row.line.unit,
-                    price=row.line.price,
-                    per=row.line.per,
                     amount=None if row.amount is None else from_hundredths(amount),
                     labour_h=None if row.hours is None else from_hundredths(hours),
                     labour=None if row.labour is None else from_hundredths(labour),
@@ -303,6 +292,11 @@ def _bill(scope: Literal["job", "area", "run"], name: str, lines: list[BillLine]
         labour=add([line.labour for line in lines]),
         unpriced=tuple(line.item for line in priced if line.amount is None),
     )
+
+
+def _units(entry: PriceEntry, count: int, length_mm: Fraction) -> Fraction:
+    """How many `per` of its price sticks are, by their count or by their length."""
+    return units_of_length(entry, length_mm) if is_by_length(entry) else units_of_count(entry, count)
 
 
 def _exact(length_mm: float) -> Fraction:

@@ -7,10 +7,17 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from racewright.errors import InputError, LimitError
-from racewright.takeoff.cutting_bound import cheap_bound
-from racewright.takeoff.cutting_instance import Bin, Instance, Packed, make_instance, weight_of
-from racewright.takeoff.cutting_leftovers import Dealt
-from racewright.takeoff.cutting_lp import MOST_SIZES, relax
+from racewright.takeoff.cutting_instance import (
+    MOST_SIZES,
+    Bin,
+    Instance,
+    Packed,
+    cheap_bound,
+    make_instance,
+    relax,
+    weight_of,
+)
+from racewright.takeoff.cutting_knapsack import Dealt
 from racewright.takeoff.cutting_model import CutPlan, CutRules, CutStick, WantedPiece, check_length, to_mm, to_steps
 from racewright.takeoff.cutting_search import search, shrink
 from racewright.units.said import said

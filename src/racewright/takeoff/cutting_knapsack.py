@@ -1,6 +1,9 @@
 """The best filling of one stick: whole values, whole sizes, so many of each. Exact, or with an upper bound that holds.
+And the most useful leftovers: with the sticks settled, pieces are dealt anew between two of them at a time.
 
-Notation: v values, s sizes, b how many of each, c capacity; maximise sum v x with sum s x <= c, 0 <= x <= b.
+Notation: v values, s sizes, b how many of each, c capacity; maximise sum v x with sum s x <= c, 0 <= x <= b. r the
+leftover of a stick after its last cut; it counts r^2 where r is at least the keep length, nothing below (own measure:
+one long end is worth more than two short ones of the same sum).
 """
 
 from __future__ import annotations
@@ -43,20 +46,28 @@ def fullest_filling(sizes: Sequence[int], limits: Sequence[int], cap: int) -> tu
     exact, value, counts = _branch(sizes, sizes, limits, cap, _FILL_NODES)
     if exact or value == cap or cap > _MOST_BITS:
         return counts
+    types = [j for j, (s, b) in enumerate(zip(sizes, limits, strict=True)) for _ in range(min(b, cap // s))]
+    out = [0] * len(sizes)
+    for i in _fullest([sizes[j] for j in types], cap):
+        out[types[i]] += 1
+    return tuple(out)
+
+
+def _fullest(items: Sequence[int], cap: int) -> list[int]:
+    """Places of the items that fill `cap` most, in order: every sum that can be reached is one bit of a number."""
     mask = (1 << (cap + 1)) - 1
-    items = [j for j, (s, b) in enumerate(zip(sizes, limits, strict=True)) for _ in range(min(b, cap // s))]
     reach = [1]
-    for j in items:
-        reach.append((reach[-1] | (reach[-1] << sizes[j])) & mask)
+    for size in items:
+        reach.append((reach[-1] | (reach[-1] << size)) & mask)
         if reach[-1] >> cap:
             break
     at = reach[-1].bit_length() - 1
-    out = [0] * len(sizes)
+    chosen = []
     for i in range(len(reach) - 2, -1, -1):
         if not (reach[i] >> at) & 1:
-            out[items[i]] += 1
-            at -= sizes[items[i]]
-    return tuple(out)
+            chosen.append(i)
+            at -= items[i]
+    return chosen[::-1]
 
 
 def _branch(
@@ -134,3 +145,62 @@ def _table(
 
 def _top(values: Sequence[int], counts: Sequence[int]) -> int:
     return sum(v * c for v, c in zip(values, counts, strict=True))
+
+
+_MOST_PAIRS = 6000
+
+
+class Dealt:
+    """Sticks as lists of sizes, in the measure of the instance; `caps` their capacities, `kerf` and `keep` likewise."""
+
+    def __init__(self, caps: list[int], loads: list[list[int]], kerf: int, keep: int) -> None:
+        self.caps, self.loads, self.kerf, self.keep = caps, [sorted(load, reverse=True) for load in loads], kerf, keep
+        self.rooms = [cap - sum(load) for cap, load in zip(caps, loads, strict=True)]
+        self.looked_at = 0
+
+    def worth(self, room: int) -> int:
+        """r^2 where the leftover is kept."""
+        left = room - self.kerf
+        return left * left if left > 0 and left >= self.keep else 0
+
+    def improve(self, most_pairs: int = _MOST_PAIRS) -> None:
+        """Pairs in order of room, until none brings more or the limit is reached."""
+        seen: set[tuple[object, ...]] = set()
+        better = True
+        while better and self.looked_at < most_pairs:
+            better = False
+            order = sorted(range(len(self.caps)), key=lambda i: -self.rooms[i])
+            for place, i in enumerate(order):
+                if self.rooms[i] <= 0:
+                    break
+                for j in order[place + 1 :]:
+                    if self.rooms[j] <= 0 or self.looked_at >= most_pairs:
+                        break
+                    name = (self.caps[i], tuple(self.loads[i]), self.caps[j], tuple(self.loads[j]))
+                    if name in seen:
+                        continue
+                    seen.add(name)
+                    self.looked_at += 1
+                    better = self._deal(i, j) or better
+
+    def _deal(self, i: int, j: int) -> bool:
+        """Fill one of the two as full as it goes, the rest into the other; kept where it is worth more."""
+        items = sorted(self.loads[i] + self.loads[j], reverse=True)
+        total = sum(items)
+        now = self.worth(self.rooms[i]) + self.worth(self.rooms[j])
+        best, choice = now, None
+        for full, other in ((i, j), (j, i)):
+            chosen = _fullest(items, self.caps[full])
+            size = sum(items[i] for i in chosen)
+            if total - size > self.caps[other]:
+                continue
+            worth = self.worth(self.caps[full] - size) + self.worth(self.caps[other] - total + size)
+            if worth > best:
+                best, choice = worth, (full, other, chosen)
+        if choice is None:
+            return False
+        full, other, chosen = choice
+        for k, taken in ((full, True), (other, False)):
+            self.loads[k] = [size for i, size in enumerate(items) if (i in chosen) == taken]
+            self.rooms[k] = self.caps[k] - sum(self.loads[k])
+        return True

@@ -8,10 +8,17 @@ from collections import Counter
 from math import floor
 from typing import NamedTuple
 
-from racewright.takeoff.cutting_bound import cheap_bound
 from racewright.takeoff.cutting_fill import complete, fill_first_fit, fill_greedily
-from racewright.takeoff.cutting_instance import Instance, Packed, size_of, weight_of
-from racewright.takeoff.cutting_lp import MOST_SIZES, Relaxed, relax
+from racewright.takeoff.cutting_instance import (
+    MOST_SIZES,
+    Instance,
+    Packed,
+    Relaxed,
+    cheap_bound,
+    relax,
+    size_of,
+    weight_of,
+)
 
 _DIVES = 12
 _MOST_FIRST_FIT = 3000

@@ -20,8 +20,7 @@ import msgspec
 
 from racewright.errors import LimitError, MissingExtra
 from racewright.takeoff.cutting import instance_of
-from racewright.takeoff.cutting_bound import round_up
-from racewright.takeoff.cutting_instance import Instance
+from racewright.takeoff.cutting_instance import Instance, round_up
 from racewright.takeoff.cutting_model import CutPlan, to_mm, to_steps
 
 _MOST_ARCS = 400_000

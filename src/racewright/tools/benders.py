@@ -1,4 +1,4 @@
-"""Bender profiles: hand shoes of the trade, and profiles from the numbers that a person knows.
+"""A bending tool as physical constants of its bend: the trade's hand shoes, and profiles from what a person knows.
 
 Notation (lengths along the conduit, mm; positions from the hook-side tangent point, positive away from the hook)
   D  outside diameter         R  centreline radius of the bend
@@ -14,16 +14,80 @@ from __future__ import annotations
 
 from functools import cache
 from math import pi
+from typing import Literal, TypedDict, Unpack
 
-from racewright.catalogue.model import Raceway
-from racewright.catalogue.raceways import find_raceway
-from racewright.catalogue.tables import inches_to_mm, read_rows
+import msgspec
+
+from racewright.catalogue.raceways import Raceway, find_raceway, inches_to_mm, read_rows
 from racewright.errors import InputError, LimitError
-from racewright.tools.model import BenderProfile, radius_from_gain_mm
 from racewright.units.said import said_finely
+
+#: The end of the conduit that the hook faces.
+HookEnd = Literal["A", "B"]
+HOOKS: tuple[HookEnd, HookEnd] = ("A", "B")
+#: The mark of the shoe that stands on the pencil mark.
+Reference = Literal["arrow", "center", "star"]
+REFERENCES: tuple[Reference, ...] = ("arrow", "center", "star")
+
+
+class BenderProfile(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
+    """One shoe on one raceway (physical constants of the bend). All lengths mm.
+
+    Positions along the conduit count from the hook-side tangent point, positive away from the hook:
+    arrow at -arrow_lead_mm, centre mark at centre_mm, star (back of a 90) at star_mm.
+    Pointer: to be left with angle A (rad) after relaxing, pull to A + springback_b0_rad + springback_b1 * A;
+    None where the user has not calibrated it.
+    """
+
+    name: str
+    raceway_type: str
+    trade_size: str
+    outside_diameter_mm: float
+    radius_mm: float
+    arrow_lead_mm: float
+    centre_mm: float
+    star_mm: float
+    hook_reach_mm: float
+    grip_mm: float
+    take_up_mm: float
+    gain_mm: float
+    springback_b0_rad: float | None = None
+    springback_b1: float | None = None
+    handle_length_mm: float = 965.2
+    shoe_width_mm: float = 50.8
+    source: str = ""
+    standing: str = ""
+
+    @property
+    def least_straight_mm(self) -> float:
+        """The straight that the hook needs beside an earlier bend: from the arrow to where the bend begins, and what
+        the hook holds past the arrow."""
+        return max(0.0, self.arrow_lead_mm + self.hook_reach_mm)
+
+    def pointer_rad(self, angle_rad: float) -> float | None:
+        """What the pointer must read while pulling, or None where springback is not calibrated."""
+        if self.springback_b0_rad is None or self.springback_b1 is None:
+            return None
+        return angle_rad + self.springback_b0_rad + self.springback_b1 * angle_rad
+
+
+def radius_from_gain_mm(gain_mm: float, outside_diameter_mm: float) -> float:
+    """R from the gain of a 90 measured over the backs: G = D + R (2 - pi/2)."""
+    return (gain_mm - outside_diameter_mm) / (2.0 - pi / 2.0)
+
 
 HOOK_REACH_MM = 38.1  # 1 1/2 in: common practice, no source
 GRIP_MM = 203.2  # 8 in: common practice, no source
+
+
+class Besides(TypedDict, total=False):
+    """What a profile has besides the figures of its bend, mm; where left away: a small shoe's hook reach and grip, the
+    user's own figures."""
+
+    hook_reach_mm: float
+    grip_mm: float
+    source: str
+    standing: str
 
 
 def gain_of_90_mm(radius_mm: float, outside_diameter_mm: float) -> float:
@@ -47,15 +111,7 @@ def star_position_mm(radius_mm: float, outside_diameter_mm: float) -> float:
 
 
 def profile_from_take_up_and_gain(
-    name: str,
-    raceway: Raceway,
-    take_up_mm: float,
-    gain_mm: float,
-    *,
-    hook_reach_mm: float = HOOK_REACH_MM,
-    grip_mm: float = GRIP_MM,
-    source: str = "",
-    standing: str = "own figures",
+    name: str, raceway: Raceway, take_up_mm: float, gain_mm: float, **besides: Unpack[Besides]
 ) -> BenderProfile:
     """A profile from a take-up and a gain, both of a 90 and to the backs, mm: R and the lead follow.
 
@@ -71,42 +127,16 @@ def profile_from_take_up_and_gain(
             expected="a length over the outside diameter",
             example="2 5/8",
         )
-    return profile_from_radius_and_take_up(
-        name,
-        raceway,
-        radius_from_gain_mm(gain_mm, diameter),
-        take_up_mm,
-        hook_reach_mm=hook_reach_mm,
-        grip_mm=grip_mm,
-        source=source,
-        standing=standing,
-    )
+    radius = radius_from_gain_mm(gain_mm, diameter)
+    return profile_from_radius_and_take_up(name, raceway, radius, take_up_mm, **besides)
 
 
 def profile_from_radius_and_take_up(
-    name: str,
-    raceway: Raceway,
-    radius_mm: float,
-    take_up_mm: float,
-    *,
-    hook_reach_mm: float = HOOK_REACH_MM,
-    grip_mm: float = GRIP_MM,
-    source: str = "",
-    standing: str = "own figures",
+    name: str, raceway: Raceway, radius_mm: float, take_up_mm: float, **besides: Unpack[Besides]
 ) -> BenderProfile:
     """A profile where the radius is known and the take-up gives the lead, mm. Raises InputError for radius <= D/2."""
-    diameter = raceway.outside_diameter_mm
-    lead = take_up_mm - radius_mm - diameter / 2.0
-    return profile_from_radius_and_lead(
-        name,
-        raceway,
-        radius_mm,
-        lead,
-        hook_reach_mm=hook_reach_mm,
-        grip_mm=grip_mm,
-        source=source,
-        standing=standing,
-    )
+    lead = take_up_mm - radius_mm - raceway.outside_diameter_mm / 2.0
+    return profile_from_radius_and_lead(name, raceway, radius_mm, lead, **besides)
 
 
 def profile_from_radius_and_lead(
@@ -153,25 +183,18 @@ def profile_from_radius_and_lead(
     )
 
 
-def radius_only_profile(
-    raceway: Raceway,
-    radius_mm: float,
-    *,
-    name: str = "",
-    hook_reach_mm: float = 0.0,
-    grip_mm: float = 0.0,
-) -> BenderProfile:
-    """A profile for bends that no hand shoe makes (heated PVC, a form): lead 0, no hook and no grip unless given.
+def radius_only_profile(raceway: Raceway, radius_mm: float) -> BenderProfile:
+    """A profile for bends that no hand shoe makes (heated PVC, a form): lead 0, no hook and no grip.
 
     The arrow's mark is then simply where the bend begins. Raises InputError as `profile_from_radius_and_lead`.
     """
     return profile_from_radius_and_lead(
-        name or f"{raceway.type.lower()}-{raceway.trade_size} radius only",
+        f"{default_name(raceway)} radius only",
         raceway,
         radius_mm,
         0.0,
-        hook_reach_mm=hook_reach_mm,
-        grip_mm=grip_mm,
+        hook_reach_mm=0.0,
+        grip_mm=0.0,
         source="radius given by the user",
         standing="radius as given; no shoe, so no hook and no grip",
     )
@@ -188,7 +211,7 @@ def default_bender(raceway_type: str, trade_size: str) -> BenderProfile:
     found = _default_index().get((raceway.type, raceway.trade_size))
     if found is not None:
         return found
-    if raceway.type.startswith("PVC"):
+    if raceway.family == "PVC":
         least = raceway.least_radius_other_mm
         raise LimitError(
             f"{raceway.name} is not bent in a hand shoe: PVC is bent with heat, with equipment identified for it.",

@@ -27,17 +27,16 @@ from math import cos, degrees, inf, isfinite, pi, radians, sqrt, tan
 
 import msgspec
 
-from racewright.catalogue.model import Raceway
+from racewright.catalogue.raceways import Raceway
 from racewright.errors import InputError, LimitError
 from racewright.geometry.least_squares import Matrix, condition_number, solve
 from racewright.tools.benders import (
-    GRIP_MM,
-    HOOK_REACH_MM,
+    BenderProfile,
+    Reference,
     centre_position_mm,
     profile_from_radius_and_lead,
     star_position_mm,
 )
-from racewright.tools.model import BenderProfile, Reference
 from racewright.units.said import said_finely
 
 LENGTH_SE_MM = 0.8  # half a sixteenth: common practice, no source
@@ -160,30 +159,17 @@ def calibrate(
     )
 
 
-def fit_springback(
-    bends: Sequence[TestBend], *, terms: int | None = None, angle_se_rad: float = ANGLE_SE_RAD
-) -> Springback | None:
+def fit_springback(bends: Sequence[TestBend], *, angle_se_rad: float = ANGLE_SE_RAD) -> Springback | None:
     """Overbend by regression of (pointer - A) on A, over the bends whose pointer was read; None if there are none.
 
-    `terms` None: 2 where two angles 10 degrees apart were bent, else 1 (b0 alone, b1 = 0). Raises LimitError where
-    two terms are asked of a single angle.
+    Two terms where two angles 10 degrees apart were bent, else one (b0 alone, b1 = 0): how springback grows with the
+    angle cannot be told from bends at one angle.
     """
     pairs = [(bend.angle_rad, bend.pointer_rad) for bend in bends if bend.pointer_rad is not None]
     if not pairs:
         return None
     angles = [angle for angle, _ in pairs]
-    spread = max(angles) - min(angles)
-    if terms is None:
-        terms = 2 if spread >= SAME_ANGLE_RAD else 1
-    if terms == 2 and spread < SAME_ANGLE_RAD:
-        raise LimitError(
-            "How springback grows with the angle cannot be told from test bends at one angle.",
-            hint="read the pointer on bends at two angles at least 10 degrees apart, such as 30 and 90 degrees",
-            quantity="spread of angles",
-            asked=degrees(spread),
-            limit=degrees(SAME_ANGLE_RAD),
-            unit="deg",
-        )
+    terms = 2 if max(angles) - min(angles) >= SAME_ANGLE_RAD else 1
     rows = [[1.0, angle][:terms] for angle in angles]
     over = [pointer - angle for angle, pointer in pairs]
     solution, unit = solve(rows, over)
@@ -204,9 +190,6 @@ def profile_from_calibration(
     name: str,
     raceway: Raceway,
     calibration: Calibration,
-    *,
-    hook_reach_mm: float = HOOK_REACH_MM,
-    grip_mm: float = GRIP_MM,
 ) -> BenderProfile:
     """The fitted constants as a bender profile; its standing names what was measured."""
     measured = (*calibration.names, *(("springback",) if calibration.springback else ()))
@@ -215,8 +198,6 @@ def profile_from_calibration(
         raceway,
         calibration.radius_mm,
         calibration.arrow_lead_mm,
-        hook_reach_mm=hook_reach_mm,
-        grip_mm=grip_mm,
         source=f"least squares, test bends: {len({r.bend for r in calibration.residuals})}",
         standing=f"{', '.join(measured[:-1])} and {measured[-1]} measured by the user",
     )

@@ -8,15 +8,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import degrees, isfinite, radians
 
-from racewright.catalogue.model import Raceway
+from racewright.catalogue.raceways import Raceway
 from racewright.errors import Finding, InputError
 from racewright.tools.benders import (
+    BenderProfile,
     centre_position_mm,
     gain_of_90_mm,
+    radius_from_gain_mm,
     star_position_mm,
     take_up_of_90_mm,
 )
-from racewright.tools.model import BenderProfile, radius_from_gain_mm
 from racewright.units.said import said_finely, said_least, said_most
 
 #: Article of NFPA 70-2023 that sends to Chapter 9 Table 2.
@@ -30,11 +31,6 @@ def least_radius_citation(raceway_type: str) -> str:
     """'NFPA 70-2023 358.24(A), Chapter 9 Table 2'."""
     article = ARTICLE[raceway_type.split("-")[0]]
     return f"NFPA 70-2023 {article}, Chapter 9 Table 2"
-
-
-def least_radius_for_mm(raceway: Raceway) -> float | None:
-    """The column of Table 2 that applies: one-shot and full-shoe for metal, other bends for heated PVC."""
-    return raceway.least_radius_other_mm if raceway.type.startswith("PVC") else raceway.least_radius_mm
 
 
 def check_profile(profile: BenderProfile, raceway: Raceway) -> list[Finding]:
@@ -93,7 +89,7 @@ def _belongs(profile: BenderProfile, raceway: Raceway) -> Iterator[Finding]:
 
 
 def _radius(profile: BenderProfile, raceway: Raceway) -> Iterator[Finding]:
-    least = least_radius_for_mm(raceway)
+    least = raceway.field_radius_mm
     if least is None:
         return
     citation = least_radius_citation(raceway.type)

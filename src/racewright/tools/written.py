@@ -11,23 +11,20 @@ from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError
 from racewright.tools.benders import (
     GRIP_MM,
+    BenderProfile,
+    Besides,
     profile_from_radius_and_lead,
     profile_from_radius_and_take_up,
     profile_from_take_up_and_gain,
     usual_hook_reach_mm,
 )
-from racewright.tools.model import BenderProfile
 from racewright.units.length import names_unit, parse_length
 from racewright.units.tape import TapeUnit
 
 #: The file of a person's own tools.
 FILE_NAME = "benders.toml"
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._/-]{0,39}")
-
-
 _LENGTHS = ("take_up", "gain", "radius", "lead", "centre", "star", "hook_reach", "grip")
-
-
 _SIGNED = ("lead", "centre", "star")
 
 
@@ -54,26 +51,20 @@ def profile_of(name: str, record: BenderRecord) -> BenderProfile:
     """The profile that a record means. Raises InputError naming the field, UnknownName for a raceway or size."""
     raceway = find_raceway(record.raceway, record.size)
     given = {field: _length_mm(record, field) for field in _LENGTHS if getattr(record, field)}
-    heated = raceway.type.startswith("PVC")  # bent with heat: no hook and no grip unless they are given
+    heated = raceway.family == "PVC"  # bent with heat: no hook and no grip unless they are given
     hook = given.get("hook_reach", 0.0 if heated else usual_hook_reach_mm(raceway))
     grip = given.get("grip", 0.0 if heated else GRIP_MM)
     standing = record.standing or "own figures"
     taught = [] if heated else [f.replace("_", " ") for f in ("hook_reach", "grip") if f not in given]
     if taught:
         standing += f"; {' and '.join(taught)}: taught, not measured"
+    besides = Besides(hook_reach_mm=hook, grip_mm=grip, standing=standing)
     if "radius" in given and "lead" not in given and "take_up" in given:
-        profile = profile_from_radius_and_take_up(
-            name, raceway, given["radius"], given["take_up"], hook_reach_mm=hook, grip_mm=grip, standing=standing
-        )
+        profile = profile_from_radius_and_take_up(name, raceway, given["radius"], given["take_up"], **besides)
     elif "radius" in given:
-        lead = given.get("lead", 0.0)
-        profile = profile_from_radius_and_lead(
-            name, raceway, given["radius"], lead, hook_reach_mm=hook, grip_mm=grip, standing=standing
-        )
+        profile = profile_from_radius_and_lead(name, raceway, given["radius"], given.get("lead", 0.0), **besides)
     elif "gain" in given and "take_up" in given:
-        profile = profile_from_take_up_and_gain(
-            name, raceway, given["take_up"], given["gain"], hook_reach_mm=hook, grip_mm=grip, standing=standing
-        )
+        profile = profile_from_take_up_and_gain(name, raceway, given["take_up"], given["gain"], **besides)
     else:
         missing = "gain" if "gain" not in given else "take_up"
         raise InputError(

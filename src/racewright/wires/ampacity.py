@@ -85,21 +85,14 @@ def count_carrying(circuits: Sequence[tuple[int, str]], edition: Edition) -> tup
     steps = []
     for many, kind in circuits:
         if kind not in _CARRYING or many < 1:
-            raise InputError(
-                f"The circuit '{many} x {kind}' is not understood.",
-                hint=f"write how many and which: '2 x 2-wire'; kinds: {', '.join(_CARRYING)}",
-                field="circuit",
-                expected=", ".join(_CARRYING),
-                example="2 x 2-wire",
-            )
+            message = f"The circuit '{many} x {kind}' is not understood."
+            how = "write how many and which: '2 x 2-wire'; kinds"
+            raise InputError.among(message, how, _CARRYING, field="circuit", example="2 x 2-wire")
         each, why = _CARRYING[kind]
         total += many * each
-        steps.append(RuleStep(text=f"{many} x {kind}: {many * each} count, {why}", **edition.cited("neutral")))
+        steps.append(edition.step(f"{many} x {kind}: {many * each} count, {why}", "neutral"))
     steps.append(
-        RuleStep(
-            text=f"{total} current-carrying conductors; grounding conductors do not count",
-            **edition.cited("ground_not_counted"),
-        )
+        edition.step(f"{total} current-carrying conductors; grounding conductors do not count", "ground_not_counted")
     )
     return total, tuple(steps)
 
@@ -136,22 +129,18 @@ def find_ampacity(
     insulation_c, basis = _insulation_c(insulation, wet, edition)
     table = _table_a(size, metal, insulation_c, edition)
     steps = [
-        RuleStep(text=basis, **edition.cited("wet")),
-        RuleStep(
-            text=f"{size} {metal} in the {insulation_c} C column: {float(table):g} A",
-            **edition.cited("ampacity"),
-        ),
+        edition.step(basis, "wet"),
+        edition.step(f"{size} {metal} in the {insulation_c} C column: {float(table):g} A", "ampacity"),
     ]
     ambient = _ambient_factor(ambient_c, insulation_c, edition)
-    steps.append(RuleStep(text=f"{ambient_c:g} C around the wire: x {float(ambient):.2f}", **edition.cited("ambient")))
+    steps.append(edition.step(f"{ambient_c:g} C around the wire: x {float(ambient):.2f}", "ambient"))
     count, text = _count_factor(carrying, nipple, edition)
-    steps.append(RuleStep(text=text, **edition.cited("count")))
+    steps.append(edition.step(text, "count"))
     # 310.14(A), 310.15(B) and (C): I1 = I0 Ca Cn.
     corrected = table * ambient * count
     steps.append(
-        RuleStep(
-            text=f"{float(table):g} x {float(ambient):.2f} x {float(count):.2f} = {float(corrected):.2f} A",
-            **edition.cited("ampacity"),
+        edition.step(
+            f"{float(table):g} x {float(ambient):.2f} x {float(count):.2f} = {float(corrected):.2f} A", "ampacity"
         )
     )
     ends_c, ends_text = _terminals(size, metal, terminal_c, circuit_a, edition)
@@ -161,7 +150,7 @@ def find_ampacity(
     usable = min(corrected, ends)
     if at_ends is None:
         ends_text = f"the table has no figure for {size} at {ends_c} C, so what is marked on the terminals decides"
-    steps.append(RuleStep(text=f"{ends_text}: at most {float(ends):g} A", **edition.cited("terminals")))
+    steps.append(edition.step(f"{ends_text}: at most {float(ends):g} A", "terminals"))
     protection = protection_for(size, metal, usable, edition)
     return Ampacity(
         wire=wire,
@@ -223,12 +212,13 @@ def _insulation_c(insulation: str, wet: bool, edition: Edition) -> tuple[int, st
     known = [value for value in rated if value is not None]
     if not known:
         good = [row.cells["insulation"] for row in edition.rows("insulations") if row.cells["wet_c"]]
-        raise InputError(
+        raise InputError.among(
             f"{insulation.upper()} is not for wet places.",
-            hint=f"insulations for wet places: {', '.join(good)}; the inside of a raceway in a wet place is wet too",
+            "insulations for wet places",
+            good,
             field="insulation",
-            expected=", ".join(good),
             example="THWN-2",
+            more="; the inside of a raceway in a wet place is wet too",
         )
     best = int(max(known))
     return best, f"{insulation.upper()} in a {place} place: {best} C insulation"

@@ -91,7 +91,7 @@ def box_need(contents: BoxContents, edition: Edition) -> BoxNeed:
         count += allowances
         each = float(_allowance(size, edition))
         text = f"{what}: {float(allowances):g} x {each:.2f} = {float(volume):.4g} in3"
-        steps.append(RuleStep(text=text, **edition.cited(key)))
+        steps.append(edition.step(text, key))
 
     for many, text in contents.conductors:
         add(Fraction(many), sizes[text], f"{many} conductor{_s(many)} {sizes[text]}", "box_conductors")
@@ -132,14 +132,10 @@ def find_box(text: str, edition: Edition) -> TabledBox:
     for box in all_boxes(edition):
         if _key(box.name) == wanted:
             return box
-    known = ", ".join(box.name for box in all_boxes(edition))
-    raise UnknownName(
-        f"No box '{text}' in the table of {edition.name}.",
-        hint=f"boxes: {known}; for another box give its marked volume",
-        field="box",
-        expected=known,
-        example="4 x 1 1/2 square",
-    )
+    message = f"No box '{text}' in the table of {edition.name}."
+    known = (box.name for box in all_boxes(edition))
+    more = "; for another box give its marked volume"
+    raise UnknownName.among(message, "boxes", known, field="box", example="4 x 1 1/2 square", more=more)
 
 
 def boxes_that_hold(need: BoxNeed, edition: Edition, *, shape: str = "") -> tuple[TabledBox, ...]:
@@ -149,12 +145,7 @@ def boxes_that_hold(need: BoxNeed, edition: Edition, *, shape: str = "") -> tupl
     """
     shapes = tuple(dict.fromkeys(box.shape for box in all_boxes(edition)))
     if shape and shape not in shapes:
-        raise UnknownName(
-            f"No boxes of shape '{shape}' in the table.",
-            hint=f"shapes: {', '.join(shapes)}",
-            field="shape",
-            expected=", ".join(shapes),
-        )
+        raise UnknownName.among(f"No boxes of shape '{shape}' in the table.", "shapes", shapes, field="shape")
     fitting = [
         box
         for box in all_boxes(edition)
@@ -206,14 +197,10 @@ def parse_counted(texts: Sequence[str], field: str) -> tuple[Counted, ...]:
 def _size(text: str, edition: Edition) -> str:
     size = edition.size(text)
     if edition.find("box_allowances", "size", size) is None:
-        known = ", ".join(row.cells["size"] for row in edition.rows("box_allowances"))
-        raise InputError(
-            f"The box table has no allowance for {size}; it ends at 6 AWG.",
-            hint=f"sizes: {known}; with 4 AWG or thicker the pull-box rule sets the box's dimensions",
-            field="size",
-            expected=known,
-            example="12",
-        )
+        message = f"The box table has no allowance for {size}; it ends at 6 AWG."
+        known = (row.cells["size"] for row in edition.rows("box_allowances"))
+        more = "; with 4 AWG or thicker the pull-box rule sets the box's dimensions"
+        raise InputError.among(message, "sizes", known, field="size", example="12", more=more)
     return size
 
 

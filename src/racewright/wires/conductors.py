@@ -148,13 +148,13 @@ def insulated_wire(size: str, insulation: str, edition: Edition) -> Wire:
                 source=row.source,
                 standing=row.standing,
             )
-    known = ", ".join(row.cells["size"] for row in rows)
-    raise UnknownName(
+    raise UnknownName.among(
         f"No {size} {insulation.upper()} in the conductor areas that are stored for {edition.name}.",
-        hint=f"sizes of {insulation.upper()} here: {known}; for another size measure it and write: cable 1.2 in",
+        f"sizes of {insulation.upper()} here",
+        (row.cells["size"] for row in rows),
         field="size",
-        expected=known,
         example=EXAMPLE,
+        more="; for another size measure it and write: cable 1.2 in",
     )
 
 
@@ -191,14 +191,10 @@ def insulation_rows(insulation: str, edition: Edition) -> tuple[Row, ...]:
     for name in insulation.upper().split("/"):
         row = edition.find("insulations", "insulation", name)
         if row is None:
-            known = ", ".join(each.cells["insulation"] for each in edition.rows("insulations"))
-            raise UnknownName(
-                f"No insulation '{insulation}' in the tables that are stored for {edition.name}.",
-                hint=f"insulations: {known}, bare (a star means: no outer covering)",
-                field="insulation",
-                expected=known,
-                example="THHN",
-            )
+            message = f"No insulation '{insulation}' in the tables that are stored for {edition.name}."
+            known = (each.cells["insulation"] for each in edition.rows("insulations"))
+            more = ", bare (a star means: no outer covering)"
+            raise UnknownName.among(message, "insulations", known, field="insulation", example="THHN", more=more)
         rows.append(row)
     return tuple(rows)
 

@@ -86,15 +86,15 @@ def impedance_of(
     own = f", {' and '.join(given)} as given" if given else ""
     named = f"{_called(material)} raceway" + ("" if raceway else " (steel taken, none was named)")
     steps = (
-        RuleStep(
-            text=f"{size} {metal} in {named}, ac at 75 C and 60 Hz{own}: resistance {ohm:g}, reactance {x:g} ohm "
+        edition.step(
+            f"{size} {metal} in {named}, ac at 75 C and 60 Hz{own}: resistance {ohm:g}, reactance {x:g} ohm "
             "per 1000 ft",
-            **edition.cited("ac_resistance"),
+            "ac_resistance",
         ),
-        RuleStep(
-            text=f"power factor {power_factor:g}: {ohm:g} x {power_factor:g} + {x:g} x "
+        edition.step(
+            f"power factor {power_factor:g}: {ohm:g} x {power_factor:g} + {x:g} x "
             f"{sqrt(1.0 - power_factor**2):.4g} = {z:.4g} ohm per 1000 ft",
-            **edition.cited("impedance"),
+            "impedance",
         ),
     )
     return Impedance(
@@ -120,10 +120,10 @@ def _direct(size: str, metal: str, edition: Edition, resistance: float | None) -
         raceway="",
         basis="dc resistance" if resistance is None else "resistance as given",
         steps=(
-            RuleStep(
-                text=f"{size} {metal}, {where}: {ohm:g} ohm per 1000 ft; no power factor was given, so neither skin "
+            edition.step(
+                f"{size} {metal}, {where}: {ohm:g} ohm per 1000 ft; no power factor was given, so neither skin "
                 "effect nor reactance is in it",
-                **edition.cited("resistance"),
+                "resistance",
             ),
         ),
     )

@@ -1,9 +1,11 @@
-"""The largest overcurrent device that still protects a wire: its ampacity, the standard ratings, the small-wire caps.
+"""The largest overcurrent device that still protects a wire, and the equipment grounding conductor for a device.
 
 Notation: I ampacity after all corrections (A), S the next standard rating at or above I, D the cap of a small wire.
 Largest device = min(S, D); where rounding up is not allowed, the largest standard rating at or below min(I, D).
 The caps take away, they never give: a wire whose ampacity falls below its cap is protected by its ampacity.
 Motors, welders, taps, flexible cords and fixture wires have rules of their own and are not in here.
+The grounding conductor grows with the circuit's wires: Ie circular mils of the tabled one, An circular mils that the
+ampacity alone needs, Au circular mils that are used; needed Ie Au / An, never more than the circuit conductors.
 """
 
 from __future__ import annotations
@@ -12,8 +14,8 @@ from fractions import Fraction
 
 import msgspec
 
-from racewright.codebook.edition import Edition, RuleStep, above_zero
-from racewright.errors import Finding, Severity
+from racewright.codebook.edition import Edition, RuleStep, above_zero, metal_name
+from racewright.errors import Finding, InputError, LimitError, Severity
 
 #: Where the next rating up may not be taken. 240.4(B)(1), 240.21(B) and (C).
 _RECEPTACLES = "more than one receptacle for cord-and-plug portable loads on the branch circuit"
@@ -54,7 +56,7 @@ def protection_for(size: str, metal: str, ampacity_a: Fraction, edition: Edition
             else ""
         )
         text = f"{size} {metal}: never more than {float(cap):g} A, a cap and no permission{only}"
-        steps.append(RuleStep(text=text, **edition.cited("small")))
+        steps.append(edition.step(text, "small"))
     if plain is not None and plain < edition.limit("receptacle_circuit_from"):
         plain = None
     return Protection(
@@ -110,9 +112,141 @@ def check_device(
 def _rating_step(ampacity_a: Fraction, rating: Fraction, *, above: bool, edition: Edition) -> RuleStep:
     if rating <= ampacity_a:
         text = f"{float(ampacity_a):.4g} A: overcurrent device of at most {float(rating):g} A"
-        return RuleStep(text=text, **edition.cited("device"))
+        return edition.step(text, "device")
     text = (
         f"{float(ampacity_a):.4g} A is no standard rating: the next one up, {float(rating):g} A, may protect it; "
         f"not with {_no_rounding_up(above=above)}"
     )
-    return RuleStep(text=text, **edition.cited("device_next"))
+    return edition.step(text, "device_next")
+
+
+#: A size that falls short by less than this is named: tabled circular mils are rounded (common practice, no source).
+NEAR_MISS = Fraction(1, 1000)
+
+
+class GroundSize(msgspec.Struct, frozen=True, kw_only=True):
+    """The answer: `size`, the tabled size before any increase, circular mils needed (None without an increase)."""
+
+    size: str
+    tabled_size: str
+    metal: str
+    device_a: float
+    needed_circular_mils: float | None
+    steps: tuple[RuleStep, ...]
+    findings: tuple[Finding, ...]
+
+
+def ground_size(
+    device_a: float,
+    edition: Edition,
+    *,
+    metal: str = "copper",
+    needed_size: str = "",
+    used_size: str = "",
+) -> GroundSize:
+    """Size for an overcurrent device of `device_a` (A). `needed_size` is the circuit conductor that the ampacity alone
+    needs, `used_size` the thicker one that is pulled; give both or neither.
+
+    Raises InputError (rating not above 0, only one of the two sizes), UnknownName, LimitError (beyond the table).
+    """
+    metal = metal_name(metal)
+    above_zero(device_a, "Overcurrent device", "A", "device")
+    rows = edition.rows("grounding_conductors")
+    row = next((each for each in rows if device_a <= Fraction(each.cells["up_to_a"])), None)
+    if row is None:
+        top = Fraction(rows[-1].cells["up_to_a"])
+        raise LimitError(
+            f"An overcurrent device of {device_a:g} A is beyond the table, which ends at {float(top):g} A.",
+            hint="a size beyond the table is an engineer's work",
+            quantity="overcurrent device",
+            asked=device_a,
+            limit=float(top),
+            unit="A",
+        )
+    tabled = row.cells[metal]
+    steps = [
+        edition.step(
+            f"overcurrent device {device_a:g} A, row up to {row.cells['up_to_a']} A: {tabled} {metal}", "ground"
+        )
+    ]
+    if bool(needed_size) != bool(used_size):
+        raise InputError(
+            "Only one of the two circuit conductor sizes was given.",
+            hint="give the size that the ampacity needs and the size that is used, or neither",
+            field="used_size" if needed_size else "needed_size",
+        )
+    if not needed_size:
+        return GroundSize(
+            size=tabled,
+            tabled_size=tabled,
+            metal=metal,
+            device_a=device_a,
+            needed_circular_mils=None,
+            steps=tuple(steps),
+            findings=(),
+        )
+    return _increased(tabled, metal, device_a, needed_size, used_size, steps, edition)
+
+
+def _increased(
+    tabled: str,
+    metal: str,
+    device_a: float,
+    needed_size: str,
+    used_size: str,
+    steps: list[RuleStep],
+    edition: Edition,
+) -> GroundSize:
+    needed_size, used_size = edition.size(needed_size, field="needed_size"), edition.size(used_size, field="used_size")
+    normal, used = _mils(needed_size, edition), _mils(used_size, edition)
+    if used < normal:
+        raise InputError(
+            f"The used size {used_size} is thinner than {needed_size}, which the ampacity needs.",
+            hint="the used size must be at least the needed one",
+            field="used_size",
+        )
+    # 250.122(B): in proportion to the circular mils of the ungrounded conductors.
+    wanted = _mils(tabled, edition) * used / normal
+    sizes = [row for row in edition.rows("conductors") if row.cells["stranding"] == "stranded"]
+    fit = next((row.cells["size"] for row in sizes if Fraction(row.cells["circular_mils"]) >= wanted), None)
+    steps.append(
+        edition.step(
+            f"{float(_mils(tabled, edition)):.0f} x {float(used):.0f} / {float(normal):.0f} = "
+            f"{float(wanted):.0f} circular mils",
+            "ground_increase",
+        )
+    )
+    findings: tuple[Finding, ...] = ()
+    if fit is not None and fit != tabled:
+        below = sizes[[row.cells["size"] for row in sizes].index(fit) - 1]
+        short = wanted - Fraction(below.cells["circular_mils"])
+        if short <= NEAR_MISS * wanted:
+            findings = (
+                Finding(
+                    rule="ground.near",
+                    severity="info",
+                    message=f"{below.cells['size']} falls short by only {float(short):.1f} circular mils of rounded "
+                    "table figures; the strict reading takes the next size. Ask the inspector.",
+                    **edition.cited("ground_increase"),
+                    measured=float(Fraction(below.cells["circular_mils"])),
+                    allowed=float(wanted),
+                    unit="circular mils",
+                ),
+            )
+    if fit is None or _mils(fit, edition) > used:
+        fit = used_size
+        steps.append(edition.step(f"not thicker than the circuit conductors: {used_size}", "ground_cap"))
+    steps.append(edition.step(f"next size: {fit} {metal}", "resistance"))
+    return GroundSize(
+        size=fit,
+        tabled_size=tabled,
+        metal=metal,
+        device_a=device_a,
+        needed_circular_mils=float(wanted),
+        steps=tuple(steps),
+        findings=findings,
+    )
+
+
+def _mils(size: str, edition: Edition) -> Fraction:
+    return Fraction(edition.conductor(size).cells["circular_mils"])

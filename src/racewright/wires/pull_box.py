@@ -126,10 +126,10 @@ def pull_box(
     size = edition.size(largest_conductor)
     binding = insulated and edition.rank(size) >= edition.rank("4")
     steps = [
-        RuleStep(
-            text=f"thickest conductor {size}: the rule {'holds' if binding else 'does not hold'} "
+        edition.step(
+            f"thickest conductor {size}: the rule {'holds' if binding else 'does not hold'} "
             "(insulated conductors of 4 AWG and thicker)",
-            **edition.cited("pull_scope"),
+            "pull_scope",
         )
     ]
     need = {"width": Fraction(0), "height": Fraction(0)}
@@ -138,10 +138,10 @@ def pull_box(
             length = edition.limit("pull_straight") * max(pull.a.size_in, pull.b.size_in)
             _raise_need(need, pull.a.wall, length)
             steps.append(
-                RuleStep(
-                    text=f"straight {pull.a.label} -> {pull.b.label}: {edition.limit('pull_straight')} x "
+                edition.step(
+                    f"straight {pull.a.label} -> {pull.b.label}: {edition.limit('pull_straight')} x "
                     f"{_inches(max(pull.a.size_in, pull.b.size_in))} = {_inches(length)} in",
-                    **edition.cited("pull_straight"),
+                    "pull_straight",
                 )
             )
     steps += _rows(pulls, need, edition)
@@ -196,10 +196,10 @@ def _rows(pulls: Sequence[Pull], need: dict[str, Fraction], edition: Edition) ->
             _raise_need(need, wall, length)
             others = "".join(f" + {_inches(size)}" for size in sizes[1:])
             steps.append(
-                RuleStep(
-                    text=f"{wall} wall, row {row}, to the {_OPPOSITE[wall]} wall: {edition.limit('pull_angle')} x "
+                edition.step(
+                    f"{wall} wall, row {row}, to the {_OPPOSITE[wall]} wall: {edition.limit('pull_angle')} x "
                     f"{_inches(sizes[0])}{others} = {_inches(length)} in",
-                    **edition.cited("pull_angle"),
+                    "pull_angle",
                 )
             )
     return steps
@@ -216,10 +216,9 @@ def _spacings(pulls: Sequence[Pull], edition: Edition) -> tuple[tuple[Spacing, .
         spacings.append(Spacing(between=between, least_mm=float(least * MM_PER_INCH)))
         doubt = " (for spliced conductors opinions differ: ask the inspector)" if pull.kind == "splice" else ""
         steps.append(
-            RuleStep(
-                text=f"between {between}: {edition.limit('pull_spacing')} x {_inches(larger)} = "
-                f"{_inches(least)} in{doubt}",
-                **edition.cited("pull_angle"),
+            edition.step(
+                f"between {between}: {edition.limit('pull_spacing')} x {_inches(larger)} = {_inches(least)} in{doubt}",
+                "pull_angle",
             )
         )
     return tuple(spacings), steps

@@ -191,20 +191,3 @@ def sidewall_n_per_mm(bundle: Bundle, tension_n: float, radius_mm: float, correc
     if bundle == "diamond":
         return whole * (correction - 1.0)
     return whole
-
-
-def clearance_mm(bundle: Bundle, bore_mm: float, wire_mm: float) -> float | None:
-    """Gap between the topmost wire and the bore, or None where no form is known."""
-    # Cable makers' pulling guides (formulas read in a reprint).
-    if bundle == "single":
-        return bore_mm - wire_mm
-    if bundle == "pair":
-        return bore_mm - 2.0 * wire_mm
-    gap = bore_mm - wire_mm
-    if bundle == "triangular" and gap > wire_mm:
-        return bore_mm / 2.0 - 1.366 * wire_mm + gap / 2.0 * sqrt(1.0 - (wire_mm / gap) ** 2)
-    if bundle == "cradled" and gap > wire_mm / 2.0:
-        return gap / 2.0 + gap / 2.0 * sqrt(1.0 - (wire_mm / (2.0 * gap)) ** 2)
-    if bundle == "diamond":
-        return gap - 2.0 * wire_mm**2 / gap
-    return None

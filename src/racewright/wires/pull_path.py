@@ -16,8 +16,7 @@ from fractions import Fraction
 from math import atan2, cos, degrees, hypot, pi, radians, sin, sqrt
 from typing import NamedTuple
 
-from racewright.catalogue.model import Raceway
-from racewright.codebook.run_tables import family
+from racewright.catalogue.raceways import Raceway
 from racewright.errors import InputError
 from racewright.geometry.chain import Turn, any_normal
 from racewright.geometry.frame import Frame
@@ -91,8 +90,7 @@ def _items(text: str, raceway: Raceway) -> tuple[list[_Leg | _Bend], set[int]]:
             items.append(_Leg(_length(straight["length"], "'"), _slope(straight["way"] or "level", word)))
         elif bend:
             radius = bend["radius"]
-            plastic = family(raceway.type) == "PVC"
-            least = (raceway.least_radius_other_mm if plastic else raceway.least_radius_mm) or 0.0
+            least = raceway.field_radius_mm or 0.0
             items.append(_Bend(radians(float(bend["angle"])), _length(radius, '"') if radius else least, word))
         else:
             raise _bad(f"path, part {number}: '{word}' is not understood.")

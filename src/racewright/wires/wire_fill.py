@@ -15,10 +15,8 @@ from math import floor, pi
 
 import msgspec
 
-from racewright.catalogue.model import Raceway
-from racewright.catalogue.raceways import all_raceways, canonical_type
-from racewright.catalogue.tables import FROM_MEMORY
-from racewright.codebook.edition import MM2_PER_IN2, Cited, Edition, RuleStep, cited
+from racewright.catalogue.raceways import Raceway, all_raceways, canonical_type
+from racewright.codebook.edition import FROM_MEMORY, MM2_PER_IN2, Cited, Edition, RuleStep, cited
 from racewright.errors import Finding, InputError, LimitError
 from racewright.units.length import parse_length
 from racewright.units.said import said_area, said_finely
@@ -249,28 +247,29 @@ def _steps(
         key = {"insulated": "fill_areas", "bare": "bare", "cable": "cable"}[kind]
         extra = "; a cable counts as one conductor, by its largest diameter" if kind == "cable" else ""
         text = f"{group.label}: {group.count} x {float(each):.4f} = {float(group.count * each):.4f} in2{extra}"
-        steps.append(RuleStep(text=text, **edition.cited(key, group.wire.standing)))
+        steps.append(edition.step(text, key, group.wire.standing))
     grounds = any(group.role == "ground" or group.wire.kind == "bare" for group in groups)
     counted = ", grounding conductors and bare wires included" if grounds else ""
     steps.append(
-        RuleStep(
-            text=f"together {float(area):.4f} in2, {count} conductor{'s' if count > 1 else ''}{counted}",
-            **edition.cited("fill_grounds" if grounds else "fill"),
+        edition.step(
+            f"together {float(area):.4f} in2, {count} conductor{'s' if count > 1 else ''}{counted}",
+            "fill_grounds" if grounds else "fill",
         )
     )
     why = "nipple, no longer than 24 in" if nipple else f"{count if count < 3 else 'more than 2'} conductors"
     steps.append(
-        RuleStep(
-            text=f"{why if count > 1 or nipple else '1 conductor'}: {float(percent):g} percent of {raceway.name} "
+        edition.step(
+            f"{why if count > 1 or nipple else '1 conductor'}: {float(percent):g} percent of {raceway.name} "
             f"is {float(allowed):.3f} in2",
-            **edition.cited("nipple" if nipple else "fill"),
+            "nipple" if nipple else "fill",
         )
     )
     if most is not None and count <= most and area > allowed:
         steps.append(
-            RuleStep(
-                text=f"all wires are of one size: {float(allowed / (area / count)):.2f} rounds up to {most}",
-                **edition.cited("round_up", edition.limit_standing("count_rounds_up_from")),
+            edition.step(
+                f"all wires are of one size: {float(allowed / (area / count)):.2f} rounds up to {most}",
+                "round_up",
+                edition.limit_standing("count_rounds_up_from"),
             )
         )
     return tuple(steps)

@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from racewright.records.model import STATUS_WORDS, Status
 from racewright.takeoff.bill_model import Bill, RacewayCuts
-from racewright.takeoff.cut_order import cut_order
-from racewright.takeoff.cutting_model import CutPlan
+from racewright.takeoff.cutting_model import CutPlan, cut_order
 from racewright.units.tape import TapeStyle, format_length, style_of
 
 if TYPE_CHECKING:

@@ -12,8 +12,7 @@ from racewright.wires.wire_fill import OVAL_BORE
 
 if TYPE_CHECKING:
     from racewright.operations.pull import PullAnswer
-    from racewright.wires.pull_wires import Pulled
-    from racewright.wires.pulling import Pull, PullSettings
+    from racewright.wires.pulling import Pull, Pulled, PullSettings
 
 
 def pull_text(answer: PullAnswer) -> str:

@@ -9,7 +9,7 @@ from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from racewright.cards.words import TAUGHT_SHOE
-from racewright.tools.model import HOOKS, REFERENCES
+from racewright.tools.benders import HOOKS, REFERENCES
 from racewright.units.angle import format_angle
 from racewright.units.tape import format_length
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
-from racewright.catalogue.tables import marked
+from racewright.codebook.edition import marked
 from racewright.errors import Finding
 
 if TYPE_CHECKING:

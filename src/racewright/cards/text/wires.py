@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from racewright.operations.wires_common import CodeAnswer
     from racewright.wires.ampacity import Ampacity
     from racewright.wires.box_fill import BoxNeed, TabledBox
-    from racewright.wires.grounding_conductor import GroundSize
+    from racewright.wires.protection import GroundSize
     from racewright.wires.pull_box import PullBox
     from racewright.wires.voltage_drop import DropSize, VoltageDrop
     from racewright.wires.wire_fill import Fill, FillSize, MoreFit

@@ -12,8 +12,19 @@ from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop, who
 from racewright.cli.options import bend_number, degrees, pair
 from racewright.errors import InputError
-from racewright.records.measured import AngleReading, EndWay, LeanReading, LeanWay, OffReading, Reading, RiseReading
-from racewright.records.model import STATUS_WORDS, Area, Job, JobHead
+from racewright.records.model import (
+    STATUS_WORDS,
+    AngleReading,
+    Area,
+    EndWay,
+    Job,
+    JobHead,
+    LeanReading,
+    LeanWay,
+    OffReading,
+    Reading,
+    RiseReading,
+)
 from racewright.store.job_changes import add_surveys, go_back, set_status, turn_last
 from racewright.store.job_rows import now
 from racewright.store.survey_file import read_survey_file

@@ -13,7 +13,7 @@ from racewright.errors import Finding, InputError
 from racewright.marks import thumb
 from racewright.operations.common import AngleText, LengthText, Request
 from racewright.operations.shapes.report import Report
-from racewright.tools.model import BenderProfile
+from racewright.tools.benders import BenderProfile
 from racewright.units.angle import read_degrees
 from racewright.units.length import parse_length
 from racewright.units.tape import TapeStyle, format_length

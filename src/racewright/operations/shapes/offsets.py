@@ -18,7 +18,7 @@ from racewright.marks import thumb
 from racewright.operations.common import AngleText, LengthText
 from racewright.operations.shapes.asked import Angle, Asked, At, Rise, Room, Shape, add_rule, check_room
 from racewright.operations.shapes.report import Report
-from racewright.tools.model import HookEnd
+from racewright.tools.benders import HookEnd
 from racewright.units.angle import format_angle
 
 

@@ -15,8 +15,7 @@ from racewright.marks import thumb
 from racewright.operations.common import AngleText, LengthText
 from racewright.operations.shapes.asked import Angle, Asked, Rise, Shape
 from racewright.operations.shapes.report import Report
-from racewright.tools.benders import default_bender
-from racewright.tools.model import BenderProfile
+from racewright.tools.benders import BenderProfile, default_bender
 from racewright.units.angle import format_angle
 
 Fit = Annotated[

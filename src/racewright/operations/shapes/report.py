@@ -14,8 +14,7 @@ from racewright.marks.mark import mark_mm
 from racewright.marks.thumb import Rule
 from racewright.operations.choices import ChoiceRow, choice_row
 from racewright.operations.common import Answer, Length, Part, length_of
-from racewright.tools.benders import is_taught, raceway_of
-from racewright.tools.model import HOOKS, REFERENCES, BenderProfile, HookEnd, Reference
+from racewright.tools.benders import HOOKS, REFERENCES, BenderProfile, HookEnd, Reference, is_taught, raceway_of
 from racewright.tools.profile_checks import check_profile
 from racewright.units.angle import format_angle
 from racewright.units.tape import TapeStyle, format_length, read_tape
