@@ -21,6 +21,10 @@ if TYPE_CHECKING:
 #: Runs of a job that comes as data, from the page or another program: it keeps an answer within the time limit.
 MOST_RUNS = 60
 
+FORMAT = "racewright job 1"
+#: How far the conduit of a run is, from the tape to the wall.
+Progress = Literal["measured", "bending", "bent", "in-place"]
+
 
 class JobRequest(Request, frozen=True, kw_only=True):
     """A question about a job. `job` is a job file as data."""
@@ -92,11 +96,6 @@ def in_areas(job: Job, planned: Sequence[PlannedRun]) -> tuple[PlannedRun, ...]:
     order = {area.name: k for k, area in enumerate(job.head.areas)}
     last = len(order)
     return tuple(sorted(planned, key=lambda p: (p.area == "", order.get(p.area, last))))
-
-
-FORMAT = "racewright job 1"
-#: How far the conduit of a run is, from the tape to the wall.
-Progress = Literal["measured", "bending", "bent", "in-place"]
 
 
 class ReadJobRequest(Request, frozen=True, kw_only=True):

@@ -23,6 +23,10 @@ from racewright.takeoff.cutting_model import Least
 from racewright.tools.benders import BenderProfile
 from racewright.tools.written import profile_of
 
+#: What a phone has room for, of the tables' columns.
+_SHOWN_OF_BILL = (1, 2, 3)
+_SHOWN_OF_CUTS = (0, 1, 4, 6, 7, 8, 9)
+
 
 class JobBillRequest(JobRequest, frozen=True, kw_only=True):
     """What the job needs, with its own prices and hours."""
@@ -132,11 +136,6 @@ class OrderAnswer(Answer, frozen=True, kw_only=True):
     cuts: PlainTable
     stops: PlainTable
     sums: PlainTable
-
-
-#: What a phone has room for, of the tables' columns.
-_SHOWN_OF_BILL = (1, 2, 3)
-_SHOWN_OF_CUTS = (0, 1, 4, 6, 7, 8, 9)
 
 
 def order(request: OrderRequest, known: Known) -> OrderAnswer:

@@ -9,7 +9,9 @@ from racewright.units.angle import format_angle
 
 if TYPE_CHECKING:
     from racewright.operations.common import Length
+    from racewright.operations.diagnose import DiagnoseAnswer
     from racewright.operations.remark import RemarkAnswer
+    from racewright.operations.tweak import TweakAnswer
 
 
 def remark_text(answer: RemarkAnswer) -> str:
@@ -42,10 +44,6 @@ def _shown(length: Length, answer: RemarkAnswer) -> str:
     return f'{length.tape}"' if answer.unit == "in" else f"{length.tape} mm"
 
 
-if TYPE_CHECKING:
-    from racewright.operations.tweak import TweakAnswer
-
-
 def tweak_text(answer: TweakAnswer) -> str:
     """The corrections in their order, and what they do."""
     head = f"{answer.run}, {answer.piece}:"
@@ -53,10 +51,6 @@ def tweak_text(answer: TweakAnswer) -> str:
         said = " ".join(answer.words)
         return f"{head} {said[0].lower()}{said[1:]}"
     return "\n".join((head, *(f"  {k}. {move.words}" for k, move in enumerate(answer.moves, 1)), *answer.words))
-
-
-if TYPE_CHECKING:
-    from racewright.operations.diagnose import DiagnoseAnswer
 
 
 def diagnose_text(answer: DiagnoseAnswer) -> str:
