@@ -45,14 +45,24 @@ class SaddleAsked(Shape, frozen=True, kw_only=True):
         ""
     )
 
-    def crossed(self, asked: Asked) -> Crossed | None:
-        """The obstacle, or None where none was given."""
+    def cleared(self, asked: Asked, angle_rad: float) -> tuple[Crossed, SaddleClearance] | None:
+        """The obstacle and the saddles that clear it, or None where none was given."""
         if self.obstacle is None:
             return None
         height = asked.length("height")
+        crossed: Crossed
         if self.obstacle == "round":
-            return RoundObstacle(diameter_mm=height, lift_mm=asked.length("lift", 0.0))
-        return BoxObstacle(height_mm=height, width_mm=asked.length("width"))
+            crossed = RoundObstacle(diameter_mm=height, lift_mm=asked.length("lift", 0.0))
+        else:
+            crossed = BoxObstacle(height_mm=height, width_mm=asked.length("width"))
+        return crossed, clear_obstacle(
+            crossed,
+            angle_rad=angle_rad,
+            radius_mm=asked.bender.radius_mm,
+            outside_diameter_mm=asked.bender.outside_diameter_mm,
+            clearance_mm=asked.length("clearance", 0.0),
+            standoff_mm=asked.length("standoff", 0.0),
+        )
 
     def tell(self, report: Report, asked: Asked, made: Saddle) -> tuple[tuple[Bend, ...], float]:
         """Put the saddle on the report; its bends and the length of the piece (mm)."""
@@ -89,8 +99,7 @@ class ThreeBendSaddle(SaddleAsked, frozen=True, kw_only=True, tag="saddle"):
     def work_out(self, asked: Asked) -> Report:
         """See Shape.work_out."""
         angle, bender = asked.angle(), asked.bender
-        obstacle = self.crossed(asked)
-        found = _clear(asked, obstacle, angle) if obstacle else None
+        crossed, found = self.cleared(asked, angle) or (None, None)
         if found and not self.rise:
             made = found.three
         else:
@@ -100,8 +109,8 @@ class ThreeBendSaddle(SaddleAsked, frozen=True, kw_only=True, tag="saddle"):
             f"Three-bend saddle: {asked.shown(made.rise_mm)}, outer bends {format_angle(angle)}, middle {centre_angle}"
         )
         bends, length = self.tell(report, asked, made)
-        if found and obstacle:
-            _clearance_facts(report, asked, obstacle, made, found)
+        if found and crossed:
+            _clearance_facts(report, asked, crossed, made, found)
         if self.centre:
             centre, rise = asked.length("centre"), made.rise_mm
             words = _saddle_words(report)
@@ -129,8 +138,7 @@ class FourBendSaddle(SaddleAsked, frozen=True, kw_only=True, tag="four-bend-sadd
     def work_out(self, asked: Asked) -> Report:
         """See Shape.work_out."""
         angle, bender = asked.angle(), asked.bender
-        obstacle = self.crossed(asked)
-        found = _clear(asked, obstacle, angle) if obstacle else None
+        crossed, found = self.cleared(asked, angle) or (None, None)
         if found and not self.rise and not self.flat:
             made = found.four
         else:
@@ -140,8 +148,8 @@ class FourBendSaddle(SaddleAsked, frozen=True, kw_only=True, tag="four-bend-sadd
         report = asked.report(f"Four-bend saddle: {asked.shown(made.rise_mm)}, four bends {format_angle(angle)}")
         report.length("straight on top", made.flat_mm)
         bends, length = self.tell(report, asked, made)
-        if found and obstacle:
-            _clearance_facts(report, asked, obstacle, made, found)
+        if found and crossed:
+            _clearance_facts(report, asked, crossed, made, found)
         if self.centre:
             near = asked.length("centre") - made.flat_mm / 2.0
             add_rule(
@@ -166,17 +174,6 @@ def _saddle_words(report: Report) -> Callable[[Sequence[Bend], float], str]:
         return f"top rises {report.shown(got.apex_mm)} at {report.shown(got.apex_plan_mm)} from end A, {far}"
 
     return words
-
-
-def _clear(asked: Asked, obstacle: Crossed, angle: float) -> SaddleClearance:
-    return clear_obstacle(
-        obstacle,
-        angle_rad=angle,
-        radius_mm=asked.bender.radius_mm,
-        outside_diameter_mm=asked.bender.outside_diameter_mm,
-        clearance_mm=asked.length("clearance", 0.0),
-        standoff_mm=asked.length("standoff", 0.0),
-    )
 
 
 def _clearance_facts(report: Report, asked: Asked, obstacle: Crossed, made: Saddle, found: SaddleClearance) -> None:
