@@ -1,4 +1,4 @@
-"""Write web-ui/src/engine/types.ts from the message types of `racewright.operations`.
+"""Write web-ui/src/engine/types.ts from the message types of those `racewright.operations` that the page asks.
 
 Run: python web-ui/scripts/make_types.py
 
@@ -8,6 +8,7 @@ With --check nothing is written; the exit code is 1 where the file is out of dat
 from __future__ import annotations
 
 import json
+import re
 import sys
 from pathlib import Path
 from typing import Any
@@ -17,13 +18,21 @@ import msgspec
 from racewright.cautions import DECIDES
 from racewright.codebook.edition import FROM_MEMORY
 from racewright.operations.common import Refused
-from racewright.operations.operations import OPERATIONS
+from racewright.operations.operations import OPERATIONS, Operation
 
 TARGET = Path(__file__).resolve().parents[1] / "src" / "engine" / "types.ts"
 HEAD = """\
 // Written by web-ui/scripts/make_types.py from the message types of racewright.operations. Do not edit.
 // Lengths ending in _mm are millimetres, angles ending in _deg degrees; other lengths in requests are text with a unit.
 """
+
+
+def asked() -> list[Operation]:
+    """The operations that the page or its tests ask by name, in the order of their list."""
+    sources = [path for folder in ("src", "test") for path in (TARGET.parents[2] / folder).rglob("*.ts*")]
+    text = "".join(path.read_text(encoding="utf-8") for path in sources if path != TARGET)
+    names = set(re.findall(r"""\bask\(\s*['"](\w+)['"]""", text))
+    return [operation for name, operation in OPERATIONS.items() if name in names]
 
 
 def ts_type(schema: dict[str, Any]) -> str:
@@ -93,7 +102,8 @@ def ts_interface(name: str, schema: dict[str, Any], *, whole: bool) -> str:
 
 def ts_file() -> str:
     """The whole file."""
-    types: list[Any] = [t for op in OPERATIONS.values() for t in (op.request, op.answer)] + [Refused]
+    operations = asked()
+    types: list[Any] = [t for op in operations for t in (op.request, op.answer)] + [Refused]
     _, parts = msgspec.json.schema_components(types, ref_template="#/{name}")
     if two := [name for name in parts if "." in name]:
         raise SystemExit(f"two message types have one name: {', '.join(sorted(two))}")
@@ -106,8 +116,10 @@ def ts_file() -> str:
             out.append(ts_interface(name, schema, whole=name not in may_lack))
         else:
             out.append(f"{comment(schema.get('description', ''))}export type {name} = {ts_type(schema)};\n")
-    out.append("/** Every operation: what goes in and what comes out. */\nexport interface Operations {\n")
-    for op in OPERATIONS.values():
+    out.append(
+        "/** Every operation that the page asks: what goes in and what comes out. */\nexport interface Operations {\n"
+    )
+    for op in operations:
         out[-1] += (
             f"  /** {op.about} */\n  {op.name}: {{ request: {op.request.__name__}; answer: {op.answer.__name__} }};\n"
         )
