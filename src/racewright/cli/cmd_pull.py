@@ -30,7 +30,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Prints the pull, in feet and lb, or in m and N where the path is written so; 1 where a limit is passed."""
-    from racewright.cards.text.pull import pull_text
+    from racewright.cards.text.wires import pull_text
     from racewright.cli.answers import asked, show
     from racewright.operations.pull import PullRequest
 
