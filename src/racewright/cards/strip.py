@@ -8,16 +8,7 @@ from __future__ import annotations
 
 from math import ceil
 
-from racewright.cards.layout import (
-    BODY_PT,
-    LEAST_MARK_PT,
-    SMALL_PT,
-    Writer,
-    badge,
-    cap_mm,
-    find_paper,
-    rectangle,
-)
+from racewright.cards.layout import BODY_PT, LEAST_MARK_PT, SMALL_PT, Writer, badge, cap_mm, find_paper, rectangle
 from racewright.cards.straight_view import spread
 from racewright.cards.words import FOOTER, REFERENCE_SHORT, along_conduit, bender_name, hook_arrow, reading
 from racewright.drawing.metrics import text_width_mm

@@ -286,11 +286,7 @@ def off_surface_spans(route: Route, fit: CornerFit) -> tuple[tuple[float, float]
 
 
 def check_planned(
-    survey: Survey,
-    raceway: Raceway,
-    route: Route,
-    fit: CornerFit,
-    couplings_mm: tuple[float, ...],
+    survey: Survey, raceway: Raceway, route: Route, fit: CornerFit, couplings_mm: tuple[float, ...]
 ) -> RunCheck:
     """All rules on the run by the survey's edition, and on its wires where it names them. Raises InputError for wires
     unknown, UnknownName for an edition that is not here."""

@@ -132,9 +132,7 @@ def _check_workers(client: Any, address: str) -> None:
         versions = client.run(_version)
     except TimeoutError:
         raise InputError(
-            f"{address}: the scheduler has no workers.",
-            hint="start one with `dask worker`, then try again",
-            field="on",
+            f"{address}: the scheduler has no workers.", hint="start one with `dask worker`, then try again", field="on"
         ) from None
     except (ImportError, AttributeError) as err:
         raise InputError(

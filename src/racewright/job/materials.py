@@ -186,12 +186,7 @@ def _wires(run: JobRun, plan: Plan, head: JobHead) -> tuple[WireNeed, ...]:
     if run.wires:
         return tuple(
             WireNeed(
-                size=w.size,
-                insulation=w.insulation,
-                metal=w.material,
-                colour=w.colour,
-                count=w.count,
-                length_mm=length,
+                size=w.size, insulation=w.insulation, metal=w.material, colour=w.colour, count=w.count, length_mm=length
             )
             for w in run.wires
         )

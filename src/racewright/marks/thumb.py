@@ -283,13 +283,7 @@ def _mark(
     label: str, mark_mm: float, angle_rad: float, roll_rad: float, reference: Reference, hook: HookEnd, role: str
 ) -> RuleMark:
     return RuleMark(
-        label=label,
-        mark_mm=mark_mm,
-        angle_rad=angle_rad,
-        roll_rad=roll_rad,
-        reference=reference,
-        hook=hook,
-        role=role,
+        label=label, mark_mm=mark_mm, angle_rad=angle_rad, roll_rad=roll_rad, reference=reference, hook=hook, role=role
     )
 
 

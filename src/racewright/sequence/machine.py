@@ -111,13 +111,7 @@ def build_machine(
         shoe.append(Capsule(0.0, radius_mm, 0.0, rib * cos(angle), radius_mm + rib * sin(angle), 0.0, half))
     hx, hy = -sin(upright_at_rad), cos(upright_at_rad)
     handle = Capsule(
-        0.0,
-        radius_mm,
-        0.0,
-        handle_length_mm * hx,
-        radius_mm + handle_length_mm * hy,
-        0.0,
-        handle_radius_mm,
+        0.0, radius_mm, 0.0, handle_length_mm * hx, radius_mm + handle_length_mm * hy, 0.0, handle_radius_mm
     )
     return Machine(radius_mm, tuple(shoe), reach, handle, handle_length_mm, upright_at_rad)
 

@@ -68,11 +68,7 @@ def survey_json_schema() -> dict[str, Any]:
     for kind in schema["$defs"].values():  # how far a docstring is indented depends on the Python
         kind["description"] = " ".join(kind.get("description", "").split())
     _both_spellings(schema["$defs"])
-    return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "title": "Racewright survey, format 1",
-        **schema,
-    }
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Racewright survey, format 1", **schema}
 
 
 def _both_spellings(kinds: dict[str, Any]) -> None:

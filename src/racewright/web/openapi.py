@@ -94,11 +94,7 @@ def openapi() -> dict[str, Any]:
     }
     return {
         "openapi": "3.1.0",
-        "info": {
-            "title": "Racewright",
-            "version": __version__,
-            "description": f"Bend marks. {DECIDES}",
-        },
+        "info": {"title": "Racewright", "version": __version__, "description": f"Bend marks. {DECIDES}"},
         "paths": paths,
         "components": {"schemas": dict(sorted(parts.items()))},
     }

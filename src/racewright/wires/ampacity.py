@@ -68,10 +68,7 @@ def split_wire(text: str) -> tuple[str, str]:
     words = text.split()
     if len(words) < 2:
         raise InputError(
-            f"'{text}' has no insulation.",
-            hint="write size and insulation: '12 THHN'",
-            field="wire",
-            example="12 THHN",
+            f"'{text}' has no insulation.", hint="write size and insulation: '12 THHN'", field="wire", example="12 THHN"
         )
     return " ".join(words[:-1]), words[-1]
 
@@ -328,13 +325,7 @@ def _too_cool(wire: str, insulation_c: int, ends_c: int, edition: Edition) -> tu
 
 
 def _findings(
-    wire: str,
-    corrected: Fraction,
-    ends: Fraction,
-    ends_c: int,
-    carrying: int,
-    nipple: bool,
-    edition: Edition,
+    wire: str, corrected: Fraction, ends: Fraction, ends_c: int, carrying: int, nipple: bool, edition: Edition
 ) -> tuple[Finding, ...]:
     found = []
     if ends < corrected:

@@ -114,10 +114,7 @@ def box_need(contents: BoxContents, edition: Edition) -> BoxNeed:
     for many, text in contents.terminal_blocks:
         add(Fraction(many), sizes[text], f"{many} terminal block{_s(many)} on {sizes[text]}", "box_terminals")
     return BoxNeed(
-        needed_in3=float(total),
-        needed_cm3=float(total * CM3_PER_IN3),
-        allowances=float(count),
-        steps=tuple(steps),
+        needed_in3=float(total), needed_cm3=float(total * CM3_PER_IN3), allowances=float(count), steps=tuple(steps)
     )
 
 

@@ -137,12 +137,7 @@ class GroundSize(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def ground_size(
-    device_a: float,
-    edition: Edition,
-    *,
-    metal: str = "copper",
-    needed_size: str = "",
-    used_size: str = "",
+    device_a: float, edition: Edition, *, metal: str = "copper", needed_size: str = "", used_size: str = ""
 ) -> GroundSize:
     """Size for an overcurrent device of `device_a` (A). `needed_size` is the circuit conductor that the ampacity alone
     needs, `used_size` the thicker one that is pulled; give both or neither.
@@ -189,13 +184,7 @@ def ground_size(
 
 
 def _increased(
-    tabled: str,
-    metal: str,
-    device_a: float,
-    needed_size: str,
-    used_size: str,
-    steps: list[RuleStep],
-    edition: Edition,
+    tabled: str, metal: str, device_a: float, needed_size: str, used_size: str, steps: list[RuleStep], edition: Edition
 ) -> GroundSize:
     needed_size, used_size = edition.size(needed_size, field="needed_size"), edition.size(used_size, field="used_size")
     normal, used = _mils(needed_size, edition), _mils(used_size, edition)

@@ -20,15 +20,7 @@ import msgspec
 
 from racewright.codebook.edition import FROM_MEMORY, Edition, Metal
 from racewright.errors import InputError
-from racewright.route.run_line import (
-    Part,
-    RunShape,
-    clipped,
-    parts_of,
-    sections,
-    slope_rad,
-    turned_round,
-)
+from racewright.route.run_line import Part, RunShape, clipped, parts_of, sections, slope_rad, turned_round
 from racewright.units.factors import LBF_N, LBF_PER_FT
 from racewright.units.tape import MM_PER_INCH
 from racewright.wires.conductors import WireGroup
