@@ -10,10 +10,15 @@ from math import isclose
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import pytest
 from ask_samples import EXAMPLES, example_data, saddle_survey
 
 from racewright.operations.answer import ask_json
+from racewright.survey.draft import read_draft
+from racewright.survey.written import WrittenSurvey
+
+ROOT = Path(__file__).resolve().parents[2]
 
 READINGS = ("leg", "centre", "height", "reach", "width", "rise", "shift", "starts_at", "middle_at", "done_by", "gap")
 
@@ -97,3 +102,15 @@ def test_a_metric_tape_keeps_its_examples() -> None:
     survey = saddle_survey() | {"units": "mm"}
     survey["run"]["walk"][0] = {"leg": "14x"}
     assert "mm" in sketched(survey)["wrong"][0]["hint"]
+
+
+@pytest.mark.parametrize("case", json.loads((ROOT / "web-ui/test/open-fields.json").read_text()), ids=str)
+def test_what_is_guessed_is_what_the_forms_of_the_page_wait_for(case: dict[str, Any]) -> None:
+    """The table that the page's own list of open readings is held to; a knockout's height is known."""
+    survey = saddle_survey()
+    survey["run"]["start"] = {"height": "1"}
+    survey["run"]["walk"][0]["features"] = [case["feature"]]
+    (kind,) = case["feature"]
+    at = f"run.walk[0].features[0].{kind}"
+    guessed = read_draft(msgspec.convert(survey, WrittenSurvey)).guessed
+    assert guessed == {f"{at}.{name}" for name in case["open"]}

@@ -1,8 +1,9 @@
 /** What the forms wait for, and what goes to the engine. */
 import assert from "node:assert/strict";
 import { test } from "node:test";
+import cases from "./open-fields.json";
 import { getAt, ownPath, setAt } from "../src/app/kept/paths";
-import { changeUnits, demoSurvey, FEATURE_KINDS, forEngine, newFeature, newSurvey, openFields } from "../src/app/kept/survey";
+import { changeUnits, demoSurvey, FEATURE_KINDS, forEngine, newFeature, newSurvey, openFields, type Feature } from "../src/app/kept/survey";
 
 test("a new run waits for its leg, and every new thing for the readings that it cannot do without", () => {
   const survey = newSurvey("Workshop, panel to bench");
@@ -23,14 +24,13 @@ test("a new run waits for its leg, and every new thing for the readings that it 
 
 test("the demonstration run waits for nothing", () => assert.deepEqual(openFields(demoSurvey()), []));
 
-test("a square saddle waits for its width, one to the side for its reach", () => {
-  const survey = demoSurvey();
-  const at = "run.walk[0].features[0].saddle";
-  setAt(survey, `${at}.over`, "square");
-  assert.deepEqual(openFields(survey), [`${at}.width`]);
-  setAt(survey, `${at}.over`, "round");
-  setAt(survey, `${at}.toward`, "left");
-  assert.deepEqual(openFields(survey), [`${at}.reach`]);
+test("a thing on a leg waits for what the engine would have to guess", () => {
+  for (const { feature, open } of cases as { feature: Feature; open: string[] }[]) {
+    const survey = demoSurvey();
+    survey.run.walk[0]!.features = [feature];
+    const at = `run.walk[0].features[0].${Object.keys(feature)[0]}`;
+    assert.deepEqual(new Set(openFields(survey)), new Set(open.map((name) => `${at}.${name}`)));
+  }
 });
 
 test("empty fields do not go to the engine, and everything else does", () => {

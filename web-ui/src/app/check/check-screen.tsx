@@ -242,37 +242,39 @@ function NewMarks({ answer }: { answer: RemarkAnswer }) {
           <p key={w}>{w}</p>
         ))}
       </Notice>
-      <table class="plain">
-        <thead>
-          <tr>
-            <th scope="col">{t.see.bendNumber}</th>
-            <th scope="col">{t.check.newMark}</th>
-            <th scope="col">{t.check.wasMark}</th>
-            <th scope="col">{t.see.with}</th>
-            <th scope="col">{t.see.angle}</th>
-          </tr>
-        </thead>
-        <tbody>
-          {answer.marks.flatMap((m) => [
-            <tr key={m.number}>
-              <th scope="row">{m.number}</th>
-              <td class="differs">{m.on_conduit ? <Tape text={m.mark.tape} unit={answer.unit} /> : t.check.offIt}</td>
-              <td>
-                <Tape text={m.was.tape} unit={answer.unit} />
-              </td>
-              <td>
-                {m.reference}, {t.see.hookTo(m.hook)}
-              </td>
-              <td>{t.check.pointer(m)}</td>
-            </tr>,
-            <tr key={`turn ${m.number}`}>
-              <td colSpan={5}>
-                {m.spin_words}. {m.stance && t.check.stance(m.stance)}
-              </td>
-            </tr>,
-          ])}
-        </tbody>
-      </table>
+      <div class="table-scroll" tabIndex={0} role="region" aria-label={t.check.newMark}>
+        <table class="plain choices">
+          <thead>
+            <tr>
+              <th scope="col">{t.see.bendNumber}</th>
+              <th scope="col">{t.check.newMark}</th>
+              <th scope="col">{t.check.wasMark}</th>
+              <th scope="col">{t.see.with}</th>
+              <th scope="col">{t.see.angle}</th>
+            </tr>
+          </thead>
+          <tbody>
+            {answer.marks.flatMap((m) => [
+              <tr key={m.number}>
+                <th scope="row">{m.number}</th>
+                <td class="differs">{m.on_conduit ? <Tape text={m.mark.tape} unit={answer.unit} /> : t.check.offIt}</td>
+                <td>
+                  <Tape text={m.was.tape} unit={answer.unit} />
+                </td>
+                <td>
+                  {m.reference}, {t.see.hookTo(m.hook)}
+                </td>
+                <td>{t.check.pointer(m)}</td>
+              </tr>,
+              <tr key={`turn ${m.number}`}>
+                <td colSpan={5}>
+                  {m.spin_words}. {m.stance && t.check.stance(m.stance)}
+                </td>
+              </tr>,
+            ])}
+          </tbody>
+        </table>
+      </div>
       <p>
         {t.check.cut} <Tape text={answer.cut.tape} unit={answer.unit} /> ({t.check.cutWas} <Tape text={answer.was_cut.tape} unit={answer.unit} />)
       </p>

@@ -47,14 +47,14 @@ export function PrintSheets({ survey, what, onClose }: { survey: Survey; what: S
         {answer ? t.print.pages(answer.pages.length, what) : error ? '' : t.print.making}
       </p>
       {error && <TroubleNotice error={error} />}
+      {answer?.pages.map((svg, i) => (
+        <SvgImage key={i} svg={svg} label={t.print.page(t.print[what], i + 1)} kind="sheet" />
+      ))}
       {answer && (
         <div class="screen-only">
           <Tail answer={answer} checked />
         </div>
       )}
-      {answer?.pages.map((svg, i) => (
-        <SvgImage key={i} svg={svg} label={t.print.page(t.print[what], i + 1)} kind="sheet" />
-      ))}
     </section>
   );
 }

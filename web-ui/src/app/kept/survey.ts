@@ -70,24 +70,21 @@ export function openFields(survey: Survey): string[] {
   return out;
 }
 
+/** As survey/draft.py has it; both are held to test/open-fields.json. */
 function needed(kind: FeatureKind, given: Record<string, string | undefined>): string[] {
   const asked = (name: string): boolean => given[name] !== undefined;
-  const places = ['centre', 'starts_at', 'middle_at', 'done_by'].filter(asked);
-  switch (kind) {
-    case 'saddle': {
-      if (asked('rise')) return [...places, 'rise'];
-      const size = given['toward'] === 'left' || given['toward'] === 'right' ? 'reach' : 'height';
-      return [...places, size, ...(given['over'] === 'square' ? ['width'] : [])];
-    }
-    case 'keep_clear':
-      return [...places, 'height', 'width'];
-    case 'offset':
-      return [...places, ...(asked('rise') || !asked('shift') ? ['rise'] : []), ...(asked('shift') ? ['shift'] : [])];
-    case 'kick':
-      return [...places, 'rise'];
-    default:
-      return places;
+  if (kind === 'saddle' || kind === 'keep_clear') {
+    if (kind === 'saddle' && asked('rise')) return ['centre', 'rise'];
+    const side = given['toward'] === 'left' || given['toward'] === 'right';
+    const wide = kind === 'keep_clear' || side || given['over'] === 'square';
+    return ['centre', side ? 'reach' : 'height', ...(wide ? ['width'] : [])];
   }
+  const place = ['starts_at', 'middle_at', 'done_by'].find(asked) ?? 'starts_at';
+  return [
+    ...(kind === 'kick' && asked('angle') ? [] : [place]),
+    ...(kind !== 'box_offset' && (asked('rise') || !asked('shift')) ? ['rise'] : []),
+    ...(asked('shift') ? ['shift'] : []),
+  ];
 }
 
 const LENGTHS = new Set(

@@ -79,7 +79,7 @@ function SaddleFields({ get, set, length }: Kit) {
       />
       {length('centre', w.centre)}
       {!bare && length(side ? 'reach' : 'height', side ? w.reach : w.height)}
-      {square && length('width', w.width)}
+      {(square || side) && length('width', square ? w.width : w.diameter)}
       <details class="more">
         <summary>{t.measure.more}</summary>
         <Segments
@@ -97,7 +97,7 @@ function SaddleFields({ get, set, length }: Kit) {
           }}
         />
         {!side && length('lift', w.lift, true)}
-        {!square && length('width', w.diameter, true)}
+        {!square && !side && length('width', w.diameter, true)}
         <Segments
           label={w.bends}
           value={get('bends') || 'auto'}
