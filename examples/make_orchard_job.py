@@ -12,7 +12,6 @@ from typing import Any
 from racewright.records.model import Job
 from racewright.records.parse import job_from_data
 from racewright.store.job_file import write_job
-from racewright.survey.from_data import survey_from_data
 
 OUT = Path(__file__).with_name("orchard-job.json")
 PUMP, SHOP, SHED = "Pump house", "Workshop", "Packing shed"
@@ -323,7 +322,7 @@ def head_data() -> Data:
 def make_job() -> Job:
     """The demo job."""
     runs = [run_data(area, row) for area, rows in RUNS.items() for row in rows]
-    return job_from_data({"racewright_job": 1, "head": head_data(), "runs": runs}, read=survey_from_data)
+    return job_from_data({"racewright_job": 1, "head": head_data(), "runs": runs})
 
 
 if __name__ == "__main__":

@@ -15,7 +15,6 @@ from racewright.takeoff.bill_model import (
     PriceBook,
     PriceEntry,
     RunMaterials,
-    StockOf,
     WireNeed,
     share,
     to_hundredths,
@@ -134,7 +133,7 @@ def test_what_belongs_to_no_run() -> None:
 
 
 def test_stock_on_hand_costs_nothing_and_lowers_the_bill() -> None:
-    stock = [StockOf(raceway="EMT 1/2", rules=CutRules(offcuts_mm=(2600.0, 3048.0)))]
+    stock = {"EMT 1/2": CutRules(offcuts_mm=(2600.0, 3048.0))}
     bill = make_bill(runs(), stock, book())
     assert not [one for one in bill.job.lines if one.item == "EMT 1/2, 10 ft"]
     assert line(bill.runs[0], "EMT 1/2, cut length")[2] == D("0.00")

@@ -20,7 +20,7 @@ from racewright.errors import Finding, LimitError, UnknownName
 from racewright.job.plan_job import PlannedRun
 from racewright.records.model import STATUSES, AsBent, JobHead, Wire
 from racewright.takeoff.bill import make_bill
-from racewright.takeoff.bill_model import Part, PriceBook, PriceEntry, RunMaterials, StockOf, WireNeed
+from racewright.takeoff.bill_model import Part, PriceBook, PriceEntry, RunMaterials, WireNeed
 from racewright.takeoff.cutting_model import CutRules, WantedPiece, cut_order
 from racewright.units.tape import TapeStyle, TapeUnit, style_of
 
@@ -76,7 +76,7 @@ def make_pack(copies: int = 1, units: TapeUnit = "in", name: str = "Orchard coop
         for k, run in enumerate(runs)
     ]
     rules = CutRules(offcuts_mm=(1200.0,))
-    bill = make_bill(needs, [StockOf(raceway="EMT 1/2", rules=rules)], PRICES, style=style_of(units))
+    bill = make_bill(needs, {"EMT 1/2": rules}, PRICES, style=style_of(units))
     return Pack(head=JobHead(name=name, units=units, note=note), runs=tuple(runs), bill=bill, made_on="3 March")
 
 

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from functools import cache
 from types import MappingProxyType
-from typing import Literal, TypedDict
+from typing import Literal, TypedDict, TypeVar
 
 import msgspec
 
@@ -32,6 +32,7 @@ MM2_PER_IN2 = MM_PER_INCH**2
 CM3_PER_IN3 = MM_PER_INCH**3 / 1000
 KFT_PER_M = Fraction(1, 1000) / Fraction(3048, 10000)
 
+RowKind = TypeVar("RowKind", bound=msgspec.Struct)
 Metal = Literal["copper", "aluminum"]
 _METALS: dict[str, Metal] = {"cu": "copper", "copper": "copper"}
 _METALS |= {"al": "aluminum", "aluminum": "aluminum", "aluminium": "aluminum"}
@@ -76,9 +77,10 @@ class Row(msgspec.Struct, frozen=True, kw_only=True):
     source: str
     standing: str
 
-    def text(self, column: str) -> str:
-        """The cell as written."""
-        return self.cells[column]
+    def read(self, kind: type[RowKind]) -> RowKind:
+        """The row as a struct whose fields are columns; source and standing where it has them."""
+        cells = {**self.cells, "source": self.source, "standing": self.standing}
+        return msgspec.convert(cells, kind, strict=False)
 
     def number(self, column: str) -> Fraction | None:
         """The cell as an exact number, None where the table has no figure."""

@@ -42,9 +42,9 @@ def expansion_row(raceway: Raceway, edition: Edition) -> ExpansionRow | None:
         return None
     at = row.number("fitting_at_in")
     return ExpansionRow(
-        per_kelvin=float(row.text("per_degree_f")) * 1.8,
+        per_kelvin=float(row.cells["per_degree_f"]) * 1.8,
         fitting_at_mm=None if at is None else float(at * MM_PER_INCH),
-        article=row.text("article"),
+        article=row.cells["article"],
         standing=row.standing,
     )
 

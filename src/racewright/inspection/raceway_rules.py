@@ -46,19 +46,7 @@ class ArticleRow(msgspec.Struct, frozen=True, kw_only=True):
 def articles(raceway: Raceway, edition: Edition) -> ArticleRow | None:
     """The articles of this raceway's type, or None for a type that the tables do not hold."""
     row = edition.find("raceway_articles", "type", raceway.family)
-    if row is None:
-        return None
-    return ArticleRow(
-        degrees=row.text("degrees"),
-        radius=row.text("radius"),
-        ream=row.text("ream"),
-        size=row.text("size"),
-        md_least=int(row.text("md_least")),
-        md_greatest=int(row.text("md_greatest")),
-        bushing=row.text("bushing"),
-        ground_path=row.text("ground_path"),
-        standing=row.standing,
-    )
+    return None if row is None else row.read(ArticleRow)
 
 
 def check_raceway(

@@ -48,16 +48,16 @@ class SupportRule(msgspec.Struct, frozen=True, kw_only=True):
 def support_rule(raceway: Raceway, edition: Edition) -> SupportRule | None:
     """The support figures of this raceway, or None where the tables have none for it."""
     for row in edition.rows("supports"):
-        if row.text("type") != raceway.family:
+        if row.cells["type"] != raceway.family:
             continue
-        if int(row.text("md_from")) <= raceway.metric_designator <= int(row.text("md_to")):
+        if int(row.cells["md_from"]) <= raceway.metric_designator <= int(row.cells["md_to"]):
             return SupportRule(
-                spacing_mm=float(row.text("spacing_ft")) * MM_PER_FOOT,
+                spacing_mm=float(row.cells["spacing_ft"]) * MM_PER_FOOT,
                 straight_threaded_mm=_feet(row, "straight_threaded_ft"),
-                first_mm=float(row.text("first_ft")) * MM_PER_FOOT,
+                first_mm=float(row.cells["first_ft"]) * MM_PER_FOOT,
                 first_relaxed_mm=_feet(row, "first_relaxed_ft"),
-                article=row.text("article"),
-                relaxed_article=row.text("relaxed_article"),
+                article=row.cells["article"],
+                relaxed_article=row.cells["relaxed_article"],
                 source=row.source,
                 standing=row.standing,
             )

@@ -22,7 +22,6 @@ from racewright.takeoff.bill_model import (
     PriceEntry,
     RacewayCuts,
     RunMaterials,
-    StockOf,
     WireNeed,
 )
 from racewright.takeoff.cutting import cut_list
@@ -72,11 +71,10 @@ def cuts_of(
     good = [(p.run, p.plan) for p in planned if p.plan]
     asked = " ".join(raceway.split()).casefold()
     cuts = []
-    for stock in sorted(job_stock(job, [plan.conduit for _, plan in good], effort=effort), key=lambda s: s.raceway):
-        if asked in ("", stock.raceway.casefold()):
-            pieces = [w for run, plan in good if plan.raceway == stock.raceway for w in wanted_pieces(run, plan)]
-            rules = msgspec.structs.replace(stock.rules, least=least)
-            cuts.append(RacewayCuts(raceway=stock.raceway, plan=cut_list(pieces, rules)))
+    for name, rules in sorted(job_stock(job, [plan.conduit for _, plan in good], effort=effort).items()):
+        if asked in ("", name.casefold()):
+            pieces = [w for run, plan in good if plan.raceway == name for w in wanted_pieces(run, plan)]
+            cuts.append(RacewayCuts(raceway=name, plan=cut_list(pieces, msgspec.structs.replace(rules, least=least))))
     return tuple(cuts)
 
 
@@ -106,12 +104,9 @@ def job_extras(head: JobHead) -> tuple[RunMaterials, ...]:
     return (RunMaterials(run="", parts=_items(head.items)),) if head.items else ()
 
 
-def job_stock(job: Job, raceways: Iterable[Raceway], *, effort: int = 1) -> tuple[StockOf, ...]:
+def job_stock(job: Job, raceways: Iterable[Raceway], *, effort: int = 1) -> dict[str, CutRules]:
     """What each raceway is cut from: the job's stock, else the sticks that its surveys name, else the catalogue's."""
-    return tuple(
-        StockOf(raceway=raceway.name, rules=_rules(job, raceway, effort))
-        for raceway in {r.name: r for r in raceways}.values()
-    )
+    return {name: _rules(job, raceway, effort) for name, raceway in {r.name: r for r in raceways}.items()}
 
 
 def job_prices(head: JobHead) -> PriceBook:

@@ -53,7 +53,7 @@ def _job(data: object, field: str) -> Job:
     from racewright.operations.planned import check_size
 
     with below(field):
-        job = job_from_data(data, read=survey_from_data)
+        job = job_from_data(data)
     if len(job.runs) > MOST_RUNS:
         raise LimitError(
             f"the job has {len(job.runs)} runs; the most that one request may hold is {MOST_RUNS}.",

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Iterator
+from contextlib import contextmanager
 from decimal import Decimal, InvalidOperation
-from typing import Any
+from typing import TypeVar
 
 import msgspec
 
@@ -12,17 +13,16 @@ from racewright.errors import InputError
 from racewright.field_words import explained, one_spelling
 from racewright.fit.accuracy import Accuracy
 from racewright.records.model import JOB_FORMAT, Accuracies, Job, JobHead, JobRun
+from racewright.survey.from_data import survey_from_data
 from racewright.survey.read import read_survey
-from racewright.survey.written import Written, WrittenSurvey
+from racewright.survey.written import Written
 from racewright.units.length import parse_length
 
-ReadSurvey = Callable[[object], WrittenSurvey]
+Kind = TypeVar("Kind", Job, JobRun)
 
 #: Money or hours above this are a slip of the pen, and finer ones than this many places are none (our own choice).
 MOST_AMOUNT = 1_000_000_000
 MOST_PLACES = 12
-
-_TYPES: dict[str, Any] = {"run": JobRun, "job": Job}
 
 
 def is_amount(number: Decimal) -> bool:
@@ -31,9 +31,8 @@ def is_amount(number: Decimal) -> bool:
     return isinstance(exponent, int) and exponent >= -MOST_PLACES and 0 <= number <= MOST_AMOUNT
 
 
-def job_from_data(data: object, *, read: ReadSurvey | None = None) -> Job:
-    """A whole job from the data of a job file. `read` turns a survey's data into a written survey, with better words
-    for its errors than plain conversion has. Raises InputError with the field's path."""
+def job_from_data(data: object) -> Job:
+    """A whole job from the data of a job file. Raises InputError with the field's path."""
     if not isinstance(data, dict):
         raise InputError("this is not a job: a job file holds head and runs.", hint="see docs/job.md", field="head")
     version = data.get("racewright_job")
@@ -50,19 +49,19 @@ def job_from_data(data: object, *, read: ReadSurvey | None = None) -> Job:
             field="racewright_job",
         )
     runs = data.get("runs", [])
-    if read is not None and isinstance(runs, list | tuple):
-        for index, run in enumerate(runs):
-            if isinstance(run, dict) and "survey" in run:
-                _read_survey(run["survey"], read, f"runs[{index}].survey")
-    job: Job = _convert(one_spelling(data), "job")
+    for index, run in enumerate(runs if isinstance(runs, list | tuple) else ()):
+        if isinstance(run, dict) and "survey" in run:
+            # read for its errors, which have better words than plain conversion has
+            with _in(f"runs[{index}].survey"):
+                survey_from_data(run["survey"])
+    job = _convert(data, Job, "the job")
     check_job(job)
     return job
 
 
 def run_from_data(data: object) -> JobRun:
     """One run from plain data. Raises InputError with the field's path."""
-    found: JobRun = _convert(one_spelling(data), "run")
-    return found
+    return _convert(data, JobRun, "the run")
 
 
 def check_job(job: Job) -> None:
@@ -107,10 +106,8 @@ def check_run(run: JobRun, head: JobHead, field: str = "run") -> None:
     check_area(run, head, field)
     if run.wire_slack is not None:
         length_mm(run.wire_slack, head, f"{field}.wire_slack")
-    try:
+    with _in(f"{field}.survey", run.key):
         read_survey(run.survey)
-    except InputError as err:
-        raise _moved(err, f"{field}.survey", run.key) from None
 
 
 def check_area(run: JobRun, head: JobHead, field: str = "run") -> None:
@@ -172,21 +169,20 @@ def _distinct(names: list[str], field: str) -> None:
         seen.add(name.casefold())
 
 
-def _read_survey(data: object, read: ReadSurvey, field: str) -> None:
+@contextmanager
+def _in(field: str, key: str = "") -> Iterator[None]:
+    """What is refused inside is told with the path of the survey, and the run's key where it has one."""
     try:
-        read(data)
+        yield
     except InputError as err:
-        raise _moved(err, field, "") from None
+        where, path = f"{field} ({key})" if key else field, f"{field}.{err.field}" if err.field else field
+        message = f"{where}: {err.message}"
+        raise InputError(message, hint=err.hint, field=path, expected=err.expected, example=err.example) from None
 
 
-def _moved(err: InputError, field: str, key: str) -> InputError:
-    where = f"{field} ({key})" if key else field
-    path = f"{field}.{err.field}" if err.field else field
-    return InputError(f"{where}: {err.message}", hint=err.hint, field=path, expected=err.expected, example=err.example)
-
-
-def _convert(data: object, what: str) -> Any:
+def _convert(data: object, kind: type[Kind], whole: str) -> Kind:
+    spelled = one_spelling(data)
     try:
-        return msgspec.convert(data, _TYPES[what], strict=False)
+        return msgspec.convert(spelled, kind, strict=False)
     except msgspec.ValidationError as err:
-        raise explained(str(err), data, _TYPES[what], see="see docs/job.md", whole=f"the {what}") from None
+        raise explained(str(err), spelled, kind, see="see docs/job.md", whole=whole) from None

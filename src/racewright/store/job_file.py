@@ -14,7 +14,6 @@ from racewright.printable import plain_json
 from racewright.records.model import JOB_FORMAT, Job, JobRun
 from racewright.records.parse import job_from_data
 from racewright.store.yaml_text import json_lines, placed
-from racewright.survey.from_data import survey_from_data
 from racewright.survey.written import WrittenSurvey
 
 #: 4,000 runs take about 6 MB.
@@ -51,7 +50,7 @@ def job_from_json(text: str | bytes, *, name: str = "job") -> Job:
         before = raw[: int(found[2])] if found else raw.rstrip()
         raise _not_json(name, before, f"is not JSON: {why}", "`racewright job export` writes such files") from None
     try:
-        return job_from_data(data, read=survey_from_data)
+        return job_from_data(data)
     except InputError as err:
         placed(err, name, json_lines(raw))
         raise

@@ -7,7 +7,7 @@ up to whole feet or metres once, after the waste allowance. Parts of a line alwa
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from fractions import Fraction
 from math import ceil, isfinite
@@ -26,7 +26,6 @@ from racewright.takeoff.bill_model import (
     PriceEntry,
     RacewayCuts,
     RunMaterials,
-    StockOf,
     Unit,
     from_hundredths,
     is_by_length,
@@ -52,13 +51,14 @@ def conduit_item(raceway: str, stick_mm: float, style: TapeStyle) -> str:
 
 def make_bill(
     runs: Sequence[RunMaterials],
-    stock: Sequence[StockOf] = (),
+    stock: Mapping[str, CutRules] | None = None,
     prices: PriceBook | None = None,
     *,
     style: TapeStyle | None = None,
     wire_waste_percent: float = 5.0,
 ) -> JobBill:
-    """Cut every raceway's pieces and bill the lot. A raceway that `stock` does not name is cut by `CutRules()`.
+    """Cut every raceway's pieces and bill the lot. `stock`: what each raceway is cut from, by name; one that
+    it does not name is cut by `CutRules()`.
 
     Raises InputError for a price in a unit that cannot be used and for a waste below zero, LimitError where a piece
     is longer than any stick.
@@ -66,7 +66,7 @@ def make_bill(
     if not isfinite(wire_waste_percent) or wire_waste_percent < 0:
         raise InputError(f"wire waste is {wire_waste_percent} %.", hint="zero or more", field="wire_waste")
     book = prices or PriceBook()
-    rules = {s.raceway.casefold(): s.rules for s in stock}
+    rules = {name.casefold(): what for name, what in (stock or {}).items()}
     pieces: dict[str, list[int]] = defaultdict(list)
     for i, run in enumerate(runs):
         if run.pieces:
@@ -146,20 +146,16 @@ class _Billing:
             if entry is not None and entry.price is not None:
                 cents = to_hundredths(_units(entry, count, _exact(length) * count) * Fraction(entry.price))
                 amount = (amount or 0) + cents
-            line = _line("conduit", item, Decimal(count), "each", entry, cents, None, None)
-            rows.append(_Row(line, {}, cents, None, None, "job"))
+            rows.append(self._row("conduit", item, Decimal(count), "each", entry, {}, cents, None, "job"))
         cut = sum(weights.values(), Fraction(0))
         hours: int | None = None
         entry = self.book.find(cuts.raceway)
         if entry is not None and entry.labour_h is not None:
             # by the cut length, or by the sticks that are cut
             hours = to_hundredths(_units(entry, len(plan.sticks), cut) * Fraction(entry.labour_h))
-        labour = self._money(hours)
         item, quantity = f"{cuts.raceway}, cut length", _round(cut / _MM[self.unit])
-        line = _line("conduit", item, quantity, self.unit, None, None, hours, labour)
-        rows.append(_Row(line, weights, None, hours, labour, "job"))
-        rows.append(_Row(line, weights, amount, hours, labour, "parts"))
-        return rows
+        whole = self._row("conduit", item, quantity, self.unit, None, weights, None, hours, "job")
+        return [*rows, whole, whole._replace(amount=amount, shown="parts")]
 
     def _parts(self) -> list[_Row]:
         counts: dict[tuple[Group, str], dict[int, Fraction]] = {}
@@ -208,14 +204,35 @@ class _Billing:
             cents = to_hundredths(many * Fraction(entry.price))
         if entry is not None and entry.labour_h is not None:
             hours = to_hundredths(many * Fraction(entry.labour_h))
-        labour = self._money(hours)
-        line = _line(group, item, quantity, unit, entry, cents, hours, labour)
-        return _Row(line, weights, cents, hours, labour, "both")
+        return self._row(group, item, quantity, unit, entry, weights, cents, hours, "both")
 
-    def _money(self, hours: int | None) -> int | None:
-        if hours is None or self.book.labour_rate is None:
-            return None
-        return to_hundredths(Fraction(hours, 100) * Fraction(self.book.labour_rate))
+    def _row(
+        self,
+        group: Group,
+        item: str,
+        quantity: Decimal,
+        unit: Unit,
+        entry: PriceEntry | None,
+        weights: dict[int, Fraction],
+        amount: int | None,
+        hours: int | None,
+        shown: Literal["job", "both", "parts"],
+    ) -> _Row:
+        rate, labour = self.book.labour_rate, None
+        if hours is not None and rate is not None:
+            labour = to_hundredths(Fraction(hours, 100) * Fraction(rate))
+        line = BillLine(
+            group=group,
+            item=item,
+            quantity=quantity,
+            unit=unit,
+            price=entry.price if entry else None,
+            per=entry.per if entry and entry.price is not None else "",
+            amount=_decimal(amount),
+            labour_h=_decimal(hours),
+            labour=_decimal(labour),
+        )
+        return _Row(line, weights, amount, hours, labour, shown)
 
     def _deal(self, row: _Row) -> dict[int, tuple[int, int, int]]:
         """Each run's part of the row's money, hours and labour."""
@@ -253,27 +270,8 @@ class _Billing:
         return _bill(scope, name, lines)
 
 
-def _line(
-    group: Group,
-    item: str,
-    quantity: Decimal,
-    unit: Unit,
-    entry: PriceEntry | None,
-    amount: int | None,
-    hours: int | None,
-    labour: int | None,
-) -> BillLine:
-    return BillLine(
-        group=group,
-        item=item,
-        quantity=quantity,
-        unit=unit,
-        price=entry.price if entry else None,
-        per=entry.per if entry and entry.price is not None else "",
-        amount=None if amount is None else from_hundredths(amount),
-        labour_h=None if hours is None else from_hundredths(hours),
-        labour=None if labour is None else from_hundredths(labour),
-    )
+def _decimal(hundredths: int | None) -> Decimal | None:
+    return None if hundredths is None else from_hundredths(hundredths)
 
 
 def _bill(scope: Literal["job", "area", "run"], name: str, lines: list[BillLine]) -> Bill:

@@ -13,7 +13,7 @@ from typing import Literal
 import msgspec
 
 from racewright.errors import InputError
-from racewright.takeoff.cutting_model import CutPlan, CutRules, WantedPiece
+from racewright.takeoff.cutting_model import CutPlan, WantedPiece
 
 Group = Literal["conduit", "coupling", "connector", "strap", "box", "bushing", "other", "wire"]
 GROUPS: tuple[Group, ...] = ("conduit", "coupling", "connector", "strap", "box", "bushing", "other", "wire")
@@ -55,13 +55,6 @@ class RunMaterials(msgspec.Struct, frozen=True, kw_only=True):
     pieces: tuple[WantedPiece, ...] = ()
     parts: tuple[Part, ...] = ()
     wires: tuple[WireNeed, ...] = ()
-
-
-class StockOf(msgspec.Struct, frozen=True, kw_only=True):
-    """What one raceway is cut from."""
-
-    raceway: str
-    rules: CutRules
 
 
 class RacewayCuts(msgspec.Struct, frozen=True, kw_only=True):

@@ -12,7 +12,7 @@ from fractions import Fraction
 
 import msgspec
 
-from racewright.codebook.edition import CM3_PER_IN3, Edition, Row, RuleStep, above_zero
+from racewright.codebook.edition import CM3_PER_IN3, Edition, RuleStep, above_zero
 from racewright.errors import Finding, InputError, UnknownName
 from racewright.units.length import parse_length
 
@@ -120,7 +120,7 @@ def box_need(contents: BoxContents, edition: Edition) -> BoxNeed:
 
 def all_boxes(edition: Edition) -> tuple[TabledBox, ...]:
     """The boxes of the table, in its order. A box marked with its own volume is checked by that volume instead."""
-    return tuple(_box(row) for row in edition.rows("box_volumes"))
+    return tuple(row.read(TabledBox) for row in edition.rows("box_volumes"))
 
 
 def find_box(text: str, edition: Edition) -> TabledBox:
@@ -216,16 +216,6 @@ def _allowance(size: str, edition: Edition) -> Fraction:
     row = edition.find("box_allowances", "size", size)
     assert row is not None
     return Fraction(row.cells["volume_in3"])
-
-
-def _box(row: Row) -> TabledBox:
-    return TabledBox(
-        trade_size=row.cells["trade_size"],
-        shape=row.cells["shape"],
-        volume_in3=float(row.cells["volume_in3"]),
-        source=row.source,
-        standing=row.standing,
-    )
 
 
 def _key(text: str) -> tuple[str, ...]:

@@ -159,33 +159,26 @@ def ground_size(
             unit="A",
         )
     tabled = row.cells[metal]
-    steps = [
-        edition.step(
-            f"overcurrent device {device_a:g} A, row up to {row.cells['up_to_a']} A: {tabled} {metal}", "ground"
-        )
-    ]
+    text = f"overcurrent device {device_a:g} A, row up to {row.cells['up_to_a']} A: {tabled} {metal}"
+    plain = GroundSize(
+        size=tabled,
+        tabled_size=tabled,
+        metal=metal,
+        device_a=device_a,
+        needed_circular_mils=None,
+        steps=(edition.step(text, "ground"),),
+        findings=(),
+    )
     if bool(needed_size) != bool(used_size):
         raise InputError(
             "Only one of the two circuit conductor sizes was given.",
             hint="give the size that the ampacity needs and the size that is used, or neither",
             field="used_size" if needed_size else "needed_size",
         )
-    if not needed_size:
-        return GroundSize(
-            size=tabled,
-            tabled_size=tabled,
-            metal=metal,
-            device_a=device_a,
-            needed_circular_mils=None,
-            steps=tuple(steps),
-            findings=(),
-        )
-    return _increased(tabled, metal, device_a, needed_size, used_size, steps, edition)
+    return _increased(plain, needed_size, used_size, edition) if needed_size else plain
 
 
-def _increased(
-    tabled: str, metal: str, device_a: float, needed_size: str, used_size: str, steps: list[RuleStep], edition: Edition
-) -> GroundSize:
+def _increased(plain: GroundSize, needed_size: str, used_size: str, edition: Edition) -> GroundSize:
     needed_size, used_size = edition.size(needed_size, field="needed_size"), edition.size(used_size, field="used_size")
     normal, used = _mils(needed_size, edition), _mils(used_size, edition)
     if used < normal:
@@ -195,18 +188,14 @@ def _increased(
             field="used_size",
         )
     # 250.122(B): in proportion to the circular mils of the ungrounded conductors.
-    wanted = _mils(tabled, edition) * used / normal
+    tabled = _mils(plain.tabled_size, edition)
+    wanted = tabled * used / normal
     sizes = [row for row in edition.rows("conductors") if row.cells["stranding"] == "stranded"]
     fit = next((row.cells["size"] for row in sizes if Fraction(row.cells["circular_mils"]) >= wanted), None)
-    steps.append(
-        edition.step(
-            f"{float(_mils(tabled, edition)):.0f} x {float(used):.0f} / {float(normal):.0f} = "
-            f"{float(wanted):.0f} circular mils",
-            "ground_increase",
-        )
-    )
+    text = f"{float(tabled):.0f} x {float(used):.0f} / {float(normal):.0f} = {float(wanted):.0f} circular mils"
+    steps = [*plain.steps, edition.step(text, "ground_increase")]
     findings: tuple[Finding, ...] = ()
-    if fit is not None and fit != tabled:
+    if fit is not None and fit != plain.tabled_size:
         below = sizes[[row.cells["size"] for row in sizes].index(fit) - 1]
         short = wanted - Fraction(below.cells["circular_mils"])
         if short <= NEAR_MISS * wanted:
@@ -225,15 +214,9 @@ def _increased(
     if fit is None or _mils(fit, edition) > used:
         fit = used_size
         steps.append(edition.step(f"not thicker than the circuit conductors: {used_size}", "ground_cap"))
-    steps.append(edition.step(f"next size: {fit} {metal}", "resistance"))
-    return GroundSize(
-        size=fit,
-        tabled_size=tabled,
-        metal=metal,
-        device_a=device_a,
-        needed_circular_mils=float(wanted),
-        steps=tuple(steps),
-        findings=findings,
+    steps.append(edition.step(f"next size: {fit} {plain.metal}", "resistance"))
+    return msgspec.structs.replace(
+        plain, size=fit, needed_circular_mils=float(wanted), steps=tuple(steps), findings=findings
     )
 
 

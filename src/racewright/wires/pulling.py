@@ -92,8 +92,8 @@ def _from_group(group: WireGroup, edition: Edition, metal: Metal) -> PullWire:
             example="3 x 4/0 XHHW",
         )
     row = edition.conductor(group.wire.size)
-    cmil = float(row.text("circular_mils"))
-    bare = float(Fraction(row.text("bare_diameter_in")) * MM_PER_INCH)
+    cmil = float(row.cells["circular_mils"])
+    bare = float(Fraction(row.cells["bare_diameter_in"]) * MM_PER_INCH)
     return PullWire(
         name=group.wire.label,
         count=group.count,

@@ -99,10 +99,11 @@ def check_fill(raceway: Raceway, groups: Sequence[WireGroup], edition: Edition, 
         same_size_most=most,
         by_diameter_most=_by_diameter_most(raceway, groups, nipple, edition),
         jam_ratio=ratio,
-        steps=_steps(raceway, groups, count, area, percent, allowed, most, nipple, edition),
+        steps=(),
         findings=(),
     )
-    return msgspec.structs.replace(fill, findings=_findings(fill, groups, nipple, edition))
+    steps, findings = _steps(fill, groups, nipple, edition), _findings(fill, groups, nipple, edition)
+    return msgspec.structs.replace(fill, steps=steps, findings=findings)
 
 
 def size_raceway(raceway_type: str, groups: Sequence[WireGroup], edition: Edition, *, nipple: bool = False) -> FillSize:
@@ -230,17 +231,8 @@ def _jam_ratio(raceway: Raceway, groups: Sequence[WireGroup]) -> float | None:
     return inside_in / float(thick) if total > 3 and sizes[thick] == 3 else None
 
 
-def _steps(
-    raceway: Raceway,
-    groups: Sequence[WireGroup],
-    count: int,
-    area: Fraction,
-    percent: Fraction,
-    allowed: Fraction,
-    most: int | None,
-    nipple: bool,
-    edition: Edition,
-) -> tuple[RuleStep, ...]:
+def _steps(fill: Fill, groups: Sequence[WireGroup], nipple: bool, edition: Edition) -> tuple[RuleStep, ...]:
+    count, area, allowed, most = fill.count, fill.wires_area_in2, fill.allowed_area_in2, fill.same_size_most
     steps = []
     for group in groups:
         each, kind = group.wire.area, group.wire.kind
@@ -252,26 +244,17 @@ def _steps(
     counted = ", grounding conductors and bare wires included" if grounds else ""
     steps.append(
         edition.step(
-            f"together {float(area):.4f} in2, {count} conductor{'s' if count > 1 else ''}{counted}",
+            f"together {area:.4f} in2, {count} conductor{'s' if count > 1 else ''}{counted}",
             "fill_grounds" if grounds else "fill",
         )
     )
     why = "nipple, no longer than 24 in" if nipple else f"{count if count < 3 else 'more than 2'} conductors"
-    steps.append(
-        edition.step(
-            f"{why if count > 1 or nipple else '1 conductor'}: {float(percent):g} percent of {raceway.name} "
-            f"is {float(allowed):.3f} in2",
-            "nipple" if nipple else "fill",
-        )
-    )
+    why = why if count > 1 or nipple else "1 conductor"
+    text = f"{why}: {fill.limit_percent:g} percent of {fill.raceway} is {allowed:.3f} in2"
+    steps.append(edition.step(text, "nipple" if nipple else "fill"))
     if most is not None and count <= most and area > allowed:
-        steps.append(
-            edition.step(
-                f"all wires are of one size: {float(allowed / (area / count)):.2f} rounds up to {most}",
-                "round_up",
-                edition.limit_standing("count_rounds_up_from"),
-            )
-        )
+        text = f"all wires are of one size: {allowed / (area / count):.2f} rounds up to {most}"
+        steps.append(edition.step(text, "round_up", edition.limit_standing("count_rounds_up_from")))
     return tuple(steps)
 
 
