@@ -14,7 +14,7 @@ from racewright.fit.insertion import EndFitting, Solid, put_in
 from racewright.fit.measured import LegLean, Measured, OffAt
 from racewright.fit.replan import MadeBend, replan
 from racewright.fit.tweak import tweak
-from racewright.geometry.clearance import HalfSpace
+from racewright.geometry.solids import HalfSpace
 
 
 def piece(count: int) -> BentPiece:

@@ -14,7 +14,7 @@ from pathlib import Path
 from racewright.geometry.chain import Centreline, corners_to_turns
 from racewright.plan.pipeline import plan_survey
 from racewright.plan.plan_run import choose_bender
-from racewright.store.survey_file import load_survey
+from racewright.store.survey_file import read_survey_file
 
 ROOT = Path(__file__).resolve().parent.parent
 RUNS = 10_000
@@ -38,7 +38,7 @@ def kernel_chain(points: tuple[tuple[float, float, float], ...], radius: float) 
 
 def main() -> None:
     print(f"{platform.python_implementation()} {platform.python_version()}, {platform.machine()}, 2 cores")
-    survey = load_survey(ROOT / "examples" / "pump-house-saddle.yaml")
+    survey = read_survey_file(ROOT / "examples" / "pump-house-saddle.yaml").survey
     bender = choose_bender(survey)
     plan = plan_survey(survey, bender)
     one = median_time(lambda: plan_survey(survey, bender, full=False), 300)

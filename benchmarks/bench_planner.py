@@ -24,7 +24,7 @@ from racewright.sequence.machine import HandlingSettings
 from racewright.sequence.order import find_order
 from racewright.sticks.model import StickRules
 from racewright.sticks.sticks import split_run
-from racewright.store.survey_file import load_survey
+from racewright.store.survey_file import read_survey_file
 
 ROOT = Path(__file__).resolve().parent.parent
 SURVEYS = ("pump-house-saddle", "workshop-bench-u", "packing-shed-duct", "workshop-rigid-corner", "pump-house-kick")
@@ -33,7 +33,7 @@ PICTURE = ROOT / "docs" / "pictures" / "order-scaling.svg"
 
 def plan_many(count: int) -> int:
     """Plan `count` runs, the examples in turn; returns how many bends were marked."""
-    surveys = [load_survey(ROOT / "examples" / f"{name}.yaml") for name in SURVEYS]
+    surveys = [read_survey_file(ROOT / "examples" / f"{name}.yaml").survey for name in SURVEYS]
     benders = [choose_bender(s) for s in surveys]
     total = 0
     for i in range(count):

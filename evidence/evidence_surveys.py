@@ -61,7 +61,7 @@ class Tally:
 
 def plan_text(text: str, *, full: bool, springback: Springback = None) -> dict[str, Any]:
     """The plan as JSON says it, from a survey's text; on a shoe with this springback."""
-    survey = survey_from_text(text)
+    survey = survey_from_text(text).survey
     bender = choose_bender(survey)
     if bender is not None and springback is not None:
         b0, b1 = springback

@@ -30,7 +30,7 @@ from racewright.operations.answer import ask, ask_json
 from racewright.operations.operations import OPERATIONS
 from racewright.operations.remark import RemarkRequest
 from racewright.records.parse import decimal
-from racewright.store.bender_file import find_bender, load_own_benders
+from racewright.store.bender_file import OwnBenders, find_bender
 from racewright.store.finished_file import load_finished
 from racewright.store.job_file import job_from_json
 from racewright.store.survey_file import survey_from_text
@@ -80,7 +80,13 @@ def all_readers(folder: Path) -> list[Reader]:
         Reader("path of a pull", 60, PATHS, lambda text: _done(parse_path(text, find_raceway("EMT", "2")))),
         Reader("amount of money", 40, ["14.20", "0.35", "1250"], lambda text: _done(decimal(text, "price"))),
         Reader("bends that are made", 30, ["1: angle 47, mark 18 9/16", "2: start 21 1/8, roll 3"], _made()),
-        Reader("bender file", 50, BENDERS, _file(spoilt / "benders.toml", load_own_benders), "benders.toml"),
+        Reader(
+            "bender file",
+            50,
+            BENDERS,
+            _file(spoilt / "benders.toml", _own_benders),
+            "benders.toml",
+        ),
         Reader("finished pieces", 10, FINISHED, _file(spoilt / "made.yaml", _finished), "made.yaml"),
         Reader("job file", 40, [job], lambda text: _done(job_from_json(text, name="shed.json")), "shed.json"),
         Reader("operation", 40, _requests(survey_json), _ask),
@@ -162,7 +168,7 @@ def _data(text: str) -> object:
 
 
 def _survey(text: str) -> str:
-    return _done(survey_from_text(text, name="shed-7.yaml"))
+    return _done(survey_from_text(text, name="shed-7.yaml").survey)
 
 
 def _survey_data(text: str) -> str:
@@ -180,6 +186,10 @@ def _length(text: str) -> str:
 def _size(text: str) -> str:
     kind, _, size = text.partition(" ")
     return _done(find_raceway(kind, size))
+
+
+def _own_benders(path: Path) -> object:
+    return dict(OwnBenders(path))
 
 
 def _finished(path: Path) -> object:

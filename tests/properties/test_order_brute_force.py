@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 
 from racewright.bends.model import Bend
-from racewright.sequence.collide import air_gap, body_hit, floor_gap
+from racewright.sequence.checks import Checks
 from racewright.sequence.machine import Effort, HandlingSettings
 from racewright.sequence.order import find_order
 from racewright.sequence.state import Piece
@@ -59,6 +59,7 @@ def random_settings(rng: Random) -> HandlingSettings:
 def walk(bends: list[Bend], length: float, settings: HandlingSettings) -> float:
     """Least cost over everything (inf: none), depth first; a branch ends only when it already costs the best."""
     piece = Piece(bends, length, D, BENDER, settings)
+    checks = Checks(piece)
     effort = settings.effort
     hits = {}
     best = inf
@@ -78,10 +79,8 @@ def walk(bends: list[Bend], length: float, settings: HandlingSettings) -> float:
             room = straight(i, done, hook) >= hook_need - 1e-6
             room = room and straight(i, done, "B" if hook == "A" else "A") >= BENDER.grip_mm - 1e-6
             if room:
-                site = piece.site(i, "AB".index(hook), sum(1 << j for j in done))
-                height = floor_gap(site) if stance == "floor" else air_gap(site)
-                room = height >= -settings.floor_give_mm
-                room = room and (not done or body_hit(site, settings.clearance_mm) is None)
+                option = i * 4 + "AB".index(hook) * 2 + (stance == "air")
+                room = checks.collision(sum(1 << j for j in done), option) is None
             hits[key] = room
         return hits[key]
 

@@ -10,11 +10,11 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from racewright.bends.back_to_back import back_to_back
 from racewright.bends.choices import offset_choices, three_bend_choices
 from racewright.bends.kick import kick, kick_beside_90
 from racewright.bends.landing import between_backs_mm, land, land_stub
 from racewright.bends.large_radius import segmented_bend
+from racewright.bends.nineties import back_to_back, stub_up
 from racewright.bends.offset import (
     angle_for_plan_rad,
     angle_for_spacing_rad,
@@ -28,7 +28,6 @@ from racewright.bends.parallel import parallel_offsets
 from racewright.bends.saddle import four_bend_saddle, three_bend_saddle
 from racewright.bends.saddle_clearance import BoxObstacle, RoundObstacle, clear_obstacle, saddle_gap
 from racewright.bends.shape import Shape
-from racewright.bends.stub import stub_up
 from racewright.geometry.chain import Centreline
 
 RISES = st.floats(5.0, 600.0)
@@ -104,7 +103,7 @@ def test_four_bend_saddle_returns_to_its_line(rise: float, angle: float, radius:
     made = four_bend_saddle(rise, angle, flat, radius)
     assert end_of(made) == pytest.approx((made.plan_mm, 0.0, 0.0), abs=EXACT)
     assert made.straights_mm[1] == pytest.approx(flat, abs=EXACT)
-    middle = Centreline.from_turns(made.developed_mm, made.turns).point_at(made.half_developed_mm)
+    middle = Centreline.from_turns(made.developed_mm, made.turns).point_at(made.developed_mm / 2.0)
     assert middle == pytest.approx((made.half_plan_mm, 0.0, rise), abs=EXACT)
     landing = land(made.bends(0.0), made.developed_mm + 10.0)
     assert (landing.apex_mm, landing.apex_plan_mm) == pytest.approx((rise, made.half_plan_mm), abs=1e-5)

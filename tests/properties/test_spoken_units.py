@@ -97,7 +97,7 @@ def spoken(data: object) -> list[str]:
 def said_by(text: str) -> tuple[list[str], bool]:
     """Everything that a person reads of this survey, and whether it could be planned."""
     try:
-        plan = plan_run(survey_from_text(text), find=find_bender)
+        plan = plan_run(survey_from_text(text).survey, find=find_bender)
     except RacewrightError as err:
         return [str(err)], False
     card = " ".join(text_card(plan).split())

@@ -10,7 +10,7 @@ import pytest
 
 from racewright.plan.from_json import read_plan
 from racewright.plan.plan_run import plan_run
-from racewright.store.survey_file import load_survey
+from racewright.store.survey_file import read_survey_file
 
 ROOT = Path(__file__).parents[2]
 WRITTEN = Path(__file__).parent / "plan-1-pump-house-saddle.json"
@@ -19,7 +19,7 @@ WRITTEN = Path(__file__).parent / "plan-1-pump-house-saddle.json"
 def test_a_plan_of_format_1_is_the_plan_of_its_survey() -> None:
     old = json.loads(WRITTEN.read_text(encoding="utf-8"))
     assert old["format"] == "racewright plan 1"
-    got, now = read_plan(old), plan_run(load_survey(ROOT / "examples" / "pump-house-saddle.yaml"))
+    got, now = read_plan(old), plan_run(read_survey_file(ROOT / "examples" / "pump-house-saddle.yaml").survey)
     assert [b.reference for b in got.pieces[0].bends] == [b.reference for b in now.pieces[0].bends]
     assert [b.role for b in got.pieces[0].bends] == [b.role for b in now.pieces[0].bends]
     for one, two in zip(got.pieces[0].bends, now.pieces[0].bends, strict=True):

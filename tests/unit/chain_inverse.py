@@ -9,8 +9,7 @@ from collections.abc import Sequence
 from math import tan
 
 from racewright.geometry.chain import ROUNDING, Arc, Centreline, Turn, wrapped
-from racewright.geometry.frame import Frame
-from racewright.geometry.vector import Vec, distance
+from racewright.geometry.vector import Frame, Vec, distance
 
 
 def is_sound(line: Centreline) -> bool:

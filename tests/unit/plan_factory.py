@@ -11,9 +11,8 @@ from racewright.bends.model import Bend
 from racewright.catalogue.raceways import Raceway
 from racewright.errors import Finding
 from racewright.geometry.chain import Centreline, Turn
-from racewright.geometry.clearance import Box, Cylinder
-from racewright.geometry.frame import Frame
-from racewright.geometry.vector import Vec
+from racewright.geometry.solids import Box, Cylinder
+from racewright.geometry.vector import Frame, Vec
 from racewright.plan.model import (
     Dimension,
     MarkedBend,

@@ -20,7 +20,7 @@ from racewright.operations.answer import answer, ask_json
 from racewright.operations.common import Refused
 from racewright.operations.operations import OPERATIONS
 from racewright.plan.plan_run import plan_run
-from racewright.store.survey_file import load_survey
+from racewright.store.survey_file import read_survey_file
 
 
 def asked(operation: str, **request: Any) -> dict[str, Any]:
@@ -31,7 +31,7 @@ def asked(operation: str, **request: Any) -> dict[str, Any]:
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
 def test_plan_is_the_plan_of_the_command_line(path: Path) -> None:
-    plan = plan_run(load_survey(path))
+    plan = plan_run(read_survey_file(path).survey)
     got = asked("plan", survey=example_data(path), pictures=["side", "card", "strip"])
     assert got["plan"] == json.loads(msgspec.json.encode(plan))
     assert got["text"] == text_card(plan, colour=False)

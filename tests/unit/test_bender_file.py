@@ -10,11 +10,11 @@ import pytest
 
 from racewright.errors import InputError, UnknownName
 from racewright.store.bender_file import (
+    OwnBenders,
     bender_file,
     changing,
     config_folder,
     find_bender,
-    load_own_benders,
     load_records,
     save_records,
 )
@@ -44,7 +44,7 @@ def test_round_trip_keeps_what_was_written(home: Path) -> None:
     assert load_records() == {"pump-house-half": HALF, "odd one/2": odd}
     assert 'gain = "2 5/8 in"' in where.read_text(encoding="utf-8")
     assert sorted(os.listdir(home)) == ["benders.toml"]
-    assert load_own_benders()["odd one/2"].trade_size == "1/2"
+    assert dict(OwnBenders())["odd one/2"].trade_size == "1/2"
 
 
 def test_text_is_escaped(home: Path) -> None:

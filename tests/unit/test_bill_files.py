@@ -15,9 +15,8 @@ from cutting_factory import inches
 
 from racewright.cards.takeoff_tables import Table, bill_tables, cut_tables
 from racewright.errors import InputError, MissingExtra
-from racewright.exports.csv_file import csv_text, safe_text
 from racewright.exports.output_file import write_tables
-from racewright.exports.xlsx_file import xlsx_bytes
+from racewright.exports.tables import csv_text, safe_text, xlsx_bytes
 from racewright.takeoff.bill import make_bill
 from racewright.takeoff.bill_model import Part, PriceBook, PriceEntry, RunMaterials
 from racewright.units.tape import TapeStyle

@@ -176,14 +176,15 @@ def test_covariance_against_monte_carlo() -> None:
 @pytest.mark.oracle
 def test_solver_against_numpy() -> None:
     numpy = pytest.importorskip("numpy")
-    from racewright.geometry.least_squares import condition_number, solve
+    from racewright.geometry.linalg import condition_number, svd
 
     rng = Random(3)
     for size in (1, 2, 3, 4):
         for rows in (size, size + 1, size + 6):
             matrix = [[rng.gauss(0, 1) * 10**j for j in range(size)] for _ in range(rows)]
             right = [rng.gauss(0, 1) for _ in range(rows)]
-            solution, covariance = solve(matrix, right)
+            parts = svd(matrix)
+            solution, covariance = parts.solution(right), parts.covariance()
             a = numpy.array(matrix)
             assert solution == pytest.approx(numpy.linalg.lstsq(a, numpy.array(right), rcond=None)[0], rel=1e-8)
             assert numpy.allclose(covariance, numpy.linalg.inv(a.T @ a), rtol=1e-6)

@@ -8,6 +8,7 @@ from math import ceil
 from pathlib import Path
 
 import pytest
+from page_boxes import bounds, text_box
 from plan_factory import every_plan, saddle_plan, two_piece_plan
 
 from racewright.cards.bend_card import card_pages
@@ -15,13 +16,13 @@ from racewright.cards.layout import LEAST_MARK_PT
 from racewright.cards.straight_view import spread
 from racewright.cards.strip import strip_pages
 from racewright.cards.words import bend_names, ordinal, reading
-from racewright.drawing.plane import clip_line
-from racewright.drawing.scene import Box, Line, Page, Scene, Text, bounds, text_box
+from racewright.drawing.scene import Box, Line, Page, Scene, Text
+from racewright.drawing.solids import clip_line
 from racewright.drawing.svg import to_svg
 from racewright.errors import UnknownName
 from racewright.exports.pdf import to_pdf
 from racewright.plan.plan_run import plan_run
-from racewright.store.survey_file import load_survey
+from racewright.store.survey_file import read_survey_file
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -168,7 +169,7 @@ def test_words() -> None:
 @pytest.mark.parametrize("name", ["pump-house-saddle", "pump-house-kick", "workshop-panel-stub", "packing-shed-duct"])
 def test_no_line_is_drawn_through_a_dimension(name: str) -> None:
     """A leader through a figure could be read as another; what is drawn before its white patch lies under it."""
-    plan = plan_run(load_survey(EXAMPLES / f"{name}.yaml"))
+    plan = plan_run(read_survey_file(EXAMPLES / f"{name}.yaml").survey)
     said = {dimension.text for dimension in plan.dimensions}
     for page in card_pages(plan).pages:
         for i, text in enumerate(page.items):

@@ -30,7 +30,7 @@ def survey(features: list[str], leg: str = "90", **run: Any) -> str:
 
 
 def as_json(text: str) -> dict[str, Any]:
-    return dict(json.loads(plain_json(plan_run(survey_from_text(text)))))
+    return dict(json.loads(plain_json(plan_run(survey_from_text(text).survey))))
 
 
 @pytest.mark.parametrize(
@@ -61,7 +61,7 @@ def test_a_box_offset_toward_the_surface_brings_the_run_nearer_to_it_and_one_awa
 
 
 def card(text: str) -> str:
-    return text_card(plan_run(survey_from_text(text)), width=100)
+    return text_card(plan_run(survey_from_text(text).survey), width=100)
 
 
 def test_a_piece_cut_after_bending_is_told_to_be_trimmed_and_where() -> None:
@@ -127,7 +127,7 @@ def test_on_a_shoe_with_springback_the_card_pulls_past_the_angle_and_says_what_i
     """A shoe that lets 1 degree go at once and a tenth of the bend with it: 30 is pulled to 34."""
     springy = msgspec.structs.replace(default_bender("EMT", "1/2"), springback_b0_rad=radians(1), springback_b1=0.1)
     text = survey(["offset: {rise: 4 1/4, starts_at: 23, angle: 30}"], bender="springy")
-    plan = plan_run(survey_from_text(text), find=lambda _: springy)
+    plan = plan_run(survey_from_text(text).survey, find=lambda _: springy)
     assert pulled(" ".join(text_card(plan, width=100).split())) == [("34", "30")] * 2
     assert {b.pointer_basis for b in plan.pieces[0].bends} == {"under load"}
 

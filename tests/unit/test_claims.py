@@ -16,7 +16,7 @@ from racewright.cli.main import COMMANDS, NEWCOMER, main
 from racewright.operations.planned import CheckAnswer
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
-from racewright.store.survey_file import load_survey
+from racewright.store.survey_file import read_survey_file
 from racewright.tools.benders import default_benders, is_taught
 
 ROOT = Path(__file__).parents[2]
@@ -32,7 +32,7 @@ CLAIMS = re.compile(
 
 @pytest.fixture(scope="module")
 def plan() -> Plan:
-    return plan_run(load_survey(SADDLE))
+    return plan_run(read_survey_file(SADDLE).survey)
 
 
 def test_no_text_promises_what_only_others_can_decide() -> None:

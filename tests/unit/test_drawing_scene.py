@@ -7,22 +7,11 @@ from io import BytesIO
 from xml.etree import ElementTree
 
 import pytest
+from page_boxes import bounds, text_box
 
 from racewright.drawing.metrics import fit_size_pt, text_width_mm, wrap
-from racewright.drawing.plane import clip_convex, clip_line, convex_hull, hatch
-from racewright.drawing.scene import (
-    Arc,
-    Box,
-    Circle,
-    Line,
-    Page,
-    Polygon,
-    Polyline,
-    Scene,
-    Text,
-    bounds,
-    text_box,
-)
+from racewright.drawing.scene import Arc, Box, Circle, Line, Page, Polygon, Polyline, Scene, Text
+from racewright.drawing.solids import clip_convex, clip_line, convex_hull, hatch
 from racewright.drawing.svg import to_svg, to_svg_pages
 from racewright.exports.pdf import to_pdf
 

@@ -8,9 +8,8 @@ from math import pi, radians
 import pytest
 from plan_factory import every_plan, space_plan, two_piece_plan
 
-from racewright.exports.meshes import stations
-from racewright.exports.tube_view import tubes_of
-from racewright.exports.tubes import Tube, TubeModel, TubeRun, extent, plane_normal, set_out
+from racewright.exports.gltf import stations
+from racewright.exports.tubes import Tube, TubeModel, TubeRun, extent, plane_normal, set_out, tubes_of
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.vector import dot
 

@@ -9,9 +9,9 @@ from racewright.errors import InputError
 from racewright.fit.insertion import EndFitting, Solid, path_margin, put_in
 from racewright.fit.jacobian import walk
 from racewright.geometry.chain import Centreline, Turn
-from racewright.geometry.clearance import Cylinder, HalfSpace, least_distance
-from racewright.geometry.frame import Frame
-from racewright.geometry.vector import along
+from racewright.geometry.clearance import least_distance
+from racewright.geometry.solids import Cylinder, HalfSpace
+from racewright.geometry.vector import Frame, along
 
 R = 113.6
 D = 17.9

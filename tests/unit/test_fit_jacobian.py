@@ -7,8 +7,7 @@ import pytest
 
 from racewright.bends.model import Bend, BentPiece
 from racewright.fit.jacobian import end_columns, point_at, walk
-from racewright.geometry.frame import Frame
-from racewright.geometry.vector import cross, distance, scale, sub
+from racewright.geometry.vector import Frame, cross, distance, scale, sub
 
 R = 113.6
 

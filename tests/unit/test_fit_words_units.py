@@ -9,9 +9,8 @@ from racewright.errors import InputError
 from racewright.fit.insertion import EndFitting, Solid, put_in
 from racewright.fit.measured import OffAt, check_measured, finer, gap_words
 from racewright.fit.replan import MadeBend, replan
-from racewright.geometry.clearance import HalfSpace
-from racewright.geometry.frame import Frame
-from racewright.geometry.vector import scale
+from racewright.geometry.solids import HalfSpace
+from racewright.geometry.vector import Frame, scale
 from racewright.units.tape import TapeStyle
 
 MM = TapeStyle("mm", 1)

@@ -18,7 +18,7 @@ from racewright.geometry.chain import (
     corners_to_turns,
     wrapped,
 )
-from racewright.geometry.frame import Frame
+from racewright.geometry.vector import Frame
 
 R = 100.0
 OFFSET = [(0.0, 0.0, 0.0), (500.0, 0.0, 0.0), (800.0, 0.0, 300.0), (1500.0, 0.0, 300.0)]

@@ -12,15 +12,8 @@ import pytest
 from racewright.errors import InputError
 from racewright.geometry import clearance
 from racewright.geometry.chain import Centreline, Turn
-from racewright.geometry.clearance import (
-    Box,
-    Cylinder,
-    HalfSpace,
-    Obstacle,
-    clears,
-    least_distance,
-    point_distance,
-)
+from racewright.geometry.clearance import least_distance
+from racewright.geometry.solids import Box, Cylinder, HalfSpace, Obstacle, point_distance
 from racewright.geometry.vector import Vec
 
 STRAIGHT = Centreline.from_turns(1000.0, [])
@@ -87,9 +80,6 @@ def test_arc_round_a_pipe_that_shares_its_centre() -> None:
     found = least_distance(NINETY, pipe)
     assert found.distance_mm == near(60.0)
     assert found.doubt_mm <= 1e-6
-    assert clears(NINETY, pipe, 60.0)
-    assert clears(NINETY, pipe, 59.9)
-    assert not clears(NINETY, pipe, 60.001)
 
 
 def test_arc_outside_corner_to_a_post() -> None:
@@ -118,14 +108,6 @@ def test_end_of_an_arc_is_found_exactly() -> None:
     found = least_distance(only_arc, block(90, -10, 130, 20, 20, 20))
     assert found.distance_mm == near(30.0)
     assert found.station_mm == near(100 * pi / 2)
-
-
-def test_clears_agrees_at_the_limit() -> None:
-    box = block(400, 30, 40, 50, 50, 50)
-    assert clears(STRAIGHT, box, 50.0)
-    assert clears(STRAIGHT, box, 50.0 - 1e-5)
-    assert not clears(STRAIGHT, box, 50.0 + 1e-5)
-    assert not clears(STRAIGHT, block(400, -5, -5, 10, 10, 10), 0.0)
 
 
 def test_search_that_stops_early_says_so(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -21,7 +21,7 @@ from racewright.records.model import Job, JobHead, JobRun
 from racewright.records.parse import accuracy_of, decimal
 from racewright.store.job_file import load_job
 from racewright.store.plan_cache import PlanCache
-from racewright.store.survey_file import load_survey, read_survey_file
+from racewright.store.survey_file import read_survey_file
 from racewright.tools.benders import default_bender
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -52,7 +52,7 @@ def test_the_committed_demo_job_is_what_its_script_makes(tmp_path: Path) -> None
 def test_a_summary_says_what_the_plan_says() -> None:
     run = JOB.runs[0]
     (summary,) = plan_chunk(chunks_of(JOB.head, [run])[0])
-    plan = plan_run(load_survey(EXAMPLES / "pump-house-saddle.yaml"))
+    plan = plan_run(read_survey_file(EXAMPLES / "pump-house-saddle.yaml").survey)
     assert summary.outcome == "planned"
     assert [p.cut_length_mm for p in summary.pieces] == [p.cut_length_mm for p in plan.pieces]
     assert summary.developed_length_mm == plan.developed_length_mm
@@ -178,7 +178,7 @@ def test_people_and_money() -> None:
 def test_a_door_without_a_part_for_files_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     """The browser's engine has no writers of files: it sends the asker on, and calls it no fault."""
     data = {"job": {"racewright_job": 1, "head": {"name": "Orchard"}}}
-    for name in ("racewright.exports", "racewright.exports.pdf_outline"):
+    for name in ("racewright.exports", "racewright.exports.pdf"):
         monkeypatch.setitem(sys.modules, name, None)
     refused = json.loads(ask_json("job_pack", json.dumps(data)))["error"]
     assert (refused["kind"], refused["hint"]) == ("missing", "ask the command or the server for it")

@@ -8,14 +8,15 @@ from typing import Any
 
 import msgspec
 import pytest
+from page_boxes import bounds, text_box
 from plan_factory import every_plan, job_run
 
-from racewright.cards.check_pages import shared_findings
-from racewright.cards.cover import open_points
+from racewright.cards.back_pages import shared_findings
+from racewright.cards.front_pages import open_points
 from racewright.cards.pack import build_pack
 from racewright.cards.pack_model import Pack
 from racewright.cards.text.job import cut_words
-from racewright.drawing.scene import Box, Page, Scene, Text, bounds, text_box
+from racewright.drawing.scene import Box, Page, Scene, Text
 from racewright.errors import Finding, LimitError, UnknownName
 from racewright.job.plan_job import PlannedRun
 from racewright.records.model import STATUSES, AsBent, JobHead, Wire

@@ -14,20 +14,20 @@ from racewright.plan.from_json import read_plan
 from racewright.plan.model import shoe_of
 from racewright.plan.plan_run import choose_bender, plan_run
 from racewright.printable import plain_json
-from racewright.store.survey_file import load_survey
+from racewright.store.survey_file import read_survey_file
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
 def test_what_is_written_is_read_back(path: Path) -> None:
-    plan = plan_run(load_survey(path))
+    plan = plan_run(read_survey_file(path).survey)
     assert read_plan(msgspec.json.decode(plain_json(plan))) == plan
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
 def test_the_plan_knows_its_bender_and_its_raceway(path: Path) -> None:
-    survey = load_survey(path)
+    survey = read_survey_file(path).survey
     bender, plan = choose_bender(survey), plan_run(survey)
     assert plan.conduit.name == plan.raceway
     if bender is not None:
@@ -37,7 +37,7 @@ def test_the_plan_knows_its_bender_and_its_raceway(path: Path) -> None:
 
 
 def _written() -> dict[str, Any]:
-    data: dict[str, Any] = msgspec.json.decode(plain_json(plan_run(load_survey(EXAMPLES[-1]))))
+    data: dict[str, Any] = msgspec.json.decode(plain_json(plan_run(read_survey_file(EXAMPLES[-1]).survey)))
     return data
 
 

@@ -11,7 +11,7 @@ from racewright.plan.fitting_in import _in_the_way
 from racewright.plan.model import NoteBlock, Plan
 from racewright.plan.pipeline import plan_survey
 from racewright.plan.plan_run import choose_bender, plan_run
-from racewright.store.survey_file import load_survey, survey_from_text
+from racewright.store.survey_file import read_survey_file, survey_from_text
 
 ROOT = Path(__file__).parents[2] / "examples"
 IN = 25.4
@@ -20,7 +20,7 @@ IN = 25.4
 def planned(walk: str, **run: Any) -> Plan:
     head = {"name": "x", "raceway": "EMT 1/2", "start": "{fitting: none}", "end": "{fitting: none}"} | run
     fields = "".join(f"  {key}: {value}\n" for key, value in head.items())
-    return plan_run(survey_from_text(f"run:\n{fields}  walk:\n{walk}"))
+    return plan_run(survey_from_text(f"run:\n{fields}  walk:\n{walk}").survey)
 
 
 def block(plan: Plan, title: str) -> NoteBlock:
@@ -28,7 +28,7 @@ def block(plan: Plan, title: str) -> NoteBlock:
 
 
 def test_a_run_longer_than_a_stick_is_cut_into_bendable_pieces_with_couplings_on_straights() -> None:
-    plan = plan_run(load_survey(ROOT / "packing-shed-long-run.yaml"))
+    plan = plan_run(read_survey_file(ROOT / "packing-shed-long-run.yaml").survey)
     assert len(plan.pieces) == len(plan.couplings_mm) + 1
     assert len(plan.pieces) > 1
     arcs = [(p.run_start_mm + b.arc_start_mm, p.run_start_mm + b.arc_end_mm) for p in plan.pieces for b in p.bends]
@@ -64,15 +64,15 @@ def test_a_piece_that_no_order_allows_is_still_printed_and_told_what_stick_would
     shorter = plan_survey(
         survey_from_text(
             "run:\n  name: x\n  raceway: EMT 1/2\n  start: {fitting: none}\n  end: {fitting: none}\n  walk:\n" + walk
-        ),
-        choose_bender(load_survey(ROOT / "pump-house-saddle.yaml")),
+        ).survey,
+        choose_bender(read_survey_file(ROOT / "pump-house-saddle.yaml").survey),
         full=False,
     )
     assert shorter.pieces[0].cut_length_mm == pytest.approx(piece.cut_length_mm)
 
 
 def test_the_card_says_how_likely_it_fits_and_what_deserves_care() -> None:
-    plan = plan_run(load_survey(ROOT / "pump-house-saddle.yaml"))
+    plan = plan_run(read_survey_file(ROOT / "pump-house-saddle.yaml").survey)
     forecast = plan.pieces[0].forecast
     assert 0.0 < forecast.chance < 1.0
     assert sum(forecast.by_kind.values()) == pytest.approx(1.0)
@@ -108,7 +108,7 @@ def test_captured_between_two_fittings_names_the_end_to_leave_loose() -> None:
 
 
 def test_straps_stand_on_straights_and_within_reach() -> None:
-    plan = plan_run(load_survey(ROOT / "packing-shed-long-run.yaml"))
+    plan = plan_run(read_survey_file(ROOT / "packing-shed-long-run.yaml").survey)
     stations = plan.checks.straps_mm
     arcs = [(p.run_start_mm + b.arc_start_mm, p.run_start_mm + b.arc_end_mm) for p in plan.pieces for b in p.bends]
     assert stations[0] <= 3 * 12 * IN + 25
@@ -131,7 +131,7 @@ def test_a_fill_that_rests_on_an_area_from_memory_says_so() -> None:
 
 
 def test_wires_are_checked_and_the_better_end_to_feed_is_told() -> None:
-    plan = plan_run(load_survey(ROOT / "packing-shed-long-run.yaml"))
+    plan = plan_run(read_survey_file(ROOT / "packing-shed-long-run.yaml").survey)
     assert plan.checks.pulls
     full = planned("    - leg: 40\n", wires='["9 x 6 THHN"]')
     assert next(f for f in full.findings if f.rule == "wire.fill").severity == "problem"
@@ -166,7 +166,7 @@ def test_too_many_degrees_between_pull_points_cite_the_article() -> None:
 
 
 def test_choices_mark_the_chosen_row_and_clear_the_thing_at_every_angle() -> None:
-    plan = plan_run(load_survey(ROOT / "packing-shed-duct.yaml"))
+    plan = plan_run(read_survey_file(ROOT / "packing-shed-duct.yaml").survey)
     table = block(plan, "Choices for return duct")
     assert len(table.rows) == 12
     assert [row[0] for row in table.rows if "chosen" in row[-1]] == ["22 1/2°"]
@@ -176,7 +176,7 @@ def test_choices_mark_the_chosen_row_and_clear_the_thing_at_every_angle() -> Non
 
 
 def test_marks_alone_need_none_of_this() -> None:
-    survey = load_survey(ROOT / "pump-house-saddle.yaml")
+    survey = read_survey_file(ROOT / "pump-house-saddle.yaml").survey
     full = plan_run(survey)
     lean = plan_survey(survey, choose_bender(survey), full=False)
     assert lean.notes == ()
@@ -186,7 +186,7 @@ def test_marks_alone_need_none_of_this() -> None:
 
 @pytest.mark.parametrize(("against", "severity"), [("surface", "info"), ("obstacle", "problem")])
 def test_what_stands_in_the_way_lowers_a_finding_never_how_it_is_called(against: str, severity: str) -> None:
-    piece = plan_run(load_survey(ROOT / "pump-house-saddle.yaml")).pieces[0]
+    piece = plan_run(read_survey_file(ROOT / "pump-house-saddle.yaml").survey).pieces[0]
     hit = Finding(
         rule="insertion.path",
         severity="problem",

@@ -15,7 +15,7 @@ from racewright.fit.measured import end_gap
 from racewright.fit.replan import MadeBend, replan
 from racewright.marks.mark import arc_start_from_mark_mm
 from racewright.plan.plan_run import plan_run
-from racewright.store.survey_file import load_survey
+from racewright.store.survey_file import read_survey_file
 from racewright.units.tape import TapeStyle
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -36,7 +36,7 @@ def as_data(capsys: pytest.CaptureFixture[str], *args: str) -> tuple[int, dict]:
 
 
 def test_made_as_planned_leaves_the_marks_and_the_plans_own_turns(capsys: pytest.CaptureFixture[str]) -> None:
-    job = plan_run(load_survey(TURNS))
+    job = plan_run(read_survey_file(TURNS).survey)
     cli.main(["plan", TURNS, "--json"])
     planned = json.loads(capsys.readouterr().out)["pieces"][0]["bends"]
     first = min(planned, key=lambda b: b["order"])
@@ -63,7 +63,7 @@ def test_made_as_planned_leaves_the_marks_and_the_plans_own_turns(capsys: pytest
 
 def test_the_new_marks_bend_a_piece_that_fits(capsys: pytest.CaptureFixture[str]) -> None:
     """The printed marks and angles go back through the shoe to a chain; its end is where the plan has it."""
-    job = plan_run(load_survey(SADDLE))
+    job = plan_run(read_survey_file(SADDLE).survey)
     plan = job.pieces[0].piece
     code, data = as_data(capsys, SADDLE, "--made", "1: angle 25, mark 19 15/16", "--have", "62")
     assert code == 0
@@ -133,7 +133,7 @@ def test_words_in_the_plans_own_unit(capsys: pytest.CaptureFixture[str]) -> None
 
 
 def test_a_made_bend_past_90_is_no_fault_of_the_rest() -> None:
-    plan = plan_run(load_survey(EXAMPLES / "workshop-bench-u.yaml")).pieces[0].piece
+    plan = plan_run(read_survey_file(EXAMPLES / "workshop-bench-u.yaml").survey).pieces[0].piece
     answer = replan(plan, [MadeBend(number=4, angle_rad=radians(91.0))], largest_angle_rad=radians(90.0))
     assert "replan.angle" not in [f.rule for f in answer.findings]
     words = " ".join(replan(plan, [MadeBend(number=4, angle_rad=radians(91.0))], tape=TapeStyle("mm", 1)).words)
@@ -179,7 +179,7 @@ def test_input_that_cannot_be_used_is_refused_with_a_hint(made: list[str], said:
 
 
 def test_the_start_of_the_arc_may_be_given(capsys: pytest.CaptureFixture[str]) -> None:
-    start = plan_run(load_survey(SADDLE)).pieces[0].piece.bends[0].arc_start_mm
+    start = plan_run(read_survey_file(SADDLE).survey).pieces[0].piece.bends[0].arc_start_mm
     _, data = as_data(capsys, SADDLE, "--made", f"1: start {start:.6f} mm")
     for bend in data["marks"]:
         assert bend["mark"]["mm"] == pytest.approx(bend["was"]["mm"], abs=1e-3)

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from racewright.errors import InputError, LimitError
-from racewright.geometry.clearance import Box
+from racewright.geometry.solids import Box
 from racewright.geometry.vector import distance, norm
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
@@ -19,7 +19,7 @@ HALF = 0.706 / 2 * IN
 def planned(walk: str, **run: Any) -> Plan:
     head = {"name": "x", "raceway": "EMT 1/2", "start": "{fitting: none}", "end": "{fitting: none}"} | run
     fields = "".join(f"  {key}: {value}\n" for key, value in head.items())
-    return plan_run(survey_from_text(f"run:\n{fields}  walk:\n{walk}"))
+    return plan_run(survey_from_text(f"run:\n{fields}  walk:\n{walk}").survey)
 
 
 def legs(plan: Plan) -> list[float]:

@@ -11,9 +11,8 @@ from racewright.bends import roles
 from racewright.bends.model import Bend
 from racewright.sequence.machine import HandlingSettings
 from racewright.sequence.order import find_order
-from racewright.sequence.state import Blocked
+from racewright.sequence.state import Blocked, blocked_words
 from racewright.sequence.ways import choose_reference, mark_mm, wrapped
-from racewright.sequence.words import blocked_words
 from racewright.tools.benders import default_bender
 from racewright.units.tape import TapeStyle
 

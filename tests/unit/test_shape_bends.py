@@ -5,15 +5,14 @@ from math import cos, degrees, pi, radians
 import pytest
 
 from racewright.bends import roles
-from racewright.bends.back_to_back import back_to_back
 from racewright.bends.choices import four_bend_choices, offset_choices
 from racewright.bends.kick import kick, kick_at_angle, kick_beside_90
 from racewright.bends.large_radius import concentric_90s, describe_fit, segmented_bend
+from racewright.bends.nineties import back_to_back, stub_up
 from racewright.bends.offset import angle_for_plan_rad, angle_for_spacing_rad, box_offset, offset, rolling_offset
 from racewright.bends.parallel import parallel_kicks, parallel_offsets, spacings_for_gap_mm, stagger_mm
 from racewright.bends.saddle import four_bend_saddle, three_bend_saddle
 from racewright.bends.shape import axis_gain_mm, back_gain_mm, said_angle
-from racewright.bends.stub import stub_up
 from racewright.errors import InputError, LimitError
 
 R, D = 100.0, 18.0

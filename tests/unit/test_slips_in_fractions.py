@@ -61,7 +61,7 @@ def test_an_angle_with_a_forgotten_space_is_never_bent(text: str) -> None:
         lambda: read_degrees(text, least=0.0, most=360.0),
         lambda: read_angle(text, "--angle"),
         lambda: made_reading(f"1: angle {text}"),
-        lambda: survey_from_text(SURVEY.format(text)),
+        lambda: survey_from_text(SURVEY.format(text)).survey,
     ):
         with pytest.raises(InputError, match="did you mean"):
             read()

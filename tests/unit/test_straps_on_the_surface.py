@@ -16,7 +16,7 @@ HALF = 0.706 / 2 * IN
 def planned(walk: str, **run: str) -> Plan:
     head = {"name": "x", "raceway": "EMT 1/2", "start": "{fitting: set-screw}", "end": "{fitting: set-screw}"} | run
     fields = "".join(f"  {key}: {value}\n" for key, value in head.items())
-    return plan_run(survey_from_text(f"run:\n{fields}  walk:\n{walk}"))
+    return plan_run(survey_from_text(f"run:\n{fields}  walk:\n{walk}").survey)
 
 
 def strap_points(plan: Plan) -> list[tuple[float, float, float]]:

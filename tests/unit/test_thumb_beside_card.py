@@ -14,7 +14,7 @@ from racewright.marks import thumb
 from racewright.marks.mark import arc_start_from_mark_mm
 from racewright.plan.model import Plan, ThumbComparison
 from racewright.plan.plan_run import plan_run
-from racewright.store.survey_file import load_survey, survey_from_text
+from racewright.store.survey_file import read_survey_file, survey_from_text
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.read import read_survey
 from racewright.units.length import parse_length
@@ -63,7 +63,7 @@ def test_the_exact_mark_beside_the_rule_is_the_cards_own(name: str) -> None:
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
 def test_no_example_calls_two_marks_of_one_bend_exact(path: Path) -> None:
-    plan = plan_run(load_survey(path))
+    plan = plan_run(read_survey_file(path).survey)
     read = {tape for _, _, tape in exact_marks(plan)}
     assert {m.exact_tape for c in plan.rules_of_thumb for m in c.marks} <= read
 
@@ -199,5 +199,5 @@ def test_behind_a_turn_that_is_no_90_no_star_is_shown() -> None:
     walk = "    - leg: 40\n    - turn: right\n      angle: {}\n    - leg: 36\n    - turn: right\n    - leg: 30\n"
     head = "run:\n  name: Cold store, to the fan\n  raceway: EMT 1/2\n  walk:\n"
     for angle, shown in ((90, True), (45, False), (30, False)):
-        plan = plan_run(survey_from_text(head + walk.format(angle)))
+        plan = plan_run(survey_from_text(head + walk.format(angle)).survey)
         assert any("star" in rule.rule for rule in plan.rules_of_thumb) == shown

@@ -11,7 +11,7 @@ from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import walk
 from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffAt, end_gap, shown
 from racewright.fit.tweak import corrected, tweak
-from racewright.fit.tweak_words import Move, MoveKind
+from racewright.fit.words import Move, MoveKind
 
 R = 113.6
 D = 17.9

@@ -14,8 +14,8 @@ from web_client import HOST, page_files
 
 from racewright.store.run_store import RunStore
 from racewright.web.app import build_app
+from racewright.web.guard import ServerSettings
 from racewright.web.openapi import openapi
-from racewright.web.settings import ServerSettings
 
 schemathesis = pytest.importorskip("schemathesis")
 schema = schemathesis.openapi.from_dict(openapi())

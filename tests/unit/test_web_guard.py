@@ -11,8 +11,7 @@ from typing import Any
 import pytest
 from web_client import HOST, client
 
-from racewright.web.guard import Guard
-from racewright.web.settings import MOST_BODY, ServerSettings
+from racewright.web.guard import MOST_BODY, Guard, ServerSettings
 
 LENGTH = {"text": "31 5/16"}
 

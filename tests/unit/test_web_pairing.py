@@ -6,8 +6,8 @@ from pathlib import Path
 
 from web_client import client
 
-from racewright.web.address import allowed_hosts, lan_addresses
 from racewright.web.pairing import ALPHABET, MOST_MISSES, WAIT_S, Pace, Pairing
+from racewright.web.runner import allowed_hosts, lan_addresses
 
 
 class Clock:

@@ -14,7 +14,7 @@ import sys, tempfile, threading
 from pathlib import Path
 from racewright.store.run_store import RunStore
 from racewright.web import app
-from racewright.web.settings import ServerSettings
+from racewright.web.guard import ServerSettings
 
 app.build_app(ServerSettings(hosts=frozenset(), runs=RunStore(Path(tempfile.mkdtemp()))), {})
 from racewright.operations.answer import answer

@@ -14,8 +14,8 @@ from starlette.testclient import TestClient
 
 from racewright.store.run_store import RunStore
 from racewright.web.app import build_app
+from racewright.web.guard import ServerSettings
 from racewright.web.pairing import Pairing
-from racewright.web.settings import ServerSettings
 from racewright.web.site_files import SiteFile
 
 HOST = "127.0.0.1:8642"

@@ -6,8 +6,8 @@ from math import cos, pi, radians, sin
 
 from racewright.exports.tubes import Pencil, Solid, Tube, TubeModel, TubeRun, set_out
 from racewright.geometry.chain import Centreline, Turn
-from racewright.geometry.clearance import Box, Cylinder, HalfSpace
-from racewright.geometry.frame import Frame
+from racewright.geometry.solids import Box, Cylinder, HalfSpace
+from racewright.geometry.vector import Frame
 
 RADIUS_MM = 113.6
 OUTSIDE_MM, INSIDE_MM = 17.93, 15.8

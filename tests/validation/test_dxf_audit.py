@@ -15,11 +15,10 @@ import pytest
 from export_factory import OUTSIDE_MM, every_shape
 
 from racewright.exports.dxf import APPLICATION, to_dxf
-from racewright.exports.tube_view import tubes_of
-from racewright.exports.tubes import TubeModel, plane_normal
+from racewright.exports.tubes import TubeModel, plane_normal, tubes_of
 from racewright.geometry.vector import add
 from racewright.plan.plan_run import plan_run
-from racewright.store.survey_file import load_survey
+from racewright.store.survey_file import read_survey_file
 
 ezdxf = pytest.importorskip("ezdxf")
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
@@ -121,7 +120,7 @@ def test_each_run_is_a_group_even_when_its_name_is_not_one(model: TubeModel) -> 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
 def test_every_example_run(path: Path) -> None:
-    plan = plan_run(load_survey(path))
+    plan = plan_run(read_survey_file(path).survey)
     doc = opened(TubeModel(plan.name, (tubes_of(plan),)))
     assert doc.audit().errors == []
     total = sum(length_of(e) for e in doc.modelspace().query('*[layer=="CENTRELINE"]'))

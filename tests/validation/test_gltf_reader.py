@@ -16,11 +16,10 @@ import pytest
 from export_factory import INSIDE_MM, OUTSIDE_MM, RADIUS_MM, every_shape
 
 from racewright.exports.gltf import to_gltf
-from racewright.exports.tube_view import tubes_of
-from racewright.exports.tubes import Tube, TubeModel
+from racewright.exports.tubes import Tube, TubeModel, tubes_of
 from racewright.geometry.vector import Vec, add
 from racewright.plan.plan_run import plan_run
-from racewright.store.survey_file import load_survey
+from racewright.store.survey_file import read_survey_file
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
 TOLERANCE_MM = 1e-4
@@ -184,7 +183,7 @@ def test_a_model_without_runs_is_a_file_too() -> None:
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
 def test_every_example_run(path: Path) -> None:
-    plan = plan_run(load_survey(path))
+    plan = plan_run(read_survey_file(path).survey)
     glb = Glb(to_gltf(TubeModel(plan.name, (tubes_of(plan),))))
     told = [node["extras"]["cut_length_mm"] for node, *_ in glb.meshes() if "extras" in node]
     assert told == pytest.approx([piece.cut_length_mm for piece in plan.pieces], rel=1e-12)

@@ -15,11 +15,10 @@ import pytest
 from export_factory import INSIDE_MM, OUTSIDE_MM, every_shape
 
 from racewright.exports.ifc import to_ifc
-from racewright.exports.tube_view import tubes_of
-from racewright.exports.tubes import TubeModel
+from racewright.exports.tubes import TubeModel, tubes_of
 from racewright.geometry.vector import Vec, add, dot, sub
 from racewright.plan.plan_run import plan_run
-from racewright.store.survey_file import load_survey
+from racewright.store.survey_file import read_survey_file
 
 ifcopenshell = pytest.importorskip("ifcopenshell")
 pytestmark = pytest.mark.oracle
@@ -161,7 +160,7 @@ def test_identities_stay_from_export_to_export(model: TubeModel, data: bytes) ->
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
 def test_every_example_run(path: Path) -> None:
-    plan = plan_run(load_survey(path))
+    plan = plan_run(read_survey_file(path).survey)
     data = to_ifc(TubeModel(plan.name, (tubes_of(plan),)))
     assert complaints(data) == []
     file = opened(data)

@@ -12,12 +12,12 @@ import pytest
 from racewright.cards.pack import build_pack
 from racewright.cards.pack_model import Pack, PackDocument
 from racewright.cards.words import reading
-from racewright.exports.pdf_outline import Bookmark, Jump, to_linked_pdf
+from racewright.exports.pdf import to_pdf
 from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
 from racewright.records.model import JobHead, JobRun
-from racewright.store.survey_file import load_survey
+from racewright.store.survey_file import read_survey_file
 from racewright.survey.written import WrittenRun, WrittenSurvey
 from racewright.takeoff.bill import make_bill
 from racewright.takeoff.bill_model import RunMaterials
@@ -31,7 +31,7 @@ EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
 
 @pytest.fixture(scope="module")
 def plans() -> dict[str, Plan]:
-    return {f"R-{k:02d}": plan_run(load_survey(path)) for k, path in enumerate(EXAMPLES, start=1)}
+    return {f"R-{k:02d}": plan_run(read_survey_file(path).survey) for k, path in enumerate(EXAMPLES, start=1)}
 
 
 def packed(key: str, plan: Plan, area: str = "") -> PlannedRun:
@@ -59,9 +59,7 @@ def document(plans: dict[str, Plan]) -> PackDocument:
 
 @pytest.fixture(scope="module")
 def pdf(document: PackDocument) -> Any:
-    bookmarks = [Bookmark(e.title, e.page, e.level) for e in document.outline]
-    jumps = [Jump(link.page, link.box, link.target) for link in document.links]
-    return pypdf.PdfReader(BytesIO(to_linked_pdf(document.scene, bookmarks, jumps)))
+    return pypdf.PdfReader(BytesIO(to_pdf(document.scene, document.outline, document.links)))
 
 
 @pytest.fixture(scope="module")
@@ -144,7 +142,7 @@ def test_there_is_room_to_sign(words: list[str]) -> None:
 
 
 def test_the_same_pack_is_the_same_file(document: PackDocument) -> None:
-    assert to_linked_pdf(document.scene, ()) == to_linked_pdf(document.scene, ())
+    assert to_pdf(document.scene, document.outline) == to_pdf(document.scene, document.outline)
 
 
 def test_the_pack_without_cards_is_short(plans: dict[str, Plan]) -> None:

@@ -14,7 +14,7 @@ import pytest
 
 from racewright.plan.plan_run import plan_run
 from racewright.printable import plain_json
-from racewright.store.survey_file import load_survey
+from racewright.store.survey_file import read_survey_file
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
 
@@ -55,7 +55,7 @@ def integrate(piece: dict[str, Any], step: Any = 0.05) -> tuple[list[float], lis
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
 def test_the_bends_of_the_json_end_where_the_tape_says(path: Path) -> None:
-    plan = json.loads(plain_json(plan_run(load_survey(path))))
+    plan = json.loads(plain_json(plan_run(read_survey_file(path).survey)))
     wanted = [piece["start"]["point_mm"] for piece in plan["pieces"][1:]] + [plan["corners_mm"][-1]]
     for number, (piece, target) in enumerate(zip(plan["pieces"], wanted, strict=True)):
         end, tangent = integrate(piece)
@@ -77,7 +77,7 @@ def after_gap(piece: dict[str, Any], following: dict[str, Any]) -> float:
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
 def test_all_reference_marks_describe_one_bend(path: Path) -> None:
-    plan = json.loads(plain_json(plan_run(load_survey(path))))
+    plan = json.loads(plain_json(plan_run(read_survey_file(path).survey)))
     bender = plan["bender"]
     position = {"arrow": -bender["arrow_lead_mm"], "center": bender["center_mm"], "star": bender["star_mm"]}
     for piece in plan["pieces"]:

@@ -8,10 +8,10 @@ from math import degrees, pi, radians
 
 import pytest
 
+from racewright.bends.nineties import stub_up
 from racewright.bends.offset import offset
 from racewright.bends.parallel import stagger_mm
 from racewright.bends.saddle import three_bend_saddle
-from racewright.bends.stub import stub_up
 from racewright.marks.thumb import (
     deduct_rule,
     offset_rule,

@@ -15,8 +15,7 @@ import msgspec
 
 from racewright.bends.model import Bend
 from racewright.errors import InputError
-from racewright.geometry.frame import Frame
-from racewright.geometry.vector import Vec, cross, dot, norm
+from racewright.geometry.vector import Frame, Vec, cross, dot, norm
 from racewright.units.said import said, said_least
 
 #: Points of the axis whose heights differ by less than this (mm) are one level top.

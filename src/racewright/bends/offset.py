@@ -12,6 +12,8 @@ from __future__ import annotations
 
 from math import acos, atan2, cos, hypot, pi, sin, tan
 
+import msgspec
+
 from racewright.bends import roles
 from racewright.bends.shape import (
     RIGHT_ANGLE_RAD,
@@ -202,23 +204,9 @@ def rolling_offset(
     true = hypot(up_mm, aside_mm)
     plain = offset(true, angle_rad, radius_mm, least_straight_mm=least_straight_mm)
     roll = atan2(aside_mm, up_mm)
-    return RollingOffset(
-        radius_mm=radius_mm,
-        turns=tuple(turn._replace(roll_rad=turn.roll_rad + roll) for turn in plain.turns),
-        roles=plain.roles,
-        developed_mm=plain.developed_mm,
-        plan_mm=plain.plan_mm,
-        shrink_mm=plain.shrink_mm,
-        gain_mm=plain.gain_mm,
-        rise_mm=true,
-        angle_rad=angle_rad,
-        spacing_mm=plain.spacing_mm,
-        straight_mm=plain.straight_mm,
-        least_rise_mm=plain.least_rise_mm,
-        up_mm=up_mm,
-        aside_mm=aside_mm,
-        roll_angle_rad=roll,
-    )
+    turns = tuple(turn._replace(roll_rad=turn.roll_rad + roll) for turn in plain.turns)
+    fields = msgspec.structs.asdict(plain) | {"turns": turns}
+    return RollingOffset(**fields, up_mm=up_mm, aside_mm=aside_mm, roll_angle_rad=roll)
 
 
 def _offset(rise_mm: float, angle_rad: float, radius_mm: float, straight_mm: float, least_rise_mm: float) -> Offset:

@@ -31,8 +31,8 @@ from racewright.units.said import said, said_least
 
 
 class Saddle(Shape, frozen=True, kw_only=True):
-    """A saddle of three or four bends. `half_plan_mm` and `half_developed_mm` run from the first arc's start to the
-    middle; `half_shrink_mm` is their difference. `straight_mm` lies between an outer arc and the next;
+    """A saddle of three or four bends. `half_plan_mm` runs from the first arc's start to the middle,
+    `half_shrink_mm` is what the conduit there is longer. `straight_mm` lies between an outer arc and the next;
     `flat_mm` is the straight on top (0 with three bends)."""
 
     rise_mm: float
@@ -40,7 +40,6 @@ class Saddle(Shape, frozen=True, kw_only=True):
     straight_mm: float
     flat_mm: float
     half_plan_mm: float
-    half_developed_mm: float
     half_shrink_mm: float
     least_rise_mm: float
 
@@ -72,30 +71,20 @@ def three_bend_saddle(rise_mm: float, angle_rad: float, radius_mm: float, *, lea
     arc = radius_mm * angle_rad
     second = arc + straight
     third = second + 2.0 * arc + straight
-    half = 2.0 * arc + straight
-    half_plan = 2.0 * radius_mm * sin(angle_rad) + straight * cos(angle_rad)
-    return Saddle(
-        radius_mm=radius_mm,
+    return _saddle(
         turns=(
             Turn(0.0, angle_rad, 0.0, radius_mm),
             Turn(second, 2.0 * angle_rad, pi, radius_mm),
             Turn(third, angle_rad, 0.0, radius_mm),
         ),
-        roles=(roles.SADDLE_OUTER, roles.SADDLE_CENTER, roles.SADDLE_OUTER),
-        developed_mm=2.0 * half,
-        plan_mm=2.0 * half_plan,
-        shrink_mm=2.0 * (half - half_plan),
+        names=(roles.SADDLE_OUTER, roles.SADDLE_CENTER, roles.SADDLE_OUTER),
         gain_mm=2.0 * axis_gain_mm(radius_mm, angle_rad) + axis_gain_mm(radius_mm, 2.0 * angle_rad)
         if angle_rad < RIGHT_ANGLE_RAD - 1e-9
         else float("inf"),
         rise_mm=rise_mm,
-        angle_rad=angle_rad,
         straight_mm=straight,
         flat_mm=0.0,
-        half_plan_mm=half_plan,
-        half_developed_mm=half,
-        half_shrink_mm=half - half_plan,
-        least_rise_mm=least_offset_rise_mm(angle_rad, radius_mm, least_straight_mm),
+        least_straight_mm=least_straight_mm,
     )
 
 
@@ -120,35 +109,52 @@ def four_bend_saddle(
     arc = radius_mm * angle_rad
     second = arc + straight
     third = second + arc + flat_mm
-    half = 2.0 * arc + straight + flat_mm / 2.0
-    half_plan = 2.0 * radius_mm * sin(angle_rad) + straight * cos(angle_rad) + flat_mm / 2.0
-    return Saddle(
-        radius_mm=radius_mm,
+    return _saddle(
         turns=(
             Turn(0.0, angle_rad, 0.0, radius_mm),
             Turn(second, angle_rad, pi, radius_mm),
             Turn(third, angle_rad, pi, radius_mm),
             Turn(third + second, angle_rad, 0.0, radius_mm),
         ),
-        roles=(roles.SADDLE_FOUR,) * 4,
-        developed_mm=2.0 * half,
-        plan_mm=2.0 * half_plan,
-        shrink_mm=2.0 * (half - half_plan),
+        names=(roles.SADDLE_FOUR,) * 4,
         gain_mm=4.0 * axis_gain_mm(radius_mm, angle_rad),
         rise_mm=rise_mm,
-        angle_rad=angle_rad,
         straight_mm=straight,
         flat_mm=flat_mm,
-        half_plan_mm=half_plan,
-        half_developed_mm=half,
-        half_shrink_mm=half - half_plan,
-        least_rise_mm=least_offset_rise_mm(angle_rad, radius_mm, least_straight_mm),
+        least_straight_mm=least_straight_mm,
     )
 
 
-def steepest_saddle_rad(rise_mm: float, radius_mm: float, least_straight_mm: float = 0.0) -> float:
-    """The steepest outer angle for a rise: the same as an offset's, for three bends and for four."""
-    return steepest_offset_rad(rise_mm, radius_mm, least_straight_mm)
+def _saddle(
+    *,
+    turns: tuple[Turn, ...],
+    names: tuple[str, ...],
+    gain_mm: float,
+    rise_mm: float,
+    straight_mm: float,
+    flat_mm: float,
+    least_straight_mm: float,
+) -> Saddle:
+    """What three bends and four share: half in plan, half along the conduit, what that shrinks."""
+    _, angle, _, radius = turns[0]
+    half = 2.0 * radius * angle + straight_mm + flat_mm / 2.0
+    half_plan = 2.0 * radius * sin(angle) + straight_mm * cos(angle) + flat_mm / 2.0
+    return Saddle(
+        radius_mm=radius,
+        turns=turns,
+        roles=names,
+        developed_mm=2.0 * half,
+        plan_mm=2.0 * half_plan,
+        shrink_mm=2.0 * (half - half_plan),
+        gain_mm=gain_mm,
+        rise_mm=rise_mm,
+        angle_rad=angle,
+        straight_mm=straight_mm,
+        flat_mm=flat_mm,
+        half_plan_mm=half_plan,
+        half_shrink_mm=half - half_plan,
+        least_rise_mm=least_offset_rise_mm(angle, radius, least_straight_mm),
+    )
 
 
 def _checked_straight(rise_mm: float, angle_rad: float, radius_mm: float, least_straight_mm: float, what: str) -> float:
@@ -160,7 +166,7 @@ def _checked_straight(rise_mm: float, angle_rad: float, radius_mm: float, least_
     straight = offset_straight_mm(rise_mm, angle_rad, radius_mm)
     if straight < least_straight_mm - 1e-7:
         least = least_offset_rise_mm(angle_rad, radius_mm, least_straight_mm)
-        steepest = steepest_saddle_rad(rise_mm, radius_mm, least_straight_mm)
+        steepest = steepest_offset_rad(rise_mm, radius_mm, least_straight_mm)
         raise LimitError(
             f"a {what} of {said(rise_mm)} cannot be made with outer bends of {format_angle(angle_rad)} on a radius of "
             f"{said(radius_mm)}{with_straight(least_straight_mm)}: the least rise is {said_least(least)}.",

@@ -32,7 +32,7 @@ from racewright.cards.words import (
     tape_words,
 )
 from racewright.drawing.metrics import fit_size_pt, text_width_mm, wrap
-from racewright.drawing.scene import WHITE, Box, Scene, Text
+from racewright.drawing.scene import WHITE, Box, Scene, Text, Weight
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.units.tape import format_length
 
@@ -90,9 +90,9 @@ def _title_block(writer: Writer, plan: Plan, index: int) -> None:
         f"End A {end_a}. End B {end_b}.",
     )
     for k, fact in enumerate(facts):
-        weight = "bold" if k == 0 else "regular"
-        wrapped = wrap(fact, room, BODY_PT, "bold" if weight == "bold" else "regular")
-        writer.add(*lines_at(wrapped, writer.left, y, BODY_PT, "bold" if weight == "bold" else "regular"))
+        weight: Weight = "bold" if k == 0 else "regular"
+        wrapped = wrap(fact, room, BODY_PT, weight)
+        writer.add(*lines_at(wrapped, writer.left, y, BODY_PT, weight))
         y += len(wrapped) * line_mm(BODY_PT) + 0.5
     writer.y = max(y, top + box_height) + 4.0
 

@@ -8,8 +8,8 @@ from math import atan2, cos, hypot, pi, sin
 
 from racewright.cards.layout import cap_mm, line_mm
 from racewright.drawing.metrics import text_width_mm, wrap
-from racewright.drawing.plane import clip_line
 from racewright.drawing.scene import WHITE, Box, Line, Point, Polygon, Primitive, Text, Weight
+from racewright.drawing.solids import clip_line
 
 _STEP_MM = 2.0
 _DIRECTIONS = 16

@@ -6,7 +6,7 @@ from racewright.cards.layout import BODY_PT, SMALL_PT, Writer, badge, cap_mm, li
 from racewright.cards.words import SEVERITY_WORDS
 from racewright.cautions import DECIDES
 from racewright.drawing.metrics import text_width_mm, wrap
-from racewright.drawing.scene import Line, Primitive, Text
+from racewright.drawing.scene import Line, Primitive, Text, Weight
 from racewright.errors import Finding
 from racewright.plan.model import NoteBlock, Plan, Step, ThumbComparison
 from racewright.units.tape import format_length
@@ -182,12 +182,8 @@ def _thumb(writer: Writer, plan: Plan, comparison: ThumbComparison) -> None:
 
 def _table_line(writer: Writer, columns: tuple[float, ...], row: tuple[str, ...], *, bold: bool) -> list[Primitive]:
     base = writer.y + cap_mm(BODY_PT) + 0.9
-    items: list[Primitive] = []
-    for k, (x, text) in enumerate(zip(columns, row, strict=True)):
-        weight = "bold" if bold or k == 2 else "regular"
-        items.append(
-            Text(
-                at=(writer.left + x, base), text=text, size_pt=BODY_PT, weight="bold" if weight == "bold" else "regular"
-            )
-        )
-    return items
+    weights: list[Weight] = ["bold" if bold or k == 2 else "regular" for k in range(len(columns))]
+    return [
+        Text(at=(writer.left + x, base), text=text, size_pt=BODY_PT, weight=weight)
+        for x, text, weight in zip(columns, row, weights, strict=True)
+    ]

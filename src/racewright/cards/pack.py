@@ -12,14 +12,12 @@ from typing import NamedTuple
 
 import msgspec
 
+from racewright.cards.back_pages import write_as_built, write_checks
 from racewright.cards.bend_card import card_pages
 from racewright.cards.bill_pages import write_bill, write_cut_list
-from racewright.cards.check_pages import write_checks
-from racewright.cards.cover import write_cover
-from racewright.cards.index_pages import write_contents, write_run_index
+from racewright.cards.front_pages import write_contents, write_cover, write_run_index
 from racewright.cards.layout import FOOT_PT, Writer, find_paper
 from racewright.cards.pack_model import Entry, Link, Pack, PackDocument
-from racewright.cards.signature_page import write_as_built
 from racewright.cards.words import FOOTER
 from racewright.drawing.scene import Box, Page, Primitive, Scene, Text
 from racewright.job.plan_job import PlannedRun

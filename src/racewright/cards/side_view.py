@@ -11,13 +11,13 @@ from typing import NamedTuple
 
 from racewright.cards.labels import Board, nearest_of, on_white, place_text
 from racewright.cards.layout import BODY_PT, SMALL_PT, badge, cap_mm
-from racewright.cards.solids_view import draw_solid, draw_surface, outline_points
 from racewright.cards.words import angle_text
 from racewright.drawing.metrics import text_width_mm
 from racewright.drawing.project import View, best_corner_view, square_view, trace
 from racewright.drawing.scene import WHITE, Box, Line, Point, Polygon, Polyline, Primitive, Text, around
+from racewright.drawing.solids import draw_solid, draw_surface, outline_points
 from racewright.geometry.chain import Centreline
-from racewright.geometry.clearance import HalfSpace
+from racewright.geometry.solids import HalfSpace
 from racewright.geometry.vector import Vec, along, sub
 from racewright.plan.model import Dimension, ObstacleView, Plan, PlannedPiece
 from racewright.units.tape import format_length

@@ -52,7 +52,7 @@ def run(args: argparse.Namespace) -> int:
     from racewright.cards.text.corrections import remark_text
     from racewright.cli.answers import asked, show
     from racewright.operations.remark import RemarkAnswer, RemarkRequest
-    from racewright.store.planned_file import read_planned_file
+    from racewright.store.survey_file import read_planned_file
 
     file = read_planned_file(args.file)
     request = RemarkRequest(

@@ -51,7 +51,7 @@ def run(args: argparse.Namespace) -> int:
     from racewright.cards.text.corrections import tweak_text
     from racewright.cli.answers import asked, show
     from racewright.operations.tweak import TweakAnswer, TweakRequest
-    from racewright.store.planned_file import read_planned_file
+    from racewright.store.survey_file import read_planned_file
 
     file = read_planned_file(args.file)
     given = list(_measured(args))

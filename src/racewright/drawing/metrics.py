@@ -1,7 +1,7 @@
 """How wide a line of text is, from a table of the shipped font's advance widths: no font library needed.
 
 Notation: the table counts in 1/2048 of the type size, as the font does. Source: DejaVu Sans and DejaVu Sans Bold 2.37,
-the files in `fonts/`; written by `make_advances.py`.
+the files in `fonts/`; written by `web-ui/scripts/make_advances.py`.
 """
 
 from __future__ import annotations

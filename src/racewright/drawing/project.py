@@ -12,8 +12,7 @@ from typing import NamedTuple
 
 from racewright.drawing.scene import Point
 from racewright.geometry.chain import Arc, Centreline
-from racewright.geometry.ties import even
-from racewright.geometry.vector import EX, EY, EZ, Vec, along, cross, dot, norm, sub, unit
+from racewright.geometry.vector import EX, EY, EZ, Vec, along, cross, dot, even, norm, sub, unit
 
 # From a corner: turned about the vertical, then looked at from 30 degrees above.
 CORNER_AZIMUTHS_DEG = (-60.0, -30.0, 30.0, 60.0, 120.0, 150.0, 210.0, 240.0)

@@ -10,7 +10,7 @@ from typing import Literal, NamedTuple
 
 import msgspec
 
-from racewright.drawing.metrics import ASCENT, DESCENT, MM_PER_PT, text_width_mm
+from racewright.drawing.metrics import text_width_mm
 
 Point = tuple[float, float]
 Weight = Literal["regular", "bold"]
@@ -154,34 +154,3 @@ def around(points: tuple[Point, ...]) -> Box:
     xs = [p[0] for p in points]
     ys = [p[1] for p in points]
     return Box(min(xs), min(ys), max(xs), max(ys))
-
-
-def text_box(text: Text) -> Box:
-    """The upright rectangle that the line of text takes (ascent to descent, advance width)."""
-    width = text.width_mm
-    size = text.size_pt * MM_PER_PT
-    left = {"start": 0.0, "middle": -width / 2.0, "end": -width}[text.anchor]
-    a = radians(text.rotation_deg)
-    c, s = cos(a), sin(a)
-    corners = []
-    for dx in (left, left + width):
-        for dy in (-ASCENT * size, DESCENT * size):
-            corners.append((text.at[0] + dx * c + dy * s, text.at[1] - dx * s + dy * c))
-    return around(tuple(corners))
-
-
-def bounds(item: Primitive) -> Box:
-    """The upright rectangle that a primitive takes, half its stroke included."""
-    match item:
-        case Text():
-            return text_box(item)
-        case Circle():
-            (x, y), r = item.centre, item.radius_mm + item.width_mm / 2.0
-            return Box(x - r, y - r, x + r, y + r)
-        case Arc():
-            steps = tuple(item.point_at(item.start_deg + item.sweep_deg * k / 24.0) for k in range(25))
-            return around(steps).grown(item.width_mm / 2.0)
-        case Line():
-            return around((item.start, item.end)).grown(item.width_mm / 2.0)
-        case Polyline() | Polygon():
-            return around(item.points).grown(item.width_mm / 2.0)

@@ -13,9 +13,9 @@ from math import atan2, degrees
 from typing import Any
 
 from racewright.errors import MissingExtra
-from racewright.exports.tubes import Solid, Tube, TubeModel, TubeRun, box_corners, plane_normal
+from racewright.exports.tubes import Solid, Tube, TubeModel, TubeRun, plane_normal
 from racewright.geometry.chain import Arc, Line
-from racewright.geometry.clearance import Box, Cylinder
+from racewright.geometry.solids import Box, Cylinder
 from racewright.geometry.vector import Vec, add, along, cross, scale, sub, unit
 from racewright.printable import printable
 
@@ -24,7 +24,7 @@ CENTRELINE, OUTSIDE, MARK, TEXT, OBSTACLE = "CENTRELINE", "OUTSIDE", "MARK", "TE
 #: layer -> colour index of the drawing program's own table (7 shows black on white, white on black)
 LAYERS = {CENTRELINE: 1, OUTSIDE: 7, MARK: 6, TEXT: 7, OBSTACLE: 8}
 _TEXT_MM = 12.0
-#: corners of a box (in the order of `box_corners`) that an edge joins
+#: corners of a box (in the order of `Box.corners`) that an edge joins
 _EDGES = ((0, 1), (0, 2), (0, 4), (1, 3), (1, 5), (2, 3), (2, 6), (3, 7), (4, 5), (4, 6), (5, 7), (6, 7))
 
 
@@ -132,7 +132,7 @@ def _solid(space: Any, run: TubeRun, solid: Solid) -> list[Any]:
     attributes = {"layer": OBSTACLE}
     shape = solid.shape
     if isinstance(shape, Box):
-        corners = [add(c, run.shift) for c in box_corners(shape)]
+        corners = [add(c, run.shift) for c in shape.corners()]
         lines = [space.add_line(corners[a], corners[b], dxfattribs=attributes) for a, b in _EDGES]
         return [*lines, _label(space, solid.name, corners[7], OBSTACLE)]
     if isinstance(shape, Cylinder):

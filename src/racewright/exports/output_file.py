@@ -41,11 +41,11 @@ def write_tables(path: Path, tables: Sequence[Table]) -> None:
     written, MissingExtra for .xlsx without its library."""
     kind = path.suffix.lower()
     if kind == ".csv":
-        from racewright.exports.csv_file import csv_text
+        from racewright.exports.tables import csv_text
 
         write_whole(path, csv_text(tables).encode("utf-8-sig"))  # its mark, so that spreadsheets read every letter
     elif kind == ".xlsx":
-        from racewright.exports.xlsx_file import xlsx_bytes
+        from racewright.exports.tables import xlsx_bytes
 
         write_whole(path, xlsx_bytes(tables))
     else:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from importlib.resources import as_file, files
 from io import BytesIO
 from typing import Any
 
+from racewright.cards.pack_model import Entry, Link
 from racewright.drawing.scene import Arc, Circle, Line, Page, Point, Polygon, Polyline, Primitive, Scene, Text
 from racewright.errors import MissingExtra
 from racewright.printable import printable
@@ -14,8 +16,9 @@ PT_PER_MM = 72.0 / 25.4
 _FACES = {"regular": ("RacewrightSans", "DejaVuSans.ttf"), "bold": ("RacewrightSansBold", "DejaVuSans-Bold.ttf")}
 
 
-def to_pdf(scene: Scene) -> bytes:
-    """The scene as a PDF file, true to scale. Raises MissingExtra when reportlab is not installed."""
+def to_pdf(scene: Scene, outline: Sequence[Entry] = (), links: Sequence[Link] = ()) -> bytes:
+    """The scene as a PDF file, true to scale, with an outline and with links between its pages where they are given.
+    Raises MissingExtra when reportlab is not installed."""
     try:
         from reportlab.pdfgen.canvas import Canvas
     except ImportError as error:
@@ -25,13 +28,26 @@ def to_pdf(scene: Scene) -> bytes:
     canvas: Any = Canvas(buffer, invariant=1, pageCompression=1)
     canvas.setTitle(printable(scene.title))
     canvas.setCreator("Racewright")
-    for page in scene.pages:
+    for number, page in enumerate(scene.pages, start=1):
         canvas.setPageSize((page.width_mm * PT_PER_MM, page.height_mm * PT_PER_MM))
         canvas.setLineJoin(1)
+        if outline or links:
+            canvas.bookmarkPage(f"page{number}")
+        for k, entry in enumerate(entry for entry in outline if entry.page == number):
+            # two entries of one page need names of their own, or the second takes the first one's place
+            canvas.bookmarkPage(f"page{number}.{k}")
+            canvas.addOutlineEntry(printable(entry.title), f"page{number}.{k}", entry.level, closed=entry.level == 0)
         for item in page.items:
             _draw(canvas, page, item)
+        for link in links:
+            if link.page == number:
+                left, right = link.box.left * PT_PER_MM, link.box.right * PT_PER_MM
+                low, high = ((page.height_mm - y) * PT_PER_MM for y in (link.box.bottom, link.box.top))
+                canvas.linkRect("", f"page{link.target}", (left, low, right, high), Border="[0 0 0]")
         canvas.showPage()
     canvas.setViewerPreference("PrintScaling", "None")
+    if outline:
+        canvas.showOutline()
     canvas.save()
     return buffer.getvalue()
 

@@ -1,18 +1,19 @@
-"""Conduit in space as plain data, for the writers of model files: tubes along exact centrelines, solids beside them.
+"""Plan -> conduit in space, for the writers of model files: tubes along exact centrelines, solids beside them.
 
-Room coordinates mm, z up. It knows no plan and no file format.
+Room coordinates mm, z up. The writer of a file's kind is loaded only when it is asked for.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import product
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
+from racewright.cards.words import REFERENCE_SHORT, along_conduit, reading
 from racewright.drawing.project import trace
 from racewright.geometry.chain import Arc, Centreline
-from racewright.geometry.clearance import Box, Cylinder, Obstacle
-from racewright.geometry.vector import Vec, add, cross, norm, scale
+from racewright.geometry.solids import Box, Cylinder, Obstacle
+from racewright.geometry.vector import Vec, cross, norm
+from racewright.plan.model import Plan
 
 SAME_DIRECTION = 1e-9
 
@@ -68,15 +69,6 @@ class TubeModel(NamedTuple):
         return tuple(dict.fromkeys(run.area for run in self.runs))
 
 
-def box_corners(box: Box) -> tuple[Vec, ...]:
-    """The eight corners, x fastest last: (0,0,0), (0,0,1), (0,1,0) ... in steps along the three edges."""
-    out = []
-    for i, j, k in product((0.0, 1.0), repeat=3):
-        edges = add(add(scale(box.edge_x, i), scale(box.edge_y, j)), scale(box.edge_z, k))
-        out.append(add(box.corner, edges))
-    return tuple(out)
-
-
 def plane_normal(line: Centreline) -> Vec | None:
     """The normal of the plane in which all bends of a piece lie; None where there is no bend or no such plane."""
     first: Vec | None = None
@@ -98,7 +90,7 @@ def extent(run: TubeRun) -> tuple[Vec, Vec]:
         points += [(p, tube.outside_diameter_mm / 2.0) for p in trace(tube.centreline)]
     for solid in run.solids:
         if isinstance(solid.shape, Box):
-            points += [(p, 0.0) for p in box_corners(solid.shape)]
+            points += [(p, 0.0) for p in solid.shape.corners()]
         elif isinstance(solid.shape, Cylinder):
             points += [(p, solid.shape.radius_mm) for p in (solid.shape.start, solid.shape.end)]
     if not points:
@@ -123,3 +115,46 @@ def set_out(runs: Sequence[TubeRun], *, gap_mm: float = 600.0, aisle_mm: float =
         low, high = extent(run)
         yield run._replace(shift=(-low[0], y - low[1], 0.0))
         y += high[1] - low[1]
+
+
+def tubes_of(plan: Plan, key: str = "", area: str = "") -> TubeRun:
+    """The pieces of a run where they will hang, with their pencil marks, and what the run goes past.
+
+    `key`: the run's short name, the run's name where there is none. Marks off the finished piece (a shoe's mark may
+    lie beyond an end) are left out.
+    """
+    tubes = []
+    for piece in plan.pieces:
+        marks = tuple(
+            Pencil(b.mark_mm, f"({b.number}) {reading(b.mark_tape, plan.tape)} {REFERENCE_SHORT[b.reference]}")
+            for b in along_conduit(piece)
+            if 0.0 <= b.mark_mm <= piece.cut_length_mm
+        )
+        tubes.append(
+            Tube(
+                name=piece.label,
+                raceway=plan.raceway,
+                centreline=piece.centreline,
+                outside_diameter_mm=piece.outside_diameter_mm,
+                inside_diameter_mm=plan.conduit.inside_diameter_mm,
+                marks=marks,
+            )
+        )
+    solids = tuple(Solid(o.name, o.solid) for o in plan.obstacles)
+    return TubeRun(key=key or plan.name, name=plan.name, area=area, tubes=tuple(tubes), solids=solids)
+
+
+def to_model(model: TubeModel, kind: Literal["dxf", "gltf", "ifc"], *, written_at: str = "") -> bytes:
+    """The file's bytes. `written_at`: for the head of an IFC file, 'YYYY-MM-DDThh:mm:ss'. Raises MissingExtra without
+    the library of this kind."""
+    if kind == "dxf":
+        from racewright.exports.dxf import to_dxf
+
+        return to_dxf(model)
+    if kind == "gltf":
+        from racewright.exports.gltf import to_gltf
+
+        return to_gltf(model)
+    from racewright.exports.ifc import to_ifc
+
+    return to_ifc(model, written_at=written_at)

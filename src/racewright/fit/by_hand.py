@@ -10,8 +10,7 @@ from racewright.bends.model import BentPiece
 from racewright.errors import Finding
 from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.machine import STANCES, HandlingSettings
-from racewright.sequence.state import Piece
-from racewright.sequence.words import blocked_words, stance_words
+from racewright.sequence.state import Piece, blocked_words, stance_words
 from racewright.tools.benders import BenderProfile, HookEnd
 from racewright.units.tape import TapeStyle
 

@@ -149,10 +149,7 @@ def diagnose(
         # at first, and where readings far off lead the steps to where nothing can be told
         if len(system.right) < len(causes) or rank < len(causes) or parts.condition() > worst_condition:
             raise _undetermined(pieces, causes, len(system.right), rank, parts.condition(), parts.v)
-        step = [0.0] * len(causes)
-        for k, value in enumerate(parts.values):
-            share = sum(a * b for a, b in zip(parts.u[k], system.right, strict=True)) / value
-            step = [s + share * v for s, v in zip(step, parts.v[k], strict=True)]
+        step = parts.solution(system.right)
         values = [v + s * _SIZES[c] for v, s, c in zip(values, step, causes, strict=True)]
         if max(abs(s) for s in step) < 1e-12:
             break
@@ -161,10 +158,10 @@ def diagnose(
     rms = sqrt(sum(r * r for r in left) / free) if free > 0 else 0.0
     # JCGM 100:2008, H.3: covariance of least squares is s^2 (J^T J)^-1; s is not taken below the readings' doubt
     grow = max(1.0, rms)
+    covariance = parts.covariance()
     found = []
     for j, cause in enumerate(causes):
-        variance = sum((parts.v[k][j] / parts.values[k]) ** 2 for k in range(len(causes)))
-        found.append(_found(cause, values[j], grow * sqrt(variance) * _SIZES[cause], finer(tape)))
+        found.append(_found(cause, values[j], grow * sqrt(covariance[j][j]) * _SIZES[cause], finer(tape)))
     return Diagnosis(
         causes=tuple(found),
         rank=rank,

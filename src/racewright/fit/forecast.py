@@ -19,8 +19,7 @@ from racewright.fit.accuracy import Accuracy, Capture, RollReference
 from racewright.fit.chance import disc_chance, joint_chance, slab_chance
 from racewright.fit.jacobian import Column, end_columns, walk
 from racewright.geometry.linalg import Matrix, principal
-from racewright.geometry.ties import even
-from racewright.geometry.vector import add, cross, dot
+from racewright.geometry.vector import add, cross, dot, even
 from racewright.tools.benders import HookEnd
 from racewright.units.tape import TapeStyle, format_length
 

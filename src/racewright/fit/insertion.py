@@ -21,10 +21,9 @@ from racewright.errors import Finding, InputError
 from racewright.fit.jacobian import walk
 from racewright.fit.measured import INCHES
 from racewright.geometry.chain import Centreline, Turn
-from racewright.geometry.clearance import Obstacle, least_distance
-from racewright.geometry.frame import Frame
-from racewright.geometry.ties import even
-from racewright.geometry.vector import Vec, along, dot, scale
+from racewright.geometry.clearance import least_distance
+from racewright.geometry.solids import Obstacle
+from racewright.geometry.vector import Frame, Vec, along, dot, even, scale
 from racewright.tools.benders import HookEnd
 from racewright.units.tape import TapeStyle, format_length
 

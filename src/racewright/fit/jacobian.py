@@ -18,8 +18,7 @@ from typing import Literal, NamedTuple
 
 from racewright.bends.model import Bend, BentPiece
 from racewright.fit.accuracy import RollReference
-from racewright.geometry.frame import Frame
-from racewright.geometry.vector import ZERO, Vec, along, cross, scale, sub
+from racewright.geometry.vector import ZERO, Frame, Vec, along, cross, scale, sub
 from racewright.tools.benders import HookEnd
 
 StepKind = Literal["mark", "angle", "roll", "radius", "cut"]

@@ -15,8 +15,7 @@ from racewright.bends.model import BentPiece
 from racewright.errors import InputError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import Walk, point_at, walk
-from racewright.geometry.frame import Frame
-from racewright.geometry.vector import Vec, cross, dot, sub
+from racewright.geometry.vector import Frame, Vec, cross, dot, sub
 from racewright.units.said import said
 from racewright.units.tape import TapeStyle, format_length
 

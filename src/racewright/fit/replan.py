@@ -21,10 +21,9 @@ from racewright.errors import Finding, InputError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import angle_column, mark_column, roll_column, walk
 from racewright.fit.measured import INCHES, end_gap
-from racewright.fit.replan_words import findings_of, words_of
-from racewright.geometry.frame import Frame
+from racewright.fit.words import findings_of, replan_words
 from racewright.geometry.linalg import Matrix, Row, least_norm
-from racewright.geometry.vector import ZERO, cross, dot
+from racewright.geometry.vector import ZERO, Frame, cross, dot
 from racewright.units.tape import TapeStyle
 
 _LENGTH_SCALE = 25.0
@@ -102,7 +101,7 @@ def replan(
     limits = (least_straight_mm, largest_angle_rad, stock_length_mm)
     findings = tuple(findings_of(answer, met, gap, tolerance, *limits, tape, done))
     met = met and not any(item.severity == "problem" for item in findings)
-    words = tuple(words_of(piece, answer, done, tape))
+    words = tuple(replan_words(piece, answer, done, tape))
     return ReplanAnswer(piece=answer, met=met, gap=gap, words=words, findings=findings)
 
 

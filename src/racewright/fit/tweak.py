@@ -38,11 +38,9 @@ from racewright.fit.measured import (
     shown,
     tolerance_of,
 )
-from racewright.fit.tweak_words import ROLL_LIMIT_RAD, Move, refusal, words_of
-from racewright.geometry.frame import Frame
+from racewright.fit.words import ROLL_LIMIT_RAD, Move, move_words, refusal
 from racewright.geometry.linalg import Matrix, Row, least_norm
-from racewright.geometry.ties import even
-from racewright.geometry.vector import Vec, cross, dot, sub
+from racewright.geometry.vector import Frame, Vec, cross, dot, even, sub
 from racewright.tools.benders import HookEnd
 
 # Opening more than this flattens or kinks thin-walled conduit. Common practice, from memory, no source.
@@ -317,7 +315,7 @@ def _answer(task: _Task, exact: tuple[Move, ...], tried: int) -> TweakAnswer:
     return TweakAnswer(
         moves=moves,
         exact=exact,
-        words=tuple(words_of(task.now, move) for move in moves),
+        words=tuple(move_words(task.now, move) for move in moves),
         left_mm=max((v for v, angle in zip(left, angular, strict=True) if not angle), default=0.0),
         left_rad=max((v for v, angle in zip(left, angular, strict=True) if angle), default=0.0),
         end_mm=(dot(moved, start.normal), dot(moved, cross(start.normal, start.axis)), dot(moved, start.axis)),

@@ -19,8 +19,7 @@ from typing import NamedTuple
 
 from racewright.errors import LimitError
 from racewright.geometry import refusals
-from racewright.geometry.frame import Frame
-from racewright.geometry.vector import Vec, cross, distance, dot, norm, sub
+from racewright.geometry.vector import Frame, Vec, cross, distance, dot, norm, sub
 from racewright.units.said import said_finely
 
 # A straight that is negative by less than this part of the length is rounding, and is taken as zero.

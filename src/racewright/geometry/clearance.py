@@ -18,26 +18,11 @@ from typing import NamedTuple
 
 from racewright.geometry.chain import Arc, Centreline, Line
 from racewright.geometry.solids import (
-    Box,
-    Cylinder,
-    HalfSpace,
     Obstacle,
     Probe,
-    point_distance,
     probe_of,
 )
 from racewright.geometry.vector import Vec
-
-__all__ = [
-    "Box",
-    "Cylinder",
-    "HalfSpace",
-    "Nearest",
-    "Obstacle",
-    "clears",
-    "least_distance",
-    "point_distance",
-]
 
 # What the search leaves unproved, mm. The promise is 1e-6; a concentric arc costs as one over its square root.
 TOLERANCE_MM = 4e-7
@@ -73,7 +58,7 @@ def least_distance(centreline: Centreline, obstacle: Obstacle) -> Nearest:
     200,000 probes, and then `doubt_mm` says how far the answer may still fall.
     """
     probe = probe_of(obstacle)
-    value, station, lower = _search(centreline, probe, inf, -inf, TOLERANCE_MM)
+    value, station, lower = _search(centreline, probe)
     segment = centreline.segment_at(station)
     if isinstance(segment, Arc):
         station = _polished(segment, station, value, probe)
@@ -83,23 +68,9 @@ def least_distance(centreline: Centreline, obstacle: Obstacle) -> Nearest:
     return Nearest(value, station, point, foot, max(0.0, value - lower))
 
 
-def clears(centreline: Centreline, obstacle: Obstacle, wanted_mm: float) -> bool:
-    """True where no axis point is nearer to the solid than `wanted_mm`, less 1e-6 mm for rounding.
-
-    Much quicker than `least_distance` where the answer is plain: stops at the first point that is too near.
-    Give half the outside diameter plus the gap wanted.
-    """
-    limit = wanted_mm - TOLERANCE_MM
-    value, _, lower = _search(centreline, probe_of(obstacle), limit, limit, TOLERANCE_MM)
-    return value >= limit and lower >= limit - 2.0 * TOLERANCE_MM
-
-
-def _search(centreline: Centreline, probe: Probe, best: float, stop: float, tolerance: float) -> _Found:
-    """The least g on the axis below `best`, its station, and what g is proved not to go below.
-
-    Ends at once at a value below `stop`. Station 0 and `best` itself where nothing is below `best`.
-    """
-    station = 0.0
+def _search(centreline: Centreline, probe: Probe) -> _Found:
+    """The least g on the axis, its station, and what g is proved not to go below."""
+    best, station = inf, 0.0
     arcs: list[_Circle] = []
     heap: list[tuple[float, float, float, int]] = []
     for index, segment in enumerate(centreline.segments):
@@ -117,22 +88,22 @@ def _search(centreline: Centreline, probe: Probe, best: float, stop: float, tole
         heap.append((lower, *first, index))
     heapify(heap)
     probes = len(heap)
-    while heap and best >= stop:
+    while True:
         lower, t0, t1, index = heap[0]
-        if lower >= best - tolerance or probes > MOST_PROBES:
+        if lower >= best - TOLERANCE_MM or probes > MOST_PROBES:
             return _Found(best, station, min(best, lower))
         heappop(heap)
         circle = arcs[index]
         if circle is _NO_CIRCLE:
             segment = centreline.segments[index]
             assert isinstance(segment, Line)
-            value, at, count = _line_least(segment, probe, tolerance)
+            value, at, count = _line_least(segment, probe)
             probes += count
             if value < best:
                 best, station = value, at
             # proved to within the tolerance; kept on the heap, so that `lower` stays honest
-            heappush(heap, (max(lower, value - tolerance), t0, t1, index))
-            if lower >= value - tolerance:
+            heappush(heap, (max(lower, value - TOLERANCE_MM), t0, t1, index))
+            if lower >= value - TOLERANCE_MM:
                 return _Found(best, station, min(best, heap[0][0]))
             continue
         middle = 0.5 * (t0 + t1)
@@ -142,7 +113,6 @@ def _search(centreline: Centreline, probe: Probe, best: float, stop: float, tole
                 best, station = value, circle.start_s + circle.radius * 0.5 * (a + b)
             heappush(heap, (max(lower, low), a, b, index))
         probes += 2
-    return _Found(best, station, min(best, heap[0][0]) if heap else best)
 
 
 class _Circle:
@@ -185,8 +155,8 @@ def _line_bound(line: Line, at: float, probe: Probe) -> tuple[float, float]:
     return g, g - abs(nx * u[0] + ny * u[1] + nz * u[2]) * 0.5 * (line.end_s - line.start_s)
 
 
-def _line_least(line: Line, probe: Probe, tolerance: float) -> tuple[float, float, int]:
-    """The least g on a straight to `tolerance`, its station, and the probes it took. g is convex there."""
+def _line_least(line: Line, probe: Probe) -> tuple[float, float, int]:
+    """The least g on a straight to half of `TOLERANCE_MM`, its station, and the probes it took. g is convex there."""
     (x, y, z), (ux, uy, uz), _ = line.frame
 
     def at(k: float) -> tuple[float, float]:
@@ -204,7 +174,7 @@ def _line_least(line: Line, probe: Probe, tolerance: float) -> tuple[float, floa
     while count < 400:
         # where the two tangents meet: nothing between a and b is below that
         k = a + (ga - gb + slope_b * (b - a)) / (slope_b - slope_a)
-        if min(ga, gb) - (ga + slope_a * (k - a)) <= 0.5 * tolerance or not a < k < b:
+        if min(ga, gb) - (ga + slope_a * (k - a)) <= 0.5 * TOLERANCE_MM or not a < k < b:
             break
         if count % 3 == 0:
             k = a + (b - a) * slope_a / (slope_a - slope_b)

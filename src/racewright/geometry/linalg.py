@@ -1,4 +1,4 @@
-"""Small dense linear algebra in plain Python: singular values, least-norm least squares, 2 x 2 principal axes.
+"""Small dense linear algebra in plain Python: singular values, least squares, 2 x 2 principal axes.
 
 Matrices are lists of rows. Sizes here are at most a few dozen, where one-sided Jacobi rotations are quick
 enough and give every singular value to nearly full relative accuracy.
@@ -6,7 +6,7 @@ enough and give every singular value to nearly full relative accuracy.
 
 from __future__ import annotations
 
-from math import atan2, hypot, sqrt
+from math import atan2, hypot, inf, sqrt
 from typing import NamedTuple
 
 Matrix = list[list[float]]
@@ -29,8 +29,22 @@ class Svd(NamedTuple):
     def condition(self) -> float:
         """Largest over smallest singular value; inf where the smallest is zero or there are none."""
         if not self.values or self.values[-1] == 0.0:
-            return float("inf")
+            return inf
         return self.values[0] / self.values[-1]
+
+    def solution(self, right: Row, count: int | None = None) -> Row:
+        """The x of least length among those that make |M x - right| least, by the first `count` directions (all)."""
+        out = [0.0] * len(self.v[0])
+        for left, value, direction in list(zip(self.u, self.values, self.v, strict=True))[:count]:
+            share = sum(a * b for a, b in zip(left, right, strict=True)) / value
+            out = [x + share * part for x, part in zip(out, direction, strict=True)]
+        return out
+
+    def covariance(self) -> Matrix:
+        """Of the least-squares x where every row of M has unit variance: (M^T M)^-1."""
+        scaled = [[part / value for part in direction] for direction, value in zip(self.v, self.values, strict=True)]
+        columns = transpose(scaled)
+        return [[sum(a * b for a, b in zip(x, y, strict=True)) for y in columns] for x in columns]
 
 
 def transpose(m: Matrix) -> Matrix:
@@ -93,12 +107,17 @@ def least_norm(m: Matrix, right: Row, relative: float = 1e-9) -> Row:
         parts = Svd(flat.v, flat.values, flat.u)
     else:
         parts = svd(m)
-    out = [0.0] * len(m[0])
-    for k in range(parts.rank(relative)):
-        share = sum(a * b for a, b in zip(parts.u[k], right, strict=True)) / parts.values[k]
-        for j, direction in enumerate(parts.v[k]):
-            out[j] += share * direction
-    return out
+    return parts.solution(right, parts.rank(relative))
+
+
+def condition_number(rows: Matrix) -> float:
+    """Of the matrix with its columns scaled to unit length, so that units do not matter; inf where a column is zero or
+    depends on others."""
+    norms = [hypot(*column) for column in zip(*rows, strict=True)]
+    if min(norms) == 0.0:
+        return inf
+    parts = svd([[value / norm for value, norm in zip(row, norms, strict=True)] for row in rows])
+    return parts.condition() if parts.rank(3e-8) == len(norms) else inf
 
 
 def principal(a: float, b: float, c: float) -> tuple[float, float, float]:

@@ -11,13 +11,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import lru_cache
+from itertools import product
 from math import hypot, sqrt
 
 import msgspec
 
 from racewright.errors import InputError
 from racewright.geometry.chain import any_normal
-from racewright.geometry.vector import Vec, dot, norm, sub, unit
+from racewright.geometry.vector import Vec, add, dot, norm, scale, sub, unit
 
 # Signed distance and its unit gradient, from coordinates.
 Probe = Callable[[float, float, float], tuple[float, float, float, float]]
@@ -53,6 +54,14 @@ class Box(msgspec.Struct, frozen=True, kw_only=True, tag_field="solid", tag="box
                     expected="edges at right angles",
                     example="[100, 0, 0], [0, 50, 0], [0, 0, 20]",
                 )
+
+    def corners(self) -> tuple[Vec, ...]:
+        """The eight corners, in steps along the three edges, the last edge fastest: (0,0,0), (0,0,1), (0,1,0) ..."""
+        out = []
+        for i, j, k in product((0.0, 1.0), repeat=3):
+            edges = add(add(scale(self.edge_x, i), scale(self.edge_y, j)), scale(self.edge_z, k))
+            out.append(add(self.corner, edges))
+        return tuple(out)
 
 
 class Cylinder(msgspec.Struct, frozen=True, kw_only=True, tag_field="solid", tag="cylinder"):

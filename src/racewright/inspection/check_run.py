@@ -15,8 +15,7 @@ from racewright.catalogue.raceways import Raceway
 from racewright.codebook.edition import FROM_MEMORY, Cited, Edition, cited, load_edition, marked
 from racewright.errors import Finding, LimitError, RacewrightError, about
 from racewright.geometry.chain import CornerFit
-from racewright.geometry.frame import Frame
-from racewright.geometry.vector import Vec
+from racewright.geometry.vector import Frame, Vec
 from racewright.inspection.expansion import Climate, expansion_findings
 from racewright.inspection.raceway_rules import PRACTICE, check_raceway
 from racewright.inspection.supports import Shortfall, SupportPlan, plan_supports

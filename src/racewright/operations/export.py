@@ -50,9 +50,7 @@ def export(request: ExportRequest, known: Known) -> ExportAnswer:
 
 def _data(kind: FileKind, made: Plan, paper: Paper, written_at: str) -> bytes:
     if kind in ("dxf", "gltf", "ifc"):
-        from racewright.exports.models import to_model
-        from racewright.exports.tube_view import tubes_of
-        from racewright.exports.tubes import TubeModel
+        from racewright.exports.tubes import TubeModel, to_model, tubes_of
 
         return to_model(TubeModel(made.name, (tubes_of(made),)), kind, written_at=written_at)
     scene = printed("card" if kind.startswith("card") else "strip", made, paper)

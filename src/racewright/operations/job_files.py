@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from racewright.cards.check_pages import shared_findings
+from racewright.cards.back_pages import shared_findings
 from racewright.cards.pack import build_pack
 from racewright.cards.pack_model import Pack, PackDocument
 from racewright.cautions import cautions_for
@@ -70,10 +70,9 @@ def _open(pack: Pack) -> Iterator[Finding]:
 
 
 def _pdf(document: PackDocument) -> bytes:
-    from racewright.exports.pdf_outline import Bookmark, Jump, to_linked_pdf
+    from racewright.exports.pdf import to_pdf
 
-    bookmarks = [Bookmark(entry.title, entry.page, entry.level) for entry in document.outline]
-    return to_linked_pdf(document.scene, bookmarks, [Jump(link.page, link.box, link.target) for link in document.links])
+    return to_pdf(document.scene, document.outline, document.links)
 
 
 ModelKind = Literal["dxf", "gltf", "ifc"]
@@ -106,9 +105,7 @@ class JobModelsAnswer(Answer, frozen=True, kw_only=True):
 def job_models(request: JobModelsRequest, _: Known) -> JobModelsAnswer:
     """Plan every run and draw it. Raises UnknownName for an area that no run has, MissingExtra without the library of a
     kind of file."""
-    from racewright.exports.models import to_model
-    from racewright.exports.tube_view import tubes_of
-    from racewright.exports.tubes import TubeModel, set_out
+    from racewright.exports.tubes import TubeModel, set_out, to_model, tubes_of
 
     job = only_area(request.job, request.area)
     planned = list(plan_job(job))

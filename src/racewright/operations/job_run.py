@@ -7,7 +7,7 @@ from typing import Annotated
 
 import msgspec
 
-from racewright.cards.run_words import as_built_lines, wire_lines
+from racewright.cards.pack_model import as_built_lines, wire_lines
 from racewright.cards.text.bend_card import text_card
 from racewright.errors import InputError, RacewrightError, below
 from racewright.fit.measured import ApexRise, check_bend

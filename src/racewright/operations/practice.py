@@ -11,10 +11,10 @@ from typing import Annotated, Any
 import msgspec
 
 from racewright.cards.side_view import side_view, view_of
-from racewright.cards.solids_view import draw_solid, outline_points
 from racewright.cautions import cautions_for
 from racewright.drawing.metrics import text_width_mm
 from racewright.drawing.scene import Box, Circle, Line, Page, Point, Polyline, Primitive, Scene, Text, around
+from racewright.drawing.solids import draw_solid, outline_points
 from racewright.drawing.svg import to_svg_pages
 from racewright.errors import LimitError, RacewrightError, UnknownName
 from racewright.geometry.vector import Vec, add, scale

@@ -5,7 +5,7 @@ from __future__ import annotations
 from racewright.drawing.project import trace
 from racewright.errors import InputError, LimitError, RacewrightError
 from racewright.geometry.chain import Centreline
-from racewright.geometry.clearance import Obstacle as Solid
+from racewright.geometry.solids import Obstacle as Solid
 from racewright.geometry.vector import Vec, add, along, dot, scale, sub
 from racewright.operations.answer import trouble_of
 from racewright.operations.common import Answer, Known, Part, SurveyRequest, Trouble

@@ -12,7 +12,7 @@ from racewright.cautions import cautions_for
 from racewright.drawing.project import trace
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.tweak import tweak as least_correction
-from racewright.fit.tweak_words import after_words
+from racewright.fit.words import after_words
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.vector import Vec
 from racewright.operations.bent import BentRequest, bent, readings

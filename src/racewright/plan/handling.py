@@ -12,9 +12,8 @@ from racewright.errors import Finding
 from racewright.plan.model import WayView
 from racewright.sequence.machine import HandlingSettings
 from racewright.sequence.order import find_order
-from racewright.sequence.state import OrderAnswer, Way
+from racewright.sequence.state import OrderAnswer, Way, stance_words
 from racewright.sequence.ways import choose_reference, wrapped
-from racewright.sequence.words import stance_words
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeStyle, format_length
 

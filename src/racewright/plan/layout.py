@@ -11,8 +11,7 @@ from racewright.catalogue.raceways import Raceway, find_raceway
 from racewright.errors import InputError, LimitError, about
 from racewright.geometry.chain import CornerFit, corners_to_turns
 from racewright.geometry.vector import cross, dot, norm, sub, unit
-from racewright.route.crossing import BendLimits
-from racewright.route.model import Route
+from racewright.route.model import BendLimits, Route
 from racewright.route.walk import route_survey
 from racewright.survey.model import EndFitting, Survey
 from racewright.tools.benders import BenderProfile, radius_only_profile

@@ -16,9 +16,8 @@ from racewright.catalogue.raceways import Raceway, find_raceway
 from racewright.errors import Finding, InputError
 from racewright.fit.forecast import Forecast
 from racewright.geometry.chain import Centreline, Turn
-from racewright.geometry.clearance import Obstacle
-from racewright.geometry.frame import Frame
-from racewright.geometry.vector import Vec, cross, dot, norm, scale, sub, unit
+from racewright.geometry.solids import Obstacle
+from racewright.geometry.vector import Frame, Vec, cross, dot, norm, scale, sub, unit
 from racewright.route.model import Dimension as Dimension
 from racewright.route.model import ShapeKind
 from racewright.tools.benders import BenderProfile, HookEnd, Reference

@@ -17,10 +17,9 @@ from racewright.bends.saddle import four_bend_saddle, three_bend_saddle
 from racewright.bends.shape import Shape
 from racewright.fit.accuracy import Accuracy
 from racewright.fit.forecast import forecast
-from racewright.geometry.ties import even
+from racewright.geometry.vector import even
 from racewright.plan.model import NoteBlock
-from racewright.route.crossing import BendLimits, Crossing
-from racewright.route.model import Route, RoutedShape
+from racewright.route.model import BendLimits, Crossing, Route, RoutedShape
 from racewright.sequence.machine import HandlingSettings
 from racewright.sequence.order import find_order
 from racewright.tools.benders import BenderProfile

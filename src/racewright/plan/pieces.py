@@ -12,7 +12,7 @@ from racewright.catalogue.fittings import find_fitting, fitting_kinds
 from racewright.catalogue.raceways import Raceway
 from racewright.errors import Finding, LimitError
 from racewright.geometry.chain import Centreline, Turn
-from racewright.geometry.frame import Frame
+from racewright.geometry.vector import Frame
 from racewright.marks.mark import all_marks_mm, mark_mm
 from racewright.plan.handling import Handled, half_turn, handle_piece
 from racewright.plan.model import MarkedBend, PieceEnd, PieceStart, PlannedPiece

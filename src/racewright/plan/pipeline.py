@@ -12,7 +12,8 @@ from racewright.cautions import cautions_for
 from racewright.errors import Finding, about
 from racewright.fit.insertion import Solid
 from racewright.geometry.chain import Centreline
-from racewright.geometry.clearance import HalfSpace, least_distance
+from racewright.geometry.clearance import least_distance
+from racewright.geometry.solids import HalfSpace
 from racewright.inspection.check_run import RunCheck, check_planned
 from racewright.plan.fitting_in import hand_accuracy, with_fit
 from racewright.plan.layout import lay_out

@@ -15,8 +15,8 @@ from racewright.bends.saddle import Saddle as SaddleShape
 from racewright.bends.saddle import four_bend_saddle, three_bend_saddle
 from racewright.bends.saddle_clearance import BoxObstacle, RoundObstacle, SaddleClearance
 from racewright.errors import Finding, LimitError
-from racewright.geometry.ties import even
-from racewright.route.crossing import BendLimits, Crossing
+from racewright.geometry.vector import even
+from racewright.route.model import BendLimits, Crossing
 from racewright.survey.model import Saddle
 from racewright.units.angle import format_angle
 from racewright.units.tape import TapeStyle, format_length

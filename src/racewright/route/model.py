@@ -1,4 +1,5 @@
-"""A routed run: the corner points of the wanted centreline in the room, each saying what it belongs to."""
+"""A routed run: the corner points of the wanted centreline in the room, each saying what it belongs to; and what a
+choice of angles is weighed against."""
 
 from __future__ import annotations
 
@@ -6,10 +7,39 @@ from typing import Literal
 
 import msgspec
 
+from racewright.bends.saddle_clearance import BoxObstacle, RoundObstacle, SaddleClearance, clear_obstacle
 from racewright.errors import Finding
-from racewright.geometry.clearance import Obstacle
+from racewright.geometry.solids import Obstacle
 from racewright.geometry.vector import Vec
-from racewright.route.crossing import Crossing
+
+
+class BendLimits(msgspec.Struct, frozen=True):
+    """What the bender sets: centreline radius, and the straight it needs between two arcs (mm)."""
+
+    radius_mm: float
+    least_straight_mm: float
+
+
+class Crossing(msgspec.Struct, frozen=True, kw_only=True):
+    """What a saddle goes over, as the clearance module takes it, so that other angles can be weighed too."""
+
+    obstacle: RoundObstacle | BoxObstacle
+    clearance_mm: float
+    standoff_mm: float
+    outside_diameter_mm: float
+
+    def clear(self, angle_rad: float, limits: BendLimits) -> SaddleClearance:
+        """The three- and four-bend saddles that clear it at an angle."""
+        return clear_obstacle(
+            self.obstacle,
+            angle_rad=angle_rad,
+            radius_mm=limits.radius_mm,
+            outside_diameter_mm=self.outside_diameter_mm,
+            clearance_mm=self.clearance_mm,
+            standoff_mm=self.standoff_mm,
+            least_straight_mm=limits.least_straight_mm,
+        )
+
 
 ShapeKind = Literal["saddle 3", "saddle 4", "offset", "rolling offset", "box offset", "kick", "turn"]
 
@@ -80,7 +110,6 @@ class Route(msgspec.Struct, frozen=True, kw_only=True):
     findings: tuple[Finding, ...]
     insert_a_mm: float
     insert_b_mm: float
-    surface_normal: Vec
     surfaces: tuple[tuple[Vec, Vec], ...]
     lies: tuple[tuple[float, float] | None, ...]
 

@@ -16,8 +16,7 @@ import msgspec
 
 from racewright.catalogue.raceways import Raceway
 from racewright.geometry.chain import Arc, Centreline, Turn
-from racewright.geometry.frame import Frame
-from racewright.geometry.vector import ZERO, Vec, add, dot, scale, unit
+from racewright.geometry.vector import ZERO, Frame, Vec, add, dot, scale, unit
 
 EndKind = Literal["box", "conduit body", "free", "coupling"]
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from racewright.geometry.clearance import Box, Cylinder, Obstacle
+from racewright.geometry.solids import Box, Cylinder, Obstacle
 from racewright.geometry.vector import Vec, add, along, cross, scale
 from racewright.survey.model import KeepClear, Saddle
 

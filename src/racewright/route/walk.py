@@ -16,14 +16,12 @@ from racewright.bends import roles
 from racewright.bends.shape import tangent_to_point
 from racewright.catalogue.raceways import Raceway
 from racewright.errors import Finding, InputError, LimitError, about
-from racewright.geometry.clearance import Obstacle
+from racewright.geometry.solids import Obstacle
 from racewright.geometry.vector import EX, EZ, Vec, add, along, cross, dot, norm, rotate, scale, unit
 from racewright.route.choose import choose_offset_angle, place_saddle
-from racewright.route.crossing import BendLimits, Crossing
-from racewright.route.knockouts import SPRUNG_MM, box_offset_ends, box_rise_mm
-from racewright.route.lies import GIVE_MM, LegSurface, lying_spans
-from racewright.route.model import Corner, Dimension, PlacedObstacle, Route, RoutedShape
+from racewright.route.model import BendLimits, Corner, Crossing, Dimension, PlacedObstacle, Route, RoutedShape
 from racewright.route.readings import RIGHT_ANGLE, corner_x_mm, gap_mm, zero_x_mm
+from racewright.route.surface import GIVE_MM, SPRUNG_MM, LegSurface, box_offset_ends, box_rise_mm, lying_spans
 from racewright.route.things import LegLine, column, crossing, keep_clear
 from racewright.survey.model import KeepClear, Kick, Leg, Offset, Saddle, Survey, Turn
 from racewright.units.tape import format_length
@@ -95,7 +93,6 @@ class _Walk:
             findings=tuple(self.findings),
             insert_a_mm=self.ins_a,
             insert_b_mm=self.ins_b,
-            surface_normal=EZ,
             surfaces=tuple(self.surfaces),
             lies=lying_spans(points, self.carriers, self.strap_height),
         )

@@ -101,15 +101,6 @@ def least_over_bend(gap_at: GapAt, angle_rad: float, enough_mm: float, quit_belo
     return least
 
 
-def body_hit(site: Site, needed_mm: float) -> Hit | None:
-    """The first of shoe, handle or conduit that comes nearer than `needed_mm`, or None. Same for both stances."""
-    return (
-        hook_side_hit(site, needed_mm + RESOLUTION_MM, needed_mm)
-        or grip_side_hit(site, needed_mm + RESOLUTION_MM, needed_mm)
-        or self_hit(site, needed_mm + RESOLUTION_MM, needed_mm)
-    )
-
-
 def least_body_gap(site: Site) -> Hit | None:
     """The nearest of shoe, handle and conduit over the whole bend, or None where nothing comes within `FAR_MM`."""
     best: Hit | None = None
@@ -302,11 +293,6 @@ def _self_gap_at(
     return gap_at
 
 
-def floor_gap(site: Site) -> float:
-    """Least height over the floor (mm, at most 0) of all conduit and the handle, the grip side lying on the floor."""
-    return min(hook_side_over_floor(site), grip_side_over_floor(site))
-
-
 def grip_side_over_floor(site: Site) -> float:
     """The grip side lies still: its lowest point."""
     tube = site.tube_mm
@@ -334,12 +320,6 @@ def _least_of_sine(c: float, s: float, angle: float) -> float:
     least = min(c, c * cos(angle) + s * sin(angle))
     bottom = (atan2(s, c) + pi) % (2.0 * pi)
     return -hypot(c, s) if bottom < angle else least
-
-
-def air_gap(site: Site) -> float:
-    """Least height over the ground (mm, at most 0) of all conduit, the handle upright under the shoe with its end on
-    the ground. The ground is square to the handle at its end."""
-    return min(hook_side_over_ground(site), grip_side_over_ground(site))
 
 
 def hook_side_over_ground(site: Site) -> float:

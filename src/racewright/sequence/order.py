@@ -19,11 +19,11 @@ from math import inf, isfinite, pi, tau
 
 from racewright.bends.model import Bend
 from racewright.errors import InputError
-from racewright.geometry.ties import even
-from racewright.sequence import ways, words
+from racewright.geometry.vector import even
+from racewright.sequence import ways
 from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.machine import Effort, HandlingSettings
-from racewright.sequence.state import Blocked, OrderAnswer, Piece
+from racewright.sequence.state import Blocked, OrderAnswer, Piece, with_words
 from racewright.sequence.ways import Found
 from racewright.tools.benders import BenderProfile
 from racewright.units.said import said
@@ -62,11 +62,11 @@ def find_order(
         return OrderAnswer(ways=(ways.plain_way(checks, Found((), 0.0, 0, True)),), proved=True)
     hopeless = _hopeless(checks, rules)
     if hopeless:
-        return OrderAnswer(ways=(), proved=True, impossible=words.with_words(hopeless, settings.tape))
+        return OrderAnswer(ways=(), proved=True, impossible=with_words(hopeless, settings.tape))
     best = solve(checks, settings.effort, rules, max_nodes)
     if best.options is None:
         blocked, proved = _diagnose(checks, rules, max_nodes) if best.complete else (_edge(best, checks, rules), False)
-        said = words.with_words(blocked, settings.tape)
+        said = with_words(blocked, settings.tape)
         return OrderAnswer(ways=(), proved=proved, impossible=said, nodes=best.nodes)
     found = ways.several(checks, best, rules, lambda effort, r: solve(checks, effort, r, max_nodes))
     return OrderAnswer(ways=found, proved=best.complete, nodes=best.nodes)
@@ -143,6 +143,7 @@ def solve(checks: Checks, effort: Effort, rules: Rules, max_nodes: int) -> Found
     move, own = move_costs(checks.piece, effort)
     following, rest = _rest(checks, rules, move)
     full = (1 << checks.count) - 1
+    # between equals the bends nearer end A, and the hook toward A, go first
     heap: list[tuple[float, int, int, float, int]] = []
     parent: dict[tuple[int, int], int] = {}
     cheapest: dict[tuple[int, int], float] = {}
@@ -150,7 +151,7 @@ def solve(checks: Checks, effort: Effort, rules: Rules, max_nodes: int) -> Found
         made = 1 << (o >> 2)
         if isfinite(rest[made][o]):
             cheapest[made, o] = own[o]
-            heappush(heap, (_key(own[o] + rest[made][o]), made, o, own[o], -1))
+            heappush(heap, (even(own[o] + rest[made][o]), made, o, own[o], -1))
     nodes = 0
     while heap:
         _, made, o, cost, before = heappop(heap)
@@ -173,13 +174,8 @@ def solve(checks: Checks, effort: Effort, rules: Rules, max_nodes: int) -> Found
             bound = total + rest[then][p]
             if isfinite(bound) and total < cheapest.get((then, p), inf):
                 cheapest[then, p] = total
-                heappush(heap, (_key(bound), then, p, total, o))
+                heappush(heap, (even(bound), then, p, total, o))
     return Found(None, inf, nodes, True)
-
-
-def _key(bound: float) -> float:
-    """Rounding must not decide between equals: then the bends nearer end A, and the hook toward A, go first."""
-    return round(bound, 9)
 
 
 def _rest(checks: Checks, rules: Rules, move: list[list[float]]) -> tuple[list[list[int]], list[list[float]]]:

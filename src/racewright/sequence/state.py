@@ -20,6 +20,7 @@ import msgspec
 from racewright.bends.model import Bend
 from racewright.sequence.machine import Capsule, HandlingSettings, Machine, Stance, build_machine
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
+from racewright.units.tape import TapeStyle, format_length
 
 LimitName = Literal["hook reach", "grip", "shoe", "handle", "floor", "conduit itself"]
 # Chords of made arcs; their sagitta is added to the tube's radius, so that the parts hold the whole tube.
@@ -292,3 +293,39 @@ class Piece:
         run = at if side < 0 else self.length_mm - at
         parts.append(Capsule(px, py, pz, px + u[0] * run, py + u[1] * run, pz + u[2] * run, self.tube_mm, turned))
         return tuple(parts)
+
+
+def stance_words(stance: str) -> str:
+    """'on the floor' or 'in the air'."""
+    return "on the floor" if stance == "floor" else "in the air"
+
+
+def blocked_words(blocked: Blocked, tape: TapeStyle) -> str:
+    """What binds, in one sentence."""
+    after = ""
+    if blocked.made:
+        names = [str(index + 1) for index in blocked.made]
+        after = f" after bend{'s' if len(names) > 1 else ''} {_listed(names)}"
+    head = f"bend {blocked.bend_index + 1}{after}, hook toward {blocked.hook}"
+    has, needs = format_length(blocked.measured_mm, tape), format_length(blocked.needed_mm, tape)
+    if blocked.limit == "hook reach":
+        return f"{head}: {has} of straight conduit for the hook, {needs} needed"
+    if blocked.limit == "grip":
+        return f"{head}: {has} of straight conduit to grip, {needs} needed"
+    head += f", {stance_words(blocked.stance)}"
+    if blocked.limit == "floor":
+        below = format_length(max(0.0, -blocked.measured_mm), tape)
+        return f"{head}: a part would be {below} below the floor"
+    what = "the conduit itself" if blocked.limit == "conduit itself" else f"the bender's {blocked.limit}"
+    if blocked.measured_mm <= 0.0:
+        return f"{head}: what is bent already hits {what}"
+    return f"{head}: what is bent already passes {what} by {has}, {needs} wanted"
+
+
+def with_words(blocked: Sequence[Blocked], tape: TapeStyle) -> tuple[Blocked, ...]:
+    """The same with their sentence filled in."""
+    return tuple(msgspec.structs.replace(b, words=blocked_words(b, tape)) for b in blocked)
+
+
+def _listed(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -15,15 +15,14 @@ import msgspec
 
 from racewright.bends import roles
 from racewright.bends.model import Bend
-from racewright.geometry.ties import even
+from racewright.geometry.vector import even
 from racewright.marks import mark
 from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.collide import FAR_MM, least_body_gap
 from racewright.sequence.machine import STANCES, Effort
 from racewright.sequence.state import HandlingStep, Piece, Way
-from racewright.sequence.words import format_room
 from racewright.tools.benders import HOOKS, REFERENCES, BenderProfile, HookEnd, Reference
-from racewright.units.tape import TapeStyle, coarseness
+from racewright.units.tape import TapeStyle, coarseness, format_length
 
 # A roomier way must offer this much more straight conduit at its tightest bend.
 ROOMIER_MM = 25.4
@@ -157,13 +156,13 @@ def _best_reasons(piece: Piece, way: Way, found: Found) -> tuple[str, ...]:
     tape = piece.settings.tape
     short = min(way.steps, key=lambda step: even(step.hook_room_mm), default=None)
     if short is not None and short.hook_room_mm < short.grip_need_mm:
-        room, grip = format_room(short.hook_room_mm, tape), format_room(short.grip_need_mm, tape)
+        room, grip = format_length(short.hook_room_mm, tape), format_length(short.grip_need_mm, tape)
         out.append(f"the hook takes the short side of bend {short.bend_index + 1}: {room}, where a grip needs {grip}")
     air = sum(step.stance == "air" for step in way.steps)
     out.append("all on the floor" if air == 0 else f"{air} of {len(way.steps)} in the air")
     tight = [s for s in way.steps if s.least_gap_mm < 2.0 * piece.settings.clearance_mm + ROOMIER_MM]
     for step in tight[:1]:
-        gap = format_room(step.least_gap_mm, tape)
+        gap = format_length(step.least_gap_mm, tape)
         out.append(f"bend {step.bend_index + 1} passes within {gap} of the bender or the conduit")
     return tuple(out)
 
@@ -182,7 +181,7 @@ def _fewer_air(way: Way, before: int) -> str:
 
 def _roomier(piece: Piece, way: Way, best: Way) -> str:
     more = way.least_slack_mm - best.least_slack_mm
-    return f"{format_room(more, piece.settings.tape)} more straight conduit at the tightest bend"
+    return f"{format_length(more, piece.settings.tape)} more straight conduit at the tightest bend"
 
 
 def plain_way(checks: Checks, found: Found) -> Way:

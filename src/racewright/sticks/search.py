@@ -26,7 +26,7 @@ from typing import NamedTuple
 
 from racewright.bends.model import Bend
 from racewright.geometry.chain import Turn
-from racewright.geometry.ties import even
+from racewright.geometry.vector import even
 from racewright.sticks.model import SAME_MM, Bendable, Ease, RunPiece, Split, StickRules, straight_ease
 
 MOST_OFFCUTS = 8

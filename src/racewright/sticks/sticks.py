@@ -11,7 +11,7 @@ import msgspec
 
 from racewright.errors import InputError, LimitError
 from racewright.geometry.chain import Turn
-from racewright.geometry.ties import even
+from racewright.geometry.vector import even
 from racewright.sticks.model import SAME_MM, Bendable, Split, StickRules
 from racewright.sticks.search import Search
 from racewright.units.said import said, said_least, said_most

@@ -11,6 +11,7 @@ Lengths stay as the user wrote them. The file is rewritten whole, beside the old
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import sys
@@ -88,11 +89,6 @@ def load_records(path: Path | None = None) -> dict[str, BenderRecord]:
             line=_line_of(text, name),
         )
     return {name: _record(where, text, name, value) for name, value in table.items()}
-
-
-def load_own_benders(path: Path | None = None) -> dict[str, BenderProfile]:
-    """The user's profiles by name. Raises InputError naming the profile and field."""
-    return {name: profile_of(name, record) for name, record in load_records(path).items()}
 
 
 class OwnBenders(Mapping[str, BenderProfile]):
@@ -283,12 +279,5 @@ def _toml(records: dict[str, BenderRecord]) -> str:
 
 
 def _quoted(text: str) -> str:
-    out = []
-    for ch in text:
-        if ch in '"\\':
-            out.append("\\" + ch)
-        elif ord(ch) < 32 or ord(ch) == 127:
-            out.append(f"\\u{ord(ch):04X}")
-        else:
-            out.append(ch)
-    return '"' + "".join(out) + '"'
+    """A TOML text in quotes; JSON escapes all that TOML does but the last control character."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007F")

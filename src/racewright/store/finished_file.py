@@ -21,7 +21,7 @@ import msgspec
 from racewright.errors import InputError, RacewrightError
 from racewright.field_words import explained
 from racewright.records.model import AngleReading, EndWay, LeanReading, LeanWay, OffReading, Reading, RiseReading
-from racewright.store.planned_file import PlannedFile, read_planned_file
+from racewright.store.survey_file import PlannedFile, read_planned_file
 from racewright.store.yaml_text import parse_yaml, placed, read_text
 from racewright.units.angle import read_degrees
 

@@ -12,8 +12,15 @@ from pathlib import Path
 
 from racewright.exports.output_file import draft_beside, keep_rights, no_plain_file, sync
 from racewright.store.job_errors import DamagedFile, NewerFile, StoreTrouble, explained
-from racewright.store.job_schema import begin_reading, beside_links, connect, look_at_file, patiently, version_of
-from racewright.store.job_verify import verify
+from racewright.store.job_schema import (
+    begin_reading,
+    beside_links,
+    connect,
+    look_at_file,
+    patiently,
+    verify,
+    version_of,
+)
 
 #: So many backups stand beside the file: .backup-1 is the newest.
 BACKUPS = 3

@@ -13,7 +13,7 @@ from racewright.exports.output_file import write_whole
 from racewright.printable import plain_json
 from racewright.records.model import JOB_FORMAT, Job, JobRun
 from racewright.records.parse import job_from_data
-from racewright.store.yaml_text import json_lines, placed
+from racewright.store.yaml_text import json_lines, placed, read_bytes
 from racewright.survey.written import WrittenSurvey
 
 #: 4,000 runs take about 6 MB.
@@ -64,17 +64,7 @@ def _not_json(name: str, before: bytes, why: str, hint: str) -> InputError:
 
 def load_job(path: Path | str) -> Job:
     """Read a job file. Raises InputError with the field's path."""
-    path = Path(path)
-    try:
-        with path.open("rb") as file:
-            raw = file.read(MOST_BYTES + 1)
-    except OSError as err:
-        raise InputError(f"{path}: cannot be read ({err.strerror}).", hint="check the name and the folder") from None
-    if len(raw) > MOST_BYTES:
-        raise InputError(
-            f"{path}: is longer than {MOST_BYTES:,} bytes, the most taken.", hint="is this the right file?"
-        )
-    return job_from_json(raw, name=str(path))
+    return job_from_json(read_bytes(path, most_bytes=MOST_BYTES), name=str(path))
 
 
 def write_job(path: Path | str, job: Job) -> None:

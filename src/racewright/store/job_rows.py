@@ -15,8 +15,7 @@ from racewright.errors import InputError
 from racewright.field_words import explained as in_words
 from racewright.records.model import JobHead, JobRun
 from racewright.store.job_errors import StoreTrouble, damaged, explained
-from racewright.store.job_schema import begin_reading, patiently
-from racewright.store.job_verify import change_digest, refused_digest, revision_digest
+from racewright.store.job_schema import begin_reading, change_digest, patiently, refused_digest, revision_digest
 
 #: The item under which a job's head is kept.
 HEAD = ""
@@ -231,13 +230,9 @@ def body_of(value: JobRun | JobHead) -> str:
     return body.decode()
 
 
-def value_of(row: Row, path: Path) -> JobRun | JobHead | None:
-    """The run or head that a row holds; None: removed. Raises StoreTrouble where this Racewright cannot read it."""
-    return read_body(row.item, row.body, path)
-
-
-def read_body(item: str, body: str | None, path: Path) -> JobRun | JobHead | None:
-    """The run or head of a body. Raises StoreTrouble."""
+def value_of(item: str, body: str | None, path: Path) -> JobRun | JobHead | None:
+    """The run or head that a revision of `item` holds; None: removed. Raises StoreTrouble where this Racewright cannot
+    read it."""
     if body is None:
         return None
     try:

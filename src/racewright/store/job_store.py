@@ -20,7 +20,7 @@ from racewright.records.model import Job, JobHead, JobRun, Key
 from racewright.records.parse import check_area, check_head, check_job, check_run
 from racewright.store import job_backup
 from racewright.store.job_errors import StaleSave, StoreTrouble, explained
-from racewright.store.job_rows import HEAD, Change, Row, Rows, Write, body_of, read_body, value_of
+from racewright.store.job_rows import HEAD, Change, Row, Rows, Write, body_of, value_of
 from racewright.store.job_schema import (
     VERSION,
     begin_reading,
@@ -30,9 +30,9 @@ from racewright.store.job_schema import (
     look_at_file,
     migrate,
     patiently,
+    verify,
     version_of,
 )
-from racewright.store.job_verify import verify
 
 T = TypeVar("T", JobRun, JobHead)
 
@@ -161,7 +161,7 @@ class JobStore:
         """A job's head. Raises InputError where there is no such job."""
         with self._rows.reading():
             row = self._rows.standing(*self._rows.job_id(job), HEAD)
-        value = None if row is None else value_of(row, self.path)
+        value = None if row is None else value_of(row.item, row.body, self.path)
         if row is None or not isinstance(value, JobHead):
             raise StoreTrouble(f"{self.path}: job '{job}' has no head.", hint="`racewright job check` looks further")
         return Kept(value=value, revision=row.number, at=row.at, by=row.by)
@@ -195,7 +195,7 @@ class JobStore:
         """All revisions of a run (or of the head), newest first."""
         with self._rows.reading():
             rows = self._rows.history(*self._rows.job_id(job), key)
-        return tuple(Revision(r.number, r.at, r.by, r.what, value_of(r, self.path)) for r in rows)
+        return tuple(Revision(r.number, r.at, r.by, r.what, value_of(r.item, r.body, self.path)) for r in rows)
 
     def changes(self, job: str) -> tuple[Change, ...]:
         """All changes of a job, newest first."""
@@ -206,7 +206,7 @@ class JobStore:
         """Saves that were refused, newest first."""
         with self._rows.reading():
             rows = self._rows.refused(*self._rows.job_id(job))
-        return tuple(Refused(i, b, f, at, by, read_body(i, body, self.path)) for i, b, f, at, by, body in rows)
+        return tuple(Refused(i, b, f, at, by, value_of(i, body, self.path)) for i, b, f, at, by, body in rows)
 
     # writing: when a method returns, the disk has it
 
@@ -280,7 +280,7 @@ class JobStore:
         """Bring back what revision `number` of a run said, as a new revision. Raises StaleSave, InputError."""
         with self._rows.reading():
             row = self._rows.revision(*self._rows.job_id(job), key, number) if key else None
-        value = None if row is None else value_of(row, self.path)
+        value = None if row is None else value_of(row.item, row.body, self.path)
         if row is None or not isinstance(value, JobRun):
             raise InputError(
                 f"run '{key}' has no revision {number} to bring back.", hint="`racewright job log RUN` lists them"
@@ -372,15 +372,15 @@ class JobStore:
     def _refuse(self, write: Write, standing: Row | None) -> None:
         raise StaleSave(
             f"run {write.item}" if write.item else "the job's head",
-            mine=read_body(write.item, write.body, self.path),
-            theirs=value_of(standing, self.path) if standing else None,
+            mine=value_of(write.item, write.body, self.path),
+            theirs=value_of(standing.item, standing.body, self.path) if standing else None,
             based_on=write.number,
             found=standing.number if standing else 0,
             by=standing.by if standing else "",
         )
 
     def _kept_run(self, row: Row) -> Kept[JobRun] | None:
-        value = value_of(row, self.path)
+        value = value_of(row.item, row.body, self.path)
         if not isinstance(value, JobRun):
             return None
         return Kept(value=value, revision=row.number, at=row.at, by=row.by)

@@ -184,7 +184,7 @@ class RunStore:
         while True:
             name = secrets.token_hex(6)
             if _claim(place, f"rival-{name}.json", raw):
-                return Rival(rival=name, base=kept.base, data=kept.data, saved=kept.saved, by=kept.by)
+                return _rival(name, kept)
 
 
 def _title(data: dict[str, Any]) -> str:
@@ -239,29 +239,31 @@ def _rivals(place: Path) -> list[Rival]:
     for path in _rival_files(place):
         kept, match = _read(path), _RIVAL.fullmatch(path.name)
         if kept is not None and match:
-            out.append(Rival(rival=match[1], base=kept.base, data=kept.data, saved=kept.saved, by=kept.by))
+            out.append(_rival(match[1], kept))
     return sorted(out, key=lambda r: r.saved)
+
+
+def _rival(name: str, kept: _Kept) -> Rival:
+    return Rival(rival=name, base=kept.base, data=kept.data, saved=kept.saved, by=kept.by)
 
 
 def _claim(place: Path, name: str, raw: bytes) -> bool:
     """Write a file under a name that nobody has yet, whole or not at all; False where the name is taken."""
     draft = place / f".draft-{secrets.token_hex(8)}"
-    with draft.open("xb") as out:
-        out.write(raw)
-        out.flush()
-        os.fsync(out.fileno())
+    _write(draft, raw)
     try:
         os.link(draft, place / name)
     except FileExistsError:
         return False
     except OSError:  # a file system without links (some memory cards): made under its name, which happens once too
-        return _claim_plainly(place / name, raw)
+        return _write(place / name, raw)
     finally:
         draft.unlink(missing_ok=True)
     return True
 
 
-def _claim_plainly(path: Path, raw: bytes) -> bool:
+def _write(path: Path, raw: bytes) -> bool:
+    """Write a new file and see it on the disk; False where the name is taken."""
     try:
         with path.open("xb") as out:
             out.write(raw)

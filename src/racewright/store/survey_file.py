@@ -1,16 +1,18 @@
-"""Survey files: YAML (JSON is YAML too) read with every value as text, and the line of each field kept for errors."""
+"""Survey files: YAML (JSON is YAML too) read with every value as text, and the line of each field kept for errors; and
+plans that were written as JSON."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path
+from typing import Any
 
 import msgspec
 
-from racewright.errors import RacewrightError
+from racewright.errors import InputError, RacewrightError
 from racewright.field_words import one_word
-from racewright.store.yaml_text import parse_yaml, placed, read_text
+from racewright.store.yaml_text import json_lines, parse_yaml, placed, read_text, told_by_line
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.model import Survey
 from racewright.survey.read import read_survey
@@ -25,41 +27,67 @@ class SurveyFile(msgspec.Struct, frozen=True):
     survey: Survey
     lines: dict[str, int]
 
-    @contextmanager
-    def told_by_line(self) -> Iterator[None]:
+    def told_by_line(self) -> AbstractContextManager[None]:
         """What is refused about this survey, or a request's survey, inside comes with file, line and field."""
-        with _placed(self.name, self.lines):
-            yield
+        return told_by_line(self.name, self.lines, within="survey.")
 
 
 def read_survey_file(path: Path | str) -> SurveyFile:
     """Read a survey file. Raises InputError with file, line, field, what was expected and an example."""
-    return _file(read_text(path), str(path))
+    return survey_from_text(read_text(path), str(path))
 
 
-def load_survey(path: Path | str) -> Survey:
-    """The survey of a file. Raises InputError as `read_survey_file` does."""
-    return read_survey_file(path).survey
-
-
-def survey_from_text(text: str, *, name: str = "survey") -> Survey:
-    """Read a survey from its text; errors call the file `name`."""
-    return _file(text, name).survey
-
-
-def _file(text: str, name: str) -> SurveyFile:
+def survey_from_text(text: str, name: str = "survey") -> SurveyFile:
+    """Read a survey from its text; errors call the file `name`. Raises as `read_survey_file`."""
     data, lines = parse_yaml(text, name, empty_hint="start from a file under examples/")
     lines |= {one_word(field): line for field, line in lines.items() if field.endswith(".center")}
-    with _placed(name, lines):
+    with told_by_line(name, lines):
         written = survey_from_data(data)
         return SurveyFile(name, written, read_survey(written), lines)
 
 
-@contextmanager
-def _placed(name: str, lines: dict[str, int]) -> Iterator[None]:
-    try:
-        yield
-    except RacewrightError as err:
-        err.field = err.field.removeprefix("survey.")
-        placed(err, name, lines)
-        raise
+_MOST_BYTES = 5_000_000
+
+
+class PlannedFile(msgspec.Struct, frozen=True):
+    """One of the two, as written: `survey`, or `plan` as data; the other is None. `lines`: the line of each field."""
+
+    name: str
+    survey: WrittenSurvey | None
+    plan: dict[str, Any] | None
+    lines: dict[str, int]
+
+    @contextmanager
+    def told_by_line(self, at: str = "") -> Iterator[None]:
+        """What is refused inside about the survey or the plan of a request comes with the file, the line and the field.
+        `at` is where they stand in the request ('pieces[0].')."""
+        try:
+            yield
+        except RacewrightError as err:
+            part = f"{at}{'survey' if self.plan is None else 'plan'}"
+            if err.field == part or err.field.startswith((f"{part}.", f"{part}[")):
+                bare = err.field.removeprefix(part).removeprefix(".")
+                if bare:
+                    err.message = err.message.replace(err.field, bare)
+                err.field = bare
+                placed(err, self.name, self.lines or self._plan_lines())
+            raise
+
+    def _plan_lines(self) -> dict[str, int]:
+        return json_lines(read_text(self.name, most_bytes=_MOST_BYTES).encode())
+
+
+def read_planned_file(path: Path | str) -> PlannedFile:
+    """Read a survey or a plan. Raises InputError for a file that is neither."""
+    if Path(path).suffix.lower() == ".json":
+        text = read_text(path, most_bytes=_MOST_BYTES)
+        if '"racewright plan' in text:
+            try:
+                return PlannedFile(str(path), None, msgspec.json.decode(text, type=dict[str, Any]), {})
+            except (msgspec.MsgspecError, UnicodeError, RecursionError):
+                raise InputError(
+                    f"{path}: is no whole plan: it was cut off or changed.",
+                    hint="write it again with `racewright plan FILE --json`",
+                ) from None
+    file = read_survey_file(path)
+    return PlannedFile(str(path), file.written, None, file.lines)

@@ -3,6 +3,8 @@ nested deep, full of aliases or very long takes the program down."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -21,8 +23,8 @@ class Parsed(NamedTuple):
     lines: dict[str, int]
 
 
-def read_text(path: Path | str, *, most_bytes: int = MOST_BYTES) -> str:
-    """A text file in UTF-8. Raises InputError that names it."""
+def read_bytes(path: Path | str, *, most_bytes: int) -> bytes:
+    """What stands in a file. Raises InputError that names it."""
     path = Path(path)
     try:
         with path.open("rb") as file:
@@ -34,8 +36,13 @@ def read_text(path: Path | str, *, most_bytes: int = MOST_BYTES) -> str:
         raise InputError(
             f"{path}: is longer than {most_bytes:,} bytes, the most taken.", hint="is this the right file?"
         )
+    return raw
+
+
+def read_text(path: Path | str, *, most_bytes: int = MOST_BYTES) -> str:
+    """A text file in UTF-8. Raises InputError that names it."""
     try:
-        return raw.decode("utf-8-sig")
+        return read_bytes(path, most_bytes=most_bytes).decode("utf-8-sig")
     except UnicodeDecodeError as err:
         raise InputError(
             f"{path}: is not a text file in UTF-8 (byte {err.start}).", hint="save it as UTF-8 text"
@@ -141,6 +148,18 @@ def placed(err: RacewrightError, name: str, lines: dict[str, int]) -> None:
     where = f"{name}, line {err.line}" if err.line else name
     named = "" if not err.field or err.field in err.message else f"{err.field}: "
     err.message = f"{where}: {named}{err.message}"
+
+
+@contextmanager
+def told_by_line(name: str, lines: dict[str, int], within: str = "") -> Iterator[None]:
+    """What is refused inside about the file `name` comes with the file, the line and the field (`placed`). `within`:
+    how the file's fields begin in a request."""
+    try:
+        yield
+    except RacewrightError as err:
+        err.field = err.field.removeprefix(within)
+        placed(err, name, lines)
+        raise
 
 
 def json_lines(raw: bytes) -> dict[str, int]:

@@ -29,7 +29,7 @@ import msgspec
 
 from racewright.catalogue.raceways import Raceway
 from racewright.errors import InputError, LimitError
-from racewright.geometry.least_squares import Matrix, condition_number, solve
+from racewright.geometry.linalg import Matrix, condition_number, svd
 from racewright.tools.benders import (
     BenderProfile,
     Reference,
@@ -124,7 +124,8 @@ def calibrate(
         weighted, values = _weighted(
             rows, right, labels, bends, radius + diameter / 2.0, radius, length_se_mm, angle_se_rad
         )
-        solution, covariance = solve(weighted, values)
+        parts = svd(weighted)
+        solution, covariance = parts.solution(values), parts.covariance()
         moved, radius = abs(solution[0] - radius), solution[0]
         if not isfinite(radius) or radius <= diameter / 2.0:
             raise LimitError(
@@ -172,9 +173,10 @@ def fit_springback(bends: Sequence[TestBend], *, angle_se_rad: float = ANGLE_SE_
     terms = 2 if max(angles) - min(angles) >= SAME_ANGLE_RAD else 1
     rows = [[1.0, angle][:terms] for angle in angles]
     over = [pointer - angle for angle, pointer in pairs]
-    solution, unit = solve(rows, over)
+    parts = svd(rows)
+    solution = parts.solution(over)
     variance = angle_se_rad**2
-    covariance = tuple(tuple(value * variance for value in row) for row in unit)
+    covariance = tuple(tuple(value * variance for value in row) for row in parts.covariance())
     return Springback(
         b0_rad=solution[0],
         b1=solution[1] if terms == 2 else 0.0,

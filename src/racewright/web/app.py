@@ -12,23 +12,22 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
+from starlette.types import ASGIApp
 
 from racewright import __version__
 from racewright.errors import RacewrightError
 from racewright.operations.answer import answer
 from racewright.operations.common import Known, Refused
 from racewright.operations.operations import OPERATIONS, prepare
-from racewright.store.bender_file import load_own_benders
-from racewright.web.guard import App, Guard
+from racewright.store.bender_file import OwnBenders
+from racewright.web.guard import Guard, ServerSettings, as_json, refused
 from racewright.web.openapi import openapi
 from racewright.web.pairing import COOKIE
-from racewright.web.replies import as_json, refused
 from racewright.web.run_routes import get_run, list_runs, save_run
-from racewright.web.settings import ServerSettings
 from racewright.web.site_files import SiteFile, site_files
 
 
-def build_app(settings: ServerSettings, files: Mapping[str, SiteFile] | None = None) -> App:
+def build_app(settings: ServerSettings, files: Mapping[str, SiteFile] | None = None) -> ASGIApp:
     """The guarded application. `files` None: the page that comes with the package, or a plain word where it is not."""
     prepare()
     routes = [
@@ -73,7 +72,7 @@ def _page() -> Mapping[str, SiteFile]:
 def _known(settings: ServerSettings) -> Known:
     """The user's own benders; a file that cannot be read is said on the terminal and left out."""
     try:
-        return Known(load_own_benders(settings.benders_file))
+        return Known(dict(OwnBenders(settings.benders_file)))
     except RacewrightError as err:
         print(f"racewright serve: {err}", flush=True)
         return Known()

@@ -1,26 +1,29 @@
-"""What stands before every request: Host, Origin, size, pace, pairing code; and the headers of every answer."""
+"""What stands before every request: Host, Origin, size, pace, pairing code; headers, and how refusals are
+written."""
 
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Awaitable, Callable, MutableMapping
 from http.cookies import CookieError, SimpleCookie
+from pathlib import Path
 from typing import Any
 
 import msgspec
+from starlette.responses import Response
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from racewright.operations.common import Refused, Trouble
-from racewright.web.pairing import COOKIE, Pace
-from racewright.web.settings import CSP, MOST_BODY, ServerSettings
+from racewright.operations.common import Kind, Refused, Trouble
+from racewright.store.run_store import RunStore
+from racewright.web.pairing import COOKIE, Pace, Pairing
 
-Scope = MutableMapping[str, Any]
-Message = MutableMapping[str, Any]
-Receive = Callable[[], Awaitable[Message]]
-Send = Callable[[Message], Awaitable[None]]
-App = Callable[[Scope, Receive, Send], Awaitable[None]]
-
+MOST_BODY = 256 * 1024
+_CSP = (
+    "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self' data: blob:; "
+    "connect-src 'self'; worker-src 'self'; manifest-src 'self'; base-uri 'none'; form-action 'none'; "
+    "frame-ancestors 'none'"
+)
 _HEADERS = (
-    (b"content-security-policy", CSP.encode()),
+    (b"content-security-policy", _CSP.encode()),
     (b"x-content-type-options", b"nosniff"),
     (b"x-frame-options", b"DENY"),
     (b"referrer-policy", b"no-referrer"),
@@ -32,15 +35,39 @@ _HEADERS = (
 _DATA = ("/ask/", "/runs", "/openapi.json")
 
 
-def refusal(message: str, hint: str = "", kind: str = "input") -> bytes:
-    """A refusal as JSON."""
-    return msgspec.json.encode(Refused(error=Trouble(kind=kind, message=message, hint=hint)))  # type: ignore[arg-type]
+class ServerSettings(msgspec.Struct, kw_only=True):
+    """`hosts` are the values of the Host header that are answered. `pairing` None: no code is wanted (this machine
+    only). `runs` keeps shared runs. Times in seconds: for a question, for a body. `benders_file`: the user's file."""
+
+    hosts: frozenset[str]
+    runs: RunStore
+    pairing: Pairing | None = None
+    ask_limit_s: float = 15.0
+    body_limit_s: float = 10.0
+    most_at_once: int = 4
+    pace: bool = True
+    benders_file: Path | None = None
+
+
+def as_json(value: Any, status: int = 200) -> Response:
+    """A value as JSON, never stored on the way."""
+    return Response(
+        msgspec.json.encode(value),
+        status_code=status,
+        media_type="application/json",
+        headers={"cache-control": "no-store"},
+    )
+
+
+def refused(status: int, message: str, hint: str = "", *, kind: Kind = "input", field: str = "") -> Response:
+    """A refusal with this status."""
+    return as_json(Refused(error=Trouble(kind=kind, message=message, hint=hint, field=field)), status)
 
 
 class Guard:
     """An ASGI layer around the application."""
 
-    def __init__(self, app: App, settings: ServerSettings) -> None:
+    def __init__(self, app: ASGIApp, settings: ServerSettings) -> None:
         self.app, self.settings = app, settings
         self.pace = Pace()
 
@@ -50,35 +77,52 @@ class Guard:
             if scope["type"] == "lifespan":
                 await self.app(scope, receive, send)
             return
+        started = False
+
+        async def with_headers(message: Message) -> None:
+            nonlocal started
+            if message["type"] == "http.response.start":
+                started = True
+                message["headers"] = [*message.get("headers", []), *_HEADERS]
+            await send(message)
+
         headers = {k.decode("latin-1").lower(): v.decode("latin-1") for k, v in scope["headers"]}
         no = self._door(scope, headers)
         if no is not None:
-            await _answer(send, *no)
+            await no(scope, receive, with_headers)
             return
-        await self._pass(scope, headers, receive, send)
+        try:
+            await self._pass(scope, headers, receive, with_headers)
+        except Exception as fault:  # the application has said it on the terminal; nothing reaches the asker
+            if not started:
+                print(f"racewright serve: a request failed: {type(fault).__name__}: {fault}", flush=True)
+                words = "the program failed on this; the fault is ours, not yours."
+                await refused(500, words, kind="engine")(scope, receive, with_headers)
 
-    def _door(self, scope: Scope, headers: dict[str, str]) -> tuple[int, bytes] | None:
-        """Status and body of a refusal, or None where the request may come in."""
+    def _door(self, scope: Scope, headers: dict[str, str]) -> Response | None:
+        """A refusal, or None where the request may come in."""
         path, method = scope["path"], scope["method"]
         hosts = [v for k, v in scope["headers"] if k.lower() == b"host"]
         if len(hosts) != 1 or hosts[0].decode("latin-1").lower() not in self.settings.hosts:
-            return 421, refusal("this server does not go by that name.", "use the address that its terminal shows")
+            return refused(421, "this server does not go by that name.", "use the address that its terminal shows")
         origin = headers.get("origin")
         if origin is not None and origin.lower() not in {f"http://{host}" for host in self.settings.hosts}:
-            return 403, refusal("a page from elsewhere may not ask here.")
+            return refused(403, "a page from elsewhere may not ask here.")
         elsewhere = headers.get("sec-fetch-site", "same-origin") not in ("same-origin", "none")
         if elsewhere and (method != "GET" or path.startswith(_DATA)):
-            return 403, refusal("a page from elsewhere may not ask here.")
+            return refused(403, "a page from elsewhere may not ask here.")
         if self.settings.pace and not self.pace.take(_address(scope)):
-            return 429, refusal("too many requests.", "wait a second")
+            late = refused(429, "too many requests.", "wait a second")
+            late.headers["retry-after"] = "1"
+            return late
         if self.settings.pairing is not None and path.startswith(_DATA) and not self._paired(headers):
-            return 401, refusal("this server wants its pairing code.", "read it from the server's terminal")
+            return refused(401, "this server wants its pairing code.", "read it from the server's terminal")
         if method in ("POST", "PUT"):
             if headers.get("content-type", "").partition(";")[0].strip().lower() != "application/json":
-                return 415, refusal("the body must be application/json.")
+                return refused(415, "the body must be application/json.")
             length = headers.get("content-length", "0")
             if not length.isdigit() or len(length) > 12 or int(length) > MOST_BODY:
-                return 413, refusal(f"the body is larger than {MOST_BODY} bytes.", "send one run at a time")
+                return _too_large()
         return None
 
     def _paired(self, headers: dict[str, str]) -> bool:
@@ -94,10 +138,10 @@ class Guard:
         try:
             body = await asyncio.wait_for(_whole_body(receive), self.settings.body_limit_s)
         except TimeoutError:
-            await _answer(send, 408, refusal("the body did not arrive in time."))
+            await refused(408, "the body did not arrive in time.")(scope, receive, send)
             return
         if body is None:
-            await _answer(send, 413, refusal(f"the body is larger than {MOST_BODY} bytes.", "send one run at a time"))
+            await _too_large()(scope, receive, send)
             return
         given = False
 
@@ -108,22 +152,7 @@ class Guard:
             given = True
             return {"type": "http.request", "body": body, "more_body": False}
 
-        started = False
-
-        async def with_headers(message: Message) -> None:
-            nonlocal started
-            if message["type"] == "http.response.start":
-                started = True
-                message["headers"] = [*message.get("headers", []), *_HEADERS]
-            await send(message)
-
-        try:
-            await self.app(scope, once, with_headers)
-        except Exception as fault:  # the application has said it on the terminal; nothing reaches the asker
-            if not started:
-                print(f"racewright serve: a request failed: {type(fault).__name__}: {fault}", flush=True)
-                words = "the program failed on this; the fault is ours, not yours."
-                await _answer(send, 500, refusal(words, kind="engine"))
+        await self.app(scope, once, send)
 
 
 def _address(scope: Scope) -> str:
@@ -148,19 +177,5 @@ async def _whole_body(receive: Receive) -> bytes | None:
             return b"".join(parts)
 
 
-async def _answer(send: Send, status: int, body: bytes) -> None:
-    extra = [(b"retry-after", b"1")] if status == 429 else []
-    await send(
-        {
-            "type": "http.response.start",
-            "status": status,
-            "headers": [
-                (b"content-type", b"application/json"),
-                (b"content-length", str(len(body)).encode()),
-                (b"cache-control", b"no-store"),
-                *extra,
-                *_HEADERS,
-            ],
-        }
-    )
-    await send({"type": "http.response.body", "body": body})
+def _too_large() -> Response:
+    return refused(413, f"the body is larger than {MOST_BODY} bytes.", "send one run at a time")

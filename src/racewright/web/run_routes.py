@@ -13,7 +13,7 @@ from racewright.errors import InputError
 from racewright.operations.answer import trouble_of
 from racewright.operations.common import Refused, Trouble
 from racewright.store.run_store import By, NoSuchRun, RunRow, RunStore, StaleSave
-from racewright.web.replies import as_json, refused
+from racewright.web.guard import as_json, refused
 
 
 class RunList(msgspec.Struct, frozen=True, kw_only=True):

@@ -1,4 +1,4 @@
-"""Runs the server until it is stopped, and says on the terminal where it is."""
+"""Runs the server until it is stopped, and says on the terminal where it is. Nothing is sent to find that out."""
 
 from __future__ import annotations
 
@@ -8,9 +8,38 @@ from pathlib import Path
 
 from racewright.errors import InputError, MissingExtra
 from racewright.store.run_store import RunStore
-from racewright.web.address import allowed_hosts, lan_addresses
 from racewright.web.pairing import Pairing
-from racewright.web.settings import ServerSettings
+
+LOCAL = ("127.0.0.1", "localhost", "[::1]")
+
+
+def lan_addresses() -> tuple[str, ...]:
+    """This machine's IPv4 addresses on its networks, the one that the default route uses first."""
+    found: list[str] = []
+    probe = socket.socket(socket.AF_INET, socket.SOCK_DGRAM)
+    try:
+        probe.connect(("192.0.2.1", 9))  # an address for documentation; connecting a datagram socket sends nothing
+        found.append(probe.getsockname()[0])
+    except OSError:
+        pass
+    finally:
+        probe.close()
+    try:
+        for info in socket.getaddrinfo(socket.gethostname(), None, socket.AF_INET):
+            found.append(str(info[4][0]))
+    except OSError:
+        pass
+    return tuple(dict.fromkeys(a for a in found if not a.startswith("127.")))
+
+
+def allowed_hosts(port: int, *, lan: bool) -> frozenset[str]:
+    """Values of the Host header that this server answers to."""
+    names = list(LOCAL)
+    if lan:
+        own = socket.gethostname().lower()
+        names += [*lan_addresses(), own, f"{own.partition('.')[0]}.local"]
+    with_port = {f"{name}:{port}" for name in names}
+    return frozenset(with_port | (set(names) if port == 80 else set()))
 
 
 def bound_socket(port: int, *, lan: bool) -> socket.socket:
@@ -36,6 +65,7 @@ def serve(port: int, *, lan: bool, runs: Path) -> int:
         import uvicorn
 
         from racewright.web.app import build_app
+        from racewright.web.guard import ServerSettings
     except ImportError:
         raise MissingExtra("the server", "web") from None
     sock = bound_socket(port, lan=lan)

@@ -19,8 +19,7 @@ from typing import NamedTuple
 from racewright.catalogue.raceways import Raceway
 from racewright.errors import InputError
 from racewright.geometry.chain import Turn, any_normal
-from racewright.geometry.frame import Frame
-from racewright.geometry.vector import Vec, dot, scale, sub, unit
+from racewright.geometry.vector import Frame, Vec, dot, scale, sub, unit
 from racewright.route.run_line import RunShape
 from racewright.units.length import is_metric, names_unit, parse_length
 

@@ -8,9 +8,8 @@ from typing import Annotated, ClassVar, Literal
 import msgspec
 
 from racewright.bends import landing
-from racewright.bends.back_to_back import back_to_back
 from racewright.bends.model import Bend
-from racewright.bends.stub import stub_up
+from racewright.bends.nineties import back_to_back, stub_up
 from racewright.marks import thumb
 from racewright.operations.common import LengthText
 from racewright.operations.shapes.asked import Asked, Shape, add_rule, check_room

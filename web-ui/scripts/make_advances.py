@@ -1,4 +1,4 @@
-"""Write fonts/advances.json from the shipped fonts: `python -m racewright.drawing.make_advances`."""
+"""Write fonts/advances.json from the shipped fonts: `python3 web-ui/scripts/make_advances.py`."""
 
 from __future__ import annotations
 

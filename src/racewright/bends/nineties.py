@@ -1,9 +1,14 @@
-"""The stub-up: a 90 near end A whose short leg stands a wanted height.
+"""90s: the stub-up, whose short leg stands a wanted height, and two 90s a given distance apart.
 
 Notation (see bends/shape.py)
     T_back = R + D/2: from the start of the arc to the back of the finished bend, along the stub
     Stub height H to the back, the centre or the inside of the run: arc start = H - R - (D/2, 0 or -D/2)
     Cut length for two legs to the backs: stub + leg - gain, gain = D + R (2 - pi/2)
+    B  distance between two backs; between the centres it is B - D, between the insides B - 2 D
+    straight between the arcs = B - D - 2 R; arc start to arc start = B - D - 2 R + R pi/2
+    Cut length for stub, back-to-back and stub: A + B + C - 2 gain
+With the second bend rolled away from the first one's plane the backs face other ways; the distance between the
+centres is the one that keeps its meaning.
 """
 
 from __future__ import annotations
@@ -86,5 +91,73 @@ def stub_up(
         height_mm=back,
         arc_start_mm=max(0.0, back - radius_mm - outside_diameter_mm / 2.0),
         least_height_mm=least,
+        back_gain_mm=back_gain_mm(radius_mm, outside_diameter_mm),
+    )
+
+
+class BackToBack(Shape, frozen=True, kw_only=True):
+    """Two 90s. `between_backs_mm`, `spacing_mm` (arc start to arc start), `straight_mm` between the arcs,
+    `least_between_backs_mm`, and `back_gain_mm` of each bend."""
+
+    between_backs_mm: float
+    spacing_mm: float
+    straight_mm: float
+    least_between_backs_mm: float
+    back_gain_mm: float
+
+    def cut_length_mm(self, first_leg_mm: float, second_leg_mm: float) -> float:
+        """Cut length for two legs measured to the backs."""
+        return first_leg_mm + self.between_backs_mm + second_leg_mm - 2.0 * self.back_gain_mm
+
+
+def back_to_back(
+    distance_mm: float,
+    radius_mm: float,
+    outside_diameter_mm: float,
+    *,
+    measured_to: MeasuredTo = "back",
+    second_roll_rad: float = 0.0,
+    least_straight_mm: float = 0.0,
+) -> BackToBack:
+    """Two 90s `distance_mm` apart; `second_roll_rad` 0 makes a U, pi a Z.
+
+    Raises LimitError where less than `least_straight_mm` would be left between the arcs: names the least distance.
+    """
+    check_length(distance_mm, "distance")
+    check_length(radius_mm, "radius")
+    check_length(outside_diameter_mm, "outside diameter")
+    extra = 2.0 * to_back_mm(measured_to, outside_diameter_mm)
+    backs = distance_mm + extra
+    straight = backs - outside_diameter_mm - 2.0 * radius_mm
+    least = outside_diameter_mm + 2.0 * radius_mm + least_straight_mm
+    if straight < least_straight_mm - 1e-9:
+        raise LimitError(
+            f"two 90s {said(distance_mm)} apart ({measured_to} to {measured_to}) do not fit on a radius of "
+            f"{said(radius_mm)}{with_straight(least_straight_mm)}: "
+            f"the least is {said_least(least - extra)}.",
+            hint=f"set them {said_least(least - extra)} or more apart, or join two pieces with a coupling.",
+            quantity="distance between the bends",
+            asked=distance_mm,
+            limit=least - extra,
+        )
+    straight = max(0.0, straight)
+    arc = radius_mm * RIGHT_ANGLE_RAD
+    developed = 2.0 * arc + straight
+    run = straight + 2.0 * radius_mm
+    return BackToBack(
+        radius_mm=radius_mm,
+        turns=(
+            Turn(0.0, RIGHT_ANGLE_RAD, 0.0, radius_mm),
+            Turn(arc + straight, RIGHT_ANGLE_RAD, second_roll_rad, radius_mm),
+        ),
+        roles=(roles.STUB, roles.BACK_TO_BACK),
+        developed_mm=developed,
+        plan_mm=run,
+        shrink_mm=developed - run,
+        gain_mm=2.0 * axis_gain_mm(radius_mm, RIGHT_ANGLE_RAD),
+        between_backs_mm=backs,
+        spacing_mm=arc + straight,
+        straight_mm=straight,
+        least_between_backs_mm=least,
         back_gain_mm=back_gain_mm(radius_mm, outside_diameter_mm),
     )

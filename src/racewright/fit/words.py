@@ -1,0 +1,208 @@
+"""A correction and new marks in words: what changes, what is left, and why nothing sensible can be done."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from math import degrees, radians
+from typing import Literal, NamedTuple
+
+from racewright.bends.model import Bend, BentPiece
+from racewright.errors import Finding, LimitError
+from racewright.fit.accuracy import Tolerance
+from racewright.fit.jacobian import walk
+from racewright.fit.measured import INCHES, gap_words
+from racewright.geometry.vector import Frame, Vec, cross, dot, even, sub
+from racewright.units.angle import format_angle
+from racewright.units.tape import TapeStyle, format_length, read_tape
+
+# More than this is another bend rather than a tweak. Common practice, from memory, no source.
+ROLL_LIMIT_RAD = radians(10.0)
+
+# Turned by less than this the last leg is said to keep its direction.
+_NO_TURN_RAD = radians(0.05)
+
+MoveKind = Literal["angle", "roll", "spin"]
+
+
+class Move(NamedTuple):
+    """One correction: bend `number` (from 1) gets `by_rad` more angle (negative: opened), or it and what follows
+    is rolled right-handed about the axis from A to B; 'spin' turns the whole piece in the fitting at end A."""
+
+    number: int
+    kind: MoveKind
+    by_rad: float
+
+
+def move_words(now: BentPiece, move: Move) -> str:
+    """'open bend 3 by 1 1/2°'; for a roll also which way the far end goes."""
+    size = format_angle(abs(move.by_rad))
+    if move.kind == "angle":
+        if move.by_rad < 0.0:
+            return f"open bend {move.number} by {size}"
+        return f"give bend {move.number} another {size}"
+    sense = "clockwise" if move.by_rad > 0.0 else "counter-clockwise"
+    walked = walk(now)
+    joint = walked.joints[move.number - 1]
+    swing = cross(joint.start.axis, sub(walked.end.origin, joint.start.origin))
+    goes = _way(swing if move.by_rad > 0.0 else (-swing[0], -swing[1], -swing[2]))
+    what = f"roll bend {move.number} and what follows"
+    if move.kind == "spin":
+        what = "turn the whole piece in its fitting"
+    return f"{what} by {size} {sense}, seen from end A (the far end goes {goes})"
+
+
+def after_words(end_mm: Vec, lean_rad: float, left_mm: float, left_rad: float, tape: TapeStyle) -> tuple[str, str]:
+    """Two sentences behind the moves: what they do to the far end (how far it moves and which way, in the tape's steps,
+    and how far the last leg turns), and how right what was measured then is, never finer than the tape and a quarter
+    of a degree. `end_mm`: up, left, forward."""
+    names = (("up", "down"), ("left", "right"), ("forward", "back"))
+    moves = [
+        f"{format_length(abs(size), tape)} {there if size > 0.0 else back}"
+        for size, (there, back) in zip(end_mm, names, strict=True)
+        if abs(size) > float(tape.step_mm) / 2.0
+    ]
+    place = f"The far end moves {' and '.join(moves)}" if moves else "The far end keeps its place"
+    turned = lean_rad > _NO_TURN_RAD
+    turns = f", and the last leg turns by {format_angle(lean_rad)}" if turned else "; the last leg keeps its direction"
+    length = format_length(max(left_mm, float(tape.step_mm)), tape)
+    left = f"right within {length} and {format_angle(max(left_rad, radians(0.25)))}"
+    return f"{place}{turns}.", f"What you measured is then {left}."
+
+
+def _way(v: Vec) -> str:
+    start = Frame()
+    parts = {
+        "up": dot(v, start.normal),
+        "left": dot(v, cross(start.normal, start.axis)),
+        "forward": dot(v, start.axis),
+    }
+    name = max(parts, key=lambda key: even(abs(parts[key])))
+    opposite = {"up": "down", "left": "right", "forward": "back"}
+    return name if parts[name] >= 0.0 else opposite[name]
+
+
+def refusal(refused: tuple[Move, ...] | None, nearest: tuple[float, tuple[Move, ...]], limit: float) -> LimitError:
+    """Why no correction is given. `refused`: the smallest that would do but passes a limit, or None. `nearest`: how
+    many tolerances the best of the others leaves, and its moves. `limit`: the most that a bend is opened (rad)."""
+    if refused is not None:
+        opening = max((-m.by_rad for m in refused if m.kind == "angle"), default=0.0)
+        size = max((abs(m.by_rad) for m in refused), default=0.0)
+        if opening > limit:
+            return LimitError(
+                f"the misfit could only be taken out by opening a bend by {format_angle(opening)}; more than "
+                f"{format_angle(limit)} of unbending flattens or kinks the conduit (common practice).",
+                hint="make the piece again, or cut it on a straight and couple a new part on",
+                quantity="opening",
+                asked=degrees(opening),
+                limit=degrees(limit),
+                unit="deg",
+            )
+        return LimitError(
+            f"the misfit needs a correction of {format_angle(size)}, which is a new bend rather than a tweak.",
+            hint="make the piece again; check the measurement and the side it was taken on first",
+            quantity="correction",
+            asked=degrees(size),
+            limit=degrees(ROLL_LIMIT_RAD),
+            unit="deg",
+        )
+    return LimitError(
+        "no change of the bends' angles and rolls takes out what was measured; the best still leaves "
+        f"{nearest[0]:.1f} times the tolerance.",
+        hint="a wrong length cannot be bent away: trim, move a fitting, or measure again which way it is off",
+        quantity="misfit left, in tolerances",
+        asked=nearest[0],
+        limit=1.0,
+        unit="",
+    )
+
+
+def findings_of(
+    piece: BentPiece,
+    met: bool,
+    gap: tuple[float, float, float, float, float],
+    tolerance: Tolerance,
+    least_straight_mm: float,
+    largest_angle_rad: float,
+    stock_length_mm: float | None,
+    tape: TapeStyle = INCHES,
+    done: Collection[int] = (),
+) -> list[Finding]:
+    """What of the end is not met, and which limits are passed; lengths mm, angles rad, `tape` for the words. The
+    angles of the bends `done` (counted from 0) are past asking."""
+    out = []
+    if not met:
+        can = [
+            name
+            for name, ok in (
+                ("its place sideways", max(abs(gap[0]), abs(gap[1])) <= tolerance.length_mm),
+                ("its place lengthwise", abs(gap[2]) <= tolerance.length_mm),
+                ("its direction", max(abs(gap[3]), abs(gap[4])) <= tolerance.angle_rad),
+            )
+            if ok
+        ]
+        message = (
+            f"the end cannot be brought to its fitting with what is left to bend: {gap_words(gap, tape)}. "
+            f"{'What can be met: ' + ', '.join(can) + '.' if can else 'Nothing of it can be met.'}"
+        )
+        most = max(abs(gap[0]), abs(gap[1]), abs(gap[2]))
+        out.append(_problem("replan.end", "end B", message, most, tolerance.length_mm))
+    for k, straight in enumerate(piece.straights_mm(), start=1):
+        if straight < least_straight_mm - 0.05:
+            message = f"straight {k} from end A would be {format_length(straight, tape)} long."
+            out.append(_problem("replan.straight", f"straight {k}", message, straight, least_straight_mm))
+    if stock_length_mm is not None and piece.cut_length_mm > stock_length_mm + 0.05:
+        message = f"the piece would need {format_length(piece.cut_length_mm, tape)} of conduit."
+        out.append(_problem("replan.stock", "cut", message, piece.cut_length_mm, stock_length_mm))
+    for i, bend in enumerate(piece.bends):
+        if i not in done and bend.angle_rad > largest_angle_rad + 1e-6:
+            message = f"bend {i + 1} would turn {format_angle(bend.angle_rad)}."
+            turns, most = degrees(bend.angle_rad), degrees(largest_angle_rad)
+            out.append(_problem("replan.angle", f"bend {i + 1}", message, turns, most, unit="deg"))
+    return out
+
+
+def _problem(rule: str, where: str, message: str, measured: float, allowed: float, unit: str = "mm") -> Finding:
+    return Finding(
+        rule=rule,
+        severity="problem",
+        message=message,
+        citation="geometry",
+        where=where,
+        measured=measured,
+        allowed=allowed,
+        unit=unit,
+    )
+
+
+def replan_words(plan: BentPiece, now: BentPiece, done: set[int], tape: TapeStyle = INCHES) -> list[str]:
+    """What changes against the plan as far as the tape shows it, one line each; `done` are the bends made already,
+    counted from 0."""
+    out = []
+    for i, (old, new) in enumerate(zip(plan.bends, now.bends, strict=True)):
+        if i in done:
+            continue
+        out += _bend_words(i + 1, old, new, tape)
+    cut = now.cut_length_mm - plan.cut_length_mm
+    if _shows(cut, tape):
+        out.append(f"cut {format_length(abs(cut), tape)} {'longer' if cut > 0.0 else 'shorter'}")
+    return out
+
+
+def _shows(length_mm: float, tape: TapeStyle) -> bool:
+    return read_tape(length_mm, tape).shown_mm != 0.0
+
+
+def _bend_words(number: int, old: Bend, new: Bend, tape: TapeStyle) -> list[str]:
+    out = []
+    shift = new.arc_start_mm - old.arc_start_mm
+    if _shows(shift, tape):
+        out.append(
+            f"move bend {number} {format_length(abs(shift), tape)} {'toward end B' if shift > 0 else 'toward end A'}"
+        )
+    if abs(new.angle_rad - old.angle_rad) > radians(0.05):
+        out.append(f"make bend {number} {format_angle(new.angle_rad)} instead of {format_angle(old.angle_rad)}")
+    roll = new.roll_rad - old.roll_rad
+    if abs(roll) > radians(0.05):
+        sense = "clockwise" if roll > 0.0 else "counter-clockwise"
+        out.append(f"roll bend {number} {format_angle(abs(roll))} more {sense}, seen from end A")
+    return out
