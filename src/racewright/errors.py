@@ -55,6 +55,11 @@ class InputError(RacewrightError):
         listed = ", ".join(known)
         return cls(message, hint=f"{kind}: {listed}{more}", field=field, expected=listed, example=example)
 
+    @classmethod
+    def at(cls, field: str, why: str, *, hint: str = "", expected: str = "", example: str = "") -> Self:
+        """About one field, which the message begins with."""
+        return cls(f"{field}: {why}", hint=hint, field=field, expected=expected, example=example)
+
 
 class LimitError(RacewrightError):
     """What was asked is well formed and cannot be made: the quantity asked, the limit, the unit of both; `field` is

@@ -10,7 +10,7 @@ from math import cos, isclose, radians, sin, tan
 import pytest
 
 from racewright.bends.offset import offset
-from racewright.marks.thumb import TAUGHT_OFFSETS, TAUGHT_SADDLES, taught_offset, taught_saddle
+from racewright.marks.thumb import TAUGHT_OFFSETS, TAUGHT_SADDLES, taught_row
 
 # angle, multiplier as taught, exact cosecant to 4 places, shrink taught, exact tan(A/2) to 4 places
 ROWS = [
@@ -25,9 +25,9 @@ ROWS = [
 
 @pytest.mark.parametrize(("angle_deg", "multiplier", "cosecant", "shrink", "half_tangent"), ROWS)
 def test_taught_row(angle_deg: float, multiplier: float, cosecant: float, shrink: float, half_tangent: float) -> None:
-    row = taught_offset(radians(angle_deg))
+    row = taught_row(TAUGHT_OFFSETS, radians(angle_deg))
     assert row is not None
-    assert (row.multiplier, row.shrink_per_rise) == (multiplier, shrink)
+    assert (row.spacing_per_rise, row.shrink_per_rise) == (multiplier, shrink)
     assert 1.0 / sin(radians(angle_deg)) == pytest.approx(cosecant, abs=6e-5)
     assert tan(radians(angle_deg) / 2.0) == pytest.approx(half_tangent, abs=6e-5)
 
@@ -43,14 +43,14 @@ def test_exact_offset_nears_the_cosecant_as_the_radius_vanishes(
 
 def test_the_taught_multiplier_is_never_more_than_five_per_cent_out() -> None:
     for row in TAUGHT_OFFSETS:
-        assert isclose(row.multiplier, 1.0 / sin(radians(row.angle_deg)), rel_tol=0.05)
+        assert isclose(row.spacing_per_rise, 1.0 / sin(radians(row.angle_deg)), rel_tol=0.05)
 
 
 @pytest.mark.parametrize(
     ("outer_deg", "spacing", "shrink"), [(22.5, 2.5, 0.1875), (30.0, 2.0, 0.25), (15.0, 3.9, 0.125)]
 )
 def test_taught_saddle_row(outer_deg: float, spacing: float, shrink: float) -> None:
-    row = taught_saddle(radians(outer_deg))
+    row = taught_row(TAUGHT_SADDLES, radians(outer_deg))
     assert row is not None
     assert (row.spacing_per_rise, row.shrink_per_rise) == (spacing, shrink)
     assert len(TAUGHT_SADDLES) == 3

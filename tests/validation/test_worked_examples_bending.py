@@ -13,10 +13,11 @@ from racewright.bends.offset import offset
 from racewright.bends.parallel import stagger_mm
 from racewright.bends.saddle import three_bend_saddle
 from racewright.marks.thumb import (
+    TAUGHT_OFFSETS,
     deduct_rule,
     offset_rule,
     saddle_rule,
-    taught_offset,
+    taught_row,
 )
 
 IN = 25.4
@@ -62,9 +63,9 @@ def test_box_offset_of_two_5_degree_bends() -> None:
 
 def test_multiplier_6_in_at_45_degrees() -> None:
     """Text on parallel kicks, read in a reprint. Rise 6, 45 degrees, multiplier 1.4: spacing 8.4 (answer seen)."""
-    row = taught_offset(radians(45.0))
+    row = taught_row(TAUGHT_OFFSETS, radians(45.0))
     assert row is not None
-    assert 6.0 * row.multiplier == pytest.approx(8.4, abs=1e-12)
+    assert 6.0 * row.spacing_per_rise == pytest.approx(8.4, abs=1e-12)
 
 
 def test_taught_constants_offset_of_4_at_30_degrees() -> None:

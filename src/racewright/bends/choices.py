@@ -104,24 +104,13 @@ def _choices(
     out = []
     for angle in (radians(value) for value in angles_deg):
         straight = offset_straight_mm(rise_mm, angle, radius_mm)
-        if straight < -1e-7:
-            least = least_offset_rise_mm(angle, radius_mm)
-            out.append(
-                Choice(
-                    angle_rad=angle,
-                    possible=False,
-                    reason=f"the arcs meet: least rise {said_least(least)}",
-                    straight_mm=straight,
-                    total_rad=times * angle,
-                    limit="rise",
-                    limit_mm=least,
-                )
-            )
-            continue
-        made = make(angle)
+        made = make(angle) if straight >= -1e-7 else None
         reason, limit_mm = "", 0.0
         limit: Literal["", "rise", "straight", "room"] = ""
-        if straight < least_straight_mm - 1e-7:
+        if made is None:
+            limit, limit_mm = "rise", least_offset_rise_mm(angle, radius_mm)
+            reason = f"the arcs meet: least rise {said_least(limit_mm)}"
+        elif straight < least_straight_mm - 1e-7:
             limit, limit_mm = "straight", least_straight_mm
             reason = f"only {said(max(0.0, straight))} between the bends, {said(least_straight_mm)} wanted"
         elif room_mm is not None and made.plan_mm > room_mm + 1e-9:
@@ -132,12 +121,12 @@ def _choices(
                 angle_rad=angle,
                 possible=not reason,
                 reason=reason,
-                straight_mm=max(0.0, straight),
-                total_rad=made.total_rad,
-                plan_mm=made.plan_mm,
-                shrink_mm=made.shrink_mm,
-                developed_mm=made.developed_mm,
-                spacing_mm=made.turns[1].arc_start_mm,
+                straight_mm=max(0.0, straight) if made else straight,
+                total_rad=made.total_rad if made else times * angle,
+                plan_mm=made.plan_mm if made else None,
+                shrink_mm=made.shrink_mm if made else None,
+                developed_mm=made.developed_mm if made else None,
+                spacing_mm=made.turns[1].arc_start_mm if made else None,
                 limit=limit,
                 limit_mm=limit_mm,
             )

@@ -9,7 +9,7 @@ arc's start and d the direction it turns toward.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import acos, atan2
+from math import atan2
 
 import msgspec
 
@@ -26,8 +26,7 @@ class Landing(msgspec.Struct, frozen=True, kw_only=True):
     """Where the piece lands.
 
     `apex_mm` and `apex_plan_mm`: the highest point of the axis over the leg at end A, and where (the middle of a flat
-    top). `leg_rise_mm`,
-    `leg_plan_mm`: where the last leg starts. `end_rise_mm`, `end_aside_mm`, `end_plan_mm`: end B.
+    top). `leg_rise_mm`, `leg_plan_mm`: where the last leg starts. `end_rise_mm`, `end_aside_mm`, `end_plan_mm`: end B.
     `leg_angle_rad`: between the last leg and the first, 0 when parallel; `leg_tilt_rad`: the rising part of it.
     """
 
@@ -46,14 +45,6 @@ class Landing(msgspec.Struct, frozen=True, kw_only=True):
     def end_off_line_mm(self) -> float:
         """How far end B lies off the line of the leg at end A."""
         return norm((self.end_rise_mm, self.end_aside_mm, 0.0))
-
-
-class StubLanding(msgspec.Struct, frozen=True, kw_only=True):
-    """A stub at end A: `height_to_back_mm` from the back of the leg beyond the first bend to end A, measured along
-    the stub; `leg_angle_rad` the angle made."""
-
-    height_to_back_mm: float
-    leg_angle_rad: float
 
 
 def land(bends: Sequence[Bend], length_mm: float) -> Landing:
@@ -88,15 +79,15 @@ def land(bends: Sequence[Bend], length_mm: float) -> Landing:
     )
 
 
-def land_stub(bends: Sequence[Bend], length_mm: float, outside_diameter_mm: float) -> StubLanding:
-    """The real height of a stub at end A whose first bend is the stub's. Raises InputError as `land`."""
+def land_stub(bends: Sequence[Bend], length_mm: float, outside_diameter_mm: float) -> float:
+    """The real height of a stub at end A whose first bend is the stub's: from the back of the leg beyond it to end A,
+    along the stub. Raises InputError as `land`."""
     _check(bends, length_mm)
     first = bends[0]
     frame = Frame().advanced(first.arc_start_mm).bent(first.radius_mm, first.angle_rad, first.roll_rad)
     # The leg's axis passes frame.origin along frame.axis: the stub's end stands off it by the part across.
     back = (-frame.origin[0], -frame.origin[1], -frame.origin[2])
-    height = norm(cross(back, frame.axis)) + outside_diameter_mm / 2.0
-    return StubLanding(height_to_back_mm=height, leg_angle_rad=acos(max(-1.0, min(1.0, frame.axis[0]))))
+    return norm(cross(back, frame.axis)) + outside_diameter_mm / 2.0
 
 
 def between_backs_mm(bends: Sequence[Bend], outside_diameter_mm: float) -> float:

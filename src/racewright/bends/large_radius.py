@@ -36,7 +36,6 @@ class SegmentedBend(Shape, frozen=True, kw_only=True):
     `taught_spacing_mm`: developed length of the wanted arc over the number of shots."""
 
     wanted_radius_mm: float
-    touching_radius_mm: float
     fit: Fit
     angle_rad: float
     shots: int
@@ -102,7 +101,6 @@ def segmented_bend(
         shrink_mm=developed - plan,
         gain_mm=shots * axis_gain_mm(shoe_radius_mm, shot),
         wanted_radius_mm=wanted_radius_mm,
-        touching_radius_mm=touching,
         fit=fit,
         angle_rad=angle_rad,
         shots=shots,

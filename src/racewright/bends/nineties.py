@@ -43,10 +43,10 @@ def to_back_mm(measured_to: MeasuredTo, outside_diameter_mm: float) -> float:
     """What to add to a measure taken to the back, the centre or the inside of the leg, to reach its back."""
     shares: dict[str, float] = {"back": 0.0, "centre": 0.5, "inside": 1.0}
     if measured_to not in shares:
-        raise InputError(
-            f"measured to: {measured_to!r} is not known.",
+        raise InputError.at(
+            "measured to",
+            f"{measured_to!r} is not known.",
             hint="say back, center or inside.",
-            field="measured to",
             expected="back, center or inside",
         )
     return shares[measured_to] * outside_diameter_mm

@@ -67,8 +67,8 @@ class SaddleClearance(msgspec.Struct, frozen=True, kw_only=True):
 
     `apex_rise_mm` is the plain rule (obstacle's top + clearance, less the standoff); `apex_gap` what that would
     leave, None where this angle cannot make so small a rise; `apex_short_mm` how much of the clearance it would lack.
-    `three`: the lowest three-bend saddle that clears, `three_gap` what it leaves. `four`: the lowest four-bend saddle
-    with the shortest flat top that clears, `four_gap` what it leaves.
+    `three`: the lowest three-bend saddle that clears. `four`: the lowest four-bend saddle with the shortest flat top
+    that clears.
     """
 
     clearance_mm: float
@@ -76,9 +76,7 @@ class SaddleClearance(msgspec.Struct, frozen=True, kw_only=True):
     apex_gap: Gap | None
     apex_short_mm: float
     three: Saddle
-    three_gap: Gap
     four: Saddle
-    four_gap: Gap
 
 
 def clear_obstacle(
@@ -125,9 +123,7 @@ def clear_obstacle(
         apex_gap=apex_gap,
         apex_short_mm=max(0.0, clearance_mm - apex_gap.gap_mm) if apex_gap else 0.0,
         three=three_bend_saddle(rise, angle_rad, radius_mm, least_straight_mm=least_straight_mm),
-        three_gap=scene.gap(rise, 0.0),
         four=four_bend_saddle(low, angle_rad, flat, radius_mm, least_straight_mm=least_straight_mm),
-        four_gap=scene.gap(low, flat / 2.0),
     )
 
 

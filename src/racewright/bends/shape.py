@@ -94,10 +94,10 @@ def said_angle(angle_rad: float) -> str:
 def check_angle(angle_rad: float, field: str = "angle", most_rad: float = RIGHT_ANGLE_RAD) -> None:
     """Raise InputError unless 0 < angle <= most."""
     if not (isfinite(angle_rad) and 0.0 < angle_rad <= most_rad + 1e-12):
-        raise InputError(
-            f"{field}: {format_angle(angle_rad) if isfinite(angle_rad) else angle_rad} cannot be used here.",
+        raise InputError.at(
+            field,
+            f"{format_angle(angle_rad) if isfinite(angle_rad) else angle_rad} cannot be used here.",
             hint=f"give an angle above 0 and up to {format_angle(most_rad)}.",
-            field=field,
             expected=f"above 0 and up to {format_angle(most_rad)}",
         )
 
@@ -105,10 +105,10 @@ def check_angle(angle_rad: float, field: str = "angle", most_rad: float = RIGHT_
 def check_length(value_mm: float, field: str, *, allow_zero: bool = False) -> None:
     """Raise InputError unless the length is finite and positive (or zero, where allowed)."""
     if not isfinite(value_mm) or value_mm < 0.0 or (value_mm == 0.0 and not allow_zero):
-        raise InputError(
-            f"{field}: {said(value_mm) if isfinite(value_mm) else value_mm} cannot be used here.",
+        raise InputError.at(
+            field,
+            f"{said(value_mm) if isfinite(value_mm) else value_mm} cannot be used here.",
             hint=f"give a length {'of 0 or more' if allow_zero else 'above 0'}.",
-            field=field,
             expected="0 or more" if allow_zero else "above 0",
         )
 

@@ -21,11 +21,7 @@ BLACK = 0.0
 WHITE = 1.0
 
 
-class Mark2D(msgspec.Struct, frozen=True, kw_only=True, tag=True):
-    """Root of the primitives."""
-
-
-class Line(Mark2D, frozen=True, kw_only=True, tag=True):
+class Line(msgspec.Struct, frozen=True, kw_only=True, tag=True):
     """A straight stroke; `dash` lists stroke and gap lengths, empty = solid."""
 
     start: Point
@@ -36,7 +32,7 @@ class Line(Mark2D, frozen=True, kw_only=True, tag=True):
     cap: Cap = "butt"
 
 
-class Polyline(Mark2D, frozen=True, kw_only=True, tag=True):
+class Polyline(msgspec.Struct, frozen=True, kw_only=True, tag=True):
     """An open stroke through points, joined round."""
 
     points: tuple[Point, ...]
@@ -46,7 +42,7 @@ class Polyline(Mark2D, frozen=True, kw_only=True, tag=True):
     cap: Cap = "butt"
 
 
-class Polygon(Mark2D, frozen=True, kw_only=True, tag=True):
+class Polygon(msgspec.Struct, frozen=True, kw_only=True, tag=True):
     """A closed shape; `fill` None = not filled; `width_mm` 0 = no outline."""
 
     points: tuple[Point, ...]
@@ -55,7 +51,7 @@ class Polygon(Mark2D, frozen=True, kw_only=True, tag=True):
     ink: float = BLACK
 
 
-class Circle(Mark2D, frozen=True, kw_only=True, tag=True):
+class Circle(msgspec.Struct, frozen=True, kw_only=True, tag=True):
     """A circle; `fill` None = not filled; `width_mm` 0 = no outline."""
 
     centre: Point
@@ -65,7 +61,7 @@ class Circle(Mark2D, frozen=True, kw_only=True, tag=True):
     ink: float = BLACK
 
 
-class Arc(Mark2D, frozen=True, kw_only=True, tag=True):
+class Arc(msgspec.Struct, frozen=True, kw_only=True, tag=True):
     """A circular stroke from `start_deg` (0 = right, counter-clockwise on the page) through `sweep_deg`."""
 
     centre: Point
@@ -81,7 +77,7 @@ class Arc(Mark2D, frozen=True, kw_only=True, tag=True):
         return (self.centre[0] + self.radius_mm * cos(a), self.centre[1] - self.radius_mm * sin(a))
 
 
-class Text(Mark2D, frozen=True, kw_only=True, tag=True):
+class Text(msgspec.Struct, frozen=True, kw_only=True, tag=True):
     """One line of text; `at` is on the baseline, at the start, middle or end of the line."""
 
     at: Point

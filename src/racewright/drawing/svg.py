@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from racewright.drawing.metrics import MM_PER_PT
 from racewright.drawing.scene import Arc, Circle, Line, Page, Point, Polygon, Polyline, Primitive, Scene, Text
 
 FONT_FAMILY = "DejaVu Sans, Verdana, Bitstream Vera Sans, sans-serif"
 _GAP_MM = 6.0
-_MM_PER_PT = 25.4 / 72.0
 _ESCAPES = {"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "'": "&#39;"}
 
 
@@ -87,7 +87,7 @@ def _text(text: Text) -> str:
     anchor = f' text-anchor="{text.anchor}"' if text.anchor != "start" else ""
     turn = f' transform="rotate({_n(-text.rotation_deg)} {x} {y})"' if text.rotation_deg else ""
     ink = f' fill="{_grey(text.ink)}"' if text.ink else ""
-    size = _n(text.size_pt * _MM_PER_PT)
+    size = _n(text.size_pt * MM_PER_PT)
     return f'<text x="{x}" y="{y}" font-size="{size}"{weight}{anchor}{turn}{ink}>{escape(text.text)}</text>'
 
 

@@ -62,11 +62,6 @@ class Forecast(msgspec.Struct, frozen=True, kw_only=True):
     capture: Capture
     words: str
 
-    @property
-    def position_mm(self) -> float:
-        """Root of the whole position variance."""
-        return sqrt(self.along_mm**2 + self.across_most_mm**2 + self.across_least_mm**2)
-
 
 def forecast(
     piece: BentPiece,

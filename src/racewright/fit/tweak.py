@@ -51,7 +51,7 @@ _TINY = 1e-12
 
 
 class TweakAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """The correction. `moves` as to be made by hand (whole steps of `step_rad`), `exact` before rounding; `words`
+    """The correction. `moves` as to be made by hand (whole steps where these will do), `exact` before rounding; `words`
     one line each. `left_mm`, `left_rad`: the largest misfit left. `end_mm`, `lean_rad`: how far the far end
     moves by the correction (up, left, forward), and how far the last leg's direction changes. `piece` is the piece
     afterwards. `tried` counts the combinations looked at."""
@@ -63,7 +63,6 @@ class TweakAnswer(msgspec.Struct, frozen=True, kw_only=True):
     left_rad: float
     end_mm: Vec
     lean_rad: float
-    step_rad: float
     piece: BentPiece
     tried: int
 
@@ -301,7 +300,6 @@ def _within(moves: Sequence[Move], now: BentPiece, opening_limit_rad: float) -> 
 
 
 def _answer(task: _Task, exact: tuple[Move, ...], tried: int) -> TweakAnswer:
-    step = 0.0
     moves = exact
     for step in (radians(0.5), radians(0.25), radians(0.1), 0.0):
         moves = _rounded(exact, step)
@@ -320,7 +318,6 @@ def _answer(task: _Task, exact: tuple[Move, ...], tried: int) -> TweakAnswer:
         left_rad=max((v for v, angle in zip(left, angular, strict=True) if angle), default=0.0),
         end_mm=(dot(moved, start.normal), dot(moved, cross(start.normal, start.axis)), dot(moved, start.axis)),
         lean_rad=_between(before, after),
-        step_rad=step,
         piece=piece,
         tried=tried,
     )

@@ -26,37 +26,29 @@ _MEMORY: Final = "taught figure, from memory"
 _METHOD: Final = "common practice, no source"
 
 
-class TaughtOffset(msgspec.Struct, frozen=True, kw_only=True):
-    """Multiplier (spacing per rise) and shrink per rise that are taught for one offset angle."""
+class Taught(msgspec.Struct, frozen=True, kw_only=True):
+    """What is taught for one angle, per rise: the spacing of the marks (an offset's multiplier; a saddle's from the
+    middle outward) and the shrink (a saddle's as far as the middle)."""
 
     angle_deg: float
-    multiplier: float
-    shrink_per_rise: float
-    source: str
-
-
-class TaughtSaddle(msgspec.Struct, frozen=True, kw_only=True):
-    """Outer spacing and shrink to the middle, per rise, taught for a three-bend saddle."""
-
-    outer_deg: float
     spacing_per_rise: float
     shrink_per_rise: float
     source: str
 
 
 TAUGHT_OFFSETS: Final = (
-    TaughtOffset(angle_deg=10.0, multiplier=6.0, shrink_per_rise=1 / 16, source=_READ),
-    TaughtOffset(angle_deg=15.0, multiplier=3.9, shrink_per_rise=1 / 8, source=_MEMORY),
-    TaughtOffset(angle_deg=22.5, multiplier=2.6, shrink_per_rise=3 / 16, source=_READ),
-    TaughtOffset(angle_deg=30.0, multiplier=2.0, shrink_per_rise=1 / 4, source=_READ),
-    TaughtOffset(angle_deg=45.0, multiplier=1.4, shrink_per_rise=3 / 8, source=_READ),
-    TaughtOffset(angle_deg=60.0, multiplier=1.2, shrink_per_rise=1 / 2, source=_READ),
+    Taught(angle_deg=10.0, spacing_per_rise=6.0, shrink_per_rise=1 / 16, source=_READ),
+    Taught(angle_deg=15.0, spacing_per_rise=3.9, shrink_per_rise=1 / 8, source=_MEMORY),
+    Taught(angle_deg=22.5, spacing_per_rise=2.6, shrink_per_rise=3 / 16, source=_READ),
+    Taught(angle_deg=30.0, spacing_per_rise=2.0, shrink_per_rise=1 / 4, source=_READ),
+    Taught(angle_deg=45.0, spacing_per_rise=1.4, shrink_per_rise=3 / 8, source=_READ),
+    Taught(angle_deg=60.0, spacing_per_rise=1.2, shrink_per_rise=1 / 2, source=_READ),
 )
 # Method read in a reprint of a trade text (NJATC, Conduit Bending and Fabrication, 2007, p. 63); figures from memory.
 TAUGHT_SADDLES: Final = (
-    TaughtSaddle(outer_deg=15.0, spacing_per_rise=3.9, shrink_per_rise=1 / 8, source=_MEMORY),
-    TaughtSaddle(outer_deg=22.5, spacing_per_rise=2.5, shrink_per_rise=3 / 16, source=_MEMORY),
-    TaughtSaddle(outer_deg=30.0, spacing_per_rise=2.0, shrink_per_rise=1 / 4, source=_MEMORY),
+    Taught(angle_deg=15.0, spacing_per_rise=3.9, shrink_per_rise=1 / 8, source=_MEMORY),
+    Taught(angle_deg=22.5, spacing_per_rise=2.5, shrink_per_rise=3 / 16, source=_MEMORY),
+    Taught(angle_deg=30.0, spacing_per_rise=2.0, shrink_per_rise=1 / 4, source=_MEMORY),
 )
 
 
@@ -112,14 +104,19 @@ def exact_marks_mm(rule: Rule, bends: Sequence[Bend], profile: BenderProfile) ->
     )
 
 
-def taught_offset(angle_rad: float) -> TaughtOffset | None:
-    """The taught row for an offset angle, None where nothing is taught for it."""
-    return next((row for row in TAUGHT_OFFSETS if abs(row.angle_deg - degrees(angle_rad)) < 1e-6), None)
+def taught_row(rows: Sequence[Taught], angle_rad: float) -> Taught | None:
+    """The row for an angle (a saddle's outer one), None where nothing is taught for it."""
+    return next((row for row in rows if abs(row.angle_deg - degrees(angle_rad)) < 1e-6), None)
 
 
-def taught_saddle(outer_rad: float) -> TaughtSaddle | None:
-    """The taught row for a saddle's outer angle, None where nothing is taught for it."""
-    return next((row for row in TAUGHT_SADDLES if abs(row.outer_deg - degrees(outer_rad)) < 1e-6), None)
+def _offset_figures(rise_mm: float, angle_rad: float) -> tuple[float, float, str]:
+    """Spacing and shrink of an offset's marks and their source; for an angle without a taught row the exact cosecant
+    and tan(A/2) stand in."""
+    row = taught_row(TAUGHT_OFFSETS, angle_rad)
+    if row is None:
+        exact = "cosecant and tan(A/2): trigonometry without a radius"
+        return rise_mm * (1.0 / sin(angle_rad)), rise_mm * tan(angle_rad / 2.0), exact
+    return rise_mm * row.spacing_per_rise, rise_mm * row.shrink_per_rise, row.source
 
 
 def deduct_rule(stub_to_back_mm: float, take_up_mm: float) -> Rule:
@@ -162,9 +159,7 @@ def offset_rule(rise_mm: float, angle_rad: float, at_mm: float, *, hook: HookEnd
     `at_mm`: from end A to where the rise must be reached. For an angle without a taught row the exact cosecant and
     tan(A/2) stand in. Raises InputError where a mark would lie before end A.
     """
-    row = taught_offset(angle_rad)
-    spacing = rise_mm * (row.multiplier if row else 1.0 / sin(angle_rad))
-    shrink = rise_mm * (row.shrink_per_rise if row else tan(angle_rad / 2.0))
+    spacing, shrink, source = _offset_figures(rise_mm, angle_rad)
     second = at_mm + shrink
     first = second - spacing
     _before_end(first, at_mm)
@@ -176,7 +171,7 @@ def offset_rule(rise_mm: float, angle_rad: float, at_mm: float, *, hook: HookEnd
             _mark("second", second, angle_rad, roll_rad + pi, "arrow", hook, roles.OFFSET_SECOND),
         ),
         how=f"{figures}; arrow on both marks, hook toward end {hook}, half a turn between the bends",
-        source=row.source if row else "cosecant and tan(A/2): trigonometry without a radius",
+        source=source,
     )
 
 
@@ -195,9 +190,9 @@ def saddle_rule(rise_mm: float, outer_rad: float, centre_mm: float, *, from_cent
     outward (hook facing the centre): arrow on both outer marks. Raises InputError for an outer angle without a taught
     row, or where a mark would lie before end A.
     """
-    row = taught_saddle(outer_rad)
+    row = taught_row(TAUGHT_SADDLES, outer_rad)
     if row is None:
-        known = ", ".join(f"{r.outer_deg:g}" for r in TAUGHT_SADDLES)
+        known = ", ".join(f"{r.angle_deg:g}" for r in TAUGHT_SADDLES)
         raise InputError(
             f"no rule of thumb is known here for outer bends of {degrees(outer_rad):g}°.",
             hint=f"the rule is taught for {known} degrees; the exact marks need no rule.",
@@ -230,9 +225,7 @@ def four_bend_rule(rise_mm: float, angle_rad: float, near_face_mm: float, flat_m
     Arrow on every mark; hook toward A on the first pair and toward B on the second, so that the two offsets are mirror
     images. Raises InputError where a mark would lie before end A.
     """
-    row = taught_offset(angle_rad)
-    spacing = rise_mm * (row.multiplier if row else 1.0 / sin(angle_rad))
-    shrink = rise_mm * (row.shrink_per_rise if row else tan(angle_rad / 2.0))
+    spacing, shrink, source = _offset_figures(rise_mm, angle_rad)
     second = near_face_mm + shrink
     _before_end(second - spacing, near_face_mm)
     third = second + flat_mm
@@ -246,7 +239,7 @@ def four_bend_rule(rise_mm: float, angle_rad: float, near_face_mm: float, flat_m
             for i, (place, roll, hook) in enumerate(zip(places, rolls, hooks, strict=True), start=1)
         ),
         how="two offsets, arrow on every mark, hook facing the middle",
-        source=row.source if row else "cosecant and tan(A/2): trigonometry without a radius",
+        source=source,
     )
 
 
@@ -262,11 +255,12 @@ def kick_rule(rise_mm: float, angle_rad: float) -> Rule:
 
 def kick_beside_90_rules(rise_mm: float, angle_rad: float) -> tuple[tuple[str, float, str], ...]:
     """Kick beside a 90, from the back of the 90 to the middle of the kick: each rule in words, its length, source."""
-    row = taught_offset(angle_rad)
+    row = taught_row(TAUGHT_OFFSETS, angle_rad)
     sine = ("rise over the sine", rise_mm / sin(angle_rad), "trigonometry without a radius")
     if row is None:
         return (sine,)
-    return ((f"rise times {row.multiplier:g}", rise_mm * row.multiplier, "read in a reprint of a course's quiz"), sine)
+    taught = (f"rise times {row.spacing_per_rise:g}", rise_mm * row.spacing_per_rise)
+    return ((*taught, "read in a reprint of a course's quiz"), sine)
 
 
 def even_shots_rule_mm(

@@ -191,8 +191,8 @@ def _stub(
         shape=shape.label,
         rule=_told(rule, card, 0.0, tape, f" ({format_length(_taught(bender.take_up_mm), tape)})"),
         marks=_marks(rule, card, 0.0, bender, tape),
-        landing_rule=f"stub to back {format_length(land_stub(made, length, diameter).height_to_back_mm, tape)}",
-        landing_exact=f"stub to back {format_length(land_stub((bend,), length, diameter).height_to_back_mm, tape)}",
+        landing_rule=f"stub to back {format_length(land_stub(made, length, diameter), tape)}",
+        landing_exact=f"stub to back {format_length(land_stub((bend,), length, diameter), tape)}",
     )
 
 

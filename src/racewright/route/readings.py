@@ -27,10 +27,10 @@ def corner_x_mm(leg: Leg, turn: Turn, x: float, half: float, survey: Survey) -> 
     """
     to = leg.measured_to
     if turn.gap_mm is not None and turn.way in ("left", "right") and to != "wall":
-        raise InputError(
-            f"{turn.field}.gap: the leg before this turn is measured to {to}, so the room to a wall says nothing.",
+        raise InputError.at(
+            f"{turn.field}.gap",
+            f"the leg before this turn is measured to {to}, so the room to a wall says nothing.",
             hint="measure that leg to wall, or leave gap out",
-            field=f"{turn.field}.gap",
         )
     reach = half * tan(turn.angle_rad / 2.0)
     if to == "back":
@@ -42,24 +42,24 @@ def corner_x_mm(leg: Leg, turn: Turn, x: float, half: float, survey: Survey) -> 
     _square_turn_only(leg, turn, to)
     if to == "edge":
         if turn.way != "toward":
-            raise InputError(
-                f"{leg.field}.to: 'edge' goes with a turn round an outside corner (toward).",
+            raise InputError.at(
+                f"{leg.field}.to",
+                "'edge' goes with a turn round an outside corner (toward).",
                 hint="measure to wall, back, centre or inside",
-                field=f"{leg.field}.to",
             )
         return x + gap_mm(turn, survey) + half
     if turn.way == "toward":
-        raise InputError(
-            f"{leg.field}.to: a turn toward the surface goes round an edge, not up a wall.",
+        raise InputError.at(
+            f"{leg.field}.to",
+            "a turn toward the surface goes round an edge, not up a wall.",
             hint="measure to edge, back, centre or inside",
-            field=f"{leg.field}.to",
         )
     if turn.gap_mm is None and turn.way != "away":
         gap = "2 in" if survey.tape.unit == "in" else "50 mm"
-        raise InputError(
-            f"{turn.field}.gap: how far off the wall does the conduit run after this turn?",
+        raise InputError.at(
+            f"{turn.field}.gap",
+            "how far off the wall does the conduit run after this turn?",
             hint=f"add gap: {gap} (from wall to conduit) to the turn, or measure the leg to back",
-            field=f"{turn.field}.gap",
             expected="a length",
             example=gap,
         )
@@ -80,18 +80,18 @@ def zero_x_mm(leg: Leg, turn: Turn, old_height: float, reach: float) -> float:
         return -old_height
     if start == "edge" and turn.way == "toward":
         return old_height
-    raise InputError(
-        f"{leg.field}.from: '{start}' does not go with a turn {turn.way}.",
+    raise InputError.at(
+        f"{leg.field}.from",
+        f"'{start}' does not go with a turn {turn.way}.",
         hint="measure from back, centre or inside of the bend before"
         + (" (or from the wall that the run came along)" if turn.way == "away" else ""),
-        field=f"{leg.field}.from",
     )
 
 
 def _square_turn_only(leg: Leg, turn: Turn, what: str) -> None:
     if not isclose(turn.angle_rad, RIGHT_ANGLE, abs_tol=1e-9):
-        raise InputError(
-            f"{leg.field}: measured to or from the {what}, but the turn is not square.",
+        raise InputError.at(
+            leg.field,
+            f"measured to or from the {what}, but the turn is not square.",
             hint="measure to back, centre or inside of the bend",
-            field=leg.field,
         )

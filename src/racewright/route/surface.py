@@ -95,11 +95,11 @@ def box_rise_mm(
     """
     which = ends.get(offset.field)
     if which is None:
-        raise InputError(
-            f"{offset.field}: no knockout's height is given for this box offset, so its rise cannot be worked out.",
+        raise InputError.at(
+            offset.field,
+            "no knockout's height is given for this box offset, so its rise cannot be worked out.",
             hint="give start.height (first leg) or end.height (last leg), the knockout's middle above the surface;"
             " or write its rise; away from a box use an offset",
-            field=offset.field,
             expected="start.height, end.height or rise",
             example="rise: 3/8",
         )
@@ -110,12 +110,12 @@ def box_rise_mm(
         assert survey.start.height_mm is not None
         rise = strap_mm - survey.start.height_mm
     if abs(rise) <= GIVE_MM:
-        raise InputError(
-            f"{offset.field}: the conduit already lies at the {'knockout' if which == 'end' else 'strap'}'s height,"
+        raise InputError.at(
+            offset.field,
+            f"the conduit already lies at the {'knockout' if which == 'end' else 'strap'}'s height,"
             " so there is nothing to offset.",
             hint="leave the box offset out, check start.height and end.height (the knockout's middle above the"
             " surface), or give a rise",
-            field=offset.field,
         )
     return rise
 

@@ -121,10 +121,10 @@ class _Walk:
     def _features(self, leg: Leg, end_x: float, turn: Turn | None) -> None:
         for feature in leg.features:
             if self.slope != (0.0, 0.0):
-                raise InputError(
-                    f"{feature.field}: nothing may follow a kick on the same leg.",
+                raise InputError.at(
+                    feature.field,
+                    "nothing may follow a kick on the same leg.",
                     hint="put the kick last, just before the turn",
-                    field=feature.field,
                 )
             with about(feature.field):
                 if isinstance(feature, Saddle):
@@ -156,10 +156,10 @@ class _Walk:
         bent = atan2(norm(cross(came, h)), dot(came, h))  # the turn's angle, but for a kick before it
         square = isclose(bent, RIGHT_ANGLE, abs_tol=1e-9)
         if self.slope != (0.0, 0.0) and leg.measured_to in ("back", "inside") and not isclose(angle, RIGHT_ANGLE):
-            raise InputError(
-                f"{leg.field}.to: behind a kick, the {leg.measured_to} of a turn that is not square has no reading.",
+            raise InputError.at(
+                f"{leg.field}.to",
+                f"behind a kick, the {leg.measured_to} of a turn that is not square has no reading.",
                 hint="measure this leg to center, where the middle lines of the two straights meet",
-                field=f"{leg.field}.to",
                 expected="center",
                 example="to: center",
             )

@@ -165,10 +165,10 @@ def _reading(item: WrittenReading, where: str) -> Reading:
     given = {name for name in item.__struct_fields__ if getattr(item, name)}
     pair = next((p for p in _PAIRS if given == set(p)), None)
     if pair is None:
-        raise InputError(
-            f"{where}: {' and '.join(sorted(given)) or 'nothing'} does not make a reading.",
+        raise InputError.at(
+            where,
+            f"{' and '.join(sorted(given)) or 'nothing'} does not make a reading.",
             hint=f"a reading is one of: {'; '.join(f'{a} with {b}' for a, b in _PAIRS)}",
-            field=where,
             example="{bend: 2, angle: 46.5}",
         )
     figure = pair[1]
@@ -199,7 +199,7 @@ def _count(data: Any, name: str) -> None:
 
 def _number(text: str, where: str) -> int:
     if not text.isascii() or not text.isdigit() or len(text) > 9:
-        raise InputError(f"{where}: '{text}' is no whole number.", hint="count from end A, the first is 1", field=where)
+        raise InputError.at(where, f"'{text}' is no whole number.", hint="count from end A, the first is 1")
     return int(text)
 
 

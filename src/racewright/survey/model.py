@@ -43,8 +43,8 @@ class Saddle(_Measured, frozen=True, kw_only=True):
 
 
 class Offset(_Measured, frozen=True, kw_only=True):
-    """Two equal bends. `away_mm` and `left_mm` are signed; exactly one place is given. `to_strap`: a box offset whose
-    rise is worked out from the heights of knockout and strap."""
+    """Two equal bends. `away_mm` and `left_mm` are signed; exactly one place is given. `away_mm` None: a box offset
+    whose rise is worked out from the heights of knockout and strap."""
 
     label: str
     field: str

@@ -84,10 +84,10 @@ class _Reader:
             for name, value in (("lowest", written.lowest), ("highest", written.highest), ("install", written.install))
         )
         if lowest >= highest:
-            raise InputError(
-                f"{field}: the lowest temperature ({written.lowest}) is not below the highest ({written.highest}).",
+            raise InputError.at(
+                field,
+                f"the lowest temperature ({written.lowest}) is not below the highest ({written.highest}).",
                 hint="write both with a letter, for example lowest: -10 F, highest: 95 F",
-                field=field,
             )
         return PlaceClimate(lowest_c=lowest, highest_c=highest, install_c=install, in_sun=written.sun)
 
@@ -101,10 +101,10 @@ class _Reader:
             degrees = float("nan")
         warmth_c = celsius(degrees) if scale == "F" else degrees
         if not -90.0 <= warmth_c <= 150.0:
-            raise InputError(
-                f"{field}: cannot take '{value}' as a temperature: it must lie from -90 to 150 °C (-130 to 302 °F).",
+            raise InputError.at(
+                field,
+                f"cannot take '{value}' as a temperature: it must lie from -90 to 150 °C (-130 to 302 °F).",
                 hint="write it like -10 C or 95 F",
-                field=field,
                 expected="a temperature",
                 example="95 F",
             )
@@ -132,23 +132,23 @@ class _Reader:
     def survey(self) -> Survey:
         run = self.written.run
         if not run.name.strip():
-            raise InputError("run.name: the run has no name.", hint="name it by where it goes", field="run.name")
+            raise InputError.at("run.name", "the run has no name.", hint="name it by where it goes")
         kind, _, size = run.raceway.strip().partition(" ")
         swapped = re.fullmatch(r"([\d/ .-]+?)\s*(?:in|\")?\.?\s+([A-Za-z]\S*(?: \d+)?)", run.raceway.strip())
         if swapped:
             said = f"{swapped[2]} {swapped[1]}"
-            raise InputError(
-                f"run.raceway: '{run.raceway}' begins with the size; the type comes first, then the trade size.",
+            raise InputError.at(
+                "run.raceway",
+                f"'{run.raceway}' begins with the size; the type comes first, then the trade size.",
                 hint=f"write it like this: {said}",
-                field="run.raceway",
                 expected="type and trade size",
                 example=said,
             )
         if not size.strip():
-            raise InputError(
-                f"run.raceway: '{run.raceway}' does not say type and trade size.",
+            raise InputError.at(
+                "run.raceway",
+                f"'{run.raceway}' does not say type and trade size.",
                 hint="write both, for example: EMT 1/2",
-                field="run.raceway",
                 expected="type and trade size",
                 example="EMT 1/2",
             )
@@ -192,29 +192,29 @@ class _Reader:
 
     def walk(self, parts: tuple[WrittenPart, ...]) -> tuple[tuple[Leg, ...], tuple[Turn, ...]]:
         if not parts:
-            raise InputError(
-                "run.walk: the walk is empty.",
+            raise InputError.at(
+                "run.walk",
+                "the walk is empty.",
                 hint=f"begin with a leg, for example: - leg: {self.eg('50 in', '1250 mm')}",
-                field="run.walk",
             )
         for index, part in enumerate(parts):
             field = f"run.walk[{index}]"
             is_leg, is_turn = part.leg is not None, part.turn is not None
             if is_leg == is_turn:
-                raise InputError(
-                    f"{field}: a part is either a leg or a turn, and this is {'both' if is_leg else 'neither'}.",
+                raise InputError.at(
+                    field,
+                    f"a part is either a leg or a turn, and this is {'both' if is_leg else 'neither'}.",
                     hint=f"write '- leg: {self.eg('50 in', '1250 mm')}' or '- turn: right'",
-                    field=field,
                 )
             if is_leg != (index % 2 == 0):
-                raise InputError(
-                    f"{field}: legs and turns must take turns, and this {'leg' if is_leg else 'turn'} follows another.",
+                raise InputError.at(
+                    field,
+                    f"legs and turns must take turns, and this {'leg' if is_leg else 'turn'} follows another.",
                     hint="begin and end with a leg; put a turn between two legs",
-                    field=field,
                 )
         if len(parts) % 2 == 0:
             field = f"run.walk[{len(parts) - 1}]"
-            raise InputError(f"{field}: the walk ends with a turn.", hint="add the last leg after it", field=field)
+            raise InputError.at(field, "the walk ends with a turn.", hint="add the last leg after it")
         turns = tuple(self.turn(part, f"run.walk[{i}]") for i, part in enumerate(parts) if part.turn is not None)
         legs = tuple(
             self.leg(part, f"run.walk[{i}]", i // 2, first=i == 0, last=i == len(parts) - 1)
@@ -225,10 +225,10 @@ class _Reader:
 
     def turn(self, part: WrittenPart, field: str) -> Turn:
         if part.features or part.start or part.to:
-            raise InputError(
-                f"{field}: features, from and to belong to a leg, and this is a turn.",
+            raise InputError.at(
+                field,
+                "features, from and to belong to a leg, and this is a turn.",
                 hint="move them to the leg before or after the turn",
-                field=field,
             )
         angle = self.angle(part.angle, f"{field}.angle")
         assert part.turn is not None
@@ -247,15 +247,15 @@ class _Reader:
             if (value in ("face", "stop")) != at_fitting:
                 allowed = "face or stop" if at_fitting else "wall, back, centre, inside or edge"
                 place = "a fitting" if at_fitting else "a turn"
-                raise InputError(
-                    f"{field}.{name}: '{value}' does not go with {place}.",
+                raise InputError.at(
+                    f"{field}.{name}",
+                    f"'{value}' does not go with {place}.",
                     hint=f"at {place} a leg is measured {name} {allowed}",
-                    field=f"{field}.{name}",
                     expected=allowed,
                     example="face" if at_fitting else "back",
                 )
         if part.gap is not None:
-            raise InputError(f"{field}.gap: belongs to a turn.", hint="move it to the turn", field=f"{field}.gap")
+            raise InputError.at(f"{field}.gap", "belongs to a turn.", hint="move it to the turn")
         features = tuple(self.feature(f, f"{field}.features[{i}]") for i, f in enumerate(part.features))
         self.in_order(features)
         return Leg(
@@ -286,20 +286,20 @@ class _Reader:
                 continue
             if before is not None and at < before[0] - 1e-6:
                 here, there = (format_length(value, self.tape()) for value in (at, before[0]))
-                raise InputError(
-                    f"{feature.field}: {feature.label} at {here} is written after {before[1]} at {there}.",
+                raise InputError.at(
+                    feature.field,
+                    f"{feature.label} at {here} is written after {before[1]} at {there}.",
                     hint="write the things on a leg in the order in which you meet them, walking along it",
-                    field=feature.field,
                 )
             before = (at, feature.label)
 
     def feature(self, written: WrittenFeature, field: str) -> Feature:
         given = [n for n in ("saddle", "offset", "box_offset", "kick", "keep_clear") if getattr(written, n) is not None]
         if len(given) != 1:
-            raise InputError(
-                f"{field}: one thing at a time, and this has {len(given)}.",
+            raise InputError.at(
+                field,
+                f"one thing at a time, and this has {len(given)}.",
                 hint="begin each thing met on a leg with its own dash: - saddle: ...",
-                field=field,
             )
         if written.saddle is not None:
             return self.saddle(written.saddle, f"{field}.saddle")
@@ -322,19 +322,19 @@ class _Reader:
                 f"{field}.toward: a saddle cannot go into the surface.", hint="away, left or right", field=field
             )
         if (w.rise is None) == (size is None):
-            raise InputError(
-                f"{field}: give {size_name} (the thing) or rise (the bare number), and not both.",
+            raise InputError.at(
+                field,
+                f"give {size_name} (the thing) or rise (the bare number), and not both.",
                 hint=f"for a pipe of {thing} on the wall: over: round, {size_name}: {thing}",
-                field=field,
                 expected=f"{size_name} or rise",
                 example=f"{size_name}: {thing}",
             )
         if (w.over == "square" or sideways) and w.rise is None and w.width is None:
             thing = "thing to the side" if sideways else "square thing"
-            raise InputError(
-                f"{field}.width: a {thing} needs its width along the run.",
+            raise InputError.at(
+                f"{field}.width",
+                f"a {thing} needs its width along the run.",
                 hint=f"add width: {self.eg('6 in', '150 mm')}",
-                field=f"{field}.width",
                 expected="a length",
                 example=self.eg("6 in", "150 mm"),
             )
@@ -362,11 +362,11 @@ class _Reader:
         given = [name for name, value in places.items() if value is not None]
         if len(given) != 1:
             names, there = ", ".join(places), self.eg("40 in", "1000 mm")
-            raise InputError(
-                f"{field}: say where it is by exactly one of {names}; "
+            raise InputError.at(
+                field,
+                f"say where it is by exactly one of {names}; "
                 f"{f'{len(given)} are given' if given else 'none is given'}.",
                 hint=f"done_by: {there} means that it has reached its new line at {there}",
-                field=field,
                 expected=f"one of {names}",
                 example=f"done_by: {there}",
             )
@@ -374,10 +374,10 @@ class _Reader:
     def offset(self, w: WrittenOffset, field: str) -> Offset:
         self._one_place(field, starts_at=w.starts_at, middle_at=w.middle_at, done_by=w.done_by)
         if w.rise is None and w.shift is None:
-            raise InputError(
-                f"{field}: give rise (off the surface), shift (to a side), or both for a rolling offset.",
+            raise InputError.at(
+                field,
+                "give rise (off the surface), shift (to a side), or both for a rolling offset.",
                 hint=f"for example rise: {self.eg('4 in', '100 mm')}",
-                field=field,
             )
         away = self.maybe(w.rise, f"{field}.rise", allow_zero=False) or 0.0
         left = self.maybe(w.shift, f"{field}.shift", allow_zero=False) or 0.0
@@ -430,10 +430,8 @@ class _Reader:
             unused, why = {"reach": w.reach}, "reach belongs to a saddle to the left or right"
         for name, value in unused.items():
             if value is not None:
-                raise InputError(
-                    f"{field}.{name}: {value} is written, but {why}.",
-                    hint=f"leave {name} out, or check toward",
-                    field=f"{field}.{name}",
+                raise InputError.at(
+                    f"{field}.{name}", f"{value} is written, but {why}.", hint=f"leave {name} out, or check toward"
                 )
 
     def underside(
@@ -443,10 +441,10 @@ class _Reader:
         lift are both written they must agree within a tape fraction, and the larger thing is kept clear of."""
         lift = self.maybe(w.lift, f"{field}.lift")
         if lift is not None and lift >= height_mm:
-            raise InputError(
-                f"{field}.lift: the underside ({w.lift}) must be lower than the top ({w.height}).",
+            raise InputError.at(
+                f"{field}.lift",
+                f"the underside ({w.lift}) must be lower than the top ({w.height}).",
                 hint="lift is how far its underside stands off the surface",
-                field=f"{field}.lift",
             )
         if w.over == "square" or width_mm is None:
             return lift or 0.0
@@ -455,12 +453,12 @@ class _Reader:
             return follows
         tape = self.tape()
         if abs(lift - follows) > float(tape.step_mm) + 1e-9:
-            raise InputError(
-                f"{field}.lift: a round thing of {format_length(width_mm, tape)} with its top at"
+            raise InputError.at(
+                f"{field}.lift",
+                f"a round thing of {format_length(width_mm, tape)} with its top at"
                 f" {format_length(height_mm, tape)} cannot have its underside at {format_length(lift, tape)}.",
                 hint=f"top less width is {format_length(follows, tape)}: check height, width and lift, leave lift out,"
                 " or take over: square",
-                field=f"{field}.lift",
                 expected="height less width",
                 example=f"lift: {format_length(max(follows, 0.0), tape)}",
             )

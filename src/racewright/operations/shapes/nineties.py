@@ -45,7 +45,7 @@ class Stub(Shape, frozen=True, kw_only=True, tag="stub"):
         diameter = bender.outside_diameter_mm
 
         def words(rule_bends: Sequence[Bend], length: float) -> str:
-            stands = landing.land_stub(rule_bends, length, diameter).height_to_back_mm
+            stands = landing.land_stub(rule_bends, length, diameter)
             return f"stub stands {report.shown(stands)} to the back"
 
         add_rule(report, lambda: thumb.deduct_rule(made.height_mm, bender.take_up_mm), bends, None, words)
