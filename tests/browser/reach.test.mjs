@@ -1,7 +1,7 @@
 // Contrast, names, roles: axe finds nothing serious on any screen; every screen is reached by keyboard; cards print.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { axeSource, enterSaddle, newPage, openBrowser, openPlace, PHONE, serve, settled } from "./support.mjs";
+import { axeSource, enterSaddle, newPage, openBrowser, openPlace, PLACES, PHONE, serve, settled } from "./support.mjs";
 
 let server, browser, page;
 
@@ -19,7 +19,12 @@ after(async () => {
   await server?.stop();
 });
 
-for (const place of ["Job", "Measure", "See", "Bend", "Check", "Practice"]) {
+test("the bar has the places that the tests look at", async () => {
+  const links = await page.getByRole("navigation").getByRole("link").allInnerTexts();
+  assert.deepEqual(links.map((text) => text.trim()), PLACES);
+});
+
+for (const place of PLACES) {
   for (const scheme of ["light", "dark"]) {
     test(`axe on ${place}, ${scheme}`, async () => {
       await page.emulateMedia({ colorScheme: scheme });

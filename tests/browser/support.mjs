@@ -161,7 +161,10 @@ export function waitUntilKept(page) {
   });
 }
 
-/** Go to one of the six places and wait until it stands there: colors changed over, nothing half drawn. */
+/** The places of the page, in the order of its bar: a new screen is added here, and is looked at by every test of places. */
+export const PLACES = ["Job", "Measure", "See", "Bend", "Check", "Practice"];
+
+/** Go to one of the places and wait until it stands there: colors changed over, nothing half drawn. */
 export async function openPlace(page, name) {
   await page.getByRole("navigation").getByRole("link", { name }).tap();
   await page.locator("nav [aria-current=page]", { hasText: name }).waitFor();
