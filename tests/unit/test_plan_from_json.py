@@ -51,6 +51,17 @@ def _written() -> dict[str, Any]:
         (lambda plan: plan["pieces"][0]["bends"][0].update(number=7), "pieces[0].bends", "do not make a piece"),
         (lambda plan: plan["pieces"][0].update(cut_length_mm=1.0), "pieces[0].bends", "do not make a piece"),
         (lambda plan: plan["pieces"][0]["bends"][0].update(reference="rim"), "pieces[0].bends[0].reference", "arrow"),
+        (lambda plan: plan["tape"].update(denominator=0), "tape.denominator", "a tape has"),
+        (lambda plan: plan["pieces"][0]["bends"][0].update(mark_mm=-1e308), "pieces[0].bends[0].mark_mm", "no figure"),
+        (lambda plan: plan["pieces"][0]["bends"][0].update(angle_deg=-20.0), "pieces[0].bends[0].angle_deg", "no bend"),
+        (lambda plan: plan["pieces"][0].update(bend_radius_mm=0.0), "pieces[0].bend_radius_mm", "more than 0"),
+        (lambda plan: plan["bender"].update(radius_mm=-5.0), "bender.radius_mm", "more than 0"),
+        (lambda plan: plan["pieces"][0]["start"].update(axis=[0.0, 0.0, 3.0]), "pieces[0].start.axis", "no direction"),
+        (
+            lambda plan: plan["pieces"][0].update(bends=plan["pieces"][0]["bends"] * 41),
+            "pieces[0].bends",
+            "at most 40",
+        ),
     ],
 )
 def test_what_is_no_plan_is_refused(change: Callable[[dict[str, Any]], None], field: str, said: str) -> None:

@@ -9,6 +9,7 @@ import msgspec
 
 from racewright.errors import InputError
 from racewright.field_words import explained
+from racewright.geometry.vector import norm
 from racewright.plan.model import Plan, PlannedPiece
 
 FORMAT = "racewright plan 2"
@@ -17,11 +18,15 @@ _AGAIN = "write it again with `racewright plan FILE --json`"
 #: What format 1 does not say of a shoe.
 _NOT_SAID = {"springback_b0_rad": None, "springback_b1": None, "handle_length_mm": 965.2, "shoe_width_mm": 50.8}
 _ROUNDING_MM = 1e-6
+#: No figure of a run is greater (10 km in mm), no piece has more bends, no run more pieces (our own choice).
+MOST_FIGURE = 1e7
+MOST_BENDS = 40
+MOST_PIECES = 400
 
 
 def read_plan(data: object) -> Plan:
     """A plan from decoded JSON. Raises InputError with the field's path for what is no plan of format 1 or 2, and for a
-    piece whose bends overlap or are not counted from 1."""
+    piece whose bends overlap or are not counted from 1, and for figures that no run has."""
     if not isinstance(data, dict):
         raise InputError("this is no plan: a plan's JSON is an object.", hint=_AGAIN)
     given = data.get("format")
@@ -30,25 +35,65 @@ def read_plan(data: object) -> Plan:
             f"is a '{str(given)[:60]}', and this version reads '{FORMAT}' and '{FORMER}'.", hint=_AGAIN, field="format"
         )
     new = data if given == FORMAT else _from_former(data)
+    _check_figures(new, "")
     try:
         plan = msgspec.convert(new, Plan)
     except msgspec.ValidationError as error:
         raise explained(str(error), new, Plan, see=_AGAIN, whole="the plan") from None
+    if not 1 <= len(plan.pieces) <= MOST_PIECES:
+        many = f"{len(plan.pieces)} are more than {MOST_PIECES}" if plan.pieces else "there is none"
+        raise InputError(f"pieces: {many}.", hint=_AGAIN, field="pieces")
+    if plan.tape.denominator not in (1, 2, 4, 8, 16, 32):
+        raise InputError("tape.denominator: a tape has 1, 2, 4, 8, 16 or 32.", hint=_AGAIN, field="tape.denominator")
+    if plan.bender is not None:
+        _check_above_zero(plan.bender.radius_mm, "bender.radius_mm")
     for number, piece in enumerate(plan.pieces):
-        _check(piece, f"pieces[{number}].bends")
-    if not plan.pieces:
-        raise InputError("pieces: there is none.", hint=_AGAIN, field="pieces")
+        _check(piece, f"pieces[{number}]")
     return plan
+
+
+def _check_figures(here: object, field: str) -> None:
+    """Raises InputError for a number in the data that no run has."""
+    if isinstance(here, float | int) and not abs(here) <= MOST_FIGURE:
+        raise InputError(f"{field}: {here:.3g} is no figure of a run.", hint=_AGAIN, field=field)
+    if isinstance(here, dict):
+        for name, value in here.items():
+            _check_figures(value, f"{field}.{name}".lstrip("."))
+    elif isinstance(here, list | tuple):
+        for index, value in enumerate(here):
+            _check_figures(value, f"{field}[{index}]")
+
+
+def _check_above_zero(figure: float, field: str) -> None:
+    if figure <= 0.0:
+        raise InputError(f"{field}: {figure:g} must be more than 0.", hint=_AGAIN, field=field)
 
 
 def _check(piece: PlannedPiece, field: str) -> None:
     bends = piece.bends
+    if len(bends) > MOST_BENDS:
+        raise InputError(
+            f"{field}.bends: {len(bends)} bends are more than one piece has; at most {MOST_BENDS}.",
+            hint=_AGAIN,
+            field=f"{field}.bends",
+        )
+    for name in ("cut_length_mm", "outside_diameter_mm", "bend_radius_mm"):
+        if bends:
+            _check_above_zero(getattr(piece, name), f"{field}.{name}")
+    for name in ("axis", "normal"):
+        way = getattr(piece.start, name)
+        if abs(norm(way) - 1.0) > _ROUNDING_MM:
+            raise InputError(f"{field}.start.{name}: is no direction.", hint=_AGAIN, field=f"{field}.start.{name}")
+    for number, bend in enumerate(bends):
+        if not 0.0 < bend.angle_deg <= 180.0:
+            at = f"{field}.bends[{number}].angle_deg"
+            raise InputError(f"{at}: {bend.angle_deg:g}° is no bend; above 0 and up to 180.", hint=_AGAIN, field=at)
     straights = [bends[0].arc_start_mm] if bends else []
     straights += [b.arc_start_mm - a.arc_end_mm for a, b in pairwise(bends)]
     straights.append(piece.cut_length_mm - (bends[-1].arc_end_mm if bends else 0.0))
     counted = [bend.number for bend in bends] == list(range(1, len(bends) + 1))
     if not counted or min(straights) < -_ROUNDING_MM or min(piece.piece.straights_mm()) < -_ROUNDING_MM:
-        raise InputError(f"the bends of {piece.label} do not make a piece.", hint=_AGAIN, field=field)
+        raise InputError(f"the bends of {piece.label} do not make a piece.", hint=_AGAIN, field=f"{field}.bends")
 
 
 def _from_former(data: dict[str, Any]) -> dict[str, Any]:

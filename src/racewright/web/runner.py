@@ -56,6 +56,7 @@ def bound_socket(port: int, *, lan: bool) -> socket.socket:
         raise InputError(
             f"port {port} cannot be used: {err.strerror}.", hint="choose another, or --port 0 for any", field="port"
         ) from None
+    sock.listen()  # who comes before the server is up waits, and is not turned away
     return sock
 
 
