@@ -30,7 +30,7 @@ from racewright.operations.answer import ask, ask_json
 from racewright.operations.operations import OPERATIONS
 from racewright.operations.remark import RemarkRequest
 from racewright.records.parse import decimal
-from racewright.store.bender_file import OwnBenders, find_bender
+from racewright.store.bender_file import OwnBenders
 from racewright.store.finished_file import load_finished
 from racewright.store.job_file import job_from_json
 from racewright.store.survey_file import survey_from_text
@@ -377,4 +377,4 @@ def own_home() -> Iterator[Path]:
                 os.environ["RACEWRIGHT_HOME"] = before
 
 
-__all__ = ["EngineFault", "RacewrightError", "Reader", "all_readers", "find_bender", "own_home"]
+__all__ = ["EngineFault", "RacewrightError", "Reader", "all_readers", "own_home"]

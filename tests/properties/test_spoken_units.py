@@ -13,7 +13,6 @@ from racewright.cli.main import main
 from racewright.errors import RacewrightError
 from racewright.operations.answer import answer
 from racewright.plan.plan_run import plan_run
-from racewright.store.bender_file import find_bender
 from racewright.store.survey_file import survey_from_text
 
 #: Names and sources keep the unit that they are printed with; the others are read by machines.
@@ -97,7 +96,7 @@ def spoken(data: object) -> list[str]:
 def said_by(text: str) -> tuple[list[str], bool]:
     """Everything that a person reads of this survey, and whether it could be planned."""
     try:
-        plan = plan_run(survey_from_text(text).survey, find=find_bender)
+        plan = plan_run(survey_from_text(text).survey)
     except RacewrightError as err:
         return [str(err)], False
     card = " ".join(text_card(plan).split())

@@ -9,19 +9,25 @@ from typing import Any
 import pytest
 
 from racewright.errors import InputError, UnknownName
+from racewright.operations.common import Known
+from racewright.operations.which_tool import finder
 from racewright.store.bender_file import (
     OwnBenders,
     bender_file,
     changing,
     config_folder,
-    find_bender,
     load_records,
     save_records,
 )
-from racewright.tools.benders import default_bender
+from racewright.tools.benders import BenderProfile, default_bender
 from racewright.tools.written import FILE_NAME, BenderRecord, profile_of, record_of
 
 HALF = BenderRecord(raceway="EMT", size="1/2", take_up="5 in", gain="2 5/8 in")
+
+
+def by_name(name: str) -> BenderProfile:
+    """As every question looks a bender up."""
+    return finder(None, Known(benders=OwnBenders()))(name)
 
 
 @pytest.fixture(autouse=True)
@@ -32,7 +38,7 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 def test_no_file_is_no_profile() -> None:
     assert load_records() == {}
-    assert find_bender("EMT-1/2") == default_bender("EMT", "1/2")
+    assert by_name("EMT-1/2") == default_bender("EMT", "1/2")
 
 
 def test_round_trip_keeps_what_was_written(home: Path) -> None:
@@ -56,7 +62,7 @@ def test_text_is_escaped(home: Path) -> None:
 
 def test_own_profile_goes_before_the_hand_shoe() -> None:
     save_records({"EMT-1/2": BenderRecord(raceway="EMT", size="1/2", take_up="5 1/8", gain="2 3/4")})
-    assert find_bender("emt-1/2").take_up_mm == pytest.approx(5.125 * 25.4)
+    assert by_name("emt-1/2").take_up_mm == pytest.approx(5.125 * 25.4)
 
 
 def test_pvc_by_radius_alone() -> None:
@@ -130,7 +136,7 @@ def test_names_that_cannot_be(name: str) -> None:
 def test_unknown_name_lists_all() -> None:
     save_records({"pump-house-half": HALF})
     with pytest.raises(UnknownName, match="nearest: pump-house-half") as caught:
-        find_bender("pumphouse-half")
+        by_name("pumphouse-half")
     assert "emt-3/4" in caught.value.expected
 
 

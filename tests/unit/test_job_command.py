@@ -14,13 +14,16 @@ import msgspec
 import pytest
 
 from racewright.cli import cmd_job
+from racewright.cli.main import main
 from racewright.errors import InputError
 from racewright.fit.measured import ApexRise, BendAngle, LegLean, OffAt
 from racewright.records.model import JobHead
+from racewright.store.bender_file import save_records
 from racewright.store.job_errors import DamagedFile, StaleSave
 from racewright.store.job_file import load_job
 from racewright.store.job_store import JobStore
 from racewright.store.plan_cache import PlanCache
+from racewright.tools.written import BenderRecord, profile_of
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SADDLE, STUB = str(EXAMPLES / "pump-house-saddle.yaml"), str(EXAMPLES / "workshop-panel-stub.yaml")
@@ -293,3 +296,34 @@ def test_a_run_that_cannot_be_made_is_added_and_the_status_says_so(
     out = capsys.readouterr().out
     assert "CANNOT BE MADE" in out
     assert "problem: shed: cannot be made: " in out
+
+
+@pytest.mark.parametrize("wrong", ["lost-shoe", "emt-1"])
+def test_a_bender_that_cannot_be_taken_is_told_as_plan_tells_it_and_nothing_is_kept(
+    here: Path, capsys: pytest.CaptureFixture[str], wrong: str
+) -> None:
+    text = Path(SADDLE).read_text(encoding="utf-8").replace("run:\n", f"run:\n  bender: {wrong}\n", 1)
+    (here / "shed.yaml").write_text(text, encoding="utf-8")
+    assert main(["plan", "shed.yaml"]) == 2
+    told = capsys.readouterr().err.removeprefix("racewright plan: ")
+    assert main(["job", "add", STUB, "shed.yaml"]) == 2
+    assert capsys.readouterr().err.removeprefix("racewright job: ") == told
+    assert told.startswith("shed.yaml, line ")
+    assert "run.bender: " in told
+    with look() as store:
+        assert store.runs("orchard") == ()
+
+
+def test_an_own_bender_that_a_survey_names_goes_into_the_job(here: Path) -> None:
+    text = Path(SADDLE).read_text(encoding="utf-8")
+    own = BenderRecord(raceway="EMT", size="1/2", take_up="5 1/8", gain="2 3/4")
+    # under the name of a hand shoe too: `plan` takes one's own first, and so does the job
+    for name in ("emt-1/2", "shed-half"):
+        save_records({name: own})
+        (here / "own.yaml").write_text(text.replace("run:\n", f"run:\n  bender: {name}\n", 1), encoding="utf-8")
+        assert type_in("add", "own.yaml", "--key", name[:4]) == 0
+        with look() as store:
+            assert store.head("orchard").value.benders[-1] == profile_of(name, own)
+    # what the job holds goes before one's own of the same name that is another by now
+    save_records({"shed-half": BenderRecord(raceway="EMT", size="3/4", take_up="6", gain="3 1/4")})
+    assert type_in("add", "own.yaml", "--key", "again") == 0

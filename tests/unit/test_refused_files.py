@@ -25,6 +25,13 @@ REFUSED = {
     "bender": (EMT + "  bender: lost-shoe\n" + WALK, 6, "run.bender", "benders known here"),
     "no shoe for plastic": (EMT.replace("EMT 3/4", "PVC-40 1") + WALK, 5, "run.raceway", "radius"),
     "radius": (EMT + "  bend_radius: 1/8\n" + WALK, 6, "run.bend_radius", "radius"),
+    "bender of another size": (EMT + "  bender: emt-1\n" + WALK, 6, "run.bender", "for this raceway"),
+    "bender and radius": (
+        EMT + "  bender: emt-3/4\n  bend_radius: 10\n" + WALK,
+        7,
+        "run.bend_radius",
+        "leave one of the two out",
+    ),
     "wires": (EMT + '  wires: ["2 x 12 THHN", "2 x 12 CHEESE"]\n' + WALK, 6, "run.wires[1]", "insulations"),
     "wire size": (EMT + '  wires:\n    - "2 x 13 THHN"\n' + WALK, 7, "run.wires[0]", "sizes"),
     "an offset with no room": (

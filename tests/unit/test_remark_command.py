@@ -183,3 +183,11 @@ def test_the_start_of_the_arc_may_be_given(capsys: pytest.CaptureFixture[str]) -
     _, data = as_data(capsys, SADDLE, "--made", f"1: start {start:.6f} mm")
     for bend in data["marks"]:
         assert bend["mark"]["mm"] == pytest.approx(bend["was"]["mm"], abs=1e-3)
+
+
+def test_what_cannot_be_made_stands_above_the_new_marks_and_once(capsys: pytest.CaptureFixture[str]) -> None:
+    code = cli.main(["remark", SADDLE, "--made", "1: angle 47, mark 19 11/16"])
+    out = capsys.readouterr().out
+    assert code == 1
+    assert out.index("problem: ") < out.index("new mark")
+    assert out.count("cannot be made by hand") == 1

@@ -261,3 +261,24 @@ def test_no_length_of_a_title_stands_without_its_unit(shape: str, capsys: pytest
     title = printed(capsys, f"{shape} {ASKED[shape]}").splitlines()[0]
     bare = re.sub(r'[\d /]+"|[\d /]+°|\d+ (?:parallel|concentric|shots)|90s', "", title)
     assert not re.search(r"\d", bare)
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        ("--bend-radius 10 --bender emt-1", "--bend-radius: a bender is named too"),
+        ("--bender emt-1 --size 1/2", "--bender: bender 'emt-1' is for EMT 1, and EMT 1/2 was asked"),
+        ("--bender emt-1/2 --raceway RMC", "--bender: bender 'emt-1/2' is for EMT 1/2, and RMC 1/2 was asked"),
+    ],
+)
+def test_what_contradicts_the_bender_is_refused(capsys: pytest.CaptureFixture[str], options: str, said: str) -> None:
+    assert main(["shape", "offset", "--rise", "6", "--angle", "30", "--at", "30", *options.split()]) == 2
+    told = capsys.readouterr().err
+    assert said in told
+    assert "hint: " in told
+
+
+def test_a_bender_is_taken_with_its_own_size_or_none(capsys: pytest.CaptureFixture[str]) -> None:
+    alone = printed(capsys, "offset --rise 6 --at 30 --bender emt-1")
+    assert alone == printed(capsys, "offset --rise 6 --at 30 --bender emt-1 --raceway emt --size 1")
+    assert "bender emt-1," in alone

@@ -222,3 +222,11 @@ def test_an_offset_at_the_wrong_rise_keeps_its_legs_parallel(
     assert "bend 1" in words
     assert "bend 2" in words
     assert "the last leg keeps its direction" in words
+
+
+def test_of_equal_corrections_the_one_that_opens_nothing_and_moves_the_end_least(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    code, out, _ = run(capsys, "--lean-up", "1")
+    assert code == 0
+    assert "1. give bend 2 another 1°" in out

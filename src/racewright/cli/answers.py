@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from racewright.operations.common import Answer, Plans, Request, Workers
+    from racewright.tools.benders import BenderProfile
 
 
 def asked(
@@ -15,21 +16,24 @@ def asked(
     request: Request,
     *,
     options: Mapping[str, str] | None = None,
+    benders: Sequence[BenderProfile] = (),
     plans: Plans | None = None,
     workers: Workers | None = None,
 ) -> Answer:
     """The answer, with the user's own benders known, and how runs were planned before. Raises RacewrightError.
 
     `options`: the request's fields by the option that gave them ('measured[0].off' -> '--end-up'): what is refused is
-    told by the option that a person typed.
+    told by the option that a person typed. `benders`: those of a job, which go before the user's own.
     """
     from racewright.errors import RacewrightError
     from racewright.operations.answer import ask
     from racewright.operations.common import Known
     from racewright.store.bender_file import OwnBenders
 
+    own, first = OwnBenders(), {bender.name: bender for bender in benders}
     try:
-        return ask(operation, request, Known(benders=OwnBenders(), plans=plans or {}, workers=workers))
+        known = {**first, **{name: own[name] for name in own if name not in first}} if first else own
+        return ask(operation, request, Known(benders=known, plans=plans or {}, workers=workers))
     except RacewrightError as err:
         for field, option in (options or {}).items():
             if err.field == field or err.field.startswith((f"{field}.", f"{field}[")):

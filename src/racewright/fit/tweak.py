@@ -5,7 +5,8 @@ Notation
     x       corrections: a change of a bend's angle, or a roll of a bend and all that follows
     g(x)    what the piece shows where it was measured, once corrected
 The answer makes g(x) - g(0) + m vanish within the tolerance. No cause is sought: see `diagnose` for that.
-Fewest bends touched come first, then fewest corrections, then least total degrees.
+Fewest bends touched come first, then fewest corrections, then least total degrees; of equal totals the one that opens
+fewest bends, then the one that moves the far end least.
 A rise measured alone tells nothing of the far end: that is then taken as right, and the bends of the rise's own shape
 are corrected together, so that what comes after keeps its line; where that cannot be, its direction.
 """
@@ -173,7 +174,7 @@ def _least(task: _Task, opening_limit_rad: float) -> TweakAnswer:
     refused: tuple[float, tuple[Move, ...]] | None = None
     nearest: tuple[float, tuple[Move, ...]] = (_worst(base), ())
     for group in _groups(pool, len(base)):
-        best: tuple[float, tuple[Move, ...]] | None = None
+        best: tuple[float, int, float, tuple[Move, ...]] | None = None
         for chosen in group:
             tried += 1
             picked = [[row[pool.index(move)] for move in chosen] for row in slope]
@@ -186,10 +187,11 @@ def _least(task: _Task, opening_limit_rad: float) -> TweakAnswer:
                 nearest = min(nearest, (worst, moves), key=lambda item: even(item[0]))
             elif not _within(moves, task.now, opening_limit_rad):
                 refused = min((refused or (total, moves)), (total, moves), key=lambda item: even(item[0]))
-            elif best is None or (total, moves) < best:
-                best = (total, moves)
+            else:
+                rank = (total, sum(m.kind == "angle" and m.by_rad < 0.0 for m in moves), _end_moves(task, moves), moves)
+                best = min(best or rank, rank)
         if best is not None:
-            return _answer(task, best[1], tried)
+            return _answer(task, best[-1], tried)
     raise refusal(refused[1] if refused else None, nearest, opening_limit_rad)
 
 
@@ -231,6 +233,12 @@ def _left(task: _Task, moves: Sequence[Move]) -> Row:
         (shown(piece, item, walked) + off) / unit
         for item, off, unit in zip(task.measured, task.missing, task.scale, strict=True)
     ]
+
+
+def _end_moves(task: _Task, moves: Sequence[Move]) -> float:
+    """How far these moves take the far end, mm."""
+    gap = sub(walk(corrected(task.now, moves, task.hooks)).end.origin, walk(task.now).end.origin)
+    return even(sqrt(dot(gap, gap)))
 
 
 def _worst(left: Row) -> float:

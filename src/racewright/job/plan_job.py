@@ -16,7 +16,7 @@ from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.survey.read import read_survey
-from racewright.tools.benders import BenderProfile, default_by_name
+from racewright.tools.benders import BenderProfile, own_or_trade
 
 #: Runs in one unit of work: small enough that little is lost when the work is stopped.
 RUNS_A_CHUNK = 4
@@ -106,7 +106,7 @@ def find_in_job(benders: Sequence[BenderProfile]) -> Callable[[str], BenderProfi
     """Looks a bender up by name: the job's own first, then the trade's shoes. Raises UnknownName."""
 
     def find(name: str) -> BenderProfile:
-        own = next((b for b in benders if _same(b.name, name)), None) or default_by_name(name)
+        own = own_or_trade(name, {b.name: b for b in reversed(benders)})
         if own is None:
             known = ", ".join(b.name for b in benders)
             raise UnknownName(

@@ -44,9 +44,7 @@ def planned(request: SurveyRequest, known: Known) -> Plan:
         survey = read_survey(request.survey)
         return plan_run(survey, bender_name=name, fraction=request.fraction, find=finder(request.bender, known))
     except RacewrightError as err:
-        if err.field == "--bender":
-            err.field = "bender_name"
-        elif err.field.partition(".")[0] in ("run", "units", "fraction", "racewright"):
+        if err.field.partition(".")[0] in ("run", "units", "fraction", "racewright"):
             err.field = f"survey.{err.field}"
         raise
 

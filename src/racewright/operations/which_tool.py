@@ -3,19 +3,47 @@
 from __future__ import annotations
 
 from difflib import get_close_matches
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Annotated
+
+import msgspec
 
 from racewright.catalogue.raceways import find_raceway
-from racewright.errors import InputError, UnknownName, below, told_of
-from racewright.operations.common import BenderRecord, Known
-from racewright.tools.benders import BenderProfile, default_bender, default_benders, default_by_name
+from racewright.errors import UnknownName, below, told_of
+from racewright.operations.common import BenderRecord, Known, LengthText, Name, Request, TapeUnit
+from racewright.tools.benders import (
+    BenderProfile,
+    default_bender,
+    default_benders,
+    own_or_trade,
+    radius_only_profile,
+    refuse_both,
+    refuse_other_raceway,
+)
 from racewright.tools.profile_checks import refuse_impossible
 from racewright.tools.written import profile_of
+from racewright.units.length import parse_length
 
 if TYPE_CHECKING:
     from racewright.plan.plan_run import FindBender
 
 OWN_NAME = "your own"
+
+
+class ToolRequest(Request, frozen=True, kw_only=True):
+    """A question about bends on a bender: `bender` is a profile of the asker's own; with neither it nor a name, the
+    trade's shoe for the raceway. `raceway` and `size` are those of the bender where one is given, else EMT 1/2."""
+
+    bender: BenderRecord | None = None
+    bender_name: Annotated[Name, msgspec.Meta(description="a bender profile (`racewright bender` lists them)")] = ""
+    raceway: Annotated[
+        Name,
+        msgspec.Meta(description="raceway, for the trade's hand shoe (else EMT)", extra={"metavar": "TYPE"}),
+    ] = ""
+    size: Annotated[Name, msgspec.Meta(description="trade size (else 1/2)", extra={"metavar": "SIZE"})] = ""
+    bend_radius: Annotated[
+        LengthText, msgspec.Meta(description="no shoe: centerline radius of the bend (heated PVC)")
+    ] = ""
+    unit: Annotated[TapeUnit, msgspec.Meta(description="unit of the tape and of plain numbers")] = "in"
 
 
 def finder(record: BenderRecord | None, known: Known) -> FindBender:
@@ -24,14 +52,10 @@ def finder(record: BenderRecord | None, known: Known) -> FindBender:
     def find(name: str) -> BenderProfile:
         if record is not None:
             return _profile(record, name)
-        key = name.strip().casefold()
-        for own_name in known.benders:
-            if own_name.casefold() == key:
-                return known.benders[own_name]
-        found = default_by_name(name)
+        found = own_or_trade(name, known.benders)
         if found is None:
             names = [*known.benders, *(b.name for b in default_benders())]
-            near = get_close_matches(key, names, n=1, cutoff=0.4)
+            near = get_close_matches(name.strip().casefold(), names, n=1, cutoff=0.4)
             raise UnknownName(
                 f"there is no bender '{name}'.",
                 hint=f"benders known here: {', '.join(names)}" + (f"; nearest: {near[0]}" if near else ""),
@@ -53,12 +77,24 @@ def bender_for(raceway: str, record: BenderRecord | None, name: str, known: Know
         if record is None and not name:
             return default_bender(wanted.type, wanted.trade_size)
     bender = finder(record, known)(name or OWN_NAME)
-    if (bender.raceway_type, bender.trade_size) != (wanted.type, wanted.trade_size):
-        raise InputError(
-            f"this bender is for {bender.raceway_type} {bender.trade_size}, and {wanted.name} was asked.",
-            hint="choose a bender for this raceway, or none",
-            field="bender" if record is not None else "bender_name",
-        )
+    refuse_other_raceway(bender, wanted, "bender" if record is not None else "bender_name")
+    return bender
+
+
+def bender_or_radius(request: ToolRequest, known: Known) -> BenderProfile:
+    """The bender of a question that may give a bend radius instead, and a raceway in two fields. Raises InputError
+    where a bender is given with a radius, or with a raceway or a size that it is not for."""
+    named = request.bender is not None or bool(request.bender_name)
+    if request.bend_radius:
+        if named:
+            refuse_both("bend_radius")
+        radius = parse_length(request.bend_radius, request.unit, field="bend_radius", allow_zero=False)
+        return radius_only_profile(find_raceway(request.raceway or "EMT", request.size or "1/2"), float(radius))
+    if not named:
+        return default_bender(request.raceway or "EMT", request.size or "1/2")
+    bender = finder(request.bender, known)(request.bender_name or OWN_NAME)
+    wanted = find_raceway(request.raceway or bender.raceway_type, request.size or bender.trade_size)
+    refuse_other_raceway(bender, wanted, "bender" if request.bender is not None else "bender_name")
     return bender
 
 

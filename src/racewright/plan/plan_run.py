@@ -11,7 +11,13 @@ from racewright.errors import InputError, LimitError, RacewrightError, about
 from racewright.plan.model import Plan
 from racewright.plan.pipeline import plan_survey
 from racewright.survey.model import Survey
-from racewright.tools.benders import BenderProfile, default_bender, radius_only_profile
+from racewright.tools.benders import (
+    BenderProfile,
+    default_bender,
+    radius_only_profile,
+    refuse_both,
+    refuse_other_raceway,
+)
 from racewright.units.said import said_in
 from racewright.units.tape import TapeStyle
 
@@ -35,13 +41,16 @@ def plan_run(
 def choose_bender(survey: Survey, bender_name: str = "", find: FindBender | None = None) -> BenderProfile | None:
     """The bender of a survey: the one named, or its bend radius alone, or the trade's shoe for the raceway.
 
-    None where nothing is bent and there is no shoe for the raceway. Raises InputError for a bender of another raceway,
-    LimitError where something is bent and there is no shoe.
+    `bender_name` overrules both of the survey's. None where nothing is bent and there is no shoe for the raceway.
+    Raises InputError for a bender of another raceway and for a survey with both a bender and a bend radius, LimitError
+    where something is bent and there is no shoe.
     """
     with about("run.raceway"):
         raceway = find_raceway(survey.raceway_type, survey.trade_size)
-    name, field = (bender_name, "--bender") if bender_name else (survey.bender, "run.bender")
+    name, field = (bender_name, "bender_name") if bender_name else (survey.bender, "run.bender")
     if name:
+        if not bender_name and survey.bend_radius_mm is not None:
+            refuse_both("run.bend_radius")
         if find is None:
             raise InputError(
                 f"bender '{name}' cannot be looked up here.",
@@ -54,12 +63,7 @@ def choose_bender(survey: Survey, bender_name: str = "", find: FindBender | None
             if not bender_name or err.field == "bender":
                 err.field = field
             raise
-        if (bender.raceway_type, bender.trade_size) != (raceway.type, raceway.trade_size):
-            raise InputError(
-                f"bender '{name}' is for {bender.raceway_type} {bender.trade_size}, the run is {raceway.name}.",
-                hint="name a bender for this raceway; `racewright bender` lists them",
-                field=field,
-            )
+        refuse_other_raceway(bender, raceway, field)
         return bender
     if survey.bend_radius_mm is not None:
         with about("run.bend_radius"):

@@ -29,8 +29,6 @@ from racewright.exports.output_file import write_whole
 from racewright.field_words import explained, one_spelling
 from racewright.tools.benders import (
     BenderProfile,
-    default_benders,
-    default_by_name,
     raceway_of,
 )
 from racewright.tools.profile_checks import refuse_impossible
@@ -192,28 +190,6 @@ def save_records(records: dict[str, BenderRecord], path: Path | None = None) -> 
         raise InputError(f"{where}: cannot be written: {error.strerror}.", hint=hint) from error
     write_whole(where, _toml(records).encode(), hint=hint)
     return where
-
-
-def find_bender(name: str, path: Path | None = None) -> BenderProfile:
-    """A profile by name: the user's own first, then the hand shoes of the table. Raises UnknownName with all names."""
-    records = load_records(path)
-    key = own_name(records, name)
-    if key is not None:
-        return profile_of(key, records[key])
-    found = default_by_name(name)
-    if found is not None:
-        return found
-    from difflib import get_close_matches
-
-    known = [*records, *(profile.name for profile in default_benders())]
-    near = get_close_matches(name.lower(), known, n=1, cutoff=0.4)
-    raise UnknownName(
-        f"No bender profile '{name}'.",
-        hint=f"profiles: {', '.join(known)}" + (f"; nearest: {near[0]}" if near else ""),
-        field="bender",
-        expected=", ".join(known),
-        example=known[0],
-    )
 
 
 def _record(where: Path, text: str, name: str, value: Any) -> BenderRecord:

@@ -2,50 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 from typing import Literal, NamedTuple
 
 import msgspec
 
-from racewright.errors import InputError, LimitError
-from racewright.job.plan_job import Chunk, RunSummary, find_in_job, plan_chunk
-from racewright.plan.plan_run import plan_run
+from racewright.errors import InputError
 from racewright.records.model import Area, JobHead, JobRun, Status
 from racewright.records.parse import run_from_data
-from racewright.store.bender_file import find_bender
 from racewright.store.job_rows import Change
 from racewright.store.job_store import JobStore, Kept, RunSave
-from racewright.store.plan_cache import PlanCache
-from racewright.store.survey_file import SurveyFile
 from racewright.survey.written import WrittenSurvey
-from racewright.tools.benders import BenderProfile, default_by_name
+from racewright.tools.benders import BenderProfile
 
 
 class Added(NamedTuple):
-    """What was saved; `cannot`: what is wrong with runs that cannot be made; `past`: runs that are bent already and
-    have another survey now."""
+    """What was saved, and the job's head as it is now; `past`: runs that are bent already and have another survey."""
 
+    head: JobHead
     saves: tuple[RunSave, ...]
-    cannot: tuple[RunSummary, ...]
     past: tuple[JobRun, ...]
 
 
 def add_surveys(
     store: JobStore,
     job: str,
-    files: Sequence[tuple[str, SurveyFile]],
+    surveys: Sequence[tuple[str, WrittenSurvey]],
     *,
+    own: Mapping[str, BenderProfile] = MappingProxyType({}),
     area: str | None = None,
     replace: bool = False,
     revision: int | None = None,
     by: str = "",
 ) -> Added:
     """Surveys by their runs' keys become runs, all in one change; with `replace` new surveys for runs that are there,
-    made from `revision` (None: the one that stands). The job's head takes on a new area, and benders of the user's own
-    that the surveys name. Raises InputError, StaleSave."""
+    made from `revision` (None: the one that stands). The job's head takes on a new area, and those of the user's `own`
+    benders that the surveys name. Nothing is planned. Raises InputError, StaleSave."""
     standing = {kept.value.key.casefold(): kept for kept in store.runs(job)}
     saves, past = [], []
-    for key, file in files:
+    for key, survey in surveys:
         old = standing.get(key.casefold())
         if old is not None and not replace:
             raise InputError(
@@ -54,20 +50,17 @@ def add_surveys(
         if old is None and replace:
             raise InputError(f"job '{job}' has no run '{key}' to replace.", hint="leave --replace away to add it")
         if old is None:
-            saves.append(RunSave(run_from_data({"key": key, "survey": file.written, "area": area or ""}), 0))
+            saves.append(RunSave(run_from_data({"key": key, "survey": survey, "area": area or ""}), 0))
             continue
-        changed = _with_survey(old.value, file.written, area)
+        changed = _with_survey(old.value, survey, area)
         past += [changed] if changed.survey != old.value.survey and changed.status != "measured" else []
         saves.append(RunSave(changed, revision or old.revision))
     kept = store.head(job)
-    head = _completed(kept.value, [file.written for _, file in files], area)
-    cannot = tuple(known for key, file in files if (known := _cannot_be_made(key, file, head.benders)))
+    head = _completed(kept.value, [survey for _, survey in surveys], area, own)
     what = f"{'new survey' if replace else 'added'}: {', '.join(s.run.key for s in saves)}"
     changed_head = None if head == kept.value else (head, kept.revision)
     store.save_runs(job, saves, head=changed_head, by=by, what=what[:200])
-    if cannot:
-        PlanCache(store.path).add(cannot)  # so that the status says it
-    return Added(tuple(saves), cannot, tuple(past))
+    return Added(head, tuple(saves), tuple(past))
 
 
 def set_status(
@@ -107,30 +100,21 @@ def go_back(store: JobStore, job: str, key: str, to: int | None, *, by: str = ""
     return target
 
 
-def _cannot_be_made(key: str, file: SurveyFile, benders: Sequence[BenderProfile]) -> RunSummary | None:
-    """What is wrong with a survey that reads well and cannot be made; None where it can. Raises InputError with file,
-    line and field for one that contradicts itself."""
-    try:
-        with file.told_by_line():
-            plan_run(file.survey, find=find_in_job(benders))
-    except LimitError:
-        run = run_from_data({"key": key, "survey": file.written, "area": ""})
-        return plan_chunk(Chunk(runs=(run,), benders=tuple(benders)))[0]
-    return None
-
-
 def _with_survey(run: JobRun, survey: WrittenSurvey, area: str | None) -> JobRun:
     """The run with a new survey: a plan of the old one no longer stands."""
     status = "measured" if survey != run.survey and run.status == "planned" else run.status
     return msgspec.structs.replace(run, survey=survey, status=status, area=run.area if area is None else area)
 
 
-def _completed(head: JobHead, surveys: Sequence[WrittenSurvey], area: str | None) -> JobHead:
+def _completed(
+    head: JobHead, surveys: Sequence[WrittenSurvey], area: str | None, own: Mapping[str, BenderProfile]
+) -> JobHead:
     """The head with a new area, and with benders of the user's own that the surveys name."""
     if area and area not in [a.name for a in head.areas]:
         head = msgspec.structs.replace(head, areas=(*head.areas, Area(name=area)))
     for name in dict.fromkeys(s.run.bender.strip() for s in surveys):
         known = any(b.name.casefold() == name.casefold() for b in head.benders)
-        if name and not known and default_by_name(name) is None:
-            head = msgspec.structs.replace(head, benders=(*head.benders, find_bender(name)))
+        mine = next((one for one in own if one.casefold() == name.casefold()), None) if name and not known else None
+        if mine is not None:
+            head = msgspec.structs.replace(head, benders=(*head.benders, own[mine]))
     return head

@@ -12,6 +12,7 @@ The default figures are those taught for hand benders; shoes differ from maker t
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cache
 from math import pi
 from typing import Literal, TypedDict, Unpack
@@ -269,6 +270,34 @@ def usual_hook_reach_mm(raceway: Raceway) -> float:
 def is_taught(profile: BenderProfile) -> bool:
     """Whether a profile is a hand shoe of the table: figures that are taught, not measured on the shoe in hand."""
     return profile in default_benders()
+
+
+def own_or_trade(name: str, own: Mapping[str, BenderProfile]) -> BenderProfile | None:
+    """A profile by name, letter case aside: one's own first, then the trade's hand shoes; None where neither has it."""
+    key = name.strip().casefold()
+    mine = next((one for one in own if one.strip().casefold() == key), None)
+    return default_by_name(name) if mine is None else own[mine]
+
+
+def refuse_other_raceway(bender: BenderProfile, raceway: Raceway, field: str) -> None:
+    """Raises InputError, told of `field`, for a bender that is made for another raceway or size than this one."""
+    if (bender.raceway_type, bender.trade_size) != (raceway.type, raceway.trade_size):
+        raise InputError.at(
+            field,
+            f"bender '{bender.name}' is for {bender.raceway_type} {bender.trade_size}, and {raceway.name} was asked.",
+            hint="name a bender for this raceway, or none; `racewright bender` lists them",
+            expected=raceway.name,
+        )
+
+
+def refuse_both(field: str) -> None:
+    """Raises InputError, told of `field`, because a bender and a bend radius are named for the same bends."""
+    raise InputError.at(
+        field,
+        "a bender is named too, and a bend has one radius: the bender's own or this one.",
+        hint="leave one of the two out; a radius alone is for bends that no shoe makes (heated PVC)",
+        expected="a bender or a bend radius",
+    )
 
 
 def default_by_name(name: str) -> BenderProfile | None:

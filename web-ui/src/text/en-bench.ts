@@ -45,7 +45,7 @@ export const check = {
   ways: { up: 'Up', down: 'Down', left: 'Left', right: 'Right', long: 'Too long', short: 'Too short' },
   lengths: { rise: 'Rise measured', off: 'Off by' },
   degrees: 'Degrees',
-  degreesWrong: 'Enter degrees as a number. Try 44.5.',
+  degreesWrong: 'Enter degrees as a number from 0 to 180. Try 44.5.',
   enterFirst: 'Enter this first.',
   bendOption: (b: MarkedBend) => `Bend ${b.number}: ${Math.round(b.angle_deg * 10) / 10}° at ${b.mark_tape}`,
   more: 'Something else measured',

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import radians
 from typing import TYPE_CHECKING
 
+from racewright.cards.text.tail import problems
 from racewright.units.angle import format_angle
 
 if TYPE_CHECKING:
@@ -15,12 +16,13 @@ if TYPE_CHECKING:
 
 
 def remark_text(answer: RemarkAnswer) -> str:
-    """The new marks in bending order, the cut, and what to do with them."""
+    """What stands against it, then the new marks in bending order, the cut, and what to do with them."""
     names = ", ".join(str(number) for number in answer.made)
     made = "bend" if len(answer.made) == 1 else "bends"
     lines = [f"{answer.run}, {answer.piece}: made, as measured: {made} {names}."]
+    lines += problems(answer.findings) or [""]
     if answer.marks:
-        lines += ["", f"  {'bend':<6}{'new mark':<12}{'was':<12}{'shoe mark':<11}{'hook':<6}{'angle':<9}pointer"]
+        lines += [f"  {'bend':<6}{'new mark':<12}{'was':<12}{'shoe mark':<11}{'hook':<6}{'angle':<9}pointer"]
     for mark in answer.marks:
         new = _shown(mark.mark, answer) if mark.on_conduit else "off it"
         angle, pointer = format_angle(radians(mark.angle_deg)), format_angle(radians(mark.pointer_deg))
@@ -31,7 +33,7 @@ def remark_text(answer: RemarkAnswer) -> str:
         stance = f" Bend it {mark.stance}." if mark.stance else ""
         lines.append(f"        {mark.spin_words}.{stance}")
     lines += [
-        "",
+        *([""] if answer.marks else []),
         f"Cut length {_shown(answer.cut, answer)} (was {_shown(answer.was_cut, answer)}).",
         *(f"- {n}" for n in answer.notes),
     ]
@@ -45,12 +47,13 @@ def _shown(length: Length, answer: RemarkAnswer) -> str:
 
 
 def tweak_text(answer: TweakAnswer) -> str:
-    """The corrections in their order, and what they do."""
-    head = f"{answer.run}, {answer.piece}:"
+    """What stands against it, then the corrections in their order, and what they do."""
+    head, against = f"{answer.run}, {answer.piece}:", problems(answer.findings)
     if not answer.moves:
         said = " ".join(answer.words)
-        return f"{head} {said[0].lower()}{said[1:]}"
-    return "\n".join((head, *(f"  {k}. {move.words}" for k, move in enumerate(answer.moves, 1)), *answer.words))
+        return "\n".join((f"{head} {said[0].lower()}{said[1:]}", *against))
+    moves = (f"  {k}. {move.words}" for k, move in enumerate(answer.moves, 1))
+    return "\n".join((head, *against, *moves, *answer.words))
 
 
 def diagnose_text(answer: DiagnoseAnswer) -> str:

@@ -23,6 +23,15 @@ def finding_line(finding: Finding) -> str:
     return f"{finding.severity}: {where}{finding.message} [{'; '.join(filter(None, (finding.rule, basis)))}]"
 
 
+def problems(findings: Sequence[Finding], *, width: int = 100) -> list[str]:
+    """The problems alone, for a text that says them before its figures; [] where there are none."""
+    lines: list[str] = []
+    for finding in findings:
+        if finding.severity == "problem":
+            lines += wrap(finding_line(finding), width, subsequent_indent="  ")
+    return ["", *lines, ""] if lines else []
+
+
 def tail(
     findings: Sequence[Finding], not_included: Sequence[str], cautions: Sequence[str], *, width: int = 100
 ) -> list[str]:

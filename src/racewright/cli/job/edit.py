@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar, cast, get_args
 
 from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop, who
 from racewright.cli.options import bend_number, degrees, pair
-from racewright.errors import InputError
+from racewright.errors import InputError, LimitError
+from racewright.operations.job_status import JobPlanRequest
+from racewright.operations.planned import CheckRequest
 from racewright.records.model import (
     STATUS_WORDS,
     AngleReading,
@@ -25,12 +27,18 @@ from racewright.records.model import (
     Reading,
     RiseReading,
 )
+from racewright.store.bender_file import OwnBenders
 from racewright.store.job_changes import add_surveys, go_back, set_status, turn_last
 from racewright.store.job_rows import now
-from racewright.store.survey_file import read_survey_file
+from racewright.store.job_store import JobStore
+from racewright.store.plan_cache import PlanCache
+from racewright.store.survey_file import SurveyFile, read_survey_file
 
 if TYPE_CHECKING:
+    from racewright.job.plan_job import RunSummary
     from racewright.operations.job_run import JobRecordAnswer
+    from racewright.operations.job_status import JobPlanAnswer
+    from racewright.tools.benders import BenderProfile
 
 #: 'forward' is what a survey's plan calls it, 'long' what is said of the finished piece.
 _WAYS: dict[str, EndWay] = {**{way: way for way in cast(tuple[EndWay, ...], get_args(EndWay))}, "forward": "long"}
@@ -55,23 +63,50 @@ def add_job(args: argparse.Namespace) -> int:
     if args.revision is not None and (len(args.files) > 1 or not args.replace):
         raise InputError("--revision goes with --replace and one file.", hint="add the files one by one")
     with open_shop(args) as store:
+        job = job_key(args, store)
         files = [(args.key or Path(file).stem[:40], read_survey_file(file)) for file in args.files]
+        benders = store.head(job).value.benders
+        cannot = [key.casefold() for key, file in files if not _can_be_made(file, benders)]
         added = add_surveys(
             store,
-            job_key(args, store),
-            files,
+            job,
+            [(key, file.written) for key, file in files],
+            own=OwnBenders(),
             area=args.area,
             replace=args.replace,
             revision=args.revision,
             by=who(args),
         )
+        unmade = tuple(save.run for save in added.saves if save.run.key.casefold() in cannot)
+        why_not = _why_not(store, Job(head=added.head, runs=unmade))
     for run in added.past:
         print(f"{run.key}: is {STATUS_WORDS[run.status]} already, and its survey changes now", file=sys.stderr)
     for save in added.saves:
         print(f"{save.run.key}: {save.run.name} {'replaced' if save.based_on else 'added'}")
-    for known in added.cannot:
+    for known in why_not:
         print(f"{known.key}: cannot be made: {known.message}\nhint: {known.hint}", file=sys.stderr)
     return 0
+
+
+def _can_be_made(file: SurveyFile, benders: Sequence[BenderProfile]) -> bool:
+    """Whether a survey that reads well can be made. Raises InputError with file, line and field for one that
+    contradicts itself or names what is not there."""
+    try:
+        with file.told_by_line():
+            asked("check", CheckRequest(survey=file.written), benders=benders)
+    except LimitError:
+        return False
+    return True
+
+
+def _why_not(store: JobStore, job: Job) -> list[RunSummary]:
+    """What is wrong with runs that cannot be made, kept so that the status says it."""
+    if not job.runs:
+        return []
+    rows = cast("JobPlanAnswer", asked("job_plan", JobPlanRequest(job=job))).runs
+    found = [row.plan for row in rows if row.plan and row.plan.outcome == "cannot be made"]
+    PlanCache(store.path).add(found)
+    return found
 
 
 def remove_job(args: argparse.Namespace) -> int:

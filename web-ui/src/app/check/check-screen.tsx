@@ -6,7 +6,7 @@ import { t } from '../../text/words';
 import { Keypad } from '../parts/keypad';
 import { ask } from '../kept/ask';
 import { LengthField, Notice, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
-import { Tail } from '../parts/tail';
+import { Problems, Tail } from '../parts/tail';
 import { NoPlan, usePlan } from '../parts/plan';
 import { type KeptRun } from '../kept/state';
 import { forEngine } from '../kept/survey';
@@ -24,13 +24,16 @@ interface Entry {
 }
 type Reading = OffReading | RiseReading | LeanReading | AngleReading;
 
+/** What the engine takes as an angle, so that another one is told at its own field. */
+const isAngle = (text: string, least = 0): boolean => Number(text) >= least && Number(text) <= 180;
+
 function toReading(e: Entry): Reading | null {
   const deg = Number(e.degrees);
   if (e.kind === 'rise' || e.kind === 'off') {
     if (!e.length.trim()) return null;
     return e.kind === 'rise' ? { what: 'rise', rise: e.length, number: e.bend } : { what: 'off', way: e.way, off: e.length };
   }
-  if (!e.degrees.trim() || !Number.isFinite(deg)) return null;
+  if (!e.degrees.trim() || !isAngle(e.degrees, e.kind === 'lean' ? -180 : 0)) return null;
   if (e.kind === 'angle') return { what: 'angle', number: e.bend, angle_deg: deg };
   return { what: 'lean', way: e.way === 'long' || e.way === 'short' ? 'up' : e.way, lean_deg: deg };
 }
@@ -89,10 +92,19 @@ function Finished({ run, piece, number }: PieceProps) {
   const [answer, setAnswer] = useState<TweakAnswer | null>(null);
   const [error, setError] = useState<Trouble | null>(null);
   const [asked, setAsked] = useState(false);
-  const update = (i: number, part: Partial<Entry>): void => {
+  const change = (to: (list: Entry[]) => Entry[]): void => {
     setAnswer(null);
     setError(null);
-    setEntries((list) => list.map((e, j) => (j === i ? { ...e, ...part } : e)));
+    setEntries(to);
+  };
+  const update = (i: number, part: Partial<Entry>): void => change((list) => list.map((e, j) => (j === i ? { ...e, ...part } : e)));
+  const drop = (i: number): void => {
+    setActive({ path: '', label: '' });
+    change((list) => list.filter((_, j) => j !== i));
+  };
+  const more = (): void => {
+    setAsked(false);
+    change((list) => [...list, { ...fresh(), kind: 'off' }]);
   };
   const beside = (path: string): Beside | null => {
     const e = entries[Number(path)];
@@ -114,9 +126,9 @@ function Finished({ run, piece, number }: PieceProps) {
   return (
     <>
       {entries.map((e, i) => (
-        <EntryCard key={i} entry={e} index={i} piece={piece} kit={kit} wrong={asked && !readings[i]} onChange={(p) => update(i, p)} {...(entries.length > 1 ? { onDrop: () => setEntries((l) => l.filter((_, j) => j !== i)) } : {})} />
+        <EntryCard key={i} entry={e} index={i} piece={piece} kit={kit} wrong={asked && !readings[i]} onChange={(p) => update(i, p)} {...(entries.length > 1 ? { onDrop: () => drop(i) } : {})} />
       ))}
-      <button type="button" class="quiet-button" onClick={() => setEntries((l) => [...l, { ...fresh(), kind: 'off' }])}>
+      <button type="button" class="quiet-button" onClick={more}>
         <Icon name="plus" />
         {t.check.more}
       </button>
@@ -183,6 +195,7 @@ function EntryCard({ entry, index, piece, kit, wrong, onChange, onDrop }: EntryP
 function Correction({ answer }: { answer: TweakAnswer }) {
   return (
     <section class="card answer">
+      <Problems answer={answer} />
       <h2>{answer.moves.length ? t.check.correction : t.check.good}</h2>
       <ol class="moves">
         {answer.moves.map((m) => (
@@ -195,7 +208,7 @@ function Correction({ answer }: { answer: TweakAnswer }) {
         <p key={w}>{w}</p>
       ))}
       <Outline planned={answer.planned} corrected={answer.corrected} />
-      <Tail answer={answer} />
+      <Tail answer={answer} problemsAbove />
     </section>
   );
 }
@@ -206,8 +219,12 @@ function PartWay({ run, piece, number }: PieceProps) {
   const [angles, setAngles] = useState<Record<number, string>>({});
   const [answer, setAnswer] = useState<RemarkAnswer | null>(null);
   const [error, setError] = useState<Trouble | null>(null);
+  const clear = (): void => {
+    setAnswer(null);
+    setError(null);
+  };
   const bent = inOrder.slice(0, made);
-  const bad = (n: number): boolean => !(Number(angles[n] ?? '0') >= 0 && Number.isFinite(Number(angles[n] ?? '0')));
+  const bad = (n: number): boolean => !isAngle(angles[n] ?? '0');
   const send = async (): Promise<void> => {
     const list: MadeReading[] = bent.map((b) => ({ number: b.number, ...(angles[b.number]?.trim() ? { angle_deg: Number(angles[b.number]) } : {}) }));
     const reply = await ask('remark', { survey: forEngine(run.survey), made: list, piece: number });
@@ -219,9 +236,9 @@ function PartWay({ run, piece, number }: PieceProps) {
     <section class="card">
       <h2>{t.check.partTitle}</h2>
       <p>{t.check.partWords}</p>
-      <Pick label={t.check.madeSoFar} value={String(made)} options={inOrder.slice(0, -1).map((b, i) => ({ value: String(i + 1), label: t.check.madeOption(i + 1, b) }))} onPick={(v) => { setMade(Number(v)); setAnswer(null); }} />
+      <Pick label={t.check.madeSoFar} value={String(made)} options={inOrder.slice(0, -1).map((b, i) => ({ value: String(i + 1), label: t.check.madeOption(i + 1, b) }))} onPick={(v) => { setMade(Number(v)); clear(); }} />
       {bent.map((b) => (
-        <TextField key={b.number} label={t.check.realAngle(b)} decimal value={angles[b.number] ?? ''} onText={(v) => { setAngles({ ...angles, [b.number]: v }); setAnswer(null); }} {...(bad(b.number) ? { wrong: t.check.degreesWrong } : { help: t.check.asPlanned(b.angle_deg) })} />
+        <TextField key={b.number} label={t.check.realAngle(b)} decimal value={angles[b.number] ?? ''} onText={(v) => { setAngles({ ...angles, [b.number]: v }); clear(); }} {...(bad(b.number) ? { wrong: t.check.degreesWrong } : { help: t.check.asPlanned(b.angle_deg) })} />
       ))}
       <button type="button" class="wide-button strong" disabled={bent.some((b) => bad(b.number))} onClick={() => void send()}>
         {t.check.askMarks}
@@ -237,6 +254,7 @@ function PartWay({ run, piece, number }: PieceProps) {
 function NewMarks({ answer }: { answer: RemarkAnswer }) {
   return (
     <>
+      <Problems answer={answer} />
       <Notice kind={answer.met && !answer.findings.some((f) => f.severity === 'problem') ? 'good' : 'info'}>
         {[...answer.notes, ...answer.words].map((w) => (
           <p key={w}>{w}</p>
@@ -278,7 +296,7 @@ function NewMarks({ answer }: { answer: RemarkAnswer }) {
       <p>
         {t.check.cut} <Tape text={answer.cut.tape} unit={answer.unit} /> ({t.check.cutWas} <Tape text={answer.was_cut.tape} unit={answer.unit} />)
       </p>
-      <Tail answer={answer} />
+      <Tail answer={answer} problemsAbove />
     </>
   );
 }

@@ -10,10 +10,18 @@ interface Answer {
   cautions: readonly string[];
 }
 
-/** `checked`: the answer's checks look at the whole run, so it is said as well when they find nothing. */
-export function Tail({ answer, checked }: { answer: Answer; checked?: boolean }) {
+const problemsOf = (answer: Answer) => answer.findings.filter((f) => f.severity === 'problem');
+
+/** The problems alone, for an answer that is followed step by step: they stand above its figures. */
+export function Problems({ answer }: { answer: Answer }) {
+  const list = problemsOf(answer);
+  return list.length > 0 ? <FindingList list={list} /> : null;
+}
+
+/** `problemsAbove`: they are said by `Problems` already. `checked`: the answer's checks look at the whole run, so it is said as well when they find nothing. */
+export function Tail({ answer, checked, problemsAbove }: { answer: Answer; checked?: boolean; problemsAbove?: boolean }) {
   const of = (severity: Finding['severity']) => answer.findings.filter((f) => f.severity === severity);
-  const [loud, notes] = [[...of('problem'), ...of('caution')], of('info')];
+  const [loud, notes] = [[...(problemsAbove ? [] : problemsOf(answer)), ...of('caution')], of('info')];
   return (
     <>
       {loud.length > 0 && <FindingList list={loud} />}
