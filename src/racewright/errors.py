@@ -7,6 +7,7 @@ Findings are results, never exceptions.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from typing import Literal, Self
@@ -144,3 +145,8 @@ class Finding(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     unit: str = ""
     standing: str = ""
     values: dict[str, str] = {}
+
+    def says_where(self, *, at_start: bool = False) -> bool:
+        """Whether the message names its place itself, in whole words ('bend 1' is not in 'bend 12'), or begins so."""
+        found = re.search(rf"(?<![\w-]){re.escape(self.where)}(?![\w-]|\.\d)", self.message)
+        return found is not None and (found.start() == 0 or not at_start)

@@ -11,9 +11,10 @@ import msgspec
 import pytest
 import yaml
 
-from racewright.cards.text.tail import tail
+from racewright.cards.text.tail import finding_line, tail
 from racewright.cautions import DECIDES, cautions_for
 from racewright.cli.main import COMMANDS, main
+from racewright.errors import Finding
 from racewright.operations.answer import answer
 from racewright.operations.common import NOTHING_KNOWN, Refused
 from racewright.operations.job_files import JobPackRequest, job_pack
@@ -174,3 +175,16 @@ def test_the_cautions_are_in_us_spelling() -> None:
     texts = cautions_for("bend", "correct", "cut", "install", "plan", "order")
     assert any("de-energize" in text for text in texts)
     assert not any(re.search(r"\w(gis|nis|lis|ris)e[sd]?\b", text) for text in texts)
+
+
+def test_a_finding_tells_its_place_where_its_words_do_not_say_it_whole() -> None:
+    def told(message: str) -> str:
+        return finding_line(Finding(rule="a.b", severity="info", message=message, where="bend 1"))
+
+    assert told("bend 12 is near") == "info: bend 1: bend 12 is near [a.b]"
+    assert told("bend 1 is near") == "info: bend 1 is near [a.b]"
+    assert told("near to bend 1") == "info: bend 1: near to bend 1 [a.b]"
+    said = [
+        Finding(rule="", severity="info", message=m, where="bend 1").says_where() for m in ("at bend 1.", "at bend 12")
+    ]
+    assert said == [True, False]

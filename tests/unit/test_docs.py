@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from racewright.cli.main import COMMANDS
+from racewright.operations.operations import OPERATIONS
 
 ROOT = Path(__file__).parents[2]
 PAGES = [ROOT / "README.md", ROOT / "ARCHITECTURE.md", *sorted((ROOT / "docs").glob("*.md"))]
@@ -17,6 +18,13 @@ ALL_TEXT = "\n".join(p.read_text(encoding="utf-8") for p in PAGES)
 @pytest.mark.parametrize("name", COMMANDS)
 def test_every_command_stands_in_the_documents(name: str) -> None:
     assert f"racewright {name}" in ALL_TEXT
+
+
+def test_the_table_of_operations_names_each_once() -> None:
+    text = (ROOT / "docs" / "page.md").read_text(encoding="utf-8")
+    table = text.partition("### Operations")[2].partition("### Errors")[0]
+    rows = [line.split("|")[1] for line in table.splitlines() if line.startswith("| `")]
+    assert sorted(name for row in rows for name in re.findall(r"`(\w+)`", row)) == sorted(OPERATIONS)
 
 
 def test_every_rule_id_stands_in_the_documents() -> None:

@@ -73,7 +73,7 @@ def _source(rule: str, citation: str) -> str:
 
 
 def _placed(finding: Finding) -> str:
-    where = "" if not finding.where or finding.where in finding.message else f" ({finding.where})"
+    where = "" if not finding.where or finding.says_where() else f" ({finding.where})"
     return finding.message + where
 
 

@@ -19,7 +19,7 @@ _COLOUR = re.compile("\x1b\\[[0-9;]*m")
 def finding_line(finding: Finding) -> str:
     """'problem: bend 2: ... [raceway.degrees; NFPA 70-2023 358.26]'."""
     basis = marked(finding.citation, finding.standing) if finding.citation else ""
-    where = f"{finding.where}: " if finding.where and not finding.message.startswith(finding.where) else ""
+    where = f"{finding.where}: " if finding.where and not finding.says_where(at_start=True) else ""
     return f"{finding.severity}: {where}{finding.message} [{'; '.join(filter(None, (finding.rule, basis)))}]"
 
 
