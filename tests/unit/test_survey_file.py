@@ -1,7 +1,9 @@
 import json
+from collections.abc import Iterator
 from pathlib import Path
 
 import jsonschema
+import msgspec
 import pytest
 import yaml
 
@@ -9,6 +11,7 @@ from racewright.errors import InputError
 from racewright.store.survey_file import read_survey_file, survey_from_text
 from racewright.survey.from_data import survey_json_schema
 from racewright.survey.model import Saddle
+from racewright.survey.written import WrittenSurvey
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
 GOOD = """\
@@ -123,3 +126,25 @@ def test_the_schema_refuses_what_the_reader_refuses() -> None:
     validator = jsonschema.Draft202012Validator(survey_json_schema())
     assert list(validator.iter_errors(yaml.safe_load(changed("height: 3 1/4", "hight: 3"))))
     assert list(validator.iter_errors(yaml.safe_load(changed("turn: away", "turn: up"))))
+
+
+def _numbers(kind: object, said: bool = False) -> Iterator[bool]:
+    """Of every number below that may be a fraction: whether it says what it is of."""
+    if isinstance(kind, msgspec.inspect.FloatType):
+        yield said
+    elif isinstance(kind, msgspec.inspect.Metadata):
+        yield from _numbers(kind.type, said=True)
+    elif isinstance(kind, msgspec.inspect.StructType):
+        for field in kind.fields:
+            yield from _numbers(field.type)
+    elif isinstance(kind, msgspec.inspect.VarTupleType):
+        yield from _numbers(kind.item_type, said)
+    elif isinstance(kind, msgspec.inspect.UnionType):
+        for part in kind.types:
+            yield from _numbers(part, said)
+
+
+def test_every_number_says_whether_it_is_a_length_an_angle_or_a_temperature() -> None:
+    numbers = list(_numbers(msgspec.inspect.type_info(WrittenSurvey)))
+    assert len(numbers) > 40
+    assert all(numbers)

@@ -19,6 +19,7 @@ from racewright.cautions import DECIDES
 from racewright.codebook.edition import FROM_MEMORY
 from racewright.operations.common import Refused
 from racewright.operations.operations import OPERATIONS, Operation
+from racewright.survey.written import WrittenSurvey
 
 TARGET = Path(__file__).resolve().parents[1] / "src" / "engine" / "types.ts"
 HEAD = """\
@@ -89,6 +90,22 @@ def sparse(info: Any, found: set[str]) -> set[str]:
     return found
 
 
+def by_units(info: Any, path: str = "") -> dict[str, str]:
+    """The fields below, by path without places in lists, whose plain numbers are in the survey's units, and as what."""
+    found: dict[str, str] = {}
+    if isinstance(info, msgspec.inspect.Metadata) and (info.extra or {}).get("is") in ("length", "temperature"):
+        found[path] = (info.extra or {})["is"]
+    elif isinstance(info, msgspec.inspect.StructType):
+        for field in info.fields:
+            found |= by_units(field.type, f"{path}.{field.encode_name}".lstrip("."))
+    elif isinstance(info, msgspec.inspect.VarTupleType):
+        found = by_units(info.item_type, path)
+    elif isinstance(info, msgspec.inspect.UnionType):
+        for part in info.types:
+            found |= by_units(part, path)
+    return found
+
+
 def ts_interface(name: str, schema: dict[str, Any], *, whole: bool) -> str:
     """One exported interface; with `whole` every field is always there."""
     required = set(schema.get("properties", {}) if whole else schema.get("required", ()))
@@ -111,6 +128,12 @@ def ts_file() -> str:
     out = [HEAD, f"/** Stands under every answer. */\nexport const DECIDES =\n  {json.dumps(DECIDES)};\n"]
     out.append("/** What a finding rests on is from no book at hand. */")
     out[-1] += f"\nexport const FROM_MEMORY = {json.dumps(FROM_MEMORY)};\n"
+    united = "".join(
+        f"  {json.dumps(path)}: {json.dumps(kind)},\n"
+        for path, kind in by_units(msgspec.inspect.type_info(WrittenSurvey)).items()
+    )
+    out.append("/** Where a survey's plain numbers are in its units, by path without places in lists. */")
+    out[-1] += f"\nexport const BY_UNITS: Readonly<Record<string, 'length' | 'temperature'>> = {{\n{united}}};\n"
     for name, schema in sorted(parts.items()):
         if schema.get("type") == "object":
             out.append(ts_interface(name, schema, whole=name not in may_lack))

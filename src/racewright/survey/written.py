@@ -9,6 +9,13 @@ import msgspec
 from racewright.codebook.edition import DEFAULT_EDITION
 
 Written = str | int | float
+_LENGTH, _ANGLE, _WARMTH = (msgspec.Meta(extra={"is": kind}) for kind in ("length", "angle", "temperature"))
+#: What is written is one of three. A plain number of a length or temperature is in the survey's units.
+Length = Annotated[Written, _LENGTH]
+MaybeLength = Annotated[Written | None, _LENGTH]
+Angle = Annotated[Written, _ANGLE]
+MaybeAngle = Annotated[Written | None, _ANGLE]
+Warmth = Annotated[Written, _WARMTH]
 #: A name fits on a card, and a note on its page.
 Name = Annotated[str, msgspec.Meta(max_length=200)]
 Note = Annotated[str, msgspec.Meta(max_length=4000)]
@@ -30,8 +37,8 @@ class WrittenFitting(_Strict, frozen=True, kw_only=True):
 
     name: Name = ""
     fitting: Name = "set-screw"
-    insertion: Written | None = None
-    height: Written | None = None
+    insertion: MaybeLength = None
+    height: MaybeLength = None
     fixed: bool | None = None
 
 
@@ -41,17 +48,17 @@ class WrittenSaddle(_Strict, frozen=True, kw_only=True):
     away: 0, or for a round thing what height and width leave); for a saddle to the left or right `reach` is how far it
     comes past the conduit's centreline."""
 
-    centre: Written
+    centre: Length
     over: Literal["round", "square"] = "round"
-    height: Written | None = None
-    width: Written | None = None
-    lift: Written | None = None
-    reach: Written | None = None
-    rise: Written | None = None
-    clearance: Written | None = None
+    height: MaybeLength = None
+    width: MaybeLength = None
+    lift: MaybeLength = None
+    reach: MaybeLength = None
+    rise: MaybeLength = None
+    clearance: MaybeLength = None
     toward: Shift = "away"
     bends: Literal["auto", "3", "4"] = "auto"
-    angle: Written = "auto"
+    angle: Angle = "auto"
     name: Name = ""
 
 
@@ -59,49 +66,49 @@ class WrittenOffset(_Strict, frozen=True, kw_only=True):
     """Two equal bends that move the run over: by `rise` (away from the surface), `shift` (to a side), or both
     (a rolling offset). Place it by exactly one of `starts_at`, `middle_at`, `done_by` (tape readings)."""
 
-    rise: Written | None = None
-    shift: Written | None = None
+    rise: MaybeLength = None
+    shift: MaybeLength = None
     side: Literal["left", "right"] = "left"
     toward: Literal["away", "toward"] = "away"
-    starts_at: Written | None = None
-    middle_at: Written | None = None
-    done_by: Written | None = None
-    angle: Written = "auto"
+    starts_at: MaybeLength = None
+    middle_at: MaybeLength = None
+    done_by: MaybeLength = None
+    angle: Angle = "auto"
     name: Name = ""
 
 
 class WrittenBoxOffset(_Strict, frozen=True, kw_only=True):
     """The small offset between a knockout's height and the strap's height. `rise` is worked out when left away."""
 
-    rise: Written | None = None
+    rise: MaybeLength = None
     toward: Literal["away", "toward"] = "away"
-    starts_at: Written | None = None
-    done_by: Written | None = None
-    angle: Written = "auto"
+    starts_at: MaybeLength = None
+    done_by: MaybeLength = None
+    angle: Angle = "auto"
     name: Name = ""
 
 
 class WrittenKick(_Strict, frozen=True, kw_only=True):
     """One bend that sends the run aside until the next turn: aside by `rise` there. Give `starts_at` or `angle`."""
 
-    rise: Written
+    rise: Length
     toward: Shift = "away"
-    starts_at: Written | None = None
-    angle: Written | None = None
+    starts_at: MaybeLength = None
+    angle: MaybeAngle = None
     name: Name = ""
 
 
 class WrittenObstacle(_Strict, frozen=True, kw_only=True):
     """Something that the run must keep clear of without bending for it. `side` moves its middle to the left (+)."""
 
-    centre: Written
+    centre: Length
     over: Literal["round", "square"] = "square"
-    height: Written
-    width: Written
-    lift: Written | None = None
-    side: Written = "0"
-    depth: Written = "12 in"
-    clearance: Written | None = None
+    height: Length
+    width: Length
+    lift: MaybeLength = None
+    side: Length = "0"
+    depth: Length = "12 in"
+    clearance: MaybeLength = None
     name: Name = ""
 
 
@@ -119,13 +126,13 @@ class WrittenPart(_Strict, frozen=True, kw_only=True, rename={"start": "from"}):
     """A leg (`leg`, its length) or a turn (`turn`, its way). `from` and `to` say what the leg was measured from and
     to; `gap` is the room between conduit and wall at a turn measured to the wall."""
 
-    leg: Written | None = None
+    leg: MaybeLength = None
     start: MeasuredTo | None = None
     to: MeasuredTo | None = None
     features: tuple[WrittenFeature, ...] = ()
     turn: TurnWay | None = None
-    angle: Written = "90"
-    gap: Written | None = None
+    angle: Angle = "90"
+    gap: MaybeLength = None
     note: Note = ""
 
 
@@ -133,19 +140,19 @@ class WrittenAccuracy(_Strict, frozen=True, kw_only=True):
     """How well this person's hands repeat each step (standard deviations): a mark, an angle and a roll in degrees, a
     cut."""
 
-    mark: Written | None = None
-    angle: Written | None = None
-    roll: Written | None = None
-    cut: Written | None = None
+    mark: MaybeLength = None
+    angle: MaybeAngle = None
+    roll: MaybeAngle = None
+    cut: MaybeLength = None
 
 
 class WrittenClimate(_Strict, frozen=True, kw_only=True):
     """Temperatures for the run's growth over the year: `lowest` and `highest` air, and the conduit's own when it is put
     up (`install`): '-10 C', '95 F', plain numbers in F with inches and in C with mm. `sun`: it lies in direct sun."""
 
-    lowest: Written
-    highest: Written
-    install: Written
+    lowest: Warmth
+    highest: Warmth
+    install: Warmth
     sun: bool = False
 
 
@@ -160,14 +167,14 @@ class WrittenRun(_Strict, frozen=True, kw_only=True):
     bender: Name = ""
     start: WrittenFitting = WrittenFitting()
     end: WrittenFitting = WrittenFitting()
-    stand_off: Written = "0"
-    clearance: Written = "0"
+    stand_off: Length = "0"
+    clearance: Length = "0"
     strap: Name = ""
     cut: Literal["before", "after"] = "before"
     saddle_method: Literal["push-through", "centre-outward"] = "push-through"
-    bend_radius: Written | None = None
-    stock: tuple[Written, ...] = ()
-    offcuts: tuple[Written, ...] = ()
+    bend_radius: MaybeLength = None
+    stock: tuple[Length, ...] = ()
+    offcuts: tuple[Length, ...] = ()
     accuracy: WrittenAccuracy = WrittenAccuracy()
     wires: tuple[Name, ...] = ()
     climate: WrittenClimate | None = None

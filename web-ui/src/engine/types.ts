@@ -8,6 +8,50 @@ export const DECIDES =
 /** What a finding rests on is from no book at hand. */
 export const FROM_MEMORY = "from memory";
 
+/** Where a survey's plain numbers are in its units, by path without places in lists. */
+export const BY_UNITS: Readonly<Record<string, 'length' | 'temperature'>> = {
+  "run.walk.leg": "length",
+  "run.walk.features.saddle.centre": "length",
+  "run.walk.features.saddle.height": "length",
+  "run.walk.features.saddle.width": "length",
+  "run.walk.features.saddle.lift": "length",
+  "run.walk.features.saddle.reach": "length",
+  "run.walk.features.saddle.rise": "length",
+  "run.walk.features.saddle.clearance": "length",
+  "run.walk.features.offset.rise": "length",
+  "run.walk.features.offset.shift": "length",
+  "run.walk.features.offset.starts_at": "length",
+  "run.walk.features.offset.middle_at": "length",
+  "run.walk.features.offset.done_by": "length",
+  "run.walk.features.box_offset.rise": "length",
+  "run.walk.features.box_offset.starts_at": "length",
+  "run.walk.features.box_offset.done_by": "length",
+  "run.walk.features.kick.rise": "length",
+  "run.walk.features.kick.starts_at": "length",
+  "run.walk.features.keep_clear.centre": "length",
+  "run.walk.features.keep_clear.height": "length",
+  "run.walk.features.keep_clear.width": "length",
+  "run.walk.features.keep_clear.lift": "length",
+  "run.walk.features.keep_clear.side": "length",
+  "run.walk.features.keep_clear.depth": "length",
+  "run.walk.features.keep_clear.clearance": "length",
+  "run.walk.gap": "length",
+  "run.start.insertion": "length",
+  "run.start.height": "length",
+  "run.end.insertion": "length",
+  "run.end.height": "length",
+  "run.stand_off": "length",
+  "run.clearance": "length",
+  "run.bend_radius": "length",
+  "run.stock": "length",
+  "run.offcuts": "length",
+  "run.accuracy.mark": "length",
+  "run.accuracy.cut": "length",
+  "run.climate.lowest": "temperature",
+  "run.climate.highest": "temperature",
+  "run.climate.install": "temperature",
+};
+
 /** The angle that bend `number` really has, read with a level after letting go. */
 export interface AngleReading {
   what: "angle";

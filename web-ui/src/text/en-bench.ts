@@ -41,6 +41,8 @@ export const check = {
     lean: 'How many degrees the last leg leans off its direction.',
   },
   whichBend: 'At which bend',
+  middleBend: 'The saddle’s middle, or say which',
+  pickBend: 'Say which',
   whichWay: 'Off which way',
   ways: { up: 'Up', down: 'Down', left: 'Left', right: 'Right', long: 'Too long', short: 'Too short' },
   lengths: { rise: 'Rise measured', off: 'Off by' },

@@ -20,21 +20,24 @@ interface Entry {
   length: string;
   degrees: string;
   way: Way;
+  /** Its number; 0 where none was picked. */
   bend: number;
 }
+const fresh: Entry = { kind: 'rise', length: '', degrees: '', way: 'up', bend: 0 };
 type Reading = OffReading | RiseReading | LeanReading | AngleReading;
 
 /** What the engine takes as an angle, so that another one is told at its own field. */
 const isAngle = (text: string, least = 0): boolean => Number(text) >= least && Number(text) <= 180;
+const degreesRight = (e: Entry): boolean => e.degrees.trim() !== '' && isAngle(e.degrees, e.kind === 'lean' ? -180 : 0);
 
 function toReading(e: Entry): Reading | null {
   const deg = Number(e.degrees);
   if (e.kind === 'rise' || e.kind === 'off') {
     if (!e.length.trim()) return null;
-    return e.kind === 'rise' ? { what: 'rise', rise: e.length, number: e.bend } : { what: 'off', way: e.way, off: e.length };
+    return e.kind === 'rise' ? { what: 'rise', rise: e.length, ...(e.bend ? { number: e.bend } : {}) } : { what: 'off', way: e.way, off: e.length };
   }
-  if (!e.degrees.trim() || !isAngle(e.degrees, e.kind === 'lean' ? -180 : 0)) return null;
-  if (e.kind === 'angle') return { what: 'angle', number: e.bend, angle_deg: deg };
+  if (!degreesRight(e)) return null;
+  if (e.kind === 'angle') return e.bend ? { what: 'angle', number: e.bend, angle_deg: deg } : null;
   return { what: 'lean', way: e.way === 'long' || e.way === 'short' ? 'up' : e.way, lean_deg: deg };
 }
 
@@ -74,10 +77,6 @@ export function CheckScreen({ run }: { run: KeptRun }) {
   );
 }
 
-const middleBend = ({ bends }: PlannedPiece): number => {
-  return (bends.find((b) => b.role === 'saddle center') ?? bends[bends.length - 1]!).number;
-};
-
 interface PieceProps {
   run: KeptRun;
   piece: PlannedPiece;
@@ -86,8 +85,7 @@ interface PieceProps {
 
 function Finished({ run, piece, number }: PieceProps) {
   const unit = run.survey.units;
-  const fresh = (): Entry => ({ kind: 'rise', length: '', degrees: '', way: 'up', bend: middleBend(piece) });
-  const [entries, setEntries] = useState<Entry[]>([fresh()]);
+  const [entries, setEntries] = useState<Entry[]>([fresh]);
   const [active, setActive] = useState({ path: '', label: '' });
   const [answer, setAnswer] = useState<TweakAnswer | null>(null);
   const [error, setError] = useState<Trouble | null>(null);
@@ -104,7 +102,7 @@ function Finished({ run, piece, number }: PieceProps) {
   };
   const more = (): void => {
     setAsked(false);
-    change((list) => [...list, { ...fresh(), kind: 'off' }]);
+    change((list) => [...list, { ...fresh, kind: 'off' }]);
   };
   const beside = (path: string): Beside | null => {
     const e = entries[Number(path)];
@@ -165,7 +163,8 @@ interface EntryProps {
 }
 
 function EntryCard({ entry, index, piece, kit, wrong, onChange, onDrop }: EntryProps) {
-  const bends = piece.bends.map((b) => ({ value: String(b.number), label: t.check.bendOption(b) }));
+  const numbered = piece.bends.map((b) => ({ value: String(b.number), label: t.check.bendOption(b) }));
+  const bends = [{ value: '0', label: entry.kind === 'rise' ? t.check.middleBend : t.check.pickBend }, ...numbered];
   const byBend = entry.kind === 'rise' || entry.kind === 'angle';
   const byLength = entry.kind === 'rise' || entry.kind === 'off';
   const ways: Way[] = entry.kind === 'lean' ? ['up', 'down', 'left', 'right'] : ['up', 'down', 'left', 'right', 'long', 'short'];
@@ -181,12 +180,12 @@ function EntryCard({ entry, index, piece, kit, wrong, onChange, onDrop }: EntryP
       </header>
       <Segments label={t.check.what} value={entry.kind} options={(['rise', 'off', 'angle', 'lean'] as const).map((k) => ({ value: k, label: t.check.kinds[k] }))} onPick={(kind) => onChange({ kind })} />
       <p class="quiet">{t.check.how[entry.kind]}</p>
-      {byBend && <Pick label={t.check.whichBend} value={String(entry.bend)} options={bends} onPick={(v) => onChange({ bend: Number(v) })} />}
+      {byBend && <Pick label={t.check.whichBend} value={String(entry.bend)} options={bends} onPick={(v) => onChange({ bend: Number(v) })} {...(wrong && entry.kind === 'angle' && !entry.bend ? { wrong: t.check.enterFirst } : {})} />}
       {!byBend && <Segments label={t.check.whichWay} value={entry.way} options={ways.map((w) => ({ value: w, label: t.check.ways[w] }))} onPick={(way) => onChange({ way })} />}
       {byLength ? (
         <LengthField kit={kit} path={String(index)} label={t.check.lengths[entry.kind as 'rise' | 'off']} value={entry.length} />
       ) : (
-        <TextField label={t.check.degrees} decimal value={entry.degrees} onText={(degrees) => onChange({ degrees })} {...(wrong ? { wrong: t.check.degreesWrong } : {})} />
+        <TextField label={t.check.degrees} decimal value={entry.degrees} onText={(degrees) => onChange({ degrees })} {...(wrong && !degreesRight(entry) ? { wrong: t.check.degreesWrong } : {})} />
       )}
     </section>
   );

@@ -1,5 +1,5 @@
 /** A run as written down: the engine's written survey, with every reading as the text that a person wrote. */
-import type { WrittenSurvey } from '../../engine/types';
+import { BY_UNITS, type WrittenSurvey } from '../../engine/types';
 import type { Unit } from '../../text/lengths';
 
 /** Numbers that a survey file may have become text; choices and switches stay, null is left away. */
@@ -87,26 +87,24 @@ function needed(kind: FeatureKind, given: Record<string, string | undefined>): s
   ];
 }
 
-const LENGTHS = new Set(
-  'leg gap centre height width lift reach rise clearance shift starts_at middle_at done_by side depth stand_off insertion bend_radius'.split(' '),
-);
+const SCALE: Readonly<Record<Unit, string>> = { in: 'F', mm: 'C' };
 
-/** Change the tape's unit. Readings taken keep the unit they were taken in, so that none of them changes. */
+/** Change the tape's unit. What is written keeps the unit it was taken in, so that none of it changes. */
 export function changeUnits(survey: Survey, units: Unit): void {
   const old = survey.units;
   if (old === units) return;
-  const walk = (value: unknown): void => {
-    if (value === null || typeof value !== 'object') return;
-    for (const [key, inner] of Object.entries(value)) {
-      if (typeof inner !== 'string') walk(inner);
-      else if (LENGTHS.has(key) && inner.trim()) {
-        const own = /[a-z'"]$/i.test(inner.trim());
-        const bare = inner.trim().replace(new RegExp(`\\s*${units}$`), '');
-        (value as Record<string, string>)[key] = own ? bare : `${bare} ${old}`;
-      }
+  const kept = (value: unknown, path: string): unknown => {
+    if (Array.isArray(value)) return value.map((inner) => kept(inner, path));
+    if (value !== null && typeof value === 'object') {
+      return Object.fromEntries(Object.entries(value).map(([key, inner]) => [key, kept(inner, `${path}.${key}`)]));
     }
+    const [text, kind] = [typeof value === 'string' ? value.trim() : '', BY_UNITS[path]];
+    if (!text || !kind) return value;
+    const [was, is] = kind === 'length' ? [old, units] : [SCALE[old], SCALE[units]];
+    const own = /[a-z'"′’″”“]/i.test(text); // what follows feet is inches, said or not
+    return own ? text.replace(new RegExp(`(?<=[\\d.])\\s*${is}$`), '') : `${text} ${was}`;
   };
-  walk(survey.run);
+  survey.run = kept(survey.run, 'run') as Survey['run'];
   survey.units = units;
 }
 

@@ -69,18 +69,24 @@ export function Pick(props: {
   value: string;
   options: readonly Option<string>[];
   onPick: (value: string) => void;
+  wrong?: string;
 }) {
   const id = useId();
   return (
     <div class="field">
       <label for={id}>{props.label}</label>
-      <select id={id} value={props.value} onChange={(e) => props.onPick(e.currentTarget.value)}>
+      <select id={id} value={props.value} aria-invalid={props.wrong ? 'true' : undefined} aria-describedby={props.wrong && `${id}h`} onChange={(e) => props.onPick(e.currentTarget.value)}>
         {props.options.map((o) => (
           <option key={o.value} value={o.value} selected={o.value === props.value}>
             {o.label}
           </option>
         ))}
       </select>
+      {props.wrong && (
+        <p id={`${id}h`} class="wrong">
+          {props.wrong}
+        </p>
+      )}
     </div>
   );
 }

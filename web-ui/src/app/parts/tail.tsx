@@ -1,6 +1,6 @@
 /** What stands under every answer, the same on each screen: findings, what is not included, what to take care of. */
 import { DECIDES, FROM_MEMORY, type Finding } from '../../engine/types';
-import { t } from '../../text/words';
+import { beginsWith, t } from '../../text/words';
 import { Icon } from './icons';
 import { Notice } from './parts';
 
@@ -58,7 +58,7 @@ function FindingList({ list }: { list: readonly Finding[] }) {
     <ul class="findings">
       {list.map((f, i) => (
         <li key={i}>
-          <Notice kind={f.severity} title={t.severity[f.severity] + (f.where && !f.message.startsWith(f.where) ? `, ${f.where}` : '')}>
+          <Notice kind={f.severity} title={t.severity[f.severity] + (f.where && !beginsWith(f.message, f.where) ? `, ${f.where}` : '')}>
             <p>{f.message}</p>
             {f.citation && (
               <p class="quiet">
