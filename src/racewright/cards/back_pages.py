@@ -154,10 +154,7 @@ def _known(writer: Writer, pack: Pack) -> None:
 def _signatures(writer: Writer) -> None:
     writer.need(34.0 + _SIGN_MM * len(_SIGNERS))
     writer.heading("Signatures", keep=_SIGN_MM * len(_SIGNERS) + 16.0)
-    writer.body(
-        "A signature here says who did or received what, and when. It approves nothing.",
-        size_pt=SMALL_PT,
-    )
+    writer.body("A signature here says who did or received what, and when. It approves nothing.", size_pt=SMALL_PT)
     writer.space(2.0)
     edges = [writer.left, writer.left + 40.0, writer.left + 96.0, writer.right - 34.0, writer.right]
     for name, x in zip(("", "name", "signature", "date"), edges, strict=False):

@@ -154,7 +154,4 @@ def _foot(page: Page, item: Primitive, words: str, aside: str) -> tuple[Primitiv
     if not (own and isinstance(item, Text) and _OWN_NUMBER.fullmatch(item.text)):
         return (item,)
     at = (page.margin_mm, item.at[1])
-    return (
-        Text(at=at, text=aside, size_pt=FOOT_PT, weight="bold"),
-        msgspec.structs.replace(item, text=words),
-    )
+    return (Text(at=at, text=aside, size_pt=FOOT_PT, weight="bold"), msgspec.structs.replace(item, text=words))

@@ -163,12 +163,7 @@ def diagnose(
     for j, cause in enumerate(causes):
         found.append(_found(cause, values[j], grow * sqrt(covariance[j][j]) * _SIZES[cause], finer(tape)))
     return Diagnosis(
-        causes=tuple(found),
-        rank=rank,
-        unknowns=len(causes),
-        readings=len(left),
-        condition=parts.condition(),
-        left=rms,
+        causes=tuple(found), rank=rank, unknowns=len(causes), readings=len(left), condition=parts.condition(), left=rms
     )
 
 

@@ -126,12 +126,9 @@ def _local(piece: BentPiece, columns: Sequence[Column]) -> list[tuple[float, ...
 
 
 def _sd(column: Column, accuracy: Accuracy) -> float:
-    return {
-        "mark": accuracy.mark_mm,
-        "angle": accuracy.angle_rad,
-        "roll": accuracy.roll_rad,
-        "cut": accuracy.cut_mm,
-    }[column.kind]
+    return {"mark": accuracy.mark_mm, "angle": accuracy.angle_rad, "roll": accuracy.roll_rad, "cut": accuracy.cut_mm}[
+        column.kind
+    ]
 
 
 def _report(

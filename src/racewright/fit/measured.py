@@ -139,13 +139,7 @@ def end_gap(wanted: Frame, got: Frame) -> tuple[float, float, float, float, floa
     toward both (rad, the sine)."""
     off = sub(got.origin, wanted.origin)
     n, b = wanted.normal, wanted.binormal
-    return (
-        dot(off, n),
-        dot(off, b),
-        dot(off, wanted.axis),
-        dot(got.axis, n),
-        dot(got.axis, b),
-    )
+    return (dot(off, n), dot(off, b), dot(off, wanted.axis), dot(got.axis, n), dot(got.axis, b))
 
 
 def gap_words(gap: tuple[float, float, float, float, float], tape: TapeStyle = INCHES) -> str:

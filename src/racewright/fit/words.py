@@ -71,11 +71,7 @@ def after_words(end_mm: Vec, lean_rad: float, left_mm: float, left_rad: float, t
 
 def _way(v: Vec) -> str:
     start = Frame()
-    parts = {
-        "up": dot(v, start.normal),
-        "left": dot(v, cross(start.normal, start.axis)),
-        "forward": dot(v, start.axis),
-    }
+    parts = {"up": dot(v, start.normal), "left": dot(v, cross(start.normal, start.axis)), "forward": dot(v, start.axis)}
     name = max(parts, key=lambda key: even(abs(parts[key])))
     opposite = {"up": "down", "left": "right", "forward": "back"}
     return name if parts[name] >= 0.0 else opposite[name]

@@ -148,11 +148,7 @@ class Centreline:
                 continue
             (x, y, z), (ux, uy, uz), (nx, ny, nz) = frame
             c, k = cos(roll), sin(roll)
-            d = (
-                nx * c + (uy * nz - uz * ny) * k,
-                ny * c + (uz * nx - ux * nz) * k,
-                nz * c + (ux * ny - uy * nx) * k,
-            )
+            d = (nx * c + (uy * nz - uz * ny) * k, ny * c + (uz * nx - ux * nz) * k, nz * c + (ux * ny - uy * nx) * k)
             centre = (x + d[0] * radius, y + d[1] * radius, z + d[2] * radius)
             end = s + radius * angle
             segments.append(Arc(s, end, frame, radius, angle, roll, centre))

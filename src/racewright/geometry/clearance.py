@@ -17,11 +17,7 @@ from math import atan2, ceil, cos, hypot, inf, pi, sin
 from typing import NamedTuple
 
 from racewright.geometry.chain import Arc, Centreline, Line
-from racewright.geometry.solids import (
-    Obstacle,
-    Probe,
-    probe_of,
-)
+from racewright.geometry.solids import Obstacle, Probe, probe_of
 from racewright.geometry.vector import Vec
 
 # What the search leaves unproved, mm. The promise is 1e-6; a concentric arc costs as one over its square root.

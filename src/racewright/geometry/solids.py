@@ -156,12 +156,7 @@ def _box_probe(solid: Box) -> Probe:
             gb = -gb
         if c < 0.0:
             gc = -gc
-        return (
-            g,
-            ga * ax + gb * bx + gc * cx,
-            ga * ay + gb * by + gc * cy,
-            ga * az + gb * bz + gc * cz,
-        )
+        return (g, ga * ax + gb * bx + gc * cx, ga * ay + gb * by + gc * cy, ga * az + gb * bz + gc * cz)
 
     return probe
 

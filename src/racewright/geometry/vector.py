@@ -69,11 +69,7 @@ def rotate(v: Vec, axis: Vec, angle_rad: float) -> Vec:
     c, s = cos(angle_rad), sin(angle_rad)
     k = dot(axis, v) * (1.0 - c)
     x = cross(axis, v)
-    return (
-        v[0] * c + x[0] * s + axis[0] * k,
-        v[1] * c + x[1] * s + axis[1] * k,
-        v[2] * c + x[2] * s + axis[2] * k,
-    )
+    return (v[0] * c + x[0] * s + axis[0] * k, v[1] * c + x[1] * s + axis[1] * k, v[2] * c + x[2] * s + axis[2] * k)
 
 
 class Frame(NamedTuple):

@@ -86,9 +86,7 @@ def handle_piece(
     ends = " and ".join(f"{format_length(x, tape)} at end {e}" for e, x in (("A", extra_a), ("B", extra_b)) if x > 0.0)
     cure = f"bend it from a stick {format_length(stock, tape)} long ({ends} more) and cut it after: set cut: after"
     return Handled(
-        steps=_plain(bender, piece, tape),
-        proved=answer.proved,
-        findings=(_impossible(answer, label, cure),),
+        steps=_plain(bender, piece, tape), proved=answer.proved, findings=(_impossible(answer, label, cure),)
     )
 
 
@@ -116,12 +114,7 @@ def _least_extra(search: Callable[[float, float], OrderAnswer]) -> tuple[float, 
 
 def _found(answer: OrderAnswer, best: Way, extra_a: float, extra_b: float, findings: tuple[Finding, ...]) -> Handled:
     views = tuple(
-        WayView(
-            order=tuple(i + 1 for i in way.order),
-            hooks=way.hooks,
-            effort=way.cost,
-            reasons=way.reasons,
-        )
+        WayView(order=tuple(i + 1 for i in way.order), hooks=way.hooks, effort=way.cost, reasons=way.reasons)
         for way in answer.ways
     )
     return Handled(

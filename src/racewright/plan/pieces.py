@@ -99,12 +99,7 @@ def plan_pieces(
     for number, part in enumerate(parts, start=1):
         label = f"piece {number}"
         handled = handle_piece(
-            bender,
-            part.piece,
-            survey.tape,
-            cut_after=survey.cut_after_bending,
-            label=label,
-            other_ways=other_ways,
+            bender, part.piece, survey.tape, cut_after=survey.cut_after_bending, label=label, other_ways=other_ways
         )
         findings.extend(handled.findings)
         planned.append(_planned(survey, bender, part, handled, label))

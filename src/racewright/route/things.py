@@ -81,10 +81,7 @@ def column(
     deep = 2.0 * width
     corner = along(along(far, across, -deep), line.heading, -width / 2.0)
     solid = Box(
-        corner=corner,
-        edge_x=scale(line.heading, width),
-        edge_y=scale(across, deep),
-        edge_z=scale(line.normal, tall),
+        corner=corner, edge_x=scale(line.heading, width), edge_y=scale(across, deep), edge_z=scale(line.normal, tall)
     )
     return solid, along(far, across, -deep / 2.0)
 

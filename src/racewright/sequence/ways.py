@@ -218,12 +218,7 @@ def _step(piece: Piece, option: int, made: int, before: int | None) -> HandlingS
         push = piece.hook_at_mm(i, hook) - piece.hook_at_mm(before >> 2, before >> 1 & 1)
     hit = least_body_gap(piece.site(i, hook, made)) if made else None
     reference = choose_reference(
-        bend,
-        HOOKS[hook],
-        piece.bender,
-        piece.settings.tape,
-        among=piece.bends,
-        cut_length_mm=piece.length_mm,
+        bend, HOOKS[hook], piece.bender, piece.settings.tape, among=piece.bends, cut_length_mm=piece.length_mm
     )
     return HandlingStep(
         bend_index=i,

@@ -298,10 +298,7 @@ def own_bends(inside: Sequence[Turn], low: float) -> tuple[tuple[Bend, ...], flo
     first = inside[0].roll_rad
     bends = tuple(
         Bend(
-            arc_start_mm=t.arc_start_mm - low,
-            angle_rad=t.angle_rad,
-            roll_rad=t.roll_rad - first,
-            radius_mm=t.radius_mm,
+            arc_start_mm=t.arc_start_mm - low, angle_rad=t.angle_rad, roll_rad=t.roll_rad - first, radius_mm=t.radius_mm
         )
         for t in inside
     )

@@ -20,11 +20,7 @@ _SCRAP_MM = 1e-3
 
 
 def split_run(
-    length_mm: float,
-    turns: Sequence[Turn],
-    rules: StickRules | None = None,
-    *,
-    bendable: Bendable | None = None,
+    length_mm: float, turns: Sequence[Turn], rules: StickRules | None = None, *, bendable: Bendable | None = None
 ) -> Split:
     """Split a run of this developed length (from cut end to cut end, insertions included) at least cost.
 

@@ -203,10 +203,7 @@ def _record(where: Path, text: str, name: str, value: Any) -> BenderRecord:
         line = _line_of(text, name, field)
         place = f"{where}, line {line}" if line else str(where)
         raise InputError(
-            f"{place}: profile '{name}': {reason}",
-            hint=error.hint or _SEE,
-            field=field,
-            line=line,
+            f"{place}: profile '{name}': {reason}", hint=error.hint or _SEE, field=field, line=line
         ) from error
     return record
 

@@ -219,10 +219,7 @@ class JobStore:
             msgspec.convert(key, Key)
         except msgspec.ValidationError:
             raise InputError(
-                f"'{key[:60]}' cannot be a job's key.",
-                hint=KEY_WORDS,
-                field="job",
-                example="orchard",
+                f"'{key[:60]}' cannot be a job's key.", hint=KEY_WORDS, field="job", example="orchard"
             ) from None
         writes = [Write(HEAD, 1, body_of(whole.head)), *(Write(r.key, 1, body_of(r)) for r in whole.runs)]
         with self._rows.writing():

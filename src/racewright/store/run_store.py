@@ -125,12 +125,7 @@ class RunStore:
         if kept is None:
             raise NoSuchRun(f"there is no run '{run_id}' here.", hint="list the runs")
         return SavedRun(
-            id=run_id,
-            revision=revision,
-            data=kept.data,
-            saved=kept.saved,
-            by=kept.by,
-            rivals=tuple(_rivals(place)),
+            id=run_id, revision=revision, data=kept.data, saved=kept.saved, by=kept.by, rivals=tuple(_rivals(place))
         )
 
     def save(

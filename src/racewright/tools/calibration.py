@@ -188,11 +188,7 @@ def fit_springback(bends: Sequence[TestBend], *, angle_se_rad: float = ANGLE_SE_
     )
 
 
-def profile_from_calibration(
-    name: str,
-    raceway: Raceway,
-    calibration: Calibration,
-) -> BenderProfile:
+def profile_from_calibration(name: str, raceway: Raceway, calibration: Calibration) -> BenderProfile:
     """The fitted constants as a bender profile; its standing names what was measured."""
     measured = (*calibration.names, *(("springback",) if calibration.springback else ()))
     profile = profile_from_radius_and_lead(
