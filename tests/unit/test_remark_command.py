@@ -160,7 +160,7 @@ def test_a_written_plan_gives_the_same_answer(capsys: pytest.CaptureFixture[str]
         (["1: colour blue"], "says nothing"),
         (["1: angle wide"], "an angle"),
         (["1: angle nan"], "an angle"),
-        (["1: angle -5"], "no angle that a bend has"),
+        (["1: angle -5"], "must be from 0 to 180 degrees"),
         (["1: angle 20, angle 21"], "twice"),
         (["1: angle 20", "1: mark 18"], "twice"),
         (["1: mark 18, start 17"], "both"),

@@ -35,7 +35,7 @@ def test_size_answers_first_and_cites(capsys: pytest.CaptureFixture[str]) -> Non
 def test_a_problem_gives_exit_code_1(capsys: pytest.CaptureFixture[str]) -> None:
     assert run("fit", "--raceway", "EMT", "--trade-size", "1/2", "9 x 8 THHN") == 1
     out = capsys.readouterr().out
-    assert "problem: EMT 1/2: EMT 1/2 is filled" in out
+    assert "problem: EMT 1/2 is filled" in out
     assert "Not included\n- Heat: more than 3 current-carrying wires" in out
 
 

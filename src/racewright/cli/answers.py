@@ -17,6 +17,7 @@ def asked(
     *,
     options: Mapping[str, str] | None = None,
     benders: Sequence[BenderProfile] = (),
+    examples: Mapping[str, str] | None = None,
     plans: Plans | None = None,
     workers: Workers | None = None,
 ) -> Answer:
@@ -24,6 +25,7 @@ def asked(
 
     `options`: the request's fields by the option that gave them ('measured[0].off' -> '--end-up'): what is refused is
     told by the option that a person typed. `benders`: those of a job, which go before the user's own.
+    `examples`: what to type, by the option: put behind a hint that names none.
     """
     from racewright.errors import RacewrightError
     from racewright.operations.answer import ask
@@ -39,17 +41,30 @@ def asked(
             if err.field == field or err.field.startswith((f"{field}.", f"{field}[")):
                 if err.message.startswith(err.field):
                     err.message = option + err.message.removeprefix(err.field)
+                if err.hint.startswith("add it "):
+                    err.hint = err.hint.replace("add it", f"add {option}", 1)
+                if option in (examples or {}) and "--" not in err.hint:
+                    err.hint = f"{err.hint}; for example {(examples or {})[option]}"
                 err.field = option
                 break
         raise
 
 
-def show(answer: Answer, text: Callable[[Any], str], *, as_json: bool, aside: bool = False, part: Any = None) -> int:
+def show(
+    answer: Answer,
+    text: Callable[[Any], str],
+    *,
+    as_json: bool,
+    aside: bool = False,
+    within: str = "",
+    part: Any = None,
+) -> int:
     """Print an answer as text or JSON; returns the exit code: 1 where a finding is a problem.
 
     Below the text stand the findings, what is not included and the cautions; JSON has them as fields. `aside`: to
     stderr, where files are the answer (one of them may be written to stdout). What the text says itself, as a bend
-    card does, is not said again. `part`: what of the answer is JSON here, where that has a form of its own with the
+    card does, is not said again. `within`: the file that says all of it; then the problems, who decides and
+    a count of the rest will do. `part`: what of the answer is JSON here, where that has a form of its own with the
     same three fields.
     """
     if as_json:
@@ -60,8 +75,17 @@ def show(answer: Answer, text: Callable[[Any], str], *, as_json: bool, aside: bo
         said = {name: getattr(answer, name) for name in ("findings", "not_included", "cautions")}
         print(plain_json(answer if part is None else msgspec.structs.replace(part, **said)))
     else:
-        from racewright.cards.text.tail import tail_below
+        from racewright.cards.text.tail import tail, tail_below
+        from racewright.cautions import DECIDES
 
         words = text(answer)
-        print("\n".join([words, *tail_below(words, answer)]), file=sys.stderr if aside else sys.stdout)
+        below = tail_below(words, answer)
+        if within:
+            loud = [finding for finding in answer.findings if finding.severity == "problem"]
+            rest = len(answer.findings) - len(loud)
+            below = [
+                f"{len(loud)} problems; {rest} cautions and notes more stand in {within}",
+                *tail(loud, (), (DECIDES,)),
+            ]
+        print("\n".join([words, *below]), file=sys.stderr if aside else sys.stdout)
     return 1 if any(finding.severity == "problem" for finding in answer.findings) else 0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from racewright.cli.options import Fields, given
+from racewright.cli.options import Fields, edition_option, given
 
 HELP = "how hard one wire pull is, both ways round, and which end to feed from"
 
@@ -24,7 +24,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add("--feed-tension", "drag of the reel in lb", type=float, dest="feed_tension_lb")
     add("--grip", "one basket grip instead of a pulling eye", action="store_true")
     add("--capstan", "leave the weight out of the bends (plain capstan rule)", action="store_true")
-    add("--edition", "edition of the wiring code, where another than the usual one is asked")
+    edition_option(add)
     parser.add_argument("--json", action="store_true", help="print the answer as JSON (N, mm, N/mm)")
 
 

@@ -65,7 +65,7 @@ def run(args: argparse.Namespace) -> int:
     )
     options = {"made": "--made", "stock": "--have", "piece": "--piece", "bender_name": "--bender"}
     with file.told_by_line():
-        answer = asked("remark", request, options=options)
+        answer = asked("remark", request, options=options, examples={"--made": f"--made '{EXAMPLE}'"})
     return show(cast(RemarkAnswer, answer), remark_text, as_json=args.json)
 
 
@@ -94,16 +94,16 @@ def made_reading(text: str) -> MadeReading:
         number=int(head),
         mark=said.get("mark", ""),
         start=said.get("start", ""),
-        angle_deg=_degrees(said["angle"]) if "angle" in said else None,
-        roll_off_deg=_degrees(said["roll"]) if "roll" in said else None,
+        angle_deg=_degrees(said["angle"], least=0.0) if "angle" in said else None,
+        roll_off_deg=_degrees(said["roll"], least=-180.0) if "roll" in said else None,
     )
 
 
-def _degrees(text: str) -> float:
+def _degrees(text: str, *, least: float) -> float:
     from racewright.units.angle import read_degrees
 
     hint = f"write it as 47 or 46.5; for example --made '{EXAMPLE}'"
-    return read_degrees(text, least=-180.0, most=180.0, field="--made", hint=hint, example=EXAMPLE)
+    return read_degrees(text, least=least, most=180.0, field="--made", hint=hint, example=EXAMPLE)
 
 
 def _refused(message: str, hint: str) -> InputError:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from racewright.cli.options import Fields, given
+from racewright.cli.options import Fields, edition_option, given, whole
 
 HELP = "size a raceway, a wire or a box: fill, ampacity, drop, ground, box, pullbox"
 
@@ -16,7 +16,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         part = parts.add_parser(question, help=about)
         fields = Fields(part)
         add(fields)
-        fields("--edition", "edition of the code, where another than the usual one is asked")
+        edition_option(fields)
         part.add_argument("--json", action="store_true", help="print the answer as JSON")
 
 
@@ -28,10 +28,11 @@ def run(args: argparse.Namespace) -> int:
 
     operation = f"wires_{args.question}"
     kind = OPERATIONS[operation].request
-    answer = asked(operation, kind(**given(args, kind)), options=args.told)
+    answer = asked(operation, kind(**given(args, kind)), options=args.told, examples=_EXAMPLES)
     return show(answer, wires_text, as_json=args.json)
 
 
+_EXAMPLES = {"--circuit": "--carrying 9, or --circuit '2 x 2-wire'"}
 _WIRES = "'3 x 8 THHN', '1 x 10 bare', 'cable 0.46 in'"
 _RACEWAY = "EMT, IMC, RMC, PVC-40 or PVC-80"
 _NIPPLE = "a nipple between boxes of this length, at most 24 in"
@@ -57,7 +58,7 @@ def _ampacity(add: Fields) -> None:
     add("--metal", _METAL)
     add("--ambient-c", "degrees C around it (30 where nothing is said)", type=float)
     add("--ambient-f", "degrees F around it, instead of C", type=float)
-    add("--carrying", "current-carrying conductors in it (3 where nothing is said)", type=int)
+    add("--carrying", "current-carrying conductors in it (3 where nothing is said)", type=whole("--carrying", 1, 10000))
     add("--circuit", "circuits in the raceway, '2 x 2-wire'; may be repeated", action="append", dest="circuits")
     add("--terminals", "marked temperature of the terminals: 60 or 75", type=int, dest="terminals_c")
     add("--wet", "wet place", action="store_true")

@@ -14,6 +14,9 @@ from racewright.field_words import one_word
 
 #: Fields that have another name on the command line.
 OTHER_NAMES = {"bender_name": "--bender"}
+#: What stands for a value in a command's help, by the end of its field's name.
+_UNITS = {"_lb_per_ft": "LB/FT", "_ohm_per_kft": "OHM", "_percent": "PERCENT", "_in3": "IN3", "_lb": "LB", "_a": "A"}
+_METAVARS = {"length": "LENGTH", "width": "LENGTH", "height": "LENGTH", "c": "DEGREES", "f": "DEGREES", "carrying": "N"}
 
 
 class Fields:
@@ -27,8 +30,24 @@ class Fields:
         """One option, or one argument without dashes; what is not given is left to the request's own default."""
         if name.startswith("-"):
             more["default"] = None
+            if more.get("action") != "store_true" and "choices" not in more:
+                more.setdefault("metavar", _metavar(name, str(more.get("dest", ""))))
         action = self._parser.add_argument(name, help=help_text, **more)
         self._told[action.dest] = name if name.startswith("-") else str(action.metavar or name)
+
+
+def _metavar(option: str, field: str) -> str:
+    """'--sidewall-limit' of `sidewall_limit_lb_per_ft` -> 'LB/FT'; '--trade-size' -> 'SIZE'."""
+    last = option.rpartition("-")[2]
+    unit = next((words for end, words in _UNITS.items() if field.endswith(end)), "")
+    return unit or _METAVARS.get(last, last.upper())
+
+
+def edition_option(add: Fields) -> None:
+    """Which edition of the wiring code answers."""
+    from racewright.codebook.edition import DEFAULT_EDITION
+
+    add("--edition", f"edition of the wiring code ({DEFAULT_EDITION})")
 
 
 def option_of(field: str) -> str:

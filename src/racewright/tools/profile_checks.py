@@ -196,7 +196,7 @@ def _springback(profile: BenderProfile) -> Iterator[Finding]:
         yield Finding(
             rule="bender.springback",
             severity="caution",
-            message=f"The calibration has the pointer at {degrees(past):+.1f} degrees past a 90:"
+            message=f"The calibration has the pointer at {round(degrees(past), 1) + 0.0:+.1f} degrees past a 90:"
             " steel opens up after bending by a few degrees. Check which reading was taken when.",
             measured=past,
             allowed=0.0 if past < 0 else radians(20.0),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from itertools import pairwise
 from math import radians
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from racewright.operations.common import Length
     from racewright.operations.shapes.report import RuleBeside, ShapeAnswer
 
+_FIELD = re.compile(r"give '(\w+)'")  # a command's user types the option
 _LIMITS = {"rise": "least rise {}", "straight": "{} of straight wanted", "room": "{} of room"}
 
 
@@ -34,7 +36,8 @@ def as_text(answer: ShapeAnswer) -> str:
     out += ["", *wrap(f"Measured: {answer.measured}", 100)]
     if answer.bends:
         out += ["", "Marks: any one of them makes the same bend; roll is clockwise, looking from A to B."]
-        out += [f"Counted from {answer.counted_from}."]
+        counted = _FIELD.sub(r"give --\1", answer.counted_from)
+        out += [f"Counted from {counted}."]
         out += _columns(_marks_rows(answer))
     for rule in answer.rules:
         out += ["", f"Rule of thumb: {rule.name} ({rule.source})", f"  {rule.how}"]

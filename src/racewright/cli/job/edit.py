@@ -176,7 +176,9 @@ def record_job(args: argparse.Namespace) -> int:
             at=now(),
         )
         options = {f"measured[{k}]": option for k, (option, _) in enumerate(given)}
-        answer = cast("JobRecordAnswer", asked("job_record", request, options=options | {"corrected": "--corrected"}))
+        options |= {"corrected": "--corrected", "measured": "--angle"}
+        examples = {"--angle": f"racewright job record {args.run_key} --angle 2=47"}
+        answer = cast("JobRecordAnswer", asked("job_record", request, options=options, examples=examples))
         run = answer.run
         store.save_run(key, run, kept.revision, by=by, what=f"recorded on {run.key}")
     return show(answer, lambda _: f"{run.key}: recorded; status {STATUS_WORDS[run.status]}", as_json=False)
@@ -201,5 +203,7 @@ def _measured(args: argparse.Namespace) -> Iterator[tuple[str, Reading]]:
 
 def _way(name: str, ways: dict[str, W], option: str) -> W:
     if name not in ways:
-        raise InputError(f"{option}: '{name}' is no way.", hint=f"one of {', '.join(ways)}", field=option)
+        raise InputError(
+            f"{option}: '{name}' is no way.", hint=f"one of {', '.join(dict.fromkeys(ways.values()))}", field=option
+        )
     return ways[name]

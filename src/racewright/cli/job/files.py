@@ -30,7 +30,7 @@ def pack_job(args: argparse.Namespace) -> int:
     answer = cast("JobPackAnswer", asked("job_pack", request))
     write_whole(Path(args.file), answer.pdf)
     words = f"{answer.pages} pages written to {args.file}: print at 100 %"
-    return show(answer, lambda _: words, as_json=False, aside=True)
+    return show(answer, lambda _: words, as_json=False, aside=True, within=args.file)
 
 
 def models_job(args: argparse.Namespace) -> int:

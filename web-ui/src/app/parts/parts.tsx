@@ -98,8 +98,11 @@ export interface Beside {
   works?: string;
 }
 
+/** A hint behind a full stop begins with a capital. */
+export const sentence = (hint = ''): string => hint.charAt(0).toUpperCase() + hint.slice(1);
+
 /** Beside its own field, an error needs no path in front. */
-export const wrongBeside = (told: Trouble): Beside => ({ kind: 'wrong', words: told.message.replace(/^[\w.[\]]+: /, ''), works: told.hint ?? '' });
+export const wrongBeside = (told: Trouble): Beside => ({ kind: 'wrong', words: told.message.replace(/^[\w.[\]]+: /, ''), works: sentence(told.hint) });
 
 export interface FieldKit {
   unit: Unit;
