@@ -45,9 +45,9 @@ def _metavar(option: str, field: str) -> str:
 
 def edition_option(add: Fields) -> None:
     """Which edition of the wiring code answers."""
-    from racewright.codebook.edition import DEFAULT_EDITION
+    from racewright.operations.wires_common import CodeRequest
 
-    add("--edition", f"edition of the wiring code ({DEFAULT_EDITION})")
+    add("--edition", f"edition of the wiring code ({CodeRequest().edition})")
 
 
 def option_of(field: str) -> str:
