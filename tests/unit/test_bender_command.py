@@ -110,7 +110,8 @@ def test_reading_a_bend() -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["", "90", "angle=90", "angle=90 angle=45 stub=1 mark=1", "angle=x stub=9 mark=3", "angle=90 stub=9 mark=3 at=nose",
+    ["", "90", f"angle=90 stub=9 mark={'3' * 90}", "angle=90", "angle=90 angle=45 stub=1 mark=1",
+     "angle=x stub=9 mark=3", "angle=90 stub=9 mark=3 at=nose",
      "angle=90 stub=9 mark=3 foo=1", "angle=1/0 stub=9 mark=3", "angle=nan stub=9 mark=3", "angle=90 stub=no mark=3",
      "angle=90 stub= mark=3"],
 )  # fmt: skip

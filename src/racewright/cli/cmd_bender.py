@@ -177,8 +177,7 @@ def bend_readings(text: str, number: int = 1) -> TestBendReadings:
     try:
         return msgspec.convert(given, TestBendReadings)
     except msgspec.ValidationError:
-        raise InputError(
-            f"Test bend {number}: no mark '{given['at'][:40]}', or a reading of more than 60 letters.",
-            hint="marks: arrow, center, star",
-            field="at",
-        ) from None
+        long = next((key for key, value in given.items() if len(value) > 60), "")
+        what = f"'{long}' is longer than a reading is" if long else f"no mark '{given.get('at', '')[:40]}'"
+        hint = f"write it like this: '{_EXAMPLE}'" if long else "marks: arrow, center, star"
+        raise InputError(f"Test bend {number}: {what}.", hint=hint, field=long or "at") from None
