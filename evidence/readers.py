@@ -224,7 +224,7 @@ def _requests(surveys: list[str]) -> list[str]:
     first = json.loads(small[0])
     out += [
         json.dumps({"operation": "parse_length", "text": "31 5/16", "unit": "in"}),
-        json.dumps({"operation": "choices", "shape": "offset", "raceway": "EMT 1/2", "rise": "6", "room": "40"}),
+        json.dumps({"operation": "shape", "shape": {"name": "offset", "rise": "6", "room": "40"}}),
         json.dumps(
             {
                 "operation": "tweak",

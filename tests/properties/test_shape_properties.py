@@ -10,7 +10,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from racewright.bends.choices import offset_choices, three_bend_choices
+from racewright.bends.choices import choices
 from racewright.bends.kick import kick, kick_beside_90
 from racewright.bends.landing import between_backs_mm, land, land_stub
 from racewright.bends.large_radius import segmented_bend
@@ -263,7 +263,7 @@ def test_the_saddle_that_clears_clears_and_no_lower_one_does(
 @given(RISES, RADII, STRAIGHTS)
 @settings(max_examples=40, deadline=None)
 def test_choices_are_possible_where_the_shape_can_be_made(rise: float, radius: float, straight: float) -> None:
-    for row in (*offset_choices(rise, radius, straight), *three_bend_choices(rise, radius, straight)):
+    for row in (*choices("offset", rise, radius, straight), *choices("saddle 3", rise, radius, straight)):
         can = rise >= least_offset_rise_mm(row.angle_rad, radius, straight) - 1e-6
         assert row.possible == can or abs(row.straight_mm - straight) < 1e-5
         assert row.possible != bool(row.reason)

@@ -56,10 +56,6 @@ TWO_SHOES = {"raceway": "EMT", "size": "1/2", "take_up": "40 in", "gain": "2.6 i
             "input",
             "bender.gain",
         ),
-        ("choices", {"shape": "offset", "rise": "x", "raceway": "EMT 1/2"}, "input", "rise"),
-        ("choices", {"shape": "saddle 4", "rise": "3", "raceway": "EMT 1/2"}, "input", "flat"),
-        ("choices", {"shape": "offset", "rise": "3", "raceway": "EMT 77"}, "unknown name", "raceway"),
-        ("choices", {"shape": "offset", "rise": "3", "raceway": "PVC-40 1"}, "limit", ""),
         ("parse_length", {"text": "31 5/1x", "field": "centre"}, "input", "centre"),
         ("tweak", {"survey": saddle_survey(), "measured": []}, "input", "measured"),
         (

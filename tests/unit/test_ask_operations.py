@@ -80,11 +80,11 @@ def test_parse_length_is_exact_and_says_both_units() -> None:
 
 def test_choices_agree_with_the_shape() -> None:
     """6 in of rise at 30 degrees: the rule's 12 in from mark to mark, less what the arcs save (under 1/8 in)."""
-    rows = asked("choices", shape="offset", rise="6", raceway="EMT 1/2")["rows"]
+    rows = asked("shape", shape={"name": "offset", "rise": "6"})["choices"]["rows"]
     row = next(r for r in rows if r["angle_deg"] == 30.0)
     assert row["possible"]
     assert 12 * 25.4 - 3.2 < row["spacing"]["mm"] < 12 * 25.4
-    steep = asked("choices", shape="offset", rise="1/2", raceway="EMT 1/2")["rows"][-1]
+    steep = asked("shape", shape={"name": "offset", "rise": "1/2", "angle": "10"})["choices"]["rows"][-1]
     assert not steep["possible"]
     assert steep["spacing"] is None
     assert "rise" in steep["reason"]
@@ -125,7 +125,7 @@ def test_catalogue_names_are_taken_back() -> None:
     got = asked("catalogue")
     for raceway in got["raceways"][:6]:
         if raceway["bender"]:
-            asked("choices", shape="offset", rise="8", raceway=raceway["name"], bender_name=raceway["bender"])
+            asked("shape", shape={"name": "offset", "rise": "12"}, bender_name=raceway["bender"])
     assert "none" in got["end_fittings"]
     assert "set-screw" in got["end_fittings"]
     assert [u["unit"] for u in got["units"]] == ["in", "mm"]
@@ -144,7 +144,6 @@ def test_every_operation_takes_what_it_says() -> None:
         "card": {"survey": saddle_survey()},
         "export": {"survey": saddle_survey(), "kinds": ["gltf", "card.svg", "strip.svg"]},
         "parse_length": {"text": "1"},
-        "choices": {"shape": "saddle 4", "rise": "3", "flat": "6", "raceway": "EMT 1/2"},
         "tweak": {"survey": saddle_survey(), "measured": [{"what": "angle", "number": 2, "angle_deg": 44}]},
         "remark": {"survey": saddle_survey(), "made": [{"number": 1, "angle_deg": 23}]},
         "practice": {"count": 2},
@@ -229,17 +228,18 @@ def test_the_plan_has_its_shapes_at_other_angles_and_each_step_names_its_bend(pa
             assert shape["field"] not in tables
             continue
         table = tables.pop(shape["field"])
-        kind = "offset" if "offset" in shape["kind"] else shape["kind"]
+        kind = {"saddle 3": "saddle", "saddle 4": "four-bend-saddle"}.get(shape["kind"], "offset")
+        flat = {"flat": f"{shape['flat_mm']:.9f} mm"} if kind == "four-bend-saddle" else {}
+        size = survey["run"]["raceway"].partition(" ")
         same = asked(
-            "choices",
-            shape=kind,
-            rise=f"{shape['rise_mm']:.9f} mm",
-            raceway=survey["run"]["raceway"],
-            units=plan["tape"]["unit"],
+            "shape",
+            shape={"name": kind, "rise": f"{shape['rise_mm']:.9f} mm", "angle": f"{shape['angle_deg']:.9f}", **flat},
+            raceway=size[0],
+            size=size[2],
+            bender_name=survey["run"].get("bender", ""),
+            unit=plan["tape"]["unit"],
             fraction=plan["tape"]["denominator"],
-            **({"bender_name": survey["run"]["bender"]} if "bender" in survey["run"] else {}),
-            **({"flat": f"{shape['flat_mm']:.9f} mm"} if kind == "saddle 4" else {}),
-        )
+        )["choices"]
         for mine, other in zip(table["rows"], same["rows"], strict=True):
             assert [mine[k] and mine[k]["mm"] for k in ("spacing", "shrink", "room")] == pytest.approx(
                 [other[k] and other[k]["mm"] for k in ("spacing", "shrink", "room")], abs=1e-6

@@ -5,7 +5,7 @@ from math import cos, degrees, pi, radians
 import pytest
 
 from racewright.bends import roles
-from racewright.bends.choices import four_bend_choices, offset_choices
+from racewright.bends.choices import choices
 from racewright.bends.kick import kick, kick_at_angle, kick_beside_90
 from racewright.bends.large_radius import concentric_90s, describe_fit, segmented_bend
 from racewright.bends.nineties import back_to_back, stub_up
@@ -169,14 +169,14 @@ def test_segmented_names_its_fit() -> None:
 
 
 def test_choices_say_what_binds() -> None:
-    rows = {round(degrees(r.angle_rad), 1): r for r in offset_choices(60.0, R, 40.0, room_mm=200.0)}
+    rows = {round(degrees(r.angle_rad), 1): r for r in choices("offset", 60.0, R, 40.0, room_mm=200.0)}
     assert (rows[10.0].limit, rows[10.0].limit_mm) == ("room", 200.0)
     assert rows[30.0].possible
     assert rows[45.0].limit == "straight"
     assert rows[60.0].limit == "rise"
     assert rows[60.0].plan_mm is None
     assert rows[30.0].plan_mm == pytest.approx(offset(60.0, radians(30.0), R).plan_mm)
-    assert four_bend_choices(60.0, 100.0, R, 0.0)[0].total_rad == pytest.approx(4 * radians(10.0))
+    assert choices("saddle 4", 60.0, R, 0.0, flat_mm=100.0)[0].total_rad == pytest.approx(4 * radians(10.0))
 
 
 def test_a_recommended_angle_is_rounded_down() -> None:

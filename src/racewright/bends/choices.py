@@ -5,7 +5,7 @@ Notation: see bends/shape.py. The angles are those that hand benders carry marks
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from math import radians
 from typing import Literal
 
@@ -15,6 +15,7 @@ from racewright.bends.offset import Offset, least_offset_rise_mm, offset, offset
 from racewright.bends.saddle import Saddle, four_bend_saddle, three_bend_saddle
 from racewright.units.said import said, said_least
 
+ChoiceShape = Literal["offset", "saddle 3", "saddle 4"]
 USUAL_ANGLES_DEG = (10.0, 15.0, 22.5, 30.0, 45.0, 60.0)
 
 
@@ -36,75 +37,24 @@ class Choice(msgspec.Struct, frozen=True, kw_only=True):
     spacing_mm: float | None = None
 
 
-def offset_choices(
+def choices(
+    shape: ChoiceShape,
     rise_mm: float,
     radius_mm: float,
     least_straight_mm: float,
     *,
+    flat_mm: float = 0.0,
     room_mm: float | None = None,
     angles_deg: Sequence[float] = USUAL_ANGLES_DEG,
 ) -> tuple[Choice, ...]:
-    """Offsets of a rise; a choice that needs more than `room_mm` along the run is not possible."""
-    return _choices(
-        lambda angle: offset(rise_mm, angle, radius_mm), rise_mm, radius_mm, least_straight_mm, room_mm, angles_deg, 2
-    )
+    """A shape of a rise at these angles (a saddle's outer ones; `flat_mm`: the top of one of four bends). What needs
+    more than `room_mm` along the run is not possible.
 
-
-def three_bend_choices(
-    rise_mm: float,
-    radius_mm: float,
-    least_straight_mm: float,
-    *,
-    room_mm: float | None = None,
-    angles_deg: Sequence[float] = USUAL_ANGLES_DEG,
-) -> tuple[Choice, ...]:
-    """Three-bend saddles of a rise, by outer angle."""
-    return _choices(
-        lambda angle: three_bend_saddle(rise_mm, angle, radius_mm),
-        rise_mm,
-        radius_mm,
-        least_straight_mm,
-        room_mm,
-        angles_deg,
-        4,
-    )
-
-
-def four_bend_choices(
-    rise_mm: float,
-    flat_mm: float,
-    radius_mm: float,
-    least_straight_mm: float,
-    *,
-    room_mm: float | None = None,
-    angles_deg: Sequence[float] = USUAL_ANGLES_DEG,
-) -> tuple[Choice, ...]:
-    """Four-bend saddles of a rise and a flat top, by angle."""
-    return _choices(
-        lambda angle: four_bend_saddle(rise_mm, angle, flat_mm, radius_mm),
-        rise_mm,
-        radius_mm,
-        least_straight_mm,
-        room_mm,
-        angles_deg,
-        4,
-    )
-
-
-def _choices(
-    make: Callable[[float], Offset | Saddle],
-    rise_mm: float,
-    radius_mm: float,
-    least_straight_mm: float,
-    room_mm: float | None,
-    angles_deg: Sequence[float],
-    times: int,
-) -> tuple[Choice, ...]:
-    """Half a saddle is an offset as far as the straight goes, so one test serves all three shapes."""
+    Half a saddle is an offset as far as the straight goes, so one test serves all three shapes."""
     out = []
     for angle in (radians(value) for value in angles_deg):
         straight = offset_straight_mm(rise_mm, angle, radius_mm)
-        made = make(angle) if straight >= -1e-7 else None
+        made = _made(shape, rise_mm, angle, radius_mm, flat_mm) if straight >= -1e-7 else None
         reason, limit_mm = "", 0.0
         limit: Literal["", "rise", "straight", "room"] = ""
         if made is None:
@@ -122,7 +72,7 @@ def _choices(
                 possible=not reason,
                 reason=reason,
                 straight_mm=max(0.0, straight) if made else straight,
-                total_rad=made.total_rad if made else times * angle,
+                total_rad=made.total_rad if made else (2 if shape == "offset" else 4) * angle,
                 plan_mm=made.plan_mm if made else None,
                 shrink_mm=made.shrink_mm if made else None,
                 developed_mm=made.developed_mm if made else None,
@@ -132,3 +82,11 @@ def _choices(
             )
         )
     return tuple(out)
+
+
+def _made(shape: ChoiceShape, rise_mm: float, angle_rad: float, radius_mm: float, flat_mm: float) -> Offset | Saddle:
+    if shape == "offset":
+        return offset(rise_mm, angle_rad, radius_mm)
+    if shape == "saddle 3":
+        return three_bend_saddle(rise_mm, angle_rad, radius_mm)
+    return four_bend_saddle(rise_mm, angle_rad, flat_mm, radius_mm)

@@ -30,6 +30,7 @@ _LENGTH_SCALE = 25.0
 _ANGLE_SCALE = radians(5.0)
 _MOST_ROUNDS = 40
 _UNDAMPED = 12
+_ALLOWED = Tolerance()
 
 
 class MadeBend(msgspec.Struct, frozen=True, kw_only=True):
@@ -60,46 +61,44 @@ class _Free(NamedTuple):
     scale: float
 
 
+class _Task(NamedTuple):
+    """The piece as made so far, where end B must be, what is free; which straights (counted from end A, from 0) are
+    held at no length, and which unknowns at a value: both grow as limits are met."""
+
+    base: BentPiece
+    target: Frame
+    free: Sequence[_Free]
+    straights: set[int]
+    held: list[tuple[_Free, float]]
+
+
 def replan(
     piece: BentPiece,
     made: Sequence[MadeBend],
     *,
-    wanted: Frame | None = None,
-    tolerance: Tolerance | None = None,
     cut_free: bool = True,
-    cut_length_mm: float | None = None,
     stock_length_mm: float | None = None,
-    least_straight_mm: float = 0.0,
     largest_angle_rad: float = pi / 2.0,
     tape: TapeStyle = INCHES,
 ) -> ReplanAnswer:
-    """New starts, angles and rolls for the bends not yet made, nearest to the plan.
+    """New starts, angles and rolls for the bends not yet made, nearest to the plan: end B comes to where the plan has
+    it, with end A in its fitting.
 
-    `wanted` is end B's frame when end A sits in its fitting at the origin (the plan's own end unless told).
-    `cut_free` False: the conduit is cut already, to `cut_length_mm` (the plan's unless told). `stock_length_mm`
-    bounds a cut that is still free. `least_straight_mm` is kept between bends and at the ends. `tape`: how the words
-    show lengths.
-    Raises InputError for bends that the piece does not have.
+    `cut_free` False: the conduit is cut already, as planned. `stock_length_mm` bounds a cut that is still free.
+    `tape`: how the words show lengths. Raises InputError for bends that the piece does not have.
     """
-    tolerance = tolerance or Tolerance()
-    target = wanted or walk(piece).end
     base = _as_made(piece, made)
-    if cut_length_mm is not None:
-        base = msgspec.structs.replace(base, cut_length_mm=cut_length_mm)
     done = {item.number - 1 for item in made}
-    free = _unknowns(base, done, cut_free)
-    held: list[tuple[_Free, float]] = []
-    fixed_straights: set[int] = set()
-    answer = _solve(base, free, target, tolerance, fixed_straights, least_straight_mm, held)
-    for _ in range(len(free) + len(piece.bends) + 1):
-        if not _hold_limits(answer, free, held, fixed_straights, least_straight_mm, largest_angle_rad, stock_length_mm):
+    task = _Task(base, walk(piece).end, _unknowns(base, done, cut_free), set(), [])
+    answer = _solve(task)
+    for _ in range(len(task.free) + len(piece.bends) + 1):
+        if not _hold_limits(task, answer, largest_angle_rad, stock_length_mm):
             break
-        answer = _solve(base, free, target, tolerance, fixed_straights, least_straight_mm, held)
-    gap = end_gap(target, walk(answer).end)
-    units = (tolerance.length_mm,) * 3 + (tolerance.angle_rad,) * 2
+        answer = _solve(task)
+    gap = end_gap(task.target, walk(answer).end)
+    units = (_ALLOWED.length_mm,) * 3 + (_ALLOWED.angle_rad,) * 2
     met = max(abs(g) / u for g, u in zip(gap, units, strict=True)) <= 1.0
-    limits = (least_straight_mm, largest_angle_rad, stock_length_mm)
-    findings = tuple(findings_of(answer, met, gap, tolerance, *limits, tape, done))
+    findings = tuple(findings_of(answer, met, gap, _ALLOWED, largest_angle_rad, stock_length_mm, tape, done))
     met = met and not any(item.severity == "problem" for item in findings)
     words = tuple(replan_words(piece, answer, done, tape))
     return ReplanAnswer(piece=answer, met=met, gap=gap, words=words, findings=findings)
@@ -154,32 +153,18 @@ def _with(piece: BentPiece, free: Sequence[_Free], values: Sequence[float]) -> B
     return msgspec.structs.replace(piece, bends=tuple(bends), cut_length_mm=cut)
 
 
-def _equations(
-    piece: BentPiece,
-    target: Frame,
-    tolerance: Tolerance,
-    straights: set[int],
-    least_straight_mm: float,
-    held: Sequence[tuple[_Free, float]],
-) -> Row:
-    """Everything that must vanish, in tolerances: the gap at end B, straights held at their least, values held."""
-    gap = end_gap(target, walk(piece).end)
-    out = [g / tolerance.length_mm for g in gap[:3]] + [g / tolerance.angle_rad for g in gap[3:]]
+def _equations(task: _Task, piece: BentPiece) -> Row:
+    """Everything that must vanish, in tolerances: the gap at end B, straights held at no length, values held."""
+    gap = end_gap(task.target, walk(piece).end)
+    out = [g / _ALLOWED.length_mm for g in gap[:3]] + [g / _ALLOWED.angle_rad for g in gap[3:]]
     # limits weigh a hundred times the gap: where both cannot be had, the limit is kept
     all_straights = piece.straights_mm()
-    out += [100.0 * (all_straights[k] - least_straight_mm) / tolerance.length_mm for k in sorted(straights)]
-    return out + [100.0 * (_value(piece, item) - value) / (0.01 * item.scale) for item, value in held]
+    out += [100.0 * all_straights[k] / _ALLOWED.length_mm for k in sorted(task.straights)]
+    return out + [100.0 * (_value(piece, item) - value) / (0.01 * item.scale) for item, value in task.held]
 
 
-def _solve(
-    base: BentPiece,
-    free: Sequence[_Free],
-    target: Frame,
-    tolerance: Tolerance,
-    straights: set[int],
-    least_straight_mm: float,
-    held: Sequence[tuple[_Free, float]],
-) -> BentPiece:
+def _solve(task: _Task) -> BentPiece:
+    base, free = task.base, task.free
     if not free:
         return base
     x0 = [_value(base, item) for item in free]
@@ -188,10 +173,10 @@ def _solve(
         return _with(base, free, [x + d * item.scale for x, d, item in zip(x0, y, free, strict=True)])
 
     def rest(y: Row) -> Row:
-        return _equations(at(y), target, tolerance, straights, least_straight_mm, held)
+        return _equations(task, at(y))
 
     def slopes(y: Row) -> Matrix:
-        return _slopes(at(y), target, tolerance, straights, held, free)
+        return _slopes(task, at(y))
 
     y = [0.0] * len(free)
     for count in range(_MOST_ROUNDS):
@@ -224,20 +209,13 @@ def _onto(rest: Callable[[Row], Row], slopes: Callable[[Row], Matrix], y: Row) -
     return best
 
 
-def _slopes(
-    piece: BentPiece,
-    target: Frame,
-    tolerance: Tolerance,
-    straights: set[int],
-    held: Sequence[tuple[_Free, float]],
-    free: Sequence[_Free],
-) -> Matrix:
+def _slopes(task: _Task, piece: BentPiece) -> Matrix:
     """The derivative of `_equations` by the unknowns, each in its own scale, in closed form: by differences the answer
     would hang on the last bits of sine and cosine."""
-    walked = walk(piece)
+    walked, target = walk(piece), task.target
     end, last = walked.end, len(piece.bends)
     columns = []
-    for item in free:
+    for item in task.free:
         joint = None if item.kind == "cut" else walked.joints[item.bend]
         if joint is None:
             move, turn, lengths = end.axis, ZERO, {last: 1.0}
@@ -248,31 +226,23 @@ def _slopes(
         else:
             (move, turn), lengths = roll_column(joint, end.origin, "first"), {}
         swing = cross(turn, end.axis)
-        column = [dot(move, way) / tolerance.length_mm for way in (target.normal, target.binormal, target.axis)]
-        column += [dot(swing, way) / tolerance.angle_rad for way in (target.normal, target.binormal)]
-        column += [100.0 * lengths.get(k, 0.0) / tolerance.length_mm for k in sorted(straights)]
-        column += [100.0 / (0.01 * item.scale) if other == item else 0.0 for other, _ in held]
+        column = [dot(move, way) / _ALLOWED.length_mm for way in (target.normal, target.binormal, target.axis)]
+        column += [dot(swing, way) / _ALLOWED.angle_rad for way in (target.normal, target.binormal)]
+        column += [100.0 * lengths.get(k, 0.0) / _ALLOWED.length_mm for k in sorted(task.straights)]
+        column += [100.0 / (0.01 * item.scale) if other == item else 0.0 for other, _ in task.held]
         columns.append([value * item.scale for value in column])
     return [list(row) for row in zip(*columns, strict=True)]
 
 
-def _hold_limits(
-    piece: BentPiece,
-    free: Sequence[_Free],
-    held: list[tuple[_Free, float]],
-    straights: set[int],
-    least_straight_mm: float,
-    largest_angle_rad: float,
-    stock_length_mm: float | None,
-) -> bool:
+def _hold_limits(task: _Task, piece: BentPiece, largest_angle_rad: float, stock_length_mm: float | None) -> bool:
     """Hold whatever is past its limit at the limit; True where something new is held."""
-    new = False
+    new, held = False, task.held
     for k, straight in enumerate(piece.straights_mm()):
-        if straight < least_straight_mm - 1e-6 and k not in straights:
-            straights.add(k)
+        if straight < -1e-6 and k not in task.straights:
+            task.straights.add(k)
             new = True
     names = {(item.kind, item.bend) for item, _ in held}
-    for item in free:
+    for item in task.free:
         value = _value(piece, item)
         if (item.kind, item.bend) in names:
             continue

@@ -117,7 +117,6 @@ def findings_of(
     met: bool,
     gap: tuple[float, float, float, float, float],
     tolerance: Tolerance,
-    least_straight_mm: float,
     largest_angle_rad: float,
     stock_length_mm: float | None,
     tape: TapeStyle = INCHES,
@@ -143,9 +142,9 @@ def findings_of(
         most = max(abs(gap[0]), abs(gap[1]), abs(gap[2]))
         out.append(_problem("replan.end", "end B", message, most, tolerance.length_mm))
     for k, straight in enumerate(piece.straights_mm(), start=1):
-        if straight < least_straight_mm - 0.05:
+        if straight < -0.05:
             message = f"straight {k} from end A would be {format_length(straight, tape)} long."
-            out.append(_problem("replan.straight", f"straight {k}", message, straight, least_straight_mm))
+            out.append(_problem("replan.straight", f"straight {k}", message, straight, 0.0))
     if stock_length_mm is not None and piece.cut_length_mm > stock_length_mm + 0.05:
         message = f"the piece would need {format_length(piece.cut_length_mm, tape)} of conduit."
         out.append(_problem("replan.stock", "cut", message, piece.cut_length_mm, stock_length_mm))

@@ -53,7 +53,6 @@ _ALL = (
     Operation("bender", "bender.bender", "what a bender's numbers mean, and what a check says"),
     Operation("calibrate", "bender.calibrated", "a bender's constants from test bends"),
     Operation("shape", "shape.shape", "one bend shape: exact marks, the rule of thumb beside them"),
-    Operation("choices", "choices.choices", "an offset or saddle at several angles"),
     Operation("tweak", "tweak.tweak", "the bent piece is off: what to correct"),
     Operation("remark", "remark.remark", "some bends are made: new marks for the rest"),
     Operation("diagnose", "diagnose.diagnose", "several finished pieces: what the shoe or the tape does wrong"),

@@ -7,13 +7,14 @@ from typing import Annotated, Literal
 
 import msgspec
 
+from racewright.bends.choices import ChoiceShape, choices
 from racewright.cards.text.bend_card import text_card
 from racewright.cards.words import bender_words
 from racewright.drawing.project import trace
 from racewright.drawing.scene import Box, Page, Scene
 from racewright.drawing.svg import to_svg_pages
 from racewright.geometry.vector import Vec
-from racewright.operations.choices import ChoiceRow, ShapeName, angle_rows, choice_row
+from racewright.operations.choices import ChoiceRow, choice_row
 from racewright.operations.common import Answer, Known, Length, Paper, Part, SurveyRequest, length_of
 from racewright.operations.planned import paper_of, planned
 from racewright.plan.model import Plan, PlannedPiece
@@ -24,7 +25,7 @@ Picture = Literal["side", "card", "strip"]
 #: What lies nearer than wanted by less than this does so by rounding.
 _LOW_MM = 0.01
 #: The shapes of a run that have a table of angles.
-_NAMES: dict[ShapeKind, ShapeName] = {
+_NAMES: dict[ShapeKind, ChoiceShape] = {
     "offset": "offset",
     "rolling offset": "offset",
     "box offset": "offset",
@@ -144,12 +145,12 @@ def printed(what: Literal["card", "strip"], made: Plan, paper: Paper) -> Scene:
 
 def _angles(plan: Plan) -> tuple[OtherAngles, ...]:
     """A table for every offset and saddle of a plan, in the order of the run."""
-    tables = []
+    tables, shoe = [], plan.shoe
     for shape in plan.shapes:
         name = _NAMES.get(shape.kind)
         if name is None:
             continue
-        rows = angle_rows(name, shape.rise_mm, shape.flat_mm, plan.shoe, None)
+        rows = choices(name, shape.rise_mm, shoe.radius_mm, shoe.least_straight_mm, flat_mm=shape.flat_mm)
         same = (i for i, row in enumerate(rows) if abs(degrees(row.angle_rad) - shape.angle_deg) < _SAME_DEG)
         tables.append(
             OtherAngles(

@@ -10,7 +10,7 @@ from math import degrees, isclose, radians, tan
 
 import msgspec
 
-from racewright.bends.choices import USUAL_ANGLES_DEG, Choice, four_bend_choices, offset_choices, three_bend_choices
+from racewright.bends.choices import USUAL_ANGLES_DEG, Choice, ChoiceShape, choices
 from racewright.bends.model import BentPiece
 from racewright.bends.offset import offset
 from racewright.bends.saddle import four_bend_saddle, three_bend_saddle
@@ -72,11 +72,9 @@ def options_of(
                     choice, made, rise = _clearing(shape.crossing, angle, count, limits, room)
                 else:
                     rise = shape.rise_mm
-                    choice = (
-                        three_bend_choices(rise, radius, need, room_mm=room, angles_deg=[degrees(angle)])
-                        if count == 3
-                        else four_bend_choices(rise, flat, radius, need, room_mm=room, angles_deg=[degrees(angle)])
-                    )[0]
+                    kind: ChoiceShape = "saddle 3" if count == 3 else "saddle 4"
+                    only = [degrees(angle)]
+                    choice = choices(kind, rise, radius, need, flat_mm=flat, room_mm=room, angles_deg=only)[0]
                     made = _saddle(rise, choice, radius, flat if count == 4 else None)
                 chosen = shape.kind == f"saddle {count}" and isclose(angle, shape.angle_rad, abs_tol=1e-9)
                 rows.append(_option(choice, count, rise, made, room, shape, run, bender, accuracy, tape, chosen=chosen))
@@ -85,7 +83,7 @@ def options_of(
     own = degrees(shape.angle_rad)
     if not any(isclose(a, own, abs_tol=1e-6) for a in angles):
         angles = sorted([*angles, own])
-    for choice in offset_choices(shape.rise_mm, radius, need, room_mm=room, angles_deg=angles):
+    for choice in choices("offset", shape.rise_mm, radius, need, room_mm=room, angles_deg=angles):
         made = offset(shape.rise_mm, choice.angle_rad, radius) if choice.possible else None
         chosen = isclose(choice.angle_rad, shape.angle_rad, abs_tol=1e-9)
         rows.append(_option(choice, 2, shape.rise_mm, made, room, shape, run, bender, accuracy, tape, chosen=chosen))

@@ -10,7 +10,7 @@ from math import radians
 
 import msgspec
 
-from racewright.bends.choices import Choice, four_bend_choices, offset_choices, three_bend_choices
+from racewright.bends.choices import Choice, ChoiceShape, choices
 from racewright.bends.saddle import Saddle as SaddleShape
 from racewright.bends.saddle import four_bend_saddle, three_bend_saddle
 from racewright.bends.saddle_clearance import BoxObstacle, RoundObstacle, SaddleClearance
@@ -46,9 +46,8 @@ def choose_offset_angle(rise_mm: float, room_mm: float, limits: BendLimits, *, s
     Raises LimitError where none of them fits: says for each why.
     """
     order = BOX_OFFSET_ORDER_DEG if small else OFFSET_ORDER_DEG
-    rows = offset_choices(
-        rise_mm, limits.radius_mm, limits.least_straight_mm, room_mm=max(room_mm, 0.0), angles_deg=order
-    )
+    room = max(room_mm, 0.0)
+    rows = choices("offset", rise_mm, limits.radius_mm, limits.least_straight_mm, room_mm=room, angles_deg=order)
     return _first(rows, "offset", rise_mm)
 
 
@@ -179,10 +178,8 @@ def _bare_rise(saddle: Saddle, rise_mm: float, limits: BendLimits) -> PlacedSadd
     flat = max(need, saddle.width_mm or 0.0) if four else 0.0
     angle = saddle.angle_rad
     if angle is None:
-        if four:
-            rows = four_bend_choices(rise_mm, flat, limits.radius_mm, need, angles_deg=SADDLE_ORDER_DEG)
-        else:
-            rows = three_bend_choices(rise_mm, limits.radius_mm, need, angles_deg=SADDLE_ORDER_DEG)
+        kind: ChoiceShape = "saddle 4" if four else "saddle 3"
+        rows = choices(kind, rise_mm, limits.radius_mm, need, flat_mm=flat, angles_deg=SADDLE_ORDER_DEG)
         angle = _first(rows, "saddle", rise_mm)
     if four:
         four_bend_saddle(rise_mm, angle, flat, limits.radius_mm)

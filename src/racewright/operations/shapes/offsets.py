@@ -9,7 +9,8 @@ from typing import Annotated
 
 import msgspec
 
-from racewright.bends import choices, landing
+from racewright.bends import landing
+from racewright.bends.choices import choices
 from racewright.bends.kick import Kick, kick, kick_at_angle, kick_beside_90
 from racewright.bends.model import Bend
 from racewright.bends.offset import Offset, box_offset, offset, rolling_offset
@@ -204,7 +205,7 @@ def _offset_report(
         for hook in hooks:
             add_rule(report, partial(rule, distance, hook), bends, None, words)
     check_room(report, made.straight_mm, asked)
-    rows = choices.offset_choices(made.rise_mm, made.radius_mm, asked.hook_room_mm, room_mm=asked.maybe("room"))
+    rows = choices("offset", made.rise_mm, made.radius_mm, asked.hook_room_mm, room_mm=asked.maybe("room"))
     report.choices("Other angles for this rise", rows)
 
 

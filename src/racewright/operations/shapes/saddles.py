@@ -8,7 +8,8 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from racewright.bends import choices, landing
+from racewright.bends import landing
+from racewright.bends.choices import choices
 from racewright.bends.model import Bend
 from racewright.bends.saddle import Saddle, four_bend_saddle, three_bend_saddle
 from racewright.bends.saddle_clearance import (
@@ -122,9 +123,8 @@ class ThreeBendSaddle(SaddleAsked, frozen=True, kw_only=True, tag="saddle"):
                     length,
                     words,
                 )
-        rows = choices.three_bend_choices(
-            made.rise_mm, bender.radius_mm, asked.hook_room_mm, room_mm=asked.maybe("room")
-        )
+        least, room = asked.hook_room_mm, asked.maybe("room")
+        rows = choices("saddle 3", made.rise_mm, bender.radius_mm, least, room_mm=room)
         report.choices("Other outer angles for this rise", rows)
         return report
 
@@ -159,9 +159,8 @@ class FourBendSaddle(SaddleAsked, frozen=True, kw_only=True, tag="four-bend-sadd
                 length,
                 _saddle_words(report),
             )
-        rows = choices.four_bend_choices(
-            made.rise_mm, made.flat_mm, bender.radius_mm, asked.hook_room_mm, room_mm=asked.maybe("room")
-        )
+        least, room = asked.hook_room_mm, asked.maybe("room")
+        rows = choices("saddle 4", made.rise_mm, bender.radius_mm, least, flat_mm=made.flat_mm, room_mm=room)
         report.choices("Other angles for this rise and flat top", rows)
         return report
 
