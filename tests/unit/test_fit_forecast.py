@@ -58,16 +58,6 @@ def test_one_bend_by_hand() -> None:
     assert told.angle_most_rad == pytest.approx(0.01, abs=1e-12)
 
 
-def test_marks_from_mark_to_mark_hold_a_saddles_shape_better_and_a_stubs_place_worse() -> None:
-    """The rise hangs on the distance between marks: one error that way, two from end A (so 1 to sqrt(2) or more)."""
-    marks_only = Accuracy(angle_rad=0.0, roll_rad=0.0, cut_mm=0.0)
-    offset = forecast(OFFSET, marks_only), forecast(OFFSET, marks_only, mark_method="mark to mark")
-    assert offset[0].across_most_mm == pytest.approx(2.0**0.5 * offset[1].across_most_mm, rel=1e-9)
-    kicked = piece((254.0, 30.0, 0.0), (480.0, 30.0, 180.0), (900.0, 90.0, 0.0))
-    plain, pushed = forecast(kicked, marks_only), forecast(kicked, marks_only, mark_method="mark to mark")
-    assert pushed.across_most_mm > plain.across_most_mm
-
-
 def test_chance_lies_between_its_bounds_and_grows_with_the_hole() -> None:
     last = 0.0
     for across in (3.0, 6.0, 12.0, 24.0):

@@ -61,22 +61,14 @@ def arc(a: Any) -> Any:
     return m
 
 
-def monte_carlo(name: Any, accuracy: Any, hook: Any, reference: Any, method: Any) -> Any:
+def monte_carlo(name: Any, accuracy: Any, hook: Any) -> Any:
     draw = numpy.random.default_rng(20260101)
     pose = numpy.tile(numpy.eye(4), (RUNS, 1, 1))
     at = numpy.zeros(RUNS)
-    carried = numpy.zeros(RUNS)
-    pushed = numpy.zeros(RUNS)
     for i, (start, angle, roll) in enumerate(SHAPES[name]):
         d_mark = draw.normal(0.0, accuracy.mark_mm, RUNS)
-        if method == "mark to mark":
-            pushed += d_mark
-            d_mark = pushed
         d_angle = draw.normal(0.0, accuracy.angle_rad, RUNS)
         d_roll = draw.normal(0.0, accuracy.roll_rad if i else 0.0, RUNS)
-        if reference == "previous":
-            carried = carried + d_roll
-            d_roll = carried
         s = start + d_mark - (R * d_angle if hook == "B" else 0.0)
         turn = radians(angle) + d_angle
         phi = radians(roll) + d_roll
@@ -87,22 +79,17 @@ def monte_carlo(name: Any, accuracy: Any, hook: Any, reference: Any, method: Any
 
 
 @pytest.mark.parametrize("name", list(SHAPES))
-@pytest.mark.parametrize(
-    ("hook", "reference", "method"),
-    [("A", "first", "from end A"), ("B", "previous", "mark to mark")],
-)
-def test_spreads_and_chance_agree_with_monte_carlo(name: str, hook: str, reference: str, method: str) -> None:
+@pytest.mark.parametrize("hook", ["A", "B"])
+def test_spreads_and_chance_agree_with_monte_carlo(name: str, hook: str) -> None:
     accuracy, capture = Accuracy(), Capture(across_mm=12.0, along_mm=6.0, angle_rad=radians(2.0))
     told = forecast(
         build(name),
         accuracy,
         capture,
         hooks=[hook] * len(SHAPES[name]),  # type: ignore[list-item]
-        roll_reference=reference,  # type: ignore[arg-type]
-        mark_method=method,  # type: ignore[arg-type]
     )
-    runs = monte_carlo(name, accuracy, hook, reference, method)
-    exact = monte_carlo(name, Accuracy(mark_mm=0.0, angle_rad=0.0, roll_rad=0.0, cut_mm=0.0), "A", "first", "")
+    runs = monte_carlo(name, accuracy, hook)
+    exact = monte_carlo(name, Accuracy(mark_mm=0.0, angle_rad=0.0, roll_rad=0.0, cut_mm=0.0), "A")
     axes = exact[0, :3, :3]
     off = (runs[:, :3, 3] - exact[:, :3, 3]) @ axes
     lean = (runs[:, :3, 0] - exact[:, :3, 0]) @ axes

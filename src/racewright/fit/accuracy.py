@@ -6,13 +6,11 @@ The figures are standard deviations of common practice, no source; everybody may
 from __future__ import annotations
 
 from math import isfinite, radians
-from typing import Literal
 
 import msgspec
 
 from racewright.errors import InputError
 
-RollReference = Literal["first", "previous"]
 SIXTEENTH_MM = 25.4 / 16.0
 
 

@@ -10,20 +10,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import degrees, sqrt
-from typing import Literal
 
 import msgspec
 
 from racewright.bends.model import BentPiece
-from racewright.fit.accuracy import Accuracy, Capture, RollReference
+from racewright.fit.accuracy import Accuracy, Capture
 from racewright.fit.chance import disc_chance, joint_chance, slab_chance
 from racewright.fit.jacobian import Column, end_columns, walk
 from racewright.geometry.linalg import Matrix, principal
-from racewright.geometry.vector import add, cross, dot, even
+from racewright.geometry.vector import cross, dot, even
 from racewright.tools.benders import HookEnd
 from racewright.units.tape import TapeStyle, format_length
 
-MarkMethod = Literal["from end A", "mark to mark"]
 _INCHES = TapeStyle()
 
 
@@ -69,42 +67,26 @@ def forecast(
     capture: Capture | None = None,
     *,
     hooks: Sequence[HookEnd] = (),
-    roll_reference: RollReference = "first",
-    mark_method: MarkMethod = "from end A",
     tape: TapeStyle = _INCHES,
 ) -> Forecast:
     """How well end B will land for a hand of this accuracy (JCGM 100:2008, first-order propagation).
 
     `hooks` says which end each bend's hook faces (all 'A' unless told): the tangent point on the hook side stays
-    where the mark puts it when the angle errs. `roll_reference` 'first': each plane is sighted on bend 1 or a
-    line drawn on the conduit; 'previous': each on the bend before, so that errors add up. `mark_method`
-    'from end A': the tape stays hooked on end A; 'mark to mark': each mark is measured from the one before.
-    `tape`: how `words` shows lengths.
+    where the mark puts it when the angle errs. Each plane is sighted on bend 1 or a line drawn on the conduit, and the
+    tape stays hooked on end A. `tape`: how `words` shows lengths.
     Raises InputError for accuracies or tolerances that make no sense.
     """
     accuracy = accuracy or Accuracy()
     capture = capture or Capture()
     accuracy.check()
     capture.check()
-    columns = _columns(piece, hooks, roll_reference, mark_method)
+    columns = end_columns(piece, hooks)
     rows = _local(piece, columns)
-    sigma = [_sd(column, accuracy) for column in columns]
+    sd = {"mark": accuracy.mark_mm, "angle": accuracy.angle_rad, "roll": accuracy.roll_rad, "cut": accuracy.cut_mm}
+    sigma = [sd[column.kind] for column in columns]
     # JCGM 100:2008, 5.1.2 eq. (10), and for several outputs the same law in matrix form (JCGM 102:2011, 6.2)
     cov = [[sum(r[i] * r[j] * s * s for r, s in zip(rows, sigma, strict=True)) for j in range(5)] for i in range(5)]
     return _report(cov, columns, rows, sigma, capture, tape)
-
-
-def _columns(
-    piece: BentPiece, hooks: Sequence[HookEnd], roll_reference: RollReference, mark_method: MarkMethod
-) -> tuple[Column, ...]:
-    columns = list(end_columns(piece, hooks, roll_reference))
-    if mark_method == "mark to mark":
-        carried = (0.0, 0.0, 0.0)
-        for i in range(len(columns) - 1, -1, -1):
-            if columns[i].kind == "mark":
-                carried = add(carried, columns[i].move)
-                columns[i] = columns[i]._replace(move=carried)
-    return tuple(columns)
 
 
 def _local(piece: BentPiece, columns: Sequence[Column]) -> list[tuple[float, ...]]:
@@ -123,12 +105,6 @@ def _local(piece: BentPiece, columns: Sequence[Column]) -> list[tuple[float, ...
             )
         )
     return out
-
-
-def _sd(column: Column, accuracy: Accuracy) -> float:
-    return {"mark": accuracy.mark_mm, "angle": accuracy.angle_rad, "roll": accuracy.roll_rad, "cut": accuracy.cut_mm}[
-        column.kind
-    ]
 
 
 def _report(

@@ -17,7 +17,6 @@ from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
 from racewright.bends.model import Bend, BentPiece
-from racewright.fit.accuracy import RollReference
 from racewright.geometry.vector import ZERO, Frame, Vec, along, cross, scale, sub
 from racewright.tools.benders import HookEnd
 
@@ -100,20 +99,15 @@ def angle_column(joint: Joint, end: Vec, hook: HookEnd) -> tuple[Vec, Vec]:
     return sub(swing, scale(stays, joint.bend.radius_mm)), joint.pivot
 
 
-def roll_column(joint: Joint, end: Vec, reference: RollReference) -> tuple[Vec, Vec]:
-    """The bend's plane turns about the axis there.
-    Carried on by every later bend ('previous'): dE = a x (E - p), w = a.
-    This bend alone ('first'): dE = a x (E - p) - b x (E - q), w = a - b."""
+def roll_column(joint: Joint, end: Vec) -> tuple[Vec, Vec]:
+    """The plane of this bend alone turns about the axis there: each plane is sighted on bend 1, or on a line drawn on
+    the conduit. dE = a x (E - p) - b x (E - q), w = a - b."""
     move = cross(joint.start.axis, sub(end, joint.start.origin))
-    if reference == "previous":
-        return move, joint.start.axis
     back = cross(joint.end.axis, sub(end, joint.end.origin))
     return sub(move, back), sub(joint.start.axis, joint.end.axis)
 
 
-def end_columns(
-    piece: BentPiece, hooks: Sequence[HookEnd] = (), roll_reference: RollReference = "first"
-) -> tuple[Column, ...]:
+def end_columns(piece: BentPiece, hooks: Sequence[HookEnd] = ()) -> tuple[Column, ...]:
     """Every step of the work and what it does to end B: marks, angles, rolls (from bend 2 on: bend 1 is what the
     others are sighted on), the cut. `hooks`: which end each bend's hook faces, all 'A' unless told."""
     walked = walk(piece)
@@ -124,6 +118,6 @@ def end_columns(
         out.append(Column("mark", i + 1, *mark_column(joint)))
         out.append(Column("angle", i + 1, *angle_column(joint, end, hook)))
         if i > 0:
-            out.append(Column("roll", i + 1, *roll_column(joint, end, roll_reference)))
+            out.append(Column("roll", i + 1, *roll_column(joint, end)))
     out.append(Column("cut", 0, walked.end.axis, ZERO))
     return tuple(out)

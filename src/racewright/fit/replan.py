@@ -224,7 +224,7 @@ def _slopes(task: _Task, piece: BentPiece) -> Matrix:
         elif item.kind == "angle":
             (move, turn), lengths = angle_column(joint, end.origin, "A"), {item.bend + 1: -joint.bend.radius_mm}
         else:
-            (move, turn), lengths = roll_column(joint, end.origin, "first"), {}
+            (move, turn), lengths = roll_column(joint, end.origin), {}
         swing = cross(turn, end.axis)
         column = [dot(move, way) / _ALLOWED.length_mm for way in (target.normal, target.binormal, target.axis)]
         column += [dot(swing, way) / _ALLOWED.angle_rad for way in (target.normal, target.binormal)]
