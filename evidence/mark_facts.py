@@ -9,7 +9,7 @@ from math import radians
 from typing import Any
 
 from held import TIGHT_MM, Held, far
-from rebuilt import Part, add
+from rebuilt import Part, add, coupling_places
 from tape_words import Run, number
 
 #: A shoe's springback: degrees that the pointer must pass the angle by, and that much more for each degree bent; None
@@ -32,7 +32,7 @@ def hold_pieces(held: Held, run: Run, plan: dict[str, Any], parts: Sequence[Part
         held.near(what, far(add(end.at(end.length), end.axis, gap), start.point), "the next piece starts elsewhere")
         held.near(what, far(end.axis, start.axis), "the next piece points another way", 1e-9)
         held.true(what, -TIGHT_MM <= gap < 26.0, f"{gap} mm between the two ends")
-        held.near(what, plan["couplings_mm"][k] - (a["run_start_mm"] + a["cut_length_mm"] + gap / 2), "its place", 6.0)
+        held.near(what, coupling_places(plan)[k] - (a["run_start_mm"] + a["cut_length_mm"] + gap / 2), "its place", 6.0)
     total = sum(p["cut_length_mm"] for p in pieces) + gaps
     held.near("lengths: of all pieces", total - plan["developed_length_mm"], "pieces and gaps are not the run")
     held.near(

@@ -173,3 +173,8 @@ def least_distance(parts: Sequence[Part], thing: Thing) -> float:
         if min(ends) - part.length / 2 < best:
             best = min(best, nearest_on(part, thing.distance, 0.0, part.length))
     return best
+
+
+def coupling_places(plan: dict[str, Any]) -> list[float]:
+    """The middles of what joins two pieces, along the run (mm)."""
+    return [j["at_mm"] for j in plan["joints"] if j["before"] is not None and j["after"] is not None]

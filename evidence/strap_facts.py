@@ -8,7 +8,7 @@ from math import inf
 from typing import Any
 
 from held import TIGHT_MM, Held
-from rebuilt import Part, dot, less
+from rebuilt import Part, coupling_places, dot, less
 from tape_words import Run
 
 #: First support and spacing, ft: 358.30, 342.30, 344.30, 352.30 of NFPA 70-2023 and their tables (figures).
@@ -55,7 +55,7 @@ def hold_straps(held: Held, run: Run, plan: dict[str, Any], parts: Sequence[Part
     for s in straps:
         good = any(a + STRAP_HALF_MM <= s <= b - STRAP_HALF_MM for a, b in places)
         held.true("strap place: off its surface", good, f"{s:.1f} mm along the run is no straight at strap height")
-        off = min((abs(s - c) for c in plan["couplings_mm"]), default=inf)
+        off = min((abs(s - c) for c in coupling_places(plan)), default=inf)
         held.true("strap place: at a coupling", off > 20.0, f"{s:.1f} mm is {off:.1f} mm from a coupling")
     kind, size = run.written["raceway"].split()
     first, apart = (ft * FOOT for ft in SPACING_FT[kind])
@@ -75,7 +75,7 @@ def hold_straps(held: Held, run: Run, plan: dict[str, Any], parts: Sequence[Part
         held.true("strap spacing: said", False, f"a finding though straps at {[round(s) for s in straps]} keep it")
     else:
         held.words.add("straps kept")
-    if said and _could(places, plan["couplings_mm"], length, limits, apart):
+    if said and _could(places, coupling_places(plan), length, limits, apart):
         held.true("strap spacing: possible", False, f"places exist, and it is said: {said[0]['message']}")
 
 

@@ -229,7 +229,7 @@ def saddle_plan(style: TapeStyle = TapeStyle(), *, name: str = "Pump house light
             Step(kind="strap", title="Strap within 3 ft of each box", detail="Then at most every 10 ft."),
         ),
         notes=(),
-        couplings_mm=(),
+        joints=(),
         checks=None,
         cautions=("The springback of this bender is not calibrated: read the angle after letting go.",),
         findings=(
@@ -321,7 +321,7 @@ def space_plan(style: TapeStyle = TapeStyle(), *, name: str = "Packing shed rise
             Step(kind="ream", title="Ream both ends"),
         ),
         notes=(),
-        couplings_mm=(),
+        joints=(),
         checks=None,
         cautions=(),
         findings=(

@@ -10,6 +10,7 @@ import msgspec
 from racewright.errors import InputError
 from racewright.field_words import explained
 from racewright.geometry.vector import norm
+from racewright.plan.joints import joint_how, joints_of
 from racewright.plan.model import Plan, PlannedPiece
 
 FORMAT = "racewright plan 2"
@@ -35,6 +36,8 @@ def read_plan(data: object) -> Plan:
             f"is a '{str(given)[:60]}', and this version reads '{FORMAT}' and '{FORMER}'.", hint=_AGAIN, field="format"
         )
     new = data if given == FORMAT else _from_former(data)
+    if "joints" not in new:
+        new = {**new, "joints": _joints(new)}
     _check_figures(new, "")
     try:
         plan = msgspec.convert(new, Plan)
@@ -106,6 +109,32 @@ def _from_former(data: dict[str, Any]) -> dict[str, Any]:
     if isinstance(data.get("pieces"), list):
         new["pieces"] = [_piece(piece) for piece in data["pieces"]]
     return new
+
+
+def _joints(data: dict[str, Any]) -> list[Any]:
+    """The joints of a plan that was written before they stood in it: by what it says of its ends and couplings. What
+    cannot be read so is left out, and the plan's own fields say what is wrong with them."""
+    try:
+        ends = [piece[name]["fitting"] for piece in data["pieces"] for name in ("end_a", "end_b")]
+        places = zip(data["couplings_mm"], ends[1::2], strict=False)
+        joints = joints_of(
+            float(data["developed_length_mm"]),
+            (_kind_in(ends[0]), _kind_in(ends[-1])),
+            [(float(at), _kind_in(kind)) for at, kind in places],
+        )
+    except (KeyError, TypeError, ValueError, IndexError):
+        return []
+    return [msgspec.to_builtins(joint) for joint in joints]
+
+
+def _kind_in(fitting: str) -> str:
+    """'pump (set-screw)' and 'set-screw fitting' are of the kind 'set-screw'; a bare name is that of a free end."""
+    kind = fitting.removesuffix(" fitting").rstrip(")").rpartition("(")[2]
+    try:
+        joint_how(kind)
+    except LookupError:
+        return "none"
+    return kind
 
 
 def _piece(piece: Any) -> Any:

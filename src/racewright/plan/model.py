@@ -18,6 +18,7 @@ from racewright.fit.forecast import Forecast
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.solids import Obstacle
 from racewright.geometry.vector import Frame, Vec, cross, dot, norm, scale, sub, unit
+from racewright.plan.joints import Joint, coupling_places_mm
 from racewright.route.model import Dimension as Dimension
 from racewright.route.model import ShapeKind
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
@@ -277,7 +278,7 @@ class PlanChecks(msgspec.Struct, frozen=True, kw_only=True):
 
 class Plan(msgspec.Struct, frozen=True, kw_only=True):
     """A planned run. `corners_mm` are the corner points of the wanted centerline in room coordinates. `bender` None:
-    nothing is bent, and no shoe is known."""
+    nothing is bent, and no shoe is known. `joints`: in order from end A."""
 
     format: Literal["racewright plan 2"] = "racewright plan 2"
     name: str
@@ -293,13 +294,18 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
     shapes: tuple[PlannedShape, ...]
     rules_of_thumb: tuple[ThumbComparison, ...]
     notes: tuple[NoteBlock, ...]
-    couplings_mm: tuple[float, ...]
+    joints: tuple[Joint, ...]
     checks: PlanChecks | None
     steps: tuple[Step, ...]
     cautions: tuple[str, ...]
     measured: tuple[str, ...]
     findings: tuple[Finding, ...]
     not_included: tuple[str, ...] = ()
+
+    @property
+    def couplings_mm(self) -> tuple[float, ...]:
+        """The middles of what joins two pieces, along the run."""
+        return coupling_places_mm(self.joints)
 
     @property
     def conduit(self) -> Raceway:

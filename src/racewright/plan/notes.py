@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from racewright.inspection.check_run import RunCheck
+from racewright.plan.joints import Joint, coupling_places_mm
 from racewright.plan.model import ALONG, NoteBlock, PlannedPiece
 from racewright.survey.model import Survey
 from racewright.units.said import said_force
@@ -12,11 +13,11 @@ from racewright.units.tape import format_length
 
 
 def note_blocks(
-    survey: Survey, pieces: Sequence[PlannedPiece], checks: RunCheck, couplings_mm: tuple[float, ...]
+    survey: Survey, pieces: Sequence[PlannedPiece], checks: RunCheck, joints: Sequence[Joint]
 ) -> tuple[NoteBlock, ...]:
     """The blocks that have something to say."""
     several = len(pieces) > 1
-    blocks = [_fit(pieces, several), _ways(pieces, several), _along(survey, checks, couplings_mm)]
+    blocks = [_fit(pieces, several), _ways(pieces, several), _along(survey, checks, joints)]
     return tuple(b for b in blocks if b.lines)
 
 
@@ -44,11 +45,12 @@ def _ways(pieces: Sequence[PlannedPiece], several: bool) -> NoteBlock:
     return NoteBlock(title="Ways to bend it", lines=tuple(lines))
 
 
-def _along(survey: Survey, checks: RunCheck, couplings_mm: tuple[float, ...]) -> NoteBlock:
+def _along(survey: Survey, checks: RunCheck, joints: Sequence[Joint]) -> NoteBlock:
     lines = []
-    if couplings_mm:
-        at = ", ".join(format_length(c, survey.tape) for c in couplings_mm)
-        lines.append(f"Coupling{'s' if len(couplings_mm) > 1 else ''} (middle) at {at} along the conduit from end A.")
+    couplings = coupling_places_mm(joints)
+    if couplings:
+        at = ", ".join(format_length(c, survey.tape) for c in couplings)
+        lines.append(f"Coupling{'s' if len(couplings) > 1 else ''} (middle) at {at} along the conduit from end A.")
     if checks.supports is not None and checks.supports.stations_mm:
         at = ", ".join(format_length(s, survey.tape) for s in checks.supports.stations_mm)
         lines.append(

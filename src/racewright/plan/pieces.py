@@ -15,6 +15,7 @@ from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.vector import Frame
 from racewright.marks.mark import all_marks_mm, mark_mm
 from racewright.plan.handling import Handled, half_turn, handle_piece
+from racewright.plan.joints import Joint, joints_of
 from racewright.plan.model import MarkedBend, PieceEnd, PieceStart, PlannedPiece
 from racewright.sequence.order import find_order
 from racewright.sticks.model import Ease, RunPiece, StickRules
@@ -43,12 +44,11 @@ class Part(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Pieces(msgspec.Struct, frozen=True, kw_only=True):
-    """The planned pieces, the parts that they are the plans of, the couplings' middles along the run, and what was
-    found on the way."""
+    """The planned pieces, the parts that they are the plans of, the joints, and what was found on the way."""
 
     pieces: tuple[PlannedPiece, ...]
     parts: tuple[Part, ...]
-    couplings_mm: tuple[float, ...]
+    joints: tuple[Joint, ...]
     findings: tuple[Finding, ...]
 
 
@@ -76,7 +76,7 @@ def plan_pieces(
         stock_mm=min((s for s in (*survey.offcuts_mm, *sticks) if s >= run.cut_length_mm), default=0.0),
     )
     parts = [whole]
-    couplings: tuple[float, ...] = ()
+    couplings: list[tuple[float, str]] = []
     if run.cut_length_mm > max(*sticks, *survey.offcuts_mm, 0.0) + 1e-6:
         try:
             parts, couplings = _split(survey, raceway, bender, whole, sticks)
@@ -95,6 +95,8 @@ def plan_pieces(
                     unit="mm",
                 )
             )
+    kinds = (_kind(survey.start, raceway), _kind(survey.end, raceway))
+    joints = joints_of(run.cut_length_mm, kinds, couplings)
     planned = []
     for number, part in enumerate(parts, start=1):
         label = f"piece {number}"
@@ -103,13 +105,14 @@ def plan_pieces(
         )
         findings.extend(handled.findings)
         planned.append(_planned(survey, bender, part, handled, label))
-    return Pieces(pieces=tuple(planned), parts=tuple(parts), couplings_mm=couplings, findings=tuple(findings))
+    return Pieces(pieces=tuple(planned), parts=tuple(parts), joints=joints, findings=tuple(findings))
 
 
 def _split(
     survey: Survey, raceway: Raceway, bender: BenderProfile, whole: Part, sticks: tuple[float, ...]
-) -> tuple[list[Part], tuple[float, ...]]:
-    """Couplings by the split search; where a piece that its straights allow hits something, by the order search."""
+) -> tuple[list[Part], list[tuple[float, str]]]:
+    """The parts and the couplings (middle, kind): by the split search; where a piece that its straights allow hits
+    something, by the order search."""
     run = whole.piece
     kind = _coupling_kind(survey, raceway)
     coupling = find_fitting(kind, raceway)
@@ -160,7 +163,7 @@ def _split(
             )
         )
         first += len(piece.bends)
-    return parts, split.couplings_mm
+    return parts, [(at, kind) for at in split.couplings_mm]
 
 
 def _coupling_kind(survey: Survey, raceway: Raceway) -> str:
@@ -221,10 +224,14 @@ def _trim_marks(survey: Survey, piece: BentPiece, handled: Handled) -> tuple[Tap
     return tuple(read_tape(e, survey.tape) for e in ends)
 
 
+def _kind(end: EndFitting, raceway: Raceway) -> str:
+    return find_fitting(end.kind, raceway).kind
+
+
 def _fitting_name(end: EndFitting, raceway: Raceway) -> str:
     if end.kind == "none":
         return end.name
-    kind = find_fitting(end.kind, raceway).kind
+    kind = _kind(end, raceway)
     return f"{end.name} ({kind})" if end.name else f"{kind} fitting"
 
 

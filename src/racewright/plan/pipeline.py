@@ -16,6 +16,7 @@ from racewright.geometry.clearance import least_distance
 from racewright.geometry.solids import HalfSpace
 from racewright.inspection.check_run import RunCheck, check_planned
 from racewright.plan.fitting_in import hand_accuracy, with_fit
+from racewright.plan.joints import coupling_places_mm
 from racewright.plan.layout import lay_out
 from racewright.plan.model import NoteBlock, ObstacleView, Plan, PlanChecks, PlannedPull, PlannedShape, shoe_of
 from racewright.plan.notes import note_blocks
@@ -71,11 +72,11 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         solids = [Solid(name=o.name, solid=o.solid) for o in route.obstacles]
         solids += _walls(survey, route)
         pieces, fit_findings = with_fit(survey, raceway, pieces, cut.parts, solids)
-        checks = check_planned(survey, raceway, route, fit, cut.couplings_mm)
+        checks = check_planned(survey, raceway, route, fit, coupling_places_mm(cut.joints))
         findings += fit_findings
         findings += [f for f in checks.findings if f.rule not in _TOLD_ALREADY]
         choices = option_blocks(route, run, shoe, laid.limits, hand_accuracy(survey), survey.tape)
-        blocks = (*note_blocks(survey, pieces, checks, cut.couplings_mm), *choices)
+        blocks = (*note_blocks(survey, pieces, checks, cut.joints), *choices)
     return Plan(
         name=survey.name,
         tape=survey.tape,
@@ -97,7 +98,7 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         measured=_measured(survey),
         notes=blocks,
         checks=None if checks is None else _straps_and_pulls(checks),
-        couplings_mm=cut.couplings_mm,
+        joints=cut.joints,
         developed_length_mm=fit.length_mm,
         total_bend_deg=degrees(sum(t.angle_rad for t in fit.turns)),
     )

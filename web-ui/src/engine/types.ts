@@ -246,6 +246,20 @@ export interface HalfSpace {
   normal: [number, number, number];
 }
 
+/** One joint of the run. `at_mm`: a coupling's middle along the run, or the end of the conduit. `before`, `after`:
+ *  the pieces (from 1) that it joins, seen from end A; null where a box or other equipment stands. `kind`: the
+ *  fitting ('set-screw coupling'). `how` it is made: 'slides' (pushed in to its stop, or through a hole where locknuts
+ *  hold it), 'threads' (turned in), 'cemented', 'union' (three parts, closes between ends that cannot move), 'expands'
+ *  (cemented on both sides, its piston slides). `last`: it is made last of all; one joint of a run is. */
+export interface Joint {
+  at_mm: number;
+  before: number | null;
+  after: number | null;
+  kind: string;
+  how: "cemented" | "expands" | "slides" | "threads" | "union";
+  last: boolean;
+}
+
 /** The last leg leans that way by so many degrees more than it should. */
 export interface LeanReading {
   what: "lean";
@@ -413,7 +427,7 @@ export interface PlainTable {
 }
 
 /** A planned run. `corners_mm` are the corner points of the wanted centerline in room coordinates. `bender` None:
- *  nothing is bent, and no shoe is known. */
+ *  nothing is bent, and no shoe is known. `joints`: in order from end A. */
 export interface Plan {
   format: "racewright plan 2";
   name: string;
@@ -429,7 +443,7 @@ export interface Plan {
   shapes: PlannedShape[];
   rules_of_thumb: ThumbComparison[];
   notes: NoteBlock[];
-  couplings_mm: number[];
+  joints: Joint[];
   checks: PlanChecks | null;
   steps: Step[];
   cautions: string[];

@@ -1,0 +1,72 @@
+"""The joints of a run: what holds each end of each piece, and how it is made.
+
+What `how` means at the wall (common practice, no source):
+    slides    conduit pushed into it to its stop (set-screw, compression), or through a hole where locknuts hold it
+    threads   a taper thread: the conduit is turned in, and goes in until it is wrench tight; there is no stop
+    cemented  primed, cemented, pushed to the stop with a quarter turn; afterward it never moves again
+    union     in three parts: closes between two ends of which neither can turn or move along
+    expands   cemented to the conduit on both sides; its piston slides in its barrel, so it closes like a union does
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal
+
+import msgspec
+
+How = Literal["slides", "threads", "cemented", "union", "expands"]
+
+#: The first word of a fitting's kind -> how the joint is made.
+_HOW: dict[str, How] = {
+    "set-screw": "slides",
+    "compression": "slides",
+    "slip": "slides",
+    "locknut": "slides",
+    "threaded": "threads",
+    "hub": "threads",
+    "socket": "cemented",
+    "union": "union",
+    "expansion": "expands",
+}
+
+
+class Joint(msgspec.Struct, frozen=True, kw_only=True):
+    """One joint of the run. `at_mm`: a coupling's middle along the run, or the end of the conduit. `before`, `after`:
+    the pieces (from 1) that it joins, seen from end A; null where a box or other equipment stands. `kind`: the
+    fitting ('set-screw coupling'). `how` it is made: 'slides' (pushed in to its stop, or through a hole where locknuts
+    hold it), 'threads' (turned in), 'cemented', 'union' (three parts, closes between ends that cannot move), 'expands'
+    (cemented on both sides, its piston slides). `last`: it is made last of all; one joint of a run is."""
+
+    at_mm: float
+    before: int | None
+    after: int | None
+    kind: str
+    how: How
+    last: bool = False
+
+
+def joint_how(kind: str) -> How:
+    """How a joint of this fitting's kind is made."""
+    return _HOW[kind.split()[0]]
+
+
+def joints_of(length_mm: float, ends: tuple[str, str], couplings: Sequence[tuple[float, str]]) -> tuple[Joint, ...]:
+    """The joints of a run in order from end A: its two ends (the kind of fitting, 'none' for a free end, which is no
+    joint) and between its pieces `couplings` (middle along the run, kind). None is marked as the last yet."""
+    pieces = len(couplings) + 1
+    out = [_joint(at, number, number + 1, kind) for number, (at, kind) in enumerate(couplings, start=1)]
+    if ends[0] != "none":
+        out.insert(0, _joint(0.0, None, 1, ends[0]))
+    if ends[1] != "none":
+        out.append(_joint(length_mm, pieces, None, ends[1]))
+    return tuple(out)
+
+
+def _joint(at_mm: float, before: int | None, after: int | None, kind: str) -> Joint:
+    return Joint(at_mm=at_mm, before=before, after=after, kind=kind, how=joint_how(kind))
+
+
+def coupling_places_mm(joints: Sequence[Joint]) -> tuple[float, ...]:
+    """The middles of what joins two pieces, along the run."""
+    return tuple(j.at_mm for j in joints if j.before is not None and j.after is not None)
