@@ -16,7 +16,7 @@ from racewright.errors import Finding, Severity
 from racewright.job.materials import billed
 from racewright.job.plan_job import plan_job
 from racewright.operations.common import Answer, Known, Name, Paper, Part
-from racewright.operations.jobs import JobRequest, in_areas, left_out, only_area
+from racewright.operations.jobs import JobRequest, in_areas, left_out, of_runs, only_area, problems_of
 
 _OPEN: tuple[Severity, ...] = ("problem", "caution")
 
@@ -65,8 +65,7 @@ def job_pack(request: JobPackRequest, _: Known) -> JobPackAnswer:
 def _open(pack: Pack) -> Iterator[Finding]:
     for severity in _OPEN:
         for finding, keys in shared_findings(pack, severity):
-            where = f" ({finding.where})" if finding.where else ""
-            yield msgspec.structs.replace(finding, message=f"{finding.message}{where}", where=", ".join(keys))
+            yield of_runs(finding, keys)
 
 
 def _pdf(document: PackDocument) -> bytes:
@@ -120,7 +119,7 @@ def job_models(request: JobModelsRequest, _: Known) -> JobModelsAnswer:
         else:
             data = to_model(TubeModel(job.head.name, tuple(set_out(runs))), kind, written_at=request.written_at)
             files.append(ModelFile(kind=kind, run="", name=title, data=data))
-    return JobModelsAnswer(files=tuple(files), findings=left_out(planned), cautions=cautions_for())
+    return JobModelsAnswer(files=tuple(files), findings=problems_of(planned), cautions=cautions_for())
 
 
 def file_names(keys: list[str]) -> list[str]:

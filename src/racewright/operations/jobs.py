@@ -68,6 +68,12 @@ def _job(data: object, field: str) -> Job:
     return job
 
 
+def problems_of(planned: Sequence[PlannedRun]) -> tuple[Finding, ...]:
+    """What stands against these runs, each by the run that has it: why it has no plan, and the problems of its plan."""
+    loud = ((f, run.key) for run in planned for f in run.findings if f.severity == "problem")
+    return (*left_out(planned), *(of_runs(finding, (key,)) for finding, key in loud))
+
+
 def left_out(planned: Sequence[PlannedRun]) -> tuple[Finding, ...]:
     """A problem for each run that has no plan, named as a person knows it, and why."""
     return tuple(
@@ -75,6 +81,12 @@ def left_out(planned: Sequence[PlannedRun]) -> tuple[Finding, ...]:
         for run in planned
         if run.plan is None
     )
+
+
+def of_runs(finding: Finding, keys: Sequence[str]) -> Finding:
+    """A finding of a plan, told among those of other runs: by the runs that have it, its own place in the message."""
+    where = f" ({finding.where})" if finding.where and not finding.says_where() else ""
+    return msgspec.structs.replace(finding, message=f"{finding.message}{where}", where=", ".join(keys))
 
 
 def only_area(job: Job, area: str) -> Job:

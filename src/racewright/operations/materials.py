@@ -14,7 +14,7 @@ from racewright.errors import InputError, LimitError
 from racewright.job.materials import billed, cuts_of, job_tape, to_cut
 from racewright.job.plan_job import plan_job
 from racewright.operations.common import Answer, BenderRecord, Known, Name, Part, Request, TapeUnit
-from racewright.operations.jobs import MOST_RUNS, JobRequest, left_out
+from racewright.operations.jobs import MOST_RUNS, JobRequest, problems_of
 from racewright.operations.planned import check_size
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.survey.written import WrittenSurvey
@@ -54,7 +54,7 @@ def job_bill(request: JobBillRequest, _: Known) -> JobBillAnswer:
     return JobBillAnswer(
         name=request.job.head.name,
         **msgspec.structs.asdict(bill),
-        findings=left_out(planned),
+        findings=problems_of(planned),
         not_included=(f"without a price, left out of the money: {'; '.join(unpriced)}",) if unpriced else (),
         cautions=cautions_for("order"),
     )
@@ -88,7 +88,7 @@ def job_cut(request: JobCutRequest, _: Known) -> JobCutAnswer:
     return JobCutAnswer(
         units=job.head.units,
         cuts=tuple(_proved(one, unproved) for one in cuts) if request.prove else cuts,
-        findings=left_out(planned),
+        findings=problems_of(planned),
         not_included=tuple(unproved),
         cautions=cautions_for("cut"),
     )
@@ -130,7 +130,8 @@ class PlainTable(Part, frozen=True, kw_only=True):
 
 
 class OrderAnswer(Answer, frozen=True, kw_only=True):
-    """What to buy and how to cut it, as tables. A run that has no plan is left out, and a finding by its name."""
+    """What to buy and how to cut it, as tables. A run that has no plan is left out; why, and the problems of
+    the other runs, are findings by their names."""
 
     bill: PlainTable
     cuts: PlainTable
@@ -163,7 +164,7 @@ def order(request: OrderRequest, known: Known) -> OrderAnswer:
         cuts=_plain(marks, _SHOWN_OF_CUTS),
         stops=_plain(stops),
         sums=_plain(sums),
-        findings=tuple(msgspec.structs.replace(f, where=names.get(f.where) or f.where) for f in left_out(planned)),
+        findings=tuple(msgspec.structs.replace(f, where=names.get(f.where) or f.where) for f in problems_of(planned)),
         cautions=cautions_for("order", "cut"),
     )
 

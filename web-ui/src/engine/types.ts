@@ -365,7 +365,8 @@ export interface OffReading {
   station?: string;
 }
 
-/** What to buy and how to cut it, as tables. A run that has no plan is left out, and a finding by its name. */
+/** What to buy and how to cut it, as tables. A run that has no plan is left out; why, and the problems of
+ *  the other runs, are findings by their names. */
 export interface OrderAnswer {
   findings: Finding[];
   not_included: string[];

@@ -34,7 +34,7 @@ def pack_job(args: argparse.Namespace) -> int:
 
 
 def models_job(args: argparse.Namespace) -> int:
-    """The whole job as model files. 1 where a run has no plan and is left out."""
+    """The whole job as model files. 1 where a run has a problem, or no plan and is left out."""
     from racewright.exports.output_file import write_whole
     from racewright.operations.job_files import JobModelsRequest
 

@@ -76,7 +76,7 @@ def show_job(args: argparse.Namespace) -> int:
 
 
 def bill_job(args: argparse.Namespace) -> int:
-    """What the job needs. 1 where runs have no plan and are left out."""
+    """What the job needs. 1 where a run has a problem, or no plan and is left out."""
     from racewright.cards.text.job import job_bill_text
     from racewright.operations.materials import JobBillRequest
 
@@ -89,7 +89,7 @@ def bill_job(args: argparse.Namespace) -> int:
 
 
 def cut_job(args: argparse.Namespace) -> int:
-    """How the conduit is cut. 1 where runs have no plan and are left out."""
+    """How the conduit is cut. 1 where a run has a problem, or no plan and is left out."""
     from racewright.cards.text.job import job_cut_text
     from racewright.operations.materials import JobCutRequest
 
