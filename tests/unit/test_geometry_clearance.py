@@ -13,7 +13,7 @@ from racewright.errors import InputError
 from racewright.geometry import clearance
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.clearance import least_distance
-from racewright.geometry.solids import Box, Cylinder, HalfSpace, Obstacle, point_distance
+from racewright.geometry.solids import Box, Cylinder, HalfSpace, Obstacle, OutsideCorner, Wall, point_distance
 from racewright.geometry.vector import Vec
 
 STRAIGHT = Centreline.from_turns(1000.0, [])
@@ -28,9 +28,27 @@ def block(x: int, y: int, z: int, dx: int, dy: int, dz: int) -> Box:
     return Box(corner=(x, y, z), edge_x=(dx, 0, 0), edge_y=(0, dy, 0), edge_z=(0, 0, dz))
 
 
+def corner(*faces: tuple[Vec, Vec]) -> OutsideCorner:
+    return OutsideCorner(faces=tuple(HalfSpace(point=point, normal=normal) for point, normal in faces))
+
+
+#: The walls x <= 0 and z <= 5, a column y from 0 to 40 behind z <= 0, and three walls that meet in a point.
+EDGE = corner(((0, 0, 5), (0, 0, 1)), ((0, 0, 0), (1, 0, 0)))
+COLUMN = corner(((0, 0, 0), (0, 0, 1)), ((0, 40, 0), (0, 1, 0)), ((0, 0, 0), (0, -1, 0)))
+TIP = corner(((0, 0, 0), (1, 0, 0)), ((0, 0, 0), (0, 1, 0)), ((0, 0, 0), (0, 0, 1)))
+
+
 @pytest.mark.parametrize(
     ("solid", "point", "expected"),
     [
+        (EDGE, (-9, 3, 8), 3.0),
+        (EDGE, (4, 3, 8), 5.0),
+        (EDGE, (-2, 3, 1), -2.0),
+        (COLUMN, (7, 44, -3), 4.0),
+        (COLUMN, (7, -6, 8), 10.0),
+        (COLUMN, (7, 3, -50), -3.0),
+        (TIP, (1, 2, 2), 3.0),
+        (TIP, (1, 2, -9), 5.0**0.5),
         (block(0, 0, 0, 10, 20, 30), (5, 10, 35), 5.0),
         (block(0, 0, 0, 10, 20, 30), (13, 24, 30), 5.0),
         (block(0, 0, 0, 10, 20, 30), (-1, -2, -2), 3.0),
@@ -45,7 +63,7 @@ def block(x: int, y: int, z: int, dx: int, dy: int, dz: int) -> Box:
         (HalfSpace(point=(0, 0, 5), normal=(0, 0, 1)), (9, 9, 1), -4.0),
     ],
 )
-def test_point_distance(solid: Box | Cylinder | HalfSpace, point: Vec, expected: float) -> None:
+def test_point_distance(solid: Obstacle | Wall, point: Vec, expected: float) -> None:
     assert point_distance(point, solid) == near(expected)
 
 

@@ -22,7 +22,7 @@ from racewright.fit.jacobian import walk
 from racewright.fit.measured import INCHES
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.clearance import least_distance
-from racewright.geometry.solids import Obstacle
+from racewright.geometry.solids import Obstacle, Wall
 from racewright.geometry.vector import Frame, Vec, along, dot, even, scale
 from racewright.tools.benders import HookEnd
 from racewright.units.tape import TapeStyle, format_length
@@ -47,7 +47,7 @@ class Solid(msgspec.Struct, frozen=True, kw_only=True):
     """A named obstacle in the same coordinates as the piece. `surface`: it is one that the run lies on."""
 
     name: str
-    solid: Obstacle
+    solid: Obstacle | Wall
     surface: bool = False
 
 

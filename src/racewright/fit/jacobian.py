@@ -107,6 +107,24 @@ def roll_column(joint: Joint, end: Vec) -> tuple[Vec, Vec]:
     return sub(move, back), sub(joint.start.axis, joint.end.axis)
 
 
+def point_move(joint: Joint, kind: Literal["start", "angle", "roll"], station_mm: float, point: Vec) -> Vec:
+    """How the axis at a material station (`point`) moves for one unit of a bend's start, angle or roll, its arc's start
+    kept where the angle changes. Before the bend nothing moves; within its arc the station rides on the circle."""
+    bend = joint.bend
+    if station_mm <= bend.arc_start_mm:
+        return ZERO
+    if station_mm < bend.arc_end_mm:
+        if kind == "angle":
+            return ZERO
+        here = joint.start.bent(bend.radius_mm, (station_mm - bend.arc_start_mm) / bend.radius_mm, bend.roll_rad)
+        if kind == "start":
+            return sub(joint.start.axis, here.axis)
+        return cross(joint.start.axis, sub(point, joint.start.origin))
+    if kind == "start":
+        return mark_column(joint)[0]
+    return angle_column(joint, point, "A")[0] if kind == "angle" else roll_column(joint, point)[0]
+
+
 def end_columns(piece: BentPiece, hooks: Sequence[HookEnd] = ()) -> tuple[Column, ...]:
     """Every step of the work and what it does to end B: marks, angles, rolls (from bend 2 on: bend 1 is what the
     others are sighted on), the cut. `hooks`: which end each bend's hook faces, all 'A' unless told."""

@@ -17,7 +17,7 @@ from math import atan2, ceil, cos, hypot, inf, pi, sin
 from typing import NamedTuple
 
 from racewright.geometry.chain import Arc, Centreline, Line
-from racewright.geometry.solids import Obstacle, Probe, probe_of
+from racewright.geometry.solids import Obstacle, Probe, Wall, probe_of
 from racewright.geometry.vector import Vec
 
 # What the search leaves unproved, mm. The promise is 1e-6; a concentric arc costs as one over its square root.
@@ -47,7 +47,7 @@ class _Found(NamedTuple):
     lower: float
 
 
-def least_distance(centreline: Centreline, obstacle: Obstacle) -> Nearest:
+def least_distance(centreline: Centreline, obstacle: Obstacle | Wall) -> Nearest:
     """The least distance (mm) from the axis of a piece to a solid's surface, to 1e-6 mm.
 
     From the axis, not from the wall of the tube: take half the outside diameter off for the gap. Stops after

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import lru_cache
-from itertools import product
+from itertools import combinations, product
 from math import hypot, sqrt
 
 import msgspec
@@ -24,6 +24,8 @@ from racewright.geometry.vector import Vec, add, dot, norm, scale, sub, unit
 Probe = Callable[[float, float, float], tuple[float, float, float, float]]
 
 _SQUARE = 1e-6
+#: A point this near to a plane (mm) lies on it.
+_ON_MM = 1e-9
 
 
 class Box(msgspec.Struct, frozen=True, kw_only=True, tag_field="solid", tag="box"):
@@ -98,22 +100,39 @@ class HalfSpace(msgspec.Struct, frozen=True, kw_only=True, tag_field="solid", ta
             )
 
 
+class OutsideCorner(msgspec.Struct, frozen=True, kw_only=True, tag_field="solid", tag="outside_corner"):
+    """What lies behind all of these planes at once: walls that meet at outside corners, each of which ends there."""
+
+    faces: tuple[HalfSpace, ...]
+
+    def __post_init__(self) -> None:
+        if len(self.faces) < 2:
+            raise InputError(
+                f"An outside corner has {len(self.faces)} faces.",
+                hint="give the two walls that meet there, or more; one alone is a half-space.",
+                field="faces",
+            )
+
+
 Obstacle = Box | Cylinder | HalfSpace
+Wall = HalfSpace | OutsideCorner
 
 
-def point_distance(point: Vec, solid: Obstacle) -> float:
+def point_distance(point: Vec, solid: Obstacle | Wall) -> float:
     """Signed distance in mm from a point to a solid's surface: negative inside (the depth below the nearest
     face), positive outside."""
     return probe_of(solid)(*point)[0]
 
 
 @lru_cache(maxsize=512)
-def probe_of(solid: Obstacle) -> Probe:
+def probe_of(solid: Obstacle | Wall) -> Probe:
     """The solid's signed distance and gradient as a function of x, y, z (mm)."""
     if isinstance(solid, Box):
         return _box_probe(solid)
     if isinstance(solid, Cylinder):
         return _cylinder_probe(solid)
+    if isinstance(solid, OutsideCorner):
+        return _outside_corner_probe(solid)
     return _half_space_probe(solid)
 
 
@@ -125,6 +144,49 @@ def _half_space_probe(solid: HalfSpace) -> Probe:
         return nx * x + ny * y + nz * z - offset, nx, ny, nz
 
     return probe
+
+
+def _outside_corner_probe(solid: OutsideCorner) -> Probe:
+    """Inside, the nearest face counts. Outside, the nearest point lies on a face, on an edge of two faces, or where
+    three meet: the first of them that no other face cuts off, and toward which no face is pulled."""
+    planes: list[tuple[Vec, float]] = []
+    for offset, n in sorted((dot(unit(face.normal), face.point), unit(face.normal)) for face in solid.faces):
+        if all(dot(n, other) < 1.0 - _SQUARE for other, _ in planes):  # of two faces one way the deeper one counts
+            planes.append((n, offset))
+    bases = [base for size in (1, 2, 3) for base in map(_base, combinations([n for n, _ in planes], size)) if base]
+
+    def probe(x: float, y: float, z: float) -> tuple[float, float, float, float]:
+        p = (x, y, z)
+        gaps = {n: dot(n, p) - offset for n, offset in planes}
+        worst = max(gaps, key=lambda n: gaps[n])
+        if gaps[worst] > 0.0:
+            for normals, inverse in bases:
+                shares = [sum(a * gaps[n] for a, n in zip(row, normals, strict=True)) for row in inverse]
+                if min(shares) < 0.0:
+                    continue
+                off = (0.0, 0.0, 0.0)
+                for share, n in zip(shares, normals, strict=True):
+                    off = add(off, scale(n, share))
+                if all(gap - dot(n, off) <= _ON_MM for n, gap in gaps.items()):
+                    g = norm(off)
+                    return g, off[0] / g, off[1] / g, off[2] / g
+        return gaps[worst], *worst
+
+    return probe
+
+
+def _base(normals: tuple[Vec, ...]) -> tuple[tuple[Vec, ...], list[list[float]]] | None:
+    """The normals with the inverse of their Gram matrix, which gives each its share of a step onto all their planes;
+    None where they do not meet in one edge or point."""
+    rows = [[dot(a, b) for b in normals] + [float(a is c) for c in normals] for a in normals]
+    for k in range(len(rows)):
+        if abs(rows[k][k]) < _SQUARE:
+            return None
+        rows[k] = [value / rows[k][k] for value in rows[k]]
+        for j in range(len(rows)):
+            if j != k:
+                rows[j] = [b - rows[j][k] * a for a, b in zip(rows[k], rows[j], strict=True)]
+    return normals, [row[len(rows) :] for row in rows]
 
 
 def _box_probe(solid: Box) -> Probe:

@@ -16,7 +16,7 @@ from racewright.catalogue.raceways import Raceway, find_raceway
 from racewright.errors import Finding, InputError
 from racewright.fit.forecast import Forecast
 from racewright.geometry.chain import Centreline, Turn
-from racewright.geometry.solids import Obstacle
+from racewright.geometry.solids import Obstacle, Wall
 from racewright.geometry.vector import Frame, Vec, cross, dot, norm, scale, sub, unit
 from racewright.plan.joints import Joint, coupling_places_mm
 from racewright.route.model import Dimension as Dimension
@@ -234,6 +234,15 @@ class ObstacleView(msgspec.Struct, frozen=True, kw_only=True):
     nearest: Vec
 
 
+class SurfaceView(msgspec.Struct, frozen=True, kw_only=True):
+    """The wall, ceiling or floor behind some legs, in room coordinates, with the least clearance that the plan leaves
+    to the conduit's surface: negative where the run goes behind it."""
+
+    name: str
+    solid: Wall
+    clearance_mm: float
+
+
 StepKind = Literal["cut", "stock", "lay-out", "bend", "check", "trim", "ream", "loosen", "insert", "strap"]
 
 
@@ -278,7 +287,8 @@ class PlanChecks(msgspec.Struct, frozen=True, kw_only=True):
 
 class Plan(msgspec.Struct, frozen=True, kw_only=True):
     """A planned run. `corners_mm` are the corner points of the wanted centerline in room coordinates. `bender` None:
-    nothing is bent, and no shoe is known. `joints`: in order from end A."""
+    nothing is bent, and no shoe is known. `joints`: in order from end A. `surfaces`: what carries the legs; none in a
+    plan that was written before they stood in it."""
 
     format: Literal["racewright plan 2"] = "racewright plan 2"
     name: str
@@ -301,6 +311,7 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
     measured: tuple[str, ...]
     findings: tuple[Finding, ...]
     not_included: tuple[str, ...] = ()
+    surfaces: tuple[SurfaceView, ...] = ()
 
     @property
     def couplings_mm(self) -> tuple[float, ...]:

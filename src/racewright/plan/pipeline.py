@@ -7,21 +7,19 @@ from math import degrees
 import msgspec
 
 from racewright.bends.model import Bend, BentPiece
-from racewright.catalogue.raceways import Raceway
 from racewright.cautions import cautions_for
 from racewright.errors import Finding, about
 from racewright.fit.insertion import Solid
 from racewright.geometry.chain import Centreline
-from racewright.geometry.clearance import least_distance
-from racewright.geometry.solids import HalfSpace
 from racewright.inspection.check_run import RunCheck, check_planned
 from racewright.plan.fitting_in import hand_accuracy, with_fit
 from racewright.plan.joints import coupling_places_mm
 from racewright.plan.layout import lay_out
-from racewright.plan.model import NoteBlock, ObstacleView, Plan, PlanChecks, PlannedPull, PlannedShape, shoe_of
+from racewright.plan.model import NoteBlock, Plan, PlanChecks, PlannedPull, PlannedShape, shoe_of
 from racewright.plan.notes import note_blocks
 from racewright.plan.options import option_blocks
 from racewright.plan.pieces import plan_pieces
+from racewright.plan.recheck import obstacle_views, planned_findings, surface_views
 from racewright.plan.steps import piece_steps
 from racewright.plan.thumbs import compare_with_thumb
 from racewright.route.model import Route, RoutedShape
@@ -64,13 +62,16 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
     run = BentPiece(cut_length_mm=fit.length_mm, outside_diameter_mm=raceway.outside_diameter_mm, bends=bends)
     cut = plan_pieces(survey, raceway, shoe, run, fit.frame, laid.inserts_mm, other_ways=2 if full else 0)
     centreline = Centreline.from_turns(fit.length_mm, fit.turns, fit.frame)
-    obstacles, clash = _obstacles(survey, route, centreline, raceway)
+    half = raceway.outside_diameter_mm / 2.0
+    obstacles = obstacle_views(centreline, half, route.obstacles)
+    surfaces = surface_views(centreline, half, survey, route)
+    clash = planned_findings(obstacles, surfaces, survey.tape)
     findings = [*(check_profile(bender, raceway) if bender else ()), *route.findings, *clash, *cut.findings]
     pieces, checks = cut.pieces, None
     blocks: tuple[NoteBlock, ...] = ()
     if full:
-        solids = [Solid(name=o.name, solid=o.solid) for o in route.obstacles]
-        solids += _walls(survey, route)
+        solids = [Solid(name=o.name, solid=o.solid) for o in obstacles]
+        solids += [Solid(name=wall.name, solid=wall.solid, surface=True) for wall in surfaces]
         pieces, fit_findings = with_fit(survey, raceway, pieces, cut.parts, solids)
         checks = check_planned(survey, raceway, route, fit, coupling_places_mm(cut.joints))
         findings += fit_findings
@@ -85,6 +86,7 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         pieces=pieces,
         corners_mm=route.points,
         obstacles=obstacles,
+        surfaces=surfaces,
         dimensions=route.dimensions,
         shapes=tuple(_shape(shape, route) for shape in route.shapes),
         rules_of_thumb=compare_with_thumb(survey, route, run, shoe, cut),
@@ -113,56 +115,6 @@ def _shape(shape: RoutedShape, route: Route) -> PlannedShape:
         flat_mm=shape.flat_mm,
         angle_deg=degrees(shape.angle_rad),
     )
-
-
-def _obstacles(
-    survey: Survey, route: Route, centreline: Centreline, raceway: Raceway
-) -> tuple[tuple[ObstacleView, ...], list[Finding]]:
-    views, findings = [], []
-    half = raceway.outside_diameter_mm / 2.0
-    for thing in route.obstacles:
-        nearest = least_distance(centreline, thing.solid)
-        clear = nearest.distance_mm - half
-        views.append(
-            ObstacleView(
-                name=thing.name,
-                solid=thing.solid,
-                wanted_mm=thing.wanted_mm,
-                clearance_mm=clear,
-                at=thing.at,
-                nearest=nearest.point,
-            )
-        )
-        if clear < thing.wanted_mm - 1e-6:
-            hit = clear < -1e-6
-            findings.append(
-                Finding(
-                    rule="run.clearance",
-                    severity="problem",
-                    message=(
-                        f"{thing.name}: the conduit {'runs into it' if hit else 'passes too close'}:"
-                        f" {format_length(clear, survey.tape)} left,"
-                        f" {format_length(thing.wanted_mm, survey.tape)} wanted."
-                    ),
-                    citation="geometry",
-                    where=thing.name,
-                    measured=clear,
-                    allowed=thing.wanted_mm,
-                    unit="mm",
-                )
-            )
-    return tuple(views), findings
-
-
-def _walls(survey: Survey, route: Route) -> list[Solid]:
-    """The surfaces behind the run as walls. None where the run goes round an outside corner: there a surface ends at
-    its edge, and no half-space stands for it."""
-    if any(turn.way == "toward" for turn in survey.turns):
-        return []
-    return [
-        Solid(name=f"the surface behind leg {i}", solid=HalfSpace(point=point, normal=normal), surface=True)
-        for i, (point, normal) in enumerate(route.surfaces, start=1)
-    ]
 
 
 def _straps_and_pulls(checks: RunCheck) -> PlanChecks:

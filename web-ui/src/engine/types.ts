@@ -391,6 +391,12 @@ export interface OtherAngles {
   planned: number | null;
 }
 
+/** What lies behind all of these planes at once: walls that meet at outside corners, each of which ends there. */
+export interface OutsideCorner {
+  solid: "outside_corner";
+  faces: HalfSpace[];
+}
+
 /** A run as the page keeps it: its readings as text, and how far its conduit is. */
 export interface PageRun {
   survey: WrittenSurvey;
@@ -428,7 +434,8 @@ export interface PlainTable {
 }
 
 /** A planned run. `corners_mm` are the corner points of the wanted centerline in room coordinates. `bender` None:
- *  nothing is bent, and no shoe is known. `joints`: in order from end A. */
+ *  nothing is bent, and no shoe is known. `joints`: in order from end A. `surfaces`: what carries the legs; none in a
+ *  plan that was written before they stood in it. */
 export interface Plan {
   format: "racewright plan 2";
   name: string;
@@ -451,6 +458,7 @@ export interface Plan {
   measured: string[];
   findings: Finding[];
   not_included: string[];
+  surfaces: SurfaceView[];
 }
 
 /** The plan; the side view of each piece; pages of the card and of the 1:1 strip (SVG, where asked for); the card
@@ -786,6 +794,14 @@ export interface StepShare {
   number: number;
   sd_mm: number;
   share: number;
+}
+
+/** The wall, ceiling or floor behind some legs, in room coordinates, with the least clearance that the plan leaves
+ *  to the conduit's surface: negative where the run goes behind it. */
+export interface SurfaceView {
+  name: string;
+  solid: HalfSpace | OutsideCorner;
+  clearance_mm: number;
 }
 
 /** `text` as printed ('31 5/16'), `shown_mm` what the text says exactly, `off_mm` = shown - exact. */

@@ -1,0 +1,127 @@
+"""How much room a bent piece leaves to what stands around it, and how that room changes with its bends.
+
+Notation (mm, rad)
+    c       clearance: least distance from the piece's axis to a thing, less half the outside diameter
+    s, P    material station where the axis comes nearest, and the axis there;  n  the thing's outward normal at P
+    x       a bend's start, angle or roll
+dc/dx = n . dP/dx at a fixed s: moving along the axis changes nothing at the nearest point.
+"""
+
+from __future__ import annotations
+
+from typing import Literal, NamedTuple
+
+from racewright.bends.model import BentPiece
+from racewright.fit.jacobian import Walk, point_move
+from racewright.geometry.chain import Arc, Centreline, Line, Turn
+from racewright.geometry.clearance import Nearest, least_distance
+from racewright.geometry.solids import Obstacle, Wall, probe_of
+from racewright.geometry.vector import Frame, Vec, dot
+
+Unknown = Literal["start", "angle", "roll", "cut"]
+_VALID_MM = 1e-6
+
+
+class Thing(NamedTuple):
+    """What stands there and the clearance that it wants; by how much less it still counts as kept (`give_mm`).
+    `judged` False: it is measured, and asks for nothing."""
+
+    solid: Obstacle | Wall
+    wanted_mm: float
+    give_mm: float
+    judged: bool = True
+
+
+class Contact(NamedTuple):
+    """One stretch of the piece against one thing: bend `part` // 2 where `part` is odd, else half of a straight, the
+    `second` or the first. A flat top over a square thing touches on both of its halves."""
+
+    thing: int
+    part: int
+    second: bool
+
+
+class Surroundings(NamedTuple):
+    """End A in the room, and what stands around."""
+
+    start: Frame
+    things: tuple[Thing, ...]
+
+    def possible(self, piece: BentPiece) -> bool:
+        """Whether the piece can be looked at: no two arcs overlap."""
+        return min(piece.straights_mm()) >= -_VALID_MM and all(bend.angle_rad >= 0.0 for bend in piece.bends)
+
+    def nearest(self, piece: BentPiece) -> tuple[Nearest, ...]:
+        """Where the axis of the piece comes nearest to each thing."""
+        turns = [Turn(b.arc_start_mm, b.angle_rad, b.roll_rad, b.radius_mm) for b in piece.bends]
+        line = Centreline.from_turns(piece.cut_length_mm, turns, self.start)
+        return tuple(least_distance(line, thing.solid) for thing in self.things)
+
+    def left_mm(self, piece: BentPiece) -> tuple[float, ...]:
+        """The clearance to each thing."""
+        half = piece.outside_diameter_mm / 2.0
+        return tuple(near.distance_mm - half for near in self.nearest(piece))
+
+    def short_mm(self, piece: BentPiece) -> float:
+        """By how much the piece misses the room that is wanted, where it misses most; 0 where all of it is kept."""
+        if not self.possible(piece):
+            return float("inf")
+        kept = zip(self.things, self.left_mm(piece), strict=True)
+        misses = [thing.wanted_mm - thing.give_mm - left for thing, left in kept if thing.judged]
+        worst = max(misses, default=0.0)
+        return worst if worst > _VALID_MM else 0.0
+
+    def worst_contact(self, piece: BentPiece) -> Contact | None:
+        """Where the piece misses most of the wanted room, none given away; None where it keeps all of it."""
+        half = piece.outside_diameter_mm / 2.0
+        worst, found = _VALID_MM, None
+        for index, (thing, near) in enumerate(zip(self.things, self.nearest(piece), strict=True)):
+            miss = thing.wanted_mm + half - near.distance_mm
+            if thing.judged and miss > worst:
+                worst, found = miss, _contact(piece, index, near.station_mm)
+        return found
+
+    def clear_mm(self, contact: Contact, piece: BentPiece, walked: Walk) -> tuple[float, float, Vec, Vec]:
+        """At a contact: the clearance beyond what is wanted, the station, the axis there and the normal."""
+        thing = self.things[contact.thing]
+        stretch = _stretch(contact, piece, walked, self.start)
+        near = least_distance(Centreline((stretch,), stretch.frame), thing.solid)
+        _, nx, ny, nz = probe_of(thing.solid)(*near.point)
+        clear = near.distance_mm - piece.outside_diameter_mm / 2.0 - thing.wanted_mm
+        return clear, near.station_mm, near.point, (nx, ny, nz)
+
+
+def _contact(piece: BentPiece, thing: int, station_mm: float) -> Contact:
+    last = 0.0
+    for k, bend in enumerate(piece.bends):
+        if station_mm < bend.arc_start_mm - _VALID_MM:
+            return Contact(thing, 2 * k, station_mm > 0.5 * (last + bend.arc_start_mm))
+        if station_mm <= bend.arc_end_mm + _VALID_MM:
+            return Contact(thing, 2 * k + 1, second=False)
+        last = bend.arc_end_mm
+    return Contact(thing, 2 * len(piece.bends), station_mm > 0.5 * (last + piece.cut_length_mm))
+
+
+def _stretch(contact: Contact, piece: BentPiece, walked: Walk, start: Frame) -> Line | Arc:
+    """The arc, or the half of a straight; a straight that a solver made negative is a point."""
+    k = contact.part // 2
+    if contact.part % 2:
+        joint = walked.joints[k]
+        bend = joint.bend
+        end = bend.arc_start_mm + bend.radius_mm * max(bend.angle_rad, 1e-6)
+        angle = max(bend.angle_rad, 1e-6)
+        return Arc(bend.arc_start_mm, end, joint.start, bend.radius_mm, angle, bend.roll_rad, joint.centre)
+    frame = walked.joints[k - 1].end if k else start
+    at = piece.bends[k - 1].arc_end_mm if k else 0.0
+    end = piece.bends[k].arc_start_mm if k < len(piece.bends) else piece.cut_length_mm
+    length = max(end - at, 2e-6)
+    if contact.second:
+        return Line(at + 0.5 * length, at + length, frame.advanced(0.5 * length))
+    return Line(at, at + 0.5 * length, frame)
+
+
+def clear_slope(kind: Unknown, bend: int, walked: Walk, station_mm: float, point: Vec, normal: Vec) -> float:
+    """dc/dx of one unknown at a contact; the cut moves nothing that lies before it."""
+    if kind == "cut":
+        return 0.0
+    return dot(point_move(walked.joints[bend], kind, station_mm, point), normal)

@@ -1,0 +1,163 @@
+"""What a run, or a piece of it as it is or will be, leaves free of what it goes past, and what stands against it.
+
+The plan asks for its run, `remark` and `tweak` ask for a piece whose bends are made otherwise than planned: one check.
+A thing that the run goes past wants the room that its survey asks for. A wall wants none: the run lies on it, and goes
+behind it only where it hits it. A wall that the plan itself goes behind ends somewhere, and the survey does not say
+where: of it nothing more is said than that.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import msgspec
+
+from racewright.bends.model import BentPiece
+from racewright.errors import Finding, Severity
+from racewright.fit.accuracy import Tolerance
+from racewright.fit.room import Surroundings, Thing
+from racewright.geometry.chain import Centreline
+from racewright.geometry.clearance import least_distance
+from racewright.geometry.solids import HalfSpace, OutsideCorner, Wall
+from racewright.plan.model import ObstacleView, Plan, PlannedPiece, SurfaceView
+from racewright.route.model import PlacedObstacle, Route
+from racewright.survey.model import Survey
+from racewright.units.tape import TapeStyle, format_length
+
+#: What a hand presses a conduit aside with its straps (mm; common practice, no source).
+PRESSED_MM = 0.5
+#: Clearances that differ by less are equal (mm): what the search for the nearest point promises.
+SAME_MM = 1e-6
+#: What a bent piece may be off by, and still keeps the room that is wanted; never so far that it touches.
+_HELD = Tolerance()
+
+
+class Rechecked(msgspec.Struct, frozen=True, kw_only=True):
+    """What a piece leaves free, and what is wrong with it. `left_mm`: to each obstacle and then to each surface of the
+    plan; `not_checked`: in words."""
+
+    left_mm: tuple[float, ...]
+    findings: tuple[Finding, ...]
+    not_checked: tuple[str, ...]
+
+
+def obstacle_views(run: Centreline, half_mm: float, placed: Sequence[PlacedObstacle]) -> tuple[ObstacleView, ...]:
+    """What the planned run goes past, with the room that it leaves. `half_mm`: of the conduit's diameter."""
+    views = []
+    for thing in placed:
+        nearest = least_distance(run, thing.solid)
+        views.append(
+            ObstacleView(
+                name=thing.name,
+                solid=thing.solid,
+                wanted_mm=thing.wanted_mm,
+                clearance_mm=nearest.distance_mm - half_mm,
+                at=thing.at,
+                nearest=nearest.point,
+            )
+        )
+    return tuple(views)
+
+
+def surface_views(run: Centreline, half_mm: float, survey: Survey, route: Route) -> tuple[SurfaceView, ...]:
+    """The surfaces behind the planned run. Those that meet at an outside corner end there, and are one."""
+    faces = iter([HalfSpace(point=point, normal=normal) for point, normal in route.surfaces])
+    walls: list[tuple[list[HalfSpace], list[int]]] = [([next(faces)], [1])]
+    for leg, turn in enumerate(survey.turns, start=2):
+        if turn.way == "away":
+            walls.append(([next(faces)], []))
+        elif turn.way == "toward":
+            walls[-1][0].append(next(faces))
+        walls[-1][1].append(leg)
+    views = []
+    for wall, legs in walls:
+        solid: Wall = wall[0] if len(wall) == 1 else OutsideCorner(faces=tuple(wall))
+        clear = least_distance(run, solid).distance_mm - half_mm
+        what = "surface behind" if len(wall) == 1 else "outside corner of"
+        views.append(SurfaceView(name=f"the {what} {_legs(legs)}", solid=solid, clearance_mm=clear))
+    return tuple(views)
+
+
+def _legs(legs: Sequence[int]) -> str:
+    if len(legs) == 1:
+        return f"leg {legs[0]}"
+    return f"legs {legs[0]} {'and' if len(legs) == 2 else 'to'} {legs[-1]}"
+
+
+def planned_findings(
+    obstacles: Sequence[ObstacleView], surfaces: Sequence[SurfaceView], tape: TapeStyle
+) -> tuple[Finding, ...]:
+    """What the planned run hits or passes too close."""
+    found = [_clearance(view, view.clearance_mm, tape) for view in obstacles]
+    found += [_behind(view, view.clearance_mm, -PRESSED_MM, "caution", tape) for view in surfaces]
+    return tuple(finding for finding in found if finding)
+
+
+def surroundings(plan: Plan, piece: PlannedPiece) -> Surroundings:
+    """What stands around a piece of a plan, and how much room it is to leave: to an obstacle what the survey wants, to
+    a wall what the plan leaves. Walls that the plan goes behind are not among them."""
+    half = piece.outside_diameter_mm / 2.0
+    things = [Thing(o.solid, o.wanted_mm, min(o.wanted_mm, _HELD.length_mm)) for o in plan.obstacles]
+    for view in plan.surfaces:
+        planned = least_distance(piece.centreline, view.solid).distance_mm - half
+        told = view.clearance_mm >= -PRESSED_MM
+        things.append(Thing(view.solid, min(0.0, planned), _HELD.length_mm, judged=told))
+    return Surroundings(piece.frame, tuple(things))
+
+
+def recheck(plan: Plan, piece: PlannedPiece, now: BentPiece) -> Rechecked:
+    """The piece of the plan as it is or will be (`now`), with end A in its fitting, held to what the plan is held to.
+    An obstacle that is passed too close, by no more than an end may be off, is a caution; a hit is a problem."""
+    around = surroundings(plan, piece)
+    if not around.possible(now):
+        return Rechecked(left_mm=(), findings=(), not_checked=("What the conduit goes over: its bends overlap.",))
+    left, count = around.left_mm(now), len(plan.obstacles)
+    found: list[Finding | None] = []
+    for view, clear, thing in zip(plan.obstacles, left, around.things, strict=False):
+        found.append(_clearance(view, clear, plan.tape, thing.give_mm))
+    unknown = []
+    for wall, clear, thing in zip(plan.surfaces, left[count:], around.things[count:], strict=True):
+        if thing.judged:
+            found.append(_behind(wall, clear, thing.wanted_mm - thing.give_mm, "problem", plan.tape))
+        else:
+            unknown.append(f"{wall.name[0].upper()}{wall.name[1:]}: the plan itself goes behind it.")
+    if not plan.surfaces:
+        unknown.append("Walls: the plan was written before they stood in it.")
+    return Rechecked(left_mm=left, findings=tuple(f for f in found if f), not_checked=tuple(unknown))
+
+
+def _clearance(view: ObstacleView, clear_mm: float, tape: TapeStyle, give_mm: float = 0.0) -> Finding | None:
+    if clear_mm >= view.wanted_mm - SAME_MM:
+        return None
+    hit = clear_mm < -SAME_MM
+    near: Severity = "caution" if not hit and clear_mm >= view.wanted_mm - give_mm - SAME_MM else "problem"
+    return Finding(
+        rule="run.clearance",
+        severity=near,
+        message=(
+            f"{view.name}: the conduit {'runs into it' if hit else 'passes too close'}:"
+            f" {format_length(clear_mm, tape)} left, {format_length(view.wanted_mm, tape)} wanted."
+        ),
+        citation="geometry",
+        where=view.name,
+        measured=clear_mm,
+        allowed=view.wanted_mm,
+        unit="mm",
+    )
+
+
+def _behind(view: SurfaceView, clear_mm: float, least_mm: float, severity: Severity, tape: TapeStyle) -> Finding | None:
+    """A wall that is gone behind: less than `least_mm` is left."""
+    if clear_mm >= least_mm - SAME_MM:
+        return None
+    inside = format_length(-clear_mm, tape)
+    return Finding(
+        rule="run.surface",
+        severity=severity,
+        message=f"the conduit would lie {inside} inside {view.name}, if that goes on so far.",
+        citation="geometry",
+        where=view.name,
+        measured=clear_mm,
+        allowed=least_mm,
+        unit="mm",
+    )
