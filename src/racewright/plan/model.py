@@ -15,6 +15,7 @@ from racewright.bends.model import Bend, BentPiece
 from racewright.catalogue.raceways import Raceway, find_raceway
 from racewright.errors import Finding, InputError
 from racewright.fit.forecast import Forecast
+from racewright.fit.insertion import WayIn
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.solids import Obstacle
 from racewright.geometry.vector import Frame, Vec, cross, dot, norm, scale, sub, unit
@@ -77,20 +78,6 @@ class PieceStart(msgspec.Struct, frozen=True, kw_only=True):
     point_mm: Vec
     axis: Vec
     normal: Vec
-
-
-class WayIn(msgspec.Struct, frozen=True, kw_only=True):
-    """How the piece goes in between its fittings. `captured`: not as long as both stay where they are; `loosen`: the
-    end whose fitting must give way, `slide_mm` by how much, `coupling` what kind of fitting lets it; `path_clear`: the
-    way in clears everything; `steps` in words."""
-
-    captured: bool
-    possible: bool
-    loosen: Literal["", "A", "B"]
-    slide_mm: float
-    coupling: str
-    path_clear: bool
-    steps: tuple[str, ...]
 
 
 class WayView(msgspec.Struct, frozen=True, kw_only=True):
