@@ -13,7 +13,7 @@ from racewright.errors import InputError
 from racewright.geometry import clearance
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.clearance import least_distance
-from racewright.geometry.solids import Box, Cylinder, HalfSpace, Obstacle, point_distance
+from racewright.geometry.solids import Box, Cylinder, HalfSpace, Obstacle, probe_of
 from racewright.geometry.vector import Vec
 
 STRAIGHT = Centreline.from_turns(1000.0, [])
@@ -46,7 +46,7 @@ def block(x: int, y: int, z: int, dx: int, dy: int, dz: int) -> Box:
     ],
 )
 def test_point_distance(solid: Box | Cylinder | HalfSpace, point: Vec, expected: float) -> None:
-    assert point_distance(point, solid) == near(expected)
+    assert probe_of(solid)(*point)[0] == near(expected)
 
 
 def test_straight_past_a_box_corner_and_an_edge() -> None:

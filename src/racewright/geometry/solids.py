@@ -101,12 +101,6 @@ class HalfSpace(msgspec.Struct, frozen=True, kw_only=True, tag_field="solid", ta
 Obstacle = Box | Cylinder | HalfSpace
 
 
-def point_distance(point: Vec, solid: Obstacle) -> float:
-    """Signed distance in mm from a point to a solid's surface: negative inside (the depth below the nearest
-    face), positive outside."""
-    return probe_of(solid)(*point)[0]
-
-
 @lru_cache(maxsize=512)
 def probe_of(solid: Obstacle) -> Probe:
     """The solid's signed distance and gradient as a function of x, y, z (mm)."""

@@ -8,7 +8,6 @@ m K I (1000 L) / (n CM). K knows neither reactance nor a power factor: with a po
 from __future__ import annotations
 
 from math import sqrt
-from typing import Literal
 
 import msgspec
 
@@ -17,8 +16,6 @@ from racewright.errors import Finding, InputError, LimitError
 from racewright.units.length import names_unit, parse_length
 from racewright.wires.ampacity import Carrying, column_ampacity, least_carrying
 from racewright.wires.impedance import impedance_of
-
-System = Literal["single", "three", "dc"]
 
 
 class VoltageDrop(msgspec.Struct, frozen=True, kw_only=True):
