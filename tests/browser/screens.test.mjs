@@ -1,8 +1,8 @@
-// What stands on a phone's screen: the bender’s figures whole in a narrow window, what was meant by a slip of the pen,
+// What stands on a phone's screen: the bender's figures whole in a narrow window, what was meant by a slip of the pen,
 // another angle taken, a straight run.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { enterSaddle, keyIn, newPage, openBrowser, openPlace, PHONE, serve, settled } from "./support.mjs";
+import { enterSaddle, keyIn, newPage, openBrowser, openPlace, PHONE, serve, settled, shows } from "./support.mjs";
 
 let browser;
 const servers = [];
@@ -122,6 +122,30 @@ test("a straight run has no table of marks and nothing to bend", async () => {
   await page.getByRole("link", { name: "Cut and install it, step by step" }).waitFor();
   assert.equal(await page.locator("table.marks").count(), 0);
   assert.ok(!(await words(page)).includes("Bend it"));
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+});
+
+test("Job says what is still to be measured and how far a run is bent; a length to cut to stands large", async () => {
+  const page = await withSaddle();
+  await openPlace(page, "Bend");
+  const step = page.locator(".step");
+  assert.equal(await step.getByRole("heading").innerText(), "Cut to");
+  assert.ok(shows((await step.locator(".big-cut").innerText()).replace(/\s+/g, " "), "58 7/8"));
+  await page.getByRole("button", { name: "Done, next" }).tap();
+  await openPlace(page, "Job");
+  const chips = page.locator(".run.on .status");
+  assert.deepEqual(await chips.allInnerTexts(), ["Planned", "Being bent"]);
+  await page.getByRole("button", { name: "Another run" }).tap();
+  await page.getByText("1 reading still to take.").waitFor();
+  await page.getByRole("button", { name: "Something on this leg" }).tap();
+  await page.getByRole("button", { name: /^Go over something/ }).tap();
+  await page.getByText("3 readings still to take.").waitFor();
+  assert.equal(await page.getByText("Still to measure.").count(), 3, "each at its own field");
+  await openPlace(page, "Job");
+  await chips.getByText("3 open").waitFor();
+  await page.getByRole("button", { name: "Work it out for 1 run" }).tap();
+  await page.getByText("no plan can do with fewer").first().waitFor();
   assert.deepEqual(page.faults, []);
   await page.context().close();
 });

@@ -21,6 +21,7 @@ from racewright.geometry.solids import Obstacle
 from racewright.geometry.vector import Frame, Vec, cross, dot, norm, scale, sub, unit
 from racewright.route.model import Dimension as Dimension
 from racewright.route.model import ShapeKind
+from racewright.sequence.machine import StanceWords
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeReading, TapeStyle
 
@@ -58,7 +59,7 @@ class MarkedBend(msgspec.Struct, frozen=True, kw_only=True):
     pointer_basis: Literal["under load", "relaxed"]
     spin_deg: float
     spin_words: str
-    stance: str
+    stance: StanceWords
     end_for_end: bool
     look_at: str
     all_marks_mm: dict[str, float]
