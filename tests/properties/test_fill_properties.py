@@ -9,9 +9,10 @@ from racewright.errors import LimitError, RacewrightError
 from racewright.wires.ampacity import find_ampacity
 from racewright.wires.box_fill import BoxContents, box_need
 from racewright.wires.conductors import Wire, WireGroup, insulated_wire, parse_group
+from racewright.wires.impedance import Circuit
 from racewright.wires.protection import ground_size
 from racewright.wires.pull_box import parse_pull, pull_box
-from racewright.wires.voltage_drop import Circuit, voltage_drop
+from racewright.wires.voltage_drop import voltage_drop
 from racewright.wires.wire_fill import check_fill, how_many_fit, size_raceway
 
 EDITION = load_edition(DEFAULT_EDITION)

@@ -9,8 +9,9 @@ import pytest
 from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.errors import InputError, LimitError, UnknownName
 from racewright.wires.ampacity import check_load, count_carrying, find_ampacity, least_carrying
+from racewright.wires.impedance import Circuit
 from racewright.wires.protection import check_device, ground_size, protection_for
-from racewright.wires.voltage_drop import Circuit, size_for_drop, voltage_drop
+from racewright.wires.voltage_drop import size_for_drop, voltage_drop
 
 EDITION = load_edition(DEFAULT_EDITION)
 

@@ -13,8 +13,9 @@ from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.wires.ampacity import find_ampacity
 from racewright.wires.box_fill import BoxContents, BoxNeed, box_need, check_box, find_box
 from racewright.wires.conductors import parse_groups
+from racewright.wires.impedance import Circuit
 from racewright.wires.pull_box import parse_pull, pull_box
-from racewright.wires.voltage_drop import Circuit, size_for_drop, voltage_drop
+from racewright.wires.voltage_drop import size_for_drop, voltage_drop
 from racewright.wires.wire_fill import FillSize, check_fill, size_raceway
 
 EDITION = load_edition(DEFAULT_EDITION)

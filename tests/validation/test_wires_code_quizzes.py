@@ -13,8 +13,9 @@ import pytest
 from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.wires.ampacity import find_ampacity
 from racewright.wires.box_fill import BoxContents, box_need, boxes_that_hold, find_box
+from racewright.wires.impedance import Circuit
 from racewright.wires.pull_box import parse_pull, pull_box
-from racewright.wires.voltage_drop import Circuit, size_for_drop, voltage_drop
+from racewright.wires.voltage_drop import size_for_drop, voltage_drop
 
 EDITION = load_edition(DEFAULT_EDITION)
 

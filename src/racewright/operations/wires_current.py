@@ -9,8 +9,9 @@ from racewright.operations.common import Known, LengthText, Name
 from racewright.operations.wires_common import CodeAnswer, CodeRequest, Texts, by_the_code, within
 from racewright.units.factors import celsius
 from racewright.wires.ampacity import Ampacity, check_load, count_carrying, find_ampacity, parse_circuit, split_wire
+from racewright.wires.impedance import Circuit
 from racewright.wires.protection import GroundSize, check_device, ground_size
-from racewright.wires.voltage_drop import Circuit, DropSize, VoltageDrop, circuit_length_m, size_for_drop, voltage_drop
+from racewright.wires.voltage_drop import DropSize, VoltageDrop, circuit_length_m, size_for_drop, voltage_drop
 from racewright.wires.wire_fill import is_nipple
 
 

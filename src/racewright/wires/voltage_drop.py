@@ -15,7 +15,7 @@ from racewright.codebook.edition import KFT_PER_M, Edition, RuleStep, above_zero
 from racewright.errors import Finding, InputError, LimitError
 from racewright.units.length import names_unit, parse_length
 from racewright.wires.ampacity import Carrying, column_ampacity, least_carrying
-from racewright.wires.impedance import impedance_of
+from racewright.wires.impedance import Circuit, impedance_of
 
 
 class VoltageDrop(msgspec.Struct, frozen=True, kw_only=True):
@@ -67,45 +67,11 @@ def circuit_length_m(text: str) -> float:
     return length_m
 
 
-class Circuit(msgspec.Struct, frozen=True):
-    """What is fed: `length_m` one way (m), `current_a` (A) at `source_v` (V) in `sets` parallel sets.
-
-    Without `power_factor` the dc table is used, with one the ac table in the column of `raceway` (steel where none is
-    named). `resistance` and `reactance` of your own (ohm per 1000 ft, a maker's sheet) replace the tables'; `total`
-    compares with the 5 percent for feeder and branch together instead of 3 percent.
-    """
-
-    current_a: float
-    length_m: float
-    source_v: float
-    system: str = "single"
-    metal: str = "copper"
-    sets: int = 1
-    power_factor: float | None = None
-    raceway: str = ""
-    resistance: float | None = None
-    reactance: float | None = None
-    total: bool = False
-
-    @property
-    def limit_key(self) -> str:
-        """Which of the edition's limits the drop is held to."""
-        return "drop_total" if self.total else "drop_branch"
-
-
 def voltage_drop(size: str, circuit: Circuit, edition: Edition) -> VoltageDrop:
     """Voltage drop along the circuit in wire of this size. Raises InputError, UnknownName, LimitError."""
     size, metal, sets, current = edition.size(size), metal_name(circuit.metal), circuit.sets, circuit.current_a
     factor = _checked(circuit)
-    z = impedance_of(
-        size,
-        metal,
-        edition,
-        power_factor=circuit.power_factor,
-        raceway=circuit.raceway,
-        resistance=circuit.resistance,
-        reactance=circuit.reactance,
-    )
+    z = impedance_of(size, metal, circuit, edition)
     mils = float(edition.conductor(size).cells["circular_mils"])
     constant = float(edition.limit(f"k_{metal}"))
     kft = circuit.length_m * float(KFT_PER_M)
