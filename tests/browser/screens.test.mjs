@@ -1,8 +1,8 @@
-// What stands on a phone's screen: the bender's figures whole in a narrow window, what a correction leaves off, a
-// problem called one, what was meant by a slip of the pen.
+// What stands on a phone's screen: the bender's figures whole in a narrow window, what was meant by a slip of the pen,
+// another angle taken, a straight run.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { enterSaddle, keyIn, newPage, openBrowser, openPlace, PHONE, racewright, serve, settled } from "./support.mjs";
+import { enterSaddle, keyIn, newPage, openBrowser, openPlace, PHONE, serve, settled, shows } from "./support.mjs";
 
 let browser;
 const servers = [];
@@ -58,41 +58,6 @@ for (const percent of [100, 200]) {
     await page.context().close();
   });
 }
-
-test("a correction says what it does to the far end and what it leaves off, beside the moves and not as one", async () => {
-  const page = await withSaddle();
-  await openPlace(page, "Check");
-  await page.getByRole("button", { name: /^Rise measured/ }).tap();
-  await keyIn(page, "3 1/4");
-  await page.getByRole("button", { name: "Close the keypad" }).tap();
-  await page.getByRole("button", { name: "What puts it right?" }).tap();
-  await page.locator(".answer .care").waitFor();
-  const said = await words(page);
-  assert.match(said, /The far end (keeps its place|moves ).*last leg.*\. What you measured is then right within .*°\./);
-  assert.doesNotMatch(await page.locator(".moves").innerText(), /far end|last leg|then right/i);
-  await page.context().close();
-});
-
-test("new marks that no hand can make are shown as a problem, in the words of the command", async () => {
-  const page = await withSaddle();
-  const told = racewright("remark", "examples/pump-house-saddle.yaml", "--made", "1: angle 43");
-  const problem = /problem: bend \d+: (.*cannot be made by hand[^[]*) \[/.exec(told.replace(/\s+/g, " "))[1].toLowerCase();
-  await openPlace(page, "Check");
-  await page.getByLabel("Part way").check({ force: true });
-  await page.getByLabel(/^Angle of the bend/).fill("43");
-  await page.getByRole("button", { name: "New marks for the rest" }).tap();
-  await page.locator(".notice.problem").waitFor();
-  const said = await words(page);
-  assert.ok(said.toLowerCase().includes(problem), `${problem}: ${said}`);
-  assert.equal(await page.locator(".notice.good").count(), 0);
-  await page.getByLabel(/^Angle of the bend/).fill("23");
-  await page.getByRole("button", { name: "New marks for the rest" }).tap();
-  await page.locator(".notice.good").waitFor();
-  assert.equal(await page.locator(".notice.problem").count(), 0);
-  const bare = (await words(page)).toLowerCase();
-  for (const text of ["hook to a", "pointer 45.1° relaxed", "spin half a turn", "not checked again with the new marks", "running blade"]) assert.ok(bare.includes(text), `${text}: ${bare}`);
-  await page.context().close();
-});
 
 test("a forgotten space is asked back, and the keys add to what was typed", async () => {
   const page = await withSaddle();
@@ -157,6 +122,30 @@ test("a straight run has no table of marks and nothing to bend", async () => {
   await page.getByRole("link", { name: "Cut and install it, step by step" }).waitFor();
   assert.equal(await page.locator("table.marks").count(), 0);
   assert.ok(!(await words(page)).includes("Bend it"));
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+});
+
+test("Job says what is still to be measured and how far a run is bent; a length to cut to stands large", async () => {
+  const page = await withSaddle();
+  await openPlace(page, "Bend");
+  const step = page.locator(".step");
+  assert.equal(await step.getByRole("heading").innerText(), "Cut to");
+  assert.ok(shows((await step.locator(".big-cut").innerText()).replace(/\s+/g, " "), "58 7/8"));
+  await page.getByRole("button", { name: "Done, next" }).tap();
+  await openPlace(page, "Job");
+  const chips = page.locator(".run.on .status");
+  assert.deepEqual(await chips.allInnerTexts(), ["Planned", "Being bent"]);
+  await page.getByRole("button", { name: "Another run" }).tap();
+  await page.getByText("1 reading still to take.").waitFor();
+  await page.getByRole("button", { name: "Something on this leg" }).tap();
+  await page.getByRole("button", { name: /^Go over something/ }).tap();
+  await page.getByText("3 readings still to take.").waitFor();
+  assert.equal(await page.getByText("Still to measure.").count(), 3, "each at its own field");
+  await openPlace(page, "Job");
+  await chips.getByText("3 open").waitFor();
+  await page.getByRole("button", { name: "Work it out for 1 run" }).tap();
+  await page.getByText("no plan can do with fewer").first().waitFor();
   assert.deepEqual(page.faults, []);
   await page.context().close();
 });

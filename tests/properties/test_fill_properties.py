@@ -9,6 +9,7 @@ from racewright.errors import LimitError, RacewrightError
 from racewright.wires.ampacity import find_ampacity
 from racewright.wires.box_fill import BoxContents, box_need
 from racewright.wires.conductors import Wire, WireGroup, insulated_wire, parse_group
+from racewright.wires.impedance import Circuit
 from racewright.wires.protection import ground_size
 from racewright.wires.pull_box import parse_pull, pull_box
 from racewright.wires.voltage_drop import voltage_drop
@@ -84,8 +85,8 @@ def test_hotter_or_fuller_never_carries_more(size: str, few: int, many: int, coo
 @quiet
 @given(st.sampled_from(SIZES), st.floats(0.1, 2000), st.floats(0.1, 2000), st.sampled_from(["single", "three"]))
 def test_drop_is_proportional_to_length_and_current(size: str, amps: float, metres: float, system: str) -> None:
-    one = voltage_drop(size, amps, metres, 480, EDITION, system=system)
-    two = voltage_drop(size, 2 * amps, 3 * metres, 480, EDITION, system=system)
+    one = voltage_drop(size, Circuit(amps, metres, 480, system=system), EDITION)
+    two = voltage_drop(size, Circuit(2 * amps, 3 * metres, 480, system=system), EDITION)
     assert abs(two.drop_v - 6 * one.drop_v) <= 1e-9 * two.drop_v
 
 

@@ -20,7 +20,7 @@ from racewright.geometry.chain import (
     wrapped,
 )
 from racewright.geometry.clearance import least_distance
-from racewright.geometry.solids import Box, Cylinder, HalfSpace, point_distance
+from racewright.geometry.solids import Box, Cylinder, HalfSpace, probe_of
 from racewright.geometry.vector import Frame, Vec, add, distance, dot, norm, scale, unit
 
 MODEST = settings(max_examples=60, deadline=None)
@@ -225,11 +225,11 @@ def test_least_distance_is_below_every_station_and_reached_at_one(
     line = Centreline.from_turns(length, turns)
     found = least_distance(line, solid)
     assert found.doubt_mm <= 1e-6
-    assert point_distance(line.point_at(found.station_mm), solid) == pytest.approx(found.distance_mm, abs=1e-9)
+    assert probe_of(solid)(*line.point_at(found.station_mm))[0] == pytest.approx(found.distance_mm, abs=1e-9)
     assert distance(found.point, found.foot) == pytest.approx(abs(found.distance_mm), abs=1e-8)
-    assert point_distance(found.foot, solid) == pytest.approx(0.0, abs=1e-8)
+    assert probe_of(solid)(*found.foot)[0] == pytest.approx(0.0, abs=1e-8)
     for k in range(201):
-        assert point_distance(line.point_at(length * k / 200), solid) >= found.distance_mm - 1e-6
+        assert probe_of(solid)(*line.point_at(length * k / 200))[0] >= found.distance_mm - 1e-6
 
 
 @MODEST
@@ -238,7 +238,7 @@ def test_point_distance_changes_no_faster_than_the_point_moves(
     solid: Box | Cylinder | HalfSpace, frame: Frame, step: float
 ) -> None:
     a, b = frame.origin, frame.advanced(step).origin
-    assert abs(point_distance(a, solid) - point_distance(b, solid)) <= step + 1e-9
+    assert abs(probe_of(solid)(*a)[0] - probe_of(solid)(*b)[0]) <= step + 1e-9
 
 
 def test_a_quarter_turn_of_the_frame_is_a_quarter_turn_of_the_corners() -> None:

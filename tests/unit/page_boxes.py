@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from math import cos, radians, sin
 
-from racewright.drawing.metrics import ASCENT, DESCENT, MM_PER_PT
+from racewright.drawing.metrics import MM_PER_PT
 from racewright.drawing.scene import Arc, Box, Circle, Line, Polygon, Polyline, Primitive, Text, around
+
+#: The letters that the cards use: tallest accented capital and deepest descender, in parts of the type size.
+ASCENT, DESCENT = 0.76, 0.24
 
 
 def text_box(text: Text) -> Box:

@@ -27,6 +27,7 @@ from racewright.plan.model import (
     shoe_of,
 )
 from racewright.records.model import JobRun
+from racewright.sequence.machine import StanceWords
 from racewright.survey.written import WrittenRun, WrittenSurvey
 from racewright.tools.benders import BenderProfile
 from racewright.units.tape import TapeStyle, format_length, read_tape
@@ -78,7 +79,7 @@ def marked(
     spin_deg: float = 0.0,
     spin_words: str = "",
     look_at: str = "leg in line with the first",
-    stance: str = "on the floor",
+    stance: StanceWords = "on the floor",
 ) -> MarkedBend:
     marks = {}
     for name, position in POSITION.items():

@@ -25,7 +25,7 @@ def test_two_runs_are_billed_and_cut_from_one_stick() -> None:
 
 
 def test_what_is_cut_already_stays_in_the_bill_and_leaves_the_cut_list() -> None:
-    answer = asked(runs=[{"key": "A", "survey": saddle_survey(), "cut": True}])
+    answer = asked(runs=[{"key": "A", "survey": saddle_survey(), "status": "in"}])
     assert answer["cuts"]["rows"] == []
     assert any(row[0].startswith("EMT 1/2") for row in answer["bill"]["rows"])
 
@@ -53,3 +53,19 @@ def test_an_own_bender_cuts_its_own_lengths() -> None:
     alone = json.loads(ask_json("plan", json.dumps({"survey": saddle_survey(), "bender": own})))
     assert mine["cuts"]["rows"][0][3] == alone["plan"]["pieces"][0]["cut_length_tape"]
     assert mine["cuts"]["rows"][0][3] != usual["cuts"]["rows"][0][3]
+
+
+def test_a_bend_radius_of_the_survey_goes_before_the_own_bender_kept_for_the_raceway() -> None:
+    own = {"raceway": "EMT", "size": "1/2", "take_up": "9", "gain": "5"}
+    survey = saddle_survey(bend_radius="6")
+    cuts = []
+    for more in ({}, {"bender": own}):
+        for operation in ("plan", "sketch", "card", "check"):
+            told = [json.loads(ask_json(operation, json.dumps({"survey": survey} | x))) for x in ({}, more)]
+            assert told[0] == told[1], operation
+        answer = asked(runs=[{"key": "A", "survey": survey} | more])
+        assert answer["findings"] == []
+        cuts.append(answer["cuts"])
+    assert cuts[0] == cuts[1]
+    named = json.loads(ask_json("plan", json.dumps({"survey": survey, "bender_name": "emt-1/2"})))
+    assert named["bender_words"].startswith("emt-1/2: take-up 5")

@@ -37,7 +37,7 @@ def runs() -> list[RunMaterials]:
                 Part(group="coupling", item="EMT 1/2 set-screw coupling", count=1),
                 Part(group="strap", item="EMT 1/2 strap", count=3),
             ),
-            wires=(WireNeed(size="12", insulation="THHN", colour="black", count=2, length_mm=3048.0),),
+            wires=(WireNeed(item="wire 12 THHN, black", count=2, length_mm=3048.0),),
         ),
         RunMaterials(
             run="PH-2",
@@ -45,7 +45,7 @@ def runs() -> list[RunMaterials]:
             raceway="EMT 1/2",
             pieces=tuple(inches(80)),
             parts=(Part(group="strap", item="EMT 1/2 strap", count=2),),
-            wires=(WireNeed(size="12", insulation="THHN", colour="black", count=1, length_mm=3048.0),),
+            wires=(WireNeed(item="wire 12 THHN, black", count=1, length_mm=3048.0),),
         ),
         RunMaterials(
             run="WS-1",
@@ -53,7 +53,7 @@ def runs() -> list[RunMaterials]:
             raceway="EMT 3/4",
             pieces=tuple(inches(60)),
             parts=(Part(group="box", item="4 in square box", count=1),),
-            wires=(WireNeed(size="12", insulation="THHN", colour="green", count=1, length_mm=1524.0),),
+            wires=(WireNeed(item="wire 12 THHN, green", count=1, length_mm=1524.0),),
         ),
     ]
 

@@ -15,7 +15,7 @@ from racewright.cards.bend_card import card_pages
 from racewright.cards.layout import LEAST_MARK_PT
 from racewright.cards.straight_view import spread
 from racewright.cards.strip import strip_pages
-from racewright.cards.words import bend_names, ordinal, reading
+from racewright.cards.words import bend_names, ordinal
 from racewright.drawing.scene import Box, Line, Page, Scene, Text
 from racewright.drawing.solids import clip_line
 from racewright.drawing.svg import to_svg
@@ -23,6 +23,7 @@ from racewright.errors import UnknownName
 from racewright.exports.pdf import to_pdf
 from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import read_survey_file
+from racewright.units.tape import reading
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -63,11 +64,11 @@ def test_every_mark_is_on_the_straight_and_in_the_table_large_enough(name: str) 
     shown = [text for page in card_pages(plan).pages for text in texts(page)]
     for piece in plan.pieces:
         for bend in piece.bends:
-            text = reading(bend.mark_tape, plan.tape)
+            text = reading(bend.mark_tape, plan.tape.unit)
             found = [t for t in shown if t.text == text and t.weight == "bold"]
             assert len(found) >= 2
             assert all(t.size_pt >= LEAST_MARK_PT for t in found if t.size_pt > 11.0)
-        cut = reading(piece.cut_length_tape, plan.tape)
+        cut = reading(piece.cut_length_tape, plan.tape.unit)
         assert any(cut in t.text for t in shown)
 
 
@@ -80,7 +81,7 @@ def test_pdf_holds_every_mark(name: str) -> None:
     words = " ".join(page.extract_text() for page in reader.pages)
     for piece in plan.pieces:
         for bend in piece.bends:
-            assert reading(bend.mark_tape, plan.tape) in words
+            assert reading(bend.mark_tape, plan.tape.unit) in words
     assert "authority having jurisdiction" in " ".join(words.split())
 
 

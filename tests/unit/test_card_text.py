@@ -6,7 +6,7 @@ import pytest
 from plan_factory import every_plan
 
 from racewright.cards.text.bend_card import text_card
-from racewright.cards.words import reading
+from racewright.units.tape import reading
 
 PLANS = every_plan()
 
@@ -19,7 +19,7 @@ def test_lines_fit_and_every_mark_is_there_twice(name: str, width: int) -> None:
     assert max(len(line) for line in card.splitlines()) <= width
     for piece in plan.pieces:
         for bend in piece.bends:
-            assert card.count(f"({bend.number}) {reading(bend.mark_tape, plan.tape)}") >= 2
+            assert card.count(f"({bend.number}) {reading(bend.mark_tape, plan.tape.unit)}") >= 2
     assert "\x1b" not in card
 
 

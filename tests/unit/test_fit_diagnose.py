@@ -71,7 +71,7 @@ def test_readings_with_doubt_give_values_within_three_of_their_own_doubt() -> No
     told = diagnose(pieces)
     assert 0.2 < told.left < 2.0
     for found, value in zip(told.causes, TRUE, strict=True):
-        assert abs(found.value - value) < 3.0 * found.doubt, found.cause
+        assert abs(found.value - value) < 3.0 * found.standard_error, found.cause
 
 
 def test_one_piece_is_refused_with_its_rank() -> None:

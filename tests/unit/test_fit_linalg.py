@@ -4,7 +4,7 @@ import random
 
 import pytest
 
-from racewright.geometry.linalg import least_norm, principal, svd, times, transpose
+from racewright.geometry.linalg import least_norm, principal, svd, transpose
 
 
 def test_singular_values_of_a_diagonal() -> None:
@@ -49,4 +49,3 @@ def test_agrees_with_numpy(shape: tuple[int, int]) -> None:
     assert svd(m).values[:least] == pytest.approx(list(wanted), rel=1e-12)
     assert least_norm(m, right) == pytest.approx(list(numpy.linalg.pinv(numpy.array(m)) @ right), rel=1e-9)
     assert transpose(transpose(m)) == m
-    assert len(times(m, [1.0] * shape[1])) == shape[0]

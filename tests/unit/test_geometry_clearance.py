@@ -13,7 +13,7 @@ from racewright.errors import InputError
 from racewright.geometry import clearance
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.clearance import least_distance
-from racewright.geometry.solids import Box, Cylinder, HalfSpace, Obstacle, OutsideCorner, Wall, point_distance
+from racewright.geometry.solids import Box, Cylinder, HalfSpace, Obstacle, OutsideCorner, Wall, probe_of
 from racewright.geometry.vector import Vec
 
 STRAIGHT = Centreline.from_turns(1000.0, [])
@@ -64,7 +64,7 @@ TIP = corner(((0, 0, 0), (1, 0, 0)), ((0, 0, 0), (0, 1, 0)), ((0, 0, 0), (0, 0, 
     ],
 )
 def test_point_distance(solid: Obstacle | Wall, point: Vec, expected: float) -> None:
-    assert point_distance(point, solid) == near(expected)
+    assert probe_of(solid)(*point)[0] == near(expected)
 
 
 def test_straight_past_a_box_corner_and_an_edge() -> None:

@@ -87,7 +87,6 @@ def test_readings_are_rounded_once_and_keep_the_rounding(mm: float | Fraction, s
 def test_units_follow_the_reading() -> None:
     assert format_length(25.4, TapeStyle()) == '1"'
     assert format_length(25.4, TapeStyle("mm", 1)) == "25 mm"
-    assert format_length(25.4, TapeStyle("mm", 1), with_unit=False) == "25"
 
 
 def test_coarse_marks_are_known() -> None:

@@ -72,7 +72,7 @@ def make_pack(copies: int = 1, units: TapeUnit = "in", name: str = "Orchard coop
                 WantedPiece(label=f"{run.key}-2", length_mm=3048.0 if k == 2 else 900.0 + 60.0 * (k % 4), run=run.key),
             ),
             parts=(Part(group="strap", item="EMT 1/2 strap", count=3), Part(group="connector", item=LONG, count=2)),
-            wires=(WireNeed(size="12", insulation="THWN-2", colour="black", count=2, length_mm=1200.0),),
+            wires=(WireNeed(item="wire 12 THWN-2, black", count=2, length_mm=1200.0),),
         )
         for k, run in enumerate(runs)
     ]

@@ -41,6 +41,11 @@ def test_numbers_become_text_and_center_is_read_like_centre() -> None:
     assert leg == {"leg": "56.25", "features": [{"saddle": {"centre": "26", "height": "2.875"}}]}
 
 
+@pytest.mark.parametrize(("before", "now"), [("bending", "planned"), ("in-place", "in"), ("wired", "wired")])
+def test_a_status_is_one_of_a_jobs_also_from_a_file_saved_before(before: str, now: str) -> None:
+    assert read(job_of(saddle_survey(), status=before))["runs"][0]["status"] == now
+
+
 def test_readings_not_taken_yet_stay() -> None:
     survey = saddle_survey()
     survey["run"]["walk"][0]["leg"] = ""
@@ -56,6 +61,7 @@ def test_readings_not_taken_yet_stay() -> None:
         (job_of(saddle_survey(walk=[])), "job.runs[0].survey.run.walk"),
         (job_of(saddle_survey(walk=[{}])), "job.runs[0].survey.run.walk"),
         (job_of(saddle_survey(), status="lost"), "job.runs[0]"),
+        (job_of(saddle_survey(), status=["bent"]), "job.runs[0]"),
         (job_of(saddle_survey(colour="red")), "job.runs[0].survey.run.colour"),
         ({"format": "racewright job 1", "runs": ["a"]}, "job.runs[0]"),
     ],

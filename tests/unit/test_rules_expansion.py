@@ -6,7 +6,8 @@ import pytest
 
 from racewright.catalogue.raceways import find_raceway
 from racewright.codebook.edition import DEFAULT_EDITION, load_edition
-from racewright.inspection.expansion import Climate, expansion_of, fittings_needed, piston_setting
+from racewright.inspection.expansion import expansion_of, fittings_needed, piston_setting
+from racewright.survey.model import Climate
 from racewright.wires.pull_path import parse_path
 
 EDITION = load_edition(DEFAULT_EDITION)

@@ -11,9 +11,10 @@ from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.errors import Finding
 from racewright.geometry.chain import Turn
 from racewright.inspection.check_run import check_run
-from racewright.inspection.expansion import Climate, expansion_of
+from racewright.inspection.expansion import expansion_of
 from racewright.inspection.raceway_rules import check_raceway, degrees_between_pull_points
 from racewright.route.run_line import RunShape
+from racewright.survey.model import Climate
 from racewright.units.tape import TapeStyle
 from racewright.wires.conductors import parse_groups
 from racewright.wires.pull_path import parse_path

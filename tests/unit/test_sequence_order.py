@@ -12,6 +12,7 @@ import pytest
 from racewright.bends.model import Bend
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError
+from racewright.sequence.checks import Rules
 from racewright.sequence.machine import Effort, HandlingSettings
 from racewright.sequence.order import PROVED_UP_TO, find_order
 from racewright.sequence.state import OrderAnswer
@@ -168,7 +169,7 @@ def test_long_conduit_meets_the_ground_in_the_air() -> None:
 
 def test_fixed_order_and_hooks_are_kept() -> None:
     straights, angles, rolls = [400, 300, 400, 500], [30, 30, 45], [0, 90, 0]
-    answer = order(straights, angles, rolls, fixed_order=(2, 0, 1), allowed_hooks=("A", "AB", "B"))
+    answer = order(straights, angles, rolls, rules=Rules(((0,), (0, 1), (1,)), (2, 0, 1)))
     assert answer.proved
     for way in answer.ways:
         assert way.order == (2, 0, 1)
@@ -194,7 +195,7 @@ def test_cost_is_the_sum_of_its_parts() -> None:
         push_per_m=1.0, spin_half_turn=10.0, turn_end_for_end=100.0, stance_change=1000.0, air_bend=1e4, lift_per_m=0.0
     )
     settings = HandlingSettings(effort=effort)
-    way = order([300, 200, 800], [30, 30], [0, 180], settings=settings, allowed_hooks="A").ways[0]
+    way = order([300, 200, 800], [30, 30], [0, 180], settings=settings, rules=Rules(((0,), (0,)))).ways[0]
     arc = BENDER.radius_mm * radians(30)
     assert way.cost == pytest.approx((200 + arc) / 1000 + 10.0 + 1000.0 + 1e4)
     assert way.cost == way_cost(way.steps, effort)
@@ -224,23 +225,6 @@ def test_a_search_cut_short_says_so() -> None:
     assert answer.ways == ()
 
 
-@pytest.mark.parametrize(
-    ("held", "field"),
-    [
-        ({"fixed_order": (0, 0)}, "fixed_order"),
-        ({"fixed_order": (0,)}, "fixed_order"),
-        ({"allowed_hooks": ("A",)}, "allowed_hooks"),
-        ({"allowed_hooks": "C"}, "allowed_hooks"),
-        ({"allowed_hooks": ("A", "")}, "allowed_hooks"),
-    ],
-)
-def test_constraints_that_do_not_fit_are_refused(held: dict[str, Any], field: str) -> None:
-    with pytest.raises(InputError) as caught:
-        order([300, 300, 300], [30, 30], [0, 0], **held)
-    assert caught.value.field == field
-    assert caught.value.hint
-
-
 def test_bends_out_of_order_are_refused() -> None:
     bends, length = piece([300, 300, 300], [30, 30], [0, 0])
     with pytest.raises(InputError):
@@ -267,15 +251,9 @@ def test_naming_the_ends_the_other_way_round_changes_nothing() -> None:
     one = find_order(bends, length, D, BENDER).ways[0]
     assert find_order(swapped, length, D, BENDER).ways[0].cost == pytest.approx(one.cost)
     # the same way, step by step, costs the same there
-    hooks = dict(zip(one.order, one.hooks.translate(str.maketrans("AB", "BA")), strict=True))
-    held = find_order(
-        swapped,
-        length,
-        D,
-        BENDER,
-        fixed_order=[2 - i for i in one.order],
-        allowed_hooks=[hooks[2 - i] for i in range(3)],
-    ).ways[0]
+    hooks = dict(zip(one.order, ("BA".index(end) for end in one.hooks), strict=True))
+    rules = Rules(tuple((hooks[2 - i],) for i in range(3)), tuple(2 - i for i in one.order))
+    held = find_order(swapped, length, D, BENDER, rules=rules).ways[0]
     assert held.cost == pytest.approx(one.cost)
     assert [s.stance for s in held.steps] == [s.stance for s in one.steps]
 

@@ -9,6 +9,7 @@ import pytest
 
 from racewright.bends import roles
 from racewright.bends.model import Bend
+from racewright.sequence.checks import Rules
 from racewright.sequence.machine import HandlingSettings
 from racewright.sequence.order import find_order
 from racewright.sequence.state import Blocked, blocked_words
@@ -80,7 +81,7 @@ def test_marks_follow_the_hook() -> None:
 def test_spin_brings_the_next_bend_to_where_the_last_one_was() -> None:
     # right-handed about A to B: a bend rolled +90 comes to roll 0 by a turn of -90
     bends = [bend(400.0, 30, roll=0.0), bend(900.0, 30, roll=90.0)]
-    way = find_order(bends, 1800.0, BENDER.outside_diameter_mm, BENDER, fixed_order=(0, 1)).ways[0]
+    way = find_order(bends, 1800.0, BENDER.outside_diameter_mm, BENDER, rules=Rules(((0, 1), (0, 1)), (0, 1))).ways[0]
     assert way.steps[1].spin_rad == pytest.approx(-pi / 2)
 
 

@@ -12,7 +12,7 @@ from racewright.bends.nineties import back_to_back, stub_up
 from racewright.bends.offset import angle_for_plan_rad, angle_for_spacing_rad, box_offset, offset, rolling_offset
 from racewright.bends.parallel import parallel_kicks, parallel_offsets, spacings_for_gap_mm, stagger_mm
 from racewright.bends.saddle import four_bend_saddle, three_bend_saddle
-from racewright.bends.shape import axis_gain_mm, back_gain_mm, said_angle
+from racewright.bends.shape import back_gain_mm, said_angle
 from racewright.errors import InputError, LimitError
 
 R, D = 100.0, 18.0
@@ -37,7 +37,6 @@ def test_stub_too_short_says_the_least() -> None:
 
 def test_centreline_gain_of_a_90_on_4_inches() -> None:
     """Geometry: 8 - 6.283 = 1.717 in."""
-    assert axis_gain_mm(4.0, pi / 2.0) == pytest.approx(1.7168, abs=1e-4)
     assert back_gain_mm(4.0, 0.706) == pytest.approx(2.4228, abs=1e-4)
 
 

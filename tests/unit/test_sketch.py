@@ -10,15 +10,10 @@ from math import isclose
 from pathlib import Path
 from typing import Any
 
-import msgspec
 import pytest
 from ask_samples import EXAMPLES, example_data, saddle_survey
 
 from racewright.operations.answer import ask_json
-from racewright.survey.draft import read_draft
-from racewright.survey.written import WrittenSurvey
-
-ROOT = Path(__file__).resolve().parents[2]
 
 READINGS = ("leg", "centre", "height", "reach", "width", "rise", "shift", "starts_at", "middle_at", "done_by", "gap")
 
@@ -104,13 +99,43 @@ def test_a_metric_tape_keeps_its_examples() -> None:
     assert "mm" in sketched(survey)["wrong"][0]["hint"]
 
 
-@pytest.mark.parametrize("case", json.loads((ROOT / "web-ui/test/open-fields.json").read_text()), ids=str)
-def test_what_is_guessed_is_what_the_forms_of_the_page_wait_for(case: dict[str, Any]) -> None:
-    """The table that the page's own list of open readings is held to; a knockout's height is known."""
+#: A thing on a leg as a form has it, and what is still to be measured of it.
+OPEN: list[tuple[dict[str, dict[str, str]], tuple[str, ...]]] = [
+    ({"saddle": {"centre": "", "over": "round", "height": " "}}, ("centre", "height")),
+    ({"saddle": {"centre": "12", "over": "square", "height": "2"}}, ("width",)),
+    ({"saddle": {"centre": "12", "toward": "left"}}, ("reach", "width")),
+    ({"saddle": {"centre": "12", "toward": "right", "reach": "2", "width": "3"}}, ()),
+    ({"saddle": {"centre": "12", "rise": ""}}, ("rise",)),
+    ({"saddle": {"centre": "12x", "over": "round", "height": "2"}}, ()),
+    ({"offset": {"rise": "", "starts_at": ""}}, ("starts_at", "rise")),
+    ({"offset": {"rise": "2", "middle_at": ""}}, ("middle_at",)),
+    ({"offset": {"shift": "", "done_by": "20"}}, ("shift",)),
+    ({"offset": {"rise": "", "shift": "", "starts_at": "9"}}, ("rise", "shift")),
+    ({"box_offset": {"starts_at": ""}}, ("starts_at",)),
+    ({"kick": {"rise": "", "toward": "left", "starts_at": ""}}, ("starts_at", "rise")),
+    ({"kick": {"rise": "", "angle": "10"}}, ("rise",)),
+    ({"keep_clear": {"centre": "", "over": "square", "height": "", "width": ""}}, ("centre", "height", "width")),
+]
+
+
+@pytest.mark.parametrize(("feature", "names"), OPEN, ids=str)
+def test_what_is_still_to_be_measured_of_a_thing(feature: dict[str, dict[str, str]], names: tuple[str, ...]) -> None:
     survey = saddle_survey()
-    survey["run"]["start"] = {"height": "1"}
-    survey["run"]["walk"][0]["features"] = [case["feature"]]
-    (kind,) = case["feature"]
-    at = f"run.walk[0].features[0].{kind}"
-    guessed = read_draft(msgspec.convert(survey, WrittenSurvey)).guessed
-    assert guessed == {f"{at}.{name}" for name in case["open"]}
+    survey["run"]["start"] = {"height": "1"}  # a box offset takes its rise from it
+    survey["run"]["walk"][0]["features"] = [feature]
+    at = f"run.walk[0].features[0].{next(iter(feature))}"
+    assert sketched(survey)["open"] == [f"{at}.{name}" for name in names]
+
+
+def test_a_new_run_waits_for_its_name_and_its_leg_and_a_measured_one_for_nothing() -> None:
+    survey = saddle_survey()
+    assert sketched(survey)["open"] == []
+    survey["run"]["name"] = " "
+    survey["run"]["walk"] = [{"leg": ""}]
+    assert sketched(survey)["open"] == ["run.name", "run.walk[0].leg"]
+
+
+def test_a_box_offset_waits_for_its_rise_where_no_knockout_gives_it() -> None:
+    survey = saddle_survey()
+    survey["run"]["walk"][0]["features"] = [{"box_offset": {"starts_at": "2"}}]
+    assert sketched(survey)["open"] == ["run.walk[0].features[0].box_offset.rise"]

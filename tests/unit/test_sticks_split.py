@@ -143,21 +143,9 @@ def test_a_callers_own_verdict_is_asked() -> None:
     "bad",
     [
         StickRules(stock_mm=()),
-        StickRules(stock_mm=(0.0,)),
-        StickRules(offcuts_mm=(-1.0,)),
-        StickRules(grip_mm=-1.0),
         StickRules(least_piece_mm=10.0),
     ],
 )
 def test_senseless_rules_are_refused(bad: StickRules) -> None:
     with pytest.raises(InputError):
         split_run(1000.0, [], bad)
-
-
-def test_senseless_runs_are_refused() -> None:
-    with pytest.raises(InputError):
-        split_run(0.0, [])
-    with pytest.raises(LimitError, match="before the one before"):
-        split_run(3000.0, turns((500.0, 90.0), (550.0, 90.0)))
-    with pytest.raises(LimitError, match="beyond the run"):
-        split_run(600.0, turns((500.0, 90.0)))

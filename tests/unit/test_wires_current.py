@@ -9,6 +9,7 @@ import pytest
 from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.errors import InputError, LimitError, UnknownName
 from racewright.wires.ampacity import check_load, count_carrying, find_ampacity, least_carrying
+from racewright.wires.impedance import Circuit
 from racewright.wires.protection import check_device, ground_size, protection_for
 from racewright.wires.voltage_drop import size_for_drop, voltage_drop
 
@@ -222,8 +223,8 @@ def test_grounding_conductor_refusals(device_a: float, options: dict[str, Any], 
 
 def test_drop_is_the_circuit_law() -> None:
     """Independent: two wires of 1.98 ohm per 1000 ft over 100 ft carry 20 A; three phase is sqrt(3) / 2 of it."""
-    single = voltage_drop("12", 20, 30.48, 240, EDITION)
-    three = voltage_drop("12", 20, 30.48, 240, EDITION, system="three")
+    single = voltage_drop("12", Circuit(20, 30.48, 240), EDITION)
+    three = voltage_drop("12", Circuit(20, 30.48, 240, system="three"), EDITION)
     assert single.drop_v == pytest.approx(2 * 0.1 * 1.98 * 20, rel=1e-12)
     assert three.drop_v == pytest.approx(sqrt(3) * 0.1 * 1.98 * 20, rel=1e-12)
     assert single.load_v == pytest.approx(240 - 7.92, rel=1e-12)
@@ -233,58 +234,53 @@ def test_drop_is_the_circuit_law() -> None:
 def test_table_and_k_agree_within_3_percent() -> None:
     for size in ("14", "10", "6", "2", "4/0", "500", "1000"):
         for metal in ("copper", "aluminum"):
-            found = voltage_drop(size, 10, 50, 240, EDITION, metal=metal)
+            found = voltage_drop(size, Circuit(10, 50, 240, metal=metal), EDITION)
             assert found.k_drop_v == pytest.approx(found.drop_v, rel=0.03)
 
 
 def test_power_factor_and_reactance() -> None:
     found = voltage_drop(
-        "2",
-        50,
-        304.8,
-        480,
-        EDITION,
-        system="three",
-        power_factor=0.8,
-        resistance_ohm_per_kft=0.2,
-        reactance_ohm_per_kft=0.05,
+        "2", Circuit(50, 304.8, 480, system="three", power_factor=0.8, resistance=0.2, reactance=0.05), EDITION
     )
     assert found.drop_v == pytest.approx(sqrt(3) * 50 * (0.2 * 0.8 + 0.05 * 0.6), rel=1e-12)
 
 
 def test_parallel_sets_share() -> None:
-    one, two = voltage_drop("1/0", 200, 60, 480, EDITION), voltage_drop("1/0", 200, 60, 480, EDITION, sets=2)
+    one, two = (
+        voltage_drop("1/0", Circuit(200, 60, 480), EDITION),
+        voltage_drop("1/0", Circuit(200, 60, 480, sets=2), EDITION),
+    )
     assert two.drop_v == pytest.approx(one.drop_v / 2, rel=1e-12)
 
 
 def test_recommendation_of_3_and_5_percent() -> None:
-    branch = voltage_drop("12", 20, 20, 120, EDITION)
-    whole = voltage_drop("12", 20, 20, 120, EDITION, total=True)
+    branch = voltage_drop("12", Circuit(20, 20, 120), EDITION)
+    whole = voltage_drop("12", Circuit(20, 20, 120, total=True), EDITION)
     assert 3 < branch.percent < 5
     assert [(f.rule, f.severity) for f in branch.findings] == [("wire.drop", "caution")]
     assert whole.findings == ()
 
 
 def test_smallest_size_keeps_the_limit_and_the_next_thinner_does_not() -> None:
-    found = size_for_drop(30, 60, 240, 3, EDITION)
+    found = size_for_drop(Circuit(30, 60, 240), 3, EDITION)
     assert found.drop.percent <= 3
     thinner = EDITION.sizes()[EDITION.rank(found.size) - 1]
-    assert voltage_drop(thinner, 30, 60, 240, EDITION).percent > 3
+    assert voltage_drop(thinner, Circuit(30, 60, 240), EDITION).percent > 3
 
 
 def test_parallel_sets_are_no_thinner_than_1_0_however_little_drops() -> None:
-    found = size_for_drop(60, 6, 480, 3, EDITION, sets=2)
+    found = size_for_drop(Circuit(60, 6, 480, sets=2), 3, EDITION)
     assert (found.size, found.k_size) == ("1/0", "1/0")
-    assert size_for_drop(60, 6, 480, 3, EDITION, sets=2, power_factor=0.9).size == "1/0"
-    assert size_for_drop(10, 6, 480, 3, EDITION).size == "14"
+    assert size_for_drop(Circuit(60, 6, 480, sets=2, power_factor=0.9), 3, EDITION).size == "1/0"
+    assert size_for_drop(Circuit(10, 6, 480), 3, EDITION).size == "14"
 
 
 def test_no_aluminum_14() -> None:
-    assert size_for_drop(1, 1, 240, 3, EDITION, metal="al").size == "12"
+    assert size_for_drop(Circuit(1, 1, 240, metal="al"), 3, EDITION).size == "12"
 
 
 def test_no_size_carries_so_much_in_one_set() -> None:
-    found = size_for_drop(900, 10, 480, 3, EDITION)
+    found = size_for_drop(Circuit(900, 10, 480), 3, EDITION)
     assert found.carrying is None
     assert found.take == found.drop
 
@@ -298,14 +294,14 @@ def test_thinnest_that_carries_goes_by_the_circuits_column() -> None:
 
 def test_own_resistance_and_the_tables_reactance() -> None:
     """A maker's ac resistance keeps the reactance of the table: 0.05 x 0.9 + 0.055 x sqrt(0.19), 1/0 in steel."""
-    found = voltage_drop("1/0", 100, 304.8, 480, EDITION, power_factor=0.9, resistance_ohm_per_kft=0.05)
+    found = voltage_drop("1/0", Circuit(100, 304.8, 480, power_factor=0.9, resistance=0.05), EDITION)
     assert found.drop_v == pytest.approx(2 * 100 * (0.05 * 0.9 + 0.055 * sqrt(0.19)), rel=1e-12)
     assert "resistance as given" in found.basis
 
 
 def test_no_size_is_thick_enough() -> None:
     with pytest.raises(LimitError) as caught:
-        size_for_drop(1000, 3000, 120, 1, EDITION)
+        size_for_drop(Circuit(1000, 3000, 120), 1, EDITION)
     assert caught.value.limit == pytest.approx(1.2)
 
 
@@ -320,18 +316,12 @@ def test_no_size_is_thick_enough() -> None:
         {"sets": 0},
         {"power_factor": 0},
         {"power_factor": 1.2},
-        {"reactance_ohm_per_kft": -1},
-        {"resistance_ohm_per_kft": 0},
+        {"reactance": -1},
+        {"resistance": 0},
     ],
 )
 def test_drop_refusals(options: dict[str, Any]) -> None:
-    values: dict[str, Any] = {
-        "size": "12",
-        "current_a": 10,
-        "length_m": 10,
-        "source_v": 120,
-        "edition": EDITION,
-    } | options
+    values: dict[str, Any] = {"current_a": 10, "length_m": 10, "source_v": 120} | options
     with pytest.raises(InputError) as caught:
-        voltage_drop(**values)
+        voltage_drop("12", Circuit(**values), EDITION)
     assert caught.value.hint

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from math import cos, pi, radians, sin
 
-from racewright.exports.tubes import Pencil, Solid, Tube, TubeModel, TubeRun, set_out
+from racewright.exports.tubes import Pencil, Tube, TubeModel, TubeRun, set_out
+from racewright.fit.insertion import Solid
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.solids import Box, Cylinder, HalfSpace
 from racewright.geometry.vector import Frame
@@ -48,9 +49,12 @@ def every_shape() -> TubeModel:
         area = "pump house" if k % 2 else "packing shed"
         runs.append(TubeRun(f"R-{k + 1}", f"orchard, {shape}", area, tubes))
     solids = (
-        Solid("duct", Box(corner=(10.0, 20.0, 0.0), edge_x=(90.0, 0, 0), edge_y=(0, 60.0, 0), edge_z=(0, 0, 30.0))),
-        Solid("water pipe", Cylinder(start=(300.0, -80.0, 20.0), end=(300.0, 80.0, 50.0), radius_mm=21.0)),
-        Solid("wall", HalfSpace(point=(0.0, 0.0, -9.0), normal=(0.0, 0.0, 1.0))),
+        Solid(
+            name="duct",
+            solid=Box(corner=(10.0, 20.0, 0.0), edge_x=(90.0, 0, 0), edge_y=(0, 60.0, 0), edge_z=(0, 0, 30.0)),
+        ),
+        Solid(name="water pipe", solid=Cylinder(start=(300.0, -80.0, 20.0), end=(300.0, 80.0, 50.0), radius_mm=21.0)),
+        Solid(name="wall", solid=HalfSpace(point=(0.0, 0.0, -9.0), normal=(0.0, 0.0, 1.0))),
     )
     runs[0] = runs[0]._replace(solids=solids)
     return TubeModel("Orchard cooperative", tuple(set_out(runs)))

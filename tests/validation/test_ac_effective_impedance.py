@@ -8,7 +8,7 @@ Tolerance: half the last printed digit of Z and, carried through, of R and X. Th
 import pytest
 
 from racewright.codebook.edition import DEFAULT_EDITION, load_edition
-from racewright.wires.impedance import impedance_of
+from racewright.wires.impedance import Circuit, impedance_of
 
 EDITION = load_edition(DEFAULT_EDITION)
 # size, copper in PVC, aluminum, steel; aluminum in PVC, aluminum, steel
@@ -51,5 +51,5 @@ def test_effective_z_at_085(line: str) -> None:
             continue
         # R is printed to as many digits as Z at least (trailing zeros are not stored); X to 0.001.
         slack = 0.5 * digit(text) + 0.85 * 0.5 * digit(text) + 0.527 * 0.0005
-        z = impedance_of(size, metal, EDITION, power_factor=0.85, raceway=raceway)
+        z = impedance_of(size, metal, Circuit(1, 1, 1, power_factor=0.85, raceway=raceway), EDITION)
         assert z.effective == pytest.approx(float(text), abs=slack), (metal, raceway, row.cells)

@@ -7,7 +7,8 @@ import pytest
 
 from racewright.catalogue.raceways import find_raceway
 from racewright.codebook.edition import DEFAULT_EDITION, load_edition
-from racewright.inspection.expansion import Climate, expansion_of
+from racewright.inspection.expansion import expansion_of
+from racewright.survey.model import Climate
 from racewright.units.factors import celsius
 from racewright.wires.pull_path import parse_path
 

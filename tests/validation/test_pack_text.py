@@ -11,7 +11,6 @@ import pytest
 
 from racewright.cards.pack import build_pack
 from racewright.cards.pack_model import Pack, PackDocument
-from racewright.cards.words import reading
 from racewright.exports.pdf import to_pdf
 from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import Plan
@@ -22,7 +21,7 @@ from racewright.survey.written import WrittenRun, WrittenSurvey
 from racewright.takeoff.bill import make_bill
 from racewright.takeoff.bill_model import RunMaterials
 from racewright.takeoff.cutting_model import WantedPiece
-from racewright.units.tape import read_tape
+from racewright.units.tape import read_tape, reading
 
 pypdf = pytest.importorskip("pypdf")
 pytest.importorskip("reportlab")
@@ -76,7 +75,7 @@ def test_every_runs_marks_are_on_its_card(plans: dict[str, Plan], words: list[st
         card = card_words(key, words)
         for piece in plan.pieces:
             for bend in piece.bends:
-                assert reading(bend.mark_tape, plan.tape) in card
+                assert reading(bend.mark_tape, plan.tape.unit) in card
 
 
 def test_every_page_says_which_it_is(words: list[str]) -> None:

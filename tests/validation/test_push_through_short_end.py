@@ -9,12 +9,12 @@ once held to the order and hooks of the other habit.
 from __future__ import annotations
 
 from math import radians
-from typing import Any
 
 import pytest
 
 from racewright.bends.model import Bend
 from racewright.bends.roles import SADDLE_CENTER, SADDLE_OUTER
+from racewright.sequence.checks import Rules
 from racewright.sequence.order import find_order
 from racewright.sequence.state import OrderAnswer
 from racewright.tools.benders import BenderProfile, default_bender
@@ -42,18 +42,18 @@ def saddle(end_mm: float, bender: BenderProfile) -> tuple[list[Bend], float]:
     return bends, bends[-1].arc_end_mm + 24.0 * INCH
 
 
-def answer(end_mm: float, bender: BenderProfile, **held: Any) -> OrderAnswer:
+def answer(end_mm: float, bender: BenderProfile, held: Rules | None = None) -> OrderAnswer:
     bends, length = saddle(end_mm, bender)
-    return find_order(bends, length, bender.outside_diameter_mm, bender, **held)
+    return find_order(bends, length, bender.outside_diameter_mm, bender, rules=held)
 
 
-def least_end_mm(bender: BenderProfile, **held: Any) -> float:
+def least_end_mm(bender: BenderProfile, held: Rules | None = None) -> float:
     low, high = 0.0, 20.0 * INCH
-    assert answer(high, bender, **held).ways
-    assert not answer(low, bender, **held).ways
+    assert answer(high, bender, held).ways
+    assert not answer(low, bender, held).ways
     while high - low > TOLERANCE_MM / 4:
         middle = 0.5 * (low + high)
-        low, high = (low, middle) if answer(middle, bender, **held).ways else (middle, high)
+        low, high = (low, middle) if answer(middle, bender, held).ways else (middle, high)
     return high
 
 
@@ -64,8 +64,8 @@ def bender() -> BenderProfile:
 
 # centre first, then either outer bend, the hook facing the centre: toward B at A's side, toward A at B's side
 CENTRE_OUT = [
-    {"fixed_order": (1, 0, 2), "allowed_hooks": ("B", "AB", "A")},
-    {"fixed_order": (1, 2, 0), "allowed_hooks": ("B", "AB", "A")},
+    Rules(((1,), (0, 1), (0,)), (1, 0, 2)),
+    Rules(((1,), (0, 1), (0,)), (1, 2, 0)),
 ]
 
 
@@ -76,14 +76,12 @@ def test_pushing_through_needs_only_the_hook_s_reach(bender: BenderProfile) -> N
 
 
 @pytest.mark.parametrize("held", CENTRE_OUT)
-def test_from_the_centre_outward_the_short_end_must_offer_a_whole_grip(
-    bender: BenderProfile, held: dict[str, tuple[int | str, ...]]
-) -> None:
-    assert least_end_mm(bender, **held) == pytest.approx(bender.grip_mm, abs=TOLERANCE_MM)
+def test_from_the_centre_outward_the_short_end_must_offer_a_whole_grip(bender: BenderProfile, held: Rules) -> None:
+    assert least_end_mm(bender, held) == pytest.approx(bender.grip_mm, abs=TOLERANCE_MM)
 
 
 def test_how_much_shorter_the_end_may_be(bender: BenderProfile) -> None:
-    gained = least_end_mm(bender, **CENTRE_OUT[0]) - least_end_mm(bender)
+    gained = least_end_mm(bender, CENTRE_OUT[0]) - least_end_mm(bender)
     # 8 in less 1 1/2 in less the arrow's lead of 0.176 in
     assert gained / INCH == pytest.approx(8.0 - 1.5 - 0.1759, abs=0.001)
 
@@ -98,7 +96,7 @@ def test_the_search_finds_the_push_through_by_itself(bender: BenderProfile) -> N
 
 
 def test_from_the_centre_outward_the_grip_is_named_as_what_binds(bender: BenderProfile) -> None:
-    refused = answer(5.0 * INCH, bender, **CENTRE_OUT[0])
+    refused = answer(5.0 * INCH, bender, CENTRE_OUT[0])
     assert refused.ways == ()
     assert refused.proved
     worst = refused.impossible[0]

@@ -59,7 +59,7 @@ def test_taught_saddle_lands_where_integration_says(
     assert landing.apex_mm == pytest.approx(apex_in * INCH, abs=TO_LAST_FIGURE)
     assert landing.apex_plan_mm == pytest.approx(at_in * INCH, abs=PLACE_OF_MAXIMUM)
     assert landing.end_off_line_mm == pytest.approx(off_in * INCH, abs=TO_LAST_FIGURE)
-    assert landing.leg_angle_rad == pytest.approx(0.0, abs=1e-12)
+    assert (landing.leg_rise_mm, landing.leg_aside_mm) == pytest.approx((landing.end_rise_mm, landing.end_aside_mm))
 
 
 @pytest.mark.parametrize(

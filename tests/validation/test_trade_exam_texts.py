@@ -13,6 +13,7 @@ from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.wires.ampacity import find_ampacity
 from racewright.wires.box_fill import BoxContents, BoxNeed, box_need, check_box, find_box
 from racewright.wires.conductors import parse_groups
+from racewright.wires.impedance import Circuit
 from racewright.wires.pull_box import parse_pull, pull_box
 from racewright.wires.voltage_drop import size_for_drop, voltage_drop
 from racewright.wires.wire_fill import FillSize, check_fill, size_raceway
@@ -116,8 +117,8 @@ def test_4_0_aluminum_is_the_thinnest_for_166_a() -> None:
 
 def test_drop_with_given_resistance() -> None:
     """SEEN: 10 AWG, 16 A, 50 ft, 1.2 ohm per 1000 ft: 1.92 V; 12 AWG, 8 A, 100 ft, 2 ohm per 1000 ft: 3.2 V."""
-    first = voltage_drop("10", 16, 50 * FT, 120, EDITION, resistance_ohm_per_kft=1.2)
-    second = voltage_drop("12", 8, 100 * FT, 120, EDITION, resistance_ohm_per_kft=2.0)
+    first = voltage_drop("10", Circuit(16, 50 * FT, 120, resistance=1.2), EDITION)
+    second = voltage_drop("12", Circuit(8, 100 * FT, 120, resistance=2.0), EDITION)
     assert (first.drop_v, second.drop_v) == pytest.approx((1.92, 3.2), abs=1e-6)
 
 
@@ -131,14 +132,14 @@ def test_drop_with_given_resistance() -> None:
     ],
 )
 def test_drop_by_k(size: str, amps: int, feet: int, volts: int, system: str, drop_v: float, percent: float) -> None:
-    found = voltage_drop(size, amps, feet * FT, volts, EDITION, system=system)
+    found = voltage_drop(size, Circuit(amps, feet * FT, volts, system=system), EDITION)
     assert found.k_drop_v == pytest.approx(drop_v, abs=0.06)
     assert found.k_percent == pytest.approx(percent, abs=0.06)
 
 
 def test_size_for_a_heat_pump() -> None:
     """INPUT-SEEN: 40 A, 240 V, 230 ft, 3 percent, K = 12.9: 2 x 12.9 x 40 x 230 / 7.2 = 32967, so 4 AWG."""
-    found = size_for_drop(40, 230 * FT, 240, 3, EDITION)
+    found = size_for_drop(Circuit(40, 230 * FT, 240), 3, EDITION)
     assert found.needed_circular_mils == pytest.approx(32967, abs=1)
     assert found.k_size == "4"
 

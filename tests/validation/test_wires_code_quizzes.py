@@ -13,6 +13,7 @@ import pytest
 from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.wires.ampacity import find_ampacity
 from racewright.wires.box_fill import BoxContents, box_need, boxes_that_hold, find_box
+from racewright.wires.impedance import Circuit
 from racewright.wires.pull_box import parse_pull, pull_box
 from racewright.wires.voltage_drop import size_for_drop, voltage_drop
 
@@ -101,13 +102,13 @@ def test_thhn_in_company(size: str, ambient_c: float, carrying: int, amps: float
 
 def test_drop_of_10_awg_over_200_ft() -> None:
     """Three phase, 480 V, 20 A, 1.1 ohm per 1000 ft (Table 9, steel): 7621 / 1000 V."""
-    found = voltage_drop("10", 20, 60.96, 480, EDITION, system="three", resistance_ohm_per_kft=1.1)
+    found = voltage_drop("10", Circuit(20, 60.96, 480, system="three", resistance=1.1), EDITION)
     assert found.drop_v == pytest.approx(7.621, abs=0.002)
     assert not found.findings
 
 
 def test_size_for_200_ft() -> None:
     """The text's 6207 circular mils use sqrt(3) = 1.732 and 1.73: to 2 circular mils."""
-    found = size_for_drop(20, 60.96, 480, 3, EDITION, system="three")
+    found = size_for_drop(Circuit(20, 60.96, 480, system="three"), 3, EDITION)
     assert found.needed_circular_mils == pytest.approx(6207, abs=2)
     assert found.k_size == found.size == "12"

@@ -18,6 +18,7 @@ import msgspec
 from racewright.cautions import DECIDES
 from racewright.codebook.edition import FROM_MEMORY
 from racewright.operations.common import Refused
+from racewright.operations.jobs import STATUS_BEFORE
 from racewright.operations.operations import OPERATIONS, Operation
 from racewright.survey.written import WrittenSurvey
 
@@ -128,6 +129,9 @@ def ts_file() -> str:
     out = [HEAD, f"/** Stands under every answer. */\nexport const DECIDES =\n  {json.dumps(DECIDES)};\n"]
     out.append("/** What a finding rests on is from no book at hand. */")
     out[-1] += f"\nexport const FROM_MEMORY = {json.dumps(FROM_MEMORY)};\n"
+    out.append("/** What the page called a status before it had those of a job. */")
+    out[-1] += "\nexport const STATUS_BEFORE: Readonly<Record<string, PageRun['status']>> = "
+    out[-1] += f"{json.dumps(STATUS_BEFORE)};\n"
     united = "".join(
         f"  {json.dumps(path)}: {json.dumps(kind)},\n"
         for path, kind in by_units(msgspec.inspect.type_info(WrittenSurvey)).items()

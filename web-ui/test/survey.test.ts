@@ -1,39 +1,10 @@
-/** What the forms wait for, and what goes to the engine. */
+/** A survey on the page: what goes to the engine, what a change of units does to it. */
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import cases from "./open-fields.json";
 import { BY_UNITS } from "../src/engine/types";
 import { beginsWith } from "../src/text/words";
 import { getAt, ownPath, setAt } from "../src/app/kept/paths";
-import { changeUnits, demoSurvey, FEATURE_KINDS, forEngine, newFeature, newSurvey, openFields, type Feature, type Survey } from "../src/app/kept/survey";
-
-test("a new run waits for its leg, and every new thing for the readings that it cannot do without", () => {
-  const survey = newSurvey("Workshop, panel to bench");
-  const leg = "run.walk[0].leg";
-  assert.deepEqual(openFields(survey), [leg]);
-  const waits = {
-    saddle: ["centre", "height"],
-    offset: ["starts_at", "rise"],
-    box_offset: ["starts_at"],
-    kick: ["starts_at", "rise"],
-    keep_clear: ["centre", "height", "width"],
-  };
-  for (const kind of FEATURE_KINDS) {
-    survey.run.walk[0]!.features = [newFeature[kind]()];
-    assert.deepEqual(openFields(survey), [leg, ...waits[kind].map((name) => `run.walk[0].features[0].${kind}.${name}`)]);
-  }
-});
-
-test("the demonstration run waits for nothing", () => assert.deepEqual(openFields(demoSurvey()), []));
-
-test("a thing on a leg waits for what the engine would have to guess", () => {
-  for (const { feature, open } of cases as { feature: Feature; open: string[] }[]) {
-    const survey = demoSurvey();
-    survey.run.walk[0]!.features = [feature];
-    const at = `run.walk[0].features[0].${Object.keys(feature)[0]}`;
-    assert.deepEqual(new Set(openFields(survey)), new Set(open.map((name) => `${at}.${name}`)));
-  }
-});
+import { changeUnits, demoSurvey, forEngine, type Survey } from "../src/app/kept/survey";
 
 test("empty fields do not go to the engine, and everything else does", () => {
   const survey = demoSurvey();
@@ -79,8 +50,9 @@ function texts(value: unknown, path: string): [string, string][] {
 }
 
 test("each length and temperature gets its unit and loses it again; angles, names and counts stay as they are", () => {
-  const survey = everything("40");
+  const survey = { ...everything("40"), fraction: 32 } as Survey;
   changeUnits(survey, "mm");
+  assert.ok(!("fraction" in survey), "a tape in mm has other parts");
   const [was, now] = [everything("40"), survey].map(({ run }) => texts(run, "run")) as [[string, string][], [string, string][]];
   const unit = { length: " in", temperature: " F" };
   assert.deepEqual(now, was.map(([path, text]) => [path, text + (BY_UNITS[path] ? unit[BY_UNITS[path]] : "")]));

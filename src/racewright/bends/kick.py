@@ -18,7 +18,6 @@ from racewright.bends import roles
 from racewright.bends.shape import (
     RIGHT_ANGLE_RAD,
     Shape,
-    axis_gain_mm,
     bisect,
     check_angle,
     check_length,
@@ -138,17 +137,12 @@ def kick_beside_90(
             limit=least,
         )
     ninety_start = radius_mm * plain.angle_rad + straight
-    arc = radius_mm * RIGHT_ANGLE_RAD
     turns = (plain.turns[0], Turn(ninety_start, RIGHT_ANGLE_RAD, stub_roll_rad, radius_mm))
-    developed = ninety_start + arc
     return Kick(
         radius_mm=radius_mm,
         turns=turns,
         roles=(roles.KICK, roles.STUB),
-        developed_mm=developed,
         plan_mm=plain.reach_mm,
-        shrink_mm=developed - plain.reach_mm,
-        gain_mm=plain.gain_mm + axis_gain_mm(radius_mm, RIGHT_ANGLE_RAD),
         rise_mm=rise_mm,
         angle_rad=plain.angle_rad,
         travel_mm=travel_mm,
@@ -159,17 +153,13 @@ def kick_beside_90(
 
 
 def _kick(rise_mm: float, angle_rad: float, radius_mm: float, travel_mm: float) -> Kick:
-    arc = radius_mm * angle_rad
-    straight = max(0.0, travel_mm - arc)
+    straight = max(0.0, travel_mm - radius_mm * angle_rad)
     plan = radius_mm * sin(angle_rad)
     return Kick(
         radius_mm=radius_mm,
         turns=(Turn(0.0, angle_rad, 0.0, radius_mm),),
         roles=(roles.KICK,),
-        developed_mm=arc,
         plan_mm=plan,
-        shrink_mm=arc - plan,
-        gain_mm=axis_gain_mm(radius_mm, angle_rad),
         rise_mm=rise_mm,
         angle_rad=angle_rad,
         travel_mm=travel_mm,

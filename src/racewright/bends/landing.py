@@ -27,7 +27,6 @@ class Landing(msgspec.Struct, frozen=True, kw_only=True):
 
     `apex_mm` and `apex_plan_mm`: the highest point of the axis over the leg at end A, and where (the middle of a flat
     top). `leg_rise_mm`, `leg_plan_mm`: where the last leg starts. `end_rise_mm`, `end_aside_mm`, `end_plan_mm`: end B.
-    `leg_angle_rad`: between the last leg and the first, 0 when parallel; `leg_tilt_rad`: the rising part of it.
     """
 
     apex_mm: float
@@ -38,8 +37,6 @@ class Landing(msgspec.Struct, frozen=True, kw_only=True):
     end_rise_mm: float
     end_aside_mm: float
     end_plan_mm: float
-    leg_angle_rad: float
-    leg_tilt_rad: float
 
     @property
     def end_off_line_mm(self) -> float:
@@ -74,8 +71,6 @@ def land(bends: Sequence[Bend], length_mm: float) -> Landing:
         end_rise_mm=dot(end.origin, up),
         end_aside_mm=dot(end.origin, aside),
         end_plan_mm=dot(end.origin, axis),
-        leg_angle_rad=atan2(norm(cross(axis, frame.axis)), dot(axis, frame.axis)),
-        leg_tilt_rad=atan2(dot(frame.axis, up), dot(frame.axis, axis)),
     )
 
 

@@ -18,7 +18,7 @@ from typing import Literal
 import msgspec
 
 from racewright.bends import roles
-from racewright.bends.shape import RIGHT_ANGLE_RAD, Shape, axis_gain_mm, check_angle, check_length
+from racewright.bends.shape import RIGHT_ANGLE_RAD, Shape, check_angle, check_length
 from racewright.errors import InputError, LimitError
 from racewright.geometry.chain import Turn
 from racewright.units.angle import format_angle
@@ -35,7 +35,6 @@ class SegmentedBend(Shape, frozen=True, kw_only=True):
     `least_radial_mm`, `most_radial_mm`: how near and how far the axis comes to the wanted circle's centre;
     `taught_spacing_mm`: developed length of the wanted arc over the number of shots."""
 
-    wanted_radius_mm: float
     fit: Fit
     angle_rad: float
     shots: int
@@ -90,17 +89,12 @@ def segmented_bend(
     half = (touching - shoe_radius_mm) * tan(shot / 2.0)
     arc = shoe_radius_mm * shot
     spacing = arc + 2.0 * half
-    developed = shots * arc + (shots - 1) * 2.0 * half
     plan = shoe_radius_mm * sin(angle_rad) + 2.0 * half * sum(cos(i * shot) for i in range(1, shots))
     return SegmentedBend(
         radius_mm=shoe_radius_mm,
         turns=tuple(Turn(i * spacing, shot, 0.0, shoe_radius_mm) for i in range(shots)),
         roles=(roles.SHOT,) * shots,
-        developed_mm=developed,
         plan_mm=plan,
-        shrink_mm=developed - plan,
-        gain_mm=shots * axis_gain_mm(shoe_radius_mm, shot),
-        wanted_radius_mm=wanted_radius_mm,
         fit=fit,
         angle_rad=angle_rad,
         shots=shots,

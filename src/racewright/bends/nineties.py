@@ -13,11 +13,10 @@ centres is the one that keeps its meaning.
 
 from __future__ import annotations
 
-from math import pi
 from typing import Literal
 
 from racewright.bends import roles
-from racewright.bends.shape import RIGHT_ANGLE_RAD, Shape, axis_gain_mm, back_gain_mm, check_length, with_straight
+from racewright.bends.shape import RIGHT_ANGLE_RAD, Shape, back_gain_mm, check_length, with_straight
 from racewright.errors import InputError, LimitError
 from racewright.geometry.chain import Turn
 from racewright.units.said import said, said_least
@@ -79,15 +78,11 @@ def stub_up(
             asked=height_mm,
             limit=least - extra,
         )
-    arc = radius_mm * RIGHT_ANGLE_RAD
     return StubUp(
         radius_mm=radius_mm,
         turns=(Turn(0.0, RIGHT_ANGLE_RAD, 0.0, radius_mm),),
         roles=(roles.STUB,),
-        developed_mm=arc,
         plan_mm=radius_mm,
-        shrink_mm=arc - radius_mm,
-        gain_mm=axis_gain_mm(radius_mm, pi / 2.0),
         height_mm=back,
         arc_start_mm=max(0.0, back - radius_mm - outside_diameter_mm / 2.0),
         least_height_mm=least,
@@ -142,8 +137,6 @@ def back_to_back(
         )
     straight = max(0.0, straight)
     arc = radius_mm * RIGHT_ANGLE_RAD
-    developed = 2.0 * arc + straight
-    run = straight + 2.0 * radius_mm
     return BackToBack(
         radius_mm=radius_mm,
         turns=(
@@ -151,10 +144,7 @@ def back_to_back(
             Turn(arc + straight, RIGHT_ANGLE_RAD, second_roll_rad, radius_mm),
         ),
         roles=(roles.STUB, roles.BACK_TO_BACK),
-        developed_mm=developed,
-        plan_mm=run,
-        shrink_mm=developed - run,
-        gain_mm=2.0 * axis_gain_mm(radius_mm, RIGHT_ANGLE_RAD),
+        plan_mm=straight + 2.0 * radius_mm,
         between_backs_mm=backs,
         spacing_mm=arc + straight,
         straight_mm=straight,

@@ -18,7 +18,6 @@ from racewright.bends import roles
 from racewright.bends.shape import (
     RIGHT_ANGLE_RAD,
     Shape,
-    axis_gain_mm,
     bisect,
     check_angle,
     check_length,
@@ -59,11 +58,9 @@ class Offset(Shape, frozen=True, kw_only=True):
 
 
 class RollingOffset(Offset, frozen=True, kw_only=True):
-    """An offset in a tilted plane: `rise_mm` is the true offset; `up_mm` and `aside_mm` its two parts;
+    """An offset in a tilted plane: `rise_mm` is the true offset,
     `roll_angle_rad` tilts its plane from the rise toward the right hand, seen from A to B."""
 
-    up_mm: float
-    aside_mm: float
     roll_angle_rad: float
 
 
@@ -206,21 +203,16 @@ def rolling_offset(
     roll = atan2(aside_mm, up_mm)
     turns = tuple(turn._replace(roll_rad=turn.roll_rad + roll) for turn in plain.turns)
     fields = msgspec.structs.asdict(plain) | {"turns": turns}
-    return RollingOffset(**fields, up_mm=up_mm, aside_mm=aside_mm, roll_angle_rad=roll)
+    return RollingOffset(**fields, roll_angle_rad=roll)
 
 
 def _offset(rise_mm: float, angle_rad: float, radius_mm: float, straight_mm: float, least_rise_mm: float) -> Offset:
     arc = radius_mm * angle_rad
-    developed = 2.0 * arc + straight_mm
-    plan = 2.0 * radius_mm * sin(angle_rad) + straight_mm * cos(angle_rad)
     return Offset(
         radius_mm=radius_mm,
         turns=(Turn(0.0, angle_rad, 0.0, radius_mm), Turn(arc + straight_mm, angle_rad, pi, radius_mm)),
         roles=(roles.OFFSET_FIRST, roles.OFFSET_SECOND),
-        developed_mm=developed,
-        plan_mm=plan,
-        shrink_mm=developed - plan,
-        gain_mm=2.0 * axis_gain_mm(radius_mm, angle_rad),
+        plan_mm=2.0 * radius_mm * sin(angle_rad) + straight_mm * cos(angle_rad),
         rise_mm=rise_mm,
         angle_rad=angle_rad,
         spacing_mm=arc + straight_mm,

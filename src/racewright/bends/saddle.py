@@ -16,9 +16,7 @@ from math import cos, pi, sin
 from racewright.bends import roles
 from racewright.bends.offset import least_offset_rise_mm, offset_straight_mm, steepest_offset_rad
 from racewright.bends.shape import (
-    RIGHT_ANGLE_RAD,
     Shape,
-    axis_gain_mm,
     check_angle,
     check_length,
     said_angle,
@@ -78,9 +76,6 @@ def three_bend_saddle(rise_mm: float, angle_rad: float, radius_mm: float, *, lea
             Turn(third, angle_rad, 0.0, radius_mm),
         ),
         names=(roles.SADDLE_OUTER, roles.SADDLE_CENTER, roles.SADDLE_OUTER),
-        gain_mm=2.0 * axis_gain_mm(radius_mm, angle_rad) + axis_gain_mm(radius_mm, 2.0 * angle_rad)
-        if angle_rad < RIGHT_ANGLE_RAD - 1e-9
-        else float("inf"),
         rise_mm=rise_mm,
         straight_mm=straight,
         flat_mm=0.0,
@@ -117,7 +112,6 @@ def four_bend_saddle(
             Turn(third + second, angle_rad, 0.0, radius_mm),
         ),
         names=(roles.SADDLE_FOUR,) * 4,
-        gain_mm=4.0 * axis_gain_mm(radius_mm, angle_rad),
         rise_mm=rise_mm,
         straight_mm=straight,
         flat_mm=flat_mm,
@@ -129,7 +123,6 @@ def _saddle(
     *,
     turns: tuple[Turn, ...],
     names: tuple[str, ...],
-    gain_mm: float,
     rise_mm: float,
     straight_mm: float,
     flat_mm: float,
@@ -143,10 +136,7 @@ def _saddle(
         radius_mm=radius,
         turns=turns,
         roles=names,
-        developed_mm=2.0 * half,
         plan_mm=2.0 * half_plan,
-        shrink_mm=2.0 * (half - half_plan),
-        gain_mm=gain_mm,
         rise_mm=rise_mm,
         angle_rad=angle,
         straight_mm=straight_mm,

@@ -4,7 +4,6 @@ Notation
     R  centreline radius, mm            A  angle of one bend, rad
     D  outside diameter, mm             L  straight between two arcs, mm
     setback   R tan(A/2): from the corner point to either end of the arc
-    gain      R (2 tan(A/2) - A): corner path less developed length, on the axis
     shrink    developed length less the length in plan
 All follow from the geometry of tangent arcs; no source is needed.
 """
@@ -12,7 +11,7 @@ All follow from the geometry of tangent arcs; no source is needed.
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import atan2, isfinite, pi, sqrt, tan
+from math import atan2, isfinite, pi, sqrt
 
 import msgspec
 
@@ -29,18 +28,24 @@ class Shape(msgspec.Struct, frozen=True, kw_only=True):
     """A shape in its own coordinates: the first arc starts at 0, the conduit comes in along the axis.
 
     `turns`: the bends, rolls counted from the shape's own plane. `roles`: one of `bends.roles` for each.
-    `developed_mm`: conduit from the start of the first arc to the end of the last. `plan_mm`: the same
-    measured along the incoming axis. `shrink_mm` = developed - plan (conduit used up); `gain_mm` = corner path -
-    developed, on the axis.
+    `plan_mm`: from the start of the first arc to the end of the last, measured along the incoming axis.
     """
 
     radius_mm: float
     turns: tuple[Turn, ...]
     roles: tuple[str, ...]
-    developed_mm: float
     plan_mm: float
-    shrink_mm: float
-    gain_mm: float
+
+    @property
+    def developed_mm(self) -> float:
+        """Conduit from the start of the first arc to the end of the last."""
+        last = self.turns[-1]
+        return last.arc_start_mm + last.radius_mm * last.angle_rad
+
+    @property
+    def shrink_mm(self) -> float:
+        """Conduit used up: developed length less the length in plan."""
+        return self.developed_mm - self.plan_mm
 
     @property
     def straights_mm(self) -> tuple[float, ...]:
@@ -68,11 +73,6 @@ class Shape(msgspec.Struct, frozen=True, kw_only=True):
             )
             for turn, role in zip(self.turns, self.roles, strict=True)
         )
-
-
-def axis_gain_mm(radius_mm: float, angle_rad: float) -> float:
-    """What one bend saves against its corner path, measured on the axis."""
-    return radius_mm * (2.0 * tan(angle_rad / 2.0) - angle_rad)
 
 
 def back_gain_mm(radius_mm: float, outside_diameter_mm: float) -> float:

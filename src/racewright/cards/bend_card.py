@@ -18,23 +18,19 @@ from racewright.cards.layout import (
 )
 from racewright.cards.notes import write_notes
 from racewright.cards.side_view import side_view, view_height
-from racewright.cards.straight_view import StraightMark, straight_view
+from racewright.cards.straight_view import straight_marks, straight_view
 from racewright.cards.words import (
     FOOTER,
-    REFERENCE_SHORT,
-    along_conduit,
     bender_words,
     end_words,
-    hook_arrow,
     piece_words,
-    reading,
     stock_zero_mm,
     tape_words,
 )
 from racewright.drawing.metrics import fit_size_pt, text_width_mm, wrap
 from racewright.drawing.scene import WHITE, Box, Scene, Text, Weight
 from racewright.plan.model import Plan, PlannedPiece
-from racewright.units.tape import format_length
+from racewright.units.tape import format_length, reading
 
 _VIEW_MOST = 118.0
 
@@ -101,9 +97,9 @@ def _cut_box(writer: Writer, piece: PlannedPiece, plan: Plan, top: float) -> tup
     """The black box with the length to cut, top right: its width and height."""
     if piece.trim_after:
         head, text = "STOCK, at least", format_length(piece.least_stock_mm, plan.tape)
-        below = f"finished {reading(piece.cut_length_tape, plan.tape)}, cut after bending"
+        below = f"finished {reading(piece.cut_length_tape, plan.tape.unit)}, cut after bending"
     else:
-        head, text, below = "CUT", reading(piece.cut_length_tape, plan.tape), ""
+        head, text, below = "CUT", reading(piece.cut_length_tape, plan.tape.unit), ""
     size = fit_size_pt(text, 66.0, CUT_PT, 18.0, "bold")
     small = wrap(below, 58.0, SMALL_PT)
     width = max(text_width_mm(text, size, "bold"), text_width_mm(head, SMALL_PT, "bold"), 34.0, 58.0 if small else 0.0)
@@ -138,16 +134,7 @@ def _problem_box(writer: Writer, plan: Plan) -> None:
 
 def _straight(writer: Writer, plan: Plan, piece: PlannedPiece) -> None:
     zero = stock_zero_mm(piece)
-    marks = [
-        StraightMark(
-            zero + bend.mark_mm,
-            str(bend.number),
-            reading(bend.mark_tape, plan.tape),
-            f"{REFERENCE_SHORT[bend.reference]}  {hook_arrow(bend)}",
-            bend.hook,
-        )
-        for bend in along_conduit(piece)
-    ]
+    marks = straight_marks(piece, plan.tape, zero)
     step = 25.4 if plan.tape.unit == "in" else 10.0
     length = piece.least_stock_mm if piece.trim_after else piece.cut_length_mm
     _, height = straight_view(marks, length, writer.left, 0.0, writer.width, tape_step_mm=step)
@@ -159,7 +146,7 @@ def _straight(writer: Writer, plan: Plan, piece: PlannedPiece) -> None:
     writer.add(*items)
     writer.y += height + 2.0
     if piece.trim_after and piece.trim_marks:
-        places = " and ".join(reading(mark.text, plan.tape) for mark in piece.trim_marks)
+        places = " and ".join(reading(mark.text, plan.tape.unit) for mark in piece.trim_marks)
         writer.body(
             f"After bending, cut at {places}, counted from the stock's end next to A.",
             size_pt=LEAST_MARK_PT,

@@ -19,20 +19,12 @@ from racewright.cards.layout import (
     lines_at,
     rectangle,
 )
-from racewright.cards.words import (
-    REFERENCE_WORDS,
-    angle_text,
-    bend_names,
-    hook_arrow,
-    in_bending_order,
-    ordinal,
-    pull_words,
-    reading,
-)
+from racewright.cards.words import REFERENCE_WORDS, bend_names, hook_arrow, in_bending_order, ordinal, pull_words
 from racewright.drawing.metrics import MM_PER_PT, fit_size_pt, wrap
 from racewright.drawing.scene import WHITE, Box, Circle, Line, Point, Polygon, Primitive, Text
 from racewright.plan.model import MarkedBend, PlannedPiece
-from racewright.units.tape import TapeStyle
+from racewright.units.angle import format_degrees
+from racewright.units.tape import TapeStyle, reading
 
 _PAD = 1.6
 _BADGE = 6.4
@@ -94,7 +86,7 @@ def _check_text(bend: MarkedBend) -> str:
 
 
 def _spin_text(bend: MarkedBend) -> str:
-    return bend.spin_words or (angle_text(bend.spin_deg) if bend.spin_deg else "no turn")
+    return bend.spin_words or (format_degrees(bend.spin_deg) if bend.spin_deg else "no turn")
 
 
 def _row_height(bend: MarkedBend, columns: _Columns, *, clock: bool) -> float:
@@ -130,7 +122,7 @@ def _row(
     base = inner + cap_mm(MARK_PT) + 0.6
     items: list[Primitive] = [Text(at=(x[0], base), text=ordinal(bend.order), size_pt=LEAST_MARK_PT, weight="bold")]
     items += badge(str(bend.number), (x[1] + _BADGE / 2.0, base - cap_mm(MARK_PT) / 2.0), _BADGE)
-    text = reading(bend.mark_tape, style)
+    text = reading(bend.mark_tape, style.unit)
     room = columns.mark - _PAD - _BADGE - 1.4
     size = fit_size_pt(text, room, MARK_PT, 10.0, "bold")
     items.append(Text(at=(x[1] + _BADGE + 1.4, base), text=text, size_pt=size, weight="bold"))
@@ -140,7 +132,7 @@ def _row(
     items += lines_at(shoe, x[2], _top_of(base, LEAST_MARK_PT), LEAST_MARK_PT, "bold")
     items.append(Text(at=(x[3], base), text=hook_arrow(bend), size_pt=LEAST_MARK_PT, weight="bold"))
     items += lines_at(wrap(_spin_text(bend), columns.spin - _PAD, _SPIN_PT), x[4], _top_of(base, _SPIN_PT), _SPIN_PT)
-    pointer = angle_text(bend.pointer_deg)
+    pointer = format_degrees(bend.pointer_deg)
     big = fit_size_pt(pointer, columns.pull - _PAD, MARK_PT, 10.0, "bold")
     items.append(Text(at=(x[5], base), text=pointer, size_pt=big, weight="bold"))
     items += lines_at(wrap(pull_words(bend), columns.pull - _PAD, SMALL_PT), x[5], under, SMALL_PT)

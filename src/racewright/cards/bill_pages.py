@@ -9,13 +9,12 @@ from racewright.cards.notes import write_cautions
 from racewright.cards.pack_model import Pack
 from racewright.cards.tables import Column, Row, write_table
 from racewright.cards.text.job import cut_words, leftover_words
-from racewright.cards.words import reading
 from racewright.cautions import cautions_for
 from racewright.drawing.metrics import fit_size_pt, text_width_mm
 from racewright.drawing.scene import WHITE, Box, Line, Primitive, Text
 from racewright.takeoff.bill_model import Bill, BillLine, JobBill, RacewayCuts
 from racewright.takeoff.cutting_model import CutOrder, CutStick, StickCuts, cut_order
-from racewright.units.tape import TapeStyle, format_length
+from racewright.units.tape import TapeStyle, format_length, reading
 
 _BAR_MM = 6.6
 _NAMES_MM = 44.0
@@ -142,7 +141,7 @@ def _whole_words(whole: list[StickCuts], tape: TapeStyle) -> str:
     words = []
     for read in whole:
         source = f"offcut {read.offcut}" if read.offcut else f"stick {read.number}"
-        words.append(f"{source}, {reading(read.source.text, tape)}: {_who(read.cuts[0].run, read.cuts[0].label)}")
+        words.append(f"{source}, {reading(read.source.text, tape.unit)}: {_who(read.cuts[0].run, read.cuts[0].label)}")
     return " · ".join(words)
 
 
@@ -152,13 +151,13 @@ def _stick(
     """A stick drawn to scale, and below it its marks with what each piece is for."""
     words = []
     for cut in read.cuts:
-        where = f"mark {reading(cut.mark.text, tape)}" if cut.cut else "no cut"
-        words.append(f"{where}: {reading(cut.length.text, tape)} {_who(cut.run, cut.label)}")
+        where = f"mark {reading(cut.mark.text, tape.unit)}" if cut.cut else "no cut"
+        words.append(f"{where}: {reading(cut.length.text, tape.unit)} {_who(cut.run, cut.label)}")
     rest = "keep" if read.kept else "scrap"
-    words.append(f"left {reading(read.leftover.text, tape)}, {rest}" if read.leftover else "nothing left")
+    words.append(f"left {reading(read.leftover.text, tape.unit)}, {rest}" if read.leftover else "nothing left")
     writer.need(_BAR_MM + 13.0)
     source = f"offcut {read.offcut}" if read.offcut else f"stick {read.number}"
-    name = f"{source}, {reading(read.source.text, tape)}"
+    name = f"{source}, {reading(read.source.text, tape.unit)}"
     writer.add(*lines_at((name,), writer.left, writer.y + 1.2, SMALL_PT, "bold"))
     left = writer.left + _NAMES_MM
     writer.add(*_bar(stick, read, left, writer.y, (writer.right - left) / longest_mm, kerf_mm, tape))
@@ -178,7 +177,7 @@ def _bar(
     x = left
     for piece, cut in zip(stick.pieces, read.cuts, strict=True):
         end = x + piece.length_mm * scale
-        items += _block(x, end, top, reading(cut.length.text, tape))
+        items += _block(x, end, top, reading(cut.length.text, tape.unit))
         x = min(end + kerf_mm * scale, left + stick.source_mm * scale)
     end = left + stick.source_mm * scale
     if stick.leftover_mm > 0.0 and end - x > 0.4:
@@ -216,7 +215,7 @@ def _stop_settings(writer: Writer, order: CutOrder, tape: TapeStyle) -> None:
         Column("from stick (times)", 6.0),
     )
     rows = [
-        Row((reading(setting.length.text, tape), str(setting.pieces), _takes(setting.takes)))
+        Row((reading(setting.length.text, tape.unit), str(setting.pieces), _takes(setting.takes)))
         for setting in order.settings
     ]
     write_table(writer, columns, rows)

@@ -11,11 +11,11 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from racewright.cards.layout import BODY_PT, HEADING_PT, SMALL_PT, Writer, line_mm, lines_at, rectangle
 from racewright.cards.pack_model import Entry, Pack, short_name
 from racewright.cards.tables import Column, Row, pairs, write_table
+from racewright.cards.words import long_length
 from racewright.drawing.metrics import text_width_mm, wrap
 from racewright.drawing.scene import WHITE, Box, Line, Text, Weight
 from racewright.job.plan_job import PlannedRun
 from racewright.records.model import STATUS_WORDS, STATUSES, Status
-from racewright.units.tape import TapeStyle
 
 _TITLE_PT = 30.0
 _MOST_AREAS = 24
@@ -67,11 +67,6 @@ def _facts(pack: Pack) -> list[tuple[str, str]]:
     if pack.cuts:
         facts.append(("new sticks to cut from", str(bought)))
     return facts
-
-
-def long_length(length_mm: float, tape: TapeStyle) -> str:
-    """A length to order by: feet and tenths, or metres and hundredths."""
-    return f"{length_mm / 304.8:,.1f} ft" if tape.unit == "in" else f"{length_mm / 1000.0:,.2f} m"
 
 
 def _areas(writer: Writer, pack: Pack) -> None:

@@ -8,7 +8,7 @@ from math import degrees
 import msgspec
 
 from racewright.drawing.scene import Box, Scene
-from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured
+from racewright.fit.measured import BACK, ApexRise, BendAngle, LegLean, Measured
 from racewright.job.materials import job_tape
 from racewright.job.plan_job import PlannedRun
 from racewright.records.model import JobHead, JobRun, TweakMade
@@ -93,9 +93,6 @@ def wire_lines(run: JobRun) -> tuple[str, ...]:
     return tuple(str(wire) for wire in run.survey.run.wires)
 
 
-_BACK = {"up": "down", "left": "right", "forward": "back"}
-
-
 def as_built_lines(run: JobRun) -> tuple[str, ...]:
     """What was measured on bent pieces and what was corrected, in words."""
     style = style_of(run.survey.units, run.survey.fraction)
@@ -118,10 +115,10 @@ def _measured(measured: Measured, style: TapeStyle) -> str:
     if isinstance(measured, ApexRise):
         return f"rise under bend {measured.number} {format_length(measured.rise_mm, style)}"
     if isinstance(measured, LegLean):
-        way = _BACK[measured.way] if measured.lean_rad < 0.0 else measured.way
+        way = BACK[measured.way] if measured.lean_rad < 0.0 else measured.way
         return f"last leg leans {way} {degrees(abs(measured.lean_rad)):.3g}°"
     place = "end B" if measured.station_mm is None else f"{format_length(measured.station_mm, style)} from end A"
-    way = _BACK[measured.way] if measured.off_mm < 0.0 else measured.way
+    way = BACK[measured.way] if measured.off_mm < 0.0 else measured.way
     return f"off {way} by {format_length(abs(measured.off_mm), style)} at {place}"
 
 

@@ -11,7 +11,6 @@ from typing import NamedTuple
 
 from racewright.cards.labels import Board, nearest_of, on_white, place_text
 from racewright.cards.layout import BODY_PT, SMALL_PT, badge, cap_mm
-from racewright.cards.words import angle_text
 from racewright.drawing.metrics import text_width_mm
 from racewright.drawing.project import View, best_corner_view, square_view, trace
 from racewright.drawing.scene import WHITE, Box, Line, Point, Polygon, Polyline, Primitive, Text, around
@@ -20,6 +19,7 @@ from racewright.geometry.chain import Centreline
 from racewright.geometry.solids import HalfSpace
 from racewright.geometry.vector import Vec, along, sub
 from racewright.plan.model import Dimension, ObstacleView, Plan, PlannedPiece
+from racewright.units.angle import format_degrees
 from racewright.units.tape import format_length
 
 _LEAST_TUBE_MM = 1.5
@@ -315,7 +315,7 @@ def _bend_labels(
 ) -> None:
     disc = 5.4
     for bend in sorted(piece.bends, key=lambda b: b.number):
-        text = angle_text(bend.angle_deg)
+        text = format_degrees(bend.angle_deg)
         wide = disc + 1.2 + text_width_mm(text, BODY_PT, "bold") + 0.8
         middle = (bend.arc_start_mm + bend.arc_end_mm) / 2.0
         at = line.point_at(middle)

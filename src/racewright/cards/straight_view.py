@@ -1,4 +1,4 @@
-"""The straight conduit with its marks, to scale, labels side by side without touching. Knows marks, not the plan.
+"""The straight conduit with its marks, to scale, labels side by side without touching. Knows a piece, not the plan.
 
 Notation: lengths on the page mm, `at_mm` on the conduit mm from end A.
 """
@@ -10,8 +10,12 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from racewright.cards.layout import LEAST_MARK_PT, MARK_PT, SMALL_PT, badge, cap_mm
-from racewright.drawing.metrics import fit_size_pt, text_width_mm
+from racewright.cards.words import along_conduit, hook_arrow
+from racewright.drawing.metrics import text_width_mm
 from racewright.drawing.scene import Line, Polygon, Polyline, Primitive, Text
+from racewright.plan.model import PlannedPiece
+from racewright.units.tape import TapeStyle
+from racewright.units.tape import reading as with_unit
 
 _BADGE = 6.4
 _GAP = 4.0
@@ -29,6 +33,20 @@ class StraightMark(NamedTuple):
     reading: str
     below: str
     hook: str
+
+
+def straight_marks(piece: PlannedPiece, style: TapeStyle, zero_mm: float = 0.0) -> list[StraightMark]:
+    """The piece's marks as a straight conduit shows them, from `zero_mm` on: 'star  B ▸' stands below the reading."""
+    return [
+        StraightMark(
+            zero_mm + bend.mark_mm,
+            str(bend.number),
+            with_unit(bend.mark_tape, style.unit),
+            f"{bend.reference}  {hook_arrow(bend)}",
+            bend.hook,
+        )
+        for bend in along_conduit(piece)
+    ]
 
 
 class _Lane(NamedTuple):
@@ -109,7 +127,7 @@ def _draw_lane(
     room = width - 2.0 * _GAP
     size = _label_size(lane.marks, room)
     above, below = _rows(lane.marks, size, room)
-    label = cap_mm(size) + cap_mm(SMALL_PT) + 3.6
+    label = label_height(size)
     tube_top = top + (label + _LEADER if above else 4.0)
     from_x, to_x = left + _END, left + width - _END
     scale = (to_x - from_x) / (lane.end_mm - lane.start_mm)
@@ -138,9 +156,30 @@ def _draw_lane(
     return items, bottom - top
 
 
-def _label_width(mark: StraightMark, size_pt: float) -> float:
-    first = _BADGE + 1.4 + text_width_mm(mark.reading, size_pt, "bold")
-    return max(first, text_width_mm(mark.below, SMALL_PT))
+def _reading_width(reading: str, size_pt: float) -> float:
+    return _BADGE + 1.4 + text_width_mm(reading, size_pt, "bold")
+
+
+def label_width(mark: StraightMark, size_pt: float) -> float:
+    """How wide a mark's label is."""
+    return max(_reading_width(mark.reading, size_pt), text_width_mm(mark.below, SMALL_PT))
+
+
+def label_height(size_pt: float) -> float:
+    """How high it is."""
+    return cap_mm(size_pt) + cap_mm(SMALL_PT) + 3.6
+
+
+def draw_label(mark: StraightMark, centre: float, top: float, size_pt: float) -> list[Primitive]:
+    """A mark's badge and reading, and the line below them."""
+    start = centre - _reading_width(mark.reading, size_pt) / 2.0
+    base = top + cap_mm(size_pt) + 0.8
+    low = base + cap_mm(SMALL_PT) + 1.8
+    return [
+        *badge(mark.name, (start + _BADGE / 2.0, base - cap_mm(size_pt) / 2.0), _BADGE),
+        Text(at=(start + _BADGE + 1.4, base), text=mark.reading, size_pt=size_pt, weight="bold"),
+        Text(at=(centre, low), text=mark.below, size_pt=SMALL_PT, anchor="middle"),
+    ]
 
 
 def _label_size(marks: Sequence[StraightMark], room: float) -> float:
@@ -154,7 +193,7 @@ def _label_size(marks: Sequence[StraightMark], room: float) -> float:
 def _rows(
     marks: Sequence[StraightMark], size_pt: float, room: float
 ) -> tuple[tuple[StraightMark, ...], tuple[StraightMark, ...]]:
-    total = sum(_label_width(mark, size_pt) + _GAP for mark in marks) - _GAP
+    total = sum(label_width(mark, size_pt) + _GAP for mark in marks) - _GAP
     if total <= room:
         return tuple(marks), ()
     return tuple(marks[0::2]), tuple(marks[1::2])
@@ -171,23 +210,15 @@ def _labels(
     *,
     rising: bool,
 ) -> list[Primitive]:
-    widths = [_label_width(mark, size_pt) for mark in marks]
+    widths = [label_width(mark, size_pt) for mark in marks]
     centres = spread(xs, widths, left, left + width, _GAP)
     items: list[Primitive] = []
-    height = cap_mm(size_pt) + cap_mm(SMALL_PT) + 3.6
-    near = top + height - 0.4 if rising else top - 1.4
-    for mark, x, centre, wide in zip(marks, xs, centres, widths, strict=True):
+    near = top + label_height(size_pt) - 0.4 if rising else top - 1.4
+    for mark, x, centre in zip(marks, xs, centres, strict=True):
         knee = near + 2.0 if rising else near - 2.0
         away = tube_y - 1.2 if rising else tube_y + 4.6
         items.append(Polyline(points=((centre, near), (centre, knee), (x, away), (x, tube_y)), width_mm=0.3))
-        first = _BADGE + 1.4 + text_width_mm(mark.reading, size_pt, "bold")
-        start = centre - first / 2.0
-        base = top + cap_mm(size_pt) + 0.8
-        items += badge(mark.name, (start + _BADGE / 2.0, base - cap_mm(size_pt) / 2.0), _BADGE)
-        items.append(Text(at=(start + _BADGE + 1.4, base), text=mark.reading, size_pt=size_pt, weight="bold"))
-        low = base + cap_mm(SMALL_PT) + 1.8
-        small = fit_size_pt(mark.below, wide, SMALL_PT, SMALL_PT)
-        items.append(Text(at=(centre, low), text=mark.below, size_pt=small, anchor="middle"))
+        items += draw_label(mark, centre, top, size_pt)
     return items
 
 

@@ -8,18 +8,17 @@ from __future__ import annotations
 
 from math import ceil
 
-from racewright.cards.layout import BODY_PT, LEAST_MARK_PT, SMALL_PT, Writer, badge, cap_mm, find_paper, rectangle
-from racewright.cards.straight_view import spread
-from racewright.cards.words import FOOTER, REFERENCE_SHORT, along_conduit, bender_name, hook_arrow, reading
+from racewright.cards.layout import BODY_PT, LEAST_MARK_PT, Writer, badge, cap_mm, find_paper, rectangle
+from racewright.cards.straight_view import StraightMark, draw_label, label_height, label_width, spread, straight_marks
+from racewright.cards.words import FOOTER, bender_name
 from racewright.drawing.metrics import text_width_mm
 from racewright.drawing.scene import Box, Line, Polyline, Primitive, Scene, Text
-from racewright.plan.model import MarkedBend, Plan, PlannedPiece
+from racewright.plan.model import Plan, PlannedPiece
 from racewright.units.tape import TapeStyle
 
 _OVERLAP_MM = 8.0
 _BAND_MM = 11.0
 _LABEL_MM = 15.0
-_BADGE = 6.0
 # 4 in and 100 mm: what to hold a tape against before trusting the print.
 CHECK_BARS_MM = {"in": 101.6, "mm": 100.0}
 
@@ -67,11 +66,11 @@ def _check_bar(writer: Writer, style: TapeStyle) -> None:
 
 def _piece(writer: Writer, piece: PlannedPiece, style: TapeStyle) -> None:
     span = writer.width - 2.0 * _OVERLAP_MM
-    marks = along_conduit(piece)
+    marks = straight_marks(piece, style)
     count = max(1, ceil(piece.cut_length_mm / span - 1e-9))
     for number in range(count):
         start, end = (piece.cut_length_mm * k / count for k in (number, number + 1))
-        here = [b for b in marks if min(count - 1, int(b.mark_mm / piece.cut_length_mm * count)) == number]
+        here = [m for m in marks if min(count - 1, int(m.at_mm / piece.cut_length_mm * count)) == number]
         writer.need((_LABEL_MM if here else 2.0) + _BAND_MM + 8.0)
         _segment(writer, piece, here, start, end, number, style)
 
@@ -79,7 +78,7 @@ def _piece(writer: Writer, piece: PlannedPiece, style: TapeStyle) -> None:
 def _segment(
     writer: Writer,
     piece: PlannedPiece,
-    marks: list[MarkedBend],
+    marks: list[StraightMark],
     start: float,
     end: float,
     number: int,
@@ -94,37 +93,15 @@ def _segment(
     items += _ticks(start, end, left, top, style)
     items += _joint(left, top, number, first=first, letter="A")
     items += _joint(left + end - start, top, number + 1, first=last, letter="B")
-    xs = [left + bend.mark_mm - start for bend in marks]
-    widths = [_label_width(bend, style) for bend in marks]
-    if marks:
-        centres = spread(xs, widths, writer.left, writer.right, 3.0)
-        for bend, x, centre in zip(marks, xs, centres, strict=True):
-            items += _mark(bend, x, centre, writer.y, top, style)
+    xs = [left + mark.at_mm - start for mark in marks]
+    centres = spread(xs, [label_width(mark, LEAST_MARK_PT) for mark in marks], writer.left, writer.right, 3.0)
+    for mark, x, centre in zip(marks, xs, centres, strict=True):
+        items += draw_label(mark, centre, writer.y, LEAST_MARK_PT)
+        low = writer.y + label_height(LEAST_MARK_PT)
+        items.append(Polyline(points=((centre, low), (x, top - 1.0), (x, top)), width_mm=0.3))
+        items.append(Line(start=(x, top), end=(x, top + _BAND_MM), width_mm=0.5))
     writer.add(*items)
     writer.y = top + _BAND_MM + 6.0
-
-
-def _label_width(bend: MarkedBend, style: TapeStyle) -> float:
-    big = _BADGE + 1.4 + text_width_mm(reading(bend.mark_tape, style), LEAST_MARK_PT, "bold")
-    return max(big, text_width_mm(_below(bend), SMALL_PT))
-
-
-def _below(bend: MarkedBend) -> str:
-    return f"{REFERENCE_SHORT[bend.reference]}  {hook_arrow(bend)}"
-
-
-def _mark(bend: MarkedBend, x: float, centre: float, top: float, band: float, style: TapeStyle) -> list[Primitive]:
-    text = reading(bend.mark_tape, style)
-    wide = _BADGE + 1.4 + text_width_mm(text, LEAST_MARK_PT, "bold")
-    base = top + cap_mm(LEAST_MARK_PT) + 0.8
-    low = base + cap_mm(SMALL_PT) + 1.6
-    left = centre - wide / 2.0
-    items = badge(str(bend.number), (left + _BADGE / 2.0, base - cap_mm(LEAST_MARK_PT) / 2.0), _BADGE)
-    items.append(Text(at=(left + _BADGE + 1.4, base), text=text, size_pt=LEAST_MARK_PT, weight="bold"))
-    items.append(Text(at=(centre, low), text=_below(bend), size_pt=SMALL_PT, anchor="middle"))
-    items.append(Polyline(points=((centre, low + 1.0), (x, band - 1.0), (x, band)), width_mm=0.3))
-    items.append(Line(start=(x, band), end=(x, band + _BAND_MM), width_mm=0.5))
-    return items
 
 
 def _ticks(start: float, end: float, left: float, top: float, style: TapeStyle) -> list[Primitive]:

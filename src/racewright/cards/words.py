@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from racewright.cautions import DECIDES
 from racewright.tools.benders import is_taught
-from racewright.units.tape import TapeStyle, format_length
+from racewright.units.angle import format_degrees
+from racewright.units.tape import TapeStyle, format_length, reading
 
 if TYPE_CHECKING:
     from racewright.plan.model import MarkedBend, PieceEnd, Plan, PlannedPiece
 
 REFERENCE_WORDS = {"arrow": "arrow", "center": "center mark", "star": "star"}
-REFERENCE_SHORT = {"arrow": "arrow", "center": "center", "star": "star"}
 SEVERITY_WORDS = {"problem": "PROBLEM", "caution": "CAUTION", "info": "NOTE"}
 FOOTER = f"{DECIDES} Check every tape reading on the conduit before the first bend."
 TAUGHT_SHOE = "Exact for a shoe with these taught figures; calibrate yours."
@@ -26,32 +25,20 @@ def ordinal(number: int) -> str:
     return f"{number}{ending}"
 
 
-def reading(text: str, style: TapeStyle) -> str:
-    """A tape reading with its unit: '31 5/16"', '795 mm'."""
-    return f'{text}"' if style.unit == "in" else f"{text} mm"
-
-
-def angle_text(angle_deg: float) -> str:
-    """'22 1/2°', '45°', '37.8°'; a quarter of a degree where it is one to 0.01, else one decimal."""
-    quarter = Fraction(round(angle_deg * 4), 4)
-    if abs(float(quarter) - angle_deg) >= 0.01:
-        return f"{angle_deg:.1f}°"
-    whole, part = divmod(abs(quarter), 1)
-    sign = "-" if quarter < 0 else ""
-    if not part:
-        return f"{sign}{whole}°"
-    return f"{sign}{whole} {part}°" if whole else f"{sign}{part}°"
-
-
 def hook_arrow(bend: MarkedBend) -> str:
     """'◂ A' or 'B ▸': which end the hook points at, as seen with end A on the left."""
     return "◂ A" if bend.hook == "A" else "B ▸"
 
 
+def long_length(length_mm: float, tape: TapeStyle) -> str:
+    """A length to order by: feet and tenths, or metres and hundredths."""
+    return f"{length_mm / 304.8:,.1f} ft" if tape.unit == "in" else f"{length_mm / 1000.0:,.2f} m"
+
+
 def pull_words(bend: MarkedBend) -> str:
     """When the pointer must show the angle, and what it leaves."""
     if bend.pointer_basis == "under load":
-        return f"while pulling; leaves {angle_text(bend.angle_deg)}"
+        return f"while pulling; leaves {format_degrees(bend.angle_deg)}"
     return "read after letting go"
 
 
@@ -101,7 +88,7 @@ def stock_zero_mm(piece: PlannedPiece) -> float:
 def tape_words(piece: PlannedPiece, style: TapeStyle) -> str:
     """Where the tape is hooked."""
     if stock_zero_mm(piece) > 0.0:
-        cut = reading(piece.trim_marks[0].text, style)
+        cut = reading(piece.trim_marks[0].text, style.unit)
         return f"draw a cut line {cut} from the stock's end: that is end A, every reading counts from that line"
     return "hook the tape on end A; every reading counts from there; arrowheads show where the hook faces"
 

@@ -115,17 +115,16 @@ def _calibrate(args: argparse.Namespace) -> int:
     from racewright.cards.text.bender import as_text
     from racewright.cli.answers import asked, show
     from racewright.operations.bender import BenderAnswer, CalibrateRequest
-    from racewright.store.bender_file import keep, load_records, own_name
+    from racewright.store.bender_file import keep, own_record
 
     if not args.bend:
         raise InputError(
             "No test bend was given.", hint=f"add --bend '{_EXAMPLE}' for each", field="bend", example=_EXAMPLE
         )
-    records = load_records()
     request = CalibrateRequest(
         bender_name=args.name,
         bends=tuple(bend_readings(text, number) for number, text in enumerate(args.bend, 1)),
-        bender=records.get(own_name(records, args.name) or ""),
+        bender=own_record(args.name),
         **given(args, CalibrateRequest),
     )
     answer = asked("calibrate", request)

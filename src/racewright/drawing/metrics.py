@@ -16,9 +16,6 @@ from racewright.printable import printable
 
 MM_PER_PT = 25.4 / 72.0
 UNITS_PER_EM = 2048
-# The letters that the cards use: tallest accented capital and deepest descender, in parts of the type size.
-ASCENT = 0.76
-DESCENT = 0.24
 CAP_HEIGHT = 0.729
 
 

@@ -13,7 +13,8 @@ from math import atan2, degrees
 from typing import Any
 
 from racewright.errors import MissingExtra
-from racewright.exports.tubes import Solid, Tube, TubeModel, TubeRun, plane_normal
+from racewright.exports.tubes import Tube, TubeModel, TubeRun, plane_normal
+from racewright.fit.insertion import Solid
 from racewright.geometry.chain import Arc, Line
 from racewright.geometry.solids import Box, Cylinder
 from racewright.geometry.vector import Vec, add, along, cross, scale, sub, unit
@@ -130,7 +131,7 @@ def _label(space: Any, text: str, at: Vec, layer: str, *, lines_below: float = 0
 def _solid(space: Any, run: TubeRun, solid: Solid) -> list[Any]:
     """The outline of a block or a round bar; a wall or floor without an end is not drawn."""
     attributes = {"layer": OBSTACLE}
-    shape = solid.shape
+    shape = solid.solid
     if isinstance(shape, Box):
         corners = [add(c, run.shift) for c in shape.corners()]
         lines = [space.add_line(corners[a], corners[b], dxfattribs=attributes) for a, b in _EDGES]

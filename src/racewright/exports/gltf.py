@@ -186,10 +186,10 @@ class _Writer:
     def _run(self, run: TubeRun) -> int:
         children = [self._tube(tube) for tube in run.tubes]
         for solid in run.solids:
-            if isinstance(solid.shape, Box):
-                children.append(self._shape(solid.name, box_mesh(solid.shape), "obstacle"))
-            elif isinstance(solid.shape, Cylinder):
-                children.append(self._shape(solid.name, cylinder_mesh(solid.shape), "obstacle"))
+            if isinstance(solid.solid, Box):
+                children.append(self._shape(solid.name, box_mesh(solid.solid), "obstacle"))
+            elif isinstance(solid.solid, Cylinder):
+                children.append(self._shape(solid.name, cylinder_mesh(solid.solid), "obstacle"))
         extras = {"key": run.key, "area": run.area}
         name = run.name if run.key == run.name else f"{run.key} {run.name}"
         return self._node(name, children=children, at=run.shift, extras=extras)

@@ -15,25 +15,9 @@ from racewright.errors import InputError
 
 if TYPE_CHECKING:
     from racewright.cards.takeoff_tables import Table
-    from racewright.drawing.scene import Scene
 
 #: Names of what this process prints to, by number: written there, behind what is printed already.
 _PRINTED = {"/dev/stdout": 1, "/dev/fd/1": 1, "/dev/stderr": 2, "/dev/fd/2": 2}
-
-
-def write_scene(path: Path, scene: Scene, kind: str) -> None:
-    """Write a scene as 'pdf' or 'svg'. Raises InputError for another kind or a folder that cannot be written."""
-    if kind == "pdf":
-        from racewright.exports.pdf import to_pdf
-
-        data = to_pdf(scene)
-    elif kind == "svg":
-        from racewright.drawing.svg import to_svg
-
-        data = to_svg(scene).encode()
-    else:
-        raise InputError(f"{path}: drawings are written as .pdf or .svg.", hint="end the name with .pdf or .svg")
-    write_whole(path, data)
 
 
 def write_tables(path: Path, tables: Sequence[Table]) -> None:

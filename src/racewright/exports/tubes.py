@@ -8,12 +8,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Literal, NamedTuple
 
-from racewright.cards.words import REFERENCE_SHORT, along_conduit, reading
+from racewright.cards.words import along_conduit
 from racewright.drawing.project import trace
+from racewright.fit.insertion import Solid
 from racewright.geometry.chain import Arc, Centreline
-from racewright.geometry.solids import Box, Cylinder, Obstacle
+from racewright.geometry.solids import Box, Cylinder
 from racewright.geometry.vector import Vec, cross, norm
 from racewright.plan.model import Plan
+from racewright.units.tape import reading
 
 SAME_DIRECTION = 1e-9
 
@@ -34,13 +36,6 @@ class Tube(NamedTuple):
     outside_diameter_mm: float
     inside_diameter_mm: float
     marks: tuple[Pencil, ...] = ()
-
-
-class Solid(NamedTuple):
-    """Something that the run goes past."""
-
-    name: str
-    shape: Obstacle
 
 
 class TubeRun(NamedTuple):
@@ -89,10 +84,10 @@ def extent(run: TubeRun) -> tuple[Vec, Vec]:
     for tube in run.tubes:
         points += [(p, tube.outside_diameter_mm / 2.0) for p in trace(tube.centreline)]
     for solid in run.solids:
-        if isinstance(solid.shape, Box):
-            points += [(p, 0.0) for p in solid.shape.corners()]
-        elif isinstance(solid.shape, Cylinder):
-            points += [(p, solid.shape.radius_mm) for p in (solid.shape.start, solid.shape.end)]
+        if isinstance(solid.solid, Box):
+            points += [(p, 0.0) for p in solid.solid.corners()]
+        elif isinstance(solid.solid, Cylinder):
+            points += [(p, solid.solid.radius_mm) for p in (solid.solid.start, solid.solid.end)]
     if not points:
         return (0.0, 0.0, 0.0), (0.0, 0.0, 0.0)
     low = tuple(min(p[k] - r for p, r in points) for k in range(3))
@@ -126,7 +121,7 @@ def tubes_of(plan: Plan, key: str = "", area: str = "") -> TubeRun:
     tubes = []
     for piece in plan.pieces:
         marks = tuple(
-            Pencil(b.mark_mm, f"({b.number}) {reading(b.mark_tape, plan.tape)} {REFERENCE_SHORT[b.reference]}")
+            Pencil(b.mark_mm, f"({b.number}) {reading(b.mark_tape, plan.tape.unit)} {b.reference}")
             for b in along_conduit(piece)
             if 0.0 <= b.mark_mm <= piece.cut_length_mm
         )
@@ -140,7 +135,7 @@ def tubes_of(plan: Plan, key: str = "", area: str = "") -> TubeRun:
                 marks=marks,
             )
         )
-    solids = tuple(Solid(o.name, o.solid) for o in plan.obstacles)
+    solids = tuple(Solid(name=o.name, solid=o.solid) for o in plan.obstacles)
     return TubeRun(key=key or plan.name, name=plan.name, area=area, tubes=tuple(tubes), solids=solids)
 
 

@@ -47,17 +47,6 @@ class Capture(msgspec.Struct, frozen=True, kw_only=True):
     along_mm: float = 6.0 * SIXTEENTH_MM
     angle_rad: float = radians(3.0)
 
-    def check(self) -> None:
-        """Raises InputError where a figure is not above zero."""
-        for name in ("across_mm", "along_mm", "angle_rad"):
-            value = getattr(self, name)
-            if not value > 0.0:
-                raise InputError(
-                    f"the capture tolerance '{name}' is {value}; it must be above zero.",
-                    hint="measure how far the conduit can be off and still go into the fitting",
-                    field=name,
-                )
-
 
 class Tolerance(msgspec.Struct, frozen=True, kw_only=True):
     """What counts as right: `length_mm` 1/16 in and `angle_rad` 1/2 degree unless told."""

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from math import radians
+from typing import Literal
 
 import msgspec
 
 from racewright.bends.model import BentPiece
 from racewright.errors import Finding
 from racewright.sequence.checks import Checks, Rules
-from racewright.sequence.machine import STANCES, HandlingSettings
+from racewright.sequence.machine import STANCES, HandlingSettings, StanceWords
 from racewright.sequence.state import Piece, blocked_words, stance_words
 from racewright.tools.benders import BenderProfile, HookEnd
 from racewright.units.tape import TapeStyle
+
+#: A stance, or "" where it is not known.
+Found = StanceWords | Literal[""]
 
 
 def largest_angle_rad(planned: BentPiece) -> float:
@@ -40,7 +44,7 @@ class ByHand:
         self.possible = min(now.straights_mm()) >= -1e-6
         self.checks = Checks(Piece(bends, length, now.outside_diameter_mm, bender, HandlingSettings(tape=tape)))
 
-    def next_bend(self, number: int, hook: HookEnd, stance: str) -> tuple[str, Finding | None]:
+    def next_bend(self, number: int, hook: HookEnd, stance: StanceWords) -> tuple[Found, Finding | None]:
         """Make bend `number` (from 1) next: the stance in words in which it goes (the plan's `stance`, if that does),
         '' where it is not known; what is in the way."""
         tried, refused = self._tried(number - 1, "AB".index(hook), stance)
@@ -59,7 +63,7 @@ class ByHand:
         """Bend `number` (from 1) is made."""
         self.made |= 1 << (number - 1)
 
-    def _tried(self, index: int, hook: int, stance: str) -> tuple[str, str]:
+    def _tried(self, index: int, hook: int, stance: StanceWords) -> tuple[Found, str]:
         if not self.possible:
             return "", ""
         rules = Rules(tuple((hook if i == index else 0,) for i in range(self.checks.count)))

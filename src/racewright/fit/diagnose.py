@@ -52,12 +52,14 @@ class FinishedPiece(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class CauseFound(msgspec.Struct, frozen=True, kw_only=True):
-    """One cause: `value` and its standard uncertainty in `unit` ('mm', 'rad', '1'), and in words."""
+    """One cause: `value` and its standard error in `unit` ('mm', 'rad', '1'), both as a person reads them, in words."""
 
     cause: Cause
     value: float
-    doubt: float
+    standard_error: float
     unit: Unit
+    found: str
+    give_or_take: str
     words: str
 
 
@@ -223,10 +225,18 @@ def _found(cause: Cause, value: float, doubt: float, tape: TapeStyle) -> CauseFo
     return CauseFound(
         cause=cause,
         value=value,
-        doubt=doubt,
+        standard_error=doubt,
         unit=_UNITS[cause],
+        found=_shown(_UNITS[cause], value, tape),
+        give_or_take=_shown(_UNITS[cause], doubt, tape),
         words=what if sure else f"nothing certain about the {cause}: {what}",
     )
+
+
+def _shown(unit: str, value: float, fine: TapeStyle) -> str:
+    if unit == "mm":
+        return format_length(value, fine)
+    return f"{degrees(value):.2f}°" if unit == "rad" else f"{value * 90.0:.2f}° in a 90"
 
 
 def _too_few(pieces: Sequence[FinishedPiece]) -> LimitError:

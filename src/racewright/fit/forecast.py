@@ -74,12 +74,9 @@ def forecast(
     `hooks` says which end each bend's hook faces (all 'A' unless told): the tangent point on the hook side stays
     where the mark puts it when the angle errs. Each plane is sighted on bend 1 or a line drawn on the conduit, and the
     tape stays hooked on end A. `tape`: how `words` shows lengths.
-    Raises InputError for accuracies or tolerances that make no sense.
     """
     accuracy = accuracy or Accuracy()
     capture = capture or Capture()
-    accuracy.check()
-    capture.check()
     columns = end_columns(piece, hooks)
     rows = _local(piece, columns)
     sd = {"mark": accuracy.mark_mm, "angle": accuracy.angle_rad, "roll": accuracy.roll_rad, "cut": accuracy.cut_mm}

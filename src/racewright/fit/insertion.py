@@ -27,7 +27,8 @@ from racewright.geometry.vector import Frame, Vec, along, dot, even, scale
 from racewright.tools.benders import HookEnd
 from racewright.units.tape import TapeStyle, format_length
 
-Mobility = Literal["fixed", "loose", "slides", "open"]
+Mobility = Literal["fixed", "loose", "open"]
+# How far out of line an end may be while it goes in.
 PLAY_RAD = radians(2.0)
 # What a hand can press aside, and the least step of the certified path.
 TOUCH_MM = 0.5
@@ -35,12 +36,16 @@ TOUCH_MM = 0.5
 
 class EndFitting(msgspec.Struct, frozen=True, kw_only=True):
     """What one end goes into. `insertion_mm`: how deep. `mobility`: 'fixed'; 'loose': can be taken off or pushed
-    back as far as needed; 'slides': can be pushed back by `slide_mm`; 'open': nothing there."""
+    back as far as needed; 'open': nothing there."""
 
     name: str = ""
     insertion_mm: float = 0.0
     mobility: Mobility = "fixed"
-    slide_mm: float = 0.0
+
+    @property
+    def takes_in(self) -> bool:
+        """Whether the end has to be pushed into it."""
+        return self.mobility != "open" and self.insertion_mm > 0.0
 
 
 class Solid(msgspec.Struct, frozen=True, kw_only=True):
@@ -62,10 +67,10 @@ class PathMargin(NamedTuple):
     surface: bool
 
 
-class InsertionAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """How the piece goes in. `captured`: it cannot go in between its fittings as long as both stay where they
-    are. `loosen`: the end whose fitting must give way ('' none), `slide_mm` by how much along that end's axis,
-    `coupling` what kind of fitting lets it. `path_clear`: the way in clears everything. `steps` in words."""
+class WayIn(msgspec.Struct, frozen=True, kw_only=True):
+    """How the piece goes in between its fittings. `captured`: not as long as both stay where they are; `loosen`: the
+    end whose fitting must give way, `slide_mm` by how much, `coupling` what kind of fitting lets it; `path_clear`: the
+    way in clears everything; `steps` in words."""
 
     captured: bool
     possible: bool
@@ -73,9 +78,7 @@ class InsertionAnswer(msgspec.Struct, frozen=True, kw_only=True):
     slide_mm: float
     coupling: str
     path_clear: bool
-    margins: tuple[PathMargin, ...]
     steps: tuple[str, ...]
-    findings: tuple[Finding, ...]
 
 
 def path_margin(piece: BentPiece, start: Frame, way: Vec, distance_mm: float, obstacle: Solid) -> PathMargin:
@@ -112,14 +115,12 @@ def put_in(
     start: Frame | None = None,
     obstacles: Sequence[Solid] = (),
     raceway_type: str = "",
-    play_rad: float = PLAY_RAD,
     tape: TapeStyle = INCHES,
-) -> InsertionAnswer:
-    """How the piece goes in between its fittings, or which fitting must give way.
+) -> tuple[WayIn, list[Finding]]:
+    """How the piece goes in between its fittings, or which fitting must give way; and what it hits on the way.
 
-    `start`: the frame at end A when the piece is in place. `play_rad`: how far out of line an end may be while it
-    goes in. `tape`: how the words show lengths. Raises InputError for an insertion depth below zero or longer than
-    the piece.
+    `start`: the frame at end A when the piece is in place. `tape`: how the words show lengths. Raises InputError for an
+    insertion depth below zero or longer than the piece.
     """
     for fitting in (fitting_a, fitting_b):
         if not 0.0 <= fitting.insertion_mm <= piece.cut_length_mm:
@@ -130,16 +131,35 @@ def put_in(
                 field="insertion_mm",
             )
     start = start or Frame()
-    way_a = scale(start.axis, -1.0)
-    way_b = walk(piece, start).end.axis
-    needs_a = fitting_a.mobility != "open" and fitting_a.insertion_mm > 0.0
-    needs_b = fitting_b.mobility != "open" and fitting_b.insertion_mm > 0.0
-    if not needs_a and not needs_b:
-        margins = tuple(path_margin(piece, start, way_b, 0.0, o) for o in obstacles)
-        return _free(margins, ("hold the piece in place",), tape)
-    if not (needs_a and needs_b) or _angle(way_a, way_b) <= play_rad:
-        return _one_push(piece, start, (fitting_a, fitting_b), way_a if needs_a else way_b, obstacles, tape)
-    return _captured(piece, start, (fitting_a, fitting_b), (way_a, way_b), obstacles, raceway_type, play_rad, tape)
+    ends = (
+        _End("A", fitting_a, scale(start.axis, -1.0)),
+        _End("B", fitting_b, walk(piece, start).end.axis),
+    )
+    to_fill = [end for end in ends if end.fitting.takes_in]
+    if len(to_fill) == 2 and _angle(ends[0].way, ends[1].way) > PLAY_RAD:
+        return _captured(piece, start, ends, obstacles, raceway_type, tape)
+    # One straight push puts in whatever has to go in.
+    way, depth, step = ends[1].way, 0.0, "hold the piece in place"
+    if to_fill:
+        way, depth = to_fill[0].way, max(end.fitting.insertion_mm for end in to_fill)
+        names = " and ".join(end.called for end in to_fill)
+        step = f"line the piece up {format_length(depth, tape)} back and push it straight into {names}"
+    margins = [path_margin(piece, start, way, depth, o) for o in obstacles]
+    clear = _clear(margins)
+    way_in = WayIn(
+        captured=False, possible=clear, loosen="", slide_mm=0.0, coupling="", path_clear=clear, steps=(step,)
+    )
+    return way_in, _blocked(margins, tape)
+
+
+class _End(NamedTuple):
+    letter: HookEnd
+    fitting: EndFitting
+    way: Vec
+
+    @property
+    def called(self) -> str:
+        return self.fitting.name or f"the fitting at end {self.letter}"
 
 
 def _angle(a: Vec, b: Vec) -> float:
@@ -150,105 +170,39 @@ def _clear(margins: Sequence[PathMargin]) -> bool:
     return all(margin.certified for margin in margins)
 
 
-def _free(margins: tuple[PathMargin, ...], steps: tuple[str, ...], tape: TapeStyle) -> InsertionAnswer:
-    clear = _clear(margins)
-    return InsertionAnswer(
-        captured=False,
-        possible=clear,
-        loosen="",
-        slide_mm=0.0,
-        coupling="",
-        path_clear=clear,
-        margins=margins,
-        steps=steps,
-        findings=tuple(_blocked(margins, tape)),
-    )
-
-
-def _one_push(
-    piece: BentPiece,
-    start: Frame,
-    fittings: tuple[EndFitting, EndFitting],
-    way: Vec,
-    obstacles: Sequence[Solid],
-    tape: TapeStyle,
-) -> InsertionAnswer:
-    """One straight push puts in whatever has to go in."""
-    a, b = fittings
-    depth = max(f.insertion_mm for f in (a, b) if f.mobility != "open")
-    margins = tuple(path_margin(piece, start, way, depth, o) for o in obstacles)
-    ends: tuple[tuple[EndFitting, HookEnd], ...] = ((a, "A"), (b, "B"))
-    names = [_called(f, end) for f, end in ends if f.mobility != "open" and f.insertion_mm > 0.0]
-    step = f"line the piece up {format_length(depth, tape)} back and push it straight into {' and '.join(names)}"
-    return _free(margins, (step,), tape)
-
-
 def _captured(
     piece: BentPiece,
     start: Frame,
-    fittings: tuple[EndFitting, EndFitting],
-    ways: tuple[Vec, Vec],
+    ends: tuple[_End, _End],
     obstacles: Sequence[Solid],
     raceway_type: str,
-    play_rad: float,
     tape: TapeStyle,
-) -> InsertionAnswer:
+) -> tuple[WayIn, list[Finding]]:
     """Both ends must go in different ways: one fitting gives way, the other end is pushed in."""
-    ends: tuple[HookEnd, HookEnd] = ("A", "B")
     options = []
-    for gives in (0, 1):
-        stays = 1 - gives
-        margins = tuple(path_margin(piece, start, ways[stays], fittings[stays].insertion_mm, o) for o in obstacles)
-        can = fittings[gives].mobility == "loose" or (
-            fittings[gives].mobility == "slides" and fittings[gives].slide_mm >= fittings[gives].insertion_mm
-        )
+    for index, (gives, stays) in enumerate((ends, ends[::-1])):
+        margins = [path_margin(piece, start, stays.way, stays.fitting.insertion_mm, o) for o in obstacles]
+        cannot = gives.fitting.mobility != "loose"
         # best: one that can give way, past nothing in the way, with the least slide; end B where all is alike
-        options.append((not can, not _clear(margins), even(fittings[gives].insertion_mm), 1 - gives, gives, margins))
-    cannot, blocked, slide, _, gives, margins = min(options, key=lambda option: option[:4])
-    other = 1 - gives
-    coupling = _coupling(raceway_type)
-    facing = _angle(ways[0], scale(ways[1], -1.0)) <= play_rad
-    steps = (
-        f"push the fitting at end {ends[gives]} ({_called(fittings[gives], ends[gives])}) back by "
-        f"{format_length(slide, tape)} along the conduit, or take it off",
-        f"push end {ends[other]} straight into {_called(fittings[other], ends[other])}, "
-        f"{format_length(fittings[other].insertion_mm, tape)} deep",
-        f"bring the fitting back over end {ends[gives]}, {format_length(slide, tape)} deep, and tighten it",
-    )
-    findings = _blocked(margins, tape)
-    if cannot:
-        why = "its two ends face each other's fittings" if facing else "its two ends go in different ways"
-        findings.insert(
-            0,
-            Finding(
-                rule="insertion.captured",
-                severity="problem",
-                message=(
-                    f"the piece is captured: {why}, and neither fitting gives way. Make the one at end "
-                    f"{ends[gives]} so that it can be pushed back {format_length(slide, tape)}: {coupling}."
-                ),
-                citation="geometry; the kind of coupling: common practice, no source",
-                where=f"end {ends[gives]}",
-                measured=fittings[gives].slide_mm,
-                allowed=slide,
-                unit="mm",
-            ),
-        )
-    return InsertionAnswer(
+        options.append((cannot, not _clear(margins), even(gives.fitting.insertion_mm), 1 - index, margins))
+    cannot, blocked, slide, other, margins = min(options, key=lambda option: option[:4])
+    stays, gives = ends[other], ends[1 - other]
+    way_in = WayIn(
         captured=True,
         possible=not cannot and not blocked,
-        loosen=ends[gives],
+        loosen=gives.letter,
         slide_mm=slide,
-        coupling=coupling,
+        coupling=_coupling(raceway_type),
         path_clear=not blocked,
-        margins=margins,
-        steps=steps,
-        findings=tuple(findings),
+        steps=(
+            f"push the fitting at end {gives.letter} ({gives.called}) back by {format_length(slide, tape)} along the "
+            "conduit, or take it off",
+            f"push end {stays.letter} straight into {stays.called}, "
+            f"{format_length(stays.fitting.insertion_mm, tape)} deep",
+            f"bring the fitting back over end {gives.letter}, {format_length(slide, tape)} deep, and tighten it",
+        ),
     )
-
-
-def _called(fitting: EndFitting, end: HookEnd) -> str:
-    return fitting.name or f"the fitting at end {end}"
+    return way_in, _blocked(margins, tape)
 
 
 def _coupling(raceway_type: str) -> str:

@@ -22,6 +22,8 @@ from racewright.units.tape import TapeStyle, format_length
 INCHES = TapeStyle()
 
 Way = Literal["up", "left", "forward"]
+#: The other way, for a figure below zero.
+BACK: dict[Way, str] = {"up": "down", "left": "right", "forward": "back"}
 
 
 class OffAt(msgspec.Struct, frozen=True, kw_only=True, tag="off"):

@@ -55,7 +55,7 @@ class TweakAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The correction. `moves` as to be made by hand (whole steps where these will do), `exact` before rounding; `words`
     one line each. `left_mm`, `left_rad`: the largest misfit left. `end_mm`, `lean_rad`: how far the far end
     moves by the correction (up, left, forward), and how far the last leg's direction changes. `piece` is the piece
-    afterwards. `tried` counts the combinations looked at."""
+    afterwards."""
 
     moves: tuple[Move, ...]
     exact: tuple[Move, ...]
@@ -65,7 +65,6 @@ class TweakAnswer(msgspec.Struct, frozen=True, kw_only=True):
     end_mm: Vec
     lean_rad: float
     piece: BentPiece
-    tried: int
 
     @property
     def total_rad(self) -> float:
@@ -167,16 +166,14 @@ def _least(task: _Task, opening_limit_rad: float) -> TweakAnswer:
     """The least correction of a task. Raises LimitError where none within the limits will do."""
     base = _left(task, ())
     if _worst(base) <= 1.0:
-        return _answer(task, (), 0)
+        return _answer(task, ())
     pool = task.pool
     slope = _slopes(task, pool)
-    tried = 0
     refused: tuple[float, tuple[Move, ...]] | None = None
     nearest: tuple[float, tuple[Move, ...]] = (_worst(base), ())
     for group in _groups(pool, len(base)):
         best: tuple[float, int, float, tuple[Move, ...]] | None = None
         for chosen in group:
-            tried += 1
             picked = [[row[pool.index(move)] for move in chosen] for row in slope]
             moves = _solve(task, chosen, picked, base)
             if moves is None:
@@ -191,7 +188,7 @@ def _least(task: _Task, opening_limit_rad: float) -> TweakAnswer:
                 rank = (total, sum(m.kind == "angle" and m.by_rad < 0.0 for m in moves), _end_moves(task, moves), moves)
                 best = min(best or rank, rank)
         if best is not None:
-            return _answer(task, best[-1], tried)
+            return _answer(task, best[-1])
     raise refusal(refused[1] if refused else None, nearest, opening_limit_rad)
 
 
@@ -307,7 +304,7 @@ def _within(moves: Sequence[Move], now: BentPiece, opening_limit_rad: float) -> 
     return True
 
 
-def _answer(task: _Task, exact: tuple[Move, ...], tried: int) -> TweakAnswer:
+def _answer(task: _Task, exact: tuple[Move, ...]) -> TweakAnswer:
     moves = exact
     for step in (radians(0.5), radians(0.25), radians(0.1), 0.0):
         moves = _rounded(exact, step)
@@ -327,7 +324,6 @@ def _answer(task: _Task, exact: tuple[Move, ...], tried: int) -> TweakAnswer:
         end_mm=(dot(moved, start.normal), dot(moved, cross(start.normal, start.axis)), dot(moved, start.axis)),
         lean_rad=_between(before, after),
         piece=piece,
-        tried=tried,
     )
 
 

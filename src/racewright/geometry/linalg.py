@@ -52,11 +52,6 @@ def transpose(m: Matrix) -> Matrix:
     return [list(column) for column in zip(*m, strict=True)]
 
 
-def times(m: Matrix, x: Row) -> Row:
-    """Matrix times column."""
-    return [sum(a * b for a, b in zip(row, x, strict=True)) for row in m]
-
-
 def svd(m: Matrix) -> Svd:
     """Singular value decomposition by one-sided Jacobi rotations of the columns.
 

@@ -118,12 +118,6 @@ Obstacle = Box | Cylinder | HalfSpace
 Wall = HalfSpace | OutsideCorner
 
 
-def point_distance(point: Vec, solid: Obstacle | Wall) -> float:
-    """Signed distance in mm from a point to a solid's surface: negative inside (the depth below the nearest
-    face), positive outside."""
-    return probe_of(solid)(*point)[0]
-
-
 @lru_cache(maxsize=512)
 def probe_of(solid: Obstacle | Wall) -> Probe:
     """The solid's signed distance and gradient as a function of x, y, z (mm)."""

@@ -16,12 +16,12 @@ from racewright.codebook.edition import FROM_MEMORY, Cited, Edition, cited, load
 from racewright.errors import Finding, LimitError, RacewrightError, about
 from racewright.geometry.chain import CornerFit
 from racewright.geometry.vector import Frame, Vec
-from racewright.inspection.expansion import Climate, expansion_findings
+from racewright.inspection.expansion import expansion_findings
 from racewright.inspection.raceway_rules import PRACTICE, check_raceway
 from racewright.inspection.supports import Shortfall, SupportPlan, plan_supports
 from racewright.route.model import Route
 from racewright.route.run_line import EndKind, RunShape, parts_of, slope_rad
-from racewright.survey.model import EndFitting, Survey
+from racewright.survey.model import Climate, EndFitting, Survey
 from racewright.units.factors import LBF_N
 from racewright.units.said import said_force, said_press
 from racewright.units.tape import MM_PER_INCH, TapeStyle
@@ -291,14 +291,8 @@ def check_planned(
     unknown, UnknownName for an edition that is not here."""
     book = load_edition(survey.edition)
     shape = run_shape(survey, raceway, route, fit, couplings_mm)
-    place = survey.climate
-    climate = (
-        None
-        if place is None
-        else Climate(lowest_c=place.lowest_c, highest_c=place.highest_c, install_c=place.install_c, in_sun=place.in_sun)
-    )
     if not survey.wires:
-        return check_run(shape, edition=book, climate=climate, tape=survey.tape)
+        return check_run(shape, edition=book, climate=survey.climate, tape=survey.tape)
     groups = []
     for i, text in enumerate(survey.wires):
         with about(f"run.wires[{i}]"):
@@ -315,7 +309,7 @@ def check_planned(
         extra.append(
             Finding(rule="pull.wires", severity="info", message=err.message, citation="no table for these wires")
         )
-    checked = check_run(shape, wires, edition=book, climate=climate, tape=survey.tape)
+    checked = check_run(shape, wires, edition=book, climate=survey.climate, tape=survey.tape)
     return msgspec.structs.replace(checked, findings=(*checked.findings, *extra))
 
 

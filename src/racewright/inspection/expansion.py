@@ -19,10 +19,10 @@ from racewright.catalogue.raceways import Raceway
 from racewright.codebook.edition import Edition, cited
 from racewright.errors import Finding
 from racewright.route.run_line import Part, RunShape, clipped, parts_of, sections, slope_rad
+from racewright.survey.model import Climate
 from racewright.units.tape import MM_PER_INCH, TapeStyle
 from racewright.units.tape import format_length as _show
 
-SUN_KELVIN = 30.0 / 1.8
 _STEEP_RAD = 1.0
 
 
@@ -47,28 +47,6 @@ def expansion_row(raceway: Raceway, edition: Edition) -> ExpansionRow | None:
         article=row.cells["article"],
         standing=row.standing,
     )
-
-
-class Climate(msgspec.Struct, frozen=True, kw_only=True):
-    """Temperatures of the place (degrees Celsius): lowest and highest air over the year, and the conduit's own when
-    it is installed. `in_sun` adds 30 F (16.7 K) to the highest for direct sun (PVC makers' handbooks, read in a
-    reprint). `travel_mm` is the fitting's (maker's figure; 4 in is common practice, no source)."""
-
-    lowest_c: float
-    highest_c: float
-    install_c: float
-    in_sun: bool = False
-    travel_mm: float = 101.6
-
-    @property
-    def hottest_c(self) -> float:
-        """The hottest that the conduit gets."""
-        return self.highest_c + (SUN_KELVIN if self.in_sun else 0.0)
-
-    @property
-    def swing_k(self) -> float:
-        """Hottest less lowest."""
-        return self.hottest_c - self.lowest_c
 
 
 class PistonSetting(msgspec.Struct, frozen=True, kw_only=True):

@@ -179,19 +179,19 @@ def _wires(run: JobRun, plan: Plan, head: JobHead) -> tuple[WireNeed, ...]:
     slack = run.wire_slack if run.wire_slack is not None else head.wire_slack
     length = plan.developed_length_mm + 2.0 * length_mm(slack, head, f"{run.key}.wire_slack")
     if run.wires:
-        return tuple(
-            WireNeed(
-                size=w.size, insulation=w.insulation, metal=w.material, colour=w.colour, count=w.count, length_mm=length
-            )
-            for w in run.wires
-        )
-    if not run.survey.run.wires:
-        return ()
-    needs = []
-    for group in parse_groups(run.survey.run.wires, load_edition(run.survey.edition)):
-        size, _, rest = group.wire.label.partition(" ")
-        needs.append(WireNeed(size=size, insulation=rest, colour=group.role, count=group.count, length_mm=length))
-    return tuple(needs)
+        named = [(wire_item(w.size, w.insulation, w.colour, w.material), w.count) for w in run.wires]
+    elif run.survey.run.wires:
+        groups = parse_groups(run.survey.run.wires, load_edition(run.survey.edition))
+        named = [(wire_item(group.wire.label, "", group.role), group.count) for group in groups]
+    else:
+        named = []
+    return tuple(WireNeed(item=item, count=count, length_mm=length) for item, count in named)
+
+
+def wire_item(size: str, insulation: str, colour: str, metal: str = "copper") -> str:
+    """'wire 12 THWN-2, black'; a metal other than copper is named."""
+    kind = " ".join(part for part in ("wire", size, insulation, "" if metal == "copper" else metal) if part)
+    return f"{kind}, {colour}" if colour else kind
 
 
 def _rules(job: Job, raceway: Raceway, effort: int) -> CutRules:

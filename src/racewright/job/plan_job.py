@@ -16,7 +16,7 @@ from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.survey.read import read_survey
-from racewright.tools.benders import BenderProfile, own_or_trade
+from racewright.tools.benders import BenderProfile, as_written, own_or_trade
 
 #: Runs in one unit of work: small enough that little is lost when the work is stopped.
 RUNS_A_CHUNK = 4
@@ -96,7 +96,7 @@ class PlannedRun(msgspec.Struct, frozen=True, kw_only=True):
 
 def run_digest(run: JobRun, benders: Sequence[BenderProfile] = ()) -> str:
     """Stands for all that the plan of this run depends on: its survey, its bender, this program's version."""
-    named = [b for b in benders if _same(b.name, run.survey.run.bender)]
+    named = [b for b in benders if as_written(run.survey.run.bender, (b.name,))]
     # repr names every field; the JSON leaves a default away only where it is the very same object
     text = "\0".join((__version__, repr(run.survey), repr(named)))
     return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:32]
@@ -173,7 +173,3 @@ def _summary(run: JobRun, benders: Sequence[BenderProfile]) -> RunSummary:
         developed_length_mm=plan.developed_length_mm,
         total_bend_deg=plan.total_bend_deg,
     )
-
-
-def _same(a: str, b: str) -> bool:
-    return a.strip().casefold() == b.strip().casefold()

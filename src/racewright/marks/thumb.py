@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import degrees, hypot, pi, sin, tan
-from typing import Final
+from typing import Final, NamedTuple
 
 import msgspec
 
@@ -52,7 +52,7 @@ TAUGHT_SADDLES: Final = (
 )
 
 
-class RuleMark(msgspec.Struct, frozen=True, kw_only=True):
+class RuleMark(NamedTuple):
     """One mark of a rule and how it is bent: `mark_mm` from end A, its reference, the hook's end."""
 
     label: str
@@ -73,7 +73,7 @@ class Rule(msgspec.Struct, frozen=True, kw_only=True):
     source: str
 
 
-def bends_of_rule(rule: Rule, profile: BenderProfile, shape: str = "") -> tuple[Bend, ...]:
+def bends_of_rule(rule: Rule, profile: BenderProfile) -> tuple[Bend, ...]:
     """The bends that a rule's marks make on a bender."""
     return tuple(
         Bend(
@@ -81,7 +81,7 @@ def bends_of_rule(rule: Rule, profile: BenderProfile, shape: str = "") -> tuple[
             angle_rad=m.angle_rad,
             roll_rad=m.roll_rad,
             radius_mm=profile.radius_mm,
-            shape=shape or rule.name,
+            shape=rule.name,
             role=m.role,
         )
         for m in rule.marks
@@ -133,7 +133,7 @@ def deduct_rule(stub_to_back_mm: float, take_up_mm: float) -> Rule:
         )
     return Rule(
         name="deduct",
-        marks=(_mark("90", mark, pi / 2.0, 0.0, "arrow", "A", roles.STUB),),
+        marks=(RuleMark("90", mark, pi / 2.0, 0.0, "arrow", "A", roles.STUB),),
         how="stub height less the take-up; arrow on the mark, hook toward the stub's end",
         source=_READ,
     )
@@ -147,7 +147,7 @@ def star_rule(first_90: Bend, between_backs_mm: float, outside_diameter_mm: floa
     back = first_90.arc_end_mm - first_90.radius_mm - outside_diameter_mm / 2.0
     return Rule(
         name="back-to-back star",
-        marks=(_mark("second 90", back + between_backs_mm, pi / 2.0, 0.0, "star", "B", roles.BACK_TO_BACK),),
+        marks=(RuleMark("second 90", back + between_backs_mm, pi / 2.0, 0.0, "star", "B", roles.BACK_TO_BACK),),
         how="tape from the back of the first 90; star on the mark, hook toward the free end",
         source=_METHOD,
     )
@@ -167,8 +167,8 @@ def offset_rule(rise_mm: float, angle_rad: float, at_mm: float, *, hook: HookEnd
     return Rule(
         name="offset multiplier",
         marks=(
-            _mark("first", first, angle_rad, roll_rad, "arrow", hook, roles.OFFSET_FIRST),
-            _mark("second", second, angle_rad, roll_rad + pi, "arrow", hook, roles.OFFSET_SECOND),
+            RuleMark("first", first, angle_rad, roll_rad, "arrow", hook, roles.OFFSET_FIRST),
+            RuleMark("second", second, angle_rad, roll_rad + pi, "arrow", hook, roles.OFFSET_SECOND),
         ),
         how=f"{figures}; arrow on both marks, hook toward end {hook}, half a turn between the bends",
         source=source,
@@ -210,9 +210,9 @@ def saddle_rule(rise_mm: float, outer_rad: float, centre_mm: float, *, from_cent
     return Rule(
         name="saddle, center outward" if from_centre else "saddle, push-through",
         marks=(
-            _mark("outer near A", middle - aside, outer_rad, 0.0, *outer_a, roles.SADDLE_OUTER),
-            _mark("middle", middle, 2.0 * outer_rad, pi, "center", "A", roles.SADDLE_CENTER),
-            _mark("outer near B", middle + aside, outer_rad, 0.0, "arrow", "A", roles.SADDLE_OUTER),
+            RuleMark("outer near A", middle - aside, outer_rad, 0.0, *outer_a, roles.SADDLE_OUTER),
+            RuleMark("middle", middle, 2.0 * outer_rad, pi, "center", "A", roles.SADDLE_CENTER),
+            RuleMark("outer near B", middle + aside, outer_rad, 0.0, "arrow", "A", roles.SADDLE_OUTER),
         ),
         how=f"{how}; {row.shrink_per_rise:g} and {row.spacing_per_rise:g} of the rise",
         source=row.source,
@@ -235,7 +235,7 @@ def four_bend_rule(rise_mm: float, angle_rad: float, near_face_mm: float, flat_m
     return Rule(
         name="four-bend saddle",
         marks=tuple(
-            _mark(f"bend {i}", place, angle_rad, roll, "arrow", hook, roles.SADDLE_FOUR)
+            RuleMark(f"bend {i}", place, angle_rad, roll, "arrow", hook, roles.SADDLE_FOUR)
             for i, (place, roll, hook) in enumerate(zip(places, rolls, hooks, strict=True), start=1)
         ),
         how="two offsets, arrow on every mark, hook facing the middle",
@@ -247,7 +247,7 @@ def kick_rule(rise_mm: float, angle_rad: float) -> Rule:
     """Kick of end A: mark at rise x cosecant from end A, arrow on the mark, hook toward A."""
     return Rule(
         name="kick by cosecant",
-        marks=(_mark("kick", rise_mm / sin(angle_rad), angle_rad, 0.0, "arrow", "A", roles.KICK),),
+        marks=(RuleMark("kick", rise_mm / sin(angle_rad), angle_rad, 0.0, "arrow", "A", roles.KICK),),
         how="rise times the cosecant, from the end that is lifted; arrow on the mark, hook toward that end",
         source="trigonometry without a radius; method from memory",
     )
@@ -271,14 +271,6 @@ def even_shots_rule_mm(
     start = stub_to_back_mm - wanted_radius_mm - outside_diameter_mm / 2.0
     spacing = wanted_radius_mm * pi / 2.0 / shots
     return tuple(start + (index + 0.5) * spacing for index in range(shots))
-
-
-def _mark(
-    label: str, mark_mm: float, angle_rad: float, roll_rad: float, reference: Reference, hook: HookEnd, role: str
-) -> RuleMark:
-    return RuleMark(
-        label=label, mark_mm=mark_mm, angle_rad=angle_rad, roll_rad=roll_rad, reference=reference, hook=hook, role=role
-    )
 
 
 def _before_end(first_mark_mm: float, at_mm: float) -> None:

@@ -40,11 +40,12 @@ class BendersRequest(Request, frozen=True, kw_only=True):
 
 class ShoeData(BenderProfile, frozen=True, kw_only=True, omit_defaults=False):
     """A bender that can be named; `own` says that it is the user's, from the server's file, `problem` that a check of
-    its figures finds one; `hook_reach_in` as a tape in inches shows it."""
+    its figures finds one; `hook_reach_in` and `grip_in` as a tape in inches shows them."""
 
     raceway: str
     own: bool
     hook_reach_in: str
+    grip_in: str
     springback_known: bool
     problem: bool
 
@@ -150,6 +151,7 @@ def shoes(profiles: Iterable[BenderProfile], *, own: bool = False) -> tuple[Shoe
             raceway=f"{one.raceway_type} {one.trade_size}",
             own=own,
             hook_reach_in=read_tape(one.hook_reach_mm, style_of("in")).text,
+            grip_in=read_tape(one.grip_mm, style_of("in")).text,
             springback_known=one.springback_b1 is not None,
             problem=own and any(f.severity == "problem" for f in check_profile(one, raceway_of(one))),
         )

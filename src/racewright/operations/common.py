@@ -76,8 +76,9 @@ class Refused(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class SurveyRequest(Request, frozen=True, kw_only=True):
-    """A request about one surveyed run. `survey` is a survey file as data. `bender` is a profile of the asker's own;
-    `bender_name` one of the catalogue's; with neither, the trade's shoe for the raceway. `fraction` rounds marks."""
+    """A request about one surveyed run. `survey` is a survey file as data. `bender` is the asker's own shoe
+    for the raceway, which a survey with a bend radius does not take; `bender_name` one of the catalogue's; with
+    neither, the survey's, or the trade's shoe for the raceway. `fraction` rounds marks."""
 
     survey: WrittenSurvey
     bender: BenderRecord | None = None

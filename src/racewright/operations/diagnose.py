@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import degrees, radians
-from typing import Annotated, Literal
+from math import radians
+from typing import Annotated
 
 import msgspec
 
@@ -13,13 +13,12 @@ from racewright.errors import InputError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.diagnose import ALL_CAUSES, Cause, CauseFound, Diagnosis, FinishedPiece
 from racewright.fit.diagnose import diagnose as shared_causes
-from racewright.fit.measured import finer
 from racewright.operations.bent import Bent, BentRequest, bent, readings
-from racewright.operations.common import Answer, Known, LengthText, Name, Part, Request
+from racewright.operations.common import Answer, Known, LengthText, Name, Request
 from racewright.records.model import Reading
 from racewright.units.length import parse_length
 from racewright.units.said import said_in
-from racewright.units.tape import TapeStyle, TapeUnit, format_length, style_of
+from racewright.units.tape import TapeUnit, style_of
 
 NOT_INCLUDED = ("No bender's profile is changed by this.",)
 
@@ -42,24 +41,12 @@ class DiagnoseRequest(Request, frozen=True, kw_only=True):
     doubt_deg: float = 0.5
 
 
-class CauseTold(Part, frozen=True, kw_only=True):
-    """One cause: `value` and its standard error in `unit` ('mm', 'rad', '1'), both as a person reads them, in words."""
-
-    cause: Cause
-    value: float
-    standard_error: float
-    unit: Literal["mm", "rad", "1"]
-    found: str
-    give_or_take: str
-    words: str
-
-
 class DiagnoseAnswer(Answer, frozen=True, kw_only=True):
     """`pieces` by name; `rank` of `unknowns` from the `readings`, `condition` of the scaled system; `left` what the
     causes do not explain, in doubts of a reading (about 1 or less: explained). `words` say what that means."""
 
     pieces: tuple[str, ...]
-    causes: tuple[CauseTold, ...]
+    causes: tuple[CauseFound, ...]
     rank: int
     unknowns: int
     readings: int
@@ -87,15 +74,9 @@ def diagnose(request: DiagnoseRequest, known: Known) -> DiagnoseAnswer:
             for index, (piece, written) in enumerate(zip(asked, request.pieces, strict=True))
         ]
         told = shared_causes(pieces, causes=_causes(request), tolerance=_doubt(request), tape=tape)
-    fine = finer(tape)
     return DiagnoseAnswer(
         pieces=tuple(piece.name for piece in pieces),
-        causes=tuple(_told(found, fine) for found in told.causes),
-        rank=told.rank,
-        unknowns=told.unknowns,
-        readings=told.readings,
-        condition=told.condition,
-        left=told.left,
+        **msgspec.structs.asdict(told),
         words=_words(told),
         not_included=NOT_INCLUDED,
         cautions=cautions_for("bend"),
@@ -133,24 +114,6 @@ def _doubt(request: DiagnoseRequest) -> Tolerance:
             field="doubt_deg",
         )
     return Tolerance(length_mm=float(length), angle_rad=radians(request.doubt_deg))
-
-
-def _told(found: CauseFound, fine: TapeStyle) -> CauseTold:
-    return CauseTold(
-        cause=found.cause,
-        value=found.value,
-        standard_error=found.doubt,
-        unit=found.unit,
-        found=_shown(found.unit, found.value, fine),
-        give_or_take=_shown(found.unit, found.doubt, fine),
-        words=found.words,
-    )
-
-
-def _shown(unit: str, value: float, fine: TapeStyle) -> str:
-    if unit == "mm":
-        return format_length(value, fine)
-    return f"{degrees(value):.2f}°" if unit == "rad" else f"{value * 90.0:.2f}° in a 90"
 
 
 def _words(told: Diagnosis) -> tuple[str, ...]:

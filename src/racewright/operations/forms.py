@@ -68,16 +68,8 @@ def catalogue(_: CatalogueRequest, known: Known) -> Catalogue:
     usual = {(b.raceway_type, b.trade_size): b.name for b in default_benders()}
     raceways = tuple(
         RacewayData(
-            name=r.name,
-            type=r.type,
-            trade_size=r.trade_size,
-            outside_diameter_mm=r.outside_diameter_mm,
-            inside_diameter_mm=r.inside_diameter_mm,
-            least_radius_mm=r.least_radius_mm,
-            stock_length_mm=r.stock_length_mm,
             bender=usual.get((r.type, r.trade_size), ""),
-            source=r.source,
-            standing=r.standing,
+            **{name: getattr(r, name) for name in RacewayData.__struct_fields__ if name != "bender"},
         )
         for r in all_raceways()
     )

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any, Literal, get_args
+from typing import TYPE_CHECKING, Any
 
 import msgspec
 
 from racewright.errors import Finding, InputError, LimitError, UnknownName, below
 from racewright.operations.common import Answer, Known, Part, Request
-from racewright.records.model import Job
+from racewright.records.model import STATUSES, Job, Status
 from racewright.records.parse import job_from_data
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.written import WrittenSurvey
@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 MOST_RUNS = 60
 
 FORMAT = "racewright job 1"
-#: How far the conduit of a run is, from the tape to the wall.
-Progress = Literal["measured", "bending", "bent", "in-place"]
+#: What the page called a status before it had those of a job.
+STATUS_BEFORE: dict[str, Status] = {"bending": "planned", "in-place": "in"}
 
 
 class JobRequest(Request, frozen=True, kw_only=True):
@@ -120,7 +120,7 @@ class PageRun(Part, frozen=True, kw_only=True):
     """A run as the page keeps it: its readings as text, and how far its conduit is."""
 
     survey: WrittenSurvey
-    status: Progress
+    status: Status
 
 
 class ReadJobAnswer(Answer, frozen=True, kw_only=True):
@@ -147,9 +147,10 @@ def read_job(request: ReadJobRequest, _: Known) -> ReadJobAnswer:
 def _run(item: object, field: str) -> PageRun:
     if not isinstance(item, Mapping):
         raise InputError(f"{field}: this is no run.", hint="a run has a survey and a status", field=field)
-    status = item.get("status", "measured")
-    if status not in get_args(Progress):
-        known = ", ".join(get_args(Progress))
+    told = item.get("status", "measured")
+    status = STATUS_BEFORE.get(told, told) if isinstance(told, str) else told
+    if status not in STATUSES:
+        known = ", ".join(STATUSES)
         raise InputError(f"{field}.status: there is no such status.", hint=f"it is one of: {known}", field=field)
     return PageRun(survey=_survey(item.get("survey"), f"{field}.survey"), status=status)
 

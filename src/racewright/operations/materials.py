@@ -16,7 +16,8 @@ from racewright.job.plan_job import plan_job
 from racewright.operations.common import Answer, BenderRecord, Known, Name, Part, Request, TapeUnit
 from racewright.operations.jobs import MOST_RUNS, JobRequest, problems_of
 from racewright.operations.planned import check_size
-from racewright.records.model import Job, JobHead, JobRun
+from racewright.operations.which_tool import asked_name
+from racewright.records.model import Job, JobHead, JobRun, Status
 from racewright.survey.written import WrittenSurvey
 from racewright.takeoff.bill_model import Bill, RacewayCuts
 from racewright.takeoff.cutting_model import Least
@@ -106,13 +107,13 @@ def _proved(cuts: RacewayCuts, unproved: list[str]) -> RacewayCuts:
 
 
 class RunToOrder(Request, frozen=True, kw_only=True):
-    """One run of those that are ordered together. `bender` is the asker's own, else the trade's. `cut`: its conduit is
-    cut already, so the cut list leaves it out."""
+    """One run of those that are ordered together. `bender` is the asker's own shoe for its raceway, else the
+    trade's. By its `status` the cut list leaves out what is cut already."""
 
     key: Annotated[str, msgspec.Meta(min_length=1, max_length=60)]
     survey: WrittenSurvey
     bender: BenderRecord | None = None
-    cut: bool = False
+    status: Status = "measured"
 
 
 class OrderRequest(Request, frozen=True, kw_only=True):
@@ -150,7 +151,11 @@ def order(request: OrderRequest, known: Known) -> OrderAnswer:
         raise InputError(f"runs: two runs are called '{twice}'.", hint="give each run a key of its own", field="runs")
     for run in request.runs:
         check_size(run.survey)
-    benders = {run.key: profile_of(f"own {i}", run.bender) for i, run in enumerate(request.runs) if run.bender}
+    benders = {
+        run.key: profile_of(f"own {i}", run.bender)
+        for i, run in enumerate(request.runs)
+        if run.bender and asked_name(run.bender, "", run.survey)
+    }
     head = JobHead(name="order", units=request.runs[0].survey.units, benders=tuple(benders.values()))
     job = Job(head=head, runs=tuple(_record(run, benders) for run in request.runs))
     names = {run.key: run.name for run in job.runs}
@@ -170,11 +175,11 @@ def order(request: OrderRequest, known: Known) -> OrderAnswer:
 
 
 def _record(run: RunToOrder, benders: Mapping[str, BenderProfile]) -> JobRun:
-    """The run as a job keeps it, on the asker's own bender where one came along; what is cut counts as bent."""
+    """The run as a job keeps it, on the asker's own bender where one came along."""
     survey = run.survey
     if run.key in benders:
         survey = msgspec.structs.replace(survey, run=msgspec.structs.replace(survey.run, bender=benders[run.key].name))
-    return JobRun(key=run.key, survey=survey, status="bent" if run.cut else "measured")
+    return JobRun(key=run.key, survey=survey, status=run.status)
 
 
 def _plain(table: Table, columns: tuple[int, ...] | None = None) -> PlainTable:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from racewright.cautions import cautions_for
 from racewright.errors import LimitError, RacewrightError
 from racewright.operations.common import Answer, Known, Paper, SurveyRequest
-from racewright.operations.which_tool import OWN_NAME, finder
+from racewright.operations.which_tool import asked_name, finder
 from racewright.plan.model import ALONG, Plan, PlanChecks
 from racewright.plan.plan_run import plan_run
 from racewright.survey.read import read_survey
@@ -38,7 +38,7 @@ def check_size(survey: WrittenSurvey) -> None:
 
 def planned(request: SurveyRequest, known: Known) -> Plan:
     """The plan of a request's survey. Errors name fields from the request's top: 'survey.run.walk[0].leg'."""
-    name = OWN_NAME if request.bender is not None else request.bender_name
+    name = asked_name(request.bender, request.bender_name, request.survey)
     check_size(request.survey)
     try:
         survey = read_survey(request.survey)

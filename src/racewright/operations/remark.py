@@ -19,6 +19,7 @@ from racewright.operations.common import Answer, Known, Length, LengthText, Part
 from racewright.plan.model import MarkedBend
 from racewright.plan.pieces import spin_words
 from racewright.records.model import MadeReading
+from racewright.sequence.machine import StanceWords
 from racewright.tools.benders import HookEnd, Reference
 from racewright.units.length import parse_length
 from racewright.units.said import said_in
@@ -61,7 +62,7 @@ class NewMark(Part, frozen=True, kw_only=True):
     pointer_basis: Literal["under load", "relaxed"]
     spin_deg: float
     spin_words: str
-    stance: str
+    stance: StanceWords | Literal[""]
 
 
 class Gap(Part, frozen=True, kw_only=True):

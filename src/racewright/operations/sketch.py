@@ -10,7 +10,7 @@ from racewright.geometry.vector import Vec, add, along, dot, scale, sub
 from racewright.operations.answer import trouble_of
 from racewright.operations.common import Answer, Known, Part, SurveyRequest, Trouble
 from racewright.operations.planned import check_size
-from racewright.operations.which_tool import OWN_NAME, finder
+from racewright.operations.which_tool import asked_name, finder
 from racewright.plan.layout import LaidOut, lay_out
 from racewright.plan.plan_run import choose_bender
 from racewright.survey.draft import bare, read_draft
@@ -40,8 +40,8 @@ class SketchedReading(Part, frozen=True, kw_only=True):
 
 class SketchAnswer(Answer, frozen=True, kw_only=True):
     """The conduit's axis as points in the room (mm), readings not taken yet guessed; what stands beside it; the feet of
-    its ends and turns on the surfaces that carry it; where the readings were taken; and `wrong`: what was written
-    and cannot be taken."""
+    its ends and turns on the surfaces that carry it; where the readings were taken; `wrong`: what was written
+    and cannot be taken; and `open`: the fields that are still to be measured before there can be a plan."""
 
     points: tuple[Vec, ...]
     outside_diameter_mm: float
@@ -49,6 +49,7 @@ class SketchAnswer(Answer, frozen=True, kw_only=True):
     surface: tuple[Vec, ...]
     readings: tuple[SketchedReading, ...]
     wrong: tuple[Trouble, ...]
+    open: tuple[str, ...]
 
 
 Plane = tuple[Vec, Vec]
@@ -75,12 +76,13 @@ def sketch(request: SketchRequest, known: Known) -> SketchAnswer:
             if d.field and d.field not in draft.guessed
         ),
         wrong=tuple(trouble_of(err) for err in draft.wrong),
+        open=draft.open,
     )
 
 
 def _laid_out(survey: Survey, request: SketchRequest, known: Known) -> LaidOut:
     """The run laid out; where things on a leg have no room without them, in the end without any."""
-    name = OWN_NAME if request.bender is not None else request.bender_name
+    name = asked_name(request.bender, request.bender_name, request.survey)
     bender = choose_bender(survey, name, finder(request.bender, known))
     for _ in survey.legs:
         try:

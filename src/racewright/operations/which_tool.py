@@ -10,6 +10,7 @@ import msgspec
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import UnknownName, below, told_of
 from racewright.operations.common import BenderRecord, Known, LengthText, Name, Request, TapeUnit
+from racewright.survey.written import WrittenSurvey
 from racewright.tools.benders import (
     BenderProfile,
     default_bender,
@@ -44,6 +45,12 @@ class ToolRequest(Request, frozen=True, kw_only=True):
         LengthText, msgspec.Meta(description="no shoe: centerline radius of the bend (heated PVC)")
     ] = ""
     unit: Annotated[TapeUnit, msgspec.Meta(description="unit of the tape and of plain numbers")] = "in"
+
+
+def asked_name(record: BenderRecord | None, name: str, survey: WrittenSurvey) -> str:
+    """The bender that a question about a survey asks for, by name; '': the one that the survey says. The asker's own
+    shoe is one for its raceway, and a bend radius is written for this run alone: it goes before the shoe."""
+    return OWN_NAME if record is not None and survey.run.bend_radius in (None, "") else name
 
 
 def finder(record: BenderRecord | None, known: Known) -> FindBender:

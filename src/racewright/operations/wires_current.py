@@ -9,6 +9,7 @@ from racewright.operations.common import Known, LengthText, Name
 from racewright.operations.wires_common import CodeAnswer, CodeRequest, Texts, by_the_code, within
 from racewright.units.factors import celsius
 from racewright.wires.ampacity import Ampacity, check_load, count_carrying, find_ampacity, parse_circuit, split_wire
+from racewright.wires.impedance import Circuit
 from racewright.wires.protection import GroundSize, check_device, ground_size
 from racewright.wires.voltage_drop import DropSize, VoltageDrop, circuit_length_m, size_for_drop, voltage_drop
 from racewright.wires.wire_fill import is_nipple
@@ -135,25 +136,21 @@ def drop(request: WiresDropRequest, _known: Known) -> WiresDropAnswer:
     fields = {"size": "wire_size", "current": "current_a", "voltage": "volts", "limit": "limit_percent"}
     fields |= {what: f"{what}_ohm_per_kft" for what in ("resistance", "reactance")}
     with told_of(fields):
-        length_m = circuit_length_m(request.length)
-        circuit = {name: getattr(request, name) for name in ("system", "metal", "sets", "power_factor", "raceway")}
-        named = sized = None
-        if request.wire_size:
-            named = voltage_drop(
-                request.wire_size,
-                request.current_a,
-                length_m,
-                request.volts,
-                book,
-                resistance_ohm_per_kft=request.resistance_ohm_per_kft,
-                reactance_ohm_per_kft=request.reactance_ohm_per_kft,
-                total=request.whole,
-                **circuit,
-            )
-        else:
-            sized = size_for_drop(
-                request.current_a, length_m, request.volts, request.limit_percent, book, total=request.whole, **circuit
-            )
+        circuit = Circuit(
+            current_a=request.current_a,
+            length_m=circuit_length_m(request.length),
+            source_v=request.volts,
+            system=request.system,
+            metal=request.metal,
+            sets=request.sets,
+            power_factor=request.power_factor,
+            raceway=request.raceway,
+            resistance=request.resistance_ohm_per_kft,
+            reactance=request.reactance_ohm_per_kft,
+            total=request.whole,
+        )
+        named = voltage_drop(request.wire_size, circuit, book) if request.wire_size else None
+        sized = None if named else size_for_drop(circuit, request.limit_percent, book)
     one_way = f", {request.length.strip()} one way"
     missing: list[str] = []
     if request.power_factor is None:

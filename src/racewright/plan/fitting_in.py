@@ -10,8 +10,8 @@ from racewright.catalogue.raceways import Raceway
 from racewright.errors import Finding
 from racewright.fit.accuracy import Accuracy
 from racewright.fit.forecast import forecast
-from racewright.fit.insertion import EndFitting, InsertionAnswer, Solid, put_in
-from racewright.plan.model import PieceEnd, PlannedPiece, WayIn
+from racewright.fit.insertion import EndFitting, Solid, WayIn, put_in
+from racewright.plan.model import PieceEnd, PlannedPiece
 from racewright.plan.pieces import Part
 from racewright.survey.model import EndFitting as SurveyedEnd
 from racewright.survey.model import Survey
@@ -38,7 +38,7 @@ def with_fit(
     for number, (piece, part) in enumerate(zip(pieces, parts, strict=True)):
         first, last = number == 0, number == len(pieces) - 1
         forecasted = forecast(part.piece, hand_accuracy(survey), hooks=[b.hook for b in piece.bends], tape=survey.tape)
-        answer = put_in(
+        way_in, in_the_way = put_in(
             part.piece,
             _end(survey.start if first else None, piece.end_a),
             _end(survey.end if last else None, piece.end_b),
@@ -47,10 +47,9 @@ def with_fit(
             raceway_type=raceway.type,
             tape=survey.tape,
         )
-        if answer.captured:
-            findings.append(_captured(survey, piece, answer, number, len(pieces)))
-        findings.extend(_in_the_way(f, piece) for f in answer.findings if f.rule != "insertion.captured")
-        way_in = WayIn(**{name: getattr(answer, name) for name in WayIn.__struct_fields__})
+        if way_in.captured:
+            findings.append(_captured(survey, piece, way_in, number, len(pieces)))
+        findings.extend(_in_the_way(finding, piece) for finding in in_the_way)
         out.append(msgspec.structs.replace(piece, forecast=forecasted, insertion=way_in))
     return tuple(out), findings
 
@@ -68,23 +67,23 @@ def _in_the_way(finding: Finding, piece: PlannedPiece) -> Finding:
     return msgspec.structs.replace(placed, severity="info", message=message)
 
 
-def _captured(survey: Survey, piece: PlannedPiece, answer: InsertionAnswer, number: int, count: int) -> Finding:
+def _captured(survey: Survey, piece: PlannedPiece, way_in: WayIn, number: int, count: int) -> Finding:
     """Both ends captured: a problem where the survey says that neither fitting gives way, else which one to leave
     loose."""
     both = number == 0 and count == 1 and bool(survey.start.fixed) and bool(survey.end.fixed)
-    slide = format_length(answer.slide_mm, survey.tape)
-    what = f"it must give way by {slide}" + (f", or take {answer.coupling}" if answer.coupling else "")
+    slide = format_length(way_in.slide_mm, survey.tape)
+    what = f"it must give way by {slide}" + (f", or take {way_in.coupling}" if way_in.coupling else "")
     return Finding(
         rule="insertion.captured",
         severity="problem" if both else "info",
         message=(
             f"{piece.label} is captured between its fittings: "
             + ("neither can be moved, so it cannot go in. " if both else "")
-            + f"Leave the one at end {answer.loosen or 'B'} loose: {what}."
+            + f"Leave the one at end {way_in.loosen or 'B'} loose: {what}."
         ),
         citation="geometry",
         where=piece.label,
-        measured=answer.slide_mm,
+        measured=way_in.slide_mm,
         unit="mm",
     )
 

@@ -10,7 +10,7 @@ import msgspec
 from racewright.bends.model import Bend, BentPiece
 from racewright.errors import Finding
 from racewright.plan.model import WayView
-from racewright.sequence.machine import HandlingSettings
+from racewright.sequence.machine import HandlingSettings, StanceWords
 from racewright.sequence.order import find_order
 from racewright.sequence.state import OrderAnswer, Way, stance_words
 from racewright.sequence.ways import choose_reference, wrapped
@@ -28,7 +28,7 @@ class HandledBend(msgspec.Struct, frozen=True, kw_only=True):
     order: int
     hook: HookEnd
     reference: Reference
-    stance: str
+    stance: StanceWords
     spin_rad: float
     end_for_end: bool = False
 

@@ -15,12 +15,14 @@ from racewright.bends.model import Bend, BentPiece
 from racewright.catalogue.raceways import Raceway, find_raceway
 from racewright.errors import Finding, InputError
 from racewright.fit.forecast import Forecast
+from racewright.fit.insertion import WayIn
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.solids import Obstacle, Wall
 from racewright.geometry.vector import Frame, Vec, cross, dot, norm, scale, sub, unit
 from racewright.plan.joints import Joint, coupling_places_mm
 from racewright.route.model import Dimension as Dimension
 from racewright.route.model import ShapeKind
+from racewright.sequence.machine import StanceWords
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeReading, TapeStyle
 
@@ -58,7 +60,7 @@ class MarkedBend(msgspec.Struct, frozen=True, kw_only=True):
     pointer_basis: Literal["under load", "relaxed"]
     spin_deg: float
     spin_words: str
-    stance: str
+    stance: StanceWords
     end_for_end: bool
     look_at: str
     all_marks_mm: dict[str, float]
@@ -78,20 +80,6 @@ class PieceStart(msgspec.Struct, frozen=True, kw_only=True):
     point_mm: Vec
     axis: Vec
     normal: Vec
-
-
-class WayIn(msgspec.Struct, frozen=True, kw_only=True):
-    """How the piece goes in between its fittings. `captured`: not as long as both stay where they are; `loosen`: the
-    end whose fitting must give way, `slide_mm` by how much, `coupling` what kind of fitting lets it; `path_clear`: the
-    way in clears everything; `steps` in words."""
-
-    captured: bool
-    possible: bool
-    loosen: Literal["", "A", "B"]
-    slide_mm: float
-    coupling: str
-    path_clear: bool
-    steps: tuple[str, ...]
 
 
 class WayView(msgspec.Struct, frozen=True, kw_only=True):

@@ -108,8 +108,6 @@ class Route(msgspec.Struct, frozen=True, kw_only=True):
     shapes: tuple[RoutedShape, ...]
     dimensions: tuple[Dimension, ...]
     findings: tuple[Finding, ...]
-    insert_a_mm: float
-    insert_b_mm: float
     surfaces: tuple[tuple[Vec, Vec], ...]
     lies: tuple[tuple[float, float] | None, ...]
 

@@ -91,8 +91,6 @@ class _Walk:
             shapes=tuple(self.shapes),
             dimensions=tuple(self.dimensions),
             findings=tuple(self.findings),
-            insert_a_mm=self.ins_a,
-            insert_b_mm=self.ins_b,
             surfaces=tuple(self.surfaces),
             lies=lying_spans(points, self.carriers, self.strap_height),
         )

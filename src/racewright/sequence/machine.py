@@ -25,6 +25,8 @@ from racewright.units.tape import TapeStyle
 
 Stance = Literal["floor", "air"]
 STANCES: tuple[Stance, Stance] = ("floor", "air")
+#: A stance as a person reads it.
+StanceWords = Literal["on the floor", "in the air"]
 SHOE_RIBS = 5
 
 

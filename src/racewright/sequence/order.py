@@ -41,21 +41,19 @@ def find_order(
     bender: BenderProfile,
     settings: HandlingSettings = DEFAULT_SETTINGS,
     *,
-    fixed_order: Sequence[int] | None = None,
-    allowed_hooks: Sequence[str] | str | None = None,
+    rules: Rules | None = None,
     max_nodes: int = _DEFAULT_MAX_NODES,
 ) -> OrderAnswer:
     """The best ways to bend a piece by hand, best first, or what makes it impossible.
 
-    `bends` in material order from end A; lengths mm. `fixed_order`: bend this order only (indices from 0).
-    `allowed_hooks`: for every bend the ends that the hook may face, 'A', 'B' or 'AB' (one text serves for all).
+    `bends` in material order from end A; lengths mm. `rules`: what the search may do (everything unless told).
     `max_nodes` bounds the states looked at; an answer cut short says `proved=False`.
-    Raises InputError for bends out of order or off the piece, an order or hooks that do not fit the bends, or
-    settings without a stance.
+    Raises InputError for bends out of order or off the piece, or settings without a stance.
     """
     if not settings.stances:
         raise InputError("No stance is allowed.", hint="give 'floor', 'air' or both", field="stances")
-    rules = _rules(bends, cut_length_mm, fixed_order, allowed_hooks)
+    _check_bends(bends, cut_length_mm)
+    rules = rules or Rules(((0, 1),) * len(bends))
     piece = Piece(bends, cut_length_mm, outside_diameter_mm, bender, settings)
     checks = Checks(piece)
     if not bends:
@@ -72,12 +70,7 @@ def find_order(
     return OrderAnswer(ways=found, proved=best.complete, nodes=best.nodes)
 
 
-def _rules(
-    bends: Sequence[Bend],
-    cut_length_mm: float,
-    fixed_order: Sequence[int] | None,
-    allowed_hooks: Sequence[str] | str | None,
-) -> Rules:
+def _check_bends(bends: Sequence[Bend], cut_length_mm: float) -> None:
     last = 0.0
     for k, bend in enumerate(bends):
         if bend.arc_start_mm < last - 1e-6 or bend.arc_end_mm > cut_length_mm + 1e-6:
@@ -88,23 +81,6 @@ def _rules(
                 field="bends",
             )
         last = bend.arc_end_mm
-    if fixed_order is not None and sorted(fixed_order) != list(range(len(bends))):
-        raise InputError(
-            f"The order {tuple(fixed_order)} does not name each of {len(bends)} bends once.",
-            hint="number the bends along the conduit from 0",
-            field="fixed_order",
-        )
-    if allowed_hooks is None:
-        allowed_hooks = "AB"
-    texts = [allowed_hooks] * len(bends) if isinstance(allowed_hooks, str) else list(allowed_hooks)
-    if len(texts) != len(bends) or any(not text or set(text) - {"A", "B"} for text in texts):
-        raise InputError(
-            f"Allowed hooks {texts} do not fit {len(bends)} bends.",
-            hint="give 'A', 'B' or 'AB' for every bend",
-            field="allowed_hooks",
-        )
-    hooks = tuple(tuple(k for k, end in enumerate("AB") if end in text) for text in texts)
-    return Rules(hooks, None if fixed_order is None else tuple(fixed_order))
 
 
 def move_costs(piece: Piece, effort: Effort) -> tuple[list[list[float]], list[float]]:

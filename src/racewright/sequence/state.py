@@ -18,7 +18,7 @@ from typing import Literal, NamedTuple
 import msgspec
 
 from racewright.bends.model import Bend
-from racewright.sequence.machine import Capsule, HandlingSettings, Machine, Stance, build_machine
+from racewright.sequence.machine import Capsule, HandlingSettings, Machine, Stance, StanceWords, build_machine
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeStyle, format_length
 
@@ -295,7 +295,7 @@ class Piece:
         return tuple(parts)
 
 
-def stance_words(stance: str) -> str:
+def stance_words(stance: Stance) -> StanceWords:
     """'on the floor' or 'in the air'."""
     return "on the floor" if stance == "floor" else "in the air"
 

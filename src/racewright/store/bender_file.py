@@ -16,7 +16,7 @@ import os
 import re
 import sys
 import tomllib
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from functools import cached_property
 from pathlib import Path
@@ -27,10 +27,7 @@ import msgspec
 from racewright.errors import InputError, RacewrightError, UnknownName
 from racewright.exports.output_file import write_whole
 from racewright.field_words import explained, one_spelling
-from racewright.tools.benders import (
-    BenderProfile,
-    raceway_of,
-)
+from racewright.tools.benders import BenderProfile, as_written, raceway_of
 from racewright.tools.profile_checks import refuse_impossible
 from racewright.tools.written import FILE_NAME, BenderRecord, check_name, profile_of
 
@@ -110,6 +107,12 @@ class OwnBenders(Mapping[str, BenderProfile]):
         return len(self._records)
 
 
+def own_record(name: str) -> BenderRecord | None:
+    """The user's record of this name, letter case aside. Raises InputError for a bad file."""
+    records = load_records()
+    return records.get(as_written(name, records) or "")
+
+
 @contextmanager
 def changing(path: Path | None = None) -> Iterator[dict[str, BenderRecord]]:
     """The user's records, to be changed in place; what they are at the block's end is saved, unless it raises.
@@ -130,7 +133,7 @@ def keep(name: str, record: BenderRecord, *, replace: bool) -> Path:
     InputError for a name that is taken, or figures that no shoe can have."""
     refuse_impossible(profile_of(check_name(name), record))
     with changing() as records:
-        same = own_name(records, name)
+        same = as_written(name, records)
         if same is not None and not replace:
             raise InputError(
                 f"There is a profile '{same}' already.",
@@ -145,7 +148,7 @@ def keep(name: str, record: BenderRecord, *, replace: bool) -> Path:
 def forget(name: str) -> str:
     """Forget a record; its name as it was written. Raises UnknownName."""
     with changing() as records:
-        same = own_name(records, name)
+        same = as_written(name, records)
         if same is None:
             raise UnknownName(
                 f"No own profile '{name}' to remove.",
@@ -154,11 +157,6 @@ def forget(name: str) -> str:
             )
         del records[same]
     return same
-
-
-def own_name(names: Iterable[str], name: str) -> str | None:
-    """The name as it was written, letter case aside; None where there is none such."""
-    return next((own for own in names if own.casefold() == name.strip().casefold()), None)
 
 
 @contextmanager

@@ -14,7 +14,7 @@ from racewright.records.parse import run_from_data
 from racewright.store.job_rows import Change
 from racewright.store.job_store import JobStore, Kept, RunSave
 from racewright.survey.written import WrittenSurvey
-from racewright.tools.benders import BenderProfile
+from racewright.tools.benders import BenderProfile, as_written
 
 
 class Added(NamedTuple):
@@ -113,8 +113,7 @@ def _completed(
     if area and area not in [a.name for a in head.areas]:
         head = msgspec.structs.replace(head, areas=(*head.areas, Area(name=area)))
     for name in dict.fromkeys(s.run.bender.strip() for s in surveys):
-        known = any(b.name.casefold() == name.casefold() for b in head.benders)
-        mine = next((one for one in own if one.casefold() == name.casefold()), None) if name and not known else None
-        if mine is not None:
+        mine = as_written(name, own)
+        if mine is not None and as_written(name, (b.name for b in head.benders)) is None:
             head = msgspec.structs.replace(head, benders=(*head.benders, own[mine]))
     return head

@@ -26,22 +26,26 @@ PLACES = ("starts_at", "middle_at", "done_by")
 
 class Draft(NamedTuple):
     """`survey` with guesses for what is missing, or None where nothing can be made of it; `wrong`: what was written and
-    cannot be taken, each with its field; `guessed`: the fields that stand on a guess."""
+    cannot be taken, each with its field; `guessed`: the fields that stand on a guess; `open`: those without which
+    there is no plan, and where nothing is written yet, in the order of the run."""
 
     survey: Survey | None
     wrong: tuple[InputError, ...]
     guessed: frozenset[str]
+    open: tuple[str, ...]
 
 
 def read_draft(written: WrittenSurvey) -> Draft:
     """The survey as far as it goes. What the reader refuses is set aside and told; the rest is read on."""
     data: dict[str, Any] = msgspec.to_builtins(written)
     wrong: list[InputError] = []
+    open_ = (*(() if written.run.name.strip() else ("run.name",)), *_filled(data)[1])
     guessed: frozenset[str] = frozenset()
     for _ in range(_count(data)):
-        filled, guessed = _filled(data)
+        filled, fields = _filled(data)
+        guessed = frozenset(fields)
         try:
-            return Draft(read_survey(msgspec.convert(filled, WrittenSurvey)), tuple(wrong), guessed)
+            return Draft(read_survey(msgspec.convert(filled, WrittenSurvey)), tuple(wrong), guessed, open_)
         except msgspec.ValidationError:
             break  # an empty value that no guess stands in for
         except InputError as err:
@@ -49,7 +53,7 @@ def read_draft(written: WrittenSurvey) -> Draft:
                 wrong.append(err)
             if not _set_aside(data, err.field):
                 break
-    return Draft(None, tuple(wrong), guessed)
+    return Draft(None, tuple(wrong), guessed, open_)
 
 
 def bare(survey: Survey, field: str = "") -> Survey:
@@ -102,20 +106,20 @@ def _at(data: Any, steps: list[str | int]) -> Any:
     return data
 
 
-def _filled(data: Mapping[str, Any]) -> tuple[dict[str, Any], frozenset[str]]:
+def _filled(data: Mapping[str, Any]) -> tuple[dict[str, Any], tuple[str, ...]]:
     """The data without empty values, guesses put in where the reader needs a reading; and the fields guessed."""
     filled: dict[str, Any] = _lean(data)
     run = filled["run"]
     run.setdefault("name", "run")
     run.pop("climate", None)
-    guessed: set[str] = set()
+    guessed: list[str] = []
     asked_parts = data["run"]["walk"]
     for i, part in enumerate(run["walk"]):
         if "leg" not in asked_parts[i]:
             continue
         if "leg" not in part:
             part["leg"] = f"{GUESSED_MM['leg']} mm"
-            guessed.add(f"run.walk[{i}].leg")
+            guessed.append(f"run.walk[{i}].leg")
         features = part.get("features", [])
         for j, feature in enumerate(features):
             for kind, given in feature.items():
@@ -126,13 +130,17 @@ def _filled(data: Mapping[str, Any]) -> tuple[dict[str, Any], frozenset[str]]:
                         continue
                     share = (j + 1) / (len(features) + 1)
                     given[name] = _guess(kind, name, str(part["leg"]), filled.get("units", "in"), share)
-                    guessed.add(f"run.walk[{i}].features[{j}].{kind}.{name}")
-    return filled, frozenset(guessed)
+                    guessed.append(f"run.walk[{i}].features[{j}].{kind}.{name}")
+    return filled, tuple(guessed)
+
+
+def _blank(value: Any) -> bool:
+    return isinstance(value, str) and not value.strip()
 
 
 def _lean(value: Any) -> Any:
     if isinstance(value, Mapping):
-        return {name: _lean(inner) for name, inner in value.items() if inner != ""}
+        return {name: _lean(inner) for name, inner in value.items() if not _blank(inner)}
     return [_lean(inner) for inner in value] if isinstance(value, list | tuple) else value
 
 

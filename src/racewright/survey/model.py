@@ -9,6 +9,8 @@ import msgspec
 from racewright.survey.written import MeasuredTo, Shift, TurnWay
 from racewright.units.tape import TapeStyle
 
+SUN_KELVIN = 30.0 / 1.8
+
 
 class _Measured(msgspec.Struct, frozen=True, kw_only=True):
     pass
@@ -116,13 +118,26 @@ class HandAccuracy(_Measured, frozen=True, kw_only=True):
     cut_mm: float | None
 
 
-class PlaceClimate(_Measured, frozen=True, kw_only=True):
-    """Temperatures of the place, degrees Celsius."""
+class Climate(_Measured, frozen=True, kw_only=True):
+    """Temperatures of the place (degrees Celsius): lowest and highest air over the year, and the conduit's own when
+    it is installed. `in_sun` adds 30 F (16.7 K) to the highest for direct sun (PVC makers' handbooks, read in a
+    reprint). `travel_mm` is the fitting's (maker's figure; 4 in is common practice, no source)."""
 
     lowest_c: float
     highest_c: float
     install_c: float
-    in_sun: bool
+    in_sun: bool = False
+    travel_mm: float = 101.6
+
+    @property
+    def hottest_c(self) -> float:
+        """The hottest that the conduit gets."""
+        return self.highest_c + (SUN_KELVIN if self.in_sun else 0.0)
+
+    @property
+    def swing_k(self) -> float:
+        """Hottest less lowest."""
+        return self.hottest_c - self.lowest_c
 
 
 class Survey(_Measured, frozen=True, kw_only=True):
@@ -146,7 +161,7 @@ class Survey(_Measured, frozen=True, kw_only=True):
     offcuts_mm: tuple[float, ...]
     accuracy: HandAccuracy
     wires: tuple[str, ...]
-    climate: PlaceClimate | None
+    climate: Climate | None
     surface: Literal["wall", "floor", "ceiling"]
     going: Literal["right", "left", "up", "down"]
     edition: str

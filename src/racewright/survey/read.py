@@ -7,6 +7,7 @@ from math import radians
 
 from racewright.errors import InputError
 from racewright.survey.model import (
+    Climate,
     EndFitting,
     Feature,
     HandAccuracy,
@@ -14,7 +15,6 @@ from racewright.survey.model import (
     Kick,
     Leg,
     Offset,
-    PlaceClimate,
     Saddle,
     Survey,
     Turn,
@@ -75,7 +75,7 @@ class _Reader:
             cut_mm=self.maybe(written.cut, f"{field}.cut"),
         )
 
-    def climate(self) -> PlaceClimate | None:
+    def climate(self) -> Climate | None:
         written, field = self.written.run.climate, "run.climate"
         if written is None:
             return None
@@ -89,7 +89,7 @@ class _Reader:
                 f"the lowest temperature ({written.lowest}) is not below the highest ({written.highest}).",
                 hint="write both with a letter, for example lowest: -10 F, highest: 95 F",
             )
-        return PlaceClimate(lowest_c=lowest, highest_c=highest, install_c=install, in_sun=written.sun)
+        return Climate(lowest_c=lowest, highest_c=highest, install_c=install, in_sun=written.sun)
 
     def temperature(self, value: Written, field: str) -> float:
         """Degrees Celsius, from '35 C', '95 F' or a plain number in the file's own scale."""

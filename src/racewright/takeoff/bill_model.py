@@ -29,21 +29,12 @@ class Part(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class WireNeed(msgspec.Struct, frozen=True, kw_only=True):
-    """`count` wires of one kind and colour, each `length_mm` long with what is left at the ends."""
+    """`count` wires of one kind and colour ('wire 12 THWN-2, black'), each `length_mm` long with what is left at the
+    ends."""
 
-    size: str
-    insulation: str = ""
-    metal: str = "copper"
-    colour: str = ""
+    item: str
     count: int
     length_mm: float
-
-    @property
-    def item(self) -> str:
-        """'wire 12 THWN-2, black'; a metal other than copper is named."""
-        metal = "" if self.metal == "copper" else self.metal
-        kind = " ".join(part for part in ("wire", self.size, self.insulation, metal) if part)
-        return f"{kind}, {self.colour}" if self.colour else kind
 
 
 class RunMaterials(msgspec.Struct, frozen=True, kw_only=True):

@@ -12,7 +12,7 @@ The default figures are those taught for hand benders; shoes differ from maker t
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cache
 from math import pi
 from typing import Literal, TypedDict, Unpack
@@ -272,10 +272,15 @@ def is_taught(profile: BenderProfile) -> bool:
     return profile in default_benders()
 
 
+def as_written(name: str, names: Iterable[str]) -> str | None:
+    """The one of `names` that is meant, letter case aside; None where none is."""
+    key = name.strip().casefold()
+    return next((one for one in names if one.strip().casefold() == key), None)
+
+
 def own_or_trade(name: str, own: Mapping[str, BenderProfile]) -> BenderProfile | None:
     """A profile by name, letter case aside: one's own first, then the trade's hand shoes; None where neither has it."""
-    key = name.strip().casefold()
-    mine = next((one for one in own if one.strip().casefold() == key), None)
+    mine = as_written(name, own)
     return default_by_name(name) if mine is None else own[mine]
 
 

@@ -10,7 +10,6 @@ from racewright.errors import InputError
 from racewright.units.number import read_number
 
 _DEGREE_RE = re.compile(r"\s*(?:°|deg\b\.?|degrees)\s*$", re.IGNORECASE)
-_FRACTION_TEXT = {Fraction(1, 4): "1/4", Fraction(1, 2): "1/2", Fraction(3, 4): "3/4"}
 
 
 def read_degrees(
@@ -45,14 +44,17 @@ def read_degrees(
 
 
 def format_angle(angle_rad: float) -> str:
+    """As `format_degrees`."""
+    return format_degrees(degrees(angle_rad))
+
+
+def format_degrees(angle_deg: float) -> str:
     """'22 1/2°', '45°', '37.8°': quarters of a degree as fractions where exact to 0.01, else one decimal."""
-    value = degrees(angle_rad)
-    quarter = Fraction(round(value * 4), 4)
-    if abs(float(quarter) - value) < 0.01:
+    quarter = Fraction(round(angle_deg * 4), 4)
+    if abs(float(quarter) - angle_deg) < 0.01:
         whole, part = divmod(abs(quarter), 1)
         sign = "-" if quarter < 0 else ""
         if part == 0:
             return f"{sign}{whole}°"
-        text = _FRACTION_TEXT[part]
-        return f"{sign}{whole} {text}°" if whole else f"{sign}{text}°"
-    return f"{value:.1f}°"
+        return f"{sign}{whole} {part}°" if whole else f"{sign}{part}°"
+    return f"{angle_deg:.1f}°"

@@ -67,12 +67,14 @@ def _steps(value_mm: float | Fraction, per_step: tuple[int, int], steps: int) ->
     return -count if exact < 0 else count
 
 
-def format_length(value_mm: float | Fraction, style: TapeStyle, *, with_unit: bool = True) -> str:
-    """'31 5/16"' or '795 mm' (`with_unit` False: '31 5/16', '795')."""
-    text = read_tape(value_mm, style).text
-    if not with_unit:
-        return text
-    return f'{text}"' if style.unit == "in" else f"{text} mm"
+def format_length(value_mm: float | Fraction, style: TapeStyle) -> str:
+    """'31 5/16"' or '795 mm'."""
+    return reading(read_tape(value_mm, style).text, style.unit)
+
+
+def reading(text: str, unit: TapeUnit) -> str:
+    """A tape reading with its unit: '31 5/16"', '795 mm'."""
+    return f'{text}"' if unit == "in" else f"{text} mm"
 
 
 def coarseness(value_mm: float | Fraction, style: TapeStyle) -> int:

@@ -20,6 +20,32 @@ _MATERIALS: dict[str, Material] = {"pvc": "pvc", "steel": "steel", "aluminum": "
 _MATERIALS |= {"al": "aluminum", "emt": "steel", "imc": "steel", "rmc": "steel", "pvc-40": "pvc", "pvc-80": "pvc"}
 
 
+class Circuit(msgspec.Struct, frozen=True):
+    """What is fed: `length_m` one way (m), `current_a` (A) at `source_v` (V) in `sets` parallel sets.
+
+    Without `power_factor` the dc table is used, with one the ac table in the column of `raceway` (steel where none is
+    named). `resistance` and `reactance` of your own (ohm per 1000 ft, a maker's sheet) replace the tables'; `total`
+    compares with the 5 percent for feeder and branch together instead of 3 percent.
+    """
+
+    current_a: float
+    length_m: float
+    source_v: float
+    system: str = "single"
+    metal: str = "copper"
+    sets: int = 1
+    power_factor: float | None = None
+    raceway: str = ""
+    resistance: float | None = None
+    reactance: float | None = None
+    total: bool = False
+
+    @property
+    def limit_key(self) -> str:
+        """Which of the edition's limits the drop is held to."""
+        return "drop_total" if self.total else "drop_branch"
+
+
 class Impedance(msgspec.Struct, frozen=True, kw_only=True):
     """What one conductor sets against the current, ohm per 1000 ft; `basis` says in words which table and raceway.
     `power_factor` None: direct current, or taken as 1. `raceway` '' where the raceway does not enter."""
@@ -50,21 +76,13 @@ def raceway_material(raceway: str) -> Material:
     return _MATERIALS[name]
 
 
-def impedance_of(
-    size: str,
-    metal: str,
-    edition: Edition,
-    *,
-    power_factor: float | None = None,
-    raceway: str = "",
-    resistance: float | None = None,
-    reactance: float | None = None,
-) -> Impedance:
-    """Impedance of one conductor; `resistance` and `reactance` of your own (ohm per 1000 ft) replace the table's.
+def impedance_of(size: str, metal: str, circuit: Circuit, edition: Edition) -> Impedance:
+    """Impedance of one conductor of the circuit.
 
-    Without `power_factor` the dc table; with one the ac table in its column for `raceway` (steel where none is named).
     Raises InputError (a factor that cannot be, a reactance without a factor), LimitError where no table has the size.
     """
+    power_factor, raceway = circuit.power_factor, circuit.raceway
+    resistance, reactance = circuit.resistance, circuit.reactance
     _check(power_factor, resistance, reactance)
     if power_factor is None:
         return _direct(size, metal, edition, resistance)

@@ -66,7 +66,6 @@ class Pulled(msgspec.Struct, frozen=True, kw_only=True):
 
     count: int
     weight_n_per_mm: float
-    widest_mm: float
     bundle: Bundle
     correction: float
     limit_n: float
@@ -135,7 +134,6 @@ def gather(wires: Sequence[PullWire], bore_mm: float, *, basket_grip: bool = Fal
     return Pulled(
         count=count,
         weight_n_per_mm=sum(w.count * w.weight_n_per_mm for w in wires),
-        widest_mm=widest,
         bundle=bundle,
         correction=weight_correction(bundle, bore_mm, widest),
         limit_n=limit,

@@ -8,7 +8,6 @@ m K I (1000 L) / (n CM). K knows neither reactance nor a power factor: with a po
 from __future__ import annotations
 
 from math import sqrt
-from typing import Literal
 
 import msgspec
 
@@ -16,9 +15,7 @@ from racewright.codebook.edition import KFT_PER_M, Edition, RuleStep, above_zero
 from racewright.errors import Finding, InputError, LimitError
 from racewright.units.length import names_unit, parse_length
 from racewright.wires.ampacity import Carrying, column_ampacity, least_carrying
-from racewright.wires.impedance import impedance_of
-
-System = Literal["single", "three", "dc"]
+from racewright.wires.impedance import Circuit, impedance_of
 
 
 class VoltageDrop(msgspec.Struct, frozen=True, kw_only=True):
@@ -70,72 +67,44 @@ def circuit_length_m(text: str) -> float:
     return length_m
 
 
-def voltage_drop(
-    size: str,
-    current_a: float,
-    length_m: float,
-    source_v: float,
-    edition: Edition,
-    *,
-    system: str = "single",
-    metal: str = "copper",
-    sets: int = 1,
-    power_factor: float | None = None,
-    raceway: str = "",
-    resistance_ohm_per_kft: float | None = None,
-    reactance_ohm_per_kft: float | None = None,
-    total: bool = False,
-) -> VoltageDrop:
-    """Voltage drop over `length_m` (one way, m) at `current_a` (A) and `source_v` (V).
-
-    Without `power_factor` by the dc table, with one by the ac table in the column of `raceway` (steel where none is
-    named). `resistance_ohm_per_kft` and `reactance_ohm_per_kft` replace the tables' (a maker's sheet); `total` compares
-    with the 5 percent for feeder and branch together instead of 3 percent. Raises InputError, UnknownName, LimitError.
-    """
-    size, metal = edition.size(size), metal_name(metal)
-    factor = _check(current_a, length_m, source_v, system, sets, power_factor)
-    z = impedance_of(
-        size,
-        metal,
-        edition,
-        power_factor=power_factor,
-        raceway=raceway,
-        resistance=resistance_ohm_per_kft,
-        reactance=reactance_ohm_per_kft,
-    )
+def voltage_drop(size: str, circuit: Circuit, edition: Edition) -> VoltageDrop:
+    """Voltage drop along the circuit in wire of this size. Raises InputError, UnknownName, LimitError."""
+    size, metal, sets, current = edition.size(size), metal_name(circuit.metal), circuit.sets, circuit.current_a
+    factor = _checked(circuit)
+    z = impedance_of(size, metal, circuit, edition)
     mils = float(edition.conductor(size).cells["circular_mils"])
     constant = float(edition.limit(f"k_{metal}"))
-    kft = length_m * float(KFT_PER_M)
+    kft = circuit.length_m * float(KFT_PER_M)
     # Circuit law; Chapter 9 Table 9 Note 2 for Z.
-    drop = factor * current_a * kft * z.effective / sets
+    drop = factor * current * kft * z.effective / sets
     # Trade formula: drop = m K I L / CM with L in feet.
-    k_drop = factor * constant * current_a * kft * 1000.0 / (mils * sets)
-    percent = 100.0 * drop / source_v
-    multiple = "1.732" if system == "three" else "2"
+    k_drop = factor * constant * current * kft * 1000.0 / (mils * sets)
+    percent = 100.0 * drop / circuit.source_v
+    multiple = "1.732" if circuit.system == "three" else "2"
     parallel = f" / {sets} sets" if sets > 1 else ""
     feet = f"{kft * 1000:.4g} ft"
     steps = [
         *z.steps,
         RuleStep(
-            text=f"{multiple} x {current_a:g} A x {feet} x {z.effective:.4g} / 1000{parallel} = {drop:.2f} V",
+            text=f"{multiple} x {current:g} A x {feet} x {z.effective:.4g} / 1000{parallel} = {drop:.2f} V",
             citation="circuit law, resistance from the table or as given",
         ),
     ]
-    if power_factor is None:
+    if circuit.power_factor is None:
         text = (
-            f"by K = {constant:g}: {multiple} x {constant:g} x {current_a:g} A x {feet} / {mils:.0f} circular mils"
+            f"by K = {constant:g}: {multiple} x {constant:g} x {current:g} A x {feet} / {mils:.0f} circular mils"
             f"{parallel} = {k_drop:.2f} V"
         )
         steps.append(RuleStep(text=text, citation="common practice (K for 75 C), read in a reprint"))
     return VoltageDrop(
         size=size,
         metal=metal,
-        system=system,
+        system=circuit.system,
         drop_v=drop,
         percent=percent,
-        load_v=source_v - drop,
+        load_v=circuit.source_v - drop,
         k_drop_v=k_drop,
-        k_percent=100.0 * k_drop / source_v,
+        k_percent=100.0 * k_drop / circuit.source_v,
         resistance_ohm_per_km=z.resistance * float(KFT_PER_M) * 1000.0,
         reactance_ohm_per_km=z.reactance * float(KFT_PER_M) * 1000.0,
         power_factor=z.power_factor,
@@ -143,58 +112,30 @@ def voltage_drop(
         basis=z.basis,
         steps=tuple(steps),
         findings=(
-            *_findings(percent, drop, source_v, total, edition),
-            *_carrying_findings(size, metal, current_a, sets, edition),
+            *_findings(percent, drop, circuit, edition),
+            *_carrying_findings(size, metal, current, sets, edition),
         ),
     )
 
 
-def size_for_drop(
-    current_a: float,
-    length_m: float,
-    source_v: float,
-    limit_percent: float | None,
-    edition: Edition,
-    *,
-    system: str = "single",
-    metal: str = "copper",
-    sets: int = 1,
-    power_factor: float | None = None,
-    raceway: str = "",
-    total: bool = False,
-) -> DropSize:
-    """The thinnest size whose drop stays within `limit_percent` of `source_v` (None: as the code recommends), beside
+def size_for_drop(circuit: Circuit, limit_percent: float | None, edition: Edition) -> DropSize:
+    """The thinnest size whose drop stays within `limit_percent` of the source (None: as the code recommends), beside
     the thinnest that carries the current (three conductors, 30 C, terminals as the code takes them); the thicker of the
     two is the one to take.
 
     Raises InputError, UnknownName, LimitError where even the thickest size drops more.
     """
-    metal = metal_name(metal)
-    factor = _check(current_a, length_m, source_v, system, sets, power_factor)
+    metal, sets = metal_name(circuit.metal), circuit.sets
+    factor = _checked(circuit)
     if limit_percent is None:
-        limit_percent = float(edition.limit("drop_total" if total else "drop_branch"))
+        limit_percent = float(edition.limit(circuit.limit_key))
     above_zero(limit_percent, "Drop limit", "percent", "limit")
-    allowed_v = source_v * limit_percent / 100.0
-    needed = factor * float(edition.limit(f"k_{metal}")) * current_a * length_m * float(KFT_PER_M) * 1000.0
-    needed /= allowed_v * sets
-
-    def tried(size: str) -> VoltageDrop:
-        return voltage_drop(
-            size,
-            current_a,
-            length_m,
-            source_v,
-            edition,
-            system=system,
-            metal=metal,
-            sets=sets,
-            power_factor=power_factor,
-            raceway=raceway,
-            total=total,
-        )
-
-    sizes = _candidates(metal, sets, power_factor, edition)
-    best = next((drop for drop in map(tried, sizes) if drop.drop_v <= allowed_v), None)
+    allowed_v = circuit.source_v * limit_percent / 100.0
+    feet = circuit.length_m * float(KFT_PER_M) * 1000.0
+    needed = factor * float(edition.limit(f"k_{metal}")) * circuit.current_a * feet / (allowed_v * sets)
+    sizes = _candidates(metal, circuit, edition)
+    drops = (voltage_drop(size, circuit, edition) for size in sizes)
+    best = next((drop for drop in drops if drop.drop_v <= allowed_v), None)
     if best is None:
         unit = "kcmil" if sizes[-1].isdigit() and int(sizes[-1]) >= 250 else "AWG"
         raise LimitError(
@@ -205,7 +146,7 @@ def size_for_drop(
             unit="V",
         )
     by_k = (size for size in sizes if float(edition.conductor(size).cells["circular_mils"]) >= needed)
-    carrying = least_carrying(current_a, metal, edition, sets=sets)
+    carrying = least_carrying(circuit.current_a, metal, edition, sets=sets)
     thicker = carrying is not None and edition.rank(carrying.size) > edition.rank(best.size)
     return DropSize(
         size=best.size,
@@ -214,25 +155,25 @@ def size_for_drop(
         needed_circular_mils=needed,
         drop=best,
         carrying=carrying,
-        take=tried(carrying.size) if carrying is not None and thicker else best,
+        take=voltage_drop(carrying.size, circuit, edition) if carrying is not None and thicker else best,
     )
 
 
-def _candidates(metal: str, sets: int, power_factor: float | None, edition: Edition) -> tuple[str, ...]:
+def _candidates(metal: str, circuit: Circuit, edition: Edition) -> tuple[str, ...]:
     """Sizes that a circuit may be made of, thinnest first; parallel ones from 1/0 AWG on (310.10(G))."""
-    table, column = ("conductors", "") if power_factor is None else ("ac_resistance", f"{metal}_steel")
+    table, column = ("conductors", "") if circuit.power_factor is None else ("ac_resistance", f"{metal}_steel")
     sizes = [row.cells["size"] for row in edition.rows(table) if not column or row.cells[column]]
-    least = edition.rank("1/0") if sets > 1 else 0
+    least = edition.rank("1/0") if circuit.sets > 1 else 0
     listed = (size for size in dict.fromkeys(sizes) if edition.rank(size) >= least)
     return tuple(size for size in listed if column_ampacity(size, metal, 75, edition) is not None)
 
 
-def _check(
-    current_a: float, length_m: float, source_v: float, system: str, sets: int, power_factor: float | None
-) -> float:
-    above_zero(current_a, "Current", "A", "current")
-    above_zero(length_m, "Length", "m", "length")
-    above_zero(source_v, "Voltage", "V", "voltage")
+def _checked(circuit: Circuit) -> float:
+    """The multiple of the one-way length that the current sees."""
+    above_zero(circuit.current_a, "Current", "A", "current")
+    above_zero(circuit.length_m, "Length", "m", "length")
+    above_zero(circuit.source_v, "Voltage", "V", "voltage")
+    sets, system = circuit.sets, circuit.system
     if sets < 1:
         raise InputError(f"{sets} parallel sets were asked; there is at least 1.", hint="write 1 or more", field="sets")
     factors = {"single": 2.0, "dc": 2.0, "three": sqrt(3.0)}
@@ -244,9 +185,9 @@ def _check(
             expected="single, three, dc",
             example="single",
         )
-    if system == "dc" and power_factor is not None:
+    if system == "dc" and circuit.power_factor is not None:
         raise InputError(
-            f"Direct current has no power factor; {power_factor:g} was given.",
+            f"Direct current has no power factor; {circuit.power_factor:g} was given.",
             hint="leave the power factor out, or name the system: single, three",
             field="power_factor",
         )
@@ -270,19 +211,18 @@ def _carrying_findings(size: str, metal: str, current_a: float, sets: int, editi
     return tuple(found)
 
 
-def _findings(percent: float, drop_v: float, source_v: float, total: bool, edition: Edition) -> tuple[Finding, ...]:
-    key = "drop_total" if total else "drop_branch"
-    limit = float(edition.limit(key))
+def _findings(percent: float, drop_v: float, circuit: Circuit, edition: Edition) -> tuple[Finding, ...]:
+    limit, source_v = float(edition.limit(circuit.limit_key)), circuit.source_v
     if percent <= limit:
         return ()
-    what = "feeder and branch together" if total else "a branch circuit"
+    what = "feeder and branch together" if circuit.total else "a branch circuit"
     return (
         Finding(
             rule="wire.drop",
             severity="caution",
             message=f"{percent:.1f} percent of {source_v:g} V is lost; {limit:g} percent is recommended for {what} "
             f"(over by {drop_v - source_v * limit / 100:.2f} V). A recommendation, not a requirement of the code.",
-            **edition.cited(key),
+            **edition.cited(circuit.limit_key),
             measured=percent,
             allowed=limit,
             unit="percent",

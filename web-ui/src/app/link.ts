@@ -3,7 +3,7 @@ import type { PlanAnswer } from '../engine/types';
 import { ask, engineHandle, onReady } from './kept/ask';
 import { startSharing } from './kept/share';
 import { change, currentRun, currentSketch, onRunChange, state } from './kept/state';
-import { forEngine, openFields } from './kept/survey';
+import { forEngine } from './kept/survey';
 
 onReady(planAgain);
 
@@ -51,24 +51,27 @@ async function planNow(): Promise<void> {
   const run = currentRun();
   turn += 1;
   const mine = turn;
-  if (!run || openFields(run.survey).length) {
-    asked = '';
-    change({ planned: { state: 'gaps' } });
-    return;
-  }
+  if (!run) return gaps();
   const survey = forEngine(run.survey);
   const text = run.id + JSON.stringify(survey);
   if (text === asked && state.planned.state === 'ok') return;
   asked = text;
   const now = state.planned;
   const before: PlanAnswer | null = now.state === 'ok' ? now.answer : now.state === 'asking' ? now.before : null;
-  change({ planned: { state: 'asking', before } });
+  if (now.state !== 'gaps') change({ planned: { state: 'asking', before } });
   await sketching;
   if (mine !== turn) return;
+  if (currentSketch()?.open.length) return gaps();
+  if (now.state === 'gaps') change({ planned: { state: 'asking', before } });
   const wrong = currentSketch()?.wrong[0]; // it would be refused for that
   const reply = wrong ? { ok: false as const, error: wrong } : await ask('plan', { survey, pictures: [] });
   if (mine !== turn) return;
   change({ planned: reply.ok ? { state: 'ok', answer: reply.answer } : { state: 'refused', error: reply.error } });
+}
+
+function gaps(): void {
+  asked = '';
+  change({ planned: { state: 'gaps' } });
 }
 
 export function startLink(): void {

@@ -38,7 +38,7 @@ function seen(list: Station[], fixed: number, roll: number): Local {
 }
 
 export function ShoeView({ piece, bend, bender }: { piece: PlannedPiece; bend: MarkedBend; bender: Shoe }) {
-  const air = bend.stance.includes('air');
+  const air = bend.stance === 'in the air';
   const left = bend.hook === 'A';
   const tangent = left ? bend.arc_start_mm : bend.arc_end_mm;
   const far = left ? bend.arc_end_mm : bend.arc_start_mm;
@@ -57,6 +57,7 @@ export function ShoeView({ piece, bend, bender }: { piece: PlannedPiece; bend: M
   const px = (p: Flat): Flat => [WIDTH / 2 + (p[0] - middle) * k, base + flip * p[1] * k];
   const start: Flat = [now.at(tangent)[0], r];
   const end: Flat = air ? start : [now.at(far)[0], r];
+  const shoe = { way, r, bender, bend, px, tube, position: way * (bend.mark_mm - tangent) };
   const marked = now.at(bend.mark_mm);
   const length = piece.cut_length_mm;
   const pipeNow = now.points(0, length).map(px);
@@ -81,8 +82,8 @@ export function ShoeView({ piece, bend, bender }: { piece: PlannedPiece; bend: M
         <path class="tube-then" d={path(pipeThen)} stroke-width={tube - 0.6} />
         <path class="tube-edge" d={path(pipeNow)} stroke-width={tube + 2.4} />
         <path class="tube" d={path(pipeNow)} stroke-width={tube} />
-        <Shoe centre={end} turn={turned} way={way} r={r} bender={bender} bend={bend} px={px} tube={tube} ghost />
-        <Shoe centre={start} turn={0} way={way} r={r} bender={bender} bend={bend} px={px} tube={tube} />
+        <Shoe {...shoe} centre={end} turn={turned} ghost />
+        <Shoe {...shoe} centre={start} turn={0} />
         {!air && <Swing centre={start} to={end} angle={angle} way={way} r={r} px={px} />}
         {air && <Push at={px(then.at(left ? length : 0))} from={px(now.at(left ? length : 0))} way={way} angle={angle} px={px} r={r} />}
         <g class="mark">
@@ -124,10 +125,12 @@ interface ShoeProps {
   bend: MarkedBend;
   px: (p: Flat) => Flat;
   tube: number;
+  /** where the shoe's mark is, from the hook's tangent and away from the hook */
+  position: number;
   ghost?: boolean;
 }
 
-function Shoe({ centre, turn, way, r, bender, bend, px, tube, ghost = false }: ShoeProps) {
+function Shoe({ centre, turn, way, r, bender, bend, px, tube, position, ghost = false }: ShoeProps) {
   /** a point of the shoe: `u` radians from the hook's tangent along the groove, at radius `q` */
   const on = (u: number, q: number): Flat => {
     const a = -Math.PI / 2 + way * u + turn;
@@ -147,7 +150,6 @@ function Shoe({ centre, turn, way, r, bender, bend, px, tube, ghost = false }: S
   const d = piece(tube, px);
   const reach = Math.min(bender.hook_reach_mm, r * 0.42);
   const hook = [tip(0, r * 0.8), tip(reach * 0.75, r * 0.86), tip(reach, r), tip(reach * 0.86, r + d * 0.95), tip(reach * 0.3, r + d * 0.95)];
-  const position = bend.reference === 'arrow' ? -bender.arrow_lead_mm : bend.reference === 'star' ? bender.star_mm : bender.center_mm;
   const depth = bend.reference === 'center' ? r * 0.7 : r * 0.86;
   const sign = position < 0 ? tip(-position, depth) : on(position / r, depth);
   const socket = on(mid, r * 0.72);

@@ -8,6 +8,9 @@ export const DECIDES =
 /** What a finding rests on is from no book at hand. */
 export const FROM_MEMORY = "from memory";
 
+/** What the page called a status before it had those of a job. */
+export const STATUS_BEFORE: Readonly<Record<string, PageRun['status']>> = {"bending": "planned", "in-place": "in"};
+
 /** Where a survey's plain numbers are in its units, by path without places in lists. */
 export const BY_UNITS: Readonly<Record<string, 'length' | 'temperature'>> = {
   "run.walk.leg": "length",
@@ -310,7 +313,7 @@ export interface MarkedBend {
   pointer_basis: "relaxed" | "under load";
   spin_deg: number;
   spin_words: string;
-  stance: string;
+  stance: "in the air" | "on the floor";
   end_for_end: boolean;
   look_at: string;
   all_marks_mm: Record<string, number>;
@@ -335,7 +338,7 @@ export interface NewMark {
   pointer_basis: "relaxed" | "under load";
   spin_deg: number;
   spin_words: string;
-  stance: string;
+  stance: "in the air" | "on the floor" | "";
 }
 
 /** A titled block of the card: lines, or a table with `header` and `rows`. */
@@ -400,7 +403,7 @@ export interface OutsideCorner {
 /** A run as the page keeps it: its readings as text, and how far its conduit is. */
 export interface PageRun {
   survey: WrittenSurvey;
-  status: "bending" | "bent" | "in-place" | "measured";
+  status: "bent" | "in" | "measured" | "planned" | "wired";
 }
 
 /** A piece's axis in room coordinates (mm; x along the first leg, z away from its surface) as points close enough
@@ -674,13 +677,13 @@ export interface RiseReading {
   number?: number | null;
 }
 
-/** One run of those that are ordered together. `bender` is the asker's own, else the trade's. `cut`: its conduit is
- *  cut already, so the cut list leaves it out. */
+/** One run of those that are ordered together. `bender` is the asker's own shoe for its raceway, else the
+ *  trade's. By its `status` the cut list leaves out what is cut already. */
 export interface RunToOrder {
   key: string;
   survey: WrittenSurvey;
   bender?: BenderRecord | null;
-  cut?: boolean;
+  status?: "bent" | "in" | "measured" | "planned" | "wired";
 }
 
 /** The shoe that the marks are for: see BenderProfile. `centre_mm` is `center_mm` under its former name. */
@@ -704,7 +707,7 @@ export interface Shoe {
 }
 
 /** A bender that can be named; `own` says that it is the user's, from the server's file, `problem` that a check of
- *  its figures finds one; `hook_reach_in` as a tape in inches shows it. */
+ *  its figures finds one; `hook_reach_in` and `grip_in` as a tape in inches shows them. */
 export interface ShoeData {
   name: string;
   raceway_type: string;
@@ -727,6 +730,7 @@ export interface ShoeData {
   raceway: string;
   own: boolean;
   hook_reach_in: string;
+  grip_in: string;
   springback_known: boolean;
   problem: boolean;
 }
@@ -739,8 +743,8 @@ export interface SidePicture {
 }
 
 /** The conduit's axis as points in the room (mm), readings not taken yet guessed; what stands beside it; the feet of
- *  its ends and turns on the surfaces that carry it; where the readings were taken; and `wrong`: what was written
- *  and cannot be taken. */
+ *  its ends and turns on the surfaces that carry it; where the readings were taken; `wrong`: what was written
+ *  and cannot be taken; and `open`: the fields that are still to be measured before there can be a plan. */
 export interface SketchAnswer {
   findings: Finding[];
   not_included: string[];
@@ -751,6 +755,7 @@ export interface SketchAnswer {
   surface: [number, number, number][];
   readings: SketchedReading[];
   wrong: Trouble[];
+  open: string[];
 }
 
 /** The run as measured so far. A reading not taken yet is ''. */

@@ -1,5 +1,5 @@
 /** English for Bend, Check and Practice. */
-import type { MarkedBend, NewMark, PlannedPiece } from '../engine/types';
+import type { MarkedBend, NewMark, Plan, PlannedPiece } from '../engine/types';
 
 export const bend = {
   progress: (n: number, all: number) => `Step ${n} of ${all}`,
@@ -11,6 +11,8 @@ export const bend = {
   back: 'Back',
   next: 'Done, next',
   finish: 'Done, all',
+  /** Steps whose length stands large below. */
+  toLength: { cut: 'Cut to', trim: 'Trim to' } as Partial<Record<Plan['steps'][number]['kind'], string>>,
   bendTitle: (n: number, all: number) => `Bend ${n} of ${all}`,
   onMark: (sign: string) => `${sign} on the mark at`,
   pullTo: 'Bend to',

@@ -9,10 +9,8 @@ from typing import TYPE_CHECKING
 from racewright.cards.straight_view import spread
 from racewright.cards.words import (
     FOOTER,
-    REFERENCE_SHORT,
     SEVERITY_WORDS,
     along_conduit,
-    angle_text,
     bend_names,
     bender_words,
     end_words,
@@ -21,7 +19,6 @@ from racewright.cards.words import (
     ordinal,
     piece_words,
     pull_words,
-    reading,
     stock_zero_mm,
     tape_words,
 )
@@ -29,7 +26,8 @@ from racewright.cautions import DECIDES
 from racewright.errors import Finding
 from racewright.plan.model import ALONG, MarkedBend, NoteBlock, Plan, PlannedPiece, ThumbComparison
 from racewright.printable import printable
-from racewright.units.tape import format_length
+from racewright.units.angle import format_degrees
+from racewright.units.tape import format_length, reading
 
 if TYPE_CHECKING:
     from racewright.operations.planned import CheckAnswer
@@ -86,11 +84,11 @@ def _piece(page: _Page, plan: Plan, index: int, piece: PlannedPiece) -> None:
     page.lines.append("")
     if piece.trim_after:
         page.lines.append(page.styled(f"STOCK, at least  {format_length(piece.least_stock_mm, plan.tape)}", _BOLD))
-        cuts = " and ".join(reading(mark.text, plan.tape) for mark in piece.trim_marks)
-        done = reading(piece.cut_length_tape, plan.tape)
+        cuts = " and ".join(reading(mark.text, plan.tape.unit) for mark in piece.trim_marks)
+        done = reading(piece.cut_length_tape, plan.tape.unit)
         page.wrapped(f"finished {done}; after bending, cut at {cuts}, counted from the stock's end next to A")
     else:
-        page.lines.append(page.styled(f"CUT  {reading(piece.cut_length_tape, plan.tape)}", _BOLD))
+        page.lines.append(page.styled(f"CUT  {reading(piece.cut_length_tape, plan.tape.unit)}", _BOLD))
     end_a, end_b = end_words(piece, plan.tape)
     page.wrapped(f"End A {end_a}. End B {end_b}.")
     if not piece.bends:
@@ -113,8 +111,8 @@ def straight_lines(marks: Sequence[MarkedBend], plan: Plan, piece: PlannedPiece,
     for k in range(1, len(columns)):
         columns[k] = min(width - 5, max(columns[k], columns[k - 1] + 1))
     lines: list[str] = []
-    labels = [f"({m.number}) {reading(m.mark_tape, plan.tape)}" for m in marks]
-    details = [f"{REFERENCE_SHORT[m.reference]} {hook_arrow(m)}" for m in marks]
+    labels = [f"({m.number}) {reading(m.mark_tape, plan.tape.unit)}" for m in marks]
+    details = [f"{m.reference} {hook_arrow(m)}" for m in marks]
     rows = 1
     while rows < len(marks) and any(
         sum(max(len(labels[k]), len(details[k])) + 3 for k in range(row, len(marks), rows)) > width
@@ -143,9 +141,9 @@ def _text_row(texts: Sequence[str], centres: Sequence[float], width: int) -> str
 
 
 def _bend(page: _Page, plan: Plan, piece: PlannedPiece, bend: MarkedBend) -> None:
-    head = f"{ordinal(bend.order):<5}({bend.number}) {reading(bend.mark_tape, plan.tape):<12}"
-    middle = f"{REFERENCE_SHORT[bend.reference]:<8}hook {hook_arrow(bend):<5}"
-    line = f"{head}{middle}pull to {angle_text(bend.pointer_deg)}, {pull_words(bend)}"
+    head = f"{ordinal(bend.order):<5}({bend.number}) {reading(bend.mark_tape, plan.tape.unit):<12}"
+    middle = f"{bend.reference:<8}hook {hook_arrow(bend):<5}"
+    line = f"{head}{middle}pull to {format_degrees(bend.pointer_deg)}, {pull_words(bend)}"
     page.lines.append("")
     page.wrapped(line, rest=" " * 5, style=_BOLD)
     indent = " " * 5
@@ -162,7 +160,7 @@ def _points(bend: MarkedBend, piece: PlannedPiece) -> str:
     if abs(turn) < 0.05:
         return f"Points the same way as bend {first.number}." if bend is not first else "The others count from it."
     way = "clockwise" if turn > 0 else "anticlockwise"
-    return f"Points {angle_text(abs(turn))} {way} of bend {first.number}, seen from end A."
+    return f"Points {format_degrees(abs(turn))} {way} of bend {first.number}, seen from end A."
 
 
 def check_text(answer: CheckAnswer, *, width: int = 80) -> str:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from math import radians
 from typing import TYPE_CHECKING
 
 from racewright.cards.text.tail import problems
-from racewright.units.angle import format_angle
+from racewright.units.angle import format_degrees
+from racewright.units.tape import reading
 
 if TYPE_CHECKING:
-    from racewright.operations.common import Length
     from racewright.operations.diagnose import DiagnoseAnswer
     from racewright.operations.remark import RemarkAnswer
     from racewright.operations.tweak import TweakAnswer
@@ -24,26 +23,22 @@ def remark_text(answer: RemarkAnswer) -> str:
     if answer.marks:
         lines += [f"  {'bend':<6}{'new mark':<12}{'was':<12}{'shoe mark':<11}{'hook':<6}{'angle':<9}pointer"]
     for mark in answer.marks:
-        new = _shown(mark.mark, answer) if mark.on_conduit else "off it"
-        angle, pointer = format_angle(radians(mark.angle_deg)), format_angle(radians(mark.pointer_deg))
+        new = reading(mark.mark.tape, answer.unit) if mark.on_conduit else "off it"
+        angle, pointer = format_degrees(mark.angle_deg), format_degrees(mark.pointer_deg)
         lines.append(
-            f"  {mark.number:<6}{new:<12}{_shown(mark.was, answer):<12}{mark.reference:<11}{mark.hook:<6}"
+            f"  {mark.number:<6}{new:<12}{reading(mark.was.tape, answer.unit):<12}{mark.reference:<11}{mark.hook:<6}"
             f"{angle:<9}{pointer} {mark.pointer_basis}"
         )
         stance = f" Bend it {mark.stance}." if mark.stance else ""
         lines.append(f"        {mark.spin_words}.{stance}")
     lines += [
         *([""] if answer.marks else []),
-        f"Cut length {_shown(answer.cut, answer)} (was {_shown(answer.was_cut, answer)}).",
+        f"Cut length {reading(answer.cut.tape, answer.unit)} (was {reading(answer.was_cut.tape, answer.unit)}).",
         *(f"- {n}" for n in answer.notes),
     ]
     if not answer.met:
         lines.append("  (--have says how long it is; `racewright tweak` corrects a piece that is finished)")
     return "\n".join(lines)
-
-
-def _shown(length: Length, answer: RemarkAnswer) -> str:
-    return f'{length.tape}"' if answer.unit == "in" else f"{length.tape} mm"
 
 
 def tweak_text(answer: TweakAnswer) -> str:

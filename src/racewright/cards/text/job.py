@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Literal
 
+from racewright.cards.words import long_length
 from racewright.records.model import STATUS_WORDS, Status
 from racewright.takeoff.bill_model import Bill, RacewayCuts
 from racewright.takeoff.cutting_model import CutPlan, cut_order
@@ -146,10 +147,10 @@ def cut_words(plan: CutPlan, style: TapeStyle) -> str:
     if plan.new_sticks == 0:
         return "no new stick: what is on hand is enough" if plan.sticks else "nothing to cut"
     if plan.rules.least == "length":
-        bought = f"{sticks}, {_long(plan.new_length_mm, style)} bought"
+        bought = f"{sticks}, {long_length(plan.new_length_mm, style)} bought"
         if plan.proved:
             return f"{bought}; no plan can do with less"
-        return f"{bought}; at most {_long(plan.new_length_mm - plan.least_length_mm, style)} from the best"
+        return f"{bought}; at most {long_length(plan.new_length_mm - plan.least_length_mm, style)} from the best"
     if plan.proved:
         return f"{sticks}; no plan can do with fewer"
     return f"{sticks}; at most {plan.gap_sticks} from the best"
@@ -159,8 +160,5 @@ def leftover_words(plan: CutPlan, style: TapeStyle) -> str:
     """What is left over, in words."""
     kept = ", ".join(format_length(r, style) for r in plan.kept_mm) or "nothing"
     untouched = f"; untouched on hand: {len(plan.unused_offcuts)}" if plan.unused_offcuts else ""
-    return f"kept: {kept}{untouched}; scrap {_long(plan.scrap_mm, style)}, saw cuts {_long(plan.kerf_total_mm, style)}"
-
-
-def _long(value_mm: float, style: TapeStyle) -> str:
-    return f"{value_mm / 304.8:.1f} ft" if style.unit == "in" else f"{value_mm / 1000.0:.2f} m"
+    scrap, cuts = (long_length(length_mm, style) for length_mm in (plan.scrap_mm, plan.kerf_total_mm))
+    return f"kept: {kept}{untouched}; scrap {scrap}, saw cuts {cuts}"

@@ -5,13 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from itertools import pairwise
-from math import radians
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from racewright.cards.words import TAUGHT_SHOE
 from racewright.tools.benders import HOOKS, REFERENCES
-from racewright.units.angle import format_angle
+from racewright.units.angle import format_degrees
 from racewright.units.tape import format_length
 
 if TYPE_CHECKING:
@@ -62,7 +61,7 @@ def _marks_rows(answer: ShapeAnswer) -> list[tuple[str, ...]]:
     for number, bend in enumerate(answer.bends, start=1):
         at = {(mark.hook, mark.reference): mark.at.tape for mark in bend.marks}
         shown = (at[hook, reference] for hook in HOOKS for reference in REFERENCES)
-        rows.append((f"{number} {bend.role}", _angle(bend.angle_deg), _angle(bend.roll_deg), *shown))
+        rows.append((f"{number} {bend.role}", format_degrees(bend.angle_deg), format_degrees(bend.roll_deg), *shown))
     return rows
 
 
@@ -82,12 +81,8 @@ def _choice_rows(answer: ShapeAnswer, choices: Sequence[ChoiceRow]) -> list[tupl
         cells = (_shown(answer, cell) for cell in (row.room, row.spacing, row.straight, row.shrink, row.developed))
         why = _LIMITS[row.limit].format(_shown(answer, row.limit_at)) if row.limit else row.reason
         verdict = "yes" if row.possible else f"no: {why}"
-        rows.append((_angle(row.angle_deg), *cells, _angle(row.total_deg), verdict))
+        rows.append((format_degrees(row.angle_deg), *cells, format_degrees(row.total_deg), verdict))
     return rows
-
-
-def _angle(angle_deg: float) -> str:
-    return format_angle(radians(angle_deg))
 
 
 def _columns(rows: Sequence[tuple[str, ...]]) -> list[str]:

@@ -2,7 +2,7 @@
 import type { MarkedBend, PlannedPiece, PlanAnswer, Plan } from '../../engine/types';
 
 export interface BenchStep {
-  kind: string;
+  kind: Plan['steps'][number]['kind'];
   title: string;
   detail: string;
   /** what this step asks to take care of */

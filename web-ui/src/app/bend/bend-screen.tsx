@@ -43,7 +43,7 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
     const list = finished ? [...new Set([...done.steps, at])] : done.steps.filter((s) => s < to);
     const all = list.length >= steps.length;
     const lastBend = steps.reduce((n, s, i) => (s.kind === 'bend' ? i : n), 0);
-    const status = all ? 'in-place' : list.includes(lastBend) ? 'bent' : list.length ? 'bending' : 'measured';
+    const status = all ? 'in' : list.includes(lastBend) ? 'bent' : list.length ? 'planned' : 'measured';
     updateRun(run.id, { done: { of, steps: list, at: Math.max(0, Math.min(to, steps.length - 1)) }, status });
     if (all) say(t.bend.allDone);
   };
@@ -128,7 +128,7 @@ function BendStep({ plan, step, bend, unit, title }: StepProps & { bend: MarkedB
           </span>
           <span>
             <b>{t.bend.hookTo(bend.hook)}</b>
-            <small>{t.stances[bend.stance] ?? bend.stance}</small>
+            <small>{t.stances[bend.stance]}</small>
           </span>
         </li>
         <li>
@@ -148,12 +148,13 @@ function BendStep({ plan, step, bend, unit, title }: StepProps & { bend: MarkedB
 
 function OtherStep({ step, unit, title }: StepProps) {
   const piece = step.piece;
+  const large = t.bend.toLength[step.kind];
   return (
     <article class="step">
       <h2 ref={title} tabIndex={-1} class="step-title">
-        {step.title.replace(/ \d+( \d+\/\d+)?("| mm)$/, '')}
+        {large ?? step.title}
       </h2>
-      {step.kind === 'cut' && piece && (
+      {large && piece && (
         <div class="big-cut">
           <Tape text={piece.cut_length_tape} unit={unit} size="huge" />
         </div>

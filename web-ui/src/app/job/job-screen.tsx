@@ -3,13 +3,14 @@ import { useRef, useState } from 'preact/hooks';
 import { t } from '../../text/words';
 import { ClashCard } from './clash-card';
 import { jobFile, readJob } from '../kept/job-file';
+import { openOf } from '../kept/ask';
 import { Icon } from '../parts/icons';
 import { OrderCard } from './order-card';
 import { Pick, TroubleNotice } from '../parts/parts';
 import { Tail } from '../parts/tail';
 import { PrintSheets, type Sheet } from './print';
 import { addRun, choose, removeRun, say, updateRun, useApp, type KeptRun, type Status } from '../kept/state';
-import { demoSurvey, openFields, newSurvey } from '../kept/survey';
+import { demoSurvey, newSurvey } from '../kept/survey';
 import { Tape } from '../parts/tape';
 
 export function JobScreen() {
@@ -73,7 +74,7 @@ function Welcome() {
 function RunRow({ run, on, onPrint }: { run: KeptRun; on: boolean; onPrint: (sheet: Sheet) => void }) {
   const app = useApp();
   const [sure, setSure] = useState(false);
-  const open = openFields(run.survey).length;
+  const open = openOf(run.survey)?.length ?? 0;
   const planned = on ? app.planned : null;
   const answer = planned?.state === 'ok' ? planned.answer : null;
   return (
@@ -83,6 +84,7 @@ function RunRow({ run, on, onPrint }: { run: KeptRun; on: boolean; onPrint: (she
         <span class="run-facts">
           <span>{run.survey.run.raceway}</span>
           <span class={`status ${run.status}`}>{t.status[run.status]}</span>
+          {run.status === 'planned' && run.done.steps.length > 0 && <span class="status begun">{t.job.begun}</span>}
           {run.shared?.clash && <span class="status open">{t.share.two}</span>}
           {open > 0 && <span class="status open">{t.job.open(open)}</span>}
         </span>

@@ -2,18 +2,18 @@
 import { useState } from 'preact/hooks';
 import type { OrderAnswer, PlainTable, Trouble } from '../../engine/types';
 import { t } from '../../text/words';
-import { ask } from '../kept/ask';
+import { ask, openOf } from '../kept/ask';
 import { TroubleNotice } from '../parts/parts';
 import { Tail } from '../parts/tail';
 import { shoeFor } from '../kept/shoe';
 import type { KeptRun } from '../kept/state';
-import { forEngine, openFields } from '../kept/survey';
+import { forEngine } from '../kept/survey';
 
 export function OrderCard({ runs }: { runs: readonly KeptRun[] }) {
   const [answer, setAnswer] = useState<OrderAnswer | null>(null);
   const [wrong, setWrong] = useState<Trouble | null>(null);
   const [busy, setBusy] = useState(false);
-  const ready = runs.filter((run) => openFields(run.survey).length === 0);
+  const ready = runs.filter((run) => openOf(run.survey)?.length === 0);
   const work = async (): Promise<void> => {
     setBusy(true);
     const reply = await ask('order', {
@@ -21,7 +21,7 @@ export function OrderCard({ runs }: { runs: readonly KeptRun[] }) {
         key: run.id,
         survey: forEngine(run.survey),
         bender: shoeFor(run.survey.run.raceway),
-        cut: run.status === 'bent' || run.status === 'in-place',
+        status: run.status,
       })),
     });
     setBusy(false);

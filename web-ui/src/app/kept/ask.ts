@@ -3,6 +3,7 @@ import { startEngine, type EngineHandle, type Reply } from '../../engine/index';
 import type { OperationName, Operations } from '../../engine/types';
 import { shoeFor } from './shoe';
 import { change, state } from './state';
+import type { Survey } from './survey';
 
 let engine: EngineHandle | null = null;
 let ready: () => void = () => undefined;
@@ -28,6 +29,21 @@ function withShoe<R>(request: R): R {
   const raceway = asked.survey?.run?.raceway ?? asked.raceway;
   const bender = raceway ? shoeFor(raceway) : null;
   return bender ? { ...request, bender } : request;
+}
+
+/** By survey: one that is changed is another one. */
+const open = new WeakMap<Survey, readonly string[] | undefined>();
+
+/** What is still to be measured of a survey, asked for once; undefined until the engine has said it. */
+export function openOf(survey: Survey): readonly string[] | undefined {
+  if (!open.has(survey)) {
+    open.set(survey, undefined);
+    void ask('sketch', { survey }).then((reply) => {
+      open.set(survey, reply.ok ? reply.answer.open : []);
+      change({});
+    });
+  }
+  return open.get(survey);
 }
 
 function begin(): EngineHandle {

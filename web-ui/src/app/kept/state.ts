@@ -1,7 +1,7 @@
 /** The page's state in one place, and the hook that screens read it by. */
 import { useEffect, useState } from 'preact/hooks';
 import type { EngineState } from '../../engine/engine';
-import type { PageRun, PlanAnswer, SketchAnswer, Trouble } from '../../engine/types';
+import { STATUS_BEFORE, type PageRun, type PlanAnswer, type SketchAnswer, type Trouble } from '../../engine/types';
 import { askToStay, keep, kept, lasting } from './keep';
 import type { Survey } from './survey';
 
@@ -217,7 +217,7 @@ export async function load(): Promise<void> {
     kept<State['light']>('light'),
     kept<string[]>('dropped'),
   ]);
-  change({ runs: runs ?? [], current: current ?? runs?.[0]?.id ?? '', light: light ?? 'auto', dropped: dropped ?? [], loaded: true, lasting });
+  change({ runs: (runs ?? []).map((run) => ({ ...run, status: STATUS_BEFORE[run.status] ?? run.status })), current: current ?? runs?.[0]?.id ?? '', light: light ?? 'auto', dropped: dropped ?? [], loaded: true, lasting });
   showLight();
   afterChange();
   change({ stays: await askToStay() });

@@ -54,39 +54,6 @@ export function forEngine(survey: Survey): Survey {
   return JSON.parse(JSON.stringify(survey, (_, value: unknown) => (value === '' ? undefined : value))) as Survey;
 }
 
-/** The fields that the forms still wait for. What is written there is read by the engine alone. */
-export function openFields(survey: Survey): string[] {
-  const out = survey.run.name.trim() ? [] : ['run.name'];
-  survey.run.walk.forEach((part, i) => {
-    if (!isLeg(part)) return;
-    if (!part.leg.trim()) out.push(`run.walk[${i}].leg`);
-    (part.features ?? []).forEach((feature, j) => {
-      const kind = kindOf(feature);
-      const given = feature[kind] as Record<string, string | undefined>;
-      const empty = needed(kind, given).filter((name) => !given[name]?.trim());
-      out.push(...empty.map((name) => `run.walk[${i}].features[${j}].${kind}.${name}`));
-    });
-  });
-  return out;
-}
-
-/** As survey/draft.py has it; both are held to test/open-fields.json. */
-function needed(kind: FeatureKind, given: Record<string, string | undefined>): string[] {
-  const asked = (name: string): boolean => given[name] !== undefined;
-  if (kind === 'saddle' || kind === 'keep_clear') {
-    if (kind === 'saddle' && asked('rise')) return ['centre', 'rise'];
-    const side = given['toward'] === 'left' || given['toward'] === 'right';
-    const wide = kind === 'keep_clear' || side || given['over'] === 'square';
-    return ['centre', side ? 'reach' : 'height', ...(wide ? ['width'] : [])];
-  }
-  const place = ['starts_at', 'middle_at', 'done_by'].find(asked) ?? 'starts_at';
-  return [
-    ...(kind === 'kick' && asked('angle') ? [] : [place]),
-    ...(kind !== 'box_offset' && (asked('rise') || !asked('shift')) ? ['rise'] : []),
-    ...(asked('shift') ? ['shift'] : []),
-  ];
-}
-
 const SCALE: Readonly<Record<Unit, string>> = { in: 'F', mm: 'C' };
 
 /** Change the tape's unit. What is written keeps the unit it was taken in, so that none of it changes. */
@@ -106,6 +73,7 @@ export function changeUnits(survey: Survey, units: Unit): void {
   };
   survey.run = kept(survey.run, 'run') as Survey['run'];
   survey.units = units;
+  delete survey.fraction; // of the other tape
 }
 
 export const demoSurvey = (): Survey => ({

@@ -11,7 +11,7 @@ import { LengthField, Pick, Segments, TextField, TroubleNotice, sentence, wrongB
 import { Tail } from '../parts/tail';
 import { currentSketch, edit, useApp, type KeptRun } from '../kept/state';
 import { RunSketch } from '../parts/plan';
-import { FEATURE_KINDS, changeUnits, isLeg, newFeature, openFields, type FeatureKind, type Leg, type MeasuredTo, type Survey, type Turn } from '../kept/survey';
+import { FEATURE_KINDS, changeUnits, isLeg, newFeature, type FeatureKind, type Leg, type MeasuredTo, type Survey, type Turn } from '../kept/survey';
 
 let raceways: RacewayData[] | null = null;
 let fittings = ['set-screw', 'compression', 'set-screw coupling', 'compression coupling', 'threaded', 'socket', 'none'];
@@ -20,20 +20,14 @@ export function MeasureScreen({ run }: { run: KeptRun }) {
   const app = useApp();
   const survey = run.survey;
   const [active, setActive] = useState<{ path: string; label: string }>({ path: '', label: '' });
-  const open = openFields(survey);
   const sketch = currentSketch();
+  const open = sketch?.open ?? [];
   const wrong = sketch?.wrong ?? [];
   const refused = app.planned.state === 'refused' ? app.planned.error : null;
   const beside = (path: string): Beside | null => {
     if (open.includes(path)) return { kind: 'open', words: t.gaps.missing };
     const told = wrong.find((w) => w.field === path) ?? (refused && ownPath(refused.field) === path ? refused : null);
-    if (told) return wrongBeside(told);
-    // what cannot be made is said of a thing by its name: show it there too
-    const name = path.includes('.features[') ? getAt(survey, `${path}.name`).toLowerCase() : '';
-    if (refused && name && refused.message.toLowerCase().startsWith(name)) {
-      return { kind: 'wrong', words: refused.message, works: sentence(refused.hint) };
-    }
-    return null;
+    return told && wrongBeside(told);
   };
   const kit: FieldKit = { unit: survey.units, active: active.path, beside, open: (path, label) => setActive({ path, label }) };
   const close = (): void => {
@@ -128,7 +122,7 @@ function RunForm({ survey, kit }: { survey: Survey; kit: FieldKit }) {
         label={t.measure.runName}
         value={survey.run.name}
         onText={(v) => edit((s) => (s.run.name = v))}
-        {...(survey.run.name.trim() ? {} : { wrong: t.gaps.name })}
+        {...(kit.beside('run.name') ? { wrong: t.gaps.name } : {})}
       />
       <Pick label={t.measure.raceway} value={survey.run.raceway} options={names.map((n) => ({ value: n, label: n }))} onPick={(v) => edit((s) => (s.run.raceway = v))} />
       <Segments

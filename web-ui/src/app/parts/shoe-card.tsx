@@ -1,5 +1,6 @@
 /** The person's own shoe for a raceway: take-up and gain as measured, hook and grip where they differ. */
 import { useEffect, useState } from 'preact/hooks';
+import type { ShoeData } from '../../engine/types';
 import { t } from '../../text/words';
 import { ask } from '../kept/ask';
 import { planAgain } from '../link';
@@ -11,12 +12,11 @@ export function ShoeCard({ raceway }: { raceway: string }) {
   const kept = ownShoe(raceway);
   const [open, setOpen] = useState(false);
   const [shoe, setShoe] = useState(kept ?? NO_SHOE);
-  const [reach, setReach] = useState('');
+  const [taught, setTaught] = useState<ShoeData>();
   useEffect(() => {
     if (!open) return;
     void ask('catalogue', {}).then((reply) => {
-      const taught = reply.ok ? reply.answer.benders.find((b) => !b.own && b.raceway === raceway) : undefined;
-      setReach(taught?.hook_reach_in ?? '');
+      setTaught(reply.ok ? reply.answer.benders.find((b) => !b.own && b.raceway === raceway) : undefined);
     });
   }, [open, raceway]);
   const ready = shoe.take_up.trim() !== '' && shoe.gain.trim() !== '';
@@ -37,8 +37,8 @@ export function ShoeCard({ raceway }: { raceway: string }) {
     <div>
       <TextField label={t.shoe.takeUp} value={shoe.take_up} help={t.shoe.takeUpHelp} onText={(v) => setShoe({ ...shoe, take_up: v })} />
       <TextField label={t.shoe.gain} value={shoe.gain} help={t.shoe.gainHelp} onText={(v) => setShoe({ ...shoe, gain: v })} />
-      <TextField label={t.shoe.hook(reach)} value={shoe.hook_reach} help={t.shoe.hookHelp} onText={(v) => setShoe({ ...shoe, hook_reach: v })} />
-      <TextField label={t.shoe.grip} value={shoe.grip} help={t.shoe.gripHelp} onText={(v) => setShoe({ ...shoe, grip: v })} />
+      <TextField label={t.shoe.hook(taught?.hook_reach_in ?? '')} value={shoe.hook_reach} help={t.shoe.hookHelp} onText={(v) => setShoe({ ...shoe, hook_reach: v })} />
+      <TextField label={t.shoe.grip(taught?.grip_in ?? '')} value={shoe.grip} help={t.shoe.gripHelp} onText={(v) => setShoe({ ...shoe, grip: v })} />
       <div class="two">
         <button type="button" class="wide-button strong" disabled={!ready} onClick={() => use(true)}>
           {t.shoe.use}

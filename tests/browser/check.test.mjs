@@ -1,0 +1,132 @@
+// Check on a phone: what was measured on the finished piece, what puts it right, new marks part way.
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { enterSaddle, keyIn, newPage, openBrowser, openPlace, PHONE, racewright, serve, settled } from "./support.mjs";
+
+let browser, server, page;
+
+before(async () => {
+  server = await serve();
+  browser = await openBrowser();
+  page = await newPage(await browser.newContext(PHONE));
+  await page.goto(server.url);
+  await enterSaddle(page);
+  await page.getByText("Marks are ready").first().waitFor();
+});
+
+after(async () => {
+  await browser?.close();
+  await server?.stop();
+});
+
+/** Check as it is before anything is entered. */
+async function anew() {
+  await openPlace(page, "Measure");
+  await openPlace(page, "Check");
+}
+
+const words = async () => (await settled(page), (await page.locator("main").innerText()).replace(/\s+/g, " "));
+const pick = (name) => page.getByRole("radio", { name, exact: true }).dispatchEvent("click");
+const ask = () => page.getByRole("button", { name: "What puts it right?" }).tap();
+
+async function measured(label, text) {
+  await page.getByRole("button", { name: label }).tap();
+  await keyIn(page, text);
+  await page.getByRole("button", { name: "Close the keypad" }).tap();
+}
+
+/** The moves that the command prints for the same run. */
+function told(...reading) {
+  const text = racewright("tweak", "examples/pump-house-saddle.yaml", ...reading);
+  return [...text.matchAll(/^ +\d+\. (.*)$/gm)].map(([, move]) => move);
+}
+
+const moves = async () => (await page.locator(".answer .care").waitFor(), page.locator(".moves li").allTextContents());
+
+test("an angle measured at a picked bend is put right at that bend, as by the command", async () => {
+  await anew();
+  await pick("Angle");
+  await ask();
+  await page.getByText("Enter this first.").waitFor(); // at which bend
+  await page.getByText("Enter degrees as a number").waitFor();
+  assert.equal(await page.locator(".answer").count(), 0);
+  await page.getByLabel("At which bend").selectOption({ index: 2 });
+  await page.getByLabel("Degrees").fill("47");
+  await ask();
+  const said = await moves();
+  assert.deepEqual(said, told("--angle", "2=47"));
+  assert.match(said.join(), /bend 2/);
+  assert.match(await words(), /The far end moves .*Not included.*Eye protection/i);
+});
+
+test("a rise is taken under the saddle's middle without a bend picked, and the same under that bend picked", async () => {
+  await anew();
+  await measured(/^Rise measured/, "3 1/4");
+  await ask();
+  const said = await moves();
+  assert.deepEqual(said, told("--rise", "3-1/4"));
+  await page.getByLabel("At which bend").selectOption({ label: await page.getByRole("option", { name: /^Bend 2:/ }).innerText() });
+  assert.equal(await page.locator(".answer").count(), 0, "an answer to another question is gone");
+  await ask();
+  assert.deepEqual(await moves(), said);
+});
+
+test("a reading that cannot be read is refused beside its own field, with what works, and nowhere else", async () => {
+  await anew();
+  await page.getByRole("button", { name: "Something else measured" }).tap();
+  await measured(/^Rise measured/, "3 1/4");
+  await page.getByRole("button", { name: /^Off by/ }).tap();
+  await page.locator("#keypad-typed").fill("31/16");
+  await page.getByRole("button", { name: "Close the keypad" }).tap();
+  await ask();
+  const off = page.locator(".length", { hasText: "Off by" });
+  await off.getByText("did you mean").waitFor();
+  assert.match(await off.innerText(), /cannot take '31\/16' as a length/);
+  assert.doesNotMatch(await off.innerText(), /measured\[/, "in a person's words");
+  assert.equal(await page.locator(".bad").count(), 1);
+  assert.equal(await page.locator(".notice.problem").count(), 0);
+  await page.getByRole("button", { name: "Remove measurement 2" }).tap();
+  await ask();
+  assert.deepEqual(await moves(), told("--rise", "3-1/4"));
+});
+
+test("what no bend can put right is said to be so, with what would work", async () => {
+  await anew();
+  await measured(/^Rise measured/, "30");
+  await ask();
+  await page.locator(".notice.problem").waitFor();
+  assert.match(await words(), /no change of the bends.*What works: .*measure again/i);
+  assert.equal(await page.locator(".answer").count(), 0);
+});
+
+test("a correction says what it does to the far end and what it leaves off, beside the moves and not as one", async () => {
+  await anew();
+  await measured(/^Rise measured/, "3 1/4");
+  await ask();
+  await page.locator(".answer .care").waitFor();
+  const said = await words();
+  assert.match(said, /The far end (keeps its place|moves ).*last leg.*\. What you measured is then right within .*°\./);
+  assert.doesNotMatch(await page.locator(".moves").innerText(), /far end|last leg|then right/i);
+});
+
+test("new marks that no hand can make are shown as a problem, in the words of the command", async () => {
+  const command = racewright("remark", "examples/pump-house-saddle.yaml", "--made", "1: angle 43");
+  const problem = /problem: bend \d+: (.*cannot be made by hand[^[]*) \[/.exec(command.replace(/\s+/g, " "))[1].toLowerCase();
+  await anew();
+  await pick("Part way");
+  await page.getByLabel(/^Angle of the bend/).fill("43");
+  await page.getByRole("button", { name: "New marks for the rest" }).tap();
+  await page.locator(".notice.problem").waitFor();
+  const said = await words();
+  assert.ok(said.toLowerCase().includes(problem), `${problem}: ${said}`);
+  assert.equal(await page.locator(".notice.good").count(), 0);
+  await page.getByLabel(/^Angle of the bend/).fill("23");
+  await page.getByRole("button", { name: "New marks for the rest" }).tap();
+  await page.locator(".notice.good").waitFor();
+  assert.equal(await page.locator(".notice.problem").count(), 0);
+  const bare = (await words()).toLowerCase();
+  for (const text of ["hook to a", "pointer 45.1° relaxed", "spin half a turn", "not checked again with the new marks", "running blade"]) assert.ok(bare.includes(text), `${text}: ${bare}`);
+});
+
+// 422: what the engine refuses, as asked for above
+test("nothing went wrong behind the screen", () => assert.deepEqual(page.faults.filter((said) => !said.includes("422")), []));
