@@ -93,7 +93,7 @@ def test_the_search_finds_the_push_through_by_itself(bender: BenderProfile) -> N
     assert best.order == (0, 1, 2)
     assert best.hooks == "AAA"
     assert [step.reference for step in best.steps] == ["star", "center", "arrow"]
-    assert not any(step.turn_end_for_end for step in best.steps)
+    assert not any(step.swap_ends for step in best.steps)
     assert 'the hook takes the short side of bend 1: 2 1/2", where a grip needs 8"' in best.reasons
 
 

@@ -10,7 +10,7 @@ from math import ceil
 
 from racewright.cards.layout import BODY_PT, LEAST_MARK_PT, SMALL_PT, Writer, badge, cap_mm, find_paper, rectangle
 from racewright.cards.straight_view import spread
-from racewright.cards.words import FOOTER, REFERENCE_SHORT, along_conduit, bender_name, hook_arrow, reading
+from racewright.cards.words import FOOTER, along_conduit, bender_name, hook_arrow, reading
 from racewright.drawing.metrics import text_width_mm
 from racewright.drawing.scene import Box, Line, Polyline, Primitive, Scene, Text
 from racewright.plan.model import MarkedBend, Plan, PlannedPiece
@@ -110,7 +110,7 @@ def _label_width(bend: MarkedBend, style: TapeStyle) -> float:
 
 
 def _below(bend: MarkedBend) -> str:
-    return f"{REFERENCE_SHORT[bend.reference]}  {hook_arrow(bend)}"
+    return f"{bend.reference}  {hook_arrow(bend)}"
 
 
 def _mark(bend: MarkedBend, x: float, centre: float, top: float, band: float, style: TapeStyle) -> list[Primitive]:

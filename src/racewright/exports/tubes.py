@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Literal, NamedTuple
 
-from racewright.cards.words import REFERENCE_SHORT, along_conduit, reading
+from racewright.cards.words import along_conduit, reading
 from racewright.drawing.project import trace
 from racewright.geometry.chain import Arc, Centreline
 from racewright.geometry.solids import Box, Cylinder, Obstacle
@@ -126,7 +126,7 @@ def tubes_of(plan: Plan, key: str = "", area: str = "") -> TubeRun:
     tubes = []
     for piece in plan.pieces:
         marks = tuple(
-            Pencil(b.mark_mm, f"({b.number}) {reading(b.mark_tape, plan.tape)} {REFERENCE_SHORT[b.reference]}")
+            Pencil(b.mark_mm, f"({b.number}) {reading(b.mark_tape, plan.tape)} {b.reference}")
             for b in along_conduit(piece)
             if 0.0 <= b.mark_mm <= piece.cut_length_mm
         )

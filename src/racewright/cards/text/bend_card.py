@@ -9,16 +9,13 @@ from typing import TYPE_CHECKING
 from racewright.cards.straight_view import spread
 from racewright.cards.words import (
     FOOTER,
-    REFERENCE_SHORT,
     SEVERITY_WORDS,
-    along_conduit,
-    angle_text,
     bend_names,
     bender_words,
+    cut_words,
     end_words,
     hook_arrow,
     in_bending_order,
-    ordinal,
     piece_words,
     pull_words,
     reading,
@@ -29,6 +26,8 @@ from racewright.cautions import DECIDES
 from racewright.errors import Finding
 from racewright.plan.model import ALONG, MarkedBend, NoteBlock, Plan, PlannedPiece, ThumbComparison
 from racewright.printable import printable
+from racewright.sequence.words import clock_words, mark_names, ordinal
+from racewright.units.angle import hand_angle
 from racewright.units.tape import format_length
 
 if TYPE_CHECKING:
@@ -86,35 +85,36 @@ def _piece(page: _Page, plan: Plan, index: int, piece: PlannedPiece) -> None:
     page.lines.append("")
     if piece.trim_after:
         page.lines.append(page.styled(f"STOCK, at least  {format_length(piece.least_stock_mm, plan.tape)}", _BOLD))
-        cuts = " and ".join(reading(mark.text, plan.tape) for mark in piece.trim_marks)
-        done = reading(piece.cut_length_tape, plan.tape)
-        page.wrapped(f"finished {done}; after bending, cut at {cuts}, counted from the stock's end next to A")
+        page.wrapped(f"finished {reading(piece.cut_length_tape, plan.tape)}; {cut_words(piece)}")
     else:
         page.lines.append(page.styled(f"CUT  {reading(piece.cut_length_tape, plan.tape)}", _BOLD))
     end_a, end_b = end_words(piece, plan.tape)
     page.wrapped(f"End A {end_a}. End B {end_b}.")
+    if piece.pencil_lines:
+        page.heading("Mark it")
+        page.wrapped(tape_words(piece, plan.tape))
+        page.lines.append("")
+        page.lines += straight_lines(plan, piece, page.width)
     if not piece.bends:
         return
-    page.heading("Mark it")
-    page.wrapped(tape_words(piece, plan.tape).replace("; arrowheads show where the hook faces", ""))
-    page.lines.append("")
-    page.lines += straight_lines(along_conduit(piece), plan, piece, page.width)
     page.heading("Bend it, in this order")
     for bend in in_bending_order(piece):
         _bend(page, plan, piece, bend)
 
 
-def straight_lines(marks: Sequence[MarkedBend], plan: Plan, piece: PlannedPiece, width: int) -> list[str]:
+def straight_lines(plan: Plan, piece: PlannedPiece, width: int) -> list[str]:
     """The straight conduit in characters: rows of labels above it, as few as hold them side by side."""
-    length = piece.least_stock_mm if piece.trim_after else piece.cut_length_mm
+    marks = piece.pencil_lines
+    bends = {str(b.number): b for b in piece.bends}
+    length = max(piece.least_stock_mm, piece.cut_length_mm)
     zero = stock_zero_mm(piece)
     inner = width - 8
-    columns = [4 + min(inner - 1, max(0, round((zero + m.mark_mm) / length * (inner - 1)))) for m in marks]
+    columns = [4 + min(inner - 1, max(0, round((zero + m.at_mm) / length * (inner - 1)))) for m in marks]
     for k in range(1, len(columns)):
         columns[k] = min(width - 5, max(columns[k], columns[k - 1] + 1))
     lines: list[str] = []
-    labels = [f"({m.number}) {reading(m.mark_tape, plan.tape)}" for m in marks]
-    details = [f"{REFERENCE_SHORT[m.reference]} {hook_arrow(m)}" for m in marks]
+    labels = [f"({m.name}) {reading(m.tape, plan.tape)}" for m in marks]
+    details = ["cut line" if m.is_cut else f"{bends[m.name].reference} {hook_arrow(bends[m.name])}" for m in marks]
     rows = 1
     while rows < len(marks) and any(
         sum(max(len(labels[k]), len(details[k])) + 3 for k in range(row, len(marks), rows)) > width
@@ -128,8 +128,11 @@ def straight_lines(marks: Sequence[MarkedBend], plan: Plan, piece: PlannedPiece,
         lines.append(_text_row([labels[k] for k in chosen], centres, width))
         lines.append(_text_row([details[k] for k in chosen], centres, width))
     lines.append("".join("│" if c in columns else " " for c in range(width)))
-    lines.append(" A ┌" + "".join("┼" if c in columns else "─" for c in range(4, width - 4)) + "┐ B")
-    hooks = {c: ("◂" if m.hook == "A" else "▸") for c, m in zip(columns, marks, strict=True)}
+    end_a, end_b = ("A" if "A" not in piece.cut_ends else " "), ("B" if "B" not in piece.cut_ends else " ")
+    lines.append(f" {end_a} ┌" + "".join("┼" if c in columns else "─" for c in range(4, width - 4)) + f"┐ {end_b}")
+    hooks = {
+        c: "│" if m.is_cut else "◂" if bends[m.name].hook == "A" else "▸" for c, m in zip(columns, marks, strict=True)
+    }
     lines.append("   └" + "".join(hooks.get(c, "─") for c in range(4, width - 4)) + "┘")
     return [line.rstrip() for line in lines]
 
@@ -144,12 +147,12 @@ def _text_row(texts: Sequence[str], centres: Sequence[float], width: int) -> str
 
 def _bend(page: _Page, plan: Plan, piece: PlannedPiece, bend: MarkedBend) -> None:
     head = f"{ordinal(bend.order):<5}({bend.number}) {reading(bend.mark_tape, plan.tape):<12}"
-    middle = f"{REFERENCE_SHORT[bend.reference]:<8}hook {hook_arrow(bend):<5}"
-    line = f"{head}{middle}pull to {angle_text(bend.pointer_deg)}, {pull_words(bend)}"
+    middle = f"{bend.reference:<8}hook {hook_arrow(bend):<5}"
+    line = f"{head}{middle}bend to {hand_angle(bend.pointer_deg)}, {pull_words(bend)}"
     page.lines.append("")
     page.wrapped(line, rest=" " * 5, style=_BOLD)
     indent = " " * 5
-    for text in (bend_names(bend), bend.spin_words, bend.stance, bend.look_at):
+    for text in (bend_names(bend), bend.spin_words, bend.stance_words, bend.look_at):
         if text:
             page.wrapped(f"{text[0].upper()}{text[1:]}", first=indent)
     if not plan.planar:
@@ -158,11 +161,15 @@ def _bend(page: _Page, plan: Plan, piece: PlannedPiece, bend: MarkedBend) -> Non
 
 def _points(bend: MarkedBend, piece: PlannedPiece) -> str:
     first = min(piece.bends, key=lambda b: b.number)
+    if bend is first:
+        return "The other planes count from this one."
     turn = (bend.roll_deg - first.roll_deg + 180.0) % 360.0 - 180.0
-    if abs(turn) < 0.05:
-        return f"Points the same way as bend {first.number}." if bend is not first else "The others count from it."
-    way = "clockwise" if turn > 0 else "anticlockwise"
-    return f"Points {angle_text(abs(turn))} {way} of bend {first.number}, seen from end A."
+    name = mark_names([first.number])
+    if abs(turn) < 0.25:
+        return f"Plane as at {name}."
+    if abs(turn) > 179.75:
+        return f"Plane opposite to {name}."
+    return f"Plane {hand_angle(abs(turn))} {clock_words(turn)} from {name}, seen from A."
 
 
 def check_text(answer: CheckAnswer, *, width: int = 80) -> str:
