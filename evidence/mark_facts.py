@@ -99,16 +99,17 @@ def _pull(held: Held, bend: dict[str, Any], springback: Springback) -> None:
 
 
 def spin_said(bend: dict[str, Any]) -> bool:
-    """Whether the words tell the turn about the axis: how far, and which way seen from A toward B."""
-    words, size = bend["spin_words"].lower(), abs(bend["spin_deg"])
-    if size < 0.05:
-        return re.search(r"no spin|do not rotate", words) is not None
-    if size > 179.95:
-        return re.search(r"half a turn|180", words) is not None
-    way = "counterclockwise" in words or "anticlockwise" in words
-    told = re.search(r"(\d+(?:\.\d+)?)°", words)
-    amount = float(told.group(1)) if told else 90.0 if "quarter turn" in words else 0.0
-    return abs(amount - size) < 0.051 and way == (bend["spin_deg"] < 0) and "clockwise" in words
+    """Whether the words tell the turn about the axis, to half a degree, and which way seen from A."""
+    words, size = str(bend["spin_words"]).lower(), abs(bend["spin_deg"])
+    if size < 0.25:
+        return "do not rotate" in words
+    if size > 179.75:
+        return "rotate 180°" in words
+    told = re.search(r"rotate (?:(\d+)(?: (1/2))?|(1/2))° (counter)?clockwise, seen from a", words)
+    if told is None:
+        return False
+    amount = float(told[1] or 0) + (0.5 if told[2] or told[3] else 0.0)
+    return abs(amount - float(size)) < 0.251 and bool(told[4]) == bool(bend["spin_deg"] < 0)
 
 
 def _trim(held: Held, plan: dict[str, Any], piece: dict[str, Any], unit: str, half: float) -> None:
@@ -119,10 +120,18 @@ def _trim(held: Held, plan: dict[str, Any], piece: dict[str, Any], unit: str, ha
         wanted = [piece["extra_a_mm"]] if piece["extra_a_mm"] else []
         wanted.append(piece["extra_a_mm"] + piece["cut_length_mm"])
     held.true("trim: cuts", len(cuts) == len(wanted), f"{len(cuts)} cuts, {len(wanted)} needed")
-    steps = [f"{s['title']} {s['detail']}" for s in plan["steps"] if s["kind"] == "trim"]
-    for mark in piece["trim_marks"]:
-        said = any(mark["text"] in step and piece["cut_length_tape"] in step for step in steps)
-        held.true("trim: told as a step", said, f"no step to cut at {mark['text']}")
+    if piece["trim_after"]:
+        mine = [s for s in plan["steps"] if plan["pieces"][s["piece"] - 1]["label"] == piece["label"]]
+        kinds = [s["kind"] for s in mine]
+        drawn, cut = mine[kinds.index("lay-out")], mine[kinds.index("trim")]
+        line = f"cut line B at {piece['cut_length_tape']}"
+        held.true("trim: line B among the marks", line in drawn["detail"], f"no '{line}' is drawn")
+        held.true("trim: cut on it", re.search(r"lines? (A and )?B$", cut["title"]) is not None, cut["title"])
+        held.true(
+            "trim: cut after the bends",
+            kinds.index("trim") > max([k for k, kind in enumerate(kinds) if kind == "bend"], default=-1),
+            "cut before the last bend",
+        )
     for cut, want in zip(cuts, wanted, strict=False):
         held.near("printed trim: off", cut - want, "a cut elsewhere", half + TIGHT_MM)
     if not piece["trim_after"]:

@@ -47,9 +47,9 @@ def random_settings(rng: Random) -> HandlingSettings:
         effort=Effort(
             push_per_m=rng.choice((0.5, 0.0, 2.0)),
             spin_half_turn=rng.choice((0.5, 1.5)),
-            turn_end_for_end=rng.choice((2.0, 0.3)),
+            swap_ends=rng.choice((2.0, 0.3)),
             stance_change=rng.choice((0.5, 2.0)),
-            air_bend=rng.choice((1.0, 0.1)),
+            upside_down_bend=rng.choice((1.0, 0.1)),
             lift_per_m=rng.choice((0.25, 0.0)),
         ),
         other_ways=rng.choice((0, 2)),
@@ -79,7 +79,7 @@ def walk(bends: list[Bend], length: float, settings: HandlingSettings) -> float:
             room = straight(i, done, hook) >= hook_need - 1e-6
             room = room and straight(i, done, "B" if hook == "A" else "A") >= BENDER.grip_mm - 1e-6
             if room:
-                option = i * 4 + "AB".index(hook) * 2 + (stance == "air")
+                option = i * 4 + "AB".index(hook) * 2 + (stance == "upside down")
                 room = checks.collision(sum(1 << j for j in done), option) is None
             hits[key] = room
         return hits[key]
@@ -95,19 +95,19 @@ def walk(bends: list[Bend], length: float, settings: HandlingSettings) -> float:
             if i in done:
                 continue
             for hook in "AB":
-                for stance in ("floor", "air"):
+                for stance in ("floor", "upside down"):
                     if not possible(i, hook, stance, done):
                         continue
                     tangent = bends[i].arc_start_mm if hook == "A" else bends[i].arc_end_mm
                     side = tangent if hook == "A" else length - tangent
                     more = effort.lift_per_m * side / 1000.0
-                    more += effort.air_bend if stance == "air" else 0.0
+                    more += effort.upside_down_bend if stance == "upside down" else 0.0
                     if last is not None:
                         j, hook_before, stance_before, tangent_before = last
                         more += effort.push_per_m * abs(tangent - tangent_before) / 1000.0
                         turn = abs(bends[i].roll_rad - bends[j].roll_rad) % (2 * pi)
                         more += effort.spin_half_turn * min(turn, 2 * pi - turn) / pi
-                        more += effort.turn_end_for_end if hook != hook_before else 0.0
+                        more += effort.swap_ends if hook != hook_before else 0.0
                         more += effort.stance_change if stance != stance_before else 0.0
                     go([*done, i], (i, hook, stance, tangent), cost + more)
 

@@ -27,7 +27,8 @@ from racewright.plan.model import (
     shoe_of,
 )
 from racewright.records.model import JobRun
-from racewright.sequence.machine import StanceWords
+from racewright.sequence.machine import Stance
+from racewright.sequence.words import stance_words
 from racewright.survey.written import WrittenRun, WrittenSurvey
 from racewright.tools.benders import BenderProfile
 from racewright.units.tape import TapeStyle, format_length, read_tape
@@ -79,7 +80,7 @@ def marked(
     spin_deg: float = 0.0,
     spin_words: str = "",
     look_at: str = "leg in line with the first",
-    stance: StanceWords = "on the floor",
+    stance: Stance = "floor",
 ) -> MarkedBend:
     marks = {}
     for name, position in POSITION.items():
@@ -105,6 +106,7 @@ def marked(
         spin_deg=spin_deg,
         spin_words=spin_words,
         stance=stance,
+        stance_words=stance_words(stance),
         end_for_end=False,
         look_at=look_at,
         all_marks_mm=marks,
@@ -276,7 +278,7 @@ def space_plan(style: TapeStyle = TapeStyle(), *, name: str = "Packing shed rise
             reference=refs[k],
             spin_deg=spins[k],
             spin_words=words[k],
-            stance="in the air" if k == 3 else "on the floor",
+            stance="upside down" if k == 3 else "floor",
         )
         for k, bend in enumerate(bends)
     )
@@ -389,6 +391,7 @@ def two_piece_plan(style: TapeStyle = TapeStyle()) -> Plan:  # noqa: B008
         label="piece 2",
         start=_replace(base.pieces[0].start, point_mm=(56 * INCH, 0.0, 8.95)),
         trim_after=True,
+        extra_a_mm=20.0,
         trim_marks=(read_tape(20.0, style), read_tape(1260.0, style)),
         least_stock_mm=1400.0,
     )

@@ -15,13 +15,14 @@ from racewright.cards.bend_card import card_pages
 from racewright.cards.layout import LEAST_MARK_PT
 from racewright.cards.straight_view import spread
 from racewright.cards.strip import strip_pages
-from racewright.cards.words import bend_names, ordinal
+from racewright.cards.words import bend_names
 from racewright.drawing.scene import Box, Line, Page, Scene, Text
 from racewright.drawing.solids import clip_line
 from racewright.drawing.svg import to_svg
 from racewright.errors import UnknownName
 from racewright.exports.pdf import to_pdf
 from racewright.plan.plan_run import plan_run
+from racewright.sequence.words import ordinal
 from racewright.store.survey_file import read_survey_file
 from racewright.units.tape import reading
 
@@ -141,10 +142,17 @@ def test_strip_marks_lie_at_their_exact_distance() -> None:
 
 
 def test_cut_after_bending_says_stock_and_where_to_cut() -> None:
-    words = " ".join(t.text for page in card_pages(two_piece_plan()).pages for t in texts(page))
+    plan = two_piece_plan()
+    words = " ".join(t.text for page in card_pages(plan).pages for t in texts(page))
+    piece = next(piece for piece in plan.pieces if piece.trim_after)
+    assert piece.cut_ends == ("A", "B")
     assert "STOCK, at least" in words
-    assert "After bending, cut at" in words
-    assert "every reading counts from that line" in words
+    assert "cut it on lines A and B after bending" in words
+    assert (
+        f"draw cut line A {piece.trim_marks[0].text}\" from the stick's end: every reading counts from that line"
+        in words
+    )
+    assert words.count("cut line") == 3  # where the tape is hooked, and at each line on the straight conduit
 
 
 def test_unknown_paper_is_refused() -> None:

@@ -58,7 +58,7 @@ def test_made_as_planned_leaves_the_marks_and_the_plans_own_turns(capsys: pytest
             assert bend["spin_deg"] == pytest.approx(was["spin_deg"], abs=1e-5)
         assert (bend["hook"], bend["reference"]) == (was["hook"], was["reference"])
         assert bend["stance"] == was["stance"]
-        assert ("end for end" in bend["spin_words"]) == was["end_for_end"]
+        assert ("Swap ends" in bend["spin_words"]) == was["end_for_end"]
     assert data["cut"]["mm"] == pytest.approx(job.pieces[0].piece.cut_length_mm, abs=1e-5)
 
 

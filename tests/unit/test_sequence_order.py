@@ -144,7 +144,7 @@ def test_without_hook_and_grip_there_is_no_bender_to_hit() -> None:
 def test_the_second_bend_of_an_offset_is_made_in_the_air() -> None:
     best = order([300, 200, 800], [30, 30], [0, 180]).ways[0]
     assert best.order == (0, 1)
-    assert [s.stance for s in best.steps] == ["floor", "air"]
+    assert [s.stance for s in best.steps] == ["floor", "upside down"]
     assert best.steps[1].spin_rad == pytest.approx(radians(180))
     assert best.steps[1].push_mm == pytest.approx(200 + BENDER.radius_mm * radians(30))
 
@@ -160,7 +160,7 @@ def test_an_offset_held_to_the_floor_meets_the_floor() -> None:
 
 def test_long_conduit_meets_the_ground_in_the_air() -> None:
     # the hook's side hangs at 45 degrees from 38 in: 80 in do not fit, whichever end
-    settings = HandlingSettings(stances=("air",))
+    settings = HandlingSettings(stances=("upside down",))
     refused = order([2000, 2000], [30], [0], settings=settings)
     assert refused.proved
     assert refused.impossible[0].limit == "floor"
@@ -183,16 +183,16 @@ def test_fixed_order_and_hooks_are_kept() -> None:
 def test_the_weights_decide() -> None:
     straights, angles, rolls = [400, 400, 400], [45, 45], [0, 0]
     plain = order(straights, angles, rolls).ways[0]
-    assert not any(s.turn_end_for_end for s in plain.steps)
-    lifting = HandlingSettings(effort=Effort(turn_end_for_end=0.1, lift_per_m=20.0))
+    assert not any(s.swap_ends for s in plain.steps)
+    lifting = HandlingSettings(effort=Effort(swap_ends=0.1, lift_per_m=20.0))
     turned = order(straights, angles, rolls, settings=lifting).ways[0]
-    assert any(s.turn_end_for_end for s in turned.steps)
+    assert any(s.swap_ends for s in turned.steps)
     assert turned.hooks != plain.hooks
 
 
 def test_cost_is_the_sum_of_its_parts() -> None:
     effort = Effort(
-        push_per_m=1.0, spin_half_turn=10.0, turn_end_for_end=100.0, stance_change=1000.0, air_bend=1e4, lift_per_m=0.0
+        push_per_m=1.0, spin_half_turn=10.0, swap_ends=100.0, stance_change=1000.0, upside_down_bend=1e4, lift_per_m=0.0
     )
     settings = HandlingSettings(effort=effort)
     way = order([300, 200, 800], [30, 30], [0, 180], settings=settings, rules=Rules(((0,), (0,)))).ways[0]

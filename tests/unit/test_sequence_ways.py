@@ -99,14 +99,14 @@ def test_blocked_words_name_limit_measured_and_needed() -> None:
         "measured_mm": 25.4,
         "needed_mm": 50.8,
         "hook": "A",
-        "stance": "air",
+        "stance": "upside down",
         "made": (0, 2),
     }
     text = blocked_words(Blocked(limit="hook reach", **base), TAPE)
-    assert text == 'bend 2 after bends 1 and 3, hook toward A: 1" of straight conduit for the hook, 2" needed'
+    assert text == 'mark 2, with marks 1 and 3 bent, hook toward A: 1" of straight conduit for the hook, 2" needed'
     text = blocked_words(Blocked(limit="shoe", **base), TAPE)
     assert text == (
-        "bend 2 after bends 1 and 3, hook toward A, in the air:"
+        "mark 2, with marks 1 and 3 bent, hook toward A, bender upside down, handle on the floor:"
         ' what is bent already passes the bender\'s shoe by 1", 2" wanted'
     )
     under = blocked_words(Blocked(limit="floor", **(base | {"measured_mm": -25.4, "needed_mm": -1.0})), TAPE)

@@ -1,6 +1,7 @@
 """First-order spread (JCGM 100:2008, law of propagation) against a Monte Carlo of the exact chain (JCGM 101:2008).
 
-The Monte Carlo is written apart from the package: homogeneous 4 x 4 matrices in numpy, relative spins.
+The Monte Carlo is written apart from the package: homogeneous 4 x 4 matrices in numpy, relative spins. Whichever
+bend is made first, its plane is the one that the others are sighted on.
 Spreads agree to 0.5 % of each other at hand-bending size, plus what 200,000 runs leave to chance (0.5 %).
 """
 
@@ -22,6 +23,7 @@ SHAPES = {
     "offset": [(254.0, 30.0, 0.0), (480.0, 30.0, 180.0)],
     "stub": [(200.0, 90.0, 0.0)],
     "saddle": [(200.0, 22.5, 0.0), (430.0, 45.0, 180.0), (710.0, 22.5, 0.0)],
+    "kick": [(480.0, 9.0, 0.0), (900.0, 90.0, 90.0)],
     "rolling": [(200.0, 45.0, 0.0), (600.0, 30.0, 120.0), (1000.0, 90.0, 205.0)],
 }
 LENGTH = 1400.0
@@ -61,14 +63,14 @@ def arc(a: Any) -> Any:
     return m
 
 
-def monte_carlo(name: Any, accuracy: Any, hook: Any) -> Any:
+def monte_carlo(name: Any, accuracy: Any, hook: Any, first: int) -> Any:
     draw = numpy.random.default_rng(20260101)
     pose = numpy.tile(numpy.eye(4), (RUNS, 1, 1))
     at = numpy.zeros(RUNS)
     for i, (start, angle, roll) in enumerate(SHAPES[name]):
         d_mark = draw.normal(0.0, accuracy.mark_mm, RUNS)
         d_angle = draw.normal(0.0, accuracy.angle_rad, RUNS)
-        d_roll = draw.normal(0.0, accuracy.roll_rad if i else 0.0, RUNS)
+        d_roll = draw.normal(0.0, 0.0 if i + 1 == first else accuracy.roll_rad, RUNS)
         s = start + d_mark - (R * d_angle if hook == "B" else 0.0)
         turn = radians(angle) + d_angle
         phi = radians(roll) + d_roll
@@ -78,18 +80,19 @@ def monte_carlo(name: Any, accuracy: Any, hook: Any) -> Any:
     return pose @ shift(cut - at)
 
 
-@pytest.mark.parametrize("name", list(SHAPES))
+@pytest.mark.parametrize(("name", "first"), [(n, k + 1) for n, bends in SHAPES.items() for k in range(len(bends))])
 @pytest.mark.parametrize("hook", ["A", "B"])
-def test_spreads_and_chance_agree_with_monte_carlo(name: str, hook: str) -> None:
+def test_spreads_and_chance_agree_with_monte_carlo(name: str, first: int, hook: str) -> None:
     accuracy, capture = Accuracy(), Capture(across_mm=12.0, along_mm=6.0, angle_rad=radians(2.0))
     told = forecast(
         build(name),
         accuracy,
         capture,
         hooks=[hook] * len(SHAPES[name]),  # type: ignore[list-item]
+        first=first,
     )
-    runs = monte_carlo(name, accuracy, hook)
-    exact = monte_carlo(name, Accuracy(mark_mm=0.0, angle_rad=0.0, roll_rad=0.0, cut_mm=0.0), "A")
+    runs = monte_carlo(name, accuracy, hook, first)
+    exact = monte_carlo(name, Accuracy(mark_mm=0.0, angle_rad=0.0, roll_rad=0.0, cut_mm=0.0), "A", first)
     axes = exact[0, :3, :3]
     off = (runs[:, :3, 3] - exact[:, :3, 3]) @ axes
     lean = (runs[:, :3, 0] - exact[:, :3, 0]) @ axes
@@ -102,7 +105,7 @@ def test_spreads_and_chance_agree_with_monte_carlo(name: str, hook: str) -> None
     assert told.across_most_mm == pytest.approx(across[1], rel=0.01)
     assert told.across_least_mm == pytest.approx(across[0], rel=0.012, abs=0.03)
     assert told.angle_most_rad == pytest.approx(leans[1], rel=0.01)
-    assert told.angle_least_rad == pytest.approx(leans[0], rel=0.012, abs=1e-4)
+    assert told.angle_least_rad == pytest.approx(leans[0], rel=0.012, abs=2e-4)
     inside = numpy.hypot(off[:, 1], off[:, 2]) <= capture.across_mm
     within = numpy.abs(off[:, 0]) <= capture.along_mm
     straight = numpy.hypot(lean[:, 1], lean[:, 2]) <= capture.angle_rad

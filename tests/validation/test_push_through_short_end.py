@@ -91,8 +91,8 @@ def test_the_search_finds_the_push_through_by_itself(bender: BenderProfile) -> N
     assert best.order == (0, 1, 2)
     assert best.hooks == "AAA"
     assert [step.reference for step in best.steps] == ["star", "center", "arrow"]
-    assert not any(step.turn_end_for_end for step in best.steps)
-    assert 'the hook takes the short side of bend 1: 2 1/2", where a grip needs 8"' in best.reasons
+    assert not any(step.swap_ends for step in best.steps)
+    assert 'at mark 1 the hook is on the short end: 2 1/2", too short to hold (8" needed)' in best.reasons
 
 
 def test_from_the_centre_outward_the_grip_is_named_as_what_binds(bender: BenderProfile) -> None:
@@ -103,7 +103,7 @@ def test_from_the_centre_outward_the_grip_is_named_as_what_binds(bender: BenderP
     assert (worst.bend_index, worst.limit, worst.hook) == (0, "grip", "B")
     assert worst.measured_mm == pytest.approx(5.0 * INCH)
     assert worst.needed_mm == pytest.approx(8.0 * INCH)
-    assert worst.words == 'bend 1, hook toward B: 5" of straight conduit to grip, 8" needed'
+    assert worst.words == 'mark 1, hook toward B: 5" of straight conduit to grip, 8" needed'
 
 
 def test_a_mirrored_piece_is_pushed_through_the_other_way(bender: BenderProfile) -> None:

@@ -13,3 +13,8 @@ SADDLE_OUTER: Final = "saddle outer"
 SADDLE_CENTER: Final = "saddle center"
 SADDLE_FOUR: Final = "saddle four"
 SHOT: Final = "shot"
+
+
+def in_words(role: str) -> str:
+    """A role as a card says it."""
+    return "four-bend saddle" if role == SADDLE_FOUR else role

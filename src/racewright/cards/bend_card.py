@@ -6,7 +6,6 @@ from racewright.cards.bend_table import bend_table
 from racewright.cards.layout import (
     BODY_PT,
     CUT_PT,
-    LEAST_MARK_PT,
     SMALL_PT,
     TITLE_PT,
     Writer,
@@ -22,6 +21,7 @@ from racewright.cards.straight_view import straight_marks, straight_view
 from racewright.cards.words import (
     FOOTER,
     bender_words,
+    cut_words,
     end_words,
     piece_words,
     stock_zero_mm,
@@ -48,7 +48,7 @@ def card_pages(plan: Plan, paper: str = "letter") -> Scene:
         writer.start_page(label, running=False)
         _title_block(writer, plan, index)
         _problem_box(writer, plan)
-        if piece.bends or piece.trim_after:
+        if piece.pencil_lines:
             _straight(writer, plan, piece)
         if piece.bends:
             writer.heading("Bend it, in this order", _table_note(plan), keep=24.0)
@@ -61,7 +61,7 @@ def card_pages(plan: Plan, paper: str = "letter") -> Scene:
 def _table_note(plan: Plan) -> str:
     if plan.planar:
         return ""
-    return "clock: seen from end A, bend 1 points up; dotted = bends made before"
+    return "plane: seen from A, mark 1 points up; dotted = bends made before"
 
 
 def _title_block(writer: Writer, plan: Plan, index: int) -> None:
@@ -97,7 +97,7 @@ def _cut_box(writer: Writer, piece: PlannedPiece, plan: Plan, top: float) -> tup
     """The black box with the length to cut, top right: its width and height."""
     if piece.trim_after:
         head, text = "STOCK, at least", format_length(piece.least_stock_mm, plan.tape)
-        below = f"finished {reading(piece.cut_length_tape, plan.tape.unit)}, cut after bending"
+        below = f"finished {reading(piece.cut_length_tape, plan.tape.unit)}, {cut_words(piece)}"
     else:
         head, text, below = "CUT", reading(piece.cut_length_tape, plan.tape.unit), ""
     size = fit_size_pt(text, 66.0, CUT_PT, 18.0, "bold")
@@ -136,23 +136,12 @@ def _straight(writer: Writer, plan: Plan, piece: PlannedPiece) -> None:
     zero = stock_zero_mm(piece)
     marks = straight_marks(piece, plan.tape, zero)
     step = 25.4 if plan.tape.unit == "in" else 10.0
-    length = piece.least_stock_mm if piece.trim_after else piece.cut_length_mm
+    length = max(piece.least_stock_mm, piece.cut_length_mm)
     _, height = straight_view(marks, length, writer.left, 0.0, writer.width, tape_step_mm=step)
-    writer.heading("Mark it", tape_words(piece, plan.tape), keep=height)
-    cuts = [mark.shown_mm for mark in piece.trim_marks] if piece.trim_after else []
-    items, _ = straight_view(
-        marks, length, writer.left, writer.y, writer.width, tape_step_mm=step, zero_mm=zero, cuts_mm=cuts
-    )
+    writer.heading("Mark it", f"{tape_words(piece, plan.tape)}; arrowheads show where the hook faces", keep=height)
+    items, _ = straight_view(marks, length, writer.left, writer.y, writer.width, tape_step_mm=step, zero_mm=zero)
     writer.add(*items)
-    writer.y += height + 2.0
-    if piece.trim_after and piece.trim_marks:
-        places = " and ".join(reading(mark.text, plan.tape.unit) for mark in piece.trim_marks)
-        writer.body(
-            f"After bending, cut at {places}, counted from the stock's end next to A.",
-            size_pt=LEAST_MARK_PT,
-            weight="bold",
-        )
-    writer.space(2.5)
+    writer.y += height + 4.5
 
 
 def _finished(writer: Writer, plan: Plan, index: int) -> None:

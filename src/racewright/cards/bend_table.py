@@ -19,11 +19,12 @@ from racewright.cards.layout import (
     lines_at,
     rectangle,
 )
-from racewright.cards.words import REFERENCE_WORDS, bend_names, hook_arrow, in_bending_order, ordinal, pull_words
+from racewright.cards.words import bend_names, hook_arrow, in_bending_order, pull_words
 from racewright.drawing.metrics import MM_PER_PT, fit_size_pt, wrap
 from racewright.drawing.scene import WHITE, Box, Circle, Line, Point, Polygon, Primitive, Text
 from racewright.plan.model import MarkedBend, PlannedPiece
-from racewright.units.angle import format_degrees
+from racewright.sequence.words import REFERENCE_WORDS, ordinal
+from racewright.units.angle import hand_angle
 from racewright.units.tape import TapeStyle, reading
 
 _PAD = 1.6
@@ -69,7 +70,7 @@ def bend_table(writer: Writer, piece: PlannedPiece, style: TapeStyle, *, clock: 
 def _head(writer: Writer, columns: _Columns) -> None:
     top = writer.y
     writer.add(rectangle(Box(writer.left, top, writer.right, top + _HEAD), fill=0.0, width_mm=0.0))
-    names = ("bend", "mark, from end A", "on shoe", "hook", "turn it", "pull to", "points", "then check")
+    names = ("order", "mark, from end A", "on shoe", "hook", "rotate", "bend to", "plane", "then check")
     x = writer.left
     base = top + (_HEAD + cap_mm(SMALL_PT)) / 2.0
     for name, width in zip(names, columns, strict=True):
@@ -81,12 +82,8 @@ def _head(writer: Writer, columns: _Columns) -> None:
 
 
 def _check_text(bend: MarkedBend) -> str:
-    parts = (bend.stance, bend.look_at)
+    parts = (bend.stance_words, bend.look_at)
     return " ".join(f"{part[0].upper()}{part[1:].rstrip('. ')}." for part in parts if part)
-
-
-def _spin_text(bend: MarkedBend) -> str:
-    return bend.spin_words or (format_degrees(bend.spin_deg) if bend.spin_deg else "no turn")
 
 
 def _row_height(bend: MarkedBend, columns: _Columns, *, clock: bool) -> float:
@@ -95,7 +92,7 @@ def _row_height(bend: MarkedBend, columns: _Columns, *, clock: bool) -> float:
     pull = len(wrap(pull_words(bend), columns.pull - _PAD, SMALL_PT))
     heights = [
         stacked + max(under, pull) * line_mm(SMALL_PT),
-        3.0 * _PAD + len(wrap(_spin_text(bend), columns.spin - _PAD, _SPIN_PT)) * line_mm(_SPIN_PT),
+        3.0 * _PAD + len(wrap(bend.spin_words, columns.spin - _PAD, _SPIN_PT)) * line_mm(_SPIN_PT),
         3.6 * _PAD + len(wrap(_check_text(bend), columns.check - _PAD, SMALL_PT)) * line_mm(SMALL_PT),
         2.0 * _PAD + len(wrap(REFERENCE_WORDS[bend.reference], columns.shoe - _PAD, LEAST_MARK_PT, "bold"))
         * line_mm(LEAST_MARK_PT),
@@ -131,8 +128,8 @@ def _row(
     shoe = wrap(REFERENCE_WORDS[bend.reference], columns.shoe - _PAD, LEAST_MARK_PT, "bold")
     items += lines_at(shoe, x[2], _top_of(base, LEAST_MARK_PT), LEAST_MARK_PT, "bold")
     items.append(Text(at=(x[3], base), text=hook_arrow(bend), size_pt=LEAST_MARK_PT, weight="bold"))
-    items += lines_at(wrap(_spin_text(bend), columns.spin - _PAD, _SPIN_PT), x[4], _top_of(base, _SPIN_PT), _SPIN_PT)
-    pointer = format_degrees(bend.pointer_deg)
+    items += lines_at(wrap(bend.spin_words, columns.spin - _PAD, _SPIN_PT), x[4], _top_of(base, _SPIN_PT), _SPIN_PT)
+    pointer = hand_angle(bend.pointer_deg)
     big = fit_size_pt(pointer, columns.pull - _PAD, MARK_PT, 10.0, "bold")
     items.append(Text(at=(x[5], base), text=pointer, size_pt=big, weight="bold"))
     items += lines_at(wrap(pull_words(bend), columns.pull - _PAD, SMALL_PT), x[5], under, SMALL_PT)

@@ -19,7 +19,8 @@ from racewright.geometry.chain import Centreline
 from racewright.geometry.solids import HalfSpace
 from racewright.geometry.vector import Vec, along, sub
 from racewright.plan.model import Dimension, ObstacleView, Plan, PlannedPiece
-from racewright.units.angle import format_degrees
+from racewright.sequence.words import mark_names
+from racewright.units.angle import hand_angle
 from racewright.units.tape import format_length
 
 _LEAST_TUBE_MM = 1.5
@@ -82,7 +83,7 @@ def side_view(plan: Plan, index: int, area: Box) -> SideView:
     _bend_labels(piece, lines[index], stage, items, notes)
     _obstacle_labels(plan, shapes, stage, items, notes)
     _fitting_labels(piece, lines[index], stage, items, notes)
-    way = "square to the bends" if plan.planar else "from a corner; dashed line = its path on the surface of leg 1"
+    way = "side view" if plan.planar else "from a corner; dashed line = its path on the surface of leg 1"
     wide = (
         "; conduit drawn wider than to scale" if stage.tube_mm > piece.outside_diameter_mm * stage.scale * 1.001 else ""
     )
@@ -315,7 +316,7 @@ def _bend_labels(
 ) -> None:
     disc = 5.4
     for bend in sorted(piece.bends, key=lambda b: b.number):
-        text = format_degrees(bend.angle_deg)
+        text = hand_angle(bend.angle_deg)
         wide = disc + 1.2 + text_width_mm(text, BODY_PT, "bold") + 0.8
         middle = (bend.arc_start_mm + bend.arc_end_mm) / 2.0
         at = line.point_at(middle)
@@ -326,7 +327,7 @@ def _bend_labels(
             wide, disc + 0.6, anchor, (-inward[0], -inward[1]), near=stage.tube_mm / 2.0 + 1.6, far=40.0
         )
         if box is None:
-            notes.append(f"bend {bend.number}: {text}")
+            notes.append(f"{mark_names([bend.number])}: {text}")
             continue
         y = (box.top + box.bottom) / 2.0
         near = nearest_of(box, anchor)

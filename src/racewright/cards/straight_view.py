@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from racewright.cards.layout import LEAST_MARK_PT, MARK_PT, SMALL_PT, badge, cap_mm
-from racewright.cards.words import along_conduit, hook_arrow
+from racewright.cards.words import hook_arrow
 from racewright.drawing.metrics import text_width_mm
 from racewright.drawing.scene import Line, Polygon, Polyline, Primitive, Text
 from racewright.plan.model import PlannedPiece
@@ -26,7 +26,8 @@ _MOST_ON_A_LANE = 10
 
 
 class StraightMark(NamedTuple):
-    """One mark on the straight conduit: badge text, tape reading, a line below it, where the hook points."""
+    """One pencil line on the straight conduit: badge text, tape reading, a line below it, where the hook points ('' for
+    the line of an end, A or B, that is cut after bending)."""
 
     at_mm: float
     name: str
@@ -36,16 +37,18 @@ class StraightMark(NamedTuple):
 
 
 def straight_marks(piece: PlannedPiece, style: TapeStyle, zero_mm: float = 0.0) -> list[StraightMark]:
-    """The piece's marks as a straight conduit shows them, from `zero_mm` on: 'star  B ▸' stands below the reading."""
+    """The piece's pencil lines as a straight conduit shows them, from `zero_mm` on: 'star  B ▸' or 'cut line' stands
+    below the reading."""
+    bends = {str(bend.number): bend for bend in piece.bends}
     return [
         StraightMark(
-            zero_mm + bend.mark_mm,
-            str(bend.number),
-            with_unit(bend.mark_tape, style.unit),
-            f"{bend.reference}  {hook_arrow(bend)}",
-            bend.hook,
+            zero_mm + line.at_mm,
+            line.name,
+            with_unit(line.tape, style.unit),
+            "cut line" if line.is_cut else f"{bends[line.name].reference}  {hook_arrow(bends[line.name])}",
+            "" if line.is_cut else bends[line.name].hook,
         )
-        for bend in along_conduit(piece)
+        for line in piece.pencil_lines
     ]
 
 
@@ -88,15 +91,16 @@ def straight_view(
     *,
     tape_step_mm: float,
     zero_mm: float = 0.0,
-    cuts_mm: Sequence[float] = (),
 ) -> tuple[list[Primitive], float]:
     """The drawing and its height. `tape_step_mm` is the tape's small tick (25.4 or 10 mm),
-    `zero_mm` where the tape is hooked, `cuts_mm` where it is cut after bending."""
+    `zero_mm` where the tape is hooked."""
     lanes = _lanes(marks, length_mm)
+    cut_later = {mark.name for mark in marks if not mark.hook}
+    ends = tuple("" if end in cut_later else end for end in "AB")
     items: list[Primitive] = []
     y = top
     for k, lane in enumerate(lanes):
-        drawn, height = _draw_lane(lane, length_mm, left, y, width, tape_step_mm, zero_mm, cuts_mm)
+        drawn, height = _draw_lane(lane, length_mm, left, y, width, tape_step_mm, zero_mm, ends)
         items += drawn
         y += height + (5.0 if k < len(lanes) - 1 else 0.0)
     return items, y - top
@@ -122,7 +126,7 @@ def _draw_lane(
     width: float,
     step_mm: float,
     zero_mm: float,
-    cuts_mm: Sequence[float],
+    ends: tuple[str, ...],
 ) -> tuple[list[Primitive], float]:
     room = width - 2.0 * _GAP
     size = _label_size(lane.marks, room)
@@ -135,14 +139,8 @@ def _draw_lane(
     def x_of(at_mm: float) -> float:
         return from_x + min(max((at_mm - lane.start_mm) * scale, 0.0), to_x - from_x)
 
-    items = _tube(lane, length_mm, from_x, to_x, tube_top)
+    items = _tube(lane, length_mm, from_x, to_x, tube_top, ends)
     items += _tape(lane, from_x, to_x, tube_top + _TUBE + 1.2, scale, step_mm, zero_mm)
-    for cut in cuts_mm:
-        if lane.start_mm < cut < lane.end_mm:
-            x = x_of(cut)
-            items.append(
-                Line(start=(x, tube_top - 2.0), end=(x, tube_top + _TUBE + 1.0), width_mm=0.5, dash=(1.2, 0.8))
-            )
     for k, mark in enumerate(lane.marks):
         ahead = lane.marks[k + 1 : k + 2] if mark.hook == "B" else lane.marks[max(0, k - 1) : k]
         gap = min((abs(other.at_mm - mark.at_mm) * scale for other in ahead), default=99.0)
@@ -171,12 +169,12 @@ def label_height(size_pt: float) -> float:
 
 
 def draw_label(mark: StraightMark, centre: float, top: float, size_pt: float) -> list[Primitive]:
-    """A mark's badge and reading, and the line below them."""
+    """A mark's badge, square for a cut line, and reading, and the line below them."""
     start = centre - _reading_width(mark.reading, size_pt) / 2.0
     base = top + cap_mm(size_pt) + 0.8
     low = base + cap_mm(SMALL_PT) + 1.8
     return [
-        *badge(mark.name, (start + _BADGE / 2.0, base - cap_mm(size_pt) / 2.0), _BADGE),
+        *badge(mark.name, (start + _BADGE / 2.0, base - cap_mm(size_pt) / 2.0), _BADGE, square=not mark.hook),
         Text(at=(start + _BADGE + 1.4, base), text=mark.reading, size_pt=size_pt, weight="bold"),
         Text(at=(centre, low), text=mark.below, size_pt=SMALL_PT, anchor="middle"),
     ]
@@ -223,26 +221,33 @@ def _labels(
 
 
 def _tick(mark: StraightMark, x: float, tube_top: float, reach: float) -> list[Primitive]:
-    items: list[Primitive] = [Line(start=(x, tube_top - 2.0), end=(x, tube_top + _TUBE), width_mm=0.9)]
-    if mark.hook:
-        tip = -reach if mark.hook == "A" else reach
-        root = 0.45 if tip > 0 else -0.45
-        mid = tube_top + _TUBE / 2.0
-        items.append(Polygon(points=((x + tip, mid), (x + root, mid - 1.5), (x + root, mid + 1.5))))
-    return items
+    if not mark.hook:
+        return [Line(start=(x, tube_top - 2.0), end=(x, tube_top + _TUBE + 1.0), width_mm=0.9, dash=(1.2, 0.8))]
+    tip = -reach if mark.hook == "A" else reach
+    root = 0.45 if tip > 0 else -0.45
+    mid = tube_top + _TUBE / 2.0
+    return [
+        Line(start=(x, tube_top - 2.0), end=(x, tube_top + _TUBE), width_mm=0.9),
+        Polygon(points=((x + tip, mid), (x + root, mid - 1.5), (x + root, mid + 1.5))),
+    ]
 
 
-def _tube(lane: _Lane, length_mm: float, from_x: float, to_x: float, top: float) -> list[Primitive]:
+def _tube(
+    lane: _Lane, length_mm: float, from_x: float, to_x: float, top: float, ends: tuple[str, ...]
+) -> list[Primitive]:
+    """The conduit; `ends`: what stands at its ends, '' where the piece is cut off later."""
     bottom, mid = top + _TUBE, top + _TUBE / 2.0
     items: list[Primitive] = [
         Line(start=(from_x, top), end=(to_x, top), width_mm=0.6),
         Line(start=(from_x, bottom), end=(to_x, bottom), width_mm=0.6),
     ]
-    for x, at_mm, letter in ((from_x, lane.start_mm, "A"), (to_x, lane.end_mm, "B")):
-        outward = -1.0 if letter == "A" else 1.0
+    for x, at_mm, letter, outward in (
+        (from_x, lane.start_mm, ends[0], -1.0),
+        (to_x, lane.end_mm, ends[1], 1.0),
+    ):
         if at_mm in (0.0, length_mm):
             items.append(Line(start=(x, top - 0.3), end=(x, bottom + 0.3), width_mm=0.6))
-            items += badge(letter, (x + outward * 5.5, mid), 7.6, square=True)
+            items += badge(letter, (x + outward * 5.5, mid), 7.6, square=True) if letter else []
         else:
             wave = ((x, top - 1.2), (x + outward, top + 1.4), (x - outward, bottom - 1.4), (x, bottom + 1.2))
             items.append(Polyline(points=wave, width_mm=0.35))

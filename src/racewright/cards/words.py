@@ -4,25 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from racewright.bends import roles
 from racewright.cautions import DECIDES
 from racewright.tools.benders import is_taught
-from racewright.units.angle import format_degrees
+from racewright.units.angle import hand_angle
 from racewright.units.tape import TapeStyle, format_length, reading
 
 if TYPE_CHECKING:
     from racewright.plan.model import MarkedBend, PieceEnd, Plan, PlannedPiece
 
-REFERENCE_WORDS = {"arrow": "arrow", "center": "center mark", "star": "star"}
 SEVERITY_WORDS = {"problem": "PROBLEM", "caution": "CAUTION", "info": "NOTE"}
 FOOTER = f"{DECIDES} Check every tape reading on the conduit before the first bend."
 TAUGHT_SHOE = "Exact for a shoe with these taught figures; calibrate yours."
-_ENDINGS = {1: "st", 2: "nd", 3: "rd"}
-
-
-def ordinal(number: int) -> str:
-    """'1st', '2nd', '11th'."""
-    ending = "th" if number % 100 in (11, 12, 13) else _ENDINGS.get(number % 10, "th")
-    return f"{number}{ending}"
 
 
 def hook_arrow(bend: MarkedBend) -> str:
@@ -38,15 +31,18 @@ def long_length(length_mm: float, tape: TapeStyle) -> str:
 def pull_words(bend: MarkedBend) -> str:
     """When the pointer must show the angle, and what it leaves."""
     if bend.pointer_basis == "under load":
-        return f"while pulling; leaves {format_degrees(bend.angle_deg)}"
+        return f"while bending; leaves {hand_angle(bend.angle_deg)}"
     return "read after letting go"
 
 
 def bend_names(bend: MarkedBend) -> str:
-    """'saddle 1, centre'."""
+    """'suction pipe, saddle center', 'kick 1'."""
     kind = bend.shape.rstrip("0123456789 ")
-    role = bend.role.removeprefix(kind).strip() if kind and bend.role != kind else bend.role
-    return ", ".join(part for part in (bend.shape, "" if role == kind else role) if part)
+    role = roles.in_words(bend.role)
+    first, _, rest = role.partition(" ")
+    if kind.endswith(first):  # 'offset 1' and 'offset first': 'offset 1, first'
+        role = rest
+    return ", ".join(part for part in (bend.shape, role) if part)
 
 
 def in_bending_order(piece: PlannedPiece) -> tuple[MarkedBend, ...]:
@@ -71,8 +67,13 @@ def bender_words(plan: Plan) -> str:
     bender = plan.shoe
     take_up = format_length(bender.take_up_mm, plan.tape)
     gain = format_length(bender.gain_mm, plan.tape)
-    words = f"{bender.name}: take-up {take_up}, gain of a 90 {gain}"
+    words = f"{bender.name}: take-up {take_up}, gain per 90 {gain}"
     return f"{words}. {TAUGHT_SHOE}" if is_taught(bender) else words
+
+
+def cut_words(piece: PlannedPiece) -> str:
+    """Where a piece that is cut after bending is cut."""
+    return f"cut it on line{'s' if len(piece.cut_ends) > 1 else ''} {' and '.join(piece.cut_ends)} after bending"
 
 
 def piece_words(plan: Plan, index: int) -> str:
@@ -82,15 +83,15 @@ def piece_words(plan: Plan, index: int) -> str:
 
 def stock_zero_mm(piece: PlannedPiece) -> float:
     """How far from the stock's end the piece's end A lies: readings count from there. 0 unless end A is cut later."""
-    return piece.trim_marks[0].shown_mm if piece.trim_after and len(piece.trim_marks) > 1 else 0.0
+    return piece.trim_marks[0].shown_mm if "A" in piece.cut_ends else 0.0
 
 
 def tape_words(piece: PlannedPiece, style: TapeStyle) -> str:
     """Where the tape is hooked."""
-    if stock_zero_mm(piece) > 0.0:
+    if "A" in piece.cut_ends:
         cut = reading(piece.trim_marks[0].text, style.unit)
-        return f"draw a cut line {cut} from the stock's end: that is end A, every reading counts from that line"
-    return "hook the tape on end A; every reading counts from there; arrowheads show where the hook faces"
+        return f"draw cut line A {cut} from the stick's end: every reading counts from that line"
+    return "hook the tape on end A; every reading counts from there"
 
 
 def end_words(piece: PlannedPiece, style: TapeStyle) -> tuple[str, str]:

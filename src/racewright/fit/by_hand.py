@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 from math import radians
-from typing import Literal
 
 import msgspec
 
 from racewright.bends.model import BentPiece
 from racewright.errors import Finding
 from racewright.sequence.checks import Checks, Rules
-from racewright.sequence.machine import STANCES, HandlingSettings, StanceWords
-from racewright.sequence.state import Piece, blocked_words, stance_words
+from racewright.sequence.machine import STANCES, HandlingSettings, Stance
+from racewright.sequence.state import Piece, blocked_words
+from racewright.sequence.words import mark_names
 from racewright.tools.benders import BenderProfile, HookEnd
 from racewright.units.tape import TapeStyle
-
-#: A stance, or "" where it is not known.
-Found = StanceWords | Literal[""]
 
 
 def largest_angle_rad(planned: BentPiece) -> float:
@@ -44,9 +41,9 @@ class ByHand:
         self.possible = min(now.straights_mm()) >= -1e-6
         self.checks = Checks(Piece(bends, length, now.outside_diameter_mm, bender, HandlingSettings(tape=tape)))
 
-    def next_bend(self, number: int, hook: HookEnd, stance: StanceWords) -> tuple[Found, Finding | None]:
-        """Make bend `number` (from 1) next: the stance in words in which it goes (the plan's `stance`, if that does),
-        '' where it is not known; what is in the way."""
+    def next_bend(self, number: int, hook: HookEnd, stance: Stance) -> tuple[Stance | None, Finding | None]:
+        """Make bend `number` (from 1) next: the stance in which it goes (the plan's `stance`, if that does), None where
+        it is not known; what is in the way."""
         tried, refused = self._tried(number - 1, "AB".index(hook), stance)
         self.is_made(number)
         if not refused:
@@ -56,23 +53,23 @@ class ByHand:
             severity="problem",
             message=f"in the plan's order this cannot be made by hand: {refused}.",
             citation="geometry and the bender's own limits",
-            where=f"bend {number}",
+            where=mark_names([number]),
         )
 
     def is_made(self, number: int) -> None:
         """Bend `number` (from 1) is made."""
         self.made |= 1 << (number - 1)
 
-    def _tried(self, index: int, hook: int, stance: StanceWords) -> tuple[Found, str]:
+    def _tried(self, index: int, hook: int, stance: Stance) -> tuple[Stance | None, str]:
         if not self.possible:
-            return "", ""
+            return None, ""
         rules = Rules(tuple((hook if i == index else 0,) for i in range(self.checks.count)))
         miss = self.checks.nearest_miss(self.made, index, rules)
         if miss is not None:
-            return "", blocked_words(miss, self.tape)
-        stances = sorted(self.checks.stances, key=lambda k: stance_words(STANCES[k]) != stance)
+            return None, blocked_words(miss, self.tape)
+        stances = sorted(self.checks.stances, key=lambda k: STANCES[k] != stance)
         if self.checks.room_miss(self.made, index, hook) is None:
             for k in stances:
                 if self.checks.collision(self.made, index * 4 + hook * 2 + k) is None:
-                    return stance_words(STANCES[k]), ""
-        return "", ""
+                    return STANCES[k], ""
+        return None, ""

@@ -67,23 +67,25 @@ def forecast(
     capture: Capture | None = None,
     *,
     hooks: Sequence[HookEnd] = (),
+    first: int = 1,
     tape: TapeStyle = _INCHES,
 ) -> Forecast:
     """How well end B will land for a hand of this accuracy (JCGM 100:2008, first-order propagation).
 
     `hooks` says which end each bend's hook faces (all 'A' unless told): the tangent point on the hook side stays
-    where the mark puts it when the angle errs. Each plane is sighted on bend 1 or a line drawn on the conduit, and the
-    tape stays hooked on end A. `tape`: how `words` shows lengths.
+    where the mark puts it when the angle errs. Each plane is sighted on bend `first` (from 1 along the conduit), which
+    is made first, or on the line drawn along the conduit then; the piece is rotated in its fitting until that one is
+    right. The tape stays hooked on end A. `tape`: how `words` shows lengths.
     """
     accuracy = accuracy or Accuracy()
     capture = capture or Capture()
-    columns = end_columns(piece, hooks)
+    columns = end_columns(piece, hooks, first=first)
     rows = _local(piece, columns)
     sd = {"mark": accuracy.mark_mm, "angle": accuracy.angle_rad, "roll": accuracy.roll_rad, "cut": accuracy.cut_mm}
     sigma = [sd[column.kind] for column in columns]
     # JCGM 100:2008, 5.1.2 eq. (10), and for several outputs the same law in matrix form (JCGM 102:2011, 6.2)
     cov = [[sum(r[i] * r[j] * s * s for r, s in zip(rows, sigma, strict=True)) for j in range(5)] for i in range(5)]
-    return _report(cov, columns, rows, sigma, capture, tape)
+    return _report(cov, columns, rows, sigma, capture, first, tape)
 
 
 def _local(piece: BentPiece, columns: Sequence[Column]) -> list[tuple[float, ...]]:
@@ -110,6 +112,7 @@ def _report(
     rows: Sequence[tuple[float, ...]],
     sigma: Sequence[float],
     capture: Capture,
+    first: int,
     tape: TapeStyle,
 ) -> Forecast:
     most, least, turn = principal(cov[0][0], cov[0][1], cov[1][1])
@@ -138,7 +141,7 @@ def _report(
         by_kind=kinds,
         by_step=steps,
         capture=capture,
-        words=_words(steps, chance, sqrt(most), sqrt(cov[4][4]), sqrt(lean_most), tape),
+        words=_words(steps, chance, (sqrt(most), sqrt(cov[4][4]), sqrt(lean_most)), first, tape),
     )
 
 
@@ -163,18 +166,24 @@ def _shares(
 _CARE = {
     "mark": "measure it twice and make the mark with a sharp point",
     "angle": "read it with a level after letting go, not by eye on the shoe",
-    "roll": "sight it against the first bend, or lay a level across, before pulling",
+    "roll": "sight it against mark {}, which is bent first, or lay a level across, before bending",
     "cut": "cut it last, after holding the bent piece in place",
 }
 
 
-def _words(steps: Sequence[StepShare], chance: float, across: float, along: float, lean: float, tape: TapeStyle) -> str:
+def _words(
+    steps: Sequence[StepShare], chance: float, sd: tuple[float, float, float], first: int, tape: TapeStyle
+) -> str:
+    """`sd`: sideways, lengthwise (mm), leaning (rad)."""
+    across, along, lean = sd
     head = (
-        f"About {chance * 100.0:.0f} pieces in 100 will go into the far fitting without a tweak. The far end lands "
-        f"within {format_length(across, tape)} in its worst direction sideways and {format_length(along, tape)} "
-        f"lengthwise two times in three, leaning {degrees(lean):.1f}°."
+        f"{chance * 100.0:.0f} % chance that it fits uncorrected. Two times in three the far end lands within "
+        f"{format_length(across, tape)} in its worst direction sideways and {format_length(along, tape)} lengthwise, "
+        f"leaning {degrees(lean):.1f}°."
     )
     if not steps or steps[0].share <= 0.0:
         return head
-    first = steps[0]
-    return f"{head} Most care: the {first.step} ({first.share * 100.0:.0f} % of the scatter): {_CARE[first.kind]}."
+    most = steps[0]
+    return f"{head} Watch most: the {most.step} ({most.share * 100.0:.0f} % of the scatter): " + (
+        f"{_CARE[most.kind].format(first)}."
+    )

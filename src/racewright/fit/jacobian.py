@@ -21,6 +21,13 @@ from racewright.geometry.vector import ZERO, Frame, Vec, along, cross, scale, su
 from racewright.tools.benders import HookEnd
 
 StepKind = Literal["mark", "angle", "roll", "radius", "cut"]
+_STEPS: dict[StepKind, str] = {
+    "mark": "place of mark {}",
+    "angle": "angle at mark {}",
+    "roll": "twist at mark {}",
+    "radius": "radius at mark {}",
+    "cut": "cut at end B",
+}
 
 
 class Joint(NamedTuple):
@@ -51,8 +58,8 @@ class Column(NamedTuple):
 
     @property
     def step(self) -> str:
-        """'mark of bend 2', 'cut at end B'."""
-        return "cut at end B" if self.kind == "cut" else f"{self.kind} of bend {self.number}"
+        """'place of mark 2', 'angle at mark 2', 'twist at mark 2', 'cut at end B'."""
+        return _STEPS[self.kind].format(self.number)
 
 
 def walk(piece: BentPiece, start: Frame | None = None) -> Walk:
@@ -100,8 +107,8 @@ def angle_column(joint: Joint, end: Vec, hook: HookEnd) -> tuple[Vec, Vec]:
 
 
 def roll_column(joint: Joint, end: Vec) -> tuple[Vec, Vec]:
-    """The plane of this bend alone turns about the axis there: each plane is sighted on bend 1, or on a line drawn on
-    the conduit. dE = a x (E - p) - b x (E - q), w = a - b."""
+    """The plane of this bend alone turns about the axis there: each plane is sighted on the bend made first, or on a
+    line drawn on the conduit. dE = a x (E - p) - b x (E - q), w = a - b."""
     move = cross(joint.start.axis, sub(end, joint.start.origin))
     back = cross(joint.end.axis, sub(end, joint.end.origin))
     return sub(move, back), sub(joint.start.axis, joint.end.axis)
@@ -125,9 +132,10 @@ def point_move(joint: Joint, kind: Literal["start", "angle", "roll"], station_mm
     return angle_column(joint, point, "A")[0] if kind == "angle" else roll_column(joint, point)[0]
 
 
-def end_columns(piece: BentPiece, hooks: Sequence[HookEnd] = ()) -> tuple[Column, ...]:
-    """Every step of the work and what it does to end B: marks, angles, rolls (from bend 2 on: bend 1 is what the
-    others are sighted on), the cut. `hooks`: which end each bend's hook faces, all 'A' unless told."""
+def end_columns(piece: BentPiece, hooks: Sequence[HookEnd] = (), *, first: int = 1) -> tuple[Column, ...]:
+    """Every step of the work and what it does to end B: marks, angles, rolls (but that of bend `first`, counted from 1
+    along the conduit: it is made first, and the others are sighted on it), the cut. `hooks`: which end each bend's hook
+    faces, all 'A' unless told."""
     walked = walk(piece)
     end = walked.end.origin
     out: list[Column] = []
@@ -135,7 +143,7 @@ def end_columns(piece: BentPiece, hooks: Sequence[HookEnd] = ()) -> tuple[Column
         hook: HookEnd = hooks[i] if i < len(hooks) else "A"
         out.append(Column("mark", i + 1, *mark_column(joint)))
         out.append(Column("angle", i + 1, *angle_column(joint, end, hook)))
-        if i > 0:
+        if i + 1 != first:
             out.append(Column("roll", i + 1, *roll_column(joint, end)))
     out.append(Column("cut", 0, walked.end.axis, ZERO))
     return tuple(out)

@@ -17,9 +17,9 @@ from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
 from racewright.operations.bent import Bent, BentRequest, bent
 from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
 from racewright.plan.model import MarkedBend
-from racewright.plan.pieces import spin_words
 from racewright.records.model import MadeReading
-from racewright.sequence.machine import StanceWords
+from racewright.sequence.machine import Stance
+from racewright.sequence.words import rotate_words, stance_words
 from racewright.tools.benders import HookEnd, Reference
 from racewright.units.length import parse_length
 from racewright.units.said import said_in
@@ -45,9 +45,9 @@ class RemarkRequest(BentRequest, frozen=True, kw_only=True):
 class NewMark(Part, frozen=True, kw_only=True):
     """One bend still to be made, with the plan's hook and reference mark. `mark` is where that mark goes now, `was`
     where the plan had it; `on_conduit` False: it falls off what there is. `pointer_deg` follows the plan's own
-    springback as far as two of its bends show it. `spin_deg` is the turn since the bend made before (positive
-    clockwise looking from A toward B), `spin_words` say it, and where the conduit is turned end for end; `stance` says
-    how the bender is held ('' not known)."""
+    springback as far as two of its bends show it. `spin_deg` is how far to rotate since the bend made before (positive
+    clockwise, seen from A), `spin_words` say it, and where the ends are swapped; `stance`, in words `stance_words`, is
+    how the bender is held (null, '': not known)."""
 
     number: int
     order: int
@@ -62,7 +62,8 @@ class NewMark(Part, frozen=True, kw_only=True):
     pointer_basis: Literal["under load", "relaxed"]
     spin_deg: float
     spin_words: str
-    stance: StanceWords | Literal[""]
+    stance: Stance | None
+    stance_words: str
 
 
 class Gap(Part, frozen=True, kw_only=True):
@@ -198,7 +199,6 @@ def _new_marks(
         blocked += [refused] if refused else []
         new = now.bends[bend.number - 1]
         spin = _spin_deg(now.bends[before.number - 1].roll_rad, new.roll_rad)
-        turned = "Turn it end for end. " if before.hook != bend.hook else ""
         angle = degrees(new.angle_rad)
         at = mark_mm(new.arc_start_mm, new.arc_end_mm, bend.hook, bend.reference, shoe)
         marks.append(
@@ -215,8 +215,9 @@ def _new_marks(
                 pointer_deg=round(bend.pointer_deg + slope * (angle - bend.angle_deg), 9),
                 pointer_basis=bend.pointer_basis,
                 spin_deg=spin,
-                spin_words=turned + spin_words(spin, first=False),
+                spin_words=rotate_words(spin, first=False, swap=before.hook != bend.hook),
                 stance=stance,
+                stance_words="" if stance is None else stance_words(stance),
             )
         )
         before = bend

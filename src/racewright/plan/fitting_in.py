@@ -37,7 +37,14 @@ def with_fit(
     findings: list[Finding] = []
     for number, (piece, part) in enumerate(zip(pieces, parts, strict=True)):
         first, last = number == 0, number == len(pieces) - 1
-        forecasted = forecast(part.piece, hand_accuracy(survey), hooks=[b.hook for b in piece.bends], tape=survey.tape)
+        first_made = min(piece.bends, key=lambda b: b.order).number if piece.bends else 1
+        forecasted = forecast(
+            part.piece,
+            hand_accuracy(survey),
+            hooks=[b.hook for b in piece.bends],
+            first=first_made,
+            tape=survey.tape,
+        )
         way_in, in_the_way = put_in(
             part.piece,
             _end(survey.start if first else None, piece.end_a),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from itertools import pairwise
 from typing import Any
 
@@ -12,12 +13,16 @@ from racewright.field_words import explained
 from racewright.geometry.vector import norm
 from racewright.plan.joints import joint_how, joints_of
 from racewright.plan.model import Plan, PlannedPiece
+from racewright.sequence.machine import Stance
+from racewright.sequence.words import stance_words
 
 FORMAT = "racewright plan 2"
 FORMER = "racewright plan 1"
 _AGAIN = "write it again with `racewright plan FILE --json`"
 #: What format 1 does not say of a shoe.
 _NOT_SAID = {"springback_b0_rad": None, "springback_b1": None, "handle_length_mm": 965.2, "shoe_width_mm": 50.8}
+#: What plans written before call a stance.
+_STANCE_WAS: dict[str, Stance] = {"on the floor": "floor", "in the air": "upside down"}
 _ROUNDING_MM = 1e-6
 #: No figure of a run is greater (10 km in mm), no piece has more bends, no run more pieces (our own choice).
 MOST_FIGURE = 1e7
@@ -35,7 +40,7 @@ def read_plan(data: object) -> Plan:
         raise InputError(
             f"is a '{str(given)[:60]}', and this version reads '{FORMAT}' and '{FORMER}'.", hint=_AGAIN, field="format"
         )
-    new = data if given == FORMAT else _from_former(data)
+    new = _told_stances(data if given == FORMAT else _from_former(data))
     if "joints" not in new:
         new = {**new, "joints": _joints(new)}
     _check_figures(new, "")
@@ -138,14 +143,29 @@ def _kind_in(fitting: str) -> str:
 
 
 def _piece(piece: Any) -> Any:
+    return _with_bends(piece, _bend)
+
+
+def _with_bends(piece: Any, change: Callable[[dict[str, Any]], dict[str, Any]]) -> Any:
     if not isinstance(piece, dict) or not isinstance(piece.get("bends"), list):
         return piece
-    return {**piece, "bends": [_bend(bend) for bend in piece["bends"]]}
+    return {**piece, "bends": [change(b) if isinstance(b, dict) else b for b in piece["bends"]]}
 
 
-def _bend(bend: Any) -> Any:
-    if not isinstance(bend, dict):
-        return bend
+def _told_stances(data: dict[str, Any]) -> dict[str, Any]:
+    """Plans written before had the stance in words alone."""
+    if not isinstance(data.get("pieces"), list):
+        return data
+    return {**data, "pieces": [_with_bends(piece, _told_stance) for piece in data["pieces"]]}
+
+
+def _told_stance(bend: dict[str, Any]) -> dict[str, Any]:
+    stance = bend.get("stance")
+    key = _STANCE_WAS.get(stance) if isinstance(stance, str) else None
+    return bend if key is None else {"stance_words": stance_words(key), **bend, "stance": key}
+
+
+def _bend(bend: dict[str, Any]) -> dict[str, Any]:
     new = dict(bend)
     if new.get("reference") == "centre":
         new["reference"] = "center"

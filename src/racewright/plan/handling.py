@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from math import pi
 
 import msgspec
 
 from racewright.bends.model import Bend, BentPiece
 from racewright.errors import Finding
 from racewright.plan.model import WayView
-from racewright.sequence.machine import HandlingSettings, StanceWords
+from racewright.sequence.machine import HandlingSettings, Stance
 from racewright.sequence.order import find_order
-from racewright.sequence.state import OrderAnswer, Way, stance_words
+from racewright.sequence.state import OrderAnswer, Way
 from racewright.sequence.ways import choose_reference, wrapped
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeStyle, format_length
@@ -28,7 +27,7 @@ class HandledBend(msgspec.Struct, frozen=True, kw_only=True):
     order: int
     hook: HookEnd
     reference: Reference
-    stance: StanceWords
+    stance: Stance
     spin_rad: float
     end_for_end: bool = False
 
@@ -124,9 +123,9 @@ def _found(answer: OrderAnswer, best: Way, extra_a: float, extra_b: float, findi
                 order=number,
                 hook=step.hook,
                 reference=step.reference,
-                stance=stance_words(step.stance),
+                stance=step.stance,
                 spin_rad=step.spin_rad,
-                end_for_end=step.turn_end_for_end,
+                end_for_end=step.swap_ends,
             )
             for number, step in enumerate(best.steps, start=1)
         ),
@@ -162,14 +161,7 @@ def _plain(bender: BenderProfile, piece: BentPiece, tape: TapeStyle) -> tuple[Ha
         reference = choose_reference(bend, "A", bender, tape, among=piece.bends, cut_length_mm=piece.cut_length_mm)
         spin = 0.0 if number == 1 else wrapped(last - bend.roll_rad)
         out.append(
-            HandledBend(
-                index=number - 1, order=number, hook="A", reference=reference, stance="on the floor", spin_rad=spin
-            )
+            HandledBend(index=number - 1, order=number, hook="A", reference=reference, stance="floor", spin_rad=spin)
         )
         last = bend.roll_rad
     return tuple(out)
-
-
-def half_turn(spin_rad: float) -> bool:
-    """Whether a spin is half a turn."""
-    return abs(abs(spin_rad) - pi) < 1e-6

@@ -7,7 +7,7 @@ property.
 from __future__ import annotations
 
 from math import radians
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import msgspec
 
@@ -22,7 +22,7 @@ from racewright.geometry.vector import Frame, Vec, cross, dot, norm, scale, sub,
 from racewright.plan.joints import Joint, coupling_places_mm
 from racewright.route.model import Dimension as Dimension
 from racewright.route.model import ShapeKind
-from racewright.sequence.machine import StanceWords
+from racewright.sequence.machine import Stance
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeReading, TapeStyle
 
@@ -37,9 +37,11 @@ class MarkedBend(msgspec.Struct, frozen=True, kw_only=True):
 
     `number` counts along the conduit from end A, `order` is the bending order, both from 1. `mark_mm` and `mark_tape`
     are where the `reference` mark of the shoe stands, hook toward end `hook`; `mark_rounding_mm` is tape less exact.
-    `spin_deg` is how far to turn the conduit about its axis since the bend made before (0 for the first), `spin_words`
-    says it in words. `pointer_deg` is what the pointer must show: `pointer_basis` says whether while pulling ('under
-    load', springback calibrated) or after letting go ('relaxed', not calibrated).
+    `spin_deg` is how far to rotate the conduit about its axis since the bend made before (0 for the first),
+    `spin_words` says it in words, `end_for_end` whether its ends are swapped first; `stance_words` says how the bender
+    is held, `look_at` what to check once this bend is made. `pointer_deg` is what the pointer must show:
+    `pointer_basis` says whether while bending ('under load', springback calibrated) or after letting go ('relaxed',
+    not calibrated).
     `all_marks_mm`: 'A arrow', 'A center', 'A star', 'B arrow', ... -> exact mark for that hook and reference.
     """
 
@@ -60,10 +62,26 @@ class MarkedBend(msgspec.Struct, frozen=True, kw_only=True):
     pointer_basis: Literal["under load", "relaxed"]
     spin_deg: float
     spin_words: str
-    stance: StanceWords
+    stance: Stance
+    stance_words: str
     end_for_end: bool
     look_at: str
     all_marks_mm: dict[str, float]
+
+
+class PencilLine(NamedTuple):
+    """A line to draw on the straight conduit: a bend's mark, or the line where an end is cut after bending. `at_mm` and
+    `tape` count from end A along the straight conduit; `name` is the mark's number or the end's letter."""
+
+    name: str
+    at_mm: float
+    tape: str
+    is_cut: bool
+
+    @property
+    def words(self) -> str:
+        """'mark 2', 'cut line B'."""
+        return f"{'cut line' if self.is_cut else 'mark'} {self.name}"
 
 
 class PieceEnd(msgspec.Struct, frozen=True, kw_only=True):
@@ -84,7 +102,7 @@ class PieceStart(msgspec.Struct, frozen=True, kw_only=True):
 
 class WayView(msgspec.Struct, frozen=True, kw_only=True):
     """One way to bend a piece: bend numbers in bending order, the end that the hook faces each time ('AAB'), the
-    effort in the search's handfuls, and why in plain words."""
+    effort in points, and why in plain words."""
 
     order: tuple[int, ...]
     hooks: str
@@ -147,6 +165,22 @@ class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
         return BentPiece(
             cut_length_mm=self.cut_length_mm, outside_diameter_mm=self.outside_diameter_mm, bends=tuple(bends)
         )
+
+    @property
+    def cut_ends(self) -> tuple[Literal["A", "B"], ...]:
+        """The ends that are cut after bending, along a line."""
+        if not self.trim_after:
+            return ()
+        return ("A", "B") if self.extra_a_mm > 0.0 else ("B",)
+
+    @property
+    def pencil_lines(self) -> tuple[PencilLine, ...]:
+        """Every line to draw on the straight conduit, in the order from end A. A cut line lies at the developed length,
+        beyond the bends as well as before them."""
+        lines = [PencilLine(str(b.number), b.mark_mm, b.mark_tape, False) for b in self.bends]
+        at = {"A": (0.0, "0"), "B": (self.cut_length_mm, self.cut_length_tape)}
+        lines += [PencilLine(end, *at[end], True) for end in self.cut_ends]
+        return tuple(sorted(lines, key=lambda line: line.at_mm))
 
     @property
     def frame(self) -> Frame:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from racewright.inspection.check_run import RunCheck
 from racewright.plan.joints import Joint, coupling_places_mm
 from racewright.plan.model import ALONG, NoteBlock, PlannedPiece
+from racewright.sequence.words import hooks_words
 from racewright.survey.model import Survey
 from racewright.units.said import said_force
 from racewright.units.tape import format_length
@@ -37,11 +38,8 @@ def _ways(pieces: Sequence[PlannedPiece], several: bool) -> NoteBlock:
             continue
         for number, way in enumerate(piece.ways):
             what = "As planned" if number == 0 else "Or"
-            order = ", ".join(str(i) for i in way.order)
-            hooks = " ".join(way.hooks)
-            lines.append(
-                _named(piece, f"{what}: marks {order}, hook toward {hooks}. {'; '.join(way.reasons)}.", several)
-            )
+            order, hooks = ", then ".join(str(i) for i in way.order), hooks_words(way.hooks)
+            lines.append(_named(piece, f"{what}: marks {order}; {'; '.join((hooks, *way.reasons))}.", several))
     return NoteBlock(title="Ways to bend it", lines=tuple(lines))
 
 

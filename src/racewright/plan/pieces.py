@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import degrees as _degrees
 
 import msgspec
 
-from racewright.bends import roles
 from racewright.bends.model import Bend, BentPiece
 from racewright.catalogue.fittings import find_fitting, fitting_kinds
 from racewright.catalogue.raceways import Raceway
@@ -14,10 +14,12 @@ from racewright.errors import Finding, LimitError
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.vector import Frame
 from racewright.marks.mark import all_marks_mm, mark_mm
-from racewright.plan.handling import Handled, half_turn, handle_piece
+from racewright.plan.bench_checks import BenchCheck, bench_checks, checks_after, plane_check
+from racewright.plan.handling import Handled, HandledBend, handle_piece
 from racewright.plan.joints import Joint, joints_of
 from racewright.plan.model import MarkedBend, PieceEnd, PieceStart, PlannedPiece
 from racewright.sequence.order import find_order
+from racewright.sequence.words import rotate_words, stance_words
 from racewright.sticks.model import Ease, RunPiece, StickRules
 from racewright.sticks.sticks import split_run
 from racewright.survey.model import EndFitting, Survey
@@ -238,13 +240,14 @@ def _fitting_name(end: EndFitting, raceway: Raceway) -> str:
 def marked_bends(survey: Survey, bender: BenderProfile, piece: BentPiece, handled: Handled) -> tuple[MarkedBend, ...]:
     """Every bend of a piece with its exact mark and its reading, in material order."""
     out: list[MarkedBend] = []
+    later = (handled.extra_a_mm > 0.0, survey.cut_after_bending)
+    checks = bench_checks(piece, survey.tape, cut_later=later)
     for way in handled.steps:
         bend = piece.bends[way.index]
         exact = mark_mm(bend.arc_start_mm, bend.arc_end_mm, way.hook, way.reference, bender)
         pointer = bender.pointer_rad(bend.angle_rad)
         spin = degrees(way.spin_rad)
         tape = read_tape(exact, survey.tape)
-        turned = "Turn it end for end. " if way.end_for_end else ""
         out.append(
             MarkedBend(
                 number=way.index + 1,
@@ -263,39 +266,19 @@ def marked_bends(survey: Survey, bender: BenderProfile, piece: BentPiece, handle
                 pointer_deg=degrees(bend.angle_rad if pointer is None else pointer),
                 pointer_basis="relaxed" if pointer is None else "under load",
                 spin_deg=spin,
-                spin_words=turned + spin_words(spin, first=way.order == 1),
+                spin_words=rotate_words(spin, first=way.order == 1, swap=way.end_for_end),
                 stance=way.stance,
+                stance_words=stance_words(way.stance),
                 end_for_end=way.end_for_end,
-                look_at=_look_at(bend, way.order, half_turn(way.spin_rad)),
+                look_at=_look_at(checks, handled, way, spin),
                 all_marks_mm=all_marks_mm(bend.arc_start_mm, bend.arc_end_mm, bender),
             )
         )
     return tuple(sorted(out, key=lambda b: b.number))
 
 
-def spin_words(spin_deg: float, *, first: bool) -> str:
-    """How to turn the conduit since the bend before, in words; positive is clockwise looking from A toward B."""
-    if first:
-        return "First bend: draw a line along the conduit on the side that faces up"
-    size = abs(spin_deg)
-    if size < 0.05:
-        return "No spin: same side up"
-    if abs(size - 180.0) < 0.05:
-        return "Spin half a turn"
-    amount = "a quarter turn" if abs(size - 90.0) < 0.05 else f"{size:.1f}°"
-    way = "clockwise" if spin_deg > 0 else "anticlockwise"
-    return f"Spin {amount} {way}, looking from A toward B"
-
-
-def _look_at(bend: Bend, order: int, half_turn: bool) -> str:
-    notes = {
-        roles.STUB: "Check the stub with a level: plumb, and its height to the back.",
-        roles.BACK_TO_BACK: "Check back to back with the tape, and that both stubs stand parallel.",
-        roles.SADDLE_CENTER: "Check the angle with a protractor: this bend sets the rise.",
-        roles.OFFSET_SECOND: "Check that both legs are parallel, and the rise.",
-    }
-    text = notes.get(bend.role, "")
-    if order > 1:
-        sight = "Sight along it for a dog-leg" + (" before pulling" if half_turn else "") + "."
-        text = f"{sight} {text}".strip()
-    return text or "Line the mark up square; check the angle after letting go."
+def _look_at(checks: Sequence[BenchCheck], handled: Handled, way: HandledBend, spin_deg: float) -> str:
+    """What to look at while and after this bend is made."""
+    made = [step.index for step in handled.steps[: way.order]]
+    plane = "Keep the mark square to the shoe." if way.order == 1 else plane_check(spin_deg)
+    return f"{plane} {checks_after(checks, made)}".strip()

@@ -5,8 +5,10 @@ from __future__ import annotations
 from racewright.catalogue.raceways import Raceway
 from racewright.cautions import Work, cautions_for
 from racewright.inspection.check_run import RunCheck
-from racewright.plan.model import PlannedPiece, Step, StepKind
+from racewright.plan.model import MarkedBend, PlannedPiece, Step, StepKind
+from racewright.sequence.words import REFERENCE_WORDS, bend_name
 from racewright.survey.model import Survey
+from racewright.units.angle import hand_angle
 from racewright.units.said import said_finely
 from racewright.units.tape import TapeStyle, format_length
 
@@ -35,25 +37,22 @@ def piece_steps(
     """The steps for one piece, from stick to tightened fittings; which piece it is, the plan says."""
     tape = survey.tape
     where = f" ({piece.label})" if several else ""
-    marks = ", ".join(_reading(b.mark_tape, tape) for b in sorted(piece.bends, key=lambda b: b.mark_mm))
     steps = [_cut_first(piece, tape, where)]
-    if piece.bends:
-        steps.append(
-            Step(
-                kind="lay-out",
-                title=f"Mark it out{where}",
-                detail=f"{_tape_zero(piece, tape)}: {marks}. Carry each mark all round; draw a line along the conduit.",
-            )
-        )
+    if piece.pencil_lines:
+        lines = ", ".join(f"{line.words} at {_reading(line.tape, tape)}" for line in piece.pencil_lines)
+        detail = f"{_tape_zero(piece)}: {lines}. Carry each line all round; draw one along the conduit."
+        steps.append(Step(kind="lay-out", title=f"Mark it{where}", detail=detail))
     for bend in sorted(piece.bends, key=lambda b: b.order):
+        reference = REFERENCE_WORDS[bend.reference].capitalize()
+        name = bend_name(bend.order, bend.number)
         steps.append(
             Step(
                 kind="bend",
                 bend=bend.number,
-                title=f"Bend {bend.order}: {bend.angle_deg:.4g}° at {_reading(bend.mark_tape, tape)}",
+                title=f"{name} at {_reading(bend.mark_tape, tape)}: bend to {_pointer(bend)}",
                 detail=(
-                    f"{bend.reference.capitalize()} on the mark, hook toward end {bend.hook}, {bend.stance}."
-                    f" {bend.spin_words}. {bend.look_at}"
+                    f"{bend.spin_words}. {reference} on the mark, hook toward {bend.hook}, {bend.stance_words}."
+                    f" {bend.look_at}"
                 ),
             )
         )
@@ -67,12 +66,11 @@ def piece_steps(
             )
         )
     if piece.trim_after:
-        cuts = " and ".join(_reading(t.text, tape) for t in piece.trim_marks)
         steps.append(
             Step(
                 kind="trim",
-                title=f"Trim to {_reading(piece.cut_length_tape, tape)}",
-                detail=f"Cut square at {cuts}, counted from the stock's end next to A.",
+                title=f"Cut it on line{'s' if len(piece.cut_ends) > 1 else ''} {' and '.join(piece.cut_ends)}",
+                detail=f"Square; along the bends it is then {_reading(piece.cut_length_tape, tape)}.",
             )
         )
     ream = "trim inside and outside" if raceway.family == "PVC" else "ream inside, file the outside edge"
@@ -89,8 +87,8 @@ def _cut_first(piece: PlannedPiece, tape: TapeStyle, where: str) -> Step:
             title=f"Take a stick of {stock} or more{where}",
             detail="It is cut after bending."
             + (
-                f" Draw a line {format_length(piece.extra_a_mm, tape)} from one end: that line is end A."
-                if piece.extra_a_mm
+                f" Draw cut line A {format_length(piece.extra_a_mm, tape)} from one end."
+                if "A" in piece.cut_ends
                 else ""
             ),
         )
@@ -101,14 +99,20 @@ def _cut_first(piece: PlannedPiece, tape: TapeStyle, where: str) -> Step:
     )
 
 
+def _pointer(bend: MarkedBend) -> str:
+    """What the pointer must show, and when."""
+    pointer = hand_angle(bend.pointer_deg)
+    if bend.pointer_basis == "under load":
+        return f"{pointer} while bending; leaves {hand_angle(bend.angle_deg)}"
+    return pointer
+
+
 def _reading(text: str, tape: TapeStyle) -> str:
     return f'{text}"' if tape.unit == "in" else f"{text} mm"
 
 
-def _tape_zero(piece: PlannedPiece, tape: TapeStyle) -> str:
-    if piece.extra_a_mm:
-        return f"Tape from the line {format_length(piece.extra_a_mm, tape)} in from the stock's end"
-    return "Tape hooked on end A"
+def _tape_zero(piece: PlannedPiece) -> str:
+    return "Tape from cut line A" if "A" in piece.cut_ends else "Tape hooked on end A"
 
 
 def _install(survey: Survey, piece: PlannedPiece, checks: RunCheck | None, tape: TapeStyle) -> list[Step]:

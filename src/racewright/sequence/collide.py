@@ -6,7 +6,7 @@ where the contact is (R alpha, 0): the bodies roll on each other there. So over 
 falls by at most (|p - contact| + R h) h: an interval is let go when its middle gap less that is enough, or else
 halved (Lipschitz margin). The least gap found is true to `RESOLUTION_MM`.
 
-The floor: with the conduit on it, every height is a sine of alpha, and its least value exact. In the air the ground
+The floor: with the conduit on it, every height is a sine of alpha, and its least value exact. Upside down the ground
 lies square to the handle at its end; heights are sampled and the second-order remainder is taken off.
 
 Conduit against conduit: a curve of total turning theta < pi has chord >= length cos(theta/2), and by Schur's theorem
@@ -323,7 +323,7 @@ def _least_of_sine(c: float, s: float, angle: float) -> float:
 
 
 def hook_side_over_ground(site: Site) -> float:
-    """In the air the hook side stands still with the shoe: its lowest point."""
+    """Upside down the hook side stands still with the shoe: its lowest point."""
     m = site.machine
     if m is None:
         return 0.0
@@ -337,7 +337,7 @@ def hook_side_over_ground(site: Site) -> float:
 
 
 def grip_side_over_ground(site: Site) -> float:
-    """In the air the grip side is pulled down: its lowest point over the whole bend."""
+    """Upside down the grip side is pulled down: its lowest point over the whole bend."""
     m = site.machine
     if m is None:
         return 0.0

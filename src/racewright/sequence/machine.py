@@ -23,27 +23,25 @@ import msgspec
 
 from racewright.units.tape import TapeStyle
 
-Stance = Literal["floor", "air"]
-STANCES: tuple[Stance, Stance] = ("floor", "air")
-#: A stance as a person reads it.
-StanceWords = Literal["on the floor", "in the air"]
+Stance = Literal["floor", "upside down"]
+STANCES: tuple[Stance, Stance] = ("floor", "upside down")
 SHOE_RIBS = 5
 
 
 class Effort(msgspec.Struct, frozen=True, kw_only=True):
-    """What each thing costs, in 'handfuls': 1 is one plain bend in the air. Common practice, no source.
+    """What each thing costs, in points: a bend upside down costs 1 more than on the floor. Common practice, no source.
 
-    `push_per_m` for each metre of pushing along, `spin_half_turn` for turning the conduit half round about its axis
-    (less in proportion), `turn_end_for_end`, `stance_change` between floor and air, `air_bend` for each bend made in
-    the air instead of on the floor, `lift_per_m` for each metre of conduit on the hook's side (it rises or hangs; so
+    `push_per_m` for each meter of pushing along, `spin_half_turn` for turning the conduit half round about its axis
+    (less in proportion), `swap_ends`, `stance_change` between the two, `upside_down_bend` for each bend made with the
+    bender upside down, `lift_per_m` for each meter of conduit on the hook's side (it rises or hangs; so
     the hook goes toward the short end where nothing speaks against it).
     """
 
     push_per_m: float = 0.5
     spin_half_turn: float = 0.5
-    turn_end_for_end: float = 2.0
+    swap_ends: float = 2.0
     stance_change: float = 0.5
-    air_bend: float = 1.0
+    upside_down_bend: float = 1.0
     lift_per_m: float = 0.25
 
 

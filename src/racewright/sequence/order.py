@@ -2,7 +2,7 @@
 
 Notation
     state    (set of made bends, last option): all that the future depends on, so the search runs over sets, not orders
-    move     cost from one option to the next: push, spin, turn end for end, change of stance, bend in the air
+    move     cost from one option to the next: push, spin, swap ends, change of stance, bend upside down
     rest     least cost from a state to the end when only hook, grip and floor are asked: a bound from below
 Best-first branch and bound (Hart, Nilsson and Raphael 1968, from memory: with a bound that never exceeds the true
 rest, the first complete way taken from the queue costs least). `rest` is exact but for shoe, handle and conduit, by
@@ -51,7 +51,7 @@ def find_order(
     Raises InputError for bends out of order or off the piece, or settings without a stance.
     """
     if not settings.stances:
-        raise InputError("No stance is allowed.", hint="give 'floor', 'air' or both", field="stances")
+        raise InputError("No stance is allowed.", hint="give 'floor', 'upside down' or both", field="stances")
     _check_bends(bends, cut_length_mm)
     rules = rules or Rules(((0, 1),) * len(bends))
     piece = Piece(bends, cut_length_mm, outside_diameter_mm, bender, settings)
@@ -87,7 +87,7 @@ def move_costs(piece: Piece, effort: Effort) -> tuple[list[list[float]], list[fl
     """`move[o][p]` from option o to p, and `own[p]`, what p costs as the first bend (an option counts as in state)."""
     n = piece.count * 4
     own = [
-        even(effort.air_bend * (o & 1) + effort.lift_per_m / 1000.0 * piece.hook_side_mm(o >> 2, o >> 1 & 1))
+        even(effort.upside_down_bend * (o & 1) + effort.lift_per_m / 1000.0 * piece.hook_side_mm(o >> 2, o >> 1 & 1))
         for o in range(n)
     ]
     at = [piece.hook_at_mm(o >> 2, o >> 1 & 1) for o in range(n)]
@@ -104,7 +104,7 @@ def move_costs(piece: Piece, effort: Effort) -> tuple[list[list[float]], list[fl
             for p in range(4 * i, 4 * i + 4):
                 cost = own[p] + spin + per_mm * abs(at[p] - at[o])
                 if (p ^ o) & 2:
-                    cost += effort.turn_end_for_end
+                    cost += effort.swap_ends
                 if (p ^ o) & 1:
                     cost += effort.stance_change
                 row[p] = even(cost)

@@ -5,7 +5,7 @@ What can be done next depends on the SET of bends already made, not on their ord
 Notation (mm, radians)
     i        bend, in material order from 0        made     bit mask of the bends that are made
     hook     0: hook toward end A, 1: toward end B
-    option   i * 4 + hook * 2 + stance (0 floor, 1 air): one way to make one bend
+    option   i * 4 + hook * 2 + stance (0 floor, 1 upside down): one way to make one bend
     side     the conduit beyond a tangent point, travelled away from the bend: -1 toward A, +1 toward B
 """
 
@@ -18,7 +18,8 @@ from typing import Literal, NamedTuple
 import msgspec
 
 from racewright.bends.model import Bend
-from racewright.sequence.machine import Capsule, HandlingSettings, Machine, Stance, StanceWords, build_machine
+from racewright.sequence.machine import Capsule, HandlingSettings, Machine, Stance, build_machine
+from racewright.sequence.words import mark_names, stance_words
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeStyle, format_length
 
@@ -45,7 +46,7 @@ class HandlingStep(msgspec.Struct, frozen=True, kw_only=True):
     stance: Stance
     reference: Reference
     spin_rad: float
-    turn_end_for_end: bool
+    swap_ends: bool
     stance_change: bool
     push_mm: float
     hook_room_mm: float
@@ -57,7 +58,7 @@ class HandlingStep(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Way(msgspec.Struct, frozen=True, kw_only=True):
-    """One way to bend the piece: its steps in bending order, its cost in the settings' handfuls, and why."""
+    """One way to bend the piece: its steps in bending order, its cost in points of effort, and why."""
 
     steps: tuple[HandlingStep, ...]
     cost: float
@@ -295,18 +296,12 @@ class Piece:
         return tuple(parts)
 
 
-def stance_words(stance: Stance) -> StanceWords:
-    """'on the floor' or 'in the air'."""
-    return "on the floor" if stance == "floor" else "in the air"
-
-
 def blocked_words(blocked: Blocked, tape: TapeStyle) -> str:
     """What binds, in one sentence."""
     after = ""
     if blocked.made:
-        names = [str(index + 1) for index in blocked.made]
-        after = f" after bend{'s' if len(names) > 1 else ''} {_listed(names)}"
-    head = f"bend {blocked.bend_index + 1}{after}, hook toward {blocked.hook}"
+        after = f", with {mark_names([index + 1 for index in blocked.made])} bent"
+    head = f"mark {blocked.bend_index + 1}{after}, hook toward {blocked.hook}"
     has, needs = format_length(blocked.measured_mm, tape), format_length(blocked.needed_mm, tape)
     if blocked.limit == "hook reach":
         return f"{head}: {has} of straight conduit for the hook, {needs} needed"
@@ -325,7 +320,3 @@ def blocked_words(blocked: Blocked, tape: TapeStyle) -> str:
 def with_words(blocked: Sequence[Blocked], tape: TapeStyle) -> tuple[Blocked, ...]:
     """The same with their sentence filled in."""
     return tuple(msgspec.structs.replace(b, words=blocked_words(b, tape)) for b in blocked)
-
-
-def _listed(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -1,7 +1,7 @@
 """From the search's options to ways with steps, references and reasons; two or three that really differ.
 
 The best way is the search's. Others come from the same search with one thing asked for more: hook toward one end
-throughout, fewer bends in the air, more straight conduit under the hand. A way counts as different when its order or
+throughout, fewer bends upside down, more straight conduit under the hand. A way counts as different when its order or
 its hook directions differ.
 """
 
@@ -20,7 +20,8 @@ from racewright.marks import mark
 from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.collide import FAR_MM, least_body_gap
 from racewright.sequence.machine import STANCES, Effort
-from racewright.sequence.state import HandlingStep, Piece, Way
+from racewright.sequence.state import ROUNDING_MM, HandlingStep, Piece, Way
+from racewright.sequence.words import mark_names
 from racewright.tools.benders import HOOKS, REFERENCES, BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeStyle, coarseness, format_length
 
@@ -56,7 +57,7 @@ def choose_reference(
     """Which mark of the shoe to use: the trade's habit first, then the coarser reading on the tape.
 
     Habit (common practice, no source): arrow for a stub, kick, offset and four-bend saddle; star for a back-to-back
-    with the hook facing away from the other 90; in a three-bend saddle the centre mark for the centre, the star for
+    with the hook facing away from the other 90; in a three-bend saddle the center mark for the center, the star for
     the outer bend on the hook's side of it, the arrow for the other. A mark that falls off the piece, or on another
     bend of `among`, is hidden and is not used while another is free.
     """
@@ -118,15 +119,15 @@ def _wishes(piece: Piece, best: Way, rules: Rules) -> list[Wish]:
     """What else a person may want, the likeliest first."""
     effort = piece.settings.effort
     wishes: list[Wish] = []
-    air = sum(step.stance == "air" for step in best.steps)
-    if air:
-        on_floor = msgspec.structs.replace(effort, air_bend=effort.air_bend + 100.0)
-        wishes.append((lambda way: _fewer_air(way, air), on_floor, rules))
+    over = sum(step.stance == "upside down" for step in best.steps)
+    if over:
+        on_floor = msgspec.structs.replace(effort, upside_down_bend=effort.upside_down_bend + 100.0)
+        wishes.append((lambda way: _fewer_upside_down(way, over), on_floor, rules))
     ends = (1, 0) if best.hooks[:1] == "A" else (0, 1)
     for end in ends:
         only = tuple((end,) if end in allowed else () for allowed in rules.hooks)
         if all(only) and set(best.hooks) != {HOOKS[end]}:
-            text = f"hook toward end {HOOKS[end]} throughout, no turning end for end"
+            text = "no swapping ends"
             wishes.append((_say(text), effort, rules._replace(hooks=only)))
     spare = best.least_slack_mm + ROOMIER_MM
     wishes.append((lambda way: _roomier(piece, way, best), effort, rules._replace(spare_mm=spare)))
@@ -147,36 +148,39 @@ def _differs(options: tuple[int, ...], way: Way) -> bool:
 def _best_reasons(piece: Piece, way: Way, found: Found) -> tuple[str, ...]:
     proof = "proved: no other order costs less" if found.complete else "best of those tried, not proved"
     out = [f"least effort ({proof})"]
-    turns = sum(step.turn_end_for_end for step in way.steps)
+    turns = sum(step.swap_ends for step in way.steps)
     if len(way.steps) > 1:
         if turns == 0:
-            out.append(f"hook toward end {way.steps[0].hook} throughout, no turning end for end")
+            out.append("no swapping ends")
         else:
-            out.append("turned end for end once" if turns == 1 else f"turned end for end {turns} times")
+            out.append("ends swapped once" if turns == 1 else f"ends swapped {turns} times")
     tape = piece.settings.tape
     short = min(way.steps, key=lambda step: even(step.hook_room_mm), default=None)
     if short is not None and short.hook_room_mm < short.grip_need_mm:
         room, grip = format_length(short.hook_room_mm, tape), format_length(short.grip_need_mm, tape)
-        out.append(f"the hook takes the short side of bend {short.bend_index + 1}: {room}, where a grip needs {grip}")
-    air = sum(step.stance == "air" for step in way.steps)
-    out.append("all on the floor" if air == 0 else f"{air} of {len(way.steps)} in the air")
+        name = mark_names([short.bend_index + 1])
+        where = "end" if short.hook_room_mm >= short.hook_side_mm - ROUNDING_MM else "straight"
+        out.append(f"at {name} the hook is on the short {where}: {room}, too short to hold ({grip} needed)")
+    over = sum(step.stance == "upside down" for step in way.steps)
+    out.append("all on the floor" if over == 0 else f"{over} of {len(way.steps)} with the bender upside down")
     tight = [s for s in way.steps if s.least_gap_mm < 2.0 * piece.settings.clearance_mm + ROOMIER_MM]
     for step in tight[:1]:
         gap = format_length(step.least_gap_mm, tape)
-        out.append(f"bend {step.bend_index + 1} passes within {gap} of the bender or the conduit")
+        name = mark_names([step.bend_index + 1])
+        out.append(f"while {name} is bent, what is bent already passes {gap} from the bender or the conduit")
     return tuple(out)
 
 
 def _more_effort(way: Way, best: Way) -> str:
     more = way.cost - best.cost
-    return "same effort" if more < 0.05 else f"{more:.1f} handfuls more effort than the best"
+    return "same effort" if more < 0.05 else f"{more:.1f} points more effort than the best"
 
 
-def _fewer_air(way: Way, before: int) -> str:
-    now = sum(step.stance == "air" for step in way.steps)
+def _fewer_upside_down(way: Way, before: int) -> str:
+    now = sum(step.stance == "upside down" for step in way.steps)
     if now == 0:
         return "all on the floor"
-    return f"{now} in the air instead of {before}" if now < before else f"{now} in the air"
+    return f"{now} with the bender upside down" + (f" instead of {before}" if now < before else "")
 
 
 def _roomier(piece: Piece, way: Way, best: Way) -> str:
@@ -198,13 +202,14 @@ def plain_way(checks: Checks, found: Found) -> Way:
 
 
 def way_cost(steps: Sequence[HandlingStep], effort: Effort) -> float:
-    """What these steps cost (handfuls)."""
+    """What these steps cost (points of effort)."""
     cost = 0.0
+    over = effort.upside_down_bend
     for step in steps:
         cost += effort.push_per_m * abs(step.push_mm) / 1000.0
         cost += effort.spin_half_turn * abs(step.spin_rad) / pi
-        cost += effort.turn_end_for_end * step.turn_end_for_end + effort.stance_change * step.stance_change
-        cost += effort.air_bend * (step.stance == "air") + effort.lift_per_m * step.hook_side_mm / 1000.0
+        cost += effort.swap_ends * step.swap_ends + effort.stance_change * step.stance_change
+        cost += over * (step.stance == "upside down") + effort.lift_per_m * step.hook_side_mm / 1000.0
     return cost
 
 
@@ -226,7 +231,7 @@ def _step(piece: Piece, option: int, made: int, before: int | None) -> HandlingS
         stance=STANCES[stance],
         reference=reference,
         spin_rad=spin,
-        turn_end_for_end=before is not None and (before >> 1 & 1) != hook,
+        swap_ends=before is not None and (before >> 1 & 1) != hook,
         stance_change=before is not None and (before & 1) != stance,
         push_mm=push,
         hook_room_mm=room.hook_mm,

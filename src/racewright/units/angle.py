@@ -43,6 +43,14 @@ def read_degrees(
     return value
 
 
+def hand_angle(angle_deg: float) -> str:
+    """'22 1/2°', '8°': the nearest half of a degree, which is as near as a hand bends."""
+    whole, half = divmod(round(abs(angle_deg) * 2.0), 2)
+    sign = "-" if angle_deg < 0.0 and (whole or half) else ""
+    parts = [str(whole)] if whole or not half else []
+    return f"{sign}{' '.join([*parts, '1/2'] if half else parts)}°"
+
+
 def format_angle(angle_rad: float) -> str:
     """As `format_degrees`."""
     return format_degrees(degrees(angle_rad))

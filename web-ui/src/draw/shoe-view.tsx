@@ -38,7 +38,7 @@ function seen(list: Station[], fixed: number, roll: number): Local {
 }
 
 export function ShoeView({ piece, bend, bender }: { piece: PlannedPiece; bend: MarkedBend; bender: Shoe }) {
-  const air = bend.stance === 'in the air';
+  const air = bend.stance === 'upside down';
   const left = bend.hook === 'A';
   const tangent = left ? bend.arc_start_mm : bend.arc_end_mm;
   const far = left ? bend.arc_end_mm : bend.arc_start_mm;

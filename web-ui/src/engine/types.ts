@@ -291,9 +291,11 @@ export interface MadeReading {
  *  
  *  `number` counts along the conduit from end A, `order` is the bending order, both from 1. `mark_mm` and `mark_tape`
  *  are where the `reference` mark of the shoe stands, hook toward end `hook`; `mark_rounding_mm` is tape less exact.
- *  `spin_deg` is how far to turn the conduit about its axis since the bend made before (0 for the first), `spin_words`
- *  says it in words. `pointer_deg` is what the pointer must show: `pointer_basis` says whether while pulling ('under
- *  load', springback calibrated) or after letting go ('relaxed', not calibrated).
+ *  `spin_deg` is how far to rotate the conduit about its axis since the bend made before (0 for the first),
+ *  `spin_words` says it in words, `end_for_end` whether its ends are swapped first; `stance_words` says how the bender
+ *  is held, `look_at` what to check once this bend is made. `pointer_deg` is what the pointer must show:
+ *  `pointer_basis` says whether while bending ('under load', springback calibrated) or after letting go ('relaxed',
+ *  not calibrated).
  *  `all_marks_mm`: 'A arrow', 'A center', 'A star', 'B arrow', ... -> exact mark for that hook and reference. */
 export interface MarkedBend {
   number: number;
@@ -313,7 +315,8 @@ export interface MarkedBend {
   pointer_basis: "relaxed" | "under load";
   spin_deg: number;
   spin_words: string;
-  stance: "in the air" | "on the floor";
+  stance: "floor" | "upside down";
+  stance_words: string;
   end_for_end: boolean;
   look_at: string;
   all_marks_mm: Record<string, number>;
@@ -321,9 +324,9 @@ export interface MarkedBend {
 
 /** One bend still to be made, with the plan's hook and reference mark. `mark` is where that mark goes now, `was`
  *  where the plan had it; `on_conduit` False: it falls off what there is. `pointer_deg` follows the plan's own
- *  springback as far as two of its bends show it. `spin_deg` is the turn since the bend made before (positive
- *  clockwise looking from A toward B), `spin_words` say it, and where the conduit is turned end for end; `stance` says
- *  how the bender is held ('' not known). */
+ *  springback as far as two of its bends show it. `spin_deg` is how far to rotate since the bend made before (positive
+ *  clockwise, seen from A), `spin_words` say it, and where the ends are swapped; `stance`, in words `stance_words`, is
+ *  how the bender is held (null, '': not known). */
 export interface NewMark {
   number: number;
   order: number;
@@ -338,7 +341,8 @@ export interface NewMark {
   pointer_basis: "relaxed" | "under load";
   spin_deg: number;
   spin_words: string;
-  stance: "in the air" | "on the floor" | "";
+  stance: "floor" | "upside down" | null;
+  stance_words: string;
 }
 
 /** A titled block of the card: lines, or a table with `header` and `rows`. */
@@ -912,7 +916,7 @@ export interface WayIn {
 }
 
 /** One way to bend a piece: bend numbers in bending order, the end that the hook faces each time ('AAB'), the
- *  effort in the search's handfuls, and why in plain words. */
+ *  effort in points, and why in plain words. */
 export interface WayView {
   order: number[];
   hooks: string;

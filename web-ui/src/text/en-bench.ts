@@ -21,7 +21,7 @@ export const bend = {
   hookTo: (end: string) => `Hook toward end ${end}`,
   toCheck: 'Enter what you measured',
   shoeOf: (b: MarkedBend) =>
-    `The bender on the conduit: ${b.reference} on the mark at ${b.mark_tape}, hook toward end ${b.hook}, ${b.stance}, to ${Math.round(b.angle_deg * 10) / 10} degrees`,
+    `The bender on the conduit: ${b.reference} on the mark at ${b.mark_tape}, hook toward end ${b.hook}, ${b.stance_words}, to ${Math.round(b.angle_deg * 10) / 10} degrees`,
   stripOf: (p: PlannedPiece) => `${p.label} with its marks: ${p.bends.map((b) => b.mark_tape).join(', ')} from end A`,
 };
 

@@ -97,7 +97,6 @@ export const en = {
     kick: 'kick',
     'back-to-back': 'back to back',
   } as Record<string, string>,
-  stances: { 'on the floor': 'On the floor', 'in the air': 'In the air, handle’s end on the ground' },
   see: {
     sideOf: (name: string, bends: number) => `${name} from the side, ${bends} bends`,
     roomOf: (name: string) => `${name} in the room, to be turned about`,

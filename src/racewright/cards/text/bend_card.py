@@ -6,17 +6,16 @@ import textwrap
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from racewright.cards.straight_view import spread
+from racewright.cards.straight_view import spread, straight_marks
 from racewright.cards.words import (
     FOOTER,
     SEVERITY_WORDS,
-    along_conduit,
     bend_names,
     bender_words,
+    cut_words,
     end_words,
     hook_arrow,
     in_bending_order,
-    ordinal,
     piece_words,
     pull_words,
     stock_zero_mm,
@@ -26,13 +25,15 @@ from racewright.cautions import DECIDES
 from racewright.errors import Finding
 from racewright.plan.model import ALONG, MarkedBend, NoteBlock, Plan, PlannedPiece, ThumbComparison
 from racewright.printable import printable
-from racewright.units.angle import format_degrees
+from racewright.sequence.words import clock_words, mark_names, ordinal
+from racewright.units.angle import hand_angle
 from racewright.units.tape import format_length, reading
 
 if TYPE_CHECKING:
     from racewright.operations.planned import CheckAnswer
 
 _LEAST_WIDTH = 60
+_HOOKS = {"A": "◂", "B": "▸", "": "│"}
 _BOLD, _RED, _YELLOW, _PLAIN = "\x1b[1m", "\x1b[1;31m", "\x1b[33m", "\x1b[0m"
 _SEVERITY_STYLE = {"problem": _RED, "caution": _YELLOW, "info": ""}
 
@@ -84,35 +85,34 @@ def _piece(page: _Page, plan: Plan, index: int, piece: PlannedPiece) -> None:
     page.lines.append("")
     if piece.trim_after:
         page.lines.append(page.styled(f"STOCK, at least  {format_length(piece.least_stock_mm, plan.tape)}", _BOLD))
-        cuts = " and ".join(reading(mark.text, plan.tape.unit) for mark in piece.trim_marks)
-        done = reading(piece.cut_length_tape, plan.tape.unit)
-        page.wrapped(f"finished {done}; after bending, cut at {cuts}, counted from the stock's end next to A")
+        page.wrapped(f"finished {reading(piece.cut_length_tape, plan.tape.unit)}; {cut_words(piece)}")
     else:
         page.lines.append(page.styled(f"CUT  {reading(piece.cut_length_tape, plan.tape.unit)}", _BOLD))
     end_a, end_b = end_words(piece, plan.tape)
     page.wrapped(f"End A {end_a}. End B {end_b}.")
+    if piece.pencil_lines:
+        page.heading("Mark it")
+        page.wrapped(tape_words(piece, plan.tape))
+        page.lines.append("")
+        page.lines += straight_lines(plan, piece, page.width)
     if not piece.bends:
         return
-    page.heading("Mark it")
-    page.wrapped(tape_words(piece, plan.tape).replace("; arrowheads show where the hook faces", ""))
-    page.lines.append("")
-    page.lines += straight_lines(along_conduit(piece), plan, piece, page.width)
     page.heading("Bend it, in this order")
     for bend in in_bending_order(piece):
         _bend(page, plan, piece, bend)
 
 
-def straight_lines(marks: Sequence[MarkedBend], plan: Plan, piece: PlannedPiece, width: int) -> list[str]:
+def straight_lines(plan: Plan, piece: PlannedPiece, width: int) -> list[str]:
     """The straight conduit in characters: rows of labels above it, as few as hold them side by side."""
-    length = piece.least_stock_mm if piece.trim_after else piece.cut_length_mm
-    zero = stock_zero_mm(piece)
+    length = max(piece.least_stock_mm, piece.cut_length_mm)
+    marks = straight_marks(piece, plan.tape, stock_zero_mm(piece))
     inner = width - 8
-    columns = [4 + min(inner - 1, max(0, round((zero + m.mark_mm) / length * (inner - 1)))) for m in marks]
+    columns = [4 + min(inner - 1, max(0, round(m.at_mm / length * (inner - 1)))) for m in marks]
     for k in range(1, len(columns)):
         columns[k] = min(width - 5, max(columns[k], columns[k - 1] + 1))
     lines: list[str] = []
-    labels = [f"({m.number}) {reading(m.mark_tape, plan.tape.unit)}" for m in marks]
-    details = [f"{m.reference} {hook_arrow(m)}" for m in marks]
+    labels = [f"({m.name}) {m.reading}" for m in marks]
+    details = [m.below for m in marks]
     rows = 1
     while rows < len(marks) and any(
         sum(max(len(labels[k]), len(details[k])) + 3 for k in range(row, len(marks), rows)) > width
@@ -126,8 +126,9 @@ def straight_lines(marks: Sequence[MarkedBend], plan: Plan, piece: PlannedPiece,
         lines.append(_text_row([labels[k] for k in chosen], centres, width))
         lines.append(_text_row([details[k] for k in chosen], centres, width))
     lines.append("".join("│" if c in columns else " " for c in range(width)))
-    lines.append(" A ┌" + "".join("┼" if c in columns else "─" for c in range(4, width - 4)) + "┐ B")
-    hooks = {c: ("◂" if m.hook == "A" else "▸") for c, m in zip(columns, marks, strict=True)}
+    end_a, end_b = ("A" if "A" not in piece.cut_ends else " "), ("B" if "B" not in piece.cut_ends else " ")
+    lines.append(f" {end_a} ┌" + "".join("┼" if c in columns else "─" for c in range(4, width - 4)) + f"┐ {end_b}")
+    hooks = {c: _HOOKS[m.hook] for c, m in zip(columns, marks, strict=True)}
     lines.append("   └" + "".join(hooks.get(c, "─") for c in range(4, width - 4)) + "┘")
     return [line.rstrip() for line in lines]
 
@@ -143,11 +144,11 @@ def _text_row(texts: Sequence[str], centres: Sequence[float], width: int) -> str
 def _bend(page: _Page, plan: Plan, piece: PlannedPiece, bend: MarkedBend) -> None:
     head = f"{ordinal(bend.order):<5}({bend.number}) {reading(bend.mark_tape, plan.tape.unit):<12}"
     middle = f"{bend.reference:<8}hook {hook_arrow(bend):<5}"
-    line = f"{head}{middle}pull to {format_degrees(bend.pointer_deg)}, {pull_words(bend)}"
+    line = f"{head}{middle}bend to {hand_angle(bend.pointer_deg)}, {pull_words(bend)}"
     page.lines.append("")
     page.wrapped(line, rest=" " * 5, style=_BOLD)
     indent = " " * 5
-    for text in (bend_names(bend), bend.spin_words, bend.stance, bend.look_at):
+    for text in (bend_names(bend), bend.spin_words, bend.stance_words, bend.look_at):
         if text:
             page.wrapped(f"{text[0].upper()}{text[1:]}", first=indent)
     if not plan.planar:
@@ -156,11 +157,15 @@ def _bend(page: _Page, plan: Plan, piece: PlannedPiece, bend: MarkedBend) -> Non
 
 def _points(bend: MarkedBend, piece: PlannedPiece) -> str:
     first = min(piece.bends, key=lambda b: b.number)
+    if bend is first:
+        return "The other planes count from this one."
     turn = (bend.roll_deg - first.roll_deg + 180.0) % 360.0 - 180.0
-    if abs(turn) < 0.05:
-        return f"Points the same way as bend {first.number}." if bend is not first else "The others count from it."
-    way = "clockwise" if turn > 0 else "anticlockwise"
-    return f"Points {format_degrees(abs(turn))} {way} of bend {first.number}, seen from end A."
+    name = mark_names([first.number])
+    if abs(turn) < 0.25:
+        return f"Plane as at {name}."
+    if abs(turn) > 179.75:
+        return f"Plane opposite to {name}."
+    return f"Plane {hand_angle(abs(turn))} {clock_words(turn)} from {name}, seen from A."
 
 
 def check_text(answer: CheckAnswer, *, width: int = 80) -> str:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from racewright.cards.text.tail import problems
-from racewright.units.angle import format_degrees
+from racewright.sequence.words import mark_names, ordinal
+from racewright.units.angle import hand_angle
 from racewright.units.tape import reading
 
 if TYPE_CHECKING:
@@ -16,20 +17,19 @@ if TYPE_CHECKING:
 
 def remark_text(answer: RemarkAnswer) -> str:
     """What stands against it, then the new marks in bending order, the cut, and what to do with them."""
-    names = ", ".join(str(number) for number in answer.made)
-    made = "bend" if len(answer.made) == 1 else "bends"
-    lines = [f"{answer.run}, {answer.piece}: made, as measured: {made} {names}."]
+    lines = [f"{answer.run}, {answer.piece}: bent, as measured: {mark_names(answer.made)}."]
     lines += problems(answer.findings) or [""]
+    wide = (6, 6, 12, 12, 11, 6, 9)
     if answer.marks:
-        lines += [f"  {'bend':<6}{'new mark':<12}{'was':<12}{'shoe mark':<11}{'hook':<6}{'angle':<9}pointer"]
+        heads = ("bend", "mark", "now at", "was", "shoe mark", "hook", "angle", "bend to")
+        lines += ["  " + _row(heads, wide)]
     for mark in answer.marks:
         new = reading(mark.mark.tape, answer.unit) if mark.on_conduit else "off it"
-        angle, pointer = format_degrees(mark.angle_deg), format_degrees(mark.pointer_deg)
-        lines.append(
-            f"  {mark.number:<6}{new:<12}{reading(mark.was.tape, answer.unit):<12}{mark.reference:<11}{mark.hook:<6}"
-            f"{angle:<9}{pointer} {mark.pointer_basis}"
-        )
-        stance = f" Bend it {mark.stance}." if mark.stance else ""
+        was = reading(mark.was.tape, answer.unit)
+        pointer = f"{hand_angle(mark.pointer_deg)} {mark.pointer_basis}"
+        cells = (ordinal(mark.order), str(mark.number), new, was, mark.reference, mark.hook)
+        lines.append("  " + _row((*cells, hand_angle(mark.angle_deg), pointer), wide))
+        stance = f" Bend it {mark.stance_words}." if mark.stance else ""
         lines.append(f"        {mark.spin_words}.{stance}")
     lines += [
         *([""] if answer.marks else []),
@@ -39,6 +39,10 @@ def remark_text(answer: RemarkAnswer) -> str:
     if not answer.met:
         lines.append("  (--have says how long it is; `racewright tweak` corrects a piece that is finished)")
     return "\n".join(lines)
+
+
+def _row(cells: tuple[str, ...], wide: tuple[int, ...]) -> str:
+    return "".join(f"{cell:<{w}}" for cell, w in zip(cells, wide, strict=False)) + cells[-1]
 
 
 def tweak_text(answer: TweakAnswer) -> str:

@@ -128,7 +128,7 @@ function BendStep({ plan, step, bend, unit, title }: StepProps & { bend: MarkedB
           </span>
           <span>
             <b>{t.bend.hookTo(bend.hook)}</b>
-            <small>{t.stances[bend.stance]}</small>
+            <small>{bend.stance_words}</small>
           </span>
         </li>
         <li>

@@ -285,7 +285,7 @@ function NewMarks({ answer }: { answer: RemarkAnswer }) {
               </tr>,
               <tr key={`turn ${m.number}`}>
                 <td colSpan={5}>
-                  {m.spin_words}. {m.stance && t.check.stance(m.stance)}
+                  {m.spin_words}. {m.stance_words && t.check.stance(m.stance_words)}
                 </td>
               </tr>,
             ])}
