@@ -64,7 +64,7 @@ def hold_marks(held: Held, plan: dict[str, Any], springback: Springback) -> None
     for piece in plan["pieces"]:
         cut = printed(piece["cut_length_tape"], tape["unit"])
         held.near("printed length: cut", cut - piece["cut_length_mm"], "cut length", half + TIGHT_MM)
-        _trim(held, plan, piece, tape["unit"], half)
+        _trim(held, piece, tape["unit"], half)
         orders = sorted(b["order"] for b in piece["bends"])
         held.true("marks: order", orders == list(range(1, len(orders) + 1)), f"orders {orders}")
         before: dict[str, Any] | None = None
@@ -112,7 +112,7 @@ def spin_said(bend: dict[str, Any]) -> bool:
     return abs(amount - float(size)) < 0.251 and bool(told[4]) == bool(bend["spin_deg"] < 0)
 
 
-def _trim(held: Held, plan: dict[str, Any], piece: dict[str, Any], unit: str, half: float) -> None:
+def _trim(held: Held, piece: dict[str, Any], unit: str, half: float) -> None:
     """A piece cut after bending: where to cut, from the stock's end, which lies `extra_a_mm` before end A."""
     cuts = [printed(mark["text"], unit) for mark in piece["trim_marks"]]
     wanted: list[float] = []
@@ -120,18 +120,6 @@ def _trim(held: Held, plan: dict[str, Any], piece: dict[str, Any], unit: str, ha
         wanted = [piece["extra_a_mm"]] if piece["extra_a_mm"] else []
         wanted.append(piece["extra_a_mm"] + piece["cut_length_mm"])
     held.true("trim: cuts", len(cuts) == len(wanted), f"{len(cuts)} cuts, {len(wanted)} needed")
-    if piece["trim_after"]:
-        mine = [s for s in plan["steps"] if plan["pieces"][s["piece"] - 1]["label"] == piece["label"]]
-        kinds = [s["kind"] for s in mine]
-        drawn, cut = mine[kinds.index("lay-out")], mine[kinds.index("trim")]
-        line = f"cut line B at {piece['cut_length_tape']}"
-        held.true("trim: line B among the marks", line in drawn["detail"], f"no '{line}' is drawn")
-        held.true("trim: cut on it", re.search(r"lines? (A and )?B$", cut["title"]) is not None, cut["title"])
-        held.true(
-            "trim: cut after the bends",
-            kinds.index("trim") > max([k for k, kind in enumerate(kinds) if kind == "bend"], default=-1),
-            "cut before the last bend",
-        )
     for cut, want in zip(cuts, wanted, strict=False):
         held.near("printed trim: off", cut - want, "a cut elsewhere", half + TIGHT_MM)
     if not piece["trim_after"]:

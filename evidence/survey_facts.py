@@ -12,6 +12,7 @@ from hand_facts import hold_hands, hold_shoe, hold_stock
 from held import TIGHT_MM, Held, far
 from mark_facts import Springback, hold_marks, hold_pieces
 from rebuilt import Part, Thing, Vec, add, cross, dot, least_distance, less, mix, rebuild
+from said_facts import hold_said
 from strap_facts import hold_straps
 from tape_words import Leg, Placed, Run, number
 from thumb_facts import hold_thumb, hold_thumb_turns
@@ -50,6 +51,7 @@ def hold(run: Run, plan: dict[str, Any], *, full: bool, springback: Springback =
     )
     _heights(held, run, plan)
     hold_marks(held, plan, springback)
+    hold_said(held, plan)
     hold_shoe(held, run, plan)
     hold_stock(held, run, plan)
     hold_hands(held, plan)

@@ -167,7 +167,7 @@ def test_is_sound_finds_a_broken_chain() -> None:
             550.0,
             "(550.0 mm), 1.969 in (50.0 mm) past end B",
         ),
-        (500.0, [Turn(450.0, -1.0, 0.0, R)], -57.29577951308232, 0.0, "Bend 1 turns -57.296 degrees"),
+        (500.0, [Turn(450.0, -1.0, 0.0, R)], -57.29577951308232, 0.0, "The bend at corner 1 turns -57.296 degrees"),
         (500.0, [Turn(450.0, 1.0, 0.0, 0.0)], 0.0, 0.0, "radius of 0 in (0.0 mm)"),
         (0.0, [], 0.0, 0.0, "has no centerline"),
         (float("nan"), [], None, 0.0, "has no centerline"),

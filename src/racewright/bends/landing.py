@@ -112,10 +112,10 @@ def _check(bends: Sequence[Bend], length_mm: float) -> None:
     if not bends:
         raise InputError("there are no bends to land.", hint="give at least one bend.", field="bends")
     at = 0.0
-    for number, bend in enumerate(bends, start=1):
+    for bend in bends:
         if bend.arc_start_mm < at - 1e-6:
             raise InputError(
-                f"bend {number} starts {said(at - bend.arc_start_mm)} before the piece allows.",
+                f"the bend at {said(bend.arc_start_mm)} starts {said(at - bend.arc_start_mm)} before the piece allows.",
                 hint="set the marks further apart, or take a smaller angle.",
                 field="bends",
             )

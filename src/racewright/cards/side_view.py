@@ -19,7 +19,6 @@ from racewright.geometry.chain import Centreline
 from racewright.geometry.solids import HalfSpace
 from racewright.geometry.vector import Vec, along, sub
 from racewright.plan.model import Dimension, ObstacleView, Plan, PlannedPiece
-from racewright.sequence.words import mark_names
 from racewright.units.angle import hand_angle
 from racewright.units.tape import format_length
 
@@ -327,7 +326,7 @@ def _bend_labels(
             wide, disc + 0.6, anchor, (-inward[0], -inward[1]), near=stage.tube_mm / 2.0 + 1.6, far=40.0
         )
         if box is None:
-            notes.append(f"{mark_names([bend.number])}: {text}")
+            notes.append(f"{bend.name}: {text}")
             continue
         y = (box.top + box.bottom) / 2.0
         near = nearest_of(box, anchor)

@@ -11,7 +11,7 @@ from racewright.units.said import said_finely, said_least
 def bad_turn(index: int, angle: float, radius: float) -> LimitError:
     """A negative angle, or a radius that is not above zero."""
     return LimitError(
-        f"Bend {index + 1} turns {degrees(angle):.3f} degrees at a radius of {said_finely(radius)}.",
+        f"The bend at corner {index + 1} turns {degrees(angle):.3f} degrees at a radius of {said_finely(radius)}.",
         hint="give an angle of zero or more and a radius above zero; to bend the other way, roll by 180 degrees.",
         quantity="bend angle" if not angle >= 0.0 else "radius",
         asked=degrees(angle) if not angle >= 0.0 else radius,
@@ -23,9 +23,9 @@ def bad_turn(index: int, angle: float, radius: float) -> LimitError:
 def overlap(index: int, arc_start: float, last_end: float) -> LimitError:
     """A bend that starts before the last one has ended."""
     by = last_end - arc_start
-    what = "end A" if index == 0 else f"the end of bend {index} at {said_finely(last_end)}"
+    what = "end A" if index == 0 else f"the end of the one before, at {said_finely(last_end)}"
     return LimitError(
-        f"Bend {index + 1} starts at {said_finely(arc_start)}, {said_finely(by)} before {what}.",
+        f"The bend at corner {index + 1} starts at {said_finely(arc_start)}, {said_finely(by)} before {what}.",
         hint=f"start it at {said_least(last_end)} or later, or take a smaller radius or angle.",
         quantity="arc start",
         asked=arc_start,
@@ -36,7 +36,7 @@ def overlap(index: int, arc_start: float, last_end: float) -> LimitError:
 def past_end(index: int, arc_end: float, length: float) -> LimitError:
     """A last bend that reaches past end B."""
     return LimitError(
-        f"Bend {index} ends at {said_finely(arc_end)}, {said_finely(arc_end - length)} past end B at "
+        f"The last bend ends at {said_finely(arc_end)}, {said_finely(arc_end - length)} past end B at "
         f"{said_finely(length)}.",
         hint=f"make the piece at least {said_least(arc_end)} long, or take a smaller radius or angle.",
         quantity="length",

@@ -249,7 +249,12 @@ _DOWN: dict[str, Vec] = {
 
 
 def run_shape(
-    survey: Survey, raceway: Raceway, route: Route, fit: CornerFit, couplings_mm: tuple[float, ...]
+    survey: Survey,
+    raceway: Raceway,
+    route: Route,
+    fit: CornerFit,
+    couplings_mm: tuple[float, ...],
+    bend_names: tuple[str, ...] = (),
 ) -> RunShape:
     """What the rules need of a run: its centreline, ends, couplings, where straps hold it, and which way is down."""
     return RunShape(
@@ -261,6 +266,7 @@ def run_shape(
         end=_end_kind(survey.end),
         couplings_mm=couplings_mm,
         off_surface_mm=off_surface_spans(route, fit),
+        bend_names=bend_names,
         threaded_couplings=survey.start.kind == "threaded" and survey.end.kind == "threaded",
         down=_DOWN[survey.going if survey.surface == "wall" else survey.surface],
     )
@@ -285,12 +291,18 @@ def off_surface_spans(route: Route, fit: CornerFit) -> tuple[tuple[float, float]
 
 
 def check_planned(
-    survey: Survey, raceway: Raceway, route: Route, fit: CornerFit, couplings_mm: tuple[float, ...]
+    survey: Survey,
+    raceway: Raceway,
+    route: Route,
+    fit: CornerFit,
+    couplings_mm: tuple[float, ...],
+    bend_names: tuple[str, ...],
 ) -> RunCheck:
-    """All rules on the run by the survey's edition, and on its wires where it names them. Raises InputError for wires
+    """All rules on the run by the survey's edition, and on its wires where it names them. `bend_names`: what the card
+    calls each bend of the run. Raises InputError for wires
     unknown, UnknownName for an edition that is not here."""
     book = load_edition(survey.edition)
-    shape = run_shape(survey, raceway, route, fit, couplings_mm)
+    shape = run_shape(survey, raceway, route, fit, couplings_mm, bend_names)
     if not survey.wires:
         return check_run(shape, edition=book, climate=survey.climate, tape=survey.tape)
     groups = []

@@ -126,15 +126,15 @@ def _radii(shape: RunShape, row: ArticleRow, book: Edition, tape: TapeStyle) -> 
     if least is None:
         return
     wider = "A larger form or an elbow" if kind == "PVC" else "A larger shoe or several shots"
-    for number, turn in enumerate(shape.turns, 1):
+    for name, turn in zip(_names(shape, tape), shape.turns, strict=True):
         if turn.angle_rad > 0.0 and turn.radius_mm < least - _RADIUS_ROUNDING_MM:
             yield Finding(
                 rule="run.radius",
                 severity="problem",
-                message=f"Bend {number} has a centreline radius of {_show(turn.radius_mm, tape)}; "
+                message=f"The bend at {name} has a centerline radius of {_show(turn.radius_mm, tape)}; "
                 f"{raceway.name} wants {_show(least, tape)} at least. {wider} would give it.",
                 **cited(f"{book.name} {row.radius}, Chapter 9 Table 2", standing),
-                where=f"bend {number}",
+                where=name,
                 measured=turn.radius_mm,
                 allowed=least,
                 unit="mm",
@@ -143,42 +143,47 @@ def _radii(shape: RunShape, row: ArticleRow, book: Edition, tape: TapeStyle) -> 
 
 def _couplings(shape: RunShape, tape: TapeStyle) -> Iterator[Finding]:
     for station in shape.couplings_mm:
-        for number, (a, b) in enumerate(arc_spans(shape), 1):
+        for bend, (a, b) in zip(_names(shape, tape), arc_spans(shape), strict=True):
             gap = max(a - station, station - b)
             if gap < 0.0:
                 yield Finding(
                     rule="run.coupling",
                     severity="problem",
-                    message=f"A coupling lies inside bend {number}: the joint cannot be bent. Move the joint at least "
-                    f"{_show(-gap, tape)}.",
+                    message=f"A coupling lies inside the bend at {bend}: the joint cannot be bent. Move the joint at"
+                    f" least {_show(-gap, tape)}.",
                     citation=PRACTICE,
-                    where=f"bend {number}",
+                    where=bend,
                     measured=gap,
                     allowed=0.0,
                     unit="mm",
                 )
             elif gap < _END_STRAIGHT_MM:
-                yield _close("run.coupling", f"the coupling at {_show(station, tape)}", number, gap, tape)
+                yield _close("run.coupling", f"the coupling at {_show(station, tape)}", bend, gap, tape)
 
 
 def _end_straights(shape: RunShape, tape: TapeStyle) -> Iterator[Finding]:
     stops = [("end A", 0.0), ("end B", shape.length_mm)]
     stops += [(f"the pull point at {_show(s, tape)}", s) for s in shape.pull_points_mm]
     for name, station in stops:
-        for number, (a, b) in enumerate(arc_spans(shape), 1):
+        for bend, (a, b) in zip(_names(shape, tape), arc_spans(shape), strict=True):
             gap = max(a - station, station - b)
             if gap < _END_STRAIGHT_MM - 1e-9:
-                yield _close("run.end_straight", name, number, gap, tape)
+                yield _close("run.end_straight", name, bend, gap, tape)
 
 
-def _close(rule: str, name: str, number: int, gap_mm: float, tape: TapeStyle) -> Finding:
+def _names(shape: RunShape, tape: TapeStyle) -> tuple[str, ...]:
+    """What to call each bend: its mark, or where it begins along the run."""
+    return shape.bend_names or tuple(_show(turn.arc_start_mm, tape) for turn in shape.turns)
+
+
+def _close(rule: str, name: str, bend: str, gap_mm: float, tape: TapeStyle) -> Finding:
     return Finding(
         rule=rule,
         severity="caution",
-        message=f"Bend {number} leaves {_show(max(0.0, gap_mm), tape)} of straight at {name}; a fitting wants about "
-        f"{_show(_END_STRAIGHT_MM, tape)} to seat square.",
+        message=f"The bend at {bend} leaves {_show(max(0.0, gap_mm), tape)} of straight at {name}; a fitting wants"
+        f" about {_show(_END_STRAIGHT_MM, tape)} to seat square.",
         citation=PRACTICE,
-        where=f"bend {number}",
+        where=bend,
         measured=gap_mm,
         allowed=_END_STRAIGHT_MM,
         unit="mm",

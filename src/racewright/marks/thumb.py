@@ -8,6 +8,7 @@ taught, not what is exact: the exact marks come from the bends and are shown bes
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from math import degrees, hypot, pi, sin, tan
 from typing import Final, NamedTuple
 
@@ -163,14 +164,14 @@ def offset_rule(rise_mm: float, angle_rad: float, at_mm: float, *, hook: HookEnd
     second = at_mm + shrink
     first = second - spacing
     _before_end(first, at_mm)
-    figures = f"multiplier {spacing / rise_mm:.4g}, shrink {shrink / rise_mm:.4g} of the rise"
+    figures = f"multiplier {spacing / rise_mm:.4g}, shrink {_per_inch(shrink / rise_mm)}"
     return Rule(
         name="offset multiplier",
         marks=(
             RuleMark("first", first, angle_rad, roll_rad, "arrow", hook, roles.OFFSET_FIRST),
             RuleMark("second", second, angle_rad, roll_rad + pi, "arrow", hook, roles.OFFSET_SECOND),
         ),
-        how=f"{figures}; arrow on both marks, hook toward end {hook}, half a turn between the bends",
+        how=f"{figures}; arrow on both marks, hook toward {hook}, rotate 180° between the bends",
         source=source,
     )
 
@@ -180,7 +181,7 @@ def rolling_offset_rule(
 ) -> Rule:
     """Rolling offset: the offset rule on the true offset hypot(up, aside)."""
     rule = offset_rule(hypot(up_mm, aside_mm), angle_rad, at_mm, hook=hook, roll_rad=roll_rad)
-    return msgspec.structs.replace(rule, name="rolling offset", how="true offset from rise and roll; " + rule.how)
+    return msgspec.structs.replace(rule, name="rolling offset", how="true offset from rise and shift; " + rule.how)
 
 
 def saddle_rule(rise_mm: float, outer_rad: float, centre_mm: float, *, from_centre: bool = False) -> Rule:
@@ -205,7 +206,7 @@ def saddle_rule(rise_mm: float, outer_rad: float, centre_mm: float, *, from_cent
     how = (
         "from the center outward: center mark on the middle, then arrow on each outer mark, hook facing the center"
         if from_centre
-        else "push-through, hook toward end A throughout: star, center mark, arrow"
+        else "push-through, hook toward A throughout: star, center mark, arrow"
     )
     return Rule(
         name="saddle, center outward" if from_centre else "saddle, push-through",
@@ -214,7 +215,7 @@ def saddle_rule(rise_mm: float, outer_rad: float, centre_mm: float, *, from_cent
             RuleMark("middle", middle, 2.0 * outer_rad, pi, "center", "A", roles.SADDLE_CENTER),
             RuleMark("outer near B", middle + aside, outer_rad, 0.0, "arrow", "A", roles.SADDLE_OUTER),
         ),
-        how=f"{how}; {row.shrink_per_rise:g} and {row.spacing_per_rise:g} of the rise",
+        how=f"{how}; shrink {_per_inch(row.shrink_per_rise)}, spacing {_per_inch(row.spacing_per_rise)}",
         source=row.source,
     )
 
@@ -232,11 +233,12 @@ def four_bend_rule(rise_mm: float, angle_rad: float, near_face_mm: float, flat_m
     places = (second - spacing, second, third, third + spacing)
     hooks: tuple[HookEnd, ...] = ("B", "B", "A", "A")
     rolls = (0.0, pi, pi, 0.0)
+    names = ("outer near A", "top near A", "top near B", "outer near B")
     return Rule(
         name="four-bend saddle",
         marks=tuple(
-            RuleMark(f"bend {i}", place, angle_rad, roll, "arrow", hook, roles.SADDLE_FOUR)
-            for i, (place, roll, hook) in enumerate(zip(places, rolls, hooks, strict=True), start=1)
+            RuleMark(name, place, angle_rad, roll, "arrow", hook, roles.SADDLE_FOUR)
+            for name, place, roll, hook in zip(names, places, rolls, hooks, strict=True)
         ),
         how="two offsets, arrow on every mark, hook facing the middle",
         source=source,
@@ -271,6 +273,15 @@ def even_shots_rule_mm(
     start = stub_to_back_mm - wanted_radius_mm - outside_diameter_mm / 2.0
     spacing = wanted_radius_mm * pi / 2.0 / shots
     return tuple(start + (index + 0.5) * spacing for index in range(shots))
+
+
+def _per_inch(ratio: float) -> str:
+    """A figure of the trade for each inch of rise: '3/16 per inch', '2 1/2 per inch'; else three decimals."""
+    part = Fraction(ratio).limit_denominator(16)
+    if abs(float(part) - ratio) > 1e-9:
+        return f"{ratio:.3g} per inch"
+    whole, rest = divmod(part, 1)
+    return " ".join(str(p) for p in (whole, rest) if p) + " per inch"
 
 
 def _before_end(first_mark_mm: float, at_mm: float) -> None:

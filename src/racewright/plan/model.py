@@ -23,6 +23,7 @@ from racewright.plan.joints import Joint, coupling_places_mm
 from racewright.route.model import Dimension as Dimension
 from racewright.route.model import ShapeKind
 from racewright.sequence.machine import Stance
+from racewright.sequence.words import mark_names
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeReading, TapeStyle
 
@@ -67,6 +68,11 @@ class MarkedBend(msgspec.Struct, frozen=True, kw_only=True):
     end_for_end: bool
     look_at: str
     all_marks_mm: dict[str, float]
+
+    @property
+    def name(self) -> str:
+        """'mark 2'."""
+        return mark_names([self.number])
 
 
 class PencilLine(NamedTuple):

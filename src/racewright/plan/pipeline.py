@@ -15,7 +15,7 @@ from racewright.inspection.check_run import RunCheck, check_planned
 from racewright.plan.fitting_in import hand_accuracy, with_fit
 from racewright.plan.joints import coupling_places_mm
 from racewright.plan.layout import lay_out
-from racewright.plan.model import NoteBlock, Plan, PlanChecks, PlannedPull, PlannedShape, shoe_of
+from racewright.plan.model import NoteBlock, Plan, PlanChecks, PlannedPiece, PlannedPull, PlannedShape, shoe_of
 from racewright.plan.notes import note_blocks
 from racewright.plan.options import option_blocks
 from racewright.plan.pieces import plan_pieces
@@ -73,7 +73,7 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         solids = [Solid(name=o.name, solid=o.solid) for o in obstacles]
         solids += [Solid(name=wall.name, solid=wall.solid, surface=True) for wall in surfaces]
         pieces, fit_findings = with_fit(survey, raceway, pieces, cut.parts, solids)
-        checks = check_planned(survey, raceway, route, fit, coupling_places_mm(cut.joints))
+        checks = check_planned(survey, raceway, route, fit, coupling_places_mm(cut.joints), _bend_names(pieces))
         findings += fit_findings
         findings += [f for f in checks.findings if f.rule not in _TOLD_ALREADY]
         choices = option_blocks(route, run, shoe, laid.limits, hand_accuracy(survey), survey.tape)
@@ -115,6 +115,12 @@ def _shape(shape: RoutedShape, route: Route) -> PlannedShape:
         flat_mm=shape.flat_mm,
         angle_deg=degrees(shape.angle_rad),
     )
+
+
+def _bend_names(pieces: tuple[PlannedPiece, ...]) -> tuple[str, ...]:
+    """What the cards call each bend of the run: 'mark 2', or 'piece 1, mark 2' of several."""
+    several = len(pieces) > 1
+    return tuple(f"{p.label}, {b.name}" if several else b.name for p in pieces for b in p.bends)
 
 
 def _straps_and_pulls(checks: RunCheck) -> PlanChecks:

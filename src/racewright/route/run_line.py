@@ -27,6 +27,7 @@ class RunShape(msgspec.Struct, frozen=True, kw_only=True):
     `pull_points_mm`: places between the ends where wires can be pulled (conduit bodies, pull boxes). `down`: the
     direction of gravity in the same room as `frame`, any length. An end of kind 'coupling' goes on as another run.
     `off_surface_mm`: stretches where the conduit does not lie at its straps' height on the surface that carries it.
+    `bend_names`: what each bend is called ('mark 2'), where somebody named them.
     """
 
     raceway: Raceway
@@ -39,6 +40,7 @@ class RunShape(msgspec.Struct, frozen=True, kw_only=True):
     threaded_couplings: bool = False
     pull_points_mm: tuple[float, ...] = ()
     off_surface_mm: tuple[tuple[float, float], ...] = ()
+    bend_names: tuple[str, ...] = ()
     down: Vec = (0.0, 0.0, -1.0)
 
 

@@ -165,7 +165,7 @@ class _Walk:
         role: str = roles.STUB
         if not square:
             role = roles.KICK
-        elif previous is not None and previous.kind == "turn":
+        elif previous is not None and previous.kind == "turn" and self._back_to_back(index, previous.angle_rad):
             role = roles.BACK_TO_BACK
         reach = self.half * tan(bent / 2.0)
         self.shapes.append(
@@ -187,6 +187,11 @@ class _Walk:
         self.base_x = self.radius * tan(bent / 2.0)
         self.last_x, self.last_name = 0.0, label
         self.x0 = zero_x_mm(self.survey.legs[index + 1], turn, old_height, reach)
+
+    def _back_to_back(self, index: int, before_rad: float) -> bool:
+        """Whether this 90 and the turn before it are a U: two 90s the same way. Opposite ways they are a Z."""
+        same = self.survey.turns[index].way == self.survey.turns[index - 1].way
+        return same and isclose(before_rad, RIGHT_ANGLE, abs_tol=1e-9)
 
     def _direction(self) -> Vec:
         """Where the conduit heads at the leg's end: along the leg, or aside after a kick."""

@@ -72,10 +72,10 @@ def find_order(
 
 def _check_bends(bends: Sequence[Bend], cut_length_mm: float) -> None:
     last = 0.0
-    for k, bend in enumerate(bends):
+    for bend in bends:
         if bend.arc_start_mm < last - 1e-6 or bend.arc_end_mm > cut_length_mm + 1e-6:
             raise InputError(
-                f"Bend {k + 1} takes {said(bend.arc_start_mm)} to {said(bend.arc_end_mm)} of conduit; free are"
+                f"A bend takes {said(bend.arc_start_mm)} to {said(bend.arc_end_mm)} of conduit; free are"
                 f" {said(last)} to {said(cut_length_mm)}.",
                 hint="give the bends in order from end A, with arcs that do not overlap",
                 field="bends",

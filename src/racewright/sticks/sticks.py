@@ -76,8 +76,8 @@ def _why(
 ) -> tuple[str, float, float]:
     ahead = [max(low, farthest) for low, high in search.intervals if high > farthest + rules.least_piece_mm]
     target = min(ahead, default=length_mm)
-    bends = [i + 1 for i, t in enumerate(turns) if farthest - 1e-6 <= t.arc_start_mm and t.arc_start_mm < target + 1e-6]
-    named = f"bends {bends[0]} to {bends[-1]}" if len(bends) > 1 else f"bend {bends[0]}" if bends else "no bend"
+    bends = [t.arc_start_mm for t in turns if farthest - 1e-6 <= t.arc_start_mm and t.arc_start_mm < target + 1e-6]
+    named = f"the bends from {said(bends[0])} to {said(bends[-1])}" if len(bends) > 1 else _named(bends, "no bend")
     stretch = target - farthest
     if stretch > search.longest + 1e-6:
         return (
@@ -87,8 +87,7 @@ def _why(
             search.longest,
         )
     if not bends:
-        ahead_bends = [i + 1 for i, t in enumerate(turns) if t.arc_start_mm >= farthest - 1e-6]
-        named = f"bend {ahead_bends[0]}" if ahead_bends else "the last straight"
+        named = _named([t.arc_start_mm for t in turns if t.arc_start_mm >= farthest - 1e-6], "the last straight")
     return (
         f"there is no split: beyond {said(farthest)} ({named}) every piece that one stick allows leaves some "
         f"bend without its straight ({said(rules.hook_need_mm)} for the hook on one side, "
@@ -96,6 +95,11 @@ def _why(
         stretch,
         search.longest,
     )
+
+
+def _named(starts_mm: list[float], none: str) -> str:
+    """The first of these bends by where it begins along the run."""
+    return f"the bend at {said(starts_mm[0])}" if starts_mm else none
 
 
 def _changes(
@@ -134,8 +138,8 @@ def _changes(
         )
     pulls = _pull_fittings(length_mm, turns, rules, farthest, bendable)
     if pulls:
-        named = " or ".join(str(number) for number in pulls)
-        out.append(f"a pull fitting in place of bend {named} would do")
+        named = " or ".join(said(turns[number - 1].arc_start_mm) for number in pulls)
+        out.append(f"a pull fitting in place of the bend at {named} would do")
     return out
 
 
