@@ -1,6 +1,6 @@
 """New marks for the rest of a piece: exact at the end, near the plan, honest where it cannot be."""
 
-from math import radians
+from math import cos, radians, sin
 from typing import Any
 
 import msgspec
@@ -10,9 +10,17 @@ from racewright.bends.model import Bend, BentPiece
 from racewright.errors import InputError
 from racewright.fit.jacobian import walk
 from racewright.fit.measured import end_gap
-from racewright.fit.replan import MadeBend, _equations, _Free, _slopes, _Task, _value, _with, replan
+from racewright.fit.nearest import Free, Task, equations, slopes, value_of, with_values
+from racewright.fit.replan import NOTHING_AROUND, MadeBend, ReplanAnswer
+from racewright.fit.replan import replan as all_ways
+from racewright.geometry.vector import Frame
+from racewright.units.tape import TapeStyle
 
 R = 113.6
+
+
+def replan(*asked: Any, **more: Any) -> ReplanAnswer:
+    return all_ways(*asked, **more)[0]
 
 
 def piece(*bends: tuple[float, float, float], length: float = 1300.0) -> BentPiece:
@@ -122,6 +130,31 @@ def test_two_arcs_are_kept_apart() -> None:
     assert min(answer.piece.straights_mm()) == pytest.approx(0.0, abs=0.05)
 
 
+def test_a_top_that_cannot_keep_its_height_is_told() -> None:
+    """Both outer bends are made 2 degrees flat, as far from the middle as planned: the end is met, the top is lower."""
+    roles = ("saddle outer", "saddle center", "saddle outer")
+    bends = [msgspec.structs.replace(b, role=role) for b, role in zip(SADDLE.bends, roles, strict=True)]
+    middle = SADDLE.bends[1].arc_start_mm + R * radians(22.5)
+    third = 2.0 * middle - 200.0 - R * radians(22.5)
+    bends[2] = msgspec.structs.replace(bends[2], arc_start_mm=third)
+    flat = radians(20.5)
+    made = [
+        MadeBend(number=1, angle_rad=flat),
+        MadeBend(number=3, angle_rad=flat, arc_start_mm=third + R * radians(2.0)),
+    ]
+    answer = replan(msgspec.structs.replace(SADDLE, bends=tuple(bends)), made, tape=TapeStyle("mm", 1))
+    assert answer.met
+    # by hand: two arcs up to the middle at the slope of the first, with the straight between them
+    rises = []
+    for angle in (radians(22.5), flat):
+        straight = middle - 200.0 - 2.0 * R * angle
+        rises.append(2.0 * R * (1.0 - cos(angle)) + straight * sin(angle))
+    assert answer.rise_off_mm == pytest.approx(rises[1] - rises[0], abs=1e-3)
+    (told,) = answer.findings
+    assert (told.rule, told.severity, told.where) == ("replan.rise", "caution", "mark 2")
+    assert told.message == f"the top of the saddle comes to lie {rises[0] - rises[1]:.0f} mm lower than planned."
+
+
 def test_an_unknown_bend_is_refused() -> None:
     with pytest.raises(InputError, match="bend 4"):
         replan(SADDLE, [MadeBend(number=4)])
@@ -131,15 +164,15 @@ def test_the_derivative_in_closed_form_is_the_one_by_differences() -> None:
     """Central differences of what must vanish, with a straight and a roll held, to 1e-6 of the largest entry."""
     bent = piece((200.0, 40.0, 0.0), (420.0, 65.0, 75.0), (700.0, 25.0, -120.0), length=1000.0)
     target = walk(msgspec.structs.replace(bent, cut_length_mm=1010.0)).end
-    free = [_Free("start", 0, 25.0), _Free("angle", 1, 0.1), _Free("roll", 1, 0.1), _Free("roll", 2, 0.1)]
-    free += [_Free("start", 2, 25.0), _Free("cut", -1, 25.0)]
-    task = _Task(bent, target, free, {1, 3}, [(free[2], 1.2)])
+    free = [Free("start", 0, 25.0), Free("angle", 1, 0.1), Free("roll", 1, 0.1), Free("roll", 2, 0.1)]
+    free += [Free("start", 2, 25.0), Free("cut", -1, 25.0)]
+    task = Task(bent, Frame(), target, free, {1: 0.0, 3: 2.0}, [(free[2], 1.2)], NOTHING_AROUND, [], ())
 
     def rest(k: int, step: float) -> list[float]:
-        values = [_value(bent, item) + (step * item.scale if j == k else 0.0) for j, item in enumerate(free)]
-        return _equations(task, _with(bent, free, values))
+        values = [value_of(bent, item) + (step * item.scale if j == k else 0.0) for j, item in enumerate(free)]
+        return equations(task, with_values(bent, free, values))
 
-    got = _slopes(task, bent)
+    got = slopes(task, bent)
     for k in range(len(free)):
         differences = [(a - b) / 2e-5 for a, b in zip(rest(k, 1e-5), rest(k, -1e-5), strict=True)]
         for row, by_differences in zip(got, differences, strict=True):

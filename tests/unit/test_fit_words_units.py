@@ -37,7 +37,7 @@ def test_what_is_in_the_way() -> None:
 
 def test_new_marks_and_what_they_miss() -> None:
     made = [MadeBend(number=1, angle_rad=radians(80.0))]
-    answer = replan(PIECE, made, tape=MM)
+    answer = replan(PIECE, made, tape=MM)[0]
     assert not answer.met
     assert " mm to the side" in answer.findings[0].message
     assert any(word.startswith("cut ") and " mm " in word for word in answer.words)

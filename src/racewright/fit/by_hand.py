@@ -1,8 +1,10 @@
-"""Whether the bends that are left on a half-bent piece can be made by hand, in the plan's order."""
+"""Whether the bends that are left on a half-bent piece can be made by hand, and in which order."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import radians
+from typing import NamedTuple
 
 import msgspec
 
@@ -10,9 +12,11 @@ from racewright.bends.model import BentPiece
 from racewright.errors import Finding
 from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.machine import STANCES, HandlingSettings, Stance
+from racewright.sequence.order import find_rest
 from racewright.sequence.state import Piece, blocked_words
+from racewright.sequence.ways import choose_reference
 from racewright.sequence.words import mark_names
-from racewright.tools.benders import BenderProfile, HookEnd
+from racewright.tools.benders import HOOKS, BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeStyle
 
 
@@ -26,50 +30,101 @@ def in_hand_mm(cut_mm: float, stock_mm: float, extra_a_mm: float, trim_after: bo
     return max(stock_mm - extra_a_mm, cut_mm) if trim_after else cut_mm
 
 
-class ByHand:
-    """Whether the next bend has room for hook and grip and clears bender and floor, with what is bent by then. `now`
-    is the piece as it shall be finished, `extra_a_mm` what is left on beyond its end A, `have_mm` the conduit from end
-    A on."""
+class HandBend(NamedTuple):
+    """One bend as it is made: its number from 1, which end the hook faces, the shoe's mark, and how the bender is held
+    (None: not known)."""
 
-    def __init__(
-        self, now: BentPiece, bender: BenderProfile, tape: TapeStyle, *, extra_a_mm: float, have_mm: float
-    ) -> None:
-        bends = [msgspec.structs.replace(b, arc_start_mm=b.arc_start_mm + extra_a_mm) for b in now.bends]
-        length = extra_a_mm + max(have_mm, now.cut_length_mm)
-        self.tape = tape
-        self.made = 0
-        self.possible = min(now.straights_mm()) >= -1e-6
-        self.checks = Checks(Piece(bends, length, now.outside_diameter_mm, bender, HandlingSettings(tape=tape)))
+    number: int
+    hook: HookEnd
+    reference: Reference
+    stance: Stance | None
 
-    def next_bend(self, number: int, hook: HookEnd, stance: Stance) -> tuple[Stance | None, Finding | None]:
-        """Make bend `number` (from 1) next: the stance in which it goes (the plan's `stance`, if that does), None where
-        it is not known; what is in the way."""
-        tried, refused = self._tried(number - 1, "AB".index(hook), stance)
-        self.is_made(number)
-        if not refused:
-            return tried, None
-        return tried, Finding(
-            rule="remark.order",
-            severity="problem",
-            message=f"in the plan's order this cannot be made by hand: {refused}.",
-            citation="geometry and the bender's own limits",
-            where=mark_names([number]),
-        )
 
-    def is_made(self, number: int) -> None:
-        """Bend `number` (from 1) is made."""
-        self.made |= 1 << (number - 1)
+class LeftToBend(NamedTuple):
+    """The bends that are left, in the order in which they are made. `as_planned`: it is the plan's. `finding`: what
+    keeps it from being made, or why the order is another ('info')."""
 
-    def _tried(self, index: int, hook: int, stance: Stance) -> tuple[Stance | None, str]:
-        if not self.possible:
-            return None, ""
-        rules = Rules(tuple((hook if i == index else 0,) for i in range(self.checks.count)))
-        miss = self.checks.nearest_miss(self.made, index, rules)
-        if miss is not None:
-            return None, blocked_words(miss, self.tape)
-        stances = sorted(self.checks.stances, key=lambda k: STANCES[k] != stance)
-        if self.checks.room_miss(self.made, index, hook) is None:
-            for k in stances:
-                if self.checks.collision(self.made, index * 4 + hook * 2 + k) is None:
-                    return STANCES[k], ""
-        return None, ""
+    bends: tuple[HandBend, ...]
+    as_planned: bool
+    finding: Finding | None
+
+    @property
+    def possible(self) -> bool:
+        """Whether a hand can make them."""
+        return self.finding is None or self.finding.severity != "problem"
+
+
+def left_to_bend(
+    now: BentPiece,
+    planned: Sequence[HandBend],
+    made: Sequence[int],
+    bender: BenderProfile,
+    tape: TapeStyle,
+    *,
+    extra_a_mm: float,
+    have_mm: float,
+) -> LeftToBend:
+    """Whether the rest of a piece has room for hook and grip and clears bender and floor, with what is bent by then: in
+    the plan's order with its hooks, else in any other.
+
+    `now` is the piece as it shall be finished, `planned` the bends that are left as the plan makes them, `made` the
+    numbers of the others, `extra_a_mm` what is left on beyond its end A, `have_mm` the conduit from end A on.
+    """
+    if min(now.straights_mm()) < -1e-6 or not planned:
+        return LeftToBend(tuple(bend._replace(stance=None) for bend in planned), as_planned=True, finding=None)
+    bends = [msgspec.structs.replace(b, arc_start_mm=b.arc_start_mm + extra_a_mm) for b in now.bends]
+    length = extra_a_mm + max(have_mm, now.cut_length_mm)
+    checks = Checks(Piece(bends, length, now.outside_diameter_mm, bender, HandlingSettings(tape=tape)))
+    begun = sum(1 << (number - 1) for number in made)
+    tried: list[HandBend] = []
+    mask, refused = begun, ""
+    for bend in planned:
+        stance, refused = _tried(checks, mask, bend, tape)
+        if refused:
+            break
+        tried.append(bend._replace(stance=stance))
+        mask |= 1 << (bend.number - 1)
+    else:
+        return LeftToBend(tuple(tried), as_planned=True, finding=None)
+    found = find_rest(checks, begun)
+    if found.options is None:
+        none = "no other order works" if found.complete else "no other order was found (not proved)"
+        finding = _finding("problem", f"this cannot be made by hand: {refused}; {none}.", planned[len(tried)].number)
+        return LeftToBend(tuple(tried) + tuple(planned[len(tried) :]), as_planned=True, finding=finding)
+    other = tuple(_made_so(checks, option, now, bender, tape, have_mm) for option in found.options)
+    finding = _finding(
+        "info", f"in the plan's order it cannot be made: {refused}. The order is another.", other[0].number
+    )
+    return LeftToBend(other, as_planned=False, finding=finding)
+
+
+def _made_so(
+    checks: Checks, option: int, now: BentPiece, bender: BenderProfile, tape: TapeStyle, have_mm: float
+) -> HandBend:
+    index, hook = option >> 2, HOOKS[option >> 1 & 1]
+    reference = choose_reference(now.bends[index], hook, bender, tape, among=now.bends, cut_length_mm=have_mm)
+    return HandBend(index + 1, hook, reference, STANCES[option & 1])
+
+
+def _finding(severity: str, message: str, number: int) -> Finding:
+    return Finding(
+        rule="remark.order",
+        severity="problem" if severity == "problem" else "info",
+        message=message,
+        citation="geometry and the bender's own limits",
+        where=mark_names([number]),
+    )
+
+
+def _tried(checks: Checks, made: int, bend: HandBend, tape: TapeStyle) -> tuple[Stance | None, str]:
+    """The stance in which a bend goes next (the plan's, if that does), and what is in the way."""
+    index, hook = bend.number - 1, HOOKS.index(bend.hook)
+    rules = Rules(tuple((hook if i == index else 0,) for i in range(checks.count)))
+    miss = checks.nearest_miss(made, index, rules)
+    if miss is not None:
+        return None, blocked_words(miss, tape)
+    stances = sorted(checks.stances, key=lambda k: STANCES[k] != bend.stance)
+    for k in stances:
+        if checks.collision(made, index * 4 + hook * 2 + k) is None:
+            return STANCES[k], ""
+    return None, ""

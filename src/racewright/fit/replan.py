@@ -1,36 +1,33 @@
 """Part of the piece is bent and not as planned: new marks for the rest, so that the end still meets its fitting.
 
-Notation
-    x       what is still free: start, angle and roll of each bend not yet made, and the cut
-    x0      what the plan had for it
-    g(x)    how far end B is from where it must be: across twice, along, lean twice (section `end_gap`)
-The answer has g(x) = 0 and |x - x0| least, each part in its own scale (25 mm, 5 degrees): a least-norm solution
-of the linearised equations, repeated on the exact chain. Where g cannot vanish, |g| in tolerances is least.
+There is more than one way to finish: the nearest to the plan; the nearest that keeps each saddle's rise; and of both
+the nearest that keeps clear of what stands around. Limits that are met (the least straight, the largest angle, the
+stock) are held, and so are the places that come too near: one after the other, the worst first. The best way meets the
+end, keeps clear, keeps the rise, and changes least, in this order.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from math import pi, radians
-from typing import NamedTuple
+from collections.abc import Iterator, Sequence
+from math import hypot, pi
 
 import msgspec
 
+from racewright.bends import roles
 from racewright.bends.model import BentPiece
 from racewright.errors import Finding, InputError
-from racewright.fit.accuracy import Tolerance
-from racewright.fit.jacobian import angle_column, mark_column, roll_column, walk
+from racewright.fit.jacobian import walk
 from racewright.fit.measured import INCHES, end_gap
-from racewright.fit.words import findings_of, replan_words
-from racewright.geometry.linalg import Matrix, Row, least_norm
-from racewright.geometry.vector import ZERO, Frame, cross, dot
+from racewright.fit.nearest import ALLOWED, ANGLE_SCALE, LENGTH_SCALE, Free, Task, Top, solve, value_of
+from racewright.fit.room import Surroundings
+from racewright.fit.words import OVERLAP_MM, findings_of, replan_words, rise_finding
+from racewright.geometry.vector import Frame, cross, even
 from racewright.units.tape import TapeStyle
 
-_LENGTH_SCALE = 25.0
-_ANGLE_SCALE = radians(5.0)
-_MOST_ROUNDS = 40
-_UNDAMPED = 12
-_ALLOWED = Tolerance()
+#: Places that are held clear of what stands around, at most: more than any piece that can still be finished has.
+_MOST_CONTACTS = 6
+_FAR_MM = 1e6
+NOTHING_AROUND = Surroundings(Frame(), ())
 
 
 class MadeBend(msgspec.Struct, frozen=True, kw_only=True):
@@ -44,32 +41,32 @@ class MadeBend(msgspec.Struct, frozen=True, kw_only=True):
 
 class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The piece as it should now be finished. `met`: the end meets its fitting within the tolerance. `gap`: how far
-    off it still is (across twice, along in mm; lean twice in rad). `words`: what changes, one line each."""
+    off it still is (across twice, along in mm; lean twice in rad). `short_mm`: by how much it misses the room that is
+    wanted (0: it keeps it), `rise_off_mm` how far a saddle's top lies off its planned height, `change` how far it is
+    from the plan, in the scales of `fit.nearest`. `words`: what changes, one line each."""
 
     piece: BentPiece
     met: bool
     gap: tuple[float, float, float, float, float]
+    short_mm: float
+    rise_off_mm: float
+    change: float
     words: tuple[str, ...]
     findings: tuple[Finding, ...]
 
+    @property
+    def good(self) -> bool:
+        """The end meets its fitting, and the room that is wanted is kept."""
+        return self.met and self.short_mm == 0.0
 
-class _Free(NamedTuple):
-    """One unknown: 'start', 'angle', 'roll' of a bend (counted from 0), or 'cut'."""
-
-    kind: str
-    bend: int
-    scale: float
-
-
-class _Task(NamedTuple):
-    """The piece as made so far, where end B must be, what is free; which straights (counted from end A, from 0) are
-    held at no length, and which unknowns at a value: both grow as limits are met."""
-
-    base: BentPiece
-    target: Frame
-    free: Sequence[_Free]
-    straights: set[int]
-    held: list[tuple[_Free, float]]
+    @property
+    def rank(self) -> tuple[bool, bool, int, bool, bool, bool, float]:
+        """What is least is best. Where it is not good, what can be made goes first, then what is off by least: the end
+        or the room, in whole tolerances."""
+        made = all(item.rule == "replan.end" for item in self.findings if item.severity == "problem")
+        off = 0 if self.good else round(max(in_tolerances(self.gap), min(self.short_mm, _FAR_MM) / ALLOWED.length_mm))
+        lower = self.short_mm == 0.0 and abs(self.rise_off_mm) > ALLOWED.length_mm
+        return (not self.good, not made, off, not self.met, self.short_mm > 0.0, lower, even(self.change))
 
 
 def replan(
@@ -79,29 +76,46 @@ def replan(
     cut_free: bool = True,
     stock_length_mm: float | None = None,
     largest_angle_rad: float = pi / 2.0,
+    least_straight_mm: float = 0.0,
+    around: Surroundings = NOTHING_AROUND,
     tape: TapeStyle = INCHES,
-) -> ReplanAnswer:
-    """New starts, angles and rolls for the bends not yet made, nearest to the plan: end B comes to where the plan has
-    it, with end A in its fitting.
+) -> tuple[ReplanAnswer, ...]:
+    """New starts, angles and rolls for the bends not yet made: end B comes to where the plan has it, with end A in its
+    fitting. The ways that differ, best first.
 
     `cut_free` False: the conduit is cut already, as planned. `stock_length_mm` bounds a cut that is still free.
-    `tape`: how the words show lengths. Raises InputError for bends that the piece does not have.
+    `least_straight_mm`: what the bender needs between two arcs where one of them is still to be made. `around`: what
+    the piece has to clear. `tape`: how the words show lengths. Raises InputError for bends that the piece does not
+    have.
     """
     base = _as_made(piece, made)
     done = {item.number - 1 for item in made}
-    task = _Task(base, walk(piece).end, _unknowns(base, done, cut_free), set(), [])
-    answer = _solve(task)
-    for _ in range(len(task.free) + len(piece.bends) + 1):
-        if not _hold_limits(task, answer, largest_angle_rad, stock_length_mm):
-            break
-        answer = _solve(task)
-    gap = end_gap(task.target, walk(answer).end)
-    units = (_ALLOWED.length_mm,) * 3 + (_ALLOWED.angle_rad,) * 2
-    met = max(abs(g) / u for g, u in zip(gap, units, strict=True)) <= 1.0
-    findings = tuple(findings_of(answer, met, gap, _ALLOWED, largest_angle_rad, stock_length_mm, tape, done))
-    met = met and not any(item.severity == "problem" for item in findings)
-    words = tuple(replan_words(piece, answer, done, tape))
-    return ReplanAnswer(piece=answer, met=met, gap=gap, words=words, findings=findings)
+    limits = _Limits(piece, base, done, cut_free, stock_length_mm, largest_angle_rad, least_straight_mm)
+    tops = _tops(piece, around.start)
+    answers: list[ReplanAnswer] = []
+    for now in _finishes(piece, limits, tops, around):
+        walked, target = walk(now, around.start), walk(piece, around.start).end
+        gap = end_gap(target, walked.end)
+        met = in_tolerances(gap) <= 1.0
+        findings = tuple(findings_of(now, met, gap, ALLOWED, largest_angle_rad, stock_length_mm, tape, done))
+        offs = [(top, top.off_mm(now, walked, around.start)) for top in tops]
+        top, off = max(offs, key=lambda item: even(abs(item[1])), default=(None, 0.0))
+        if top is not None and abs(off) > ALLOWED.length_mm:
+            findings = (*findings, rise_finding(top.bend + 1, now.bends[top.bend].shape, off, tape))
+        answers.append(
+            ReplanAnswer(
+                piece=now,
+                met=met and not any(item.severity == "problem" for item in findings),
+                gap=gap,
+                short_mm=around.short_mm(now),
+                rise_off_mm=off,
+                change=_change(piece, now),
+                words=tuple(replan_words(piece, now, done, tape)),
+                findings=findings,
+            )
+        )
+    ranked = sorted(enumerate(answers), key=lambda item: (item[1].rank, item[0]))
+    return tuple(answer for _, answer in ranked)
 
 
 def _as_made(piece: BentPiece, made: Sequence[MadeBend]) -> BentPiece:
@@ -123,133 +137,130 @@ def _as_made(piece: BentPiece, made: Sequence[MadeBend]) -> BentPiece:
     return msgspec.structs.replace(piece, bends=tuple(bends))
 
 
-def _unknowns(piece: BentPiece, done: set[int], cut_free: bool) -> list[_Free]:
-    out = []
-    for i in range(len(piece.bends)):
-        if i in done:
-            continue
-        out += [_Free("start", i, _LENGTH_SCALE), _Free("angle", i, _ANGLE_SCALE), _Free("roll", i, _ANGLE_SCALE)]
-    if cut_free:
-        out.append(_Free("cut", -1, _LENGTH_SCALE))
-    return out
+class _Limits:
+    """What is free on a half-bent piece, and how far."""
+
+    def __init__(
+        self,
+        plan: BentPiece,
+        base: BentPiece,
+        done: set[int],
+        cut_free: bool,
+        stock_length_mm: float | None,
+        largest_angle_rad: float,
+        least_straight_mm: float,
+    ) -> None:
+        self.base, self.stock_length_mm, self.largest_angle_rad = base, stock_length_mm, largest_angle_rad
+        count = len(base.bends)
+        self.free: list[Free] = []
+        for i in range(count):
+            if i not in done:
+                self.free.append(Free("start", i, LENGTH_SCALE))
+                self.free += [Free("angle", i, ANGLE_SCALE), Free("roll", i, ANGLE_SCALE)]
+        if cut_free:
+            self.free.append(Free("cut", -1, LENGTH_SCALE))
+        # between two arcs, one of them still to be made, the bender needs its straight; a plan with less keeps that
+        self.straights_mm = [0.0] * (count + 1)
+        for k in range(1, count):
+            if not {k - 1, k} <= done:
+                self.straights_mm[k] = max(0.0, min(least_straight_mm, plan.straights_mm()[k]))
+
+    def hold(self, task: Task, piece: BentPiece) -> bool:
+        """Hold whatever is past its limit at the limit; True where something new is held."""
+        new, held = False, task.held
+        for k, (straight, least) in enumerate(zip(piece.straights_mm(), self.straights_mm, strict=True)):
+            if straight < least - 1e-6 and k not in task.straights:
+                task.straights[k] = least
+                new = True
+        names = {(item.kind, item.bend) for item, _ in held}
+        for item in task.free:
+            value = value_of(piece, item)
+            if (item.kind, item.bend) in names:
+                continue
+            if item.kind == "angle" and not 0.0 <= value <= self.largest_angle_rad + 1e-9:
+                held.append((item, 0.0 if value < 0.0 else self.largest_angle_rad))
+                new = True
+            if item.kind == "cut" and self.stock_length_mm is not None and value > self.stock_length_mm + 1e-6:
+                held.append((item, self.stock_length_mm))
+                new = True
+        return new
 
 
-def _value(piece: BentPiece, free: _Free) -> float:
-    if free.kind == "cut":
-        return piece.cut_length_mm
-    bend = piece.bends[free.bend]
-    return {"start": bend.arc_start_mm, "angle": bend.angle_rad, "roll": bend.roll_rad}[free.kind]
+def _finishes(piece: BentPiece, limits: _Limits, tops: Sequence[Top], around: Surroundings) -> Iterator[BentPiece]:
+    """The ways to finish: as near to the plan as may be, then with the tops at their height; where the conduit in hand
+    is too short for that, both with the end where it comes to lie lengthwise. Each as it comes, and held clear of what
+    it would come too near."""
+    target = walk(piece, around.start).end
+    all_made = all(item.kind == "cut" for item in limits.free)
+    too_short = False
+    for lengthwise in (True, False):
+        for kept in ((),) if all_made or not tops else ((), tops):
+            task = Task(limits.base, around.start, target, limits.free, {}, [], around, [], kept, lengthwise)
+            answer = _within(task, limits)
+            yield answer
+            while len(task.contacts) < _MOST_CONTACTS and around.possible(answer) and not all_made:
+                contact = around.worst_contact(answer)
+                if contact is None or contact in task.contacts:
+                    break
+                task.contacts.append(contact)
+                answer = _within(task, limits)
+                yield answer
+            too_short = too_short or any(item.kind == "cut" for item, _ in task.held)
+        if all_made or not too_short:
+            return
 
 
-def _with(piece: BentPiece, free: Sequence[_Free], values: Sequence[float]) -> BentPiece:
-    bends = list(piece.bends)
-    cut = piece.cut_length_mm
-    for item, value in zip(free, values, strict=True):
-        if item.kind == "cut":
-            cut = value
-            continue
-        name = {"start": "arc_start_mm", "angle": "angle_rad", "roll": "roll_rad"}[item.kind]
-        bends[item.bend] = msgspec.structs.replace(bends[item.bend], **{name: value})
+def _within(task: Task, limits: _Limits) -> BentPiece:
+    answer = solve(task)
+    for _ in range(len(task.free) + len(task.base.bends) + 1):
+        if not limits.hold(task, answer):
+            break
+        answer = solve(task)
+    return _without_overlap(answer)
+
+
+def _without_overlap(piece: BentPiece) -> BentPiece:
+    """The same without the thousandths that a straight held at no length is short of, where it fights the end."""
+    at, bends = 0.0, []
+    for bend in piece.bends:
+        if 0.0 < at - bend.arc_start_mm < OVERLAP_MM:
+            bend = msgspec.structs.replace(bend, arc_start_mm=at)
+        bends.append(bend)
+        at = bend.arc_end_mm
+    cut = at if 0.0 < at - piece.cut_length_mm < OVERLAP_MM else piece.cut_length_mm
     return msgspec.structs.replace(piece, bends=tuple(bends), cut_length_mm=cut)
 
 
-def _equations(task: _Task, piece: BentPiece) -> Row:
-    """Everything that must vanish, in tolerances: the gap at end B, straights held at no length, values held."""
-    gap = end_gap(task.target, walk(piece).end)
-    out = [g / _ALLOWED.length_mm for g in gap[:3]] + [g / _ALLOWED.angle_rad for g in gap[3:]]
-    # limits weigh a hundred times the gap: where both cannot be had, the limit is kept
-    all_straights = piece.straights_mm()
-    out += [100.0 * all_straights[k] / _ALLOWED.length_mm for k in sorted(task.straights)]
-    return out + [100.0 * (_value(piece, item) - value) / (0.01 * item.scale) for item, value in task.held]
-
-
-def _solve(task: _Task) -> BentPiece:
-    base, free = task.base, task.free
-    if not free:
-        return base
-    x0 = [_value(base, item) for item in free]
-
-    def at(y: Row) -> BentPiece:
-        return _with(base, free, [x + d * item.scale for x, d, item in zip(x0, y, free, strict=True)])
-
-    def rest(y: Row) -> Row:
-        return _equations(task, at(y))
-
-    def slopes(y: Row) -> Matrix:
-        return _slopes(task, at(y))
-
-    y = [0.0] * len(free)
-    for count in range(_MOST_ROUNDS):
-        now = rest(y)
-        slope = slopes(y)
-        # least |y_new| with J y_new = J y - g(y): the nearest point to the plan on the linearised constraint
-        right = [sum(a * b for a, b in zip(row, y, strict=True)) - r for row, r in zip(slope, now, strict=True)]
-        new = least_norm(slope, right, 1e-7)
-        longest = max(abs(a - b) for a, b in zip(new, y, strict=True))
-        # where the nearest point swings to and fro (long arms, many bends), shorter steps settle it
-        share = min(0.5 if count >= _UNDAMPED else 1.0, 3.0 / longest) if longest > 0.0 else 1.0
-        y = [b + share * (a - b) for a, b in zip(new, y, strict=True)]
-        if longest < 1e-11:
-            break
-    return at(_onto(rest, slopes, y))
-
-
-def _onto(rest: Callable[[Row], Row], slopes: Callable[[Row], Matrix], y: Row) -> Row:
-    """The nearest point that has g = 0, by Newton steps of least length; y itself where no step helps."""
-    best, least = y, max(abs(r) for r in rest(y))
-    for _ in range(_MOST_ROUNDS):
-        if least < 1e-7:
-            break
-        step = least_norm(slopes(best), [-r for r in rest(best)], 1e-7)
-        tried = [b + s for b, s in zip(best, step, strict=True)]
-        left = max(abs(r) for r in rest(tried))
-        if left >= least:
-            break
-        best, least = tried, left
-    return best
-
-
-def _slopes(task: _Task, piece: BentPiece) -> Matrix:
-    """The derivative of `_equations` by the unknowns, each in its own scale, in closed form: by differences the answer
-    would hang on the last bits of sine and cosine."""
-    walked, target = walk(piece), task.target
-    end, last = walked.end, len(piece.bends)
-    columns = []
-    for item in task.free:
-        joint = None if item.kind == "cut" else walked.joints[item.bend]
-        if joint is None:
-            move, turn, lengths = end.axis, ZERO, {last: 1.0}
-        elif item.kind == "start":
-            (move, turn), lengths = mark_column(joint), {item.bend: 1.0, item.bend + 1: -1.0}
-        elif item.kind == "angle":
-            (move, turn), lengths = angle_column(joint, end.origin, "A"), {item.bend + 1: -joint.bend.radius_mm}
+def _tops(piece: BentPiece, start: Frame) -> tuple[Top, ...]:
+    """The tops of the piece's saddles: the middle of three bends, both ends of the flat of four."""
+    walked = walk(piece, start)
+    out = []
+    flat = [i for i, bend in enumerate(piece.bends) if bend.role == roles.SADDLE_FOUR]
+    for i, bend in enumerate(piece.bends):
+        joint = walked.joints[i]
+        if bend.role == roles.SADDLE_CENTER:
+            shares: tuple[float, ...] = (0.5,)
+        elif bend.role == roles.SADDLE_FOUR:
+            among = [k for k in flat if piece.bends[k].shape == bend.shape]
+            shares = {1: (1.0,), 2: (0.0,)}.get(among.index(i), ()) if len(among) == 4 else ()
         else:
-            (move, turn), lengths = roll_column(joint, end.origin), {}
-        swing = cross(turn, end.axis)
-        column = [dot(move, way) / _ALLOWED.length_mm for way in (target.normal, target.binormal, target.axis)]
-        column += [dot(swing, way) / _ALLOWED.angle_rad for way in (target.normal, target.binormal)]
-        column += [100.0 * lengths.get(k, 0.0) / _ALLOWED.length_mm for k in sorted(task.straights)]
-        column += [100.0 / (0.01 * item.scale) if other == item else 0.0 for other, _ in task.held]
-        columns.append([value * item.scale for value in column])
-    return [list(row) for row in zip(*columns, strict=True)]
-
-
-def _hold_limits(task: _Task, piece: BentPiece, largest_angle_rad: float, stock_length_mm: float | None) -> bool:
-    """Hold whatever is past its limit at the limit; True where something new is held."""
-    new, held = False, task.held
-    for k, straight in enumerate(piece.straights_mm()):
-        if straight < -1e-6 and k not in task.straights:
-            task.straights.add(k)
-            new = True
-    names = {(item.kind, item.bend) for item, _ in held}
-    for item in task.free:
-        value = _value(piece, item)
-        if (item.kind, item.bend) in names:
             continue
-        if item.kind == "angle" and not 0.0 <= value <= largest_angle_rad + 1e-9:
-            held.append((item, 0.0 if value < 0.0 else largest_angle_rad))
-            new = True
-        if item.kind == "cut" and stock_length_mm is not None and value > stock_length_mm + 1e-6:
-            held.append((item, stock_length_mm))
-            new = True
-    return new
+        for share in shares:
+            here = joint.start.bent(bend.radius_mm, share * bend.angle_rad, bend.roll_rad)
+            # away from the arc's middle, square to the axis: the way that the top rises
+            out.append(Top(i, share, here.origin, cross(here.axis, joint.pivot)))
+    return tuple(out)
+
+
+def in_tolerances(gap: tuple[float, float, float, float, float]) -> float:
+    """The worst part of the gap at end B, in tolerances."""
+    return max(max(map(abs, gap[:3])) / ALLOWED.length_mm, max(map(abs, gap[3:])) / ALLOWED.angle_rad)
+
+
+def _change(plan: BentPiece, now: BentPiece) -> float:
+    """How far the piece is from the plan, each part in its own scale."""
+    parts = [(now.cut_length_mm - plan.cut_length_mm) / LENGTH_SCALE]
+    for old, new in zip(plan.bends, now.bends, strict=True):
+        parts.append((new.arc_start_mm - old.arc_start_mm) / LENGTH_SCALE)
+        parts += [(new.angle_rad - old.angle_rad) / ANGLE_SCALE, (new.roll_rad - old.roll_rad) / ANGLE_SCALE]
+    return hypot(*parts)

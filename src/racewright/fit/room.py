@@ -20,6 +20,8 @@ from racewright.geometry.vector import Frame, Vec, dot
 
 Unknown = Literal["start", "angle", "roll", "cut"]
 _VALID_MM = 1e-6
+#: What is held clear is held by so much more, so that nothing that a solver leaves undone makes it a miss (mm).
+_MORE_MM = 0.02
 
 
 class Thing(NamedTuple):
@@ -82,12 +84,12 @@ class Surroundings(NamedTuple):
         return found
 
     def clear_mm(self, contact: Contact, piece: BentPiece, walked: Walk) -> tuple[float, float, Vec, Vec]:
-        """At a contact: the clearance beyond what is wanted, the station, the axis there and the normal."""
+        """At a contact: the clearance beyond what is held there, the station, the axis there and the normal."""
         thing = self.things[contact.thing]
         stretch = _stretch(contact, piece, walked, self.start)
         near = least_distance(Centreline((stretch,), stretch.frame), thing.solid)
         _, nx, ny, nz = probe_of(thing.solid)(*near.point)
-        clear = near.distance_mm - piece.outside_diameter_mm / 2.0 - thing.wanted_mm
+        clear = near.distance_mm - piece.outside_diameter_mm / 2.0 - thing.wanted_mm - _MORE_MM
         return clear, near.station_mm, near.point, (nx, ny, nz)
 
 

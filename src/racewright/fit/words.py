@@ -21,6 +21,9 @@ ROLL_LIMIT_RAD = radians(10.0)
 # Turned by less than this the last leg is said to keep its direction.
 _NO_TURN_RAD = radians(0.05)
 
+# Straights shorter than nothing by less than this are so by rounding.
+OVERLAP_MM = 0.05
+
 MoveKind = Literal["angle", "roll", "spin"]
 
 
@@ -142,7 +145,7 @@ def findings_of(
         most = max(abs(gap[0]), abs(gap[1]), abs(gap[2]))
         out.append(_problem("replan.end", "end B", message, most, tolerance.length_mm))
     for k, straight in enumerate(piece.straights_mm(), start=1):
-        if straight < -0.05:
+        if straight < -OVERLAP_MM:
             message = f"straight {k} from end A would be {format_length(straight, tape)} long."
             out.append(_problem("replan.straight", f"straight {k}", message, straight, 0.0))
     if stock_length_mm is not None and piece.cut_length_mm > stock_length_mm + 0.05:
@@ -154,6 +157,22 @@ def findings_of(
             turns, most = degrees(bend.angle_rad), degrees(largest_angle_rad)
             out.append(_problem("replan.angle", f"bend {i + 1}", message, turns, most, unit="deg"))
     return out
+
+
+def rise_finding(number: int, shape: str, off_mm: float, tape: TapeStyle = INCHES) -> Finding:
+    """A saddle's top that comes to lie `off_mm` higher than planned (negative: lower)."""
+    off = f"{format_length(abs(off_mm), tape)} {'higher' if off_mm > 0.0 else 'lower'}"
+    return Finding(
+        rule="replan.rise",
+        severity="caution",
+        message=f"the top of {shape or 'the saddle'} comes to lie {off} than planned.",
+        citation="geometry",
+        where=f"mark {number}",
+        measured=off_mm,
+        allowed=0.0,
+        unit="mm",
+        values={"shape": shape},
+    )
 
 
 def _problem(rule: str, where: str, message: str, measured: float, allowed: float, unit: str = "mm") -> Finding:

@@ -11,12 +11,13 @@ import msgspec
 from racewright.bends.model import BentPiece
 from racewright.cautions import cautions_for
 from racewright.errors import Finding, InputError
-from racewright.fit.by_hand import ByHand, in_hand_mm, largest_angle_rad
+from racewright.fit.by_hand import HandBend, LeftToBend, in_hand_mm, largest_angle_rad, left_to_bend
 from racewright.fit.replan import MadeBend, ReplanAnswer, replan
 from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
 from racewright.operations.bent import Bent, BentRequest, bent
 from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
 from racewright.plan.model import MarkedBend
+from racewright.plan.recheck import Rechecked, against_the_run, recheck, surroundings
 from racewright.records.model import MadeReading
 from racewright.sequence.machine import Stance
 from racewright.sequence.words import rotate_words, stance_words
@@ -25,10 +26,7 @@ from racewright.units.length import parse_length
 from racewright.units.said import said_in
 from racewright.units.tape import TapeUnit, format_length, read_tape
 
-NOT_INCLUDED = (
-    "What the conduit goes over, walls and straps are not checked again with the new marks.",
-    "No other bending order is looked for.",
-)
+NOT_INCLUDED = ("Straps are not placed again with the new marks.",)
 _COUNT = "bends count from end A, the first is 1"
 
 
@@ -43,15 +41,17 @@ class RemarkRequest(BentRequest, frozen=True, kw_only=True):
 
 
 class NewMark(Part, frozen=True, kw_only=True):
-    """One bend still to be made, with the plan's hook and reference mark. `mark` is where that mark goes now, `was`
-    where the plan had it; `on_conduit` False: it falls off what there is. `pointer_deg` follows the plan's own
-    springback as far as two of its bends show it. `spin_deg` is how far to rotate since the bend made before (positive
-    clockwise, seen from A), `spin_words` say it, and where the ends are swapped; `stance`, in words `stance_words`, is
-    how the bender is held (null, '': not known)."""
+    """One bend still to be made, with the plan's hook and reference mark unless another order asks for others. `mark`
+    is where that mark goes now (its tape reading less the exact place is `mark_rounding_mm`), `was` where the plan had
+    its own; `on_conduit` False: it falls off what there is. `order` counts all bends of the piece. `pointer_deg`
+    follows the plan's own springback as far as two of its bends show it. `spin_deg` is how far to rotate since
+    the bend made before (positive clockwise, seen from A), `spin_words` say it, and where the ends are swapped;
+    `stance`, in words `stance_words`, is how the bender is held (null, '': not known)."""
 
     number: int
     order: int
     mark: Length
+    mark_rounding_mm: float
     was: Length
     on_conduit: bool
     hook: HookEnd
@@ -74,10 +74,19 @@ class Gap(Part, frozen=True, kw_only=True):
     lean_deg: tuple[float, float]
 
 
+class RoomLeft(Part, frozen=True, kw_only=True):
+    """What the finished piece leaves to a thing or a wall: `left_mm`, and as the tape shows it."""
+
+    name: str
+    left: Length
+
+
 class RemarkAnswer(Answer, frozen=True, kw_only=True):
     """`run` and `piece` name what is bent; `made` are the bends that are; `unit` is the tape's. `met`: the end meets
     its fitting within the tolerance. `marks` in the order of bending. `words` say what changes, `notes` what to do with
-    it. Findings: what of the end is not met, and what cannot be made by hand."""
+    it. Findings: what of the end is not met, what the conduit then hits or passes too close, what cannot be made by
+    hand, and what stands against the run as planned. `other_order`: the bends left are made in another order than the
+    plan's. `room`: what is left to each obstacle and each surface of the plan, by name."""
 
     run: str
     piece: str
@@ -90,6 +99,8 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     gap: Gap
     words: tuple[str, ...]
     notes: tuple[str, ...]
+    other_order: bool
+    room: tuple[RoomLeft, ...]
 
 
 def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
@@ -101,15 +112,22 @@ def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
         have_mm = in_hand_mm(piece.cut_length_mm, piece.stock_mm, piece.extra_a_mm, piece.trim_after)
         if request.stock:
             have_mm = float(parse_length(request.stock, tape.unit, field="stock", allow_zero=False))
-        answer = replan(
+        answers = replan(
             asked.arcs,
             made,
             cut_free=request.cut_free,
             stock_length_mm=have_mm,
             largest_angle_rad=largest_angle_rad(asked.arcs),
+            least_straight_mm=min(asked.shoe.least_straight_mm, asked.shoe.grip_mm),
+            around=surroundings(asked.plan, piece),
             tape=tape,
         )
-        marks, blocked = _new_marks(asked, answer.piece, {item.number for item in made}, have_mm)
+        numbers = [item.number for item in made]
+        answer, left = _best(asked, answers, numbers, have_mm)
+        checked = recheck(asked.plan, piece, answer.piece)
+        marks = _new_marks(asked, answer.piece, numbers, left, have_mm)
+        names = [thing.name for thing in asked.plan.obstacles] + [wall.name for wall in asked.plan.surfaces]
+        room = zip(names, checked.left_mm, strict=False)
     up, side, along, lean_up, lean_side = answer.gap
     return RemarkAnswer(
         run=asked.plan.name,
@@ -123,8 +141,10 @@ def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
         gap=Gap(across_mm=(up, side), along_mm=along, lean_deg=(degrees(lean_up), degrees(lean_side))),
         words=answer.words,
         notes=_notes(asked, answer, have_mm),
-        findings=(*answer.findings, *blocked),
-        not_included=NOT_INCLUDED,
+        other_order=not left.as_planned,
+        room=tuple(RoomLeft(name=name, left=length_of(clear, tape)) for name, clear in room),
+        findings=_findings(asked, answer, left, checked),
+        not_included=(*checked.not_checked, *NOT_INCLUDED),
         cautions=cautions_for("bend", "cut"),
     )
 
@@ -179,49 +199,78 @@ def _made_bend(asked: Bent, item: MadeReading, at: str) -> MadeBend:
     return MadeBend(number=item.number, arc_start_mm=start, angle_rad=angle, roll_rad=roll)
 
 
+def _best(
+    asked: Bent, answers: Sequence[ReplanAnswer], made: Sequence[int], have_mm: float
+) -> tuple[ReplanAnswer, LeftToBend]:
+    """The best way to finish, and how its bends are made: the first that a hand can make."""
+    planned = [
+        HandBend(bend.number, bend.hook, bend.reference, bend.stance)
+        for bend in sorted(asked.bends, key=lambda b: b.order)
+        if bend.number not in made
+    ]
+    best: tuple[ReplanAnswer, LeftToBend] | None = None
+    for answer in answers:
+        left = left_to_bend(
+            answer.piece,
+            planned,
+            made,
+            asked.shoe,
+            asked.tape,
+            extra_a_mm=asked.piece.extra_a_mm,
+            have_mm=have_mm,
+        )
+        if left.possible:
+            return answer, left
+        best = best or (answer, left)
+    assert best is not None  # there is always one way, good or not
+    return best
+
+
+def _findings(asked: Bent, answer: ReplanAnswer, left: LeftToBend, checked: Rechecked) -> tuple[Finding, ...]:
+    """What is wrong with the finished piece; a rise only where nothing stands there that says so itself; and what
+    stands against the run, but for what was looked at anew."""
+    over = {thing.name for thing in asked.plan.obstacles}
+    found = [f for f in answer.findings if f.values.get("shape") not in over]
+    run = against_the_run(asked.plan, left_out=[("bend.order", asked.piece.label)])
+    return (*found, *checked.findings, *([left.finding] if left.finding else ()), *run)
+
+
 def _new_marks(
-    asked: Bent, now: BentPiece, made: set[int], have_mm: float
-) -> tuple[tuple[NewMark, ...], tuple[Finding, ...]]:
-    """The bends left in the plan's order, with hook and shoe mark as planned; what of it cannot be made by hand."""
-    piece, tape, shoe = asked.piece, asked.tape, asked.shoe
-    hand = ByHand(now, shoe, tape, extra_a_mm=piece.extra_a_mm, have_mm=have_mm)
+    asked: Bent, now: BentPiece, made: Sequence[int], left: LeftToBend, have_mm: float
+) -> tuple[NewMark, ...]:
+    """The bends left in the order in which they are made."""
+    tape, shoe = asked.tape, asked.shoe
     slope = _pointer_slope(asked.bends)
+    last = max((bend for bend in asked.bends if bend.number in made), key=lambda b: b.order)
+    roll, hook = now.bends[last.number - 1].roll_rad, last.hook
     marks: list[NewMark] = []
-    blocked: list[Finding] = []
-    before: MarkedBend | None = None
-    for bend in sorted(asked.bends, key=lambda b: (b.number not in made, b.order)):
-        if bend.number in made:
-            hand.is_made(bend.number)
-            before = bend
-            continue
-        assert before is not None  # one is made, and what is made stands first
-        stance, refused = hand.next_bend(bend.number, bend.hook, bend.stance)
-        blocked += [refused] if refused else []
-        new = now.bends[bend.number - 1]
-        spin = _spin_deg(now.bends[before.number - 1].roll_rad, new.roll_rad)
+    for count, step in enumerate(left.bends, start=len(made) + 1):
+        bend, new = asked.bends[step.number - 1], now.bends[step.number - 1]
+        spin = _spin_deg(roll, new.roll_rad)
         angle = degrees(new.angle_rad)
-        at = mark_mm(new.arc_start_mm, new.arc_end_mm, bend.hook, bend.reference, shoe)
+        at = mark_mm(new.arc_start_mm, new.arc_end_mm, step.hook, step.reference, shoe)
         marks.append(
             NewMark(
-                number=bend.number,
-                order=bend.order,
+                number=step.number,
+                order=bend.order if left.as_planned else count,
                 mark=length_of(at, tape),
+                mark_rounding_mm=read_tape(at, tape).off_mm,
                 was=length_of(bend.mark_mm, tape),
                 on_conduit=0.0 <= at <= have_mm,
-                hook=bend.hook,
-                reference=bend.reference,
+                hook=step.hook,
+                reference=step.reference,
                 angle_deg=round(angle, 9),
                 roll_deg=round(degrees(new.roll_rad), 9),
                 pointer_deg=round(bend.pointer_deg + slope * (angle - bend.angle_deg), 9),
                 pointer_basis=bend.pointer_basis,
                 spin_deg=spin,
-                spin_words=rotate_words(spin, first=False, swap=before.hook != bend.hook),
-                stance=stance,
-                stance_words="" if stance is None else stance_words(stance),
+                spin_words=rotate_words(spin, first=False, swap=hook != step.hook),
+                stance=step.stance,
+                stance_words="" if step.stance is None else stance_words(step.stance),
             )
         )
-        before = bend
-    return tuple(marks), tuple(blocked)
+        roll, hook = new.roll_rad, step.hook
+    return tuple(marks)
 
 
 def _spin_deg(last_roll_rad: float, roll_rad: float) -> float:

@@ -126,6 +126,17 @@ def recheck(plan: Plan, piece: PlannedPiece, now: BentPiece) -> Rechecked:
     return Rechecked(left_mm=left, findings=tuple(f for f in found if f), not_checked=tuple(unknown))
 
 
+def against_the_run(plan: Plan, left_out: Sequence[tuple[str, str]] = ()) -> tuple[Finding, ...]:
+    """The problems that the plan of the run has, but for its clearances, which `recheck` tells anew; `left_out`: rules
+    and places that are looked at anew as well."""
+    anew = {"run.clearance", "run.surface"}
+    return tuple(
+        finding
+        for finding in plan.findings
+        if finding.severity == "problem" and finding.rule not in anew and (finding.rule, finding.where) not in left_out
+    )
+
+
 def _clearance(view: ObstacleView, clear_mm: float, tape: TapeStyle, give_mm: float = 0.0) -> Finding | None:
     if clear_mm >= view.wanted_mm - SAME_MM:
         return None

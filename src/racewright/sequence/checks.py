@@ -26,11 +26,13 @@ from racewright.tools.benders import HOOKS
 
 class Rules(NamedTuple):
     """What a search may do. `hooks[i]` are the hook directions (0, 1) allowed for bend i, `fixed_order` the only
-    order allowed, `spare_mm` straight conduit asked for beyond the need of hook and grip."""
+    order allowed, `spare_mm` straight conduit asked for beyond the need of hook and grip, `begun` the bends that are
+    made already."""
 
     hooks: tuple[tuple[int, ...], ...]
     fixed_order: tuple[int, ...] | None = None
     spare_mm: float = 0.0
+    begun: int = 0
 
 
 class Miss(NamedTuple):

@@ -123,8 +123,8 @@ def solve(checks: Checks, effort: Effort, rules: Rules, max_nodes: int) -> Found
     heap: list[tuple[float, int, int, float, int]] = []
     parent: dict[tuple[int, int], int] = {}
     cheapest: dict[tuple[int, int], float] = {}
-    for o in following[0]:
-        made = 1 << (o >> 2)
+    for o in following[rules.begun]:
+        made = rules.begun | 1 << (o >> 2)
         if isfinite(rest[made][o]):
             cheapest[made, o] = own[o]
             heappush(heap, (even(own[o] + rest[made][o]), made, o, own[o], -1))
@@ -154,11 +154,17 @@ def solve(checks: Checks, effort: Effort, rules: Rules, max_nodes: int) -> Found
     return Found(None, inf, nodes, True)
 
 
+def find_rest(checks: Checks, begun: int, max_nodes: int = _DEFAULT_MAX_NODES) -> Found:
+    """The cheapest way to make what is left where the bends of the set `begun` are made, the hook either way."""
+    return solve(checks, checks.piece.settings.effort, Rules(((0, 1),) * checks.count, begun=begun), max_nodes)
+
+
 def _rest(checks: Checks, rules: Rules, move: list[list[float]]) -> tuple[list[list[int]], list[list[float]]]:
     """For every set the options next, and for every state the least rest of cost without shoe, handle, conduit."""
     n = checks.count
     full = (1 << n) - 1
-    following = [checks.options(made, rules) for made in range(full)]
+    begun = rules.begun
+    following = [checks.options(made, rules) if made & begun == begun else [] for made in range(full)]
     following.append([])
     rest = [[inf] * (4 * n) for _ in range(full + 1)]
     rest[full] = [0.0] * (4 * n)
@@ -191,9 +197,9 @@ def _walk_back(parent: dict[tuple[int, int], int], made: int, o: int) -> tuple[i
 def _beam(checks: Checks, effort: Effort, rules: Rules, max_nodes: int) -> Found:
     """Bend by bend the cheapest `BEAM_WIDTH` states; not proved."""
     move, own = move_costs(checks.piece, effort)
-    level: list[tuple[float, int, tuple[int, ...]]] = [(0.0, 0, ())]
+    level: list[tuple[float, int, tuple[int, ...]]] = [(0.0, rules.begun, ())]
     nodes = 0
-    for _ in range(checks.count):
+    for _ in range(checks.count - rules.begun.bit_count()):
         best: dict[tuple[int, int], tuple[float, int, tuple[int, ...]]] = {}
         for cost, made, path in level:
             for p in checks.options(made, rules):

@@ -322,15 +322,17 @@ export interface MarkedBend {
   all_marks_mm: Record<string, number>;
 }
 
-/** One bend still to be made, with the plan's hook and reference mark. `mark` is where that mark goes now, `was`
- *  where the plan had it; `on_conduit` False: it falls off what there is. `pointer_deg` follows the plan's own
- *  springback as far as two of its bends show it. `spin_deg` is how far to rotate since the bend made before (positive
- *  clockwise, seen from A), `spin_words` say it, and where the ends are swapped; `stance`, in words `stance_words`, is
- *  how the bender is held (null, '': not known). */
+/** One bend still to be made, with the plan's hook and reference mark unless another order asks for others. `mark`
+ *  is where that mark goes now (its tape reading less the exact place is `mark_rounding_mm`), `was` where the plan had
+ *  its own; `on_conduit` False: it falls off what there is. `order` counts all bends of the piece. `pointer_deg`
+ *  follows the plan's own springback as far as two of its bends show it. `spin_deg` is how far to rotate since
+ *  the bend made before (positive clockwise, seen from A), `spin_words` say it, and where the ends are swapped;
+ *  `stance`, in words `stance_words`, is how the bender is held (null, '': not known). */
 export interface NewMark {
   number: number;
   order: number;
   mark: Length;
+  mark_rounding_mm: number;
   was: Length;
   on_conduit: boolean;
   hook: "A" | "B";
@@ -640,7 +642,9 @@ export interface Refused {
 
 /** `run` and `piece` name what is bent; `made` are the bends that are; `unit` is the tape's. `met`: the end meets
  *  its fitting within the tolerance. `marks` in the order of bending. `words` say what changes, `notes` what to do with
- *  it. Findings: what of the end is not met, and what cannot be made by hand. */
+ *  it. Findings: what of the end is not met, what the conduit then hits or passes too close, what cannot be made by
+ *  hand, and what stands against the run as planned. `other_order`: the bends left are made in another order than the
+ *  plan's. `room`: what is left to each obstacle and each surface of the plan, by name. */
 export interface RemarkAnswer {
   findings: Finding[];
   not_included: string[];
@@ -656,6 +660,8 @@ export interface RemarkAnswer {
   gap: Gap;
   words: string[];
   notes: string[];
+  other_order: boolean;
+  room: RoomLeft[];
 }
 
 /** Some bends are made and not as planned: new marks for the rest. `cut_free`: the length can still be cut;
@@ -679,6 +685,12 @@ export interface RiseReading {
   what: "rise";
   rise: string;
   number?: number | null;
+}
+
+/** What the finished piece leaves to a thing or a wall: `left_mm`, and as the tape shows it. */
+export interface RoomLeft {
+  name: string;
+  left: Length;
 }
 
 /** One run of those that are ordered together. `bender` is the asker's own shoe for its raceway, else the

@@ -1,0 +1,206 @@
+"""The piece nearest to a plan that ends where it must, with limits, rises and clearances held.
+
+Notation
+    x       what is still free: start, angle and roll of each bend not yet made, and the cut
+    x0      what the plan had for it
+    g(x)    what must vanish, in tolerances: how far end B is from where it must be (across twice, along, lean twice),
+            and whatever is held
+The answer has g(x) = 0 and |x - x0| least, each part in its own scale (25 mm, 5 degrees): a least-norm solution
+of the linearised equations, repeated on the exact chain. Where g cannot vanish, |g| is least; what is held weighs a
+hundred times the gap, so that of the two it is kept.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from math import radians
+from typing import NamedTuple
+
+import msgspec
+
+from racewright.bends.model import BentPiece
+from racewright.fit.accuracy import Tolerance
+from racewright.fit.jacobian import Walk, angle_column, mark_column, point_at, point_move, roll_column, walk
+from racewright.fit.measured import end_gap
+from racewright.fit.room import Contact, Surroundings, Unknown, clear_slope
+from racewright.geometry.linalg import Matrix, Row, least_norm
+from racewright.geometry.vector import ZERO, Frame, Vec, cross, dot, sub
+
+LENGTH_SCALE = 25.0
+ANGLE_SCALE = radians(5.0)
+ALLOWED = Tolerance()
+_MOST_ROUNDS = 40
+_UNDAMPED = 12
+_HELD = 100.0
+
+
+class Free(NamedTuple):
+    """One unknown: start, angle or roll of a bend (counted from 0), or the cut."""
+
+    kind: Unknown
+    bend: int
+    scale: float
+
+
+class Top(NamedTuple):
+    """A place of the piece that keeps its height: the middle of a bend's arc (`share` 0.5), its start (0) or end (1);
+    where the plan has it, and the unit vector that its rise goes."""
+
+    bend: int
+    share: float
+    point: Vec
+    way: Vec
+
+    def station_mm(self, piece: BentPiece) -> float:
+        """Where along the piece it is."""
+        bend = piece.bends[self.bend]
+        return bend.arc_start_mm + self.share * bend.arc_length_mm
+
+    def off_mm(self, piece: BentPiece, walked: Walk, start: Frame) -> float:
+        """How much higher than planned it lies."""
+        return dot(sub(point_at(walked, self.station_mm(piece), start), self.point), self.way)
+
+
+class Task(NamedTuple):
+    """The piece as made so far, with end A at `start`; where end B must be; what is free. What is held grows as limits
+    are met: straights (counted from end A, from 0) at a length, unknowns at a value, contacts at the clearance that is
+    wanted; `tops` keep their height throughout. `lengthwise` False: end B may lie anywhere along its own axis."""
+
+    base: BentPiece
+    start: Frame
+    target: Frame
+    free: Sequence[Free]
+    straights: dict[int, float]
+    held: list[tuple[Free, float]]
+    around: Surroundings
+    contacts: list[Contact]
+    tops: Sequence[Top]
+    lengthwise: bool = True
+
+
+def value_of(piece: BentPiece, free: Free) -> float:
+    """What the piece has for it."""
+    if free.kind == "cut":
+        return piece.cut_length_mm
+    bend = piece.bends[free.bend]
+    return {"start": bend.arc_start_mm, "angle": bend.angle_rad, "roll": bend.roll_rad}[free.kind]
+
+
+def with_values(piece: BentPiece, free: Sequence[Free], values: Sequence[float]) -> BentPiece:
+    """The piece with these in it."""
+    bends = list(piece.bends)
+    cut = piece.cut_length_mm
+    for item, value in zip(free, values, strict=True):
+        if item.kind == "cut":
+            cut = value
+            continue
+        name = {"start": "arc_start_mm", "angle": "angle_rad", "roll": "roll_rad"}[item.kind]
+        bends[item.bend] = msgspec.structs.replace(bends[item.bend], **{name: value})
+    return msgspec.structs.replace(piece, bends=tuple(bends), cut_length_mm=cut)
+
+
+def equations(task: Task, piece: BentPiece) -> Row:
+    """Everything that must vanish, in tolerances: the gap at end B, straights held, values held, contacts, tops."""
+    walked = walk(piece, task.start)
+    gap = end_gap(task.target, walked.end)
+    out = [g / ALLOWED.length_mm for g in (gap if task.lengthwise else gap[:2])[:3]] + [
+        g / ALLOWED.angle_rad for g in gap[3:]
+    ]
+    lengths = piece.straights_mm()
+    out += [_HELD * (lengths[k] - least) / ALLOWED.length_mm for k, least in sorted(task.straights.items())]
+    out += [_HELD * (value_of(piece, item) - value) / (0.01 * item.scale) for item, value in task.held]
+    out += [_HELD * task.around.clear_mm(c, piece, walked)[0] / ALLOWED.length_mm for c in task.contacts]
+    return out + [_HELD * top.off_mm(piece, walked, task.start) / ALLOWED.length_mm for top in task.tops]
+
+
+def slopes(task: Task, piece: BentPiece) -> Matrix:
+    """The derivative of `equations` by the unknowns, each in its own scale, in closed form: by differences the answer
+    would hang on the last bits of sine and cosine."""
+    walked, target = walk(piece, task.start), task.target
+    end, last = walked.end, len(piece.bends)
+    ways = (target.normal, target.binormal, target.axis)[: 3 if task.lengthwise else 2]
+    touched = [task.around.clear_mm(contact, piece, walked) for contact in task.contacts]
+    columns = []
+    for item in task.free:
+        joint = None if item.kind == "cut" else walked.joints[item.bend]
+        if joint is None:
+            move, turn, lengths = end.axis, ZERO, {last: 1.0}
+        elif item.kind == "start":
+            (move, turn), lengths = mark_column(joint), {item.bend: 1.0, item.bend + 1: -1.0}
+        elif item.kind == "angle":
+            (move, turn), lengths = angle_column(joint, end.origin, "A"), {item.bend + 1: -joint.bend.radius_mm}
+        else:
+            (move, turn), lengths = roll_column(joint, end.origin), {}
+        swing = cross(turn, end.axis)
+        column = [dot(move, way) / ALLOWED.length_mm for way in ways]
+        column += [dot(swing, way) / ALLOWED.angle_rad for way in (target.normal, target.binormal)]
+        column += [_HELD * lengths.get(k, 0.0) / ALLOWED.length_mm for k in sorted(task.straights)]
+        column += [_HELD / (0.01 * item.scale) if other == item else 0.0 for other, _ in task.held]
+        column += [
+            _HELD * clear_slope(item.kind, item.bend, walked, station, point, normal) / ALLOWED.length_mm
+            for _, station, point, normal in touched
+        ]
+        column += [_HELD * _top_slope(task, top, item, piece, walked) / ALLOWED.length_mm for top in task.tops]
+        columns.append([value * item.scale for value in column])
+    return [list(row) for row in zip(*columns, strict=True)]
+
+
+def _top_slope(task: Task, top: Top, item: Free, piece: BentPiece, walked: Walk) -> float:
+    """How a top rises by one unknown; its own bend's start and angle move its station too."""
+    if item.kind == "cut":
+        return 0.0
+    station = top.station_mm(piece)
+    move = point_move(walked.joints[item.bend], item.kind, station, point_at(walked, station, task.start))
+    if item.bend == top.bend and item.kind != "roll":
+        joint = walked.joints[top.bend]
+        here = joint.start.bent(joint.bend.radius_mm, top.share * joint.bend.angle_rad, joint.bend.roll_rad).axis
+        rate = 1.0 if item.kind == "start" else top.share * joint.bend.radius_mm
+        return dot(move, top.way) + rate * dot(here, top.way)
+    return dot(move, top.way)
+
+
+def solve(task: Task) -> BentPiece:
+    """The nearest piece of a task."""
+    base, free = task.base, task.free
+    if not free:
+        return base
+    x0 = [value_of(base, item) for item in free]
+
+    def at(y: Row) -> BentPiece:
+        return with_values(base, free, [x + d * item.scale for x, d, item in zip(x0, y, free, strict=True)])
+
+    def rest(y: Row) -> Row:
+        return equations(task, at(y))
+
+    def slope_at(y: Row) -> Matrix:
+        return slopes(task, at(y))
+
+    y = [0.0] * len(free)
+    for count in range(_MOST_ROUNDS):
+        now = rest(y)
+        slope = slope_at(y)
+        # least |y_new| with J y_new = J y - g(y): the nearest point to the plan on the linearised constraint
+        right = [sum(a * b for a, b in zip(row, y, strict=True)) - r for row, r in zip(slope, now, strict=True)]
+        new = least_norm(slope, right, 1e-7)
+        longest = max(abs(a - b) for a, b in zip(new, y, strict=True))
+        # where the nearest point swings to and fro (long arms, many bends), shorter steps settle it
+        share = min(0.5 if count >= _UNDAMPED else 1.0, 3.0 / longest) if longest > 0.0 else 1.0
+        y = [b + share * (a - b) for a, b in zip(new, y, strict=True)]
+        if longest < 1e-11:
+            break
+    return at(_onto(rest, slope_at, y))
+
+
+def _onto(rest: Callable[[Row], Row], slope_at: Callable[[Row], Matrix], y: Row) -> Row:
+    """The nearest point that has g = 0, by Newton steps of least length; y itself where no step helps."""
+    best, least = y, max(abs(r) for r in rest(y))
+    for _ in range(_MOST_ROUNDS):
+        if least < 1e-7:
+            break
+        step = least_norm(slope_at(best), [-r for r in rest(best)], 1e-7)
+        tried = [b + s for b, s in zip(best, step, strict=True)]
+        left = max(abs(r) for r in rest(tried))
+        if left >= least:
+            break
+        best, least = tried, left
+    return best
