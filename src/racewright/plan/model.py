@@ -18,7 +18,7 @@ from racewright.fit.forecast import Forecast
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.solids import Obstacle, Wall
 from racewright.geometry.vector import Frame, Vec, cross, dot, norm, scale, sub, unit
-from racewright.plan.joints import Joint, coupling_places_mm
+from racewright.plan.joints import Assembly, Joint, coupling_places_mm
 from racewright.route.model import Dimension as Dimension
 from racewright.route.model import ShapeKind
 from racewright.sequence.machine import Stance
@@ -90,10 +90,12 @@ class PencilLine(NamedTuple):
 
 
 class PieceEnd(msgspec.Struct, frozen=True, kw_only=True):
-    """What stands at an end ('' = free end) and how far the conduit goes in past its face."""
+    """What stands at an end ('' = free end) and how far the conduit goes in past its face. `thread`: what its thread
+    is, contained in the cut length: 'own' the stick's, 'cut' by hand, '' it has none to be joined by."""
 
     fitting: str = ""
     insertion_mm: float = 0.0
+    thread: Literal["", "own", "cut"] = ""
 
 
 class PieceStart(msgspec.Struct, frozen=True, kw_only=True):
@@ -103,20 +105,6 @@ class PieceStart(msgspec.Struct, frozen=True, kw_only=True):
     point_mm: Vec
     axis: Vec
     normal: Vec
-
-
-class WayIn(msgspec.Struct, frozen=True, kw_only=True):
-    """How the piece goes in between its fittings. `captured`: not as long as both stay where they are; `loosen`: the
-    end whose fitting must give way, `slide_mm` by how much, `coupling` what kind of fitting lets it; `path_clear`: the
-    way in clears everything; `steps` in words."""
-
-    captured: bool
-    possible: bool
-    loosen: Literal["", "A", "B"]
-    slide_mm: float
-    coupling: str
-    path_clear: bool
-    steps: tuple[str, ...]
 
 
 class WayView(msgspec.Struct, frozen=True, kw_only=True):
@@ -143,8 +131,7 @@ class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
     after bending: `trim_marks` are where to cut, counted from the stock's end, and `least_stock_mm` the stock that will
     do (`extra_*_mm` more than the cut length at that end). `ways`: the best way first, then others with their reasons;
     `order_proved`: the first is proved to cost least. `run_start_mm` says where the piece begins in the whole run,
-    `stock_mm` which stick or offcut it is cut from (0: none is long enough). `forecast` says how likely it fits,
-    `insertion` how it goes in."""
+    `stock_mm` which stick or offcut it is cut from (0: none is long enough). `forecast` says how likely it fits."""
 
     label: str
     cut_length_mm: float
@@ -157,7 +144,6 @@ class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
     run_start_mm: float
     stock_mm: float
     forecast: Forecast | None
-    insertion: WayIn | None
     ways: tuple[WayView, ...]
     order_proved: bool
     trim_after: bool
@@ -284,7 +270,7 @@ class SurfaceView(msgspec.Struct, frozen=True, kw_only=True):
     clearance_mm: float
 
 
-StepKind = Literal["cut", "stock", "lay-out", "bend", "check", "trim", "ream", "loosen", "insert", "strap"]
+StepKind = Literal["cut", "stock", "lay-out", "bend", "check", "trim", "ream", "thread", "loosen", "insert", "strap"]
 
 
 class Step(msgspec.Struct, frozen=True, kw_only=True):
@@ -328,8 +314,9 @@ class PlanChecks(msgspec.Struct, frozen=True, kw_only=True):
 
 class Plan(msgspec.Struct, frozen=True, kw_only=True):
     """A planned run. `corners_mm` are the corner points of the wanted centerline in room coordinates. `bender` None:
-    nothing is bent, and no shoe is known. `joints`: in order from end A. `surfaces`: what carries the legs; none in a
-    plan that was written before they stood in it."""
+    nothing is bent, and no shoe is known. `joints`: in order from end A; `assembly`: how the run is put up (None: a
+    plan of marks alone, or one written before it stood in it). `surfaces`: what carries the legs; none in a plan that
+    was written before they stood in it."""
 
     format: Literal["racewright plan 2"] = "racewright plan 2"
     name: str
@@ -346,6 +333,7 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
     rules_of_thumb: tuple[ThumbComparison, ...]
     notes: tuple[NoteBlock, ...]
     joints: tuple[Joint, ...]
+    assembly: Assembly | None = None
     checks: PlanChecks | None
     steps: tuple[Step, ...]
     cautions: tuple[str, ...]
