@@ -10,11 +10,12 @@ from typing import Any
 from racewright.bends.model import Bend, BentPiece
 from racewright.errors import LimitError
 from racewright.fit.forecast import forecast
-from racewright.fit.insertion import EndFitting, Solid, put_in
 from racewright.fit.measured import LegLean, Measured, OffAt
 from racewright.fit.replan import MadeBend, replan
 from racewright.fit.tweak import tweak
-from racewright.geometry.solids import HalfSpace
+from racewright.fit.way_in import Solid, path_margin, swing
+from racewright.geometry.solids import Cylinder, HalfSpace
+from racewright.geometry.vector import Frame
 
 
 def piece(count: int) -> BentPiece:
@@ -47,14 +48,16 @@ def main() -> None:
         LegLean(way="up", lean_rad=0.01),
     ]
     wall = Solid(name="wall", solid=HalfSpace(point=(0.0, 0.0, -8.95), normal=(0.0, 0.0, 1.0)))
+    pipe = Solid(name="pipe", solid=Cylinder(start=(-50.0, 0.0, 60.0), end=(-60.0, 0.0, 400.0), radius_mm=15.0))
+    way = (-1.0, 0.0, 0.0)
     for count in (2, 4, 8):
         bent = piece(count)
         timed(f"forecast, {count} bends", lambda bent=bent: forecast(bent))
         timed(f"tweak from three readings, {count} bends", lambda bent=bent: tweak(bent, measured), 2)
         made = [MadeBend(number=1, angle_rad=radians(32.0))]
         timed(f"replan after bend 1, {count} bends", lambda bent=bent, made=made: replan(bent, made))
-        ends = EndFitting(insertion_mm=20.0), EndFitting(insertion_mm=20.0, mobility="loose")
-        timed(f"put in along a wall, {count} bends", lambda bent=bent, ends=ends: put_in(bent, *ends, obstacles=[wall]))
+        timed(f"pushed in along a wall, {count} bends", lambda bent=bent: path_margin(bent, Frame(), way, 20.0, wall))
+        timed(f"turned in past a pipe, {count} bends", lambda bent=bent: swing(bent, Frame(), "A", [pipe]))
 
 
 if __name__ == "__main__":

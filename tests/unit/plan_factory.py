@@ -132,7 +132,6 @@ def planned_piece(
         "run_start_mm": 0.0,
         "stock_mm": 0.0,
         "forecast": None,
-        "insertion": None,
         "ways": (),
         "order_proved": False,
         "trim_after": False,

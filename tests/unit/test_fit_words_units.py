@@ -6,33 +6,13 @@ import pytest
 
 from racewright.bends.model import Bend, BentPiece
 from racewright.errors import InputError
-from racewright.fit.insertion import EndFitting, Solid, put_in
 from racewright.fit.measured import OffAt, check_measured, finer, gap_words
 from racewright.fit.replan import MadeBend, replan
-from racewright.geometry.solids import HalfSpace
-from racewright.geometry.vector import Frame, scale
 from racewright.units.tape import TapeStyle
 
 MM = TapeStyle("mm", 1)
 BENDS = (Bend(arc_start_mm=300.0, angle_rad=radians(90.0), roll_rad=0.0, radius_mm=113.6),)
 PIECE = BentPiece(cut_length_mm=1000.0, outside_diameter_mm=17.9, bends=BENDS)
-
-
-@pytest.mark.parametrize(("tape", "shown"), [(MM, "20 mm"), (TapeStyle(), '13/16"')])
-def test_the_way_in(tape: TapeStyle, shown: str) -> None:
-    way_in, _ = put_in(PIECE, EndFitting(insertion_mm=20.0), EndFitting(insertion_mm=20.0), tape=tape)
-    assert way_in.captured
-    for text in way_in.steps:
-        assert shown in text or text.startswith("push end")
-    assert shown in way_in.steps[1]
-
-
-def test_what_is_in_the_way() -> None:
-    up = Frame().normal
-    bench = Solid(name="bench", solid=HalfSpace(point=scale(up, -15.0), normal=up))
-    _, blocked = put_in(PIECE, EndFitting(mobility="open"), EndFitting(insertion_mm=20.0), obstacles=(bench,), tape=MM)
-    # in place its under side is 15 - 17.9 / 2 = 6 mm above the bench; half a millimetre of contact is let pass
-    assert "hits bench; it still touches when it is 7 mm short of its place" in blocked[0].message
 
 
 def test_new_marks_and_what_they_miss() -> None:

@@ -18,7 +18,9 @@ EXAMPLES = Path(__file__).parents[2] / "examples"
 def test_every_fitting_of_the_catalogue_is_a_joint_of_some_kind() -> None:
     hows = {f.kind: joint_how(f.kind) for f in all_fittings()}
     assert hows["set-screw coupling"] == hows["compression"] == "slides"
-    assert hows["threaded"] == hows["threaded coupling"] == "threads"
+    assert hows["hub"] == hows["threaded coupling"] == "threads"
+    # through a knockout, where locknuts hold it
+    assert hows["threaded"] == "slides"
     assert hows["socket"] == hows["socket coupling"] == "cemented"
 
 

@@ -6,8 +6,7 @@ from typing import Any
 
 import pytest
 
-from racewright.errors import Finding, InputError
-from racewright.plan.fitting_in import _in_the_way
+from racewright.errors import InputError
 from racewright.plan.model import NoteBlock, Plan
 from racewright.plan.pipeline import plan_survey
 from racewright.plan.plan_run import choose_bender, plan_run
@@ -94,19 +93,6 @@ def test_hands_that_make_no_sense_are_refused(accuracy: str) -> None:
         planned("    - leg: 40\n", accuracy=accuracy)
 
 
-def test_captured_between_two_fittings_names_the_end_to_leave_loose() -> None:
-    walk = "    - leg: 54\n      features:\n        - saddle: {rise: 2, centre: 24}\n"
-    ends = "{fitting: set-screw}"
-    plan = planned(walk, start=ends, end=ends)
-    told = next(f for f in plan.findings if f.rule == "insertion.captured")
-    assert told.severity == "info"
-    assert any(s.kind == "loosen" for s in plan.steps)
-    fixed = planned(walk, start="{fitting: set-screw, fixed: true}", end="{fitting: set-screw, fixed: true}")
-    assert next(f for f in fixed.findings if f.rule == "insertion.captured").severity == "problem"
-    free = planned(walk, start=ends)
-    assert "insertion.captured" not in [f.rule for f in free.findings]
-
-
 def test_straps_stand_on_straights_and_within_reach() -> None:
     plan = plan_run(read_survey_file(ROOT / "packing-shed-long-run.yaml").survey)
     stations = plan.checks.straps_mm
@@ -182,16 +168,3 @@ def test_marks_alone_need_none_of_this() -> None:
     assert lean.notes == ()
     assert lean.checks is None
     assert [b.mark_mm for b in lean.pieces[0].bends] == [b.mark_mm for b in full.pieces[0].bends]
-
-
-@pytest.mark.parametrize(("against", "severity"), [("surface", "info"), ("obstacle", "problem")])
-def test_what_stands_in_the_way_lowers_a_finding_never_how_it_is_called(against: str, severity: str) -> None:
-    piece = plan_run(read_survey_file(ROOT / "pump-house-saddle.yaml").survey).pieces[0]
-    hit = Finding(
-        rule="insertion.path",
-        severity="problem",
-        message="on the way in the piece hits the surface behind leg 1.",
-        where="the surface behind leg 1",
-        values={"against": against},
-    )
-    assert _in_the_way(hit, piece).severity == severity

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import cos, pi, radians, sin
 
 from racewright.exports.tubes import Pencil, Tube, TubeModel, TubeRun, set_out
-from racewright.fit.insertion import Solid
+from racewright.fit.way_in import Solid
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.solids import Box, Cylinder, HalfSpace
 from racewright.geometry.vector import Frame

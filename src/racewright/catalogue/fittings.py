@@ -18,8 +18,7 @@ _ALIASES = {
     "free": "none",
     "free end": "none",
     "locknut": "threaded",
-    "hub": "threaded",
-    "threaded hub": "threaded",
+    "threaded hub": "hub",
     "setscrew": "set-screw",
     "set screw": "set-screw",
     "set-screw connector": "set-screw",
@@ -74,7 +73,8 @@ def fitting_kinds(raceway: Raceway) -> tuple[str, ...]:
 def find_fitting(kind: str, raceway: Raceway) -> Fitting:
     """The fitting of a kind on a raceway; 'none' is a free end (insertion 0, the conduit's own outline).
 
-    Kinds: 'set-screw', 'compression', 'threaded' (locknut or hub), 'socket' (PVC), each also as '... coupling', and
+    Kinds: 'set-screw', 'compression', 'threaded' (through a knockout, held by locknuts), 'hub' (into a threaded
+    hub), 'socket' (PVC), each also as '... coupling', and
     'slip coupling' (no stop). Raises UnknownName with the kinds that exist for this raceway.
     """
     name = kind.strip().lower()

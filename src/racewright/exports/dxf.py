@@ -14,7 +14,7 @@ from typing import Any
 
 from racewright.errors import MissingExtra
 from racewright.exports.tubes import Tube, TubeModel, TubeRun, plane_normal
-from racewright.fit.insertion import Solid
+from racewright.fit.way_in import Solid
 from racewright.geometry.chain import Arc, Line
 from racewright.geometry.solids import Box, Cylinder
 from racewright.geometry.vector import Vec, add, along, cross, scale, sub, unit

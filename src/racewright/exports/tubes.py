@@ -10,7 +10,7 @@ from typing import Literal, NamedTuple
 
 from racewright.cards.words import along_conduit
 from racewright.drawing.project import trace
-from racewright.fit.insertion import Solid
+from racewright.fit.way_in import Solid
 from racewright.geometry.chain import Arc, Centreline
 from racewright.geometry.solids import Box, Cylinder
 from racewright.geometry.vector import Vec, cross, norm

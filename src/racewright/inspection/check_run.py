@@ -11,6 +11,7 @@ from math import tan
 
 import msgspec
 
+from racewright.catalogue.fittings import find_fitting
 from racewright.catalogue.raceways import Raceway
 from racewright.codebook.edition import FROM_MEMORY, Cited, Edition, cited, load_edition, marked
 from racewright.errors import Finding, LimitError, RacewrightError, about
@@ -248,6 +249,10 @@ _DOWN: dict[str, Vec] = {
 }
 
 
+#: Ends of a run that is joined by threads.
+_THREADED = ("threaded", "hub")
+
+
 def run_shape(
     survey: Survey,
     raceway: Raceway,
@@ -267,7 +272,7 @@ def run_shape(
         couplings_mm=couplings_mm,
         off_surface_mm=off_surface_spans(route, fit),
         bend_names=bend_names,
-        threaded_couplings=survey.start.kind == "threaded" and survey.end.kind == "threaded",
+        threaded_couplings=all(find_fitting(end.kind, raceway).kind in _THREADED for end in (survey.start, survey.end)),
         down=_DOWN[survey.going if survey.surface == "wall" else survey.surface],
     )
 

@@ -6,10 +6,10 @@ from collections.abc import Iterable, Sequence
 
 import msgspec
 
-from racewright.catalogue.fittings import find_fitting
 from racewright.catalogue.raceways import Raceway, find_raceway
 from racewright.codebook.edition import load_edition
 from racewright.job.plan_job import PlannedRun
+from racewright.plan.joints import KNOCKOUT
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.records.model import Item, Job, JobHead, JobRun
 from racewright.records.parse import decimal, length_mm
@@ -85,7 +85,7 @@ def run_materials(run: JobRun, plan: Plan, head: JobHead) -> RunMaterials:
         area=run.area,
         raceway=plan.raceway,
         pieces=wanted_pieces(run, plan),
-        parts=(*_fittings(run, plan), *_items(run.items)),
+        parts=(*_fittings(plan), *_items(run.items)),
         wires=_wires(run, plan, head),
     )
 
@@ -142,23 +142,25 @@ def _cut_mm(piece: PlannedPiece, tape: TapeStyle) -> float:
     return piece.cut_length_mm if piece.stock_mm and shown > piece.stock_mm >= piece.cut_length_mm else shown
 
 
-def _fittings(run: JobRun, plan: Plan) -> list[Part]:
-    name, walk = plan.raceway, run.survey.run
+def _fittings(plan: Plan) -> list[Part]:
+    name = plan.raceway
     parts = []
-    for end in (walk.start, walk.end):
-        kind = find_fitting(end.fitting, plan.conduit).kind
-        if kind == "threaded":
+    for joint in plan.joints:
+        between = joint.before is not None and joint.after is not None
+        if joint.kind == KNOCKOUT:
             # Two locknuts and a bushing at a knockout (common practice, no source).
             parts += [
                 Part(group="connector", item=f"{name} locknut", count=2),
                 Part(group="bushing", item=f"{name} bushing", count=1),
             ]
-        elif kind.endswith("coupling"):
-            parts.append(Part(group="coupling", item=f"{name} {kind}", count=1))
-        elif kind != "none":
-            parts.append(Part(group="connector", item=f"{name} {kind} connector", count=1))
-    if len(plan.pieces) > 1:
-        parts += [Part(group="coupling", item=f"{name} {piece.end_b.fitting}", count=1) for piece in plan.pieces[:-1]]
+        elif between or joint.kind.endswith("coupling"):
+            parts.append(Part(group="coupling", item=f"{name} {joint.kind}", count=1))
+        else:
+            what = joint.kind if joint.kind == "hub" else f"{joint.kind} connector"
+            parts.append(Part(group="connector", item=f"{name} {what}", count=1))
+    threads = sum(end.thread == "cut" for piece in plan.pieces for end in (piece.end_a, piece.end_b))
+    if threads:
+        parts.append(Part(group="other", item=f"{name} thread cut", count=threads))
     straps = len(plan.checks.straps_mm) if plan.checks else 0
     if straps:
         parts.append(Part(group="strap", item=f"{name} strap", count=straps))

@@ -17,12 +17,14 @@ import msgspec
 
 How = Literal["slides", "threads", "cemented", "union", "expands"]
 
+#: A conduit's thread through a knockout, held by locknuts: the end slides through the hole.
+KNOCKOUT = "threaded"
+
 #: The first word of a fitting's kind -> how the joint is made.
 _HOW: dict[str, How] = {
     "set-screw": "slides",
     "compression": "slides",
     "slip": "slides",
-    "locknut": "slides",
     "threaded": "threads",
     "hub": "threads",
     "socket": "cemented",
@@ -46,9 +48,38 @@ class Joint(msgspec.Struct, frozen=True, kw_only=True):
     last: bool = False
 
 
+Act = Literal["place", "push", "turn", "cement", "through", "slide back", "close"]
+
+
+class Move(msgspec.Struct, frozen=True, kw_only=True):
+    """One move of putting the run up, with one piece (from 1). `act`: 'place': hold it where it goes, nothing is joined
+    yet. 'push', 'turn', 'cement': bring it into `joints` by `by_mm`. 'through': the end at the joint goes through its
+    hole `by_mm` deep first, farther than it stays. 'slide back': the fitting of the joint goes back by `by_mm` so
+    that the piece has room. 'close': the joint is made, both its sides stand. `joints`: their places in the plan's
+    `joints`, from 1; two where one push serves both ends. `past_mm`: how far the piece's other end then stands past
+    the end that it will face, so that it has to go in beside it."""
+
+    piece: int
+    act: Act
+    joints: tuple[int, ...] = ()
+    by_mm: float = 0.0
+    past_mm: float = 0.0
+
+
+class Assembly(msgspec.Struct, frozen=True, kw_only=True):
+    """How the run is put up. `order`: the pieces (from 1) as they go up. `trapped`: those that go in between two
+    parts that stand, so that a joint has to give way for them. `possible`: nothing that cannot give way has to.
+    `moves` in order."""
+
+    order: tuple[int, ...]
+    trapped: tuple[int, ...]
+    possible: bool
+    moves: tuple[Move, ...]
+
+
 def joint_how(kind: str) -> How:
-    """How a joint of this fitting's kind is made."""
-    return _HOW[kind.split()[0]]
+    """How a joint of this fitting's kind is made. Raises KeyError for a kind that is none."""
+    return "slides" if kind == KNOCKOUT else _HOW[kind.split()[0]]
 
 
 def joints_of(length_mm: float, ends: tuple[str, str], couplings: Sequence[tuple[float, str]]) -> tuple[Joint, ...]:

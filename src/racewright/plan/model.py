@@ -15,11 +15,10 @@ from racewright.bends.model import Bend, BentPiece
 from racewright.catalogue.raceways import Raceway, find_raceway
 from racewright.errors import Finding, InputError
 from racewright.fit.forecast import Forecast
-from racewright.fit.insertion import WayIn
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.solids import Obstacle, Wall
 from racewright.geometry.vector import Frame, Vec, cross, dot, norm, scale, sub, unit
-from racewright.plan.joints import Joint, coupling_places_mm
+from racewright.plan.joints import Assembly, Joint, coupling_places_mm
 from racewright.route.model import Dimension as Dimension
 from racewright.route.model import ShapeKind
 from racewright.sequence.machine import Stance
@@ -91,10 +90,12 @@ class PencilLine(NamedTuple):
 
 
 class PieceEnd(msgspec.Struct, frozen=True, kw_only=True):
-    """What stands at an end ('' = free end) and how far the conduit goes in past its face."""
+    """What stands at an end ('' = free end) and how far the conduit goes in past its face. `thread`: what its thread
+    is, contained in the cut length: 'own' the stick's, 'cut' by hand, '' it has none to be joined by."""
 
     fitting: str = ""
     insertion_mm: float = 0.0
+    thread: Literal["", "own", "cut"] = ""
 
 
 class PieceStart(msgspec.Struct, frozen=True, kw_only=True):
@@ -130,8 +131,7 @@ class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
     after bending: `trim_marks` are where to cut, counted from the stock's end, and `least_stock_mm` the stock that will
     do (`extra_*_mm` more than the cut length at that end). `ways`: the best way first, then others with their reasons;
     `order_proved`: the first is proved to cost least. `run_start_mm` says where the piece begins in the whole run,
-    `stock_mm` which stick or offcut it is cut from (0: none is long enough). `forecast` says how likely it fits,
-    `insertion` how it goes in."""
+    `stock_mm` which stick or offcut it is cut from (0: none is long enough). `forecast` says how likely it fits."""
 
     label: str
     cut_length_mm: float
@@ -144,7 +144,6 @@ class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
     run_start_mm: float
     stock_mm: float
     forecast: Forecast | None
-    insertion: WayIn | None
     ways: tuple[WayView, ...]
     order_proved: bool
     trim_after: bool
@@ -271,7 +270,7 @@ class SurfaceView(msgspec.Struct, frozen=True, kw_only=True):
     clearance_mm: float
 
 
-StepKind = Literal["cut", "stock", "lay-out", "bend", "check", "trim", "ream", "loosen", "insert", "strap"]
+StepKind = Literal["cut", "stock", "lay-out", "bend", "check", "trim", "ream", "thread", "loosen", "insert", "strap"]
 
 
 class Step(msgspec.Struct, frozen=True, kw_only=True):
@@ -315,8 +314,9 @@ class PlanChecks(msgspec.Struct, frozen=True, kw_only=True):
 
 class Plan(msgspec.Struct, frozen=True, kw_only=True):
     """A planned run. `corners_mm` are the corner points of the wanted centerline in room coordinates. `bender` None:
-    nothing is bent, and no shoe is known. `joints`: in order from end A. `surfaces`: what carries the legs; none in a
-    plan that was written before they stood in it."""
+    nothing is bent, and no shoe is known. `joints`: in order from end A; `assembly`: how the run is put up (None: a
+    plan of marks alone, or one written before it stood in it). `surfaces`: what carries the legs; none in a plan that
+    was written before they stood in it."""
 
     format: Literal["racewright plan 2"] = "racewright plan 2"
     name: str
@@ -333,6 +333,7 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
     rules_of_thumb: tuple[ThumbComparison, ...]
     notes: tuple[NoteBlock, ...]
     joints: tuple[Joint, ...]
+    assembly: Assembly | None = None
     checks: PlanChecks | None
     steps: tuple[Step, ...]
     cautions: tuple[str, ...]

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from racewright.inspection.check_run import RunCheck
-from racewright.plan.joints import Joint, coupling_places_mm
+from racewright.plan.install_steps import order_words
+from racewright.plan.joints import Assembly, Joint, coupling_places_mm
 from racewright.plan.model import ALONG, NoteBlock, PlannedPiece
 from racewright.sequence.words import hooks_words
 from racewright.survey.model import Survey
@@ -14,11 +15,11 @@ from racewright.units.tape import format_length
 
 
 def note_blocks(
-    survey: Survey, pieces: Sequence[PlannedPiece], checks: RunCheck, joints: Sequence[Joint]
+    survey: Survey, pieces: Sequence[PlannedPiece], checks: RunCheck, joints: Sequence[Joint], assembly: Assembly | None
 ) -> tuple[NoteBlock, ...]:
     """The blocks that have something to say."""
     several = len(pieces) > 1
-    blocks = [_fit(pieces, several), _ways(pieces, several), _along(survey, checks, joints)]
+    blocks = [_fit(pieces, several), _ways(pieces, several), _along(survey, checks, joints, assembly)]
     return tuple(b for b in blocks if b.lines)
 
 
@@ -43,12 +44,14 @@ def _ways(pieces: Sequence[PlannedPiece], several: bool) -> NoteBlock:
     return NoteBlock(title="Ways to bend it", lines=tuple(lines))
 
 
-def _along(survey: Survey, checks: RunCheck, joints: Sequence[Joint]) -> NoteBlock:
+def _along(survey: Survey, checks: RunCheck, joints: Sequence[Joint], assembly: Assembly | None) -> NoteBlock:
     lines = []
     couplings = coupling_places_mm(joints)
     if couplings:
         at = ", ".join(format_length(c, survey.tape) for c in couplings)
         lines.append(f"Coupling{'s' if len(couplings) > 1 else ''} (middle) at {at} along the conduit from end A.")
+    if assembly is not None and len(assembly.order) > 1:
+        lines.append(order_words(joints, assembly))
     if checks.supports is not None and checks.supports.stations_mm:
         at = ", ".join(format_length(s, survey.tape) for s in checks.supports.stations_mm)
         lines.append(

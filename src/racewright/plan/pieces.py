@@ -16,8 +16,9 @@ from racewright.geometry.vector import Frame
 from racewright.marks.mark import all_marks_mm, mark_mm
 from racewright.plan.bench_checks import BenchCheck, bench_checks, checks_after, plane_check
 from racewright.plan.handling import Handled, HandledBend, handle_piece
-from racewright.plan.joints import Joint, joints_of
+from racewright.plan.joints import KNOCKOUT, Joint, joints_of
 from racewright.plan.model import MarkedBend, PieceEnd, PieceStart, PlannedPiece
+from racewright.plan.threads import joined_by_thread, thread_findings, with_threads
 from racewright.sequence.order import find_order
 from racewright.sequence.words import rotate_words, stance_words
 from racewright.sticks.model import Ease, RunPiece, StickRules
@@ -106,7 +107,9 @@ def plan_pieces(
             bender, part.piece, survey.tape, cut_after=survey.cut_after_bending, label=label, other_ways=other_ways
         )
         findings.extend(handled.findings)
-        planned.append(_planned(survey, bender, part, handled, label))
+        made = _planned(survey, bender, part, handled, label, joined_by_thread(joints, number))
+        findings.extend(thread_findings(made, part.piece))
+        planned.append(made)
     return Pieces(pieces=tuple(planned), parts=tuple(parts), joints=joints, findings=tuple(findings))
 
 
@@ -172,7 +175,8 @@ def _coupling_kind(survey: Survey, raceway: Raceway) -> str:
     """The coupling of the same kind as the run's fittings, or the first that the raceway has."""
     kinds = [k for k in fitting_kinds(raceway) if k.endswith("coupling") and k != "slip coupling"]
     for end in (survey.start, survey.end):
-        wanted = end.kind if end.kind.endswith("coupling") else f"{end.kind} coupling"
+        kind = find_fitting(end.kind, raceway).kind
+        wanted = kind if kind.endswith("coupling") else f"{'threaded' if kind == 'hub' else kind} coupling"
         if wanted in kinds:
             return wanted
     return kinds[0]
@@ -192,8 +196,20 @@ def _piece_frame(line: Centreline, piece: RunPiece) -> Frame:
     return Frame(frame.origin, frame.axis, frame.toward(piece.roll_rad)) if piece.bends else frame
 
 
-def _planned(survey: Survey, bender: BenderProfile, part: Part, handled: Handled, label: str) -> PlannedPiece:
+def _planned(
+    survey: Survey, bender: BenderProfile, part: Part, handled: Handled, label: str, threads: tuple[bool, bool]
+) -> PlannedPiece:
     piece = part.piece
+    ends = with_threads(
+        (
+            PieceEnd(fitting=part.ends[0], insertion_mm=part.inserts_mm[0]),
+            PieceEnd(fitting=part.ends[1], insertion_mm=part.inserts_mm[1]),
+        ),
+        piece,
+        threads,
+        stick_mm=0.0 if part.stock_mm in survey.offcuts_mm else part.stock_mm,
+        trimmed=(survey.cut_after_bending and handled.extra_a_mm > 0.0, survey.cut_after_bending),
+    )
     return PlannedPiece(
         label=label,
         cut_length_mm=piece.cut_length_mm,
@@ -201,15 +217,14 @@ def _planned(survey: Survey, bender: BenderProfile, part: Part, handled: Handled
         outside_diameter_mm=piece.outside_diameter_mm,
         bend_radius_mm=bender.radius_mm if piece.bends else 0.0,
         bends=marked_bends(survey, bender, piece, handled),
-        end_a=PieceEnd(fitting=part.ends[0], insertion_mm=part.inserts_mm[0]),
-        end_b=PieceEnd(fitting=part.ends[1], insertion_mm=part.inserts_mm[1]),
+        end_a=ends[0],
+        end_b=ends[1],
         start=PieceStart(point_mm=part.frame.origin, axis=part.frame.axis, normal=part.frame.normal),
         least_stock_mm=piece.cut_length_mm + handled.extra_a_mm + handled.extra_b_mm,
         ways=handled.ways,
         order_proved=handled.proved and bool(handled.ways),
         run_start_mm=part.start_mm,
         forecast=None,
-        insertion=None,
         stock_mm=part.stock_mm,
         extra_a_mm=handled.extra_a_mm,
         extra_b_mm=handled.extra_b_mm,
@@ -227,7 +242,9 @@ def _trim_marks(survey: Survey, piece: BentPiece, handled: Handled) -> tuple[Tap
 
 
 def _kind(end: EndFitting, raceway: Raceway) -> str:
-    return find_fitting(end.kind, raceway).kind
+    """The fitting's kind; locknuts always let go of a knockout, so a threaded end that is fixed stands in a hub."""
+    kind = find_fitting(end.kind, raceway).kind
+    return "hub" if kind == KNOCKOUT and end.fixed else kind
 
 
 def _fitting_name(end: EndFitting, raceway: Raceway) -> str:

@@ -4,23 +4,22 @@ from __future__ import annotations
 
 from math import degrees
 
-import msgspec
-
 from racewright.bends.model import Bend, BentPiece
 from racewright.cautions import cautions_for
 from racewright.errors import Finding, about
-from racewright.fit.insertion import Solid
+from racewright.fit.way_in import Solid
 from racewright.geometry.chain import Centreline
 from racewright.inspection.check_run import RunCheck, check_planned
-from racewright.plan.fitting_in import hand_accuracy, with_fit
-from racewright.plan.joints import coupling_places_mm
+from racewright.plan.fitting_in import hand_accuracy, with_forecast
+from racewright.plan.joints import Assembly, coupling_places_mm
 from racewright.plan.layout import lay_out
 from racewright.plan.model import NoteBlock, Plan, PlanChecks, PlannedPiece, PlannedPull, PlannedShape, shoe_of
 from racewright.plan.notes import note_blocks
 from racewright.plan.options import option_blocks
 from racewright.plan.pieces import plan_pieces
+from racewright.plan.put_up import put_up, with_joints
 from racewright.plan.recheck import obstacle_views, planned_findings, surface_views
-from racewright.plan.steps import piece_steps
+from racewright.plan.steps import job_steps
 from racewright.plan.thumbs import compare_with_thumb
 from racewright.route.model import Route, RoutedShape
 from racewright.survey.model import Survey
@@ -67,17 +66,20 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
     surfaces = surface_views(centreline, half, survey, route)
     clash = planned_findings(obstacles, surfaces, survey.tape)
     findings = [*(check_profile(bender, raceway) if bender else ()), *route.findings, *clash, *cut.findings]
-    pieces, checks = cut.pieces, None
+    pieces, joints, checks = cut.pieces, cut.joints, None
+    assembly: Assembly | None = None
     blocks: tuple[NoteBlock, ...] = ()
     if full:
         solids = [Solid(name=o.name, solid=o.solid) for o in obstacles]
         solids += [Solid(name=wall.name, solid=wall.solid, surface=True) for wall in surfaces]
-        pieces, fit_findings = with_fit(survey, raceway, pieces, cut.parts, solids)
-        checks = check_planned(survey, raceway, route, fit, coupling_places_mm(cut.joints), _bend_names(pieces))
-        findings += fit_findings
+        up = put_up(survey, raceway, cut.parts, cut.joints, solids)
+        joints, assembly = up.joints, up.assembly
+        pieces = with_forecast(survey, with_joints(pieces, joints), cut.parts)
+        checks = check_planned(survey, raceway, route, fit, coupling_places_mm(joints), _bend_names(pieces))
+        findings += up.findings
         findings += [f for f in checks.findings if f.rule not in _TOLD_ALREADY]
         choices = option_blocks(route, run, shoe, laid.limits, hand_accuracy(survey), survey.tape)
-        blocks = (*note_blocks(survey, pieces, checks, cut.joints), *choices)
+        blocks = (*note_blocks(survey, pieces, checks, joints, assembly), *choices)
     return Plan(
         name=survey.name,
         tape=survey.tape,
@@ -90,17 +92,14 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         dimensions=route.dimensions,
         shapes=tuple(_shape(shape, route) for shape in route.shapes),
         rules_of_thumb=compare_with_thumb(survey, route, run, shoe, cut),
-        steps=tuple(
-            msgspec.structs.replace(step, piece=number)
-            for number, piece in enumerate(pieces, start=1)
-            for step in piece_steps(survey, raceway, piece, checks, several=len(pieces) > 1)
-        ),
+        steps=job_steps(survey, raceway, pieces, joints, assembly, checks),
         cautions=cautions_for("bend", "cut", "install") if bends else cautions_for("cut", "install"),
         findings=_worst_first(findings),
         measured=_measured(survey),
         notes=blocks,
         checks=None if checks is None else _straps_and_pulls(checks),
-        joints=cut.joints,
+        joints=joints,
+        assembly=assembly,
         developed_length_mm=fit.length_mm,
         total_bend_deg=degrees(sum(t.angle_rad for t in fit.turns)),
     )

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+import msgspec
+
 from racewright.catalogue.raceways import Raceway
 from racewright.cautions import Work, cautions_for
 from racewright.inspection.check_run import RunCheck
+from racewright.plan.install_steps import install_steps
+from racewright.plan.joints import Assembly, Joint
 from racewright.plan.model import MarkedBend, PlannedPiece, Step, StepKind
 from racewright.sequence.words import REFERENCE_WORDS, bend_name
 from racewright.survey.model import Survey
 from racewright.units.angle import hand_angle
 from racewright.units.said import said_finely
-from racewright.units.tape import TapeStyle, format_length
+from racewright.units.tape import TapeStyle, format_length, reading
 
 _WORK_OF_STEP: dict[StepKind, tuple[Work, ...]] = {
     "cut": ("cut",),
@@ -20,6 +26,7 @@ _WORK_OF_STEP: dict[StepKind, tuple[Work, ...]] = {
     "check": ("correct",),
     "trim": ("cut",),
     "ream": ("cut",),
+    "thread": ("cut",),
     "loosen": ("install",),
     "insert": ("install",),
     "strap": ("install",),
@@ -31,15 +38,33 @@ def step_cautions(step: Step) -> tuple[str, ...]:
     return cautions_for(*_WORK_OF_STEP[step.kind])
 
 
-def piece_steps(
-    survey: Survey, raceway: Raceway, piece: PlannedPiece, checks: RunCheck | None, *, several: bool
+def job_steps(
+    survey: Survey,
+    raceway: Raceway,
+    pieces: Sequence[PlannedPiece],
+    joints: Sequence[Joint],
+    assembly: Assembly | None,
+    checks: RunCheck | None,
 ) -> tuple[Step, ...]:
-    """The steps for one piece, from stick to tightened fittings; which piece it is, the plan says."""
+    """The bench steps of each piece, then what is done on the wall, in the order in which the run is put up."""
+    bench = [
+        msgspec.structs.replace(step, piece=number)
+        for number, piece in enumerate(pieces, start=1)
+        for step in bench_steps(survey, raceway, piece, several=len(pieces) > 1)
+    ]
+    wall = () if assembly is None else install_steps(survey, pieces, joints, assembly, checks)
+    return (*bench, *wall)
+
+
+def bench_steps(survey: Survey, raceway: Raceway, piece: PlannedPiece, *, several: bool) -> tuple[Step, ...]:
+    """The steps for one piece at the bench, from stick to reamed ends."""
     tape = survey.tape
     where = f" ({piece.label})" if several else ""
     steps = [_cut_first(piece, tape, where)]
+    if not piece.trim_after:
+        steps.extend(_threads(piece, tape))
     if piece.pencil_lines:
-        lines = ", ".join(f"{line.words} at {_reading(line.tape, tape)}" for line in piece.pencil_lines)
+        lines = ", ".join(f"{line.words} at {reading(line.tape, tape.unit)}" for line in piece.pencil_lines)
         detail = f"{_tape_zero(piece)}: {lines}. Carry each line all round; draw one along the conduit."
         steps.append(Step(kind="lay-out", title=f"Mark it{where}", detail=detail))
     for bend in sorted(piece.bends, key=lambda b: b.order):
@@ -49,7 +74,7 @@ def piece_steps(
             Step(
                 kind="bend",
                 bend=bend.number,
-                title=f"{name} at {_reading(bend.mark_tape, tape)}: bend to {_pointer(bend)}",
+                title=f"{name} at {reading(bend.mark_tape, tape.unit)}: bend to {_pointer(bend)}",
                 detail=(
                     f"{bend.spin_words}. {reference} on the mark, hook toward {bend.hook}, {bend.stance_words}."
                     f" {bend.look_at}"
@@ -70,12 +95,12 @@ def piece_steps(
             Step(
                 kind="trim",
                 title=f"Cut it on line{'s' if len(piece.cut_ends) > 1 else ''} {' and '.join(piece.cut_ends)}",
-                detail=f"Square; along the bends it is then {_reading(piece.cut_length_tape, tape)}.",
+                detail=f"Square; along the bends it is then {reading(piece.cut_length_tape, tape.unit)}.",
             )
         )
+        steps.extend(_threads(piece, tape))
     ream = "trim inside and outside" if raceway.family == "PVC" else "ream inside, file the outside edge"
     steps.append(Step(kind="ream", title="Ream both ends", detail=f"{ream.capitalize()}: no edge may touch a wire."))
-    steps.extend(_install(survey, piece, checks, tape))
     return tuple(steps)
 
 
@@ -107,58 +132,23 @@ def _pointer(bend: MarkedBend) -> str:
     return pointer
 
 
-def _reading(text: str, tape: TapeStyle) -> str:
-    return f'{text}"' if tape.unit == "in" else f"{text} mm"
-
-
 def _tape_zero(piece: PlannedPiece) -> str:
     return "Tape from cut line A" if "A" in piece.cut_ends else "Tape hooked on end A"
 
 
-def _install(survey: Survey, piece: PlannedPiece, checks: RunCheck | None, tape: TapeStyle) -> list[Step]:
-    steps = []
-    if piece.insertion is not None:
-        if piece.insertion.loosen:
-            steps.append(
-                Step(
-                    kind="loosen",
-                    title=f"Leave the fitting at end {piece.insertion.loosen} loose",
-                    detail=f"The piece is captured between its ends. {_sentence(piece.insertion.steps)}",
-                )
-            )
-        else:
-            steps.append(Step(kind="insert", title="Put it in", detail=_sentence(piece.insertion.steps)))
-    for letter, end in (("A", piece.end_a), ("B", piece.end_b)):
-        if end.fitting:
-            steps.append(
-                Step(
-                    kind="insert",
-                    title=f"End {letter} into {end.fitting}",
-                    detail=f"Goes in {format_length(end.insertion_mm, tape)}, to its stop;"
-                    " draw that line before it goes in.",
-                )
-            )
-    strap = survey.strap or "straps"
-    steps.append(
+def _threads(piece: PlannedPiece, tape: TapeStyle) -> list[Step]:
+    """Threads to cut on this piece, if any."""
+    ends = [(letter, end) for letter, end in (("A", piece.end_a), ("B", piece.end_b)) if end.thread == "cut"]
+    if not ends:
+        return []
+    own = [letter for letter, end in (("A", piece.end_a), ("B", piece.end_b)) if end.thread == "own"]
+    keeps = f" End {own[0]} keeps the thread of the stick: cut there from the stick's end." if own else ""
+    return [
         Step(
-            kind="strap",
-            title="Level, strap, tighten",
-            detail=f"Level or plumb, fix the {strap}{_strap_places(piece, checks, tape)}, then tighten the fittings.",
+            kind="thread",
+            title=" and ".join(f"{'Cut a thread at end' if n == 0 else 'at end'} {e}" for n, (e, _) in enumerate(ends)),
+            detail=f"{format_length(ends[0][1].insertion_mm, tape)} long; the cut length holds it.{keeps} Oil the"
+            f" die, ream"
+            " the bore, and try the thread with a fitting: it starts by hand and stops before the last turn.",
         )
-    )
-    return steps
-
-
-def _strap_places(piece: PlannedPiece, checks: RunCheck | None, tape: TapeStyle) -> str:
-    if checks is None or checks.supports is None:
-        return ""
-    first, last = piece.run_start_mm, piece.run_start_mm + piece.cut_length_mm
-    own = [s - first for s in checks.supports.stations_mm if first <= s <= last]
-    if not own:
-        return ""
-    return " at " + ", ".join(format_length(s, tape) for s in own) + " along the conduit from end A"
-
-
-def _sentence(steps: tuple[str, ...]) -> str:
-    text = "; ".join(s.rstrip(".") for s in steps)
-    return f"{text[:1].upper()}{text[1:]}." if text else ""
+    ]

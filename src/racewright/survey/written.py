@@ -31,7 +31,8 @@ class _Strict(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
 
 
 class WrittenFitting(_Strict, frozen=True, kw_only=True):
-    """What stands at an end of the run. `fitting`: set-screw, compression, threaded, socket or none (a free end).
+    """What stands at an end of the run. `fitting`: set-screw, compression, threaded (a knockout and
+    locknuts), hub, socket or none (a free end).
     `insertion`: how far the conduit goes in past the face; `height`: the knockout's centre above the surface;
     `fixed`: false where the fitting can be loosened, slid or swung, true where it cannot."""
 

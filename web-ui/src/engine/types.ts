@@ -62,6 +62,16 @@ export interface AngleReading {
   angle_deg: number;
 }
 
+/** How the run is put up. `order`: the pieces (from 1) as they go up. `trapped`: those that go in between two
+ *  parts that stand, so that a joint has to give way for them. `possible`: nothing that cannot give way has to.
+ *  `moves` in order. */
+export interface Assembly {
+  order: number[];
+  trapped: number[];
+  possible: boolean;
+  moves: Move[];
+}
+
 /** One profile as the user wrote it. Lengths are text with their unit; springback is pointer = A + b0 + b1 A with
  *  b0 in degrees. Take-up and gain, or radius with take-up or lead, or radius alone. */
 export interface BenderRecord {
@@ -322,6 +332,20 @@ export interface MarkedBend {
   all_marks_mm: Record<string, number>;
 }
 
+/** One move of putting the run up, with one piece (from 1). `act`: 'place': hold it where it goes, nothing is joined
+ *  yet. 'push', 'turn', 'cement': bring it into `joints` by `by_mm`. 'through': the end at the joint goes through its
+ *  hole `by_mm` deep first, farther than it stays. 'slide back': the fitting of the joint goes back by `by_mm` so
+ *  that the piece has room. 'close': the joint is made, both its sides stand. `joints`: their places in the plan's
+ *  `joints`, from 1; two where one push serves both ends. `past_mm`: how far the piece's other end then stands past
+ *  the end that it will face, so that it has to go in beside it. */
+export interface Move {
+  piece: number;
+  act: "cement" | "close" | "place" | "push" | "slide back" | "through" | "turn";
+  joints: number[];
+  by_mm: number;
+  past_mm: number;
+}
+
 /** One bend still to be made, with the plan's hook and reference mark unless another order asks for others. `mark`
  *  is where that mark goes now (its tape reading less the exact place is `mark_rounding_mm`), `was` where the plan had
  *  its own; `on_conduit` False: it falls off what there is. `order` counts all bends of the piece. `pointer_deg`
@@ -421,10 +445,12 @@ export interface Path3D {
   bend_middles: [number, number, number][];
 }
 
-/** What stands at an end ('' = free end) and how far the conduit goes in past its face. */
+/** What stands at an end ('' = free end) and how far the conduit goes in past its face. `thread`: what its thread
+ *  is, contained in the cut length: 'own' the stick's, 'cut' by hand, '' it has none to be joined by. */
 export interface PieceEnd {
   fitting: string;
   insertion_mm: number;
+  thread: "" | "cut" | "own";
 }
 
 /** Where end A lies in the room (x along the first leg, z away from its surface), which way the conduit leaves it,
@@ -443,8 +469,9 @@ export interface PlainTable {
 }
 
 /** A planned run. `corners_mm` are the corner points of the wanted centerline in room coordinates. `bender` None:
- *  nothing is bent, and no shoe is known. `joints`: in order from end A. `surfaces`: what carries the legs; none in a
- *  plan that was written before they stood in it. */
+ *  nothing is bent, and no shoe is known. `joints`: in order from end A; `assembly`: how the run is put up (None: a
+ *  plan of marks alone, or one written before it stood in it). `surfaces`: what carries the legs; none in a plan that
+ *  was written before they stood in it. */
 export interface Plan {
   format: "racewright plan 2";
   name: string;
@@ -461,6 +488,7 @@ export interface Plan {
   rules_of_thumb: ThumbComparison[];
   notes: NoteBlock[];
   joints: Joint[];
+  assembly: Assembly | null;
   checks: PlanChecks | null;
   steps: Step[];
   cautions: string[];
@@ -516,8 +544,7 @@ export interface PlanRequest {
  *  after bending: `trim_marks` are where to cut, counted from the stock's end, and `least_stock_mm` the stock that will
  *  do (`extra_*_mm` more than the cut length at that end). `ways`: the best way first, then others with their reasons;
  *  `order_proved`: the first is proved to cost least. `run_start_mm` says where the piece begins in the whole run,
- *  `stock_mm` which stick or offcut it is cut from (0: none is long enough). `forecast` says how likely it fits,
- *  `insertion` how it goes in. */
+ *  `stock_mm` which stick or offcut it is cut from (0: none is long enough). `forecast` says how likely it fits. */
 export interface PlannedPiece {
   label: string;
   cut_length_mm: number;
@@ -530,7 +557,6 @@ export interface PlannedPiece {
   run_start_mm: number;
   stock_mm: number;
   forecast: Forecast | null;
-  insertion: WayIn | null;
   ways: WayView[];
   order_proved: boolean;
   trim_after: boolean;
@@ -800,7 +826,7 @@ export interface SketchedThing {
 /** One step of the whole job at the bench and on the wall: with which piece (from 1), and which of its bends (None:
  *  with no one bend; piece None: a plan written before said nothing of it). */
 export interface Step {
-  kind: "bend" | "check" | "cut" | "insert" | "lay-out" | "loosen" | "ream" | "stock" | "strap" | "trim";
+  kind: "bend" | "check" | "cut" | "insert" | "lay-out" | "loosen" | "ream" | "stock" | "strap" | "thread" | "trim";
   title: string;
   detail: string;
   piece: number | null;
@@ -914,19 +940,6 @@ export interface UnitChoice {
   usual: number;
 }
 
-/** How the piece goes in between its fittings. `captured`: not as long as both stay where they are; `loosen`: the
- *  end whose fitting must give way, `slide_mm` by how much, `coupling` what kind of fitting lets it; `path_clear`: the
- *  way in clears everything; `steps` in words. */
-export interface WayIn {
-  captured: boolean;
-  possible: boolean;
-  loosen: "" | "A" | "B";
-  slide_mm: number;
-  coupling: string;
-  path_clear: boolean;
-  steps: string[];
-}
-
 /** One way to bend a piece: bend numbers in bending order, the end that the hook faces each time ('AAB'), the
  *  effort in points, and why in plain words. */
 export interface WayView {
@@ -973,7 +986,8 @@ export interface WrittenFeature {
   keep_clear?: WrittenObstacle | null;
 }
 
-/** What stands at an end of the run. `fitting`: set-screw, compression, threaded, socket or none (a free end).
+/** What stands at an end of the run. `fitting`: set-screw, compression, threaded (a knockout and
+ *  locknuts), hub, socket or none (a free end).
  *  `insertion`: how far the conduit goes in past the face; `height`: the knockout's centre above the surface;
  *  `fixed`: false where the fitting can be loosened, slid or swung, true where it cannot. */
 export interface WrittenFitting {

@@ -14,7 +14,7 @@ import { RunSketch } from '../parts/plan';
 import { FEATURE_KINDS, changeUnits, isLeg, newFeature, type FeatureKind, type Leg, type MeasuredTo, type Survey, type Turn } from '../kept/survey';
 
 let raceways: RacewayData[] | null = null;
-let fittings = ['set-screw', 'compression', 'set-screw coupling', 'compression coupling', 'threaded', 'socket', 'none'];
+let fittings = ['set-screw', 'compression', 'set-screw coupling', 'compression coupling', 'threaded', 'hub', 'socket', 'none'];
 
 export function MeasureScreen({ run }: { run: KeptRun }) {
   const app = useApp();

@@ -1,0 +1,115 @@
+"""Which ends of a piece need a thread, which have the stick's own, and where a thread cannot be cut by hand.
+
+The cut length holds the thread: what goes into a fitting is the thread's own length (effective length of the taper
+thread, ASME B1.20.1, from memory). A stick is threaded at both ends, so a piece from a new stick keeps one of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from racewright.bends.model import BentPiece
+from racewright.errors import Finding
+from racewright.plan.joints import KNOCKOUT, Joint
+from racewright.plan.model import PieceEnd, PlannedPiece
+from racewright.units.said import said, said_least
+
+#: Straight that a vise holds while a thread is cut, and that a die and its guide stand on beyond the thread, mm (our
+#: own
+#: choice, common practice, no source).
+VISE_MM = 150.0
+DIE_MM = 75.0
+_PRACTICE = "common practice, no source"
+
+
+def joined_by_thread(joints: Sequence[Joint], piece: int) -> tuple[bool, bool]:
+    """Whether end A and end B of a piece (from 1) need a thread."""
+    a = any(j.after == piece and (j.how == "threads" or j.kind == KNOCKOUT) for j in joints)
+    b = any(j.before == piece and (j.how == "threads" or j.kind == KNOCKOUT) for j in joints)
+    return a, b
+
+
+def with_threads(
+    ends: tuple[PieceEnd, PieceEnd],
+    piece: BentPiece,
+    need: tuple[bool, bool],
+    *,
+    stick_mm: float,
+    trimmed: tuple[bool, bool],
+) -> tuple[PieceEnd, PieceEnd]:
+    """Both ends with their threads. `need`: which ends need one. `stick_mm`: the new stick that the piece is cut
+    from, 0 for an offcut or none. `trimmed`: which ends are cut off after bending."""
+    own = [False, False]
+    if stick_mm and stick_mm - piece.cut_length_mm < 0.5:
+        own = [not t for t in trimmed]
+    elif stick_mm:
+        # the end that is harder to thread keeps the stick's own: that with less straight
+        straights = _straights_mm(piece)
+        keep = 1 if (need[1] and not need[0]) or (need[0] == need[1] and straights[1] < straights[0]) else 0
+        if True in trimmed:
+            keep = 0
+        own[keep] = not trimmed[keep]
+    out = [
+        PieceEnd(
+            fitting=end.fitting,
+            insertion_mm=end.insertion_mm,
+            thread="" if not needs else "own" if keeps else "cut",
+        )
+        for end, needs, keeps in zip(ends, need, own, strict=True)
+    ]
+    return out[0], out[1]
+
+
+def thread_findings(piece: PlannedPiece, bent: BentPiece) -> Iterator[Finding]:
+    """Threads that cannot be cut, or only before bending."""
+    ends = (piece.end_a, piece.end_b)
+    cut = [side for side, end in enumerate(ends) if end.thread == "cut"]
+    if not cut:
+        return
+    long = max(ends[side].insertion_mm for side in cut)
+    if piece.cut_length_mm < long + VISE_MM:
+        yield Finding(
+            rule="assembly.thread",
+            severity="caution",
+            message=f"{piece.label} is {said(piece.cut_length_mm)} long: too short to hold while a thread is cut, which"
+            " takes"
+            f" {said_least(long + VISE_MM)}. Take a factory nipple of that length, or move the coupling.",
+            citation=_PRACTICE,
+            where=piece.label,
+            measured=piece.cut_length_mm,
+            allowed=long + VISE_MM,
+            unit="mm",
+        )
+    for side in cut:
+        straight, thread = _straights_mm(bent)[side], ends[side].insertion_mm
+        if straight >= thread + DIE_MM:
+            continue
+        end = "AB"[side]
+        inside = straight < thread
+        late = piece.trim_after
+        message = f"{piece.label} has {said(straight)} of straight at end {end}"
+        if inside:
+            message += f", and the thread alone is {said(thread)} long: move the bend or the fitting."
+        elif late:
+            message += (
+                f", and a die wants {said_least(thread + DIE_MM)}: cut and thread that end before the bend"
+                f" is made, not after."
+            )
+        else:
+            message += ": the thread is cut before the bend is made, for no die fits on afterward."
+        yield Finding(
+            rule="assembly.thread",
+            severity="problem" if inside else "caution" if late else "info",
+            message=message,
+            citation=_PRACTICE,
+            where=f"{piece.label}, end {end}",
+            measured=straight,
+            allowed=thread if inside else thread + DIE_MM,
+            unit="mm",
+        )
+
+
+def _straights_mm(piece: BentPiece) -> tuple[float, float]:
+    if not piece.bends:
+        return piece.cut_length_mm, piece.cut_length_mm
+    return piece.bends[0].arc_start_mm, piece.cut_length_mm - piece.bends[-1].arc_end_mm

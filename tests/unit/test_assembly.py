@@ -1,0 +1,178 @@
+"""In which order pieces go up: by the order search alone, and in whole plans."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from racewright.plan.assembly import COUPLING, NOT_POSSIBLE, Body, Seat, find_order
+from racewright.plan.model import Plan
+from racewright.plan.plan_run import plan_run
+from racewright.store.survey_file import survey_from_text
+
+FREE, FIXED = Seat("free"), Seat("seat", NOT_POSSIBLE)
+STRAIGHT = Body(3000.0, straight=True)
+#: Cannot turn about either end.
+BENT = Body(2000.0, straight=False, by_a=False, by_b=False)
+
+
+def test_from_a_free_end_nothing_gives_way() -> None:
+    order = find_order([STRAIGHT] * 3, [COUPLING] * 2, (FIXED, FREE))
+    assert [g.order for g in order.groups] == [(0, 1, 2)]
+    assert order.gives == (False, False)
+    back = find_order([STRAIGHT] * 3, [COUPLING] * 2, (FREE, FIXED))
+    assert [g.order for g in back.groups] == [(2, 1, 0)]
+
+
+def test_between_two_fixed_ends_one_coupling_gives_way_beside_the_longest_piece() -> None:
+    bodies = [Body(1000.0, straight=True), Body(900.0, straight=True), Body(2500.0, straight=True), STRAIGHT]
+    order = find_order(bodies, [COUPLING] * 3, (FIXED, FIXED))
+    assert [g.order for g in order.groups] == [(0, 1, 2), (3,)]
+    assert order.cost == COUPLING
+
+
+def test_a_fitting_that_may_give_way_is_cheaper_than_a_coupling_bought() -> None:
+    order = find_order([STRAIGHT] * 2, [COUPLING], (FIXED, Seat("seat", 0.5)))
+    assert order.gives == (False, True)
+    assert [g.order for g in order.groups] == [(0, 1)]
+
+
+def test_a_bent_piece_that_cannot_turn_stands_first_and_the_straight_ones_are_turned_onto_it() -> None:
+    order = find_order([STRAIGHT, BENT, STRAIGHT], [COUPLING] * 2, (FREE, FREE))
+    assert [g.order for g in order.groups] == [(1, 2, 0)]
+
+
+def test_two_of_them_need_a_union_between_them_and_a_fixed_end_one_more() -> None:
+    order = find_order([BENT, STRAIGHT, BENT], [COUPLING] * 2, (FREE, FREE))
+    assert len(order.groups) == 2
+    fixed = find_order([STRAIGHT, BENT, STRAIGHT, BENT, STRAIGHT], [COUPLING] * 4, (FIXED, FIXED))
+    assert fixed.cost == 3 * COUPLING
+    assert [g.order[0] for g in fixed.groups if len(g.order) > 1 or g.order[0] in (1, 3)] == [1, 3]
+
+
+def test_a_straight_piece_goes_through_its_hole_and_back_and_a_bent_one_does_not() -> None:
+    hole = Seat("hole", 1.5)
+    assert find_order([STRAIGHT], [], (hole, hole)).cost == 0.0
+    assert find_order([STRAIGHT, STRAIGHT], [COUPLING], (hole, hole)).cost == 0.0
+    # the bent one goes through its hole first, and the straight one is turned onto it
+    assert find_order([BENT, STRAIGHT], [COUPLING], (hole, hole)).groups[0].order == (0, 1)
+    assert find_order([BENT], [], (hole, hole)).cost == 1.5
+
+
+def test_one_push_serves_both_ends_of_a_u() -> None:
+    u = Body(2000.0, straight=False, one_way=True)
+    assert find_order([u], [], (FIXED, FIXED)).cost == 0.0
+    assert find_order([u._replace(one_way=False)], [], (FIXED, FIXED)).cost >= NOT_POSSIBLE
+
+
+# --- whole plans
+
+OFFSET = "    - leg: 96\n      features:\n        - offset: {rise: 5, starts_at: 30}\n"
+
+
+def planned(walk: str, raceway: str, start: str, end: str, **run: Any) -> Plan:
+    head = {"name": "orchard feed", "raceway": raceway, "start": start, "end": end} | run
+    fields = "".join(f"  {key}: {value}\n" for key, value in head.items())
+    return plan_run(survey_from_text(f"run:\n{fields}  walk:\n{walk}").survey)
+
+
+def acts(plan: Plan) -> list[tuple[str, int]]:
+    assert plan.assembly is not None
+    return [(m.act, m.piece) for m in plan.assembly.moves]
+
+
+def findings(plan: Plan, rule: str) -> list[Any]:
+    return [f for f in plan.findings if f.rule == rule]
+
+
+def test_only_the_last_piece_is_trapped_and_the_fitting_at_its_end_slides_back() -> None:
+    plan = planned("    - leg: 430\n", "EMT 3/4", "{fitting: set-screw}", "{fitting: set-screw}")
+    assert plan.assembly is not None
+    assert plan.assembly.trapped == (len(plan.pieces),)
+    (told,) = findings(plan, "assembly.trapped")
+    assert (told.severity, told.where) == ("info", f"piece {len(plan.pieces)}")
+    # straight: it is held back by one insertion while the other end goes in, and both are 13/16 in
+    assert told.measured == pytest.approx(2 * 0.8125 * 25.4)
+    assert [j.last for j in plan.joints] == [False] * (len(plan.joints) - 1) + [True]
+
+
+def test_a_stub_needs_no_more_than_its_own_depth() -> None:
+    walk = "    - {leg: 40, to: back}\n    - turn: away\n    - {leg: 30, from: back}\n"
+    plan = planned(walk, "EMT 3/4", "{fitting: set-screw}", "{fitting: set-screw}", stand_off="4")
+    (told,) = findings(plan, "assembly.trapped")
+    assert told.measured == pytest.approx(0.8125 * 25.4)
+
+
+def test_one_piece_between_two_fittings_that_stay_is_a_problem_and_a_slip_coupling_is_not() -> None:
+    fixed = "{fitting: set-screw, fixed: true}"
+    stuck = planned(OFFSET, "EMT 3/4", fixed, fixed)
+    assert stuck.assembly is not None
+    assert not stuck.assembly.possible
+    assert [f.severity for f in findings(stuck, "assembly.trapped")] == ["problem"]
+    plan = planned("    - leg: 200\n", "EMT 3/4", fixed, fixed)
+    assert plan.assembly is not None
+    assert plan.assembly.possible
+    (slip,) = [j for j in plan.joints if j.kind == "slip coupling"]
+    assert slip.last
+    assert plan.pieces[0].end_b.fitting == plan.pieces[1].end_a.fitting == "slip coupling"
+    assert acts(plan) == [("push", 1), ("slide back", 2), ("push", 2), ("close", 2)]
+    # its other end has to pass beside piece 1 while it goes in
+    assert next(m for m in plan.assembly.moves if m.act == "push" and m.piece == 2).past_mm > 15.0
+
+
+def test_hubs_at_both_ends_want_a_union_and_knockouts_do_not() -> None:
+    hubs = planned("    - leg: 230\n", "RMC 1", "{fitting: hub}", "{fitting: hub}")
+    (union,) = [j for j in hubs.joints if j.how == "union"]
+    assert union.last
+    assert acts(hubs)[-1][0] == "close"
+    assert all(act == "turn" for act, _ in acts(hubs)[:-1])
+    holes = planned("    - leg: 230\n", "RMC 1", "{fitting: threaded}", "{fitting: threaded}")
+    assert [j.how for j in holes.joints] == ["slides", "threads", "slides"]
+    assert acts(holes) == [("push", 1), ("through", 2), ("turn", 2)]
+    insertion = holes.pieces[1].end_a.insertion_mm
+    assert holes.assembly is not None
+    assert holes.assembly.moves[1].by_mm == pytest.approx(2 * insertion)
+
+
+def test_a_bent_threaded_piece_on_its_wall_cannot_be_turned_and_says_why() -> None:
+    plan = planned(OFFSET, "RMC 1", "{fitting: hub, fixed: true}", "{fitting: none}")
+    assert plan.assembly is not None
+    assert not plan.assembly.possible
+    (told,) = findings(plan, "assembly.turn")
+    assert "the surface behind leg 1" in told.message
+    clear = planned(OFFSET, "RMC 1", "{fitting: hub, fixed: true}", "{fitting: none}", stand_off="9")
+    assert clear.assembly is not None
+    assert clear.assembly.possible
+    assert acts(clear) == [("turn", 1)]
+
+
+def test_a_cut_end_gets_a_thread_and_a_full_stick_has_its_own() -> None:
+    plan = planned("    - leg: 350\n", "RMC 1", "{fitting: threaded}", "{fitting: threaded}")
+    for piece in plan.pieces:
+        whole = abs(piece.cut_length_mm - piece.stock_mm) < 0.5
+        cut = [end.thread for end in (piece.end_a, piece.end_b)].count("cut")
+        assert cut == (0 if whole else 1)
+        assert sum(s.kind == "thread" for s in plan.steps if s.piece == int(piece.label.split()[1])) == cut
+    assert planned("    - leg: 90\n", "EMT 1", "{fitting: none}", "{fitting: none}").pieces[0].end_a.thread == ""
+
+
+def test_a_piece_too_short_to_hold_is_a_nipple() -> None:
+    plan = planned("    - leg: 5\n", "RMC 1", "{fitting: threaded}", "{fitting: threaded}")
+    (told,) = findings(plan, "assembly.thread")
+    assert "factory nipple" in told.message
+
+
+def test_cement_needs_a_quarter_turn_and_never_slides() -> None:
+    plan = planned("    - leg: 300\n", "PVC-40 1", "{fitting: socket}", "{fitting: none}")
+    assert {act for act, _ in acts(plan)} == {"cement"}
+    text = " ".join(s.detail for s in plan.steps if s.kind == "insert")
+    assert "quarter turn" in text
+    assert "slide" not in text
+
+
+def test_straps_are_named_where_they_stand_and_a_piece_without_one_says_so() -> None:
+    plan = planned("    - leg: 430\n", "EMT 3/4", "{fitting: set-screw}", "{fitting: none}")
+    straps = [s for s in plan.steps if s.kind == "strap"]
+    assert len(straps) == len(plan.pieces)
+    assert all(" at " in s.detail or "No strap" in s.detail for s in straps)
