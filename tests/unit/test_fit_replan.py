@@ -11,8 +11,9 @@ from racewright.errors import InputError
 from racewright.fit.jacobian import walk
 from racewright.fit.measured import end_gap
 from racewright.fit.nearest import Free, Task, equations, slopes, value_of, with_values
-from racewright.fit.replan import NOTHING_AROUND, MadeBend, ReplanAnswer
+from racewright.fit.replan import MadeBend, ReplanAnswer
 from racewright.fit.replan import replan as all_ways
+from racewright.fit.room import NOTHING_AROUND
 from racewright.geometry.vector import Frame
 from racewright.units.tape import TapeStyle
 

@@ -4,6 +4,7 @@ from itertools import product
 from math import cos, degrees, radians, sin, tan
 
 import pytest
+from ask_samples import saddle_survey
 
 from racewright.bends.model import Bend, BentPiece
 from racewright.errors import InputError, LimitError
@@ -12,6 +13,10 @@ from racewright.fit.jacobian import walk
 from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffAt, end_gap, shown
 from racewright.fit.tweak import corrected, tweak
 from racewright.fit.words import Move, MoveKind
+from racewright.plan.plan_run import plan_run
+from racewright.plan.recheck import surroundings
+from racewright.survey.from_data import survey_from_data
+from racewright.survey.read import read_survey
 
 R = 113.6
 D = 17.9
@@ -201,3 +206,39 @@ def test_a_wrong_length_cannot_be_bent_away() -> None:
 def test_measurements_that_are_not_on_the_piece(bad: list[OffAt]) -> None:
     with pytest.raises(InputError):
         tweak(saddle(), bad)
+
+
+LOW_PIPE = saddle_survey(
+    clearance="1/8",
+    walk=[{"leg": "70", "features": [{"saddle": {"name": "drain", "centre": "31", "height": "3"}}]}],
+)
+
+
+def test_of_two_corrections_the_one_that_keeps_off_the_pipe() -> None:
+    """The end lies high and the top low: closing the middle would lower the slope into the pipe, opening the far bend
+    does not. Without a pipe the smaller correction is taken."""
+    plan = plan_run(read_survey(survey_from_data(LOW_PIPE)))
+    piece = plan.pieces[0]
+    around = surroundings(plan, piece)
+    top = shown(piece.piece, ApexRise(rise_mm=0.0, number=2))
+    measured: list[Measured] = [OffAt(way="up", off_mm=30.0), ApexRise(rise_mm=top - 3.0, number=2)]
+    free = tweak(piece.piece, measured)
+    assert free.likely is not None
+    clear = tweak(piece.piece, measured, around=around)
+    assert clear.likely is not None
+    assert around.short_mm(free.likely) > 0.0
+    assert clear.short_mm == around.short_mm(clear.likely) == 0.0
+    assert clear.total_rad >= free.total_rad - radians(0.5)
+
+
+def test_the_likeliest_piece_shows_what_was_measured_and_is_near_the_plan() -> None:
+    plan = saddle()
+    measured = [OffAt(way="up", off_mm=12.0), OffAt(way="left", off_mm=-9.0)]
+    answer = tweak(plan, measured)
+    assert answer.likely is not None
+    back = corrected(answer.likely, [move._replace(by_rad=-move.by_rad) for move in reversed(answer.moves)])
+    for item in measured:
+        assert shown(back, item) - shown(plan, item) == pytest.approx(item.off_mm, abs=0.05)
+    for old, new in zip(plan.bends, back.bends, strict=True):
+        assert abs(new.angle_rad - old.angle_rad) < radians(2.0)
+        assert abs(new.roll_rad - old.roll_rad) < radians(3.0)

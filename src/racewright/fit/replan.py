@@ -19,7 +19,7 @@ from racewright.errors import Finding, InputError
 from racewright.fit.jacobian import walk
 from racewright.fit.measured import INCHES, end_gap
 from racewright.fit.nearest import ALLOWED, ANGLE_SCALE, LENGTH_SCALE, Free, Task, Top, solve, value_of
-from racewright.fit.room import Surroundings
+from racewright.fit.room import NOTHING_AROUND, Surroundings
 from racewright.fit.words import OVERLAP_MM, findings_of, replan_words, rise_finding
 from racewright.geometry.vector import Frame, cross, even
 from racewright.units.tape import TapeStyle
@@ -27,7 +27,6 @@ from racewright.units.tape import TapeStyle
 #: Places that are held clear of what stands around, at most: more than any piece that can still be finished has.
 _MOST_CONTACTS = 6
 _FAR_MM = 1e6
-NOTHING_AROUND = Surroundings(Frame(), ())
 
 
 class MadeBend(msgspec.Struct, frozen=True, kw_only=True):

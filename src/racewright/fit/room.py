@@ -93,6 +93,10 @@ class Surroundings(NamedTuple):
         return clear, near.station_mm, near.point, (nx, ny, nz)
 
 
+#: Nothing stands around.
+NOTHING_AROUND = Surroundings(Frame(), ())
+
+
 def _contact(piece: BentPiece, thing: int, station_mm: float) -> Contact:
     last = 0.0
     for k, bend in enumerate(piece.bends):

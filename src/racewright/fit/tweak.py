@@ -7,6 +7,9 @@ Notation
 The answer makes g(x) - g(0) + m vanish within the tolerance. No cause is sought: see `diagnose` for that.
 Fewest bends touched come first, then fewest corrections, then least total degrees; of equal totals the one that opens
 fewest bends, then the one that moves the far end least.
+Many pieces show what was measured; the likeliest (least change of angles and rolls, each in the spread of a hand) is
+taken for the piece as it is, and looked at as it will be: of the corrections within the tolerance one that keeps the
+wanted room goes before all others, and where none does, the one that keeps most.
 A rise measured alone tells nothing of the far end: that is then taken as right, and the bends of the rise's own shape
 are corrected together, so that what comes after keeps its line; where that cannot be, its direction.
 """
@@ -14,7 +17,6 @@ are corrected together, so that what comes after keeps its line; where that cann
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from contextlib import suppress
 from itertools import combinations, product
 from math import atan2, ceil, copysign, radians, sqrt
 from typing import NamedTuple
@@ -24,7 +26,7 @@ import msgspec
 from racewright.bends import roles
 from racewright.bends.model import BentPiece
 from racewright.errors import InputError, LimitError
-from racewright.fit.accuracy import Tolerance
+from racewright.fit.accuracy import Accuracy, Tolerance
 from racewright.fit.jacobian import walk
 from racewright.fit.measured import (
     ApexRise,
@@ -39,6 +41,7 @@ from racewright.fit.measured import (
     shown,
     tolerance_of,
 )
+from racewright.fit.room import NOTHING_AROUND, Surroundings
 from racewright.fit.words import ROLL_LIMIT_RAD, Move, move_words, refusal
 from racewright.geometry.linalg import Matrix, Row, least_norm
 from racewright.geometry.vector import Frame, Vec, cross, dot, even, sub
@@ -48,6 +51,9 @@ from racewright.tools.benders import HookEnd
 OPENING_LIMIT_RAD = radians(5.0)
 CLOSING_LIMIT_RAD = radians(15.0)
 MOST_BENDS = 4
+# Combinations looked at beyond the first that would do, where that does not keep the wanted room.
+_MORE_TRIED = 300
+_LIKELY_ROUNDS = 20
 _TINY = 1e-12
 
 
@@ -55,7 +61,8 @@ class TweakAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The correction. `moves` as to be made by hand (whole steps where these will do), `exact` before rounding; `words`
     one line each. `left_mm`, `left_rad`: the largest misfit left. `end_mm`, `lean_rad`: how far the far end
     moves by the correction (up, left, forward), and how far the last leg's direction changes. `piece` is the piece
-    afterwards."""
+    afterwards, if all that was not measured is as planned; `likely` the likeliest one afterwards (None: no piece near
+    the plan shows what was measured), and `short_mm` by how much that misses the room that is wanted."""
 
     moves: tuple[Move, ...]
     exact: tuple[Move, ...]
@@ -65,6 +72,8 @@ class TweakAnswer(msgspec.Struct, frozen=True, kw_only=True):
     end_mm: Vec
     lean_rad: float
     piece: BentPiece
+    likely: BentPiece | None
+    short_mm: float
 
     @property
     def total_rad(self) -> float:
@@ -80,6 +89,13 @@ class _Task(NamedTuple):
     wanted: Frame | None
     hooks: tuple[HookEnd, ...]
     pool: tuple[Move, ...]
+    around: Surroundings
+    read: frozenset[int]
+    as_is: BentPiece | None = None
+
+    def short_mm(self, moves: Sequence[Move]) -> float:
+        """By how much the likeliest piece then misses the room that is wanted."""
+        return self.around.short_mm(corrected(self.as_is, moves, self.hooks)) if self.as_is is not None else 0.0
 
 
 def corrected(piece: BentPiece, moves: Sequence[Move], hooks: Sequence[HookEnd] = ()) -> BentPiece:
@@ -105,12 +121,14 @@ def tweak(
     tolerance: Tolerance | None = None,
     may_spin: bool = False,
     opening_limit_rad: float = OPENING_LIMIT_RAD,
+    around: Surroundings = NOTHING_AROUND,
 ) -> TweakAnswer:
     """The least correction that takes the measured misfit away, by as few bends as will do.
 
     `piece` is the piece as planned. Bend angles that were read are taken as the piece's true angles; where
     nothing else was measured, the end is brought back to where the plan has it. `may_spin`: the piece can also
-    be turned as a whole in the fitting at end A, which bends nothing. A rise measured alone: see the module's words.
+    be turned as a whole in the fitting at end A, which bends nothing. `around`: what the piece has to clear. A rise
+    measured alone: see the module's words.
     Raises InputError for measurements that are not on the piece, LimitError where no correction within the limits
     (opening 5 degrees unless told; common practice, from memory) takes the misfit away.
     """
@@ -118,22 +136,77 @@ def tweak(
     pool += [Move(i + 1, "roll", 0.0) for i in range(1, len(piece.bends))]
     if may_spin and piece.bends:
         pool.append(Move(1, "spin", 0.0))
-    task = _task(piece, measured, tuple(hooks), tolerance or Tolerance(), tuple(pool))
+    task = _task(piece, measured, tuple(hooks), tolerance or Tolerance(), tuple(pool), around)
+    best: TweakAnswer | None = None
+    for asked, saddle in _asked(piece, task, measured, tolerance or Tolerance()):
+        try:
+            answer = _least(asked._replace(as_is=_likely(asked)), opening_limit_rad)
+        except LimitError as error:
+            if best is None and (asked is task or (saddle and error.unit)):
+                if saddle:
+                    error.hint = f"measure the far end too (it is taken as right); if it is, {error.hint}"
+                raise
+            continue
+        if answer.short_mm == 0.0:
+            return answer
+        best = min(best or answer, answer, key=lambda one: even(one.short_mm))
+    assert best is not None  # the last task gives an answer, or raises
+    return best
+
+
+def _asked(
+    piece: BentPiece, task: _Task, measured: Sequence[Measured], tolerance: Tolerance
+) -> Iterator[tuple[_Task, bool]]:
+    """The tasks in the order in which they are tried, and whether it is that of a saddle's rise alone. The last is the
+    task as asked; before it, what is meant where only rises, or only angles, were measured."""
     rises = tuple(item for item in task.measured if isinstance(item, ApexRise))
     if rises and len(rises) == len(task.measured):
-        for kept in _far_end_kept(piece, task, rises, tolerance or Tolerance()):
-            try:
-                return _least(kept, opening_limit_rad)
-            except LimitError as error:
-                if error.unit and _of_saddle(piece, rises[0]):
-                    error.hint = f"measure the far end too (it is taken as right); if it is, {error.hint}"
-                    raise
+        for kept in _far_end_kept(piece, task, rises, tolerance):
+            yield kept, _of_saddle(piece, rises[0])
     if task.wanted is not None:
+        # a bend that was read wrong is mended itself, before another is bent to make up
         read = {item.number for item in measured if isinstance(item, BendAngle)}
-        own = tuple(move for move in task.pool if move.kind == "angle" and move.number in read)
-        with suppress(LimitError):  # a bend that was read wrong is mended itself, before another is bent to make up
-            return _least(task._replace(pool=own), opening_limit_rad)
-    return _least(task, opening_limit_rad)
+        yield task._replace(pool=tuple(m for m in task.pool if m.kind == "angle" and m.number in read)), False
+    yield task, False
+
+
+def _likely(task: _Task) -> BentPiece | None:
+    """The piece as it is, by what was measured: of all near the plan that show it the likeliest, each angle that was
+    not read and each roll in the spread of a usual hand. None where none shows it within the tolerance."""
+    if task.wanted is not None:
+        return task.now
+    usual = Accuracy()
+    bends = range(1, len(task.now.bends) + 1)
+    errors = [Move(n, "angle", usual.angle_rad) for n in bends if n not in task.read]
+    errors += [Move(n, "roll", usual.roll_rad) for n in bends[1:]]
+    now = [shown(task.now, item) for item in task.measured]
+    # what a correction has to take out is what the piece shows too much
+    wrong = [(2.0 * value + off) / unit for value, off, unit in zip(now, task.missing, task.scale, strict=True)]
+
+    def at(y: Row) -> tuple[Move, ...]:
+        return tuple(error._replace(by_rad=error.by_rad * share) for error, share in zip(errors, y, strict=True))
+
+    def rest(y: Row) -> Row:
+        bent = corrected(task.now, at(y), task.hooks)
+        walked = walk(bent)
+        found = [shown(bent, item, walked) / unit for item, unit in zip(task.measured, task.scale, strict=True)]
+        return [value - target for value, target in zip(found, wrong, strict=True)]
+
+    y = [0.0] * len(errors)
+    step = 1e-4
+    for _ in range(_LIKELY_ROUNDS):
+        columns = []
+        for k in range(len(y)):
+            high, low = (rest([v + (h if j == k else 0.0) for j, v in enumerate(y)]) for h in (step, -step))
+            columns.append([(a - b) / (2.0 * step) for a, b in zip(high, low, strict=True)])
+        slope = [list(row) for row in zip(*columns, strict=True)]
+        right = [sum(a * b for a, b in zip(row, y, strict=True)) - r for row, r in zip(slope, rest(y), strict=True)]
+        new = least_norm(slope, right, 1e-7)
+        longest = max((abs(a - b) for a, b in zip(new, y, strict=True)), default=0.0)
+        y = new
+        if longest < 1e-7:
+            break
+    return corrected(task.now, at(y), task.hooks) if _worst(rest(y)) <= 1.0 else None
 
 
 def _of_saddle(piece: BentPiece, rise: ApexRise) -> bool:
@@ -169,11 +242,16 @@ def _least(task: _Task, opening_limit_rad: float) -> TweakAnswer:
         return _answer(task, ())
     pool = task.pool
     slope = _slopes(task, pool)
+    tried, until = 0, 0
     refused: tuple[float, tuple[Move, ...]] | None = None
     nearest: tuple[float, tuple[Move, ...]] = (_worst(base), ())
-    for group in _groups(pool, len(base)):
-        best: tuple[float, int, float, tuple[Move, ...]] | None = None
+    roomiest: tuple[float, TweakAnswer] | None = None
+    for group in _groups(pool, len(base) + 1):
+        if (tried > until) if roomiest is not None else len(group[0]) > len(base):
+            continue
+        good: list[tuple[float, int, float, tuple[Move, ...]]] = []
         for chosen in group:
+            tried += 1
             picked = [[row[pool.index(move)] for move in chosen] for row in slope]
             moves = _solve(task, chosen, picked, base)
             if moves is None:
@@ -185,10 +263,19 @@ def _least(task: _Task, opening_limit_rad: float) -> TweakAnswer:
             elif not _within(moves, task.now, opening_limit_rad):
                 refused = min((refused or (total, moves)), (total, moves), key=lambda item: even(item[0]))
             else:
-                rank = (total, sum(m.kind == "angle" and m.by_rad < 0.0 for m in moves), _end_moves(task, moves), moves)
-                best = min(best or rank, rank)
-        if best is not None:
-            return _answer(task, best[-1])
+                opened = sum(m.kind == "angle" and m.by_rad < 0.0 for m in moves)
+                good.append((total, opened, _end_moves(task, moves), moves))
+        for *_, moves in sorted(good):
+            answer = _answer(task, moves)
+            if answer.short_mm == 0.0:
+                return answer
+            if roomiest is None:
+                until = tried + _MORE_TRIED
+            roomiest = min(
+                roomiest or (answer.short_mm, answer), (answer.short_mm, answer), key=lambda one: even(one[0])
+            )
+    if roomiest is not None:
+        return roomiest[1]
     raise refusal(refused[1] if refused else None, nearest, opening_limit_rad)
 
 
@@ -198,6 +285,7 @@ def _task(
     hooks: tuple[HookEnd, ...],
     tolerance: Tolerance,
     pool: tuple[Move, ...],
+    around: Surroundings,
 ) -> _Task:
     if not measured:
         raise InputError(
@@ -209,14 +297,16 @@ def _task(
         check_measured(piece, item)
     read = [item for item in measured if isinstance(item, BendAngle)]
     now = corrected(piece, [Move(item.number, "angle", misfit(piece, item)) for item in read], hooks)
+    numbers = frozenset(item.number for item in read)
     rest = tuple(item for item in measured if not isinstance(item, BendAngle))
     if not rest:
         wanted = walk(piece).end
         scale = (tolerance.length_mm,) * 3 + (tolerance.angle_rad,) * 2
-        return _Task(now, (), (), scale, wanted, hooks, pool)
+        return _Task(now, (), (), scale, wanted, hooks, pool, around, numbers)
     # g(0) is what the corrected-for-angles model shows now, minus the misfit: what it should show
     missing = tuple(misfit(piece, item) - shown(now, item) for item in rest)
-    return _Task(now, rest, missing, tuple(tolerance_of(item, tolerance) for item in rest), None, hooks, pool)
+    scales = tuple(tolerance_of(item, tolerance) for item in rest)
+    return _Task(now, rest, missing, scales, None, hooks, pool, around, numbers)
 
 
 def _left(task: _Task, moves: Sequence[Move]) -> Row:
@@ -254,8 +344,8 @@ def _slopes(task: _Task, chosen: Sequence[Move], at: Sequence[Move] = ()) -> Mat
 
 
 def _groups(pool: Sequence[Move], equations: int) -> Iterator[list[tuple[Move, ...]]]:
-    """All combinations, by bends touched and then by number of moves; more moves than measurements never need
-    be tried, because some solution with fewer is at least as small (a vertex of the linear programme)."""
+    """All combinations, by bends touched and then by number of moves; more moves than measurements need be tried
+    for room alone, because some solution with fewer is at least as small (a vertex of the linear programme)."""
     numbers = sorted({move.number for move in pool if move.kind != "spin"})
     spins: list[tuple[Move, ...]] = [(), *[(move,) for move in pool if move.kind == "spin"]]
     by_bend = {n: [m for m in pool if m.number == n and m.kind != "spin"] for n in numbers}
@@ -306,9 +396,10 @@ def _within(moves: Sequence[Move], now: BentPiece, opening_limit_rad: float) -> 
 
 def _answer(task: _Task, exact: tuple[Move, ...]) -> TweakAnswer:
     moves = exact
+    most = task.short_mm(exact)
     for step in (radians(0.5), radians(0.25), radians(0.1), 0.0):
         moves = _rounded(exact, step)
-        if _worst(_left(task, moves)) <= 1.0:
+        if _worst(_left(task, moves)) <= 1.0 and task.short_mm(moves) <= most:
             break
     left = [abs(value) * unit for value, unit in zip(_left(task, moves), task.scale, strict=True)]
     angular = [_is_angle(task, k) for k in range(len(left))]
@@ -324,6 +415,8 @@ def _answer(task: _Task, exact: tuple[Move, ...]) -> TweakAnswer:
         end_mm=(dot(moved, start.normal), dot(moved, cross(start.normal, start.axis)), dot(moved, start.axis)),
         lean_rad=_between(before, after),
         piece=piece,
+        likely=corrected(task.as_is, moves, task.hooks) if task.as_is is not None else None,
+        short_mm=task.short_mm(moves),
     )
 
 

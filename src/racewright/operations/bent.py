@@ -10,10 +10,21 @@ from racewright.bends import roles
 from racewright.bends.model import BentPiece
 from racewright.errors import InputError, RacewrightError, below, told_of
 from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffAt, Way, check_measured
-from racewright.operations.common import BenderRecord, Fraction, Known, Name, Request, SurveyRequest
+from racewright.operations.common import (
+    BenderRecord,
+    Fraction,
+    Known,
+    Length,
+    Name,
+    Part,
+    Request,
+    SurveyRequest,
+    length_of,
+)
 from racewright.operations.planned import planned
 from racewright.plan.from_json import read_plan
 from racewright.plan.model import MarkedBend, Plan, PlannedPiece
+from racewright.plan.recheck import Rechecked
 from racewright.records.model import AngleReading, LeanReading, OffReading, PieceNumber, Reading, RiseReading
 from racewright.survey.written import WrittenSurvey
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
@@ -75,6 +86,20 @@ class Bent(NamedTuple):
     def references(self) -> tuple[Reference, ...]:
         """Which mark of the shoe stands on each bend's pencil mark."""
         return tuple(bend.reference for bend in self.bends)
+
+
+class RoomLeft(Part, frozen=True, kw_only=True):
+    """What the finished piece leaves to a thing or a wall: `left_mm`, and as the tape shows it."""
+
+    name: str
+    left: Length
+
+
+def room_left(plan: Plan, checked: Rechecked) -> tuple[RoomLeft, ...]:
+    """What was found of each thing and wall, by name; nothing where the piece could not be looked at."""
+    names = [thing.name for thing in plan.obstacles] + [wall.name for wall in plan.surfaces]
+    found = zip(names, checked.left_mm, strict=False)
+    return tuple(RoomLeft(name=name, left=length_of(clear, plan.tape)) for name, clear in found)
 
 
 def bent(request: BentRequest, known: Known, at: str = "") -> Bent:

@@ -14,7 +14,7 @@ from racewright.errors import Finding, InputError
 from racewright.fit.by_hand import HandBend, LeftToBend, in_hand_mm, largest_angle_rad, left_to_bend
 from racewright.fit.replan import MadeBend, ReplanAnswer, replan
 from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
-from racewright.operations.bent import Bent, BentRequest, bent
+from racewright.operations.bent import Bent, BentRequest, RoomLeft, bent, room_left
 from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
 from racewright.plan.model import MarkedBend
 from racewright.plan.recheck import Rechecked, against_the_run, recheck, surroundings
@@ -74,13 +74,6 @@ class Gap(Part, frozen=True, kw_only=True):
     lean_deg: tuple[float, float]
 
 
-class RoomLeft(Part, frozen=True, kw_only=True):
-    """What the finished piece leaves to a thing or a wall: `left_mm`, and as the tape shows it."""
-
-    name: str
-    left: Length
-
-
 class RemarkAnswer(Answer, frozen=True, kw_only=True):
     """`run` and `piece` name what is bent; `made` are the bends that are; `unit` is the tape's. `met`: the end meets
     its fitting within the tolerance. `marks` in the order of bending. `words` say what changes, `notes` what to do with
@@ -126,8 +119,7 @@ def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
         answer, left = _best(asked, answers, numbers, have_mm)
         checked = recheck(asked.plan, piece, answer.piece)
         marks = _new_marks(asked, answer.piece, numbers, left, have_mm)
-        names = [thing.name for thing in asked.plan.obstacles] + [wall.name for wall in asked.plan.surfaces]
-        room = zip(names, checked.left_mm, strict=False)
+        room = room_left(asked.plan, checked)
     up, side, along, lean_up, lean_side = answer.gap
     return RemarkAnswer(
         run=asked.plan.name,
@@ -142,7 +134,7 @@ def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
         words=answer.words,
         notes=_notes(asked, answer, have_mm),
         other_order=not left.as_planned,
-        room=tuple(RoomLeft(name=name, left=length_of(clear, tape)) for name, clear in room),
+        room=room,
         findings=_findings(asked, answer, left, checked),
         not_included=(*checked.not_checked, *NOT_INCLUDED),
         cautions=cautions_for("bend", "cut"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import degrees
 from typing import Annotated, Literal
 
@@ -11,22 +12,25 @@ from racewright.bends.model import BentPiece
 from racewright.cautions import cautions_for
 from racewright.drawing.project import trace
 from racewright.fit.accuracy import Tolerance
+from racewright.fit.measured import BendAngle, Measured
 from racewright.fit.tweak import tweak as least_correction
 from racewright.fit.words import after_words
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.vector import Vec
-from racewright.operations.bent import BentRequest, bent, readings
+from racewright.operations.bent import BentRequest, RoomLeft, bent, readings, room_left
 from racewright.operations.common import Answer, Known, Part
 from racewright.plan.model import PlannedPiece
+from racewright.plan.recheck import Rechecked, against_the_run, recheck, surroundings
 from racewright.records.model import Reading
 from racewright.units.angle import format_angle
 from racewright.units.said import said_in
 from racewright.units.tape import format_length
 
-NOT_INCLUDED = (
-    "The bends are corrected on paper alone: what the conduit goes over, walls and straps are not checked again.",
-    "No cause is looked for; several finished pieces may tell one.",
-)
+NOT_INCLUDED = ("No cause is looked for; several finished pieces may tell one.",)
+#: What stands with a correction.
+_STRAPS = "Straps are not placed again."
+_LIKELY = "What was measured does not tell how each bend lies: room and hits are those of the likeliest piece."
+_UNLIKELY = "What the conduit goes over and walls: no piece near the plan shows all that was measured."
 
 
 class TweakRequest(BentRequest, frozen=True, kw_only=True):
@@ -58,7 +62,9 @@ class TweakAnswer(Answer, frozen=True, kw_only=True):
     """`run` and `piece` name what is corrected. `moves` in the order in which they are made; none where the piece is
     within the tolerance as it is. `words` say what the moves do to the far end and what stays off, or that it is left
     as it is; `left_mm`, `left_deg` what stays off; `planned` and `corrected` are the axis as planned and as it will be
-    (room, mm)."""
+    (room, mm).
+    `room`: what is then left to each obstacle and each surface of the plan, by name; findings: what is hit or passed
+    too close, and what stands against the run as planned."""
 
     run: str
     piece: str
@@ -70,6 +76,7 @@ class TweakAnswer(Answer, frozen=True, kw_only=True):
     last_leg_turns_deg: float
     planned: tuple[Vec, ...]
     corrected: tuple[Vec, ...]
+    room: tuple[RoomLeft, ...]
 
 
 def tweak(request: TweakRequest, known: Known) -> TweakAnswer:
@@ -78,7 +85,15 @@ def tweak(request: TweakRequest, known: Known) -> TweakAnswer:
     piece, tape = asked.piece, asked.tape
     with said_in(tape):
         measured = readings(asked, request.measured, tape.unit, "measured")
-        answer = least_correction(asked.arcs, measured, hooks=asked.hooks, may_spin=request.may_spin)
+        answer = least_correction(
+            asked.arcs,
+            measured,
+            hooks=asked.hooks,
+            may_spin=request.may_spin,
+            around=surroundings(asked.plan, piece),
+        )
+        checked = None if answer.likely is None else recheck(asked.plan, piece, answer.likely)
+        room = () if checked is None else room_left(asked.plan, checked)
     if answer.moves:
         words: tuple[str, ...] = after_words(answer.end_mm, answer.lean_rad, answer.left_mm, answer.left_rad, tape)
     else:
@@ -99,10 +114,19 @@ def tweak(request: TweakRequest, known: Known) -> TweakAnswer:
         far_end_moves_mm=FarEnd(up=up, left=left, forward=forward),
         last_leg_turns_deg=degrees(answer.lean_rad),
         planned=_axis(asked.arcs, piece),
-        corrected=_axis(answer.piece, piece),
-        not_included=NOT_INCLUDED if answer.moves else NOT_INCLUDED[1:],
+        corrected=_axis(answer.likely or answer.piece, piece),
+        room=room,
+        findings=(*(checked.findings if checked else ()), *against_the_run(asked.plan)),
+        not_included=(*_not_checked(measured, checked), *((_STRAPS,) if answer.moves else ()), *NOT_INCLUDED),
         cautions=cautions_for("correct"),
     )
+
+
+def _not_checked(measured: Sequence[Measured], checked: Rechecked | None) -> tuple[str, ...]:
+    if checked is None:
+        return (_UNLIKELY,)
+    known = all(isinstance(item, BendAngle) for item in measured)
+    return checked.not_checked if known else (*checked.not_checked, _LIKELY)
 
 
 def _axis(now: BentPiece, piece: PlannedPiece) -> tuple[Vec, ...]:

@@ -904,7 +904,9 @@ export interface Trouble {
 /** `run` and `piece` name what is corrected. `moves` in the order in which they are made; none where the piece is
  *  within the tolerance as it is. `words` say what the moves do to the far end and what stays off, or that it is left
  *  as it is; `left_mm`, `left_deg` what stays off; `planned` and `corrected` are the axis as planned and as it will be
- *  (room, mm). */
+ *  (room, mm).
+ *  `room`: what is then left to each obstacle and each surface of the plan, by name; findings: what is hit or passed
+ *  too close, and what stands against the run as planned. */
 export interface TweakAnswer {
   findings: Finding[];
   not_included: string[];
@@ -919,6 +921,7 @@ export interface TweakAnswer {
   last_leg_turns_deg: number;
   planned: [number, number, number][];
   corrected: [number, number, number][];
+  room: RoomLeft[];
 }
 
 /** The finished piece is off: what to correct. `may_spin`: it can be turned in the fitting at end A. */
