@@ -132,7 +132,7 @@ def told_of(fields: Mapping[str, str]) -> Iterator[None]:
 
 class Finding(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     """One thing a check found. `measured` and `allowed` share `unit`; `citation` is article and edition or
-    'common practice, no source'; `where` says which bend, leg or piece; `standing` 'from memory' where what it rests on
+    'common practice, no source'; `where` says which mark, leg or piece; `standing` 'from memory' where what it rests on
     is, '' else. `values`: what a program may ask of it beyond that, by name; no rule reads the message."""
 
     rule: str
@@ -147,6 +147,6 @@ class Finding(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
     values: dict[str, str] = {}
 
     def says_where(self, *, at_start: bool = False) -> bool:
-        """Whether the message names its place itself, in whole words ('bend 1' is not in 'bend 12'), or begins so."""
+        """Whether the message names its place itself, in whole words ('mark 1' is not in 'mark 12'), or begins so."""
         found = re.search(rf"(?<![\w-]){re.escape(self.where)}(?![\w-]|\.\d)", self.message)
         return found is not None and (found.start() == 0 or not at_start)

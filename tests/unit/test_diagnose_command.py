@@ -76,7 +76,7 @@ def test_what_is_not_told_apart_is_refused(capsys: pytest.CaptureFixture[str]) -
     ("change", "said"),
     [
         (("angle: 46.5", "angle: wide"), "an angle"),
-        (("{bend: 2, angle: 46.5}", "{bend: 7, angle: 46.5}"), "3 bends"),
+        (("{bend: 2, angle: 46.5}", "{bend: 7, angle: 46.5}"), "3 marks"),
         (("{bend: 2, angle: 46.5}", "{bend: 2}"), "does not make a reading"),
         (("{bend: 2, angle: 46.5}", "{bend: 2, angle: 46.5, off: 1}"), "does not make a reading"),
         (("{bend: 2, angle: 46.5}", "{bow: 2}"), "bow"),

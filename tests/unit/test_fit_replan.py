@@ -157,7 +157,7 @@ def test_a_top_that_cannot_keep_its_height_is_told() -> None:
 
 
 def test_an_unknown_bend_is_refused() -> None:
-    with pytest.raises(InputError, match="bend 4"):
+    with pytest.raises(InputError, match="mark 4"):
         replan(SADDLE, [MadeBend(number=4)])
 
 

@@ -139,8 +139,8 @@ def test_what_was_measured_is_kept_in_mm_and_radians(here: Path, capsys: pytest.
     capsys.readouterr()
     assert type_in("show", "PH-01") == 0
     out = capsys.readouterr().out
-    assert "bend 2 has 44.5°" in out
-    assert "corrected: bend 1 angle -1.5°" in out
+    assert "mark 2 has 44.5°" in out
+    assert "corrected: mark 1 opened 1.5°" in out
     assert "disconnect" in out  # the card
     for bad in (
         ["--angle", "two=4"],
@@ -257,9 +257,9 @@ def test_what_is_recorded_is_on_the_piece(here: Path) -> None:
     """A bend, piece or place that the run does not have is refused, for readings and corrections alike."""
     type_in("add", SADDLE, "--key", "PH-01")
     for wrong, words in (
-        (["--angle", "7=44"], "bend 7 was named, and the piece has 3 bends"),
-        (["--rise", "4=3"], "bend 4 was named, and the piece has 3 bends"),
-        (["--corrected", "5=-1"], "bend 5 was named, and the piece has 3 bends"),
+        (["--angle", "7=44"], "mark 7 was named, and the piece has 3 marks"),
+        (["--rise", "4=3"], "mark 4 was named, and the piece has 3 marks"),
+        (["--corrected", "5=-1"], "mark 5 was named, and the piece has 3 marks"),
         (["--angle", "1=22", "--piece", "2"], "piece 2 was named, and the run has 1 piece"),
         (["--off", "up=1/8@30 ft"], "is not on the piece"),
     ):

@@ -76,8 +76,8 @@ def test_the_pack_is_written_and_says_what_has_no_plan(
     assert "1 run without a plan: WS-2" in words[0]
     last = " ".join(words[-2:])
     assert "3 × 12 THWN-2 copper black" in last
-    assert "piece 1: bend 2 has 45.84° (Kim 2 May)" in last
-    assert "corrected: bend 2 angle -0.573°; opened a little" in last
+    assert "piece 1: mark 2 has 45.84° (Kim 2 May)" in last
+    assert "corrected: mark 2 opened 0.573°; opened a little" in last
     assert "ask for the radius" in last
 
 

@@ -100,7 +100,7 @@ def test_a_longer_piece_is_needed_only_where_it_may_be(capsys: pytest.CaptureFix
 
 def test_many_bends_left_still_meet_the_end(capsys: pytest.CaptureFixture[str]) -> None:
     code, data = as_data(
-        capsys, TURNS, "--made", "9: angle 88, roll 2", "--made", "4", "--made", "bend 1", "--have", "120"
+        capsys, TURNS, "--made", "9: angle 88, roll 2", "--made", "4", "--made", "mark 1", "--have", "120"
     )
     assert code == 0
     assert data["met"]
@@ -155,9 +155,9 @@ def test_a_written_plan_gives_the_same_answer(capsys: pytest.CaptureFixture[str]
     ("made", "said"),
     [
         ([], "no bend is said to be made"),
-        (["9: angle 20"], "3 bends"),
-        (["0"], "3 bends"),
-        (["angle 20"], "bend's number"),
+        (["9: angle 20"], "3 marks"),
+        (["0"], "3 marks"),
+        (["angle 20"], "mark's number"),
         (["1: angle"], "says nothing"),
         (["1: colour blue"], "says nothing"),
         (["1: angle wide"], "an angle"),

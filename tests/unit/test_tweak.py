@@ -81,8 +81,8 @@ def test_a_dog_leg_is_found_and_rolled_back(error_deg: float) -> None:
     answer = tweak(plan, as_measured(plan, made))
     assert [(m.number, m.kind) for m in answer.moves] == [(2, "roll")]
     assert degrees(answer.moves[0].by_rad) == pytest.approx(-error_deg, abs=0.26)
-    assert "roll bend 2" in answer.words[0]
-    sense = "counter-clockwise" if error_deg > 0 else " clockwise"
+    assert "twist it at mark 2" in answer.words[0]
+    sense = "counterclockwise" if error_deg > 0 else " clockwise"
     assert sense in answer.words[0]
 
 
@@ -98,9 +98,9 @@ def test_the_words_say_open_and_another() -> None:
     plan = saddle()
     made = corrected(plan, [Move(3, "angle", radians(1.5))])
     tight = Tolerance(length_mm=0.8, angle_rad=radians(0.2))
-    assert tweak(plan, as_measured(plan, made), tolerance=tight).words == ("open bend 3 by 1 1/2°",)
+    assert tweak(plan, as_measured(plan, made), tolerance=tight).words == ("open mark 3 by 1 1/2°",)
     made = corrected(plan, [Move(2, "angle", radians(-2.0))])
-    assert tweak(plan, as_measured(plan, made)).words == ("give bend 2 another 2°",)
+    assert tweak(plan, as_measured(plan, made)).words == ("bend mark 2 another 2°",)
 
 
 def test_angles_read_on_a_level_alone_restore_the_plan() -> None:
@@ -174,7 +174,7 @@ def test_spinning_the_whole_piece_is_used_only_when_allowed() -> None:
     measured = as_measured(plan, made)
     answer = tweak(plan, measured, may_spin=True)
     assert [m.kind for m in answer.moves] == ["spin"]
-    assert answer.words[0].startswith("turn the whole piece")
+    assert answer.words[0].startswith("rotate the whole piece")
     # without leave to turn it, two ends of one offset's error cannot be taken out by as little
     without = tweak(plan, measured, tolerance=Tolerance(length_mm=8.0, angle_rad=radians(4.0)))
     assert all(m.kind != "spin" for m in without.moves)

@@ -22,7 +22,7 @@ def run(capsys: pytest.CaptureFixture[str], *args: str) -> tuple[int, str, str]:
 def test_an_angle_read_too_large_is_opened(capsys: pytest.CaptureFixture[str]) -> None:
     code, out, err = run(capsys, "--angle", "2=47")
     assert (code, err) == (0, "")
-    assert "open bend 2 by 2°" in out
+    assert "open mark 2 by 2°" in out
     assert "kinks" in out
 
 
@@ -64,8 +64,8 @@ def test_within_the_tolerance_it_is_left(capsys: pytest.CaptureFixture[str]) -> 
     [
         ((), "nothing was measured"),
         (("--angle", "2"), "where and how much"),
-        (("--angle", "two=47"), "bend number"),
-        (("--angle", "9=47"), "3 bends"),
+        (("--angle", "two=47"), "mark's number"),
+        (("--angle", "9=47"), "3 marks"),
         (("--angle", "2=wide"), "degrees"),
         (("--end-up", "a lot"), "a lot"),
         (("--daylight", "500=1/4"), "not on the piece"),
@@ -183,7 +183,7 @@ def test_a_saddle_at_the_wrong_height_is_mended_and_the_run_behind_it_stays_on_i
     assert top == pytest.approx(-off, abs=1 / 16)
     assert leg == pytest.approx(0, abs=1 / 16)
     assert end == pytest.approx(0, abs=1 / 16)
-    assert {f"bend {n}" in words for n in (1, 2, 3)} == {True}
+    assert {f"mark {n}" in words for n in (1, 2, 3)} == {True}
     assert "the last leg keeps its direction" in words
 
 
@@ -194,7 +194,7 @@ def test_what_a_correction_does_to_the_far_end_stands_first_after_it(
     file.write_text(RUN, encoding="utf-8")
     words, _, _, end = corrected_points(capsys, file, "--angle", "3=24")
     told = words[words.index("The far end moves") :].splitlines()[0]
-    assert words[: words.index(told)].splitlines()[-1] == "  1. open bend 3 by 1 1/2°"
+    assert words[: words.index(told)].splitlines()[-1] == "  1. open mark 3 by 1 1/2°"
     inches = sum(Fraction(part) for part in told.removeprefix("The far end moves ").partition('"')[0].split())
     assert float(inches) == pytest.approx(abs(end), abs=1 / 32)
     assert f'" {"up" if end > 0 else "down"}' in told
@@ -219,8 +219,8 @@ def test_an_offset_at_the_wrong_rise_keeps_its_legs_parallel(
     file.write_text(text, encoding="utf-8")
     assert cli.main(["tweak", str(file), "--rise", "2=2-3/8"]) == 0
     words = capsys.readouterr().out
-    assert "bend 1" in words
-    assert "bend 2" in words
+    assert "mark 1" in words
+    assert "mark 2" in words
     assert "the last leg keeps its direction" in words
 
 
@@ -229,4 +229,4 @@ def test_of_equal_corrections_the_one_that_opens_nothing_and_moves_the_end_least
 ) -> None:
     code, out, _ = run(capsys, "--lean-up", "1")
     assert code == 0
-    assert "1. give bend 2 another 1°" in out
+    assert "1. bend mark 2 another 1°" in out

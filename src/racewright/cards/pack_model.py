@@ -11,7 +11,8 @@ from racewright.drawing.scene import Box, Scene
 from racewright.fit.measured import BACK, ApexRise, BendAngle, LegLean, Measured
 from racewright.job.materials import job_tape
 from racewright.job.plan_job import PlannedRun
-from racewright.records.model import JobHead, JobRun, TweakMade
+from racewright.records.model import JobHead, JobRun, MoveMade, TweakMade
+from racewright.sequence.words import clock_words, mark_names
 from racewright.takeoff.bill_model import JobBill, RacewayCuts
 from racewright.units.tape import TapeStyle, format_length, style_of
 
@@ -106,14 +107,22 @@ def as_built_lines(run: JobRun) -> tuple[str, ...]:
 
 
 def _moves(tweak: TweakMade) -> str:
-    return ", ".join(f"bend {m.number} {m.kind} {degrees(m.by_rad):+.3g}°" for m in tweak.moves)
+    return ", ".join(_move(move) for move in tweak.moves)
+
+
+def _move(move: MoveMade) -> str:
+    name, size = mark_names([move.number]), f"{degrees(abs(move.by_rad)):.3g}°"
+    if move.kind == "angle":
+        return f"{name} opened {size}" if move.by_rad < 0.0 else f"{name} bent another {size}"
+    what = "rotated in its fitting" if move.kind == "spin" else f"twisted at {name}"
+    return f"{what} {size} {clock_words(move.by_rad)}"
 
 
 def _measured(measured: Measured, style: TapeStyle) -> str:
     if isinstance(measured, BendAngle):
-        return f"bend {measured.number} has {degrees(measured.angle_rad):.4g}°"
+        return f"{mark_names([measured.number])} has {degrees(measured.angle_rad):.4g}°"
     if isinstance(measured, ApexRise):
-        return f"rise under bend {measured.number} {format_length(measured.rise_mm, style)}"
+        return f"rise under {mark_names([measured.number])} {format_length(measured.rise_mm, style)}"
     if isinstance(measured, LegLean):
         way = BACK[measured.way] if measured.lean_rad < 0.0 else measured.way
         return f"last leg leans {way} {degrees(abs(measured.lean_rad)):.3g}°"

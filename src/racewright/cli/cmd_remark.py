@@ -14,11 +14,12 @@ if TYPE_CHECKING:
 HELP = "A half-bent piece is not as planned: new marks and angles for the rest, so that the end meets its fitting."
 
 EPILOG = """\
-What is bent stays as it is. Say for each bend that is made what you measured on it; what you leave out is as planned:
+What is bent stays as it is. Say what you measured on each bend that is made, by its mark; what
+you leave out is as planned:
   angle 47        the angle that it has, in degrees
   mark 19 11/16   where on the conduit, from end A, the shoe's mark stood (the mark that the plan names for it)
   start 17        where the bend begins, from end A, instead of the mark
-  roll 2          how many degrees its plane is off, clockwise seen from end A (-2: anticlockwise)
+  roll 2          how many degrees its plane is off, clockwise seen from end A (-2: counterclockwise)
 
 Examples:
   racewright remark examples/pump-house-saddle.yaml --made "1: angle 25"
@@ -35,8 +36,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--made",
         action="append",
         default=[],
-        metavar="BEND",
-        help="a bend that is made and what was measured on it, '1: angle 47, mark 19 11/16'; may be given again",
+        metavar="MARK",
+        help="a made bend's mark and what was measured on it, '1: angle 47, mark 19 11/16'; may be given again",
     )
     parser.add_argument(
         "--have",
@@ -74,9 +75,9 @@ def made_reading(text: str) -> MadeReading:
     from racewright.records.model import MadeReading
 
     head, _, tail = text.partition(":")
-    head = head.strip().removeprefix("bend").strip()
+    head = head.strip().removeprefix("mark").strip()
     if not head.isascii() or not head.isdigit() or len(head) > 9:
-        raise _refused(f"'{text}' does not begin with a bend's number.", "bends count from end A, the first is 1")
+        raise _refused(f"'{text}' does not begin with a mark's number.", "marks count from end A, the first is 1")
     said: dict[str, str] = {}
     for part in (p.strip() for p in tail.split(",")):
         if not part:
@@ -84,7 +85,7 @@ def made_reading(text: str) -> MadeReading:
         word, _, value = part.partition(" ")
         if word not in _WORDS or not value.strip():
             raise _refused(
-                f"'{part}' says nothing about a bend.",
+                f"'{part}' says nothing of a bend.",
                 f"after the number say what was measured: {', '.join(_WORDS)}, each with its figure",
             )
         if word in said:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING, cast
 
-from racewright.cli.options import bend_number, degrees, pair, piece_arguments
+from racewright.cli.options import degrees, mark_number, pair, piece_arguments
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -37,12 +37,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--end-short", metavar="LENGTH", help="end B lies too far back, along the first leg")
     for name in _LEANS:
         parser.add_argument(f"--lean-{name}", metavar="DEGREES", help=f"the last leg leans too far {name}")
-    parser.add_argument("--rise", metavar="[N=]HEIGHT", help="rise measured under the middle of bend N")
+    parser.add_argument("--rise", metavar="[N=]HEIGHT", help="rise measured under the middle of the bend at mark N")
     daylight = "daylight under the conduit at a place, measured along it from end A; may be given again"
     parser.add_argument("--daylight", action="append", default=[], metavar="PLACE=GAP", help=daylight)
-    angle = "angle that bend N has; may be given again"
+    angle = "angle that the bend at mark N has; may be given again"
     parser.add_argument("--angle", action="append", default=[], metavar="N=DEGREES", help=angle)
-    parser.add_argument("--may-turn", action="store_true", help="the whole piece may be turned in its fitting as well")
+    parser.add_argument("--may-turn", action="store_true", help="the whole piece may be rotated in its fitting as well")
     piece_arguments(parser, EPILOG)
 
 
@@ -83,10 +83,10 @@ def _measured(args: argparse.Namespace) -> Iterator[tuple[str, Reading]]:
             yield f"--lean-{lean}", LeanReading(way=lean, lean_deg=degrees(text, f"--lean-{lean}"))
     if args.rise is not None:
         number, height = pair(args.rise, "--rise", "2=3-5/8") if "=" in args.rise else ("", args.rise)
-        yield "--rise", RiseReading(rise=height, number=bend_number(number, "--rise") if number else None)
+        yield "--rise", RiseReading(rise=height, number=mark_number(number, "--rise") if number else None)
     for text in args.daylight:
         place, gap = pair(text, "--daylight", "30=1/8")
         yield "--daylight", OffReading(way="up", off=gap, station=place)
     for text in args.angle:
         number, angle = pair(text, "--angle", "2=47")
-        yield "--angle", AngleReading(number=bend_number(number, "--angle"), angle_deg=degrees(angle, "--angle"))
+        yield "--angle", AngleReading(number=mark_number(number, "--angle"), angle_deg=degrees(angle, "--angle"))

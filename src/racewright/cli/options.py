@@ -162,10 +162,10 @@ def pair(text: str, option: str, example: str) -> tuple[str, str]:
     return left.strip(), right.strip()
 
 
-def bend_number(text: str, option: str) -> int:
-    """Which bend, from 1. Raises InputError naming the option."""
+def mark_number(text: str, option: str) -> int:
+    """Which mark, from 1. Raises InputError naming the option."""
     if not text.isascii() or not text.isdigit() or len(text) > 9:
-        raise InputError(f"'{text}' is no bend number.", hint="bends count from end A, the first is 1", field=option)
+        raise InputError(f"'{text}' is no mark's number.", hint="marks count from end A, the first is 1", field=option)
     return int(text)
 
 

@@ -20,6 +20,7 @@ from racewright.units.said import said
 from racewright.units.tape import TapeStyle, format_length
 
 INCHES = TapeStyle()
+MARKS_COUNT = "marks count from end A, the first is 1"
 
 Way = Literal["up", "left", "forward"]
 #: The other way, for a figure below zero.
@@ -78,8 +79,8 @@ def check_bend(piece: BentPiece, number: int) -> None:
     count = len(piece.bends)
     if not 1 <= number <= count:
         raise InputError(
-            f"bend {number} was named, and the piece has {count} bend{'' if count == 1 else 's'}.",
-            hint="bends count from end A, the first is 1",
+            f"mark {number} was named, and the piece has {count} mark{'' if count == 1 else 's'}.",
+            hint=MARKS_COUNT,
             field="number",
         )
 

@@ -17,7 +17,7 @@ from racewright.bends import roles
 from racewright.bends.model import BentPiece
 from racewright.errors import Finding, InputError
 from racewright.fit.jacobian import walk
-from racewright.fit.measured import INCHES, end_gap
+from racewright.fit.measured import INCHES, MARKS_COUNT, end_gap
 from racewright.fit.nearest import ALLOWED, ANGLE_SCALE, LENGTH_SCALE, Free, Task, Top, solve, value_of
 from racewright.fit.room import NOTHING_AROUND, Surroundings
 from racewright.fit.words import OVERLAP_MM, findings_of, replan_words, rise_finding
@@ -122,8 +122,8 @@ def _as_made(piece: BentPiece, made: Sequence[MadeBend]) -> BentPiece:
     for item in made:
         if not 1 <= item.number <= len(bends):
             raise InputError(
-                f"bend {item.number} is said to be made, and the piece has {len(bends)} bends.",
-                hint="bends count from end A, the first is 1",
+                f"mark {item.number} is said to be bent, and the piece has {len(bends)} marks.",
+                hint=MARKS_COUNT,
                 field="number",
             )
         old = bends[item.number - 1]

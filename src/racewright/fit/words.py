@@ -12,6 +12,7 @@ from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import walk
 from racewright.fit.measured import INCHES, gap_words
 from racewright.geometry.vector import Frame, Vec, cross, dot, even, sub
+from racewright.sequence.words import clock_words, mark_names
 from racewright.units.angle import format_angle
 from racewright.units.tape import TapeStyle, format_length, read_tape
 
@@ -37,21 +38,19 @@ class Move(NamedTuple):
 
 
 def move_words(now: BentPiece, move: Move) -> str:
-    """'open bend 3 by 1 1/2°'; for a roll also which way the far end goes."""
-    size = format_angle(abs(move.by_rad))
+    """'open mark 3 by 1 1/2°', 'bend mark 3 another 1 1/2°'; for a twist also which way the far end goes."""
+    size, name = format_angle(abs(move.by_rad)), mark_names([move.number])
     if move.kind == "angle":
         if move.by_rad < 0.0:
-            return f"open bend {move.number} by {size}"
-        return f"give bend {move.number} another {size}"
-    sense = "clockwise" if move.by_rad > 0.0 else "counter-clockwise"
+            return f"open {name} by {size}"
+        return f"bend {name} another {size}"
+    sense = clock_words(move.by_rad)
     walked = walk(now)
     joint = walked.joints[move.number - 1]
     swing = cross(joint.start.axis, sub(walked.end.origin, joint.start.origin))
     goes = _way(swing if move.by_rad > 0.0 else (-swing[0], -swing[1], -swing[2]))
-    what = f"roll bend {move.number} and what follows"
-    if move.kind == "spin":
-        what = "turn the whole piece in its fitting"
-    return f"{what} by {size} {sense}, seen from end A (the far end goes {goes})"
+    what = "rotate the whole piece in its fitting" if move.kind == "spin" else f"twist it at {name}"
+    return f"{what} by {size} {sense}, seen from A (the far end goes {goes})"
 
 
 def after_words(end_mm: Vec, lean_rad: float, left_mm: float, left_rad: float, tape: TapeStyle) -> tuple[str, str]:
@@ -88,7 +87,7 @@ def refusal(refused: tuple[Move, ...] | None, nearest: tuple[float, tuple[Move, 
         size = max((abs(m.by_rad) for m in refused), default=0.0)
         if opening > limit:
             return LimitError(
-                f"the misfit could only be taken out by opening a bend by {format_angle(opening)}; more than "
+                f"the error could only be corrected by opening a bend by {format_angle(opening)}; more than "
                 f"{format_angle(limit)} of unbending flattens or kinks the conduit (common practice).",
                 hint="make the piece again, or cut it on a straight and couple a new part on",
                 quantity="opening",
@@ -97,7 +96,7 @@ def refusal(refused: tuple[Move, ...] | None, nearest: tuple[float, tuple[Move, 
                 unit="deg",
             )
         return LimitError(
-            f"the misfit needs a correction of {format_angle(size)}, which is a new bend rather than a tweak.",
+            f"the error needs a correction of {format_angle(size)}, which is a new bend rather than a tweak.",
             hint="make the piece again; check the measurement and the side it was taken on first",
             quantity="correction",
             asked=degrees(size),
@@ -105,10 +104,10 @@ def refusal(refused: tuple[Move, ...] | None, nearest: tuple[float, tuple[Move, 
             unit="deg",
         )
     return LimitError(
-        "no change of the bends' angles and rolls takes out what was measured; the best still leaves "
+        "no change of the bends' angles and no twist corrects what was measured; the best still leaves "
         f"{nearest[0]:.1f} times the tolerance.",
         hint="a wrong length cannot be bent away: trim, move a fitting, or measure again which way it is off",
-        quantity="misfit left, in tolerances",
+        quantity="error left, in tolerances",
         asked=nearest[0],
         limit=1.0,
         unit="",
@@ -153,9 +152,10 @@ def findings_of(
         out.append(_problem("replan.stock", "cut", message, piece.cut_length_mm, stock_length_mm))
     for i, bend in enumerate(piece.bends):
         if i not in done and bend.angle_rad > largest_angle_rad + 1e-6:
-            message = f"bend {i + 1} would turn {format_angle(bend.angle_rad)}."
+            name = mark_names([i + 1])
+            message = f"{name} would be bent to {format_angle(bend.angle_rad)}."
             turns, most = degrees(bend.angle_rad), degrees(largest_angle_rad)
-            out.append(_problem("replan.angle", f"bend {i + 1}", message, turns, most, unit="deg"))
+            out.append(_problem("replan.angle", name, message, turns, most, unit="deg"))
     return out
 
 
@@ -208,15 +208,14 @@ def _shows(length_mm: float, tape: TapeStyle) -> bool:
 
 def _bend_words(number: int, old: Bend, new: Bend, tape: TapeStyle) -> list[str]:
     out = []
+    name = mark_names([number])
     shift = new.arc_start_mm - old.arc_start_mm
     if _shows(shift, tape):
-        out.append(
-            f"move bend {number} {format_length(abs(shift), tape)} {'toward end B' if shift > 0 else 'toward end A'}"
-        )
+        toward = "toward end B" if shift > 0.0 else "toward end A"
+        out.append(f"move the bend at {name} {format_length(abs(shift), tape)} {toward}")
     if abs(new.angle_rad - old.angle_rad) > radians(0.05):
-        out.append(f"make bend {number} {format_angle(new.angle_rad)} instead of {format_angle(old.angle_rad)}")
+        out.append(f"bend {name} to {format_angle(new.angle_rad)} instead of {format_angle(old.angle_rad)}")
     roll = new.roll_rad - old.roll_rad
     if abs(roll) > radians(0.05):
-        sense = "clockwise" if roll > 0.0 else "counter-clockwise"
-        out.append(f"roll bend {number} {format_angle(abs(roll))} more {sense}, seen from end A")
+        out.append(f"turn the plane of {name} {format_angle(abs(roll))} more {clock_words(roll)}, seen from A")
     return out

@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 from racewright.bends import roles
 from racewright.bends.model import BentPiece
 from racewright.errors import InputError, RacewrightError, below, told_of
-from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffAt, Way, check_measured
+from racewright.fit.measured import MARKS_COUNT, ApexRise, BendAngle, LegLean, Measured, OffAt, Way, check_measured
 from racewright.operations.common import (
     BenderRecord,
     Fraction,
@@ -195,6 +195,6 @@ def _middle_bend(piece: Bent | None, field: str) -> int:
         return centers[0]
     raise InputError(
         "it is not clear under which bend the rise was measured.",
-        hint="name the bend by its number; bends count from end A, the first is 1",
+        hint=f"name the bend by its mark; {MARKS_COUNT}",
         field=field,
     )

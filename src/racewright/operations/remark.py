@@ -12,6 +12,7 @@ from racewright.bends.model import BentPiece
 from racewright.cautions import cautions_for
 from racewright.errors import Finding, InputError
 from racewright.fit.by_hand import HandBend, LeftToBend, in_hand_mm, largest_angle_rad, left_to_bend
+from racewright.fit.measured import MARKS_COUNT
 from racewright.fit.replan import MadeBend, ReplanAnswer, replan
 from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
 from racewright.operations.bent import Bent, BentRequest, RoomLeft, bent, room_left
@@ -27,7 +28,6 @@ from racewright.units.said import said_in
 from racewright.units.tape import TapeUnit, format_length, read_tape
 
 NOT_INCLUDED = ("Straps are not placed again with the new marks.",)
-_COUNT = "bends count from end A, the first is 1"
 
 
 class RemarkRequest(BentRequest, frozen=True, kw_only=True):
@@ -153,13 +153,13 @@ def _made(asked: Bent, written: Sequence[MadeReading]) -> list[MadeBend]:
         at = f"made[{index}]"
         if not 1 <= item.number <= len(asked.bends):
             raise InputError(
-                f"bend {item.number} is said to be made, and the piece has {len(asked.bends)} bends.",
-                hint=_COUNT,
+                f"mark {item.number} is said to be bent, and the piece has {len(asked.bends)} marks.",
+                hint=MARKS_COUNT,
                 field=f"{at}.number",
             )
         if any(other.number == item.number for other in made):
             raise InputError(
-                f"bend {item.number} is said to be made twice.",
+                f"mark {item.number} is said to be bent twice.",
                 hint="say all that was measured on it at once",
                 field=f"{at}.number",
             )
@@ -171,7 +171,7 @@ def _made_bend(asked: Bent, item: MadeReading, at: str) -> MadeBend:
     bend, unit = asked.bends[item.number - 1], asked.tape.unit
     if item.mark and item.start:
         raise InputError(
-            f"bend {item.number}: both the mark and where the bend starts are given.",
+            f"mark {item.number}: both the tape reading and where the bend starts are given.",
             hint="give the mark that the shoe stood on, or the start of the arc, not both",
             field=f"{at}.start",
         )

@@ -207,7 +207,7 @@ export interface FarEnd {
 }
 
 /** One thing a check found. `measured` and `allowed` share `unit`; `citation` is article and edition or
- *  'common practice, no source'; `where` says which bend, leg or piece; `standing` 'from memory' where what it rests on
+ *  'common practice, no source'; `where` says which mark, leg or piece; `standing` 'from memory' where what it rests on
  *  is, '' else. `values`: what a program may ask of it beyond that, by name; no rule reads the message. */
 export interface Finding {
   rule: string;

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TypeVar, cast, get_args
 
 from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop, who
-from racewright.cli.options import bend_number, degrees, pair
+from racewright.cli.options import degrees, mark_number, pair
 from racewright.errors import InputError, LimitError
 from racewright.operations.job_status import JobPlanRequest
 from racewright.operations.planned import CheckRequest
@@ -168,7 +168,7 @@ def record_job(args: argparse.Namespace) -> int:
             piece=args.piece,
             measured=tuple(reading for _, reading in given),
             corrected=tuple(
-                CorrectionMade(number=bend_number(number, "--corrected"), by_deg=degrees(angle, "--corrected"))
+                CorrectionMade(number=mark_number(number, "--corrected"), by_deg=degrees(angle, "--corrected"))
                 for number, angle in corrected
             ),
             note=args.note,
@@ -188,10 +188,10 @@ def _measured(args: argparse.Namespace) -> Iterator[tuple[str, Reading]]:
     """What was measured, each with the option that says it."""
     for text in args.angle:
         number, angle = pair(text, "--angle", "2=47")
-        yield "--angle", AngleReading(number=bend_number(number, "--angle"), angle_deg=degrees(angle, "--angle"))
+        yield "--angle", AngleReading(number=mark_number(number, "--angle"), angle_deg=degrees(angle, "--angle"))
     for text in args.rise:
         number, rise = pair(text, "--rise", "2=3-5/8")
-        yield "--rise", RiseReading(number=bend_number(number, "--rise"), rise=rise)
+        yield "--rise", RiseReading(number=mark_number(number, "--rise"), rise=rise)
     for text in args.off:
         way, value = pair(text, "--off", "up=1/4")
         off, _, place = value.partition("@")
