@@ -17,10 +17,10 @@ from msgspec.structs import replace
 from racewright.catalogue.fittings import find_fitting, fitting_kinds
 from racewright.catalogue.raceways import Raceway
 from racewright.errors import Finding
-from racewright.fit.way_in import Solid, line_of, path_margin, swing
+from racewright.fit.way_in import TURNING_ROOM_MM, Solid, line_of, path_margin, swing
 from racewright.geometry.chain import Arc
 from racewright.geometry.solids import Cylinder
-from racewright.geometry.vector import Frame, Vec, cross, distance, dot, norm, scale, sub
+from racewright.geometry.vector import Frame, Vec, along, cross, distance, dot, norm, scale, sub
 from racewright.plan.assembly import COUPLING, NOT_POSSIBLE, Body, Order, Seat, find_order
 from racewright.plan.joints import KNOCKOUT, Assembly, Joint
 from racewright.plan.model import PlannedPiece
@@ -91,7 +91,7 @@ def put_up(
     )
     findings = [
         *_trapped(survey, pieces, made, assembly, moved),
-        *_stopped(pieces, made, bounds),
+        *_stopped(survey, pieces, made, moved),
         *_paths(pieces, made, moved, solids),
         *_beside(pieces, moved),
     ]
@@ -137,10 +137,11 @@ def _pieces(parts: Sequence[Part], joints: Sequence[Joint], solids: Sequence[Sol
         stopped = ["", ""]
         for side, joint in enumerate(ends):
             if joint is not None and joints[joint].how == "threads" and part.piece.bends:
-                # what stands already when it comes in by this end: at most all that lies beyond the joint
-                behind = bars[:k] if side == 0 else bars[k + 1 :]
+                # whatever may stand by then: all the others, less what turns on the spot or ends where this one will
+                # face it
                 at = end if side else part.frame
-                near = [*solids, *(bar for piece in behind for bar in piece if not _coaxial(bar, at))]
+                others = [bar for i, row in enumerate(bars) if i != k for bar in _shortened(row, i - k, side, part)]
+                near = [*solids, *(bar for bar in others if not _coaxial(bar, at))]
                 stopped[side] = swing(part.piece, part.frame, "B" if side else "A", near).blocked_by
         out.append(_Piece(part, ends, (scale(part.frame.axis, -1.0), end.axis), (stopped[0], stopped[1])))
     return out
@@ -159,6 +160,24 @@ def _bars(part: Part, number: int) -> list[Solid]:
     half = 0.5 * part.piece.outside_diameter_mm
     bars = [Cylinder(start=a, end=b, radius_mm=half) for a, b in pairwise(points) if distance(a, b) > 1e-3]
     return [Solid(name=f"piece {number}", solid=bar) for bar in bars]
+
+
+def _shortened(row: Sequence[Solid], away: int, side: int, part: Part) -> Sequence[Solid]:
+    """A piece's bars; of the piece that faces the free end of what is turned in, less a bit at that end: there the ends
+    pass each other in the gap of the joint."""
+    if away != (1 if side == 0 else -1) or not row:
+        return row
+    last = row[0 if away > 0 else -1]
+    assert isinstance(last.solid, Cylinder)
+    bit = part.piece.outside_diameter_mm + TURNING_ROOM_MM
+    whole = distance(last.solid.start, last.solid.end)
+    rest = row[1:] if away > 0 else row[:-1]
+    if whole <= bit:
+        return rest
+    axis = scale(sub(last.solid.end, last.solid.start), 1.0 / whole)
+    start, end = last.solid.start, last.solid.end
+    start, end = (along(start, axis, bit), end) if away > 0 else (start, along(end, axis, -bit))
+    return [*rest, Solid(name=last.name, solid=Cylinder(start=start, end=end, radius_mm=last.solid.radius_mm))]
 
 
 def _coaxial(bar: Solid, at: Frame) -> bool:
@@ -263,19 +282,39 @@ def _which(joint: Joint) -> str:
     return "cut it in two and join it with a slip coupling"
 
 
-def _stopped(pieces: Sequence[_Piece], joints: Sequence[Joint], bounds: Sequence[int | None]) -> Iterator[Finding]:
-    """Pieces that cannot be turned in, and the union that is there for them."""
+def _stopped(survey: Survey, pieces: Sequence[_Piece], joints: Sequence[Joint], moved: Moved) -> Iterator[Finding]:
+    """Pieces that cannot be turned in, and what gives way for them; a problem where that is an end that stays."""
     for number, p in enumerate(pieces, start=1):
         names = [name for name in p.turn_stopped_by if name]
         if not names:
             continue
-        unions = sorted({j for j in p.joints if j is not None and j in bounds})
-        where = " and ".join(said(joints[j].at_mm) for j in unions)
         ends = "either end" if all(p.turn_stopped_by) else f"end {'A' if p.turn_stopped_by[0] else 'B'}"
         message = f"piece {number} cannot be turned in by {ends}: it would hit {names[0]}."
-        message += f" So a union joins it at {where}." if unions else " The order of assembly keeps it still."
+        closed = [j for j in p.joints if j is not None and j in moved.closed]
+        unions = [j for j in closed if joints[j].how == "union"]
+        stuck = False
+        if unions:
+            message += f" So a union joins it at {' and '.join(said(joints[j].at_mm) for j in unions)}."
+        for j in closed:
+            if j in unions:
+                continue
+            letter, end = ("A", survey.start) if joints[j].before is None else ("B", survey.end)
+            stuck = stuck or bool(end.fixed)
+            message += (
+                f" The fitting at end {letter} is fixed: a union and a nipple have to stand there, and the piece be"
+                f" shorter by"
+                " their length."
+                if end.fixed
+                else f" So the fitting at end {letter} is turned onto it first, and made fast to its box after that."
+            )
+        if not closed:
+            message += " So it stands first, and the others are turned onto it."
         yield Finding(
-            rule="assembly.turn", severity="info", message=message, citation=_PRACTICE, where=f"piece {number}"
+            rule="assembly.turn",
+            severity="problem" if stuck else "info",
+            message=message,
+            citation=_PRACTICE,
+            where=f"piece {number}",
         )
 
 

@@ -1,0 +1,297 @@
+"""Follows a plan's assembly move by move, as a fitter would have to, and says each move that cannot be made.
+
+Knows what joints are (its own table) and the meaning of the JSON's fields; nothing of how the program finds an order.
+Lengths mm.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from math import cos, hypot, radians, sin
+from typing import Any
+
+from held import Held
+from rebuilt import Part, Vec, add, cross, dot, less, mix, rebuild
+
+#: What each fitting is: pushed to a stop, a hole with locknuts, a thread, a cemented socket; and what can be closed
+#: last.
+PUSHED = ("set-screw", "compression", "set-screw coupling", "compression coupling")
+THREADS = ("hub", "threaded coupling")
+CEMENTED = ("socket", "socket coupling")
+CLOSES = ("union", "slip coupling", "expansion fitting", "expansion coupling")
+HOLE = "threaded"
+ACT = {**dict.fromkeys((*PUSHED, HOLE), "push"), **dict.fromkeys(THREADS, "turn"), **dict.fromkeys(CEMENTED, "cement")}
+SAME_MM = 0.01
+LEAST_PAST_MM = 0.6
+
+
+@dataclass
+class Site:
+    """What stands on the wall while the moves are followed."""
+
+    plan: dict[str, Any]
+    fixed: tuple[bool | None, bool | None]
+    held: Held
+    up: list[int] = field(default_factory=list)
+    made: list[int] = field(default_factory=list)
+    back: dict[int, float] = field(default_factory=dict)
+    deep: dict[int, float] = field(default_factory=dict)
+    trapped: list[int] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.joints: list[dict[str, Any]] = self.plan["joints"]
+        self.parts = rebuild(self.plan)
+
+    def piece(self, p: int) -> dict[str, Any]:
+        return dict(self.plan["pieces"][p - 1])
+
+    def own(self, p: int) -> list[Part]:
+        return [part for part in self.parts if part.piece == p - 1]
+
+    def joints_of(self, p: int) -> list[int]:
+        return [j for j, joint in enumerate(self.joints, 1) if p in (joint["before"], joint["after"])]
+
+    def depth(self, p: int, j: int) -> float:
+        end = "end_b" if self.joints[j - 1]["before"] == p else "end_a"
+        return float(self.piece(p)[end]["insertion_mm"])
+
+    def at_end(self, j: int) -> bool:
+        return self.joints[j - 1]["before"] is None or self.joints[j - 1]["after"] is None
+
+    def kind(self, j: int) -> str:
+        return str(self.joints[j - 1]["kind"])
+
+    def across(self, p: int, j: int) -> bool:
+        """Whether what piece p meets at joint j stands."""
+        joint = self.joints[j - 1]
+        other = joint["after"] if joint["before"] == p else joint["before"]
+        return other is None or other in self.up
+
+    def way(self, p: int, j: int) -> Vec:
+        """Which way the piece goes into the joint."""
+        parts = self.own(p)
+        if self.joints[j - 1]["before"] == p:
+            return parts[-1].along(parts[-1].length)
+        return mix(parts[0].axis, -1.0, parts[0].axis, 0.0)
+
+    def stays(self, j: int) -> bool:
+        """Whether the survey says that the fitting of this end stays where it is."""
+        return self.at_end(j) and self.fixed[0 if self.joints[j - 1]["before"] is None else 1] is True
+
+    def true(self, what: str, yes: bool, say: str) -> None:
+        self.held.true(f"assembly: {what}", yes, say)
+
+
+def hold_assembly(held: Held, plan: dict[str, Any], fixed: tuple[bool | None, bool | None]) -> None:
+    """Every move of a plan, and what has to be so when the run stands."""
+    site = Site(plan, fixed, held)
+    moves = plan["assembly"]["moves"]
+    last: int | None = None
+    for number, move in enumerate(moves, 1):
+        what = f"move {number}, {move['act']} of piece {move['piece']}"
+        follow(site, move, what)
+        if move["act"] in ("push", "turn", "cement", "close"):
+            last = move["joints"][-1]
+    count = len(plan["pieces"])
+    site.true("all up", sorted(site.up) == list(range(1, count + 1)), f"up are {site.up} of {count}")
+    site.true("all made", sorted(site.made) == list(range(1, len(site.joints) + 1)), f"made are {site.made}")
+    site.true("order", plan["assembly"]["order"] == site.up, "the order told is not that of the moves")
+    said_last = [j for j, joint in enumerate(site.joints, 1) if joint["last"]]
+    site.true("last", said_last == ([last] if last else []), f"last is {last}, and {said_last} is told")
+    site.true("trapped", plan["assembly"]["trapped"] == site.trapped, f"trapped are {site.trapped}")
+    hold_words(site)
+    hold_threads(site)
+
+
+def follow(site: Site, move: dict[str, Any], what: str) -> None:
+    p, act, joints, by = move["piece"], move["act"], move["joints"], move["by_mm"]
+    site.held.words.add(act)
+    mine = site.joints_of(p)
+    site.true(what, all(j in mine for j in joints), "is at a joint of another piece")
+    if act == "close":
+        (j,) = joints
+        kind = site.kind(j)
+        site.true(what, j not in site.made, "is made twice")
+        site.true(what, p in site.up and site.across(p, j), "closes on nothing")
+        gives = kind in CLOSES or j in site.back
+        site.true(what, gives, f"a {kind} does not close between two parts that stand")
+        if kind == "slip coupling":
+            site.true(what, j in site.back, "was never slid back")
+        site.made.append(j)
+        return
+    site.true(what, p not in site.up, "is of a piece that stands")
+    if act == "slide back":
+        (j,) = joints
+        site.true(what, j not in site.made, "is of a joint that is made")
+        site.true(what, site.at_end(j) or site.kind(j) == "slip coupling", f"a {site.kind(j)} does not slide")
+        if site.stays(j):
+            site.true(what, not site.plan["assembly"]["possible"], "is of an end that is fixed")
+        site.back[j] = by
+        return
+    if act == "through":
+        (j,) = joints
+        site.true(what, site.kind(j) == HOLE and site.at_end(j), f"no hole at a {site.kind(j)}")
+        site.true(what, not site.piece(p)["bends"], "is of a bent piece")
+        site.deep[j] = by
+        return
+    bring(site, move, what, mine)
+    site.up.append(p)
+    site.made += joints
+
+
+def bring(site: Site, move: dict[str, Any], what: str, mine: list[int]) -> None:
+    """A piece goes up: what it is joined to stands, and what it faces besides leaves it room."""
+    p, act, joints = move["piece"], move["act"], move["joints"]
+    site.true(what, (act == "place") == (not joints), "joins what it should not, or nothing")
+    depth = max((site.depth(p, j) for j in joints), default=0.0)
+    for n, j in enumerate(joints):
+        site.true(what, j not in site.made, "is made twice")
+        site.true(what, site.across(p, j), "joins what does not stand")
+        if n == 0:
+            site.true(what, ACT.get(site.kind(j)) == act, f"is no way to make a {site.kind(j)}")
+            site.true(what, abs(move["by_mm"] - depth) < SAME_MM, f"goes in by {move['by_mm']}, not {depth}")
+        elif j in site.deep:
+            need = site.depth(p, joints[0]) + site.depth(p, j)
+            site.true(what, site.deep[j] >= need - SAME_MM, f"went {site.deep[j]} through, {need} is needed")
+        else:
+            one_way = dot(site.way(p, joints[0]), site.way(p, j)) > 0.99
+            no_thread = all(site.kind(k) not in THREADS for k in joints)
+            site.true(what, one_way and no_thread, "makes two joints at once")
+            site.held.words.add("one push for both ends")
+    others = [j for j in mine if j not in joints and site.across(p, j)]
+    if others and joints:
+        site.trapped.append(p)
+    for j in others:
+        along = 0.0
+        if joints:
+            along = max(0.0, -dot(site.way(p, joints[0]), site.way(p, j))) * site.depth(p, joints[0])
+        if site.at_end(j):
+            need = site.depth(p, j) + along
+            site.true(
+                what, site.back.get(j, -1.0) >= need - SAME_MM, f"{need} of room at joint {j}, {site.back.get(j)}"
+            )
+        else:
+            site.true(what, site.kind(j) in CLOSES, f"faces a {site.kind(j)} that gives no room")
+            past = along - gap(site, j)
+            told = move["past_mm"]
+            site.true(what, abs(told - past) < 0.6 if past > LEAST_PAST_MM else told < 1.2, f"past {past}, told {told}")
+            site.held.words.add("past the end that it faces")
+    if act == "turn" and site.piece(p)["bends"]:
+        site.held.words.add("a bent piece turned in")
+        hit = swept(site, p, joints[0])
+        site.true(what, hit == "", f"hits {hit} on its way around")
+
+
+def gap(site: Site, j: int) -> float:
+    """What is free between the two ends in a coupling."""
+    joint = site.joints[j - 1]
+    a, b = site.piece(joint["before"]), site.piece(joint["after"])
+    return float(b["run_start_mm"] - a["run_start_mm"] - a["cut_length_mm"])
+
+
+def swept(site: Site, p: int, j: int) -> str:
+    """What a piece meets while it goes once around the axis of its end: points of it every 3 degrees."""
+    parts = site.own(p)
+    at_b = site.joints[j - 1]["before"] == p
+    axis = site.way(p, j)
+    origin = parts[-1].at(parts[-1].length) if at_b else parts[0].point
+    half = site.piece(p)["outside_diameter_mm"] / 2
+    points = [part.at(part.length * k / 24) for part in parts for k in range(25)]
+    points = [q for q in points if hypot(*cross(less(q, origin), axis)) > 1.0]
+    faces = parts[0].point if at_b else parts[-1].at(parts[-1].length)
+    facing = p - 2 if at_b else p
+    # what lies on the axis comes no nearer to what turns about it
+    others = [
+        part
+        for part in site.parts
+        if part.piece + 1 in site.up
+        and any(hypot(*cross(less(part.at(k * part.length), origin), axis)) > 1.0 for k in (0.0, 1.0))
+    ]
+    for step in range(120):
+        c, s = cos(radians(3 * step)), sin(radians(3 * step))
+        for q in points:
+            d = less(q, origin)
+            along = dot(d, axis)
+            off = add(d, axis, -along)
+            now = add(add(origin, axis, along), mix(off, c, cross(axis, off), s))
+            for wall in site.plan["surfaces"]:
+                if height(now, wall["solid"]) < half - SAME_MM:
+                    return str(wall["name"])
+            for thing in site.plan["obstacles"]:
+                if outside(now, thing["solid"]) < half - SAME_MM:
+                    return str(thing["name"])
+            for part in others:
+                if part.piece == facing and hypot(*less(now, faces)) < 4 * half:
+                    continue  # end to end, with the joint's gap between them
+                if hypot(*less(now, closest(part, now))) < 2 * half - SAME_MM:
+                    return f"piece {part.piece + 1}"
+    return ""
+
+
+def height(p: Vec, solid: dict[str, Any]) -> float:
+    """Over a wall, or over the nearer face of an outside corner."""
+    faces = solid.get("faces") or [solid]
+    return max(dot(less(p, tuple(f["point"])), tuple(f["normal"])) for f in faces)
+
+
+def outside(p: Vec, solid: dict[str, Any]) -> float:
+    """From a point to a block or a round bar, below 0 inside."""
+    if solid["solid"] == "cylinder":
+        a, b = tuple(solid["start"]), tuple(solid["end"])
+        long = hypot(*less(b, a))
+        axis = mix(less(b, a), 1 / long, a, 0.0)
+        t = dot(less(p, a), axis)
+        ring = hypot(*less(less(p, a), mix(axis, t, axis, 0.0))) - solid["radius_mm"]
+        beyond = max(-t, t - long)
+        return hypot(max(ring, 0.0), max(beyond, 0.0)) or max(ring, beyond)
+    over = []
+    for name in ("edge_x", "edge_y", "edge_z"):
+        edge = tuple(solid[name])
+        long = hypot(*edge)
+        t = dot(less(p, tuple(solid["corner"])), edge) / long
+        over.append(max(-t, t - long))
+    return hypot(*(max(o, 0.0) for o in over)) or max(over)
+
+
+def closest(part: Part, p: Vec) -> Vec:
+    if not part.radius:
+        return part.at(min(max(dot(less(p, part.point), part.axis), 0.0), part.length))
+    return min((part.at(part.length * k / 24) for k in range(25)), key=lambda q: hypot(*less(q, p)))
+
+
+def hold_words(site: Site) -> None:
+    """Only what is trapped is called so; a run that cannot be put up has a problem; cement is said where it is used."""
+    plan = site.plan
+    told = {f["where"] for f in plan["findings"] if "trapped" in f["message"]}
+    site.true("words", told <= {f"piece {p}" for p in site.trapped}, f"trapped is said of {told}")
+    problems = [f for f in plan["findings"] if f["severity"] == "problem" and f["rule"].startswith("assembly.")]
+    if not plan["assembly"]["possible"]:
+        site.true("words", bool(problems), "cannot be put up, and nothing says so")
+        site.held.words.add("cannot be put up, and said")
+    ends = [site.back[j] for j in site.back if site.at_end(j)]
+    texts = [s["title"] + " " + s["detail"] for s in plan["steps"] if s["kind"] in ("insert", "loosen")]
+    cemented = sum(m["act"] == "cement" for m in plan["assembly"]["moves"])
+    site.true("words", sum("quarter turn" in t for t in texts) == cemented, "cement is not said where it is used")
+    site.true("words", sum("slide back" in t or " back" in t for t in texts) >= len(ends), "what goes back is not said")
+    straps = {s["piece"] for s in plan["steps"] if s["kind"] == "strap"}
+    site.true("words", straps == set(range(1, len(plan["pieces"]) + 1)), f"straps are said of {straps}")
+
+
+def hold_threads(site: Site) -> None:
+    """An end that is turned in, or held by locknuts, has a thread: at most one of a cut stick's own."""
+    for p in range(1, len(site.plan["pieces"]) + 1):
+        piece = site.piece(p)
+        threads = {}
+        for j in site.joints_of(p):
+            end = "end_b" if site.joints[j - 1]["before"] == p else "end_a"
+            need = site.kind(j) in (*THREADS, HOLE, "union")
+            threads[end] = piece[end]["thread"]
+            site.true("threads", bool(threads[end]) == need, f"piece {p}, {end} in a {site.kind(j)}: {threads[end]!r}")
+        own = sum(t == "own" for t in threads.values())
+        whole = abs(piece["cut_length_mm"] - piece["stock_mm"]) < 0.5
+        site.true("threads", own <= (2 if whole else 1), f"piece {p} has {own} threads of its stick")
+        steps = [s for s in site.plan["steps"] if s["kind"] == "thread" and s["piece"] == p]
+        cut = sorted(end[-1].upper() for end, t in threads.items() if t == "cut")
+        named = sorted(word for s in steps for word in s["title"].split() if word in ("A", "B"))
+        site.true("threads", cut == named, f"piece {p} has threads cut at {cut}, and the steps say {named}")
+        site.held.words |= {f"thread {t}" for t in threads.values() if t}
