@@ -20,7 +20,7 @@ import msgspec
 from racewright.bends.model import BentPiece
 from racewright.geometry.chain import Arc, Centreline, Line, Turn
 from racewright.geometry.clearance import least_distance
-from racewright.geometry.solids import Cylinder, HalfSpace, Obstacle, Wall
+from racewright.geometry.solids import Cylinder, HalfSpace, Obstacle, OutsideCorner, Wall
 from racewright.geometry.vector import Frame, Vec, add, along, cross, distance, dot, norm, rotate, scale, sub
 from racewright.tools.benders import HookEnd
 
@@ -69,6 +69,15 @@ def path_margin(piece: BentPiece, start: Frame, way: Vec, distance_mm: float, ob
         return least_distance(line_of(piece, held_back), obstacle.solid).distance_mm - half
 
     tightest, where = margin(0.0), 0.0
+    if isinstance(obstacle.solid, HalfSpace):
+        # over a wall the whole piece rises or sinks by the same: the tightest place is at one of the two ends
+        lower = tightest - distance_mm * dot(way, obstacle.solid.normal)
+        if lower < tightest:
+            tightest, where = lower, distance_mm
+        return PathMargin(obstacle.name, tightest, where, tightest > -TOUCH_MM, obstacle.surface)
+    if isinstance(obstacle.solid, OutsideCorner) and all(dot(way, f.normal) <= 0.0 for f in obstacle.solid.faces):
+        # held back, no point of it is lower over any face
+        return PathMargin(obstacle.name, tightest, where, tightest > -TOUCH_MM, obstacle.surface)
     t = 0.0
     while tightest > -TOUCH_MM and t < distance_mm:
         here = margin(t)

@@ -1,0 +1,106 @@
+"""The pieces of a run as they go up: their joints and ways in, what stops a turn, paths past what stands around."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import NamedTuple
+
+from racewright.fit.way_in import TURNING_ROOM_MM, PathMargin, Solid, line_of, path_margin, swing
+from racewright.geometry.chain import Arc
+from racewright.geometry.solids import Cylinder
+from racewright.geometry.vector import Frame, Vec, along, cross, distance, dot, norm, scale, sub
+from racewright.plan.joints import Joint
+from racewright.plan.pieces import Part
+
+_CHORDS = 4
+
+
+class GoingUp(NamedTuple):
+    """A piece with its joints, the ways in which its ends go in, what is in the way of a turn about each end, and the
+    paths that were looked at."""
+
+    part: Part
+    joints: tuple[int | None, int | None]
+    ways: tuple[Vec, Vec]
+    turn_stopped_by: tuple[str, str]
+    paths: dict[tuple[int, float, int], PathMargin]
+
+    def path(self, side: int, by_mm: float, solid: Solid) -> PathMargin:
+        """The way in by the end `side` (0 A, 1 B), past a solid."""
+        key = (side, by_mm, id(solid))
+        if key not in self.paths:
+            self.paths[key] = path_margin(self.part.piece, self.part.frame, self.ways[side], by_mm, solid)
+        return self.paths[key]
+
+    @property
+    def in_line(self) -> float:
+        """How far one end moves along its own way while the other goes in by 1; 0 where it moves square to it."""
+        return max(0.0, -dot(*self.ways))
+
+    @property
+    def span_mm(self) -> float:
+        """From end A to end B, straight."""
+        line = line_of(self.part.piece, self.part.frame)
+        return distance(line.point_at(0.0), line.end_frame.origin)
+
+
+def going_up(parts: Sequence[Part], joints: Sequence[Joint], solids: Sequence[Solid]) -> list[GoingUp]:
+    """The pieces of a run, and of those that are turned in by a thread what stops them."""
+    left = {j.after - 1: i for i, j in enumerate(joints) if j.after is not None}
+    right = {j.before - 1: i for i, j in enumerate(joints) if j.before is not None}
+    bars = [_bars(part, number) for number, part in enumerate(parts, start=1)]
+    out = []
+    for k, part in enumerate(parts):
+        end = line_of(part.piece, part.frame).end_frame
+        ends = (left.get(k), right.get(k))
+        stopped = ["", ""]
+        for side, joint in enumerate(ends):
+            if joint is not None and joints[joint].how == "threads" and part.piece.bends:
+                # whatever may stand by then: all the others, less what turns on the spot or ends where this one will
+                # face it
+                at = end if side else part.frame
+                others = [bar for i, row in enumerate(bars) if i != k for bar in _shortened(row, i - k, side, part)]
+                near = [*solids, *(bar for bar in others if not _coaxial(bar, at))]
+                stopped[side] = swing(part.piece, part.frame, "B" if side else "A", near).blocked_by
+        out.append(GoingUp(part, ends, (scale(part.frame.axis, -1.0), end.axis), (stopped[0], stopped[1]), {}))
+    return out
+
+
+def _bars(part: Part, number: int) -> list[Solid]:
+    """A piece as round bars."""
+    line = line_of(part.piece, part.frame)
+    points: list[Vec] = []
+    for segment in line.segments:
+        steps = _CHORDS if isinstance(segment, Arc) else 1
+        points += [
+            segment.point_at(segment.start_s + (segment.end_s - segment.start_s) * i / steps) for i in range(steps)
+        ]
+    points.append(line.end_frame.origin)
+    half = 0.5 * part.piece.outside_diameter_mm
+    bars = [Cylinder(start=a, end=b, radius_mm=half) for a, b in pairwise(points) if distance(a, b) > 1e-3]
+    return [Solid(name=f"piece {number}", solid=bar) for bar in bars]
+
+
+def _shortened(row: Sequence[Solid], away: int, side: int, part: Part) -> Sequence[Solid]:
+    """A piece's bars; of the piece that faces the free end of what is turned in, less a bit at that end: there the ends
+    pass each other in the gap of the joint."""
+    if away != (1 if side == 0 else -1) or not row:
+        return row
+    last = row[0 if away > 0 else -1]
+    assert isinstance(last.solid, Cylinder)
+    bit = part.piece.outside_diameter_mm + TURNING_ROOM_MM
+    whole = distance(last.solid.start, last.solid.end)
+    rest = row[1:] if away > 0 else row[:-1]
+    if whole <= bit:
+        return rest
+    axis = scale(sub(last.solid.end, last.solid.start), 1.0 / whole)
+    start, end = last.solid.start, last.solid.end
+    start, end = (along(start, axis, bit), end) if away > 0 else (start, along(end, axis, -bit))
+    return [*rest, Solid(name=last.name, solid=Cylinder(start=start, end=end, radius_mm=last.solid.radius_mm))]
+
+
+def _coaxial(bar: Solid, at: Frame) -> bool:
+    """Whether a bar lies on an axis: what turns about that axis comes no nearer to it."""
+    assert isinstance(bar.solid, Cylinder)
+    return all(norm(cross(sub(p, at.origin), at.axis)) < 1.0 for p in (bar.solid.start, bar.solid.end))
