@@ -172,7 +172,7 @@ def bring(site: Site, move: dict[str, Any], what: str, mine: list[int]) -> None:
             )
         else:
             site.true(what, site.kind(j) in CLOSES, f"faces a {site.kind(j)} that gives no room")
-            past = along - gap(site, j)
+            past = along - (0.0 if site.kind(j) == "union" else gap(site, j))
             told = move["past_mm"]
             site.true(what, abs(told - past) < 0.6 if past > LEAST_PAST_MM else told < 1.2, f"past {past}, told {told}")
             site.held.words.add("past the end that it faces")

@@ -30,6 +30,9 @@ def test_between_two_fixed_ends_one_coupling_gives_way_beside_the_longest_piece(
     order = find_order(bodies, [COUPLING] * 3, (FIXED, FIXED))
     assert [g.order for g in order.groups] == [(0, 1, 2), (3,)]
     assert order.cost == COUPLING
+    # the longer one beside that joint goes in last, for it swings farther
+    turned = find_order(bodies[::-1], [COUPLING] * 3, (FIXED, FIXED))
+    assert [g.order for g in turned.groups] == [(3, 2, 1), (0,)]
 
 
 def test_a_fitting_that_may_give_way_is_cheaper_than_a_coupling_bought() -> None:
@@ -116,9 +119,10 @@ def test_one_piece_between_two_fittings_that_stay_is_a_problem_and_a_slip_coupli
     (slip,) = [j for j in plan.joints if j.kind == "slip coupling"]
     assert slip.last
     assert plan.pieces[0].end_b.fitting == plan.pieces[1].end_a.fitting == "slip coupling"
-    assert acts(plan) == [("push", 1), ("slide back", 2), ("push", 2), ("close", 2)]
-    # its other end has to pass beside piece 1 while it goes in
-    assert next(m for m in plan.assembly.moves if m.act == "push" and m.piece == 2).past_mm > 15.0
+    # the full stick goes in last: it swings aside farther while its other end passes beside piece 2
+    assert acts(plan) == [("push", 2), ("slide back", 1), ("push", 1), ("close", 1)]
+    assert next(m for m in plan.assembly.moves if m.act == "push" and m.piece == 1).past_mm > 15.0
+    assert findings(plan, "assembly.beside") == []
 
 
 def test_hubs_at_both_ends_want_a_union_and_knockouts_do_not() -> None:

@@ -101,6 +101,7 @@ def end_words(piece: PlannedPiece, style: TapeStyle) -> tuple[str, str]:
         if not end.fitting:
             return "free end"
         deep = f", {format_length(end.insertion_mm, style)} deep" if end.insertion_mm > 0 else ""
-        return f"into {end.fitting}{deep}"
+        thread = ", thread to cut" if end.thread == "cut" else ""
+        return f"into {end.fitting}{deep}{thread}"
 
     return one(piece.end_a), one(piece.end_b)

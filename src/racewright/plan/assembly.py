@@ -79,9 +79,19 @@ def find_order(bodies: Sequence[Body], couplings: Sequence[float], seats: tuple[
         cost = split[0] + sum(s.gives for g, s in zip(gives, seats, strict=True) if g)
         if key is None or (even(cost), even(split[1])) < key:
             key = (even(cost), even(split[1]))
-            found = Order(split[2], gives, cost)
+            found = Order(_by_turns(split[2], bodies), gives, cost)
     assert found is not None, "with both ends giving way each piece is a group of its own"
     return found
+
+
+def _by_turns(groups: tuple[Group, ...], bodies: Sequence[Body]) -> tuple[Group, ...]:
+    """The groups from end A on or from end B on: so that the shortest piece that has to swing into place beside a joint
+    closed last is as long as can be."""
+    if len(groups) < 2:
+        return groups
+    from_a = min(bodies[g.first].length_mm for g in groups[1:])
+    from_b = min(bodies[g.last].length_mm for g in groups[:-1])
+    return groups[::-1] if even(from_b) > even(from_a) else groups
 
 
 def _groups(

@@ -165,8 +165,8 @@ def _beside(pieces: Sequence[GoingUp], moved: Moved) -> Iterator[Finding]:
                 message=f"piece {move.piece} goes in last, and its other end has to pass {said(move.past_mm)}"
                 f" beside the"
                 " end"
-                f" that it faces. So short a piece swings aside by {said(aside)}, and {said(need)} is needed: take the"
-                " piece before it out of its straps while this one goes in.",
+                f" that it faces. So short a piece swings aside by {said(aside)}, and {said(need)} is needed: leave"
+                " the piece that it faces out of its straps until this one is in.",
                 citation=_PRACTICE,
                 where=f"piece {move.piece}",
                 measured=aside,

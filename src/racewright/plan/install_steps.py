@@ -13,10 +13,10 @@ from racewright.units.tape import TapeStyle, format_length
 
 def order_words(joints: Sequence[Joint], assembly: Assembly) -> str:
     """The order in which the pieces of a run go up, and the joint that is made last, in one line."""
-    order = ", ".join(str(number) for number in _shortened(assembly.order))
+    order = ", ".join(_shortened(assembly.order))
     last = next((j for j in joints if j.last), None)
     made = f" Made last: the {_place(last)}." if last is not None else ""
-    return f"Put it up in this order: piece {order}.{made}"
+    return f"Put it up in this order: pieces {order}.{made}"
 
 
 def _shortened(order: Sequence[int]) -> list[str]:

@@ -44,7 +44,7 @@ class _Moves:
         self, order: Order, ends: Sequence[Ends], joints: Sequence[Joint], gap_mm: float, slip_mm: float
     ) -> None:
         self.order, self.ends, self.joints, self.gap_mm, self.slip_mm = order, ends, joints, gap_mm, slip_mm
-        bounds = [ends[g.last].joints[1] for g in order.groups[:-1]]
+        bounds = [ends[g.last].joints[1] for g in order.groups if g.last < len(ends) - 1]
         given = [ends[k].joints[side] for k, side, g in ((0, 0, order.gives[0]), (-1, 1, order.gives[1])) if g]
         self.closers = [j for j in (*bounds, *given) if j is not None]
         self.standing: set[int] = set()
@@ -142,7 +142,9 @@ class _Moves:
         other = self.ends[k].joints[1 - side]
         if other is None or self._is_end(other) or not self._stands(k, 1 - side):
             return 0.0
-        past = self.ends[k].in_line * self.ends[k].inserts_mm[side] - self.gap_mm
+        # the halves of a union are on the ends: nothing is free between their faces
+        free = 0.0 if self.joints[other].how == "union" else self.gap_mm
+        past = self.ends[k].in_line * self.ends[k].inserts_mm[side] - free
         return past if past > TOUCH_MM else 0.0
 
     def _last_beside(self, joint: int) -> int:

@@ -55,7 +55,7 @@ def put_up(
     ]
     coupling = find_fitting(_coupling(joints, raceway), raceway)
     gap = max(0.0, coupling.length_mm - 2.0 * coupling.insertion_mm)
-    bounds = [pieces[g.last].joints[1] for g in order.groups[:-1]]
+    bounds = [pieces[g.last].joints[1] for g in order.groups if g.last < len(pieces) - 1]
     given = [_giving(j, i in bounds) for i, j in enumerate(joints)]
     moved = moves_of(order, ends, given, gap_mm=gap, slip_mm=0.5 * (coupling.length_mm + gap))
     made = tuple(replace(j, last=i == moved.last) for i, j in enumerate(given))
