@@ -37,7 +37,7 @@ test("See: cautions of the whole job, nothing found is no approval, the shoe's f
   const said = await words();
   for (const part of [BENDING, CUTTING, "Ladders, lifts and heights", "de-energize, lock out, test"]) assert.ok(said.includes(part), part);
   assert.ok(said.includes("Nothing found of what these checks look for. This is no approval."), said);
-  assert.match(said, /take-up 5", gain of a 90 2 5\/8"\. Exact for a shoe with these taught figures; calibrate yours\./);
+  assert.match(said, /take-up 5", gain per 90 2 5\/8"\. Exact for a shoe with these taught figures; calibrate yours\./);
   assert.doesNotMatch(said, /nothing wrong|exact for your/i);
 });
 

@@ -167,7 +167,7 @@ SHAPES = [
         room="320",
     ),
     _shape("box-offset --rise 1/2 --fraction 32", {"fraction": 32}, rise="1/2"),
-    _shape("rolling-offset --rise 6 --roll=-8 --at 40", rise="6", roll="-8", at="40"),
+    _shape("rolling-offset --rise 6 --shift=-8 --at 40", rise="6", shift="-8", at="40"),
     _shape("saddle --rise 2-3/4 --center 24 --length 52", rise="2-3/4", center="24", length="52"),
     _shape(
         "saddle --obstacle square --height 2-1/4 --width 7 --rise 2-1/4 --centre 33 --angle 30",

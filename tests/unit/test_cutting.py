@@ -47,7 +47,7 @@ def test_words_where_the_bound_is_not_met() -> None:
     import msgspec
 
     plan = msgspec.structs.replace(cut_list(inches(*[61] * 3)), least_sticks=2, proved=False)
-    assert cut_words(plan, INCH) == "3 new sticks; at most 1 from the best"
+    assert cut_words(plan, INCH) == "3 new sticks; the best may need 1 fewer"
 
 
 def test_offcuts_are_used_before_new_sticks_and_only_once() -> None:

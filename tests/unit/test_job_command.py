@@ -63,11 +63,11 @@ def test_from_surveys_to_a_planned_job(here: Path, capsys: pytest.CaptureFixture
     assert type_in("status") == 0
     out = capsys.readouterr().out
     assert "Pump house\n" in out
-    assert "0 measured, 1 planned, 0 bent, 1 in, 0 wires pulled" in out
+    assert "0 measured, 1 planned, 0 bent, 1 in place, 0 wired" in out
     assert type_in("status", "--json") == 0
     assert [r["status"] for r in json.loads(capsys.readouterr().out)["runs"]] == ["planned", "in"]
     assert type_in("list") == 0
-    assert "Orchard cooperative: 2 runs (1 planned, 1 in)" in capsys.readouterr().out
+    assert "Orchard cooperative: 2 runs (1 planned, 1 in place)" in capsys.readouterr().out
 
 
 def test_adding_is_one_change_and_undo_takes_all_of_it_back(here: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -20,7 +20,7 @@ ASKED = {
     "kick": "--rise 10 --travel 20",
     "offset": "--rise 6 --angle 30 --at 30",
     "box-offset": "--rise 1/2",
-    "rolling-offset": "--rise 6 --roll 8 --at 40",
+    "rolling-offset": "--rise 6 --shift 8 --at 40",
     "saddle": "--rise 2-3/4 --centre 24 --length 52",
     "four-bend-saddle": "--obstacle square --height 4 --width 6 --clearance 1/4 --centre 27",
     "parallel-offset": "--rise 6 --spacing 2",

@@ -135,7 +135,7 @@ def test_findings_stand_with_their_citations(plans: dict[str, Plan], words: list
 
 def test_there_is_room_to_sign(words: list[str]) -> None:
     assert "Signatures" in words[-1]
-    for who in ("bent by", "installed by", "wires pulled by", "looked over by", "received by"):
+    for who in ("bent by", "installed by", "wires pulled by", "checked by", "received by"):
         assert who in words[-1]
     assert "It approves nothing" in " ".join(words[-1].split())
 

@@ -17,7 +17,7 @@ _INDENT = 26.0
 _MOST_KEYS = 60
 _ROW_MM = 9.0
 _SIGN_MM = 15.0
-_SIGNERS = ("bent by", "installed by", "wires pulled by", "looked over by", "received by")
+_SIGNERS = ("bent by", "installed by", "wires pulled by", "checked by", "received by")
 
 
 def write_checks(writer: Writer, pack: Pack) -> None:

@@ -32,7 +32,7 @@ def write_bill(writer: Writer, pack: Pack) -> None:
     _bill_table(writer, "Whole job", bill.job, bill.currency)
     notes = [f"Wire holds {bill.wire_waste_percent:g} % for waste." if any(_wires(bill)) else ""]
     if bill.job.material is not None or bill.job.labour_h is not None:
-        notes.append("Prices and labour are the user's own figures.")
+        notes.append("Prices and labor are the user's own figures.")
     text = " ".join(note for note in notes if note)
     if text:
         writer.body(text, size_pt=SMALL_PT)
@@ -61,7 +61,7 @@ def _bill_table(writer: Writer, title: str, bill: Bill, currency: str) -> None:
     if money:
         columns += [Column("price", 1.2, number=True), Column("per", 1.25), Column("amount", 1.5, number=True)]
     if work:
-        columns += [Column("hours", 1.1, number=True), Column("labour", 1.4, number=True)]
+        columns += [Column("hours", 1.1, number=True), Column("labor", 1.4, number=True)]
     rows = [Row(tuple(_cells(line, money=money, work=work))) for line in bill.lines]
     if money or work:
         sums = [_sum_words(currency), "", ""]
@@ -71,7 +71,7 @@ def _bill_table(writer: Writer, title: str, bill: Bill, currency: str) -> None:
     write_table(writer, columns, rows, size_pt=SMALL_PT)
     if bill.total is not None and bill.labour is not None:
         unit = f" {currency}" if currency else ""
-        writer.body(f"Material and labour: {_figure(bill.total)}{unit}", weight="bold")
+        writer.body(f"Material and labor: {_figure(bill.total)}{unit}", weight="bold")
     if (money or work) and bill.unpriced:
         writer.body(f"Without a figure, so not in the sums: {'; '.join(bill.unpriced)}.", size_pt=SMALL_PT)
     writer.space(4.0)

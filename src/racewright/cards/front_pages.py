@@ -22,7 +22,7 @@ _MOST_AREAS = 24
 
 
 def write_cover(writer: Writer, pack: Pack) -> None:
-    """One page: title, who and when, the job in figures by area, conduit by size, and what stands open."""
+    """One page: title, who and when, the job in figures by area, conduit by size, and what is open."""
     writer.start_page("cover", running=False)
     _title(writer, pack)
     pairs(writer, _facts(pack))
@@ -129,7 +129,7 @@ def _open_points(writer: Writer, pack: Pack) -> None:
     top = writer.y
     writer.add(rectangle(Box(writer.left + 0.5, top, writer.right - 0.5, top + height), width_mm=1.0))
     base = top + 3.0
-    writer.add(*lines_at(("What stands open",), writer.left + 4.0, base, HEADING_PT, "bold"))
+    writer.add(*lines_at(("Open items",), writer.left + 4.0, base, HEADING_PT, "bold"))
     base += line_mm(HEADING_PT) + 0.6
     for word in words:
         room = writer.width - 12.0

@@ -35,7 +35,7 @@ def strip_pages(plan: Plan, paper: str = "letter") -> Scene:
 
 
 def _instructions(writer: Writer, plan: Plan) -> None:
-    writer.heading("Print at 100 %, no fitting to the page", keep=0.0)
+    writer.heading('Print at 100 %: turn off "fit to page"', keep=0.0)
     for text in (
         "1. Hold a tape to the bar below. If it is not true, do not use the strip.",
         "2. Cut out the lengths and tape each to the next: lay joint over joint, number on number.",

@@ -28,7 +28,7 @@ class Table(NamedTuple):
 def bill_tables(bill: JobBill | JobBillAnswer) -> tuple[Table, ...]:
     """The whole job, then by area, then by run."""
     money = f" {bill.currency}" if bill.currency else ""
-    tail = ("group", "item", "quantity", "unit", f"price{money}", "per", f"amount{money}", "labour h", f"labour{money}")
+    tail = ("group", "item", "quantity", "unit", f"price{money}", "per", f"amount{money}", "labor h", f"labour{money}")
     tables = [Table("Bill", tail, tuple(_bill_rows(bill.job)))]
     for name, head, bills in (("By area", "area", bill.areas), ("By run", "run", bill.runs)):
         rows = [(_scope(one), *row) for one in bills for row in _bill_rows(one)]

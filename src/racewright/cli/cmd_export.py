@@ -10,7 +10,7 @@ from racewright.cli.out_files import add_model_arguments, ending, now
 if TYPE_CHECKING:
     from racewright.operations.export import ExportAnswer, FileKind
 
-HELP = "Write a surveyed run as DXF, glTF or IFC: the conduit along its exact centreline, in mm (glTF: metres)."
+HELP = "Write a surveyed run as DXF, glTF or IFC: the conduit along its exact centerline, in mm (glTF: meters)."
 _SAID = {"dxf": "DXF", "gltf": "glTF", "ifc": "IFC"}
 
 

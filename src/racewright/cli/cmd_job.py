@@ -101,7 +101,7 @@ def _look_arguments(actions: Actions, shop: Parser, job: Parser) -> None:
     count = whole("--processes", 1, 512)
     plan.add_argument("--processes", type=count, metavar="N", help="so many processes (else one for each core)")
     plan.add_argument("--on", default="", metavar="ADDRESS", help="on a Dask cluster: dask://host:port")
-    plan.add_argument("--again", action="store_true", help="plan every run anew, whatever is known")
+    plan.add_argument("--again", action="store_true", help="plan every run again, whatever is known")
     plan.add_argument("--by", metavar="NAME", help="who makes this change (else your login name)")
     for parser in (listing, status, show, plan):
         parser.add_argument("--json", action="store_true", help="print the result as JSON")

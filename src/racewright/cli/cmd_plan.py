@@ -29,7 +29,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--paper", choices=("letter", "a4"), help="paper size (letter for inches, a4 for mm)")
     parser.add_argument("--bender", metavar="NAME", help="use this bender instead of the survey's")
     parser.add_argument("--fraction", type=int, choices=(1, 2, 4, 8, 16, 32), help="round to 1/N of an inch (or mm)")
-    parser.add_argument("--colour", choices=("auto", "always", "never"), default="auto", help="colours in the card")
+    parser.add_argument("--colour", choices=("auto", "always", "never"), default="auto", help="colors in the card")
 
 
 def run(args: argparse.Namespace) -> int:

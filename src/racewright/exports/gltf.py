@@ -135,7 +135,7 @@ _VERTICES, _INDICES = 34962, 34963
 #: material -> base colour (linear red, green, blue, alpha), metal, roughness
 _MATERIALS = {
     "galvanised steel": ((0.60, 0.61, 0.62, 1.0), 0.7, 0.45),
-    "plastic, grey": ((0.30, 0.31, 0.33, 1.0), 0.0, 0.6),
+    "plastic, gray": ((0.30, 0.31, 0.33, 1.0), 0.0, 0.6),
     "obstacle": ((0.55, 0.35, 0.20, 0.45), 0.0, 0.9),
 }
 
@@ -200,7 +200,7 @@ class _Writer:
             "cut_length_mm": tube.centreline.length_mm,
             "outside_diameter_mm": tube.outside_diameter_mm,
         }
-        kind = "plastic, grey" if tube.raceway.startswith("PVC") else "galvanised steel"
+        kind = "plastic, gray" if tube.raceway.startswith("PVC") else "galvanised steel"
         return self._shape(f"{tube.name}, {tube.raceway}", tube_mesh(tube), kind, extras)
 
     def _shape(self, name: str, mesh: Mesh, material: str, extras: dict[str, Any] | None = None) -> int:

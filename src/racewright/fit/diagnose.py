@@ -229,7 +229,7 @@ def _found(cause: Cause, value: float, doubt: float, tape: TapeStyle) -> CauseFo
         unit=_UNITS[cause],
         found=_shown(_UNITS[cause], value, tape),
         give_or_take=_shown(_UNITS[cause], doubt, tape),
-        words=what if sure else f"nothing certain about the {cause}: {what}",
+        words=what if sure else f"cannot tell the {cause}: {what}",
     )
 
 
@@ -252,7 +252,7 @@ def _too_few(pieces: Sequence[FinishedPiece]) -> LimitError:
     rank, unknowns = one_piece_rank(pieces[0].piece, pieces[0].hooks)
     return LimitError(
         f"from one piece the cause cannot be told: rank {rank} against {unknowns} unknowns (each mark, angle and "
-        "roll, the cut and the radius can be off on its own).",
+        "twist, the cut and the radius can be off on its own).",
         hint=(
             "measure a second piece with other angles made on the same shoe, and read each bend's angle; to make "
             "this piece fit, correct it instead (no cause is needed for that)"

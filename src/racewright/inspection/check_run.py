@@ -188,7 +188,7 @@ def pull_findings(
         yield Finding(
             rule="pull.tension",
             severity="problem",
-            message=f"Pulling takes {said_force(pull.greatest_tension_n)}; {pair.wires.limit_reason} bear "
+            message=f"Pulling takes {said_force(pull.greatest_tension_n)}; {pair.wires.limit_reason} allow "
             f"{said_force(pair.wires.limit_n)}. A pull point in between, lubricant or flatter bends would bring it "
             "down.",
             **guide,

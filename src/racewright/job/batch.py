@@ -78,7 +78,7 @@ def plan_on_dask(chunks: Sequence[Chunk], address: str) -> Results:
     except (OSError, ValueError) as err:
         raise InputError(
             f"{address}: no Dask scheduler answers there ({type(err).__name__}).",
-            hint="start one with `dask scheduler`, or leave --on away to use this machine's cores",
+            hint="start one with `dask scheduler`, or leave --on out to use this machine's cores",
             field="on",
         ) from None
     try:

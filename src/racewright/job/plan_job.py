@@ -111,7 +111,7 @@ def find_in_job(benders: Sequence[BenderProfile]) -> Callable[[str], BenderProfi
             known = ", ".join(b.name for b in benders)
             raise UnknownName(
                 f"the job holds no bender '{name}'.",
-                hint=f"its own: {known}" if known else "add it to the job, or leave the name away for the trade's shoe",
+                hint=f"its own: {known}" if known else "add it to the job, or leave the name out for the trade's shoe",
                 field="run.bender",
                 expected=known,
             )

@@ -123,7 +123,7 @@ def explained(profile: BenderProfile, unit: TapeUnit, record: BenderRecord | Non
     rows = (
         ("bend radius", profile.radius_mm, "to the middle of the conduit"),
         ("take-up", profile.take_up_mm, "stub to the back of a 90, minus the arrow's mark"),
-        ("gain of a 90", profile.gain_mm, "stub + leg to the backs, minus the cut length"),
+        ("gain per 90", profile.gain_mm, "stub + leg to the backs, minus the cut length"),
         ("arrow", 0.0 - profile.arrow_lead_mm, "from where the bend begins; minus is on the hook side"),
         ("center mark", profile.centre_mm, "past where the bend begins: middle of a 45"),
         ("star", profile.star_mm, "past where the bend begins: back of a 90"),
@@ -131,7 +131,7 @@ def explained(profile: BenderProfile, unit: TapeUnit, record: BenderRecord | Non
         ("grip", profile.grip_mm, "straight needed on the other side"),
     )
     pulls = [(angle, profile.pointer_rad(radians(angle))) for angle in (30, 45, 90)]
-    told = ", ".join(f"{angle}° pull to {degrees(pointer):.1f}°" for angle, pointer in pulls if pointer is not None)
+    told = ", ".join(f"{angle}° bend to {degrees(pointer):.1f}°" for angle, pointer in pulls if pointer is not None)
     return BenderAnswer(
         unit=unit,
         profile=profile,
@@ -165,7 +165,7 @@ def with_calibration(answer: BenderAnswer, found: Calibration) -> BenderAnswer:
         verdicts = ["as many unknowns as readings: nothing is left over to check them; one more bend would"]
     else:
         agree = "the bends agree" if found.misfit < 2.0 else "the bends disagree: look for a slip in the readings"
-        verdicts = [f"misfit {found.misfit:.2f} (readings to spare: {found.degrees_of_freedom}): {agree}"]
+        verdicts = [f"error left {found.misfit:.2f} (readings to spare: {found.degrees_of_freedom}): {agree}"]
     if found.springback is not None and found.springback.terms == 1:
         verdicts.append("springback from one angle only: taken as the same for every angle")
     return msgspec.structs.replace(answer, calibration=found, verdicts=tuple(verdicts))

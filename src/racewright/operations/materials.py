@@ -56,7 +56,7 @@ def job_bill(request: JobBillRequest, _: Known) -> JobBillAnswer:
         name=request.job.head.name,
         **msgspec.structs.asdict(bill),
         findings=problems_of(planned),
-        not_included=(f"without a price, left out of the money: {'; '.join(unpriced)}",) if unpriced else (),
+        not_included=(f"not priced: {'; '.join(unpriced)}",) if unpriced else (),
         cautions=cautions_for("order"),
     )
 

@@ -224,7 +224,7 @@ def _rolling(dice: Dice) -> Draft:
         ),
         asked=(
             "What is the true offset?",
-            "How far is it rolled from straight away?",
+            "What is the roll: the angle of its plane, counted from straight away from the surface?",
             "How far apart are the two marks?",
         ),
     )
@@ -276,7 +276,7 @@ def _solve_saddle(plan: Plan) -> tuple[tuple[PracticeResult, ...], tuple[str, ..
     for bend in bends:
         middle = bend.role == roles.SADDLE_CENTER
         value = bend.all_marks_mm["A center" if middle else "A arrow"]
-        name = "middle mark (centre mark of the shoe)" if middle else f"mark {bend.number} (arrow, hook toward A)"
+        name = "middle mark (center mark of the shoe)" if middle else f"mark {bend.number} (arrow, hook toward A)"
         results.append(_length(name, value, plan))
     angle = radians(bends[0].angle_deg)
     rise = max(p[2] for p in plan.corners_mm) - plan.corners_mm[0][2]
@@ -336,7 +336,7 @@ def _solve_kick(plan: Plan) -> tuple[tuple[PracticeResult, ...], tuple[str, ...]
         f"From the kick's corner to the 90's corner it goes {_said(along, plan)} along and {_said(aside, plan)} aside.",
         f"Angle: the one whose tangent is {_said(aside, plan)} / {_said(along, plan)}: {one.angle_deg:.1f}°.",
         f"On the slope it is {_said(along / cos(angle), plan)}, longer than along the wall.",
-        f"Exact marks: {_said(marks[0], plan)} and {_said(marks[1], plan)}; the 90 is a quarter turn from the kick.",
+        f"Exact marks: {_said(marks[0], plan)} and {_said(marks[1], plan)}; for the 90 it is rotated 90°.",
     )
 
 

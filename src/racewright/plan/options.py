@@ -172,7 +172,7 @@ def _option(
 
 def _block(shape: RoutedShape, options: tuple[Option, ...], tape: TapeStyle) -> NoteBlock:
     possible = [o for o in options if o.choice.possible and o.effort is not None]
-    forgiving = min(possible, key=lambda o: even(o.scatter_mm or 0.0), default=None)
+    calmest = min(possible, key=lambda o: even(o.scatter_mm or 0.0), default=None)
     easy = min(possible, key=lambda o: even(o.effort or 0.0), default=None)
     rows = []
     for o in options:
@@ -184,7 +184,7 @@ def _block(shape: RoutedShape, options: tuple[Option, ...], tape: TapeStyle) -> 
         assert c.shrink_mm is not None
         notes = ["chosen"] if o.chosen else []
         notes += ["least effort"] if o is easy else []
-        notes += ["most forgiving"] if o is forgiving else []
+        notes += ["least sensitive to error"] if o is calmest else []
         notes += [] if o.effort is not None else ["no bending order here"]
         rows.append(
             (

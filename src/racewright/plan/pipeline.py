@@ -133,8 +133,9 @@ def _straps_and_pulls(checks: RunCheck) -> PlanChecks:
 def _measured(survey: Survey) -> tuple[str, ...]:
     lines = []
     for index, leg in enumerate(survey.legs):
+        start, to = leg.span_words
         lines.append(
-            f"{leg.label}: {format_length(leg.length_mm, survey.tape)} from {leg.measured_from} to {leg.measured_to}"
+            f"{leg.label}: {format_length(leg.length_mm, survey.tape)} from {start} to {to}"
             + (f" ({leg.note})" if leg.note else "")
         )
         if index < len(survey.turns):

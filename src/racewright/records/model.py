@@ -82,8 +82,8 @@ STATUS_WORDS: dict[Status, str] = {
     "measured": "measured",
     "planned": "planned",
     "bent": "bent",
-    "in": "in",
-    "wired": "wires pulled",
+    "in": "in place",
+    "wired": "wired",
 }
 
 Key = Annotated[str, msgspec.Meta(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$")]

@@ -45,7 +45,7 @@ ShapeKind = Literal["saddle 3", "saddle 4", "offset", "rolling offset", "box off
 
 
 class Dimension(msgspec.Struct, frozen=True, kw_only=True):
-    """A dimension to draw between two points of the room, with its text ('31 5/16 to centre'), drawn off to `side`.
+    """A dimension to draw between two points of the room, with its text ('31 5/16 to center'), drawn off to `side`.
     `field`: the reading that it shows, or ''."""
 
     start: Vec

@@ -10,7 +10,8 @@ from __future__ import annotations
 from math import isclose, pi, tan
 
 from racewright.errors import InputError
-from racewright.survey.model import Leg, Survey, Turn
+from racewright.survey.model import Leg, Survey, Turn, said_place
+from racewright.survey.written import MeasuredTo
 
 RIGHT_ANGLE = pi / 2.0
 
@@ -29,7 +30,7 @@ def corner_x_mm(leg: Leg, turn: Turn, x: float, half: float, survey: Survey) -> 
     if turn.gap_mm is not None and turn.way in ("left", "right") and to != "wall":
         raise InputError.at(
             f"{turn.field}.gap",
-            f"the leg before this turn is measured to {to}, so the room to a wall says nothing.",
+            f"the leg before this turn is measured to {said_place(to)}, so the room to a wall says nothing.",
             hint="measure that leg to wall, or leave gap out",
         )
     reach = half * tan(turn.angle_rad / 2.0)
@@ -44,15 +45,15 @@ def corner_x_mm(leg: Leg, turn: Turn, x: float, half: float, survey: Survey) -> 
         if turn.way != "toward":
             raise InputError.at(
                 f"{leg.field}.to",
-                "'edge' goes with a turn round an outside corner (toward).",
-                hint="measure to wall, back, centre or inside",
+                "'edge' goes with a turn around an outside corner (toward).",
+                hint="measure to wall, back, center or inside",
             )
         return x + gap_mm(turn, survey) + half
     if turn.way == "toward":
         raise InputError.at(
             f"{leg.field}.to",
-            "a turn toward the surface goes round an edge, not up a wall.",
-            hint="measure to edge, back, centre or inside",
+            "a turn toward the surface goes around an outside corner, not up a wall.",
+            hint="measure to edge, back, center or inside",
         )
     if turn.gap_mm is None and turn.way != "away":
         gap = "2 in" if survey.tape.unit == "in" else "50 mm"
@@ -82,16 +83,16 @@ def zero_x_mm(leg: Leg, turn: Turn, old_height: float, reach: float) -> float:
         return old_height
     raise InputError.at(
         f"{leg.field}.from",
-        f"'{start}' does not go with a turn {turn.way}.",
-        hint="measure from back, centre or inside of the bend before"
+        f"'{said_place(start)}' does not go with a turn {turn.way}.",
+        hint="measure from back, center or inside of the bend before"
         + (" (or from the wall that the run came along)" if turn.way == "away" else ""),
     )
 
 
-def _square_turn_only(leg: Leg, turn: Turn, what: str) -> None:
+def _square_turn_only(leg: Leg, turn: Turn, what: MeasuredTo) -> None:
     if not isclose(turn.angle_rad, RIGHT_ANGLE, abs_tol=1e-9):
         raise InputError.at(
             leg.field,
-            f"measured to or from the {what}, but the turn is not square.",
-            hint="measure to back, centre or inside of the bend",
+            f"measured to or from the {said_place(what)}, but the turn is not square.",
+            hint="measure to back, center or inside of the bend",
         )

@@ -105,7 +105,7 @@ class _Walk:
         return x if turn is None else corner_x_mm(leg, turn, x, self.half, self.survey)
 
     def _leg_dimension(self, leg: Leg, end_x: float) -> None:
-        to = leg.measured_to
+        to = leg.span_words[1]
         self.dimensions.append(
             Dimension(
                 start=self.line.place(self.x0),

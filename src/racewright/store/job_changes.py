@@ -48,7 +48,7 @@ def add_surveys(
                 f"job '{job}' has a run '{old.value.key}' already.", hint="give another --key, or --replace it"
             )
         if old is None and replace:
-            raise InputError(f"job '{job}' has no run '{key}' to replace.", hint="leave --replace away to add it")
+            raise InputError(f"job '{job}' has no run '{key}' to replace.", hint="leave --replace out to add it")
         if old is None:
             saves.append(RunSave(run_from_data({"key": key, "survey": survey, "area": area or ""}), 0))
             continue

@@ -88,6 +88,11 @@ class KeepClear(_Measured, frozen=True, kw_only=True):
 Feature = Saddle | Offset | Kick | KeepClear
 
 
+def said_place(place: MeasuredTo) -> str:
+    """A place that is measured to, as it is said: the file takes two spellings of center."""
+    return "center" if place == "centre" else place
+
+
 class Leg(_Measured, frozen=True, kw_only=True):
     """A straight stretch of the walk with what was met on it."""
 
@@ -99,9 +104,15 @@ class Leg(_Measured, frozen=True, kw_only=True):
     features: tuple[Feature, ...]
     note: str
 
+    @property
+    def span_words(self) -> tuple[str, str]:
+        """What it was measured from and to, in words."""
+        return said_place(self.measured_from), said_place(self.measured_to)
+
 
 class Turn(_Measured, frozen=True, kw_only=True):
-    """A change of direction. left/right keep the surface; away climbs the one ahead; toward goes round an edge."""
+    """A change of direction. left/right keep the surface; away climbs the one ahead; toward goes around an
+    outside corner."""
 
     field: str
     way: TurnWay

@@ -18,6 +18,7 @@ from racewright.survey.model import (
     Saddle,
     Survey,
     Turn,
+    said_place,
 )
 from racewright.survey.written import (
     MeasuredTo,
@@ -245,11 +246,11 @@ class _Reader:
         to: MeasuredTo = part.to or ("face" if last else "back")
         for name, value, at_fitting in (("from", start, first), ("to", to, last)):
             if (value in ("face", "stop")) != at_fitting:
-                allowed = "face or stop" if at_fitting else "wall, back, centre, inside or edge"
+                allowed = "face or stop" if at_fitting else "wall, back, center, inside or edge"
                 place = "a fitting" if at_fitting else "a turn"
                 raise InputError.at(
                     f"{field}.{name}",
-                    f"'{value}' does not go with {place}.",
+                    f"'{said_place(value)}' does not go with {place}.",
                     hint=f"at {place} a leg is measured {name} {allowed}",
                     expected=allowed,
                     example="face" if at_fitting else "back",

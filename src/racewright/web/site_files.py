@@ -113,7 +113,7 @@ def _service_worker(found: dict[str, SiteFile]) -> bytes:
     listed = {name: item.digest for name, item in sorted(found.items()) if name not in ("sw.js", "server.json")}
     text = found["sw.js"].body.decode()
     if _FILES_SLOT not in text:
-        raise InputError("the built page's sw.js has no place for the list of files.", hint="build the page anew")
+        raise InputError("the built page's sw.js has no place for the list of files.", hint="build the page again")
     return text.replace(_FILES_SLOT, json.dumps(listed), 1).encode()
 
 

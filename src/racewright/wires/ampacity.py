@@ -192,7 +192,7 @@ def check_load(ampacity: Ampacity, load_a: float, edition: Edition) -> tuple[Fin
         Finding(
             rule="wire.ampacity",
             severity="problem",
-            message=f"{ampacity.wire} may carry {ampacity.usable_a:.4g} A here; {load_a:g} A are asked "
+            message=f"{ampacity.wire} may carry {ampacity.usable_a:.4g} A here; {load_a:g} A is needed "
             f"(over by {load_a - ampacity.usable_a:.4g} A). Take a thicker wire or fewer wires in the raceway.",
             **edition.cited("ampacity"),
             where=ampacity.wire,

@@ -189,7 +189,7 @@ export interface Cylinder {
   radius_mm: number;
 }
 
-/** A dimension to draw between two points of the room, with its text ('31 5/16 to centre'), drawn off to `side`.
+/** A dimension to draw between two points of the room, with its text ('31 5/16 to center'), drawn off to `side`.
  *  `field`: the reading that it shows, or ''. */
 export interface Dimension {
   start: [number, number, number];

@@ -197,7 +197,7 @@ export const en = {
     cuts: 'Cut list',
     stops: 'Saw stop',
   },
-  status: { measured: 'Measured', planned: 'Planned', bent: 'Bent', in: 'In place', wired: 'Wires pulled' },
+  status: { measured: 'Measured', planned: 'Planned', bent: 'Bent', in: 'In place', wired: 'Wired' },
   file: {
     title: 'Take it elsewhere',
     stays: 'Runs are kept on this phone. A file is a copy for another phone, or for safety.',

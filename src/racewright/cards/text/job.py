@@ -85,7 +85,7 @@ def job_bill_text(answer: JobBillAnswer, split: Literal["none", "areas", "runs"]
         name = part.name or ("no area" if part.scope == "area" else "the job itself")
         lines += ["", *_bill(name, part, answer.currency)]
         if part.unpriced and part.material is not None:
-            lines.append(f"  without a price, left out of the money: {'; '.join(part.unpriced)}")
+            lines.append(f"  not priced: {'; '.join(part.unpriced)}")
     return "\n".join(lines)
 
 
@@ -104,7 +104,7 @@ def _bill(name: str, bill: Bill, currency: str) -> list[str]:
         lines.append(f"  material {bill.material} {currency}".rstrip())
     if bill.labour_h is not None:
         money = f", {bill.labour} {currency}".rstrip() if bill.labour is not None else ""
-        lines.append(f"  labour {bill.labour_h} h{money}")
+        lines.append(f"  labor {bill.labour_h} h{money}")
     if bill.total is not None and bill.material is not None and bill.labour is not None:
         lines.append(f"  together {bill.total} {currency}".rstrip())
     return lines
@@ -142,7 +142,7 @@ def _cuts(one: RacewayCuts, style: TapeStyle) -> list[str]:
 
 
 def cut_words(plan: CutPlan, style: TapeStyle) -> str:
-    """'18 sticks; no plan can do with fewer', or how far from the best it is at most."""
+    """'18 sticks; no plan can do with fewer', or how much less the best may need."""
     sticks = f"{plan.new_sticks} new stick{'' if plan.new_sticks == 1 else 's'}"
     if plan.new_sticks == 0:
         return "no new stick: what is on hand is enough" if plan.sticks else "nothing to cut"
@@ -150,15 +150,15 @@ def cut_words(plan: CutPlan, style: TapeStyle) -> str:
         bought = f"{sticks}, {long_length(plan.new_length_mm, style)} bought"
         if plan.proved:
             return f"{bought}; no plan can do with less"
-        return f"{bought}; at most {long_length(plan.new_length_mm - plan.least_length_mm, style)} from the best"
+        return f"{bought}; the best may need {long_length(plan.new_length_mm - plan.least_length_mm, style)} less"
     if plan.proved:
         return f"{sticks}; no plan can do with fewer"
-    return f"{sticks}; at most {plan.gap_sticks} from the best"
+    return f"{sticks}; the best may need {plan.gap_sticks} fewer"
 
 
 def leftover_words(plan: CutPlan, style: TapeStyle) -> str:
     """What is left over, in words."""
     kept = ", ".join(format_length(r, style) for r in plan.kept_mm) or "nothing"
-    untouched = f"; untouched on hand: {len(plan.unused_offcuts)}" if plan.unused_offcuts else ""
+    unused = f"; offcuts unused: {len(plan.unused_offcuts)}" if plan.unused_offcuts else ""
     scrap, cuts = (long_length(length_mm, style) for length_mm in (plan.scrap_mm, plan.kerf_total_mm))
-    return f"kept: {kept}{untouched}; scrap {scrap}, saw cuts {cuts}"
+    return f"kept: {kept}{unused}; scrap {scrap}, saw cuts {cuts}"

@@ -34,7 +34,7 @@ def as_text(answer: ShapeAnswer) -> str:
         out += ["", *(f"  {fact.label:<{wide}}  {fact.text}" for fact in answer.facts)]
     out += ["", *wrap(f"Measured: {answer.measured}", 100)]
     if answer.bends:
-        out += ["", "Marks: any one of them makes the same bend; roll is clockwise, looking from A to B."]
+        out += ["", "Marks: any one of them makes the same bend; roll is the plane's angle, clockwise seen from A."]
         counted = _FIELD.sub(r"give --\1", answer.counted_from)
         out += [f"Counted from {counted}."]
         out += _columns(_marks_rows(answer))

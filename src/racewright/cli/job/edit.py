@@ -59,7 +59,7 @@ def new_job(args: argparse.Namespace) -> int:
 def add_job(args: argparse.Namespace) -> int:
     """Add surveys as runs, all in one change; with --replace, new surveys for runs that are there."""
     if args.key and len(args.files) > 1:
-        raise InputError("--key goes with one file.", hint="leave it away: each run is then named after its file")
+        raise InputError("--key goes with one file.", hint="leave it out: each run is then named after its file")
     if args.revision is not None and (len(args.files) > 1 or not args.replace):
         raise InputError("--revision goes with --replace and one file.", hint="add the files one by one")
     with open_shop(args) as store:

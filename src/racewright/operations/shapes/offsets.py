@@ -110,21 +110,21 @@ class RollingOffset(Shape, frozen=True, kw_only=True, tag="rolling-offset"):
     """up and aside at once"""
 
     rise: Rise
-    roll: Annotated[LengthText, msgspec.Meta(description="how far to the right, looking from A to B (negative: left)")]
+    shift: Annotated[LengthText, msgspec.Meta(description="how far to the right, seen from A (negative: left)")]
     at: At = ""
     room: Room = ""
     angle: Angle = "30"
 
     def work_out(self, asked: Asked) -> Report:
         """See Shape.work_out."""
-        up, aside, bender = asked.length("rise", signed=True), asked.length("roll", signed=True), asked.bender
+        up, aside, bender = asked.length("rise", signed=True), asked.length("shift", signed=True), asked.bender
         made = rolling_offset(up, aside, asked.angle(), bender.radius_mm)
         report = asked.report(
-            f"Rolling offset: {asked.said('rise')} up, {asked.said('roll')} to the right, "
+            f"Rolling offset: {asked.said('rise')} up, {asked.said('shift')} to the right, "
             f"at {format_angle(made.angle_rad)}"
         )
         report.length("true offset", made.rise_mm)
-        report.angle("plane tilted from the rise, to the right looking from A to B", made.roll_angle_rad)
+        report.angle("roll of its plane from the rise, clockwise seen from A", made.roll_angle_rad)
         roll = made.roll_angle_rad
         _offset_report(
             report,
