@@ -5,14 +5,14 @@ from __future__ import annotations
 import json
 import re
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import msgspec
 import pytest
 import yaml
 
 from racewright.cards.text.tail import finding_line, tail
-from racewright.cautions import DECIDES, cautions_for
+from racewright.cautions import DECIDES, Work, cautions_for
 from racewright.cli.main import COMMANDS, main
 from racewright.errors import Finding
 from racewright.operations.answer import answer
@@ -147,16 +147,16 @@ def test_every_page_of_the_pack_says_once_who_decides_and_the_cut_list_warns_of_
 
 
 def test_cautions_are_said_once_however_many_kinds_of_work_share_them() -> None:
-    told = cautions_for("bend", "correct", "bend")
+    told = cautions_for("cut", "thread", "cut")
     assert len(told) == len(set(told))
     assert told[-1] == DECIDES
     assert cautions_for() == (DECIDES,)
-    assert max(len(line) for line in tail((), (), cautions_for("correct", "cut", "install", "order"))) <= 100
+    assert max(len(line) for line in tail((), (), cautions_for("correct", "cut", "height", "order"))) <= 100
 
 
 def test_every_step_of_a_plan_carries_the_caution_of_its_own_work() -> None:
-    wanted = {"cut": CUT, "trim": CUT, "ream": CUT, "bend": BEND, "check": CORRECT, "loosen": "lock out"}
-    wanted |= {"insert": "lock out", "strap": "Ladders"}
+    wanted = {"cut": CUT, "trim": CUT, "ream": CUT, "bend": BEND, "check": CORRECT, "loosen": "Ladders"}
+    wanted |= {"insert": "Ladders", "strap": "Ladders"}
     seen = set()
     for path in sorted(EXAMPLES.glob("*.yaml")):
         survey = yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)
@@ -172,7 +172,7 @@ def test_every_step_of_a_plan_carries_the_caution_of_its_own_work() -> None:
 
 
 def test_the_cautions_are_in_us_spelling() -> None:
-    texts = cautions_for("bend", "correct", "cut", "install", "plan", "order")
+    texts = cautions_for(*get_args(Work))
     assert any("de-energize" in text for text in texts)
     assert not any(re.search(r"\w(gis|nis|lis|ris)e[sd]?\b", text) for text in texts)
 
@@ -188,3 +188,75 @@ def test_a_finding_tells_its_place_where_its_words_do_not_say_it_whole() -> None
         Finding(rule="", severity="info", message=m, where="bend 1").says_where() for m in ("at bend 1.", "at bend 12")
     ]
     assert said == [True, False]
+
+
+FOOT, UPSIDE, ENCLOSURE = "foot stays firmly on the shoe", "upside down", "de-energize, lock out"
+HEAT, FUMES, THREAD, CEMENT, DRILL = "heat-proof gloves", "fumes", "winds up gloves", "Primer and cement", "Drilling"
+
+
+def cautions_of(run: str, walk: str) -> str:
+    text = f"units: in\nrun:\n  name: packing shed, cold room feed\n{run}  walk:\n{walk}"
+    survey = yaml.load(text, Loader=yaml.BaseLoader)
+    planned = answer("plan", {"survey": survey, "pictures": []})
+    assert isinstance(planned, PlanAnswer), planned
+    union = {text for said in planned.step_cautions for text in said}
+    assert union == set(planned.cautions)
+    return " ".join(planned.cautions)
+
+
+FREE = "  start: {fitting: none}\n  end: {fitting: none}\n"
+CORNER = "    - leg: 44 1/2\n    - turn: left\n    - leg: 52 1/4\n"
+
+
+def test_a_straight_piece_between_free_ends_warns_of_saw_and_height_alone() -> None:
+    said = cautions_of(f"  raceway: EMT 3/4\n{FREE}", "    - leg: 71\n")
+    assert CUT in said
+    assert "Ladders" in said
+    for other in (FOOT, BEND, UPSIDE, ENCLOSURE, HEAT, THREAD, CEMENT):
+        assert other not in said
+
+
+def test_a_foot_on_the_shoe_is_said_of_bends_on_the_floor_and_an_enclosure_where_an_end_goes_into_one() -> None:
+    said = cautions_of("  raceway: EMT 3/4\n  start: {fitting: none}\n  end: {fitting: compression}\n", CORNER)
+    assert FOOT in said
+    assert UPSIDE not in said
+    assert ENCLOSURE in said
+    assert ENCLOSURE not in cautions_of(f"  raceway: EMT 3/4\n{FREE}", CORNER)
+
+
+def test_each_bend_warns_by_its_own_stance() -> None:
+    planned = answer("plan", {"survey": survey(), "pictures": []})
+    assert isinstance(planned, PlanAnswer)
+    stances = {bend.number: bend.stance for bend in planned.plan.pieces[0].bends}
+    assert set(stances.values()) == {"floor", "upside down"}
+    for step, told in zip(planned.plan.steps, planned.step_cautions, strict=True):
+        if step.bend is not None:
+            assert (FOOT in " ".join(told)) == (stances[step.bend] == "floor")
+            assert ("Bender upside down" in " ".join(told)) == (stances[step.bend] == "upside down")
+
+
+def test_heated_pvc_warns_of_heat_and_fumes_and_cement_and_of_no_shoe() -> None:
+    said = cautions_of(
+        "  raceway: PVC-40 1\n  bend_radius: 9\n  start: {fitting: none}\n  end: {fitting: socket}\n", CORNER
+    )
+    for wanted in (HEAT, FUMES, CEMENT):
+        assert wanted in said
+    for other in (FOOT, BEND, UPSIDE):
+        assert other not in said
+
+
+def test_bends_that_no_hand_shoe_makes_say_nothing_of_foot_or_handle_and_threads_have_their_own() -> None:
+    said = cautions_of(
+        "  raceway: RMC 2-1/2\n  bend_radius: 31\n  start: {fitting: threaded}\n  end: {fitting: hub}\n", CORNER
+    )
+    assert "By machine or form" in said
+    assert THREAD in said
+    for other in (FOOT, BEND, UPSIDE, CEMENT, HEAT):
+        assert other not in said
+
+
+def test_drilling_is_said_where_straps_are_fastened() -> None:
+    planned = answer("plan", {"survey": survey(), "pictures": []})
+    assert isinstance(planned, PlanAnswer)
+    for step, told in zip(planned.plan.steps, planned.step_cautions, strict=True):
+        assert (DRILL in " ".join(told)) == step.title.startswith("Level and strap")

@@ -23,6 +23,7 @@ from racewright.operations.common import (
     TapeUnit,
 )
 from racewright.operations.which_tool import OWN_NAME, finder
+from racewright.sequence.care import bending_care
 from racewright.tools.benders import BenderProfile, Reference, default_benders, default_by_name, raceway_of
 from racewright.tools.calibration import Calibration, TestBend, calibrate, profile_from_calibration
 from racewright.tools.profile_checks import check_profile
@@ -139,7 +140,7 @@ def explained(profile: BenderProfile, unit: TapeUnit, record: BenderRecord | Non
         springback=told or "not calibrated: read the angle after letting go",
         record=record,
         findings=tuple(check_profile(profile, raceway_of(profile))),
-        cautions=cautions_for("bend"),
+        cautions=cautions_for(*bending_care(profile)),
     )
 
 

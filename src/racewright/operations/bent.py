@@ -26,6 +26,7 @@ from racewright.plan.from_json import read_plan
 from racewright.plan.model import MarkedBend, Plan, PlannedPiece
 from racewright.plan.recheck import Rechecked
 from racewright.records.model import AngleReading, LeanReading, OffReading, PieceNumber, Reading, RiseReading
+from racewright.sequence.machine import Stance
 from racewright.survey.written import WrittenSurvey
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.length import parse_length
@@ -81,6 +82,11 @@ class Bent(NamedTuple):
     def hooks(self) -> tuple[HookEnd, ...]:
         """Which end each bend's hook faces."""
         return tuple(bend.hook for bend in self.bends)
+
+    @property
+    def stances(self) -> tuple[Stance, ...]:
+        """How the bender is held for each bend."""
+        return tuple(bend.stance for bend in self.bends)
 
     @property
     def references(self) -> tuple[Reference, ...]:

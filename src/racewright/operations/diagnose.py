@@ -16,6 +16,7 @@ from racewright.fit.diagnose import diagnose as shared_causes
 from racewright.operations.bent import Bent, BentRequest, bent, readings
 from racewright.operations.common import Answer, Known, LengthText, Name, Request
 from racewright.records.model import Reading
+from racewright.sequence.care import bending_care
 from racewright.units.length import parse_length
 from racewright.units.said import said_in
 from racewright.units.tape import TapeUnit, style_of
@@ -79,7 +80,7 @@ def diagnose(request: DiagnoseRequest, known: Known) -> DiagnoseAnswer:
         **msgspec.structs.asdict(told),
         words=_words(told),
         not_included=NOT_INCLUDED,
-        cautions=cautions_for("bend"),
+        cautions=cautions_for(*bending_care(asked[0].shoe)),
     )
 
 

@@ -23,6 +23,7 @@ from racewright.operations.practice_kinds import PROBLEM_KINDS, Dice, Draft, Pro
 from racewright.operations.which_tool import bender_for
 from racewright.plan.model import Dimension, Plan
 from racewright.plan.plan_run import plan_run
+from racewright.sequence.care import bending_care
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.read import read_survey
 from racewright.tools.benders import BenderProfile, raceway_of
@@ -81,7 +82,11 @@ def sheet(request: PracticeRequest, known: Known) -> PracticeSheet:
         "differ."
     )
     return PracticeSheet(
-        seed=request.seed, raceway=request.raceway.strip(), note=note, problems=problems, cautions=cautions_for("bend")
+        seed=request.seed,
+        raceway=request.raceway.strip(),
+        note=note,
+        problems=problems,
+        cautions=cautions_for(*bending_care(bender)),
     )
 
 

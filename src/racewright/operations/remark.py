@@ -20,6 +20,7 @@ from racewright.operations.common import Answer, Known, Length, LengthText, Part
 from racewright.plan.model import MarkedBend
 from racewright.plan.recheck import Rechecked, against_the_run, recheck, surroundings
 from racewright.records.model import MadeReading
+from racewright.sequence.care import bending_care
 from racewright.sequence.machine import Stance
 from racewright.sequence.words import rotate_words, stance_words
 from racewright.tools.benders import HookEnd, Reference
@@ -137,7 +138,7 @@ def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
         room=room,
         findings=_findings(asked, answer, left, checked),
         not_included=(*checked.not_checked, *NOT_INCLUDED),
-        cautions=cautions_for("bend", "cut"),
+        cautions=cautions_for(*bending_care(asked.shoe, asked.stances), "cut"),
     )
 
 

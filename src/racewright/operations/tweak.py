@@ -22,6 +22,7 @@ from racewright.operations.common import Answer, Known, Part
 from racewright.plan.model import PlannedPiece
 from racewright.plan.recheck import Rechecked, against_the_run, recheck, surroundings
 from racewright.records.model import Reading
+from racewright.sequence.care import correcting_care
 from racewright.units.angle import format_angle
 from racewright.units.said import said_in
 from racewright.units.tape import format_length
@@ -118,7 +119,7 @@ def tweak(request: TweakRequest, known: Known) -> TweakAnswer:
         room=room,
         findings=(*(checked.findings if checked else ()), *against_the_run(asked.plan)),
         not_included=(*_not_checked(measured, checked), *((_STRAPS,) if answer.moves else ()), *NOT_INCLUDED),
-        cautions=cautions_for("correct"),
+        cautions=cautions_for(*correcting_care(asked.shoe, asked.stances)),
     )
 
 

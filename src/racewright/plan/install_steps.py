@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from msgspec.structs import replace
+
+from racewright.cautions import Work
 from racewright.inspection.check_run import RunCheck
 from racewright.plan.joints import KNOCKOUT, Assembly, Joint, Move
 from racewright.plan.model import PieceEnd, PlannedPiece, Step
@@ -50,9 +53,18 @@ def install_steps(
     told = _Words(survey.tape, pieces, joints)
     moves = list(assembly.moves)
     for at, move in enumerate(moves):
-        yield told.step(move)
+        yield replace(told.step(move), care=_care(move, joints))
         if move.act != "close" and not any(m.piece == move.piece and m.act != "close" for m in moves[at + 1 :]):
             yield _strap(survey, pieces[move.piece - 1], move.piece, checks, several=len(pieces) > 1)
+
+
+def _care(move: Move, joints: Sequence[Joint]) -> tuple[Work, ...]:
+    """What a move asks to take care of: a run's own ends stand in enclosures, and cement is cement wherever."""
+    made = [joints[number - 1] for number in move.joints]
+    at_end = any(joint.before is None or joint.after is None for joint in made)
+    cemented = move.act in ("cement", "close") and any(joint.how in ("cemented", "expands") for joint in made)
+    works: tuple[tuple[Work, bool], ...] = (("cement", cemented), ("height", True), ("enclosure", at_end))
+    return tuple(work for work, asked in works if asked)
 
 
 class _Words:
@@ -196,6 +208,7 @@ def _strap(survey: Survey, piece: PlannedPiece, number: int, checks: RunCheck | 
         return Step(
             kind="strap",
             piece=number,
+            care=("height",),
             title=f"Level it{where}",
             detail="Level or plumb. No strap stands on this piece" + (": those beside it hold it." if several else "."),
         )
@@ -203,6 +216,7 @@ def _strap(survey: Survey, piece: PlannedPiece, number: int, checks: RunCheck | 
     return Step(
         kind="strap",
         piece=number,
+        care=("height", "drill"),
         title=f"Level and strap it{where}",
         detail=f"Level or plumb; {survey.strap or 'straps'} at {at} along the conduit from end A.",
     )

@@ -13,6 +13,7 @@ import msgspec
 
 from racewright.bends.model import Bend, BentPiece
 from racewright.catalogue.raceways import Raceway, find_raceway
+from racewright.cautions import Work
 from racewright.errors import Finding, InputError
 from racewright.fit.forecast import Forecast
 from racewright.geometry.chain import Centreline, Turn
@@ -275,13 +276,15 @@ StepKind = Literal["cut", "stock", "lay-out", "bend", "check", "trim", "ream", "
 
 class Step(msgspec.Struct, frozen=True, kw_only=True):
     """One step of the whole job at the bench and on the wall: with which piece (from 1), and which of its bends (None:
-    with no one bend; piece None: a plan written before said nothing of it)."""
+    with no one bend; piece None: a plan written before said nothing of it). `care`: the kinds of work in it, each of
+    which has its own caution ('cut', 'floor', 'enclosure')."""
 
     kind: StepKind
     title: str
     detail: str = ""
     piece: int | None = None
     bend: int | None = None
+    care: tuple[Work, ...] = ()
 
 
 class PlannedShape(msgspec.Struct, frozen=True, kw_only=True):

@@ -5,7 +5,6 @@ from __future__ import annotations
 from math import degrees
 
 from racewright.bends.model import Bend, BentPiece
-from racewright.cautions import cautions_for
 from racewright.errors import Finding, about
 from racewright.fit.way_in import Solid
 from racewright.geometry.chain import Centreline
@@ -19,7 +18,7 @@ from racewright.plan.options import option_blocks
 from racewright.plan.pieces import plan_pieces
 from racewright.plan.put_up import put_up, with_joints
 from racewright.plan.recheck import obstacle_views, planned_findings, surface_views
-from racewright.plan.steps import job_steps
+from racewright.plan.steps import job_steps, plan_cautions
 from racewright.plan.thumbs import compare_with_thumb
 from racewright.route.model import Route, RoutedShape
 from racewright.survey.model import Survey
@@ -80,6 +79,7 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         findings += [f for f in checks.findings if f.rule not in _TOLD_ALREADY]
         choices = option_blocks(route, run, shoe, laid.limits, hand_accuracy(survey), survey.tape)
         blocks = (*note_blocks(survey, pieces, checks, joints, assembly), *choices)
+    steps = job_steps(survey, raceway, pieces, joints, assembly, checks, shoe)
     return Plan(
         name=survey.name,
         tape=survey.tape,
@@ -92,8 +92,8 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         dimensions=route.dimensions,
         shapes=tuple(_shape(shape, route) for shape in route.shapes),
         rules_of_thumb=compare_with_thumb(survey, route, run, shoe, cut),
-        steps=job_steps(survey, raceway, pieces, joints, assembly, checks),
-        cautions=cautions_for("bend", "cut", "install") if bends else cautions_for("cut", "install"),
+        steps=steps,
+        cautions=plan_cautions(steps),
         findings=_worst_first(findings),
         measured=_measured(survey),
         notes=blocks,

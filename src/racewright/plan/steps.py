@@ -7,35 +7,36 @@ from collections.abc import Sequence
 import msgspec
 
 from racewright.catalogue.raceways import Raceway
-from racewright.cautions import Work, cautions_for
+from racewright.cautions import Work, cautions_for, in_order
 from racewright.inspection.check_run import RunCheck
 from racewright.plan.install_steps import install_steps
 from racewright.plan.joints import Assembly, Joint
 from racewright.plan.model import MarkedBend, PlannedPiece, Step, StepKind
+from racewright.sequence.care import bending_care, correcting_care
 from racewright.sequence.words import REFERENCE_WORDS, bend_name
 from racewright.survey.model import Survey
+from racewright.tools.benders import BenderProfile
 from racewright.units.angle import hand_angle
 from racewright.units.said import said_finely
 from racewright.units.tape import TapeStyle, format_length, reading
 
-_WORK_OF_STEP: dict[StepKind, tuple[Work, ...]] = {
+#: What a step at the bench asks to take care of by its kind alone; a bend's says it by its tool.
+_CARE: dict[StepKind, tuple[Work, ...]] = {
     "cut": ("cut",),
-    "stock": (),
-    "lay-out": (),
-    "bend": ("bend",),
-    "check": ("correct",),
     "trim": ("cut",),
     "ream": ("cut",),
-    "thread": ("cut",),
-    "loosen": ("install",),
-    "insert": ("install",),
-    "strap": ("install",),
+    "thread": ("thread", "cut"),
 }
 
 
 def step_cautions(step: Step) -> tuple[str, ...]:
     """What this one step of a plan asks to take care of, and last who decides."""
-    return cautions_for(*_WORK_OF_STEP[step.kind])
+    return cautions_for(*in_order(step.care))
+
+
+def plan_cautions(steps: Sequence[Step]) -> tuple[str, ...]:
+    """What a plan of these steps asks to take care of, and last who decides."""
+    return cautions_for(*in_order(work for step in steps for work in step.care))
 
 
 def job_steps(
@@ -45,18 +46,21 @@ def job_steps(
     joints: Sequence[Joint],
     assembly: Assembly | None,
     checks: RunCheck | None,
+    bender: BenderProfile,
 ) -> tuple[Step, ...]:
     """The bench steps of each piece, then what is done on the wall, in the order in which the run is put up."""
     bench = [
-        msgspec.structs.replace(step, piece=number)
+        msgspec.structs.replace(step, piece=number, care=step.care or _CARE.get(step.kind, ()))
         for number, piece in enumerate(pieces, start=1)
-        for step in bench_steps(survey, raceway, piece, several=len(pieces) > 1)
+        for step in bench_steps(survey, raceway, piece, bender, several=len(pieces) > 1)
     ]
     wall = () if assembly is None else install_steps(survey, pieces, joints, assembly, checks)
     return (*bench, *wall)
 
 
-def bench_steps(survey: Survey, raceway: Raceway, piece: PlannedPiece, *, several: bool) -> tuple[Step, ...]:
+def bench_steps(
+    survey: Survey, raceway: Raceway, piece: PlannedPiece, bender: BenderProfile, *, several: bool
+) -> tuple[Step, ...]:
     """The steps for one piece at the bench, from stick to reamed ends."""
     tape = survey.tape
     where = f" ({piece.label})" if several else ""
@@ -74,6 +78,7 @@ def bench_steps(survey: Survey, raceway: Raceway, piece: PlannedPiece, *, severa
             Step(
                 kind="bend",
                 bend=bend.number,
+                care=bending_care(bender, (bend.stance,)),
                 title=f"{name} at {reading(bend.mark_tape, tape.unit)}: bend to {_pointer(bend)}",
                 detail=(
                     f"{bend.spin_words}. {reference} on the mark, hook toward {bend.hook}, {bend.stance_words}."
@@ -85,6 +90,7 @@ def bench_steps(survey: Survey, raceway: Raceway, piece: PlannedPiece, *, severa
         steps.append(
             Step(
                 kind="check",
+                care=correcting_care(bender, [bend.stance for bend in piece.bends]),
                 title="Check before cutting or going up",
                 detail="Lay it on a flat floor or sight along it: no daylight, no dog-leg; measure rise and ends"
                 " against the side view. If it is off, measure how far and ask for the correction before forcing it.",

@@ -29,6 +29,8 @@ HOOKS: tuple[HookEnd, HookEnd] = ("A", "B")
 #: The mark of the shoe that stands on the pencil mark.
 Reference = Literal["arrow", "center", "star"]
 REFERENCES: tuple[Reference, ...] = ("arrow", "center", "star")
+#: How a bend is made: in a shoe on a handle, by a machine or on a form, or from PVC that is heated.
+MadeBy = Literal["hand shoe", "machine", "heat"]
 
 
 class BenderProfile(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True):
@@ -64,6 +66,11 @@ class BenderProfile(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=Tru
         """The straight that the hook needs beside an earlier bend: from the arrow to where the bend begins, and what
         the hook holds past the arrow."""
         return max(0.0, self.arrow_lead_mm + self.hook_reach_mm)
+
+    @property
+    def radius_only(self) -> bool:
+        """Whether nothing but the radius is known: no hook, no grip, and no mark but where the bend begins."""
+        return self.hook_reach_mm == self.grip_mm == self.arrow_lead_mm == 0.0
 
     def pointer_rad(self, angle_rad: float) -> float | None:
         """What the pointer must read while pulling, or None where springback is not calibrated."""
@@ -270,6 +277,15 @@ def usual_hook_reach_mm(raceway: Raceway) -> float:
 def is_taught(profile: BenderProfile) -> bool:
     """Whether a profile is a hand shoe of the table: figures that are taught, not measured on the shoe in hand."""
     return profile in default_benders()
+
+
+def made_by(profile: BenderProfile) -> MadeBy:
+    """How bends of this profile are made. Hand shoes end where the table of them ends; what only has a radius is no
+    shoe."""
+    if raceway_of(profile).family == "PVC":
+        return "heat"
+    has_shoe = (profile.raceway_type, profile.trade_size) in _default_index()
+    return "hand shoe" if has_shoe and not profile.radius_only else "machine"
 
 
 def as_written(name: str, names: Iterable[str]) -> str | None:

@@ -824,13 +824,15 @@ export interface SketchedThing {
 }
 
 /** One step of the whole job at the bench and on the wall: with which piece (from 1), and which of its bends (None:
- *  with no one bend; piece None: a plan written before said nothing of it). */
+ *  with no one bend; piece None: a plan written before said nothing of it). `care`: the kinds of work in it, each of
+ *  which has its own caution ('cut', 'floor', 'enclosure'). */
 export interface Step {
   kind: "bend" | "check" | "cut" | "insert" | "lay-out" | "loosen" | "ream" | "stock" | "strap" | "thread" | "trim";
   title: string;
   detail: string;
   piece: number | null;
   bend: number | null;
+  care: ("bend" | "cement" | "correct" | "cut" | "drill" | "enclosure" | "floor" | "hand shoe" | "heat" | "height" | "machine" | "order" | "plan" | "pull" | "thread" | "upside down" | "wire")[];
 }
 
 /** One step's part of the far end's scatter: `sd_mm` is what it alone would make, `share` its part of the

@@ -8,12 +8,13 @@ from typing import Literal
 
 from racewright.bends.choices import Choice
 from racewright.bends.model import Bend
-from racewright.cautions import cautions_for
+from racewright.cautions import cautions_for, in_order
 from racewright.errors import Finding
 from racewright.marks.mark import mark_mm
 from racewright.marks.thumb import Rule
 from racewright.operations.choices import ChoiceRow, choice_row
 from racewright.operations.common import Answer, Length, Part, length_of
+from racewright.sequence.care import bending_care
 from racewright.tools.benders import HOOKS, REFERENCES, BenderProfile, HookEnd, Reference, is_taught, raceway_of
 from racewright.tools.profile_checks import check_profile
 from racewright.units.angle import format_angle
@@ -211,7 +212,7 @@ class Report:
             choices=self.other_angles,
             notes=tuple(self.notes),
             findings=tuple(found),
-            cautions=cautions_for("bend"),
+            cautions=cautions_for(*in_order(work for shoe in shoes for work in bending_care(shoe))),
         )
 
     def _shown_mm(self, value_mm: float) -> float:
