@@ -25,8 +25,9 @@ SQUARE = r"Check that both legs are square to each other\."
 LINE = r"Check that both legs lie on one line\."
 RISE = rf"Check the rise, {LENGTH}, and that both legs lie on one line\."
 TOP = rf"Check the rise, {LENGTH}, and that the top is parallel to the leg\."
-STUB_A = rf"Check that the stub is square, and {LENGTH} from its (end|cut line) to the back\."
-STUB_B = STUB_A + "(?:)"  # said in the same words
+STUB_A = rf"Check {LENGTH} from (?:end|cut line) A to the back\."
+STUB_B = rf"Check {LENGTH} from (?:end|cut line) B to the back\."
+NINETY = r"Check that the 90 is square\."
 ANGLE = r"Check the angle with a level after letting go\."
 PLANE = (
     r"Keep the mark square to the shoe\.|Sight along it for a dog-leg before bending\."
@@ -67,7 +68,7 @@ def figure(half: HalfBent, pattern: str, bends: tuple[int, ...]) -> float | None
     if not set(bends) <= set(half.made):
         return None
     leg, far = half.around(bends[0], bends[-1])
-    if pattern == SQUARE:
+    if pattern in (SQUARE, NINETY):
         return 0.0 if abs(dot(leg.axis, far.axis)) < STRAIGHT else None
     if pattern in (STUB_A, STUB_B):
         end, other, tip = (leg, far, leg.point) if pattern == STUB_A else (far, leg, far.at(far.length))
@@ -101,6 +102,7 @@ def wanted(piece: dict[str, Any]) -> Iterator[tuple[str, tuple[int, ...]]]:
             yield TOP, numbers[:2]
             yield LINE, numbers
     square = [b["number"] for b in bends if abs(b["angle_deg"] - 90) < 1e-4]
+    yield from ((NINETY, (n,)) for n in square)
     yield from ((STUB_A, (n,)) for n in square if n == 1)
     yield from ((STUB_B, (n,)) for n in square if n == len(bends))
     for a, b in combinations(square, 2):

@@ -71,8 +71,8 @@ def test_a_stub_that_is_cut_later_is_measured_from_its_cut_line() -> None:
     piece = plan_run(survey_from_text(text).survey).pieces[0]
     assert piece.cut_ends == ("B",)
     stub = piece.bends[0].look_at
-    assert "from its end to the back" in stub
-    assert "from its cut line to the back" in stub
+    assert "from end A to the back" in stub
+    assert "from cut line B to the back" in stub
 
 
 def test_the_forecast_takes_the_bend_made_first_for_the_one_the_others_are_sighted_on() -> None:

@@ -17,4 +17,5 @@ SHOT: Final = "shot"
 
 def in_words(role: str) -> str:
     """A role as a card says it."""
-    return "four-bend saddle" if role == SADDLE_FOUR else role
+    words = {SADDLE_FOUR: "four-bend saddle", OFFSET_FIRST: "offset near A", OFFSET_SECOND: "offset near B"}
+    return words.get(role, role)

@@ -36,11 +36,12 @@ def bench_checks(piece: BentPiece, tape: TapeStyle, *, cut_later: tuple[bool, bo
         out += _of_shape(piece, tuple(group), tape)
     squares = [i for i, bend in enumerate(piece.bends) if isclose(bend.angle_rad, pi / 2.0, abs_tol=_SAME_RAD)]
     for i in squares:
+        out.append(BenchCheck("Check that the 90 is square.", (i,)))
         if i == 0:
-            out.append(_stub(piece, i, piece.bends[i].arc_start_mm, tape, cut_later=cut_later[0]))
+            out.append(_stub(piece, i, piece.bends[i].arc_start_mm, tape, "cut line A" if cut_later[0] else "end A"))
         if i == len(piece.bends) - 1:
             beyond = piece.cut_length_mm - piece.bends[i].arc_end_mm
-            out.append(_stub(piece, i, beyond, tape, cut_later=cut_later[1]))
+            out.append(_stub(piece, i, beyond, tape, "cut line B" if cut_later[1] else "end B"))
         if i - 1 in squares:
             out += _two_squares(piece, i - 1, tape)
     return out
@@ -85,13 +86,10 @@ def _rise_mm(first: Bend, second: Bend) -> float:
     return 2.0 * first.radius_mm * (1.0 - cos(angle)) + straight * sin(angle)
 
 
-def _stub(piece: BentPiece, i: int, straight_mm: float, tape: TapeStyle, *, cut_later: bool) -> BenchCheck:
+def _stub(piece: BentPiece, i: int, straight_mm: float, tape: TapeStyle, start: str) -> BenchCheck:
     """A 90 with nothing but its end beyond: from there to the back are the straight, R and half of D."""
-    height = straight_mm + piece.bends[i].radius_mm + piece.outside_diameter_mm / 2.0
-    start = "its cut line" if cut_later else "its end"
-    return BenchCheck(
-        f"Check that the stub is square, and {format_length(height, tape)} from {start} to the back.", (i,)
-    )
+    height = format_length(straight_mm + piece.bends[i].radius_mm + piece.outside_diameter_mm / 2.0, tape)
+    return BenchCheck(f"Check {height} from {start} to the back.", (i,))
 
 
 def _two_squares(piece: BentPiece, i: int, tape: TapeStyle) -> list[BenchCheck]:

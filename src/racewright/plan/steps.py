@@ -91,7 +91,7 @@ def bench_steps(
             Step(
                 kind="check",
                 care=correcting_care(bender, [bend.stance for bend in piece.bends]),
-                title="Check before cutting or going up",
+                title=f"Check it before it {'is cut' if piece.trim_after else 'goes up'}",
                 detail="Lay it on a flat floor or sight along it: no daylight, no dog-leg; measure rise and ends"
                 " against the side view. If it is off, measure how far and ask for the correction before forcing it.",
             )
