@@ -18,9 +18,11 @@ from rebuilt import Part, Vec, add, cross, dot, less, mix, rebuild
 PUSHED = ("set-screw", "compression", "set-screw coupling", "compression coupling")
 THREADS = ("hub", "threaded coupling")
 CEMENTED = ("socket", "socket coupling")
-CLOSES = ("union", "slip coupling", "expansion fitting", "expansion coupling")
+EXPANDS = "expansion fitting"
+CLOSES = ("union", "slip coupling", EXPANDS)
 HOLE = "threaded"
-ACT = {**dict.fromkeys((*PUSHED, HOLE), "push"), **dict.fromkeys(THREADS, "turn"), **dict.fromkeys(CEMENTED, "cement")}
+ACT = dict.fromkeys((*PUSHED, HOLE), "push") | dict.fromkeys(THREADS, "turn")
+ACT |= dict.fromkeys((*CEMENTED, EXPANDS), "cement")
 SAME_MM = 0.01
 LEAST_PAST_MM = 0.6
 
@@ -123,7 +125,7 @@ def follow(site: Site, move: dict[str, Any], what: str) -> None:
     if act == "slide back":
         (j,) = joints
         site.true(what, j not in site.made, "is of a joint that is made")
-        site.true(what, site.at_end(j) or site.kind(j) == "slip coupling", f"a {site.kind(j)} does not slide")
+        site.true(what, site.at_end(j) or site.kind(j) in CLOSES, f"a {site.kind(j)} does not slide")
         if site.stays(j):
             site.true(what, not site.plan["assembly"]["possible"], "is of an end that is fixed")
         site.back[j] = by
@@ -165,7 +167,7 @@ def bring(site: Site, move: dict[str, Any], what: str, mine: list[int]) -> None:
         along = 0.0
         if joints:
             along = max(0.0, -dot(site.way(p, joints[0]), site.way(p, j))) * site.depth(p, joints[0])
-        if site.at_end(j):
+        if site.at_end(j) or site.kind(j) == EXPANDS:
             need = site.depth(p, j) + along
             site.true(
                 what, site.back.get(j, -1.0) >= need - SAME_MM, f"{need} of room at joint {j}, {site.back.get(j)}"

@@ -7,7 +7,9 @@ from typing import Any
 import pytest
 
 from racewright.plan.assembly import COUPLING, NOT_POSSIBLE, Body, Seat, find_order
+from racewright.plan.joints import joints_of
 from racewright.plan.model import Plan
+from racewright.plan.moves import Ends, moves_of
 from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import survey_from_text
 
@@ -180,3 +182,20 @@ def test_straps_are_named_where_they_stand_and_a_piece_without_one_says_so() -> 
     straps = [s for s in plan.steps if s.kind == "strap"]
     assert len(straps) == len(plan.pieces)
     assert all(" at " in s.detail or "No strap" in s.detail for s in straps)
+
+
+def test_an_expansion_fitting_is_closed_last_by_its_piston() -> None:
+    """Three pieces in line between two sockets that stay, the second joint an expansion fitting."""
+    joints = joints_of(9100.0, ("socket", "socket"), [(3050.0, "socket coupling"), (6100.0, "expansion fitting")])
+    seats = Seat("seat", NOT_POSSIBLE), Seat("seat", NOT_POSSIBLE)
+    order = find_order([STRAIGHT] * 3, [COUPLING, 0.1], seats)
+    ends = [Ends(joints=(k, k + 1), inserts_mm=(22.0, 22.0), in_line=1.0, one_way=False) for k in range(3)]
+    moved = moves_of(order, ends, joints, gap_mm=2.0, slip_mm=24.0)
+    assert [(m.act, m.piece) for m in moved.moves] == [
+        ("cement", 1), ("cement", 2), ("slide back", 3), ("cement", 3), ("close", 3),
+    ]  # fmt: skip
+    back, last = moved.moves[2], moved.moves[3]
+    # the piece is held back by the depth of its socket, and stands clear of the piston's own socket
+    assert (back.joints, back.by_mm) == ((3,), 44.0)
+    assert last.past_mm == 0.0
+    assert (moved.last, moved.trapped) == (2, (2,))

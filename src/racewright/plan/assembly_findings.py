@@ -43,7 +43,9 @@ def _trapped(
         joint = joints[move.joints[0] - 1]
         at_end = "A" if joint.before is None else "B" if joint.after is None else ""
         end = survey.start if at_end == "A" else survey.end
-        what = f"the fitting at end {at_end}" if at_end else "the slip coupling"
+        what = f"the fitting at end {at_end}" if at_end else f"the {joint.kind}"
+        if joint.how == "expands":
+            what = f"the piston of the {joint.kind}"
         stuck = bool(at_end and end.fixed)
         if stuck:
             message = (

@@ -153,10 +153,13 @@ class _Words:
         number = move.joints[0]
         if self._at_end(number):
             return f"The fitting at end {self._letter(move, number)} goes back first"
-        return "Slide the slip coupling back first"
+        joint = self.joints[number - 1]
+        return f"Push the {joint.kind} in first" if joint.how == "expands" else f"Slide the {joint.kind} back first"
 
     def _back(self, move: Move) -> str:
         joint, back = self.joints[move.joints[0] - 1], self._length(move.by_mm)
+        if joint.how == "expands":
+            return f"Its piston goes in by {back}, so that the piece has room; it comes out again last."
         if not self._at_end(move.joints[0]):
             return f"All the way onto one of the two pieces, {back} from its place; draw that place on both."
         name = self._end(move, move.joints[0]).fitting
@@ -189,7 +192,7 @@ class _Words:
                 f" first, and cut piece {move.piece} shorter by what it is longer."
             )
         if joint.how == "expands":
-            return "Prime and cement the end into it, and leave the piston out as far as the findings say."
+            return "Prime and cement the end into it, and leave its piston out as far as the findings say."
         if joint.how == "cemented" and at_end:
             return (
                 f"Prime and cement, bring it over the end until {depth} is in, and hold it; then fasten it to its box."

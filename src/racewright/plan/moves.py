@@ -109,7 +109,7 @@ class _Moves:
         assert joint is not None
         if made:
             self.trapped.append(k)
-        if self._is_end(joint):
+        if self._is_end(joint) or self.joints[joint].how == "expands":
             back = self.ends[k].in_line * self.ends[k].inserts_mm[1 - side] if made else 0.0
             by = self.ends[k].inserts_mm[side] + back
         elif self.joints[joint].kind == "slip coupling":
@@ -141,6 +141,8 @@ class _Moves:
         """How far the piece's other end stands past the end that it will face while this end is outside its fitting."""
         other = self.ends[k].joints[1 - side]
         if other is None or self._is_end(other) or not self._stands(k, 1 - side):
+            return 0.0
+        if self.joints[other].how == "expands":
             return 0.0
         # the halves of a union are on the ends: nothing is free between their faces
         free = 0.0 if self.joints[other].how == "union" else self.gap_mm
