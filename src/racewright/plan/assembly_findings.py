@@ -50,8 +50,8 @@ def _trapped(
         if stuck:
             message = (
                 f"piece {move.piece} is trapped between its fittings and cannot go in: neither gives way."
-                f" {what.capitalize()}"
-                f" must slide back {said_least(move.by_mm)}, or the run needs a joint that does: {_which(joint)}."
+                f" {what.capitalize()} must slide back {said_least(move.by_mm)}, or the run needs a joint that does:"
+                f" {_which(joint)}."
             )
         else:
             message = (
@@ -97,8 +97,7 @@ def _stopped(survey: Survey, pieces: Sequence[GoingUp], joints: Sequence[Joint],
             stuck = stuck or bool(end.fixed)
             message += (
                 f" The fitting at end {letter} is fixed: a union and a nipple have to stand there, and the piece be"
-                f" shorter by"
-                " their length."
+                " shorter by their length."
                 if end.fixed
                 else f" So the fitting at end {letter} is turned onto it first, and made fast to its box after that."
             )
@@ -135,9 +134,8 @@ def _in_the_way(label: str, end: str, name: str, margin_mm: float, at_mm: float,
     else in the way is a problem."""
     if surface:
         message = (
-            f"{label} lies against a surface and cannot be moved straight into its fitting at end {end}: that"
-            f" fitting must slide"
-            " back too, or the piece stand off by more than the fitting is deep."
+            f"{label} lies against a surface and cannot be moved straight into its fitting at end {end}: that fitting"
+            " must slide back too, or the piece stand off by more than the fitting is deep."
         )
     else:
         message = f"on the way in {label} hits {name}; it still touches when it is {said(at_mm)} short of its place."
@@ -164,11 +162,9 @@ def _beside(pieces: Sequence[GoingUp], moved: Moved) -> Iterator[Finding]:
             yield Finding(
                 rule="assembly.beside",
                 severity="caution",
-                message=f"piece {move.piece} goes in last, and its other end has to pass {said(move.past_mm)}"
-                f" beside the"
-                " end"
-                f" that it faces. So short a piece swings aside by {said(aside)}, and {said(need)} is needed: leave"
-                " the piece that it faces out of its straps until this one is in.",
+                message=f"piece {move.piece} goes in last, and its other end has to pass {said(move.past_mm)} beside"
+                f" the end that it faces. So short a piece swings aside by {said(aside)}, and {said(need)} is needed:"
+                " leave the piece that it faces out of its straps until this one is in.",
                 citation=_PRACTICE,
                 where=f"piece {move.piece}",
                 measured=aside,

@@ -112,8 +112,7 @@ class _Words:
             bent = " Its far part sweeps a circle: keep it clear." if self.pieces[move.piece - 1].bends else ""
             return (
                 f"Start the thread by hand and turn the piece until it is wrench tight: about {depth} of thread goes"
-                f" in. A taper"
-                f" thread has no stop, so check the length.{bent}"
+                f" in. A taper thread has no stop, so check the length.{bent}"
             )
         if move.act == "cement":
             turn = (
@@ -123,8 +122,7 @@ class _Words:
             )
             return (
                 f"Fit it dry first and draw a line {depth} from {both}. Prime and cement {both} and the socket, push"
-                f" it in to the"
-                f" line with {turn}, and hold it until the cement has taken: it never moves again."
+                f" it in to the line with {turn}, and hold it until the cement has taken: it never moves again."
             )
         if joint.kind == KNOCKOUT:
             return (
@@ -137,8 +135,7 @@ class _Words:
         if move.past_mm > 0.0:
             yield (
                 f"Its other end then stands {self._length(move.past_mm)} past the end that it will face: swing it"
-                f" aside while"
-                " this one goes in, before the straps are tight."
+                " aside while this one goes in, before the straps are tight."
             )
 
     def _through(self, move: Move) -> str:
@@ -187,9 +184,8 @@ class _Words:
         if joint.how == "union":
             return (
                 "Each end has its half of the union on, turned on before the piece went up; bring the faces together"
-                " and"
-                " tighten the nut. The cut lengths are for a union as long as the coupling in its place: measure yours"
-                f" first, and cut piece {move.piece} shorter by what it is longer."
+                " and tighten the nut. The cut lengths are for a union as long as the coupling in its place: measure"
+                f" yours first, and cut piece {move.piece} shorter by what it is longer."
             )
         if joint.how == "expands":
             return "Prime and cement the end into it, and leave its piston out as far as the findings say."

@@ -154,7 +154,7 @@ def _threads(piece: PlannedPiece, tape: TapeStyle) -> list[Step]:
             kind="thread",
             title=" and ".join(f"{'Cut a thread at end' if n == 0 else 'at end'} {e}" for n, (e, _) in enumerate(ends)),
             detail=f"{format_length(ends[0][1].insertion_mm, tape)} long; the cut length holds it.{keeps} Oil the"
-            f" die, ream"
-            " the bore, and try the thread with a fitting: it starts by hand and stops before the last turn.",
+            " die, ream the bore, and try the thread with a fitting: it starts by hand and stops before the last"
+            " turn.",
         )
     ]

@@ -71,9 +71,8 @@ def thread_findings(piece: PlannedPiece, bent: BentPiece) -> Iterator[Finding]:
         yield Finding(
             rule="assembly.thread",
             severity="caution",
-            message=f"{piece.label} is {said(piece.cut_length_mm)} long: too short to hold while a thread is cut, which"
-            " takes"
-            f" {said_least(long + VISE_MM)}. Take a factory nipple of that length, or move the coupling.",
+            message=f"{piece.label} is {said(piece.cut_length_mm)} long: too short to hold while a thread is cut,"
+            f" which takes {said_least(long + VISE_MM)}. Take a factory nipple of that length, or move the coupling.",
             citation=_PRACTICE,
             where=piece.label,
             measured=piece.cut_length_mm,
