@@ -40,7 +40,7 @@ def read_plan(data: object) -> Plan:
         raise InputError(
             f"is a '{str(given)[:60]}', and this version reads '{FORMAT}' and '{FORMER}'.", hint=_AGAIN, field="format"
         )
-    new = _told_stances(data if given == FORMAT else _from_former(data))
+    new = _without_tables(_told_stances(data if given == FORMAT else _from_former(data)))
     if "joints" not in new:
         new = {**new, "joints": _joints(new)}
     _check_figures(new, "")
@@ -150,6 +150,14 @@ def _with_bends(piece: Any, change: Callable[[dict[str, Any]], dict[str, Any]]) 
     if not isinstance(piece, dict) or not isinstance(piece.get("bends"), list):
         return piece
     return {**piece, "bends": [change(b) if isinstance(b, dict) else b for b in piece["bends"]]}
+
+
+def _without_tables(data: dict[str, Any]) -> dict[str, Any]:
+    """Plans written before had the tables of other angles among their notes, as blocks without lines."""
+    notes = data.get("notes")
+    if not isinstance(notes, list):
+        return data
+    return {**data, "notes": [b for b in notes if not isinstance(b, dict) or b.get("lines") != []]}
 
 
 def _told_stances(data: dict[str, Any]) -> dict[str, Any]:
