@@ -11,6 +11,7 @@ import msgspec
 from racewright.errors import InputError
 from racewright.field_words import explained
 from racewright.geometry.vector import norm
+from racewright.plan.digest import with_digest
 from racewright.plan.joints import joint_how, joints_of
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.sequence.machine import Stance
@@ -57,7 +58,7 @@ def read_plan(data: object) -> Plan:
         _check_above_zero(plan.bender.radius_mm, "bender.radius_mm")
     for number, piece in enumerate(plan.pieces):
         _check(piece, f"pieces[{number}]")
-    return plan
+    return with_digest(plan)
 
 
 def _check_figures(here: object, field: str) -> None:

@@ -322,9 +322,11 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
     """A planned run. `corners_mm` are the corner points of the wanted centerline in room coordinates. `bender` None:
     nothing is bent, and no shoe is known. `joints`: in order from end A; `assembly`: how the run is put up (None: a
     plan of marks alone, or one written before it stood in it). `surfaces`: what carries the legs; none in a plan that
-    was written before they stood in it. `hand`: how well whoever bends it marks, bends and cuts."""
+    was written before they stood in it. `hand`: how well whoever bends it marks, bends and cuts.
+    `digest`: six signs of what is cut, bent and put up: a sheet that bears others is of another plan."""
 
     format: Literal["racewright plan 2"] = "racewright plan 2"
+    digest: str = ""
     name: str
     raceway: str
     tape: TapeStyle

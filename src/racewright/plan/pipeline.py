@@ -9,6 +9,7 @@ from racewright.errors import Finding, about
 from racewright.fit.way_in import Solid
 from racewright.geometry.chain import Centreline
 from racewright.inspection.check_run import RunCheck, check_planned
+from racewright.plan.digest import with_digest
 from racewright.plan.fitting_in import hand_accuracy, with_forecast
 from racewright.plan.joints import Assembly, coupling_places_mm
 from racewright.plan.layout import lay_out
@@ -78,7 +79,7 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         findings += [f for f in checks.findings if f.rule not in _TOLD_ALREADY]
         blocks = note_blocks(survey, pieces, checks, joints, assembly)
     steps = job_steps(survey, raceway, pieces, joints, assembly, checks, shoe)
-    return Plan(
+    plan = Plan(
         name=survey.name,
         tape=survey.tape,
         raceway=raceway.name,
@@ -102,6 +103,7 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         total_bend_deg=degrees(sum(t.angle_rad for t in fit.turns)),
         hand=hand_accuracy(survey),
     )
+    return with_digest(plan)
 
 
 def _shape(shape: RoutedShape, route: Route) -> PlannedShape:

@@ -13,6 +13,7 @@ from racewright.cards.words import (
     bend_names,
     bender_words,
     cut_words,
+    digest_words,
     end_words,
     hook_arrow,
     in_bending_order,
@@ -66,6 +67,7 @@ def text_card(plan: Plan, *, colour: bool = False, width: int = 80) -> str:
     page.wrapped(plan.name, style=_BOLD)
     page.wrapped(plan.raceway)
     page.wrapped(bender_words(plan))
+    page.wrapped(digest_words(plan))
     page.lines.append("═" * page.width)
     for finding in plan.findings:
         if finding.severity == "problem":
