@@ -177,7 +177,7 @@ def _path(piece: PlannedPiece) -> Path3D:
 
 
 class CardRequest(SurveyRequest, frozen=True, kw_only=True):
-    """Pages to print: the card or the 1:1 strip. `paper` left away: letter for inches, a4 for mm."""
+    """Pages to print: the card or the 1:1 strip. `paper` left out: letter for inches, a4 for mm."""
 
     what: Literal["card", "strip"] = "card"
     paper: Paper | None = None

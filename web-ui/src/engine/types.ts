@@ -137,7 +137,7 @@ export interface CardAnswer {
   height_mm: number;
 }
 
-/** Pages to print: the card or the 1:1 strip. `paper` left away: letter for inches, a4 for mm. */
+/** Pages to print: the card or the 1:1 strip. `paper` left out: letter for inches, a4 for mm. */
 export interface CardRequest {
   survey: WrittenSurvey;
   bender?: BenderRecord | null;
@@ -312,7 +312,7 @@ export interface Length {
   tape: string;
 }
 
-/** A bend that is made already, as measured; what is left away is as planned. `mark` is where the plan's reference
+/** A bend that is made already, as measured; what is left out is as planned. `mark` is where the plan's reference
  *  mark really stood, from end A; `start` where the bend begins, instead of the mark; `roll_off_deg` how far its plane
  *  is off the plan, clockwise seen from end A (a dog-leg). */
 export interface MadeReading {
@@ -1002,7 +1002,7 @@ export interface WrittenAccuracy {
   cut?: string | number | null;
 }
 
-/** The small offset between a knockout's height and the strap's height. `rise` is worked out when left away. */
+/** The small offset between a knockout's height and the strap's height. `rise` is worked out when left out. */
 export interface WrittenBoxOffset {
   rise?: string | number | null;
   toward?: "away" | "toward";
@@ -1032,7 +1032,7 @@ export interface WrittenFeature {
 
 /** What stands at an end of the run. `fitting`: set-screw, compression, threaded (a knockout and
  *  locknuts), hub, socket or none (a free end).
- *  `insertion`: how far the conduit goes in past the face; `height`: the knockout's centre above the surface;
+ *  `insertion`: how far the conduit goes in past the face; `height`: the knockout's center above the surface;
  *  `fixed`: false where the fitting can be loosened, slid or swung, true where it cannot. */
 export interface WrittenFitting {
   name?: string;
@@ -1118,8 +1118,8 @@ export interface WrittenRun {
 
 /** Up and over something whose middle lies at tape reading `centre`. Give the thing (`over`, `height`, `width`,
  *  `lift`) or the bare `rise`. `height` is its top above the surface, `lift` its underside above the surface (left
- *  away: 0, or for a round thing what height and width leave); for a saddle to the left or right `reach` is how far it
- *  comes past the conduit's centreline. */
+ *  out: 0, or for a round thing what height and width leave); for a saddle to the left or right `reach` is how far it
+ *  comes past the conduit's centerline. */
 export interface WrittenSaddle {
   centre: string | number;
   over?: "round" | "square";
