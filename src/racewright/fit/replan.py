@@ -9,7 +9,7 @@ end, keeps clear, keeps the rise, and changes least, in this order.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import hypot, pi
+from math import copysign, hypot, pi, radians
 
 import msgspec
 
@@ -26,6 +26,8 @@ from racewright.units.tape import TapeStyle
 
 #: Places that are held clear of what stands around, at most: more than any piece that can still be finished has.
 _MOST_CONTACTS = 6
+#: A plane is turned by no more than this against the plan's: more is another shape (our own choice).
+MOST_ROLL_RAD = radians(30.0)
 _FAR_MM = 1e6
 
 
@@ -40,13 +42,15 @@ class MadeBend(msgspec.Struct, frozen=True, kw_only=True):
 
 class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The piece as it should now be finished. `met`: the end meets its fitting within the tolerance. `gap`: how far
-    off it still is (across twice, along in mm; lean twice in rad). `short_mm`: by how much it misses the room that is
-    wanted (0: it keeps it), `rise_off_mm` how far a saddle's top lies off its planned height, `change` how far it is
-    from the plan, in the scales of `fit.nearest`. `words`: what changes, one line each."""
+    off it still is (across twice, along in mm; lean twice in rad). `possible`: no two of its arcs overlap. `short_mm`:
+    by how much it misses the room that is wanted (0: it keeps it), `rise_off_mm` how far a saddle's top lies off its
+    planned height, `change` how far it is from the plan, in the scales of `fit.nearest`. `words`: what changes, one
+    line each."""
 
     piece: BentPiece
     met: bool
     gap: tuple[float, float, float, float, float]
+    possible: bool
     short_mm: float
     rise_off_mm: float
     change: float
@@ -62,7 +66,7 @@ class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
     def rank(self) -> tuple[bool, bool, int, bool, bool, bool, float]:
         """What is least is best. Where it is not good, what can be made goes first, then what is off by least: the end
         or the room, in whole tolerances."""
-        made = all(item.rule == "replan.end" for item in self.findings if item.severity == "problem")
+        made = self.possible and all(item.rule == "replan.end" for item in self.findings if item.severity == "problem")
         off = 0 if self.good else round(max(in_tolerances(self.gap), min(self.short_mm, _FAR_MM) / ALLOWED.length_mm))
         lower = self.short_mm == 0.0 and abs(self.rise_off_mm) > ALLOWED.length_mm
         return (not self.good, not made, off, not self.met, self.short_mm > 0.0, lower, even(self.change))
@@ -106,6 +110,7 @@ def replan(
                 piece=now,
                 met=met and not any(item.severity == "problem" for item in findings),
                 gap=gap,
+                possible=around.possible(now),
                 short_mm=around.short_mm(now),
                 rise_off_mm=off,
                 change=_change(piece, now),
@@ -179,6 +184,11 @@ class _Limits:
             if item.kind == "angle" and not 0.0 <= value <= self.largest_angle_rad + 1e-9:
                 held.append((item, 0.0 if value < 0.0 else self.largest_angle_rad))
                 new = True
+            if item.kind == "roll" and abs(value - value_of(self.base, item)) > MOST_ROLL_RAD + 1e-9:
+                held.append(
+                    (item, value_of(self.base, item) + copysign(MOST_ROLL_RAD, value - value_of(self.base, item)))
+                )
+                new = True
             if item.kind == "cut" and self.stock_length_mm is not None and value > self.stock_length_mm + 1e-6:
                 held.append((item, self.stock_length_mm))
                 new = True
@@ -188,15 +198,16 @@ class _Limits:
 def _finishes(piece: BentPiece, limits: _Limits, tops: Sequence[Top], around: Surroundings) -> Iterator[BentPiece]:
     """The ways to finish: as near to the plan as may be, then with the tops at their height; where the conduit in hand
     is too short for that, both with the end where it comes to lie lengthwise. Each as it comes, and held clear of what
-    it would come too near."""
+    it would come too near. Where the bends of all these would overlap, the rest as it is planned."""
     target = walk(piece, around.start).end
     all_made = all(item.kind == "cut" for item in limits.free)
-    too_short = False
+    too_short = sane = False
     for lengthwise in (True, False):
         for kept in ((),) if all_made or not tops else ((), tops):
             task = Task(limits.base, around.start, target, limits.free, {}, [], around, [], kept, lengthwise)
             answer = _within(task, limits)
             yield answer
+            sane = sane or around.possible(answer)
             while len(task.contacts) < _MOST_CONTACTS and around.possible(answer) and not all_made:
                 contact = around.worst_contact(answer)
                 if contact is None or contact in task.contacts:
@@ -206,7 +217,9 @@ def _finishes(piece: BentPiece, limits: _Limits, tops: Sequence[Top], around: Su
                 yield answer
             too_short = too_short or any(item.kind == "cut" for item, _ in task.held)
         if all_made or not too_short:
-            return
+            break
+    if not sane:
+        yield msgspec.structs.replace(limits.base, cut_length_mm=piece.cut_length_mm)
 
 
 def _within(task: Task, limits: _Limits) -> BentPiece:
@@ -219,9 +232,12 @@ def _within(task: Task, limits: _Limits) -> BentPiece:
 
 
 def _without_overlap(piece: BentPiece) -> BentPiece:
-    """The same without the thousandths that a straight held at no length is short of, where it fights the end."""
+    """The same without the thousandths that a straight or an angle held at nothing is short of, where it fights the
+    end."""
     at, bends = 0.0, []
     for bend in piece.bends:
+        if -ANGLE_SCALE * OVERLAP_MM < bend.angle_rad < 0.0:
+            bend = msgspec.structs.replace(bend, angle_rad=0.0)
         if 0.0 < at - bend.arc_start_mm < OVERLAP_MM:
             bend = msgspec.structs.replace(bend, arc_start_mm=at)
         bends.append(bend)

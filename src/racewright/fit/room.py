@@ -86,11 +86,11 @@ class Surroundings(NamedTuple):
     def clear_mm(self, contact: Contact, piece: BentPiece, walked: Walk) -> tuple[float, float, Vec, Vec]:
         """At a contact: the clearance beyond what is held there, the station, the axis there and the normal."""
         thing = self.things[contact.thing]
-        stretch = _stretch(contact, piece, walked, self.start)
+        begin, stretch = _stretch(contact, piece, walked, self.start)
         near = least_distance(Centreline((stretch,), stretch.frame), thing.solid)
         _, nx, ny, nz = probe_of(thing.solid)(*near.point)
         clear = near.distance_mm - piece.outside_diameter_mm / 2.0 - thing.wanted_mm - _MORE_MM
-        return clear, near.station_mm, near.point, (nx, ny, nz)
+        return clear, begin + near.station_mm, near.point, (nx, ny, nz)
 
 
 #: Nothing stands around.
@@ -108,22 +108,22 @@ def _contact(piece: BentPiece, thing: int, station_mm: float) -> Contact:
     return Contact(thing, 2 * len(piece.bends), station_mm > 0.5 * (last + piece.cut_length_mm))
 
 
-def _stretch(contact: Contact, piece: BentPiece, walked: Walk, start: Frame) -> Line | Arc:
-    """The arc, or the half of a straight; a straight that a solver made negative is a point."""
+def _stretch(contact: Contact, piece: BentPiece, walked: Walk, start: Frame) -> tuple[float, Line | Arc]:
+    """The arc, or the half of a straight, from 0, and the station where it begins; what a solver made shorter than
+    nothing is a point."""
     k = contact.part // 2
     if contact.part % 2:
         joint = walked.joints[k]
-        bend = joint.bend
-        end = bend.arc_start_mm + bend.radius_mm * max(bend.angle_rad, 1e-6)
-        angle = max(bend.angle_rad, 1e-6)
-        return Arc(bend.arc_start_mm, end, joint.start, bend.radius_mm, angle, bend.roll_rad, joint.centre)
+        bend, angle = joint.bend, max(joint.bend.angle_rad, 1e-6)
+        arc = Arc(0.0, bend.radius_mm * angle, joint.start, bend.radius_mm, angle, bend.roll_rad, joint.centre)
+        return bend.arc_start_mm, arc
     frame = walked.joints[k - 1].end if k else start
-    at = piece.bends[k - 1].arc_end_mm if k else 0.0
+    begin = piece.bends[k - 1].arc_end_mm if k else 0.0
     end = piece.bends[k].arc_start_mm if k < len(piece.bends) else piece.cut_length_mm
-    length = max(end - at, 2e-6)
+    half = 0.5 * max(end - begin, 2e-6)
     if contact.second:
-        return Line(at + 0.5 * length, at + length, frame.advanced(0.5 * length))
-    return Line(at, at + 0.5 * length, frame)
+        return begin + half, Line(0.0, half, frame.advanced(half))
+    return begin, Line(0.0, half, frame)
 
 
 def clear_slope(kind: Unknown, bend: int, walked: Walk, station_mm: float, point: Vec, normal: Vec) -> float:

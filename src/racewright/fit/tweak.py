@@ -54,6 +54,8 @@ MOST_BENDS = 4
 # Combinations looked at beyond the first that would do, where that does not keep the wanted room.
 _MORE_TRIED = 300
 _LIKELY_ROUNDS = 20
+# A piece whose angles and rolls are further off, in spreads of a hand, is not likely (6 degrees for an angle).
+_MOST_SPREADS = 6.0
 _TINY = 1e-12
 
 
@@ -61,8 +63,8 @@ class TweakAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The correction. `moves` as to be made by hand (whole steps where these will do), `exact` before rounding; `words`
     one line each. `left_mm`, `left_rad`: the largest misfit left. `end_mm`, `lean_rad`: how far the far end
     moves by the correction (up, left, forward), and how far the last leg's direction changes. `piece` is the piece
-    afterwards, if all that was not measured is as planned; `likely` the likeliest one afterwards (None: no piece near
-    the plan shows what was measured), and `short_mm` by how much that misses the room that is wanted."""
+    afterwards; `told` False: no piece near the plan shows what was measured, and `piece` is the plan with the
+    correction added. `short_mm`: by how much it misses the room that is wanted, where it is told."""
 
     moves: tuple[Move, ...]
     exact: tuple[Move, ...]
@@ -72,7 +74,7 @@ class TweakAnswer(msgspec.Struct, frozen=True, kw_only=True):
     end_mm: Vec
     lean_rad: float
     piece: BentPiece
-    likely: BentPiece | None
+    told: bool
     short_mm: float
 
     @property
@@ -82,6 +84,10 @@ class TweakAnswer(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class _Task(NamedTuple):
+    """The piece `now`; what is measured on it, what is to be made good there (`missing`, less what `now` shows), in
+    which tolerance; or the frame `wanted` at end B. `real`: what the bent piece shows, `aims`: what the plan does.
+    `told`: the readings, with what is likely, tell how the piece lies; else they are added to what `now` shows."""
+
     now: BentPiece
     measured: tuple[Measured, ...]
     missing: tuple[float, ...]
@@ -91,11 +97,13 @@ class _Task(NamedTuple):
     pool: tuple[Move, ...]
     around: Surroundings
     read: frozenset[int]
-    as_is: BentPiece | None = None
+    real: tuple[float, ...]
+    aims: tuple[float, ...]
+    told: bool
 
     def short_mm(self, moves: Sequence[Move]) -> float:
-        """By how much the likeliest piece then misses the room that is wanted."""
-        return self.around.short_mm(corrected(self.as_is, moves, self.hooks)) if self.as_is is not None else 0.0
+        """By how much the piece then misses the room that is wanted; 0 where it is not told how it lies."""
+        return self.around.short_mm(corrected(self.now, moves, self.hooks)) if self.told else 0.0
 
 
 def corrected(piece: BentPiece, moves: Sequence[Move], hooks: Sequence[HookEnd] = ()) -> BentPiece:
@@ -140,7 +148,7 @@ def tweak(
     best: TweakAnswer | None = None
     for asked, saddle in _asked(piece, task, measured, tolerance or Tolerance()):
         try:
-            answer = _least(asked._replace(as_is=_likely(asked)), opening_limit_rad)
+            answer = _least(_as_it_is(asked), opening_limit_rad)
         except LimitError as error:
             if best is None and (asked is task or (saddle and error.unit)):
                 if saddle:
@@ -170,18 +178,15 @@ def _asked(
     yield task, False
 
 
-def _likely(task: _Task) -> BentPiece | None:
-    """The piece as it is, by what was measured: of all near the plan that show it the likeliest, each angle that was
-    not read and each roll in the spread of a usual hand. None where none shows it within the tolerance."""
+def _as_it_is(task: _Task) -> _Task:
+    """The task on the piece as it is, by what was measured: of all near the plan that show it the likeliest, each angle
+    that was not read and each roll in the spread of a usual hand. The task itself where none shows it."""
     if task.wanted is not None:
-        return task.now
+        return task
     usual = Accuracy()
     bends = range(1, len(task.now.bends) + 1)
     errors = [Move(n, "angle", usual.angle_rad) for n in bends if n not in task.read]
     errors += [Move(n, "roll", usual.roll_rad) for n in bends[1:]]
-    now = [shown(task.now, item) for item in task.measured]
-    # what a correction has to take out is what the piece shows too much
-    wrong = [(2.0 * value + off) / unit for value, off, unit in zip(now, task.missing, task.scale, strict=True)]
 
     def at(y: Row) -> tuple[Move, ...]:
         return tuple(error._replace(by_rad=error.by_rad * share) for error, share in zip(errors, y, strict=True))
@@ -189,8 +194,8 @@ def _likely(task: _Task) -> BentPiece | None:
     def rest(y: Row) -> Row:
         bent = corrected(task.now, at(y), task.hooks)
         walked = walk(bent)
-        found = [shown(bent, item, walked) / unit for item, unit in zip(task.measured, task.scale, strict=True)]
-        return [value - target for value, target in zip(found, wrong, strict=True)]
+        found = [shown(bent, item, walked) for item in task.measured]
+        return [(value - real) / unit for value, real, unit in zip(found, task.real, task.scale, strict=True)]
 
     y = [0.0] * len(errors)
     step = 1e-4
@@ -206,7 +211,10 @@ def _likely(task: _Task) -> BentPiece | None:
         y = new
         if longest < 1e-7:
             break
-    return corrected(task.now, at(y), task.hooks) if _worst(rest(y)) <= 1.0 else None
+    if _worst(rest(y)) > 1.0 or _worst(y) > _MOST_SPREADS:
+        return task
+    missing = tuple(-aim for aim in task.aims)
+    return task._replace(now=corrected(task.now, at(y), task.hooks), missing=missing, told=True)
 
 
 def _of_saddle(piece: BentPiece, rise: ApexRise) -> bool:
@@ -222,15 +230,20 @@ def _far_end_kept(piece: BentPiece, task: _Task, rises: Sequence[ApexRise], tole
     ways: tuple[Way, Way] = ("up", "left")
     held: list[Measured] = [LegLean(way=way, lean_rad=0.0) for way in ways]
     line: list[Measured] = [OffAt(way=way, off_mm=0.0, station_mm=s) for way in ways for s in (foot, None)]
-    missing = [-shown(piece, item) for item in (*held, *line)]
+    aims = [shown(piece, item) for item in (*held, *line)]
+    missing, real = [-aim for aim in aims], list(aims)
     if len(own) == 4 and len(rises) == 1:  # a flat top stays flat: its other bend lies as much too high or too low
         other = ApexRise(rise_mm=0.0, number=own[2] if rises[0].number == own[1] else own[1])
-        line, missing = [*line, other], [*missing, misfit(piece, rises[0]) - shown(task.now, other)]
+        off = misfit(piece, rises[0])
+        line, missing = [*line, other], [*missing, off - shown(task.now, other)]
+        aims, real = [*aims, shown(piece, other)], [*real, shown(piece, other) + off]
     for right in ([*held, *line],) if _of_saddle(piece, rises[0]) else ([*held, *line], held):
         yield task._replace(
             measured=(*task.measured, *right),
             missing=(*task.missing, *missing[: len(right)]),
             scale=(*task.scale, *(tolerance_of(item, tolerance) for item in right)),
+            real=(*task.real, *real[: len(right)]),
+            aims=(*task.aims, *aims[: len(right)]),
             pool=tuple(m for m in task.pool if m.kind == "angle" and m.number in own),
         )
 
@@ -302,11 +315,13 @@ def _task(
     if not rest:
         wanted = walk(piece).end
         scale = (tolerance.length_mm,) * 3 + (tolerance.angle_rad,) * 2
-        return _Task(now, (), (), scale, wanted, hooks, pool, around, numbers)
+        return _Task(now, (), (), scale, wanted, hooks, pool, around, numbers, (), (), told=True)
     # g(0) is what the corrected-for-angles model shows now, minus the misfit: what it should show
     missing = tuple(misfit(piece, item) - shown(now, item) for item in rest)
     scales = tuple(tolerance_of(item, tolerance) for item in rest)
-    return _Task(now, rest, missing, scales, None, hooks, pool, around, numbers)
+    aims = tuple(shown(piece, item) for item in rest)
+    real = tuple(aim + misfit(piece, item) for aim, item in zip(aims, rest, strict=True))
+    return _Task(now, rest, missing, scales, None, hooks, pool, around, numbers, real, aims, told=False)
 
 
 def _left(task: _Task, moves: Sequence[Move]) -> Row:
@@ -415,7 +430,7 @@ def _answer(task: _Task, exact: tuple[Move, ...]) -> TweakAnswer:
         end_mm=(dot(moved, start.normal), dot(moved, cross(start.normal, start.axis)), dot(moved, start.axis)),
         lean_rad=_between(before, after),
         piece=piece,
-        likely=corrected(task.as_is, moves, task.hooks) if task.as_is is not None else None,
+        told=task.told,
         short_mm=task.short_mm(moves),
     )
 

@@ -212,7 +212,7 @@ def _best(
             extra_a_mm=asked.piece.extra_a_mm,
             have_mm=have_mm,
         )
-        if left.possible:
+        if answer.possible and left.possible:
             return answer, left
         best = best or (answer, left)
     assert best is not None  # there is always one way, good or not

@@ -93,7 +93,7 @@ def tweak(request: TweakRequest, known: Known) -> TweakAnswer:
             may_spin=request.may_spin,
             around=surroundings(asked.plan, piece),
         )
-        checked = None if answer.likely is None else recheck(asked.plan, piece, answer.likely)
+        checked = recheck(asked.plan, piece, answer.piece) if answer.told else None
         room = () if checked is None else room_left(asked.plan, checked)
     if answer.moves:
         words: tuple[str, ...] = after_words(answer.end_mm, answer.lean_rad, answer.left_mm, answer.left_rad, tape)
@@ -115,7 +115,7 @@ def tweak(request: TweakRequest, known: Known) -> TweakAnswer:
         far_end_moves_mm=FarEnd(up=up, left=left, forward=forward),
         last_leg_turns_deg=degrees(answer.lean_rad),
         planned=_axis(asked.arcs, piece),
-        corrected=_axis(answer.likely or answer.piece, piece),
+        corrected=_axis(answer.piece, piece),
         room=room,
         findings=(*(checked.findings if checked else ()), *against_the_run(asked.plan)),
         not_included=(*_not_checked(measured, checked), *((_STRAPS,) if answer.moves else ()), *NOT_INCLUDED),

@@ -1,0 +1,235 @@
+"""1,000 random half-bent and bent pieces: new marks and corrections rebuilt, and held to what they say is hit.
+
+`python evidence/evidence_half_bent.py [--count N] [--seed N] [--show SEED]`. Surveys of `survey_writer.py` are planned;
+some bends of a piece are then made otherwise, within what hands do and beyond, and `remark` and `tweak` are asked with
+the plan's JSON. The kinematics (rebuilt.py) and the checks (bent_facts.py) share no code with the program. Exit code 1
+on any miss: a hit that is not said, a hit that is said and is none, an end that is called met and is not.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+import time
+from collections import Counter
+from itertools import pairwise
+from math import cos, radians
+from random import Random
+from typing import Any
+
+from bent_facts import TOLERANCE_MM, arc_start, hold_end, hold_room, piece_parts, thing, with_bends
+from evidence_surveys import Tally, plan_text
+from held import Held
+from racewright.errors import InputError, LimitError
+from racewright.operations.answer import ask_json
+from rebuilt import Part, Vec, add, cross, dot, least_distance, less
+from survey_writer import write_survey
+
+#: The axis of an answer is drawn in steps of 5 degrees: so far its chords lie inside the arc, of its radius.
+SAGITTA = 1.0 - cos(radians(2.5))
+#: Each of these is met in so many answers at least, of 1,000.
+LEAST = {
+    "hit, and said": 20,
+    "kept clear": 150,
+    "too close, and said": 20,
+    "another order": 5,
+    "into a wall, and said": 10,
+}
+
+
+def hold_half_bent(tally: Tally, seed: int) -> bool:
+    """One piece, half bent and wholly bent. False where its survey has none with two bends."""
+    rng = Random(seed + 70_000)
+    try:
+        plan = plan_text(write_survey(seed), full=False)
+    except (InputError, LimitError):
+        return False
+    able = [n for n, piece in enumerate(plan["pieces"], 1) if len(piece["bends"]) > 1]
+    if not able:
+        return False
+    number = rng.choice(able)
+    piece = plan["pieces"][number - 1]
+    wild = rng.choice((0.5, 1.0, 1.0, 3.0))
+    held = Held()
+    _remark(held, rng, plan, piece, number, wild)
+    _angles(held, rng, plan, piece, number, wild)
+    _readings(held, rng, plan, piece, number, wild)
+    tally.take(seed, held)
+    return True
+
+
+def _asked(held: Held, operation: str, **request: Any) -> dict[str, Any] | None:
+    """The answer; None where the work cannot be done and it is said so."""
+    answer: dict[str, Any] = json.loads(ask_json(operation, json.dumps(request)))
+    if "error" in answer:
+        held.words.add(f"{operation} refused")
+        fair = operation == "tweak" and answer["error"]["kind"] == "limit"
+        held.true(f"{operation} refused", fair, str(answer["error"]["message"]))
+        return None
+    held.words.add(operation)
+    return answer
+
+
+def _remark(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any], number: int, wild: float) -> None:
+    order = sorted(piece["bends"], key=lambda b: b["order"])
+    if rng.random() < 0.2:
+        rng.shuffle(order)
+    made, bends = [], {}
+    for bend in order[: rng.randint(1, len(order) - 1)]:
+        angle = min(120.0, max(1.0, bend["angle_deg"] + rng.gauss(0.0, 1.5) * wild))
+        mark = bend["mark_mm"] + rng.gauss(0.0, 1.6) * wild
+        roll = rng.choice((0.0, rng.gauss(0.0, 1.5) * wild))
+        start = arc_start(plan, bend["hook"], bend["reference"], mark, angle)
+        if start < 0.0:
+            mark, start = bend["mark_mm"] - bend["arc_start_mm"], 0.0
+            start = arc_start(plan, bend["hook"], bend["reference"], mark, angle)
+        reading = {"number": bend["number"], "mark": f"{mark:.4f} mm", "angle_deg": angle, "roll_off_deg": roll}
+        bends[bend["number"]] = (
+            arc_start(plan, bend["hook"], bend["reference"], round(mark, 4), angle),
+            angle,
+            bend["roll_deg"] + roll,
+        )
+        made.append(reading)
+    more = {"stock": f"{piece['cut_length_mm'] + 600:.0f} mm"} if rng.random() < 0.5 else {}
+    answer = _asked(held, "remark", plan=plan, piece=number, made=made, **more)
+    if answer is None:
+        return
+    for mark in answer["marks"]:
+        start = arc_start(plan, mark["hook"], mark["reference"], mark["mark"]["mm"], mark["angle_deg"])
+        bends[mark["number"]] = (start, mark["angle_deg"], mark["roll_deg"])
+        held.near(
+            "rounding: of a mark", mark["mark_rounding_mm"], "the tape is further off", plan_step(plan) / 2 + 1e-6
+        )
+    held.true("all bends", len(bends) == len(piece["bends"]), "a bend is neither made nor marked")
+    if answer["other_order"]:
+        held.words.add("another order")
+    if not answer["room"]:
+        said = any("overlap" in line for line in answer["not_included"])
+        loud = any(f["severity"] == "problem" for f in answer["findings"])
+        held.true("not looked at", said and loud, "no room is told, and nothing is said")
+        held.words.add("bends overlap, and said")
+        return
+    parts = piece_parts(with_bends(piece, bends, answer["cut"]["mm"]))
+    planned = piece_parts(piece)
+    hold_room(held, plan, planned, parts, answer)
+    hold_end(held, planned, parts, met=answer["met"])
+
+
+def plan_step(plan: dict[str, Any]) -> float:
+    """The tape's step in mm."""
+    tape = plan["tape"]
+    return float((25.4 if tape["unit"] == "in" else 1.0) / tape["denominator"])
+
+
+def _angles(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any], number: int, wild: float) -> None:
+    """A finished piece of which every angle is read: where its bends lie is known, and so is the corrected piece."""
+    real = {b["number"]: max(1.0, b["angle_deg"] + rng.gauss(0.0, 1.0) * wild) for b in piece["bends"]}
+    measured = [{"what": "angle", "number": n, "angle_deg": angle} for n, angle in real.items()]
+    answer = _asked(held, "tweak", plan=plan, piece=number, measured=measured)
+    if answer is None:
+        return
+    bends = {}
+    for b in piece["bends"]:
+        angle = real[b["number"]] + sum(
+            m["by_deg"] for m in answer["moves"] if m["what"] == "angle" and m["number"] == b["number"]
+        )
+        roll = sum(m["by_deg"] for m in answer["moves"] if m["what"] == "roll" and m["number"] <= b["number"])
+        # the tangent point on the hook's side stays
+        stays = radians(angle - b["angle_deg"]) * piece["bend_radius_mm"] if b["hook"] == "B" else 0.0
+        bends[b["number"]] = (b["arc_start_mm"] - stays, angle, b["roll_deg"] + roll)
+    parts = piece_parts(with_bends(piece, bends, piece["cut_length_mm"]))
+    planned = piece_parts(piece)
+    if not answer["room"]:
+        held.words.add("bends overlap, and said")
+        return
+    hold_room(held, plan, planned, parts, answer)
+    hold_end(held, planned, parts, met=True)
+
+
+def _readings(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any], number: int, wild: float) -> None:
+    """A finished piece of which little is read: the axis that the answer draws shows the readings as planned, and what
+    that axis hits is said."""
+    bends = {
+        b["number"]: (
+            b["arc_start_mm"],
+            max(1.0, b["angle_deg"] + rng.gauss(0.0, 0.7) * wild),
+            b["roll_deg"] + (rng.gauss(0.0, 0.7) * wild if b["number"] > 1 else 0.0),
+        )
+        for b in piece["bends"]
+    }
+    if min(s2[0] - s1[0] - radians(s1[1]) * piece["bend_radius_mm"] for s1, s2 in pairwise(list(bends.values()))) < 0.0:
+        return
+    planned = piece_parts(piece)
+    real = piece_parts(with_bends(piece, bends, piece["cut_length_mm"]))
+    first = planned[0]
+    ways: dict[str, Vec] = {"up": first.side, "left": cross(first.side, first.axis)}
+    off = less(real[-1].at(real[-1].length), planned[-1].at(planned[-1].length))
+    asked = rng.choice((("up",), ("left",), ("up", "left")))
+    measured = [{"what": "off", "way": way, "off": f"{dot(off, ways[way]):.4f} mm"} for way in asked]
+    answer = _asked(held, "tweak", plan=plan, piece=number, measured=measured)
+    if answer is None or any("no piece near" in line for line in answer["not_included"]):
+        return
+    line = [tuple(point) for point in answer["corrected"]]
+    held.words.add("few readings")
+    for way in asked:
+        away = dot(less(line[-1], planned[-1].at(planned[-1].length)), ways[way])
+        held.near(f"readings: {way}", away, "the drawn end is off where it was measured", 2 * TOLERANCE_MM)
+    if not answer["room"]:
+        return
+    chords = [_chord(a, b) for a, b in pairwise(line)]
+    half, near = piece["outside_diameter_mm"] / 2, piece["bend_radius_mm"] * SAGITTA + 0.01
+    names = [o["name"] for o in plan["obstacles"]]
+    told = {f.get("where"): f["severity"] for f in answer["findings"] if f["rule"] == "run.clearance"}
+    room = {r["name"]: r["left"]["mm"] for r in answer["room"]}
+    for view in plan["obstacles"]:
+        left = least_distance(chords, thing(view["solid"])) - half
+        if names.count(view["name"]) > 1 or left < 1.0 - half:
+            continue
+        held.near("room drawn: by the axis", room[view["name"]] - left, view["name"], near)
+        if left < -near:
+            held.words.add("drawn hit, and said")
+            held.true("drawn hit", told.get(view["name"]) == "problem", f"{view['name']}: {left:.3f} mm")
+
+
+def _chord(a: Vec, b: Vec) -> Part:
+    way = less(b, a)
+    length = max(1e-12, dot(way, way) ** 0.5)
+    axis = add((0.0, 0.0, 0.0), way, 1.0 / length)
+    return Part(0.0, length, a, axis, axis, 0.0, -1, 0)
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--count", type=int, default=1000, help="pieces")
+    parser.add_argument("--seed", type=int, default=0, help="the first survey's number")
+    parser.add_argument("--show", type=int, help="hold one survey's piece, and stop")
+    asked = parser.parse_args()
+    tally = Tally()
+    if asked.show is not None:
+        print(write_survey(asked.show))
+        hold_half_bent(tally, asked.show)
+        print(*(miss for _, miss in tally.missed), sep="\n")
+        return 1 if tally.missed else 0
+    begin, seed = time.perf_counter(), asked.seed
+    while tally.planned < asked.count:
+        hold_half_bent(tally, seed)
+        seed += 1
+    print(f"{tally.planned} pieces of {seed - asked.seed} surveys, {time.perf_counter() - begin:.0f} s")
+    print("held, and the worst (mm or degrees; survey):")
+    for kind in sorted(tally.counts):
+        worst = tally.worst.get(kind)
+        print(f"  {tally.counts[kind]:8}  {kind:22}" + (f" {worst[0]:10.2e} ({worst[1]})" if worst else ""))
+    met: Counter[str] = tally.words
+    print("met in pieces: " + ", ".join(f"{word}: {times}" for word, times in sorted(met.items())))
+    rare = [word for word, least in LEAST.items() if met[word] < least * asked.count / 1000]
+    if rare:
+        print(f"met too seldom: {', '.join(rare)}")
+    print(f"misses: {len(tally.missed)} in {len({s for s, _ in tally.missed})} pieces")
+    for at, miss in tally.missed[:25]:
+        print(f"  survey {at}: {miss}")
+    return 1 if tally.missed or rare else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
