@@ -199,3 +199,19 @@ def test_an_expansion_fitting_is_closed_last_by_its_piston() -> None:
     assert (back.joints, back.by_mm) == ((3,), 44.0)
     assert last.past_mm == 0.0
     assert (moved.last, moved.trapped) == (2, (2,))
+
+
+@pytest.mark.parametrize(
+    ("raceway", "kind", "becomes"),
+    [("RMC 1", "threaded coupling", "union"), ("PVC-40 1", "socket coupling", "slip coupling")],
+)
+def test_a_coupling_toward_another_run_gives_way_as_one_between_pieces_does(
+    raceway: str, kind: str, becomes: str
+) -> None:
+    plan = planned("    - leg: 70\n", raceway, f"{{name: yard run, fitting: {kind}}}", f"{{fitting: {kind}}}")
+    assert [j.kind for j in plan.joints] == [kind, becomes]
+    assert plan.pieces[0].end_b.fitting == f"{becomes} fitting"
+    stays = f"{{fitting: {kind}, fixed: true}}"
+    stuck = planned("    - leg: 70\n", raceway, stays, stays)
+    assert [j.kind for j in stuck.joints] == [kind, kind]
+    assert [f.severity for f in findings(stuck, "assembly.trapped")] == ["problem"]

@@ -9,7 +9,7 @@ import msgspec
 from racewright.catalogue.raceways import Raceway, find_raceway
 from racewright.codebook.edition import load_edition
 from racewright.job.plan_job import PlannedRun
-from racewright.plan.joints import KNOCKOUT
+from racewright.plan.joints import KNOCKOUT, is_coupling
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.records.model import Item, Job, JobHead, JobRun
 from racewright.records.parse import decimal, length_mm
@@ -146,14 +146,13 @@ def _fittings(plan: Plan) -> list[Part]:
     name = plan.raceway
     parts = []
     for joint in plan.joints:
-        between = joint.before is not None and joint.after is not None
         if joint.kind == KNOCKOUT:
             # Two locknuts and a bushing at a knockout (common practice, no source).
             parts += [
                 Part(group="connector", item=f"{name} locknut", count=2),
                 Part(group="bushing", item=f"{name} bushing", count=1),
             ]
-        elif between or joint.kind.endswith("coupling"):
+        elif is_coupling(joint):
             parts.append(Part(group="coupling", item=f"{name} {joint.kind}", count=1))
         else:
             what = joint.kind if joint.kind == "hub" else f"{joint.kind} connector"

@@ -8,7 +8,7 @@ from math import radians, sin
 from racewright.errors import Finding
 from racewright.fit.way_in import Solid
 from racewright.plan.going_up import GoingUp
-from racewright.plan.joints import Assembly, Joint
+from racewright.plan.joints import Assembly, Joint, is_coupling
 from racewright.plan.moves import Moved
 from racewright.survey.model import Survey
 from racewright.units.said import said, said_least
@@ -43,7 +43,7 @@ def _trapped(
         joint = joints[move.joints[0] - 1]
         at_end = "A" if joint.before is None else "B" if joint.after is None else ""
         end = survey.start if at_end == "A" else survey.end
-        what = f"the fitting at end {at_end}" if at_end else f"the {joint.kind}"
+        what = f"the {joint.kind}" if is_coupling(joint) else f"the fitting at end {at_end}"
         if joint.how == "expands":
             what = f"the piston of the {joint.kind}"
         stuck = bool(at_end and end.fixed)
@@ -58,7 +58,7 @@ def _trapped(
                 f"piece {move.piece} goes in last, trapped between its fittings: {what} must slide back"
                 f" {said_least(move.by_mm)}."
             )
-            if at_end and end.fixed is None:
+            if end.fixed is None and not is_coupling(joint):
                 message += " Where it cannot, write `fixed: true` at that end."
         yield Finding(
             rule="assembly.trapped",

@@ -8,7 +8,7 @@ from msgspec.structs import replace
 
 from racewright.cautions import Work
 from racewright.inspection.check_run import RunCheck
-from racewright.plan.joints import KNOCKOUT, Assembly, Joint, Move
+from racewright.plan.joints import KNOCKOUT, Assembly, Joint, Move, is_coupling
 from racewright.plan.model import PieceEnd, PlannedPiece, Step
 from racewright.survey.model import Survey
 from racewright.units.tape import TapeStyle, format_length
@@ -38,7 +38,8 @@ def _shortened(order: Sequence[int]) -> list[str]:
 
 def _place(joint: Joint) -> str:
     if joint.before is None or joint.after is None:
-        return f"{joint.kind} fitting at end {'A' if joint.before is None else 'B'}"
+        kind = joint.kind if is_coupling(joint) else f"{joint.kind} fitting"
+        return f"{kind} at end {'A' if joint.before is None else 'B'}"
     return f"{joint.kind} between pieces {joint.before} and {joint.after}"
 
 
@@ -148,7 +149,7 @@ class _Words:
 
     def _back_title(self, move: Move) -> str:
         number = move.joints[0]
-        if self._at_end(number):
+        if self._at_box(number):
             return f"The fitting at end {self._letter(move, number)} goes back first"
         joint = self.joints[number - 1]
         return f"Push the {joint.kind} in first" if joint.how == "expands" else f"Slide the {joint.kind} back first"
@@ -157,7 +158,7 @@ class _Words:
         joint, back = self.joints[move.joints[0] - 1], self._length(move.by_mm)
         if joint.how == "expands":
             return f"Its piston goes in by {back}, so that the piece has room; it comes out again last."
-        if not self._at_end(move.joints[0]):
+        if not self._at_box(move.joints[0]):
             return f"All the way onto one of the two pieces, {back} from its place; draw that place on both."
         name = self._end(move, move.joints[0]).fitting
         if joint.how == "threads":
@@ -170,9 +171,8 @@ class _Words:
             f"Take {name} off its box, or loosen the box with it: it must slide back {back} until the other end is in."
         )
 
-    def _at_end(self, number: int) -> bool:
-        joint = self.joints[number - 1]
-        return joint.before is None or joint.after is None
+    def _at_box(self, number: int) -> bool:
+        return not is_coupling(self.joints[number - 1])
 
     def _close_title(self, move: Move) -> str:
         joint = self.joints[move.joints[0] - 1]
@@ -180,7 +180,7 @@ class _Words:
 
     def _close(self, move: Move) -> str:
         joint, depth = self.joints[move.joints[0] - 1], self._length(move.by_mm)
-        at_end = self._at_end(move.joints[0])
+        at_end = self._at_box(move.joints[0])
         if joint.how == "union":
             return (
                 "Each end has its half of the union on, turned on before the piece went up; bring the faces together"

@@ -82,6 +82,11 @@ def joint_how(kind: str) -> How:
     return "slides" if kind == KNOCKOUT else _HOW[kind.split()[0]]
 
 
+def is_coupling(joint: Joint) -> bool:
+    """Whether conduit stands on both its sides: between two pieces, or at an end toward the conduit of another run."""
+    return joint.how in ("union", "expands") or joint.kind.endswith("coupling")
+
+
 def joints_of(length_mm: float, ends: tuple[str, str], couplings: Sequence[tuple[float, str]]) -> tuple[Joint, ...]:
     """The joints of a run in order from end A: its two ends (the kind of fitting, 'none' for a free end, which is no
     joint) and between its pieces `couplings` (middle along the run, kind). None is marked as the last yet."""

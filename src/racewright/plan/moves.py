@@ -109,7 +109,7 @@ class _Moves:
         assert joint is not None
         if made:
             self.trapped.append(k)
-        if self._is_end(joint) or self.joints[joint].how == "expands":
+        if self._makes_room(joint):
             back = self.ends[k].in_line * self.ends[k].inserts_mm[1 - side] if made else 0.0
             by = self.ends[k].inserts_mm[side] + back
         elif self.joints[joint].kind == "slip coupling":
@@ -117,6 +117,11 @@ class _Moves:
         else:
             return
         self.moves.append(Move(piece=k + 1, act="slide back", joints=(joint + 1,), by_mm=by))
+
+    def _makes_room(self, joint: int) -> bool:
+        """Whether it goes back along the piece's way, so that the piece has room; a union and a slip coupling do
+        not."""
+        return self.joints[joint].how != "union" and self.joints[joint].kind != "slip coupling"
 
     def _through(self, k: int, side: int) -> None:
         joint = self.ends[k].joints[side]
@@ -140,9 +145,7 @@ class _Moves:
     def _past(self, k: int, side: int) -> float:
         """How far the piece's other end stands past the end that it will face while this end is outside its fitting."""
         other = self.ends[k].joints[1 - side]
-        if other is None or self._is_end(other) or not self._stands(k, 1 - side):
-            return 0.0
-        if self.joints[other].how == "expands":
+        if other is None or not self._stands(k, 1 - side) or self._makes_room(other):
             return 0.0
         # the halves of a union are on the ends: nothing is free between their faces
         free = 0.0 if self.joints[other].how == "union" else self.gap_mm

@@ -73,7 +73,7 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         solids += [Solid(name=wall.name, solid=wall.solid, surface=True) for wall in surfaces]
         up = put_up(survey, raceway, cut.parts, cut.joints, solids)
         joints, assembly = up.joints, up.assembly
-        pieces = with_forecast(survey, with_joints(pieces, joints), cut.parts)
+        pieces = with_forecast(survey, with_joints(pieces, cut.joints, joints), cut.parts)
         checks = check_planned(survey, raceway, route, fit, coupling_places_mm(joints), _bend_names(pieces))
         findings += up.findings
         findings += [f for f in checks.findings if f.rule not in _TOLD_ALREADY]

@@ -21,8 +21,8 @@ from racewright.geometry.vector import dot
 from racewright.plan.assembly import COUPLING, NOT_POSSIBLE, Body, Order, Seat, find_order
 from racewright.plan.assembly_findings import assembly_findings
 from racewright.plan.going_up import GoingUp, going_up
-from racewright.plan.joints import KNOCKOUT, Assembly, Joint
-from racewright.plan.model import PlannedPiece
+from racewright.plan.joints import KNOCKOUT, Assembly, Joint, is_coupling
+from racewright.plan.model import PieceEnd, PlannedPiece
 from racewright.plan.moves import Ends, moves_of
 from racewright.plan.pieces import Part
 from racewright.survey.model import EndFitting, Survey
@@ -55,8 +55,10 @@ def put_up(
     ]
     coupling = find_fitting(_coupling(joints, raceway), raceway)
     gap = max(0.0, coupling.length_mm - 2.0 * coupling.insertion_mm)
-    bounds = [pieces[g.last].joints[1] for g in order.groups if g.last < len(pieces) - 1]
-    given = [_giving(j, i in bounds) for i, j in enumerate(joints)]
+    closed = [pieces[g.last].joints[1] for g in order.groups if g.last < len(pieces) - 1]
+    ends_given = ((pieces[0].joints[0], survey.start), (pieces[-1].joints[1], survey.end))
+    closed += [joint for (joint, end), gives in zip(ends_given, order.gives, strict=True) if gives and not end.fixed]
+    given = [_giving(j, i in closed) for i, j in enumerate(joints)]
     moved = moves_of(order, ends, given, gap_mm=gap, slip_mm=0.5 * (coupling.length_mm + gap))
     made = tuple(replace(j, last=i == moved.last) for i, j in enumerate(given))
     assembly = Assembly(
@@ -75,23 +77,33 @@ def _coupling(joints: Sequence[Joint], raceway: Raceway) -> str:
 
 
 def _giving(joint: Joint, gives: bool) -> Joint:
-    """A coupling that has to give way as what does."""
-    if not gives or joint.how == "expands":
+    """A coupling that has to give way as what does. A fitting at a box is taken off it."""
+    if not gives or not is_coupling(joint) or joint.how == "expands":
         return joint
     if joint.how == "threads":
         return replace(joint, kind="union", how="union")
     return replace(joint, kind="slip coupling")
 
 
-def with_joints(pieces: Sequence[PlannedPiece], joints: Sequence[Joint]) -> tuple[PlannedPiece, ...]:
-    """The pieces, with what gives way named at their ends."""
+def with_joints(
+    pieces: Sequence[PlannedPiece], before: Sequence[Joint], joints: Sequence[Joint]
+) -> tuple[PlannedPiece, ...]:
+    """The pieces, with what gives way named at their ends. `before`: the joints as the pieces name them."""
     out = list(pieces)
-    for joint in joints:
-        if joint.before is not None and joint.after is not None:
-            a, b = out[joint.before - 1], out[joint.after - 1]
-            out[joint.before - 1] = replace(a, end_b=replace(a.end_b, fitting=joint.kind))
-            out[joint.after - 1] = replace(b, end_a=replace(b.end_a, fitting=joint.kind))
+    for now, was in zip(joints, before, strict=True):
+        if now.kind == was.kind:
+            continue
+        if now.before is not None:
+            a = out[now.before - 1]
+            out[now.before - 1] = replace(a, end_b=_renamed(a.end_b, was.kind, now.kind))
+        if now.after is not None:
+            b = out[now.after - 1]
+            out[now.after - 1] = replace(b, end_a=_renamed(b.end_a, was.kind, now.kind))
     return tuple(out)
+
+
+def _renamed(end: PieceEnd, was: str, now: str) -> PieceEnd:
+    return replace(end, fitting=end.fitting.replace(was, now))
 
 
 def _order(
@@ -114,8 +126,8 @@ def _order(
         straight = max(_straight_mm(p.part, 1), _straight_mm(after.part, 0))
         costs.append(_THERE if joint.how == "expands" else COUPLING if straight >= slip else NOT_POSSIBLE)
     seats = (
-        _seat(survey.start, pieces[0], 0, joints, solids, alone=len(pieces) == 1),
-        _seat(survey.end, pieces[-1], 1, joints, solids, alone=len(pieces) == 1),
+        _seat(survey.start, pieces[0], 0, joints, solids),
+        _seat(survey.end, pieces[-1], 1, joints, solids),
     )
     return find_order(bodies, costs, seats)
 
@@ -127,15 +139,14 @@ def _straight_mm(part: Part, side: int) -> float:
     return part.piece.cut_length_mm - bends[-1].arc_end_mm if side else bends[0].arc_start_mm
 
 
-def _seat(
-    end: EndFitting, piece: GoingUp, side: int, joints: Sequence[Joint], solids: Sequence[Solid], *, alone: bool
-) -> Seat:
+def _seat(end: EndFitting, piece: GoingUp, side: int, joints: Sequence[Joint], solids: Sequence[Solid]) -> Seat:
     """What stands at an end of the run, and what it costs when it gives way."""
     joint = piece.joints[side]
-    if joint is None or piece.part.inserts_mm[side] <= 0.0:
+    if joint is None:
         return Seat("free")
     kind, how = joints[joint].kind, joints[joint].how
-    cost = 0.0 if end.fixed is False else NOT_POSSIBLE if end.fixed else _UNSAID[how]
+    unsaid = COUPLING if is_coupling(joints[joint]) else _UNSAID[how]
+    cost = NOT_POSSIBLE if end.fixed else unsaid if end.fixed is None or is_coupling(joints[joint]) else 0.0
     other = 1 - side
     depth = piece.part.inserts_mm[other]
     held = piece.joints[other] is not None and depth > 0.0
