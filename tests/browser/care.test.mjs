@@ -43,7 +43,7 @@ test("See: cautions of the whole job, nothing found is no approval, the shoe's f
 
 test("Bend: every step has the caution of its own work, and the marks stay in sight above it", async () => {
   await openPlace(page, "Bend");
-  const fits = { "Cut to": CUTTING, "Bend ": BENDING, "Check before": "a little at a time", "Ream ": CUTTING, "Leave the fitting": "Ladders", "End ": "lock out", "Level,": "Ladders" };
+  const fits = { "Cut to": CUTTING, "1st bend": BENDING, "2nd bend": BENDING, "3rd bend": BENDING, "Check it before": "a little at a time", "Ream ": CUTTING, "Leave the fitting": "Ladders", "End ": "lock out", "Level,": "Ladders" };
   for (let step = 1, last = false; !last; step += 1) {
     const said = await words();
     const title = await page.locator(".step-title").innerText();
@@ -88,7 +88,7 @@ test("with the person's own figures the marks are no longer called taught", asyn
   await openPlace(page, "See");
   await page.getByRole("button", { name: "Enter your own bender" }).tap();
   await page.getByLabel("Take-up").fill("5 1/16");
-  await page.getByLabel("Gain of a 90").fill("2 9/16");
+  await page.getByLabel("Gain per 90").fill("2 9/16");
   await page.getByRole("button", { name: "Use these" }).tap();
   await page.getByText("your own: take-up").first().waitFor();
   const said = await words();

@@ -30,7 +30,7 @@ test("own take-up and gain move the marks, are kept, and can be given up", async
     await page.getByRole("button", { name: "Enter your own bender" }).tap();
     const usual = await words();
     await page.getByLabel("Take-up").fill("9");
-    await page.getByLabel("Gain of a 90").fill("5");
+    await page.getByLabel("Gain per 90").fill("5");
     await page.getByRole("button", { name: "Use these" }).tap();
     await page.getByText("your own: take-up").first().waitFor();
     const own = await words();

@@ -4,9 +4,14 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import pytest
 
 from racewright.errors import InputError
+from racewright.operations.answer import ask
+from racewright.operations.plan import PlanAnswer, PlanRequest
+from racewright.plan.angles import printed_tables
+from racewright.plan.from_json import read_plan
 from racewright.plan.model import NoteBlock, Plan
 from racewright.plan.pipeline import plan_survey
 from racewright.plan.plan_run import choose_bender, plan_run
@@ -153,12 +158,30 @@ def test_too_many_degrees_between_pull_points_cite_the_article() -> None:
 
 def test_choices_mark_the_chosen_row_and_clear_the_thing_at_every_angle() -> None:
     plan = plan_run(read_survey_file(ROOT / "packing-shed-duct.yaml").survey)
-    table = block(plan, "Choices for return duct")
+    table = printed_tables(plan)[0]
+    assert table.title == "Choices for return duct"
     assert len(table.rows) == 12
-    assert [row[0] for row in table.rows if "chosen" in row[-1]] == ["22 1/2°"]
+    assert [row[:2] for row in table.rows if "planned" in row[-1]] == [("22 1/2°", "4")]
     assert all(len(row) == len(table.header) for row in table.rows)
     three = [row for row in table.rows if row[1] == "3"]
     assert all(float(row[2].split()[0]) > 99 for row in three if row[2])
+
+
+def test_the_page_shows_the_rows_of_the_card_that_keep_the_number_of_bends() -> None:
+    written = read_survey_file(ROOT / "packing-shed-duct.yaml").written
+    answer = ask("plan", PlanRequest(survey=written, pictures=()))
+    assert isinstance(answer, PlanAnswer)
+    card = [row for row in printed_tables(answer.plan)[0].rows if row[1] == "4"]
+    (shown,) = answer.angles
+    assert [row.room.tape if row.room and row.possible else "" for row in shown.rows] == [
+        row[3].removesuffix(" mm") for row in card
+    ]
+    assert [row.possible for row in shown.rows].count(True) >= 3
+    assert shown.planned == 2
+    # the table is worked out from the plan: the plan does not hold it
+    assert all(block.lines for block in answer.plan.notes)
+    assert "Choices for" not in msgspec.json.encode(answer.plan).decode()
+    assert read_plan(msgspec.to_builtins(answer.plan)).shapes == answer.plan.shapes
 
 
 def test_marks_alone_need_none_of_this() -> None:

@@ -26,7 +26,7 @@ from racewright.bends.shape import bisect, check_angle, check_length
 _TOLERANCE_MM = 1e-10
 
 
-class RoundObstacle(msgspec.Struct, frozen=True, kw_only=True):
+class RoundObstacle(msgspec.Struct, frozen=True, kw_only=True, tag_field="crossed", tag="round"):
     """A pipe that crosses under the conduit, `lift_mm` between the surface and its underside."""
 
     diameter_mm: float
@@ -38,7 +38,7 @@ class RoundObstacle(msgspec.Struct, frozen=True, kw_only=True):
         return self.lift_mm + self.diameter_mm
 
 
-class BoxObstacle(msgspec.Struct, frozen=True, kw_only=True):
+class BoxObstacle(msgspec.Struct, frozen=True, kw_only=True, tag_field="crossed", tag="box"):
     """A beam, duct or step: height over the surface, width along the conduit."""
 
     height_mm: float

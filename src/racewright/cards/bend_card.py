@@ -22,6 +22,7 @@ from racewright.cards.words import (
     FOOTER,
     bender_words,
     cut_words,
+    digest_words,
     end_words,
     piece_words,
     stock_zero_mm,
@@ -42,7 +43,7 @@ def card_pages(plan: Plan, paper: str = "letter") -> Scene:
     Raises UnknownName for another paper.
     """
     title = f"{plan.name}: bending card"
-    writer = Writer(find_paper(paper), title=title, footer=FOOTER, running=plan.name)
+    writer = Writer(find_paper(paper), title=title, footer=FOOTER, running=plan.name, stamp=digest_words(plan))
     for index, piece in enumerate(plan.pieces):
         label = piece.label if len(plan.pieces) > 1 else plan.raceway
         writer.start_page(label, running=False)

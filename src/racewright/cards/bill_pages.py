@@ -105,6 +105,9 @@ def write_cut_list(writer: Writer, pack: Pack) -> None:
         writer.body("No cut list was asked for.")
     for cuts in pack.cuts:
         _cut_section(writer, pack.tape, cuts)
+    if pack.cuts:
+        plans = ", ".join(f"{run.key} {run.plan.digest}" for run in pack.in_order if run.plan is not None)
+        writer.body(f"For these plans: {plans}.", size_pt=SMALL_PT)
     write_cautions(writer, cautions_for("cut"))
 
 

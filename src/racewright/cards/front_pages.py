@@ -198,7 +198,7 @@ def write_run_index(
 ) -> None:
     """Every run with its card's page, by area, on from where the writer stands. A run without a plan has no card and
     says so. `on_start` is called on the page where the index begins."""
-    writer.heading("Runs", "page = where the run's card begins", keep=60.0)
+    writer.heading("Runs", "page = where the run's card begins; plan = what its sheets bear", keep=60.0)
     on_start()
     writer.space(2.0)
     if not pack.runs:
@@ -208,6 +208,7 @@ def write_run_index(
         Column("run", 1.5, weight="bold"),
         Column("where it goes", 4.2),
         Column("conduit", 1.4),
+        Column("plan", 1.2),
         Column("pieces", 1.1, number=True),
         Column("bends", 1.1, number=True),
         Column("length", 1.35, number=True),
@@ -229,13 +230,14 @@ def _row(run: PlannedRun, pack: Pack, first_pages: Mapping[str, int]) -> Row:
     page = str(first_pages[run.key]) if run.key in first_pages else "–"
     name, status = short_name(run.name, run.area), STATUS_WORDS[run.run.status]
     if run.plan is None:
-        return Row((run.key, name, run.raceway, "", "", "", status, "no plan", page))
+        return Row((run.key, name, run.raceway, "", "", "", "", status, "no plan", page))
     pieces = run.plan.pieces
     return Row(
         (
             run.key,
             name,
             run.raceway,
+            run.plan.digest,
             str(len(pieces)),
             str(sum(len(piece.bends) for piece in pieces)),
             long_length(sum(piece.cut_length_mm for piece in pieces), pack.tape),

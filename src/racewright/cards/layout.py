@@ -101,8 +101,10 @@ def rectangle(box: Box, *, fill: float | None = None, width_mm: float = 0.25) ->
 class Writer:
     """Fills pages from the top; starts the next page when a block does not fit."""
 
-    def __init__(self, paper: Paper, *, title: str, footer: str, running: str) -> None:
+    def __init__(self, paper: Paper, *, title: str, footer: str, running: str, stamp: str = "") -> None:
+        """`footer`, `running` and `stamp`: below each page, above those that follow one, beside the page's number."""
         self.paper = paper
+        self.stamp = stamp
         self.title = title
         self.footer = wrap(footer, paper.width_mm - 2 * paper.margin_mm, FOOT_PT)
         self.running = running
@@ -201,7 +203,10 @@ class Writer:
         page = Text(
             at=(self.right, base), text=f"page {number} of {count}", size_pt=FOOT_PT, weight="bold", anchor="end"
         )
-        return [rule, *lines, page]
+        stamp = Text(
+            at=((self.left + self.right) / 2.0, base), text=self.stamp, size_pt=FOOT_PT, weight="bold", anchor="middle"
+        )
+        return [rule, *lines, *((stamp,) if self.stamp else ()), page]
 
 
 def cut_to_width(text: str, width_mm: float, size_pt: float, weight: Weight = "bold") -> str:

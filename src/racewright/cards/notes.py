@@ -8,6 +8,7 @@ from racewright.cautions import DECIDES
 from racewright.drawing.metrics import text_width_mm, wrap
 from racewright.drawing.scene import Line, Primitive, Text, Weight
 from racewright.errors import Finding
+from racewright.plan.angles import PrintedTable, printed_tables
 from racewright.plan.model import NoteBlock, Plan, Step, ThumbComparison
 from racewright.units.tape import format_length
 
@@ -20,6 +21,8 @@ def write_notes(writer: Writer, plan: Plan) -> None:
     _steps(writer, plan)
     for block in plan.notes:
         _block(writer, block)
+    for table in printed_tables(plan):
+        _table(writer, table)
     _findings(writer, plan.findings)
     write_cautions(writer, plan.cautions)
     if plan.rules_of_thumb:
@@ -54,29 +57,28 @@ def _block(writer: Writer, block: NoteBlock) -> None:
     writer.heading(block.title)
     for line in block.lines:
         _bullet(writer, line)
-    if block.rows:
-        _block_table(writer, block)
     writer.space(2.5)
 
 
-def _block_table(writer: Writer, block: NoteBlock) -> None:
+def _table(writer: Writer, table: PrintedTable) -> None:
     """A table whose last column is free text and takes what is left of the width."""
-    fixed = len(block.header) - 1
+    writer.heading(table.title)
+    fixed = len(table.header) - 1
     widths = []
     for i in range(fixed):
-        head = max(text_width_mm(word, SMALL_PT, "bold") for word in (block.header[i].split() or [""]))
-        widths.append(max(head, *(text_width_mm(r[i], SMALL_PT) for r in block.rows)) + 2.6)
+        head = max(text_width_mm(word, SMALL_PT, "bold") for word in (table.header[i].split() or [""]))
+        widths.append(max(head, *(text_width_mm(r[i], SMALL_PT) for r in table.rows)) + 2.6)
     lefts = [sum(widths[:i]) for i in range(fixed)]
     rest = sum(widths)
     step = line_mm(SMALL_PT) + 0.4
-    heads = [wrap(h, w - 1.0, SMALL_PT, "bold") if h else [] for h, w in zip(block.header, widths, strict=False)]
+    heads = [wrap(h, w - 1.0, SMALL_PT, "bold") if h else [] for h, w in zip(table.header, widths, strict=False)]
     writer.need((max(len(h) for h in heads) + 2) * step)
     for left, lines in zip(lefts, heads, strict=True):
         writer.add(*lines_at(tuple(lines), writer.left + left, writer.y, SMALL_PT, "bold"))
     writer.y += max(len(h) for h in heads) * line_mm(SMALL_PT) + 0.6
     writer.add(Line(start=(writer.left, writer.y), end=(writer.right, writer.y), width_mm=0.3))
     writer.space(0.8)
-    for row in block.rows:
+    for row in table.rows:
         at = rest if any(row[2:-1]) else sum(widths[:2])
         lines = wrap(row[-1], writer.width - at, SMALL_PT) if row[-1] else []
         writer.need(max(1, len(lines)) * step)
@@ -85,7 +87,7 @@ def _block_table(writer: Writer, block: NoteBlock) -> None:
                 writer.add(*lines_at((cell,), writer.left + left, writer.y, SMALL_PT))
         writer.add(*lines_at(tuple(lines), writer.left + at, writer.y, SMALL_PT))
         writer.y += max(1, len(lines)) * step
-    writer.space(1.0)
+    writer.space(3.5)
 
 
 def _without_bends(steps: tuple[Step, ...]) -> tuple[Step, ...]:

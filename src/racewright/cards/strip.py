@@ -10,7 +10,7 @@ from math import ceil
 
 from racewright.cards.layout import BODY_PT, LEAST_MARK_PT, Writer, badge, cap_mm, find_paper, rectangle
 from racewright.cards.straight_view import StraightMark, draw_label, label_height, label_width, spread, straight_marks
-from racewright.cards.words import FOOTER, bender_name
+from racewright.cards.words import FOOTER, bender_name, digest_words
 from racewright.drawing.metrics import text_width_mm
 from racewright.drawing.scene import Box, Line, Polyline, Primitive, Scene, Text
 from racewright.plan.model import Plan, PlannedPiece
@@ -25,7 +25,9 @@ CHECK_BARS_MM = {"in": 101.6, "mm": 100.0}
 
 def strip_pages(plan: Plan, paper: str = "letter") -> Scene:
     """The strip of every piece at 1:1, with a bar to check the printer. Raises UnknownName for another paper."""
-    writer = Writer(find_paper(paper), title=f"{plan.name}: mark strip", footer=FOOTER, running=plan.name)
+    writer = Writer(
+        find_paper(paper), title=f"{plan.name}: mark strip", footer=FOOTER, running=plan.name, stamp=digest_words(plan)
+    )
     for piece in plan.pieces:
         writer.start_page(f"mark strip, {piece.label}" if len(plan.pieces) > 1 else "mark strip", running=True)
         _instructions(writer, plan)

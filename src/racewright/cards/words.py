@@ -71,6 +71,11 @@ def bender_words(plan: Plan) -> str:
     return f"{words}. {TAUGHT_SHOE}" if is_taught(bender) else words
 
 
+def digest_words(plan: Plan) -> str:
+    """'plan K7M2QX': by what stands on a sheet it is told from a sheet of another plan."""
+    return f"plan {plan.digest}" if plan.digest else ""
+
+
 def cut_words(piece: PlannedPiece) -> str:
     """Where a piece that is cut after bending is cut."""
     return f"cut it on line{'s' if len(piece.cut_ends) > 1 else ''} {' and '.join(piece.cut_ends)} after bending"

@@ -77,15 +77,29 @@ def forecast(
     is made first, or on the line drawn along the conduit then; the piece is rotated in its fitting until that one is
     right. The tape stays hooked on end A. `tape`: how `words` shows lengths.
     """
-    accuracy = accuracy or Accuracy()
-    capture = capture or Capture()
     columns = end_columns(piece, hooks, first=first)
     rows = _local(piece, columns)
-    sd = {"mark": accuracy.mark_mm, "angle": accuracy.angle_rad, "roll": accuracy.roll_rad, "cut": accuracy.cut_mm}
-    sigma = [sd[column.kind] for column in columns]
+    sigma = _spreads(columns, accuracy or Accuracy())
     # JCGM 100:2008, 5.1.2 eq. (10), and for several outputs the same law in matrix form (JCGM 102:2011, 6.2)
     cov = [[sum(r[i] * r[j] * s * s for r, s in zip(rows, sigma, strict=True)) for j in range(5)] for i in range(5)]
-    return _report(cov, columns, rows, sigma, capture, first, tape)
+    return _report(cov, columns, rows, sigma, capture or Capture(), first, tape)
+
+
+def scatter_mm(piece: BentPiece, accuracy: Accuracy) -> float:
+    """`across_most_mm` of the forecast alone: marked from end A, hook toward it, mark 1 made first."""
+    columns = end_columns(piece, (), first=1)
+    rows = _local(piece, columns)
+    sigma = _spreads(columns, accuracy)
+
+    def cov(i: int, j: int) -> float:
+        return sum(r[i] * r[j] * s * s for r, s in zip(rows, sigma, strict=True))
+
+    return sqrt(principal(cov(0, 0), cov(0, 1), cov(1, 1))[0])
+
+
+def _spreads(columns: Sequence[Column], accuracy: Accuracy) -> list[float]:
+    sd = {"mark": accuracy.mark_mm, "angle": accuracy.angle_rad, "roll": accuracy.roll_rad, "cut": accuracy.cut_mm}
+    return [sd[column.kind] for column in columns]
 
 
 def _local(piece: BentPiece, columns: Sequence[Column]) -> list[tuple[float, ...]]:

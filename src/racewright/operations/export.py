@@ -17,7 +17,7 @@ FileKind = Literal["card.pdf", "card.svg", "strip.pdf", "strip.svg", "dxf", "glt
 
 
 class ExportRequest(SurveyRequest, frozen=True, kw_only=True):
-    """A run as files of these `kinds`. `paper` left away: letter for inches, a4 for mm. `written_at`: date and time for
+    """A run as files of these `kinds`. `paper` left out: letter for inches, a4 for mm. `written_at`: date and time for
     the head of an IFC file, 'YYYY-MM-DDThh:mm:ss'."""
 
     kinds: Annotated[tuple[FileKind, ...], msgspec.Meta(min_length=1, max_length=7)]

@@ -22,7 +22,7 @@ _OPEN: tuple[Severity, ...] = ("problem", "caution")
 
 
 class JobPackRequest(JobRequest, frozen=True, kw_only=True):
-    """The pack of a job, or of one `area`. `paper` left away: letter for inches, a4 for mm. `cards`: with the runs'
+    """The pack of a job, or of one `area`. `paper` left out: letter for inches, a4 for mm. `cards`: with the runs'
     bend cards. `made_by`, `made_on` are printed on the cover, which leaves room to write what is not told."""
 
     area: Name = ""

@@ -51,7 +51,7 @@ class JobStatusAnswer(Answer, frozen=True, kw_only=True):
 
 
 class JobRow(Part, frozen=True, kw_only=True):
-    """One job: how many runs, and how many have each status (those that none has are left away)."""
+    """One job: how many runs, and how many have each status (those that none has are left out)."""
 
     job: str
     name: str

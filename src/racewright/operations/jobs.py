@@ -170,7 +170,7 @@ def _survey(data: object, field: str) -> WrittenSurvey:
 
 
 def _text(value: Any) -> Any:
-    """Numbers as text; what is null is left away."""
+    """Numbers as text; what is null is left out."""
     if isinstance(value, Mapping):
         return {name: _text(inner) for name, inner in value.items() if inner is not None}
     if isinstance(value, list):

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from math import degrees
 from typing import Annotated, Literal
 
 import msgspec
 
-from racewright.bends.choices import ChoiceShape, choices
-from racewright.cards.text.bend_card import text_card
 from racewright.cards.words import bender_words
 from racewright.drawing.project import trace
 from racewright.drawing.scene import Box, Page, Scene
@@ -17,27 +14,18 @@ from racewright.geometry.vector import Vec
 from racewright.operations.choices import ChoiceRow, choice_row
 from racewright.operations.common import Answer, Known, Length, Paper, Part, SurveyRequest, length_of
 from racewright.operations.planned import paper_of, planned
+from racewright.plan.angles import angle_tables
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.plan.steps import step_cautions
-from racewright.route.model import ShapeKind
 
-Picture = Literal["side", "card", "strip"]
+Picture = Literal["side", "card", "strip", "text"]
 #: What lies nearer than wanted by less than this does so by rounding.
 _LOW_MM = 0.01
-#: The shapes of a run that have a table of angles.
-_NAMES: dict[ShapeKind, ChoiceShape] = {
-    "offset": "offset",
-    "rolling offset": "offset",
-    "box offset": "offset",
-    "saddle 3": "saddle 3",
-    "saddle 4": "saddle 4",
-}
-#: Angles nearer to one another than this are one: no level shows it.
-_SAME_DEG = 0.05
 
 
 class PlanRequest(SurveyRequest, frozen=True, kw_only=True):
-    """Plan a run. `pictures` are drawn along; the side view takes the size given (mm of paper)."""
+    """Plan a run. `pictures` are drawn along, 'text' is the card for a terminal; the side view takes the size given
+    (mm of paper)."""
 
     pictures: tuple[Picture, ...] = ("side",)
     paper: Paper | None = None
@@ -82,8 +70,8 @@ class OtherAngles(Part, frozen=True, kw_only=True):
 
 
 class PlanAnswer(Answer, frozen=True, kw_only=True):
-    """The plan; the side view of each piece; pages of the card and of the 1:1 strip (SVG, where asked for); the card
-    as text; the axes for a 3D view; and the worst of the findings ('' = none). `step_cautions`: what each of the
+    """The plan; the side view of each piece, pages of the card and of the 1:1 strip (SVG) and the card as text, where
+    asked for; the axes for a 3D view; and the worst of the findings ('' = none). `step_cautions`: what each of the
     plan's steps asks to take care of, and who decides; `bender_words`: which shoe's figures the marks are for;
     `clearances`: of the plan's obstacles; `angles`: its offsets and saddles at the usual angles; `take_up` and
     `gain` of the shoe (null: nothing is bent)."""
@@ -126,7 +114,7 @@ def plan(request: PlanRequest, known: Known) -> PlanAnswer:
         side=_sides(made, request.side_width_mm, request.side_height_mm) if "side" in request.pictures else (),
         card=to_svg_pages(printed("card", made, paper)) if "card" in request.pictures else (),
         strip=to_svg_pages(printed("strip", made, paper)) if "strip" in request.pictures else (),
-        text=text_card(made, colour=False),
+        text=_text(made) if "text" in request.pictures else "",
         paths=tuple(_path(piece) for piece in made.pieces),
         worst=worst,
         findings=made.findings,
@@ -143,26 +131,23 @@ def printed(what: Literal["card", "strip"], made: Plan, paper: Paper) -> Scene:
     return (card_pages if what == "card" else strip_pages)(made, paper)
 
 
+def _text(made: Plan) -> str:
+    from racewright.cards.text.bend_card import text_card
+
+    return text_card(made, colour=False)
+
+
 def _angles(plan: Plan) -> tuple[OtherAngles, ...]:
-    """A table for every offset and saddle of a plan, in the order of the run."""
-    if plan.bender is None:
-        return ()
-    tables, shoe = [], plan.shoe
-    for shape in plan.shapes:
-        name = _NAMES.get(shape.kind)
-        if name is None:
-            continue
-        rows = choices(name, shape.rise_mm, shoe.radius_mm, shoe.least_straight_mm, flat_mm=shape.flat_mm)
-        same = (i for i, row in enumerate(rows) if abs(degrees(row.angle_rad) - shape.angle_deg) < _SAME_DEG)
-        tables.append(
-            OtherAngles(
-                label=shape.label,
-                field=shape.field,
-                rows=tuple(choice_row(row, plan.tape) for row in rows),
-                planned=next(same, None),
-            )
+    """Every offset and saddle of a plan at other angles, with as many bends as it has."""
+    return tuple(
+        OtherAngles(
+            label=table.shape.label,
+            field=table.shape.field,
+            rows=tuple(choice_row(row.choice, plan.tape) for row in table.own_kind),
+            planned=next((i for i, row in enumerate(table.own_kind) if row.planned), None),
         )
-    return tuple(tables)
+        for table in angle_tables(plan)
+    )
 
 
 def _sides(made: Plan, width_mm: float, height_mm: float) -> tuple[SidePicture, ...]:
@@ -192,7 +177,7 @@ def _path(piece: PlannedPiece) -> Path3D:
 
 
 class CardRequest(SurveyRequest, frozen=True, kw_only=True):
-    """Pages to print: the card or the 1:1 strip. `paper` left away: letter for inches, a4 for mm."""
+    """Pages to print: the card or the 1:1 strip. `paper` left out: letter for inches, a4 for mm."""
 
     what: Literal["card", "strip"] = "card"
     paper: Paper | None = None

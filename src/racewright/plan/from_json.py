@@ -11,6 +11,7 @@ import msgspec
 from racewright.errors import InputError
 from racewright.field_words import explained
 from racewright.geometry.vector import norm
+from racewright.plan.digest import with_digest
 from racewright.plan.joints import joint_how, joints_of
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.sequence.machine import Stance
@@ -40,7 +41,7 @@ def read_plan(data: object) -> Plan:
         raise InputError(
             f"is a '{str(given)[:60]}', and this version reads '{FORMAT}' and '{FORMER}'.", hint=_AGAIN, field="format"
         )
-    new = _told_stances(data if given == FORMAT else _from_former(data))
+    new = _without_tables(_told_stances(data if given == FORMAT else _from_former(data)))
     if "joints" not in new:
         new = {**new, "joints": _joints(new)}
     _check_figures(new, "")
@@ -57,7 +58,7 @@ def read_plan(data: object) -> Plan:
         _check_above_zero(plan.bender.radius_mm, "bender.radius_mm")
     for number, piece in enumerate(plan.pieces):
         _check(piece, f"pieces[{number}]")
-    return plan
+    return with_digest(plan)
 
 
 def _check_figures(here: object, field: str) -> None:
@@ -150,6 +151,14 @@ def _with_bends(piece: Any, change: Callable[[dict[str, Any]], dict[str, Any]]) 
     if not isinstance(piece, dict) or not isinstance(piece.get("bends"), list):
         return piece
     return {**piece, "bends": [change(b) if isinstance(b, dict) else b for b in piece["bends"]]}
+
+
+def _without_tables(data: dict[str, Any]) -> dict[str, Any]:
+    """Plans written before had the tables of other angles among their notes, as blocks without lines."""
+    notes = data.get("notes")
+    if not isinstance(notes, list):
+        return data
+    return {**data, "notes": [b for b in notes if not isinstance(b, dict) or b.get("lines") != []]}
 
 
 def _told_stances(data: dict[str, Any]) -> dict[str, Any]:

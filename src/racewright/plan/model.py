@@ -15,13 +15,14 @@ from racewright.bends.model import Bend, BentPiece
 from racewright.catalogue.raceways import Raceway, find_raceway
 from racewright.cautions import Work
 from racewright.errors import Finding, InputError
+from racewright.fit.accuracy import Accuracy
 from racewright.fit.forecast import Forecast
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.solids import Obstacle, Wall
 from racewright.geometry.vector import Frame, Vec, cross, dot, norm, scale, sub, unit
 from racewright.plan.joints import Assembly, Joint, coupling_places_mm
+from racewright.route.model import Crossing, ShapeKind
 from racewright.route.model import Dimension as Dimension
-from racewright.route.model import ShapeKind
 from racewright.sequence.machine import Stance
 from racewright.sequence.words import mark_names
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
@@ -119,12 +120,10 @@ class WayView(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class NoteBlock(msgspec.Struct, frozen=True, kw_only=True):
-    """A titled block of the card: lines, or a table with `header` and `rows`."""
+    """A titled block of the card."""
 
     title: str
-    lines: tuple[str, ...] = ()
-    header: tuple[str, ...] = ()
-    rows: tuple[tuple[str, ...], ...] = ()
+    lines: tuple[str, ...]
 
 
 class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
@@ -289,7 +288,8 @@ class Step(msgspec.Struct, frozen=True, kw_only=True):
 
 class PlannedShape(msgspec.Struct, frozen=True, kw_only=True):
     """A shape of the run. `label` is what its bends call it, `field` where the survey has it; `rise_mm` how far it
-    leads aside, `flat_mm` the flat top of a saddle of four bends, `angle_deg` the angle of its first bend."""
+    leads aside, `flat_mm` the flat top of a saddle of four bends, `angle_deg` the angle of its first bend; `first` and
+    `count`: which bends of the run it made, from 0; `crossing`: what a saddle goes over, where it was measured."""
 
     kind: ShapeKind
     label: str
@@ -297,6 +297,9 @@ class PlannedShape(msgspec.Struct, frozen=True, kw_only=True):
     rise_mm: float
     flat_mm: float
     angle_deg: float
+    first: int = 0
+    count: int = 0
+    crossing: Crossing | None = None
 
 
 class PlannedPull(msgspec.Struct, frozen=True, kw_only=True):
@@ -319,9 +322,11 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
     """A planned run. `corners_mm` are the corner points of the wanted centerline in room coordinates. `bender` None:
     nothing is bent, and no shoe is known. `joints`: in order from end A; `assembly`: how the run is put up (None: a
     plan of marks alone, or one written before it stood in it). `surfaces`: what carries the legs; none in a plan that
-    was written before they stood in it."""
+    was written before they stood in it. `hand`: how well whoever bends it marks, bends and cuts.
+    `digest`: six signs of what is cut, bent and put up: a sheet that bears others is of another plan."""
 
     format: Literal["racewright plan 2"] = "racewright plan 2"
+    digest: str = ""
     name: str
     raceway: str
     tape: TapeStyle
@@ -344,6 +349,7 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
     findings: tuple[Finding, ...]
     not_included: tuple[str, ...] = ()
     surfaces: tuple[SurfaceView, ...] = ()
+    hand: Accuracy = Accuracy()
 
     @property
     def couplings_mm(self) -> tuple[float, ...]:

@@ -9,12 +9,12 @@ from racewright.errors import Finding, about
 from racewright.fit.way_in import Solid
 from racewright.geometry.chain import Centreline
 from racewright.inspection.check_run import RunCheck, check_planned
+from racewright.plan.digest import with_digest
 from racewright.plan.fitting_in import hand_accuracy, with_forecast
 from racewright.plan.joints import Assembly, coupling_places_mm
 from racewright.plan.layout import lay_out
 from racewright.plan.model import NoteBlock, Plan, PlanChecks, PlannedPiece, PlannedPull, PlannedShape, shoe_of
 from racewright.plan.notes import note_blocks
-from racewright.plan.options import option_blocks
 from racewright.plan.pieces import plan_pieces
 from racewright.plan.put_up import put_up, with_joints
 from racewright.plan.recheck import obstacle_views, planned_findings, surface_views
@@ -34,7 +34,7 @@ _TOLD_ALREADY = ("run.radius",)
 def plan_survey(survey: Survey, bender: BenderProfile | None, *, full: bool = True) -> Plan:
     """Plan a surveyed run on a bender; a straight run needs none.
 
-    `full` False leaves out what the marks do not need: other ways, forecast, the way in, rules, tables of choices.
+    `full` False leaves out what the marks do not need: other ways, forecast, the way in, rules.
 
     Raises InputError or LimitError where there is no run to plan (readings that contradict each other, arcs that
     overlap); everything that can be planned comes back as a plan, with findings for what is wrong with it.
@@ -77,10 +77,9 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         checks = check_planned(survey, raceway, route, fit, coupling_places_mm(joints), _bend_names(pieces))
         findings += up.findings
         findings += [f for f in checks.findings if f.rule not in _TOLD_ALREADY]
-        choices = option_blocks(route, run, shoe, laid.limits, hand_accuracy(survey), survey.tape)
-        blocks = (*note_blocks(survey, pieces, checks, joints, assembly), *choices)
+        blocks = note_blocks(survey, pieces, checks, joints, assembly)
     steps = job_steps(survey, raceway, pieces, joints, assembly, checks, shoe)
-    return Plan(
+    plan = Plan(
         name=survey.name,
         tape=survey.tape,
         raceway=raceway.name,
@@ -102,7 +101,9 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         assembly=assembly,
         developed_length_mm=fit.length_mm,
         total_bend_deg=degrees(sum(t.angle_rad for t in fit.turns)),
+        hand=hand_accuracy(survey),
     )
+    return with_digest(plan)
 
 
 def _shape(shape: RoutedShape, route: Route) -> PlannedShape:
@@ -113,6 +114,9 @@ def _shape(shape: RoutedShape, route: Route) -> PlannedShape:
         rise_mm=shape.rise_mm,
         flat_mm=shape.flat_mm,
         angle_deg=degrees(shape.angle_rad),
+        first=shape.first,
+        count=shape.count,
+        crossing=shape.crossing,
     )
 
 

@@ -62,7 +62,7 @@ Reading = OffReading | RiseReading | LeanReading | AngleReading
 
 
 class MadeReading(_Input, frozen=True, kw_only=True):
-    """A bend that is made already, as measured; what is left away is as planned. `mark` is where the plan's reference
+    """A bend that is made already, as measured; what is left out is as planned. `mark` is where the plan's reference
     mark really stood, from end A; `start` where the bend begins, instead of the mark; `roll_off_deg` how far its plane
     is off the plan, clockwise seen from end A (a dog-leg)."""
 

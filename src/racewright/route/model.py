@@ -1,4 +1,4 @@
-"""A routed run: the corner points of the wanted centreline in the room, each saying what it belongs to; and what a
+"""A routed run: the corner points of the wanted centerline in the room, each saying what it belongs to; and what a
 choice of angles is weighed against."""
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from racewright.geometry.vector import Vec
 
 
 class BendLimits(msgspec.Struct, frozen=True):
-    """What the bender sets: centreline radius, and the straight it needs between two arcs (mm)."""
+    """What the bender sets: centerline radius, and the straight it needs between two arcs (mm)."""
 
     radius_mm: float
     least_straight_mm: float

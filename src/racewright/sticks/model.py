@@ -15,7 +15,7 @@ SAME_MM = 1e-6
 
 
 class Ease(NamedTuple):
-    """What a piece asks of the bender's hands: bends that are hard to hold, and turns end for end."""
+    """What a piece asks of the bender's hands: bends that are hard to hold, and ends swapped."""
 
     hard_bends: int = 0
     turns: int = 0
@@ -29,7 +29,7 @@ Bendable = Callable[[tuple[Bend, ...], float], Ease | None]
 
 class Weights(msgspec.Struct, frozen=True, kw_only=True):
     """What each thing costs, in minutes of work (common practice, no source): a coupling, a stick opened, a
-    metre of waste, a bend that is hard to hold, a turn end for end."""
+    meter of waste, a bend that is hard to hold, ends swapped."""
 
     coupling: float = 4.0
     stick: float = 2.0

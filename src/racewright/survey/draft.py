@@ -1,6 +1,6 @@
 """A survey in the making: readings not taken yet get a guess, so that what was read can be drawn already.
 
-It works on plain data (the written structs' own fields), where a reading not taken yet is '' or left away.
+It works on plain data (the written structs' own fields), where a reading not taken yet is '' or left out.
 """
 
 from __future__ import annotations

@@ -33,7 +33,7 @@ class _Strict(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
 class WrittenFitting(_Strict, frozen=True, kw_only=True):
     """What stands at an end of the run. `fitting`: set-screw, compression, threaded (a knockout and
     locknuts), hub, socket or none (a free end).
-    `insertion`: how far the conduit goes in past the face; `height`: the knockout's centre above the surface;
+    `insertion`: how far the conduit goes in past the face; `height`: the knockout's center above the surface;
     `fixed`: false where the fitting can be loosened, slid or swung, true where it cannot."""
 
     name: Name = ""
@@ -46,8 +46,8 @@ class WrittenFitting(_Strict, frozen=True, kw_only=True):
 class WrittenSaddle(_Strict, frozen=True, kw_only=True):
     """Up and over something whose middle lies at tape reading `centre`. Give the thing (`over`, `height`, `width`,
     `lift`) or the bare `rise`. `height` is its top above the surface, `lift` its underside above the surface (left
-    away: 0, or for a round thing what height and width leave); for a saddle to the left or right `reach` is how far it
-    comes past the conduit's centreline."""
+    out: 0, or for a round thing what height and width leave); for a saddle to the left or right `reach` is how far it
+    comes past the conduit's centerline."""
 
     centre: Length
     over: Literal["round", "square"] = "round"
@@ -79,7 +79,7 @@ class WrittenOffset(_Strict, frozen=True, kw_only=True):
 
 
 class WrittenBoxOffset(_Strict, frozen=True, kw_only=True):
-    """The small offset between a knockout's height and the strap's height. `rise` is worked out when left away."""
+    """The small offset between a knockout's height and the strap's height. `rise` is worked out when left out."""
 
     rise: MaybeLength = None
     toward: Literal["away", "toward"] = "away"

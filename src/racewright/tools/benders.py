@@ -89,7 +89,7 @@ GRIP_MM = 203.2  # 8 in: common practice, no source
 
 
 class Besides(TypedDict, total=False):
-    """What a profile has besides the figures of its bend, mm; where left away: a small shoe's hook reach and grip, the
+    """What a profile has besides the figures of its bend, mm; where left out: a small shoe's hook reach and grip, the
     user's own figures."""
 
     hook_reach_mm: float

@@ -55,6 +55,17 @@ export const BY_UNITS: Readonly<Record<string, 'length' | 'temperature'>> = {
   "run.climate.install": "temperature",
 };
 
+/** Standard deviations of what the hand does (common practice, no source).
+ *  
+ *  `mark_mm`: one mark, measured from end A on its own. `angle_rad`: one bend's angle after letting go.
+ *  `roll_rad`: one bend's plane against the bend it is sighted on. `cut_mm`: the cut at end B. */
+export interface Accuracy {
+  mark_mm: number;
+  angle_rad: number;
+  roll_rad: number;
+  cut_mm: number;
+}
+
 /** The angle that bend `number` really has, read with a level after letting go. */
 export interface AngleReading {
   what: "angle";
@@ -99,6 +110,13 @@ export interface Box {
   edge_z: [number, number, number];
 }
 
+/** A beam, duct or step: height over the surface, width along the conduit. */
+export interface BoxObstacle {
+  crossed: "box";
+  height_mm: number;
+  width_mm: number;
+}
+
 /** How far off the far end may be and still enter its fitting: `across_mm` sideways in any direction,
  *  `along_mm` in or out, `angle_rad` out of line. Common practice, no source; 3/4 in sideways is about what a hand
  *  springs half-inch EMT over a free length of 30 in (cantilever, F L^3 / 3 E I, 10 lb). */
@@ -119,7 +137,7 @@ export interface CardAnswer {
   height_mm: number;
 }
 
-/** Pages to print: the card or the 1:1 strip. `paper` left away: letter for inches, a4 for mm. */
+/** Pages to print: the card or the 1:1 strip. `paper` left out: letter for inches, a4 for mm. */
 export interface CardRequest {
   survey: WrittenSurvey;
   bender?: BenderRecord | null;
@@ -179,6 +197,14 @@ export interface Correction {
   what: "angle" | "roll" | "spin";
   by_deg: number;
   words: string;
+}
+
+/** What a saddle goes over, as the clearance module takes it, so that other angles can be weighed too. */
+export interface Crossing {
+  obstacle: RoundObstacle | BoxObstacle;
+  clearance_mm: number;
+  standoff_mm: number;
+  outside_diameter_mm: number;
 }
 
 /** A round bar with flat ends: the two ends of its axis and its radius. mm. */
@@ -286,7 +312,7 @@ export interface Length {
   tape: string;
 }
 
-/** A bend that is made already, as measured; what is left away is as planned. `mark` is where the plan's reference
+/** A bend that is made already, as measured; what is left out is as planned. `mark` is where the plan's reference
  *  mark really stood, from end A; `start` where the bend begins, instead of the mark; `roll_off_deg` how far its plane
  *  is off the plan, clockwise seen from end A (a dog-leg). */
 export interface MadeReading {
@@ -371,12 +397,10 @@ export interface NewMark {
   stance_words: string;
 }
 
-/** A titled block of the card: lines, or a table with `header` and `rows`. */
+/** A titled block of the card. */
 export interface NoteBlock {
   title: string;
   lines: string[];
-  header: string[];
-  rows: string[][];
 }
 
 /** An obstacle in room coordinates with the least clearance that the plan leaves to the conduit's surface. */
@@ -471,9 +495,11 @@ export interface PlainTable {
 /** A planned run. `corners_mm` are the corner points of the wanted centerline in room coordinates. `bender` None:
  *  nothing is bent, and no shoe is known. `joints`: in order from end A; `assembly`: how the run is put up (None: a
  *  plan of marks alone, or one written before it stood in it). `surfaces`: what carries the legs; none in a plan that
- *  was written before they stood in it. */
+ *  was written before they stood in it. `hand`: how well whoever bends it marks, bends and cuts.
+ *  `digest`: six signs of what is cut, bent and put up: a sheet that bears others is of another plan. */
 export interface Plan {
   format: "racewright plan 2";
+  digest: string;
   name: string;
   raceway: string;
   tape: TapeStyle;
@@ -496,10 +522,11 @@ export interface Plan {
   findings: Finding[];
   not_included: string[];
   surfaces: SurfaceView[];
+  hand: Accuracy;
 }
 
-/** The plan; the side view of each piece; pages of the card and of the 1:1 strip (SVG, where asked for); the card
- *  as text; the axes for a 3D view; and the worst of the findings ('' = none). `step_cautions`: what each of the
+/** The plan; the side view of each piece, pages of the card and of the 1:1 strip (SVG) and the card as text, where
+ *  asked for; the axes for a 3D view; and the worst of the findings ('' = none). `step_cautions`: what each of the
  *  plan's steps asks to take care of, and who decides; `bender_words`: which shoe's figures the marks are for;
  *  `clearances`: of the plan's obstacles; `angles`: its offsets and saddles at the usual angles; `take_up` and
  *  `gain` of the shoe (null: nothing is bent). */
@@ -528,13 +555,14 @@ export interface PlanChecks {
   pulls: PlannedPull[];
 }
 
-/** Plan a run. `pictures` are drawn along; the side view takes the size given (mm of paper). */
+/** Plan a run. `pictures` are drawn along, 'text' is the card for a terminal; the side view takes the size given
+ *  (mm of paper). */
 export interface PlanRequest {
   survey: WrittenSurvey;
   bender?: BenderRecord | null;
   bender_name?: string;
   fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
-  pictures?: ("card" | "side" | "strip")[];
+  pictures?: ("card" | "side" | "strip" | "text")[];
   paper?: "a4" | "letter" | null;
   side_width_mm?: number;
   side_height_mm?: number;
@@ -576,7 +604,8 @@ export interface PlannedPull {
 }
 
 /** A shape of the run. `label` is what its bends call it, `field` where the survey has it; `rise_mm` how far it
- *  leads aside, `flat_mm` the flat top of a saddle of four bends, `angle_deg` the angle of its first bend. */
+ *  leads aside, `flat_mm` the flat top of a saddle of four bends, `angle_deg` the angle of its first bend; `first` and
+ *  `count`: which bends of the run it made, from 0; `crossing`: what a saddle goes over, where it was measured. */
 export interface PlannedShape {
   kind: "box offset" | "kick" | "offset" | "rolling offset" | "saddle 3" | "saddle 4" | "turn";
   label: string;
@@ -584,6 +613,9 @@ export interface PlannedShape {
   rise_mm: number;
   flat_mm: number;
   angle_deg: number;
+  first: number;
+  count: number;
+  crossing: Crossing | null;
 }
 
 /** A sheet of problems. The same seed, count, kinds, raceway and units give the same sheet. */
@@ -717,6 +749,13 @@ export interface RiseReading {
 export interface RoomLeft {
   name: string;
   left: Length;
+}
+
+/** A pipe that crosses under the conduit, `lift_mm` between the surface and its underside. */
+export interface RoundObstacle {
+  crossed: "round";
+  diameter_mm: number;
+  lift_mm: number;
 }
 
 /** One run of those that are ordered together. `bender` is the asker's own shoe for its raceway, else the
@@ -963,7 +1002,7 @@ export interface WrittenAccuracy {
   cut?: string | number | null;
 }
 
-/** The small offset between a knockout's height and the strap's height. `rise` is worked out when left away. */
+/** The small offset between a knockout's height and the strap's height. `rise` is worked out when left out. */
 export interface WrittenBoxOffset {
   rise?: string | number | null;
   toward?: "away" | "toward";
@@ -993,7 +1032,7 @@ export interface WrittenFeature {
 
 /** What stands at an end of the run. `fitting`: set-screw, compression, threaded (a knockout and
  *  locknuts), hub, socket or none (a free end).
- *  `insertion`: how far the conduit goes in past the face; `height`: the knockout's centre above the surface;
+ *  `insertion`: how far the conduit goes in past the face; `height`: the knockout's center above the surface;
  *  `fixed`: false where the fitting can be loosened, slid or swung, true where it cannot. */
 export interface WrittenFitting {
   name?: string;
@@ -1079,8 +1118,8 @@ export interface WrittenRun {
 
 /** Up and over something whose middle lies at tape reading `centre`. Give the thing (`over`, `height`, `width`,
  *  `lift`) or the bare `rise`. `height` is its top above the surface, `lift` its underside above the surface (left
- *  away: 0, or for a round thing what height and width leave); for a saddle to the left or right `reach` is how far it
- *  comes past the conduit's centreline. */
+ *  out: 0, or for a round thing what height and width leave); for a saddle to the left or right `reach` is how far it
+ *  comes past the conduit's centerline. */
 export interface WrittenSaddle {
   centre: string | number;
   over?: "round" | "square";

@@ -13,6 +13,7 @@ from racewright.cards.words import (
     bend_names,
     bender_words,
     cut_words,
+    digest_words,
     end_words,
     hook_arrow,
     in_bending_order,
@@ -23,6 +24,7 @@ from racewright.cards.words import (
 )
 from racewright.cautions import DECIDES
 from racewright.errors import Finding
+from racewright.plan.angles import PrintedTable, printed_tables
 from racewright.plan.model import ALONG, MarkedBend, NoteBlock, Plan, PlannedPiece, ThumbComparison
 from racewright.printable import printable
 from racewright.sequence.words import clock_words, mark_names, ordinal
@@ -65,6 +67,7 @@ def text_card(plan: Plan, *, colour: bool = False, width: int = 80) -> str:
     page.wrapped(plan.name, style=_BOLD)
     page.wrapped(plan.raceway)
     page.wrapped(bender_words(plan))
+    page.wrapped(digest_words(plan))
     page.lines.append("═" * page.width)
     for finding in plan.findings:
         if finding.severity == "problem":
@@ -194,16 +197,18 @@ def _block(page: _Page, block: NoteBlock) -> None:
     page.heading(block.title)
     for line in block.lines:
         page.wrapped(line, first="- ")
-    if not block.rows:
-        return
-    fixed = len(block.header) - 1
-    widths = [max(len(r[i]) for r in (block.header, *block.rows)) for i in range(fixed)]
+
+
+def _table(page: _Page, table: PrintedTable) -> None:
+    page.heading(table.title)
+    fixed = len(table.header) - 1
+    widths = [max(len(r[i]) for r in (table.header, *table.rows)) for i in range(fixed)]
     widths = [min(w, 9) for w in widths]
-    heads = [textwrap.wrap(h, max(w, 4)) or [""] for h, w in zip(block.header, widths, strict=False)]
+    heads = [textwrap.wrap(h, max(w, 4)) or [""] for h, w in zip(table.header, widths, strict=False)]
     for k in range(max(len(h) for h in heads)):
         cells = [(h[k] if k < len(h) else "").rjust(w) for h, w in zip(heads, widths, strict=True)]
         page.lines.append(" ".join(cells).rstrip())
-    for row in block.rows:
+    for row in table.rows:
         lead = " ".join(c.rjust(w) for c, w in zip(row, widths, strict=False))
         short = len(lead) + len(row[-1]) + 2 > page.width
         if not any(row[2:-1]):
@@ -229,6 +234,8 @@ def _notes(page: _Page, plan: Plan) -> None:
             page.wrapped(text, first=f"{number:>2}. ")
     for block in plan.notes:
         _block(page, block)
+    for table in printed_tables(plan):
+        _table(page, table)
     if plan.findings:
         page.heading("What the checks found")
         _findings(page, plan.findings)

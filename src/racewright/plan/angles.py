@@ -1,0 +1,209 @@
+"""The offsets and saddles of a plan at the usual angles, side by side: room, degrees, handling, sensitivity to error.
+
+A plan does not hold these tables: they are worked out from it where somebody looks at them. What the geometry says
+(`angle_tables`) is quick and stands on the page beside the plan; what a hand makes of each row (`printed_tables`) takes
+an order search a row and is worked out for the card. Handling is the order search's effort for the shape alone between
+the straights it has; sensitivity is how far its far end would scatter sideways for this person's hands, over the same
+stretch of run.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import degrees, radians, tan
+
+import msgspec
+
+from racewright.bends.choices import USUAL_ANGLES_DEG, Choice, ChoiceShape, choices
+from racewright.bends.model import BentPiece
+from racewright.bends.offset import offset
+from racewright.bends.saddle import four_bend_saddle, three_bend_saddle
+from racewright.bends.shape import Shape
+from racewright.fit.forecast import scatter_mm
+from racewright.geometry.vector import even
+from racewright.plan.model import Plan, PlannedShape
+from racewright.route.model import BendLimits, Crossing
+from racewright.sequence.machine import HandlingSettings
+from racewright.sequence.order import find_order
+from racewright.units.angle import format_angle
+from racewright.units.said import said, said_in
+from racewright.units.tape import TapeStyle, format_length
+
+HEADER = ("angle", "bends", "rise", "room", "shrink", "straight between", "total", "effort", "scatter", "")
+#: Angles nearer to one another than this are one: no level shows it.
+_SAME_RAD = radians(0.05)
+
+
+class AngleRow(msgspec.Struct, frozen=True, kw_only=True):
+    """One angle, with how many bends and the rise that it needs; `made` None: it cannot be made there. `planned`: the
+    plan takes it."""
+
+    choice: Choice
+    bends: int
+    rise_mm: float
+    made: Shape | None
+    planned: bool
+
+
+class AngleTable(msgspec.Struct, frozen=True, kw_only=True):
+    """The rows of one shape: its own kind at the usual angles and its own, a saddle with three and with four bends.
+    `lead_mm`, `tail_mm`: the conduit before and behind it in the run; `room_mm`: the stretch of run it may take."""
+
+    shape: PlannedShape
+    rows: tuple[AngleRow, ...]
+    lead_mm: float
+    tail_mm: float
+    room_mm: float
+
+    @property
+    def own_kind(self) -> tuple[AngleRow, ...]:
+        """The rows with as many bends as are planned."""
+        return tuple(row for row in self.rows if row.bends == self.shape.count)
+
+
+class PrintedTable(msgspec.Struct, frozen=True, kw_only=True):
+    """A table in words; the last cell of a row is free text."""
+
+    title: str
+    header: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+def angle_tables(plan: Plan) -> tuple[AngleTable, ...]:
+    """A table for every offset and saddle of the plan, in the order of the run."""
+    if plan.bender is None:
+        return ()
+    limits = BendLimits(plan.shoe.radius_mm, plan.shoe.least_straight_mm)
+    arcs = [(p.run_start_mm + b.arc_start_mm, p.run_start_mm + b.arc_end_mm) for p in plan.pieces for b in p.bends]
+    with said_in(plan.tape):
+        return tuple(
+            _table(shape, arcs, plan.developed_length_mm, limits)
+            for shape in plan.shapes
+            if shape.count and shape.kind not in ("turn", "kick")
+        )
+
+
+def printed_tables(plan: Plan) -> tuple[PrintedTable, ...]:
+    """The tables as the card has them, with the effort and the scatter of every row."""
+    with said_in(plan.tape):
+        return tuple(_printed(plan, table) for table in angle_tables(plan))
+
+
+def _table(
+    shape: PlannedShape, arcs: Sequence[tuple[float, float]], length_mm: float, limits: BendLimits
+) -> AngleTable:
+    first, last = shape.first, shape.first + shape.count - 1
+    start = arcs[first - 1][1] if first else 0.0
+    end = arcs[last + 1][0] if last + 1 < len(arcs) else length_mm
+    middle = 0.5 * (arcs[first][0] + arcs[last][1])
+    lost = shape.rise_mm * tan(radians(shape.angle_deg) / 2.0)  # shrink, near enough for a room that a tape measures
+    before, after = middle - start - lost / 2.0, end - middle - lost / 2.0
+    saddle = shape.kind in ("saddle 3", "saddle 4")
+    room = 2.0 * min(before, after) if saddle else before + after  # a saddle's middle stays where the obstacle is
+    rows: list[AngleRow] = []
+    for count in (3, 4) if saddle else (2,):
+        for angle in _angles(shape):
+            planned = count == shape.count and abs(angle - radians(shape.angle_deg)) < _SAME_RAD
+            choice, made, rise = _at(shape, angle, count, limits, room)
+            rows.append(AngleRow(choice=choice, bends=count, rise_mm=rise, made=made, planned=planned))
+    return AngleTable(
+        shape=shape, rows=tuple(rows), lead_mm=arcs[first][0], tail_mm=length_mm - arcs[last][1], room_mm=room
+    )
+
+
+def _angles(shape: PlannedShape) -> list[float]:
+    """The usual angles, and the planned one where it is none of them (rad)."""
+    angles = [radians(angle) for angle in USUAL_ANGLES_DEG]
+    own = radians(shape.angle_deg)
+    return angles if any(abs(own - angle) < _SAME_RAD for angle in angles) else sorted([*angles, own])
+
+
+def _at(
+    shape: PlannedShape, angle: float, count: int, limits: BendLimits, room: float
+) -> tuple[Choice, Shape | None, float]:
+    if shape.crossing is not None:
+        return _clearing(shape.crossing, angle, count, limits, room)
+    kind: ChoiceShape = "offset" if count == 2 else "saddle 3" if count == 3 else "saddle 4"
+    rise, radius, need = shape.rise_mm, limits.radius_mm, limits.least_straight_mm
+    flat = max(shape.flat_mm, need)
+    choice = choices(kind, rise, radius, need, flat_mm=flat, room_mm=room, angles_deg=[degrees(angle)])[0]
+    made: Shape | None = None
+    if choice.possible and count == 2:
+        made = offset(rise, angle, radius)
+    elif choice.possible:
+        made = three_bend_saddle(rise, angle, radius) if count == 3 else four_bend_saddle(rise, angle, flat, radius)
+    return choice, made, rise
+
+
+def _clearing(
+    crossing: Crossing, angle: float, count: int, limits: BendLimits, room: float
+) -> tuple[Choice, Shape | None, float]:
+    """The saddle of this angle that clears what it goes over, raised or with a flat top as far as that needs."""
+    answer = crossing.clear(angle, limits)
+    made = answer.three if count == 3 else answer.four
+    fits = made.plan_mm <= room + 1e-9
+    choice = Choice(
+        angle_rad=angle,
+        possible=fits,
+        reason="" if fits else f"needs {said(made.plan_mm)} of run, {said(room)} there",
+        limit="" if fits else "room",
+        limit_mm=0.0 if fits else room,
+        straight_mm=made.straight_mm,
+        total_rad=made.total_rad,
+        plan_mm=made.plan_mm,
+        shrink_mm=made.shrink_mm,
+        developed_mm=made.developed_mm,
+        spacing_mm=made.turns[1].arc_start_mm,
+    )
+    return choice, made if fits else None, made.rise_mm
+
+
+def _weighed(plan: Plan, table: AngleTable, made: Shape) -> tuple[float | None, float]:
+    """The effort of the best order (None: no order), and the scatter sideways (mm)."""
+    # handled on the straight conduit, before any other bend of the run exists
+    width = plan.pieces[0].outside_diameter_mm
+    answer = find_order(
+        made.bends(table.lead_mm),
+        table.lead_mm + made.developed_mm + table.tail_mm,
+        width,
+        plan.shoe,
+        HandlingSettings(tape=plan.tape, other_ways=0),
+    )
+    spare = max(0.0, table.room_mm - made.plan_mm) / 2.0
+    length = made.developed_mm + 2.0 * spare
+    piece = BentPiece(cut_length_mm=length, outside_diameter_mm=width, bends=made.bends(spare))
+    return answer.ways[0].cost if answer.ways else None, scatter_mm(piece, plan.hand)
+
+
+def _printed(plan: Plan, table: AngleTable) -> PrintedTable:
+    weighed = [None if row.made is None else _weighed(plan, table, row.made) for row in table.rows]
+    possible = [i for i, found in enumerate(weighed) if found is not None and found[0] is not None]
+    calmest = min(possible, key=lambda i: even(weighed[i][1]), default=None)  # type: ignore[index]
+    easy = min(possible, key=lambda i: even(weighed[i][0]), default=None)  # type: ignore[index, arg-type]
+    rows: list[tuple[str, ...]] = []
+    for i, (row, found) in enumerate(zip(table.rows, weighed, strict=True)):
+        if found is None:
+            rows.append((format_angle(row.choice.angle_rad), str(row.bends), *("",) * 7, row.choice.reason))
+            continue
+        notes = ["planned"] if row.planned else []
+        notes += ["least effort"] if i == easy else []
+        notes += ["least sensitive to error"] if i == calmest else []
+        notes += [] if found[0] is not None else ["no bending order here"]
+        rows.append((*_cells(row, plan.tape), *_hand_cells(found, plan.tape), ", ".join(notes)))
+    return PrintedTable(title=f"Choices for {table.shape.label}", header=HEADER, rows=tuple(rows))
+
+
+def _cells(row: AngleRow, tape: TapeStyle) -> tuple[str, ...]:
+    choice = row.choice
+    lengths = (row.rise_mm, choice.plan_mm or 0.0, choice.shrink_mm or 0.0, choice.straight_mm)
+    return (
+        format_angle(choice.angle_rad),
+        str(row.bends),
+        *(format_length(length, tape) for length in lengths),
+        format_angle(choice.total_rad),
+    )
+
+
+def _hand_cells(found: tuple[float | None, float], tape: TapeStyle) -> tuple[str, str]:
+    effort, scatter = found
+    return "-" if effort is None else f"{effort:.1f}", f"± {format_length(scatter, tape)}"

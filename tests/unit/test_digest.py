@@ -1,0 +1,60 @@
+"""A plan from its survey and from its JSON bears the same digest on each sheet; one with another mark another."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import msgspec
+import pytest
+
+from racewright.cards.bend_card import card_pages
+from racewright.cards.strip import strip_pages
+from racewright.cards.text.bend_card import text_card
+from racewright.drawing.scene import Text
+from racewright.plan.from_json import read_plan
+from racewright.plan.model import Plan
+from racewright.plan.plan_run import plan_run
+from racewright.store.survey_file import read_survey_file, survey_from_text
+
+EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
+STUB = """units: in
+run:
+  name: {name}
+  raceway: EMT 1/2
+  walk:
+    - leg: {leg}
+    - turn: left
+    - leg: 20 1/4
+"""
+
+
+def planned(name: str = "Packing shed, scale", leg: str = "31 1/2") -> Plan:
+    return plan_run(survey_from_text(STUB.format(name=name, leg=leg)).survey)
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_a_plan_read_back_from_its_json_has_the_same(path: Path) -> None:
+    plan = plan_run(read_survey_file(path).survey)
+    assert re.fullmatch("[2-9A-HJ-NP-Z]{6}", plan.digest)
+    assert read_plan(msgspec.json.decode(msgspec.json.encode(plan))).digest == plan.digest
+
+
+def test_one_that_says_otherwise_has_another() -> None:
+    plan = planned()
+    assert planned(name="Workshop, press").digest == plan.digest
+    assert planned(leg="31 9/16").digest != plan.digest
+    data = msgspec.to_builtins(plan)
+    data["pieces"][0]["bends"][0]["mark_tape"] = "1"
+    assert read_plan(data).digest != plan.digest
+    digests = {plan_run(read_survey_file(path).survey).digest for path in EXAMPLES}
+    assert len(digests) == len(EXAMPLES)
+
+
+def test_every_sheet_bears_it() -> None:
+    plan = planned()
+    for scene in (card_pages(plan), strip_pages(plan)):
+        for page in scene.pages:
+            said = [item.text for item in page.items if isinstance(item, Text)]
+            assert said.count(f"plan {plan.digest}") == 1
+    assert f"plan {plan.digest}" in text_card(plan)
