@@ -11,7 +11,7 @@ const HEIGHT = 272;
 /** The handle's length from the groove's centre, in radii: shortened to fit the picture. */
 const HANDLE = 1.95;
 /** The middle of the shoe, radians from the hook's tangent: the handle stands opposite. */
-const MIDDLE = 0.74;
+const MIDDLE = Math.PI / 4;
 
 interface Local {
   /** station s of the piece in the plane of this bend: x along the pipe, y the way it bends */
@@ -38,34 +38,42 @@ function seen(list: Station[], fixed: number, roll: number): Local {
 }
 
 export function ShoeView({ piece, bend, bender }: { piece: PlannedPiece; bend: MarkedBend; bender: Shoe }) {
-  const air = bend.stance === 'upside down';
+  const over = bend.stance === 'upside down';
   const left = bend.hook === 'A';
   const tangent = left ? bend.arc_start_mm : bend.arc_end_mm;
   const far = left ? bend.arc_end_mm : bend.arc_start_mm;
-  const fixed = air ? tangent : far;
+  const fixed = over ? tangent : far;
   const roll = rad(bend.roll_deg);
   const now = seen(pieceStations(piece, true, (b) => b.order < bend.order), fixed, roll);
   const then = seen(pieceStations(piece, true, (b) => b.order <= bend.order), fixed, roll);
   const r = piece.bend_radius_mm;
   const angle = rad(bend.angle_deg);
   const way = left ? 1 : -1;
-  const k = WIDTH / (5.3 * r);
+  const k = WIDTH / ((over ? 6.6 : 5.3) * r);
   const tube = Math.max(9, piece.outside_diameter_mm * k);
-  const flip = air ? 1 : -1;
+  const flip = over ? 1 : -1;
   const middle = now.at(tangent)[0] + way * 0.45 * r;
-  const base = air ? HEIGHT * 0.2 : HEIGHT * 0.8;
-  const px = (p: Flat): Flat => [WIDTH / 2 + (p[0] - middle) * k, base + flip * p[1] * k];
+  const base = over ? HEIGHT * 0.365 : HEIGHT * 0.8;
   const start: Flat = [now.at(tangent)[0], r];
-  const end: Flat = air ? start : [now.at(far)[0], r];
+  const end: Flat = over ? start : [now.at(far)[0], r];
+  // upside down the handle stands upright under the shoe: the conduit slopes, the hook's side down
+  const tilt = over ? -way * MIDDLE : 0;
+  const pivot: Flat = [WIDTH / 2 + (start[0] - middle) * k, base + flip * r * k];
+  const px = (p: Flat): Flat => {
+    const [x, y] = [(p[0] - start[0]) * k, flip * (p[1] - r) * k];
+    return [pivot[0] + x * Math.cos(tilt) - y * Math.sin(tilt), pivot[1] + x * Math.sin(tilt) + y * Math.cos(tilt)];
+  };
   const shoe = { way, r, bender, bend, px, tube, position: way * (bend.mark_mm - tangent) };
   const marked = now.at(bend.mark_mm);
   const length = piece.cut_length_mm;
   const pipeNow = now.points(0, length).map(px);
   const pipeThen = then.points(0, length).map(px);
-  const turned = air ? 0 : -way * angle;
+  const turned = over ? 0 : -way * angle;
   const label = px(marked);
-  const ground = base + (air ? k * r * (1 + HANDLE * Math.cos(MIDDLE)) + 4 : tube / 2 + 1);
-  const edge = (s: 'A' | 'B'): Flat => clip(px(now.at(s === 'A' ? 0 : length)), s === 'A', base);
+  const ground = over ? pivot[1] + k * r * HANDLE + 4 : base + tube / 2 + 1;
+  const out: Flat = over ? [Math.sin(tilt), -Math.cos(tilt)] : [0, 1];
+  const beside = (far: number): Flat => [label[0] + out[0] * far, label[1] + out[1] * far];
+  const edge = (s: 'A' | 'B'): Flat => clip(px(now.at(s === 'A' ? 0 : length)), s === 'A', px(now.at(tangent)), tilt);
   return (
     <svg class="shoe" viewBox={`0 0 ${WIDTH} ${HEIGHT}`} role="img" aria-label={t.bend.shoeOf(bend)}>
       <defs>
@@ -84,12 +92,12 @@ export function ShoeView({ piece, bend, bender }: { piece: PlannedPiece; bend: M
         <path class="tube" d={path(pipeNow)} stroke-width={tube} />
         <Shoe {...shoe} centre={end} turn={turned} ghost />
         <Shoe {...shoe} centre={start} turn={0} />
-        {!air && <Swing centre={start} to={end} angle={angle} way={way} r={r} px={px} />}
-        {air && <Push at={px(then.at(left ? length : 0))} from={px(now.at(left ? length : 0))} way={way} angle={angle} px={px} r={r} />}
+        {!over && <Swing centre={start} to={end} angle={angle} way={way} r={r} px={px} />}
+        {over && <Push at={px(then.at(left ? length : 0))} from={px(now.at(left ? length : 0))} way={way} angle={angle} px={px} r={r} />}
         <g class="mark">
-          <path d={path([[label[0], label[1] - tube / 2 - 3], [label[0], label[1] + tube / 2 + 3]])} />
-          <path class="lead" d={path([[label[0], label[1] + flip * -1 * (tube / 2 + 3)], [label[0], label[1] + flip * -1 * (tube / 2 + 15)]])} />
-          <text x={label[0]} y={label[1] - flip * (tube / 2 + 17) + (air ? 0 : 11)}>
+          <path d={path([beside(-tube / 2 - 3), beside(tube / 2 + 3)])} />
+          <path class="lead" d={path([beside(tube / 2 + 3), beside(tube / 2 + 15)])} />
+          <text x={beside(tube / 2 + (over ? 30 : 17))[0]} y={beside(tube / 2 + 17)[1] + (over ? 0 : 11)}>
             {bend.mark_tape}
           </text>
         </g>
@@ -109,11 +117,15 @@ export function ShoeView({ piece, bend, bender }: { piece: PlannedPiece; bend: M
   );
 }
 
-/** Where an end's tag goes: at the end where it is in the picture, else at the picture's edge beside the pipe. */
-function clip(p: Flat, isA: boolean, base: number): Flat {
+/** Where an end's tag goes: at the end where it is in the picture, else where the pipe, through `on` at this slope, leaves
+ *  the picture. */
+function clip(p: Flat, isA: boolean, on: Flat, tilt: number): Flat {
   const inside = p[0] > 12 && p[0] < WIDTH - 12 && p[1] > 12 && p[1] < HEIGHT - 12;
   if (inside) return [p[0] + (isA ? -4 : 4), p[1]];
-  return [isA ? 16 : WIDTH - 16, base];
+  const x = isA ? 16 : WIDTH - 16;
+  const y = on[1] + (x - on[0]) * Math.tan(tilt);
+  const least = Math.min(HEIGHT - 16, Math.max(16, y));
+  return least === y ? [x, y] : [on[0] + (least - on[1]) / Math.tan(tilt), least];
 }
 
 interface ShoeProps {
@@ -166,7 +178,10 @@ function Shoe({ centre, turn, way, r, bender, bend, px, tube, position, ghost = 
   );
 }
 
-const piece = (tube: number, px: (p: Flat) => Flat): number => tube / 2 / Math.abs(px([1, 0])[0] - px([0, 0])[0]);
+const piece = (tube: number, px: (p: Flat) => Flat): number => {
+  const [a, b] = [px([0, 0]), px([1, 0])];
+  return tube / 2 / Math.hypot(b[0] - a[0], b[1] - a[1]);
+};
 
 /** The shoe's reference mark: an arrow, a star, or for the center a notch in the rim. */
 export function Sign({ at, kind }: { at: Flat; kind: string }) {
@@ -197,7 +212,7 @@ function Swing(props: { centre: Flat; to: Flat; angle: number; way: number; r: n
   return <Arrow line={parts} />;
 }
 
-/** In the air: the free side is pushed down. */
+/** Bender upside down: the free side is pushed down. */
 function Push(props: { at: Flat; from: Flat; way: number; angle: number; r: number; px: (p: Flat) => Flat }) {
   const { way, angle, r, px } = props;
   const reach = 1.9 * r;
