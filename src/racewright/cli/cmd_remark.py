@@ -49,7 +49,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    """Find the new marks and print them. 1 where the end cannot be met or a bend cannot be made, 2 bad input."""
+    """Find the new marks and print them. 1 for a problem: the end, a hit, a bend that cannot be made; 2 bad input."""
     from racewright.cards.text.corrections import remark_text
     from racewright.cli.answers import asked, show
     from racewright.operations.remark import RemarkAnswer, RemarkRequest

@@ -47,7 +47,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    """Find the correction and print it. Errors: 2 what was measured cannot be used, 3 no sensible correction."""
+    """Find the correction and print it. 1 where the corrected piece hits something or a problem stands against the run.
+    Errors: 2 what was measured cannot be used, 3 no sensible correction."""
     from racewright.cards.text.corrections import tweak_text
     from racewright.cli.answers import asked, show
     from racewright.operations.tweak import TweakAnswer, TweakRequest

@@ -43,15 +43,16 @@ class MadeBend(msgspec.Struct, frozen=True, kw_only=True):
 class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The piece as it should now be finished. `met`: the end meets its fitting within the tolerance. `gap`: how far
     off it still is (across twice, along in mm; lean twice in rad). `possible`: no two of its arcs overlap. `short_mm`:
-    by how much it misses the room that is wanted (0: it keeps it), `rise_off_mm` how far a saddle's top lies off its
-    planned height, `change` how far it is from the plan, in the scales of `fit.nearest`. `words`: what changes, one
-    line each."""
+    by how much it misses the room that is wanted, less what an end may be off (0: it keeps it), `close`: whether it
+    misses any of it. `rise_off_mm`: how far a saddle's top lies off its planned height, `change` how far it is from the
+    plan, in the scales of `fit.nearest`. `words`: what changes, one line each."""
 
     piece: BentPiece
     met: bool
     gap: tuple[float, float, float, float, float]
     possible: bool
     short_mm: float
+    close: bool
     rise_off_mm: float
     change: float
     words: tuple[str, ...]
@@ -63,13 +64,13 @@ class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
         return self.met and self.short_mm == 0.0
 
     @property
-    def rank(self) -> tuple[bool, bool, int, bool, bool, bool, float]:
+    def rank(self) -> tuple[bool, bool, int, bool, bool, bool, bool, float]:
         """What is least is best. Where it is not good, what can be made goes first, then what is off by least: the end
         or the room, in whole tolerances."""
         made = self.possible and all(item.rule == "replan.end" for item in self.findings if item.severity == "problem")
         off = 0 if self.good else round(max(in_tolerances(self.gap), min(self.short_mm, _FAR_MM) / ALLOWED.length_mm))
         lower = self.short_mm == 0.0 and abs(self.rise_off_mm) > ALLOWED.length_mm
-        return (not self.good, not made, off, not self.met, self.short_mm > 0.0, lower, even(self.change))
+        return (not self.good, not made, off, not self.met, self.short_mm > 0.0, self.close, lower, even(self.change))
 
 
 def replan(
@@ -112,6 +113,7 @@ def replan(
                 gap=gap,
                 possible=around.possible(now),
                 short_mm=around.short_mm(now),
+                close=around.possible(now) and around.worst_contact(now) is not None,
                 rise_off_mm=off,
                 change=_change(piece, now),
                 words=tuple(replan_words(piece, now, done, tape)),

@@ -56,6 +56,8 @@ _MORE_TRIED = 300
 _LIKELY_ROUNDS = 20
 # A piece whose angles and rolls are further off, in spreads of a hand, is not likely (6 degrees for an angle).
 _MOST_SPREADS = 6.0
+# A piece that fits is not bent for less than a hand can make.
+_LEAST_MADE_RAD = radians(0.25)
 _TINY = 1e-12
 
 
@@ -251,14 +253,19 @@ def _far_end_kept(piece: BentPiece, task: _Task, rises: Sequence[ApexRise], tole
 def _least(task: _Task, opening_limit_rad: float) -> TweakAnswer:
     """The least correction of a task. Raises LimitError where none within the limits will do."""
     base = _left(task, ())
-    if _worst(base) <= 1.0:
-        return _answer(task, ())
+    roomiest: tuple[float, TweakAnswer] | None = None
+    until = 0
+    fits = _worst(base) <= 1.0
+    if fits:
+        answer = _answer(task, ())
+        if answer.short_mm == 0.0:
+            return answer
+        roomiest, until = (answer.short_mm, answer), _MORE_TRIED
     pool = task.pool
     slope = _slopes(task, pool)
-    tried, until = 0, 0
+    tried = 0
     refused: tuple[float, tuple[Move, ...]] | None = None
     nearest: tuple[float, tuple[Move, ...]] = (_worst(base), ())
-    roomiest: tuple[float, TweakAnswer] | None = None
     for group in _groups(pool, len(base) + 1):
         if (tried > until) if roomiest is not None else len(group[0]) > len(base):
             continue
@@ -280,6 +287,8 @@ def _least(task: _Task, opening_limit_rad: float) -> TweakAnswer:
                 good.append((total, opened, _end_moves(task, moves), moves))
         for *_, moves in sorted(good):
             answer = _answer(task, moves)
+            if fits and min((abs(move.by_rad) for move in answer.moves), default=0.0) < _LEAST_MADE_RAD:
+                continue
             if answer.short_mm == 0.0:
                 return answer
             if roomiest is None:

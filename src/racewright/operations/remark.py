@@ -18,7 +18,7 @@ from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
 from racewright.operations.bent import Bent, BentRequest, RoomLeft, bent, room_left
 from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
 from racewright.plan.model import MarkedBend
-from racewright.plan.recheck import Rechecked, against_the_run, recheck, surroundings
+from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words, surroundings
 from racewright.records.model import MadeReading
 from racewright.sequence.care import bending_care
 from racewright.sequence.machine import Stance
@@ -133,7 +133,7 @@ def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
         was_cut=length_of(piece.cut_length_mm, tape),
         gap=Gap(across_mm=(up, side), along_mm=along, lean_deg=(degrees(lean_up), degrees(lean_side))),
         words=answer.words,
-        notes=_notes(asked, answer, have_mm),
+        notes=(*_notes(asked, answer, have_mm), *room_words(asked.plan, checked)),
         other_order=not left.as_planned,
         room=room,
         findings=_findings(asked, answer, left, checked),

@@ -20,7 +20,7 @@ from racewright.geometry.vector import Vec
 from racewright.operations.bent import BentRequest, RoomLeft, bent, readings, room_left
 from racewright.operations.common import Answer, Known, Part
 from racewright.plan.model import PlannedPiece
-from racewright.plan.recheck import Rechecked, against_the_run, recheck, surroundings
+from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words, surroundings
 from racewright.records.model import Reading
 from racewright.sequence.care import correcting_care
 from racewright.units.angle import format_angle
@@ -109,7 +109,7 @@ def tweak(request: TweakRequest, known: Known) -> TweakAnswer:
             Correction(number=move.number, what=move.kind, by_deg=round(degrees(move.by_rad), 9), words=said)
             for move, said in zip(answer.moves, answer.words, strict=True)
         ),
-        words=words,
+        words=(*words, *(room_words(asked.plan, checked) if checked else ())),
         left_mm=answer.left_mm,
         left_deg=degrees(answer.left_rad),
         far_end_moves_mm=FarEnd(up=up, left=left, forward=forward),

@@ -28,8 +28,12 @@ from racewright.units.tape import TapeStyle, format_length
 PRESSED_MM = 0.5
 #: Clearances that differ by less are equal (mm): what the search for the nearest point promises.
 SAME_MM = 1e-6
-#: What a bent piece may be off by, and still keeps the room that is wanted; never so far that it touches.
-_HELD = Tolerance()
+#: Things further away (mm) are none that a piece goes past.
+NEAR_MM = 300.0
+#: What a bent piece may miss of the room that is wanted and still keeps it (mm; 1/8 in, common practice, no source),
+#: never more than half of it; and how much deeper than planned it may be pressed into a wall.
+_LESS_MM = 3.175
+_DEEPER_MM = Tolerance().length_mm
 
 
 class Rechecked(msgspec.Struct, frozen=True, kw_only=True):
@@ -97,17 +101,17 @@ def surroundings(plan: Plan, piece: PlannedPiece) -> Surroundings:
     """What stands around a piece of a plan, and how much room it is to leave: to an obstacle what the survey wants, to
     a wall what the plan leaves. Walls that the plan goes behind are not among them."""
     half = piece.outside_diameter_mm / 2.0
-    things = [Thing(o.solid, o.wanted_mm, min(o.wanted_mm, _HELD.length_mm)) for o in plan.obstacles]
+    things = [Thing(o.solid, o.wanted_mm, min(0.5 * o.wanted_mm, _LESS_MM)) for o in plan.obstacles]
     for view in plan.surfaces:
         planned = least_distance(piece.centreline, view.solid).distance_mm - half
         told = view.clearance_mm >= -PRESSED_MM
-        things.append(Thing(view.solid, min(0.0, planned), _HELD.length_mm, judged=told))
+        things.append(Thing(view.solid, min(0.0, planned), _DEEPER_MM, judged=told))
     return Surroundings(piece.frame, tuple(things))
 
 
 def recheck(plan: Plan, piece: PlannedPiece, now: BentPiece) -> Rechecked:
     """The piece of the plan as it is or will be (`now`), with end A in its fitting, held to what the plan is held to.
-    An obstacle that is passed too close, by no more than an end may be off, is a caution; a hit is a problem."""
+    An obstacle that is passed too close, by no more than a bent piece may be off, is a caution; a hit is a problem."""
     around = surroundings(plan, piece)
     if not around.possible(now):
         return Rechecked(left_mm=(), findings=(), not_checked=("What the conduit goes over: its bends overlap.",))
@@ -124,6 +128,13 @@ def recheck(plan: Plan, piece: PlannedPiece, now: BentPiece) -> Rechecked:
     if not plan.surfaces:
         unknown.append("Walls: the plan was written before they stood in it.")
     return Rechecked(left_mm=left, findings=tuple(f for f in found if f), not_checked=tuple(unknown))
+
+
+def room_words(plan: Plan, checked: Rechecked) -> tuple[str, ...]:
+    """One sentence on the room to what the piece goes past; none where nothing is near, or all near is hit."""
+    found = zip(plan.obstacles, checked.left_mm, strict=False)
+    near = [f"{format_length(left, plan.tape)} to {view.name}" for view, left in found if 0.0 <= left < NEAR_MM]
+    return (f"Room left: {', '.join(near)}.",) if near else ()
 
 
 def against_the_run(plan: Plan, left_out: Sequence[tuple[str, str]] = ()) -> tuple[Finding, ...]:
