@@ -9,13 +9,15 @@ import pytest
 
 from racewright.bends import roles
 from racewright.bends.model import Bend, BentPiece
+from racewright.cards.text.bend_card import text_card
 from racewright.plan.bench_checks import bench_checks, checks_after
 from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import survey_from_text
-from racewright.units.tape import TapeStyle
+from racewright.units.tape import TapeStyle, format_length
 
 INCH = 25.4
 TAPE = TapeStyle()
+FENCE = "PVC-40 3/4\n  bend_radius: 5\n  start: {fitting: socket}\n  end: {fitting: socket}"
 LEGS = {
     "U": ("left", "left"),
     "Z": ("left", "right"),
@@ -85,3 +87,16 @@ def test_the_forecast_takes_the_bend_made_first_for_the_one_the_others_are_sight
     assert twists == {1}
     assert [share.step for share in piece.forecast.by_step if share.kind == "roll"] == ["twist at mark 1"]
     assert msgspec.to_builtins(piece.forecast)["words"].count("bend ") == 0
+
+
+def test_a_bend_without_a_hand_shoe_has_no_words_of_a_shoe() -> None:
+    fence = run("    - leg: 60\n    - turn: left\n    - leg: 34\n").replace("EMT 1/2", FENCE)
+    plan = plan_run(survey_from_text(fence).survey)
+    bend = plan.pieces[0].bends[0]
+    begins, ends = (format_length(s, TAPE) for s in (bend.arc_start_mm, bend.arc_end_mm))
+    assert not bend.on_shoe
+    card = " ".join(text_card(plan).split())
+    assert f"Heat it from {begins} to {ends}, form it, and hold it until it is cool" in card
+    assert "bend begins" in card
+    for word in ("hook ◂", "hook toward", "on the floor", "to the shoe", "Arrow", "take-up"):
+        assert word not in card

@@ -19,7 +19,7 @@ from racewright.cards.layout import (
     lines_at,
     rectangle,
 )
-from racewright.cards.words import bend_names, hook_arrow, in_bending_order, pull_words
+from racewright.cards.words import bend_names, in_bending_order, pull_words, shoe_words
 from racewright.drawing.metrics import MM_PER_PT, fit_size_pt, wrap
 from racewright.drawing.scene import WHITE, Box, Circle, Line, Point, Polygon, Primitive, Text
 from racewright.plan.model import MarkedBend, PlannedPiece
@@ -86,6 +86,10 @@ def _check_text(bend: MarkedBend) -> str:
     return " ".join(f"{part[0].upper()}{part[1:].rstrip('. ')}." for part in parts if part)
 
 
+def _on_mark(bend: MarkedBend) -> str:
+    return REFERENCE_WORDS[bend.reference] if bend.on_shoe else shoe_words(bend)[0]
+
+
 def _row_height(bend: MarkedBend, columns: _Columns, *, clock: bool) -> float:
     stacked = 2.0 * _PAD + line_mm(MARK_PT) * 0.95
     under = len(wrap(bend_names(bend), columns.mark - _PAD - _BADGE - 1.4, SMALL_PT))
@@ -94,7 +98,7 @@ def _row_height(bend: MarkedBend, columns: _Columns, *, clock: bool) -> float:
         stacked + max(under, pull) * line_mm(SMALL_PT),
         3.0 * _PAD + len(wrap(bend.spin_words, columns.spin - _PAD, _SPIN_PT)) * line_mm(_SPIN_PT),
         3.6 * _PAD + len(wrap(_check_text(bend), columns.check - _PAD, SMALL_PT)) * line_mm(SMALL_PT),
-        2.0 * _PAD + len(wrap(REFERENCE_WORDS[bend.reference], columns.shoe - _PAD, LEAST_MARK_PT, "bold"))
+        2.0 * _PAD + len(wrap(_on_mark(bend), columns.shoe - _PAD, LEAST_MARK_PT, "bold"))
         * line_mm(LEAST_MARK_PT),
     ]  # fmt: skip
     if clock:
@@ -125,9 +129,9 @@ def _row(
     items.append(Text(at=(x[1] + _BADGE + 1.4, base), text=text, size_pt=size, weight="bold"))
     under = base + 1.4
     items += lines_at(wrap(bend_names(bend), room, SMALL_PT), x[1] + _BADGE + 1.4, under, SMALL_PT)
-    shoe = wrap(REFERENCE_WORDS[bend.reference], columns.shoe - _PAD, LEAST_MARK_PT, "bold")
+    shoe = wrap(_on_mark(bend), columns.shoe - _PAD, LEAST_MARK_PT, "bold")
     items += lines_at(shoe, x[2], _top_of(base, LEAST_MARK_PT), LEAST_MARK_PT, "bold")
-    items.append(Text(at=(x[3], base), text=hook_arrow(bend), size_pt=LEAST_MARK_PT, weight="bold"))
+    items.append(Text(at=(x[3], base), text=shoe_words(bend)[1], size_pt=LEAST_MARK_PT, weight="bold"))
     items += lines_at(wrap(bend.spin_words, columns.spin - _PAD, _SPIN_PT), x[4], _top_of(base, _SPIN_PT), _SPIN_PT)
     pointer = hand_angle(bend.pointer_deg)
     big = fit_size_pt(pointer, columns.pull - _PAD, MARK_PT, 10.0, "bold")

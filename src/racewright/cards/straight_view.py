@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from racewright.cards.layout import LEAST_MARK_PT, MARK_PT, SMALL_PT, badge, cap_mm
-from racewright.cards.words import hook_arrow
+from racewright.cards.words import shoe_words
 from racewright.drawing.metrics import text_width_mm
 from racewright.drawing.scene import Line, Polygon, Polyline, Primitive, Text
 from racewright.plan.model import PlannedPiece
@@ -26,8 +26,8 @@ _MOST_ON_A_LANE = 10
 
 
 class StraightMark(NamedTuple):
-    """One pencil line on the straight conduit: badge text, tape reading, a line below it, where the hook points ('' for
-    the line of an end, A or B, that is cut after bending)."""
+    """One pencil line on the straight conduit: badge text, tape reading, a line below it, where the hook points ('' no
+    hook). The line of an end that is cut after bending has the end's letter, A or B, for a name."""
 
     at_mm: float
     name: str
@@ -45,8 +45,8 @@ def straight_marks(piece: PlannedPiece, style: TapeStyle, zero_mm: float = 0.0) 
             zero_mm + line.at_mm,
             line.name,
             with_unit(line.tape, style.unit),
-            "cut line" if line.is_cut else f"{bends[line.name].reference}  {hook_arrow(bends[line.name])}",
-            "" if line.is_cut else bends[line.name].hook,
+            "cut line" if line.is_cut else "  ".join(shoe_words(bends[line.name])).strip(),
+            bends[line.name].hook if not line.is_cut and bends[line.name].on_shoe else "",
         )
         for line in piece.pencil_lines
     ]
@@ -95,7 +95,7 @@ def straight_view(
     """The drawing and its height. `tape_step_mm` is the tape's small tick (25.4 or 10 mm),
     `zero_mm` where the tape is hooked."""
     lanes = _lanes(marks, length_mm)
-    cut_later = {mark.name for mark in marks if not mark.hook}
+    cut_later = {mark.name for mark in marks if mark.name.isalpha()}
     ends = tuple("" if end in cut_later else end for end in "AB")
     items: list[Primitive] = []
     y = top
@@ -174,7 +174,7 @@ def draw_label(mark: StraightMark, centre: float, top: float, size_pt: float) ->
     base = top + cap_mm(size_pt) + 0.8
     low = base + cap_mm(SMALL_PT) + 1.8
     return [
-        *badge(mark.name, (start + _BADGE / 2.0, base - cap_mm(size_pt) / 2.0), _BADGE, square=not mark.hook),
+        *badge(mark.name, (start + _BADGE / 2.0, base - cap_mm(size_pt) / 2.0), _BADGE, square=mark.name.isalpha()),
         Text(at=(start + _BADGE + 1.4, base), text=mark.reading, size_pt=size_pt, weight="bold"),
         Text(at=(centre, low), text=mark.below, size_pt=SMALL_PT, anchor="middle"),
     ]
@@ -221,15 +221,15 @@ def _labels(
 
 
 def _tick(mark: StraightMark, x: float, tube_top: float, reach: float) -> list[Primitive]:
-    if not mark.hook:
+    if mark.name.isalpha():
         return [Line(start=(x, tube_top - 2.0), end=(x, tube_top + _TUBE + 1.0), width_mm=0.9, dash=(1.2, 0.8))]
+    line = Line(start=(x, tube_top - 2.0), end=(x, tube_top + _TUBE), width_mm=0.9)
+    if not mark.hook:
+        return [line]
     tip = -reach if mark.hook == "A" else reach
     root = 0.45 if tip > 0 else -0.45
     mid = tube_top + _TUBE / 2.0
-    return [
-        Line(start=(x, tube_top - 2.0), end=(x, tube_top + _TUBE), width_mm=0.9),
-        Polygon(points=((x + tip, mid), (x + root, mid - 1.5), (x + root, mid + 1.5))),
-    ]
+    return [line, Polygon(points=((x + tip, mid), (x + root, mid - 1.5), (x + root, mid + 1.5)))]
 
 
 def _tube(

@@ -28,6 +28,13 @@ def long_length(length_mm: float, tape: TapeStyle) -> str:
     return f"{length_mm / 304.8:,.1f} ft" if tape.unit == "in" else f"{length_mm / 1000.0:,.2f} m"
 
 
+def shoe_words(bend: MarkedBend) -> tuple[str, str]:
+    """What stands on a bend's mark, and where the hook points; without a shoe, which end of the bend is there."""
+    if not bend.on_shoe:
+        return "bend begins" if bend.hook == "A" else "bend ends", ""
+    return bend.reference, hook_arrow(bend)
+
+
 def pull_words(bend: MarkedBend) -> str:
     """When the pointer must show the angle, and what it leaves."""
     if bend.pointer_basis == "under load":
@@ -65,6 +72,8 @@ def bender_words(plan: Plan) -> str:
     if plan.bender is None or not any(piece.bends for piece in plan.pieces):
         return "nothing is bent: no bender is needed"
     bender = plan.shoe
+    if bender.radius_only:
+        return f"{bender.name}: centerline radius {format_length(bender.radius_mm, plan.tape)}, no hand shoe"
     take_up = format_length(bender.take_up_mm, plan.tape)
     gain = format_length(bender.gain_mm, plan.tape)
     words = f"{bender.name}: take-up {take_up}, gain per 90 {gain}"

@@ -45,6 +45,7 @@ class MarkedBend(msgspec.Struct, frozen=True, kw_only=True):
     `pointer_basis` says whether while bending ('under load', springback calibrated) or after letting go ('relaxed',
     not calibrated).
     `all_marks_mm`: 'A arrow', 'A center', 'A star', 'B arrow', ... -> exact mark for that hook and reference.
+    `on_shoe`: a mark of a shoe stands on the pencil mark; else the bend begins there, seen from end `hook`.
     """
 
     number: int
@@ -69,6 +70,7 @@ class MarkedBend(msgspec.Struct, frozen=True, kw_only=True):
     end_for_end: bool
     look_at: str
     all_marks_mm: dict[str, float]
+    on_shoe: bool = True
 
     @property
     def name(self) -> str:

@@ -20,13 +20,13 @@ from racewright.plan.joints import KNOCKOUT, Joint, joints_of
 from racewright.plan.model import MarkedBend, PieceEnd, PieceStart, PlannedPiece
 from racewright.plan.threads import joined_by_thread, thread_findings, with_threads
 from racewright.sequence.order import find_order
-from racewright.sequence.words import rotate_words, stance_words
+from racewright.sequence.words import making_words, rotate_words
 from racewright.sticks.model import Ease, RunPiece, StickRules
 from racewright.sticks.sticks import split_run
 from racewright.survey.model import EndFitting, Survey
-from racewright.tools.benders import BenderProfile
+from racewright.tools.benders import BenderProfile, made_by
 from racewright.units.said import said
-from racewright.units.tape import TapeReading, read_tape
+from racewright.units.tape import TapeReading, format_length, read_tape
 
 
 def degrees(angle_rad: float) -> float:
@@ -259,6 +259,7 @@ def marked_bends(survey: Survey, bender: BenderProfile, piece: BentPiece, handle
     out: list[MarkedBend] = []
     later = (handled.extra_a_mm > 0.0, survey.cut_after_bending)
     checks = bench_checks(piece, survey.tape, cut_later=later)
+    how = made_by(bender)
     for way in handled.steps:
         bend = piece.bends[way.index]
         exact = mark_mm(bend.arc_start_mm, bend.arc_end_mm, way.hook, way.reference, bender)
@@ -285,17 +286,26 @@ def marked_bends(survey: Survey, bender: BenderProfile, piece: BentPiece, handle
                 spin_deg=spin,
                 spin_words=rotate_words(spin, first=way.order == 1, swap=way.end_for_end),
                 stance=way.stance,
-                stance_words=stance_words(way.stance),
+                stance_words=making_words(
+                    how,
+                    way.stance,
+                    format_length(bend.arc_start_mm, survey.tape),
+                    format_length(bend.arc_end_mm, survey.tape),
+                ),
+                on_shoe=not bender.radius_only,
                 end_for_end=way.end_for_end,
-                look_at=_look_at(checks, handled, way, spin),
+                look_at=_look_at(checks, handled, way, spin, on_shoe=not bender.radius_only),
                 all_marks_mm=all_marks_mm(bend.arc_start_mm, bend.arc_end_mm, bender),
             )
         )
     return tuple(sorted(out, key=lambda b: b.number))
 
 
-def _look_at(checks: Sequence[BenchCheck], handled: Handled, way: HandledBend, spin_deg: float) -> str:
+def _look_at(
+    checks: Sequence[BenchCheck], handled: Handled, way: HandledBend, spin_deg: float, *, on_shoe: bool
+) -> str:
     """What to look at while and after this bend is made."""
     made = [step.index for step in handled.steps[: way.order]]
-    plane = "Keep the mark square to the shoe." if way.order == 1 else plane_check(spin_deg)
+    square = "Keep the mark square to the shoe." if on_shoe else ""
+    plane = square if way.order == 1 else plane_check(spin_deg)
     return f"{plane} {checks_after(checks, made)}".strip()

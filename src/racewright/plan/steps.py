@@ -72,7 +72,6 @@ def bench_steps(
         detail = f"{_tape_zero(piece)}: {lines}. Carry each line all round; draw one along the conduit."
         steps.append(Step(kind="lay-out", title=f"Mark it{where}", detail=detail))
     for bend in sorted(piece.bends, key=lambda b: b.order):
-        reference = REFERENCE_WORDS[bend.reference].capitalize()
         name = bend_name(bend.order, bend.number)
         steps.append(
             Step(
@@ -80,10 +79,7 @@ def bench_steps(
                 bend=bend.number,
                 care=bending_care(bender, (bend.stance,)),
                 title=f"{name} at {reading(bend.mark_tape, tape.unit)}: bend to {_pointer(bend)}",
-                detail=(
-                    f"{bend.spin_words}. {reference} on the mark, hook toward {bend.hook}, {bend.stance_words}."
-                    f" {bend.look_at}"
-                ),
+                detail=f"{bend.spin_words}. {_made(bend)}. {bend.look_at}".strip(),
             )
         )
     if piece.bends:
@@ -128,6 +124,14 @@ def _cut_first(piece: PlannedPiece, tape: TapeStyle, where: str) -> Step:
         title=f"Cut to {format_length(piece.cut_length_mm, tape)}{where}",
         detail=f"Square cut, exact {said_finely(piece.cut_length_mm)}. Write A and B on the ends.",
     )
+
+
+def _made(bend: MarkedBend) -> str:
+    """What stands on the mark and how the bend is made."""
+    if not bend.on_shoe:
+        return f"{bend.stance_words[0].upper()}{bend.stance_words[1:]}"
+    reference = REFERENCE_WORDS[bend.reference].capitalize()
+    return f"{reference} on the mark, hook toward {bend.hook}, {bend.stance_words}"
 
 
 def _pointer(bend: MarkedBend) -> str:

@@ -61,9 +61,10 @@ def choose_reference(
     the outer bend on the hook's side of it, the arrow for the other. A mark that falls off the piece, or on another
     bend of `among`, is hidden and is not used while another is free.
     """
+    if bender.radius_only:
+        return "arrow"  # where the bend begins
     free: list[Reference] = []
-    choices = REFERENCES
-    for reference in choices:
+    for reference in REFERENCES:
         at = mark_mm(bend, hook, reference, bender)
         hidden = any(other != bend and other.arc_start_mm < at < other.arc_end_mm for other in among)
         if 0.0 <= at <= cut_length_mm and not hidden:

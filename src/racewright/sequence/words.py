@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from racewright.sequence.machine import Stance
-from racewright.tools.benders import Reference
+from racewright.tools.benders import MadeBy, Reference
 from racewright.units.angle import hand_angle
 
 #: How far a plane may be off before rotating the conduit mends it: half of what a hand reads (degrees).
@@ -41,6 +41,16 @@ def bend_name(order: int, number: int) -> str:
 def stance_words(stance: Stance) -> str:
     """How the bender stands while the bend is made."""
     return _STANCES[stance]
+
+
+def making_words(how: MadeBy, stance: Stance, begins: str, ends: str) -> str:
+    """How a bend is made: how the shoe is held, or, where none is, the stretch of conduit that the bend takes (tape
+    readings from end A)."""
+    if how == "hand shoe":
+        return stance_words(stance)
+    if how == "heat":
+        return f"heat it from {begins} to {ends}, form it, and hold it until it is cool"
+    return f"by machine or form, the bend from {begins} to {ends}"
 
 
 def same_plane(spin_deg: float) -> bool:

@@ -332,7 +332,8 @@ export interface MadeReading {
  *  is held, `look_at` what to check once this bend is made. `pointer_deg` is what the pointer must show:
  *  `pointer_basis` says whether while bending ('under load', springback calibrated) or after letting go ('relaxed',
  *  not calibrated).
- *  `all_marks_mm`: 'A arrow', 'A center', 'A star', 'B arrow', ... -> exact mark for that hook and reference. */
+ *  `all_marks_mm`: 'A arrow', 'A center', 'A star', 'B arrow', ... -> exact mark for that hook and reference.
+ *  `on_shoe`: a mark of a shoe stands on the pencil mark; else the bend begins there, seen from end `hook`. */
 export interface MarkedBend {
   number: number;
   order: number;
@@ -356,6 +357,7 @@ export interface MarkedBend {
   end_for_end: boolean;
   look_at: string;
   all_marks_mm: Record<string, number>;
+  on_shoe: boolean;
 }
 
 /** One move of putting the run up, with one piece (from 1). `act`: 'place': hold it where it goes, nothing is joined

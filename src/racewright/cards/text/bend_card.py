@@ -15,10 +15,10 @@ from racewright.cards.words import (
     cut_words,
     digest_words,
     end_words,
-    hook_arrow,
     in_bending_order,
     piece_words,
     pull_words,
+    shoe_words,
     stock_zero_mm,
     tape_words,
 )
@@ -146,7 +146,8 @@ def _text_row(texts: Sequence[str], centres: Sequence[float], width: int) -> str
 
 def _bend(page: _Page, plan: Plan, piece: PlannedPiece, bend: MarkedBend) -> None:
     head = f"{ordinal(bend.order):<5}({bend.number}) {reading(bend.mark_tape, plan.tape.unit):<12}"
-    middle = f"{bend.reference:<8}hook {hook_arrow(bend):<5}"
+    shoe, hook = shoe_words(bend)
+    middle = f"{shoe:<8}hook {hook:<5}" if hook else f"{shoe:<13}"
     line = f"{head}{middle}bend to {hand_angle(bend.pointer_deg)}, {pull_words(bend)}"
     page.lines.append("")
     page.wrapped(line, rest=" " * 5, style=_BOLD)
