@@ -4,13 +4,23 @@ from __future__ import annotations
 
 from typing import Any
 
+import msgspec
 import pytest
 
+from racewright.bends.model import Bend, BentPiece
+from racewright.catalogue.raceways import find_raceway
+from racewright.fit.way_in import Solid
+from racewright.geometry.solids import Cylinder
+from racewright.geometry.vector import Frame, along
+from racewright.job.materials import _fittings
 from racewright.plan.assembly import COUPLING, NOT_POSSIBLE, Body, Seat, find_order
+from racewright.plan.going_up import going_up
 from racewright.plan.joints import joints_of
 from racewright.plan.model import Plan
 from racewright.plan.moves import Ends, moves_of
+from racewright.plan.pieces import Part
 from racewright.plan.plan_run import plan_run
+from racewright.plan.put_up import put_up
 from racewright.store.survey_file import survey_from_text
 
 FREE, FIXED = Seat("free"), Seat("seat", NOT_POSSIBLE)
@@ -121,6 +131,9 @@ def test_one_piece_between_two_fittings_that_stay_is_a_problem_and_a_slip_coupli
     (slip,) = [j for j in plan.joints if j.kind == "slip coupling"]
     assert slip.last
     assert plan.pieces[0].end_b.fitting == plan.pieces[1].end_a.fitting == "slip coupling"
+    # a coupling of 1.685 in with 0.06 in between the ends: half of both, until it is clear of the end that it leaves
+    slid = next(m for m in plan.assembly.moves if m.act == "slide back")
+    assert slid.by_mm == pytest.approx((1.685 + 0.06) / 2 * 25.4)
     # the full stick goes in last: it swings aside farther while its other end passes beside piece 2
     assert acts(plan) == [("push", 2), ("slide back", 1), ("push", 1), ("close", 1)]
     assert next(m for m in plan.assembly.moves if m.act == "push" and m.piece == 1).past_mm > 15.0
@@ -182,6 +195,9 @@ def test_straps_are_named_where_they_stand_and_a_piece_without_one_says_so() -> 
     straps = [s for s in plan.steps if s.kind == "strap"]
     assert len(straps) == len(plan.pieces)
     assert all(" at " in s.detail or "No strap" in s.detail for s in straps)
+    told = sum(s.detail.split(" at ")[1].split(" along")[0].count('"') for s in straps if " at " in s.detail)
+    assert plan.checks is not None
+    assert told == len(plan.checks.straps_mm)
 
 
 def test_an_expansion_fitting_is_closed_last_by_its_piston() -> None:
@@ -215,3 +231,68 @@ def test_a_coupling_toward_another_run_gives_way_as_one_between_pieces_does(
     stuck = planned("    - leg: 70\n", raceway, stays, stays)
     assert [j.kind for j in stuck.joints] == [kind, kind]
     assert [f.severity for f in findings(stuck, "assembly.trapped")] == ["problem"]
+
+
+def parts_of(plan: Plan) -> list[Part]:
+    return [
+        Part(
+            piece=p.piece,
+            frame=p.frame,
+            start_mm=p.run_start_mm,
+            first_bend=0,
+            ends=(p.end_a.fitting, p.end_b.fitting),
+            inserts_mm=(p.end_a.insertion_mm, p.end_b.insertion_mm),
+            stock_mm=p.stock_mm,
+        )
+        for p in plan.pieces
+    ]
+
+
+def test_what_stands_beyond_an_end_makes_the_other_end_give_way() -> None:
+    """Held back, the piece would stand past end B: a pipe there, and the fitting at end A gives way in its place."""
+    ends = "  start: {fitting: set-screw}\n  end: {fitting: set-screw}\n"
+    text = f"run:\n  name: x\n  raceway: EMT 3/4\n{ends}  walk:\n{OFFSET}"
+    survey = survey_from_text(text).survey
+    plan = plan_run(survey)
+    beyond = along(plan.pieces[0].centreline.end_frame.origin, (1.0, 0.0, 0.0), 14.0)
+    pipe = Cylinder(
+        start=along(beyond, (0.0, 1.0, 0.0), -50.0), end=along(beyond, (0.0, 1.0, 0.0), 50.0), radius_mm=2.0
+    )
+    raceway = find_raceway("EMT", "3/4")
+    joints = [msgspec.structs.replace(j, last=False) for j in plan.joints]
+    free = put_up(survey, raceway, parts_of(plan), joints, [])
+    past = put_up(survey, raceway, parts_of(plan), joints, [Solid(name="pipe", solid=pipe)])
+    assert [j.last for j in free.joints] == [False, True]
+    assert [j.last for j in past.joints] == [True, False]
+
+
+def test_what_lies_on_the_axis_of_a_turn_never_stops_it() -> None:
+    """A bend close behind a joint, at a large size: nearer to the straight before it than the room of a turn."""
+    joints = joints_of(1500.0, ("none", "none"), [(500.0, "threaded coupling")])
+    bend = Bend(arc_start_mm=40.0, angle_rad=0.5, roll_rad=0.0, radius_mm=400.0)
+    made = [
+        Part(
+            piece=BentPiece(cut_length_mm=length, outside_diameter_mm=88.9, bends=bends),
+            frame=Frame((start, 0.0, 0.0)),
+            start_mm=start,
+            first_bend=0,
+            ends=("", ""),
+            inserts_mm=(0.0, 30.0),
+            stock_mm=3048.0,
+        )
+        for start, length, bends in ((0.0, 500.0, ()), (500.0, 1000.0, (bend,)))
+    ]
+    assert [p.turn_stopped_by for p in going_up(made, joints, [])] == [("", ""), ("", "")]
+
+
+def test_the_bill_has_locknuts_unions_and_the_threads_that_are_cut() -> None:
+    holes = planned("    - leg: 330\n", "RMC 1", "{fitting: threaded}", "{fitting: threaded}")
+    parts = [(p.item, p.count) for p in _fittings(holes)]
+    assert parts.count(("RMC 1 locknut", 2)) == 2
+    cut = sum(end.thread == "cut" for p in holes.pieces for end in (p.end_a, p.end_b))
+    assert ("RMC 1 thread cut", cut) in parts
+    hubs = planned("    - leg: 230\n", "RMC 1", "{fitting: hub}", "{fitting: hub}")
+    items = [p.item for p in _fittings(hubs)]
+    assert items.count("RMC 1 hub") == 2
+    assert "RMC 1 union" in items
+    assert "RMC 1 threaded coupling" not in items

@@ -60,6 +60,17 @@ def test_the_certified_margin_is_the_least_of_dense_samples(seed: int) -> None:
         assert sampled < 0.0
 
 
+@pytest.mark.parametrize(("off_mm", "certified"), [(D / 2 + 19.0, False), (D / 2 + 20.5, True)])
+def test_held_back_toward_a_wall_it_needs_the_depth_of_its_fitting(off_mm: float, certified: bool) -> None:
+    """The far leg of a stub stands `off_mm` off a wall that the piece comes from."""
+    end = Centreline.from_turns(900.0, [Turn(250.0, radians(90.0), 0.0, R)], Frame()).end_frame.origin
+    wall = Solid(name="wall", solid=HalfSpace(point=(end[0] + off_mm, 0.0, 0.0), normal=(-1.0, 0.0, 0.0)), surface=True)
+    told = path_margin(STUB, Frame(), (-1.0, 0.0, 0.0), 20.0, wall)
+    assert told.certified == certified
+    assert told.margin_mm == pytest.approx(off_mm - D / 2 - 20.0, abs=1e-5)
+    assert told.at_mm == 20.0
+
+
 def reach_of(bent: BentPiece) -> float:
     """How far a piece stands off the axis of its end A, by dense samples."""
     turns = [Turn(b.arc_start_mm, b.angle_rad, b.roll_rad, b.radius_mm) for b in bent.bends]
@@ -101,3 +112,11 @@ def test_an_outside_corner_is_turned_past_where_its_edge_is_far_enough() -> None
     assert swing(STUB, Frame(), "A", [corner]).blocked_by == ""
     near = OutsideCorner(faces=(faces[0], HalfSpace(point=(400.0, 0.0, 0.0), normal=(1.0, 0.0, 0.0))))
     assert swing(STUB, Frame(), "A", [Solid(name="corner", solid=near, surface=True)]).blocked_by == "corner"
+
+
+def test_about_an_axis_square_to_the_wall_the_circle_stays_level() -> None:
+    """The far leg of the stub runs along a wall that the turning axis stands square to: around, never nearer."""
+    wall = HalfSpace(point=(250.0 + R + D / 2 + TURNING_ROOM_MM + 1.0, 0.0, 0.0), normal=(-1.0, 0.0, 0.0))
+    assert swing(STUB, Frame(), "A", [Solid(name="wall", solid=wall, surface=True)]).blocked_by == ""
+    near = HalfSpace(point=(250.0 + R + D / 2 + TURNING_ROOM_MM - 1.0, 0.0, 0.0), normal=(-1.0, 0.0, 0.0))
+    assert swing(STUB, Frame(), "A", [Solid(name="wall", solid=near, surface=True)]).blocked_by == "wall"
