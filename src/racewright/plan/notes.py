@@ -35,7 +35,7 @@ def _fit(pieces: Sequence[PlannedPiece], several: bool) -> NoteBlock:
 def _ways(pieces: Sequence[PlannedPiece], several: bool) -> NoteBlock:
     lines = []
     for piece in pieces:
-        if len(piece.bends) < 2 or not piece.ways:
+        if len(piece.bends) < 2 or not piece.ways or not piece.bends[0].on_shoe:
             continue
         for number, way in enumerate(piece.ways):
             what = "As planned" if number == 0 else "Or"

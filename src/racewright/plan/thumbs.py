@@ -28,8 +28,11 @@ from racewright.units.tape import TapeStyle, format_length, read_tape
 def compare_with_thumb(
     survey: Survey, route: Route, run: BentPiece, bender: BenderProfile, cut: Pieces
 ) -> tuple[ThumbComparison, ...]:
-    """One comparison a shape; a shape for which the trade has no rule, or whose rule fails here, has none."""
-    out = []
+    """One comparison a shape; a shape for which the trade has no rule, or whose rule fails here, has none. Nor has what
+    is bent without a shoe: the rules are for a shoe's marks."""
+    out: list[ThumbComparison] = []
+    if bender.radius_only:
+        return ()
     for index, shape in enumerate(route.shapes):
         try:
             found = _compare(survey, route.shapes, index, shape, run, bender, cut)
