@@ -22,8 +22,8 @@ from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_wo
 from racewright.records.model import MadeReading
 from racewright.sequence.care import bending_care
 from racewright.sequence.machine import Stance
-from racewright.sequence.words import rotate_words, stance_words
-from racewright.tools.benders import HookEnd, Reference
+from racewright.sequence.words import making_words, rotate_words
+from racewright.tools.benders import HookEnd, Reference, made_by
 from racewright.units.length import parse_length
 from racewright.units.said import said_in
 from racewright.units.tape import TapeUnit, format_length, read_tape
@@ -233,7 +233,7 @@ def _new_marks(
 ) -> tuple[NewMark, ...]:
     """The bends left in the order in which they are made."""
     tape, shoe = asked.tape, asked.shoe
-    slope = _pointer_slope(asked.bends)
+    slope, how = _pointer_slope(asked.bends), made_by(shoe)
     last = max((bend for bend in asked.bends if bend.number in made), key=lambda b: b.order)
     roll, hook = now.bends[last.number - 1].roll_rad, last.hook
     marks: list[NewMark] = []
@@ -242,6 +242,7 @@ def _new_marks(
         spin = _spin_deg(roll, new.roll_rad)
         angle = degrees(new.angle_rad)
         at = mark_mm(new.arc_start_mm, new.arc_end_mm, step.hook, step.reference, shoe)
+        taken = (format_length(new.arc_start_mm, tape), format_length(new.arc_end_mm, tape))
         marks.append(
             NewMark(
                 number=step.number,
@@ -259,7 +260,7 @@ def _new_marks(
                 spin_deg=spin,
                 spin_words=rotate_words(spin, first=False, swap=hook != step.hook),
                 stance=step.stance,
-                stance_words="" if step.stance is None else stance_words(step.stance),
+                stance_words="" if step.stance is None else making_words(how, step.stance, *taken),
             )
         )
         roll, hook = new.roll_rad, step.hook

@@ -131,7 +131,7 @@ def _made(bend: MarkedBend) -> str:
     if not bend.on_shoe:
         return f"{bend.stance_words[0].upper()}{bend.stance_words[1:]}"
     reference = REFERENCE_WORDS[bend.reference].capitalize()
-    return f"{reference} on the mark, hook toward {bend.hook}, {bend.stance_words}"
+    return f"{reference} on {bend.name}, hook toward {bend.hook}, {bend.stance_words}"
 
 
 def _pointer(bend: MarkedBend) -> str:

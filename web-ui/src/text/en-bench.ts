@@ -70,7 +70,7 @@ export const check = {
   wasMark: 'Was',
   offIt: 'off it',
   pointer: (m: NewMark) => `${m.angle_deg.toFixed(1)}°, pointer ${m.pointer_deg.toFixed(1)}° ${m.pointer_basis}`,
-  stance: (how: string) => `Bend it ${how}.`,
+  stance: (how: string) => `${how.charAt(0).toUpperCase()}${how.slice(1)}.`,
   cut: 'Cut length',
   cutWas: 'was',
 };

@@ -14,6 +14,9 @@ if TYPE_CHECKING:
     from racewright.operations.remark import RemarkAnswer
     from racewright.operations.tweak import TweakAnswer
 
+#: When the pointer shows the angle.
+_READ = {"relaxed": "after letting go", "under load": "while bending"}
+
 
 def remark_text(answer: RemarkAnswer) -> str:
     """What stands against it, then the new marks in bending order, the cut, and what to do with them."""
@@ -26,10 +29,10 @@ def remark_text(answer: RemarkAnswer) -> str:
     for mark in answer.marks:
         new = reading(mark.mark.tape, answer.unit) if mark.on_conduit else "off it"
         was = reading(mark.was.tape, answer.unit)
-        pointer = f"{hand_angle(mark.pointer_deg)} {mark.pointer_basis}"
+        pointer = f"{hand_angle(mark.pointer_deg)} {_READ[mark.pointer_basis]}"
         cells = (ordinal(mark.order), str(mark.number), new, was, mark.reference, mark.hook)
         lines.append("  " + _row((*cells, hand_angle(mark.angle_deg), pointer), wide))
-        stance = f" Bend it {mark.stance_words}." if mark.stance else ""
+        stance = f" {mark.stance_words[0].upper()}{mark.stance_words[1:]}." if mark.stance_words else ""
         lines.append(f"        {mark.spin_words}.{stance}")
     lines += [
         *([""] if answer.marks else []),

@@ -8,6 +8,7 @@ from itertools import pairwise
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
+from racewright.bends import roles
 from racewright.cards.words import TAUGHT_SHOE
 from racewright.tools.benders import HOOKS, REFERENCES
 from racewright.units.angle import format_degrees
@@ -57,11 +58,18 @@ def _shown(answer: ShapeAnswer, length: Length | None) -> str:
 
 def _marks_rows(answer: ShapeAnswer) -> list[tuple[str, ...]]:
     first = ("", "", "", "hook toward A", "", "", "hook toward B", "", "")
-    rows = [first, ("bend", "angle", "roll", *REFERENCES, *REFERENCES)]
+    rows = [first, ("mark", "angle", "roll", *REFERENCES, *REFERENCES)]
     for number, bend in enumerate(answer.bends, start=1):
         at = {(mark.hook, mark.reference): mark.at.tape for mark in bend.marks}
         shown = (at[hook, reference] for hook in HOOKS for reference in REFERENCES)
-        rows.append((f"{number} {bend.role}", format_degrees(bend.angle_deg), format_degrees(bend.roll_deg), *shown))
+        rows.append(
+            (
+                f"{number} {roles.in_words(bend.role)}",
+                format_degrees(bend.angle_deg),
+                format_degrees(bend.roll_deg),
+                *shown,
+            )
+        )
     return rows
 
 
