@@ -10,12 +10,13 @@ import msgspec
 import pytest
 
 from racewright.bends.model import Bend
+from racewright.budget import Budget
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError
-from racewright.sequence.checks import Rules
-from racewright.sequence.machine import Effort, HandlingSettings
-from racewright.sequence.order import PROVED_UP_TO, find_order
-from racewright.sequence.state import OrderAnswer
+from racewright.sequence.checks import Checks, Rules
+from racewright.sequence.machine import STANCES, Effort, HandlingSettings
+from racewright.sequence.order import PROVED_UP_TO, find_order, solve
+from racewright.sequence.state import OrderAnswer, Piece
 from racewright.sequence.ways import way_cost
 from racewright.tools.benders import BenderProfile, default_bender, radius_only_profile
 
@@ -220,9 +221,30 @@ def test_beyond_eight_bends_a_hopeless_bend_is_still_proved_impossible() -> None
 
 def test_a_search_cut_short_says_so() -> None:
     straights = [250] + [260] * 5 + [300]
-    answer = order(straights, [30] * 6, [0, 180, 90, 0, 180, 45], max_nodes=3)
+    answer = order(straights, [30] * 6, [0, 180, 90, 0, 180, 45], budget=Budget(3))
     assert not answer.proved
-    assert answer.ways == ()
+    # and is still an order: the first that was found
+    assert sorted(answer.ways[0].order) == list(range(6))
+    assert "not proved" in answer.ways[0].reasons[0]
+
+
+class _MiddleOnTheFloor(Checks):
+    """Every bend but mark 2 goes upside down alone."""
+
+    def ground_mm(self, made: int, option: int) -> float:
+        """As if the floor were in the way."""
+        return -100.0 if option >> 2 != 1 and not option & 1 else super().ground_mm(made, option)
+
+
+def test_of_ways_that_cost_the_same_the_one_with_more_bends_on_the_floor_goes_first() -> None:
+    # upside down, floor, upside down costs two changes and two bends: as much as three bends upside down
+    effort = Effort(stance_change=0.5, upside_down_bend=1.0, push_per_m=0.0, spin_half_turn=0.0, lift_per_m=0.0)
+    bends, length = piece([300, 300, 300, 300], [30, 30, 30], [0, 0, 0])
+    checks = _MiddleOnTheFloor(Piece(bends, length, D, BENDER, HandlingSettings(effort=effort)))
+    found = solve(checks, effort, Rules(((0,),) * 3, (0, 1, 2)))
+    assert found.options is not None
+    assert [STANCES[option & 1] for option in found.options] == ["upside down", "floor", "upside down"]
+    assert found.cost == pytest.approx(3.0)
 
 
 def test_bends_out_of_order_are_refused() -> None:

@@ -5,8 +5,11 @@ The cheap questions come first: straight conduit for hook and grip, then the flo
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
+from racewright.budget import ORDER_OF_A_PIECE, Budget
+from racewright.geometry.vector import even
 from racewright.sequence.collide import (
     RESOLUTION_MM,
     Hit,
@@ -20,7 +23,7 @@ from racewright.sequence.collide import (
     self_hit,
 )
 from racewright.sequence.machine import STANCES
-from racewright.sequence.state import ROUNDING_MM, Blocked, LimitName, Piece
+from racewright.sequence.state import ROUNDING_MM, Blocked, LimitName, Piece, Site
 from racewright.tools.benders import HOOKS
 
 
@@ -49,10 +52,12 @@ class Miss(NamedTuple):
 
 
 class Checks:
-    """The checks of one piece, with what was found kept by (set of made bends, option)."""
+    """The checks of one piece, with what was found kept by (set of made bends, option). What is worked out anew is
+    counted in `budget`; whoever asks looks whether it is spent."""
 
-    def __init__(self, piece: Piece) -> None:
+    def __init__(self, piece: Piece, budget: Budget | None = None) -> None:
         self.piece = piece
+        self.budget = budget or Budget(ORDER_OF_A_PIECE)
         self.count = piece.count
         # what concerns one side only is kept by the made bends of that side: (bend, hook, set)
         self._hook_hits: dict[tuple[int, int, int], Hit | None] = {}
@@ -96,7 +101,9 @@ class Checks:
         ):
             key = (i, hook, beyond)
             if key not in kept:
-                kept[key] = look(self.piece.site(i, hook, made), needed + RESOLUTION_MM, needed)
+                site = self.piece.site(i, hook, made)
+                self.budget.take(looks(site))
+                kept[key] = look(site, needed + RESOLUTION_MM, needed)
             if kept[key] is not None:
                 return kept[key]
         return None
@@ -109,7 +116,9 @@ class Checks:
         i, hook = option >> 2, option >> 1 & 1
         key = (i, hook, made)
         if key not in self._worst:
-            self._worst[key] = least_body_gap(self.piece.site(i, hook, made))
+            site = self.piece.site(i, hook, made)
+            self.budget.take(3 * looks(site))
+            self._worst[key] = least_body_gap(site)
         hit = self._worst[key]
         if hit is None or hit.gap_mm >= found.measured_mm:  # the same to the resolution
             return found
@@ -124,27 +133,37 @@ class Checks:
         hook_key, grip_key = (i, hook, at_hook), (i, hook, at_grip)
         if hook_key not in self._hook_heights:
             site = self.piece.site(i, hook, made)
+            self.budget.take(len(site.hook_parts))
             self._hook_heights[hook_key] = (hook_side_over_floor(site), hook_side_over_ground(site))
         if grip_key not in self._grip_heights:
             site = self.piece.site(i, hook, made)
+            self.budget.take(2 * len(site.grip_parts))
             self._grip_heights[grip_key] = (grip_side_over_floor(site), grip_side_over_ground(site))
         return min(self._hook_heights[hook_key][stance], self._grip_heights[grip_key][stance])
 
     def options(self, made: int, rules: Rules) -> list[int]:
         """The options next with room for hook and grip, above the floor; other collisions are not looked at."""
+        lowest = -self.piece.settings.floor_give_mm
+        return [option for option in self.with_room(made, rules) if self.ground_mm(made, option) >= lowest]
+
+    def with_room(self, made: int, rules: Rules) -> list[int]:
+        """The options next with room for hook and grip; nothing else is looked at."""
+        piece = self.piece
         if rules.fixed_order is None:
-            indices: tuple[int, ...] = tuple(i for i in range(self.count) if not made >> i & 1)
+            indices: Sequence[int] = range(self.count)
         else:
             indices = (rules.fixed_order[made.bit_count()],)
-        lowest = -self.piece.settings.floor_give_mm
-        return [
-            option
-            for i in indices
-            for hook in rules.hooks[i]
-            if self.room_miss(made, i, hook, rules.spare_mm) is None
-            for option in [i * 4 + hook * 2 + stance for stance in self.stances]
-            if self.ground_mm(made, option) >= lowest
-        ]
+        at_hook = piece.hook_need_mm + rules.spare_mm - ROUNDING_MM
+        at_grip = piece.grip_need_mm + rules.spare_mm - ROUNDING_MM
+        out = []
+        for i in indices:
+            if made >> i & 1:
+                continue
+            a, b = piece.free_toward_a_mm(i, made), piece.free_toward_b_mm(i, made)
+            for hook in rules.hooks[i]:
+                if (b >= at_hook and a >= at_grip) if hook else (a >= at_hook and b >= at_grip):
+                    out += [i * 4 + hook * 2 + stance for stance in self.stances]
+        return out
 
     def nearest_miss(self, made: int, i: int, rules: Rules) -> Blocked | None:
         """Over all options of bend i the nearest miss, or None where one of them can be made."""
@@ -152,6 +171,8 @@ class Checks:
         for hook in rules.hooks[i]:
             miss = self.room_miss(made, i, hook, rules.spare_mm)
             for stance in self.stances:
+                if best is not None and miss is not None and miss.short_mm >= best[0].short_mm:
+                    continue  # no gap makes it nearer
                 option = i * 4 + hook * 2 + stance
                 hit = self._worst_collision(made, option)
                 found = miss if hit is None or (miss is not None and miss.short_mm >= hit.short_mm) else hit
@@ -159,11 +180,41 @@ class Checks:
                     return None
                 if best is None or found.short_mm < best[0].short_mm:
                     best = (found, option)
-        if best is None:
+        return None if best is None else self._blocked(made, *best)
+
+    def nearest_room(self, made: int, i: int, rules: Rules) -> Blocked | None:
+        """As `nearest_miss`, of hook reach and grip alone."""
+        misses = [(self.room_miss(made, i, hook, rules.spare_mm), hook) for hook in rules.hooks[i]]
+        found = [(miss, hook) for miss, hook in misses if miss is not None]
+        if not found or len(found) < len(misses):
             return None
-        miss, option = best
+        miss, hook = min(found, key=lambda pair: even(pair[0].short_mm))
+        return self._blocked(made, miss, i * 4 + hook * 2 + self.stances[0])
+
+    def without_room(self, rules: Rules) -> int:
+        """The set of bends of which none can be the last, by hook reach and grip alone: whatever the order, one of them
+        finds the others made. 0: there is an order as far as these two go, unless only one is allowed.
+
+        A bend that can be made last is set aside: that only adds straight to the others, so the sequence does not
+        matter and what is left in the end is left in every sequence."""
+        left = ((1 << self.count) - 1) & ~rules.begun
+        while left:
+            made = left | rules.begun
+            fits = [
+                i
+                for i in range(self.count)
+                if left >> i & 1
+                and any(self.room_miss(made & ~(1 << i), i, hook, rules.spare_mm) is None for hook in rules.hooks[i])
+            ]
+            if not fits:
+                break
+            for i in fits:
+                left &= ~(1 << i)
+        return left
+
+    def _blocked(self, made: int, miss: Miss, option: int) -> Blocked:
         return Blocked(
-            bend_index=i,
+            bend_index=option >> 2,
             limit=miss.limit,
             measured_mm=miss.measured_mm,
             needed_mm=miss.needed_mm,
@@ -171,3 +222,8 @@ class Checks:
             stance=STANCES[option & 1],
             made=tuple(j for j in range(self.count) if made >> j & 1),
         )
+
+
+def looks(site: Site) -> int:
+    """About how many parts are held against something while one bend is looked at (units of work)."""
+    return 8 + 2 * (len(site.hook_parts) + len(site.grip_parts)) + len(site.hook_parts) * len(site.grip_parts) // 8

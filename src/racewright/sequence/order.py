@@ -7,7 +7,8 @@ Notation
 Best-first branch and bound (Hart, Nilsson and Raphael 1968, from memory: with a bound that never exceeds the true
 rest, the first complete way taken from the queue costs least). `rest` is exact but for shoe, handle and conduit, by
 dynamic programming backwards over all sets (Held and Karp 1962, from memory); these are worked out only for
-states that the queue brings to the front. Beyond `PROVED_UP_TO` bends a beam of the cheapest states is kept, and the
+states that the queue brings to the front. Between ways of equal effort one with more bends on the floor goes first.
+Beyond `PROVED_UP_TO` bends, and where the budget of work is spent, a beam of the cheapest states is kept, and the
 answer says that it is not proved.
 """
 
@@ -18,6 +19,7 @@ from heapq import heappop, heappush
 from math import inf, isfinite, pi, tau
 
 from racewright.bends.model import Bend
+from racewright.budget import Budget
 from racewright.errors import InputError
 from racewright.geometry.vector import even
 from racewright.sequence import ways
@@ -29,9 +31,13 @@ from racewright.tools.benders import BenderProfile
 from racewright.units.said import said
 
 PROVED_UP_TO = 8
-BEAM_WIDTH = 120
+#: States that are kept after each bend where the budget allows it, and where it is spent.
+BEAM_WIDTH, LEAST_WIDTH = 120, 2
 DEFAULT_SETTINGS = HandlingSettings()
-_DEFAULT_MAX_NODES = 50_000
+#: Decides between ways of equal effort (points for each bend upside down): more than rounding, less than is felt.
+_FLOOR_FIRST = 1e-8
+#: Moves that are weighed in the time of one unit of work.
+_MOVES_A_UNIT = 16
 
 
 def find_order(
@@ -42,32 +48,62 @@ def find_order(
     settings: HandlingSettings = DEFAULT_SETTINGS,
     *,
     rules: Rules | None = None,
-    max_nodes: int = _DEFAULT_MAX_NODES,
+    budget: Budget | None = None,
 ) -> OrderAnswer:
     """The best ways to bend a piece by hand, best first, or what makes it impossible.
 
     `bends` in material order from end A; lengths mm. `rules`: what the search may do (everything unless told).
-    `max_nodes` bounds the states looked at; an answer cut short says `proved=False`.
+    `budget` bounds the work; an answer cut short says `proved=False`.
     Raises InputError for bends out of order or off the piece, or settings without a stance.
     """
     if not settings.stances:
         raise InputError("No stance is allowed.", hint="give 'floor', 'upside down' or both", field="stances")
     _check_bends(bends, cut_length_mm)
     rules = rules or Rules(((0, 1),) * len(bends))
-    piece = Piece(bends, cut_length_mm, outside_diameter_mm, bender, settings)
-    checks = Checks(piece)
+    checks = Checks(Piece(bends, cut_length_mm, outside_diameter_mm, bender, settings), budget)
     if not bends:
         return OrderAnswer(ways=(ways.plain_way(checks, Found((), 0.0, 0, True)),), proved=True)
     hopeless = _hopeless(checks, rules)
     if hopeless:
         return OrderAnswer(ways=(), proved=True, impossible=with_words(hopeless, settings.tape))
-    best = solve(checks, settings.effort, rules, max_nodes)
+    best = solve(checks, settings.effort, rules)
     if best.options is None:
-        blocked, proved = _diagnose(checks, rules, max_nodes) if best.complete else (_edge(best, checks, rules), False)
+        blocked = _diagnose(checks, rules) if best.complete else _edge(best, checks, rules)
         said = with_words(blocked, settings.tape)
-        return OrderAnswer(ways=(), proved=proved, impossible=said, nodes=best.nodes)
-    found = ways.several(checks, best, rules, lambda effort, r: solve(checks, effort, r, max_nodes))
+        return OrderAnswer(ways=(), proved=best.complete, impossible=said, nodes=best.nodes)
+    found = ways.several(checks, best, rules, lambda effort, r: solve(checks, effort, r))
     return OrderAnswer(ways=found, proved=best.complete, nodes=best.nodes)
+
+
+def can_be_bent(
+    bends: Sequence[Bend],
+    cut_length_mm: float,
+    outside_diameter_mm: float,
+    bender: BenderProfile,
+    settings: HandlingSettings = DEFAULT_SETTINGS,
+    *,
+    budget: Budget | None = None,
+) -> bool | None:
+    """Whether there is any order at all; None: the budget was spent before that was known."""
+    checks = Checks(Piece(bends, cut_length_mm, outside_diameter_mm, bender, settings), budget)
+    rules = Rules(((0, 1),) * checks.count)
+    if checks.without_room(rules):
+        return False
+    full = (1 << checks.count) - 1
+    seen, waiting = {0}, [0]
+    while waiting:
+        made = waiting.pop()
+        if made == full:
+            return True
+        if checks.budget.spent:
+            return None
+        checks.budget.take(checks.count)
+        for option in checks.options(made, rules):
+            then = made | 1 << (option >> 2)
+            if then not in seen and checks.collision(made, option) is None:
+                seen.add(then)
+                waiting.append(then)
+    return False
 
 
 def _check_bends(bends: Sequence[Bend], cut_length_mm: float) -> None:
@@ -86,10 +122,8 @@ def _check_bends(bends: Sequence[Bend], cut_length_mm: float) -> None:
 def move_costs(piece: Piece, effort: Effort) -> tuple[list[list[float]], list[float]]:
     """`move[o][p]` from option o to p, and `own[p]`, what p costs as the first bend (an option counts as in state)."""
     n = piece.count * 4
-    own = [
-        even(effort.upside_down_bend * (o & 1) + effort.lift_per_m / 1000.0 * piece.hook_side_mm(o >> 2, o >> 1 & 1))
-        for o in range(n)
-    ]
+    over = effort.upside_down_bend + _FLOOR_FIRST
+    own = [even(over * (o & 1) + effort.lift_per_m / 1000.0 * piece.hook_side_mm(o >> 2, o >> 1 & 1)) for o in range(n)]
     at = [piece.hook_at_mm(o >> 2, o >> 1 & 1) for o in range(n)]
     per_mm = effort.push_per_m / 1000.0
     move = []
@@ -112,12 +146,22 @@ def move_costs(piece: Piece, effort: Effort) -> tuple[list[list[float]], list[fl
     return move, own
 
 
-def solve(checks: Checks, effort: Effort, rules: Rules, max_nodes: int) -> Found:
+def solve(checks: Checks, effort: Effort, rules: Rules) -> Found:
     """The cheapest way under these weights and rules. `complete`: proved (cheapest, or that there is none)."""
-    if checks.count > PROVED_UP_TO:
-        return _beam(checks, effort, rules, max_nodes)
+    if checks.without_room(rules):
+        return Found(None, inf, 0, True)
+    if checks.count - rules.begun.bit_count() > PROVED_UP_TO:
+        return _beam(checks, effort, rules)
+    return _proved(checks, effort, rules) or _beam(checks, effort, rules)
+
+
+def _proved(checks: Checks, effort: Effort, rules: Rules) -> Found | None:
+    """The cheapest way, or that there is none; None: the budget was spent before."""
     move, own = move_costs(checks.piece, effort)
-    following, rest = _rest(checks, rules, move)
+    following = _following(checks, rules)
+    if following is None:
+        return None
+    rest = _rest(checks, rules, following, move)
     full = (1 << checks.count) - 1
     # between equals the bends nearer end A, and the hook toward A, go first
     heap: list[tuple[float, int, int, float, int]] = []
@@ -135,8 +179,8 @@ def solve(checks: Checks, effort: Effort, rules: Rules, max_nodes: int) -> Found
         if key in parent:
             continue
         nodes += 1
-        if nodes > max_nodes:
-            return Found(None, inf, nodes, False)
+        if checks.budget.spent:
+            return None
         if checks.collision(made & ~(1 << (o >> 2)), o) is not None:
             parent[key] = -2  # never to be entered, from anywhere
             continue
@@ -154,34 +198,56 @@ def solve(checks: Checks, effort: Effort, rules: Rules, max_nodes: int) -> Found
     return Found(None, inf, nodes, True)
 
 
-def find_rest(checks: Checks, begun: int, max_nodes: int = _DEFAULT_MAX_NODES) -> Found:
+def find_rest(checks: Checks, begun: int) -> Found:
     """The cheapest way to make what is left where the bends of the set `begun` are made, the hook either way."""
-    return solve(checks, checks.piece.settings.effort, Rules(((0, 1),) * checks.count, begun=begun), max_nodes)
+    return solve(checks, checks.piece.settings.effort, Rules(((0, 1),) * checks.count, begun=begun))
 
 
-def _rest(checks: Checks, rules: Rules, move: list[list[float]]) -> tuple[list[list[int]], list[list[float]]]:
-    """For every set the options next, and for every state the least rest of cost without shoe, handle, conduit."""
+def _sets(checks: Checks, begun: int) -> list[int]:
+    """The sets of made bends that hold `begun`, smaller ones before those that hold them."""
+    left = [i for i in range(checks.count) if not begun >> i & 1]
+    out = [begun]
+    for i in left:
+        out += [made | 1 << i for made in out]
+    return out
+
+
+def _following(checks: Checks, rules: Rules) -> dict[int, list[int]] | None:
+    """For every set the options next, without shoe, handle, conduit; None where the budget is spent."""
+    out: dict[int, list[int]] = {}
+    for made in _sets(checks, rules.begun)[:-1]:
+        if checks.budget.spent:
+            return None
+        out[made] = checks.options(made, rules)
+    out[(1 << checks.count) - 1] = []
+    return out
+
+
+def _rest(
+    checks: Checks, rules: Rules, following: dict[int, list[int]], move: list[list[float]]
+) -> dict[int, list[float]]:
+    """For every state the least rest of cost without shoe, handle, conduit."""
     n = checks.count
     full = (1 << n) - 1
-    begun = rules.begun
-    following = [checks.options(made, rules) if made & begun == begun else [] for made in range(full)]
-    following.append([])
-    rest = [[inf] * (4 * n) for _ in range(full + 1)]
+    rest = {made: [inf] * (4 * n) for made in following}
     rest[full] = [0.0] * (4 * n)
-    for made in range(full - 1, 0, -1):
+    moves = 0
+    for made in reversed(_sets(checks, rules.begun)[1:-1]):
         then = [(p, rest[made | 1 << (p >> 2)][p]) for p in following[made]]
         then = [(p, cost) for p, cost in then if cost < inf]
         if not then:
             continue
         out = rest[made]
         for i in range(n):
-            if not made >> i & 1:
+            if not made >> i & 1 or rules.begun >> i & 1:
                 continue
             for o in following[made & ~(1 << i)]:
                 if o >> 2 == i:
                     row = move[o]
                     out[o] = min([row[p] + cost for p, cost in then])
-    return following, rest
+                    moves += len(then)
+    checks.budget.take(moves // _MOVES_A_UNIT)
+    return rest
 
 
 def _walk_back(parent: dict[tuple[int, int], int], made: int, o: int) -> tuple[int, ...]:
@@ -194,23 +260,27 @@ def _walk_back(parent: dict[tuple[int, int], int], made: int, o: int) -> tuple[i
     return tuple(reversed(out))
 
 
-def _beam(checks: Checks, effort: Effort, rules: Rules, max_nodes: int) -> Found:
-    """Bend by bend the cheapest `BEAM_WIDTH` states; not proved."""
+def _beam(checks: Checks, effort: Effort, rules: Rules) -> Found:
+    """Bend by bend the cheapest states, up to `BEAM_WIDTH`, and as few as `LEAST_WIDTH` where a bend's share of the
+    budget is spent; not proved."""
     move, own = move_costs(checks.piece, effort)
     level: list[tuple[float, int, tuple[int, ...]]] = [(0.0, rules.begun, ())]
     nodes = 0
-    for _ in range(checks.count - rules.begun.bit_count()):
+    steps = checks.count - rules.begun.bit_count()
+    for step in range(steps):
+        share_end = checks.budget.done + checks.budget.left // (steps - step)
         best: dict[tuple[int, int], tuple[float, int, tuple[int, ...]]] = {}
         for cost, made, path in level:
-            for p in checks.options(made, rules):
+            for p in checks.with_room(made, rules):
                 then = made | 1 << (p >> 2)
                 total = cost + (move[path[-1]][p] if path else own[p])
                 known = best.get((then, p))
                 if known is None or total < known[0]:
                     best[then, p] = (total, then, (*path, p))
+        checks.budget.take(len(level) * checks.count)
         kept: list[tuple[float, int, tuple[int, ...]]] = []
-        for entry in sorted(best.values()):
-            if len(kept) >= BEAM_WIDTH or nodes >= max_nodes:
+        for _, entry in sorted([(even(entry[0]), entry) for entry in best.values()]):
+            if len(kept) >= (LEAST_WIDTH if checks.budget.done >= share_end else BEAM_WIDTH):
                 break
             nodes += 1
             p = entry[2][-1]
@@ -224,31 +294,37 @@ def _beam(checks: Checks, effort: Effort, rules: Rules, max_nodes: int) -> Found
 
 
 def _hopeless(checks: Checks, rules: Rules) -> list[Blocked]:
-    """Bends that have no room even on the unbent conduit; made bends only take room away, so this is a proof."""
-    out = []
-    for i in range(checks.count):
-        if all(checks.room_miss(0, i, hook) is not None for hook in rules.hooks[i]):
-            blocked = checks.nearest_miss(0, i, rules)
-            if blocked is not None:
-                out.append(blocked)
-    return sorted(out, key=_shortfall)
+    """What is known before a search: bends that have no room even on the unbent conduit; else, of more bends than a
+    diagnosis looks through, those of which none can be the last. Both are proofs: made bends only take room away."""
+    out = [checks.nearest_room(rules.begun, i, rules) for i in range(checks.count) if not rules.begun >> i & 1]
+    found = sorted((blocked for blocked in out if blocked is not None), key=_shortfall)
+    if found or checks.count <= PROVED_UP_TO:
+        return found
+    stuck = checks.without_room(rules)
+    among = [
+        checks.nearest_room((stuck | rules.begun) & ~(1 << i), i, rules) for i in range(checks.count) if stuck >> i & 1
+    ]
+    return sorted((blocked for blocked in among if blocked is not None), key=_shortfall)
 
 
-def _diagnose(checks: Checks, rules: Rules, max_nodes: int) -> tuple[list[Blocked], bool]:
-    """The order that misses by the least (its greatest shortfall is the smallest of all orders): its misses are
-    what binds, the greatest first. True with it when every order misses something: proved impossible."""
+def _diagnose(checks: Checks, rules: Rules) -> list[Blocked]:
+    """Where there is no order: the order that misses by the least (its greatest shortfall is the smallest of all
+    orders): its misses are what binds, the greatest first. Where the budget is spent, what the last bend misses in
+    the order that got farthest."""
     full = (1 << checks.count) - 1
     pushed = 0
-    heap: list[tuple[float, float, int, int, tuple[Blocked, ...]]] = [(0.0, 0.0, 0, 0, ())]
+    heap: list[tuple[float, float, int, int, tuple[Blocked, ...]]] = [(0.0, 0.0, rules.begun, 0, ())]
     seen: set[int] = set()
+    farthest: tuple[Blocked, ...] = ()
     while heap:
         worst, total, made, _, misses = heappop(heap)
         if made in seen:
             continue
         seen.add(made)
+        farthest = max(farthest, misses, key=len)
         if made == full:
-            return sorted(misses, key=_shortfall, reverse=True), worst > 0.0
-        if len(seen) > max_nodes:
+            return sorted(misses, key=_shortfall, reverse=True)
+        if checks.budget.spent:
             break
         for i in range(checks.count):
             if made >> i & 1 or (rules.fixed_order and rules.fixed_order[made.bit_count()] != i):
@@ -263,7 +339,7 @@ def _diagnose(checks: Checks, rules: Rules, max_nodes: int) -> tuple[list[Blocke
             else:
                 short = _shortfall(miss)
                 heappush(heap, (max(worst, short), total + short, then, pushed, (*misses, miss)))
-    return [], False
+    return sorted(farthest, key=_shortfall, reverse=True)
 
 
 def _edge(best: Found, checks: Checks, rules: Rules) -> list[Blocked]:
