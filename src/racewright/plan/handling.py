@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from typing import NamedTuple
 
 import msgspec
 
 from racewright.bends.model import Bend, BentPiece
+from racewright.budget import CAN_BE_BENT, ORDER_OF_A_PIECE, Budget
 from racewright.errors import Finding
 from racewright.plan.model import WayView
 from racewright.sequence.machine import HandlingSettings, Stance
-from racewright.sequence.order import find_order
-from racewright.sequence.state import OrderAnswer, Way
+from racewright.sequence.order import can_be_bent, find_order
+from racewright.sequence.state import OrderAnswer
 from racewright.sequence.ways import choose_reference, wrapped
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeStyle, format_length
@@ -43,6 +45,13 @@ class Handled(msgspec.Struct, frozen=True, kw_only=True):
     findings: tuple[Finding, ...] = ()
 
 
+class Budgets(NamedTuple):
+    """What the searches of one piece may take: for its order, and for how much longer a stick would have to be."""
+
+    order: Budget
+    longer: Budget
+
+
 def handle_piece(
     bender: BenderProfile,
     piece: BentPiece,
@@ -51,42 +60,50 @@ def handle_piece(
     cut_after: bool,
     label: str = "piece 1",
     other_ways: int = 2,
+    budgets: Budgets | None = None,
 ) -> Handled:
     """Order, hook, reference, stance and spin for a piece; where no order exists, the plain one and what binds.
 
     With `cut_after` the piece may be bent from a longer stick: the least extra straight that allows an order.
     """
     settings = HandlingSettings(tape=tape, other_ways=other_ways)
+    budgets = budgets or Budgets(Budget(ORDER_OF_A_PIECE), Budget(CAN_BE_BENT))
 
-    def search(extra_a: float, extra_b: float, others: int = 0) -> OrderAnswer:
-        return find_order(
-            _moved(piece.bends, extra_a),
-            piece.cut_length_mm + extra_a + extra_b,
-            piece.outside_diameter_mm,
-            bender,
-            msgspec.structs.replace(settings, other_ways=others),
-        )
+    def search(extra_a: float, extra_b: float, budget: Budget) -> OrderAnswer:
+        length, bends = piece.cut_length_mm + extra_a + extra_b, _moved(piece.bends, extra_a)
+        return find_order(bends, length, piece.outside_diameter_mm, bender, settings, budget=budget)
 
-    answer = search(0.0, 0.0, settings.other_ways)
+    def possible(extra_a: float, extra_b: float) -> bool | None:
+        length, bends = piece.cut_length_mm + extra_a + extra_b, _moved(piece.bends, extra_a)
+        share = budgets.longer.share(2)
+        return can_be_bent(bends, length, piece.outside_diameter_mm, bender, settings, budget=share)
+
+    answer = search(0.0, 0.0, budgets.order.share(2))
     if answer.ways:
-        return _found(answer, answer.ways[0], 0.0, 0.0, ())
-    extra = _least_extra(search)
-    if extra is None:
-        return Handled(
-            steps=_plain(bender, piece, tape),
-            proved=answer.proved,
-            findings=(_impossible(answer, label, "no longer stick helps: another angle, place or bender is needed"),),
-        )
-    extra_a, extra_b = extra
-    stock = piece.cut_length_mm + extra_a + extra_b
-    if cut_after:
-        again = search(extra_a, extra_b, settings.other_ways)
-        return _found(again, again.ways[0], extra_a, extra_b, ())
-    ends = " and ".join(f"{format_length(x, tape)} at end {e}" for e, x in (("A", extra_a), ("B", extra_b)) if x > 0.0)
-    cure = f"bend it from a stick {format_length(stock, tape)} long ({ends} more) and cut it after: set cut: after"
+        return _found(answer, 0.0, 0.0, label)
+    extra = _least_extra(possible)
+    again = search(*extra, budgets.order) if extra is not None and cut_after else None
+    if extra is not None and again is not None and again.ways:
+        return _found(again, *extra, label)
     return Handled(
-        steps=_plain(bender, piece, tape), proved=answer.proved, findings=(_impossible(answer, label, cure),)
+        steps=_plain(bender, piece, tape),
+        proved=answer.proved,
+        findings=(_impossible(answer, label, _cure(extra, piece, tape, sure=not budgets.longer.spent)),),
     )
+
+
+def not_looked_for(bender: BenderProfile, piece: BentPiece, tape: TapeStyle) -> Handled:
+    """The plain order for a piece that no stick is long enough for: there is no use in looking for a better one."""
+    return Handled(steps=_plain(bender, piece, tape), proved=False)
+
+
+def _cure(extra: tuple[float, float] | None, piece: BentPiece, tape: TapeStyle, *, sure: bool) -> str:
+    if extra is None:
+        none = "no longer stick helps" if sure else "no longer stick was found to help (not proved)"
+        return f"{none}: another angle, place or bender is needed"
+    stock = piece.cut_length_mm + sum(extra)
+    ends = " and ".join(f"{format_length(x, tape)} at end {e}" for e, x in zip("AB", extra, strict=True) if x > 0.0)
+    return f"bend it from a stick {format_length(stock, tape)} long ({ends} more) and cut it after: set cut: after"
 
 
 def _moved(bends: Sequence[Bend], by_mm: float) -> tuple[Bend, ...]:
@@ -95,15 +112,15 @@ def _moved(bends: Sequence[Bend], by_mm: float) -> tuple[Bend, ...]:
     return tuple(msgspec.structs.replace(b, arc_start_mm=b.arc_start_mm + by_mm) for b in bends)
 
 
-def _least_extra(search: Callable[[float, float], OrderAnswer]) -> tuple[float, float] | None:
+def _least_extra(possible: Callable[[float, float], bool | None]) -> tuple[float, float] | None:
     """The least straight beyond end B, else end A, else both, that allows an order, rounded up to 1 mm."""
     for a, b in ((0.0, 1.0), (1.0, 0.0), (1.0, 1.0)):
-        if not search(a * MOST_EXTRA_MM, b * MOST_EXTRA_MM).ways:
+        if not possible(a * MOST_EXTRA_MM, b * MOST_EXTRA_MM):
             continue
         low, high = 0, int(MOST_EXTRA_MM)
         while high - low > 1:
             middle = (low + high) // 2
-            if search(a * middle, b * middle).ways:
+            if possible(a * middle, b * middle):
                 high = middle
             else:
                 low = middle
@@ -111,7 +128,8 @@ def _least_extra(search: Callable[[float, float], OrderAnswer]) -> tuple[float, 
     return None
 
 
-def _found(answer: OrderAnswer, best: Way, extra_a: float, extra_b: float, findings: tuple[Finding, ...]) -> Handled:
+def _found(answer: OrderAnswer, extra_a: float, extra_b: float, label: str) -> Handled:
+    best = answer.ways[0]
     views = tuple(
         WayView(order=tuple(i + 1 for i in way.order), hooks=way.hooks, effort=way.cost, reasons=way.reasons)
         for way in answer.ways
@@ -133,7 +151,17 @@ def _found(answer: OrderAnswer, best: Way, extra_a: float, extra_b: float, findi
         proved=answer.proved,
         extra_a_mm=extra_a,
         extra_b_mm=extra_b,
-        findings=findings,
+        findings=() if answer.proved else (_not_proved(label),),
+    )
+
+
+def _not_proved(label: str) -> Finding:
+    return Finding(
+        rule="bend.order",
+        severity="info",
+        message=f"{label}: its bending order is the best of those tried; that none takes less effort is not proved.",
+        citation="common practice, no source",
+        where=label,
     )
 
 

@@ -8,6 +8,7 @@ from math import degrees as _degrees
 import msgspec
 
 from racewright.bends.model import Bend, BentPiece
+from racewright.budget import CAN_BE_BENT, ORDER_OF_A_PIECE, ORDERS, Budget
 from racewright.catalogue.fittings import find_fitting, fitting_kinds
 from racewright.catalogue.raceways import Raceway
 from racewright.errors import Finding, LimitError
@@ -15,7 +16,7 @@ from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.vector import Frame
 from racewright.marks.mark import all_marks_mm, mark_mm
 from racewright.plan.bench_checks import BenchCheck, bench_checks, checks_after, plane_check
-from racewright.plan.handling import Handled, HandledBend, handle_piece
+from racewright.plan.handling import Budgets, Handled, HandledBend, handle_piece, not_looked_for
 from racewright.plan.joints import KNOCKOUT, Joint, joints_of
 from racewright.plan.model import MarkedBend, PieceEnd, PieceStart, PlannedPiece
 from racewright.plan.threads import joined_by_thread, thread_findings, with_threads
@@ -80,10 +81,12 @@ def plan_pieces(
     )
     parts = [whole]
     couplings: list[tuple[float, str]] = []
+    too_long = False
     if run.cut_length_mm > max(*sticks, *survey.offcuts_mm, 0.0) + 1e-6:
         try:
             parts, couplings = _split(survey, raceway, bender, whole, sticks)
         except LimitError as err:
+            too_long = True
             findings.append(
                 Finding(
                     rule="run.sticks",
@@ -100,12 +103,23 @@ def plan_pieces(
             )
     kinds = (_kind(survey.start, raceway), _kind(survey.end, raceway))
     joints = joints_of(run.cut_length_mm, kinds, couplings)
+    orders, longer = Budget(ORDERS), Budget(CAN_BE_BENT)
     planned = []
     for number, part in enumerate(parts, start=1):
         label = f"piece {number}"
-        handled = handle_piece(
-            bender, part.piece, survey.tape, cut_after=survey.cut_after_bending, label=label, other_ways=other_ways
-        )
+        if too_long:
+            handled = not_looked_for(bender, part.piece, survey.tape)
+        else:
+            bent = sum(1 for later in parts[number - 1 :] if later.piece.bends)
+            handled = handle_piece(
+                bender,
+                part.piece,
+                survey.tape,
+                cut_after=survey.cut_after_bending,
+                label=label,
+                other_ways=other_ways,
+                budgets=Budgets(orders.share(bent, ORDER_OF_A_PIECE), longer.share(bent)),
+            )
         findings.extend(handled.findings)
         made = _planned(survey, bender, part, handled, label, joined_by_thread(joints, number))
         findings.extend(thread_findings(made, part.piece))
