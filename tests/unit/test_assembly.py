@@ -289,8 +289,11 @@ def test_the_bill_has_locknuts_unions_and_the_threads_that_are_cut() -> None:
     holes = planned("    - leg: 330\n", "RMC 1", "{fitting: threaded}", "{fitting: threaded}")
     parts = [(p.item, p.count) for p in _fittings(holes)]
     assert parts.count(("RMC 1 locknut", 2)) == 2
-    cut = sum(end.thread == "cut" for p in holes.pieces for end in (p.end_a, p.end_b))
-    assert ("RMC 1 thread cut", cut) in parts
+    assert [p.end_b.thread for p in holes.pieces] == ["own", "own", "cut"]
+    assert ("RMC 1 thread cut", 1) in parts
+    # out of an offcut, a piece has no thread of its own
+    offcut = planned("    - leg: 60\n", "RMC 1", "{fitting: threaded}", "{fitting: threaded}", offcuts='["65"]')
+    assert ("RMC 1 thread cut", 2) in [(p.item, p.count) for p in _fittings(offcut)]
     hubs = planned("    - leg: 230\n", "RMC 1", "{fitting: hub}", "{fitting: hub}")
     items = [p.item for p in _fittings(hubs)]
     assert items.count("RMC 1 hub") == 2
