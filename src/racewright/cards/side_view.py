@@ -82,11 +82,11 @@ def side_view(plan: Plan, index: int, area: Box) -> SideView:
     _bend_labels(piece, lines[index], stage, items, notes)
     _obstacle_labels(plan, shapes, stage, items, notes)
     _fitting_labels(piece, lines[index], stage, items, notes)
-    way = "side view" if plan.planar else "from a corner; dashed line = its path on the surface of leg 1"
+    way = "side view" if plan.planar else "seen from a corner; dashed line = its path on the surface of leg 1"
     wide = (
         "; conduit drawn wider than to scale" if stage.tube_mm > piece.outside_diameter_mm * stage.scale * 1.001 else ""
     )
-    return SideView(items, tuple(notes), f"seen {way}{wide}")
+    return SideView(items, tuple(notes), f"{way}{wide}")
 
 
 def view_height(plan: Plan, index: int, width: float, most: float) -> tuple[float, float]:
