@@ -146,6 +146,11 @@ def test_hubs_at_both_ends_want_a_union_and_knockouts_do_not() -> None:
     assert union.last
     assert acts(hubs)[-1][0] == "close"
     assert all(act == "turn" for act, _ in acts(hubs)[:-1])
+    # the union's own length is asked for before the piece behind it is cut, and its halves are on before they go up
+    cuts = [s.detail for s in hubs.steps if s.kind == "cut"]
+    assert ["Measure the union first" in text for text in cuts] == [True, False]
+    up = [s.detail for s in hubs.steps if s.kind == "insert"]
+    assert [text.count("turn a half of a union onto end") for text in up] == [1, 1, 0]
     holes = planned("    - leg: 230\n", "RMC 1", "{fitting: threaded}", "{fitting: threaded}")
     assert [j.how for j in holes.joints] == ["slides", "threads", "slides"]
     assert acts(holes) == [("push", 1), ("through", 2), ("turn", 2)]

@@ -89,7 +89,8 @@ def _stopped(survey: Survey, pieces: Sequence[GoingUp], joints: Sequence[Joint],
         unions = [j for j in closed if joints[j].how == "union"]
         stuck = False
         if unions:
-            message += f" So a union joins it at {' and '.join(said(joints[j].at_mm) for j in unions)}."
+            places = " and ".join(said(joints[j].at_mm) for j in unions)
+            message += f" So it is joined by {'unions' if len(unions) > 1 else 'a union'} at {places}."
         for j in closed:
             if j in unions:
                 continue

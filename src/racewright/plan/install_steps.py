@@ -51,8 +51,8 @@ def install_steps(
     checks: RunCheck | None,
 ) -> Iterator[Step]:
     """The steps on the wall, in the order of the assembly."""
-    told = _Words(survey.tape, pieces, joints)
-    moves = list(assembly.moves)
+    told = _Words(survey.tape, pieces, joints, assembly.moves)
+    moves = assembly.moves
     for at, move in enumerate(moves):
         yield replace(told.step(move), care=_care(move, joints))
         if move.act != "close" and not any(m.piece == move.piece and m.act != "close" for m in moves[at + 1 :]):
@@ -69,16 +69,20 @@ def _care(move: Move, joints: Sequence[Joint]) -> tuple[Work, ...]:
 
 
 class _Words:
-    def __init__(self, tape: TapeStyle, pieces: Sequence[PlannedPiece], joints: Sequence[Joint]) -> None:
-        self.tape, self.pieces, self.joints = tape, pieces, joints
+    def __init__(
+        self, tape: TapeStyle, pieces: Sequence[PlannedPiece], joints: Sequence[Joint], moves: Sequence[Move]
+    ) -> None:
+        self.tape, self.pieces, self.joints, self.moves = tape, pieces, joints, moves
 
     def step(self, move: Move) -> Step:
         """One move in words."""
         several = len(self.pieces) > 1
         where = f" ({self.pieces[move.piece - 1].label})" if several else ""
+        halves = self._halves(move)
         if move.act == "place":
-            detail = "Nothing is joined yet: it stands first, and what comes next goes onto it."
-            return Step(kind="insert", piece=move.piece, title=f"Hold it in place{where}", detail=detail)
+            return Step(
+                kind="insert", piece=move.piece, title=f"Hold it in place{where}", detail=halves + self._hold(move)
+            )
         if move.act == "slide back":
             return Step(kind="loosen", piece=move.piece, title=self._back_title(move) + where, detail=self._back(move))
         if move.act == "through":
@@ -87,8 +91,26 @@ class _Words:
             )
         if move.act == "close":
             return Step(kind="insert", piece=move.piece, title=self._close_title(move), detail=self._close(move))
-        detail = " ".join((*(self._join(move, i) for i in move.joints[:1]), *self._beside(move)))
+        detail = halves + " ".join((*(self._join(move, i) for i in move.joints[:1]), *self._beside(move)))
         return Step(kind="insert", piece=move.piece, title=self._ends_title(move) + where, detail=detail)
+
+    def _hold(self, move: Move) -> str:
+        if any(m.act != "close" and m.piece != move.piece and self._meet(m, move.piece) for m in self.moves):
+            return "Nothing is joined yet: it stands first, and what comes next goes onto it."
+        return "Nothing is joined yet: what it faces is closed last."
+
+    def _meet(self, move: Move, piece: int) -> bool:
+        return any(piece in (self.joints[j - 1].before, self.joints[j - 1].after) for j in move.joints)
+
+    def _halves(self, move: Move) -> str:
+        """The halves of unions, which are turned on while the piece is still in the hand."""
+        ends = [
+            "B" if joint.before == move.piece else "A"
+            for joint in self.joints
+            if joint.how == "union" and move.piece in (joint.before, joint.after)
+        ]
+        onto = f"ends {' and '.join(ends)}" if len(ends) > 1 else f"end {''.join(ends)}"
+        return f"While it is in the hand, turn a half of a union onto {onto}. " if ends else ""
 
     def _length(self, value_mm: float) -> str:
         return format_length(value_mm, self.tape)
@@ -182,11 +204,7 @@ class _Words:
         joint, depth = self.joints[move.joints[0] - 1], self._length(move.by_mm)
         at_end = self._at_box(move.joints[0])
         if joint.how == "union":
-            return (
-                "Each end has its half of the union on, turned on before the piece went up; bring the faces together"
-                " and tighten the nut. The cut lengths are for a union as long as the coupling in its place: measure"
-                f" yours first, and cut piece {move.piece} shorter by what it is longer."
-            )
+            return "Bring the faces of its two halves together and tighten the nut."
         if joint.how == "expands":
             return "Prime and cement the end into it, and leave its piston out as far as the findings say."
         if joint.how == "cemented" and at_end:

@@ -1,8 +1,8 @@
 """How the pieces of a planned run are put up: the order, each move, the joints that give way, what stands in the way.
 
 The joints between pieces are given as ordinary couplings; where one has to give way, it becomes a union (threads) or
-a slip coupling. A union is taken to be as long as the coupling in whose place it stands, and the step says to measure
-it.
+a slip coupling. A union is taken to be as long as the coupling in whose place it stands, and the step that cuts the
+piece says to measure it first.
 """
 
 from __future__ import annotations

@@ -52,19 +52,36 @@ def job_steps(
     bench = [
         msgspec.structs.replace(step, piece=number, care=step.care or _CARE.get(step.kind, ()))
         for number, piece in enumerate(pieces, start=1)
-        for step in bench_steps(survey, raceway, piece, bender, several=len(pieces) > 1)
+        for step in bench_steps(
+            survey, raceway, piece, bender, several=len(pieces) > 1, union_at=_union_at(joints, number)
+        )
     ]
     wall = () if assembly is None else install_steps(survey, pieces, joints, assembly, checks)
     return (*bench, *wall)
 
 
 def bench_steps(
-    survey: Survey, raceway: Raceway, piece: PlannedPiece, bender: BenderProfile, *, several: bool
+    survey: Survey,
+    raceway: Raceway,
+    piece: PlannedPiece,
+    bender: BenderProfile,
+    *,
+    several: bool,
+    union_at: str = "",
 ) -> tuple[Step, ...]:
-    """The steps for one piece at the bench, from stick to reamed ends."""
+    """The steps for one piece at the bench, from stick to reamed ends. `union_at`: its ends whose union's own length
+    this piece has to make room for."""
     tape = survey.tape
     where = f" ({piece.label})" if several else ""
-    steps = [_cut_first(piece, tape, where)]
+    first = _cut_first(piece, tape, where)
+    if union_at:
+        marks = "; every mark then comes as much nearer to end A" if union_at == "A" and piece.bends else ""
+        room = (
+            f" The length is for a union at end {union_at} as long as the coupling in its place. Measure the union first:"
+            f" by what it is longer, cut end {union_at} shorter and thread it again{marks}."
+        )
+        first = msgspec.structs.replace(first, detail=first.detail + room)
+    steps = [first]
     if not piece.trim_after:
         steps.extend(_threads(piece, tape))
     if piece.pencil_lines:
@@ -104,6 +121,13 @@ def bench_steps(
     ream = "trim inside and outside" if raceway.family == "PVC" else "ream inside, file the outside edge"
     steps.append(Step(kind="ream", title="Ream both ends", detail=f"{ream.capitalize()}: no edge may touch a wire."))
     return tuple(steps)
+
+
+def _union_at(joints: Sequence[Joint], piece: int) -> str:
+    """The end of a piece at which it makes room for a union, if any: end B, where no mark counts from, or the run's
+    A."""
+    ends = ["B" if j.before == piece else "A" for j in joints if j.how == "union" and (j.before or j.after) == piece]
+    return ends[0] if ends else ""
 
 
 def _cut_first(piece: PlannedPiece, tape: TapeStyle, where: str) -> Step:
