@@ -77,8 +77,8 @@ def bench_steps(
     if union_at:
         marks = "; every mark then comes as much nearer to end A" if union_at == "A" and piece.bends else ""
         room = (
-            f" The length is for a union at end {union_at} as long as the coupling in its place. Measure the union first:"
-            f" by what it is longer, cut end {union_at} shorter and thread it again{marks}."
+            f" The length is for a union at end {union_at} as long as the coupling in its place. Measure the union"
+            f" first: by what it is longer, cut end {union_at} shorter and thread it again{marks}."
         )
         first = msgspec.structs.replace(first, detail=first.detail + room)
     steps = [first]
