@@ -54,8 +54,9 @@ def _trapped(
                 f" {_which(joint)}."
             )
         else:
+            goes = "is" if len(pieces) == 1 else "goes in last,"
             message = (
-                f"piece {move.piece} goes in last, trapped between its fittings: {what} must slide back"
+                f"piece {move.piece} {goes} trapped between its fittings: {what} must slide back"
                 f" {said_least(move.by_mm)}."
             )
             if end.fixed is None and not is_coupling(joint):
