@@ -7,7 +7,7 @@ import pytest
 from racewright.bends.model import Bend
 from racewright.errors import InputError, LimitError
 from racewright.geometry.chain import Turn
-from racewright.sticks.model import TEN_FEET_MM, Ease, StickRules, Weights, straight_ease
+from racewright.sticks.model import TEN_FEET_MM, Ease, Required, StickRules, Weights, straight_ease
 from racewright.sticks.sticks import split_run
 from racewright.units.said import said_in
 from racewright.units.tape import TapeStyle
@@ -21,7 +21,7 @@ def turns(*spots: tuple[float, float], roll_deg: float = 0.0) -> list[Turn]:
 
 def test_a_straight_run_of_thirty_feet_is_three_full_sticks() -> None:
     got = split_run(3 * TEN_FEET_MM, [])
-    assert got.couplings_mm == pytest.approx((TEN_FEET_MM, 2 * TEN_FEET_MM))
+    assert got.joints_mm == pytest.approx((TEN_FEET_MM, 2 * TEN_FEET_MM))
     assert got.waste_mm == pytest.approx(0.0, abs=1e-6)
     assert (got.sticks, got.proved) == (3, True)
 
@@ -34,7 +34,7 @@ def test_the_gap_of_a_coupling_makes_the_pieces_shorter() -> None:
 
 def test_a_run_within_one_stick_needs_no_coupling() -> None:
     got = split_run(2000.0, turns((400.0, 30.0), (700.0, 30.0)))
-    assert got.couplings_mm == ()
+    assert got.joints_mm == ()
     assert got.pieces[0].cut_length_mm == 2000.0
     assert got.pieces[0].waste_mm == pytest.approx(TEN_FEET_MM - 2000.0)
     assert got.pieces[0].left_mm == pytest.approx(TEN_FEET_MM - 2000.0 - 1.6)
@@ -47,7 +47,7 @@ def test_no_coupling_on_or_beside_a_bend() -> None:
     rules = StickRules()
     bend = Turn(TEN_FEET_MM - 80.0, pi / 2, 0.0, R)
     got = split_run(5000.0, [bend], rules)
-    (coupling,) = got.couplings_mm
+    (coupling,) = got.joints_mm
     assert coupling <= bend.arc_start_mm - rules.room_mm + 1e-6
     assert len(got.pieces[1].bends) == 1
 
@@ -126,17 +126,70 @@ def test_what_the_hint_says_would_do_does() -> None:
         split_run(length, close)
     assert "grip of" in caught.value.hint
     grip = float(caught.value.hint.split("grip of ")[1].split(" mm")[0])  # rounded so that it works as it is said
-    assert split_run(length, close, StickRules(grip_mm=grip)).couplings_mm == ()
+    assert split_run(length, close, StickRules(grip_mm=grip)).joints_mm == ()
+
+
+def test_a_coupling_keeps_a_hands_width_from_bends_where_it_can() -> None:
+    """A full stick would end 60 mm past a bend: the coupling goes on the near side of it, or far enough beyond."""
+    rules = StickRules()
+    bend = Turn(TEN_FEET_MM - 60.0 - R * pi / 2, pi / 2, 0.0, R)
+    (coupling,) = split_run(5000.0, [bend], rules).joints_mm
+    nearest = min(abs(coupling - bend.arc_start_mm), abs(coupling - bend.arc_start_mm - R * pi / 2))
+    assert nearest >= rules.wanted_room_mm - 1e-6
+
+
+def test_no_short_piece_without_need_and_full_sticks_first() -> None:
+    """10 ft and 4 in: not 10 ft and a stub. 10 ft, a bend, 10 ft and a bit: the stick after the bend stays whole."""
+    got = split_run(TEN_FEET_MM + 100.0, [])
+    assert min(piece.cut_length_mm for piece in got.pieces) >= 300.0 - 1e-6
+    two = split_run(2 * TEN_FEET_MM + 1000.0, turns((500.0, 90.0)))
+    assert sum(piece.waste_mm < 1e-6 for piece in two.pieces) == 2
+
+
+def test_the_middle_of_a_straight_that_is_too_short_for_a_hands_width() -> None:
+    """Two sticks can only meet on the 150 mm between two bends: in the middle."""
+    arc = R * pi / 2
+    bends = [Turn(2600.0, pi / 2, 0.0, R), Turn(2600.0 + arc + 150.0, pi / 2, 0.0, R)]
+    length = 2600.0 + arc + 150.0 + arc + 2600.0
+    rules = StickRules(grip_mm=40.0, hook_need_mm=40.0, easy_grip_mm=40.0, weights=Weights(near_bend=5.0))
+    assert split_run(length, bends, rules).joints_mm == pytest.approx((2600.0 + arc + 75.0,))
+    usual = split_run(length, bends, StickRules(grip_mm=40.0, hook_need_mm=40.0, easy_grip_mm=40.0))
+    assert len(usual.pieces) == 3
+
+
+def test_a_required_joint_stands_where_it_is_and_takes_its_own_gap() -> None:
+    rules = StickRules(required=(Required(2500.0, 200.0),), coupling_gap_mm=3.0)
+    got = split_run(6000.0, turns((4000.0, 90.0)), rules)
+    assert 2500.0 in got.joints_mm
+    ends = {round(piece.end_mm, 6) for piece in got.pieces}
+    starts = {round(piece.start_mm, 6) for piece in got.pieces}
+    assert 2400.0 in ends
+    assert 2600.0 in starts
+    assert all(piece.cut_length_mm <= TEN_FEET_MM for piece in got.pieces)
+
+
+def test_pieces_that_the_callers_test_refuses_are_gone_round_with_few_questions() -> None:
+    """Forty bends, and a test that wants a meter of conduit for each piece: it is asked of some pieces, not of all."""
+    asked: list[int] = []
+
+    def long_ones(bends: tuple[Bend, ...], length_mm: float) -> bool:
+        asked.append(len(bends))
+        return length_mm > 1000.0
+
+    run = turns(*[(1500.0 + 2200.0 * k, 30.0) for k in range(40)])
+    got = split_run(2200.0 * 41, run, bendable=long_ones)
+    assert all(piece.cut_length_mm > 1000.0 for piece in got.pieces if piece.bends)
+    assert len(asked) < 400
 
 
 def test_a_callers_own_verdict_is_asked() -> None:
-    def two_at_most(bends: tuple[Bend, ...], length_mm: float) -> Ease | None:
-        return Ease() if len(bends) <= 2 else None
+    def two_at_most(bends: tuple[Bend, ...], length_mm: float) -> bool:
+        return len(bends) <= 2
 
     run = turns((400.0, 30.0), (900.0, 30.0), (1500.0, 30.0), (2100.0, 30.0))
     assert len(split_run(2800.0, run, bendable=two_at_most).pieces) == 2
     with pytest.raises(LimitError):
-        split_run(2800.0, run, bendable=lambda bends, length: None)
+        split_run(2800.0, run, bendable=lambda bends, length: False)
 
 
 @pytest.mark.parametrize(

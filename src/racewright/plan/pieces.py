@@ -22,7 +22,7 @@ from racewright.plan.model import MarkedBend, PieceEnd, PieceStart, PlannedPiece
 from racewright.plan.threads import joined_by_thread, thread_findings, with_threads
 from racewright.sequence.order import find_order
 from racewright.sequence.words import making_words, rotate_words
-from racewright.sticks.model import Ease, RunPiece, StickRules
+from racewright.sticks.model import RunPiece, StickRules
 from racewright.sticks.sticks import split_run
 from racewright.survey.model import EndFitting, Survey
 from racewright.tools.benders import BenderProfile, made_by
@@ -145,23 +145,15 @@ def _split(
         easy_grip_mm=max(StickRules().easy_grip_mm, bender.grip_mm),
     )
     turns = [Turn(b.arc_start_mm, b.angle_rad, b.roll_rad, b.radius_mm) for b in run.bends]
-    known: dict[tuple[int, ...], Ease | None] = {}
+    known: dict[tuple[int, ...], bool] = {}
 
-    def bendable(bends: tuple[Bend, ...], length_mm: float) -> Ease | None:
+    def bendable(bends: tuple[Bend, ...], length_mm: float) -> bool:
         key = (round(length_mm * 10), *(round(b.arc_start_mm * 10) for b in bends))
         if key not in known:
-            answer = find_order(bends, length_mm, run.outside_diameter_mm, bender) if bends else None
-            if answer is None:
-                known[key] = Ease()
-            else:
-                known[key] = Ease(0, answer.ways[0].hooks.count("AB")) if answer.ways else None
+            known[key] = bool(find_order(bends, length_mm, run.outside_diameter_mm, bender).ways)
         return known[key]
 
-    split = split_run(run.cut_length_mm, turns, rules)
-    for piece in split.pieces:
-        if piece.bends and bendable(piece.bends, piece.cut_length_mm) is None:
-            split = split_run(run.cut_length_mm, turns, rules, bendable=bendable)
-            break
+    split = split_run(run.cut_length_mm, turns, rules, bendable=bendable)
     line = Centreline.from_turns(run.cut_length_mm, turns, whole.frame)
     parts: list[Part] = []
     first = 0
@@ -182,7 +174,7 @@ def _split(
             )
         )
         first += len(piece.bends)
-    return parts, [(at, kind) for at in split.couplings_mm]
+    return parts, [(at, kind) for at in split.joints_mm]
 
 
 def _coupling_kind(survey: Survey, raceway: Raceway) -> str:

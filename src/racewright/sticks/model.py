@@ -8,10 +8,14 @@ from typing import NamedTuple
 import msgspec
 
 from racewright.bends.model import Bend
-from racewright.errors import Finding, InputError
+from racewright.errors import InputError
 
 TEN_FEET_MM = 3048.0
 SAME_MM = 1e-6
+#: A coupling stands at least a hand's width of straight from a bend where it can, so that it can be held and turned,
+#: and no piece is shorter than this where it need not be (our own values, common practice, no source).
+HAND_MM = 100.0
+SHORT_MM = 300.0
 
 
 class Ease(NamedTuple):
@@ -24,18 +28,31 @@ class Ease(NamedTuple):
 # A piece's bends (stations from its own first end) and its cut length -> its ease, or None where it cannot be
 # bent. It may only get better as the straight at either end grows, and may only change at distances from an arc
 # of the piece that are hook need, grip, easy grip or listed in `StickRules.changes_mm`.
-Bendable = Callable[[tuple[Bend, ...], float], Ease | None]
+Verdict = Callable[[tuple[Bend, ...], float], Ease | None]
+# The same piece -> whether a caller's own, fuller test can bend it. It is asked of few pieces and may be slow.
+Bendable = Callable[[tuple[Bend, ...], float], bool]
 
 
 class Weights(msgspec.Struct, frozen=True, kw_only=True):
     """What each thing costs, in minutes of work (common practice, no source): a coupling, a stick opened, a
-    meter of waste, a bend that is hard to hold, ends swapped."""
+    meter of waste, a bend that is hard to hold, ends swapped. A coupling too near a bend and a short piece cost
+    so much that they only stand where there is need."""
 
     coupling: float = 4.0
     stick: float = 2.0
     waste_per_m: float = 2.0
     hard_bend: float = 3.0
     turn: float = 1.0
+    near_bend: float = 60.0
+    short_piece: float = 60.0
+
+
+class Required(NamedTuple):
+    """A joint that stands whatever the split is: its middle along the run, and what it leaves between the two
+    ends in it."""
+
+    at_mm: float
+    gap_mm: float
 
 
 class StickRules(msgspec.Struct, frozen=True, kw_only=True):
@@ -43,7 +60,8 @@ class StickRules(msgspec.Struct, frozen=True, kw_only=True):
     and hook reach); `grip_mm` on the other side. `stock_mm` the lengths that are sold, `offcuts_mm` those on hand,
     each once. `coupling_mm` is a coupling's length, `coupling_spare_mm` what it needs free beside it,
     `coupling_gap_mm` what its stop leaves between the two ends, `kerf_mm` what a cut eats. `least_piece_mm` is the
-    shortest distance between couplings. Hand figures are common practice, no source."""
+    shortest distance between couplings, `short_piece_mm` the shortest without need, `hand_mm` what is wanted between a
+    coupling and a bend. `required`: joints that stand anyway, in order. Hand figures are common practice, no source."""
 
     hook_need_mm: float = 42.0
     grip_mm: float = 203.2
@@ -54,14 +72,22 @@ class StickRules(msgspec.Struct, frozen=True, kw_only=True):
     coupling_gap_mm: float = 0.0
     kerf_mm: float = 1.6
     least_piece_mm: float = 152.4
+    short_piece_mm: float = SHORT_MM
+    hand_mm: float = HAND_MM
     easy_grip_mm: float = 304.8
     changes_mm: tuple[float, ...] = ()
+    required: tuple[Required, ...] = ()
     weights: Weights = Weights()
 
     @property
     def room_mm(self) -> float:
         """From a coupling's middle to the nearest arc, at least."""
         return 0.5 * self.coupling_mm + self.coupling_spare_mm
+
+    @property
+    def wanted_room_mm(self) -> float:
+        """From a coupling's middle to the nearest arc, where there is a choice."""
+        return max(self.room_mm, 0.5 * self.coupling_mm + self.hand_mm)
 
     def check(self) -> None:
         """Raises InputError where there is nothing to cut from, or a coupling longer than the least piece."""
@@ -95,22 +121,21 @@ class RunPiece(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Split(msgspec.Struct, frozen=True, kw_only=True):
-    """The cheapest split. `couplings_mm`: their middles along the run. `proved`: least cost over all places
-    (never with a caller's own verdict, which may hang on more than straights).
+    """The cheapest split. `joints_mm`: the middles of couplings and required joints along the run. `proved`: least cost
+    over all places; not so where the search was cut short, or had to go round pieces that a caller's own test refused.
     `places` and `looked_at`: how many places and pieces the search weighed."""
 
     pieces: tuple[RunPiece, ...]
-    couplings_mm: tuple[float, ...]
+    joints_mm: tuple[float, ...]
     cost: float
     sticks: int
     waste_mm: float
     proved: bool
     places: int
     looked_at: int
-    findings: tuple[Finding, ...] = ()
 
 
-def straight_ease(rules: StickRules) -> Bendable:
+def straight_ease(rules: StickRules) -> Verdict:
     """The cheap verdict by straight lengths alone: is there an order in which every bend finds hook reach on one
     side and a grip on the other, both on conduit not yet bent? Exact for that question, with the fewest turns end
     for end: taken backwards, a bend that can be made last can always be set aside, since that only adds straight."""

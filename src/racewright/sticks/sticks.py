@@ -1,21 +1,23 @@
-"""Where a run is cut into pieces: couplings on straight parts only, each piece from one stick, each bendable.
-Where there is no split: why, and which single change would allow it; each suggestion is tried, not guessed.
-"""
+"""Where a run is cut into pieces: couplings on straight parts only, each piece from one stick, each bendable."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from math import inf
 
-import msgspec
-
-from racewright.errors import LimitError
+from racewright.bends.model import Bend
 from racewright.geometry.chain import Turn
-from racewright.geometry.vector import even
-from racewright.sticks.model import Bendable, Split, StickRules
-from racewright.sticks.search import Search
-from racewright.units.said import said, said_least, said_most
+from racewright.sticks.model import Bendable, Ease, RunPiece, Split, StickRules, Verdict, straight_ease
+from racewright.sticks.refusal import no_split
+from racewright.sticks.search import MOST_OFFCUTS, Effort, Search
 
-_SCRAP_MM = 1e-3
+#: What one split may take, in ways to saw a piece: a sweep by straights, the sweeps round pieces that a caller's test
+#: refuses, and that which asks it for every piece.
+_SWEEP = 300_000
+_ROUND = 200_000
+_ASKING = 100_000
+#: Questions to a caller's own test where it is asked for every piece.
+_MOST_ASKED = 150
 
 
 def split_run(
@@ -23,151 +25,83 @@ def split_run(
 ) -> Split:
     """Split a run of this developed length (from cut end to cut end, insertions included) at least cost.
 
-    `bendable` judges each piece; `straight_ease(rules)` unless told. Every piece is counted with a stick or
-    offcut of its own: what is left of a stick is waste here, and the cutting list may still use it.
-    Raises LimitError where no split exists: why, and what would help.
+    Pieces are judged by their straights. `bendable`: a fuller test, which every piece with bends has to pass as well.
+    Every piece is counted with a stick or offcut of its own: what is left of a stick is waste here, and the cutting
+    list may still use it. Raises LimitError where no split exists: why, and what would help.
     """
     rules = rules or StickRules()
     rules.check()
-    search = Search(length_mm, turns, rules, bendable)
-    found = search.run()
-    if not search.complete:
-        # many offcuts: the sweep stopped at its bound; a sweep with the few longest ones is quick, so weigh it too
-        fewer = msgspec.structs.replace(rules, offcuts_mm=_longest_kept(rules.offcuts_mm))
-        again = Search(length_mm, turns, fewer, bendable).run()
-        both = [item for item in (found, again) if item is not None]
-        if both:
-            return msgspec.structs.replace(min(both, key=lambda item: even(item.cost)), proved=False)
+    search, found = _cheapest(length_mm, turns, rules)
     if found is None:
-        raise no_split(length_mm, turns, rules, search.farthest_mm, bendable)
+        raise no_split(length_mm, turns, rules, search)
+    if bendable is not None:
+        found = _passing(search, found, bendable) or _asked(length_mm, turns, rules, bendable)
+        if found is None:
+            raise no_split(length_mm, turns, rules, search, bendable)
     return found
 
 
-def _longest_kept(offcuts_mm: Sequence[float]) -> tuple[float, ...]:
-    """The three longest in their places; the rest as zero-worth scraps that the search leaves out."""
-    longest = sorted(range(len(offcuts_mm)), key=lambda k: -offcuts_mm[k])[:3]
-    return tuple(value if k in longest else _SCRAP_MM for k, value in enumerate(offcuts_mm))
-
-
-_HALVINGS = 8
-
-
-def no_split(
-    length_mm: float, turns: Sequence[Turn], rules: StickRules, farthest_mm: float, bendable: Bendable | None
-) -> LimitError:
-    """The refusal in words. `farthest_mm`: the farthest coupling place that the search reached. `bendable`: the
-    caller's own verdict, which stays as it is; without one, a shorter grip is tried as well."""
-    search = Search(length_mm, turns, rules, bendable)
-    why, asked, limit = _why(length_mm, turns, rules, search, farthest_mm)
-    changes = _changes(length_mm, turns, rules, farthest_mm, bendable)
-    hint = (
-        "; or ".join(changes)
-        if changes
-        else (
-            "no single change of grip, stick or coupling is enough: give the bends there a smaller angle (a kick), "
-            "move them apart, or set a pull fitting"
-        )
-    )
-    return LimitError(why, hint=hint, quantity="stretch without a coupling", asked=asked, limit=limit)
-
-
-def _why(
-    length_mm: float, turns: Sequence[Turn], rules: StickRules, search: Search, farthest: float
-) -> tuple[str, float, float]:
-    ahead = [max(low, farthest) for low, high in search.intervals if high > farthest + rules.least_piece_mm]
-    target = min(ahead, default=length_mm)
-    bends = [t.arc_start_mm for t in turns if farthest - 1e-6 <= t.arc_start_mm and t.arc_start_mm < target + 1e-6]
-    named = f"the bends from {said(bends[0])} to {said(bends[-1])}" if len(bends) > 1 else _named(bends, "no bend")
-    stretch = target - farthest
-    if stretch > search.longest + 1e-6:
-        return (
-            f"there is no split: from {said(farthest)} on ({named}) no straight has room for a coupling "
-            f"within {said(stretch)}, and the longest stick is {said(search.longest)}.",
-            stretch,
-            search.longest,
-        )
-    if not bends:
-        named = _named([t.arc_start_mm for t in turns if t.arc_start_mm >= farthest - 1e-6], "the last straight")
-    return (
-        f"there is no split: beyond {said(farthest)} ({named}) every piece that one stick allows leaves some "
-        f"bend without its straight ({said(rules.hook_need_mm)} for the hook on one side, "
-        f"{said(rules.grip_mm)} to hold on the other).",
-        stretch,
-        search.longest,
-    )
-
-
-def _named(starts_mm: list[float], none: str) -> str:
-    """The first of these bends by where it begins along the run."""
-    return f"the bend at {said(starts_mm[0])}" if starts_mm else none
-
-
-def _changes(
-    length_mm: float, turns: Sequence[Turn], rules: StickRules, farthest: float, bendable: Bendable | None
-) -> list[str]:
-    def possible(changed: StickRules) -> bool:
-        return Search(length_mm, turns, changed, bendable).run() is not None
-
-    def with_grip(grip: float) -> StickRules:
-        return msgspec.structs.replace(rules, grip_mm=grip, hook_need_mm=min(rules.hook_need_mm, grip))
-
-    def with_stick(stick: float) -> StickRules:
-        return msgspec.structs.replace(rules, stock_mm=(*rules.stock_mm, stick))
-
-    out = []
-    if bendable is None and possible(with_grip(0.0)):
-        grip = _edge(0.0, rules.grip_mm, lambda grip: possible(with_grip(grip)))
-        if grip > 25.4:
-            out.append(f"a grip of {said_most(grip)} instead of {said(rules.grip_mm)} would do")
-        else:
-            out.append("a bender that needs no grip beyond the arc (a bench or power bender) would do")
-    longest = max((*rules.stock_mm, *rules.offcuts_mm))
-    if length_mm > longest and possible(with_stick(length_mm)):
-        stick = _edge(length_mm, longest, lambda stick: possible(with_stick(stick)))
-        out.append(f"a stick of {said_least(stick)} instead of {said(longest)} would do")
-    close = msgspec.structs.replace(rules, coupling_mm=0.0, coupling_spare_mm=0.0)
-    if possible(close):
-        room = _edge(
-            0.0,
-            rules.room_mm,
-            lambda room: possible(msgspec.structs.replace(rules, coupling_mm=0.0, coupling_spare_mm=room)),
-        )
-        out.append(
-            f"a shorter coupling would do (room {said_most(room)} from its middle to the bend, "
-            f"not {said(rules.room_mm)})"
-        )
-    pulls = _pull_fittings(length_mm, turns, rules, farthest, bendable)
-    if pulls:
-        named = " or ".join(said(turns[number - 1].arc_start_mm) for number in pulls)
-        out.append(f"a pull fitting in place of the bend at {named} would do")
-    return out
-
-
-def _edge(good: float, bad: float, possible: Callable[[float], bool]) -> float:
-    """Between a value that works and one that does not: the last that works, to a 250th of the span."""
-    for _ in range(_HALVINGS):
-        middle = 0.5 * (good + bad)
-        if possible(middle):
-            good = middle
-        else:
-            bad = middle
-    return good
-
-
-def _pull_fittings(
-    length_mm: float, turns: Sequence[Turn], rules: StickRules, farthest: float, bendable: Bendable | None
-) -> list[int]:
-    """Bends near the place where the search got stuck that a pull fitting could stand for (at most three)."""
-    longest = max((*rules.stock_mm, *rules.offcuts_mm))
-    out: list[int] = []
-    for i, turn in enumerate(turns):
-        end = turn.arc_start_mm + turn.radius_mm * turn.angle_rad
-        if not farthest - longest <= turn.arc_start_mm <= farthest + longest:
-            continue
-        after = [t._replace(arc_start_mm=t.arc_start_mm - end) for t in turns[i + 1 :]]
-        parts: list[tuple[float, Sequence[Turn]]] = [(turn.arc_start_mm, turns[:i]), (length_mm - end, after)]
-        if all(part > 0.0 and Search(part, bends, rules, bendable).run() is not None for part, bends in parts):
-            out.append(i + 1)
-        if len(out) == 3:
+def _cheapest(length_mm: float, turns: Sequence[Turn], rules: StickRules) -> tuple[Search, Split | None]:
+    """The cheapest split by straights, and the search that found it, or that came to no end. Each search bounds the
+    next: a quick one, one over all places, one with offcuts; where many offcuts cut that short, the few longest."""
+    quick = Search(length_mm, turns, rules, most_offcuts=0, quick=True)
+    best = quick.run(Effort(_SWEEP))
+    search = Search(length_mm, turns, rules, most_offcuts=0, bound=inf if best is None else best.cost)
+    found = search.run(Effort(_SWEEP))
+    if found is None and best is not None:
+        search, found = quick, best
+    for most in (MOST_OFFCUTS, 3):
+        bound = inf if found is None else found.cost
+        other = Search(length_mm, turns, rules, most_offcuts=most, bound=bound)
+        if not any(stick.offcut for stick in other.sticks):
             break
-    return out
+        split = other.run(Effort(_SWEEP))
+        if split is not None or found is None:
+            search, found = other, split
+        if not other.cut_short:
+            break
+    return search, found
+
+
+def _passing(search: Search, found: Split, bendable: Bendable) -> Split | None:
+    """The split, or other ones that are good by straights, until all pieces pass a caller's test. One that passes at
+    once is still the cheapest of all. None where there is none left, or the effort is spent."""
+    effort = Effort(_ROUND)
+    split: Split | None = found
+    while split is not None:
+        failed = [k for k, piece in enumerate(split.pieces) if piece.bends and not _passes(bendable, piece)]
+        if not failed:
+            return split
+        for k in failed:
+            search.refuse(k)
+        split = None
+        for quick in (True, False):
+            if split is None and effort.left:
+                search = search.round_refused(quick=quick)
+                split = search.run(effort)
+    return None
+
+
+def _passes(bendable: Bendable, piece: RunPiece) -> bool:
+    return bendable(piece.bends, piece.cut_length_mm)
+
+
+def _asked(length_mm: float, turns: Sequence[Turn], rules: StickRules, bendable: Bendable) -> Split | None:
+    """The cheapest of the splits whose every piece passes a caller's test, of the places that are tried."""
+    return Search(length_mm, turns, rules, _asking(rules, bendable)).run(Effort(_ASKING))
+
+
+def _asking(rules: StickRules, bendable: Bendable) -> Verdict:
+    """The verdict by straights, and where that is good a caller's test, asked a bounded number of times."""
+    left = _MOST_ASKED
+    straight = straight_ease(rules)
+
+    def verdict(bends: tuple[Bend, ...], length_mm: float) -> Ease | None:
+        nonlocal left
+        ease = straight(bends, length_mm)
+        if ease is None or left <= 0:
+            return None
+        left -= 1
+        return ease if bendable(bends, length_mm) else None
+
+    return verdict
