@@ -164,7 +164,7 @@ class Search:
             if stick.offcut == 0:
                 # sorted: the shortest new stick that is long enough; a longer one only costs more
                 opened = True
-            # the metre of conduit that stays in the run is counted as well: it is the same for every split, up to
+            # the meter of conduit that stays in the run is counted as well: it is the same for every split, up to
             # the gaps, and makes costs at different places comparable
             cost = extra + (weights.stick if stick.offcut == 0 else 0.0)
             cost += weights.waste_per_m * (stick.length_mm - cut + target - place) / 1000.0
