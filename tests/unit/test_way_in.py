@@ -120,3 +120,12 @@ def test_about_an_axis_square_to_the_wall_the_circle_stays_level() -> None:
     assert swing(STUB, Frame(), "A", [Solid(name="wall", solid=wall, surface=True)]).blocked_by == ""
     near = HalfSpace(point=(250.0 + R + D / 2 + TURNING_ROOM_MM - 1.0, 0.0, 0.0), normal=(-1.0, 0.0, 0.0))
     assert swing(STUB, Frame(), "A", [Solid(name="wall", solid=near, surface=True)]).blocked_by == "wall"
+
+
+def test_a_way_that_ends_in_a_light_touch_ends() -> None:
+    """A pipe that the piece presses aside by 0.3 mm when it is held back all the way."""
+    pipe = Cylinder(start=(920.0, -50.0, 0.0), end=(920.0, 50.0, 0.0), radius_mm=20.0 - D / 2 + 0.3)
+    straight = piece(length=880.0)
+    told = path_margin(straight, Frame(), (-1.0, 0.0, 0.0), 20.0, Solid(name="pipe", solid=pipe))
+    assert told.certified
+    assert told.margin_mm == pytest.approx(-0.3, abs=1e-5)

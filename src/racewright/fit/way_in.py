@@ -78,16 +78,13 @@ def path_margin(piece: BentPiece, start: Frame, way: Vec, distance_mm: float, ob
     if isinstance(obstacle.solid, OutsideCorner) and all(dot(way, f.normal) <= 0.0 for f in obstacle.solid.faces):
         # held back, no point of it is lower over any face
         return PathMargin(obstacle.name, tightest, where, tightest > -TOUCH_MM, obstacle.surface)
-    t = 0.0
-    while tightest > -TOUCH_MM and t < distance_mm:
+    t, here = 0.0, tightest
+    # what is left of the way is clear where the air here is more than that
+    while tightest > -TOUCH_MM and t < distance_mm and here < distance_mm - t:
+        t = min(distance_mm, t + max(here, TOUCH_MM))
         here = margin(t)
         if here < tightest:
             tightest, where = here, t
-        t = min(distance_mm, t + max(here, TOUCH_MM))
-        if t >= distance_mm:
-            last = margin(distance_mm)
-            if last < tightest:
-                tightest, where = last, distance_mm
     return PathMargin(obstacle.name, tightest, where, tightest > -TOUCH_MM, obstacle.surface)
 
 
