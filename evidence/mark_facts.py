@@ -68,6 +68,7 @@ def hold_marks(held: Held, plan: dict[str, Any], springback: Springback) -> None
         orders = sorted(b["order"] for b in piece["bends"])
         held.true("marks: order", orders == list(range(1, len(orders) + 1)), f"orders {orders}")
         before: dict[str, Any] | None = None
+        first = next((b for b in piece["bends"] if b["order"] == 1), None)
         for bend in sorted(piece["bends"], key=lambda b: b["order"]):
             _pull(held, bend, springback)
             arc = radians(bend["angle_deg"]) * bender["radius_mm"]
@@ -81,10 +82,13 @@ def hold_marks(held: Held, plan: dict[str, Any], springback: Springback) -> None
             text = printed(bend["mark_tape"], tape["unit"])
             held.near("printed mark: off", text - bend["mark_mm"], f"bend {bend['number']}", half + TIGHT_MM)
             held.near("marks: rounding", text - bend["mark_mm"] - bend["mark_rounding_mm"], "rounding told")
+            off = (line_at(first, bend) - bend["line_deg"]) % 360 if first else 0.0
+            held.near("marks: line", min(off, 360 - off), f"at bend {bend['number']}", 1e-5)
             if before is not None:
                 turn = (before["roll_deg"] - bend["roll_deg"] - bend["spin_deg"]) % 360
                 held.near("marks: spin", min(turn, 360 - turn), f"before bend {bend['number']}", 1e-6)
-                held.true("spin words: said", spin_said(bend), f"{bend['spin_deg']}° is told as: {bend['spin_words']}")
+                told = f"{before['line_deg']}° to {bend['line_deg']}° is told as: {bend['spin_words']}"
+                held.true("rotate words: said", rotation_said(before, bend), told)
             before = bend
 
 
@@ -98,18 +102,41 @@ def _pull(held: Held, bend: dict[str, Any], springback: Springback) -> None:
     held.words.add(f"pulled to, {basis}")
 
 
-def spin_said(bend: dict[str, Any]) -> bool:
-    """Whether the words tell the turn about the axis, to half a degree, and which way seen from A."""
-    words, size = str(bend["spin_words"]).lower(), abs(bend["spin_deg"])
+def inside_up(bend: dict[str, Any]) -> bool:
+    """Whether the inside of a bend faces up while it is made: on the floor the hook's side rises; over the shoe of a
+    bender that stands upside down the free side comes down."""
+    return bool(bend["stance"] == "floor" or not bend["on_shoe"])
+
+
+def line_at(first: dict[str, Any], bend: dict[str, Any]) -> float:
+    """Where a line drawn on top of the conduit at the first bend faces at this one: degrees clockwise from up, seen
+    from A. It lies along the first bend's inside or its back; the inside of this one faces up or down."""
+    along = first["roll_deg"] + (0 if inside_up(first) else 180)
+    return float((along - bend["roll_deg"] + (0 if inside_up(bend) else 180)) % 360)
+
+
+def rotation_said(before: dict[str, Any], bend: dict[str, Any]) -> bool:
+    """Whether the words tell how to rotate from bend to bend, to half a degree, and where the line faces then."""
+    words = str(bend["spin_words"])
+    turn = (bend["line_deg"] - before["line_deg"] + 180) % 360 - 180
+    size, faces = abs(turn), bend["line_deg"] % 360
+    told = re.search(r"Rotate (?:(\d+)(?: (1/2))?|(1/2))°(?: (counter)?clockwise, seen from A)?: line ", words)
     if size < 0.25:
-        return "do not rotate" in words
-    if size > 179.75:
-        return "rotate 180°" in words
-    told = re.search(r"rotate (?:(\d+)(?: (1/2))?|(1/2))° (counter)?clockwise, seen from a", words)
-    if told is None:
+        right = "Do not rotate: line stays " in words
+    elif told is None:
         return False
-    amount = float(told[1] or 0) + (0.5 if told[2] or told[3] else 0.0)
-    return abs(amount - float(size)) < 0.251 and bool(told[4]) == bool(bend["spin_deg"] < 0)
+    else:
+        amount = float(told[1] or 0) + (0.5 if told[2] or told[3] else 0.0)
+        right = abs(amount - size) < 0.251 and (size > 179.75 or (told[4] is not None) == (turn < 0))
+    line = words.rpartition("line ")[2].removeprefix("stays ")
+    named = {"up": 0.0, "at 3 o'clock": 90.0, "down": 180.0, "at 9 o'clock": 270.0}.get(line)
+    if named is None:
+        found = re.fullmatch(r"(?:(\d+)(?: (1/2))?|(1/2))° (counter)?clockwise of up", line)
+        if found is None:
+            return False
+        named = float(found[1] or 0) + (0.5 if found[2] or found[3] else 0.0)
+        named = 360 - named if found[4] else named
+    return right and min((named - faces) % 360, (faces - named) % 360) < 0.26
 
 
 def _trim(held: Held, piece: dict[str, Any], unit: str, half: float) -> None:

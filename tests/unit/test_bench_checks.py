@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import permutations
+from math import pi
 
 import msgspec
 import pytest
@@ -12,6 +13,8 @@ from racewright.bends.model import Bend, BentPiece
 from racewright.cards.text.bend_card import text_card
 from racewright.plan.bench_checks import bench_checks, checks_after
 from racewright.plan.plan_run import plan_run
+from racewright.sequence.machine import Stance
+from racewright.sequence.words import line_deg, rotate_words
 from racewright.store.survey_file import survey_from_text
 from racewright.units.tape import TapeStyle, format_length
 
@@ -100,3 +103,30 @@ def test_a_bend_without_a_hand_shoe_has_no_words_of_a_shoe() -> None:
     assert ("bend begins" if bend.hook == "A" else "bend ends") in card
     for word in ("hook ◂", "hook toward", "on the floor", "to the shoe", "Arrow", "take-up"):
         assert word not in card
+
+
+@pytest.mark.parametrize(
+    ("rolls", "stances", "says"),
+    [
+        # an offset: opposite bends. Both on the floor: the line goes under. The second over the shoe: it stays on top.
+        ((0.0, pi), ("floor", "floor"), "Rotate 180°: line down"),
+        ((0.0, pi), ("floor", "upside down"), "Do not rotate: line stays up"),
+        ((pi, 0.0), ("upside down", "floor"), "Do not rotate: line stays up"),
+        # twice the same way: over the shoe the line comes to lie below
+        ((0.0, 0.0), ("floor", "floor"), "Do not rotate: line stays up"),
+        ((0.0, 0.0), ("floor", "upside down"), "Rotate 180°: line down"),
+        # a bend a quarter round, clockwise seen from A, comes up when the conduit is rotated back
+        ((0.0, pi / 2), ("floor", "floor"), "Rotate 90° counterclockwise, seen from A: line at 9 o'clock"),
+        ((0.0, pi / 2), ("floor", "upside down"), "Rotate 90° clockwise, seen from A: line at 3 o'clock"),
+        (
+            (0.0, pi / 5),
+            ("floor", "floor"),
+            "Rotate 36° counterclockwise, seen from A: line 36° counterclockwise of up",
+        ),
+    ],
+)
+def test_the_line_says_how_the_conduit_lies_in_the_room(
+    rolls: tuple[float, float], stances: tuple[Stance, Stance], says: str
+) -> None:
+    faces = line_deg(rolls[0], stances[0], rolls[1], stances[1])
+    assert rotate_words(0.0, faces, first=False) == says

@@ -91,8 +91,10 @@ def test_the_card_says_how_to_turn_the_conduit_between_two_bends() -> None:
     blocks = re.split(r"\b(?:1st|2nd|3rd) \(", said)[1:4]
     assert len(blocks) == len(made) == 3
     for (before, now), block in zip(pairwise(made), blocks[1:], strict=True):
-        # to bring the next bend's plane to where the last one stood, the conduit turns back by the roll between them
-        turn = (before["roll_deg"] - now["roll_deg"] + 180.0) % 360.0 - 180.0
+        # to bring the next bend's plane to where the last one stood, the conduit turns back by the roll between them;
+        # the inside of a bend faces up on the floor and down over a bender that stands upside down
+        turned_over = 180.0 * (before["stance"] != now["stance"])
+        turn = (before["roll_deg"] - now["roll_deg"] + turned_over + 180.0) % 360.0 - 180.0
         if abs(turn) < 0.1:
             assert re.search(r"Do not rotate", block)
         elif abs(turn) > 179.9:

@@ -171,7 +171,7 @@ def offset_rule(rise_mm: float, angle_rad: float, at_mm: float, *, hook: HookEnd
             RuleMark("near A", first, angle_rad, roll_rad, "arrow", hook, roles.OFFSET_FIRST),
             RuleMark("near B", second, angle_rad, roll_rad + pi, "arrow", hook, roles.OFFSET_SECOND),
         ),
-        how=f"{figures}; arrow on both marks, hook toward {hook}, rotate 180° between the bends",
+        how=f"{figures}; arrow on both marks, hook toward {hook}, the second bend opposite to the first",
         source=source,
     )
 

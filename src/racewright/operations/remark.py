@@ -22,7 +22,7 @@ from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_wo
 from racewright.records.model import MadeReading
 from racewright.sequence.care import bending_care
 from racewright.sequence.machine import Stance
-from racewright.sequence.words import making_words, rotate_words
+from racewright.sequence.words import line_deg, making_words, rotate_words
 from racewright.tools.benders import HookEnd, Reference, made_by
 from racewright.units.length import parse_length
 from racewright.units.said import said_in
@@ -45,8 +45,9 @@ class NewMark(Part, frozen=True, kw_only=True):
     """One bend still to be made, with the plan's hook and reference mark unless another order asks for others. `mark`
     is where that mark goes now (its tape reading less the exact place is `mark_rounding_mm`), `was` where the plan had
     its own; `on_conduit` False: it falls off what there is. `order` counts all bends of the piece. `pointer_deg`
-    follows the plan's own springback as far as two of its bends show it. `spin_deg` is how far to rotate since
-    the bend made before (positive clockwise, seen from A), `spin_words` say it, and where the ends are swapped;
+    follows the plan's own springback as far as two of its bends show it. `spin_deg` is how far it turns in the
+    bender since the bend made before (positive clockwise, seen from A), `line_deg` where the line drawn at the first
+    bend faces then (from up), `spin_words` how to rotate it for that, and where its ends are swapped;
     `stance`, in words `stance_words`, is how the bender is held (null, '': not known)."""
 
     number: int
@@ -63,6 +64,7 @@ class NewMark(Part, frozen=True, kw_only=True):
     pointer_basis: Literal["under load", "relaxed"]
     spin_deg: float
     spin_words: str
+    line_deg: float
     stance: Stance | None
     stance_words: str
 
@@ -236,10 +238,13 @@ def _new_marks(
     slope, how = _pointer_slope(asked.bends), made_by(shoe)
     last = max((bend for bend in asked.bends if bend.number in made), key=lambda b: b.order)
     roll, hook = now.bends[last.number - 1].roll_rad, last.hook
+    first = min((bend for bend in asked.bends if bend.number in made), key=lambda b: b.order)
+    line = _line_deg(now, first, last.number, last.stance)
     marks: list[NewMark] = []
     for count, step in enumerate(left.bends, start=len(made) + 1):
         bend, new = asked.bends[step.number - 1], now.bends[step.number - 1]
         spin = _spin_deg(roll, new.roll_rad)
+        before, line = line, _line_deg(now, first, step.number, step.stance or "floor")
         angle = degrees(new.angle_rad)
         at = mark_mm(new.arc_start_mm, new.arc_end_mm, step.hook, step.reference, shoe)
         taken = (format_length(new.arc_start_mm, tape), format_length(new.arc_end_mm, tape))
@@ -258,13 +263,19 @@ def _new_marks(
                 pointer_deg=round(bend.pointer_deg + slope * (angle - bend.angle_deg), 9),
                 pointer_basis=bend.pointer_basis,
                 spin_deg=spin,
-                spin_words=rotate_words(spin, first=False, swap=hook != step.hook),
+                spin_words=rotate_words(before, line, first=False, swap=hook != step.hook),
+                line_deg=line,
                 stance=step.stance,
                 stance_words="" if step.stance is None else making_words(how, step.stance, *taken),
             )
         )
         roll, hook = new.roll_rad, step.hook
     return tuple(marks)
+
+
+def _line_deg(now: BentPiece, first: MarkedBend, number: int, stance: Stance) -> float:
+    """Where the line drawn at the first bend faces when bend `number` is made."""
+    return line_deg(now.bends[first.number - 1].roll_rad, first.stance, now.bends[number - 1].roll_rad, stance)
 
 
 def _spin_deg(last_roll_rad: float, roll_rad: float) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from itertools import pairwise
+from math import radians
 from typing import Any
 
 import msgspec
@@ -14,8 +15,8 @@ from racewright.geometry.vector import norm
 from racewright.plan.digest import with_digest
 from racewright.plan.joints import joint_how, joints_of
 from racewright.plan.model import Plan, PlannedPiece
-from racewright.sequence.machine import Stance
-from racewright.sequence.words import stance_words
+from racewright.sequence.machine import STANCES, Stance
+from racewright.sequence.words import line_deg, stance_words
 
 FORMAT = "racewright plan 2"
 FORMER = "racewright plan 1"
@@ -165,7 +166,25 @@ def _told_stances(data: dict[str, Any]) -> dict[str, Any]:
     """Plans written before had the stance in words alone."""
     if not isinstance(data.get("pieces"), list):
         return data
-    return {**data, "pieces": [_with_bends(piece, _told_stance) for piece in data["pieces"]]}
+    return {**data, "pieces": [_told_line(_with_bends(piece, _told_stance)) for piece in data["pieces"]]}
+
+
+def _told_line(piece: Any) -> Any:
+    """Nor did they say where the line along the conduit faces; that follows from rolls and stances."""
+    bends = piece.get("bends") if isinstance(piece, dict) else None
+    told = isinstance(bends, list) and all(
+        isinstance(b, dict)
+        and isinstance(b.get("roll_deg"), int | float)
+        and isinstance(b.get("order"), int)
+        and b.get("stance") in STANCES
+        and "line_deg" not in b
+        for b in bends
+    )
+    if not told or not bends:
+        return piece
+    first = min(bends, key=lambda b: b["order"])
+    lines = [line_deg(radians(first["roll_deg"]), first["stance"], radians(b["roll_deg"]), b["stance"]) for b in bends]
+    return {**piece, "bends": [{**b, "line_deg": line} for b, line in zip(bends, lines, strict=True)]}
 
 
 def _told_stance(bend: dict[str, Any]) -> dict[str, Any]:

@@ -39,11 +39,11 @@ class MarkedBend(msgspec.Struct, frozen=True, kw_only=True):
 
     `number` counts along the conduit from end A, `order` is the bending order, both from 1. `mark_mm` and `mark_tape`
     are where the `reference` mark of the shoe stands, hook toward end `hook`; `mark_rounding_mm` is tape less exact.
-    `spin_deg` is how far to rotate the conduit about its axis since the bend made before (0 for the first),
-    `spin_words` says it in words, `end_for_end` whether its ends are swapped first; `stance_words` says how the bender
-    is held, `look_at` what to check once this bend is made. `pointer_deg` is what the pointer must show:
-    `pointer_basis` says whether while bending ('under load', springback calibrated) or after letting go ('relaxed',
-    not calibrated).
+    `spin_deg` is how far the conduit turns in the bender since the bend made before (0 for the first); `line_deg` where
+    the line drawn on it at the first bend faces (clockwise from up, seen from A); `spin_words` how to rotate it for
+    that, `end_for_end` whether its ends are swapped first; `stance_words` says how the bender is held, `look_at` what
+    to check once this bend is made. `pointer_deg` is what the pointer must show: `pointer_basis` says whether while
+    bending ('under load', springback calibrated) or after letting go ('relaxed', not calibrated).
     `all_marks_mm`: 'A arrow', 'A center', 'A star', 'B arrow', ... -> exact mark for that hook and reference.
     `on_shoe`: a mark of a shoe stands on the pencil mark; else the bend begins there, seen from end `hook`.
     """
@@ -71,6 +71,7 @@ class MarkedBend(msgspec.Struct, frozen=True, kw_only=True):
     look_at: str
     all_marks_mm: dict[str, float]
     on_shoe: bool = True
+    line_deg: float = 0.0
 
     @property
     def name(self) -> str:

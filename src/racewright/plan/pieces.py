@@ -20,8 +20,9 @@ from racewright.plan.handling import Budgets, Handled, HandledBend, handle_piece
 from racewright.plan.joints import KNOCKOUT, Joint, joints_of
 from racewright.plan.model import MarkedBend, PieceEnd, PieceStart, PlannedPiece
 from racewright.plan.threads import joined_by_thread, thread_findings, with_threads
+from racewright.sequence.machine import Stance
 from racewright.sequence.order import find_order
-from racewright.sequence.words import making_words, rotate_words
+from racewright.sequence.words import line_deg, making_words, rotate_words
 from racewright.sticks.model import RunPiece, StickRules
 from racewright.sticks.sticks import split_run
 from racewright.survey.model import EndFitting, Survey
@@ -266,11 +267,13 @@ def marked_bends(survey: Survey, bender: BenderProfile, piece: BentPiece, handle
     later = (handled.extra_a_mm > 0.0, survey.cut_after_bending)
     checks = bench_checks(piece, survey.tape, cut_later=later)
     how = made_by(bender)
+    line = 0.0
     for way in handled.steps:
         bend = piece.bends[way.index]
         exact = mark_mm(bend.arc_start_mm, bend.arc_end_mm, way.hook, way.reference, bender)
         pointer = bender.pointer_rad(bend.angle_rad)
         spin = degrees(way.spin_rad)
+        before, line = line, _line_deg(piece, handled.steps[0], way, by_hand=how == "hand shoe")
         tape = read_tape(exact, survey.tape)
         out.append(
             MarkedBend(
@@ -290,7 +293,8 @@ def marked_bends(survey: Survey, bender: BenderProfile, piece: BentPiece, handle
                 pointer_deg=degrees(bend.angle_rad if pointer is None else pointer),
                 pointer_basis="relaxed" if pointer is None else "under load",
                 spin_deg=spin,
-                spin_words=rotate_words(spin, first=way.order == 1, swap=way.end_for_end),
+                spin_words=rotate_words(before, line, first=way.order == 1, swap=way.end_for_end),
+                line_deg=line,
                 stance=way.stance,
                 stance_words=making_words(
                     how,
@@ -305,6 +309,12 @@ def marked_bends(survey: Survey, bender: BenderProfile, piece: BentPiece, handle
             )
         )
     return tuple(sorted(out, key=lambda b: b.number))
+
+
+def _line_deg(piece: BentPiece, first: HandledBend, way: HandledBend, *, by_hand: bool) -> float:
+    """Where the line drawn at the first bend faces at this one; without a hand shoe as on the floor."""
+    stances: tuple[Stance, Stance] = (first.stance, way.stance) if by_hand else ("floor", "floor")
+    return line_deg(piece.bends[first.index].roll_rad, stances[0], piece.bends[way.index].roll_rad, stances[1])
 
 
 def _look_at(

@@ -7,6 +7,7 @@ stands behind the word mark; an order is always an ordinal.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import degrees
 
 from racewright.sequence.machine import Stance
 from racewright.tools.benders import MadeBy, Reference
@@ -59,18 +60,43 @@ def same_plane(spin_deg: float) -> bool:
     return size < _SAME_DEG or abs(size - 180.0) < _SAME_DEG
 
 
-def rotate_words(spin_deg: float, *, first: bool, swap: bool = False) -> str:
-    """How to rotate the conduit since the bend before; positive is clockwise, seen from end A. `swap`: the hook faces
-    the other end than before."""
+def line_deg(first_roll_rad: float, first: Stance, roll_rad: float, stance: Stance) -> float:
+    """Where the line along the conduit faces while a bend is made: degrees clockwise from up, seen from A (above -180,
+    up to 180).
+
+    The line was drawn on the side that faced up at the first bend. The inside of a bend faces up on the floor, and down
+    where the bender stands upside down; so how far the conduit is rotated in the room hangs on both stances.
+    """
+    over = (first == "upside down") + (stance == "upside down")
+    faces = round((degrees(first_roll_rad - roll_rad) + 180.0 * over + 180.0) % 360.0 - 180.0, 6)
+    return 180.0 if faces == -180.0 else faces + 0.0
+
+
+def line_words(faces_deg: float) -> str:
+    """'up', 'down', 'at 3 o'clock', '33 1/2° clockwise of up'."""
+    size = abs(faces_deg)
+    if size < _SAME_DEG:
+        return "up"
+    if abs(size - 180.0) < _SAME_DEG:
+        return "down"
+    if abs(size - 90.0) < _SAME_DEG:
+        return "at 3 o'clock" if faces_deg > 0.0 else "at 9 o'clock"
+    return f"{hand_angle(size)} {clock_words(faces_deg)} of up"
+
+
+def rotate_words(before_deg: float, faces_deg: float, *, first: bool, swap: bool = False) -> str:
+    """How to rotate the conduit since the bend before, and where its line (see `line_deg`) faces then. `swap`: the hook
+    faces the other end than before."""
     if first:
         return "First bend: draw a line along the conduit on the side that faces up"
-    size = abs(spin_deg)
+    turn = (faces_deg - before_deg + 180.0) % 360.0 - 180.0
+    size, line = abs(turn), line_words(faces_deg)
     if size < _SAME_DEG:
-        words = "Do not rotate: same side up"
-    elif same_plane(spin_deg):
-        words = "Rotate 180°"
+        words = f"Do not rotate: line stays {line}"
+    elif same_plane(turn):
+        words = f"Rotate 180°: line {line}"
     else:
-        words = f"Rotate {hand_angle(size)} {clock_words(spin_deg)}, seen from A"
+        words = f"Rotate {hand_angle(size)} {clock_words(turn)}, seen from A: line {line}"
     return f"Swap ends. {words}" if swap else words
 
 

@@ -327,11 +327,11 @@ export interface MadeReading {
  *  
  *  `number` counts along the conduit from end A, `order` is the bending order, both from 1. `mark_mm` and `mark_tape`
  *  are where the `reference` mark of the shoe stands, hook toward end `hook`; `mark_rounding_mm` is tape less exact.
- *  `spin_deg` is how far to rotate the conduit about its axis since the bend made before (0 for the first),
- *  `spin_words` says it in words, `end_for_end` whether its ends are swapped first; `stance_words` says how the bender
- *  is held, `look_at` what to check once this bend is made. `pointer_deg` is what the pointer must show:
- *  `pointer_basis` says whether while bending ('under load', springback calibrated) or after letting go ('relaxed',
- *  not calibrated).
+ *  `spin_deg` is how far the conduit turns in the bender since the bend made before (0 for the first); `line_deg` where
+ *  the line drawn on it at the first bend faces (clockwise from up, seen from A); `spin_words` how to rotate it for
+ *  that, `end_for_end` whether its ends are swapped first; `stance_words` says how the bender is held, `look_at` what
+ *  to check once this bend is made. `pointer_deg` is what the pointer must show: `pointer_basis` says whether while
+ *  bending ('under load', springback calibrated) or after letting go ('relaxed', not calibrated).
  *  `all_marks_mm`: 'A arrow', 'A center', 'A star', 'B arrow', ... -> exact mark for that hook and reference.
  *  `on_shoe`: a mark of a shoe stands on the pencil mark; else the bend begins there, seen from end `hook`. */
 export interface MarkedBend {
@@ -358,6 +358,7 @@ export interface MarkedBend {
   look_at: string;
   all_marks_mm: Record<string, number>;
   on_shoe: boolean;
+  line_deg: number;
 }
 
 /** One move of putting the run up, with one piece (from 1). `act`: 'place': hold it where it goes, nothing is joined
@@ -377,8 +378,9 @@ export interface Move {
 /** One bend still to be made, with the plan's hook and reference mark unless another order asks for others. `mark`
  *  is where that mark goes now (its tape reading less the exact place is `mark_rounding_mm`), `was` where the plan had
  *  its own; `on_conduit` False: it falls off what there is. `order` counts all bends of the piece. `pointer_deg`
- *  follows the plan's own springback as far as two of its bends show it. `spin_deg` is how far to rotate since
- *  the bend made before (positive clockwise, seen from A), `spin_words` say it, and where the ends are swapped;
+ *  follows the plan's own springback as far as two of its bends show it. `spin_deg` is how far it turns in the
+ *  bender since the bend made before (positive clockwise, seen from A), `line_deg` where the line drawn at the first
+ *  bend faces then (from up), `spin_words` how to rotate it for that, and where its ends are swapped;
  *  `stance`, in words `stance_words`, is how the bender is held (null, '': not known). */
 export interface NewMark {
   number: number;
@@ -395,6 +397,7 @@ export interface NewMark {
   pointer_basis: "relaxed" | "under load";
   spin_deg: number;
   spin_words: string;
+  line_deg: number;
   stance: "floor" | "upside down" | null;
   stance_words: string;
 }

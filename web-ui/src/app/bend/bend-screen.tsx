@@ -132,7 +132,7 @@ function BendStep({ plan, step, bend, unit, title }: StepProps & { bend: MarkedB
           </span>
         </li>
         <li>
-          <SpinDial deg={bend.spin_deg} first={bend.order === 1} />
+          <SpinDial was={piece.bends.find((b) => b.order === bend.order - 1)?.line_deg ?? 0} now={bend.line_deg} />
           <span>
             <b>{bend.spin_words}</b>
             {relaxed && <small>{t.bend.relaxed}</small>}
