@@ -7,7 +7,7 @@ Notation (end A held still in its fitting)
     R, A        radius (mm) and angle (rad) of the bend
     (dE, w)     move of E and small rotation of everything beyond, for one unit of the step
 
-Each joint of the chain is a rigid motion, so a small change there moves everything beyond by a small rigid
+Each bend of the chain is a rigid motion, so a small change there moves everything beyond by a small rigid
 motion. The cut length is kept: what an arc takes, the straight beyond it gives.
 """
 
@@ -30,7 +30,7 @@ _STEPS: dict[StepKind, str] = {
 }
 
 
-class Joint(NamedTuple):
+class PlacedBend(NamedTuple):
     """One bend in space: frames at both ends of its arc, the arc's centre and turning axis, the bend itself."""
 
     start: Frame
@@ -42,9 +42,9 @@ class Joint(NamedTuple):
 
 
 class Walk(NamedTuple):
-    """A piece in space: its joints in order and the frame at end B."""
+    """A piece in space: its bends in order and the frame at end B."""
 
-    joints: tuple[Joint, ...]
+    bends: tuple[PlacedBend, ...]
     end: Frame
 
 
@@ -65,71 +65,71 @@ class Column(NamedTuple):
 def walk(piece: BentPiece, start: Frame | None = None) -> Walk:
     """Follow the piece from end A. Straights may come out negative while a solver tries things."""
     frame = start if start is not None else Frame()
-    joints = []
+    bends = []
     at = 0.0
     for bend in piece.bends:
         frame = frame.advanced(bend.arc_start_mm - at)
         toward = frame.toward(bend.roll_rad)
         end = frame.bent(bend.radius_mm, bend.angle_rad, bend.roll_rad)
         centre = along(frame.origin, toward, bend.radius_mm)
-        joints.append(Joint(frame, end, centre, cross(frame.axis, toward), toward, bend))
+        bends.append(PlacedBend(frame, end, centre, cross(frame.axis, toward), toward, bend))
         frame, at = end, bend.arc_end_mm
-    return Walk(tuple(joints), frame.advanced(piece.cut_length_mm - at))
+    return Walk(tuple(bends), frame.advanced(piece.cut_length_mm - at))
 
 
 def point_at(walked: Walk, station_mm: float, start: Frame | None = None) -> Vec:
     """The axis at a material station from end A."""
     frame = start if start is not None else Frame()
     at = 0.0
-    for joint in walked.joints:
-        bend = joint.bend
+    for placed in walked.bends:
+        bend = placed.bend
         if station_mm <= bend.arc_start_mm:
             break
         if station_mm < bend.arc_end_mm:
-            return joint.start.bent(
+            return placed.start.bent(
                 bend.radius_mm, (station_mm - bend.arc_start_mm) / bend.radius_mm, bend.roll_rad
             ).origin
-        frame, at = joint.end, bend.arc_end_mm
+        frame, at = placed.end, bend.arc_end_mm
     return along(frame.origin, frame.axis, station_mm - at)
 
 
-def mark_column(joint: Joint) -> tuple[Vec, Vec]:
+def mark_column(placed: PlacedBend) -> tuple[Vec, Vec]:
     """The arc moves along the material: the straight before grows, the one beyond shrinks. dE = a - b, w = 0."""
-    return sub(joint.start.axis, joint.end.axis), ZERO
+    return sub(placed.start.axis, placed.end.axis), ZERO
 
 
-def angle_column(joint: Joint, end: Vec, hook: HookEnd) -> tuple[Vec, Vec]:
+def angle_column(placed: PlacedBend, end: Vec, hook: HookEnd) -> tuple[Vec, Vec]:
     """The bend opens or closes while the hook-side tangent point stays.
     Hook toward A: dE = k x (E - C) - R b; toward B: dE = k x (E - C) - R a; w = k."""
-    stays = joint.end.axis if hook == "A" else joint.start.axis
-    swing = cross(joint.pivot, sub(end, joint.centre))
-    return sub(swing, scale(stays, joint.bend.radius_mm)), joint.pivot
+    stays = placed.end.axis if hook == "A" else placed.start.axis
+    swing = cross(placed.pivot, sub(end, placed.centre))
+    return sub(swing, scale(stays, placed.bend.radius_mm)), placed.pivot
 
 
-def roll_column(joint: Joint, end: Vec) -> tuple[Vec, Vec]:
+def roll_column(placed: PlacedBend, end: Vec) -> tuple[Vec, Vec]:
     """The plane of this bend alone turns about the axis there: each plane is sighted on the bend made first, or on a
     line drawn on the conduit. dE = a x (E - p) - b x (E - q), w = a - b."""
-    move = cross(joint.start.axis, sub(end, joint.start.origin))
-    back = cross(joint.end.axis, sub(end, joint.end.origin))
-    return sub(move, back), sub(joint.start.axis, joint.end.axis)
+    move = cross(placed.start.axis, sub(end, placed.start.origin))
+    back = cross(placed.end.axis, sub(end, placed.end.origin))
+    return sub(move, back), sub(placed.start.axis, placed.end.axis)
 
 
-def point_move(joint: Joint, kind: Literal["start", "angle", "roll"], station_mm: float, point: Vec) -> Vec:
+def point_move(placed: PlacedBend, kind: Literal["start", "angle", "roll"], station_mm: float, point: Vec) -> Vec:
     """How the axis at a material station (`point`) moves for one unit of a bend's start, angle or roll, its arc's start
     kept where the angle changes. Before the bend nothing moves; within its arc the station rides on the circle."""
-    bend = joint.bend
+    bend = placed.bend
     if station_mm <= bend.arc_start_mm:
         return ZERO
     if station_mm < bend.arc_end_mm:
         if kind == "angle":
             return ZERO
-        here = joint.start.bent(bend.radius_mm, (station_mm - bend.arc_start_mm) / bend.radius_mm, bend.roll_rad)
+        here = placed.start.bent(bend.radius_mm, (station_mm - bend.arc_start_mm) / bend.radius_mm, bend.roll_rad)
         if kind == "start":
-            return sub(joint.start.axis, here.axis)
-        return cross(joint.start.axis, sub(point, joint.start.origin))
+            return sub(placed.start.axis, here.axis)
+        return cross(placed.start.axis, sub(point, placed.start.origin))
     if kind == "start":
-        return mark_column(joint)[0]
-    return angle_column(joint, point, "A")[0] if kind == "angle" else roll_column(joint, point)[0]
+        return mark_column(placed)[0]
+    return angle_column(placed, point, "A")[0] if kind == "angle" else roll_column(placed, point)[0]
 
 
 def end_columns(piece: BentPiece, hooks: Sequence[HookEnd] = (), *, first: int = 1) -> tuple[Column, ...]:
@@ -139,11 +139,11 @@ def end_columns(piece: BentPiece, hooks: Sequence[HookEnd] = (), *, first: int =
     walked = walk(piece)
     end = walked.end.origin
     out: list[Column] = []
-    for i, joint in enumerate(walked.joints):
+    for i, placed in enumerate(walked.bends):
         hook: HookEnd = hooks[i] if i < len(hooks) else "A"
-        out.append(Column("mark", i + 1, *mark_column(joint)))
-        out.append(Column("angle", i + 1, *angle_column(joint, end, hook)))
+        out.append(Column("mark", i + 1, *mark_column(placed)))
+        out.append(Column("angle", i + 1, *angle_column(placed, end, hook)))
         if i + 1 != first:
-            out.append(Column("roll", i + 1, *roll_column(joint, end)))
+            out.append(Column("roll", i + 1, *roll_column(placed, end)))
     out.append(Column("cut", 0, walked.end.axis, ZERO))
     return tuple(out)

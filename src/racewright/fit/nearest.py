@@ -122,15 +122,15 @@ def slopes(task: Task, piece: BentPiece) -> Matrix:
     touched = [task.around.clear_mm(contact, piece, walked) for contact in task.contacts]
     columns = []
     for item in task.free:
-        joint = None if item.kind == "cut" else walked.joints[item.bend]
-        if joint is None:
+        placed = None if item.kind == "cut" else walked.bends[item.bend]
+        if placed is None:
             move, turn, lengths = end.axis, ZERO, {last: 1.0}
         elif item.kind == "start":
-            (move, turn), lengths = mark_column(joint), {item.bend: 1.0, item.bend + 1: -1.0}
+            (move, turn), lengths = mark_column(placed), {item.bend: 1.0, item.bend + 1: -1.0}
         elif item.kind == "angle":
-            (move, turn), lengths = angle_column(joint, end.origin, "A"), {item.bend + 1: -joint.bend.radius_mm}
+            (move, turn), lengths = angle_column(placed, end.origin, "A"), {item.bend + 1: -placed.bend.radius_mm}
         else:
-            (move, turn), lengths = roll_column(joint, end.origin), {}
+            (move, turn), lengths = roll_column(placed, end.origin), {}
         swing = cross(turn, end.axis)
         column = [dot(move, way) / ALLOWED.length_mm for way in ways]
         column += [dot(swing, way) / ALLOWED.angle_rad for way in (target.normal, target.binormal)]
@@ -150,11 +150,11 @@ def _top_slope(task: Task, top: Top, item: Free, piece: BentPiece, walked: Walk)
     if item.kind == "cut":
         return 0.0
     station = top.station_mm(piece)
-    move = point_move(walked.joints[item.bend], item.kind, station, point_at(walked, station, task.start))
+    move = point_move(walked.bends[item.bend], item.kind, station, point_at(walked, station, task.start))
     if item.bend == top.bend and item.kind != "roll":
-        joint = walked.joints[top.bend]
-        here = joint.start.bent(joint.bend.radius_mm, top.share * joint.bend.angle_rad, joint.bend.roll_rad).axis
-        rate = 1.0 if item.kind == "start" else top.share * joint.bend.radius_mm
+        placed = walked.bends[top.bend]
+        here = placed.start.bent(placed.bend.radius_mm, top.share * placed.bend.angle_rad, placed.bend.roll_rad).axis
+        rate = 1.0 if item.kind == "start" else top.share * placed.bend.radius_mm
         return dot(move, top.way) + rate * dot(here, top.way)
     return dot(move, top.way)
 

@@ -254,7 +254,7 @@ def _tops(piece: BentPiece, start: Frame) -> tuple[Top, ...]:
     out = []
     flat = [i for i, bend in enumerate(piece.bends) if bend.role == roles.SADDLE_FOUR]
     for i, bend in enumerate(piece.bends):
-        joint = walked.joints[i]
+        placed = walked.bends[i]
         if bend.role == roles.SADDLE_CENTER:
             shares: tuple[float, ...] = (0.5,)
         elif bend.role == roles.SADDLE_FOUR:
@@ -263,9 +263,9 @@ def _tops(piece: BentPiece, start: Frame) -> tuple[Top, ...]:
         else:
             continue
         for share in shares:
-            here = joint.start.bent(bend.radius_mm, share * bend.angle_rad, bend.roll_rad)
+            here = placed.start.bent(bend.radius_mm, share * bend.angle_rad, bend.roll_rad)
             # away from the arc's middle, square to the axis: the way that the top rises
-            out.append(Top(i, share, here.origin, cross(here.axis, joint.pivot)))
+            out.append(Top(i, share, here.origin, cross(here.axis, placed.pivot)))
     return tuple(out)
 
 

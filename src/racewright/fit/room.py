@@ -113,11 +113,11 @@ def _stretch(contact: Contact, piece: BentPiece, walked: Walk, start: Frame) -> 
     nothing is a point."""
     k = contact.part // 2
     if contact.part % 2:
-        joint = walked.joints[k]
-        bend, angle = joint.bend, max(joint.bend.angle_rad, 1e-6)
-        arc = Arc(0.0, bend.radius_mm * angle, joint.start, bend.radius_mm, angle, bend.roll_rad, joint.centre)
+        placed = walked.bends[k]
+        bend, angle = placed.bend, max(placed.bend.angle_rad, 1e-6)
+        arc = Arc(0.0, bend.radius_mm * angle, placed.start, bend.radius_mm, angle, bend.roll_rad, placed.centre)
         return bend.arc_start_mm, arc
-    frame = walked.joints[k - 1].end if k else start
+    frame = walked.bends[k - 1].end if k else start
     begin = piece.bends[k - 1].arc_end_mm if k else 0.0
     end = piece.bends[k].arc_start_mm if k < len(piece.bends) else piece.cut_length_mm
     half = 0.5 * max(end - begin, 2e-6)
@@ -130,4 +130,4 @@ def clear_slope(kind: Unknown, bend: int, walked: Walk, station_mm: float, point
     """dc/dx of one unknown at a contact; the cut moves nothing that lies before it."""
     if kind == "cut":
         return 0.0
-    return dot(point_move(walked.joints[bend], kind, station_mm, point), normal)
+    return dot(point_move(walked.bends[bend], kind, station_mm, point), normal)

@@ -46,8 +46,8 @@ def move_words(now: BentPiece, move: Move) -> str:
         return f"bend {name} another {size}"
     sense = clock_words(move.by_rad)
     walked = walk(now)
-    joint = walked.joints[move.number - 1]
-    swing = cross(joint.start.axis, sub(walked.end.origin, joint.start.origin))
+    placed = walked.bends[move.number - 1]
+    swing = cross(placed.start.axis, sub(walked.end.origin, placed.start.origin))
     goes = _way(swing if move.by_rad > 0.0 else (-swing[0], -swing[1], -swing[2]))
     what = "rotate the whole piece in its fitting" if move.kind == "spin" else f"twist it at {name}"
     return f"{what} by {size} {sense}, seen from A (the far end goes {goes})"
