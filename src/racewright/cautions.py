@@ -36,12 +36,12 @@ DECIDES: Final = "Local codes, the authority having jurisdiction and a licensed 
 
 _DEAD = "Work on dead circuits: lock out, tag, and prove dead before a wire is pulled or a box is opened."
 _BY_WORK: Final[dict[Work, tuple[str, ...]]] = {
-    "bend": ("Bending: eye protection and gloves; keep others clear of the conduit's far end, which swings.",),
+    "bend": ("Bending: eye protection and gloves; nobody near the conduit's far end, which swings.",),
     "hand shoe": ("Hold the handle through the whole pull: a handle that backs off can throw you.",),
     "floor": ("Bent on the floor, the foot stays firmly on the shoe.",),
     "upside down": (
-        "Bender upside down: no foot holds it. Set the handle's end where it cannot slip, push the conduit down close"
-        " to the shoe, fingers clear of the hook, and do not hang your weight on it.",
+        "Bender upside down: no foot holds it; set the handle's end where it cannot slip, keep fingers clear of the"
+        " hook and your weight off it.",
     ),
     "machine": (
         "By machine or form: trained people only, by its maker's instructions; hands clear of shoes, rollers and pins,"
@@ -69,7 +69,7 @@ _BY_WORK: Final[dict[Work, tuple[str, ...]]] = {
     ),
     "height": ("Ladders, lifts and heights: keep hands free and the load small; never hang a load from the conduit.",),
     "drill": (
-        "Drilling for straps: look for what runs behind. Masonry: with extraction, or wet where the drill is made for"
+        "Drilling for straps: know what runs behind. Masonry: with extraction, or wet where the drill is made for"
         " it; silica dust harms the lungs.",
     ),
     "enclosure": (

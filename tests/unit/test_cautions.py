@@ -11,6 +11,7 @@ import msgspec
 import pytest
 import yaml
 
+from racewright.cards.pack import RunCards
 from racewright.cards.text.tail import finding_line, tail
 from racewright.cautions import DECIDES, Work, cautions_for
 from racewright.cli.main import COMMANDS, main
@@ -133,13 +134,13 @@ def test_a_practice_sheet_says_what_to_take_care_of_when_it_is_bent() -> None:
     assert sheet.cautions[-1] == DECIDES
 
 
-@pytest.mark.parametrize("with_cards", [True, False])
+@pytest.mark.parametrize("cards", ["bench", "whole", "none"])
 def test_every_page_of_the_pack_says_once_who_decides_and_the_cut_list_warns_of_the_saw(
-    shop: Path, with_cards: bool
+    shop: Path, cards: RunCards
 ) -> None:
     with JobStore.open(shop / "jobs.rwshop") as store:
         job = store.load("orchard")
-    pages = job_pack(JobPackRequest(job=job, form="svg", cards=with_cards), NOTHING_KNOWN).svg
+    pages = job_pack(JobPackRequest(job=job, form="svg", cards=cards), NOTHING_KNOWN).svg
     texts = [one_line(" ".join(re.findall(r"<text[^>]*>([^<]*)</text>", page))) for page in pages]
     assert all(len(re.findall("licensed person", text)) == 1 for text in texts)
     saw = next(i for i, text in enumerate(texts) if "Cut list" in text and "marks count from the end" in text)

@@ -181,7 +181,7 @@ def test_a_finding_of_many_runs_is_written_once() -> None:
     pack = make_pack()
     found = {finding.rule: keys for finding, keys in shared_findings(pack, "info")}
     assert found["run.ream"] == [run.key for run in pack.in_order if run.plan]
-    shown = [text for page in build_pack(pack, with_cards=False).scene.pages for text in texts(page)]
+    shown = [text for page in build_pack(pack, cards="none").scene.pages for text in texts(page)]
     assert sum("Ream every cut end." in text for text in shown) == 1
 
 

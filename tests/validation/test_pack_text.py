@@ -146,7 +146,7 @@ def test_the_same_pack_is_the_same_file(document: PackDocument) -> None:
 
 def test_the_pack_without_cards_is_short(plans: dict[str, Plan]) -> None:
     plan = plans["R-01"]
-    short = build_pack(Pack(head=JobHead(name="Orchard"), runs=(packed("R-01", plan),)), with_cards=False)
+    short = build_pack(Pack(head=JobHead(name="Orchard"), runs=(packed("R-01", plan),)), cards="none")
     assert short.first_pages == {}
     assert "Run cards" not in [entry.title for entry in short.outline]
     assert len(short.scene.pages) <= 7

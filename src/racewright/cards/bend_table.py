@@ -1,4 +1,5 @@
-"""The table at the heart of the card: one row a bend, in bending order, with a clock face where the conduit is rolled.
+"""The table at the heart of the bench page: one row a bend, in bending order, with a clock face where the conduit is
+rolled.
 
 Page mm, type pt.
 """
@@ -11,7 +12,7 @@ from typing import NamedTuple
 from racewright.cards.layout import (
     LEAST_MARK_PT,
     MARK_PT,
-    SMALL_PT,
+    Sizes,
     Writer,
     badge,
     cap_mm,
@@ -20,133 +21,159 @@ from racewright.cards.layout import (
     rectangle,
 )
 from racewright.cards.words import bend_names, in_bending_order, pull_words, shoe_words
-from racewright.drawing.metrics import MM_PER_PT, fit_size_pt, wrap
+from racewright.drawing.metrics import fit_size_pt, text_width_mm, wrap
 from racewright.drawing.scene import WHITE, Box, Circle, Line, Point, Polygon, Primitive, Text
-from racewright.plan.model import MarkedBend, PlannedPiece
+from racewright.plan.model import MarkedBend, Plan, PlannedPiece
 from racewright.sequence.words import REFERENCE_WORDS, ordinal
 from racewright.units.angle import hand_angle
-from racewright.units.tape import TapeStyle, reading
+from racewright.units.tape import reading
 
-_PAD = 1.6
-_BADGE = 6.4
-_CLOCK = 6.6
-_HEAD = 6.4
-_SPIN_PT = 10.0
+_PAD = 1.2
 
 
 class _Columns(NamedTuple):
     order: float
     mark: float
     shoe: float
-    hook: float
-    spin: float
     pull: float
     clock: float
-    check: float
+    words: float
 
 
-def _columns(width: float, *, clock: bool) -> _Columns:
-    fixed = (12.5, 41.0, 20.5, 13.5, 29.0, 24.5, 15.5) if clock else (13.0, 42.0, 22.0, 15.0, 34.0, 25.0, 0.0)
-    return _Columns(*fixed, check=width - sum(fixed))
+class _Table(NamedTuple):
+    """What every row of a table shares: the plan, its columns, its sizes, the clock's radius (0: none),
+    and whether its marks are for a shoe."""
+
+    plan: Plan
+    columns: _Columns
+    sizes: Sizes
+    clock: float
+    mark_pt: float
+    on_shoe: bool
+
+    @property
+    def badge(self) -> float:
+        return 0.4 * self.mark_pt
 
 
-def bend_table(writer: Writer, piece: PlannedPiece, style: TapeStyle, *, clock: bool) -> None:
+class _Words(NamedTuple):
+    """How to rotate it (bold) in lines; of what comes then as much as fits behind the last of these, and its lines."""
+
+    rotate: tuple[str, ...]
+    behind: str
+    then: tuple[str, ...]
+
+    @property
+    def lines(self) -> int:
+        return len(self.rotate) + len(self.then)
+
+
+def bend_table(writer: Writer, plan: Plan, piece: PlannedPiece, sizes: Sizes) -> None:
     """Write the table; it breaks between rows and repeats its head."""
-    columns = _columns(writer.width, clock=clock)
-    first = min(piece.bends, key=lambda b: b.number, default=None)
-    _head(writer, columns)
+    clock = 0.0 if plan.planar else 0.3 * sizes.body_pt + 1.7
+    fixed = (11.0, 36.5, 22.5, 21.5, 2.0 * clock + 2.4 if clock else 0.0)
+    columns = _Columns(*fixed, words=writer.width - sum(fixed))
+    table = _Table(
+        plan, columns, sizes, clock, MARK_PT if sizes.body_pt > 10.0 else LEAST_MARK_PT, piece.bends[0].on_shoe
+    )
+    zero = min(piece.bends, key=lambda b: b.number).roll_deg
+    _head(writer, table)
     for bend in in_bending_order(piece):
-        height = _row_height(bend, columns, clock=clock)
+        words = _words(bend, table)
+        height = _row_height(bend, table, words)
         if writer.need(height):
-            _head(writer, columns)
-        zero = first.roll_deg if first else 0.0
+            _head(writer, table)
         others = [b.roll_deg - zero for b in piece.bends if b.order < bend.order]
-        writer.add(*_row(bend, columns, writer.left, writer.y, height, style, zero, others, clock=clock))
+        writer.add(*_row(bend, table, writer.left, writer.y, height, words))
+        if clock:
+            middle = (writer.left + sum(columns[:4]) + columns.clock / 2.0 - _PAD / 2.0, writer.y + height / 2.0)
+            writer.add(*clock_face(middle, clock, bend.roll_deg - zero, others))
         writer.y += height
         writer.add(Line(start=(writer.left, writer.y), end=(writer.right, writer.y), width_mm=0.3))
     writer.space(2.0)
 
 
-def _head(writer: Writer, columns: _Columns) -> None:
-    top = writer.y
-    writer.add(rectangle(Box(writer.left, top, writer.right, top + _HEAD), fill=0.0, width_mm=0.0))
-    names = ("order", "mark, from end A", "on shoe", "hook", "rotate", "bend to", "plane", "then check")
+def _head(writer: Writer, table: _Table) -> None:
+    top, size = writer.y, table.sizes.text_pt
+    height = line_mm(size) + 1.4
+    writer.add(rectangle(Box(writer.left, top, writer.right, top + height), fill=0.0, width_mm=0.0))
+    at = "on shoe, hook" if table.on_shoe else "at the mark"
+    names = ("order", "mark, from end A", at, "bend to", "plane", "rotate, then bend and check")
     x = writer.left
-    base = top + (_HEAD + cap_mm(SMALL_PT)) / 2.0
-    for name, width in zip(names, columns, strict=True):
+    base = top + (height + cap_mm(size)) / 2.0
+    for name, width in zip(names, table.columns, strict=True):
         if width > 0.0:
-            size = fit_size_pt(name, width - 1.4, SMALL_PT, 7.0, "bold")
-            writer.add(Text(at=(x + _PAD / 2.0, base), text=name, size_pt=size, weight="bold", ink=WHITE))
+            fitted = fit_size_pt(name, width - 1.4, size, 6.0, "bold")
+            writer.add(Text(at=(x + _PAD / 2.0, base), text=name, size_pt=fitted, weight="bold", ink=WHITE))
         x += width
-    writer.y = top + _HEAD
+    writer.y = top + height
 
 
-def _check_text(bend: MarkedBend) -> str:
+def _words(bend: MarkedBend, table: _Table) -> _Words:
     parts = (bend.stance_words, bend.look_at)
-    return " ".join(f"{part[0].upper()}{part[1:].rstrip('. ')}." for part in parts if part)
+    then = " ".join(f"{part[0].upper()}{part[1:].rstrip('. ')}." for part in parts if part).split()
+    room, size = table.columns.words - _PAD, table.sizes.text_pt
+    rotate = wrap(bend.spin_words.rstrip(".") + ".", room, size, "bold")
+    left = room - text_width_mm(rotate[-1] + " ", size, "bold")
+    count = len(then)
+    while count and text_width_mm(" ".join(then[:count]), size) > left:
+        count -= 1
+    return _Words(rotate, " ".join(then[:count]), wrap(" ".join(then[count:]), room, size))
 
 
-def _on_mark(bend: MarkedBend) -> str:
-    return REFERENCE_WORDS[bend.reference] if bend.on_shoe else shoe_words(bend)[0]
+def _under_mark(bend: MarkedBend, table: _Table) -> tuple[str, ...]:
+    return wrap(bend_names(bend), table.columns.mark - _PAD, table.sizes.text_pt)
 
 
-def _row_height(bend: MarkedBend, columns: _Columns, *, clock: bool) -> float:
-    stacked = 2.0 * _PAD + line_mm(MARK_PT) * 0.95
-    under = len(wrap(bend_names(bend), columns.mark - _PAD - _BADGE - 1.4, SMALL_PT))
-    pull = len(wrap(pull_words(bend), columns.pull - _PAD, SMALL_PT))
-    heights = [
-        stacked + max(under, pull) * line_mm(SMALL_PT),
-        3.0 * _PAD + len(wrap(bend.spin_words, columns.spin - _PAD, _SPIN_PT)) * line_mm(_SPIN_PT),
-        3.6 * _PAD + len(wrap(_check_text(bend), columns.check - _PAD, SMALL_PT)) * line_mm(SMALL_PT),
-        2.0 * _PAD + len(wrap(_on_mark(bend), columns.shoe - _PAD, LEAST_MARK_PT, "bold"))
-        * line_mm(LEAST_MARK_PT),
-    ]  # fmt: skip
-    if clock:
-        heights.append(2.0 * _CLOCK + 2.4)
-    return max(heights)
+def _under_pull(bend: MarkedBend, table: _Table) -> tuple[str, ...]:
+    if bend.pointer_basis == "relaxed":  # said once, in the heading
+        return ()
+    return wrap(pull_words(bend), table.columns.pull - _PAD, table.sizes.text_pt)
+
+
+def _row_height(bend: MarkedBend, table: _Table, words: _Words) -> float:
+    line = line_mm(table.sizes.text_pt)
+    under = max(1, len(_under_mark(bend, table)), len(_under_pull(bend, table)))
+    big = cap_mm(table.mark_pt) + 1.7
+    return max(big + under * line, words.lines * line, 2.0 * table.clock) + _PAD
 
 
 def _row(
     bend: MarkedBend,
-    columns: _Columns,
+    table: _Table,
     left: float,
     top: float,
     height: float,
-    style: TapeStyle,
-    zero_deg: float,
-    others: list[float],
-    *,
-    clock: bool,
+    words: _Words,
 ) -> list[Primitive]:
-    x = [left + sum(columns[:k]) + _PAD / 2.0 for k in range(8)]
-    inner = top + _PAD
-    base = inner + cap_mm(MARK_PT) + 0.6
-    items: list[Primitive] = [Text(at=(x[0], base), text=ordinal(bend.order), size_pt=LEAST_MARK_PT, weight="bold")]
-    items += badge(str(bend.number), (x[1] + _BADGE / 2.0, base - cap_mm(MARK_PT) / 2.0), _BADGE)
-    text = reading(bend.mark_tape, style.unit)
-    room = columns.mark - _PAD - _BADGE - 1.4
-    size = fit_size_pt(text, room, MARK_PT, 10.0, "bold")
-    items.append(Text(at=(x[1] + _BADGE + 1.4, base), text=text, size_pt=size, weight="bold"))
-    under = base + 1.4
-    items += lines_at(wrap(bend_names(bend), room, SMALL_PT), x[1] + _BADGE + 1.4, under, SMALL_PT)
-    shoe = wrap(_on_mark(bend), columns.shoe - _PAD, LEAST_MARK_PT, "bold")
-    items += lines_at(shoe, x[2], _top_of(base, LEAST_MARK_PT), LEAST_MARK_PT, "bold")
-    items.append(Text(at=(x[3], base), text=shoe_words(bend)[1], size_pt=LEAST_MARK_PT, weight="bold"))
-    items += lines_at(wrap(bend.spin_words, columns.spin - _PAD, _SPIN_PT), x[4], _top_of(base, _SPIN_PT), _SPIN_PT)
+    columns, small, large = table.columns, table.sizes.text_pt, table.mark_pt
+    x = [left + sum(columns[:k]) + _PAD / 2.0 for k in range(6)]
+    base = top + 0.5 * _PAD + cap_mm(large) + 0.6
+    under = base + 1.1
+    items: list[Primitive] = [Text(at=(x[0], base), text=ordinal(bend.order), size_pt=12.0, weight="bold")]
+    items += badge(str(bend.number), (x[1] + table.badge / 2.0, base - cap_mm(large) / 2.0), table.badge)
+    text = reading(bend.mark_tape, table.plan.tape.unit)
+    size = fit_size_pt(text, columns.mark - _PAD - table.badge - 1.4, large, 10.0, "bold")
+    items.append(Text(at=(x[1] + table.badge + 1.4, base), text=text, size_pt=size, weight="bold"))
+    items += lines_at(_under_mark(bend, table), x[1], under, small)
+    shoe, hook = shoe_words(bend)
+    if bend.on_shoe:
+        shoe = REFERENCE_WORDS[bend.reference]
+    fitted = fit_size_pt(shoe, columns.shoe - _PAD, 12.0, 8.0, "bold")
+    items.append(Text(at=(x[2], base), text=shoe, size_pt=fitted, weight="bold"))
+    if hook:
+        items += lines_at((f"hook {hook}",), x[2], under, small + 0.5, "bold")
     pointer = hand_angle(bend.pointer_deg)
-    big = fit_size_pt(pointer, columns.pull - _PAD, MARK_PT, 10.0, "bold")
-    items.append(Text(at=(x[5], base), text=pointer, size_pt=big, weight="bold"))
-    items += lines_at(wrap(pull_words(bend), columns.pull - _PAD, SMALL_PT), x[5], under, SMALL_PT)
-    if clock:
-        centre = (x[6] - _PAD / 2.0 + columns.clock / 2.0, top + height / 2.0)
-        items += clock_face(centre, _CLOCK, bend.roll_deg - zero_deg, others)
-    items += lines_at(wrap(_check_text(bend), columns.check - _PAD, SMALL_PT), x[7], _top_of(base, SMALL_PT), SMALL_PT)
+    big = fit_size_pt(pointer, columns.pull - _PAD, large, 10.0, "bold")
+    items.append(Text(at=(x[3], base), text=pointer, size_pt=big, weight="bold"))
+    items += lines_at(_under_pull(bend, table), x[3], under, small)
+    step, y = line_mm(small), top + min(0.5 * _PAD + 0.4, (height - words.lines * line_mm(small)) / 2.0)
+    items += lines_at(words.rotate, x[5], y, small, "bold")
+    if words.behind:
+        behind = x[5] + text_width_mm(words.rotate[-1] + " ", small, "bold")
+        items += lines_at((words.behind,), behind, y + (len(words.rotate) - 1) * step, small)
+    items += lines_at(words.then, x[5], y + len(words.rotate) * step, small)
     return items
-
-
-def _top_of(base: float, size_pt: float) -> float:
-    """Where a block of lines must start for its first line to stand on this baseline."""
-    return base - 0.78 * size_pt * MM_PER_PT
 
 
 def clock_face(centre: Point, radius: float, roll_deg: float, made_deg: list[float]) -> list[Primitive]:
@@ -162,11 +189,13 @@ def clock_face(centre: Point, radius: float, roll_deg: float, made_deg: list[flo
         depth = 1.3 if hour % 3 == 0 else 0.7
         items.append(Line(start=rim(angle, radius - depth), end=rim(angle, radius), width_mm=0.25))
     for angle in made_deg:
-        items.append(Line(start=rim(angle, 1.6), end=rim(angle, radius - 1.8), width_mm=0.25, dash=(0.7, 0.6)))
-    tip, root = rim(roll_deg, radius - 0.5), rim(roll_deg, radius - 3.2)
+        items.append(
+            Line(start=rim(angle, 0.25 * radius), end=rim(angle, 0.75 * radius), width_mm=0.25, dash=(0.7, 0.6))
+        )
+    tip, root = rim(roll_deg, radius - 0.5), rim(roll_deg, 0.55 * radius)
     a = radians(roll_deg)
     side = (cos(a) * 1.5, sin(a) * 1.5)
     items.append(Line(start=centre, end=root, width_mm=0.9))
     items.append(Polygon(points=(tip, (root[0] + side[0], root[1] + side[1]), (root[0] - side[0], root[1] - side[1]))))
-    items.append(Circle(centre=centre, radius_mm=1.5, fill=WHITE, width_mm=0.5))
+    items.append(Circle(centre=centre, radius_mm=0.22 * radius, fill=WHITE, width_mm=0.5))
     return items

@@ -13,7 +13,7 @@ from racewright.drawing.solids import clip_line
 
 _STEP_MM = 2.0
 _DIRECTIONS = 16
-_STRUCK_COST = 60.0  # a leader through another label's letters: only where there is no other room
+_STRUCK_COST = 400.0  # a leader through another label's letters: only where there is no other room
 
 
 class Board:

@@ -98,6 +98,32 @@ def rectangle(box: Box, *, fill: float | None = None, width_mm: float = 0.25) ->
     return Polygon(points=points, fill=fill, width_mm=width_mm)
 
 
+class Sizes(msgspec.Struct, frozen=True):
+    """How large the bench page is set: title, the length to cut, headings, what is read (`body`), what is read once
+    (`text`), cautions where they run on, pt; the leaders of the marks' labels, the least height of the finished piece's
+    drawing, mm. `beside`: straps, couplings and cautions stand beside that drawing; `hooks`: the shoe's mark and the
+    hook's way stand with the marks on the straight conduit too. A mark's reading is never set smaller."""
+
+    title_pt: float
+    cut_pt: float
+    heading_pt: float
+    body_pt: float
+    text_pt: float
+    care_pt: float
+    leader_mm: float
+    view_mm: float
+    beside: bool
+    hooks: bool
+
+
+#: From what a few bends leave room for to what nine bends need on one sheet.
+BENCH_SIZES = (
+    Sizes(TITLE_PT, CUT_PT, HEADING_PT, BODY_PT, SMALL_PT, SMALL_PT, 9.0, 52.0, False, True),
+    Sizes(18.0, 26.0, 12.0, 9.5, 8.5, 8.0, 7.0, 46.0, False, True),
+    Sizes(15.0, 22.0, 10.5, 8.0, 7.5, 7.0, 4.0, 44.0, True, False),
+)
+
+
 class Writer:
     """Fills pages from the top; starts the next page when a block does not fit."""
 
@@ -153,18 +179,20 @@ class Writer:
         self.start_page(self._labels[-1].removesuffix(", continued") + ", continued", running=True)
         return True
 
-    def heading(self, text: str, note: str = "", *, keep: float = 20.0) -> None:
+    def heading(
+        self, text: str, note: str = "", *, keep: float = 20.0, size_pt: float = HEADING_PT, note_pt: float = SMALL_PT
+    ) -> None:
         """A section's heading with a short note beside or below it; `keep` more mm must fit below."""
-        self.need(9.0 + keep)
-        base = self.y + cap_mm(HEADING_PT)
-        self.add(Text(at=(self.left, base), text=text, size_pt=HEADING_PT, weight="bold"))
-        self.y = base + 2.4
+        self.need(cap_mm(size_pt) + 5.0 + keep)
+        base = self.y + cap_mm(size_pt)
+        self.add(Text(at=(self.left, base), text=text, size_pt=size_pt, weight="bold"))
+        self.y = base + 0.16 * size_pt
         if note:
-            start = self.left + text_width_mm(text, HEADING_PT, "bold") + 4.0
-            if start + text_width_mm(note, SMALL_PT) <= self.right:
-                self.add(Text(at=(start, base), text=note, size_pt=SMALL_PT))
+            start = self.left + text_width_mm(text, size_pt, "bold") + 4.0
+            if start + text_width_mm(note, note_pt) <= self.right:
+                self.add(Text(at=(start, base), text=note, size_pt=note_pt))
             else:
-                items, height = paragraph(note, self.left, self.y, self.width, SMALL_PT)
+                items, height = paragraph(note, self.left, self.y, self.width, note_pt)
                 self.add(*items)
                 self.y += height + 1.0
 
@@ -174,6 +202,13 @@ class Writer:
             self.need(line_mm(size_pt))
             self.add(*lines_at((line,), self.left + indent, self.y, size_pt, weight))
             self.y += line_mm(size_pt)
+
+    def scratch(self) -> Writer:
+        """A writer of this paper's width and no end, to find out how high something comes."""
+        paper = Paper(self.paper.width_mm, 1e6, self.paper.margin_mm)
+        writer = Writer(paper, title="", footer="", running="")
+        writer.start_page("", running=False)
+        return writer
 
     def space(self, height: float) -> None:
         """Leave a gap."""

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from racewright.cards.layout import BODY_PT, SMALL_PT, Writer, badge, cap_mm, line_mm, lines_at
+from racewright.cards.layout import BENCH_SIZES, BODY_PT, SMALL_PT, Sizes, Writer, badge, cap_mm, line_mm, lines_at
 from racewright.cards.words import SEVERITY_WORDS
 from racewright.cautions import DECIDES
 from racewright.drawing.metrics import text_width_mm, wrap
 from racewright.drawing.scene import Line, Primitive, Text, Weight
 from racewright.errors import Finding
 from racewright.plan.angles import PrintedTable, printed_tables
-from racewright.plan.model import NoteBlock, Plan, Step, ThumbComparison
+from racewright.plan.model import ALONG, NoteBlock, Plan, Step, ThumbComparison
 from racewright.units.tape import format_length
 
 _STEP_PT = 12.0
@@ -17,14 +17,17 @@ _BADGE = 6.0
 
 
 def write_notes(writer: Writer, plan: Plan) -> None:
-    """All sections that have something to say."""
+    """What there is to read besides the bench page, from the top of a new sheet; nothing where there is nothing."""
+    blocks = [block for block in plan.notes if block.title != ALONG]
+    if not (plan.steps or blocks or plan.findings or plan.rules_of_thumb or plan.measured):
+        return
+    writer.start_page("more", running=True)
     _steps(writer, plan)
-    for block in plan.notes:
+    for block in blocks:
         _block(writer, block)
     for table in printed_tables(plan):
         _table(writer, table)
     _findings(writer, plan.findings)
-    write_cautions(writer, plan.cautions)
     if plan.rules_of_thumb:
         _thumb_section(writer, plan)
     if plan.measured:
@@ -101,21 +104,30 @@ def _without_bends(steps: tuple[Step, ...]) -> tuple[Step, ...]:
     return tuple(out)
 
 
-def write_cautions(writer: Writer, cautions: tuple[str, ...]) -> None:
-    """What to take care of; who decides stands at the foot of every page."""
+def running_cautions(cautions: tuple[str, ...]) -> str:
+    """What to take care of in one paragraph; '' where there is nothing."""
+    texts = [text for text in cautions if text != DECIDES]
+    return " ▪ ".join(("Take care", *texts)) if texts else ""
+
+
+def write_cautions(writer: Writer, cautions: tuple[str, ...], sizes: Sizes = BENCH_SIZES[0]) -> None:
+    """What to take care of; who decides stands at the foot of every page. Where room is short they run on."""
     texts = [text for text in cautions if text != DECIDES]
     if not texts:
         return
-    writer.heading("Take care")
+    if sizes.care_pt < SMALL_PT:
+        writer.body(running_cautions(cautions), size_pt=sizes.care_pt)
+        return
+    writer.heading("Take care", keep=0.0, size_pt=sizes.heading_pt)
     for text in texts:
-        _bullet(writer, text)
+        _bullet(writer, text, sizes.text_pt)
     writer.space(3.0)
 
 
-def _bullet(writer: Writer, text: str) -> None:
-    writer.need(line_mm(BODY_PT))
-    writer.add(*lines_at(("▪",), writer.left, writer.y, BODY_PT))
-    writer.body(text, indent=5.0)
+def _bullet(writer: Writer, text: str, size_pt: float = BODY_PT) -> None:
+    writer.need(line_mm(size_pt))
+    writer.add(*lines_at(("▪",), writer.left, writer.y, size_pt))
+    writer.body(text, indent=5.0, size_pt=size_pt)
     writer.space(0.6)
 
 

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 import msgspec
 
 from racewright.cards.back_pages import write_as_built, write_checks
-from racewright.cards.bend_card import card_pages
+from racewright.cards.bend_card import bench_pages, card_pages
 from racewright.cards.bill_pages import write_bill, write_cut_list
 from racewright.cards.front_pages import write_contents, write_cover, write_run_index
 from racewright.cards.layout import FOOT_PT, Writer, find_paper
@@ -22,15 +22,18 @@ from racewright.cards.words import FOOTER
 from racewright.drawing.scene import Box, Page, Primitive, Scene, Text
 from racewright.job.plan_job import PlannedRun
 
+#: What the pack holds of each run: its bench page, its whole card, neither.
+RunCards = Literal["bench", "whole", "none"]
 _OWN_NUMBER = re.compile(r"page (\d+) of (\d+)")
 #: stands for a page that is not known yet: as many digits as a large pack has
 _UNKNOWN = 8888
 
 
-def build_pack(pack: Pack, paper: str = "letter", *, with_cards: bool = True) -> PackDocument:
-    """The whole pack, or without the runs' cards. `paper` is 'letter' or 'a4'. Raises UnknownName for another paper."""
+def build_pack(pack: Pack, paper: str = "letter", *, cards: RunCards = "bench") -> PackDocument:
+    """The whole pack, with the runs' bench pages, with their whole cards, or with neither. `paper` is 'letter' or 'a4'.
+    Raises UnknownName for another paper."""
     find_paper(paper)
-    cards = {run.key: _card(run, paper) for run in pack.in_order if run.plan is not None and with_cards}
+    of_runs = {run.key: _card(run, paper, cards) for run in pack.in_order if run.plan is not None and cards != "none"}
     cover = _pages(pack, paper, lambda w: write_cover(w, pack))
     back = [
         ("Bill", _pages(pack, paper, lambda w: write_bill(w, pack))),
@@ -38,16 +41,16 @@ def build_pack(pack: Pack, paper: str = "letter", *, with_cards: bool = True) ->
         ("What the checks found", _pages(pack, paper, lambda w: write_checks(w, pack))),
         ("As-built notes and signatures", _pages(pack, paper, lambda w: write_as_built(w, pack))),
     ]
-    names = ["Cover", "Contents", "Run index", *(["Run cards"] if cards else []), *(name for name, _ in back)]
+    names = ["Cover", "Contents", "Run index", *(["Run cards"] if of_runs else []), *(name for name, _ in back)]
     guess = [Entry(title=name, page=_UNKNOWN) for name in names]
-    front = _front(pack, paper, guess, dict.fromkeys(cards, _UNKNOWN))
+    front = _front(pack, paper, guess, dict.fromkeys(of_runs, _UNKNOWN))
 
     page = 1 + len(cover.pages)
     starts = {"Cover": 1, "Contents": page, "Run index": page + front.index_page}
     page += len(front.scene.pages)
     starts["Run cards"] = page
     first_pages: dict[str, int] = {}
-    for key, scene in cards.items():
+    for key, scene in of_runs.items():
         first_pages[key] = page
         page += len(scene.pages)
     for name, scene in back:
@@ -57,7 +60,7 @@ def build_pack(pack: Pack, paper: str = "letter", *, with_cards: bool = True) ->
     entries = [Entry(title=name, page=starts[name]) for name in names]
     front = _front(pack, paper, entries, first_pages)
     parts = [("Cover", cover), ("Contents and run index", front.scene)]
-    parts += [(f"run {key}", scene) for key, scene in cards.items()]
+    parts += [(f"run {key}", scene) for key, scene in of_runs.items()]
     links = tuple(Link(page=starts["Contents"] + k, box=box, target=target) for k, box, target in front.links)
     return PackDocument(
         scene=Scene(title=f"{pack.title}: hand-over pack", pages=_numbered([*parts, *back])),
@@ -105,13 +108,13 @@ def _front(pack: Pack, paper: str, entries: list[Entry], first_pages: Mapping[st
     return _Front(_pages(pack, paper, write), begins[0], links)
 
 
-def _card(run: PlannedRun, paper: str) -> Scene:
-    """The run's own card, its key before its name."""
+def _card(run: PlannedRun, paper: str, cards: RunCards) -> Scene:
+    """The run's own bench page or card, its key before its name."""
     assert run.plan is not None
     plan = run.plan
     if not plan.name.startswith(run.key):
         plan = msgspec.structs.replace(plan, name=f"{run.key}  {plan.name}")
-    return card_pages(plan, paper)
+    return (bench_pages if cards == "bench" else card_pages)(plan, paper)
 
 
 def _outline(pack: Pack, entries: list[Entry], first_pages: Mapping[str, int]) -> list[Entry]:

@@ -41,6 +41,15 @@ class _Stage(NamedTuple):
     shift: Point
     tube_mm: float
     board: Board
+    text_pt: float
+
+    @property
+    def small_pt(self) -> float:
+        return self.text_pt * SMALL_PT / BODY_PT
+
+    @property
+    def disc_mm(self) -> float:
+        return 0.49 * self.text_pt
 
     def to_page(self, point: Vec) -> Point:
         x, y = self.view.flat(point)
@@ -59,13 +68,13 @@ def view_of(plan: Plan) -> View:
     return best_corner_view(plan.corners_mm)
 
 
-def side_view(plan: Plan, index: int, area: Box) -> SideView:
-    """The drawing of one piece in its place, within the area."""
+def side_view(plan: Plan, index: int, area: Box, text_pt: float = BODY_PT) -> SideView:
+    """The drawing of one piece in its place, within the area, its figures of this size."""
     piece = plan.pieces[index]
     lines = [other.centreline for other in plan.pieces]
     view = view_of(plan)
     points = trace(lines[index], straight_parts=1 if plan.planar else 6)
-    stage = _stage(plan, view, points, piece, area)
+    stage = _stage(plan, view, points, piece, area, text_pt)
     items: list[Primitive] = []
     notes: list[str] = []
     shapes = _solids(plan, stage, items)
@@ -81,7 +90,7 @@ def side_view(plan: Plan, index: int, area: Box) -> SideView:
     _dimensions(plan.dimensions, stage, items, notes, several=len(plan.pieces) > 1)
     _bend_labels(piece, lines[index], stage, items, notes)
     _obstacle_labels(plan, shapes, stage, items, notes)
-    _fitting_labels(piece, lines[index], stage, items, notes)
+    items += _fitting_labels(piece, lines[index], stage)
     way = "side view" if plan.planar else "seen from a corner; dashed line = its path on the surface of leg 1"
     wide = (
         "; conduit drawn wider than to scale" if stage.tube_mm > piece.outside_diameter_mm * stage.scale * 1.001 else ""
@@ -100,16 +109,16 @@ def view_height(plan: Plan, index: int, width: float, most: float) -> tuple[floa
     return min(wanted, 50.0 if wanted < 70.0 else 58.0), wanted
 
 
-def _stage(plan: Plan, view: View, points: tuple[Vec, ...], piece: PlannedPiece, area: Box) -> _Stage:
+def _stage(plan: Plan, view: View, points: tuple[Vec, ...], piece: PlannedPiece, area: Box, text_pt: float) -> _Stage:
     box = _extent(plan, view, points, piece)
     wide, high = max(box.right - box.left, 1.0), max(box.bottom - box.top, 1.0)
-    room_x = area.right - area.left - 2.0 * _PAD_X
-    room_y = area.bottom - area.top - 2.0 * _PAD_Y
+    room_x = area.right - area.left - 2.0 * _PAD_X * text_pt / BODY_PT
+    room_y = area.bottom - area.top - 2.0 * min(_PAD_Y, max(9.0, 0.2 * (area.bottom - area.top)))
     scale = min(room_x / wide, room_y / high)
     shift_x = (area.left + area.right) / 2.0 - scale * (box.left + box.right) / 2.0
     shift_y = (area.top + area.bottom) / 2.0 - scale * (box.top + box.bottom) / 2.0
     tube = max(_LEAST_TUBE_MM, piece.outside_diameter_mm * scale)
-    return _Stage(view, scale, (shift_x, shift_y), tube, Board(area))
+    return _Stage(view, scale, (shift_x, shift_y), tube, Board(area), text_pt)
 
 
 def _extent(plan: Plan, view: View, points: tuple[Vec, ...], piece: PlannedPiece) -> Box:
@@ -240,10 +249,17 @@ def _end_badges(line: Centreline, stage: _Stage) -> list[Primitive]:
         frame = line.frame_at(at)
         out = stage.direction(frame.axis)
         box = stage.board.find(
-            6.0, 6.0, stage.to_page(frame.origin), (out[0] * axis, out[1] * axis), near=4.0, far=30.0
+            6.0 * stage.text_pt / BODY_PT,
+            6.0 * stage.text_pt / BODY_PT,
+            stage.to_page(frame.origin),
+            (out[0] * axis, out[1] * axis),
+            near=4.0,
+            far=30.0,
         )
         if box is not None:
-            items += badge(letter, ((box.left + box.right) / 2.0, (box.top + box.bottom) / 2.0), 6.0, square=True)
+            items += badge(
+                letter, ((box.left + box.right) / 2.0, (box.top + box.bottom) / 2.0), box.right - box.left, square=True
+            )
     return items
 
 
@@ -267,8 +283,8 @@ def _dimension(dimension: Dimension, stage: _Stage) -> list[Primitive] | None:
     side = stage.direction(dimension.side)
     if side == (0.0, 0.0) and length > 0.0:
         side = (-(b[1] - a[1]) / length, (b[0] - a[0]) / length)
-    wide = text_width_mm(dimension.text, BODY_PT) + 1.0
-    high = cap_mm(BODY_PT) + 2.0
+    wide = text_width_mm(dimension.text, stage.text_pt) + 1.0
+    high = cap_mm(stage.text_pt) + 2.0
     best: tuple[float, Point, Point, Point, Box] | None = None
     for flip, level in product((1.0, -1.0), range(9)):
         way = (side[0] * flip, side[1] * flip)
@@ -290,8 +306,8 @@ def _dimension(dimension: Dimension, stage: _Stage) -> list[Primitive] | None:
     _, p, q, way, box = best
     stage.board.taken.append(box)
     stage.board.avoid((p, q), 0.6, weight=4)
-    at = ((box.left + box.right) / 2.0, (box.top + box.bottom + cap_mm(BODY_PT)) / 2.0)
-    text = Text(at=at, text=dimension.text, size_pt=BODY_PT, anchor="middle")
+    at = ((box.left + box.right) / 2.0, (box.top + box.bottom + cap_mm(stage.text_pt)) / 2.0)
+    text = Text(at=at, text=dimension.text, size_pt=stage.text_pt, anchor="middle")
     return [*_dimension_lines(a, b, p, q, way, stage.tube_mm / 2.0 + 1.2), on_white(box), text]
 
 
@@ -313,10 +329,10 @@ def _dimension_lines(a: Point, b: Point, p: Point, q: Point, side: Point, start:
 def _bend_labels(
     piece: PlannedPiece, line: Centreline, stage: _Stage, items: list[Primitive], notes: list[str]
 ) -> None:
-    disc = 5.4
+    disc = stage.disc_mm
     for bend in sorted(piece.bends, key=lambda b: b.number):
         text = hand_angle(bend.angle_deg)
-        wide = disc + 1.2 + text_width_mm(text, BODY_PT, "bold") + 0.8
+        wide = disc + 1.2 + text_width_mm(text, stage.text_pt, "bold") + 0.8
         middle = (bend.arc_start_mm + bend.arc_end_mm) / 2.0
         at = line.point_at(middle)
         ends = (line.frame_at(bend.arc_start_mm).axis, line.frame_at(bend.arc_end_mm).axis)
@@ -334,8 +350,8 @@ def _bend_labels(
             items.append(Line(start=anchor, end=near, width_mm=0.18))
         items.append(on_white(box))
         items += badge(str(bend.number), (box.left + disc / 2.0 + 0.2, y), disc)
-        spot = (box.left + disc + 1.4, y + cap_mm(BODY_PT) / 2.0)
-        items.append(Text(at=spot, text=text, size_pt=BODY_PT, weight="bold"))
+        spot = (box.left + disc + 1.4, y + cap_mm(stage.text_pt) / 2.0)
+        items.append(Text(at=spot, text=text, size_pt=stage.text_pt, weight="bold"))
 
 
 def _obstacle_labels(
@@ -346,7 +362,7 @@ def _obstacle_labels(
         text = _obstacle_text(plan, obstacle)
         away = stage.to_page(obstacle.nearest)
         toward = (spot[0] - away[0], spot[1] - away[1])
-        drawn = place_text(stage.board, text, spot, toward, size_pt=SMALL_PT, near=1.0, far=44.0)
+        drawn = place_text(stage.board, text, spot, toward, size_pt=stage.small_pt, near=1.0, far=44.0)
         if drawn is None:
             notes.append(text)
         else:
@@ -362,19 +378,15 @@ def _obstacle_text(plan: Plan, obstacle: ObstacleView) -> str:
     return f"{obstacle.name}: conduit {touch} {gap}"
 
 
-def _fitting_labels(
-    piece: PlannedPiece, line: Centreline, stage: _Stage, items: list[Primitive], notes: list[str]
-) -> None:
-    for letter, name, at, way in (
-        ("A", piece.end_a.fitting, 0.0, -1.0),
-        ("B", piece.end_b.fitting, line.length_mm, 1.0),
-    ):
-        if not name:
-            continue
-        frame = line.frame_at(at)
-        tip = stage.to_page(along(frame.origin, frame.axis, way * 2.0 / stage.scale))
-        drawn = place_text(stage.board, name, tip, (0.0, -1.0), size_pt=SMALL_PT, widest=40.0, near=4.0, far=40.0)
-        if drawn is None:
-            notes.append(f"end {letter}: {name}")
-        else:
-            items += drawn
+def _fitting_labels(piece: PlannedPiece, line: Centreline, stage: _Stage) -> list[Primitive]:
+    """What the ends go into, where there is room: it stands above the drawing as well."""
+    items: list[Primitive] = []
+    for name, at, way in ((piece.end_a.fitting, 0.0, -1.0), (piece.end_b.fitting, line.length_mm, 1.0)):
+        if name:
+            frame = line.frame_at(at)
+            tip = stage.to_page(along(frame.origin, frame.axis, way * 2.0 / stage.scale))
+            drawn = place_text(
+                stage.board, name, tip, (0.0, -1.0), size_pt=stage.small_pt, widest=40.0, near=4.0, far=40.0
+            )
+            items += drawn or []
+    return items

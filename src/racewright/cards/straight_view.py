@@ -19,7 +19,6 @@ from racewright.units.tape import reading as with_unit
 
 _BADGE = 6.4
 _GAP = 4.0
-_LEADER = 9.0
 _TUBE = 5.0
 _END = 10.0
 _MOST_ON_A_LANE = 10
@@ -91,16 +90,17 @@ def straight_view(
     *,
     tape_step_mm: float,
     zero_mm: float = 0.0,
+    leader_mm: float = 9.0,
 ) -> tuple[list[Primitive], float]:
     """The drawing and its height. `tape_step_mm` is the tape's small tick (25.4 or 10 mm),
-    `zero_mm` where the tape is hooked."""
+    `zero_mm` where the tape is hooked, `leader_mm` the room between the conduit and its labels."""
     lanes = _lanes(marks, length_mm)
     cut_later = {mark.name for mark in marks if mark.name.isalpha()}
     ends = tuple("" if end in cut_later else end for end in "AB")
     items: list[Primitive] = []
     y = top
     for k, lane in enumerate(lanes):
-        drawn, height = _draw_lane(lane, length_mm, left, y, width, tape_step_mm, zero_mm, ends)
+        drawn, height = _draw_lane(lane, length_mm, left, y, width, tape_step_mm, zero_mm, ends, leader_mm)
         items += drawn
         y += height + (5.0 if k < len(lanes) - 1 else 0.0)
     return items, y - top
@@ -127,12 +127,13 @@ def _draw_lane(
     step_mm: float,
     zero_mm: float,
     ends: tuple[str, ...],
+    leader_mm: float,
 ) -> tuple[list[Primitive], float]:
     room = width - 2.0 * _GAP
     size = _label_size(lane.marks, room)
     above, below = _rows(lane.marks, size, room)
-    label = label_height(size)
-    tube_top = top + (label + _LEADER if above else 4.0)
+    label = label_height(size, alone=not any(mark.below for mark in lane.marks))
+    tube_top = top + (label + leader_mm if above else 4.0)
     from_x, to_x = left + _END, left + width - _END
     scale = (to_x - from_x) / (lane.end_mm - lane.start_mm)
 
@@ -148,7 +149,7 @@ def _draw_lane(
     items += _labels(above, size, [x_of(m.at_mm) for m in above], left, width, top, tube_top - 2.0, rising=True)
     bottom = tube_top + _TUBE + 4.4
     if below:
-        row = bottom + _LEADER
+        row = bottom + leader_mm
         items += _labels(below, size, [x_of(m.at_mm) for m in below], left, width, row, tube_top + _TUBE, rising=False)
         bottom = row + label
     return items, bottom - top
@@ -163,9 +164,9 @@ def label_width(mark: StraightMark, size_pt: float) -> float:
     return max(_reading_width(mark.reading, size_pt), text_width_mm(mark.below, SMALL_PT))
 
 
-def label_height(size_pt: float) -> float:
-    """How high it is."""
-    return cap_mm(size_pt) + cap_mm(SMALL_PT) + 3.6
+def label_height(size_pt: float, *, alone: bool = False) -> float:
+    """How high it is; `alone`: nothing stands below the reading."""
+    return cap_mm(size_pt) + (2.4 if alone else cap_mm(SMALL_PT) + 3.2)
 
 
 def draw_label(mark: StraightMark, centre: float, top: float, size_pt: float) -> list[Primitive]:
@@ -176,7 +177,7 @@ def draw_label(mark: StraightMark, centre: float, top: float, size_pt: float) ->
     return [
         *badge(mark.name, (start + _BADGE / 2.0, base - cap_mm(size_pt) / 2.0), _BADGE, square=mark.name.isalpha()),
         Text(at=(start + _BADGE + 1.4, base), text=mark.reading, size_pt=size_pt, weight="bold"),
-        Text(at=(centre, low), text=mark.below, size_pt=SMALL_PT, anchor="middle"),
+        *((Text(at=(centre, low), text=mark.below, size_pt=SMALL_PT, anchor="middle"),) if mark.below else ()),
     ]
 
 
@@ -211,7 +212,8 @@ def _labels(
     widths = [label_width(mark, size_pt) for mark in marks]
     centres = spread(xs, widths, left, left + width, _GAP)
     items: list[Primitive] = []
-    near = top + label_height(size_pt) - 0.4 if rising else top - 1.4
+    high = label_height(size_pt, alone=not any(mark.below for mark in marks))
+    near = top + high - 0.4 if rising else top - 1.4
     for mark, x, centre in zip(marks, xs, centres, strict=True):
         knee = near + 2.0 if rising else near - 2.0
         away = tube_y - 1.2 if rising else tube_y + 4.6

@@ -42,6 +42,13 @@ def pull_words(bend: MarkedBend) -> str:
     return "read after letting go"
 
 
+def pull_note(piece: PlannedPiece) -> str:
+    """What is true of every angle to bend to that the tool's springback is not known for."""
+    if any(bend.pointer_basis == "relaxed" for bend in piece.bends):
+        return "read angles after letting go"
+    return ""
+
+
 def bend_names(bend: MarkedBend) -> str:
     """'suction pipe, saddle center', 'kick 1'."""
     kind = bend.shape.rstrip("0123456789 ")
@@ -108,6 +115,37 @@ def tape_words(piece: PlannedPiece, style: TapeStyle) -> str:
     return "hook the tape on end A; every reading counts from there"
 
 
+def stick_words(piece: PlannedPiece, style: TapeStyle) -> str:
+    """'from a length of 120"', the stick or offcut that it is cut from; 'a whole length'; '' where none is known."""
+    if not piece.stock_mm:
+        return ""
+    if piece.stock_mm - piece.cut_length_mm < 0.5:
+        return "a whole length"
+    return f"from a length of {format_length(piece.stock_mm, style)}"
+
+
+def cut_of(piece: PlannedPiece, plan: Plan) -> tuple[str, str, str]:
+    """'CUT' and the length, or 'STOCK, at least' and the stick to take; and what goes with it."""
+    finished = reading(piece.cut_length_tape, plan.tape.unit)
+    if piece.trim_after:
+        stock = format_length(piece.least_stock_mm, plan.tape)
+        return "STOCK, at least", stock, f"finished {finished}, {cut_words(piece)}"
+    return "CUT", finished, stick_words(piece, plan.tape)
+
+
+def ends_words(piece: PlannedPiece, plan: Plan) -> str:
+    """What both ends go into, in sentences."""
+    end_a, end_b = end_words(piece, plan.tape)
+    return f"End A {end_a}. End B {end_b}."
+
+
+def places_words(piece: PlannedPiece, plan: Plan) -> str:
+    """Where straps stand on a piece, from its end A; '' for one without."""
+    if plan.checks is None:
+        return ""
+    return ", ".join(format_length(at, plan.tape) for at in piece.on_it_mm(plan.checks.straps_mm))
+
+
 def end_words(piece: PlannedPiece, style: TapeStyle) -> tuple[str, str]:
     """What each end goes into, and how deep."""
 
@@ -115,7 +153,7 @@ def end_words(piece: PlannedPiece, style: TapeStyle) -> tuple[str, str]:
         if not end.fitting:
             return "free end"
         deep = f", {format_length(end.insertion_mm, style)} deep" if end.insertion_mm > 0 else ""
-        thread = ", thread to cut" if end.thread == "cut" else ""
+        thread = {"cut": ", thread to cut", "own": ", the stick's own thread", "": ""}[end.thread]
         return f"into {end.fitting}{deep}{thread}"
 
     return one(piece.end_a), one(piece.end_b)

@@ -57,15 +57,16 @@ def show(
     as_json: bool,
     aside: bool = False,
     within: str = "",
+    brief: bool = False,
     part: Any = None,
 ) -> int:
     """Print an answer as text or JSON; returns the exit code: 1 where a finding is a problem.
 
     Below the text stand the findings, what is not included and the cautions; JSON has them as fields. `aside`: to
     stderr, where files are the answer (one of them may be written to stdout). What the text says itself, as a bend
-    card does, is not said again. `within`: the file that says all of it; then the problems, who decides and
-    a count of the rest will do. `part`: what of the answer is JSON here, where that has a form of its own with the
-    same three fields.
+    card does, is not said again. `within`: the file that says all of it; then the problems, who decides and a count
+    of the rest will do. `brief`: without the notes among the findings. `part`: what of the answer is JSON here,
+    where that has a form of its own with the same three fields.
     """
     if as_json:
         import msgspec
@@ -79,7 +80,7 @@ def show(
         from racewright.cautions import DECIDES
 
         words = text(answer)
-        below = tail_below(words, answer)
+        below = tail_below(words, answer, notes=not brief)
         if within:
             loud = [finding for finding in answer.findings if finding.severity == "problem"]
             rest = len(answer.findings) - len(loud)

@@ -130,7 +130,10 @@ def _out_arguments(actions: Actions, job: Parser) -> None:
     pack = actions.add_parser("pack", parents=[job], help=words)
     pack.add_argument("file", metavar="OUT", type=ending(".pdf"), help="the PDF to write")
     pack.add_argument("--paper", choices=("letter", "a4"), help="paper size (letter for inches, a4 for mm)")
-    pack.add_argument("--no-cards", action="store_true", help="leave the runs' bend cards out")
+    cards = pack.add_mutually_exclusive_group()
+    whole, none = "the runs' whole cards in place of their bench pages", "leave the runs' bench pages and cards out"
+    cards.add_argument("--whole-cards", dest="cards", action="store_const", const="whole", help=whole)
+    cards.add_argument("--no-cards", dest="cards", action="store_const", const="none", help=none)
     pack.add_argument("--made-by", metavar="NAME", help="printed on the cover (else room to write)")
     words = "the job as DXF (a file for each run), glTF or IFC4, for a drawing or the office's model"
     models = actions.add_parser("models", parents=[job], help=words)

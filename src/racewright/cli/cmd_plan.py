@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from racewright.operations.plan import PlanAnswer
 
 HELP = "Plan a surveyed run: print the bend card, and write it as PDF, SVG or JSON."
+_WRITTEN = {"card": ("card", ""), "bench": ("bench page", ""), "strip": ("mark strip", ": print it at 100 %")}
 _OPTIONS = {"bender_name": "--bender"}
 
 
@@ -22,6 +23,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Arguments of `racewright plan`."""
     parser.add_argument("file", metavar="FILE", help="a survey file (YAML); see docs/survey-file.md and examples/")
     parser.add_argument("--json", action="store_true", help="print the plan as JSON instead of the card")
+    bench = "the bench page alone (cut, marks, order, finished piece, straps, cautions), also in the files"
+    parser.add_argument("--bench", action="store_true", help=bench)
     parser.add_argument("--pdf", metavar="OUT", type=ending(".pdf"), help="write the card as PDF")
     parser.add_argument("--svg", metavar="OUT", type=ending(".svg"), help="write the card as SVG")
     strip = "write the 1:1 mark strip, PDF or SVG by the name's ending"
@@ -34,13 +37,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Plan, print, write. Returns 1 where a finding is a problem."""
-    from racewright.cards.text.bend_card import text_card
+    from racewright.cards.text.bend_card import text_bench, text_card
     from racewright.cli.answers import show
 
     answer = _planned(args)
     colour = args.colour == "always" or (args.colour == "auto" and sys.stdout.isatty())
     with own_codes(sys.stdout):
-        code = show(answer, lambda made: text_card(made.plan, colour=colour), as_json=args.json, part=answer.plan)
+        text = text_bench if args.bench else text_card
+        code = show(
+            answer, lambda made: text(made.plan, colour=colour), as_json=args.json, brief=args.bench, part=answer.plan
+        )
     _write(args, answer)
     return code
 
@@ -68,9 +74,9 @@ def _outs(args: argparse.Namespace) -> dict[FileKind, str]:
     """The files to write, by kind."""
     outs: dict[FileKind, str] = {}
     if args.pdf:
-        outs["card.pdf"] = args.pdf
+        outs["bench.pdf" if args.bench else "card.pdf"] = args.pdf
     if args.svg:
-        outs["card.svg"] = args.svg
+        outs["bench.svg" if args.bench else "card.svg"] = args.svg
     if args.strip:
         outs["strip.pdf" if args.strip.lower().endswith(".pdf") else "strip.svg"] = args.strip
     return outs
@@ -82,5 +88,5 @@ def _write(args: argparse.Namespace, answer: PlanAnswer | ExportAnswer) -> None:
     outs = _outs(args)
     for made in getattr(answer, "files", ()):
         write_whole(Path(outs[made.kind]), made.data)
-        what, then = ("card", "") if made.kind.startswith("card") else ("mark strip", ": print it at 100 %")
+        what, then = _WRITTEN[made.kind.partition(".")[0]]
         print(f"{what} written to {outs[made.kind]}{then}", file=sys.stderr)

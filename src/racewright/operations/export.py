@@ -1,26 +1,26 @@
-"""A surveyed run as files: the card and the mark strip to print, DXF, glTF and IFC for a drawing or a model."""
+"""A surveyed run as files: card, bench page and mark strip to print, DXF, glTF and IFC for a drawing or a model."""
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, cast
 
 import msgspec
 
 from racewright.cautions import cautions_for
 from racewright.drawing.svg import to_svg
 from racewright.operations.common import Answer, Known, Name, Paper, Part, SurveyRequest
-from racewright.operations.plan import printed
+from racewright.operations.plan import Sheets, printed
 from racewright.operations.planned import paper_of, planned
 from racewright.plan.model import Plan
 
-FileKind = Literal["card.pdf", "card.svg", "strip.pdf", "strip.svg", "dxf", "gltf", "ifc"]
+FileKind = Literal["card.pdf", "card.svg", "bench.pdf", "bench.svg", "strip.pdf", "strip.svg", "dxf", "gltf", "ifc"]
 
 
 class ExportRequest(SurveyRequest, frozen=True, kw_only=True):
     """A run as files of these `kinds`. `paper` left out: letter for inches, a4 for mm. `written_at`: date and time for
     the head of an IFC file, 'YYYY-MM-DDThh:mm:ss'."""
 
-    kinds: Annotated[tuple[FileKind, ...], msgspec.Meta(min_length=1, max_length=7)]
+    kinds: Annotated[tuple[FileKind, ...], msgspec.Meta(min_length=1, max_length=9)]
     paper: Paper | None = None
     written_at: Name = ""
 
@@ -53,8 +53,9 @@ def _data(kind: FileKind, made: Plan, paper: Paper, written_at: str) -> bytes:
         from racewright.exports.tubes import TubeModel, to_model, tubes_of
 
         return to_model(TubeModel(made.name, (tubes_of(made),)), kind, written_at=written_at)
-    scene = printed("card" if kind.startswith("card") else "strip", made, paper)
-    if kind.endswith("svg"):
+    sheets, _, ending = kind.partition(".")
+    scene = printed(cast("Sheets", sheets), made, paper)
+    if ending == "svg":
         return to_svg(scene).encode()
     from racewright.exports.pdf import to_pdf
 

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from racewright.cards.back_pages import shared_findings
-from racewright.cards.pack import build_pack
+from racewright.cards.pack import RunCards, build_pack
 from racewright.cards.pack_model import Pack, PackDocument
 from racewright.cautions import cautions_for
 from racewright.drawing.svg import to_svg_pages
@@ -22,12 +22,13 @@ _OPEN: tuple[Severity, ...] = ("problem", "caution")
 
 
 class JobPackRequest(JobRequest, frozen=True, kw_only=True):
-    """The pack of a job, or of one `area`. `paper` left out: letter for inches, a4 for mm. `cards`: with the runs'
-    bend cards. `made_by`, `made_on` are printed on the cover, which leaves room to write what is not told."""
+    """The pack of a job, or of one `area`. `paper` left out: letter for inches, a4 for mm. `cards`: of each
+    run its bench page, its whole card, or none. `made_by`, `made_on` are printed on the cover, which leaves room to
+    write what is not told."""
 
     area: Name = ""
     paper: Paper | None = None
-    cards: bool = True
+    cards: RunCards = "bench"
     made_by: Name = ""
     made_on: Name = ""
     form: Literal["pdf", "svg"] = "pdf"
@@ -51,7 +52,7 @@ def job_pack(request: JobPackRequest, _: Known) -> JobPackAnswer:
     bill = billed(job, runs) if any(run.plan for run in runs) else None
     pack = Pack(head=job.head, runs=runs, made_on=request.made_on, made_by=request.made_by, bill=bill)
     paper = request.paper or ("letter" if job.head.units == "in" else "a4")
-    document = build_pack(pack, paper, with_cards=request.cards)
+    document = build_pack(pack, paper, cards=request.cards)
     return JobPackAnswer(
         title=document.scene.title,
         pages=len(document.scene.pages),

@@ -18,6 +18,7 @@ from racewright.plan.angles import angle_tables
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.plan.steps import step_cautions
 
+Sheets = Literal["card", "bench", "strip"]
 Picture = Literal["side", "card", "strip", "text"]
 #: What lies nearer than wanted by less than this does so by rounding.
 _LOW_MM = 0.01
@@ -123,12 +124,15 @@ def plan(request: PlanRequest, known: Known) -> PlanAnswer:
     )
 
 
-def printed(what: Literal["card", "strip"], made: Plan, paper: Paper) -> Scene:
-    """The card's or the strip's pages; what lays them out is loaded only for them."""
-    from racewright.cards.bend_card import card_pages
-    from racewright.cards.strip import strip_pages
+def printed(what: Sheets, made: Plan, paper: Paper) -> Scene:
+    """The pages of the card, of its bench page alone, or of the strip; what lays them out is loaded only for them."""
+    if what == "strip":
+        from racewright.cards.strip import strip_pages
 
-    return (card_pages if what == "card" else strip_pages)(made, paper)
+        return strip_pages(made, paper)
+    from racewright.cards.bend_card import bench_pages, card_pages
+
+    return (card_pages if what == "card" else bench_pages)(made, paper)
 
 
 def _text(made: Plan) -> str:
@@ -177,9 +181,10 @@ def _path(piece: PlannedPiece) -> Path3D:
 
 
 class CardRequest(SurveyRequest, frozen=True, kw_only=True):
-    """Pages to print: the card or the 1:1 strip. `paper` left out: letter for inches, a4 for mm."""
+    """Pages to print: the whole card, its bench page alone (what is needed to cut, mark, bend and put up the run), or
+    the 1:1 strip. `paper` left out: letter for inches, a4 for mm."""
 
-    what: Literal["card", "strip"] = "card"
+    what: Sheets = "card"
     paper: Paper | None = None
 
 

@@ -6,7 +6,7 @@ from racewright.cautions import cautions_for
 from racewright.errors import LimitError, RacewrightError
 from racewright.operations.common import Answer, Known, Paper, SurveyRequest
 from racewright.operations.which_tool import asked_name, finder
-from racewright.plan.model import ALONG, Plan, PlanChecks
+from racewright.plan.model import Plan, PlanChecks
 from racewright.plan.plan_run import plan_run
 from racewright.survey.read import read_survey
 from racewright.survey.written import WrittenSurvey
@@ -76,7 +76,7 @@ def check(request: CheckRequest, known: Known) -> CheckAnswer:
         name=made.name,
         raceway=made.raceway,
         checks=made.checks,
-        along=next((block.lines for block in made.notes if block.title == ALONG), ()),
+        along=made.along,
         findings=tuple(f for f in made.findings if not (request.worst and f.severity == "info")),
         cautions=cautions_for(),
     )

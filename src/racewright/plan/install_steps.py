@@ -241,7 +241,4 @@ def _strap(survey: Survey, piece: PlannedPiece, number: int, checks: RunCheck | 
 
 def strap_places_mm(piece: PlannedPiece, checks: RunCheck | None) -> tuple[float, ...]:
     """Where straps stand on a piece, from its end A."""
-    if checks is None or checks.supports is None:
-        return ()
-    first, last = piece.run_start_mm, piece.run_start_mm + piece.cut_length_mm
-    return tuple(s - first for s in checks.supports.stations_mm if first <= s <= last)
+    return () if checks is None or checks.supports is None else piece.on_it_mm(checks.supports.stations_mm)

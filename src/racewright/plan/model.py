@@ -6,6 +6,7 @@ property.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import radians
 from typing import Literal, NamedTuple
 
@@ -189,6 +190,11 @@ class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
         at = {"A": (0.0, "0"), "B": (self.cut_length_mm, self.cut_length_tape)}
         lines += [PencilLine(end, *at[end], True) for end in self.cut_ends]
         return tuple(sorted(lines, key=lambda line: line.at_mm))
+
+    def on_it_mm(self, stations_mm: Sequence[float]) -> tuple[float, ...]:
+        """Those of the run's stations that lie on this piece, counted from its end A."""
+        start, end = self.run_start_mm, self.run_start_mm + self.cut_length_mm
+        return tuple(station - start for station in stations_mm if start <= station <= end)
 
     @property
     def frame(self) -> Frame:
@@ -376,6 +382,11 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
         return BenderProfile(
             raceway_type=kind, trade_size=size, outside_diameter_mm=self.pieces[0].outside_diameter_mm, **figures
         )
+
+    @property
+    def along(self) -> tuple[str, ...]:
+        """Where couplings and straps go, and the pulls, in lines."""
+        return next((block.lines for block in self.notes if block.title == ALONG), ())
 
     @property
     def planar(self) -> bool:

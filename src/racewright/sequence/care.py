@@ -20,5 +20,7 @@ def bending_care(bender: BenderProfile, stances: Iterable[Stance] = STANCES) -> 
 
 
 def correcting_care(bender: BenderProfile, stances: Iterable[Stance] = STANCES) -> tuple[Work, ...]:
-    """The kinds of work in opening, closing or twisting bends that were made on this bender."""
-    return (*bending_care(bender, stances), "correct")
+    """The kinds of work in opening, closing or twisting bends that were made on this bender; heated PVC is heated
+    again."""
+    again = bending_care(bender, stances)
+    return again if "heat" in again else (*again, "correct")

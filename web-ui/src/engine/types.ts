@@ -137,13 +137,14 @@ export interface CardAnswer {
   height_mm: number;
 }
 
-/** Pages to print: the card or the 1:1 strip. `paper` left out: letter for inches, a4 for mm. */
+/** Pages to print: the whole card, its bench page alone (what is needed to cut, mark, bend and put up the run), or
+ *  the 1:1 strip. `paper` left out: letter for inches, a4 for mm. */
 export interface CardRequest {
   survey: WrittenSurvey;
   bender?: BenderRecord | null;
   bender_name?: string;
   fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
-  what?: "card" | "strip";
+  what?: "bench" | "card" | "strip";
   paper?: "a4" | "letter" | null;
 }
 

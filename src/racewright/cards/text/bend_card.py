@@ -1,4 +1,4 @@
-"""Plan -> the card as text for a terminal. The same content as on paper, the drawing in characters."""
+"""Plan -> the card as text for a terminal. Content and order as on paper, the drawing in characters."""
 
 from __future__ import annotations
 
@@ -12,11 +12,12 @@ from racewright.cards.words import (
     SEVERITY_WORDS,
     bend_names,
     bender_words,
-    cut_words,
+    cut_of,
     digest_words,
-    end_words,
+    ends_words,
     in_bending_order,
     piece_words,
+    places_words,
     pull_words,
     shoe_words,
     stock_zero_mm,
@@ -53,16 +54,37 @@ class _Page:
 
     def wrapped(self, text: str, *, first: str = "", rest: str | None = None, style: str = "") -> None:
         indent = " " * len(first) if rest is None else rest
-        lines = textwrap.wrap(printable(text), self.width, initial_indent=first, subsequent_indent=indent)
+        lines = textwrap.wrap(
+            printable(text), self.width, initial_indent=first, subsequent_indent=indent, break_on_hyphens=False
+        )
         self.lines += [self.styled(line, style) for line in lines or [first.rstrip()]]
 
     def heading(self, text: str) -> None:
         self.lines += ["", self.styled(printable(text).upper(), _BOLD), "─" * len(text)]
 
 
+def text_bench(plan: Plan, *, colour: bool = False, width: int = 80) -> str:
+    """The bench page in `width` columns (60 at least), with ANSI colours only when asked."""
+    return _text(plan, colour, width, whole=False)
+
+
 def text_card(plan: Plan, *, colour: bool = False, width: int = 80) -> str:
-    """The card in `width` columns (60 at least), with ANSI colours only when asked."""
+    """The whole card: the bench page, then more."""
+    return _text(plan, colour, width, whole=True)
+
+
+def _text(plan: Plan, colour: bool, width: int, *, whole: bool) -> str:
     page = _Page(max(width, _LEAST_WIDTH), colour=colour)
+    _bench(page, plan)
+    if whole:
+        _more(page, plan)
+    page.lines.append("")
+    page.lines.append("─" * page.width)
+    page.wrapped(FOOTER)
+    return "\n".join(page.lines) + "\n"
+
+
+def _bench(page: _Page, plan: Plan) -> None:
     page.lines.append("═" * page.width)
     page.wrapped(plan.name, style=_BOLD)
     page.wrapped(plan.raceway)
@@ -70,15 +92,40 @@ def text_card(plan: Plan, *, colour: bool = False, width: int = 80) -> str:
     page.wrapped(digest_words(plan))
     page.lines.append("═" * page.width)
     for finding in plan.findings:
-        if finding.severity == "problem":
-            page.wrapped(finding.message, first="PROBLEM: ", style=_RED)
+        if finding.severity != "info":
+            word, style = SEVERITY_WORDS[finding.severity], _SEVERITY_STYLE[finding.severity]
+            page.wrapped(finding.message, first=f"{word}: ", style=style)
+    if len(plan.pieces) > 1:
+        _piece_list(page, plan)
     for index, piece in enumerate(plan.pieces):
-        _piece(page, plan, index, piece)
-    _notes(page, plan)
-    page.lines.append("")
-    page.lines.append("─" * page.width)
-    page.wrapped(FOOTER)
-    return "\n".join(page.lines) + "\n"
+        if piece.bends or len(plan.pieces) == 1:
+            _piece(page, plan, index, piece)
+    if plan.obstacles or plan.dimensions:
+        page.heading("The finished piece" if len(plan.pieces) == 1 else "The finished run")
+        for dimension in plan.dimensions:
+            page.wrapped(dimension.text, first="- ")
+        for thing in plan.obstacles:
+            page.wrapped(f"{thing.name}: clearance {format_length(thing.clearance_mm, plan.tape)}", first="- ")
+    if plan.along:
+        _block(page, NoteBlock(title="Straps and couplings", lines=plan.along))
+    cautions = [text for text in plan.cautions if text != DECIDES]
+    if cautions:
+        page.heading("Take care")
+        for caution in cautions:
+            page.wrapped(caution, first="- ")
+
+
+def _piece_list(page: _Page, plan: Plan) -> None:
+    page.heading("The pieces")
+    for number, piece in enumerate(plan.pieces, start=1):
+        word, length, below = cut_of(piece, plan)
+        straps = places_words(piece, plan)
+        told = (
+            f"{word} {length}" + (f", {below}." if below else "."),
+            ends_words(piece, plan),
+            *((f"Straps at {straps} from its end A.",) if straps else ()),
+        )
+        page.wrapped(" ".join(told), first=f"{number:>2}. ")
 
 
 def _piece(page: _Page, plan: Plan, index: int, piece: PlannedPiece) -> None:
@@ -86,13 +133,11 @@ def _piece(page: _Page, plan: Plan, index: int, piece: PlannedPiece) -> None:
     if words:
         page.heading(words)
     page.lines.append("")
-    if piece.trim_after:
-        page.lines.append(page.styled(f"STOCK, at least  {format_length(piece.least_stock_mm, plan.tape)}", _BOLD))
-        page.wrapped(f"finished {reading(piece.cut_length_tape, plan.tape.unit)}; {cut_words(piece)}")
-    else:
-        page.lines.append(page.styled(f"CUT  {reading(piece.cut_length_tape, plan.tape.unit)}", _BOLD))
-    end_a, end_b = end_words(piece, plan.tape)
-    page.wrapped(f"End A {end_a}. End B {end_b}.")
+    word, length, below = cut_of(piece, plan)
+    page.lines.append(page.styled(f"{word}  {length}", _BOLD))
+    if below:
+        page.wrapped(below)
+    page.wrapped(ends_words(piece, plan))
     if piece.pencil_lines:
         page.heading("Mark it")
         page.wrapped(tape_words(piece, plan.tape))
@@ -221,30 +266,20 @@ def _table(page: _Page, table: PrintedTable) -> None:
             page.lines.append(f"{lead}  {row[-1]}".rstrip())
 
 
-def _notes(page: _Page, plan: Plan) -> None:
-    if plan.obstacles or plan.dimensions:
-        page.heading("In place")
-        for dimension in plan.dimensions:
-            page.wrapped(dimension.text, first="- ")
-        for thing in plan.obstacles:
-            page.wrapped(f"{thing.name}: clearance {format_length(thing.clearance_mm, plan.tape)}", first="- ")
+def _more(page: _Page, plan: Plan) -> None:
     if plan.steps:
         page.heading("Steps")
         for number, step in enumerate(plan.steps, start=1):
             text = f"{step.title.rstrip('.')}. {step.detail}" if step.detail else step.title
             page.wrapped(text, first=f"{number:>2}. ")
     for block in plan.notes:
-        _block(page, block)
+        if block.title != ALONG:
+            _block(page, block)
     for table in printed_tables(plan):
         _table(page, table)
     if plan.findings:
         page.heading("What the checks found")
         _findings(page, plan.findings)
-    cautions = [text for text in plan.cautions if text != DECIDES]
-    if cautions:
-        page.heading("Take care")
-        for caution in cautions:
-            page.wrapped(caution, first="- ")
     for comparison in plan.rules_of_thumb:
         _thumb(page, comparison, plan.tape.unit)
     if plan.measured:

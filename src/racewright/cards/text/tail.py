@@ -48,12 +48,14 @@ def tail(
     return ["", *lines] if lines and lines[0] else lines
 
 
-def tail_below(text: str, answer: Answer) -> list[str]:
-    """The lines below a text, without what it says itself: nothing is said twice, and nothing can be left out."""
+def tail_below(text: str, answer: Answer, *, notes: bool = True) -> list[str]:
+    """The lines below a text, without what it says itself: nothing is said twice, and nothing can be left out but the
+    notes among the findings, where they are not wanted."""
     said = " ".join(_COLOUR.sub("", text).split())
 
     def is_new(words: str) -> bool:
         return " ".join(words.split()) not in said
 
     findings = [finding for finding in answer.findings if is_new(finding.message)]
+    findings = [finding for finding in findings if notes or finding.severity != "info"]
     return tail(findings, tuple(filter(is_new, answer.not_included)), tuple(filter(is_new, answer.cautions)))

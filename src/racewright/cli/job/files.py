@@ -25,7 +25,7 @@ def pack_job(args: argparse.Namespace) -> int:
     from racewright.exports.output_file import write_whole
     from racewright.operations.job_files import JobPackRequest
 
-    more = {"job": load_job(args), "cards": not args.no_cards, "made_on": date.today().isoformat()}
+    more = {"job": load_job(args), "made_on": date.today().isoformat()}
     request = JobPackRequest(**given(args, JobPackRequest) | more)
     answer = cast("JobPackAnswer", asked("job_pack", request))
     write_whole(Path(args.file), answer.pdf)

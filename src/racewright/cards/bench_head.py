@@ -1,0 +1,139 @@
+"""The head of the bench page: the run, what is cut, what stands against it; of several pieces a list of them."""
+
+from __future__ import annotations
+
+from racewright.cards.layout import Sizes, Writer, cap_mm, line_mm, lines_at, rectangle
+from racewright.cards.tables import Column, Row, write_table
+from racewright.cards.words import (
+    bender_words,
+    cut_of,
+    end_words,
+    ends_words,
+    long_length,
+    piece_words,
+    places_words,
+)
+from racewright.drawing.metrics import fit_size_pt, text_width_mm, wrap
+from racewright.drawing.scene import WHITE, Box, Text, Weight
+from racewright.plan.model import Plan
+
+_MOST_SHOWN = 3
+
+
+def run_head(writer: Writer, plan: Plan, sizes: Sizes) -> None:
+    """Name, raceway, bender and ends beside the length to cut; of several pieces how many, and the list of them."""
+    several = len(plan.pieces) > 1
+    top = writer.y
+    writer.add(rectangle(Box(writer.left, top, writer.right, top + 1.4), fill=0.0, width_mm=0.0))
+    top += 4.0
+    if several:
+        total = long_length(sum(piece.cut_length_mm for piece in plan.pieces), plan.tape)
+        box = _black_box(writer, top, sizes, f"{len(plan.pieces)} PIECES, in all", total, "")
+    else:
+        box = _black_box(writer, top, sizes, *cut_of(plan.pieces[0], plan))
+    room = writer.width - box[0] - 5.0
+    size = fit_size_pt(plan.name, room, sizes.title_pt, 0.75 * sizes.title_pt, "bold")
+    lines = wrap(plan.name, room, size, "bold")
+    if len(lines) > 2:
+        size = min(size, 14.0)
+        lines = wrap(plan.name, room, size, "bold")
+    writer.add(*lines_at(lines, writer.left, top, size, "bold"))
+    y = top + len(lines) * line_mm(size) + 1.0
+    facts = [plan.raceway, bender_words(plan)]
+    if not several:
+        facts.append(ends_words(plan.pieces[0], plan))
+    for k, fact in enumerate(facts):
+        weight: Weight = "bold" if k == 0 else "regular"
+        wrapped = wrap(fact, room, sizes.body_pt, weight)
+        writer.add(*lines_at(wrapped, writer.left, y, sizes.body_pt, weight))
+        y += len(wrapped) * line_mm(sizes.body_pt) + 0.3
+    writer.y = max(y, top + box[1]) + 0.14 * sizes.title_pt
+    if several:
+        _piece_list(writer, plan, sizes)
+
+
+def _piece_list(writer: Writer, plan: Plan, sizes: Sizes) -> None:
+    writer.heading("The pieces", keep=24.0, size_pt=sizes.heading_pt)
+    columns = (
+        Column("piece", 0.65, weight="bold"),
+        Column("cut", 1.25, weight="bold"),
+        Column("end A", 2.1),
+        Column("end B", 2.1),
+        Column("bends", 0.8),
+        Column("straps, from its end A", 2.3),
+    )
+    rows = []
+    for number, piece in enumerate(plan.pieces, start=1):
+        _, cut, below = cut_of(piece, plan)
+        cut = f"stock, at least {cut}," if piece.trim_after else cut
+        ends = end_words(piece, plan.tape)
+        straps = places_words(piece, plan)
+        rows.append(Row((str(number), f"{cut} {below}".strip(), *ends, str(len(piece.bends) or ""), straps)))
+    write_table(writer, columns, rows, size_pt=sizes.text_pt)
+
+
+def piece_head(writer: Writer, plan: Plan, index: int, sizes: Sizes) -> None:
+    """A piece of several: which, how long, what its ends go into."""
+    piece = plan.pieces[index]
+    writer.need(60.0)
+    word, cut, below = cut_of(piece, plan)
+    line = f"{piece_words(plan, index)}: {word} {cut}"
+    writer.add(rectangle(Box(writer.left, writer.y, writer.right, writer.y + 0.7), fill=0.0, width_mm=0.0))
+    writer.space(2.5)
+    size = sizes.heading_pt + 2.0
+    writer.add(*lines_at((line[0].upper() + line[1:],), writer.left, writer.y, size, "bold"))
+    writer.y += line_mm(size)
+    facts = " ".join((*((f"{below[0].upper()}{below[1:]}.",) if below else ()), ends_words(piece, plan)))
+    writer.body(facts, size_pt=sizes.body_pt)
+    writer.space(1.5)
+
+
+def _black_box(writer: Writer, top: float, sizes: Sizes, head: str, text: str, below: str) -> tuple[float, float]:
+    """The black box at the top right: its width and height."""
+    large = fit_size_pt(text, 66.0, sizes.cut_pt, 18.0, "bold")
+    small = wrap(below, 58.0, sizes.text_pt)
+    wide = max([text_width_mm(text, large, "bold"), text_width_mm(head, sizes.text_pt, "bold"), 34.0])
+    wide = max([wide, *(text_width_mm(line, sizes.text_pt) for line in small)]) + 8.0
+    height = 3.4 + cap_mm(sizes.text_pt) + 2.6 + cap_mm(large) + 3.4 + len(small) * line_mm(sizes.text_pt)
+    left = writer.right - wide
+    writer.add(rectangle(Box(left, top, writer.right, top + height), fill=0.0, width_mm=0.0))
+    base = top + 3.4 + cap_mm(sizes.text_pt)
+    writer.add(Text(at=(left + 4.0, base), text=head, size_pt=sizes.text_pt, weight="bold", ink=WHITE))
+    base += 2.6 + cap_mm(large)
+    writer.add(Text(at=(left + 4.0, base), text=text, size_pt=large, weight="bold", ink=WHITE))
+    writer.add(*lines_at(small, left + 4.0, base + 1.8, sizes.text_pt, ink=WHITE))
+    return wide, height
+
+
+def problem_box(writer: Writer, plan: Plan, sizes: Sizes) -> None:
+    """The problems, framed, before anything is cut; below them the cautions of the checks."""
+    problems = [finding.message for finding in plan.findings if finding.severity == "problem"]
+    if problems:
+        more = len(problems) - _MOST_SHOWN
+        shown = problems[:_MOST_SHOWN] + ([f"and {more} more, under the findings"] if more > 0 else [])
+        word, size = "PROBLEM" if len(problems) == 1 else "PROBLEMS", sizes.body_pt
+        indent = text_width_mm("PROBLEMS", size, "bold") + 7.0
+        rows = [wrap(text, writer.width - indent - 4.0, size) for text in shown]
+        height = sum(len(lines) for lines in rows) * line_mm(size) + 3.0
+        writer.need(height)
+        top = writer.y
+        writer.add(rectangle(Box(writer.left + 0.5, top, writer.right - 0.5, top + height), width_mm=1.0))
+        writer.add(*lines_at((word,), writer.left + 3.0, top + 1.5, size, "bold"))
+        writer.add(*lines_at([line for lines in rows for line in lines], writer.left + indent, top + 1.5, size))
+        writer.y = top + height + 0.3 * size
+    _check_cautions(writer, plan, sizes)
+
+
+def _check_cautions(writer: Writer, plan: Plan, sizes: Sizes) -> None:
+    """What the checks caution of: all where there is room, else how often."""
+    found = [finding.message for finding in plan.findings if finding.severity == "caution"]
+    if not found:
+        return
+    if not sizes.hooks:
+        found = [f"{len(found)} found by the checks: they stand on the whole card."]
+    indent = text_width_mm("CAUTION", sizes.text_pt, "bold") + 3.0
+    for text in found:
+        writer.need(line_mm(sizes.text_pt))
+        writer.add(*lines_at(("CAUTION",), writer.left, writer.y, sizes.text_pt, "bold"))
+        writer.body(text, indent=indent, size_pt=sizes.text_pt)
+    writer.space(0.25 * sizes.body_pt)

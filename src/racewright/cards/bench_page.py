@@ -1,0 +1,210 @@
+"""The bench page: all that is needed to cut, mark and bend a run and to put it up, on one sheet where it fits.
+
+Cut, marks, order, finished piece, straps and couplings, problems, cautions. Of a run of several pieces the first sheet
+lists them, and each bent piece follows, on the same sheet while there is room. Page mm, type pt.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from racewright.cards.bench_head import piece_head, problem_box, run_head
+from racewright.cards.bend_table import bend_table
+from racewright.cards.layout import BENCH_SIZES, Sizes, Writer, line_mm, lines_at, rectangle
+from racewright.cards.notes import running_cautions, write_cautions
+from racewright.cards.side_view import SideView, side_view, view_height
+from racewright.cards.straight_view import straight_marks, straight_view
+from racewright.cards.words import pull_note, stock_zero_mm, tape_words
+from racewright.drawing.metrics import wrap
+from racewright.drawing.scene import Box
+from racewright.plan.model import Plan
+
+_VIEW_MOST = 118.0
+#: Of the page's width, that of a drawing with words beside it.
+_VIEW_SHARE = 0.5
+_GAP = 4.0
+
+
+class _Height(NamedTuple):
+    """What a piece takes on paper without its drawing, and the least and the wanted height of that."""
+
+    words: float
+    least: float
+    wanted: float
+
+
+def write_bench(writer: Writer, plan: Plan) -> None:
+    """The bench page of a run, from the top of a new sheet."""
+    writer.start_page(plan.raceway if len(plan.pieces) == 1 else "bench page", running=False)
+    bent = [index for index, piece in enumerate(plan.pieces) if piece.bends or len(plan.pieces) == 1]
+    for sizes in BENCH_SIZES:
+        heights = [_piece_height(writer, plan, index, sizes) for index in bent]
+        spare = writer.room - _around(writer, plan, sizes) - sum(height.words + height.least for height in heights)
+        if spare >= 0.0:
+            break
+    if spare < 0.0 and len(plan.pieces) > 1:
+        _several_sheets(writer, plan, bent)
+        return
+    _top(writer, plan, sizes)
+    for index, height in zip(bent, heights, strict=True):
+        view = height.least + max(0.0, min(spare, height.wanted - height.least))
+        spare -= view - height.least
+        _piece(writer, plan, index, sizes, view)
+    _end(writer, plan, sizes)
+
+
+def _several_sheets(writer: Writer, plan: Plan, bent: list[int]) -> None:
+    """The run on its own sheet, then each bent piece where it fits whole."""
+    sizes = next((s for s in BENCH_SIZES if _around(writer, plan, s) <= writer.room), BENCH_SIZES[-1])
+    _top(writer, plan, sizes)
+    _end(writer, plan, sizes)
+    for index in bent:
+        sizes, height = _own_sheet(writer, plan, index)
+        view = max(height.least, min(writer.room - height.words, height.wanted))
+        _piece(writer, plan, index, sizes, view)
+
+
+def _own_sheet(writer: Writer, plan: Plan, index: int) -> tuple[Sizes, _Height]:
+    """The largest sizes at which a piece fits what is left of the sheet, or a new one."""
+    heights = [(sizes, _piece_height(writer, plan, index, sizes)) for sizes in BENCH_SIZES]
+    for room in (writer.room, writer.foot_top - writer.paper.margin_mm - 7.0):
+        for sizes, height in heights:
+            if height.words + height.least <= room:
+                writer.need(height.words + height.least)
+                return sizes, height
+    writer.need(writer.room + 1.0)
+    return heights[-1]
+
+
+def _around(writer: Writer, plan: Plan, sizes: Sizes) -> float:
+    """How high the page's head and what stands below its pieces come."""
+    scratch = writer.scratch()
+    top = scratch.y
+    _top(scratch, plan, sizes)
+    _end(scratch, plan, sizes)
+    return scratch.y - top
+
+
+def _top(writer: Writer, plan: Plan, sizes: Sizes) -> None:
+    run_head(writer, plan, sizes)
+    problem_box(writer, plan, sizes)
+
+
+def _end(writer: Writer, plan: Plan, sizes: Sizes) -> None:
+    if _beside(plan, sizes):
+        return
+    if plan.along:
+        writer.heading("Straps and couplings", keep=0.0, size_pt=sizes.heading_pt)
+        for line in plan.along:
+            writer.body(line, size_pt=sizes.body_pt)
+        writer.space(2.0)
+    write_cautions(writer, plan.cautions, sizes)
+
+
+def _beside(plan: Plan, sizes: Sizes) -> bool:
+    """Whether straps, couplings and cautions stand beside the drawing: of several pieces they are said of the run."""
+    return sizes.beside and len(plan.pieces) == 1
+
+
+def _words_beside(writer: Writer, plan: Plan, sizes: Sizes) -> list[tuple[tuple[str, ...], float]]:
+    """What stands beside the drawing: lines and their size."""
+    room = writer.width * (1.0 - _VIEW_SHARE) - _GAP
+    out = [(wrap(text, room, sizes.text_pt), sizes.text_pt) for text in plan.along]
+    care = running_cautions(plan.cautions)
+    return [*out, (wrap(care, room, sizes.care_pt), sizes.care_pt)] if care else out
+
+
+def _words_mm(blocks: list[tuple[tuple[str, ...], float]]) -> float:
+    return sum(len(lines) * line_mm(size) + 1.0 for lines, size in blocks)
+
+
+def _piece_height(writer: Writer, plan: Plan, index: int, sizes: Sizes) -> _Height:
+    """`least` holds the lines beside the drawing as well."""
+    beside = _beside(plan, sizes)
+    width = writer.width * (_VIEW_SHARE if beside else 1.0)
+    least, wanted = view_height(plan, index, width, _VIEW_MOST)
+    least = min(least, sizes.view_mm)
+    if beside:
+        words = _words_mm(_words_beside(writer, plan, sizes))
+        least = max(least, words - line_mm(sizes.text_pt) - 1.0)
+    scratch = writer.scratch()
+    top = scratch.y
+    _marks_and_order(scratch, plan, index, sizes)
+    under = (3.0 if sizes.beside else 6.0 + line_mm(sizes.heading_pt)) + line_mm(sizes.text_pt)
+    return _Height(scratch.y - top + under, least, max(least, wanted))
+
+
+def _piece(writer: Writer, plan: Plan, index: int, sizes: Sizes, view_mm: float) -> None:
+    _marks_and_order(writer, plan, index, sizes)
+    _finished(writer, plan, index, sizes, view_mm)
+
+
+def _marks_and_order(writer: Writer, plan: Plan, index: int, sizes: Sizes) -> None:
+    piece = plan.pieces[index]
+    if len(plan.pieces) > 1:
+        piece_head(writer, plan, index, sizes)
+    if piece.pencil_lines:
+        _straight(writer, plan, index, sizes)
+    if piece.bends:
+        note = pull_note(piece)
+        if not plan.planar:
+            note = "; ".join((*((note,) if note else ()), "plane: seen from A, mark 1 points up; dotted: made before"))
+        writer.heading("Bend it, in this order", note, keep=24.0, size_pt=sizes.heading_pt, note_pt=sizes.text_pt)
+        bend_table(writer, plan, piece, sizes)
+
+
+def _straight(writer: Writer, plan: Plan, index: int, sizes: Sizes) -> None:
+    piece = plan.pieces[index]
+    zero = stock_zero_mm(piece)
+    marks = straight_marks(piece, plan.tape, zero)
+    if not sizes.hooks:
+        marks = [mark._replace(below="") for mark in marks]
+    step = 25.4 if plan.tape.unit == "in" else 10.0
+    length = max(piece.least_stock_mm, piece.cut_length_mm)
+    hooks = any(bend.on_shoe for bend in piece.bends)
+    note = tape_words(piece, plan.tape) + ("; arrowheads show where the hook faces" if hooks else "")
+    writer.heading("Mark it", note, keep=40.0, size_pt=sizes.heading_pt, note_pt=sizes.text_pt)
+    items, height = straight_view(
+        marks,
+        length,
+        writer.left,
+        writer.y,
+        writer.width,
+        tape_step_mm=step,
+        zero_mm=zero,
+        leader_mm=sizes.leader_mm,
+    )
+    writer.need(height)
+    writer.add(*items)
+    writer.y += height + 0.25 * sizes.heading_pt
+
+
+def _finished(writer: Writer, plan: Plan, index: int, sizes: Sizes, view_mm: float) -> None:
+    beside = _beside(plan, sizes)
+    width = writer.width * (_VIEW_SHARE if beside else 1.0)
+    if not sizes.beside:
+        writer.heading("The finished piece", keep=view_mm, size_pt=sizes.heading_pt)
+    writer.need(view_mm)
+    top = writer.y
+    area, view, below = _drawn(plan, index, sizes, Box(writer.left, top, writer.left + width, top + view_mm))
+    if len(below) > 1:  # a reading that found no room on the drawing stands on a line below it
+        low = area.bottom - (len(below) - 1) * line_mm(sizes.text_pt)
+        area, view, below = _drawn(plan, index, sizes, Box(area.left, top, area.right, low))
+    writer.add(rectangle(area, width_mm=0.25), *view.items)
+    writer.add(*lines_at(below, writer.left, area.bottom + 1.0, sizes.text_pt))
+    writer.y = area.bottom + 1.0 + len(below) * line_mm(sizes.text_pt)
+    y = top
+    for lines, size in _words_beside(writer, plan, sizes) if beside else ():
+        writer.add(*lines_at(lines, area.right + _GAP, y, size))
+        y += len(lines) * line_mm(size) + 1.0
+    writer.y = max(writer.y, y)
+    writer.space(2.0)
+
+
+def _drawn(plan: Plan, index: int, sizes: Sizes, area: Box) -> tuple[Box, SideView, tuple[str, ...]]:
+    """The finished piece in an area, and the lines below it: how it is seen, and what is not on the drawing."""
+    view = side_view(plan, index, area, sizes.body_pt)
+    caption = f"The finished piece, {view.caption}." if sizes.beside else f"{view.caption}."
+    if view.left_over:
+        caption += f" Not on the drawing: {'; '.join(view.left_over)}."
+    return area, view, wrap(caption, area.right - area.left, sizes.text_pt)

@@ -1,0 +1,168 @@
+"""The bench page: everything to cut, mark, bend and put up a run stands on it, on one sheet for up to nine bends."""
+
+from __future__ import annotations
+
+import re
+from itertools import combinations
+from pathlib import Path
+
+import msgspec
+import pytest
+from page_boxes import bounds, text_box
+from plan_factory import every_plan
+
+from racewright.cards.bend_card import bench_pages, card_pages
+from racewright.cards.layout import LEAST_MARK_PT
+from racewright.cards.text.bend_card import text_bench, text_card
+from racewright.cautions import DECIDES
+from racewright.cli.main import main
+from racewright.drawing.scene import Box, Page, Text
+from racewright.operations.answer import answer
+from racewright.operations.common import Refused
+from racewright.operations.plan import CardAnswer
+from racewright.plan.model import Plan
+from racewright.plan.plan_run import plan_run
+from racewright.sequence.words import REFERENCE_WORDS, ordinal
+from racewright.store.survey_file import read_survey_file, survey_from_text
+from racewright.units.angle import hand_angle
+from racewright.units.tape import format_length, reading
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+#: A saddle, two turns and two offsets on one stick: nine bends, none in one plane.
+NINE = """units: in
+run:
+  name: Workshop, compressor feed past the water tank
+  raceway: EMT 1/2
+  start: {name: panel, fitting: set-screw}
+  end: {name: compressor, fitting: set-screw}
+  walk:
+    - leg: 29 1/2
+      features:
+        - saddle: {name: water pipe, center: 14 3/4, over: round, height: 1 3/4, width: 1 3/4}
+    - turn: left
+    - leg: 30 3/4
+      features:
+        - offset: {rise: 2 1/8, starts_at: 11, toward: away}
+    - turn: left
+    - leg: 34 1/2
+      features:
+        - offset: {rise: 2 5/8, starts_at: 14, toward: away}
+"""
+#: Four whole sticks along a wall, then one corner.
+YARD = """units: in
+run:
+  name: Packing shed, yard light
+  raceway: EMT 3/4
+  start: {fitting: set-screw}
+  end: {fitting: set-screw}
+  walk:
+    - leg: 41 ft
+    - turn: left
+    - leg: 37
+"""
+
+
+def planned(text: str) -> Plan:
+    return plan_run(survey_from_text(text).survey)
+
+
+def texts(page: Page) -> list[Text]:
+    return [item for item in page.items if isinstance(item, Text) and item.text.strip()]
+
+
+def words(page: Page) -> str:
+    return " ".join(" ".join(text.text for text in texts(page)).split())
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_nine_bends_stand_on_one_sheet_with_all_that_is_needed(paper: str) -> None:
+    plan = planned(NINE)
+    (piece,) = plan.pieces
+    assert len(piece.bends) == 9
+    (page,) = bench_pages(plan, paper).pages
+    said = words(page)
+    shown = texts(page)
+    assert reading(piece.cut_length_tape, "in") in said
+    for bend in piece.bends:
+        marks = [t for t in shown if t.text == reading(bend.mark_tape, "in") and t.weight == "bold"]
+        assert len(marks) >= 2
+        assert min(t.size_pt for t in marks) >= LEAST_MARK_PT
+        assert ordinal(bend.order) in said
+        assert hand_angle(bend.pointer_deg) in said
+        assert REFERENCE_WORDS[bend.reference] in said
+        for told in (bend.spin_words, bend.look_at):
+            assert told.rstrip(".") in said
+    for told in (*plan.along, *(caution for caution in plan.cautions if caution != DECIDES)):
+        assert told in said
+    for finding in plan.findings:
+        if finding.severity == "problem":
+            assert finding.message in said
+    assert f"plan {plan.digest}" in said
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+@pytest.mark.parametrize("name", [*every_plan(), "nine", "yard"])
+def test_nothing_lies_on_another_and_all_within_the_margins(name: str, paper: str) -> None:
+    plan = {"nine": lambda: planned(NINE), "yard": lambda: planned(YARD)}.get(name, lambda: every_plan()[name])()
+    for page in bench_pages(plan, paper).pages:
+        boxes = [(text.text, text_box(text)) for text in texts(page)]
+        # Boxes are ascent to descent, so lines set close may share 0.5 mm of empty descent.
+        assert [(a, b) for (a, x), (b, y) in combinations(boxes, 2) if x.overlaps(y, 0.5)] == []
+        m = page.margin_mm
+        sheet = Box(m, m, page.width_mm - m, page.height_mm - m)
+        assert [item for item in page.items if not bounds(item).inside(sheet, 0.5)] == []
+
+
+@pytest.mark.parametrize("path", sorted(EXAMPLES.glob("*.yaml")), ids=lambda path: path.stem)
+def test_a_run_of_one_piece_takes_one_sheet_and_the_card_begins_with_it(path: Path) -> None:
+    plan = plan_run(read_survey_file(path).survey)
+    alone, card = bench_pages(plan), card_pages(plan)
+    assert len(alone.pages) < len(card.pages)
+    if len(plan.pieces) == 1:
+        assert len(alone.pages) == 1
+    for bench, whole in zip(alone.pages, card.pages, strict=False):
+        numbers = re.compile(r"page \d+ of \d+")
+        assert numbers.sub("", words(bench)) == numbers.sub("", words(whole))
+    assert text_card(plan).startswith(text_bench(plan).split("\n\n─", 1)[0])
+
+
+def test_of_several_pieces_each_stands_in_the_list_and_only_bent_ones_have_a_sheet() -> None:
+    plan = planned(YARD)
+    assert [bool(piece.bends) for piece in plan.pieces].count(True) == 1
+    pages = bench_pages(plan).pages
+    assert len(pages) <= 2
+    first, whole = words(pages[0]), " ".join(words(page) for page in pages)
+    straps = plan.checks.straps_mm if plan.checks else ()
+    for number, piece in enumerate(plan.pieces, start=1):
+        assert reading(piece.cut_length_tape, "in") in first
+        assert (f"Piece {number} of {len(plan.pieces)}:" in whole) == bool(piece.bends)
+        for strap in piece.on_it_mm(straps):
+            assert format_length(strap, plan.tape) in first
+    assert sum(len(piece.on_it_mm(straps)) for piece in plan.pieces) == len(straps)
+    assert whole.count("Bend it, in this order") == 1
+
+
+def test_a_straight_piece_has_no_marks_and_nothing_to_bend() -> None:
+    plan = planned("units: in\nrun:\n  name: Pump house, well cap\n  raceway: EMT 1/2\n  walk:\n    - leg: 66 3/8\n")
+    for said in (*(words(page) for page in card_pages(plan).pages), text_card(plan)):
+        assert "Bend it" not in said
+        assert "BEND IT" not in said
+        assert "Mark it" not in said
+
+
+def test_the_card_operation_and_the_command_give_it_alone(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = EXAMPLES / "pump-house-kick.yaml"
+    survey = read_survey_file(path).written
+    got = answer("card", {"survey": msgspec.to_builtins(survey), "what": "bench"})
+    assert not isinstance(got, Refused)
+    assert isinstance(got, CardAnswer)
+    assert len(got.pages) == 1
+    out = tmp_path / "bench.svg"
+    assert main(["plan", str(path), "--bench", "--svg", str(out)]) == 0
+    said, err = capsys.readouterr()
+    assert "bench page written to" in err
+    assert "page 1 of 1" in out.read_text(encoding="utf-8")
+    for wanted in ("CUT", "MARK IT", "BEND IT, IN THIS ORDER", "THE FINISHED PIECE", "TAKE CARE"):
+        assert wanted in said
+    for more in ("STEPS", "WHAT YOU MEASURED", "run.ream"):
+        assert more not in said
