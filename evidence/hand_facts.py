@@ -85,7 +85,11 @@ def hold_hands(held: Held, plan: dict[str, Any]) -> None:
     grip on the other; or a problem says that no order does. Pieces between couplings can always be bent."""
     bender = plan["bender"]
     for piece in plan["pieces"]:
-        said = any(f["rule"] == "bend.order" and f["where"] == piece["label"] for f in plan["findings"])
+        # what is longer than every stick is said to be so, and no order of it is looked for
+        said = any(
+            (f["rule"] == "bend.order" and f["where"] == piece["label"]) or f["rule"] == "run.sticks"
+            for f in plan["findings"]
+        )
         if said:
             held.words.add("no order and said")
             held.true("hands: of several pieces", len(plan["pieces"]) == 1, f"{piece['label']} cannot be bent")
