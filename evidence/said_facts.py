@@ -30,8 +30,8 @@ STUB_B = rf"Check {LENGTH} from (?:end|cut line) B to the back\."
 NINETY = r"Check that the 90 is square\."
 ANGLE = r"Check the angle with a level after letting go\."
 PLANE = (
-    r"Keep the mark square to the shoe\.|Sight along it for a dog-leg before bending\."
-    r"|Check the rotation with an angle-reading level before bending\."
+    r"Keep the mark square to the shoe\.|Sight along it for a dog-leg first\."
+    r"|Set the rotation with an angle finder\."
 )
 
 

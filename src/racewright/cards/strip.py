@@ -42,7 +42,7 @@ def _instructions(writer: Writer, plan: Plan) -> None:
         "1. Hold a tape to the bar below. If it is not true, do not use the strip.",
         "2. Cut out the lengths and tape each to the next: lay joint over joint, number on number.",
         "3. Lay the strip's end A on end A of the conduit (on the cut line where it is cut later), pull it straight, "
-        "carry every mark over, all round.",
+        "carry every mark over, all around.",
         f"4. Check the first and the last mark with a tape. {bender_name(plan)}.",
     ):
         writer.body(text)

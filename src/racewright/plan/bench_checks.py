@@ -55,8 +55,8 @@ def checks_after(checks: Sequence[BenchCheck], made: Sequence[int]) -> str:
 def plane_check(spin_deg: float) -> str:
     """How a bend's plane is held to those of the bends made before it."""
     if same_plane(spin_deg):
-        return "Sight along it for a dog-leg before bending."
-    return "Check the rotation with an angle-reading level before bending."
+        return "Sight along it for a dog-leg first."
+    return "Set the rotation with an angle finder."
 
 
 def _of_shape(piece: BentPiece, bends: tuple[int, ...], tape: TapeStyle) -> list[BenchCheck]:

@@ -86,7 +86,7 @@ def bench_steps(
         steps.extend(_threads(piece, tape))
     if piece.pencil_lines:
         lines = ", ".join(f"{line.words} at {reading(line.tape, tape.unit)}" for line in piece.pencil_lines)
-        detail = f"{_tape_zero(piece)}: {lines}. Carry each line all round; draw one along the conduit."
+        detail = f"{_tape_zero(piece)}: {lines}. Carry each line all around."
         steps.append(Step(kind="lay-out", title=f"Mark it{where}", detail=detail))
     for bend in sorted(piece.bends, key=lambda b: b.order):
         name = bend_name(bend.order, bend.number)

@@ -88,7 +88,7 @@ def rotate_words(before_deg: float, faces_deg: float, *, first: bool, swap: bool
     """How to rotate the conduit since the bend before, and where its line (see `line_deg`) faces then. `swap`: the hook
     faces the other end than before."""
     if first:
-        return "First bend: draw a line along the conduit on the side that faces up"
+        return "First bend: draw a line along the top of the conduit"
     turn = (faces_deg - before_deg + 180.0) % 360.0 - 180.0
     size, line = abs(turn), line_words(faces_deg)
     if size < _SAME_DEG:
