@@ -133,11 +133,11 @@ class Checks:
         hook_key, grip_key = (i, hook, at_hook), (i, hook, at_grip)
         if hook_key not in self._hook_heights:
             site = self.piece.site(i, hook, made)
-            self.budget.take(len(site.hook_parts))
+            self.budget.take(len(site.hook_parts) + len(site.grip_parts))
             self._hook_heights[hook_key] = (hook_side_over_floor(site), hook_side_over_ground(site))
         if grip_key not in self._grip_heights:
             site = self.piece.site(i, hook, made)
-            self.budget.take(2 * len(site.grip_parts))
+            self.budget.take(len(site.hook_parts) + 2 * len(site.grip_parts))
             self._grip_heights[grip_key] = (grip_side_over_floor(site), grip_side_over_ground(site))
         return min(self._hook_heights[hook_key][stance], self._grip_heights[grip_key][stance])
 

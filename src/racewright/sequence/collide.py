@@ -17,7 +17,7 @@ theta <= 2.6 and R >= 1.2 D both ends of it stay more than D apart, so only pair
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from math import atan2, ceil, cos, hypot, inf, pi, sin, sqrt
 from typing import NamedTuple
 
@@ -30,6 +30,8 @@ _NARROWEST_RAD = 0.001
 _NO_SELF_RAD = 2.6
 _AIR_STEP_RAD = pi / 60.0
 _NEVER_MM = 1e9
+#: Parts of one side that are looked at together, and at how many places of the bend.
+_CLUSTER, _CLUSTER_LOOKS = 10, 2
 
 # gap at the middle of an interval of alpha and how far it can fall within the half-width
 GapAt = Callable[[float, float], tuple[float, float]]
@@ -175,19 +177,23 @@ def self_hit(site: Site, enough_mm: float, needed_mm: float | None) -> Hit | Non
         return None
     nearest = _Nearest(enough_mm, needed_mm)
     hooks = [(h, *_range_from_centre(h, r, 0.0)) for h in site.hook_parts]
-    for g_index, g in enumerate(site.grip_parts):
-        g_near, g_far = _range_from_centre(g, r, angle) if g_index else (r, inf)
-        for h_index, (h, h_near, h_far) in enumerate(hooks):
-            both = h.turned + g.turned
-            if both <= turning or (g_index == 0 and h_index == 0):
-                continue
-            # seen from the shoe's centre each side keeps its distances, and both keep their height over the plane
-            apart = max(g_near - h_far, h_near - g_far, _height_between(h, g)) - h.radius - g.radius
-            if apart >= nearest.enough:
-                continue
-            nearest.sweep("conduit itself", _self_gap_at(h, g, r, g_index == 0, both, 0.0), angle)
-            if nearest.done:
-                return nearest.hit()
+    clusters = [(part, hooks[part.start : part.stop]) for part in _clusters(site.hook_parts)]
+    for around in _clusters(site.grip_parts):
+        near = [hook for part, some in clusters if not _apart(part, around, r, angle, nearest.enough) for hook in some]
+        for g_index in range(around.start, around.stop) if near else ():
+            g = site.grip_parts[g_index]
+            g_near, g_far = _range_from_centre(g, r, angle) if g_index else (r, inf)
+            for h, h_near, h_far in near:
+                both = h.turned + g.turned
+                if both <= turning or (g_index == 0 and h is site.hook_parts[0]):
+                    continue
+                # seen from the shoe's centre each side keeps its distances, and both keep their height over the plane
+                apart = max(g_near - h_far, h_near - g_far, _height_between(h, g)) - h.radius - g.radius
+                if apart >= nearest.enough:
+                    continue
+                nearest.sweep("conduit itself", _self_gap_at(h, g, r, g_index == 0, both, 0.0), angle)
+                if nearest.done:
+                    return nearest.hit()
     for a in _own_arc(site):
         for h in site.hook_parts[1:]:
             if h.turned + a.turned > _NO_SELF_RAD:
@@ -199,6 +205,41 @@ def self_hit(site: Site, enough_mm: float, needed_mm: float | None) -> Hit | Non
         if nearest.done:
             break
     return nearest.hit()
+
+
+class _Cluster(NamedTuple):
+    """Parts `start` to `stop` of a side, and a ball around them. The straight beside the bend is one by itself, without
+    a ball: it changes with the bend."""
+
+    start: int
+    stop: int
+    ball: Capsule | None
+
+
+def _clusters(parts: Sequence[Capsule]) -> list[_Cluster]:
+    out = [_Cluster(0, 1, None)]
+    for start in range(1, len(parts), _CLUSTER):
+        some = parts[start : start + _CLUSTER]
+        x, y, z = (sum(p[k] + p[k + 3] for p in some) / (2.0 * len(some)) for k in (0, 1, 2))
+        reach = max(
+            max(hypot(p[0] - x, p[1] - y, p[2] - z), hypot(p[3] - x, p[4] - y, p[5] - z)) + p.radius for p in some
+        )
+        out.append(_Cluster(start, start + len(some), Capsule(x, y, z, x, y, z, reach)))
+    return out
+
+
+def _apart(hook: _Cluster, grip: _Cluster, r: float, angle: float, enough: float) -> bool:
+    """Whether all parts of one cluster surely stay so far from all of the other through the whole bend."""
+    if hook.ball is None or grip.ball is None:
+        return False
+    far = hypot(hook.ball.ax, hook.ball.ay - r) + r
+    half = 0.5 * angle / _CLUSTER_LOOKS
+    for k in range(_CLUSTER_LOOKS):
+        alpha = half * (2 * k + 1)
+        gap = capsule_gap(rolled(hook.ball, r, alpha), grip.ball)
+        if gap - (min(_farthest(grip.ball, r * alpha), far) + r * half) * half < enough:
+            return False
+    return True
 
 
 def _range_from_centre(part: Capsule, r: float, angle: float) -> tuple[float, float]:

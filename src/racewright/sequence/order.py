@@ -343,9 +343,12 @@ def _diagnose(checks: Checks, rules: Rules) -> list[Blocked]:
 
 
 def _edge(best: Found, checks: Checks, rules: Rules) -> list[Blocked]:
-    """Where an unproved search got stuck."""
+    """Where an unproved search got stuck: of each bend that is left the nearest miss, in the first of the sets of bends
+    that it came to, and in others as far as the budget goes."""
     misses: dict[int, Blocked] = {}
-    for made in best.stuck:
+    for number, made in enumerate(best.stuck):
+        if number and checks.budget.spent:
+            break
         for i in range(checks.count):
             if made >> i & 1:
                 continue
