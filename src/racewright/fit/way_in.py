@@ -20,7 +20,7 @@ import msgspec
 from racewright.bends.model import BentPiece
 from racewright.geometry.chain import Arc, Centreline, Line, Turn
 from racewright.geometry.clearance import least_distance
-from racewright.geometry.solids import Cylinder, HalfSpace, Obstacle, OutsideCorner, Wall
+from racewright.geometry.solids import Cylinder, HalfSpace, Obstacle, OutsideCorner, Wall, moved, probe_of
 from racewright.geometry.vector import Frame, Vec, add, along, cross, distance, dot, norm, rotate, scale, sub
 from racewright.tools.benders import HookEnd
 
@@ -63,12 +63,8 @@ def path_margin(piece: BentPiece, start: Frame, way: Vec, distance_mm: float, ob
     has it. Certified by the 1-Lipschitz bound. `margin_mm` is the least at the places looked at; between them it
     is never below 0 unless it is below 0.5 mm there. Contact within 0.5 mm (0.75 mm between) is let pass."""
     half = 0.5 * piece.outside_diameter_mm
-
-    def margin(t: float) -> float:
-        held_back = Frame(along(start.origin, way, -t), start.axis, start.normal)
-        return least_distance(line_of(piece, held_back), obstacle.solid).distance_mm - half
-
-    tightest, where = margin(0.0), 0.0
+    line = line_of(piece, start)
+    tightest, where = least_distance(line, obstacle.solid).distance_mm - half, 0.0
     if isinstance(obstacle.solid, HalfSpace):
         # over a wall the whole piece rises or sinks by the same: the tightest place is at one of the two ends
         lower = tightest - distance_mm * dot(way, obstacle.solid.normal)
@@ -78,14 +74,27 @@ def path_margin(piece: BentPiece, start: Frame, way: Vec, distance_mm: float, ob
     if isinstance(obstacle.solid, OutsideCorner) and all(dot(way, f.normal) <= 0.0 for f in obstacle.solid.faces):
         # held back, no point of it is lower over any face
         return PathMargin(obstacle.name, tightest, where, tightest > -TOUCH_MM, obstacle.surface)
+    line = _near(line, obstacle.solid, tightest + half + 2.0 * distance_mm)
     t, here = 0.0, tightest
     # what is left of the way is clear where the air here is more than that
     while tightest > -TOUCH_MM and t < distance_mm and here < distance_mm - t:
         t = min(distance_mm, t + max(here, TOUCH_MM))
-        here = margin(t)
+        # a piece that is held back passes a solid as one in its place passes one that is farther on
+        here = least_distance(line, moved(obstacle.solid, scale(way, t))).distance_mm - half
         if here < tightest:
             tightest, where = here, t
     return PathMargin(obstacle.name, tightest, where, tightest > -TOUCH_MM, obstacle.surface)
+
+
+def _near(line: Centreline, solid: Obstacle | Wall, within_mm: float) -> Centreline:
+    """The straights and arcs that may be nearer to the solid than that."""
+    probe = probe_of(solid)
+    near = []
+    for part in line.segments:
+        half_length = 0.5 * (part.end_s - part.start_s)
+        if probe(*part.point_at(part.start_s + half_length))[0] - half_length <= within_mm:
+            near.append(part)
+    return Centreline(tuple(near), line.end_frame) if near else line
 
 
 class Swing(NamedTuple):

@@ -130,6 +130,18 @@ def probe_of(solid: Obstacle | Wall) -> Probe:
     return _half_space_probe(solid)
 
 
+def moved(solid: Obstacle | Wall, by: Vec) -> Obstacle | Wall:
+    """The same solid, so far away (mm)."""
+    if isinstance(solid, Cylinder):
+        return msgspec.structs.replace(solid, start=add(solid.start, by), end=add(solid.end, by))
+    if isinstance(solid, Box):
+        return msgspec.structs.replace(solid, corner=add(solid.corner, by))
+    if isinstance(solid, OutsideCorner):
+        faces = tuple(msgspec.structs.replace(face, point=add(face.point, by)) for face in solid.faces)
+        return OutsideCorner(faces=faces)
+    return msgspec.structs.replace(solid, point=add(solid.point, by))
+
+
 def _half_space_probe(solid: HalfSpace) -> Probe:
     nx, ny, nz = unit(solid.normal)
     offset = dot((nx, ny, nz), solid.point)
