@@ -22,6 +22,10 @@ def test_a_plan_of_format_1_is_the_plan_of_its_survey() -> None:
     got, now = read_plan(old), plan_run(read_survey_file(ROOT / "examples" / "pump-house-saddle.yaml").survey)
     assert [b.reference for b in got.pieces[0].bends] == [b.reference for b in now.pieces[0].bends]
     assert [b.role for b in got.pieces[0].bends] == [b.role for b in now.pieces[0].bends]
+    assert [(b.order, b.stance, b.line_deg) for b in got.pieces[0].bends] == [
+        (b.order, b.stance, b.line_deg) for b in now.pieces[0].bends
+    ]
+    assert [b.line_deg for b in got.pieces[0].bends] == [0.0, 0.0, 180.0]  # on the floor, then twice over the shoe
     for one, two in zip(got.pieces[0].bends, now.pieces[0].bends, strict=True):
         assert one.all_marks_mm == pytest.approx(two.all_marks_mm, abs=1e-9)
     assert msgspec.structs.asdict(got.shoe) == pytest.approx(msgspec.structs.asdict(now.shoe))
