@@ -12,7 +12,7 @@ from racewright.catalogue.raceways import find_raceway
 from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.geometry.chain import Turn
 from racewright.inspection.supports import SupportSettings, fewest, plan_supports, strap_places
-from racewright.route.run_line import RunShape
+from racewright.route.run_line import Coupling, RunShape
 
 EDITION = load_edition(DEFAULT_EDITION)
 Spans = list[tuple[int, int]]
@@ -103,7 +103,7 @@ def test_plan_keeps_every_limit(
         raceway=find_raceway(kind, "1"),
         length_mm=length,
         turns=tuple(turns),
-        couplings_mm=tuple(s * length for s in couplings),
+        couplings=tuple(Coupling(s * length, 31.75) for s in couplings),
         threaded_couplings=threaded,
     )
     plan = plan_supports(shape, edition=EDITION)

@@ -15,7 +15,7 @@ from racewright.geometry.vector import Frame, along
 from racewright.job.materials import _fittings
 from racewright.plan.assembly import COUPLING, NOT_POSSIBLE, Body, Seat, find_order
 from racewright.plan.going_up import going_up
-from racewright.plan.joints import joints_of
+from racewright.plan.joints import Between, joints_of
 from racewright.plan.model import Plan
 from racewright.plan.moves import Ends, moves_of
 from racewright.plan.pieces import Part
@@ -207,7 +207,9 @@ def test_straps_are_named_where_they_stand_and_a_piece_without_one_says_so() -> 
 
 def test_an_expansion_fitting_is_closed_last_by_its_piston() -> None:
     """Three pieces in line between two sockets that stay, the second joint an expansion fitting."""
-    joints = joints_of(9100.0, ("socket", "socket"), [(3050.0, "socket coupling"), (6100.0, "expansion fitting")])
+    joints = joints_of(
+        9100.0, ("socket", "socket"), [Between(3050.0, "socket coupling"), Between(6100.0, "expansion fitting")]
+    )
     seats = Seat("seat", NOT_POSSIBLE), Seat("seat", NOT_POSSIBLE)
     order = find_order([STRAIGHT] * 3, [COUPLING, 0.1], seats)
     ends = [Ends(joints=(k, k + 1), inserts_mm=(22.0, 22.0), in_line=1.0, one_way=False) for k in range(3)]
@@ -273,7 +275,7 @@ def test_what_stands_beyond_an_end_makes_the_other_end_give_way() -> None:
 
 def test_what_lies_on_the_axis_of_a_turn_never_stops_it() -> None:
     """A bend close behind a joint, at a large size: nearer to the straight before it than the room of a turn."""
-    joints = joints_of(1500.0, ("none", "none"), [(500.0, "threaded coupling")])
+    joints = joints_of(1500.0, ("none", "none"), [Between(500.0, "threaded coupling")])
     bend = Bend(arc_start_mm=40.0, angle_rad=0.5, roll_rad=0.0, radius_mm=400.0)
     made = [
         Part(

@@ -8,7 +8,7 @@ import msgspec
 
 from racewright.catalogue.fittings import all_fittings
 from racewright.plan.from_json import read_plan
-from racewright.plan.joints import joint_how, joints_of
+from racewright.plan.joints import Between, joint_how, joints_of
 from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import read_survey_file
 
@@ -25,7 +25,7 @@ def test_every_fitting_of_the_catalogue_is_a_joint_of_some_kind() -> None:
 
 
 def test_a_free_end_is_no_joint_and_pieces_count_from_end_a() -> None:
-    joints = joints_of(5000.0, ("none", "hub"), [(3000.0, "threaded coupling")])
+    joints = joints_of(5000.0, ("none", "hub"), [Between(3000.0, "threaded coupling")])
     assert [(j.at_mm, j.before, j.after, j.how) for j in joints] == [
         (3000.0, 1, 2, "threads"),
         (5000.0, 2, None, "threads"),

@@ -13,7 +13,7 @@ from racewright.geometry.chain import Turn
 from racewright.inspection.check_run import check_run
 from racewright.inspection.expansion import expansion_of
 from racewright.inspection.raceway_rules import check_raceway, degrees_between_pull_points
-from racewright.route.run_line import RunShape
+from racewright.route.run_line import Coupling, RunShape
 from racewright.survey.model import Climate
 from racewright.units.tape import TapeStyle
 from racewright.wires.conductors import parse_groups
@@ -64,12 +64,26 @@ def test_least_radius() -> None:
 
 def test_coupling_in_and_near_a_bend() -> None:
     bend = Turn(1000.0, pi / 2, 0.0, 110.0)
-    inside = RunShape(raceway=EMT, length_mm=3000.0, turns=(bend,), couplings_mm=(1050.0,))
-    near = RunShape(raceway=EMT, length_mm=3000.0, turns=(bend,), couplings_mm=(980.0,))
-    clear = RunShape(raceway=EMT, length_mm=3000.0, turns=(bend,), couplings_mm=(900.0,))
+    inside = RunShape(raceway=EMT, length_mm=3000.0, turns=(bend,), couplings=(Coupling(1050.0),))
+    near = RunShape(raceway=EMT, length_mm=3000.0, turns=(bend,), couplings=(Coupling(980.0),))
+    close = RunShape(raceway=EMT, length_mm=3000.0, turns=(bend,), couplings=(Coupling(900.0, 20.0),))
+    clear = RunShape(raceway=EMT, length_mm=3000.0, turns=(bend,), couplings=(Coupling(880.0, 20.0),))
     assert "run.coupling" in _rules(check_raceway(inside, edition=EDITION))
     assert "run.coupling" in _rules(check_raceway(near, edition=EDITION), "caution")
+    (found,) = [f for f in check_raceway(close, edition=EDITION) if f.rule == "run.coupling"]
+    assert (found.severity, found.measured, found.allowed) == ("info", pytest.approx(80.0), 100.0)
     assert not [f for f in check_raceway(clear, edition=EDITION) if f.rule == "run.coupling"]
+
+
+def test_a_short_piece_between_joints_is_said_and_a_short_run_is_not() -> None:
+    def short(length: float, *couplings: Coupling) -> list[float | None]:
+        shape = RunShape(raceway=EMT, length_mm=length, couplings=couplings)
+        return [f.measured for f in check_raceway(shape, edition=EDITION) if f.rule == "run.short_piece"]
+
+    assert short(250.0) == []
+    assert short(2000.0, Coupling(1700.0)) == []
+    assert short(2000.0, Coupling(1750.0)) == [pytest.approx(250.0)]
+    assert short(2000.0, Coupling(1650.0, 120.0, expands=True)) == [pytest.approx(230.0)]
 
 
 def test_bend_hard_against_the_box() -> None:

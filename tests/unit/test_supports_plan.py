@@ -11,12 +11,12 @@ from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.geometry.chain import Turn
 from racewright.inspection.check_run import check_run
 from racewright.inspection.supports import SupportSettings, free_spans, plan_supports
-from racewright.route.run_line import RunShape
+from racewright.route.run_line import Coupling, RunShape
 
 FT = 304.8
 EDITION = load_edition(DEFAULT_EDITION)
 #: No room taken by hardware: the bare limits of the article.
-BARE = SupportSettings(strap_half_width_mm=0.0, clear_mm=0.0, coupling_half_mm=0.0, end_clear_mm=0.0)
+BARE = SupportSettings(strap_half_width_mm=0.0, clear_mm=0.0, end_clear_mm=0.0)
 
 
 def _run(kind: str, size: str, feet: float, **more: object) -> RunShape:
@@ -47,7 +47,7 @@ def test_exactly_at_the_limit(feet: float, straps: int) -> None:
 
 def test_hardware_never_saves_a_strap() -> None:
     assert _count(_run("EMT", "1/2", 16.0), SupportSettings()) == 2
-    crowded = _run("EMT", "1/2", 16.0, couplings_mm=(3 * FT, 13 * FT))
+    crowded = _run("EMT", "1/2", 16.0, couplings=(Coupling(3 * FT, 31.75), Coupling(13 * FT, 31.75)))
     assert _count(crowded, SupportSettings()) == 3
 
 

@@ -12,6 +12,7 @@ import msgspec
 
 from racewright.catalogue.raceways import Raceway, inches_to_mm, read_rows
 from racewright.errors import UnknownName
+from racewright.units.tape import MM_PER_INCH
 
 _ALIASES = {
     "": "none",
@@ -95,6 +96,24 @@ def find_fitting(kind: str, raceway: Raceway) -> Fitting:
     if found is None:
         raise _unknown(kind, name, raceway)
     return found
+
+
+def expansion_fitting(raceway: Raceway, travel_mm: float) -> Fitting:
+    """The expansion fitting for a travel, its piston all the way in: a barrel and a piston with a socket each. Its
+    length is what that needs and an inch for seal and collar (own estimate, common practice, no source; measure the
+    one in hand). Raises UnknownName for a raceway that is not cemented."""
+    socket = find_fitting("socket coupling", raceway)
+    return Fitting(
+        kind="expansion fitting",
+        raceway_type=raceway.type,
+        trade_size=raceway.trade_size,
+        insertion_mm=socket.insertion_mm,
+        length_mm=2.0 * socket.insertion_mm + travel_mm + float(MM_PER_INCH),
+        outside_diameter_mm=socket.outside_diameter_mm,
+        slides=False,
+        source="common practice, no source",
+        standing=f"insertion as in a socket ({socket.standing}); length: common practice, no source",
+    )
 
 
 @cache

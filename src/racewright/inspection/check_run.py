@@ -21,7 +21,7 @@ from racewright.inspection.expansion import expansion_findings
 from racewright.inspection.raceway_rules import PRACTICE, check_raceway
 from racewright.inspection.supports import Shortfall, SupportPlan, plan_supports
 from racewright.route.model import Route
-from racewright.route.run_line import EndKind, RunShape, parts_of, slope_rad
+from racewright.route.run_line import Coupling, EndKind, RunShape, parts_of, slope_rad
 from racewright.survey.model import Climate, EndFitting, Survey
 from racewright.units.factors import LBF_N
 from racewright.units.said import said_force, said_press
@@ -166,7 +166,7 @@ def _what_would_work(shape: RunShape, plan: SupportPlan, short: Shortfall, tape:
             f"Where structure does not allow a nearer one, an unbroken length may go {_show(relaxed, tape)} "
             f"({marked(plan.rule.relaxed_article, plan.rule.standing)})."
         )
-    if any(short.from_mm <= s <= short.to_mm for s in shape.couplings_mm):
+    if any(short.from_mm <= s <= short.to_mm for s, *_ in shape.couplings):
         return "Move the coupling, or hold the conduit on the bend."
     return "Hold the conduit on the bend (strut and clamp), or leave more straight for a strap."
 
@@ -258,7 +258,7 @@ def run_shape(
     raceway: Raceway,
     route: Route,
     fit: CornerFit,
-    couplings_mm: tuple[float, ...],
+    couplings: tuple[Coupling, ...],
     bend_names: tuple[str, ...] = (),
 ) -> RunShape:
     """What the rules need of a run: its centreline, ends, couplings, where straps hold it, and which way is down."""
@@ -269,7 +269,7 @@ def run_shape(
         frame=Frame(*fit.frame),
         start=_end_kind(survey.start),
         end=_end_kind(survey.end),
-        couplings_mm=couplings_mm,
+        couplings=couplings,
         off_surface_mm=off_surface_spans(route, fit),
         bend_names=bend_names,
         threaded_couplings=all(find_fitting(end.kind, raceway).kind in _THREADED for end in (survey.start, survey.end)),
@@ -300,14 +300,14 @@ def check_planned(
     raceway: Raceway,
     route: Route,
     fit: CornerFit,
-    couplings_mm: tuple[float, ...],
+    couplings: tuple[Coupling, ...],
     bend_names: tuple[str, ...],
 ) -> RunCheck:
     """All rules on the run by the survey's edition, and on its wires where it names them. `bend_names`: what the card
     calls each bend of the run. Raises InputError for wires
     unknown, UnknownName for an edition that is not here."""
     book = load_edition(survey.edition)
-    shape = run_shape(survey, raceway, route, fit, couplings_mm, bend_names)
+    shape = run_shape(survey, raceway, route, fit, couplings, bend_names)
     if not survey.wires:
         return check_run(shape, edition=book, climate=survey.climate, tape=survey.tape)
     groups = []

@@ -10,8 +10,9 @@ Notation (lengths mm, temperatures degrees Celsius inside, Fahrenheit at the edg
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from math import ceil
+from typing import Literal
 
 import msgspec
 
@@ -50,12 +51,15 @@ def expansion_row(raceway: Raceway, edition: Edition) -> ExpansionRow | None:
 
 
 class PistonSetting(msgspec.Struct, frozen=True, kw_only=True):
-    """How far to leave the piston out (mm) at the installation temperature; any setting from `least_mm` to
-    `most_mm` still has room for the hottest and the coldest day."""
+    """How far to leave the piston out of its seat (mm) at the installation temperature, of its whole travel; any
+    setting from `least_mm` to `most_mm` still has room for the hottest and the coldest day. `barrel`: toward which end
+    of the run the barrel lies; on a riser the upper one, so that rain does not run in."""
 
+    travel_mm: float
     open_mm: float
     least_mm: float
     most_mm: float
+    barrel: Literal["A", "B"] = "A"
 
 
 class StraightMove(msgspec.Struct, frozen=True, kw_only=True):
@@ -89,10 +93,15 @@ def piston_setting(climate: Climate, change_each_mm: float) -> PistonSetting:
     # PVC makers' handbooks: open = travel (hottest - installation) / (hottest - lowest).
     if climate.swing_k <= 0.0:
         half = climate.travel_mm / 2.0
-        return PistonSetting(open_mm=half, least_mm=0.0, most_mm=climate.travel_mm)
+        return PistonSetting(travel_mm=climate.travel_mm, open_mm=half, least_mm=0.0, most_mm=climate.travel_mm)
     part = min(1.0, max(0.0, (climate.hottest_c - climate.install_c) / climate.swing_k))
     grow, shrink = change_each_mm * part, change_each_mm * (1.0 - part)
-    return PistonSetting(open_mm=climate.travel_mm * part, least_mm=grow, most_mm=max(grow, climate.travel_mm - shrink))
+    return PistonSetting(
+        travel_mm=climate.travel_mm,
+        open_mm=climate.travel_mm * part,
+        least_mm=grow,
+        most_mm=max(grow, climate.travel_mm - shrink),
+    )
 
 
 def expansion_of(shape: RunShape, climate: Climate, edition: Edition) -> tuple[StraightMove, ...]:
@@ -117,10 +126,16 @@ def expansion_of(shape: RunShape, climate: Climate, edition: Edition) -> tuple[S
                     fitting_at_mm=row.fitting_at_mm,
                     fittings=count,
                     stations_mm=_stations(part, count, shape),
-                    setting=piston_setting(climate, change / count) if count else None,
+                    setting=_set(climate, change / count, part, shape) if count else None,
                 )
             )
     return tuple(out)
+
+
+def _set(climate: Climate, change_each_mm: float, part: Part, shape: RunShape) -> PistonSetting:
+    slope = slope_rad(part.axis, shape.down)
+    upper: Literal["A", "B"] = "B" if slope > _STEEP_RAD else "A"
+    return msgspec.structs.replace(piston_setting(climate, change_each_mm), barrel=upper)
 
 
 def _stations(part: Part, count: int, shape: RunShape) -> tuple[float, ...]:
@@ -133,8 +148,21 @@ def _stations(part: Part, count: int, shape: RunShape) -> tuple[float, ...]:
     return tuple(part.start_mm + each * (i + 0.5) for i in range(count))
 
 
+def _fittings_words(move: StraightMove, setting: PistonSetting, there: Sequence[float], tape: TapeStyle) -> str:
+    """How many expansion fittings, where and how set; `there`: those that the run has."""
+    have = len(there) == move.fittings
+    at = ", ".join(_show(s, tape) for s in (there if have else move.stations_mm))
+    what = f"{move.fittings} expansion fitting{'s' if move.fittings > 1 else ''}"
+    what += f" at {at} take{'' if move.fittings > 1 else 's'} it up" if have else f" wanted at {at}"
+    return (
+        f"{what}, piston left {_show(setting.open_mm, tape)} out"
+        f" (from {_show(setting.least_mm, tape)} to {_show(setting.most_mm, tape)} will do)."
+    )
+
+
 def expansion_findings(shape: RunShape, climate: Climate | None, tape: TapeStyle, book: Edition) -> Iterator[Finding]:
-    """What each straight's movement over the year asks for; without a `climate` that it was not worked."""
+    """What each straight's movement over the year asks for, and the expansion fittings of the run that take it up;
+    without a `climate` that it was not worked."""
     row = expansion_row(shape.raceway, book)
     if row is None:
         return
@@ -151,14 +179,12 @@ def expansion_findings(shape: RunShape, climate: Climate | None, tape: TapeStyle
     for move in expansion_of(shape, climate, book):
         limit = move.fitting_at_mm
         if limit is not None and move.setting is not None:
-            at = ", ".join(_show(s, tape) for s in move.stations_mm)
-            set_to = move.setting
+            there = tuple(c.at_mm for c in shape.couplings if c.expands and move.start_mm < c.at_mm < move.end_mm)
             yield Finding(
                 rule="run.expansion",
-                severity="caution",
-                message=f"This straight moves {_show(move.change_mm, tape)} over the year: {move.fittings} expansion "
-                f"fitting{'s' if move.fittings > 1 else ''} at {at}, piston left {_show(set_to.open_mm, tape)} out "
-                f"(from {_show(set_to.least_mm, tape)} to {_show(set_to.most_mm, tape)} will do).",
+                severity="info" if len(there) == move.fittings else "caution",
+                message=f"This straight moves {_show(move.change_mm, tape)} over the year: "
+                + _fittings_words(move, move.setting, there, tape),
                 **article,
                 where=f"{_show(move.start_mm, tape)} to {_show(move.end_mm, tape)}",
                 measured=move.change_mm,

@@ -10,6 +10,7 @@ authority having jurisdiction and a licensed person decide.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 from math import degrees, tau
 
 import msgspec
@@ -18,6 +19,7 @@ from racewright.catalogue.raceways import Raceway
 from racewright.codebook.edition import Edition, cited
 from racewright.errors import Finding
 from racewright.route.run_line import RunShape, arc_spans, sections
+from racewright.sticks.model import HAND_MM, SHORT_MM
 from racewright.units.tape import TapeStyle
 from racewright.units.tape import format_length as _show
 
@@ -25,6 +27,7 @@ PRACTICE = "common practice, no source"
 #: A bend may be this much under the tabled radius before it counts: what a shoe's own radius is known to.
 _RADIUS_ROUNDING_MM = 0.1
 _ANGLE_ROUNDING_RAD = 1e-6
+_LENGTH_ROUNDING_MM = 1e-3
 #: Straight that a connector or coupling wants before a bend starts, mm (common practice, no source).
 _END_STRAIGHT_MM = 50.8
 
@@ -71,6 +74,7 @@ def check_raceway(
         *_total_degrees(shape, row, edition, tape),
         *_radii(shape, row, edition, tape),
         *_couplings(shape, tape),
+        *_short_pieces(shape, tape),
         *_end_straights(shape, tape),
         *_reminders(shape, row, edition),
     )
@@ -142,7 +146,7 @@ def _radii(shape: RunShape, row: ArticleRow, book: Edition, tape: TapeStyle) -> 
 
 
 def _couplings(shape: RunShape, tape: TapeStyle) -> Iterator[Finding]:
-    for station in shape.couplings_mm:
+    for station, half, _ in shape.couplings:
         for bend, (a, b) in zip(_names(shape, tape), arc_spans(shape), strict=True):
             gap = max(a - station, station - b)
             if gap < 0.0:
@@ -159,6 +163,39 @@ def _couplings(shape: RunShape, tape: TapeStyle) -> Iterator[Finding]:
                 )
             elif gap < _END_STRAIGHT_MM:
                 yield _close("run.coupling", f"the coupling at {_show(station, tape)}", bend, gap, tape)
+            elif gap - half < HAND_MM - _LENGTH_ROUNDING_MM:
+                yield Finding(
+                    rule="run.coupling",
+                    severity="info",
+                    message=f"The coupling at {_show(station, tape)} stands {_show(gap - half, tape)} from the bend at"
+                    f" {bend}; a hand's width ({_show(HAND_MM, tape)}) is wanted to hold it. No better place was"
+                    " found.",
+                    citation=PRACTICE,
+                    where=bend,
+                    measured=gap - half,
+                    allowed=HAND_MM,
+                    unit="mm",
+                )
+
+
+def _short_pieces(shape: RunShape, tape: TapeStyle) -> Iterator[Finding]:
+    """Pieces between joints that are hard to hold. An expansion fitting takes its length from the pieces beside it."""
+    edges = [(0.0, 0.0)]
+    edges += [(c.at_mm - c.half_mm, c.at_mm + c.half_mm) if c.expands else (c.at_mm, c.at_mm) for c in shape.couplings]
+    edges.append((shape.length_mm, shape.length_mm))
+    for (_, low), (high, _) in pairwise(edges if shape.couplings else ()):
+        if high - low < SHORT_MM - _LENGTH_ROUNDING_MM:
+            yield Finding(
+                rule="run.short_piece",
+                severity="info",
+                message=f"The piece from {_show(low, tape)} to {_show(high, tape)} is only {_show(high - low, tape)}"
+                f" long; under {_show(SHORT_MM, tape)} it is hard to hold. No better place was found for its joints.",
+                citation=PRACTICE,
+                where=f"{_show(low, tape)} to {_show(high, tape)}",
+                measured=high - low,
+                allowed=SHORT_MM,
+                unit="mm",
+            )
 
 
 def _end_straights(shape: RunShape, tape: TapeStyle) -> Iterator[Finding]:

@@ -71,12 +71,10 @@ def _feet(row: Row, column: str) -> float | None:
 
 class SupportSettings(msgspec.Struct, frozen=True, kw_only=True):
     """Room that a strap needs, mm (common practice, no source; measure your own). `strap_half_width_mm` and
-    `clear_mm` keep it off bends and couplings, `coupling_half_mm` is half a coupling, `end_clear_mm` is what the
-    connector takes at a box."""
+    `clear_mm` keep it off bends and couplings, `end_clear_mm` is what the connector takes at a box."""
 
     strap_half_width_mm: float = 12.7
     clear_mm: float = 12.7
-    coupling_half_mm: float = 31.75
     end_clear_mm: float = 50.8
 
 
@@ -152,8 +150,7 @@ def strap_places(shape: RunShape, settings: SupportSettings) -> tuple[Span, ...]
     blocked = [(a - margin, b + margin) for a, b in arc_spans(shape)]
     half = settings.strap_half_width_mm
     blocked += [(a - half, b + half) for a, b in shape.off_surface_mm]
-    hold = settings.coupling_half_mm + margin
-    blocked += [(s - hold, s + hold) for s in shape.couplings_mm]
+    blocked += [(c.at_mm - c.half_mm - margin, c.at_mm + c.half_mm + margin) for c in shape.couplings]
     end = settings.end_clear_mm + settings.strap_half_width_mm
     blocked += [(s - end, s + end) for s in shape.pull_points_mm]
     low = settings.strap_half_width_mm if shape.start == "free" else end

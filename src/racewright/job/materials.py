@@ -154,6 +154,9 @@ def _fittings(plan: Plan) -> list[Part]:
             ]
         elif is_coupling(joint):
             parts.append(Part(group="coupling", item=f"{name} {joint.kind}", count=1))
+            if joint.how == "expands":
+                # its barrel is thicker than the conduit and is held fast by a strap of its own
+                parts.append(Part(group="strap", item=f"{name} strap for the barrel of an expansion fitting", count=1))
         else:
             what = joint.kind if joint.kind == "hub" else f"{joint.kind} connector"
             parts.append(Part(group="connector", item=f"{name} {what}", count=1))

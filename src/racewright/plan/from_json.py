@@ -13,7 +13,7 @@ from racewright.errors import InputError
 from racewright.field_words import explained
 from racewright.geometry.vector import norm
 from racewright.plan.digest import with_digest
-from racewright.plan.joints import joint_how, joints_of
+from racewright.plan.joints import Between, joint_how, joints_of
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.sequence.machine import STANCES, Stance
 from racewright.sequence.words import line_deg, stance_words
@@ -127,7 +127,7 @@ def _joints(data: dict[str, Any]) -> list[Any]:
         joints = joints_of(
             float(data["developed_length_mm"]),
             (_kind_in(ends[0]), _kind_in(ends[-1])),
-            [(float(at), _kind_in(kind)) for at, kind in places],
+            [Between(float(at), _kind_in(kind)) for at, kind in places],
         )
     except (KeyError, TypeError, ValueError, IndexError):
         return []

@@ -137,6 +137,11 @@ class _Words:
                 f"Start the thread by hand and turn the piece until it is wrench tight: about {depth} of thread goes"
                 f" in. A taper thread has no stop, so check the length.{bent}"
             )
+        if joint.how == "expands":
+            return (
+                f"{self._first_side(joint, move.piece)} Prime and cement {both} and the socket there, push it in"
+                f" {depth} and hold it until the cement has taken. {self._piston(joint)}"
+            )
         if move.act == "cement":
             turn = (
                 "as much of a quarter turn as its bends allow"
@@ -179,7 +184,10 @@ class _Words:
     def _back(self, move: Move) -> str:
         joint, back = self.joints[move.joints[0] - 1], self._length(move.by_mm)
         if joint.how == "expands":
-            return f"Its piston goes in by {back}, so that the piece has room; it comes out again last."
+            return (
+                f"{self._first_side(joint, move.piece)} Its piston goes in by {back}, so that the piece has room; it"
+                " comes out again last."
+            )
         if not self._at_box(move.joints[0]):
             return f"All the way onto one of the two pieces, {back} from its place; draw that place on both."
         name = self._end(move, move.joints[0]).fitting
@@ -191,6 +199,28 @@ class _Words:
             return f"Loosen the box at {name}: it must slide back {back} so that the end clears its hole."
         return (
             f"Take {name} off its box, or loosen the box with it: it must slide back {back} until the other end is in."
+        )
+
+    def _first_side(self, joint: Joint, coming: int) -> str:
+        """An expansion fitting goes onto the piece that stands, before the other one comes."""
+        standing, end = (joint.before, "B") if joint.after == coming else (joint.after, "A")
+        if standing is None:
+            return "Prime and cement the fitting onto what stands there."
+        depth = self.pieces[standing - 1].end_b if end == "B" else self.pieces[standing - 1].end_a
+        return (
+            f"Prime and cement the fitting onto end {end} of piece {standing}, {self._length(depth.insertion_mm)} deep."
+        )
+
+    def _piston(self, joint: Joint) -> str:
+        """How an expansion fitting is set and held."""
+        piston = joint.piston
+        if piston is None:
+            return "Leave its piston out as far as its maker says for the day."
+        least, most = self._length(piston.least_mm), self._length(piston.most_mm)
+        return (
+            f"Its barrel toward end {piston.barrel}, strapped fast; its piston {self._length(piston.open_mm)} out of"
+            f" its {self._length(piston.travel_mm)} of travel ({least} to {most} will do). The straps on the piston's"
+            " side only guide: the conduit slides in them."
         )
 
     def _at_box(self, number: int) -> bool:
@@ -206,7 +236,7 @@ class _Words:
         if joint.how == "union":
             return "Bring the faces of its two halves together and tighten the nut."
         if joint.how == "expands":
-            return "Prime and cement the end into it, and leave its piston out as far as the findings say."
+            return f"Prime and cement the end into it, {depth} deep. {self._piston(joint)}"
         if joint.how == "cemented" and at_end:
             return (
                 f"Prime and cement, bring it over the end until {depth} is in, and hold it; then fasten it to its box."

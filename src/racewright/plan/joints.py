@@ -11,9 +11,11 @@ What `how` means at the wall (common practice, no source):
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import msgspec
+
+from racewright.inspection.expansion import PistonSetting
 
 How = Literal["slides", "threads", "cemented", "union", "expands"]
 
@@ -38,7 +40,8 @@ class Joint(msgspec.Struct, frozen=True, kw_only=True):
     the pieces (from 1) that it joins, seen from end A; null where a box or other equipment stands. `kind`: the
     fitting ('set-screw coupling'). `how` it is made: 'slides' (pushed in to its stop, or through a hole where locknuts
     hold it), 'threads' (turned in), 'cemented', 'union' (three parts, closes between ends that cannot move), 'expands'
-    (cemented on both sides, its piston slides). `last`: it is made last of all; one joint of a run is."""
+    (cemented on both sides, its piston slides). `last`: it is made last of all; one joint of a run is. `piston`: how an
+    expansion fitting is set, null for all others."""
 
     at_mm: float
     before: int | None
@@ -46,6 +49,7 @@ class Joint(msgspec.Struct, frozen=True, kw_only=True):
     kind: str
     how: How
     last: bool = False
+    piston: PistonSetting | None = None
 
 
 Act = Literal["place", "push", "turn", "cement", "through", "slide back", "close"]
@@ -87,11 +91,22 @@ def is_coupling(joint: Joint) -> bool:
     return joint.how in ("union", "expands") or joint.kind.endswith("coupling")
 
 
-def joints_of(length_mm: float, ends: tuple[str, str], couplings: Sequence[tuple[float, str]]) -> tuple[Joint, ...]:
+class Between(NamedTuple):
+    """What joins two pieces: its middle along the run, its kind, and how an expansion fitting is set."""
+
+    at_mm: float
+    kind: str
+    piston: PistonSetting | None = None
+
+
+def joints_of(length_mm: float, ends: tuple[str, str], couplings: Sequence[Between]) -> tuple[Joint, ...]:
     """The joints of a run in order from end A: its two ends (the kind of fitting, 'none' for a free end, which is no
-    joint) and between its pieces `couplings` (middle along the run, kind). None is marked as the last yet."""
+    joint) and what joins its pieces. None is marked as the last yet."""
     pieces = len(couplings) + 1
-    out = [_joint(at, number, number + 1, kind) for number, (at, kind) in enumerate(couplings, start=1)]
+    out = [
+        msgspec.structs.replace(_joint(c.at_mm, number, number + 1, c.kind), piston=c.piston)
+        for number, c in enumerate(couplings, start=1)
+    ]
     if ends[0] != "none":
         out.insert(0, _joint(0.0, None, 1, ends[0]))
     if ends[1] != "none":

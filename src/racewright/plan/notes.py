@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from racewright.inspection.check_run import RunCheck
 from racewright.plan.install_steps import order_words
-from racewright.plan.joints import Assembly, Joint, coupling_places_mm
+from racewright.plan.joints import Assembly, Joint
 from racewright.plan.model import ALONG, NoteBlock, PlannedPiece
 from racewright.sequence.words import hooks_words
 from racewright.survey.model import Survey
@@ -46,10 +46,14 @@ def _ways(pieces: Sequence[PlannedPiece], several: bool) -> NoteBlock:
 
 def _along(survey: Survey, checks: RunCheck, joints: Sequence[Joint], assembly: Assembly | None) -> NoteBlock:
     lines = []
-    couplings = coupling_places_mm(joints)
-    if couplings:
-        at = ", ".join(format_length(c, survey.tape) for c in couplings)
-        lines.append(f"Coupling{'s' if len(couplings) > 1 else ''} (middle) at {at} along the conduit from end A.")
+    between = [j for j in joints if j.before is not None and j.after is not None]
+    for name, places in (
+        ("Coupling", [j.at_mm for j in between if j.how != "expands"]),
+        ("Expansion fitting", [j.at_mm for j in between if j.how == "expands"]),
+    ):
+        if places:
+            at = ", ".join(format_length(c, survey.tape) for c in places)
+            lines.append(f"{name}{'s' if len(places) > 1 else ''} (middle) at {at} along the conduit from end A.")
     if assembly is not None and len(assembly.order) > 1:
         lines.append(order_words(joints, assembly))
     if checks.supports is not None and checks.supports.stations_mm:

@@ -9,21 +9,23 @@ import msgspec
 
 from racewright.bends.model import Bend, BentPiece
 from racewright.budget import CAN_BE_BENT, ORDER_OF_A_PIECE, ORDERS, Budget
-from racewright.catalogue.fittings import find_fitting, fitting_kinds
+from racewright.catalogue.fittings import find_fitting
 from racewright.catalogue.raceways import Raceway
 from racewright.errors import Finding, LimitError
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.vector import Frame
+from racewright.inspection.expansion import StraightMove
 from racewright.marks.mark import all_marks_mm, mark_mm
 from racewright.plan.bench_checks import BenchCheck, bench_checks, checks_after, plane_check
+from racewright.plan.between import Expansion, coupling_kind, expansions_of, stick_rules
 from racewright.plan.handling import Budgets, Handled, HandledBend, handle_piece, not_looked_for
-from racewright.plan.joints import KNOCKOUT, Joint, joints_of
+from racewright.plan.joints import KNOCKOUT, Between, Joint, joints_of
 from racewright.plan.model import MarkedBend, PieceEnd, PieceStart, PlannedPiece
 from racewright.plan.threads import joined_by_thread, thread_findings, with_threads
 from racewright.sequence.machine import Stance
-from racewright.sequence.order import find_order
+from racewright.sequence.order import can_be_bent
 from racewright.sequence.words import line_deg, making_words, rotate_words
-from racewright.sticks.model import RunPiece, StickRules
+from racewright.sticks.model import Required, RunPiece, StickRules
 from racewright.sticks.sticks import split_run
 from racewright.survey.model import EndFitting, Survey
 from racewright.tools.benders import BenderProfile, made_by
@@ -64,10 +66,12 @@ def plan_pieces(
     run: BentPiece,
     frame: Frame,
     inserts_mm: tuple[float, float],
+    moves: Sequence[StraightMove] = (),
     *,
     other_ways: int,
 ) -> Pieces:
-    """The pieces of a run with everything that the person needs at the bender, and what was found on the way."""
+    """The pieces of a run with everything that the person needs at the bender, and what was found on the way. `moves`:
+    the straights that want expansion fittings."""
     findings: list[Finding] = []
     ends = (_fitting_name(survey.start, raceway), _fitting_name(survey.end, raceway))
     sticks = survey.stock_mm or (raceway.stock_length_mm,)
@@ -81,13 +85,22 @@ def plan_pieces(
         stock_mm=min((s for s in (*survey.offcuts_mm, *sticks) if s >= run.cut_length_mm), default=0.0),
     )
     parts = [whole]
-    couplings: list[tuple[float, str]] = []
-    too_long = False
-    if run.cut_length_mm > max(*sticks, *survey.offcuts_mm, 0.0) + 1e-6:
+    couplings: list[Between] = []
+    too_long = run.cut_length_mm > max(*sticks, *survey.offcuts_mm, 0.0) + 1e-6
+    rules = stick_rules(survey, raceway, bender)
+    expansions = expansions_of(moves, raceway, rules, run.cut_length_mm, _turns(run))
+    if expansions:
         try:
-            parts, couplings = _split(survey, raceway, bender, whole, sticks)
+            parts, couplings = _split(survey, raceway, bender, whole, rules, expansions)
+            too_long = False
+        except LimitError:
+            # no piece to either side that can be made: what the checks say of the straight stays said
+            expansions = ()
+    if too_long:
+        try:
+            parts, couplings = _split(survey, raceway, bender, whole, rules, ())
+            too_long = False
         except LimitError as err:
-            too_long = True
             findings.append(
                 Finding(
                     rule="run.sticks",
@@ -129,64 +142,60 @@ def plan_pieces(
 
 
 def _split(
-    survey: Survey, raceway: Raceway, bender: BenderProfile, whole: Part, sticks: tuple[float, ...]
-) -> tuple[list[Part], list[tuple[float, str]]]:
-    """The parts and the couplings (middle, kind): by the split search; where a piece that its straights allow hits
-    something, by the order search."""
+    survey: Survey,
+    raceway: Raceway,
+    bender: BenderProfile,
+    whole: Part,
+    rules: StickRules,
+    expansions: Sequence[Expansion],
+) -> tuple[list[Part], list[Between]]:
+    """The parts and what joins them: by the split search, whose pieces the order search has to bend."""
     run = whole.piece
-    kind = _coupling_kind(survey, raceway)
-    coupling = find_fitting(kind, raceway)
-    rules = StickRules(
-        hook_need_mm=bender.least_straight_mm,
-        grip_mm=bender.grip_mm,
-        stock_mm=sticks,
-        offcuts_mm=survey.offcuts_mm,
-        coupling_mm=coupling.length_mm,
-        coupling_gap_mm=max(0.0, coupling.length_mm - 2.0 * coupling.insertion_mm),
-        easy_grip_mm=max(StickRules().easy_grip_mm, bender.grip_mm),
-    )
-    turns = [Turn(b.arc_start_mm, b.angle_rad, b.roll_rad, b.radius_mm) for b in run.bends]
+    turns = _turns(run)
+    kind = coupling_kind(survey, raceway)
+    depth = find_fitting(kind, raceway).insertion_mm
+    work = Budget(CAN_BE_BENT)
     known: dict[tuple[int, ...], bool] = {}
 
     def bendable(bends: tuple[Bend, ...], length_mm: float) -> bool:
         key = (round(length_mm * 10), *(round(b.arc_start_mm * 10) for b in bends))
         if key not in known:
-            known[key] = bool(find_order(bends, length_mm, run.outside_diameter_mm, bender).ways)
+            # not known in the budget: then the straights decide
+            known[key] = can_be_bent(bends, length_mm, run.outside_diameter_mm, bender, budget=work) is not False
         return known[key]
 
-    split = split_run(run.cut_length_mm, turns, rules, bendable=bendable)
+    required = tuple(Required(e.at_mm, e.gap_mm) for e in expansions)
+    split = split_run(run.cut_length_mm, turns, msgspec.structs.replace(rules, required=required), bendable=bendable)
+    there = {e.at_mm: e for e in expansions}
+    joins = [
+        (Between(at, there[at].fitting.kind, there[at].piston), there[at].fitting.insertion_mm)
+        if at in there
+        else (Between(at, kind), depth)
+        for at in split.joints_mm
+    ]
+    faces = [(whole.ends[0], whole.inserts_mm[0]), *((b.kind, insert) for b, insert in joins)]
+    faces.append((whole.ends[1], whole.inserts_mm[1]))
     line = Centreline.from_turns(run.cut_length_mm, turns, whole.frame)
     parts: list[Part] = []
     first = 0
-    for number, piece in enumerate(split.pieces):
-        last = number == len(split.pieces) - 1
+    for piece, at_a, at_b in zip(split.pieces, faces, faces[1:], strict=False):
         parts.append(
             Part(
                 piece=_tagged(piece, run, first),
                 frame=_piece_frame(line, piece),
                 start_mm=piece.start_mm,
                 first_bend=first,
-                ends=(whole.ends[0] if number == 0 else kind, whole.ends[1] if last else kind),
-                inserts_mm=(
-                    whole.inserts_mm[0] if number == 0 else coupling.insertion_mm,
-                    whole.inserts_mm[1] if last else coupling.insertion_mm,
-                ),
+                ends=(at_a[0], at_b[0]),
+                inserts_mm=(at_a[1], at_b[1]),
                 stock_mm=piece.stock_mm,
             )
         )
         first += len(piece.bends)
-    return parts, [(at, kind) for at in split.joints_mm]
+    return parts, [between for between, _ in joins]
 
 
-def _coupling_kind(survey: Survey, raceway: Raceway) -> str:
-    """The coupling of the same kind as the run's fittings, or the first that the raceway has."""
-    kinds = [k for k in fitting_kinds(raceway) if k.endswith("coupling") and k != "slip coupling"]
-    for end in (survey.start, survey.end):
-        kind = find_fitting(end.kind, raceway).kind
-        wanted = kind if kind.endswith("coupling") else f"{'threaded' if kind == 'hub' else kind} coupling"
-        if wanted in kinds:
-            return wanted
-    return kinds[0]
+def _turns(run: BentPiece) -> list[Turn]:
+    return [Turn(b.arc_start_mm, b.angle_rad, b.roll_rad, b.radius_mm) for b in run.bends]
 
 
 def _tagged(piece: RunPiece, run: BentPiece, first: int) -> BentPiece:

@@ -9,9 +9,10 @@ from racewright.errors import Finding, about
 from racewright.fit.way_in import Solid
 from racewright.geometry.chain import Centreline
 from racewright.inspection.check_run import RunCheck, check_planned
+from racewright.plan.between import coupling_kind, fitted, straight_moves
 from racewright.plan.digest import with_digest
 from racewright.plan.fitting_in import hand_accuracy, with_forecast
-from racewright.plan.joints import Assembly, coupling_places_mm
+from racewright.plan.joints import Assembly
 from racewright.plan.layout import lay_out
 from racewright.plan.model import NoteBlock, Plan, PlanChecks, PlannedPiece, PlannedPull, PlannedShape, shoe_of
 from racewright.plan.notes import note_blocks
@@ -58,7 +59,8 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         for turn, corner in zip(fit.turns, route.corners, strict=True)
     )
     run = BentPiece(cut_length_mm=fit.length_mm, outside_diameter_mm=raceway.outside_diameter_mm, bends=bends)
-    cut = plan_pieces(survey, raceway, shoe, run, fit.frame, laid.inserts_mm, other_ways=2 if full else 0)
+    moves = straight_moves(survey, raceway, route, fit)
+    cut = plan_pieces(survey, raceway, shoe, run, fit.frame, laid.inserts_mm, moves, other_ways=2 if full else 0)
     centreline = Centreline.from_turns(fit.length_mm, fit.turns, fit.frame)
     half = raceway.outside_diameter_mm / 2.0
     obstacles = obstacle_views(centreline, half, route.obstacles)
@@ -74,7 +76,8 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         up = put_up(survey, raceway, cut.parts, cut.joints, solids)
         joints, assembly = up.joints, up.assembly
         pieces = with_forecast(survey, with_joints(pieces, cut.joints, joints), cut.parts)
-        checks = check_planned(survey, raceway, route, fit, coupling_places_mm(joints), _bend_names(pieces))
+        couplings = fitted(joints, raceway, coupling_kind(survey, raceway))
+        checks = check_planned(survey, raceway, route, fit, couplings, _bend_names(pieces))
         findings += up.findings
         findings += [f for f in checks.findings if f.rule not in _TOLD_ALREADY]
         blocks = note_blocks(survey, pieces, checks, joints, assembly)

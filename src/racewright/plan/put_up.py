@@ -124,7 +124,12 @@ def _order(
     for p, after in pairwise(pieces):
         joint = joints[p.joints[1] or 0]
         straight = max(_straight_mm(p.part, 1), _straight_mm(after.part, 0))
-        costs.append(_THERE if joint.how == "expands" else COUPLING if straight >= slip else NOT_POSSIBLE)
+        if joint.how == "expands":
+            # its piston has to go in as deep as both ends of a piece stand in their sockets
+            depth = after.part.inserts_mm[0] + max(*p.part.inserts_mm, after.part.inserts_mm[1])
+            costs.append(_THERE if joint.piston is None or joint.piston.open_mm >= depth else NOT_POSSIBLE)
+        else:
+            costs.append(COUPLING if straight >= slip else NOT_POSSIBLE)
     seats = (
         _seat(survey.start, pieces[0], 0, joints, solids),
         _seat(survey.end, pieces[-1], 1, joints, solids),

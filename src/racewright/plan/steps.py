@@ -53,7 +53,12 @@ def job_steps(
         msgspec.structs.replace(step, piece=number, care=step.care or _CARE.get(step.kind, ()))
         for number, piece in enumerate(pieces, start=1)
         for step in bench_steps(
-            survey, raceway, piece, bender, several=len(pieces) > 1, union_at=_union_at(joints, number)
+            survey,
+            raceway,
+            piece,
+            bender,
+            several=len(pieces) > 1,
+            made_room=_made_room(joints, pieces, number, survey.tape),
         )
     ]
     wall = () if assembly is None else install_steps(survey, pieces, joints, assembly, checks)
@@ -67,21 +72,14 @@ def bench_steps(
     bender: BenderProfile,
     *,
     several: bool,
-    union_at: str = "",
+    made_room: str = "",
 ) -> tuple[Step, ...]:
-    """The steps for one piece at the bench, from stick to reamed ends. `union_at`: its ends whose union's own length
-    this piece has to make room for."""
+    """The steps for one piece at the bench, from stick to reamed ends. `made_room`: what its length takes for granted
+    of a joint that has to be measured first."""
     tape = survey.tape
     where = f" ({piece.label})" if several else ""
     first = _cut_first(piece, tape, where)
-    if union_at:
-        marks = "; every mark then comes as much nearer to end A" if union_at == "A" and piece.bends else ""
-        room = (
-            f" The length is for a union at end {union_at} as long as the coupling in its place. Measure the union"
-            f" first: by what it is longer, cut end {union_at} shorter and thread it again{marks}."
-        )
-        first = msgspec.structs.replace(first, detail=first.detail + room)
-    steps = [first]
+    steps = [msgspec.structs.replace(first, detail=first.detail + made_room)]
     if not piece.trim_after:
         steps.extend(_threads(piece, tape))
     if piece.pencil_lines:
@@ -123,11 +121,28 @@ def bench_steps(
     return tuple(steps)
 
 
-def _union_at(joints: Sequence[Joint], piece: int) -> str:
-    """The end of a piece at which it makes room for a union, if any: end B, where no mark counts from, or the run's
-    A."""
-    ends = ["B" if j.before == piece else "A" for j in joints if j.how == "union" and (j.before or j.after) == piece]
-    return ends[0] if ends else ""
+def _made_room(joints: Sequence[Joint], pieces: Sequence[PlannedPiece], number: int, tape: TapeStyle) -> str:
+    """What a piece's length takes for granted of a union or an expansion fitting, which is measured before the cut: at
+    end B, where no mark counts from, or at the run's end A."""
+    piece = pieces[number - 1]
+    for joint in joints:
+        if (joint.before or joint.after) != number or joint.how not in ("union", "expands"):
+            continue
+        end = "B" if joint.before == number else "A"
+        marks = "; every mark then comes as much nearer to end A" if end == "A" and piece.bends else ""
+        if joint.how == "union":
+            return (
+                f" The length is for a union at end {end} as long as the coupling in its place. Measure the union"
+                f" first: by what it is longer, cut end {end} shorter and thread it again{marks}."
+            )
+        if joint.before is not None and joint.after is not None:
+            gap = pieces[joint.after - 1].run_start_mm - piece.run_start_mm - piece.cut_length_mm
+            return (
+                f" The length is for an expansion fitting at end {end} that keeps the two ends"
+                f" {format_length(gap, tape)} apart as it is set. Set yours and measure it first: by what it is longer,"
+                f" cut end {end} shorter."
+            )
+    return ""
 
 
 def _cut_first(piece: PlannedPiece, tape: TapeStyle, where: str) -> Step:

@@ -21,6 +21,15 @@ from racewright.geometry.vector import ZERO, Frame, Vec, add, dot, scale, unit
 EndKind = Literal["box", "conduit body", "free", "coupling"]
 
 
+class Coupling(NamedTuple):
+    """What joins two pieces of a run: its middle along the run, half its length, and whether it is an expansion
+    fitting."""
+
+    at_mm: float
+    half_mm: float = 0.0
+    expands: bool = False
+
+
 class RunShape(msgspec.Struct, frozen=True, kw_only=True):
     """One run between two ends. Stations and lengths are mm along the centreline from end A.
 
@@ -36,7 +45,7 @@ class RunShape(msgspec.Struct, frozen=True, kw_only=True):
     frame: Frame = Frame()
     start: EndKind = "box"
     end: EndKind = "box"
-    couplings_mm: tuple[float, ...] = ()
+    couplings: tuple[Coupling, ...] = ()
     threaded_couplings: bool = False
     pull_points_mm: tuple[float, ...] = ()
     off_surface_mm: tuple[tuple[float, float], ...] = ()

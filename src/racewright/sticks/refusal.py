@@ -6,34 +6,32 @@ from collections.abc import Callable, Sequence
 
 import msgspec
 
+from racewright.budget import SPLIT_HINTS, SPLIT_HINTS_ASKED, Budget
 from racewright.errors import LimitError
 from racewright.geometry.chain import Turn
 from racewright.sticks.model import Bendable, RunPiece, StickRules
-from racewright.sticks.search import Effort, Search
+from racewright.sticks.search import Search
 from racewright.units.said import said, said_least, said_most
 
 _HALVINGS = 8
-#: What all trials of one refusal may take together: ways to saw a piece, and questions to a caller's own test.
-_HINTS = 200_000
-_MOST_ASKED = 60
 
 
 class _Trials:
-    """Tries splits under other rules, with one effort for all of them."""
+    """Tries splits under other rules, with one budget for all of them."""
 
     def __init__(self, bendable: Bendable | None) -> None:
-        self.effort, self.asked, self.bendable = Effort(_HINTS), 0, bendable
+        self.budget, self.asked, self.bendable = Budget(SPLIT_HINTS), 0, bendable
 
     def possible(self, length_mm: float, turns: Sequence[Turn], rules: StickRules) -> bool:
         """Whether a split was found, whose pieces pass the caller's test as well."""
-        found = Search(length_mm, turns, rules).run(self.effort)
+        found = Search(length_mm, turns, rules).run(self.budget)
         return found is not None and all(self._passes(piece) for piece in found.pieces if piece.bends)
 
     def _passes(self, piece: RunPiece) -> bool:
         if self.bendable is None:
             return True
         self.asked += 1
-        return self.asked <= _MOST_ASKED and self.bendable(piece.bends, piece.cut_length_mm)
+        return self.asked <= SPLIT_HINTS_ASKED and self.bendable(piece.bends, piece.cut_length_mm)
 
 
 def no_split(

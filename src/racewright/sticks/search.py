@@ -15,6 +15,7 @@ from math import ceil, inf
 from typing import NamedTuple
 
 from racewright.bends.model import Bend
+from racewright.budget import Budget
 from racewright.geometry.chain import Turn
 from racewright.geometry.vector import even
 from racewright.sticks.model import SAME_MM, Ease, RunPiece, Split, StickRules, Verdict, straight_ease
@@ -46,23 +47,6 @@ class _Back(NamedTuple):
     key: tuple[float, int]
     stick: _Stick | None
     ease: Ease
-
-
-class Effort:
-    """How much a search, or several together, may do yet. One unit is one way to saw one piece, or a piece that cannot
-    be: about 4 microseconds."""
-
-    def __init__(self, units: int) -> None:
-        self.units = units
-
-    @property
-    def left(self) -> bool:
-        """Whether any is left."""
-        return self.units > 0
-
-    def spend(self, units: int) -> None:
-        """Takes units."""
-        self.units -= units
 
 
 class Search:
@@ -109,16 +93,16 @@ class Search:
         self.looked_at = 0
         self.farthest_mm, self.cut_short = 0.0, False
 
-    def run(self, effort: Effort) -> Split | None:
+    def run(self, budget: Budget) -> Split | None:
         """The cheapest split, or None where there is none (`farthest_mm` then says how far the sweep came), or where
-        the effort was spent before one was found (`cut_short`)."""
+        the budget was spent before one was found (`cut_short`)."""
         start = (0.0, 0)
         self.best = {start: _Back(0.0, 0, start, None, Ease())}
         self.masks: dict[float, set[int]] = {0.0: {0}}
         self.cells: dict[int, list[float]] = {}
         waiting = [0.0]
         looked = 0
-        while waiting and effort.left:
+        while waiting and not budget.spent:
             place = heappop(waiting)
             if place >= self.length - SAME_MM:
                 break
@@ -128,17 +112,17 @@ class Search:
             looked += 1
             self.farthest_mm = max(self.farthest_mm, place)
             for target in self._fixed_targets(place):
-                effort.spend(self._step(waiting, place, kept, target, self.sticks))
+                budget.take(self._step(waiting, place, kept, target, self.sticks))
             for stick in self.sticks:
                 full = self._full_stick(place, stick.length_mm)
                 if full is not None:
-                    effort.spend(self._step(waiting, place, kept, full, (stick,)))
+                    budget.take(self._step(waiting, place, kept, full, (stick,)))
         ends = [key for key in self.best if key[0] >= self.length - SAME_MM]
-        self.cut_short = not effort.left
+        self.cut_short = budget.spent
         if not ends:
             return None
         last = min(ends, key=lambda key: (even(self.best[key].cost), self.best[key].sawn, key[1]))
-        return self._split(last, looked, proved=self.sure and effort.left and self.steady and not self.refused)
+        return self._split(last, looked, proved=self.sure and not budget.spent and self.steady and not self.refused)
 
     def _step(
         self,

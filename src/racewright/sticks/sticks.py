@@ -6,18 +6,11 @@ from collections.abc import Sequence
 from math import inf
 
 from racewright.bends.model import Bend
+from racewright.budget import SPLIT, SPLIT_AROUND, SPLIT_ASKED, Budget
 from racewright.geometry.chain import Turn
 from racewright.sticks.model import Bendable, Ease, RunPiece, Split, StickRules, Verdict, straight_ease
 from racewright.sticks.refusal import no_split
-from racewright.sticks.search import MOST_OFFCUTS, Effort, Search
-
-#: What one split may take, in ways to saw a piece: a sweep by straights, the sweeps round pieces that a caller's test
-#: refuses, and that which asks it for every piece.
-_SWEEP = 300_000
-_ROUND = 200_000
-_ASKING = 100_000
-#: Questions to a caller's own test where it is asked for every piece.
-_MOST_ASKED = 150
+from racewright.sticks.search import MOST_OFFCUTS, Search
 
 
 def split_run(
@@ -45,9 +38,9 @@ def _cheapest(length_mm: float, turns: Sequence[Turn], rules: StickRules) -> tup
     """The cheapest split by straights, and the search that found it, or that came to no end. Each search bounds the
     next: a quick one, one over all places, one with offcuts; where many offcuts cut that short, the few longest."""
     quick = Search(length_mm, turns, rules, most_offcuts=0, quick=True)
-    best = quick.run(Effort(_SWEEP))
+    best = quick.run(Budget(SPLIT))
     search = Search(length_mm, turns, rules, most_offcuts=0, bound=inf if best is None else best.cost)
-    found = search.run(Effort(_SWEEP))
+    found = search.run(Budget(SPLIT))
     if found is None and best is not None:
         search, found = quick, best
     for most in (MOST_OFFCUTS, 3):
@@ -55,7 +48,7 @@ def _cheapest(length_mm: float, turns: Sequence[Turn], rules: StickRules) -> tup
         other = Search(length_mm, turns, rules, most_offcuts=most, bound=bound)
         if not any(stick.offcut for stick in other.sticks):
             break
-        split = other.run(Effort(_SWEEP))
+        split = other.run(Budget(SPLIT))
         if split is not None or found is None:
             search, found = other, split
         if not other.cut_short:
@@ -65,8 +58,8 @@ def _cheapest(length_mm: float, turns: Sequence[Turn], rules: StickRules) -> tup
 
 def _passing(search: Search, found: Split, bendable: Bendable) -> Split | None:
     """The split, or other ones that are good by straights, until all pieces pass a caller's test. One that passes at
-    once is still the cheapest of all. None where there is none left, or the effort is spent."""
-    effort = Effort(_ROUND)
+    once is still the cheapest of all. None where there is none left, or the budget is spent."""
+    budget = Budget(SPLIT_AROUND)
     split: Split | None = found
     while split is not None:
         failed = [k for k, piece in enumerate(split.pieces) if piece.bends and not _passes(bendable, piece)]
@@ -76,9 +69,9 @@ def _passing(search: Search, found: Split, bendable: Bendable) -> Split | None:
             search.refuse(k)
         split = None
         for quick in (True, False):
-            if split is None and effort.left:
+            if split is None and not budget.spent:
                 search = search.round_refused(quick=quick)
-                split = search.run(effort)
+                split = search.run(budget)
     return None
 
 
@@ -88,12 +81,12 @@ def _passes(bendable: Bendable, piece: RunPiece) -> bool:
 
 def _asked(length_mm: float, turns: Sequence[Turn], rules: StickRules, bendable: Bendable) -> Split | None:
     """The cheapest of the splits whose every piece passes a caller's test, of the places that are tried."""
-    return Search(length_mm, turns, rules, _asking(rules, bendable)).run(Effort(_ASKING))
+    return Search(length_mm, turns, rules, _asking(rules, bendable)).run(Budget(SPLIT))
 
 
 def _asking(rules: StickRules, bendable: Bendable) -> Verdict:
     """The verdict by straights, and where that is good a caller's test, asked a bounded number of times."""
-    left = _MOST_ASKED
+    left = SPLIT_ASKED
     straight = straight_ease(rules)
 
     def verdict(bends: tuple[Bend, ...], length_mm: float) -> Ease | None:

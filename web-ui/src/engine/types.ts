@@ -290,7 +290,8 @@ export interface HalfSpace {
  *  the pieces (from 1) that it joins, seen from end A; null where a box or other equipment stands. `kind`: the
  *  fitting ('set-screw coupling'). `how` it is made: 'slides' (pushed in to its stop, or through a hole where locknuts
  *  hold it), 'threads' (turned in), 'cemented', 'union' (three parts, closes between ends that cannot move), 'expands'
- *  (cemented on both sides, its piston slides). `last`: it is made last of all; one joint of a run is. */
+ *  (cemented on both sides, its piston slides). `last`: it is made last of all; one joint of a run is. `piston`: how an
+ *  expansion fitting is set, null for all others. */
 export interface Joint {
   at_mm: number;
   before: number | null;
@@ -298,6 +299,7 @@ export interface Joint {
   kind: string;
   how: "cemented" | "expands" | "slides" | "threads" | "union";
   last: boolean;
+  piston: PistonSetting | null;
 }
 
 /** The last leg leans that way by so many degrees more than it should. */
@@ -489,6 +491,17 @@ export interface PieceStart {
   point_mm: [number, number, number];
   axis: [number, number, number];
   normal: [number, number, number];
+}
+
+/** How far to leave the piston out of its seat (mm) at the installation temperature, of its whole travel; any
+ *  setting from `least_mm` to `most_mm` still has room for the hottest and the coldest day. `barrel`: toward which end
+ *  of the run the barrel lies; on a riser the upper one, so that rain does not run in. */
+export interface PistonSetting {
+  travel_mm: number;
+  open_mm: number;
+  least_mm: number;
+  most_mm: number;
+  barrel: "A" | "B";
 }
 
 /** A table as text: its name, the head of each column, the rows. */

@@ -1,0 +1,144 @@
+"""An expansion fitting that a straight wants is a joint of the plan: its place, its cut, its setting, its bill."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import msgspec
+import pytest
+
+from racewright.cards.text.bend_card import text_card
+from racewright.job.materials import run_materials
+from racewright.plan.from_json import read_plan
+from racewright.plan.joints import Joint
+from racewright.plan.model import Plan
+from racewright.plan.plan_run import plan_run
+from racewright.records.model import JobHead, JobRun
+from racewright.store.survey_file import survey_from_text
+
+#: -8 F to 94 F, put up at 58 F.
+SHED = "{lowest: -8 F, highest: 94 F, install: 58 F}"
+WALL = "    - leg: 47 ft\n"
+
+
+def text(walk: str, climate: str = SHED, *, raceway: str = "PVC-40 1-1/4", going: str = "right") -> str:
+    weather = f"  climate: {climate}\n" if climate else ""
+    return (
+        f"run:\n  name: Packing shed, north wall\n  raceway: {raceway}\n  bend_radius: 8\n  going: {going}\n{weather}"
+        "  start: {name: shed panel, fitting: socket}\n  end: {name: dock box, fitting: socket}\n  walk:\n" + walk
+    )
+
+
+def planned(walk: str, climate: str = SHED, **more: str) -> Plan:
+    return plan_run(survey_from_text(text(walk, climate, **more)).survey)
+
+
+def expansions(plan: Plan) -> list[Joint]:
+    return [j for j in plan.joints if j.how == "expands"]
+
+
+def test_it_stands_near_the_middle_where_a_stick_ends_and_cuts_the_run() -> None:
+    plan = planned(WALL)
+    (joint,) = expansions(plan)
+    assert joint.kind == "expansion fitting"
+    assert (joint.before, joint.after) == (2, 3)
+    # the two sticks before it are whole
+    assert [p.cut_length_mm for p in plan.pieces[:2]] == pytest.approx([3048.0, 3048.0])
+    share = 0.25 * plan.developed_length_mm
+    assert abs(joint.at_mm - 0.5 * plan.developed_length_mm) < share
+
+
+def test_the_pieces_and_what_stands_between_them_make_the_run() -> None:
+    """Cut lengths and gaps: a coupling's stop between the others, the fitting's closed length less its sockets, and its
+    piston as far out as it is set, between the two at the expansion fitting."""
+    plan = planned(WALL)
+    (joint,) = expansions(plan)
+    assert joint.piston is not None
+    for (a, b), between in zip(pairwise(plan.pieces), (j for j in plan.joints if j.before and j.after), strict=True):
+        gap = b.run_start_mm - a.run_start_mm - a.cut_length_mm
+        middle = 0.5 * (b.run_start_mm + a.run_start_mm + a.cut_length_mm)
+        assert middle == pytest.approx(between.at_mm, abs=1e-6)
+        if between is joint:
+            assert gap == pytest.approx(joint.piston.travel_mm + 25.4 + joint.piston.open_mm)
+        else:
+            assert gap < 5.0
+    last = plan.pieces[-1]
+    assert last.run_start_mm + last.cut_length_mm == pytest.approx(plan.developed_length_mm)
+
+
+def test_the_piston_is_set_for_the_day_and_the_step_and_finding_say_so() -> None:
+    plan = planned(WALL)
+    (joint,) = expansions(plan)
+    assert joint.piston is not None
+    # 36 of 102 degrees are still to come: that share of the 4 in of travel stays open, 1 7/16 in
+    assert joint.piston.open_mm == pytest.approx(4 * 25.4 * 36 / 102)
+    (told,) = [f for f in plan.findings if f.rule == "run.expansion"]
+    assert told.severity == "info"
+    assert "1 7/16" in told.message
+    steps = [s for s in plan.steps if "expansion fitting" in s.title and "piston" in s.detail]
+    assert any('piston 1 7/16" out of its 4" of travel' in s.detail for s in steps)
+    cut = [s for s in plan.steps if s.kind == "cut" and "expansion fitting" in s.detail]
+    assert [s.piece for s in cut] == [2]
+    assert "Expansion fitting (middle) at" in " ".join(text_card(plan).split())
+
+
+def test_no_strap_stands_on_its_body() -> None:
+    plan = planned(WALL)
+    (joint,) = expansions(plan)
+    assert joint.piston is not None
+    assert plan.checks is not None
+    body = 0.5 * (joint.piston.travel_mm + 25.4 + joint.piston.open_mm)
+    assert min(abs(s - joint.at_mm) for s in plan.checks.straps_mm) > body
+
+
+def test_a_run_of_one_stick_that_moves_too_much_is_cut_for_it() -> None:
+    plan = planned("    - leg: 112\n")
+    assert len(plan.pieces) == 2
+    assert abs(expansions(plan)[0].at_mm - 0.5 * plan.developed_length_mm) < 30.0
+
+
+def test_each_straight_has_its_own_and_a_long_one_several() -> None:
+    corner = "    - {leg: 41 ft, to: back}\n    - turn: right\n    - {leg: 33 ft, from: back}\n"
+    plan = planned(corner)
+    assert len(expansions(plan)) == 2
+    arc = plan.pieces
+    assert sum(len(p.bends) for p in arc) == 1
+    long = planned("    - leg: 190 ft\n")
+    assert len(expansions(long)) == 2
+    shares = [j.at_mm / long.developed_length_mm for j in expansions(long)]
+    assert shares == pytest.approx([0.25, 0.75], abs=0.07)
+
+
+def test_on_a_riser_it_stands_near_the_top_with_its_barrel_up() -> None:
+    (up,) = expansions(planned("    - leg: 22 ft\n", going="up"))
+    (down,) = expansions(planned("    - leg: 22 ft\n", going="down"))
+    assert up.piston is not None
+    assert down.piston is not None
+    assert (up.piston.barrel, down.piston.barrel) == ("B", "A")
+    assert up.at_mm > 0.8 * 22 * 304.8
+    assert down.at_mm < 0.2 * 22 * 304.8
+
+
+def test_without_a_climate_nothing_is_cut_and_steel_has_none() -> None:
+    plan = planned(WALL, "")
+    assert expansions(plan) == []
+    assert [f.severity for f in plan.findings if f.rule == "run.expansion"] == ["info"]
+    steel = text(WALL, raceway="RMC 1-1/4").replace("socket", "hub")
+    assert expansions(plan_run(survey_from_text(steel).survey)) == []
+
+
+def test_the_plans_json_is_read_back_with_it() -> None:
+    plan = planned(WALL)
+    assert read_plan(msgspec.to_builtins(plan)).joints == plan.joints
+
+
+def test_it_is_on_the_bill_with_a_strap_for_its_barrel() -> None:
+    file = survey_from_text(text(WALL))
+    plan = plan_run(file.survey)
+    parts = run_materials(JobRun(key="PS-3", survey=file.written), plan, JobHead(name="Shed")).parts
+
+    def count(item: str) -> int:
+        return sum(p.count for p in parts if p.item == f"PVC-40 1-1/4 {item}")
+
+    assert count("expansion fitting") == count("strap for the barrel of an expansion fitting") == 1
+    assert count("socket coupling") + count("slip coupling") + 1 == len(plan.pieces) - 1
