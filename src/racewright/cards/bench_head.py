@@ -106,34 +106,38 @@ def _black_box(writer: Writer, top: float, sizes: Sizes, head: str, text: str, b
 
 
 def problem_box(writer: Writer, plan: Plan, sizes: Sizes) -> None:
-    """The problems, framed, before anything is cut; below them the cautions of the checks."""
+    """The problems, framed, before anything is cut; below them the cautions of the checks, where room is short how
+    many there are."""
     problems = [finding.message for finding in plan.findings if finding.severity == "problem"]
+    cautions = [finding.message for finding in plan.findings if finding.severity == "caution"]
+    if cautions and not sizes.hooks:
+        count = "1 caution stands" if len(cautions) == 1 else f"{len(cautions)} cautions stand"
+        cautions = [f"{count} among the findings of the whole card."]
     if problems:
         more = len(problems) - _MOST_SHOWN
-        shown = problems[:_MOST_SHOWN] + ([f"and {more} more, under the findings"] if more > 0 else [])
-        word, size = "PROBLEM" if len(problems) == 1 else "PROBLEMS", sizes.body_pt
-        indent = text_width_mm("PROBLEMS", size, "bold") + 7.0
-        rows = [wrap(text, writer.width - indent - 4.0, size) for text in shown]
-        height = sum(len(lines) for lines in rows) * line_mm(size) + 3.0
-        writer.need(height)
-        top = writer.y
-        writer.add(rectangle(Box(writer.left + 0.5, top, writer.right - 0.5, top + height), width_mm=1.0))
-        writer.add(*lines_at((word,), writer.left + 3.0, top + 1.5, size, "bold"))
-        writer.add(*lines_at([line for lines in rows for line in lines], writer.left + indent, top + 1.5, size))
-        writer.y = top + height + 0.3 * size
-    _check_cautions(writer, plan, sizes)
-
-
-def _check_cautions(writer: Writer, plan: Plan, sizes: Sizes) -> None:
-    """What the checks caution of: all where there is room, else how often."""
-    found = [finding.message for finding in plan.findings if finding.severity == "caution"]
-    if not found:
+        shown = problems[:_MOST_SHOWN] + (
+            [f"And {more} more, among the findings of the whole card."] if more > 0 else []
+        )
+        if not sizes.hooks:
+            shown, cautions = [*shown, *cautions], []
+        _framed(writer, "PROBLEM" if len(problems) == 1 else "PROBLEMS", shown, sizes.body_pt)
+    if not cautions:
         return
-    if not sizes.hooks:
-        found = [f"{len(found)} found by the checks: they stand on the whole card."]
     indent = text_width_mm("CAUTION", sizes.text_pt, "bold") + 3.0
-    for text in found:
+    for text in cautions:
         writer.need(line_mm(sizes.text_pt))
         writer.add(*lines_at(("CAUTION",), writer.left, writer.y, sizes.text_pt, "bold"))
         writer.body(text, indent=indent, size_pt=sizes.text_pt)
     writer.space(0.25 * sizes.body_pt)
+
+
+def _framed(writer: Writer, word: str, texts: list[str], size_pt: float) -> None:
+    indent = text_width_mm("PROBLEMS", size_pt, "bold") + 7.0
+    lines = [line for text in texts for line in wrap(text, writer.width - indent - 4.0, size_pt)]
+    height = len(lines) * line_mm(size_pt) + 3.0
+    writer.need(height)
+    top = writer.y
+    writer.add(rectangle(Box(writer.left + 0.5, top, writer.right - 0.5, top + height), width_mm=1.0))
+    writer.add(*lines_at((word,), writer.left + 3.0, top + 1.5, size_pt, "bold"))
+    writer.add(*lines_at(lines, writer.left + indent, top + 1.5, size_pt))
+    writer.y = top + height + 0.3 * size_pt

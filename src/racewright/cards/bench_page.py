@@ -21,7 +21,7 @@ from racewright.plan.model import Plan
 
 _VIEW_MOST = 118.0
 #: Of the page's width, that of a drawing with words beside it.
-_VIEW_SHARE = 0.5
+_VIEW_SHARE = 0.44
 _GAP = 4.0
 
 

@@ -28,7 +28,7 @@ from racewright.sequence.words import REFERENCE_WORDS, ordinal
 from racewright.units.angle import hand_angle
 from racewright.units.tape import reading
 
-_PAD = 1.2
+_PAD = 1.0
 
 
 class _Columns(NamedTuple):

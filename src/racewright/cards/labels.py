@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from math import atan2, cos, hypot, pi, sin
 
 from racewright.cards.layout import cap_mm, line_mm
@@ -13,16 +13,19 @@ from racewright.drawing.solids import clip_line
 
 _STEP_MM = 2.0
 _DIRECTIONS = 16
-_STRUCK_COST = 400.0  # a leader through another label's letters: only where there is no other room
+_CELL_MM = 6.0
+_LEADER_MM = 4.0  # a label farther from its anchor has a line to it
 
 
 class Board:
-    """The labels placed so far (`taken`) and the lines that labels had better stay off (`lines`)."""
+    """The labels placed so far (`taken`) and the lines that labels had better stay off: small boxes with a weight,
+    found by the squares of `_CELL_MM` that they touch."""
 
     def __init__(self, area: Box) -> None:
         self.area = area
         self.taken: list[Box] = []
-        self.lines: list[Box] = []
+        self._lines: list[tuple[Box, int]] = []
+        self._cells: dict[tuple[int, int], list[int]] = {}
 
     def is_free(self, box: Box) -> bool:
         """Whether a label may lie there."""
@@ -34,23 +37,39 @@ class Board:
             parts = max(1, int(hypot(b[0] - a[0], b[1] - a[1]) / 1.5))
             for k in range(parts + 1):
                 x, y = a[0] + (b[0] - a[0]) * k / parts, a[1] + (b[1] - a[1]) * k / parts
-                self.lines += [Box(x - half_mm, y - half_mm, x + half_mm, y + half_mm)] * weight
+                box = Box(x - half_mm, y - half_mm, x + half_mm, y + half_mm)
+                for cell in _cells(box):
+                    self._cells.setdefault(cell, []).append(len(self._lines))
+                self._lines.append((box, weight))
 
     def crossings(self, box: Box) -> int:
         """How much of the lines a label there would hide."""
-        return sum(1 for line in self.lines if box.overlaps(line))
+        near = {index for cell in _cells(box) for index in self._cells.get(cell, ())}
+        return sum(self._lines[index][1] for index in near if box.overlaps(self._lines[index][0]))
+
+    def _is_on_line(self, x: float, y: float) -> bool:
+        for index in self._cells.get((int(x // _CELL_MM), int(y // _CELL_MM)), ()):
+            line = self._lines[index][0]
+            if line.left < x < line.right and line.top < y < line.bottom:
+                return True
+        return False
 
     def _hidden_by_leader(self, anchor: Point, centre: Point, box: Box) -> int:
         count = 0
         for k in range(2, 9):
             x, y = _between(anchor, centre, k / 10.0)
             if not (box.left < x < box.right and box.top < y < box.bottom):
-                count += any(line.left < x < line.right and line.top < y < line.bottom for line in self.lines)
+                count += self._is_on_line(x, y)
         return count
 
     def strikes(self, start: Point, end: Point) -> bool:
         """Whether a stroke would run through a label."""
         return any(clip_line(start, end, box.grown(0.4)) is not None for box in self.taken)
+
+    def _strikes_from(self, anchor: Point, box: Box) -> bool:
+        """Whether the line from an anchor to a label there would run through another label."""
+        end = nearest_of(box, anchor)
+        return hypot(end[0] - anchor[0], end[1] - anchor[1]) > _LEADER_MM and self.strikes(anchor, end)
 
     def find(self, width: float, height: float, anchor: Point, toward: Point, *, near: float, far: float) -> Box | None:
         """The best free box of this size about the anchor, preferably on the side `toward`; it is then taken."""
@@ -71,13 +90,19 @@ class Board:
                 cost = out + 3.0 * abs(turn) + 6.0 * self.crossings(box)
                 if out > near + 1.0:
                     cost += 1.5 * self._hidden_by_leader(anchor, (x, y), box)
-                    cost += _STRUCK_COST * self.strikes(anchor, nearest_of(box, anchor))
-                if best is None or cost < best[0]:
+                if (best is None or cost < best[0]) and not self._strikes_from(anchor, box):
                     best = (cost, box)
         if best is None:
             return None
         self.taken.append(best[1].grown(0.6))
         return best[1]
+
+
+def _cells(box: Box) -> Iterator[tuple[int, int]]:
+    """The squares that a box touches."""
+    for i in range(int(box.left // _CELL_MM), int(box.right // _CELL_MM) + 1):
+        for j in range(int(box.top // _CELL_MM), int(box.bottom // _CELL_MM) + 1):
+            yield i, j
 
 
 def nearest_of(box: Box, anchor: Point) -> Point:
@@ -120,7 +145,7 @@ def place_text(
     items: list[Primitive] = []
     if leader:
         end = nearest_of(box, anchor)
-        if hypot(end[0] - anchor[0], end[1] - anchor[1]) > 4.0:
+        if hypot(end[0] - anchor[0], end[1] - anchor[1]) > _LEADER_MM:
             items.append(Line(start=anchor, end=end, width_mm=0.18))
     items.append(on_white(box))
     middle = (box.left + box.right) / 2.0

@@ -118,8 +118,9 @@ class Sizes(msgspec.Struct, frozen=True):
 
 #: From what a few bends leave room for to what nine bends need on one sheet.
 BENCH_SIZES = (
-    Sizes(TITLE_PT, CUT_PT, HEADING_PT, BODY_PT, SMALL_PT, SMALL_PT, 9.0, 52.0, False, True),
+    Sizes(TITLE_PT, CUT_PT, HEADING_PT, BODY_PT, SMALL_PT, 8.5, 8.0, 50.0, False, True),
     Sizes(18.0, 26.0, 12.0, 9.5, 8.5, 8.0, 7.0, 46.0, False, True),
+    Sizes(16.0, 24.0, 11.0, 8.5, 8.0, 7.5, 5.5, 44.0, False, True),
     Sizes(15.0, 22.0, 10.5, 8.0, 7.5, 7.0, 4.0, 44.0, True, False),
 )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from racewright.cards.layout import BENCH_SIZES, BODY_PT, SMALL_PT, Sizes, Writer, badge, cap_mm, line_mm, lines_at
+from racewright.cards.layout import BODY_PT, SMALL_PT, Sizes, Writer, badge, cap_mm, line_mm, lines_at
 from racewright.cards.words import SEVERITY_WORDS
 from racewright.cautions import DECIDES
 from racewright.drawing.metrics import text_width_mm, wrap
@@ -110,24 +110,24 @@ def running_cautions(cautions: tuple[str, ...]) -> str:
     return " ▪ ".join(("Take care", *texts)) if texts else ""
 
 
-def write_cautions(writer: Writer, cautions: tuple[str, ...], sizes: Sizes = BENCH_SIZES[0]) -> None:
-    """What to take care of; who decides stands at the foot of every page. Where room is short they run on."""
+def write_cautions(writer: Writer, cautions: tuple[str, ...], sizes: Sizes | None = None) -> None:
+    """What to take care of, on the bench page in one paragraph; who decides stands at the foot of every page."""
     texts = [text for text in cautions if text != DECIDES]
     if not texts:
         return
-    if sizes.care_pt < SMALL_PT:
+    if sizes is not None:
         writer.body(running_cautions(cautions), size_pt=sizes.care_pt)
         return
-    writer.heading("Take care", keep=0.0, size_pt=sizes.heading_pt)
+    writer.heading("Take care")
     for text in texts:
-        _bullet(writer, text, sizes.text_pt)
+        _bullet(writer, text)
     writer.space(3.0)
 
 
-def _bullet(writer: Writer, text: str, size_pt: float = BODY_PT) -> None:
-    writer.need(line_mm(size_pt))
-    writer.add(*lines_at(("▪",), writer.left, writer.y, size_pt))
-    writer.body(text, indent=5.0, size_pt=size_pt)
+def _bullet(writer: Writer, text: str) -> None:
+    writer.need(line_mm(BODY_PT))
+    writer.add(*lines_at(("▪",), writer.left, writer.y, BODY_PT))
+    writer.body(text, indent=5.0)
     writer.space(0.6)
 
 
