@@ -50,32 +50,6 @@ def test_the_layers_page_names_every_package() -> None:
         assert f"`{child.name}{'/' if child.is_dir() else ''}`" in text, child.name
 
 
-def _readme_commands() -> list[str]:
-    """The command lines of the README in order, without `serve`, which goes on until it is stopped."""
-    text = (ROOT / "README.md").read_text(encoding="utf-8")
-    lines = re.findall(r"^racewright\b.*$", text, re.MULTILINE)
-    parts = [part.strip() for line in lines for part in line.partition("#")[0].split(";")]
-    return [part for part in parts if part and not part.startswith("racewright serve")]
-
-
-def test_the_readme_commands_run_in_their_order(tmp_path: Path) -> None:
-    (tmp_path / "examples").symlink_to(ROOT / "examples")
-    commands = _readme_commands()
-    assert len(commands) > 12
-    for command in commands:
-        done = subprocess.run(
-            command.replace("racewright", f'"{sys.executable}" -m racewright', 1),
-            shell=True,
-            cwd=tmp_path,
-            capture_output=True,
-            text=True,
-            check=False,
-            timeout=120,
-        )
-        assert done.returncode == 0, f"{command}\n{done.stdout[-500:]}{done.stderr}"
-        assert done.stdout.strip() or done.stderr.strip()
-
-
 def test_the_tables_of_fields_are_those_of_the_structs() -> None:
     done = subprocess.run([sys.executable, str(ROOT / "docs" / "make_fields.py"), "--check"], check=False)
     assert done.returncode == 0, "run docs/make_fields.py"
