@@ -148,7 +148,9 @@ def _marks_and_order(writer: Writer, plan: Plan, index: int, sizes: Sizes) -> No
     if piece.bends:
         note = pull_note(piece)
         if not plan.planar:
-            note = "; ".join((*((note,) if note else ()), "plane: seen from A, mark 1 points up; dotted: made before"))
+            note = "; ".join(
+                (*((note,) if note else ()), "line: as it faces, seen from A; dotted: insides of the bends made")
+            )
         writer.heading("Bend it, in this order", note, keep=24.0, size_pt=sizes.heading_pt, note_pt=sizes.text_pt)
         bend_table(writer, plan, piece, sizes)
 

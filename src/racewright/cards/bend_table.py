@@ -76,18 +76,17 @@ def bend_table(writer: Writer, plan: Plan, piece: PlannedPiece, sizes: Sizes) ->
     table = _Table(
         plan, columns, sizes, clock, MARK_PT if sizes.body_pt > 10.0 else LEAST_MARK_PT, piece.bends[0].on_shoe
     )
-    zero = min(piece.bends, key=lambda b: b.number).roll_deg
     _head(writer, table)
     for bend in in_bending_order(piece):
         words = _words(bend, table)
         height = _row_height(bend, table, words)
         if writer.need(height):
             _head(writer, table)
-        others = [b.roll_deg - zero for b in piece.bends if b.order < bend.order]
+        made = [b.roll_deg - bend.roll_deg + bend.faces_deg for b in piece.bends if b.order < bend.order]
         writer.add(*_row(bend, table, writer.left, writer.y, height, words))
         if clock:
             middle = (writer.left + sum(columns[:4]) + columns.clock / 2.0 - _PAD / 2.0, writer.y + height / 2.0)
-            writer.add(*clock_face(middle, clock, bend.roll_deg - zero, others))
+            writer.add(*clock_face(middle, clock, bend.line_deg, made))
         writer.y += height
         writer.add(Line(start=(writer.left, writer.y), end=(writer.right, writer.y), width_mm=0.3))
     writer.space(2.0)
@@ -98,7 +97,7 @@ def _head(writer: Writer, table: _Table) -> None:
     height = line_mm(size) + 1.4
     writer.add(rectangle(Box(writer.left, top, writer.right, top + height), fill=0.0, width_mm=0.0))
     at = "on shoe, hook" if table.on_shoe else "at the mark"
-    names = ("order", "mark, from end A", at, "bend to", "plane", "rotate, then bend and check")
+    names = ("order", "mark, from end A", at, "bend to", "line", "rotate, then bend and check")
     x = writer.left
     base = top + (height + cap_mm(size)) / 2.0
     for name, width in zip(names, table.columns, strict=True):
@@ -176,8 +175,8 @@ def _row(
     return items
 
 
-def clock_face(centre: Point, radius: float, roll_deg: float, made_deg: list[float]) -> list[Primitive]:
-    """The conduit seen from end A: the wedge is the way this bend turns, thin strokes the bends made before it."""
+def clock_face(centre: Point, radius: float, line_deg: float, made_deg: list[float]) -> list[Primitive]:
+    """The conduit in the room, seen from end A: the wedge is its line, thin strokes the insides of the bends made."""
 
     def rim(angle_deg: float, out: float) -> Point:
         a = radians(angle_deg)
@@ -192,8 +191,8 @@ def clock_face(centre: Point, radius: float, roll_deg: float, made_deg: list[flo
         items.append(
             Line(start=rim(angle, 0.25 * radius), end=rim(angle, 0.75 * radius), width_mm=0.25, dash=(0.7, 0.6))
         )
-    tip, root = rim(roll_deg, radius - 0.5), rim(roll_deg, 0.55 * radius)
-    a = radians(roll_deg)
+    tip, root = rim(line_deg, radius - 0.5), rim(line_deg, 0.55 * radius)
+    a = radians(line_deg)
     side = (cos(a) * 1.5, sin(a) * 1.5)
     items.append(Line(start=centre, end=root, width_mm=0.9))
     items.append(Polygon(points=(tip, (root[0] + side[0], root[1] + side[1]), (root[0] - side[0], root[1] - side[1]))))

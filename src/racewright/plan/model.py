@@ -75,6 +75,11 @@ class MarkedBend(msgspec.Struct, frozen=True, kw_only=True):
     line_deg: float = 0.0
 
     @property
+    def faces_deg(self) -> float:
+        """Which way the inside of this bend faces in the room while it is made: 0 up, 180 down."""
+        return 180.0 if self.stance == "upside down" else 0.0
+
+    @property
     def name(self) -> str:
         """'mark 2'."""
         return mark_names([self.number])

@@ -304,7 +304,7 @@ def marked_bends(survey: Survey, bender: BenderProfile, piece: BentPiece, handle
                 spin_deg=spin,
                 spin_words=rotate_words(before, line, first=way.order == 1, swap=way.end_for_end),
                 line_deg=line,
-                stance=way.stance,
+                stance=way.stance if how == "hand shoe" else "floor",
                 stance_words=making_words(
                     how,
                     way.stance,
