@@ -28,7 +28,8 @@ from racewright.units.tape import TapeStyle
 _MOST_CONTACTS = 6
 #: A plane is turned by no more than this against the plan's: more is another shape (our own choice).
 MOST_ROLL_RAD = radians(30.0)
-_FAR_MM = 1e6
+#: As far off as counts, in tolerances.
+_FAR = 1e6
 
 
 class MadeBend(msgspec.Struct, frozen=True, kw_only=True):
@@ -68,7 +69,8 @@ class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
         """What is least is best. Where it is not good, what can be made goes first, then what is off by least: the end
         or the room, in whole tolerances."""
         made = self.possible and all(item.rule == "replan.end" for item in self.findings if item.severity == "problem")
-        off = 0 if self.good else round(max(in_tolerances(self.gap), min(self.short_mm, _FAR_MM) / ALLOWED.length_mm))
+        worst = max(in_tolerances(self.gap), self.short_mm / ALLOWED.length_mm)
+        off = 0 if self.good else round(worst if worst < _FAR else _FAR)
         lower = self.short_mm == 0.0 and abs(self.rise_off_mm) > ALLOWED.length_mm
         return (not self.good, not made, off, not self.met, self.short_mm > 0.0, self.close, lower, even(self.change))
 
