@@ -166,3 +166,28 @@ def test_the_card_operation_and_the_command_give_it_alone(tmp_path: Path, capsys
         assert wanted in said
     for more in ("STEPS", "WHAT YOU MEASURED", "run.ream"):
         assert more not in said
+
+
+def test_a_whole_length_is_taken_not_cut() -> None:
+    plan = planned(YARD)
+    whole = [piece for piece in plan.pieces if piece.is_whole]
+    assert whole
+    assert all(abs(piece.cut_length_mm - piece.stock_mm) < 0.5 for piece in whole)
+    taken = {step.piece for step in plan.steps if step.title.startswith("Take a whole length")}
+    assert taken == {number for number, piece in enumerate(plan.pieces, start=1) if piece.is_whole}
+    assert {step.piece for step in plan.steps if step.kind == "cut"}.isdisjoint(taken)
+    assert "a whole length" in words(bench_pages(plan).pages[0])
+    assert text_bench(plan).count("a whole length") >= len(whole)
+
+
+def test_a_piece_that_waits_for_a_union_is_not_said_to_be_taken_whole() -> None:
+    plan = planned(
+        "units: in\nrun:\n  name: Pump house, riser\n  raceway: RMC 1\n  start: {fitting: hub}\n  end: {fitting: hub}\n"
+        "  walk:\n    - leg: 228\n"
+    )
+    (union,) = [joint for joint in plan.joints if joint.how == "union"]
+    said = " ".join(text_bench(plan).split())
+    assert f"{union.before}. CUT " in said
+    (step,) = [step for step in plan.steps if step.piece == union.before and step.kind == "cut"]
+    for told in (said, words(bench_pages(plan).pages[0])):
+        assert told.count(step.detail) == 1

@@ -10,6 +10,7 @@ from racewright.cards.words import (
     end_words,
     ends_words,
     long_length,
+    measured_first,
     piece_words,
     places_words,
 )
@@ -70,6 +71,8 @@ def _piece_list(writer: Writer, plan: Plan, sizes: Sizes) -> None:
         straps = places_words(piece, plan)
         rows.append(Row((str(number), f"{cut} {below}".strip(), *ends, str(len(piece.bends) or ""), straps)))
     write_table(writer, columns, rows, size_pt=sizes.text_pt)
+    for line in measured_first(plan):
+        writer.body(line, size_pt=sizes.text_pt)
 
 
 def piece_head(writer: Writer, plan: Plan, index: int, sizes: Sizes) -> None:

@@ -117,20 +117,34 @@ def tape_words(piece: PlannedPiece, style: TapeStyle) -> str:
 
 def stick_words(piece: PlannedPiece, style: TapeStyle) -> str:
     """'from a length of 120"', the stick or offcut that it is cut from; 'a whole length'; '' where none is known."""
+    if piece.is_whole:
+        return "a whole length"
     if not piece.stock_mm:
         return ""
-    if piece.stock_mm - piece.cut_length_mm < 0.5:
-        return "a whole length"
     return f"from a length of {format_length(piece.stock_mm, style)}"
 
 
+def _waits_for_a_joint(plan: Plan) -> set[int]:
+    """The pieces (from 1) whose length takes a union or an expansion fitting for granted, which is measured first."""
+    return {joint.before or joint.after or 0 for joint in plan.joints if joint.how in ("union", "expands")}
+
+
+def measured_first(plan: Plan) -> tuple[str, ...]:
+    """How pieces are cut that wait for a joint to be measured."""
+    waiting = _waits_for_a_joint(plan)
+    told = (step for step in plan.steps if step.kind in ("cut", "stock") and step.piece in waiting)
+    return tuple(f"{step.title}. {step.detail}" for step in told)
+
+
 def cut_of(piece: PlannedPiece, plan: Plan) -> tuple[str, str, str]:
-    """'CUT' and the length, or 'STOCK, at least' and the stick to take; and what goes with it."""
+    """'CUT' and the length, 'TAKE' and that of a whole stick, or 'STOCK, at least' and the stick to take; and what goes
+    with it."""
     finished = reading(piece.cut_length_tape, plan.tape.unit)
     if piece.trim_after:
         stock = format_length(piece.least_stock_mm, plan.tape)
         return "STOCK, at least", stock, f"finished {finished}, {cut_words(piece)}"
-    return "CUT", finished, stick_words(piece, plan.tape)
+    waits = any(plan.pieces[number - 1] is piece for number in _waits_for_a_joint(plan))
+    return "TAKE" if piece.is_whole and not waits else "CUT", finished, stick_words(piece, plan.tape)
 
 
 def ends_words(piece: PlannedPiece, plan: Plan) -> str:

@@ -31,6 +31,8 @@ from racewright.units.tape import TapeReading, TapeStyle
 
 #: The title of the block that says where couplings and straps go, and the pulls.
 ALONG = "Along the run"
+#: A stick that is longer than a piece by less than this is that piece (mm).
+WHOLE_MM = 0.5
 #: A path whose corners leave one plane by less than this (mm) is drawn and bent as flat.
 FLAT_MM = 0.01
 
@@ -195,6 +197,11 @@ class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
         at = {"A": (0.0, "0"), "B": (self.cut_length_mm, self.cut_length_tape)}
         lines += [PencilLine(end, *at[end], True) for end in self.cut_ends]
         return tuple(sorted(lines, key=lambda line: line.at_mm))
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether it is a whole stick or offcut: nothing is cut off."""
+        return not self.trim_after and 0.0 < self.stock_mm < self.cut_length_mm + WHOLE_MM
 
     def on_it_mm(self, stations_mm: Sequence[float]) -> tuple[float, ...]:
         """Those of the run's stations that lie on this piece, counted from its end A."""

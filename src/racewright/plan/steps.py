@@ -78,8 +78,7 @@ def bench_steps(
     of a joint that has to be measured first."""
     tape = survey.tape
     where = f" ({piece.label})" if several else ""
-    first = _cut_first(piece, tape, where)
-    steps = [msgspec.structs.replace(first, detail=first.detail + made_room)]
+    steps = [_cut_first(piece, tape, where, made_room)]
     if not piece.trim_after:
         steps.extend(_threads(piece, tape))
     if piece.pencil_lines:
@@ -145,7 +144,7 @@ def _made_room(joints: Sequence[Joint], pieces: Sequence[PlannedPiece], number: 
     return ""
 
 
-def _cut_first(piece: PlannedPiece, tape: TapeStyle, where: str) -> Step:
+def _cut_first(piece: PlannedPiece, tape: TapeStyle, where: str, made_room: str) -> Step:
     if piece.trim_after:
         stock = format_length(piece.least_stock_mm, tape)
         return Step(
@@ -156,12 +155,16 @@ def _cut_first(piece: PlannedPiece, tape: TapeStyle, where: str) -> Step:
                 f" Draw cut line A {format_length(piece.extra_a_mm, tape)} from one end."
                 if "A" in piece.cut_ends
                 else ""
-            ),
+            )
+            + made_room,
         )
+    if piece.is_whole and not made_room:
+        length = reading(piece.cut_length_tape, tape.unit)
+        return Step(kind="stock", title=f"Take a whole length, {length}{where}", detail="Write A and B on the ends.")
     return Step(
         kind="cut",
         title=f"Cut to {format_length(piece.cut_length_mm, tape)}{where}",
-        detail=f"Square cut, exact {said_finely(piece.cut_length_mm)}. Write A and B on the ends.",
+        detail=f"Square cut, exact {said_finely(piece.cut_length_mm)}. Write A and B on the ends.{made_room}",
     )
 
 

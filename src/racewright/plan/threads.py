@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from racewright.bends.model import BentPiece
 from racewright.errors import Finding
 from racewright.plan.joints import KNOCKOUT, Joint
-from racewright.plan.model import PieceEnd, PlannedPiece
+from racewright.plan.model import WHOLE_MM, PieceEnd, PlannedPiece
 from racewright.units.said import said, said_least
 
 #: Straight that a vise holds while a thread is cut, and that a die and its guide stand on beyond the thread, mm (our
@@ -40,7 +40,7 @@ def with_threads(
     """Both ends with their threads. `need`: which ends need one. `stick_mm`: the new stick that the piece is cut
     from, 0 for an offcut or none. `trimmed`: which ends are cut off after bending."""
     own = [False, False]
-    if stick_mm and stick_mm - piece.cut_length_mm < 0.5:
+    if stick_mm and stick_mm - piece.cut_length_mm < WHOLE_MM:
         own = [not t for t in trimmed]
     elif stick_mm:
         # the end that is harder to thread keeps the stick's own: that with less straight

@@ -16,6 +16,7 @@ from racewright.cards.words import (
     digest_words,
     ends_words,
     in_bending_order,
+    measured_first,
     piece_words,
     places_words,
     pull_words,
@@ -126,6 +127,8 @@ def _piece_list(page: _Page, plan: Plan) -> None:
             *((f"Straps at {straps} from its end A.",) if straps else ()),
         )
         page.wrapped(" ".join(told), first=f"{number:>2}. ")
+    for line in measured_first(plan):
+        page.wrapped(line, first="- ")
 
 
 def _piece(page: _Page, plan: Plan, index: int, piece: PlannedPiece) -> None:
