@@ -18,7 +18,7 @@ from racewright.store.survey_file import survey_from_text
 
 #: Names and sources keep the unit that they are printed with; the others are read by machines.
 NOT_SPOKEN = {"name", "raceway", "source", "citation", "standing", "format", "rule", "unit", "mark_tape"}
-NOT_SPOKEN |= {"rule_tape", "exact_tape", "cut_length_tape", "trim_marks"}
+NOT_SPOKEN |= {"rule_tape", "exact_tape", "cut_length_tape", "trim_marks", "digest"}
 INCHES = re.compile(r"\d\"|\d'|\d ?(?:inch(?:es)?|feet|ft|lbf?|in2|in(?! the air| an? ))\b|lb/ft|\binch")
 METRIC = re.compile(r"\d ?(?:mm2?|cm|m|N|kN|N/m)\b|kN/m")
 #: A fraction of an inch that stands without its unit; three digits and more of mm that do.
@@ -27,7 +27,8 @@ BARE_MM = re.compile(r"(?<![\w./-])\d{3,}(?![\d.°%)(\w]| (?:mm|N|kcmil|TH|%)|\.
 #: What was written is quoted as it was; names of sizes and articles are no lengths.
 NAMES = re.compile(
     r"(?:EMT|IMC|RMC|PVC-\d\d|emt|\bx) ?-?\d+(?:-\d)?(?:/\d+)?|NFPA 70-\d+ [\d.()A-Z]*|\d{3}\.\d+\(|Table \d+"
-    r"|\d+ pieces in 100|cannot take '[^']*'|(?:write it like one of these|shoes known|sizes of \S+): .*"
+    r"|\d+ % chance|\bplan [2-9A-Z]{6}\b|cannot take '[^']*'"
+    r"|(?:write it like one of these|shoes known|sizes of \S+): .*"
 )
 
 

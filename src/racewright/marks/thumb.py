@@ -8,7 +8,6 @@ taught, not what is exact: the exact marks come from the bends and are shown bes
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 from math import degrees, hypot, pi, sin, tan
 from typing import Final, NamedTuple
 
@@ -20,7 +19,7 @@ from racewright.bends.model import Bend
 from racewright.errors import InputError
 from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
-from racewright.units.said import said, said_least
+from racewright.units.said import said, said_least, said_ratio
 
 _READ: Final = "taught figure, read in a reprint of a trade text"
 _MEMORY: Final = "taught figure, from memory"
@@ -164,7 +163,7 @@ def offset_rule(rise_mm: float, angle_rad: float, at_mm: float, *, hook: HookEnd
     second = at_mm + shrink
     first = second - spacing
     _before_end(first, at_mm)
-    figures = f"multiplier {spacing / rise_mm:.4g}, shrink {_per_inch(shrink / rise_mm)}"
+    figures = f"multiplier {spacing / rise_mm:.4g}, shrink {said_ratio(shrink / rise_mm)}"
     return Rule(
         name="offset multiplier",
         marks=(
@@ -215,7 +214,7 @@ def saddle_rule(rise_mm: float, outer_rad: float, centre_mm: float, *, from_cent
             RuleMark("middle", middle, 2.0 * outer_rad, pi, "center", "A", roles.SADDLE_CENTER),
             RuleMark("outer near B", middle + aside, outer_rad, 0.0, "arrow", "A", roles.SADDLE_OUTER),
         ),
-        how=f"{how}; shrink {_per_inch(row.shrink_per_rise)}, spacing {_per_inch(row.spacing_per_rise)}",
+        how=f"{how}; shrink {said_ratio(row.shrink_per_rise)}, spacing {said_ratio(row.spacing_per_rise)}",
         source=row.source,
     )
 
@@ -273,15 +272,6 @@ def even_shots_rule_mm(
     start = stub_to_back_mm - wanted_radius_mm - outside_diameter_mm / 2.0
     spacing = wanted_radius_mm * pi / 2.0 / shots
     return tuple(start + (index + 0.5) * spacing for index in range(shots))
-
-
-def _per_inch(ratio: float) -> str:
-    """A figure of the trade for each inch of rise: '3/16 per inch', '2 1/2 per inch'; else three decimals."""
-    part = Fraction(ratio).limit_denominator(16)
-    if abs(float(part) - ratio) > 1e-9:
-        return f"{ratio:.3g} per inch"
-    whole, rest = divmod(part, 1)
-    return " ".join(str(p) for p in (whole, rest) if p) + " per inch"
 
 
 def _before_end(first_mark_mm: float, at_mm: float) -> None:

@@ -33,6 +33,16 @@ def said(length_mm: float) -> str:
     return _rounded(length_mm, lambda steps: Fraction(round(steps)))
 
 
+def said_ratio(per_rise: float) -> str:
+    """A figure of the trade for the rise: '3/16" per inch', '2 1/2" per inch'; on a tape in mm '0.188 of the rise'."""
+    tape = _TAPE.get()
+    part = Fraction(per_rise).limit_denominator(16)
+    if (tape is not None and tape.unit == "mm") or abs(float(part) - per_rise) > 1e-9:
+        return f"{per_rise:.3g} of the rise"
+    whole, rest = divmod(part, 1)
+    return " ".join(str(p) for p in (whole, rest) if p) + '" per inch'
+
+
 def said_least(length_mm: float) -> str:
     """A least length, rounded up, so that what it recommends still works."""
     return _rounded(length_mm, lambda steps: Fraction(ceil(steps - 1e-6)))
