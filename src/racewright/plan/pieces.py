@@ -161,7 +161,7 @@ def _split(
         key = (round(length_mm * 10), *(round(b.arc_start_mm * 10) for b in bends))
         if key not in known:
             # not known in the budget: then the straights decide
-            known[key] = can_be_bent(bends, length_mm, run.outside_diameter_mm, bender, budget=work) is not False
+            known[key] = can_be_bent(bends, length_mm, run.outside_diameter_mm, bender, budget=work.share(8)) is not False
         return known[key]
 
     required = tuple(Required(e.at_mm, e.gap_mm) for e in expansions)

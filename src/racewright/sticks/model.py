@@ -140,55 +140,66 @@ def straight_ease(rules: StickRules) -> Verdict:
     side and a grip on the other, both on conduit not yet bent? Exact for that question, with the fewest turns end
     for end: taken backwards, a bend that can be made last can always be set aside, since that only adds straight."""
 
+    easy = max(rules.easy_grip_mm, rules.grip_mm)
+
     def verdict(bends: tuple[Bend, ...], length_mm: float) -> Ease | None:
         if not bends:
             return Ease()
-        turns = _fewest_turns(bends, length_mm, rules.hook_need_mm, rules.grip_mm)
-        if turns is None:
-            return None
-        easy = max(rules.easy_grip_mm, rules.grip_mm)
-        return Ease(len(_left_over(bends, length_mm, rules.hook_need_mm, easy)), turns)
+        piece = _Straights(bends, length_mm)
+        turns = piece.fewest_turns(rules.hook_need_mm, rules.grip_mm)
+        return None if turns is None else Ease(piece.hard(rules.hook_need_mm, easy), turns)
 
     return verdict
 
 
-def _fits(
-    bends: Sequence[Bend], made: Sequence[int], i: int, length: float, hook: float, grip: float
-) -> tuple[bool, bool]:
-    """Whether bend i can be made with the hook toward A, toward B, when the others of `made` exist."""
-    before = max((bends[k].arc_end_mm for k in made if k < i), default=0.0)
-    after = min((bends[k].arc_start_mm for k in made if k > i), default=length)
-    left, right = bends[i].arc_start_mm - before + SAME_MM, after - bends[i].arc_end_mm + SAME_MM
-    return left >= hook and right >= grip, left >= grip and right >= hook
+class _Straights:
+    """Where the arcs of a piece begin and end. A bend that has its room is set aside: that adds straight to the two
+    beside it and to no other."""
 
+    def __init__(self, bends: Sequence[Bend], length_mm: float) -> None:
+        self.starts = [bend.arc_start_mm + SAME_MM for bend in bends]
+        self.ends = [bend.arc_end_mm - SAME_MM for bend in bends]
+        self.length = length_mm
 
-def _left_over(bends: Sequence[Bend], length: float, hook: float, grip: float) -> list[int]:
-    made = list(range(len(bends)))
-    while True:
-        gone = [i for i in made if any(_fits(bends, made, i, length, hook, grip))]
-        if not gone:
-            return made
-        made.remove(gone[0])
+    def _room(self, made: Sequence[int], k: int) -> tuple[float, float]:
+        """The straight toward A and toward B of the k-th of the made bends."""
+        i = made[k]
+        before = self.ends[made[k - 1]] + SAME_MM if k else 0.0
+        after = self.starts[made[k + 1]] - SAME_MM if k + 1 < len(made) else self.length
+        return self.starts[i] - before, after - self.ends[i]
 
+    def hard(self, hook: float, grip: float) -> int:
+        """How many bends cannot be set aside by this grip, the hook either way."""
+        made, k = list(range(len(self.starts))), 0
+        while k < len(made):
+            left, right = self._room(made, k)
+            if (left >= hook and right >= grip) or (left >= grip and right >= hook):
+                made.pop(k)
+                k = max(0, k - 1)
+            else:
+                k += 1
+        return len(made)
 
-def _fewest_turns(bends: Sequence[Bend], length: float, hook: float, grip: float) -> int | None:
-    """Alternate: set aside all that one hook direction allows, then the other; the better of both starts."""
-    best: int | None = None
-    for first in (0, 1):
-        made = list(range(len(bends)))
-        way, turns, idle = first, 0, 0
-        while made and idle < 2:
-            before = len(made)
-            k = 0
-            while k < len(made):
-                if _fits(bends, made, made[k], length, hook, grip)[way]:
-                    made.pop(k)
-                    k = 0
-                else:
-                    k += 1
-            idle = idle + 1 if len(made) == before else 0
-            if made:
-                way, turns = 1 - way, turns + 1
-        if not made and (best is None or turns < best):
-            best = turns
-    return best
+    def fewest_turns(self, hook: float, grip: float) -> int | None:
+        """Alternate: set aside all that one hook direction allows, then the other; the better of both starts. None
+        where a bend is left."""
+        best: int | None = None
+        for first in (0, 1):
+            made = list(range(len(self.starts)))
+            way, turns, idle = first, 0, 0
+            while made and idle < 2:
+                before, k = len(made), 0
+                a, b = (grip, hook) if way else (hook, grip)
+                while k < len(made):
+                    left, right = self._room(made, k)
+                    if left >= a and right >= b:
+                        made.pop(k)
+                        k = max(0, k - 1)
+                    else:
+                        k += 1
+                idle = idle + 1 if len(made) == before else 0
+                if made:
+                    way, turns = 1 - way, turns + 1
+            if not made and (best is None or turns < best):
+                best = turns
+        return best

@@ -91,11 +91,13 @@ class Search:
         self.shorts = slack >= rules.weights.short_piece
         self.seen: dict[PieceKey, Ease | None] = {}
         self.looked_at = 0
+        self.budget = Budget(0)
         self.farthest_mm, self.cut_short = 0.0, False
 
     def run(self, budget: Budget) -> Split | None:
         """The cheapest split, or None where there is none (`farthest_mm` then says how far the sweep came), or where
         the budget was spent before one was found (`cut_short`)."""
+        self.budget = budget
         start = (0.0, 0)
         self.best = {start: _Back(0.0, 0, start, None, Ease())}
         self.masks: dict[float, set[int]] = {0.0: {0}}
@@ -243,6 +245,7 @@ class Search:
         key = (here.bends, there.bends, here.spot, there.spot)
         if not self.steady or key not in self.seen:
             self.looked_at += 1
+            self.budget.take(there.bends - here.bends)
             self.seen[key] = self.verdict(own_bends(self.turns[here.bends : there.bends], low)[0], length)
         ease = None if key in self.refused else self.seen[key]
         return None if ease is None else (length, ease, short)

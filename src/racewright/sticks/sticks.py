@@ -12,6 +12,9 @@ from racewright.sticks.model import Bendable, Ease, RunPiece, Split, StickRules,
 from racewright.sticks.refusal import no_split
 from racewright.sticks.search import MOST_OFFCUTS, Search
 
+#: Offcuts with which a sweep ends in time.
+_FEW_OFFCUTS = 3
+
 
 def split_run(
     length_mm: float, turns: Sequence[Turn], rules: StickRules | None = None, *, bendable: Bendable | None = None
@@ -21,45 +24,48 @@ def split_run(
     Pieces are judged by their straights. `bendable`: a fuller test, which every piece with bends has to pass as well.
     Every piece is counted with a stick or offcut of its own: what is left of a stick is waste here, and the cutting
     list may still use it. Raises LimitError where no split exists: why, and what would help.
+    Bounded in work; a unit is a way to saw one piece, or a piece that cannot be.
     """
     rules = rules or StickRules()
     rules.check()
-    search, found = _cheapest(length_mm, turns, rules)
+    search, found = _cheapest(length_mm, turns, rules, Budget(SPLIT))
     if found is None:
         raise no_split(length_mm, turns, rules, search)
     if bendable is not None:
-        found = _passing(search, found, bendable) or _asked(length_mm, turns, rules, bendable)
+        around = Budget(SPLIT_AROUND)
+        found = _passing(search, found, bendable, around.share(2)) or _asked(length_mm, turns, rules, bendable, around)
         if found is None:
             raise no_split(length_mm, turns, rules, search, bendable)
     return found
 
 
-def _cheapest(length_mm: float, turns: Sequence[Turn], rules: StickRules) -> tuple[Search, Split | None]:
+def _cheapest(
+    length_mm: float, turns: Sequence[Turn], rules: StickRules, budget: Budget
+) -> tuple[Search, Split | None]:
     """The cheapest split by straights, and the search that found it, or that came to no end. Each search bounds the
-    next: a quick one, one over all places, one with offcuts; where many offcuts cut that short, the few longest."""
+    next: a quick one, one over all places, one with the few longest offcuts, one with them all."""
     quick = Search(length_mm, turns, rules, most_offcuts=0, quick=True)
-    best = quick.run(Budget(SPLIT))
+    best = quick.run(budget.share(4))
     search = Search(length_mm, turns, rules, most_offcuts=0, bound=inf if best is None else best.cost)
-    found = search.run(Budget(SPLIT))
+    found = search.run(budget.share(2))
     if found is None and best is not None:
         search, found = quick, best
-    for most in (MOST_OFFCUTS, 3):
+    for most in (_FEW_OFFCUTS, MOST_OFFCUTS):
         bound = inf if found is None else found.cost
         other = Search(length_mm, turns, rules, most_offcuts=most, bound=bound)
         if not any(stick.offcut for stick in other.sticks):
             break
-        split = other.run(Budget(SPLIT))
+        split = other.run(budget.share(1 if most == MOST_OFFCUTS else 2))
         if split is not None or found is None:
             search, found = other, split
-        if not other.cut_short:
-            break
+        if len(other.sticks) < len(set(rules.stock_mm)) + most:
+            break  # these were all
     return search, found
 
 
-def _passing(search: Search, found: Split, bendable: Bendable) -> Split | None:
+def _passing(search: Search, found: Split, bendable: Bendable, budget: Budget) -> Split | None:
     """The split, or other ones that are good by straights, until all pieces pass a caller's test. One that passes at
     once is still the cheapest of all. None where there is none left, or the budget is spent."""
-    budget = Budget(SPLIT_AROUND)
     split: Split | None = found
     while split is not None:
         failed = [k for k, piece in enumerate(split.pieces) if piece.bends and not _passes(bendable, piece)]
@@ -79,9 +85,11 @@ def _passes(bendable: Bendable, piece: RunPiece) -> bool:
     return bendable(piece.bends, piece.cut_length_mm)
 
 
-def _asked(length_mm: float, turns: Sequence[Turn], rules: StickRules, bendable: Bendable) -> Split | None:
+def _asked(
+    length_mm: float, turns: Sequence[Turn], rules: StickRules, bendable: Bendable, budget: Budget
+) -> Split | None:
     """The cheapest of the splits whose every piece passes a caller's test, of the places that are tried."""
-    return Search(length_mm, turns, rules, _asking(rules, bendable)).run(Budget(SPLIT))
+    return Search(length_mm, turns, rules, _asking(rules, bendable)).run(budget)
 
 
 def _asking(rules: StickRules, bendable: Bendable) -> Verdict:
