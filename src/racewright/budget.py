@@ -48,8 +48,9 @@ ORDERS = 240_000
 ORDER_OF_A_PIECE = 120_000
 #: Which pieces of a split can be bent at all, and how much longer a stick must be: yes or no, asked often.
 CAN_BE_BENT = 160_000
-#: Where the joints of a run go, in ways to saw a piece: the sweeps of the split search (300 ft with 40 bends take 30,000,
-#: with four offcuts ten times that), all sweeps round pieces that no order can bend, and all that is tried for a refusal.
+#: Where the joints of a run go, in ways to saw a piece: the sweeps of the split search (300 ft with 40 bends take
+#: 30,000, with four offcuts ten times that), all sweeps round pieces that no order can bend, and all that is tried for
+#: a refusal.
 SPLIT = 360_000
 SPLIT_AROUND = 120_000
 SPLIT_HINTS = 60_000

@@ -7,7 +7,7 @@ from typing import Any
 import msgspec
 import pytest
 
-from racewright.errors import InputError
+from racewright.errors import InputError, LimitError
 from racewright.operations.answer import ask
 from racewright.operations.plan import PlanAnswer, PlanRequest
 from racewright.plan.angles import printed_tables
@@ -191,3 +191,21 @@ def test_marks_alone_need_none_of_this() -> None:
     assert lean.notes == ()
     assert lean.checks is None
     assert [b.mark_mm for b in lean.pieces[0].bends] == [b.mark_mm for b in full.pieces[0].bends]
+
+
+def test_a_run_of_more_sticks_than_any_run_has_is_refused_before_it_is_split() -> None:
+    with pytest.raises(LimitError) as refused:
+        planned("    - leg: 1000 ft\n    - turn: left\n    - leg: 1100 ft\n")
+    assert (refused.value.asked, refused.value.limit) == (210, 200)
+    assert refused.value.field == "run.walk"
+    assert "box" in refused.value.hint
+
+
+def test_a_run_over_a_stick_without_a_split_says_so_and_looks_for_no_order() -> None:
+    walk = "    - leg: 10\n" + "    - turn: left\n    - leg: 10\n    - turn: right\n    - leg: 10\n" * 8
+    plan = planned(walk)
+    found = [f.rule for f in plan.findings if f.severity == "problem"]
+    assert "run.sticks" in found
+    assert "bend.order" not in [f.rule for f in plan.findings]
+    assert not plan.pieces[0].order_proved
+    assert len(plan.pieces[0].bends) == 16

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import ceil
 from math import degrees as _degrees
 
 import msgspec
@@ -20,7 +21,7 @@ from racewright.plan.bench_checks import BenchCheck, bench_checks, checks_after,
 from racewright.plan.between import Expansion, coupling_kind, expansions_of, stick_rules
 from racewright.plan.handling import Budgets, Handled, HandledBend, handle_piece, not_looked_for
 from racewright.plan.joints import KNOCKOUT, Between, Joint, joints_of
-from racewright.plan.model import MarkedBend, PieceEnd, PieceStart, PlannedPiece
+from racewright.plan.model import MOST_PIECES, MarkedBend, PieceEnd, PieceStart, PlannedPiece
 from racewright.plan.threads import joined_by_thread, thread_findings, with_threads
 from racewright.sequence.machine import Stance
 from racewright.sequence.order import can_be_bent
@@ -85,6 +86,7 @@ def plan_pieces(
         stock_mm=min((s for s in (*survey.offcuts_mm, *sticks) if s >= run.cut_length_mm), default=0.0),
     )
     parts = [whole]
+    _check_count(run.cut_length_mm, max(*sticks, *survey.offcuts_mm, 0.0))
     couplings: list[Between] = []
     too_long = run.cut_length_mm > max(*sticks, *survey.offcuts_mm, 0.0) + 1e-6
     rules = stick_rules(survey, raceway, bender)
@@ -141,6 +143,22 @@ def plan_pieces(
     return Pieces(pieces=tuple(planned), parts=tuple(parts), joints=joints, findings=tuple(findings))
 
 
+def _check_count(length_mm: float, longest_mm: float) -> None:
+    """Raises LimitError for a run of more pieces than are planned at once."""
+    least = ceil(length_mm / longest_mm)
+    if least > MOST_PIECES:
+        raise LimitError(
+            f"the run is {said(length_mm)} long: {least} sticks at least; the most that is planned at once is"
+            f" {MOST_PIECES}.",
+            hint="split it where a box stands and plan each part as a run of its own",
+            quantity="sticks",
+            asked=least,
+            limit=MOST_PIECES,
+            unit="",
+            field="run.walk",
+        )
+
+
 def _split(
     survey: Survey,
     raceway: Raceway,
@@ -161,7 +179,8 @@ def _split(
         key = (round(length_mm * 10), *(round(b.arc_start_mm * 10) for b in bends))
         if key not in known:
             # not known in the budget: then the straights decide
-            known[key] = can_be_bent(bends, length_mm, run.outside_diameter_mm, bender, budget=work.share(8)) is not False
+            bent = can_be_bent(bends, length_mm, run.outside_diameter_mm, bender, budget=work.share(8))
+            known[key] = bent is not False
         return known[key]
 
     required = tuple(Required(e.at_mm, e.gap_mm) for e in expansions)
