@@ -212,6 +212,12 @@ def evidence() -> None:
         run(PYTHON, path)
 
 
+def mutate() -> None:
+    """Change the engine wrongly at a fixed sample of places; at most a tenth of what matters may go unnoticed."""
+    ensure("dev")
+    run(PYTHON, ROOT / "mutation" / "mutate.py")
+
+
 def clean() -> None:
     """Remove the environment and what the demo wrote."""
     for path in (VENV, DEMO_OUT):
@@ -219,7 +225,8 @@ def clean() -> None:
 
 
 TASKS: dict[str, Callable[[], None]] = {
-    task.__name__: task for task in (demo, test, quick, dev, lint, fix, tests, bench, evidence, lock, hooks, clean)
+    task.__name__: task
+    for task in (demo, test, quick, dev, lint, fix, tests, bench, evidence, mutate, lock, hooks, clean)
 }
 
 if __name__ == "__main__":
