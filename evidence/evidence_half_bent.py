@@ -26,8 +26,8 @@ from racewright.operations.answer import ask_json
 from rebuilt import Part, Vec, add, cross, dot, least_distance, less
 from survey_writer import write_survey
 
-#: The axis of an answer is drawn in steps near 5 degrees, rounded to whole steps: 6.25 at most (12.5 in two). So far its
-#: chords lie inside the arc, of its radius.
+#: The axis of an answer is drawn in steps near 5 degrees, rounded to whole steps: 6.25 at most (12.5 in two). So far
+#: its chords lie inside the arc, of its radius.
 SAGITTA = 1.0 - cos(radians(6.25 / 2.0))
 #: Each of these is met in so many answers at least, of 1,000.
 LEAST = {
