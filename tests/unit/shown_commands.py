@@ -25,10 +25,12 @@ _WRITES = re.compile(r"(?:--(?:pdf|svg|strip|out|dxf|gltf|ifc)|(?<!-)>|job pack|
 
 
 class Shown(NamedTuple):
-    """One command of an `sh` block; the exit code is 0 unless its comment says 'exit code 1'."""
+    """One command of an `sh` block; the exit code is 0 unless its comment says 'exit code 1'. `says`: the lines that
+    the page shows of its output, in a `text` block right behind."""
 
     text: str
     exit_code: int
+    says: tuple[str, ...] = ()
 
     @property
     def written(self) -> tuple[str, ...]:
@@ -45,6 +47,8 @@ def shown(page: Path) -> tuple[Shown, ...]:
     """The commands of a page in the order in which they stand."""
     out: list[Shown] = []
     for kind, body in _FENCE.findall(page.read_text(encoding="utf-8")):
+        if kind == "text":
+            out[-1] = out[-1]._replace(says=tuple(body.splitlines()))
         if kind != "sh":
             continue
         for line in body.replace("\\\n", " ").splitlines():
@@ -54,6 +58,13 @@ def shown(page: Path) -> tuple[Shown, ...]:
             parts = [part.strip() for part in command.split(";")]
             out += [Shown(part, code) for part in parts if part]
     return tuple(out)
+
+
+def saved(page: Path) -> dict[str, str]:
+    """The files that a page has its reader save: yaml blocks whose first line is a comment with their name."""
+    found = _FENCE.findall(page.read_text(encoding="utf-8"))
+    named = ((re.match(r"# (\S+\.yaml)\n", body), body) for kind, body in found if kind == "yaml")
+    return {name.group(1): body for name, body in named if name}
 
 
 def other_blocks(page: Path) -> str:

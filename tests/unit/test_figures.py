@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from figures import legs, shapes, turns
+from figures import first_run, legs, shapes, turns
 from figures.kit import WIDTH_MM, Run
 from make_pictures import FIGURES
 from racewright.drawing.metrics import MM_PER_PT
@@ -73,6 +73,18 @@ def test_rise_and_shift_are_the_two_ways_of_a_rolling_offset() -> None:
 
 def test_a_kick_is_aside_by_its_rise_at_the_turn() -> None:
     assert shapes.kick_run().points[-1][1] == pytest.approx(shapes.KICK["rise"])
+
+
+def test_the_first_run_passes_the_vent_on_its_lines() -> None:
+    plan = first_run.planned()
+    (piece,) = plan.pieces
+    left, right, _, top = (25.4 * value for value in first_run.VENT)
+    line = [piece.centreline.point_at(k * piece.cut_length_mm / 2000.0) for k in range(2001)]
+    past = [p for p in line if left <= p[0] <= right]
+    assert all(p[1] == pytest.approx(4.5 * 25.4) for p in past)
+    assert past[0][1] - piece.outside_diameter_mm / 2.0 > top + 12.0
+    assert line[-1][0] == pytest.approx((46 + 3 / 8) * 25.4)
+    assert line[-1][1] == pytest.approx((4.5 + 25 + 5 / 8 + 3 / 4) * 25.4)  # the fitting takes 3/4 in
 
 
 UP, DOWN, RIGHT, LEFT = (0.0, 0.0, 1.0), (0.0, 0.0, -1.0), (1.0, 0.0, 0.0), (-1.0, 0.0, 0.0)

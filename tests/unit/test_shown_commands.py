@@ -10,7 +10,7 @@ from pathlib import Path
 
 import do
 import pytest
-from shown_commands import NOT_RUN, PAGES, ROOT, Shown, other_blocks, shown, spans
+from shown_commands import NOT_RUN, PAGES, ROOT, Shown, other_blocks, saved, shown, spans
 
 from racewright.cli.main import COMMANDS, main
 
@@ -38,6 +38,8 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def test_the_commands_of_a_page_run_in_their_order(page: Path, folder: Path) -> None:
     if page.name in NEEDS:
         pytest.importorskip(NEEDS[page.name])
+    for name, text in saved(page).items():
+        (folder / name).write_text(text, encoding="utf-8")
     for command in (c for c in shown(page) if not c.not_run):
         if command.text.startswith("racewright serve"):
             _serves(command, folder)
@@ -48,6 +50,8 @@ def test_the_commands_of_a_page_run_in_their_order(page: Path, folder: Path) -> 
         said = f"{command.text}\n{done.stdout[-500:]}{done.stderr}"
         assert done.returncode == command.exit_code, said
         assert done.stdout.strip() or done.stderr.strip() or command.written, said
+        missing = [line for line in command.says if line not in done.stdout.splitlines()]
+        assert not missing, f"{page.name} shows what {command.text} does not say: {missing}"
         for name in command.written:
             made = folder / name
             assert any(made.iterdir()) if made.is_dir() else made.stat().st_size > 0, said
