@@ -7,14 +7,19 @@ from pathlib import Path
 
 import msgspec
 import pytest
+from plan_factory import job_run
 
 from racewright.cards.bend_card import card_pages
+from racewright.cards.pack import build_pack
+from racewright.cards.pack_model import Pack
 from racewright.cards.strip import strip_pages
 from racewright.cards.text.bend_card import text_card
 from racewright.drawing.scene import Text
+from racewright.job.plan_job import PlannedRun
 from racewright.plan.from_json import read_plan
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
+from racewright.records.model import JobHead
 from racewright.store.survey_file import read_survey_file, survey_from_text
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
@@ -58,3 +63,13 @@ def test_every_sheet_bears_it() -> None:
             said = [item.text for item in page.items if isinstance(item, Text)]
             assert said.count(f"plan {plan.digest}") == 1
     assert f"plan {plan.digest}" in text_card(plan)
+
+
+def test_the_pack_names_it_in_the_index_and_on_the_runs_sheets() -> None:
+    plan = planned()
+    run = PlannedRun(run=job_run("S-4", plan.name), plan=plan)
+    document = build_pack(Pack(head=JobHead(name="Orchard, scale"), runs=(run,)))
+    first = document.first_pages["S-4"] - 1
+    pages = [[item.text for item in page.items if isinstance(item, Text)] for page in document.scene.pages]
+    assert any(plan.digest in said for said in pages[:first])
+    assert f"plan {plan.digest}" in pages[first]

@@ -57,7 +57,7 @@ def _piece_list(writer: Writer, plan: Plan, sizes: Sizes) -> None:
     writer.heading("The pieces", keep=24.0, size_pt=sizes.heading_pt)
     columns = (
         Column("piece", 0.65, weight="bold"),
-        Column("cut", 1.25, weight="bold"),
+        Column("length", 1.35, weight="bold"),
         Column("end A", 2.1),
         Column("end B", 2.1),
         Column("bends", 0.8),
@@ -66,10 +66,20 @@ def _piece_list(writer: Writer, plan: Plan, sizes: Sizes) -> None:
     rows = []
     for number, piece in enumerate(plan.pieces, start=1):
         _, cut, below = cut_of(piece, plan)
-        cut = f"stock, at least {cut}," if piece.trim_after else cut
+        cut = f"stock, at least {cut}" if piece.trim_after else cut
         ends = end_words(piece, plan.tape)
         straps = places_words(piece, plan)
-        rows.append(Row((str(number), f"{cut} {below}".strip(), *ends, str(len(piece.bends) or ""), straps)))
+        rows.append(
+            Row(
+                (
+                    str(number),
+                    ", ".join(part for part in (cut, below) if part),
+                    *ends,
+                    str(len(piece.bends) or ""),
+                    straps,
+                )
+            )
+        )
     write_table(writer, columns, rows, size_pt=sizes.text_pt)
     for line in measured_first(plan):
         writer.body(line, size_pt=sizes.text_pt)

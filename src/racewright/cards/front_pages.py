@@ -206,9 +206,9 @@ def write_run_index(
         return
     columns = (
         Column("run", 1.5, weight="bold"),
-        Column("where it goes", 4.2),
+        Column("where it goes", 3.7),
         Column("conduit", 1.4),
-        Column("plan", 1.2),
+        Column("plan", 1.9),
         Column("pieces", 1.1, number=True),
         Column("bends", 1.1, number=True),
         Column("length", 1.35, number=True),
