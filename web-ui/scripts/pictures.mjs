@@ -111,7 +111,7 @@ async function card() {
   const folder = mkdtempSync(join(tmpdir(), "card-"));
   const browser = await openBrowser();
   try {
-    racewright("plan", "examples/pump-house-saddle.yaml", "--svg", join(folder, "card.svg"));
+    racewright("plan", "examples/pump-house-saddle.yaml", "--bench", "--svg", join(folder, "card.svg"));
     const page = await browser.newPage({ viewport: { width: 850, height: 1100 } });
     const svg = readFileSync(join(folder, "card.svg")).toString("base64");
     await page.setContent(`<style>body { margin: 0 } img { width: 850px; display: block }</style><img src="data:image/svg+xml;base64,${svg}">`);

@@ -206,7 +206,9 @@ def _finished(writer: Writer, plan: Plan, index: int, sizes: Sizes, view_mm: flo
 def _drawn(plan: Plan, index: int, sizes: Sizes, area: Box) -> tuple[Box, SideView, tuple[str, ...]]:
     """The finished piece in an area, and the lines below it: how it is seen, and what is not on the drawing."""
     view = side_view(plan, index, area, sizes.body_pt)
-    caption = f"The finished piece, {view.caption}." if sizes.beside else f"{view.caption}."
+    caption = (
+        f"The finished piece, {view.caption}." if sizes.beside else f"{view.caption[0].upper()}{view.caption[1:]}."
+    )
     if view.left_over:
         caption += f" Not on the drawing: {'; '.join(view.left_over)}."
     return area, view, wrap(caption, area.right - area.left, sizes.text_pt)
