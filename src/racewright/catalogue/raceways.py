@@ -10,8 +10,8 @@ import csv
 import re
 from fractions import Fraction
 from functools import cache
-from importlib.resources import files
 from math import inf
+from pathlib import Path
 
 import msgspec
 
@@ -19,6 +19,7 @@ from racewright.errors import UnknownName
 from racewright.units.factors import MM2_PER_SQUARE_INCH
 from racewright.units.number import meant_by
 
+_ROOT = Path(__file__).parents[1]
 _ALIASES = {
     "emt": "EMT",
     "thinwall": "EMT",
@@ -80,13 +81,16 @@ class Raceway(msgspec.Struct, frozen=True, kw_only=True):
 
 def read_rows(name: str, package: str = "racewright.catalogue") -> list[dict[str, str]]:
     """Rows of `data/<name>` of the package as written (text). Every table has `source` and `standing` columns."""
-    text = files(package).joinpath("data", name).read_text(encoding="utf-8")
+    folder = _ROOT.joinpath(*package.split(".")[1:], "data")
+    text = folder.joinpath(name).read_text(encoding="utf-8")
     return list(csv.DictReader(text.splitlines()))
 
 
 def inches_to_mm(text: str) -> float:
     """A table's decimal inches in mm, rounded once: the table's inches are the primary figure."""
-    return float(Fraction(text) * Fraction(254, 10))
+    whole, _, part = text.partition(".")
+    scale: int = 10 ** (len(part) + 1)
+    return int(whole + part) * 254 / scale
 
 
 @cache

@@ -7,7 +7,7 @@ the files in `fonts/`; written by `web-ui/scripts/make_advances.py`.
 from __future__ import annotations
 
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 from typing import Literal
 
 import msgspec
@@ -21,7 +21,7 @@ CAP_HEIGHT = 0.729
 
 @cache
 def _advances(weight: str) -> dict[int, int]:
-    raw = files("racewright.drawing").joinpath("fonts", "advances.json").read_bytes()
+    raw = Path(__file__).with_name("fonts").joinpath("advances.json").read_bytes()
     table = msgspec.json.decode(raw, type=dict[str, dict[str, list[int]]])
     return {int(start) + k: width for start, run in table[weight].items() for k, width in enumerate(run)}
 

@@ -23,8 +23,7 @@ from racewright.fit.forecast import scatter_mm
 from racewright.geometry.vector import even
 from racewright.plan.model import Plan, PlannedShape
 from racewright.route.model import BendLimits, Crossing
-from racewright.sequence.machine import HandlingSettings
-from racewright.sequence.order import find_order
+from racewright.sequence.order import least_effort
 from racewright.units.angle import format_angle
 from racewright.units.said import said, said_in
 from racewright.units.tape import TapeStyle, format_length
@@ -162,17 +161,11 @@ def _weighed(plan: Plan, table: AngleTable, made: Shape) -> tuple[float | None, 
     """The effort of the best order (None: no order), and the scatter sideways (mm)."""
     # handled on the straight conduit, before any other bend of the run exists
     width = plan.pieces[0].outside_diameter_mm
-    answer = find_order(
-        made.bends(table.lead_mm),
-        table.lead_mm + made.developed_mm + table.tail_mm,
-        width,
-        plan.shoe,
-        HandlingSettings(tape=plan.tape, other_ways=0),
-    )
+    length = table.lead_mm + made.developed_mm + table.tail_mm
+    effort = least_effort(made.bends(table.lead_mm), length, width, plan.shoe)
     spare = max(0.0, table.room_mm - made.plan_mm) / 2.0
-    length = made.developed_mm + 2.0 * spare
-    piece = BentPiece(cut_length_mm=length, outside_diameter_mm=width, bends=made.bends(spare))
-    return answer.ways[0].cost if answer.ways else None, scatter_mm(piece, plan.hand)
+    piece = BentPiece(cut_length_mm=made.developed_mm + 2.0 * spare, outside_diameter_mm=width, bends=made.bends(spare))
+    return effort, scatter_mm(piece, plan.hand)
 
 
 def _printed(plan: Plan, table: AngleTable) -> PrintedTable:

@@ -153,6 +153,7 @@ class Piece:
         self.by_hand = bender.hook_reach_mm > 0.0 or bender.grip_mm > 0.0
         self.starts = tuple(bend.arc_start_mm for bend in self.bends)
         self.ends = tuple(bend.arc_end_mm for bend in self.bends)
+        self._machines: dict[int, Machine] = {}
         self._sides: dict[tuple[int, int, int], tuple[Capsule, ...]] = {}
         self._hook_parts: dict[tuple[int, int, int], tuple[Capsule, ...]] = {}
         self._grip_parts: dict[tuple[int, int, int], tuple[Capsule, ...]] = {}
@@ -188,6 +189,11 @@ class Piece:
         """Shoe and handle for bend i, or None where it is made without."""
         if not self.by_hand:
             return None
+        if i not in self._machines:
+            self._machines[i] = self._machine(i)
+        return self._machines[i]
+
+    def _machine(self, i: int) -> Machine:
         return build_machine(
             self.bends[i].radius_mm,
             2.0 * self.tube_mm,

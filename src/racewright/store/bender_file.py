@@ -15,7 +15,6 @@ import json
 import os
 import re
 import sys
-import tomllib
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from functools import cached_property
@@ -63,6 +62,8 @@ def load_records(path: Path | None = None) -> dict[str, BenderRecord]:
         raise InputError(f"{where}: not UTF-8 text (byte {error.start}).", hint="save the file as UTF-8") from error
     except OSError as error:
         raise InputError(f"{where}: cannot be read ({error.strerror}).") from error
+    import tomllib  # most people have no such file
+
     try:
         data = tomllib.loads(text)
     except (ValueError, RecursionError) as error:  # ValueError: TOML's own errors, and numbers of thousands of digits
@@ -228,6 +229,8 @@ def _line_of(text: str, name: str, field: str = "") -> int | None:
 
 def _keys(line: str) -> list[str]:
     """The names before the equals sign of a line, or in its square brackets, read as TOML does; [] where none are."""
+    import tomllib
+
     try:
         data: Any = tomllib.loads(line if line.startswith("[") else f"{line.partition('=')[0]} = 0")
     except (ValueError, RecursionError):
