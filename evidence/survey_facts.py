@@ -10,7 +10,7 @@ from typing import Any
 
 from hand_facts import hold_hands, hold_shoe, hold_stock
 from held import TIGHT_MM, Held, far
-from mark_facts import Springback, hold_marks, hold_pieces
+from mark_facts import Springback, hold_marks, hold_pieces, printed
 from rebuilt import Part, Thing, Vec, add, cross, dot, least_distance, less, mix, rebuild
 from said_facts import hold_said
 from strap_facts import hold_straps
@@ -40,6 +40,7 @@ def hold(run: Run, plan: dict[str, Any], *, full: bool, springback: Springback =
     for n, (leg, stretch) in enumerate(zip(run.legs, stretches, strict=True)):
         for placed, arcs in zip(leg.features, stretch.arcs, strict=True):
             _feature(held, run, plan, leg.along, placed, arcs)
+            _drawn(held, run, plan, leg.along, placed)
             _cleared(held, run, plan, leg, placed, stretch.parts, parts)
             hold_thumb(held, run, plan, placed, arcs, parts)
         _line(held, n, leg, stretch)
@@ -154,6 +155,22 @@ def _feature(held: Held, run: Run, plan: dict[str, Any], along: Vec, placed: Pla
             held.true(f"hook: {placed.name}", between >= hook - TIGHT_MM, f"{between:.1f} mm, {hook:.1f} needed")
     if placed.kind == "saddle":
         _saddle(held, run, plan, along, placed, arcs)
+
+
+def _drawn(held: Held, run: Run, plan: dict[str, Any], along: Vec, placed: Placed) -> None:
+    """A reading is drawn from the tape's zero to where it was taken, with its length as the tape says it."""
+    names = [n for n in ("starts_at", "middle_at", "done_by", "centre", "center") if n in placed.fields]
+    lines = [d for d in plan["dimensions"] if d["field"] and d["text"].endswith(f" of {placed.name}")]
+    held.true(f"drawn: {placed.name}", len(lines) == 1, f"{len(lines)} readings drawn")
+    for name, line in zip(names, lines, strict=False):
+        what, wanted = f"drawn reading: {placed.name}", run.mm(placed.fields[name])
+        begin, end = (dot(less(line[at], placed.zero), along) for at in ("start", "end"))
+        held.near(what, begin, f"{name} is not drawn from the tape's zero")
+        held.near(what, end - wanted, f"{name} is not drawn to where it was taken")
+        said = printed(line["text"].partition(" to ")[0], run.units)
+        step = (1.0 if run.units == "mm" else 25.4) / plan["tape"]["denominator"]
+        what = f"said reading: {placed.name}"
+        held.near(what, said - wanted, f"{line['text']} is said of {name}", step / 2 + TIGHT_MM)
 
 
 def saddle_way(placed: Placed, along: Vec, up: Vec) -> Vec:

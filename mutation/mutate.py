@@ -34,8 +34,9 @@ KEPT = ROOT / ".mutants-reach.json"
 PACKAGE = Path("src") / "racewright"
 #: The folders that a person's figures go through.
 FOLDERS = ["survey", "route", "bends", "marks", "sequence", "sticks"]
-FOLDERS += ["fit", "plan", "inspection", "wires", "units", "geometry"]
+FOLDERS += ["tools", "fit", "plan", "inspection", "wires", "units", "geometry"]
 SEED, SAMPLE = "racewright", 180
+SAID = "said.txt"
 #: CPU seconds of tests for one change, as they took when they were last recorded, and of the whole process.
 BUDGET_S, STOP_S = 20, 90
 TESTS = ["tests/unit", "tests/properties", "tests/regression", "tests/validation"]
@@ -43,7 +44,7 @@ TESTS = ["tests/unit", "tests/properties", "tests/regression", "tests/validation
 LEFT_OUT = (
     "ask_* bill* card_pages claims clean_terminal cutting* doors docs drawing_scene dxf_audit export* figures gltf*"
 )
-LEFT_OUT += " ifc* job_* licenses mutants output_file pack_* problems_of_runs spoilt_texts web_*"
+LEFT_OUT += " ifc* job_* licenses mutants output_file pack_* problems_of_runs shown_commands spoilt_texts web_*"
 COPIED = ["src", "tests", "docs", "examples", "evidence", "benchmarks", "web-ui/src", "web-ui/package.json"]
 COPIED += ["pyproject.toml", "README.md", "ARCHITECTURE.md", "CHANGELOG.md", "CONTRIBUTING.md", "LICENSE", "do.py"]
 
@@ -143,11 +144,11 @@ def in_a_child(copy: Path, arguments: list[str], plugins: list[object], limit_s:
         try:
             resource.setrlimit(resource.RLIMIT_CPU, (limit_s, limit_s + 5))
             os.chdir(copy)
-            sys.path[:0] = [str(copy / "src")]
+            sys.path[:0] = [str(copy), str(copy / "src")]
             os.environ["PYTHONPATH"] = str(copy / "src")
-            quiet = os.open(os.devnull, os.O_WRONLY)
-            os.dup2(quiet, 1)
-            os.dup2(quiet, 2)
+            said = os.open(copy / SAID, os.O_WRONLY | os.O_CREAT | os.O_TRUNC)
+            os.dup2(said, 1)
+            os.dup2(said, 2)
             code = int(pytest.main(["-p", "no:cacheprovider", "--hypothesis-seed=1", *arguments], plugins))
         finally:
             os._exit(code)
@@ -164,7 +165,8 @@ def record_reach(copy: Path) -> Reached:
     new = [name for name in names if known.get(name) != digest(copy / name)]
     if new:
         print(f"recording what the tests of {len(new)} files call", flush=True)
-        in_a_child(copy, ["-m", "not oracle", *new], [Reach(KEPT, copy / PACKAGE, copy)], 7200)
+        if in_a_child(copy, ["-m", "not oracle", *new], [Reach(KEPT, copy / PACKAGE, copy)], 7200) not in (0, 1):
+            sys.exit((copy / SAID).read_text(encoding="utf-8")[-2000:])
     reached = read(KEPT)
     return {name: reached[name] for name in names if name in reached}
 
@@ -174,7 +176,7 @@ def tried(copy: Path, change: Change, reached: Reached) -> Outcome:
     tests, left = tests_of(change, reached)
     if not tests:
         return Outcome(change, "", 0, 0)
-    path, said = copy / PACKAGE / change.path, copy / "failed"
+    path, said = copy / PACKAGE / change.path, copy / "failed.txt"
     sound = path.read_bytes()
     said.unlink(missing_ok=True)
     try:
