@@ -28,6 +28,8 @@ from racewright.units.tape import TapeStyle
 _MOST_CONTACTS = 6
 #: A plane is turned by no more than this against the plan's: more is another shape (our own choice).
 MOST_ROLL_RAD = radians(30.0)
+#: A straight that is held where the end is not met ends short of its length by thousandths: what is held is more by this.
+_SPARE_MM = 0.1
 #: As far off as counts, in tolerances.
 _FAR = 1e6
 
@@ -171,7 +173,7 @@ class _Limits:
         self.straights_mm = [0.0] * (count + 1)
         for k in range(1, count):
             if not {k - 1, k} <= done:
-                self.straights_mm[k] = max(0.0, min(least_straight_mm, plan.straights_mm()[k]))
+                self.straights_mm[k] = max(0.0, min(least_straight_mm + _SPARE_MM, plan.straights_mm()[k]))
 
     def hold(self, task: Task, piece: BentPiece) -> bool:
         """Hold whatever is past its limit at the limit; True where something new is held."""
