@@ -8,6 +8,7 @@ import msgspec
 import pytest
 
 from racewright.cards.text.bend_card import text_card
+from racewright.errors import InputError
 from racewright.job.materials import run_materials
 from racewright.plan.from_json import read_plan
 from racewright.plan.joints import Joint
@@ -117,6 +118,32 @@ def test_on_a_riser_it_stands_near_the_top_with_its_barrel_up() -> None:
     assert (up.piston.barrel, down.piston.barrel) == ("B", "A")
     assert up.at_mm > 0.8 * 22 * 304.8
     assert down.at_mm < 0.2 * 22 * 304.8
+
+
+def test_the_travel_of_the_fittings_in_hand_counts() -> None:
+    """190 ft wants two fittings of 4 in, and one of 8 in, which is longer by its travel."""
+    (joint,) = expansions(planned("    - leg: 190 ft\n", SHED.replace("}", ", travel: 8}")))
+    assert joint.piston is not None
+    assert joint.piston.travel_mm == pytest.approx(8 * 25.4)
+    with pytest.raises(InputError, match="travels 1/8"):
+        planned(WALL, SHED.replace("}", ", travel: 1/8}"))
+
+
+def test_where_there_is_no_room_for_it_the_finding_stays_a_caution_and_nothing_is_cut() -> None:
+    plan = planned("    - leg: 80\n", SHED.replace("}", ", travel: 60}"))
+    assert len(plan.pieces) == 1
+    (told,) = [f for f in plan.findings if f.rule == "run.expansion"]
+    assert told.severity == "caution"
+    assert "wanted at" in told.message
+
+
+def test_on_the_hottest_day_its_piston_is_in_and_gives_no_room_to_put_the_run_up() -> None:
+    """Then another joint closes last: the piston cannot go in farther."""
+    cool, hot = (planned(WALL, SHED.replace("58 F", day)) for day in ("20 F", "94 F"))
+    assert [j.how for j in cool.joints if j.last] == ["expands"]
+    assert [j.how for j in hot.joints if j.last] != ["expands"]
+    assert hot.assembly is not None
+    assert hot.assembly.possible
 
 
 def test_without_a_climate_nothing_is_cut_and_steel_has_none() -> None:

@@ -107,14 +107,15 @@ def _black_box(writer: Writer, top: float, sizes: Sizes, head: str, text: str, b
     small = wrap(below, 58.0, sizes.text_pt)
     wide = max([text_width_mm(text, large, "bold"), text_width_mm(head, sizes.text_pt, "bold"), 34.0])
     wide = max([wide, *(text_width_mm(line, sizes.text_pt) for line in small)]) + 8.0
-    height = 3.4 + cap_mm(sizes.text_pt) + 2.6 + cap_mm(large) + 3.4 + len(small) * line_mm(sizes.text_pt)
+    foot = 0.09 * large  # what a letter of this size reaches below its line
+    height = 3.4 + cap_mm(sizes.text_pt) + 2.6 + cap_mm(large) + foot + 1.2 + len(small) * line_mm(sizes.text_pt)
     left = writer.right - wide
     writer.add(rectangle(Box(left, top, writer.right, top + height), fill=0.0, width_mm=0.0))
     base = top + 3.4 + cap_mm(sizes.text_pt)
     writer.add(Text(at=(left + 4.0, base), text=head, size_pt=sizes.text_pt, weight="bold", ink=WHITE))
     base += 2.6 + cap_mm(large)
     writer.add(Text(at=(left + 4.0, base), text=text, size_pt=large, weight="bold", ink=WHITE))
-    writer.add(*lines_at(small, left + 4.0, base + 1.8, sizes.text_pt, ink=WHITE))
+    writer.add(*lines_at(small, left + 4.0, base + foot, sizes.text_pt, ink=WHITE))
     return wide, height
 
 

@@ -189,8 +189,10 @@ def _finished(writer: Writer, plan: Plan, index: int, sizes: Sizes, view_mm: flo
     writer.need(view_mm)
     top = writer.y
     area, view, below = _drawn(plan, index, sizes, Box(writer.left, top, writer.left + width, top + view_mm))
-    if len(below) > 1:  # a reading that found no room on the drawing stands on a line below it
-        low = area.bottom - (len(below) - 1) * line_mm(sizes.text_pt)
+    for _ in range(3):  # a reading that found no room on the drawing stands on a line below it
+        low = top + view_mm - (len(below) - 1) * line_mm(sizes.text_pt)
+        if area.bottom <= low + 1e-6:
+            break
         area, view, below = _drawn(plan, index, sizes, Box(area.left, top, area.right, low))
     writer.add(rectangle(area, width_mm=0.25), *view.items)
     writer.add(*lines_at(below, writer.left, area.bottom + 1.0, sizes.text_pt))

@@ -94,7 +94,7 @@ def straight_view(
 ) -> tuple[list[Primitive], float]:
     """The drawing and its height. `tape_step_mm` is the tape's small tick (25.4 or 10 mm),
     `zero_mm` where the tape is hooked, `leader_mm` the room between the conduit and its labels."""
-    lanes = _lanes(marks, length_mm)
+    lanes = _lanes(marks, length_mm, width - 2.0 * _GAP)
     cut_later = {mark.name for mark in marks if mark.name.isalpha()}
     ends = tuple("" if end in cut_later else end for end in "AB")
     items: list[Primitive] = []
@@ -106,11 +106,16 @@ def straight_view(
     return items, y - top
 
 
-def _lanes(marks: Sequence[StraightMark], length_mm: float) -> list[_Lane]:
+def _lanes(marks: Sequence[StraightMark], length_mm: float, room: float) -> list[_Lane]:
+    """The conduit in as many lengths below each other as its marks need for their labels."""
     ordered = sorted(marks, key=lambda mark: mark.at_mm)
-    count = max(1, -(-len(ordered) // _MOST_ON_A_LANE))
-    size = -(-len(ordered) // count) if ordered else 1
-    groups = [tuple(ordered[k * size : (k + 1) * size]) for k in range(count)]
+    groups: list[tuple[StraightMark, ...]] = [()]
+    for count in range(max(1, -(-len(ordered) // _MOST_ON_A_LANE)), len(ordered) + 1):
+        size = -(-len(ordered) // count)
+        groups = [tuple(ordered[k : k + size]) for k in range(0, len(ordered), size)]
+        rows = [row for group in groups for row in _rows(group, LEAST_MARK_PT, room)]
+        if all(_row_width(row, LEAST_MARK_PT) <= room for row in rows):
+            break
     edges = [0.0]
     for before, after in itertools.pairwise(groups):
         edges.append((before[-1].at_mm + after[0].at_mm) / 2.0)
@@ -189,11 +194,14 @@ def _label_size(marks: Sequence[StraightMark], room: float) -> float:
     return LEAST_MARK_PT + 1.0 if len(marks) <= 7 else LEAST_MARK_PT
 
 
+def _row_width(marks: Sequence[StraightMark], size_pt: float) -> float:
+    return sum(label_width(mark, size_pt) + _GAP for mark in marks) - _GAP
+
+
 def _rows(
     marks: Sequence[StraightMark], size_pt: float, room: float
 ) -> tuple[tuple[StraightMark, ...], tuple[StraightMark, ...]]:
-    total = sum(label_width(mark, size_pt) + _GAP for mark in marks) - _GAP
-    if total <= room:
+    if _row_width(marks, size_pt) <= room:
         return tuple(marks), ()
     return tuple(marks[0::2]), tuple(marks[1::2])
 

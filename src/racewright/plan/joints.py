@@ -116,8 +116,3 @@ def joints_of(length_mm: float, ends: tuple[str, str], couplings: Sequence[Betwe
 
 def _joint(at_mm: float, before: int | None, after: int | None, kind: str) -> Joint:
     return Joint(at_mm=at_mm, before=before, after=after, kind=kind, how=joint_how(kind))
-
-
-def coupling_places_mm(joints: Sequence[Joint]) -> tuple[float, ...]:
-    """The middles of what joins two pieces, along the run."""
-    return tuple(j.at_mm for j in joints if j.before is not None and j.after is not None)

@@ -21,7 +21,7 @@ from racewright.fit.forecast import Forecast
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.solids import Obstacle, Wall
 from racewright.geometry.vector import Frame, Vec, cross, dot, norm, scale, sub, unit
-from racewright.plan.joints import Assembly, Joint, coupling_places_mm
+from racewright.plan.joints import Assembly, Joint
 from racewright.route.model import Crossing, ShapeKind
 from racewright.route.model import Dimension as Dimension
 from racewright.sequence.machine import Stance
@@ -373,11 +373,6 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
     not_included: tuple[str, ...] = ()
     surfaces: tuple[SurfaceView, ...] = ()
     hand: Accuracy = Accuracy()
-
-    @property
-    def couplings_mm(self) -> tuple[float, ...]:
-        """The middles of what joins two pieces, along the run."""
-        return coupling_places_mm(self.joints)
 
     @property
     def conduit(self) -> Raceway:

@@ -129,6 +129,10 @@ class HandAccuracy(_Measured, frozen=True, kw_only=True):
     cut_mm: float | None
 
 
+#: The least travel that is taken for an expansion fitting's: a straight that wants one moves as much, 1/4 in.
+LEAST_TRAVEL_MM = 6.35
+
+
 class Climate(_Measured, frozen=True, kw_only=True):
     """Temperatures of the place (degrees Celsius): lowest and highest air over the year, and the conduit's own when
     it is installed. `in_sun` adds 30 F (16.7 K) to the highest for direct sun (PVC makers' handbooks, read in a

@@ -5,8 +5,11 @@ from __future__ import annotations
 import re
 from math import radians
 
+from msgspec.structs import replace
+
 from racewright.errors import InputError
 from racewright.survey.model import (
+    LEAST_TRAVEL_MM,
     Climate,
     EndFitting,
     Feature,
@@ -37,6 +40,7 @@ from racewright.units.angle import read_degrees
 from racewright.units.factors import celsius
 from racewright.units.length import parse_length
 from racewright.units.number import read_number
+from racewright.units.said import said_least
 from racewright.units.tape import TapeStyle, TapeUnit, format_length, style_of
 
 #: Bends flatter than this are no bends, and steeper ones no hand bender makes in one shot (common practice, no source).
@@ -90,7 +94,18 @@ class _Reader:
                 f"the lowest temperature ({written.lowest}) is not below the highest ({written.highest}).",
                 hint="write both with a letter, for example lowest: -10 F, highest: 95 F",
             )
-        return Climate(lowest_c=lowest, highest_c=highest, install_c=install, in_sun=written.sun)
+        read = Climate(lowest_c=lowest, highest_c=highest, install_c=install, in_sun=written.sun)
+        travel = self.maybe(written.travel, f"{field}.travel", allow_zero=False)
+        if travel is None:
+            return read
+        if travel < LEAST_TRAVEL_MM:
+            raise InputError.at(
+                f"{field}.travel",
+                f"an expansion fitting that travels {written.travel} takes up less than any straight that wants one.",
+                hint=f"write its maker's figure, for example {self.eg('4', '100')}; or leave it out for 4 in",
+                expected=said_least(LEAST_TRAVEL_MM),
+            )
+        return replace(read, travel_mm=travel)
 
     def temperature(self, value: Written, field: str) -> float:
         """Degrees Celsius, from '35 C', '95 F' or a plain number in the file's own scale."""

@@ -149,12 +149,14 @@ class WrittenAccuracy(_Strict, frozen=True, kw_only=True):
 
 class WrittenClimate(_Strict, frozen=True, kw_only=True):
     """Temperatures for the run's growth over the year: `lowest` and `highest` air, and the conduit's own when it is put
-    up (`install`): '-10 C', '95 F', plain numbers in F with inches and in C with mm. `sun`: it lies in direct sun."""
+    up (`install`): '-10 C', '95 F', plain numbers in F with inches and in C with mm. `sun`: it lies in direct sun.
+    `travel`: that of the expansion fittings in hand, 4 in unless told."""
 
     lowest: Warmth
     highest: Warmth
     install: Warmth
     sun: bool = False
+    travel: Length | None = None
 
 
 class WrittenRun(_Strict, frozen=True, kw_only=True):

@@ -53,6 +53,7 @@ export const BY_UNITS: Readonly<Record<string, 'length' | 'temperature'>> = {
   "run.climate.lowest": "temperature",
   "run.climate.highest": "temperature",
   "run.climate.install": "temperature",
+  "run.climate.travel": "length",
 };
 
 /** Standard deviations of what the hand does (common practice, no source).
@@ -1032,12 +1033,14 @@ export interface WrittenBoxOffset {
 }
 
 /** Temperatures for the run's growth over the year: `lowest` and `highest` air, and the conduit's own when it is put
- *  up (`install`): '-10 C', '95 F', plain numbers in F with inches and in C with mm. `sun`: it lies in direct sun. */
+ *  up (`install`): '-10 C', '95 F', plain numbers in F with inches and in C with mm. `sun`: it lies in direct sun.
+ *  `travel`: that of the expansion fittings in hand, 4 in unless told. */
 export interface WrittenClimate {
   lowest: string | number;
   highest: string | number;
   install: string | number;
   sun?: boolean;
+  travel?: string | number | null;
 }
 
 /** One thing met along a leg: exactly one of these. */
