@@ -128,7 +128,7 @@ def test_the_stock_bounds_the_cut() -> None:
 
 def test_two_arcs_are_kept_apart() -> None:
     answer = replan(SADDLE, [MadeBend(number=1, arc_start_mm=520.0)])
-    assert min(answer.piece.straights_mm()) == pytest.approx(0.0, abs=0.05)
+    assert min(answer.piece.straights_mm()) == pytest.approx(0.0, abs=0.15)
 
 
 def test_a_top_that_cannot_keep_its_height_is_told() -> None:

@@ -28,7 +28,7 @@ from racewright.units.tape import TapeStyle
 _MOST_CONTACTS = 6
 #: A plane is turned by no more than this against the plan's: more is another shape (our own choice).
 MOST_ROLL_RAD = radians(30.0)
-#: A straight that is held where the end is not met ends short of its length by thousandths: what is held is more by this.
+#: What is held fights the end for thousandths: so much more is held, and no hand misses its straight by nothing.
 _SPARE_MM = 0.1
 #: As far off as counts, in tolerances.
 _FAR = 1e6
