@@ -248,6 +248,8 @@ def _hold_limits(task: _Task, piece: BentPiece, largest_angle_rad: float, stock_
             continue
         if item.kind == "angle" and not 0.0 <= value <= largest_angle_rad + 1e-9:
             held.append((item, 0.0 if value < 0.0 else largest_angle_rad))
+            if value < 0.0:  # where nothing is bent a plane means nothing: it stays as planned
+                held += [(other, _value(task.base, other)) for other in task.free if other[:2] == ("roll", item.bend)]
             new = True
         if item.kind == "cut" and stock_length_mm is not None and value > stock_length_mm + 1e-6:
             held.append((item, stock_length_mm))

@@ -145,6 +145,8 @@ def printed(what: Literal["card", "strip"], made: Plan, paper: Paper) -> Scene:
 
 def _angles(plan: Plan) -> tuple[OtherAngles, ...]:
     """A table for every offset and saddle of a plan, in the order of the run."""
+    if plan.bender is None:  # nothing is bent
+        return ()
     tables, shoe = [], plan.shoe
     for shape in plan.shapes:
         name = _NAMES.get(shape.kind)
