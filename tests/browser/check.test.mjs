@@ -81,7 +81,7 @@ test("a reading that cannot be read is refused beside its own field, with what w
   await ask();
   const off = page.locator(".length", { hasText: "Off by" });
   await off.getByText("did you mean").waitFor();
-  assert.match(await off.innerText(), /cannot take '31\/16' as a length/);
+  assert.match(await off.innerText(), /Cannot take '31\/16' as a length/);
   assert.doesNotMatch(await off.innerText(), /measured\[/, "in a person's words");
   assert.equal(await page.locator(".bad").count(), 1);
   assert.equal(await page.locator(".notice.problem").count(), 0);

@@ -135,6 +135,7 @@ test("Job says what is still to be measured and how far a run is bent; a length 
   await page.getByRole("button", { name: "Done, next" }).tap();
   await openPlace(page, "Job");
   const chips = page.locator(".run.on .status");
+  await chips.getByText("Being bent").waitFor();
   assert.deepEqual(await chips.allInnerTexts(), ["Planned", "Being bent"]);
   await page.getByRole("button", { name: "Another run" }).tap();
   await page.getByText("1 reading still to take.").waitFor();

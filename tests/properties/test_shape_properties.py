@@ -24,7 +24,7 @@ from racewright.bends.offset import (
     rolling_offset,
     steepest_offset_rad,
 )
-from racewright.bends.parallel import parallel_offsets
+from racewright.bends.parallel import parallel
 from racewright.bends.saddle import four_bend_saddle, three_bend_saddle
 from racewright.bends.saddle_clearance import BoxObstacle, RoundObstacle, clear_obstacle, saddle_gap
 from racewright.bends.shape import Shape
@@ -101,7 +101,8 @@ def test_four_bend_saddle_returns_to_its_line(rise: float, angle: float, radius:
     assume(rise >= least_offset_rise_mm(angle, radius))
     made = four_bend_saddle(rise, angle, flat, radius)
     assert end_of(made) == pytest.approx((made.plan_mm, 0.0, 0.0), abs=EXACT)
-    assert made.straights_mm[1] == pytest.approx(flat, abs=EXACT)
+    up, down = made.bends(0.0)[1:3]
+    assert down.arc_start_mm - up.arc_end_mm == pytest.approx(flat, abs=EXACT)
     middle = Centreline.from_turns(made.developed_mm, made.turns).point_at(made.developed_mm / 2.0)
     assert middle == pytest.approx((made.half_plan_mm, 0.0, rise), abs=EXACT)
     landing = land(made.bends(0.0), made.developed_mm + 10.0)
@@ -116,8 +117,6 @@ def test_kick_lifts_its_end_by_the_rise(rise: float, travel: float, radius: floa
     made = kick(rise, travel, radius)
     end = Centreline.from_turns(travel, made.turns).end_frame.origin
     assert end == pytest.approx((made.reach_mm, 0.0, rise), abs=EXACT)
-    again = kick(rise, made.reach_mm, radius, travel="plan")
-    assert again.angle_rad == pytest.approx(made.angle_rad, abs=1e-9)
 
 
 @given(st.floats(5.0, 150.0), st.floats(500.0, 900.0), st.floats(40.0, 200.0))
@@ -150,7 +149,7 @@ def test_ninety_degree_shapes_measure_what_was_asked(length: float, radius: floa
 @settings(max_examples=60, deadline=None)
 def test_rack_keeps_its_distance_on_every_leg(angle: float, rise: float, radii: list[float], gap: float) -> None:
     assume(all(rise >= least_offset_rise_mm(angle, radius) for radius in radii))
-    rack = parallel_offsets(rise, angle, radii, [gap] * (len(radii) - 1))
+    rack = parallel(lambda each: offset(rise, angle, each), angle, radii, [gap] * (len(radii) - 1))
     first, others = rack[0], rack[1:]
     slope = (cos(angle), sin(angle))
 

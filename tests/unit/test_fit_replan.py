@@ -1,6 +1,7 @@
 """New marks for the rest of a piece: exact at the end, near the plan, honest where it cannot be."""
 
-from math import cos, radians, sin
+import random
+from math import cos, pi, radians, sin
 from typing import Any
 
 import msgspec
@@ -178,3 +179,24 @@ def test_the_derivative_in_closed_form_is_the_one_by_differences() -> None:
         differences = [(a - b) / 2e-5 for a, b in zip(rest(k, 1e-5), rest(k, -1e-5), strict=True)]
         for row, by_differences in zip(got, differences, strict=True):
             assert row[k] == pytest.approx(by_differences, abs=1e-5, rel=1e-6)
+
+
+def test_a_bend_that_is_left_out_keeps_its_plane_and_none_winds_round() -> None:
+    """Where a bend goes to nothing its plane means nothing: it is not turned about, once or many times."""
+    draw, gone = random.Random(4), 0
+    for _ in range(60):
+        bends: list[tuple[float, float, float]] = []
+        at = 200.0
+        for roll in (0.0, draw.choice([0.0, 90.0, 180.0]), draw.choice([0.0, 90.0, 180.0])):
+            angle = draw.choice([5.0, 10.0, 15.0, 30.0])
+            bends.append((at, angle, roll))
+            at += R * radians(angle) + draw.uniform(50.0, 400.0)
+        planned = piece(*bends, length=at + 200.0)
+        made = MadeBend(number=3, angle_rad=radians(bends[2][1] + draw.choice([-4.0, -8.0, 5.0, 8.0])))
+        now = replan(planned, [made], stock_length_mm=planned.cut_length_mm).piece
+        for old, new in zip(planned.bends, now.bends, strict=True):
+            assert abs(new.roll_rad - old.roll_rad) <= pi
+            if abs(new.angle_rad) < 1e-4:
+                gone += 1
+                assert new.roll_rad == pytest.approx(old.roll_rad, abs=1e-3)
+    assert gone > 3

@@ -10,7 +10,7 @@ from racewright.bends.kick import kick, kick_at_angle, kick_beside_90
 from racewright.bends.large_radius import concentric_90s, describe_fit, segmented_bend
 from racewright.bends.nineties import back_to_back, stub_up
 from racewright.bends.offset import angle_for_plan_rad, angle_for_spacing_rad, box_offset, offset, rolling_offset
-from racewright.bends.parallel import parallel_kicks, parallel_offsets, spacings_for_gap_mm, stagger_mm
+from racewright.bends.parallel import parallel, spacings_for_gap_mm, stagger_mm
 from racewright.bends.saddle import four_bend_saddle, three_bend_saddle
 from racewright.bends.shape import back_gain_mm, said_angle
 from racewright.errors import InputError, LimitError
@@ -112,8 +112,6 @@ def test_kick_refusals() -> None:
         kick_at_angle(5.0, radians(45.0), R)
     with pytest.raises(LimitError):
         kick_beside_90(20.0, 105.0, R)
-    with pytest.raises(LimitError):
-        kick(100.0, 50.0, R, travel="plan")
 
 
 def test_saddle_placement_and_refusal() -> None:
@@ -139,14 +137,14 @@ def test_bends_are_placed_and_rolled() -> None:
 def test_rack_of_unequal_sizes() -> None:
     spacings = spacings_for_gap_mm([18.0, 24.0, 30.0], 25.0)
     assert spacings == pytest.approx((46.0, 52.0))
-    rack = parallel_offsets(200.0, radians(30.0), [100.0, 110.0, 140.0], spacings)
+    rack = parallel(lambda radius: offset(200.0, radians(30.0), radius), radians(30.0), [100.0, 110.0, 140.0], spacings)
     assert [c.across_mm for c in rack] == pytest.approx([0.0, 46.0, 98.0])
     assert rack[2].stagger_mm == pytest.approx(stagger_mm(98.0, radians(30.0)))
     assert rack[2].start_shift_mm == pytest.approx(stagger_mm(98.0 - 40.0, radians(30.0)))
-    kicks = parallel_kicks(200.0, radians(30.0), [100.0, 100.0], [50.0])
+    kicks = parallel(lambda radius: kick_at_angle(200.0, radians(30.0), radius), radians(30.0), [100.0, 100.0], [50.0])
     assert kicks[1].stagger_mm == pytest.approx(stagger_mm(50.0, radians(30.0)))
     with pytest.raises(InputError):
-        parallel_offsets(200.0, radians(30.0), [100.0, 110.0], [])
+        parallel(lambda radius: offset(200.0, radians(30.0), radius), radians(30.0), [100.0, 110.0], [])
 
 
 def test_concentric_radii_grow_by_the_spacing() -> None:

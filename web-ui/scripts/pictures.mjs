@@ -38,7 +38,7 @@ async function measuring(page) {
   const pad = page.getByRole("dialog", { name: /^Keypad/ });
   await pad.getByRole("button", { name: "Clear" }).tap();
   await keyIn(page, "93 1/2");
-  await page.getByText("This lies past the end of the leg").first().waitFor();
+  await page.locator("#keypad-note", { hasText: "suction pipe reaches past it" }).waitFor();
   await shot(page, "measure-wrong");
   await pad.getByRole("button", { name: "Clear" }).tap();
 }
@@ -54,6 +54,8 @@ async function seeing(page) {
   await page.locator("canvas").waitFor();
   await page.getByText("Opening the room").waitFor({ state: "detached" });
   await shot(page, "see-room");
+  await page.emulateMedia({ colorScheme: "dark" });
+  await page.getByText("Opening the room").waitFor({ state: "detached" });
   await shot(page, "see-room", "dark");
 }
 

@@ -2,9 +2,9 @@
 
 Notation (see bends/shape.py)
     H  rise of the far point of the axis over the incoming axis
-    T  travel: along the conduit from the start of the arc, or in plan from the start of the arc
-    H = R (1 - cos A) + (T - R A) sin A           (travel along the conduit)
-    P = R sin A + (T - R A) cos A                 (the same in plan)
+    T  travel: along the conduit from the start of the arc
+    H = R (1 - cos A) + (T - R A) sin A
+    P = R sin A + (T - R A) cos A                 (the travel in plan)
     With no radius sin A = H / T, the trade's form.
 Beside a 90 the far point is the 90's corner point, so the stub's axis stands H off the run.
 """
@@ -12,7 +12,6 @@ Beside a 90 the far point is the 90's corner point, so the stub's axis stands H 
 from __future__ import annotations
 
 from math import asin, cos, sin
-from typing import Literal
 
 from racewright.bends import roles
 from racewright.bends.shape import (
@@ -21,14 +20,11 @@ from racewright.bends.shape import (
     bisect,
     check_angle,
     check_length,
-    tangent_to_point,
 )
 from racewright.errors import LimitError
 from racewright.geometry.chain import Turn
 from racewright.units.angle import format_angle
 from racewright.units.said import said, said_least, said_most
-
-Travel = Literal["along", "plan"]
 
 
 class Kick(Shape, frozen=True, kw_only=True):
@@ -72,27 +68,14 @@ def kick_at_angle(rise_mm: float, angle_rad: float, radius_mm: float) -> Kick:
     return _kick(rise_mm, angle_rad, radius_mm, kick_travel_mm(rise_mm, angle_rad, radius_mm))
 
 
-def kick(rise_mm: float, travel_mm: float, radius_mm: float, *, travel: Travel = "along") -> Kick:
-    """The kick of a rise over a travel, measured along the conduit or in plan from the start of the arc.
+def kick(rise_mm: float, travel_mm: float, radius_mm: float) -> Kick:
+    """The kick of a rise over a travel, measured along the conduit from the start of the arc.
 
     Raises LimitError where the travel is too short for the rise: names the largest rise.
     """
     check_length(rise_mm, "rise")
     check_length(travel_mm, "travel")
     check_length(radius_mm, "radius")
-    if travel == "plan":
-        found = tangent_to_point(travel_mm, rise_mm, radius_mm)
-        if found is None or found[0] > RIGHT_ANGLE_RAD + 1e-12:
-            raise LimitError(
-                f"a rise of {said(rise_mm)} does not fit into {said(travel_mm)} of run on a radius of "
-                f"{said(radius_mm)}.",
-                hint=f"leave {said_least(radius_mm)} of run or more.",
-                quantity="travel",
-                asked=travel_mm,
-                limit=radius_mm,
-            )
-        angle, straight = found
-        return _kick(rise_mm, angle, radius_mm, radius_mm * angle + straight)
     steepest = min(RIGHT_ANGLE_RAD, travel_mm / radius_mm)
 
     def over(angle: float) -> float:
@@ -115,29 +98,25 @@ def kick_beside_90(
     rise_mm: float,
     travel_mm: float,
     radius_mm: float,
-    *,
-    stub_roll_rad: float = RIGHT_ANGLE_RAD,
-    least_straight_mm: float = 0.0,
 ) -> Kick:
     """A kick, then a 90 whose corner point lies `travel_mm` along the conduit from the kick's arc start and
-    `rise_mm` off the run. `stub_roll_rad` is the 90's roll; the default stands across the kick's plane.
+    `rise_mm` off the run. It stands across the kick's plane.
 
-    Raises LimitError where less than `least_straight_mm` would be left between the arcs.
+    Raises LimitError where the arcs would meet.
     """
     plain = kick(rise_mm, travel_mm, radius_mm)
     straight = plain.straight_mm - radius_mm
-    if straight < least_straight_mm - 1e-9:
-        least = travel_mm + least_straight_mm - straight
+    if straight < -1e-9:
+        least = travel_mm - straight
         raise LimitError(
-            f"only {said(straight)} would be left between the kick and the 90, "
-            f"and {said(least_straight_mm)} is wanted.",
+            f"the kick's arc would run {said(-straight)} into that of the 90.",
             hint=f"start the kick about {said_least(least)} from the 90's corner.",
             quantity="travel",
             asked=travel_mm,
             limit=least,
         )
     ninety_start = radius_mm * plain.angle_rad + straight
-    turns = (plain.turns[0], Turn(ninety_start, RIGHT_ANGLE_RAD, stub_roll_rad, radius_mm))
+    turns = (plain.turns[0], Turn(ninety_start, RIGHT_ANGLE_RAD, RIGHT_ANGLE_RAD, radius_mm))
     return Kick(
         radius_mm=radius_mm,
         turns=turns,

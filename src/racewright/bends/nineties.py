@@ -7,8 +7,6 @@ Notation (see bends/shape.py)
     B  distance between two backs; between the centres it is B - D, between the insides B - 2 D
     straight between the arcs = B - D - 2 R; arc start to arc start = B - D - 2 R + R pi/2
     Cut length for stub, back-to-back and stub: A + B + C - 2 gain
-With the second bend rolled away from the first one's plane the backs face other ways; the distance between the
-centres is the one that keeps its meaning.
 """
 
 from __future__ import annotations
@@ -16,7 +14,7 @@ from __future__ import annotations
 from typing import Literal
 
 from racewright.bends import roles
-from racewright.bends.shape import RIGHT_ANGLE_RAD, Shape, back_gain_mm, check_length, with_straight
+from racewright.bends.shape import RIGHT_ANGLE_RAD, Shape, back_gain_mm, check_length
 from racewright.errors import InputError, LimitError
 from racewright.geometry.chain import Turn
 from racewright.units.said import said, said_least
@@ -26,7 +24,7 @@ MeasuredTo = Literal["back", "centre", "inside"]
 
 class StubUp(Shape, frozen=True, kw_only=True):
     """A 90 at end A. `arc_start_mm`: straight from end A to the arc. `height_mm`: stub to the back of the bend;
-    `least_height_mm`: the least that leaves the wanted straight. `back_gain_mm`: both legs measured to the backs."""
+    `least_height_mm`: the least that this radius can make. `back_gain_mm`: both legs measured to the backs."""
 
     height_mm: float
     arc_start_mm: float
@@ -57,22 +55,21 @@ def stub_up(
     outside_diameter_mm: float,
     *,
     measured_to: MeasuredTo = "back",
-    least_straight_mm: float = 0.0,
 ) -> StubUp:
     """A stub of a height, measured to the back, the centre or the inside of the run.
 
-    Raises LimitError where less than `least_straight_mm` of straight would be left at end A: names the least height.
+    Raises LimitError where the arc would begin before end A: names the least height.
     """
     check_length(height_mm, "stub height")
     check_length(radius_mm, "radius")
     check_length(outside_diameter_mm, "outside diameter")
     extra = to_back_mm(measured_to, outside_diameter_mm)
     back = height_mm + extra
-    least = radius_mm + outside_diameter_mm / 2.0 + least_straight_mm
+    least = radius_mm + outside_diameter_mm / 2.0
     if back < least - 1e-9:
         raise LimitError(
-            f"a stub of {said(height_mm)} to the {measured_to} is too short for a radius of {said(radius_mm)}"
-            f"{with_straight(least_straight_mm)}: the least is {said_least(least - extra)}.",
+            f"a stub of {said(height_mm)} to the {measured_to} is too short for a radius of {said(radius_mm)}: "
+            f"the least is {said_least(least - extra)}.",
             hint=f"make the stub {said_least(least - extra)} or more and cut it after bending.",
             quantity="stub height",
             asked=height_mm,
@@ -111,12 +108,10 @@ def back_to_back(
     outside_diameter_mm: float,
     *,
     measured_to: MeasuredTo = "back",
-    second_roll_rad: float = 0.0,
-    least_straight_mm: float = 0.0,
 ) -> BackToBack:
-    """Two 90s `distance_mm` apart; `second_roll_rad` 0 makes a U, pi a Z.
+    """Two 90s `distance_mm` apart, a U.
 
-    Raises LimitError where less than `least_straight_mm` would be left between the arcs: names the least distance.
+    Raises LimitError where the arcs would meet: names the least distance.
     """
     check_length(distance_mm, "distance")
     check_length(radius_mm, "radius")
@@ -124,11 +119,11 @@ def back_to_back(
     extra = 2.0 * to_back_mm(measured_to, outside_diameter_mm)
     backs = distance_mm + extra
     straight = backs - outside_diameter_mm - 2.0 * radius_mm
-    least = outside_diameter_mm + 2.0 * radius_mm + least_straight_mm
-    if straight < least_straight_mm - 1e-9:
+    least = outside_diameter_mm + 2.0 * radius_mm
+    if straight < -1e-9:
         raise LimitError(
             f"two 90s {said(distance_mm)} apart ({measured_to} to {measured_to}) do not fit on a radius of "
-            f"{said(radius_mm)}{with_straight(least_straight_mm)}: "
+            f"{said(radius_mm)}: "
             f"the least is {said_least(least - extra)}.",
             hint=f"set them {said_least(least - extra)} or more apart, or join two pieces with a coupling.",
             quantity="distance between the bends",
@@ -141,7 +136,7 @@ def back_to_back(
         radius_mm=radius_mm,
         turns=(
             Turn(0.0, RIGHT_ANGLE_RAD, 0.0, radius_mm),
-            Turn(arc + straight, RIGHT_ANGLE_RAD, second_roll_rad, radius_mm),
+            Turn(arc + straight, RIGHT_ANGLE_RAD, 0.0, radius_mm),
         ),
         roles=(roles.STUB, roles.BACK_TO_BACK),
         plan_mm=straight + 2.0 * radius_mm,

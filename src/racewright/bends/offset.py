@@ -191,15 +191,13 @@ def box_offset(
     return offset(rise_mm, angle, radius_mm, least_straight_mm=least_straight_mm)
 
 
-def rolling_offset(
-    up_mm: float, aside_mm: float, angle_rad: float, radius_mm: float, *, least_straight_mm: float = 0.0
-) -> RollingOffset:
+def rolling_offset(up_mm: float, aside_mm: float, angle_rad: float, radius_mm: float) -> RollingOffset:
     """An offset that moves up and aside at once: true offset hypot(up, aside), its plane rolled by atan2(aside, up).
 
     `aside_mm` positive is to the right, seen from A to B with the rise upward. Raises as `offset`.
     """
     true = hypot(up_mm, aside_mm)
-    plain = offset(true, angle_rad, radius_mm, least_straight_mm=least_straight_mm)
+    plain = offset(true, angle_rad, radius_mm)
     roll = atan2(aside_mm, up_mm)
     turns = tuple(turn._replace(roll_rad=turn.roll_rad + roll) for turn in plain.turns)
     fields = msgspec.structs.asdict(plain) | {"turns": turns}

@@ -10,14 +10,14 @@ At the second bend of an offset the corner shifts by the same vector, so the who
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import pairwise
 from math import tan
 
 import msgspec
 
-from racewright.bends.kick import Kick, kick_at_angle
-from racewright.bends.offset import Offset, offset
+from racewright.bends.kick import Kick
+from racewright.bends.offset import Offset
 from racewright.bends.shape import check_angle, check_length
 from racewright.errors import InputError
 
@@ -44,45 +44,25 @@ def spacings_for_gap_mm(outside_diameters_mm: Sequence[float], clear_gap_mm: flo
     return tuple((a + b) / 2.0 + clear_gap_mm for a, b in pairwise(outside_diameters_mm))
 
 
-def parallel_offsets(
-    rise_mm: float,
-    angle_rad: float,
-    radii_mm: Sequence[float],
-    spacings_mm: Sequence[float],
-    *,
-    least_straight_mm: float = 0.0,
+def parallel(
+    make: Callable[[float], Offset | Kick], angle_rad: float, radii_mm: Sequence[float], spacings_mm: Sequence[float]
 ) -> tuple[RackConduit, ...]:
-    """The same offset through a whole rack. `radii_mm`: one for each conduit, from conduit 1 outward; `spacings_mm`:
-    centre to centre, one fewer. Raises as `offset` for the conduit that cannot make it."""
+    """The same offset or kick of this angle through a whole rack. `make` makes it of a radius; `radii_mm`: one for each
+    conduit, from conduit 1 outward; `spacings_mm`: centre to centre, one fewer. Raises as `make` for the conduit that
+    cannot make it."""
     _check_rack(angle_rad, radii_mm, spacings_mm)
-    shapes = [offset(rise_mm, angle_rad, radius, least_straight_mm=least_straight_mm) for radius in radii_mm]
-    return _rack(shapes, angle_rad, radii_mm, spacings_mm)
-
-
-def parallel_kicks(
-    rise_mm: float, angle_rad: float, radii_mm: Sequence[float], spacings_mm: Sequence[float]
-) -> tuple[RackConduit, ...]:
-    """The same kick through a whole rack. Raises as `kick_at_angle`."""
-    _check_rack(angle_rad, radii_mm, spacings_mm)
-    return _rack([kick_at_angle(rise_mm, angle_rad, radius) for radius in radii_mm], angle_rad, radii_mm, spacings_mm)
-
-
-def _rack(
-    shapes: Sequence[Offset | Kick], angle_rad: float, radii_mm: Sequence[float], spacings_mm: Sequence[float]
-) -> tuple[RackConduit, ...]:
     out = []
     across = 0.0
-    half = tan(angle_rad / 2.0)
-    for index, shape in enumerate(shapes):
+    for index, radius in enumerate(radii_mm):
         if index:
             across += spacings_mm[index - 1]
         out.append(
             RackConduit(
                 number=index + 1,
                 across_mm=across,
-                stagger_mm=across * half,
-                start_shift_mm=(across - (radii_mm[index] - radii_mm[0])) * half,
-                shape=shape,
+                stagger_mm=stagger_mm(across, angle_rad),
+                start_shift_mm=stagger_mm(across - (radius - radii_mm[0]), angle_rad),
+                shape=make(radius),
             )
         )
     return tuple(out)

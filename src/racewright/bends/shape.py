@@ -48,14 +48,6 @@ class Shape(msgspec.Struct, frozen=True, kw_only=True):
         return self.developed_mm - self.plan_mm
 
     @property
-    def straights_mm(self) -> tuple[float, ...]:
-        """The straights between neighbouring arcs, one fewer than there are bends."""
-        return tuple(
-            b.arc_start_mm - (a.arc_start_mm + a.radius_mm * a.angle_rad)
-            for a, b in zip(self.turns, self.turns[1:], strict=False)
-        )
-
-    @property
     def total_rad(self) -> float:
         """All bend angles added up (what counts against the limit between pull points)."""
         return sum(turn.angle_rad for turn in self.turns)

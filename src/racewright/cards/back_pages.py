@@ -5,15 +5,14 @@ from __future__ import annotations
 
 from racewright.cards.front_pages import by_area, checks_in_short
 from racewright.cards.layout import BODY_PT, SMALL_PT, Writer, line_mm, lines_at, rectangle
+from racewright.cards.notes import write_entry
 from racewright.cards.pack_model import Pack, as_built_lines, short_name, wire_lines
 from racewright.cards.tables import Column, Row, write_table
 from racewright.cards.words import SEVERITY_WORDS
-from racewright.drawing.metrics import wrap
 from racewright.drawing.scene import Box, Line
 from racewright.errors import Finding, Severity
 
 _HEADS: tuple[tuple[Severity, str], ...] = (("problem", "Problems"), ("caution", "Cautions"), ("info", "Notes"))
-_INDENT = 26.0
 _MOST_KEYS = 60
 _ROW_MM = 9.0
 _SIGN_MM = 15.0
@@ -38,7 +37,7 @@ def write_checks(writer: Writer, pack: Pack) -> None:
         writer.heading("Runs without a plan", keep=12.0)
         writer.space(1.2)
         for run in lost:
-            _entry(writer, run.key, f"{run.name}: {run.why_not}")
+            write_entry(writer, run.key, f"{run.name}: {run.why_not}")
         writer.space(2.0)
     for severity, head in _HEADS:
         found = shared_findings(pack, severity)
@@ -49,7 +48,7 @@ def write_checks(writer: Writer, pack: Pack) -> None:
             writer.space(1.2)
             for finding, keys in found:
                 source = _source(finding.rule, finding.citation)
-                _entry(writer, SEVERITY_WORDS[severity], _placed(finding), source, _keys(keys))
+                write_entry(writer, SEVERITY_WORDS[severity], _placed(finding), source, _keys(keys))
             writer.space(2.0)
 
 
@@ -95,19 +94,6 @@ def _keys(keys: list[str], planned: int = 0) -> str:
         shown = ", ".join(keys[:_MOST_KEYS])
         return f"runs {shown} and {len(keys) - _MOST_KEYS} more (each run's card says so)"
     return ("run " if len(keys) == 1 else "runs ") + ", ".join(keys)
-
-
-def _entry(writer: Writer, word: str, text: str, source: str = "", runs: str = "") -> None:
-    lines = wrap(text, writer.width - _INDENT, BODY_PT)
-    writer.need(min(60.0, len(lines) * line_mm(BODY_PT) + line_mm(SMALL_PT) * (2 if source else 0)))
-    size = BODY_PT
-    writer.add(*lines_at((wrap(word, _INDENT - 2.0, size, "bold") or ("",))[:1], writer.left, writer.y, size, "bold"))
-    writer.body(text, indent=_INDENT)
-    if source:
-        writer.body(source, indent=_INDENT, size_pt=SMALL_PT)
-    if runs:
-        writer.body(runs, indent=_INDENT, size_pt=SMALL_PT, weight="bold")
-    writer.space(1.4)
 
 
 def write_as_built(writer: Writer, pack: Pack) -> None:

@@ -8,7 +8,7 @@ from math import atan2, cos, hypot, pi, sin
 
 from racewright.cards.layout import cap_mm, line_mm
 from racewright.drawing.metrics import text_width_mm, wrap
-from racewright.drawing.scene import WHITE, Box, Line, Point, Polygon, Primitive, Text, Weight
+from racewright.drawing.scene import WHITE, Box, Line, Point, Polygon, Primitive, Text
 from racewright.drawing.solids import clip_line
 
 _STEP_MM = 2.0
@@ -127,30 +127,27 @@ def place_text(
     toward: Point,
     *,
     size_pt: float,
-    weight: Weight = "regular",
     widest: float = 46.0,
     near: float = 3.0,
     far: float = 34.0,
-    leader: bool = True,
 ) -> list[Primitive] | None:
     """A wrapped label near its anchor with a leader to it, or None where there is no room."""
-    lines = wrap(text, widest, size_pt, weight)
+    lines = wrap(text, widest, size_pt)
     if not lines:
         return []
-    width = max(text_width_mm(line, size_pt, weight) for line in lines) + 1.0
+    width = max(text_width_mm(line, size_pt) for line in lines) + 1.0
     height = len(lines) * line_mm(size_pt) + 0.4
     box = board.find(width, height, anchor, toward, near=near, far=far)
     if box is None:
         return None
     items: list[Primitive] = []
-    if leader:
-        end = nearest_of(box, anchor)
-        if hypot(end[0] - anchor[0], end[1] - anchor[1]) > _LEADER_MM:
-            items.append(Line(start=anchor, end=end, width_mm=0.18))
+    end = nearest_of(box, anchor)
+    if hypot(end[0] - anchor[0], end[1] - anchor[1]) > _LEADER_MM:
+        items.append(Line(start=anchor, end=end, width_mm=0.18))
     items.append(on_white(box))
     middle = (box.left + box.right) / 2.0
     base = box.top + 0.2 + (line_mm(size_pt) + cap_mm(size_pt)) / 2.0
     for k, line in enumerate(lines):
         at = (middle, base + k * line_mm(size_pt))
-        items.append(Text(at=at, text=line, size_pt=size_pt, weight=weight, anchor="middle"))
+        items.append(Text(at=at, text=line, size_pt=size_pt, anchor="middle"))
     return items

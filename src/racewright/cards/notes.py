@@ -14,6 +14,7 @@ from racewright.units.tape import format_length
 
 _STEP_PT = 12.0
 _BADGE = 6.0
+_INDENT = 26.0
 
 
 def write_notes(writer: Writer, plan: Plan) -> None:
@@ -137,16 +138,25 @@ def _findings(writer: Writer, findings: tuple[Finding, ...]) -> None:
     writer.heading("What the checks found")
     order = {"problem": 0, "caution": 1, "info": 2}
     for finding in sorted(findings, key=lambda f: order[f.severity]):
-        word = SEVERITY_WORDS[finding.severity]
         text = finding.message + (f" ({finding.where})" if finding.where else "")
-        lines = wrap(text, writer.width - 26.0, BODY_PT)
-        writer.need(min(60.0, len(lines) * line_mm(BODY_PT) + line_mm(SMALL_PT)))
-        writer.add(*lines_at((word,), writer.left, writer.y, BODY_PT, "bold"))
-        writer.body(text, indent=26.0)
         source = " · ".join(part for part in (finding.rule, finding.citation) if part)
-        writer.body(source, indent=26.0, size_pt=SMALL_PT)
-        writer.space(1.4)
+        write_entry(writer, SEVERITY_WORDS[finding.severity], text, source)
     writer.space(2.5)
+
+
+def write_entry(writer: Writer, word: str, text: str, source: str = "", runs: str = "") -> None:
+    """A word at the left and what is told under it, what that rests on, and which runs it is about."""
+    lines = wrap(text, writer.width - _INDENT, BODY_PT)
+    below = sum(map(bool, (source, runs))) * line_mm(SMALL_PT)
+    writer.need(min(60.0, len(lines) * line_mm(BODY_PT) + below))
+    word_lines = wrap(word, _INDENT - 2.0, BODY_PT, "bold")[:1]
+    writer.add(*lines_at(word_lines, writer.left, writer.y, BODY_PT, "bold"))
+    writer.body(text, indent=_INDENT)
+    if source:
+        writer.body(source, indent=_INDENT, size_pt=SMALL_PT)
+    if runs:
+        writer.body(runs, indent=_INDENT, size_pt=SMALL_PT, weight="bold")
+    writer.space(1.4)
 
 
 def _thumb_section(writer: Writer, plan: Plan) -> None:

@@ -5,6 +5,7 @@ Notation: `to_page` takes room mm to page mm; `scale` page mm per room mm.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import product
 from math import hypot
 from typing import NamedTuple
@@ -24,7 +25,7 @@ from racewright.units.tape import format_length
 
 _LEAST_TUBE_MM = 1.5
 _WALL_MM = 0.42
-_PAD_X, _PAD_Y = 20.0, 17.0
+PAD_X, PAD_Y = 20.0, 17.0
 
 
 class SideView(NamedTuple):
@@ -35,7 +36,9 @@ class SideView(NamedTuple):
     caption: str
 
 
-class _Stage(NamedTuple):
+class Stage(NamedTuple):
+    """Where a view of the room comes to stand on the page, and the labels that it has so far."""
+
     view: View
     scale: float
     shift: Point
@@ -45,17 +48,21 @@ class _Stage(NamedTuple):
 
     @property
     def small_pt(self) -> float:
+        """What stands beside the drawing's own text."""
         return self.text_pt * SMALL_PT / BODY_PT
 
     @property
     def disc_mm(self) -> float:
+        """Across a bend's number."""
         return 0.49 * self.text_pt
 
     def to_page(self, point: Vec) -> Point:
+        """Where a point of the room falls."""
         x, y = self.view.flat(point)
         return (x * self.scale + self.shift[0], y * self.scale + self.shift[1])
 
     def direction(self, vector: Vec) -> Point:
+        """Which way a direction of the room goes on the page; (0, 0) where it points at the viewer."""
         x, y = self.view.flat(vector)
         length = hypot(x, y)
         return (x / length, y / length) if length > 1e-6 else (0.0, 0.0)
@@ -87,7 +94,7 @@ def side_view(plan: Plan, index: int, area: Box, text_pt: float = BODY_PT) -> Si
     items += _sleeves(piece, lines[index], stage) + _tube(points, stage)
     stage.board.avoid([stage.to_page(p) for p in points], stage.tube_mm / 2.0 + 0.6)
     items += _end_badges(lines[index], stage)
-    _dimensions(plan.dimensions, stage, items, notes, several=len(plan.pieces) > 1)
+    draw_dimensions(plan.dimensions, stage, items, notes, several=len(plan.pieces) > 1)
     _bend_labels(piece, lines[index], stage, items, notes)
     _obstacle_labels(plan, shapes, stage, items, notes)
     items += _fitting_labels(piece, lines[index], stage)
@@ -104,21 +111,24 @@ def view_height(plan: Plan, index: int, width: float, most: float) -> tuple[floa
     view = view_of(plan)
     box = _extent(plan, view, trace(piece.centreline), piece)
     wide, high = max(box.right - box.left, 1.0), max(box.bottom - box.top, 1.0)
-    wanted = (width - 2.0 * _PAD_X) * high / wide + 2.0 * _PAD_Y + 6.0 * min(3, len(plan.dimensions))
+    wanted = (width - 2.0 * PAD_X) * high / wide + 2.0 * PAD_Y + 6.0 * min(3, len(plan.dimensions))
     wanted = min(most, max(52.0, wanted))
     return min(wanted, 50.0 if wanted < 70.0 else 58.0), wanted
 
 
-def _stage(plan: Plan, view: View, points: tuple[Vec, ...], piece: PlannedPiece, area: Box, text_pt: float) -> _Stage:
-    box = _extent(plan, view, points, piece)
+def _stage(plan: Plan, view: View, points: tuple[Vec, ...], piece: PlannedPiece, area: Box, text_pt: float) -> Stage:
+    return stage_of(view, _extent(plan, view, points, piece), area, piece.outside_diameter_mm, text_pt)
+
+
+def stage_of(view: View, box: Box, area: Box, diameter_mm: float, text_pt: float = BODY_PT) -> Stage:
+    """The view so large that `box` of it fills the area, but for the room that labels need beside it."""
     wide, high = max(box.right - box.left, 1.0), max(box.bottom - box.top, 1.0)
-    room_x = area.right - area.left - 2.0 * _PAD_X * text_pt / BODY_PT
-    room_y = area.bottom - area.top - 2.0 * min(_PAD_Y, max(9.0, 0.2 * (area.bottom - area.top)))
+    room_x = area.right - area.left - 2.0 * PAD_X * text_pt / BODY_PT
+    room_y = area.bottom - area.top - 2.0 * min(PAD_Y, max(9.0, 0.2 * (area.bottom - area.top)))
     scale = min(room_x / wide, room_y / high)
     shift_x = (area.left + area.right) / 2.0 - scale * (box.left + box.right) / 2.0
     shift_y = (area.top + area.bottom) / 2.0 - scale * (box.top + box.bottom) / 2.0
-    tube = max(_LEAST_TUBE_MM, piece.outside_diameter_mm * scale)
-    return _Stage(view, scale, (shift_x, shift_y), tube, Board(area), text_pt)
+    return Stage(view, scale, (shift_x, shift_y), max(_LEAST_TUBE_MM, diameter_mm * scale), Board(area), text_pt)
 
 
 def _extent(plan: Plan, view: View, points: tuple[Vec, ...], piece: PlannedPiece) -> Box:
@@ -136,7 +146,7 @@ def _extent(plan: Plan, view: View, points: tuple[Vec, ...], piece: PlannedPiece
     return around(tuple(flat))
 
 
-def _solids(plan: Plan, stage: _Stage, items: list[Primitive]) -> list[tuple[ObstacleView, Point]]:
+def _solids(plan: Plan, stage: Stage, items: list[Primitive]) -> list[tuple[ObstacleView, Point]]:
     """Draw obstacles far to near; where each may be labelled."""
     inner = stage.board.area.grown(-1.0)
     found: list[tuple[ObstacleView, Point]] = []
@@ -157,7 +167,7 @@ def _solids(plan: Plan, stage: _Stage, items: list[Primitive]) -> list[tuple[Obs
 
 
 def _surface_of_first_leg(
-    plan: Plan, stage: _Stage, points: tuple[Vec, ...], piece: PlannedPiece, area: Box
+    plan: Plan, stage: Stage, points: tuple[Vec, ...], piece: PlannedPiece, area: Box
 ) -> list[Primitive]:
     """The surface that leg 1 lies on, where the view shows it edge on and nothing goes below it."""
     level = _floor_of(points, piece)
@@ -186,7 +196,7 @@ def _floor_of(points: tuple[Vec, ...], piece: PlannedPiece) -> float:
     return min(p[2] for p in points) - piece.outside_diameter_mm / 2.0
 
 
-def _ground_trace(stage: _Stage, points: tuple[Vec, ...], piece: PlannedPiece) -> list[Primitive]:
+def _ground_trace(stage: Stage, points: tuple[Vec, ...], piece: PlannedPiece) -> list[Primitive]:
     floor = _floor_of(points, piece)
     shadow = tuple(stage.to_page((p[0], p[1], floor)) for p in points)
     items: list[Primitive] = [Polyline(points=shadow, width_mm=0.2, dash=(1.6, 1.0))]
@@ -196,13 +206,13 @@ def _ground_trace(stage: _Stage, points: tuple[Vec, ...], piece: PlannedPiece) -
     return items
 
 
-def _other_piece(stage: _Stage, points: tuple[Vec, ...], area: Box) -> list[Primitive]:
+def _other_piece(stage: Stage, points: tuple[Vec, ...], area: Box) -> list[Primitive]:
     flat = tuple(stage.to_page(p) for p in points)
     kept = tuple(p for p in flat if area.left < p[0] < area.right and area.top < p[1] < area.bottom)
     return [Polyline(points=kept, width_mm=0.35, dash=(3.0, 1.2))] if len(kept) > 1 else []
 
 
-def _tube(points: tuple[Vec, ...], stage: _Stage) -> list[Primitive]:
+def _tube(points: tuple[Vec, ...], stage: Stage) -> list[Primitive]:
     """Two walls: a black stroke with a white one inside, the far parts first."""
     flat = [stage.to_page(p) for p in points]
     spans = [(stage.view.depth(points[k]) + stage.view.depth(points[k + 1]), k) for k in range(len(points) - 1)]
@@ -227,7 +237,7 @@ def _beyond(a: Point, b: Point, by: float) -> Point:
     return (b[0] + (b[0] - a[0]) * by / length, b[1] + (b[1] - a[1]) * by / length)
 
 
-def _sleeves(piece: PlannedPiece, line: Centreline, stage: _Stage) -> list[Primitive]:
+def _sleeves(piece: PlannedPiece, line: Centreline, stage: Stage) -> list[Primitive]:
     items: list[Primitive] = []
     ends = ((piece.end_a, 0.0, piece.end_a.insertion_mm), (piece.end_b, line.length_mm, -piece.end_b.insertion_mm))
     for end, at, insert in ends:
@@ -243,7 +253,7 @@ def _sleeves(piece: PlannedPiece, line: Centreline, stage: _Stage) -> list[Primi
     return items
 
 
-def _end_badges(line: Centreline, stage: _Stage) -> list[Primitive]:
+def _end_badges(line: Centreline, stage: Stage) -> list[Primitive]:
     items: list[Primitive] = []
     for letter, at, axis in (("A", 0.0, -1.0), ("B", line.length_mm, 1.0)):
         frame = line.frame_at(at)
@@ -263,9 +273,11 @@ def _end_badges(line: Centreline, stage: _Stage) -> list[Primitive]:
     return items
 
 
-def _dimensions(
-    dimensions: tuple[Dimension, ...], stage: _Stage, items: list[Primitive], notes: list[str], *, several: bool
+def draw_dimensions(
+    dimensions: Sequence[Dimension], stage: Stage, items: list[Primitive], notes: list[str], *, several: bool
 ) -> None:
+    """Draw the dimensions as `items` where they have room; of the others the words go to `notes`. `several`: those that
+    lie outside the area belong to another piece."""
     for dimension in dimensions:
         ends = around((stage.to_page(dimension.start), stage.to_page(dimension.end)))
         if several and not ends.inside(stage.board.area):
@@ -277,7 +289,7 @@ def _dimensions(
             items += drawn
 
 
-def _dimension(dimension: Dimension, stage: _Stage) -> list[Primitive] | None:
+def _dimension(dimension: Dimension, stage: Stage) -> list[Primitive] | None:
     a, b = stage.to_page(dimension.start), stage.to_page(dimension.end)
     length = hypot(b[0] - a[0], b[1] - a[1])
     side = stage.direction(dimension.side)
@@ -326,9 +338,7 @@ def _dimension_lines(a: Point, b: Point, p: Point, q: Point, side: Point, start:
     return items
 
 
-def _bend_labels(
-    piece: PlannedPiece, line: Centreline, stage: _Stage, items: list[Primitive], notes: list[str]
-) -> None:
+def _bend_labels(piece: PlannedPiece, line: Centreline, stage: Stage, items: list[Primitive], notes: list[str]) -> None:
     disc = stage.disc_mm
     for bend in sorted(piece.bends, key=lambda b: b.number):
         text = hand_angle(bend.angle_deg)
@@ -355,7 +365,7 @@ def _bend_labels(
 
 
 def _obstacle_labels(
-    plan: Plan, shapes: list[tuple[ObstacleView, Point]], stage: _Stage, items: list[Primitive], notes: list[str]
+    plan: Plan, shapes: list[tuple[ObstacleView, Point]], stage: Stage, items: list[Primitive], notes: list[str]
 ) -> None:
     seen = {id(obstacle) for obstacle, _ in shapes}
     for obstacle, spot in shapes:
@@ -378,7 +388,7 @@ def _obstacle_text(plan: Plan, obstacle: ObstacleView) -> str:
     return f"{obstacle.name}: conduit {touch} {gap}"
 
 
-def _fitting_labels(piece: PlannedPiece, line: Centreline, stage: _Stage) -> list[Primitive]:
+def _fitting_labels(piece: PlannedPiece, line: Centreline, stage: Stage) -> list[Primitive]:
     """What the ends go into, where there is room: it stands above the drawing as well."""
     items: list[Primitive] = []
     for name, at, way in ((piece.end_a.fitting, 0.0, -1.0), (piece.end_b.fitting, line.length_mm, 1.0)):

@@ -15,13 +15,8 @@ from racewright.survey.model import Survey
 
 def hand_accuracy(survey: Survey) -> Accuracy:
     """The survey's own spreads where they are given, the usual ones elsewhere."""
-    usual, own = Accuracy(), survey.accuracy
-    return Accuracy(
-        mark_mm=usual.mark_mm if own.mark_mm is None else own.mark_mm,
-        angle_rad=usual.angle_rad if own.angle_rad is None else own.angle_rad,
-        roll_rad=usual.roll_rad if own.roll_rad is None else own.roll_rad,
-        cut_mm=usual.cut_mm if own.cut_mm is None else own.cut_mm,
-    )
+    own = msgspec.structs.asdict(survey.accuracy)
+    return Accuracy(**{name: value for name, value in own.items() if value is not None})
 
 
 def with_forecast(survey: Survey, pieces: Sequence[PlannedPiece], parts: Sequence[Part]) -> tuple[PlannedPiece, ...]:

@@ -60,7 +60,7 @@ async function planNow(): Promise<void> {
   const before: PlanAnswer | null = now.state === 'ok' ? now.answer : now.state === 'asking' ? now.before : null;
   if (now.state !== 'gaps') change({ planned: { state: 'asking', before } });
   await sketching;
-  if (mine !== turn) return;
+  if (mine !== turn || currentRun()?.survey !== run.survey) return; // the sketch is of a newer one, which is planned next
   if (currentSketch()?.open.length) return gaps();
   if (now.state === 'gaps') change({ planned: { state: 'asking', before } });
   const wrong = currentSketch()?.wrong[0]; // it would be refused for that

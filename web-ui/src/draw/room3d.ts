@@ -48,17 +48,16 @@ export function openRoom(canvas: HTMLCanvasElement, answer: PlanAnswer, colours:
       scene.add(ball);
     });
   });
-  for (const obstacle of answer.plan.obstacles) {
-    const low = obstacle.clearance_mm < obstacle.wanted_mm - 0.01;
+  answer.plan.obstacles.forEach((obstacle, i) => {
     const look = new THREE.MeshStandardMaterial({
-      color: low ? colours.low : colours.thing,
+      color: answer.clearances[i]!.low ? colours.low : colours.thing,
       roughness: 0.85,
       transparent: true,
       opacity: 0.82,
     });
     const mesh = solidMesh(obstacle.solid, look);
     if (mesh) scene.add(mesh);
-  }
+  });
   const box = new THREE.Box3().setFromPoints(all.length ? all : [new THREE.Vector3()]);
   const middle = box.getCenter(new THREE.Vector3());
   const size = Math.max(box.getSize(new THREE.Vector3()).length(), 200);

@@ -82,8 +82,8 @@ function Clear(props: { answer: PlanAnswer; index: number; place: (p: Vec) => Fl
   const d = Math.hypot(near[0] - foot[0], near[1] - foot[1], near[2] - foot[2]) || 1;
   const skin: Vec = [0, 1, 2].map((i) => near[i]! + ((foot[i]! - near[i]!) * od) / 2 / d) as unknown as Vec;
   const [a, b] = [place(skin), place(foot)];
-  const low = o.clearance_mm < o.wanted_mm - 0.01;
-  const text = withUnit(answer.clearances[index]!.left.tape, unit);
+  const { low, left } = answer.clearances[index]!;
+  const text = withUnit(left.tape, unit);
   return (
     <g class={low ? 'clear low' : 'clear'}>
       <path d={path([a, b])} />

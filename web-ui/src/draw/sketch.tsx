@@ -30,7 +30,9 @@ export function Sketch({ sketch, name, empty, many, active, textOf }: SketchProp
   const outlines = drawn.things.map((thing) => solidPoints(thing, 70).map((p) => flatten(p, look)));
   const flat = drawn.points.map((p) => flatten(p, look));
   const surface = drawn.surface.map((p) => flatten(p, look));
-  const shown = drawn.readings.filter((n) => textOf(n.field).trim() && (!many || n.field.endsWith('.leg') || n.field === active));
+  const shown = drawn.readings
+    .filter((n) => textOf(n.field).trim() && (!many || n.field.endsWith('.leg') || n.field === active))
+    .sort((a, b) => lengthOf(a) - lengthOf(b)); // equal ones stay in the run's order
   const levels = levelsOf(shown.map((n) => n.field));
   const pad = many ? 34 : 24 + 15 * Math.max(1, ...levels.map((l) => l + 1));
   const all = [...flat, ...(look === CORNER ? [] : surface), ...outlines.flat()];
@@ -86,7 +88,9 @@ export const clamp = (v: number, low: number, high: number): number => Math.max(
 const near = (points: readonly Flat[], x: number): number[] =>
   points.filter((p) => Math.abs(p[0] - x) < 24).map((p) => p[1]);
 
-/** Readings of one leg lie over each other: the leg's own lowest. */
+const lengthOf = ({ start, end }: SketchAnswer['readings'][number]): number => Math.hypot(...start.map((v, i) => v - end[i]!));
+
+/** Readings of one leg lie over each other, the shorter nearer to it: no line of one runs through the text of another. */
 function levelsOf(fields: readonly string[]): number[] {
   const count = new Map<string, number>();
   return fields.map((field) => {

@@ -1,24 +1,19 @@
-"""What the shapes share: their readings as numbers, and a rule of thumb put beside exact marks."""
+"""What the shapes share: their readings as numbers."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
 from math import radians
 from typing import Annotated, ClassVar
 
 import msgspec
 
-from racewright.bends.model import Bend
 from racewright.errors import Finding, InputError
-from racewright.marks import thumb
 from racewright.operations.common import AngleText, LengthText, Request
 from racewright.operations.shapes.report import Report
 from racewright.tools.benders import BenderProfile
 from racewright.units.angle import read_degrees
 from racewright.units.length import parse_length
 from racewright.units.tape import TapeStyle, format_length
-
-FAR_LEG_MM = 304.8  # straight drawn beyond the last bend where no length was given
 
 Rise = Annotated[LengthText, msgspec.Meta(description="how far it moves over, axis to axis")]
 At = Annotated[LengthText, msgspec.Meta(description="from end A to where the whole rise must be reached")]
@@ -111,28 +106,3 @@ def check_room(report: Report, straight_mm: float, asked: Asked) -> None:
             unit="mm",
         )
     )
-
-
-def add_rule(
-    report: Report,
-    make: Callable[[], thumb.Rule],
-    exact: Sequence[Bend],
-    length_mm: float | None,
-    words: Callable[[Sequence[Bend], float], str],
-) -> None:
-    """Put a rule beside the exact marks; where the rule cannot be used, say so in a note."""
-    try:
-        rule = make()
-    except InputError as error:
-        note = f"rule of thumb: {error.message}"
-        if note not in report.notes:
-            report.notes.append(note)
-        return
-    made = thumb.bends_of_rule(rule, report.bender)
-    length = length_mm or max(exact[-1].arc_end_mm, made[-1].arc_end_mm) + FAR_LEG_MM
-    try:
-        by_rule = words(made, length)
-    except InputError as error:
-        by_rule = f"cannot be bent: {error.message}"
-    marks = thumb.exact_marks_mm(rule, exact, report.bender)
-    report.rule(rule, marks, rule_lands=by_rule, exact_lands=words(exact, length))

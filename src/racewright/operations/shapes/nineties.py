@@ -12,7 +12,7 @@ from racewright.bends.model import Bend
 from racewright.bends.nineties import back_to_back, stub_up
 from racewright.marks import thumb
 from racewright.operations.common import LengthText
-from racewright.operations.shapes.asked import Asked, Shape, add_rule, check_room
+from racewright.operations.shapes.asked import Asked, Shape, check_room
 from racewright.operations.shapes.report import Report
 
 To = Annotated[
@@ -48,7 +48,7 @@ class Stub(Shape, frozen=True, kw_only=True, tag="stub"):
             stands = landing.land_stub(rule_bends, length, diameter)
             return f"stub stands {report.shown(stands)} to the back"
 
-        add_rule(report, lambda: thumb.deduct_rule(made.height_mm, bender.take_up_mm), bends, None, words)
+        report.beside(lambda: thumb.deduct_rule(made.height_mm, bender.take_up_mm), bends, None, words)
         return report
 
 
@@ -87,7 +87,7 @@ class BackToBack(Shape, frozen=True, kw_only=True, tag="back-to-back"):
             pair = (bends[0], *rule_bends[-1:])
             return f"backs {report.shown(landing.between_backs_mm(pair, diameter))} apart"
 
-        add_rule(report, lambda: thumb.star_rule(bends[0], made.between_backs_mm, diameter), bends[1:], None, words)
+        report.beside(lambda: thumb.star_rule(bends[0], made.between_backs_mm, diameter), bends[1:], None, words)
         check_room(report, made.straight_mm, asked)
         return report
 

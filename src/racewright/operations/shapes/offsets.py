@@ -17,7 +17,7 @@ from racewright.bends.offset import Offset, box_offset, offset, rolling_offset
 from racewright.errors import InputError
 from racewright.marks import thumb
 from racewright.operations.common import AngleText, LengthText
-from racewright.operations.shapes.asked import Angle, Asked, At, Rise, Room, Shape, add_rule, check_room
+from racewright.operations.shapes.asked import Angle, Asked, At, Rise, Room, Shape, check_room
 from racewright.operations.shapes.report import Report
 from racewright.tools.benders import HookEnd
 from racewright.units.angle import format_angle
@@ -62,7 +62,7 @@ class KickAsked(Shape, frozen=True, kw_only=True, tag="kick"):
             flipped = [msgspec.structs.replace(b, arc_start_mm=length - b.arc_end_mm) for b in rule_bends]
             return f"end A is lifted {report.shown(landing.land(flipped, length).end_rise_mm)}"
 
-        add_rule(report, lambda: thumb.kick_rule(rise, made.angle_rad), bends, None, words)
+        report.beside(lambda: thumb.kick_rule(rise, made.angle_rad), bends, None, words)
         return report
 
 
@@ -198,12 +198,12 @@ def _offset_report(
     if rule is not None and at is None:
         # The rule's first mark goes on the exact first mark, so that only the spacing is compared.
         spot = 1e6 - rule(1e6, "A").marks[0].mark_mm
-        add_rule(report, lambda: rule(spot, "A"), bends, None, words)
+        report.beside(lambda: rule(spot, "A"), bends, None, words)
     elif rule is not None and at is not None:
         distance = at
         hooks: tuple[HookEnd, ...] = ("A", "B")
         for hook in hooks:
-            add_rule(report, partial(rule, distance, hook), bends, None, words)
+            report.beside(partial(rule, distance, hook), bends, None, words)
     check_room(report, made.straight_mm, asked)
     rows = choices("offset", made.rise_mm, made.radius_mm, asked.hook_room_mm, room_mm=asked.maybe("room"))
     report.choices("Other angles for this rise", rows)

@@ -6,9 +6,10 @@ from typing import Annotated, ClassVar, Literal
 
 import msgspec
 
+from racewright.bends.kick import kick_at_angle
 from racewright.bends.large_radius import concentric_90s, describe_fit, segmented_bend
-from racewright.bends.offset import Offset
-from racewright.bends.parallel import RackConduit, parallel_kicks, parallel_offsets, spacings_for_gap_mm
+from racewright.bends.offset import Offset, offset
+from racewright.bends.parallel import parallel, spacings_for_gap_mm
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError
 from racewright.marks import thumb
@@ -49,7 +50,34 @@ class Parallel(Rack, frozen=True, kw_only=True):
 
     def work_out(self, asked: Asked) -> Report:
         """See Shape.work_out."""
-        return _rack(asked, self)
+        angle, rise = asked.angle(), asked.length("rise")
+        profiles, spacings = _rack_inputs(asked, self)
+        radii = [profile.radius_mm for profile in profiles]
+        make, kind = (offset, "offsets") if isinstance(self, ParallelOffset) else (kick_at_angle, "kicks")
+        conduits = parallel(lambda radius: make(rise, angle, radius), angle, radii, spacings)
+        report = asked.report(f"{len(conduits)} parallel {kind}: {asked.said('rise')} at {format_angle(angle)}")
+        report.shoes = tuple(profiles)
+        report.angle("half the angle, whose tangent moves each bend", angle / 2.0)
+        lead = profiles[0].arrow_lead_mm
+        rows = []
+        for conduit, profile in zip(conduits, profiles, strict=True):
+            arrow = conduit.start_shift_mm - profile.arrow_lead_mm + lead
+            cells = [str(conduit.number), f"{profile.raceway_type} {profile.trade_size}"]
+            values = [conduit.across_mm, conduit.stagger_mm, arrow]
+            if isinstance(conduit.shape, Offset):
+                values.append(arrow + conduit.shape.spacing_mm)
+            rows.append((*cells, *(report.shown(v) for v in values)))
+        marks = ("first arrow mark", "second arrow mark") if kind == "offsets" else ("arrow mark",)
+        report.table(
+            title="Arrow marks, hook toward A, from conduit 1's first arrow mark (ends of all conduits flush)",
+            head=("conduit", "raceway", "across", "corner moved", *marks),
+            rows=tuple(rows),
+        )
+        report.notes.append("conduit 1 is on the side that the rack turns toward; the others follow outward.")
+        report.notes.append(
+            "trade's rule: center to center times tan(half the angle); it is exact where radii are equal."
+        )
+        return report
 
 
 class ParallelOffset(Parallel, frozen=True, kw_only=True, tag="parallel-offset"):
@@ -150,37 +178,6 @@ class Segmented(Shape, frozen=True, kw_only=True, tag="segmented"):
             )
         report.bends = made.bends(start, "segmented 90")
         return report
-
-
-def _rack(asked: Asked, rack: Rack) -> Report:
-    """Parallel offsets or kicks."""
-    angle, rise = asked.angle(), asked.length("rise")
-    profiles, spacings = _rack_inputs(asked, rack)
-    radii = [profile.radius_mm for profile in profiles]
-    kind = "offsets" if isinstance(rack, ParallelOffset) else "kicks"
-    make = parallel_offsets if kind == "offsets" else parallel_kicks
-    conduits: tuple[RackConduit, ...] = make(rise, angle, radii, spacings)
-    report = asked.report(f"{len(conduits)} parallel {kind}: {asked.said('rise')} at {format_angle(angle)}")
-    report.shoes = tuple(profiles)
-    report.angle("half the angle, whose tangent moves each bend", angle / 2.0)
-    lead = profiles[0].arrow_lead_mm
-    rows = []
-    for conduit, profile in zip(conduits, profiles, strict=True):
-        arrow = conduit.start_shift_mm - profile.arrow_lead_mm + lead
-        cells = [str(conduit.number), f"{profile.raceway_type} {profile.trade_size}"]
-        values = [conduit.across_mm, conduit.stagger_mm, arrow]
-        if isinstance(conduit.shape, Offset):
-            values.append(arrow + conduit.shape.spacing_mm)
-        rows.append((*cells, *(report.shown(v) for v in values)))
-    marks = ("first arrow mark", "second arrow mark") if kind == "offsets" else ("arrow mark",)
-    report.table(
-        title="Arrow marks, hook toward A, from conduit 1's first arrow mark (ends of all conduits flush)",
-        head=("conduit", "raceway", "across", "corner moved", *marks),
-        rows=tuple(rows),
-    )
-    report.notes.append("conduit 1 is on the side that the rack turns toward; the others follow outward.")
-    report.notes.append("trade's rule: center to center times tan(half the angle); it is exact where radii are equal.")
-    return report
 
 
 def _rack_inputs(asked: Asked, rack: Rack) -> tuple[list[BenderProfile], tuple[float, ...]]:

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from math import degrees
 from typing import Literal
 
 from racewright.bends.choices import Choice
 from racewright.bends.model import Bend
 from racewright.cautions import cautions_for, in_order
-from racewright.errors import Finding
+from racewright.errors import Finding, InputError
 from racewright.marks.mark import mark_mm
-from racewright.marks.thumb import Rule
+from racewright.marks.thumb import Rule, bends_of_rule, exact_marks_mm
 from racewright.operations.choices import ChoiceRow, choice_row
 from racewright.operations.common import Answer, Length, Part, length_of
 from racewright.sequence.care import bending_care
@@ -19,6 +19,8 @@ from racewright.tools.benders import HOOKS, REFERENCES, BenderProfile, HookEnd, 
 from racewright.tools.profile_checks import check_profile
 from racewright.units.angle import format_angle
 from racewright.units.tape import TapeStyle, format_length, read_tape
+
+FAR_LEG_MM = 304.8  # straight drawn beyond the last bend where no length was given
 
 
 class ShoeUsed(Part, frozen=True, kw_only=True):
@@ -160,18 +162,37 @@ class Report:
         """The same shape at other angles."""
         self.other_angles = ShapeChoices(title=title, rows=tuple(choice_row(row, self.tape) for row in rows))
 
-    def rule(self, rule: Rule, exact_mm: Sequence[float], *, rule_lands: str, exact_lands: str) -> None:
-        """Add a rule of thumb with the exact marks (mm) for the same references and hooks."""
+    def beside(
+        self,
+        make: Callable[[], Rule],
+        exact: Sequence[Bend],
+        length_mm: float | None,
+        words: Callable[[Sequence[Bend], float], str],
+    ) -> None:
+        """Put a rule of thumb beside the exact bends, marked by the same references and hooks; `words` say where bends
+        land on a piece of that length. Where the rule cannot be used, a note says so."""
+        try:
+            rule = make()
+        except InputError as error:
+            note = f"rule of thumb: {error.message}"
+            self.notes += [note] if note not in self.notes else []
+            return
+        made = bends_of_rule(rule, self.bender)
+        length = length_mm or max(exact[-1].arc_end_mm, made[-1].arc_end_mm) + FAR_LEG_MM
+        try:
+            lands = words(made, length)
+        except InputError as error:
+            lands = f"cannot be bent: {error.message}"
         marks = tuple(
             RuleMarkBeside(
                 label=mark.label,
                 reference=mark.reference,
                 hook=mark.hook,
                 rule=length_of(mark.mark_mm, self.tape),
-                exact=length_of(exact, self.tape),
-                out_by=length_of(self._shown_mm(mark.mark_mm) - self._shown_mm(exact), self.tape),
+                exact=length_of(exact_mm, self.tape),
+                out_by=length_of(self._shown_mm(mark.mark_mm) - self._shown_mm(exact_mm), self.tape),
             )
-            for mark, exact in zip(rule.marks, exact_mm, strict=True)
+            for mark, exact_mm in zip(rule.marks, exact_marks_mm(rule, exact, self.bender), strict=True)
         )
         self.rules.append(
             RuleBeside(
@@ -179,8 +200,8 @@ class Report:
                 how=rule.how,
                 source=rule.source,
                 marks=marks,
-                rule_lands=rule_lands,
-                exact_lands=exact_lands,
+                rule_lands=lands,
+                exact_lands=words(exact, length),
             )
         )
 

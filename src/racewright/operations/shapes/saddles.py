@@ -23,8 +23,8 @@ from racewright.bends.saddle_clearance import (
 from racewright.errors import Finding, InputError
 from racewright.marks import thumb
 from racewright.operations.common import LengthText
-from racewright.operations.shapes.asked import FAR_LEG_MM, Angle, Asked, Rise, Room, Shape, add_rule, check_room
-from racewright.operations.shapes.report import Report
+from racewright.operations.shapes.asked import Angle, Asked, Rise, Room, Shape, check_room
+from racewright.operations.shapes.report import FAR_LEG_MM, Report
 from racewright.units.angle import format_angle
 
 
@@ -116,8 +116,7 @@ class ThreeBendSaddle(SaddleAsked, frozen=True, kw_only=True, tag="saddle"):
             centre, rise = asked.length("centre"), made.rise_mm
             words = _saddle_words(report)
             for from_centre in (False, True):
-                add_rule(
-                    report,
+                report.beside(
                     partial(thumb.saddle_rule, rise, angle, centre, from_centre=from_centre),
                     bends,
                     length,
@@ -152,8 +151,7 @@ class FourBendSaddle(SaddleAsked, frozen=True, kw_only=True, tag="four-bend-sadd
             _clearance_facts(report, asked, crossed, made, found)
         if self.centre:
             near = asked.length("centre") - made.flat_mm / 2.0
-            add_rule(
-                report,
+            report.beside(
                 lambda: thumb.four_bend_rule(made.rise_mm, angle, near, made.flat_mm),
                 bends,
                 length,

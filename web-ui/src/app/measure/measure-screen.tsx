@@ -7,7 +7,7 @@ import { Icon } from '../parts/icons';
 import { Keypad } from '../parts/keypad';
 import { ask } from '../kept/ask';
 import { getAt, ownPath, setAt } from '../kept/paths';
-import { LengthField, Pick, Segments, TextField, TroubleNotice, sentence, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
+import { LengthField, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { Tail } from '../parts/tail';
 import { currentSketch, edit, useApp, type KeptRun } from '../kept/state';
 import { RunSketch } from '../parts/plan';
@@ -81,7 +81,7 @@ export function MeasureScreen({ run }: { run: KeptRun }) {
           label={active.label}
           value={getAt(survey, active.path)}
           unit={survey.units}
-          beside={beside(active.path) ?? (refused ? { kind: 'wrong', words: refused.message, works: sentence(refused.hint) } : null)}
+          beside={beside(active.path) ?? (refused && wrongBeside(refused))}
           onValue={(text) => edit((s) => setAt(s, active.path, text))}
           onNext={next}
           onClose={close}

@@ -98,11 +98,11 @@ export interface Beside {
   works?: string;
 }
 
-/** A hint behind a full stop begins with a capital. */
-export const sentence = (hint = ''): string => hint.charAt(0).toUpperCase() + hint.slice(1);
+/** What stands by itself begins with a capital. */
+const sentence = (hint = ''): string => hint.charAt(0).toUpperCase() + hint.slice(1);
 
 /** Beside its own field, an error needs no path in front. */
-export const wrongBeside = (told: Trouble): Beside => ({ kind: 'wrong', words: told.message.replace(/^[\w.[\]]+: /, ''), works: sentence(told.hint) });
+export const wrongBeside = (told: Trouble): Beside => ({ kind: 'wrong', words: sentence(told.message.replace(/^[\w.[\]]+: /, '')), works: sentence(told.hint) });
 
 export interface FieldKit {
   unit: Unit;
@@ -164,7 +164,7 @@ export function Notice(props: { kind: 'problem' | 'caution' | 'info' | 'good'; t
 export function TroubleNotice({ error }: { error: Trouble }) {
   return (
     <Notice kind="problem" title={error.kind === 'limit' ? t.trouble.limit : error.kind === 'engine' ? t.trouble.engine : t.trouble.input}>
-      <p>{error.message}</p>
+      <p>{sentence(error.message)}</p>
       {error.hint && (
         <p class="works">
           {t.trouble.works} {error.hint}

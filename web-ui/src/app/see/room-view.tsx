@@ -3,11 +3,15 @@ import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Room } from '../../draw/room3d';
 import type { PlanAnswer } from '../../engine/types';
 import { t } from '../../text/words';
+import { useApp } from '../kept/state';
+
+const DARK = matchMedia('(prefers-color-scheme: dark)');
 
 export function RoomView({ answer }: { answer: PlanAnswer }) {
   const canvas = useRef<HTMLCanvasElement>(null);
   const room = useRef<Room | null>(null);
   const [state, setState] = useState<'loading' | 'shown' | 'failed'>('loading');
+  const light = useLight();
   useEffect(() => {
     let gone = false;
     void import('../../draw/room3d')
@@ -22,7 +26,7 @@ export function RoomView({ answer }: { answer: PlanAnswer }) {
       room.current?.close();
       room.current = null;
     };
-  }, [answer]);
+  }, [answer, light]);
   return (
     <div class="room">
       <canvas ref={canvas} role="img" aria-label={t.see.roomOf(answer.plan.name)} />
@@ -42,6 +46,18 @@ export function RoomView({ answer }: { answer: PlanAnswer }) {
       </div>
     </div>
   );
+}
+
+/** Changes with the colors: by the page's own switch, or by the phone's. */
+function useLight(): string {
+  const { light } = useApp();
+  const [dark, setDark] = useState(DARK.matches);
+  useEffect(() => {
+    const turn = (): void => setDark(DARK.matches);
+    DARK.addEventListener('change', turn);
+    return () => DARK.removeEventListener('change', turn);
+  }, []);
+  return `${light} ${dark}`;
 }
 
 function colours() {
