@@ -191,3 +191,11 @@ def test_a_piece_that_waits_for_a_union_is_not_said_to_be_taken_whole() -> None:
     (step,) = [step for step in plan.steps if step.piece == union.before and step.kind == "cut"]
     for told in (said, words(bench_pages(plan).pages[0])):
         assert told.count(step.detail) == 1
+
+
+def test_a_run_of_straight_pieces_has_no_empty_column() -> None:
+    plan = planned("units: in\nrun:\n  name: Packing shed, eave\n  raceway: EMT 1/2\n  walk:\n    - leg: 32 ft\n")
+    assert len(plan.pieces) > 1
+    said = [text.text for page in bench_pages(plan).pages for text in texts(page)]
+    assert "length" in said
+    assert "bends" not in said

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
 
@@ -73,3 +74,28 @@ def test_the_pack_names_it_in_the_index_and_on_the_runs_sheets() -> None:
     pages = [[item.text for item in page.items if isinstance(item, Text)] for page in document.scene.pages]
     assert any(plan.digest in said for said in pages[:first])
     assert f"plan {plan.digest}" in pages[first]
+
+
+@pytest.mark.parametrize(
+    ("fact", "value"),
+    [
+        ("pieces.0.stock_mm", 2000.0),
+        ("pieces.0.end_b.thread", "cut"),
+        ("pieces.0.bends.0.hook", "A"),
+        ("pieces.0.bends.0.stance", "upside down"),
+        ("pieces.0.bends.0.pointer_deg", 91.0),
+        ("joints.0.kind", "compression"),
+        ("assembly.moves.0.act", "turn"),
+        ("checks.straps_mm.0", 100.0),
+    ],
+)
+def test_each_fact_that_a_sheet_tells_counts(fact: str, value: object) -> None:
+    plan = planned()
+    data = json.loads(msgspec.json.encode(plan))
+    *way, last = (int(part) if part.isdigit() else part for part in fact.split("."))
+    here = data
+    for part in way:
+        here = here[part]
+    assert here[last] != value
+    here[last] = value
+    assert read_plan(data).digest != plan.digest

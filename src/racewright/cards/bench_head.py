@@ -55,32 +55,25 @@ def run_head(writer: Writer, plan: Plan, sizes: Sizes) -> None:
 
 def _piece_list(writer: Writer, plan: Plan, sizes: Sizes) -> None:
     writer.heading("The pieces", keep=24.0, size_pt=sizes.heading_pt)
-    columns = (
+    columns = [
         Column("piece", 0.65, weight="bold"),
         Column("length", 1.35, weight="bold"),
         Column("end A", 2.1),
         Column("end B", 2.1),
         Column("bends", 0.8),
         Column("straps, from its end A", 2.3),
-    )
+    ]
     rows = []
     for number, piece in enumerate(plan.pieces, start=1):
         _, cut, below = cut_of(piece, plan)
         cut = f"stock, at least {cut}" if piece.trim_after else cut
-        ends = end_words(piece, plan.tape)
-        straps = places_words(piece, plan)
-        rows.append(
-            Row(
-                (
-                    str(number),
-                    ", ".join(part for part in (cut, below) if part),
-                    *ends,
-                    str(len(piece.bends) or ""),
-                    straps,
-                )
-            )
-        )
-    write_table(writer, columns, rows, size_pt=sizes.text_pt)
+        length = ", ".join(part for part in (cut, below) if part)
+        bends = str(len(piece.bends) or "")
+        rows.append((str(number), length, *end_words(piece, plan.tape), bends, places_words(piece, plan)))
+    told = [k for k in range(len(columns)) if any(row[k] for row in rows)]  # no column that says nothing
+    columns = [columns[k] for k in told]
+    cells = [Row(tuple(row[k] for k in told)) for row in rows]
+    write_table(writer, columns, cells, size_pt=sizes.text_pt)
     for line in measured_first(plan):
         writer.body(line, size_pt=sizes.text_pt)
 

@@ -126,7 +126,7 @@ def _need_arguments(actions: Actions, job: Parser) -> None:
 
 
 def _out_arguments(actions: Actions, job: Parser) -> None:
-    words = "the hand-over pack: cover, run index, cards, bill, cut list, checks and as-built notes as one PDF"
+    words = "the hand-over pack: cover, run index, bench pages, bill, cut list, checks and as-built notes as one PDF"
     pack = actions.add_parser("pack", parents=[job], help=words)
     pack.add_argument("file", metavar="OUT", type=ending(".pdf"), help="the PDF to write")
     pack.add_argument("--paper", choices=("letter", "a4"), help="paper size (letter for inches, a4 for mm)")

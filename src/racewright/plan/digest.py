@@ -31,17 +31,24 @@ def _facts(plan: Plan) -> Iterator[object]:
     for piece in plan.pieces:
         yield from _piece(plan, piece)
     for joint in plan.joints:
-        yield format_length(joint.at_mm, plan.tape), joint.kind, joint.how, joint.last
-    if plan.assembly is not None:
-        yield from ((move.piece, move.act, move.joints) for move in plan.assembly.moves)
+        yield _length(plan, joint.at_mm), joint.kind, joint.how, joint.last
+        yield None if joint.piston is None else _length(plan, joint.piston.open_mm)
+    for move in plan.assembly.moves if plan.assembly is not None else ():
+        yield move.piece, move.act, move.joints, _length(plan, move.by_mm), _length(plan, move.past_mm)
     if plan.checks is not None:
-        yield tuple(format_length(station, plan.tape) for station in plan.checks.straps_mm)
+        yield tuple(_length(plan, station) for station in plan.checks.straps_mm)
+
+
+def _length(plan: Plan, value_mm: float) -> str:
+    return format_length(value_mm, plan.tape)
 
 
 def _piece(plan: Plan, piece: PlannedPiece) -> Iterator[object]:
     yield piece.cut_length_tape, piece.cut_ends, tuple(mark.text for mark in piece.trim_marks)
+    yield _length(plan, piece.stock_mm), _length(plan, piece.least_stock_mm)
     for end in (piece.end_a, piece.end_b):
-        yield end.fitting, format_length(end.insertion_mm, plan.tape), end.thread
+        yield end.fitting, _length(plan, end.insertion_mm), end.thread
     for bend in piece.bends:
         yield bend.number, bend.order, bend.mark_tape, bend.reference, bend.hook, bend.stance, bend.end_for_end
+        yield _length(plan, bend.arc_start_mm), _length(plan, bend.arc_end_mm), bend.on_shoe
         yield tuple(round(angle, 2) for angle in (bend.angle_deg, bend.pointer_deg, bend.roll_deg, bend.spin_deg))
