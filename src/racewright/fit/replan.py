@@ -189,6 +189,10 @@ class _Limits:
                 continue
             if item.kind == "angle" and not 0.0 <= value <= self.largest_angle_rad + 1e-9:
                 held.append((item, 0.0 if value < 0.0 else self.largest_angle_rad))
+                if value < 0.0:  # where nothing is bent a plane means nothing: it stays as planned
+                    plane = Free("roll", item.bend, ANGLE_SCALE)
+                    held[:] = [entry for entry in held if entry[0] != plane] + [(plane, value_of(self.base, plane))]
+                    names.add(("roll", item.bend))
                 new = True
             if item.kind == "roll" and abs(value - value_of(self.base, item)) > MOST_ROLL_RAD + 1e-9:
                 held.append(
