@@ -97,6 +97,9 @@ def hold_assembly(held: Held, plan: dict[str, Any], fixed: tuple[bool | None, bo
     site.true("all up", sorted(site.up) == list(range(1, count + 1)), f"up are {site.up} of {count}")
     site.true("all made", sorted(site.made) == list(range(1, len(site.joints) + 1)), f"made are {site.made}")
     site.true("order", plan["assembly"]["order"] == site.up, "the order told is not that of the moves")
+    for joint in site.joints:
+        if joint["kind"] == EXPANDS:
+            site.held.words.add(EXPANDS)
     said_last = [j for j, joint in enumerate(site.joints, 1) if joint["last"]]
     site.true("last", said_last == ([last] if last else []), f"last is {last}, and {said_last} is told")
     site.true("trapped", plan["assembly"]["trapped"] == site.trapped, f"trapped are {site.trapped}")
@@ -115,6 +118,11 @@ def follow(site: Site, move: dict[str, Any], what: str) -> None:
         site.true(what, j not in site.made, "is made twice")
         site.true(what, p in site.up and site.across(p, j), "closes on nothing")
         gives = kind in CLOSES or j in site.back
+        if kind == EXPANDS:
+            piston = site.joints[j - 1]["piston"]
+            room = piston is None or site.back.get(j, 0.0) <= piston["open_mm"] + 0.5
+            told = not site.plan["assembly"]["possible"]
+            site.true(what, room or told, "pushes the piston in farther than it stands out")
         site.true(what, gives, f"a {kind} does not close between two parts that stand")
         if kind == "slip coupling":
             site.true(what, j in site.back, "was never slid back")

@@ -36,7 +36,8 @@ ENDS = {
 MET = {
     "push": 10, "turn": 10, "cement": 10, "through": 2, "slide back": 10, "close": 10, "place": 3, "thread cut": 10,
     "thread own": 10, "union": 3, "slip coupling": 3, "several pieces": 30, "a bent piece turned in": 1,
-    "past the end that it faces": 5, "cannot be put up, and said": 1, "one push for both ends": 0.2,
+    "expansion fitting": 4, "past the end that it faces": 5, "cannot be put up, and said": 1,
+    "one push for both ends": 0.2,
 }  # fmt: skip
 
 
@@ -54,6 +55,9 @@ def write_run(seed: int) -> tuple[str, tuple[bool | None, bool | None]]:
     lines = ["racewright: 1", "units: in", "run:", f"  name: irrigation run {seed}", f"  raceway: {kind} {size}"]
     if kind.startswith("PVC"):
         lines.append("  bend_radius: 9")
+        if seed % 2:
+            # its straights want expansion fittings; on a hot day their pistons give no room
+            lines.append(f"  climate: {{lowest: -6 F, highest: 92 F, install: {(21, 55, 88)[seed // 2 % 3]} F}}")
     lines += [f"  stand_off: {stand_off}", f"  start: {ends[0]}", f"  end: {ends[1]}", "  walk:"]
     shape = rng.choice(("line", "line", "corner", "corner", "u", "z", "away"))
     ways = {"line": [], "corner": ["left"], "u": ["left", "left"], "z": ["left", "right"], "away": ["away"]}[shape]

@@ -164,7 +164,8 @@ def _readings(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, An
     planned = piece_parts(piece)
     real = piece_parts(with_bends(piece, bends, piece["cut_length_mm"]))
     first = planned[0]
-    ways: dict[str, Vec] = {"up": first.side, "left": cross(first.side, first.axis)}
+    up = _off_the_wall(plan, first)
+    ways: dict[str, Vec] = {"up": up, "left": cross(up, first.axis)}
     off = less(real[-1].at(real[-1].length), planned[-1].at(planned[-1].length))
     asked = rng.choice((("up",), ("left",), ("up", "left")))
     measured = [{"what": "off", "way": way, "off": f"{dot(off, ways[way]):.4f} mm"} for way in asked]
@@ -191,6 +192,14 @@ def _readings(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, An
         if left < -near:
             held.words.add("drawn hit, and said")
             held.true("drawn hit", told.get(view["name"]) == "problem", f"{view['name']}: {left:.3f} mm")
+
+
+def _off_the_wall(plan: dict[str, Any], first: Part) -> Vec:
+    """Up for who looks along the piece from end A with the surface underfoot: of the surfaces that go along its first
+    straight the nearest one's normal."""
+    faces = [face for wall in plan["surfaces"] for face in wall["solid"].get("faces", [wall["solid"]])]
+    along = [f for f in faces if abs(dot(f["normal"], first.axis)) < 1e-6]
+    return tuple(min(along, key=lambda f: abs(dot(less(first.point, f["point"]), f["normal"])))["normal"])
 
 
 def _chord(a: Vec, b: Vec) -> Part:

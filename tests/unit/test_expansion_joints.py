@@ -146,6 +146,22 @@ def test_on_the_hottest_day_its_piston_is_in_and_gives_no_room_to_put_the_run_up
     assert hot.assembly.possible
 
 
+def test_a_piston_that_is_in_between_two_ends_that_stay_is_a_problem() -> None:
+    """Two pieces, and their only joint is the expansion fitting."""
+
+    def two(day: str) -> Plan:
+        read = text("    - leg: 112\n", SHED.replace("58 F", day)).replace("socket}", "socket, fixed: true}")
+        return plan_run(survey_from_text(read).survey)
+
+    cold, hot = two("20 F"), two("92 F")
+    assert cold.assembly is not None
+    assert hot.assembly is not None
+    assert (cold.assembly.possible, hot.assembly.possible) == (True, False)
+    (told,) = [f for f in hot.findings if f.rule == "assembly.trapped"]
+    assert told.severity == "problem"
+    assert "colder day" in told.message
+
+
 def test_without_a_climate_nothing_is_cut_and_steel_has_none() -> None:
     plan = planned(WALL, "")
     assert expansions(plan) == []

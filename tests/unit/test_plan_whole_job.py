@@ -50,6 +50,32 @@ def test_a_run_longer_than_a_stick_is_cut_into_bendable_pieces_with_couplings_on
     assert sum(mm == pytest.approx(64.5 * IN) for mm in used) <= 1
 
 
+def test_its_own_couplings_keep_off_the_bend_and_leave_no_stub() -> None:
+    """A big sweep with long legs on both sides: three pieces, the stick that holds the bend uncut, no stub, no thread
+    that cannot be cut, nothing said against a coupling."""
+    ends = {"start": "{fitting: threaded}", "end": "{fitting: threaded}"}
+    legs = "    - {leg: 103, to: back}\n    - turn: right\n    - {leg: 94, from: back}\n"
+    plan = planned(legs, raceway="RMC 2-1/2", bend_radius="42", **ends)
+    assert len(plan.pieces) == 3
+    middle = plan.pieces[1]
+    assert middle.cut_length_mm == pytest.approx(middle.stock_mm)
+    assert (middle.end_a.thread, middle.end_b.thread) == ("own", "own")
+    assert min(p.cut_length_mm for p in plan.pieces) > 280.0
+    against = ("run.coupling", "run.short_piece", "assembly.thread")
+    assert [f.rule for f in plan.findings if f.rule in against] == []
+
+
+def test_a_coupling_that_has_to_stand_close_is_said_with_its_figure() -> None:
+    """Stairs of 45s, 213 mm of straight between them: the grip has room, a hand's width on both sides has not."""
+    steps = "".join(f"    - turn: {('left', 'right')[k % 2]}\n      angle: 45\n    - leg: 307 mm\n" for k in range(11))
+    plan = planned("    - leg: 307 mm\n" + steps)
+    told = [f for f in plan.findings if f.rule == "run.coupling"]
+    assert told
+    assert {f.severity for f in told} == {"info"}
+    assert all(f.measured is not None and 0.0 < f.measured < 100.0 and f.allowed == 100.0 for f in told)
+    assert "a hand's width" in told[0].message
+
+
 def test_a_run_that_no_split_allows_says_why_and_what_would_help() -> None:
     legs = "    - leg: 12\n" + "    - turn: left\n    - leg: 10\n    - turn: right\n    - leg: 10\n" * 8
     plan = planned(legs)

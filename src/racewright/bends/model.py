@@ -32,11 +32,13 @@ class Bend(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class BentPiece(msgspec.Struct, frozen=True, kw_only=True):
-    """A piece of conduit: cut length and bends in material order."""
+    """A piece of conduit: cut length and bends in material order. `up_roll_rad`: where up is at end A as it lies (away
+    from the surface that carries the conduit there), as a bend's roll: 0 = the way that the first bend turns."""
 
     cut_length_mm: float
     outside_diameter_mm: float
     bends: tuple[Bend, ...]
+    up_roll_rad: float = 0.0
 
     def straights_mm(self) -> tuple[float, ...]:
         """The straights between end A, the arcs and end B: len(bends) + 1 of them."""

@@ -1,7 +1,7 @@
 """What a person can measure on a finished piece, and what a piece of given bends would show there.
 
-Directions are those of the frame at end A: up is the way a bend at roll 0 turns, left is to the left hand when
-looking from A to B with up above, forward is along the first leg.
+Directions are those of the piece at end A: up is away from the surface that carries it there (`up_roll_rad`), left is
+to the left hand when looking from A to B with up above, forward is along the first leg.
 """
 
 from __future__ import annotations
@@ -37,7 +37,8 @@ class OffAt(msgspec.Struct, frozen=True, kw_only=True, tag="off"):
 
 
 class ApexRise(msgspec.Struct, frozen=True, kw_only=True, tag="apex"):
-    """The rise measured under the middle of bend `number` (from 1), from the surface the first leg lies on."""
+    """The rise measured under the middle of bend `number` (from 1), from the leg before its shape, the way that the
+    first bend of that shape turns."""
 
     rise_mm: float
     number: int
@@ -60,13 +61,12 @@ class BendAngle(msgspec.Struct, frozen=True, kw_only=True, tag="angle"):
 Measured = OffAt | ApexRise | LegLean | BendAngle
 
 
-def way_vector(way: Way, start: Frame) -> Vec:
-    """The unit vector of 'up', 'left' or 'forward' at end A."""
-    if way == "up":
-        return start.normal
-    if way == "left":
-        return cross(start.normal, start.axis)
-    return start.axis
+def way_vector(way: Way, piece: BentPiece, start: Frame) -> Vec:
+    """The unit vector of 'up', 'left' or 'forward' at end A, which lies in `start`."""
+    if way == "forward":
+        return start.axis
+    up = start.toward(piece.up_roll_rad)
+    return up if way == "up" else cross(up, start.axis)
 
 
 def finer(tape: TapeStyle) -> TapeStyle:
@@ -113,14 +113,16 @@ def shown(piece: BentPiece, measured: Measured, walked: Walk | None = None) -> f
         return piece.bends[measured.number - 1].angle_rad
     walked = walked or walk(piece, start)
     if isinstance(measured, LegLean):
-        part = dot(walked.end.axis, way_vector(measured.way, start))
+        part = dot(walked.end.axis, way_vector(measured.way, piece, start))
         return asin(max(-1.0, min(1.0, part)))
     if isinstance(measured, ApexRise):
         bend = piece.bends[measured.number - 1]
         middle = point_at(walked, bend.arc_start_mm + 0.5 * bend.arc_length_mm, start)
-        return dot(sub(middle, start.origin), start.normal)
+        first = next(k for k, other in enumerate(piece.bends) if other.shape == bend.shape)
+        leg = walked.bends[first].start
+        return dot(sub(middle, leg.origin), leg.toward(piece.bends[first].roll_rad))
     station = piece.cut_length_mm if measured.station_mm is None else measured.station_mm
-    return dot(sub(point_at(walked, station, start), start.origin), way_vector(measured.way, start))
+    return dot(sub(point_at(walked, station, start), start.origin), way_vector(measured.way, piece, start))
 
 
 def misfit(plan: BentPiece, measured: Measured) -> float:

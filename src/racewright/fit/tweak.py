@@ -40,6 +40,7 @@ from racewright.fit.measured import (
     misfit,
     shown,
     tolerance_of,
+    way_vector,
 )
 from racewright.fit.room import NOTHING_AROUND, Surroundings
 from racewright.fit.words import ROLL_LIMIT_RAD, Move, move_words, refusal
@@ -429,14 +430,18 @@ def _answer(task: _Task, exact: tuple[Move, ...]) -> TweakAnswer:
     angular = [_is_angle(task, k) for k in range(len(left))]
     piece = corrected(task.now, moves, task.hooks)
     before, after = walk(task.now).end, walk(piece).end
-    moved, start = sub(after.origin, before.origin), Frame()
+    moved = sub(after.origin, before.origin)
+
+    def along_way(way: Way) -> float:
+        return dot(moved, way_vector(way, task.now, Frame()))
+
     return TweakAnswer(
         moves=moves,
         exact=exact,
         words=tuple(move_words(task.now, move) for move in moves),
         left_mm=max((v for v, angle in zip(left, angular, strict=True) if not angle), default=0.0),
         left_rad=max((v for v, angle in zip(left, angular, strict=True) if angle), default=0.0),
-        end_mm=(dot(moved, start.normal), dot(moved, cross(start.normal, start.axis)), dot(moved, start.axis)),
+        end_mm=(along_way("up"), along_way("left"), along_way("forward")),
         lean_rad=_between(before, after),
         piece=piece,
         told=task.told,

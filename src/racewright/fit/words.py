@@ -10,7 +10,7 @@ from racewright.bends.model import Bend, BentPiece
 from racewright.errors import Finding, LimitError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import walk
-from racewright.fit.measured import INCHES, gap_words
+from racewright.fit.measured import BACK, INCHES, gap_words, way_vector
 from racewright.geometry.vector import Frame, Vec, cross, dot, even, sub
 from racewright.sequence.words import clock_words, mark_names
 from racewright.units.angle import format_angle
@@ -48,7 +48,7 @@ def move_words(now: BentPiece, move: Move) -> str:
     walked = walk(now)
     placed = walked.bends[move.number - 1]
     swing = cross(placed.start.axis, sub(walked.end.origin, placed.start.origin))
-    goes = _way(swing if move.by_rad > 0.0 else (-swing[0], -swing[1], -swing[2]))
+    goes = _way(swing if move.by_rad > 0.0 else (-swing[0], -swing[1], -swing[2]), now)
     what = "rotate the whole piece in its fitting" if move.kind == "spin" else f"twist it at {name}"
     return f"{what} by {size} {sense}, seen from A (the far end goes {goes})"
 
@@ -71,12 +71,10 @@ def after_words(end_mm: Vec, lean_rad: float, left_mm: float, left_rad: float, t
     return f"{place}{turns}.", f"What you measured is then {left}."
 
 
-def _way(v: Vec) -> str:
-    start = Frame()
-    parts = {"up": dot(v, start.normal), "left": dot(v, cross(start.normal, start.axis)), "forward": dot(v, start.axis)}
-    name = max(parts, key=lambda key: even(abs(parts[key])))
-    opposite = {"up": "down", "left": "right", "forward": "back"}
-    return name if parts[name] >= 0.0 else opposite[name]
+def _way(v: Vec, piece: BentPiece) -> str:
+    parts = {way: dot(v, way_vector(way, piece, Frame())) for way in BACK}
+    name = max(parts, key=lambda way: even(abs(parts[way])))
+    return name if parts[name] >= 0.0 else BACK[name]
 
 
 def refusal(refused: tuple[Move, ...] | None, nearest: tuple[float, tuple[Move, ...]], limit: float) -> LimitError:

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from math import radians
 from typing import Any, NamedTuple
 
+import msgspec
+
 from racewright.bends import roles
 from racewright.bends.model import BentPiece
 from racewright.errors import InputError, RacewrightError, below, told_of
@@ -23,6 +25,7 @@ from racewright.operations.common import (
 )
 from racewright.operations.planned import planned
 from racewright.plan.from_json import read_plan
+from racewright.plan.lying import up_roll_rad
 from racewright.plan.model import MarkedBend, Plan, PlannedPiece
 from racewright.plan.recheck import Rechecked
 from racewright.records.model import AngleReading, LeanReading, OffReading, PieceNumber, Reading, RiseReading
@@ -132,7 +135,12 @@ def bent(request: BentRequest, known: Known, at: str = "") -> Bent:
             err.message = err.message.replace(err.field or "\0", at + err.field)
             err.field = at + err.field
         raise
-    return Bent(plan, piece, piece.piece)
+    return bent_as_planned(plan, piece)
+
+
+def bent_as_planned(plan: Plan, piece: PlannedPiece) -> Bent:
+    """A piece of a plan with its bends, and with what is up for who holds it as it will lie."""
+    return Bent(plan, piece, msgspec.structs.replace(piece.piece, up_roll_rad=up_roll_rad(plan, piece)))
 
 
 def _plan(request: BentRequest, known: Known) -> Plan:

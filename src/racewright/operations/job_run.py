@@ -12,7 +12,7 @@ from racewright.cards.text.bend_card import text_card
 from racewright.errors import InputError, RacewrightError, below
 from racewright.fit.measured import ApexRise, check_bend
 from racewright.job.plan_job import plan_one
-from racewright.operations.bent import Bent, readings
+from racewright.operations.bent import Bent, bent_as_planned, readings
 from racewright.operations.common import Answer, Known, Request
 from racewright.operations.jobs import JobRequest
 from racewright.records.model import (
@@ -157,4 +157,4 @@ def _piece(job: Job, run: JobRun, number: int) -> Bent | None:
             field="piece",
         )
     piece = plan.pieces[number - 1]
-    return Bent(plan, piece, piece.piece)
+    return bent_as_planned(plan, piece)

@@ -9,7 +9,7 @@ from racewright.errors import Finding
 from racewright.fit.way_in import Solid
 from racewright.plan.going_up import GoingUp
 from racewright.plan.joints import Assembly, Joint, is_coupling
-from racewright.plan.moves import Moved
+from racewright.plan.moves import Moved, is_stuck
 from racewright.survey.model import Survey
 from racewright.units.said import said, said_least
 
@@ -47,7 +47,14 @@ def _trapped(
         if joint.how == "expands":
             what = f"the piston of the {joint.kind}"
         stuck = bool(at_end and end.fixed)
-        if stuck:
+        if is_stuck(joints, move):
+            stuck = True
+            message = (
+                f"piece {move.piece} is trapped between its fittings and cannot go in: {what} stands out less than the"
+                f" {said_least(move.by_mm)} that it has to go in. Put the run up on a colder day, with the setting for"
+                " it, or let the fitting at one of its ends slide back."
+            )
+        elif stuck:
             message = (
                 f"piece {move.piece} is trapped between its fittings and cannot go in: neither gives way."
                 f" {what.capitalize()} must slide back {said_least(move.by_mm)}, or the run needs a joint that does:"

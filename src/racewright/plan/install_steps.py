@@ -63,7 +63,9 @@ def _care(move: Move, joints: Sequence[Joint]) -> tuple[Work, ...]:
     """What a move asks to take care of: a run's own ends stand in enclosures, and cement is cement wherever."""
     made = [joints[number - 1] for number in move.joints]
     at_end = any(joint.before is None or joint.after is None for joint in made)
-    cemented = move.act in ("cement", "close") and any(joint.how in ("cemented", "expands") for joint in made)
+    cemented = move.act in ("cement", "close") and any(joint.how == "cemented" for joint in made)
+    # an expansion fitting is cemented to one side before its piston goes in
+    cemented = cemented or any(joint.how == "expands" for joint in made)
     works: tuple[tuple[Work, bool], ...] = (("cement", cemented), ("height", True), ("enclosure", at_end))
     return tuple(work for work, asked in works if asked)
 
@@ -137,21 +139,19 @@ class _Words:
                 f"Start the thread by hand and turn the piece until it is wrench tight: about {depth} of thread goes"
                 f" in. A taper thread has no stop, so check the length.{bent}"
             )
-        if joint.how == "expands":
-            return (
-                f"{self._first_side(joint, move.piece)} Prime and cement {both} and the socket there, push it in"
-                f" {depth} and hold it until the cement has taken. {self._piston(joint)}"
-            )
         if move.act == "cement":
             turn = (
                 "as much of a quarter turn as its bends allow"
                 if self.pieces[move.piece - 1].bends
                 else "a quarter turn"
             )
-            return (
+            how = (
                 f"Fit it dry first and draw a line {depth} from {both}. Prime and cement {both} and the socket, push"
-                f" it in to the line with {turn}, and hold it until the cement has taken: it never moves again."
+                f" it in to the line with {turn}, and hold it until the cement has taken"
             )
+            if joint.how == "expands":
+                return f"{self._first_side(joint, move.piece)} {how}. {self._piston(joint)}"
+            return f"{how}: it never moves again."
         if joint.kind == KNOCKOUT:
             return (
                 f"Outer locknut on first; {depth} of thread goes through the hole, and the inner locknut and the"

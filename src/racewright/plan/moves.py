@@ -39,6 +39,14 @@ def moves_of(order: Order, ends: Sequence[Ends], joints: Sequence[Joint], *, gap
     return _Moves(order, ends, joints, gap_mm, slip_mm).made()
 
 
+def is_stuck(joints: Sequence[Joint], move: Move) -> bool:
+    """Whether an expansion fitting's piston would have to go in farther than it stands out."""
+    if move.act != "slide back":
+        return False
+    piston = joints[move.joints[0] - 1].piston
+    return piston is not None and move.by_mm > piston.open_mm + TOUCH_MM
+
+
 class _Moves:
     def __init__(
         self, order: Order, ends: Sequence[Ends], joints: Sequence[Joint], gap_mm: float, slip_mm: float

@@ -23,7 +23,7 @@ from racewright.plan.assembly_findings import assembly_findings
 from racewright.plan.going_up import GoingUp, going_up
 from racewright.plan.joints import KNOCKOUT, Assembly, Joint, is_coupling
 from racewright.plan.model import PieceEnd, PlannedPiece
-from racewright.plan.moves import Ends, moves_of
+from racewright.plan.moves import Ends, is_stuck, moves_of
 from racewright.plan.pieces import Part
 from racewright.survey.model import EndFitting, Survey
 
@@ -33,6 +33,8 @@ _UNSAID = {"slides": 0.5, "cemented": 0.5, "threads": 1.5}
 _BLOCKED = 0.25
 #: An expansion fitting that is there anyway gives way for nothing; this keeps a run with one from being split at two.
 _THERE = 0.1
+#: One whose piston may not go in as far as it would have to: after all else, and the moves then tell (see `is_stuck`).
+_TIGHT = 20.0
 
 
 class PutUp(NamedTuple):
@@ -64,7 +66,7 @@ def put_up(
     assembly = Assembly(
         order=tuple(k + 1 for g in order.groups for k in g.order),
         trapped=tuple(k + 1 for k in moved.trapped),
-        possible=order.cost < NOT_POSSIBLE,
+        possible=order.cost < NOT_POSSIBLE and not any(is_stuck(made, move) for move in moved.moves),
         moves=moved.moves,
     )
     findings = assembly_findings(survey, pieces, made, assembly, moved, solids)
@@ -127,7 +129,7 @@ def _order(
         if joint.how == "expands":
             # its piston has to go in as deep as both ends of a piece stand in their sockets
             depth = after.part.inserts_mm[0] + max(*p.part.inserts_mm, after.part.inserts_mm[1])
-            costs.append(_THERE if joint.piston is None or joint.piston.open_mm >= depth else NOT_POSSIBLE)
+            costs.append(_THERE if joint.piston is None or joint.piston.open_mm >= depth else _TIGHT)
         else:
             costs.append(COUPLING if straight >= slip else NOT_POSSIBLE)
     seats = (
