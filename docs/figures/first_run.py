@@ -91,8 +91,8 @@ def bench_page() -> Scene:
 
 def finished() -> Scene:
     """The finished piece from the side, as the card draws it."""
-    high = 92.0
-    view = side_view(planned(), 0, Box(1.0, 1.0, WIDTH_MM - 1.0, high - 1.0))
+    wide, high = 125.0, 98.0
+    view = side_view(planned(), 0, Box(1.0, 1.0, wide - 1.0, high - 1.0))
     assert not view.left_over
-    page = Page(width_mm=WIDTH_MM, height_mm=high, items=tuple(view.items), label="The finished piece from the side")
+    page = Page(width_mm=wide, height_mm=high, items=tuple(view.items), label="The finished piece from the side")
     return Scene(title="The finished piece from the side, with what to measure on it", pages=(page,))

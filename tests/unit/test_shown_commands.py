@@ -2,6 +2,7 @@
 
 import os
 import re
+import shlex
 import shutil
 import signal
 import subprocess
@@ -106,3 +107,19 @@ def test_a_command_named_in_the_text_is_there_with_its_options(page: Path, capsy
         told = capsys.readouterr().out
         for option in re.findall(r"--[a-z-]+", span):
             assert option == "--help" or option in told, span
+
+
+def test_the_examples_in_the_help_run(
+    folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(folder)
+    assert main([]) == 0
+    told = capsys.readouterr().out
+    for name in COMMANDS:
+        with pytest.raises(SystemExit):
+            main([name, "--help"])
+        told += capsys.readouterr().out
+    examples = [re.split(r" {2,}", line)[0] for line in re.findall(r"^ +racewright (.*)$", told, re.MULTILINE)]
+    assert len(examples) > 6
+    for example in examples:
+        assert main(shlex.split(example)) == 0, example
