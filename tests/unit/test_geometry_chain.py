@@ -18,7 +18,7 @@ from racewright.geometry.chain import (
     corners_to_turns,
     wrapped,
 )
-from racewright.geometry.vector import Frame
+from racewright.geometry.vector import Frame, dot, norm
 
 R = 100.0
 OFFSET = [(0.0, 0.0, 0.0), (500.0, 0.0, 0.0), (800.0, 0.0, 300.0), (1500.0, 0.0, 300.0)]
@@ -228,3 +228,14 @@ def test_stations_off_the_piece_are_refused() -> None:
 def test_wrapped_is_above_minus_half_a_turn(angle: float, expected: float) -> None:
     assert wrapped(angle) == near(expected)
     assert -pi < wrapped(angle) <= pi
+
+
+def test_a_hundred_bends_in_a_row_keep_the_frame_square() -> None:
+    frame = Frame()
+    for k in range(120):
+        frame = frame.advanced(100.0).bent(113.6, (pi / 8, pi / 4, pi / 8)[k % 3], (0.0, pi, 0.0)[k % 3])
+    assert norm(frame.axis) == pytest.approx(1.0, abs=1e-13)
+    assert norm(frame.normal) == pytest.approx(1.0, abs=1e-13)
+    assert abs(dot(frame.axis, frame.normal)) < 1e-13
+    # forty saddles of equal bends come out as they went in
+    assert frame.axis == pytest.approx((1.0, 0.0, 0.0), abs=1e-12)

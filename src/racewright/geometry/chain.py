@@ -19,7 +19,7 @@ from typing import NamedTuple
 
 from racewright.errors import LimitError
 from racewright.geometry import refusals
-from racewright.geometry.vector import Frame, Vec, cross, distance, dot, norm, sub
+from racewright.geometry.vector import Frame, Vec, bent_toward, cross, distance, dot, norm, sub
 from racewright.units.said import said_finely
 
 # A straight that is negative by less than this part of the length is rounding, and is taken as zero.
@@ -76,7 +76,7 @@ class Arc(NamedTuple):
     def frame_at(self, s: float) -> Frame:
         """The carried frame at station s."""
         angle = (s - self.start_s) / self.radius_mm
-        return _bent(self.frame, self.toward, self.radius_mm, angle, cos(self.roll_rad))
+        return bent_toward(self.frame, self.toward, self.radius_mm, angle, cos(self.roll_rad))
 
     def point_at(self, s: float) -> Vec:
         """The axis point at station s."""
@@ -152,7 +152,7 @@ class Centreline:
             centre = (x + d[0] * radius, y + d[1] * radius, z + d[2] * radius)
             end = s + radius * angle
             segments.append(Arc(s, end, frame, radius, angle, roll, centre))
-            frame = _bent(frame, d, radius, angle, c)
+            frame = bent_toward(frame, d, radius, angle, c)
             s = end
         if s > length_mm + slack:
             raise refusals.past_end(len(turns), s, length_mm)
@@ -254,23 +254,6 @@ def any_normal(axis: Vec) -> Vec:
     x, y, z = up[0] - axis[0] * k, up[1] - axis[1] * k, up[2] - axis[2] * k
     size = hypot(x, y, z)
     return (x / size, y / size, z / size)
-
-
-def _bent(frame: Frame, d: Vec, radius: float, angle: float, cos_roll: float) -> Frame:
-    """The frame after an arc toward unit d; as Frame.bent, with the rotations written out.
-
-    normal = cos(phi) d - sin(phi) b, and turning about b takes d to d cos A - u sin A.
-    """
-    (x, y, z), (ux, uy, uz), (nx, ny, nz) = frame
-    dx, dy, dz = d
-    c, k = cos(angle), sin(angle)
-    p, q = radius * k, 2.0 * radius * sin(0.5 * angle) ** 2
-    e, f = cos_roll * (c - 1.0), cos_roll * k
-    return Frame(
-        (x + ux * p + dx * q, y + uy * p + dy * q, z + uz * p + dz * q),
-        (ux * c + dx * k, uy * c + dy * k, uz * c + dz * k),
-        (nx + dx * e - ux * f, ny + dy * e - uy * f, nz + dz * e - uz * f),
-    )
 
 
 def _unit_between(a: Vec, b: Vec) -> tuple[Vec, float]:

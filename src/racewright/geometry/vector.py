@@ -96,12 +96,25 @@ class Frame(NamedTuple):
 
     def bent(self, radius_mm: float, angle_rad: float, roll_rad: float) -> Frame:
         """The frame after an arc, carried without twist."""
-        toward = self.toward(roll_rad)
-        turn_axis = cross(self.axis, toward)
-        centre = along(self.origin, toward, radius_mm)
-        out = rotate(self.axis, turn_axis, angle_rad)
-        spoke = rotate((-toward[0], -toward[1], -toward[2]), turn_axis, angle_rad)
-        return Frame(along(centre, spoke, radius_mm), out, rotate(self.normal, turn_axis, angle_rad))
+        return bent_toward(self, self.toward(roll_rad), radius_mm, angle_rad, cos(roll_rad))
+
+
+def bent_toward(frame: Frame, toward: Vec, radius_mm: float, angle_rad: float, cos_roll: float) -> Frame:
+    """The frame after an arc toward a unit vector square to its axis: `Frame.bent` with the rotations written out, so
+    that a hundred bends in a row keep it square to the last bits.
+
+    normal = cos(phi) d - sin(phi) b, and turning about b takes d to d cos A - u sin A.
+    """
+    (x, y, z), (ux, uy, uz), (nx, ny, nz) = frame
+    dx, dy, dz = toward
+    c, k = cos(angle_rad), sin(angle_rad)
+    p, q = radius_mm * k, 2.0 * radius_mm * sin(0.5 * angle_rad) ** 2
+    e, f = cos_roll * (c - 1.0), cos_roll * k
+    return Frame(
+        (x + ux * p + dx * q, y + uy * p + dy * q, z + uz * p + dz * q),
+        (ux * c + dx * k, uy * c + dy * k, uz * c + dz * k),
+        (nx + dx * e - ux * f, ny + dy * e - uy * f, nz + dz * e - uz * f),
+    )
 
 
 def even(value: float) -> float:

@@ -1,0 +1,109 @@
+"""Every survey that the format admits is answered within a bounded amount of work, counted and not timed: hard named
+ones, and random ones at the edges of the format (`evidence/hard_surveys.py`)."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import pytest
+
+from hard_surveys import NAMED, random_survey, survey, turns
+from racewright import budget
+from racewright.budget import Budget
+from racewright.operations.answer import answer
+from racewright.operations.common import Refused
+from racewright.operations.planned import CheckAnswer
+
+#: All budgets of one plan, and what a search may do beyond its own before it looks at it.
+MOST_UNITS = 1.5 * (budget.ORDERS + 2 * budget.CAN_BE_BENT + budget.SPLIT + budget.SPLIT_AROUND + budget.SPLIT_HINTS)
+#: Calls of a Python function in one plan. 1.5 million take about a second of CPU.
+MOST_CALLS = 12_000_000
+
+
+@contextmanager
+def counted_units(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[int]]:
+    """The units that all budgets together take, in a list of one."""
+    units = [0]
+    take = Budget.take
+
+    def counting(self: Budget, count: int) -> None:
+        if self._whole is None:
+            units[0] += count
+        take(self, count)
+
+    with monkeypatch.context() as patched:
+        patched.setattr(Budget, "take", counting)
+        yield units
+
+
+def calls_of(data: dict[str, Any]) -> int:
+    """How many functions are called for an answer: a measure of work that no clock and no other process touches."""
+    calls = 0
+
+    def count(frame: Any, event: str, argument: Any) -> None:
+        nonlocal calls
+        calls += event == "call"
+
+    before = sys.getprofile()
+    sys.setprofile(count)
+    try:
+        answer("check", {"survey": data})
+    finally:
+        sys.setprofile(before)
+    return calls
+
+
+@pytest.mark.parametrize("name", NAMED)
+def test_hard_surveys_are_answered_within_the_budgets(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    with counted_units(monkeypatch) as units:
+        got = answer("check", {"survey": NAMED[name]})
+    assert isinstance(got, CheckAnswer), got
+    assert 0 <= units[0] <= MOST_UNITS
+
+
+@pytest.mark.parametrize("first", range(0, 36, 12))
+def test_random_surveys_at_the_edges_are_answered_or_refused_within_the_budgets(
+    first: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    answered = 0
+    for seed in range(first, first + 12):
+        with counted_units(monkeypatch) as units:
+            got = answer("check", {"survey": random_survey(seed)})
+        assert units[0] <= MOST_UNITS, seed
+        if isinstance(got, Refused):
+            assert got.error.kind in ("input", "limit"), (seed, got)
+            continue
+        answered += 1
+    assert answered >= 3
+
+
+@pytest.mark.parametrize("name", ["40 saddles on one stick", "40 turns round a box", "2,000 ft"])
+def test_the_rest_of_a_plan_is_bounded_as_well(name: str) -> None:
+    answer("check", {"survey": survey("warm", turns(1, 30))})
+    assert calls_of(NAMED[name]) <= MOST_CALLS
+
+
+def test_an_answer_cut_short_says_so_and_is_the_same_each_time() -> None:
+    # ten bends, more than are proved, that can be bent
+    data = survey("pump house, drops", turns(10, 13, angle=30.0), stock=["20 ft"])
+    first = answer("check", {"survey": data})
+    assert isinstance(first, CheckAnswer)
+    told = [f for f in first.findings if f.rule == "bend.order"]
+    assert [f.severity for f in told] == ["info"]
+    assert "not proved" in told[0].message
+    assert answer("check", {"survey": data}) == first
+
+
+def test_a_share_is_spent_of_its_whole_too() -> None:
+    whole = Budget(100)
+    part = whole.share(4)
+    assert part.most == 25
+    part.take(30)
+    assert (part.left, part.spent) == (0, True)
+    assert (whole.left, whole.spent) == (70, False)
+    assert whole.share(2, 10).most == 10
+    whole.take(70)
+    assert whole.share().most == 0
