@@ -44,6 +44,8 @@ TWINS = {
 }
 #: A figure below it only keeps rounding out of a choice.
 TOLERANCE = 1e-3
+#: Calls that mean the same with their first two arguments swapped.
+EITHER_WAY = {"add", "distance", "dot", "hypot", "isclose", "zip"}
 TEXTS = (ast.JoinedStr, ast.List, ast.Tuple, ast.ListComp)
 
 
@@ -135,7 +137,7 @@ def _of_call(node: ast.Call) -> Iterator[Way]:
     plain = not any(isinstance(arg, ast.Starred) for arg in node.args)
     if plain and len(node.args) >= 2 and ast.dump(node.args[0]) != ast.dump(node.args[1]):
         one, two, *rest = node.args
-        if not (isinstance(node.func, ast.Name) and node.func.id in {*TWINS, "isinstance", "hypot", "zip"}):
+        if not (isinstance(node.func, ast.Name) and node.func.id in {*TWINS, *EITHER_WAY, "isinstance"}):
             yield Way("order", _like(node, args=[two, one, *rest]), _call(node, one, two), _call(node, two, one))
     for i, keyword in enumerate(node.keywords):
         if keyword.arg is not None and keyword.arg not in {"message", "hint", "citation"}:

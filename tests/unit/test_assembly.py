@@ -151,6 +151,8 @@ def test_hubs_at_both_ends_want_a_union_and_knockouts_do_not() -> None:
     assert ["Measure the union first" in text for text in cuts] == [True, False]
     up = [s.detail for s in hubs.steps if s.kind == "insert"]
     assert [text.count("turn a half of a union onto end") for text in up] == [1, 1, 0]
+    for step in (s for s in hubs.steps if "turn a half" in s.detail):
+        assert f"onto end {'B' if union.before == step.piece else 'A'}. " in step.detail
     holes = planned("    - leg: 230\n", "RMC 1", "{fitting: threaded}", "{fitting: threaded}")
     assert [j.how for j in holes.joints] == ["slides", "threads", "slides"]
     assert acts(holes) == [("push", 1), ("through", 2), ("turn", 2)]

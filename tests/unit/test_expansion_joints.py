@@ -170,6 +170,25 @@ def test_without_a_climate_nothing_is_cut_and_steel_has_none() -> None:
     assert expansions(plan_run(survey_from_text(steel).survey)) == []
 
 
+def test_a_temperature_is_read_by_its_letter_and_without_one_by_the_files_unit() -> None:
+    """-20 C, 35 C and 15 C are -4 F, 95 F and 59 F."""
+    written = (
+        "{lowest: -20 C, highest: 35 C, install: 15 C}",
+        "{lowest: -4 F, highest: 95 °f, install: 15c}",
+        "{lowest: -4, highest: 95, install: 59}",
+    )
+    one, *others = (planned(WALL, climate) for climate in written)
+    for other in others:
+        assert other.joints == one.joints
+    in_mm = "units: mm\n" + text(
+        f"    - leg: {round(47 * 304.8)}\n", "{lowest: -20, highest: 35, install: 15}"
+    ).replace("bend_radius: 8", "bend_radius: 203")
+    (there,), (here,) = expansions(one), expansions(plan_run(survey_from_text(in_mm).survey))
+    assert there.piston is not None
+    assert here.piston is not None
+    assert here.piston.open_mm == pytest.approx(there.piston.open_mm, abs=0.1)
+
+
 def test_the_plans_json_is_read_back_with_it() -> None:
     plan = planned(WALL)
     assert read_plan(msgspec.to_builtins(plan)).joints == plan.joints

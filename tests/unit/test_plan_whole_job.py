@@ -16,6 +16,7 @@ from racewright.plan.model import NoteBlock, Plan
 from racewright.plan.pipeline import plan_survey
 from racewright.plan.plan_run import choose_bender, plan_run
 from racewright.store.survey_file import read_survey_file, survey_from_text
+from racewright.units.tape import format_length
 
 ROOT = Path(__file__).parents[2] / "examples"
 IN = 25.4
@@ -90,6 +91,10 @@ def test_a_piece_that_no_order_allows_is_still_printed_and_told_what_stick_would
     problem = next(f for f in plan.findings if f.rule == "bend.order")
     assert "proved" in problem.message
     assert "cut: after" in problem.message
+    # what binds, as figures too: the straight that is there and the hands' 8 in
+    assert problem.measured is not None
+    assert problem.measured < problem.allowed == pytest.approx(8 * 25.4)
+    assert f"{format_length(problem.measured, plan.tape)} of straight conduit" in problem.message
     after = planned(walk, cut="after")
     piece = after.pieces[0]
     assert "bend.order" not in [f.rule for f in after.findings]

@@ -159,7 +159,12 @@ def test_concentric_radii_grow_by_the_spacing() -> None:
 def test_segmented_names_its_fit() -> None:
     made = segmented_bend(500.0, 100.0, 9)
     assert made.taught_spacing_mm == pytest.approx(500.0 * pi / 18.0)
-    assert "circumscribed" in describe_fit(made)
+    assert describe_fit(made).startswith(
+        "circumscribed: the straights touch the wanted circle, the axis lies on it or out"
+    )
+    within = segmented_bend(500.0, 100.0, 9, fit="inscribed")
+    assert describe_fit(within).startswith("inscribed: the arcs touch the wanted circle, the axis lies on it or inside")
+    assert made.least_radial_mm == pytest.approx(500.0) == within.most_radial_mm
     assert describe_fit(segmented_bend(100.0, 100.0, 1)).startswith("one shot")
     with pytest.raises(LimitError):
         segmented_bend(90.0, 100.0, 9)

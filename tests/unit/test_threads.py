@@ -69,6 +69,17 @@ def test_a_bend_in_the_dies_way_is_named(spare: float, severities: list[str]) ->
     assert [f.severity for f in thread_findings(cut, bent)] == severities
 
 
+def test_what_is_cut_after_bending_is_threaded_after_the_cut() -> None:
+    walk = "    - leg: 63\n      features:\n        - offset: {rise: 4, starts_at: 21, angle: 30}\n"
+    head = "run:\n  name: cold store\n  raceway: RMC 1\n  start: {fitting: hub}\n  end: {fitting: hub}\n"
+    before, after = (plan_run(survey_from_text(f"{head}{cut}  walk:\n{walk}").survey) for cut in ("", "  cut: after\n"))
+    bench = {"cut", "stock", "thread", "lay-out", "trim", "ream"}
+    assert [s.kind for s in before.steps if s.kind in bench] == ["cut", "thread", "lay-out", "ream"]
+    assert [s.kind for s in after.steps if s.kind in bench] == ["stock", "lay-out", "trim", "thread", "ream"]
+    (thread,) = [s for s in after.steps if s.kind == "thread"]
+    assert "end B" in thread.title
+
+
 def test_a_nipple_is_named_where_the_vise_has_no_hold() -> None:
     thread = 0.6828
     longest = VISE_MM / 25.4 + thread  # and both threads are beyond the leg's faces

@@ -93,7 +93,7 @@ class PullBox(msgspec.Struct, frozen=True, kw_only=True):
 def parse_pull(text: str) -> Pull:
     """'straight left 2 -> right 2', 'angle left 3 -> bottom 3', 'u top row 2 1-1/2 -> top row 2 1-1/2'.
 
-    Raises InputError.
+    Raises InputError, for walls that do not go with the kind as well.
     """
     match = _PULL_RE.match(text)
     kind = match["kind"].lower() if match else ""
@@ -115,14 +115,12 @@ def pull_box(
 ) -> PullBox:
     """Least box for `pulls`. `largest_conductor` is the thickest conductor in any of them, `insulated` whether it is.
 
-    Raises InputError for no pulls or walls that do not go with the kind, UnknownName for a conductor size.
+    Raises InputError for no pulls, UnknownName for a conductor size.
     """
     if not pulls:
         raise InputError(
             "No pulls were named.", hint=f"name at least one, for example: '{EXAMPLE}'", field="pull", example=EXAMPLE
         )
-    for pull in pulls:
-        _check_walls(pull)
     size = edition.size(largest_conductor)
     binding = insulated and edition.rank(size) >= edition.rank("4")
     steps = [
