@@ -1,7 +1,7 @@
 """Small wrong changes of a Python source, each at one place: a slip of the hand, or a formula remembered wrongly.
 
-Texts are left alone (their words are held elsewhere), and so is what no reader gets: annotations, docstrings, `raise`
-and `assert`.
+Texts are left alone (their words are held elsewhere), and so is what no reader gets: annotations, docstrings, `raise`,
+`assert`, and the `strict` of a zip.
 """
 
 from __future__ import annotations
@@ -140,7 +140,7 @@ def _of_call(node: ast.Call) -> Iterator[Way]:
         if not (isinstance(node.func, ast.Name) and node.func.id in {*TWINS, *EITHER_WAY, "isinstance"}):
             yield Way("order", _like(node, args=[two, one, *rest]), _call(node, one, two), _call(node, two, one))
     for i, keyword in enumerate(node.keywords):
-        if keyword.arg is not None and keyword.arg not in {"message", "hint", "citation"}:
+        if keyword.arg is not None and keyword.arg not in {"message", "hint", "citation", "strict"}:
             less = _like(node, keywords=node.keywords[:i] + node.keywords[i + 1 :])
             yield Way("keyword", less, f"{_short(node.func)}(..., {_short(keyword)})", "it left out")
 
@@ -157,6 +157,8 @@ def _of_statement(node: ast.AST) -> Iterator[Way]:
 
 def _left_alone(node: ast.AST) -> bool:
     if isinstance(node, ast.If) and isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING":
+        return True
+    if isinstance(node, ast.keyword) and node.arg == "strict":
         return True
     named = isinstance(node, ast.FunctionDef) and node.name in {"__repr__", "__str__"}
     return named or isinstance(node, (ast.Raise, ast.Assert, ast.JoinedStr, ast.Import, ast.ImportFrom, ast.arg))

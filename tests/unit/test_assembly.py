@@ -140,6 +140,17 @@ def test_one_piece_between_two_fittings_that_stay_is_a_problem_and_a_slip_coupli
     assert findings(plan, "assembly.beside") == []
 
 
+def test_a_bent_piece_between_a_knockout_and_a_fixed_hub_is_trapped() -> None:
+    """It can be pushed into the one, and then not be turned into the other."""
+    walk = "    - leg: 57\n      features:\n        - offset: {rise: 4, starts_at: 19, angle: 30}\n"
+    held = planned(walk, "RMC 1", "{fitting: threaded}", "{fitting: hub, fixed: true}")
+    assert [f.severity for f in findings(held, "assembly.trapped")] == ["problem"]
+    (back,) = [move for move in held.assembly.moves if move.act == "slide back"]
+    assert back.joints == (2,)
+    between = planned(walk, "RMC 1", "{fitting: threaded}", "{fitting: threaded}")
+    assert [f.severity for f in findings(between, "assembly.trapped")] == ["info"]
+
+
 def test_hubs_at_both_ends_want_a_union_and_knockouts_do_not() -> None:
     hubs = planned("    - leg: 230\n", "RMC 1", "{fitting: hub}", "{fitting: hub}")
     (union,) = [j for j in hubs.joints if j.how == "union"]

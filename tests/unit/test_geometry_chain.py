@@ -21,6 +21,19 @@ from racewright.geometry.chain import (
 from racewright.geometry.vector import Frame, dot, norm
 
 R = 100.0
+
+
+def test_a_turn_that_cannot_be_is_told_by_what_is_wrong_with_it() -> None:
+    for angle, radius, told in (
+        (-0.5, R, ("bend angle", "deg")),
+        (0.5, -R, ("radius", "mm")),
+        (0.5, 0.0, ("radius", "mm")),
+    ):
+        with pytest.raises(LimitError) as caught:
+            Centreline.from_turns(500.0, [Turn(100.0, angle, 0.0, radius)])
+        assert (caught.value.quantity, caught.value.unit) == told
+
+
 OFFSET = [(0.0, 0.0, 0.0), (500.0, 0.0, 0.0), (800.0, 0.0, 300.0), (1500.0, 0.0, 300.0)]
 
 

@@ -36,6 +36,13 @@ def test_the_plan_knows_its_bender_and_its_raceway(path: Path) -> None:
         assert plan.bender.center_mm == plan.bender.centre_mm == bender.centre_mm
 
 
+def test_a_piece_that_ends_with_its_last_bend_is_read_back() -> None:
+    data = _written()
+    piece = data["pieces"][0]
+    piece["cut_length_mm"] = piece["bends"][-1]["arc_end_mm"]
+    assert read_plan(data).pieces[0].piece.straights_mm()[-1] == pytest.approx(0.0, abs=1e-9)
+
+
 def _written() -> dict[str, Any]:
     data: dict[str, Any] = msgspec.json.decode(plain_json(plan_run(read_survey_file(EXAMPLES[-1]).survey)))
     return data

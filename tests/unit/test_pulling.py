@@ -109,6 +109,13 @@ def test_bundles() -> None:
     assert bundle_of(3, 60.0, 20.0, equal=False) == "complex"
 
 
+@pytest.mark.parametrize(
+    ("text", "told"), [("3 x 6 THHN", True), ("4 x 6 THHN", False), ("1 x 4 THHN, 2 x 8 THHN", False)]
+)
+def test_only_three_of_one_size_can_jam(text: str, told: bool) -> None:
+    assert (gather(_wires(text), 40.0).jam_ratio is not None) == told
+
+
 def test_weight_corrections() -> None:
     # x = 20 / (60 - 20) = 1/2.
     assert weight_correction("single", 60.0, 20.0) == 1.0

@@ -104,6 +104,14 @@ def test_kick_without_radius_is_the_arcsine() -> None:
     assert kick(100.0, 200.0, 10.0).plain_angle_rad == pytest.approx(radians(30.0))
 
 
+@pytest.mark.parametrize("radius", [0.0, -R, float("nan")])
+def test_no_bend_is_made_on_a_radius_that_is_none(radius: float) -> None:
+    makers = (lambda: offset(90.0, 0.5, radius), lambda: kick(60.0, 310.0, radius))
+    for make in makers:
+        with pytest.raises(InputError, match="radius"):
+            make()
+
+
 def test_kick_refusals() -> None:
     with pytest.raises(LimitError) as caught:
         kick(400.0, 300.0, R)

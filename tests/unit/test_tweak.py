@@ -230,6 +230,18 @@ def test_of_two_corrections_the_one_that_keeps_off_the_pipe() -> None:
     assert clear.total_rad >= free.total_rad - radians(0.5)
 
 
+@pytest.mark.parametrize("number", [2, 3])
+def test_a_flat_top_comes_to_its_height_and_stays_flat(number: int) -> None:
+    walk = [{"leg": "88", "features": [{"saddle": {"rise": "4", "centre": "41", "bends": "4", "angle": "30"}}]}]
+    plan = plan_run(read_survey(survey_from_data(saddle_survey(walk=walk)))).pieces[0].piece
+    tops = [shown(plan, ApexRise(rise_mm=0.0, number=n)) for n in (2, 3)]
+    tight = Tolerance(length_mm=0.5, angle_rad=radians(0.2))
+    answer = tweak(plan, [ApexRise(rise_mm=tops[number - 2] - 6.0, number=number)], tolerance=tight)
+    assert [shown(answer.piece, ApexRise(rise_mm=0.0, number=n)) for n in (2, 3)] == pytest.approx(tops, abs=0.6)
+    before = corrected(answer.piece, [move._replace(by_rad=-move.by_rad) for move in reversed(answer.moves)])
+    assert shown(before, ApexRise(rise_mm=0.0, number=number)) == pytest.approx(tops[number - 2] - 6.0, abs=0.6)
+
+
 def test_the_likeliest_piece_shows_what_was_measured_and_is_near_the_plan() -> None:
     plan = saddle()
     measured = [OffAt(way="up", off_mm=12.0), OffAt(way="left", off_mm=-9.0)]

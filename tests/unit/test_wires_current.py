@@ -251,6 +251,8 @@ def test_parallel_sets_share() -> None:
         voltage_drop("1/0", Circuit(200, 60, 480, sets=2), EDITION),
     )
     assert two.drop_v == pytest.approx(one.drop_v / 2, rel=1e-12)
+    assert sum("/ 2 sets" in step.text for step in two.steps) == 2
+    assert not any("sets" in step.text for step in one.steps)
 
 
 def test_recommendation_of_3_and_5_percent() -> None:

@@ -119,6 +119,8 @@ def test_an_edge_of_rounding_is_named() -> None:
     found = fill("EMT", "1-1/4", "12 x 6 THHN")
     assert [(finding.rule, finding.severity) for finding in found.findings] == [("wire.edge", "problem")]
     assert (found.same_size_most, found.by_diameter_most) == (11, 12)
+    (edge,) = found.findings
+    assert (edge.measured, edge.allowed, edge.unit) == (12.0, 11.0, "conductors")
 
 
 def test_at_an_edge_an_answer_has_one_verdict_and_says_whose() -> None:

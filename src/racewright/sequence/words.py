@@ -106,7 +106,7 @@ def clock_words(turn: float) -> str:
 
 
 def hooks_words(hooks: str) -> str:
-    """'hook toward A throughout', or one end a bend in bending order: 'hook toward A, A, B'."""
+    """Of two bends or more: 'hook toward A throughout', or one end a bend in bending order: 'hook toward A, A, B'."""
     if len(set(hooks)) == 1:
-        return f"hook toward {hooks[0]}" + (" throughout" if len(hooks) > 1 else "")
+        return f"hook toward {hooks[0]} throughout"
     return f"hook toward {', '.join(hooks)}"
