@@ -46,6 +46,8 @@ class Budget:
 ORDERS = 240_000
 #: Of a run's orders, what one piece takes at most.
 ORDER_OF_A_PIECE = 120_000
+#: The order of the bends that are left of a half-bent piece, for each of the ways to finish it that are weighed.
+ORDER_OF_THE_REST = 40_000
 #: Which pieces of a split can be bent at all, and how much longer a stick must be: yes or no, asked often.
 CAN_BE_BENT = 160_000
 #: Where the joints of a run go, in ways to saw a piece: the sweeps of the split search (300 ft with 40 bends take
@@ -54,6 +56,9 @@ CAN_BE_BENT = 160_000
 SPLIT = 360_000
 SPLIT_AROUND = 120_000
 SPLIT_HINTS = 60_000
+#: New marks for the bends that are left of one piece: the equations solved for all ways to finish it. Ten bends take
+#: 5,000.
+NEW_MARKS = 90_000
 #: Questions whether a piece can be bent, where every piece of a sweep has to be asked about, and for a refusal.
 SPLIT_ASKED = 150
 SPLIT_HINTS_ASKED = 60

@@ -10,12 +10,13 @@ from typing import Any
 
 import pytest
 
-from hard_surveys import NAMED, random_survey, survey, turns
+from hard_surveys import NAMED, random_survey, saddles, survey, turns
 from racewright import budget
 from racewright.budget import Budget
 from racewright.operations.answer import answer
 from racewright.operations.common import Refused
 from racewright.operations.planned import CheckAnswer
+from racewright.operations.remark import RemarkAnswer
 
 #: All budgets of one plan, and what a search may do beyond its own before it looks at it.
 MOST_UNITS = 1.5 * (budget.ORDERS + 2 * budget.CAN_BE_BENT + budget.SPLIT + budget.SPLIT_AROUND + budget.SPLIT_HINTS)
@@ -95,6 +96,16 @@ def test_an_answer_cut_short_says_so_and_is_the_same_each_time() -> None:
     assert [f.severity for f in told] == ["info"]
     assert "not proved" in told[0].message
     assert answer("check", {"survey": data}) == first
+
+
+def test_new_marks_for_many_bends_are_cut_short_and_say_so() -> None:
+    data = survey("packing shed, pipe rack", saddles(13, 38, height="1 7/8", width="2 1/8"), stock=["60 ft"])
+    got = answer("remark", {"survey": data, "made": [{"number": 1, "angle_deg": 12}]})
+    assert isinstance(got, RemarkAnswer), got
+    assert [f.severity for f in got.findings if f.rule == "replan.search"] == ["info"]
+    more = answer("remark", {"survey": NAMED["40 saddles on one stick"], "made": [{"number": 1, "angle_deg": 12}]})
+    assert isinstance(more, Refused)
+    assert (more.error.kind, more.error.asked, more.error.limit) == ("limit", 120, 40)
 
 
 def test_a_share_is_spent_of_its_whole_too() -> None:

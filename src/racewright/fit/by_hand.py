@@ -9,6 +9,7 @@ from typing import NamedTuple
 import msgspec
 
 from racewright.bends.model import BentPiece
+from racewright.budget import ORDER_OF_THE_REST, Budget
 from racewright.errors import Finding
 from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.machine import STANCES, HandlingSettings, Stance
@@ -74,7 +75,8 @@ def left_to_bend(
         return LeftToBend(tuple(bend._replace(stance=None) for bend in planned), as_planned=True, finding=None)
     bends = [msgspec.structs.replace(b, arc_start_mm=b.arc_start_mm + extra_a_mm) for b in now.bends]
     length = extra_a_mm + max(have_mm, now.cut_length_mm)
-    checks = Checks(Piece(bends, length, now.outside_diameter_mm, bender, HandlingSettings(tape=tape)))
+    piece = Piece(bends, length, now.outside_diameter_mm, bender, HandlingSettings(tape=tape))
+    checks = Checks(piece, Budget(ORDER_OF_THE_REST))
     begun = sum(1 << (number - 1) for number in made)
     tried: list[HandBend] = []
     mask, refused = begun, ""

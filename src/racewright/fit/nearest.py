@@ -19,6 +19,7 @@ from typing import NamedTuple
 import msgspec
 
 from racewright.bends.model import BentPiece
+from racewright.budget import Budget
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import Walk, angle_column, mark_column, point_at, point_move, roll_column, walk
 from racewright.fit.measured import end_gap
@@ -29,6 +30,8 @@ from racewright.geometry.vector import ZERO, Frame, Vec, cross, dot, sub
 LENGTH_SCALE = 25.0
 ANGLE_SCALE = radians(5.0)
 ALLOWED = Tolerance()
+#: Parts of the equations that are worked on in the time of one unit of work.
+_PARTS_A_UNIT = 16
 _MOST_ROUNDS = 40
 _UNDAMPED = 12
 _HELD = 100.0
@@ -64,7 +67,8 @@ class Top(NamedTuple):
 class Task(NamedTuple):
     """The piece as made so far, with end A at `start`; where end B must be; what is free. What is held grows as limits
     are met: straights (counted from end A, from 0) at a length, unknowns at a value, contacts at the clearance that is
-    wanted; `tops` keep their height throughout. `lengthwise` False: end B may lie anywhere along its own axis."""
+    wanted; `tops` keep their height throughout. `lengthwise` False: end B may lie anywhere along its own axis. Where
+    `budget` is spent the answer is the nearest so far."""
 
     base: BentPiece
     start: Frame
@@ -76,6 +80,7 @@ class Task(NamedTuple):
     contacts: list[Contact]
     tops: Sequence[Top]
     lengthwise: bool = True
+    budget: Budget | None = None
 
 
 def value_of(piece: BentPiece, free: Free) -> float:
@@ -178,6 +183,10 @@ def solve(task: Task) -> BentPiece:
     y = [0.0] * len(free)
     for count in range(_MOST_ROUNDS):
         now = rest(y)
+        if task.budget is not None:
+            if count and task.budget.spent:
+                break
+            task.budget.take(len(now) * len(now) * len(free) // _PARTS_A_UNIT)
         slope = slope_at(y)
         # least |y_new| with J y_new = J y - g(y): the nearest point to the plan on the linearised constraint
         right = [sum(a * b for a, b in zip(row, y, strict=True)) - r for row, r in zip(slope, now, strict=True)]

@@ -15,6 +15,7 @@ import msgspec
 
 from racewright.bends import roles
 from racewright.bends.model import BentPiece
+from racewright.budget import NEW_MARKS, Budget
 from racewright.errors import Finding, InputError
 from racewright.fit.jacobian import walk
 from racewright.fit.measured import INCHES, MARKS_COUNT, end_gap
@@ -30,6 +31,12 @@ _MOST_CONTACTS = 6
 MOST_ROLL_RAD = radians(30.0)
 #: What is held fights the end for thousandths: so much more is held, and no hand misses its straight by nothing.
 _SPARE_MM = 0.1
+_CUT_SHORT = Finding(
+    rule="replan.search",
+    severity="info",
+    message="with so many bends left the new marks are the best of those tried; that none are nearer is not proved.",
+    citation="geometry",
+)
 #: As far off as counts, in tolerances.
 _FAR = 1e6
 
@@ -101,7 +108,8 @@ def replan(
     limits = _Limits(piece, base, done, cut_free, stock_length_mm, largest_angle_rad, least_straight_mm)
     tops = _tops(piece, around.start)
     answers: list[ReplanAnswer] = []
-    for now in _finishes(piece, limits, tops, around):
+    budget = Budget(NEW_MARKS)
+    for now in _finishes(piece, limits, tops, around, budget):
         walked, target = walk(now, around.start), walk(piece, around.start).end
         gap = end_gap(target, walked.end)
         met = in_tolerances(gap) <= 1.0
@@ -124,8 +132,10 @@ def replan(
                 findings=findings,
             )
         )
-    ranked = sorted(enumerate(answers), key=lambda item: (item[1].rank, item[0]))
-    return tuple(answer for _, answer in ranked)
+    ranked = [answer for _, answer in sorted(enumerate(answers), key=lambda item: (item[1].rank, item[0]))]
+    if budget.spent:
+        ranked = [msgspec.structs.replace(answer, findings=(*answer.findings, _CUT_SHORT)) for answer in ranked]
+    return tuple(ranked)
 
 
 def _as_made(piece: BentPiece, made: Sequence[MadeBend]) -> BentPiece:
@@ -205,7 +215,9 @@ class _Limits:
         return new
 
 
-def _finishes(piece: BentPiece, limits: _Limits, tops: Sequence[Top], around: Surroundings) -> Iterator[BentPiece]:
+def _finishes(
+    piece: BentPiece, limits: _Limits, tops: Sequence[Top], around: Surroundings, budget: Budget
+) -> Iterator[BentPiece]:
     """The ways to finish: as near to the plan as may be, then with the tops at their height; where the conduit in hand
     is too short for that, both with the end where it comes to lie lengthwise. Each as it comes, and held clear of what
     it would come too near. Where the bends of all these would overlap, the rest as it is planned."""
@@ -214,11 +226,11 @@ def _finishes(piece: BentPiece, limits: _Limits, tops: Sequence[Top], around: Su
     too_short = sane = False
     for lengthwise in (True, False):
         for kept in ((),) if all_made or not tops else ((), tops):
-            task = Task(limits.base, around.start, target, limits.free, {}, [], around, [], kept, lengthwise)
+            task = Task(limits.base, around.start, target, limits.free, {}, [], around, [], kept, lengthwise, budget)
             answer = _within(task, limits)
             yield answer
             sane = sane or around.possible(answer)
-            while len(task.contacts) < _MOST_CONTACTS and around.possible(answer) and not all_made:
+            while not budget.spent and len(task.contacts) < _MOST_CONTACTS and around.possible(answer) and not all_made:
                 contact = around.worst_contact(answer)
                 if contact is None or contact in task.contacts:
                     break
@@ -235,7 +247,7 @@ def _finishes(piece: BentPiece, limits: _Limits, tops: Sequence[Top], around: Su
 def _within(task: Task, limits: _Limits) -> BentPiece:
     answer = solve(task)
     for _ in range(len(task.free) + len(task.base.bends) + 1):
-        if not limits.hold(task, answer):
+        if not limits.hold(task, answer) or (task.budget is not None and task.budget.spent):
             break
         answer = solve(task)
     return _without_overlap(answer)

@@ -7,6 +7,7 @@ enough and give every singular value to nearly full relative accuracy.
 from __future__ import annotations
 
 from math import atan2, hypot, inf, sqrt
+from operator import mul
 from typing import NamedTuple
 
 Matrix = list[list[float]]
@@ -75,9 +76,7 @@ def svd(m: Matrix) -> Svd:
 
 def _rotate(columns: Matrix, basis: Matrix, p: int, q: int) -> bool:
     a, b = columns[p], columns[q]
-    alpha = sum(x * x for x in a)
-    beta = sum(x * x for x in b)
-    gamma = sum(x * y for x, y in zip(a, b, strict=True))
+    alpha, beta, gamma = sum(map(mul, a, a)), sum(map(mul, b, b)), sum(map(mul, a, b))
     if abs(gamma) <= 1e-15 * sqrt(alpha * beta) or gamma == 0.0:
         return False
     zeta = (beta - alpha) / (2.0 * gamma)

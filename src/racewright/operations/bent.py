@@ -10,7 +10,7 @@ import msgspec
 
 from racewright.bends import roles
 from racewright.bends.model import BentPiece
-from racewright.errors import InputError, RacewrightError, below, told_of
+from racewright.errors import InputError, LimitError, RacewrightError, below, told_of
 from racewright.fit.measured import MARKS_COUNT, ApexRise, BendAngle, LegLean, Measured, OffAt, Way, check_measured
 from racewright.operations.common import (
     BenderRecord,
@@ -26,7 +26,7 @@ from racewright.operations.common import (
 from racewright.operations.planned import planned
 from racewright.plan.from_json import read_plan
 from racewright.plan.lying import up_roll_rad
-from racewright.plan.model import MarkedBend, Plan, PlannedPiece
+from racewright.plan.model import MOST_BENDS, MarkedBend, Plan, PlannedPiece
 from racewright.plan.recheck import Rechecked
 from racewright.records.model import AngleReading, LeanReading, OffReading, PieceNumber, Reading, RiseReading
 from racewright.sequence.machine import Stance
@@ -129,6 +129,16 @@ def bent(request: BentRequest, known: Known, at: str = "") -> Bent:
         if plan.bender is None or not piece.bends:
             raise InputError(
                 f"{piece.label} has no bend, so there is nothing to correct.", hint="name another piece", field="piece"
+            )
+        if len(piece.bends) > MOST_BENDS:
+            raise LimitError(
+                f"{piece.label} has {len(piece.bends)} bends; corrections are worked out for {MOST_BENDS} at most.",
+                hint="cut it at a coupling and plan each part as a run of its own",
+                quantity="bends",
+                asked=len(piece.bends),
+                limit=MOST_BENDS,
+                unit="",
+                field="piece",
             )
     except RacewrightError as err:
         if at:

@@ -14,7 +14,7 @@ from racewright.field_words import explained
 from racewright.geometry.vector import norm
 from racewright.plan.digest import with_digest
 from racewright.plan.joints import Between, joint_how, joints_of
-from racewright.plan.model import MOST_PIECES, Plan, PlannedPiece
+from racewright.plan.model import MOST_BENDS, MOST_PIECES, Plan, PlannedPiece
 from racewright.sequence.machine import STANCES, Stance
 from racewright.sequence.words import line_deg, stance_words
 
@@ -26,9 +26,8 @@ _NOT_SAID = {"springback_b0_rad": None, "springback_b1": None, "handle_length_mm
 #: What plans written before call a stance.
 _STANCE_WAS: dict[str, Stance] = {"on the floor": "floor", "in the air": "upside down"}
 _ROUNDING_MM = 1e-6
-#: No figure of a run is greater (10 km in mm), no piece has more bends (our own choice).
+#: No figure of a run is greater (10 km in mm; our own choice).
 MOST_FIGURE = 1e7
-MOST_BENDS = 40
 
 
 def read_plan(data: object) -> Plan:
