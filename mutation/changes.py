@@ -115,6 +115,8 @@ def _of_expression(node: ast.AST) -> Iterator[Way]:
                 yield Way("limit", _like(node, ops=[LIMITS[type(op)]()]))
         case ast.BinOp(left=left, op=op, right=right) if type(op) in WORKED and not (_is_text(left) or _is_text(right)):
             yield Way("arithmetic", _like(node, op=WORKED[type(op)]()))
+        case ast.UnaryOp(op=ast.USub(), operand=ast.Constant(value=float() as value)) if value < TOLERANCE:
+            pass
         case ast.UnaryOp(op=ast.USub() | ast.Not(), operand=operand):
             yield Way("sign" if isinstance(node.op, ast.USub) else "not", operand)
         case ast.BoolOp(op=op):

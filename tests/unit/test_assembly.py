@@ -147,6 +147,7 @@ def test_a_bent_piece_between_a_knockout_and_a_fixed_hub_is_trapped() -> None:
     assert [f.severity for f in findings(held, "assembly.trapped")] == ["problem"]
     (back,) = [move for move in held.assembly.moves if move.act == "slide back"]
     assert back.joints == (2,)
+    assert ". The fitting at end B must slide back" in findings(held, "assembly.trapped")[0].message
     between = planned(walk, "RMC 1", "{fitting: threaded}", "{fitting: threaded}")
     assert [f.severity for f in findings(between, "assembly.trapped")] == ["info"]
 

@@ -136,6 +136,34 @@ def test_support_shortfall_says_what_would_work() -> None:
     assert found.allowed == pytest.approx(3 * FT)
 
 
+def test_a_coupling_on_a_bend_that_no_strap_reaches_is_to_be_moved() -> None:
+    def told(*couplings: float) -> str:
+        shape = RunShape(
+            raceway=find_raceway("EMT", "4"),
+            length_mm=9000.0,
+            turns=(Turn(2000.0, pi / 2, 0.0, 2500.0),),
+            couplings=tuple(Coupling(s) for s in couplings),
+        )
+        return next(f.message for f in check_run(shape, edition=EDITION).findings if f.rule == "run.supports")
+
+    assert "Move the coupling" in told(1500.0, 4000.0)
+    assert "Hold the conduit on the bend (strut" in told(1500.0, 8000.0)
+
+
+def test_the_end_to_feed_from_is_said_where_one_way_is_hard() -> None:
+    """A bend at the far end makes the pull more than twice as hard as the same bend at the reel."""
+    seen = set()
+    for feet in (30, 90, 150, 300):
+        shape = parse_path(f"straight 3, bend 90, straight {feet}", EMT)
+        check = check_run(shape, _wires("3 x 12 THHN"), edition=EDITION)
+        hard = [pull.greatest_tension_n > 44.5 for pull in (check.pulls[0].fed_at_a, check.pulls[0].fed_at_b)]
+        said = [f for f in check.findings if f.rule == "pull.direction"]
+        assert len(said) == any(hard)
+        assert [f.where for f in said] == [""] * len(said), "there is one pull, and no section to name"
+        seen.add(tuple(hard))
+    assert seen == {(False, False), (False, True), (True, True)}
+
+
 def test_over_tension_and_over_sidewall() -> None:
     shape = parse_path("straight 300, bend 90, straight 100, bend 90, straight 300", EMT)
     wires = _wires("3 x 12 THHN")

@@ -57,8 +57,8 @@ def _trapped(
         elif stuck:
             message = (
                 f"piece {move.piece} is trapped between its fittings and cannot go in: neither gives way."
-                f" {what.capitalize()} must slide back {said_least(move.by_mm)}, or the run needs a joint that does:"
-                f" {_which(joint)}."
+                f" {what[0].upper()}{what[1:]} must slide back {said_least(move.by_mm)}, or the run needs a joint that"
+                f" does: {_which(joint)}."
             )
         else:
             goes = "is" if len(pieces) == 1 else "goes in last,"

@@ -222,13 +222,12 @@ def _jam_ratio(raceway: Raceway, groups: Sequence[WireGroup]) -> float | None:
         if not group.wire.diameter_in:
             return None
         sizes[group.wire.diameter_in] = sizes.get(group.wire.diameter_in, 0) + group.count
-    total = sum(sizes.values())
     inside_in = raceway.inside_diameter_mm / float(MM_PER_INCH)
-    if total == 3:
+    if sum(sizes.values()) == 3:
         mean = sum(float(text) * count for text, count in sizes.items()) / 3
         return inside_in / mean
     thick = max(sizes, key=float)
-    return inside_in / float(thick) if total > 3 and sizes[thick] == 3 else None
+    return inside_in / float(thick) if sizes[thick] == 3 else None
 
 
 def _steps(fill: Fill, groups: Sequence[WireGroup], nipple: bool, edition: Edition) -> tuple[RuleStep, ...]:
