@@ -66,10 +66,10 @@ def test_the_code_tables_of_the_catalogue_say_one_standing_a_row(table: str, col
 
 
 def test_a_row_with_two_standings_is_refused(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    folder = tmp_path / "data" / "nfpa70_2023"
+    folder = tmp_path / "codebook" / "data" / "nfpa70_2023"
     folder.mkdir(parents=True)
     folder.joinpath("limits.csv").write_text("name,value,source,standing\na,1,here,read in a reprint or from memory\n")
-    monkeypatch.setattr("racewright.catalogue.raceways.files", lambda _: tmp_path)
+    monkeypatch.setattr("racewright.catalogue.raceways._ROOT", tmp_path)
     with pytest.raises(ValueError, match="is no standing"):
         Edition("NFPA 70-2023", "nfpa70_2023").rows("limits")
 
