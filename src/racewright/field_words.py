@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from difflib import get_close_matches
 from typing import Any, get_args
 
 import msgspec
@@ -45,6 +44,8 @@ def explained(
     if unknown:
         field = f"{path}.{unknown['name']}".lstrip(".")
         known = _fields_at(root, path, data)
+        from difflib import get_close_matches
+
         near = get_close_matches(unknown["name"], known, 1)
         meant = f"did you mean {near[0]}? " if near else ""
         return InputError(

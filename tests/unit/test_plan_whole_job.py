@@ -85,6 +85,13 @@ def test_a_run_that_no_split_allows_says_why_and_what_would_help() -> None:
     assert "What would work" in problem.message
 
 
+def test_a_piece_that_no_longer_stick_helps_is_told_so_for_sure() -> None:
+    legs = "    - leg: 31\n" + "    - turn: left\n    - leg: 12\n" * 3 + "    - turn: left\n    - leg: 31\n"
+    problem = next(f for f in planned(legs).findings if f.rule == "bend.order")
+    assert "no bending order works (proved)" in problem.message
+    assert "What would work: no longer stick helps: another angle, place or bender" in problem.message
+
+
 def test_a_piece_that_no_order_allows_is_still_printed_and_told_what_stick_would_do() -> None:
     walk = "    - leg: 29 1/2\n      features:\n        - saddle: {rise: 2 3/4, centre: 14 5/8, angle: 22.5}\n"
     plan = planned(walk)

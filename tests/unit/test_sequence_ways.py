@@ -115,6 +115,13 @@ def test_blocked_words_name_limit_measured_and_needed() -> None:
     assert metric.endswith("25 mm of straight conduit to grip, 51 mm needed")
 
 
+def test_the_reverse_order_is_offered_where_it_is_another_way() -> None:
+    bends = [bend(320.0, 30), bend(1900.0, 90, roll=90.0)]
+    best, *others = find_order(bends, 2600.0, BENDER.outside_diameter_mm, BENDER).ways
+    (back,) = [way for way in others if "the same bends in the reverse order" in way.reasons]
+    assert back.order == best.order[::-1] != best.order
+
+
 def test_two_or_three_ways_differ_and_say_why() -> None:
     bends = [bend(300.0, 30, roll=0.0), bend(560.0, 30, roll=180.0), bend(1200.0, 45, roll=90.0)]
     ways = find_order(bends, 2000.0, BENDER.outside_diameter_mm, BENDER).ways

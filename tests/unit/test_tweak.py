@@ -12,7 +12,7 @@ from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import walk
 from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffAt, end_gap, shown
 from racewright.fit.tweak import corrected, tweak
-from racewright.fit.words import Move, MoveKind
+from racewright.fit.words import ROLL_LIMIT_RAD, Move, MoveKind
 from racewright.plan.plan_run import plan_run
 from racewright.plan.recheck import surroundings
 from racewright.survey.from_data import survey_from_data
@@ -228,6 +228,18 @@ def test_of_two_corrections_the_one_that_keeps_off_the_pipe() -> None:
     assert around.short_mm(free.piece) > 0.0
     assert clear.short_mm == around.short_mm(clear.piece) == 0.0
     assert clear.total_rad >= free.total_rad - radians(0.5)
+
+
+def test_no_correction_twists_a_bend_farther_than_it_can_be_twisted() -> None:
+    plan = saddle()
+
+    def twisted(off_deg: float) -> list[OffAt | LegLean]:
+        return as_measured(plan, corrected(plan, [Move(2, "roll", radians(off_deg))]))
+
+    assert [(move.kind, move.number) for move in tweak(plan, twisted(8.0)).moves] == [("roll", 2)]
+    with pytest.raises(LimitError) as caught:
+        tweak(plan, twisted(25.0))
+    assert (caught.value.asked, caught.value.limit) == pytest.approx((25.0, degrees(ROLL_LIMIT_RAD)), abs=0.1)
 
 
 @pytest.mark.parametrize("number", [2, 3])

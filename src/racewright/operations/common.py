@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Literal, NamedTuple
 import msgspec
 
 from racewright.errors import Finding
-from racewright.records.model import LengthText as LengthText
+from racewright.survey.written import LengthText as LengthText
 from racewright.survey.written import WrittenSurvey
 from racewright.tools.benders import BenderProfile
 from racewright.tools.written import BenderRecord as BenderRecord

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from difflib import get_close_matches
 from typing import TYPE_CHECKING, Annotated
 
 import msgspec
@@ -62,6 +61,8 @@ def finder(record: BenderRecord | None, known: Known) -> FindBender:
         found = own_or_trade(name, known.benders)
         if found is None:
             names = [*known.benders, *(b.name for b in default_benders())]
+            from difflib import get_close_matches
+
             near = get_close_matches(name.strip().casefold(), names, n=1, cutoff=0.4)
             raise UnknownName(
                 f"there is no bender '{name}'.",

@@ -12,10 +12,9 @@ from typing import Annotated, Literal
 import msgspec
 
 from racewright.fit.measured import Measured
-from racewright.survey.written import Written, WrittenSurvey
+from racewright.survey.written import LengthText, Written, WrittenSurvey
 from racewright.tools.benders import BenderProfile
 
-LengthText = Annotated[str, msgspec.Meta(max_length=60, extra={"metavar": "LENGTH"})]
 Degrees = Annotated[float, msgspec.Meta(ge=-180.0, le=180.0)]
 BendNumber = Annotated[int, msgspec.Meta(ge=1, le=60)]
 PieceNumber = Annotated[int, msgspec.Meta(ge=1, le=60)]

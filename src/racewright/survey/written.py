@@ -17,6 +17,7 @@ Angle = Annotated[Written, _ANGLE]
 MaybeAngle = Annotated[Written | None, _ANGLE]
 Warmth = Annotated[Written, _WARMTH]
 #: A name fits on a card, and a note on its page.
+LengthText = Annotated[str, msgspec.Meta(max_length=60, extra={"metavar": "LENGTH"})]
 Name = Annotated[str, msgspec.Meta(max_length=200)]
 Note = Annotated[str, msgspec.Meta(max_length=4000)]
 FORMAT_VERSION = 1
