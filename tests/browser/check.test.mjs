@@ -55,7 +55,7 @@ test("an angle measured at a picked bend is put right at that bend, as by the co
   await ask();
   const said = await moves();
   assert.deepEqual(said, told("--angle", "2=47"));
-  assert.match(said.join(), /bend 2/);
+  assert.match(said.join(), /mark 2/);
   assert.match(await words(), /The far end moves .*Not included.*Eye protection/i);
 });
 
@@ -125,7 +125,7 @@ test("new marks that do not do are shown as a problem, in the words of the comma
   await page.locator(".notice.good").waitFor();
   assert.equal(await page.locator(".notice.problem").count(), 0);
   const bare = (await words()).toLowerCase();
-  for (const text of ["hook to a", "pointer 45.5° relaxed", "spin half a turn", "straps are not placed again with the new marks", "running blade"]) assert.ok(bare.includes(text), `${text}: ${bare}`);
+  for (const text of ["hook to a", "bend to 45.5°, read after letting go", "do not rotate: line stays up", "rotate 180°: line down", "straps are not placed again with the new marks", "running blade"]) assert.ok(bare.includes(text), `${text}: ${bare}`);
 });
 
 // 422: what the engine refuses, as asked for above

@@ -19,7 +19,7 @@ after(async () => {
 
 for (const name of ["pump-house-saddle", "workshop-bench-u", "packing-shed-column"]) {
   test(`the card of ${name} is the command line's`, async () => {
-    const request = { survey: exampleSurvey(name), pictures: ["side", "card", "strip"] };
+    const request = { survey: exampleSurvey(name), pictures: ["side", "card", "strip", "text"] };
     const card = racewright("plan", `examples/${name}.yaml`, "--colour", "never").trimEnd();
     const fromServer = await askServer(page, "plan", request);
     const fromBrowser = await askBrowser(page, "plan", request);

@@ -1,6 +1,8 @@
 /** English for Bend, Check and Practice. */
 import type { MarkedBend, NewMark, Plan, PlannedPiece } from '../engine/types';
 
+const degrees = (deg: number): string => `${Math.round(deg * 10) / 10}°`;
+
 export const bend = {
   progress: (n: number, all: number) => `Step ${n} of ${all}`,
   stepState: (n: number, done: boolean) => `Step ${n}${done ? ', done' : ''}`,
@@ -51,7 +53,7 @@ export const check = {
   degrees: 'Degrees',
   degreesWrong: 'Enter degrees as a number from 0 to 180. Try 44.5.',
   enterFirst: 'Enter this first.',
-  bendOption: (b: MarkedBend) => `Bend ${b.number}: ${Math.round(b.angle_deg * 10) / 10}° at ${b.mark_tape}`,
+  bendOption: (b: MarkedBend) => `Bend ${b.number}: ${degrees(b.angle_deg)} at ${b.mark_tape}`,
   more: 'Something else measured',
   ask: 'What puts it right?',
   good: 'Good as it is',
@@ -64,12 +66,15 @@ export const check = {
   madeSoFar: 'Made so far',
   madeOption: (n: number, b: MarkedBend) => `${n}: up to the one at ${b.mark_tape}`,
   realAngle: (b: MarkedBend) => `Angle of the bend at ${b.mark_tape}`,
-  asPlanned: (deg: number) => `Empty: ${Math.round(deg * 10) / 10}° as planned`,
+  asPlanned: (deg: number) => `Empty: ${degrees(deg)} as planned`,
   askMarks: 'New marks for the rest',
   newMark: 'New mark',
   wasMark: 'Was',
   offIt: 'off it',
-  pointer: (m: NewMark) => `${m.angle_deg.toFixed(1)}°, pointer ${m.pointer_deg.toFixed(1)}° ${m.pointer_basis}`,
+  pointer: (m: NewMark) =>
+    m.pointer_basis === 'relaxed'
+      ? `bend to ${degrees(m.angle_deg)}, read after letting go`
+      : `bend to ${degrees(m.pointer_deg)} while bending; leaves ${degrees(m.angle_deg)}`,
   stance: (how: string) => `${how.charAt(0).toUpperCase()}${how.slice(1)}.`,
   cut: 'Cut length',
   cutWas: 'was',
