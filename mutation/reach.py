@@ -43,7 +43,7 @@ def read(kept: Path) -> Reached:
 class Reach:
     """Keeps a record of each file of tests, written when that file is through: a run that is stopped goes on there.
 
-    A test that does not pass, or uses up `LONGEST_S`, is left out.
+    A test that does not pass, uses up `LONGEST_S`, or is named after the folder it runs in, is left out.
     """
 
     def __init__(self, kept: Path, package: Path, root: Path) -> None:
@@ -83,7 +83,7 @@ class Reach:
             for code in self.called
             if code.co_filename.startswith(self.package)
         }
-        if item.nodeid not in self.failed:
+        if item.nodeid not in self.failed and str(self.root) not in item.nodeid:
             self.tests[item.nodeid] = [round(took_s, 3), sorted(names)]
 
     def _written(self, item: pytest.Item) -> None:
