@@ -40,6 +40,15 @@ def read(kept: Path) -> Reached:
     return json.loads(kept.read_text(encoding="utf-8")) if kept.exists() else {}
 
 
+def forget() -> None:
+    """Empty what the package's functions keep of earlier calls: a test calls them even where another did before it."""
+    for name, module in list(sys.modules.items()):
+        if name.startswith("racewright."):
+            for kept in list(vars(module).values()):
+                if callable(getattr(kept, "cache_clear", None)):
+                    kept.cache_clear()
+
+
 class Reach:
     """Keeps a record of each file of tests, written when that file is through: a run that is stopped goes on there.
 
@@ -61,6 +70,7 @@ class Reach:
         self, item: pytest.Item, nextitem: pytest.Item | None
     ) -> Generator[None, object, object]:
         """Trace one test."""
+        forget()
         self.called = set()
         began = time.process_time()
         threading.settrace(self._call)

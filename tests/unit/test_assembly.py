@@ -152,6 +152,19 @@ def test_a_bent_piece_between_a_knockout_and_a_fixed_hub_is_trapped() -> None:
     assert [f.severity for f in findings(between, "assembly.trapped")] == ["info"]
 
 
+def test_a_u_is_pushed_into_two_knockouts_at_once_and_not_into_a_knockout_and_a_hub() -> None:
+    walk = "    - leg: 23\n    - turn: left\n    - leg: 38\n    - turn: left\n    - leg: 23\n"
+    holes = planned(walk, "RMC 1", "{fitting: threaded}", "{fitting: threaded}")
+    assert [(move.act, move.joints) for move in holes.assembly.moves] == [("push", (1, 2))]
+    for ends in (
+        ("{fitting: hub, fixed: true}", "{fitting: threaded}"),
+        ("{fitting: threaded}", "{fitting: hub, fixed: true}"),
+    ):
+        held = planned(walk, "RMC 1", *ends)
+        assert [f.severity for f in findings(held, "assembly.trapped")] == ["problem"]
+        assert (1, 2) not in [move.joints for move in held.assembly.moves]
+
+
 def test_hubs_at_both_ends_want_a_union_and_knockouts_do_not() -> None:
     hubs = planned("    - leg: 230\n", "RMC 1", "{fitting: hub}", "{fitting: hub}")
     (union,) = [j for j in hubs.joints if j.how == "union"]

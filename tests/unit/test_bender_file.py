@@ -6,6 +6,7 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import pytest
 
 from racewright.errors import InputError, UnknownName
@@ -125,6 +126,15 @@ def test_a_failed_write_leaves_the_old_file(home: Path, monkeypatch: pytest.Monk
         save_records({"b": HALF})
     assert list(load_records()) == ["a"]
     assert sorted(os.listdir(home)) == ["benders.toml"]
+
+
+def test_a_place_on_the_shoe_may_lie_behind_and_a_size_may_not() -> None:
+    behind = profile_of("behind", msgspec.structs.replace(HALF, lead="-1/8 in", radius="4 1/8 in"))
+    assert behind.arrow_lead_mm == pytest.approx(-25.4 / 8)
+    for field in ("radius", "take_up", "hook_reach", "grip"):
+        with pytest.raises(InputError) as caught:
+            profile_of("odd", msgspec.structs.replace(HALF, **{field: "-1/8 in"}))
+        assert caught.value.field == field
 
 
 @pytest.mark.parametrize("name", ["", " a", "-a", "a\nb", "x" * 41, "ä"])

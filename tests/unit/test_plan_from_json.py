@@ -36,6 +36,16 @@ def test_the_plan_knows_its_bender_and_its_raceway(path: Path) -> None:
         assert plan.bender.center_mm == plan.bender.centre_mm == bender.centre_mm
 
 
+@pytest.mark.parametrize("pieces", [["piece 1"], [{}], [{"bends": 3}], [{"bends": None}], [{"bends": ["x"]}]])
+@pytest.mark.parametrize("former", [True, False])
+def test_pieces_without_bends_are_refused(pieces: Any, former: bool) -> None:
+    data = _written() | {"pieces": pieces}
+    if former:
+        data["format"] = "racewright plan 1"
+    with pytest.raises(InputError):
+        read_plan(data)
+
+
 def test_a_piece_that_ends_with_its_last_bend_is_read_back() -> None:
     data = _written()
     piece = data["pieces"][0]
