@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from fractions import Fraction
 from math import radians, sqrt
 from typing import Any
 
@@ -37,8 +39,42 @@ def test_a_bend_that_cuts_an_outside_corner_is_told(gap: str, inches: float) -> 
     middle = sqrt(2.0) * (inches * INCH + half) - piece.bend_radius_mm * (sqrt(2.0) - 1.0)
     clear = (middle if middle > 0.0 else middle / sqrt(2.0)) - half
     assert wall.clearance_mm == pytest.approx(clear, abs=1e-6)
-    told = [f for f in plan.findings if f.rule == "run.surface"]
-    assert [(f.severity, f.measured) for f in told] == ([("caution", wall.clearance_mm)] if clear < 0.0 else [])
+    assert "run.surface" not in {f.rule for f in plan.findings}
+    told = [(f.severity, f.where, f.measured) for f in plan.findings if f.rule == "run.corner"]
+    # an edge rounded by 3/4 in stands back 19.05 (sqrt 2 - 1) mm from its sharp corner
+    severity = "problem" if clear < -19.05 * (sqrt(2.0) - 1.0) else "caution"
+    assert told == ([(severity, "turn 1", pytest.approx(clear, abs=1e-6))] if clear < 0.0 else [])
+
+
+def told_of_corner(plan: Plan) -> list[str]:
+    return [f.message for f in plan.findings if f.rule == "run.corner"]
+
+
+def test_the_gap_named_clears_the_outside_corner_and_a_bit_less_does_not() -> None:
+    walk = [{"leg": "37", "to": "edge"}, {"turn": "toward"}, {"leg": "43", "from": "edge"}]
+    (said,) = told_of_corner(planned(stand_off="3/8", walk=walk))
+    gap, each = re.findall(r"(?:gap of|Or) ([\d /]+)\"", said)
+    for named in (gap, each):
+        less = f"{float(sum(map(Fraction, named.split()))) - 0.13:.3f}"
+        for value, clears in ((named, True), (less, False)):
+            changed = [walk[0], walk[1] | ({"gap": value} if named == gap else {}), walk[2]]
+            plan = planned(stand_off="3/8" if named == gap else value, walk=changed)
+            assert (told_of_corner(plan) == []) == clears, (named, value)
+            assert (plan.surfaces[0].clearance_mm > -0.5) == clears
+
+
+def test_a_corner_of_any_angle_names_a_gap_that_clears_it() -> None:
+    walk = [{"leg": "37", "to": "back"}, {"turn": "toward", "angle": "60"}, {"leg": "43", "from": "back"}]
+    (said,) = told_of_corner(planned(walk=walk))
+    gap = re.findall(r"gap of ([\d /]+)\"", said)[0]
+    assert told_of_corner(planned(walk=[walk[0], walk[1] | {"gap": gap}, walk[2]])) == []
+
+
+def test_behind_a_kick_off_the_wall_a_corner_has_no_gap_to_name() -> None:
+    kick = {"kick": {"rise": "1", "starts_at": "20"}}
+    walk = [{"leg": "37", "to": "center", "features": [kick]}, {"turn": "toward"}, {"leg": "43", "from": "back"}]
+    (said,) = told_of_corner(planned(walk=walk))
+    assert "square to the edge" in said
 
 
 def test_a_run_on_its_wall_touches_it_and_nothing_is_said() -> None:

@@ -16,6 +16,7 @@ from racewright.plan.joints import Assembly
 from racewright.plan.layout import lay_out
 from racewright.plan.model import NoteBlock, Plan, PlanChecks, PlannedPiece, PlannedPull, PlannedShape, shoe_of
 from racewright.plan.notes import note_blocks
+from racewright.plan.outside_corner import cut_corners
 from racewright.plan.pieces import plan_pieces
 from racewright.plan.put_up import put_up, with_joints
 from racewright.plan.recheck import obstacle_views, planned_findings, surface_views
@@ -65,7 +66,8 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
     half = raceway.outside_diameter_mm / 2.0
     obstacles = obstacle_views(centreline, half, route.obstacles)
     surfaces = surface_views(centreline, half, survey, route)
-    clash = planned_findings(obstacles, surfaces, survey.tape)
+    cuts = tuple(cut_corners(survey, route, fit, centreline, half))
+    clash = planned_findings(obstacles, surfaces, cuts, survey.tape)
     findings = [*(check_profile(bender, raceway) if bender else ()), *route.findings, *clash, *cut.findings]
     pieces, joints, checks = cut.pieces, cut.joints, None
     assembly: Assembly | None = None

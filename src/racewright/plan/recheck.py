@@ -20,12 +20,11 @@ from racewright.geometry.chain import Centreline
 from racewright.geometry.clearance import least_distance
 from racewright.geometry.solids import HalfSpace, OutsideCorner, Wall
 from racewright.plan.model import ObstacleView, Plan, PlannedPiece, SurfaceView
+from racewright.plan.outside_corner import PRESSED_MM, Cut
 from racewright.route.model import PlacedObstacle, Route
 from racewright.survey.model import Survey
 from racewright.units.tape import TapeStyle, format_length
 
-#: What a hand presses a conduit aside with its straps (mm; common practice, no source).
-PRESSED_MM = 0.5
 #: Clearances that differ by less are equal (mm): what the search for the nearest point promises.
 SAME_MM = 1e-6
 #: Things further away (mm) are none that a piece goes past.
@@ -89,12 +88,16 @@ def _legs(legs: Sequence[int]) -> str:
 
 
 def planned_findings(
-    obstacles: Sequence[ObstacleView], surfaces: Sequence[SurfaceView], tape: TapeStyle
+    obstacles: Sequence[ObstacleView], surfaces: Sequence[SurfaceView], cuts: Sequence[Cut], tape: TapeStyle
 ) -> tuple[Finding, ...]:
-    """What the planned run hits or passes too close."""
+    """What the planned run hits or passes too close. `cuts`: the outside corners that it lies inside; of their walls
+    nothing more is said where the run lies nowhere deeper."""
     found = [_clearance(view, view.clearance_mm, tape) for view in obstacles]
-    found += [_behind(view, view.clearance_mm, -PRESSED_MM, "caution", tape) for view in surfaces]
-    return tuple(finding for finding in found if finding)
+    deepest = min((cut.clearance_mm for cut in cuts), default=0.0)
+    for view in surfaces:
+        if isinstance(view.solid, HalfSpace) or view.clearance_mm < deepest - SAME_MM:
+            found.append(_behind(view, view.clearance_mm, -PRESSED_MM, "caution", tape))
+    return (*(cut.finding for cut in cuts), *(finding for finding in found if finding))
 
 
 def surroundings(plan: Plan, piece: PlannedPiece) -> Surroundings:
