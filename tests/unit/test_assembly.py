@@ -165,6 +165,13 @@ def test_a_u_is_pushed_into_two_knockouts_at_once_and_not_into_a_knockout_and_a_
         assert (1, 2) not in [move.joints for move in held.assembly.moves]
 
 
+def test_a_straight_piece_goes_through_the_hole_first_at_whichever_end_it_is() -> None:
+    hole, hub = "{fitting: threaded}", "{fitting: hub, fixed: true}"
+    for ends, first, then in (((hole, hub), 1, 2), ((hub, hole), 2, 1)):
+        moves = planned("    - leg: 71\n", "RMC 1", *ends).assembly.moves
+        assert [(move.act, move.joints[0]) for move in moves] == [("through", first), ("turn", then)]
+
+
 def test_hubs_at_both_ends_want_a_union_and_knockouts_do_not() -> None:
     hubs = planned("    - leg: 230\n", "RMC 1", "{fitting: hub}", "{fitting: hub}")
     (union,) = [j for j in hubs.joints if j.how == "union"]
