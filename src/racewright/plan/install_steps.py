@@ -10,8 +10,9 @@ from racewright.cautions import Work
 from racewright.inspection.check_run import RunCheck
 from racewright.plan.joints import KNOCKOUT, Assembly, Joint, Move, is_coupling
 from racewright.plan.model import PieceEnd, PlannedPiece, Step
+from racewright.plan.strap_steps import SlidBack, slid_back, strap_step
 from racewright.survey.model import Survey
-from racewright.units.tape import TapeStyle, format_length
+from racewright.units.tape import format_length
 
 
 def order_words(joints: Sequence[Joint], assembly: Assembly) -> str:
@@ -51,12 +52,19 @@ def install_steps(
     checks: RunCheck | None,
 ) -> Iterator[Step]:
     """The steps on the wall, in the order of the assembly."""
-    told = _Words(survey.tape, pieces, joints, assembly.moves)
     moves = assembly.moves
+    slid = {
+        move.joints[0]: slid_back(move, joints, pieces, checks)
+        for move in moves
+        if move.act == "slide back" and joints[move.joints[0] - 1].kind == "slip coupling"
+    }
+    told = _Words(survey, pieces, joints, moves, slid)
     for at, move in enumerate(moves):
         yield replace(told.step(move), care=_care(move, joints))
         if move.act != "close" and not any(m.piece == move.piece and m.act != "close" for m in moves[at + 1 :]):
-            yield _strap(survey, pieces[move.piece - 1], move.piece, checks, several=len(pieces) > 1)
+            late = [s for one in slid.values() if one.piece == move.piece for s in one.straps_mm]
+            piece, several = pieces[move.piece - 1], len(pieces) > 1
+            yield strap_step(survey, piece, move.piece, checks, several=several, waiting=("slip coupling", late))
 
 
 def _care(move: Move, joints: Sequence[Joint]) -> tuple[Work, ...]:
@@ -72,9 +80,15 @@ def _care(move: Move, joints: Sequence[Joint]) -> tuple[Work, ...]:
 
 class _Words:
     def __init__(
-        self, tape: TapeStyle, pieces: Sequence[PlannedPiece], joints: Sequence[Joint], moves: Sequence[Move]
+        self,
+        survey: Survey,
+        pieces: Sequence[PlannedPiece],
+        joints: Sequence[Joint],
+        moves: Sequence[Move],
+        slid: dict[int, SlidBack],
     ) -> None:
-        self.tape, self.pieces, self.joints, self.moves = tape, pieces, joints, moves
+        self.tape, self.pieces, self.joints, self.moves, self.slid = survey.tape, pieces, joints, moves, slid
+        self.stay = (survey.start.fixed is True, survey.end.fixed is True)
 
     def step(self, move: Move) -> Step:
         """One move in words."""
@@ -93,10 +107,33 @@ class _Words:
             )
         if move.act == "close":
             return Step(kind="insert", piece=move.piece, title=self._close_title(move), detail=self._close(move))
-        detail = halves + " ".join((*(self._join(move, i) for i in move.joints[:1]), *self._beside(move)))
+        on = [self._coupling_on(move.piece, number) for number in move.joints]
+        first = [self._join(move, i) for i in move.joints[:1]]
+        detail = halves + " ".join((*(words for words in on if words), *first, *self._beside(move)))
         return Step(kind="insert", piece=move.piece, title=self._ends_title(move) + where, detail=detail)
 
+    def _stays(self, number: int) -> bool:
+        """Whether the survey says of the end at this joint that its fitting cannot move."""
+        joint = self.joints[number - 1]
+        return (joint.before is None and self.stay[0]) or (joint.after is None and self.stay[1])
+
+    def _coupling_on(self, coming: int, number: int) -> str:
+        """A coupling goes onto what stands before the next piece comes; '' where the joint is none, or is said so
+        anyway."""
+        joint = self.joints[number - 1]
+        if not is_coupling(joint) or joint.how == "expands":
+            return ""
+        standing, end = (joint.before, "B") if joint.after == coming else (joint.after, "A")
+        onto = "the conduit that stands there" if standing is None else f"end {end} of piece {standing}"
+        if joint.how == "threads":
+            return f"Turn the {joint.kind} onto {onto} first, wrench tight."
+        if joint.how == "cemented":
+            return f"Prime and cement the {joint.kind} onto {onto} first, to its stop."
+        return f"Push the {joint.kind} onto {onto} first, to its stop, and tighten it."
+
     def _hold(self, move: Move) -> str:
+        if all(move.piece not in (joint.before, joint.after) for joint in self.joints):
+            return "Both its ends are free: its straps alone hold it."
         if any(m.act != "close" and m.piece != move.piece and self._meet(m, move.piece) for m in self.moves):
             return "Nothing is joined yet: it stands first, and what comes next goes onto it."
         return "Nothing is joined yet: what it faces is closed last."
@@ -176,6 +213,8 @@ class _Words:
 
     def _back_title(self, move: Move) -> str:
         number = move.joints[0]
+        if self._stays(number):
+            return f"Stop: end {self._letter(move, number)} cannot be made"
         if self._at_box(number):
             return f"The fitting at end {self._letter(move, number)} goes back first"
         joint = self.joints[number - 1]
@@ -183,23 +222,42 @@ class _Words:
 
     def _back(self, move: Move) -> str:
         joint, back = self.joints[move.joints[0] - 1], self._length(move.by_mm)
+        name = self._end(move, move.joints[0]).fitting
+        if self._stays(move.joints[0]):
+            return (
+                f"{name} is fixed, and it would have to slide back {back}: see the problems for what would do, and put"
+                " nothing up before that is settled."
+            )
         if joint.how == "expands":
             return (
                 f"{self._first_side(joint, move.piece)} Its piston goes in by {back}, so that the piece has room; it"
                 " comes out again last."
             )
         if not self._at_box(move.joints[0]):
-            return f"All the way onto one of the two pieces, {back} from its place; draw that place on both."
-        name = self._end(move, move.joints[0]).fitting
+            return self._slip_back(move.joints[0], back)
         if joint.how == "threads":
+            depth = self._length(self._end(move, move.joints[0]).insertion_mm)
             return (
-                f"Take {name} off its box and turn it onto the conduit; box and fitting come to the piece, {back} back."
+                f"Take {name} off its box and turn it onto the conduit until it is wrench tight, about {depth} of"
+                f" thread in it. The box stands {back} back until the piece is in."
             )
         if joint.kind == KNOCKOUT:
-            return f"Loosen the box at {name}: it must slide back {back} so that the end clears its hole."
+            return (
+                f"Outer locknut onto the thread. Loosen the box at {name}: it must slide back {back} so that the end"
+                " clears its hole."
+            )
         return (
             f"Take {name} off its box, or loosen the box with it: it must slide back {back} until the other end is in."
         )
+
+    def _slip_back(self, number: int, back: str) -> str:
+        joint, onto = self.joints[number - 1], self.slid[number]
+        words = f"All the way onto end {onto.end} of piece {onto.piece}, {back} from its place; draw that place on"
+        words += " both ends." if joint.before and joint.after else " the end and on the conduit that it faces."
+        if onto.straps_mm:
+            at = ", ".join(self._length(s) for s in onto.straps_mm)
+            words += f" No strap at {at} of that piece before it is back: the coupling lies there."
+        return words
 
     def _first_side(self, joint: Joint, coming: int) -> str:
         """An expansion fitting goes onto the piece that stands, before the other one comes."""
@@ -215,10 +273,11 @@ class _Words:
         """How an expansion fitting is set and held."""
         piston = joint.piston
         if piston is None:
-            return "Leave its piston out as far as its maker says for the day."
+            return "Its barrel held fast by a strap of its own; its piston out as far as its maker says for the day."
         least, most = self._length(piston.least_mm), self._length(piston.most_mm)
         return (
-            f"Its barrel toward end {piston.barrel}, strapped fast; its piston {self._length(piston.open_mm)} out of"
+            f"Its barrel toward end {piston.barrel}, held fast by a strap of its own, beside those listed for the"
+            f" conduit; its piston {self._length(piston.open_mm)} out of"
             f" its {self._length(piston.travel_mm)} of travel ({least} to {most} will do). The straps on the piston's"
             " side only guide: the conduit slides in them."
         )
@@ -233,6 +292,8 @@ class _Words:
     def _close(self, move: Move) -> str:
         joint, depth = self.joints[move.joints[0] - 1], self._length(move.by_mm)
         at_end = self._at_box(move.joints[0])
+        if self._stays(move.joints[0]):
+            return f"It cannot be made while {self._end(move, move.joints[0]).fitting} is fixed: see the problems."
         if joint.how == "union":
             return "Bring the faces of its two halves together and tighten the nut."
         if joint.how == "expands":
@@ -242,33 +303,21 @@ class _Words:
                 f"Prime and cement, bring it over the end until {depth} is in, and hold it; then fasten it to its box."
             )
         if joint.how == "cemented":
-            return f"Prime and cement both ends, slide it back to its place at once, {depth} on each, and hold it."
-        if joint.how == "threads" or joint.kind == KNOCKOUT:
-            return f"Bring the box back until {depth} of thread is in, and make it fast."
-        return f"Bring it back over the end, {depth} deep, and tighten it."
+            return (
+                f"Prime and cement both ends, slide it back to its place at once, {depth} on each, and hold it."
+                f"{self._late_straps(move.joints[0])}"
+            )
+        if joint.how == "threads":
+            return "Bring the box back to the hub, fasten the hub in it, and make the box fast."
+        if joint.kind == KNOCKOUT:
+            return (
+                f"Bring the box back until {depth} of thread is through its hole, and make it fast: the outer locknut"
+                " against the box, the inner locknut and the bushing hold the end."
+            )
+        return f"Bring it back over the end, {depth} deep, and tighten it.{self._late_straps(move.joints[0])}"
 
-
-def _strap(survey: Survey, piece: PlannedPiece, number: int, checks: RunCheck | None, *, several: bool) -> Step:
-    where = f" ({piece.label})" if several else ""
-    places = strap_places_mm(piece, checks)
-    if not places:
-        return Step(
-            kind="strap",
-            piece=number,
-            care=("height",),
-            title=f"Level it{where}",
-            detail="Level or plumb. No strap stands on this piece" + (": those beside it hold it." if several else "."),
-        )
-    at = ", ".join(format_length(s, survey.tape) for s in places)
-    return Step(
-        kind="strap",
-        piece=number,
-        care=("height", "drill"),
-        title=f"Level and strap it{where}",
-        detail=f"Level or plumb; {survey.strap or 'straps'} at {at} along the conduit from end A.",
-    )
-
-
-def strap_places_mm(piece: PlannedPiece, checks: RunCheck | None) -> tuple[float, ...]:
-    """Where straps stand on a piece, from its end A."""
-    return () if checks is None or checks.supports is None else piece.on_it_mm(checks.supports.stations_mm)
+    def _late_straps(self, number: int) -> str:
+        """The straps that waited for a slip coupling."""
+        straps = self.slid[number].straps_mm if number in self.slid else ()
+        at = ", ".join(self._length(s) for s in straps)
+        return f" Then the strap at {at} of piece {self.slid[number].piece}." if straps else ""

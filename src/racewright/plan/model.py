@@ -209,8 +209,13 @@ class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
 
     def on_it_mm(self, stations_mm: Sequence[float]) -> tuple[float, ...]:
         """Those of the run's stations that lie on this piece, counted from its end A."""
-        start, end = self.run_start_mm, self.run_start_mm + self.cut_length_mm
-        return tuple(station - start for station in stations_mm if start <= station <= end)
+        start = self.run_start_mm
+        return tuple(station - start for station in stations_mm if start <= station <= self.run_end_mm)
+
+    @property
+    def run_end_mm(self) -> float:
+        """Where its end B lies along the run."""
+        return self.run_start_mm + self.cut_length_mm
 
     @property
     def frame(self) -> Frame:

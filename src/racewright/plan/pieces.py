@@ -20,7 +20,7 @@ from racewright.marks.mark import all_marks_mm, mark_mm
 from racewright.plan.bench_checks import BenchCheck, bench_checks, checks_after, plane_check
 from racewright.plan.between import Expansion, coupling_kind, expansions_of, stick_rules
 from racewright.plan.handling import Budgets, Handled, HandledBend, handle_piece, not_looked_for
-from racewright.plan.joints import KNOCKOUT, Between, Joint, joints_of
+from racewright.plan.joints import Between, Joint, joints_of
 from racewright.plan.model import MOST_PIECES, MarkedBend, PieceEnd, PieceStart, PlannedPiece
 from racewright.plan.threads import joined_by_thread, thread_findings, with_threads
 from racewright.sequence.machine import Stance
@@ -117,7 +117,7 @@ def plan_pieces(
                     unit="mm",
                 )
             )
-    kinds = (_kind(survey.start, raceway), _kind(survey.end, raceway))
+    kinds = (find_fitting(survey.start.kind, raceway).kind, find_fitting(survey.end.kind, raceway).kind)
     joints = joints_of(run.cut_length_mm, kinds, couplings)
     orders, longer = Budget(ORDERS), Budget(CAN_BE_BENT)
     planned = []
@@ -276,16 +276,10 @@ def _trim_marks(survey: Survey, piece: BentPiece, handled: Handled) -> tuple[Tap
     return tuple(read_tape(e, survey.tape) for e in ends)
 
 
-def _kind(end: EndFitting, raceway: Raceway) -> str:
-    """The fitting's kind; locknuts always let go of a knockout, so a threaded end that is fixed stands in a hub."""
-    kind = find_fitting(end.kind, raceway).kind
-    return "hub" if kind == KNOCKOUT and end.fixed else kind
-
-
 def _fitting_name(end: EndFitting, raceway: Raceway) -> str:
     if end.kind == "none":
         return end.name
-    kind = _kind(end, raceway)
+    kind = find_fitting(end.kind, raceway).kind
     return f"{end.name} ({kind})" if end.name else f"{kind} fitting"
 
 

@@ -1,0 +1,93 @@
+"""The straps of a piece as it goes up, and those that stand where a slip coupling has to slide back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from racewright.inspection.check_run import RunCheck
+from racewright.inspection.supports import SupportSettings
+from racewright.plan.joints import Joint, Move
+from racewright.plan.model import PlannedPiece, Step
+from racewright.survey.model import Survey
+from racewright.units.tape import format_length
+
+
+class SlidBack(NamedTuple):
+    """Where a slip coupling waits: the piece (from 1) and its end, and the straps there that are in its way (from end A
+    of that piece, mm)."""
+
+    piece: int
+    end: str
+    straps_mm: tuple[float, ...]
+
+
+def slid_back(move: Move, joints: Sequence[Joint], pieces: Sequence[PlannedPiece], checks: RunCheck | None) -> SlidBack:
+    """The piece that a slip coupling is slid onto by the move: one with enough straight and no strap there; of equals
+    the one that stands. Where straps are in the way on both, the one that comes, whose straps are not set yet."""
+    joint = joints[move.joints[0] - 1]
+    gap = 0.0
+    if joint.before is not None and joint.after is not None:
+        gap = pieces[joint.after - 1].run_start_mm - pieces[joint.before - 1].run_end_mm
+    # its whole length, and half a strap
+    long = 2.0 * move.by_mm - gap
+    near = long + SupportSettings().strap_half_width_mm
+    found = []
+    for number, end in ((joint.before, "B"), (joint.after, "A")):
+        if number is None:
+            continue
+        piece = pieces[number - 1]
+        from_end = [(s if end == "A" else piece.cut_length_mm - s, s) for s in strap_places_mm(piece, checks)]
+        straps = tuple(s for away, s in from_end if away < near)
+        coming = number == move.piece
+        short = _straight_mm(piece, end) < long
+        found.append(((short, bool(straps), coming != bool(straps)), SlidBack(number, end, straps)))
+    return min(found, key=lambda one: one[0])[1]
+
+
+def _straight_mm(piece: PlannedPiece, end: str) -> float:
+    if not piece.bends:
+        return piece.cut_length_mm
+    return piece.bends[0].arc_start_mm if end == "A" else piece.cut_length_mm - piece.bends[-1].arc_end_mm
+
+
+def strap_step(
+    survey: Survey,
+    piece: PlannedPiece,
+    number: int,
+    checks: RunCheck | None,
+    *,
+    several: bool,
+    waiting: tuple[str, Sequence[float]] = ("", ()),
+) -> Step:
+    """Level and strap a piece. `waiting`: the coupling that some of its straps are in the way of, and those straps."""
+    where = f" ({piece.label})" if several else ""
+    places = strap_places_mm(piece, checks)
+    if not places:
+        return Step(
+            kind="strap",
+            piece=number,
+            care=("height",),
+            title=f"Level it{where}",
+            detail=f"Level or plumb. No strap stands on this piece{_held(piece, checks, several=several)}",
+        )
+    at = ", ".join(format_length(s, survey.tape) for s in places)
+    detail = f"Level or plumb; {survey.strap or 'straps'} at {at} along the conduit from end A."
+    coupling, straps = waiting
+    if straps:
+        those = ", ".join(format_length(s, survey.tape) for s in straps)
+        detail += f" {'Those' if len(straps) > 1 else 'That'} at {those} after the {coupling} is back in its place."
+    return Step(kind="strap", piece=number, care=("height", "drill"), title=f"Level and strap it{where}", detail=detail)
+
+
+def _held(piece: PlannedPiece, checks: RunCheck | None, *, several: bool) -> str:
+    """What holds a piece on which no strap stands."""
+    short = () if checks is None or checks.supports is None else checks.supports.shortfalls
+    if any(s.from_mm < piece.run_end_mm and s.to_mm > piece.run_start_mm for s in short):
+        return ", and none beside it is near enough: hold it as the checks below say of its supports."
+    return ": those beside it hold it." if several else "."
+
+
+def strap_places_mm(piece: PlannedPiece, checks: RunCheck | None) -> tuple[float, ...]:
+    """Where straps stand on a piece, from its end A."""
+    return () if checks is None or checks.supports is None else piece.on_it_mm(checks.supports.stations_mm)

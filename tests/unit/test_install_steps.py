@@ -1,0 +1,159 @@
+"""The words of putting a run up: each step can be followed as it stands."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from racewright.catalogue.raceways import find_raceway
+from racewright.codebook.edition import DEFAULT_EDITION, load_edition
+from racewright.inspection.check_run import RunCheck
+from racewright.inspection.supports import SupportPlan, support_rule
+from racewright.plan.install_steps import install_steps
+from racewright.plan.model import Plan, Step
+from racewright.plan.plan_run import plan_run
+from racewright.store.survey_file import survey_from_text
+from racewright.units.tape import format_length
+
+OFFSET = "    - leg: 83\n      features:\n        - offset: {rise: 4, starts_at: 27}\n"
+CORNER = "    - {leg: 195, to: back}\n    - turn: left\n    - leg: 37\n"
+
+
+def planned(walk: str, raceway: str, start: str, end: str, **run: Any) -> Plan:
+    head = {"name": "packing shed feed", "raceway": raceway, "start": start, "end": end} | run
+    fields = "".join(f"  {key}: {value}\n" for key, value in head.items())
+    return plan_run(survey_from_text(f"run:\n{fields}  walk:\n{walk}").survey)
+
+
+def up(plan: Plan) -> list[Step]:
+    return [s for s in plan.steps if s.kind in ("insert", "loosen", "strap")]
+
+
+def test_a_hub_that_is_turned_on_first_is_fastened_to_its_box_last() -> None:
+    plan = planned(OFFSET, "RMC 3/4", "{fitting: hub}", "{fitting: hub}")
+    backs = [s.detail for s in up(plan) if s.kind == "loosen"]
+    closes = [s.detail for s in up(plan) if s.title.startswith(("Then", "Last"))]
+    assert len(backs) == len(closes) == 2
+    assert all("until it is wrench tight, about" in text for text in backs)
+    assert all("fasten the hub in it" in text and "thread is in" not in text for text in closes)
+
+
+def test_a_last_joint_at_a_knockout_has_all_its_locknuts() -> None:
+    plan = planned(OFFSET, "RMC 3/4", "{fitting: threaded}", "{fitting: threaded}")
+    (back,) = [s.detail for s in up(plan) if s.kind == "loosen"]
+    assert back.startswith("Outer locknut onto the thread.")
+    close = up(plan)[-1].detail
+    assert "the outer locknut against the box, the inner locknut and the bushing" in close
+
+
+def test_a_knockout_of_a_fixed_box_stays_a_knockout_and_the_other_end_gives_way() -> None:
+    for free, fixed in (("start", "end"), ("end", "start")):
+        ends = {free: "{name: loft box, fitting: threaded}", fixed: "{name: sorter, fitting: threaded, fixed: true}"}
+        plan = planned(OFFSET, "IMC 3/4", ends["start"], ends["end"])
+        assert plan.assembly is not None
+        assert plan.assembly.possible
+        assert {j.kind for j in plan.joints} == {"threaded"}
+        (back,) = [s.detail for s in up(plan) if s.kind == "loosen"]
+        assert "loft box" in back
+        assert not any("Loosen the box at sorter" in s.detail for s in up(plan))
+
+
+def test_what_is_fixed_and_would_have_to_go_back_stops_the_steps() -> None:
+    stays = "{name: sorter, fitting: set-screw, fixed: true}"
+    plan = planned(OFFSET, "EMT 3/4", stays, stays)
+    assert plan.assembly is not None
+    assert not plan.assembly.possible
+    (back,) = [s for s in up(plan) if s.kind == "loosen"]
+    assert back.title.startswith("Stop: end ")
+    assert "sorter (set-screw) is fixed" in back.detail
+    assert "cannot be made" in up(plan)[-1].detail
+    assert not any("Take sorter" in s.detail or "Bring it back" in s.detail for s in up(plan))
+
+
+@pytest.mark.parametrize(
+    ("raceway", "end", "says"),
+    [
+        (
+            "EMT 3/4",
+            "set-screw",
+            "Push the set-screw coupling onto end B of piece 1 first, to its stop, and tighten it.",
+        ),
+        ("RMC 3/4", "threaded", "Turn the threaded coupling onto end B of piece 1 first, wrench tight."),
+        ("PVC-40 3/4", "socket", "Prime and cement the socket coupling onto end B of piece 1 first, to its stop."),
+    ],
+)
+def test_a_coupling_goes_onto_the_piece_that_stands(raceway: str, end: str, says: str) -> None:
+    plan = planned("    - leg: 170\n", raceway, f"{{fitting: {end}}}", "{fitting: none}")
+    (joining,) = [s.detail for s in up(plan) if "coupling" in s.title]
+    assert joining.startswith(says)
+    assert sum("coupling onto" in s.detail for s in up(plan)) == 1
+
+
+def test_between_free_ends_the_straps_alone_hold_it() -> None:
+    plan = planned(OFFSET, "EMT 3/4", "{fitting: none}", "{fitting: none}")
+    (hold,) = [s.detail for s in up(plan) if s.title.startswith("Hold")]
+    assert hold == "Both its ends are free: its straps alone hold it."
+
+
+STAYS = "{fitting: set-screw, fixed: true}"
+
+
+def slip_steps(stations_mm: tuple[float, ...]) -> tuple[Plan, list[Step]]:
+    """The steps of a run with a slip coupling, its straps where the test wants them."""
+    plan = planned("    - leg: 187\n", "EMT 3/4", STAYS, STAYS)
+    survey = survey_from_text(f"run:\n  name: x\n  raceway: EMT 3/4\n  walk:\n{OFFSET}").survey
+    rule = support_rule(find_raceway("EMT", "3/4"), load_edition(DEFAULT_EDITION))
+    assert plan.assembly is not None
+    assert rule is not None
+    supports = SupportPlan(rule=rule, stations_mm=stations_mm, shortfalls=())
+    checks = RunCheck(findings=(), supports=supports, pulls=())
+    return plan, list(install_steps(survey, plan.pieces, plan.joints, plan.assembly, checks))
+
+
+def test_a_slip_coupling_waits_where_no_strap_stands() -> None:
+    plan, steps = slip_steps((900.0, 2900.0, 4000.0))
+    (joint,) = [j for j in plan.joints if j.kind == "slip coupling"]
+    assert plan.assembly is not None
+    assert (joint.before, joint.after, plan.assembly.order) == (1, 2, (2, 1))
+    (back,) = [s.detail for s in steps if s.title.startswith("Slide the slip")]
+    # of two free ends the one that stands
+    assert "onto end A of piece 2" in back
+    # the coupling is 1.685 in long: a strap 30 mm from the joint is in its way, and the other piece takes it
+    _, steps = slip_steps((900.0, joint.at_mm + 31.0, 4000.0))
+    (back,) = [s.detail for s in steps if s.title.startswith("Slide the slip")]
+    assert "onto end B of piece 1" in back
+    assert "No strap" not in back
+    assert not any("after the slip coupling" in s.detail for s in steps)
+
+
+def test_straps_on_both_sides_of_a_slip_coupling_wait_for_it() -> None:
+    plan, _ = slip_steps(())
+    (joint,) = [j for j in plan.joints if j.kind == "slip coupling"]
+    _, steps = slip_steps((900.0, joint.at_mm - 31.0, joint.at_mm + 31.0))
+    (back,) = [s.detail for s in steps if s.title.startswith("Slide the slip")]
+    # onto the piece that comes: none of its straps is set yet
+    at = format_length(joint.at_mm - 31.0 - plan.pieces[0].run_start_mm, plan.tape)
+    assert "onto end B of piece 1" in back
+    assert f"No strap at {at} of that piece before it is back" in back
+    straps = {s.piece: s.detail for s in steps if s.kind == "strap"}
+    assert f"That at {at} after the slip coupling is back in its place." in straps[1]
+    assert "after the slip coupling" not in straps[2]
+    assert steps[-1].detail.endswith(f"Then the strap at {at} of piece 1.")
+
+
+def test_a_piece_that_no_strap_reaches_is_not_said_to_be_held_by_others() -> None:
+    """An offset brings the run off its wall for good: behind it no strap stands."""
+    plan = planned(CORNER.replace("back}", "back, features: [{offset: {rise: 3, starts_at: 40}}]}"), "EMT 3/4",
+                   "{fitting: set-screw}", "{fitting: set-screw}")  # fmt: skip
+    (last,) = [s.detail for s in up(plan) if s.kind == "strap" and s.piece == len(plan.pieces)]
+    assert "none beside it is near enough" in last
+    assert "those beside it hold it" not in last
+
+
+def test_the_barrel_of_an_expansion_fitting_has_a_strap_of_its_own() -> None:
+    climate = "{lowest: -3 F, highest: 97 F, install: 58 F, sun: true}"
+    plan = planned("    - leg: 310\n", "PVC-40 3/4", "{fitting: socket}", "{fitting: socket}", climate=climate)
+    told = [s.detail for s in up(plan) if "barrel" in s.detail]
+    assert told
+    assert all("held fast by a strap of its own" in text for text in told)
