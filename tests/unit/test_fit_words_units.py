@@ -27,6 +27,6 @@ def test_new_marks_and_what_they_miss() -> None:
 def test_fine_steps_and_a_place_off_the_piece() -> None:
     assert finer(TapeStyle()).denominator == 64
     assert finer(MM) == TapeStyle("mm", 10)
-    assert gap_words((3.0, 4.0, 0.16, 0.0, 0.0), MM) == "5 mm to the side, 0.2 mm lengthwise, 0.0° out of line"
+    assert gap_words((3.0, 4.0, 0.16, 0.0, 0.0), MM) == "5 mm to the side, under 1 mm lengthwise, 0.0° out of line"
     with pytest.raises(InputError, match="1200 mm from end A is not on the piece, which is 1000 mm long"):
         check_measured(PIECE, OffAt(way="up", off_mm=1.0, station_mm=1200.0), MM)

@@ -14,7 +14,7 @@ from racewright.cards.layout import BENCH_SIZES, Sizes, Writer, line_mm, lines_a
 from racewright.cards.notes import running_cautions, write_cautions
 from racewright.cards.side_view import SideView, side_view, view_height
 from racewright.cards.straight_view import straight_marks, straight_view
-from racewright.cards.words import pull_note, stock_zero_mm, tape_words
+from racewright.cards.words import order_heading, pull_note, stock_zero_mm, tape_words
 from racewright.drawing.metrics import wrap
 from racewright.drawing.scene import Box
 from racewright.plan.model import Plan
@@ -151,7 +151,7 @@ def _marks_and_order(writer: Writer, plan: Plan, index: int, sizes: Sizes) -> No
             note = "; ".join(
                 (*((note,) if note else ()), "line: as it faces, seen from A; dotted: insides of the bends made")
             )
-        writer.heading("Bend it, in this order", note, keep=24.0, size_pt=sizes.heading_pt, note_pt=sizes.text_pt)
+        writer.heading(order_heading(piece), note, keep=24.0, size_pt=sizes.heading_pt, note_pt=sizes.text_pt)
         bend_table(writer, plan, piece, sizes)
 
 

@@ -20,11 +20,11 @@ from racewright.cards.layout import (
     lines_at,
     rectangle,
 )
-from racewright.cards.words import bend_names, in_bending_order, pull_words, shoe_words
+from racewright.cards.words import bend_names, in_bending_order, order_words, pull_words, shoe_words
 from racewright.drawing.metrics import fit_size_pt, text_width_mm, wrap
 from racewright.drawing.scene import WHITE, Box, Circle, Line, Point, Polygon, Primitive, Text
 from racewright.plan.model import MarkedBend, Plan, PlannedPiece
-from racewright.sequence.words import REFERENCE_WORDS, ordinal
+from racewright.sequence.words import REFERENCE_WORDS
 from racewright.units.angle import hand_angle
 from racewright.units.tape import reading
 
@@ -57,8 +57,10 @@ class _Table(NamedTuple):
 
 
 class _Words(NamedTuple):
-    """How to rotate it (bold) in lines; of what comes then as much as fits behind the last of these, and its lines."""
+    """When it is made; how to rotate it (bold) in lines; of what comes then as much as fits behind the last of these,
+    and the lines of the rest."""
 
+    order: str
     rotate: tuple[str, ...]
     behind: str
     then: tuple[str, ...]
@@ -78,7 +80,7 @@ def bend_table(writer: Writer, plan: Plan, piece: PlannedPiece, sizes: Sizes) ->
     )
     _head(writer, table)
     for bend in in_bending_order(piece):
-        words = _words(bend, table)
+        words = _words(order_words(piece, bend), bend, table)
         height = _row_height(bend, table, words)
         if writer.need(height):
             _head(writer, table)
@@ -108,7 +110,7 @@ def _head(writer: Writer, table: _Table) -> None:
     writer.y = top + height
 
 
-def _words(bend: MarkedBend, table: _Table) -> _Words:
+def _words(order: str, bend: MarkedBend, table: _Table) -> _Words:
     parts = (bend.stance_words, bend.look_at)
     then = " ".join(f"{part[0].upper()}{part[1:].rstrip('. ')}." for part in parts if part).split()
     room, size = table.columns.words - _PAD, table.sizes.text_pt
@@ -117,7 +119,7 @@ def _words(bend: MarkedBend, table: _Table) -> _Words:
     count = len(then)
     while count and text_width_mm(" ".join(then[:count]), size) > left:
         count -= 1
-    return _Words(rotate, " ".join(then[:count]), wrap(" ".join(then[count:]), room, size))
+    return _Words(order, rotate, " ".join(then[:count]), wrap(" ".join(then[count:]), room, size))
 
 
 def _under_mark(bend: MarkedBend, table: _Table) -> tuple[str, ...]:
@@ -149,7 +151,8 @@ def _row(
     x = [left + sum(columns[:k]) + _PAD / 2.0 for k in range(6)]
     base = top + 0.5 * _PAD + cap_mm(large) + 0.6
     under = base + 1.1
-    items: list[Primitive] = [Text(at=(x[0], base), text=ordinal(bend.order), size_pt=12.0, weight="bold")]
+    fitted = fit_size_pt(words.order, columns.order - 1.5 * _PAD, 12.0, 8.0, "bold")
+    items: list[Primitive] = [Text(at=(x[0], base), text=words.order, size_pt=fitted, weight="bold")]
     items += badge(str(bend.number), (x[1] + table.badge / 2.0, base - cap_mm(large) / 2.0), table.badge)
     text = reading(bend.mark_tape, table.plan.tape.unit)
     size = fit_size_pt(text, columns.mark - _PAD - table.badge - 1.4, large, 10.0, "bold")

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from racewright.bends import roles
 from racewright.cautions import DECIDES
+from racewright.sequence.words import ordinal
 from racewright.tools.benders import is_taught
 from racewright.units.angle import hand_angle
 from racewright.units.tape import TapeStyle, format_length, reading
@@ -87,6 +88,16 @@ def bender_words(plan: Plan) -> str:
     return f"{words}. {TAUGHT_SHOE}" if is_taught(bender) else words
 
 
+def order_heading(piece: PlannedPiece) -> str:
+    """What stands over a piece's bends."""
+    return "Bend it, in this order" if piece.ways else "No bending order is known: its bends from A to B"
+
+
+def order_words(piece: PlannedPiece, bend: MarkedBend) -> str:
+    """'1st'; '-' where no bending order is known."""
+    return ordinal(bend.order) if piece.ways else "-"
+
+
 def digest_words(plan: Plan) -> str:
     """'plan K7M2QX': by what stands on a sheet it is told from a sheet of another plan."""
     return f"plan {plan.digest}" if plan.digest else ""
@@ -116,9 +127,7 @@ def tape_words(piece: PlannedPiece, style: TapeStyle) -> str:
 
 
 def stick_words(piece: PlannedPiece, style: TapeStyle) -> str:
-    """'from a length of 120"', the stick or offcut that it is cut from; 'a whole length'; '' where none is known."""
-    if piece.is_whole:
-        return "a whole length"
+    """'from a length of 120"', the stick or offcut that it is cut from; '' where none is known."""
     if not piece.stock_mm:
         return ""
     return f"from a length of {format_length(piece.stock_mm, style)}"
@@ -144,7 +153,9 @@ def cut_of(piece: PlannedPiece, plan: Plan) -> tuple[str, str, str]:
         stock = format_length(piece.least_stock_mm, plan.tape)
         return "STOCK, at least", stock, f"finished {finished}, {cut_words(piece)}"
     waits = any(plan.pieces[number - 1] is piece for number in _waits_for_a_joint(plan))
-    return "TAKE" if piece.is_whole and not waits else "CUT", finished, stick_words(piece, plan.tape)
+    if piece.is_whole and not waits:
+        return "TAKE", finished, "a whole length"
+    return "CUT", finished, stick_words(piece, plan.tape)
 
 
 def ends_words(piece: PlannedPiece, plan: Plan) -> str:

@@ -43,7 +43,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--have",
         metavar="LENGTH",
         help="how long the conduit in hand is, from where end A will be (the plan's cut length, "
-        "or the stick where the plan cuts after bending)",
+        "or the least stick of a plan that cuts after bending)",
     )
     piece_arguments(parser, EPILOG)
 

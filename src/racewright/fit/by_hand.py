@@ -26,11 +26,6 @@ def largest_angle_rad(planned: BentPiece) -> float:
     return max([radians(90.0), *(b.angle_rad for b in planned.bends)]) + radians(3.0)
 
 
-def in_hand_mm(cut_mm: float, stock_mm: float, extra_a_mm: float, trim_after: bool) -> float:
-    """How much conduit there is from end A, unless told: the cut length, or the stick that is cut after bending."""
-    return max(stock_mm - extra_a_mm, cut_mm) if trim_after else cut_mm
-
-
 class HandBend(NamedTuple):
     """One bend as it is made: its number from 1, which end the hook faces, the shoe's mark, and how the bender is held
     (None: not known)."""

@@ -17,7 +17,7 @@ from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import Walk, point_at, walk
 from racewright.geometry.vector import Frame, Vec, cross, dot, sub
 from racewright.units.said import said
-from racewright.units.tape import TapeStyle, format_length
+from racewright.units.tape import TapeStyle, format_length, read_tape, reading
 
 INCHES = TapeStyle()
 MARKS_COUNT = "marks count from end A, the first is 1"
@@ -148,9 +148,14 @@ def end_gap(wanted: Frame, got: Frame) -> tuple[float, float, float, float, floa
 
 
 def gap_words(gap: tuple[float, float, float, float, float], tape: TapeStyle = INCHES) -> str:
-    """'5/16" to the side, 1/64" lengthwise, 0.4° out of line', in fine steps of the tape's unit."""
-    fine = finer(tape)
+    """'5/16" to the side, under 1/16" lengthwise, 0.4° out of line', never finer than the tape."""
+
+    def off(length_mm: float) -> str:
+        read = read_tape(length_mm, tape)
+        step = format_length(tape.step_mm, tape)
+        return reading(read.text, tape.unit) if read.shown_mm > 0.0 else f"under {step}"
+
     return (
-        f"{format_length(hypot(gap[0], gap[1]), fine)} to the side, {format_length(abs(gap[2]), fine)} lengthwise, "
+        f"{off(hypot(gap[0], gap[1]))} to the side, {off(abs(gap[2]))} lengthwise, "
         f"{degrees(hypot(gap[3], gap[4])):.1f}° out of line"
     )

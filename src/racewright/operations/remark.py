@@ -11,7 +11,7 @@ import msgspec
 from racewright.bends.model import BentPiece
 from racewright.cautions import cautions_for
 from racewright.errors import Finding, InputError
-from racewright.fit.by_hand import HandBend, LeftToBend, in_hand_mm, largest_angle_rad, left_to_bend
+from racewright.fit.by_hand import HandBend, LeftToBend, largest_angle_rad, left_to_bend
 from racewright.fit.measured import MARKS_COUNT
 from racewright.fit.replan import MadeBend, ReplanAnswer, replan
 from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
@@ -33,8 +33,8 @@ NOT_INCLUDED = ("Straps are not placed again with the new marks.",)
 
 class RemarkRequest(BentRequest, frozen=True, kw_only=True):
     """Some bends are made and not as planned: new marks for the rest. `cut_free`: the length can still be cut;
-    `stock`: how long the conduit in hand is, from where end A will be ('' = the plan's cut length, or the stick where
-    the plan cuts after bending)."""
+    `stock`: how long the conduit in hand is, from where end A will be ('' = the plan's cut length, or the least
+    stick that the plan asks for where it cuts after bending)."""
 
     made: Annotated[tuple[MadeReading, ...], msgspec.Meta(min_length=1, max_length=60)]
     cut_free: bool = True
@@ -105,7 +105,7 @@ def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
     piece, tape = asked.piece, asked.tape
     with said_in(tape):
         made = _made(asked, request.made)
-        have_mm = in_hand_mm(piece.cut_length_mm, piece.stock_mm, piece.extra_a_mm, piece.trim_after)
+        have_mm = piece.least_stock_mm - piece.extra_a_mm
         if request.stock:
             have_mm = float(parse_length(request.stock, tape.unit, field="stock", allow_zero=False))
         answers = replan(
@@ -301,8 +301,8 @@ def _notes(asked: Bent, answer: ReplanAnswer, have_mm: float) -> tuple[str, ...]
     if answer.met:
         out.append("Worked out with these marks, the far end meets its fitting; measure it when it is bent.")
     if any(f.rule == "replan.end" for f in answer.findings):
-        if abs(cut_mm - have_mm) < 0.1 and not piece.trim_after:
-            out.append("The conduit in hand bounds it; if it is not cut yet, say how long it is.")
+        if abs(cut_mm - have_mm) < 0.1:
+            out.append("The conduit in hand bounds it; if it is longer, say how long it is.")
         out.append("Or finish it as planned, measure it, and see whether it can be corrected.")
     elif read_tape(have_mm - cut_mm, tape).shown_mm > 0.0:
         out.append(f"Cut {format_length(have_mm - cut_mm, tape)} off at end B, after bending.")

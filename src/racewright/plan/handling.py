@@ -20,6 +20,9 @@ from racewright.units.tape import TapeStyle, format_length
 
 #: How much longer than the cut length a stick is tried when a piece is cut after bending (mm); found to 1 mm.
 MOST_EXTRA_MM = 1500.0
+#: What is left on beyond end B of a bent piece that is cut after bending, where the stick has it: a shorter ring is
+#: hard to saw off square, and bends that came out take up no more (common practice, no source).
+TRIM_MM = 25.4
 
 
 class HandledBend(msgspec.Struct, frozen=True, kw_only=True):
@@ -58,13 +61,15 @@ def handle_piece(
     tape: TapeStyle,
     *,
     cut_after: bool,
+    stock_mm: float = 0.0,
     label: str = "piece 1",
     other_ways: int = 2,
     budgets: Budgets | None = None,
 ) -> Handled:
     """Order, hook, reference, stance and spin for a piece; where no order exists, the plain one and what binds.
 
-    With `cut_after` the piece may be bent from a longer stick: the least extra straight that allows an order.
+    With `cut_after` the piece is bent from a longer stick: what the saw wants where `stock_mm`, the stick's length (0:
+    not known), has it, and the least extra straight that allows an order.
     """
     settings = HandlingSettings(tape=tape, other_ways=other_ways)
     budgets = budgets or Budgets(Budget(ORDER_OF_A_PIECE), Budget(CAN_BE_BENT))
@@ -78,16 +83,19 @@ def handle_piece(
         share = budgets.longer.share(2)
         return can_be_bent(bends, length, piece.outside_diameter_mm, bender, settings, budget=share)
 
-    answer = search(0.0, 0.0, budgets.order.share(2))
+    trim = _trim_mm(piece, stock_mm)
+    left_on = trim if cut_after else 0.0
+    answer = search(0.0, left_on, budgets.order.share(2))
     if answer.ways:
-        return _found(answer, 0.0, 0.0, label)
-    extra = _least_extra(possible)
+        return _found(answer, 0.0, left_on, label)
+    extra = _least_extra(possible, trim)
     again = search(*extra, budgets.order) if extra is not None and cut_after else None
     if extra is not None and again is not None and again.ways:
         return _found(again, *extra, label)
     return Handled(
         steps=_plain(bender, piece, tape),
         proved=answer.proved,
+        extra_b_mm=left_on,
         findings=(_impossible(answer, label, _cure(extra, piece, tape, sure=not budgets.longer.spent)),),
     )
 
@@ -112,19 +120,25 @@ def _moved(bends: Sequence[Bend], by_mm: float) -> tuple[Bend, ...]:
     return tuple(msgspec.structs.replace(b, arc_start_mm=b.arc_start_mm + by_mm) for b in bends)
 
 
-def _least_extra(possible: Callable[[float, float], bool | None]) -> tuple[float, float] | None:
-    """The least straight beyond end B, else end A, else both, that allows an order, rounded up to 1 mm."""
+def _trim_mm(piece: BentPiece, stock_mm: float) -> float:
+    """What is left on beyond end B to be cut off: no more than the stick has."""
+    return max(0.0, min(TRIM_MM, (stock_mm or piece.cut_length_mm + TRIM_MM) - piece.cut_length_mm))
+
+
+def _least_extra(possible: Callable[[float, float], bool | None], trim_mm: float) -> tuple[float, float] | None:
+    """The least straight beyond end B, else end A, else both, that allows an order, rounded up to 1 mm; beyond end B it
+    counts on top of what is cut off there anyway."""
     for a, b in ((0.0, 1.0), (1.0, 0.0), (1.0, 1.0)):
-        if not possible(a * MOST_EXTRA_MM, b * MOST_EXTRA_MM):
+        if not possible(a * MOST_EXTRA_MM, trim_mm + b * MOST_EXTRA_MM):
             continue
         low, high = 0, int(MOST_EXTRA_MM)
         while high - low > 1:
             middle = (low + high) // 2
-            if possible(a * middle, b * middle):
+            if possible(a * middle, trim_mm + b * middle):
                 high = middle
             else:
                 low = middle
-        return a * high, b * high
+        return a * high, trim_mm + b * high
     return None
 
 

@@ -78,7 +78,7 @@ def bench_steps(
     of a joint that has to be measured first."""
     tape = survey.tape
     where = f" ({piece.label})" if several else ""
-    steps = [_cut_first(piece, tape, where, made_room)]
+    steps = [*_no_order(piece, where), _cut_first(piece, tape, where, made_room)]
     if not piece.trim_after:
         steps.extend(_threads(piece, tape))
     if piece.pencil_lines:
@@ -86,7 +86,7 @@ def bench_steps(
         detail = f"{_tape_zero(piece)}: {lines}. Carry each line all around."
         steps.append(Step(kind="lay-out", title=f"Mark it{where}", detail=detail))
     for bend in sorted(piece.bends, key=lambda b: b.order):
-        name = bend_name(bend.order, bend.number)
+        name = bend_name(bend.order, bend.number) if piece.ways else f"Bend, mark {bend.number}"
         steps.append(
             Step(
                 kind="bend",
@@ -142,6 +142,14 @@ def _made_room(joints: Sequence[Joint], pieces: Sequence[PlannedPiece], number: 
                 f" cut end {end} shorter."
             )
     return ""
+
+
+def _no_order(piece: PlannedPiece, where: str) -> list[Step]:
+    """What comes before everything else where no bending order is known."""
+    if piece.ways or not piece.bends:
+        return []
+    detail = "No bending order is known for it: its problem says what would work. Below are its bends from A to B."
+    return [Step(kind="check", title=f"Do not cut or bend it yet{where}", detail=detail)]
 
 
 def _cut_first(piece: PlannedPiece, tape: TapeStyle, where: str, made_room: str) -> Step:

@@ -100,7 +100,11 @@ def _radius(profile: BenderProfile, raceway: Raceway) -> Iterator[Finding]:
             severity="problem",
             message=f"The centerline radius {said_finely(profile.radius_mm)} is under the least of"
             f" {said_finely(least)}."
-            " A gain read short makes the radius short by 2.3 times as much: check it on a test bend.",
+            + (
+                " Write a larger radius."
+                if profile.radius_only
+                else " A gain read short makes the radius short by 2.3 times as much: check it on a test bend."
+            ),
             citation=citation,
             measured=profile.radius_mm,
             allowed=least,

@@ -743,8 +743,8 @@ export interface RemarkAnswer {
 }
 
 /** Some bends are made and not as planned: new marks for the rest. `cut_free`: the length can still be cut;
- *  `stock`: how long the conduit in hand is, from where end A will be ('' = the plan's cut length, or the stick where
- *  the plan cuts after bending). */
+ *  `stock`: how long the conduit in hand is, from where end A will be ('' = the plan's cut length, or the least
+ *  stick that the plan asks for where it cuts after bending). */
 export interface RemarkRequest {
   survey?: WrittenSurvey | null;
   plan?: Record<string, unknown> | null;

@@ -17,6 +17,8 @@ from racewright.cards.words import (
     ends_words,
     in_bending_order,
     measured_first,
+    order_heading,
+    order_words,
     piece_words,
     places_words,
     pull_words,
@@ -29,7 +31,7 @@ from racewright.errors import Finding
 from racewright.plan.angles import PrintedTable, printed_tables
 from racewright.plan.model import ALONG, MarkedBend, NoteBlock, Plan, PlannedPiece, ThumbComparison
 from racewright.printable import printable
-from racewright.sequence.words import clock_words, mark_names, ordinal
+from racewright.sequence.words import clock_words, mark_names
 from racewright.units.angle import hand_angle
 from racewright.units.tape import format_length, reading
 
@@ -148,7 +150,7 @@ def _piece(page: _Page, plan: Plan, index: int, piece: PlannedPiece) -> None:
         page.lines += straight_lines(plan, piece, page.width)
     if not piece.bends:
         return
-    page.heading("Bend it, in this order")
+    page.heading(order_heading(piece))
     for bend in in_bending_order(piece):
         _bend(page, plan, piece, bend)
 
@@ -193,7 +195,7 @@ def _text_row(texts: Sequence[str], centres: Sequence[float], width: int) -> str
 
 
 def _bend(page: _Page, plan: Plan, piece: PlannedPiece, bend: MarkedBend) -> None:
-    head = f"{ordinal(bend.order):<5}({bend.number}) {reading(bend.mark_tape, plan.tape.unit):<12}"
+    head = f"{order_words(piece, bend):<5}({bend.number}) {reading(bend.mark_tape, plan.tape.unit):<12}"
     shoe, hook = shoe_words(bend)
     middle = f"{shoe:<8}hook {hook:<5}" if hook else f"{shoe:<13}"
     line = f"{head}{middle}bend to {hand_angle(bend.pointer_deg)}, {pull_words(bend)}"
@@ -203,14 +205,16 @@ def _bend(page: _Page, plan: Plan, piece: PlannedPiece, bend: MarkedBend) -> Non
     for text in (bend_names(bend), bend.spin_words, bend.stance_words, bend.look_at):
         if text:
             page.wrapped(f"{text[0].upper()}{text[1:]}", first=indent)
-    if not plan.planar:
-        page.wrapped(_points(bend, piece), first=indent)
+    plane = "" if plan.planar else _points(bend, piece)
+    if plane:
+        page.wrapped(plane, first=indent)
 
 
 def _points(bend: MarkedBend, piece: PlannedPiece) -> str:
-    first = min(piece.bends, key=lambda b: b.number)
+    """Its plane, counted from that of the bend made first; '' for the only bend."""
+    first = in_bending_order(piece)[0]
     if bend is first:
-        return "The other planes count from this one."
+        return "The other planes count from this one." if len(piece.bends) > 1 else ""
     turn = (bend.roll_deg - first.roll_deg + 180.0) % 360.0 - 180.0
     name = mark_names([first.number])
     if abs(turn) < 0.25:
