@@ -250,12 +250,15 @@ def test_a_quarter_turn_of_the_frame_is_a_quarter_turn_of_the_corners() -> None:
 def _onto_all(planes: list[tuple[Vec, float]], point: Vec) -> Vec:
     """The nearest point behind all planes, by alternating projections with Dykstra's corrections."""
     owed: list[Vec] = [(0.0, 0.0, 0.0)] * len(planes)
-    for _ in range(4000):
+    for _ in range(2000):
+        before = (point, *owed)
         for k, (n, offset) in enumerate(planes):
             moved = add(point, owed[k])
             onto = add(moved, scale(n, -max(0.0, dot(n, moved) - offset)))
             owed[k] = add(moved, scale(onto, -1.0))
             point = onto
+        if before == (point, *owed):
+            break
     return point
 
 
