@@ -210,7 +210,8 @@ def tried(copy: Path, change: Change, reached: Reached) -> Outcome:
 
 def listed() -> dict[str, str]:
     """What may live, by name, with its reason: the rows of the table in docs/mutants.md."""
-    rows = re.findall(r"^\| `(.+?)` \| (.+?) \|$", LIST.read_text(encoding="utf-8"), re.MULTILINE)
+    table = LIST.read_text(encoding="utf-8").partition("## What may live")[2]
+    rows = re.findall(r"^\| `(.+?)` \| (.+?) \|$", table, re.MULTILINE)
     return {name.replace("\\|", "|"): reason for name, reason in rows}
 
 

@@ -81,7 +81,9 @@ def test_the_quickest_tests_of_a_function_come_first_and_fit_into_the_budget() -
 
 def test_what_may_live_is_read_from_the_list(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     page = tmp_path / "mutants.md"
-    page.write_text("| change | why |\n|---|---|\n| `a.py f: x \\| y -> y` | equal |\n", encoding="utf-8")
+    other = "| `a.py g: x -> y` | a test is missing |\n\n"
+    rows = "| change | why |\n|---|---|\n| `a.py f: x \\| y -> y` | equal |\n"
+    page.write_text(f"{other}## What may live\n\n{rows}", encoding="utf-8")
     monkeypatch.setattr(mutate, "LIST", page)
     assert mutate.listed() == {"a.py f: x | y -> y": "equal"}
     mutant = changes("room.py", SOURCE.encode())[0]
