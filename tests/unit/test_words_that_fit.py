@@ -1,4 +1,4 @@
-"""Words of the card that hang on the piece: a bending order that is not known, the stick to take, planes, free ends."""
+"""Words of the card that hang on the piece: a bending order that is not known, the stick to take, planes."""
 
 from __future__ import annotations
 
@@ -83,11 +83,6 @@ def test_planes_count_from_the_bend_that_is_made_first() -> None:
     words = text_card(plan_run(survey_from_text((EXAMPLES / "workshop-bench-u.yaml").read_text("utf-8")).survey))
     order = words[words.index("BEND IT") : words.index("THE FINISHED PIECE")].split("\n\n")
     assert [block.count("The other planes count from this one.") for block in order[1:]] == [1, 0, 0, 0, 0]
-
-
-def test_between_two_free_ends_nothing_is_closed_last() -> None:
-    held = [step.detail for step in planned(CORNER).steps if step.title.startswith("Hold it")]
-    assert held == ["Both ends are free: nothing is joined."]
 
 
 def test_a_written_radius_is_told_to_be_larger_and_a_read_gain_to_be_checked() -> None:

@@ -136,9 +136,7 @@ class _Words:
             return "Both its ends are free: its straps alone hold it."
         if any(m.act != "close" and m.piece != move.piece and self._meet(m, move.piece) for m in self.moves):
             return "Nothing is joined yet: it stands first, and what comes next goes onto it."
-        if any(m is not move and self._meet(m, move.piece) for m in self.moves):
-            return "Nothing is joined yet: what it faces is closed last."
-        return "Both ends are free: nothing is joined."
+        return "Nothing is joined yet: what it faces is closed last."
 
     def _meet(self, move: Move, piece: int) -> bool:
         return any(piece in (self.joints[j - 1].before, self.joints[j - 1].after) for j in move.joints)
