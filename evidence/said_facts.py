@@ -172,15 +172,22 @@ def _cut_lines(held: Held, plan: dict[str, Any], piece: dict[str, Any], half_ste
 
 
 def _names(held: Held, plan: dict[str, Any]) -> None:
-    """Each bend's step names its order and mark; what names a mark names one that there is."""
+    """Each bend's step names its order and mark, the mark alone where no order is known; what names a mark names one
+    that there is."""
     pieces = plan["pieces"]
+    problems = {(f["rule"], f.get("where", "")) for f in plan["findings"] if f["severity"] == "problem"}
+    without = {where for rule, where in problems if rule == "bend.order"}
+    if any(rule == "run.sticks" for rule, _ in problems):  # over a stick and not to be split: no order is looked for
+        without |= {piece["label"] for piece in pieces}
     for step in plan["steps"]:
         if step["kind"] == "bend":
-            bend = pieces[step["piece"] - 1]["bends"][step["bend"] - 1]
-            name = re.match(r"(\d+)(st|nd|rd|th) bend, mark (\d+) at (.*?): bend to ", step["title"])
-            right = name is not None and (int(name[1]), int(name[3])) == (bend["order"], bend["number"])
+            piece = pieces[step["piece"] - 1]
+            bend = piece["bends"][step["bend"] - 1]
+            name = re.match(r"(?:(\d+)(?:st|nd|rd|th) b|B)end, mark (\d+) at (.*?): bend to ", step["title"])
+            order = None if piece["label"] in without else str(bend["order"])
+            right = name is not None and (name[1], int(name[2])) == (order, bend["number"])
             held.true(
-                "names: step", right and name is not None and name[4].startswith(bend["mark_tape"]), step["title"]
+                "names: step", right and name is not None and name[3].startswith(bend["mark_tape"]), step["title"]
             )
     most = max(len(p["bends"]) for p in pieces)
     for where, text in texts(plan, ""):
