@@ -16,7 +16,7 @@ from racewright.cards.layout import LEAST_MARK_PT
 from racewright.cards.text.bend_card import text_bench, text_card
 from racewright.cautions import DECIDES
 from racewright.cli.main import main
-from racewright.drawing.scene import Box, Page, Text
+from racewright.drawing.scene import Box, Circle, Page, Text
 from racewright.operations.answer import answer
 from racewright.operations.common import Refused
 from racewright.operations.plan import CardAnswer
@@ -98,6 +98,29 @@ def test_nine_bends_stand_on_one_sheet_with_all_that_is_needed(paper: str) -> No
         if finding.severity == "problem":
             assert finding.message in said
     assert f"plan {plan.digest}" in said
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_where_room_is_short_the_drawing_holds_the_bends_and_the_readings_stand_in_words(paper: str) -> None:
+    plan = planned(NINE)
+    (page,) = bench_pages(plan, paper).pages
+    readings = [dimension.text for dimension in plan.dimensions]
+    assert readings
+    assert not set(readings) & {text.text for text in texts(page)}
+    assert f"It reads {'; '.join(readings)}." in words(page)
+
+
+def test_the_order_of_a_tenth_bend_keeps_clear_of_its_disc() -> None:
+    tread = "        - offset: {rise: 1, starts_at: %d, angle: 10}\n"
+    walk = "    - leg: 116\n      features:\n" + "".join(tread % at for at in range(5, 105, 18))
+    plan = planned(f"units: in\nrun:\n  name: x\n  raceway: EMT 1/2\n  walk:\n{walk}")
+    (piece,) = plan.pieces
+    assert len(piece.bends) == 12
+    for page in bench_pages(plan).pages:
+        discs = [bounds(item) for item in page.items if isinstance(item, Circle) and item.fill == 0.0]
+        for text in texts(page):
+            if re.fullmatch(r"\d+(st|nd|rd|th)", text.text):
+                assert not [disc for disc in discs if disc.overlaps(text_box(text))]
 
 
 @pytest.mark.parametrize("paper", ["letter", "a4"])

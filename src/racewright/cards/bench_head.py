@@ -117,7 +117,7 @@ def problem_box(writer: Writer, plan: Plan, sizes: Sizes) -> None:
     many there are."""
     problems = [finding.message for finding in plan.findings if finding.severity == "problem"]
     cautions = [finding.message for finding in plan.findings if finding.severity == "caution"]
-    if cautions and not sizes.hooks:
+    if cautions and sizes.tight:
         count = "1 caution stands" if len(cautions) == 1 else f"{len(cautions)} cautions stand"
         cautions = [f"{count} among the findings of the whole card."]
     if problems:
@@ -125,7 +125,7 @@ def problem_box(writer: Writer, plan: Plan, sizes: Sizes) -> None:
         shown = problems[:_MOST_SHOWN] + (
             [f"And {more} more, among the findings of the whole card."] if more > 0 else []
         )
-        if not sizes.hooks:
+        if sizes.tight:
             shown, cautions = [*shown, *cautions], []
         _framed(writer, "PROBLEM" if len(problems) == 1 else "PROBLEMS", shown, sizes.body_pt)
     if not cautions:

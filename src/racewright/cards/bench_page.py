@@ -6,22 +6,22 @@ lists them, and each bent piece follows, on the same sheet while there is room. 
 
 from __future__ import annotations
 
+from itertools import groupby
 from typing import NamedTuple
 
 from racewright.cards.bench_head import piece_head, problem_box, run_head
 from racewright.cards.bend_table import bend_table
 from racewright.cards.layout import BENCH_SIZES, Sizes, Writer, line_mm, lines_at, rectangle
 from racewright.cards.notes import running_cautions, write_cautions
-from racewright.cards.side_view import SideView, side_view, view_height
+from racewright.cards.side_view import SideView, side_view, view_height, view_scale
 from racewright.cards.straight_view import straight_marks, straight_view
 from racewright.cards.words import order_heading, pull_note, stock_zero_mm, tape_words
 from racewright.drawing.metrics import wrap
 from racewright.drawing.scene import Box
+from racewright.geometry.vector import even
 from racewright.plan.model import Plan
 
 _VIEW_MOST = 118.0
-#: Of the page's width, that of a drawing with words beside it.
-_VIEW_SHARE = 0.44
 _GAP = 4.0
 
 
@@ -37,20 +37,43 @@ def write_bench(writer: Writer, plan: Plan) -> None:
     """The bench page of a run, from the top of a new sheet."""
     writer.start_page(plan.raceway if len(plan.pieces) == 1 else "bench page", running=False)
     bent = [index for index, piece in enumerate(plan.pieces) if piece.bends or len(plan.pieces) == 1]
-    for sizes in BENCH_SIZES:
-        heights = [_piece_height(writer, plan, index, sizes) for index in bent]
-        spare = writer.room - _around(writer, plan, sizes) - sum(height.words + height.least for height in heights)
-        if spare >= 0.0:
-            break
-    if spare < 0.0 and len(plan.pieces) > 1:
+    setting = _whole_sheet(writer, plan, bent)
+    if setting is None and len(plan.pieces) > 1:
         _several_sheets(writer, plan, bent)
         return
+    sizes, views = setting or _setting(writer, plan, bent, BENCH_SIZES[-1])[1:]
     _top(writer, plan, sizes)
-    for index, height in zip(bent, heights, strict=True):
-        view = height.least + max(0.0, min(spare, height.wanted - height.least))
-        spare -= view - height.least
+    for index, view in zip(bent, views, strict=True):
         _piece(writer, plan, index, sizes, view)
     _end(writer, plan, sizes)
+
+
+def _whole_sheet(writer: Writer, plan: Plan, bent: list[int]) -> tuple[Sizes, list[float]] | None:
+    """The largest sizes at which the run fits one sheet, and the heights of its drawings; of the shares of the width
+    that there are for these sizes, that which draws largest. None where nothing fits."""
+    for _, alike in groupby(BENCH_SIZES, key=lambda sizes: sizes.body_pt):
+        settings = [_setting(writer, plan, bent, sizes) for sizes in alike]
+        fitting = [(sizes, views) for spare, sizes, views in settings if spare >= 0.0]
+        if fitting:
+            return max(fitting, key=lambda setting: _drawn_at(writer, plan, bent[0], *setting) if bent else 0.0)
+    return None
+
+
+def _setting(writer: Writer, plan: Plan, bent: list[int], sizes: Sizes) -> tuple[float, Sizes, list[float]]:
+    """What a sheet has to spare at these sizes (negative: it does not fit), and the heights of its drawings with it."""
+    heights = [_piece_height(writer, plan, index, sizes) for index in bent]
+    left = spare = writer.room - _around(writer, plan, sizes) - sum(height.words + height.least for height in heights)
+    views = []
+    for height in heights:
+        more = max(0.0, min(left, height.wanted - height.least))
+        views.append(height.least + more)
+        left -= more
+    return spare, sizes, views
+
+
+def _drawn_at(writer: Writer, plan: Plan, index: int, sizes: Sizes, views: list[float]) -> float:
+    """How large the first drawing comes out."""
+    return even(view_scale(plan, index, Box(0.0, 0.0, _view_width(writer, plan, sizes), views[0]), sizes.body_pt))
 
 
 def _several_sheets(writer: Writer, plan: Plan, bent: list[int]) -> None:
@@ -94,22 +117,35 @@ def _end(writer: Writer, plan: Plan, sizes: Sizes) -> None:
     if _beside(plan, sizes):
         return
     if plan.along:
-        writer.heading("Straps and couplings", keep=0.0, size_pt=sizes.heading_pt)
+        if not sizes.tight:
+            writer.heading("Straps and couplings", keep=0.0, size_pt=sizes.heading_pt)
         for line in plan.along:
-            writer.body(line, size_pt=sizes.body_pt)
-        writer.space(2.0)
+            writer.body(line, size_pt=sizes.text_pt if sizes.tight else sizes.body_pt)
+        writer.space(0.5 if sizes.tight else 2.0)
     write_cautions(writer, plan.cautions, sizes)
 
 
 def _beside(plan: Plan, sizes: Sizes) -> bool:
     """Whether straps, couplings and cautions stand beside the drawing: of several pieces they are said of the run."""
-    return sizes.beside and len(plan.pieces) == 1
+    return sizes.share < 1.0 and len(plan.pieces) == 1
+
+
+def _view_width(writer: Writer, plan: Plan, sizes: Sizes) -> float:
+    return writer.width * (sizes.share if _beside(plan, sizes) else 1.0)
+
+
+def _readings(plan: Plan, sizes: Sizes) -> str:
+    """What a tape reads on the finished piece, in words where the drawing is too small to hold it; '' elsewhere."""
+    if not sizes.tight or len(plan.pieces) > 1 or not plan.dimensions:
+        return ""
+    return f"It reads {'; '.join(dimension.text for dimension in plan.dimensions)}."
 
 
 def _words_beside(writer: Writer, plan: Plan, sizes: Sizes) -> list[tuple[tuple[str, ...], float]]:
     """What stands beside the drawing: lines and their size."""
-    room = writer.width * (1.0 - _VIEW_SHARE) - _GAP
-    out = [(wrap(text, room, sizes.text_pt), sizes.text_pt) for text in plan.along]
+    room = writer.width * (1.0 - sizes.share) - _GAP
+    told = (_readings(plan, sizes), *plan.along)
+    out = [(wrap(text, room, sizes.text_pt), sizes.text_pt) for text in told if text]
     care = running_cautions(plan.cautions)
     return [*out, (wrap(care, room, sizes.care_pt), sizes.care_pt)] if care else out
 
@@ -121,8 +157,7 @@ def _words_mm(blocks: list[tuple[tuple[str, ...], float]]) -> float:
 def _piece_height(writer: Writer, plan: Plan, index: int, sizes: Sizes) -> _Height:
     """`least` holds the lines beside the drawing as well."""
     beside = _beside(plan, sizes)
-    width = writer.width * (_VIEW_SHARE if beside else 1.0)
-    least, wanted = view_height(plan, index, width, _VIEW_MOST)
+    least, wanted = view_height(plan, index, _view_width(writer, plan, sizes), _VIEW_MOST)
     least = min(least, sizes.view_mm)
     if beside:
         words = _words_mm(_words_beside(writer, plan, sizes))
@@ -130,7 +165,7 @@ def _piece_height(writer: Writer, plan: Plan, index: int, sizes: Sizes) -> _Heig
     scratch = writer.scratch()
     top = scratch.y
     _marks_and_order(scratch, plan, index, sizes)
-    under = (3.0 if sizes.beside else 6.0 + line_mm(sizes.heading_pt)) + line_mm(sizes.text_pt)
+    under = (3.0 if sizes.tight else 6.0 + line_mm(sizes.heading_pt)) + line_mm(sizes.text_pt)
     return _Height(scratch.y - top + under, least, max(least, wanted))
 
 
@@ -159,7 +194,7 @@ def _straight(writer: Writer, plan: Plan, index: int, sizes: Sizes) -> None:
     piece = plan.pieces[index]
     zero = stock_zero_mm(piece)
     marks = straight_marks(piece, plan.tape, zero)
-    if not sizes.hooks:
+    if sizes.tight:
         marks = [mark._replace(below="") for mark in marks]
     step = 25.4 if plan.tape.unit == "in" else 10.0
     length = max(piece.least_stock_mm, piece.cut_length_mm)
@@ -183,8 +218,8 @@ def _straight(writer: Writer, plan: Plan, index: int, sizes: Sizes) -> None:
 
 def _finished(writer: Writer, plan: Plan, index: int, sizes: Sizes, view_mm: float) -> None:
     beside = _beside(plan, sizes)
-    width = writer.width * (_VIEW_SHARE if beside else 1.0)
-    if not sizes.beside:
+    width = _view_width(writer, plan, sizes)
+    if not sizes.tight:
         writer.heading("The finished piece", keep=view_mm, size_pt=sizes.heading_pt)
     writer.need(view_mm)
     top = writer.y
@@ -207,10 +242,11 @@ def _finished(writer: Writer, plan: Plan, index: int, sizes: Sizes, view_mm: flo
 
 def _drawn(plan: Plan, index: int, sizes: Sizes, area: Box) -> tuple[Box, SideView, tuple[str, ...]]:
     """The finished piece in an area, and the lines below it: how it is seen, and what is not on the drawing."""
-    view = side_view(plan, index, area, sizes.body_pt)
-    caption = (
-        f"The finished piece, {view.caption}." if sizes.beside else f"{view.caption[0].upper()}{view.caption[1:]}."
-    )
+    readings = _readings(plan, sizes)
+    view = side_view(plan, index, area, sizes.body_pt, with_readings=not readings)
+    caption = f"The finished piece, {view.caption}." if sizes.tight else f"{view.caption[0].upper()}{view.caption[1:]}."
+    if readings and not _beside(plan, sizes):
+        caption += f" {readings}"
     if view.left_over:
         caption += f" Not on the drawing: {'; '.join(view.left_over)}."
     return area, view, wrap(caption, area.right - area.left, sizes.text_pt)

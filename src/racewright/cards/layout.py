@@ -101,8 +101,9 @@ def rectangle(box: Box, *, fill: float | None = None, width_mm: float = 0.25) ->
 class Sizes(msgspec.Struct, frozen=True):
     """How large the bench page is set: title, the length to cut, headings, what is read (`body`), what is read once
     (`text`), cautions where they run on, pt; the leaders of the marks' labels, the least height of the finished piece's
-    drawing, mm. `beside`: straps, couplings and cautions stand beside that drawing; `hooks`: the shoe's mark and the
-    hook's way stand with the marks on the straight conduit too. A mark's reading is never set smaller."""
+    drawing, mm. `share`: that of the page's width that the drawing has; under 1, straps, couplings and cautions stand
+    beside it. `tight`: no headings over what stands below the table, and the shoe's mark and the hook's way stand in
+    that alone, not with the marks on the straight conduit too. A mark's reading is never set smaller."""
 
     title_pt: float
     cut_pt: float
@@ -112,16 +113,19 @@ class Sizes(msgspec.Struct, frozen=True):
     care_pt: float
     leader_mm: float
     view_mm: float
-    beside: bool
-    hooks: bool
+    share: float = 1.0
+    tight: bool = False
 
 
-#: From what a few bends leave room for to what nine bends need on one sheet.
+#: From what a few bends leave room for to what nine bends need on one sheet; of the last, each share may draw larger.
 BENCH_SIZES = (
-    Sizes(TITLE_PT, CUT_PT, HEADING_PT, BODY_PT, SMALL_PT, 8.5, 8.0, 50.0, False, True),
-    Sizes(18.0, 26.0, 12.0, 9.5, 8.5, 8.0, 7.0, 46.0, False, True),
-    Sizes(16.0, 24.0, 11.0, 8.5, 8.0, 7.5, 5.5, 44.0, False, True),
-    Sizes(15.0, 22.0, 10.5, 8.0, 7.5, 7.0, 4.0, 44.0, True, False),
+    Sizes(TITLE_PT, CUT_PT, HEADING_PT, BODY_PT, SMALL_PT, 8.5, 8.0, 50.0),
+    Sizes(18.0, 26.0, 12.0, 9.5, 8.5, 8.0, 7.0, 46.0),
+    Sizes(16.0, 24.0, 11.0, 8.5, 8.0, 7.5, 5.5, 44.0),
+    *(
+        Sizes(15.0, 22.0, 10.5, 8.0, 7.5, 7.0, 4.0, 36.0 if share == 1.0 else 44.0, share, True)
+        for share in (1.0, 0.64, 0.59, 0.54, 0.49, 0.44)
+    ),
 )
 
 

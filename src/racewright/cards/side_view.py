@@ -75,8 +75,9 @@ def view_of(plan: Plan) -> View:
     return best_corner_view(plan.corners_mm)
 
 
-def side_view(plan: Plan, index: int, area: Box, text_pt: float = BODY_PT) -> SideView:
-    """The drawing of one piece in its place, within the area, its figures of this size."""
+def side_view(plan: Plan, index: int, area: Box, text_pt: float = BODY_PT, *, with_readings: bool = True) -> SideView:
+    """The drawing of one piece in its place, within the area, its figures of this size. `with_readings`: what a tape
+    reads on it stands on the drawing."""
     piece = plan.pieces[index]
     lines = [other.centreline for other in plan.pieces]
     view = view_of(plan)
@@ -94,7 +95,8 @@ def side_view(plan: Plan, index: int, area: Box, text_pt: float = BODY_PT) -> Si
     items += _sleeves(piece, lines[index], stage) + _tube(points, stage)
     stage.board.avoid([stage.to_page(p) for p in points], stage.tube_mm / 2.0 + 0.6)
     items += _end_badges(lines[index], stage)
-    draw_dimensions(plan.dimensions, stage, items, notes, several=len(plan.pieces) > 1)
+    if with_readings:
+        draw_dimensions(plan.dimensions, stage, items, notes, several=len(plan.pieces) > 1)
     _bend_labels(piece, lines[index], stage, items, notes)
     _obstacle_labels(plan, shapes, stage, items, notes)
     items += _fitting_labels(piece, lines[index], stage)
@@ -114,6 +116,12 @@ def view_height(plan: Plan, index: int, width: float, most: float) -> tuple[floa
     wanted = (width - 2.0 * PAD_X) * high / wide + 2.0 * PAD_Y + 6.0 * min(3, len(plan.dimensions))
     wanted = min(most, max(52.0, wanted))
     return min(wanted, 50.0 if wanted < 70.0 else 58.0), wanted
+
+
+def view_scale(plan: Plan, index: int, area: Box, text_pt: float = BODY_PT) -> float:
+    """How large the drawing of a piece comes out in this area: page mm per room mm."""
+    piece = plan.pieces[index]
+    return _stage(plan, view_of(plan), trace(piece.centreline), piece, area, text_pt).scale
 
 
 def _stage(plan: Plan, view: View, points: tuple[Vec, ...], piece: PlannedPiece, area: Box, text_pt: float) -> Stage:
