@@ -10,8 +10,9 @@ from typing import Any
 from racewright.bends.model import Bend, BentPiece
 from racewright.errors import LimitError
 from racewright.fit.forecast import forecast
+from racewright.fit.made import MadeBend
 from racewright.fit.measured import LegLean, Measured, OffAt
-from racewright.fit.replan import MadeBend, replan
+from racewright.fit.replan import replan
 from racewright.fit.tweak import tweak
 from racewright.fit.way_in import Solid, path_margin, swing
 from racewright.geometry.solids import Cylinder, HalfSpace

@@ -96,6 +96,10 @@ def _remark(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any]
     answer = _asked(held, "remark", plan=plan, piece=number, made=made, **more)
     if answer is None:
         return
+    # what is made counts from end A as it then is, and from how the piece then goes in
+    for done, (start, angle, roll) in bends.items():
+        bends[done] = (start - answer["trim_a_mm"], angle, roll + answer["turned_deg"])
+    held.words |= {word for word, there in _mended(answer).items() if there}
     for mark in answer["marks"]:
         start = arc_start(plan, mark["hook"], mark["reference"], mark["mark"]["mm"], mark["angle_deg"])
         bends[mark["number"]] = (start, mark["angle_deg"], mark["roll_deg"])
@@ -115,6 +119,15 @@ def _remark(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any]
     planned = piece_parts(piece)
     hold_room(held, plan, planned, parts, answer)
     hold_end(held, planned, parts, met=answer["met"])
+
+
+def _mended(answer: dict[str, Any]) -> dict[str, bool]:
+    """What of the bends that are made is mended."""
+    return {
+        "bent further": any(mark["further_deg"] for mark in answer["marks"]),
+        "trimmed at end A": bool(answer["trim_a_mm"]),
+        "turned in its fitting": bool(answer["turned_deg"]),
+    }
 
 
 def plan_step(plan: dict[str, Any]) -> float:
@@ -165,6 +178,8 @@ def _readings(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, An
     real = piece_parts(with_bends(piece, bends, piece["cut_length_mm"]))
     first = planned[0]
     up = _off_the_wall(plan, first)
+    if abs(dot(up, first.axis)) > 1e-6:
+        return
     ways: dict[str, Vec] = {"up": up, "left": cross(up, first.axis)}
     off = less(real[-1].at(real[-1].length), planned[-1].at(planned[-1].length))
     asked = rng.choice((("up",), ("left",), ("up", "left")))
@@ -199,6 +214,8 @@ def _off_the_wall(plan: dict[str, Any], first: Part) -> Vec:
     straight the nearest one's normal."""
     faces = [face for wall in plan["surfaces"] for face in wall["solid"].get("faces", [wall["solid"]])]
     along = [f for f in faces if abs(dot(f["normal"], first.axis)) < 1e-6]
+    if not along:  # none goes along it: that of leg 1 counts
+        return (0.0, 0.0, 1.0)
     return tuple(min(along, key=lambda f: abs(dot(less(first.point, f["point"]), f["normal"])))["normal"])
 
 

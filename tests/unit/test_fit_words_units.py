@@ -6,8 +6,9 @@ import pytest
 
 from racewright.bends.model import Bend, BentPiece
 from racewright.errors import InputError
+from racewright.fit.made import MadeBend
 from racewright.fit.measured import OffAt, check_measured, finer, gap_words
-from racewright.fit.replan import MadeBend, replan
+from racewright.fit.replan import replan
 from racewright.units.tape import TapeStyle
 
 MM = TapeStyle("mm", 1)
@@ -16,7 +17,7 @@ PIECE = BentPiece(cut_length_mm=1000.0, outside_diameter_mm=17.9, bends=BENDS)
 
 
 def test_new_marks_and_what_they_miss() -> None:
-    made = [MadeBend(number=1, angle_rad=radians(80.0))]
+    made = [MadeBend(number=1, angle_rad=radians(97.0))]
     answer = replan(PIECE, made, tape=MM)[0]
     assert not answer.met
     assert " mm to the side" in answer.findings[0].message

@@ -68,9 +68,9 @@ def _apex(arcs: dict[int, tuple[float, float]], radius: float) -> float:
 
 
 def test_a_first_bend_that_is_too_flat_leaves_a_hit_and_says_so(tmp_path: Path) -> None:
-    """The slope that is made already passes too low: no later bend can lift it."""
+    """The slope that is made already passes too low, and is too far off to be bent further: no later bend lifts it."""
     survey = saddle_survey(clearance="0")
-    answer = remark(survey, [{"number": 1, "angle_deg": 17.5}, {"number": 3, "angle_deg": 17.5}])
+    answer = remark(survey, [{"number": 1, "angle_deg": 5.0}, {"number": 3, "angle_deg": 5.0}])
     assert "run.clearance" in loud(answer)
     told = next(f for f in answer["findings"] if f["rule"] == "run.clearance")
     assert "suction pipe: the conduit runs into it" in told["message"]
@@ -79,7 +79,7 @@ def test_a_first_bend_that_is_too_flat_leaves_a_hit_and_says_so(tmp_path: Path) 
     assert told["measured"] < 0.0
     file = tmp_path / "flat.json"
     file.write_text(json.dumps({"racewright": 1, **survey}), encoding="utf-8")
-    assert cli.main(["remark", str(file), "--made", "1: angle 17.5", "--made", "3: angle 17.5"]) == 1
+    assert cli.main(["remark", str(file), "--made", "1: angle 5", "--made", "3: angle 5"]) == 1
 
 
 @pytest.mark.parametrize("toward", ["left", "right"])
@@ -115,7 +115,7 @@ def test_another_order_is_looked_for_where_the_plans_fails() -> None:
     survey = saddle_survey(
         clearance="0", walk=[{"leg": "60", "features": [{"saddle": {"name": "pipe", "centre": "30", "height": "4"}}]}]
     )
-    answer = remark(survey, [{"number": 1, "angle_deg": 20.0}])
+    answer = remark(survey, [{"number": 1, "angle_deg": 35.0}])
     assert answer["other_order"]
     (told,) = (f for f in answer["findings"] if f["rule"] == "remark.order")
     assert told["severity"] == "info"
@@ -126,6 +126,59 @@ def test_another_order_is_looked_for_where_the_plans_fails() -> None:
     hooks = [m["hook"] for m in answer["marks"]]
     for (a, b), mark in zip(pairwise(hooks), answer["marks"][1:], strict=True):
         assert ("Swap ends" in mark["spin_words"]) == (a != b)
+
+
+def test_bends_made_too_small_are_bent_further_first_and_the_rest_stays_as_planned() -> None:
+    survey = saddle_survey(clearance="0")
+    planned = json.loads(ask_json("plan", json.dumps({"survey": survey})))["plan"]["pieces"][0]["bends"]
+    answer = remark(survey, [{"number": 1, "angle_deg": planned[0]["angle_deg"] - 2.5}])
+    assert answer["met"]
+    assert answer["notes"][:2] == ["Bend mark 1 another 2 1/2°.", "The rest is bent as planned."]
+    assert (answer["marks"][0]["number"], answer["marks"][0]["further_deg"]) == (1, pytest.approx(2.5))
+    for mark in answer["marks"]:
+        was = planned[mark["number"] - 1]
+        assert mark["mark"]["mm"] == pytest.approx(was["mark_mm"], abs=1e-6)
+        assert mark["angle_deg"] == pytest.approx(was["angle_deg"])
+
+
+def test_the_plane_of_the_first_bend_made_is_no_error() -> None:
+    """The piece turns in its fitting; the line was drawn before, so it faces as much otherwise."""
+    survey = saddle_survey()
+    planned = json.loads(ask_json("plan", json.dumps({"survey": survey})))["plan"]["pieces"][0]["bends"]
+    first = min(planned, key=lambda b: b["order"])
+    plain, off = (remark(survey, [{"number": first["number"], "roll_off_deg": roll}]) for roll in (0.0, 3.0))
+    assert off["met"]
+    assert off["turned_deg"] == -3.0
+    for ours, theirs in zip(off["marks"], plain["marks"], strict=True):
+        assert ours["mark"] == theirs["mark"]
+        assert ours["angle_deg"] == pytest.approx(theirs["angle_deg"])
+        assert ours["spin_deg"] == pytest.approx(theirs["spin_deg"])
+        assert ours["line_deg"] == pytest.approx(theirs["line_deg"] - 3.0)
+
+
+def test_a_bend_too_far_along_is_brought_to_its_place_by_end_a() -> None:
+    walk = [{"leg": "30", "to": "back"}, {"turn": "left"}, {"leg": "28"}]
+    survey = saddle_survey(walk=walk, cut="after")
+    planned = json.loads(ask_json("plan", json.dumps({"survey": survey})))["plan"]["pieces"][0]
+    mark = planned["bends"][0]["mark_mm"]
+    answer = remark(survey, [{"number": 1, "mark": f"{mark + 14.0:.4f} mm"}])
+    assert answer["met"]
+    assert answer["trim_a_mm"] == pytest.approx(14.0, abs=1e-3)
+    assert answer["cut"]["mm"] == pytest.approx(planned["cut_length_mm"], abs=1e-3)
+    assert answer["notes"][0] == 'Cut 9/16" more off at end A.'
+    kept = remark(survey, [{"number": 1, "mark": f"{mark + 14.0:.4f} mm"}], cut_free=False)
+    assert (kept["met"], kept["trim_a_mm"]) == (False, 0.0)
+
+
+def test_bends_that_the_plan_makes_before_are_asked_for() -> None:
+    survey = saddle_survey()
+    planned = json.loads(ask_json("plan", json.dumps({"survey": survey})))["plan"]["pieces"][0]["bends"]
+    last = max(planned, key=lambda b: b["order"])["number"]
+    told = [f for f in remark(survey, [{"number": last}])["findings"] if f["rule"] == "remark.made"]
+    assert [f["severity"] for f in told] == ["caution"]
+    assert "taken as not bent" in told[0]["message"]
+    first = min(planned, key=lambda b: b["order"])["number"]
+    assert "remark.made" not in {f["rule"] for f in remark(survey, [{"number": first}])["findings"]}
 
 
 def test_what_stands_against_the_run_is_told_with_the_marks() -> None:

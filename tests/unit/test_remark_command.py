@@ -13,8 +13,9 @@ from racewright.cli import cmd_remark
 from racewright.cli import main as cli
 from racewright.errors import RacewrightError
 from racewright.fit.jacobian import walk
+from racewright.fit.made import MadeBend
 from racewright.fit.measured import end_gap
-from racewright.fit.replan import MadeBend, replan
+from racewright.fit.replan import replan
 from racewright.marks.mark import arc_start_from_mark_mm
 from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import read_survey_file
@@ -119,9 +120,12 @@ def test_what_cannot_be_met_is_said(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_a_bend_without_room_for_the_hook_is_said(capsys: pytest.CaptureFixture[str]) -> None:
-    code, data = as_data(capsys, str(EXAMPLES / "pump-house-kick.yaml"), "--made", "2: angle 91")
+    code, data = as_data(capsys, str(EXAMPLES / "pump-house-kick.yaml"), "--made", "2: mark 600")
     assert code == 1
     assert "remark.order" in [f["rule"] for f in data["findings"]]
+    # the rest stays as planned where nothing better can be made
+    assert [m["mark"]["mm"] for m in data["marks"]] == [pytest.approx(m["was"]["mm"]) for m in data["marks"]]
+    assert all(m["on_conduit"] for m in data["marks"])
 
 
 def test_words_in_the_plans_own_unit(capsys: pytest.CaptureFixture[str]) -> None:
@@ -195,3 +199,27 @@ def test_what_cannot_be_made_stands_above_the_new_marks_and_once(capsys: pytest.
     told = [line for line in out.splitlines() if line.startswith("problem: ")]
     assert len(told) == len(set(told)) > 0
     assert out.rindex("problem: ") < out.index("new mark")
+
+
+def test_a_made_bend_of_heated_conduit_is_heated_again_and_no_shoe_is_named(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    file = tmp_path / "duct.yaml"
+    file.write_text(
+        "racewright: 1\nunits: mm\nrun:\n  name: Wash-down pump loop\n  raceway: PVC-40 1\n  bend_radius: 160\n"
+        "  surface: wall\n  going: up\n  start: {name: pump, fitting: socket}\n  end: {name: timer, fitting: socket}\n"
+        "  walk:\n    - {leg: 640, from: face, to: back}\n    - turn: right\n    - {leg: 860, to: back}\n"
+        "    - turn: right\n    - {leg: 570, to: face}\n",
+        encoding="utf-8",
+    )
+    code, out = remark(capsys, str(file), "--made", "2: angle 86.5")
+    assert code == 0
+    assert "Heat mark 2 again and bend it another 3 1/2°." in out
+    assert "arrow" not in out.lower()
+    rows = [line.split() for line in out.splitlines() if "no shoe" in line]
+    assert [row[0] for row in rows] == ["again", "2nd"]
+    code = cli.main(["tweak", str(file), "--angle", "2=86.5"])
+    assert "heat mark 2 again and bend it another 3 1/2°" in capsys.readouterr().out
+    code, data = as_data(capsys, str(file), "--made", "2: angle 93.5", "--have", "2600")
+    assert code == 0
+    assert max(abs(v) for v in data["gap"]["lean_deg"]) < 0.5

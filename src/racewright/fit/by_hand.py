@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import radians
+from math import pi, radians
 from typing import NamedTuple
 
 import msgspec
@@ -21,8 +21,11 @@ from racewright.tools.benders import HOOKS, BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeStyle
 
 
-def largest_angle_rad(planned: BentPiece) -> float:
-    """A shoe goes somewhat past 90, as it must to overbend: 3 degrees are taken (common practice, no source)."""
+def largest_angle_rad(planned: BentPiece, bender: BenderProfile) -> float:
+    """A shoe goes somewhat past 90, as it must to overbend: 3 degrees are taken (common practice, no source). What is
+    formed without a shoe has no such limit."""
+    if bender.radius_only:
+        return pi
     return max([radians(90.0), *(b.angle_rad for b in planned.bends)]) + radians(3.0)
 
 

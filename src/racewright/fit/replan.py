@@ -1,9 +1,11 @@
 """Part of the piece is bent and not as planned: new marks for the rest, so that the end still meets its fitting.
 
-There is more than one way to finish: the nearest to the plan; the nearest that keeps each saddle's rise; and of both
-the nearest that keeps clear of what stands around. Limits that are met (the least straight, the largest angle, the
-stock) are held, and so are the places that come too near: one after the other, the worst first. The best way meets the
-end, keeps clear, keeps the rise, and changes least, in this order.
+There is more than one way to finish: as planned, with what is made mended first where it can be (`fit.made`); the
+nearest to the plan; the nearest that keeps each saddle's rise; and of both the nearest that keeps clear of what stands
+around. Limits that are met (the least straight, the largest angle, the stock) are held, and so are the places that come
+too near: one after the other, the worst first. Where none of these does, each bend is left as planned, or left out.
+The best way meets the end, keeps clear, changes no more than a hand would, keeps the rise, and changes least, in this
+order.
 """
 
 from __future__ import annotations
@@ -16,19 +18,26 @@ import msgspec
 from racewright.bends import roles
 from racewright.bends.model import BentPiece
 from racewright.budget import NEW_MARKS, Budget
-from racewright.errors import Finding, InputError
+from racewright.errors import Finding
 from racewright.fit.jacobian import walk
-from racewright.fit.measured import INCHES, MARKS_COUNT, end_gap
+from racewright.fit.made import LEAST_MADE_RAD, Begun, EndA, Further, MadeBend, begun
+from racewright.fit.measured import INCHES, end_gap
 from racewright.fit.nearest import ALLOWED, ANGLE_SCALE, LENGTH_SCALE, Free, Task, Top, solve, value_of
 from racewright.fit.room import NOTHING_AROUND, Surroundings
-from racewright.fit.words import OVERLAP_MM, findings_of, replan_words, rise_finding
-from racewright.geometry.vector import Frame, cross, even
+from racewright.fit.words import OVERLAP_MM, findings_of, mended_words, replan_words, rise_finding
+from racewright.geometry.vector import Frame, cross, dot, even, sub
+from racewright.tools.benders import HookEnd
 from racewright.units.tape import TapeStyle
 
 #: Places that are held clear of what stands around, at most: more than any piece that can still be finished has.
 _MOST_CONTACTS = 6
 #: A plane is turned by no more than this against the plan's: more is another shape (our own choice).
 MOST_ROLL_RAD = radians(30.0)
+#: A bend that changes by more than this, or that is left out, is one that a hand would rather not make so; where the
+#: end is off by no more than the next two figures a finished piece is corrected instead (our own choice).
+MOST_CHANGE_RAD = radians(10.0)
+_TWEAK_MM = 25.4
+_TWEAK_RAD = radians(4.0)
 #: What is held fights the end for thousandths: so much more is held, and no hand misses its straight by nothing.
 _SPARE_MM = 0.1
 _CUT_SHORT = Finding(
@@ -41,21 +50,14 @@ _CUT_SHORT = Finding(
 _FAR = 1e6
 
 
-class MadeBend(msgspec.Struct, frozen=True, kw_only=True):
-    """A bend that is made, as measured: None keeps what the plan had. `number` counts from end A, from 1."""
-
-    number: int
-    arc_start_mm: float | None = None
-    angle_rad: float | None = None
-    roll_rad: float | None = None
-
-
 class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The piece as it should now be finished. `met`: the end meets its fitting within the tolerance. `gap`: how far
     off it still is (across twice, along in mm; lean twice in rad). `possible`: no two of its arcs overlap. `short_mm`:
     by how much it misses the room that is wanted, less what an end may be off (0: it keeps it), `close`: whether it
     misses any of it. `rise_off_mm`: how far a saddle's top lies off its planned height, `change` how far it is from the
-    plan, in the scales of `fit.nearest`. `words`: what changes, one line each."""
+    plan, in the scales of `fit.nearest`. `plain`: the rest is bent as planned, `bold`: a bend changes by more than a
+    hand would. `further`, `trim_mm`, `turned_rad`: how what is made is mended (`fit.made`); all counts from end A once
+    trimmed. `words`: what changes, one line each."""
 
     piece: BentPiece
     met: bool
@@ -65,6 +67,11 @@ class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
     close: bool
     rise_off_mm: float
     change: float
+    plain: bool
+    bold: bool
+    further: tuple[Further, ...]
+    trim_mm: float
+    turned_rad: float
     words: tuple[str, ...]
     findings: tuple[Finding, ...]
 
@@ -74,14 +81,27 @@ class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
         return self.met and self.short_mm == 0.0
 
     @property
-    def rank(self) -> tuple[bool, bool, int, bool, bool, bool, bool, float]:
+    def _made(self) -> bool:
+        """Nothing but the end is wrong with it."""
+        return self.possible and all(item.rule == "replan.end" for item in self.findings if item.severity == "problem")
+
+    @property
+    def _tier(self) -> int:
+        """Good ones, then what a correction brings right, then good ones that change more than a hand would."""
+        if self.good:
+            return 2 if self.bold else 0
+        near = max(map(abs, self.gap[:3])) <= _TWEAK_MM and max(map(abs, self.gap[3:])) <= _TWEAK_RAD
+        return 1 if near and self._made and self.short_mm == 0.0 and not self.bold else 3
+
+    @property
+    def rank(self) -> tuple[float, ...]:
         """What is least is best. Where it is not good, what can be made goes first, then what is off by least: the end
-        or the room, in whole tolerances."""
-        made = self.possible and all(item.rule == "replan.end" for item in self.findings if item.severity == "problem")
+        or the room, in whole tolerances. Of good ones a rest as planned goes first where it is no further off."""
         worst = max(in_tolerances(self.gap), self.short_mm / ALLOWED.length_mm)
-        off = 0 if self.good else round(worst if worst < _FAR else _FAR)
+        off = round(worst if worst < _FAR else _FAR)
         lower = self.short_mm == 0.0 and abs(self.rise_off_mm) > ALLOWED.length_mm
-        return (not self.good, not made, off, not self.met, self.short_mm > 0.0, self.close, lower, even(self.change))
+        missed = (not self.met, self.short_mm > 0.0, self.close, lower)
+        return (self._tier, not self._made, 0 if self.good else off, *missed, off, not self.plain, even(self.change))
 
 
 def replan(
@@ -92,32 +112,37 @@ def replan(
     stock_length_mm: float | None = None,
     largest_angle_rad: float = pi / 2.0,
     least_straight_mm: float = 0.0,
+    end_a: EndA | None = None,
+    hooks: Sequence[HookEnd] = (),
     around: Surroundings = NOTHING_AROUND,
     tape: TapeStyle = INCHES,
 ) -> tuple[ReplanAnswer, ...]:
     """New starts, angles and rolls for the bends not yet made: end B comes to where the plan has it, with end A in its
     fitting. The ways that differ, best first.
 
-    `cut_free` False: the conduit is cut already, as planned. `stock_length_mm` bounds a cut that is still free.
-    `least_straight_mm`: what the bender needs between two arcs where one of them is still to be made. `around`: what
-    the piece has to clear. `tape`: how the words show lengths. Raises InputError for bends that the piece does not
-    have.
+    `made` in the order in which it was bent. `cut_free` False: the conduit is cut already, as planned.
+    `stock_length_mm` bounds a cut that is still free. `least_straight_mm`: what the bender needs between two arcs where
+    one of them is still to be made. `end_a`: what end A allows (None: nothing); `hooks`: which end each bend's hook
+    faces, A unless told. `around`: what the piece has to clear. `tape`: how the words show lengths. Raises InputError
+    for bends that the piece does not have.
     """
-    base = _as_made(piece, made)
+    ways = begun(piece, made, end_a or EndA(), hooks)
     done = {item.number - 1 for item in made}
-    limits = _Limits(piece, base, done, cut_free, stock_length_mm, largest_angle_rad, least_straight_mm)
-    tops = _tops(piece, around.start)
+    target, tops = walk(piece, around.start).end, _tops(piece, around.start)
     answers: list[ReplanAnswer] = []
     budget = Budget(NEW_MARKS)
-    for now in _finishes(piece, limits, tops, around, budget):
-        walked, target = walk(now, around.start), walk(piece, around.start).end
+
+    def take(way: Begun, now: BentPiece, *, plain: bool) -> None:
+        stock_mm = None if stock_length_mm is None else stock_length_mm - way.trim_mm
+        walked = walk(now, around.start)
         gap = end_gap(target, walked.end)
         met = in_tolerances(gap) <= 1.0
-        findings = tuple(findings_of(now, met, gap, ALLOWED, largest_angle_rad, stock_length_mm, tape, done))
+        findings = tuple(findings_of(now, met, gap, ALLOWED, largest_angle_rad, stock_mm, tape, done))
         offs = [(top, top.off_mm(now, walked, around.start)) for top in tops]
         top, off = max(offs, key=lambda item: even(abs(item[1])), default=(None, 0.0))
         if top is not None and abs(off) > ALLOWED.length_mm:
             findings = (*findings, rise_finding(top.bend + 1, now.bends[top.bend].shape, off, tape))
+        mended = mended_words(way, tape)
         answers.append(
             ReplanAnswer(
                 piece=now,
@@ -127,34 +152,57 @@ def replan(
                 short_mm=around.short_mm(now),
                 close=around.possible(now) and around.worst_contact(now) is not None,
                 rise_off_mm=off,
-                change=_change(piece, now),
-                words=tuple(replan_words(piece, now, done, tape)),
+                change=hypot(_change(piece, now), *(item.by_rad / ANGLE_SCALE for item in way.further)),
+                plain=plain,
+                bold=_bold(piece, now, done),
+                further=way.further,
+                trim_mm=way.trim_mm,
+                turned_rad=way.turned_rad,
+                words=(*mended, *replan_words(piece, now, done, tape)),
                 findings=findings,
             )
         )
+
+    for way in ways:
+        stock_mm = None if stock_length_mm is None else stock_length_mm - way.trim_mm
+        limits = _Limits(piece, way.piece, done, cut_free, stock_mm, largest_angle_rad, least_straight_mm)
+        take(way, _as_planned(way.piece, target, around.start, stock_mm, cut_free=cut_free), plain=True)
+        if way.trim_mm:
+            continue
+        for now in _finishes(piece, limits, tops, around, budget):
+            take(way, now, plain=False)
+    if not any(answer.good for answer in answers):
+        limits = _Limits(piece, ways[0].piece, done, cut_free, stock_length_mm, largest_angle_rad, least_straight_mm)
+        for now in _others(piece, limits, done, around, budget):
+            take(ways[0], now, plain=False)
     ranked = [answer for _, answer in sorted(enumerate(answers), key=lambda item: (item[1].rank, item[0]))]
     if budget.spent:
         ranked = [msgspec.structs.replace(answer, findings=(*answer.findings, _CUT_SHORT)) for answer in ranked]
     return tuple(ranked)
 
 
-def _as_made(piece: BentPiece, made: Sequence[MadeBend]) -> BentPiece:
-    bends = list(piece.bends)
-    for item in made:
-        if not 1 <= item.number <= len(bends):
-            raise InputError(
-                f"mark {item.number} is said to be bent, and the piece has {len(bends)} marks.",
-                hint=MARKS_COUNT,
-                field="number",
-            )
-        old = bends[item.number - 1]
-        bends[item.number - 1] = msgspec.structs.replace(
-            old,
-            arc_start_mm=old.arc_start_mm if item.arc_start_mm is None else item.arc_start_mm,
-            angle_rad=old.angle_rad if item.angle_rad is None else item.angle_rad,
-            roll_rad=old.roll_rad if item.roll_rad is None else item.roll_rad,
-        )
-    return msgspec.structs.replace(piece, bends=tuple(bends))
+def _as_planned(
+    base: BentPiece, target: Frame, start: Frame, stock_length_mm: float | None, *, cut_free: bool
+) -> BentPiece:
+    """The rest as planned, cut where the end comes nearest to its place."""
+    if not cut_free:
+        return base
+    end = walk(base, start).end
+    cut = base.cut_length_mm + dot(sub(target.origin, end.origin), end.axis)
+    last = base.bends[-1].arc_end_mm if base.bends else 0.0
+    cut = max(cut if stock_length_mm is None else min(cut, stock_length_mm), last)
+    return msgspec.structs.replace(base, cut_length_mm=cut)
+
+
+def _bold(plan: BentPiece, now: BentPiece, done: set[int]) -> bool:
+    """Whether a bend that is left changes by more than a hand would, or goes to nothing."""
+    for i, (old, new) in enumerate(zip(plan.bends, now.bends, strict=True)):
+        if i in done:
+            continue
+        changed = max(abs(new.angle_rad - old.angle_rad), abs(new.roll_rad - old.roll_rad))
+        if changed > MOST_CHANGE_RAD or new.angle_rad < LEAST_MADE_RAD <= old.angle_rad:
+            return True
+    return False
 
 
 class _Limits:
@@ -220,16 +268,15 @@ def _finishes(
 ) -> Iterator[BentPiece]:
     """The ways to finish: as near to the plan as may be, then with the tops at their height; where the conduit in hand
     is too short for that, both with the end where it comes to lie lengthwise. Each as it comes, and held clear of what
-    it would come too near. Where the bends of all these would overlap, the rest as it is planned."""
+    it would come too near."""
     target = walk(piece, around.start).end
     all_made = all(item.kind == "cut" for item in limits.free)
-    too_short = sane = False
+    too_short = False
     for lengthwise in (True, False):
         for kept in ((),) if all_made or not tops else ((), tops):
             task = Task(limits.base, around.start, target, limits.free, {}, [], around, [], kept, lengthwise, budget)
             answer = _within(task, limits)
             yield answer
-            sane = sane or around.possible(answer)
             while not budget.spent and len(task.contacts) < _MOST_CONTACTS and around.possible(answer) and not all_made:
                 contact = around.worst_contact(answer)
                 if contact is None or contact in task.contacts:
@@ -240,8 +287,23 @@ def _finishes(
             too_short = too_short or any(item.kind == "cut" for item, _ in task.held)
         if all_made or not too_short:
             break
-    if not sane:
-        yield msgspec.structs.replace(limits.base, cut_length_mm=piece.cut_length_mm)
+
+
+def _others(
+    piece: BentPiece, limits: _Limits, done: set[int], around: Surroundings, budget: Budget
+) -> Iterator[BentPiece]:
+    """Each bend that is left as planned, or left out, and the others found anew: where limits are met one after the
+    other, what is held first may keep the rest from the end."""
+    target = walk(piece, around.start).end
+    left = [i for i in range(len(piece.bends)) if i not in done]
+    for i in left:
+        own = [item for item in limits.free if item.bend == i and item.kind != "cut"]
+        kept = [(item, value_of(piece, item)) for item in own]
+        for held in (kept, [(item, 0.0 if item.kind == "angle" else value) for item, value in kept]):
+            if budget.spent or len(left) < 2:
+                return
+            task = Task(limits.base, around.start, target, limits.free, {}, list(held), around, [], (), True, budget)
+            yield _within(task, limits)
 
 
 def _within(task: Task, limits: _Limits) -> BentPiece:

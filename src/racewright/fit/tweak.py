@@ -28,6 +28,7 @@ from racewright.bends.model import BentPiece
 from racewright.errors import InputError, LimitError
 from racewright.fit.accuracy import Accuracy, Tolerance
 from racewright.fit.jacobian import walk
+from racewright.fit.made import CLOSING_LIMIT_RAD, LEAST_MADE_RAD
 from racewright.fit.measured import (
     ApexRise,
     BendAngle,
@@ -46,19 +47,16 @@ from racewright.fit.room import NOTHING_AROUND, Surroundings
 from racewright.fit.words import ROLL_LIMIT_RAD, Move, move_words, refusal
 from racewright.geometry.linalg import Matrix, Row, least_norm
 from racewright.geometry.vector import Frame, Vec, cross, dot, even, sub
-from racewright.tools.benders import HookEnd
+from racewright.tools.benders import HookEnd, MadeBy
 
 # Opening more than this flattens or kinks thin-walled conduit. Common practice, from memory, no source.
 OPENING_LIMIT_RAD = radians(5.0)
-CLOSING_LIMIT_RAD = radians(15.0)
 MOST_BENDS = 4
 # Combinations looked at beyond the first that would do, where that does not keep the wanted room.
 _MORE_TRIED = 300
 _LIKELY_ROUNDS = 20
 # A piece whose angles and rolls are further off, in spreads of a hand, is not likely (6 degrees for an angle).
 _MOST_SPREADS = 6.0
-# A piece that fits is not bent for less than a hand can make.
-_LEAST_MADE_RAD = radians(0.25)
 _TINY = 1e-12
 
 
@@ -103,6 +101,7 @@ class _Task(NamedTuple):
     real: tuple[float, ...]
     aims: tuple[float, ...]
     told: bool
+    how: MadeBy = "hand shoe"
 
     def short_mm(self, moves: Sequence[Move]) -> float:
         """By how much the piece then misses the room that is wanted; 0 where it is not told how it lies."""
@@ -133,13 +132,14 @@ def tweak(
     may_spin: bool = False,
     opening_limit_rad: float = OPENING_LIMIT_RAD,
     around: Surroundings = NOTHING_AROUND,
+    how: MadeBy = "hand shoe",
 ) -> TweakAnswer:
     """The least correction that takes the measured misfit away, by as few bends as will do.
 
     `piece` is the piece as planned. Bend angles that were read are taken as the piece's true angles; where
     nothing else was measured, the end is brought back to where the plan has it. `may_spin`: the piece can also
-    be turned as a whole in the fitting at end A, which bends nothing. `around`: what the piece has to clear. A rise
-    measured alone: see the module's words.
+    be turned as a whole in the fitting at end A, which bends nothing. `around`: what the piece has to clear. `how` its
+    bends are made. A rise measured alone: see the module's words.
     Raises InputError for measurements that are not on the piece, LimitError where no correction within the limits
     (opening 5 degrees unless told; common practice, from memory) takes the misfit away.
     """
@@ -147,7 +147,7 @@ def tweak(
     pool += [Move(i + 1, "roll", 0.0) for i in range(1, len(piece.bends))]
     if may_spin and piece.bends:
         pool.append(Move(1, "spin", 0.0))
-    task = _task(piece, measured, tuple(hooks), tolerance or Tolerance(), tuple(pool), around)
+    task = _task(piece, measured, tuple(hooks), tolerance or Tolerance(), tuple(pool), around)._replace(how=how)
     best: TweakAnswer | None = None
     for asked, saddle in _asked(piece, task, measured, tolerance or Tolerance()):
         try:
@@ -288,7 +288,7 @@ def _least(task: _Task, opening_limit_rad: float) -> TweakAnswer:
                 good.append((total, opened, _end_moves(task, moves), moves))
         for *_, moves in sorted(good):
             answer = _answer(task, moves)
-            if fits and min((abs(move.by_rad) for move in answer.moves), default=0.0) < _LEAST_MADE_RAD:
+            if fits and min((abs(move.by_rad) for move in answer.moves), default=0.0) < LEAST_MADE_RAD:
                 continue
             if answer.short_mm == 0.0:
                 return answer
@@ -438,7 +438,7 @@ def _answer(task: _Task, exact: tuple[Move, ...]) -> TweakAnswer:
     return TweakAnswer(
         moves=moves,
         exact=exact,
-        words=tuple(move_words(task.now, move) for move in moves),
+        words=tuple(move_words(task.now, move, task.how) for move in moves),
         left_mm=max((v for v, angle in zip(left, angular, strict=True) if not angle), default=0.0),
         left_rad=max((v for v, angle in zip(left, angular, strict=True) if angle), default=0.0),
         end_mm=(along_way("up"), along_way("left"), along_way("forward")),

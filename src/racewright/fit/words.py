@@ -10,9 +10,11 @@ from racewright.bends.model import Bend, BentPiece
 from racewright.errors import Finding, LimitError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import walk
+from racewright.fit.made import Mended
 from racewright.fit.measured import BACK, INCHES, gap_words, way_vector
 from racewright.geometry.vector import Frame, Vec, cross, dot, even, sub
 from racewright.sequence.words import clock_words, mark_names
+from racewright.tools.benders import MadeBy
 from racewright.units.angle import format_angle
 from racewright.units.tape import TapeStyle, format_length, read_tape
 
@@ -37,19 +39,19 @@ class Move(NamedTuple):
     by_rad: float
 
 
-def move_words(now: BentPiece, move: Move) -> str:
+def move_words(now: BentPiece, move: Move, how: MadeBy = "hand shoe") -> str:
     """'open mark 3 by 1 1/2°', 'bend mark 3 another 1 1/2°'; for a twist also which way the far end goes."""
     size, name = format_angle(abs(move.by_rad)), mark_names([move.number])
     if move.kind == "angle":
-        if move.by_rad < 0.0:
-            return f"open {name} by {size}"
-        return f"bend {name} another {size}"
+        return further_words(move.number, move.by_rad, how)
     sense = clock_words(move.by_rad)
     walked = walk(now)
     placed = walked.bends[move.number - 1]
     swing = cross(placed.start.axis, sub(walked.end.origin, placed.start.origin))
     goes = _way(swing if move.by_rad > 0.0 else (-swing[0], -swing[1], -swing[2]), now)
     what = "rotate the whole piece in its fitting" if move.kind == "spin" else f"twist it at {name}"
+    if how == "heat" and move.kind == "roll":
+        what = f"heat the straight before {name} and {what}"
     return f"{what} by {size} {sense}, seen from A (the far end goes {goes})"
 
 
@@ -184,6 +186,30 @@ def _problem(rule: str, where: str, message: str, measured: float, allowed: floa
         allowed=allowed,
         unit=unit,
     )
+
+
+def mended_words(
+    way: Mended, tape: TapeStyle = INCHES, *, how: MadeBy = "hand shoe", threaded: bool = False
+) -> list[str]:
+    """What to do first about what is made: 'bend mark 3 another 2°', 'cut 1/2" off at end A'. `threaded`: end A has a
+    thread that goes with what is cut off."""
+    out = [further_words(number, by, how) for number, by in way.further]
+    if _shows(way.trim_mm, tape):
+        size = format_length(abs(way.trim_mm), tape)
+        again = " and thread it again" if threaded else ""
+        out.append(f"cut {size} {'more' if way.trim_mm > 0.0 else 'less'} off at end A{again}")
+    if abs(way.turned_rad) > radians(0.05):
+        size, sense = format_angle(abs(way.turned_rad)), clock_words(way.turned_rad)
+        out.append(f"when it goes in, turn the whole piece {size} {sense} in its fitting at end A, seen from A")
+    return out
+
+
+def further_words(number: int, by_rad: float, how: MadeBy = "hand shoe") -> str:
+    """'bend mark 3 another 2°'; heated PVC is heated again for it, to open it too."""
+    name, size = mark_names([number]), format_angle(abs(by_rad))
+    if how == "heat":
+        return f"heat {name} again and {'open it by' if by_rad < 0.0 else 'bend it another'} {size}"
+    return f"open {name} by {size}" if by_rad < 0.0 else f"bend {name} another {size}"
 
 
 def replan_words(plan: BentPiece, now: BentPiece, done: set[int], tape: TapeStyle = INCHES) -> list[str]:

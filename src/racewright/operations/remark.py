@@ -8,12 +8,13 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from racewright.bends.model import BentPiece
 from racewright.cautions import cautions_for
 from racewright.errors import Finding, InputError
 from racewright.fit.by_hand import HandBend, LeftToBend, largest_angle_rad, left_to_bend
+from racewright.fit.made import EndA, MadeBend
 from racewright.fit.measured import MARKS_COUNT
-from racewright.fit.replan import MadeBend, ReplanAnswer, replan
+from racewright.fit.replan import ReplanAnswer, replan
+from racewright.fit.words import mended_words
 from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
 from racewright.operations.bent import Bent, BentRequest, RoomLeft, bent, room_left
 from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
@@ -22,7 +23,7 @@ from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_wo
 from racewright.records.model import MadeReading
 from racewright.sequence.care import bending_care
 from racewright.sequence.machine import Stance
-from racewright.sequence.words import line_deg, making_words, rotate_words
+from racewright.sequence.words import line_deg, making_words, mark_names, rotate_words
 from racewright.tools.benders import HookEnd, Reference, made_by
 from racewright.units.length import parse_length
 from racewright.units.said import said_in
@@ -48,7 +49,9 @@ class NewMark(Part, frozen=True, kw_only=True):
     follows the plan's own springback as far as two of its bends show it. `spin_deg` is how far it turns in the
     bender since the bend made before (positive clockwise, seen from A), `line_deg` where the line drawn at the first
     bend faces then (from up), `spin_words` how to rotate it for that, and where its ends are swapped;
-    `stance`, in words `stance_words`, is how the bender is held (null, '': not known)."""
+    `further_deg`: the bend is made, and bent so much further (0: it is not made yet). `on_shoe` False: no shoe makes
+    it, and hook and reference mark say nothing. `stance`, in words `stance_words`, is how the bender is held (null, '':
+    not known)."""
 
     number: int
     order: int
@@ -58,7 +61,9 @@ class NewMark(Part, frozen=True, kw_only=True):
     on_conduit: bool
     hook: HookEnd
     reference: Reference
+    on_shoe: bool
     angle_deg: float
+    further_deg: float
     roll_deg: float
     pointer_deg: float
     pointer_basis: Literal["under load", "relaxed"]
@@ -82,7 +87,9 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     its fitting within the tolerance. `marks` in the order of bending. `words` say what changes, `notes` what to do with
     it. Findings: what of the end is not met, what the conduit then hits or passes too close, what cannot be made by
     hand, and what stands against the run as planned. `other_order`: the bends left are made in another order than the
-    plan's. `room`: what is left to each obstacle and each surface of the plan, by name."""
+    plan's. `trim_a_mm`: so much more comes off at end A, and all counts from there (negative: so much less than
+    planned), `turned_deg`: so much the whole piece is turned in its fitting at end A against what was measured
+    (positive clockwise, seen from A). `room`: what is left to each obstacle and each surface of the plan, by name."""
 
     run: str
     piece: str
@@ -93,6 +100,8 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     cut: Length
     was_cut: Length
     gap: Gap
+    trim_a_mm: float
+    turned_deg: float
     words: tuple[str, ...]
     notes: tuple[str, ...]
     other_order: bool
@@ -113,15 +122,21 @@ def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
             made,
             cut_free=request.cut_free,
             stock_length_mm=have_mm,
-            largest_angle_rad=largest_angle_rad(asked.arcs),
+            largest_angle_rad=largest_angle_rad(asked.arcs, asked.shoe),
             least_straight_mm=min(asked.shoe.least_straight_mm, asked.shoe.grip_mm),
+            end_a=EndA(
+                turns=True,
+                trim=request.cut_free,
+                spare_mm=piece.extra_a_mm,
+            ),
+            hooks=asked.hooks,
             around=surroundings(asked.plan, piece),
             tape=tape,
         )
         numbers = [item.number for item in made]
         answer, left = _best(asked, answers, numbers, have_mm)
         checked = recheck(asked.plan, piece, answer.piece)
-        marks = _new_marks(asked, answer.piece, numbers, left, have_mm)
+        marks = _new_marks(asked, answer, made, left, have_mm)
         room = room_left(asked.plan, checked)
     up, side, along, lean_up, lean_side = answer.gap
     return RemarkAnswer(
@@ -134,19 +149,21 @@ def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
         cut=length_of(answer.piece.cut_length_mm, tape),
         was_cut=length_of(piece.cut_length_mm, tape),
         gap=Gap(across_mm=(up, side), along_mm=along, lean_deg=(degrees(lean_up), degrees(lean_side))),
+        trim_a_mm=answer.trim_mm,
+        turned_deg=round(degrees(answer.turned_rad), 9) + 0.0,
         words=answer.words,
-        notes=(*_notes(asked, answer, have_mm), *room_words(asked.plan, checked)),
+        notes=(*_notes(asked, answer, left, have_mm - answer.trim_mm), *room_words(asked.plan, checked)),
         other_order=not left.as_planned,
         room=room,
-        findings=_findings(asked, answer, left, checked),
+        findings=_findings(asked, answer, left, checked, numbers),
         not_included=(*checked.not_checked, *NOT_INCLUDED),
         cautions=cautions_for(*bending_care(asked.shoe, asked.stances), "cut"),
     )
 
 
 def _made(asked: Bent, written: Sequence[MadeReading]) -> list[MadeBend]:
-    """The bends that are made. An angle that came out wrong keeps the tangent point on the hook's side, because the
-    mark put it there."""
+    """The bends that are made, in the plan's order. An angle that came out wrong keeps the tangent point on the hook's
+    side, because the mark put it there."""
     if not written:
         raise InputError(
             "no bend is said to be made.", hint="say which bend is made and what was measured on it", field="made"
@@ -167,7 +184,7 @@ def _made(asked: Bent, written: Sequence[MadeReading]) -> list[MadeBend]:
                 field=f"{at}.number",
             )
         made.append(_made_bend(asked, item, at))
-    return made
+    return sorted(made, key=lambda item: asked.bends[item.number - 1].order)
 
 
 def _made_bend(asked: Bent, item: MadeReading, at: str) -> MadeBend:
@@ -197,68 +214,96 @@ def _made_bend(asked: Bent, item: MadeReading, at: str) -> MadeBend:
 def _best(
     asked: Bent, answers: Sequence[ReplanAnswer], made: Sequence[int], have_mm: float
 ) -> tuple[ReplanAnswer, LeftToBend]:
-    """The best way to finish, and how its bends are made: the first that a hand can make."""
-    planned = [
-        HandBend(bend.number, bend.hook, bend.reference, bend.stance)
-        for bend in sorted(asked.bends, key=lambda b: b.order)
-        if bend.number not in made
-    ]
+    """The best way to finish, and how its bends are made: the first that a hand can make; where there is none, the rest
+    as planned. A bend that is bent further goes before those that are left."""
+    ordered = sorted(asked.bends, key=lambda b: b.order)
     best: tuple[ReplanAnswer, LeftToBend] | None = None
     for answer in answers:
+        further = {item.number for item in answer.further}
+        begun = [number for number in made if number not in further]
+        again, rest = (
+            [HandBend(b.number, b.hook, b.reference, b.stance) for b in ordered if b.number in numbers]
+            for numbers in (further, {b.number for b in ordered} - {*made})
+        )
         left = left_to_bend(
             answer.piece,
-            planned,
-            made,
+            again + rest,
+            begun,
             asked.shoe,
             asked.tape,
-            extra_a_mm=asked.piece.extra_a_mm,
-            have_mm=have_mm,
+            extra_a_mm=asked.piece.extra_a_mm + answer.trim_mm,
+            have_mm=have_mm - answer.trim_mm,
         )
         if answer.possible and left.possible:
             return answer, left
-        best = best or (answer, left)
+        if best is None or (answer.plain and not best[0].plain):
+            best = answer, left
     assert best is not None  # there is always one way, good or not
     return best
 
 
-def _findings(asked: Bent, answer: ReplanAnswer, left: LeftToBend, checked: Rechecked) -> tuple[Finding, ...]:
+def _findings(
+    asked: Bent, answer: ReplanAnswer, left: LeftToBend, checked: Rechecked, made: Sequence[int]
+) -> tuple[Finding, ...]:
     """What is wrong with the finished piece; a rise only where nothing stands there that says so itself; and what
     stands against the run, but for what was looked at anew."""
     over = {thing.name for thing in asked.plan.obstacles}
     found = [f for f in answer.findings if f.values.get("shape") not in over]
     run = against_the_run(asked.plan, left_out=[("bend.order", asked.piece.label)])
-    return (*found, *checked.findings, *([left.finding] if left.finding else ()), *run)
+    return (*found, *checked.findings, *([left.finding] if left.finding else ()), *_out_of_order(asked, made), *run)
+
+
+def _out_of_order(asked: Bent, made: Sequence[int]) -> tuple[Finding, ...]:
+    """Bends that the plan makes before one that is made, and that are not said to be."""
+    last = max((asked.bends[number - 1] for number in made), key=lambda b: b.order)
+    missing = [b.number for b in asked.bends if b.order < last.order and b.number not in made]
+    if not missing:
+        return ()
+    names, one = mark_names(missing), len(missing) == 1
+    message = (
+        f"{mark_names([last.number])} is bent, and {names}, which the plan bends before it, "
+        f"{'is' if one else 'are'} taken as not bent: if {'it is' if one else 'they are'}, say so."
+    )
+    return (Finding(rule="remark.made", severity="caution", message=message, citation="the plan's order", where=names),)
 
 
 def _new_marks(
-    asked: Bent, now: BentPiece, made: Sequence[int], left: LeftToBend, have_mm: float
+    asked: Bent, answer: ReplanAnswer, made: Sequence[MadeBend], left: LeftToBend, have_mm: float
 ) -> tuple[NewMark, ...]:
-    """The bends left in the order in which they are made."""
-    tape, shoe = asked.tape, asked.shoe
+    """The bends left in the order in which they are made, before them those that are bent further."""
+    tape, shoe, now = asked.tape, asked.shoe, answer.piece
     slope, how = _pointer_slope(asked.bends), made_by(shoe)
-    last = max((bend for bend in asked.bends if bend.number in made), key=lambda b: b.order)
+    further = {number: round(degrees(by), 9) for number, by in answer.further}
+    first, last = asked.bends[made[0].number - 1], asked.bends[made[-1].number - 1]
+    # the line was drawn before the first bend: what that is off, it is off from the line
+    off_rad = (made[0].roll_rad or 0.0) - radians(first.roll_deg)
+    drawn_rad = now.bends[first.number - 1].roll_rad - off_rad
     roll, hook = now.bends[last.number - 1].roll_rad, last.hook
-    first = min((bend for bend in asked.bends if bend.number in made), key=lambda b: b.order)
-    line = _line_deg(now, first, last.number, last.stance)
+    line = line_deg(drawn_rad, first.stance, roll, last.stance)
     marks: list[NewMark] = []
-    for count, step in enumerate(left.bends, start=len(made) + 1):
+    count = len(made)
+    again = {item.number: place for place, item in enumerate(made, 1)}
+    for step in left.bends:
         bend, new = asked.bends[step.number - 1], now.bends[step.number - 1]
+        count += step.number not in further
         spin = _spin_deg(roll, new.roll_rad)
-        before, line = line, _line_deg(now, first, step.number, step.stance or "floor")
+        before, line = line, line_deg(drawn_rad, first.stance, new.roll_rad, step.stance or "floor")
         angle = degrees(new.angle_rad)
         at = mark_mm(new.arc_start_mm, new.arc_end_mm, step.hook, step.reference, shoe)
         taken = (format_length(new.arc_start_mm, tape), format_length(new.arc_end_mm, tape))
         marks.append(
             NewMark(
                 number=step.number,
-                order=bend.order if left.as_planned else count,
+                order=bend.order if left.as_planned else again.get(step.number, count),
                 mark=length_of(at, tape),
                 mark_rounding_mm=read_tape(at, tape).off_mm,
                 was=length_of(bend.mark_mm, tape),
-                on_conduit=0.0 <= at <= have_mm,
+                on_conduit=-asked.piece.extra_a_mm - answer.trim_mm <= at <= have_mm - answer.trim_mm,
                 hook=step.hook,
                 reference=step.reference,
+                on_shoe=not shoe.radius_only,
                 angle_deg=round(angle, 9),
+                further_deg=further.get(step.number, 0.0),
                 roll_deg=round(degrees(new.roll_rad), 9),
                 pointer_deg=round(bend.pointer_deg + slope * (angle - bend.angle_deg), 9),
                 pointer_basis=bend.pointer_basis,
@@ -271,11 +316,6 @@ def _new_marks(
         )
         roll, hook = new.roll_rad, step.hook
     return tuple(marks)
-
-
-def _line_deg(now: BentPiece, first: MarkedBend, number: int, stance: Stance) -> float:
-    """Where the line drawn at the first bend faces when bend `number` is made."""
-    return line_deg(now.bends[first.number - 1].roll_rad, first.stance, now.bends[number - 1].roll_rad, stance)
 
 
 def _spin_deg(last_roll_rad: float, roll_rad: float) -> float:
@@ -294,20 +334,25 @@ def _pointer_slope(bends: Sequence[MarkedBend]) -> float:
     return (most.pointer_deg - least.pointer_deg) / (most.angle_deg - least.angle_deg)
 
 
-def _notes(asked: Bent, answer: ReplanAnswer, have_mm: float) -> tuple[str, ...]:
+def _notes(asked: Bent, answer: ReplanAnswer, left: LeftToBend, have_mm: float) -> tuple[str, ...]:
     piece, tape = asked.piece, asked.tape
-    out = []
+    mended = mended_words(answer, tape, how=made_by(asked.shoe), threaded=bool(piece.end_a.thread))
+    out = [f"{words[0].upper()}{words[1:]}." for words in mended]
     cut_mm = answer.piece.cut_length_mm
+    if answer.plain and answer.possible and len(left.bends) > len(answer.further):
+        out.append("The rest is bent as planned.")
     if answer.met:
         out.append("Worked out with these marks, the far end meets its fitting; measure it when it is bent.")
     if any(f.rule == "replan.end" for f in answer.findings):
         if abs(cut_mm - have_mm) < 0.1:
             out.append("The conduit in hand bounds it; if it is longer, say how long it is.")
-        out.append("Or finish it as planned, measure it, and see whether it can be corrected.")
+        if answer.possible:
+            so = "Measure it when it is finished" if answer.plain else "Or finish it as planned, measure it"
+            out.append(f"{so}, and see whether it can be corrected.")
     elif read_tape(have_mm - cut_mm, tape).shown_mm > 0.0:
         out.append(f"Cut {format_length(have_mm - cut_mm, tape)} off at end B, after bending.")
-    if piece.extra_a_mm:
-        beyond = format_length(piece.extra_a_mm, tape)
+    if piece.extra_a_mm + answer.trim_mm > 0.0:
+        beyond = format_length(piece.extra_a_mm + answer.trim_mm, tape)
         out.append(f"Marks count from where end A will be; {beyond} is left on beyond it until it is cut.")
     out.append("Marks count from end A along the straight conduit; where it is bent, along its middle line.")
     return tuple(out)

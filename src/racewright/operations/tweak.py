@@ -23,6 +23,7 @@ from racewright.plan.model import PlannedPiece
 from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words, surroundings
 from racewright.records.model import Reading
 from racewright.sequence.care import correcting_care
+from racewright.tools.benders import made_by
 from racewright.units.angle import format_angle
 from racewright.units.said import said_in
 from racewright.units.tape import format_length
@@ -92,6 +93,7 @@ def tweak(request: TweakRequest, known: Known) -> TweakAnswer:
             hooks=asked.hooks,
             may_spin=request.may_spin,
             around=surroundings(asked.plan, piece),
+            how=made_by(asked.shoe),
         )
         checked = recheck(asked.plan, piece, answer.piece) if answer.told else None
         room = () if checked is None else room_left(asked.plan, checked)

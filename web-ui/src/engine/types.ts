@@ -385,7 +385,9 @@ export interface Move {
  *  follows the plan's own springback as far as two of its bends show it. `spin_deg` is how far it turns in the
  *  bender since the bend made before (positive clockwise, seen from A), `line_deg` where the line drawn at the first
  *  bend faces then (from up), `spin_words` how to rotate it for that, and where its ends are swapped;
- *  `stance`, in words `stance_words`, is how the bender is held (null, '': not known). */
+ *  `further_deg`: the bend is made, and bent so much further (0: it is not made yet). `on_shoe` False: no shoe makes
+ *  it, and hook and reference mark say nothing. `stance`, in words `stance_words`, is how the bender is held (null, '':
+ *  not known). */
 export interface NewMark {
   number: number;
   order: number;
@@ -395,7 +397,9 @@ export interface NewMark {
   on_conduit: boolean;
   hook: "A" | "B";
   reference: "arrow" | "center" | "star";
+  on_shoe: boolean;
   angle_deg: number;
+  further_deg: number;
   roll_deg: number;
   pointer_deg: number;
   pointer_basis: "relaxed" | "under load";
@@ -722,7 +726,9 @@ export interface Refused {
  *  its fitting within the tolerance. `marks` in the order of bending. `words` say what changes, `notes` what to do with
  *  it. Findings: what of the end is not met, what the conduit then hits or passes too close, what cannot be made by
  *  hand, and what stands against the run as planned. `other_order`: the bends left are made in another order than the
- *  plan's. `room`: what is left to each obstacle and each surface of the plan, by name. */
+ *  plan's. `trim_a_mm`: so much more comes off at end A, and all counts from there (negative: so much less than
+ *  planned), `turned_deg`: so much the whole piece is turned in its fitting at end A against what was measured
+ *  (positive clockwise, seen from A). `room`: what is left to each obstacle and each surface of the plan, by name. */
 export interface RemarkAnswer {
   findings: Finding[];
   not_included: string[];
@@ -736,6 +742,8 @@ export interface RemarkAnswer {
   cut: Length;
   was_cut: Length;
   gap: Gap;
+  trim_a_mm: number;
+  turned_deg: number;
   words: string[];
   notes: string[];
   other_order: boolean;

@@ -30,7 +30,9 @@ def remark_text(answer: RemarkAnswer) -> str:
         new = reading(mark.mark.tape, answer.unit) if mark.on_conduit else "off it"
         was = reading(mark.was.tape, answer.unit)
         pointer = f"{hand_angle(mark.pointer_deg)} {_READ[mark.pointer_basis]}"
-        cells = (ordinal(mark.order), str(mark.number), new, was, mark.reference, mark.hook)
+        shoe = (mark.reference, mark.hook) if mark.on_shoe else ("no shoe", "")
+        again = "again" if mark.further_deg else ordinal(mark.order)
+        cells = (again, str(mark.number), new, was, *shoe)
         lines.append("  " + _row((*cells, hand_angle(mark.angle_deg), pointer), wide))
         stance = f" {mark.stance_words[0].upper()}{mark.stance_words[1:]}." if mark.stance_words else ""
         lines.append(f"        {mark.spin_words}.{stance}")

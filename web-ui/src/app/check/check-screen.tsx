@@ -279,7 +279,7 @@ function NewMarks({ answer }: { answer: RemarkAnswer }) {
                   <Tape text={m.was.tape} unit={answer.unit} />
                 </td>
                 <td>
-                  {m.reference}, {t.see.hookTo(m.hook)}
+                  {m.on_shoe && `${m.reference}, ${t.see.hookTo(m.hook)}`}
                 </td>
                 <td>{t.check.pointer(m)}</td>
               </tr>,

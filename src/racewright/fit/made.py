@@ -1,0 +1,156 @@
+"""A half-bent piece as it is: what is bent stays as measured, the rest as the plan has it; and what a hand does about
+that before it looks for new marks.
+
+The rolls of a piece count from its first bend made: before that there is nothing that they could be off against, and
+the piece goes into its fitting at end A in any direction. A bend made too small is bent further, its tangent point on
+the hook's side stays. A bend made too far along is brought to its place by trimming end A.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import combinations
+from math import radians
+from typing import NamedTuple, Protocol
+
+import msgspec
+
+from racewright.bends.model import BentPiece
+from racewright.errors import InputError
+from racewright.fit.accuracy import Tolerance
+from racewright.fit.measured import MARKS_COUNT
+from racewright.tools.benders import HookEnd
+
+#: A bend is closed by no more than this. Common practice, from memory, no source.
+CLOSING_LIMIT_RAD = radians(15.0)
+#: Less than this is not bent by hand.
+LEAST_MADE_RAD = radians(0.25)
+#: Bends that are bent further together, at most, where all are tried.
+_MOST_FURTHER = 3
+
+
+class MadeBend(msgspec.Struct, frozen=True, kw_only=True):
+    """A bend that is made, as measured: None keeps what the plan had. `number` counts from end A, from 1."""
+
+    number: int
+    arc_start_mm: float | None = None
+    angle_rad: float | None = None
+    roll_rad: float | None = None
+
+
+class EndA(NamedTuple):
+    """What end A allows: `turns`: the piece can be turned in its fitting; `trim`: so much at most can be cut off there
+    (mm), and `spare_mm` is left on beyond it, to be cut."""
+
+    turns: bool = False
+    trim: bool = False
+    spare_mm: float = 0.0
+
+
+class Further(NamedTuple):
+    """A made bend, by its number from 1, that is bent further by so much."""
+
+    number: int
+    by_rad: float
+
+
+class Mended(Protocol):
+    """How what is made is mended; see `Begun`."""
+
+    @property
+    def further(self) -> tuple[Further, ...]:
+        """Bends that are bent further."""
+
+    @property
+    def trim_mm(self) -> float:
+        """What comes off at end A."""
+
+    @property
+    def turned_rad(self) -> float:
+        """How far the piece is turned in its fitting."""
+
+
+class Begun(NamedTuple):
+    """A half-bent piece with the rest as planned. `further`: bends that are made and bent further. `trim_mm`: so much
+    comes off at end A, from where all counts (negative: so much more of what is left on beyond it stays). `turned_rad`:
+    so much the whole piece is turned in its fitting against what was measured."""
+
+    piece: BentPiece
+    further: tuple[Further, ...] = ()
+    trim_mm: float = 0.0
+    turned_rad: float = 0.0
+
+
+def begun(plan: BentPiece, made: Sequence[MadeBend], end_a: EndA, hooks: Sequence[HookEnd] = ()) -> tuple[Begun, ...]:
+    """The piece as it is made, then with what is made mended: further bent, trimmed at end A, and both. `made` in the
+    order in which it was bent. Raises InputError for bends that the piece does not have."""
+    base = _as_made(plan, made)
+    turned = 0.0
+    if end_a.turns and made:
+        first = made[0].number - 1
+        turned = plan.bends[first].roll_rad - base.bends[first].roll_rad
+        for item in made:
+            base = _with(base, item.number, roll_rad=base.bends[item.number - 1].roll_rad + turned)
+    out = [Begun(base, turned_rad=turned)]
+    out += [_further(out[0], chosen, hooks) for chosen in _too_small(plan, base, made)]
+    if end_a.trim:
+        out += [trimmed for begun_ in tuple(out) for trimmed in _trimmed(plan, begun_, made, end_a)]
+    return tuple(out)
+
+
+def _as_made(piece: BentPiece, made: Sequence[MadeBend]) -> BentPiece:
+    for item in made:
+        if not 1 <= item.number <= len(piece.bends):
+            raise InputError(
+                f"mark {item.number} is said to be bent, and the piece has {len(piece.bends)} marks.",
+                hint=MARKS_COUNT,
+                field="number",
+            )
+        said = {"arc_start_mm": item.arc_start_mm, "angle_rad": item.angle_rad, "roll_rad": item.roll_rad}
+        piece = _with(piece, item.number, **{name: value for name, value in said.items() if value is not None})
+    return piece
+
+
+def _with(piece: BentPiece, number: int, **values: float) -> BentPiece:
+    bends = list(piece.bends)
+    bends[number - 1] = msgspec.structs.replace(bends[number - 1], **values)
+    return msgspec.structs.replace(piece, bends=tuple(bends))
+
+
+def _too_small(plan: BentPiece, base: BentPiece, made: Sequence[MadeBend]) -> Iterator[tuple[Further, ...]]:
+    """The bends made too small that can be bent further: one, or some, or all."""
+    small = []
+    for item in made:
+        by = plan.bends[item.number - 1].angle_rad - base.bends[item.number - 1].angle_rad
+        if LEAST_MADE_RAD <= by <= CLOSING_LIMIT_RAD:
+            small.append(Further(item.number, by))
+    for count in range(1, min(len(small), _MOST_FURTHER) + 1):
+        yield from combinations(small, count)
+    if len(small) > _MOST_FURTHER:
+        yield tuple(small)
+
+
+def _further(begun_: Begun, chosen: tuple[Further, ...], hooks: Sequence[HookEnd]) -> Begun:
+    piece = begun_.piece
+    for number, by in chosen:
+        old = piece.bends[number - 1]
+        back = old.radius_mm * by if number <= len(hooks) and hooks[number - 1] == "B" else 0.0
+        piece = _with(piece, number, angle_rad=old.angle_rad + by, arc_start_mm=old.arc_start_mm - back)
+    return begun_._replace(piece=piece, further=chosen)
+
+
+def _trimmed(plan: BentPiece, begun_: Begun, made: Sequence[MadeBend], end_a: EndA) -> Iterator[Begun]:
+    """With each made bend where the plan has it, by what is cut off at end A: one for each such length."""
+    done = {item.number - 1 for item in made}
+    told: list[float] = []
+    for k in sorted(done):
+        trim = begun_.piece.bends[k].arc_start_mm - plan.bends[k].arc_start_mm
+        same = any(abs(trim - other) < Tolerance().length_mm / 2.0 for other in (0.0, *told))
+        if same or trim < -end_a.spare_mm:
+            continue
+        told.append(trim)
+        bends = [
+            msgspec.structs.replace(bend, arc_start_mm=bend.arc_start_mm - trim) if i in done else bend
+            for i, bend in enumerate(begun_.piece.bends)
+        ]
+        yield begun_._replace(piece=msgspec.structs.replace(begun_.piece, bends=tuple(bends)), trim_mm=trim)
