@@ -24,6 +24,8 @@ HOLE = "threaded"
 ACT = dict.fromkeys((*PUSHED, HOLE), "push") | dict.fromkeys(THREADS, "turn")
 ACT |= dict.fromkeys((*CEMENTED, EXPANDS), "cement")
 SAME_MM = 0.01
+#: What a hand presses a conduit aside.
+PRESSED_MM = 0.5
 
 
 @dataclass
@@ -187,6 +189,17 @@ def bring(site: Site, move: dict[str, Any], what: str, mine: list[int]) -> None:
             near = 4.0 if site.at_end(j) else 0.6
             site.true(what, abs(told - past) < near if past > near else told < 1.2, f"past {past}, told {told}")
             site.held.words.add("past the end that it faces")
+    if joints and site.piece(p)["bends"]:
+        hit = pushed(site, p, joints[0], depth)
+        site.true(what, hit == "", f"hits {hit} on its straight way in")
+    if (
+        act == "place"
+        and site.piece(p)["bends"]
+        and all(site.kind(j) not in (*THREADS, "union") for j in mine)
+        and mine
+    ):
+        ways = [pushed(site, p, j, site.depth(p, j)) for j in mine]
+        site.held.words |= {"held in place, for it hits what it would be pushed past"} if all(ways) else set()
     if act == "turn" and site.piece(p)["bends"]:
         site.held.words.add("a bent piece turned in")
         hit = swept(site, p, joints[0])
@@ -198,6 +211,25 @@ def gap(site: Site, j: int) -> float:
     joint = site.joints[j - 1]
     a, b = site.piece(joint["before"]), site.piece(joint["after"])
     return float(b["run_start_mm"] - a["run_start_mm"] - a["cut_length_mm"])
+
+
+def pushed(site: Site, p: int, j: int, depth: float) -> str:
+    """What a piece meets while it is pushed straight in, and leaves free in its place: points of it at every
+    twentieth of the way."""
+    parts = site.own(p)
+    way = site.way(p, j)
+    half = site.piece(p)["outside_diameter_mm"] / 2
+    points = [part.at(part.length * k / 40) for part in parts for k in range(41)]
+    things = [(str(w["name"]), height, w["solid"]) for w in site.plan["surfaces"]]
+    things += [(str(o["name"]), outside, o["solid"]) for o in site.plan["obstacles"]]
+    for name, far, solid in things:
+        if min(far(q, solid) for q in points) < half - PRESSED_MM:
+            continue
+        for step in range(1, 21):
+            back = mix(way, -depth * step / 20, way, 0.0)
+            if min(far(add(q, back, 1.0), solid) for q in points) < half - PRESSED_MM - 0.5:
+                return name
+    return ""
 
 
 def swept(site: Site, p: int, j: int) -> str:

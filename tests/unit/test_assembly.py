@@ -274,6 +274,58 @@ def test_a_coupling_toward_another_run_gives_way_as_one_between_pieces_does(
     assert [f.severity for f in findings(stuck, "assembly.trapped")] == ["problem"]
 
 
+#: So near to its box that the saddle's flank passes the pipe while it is pushed in.
+SNUG = "    - leg: 79\n      features:\n        - saddle: {name: drain, center: 15, over: round, height: 2 3/4}\n"
+BOTH_BACK = [("slide back", 1), ("slide back", 1), ("place", 1), ("close", 1), ("close", 1)]
+
+
+def test_a_piece_that_hits_what_it_goes_over_has_both_its_fittings_brought_over_it() -> None:
+    for fixed in ("", ", fixed: false"):
+        plan = planned(SNUG, "EMT 1/2", f"{{fitting: set-screw{fixed}}}", f"{{fitting: compression{fixed}}}")
+        assert acts(plan) == BOTH_BACK
+        (told,) = findings(plan, "assembly.path")
+        assert told.severity == "info"
+        assert "it would hit drain. So the fittings at both ends go onto it first" in told.message
+    # more clearance, and it is pushed in as any other
+    far = planned(SNUG, "EMT 1/2", "{fitting: set-screw}", "{fitting: compression}", clearance="3/4")
+    assert findings(far, "assembly.path") == []
+    assert acts(far) == [("slide back", 1), ("push", 1), ("close", 1)]
+
+
+def test_a_snug_piece_and_a_fitting_that_stays_are_a_problem_with_what_would_work() -> None:
+    plan = planned(SNUG, "EMT 1/2", "{fitting: set-screw, fixed: true}", "{fitting: set-screw, fixed: true}")
+    assert plan.assembly is not None
+    assert not plan.assembly.possible
+    told = findings(plan, "assembly.path")
+    assert [f.severity for f in told] == ["problem"]
+    assert "a fitting there that can slide back; more clearance where it would hit" in told[0].message
+
+
+def test_a_piece_that_stands_against_the_wall_ahead_cannot_be_pushed_away_from_it() -> None:
+    walk = "    - {leg: 57, to: wall}\n    - turn: away\n    - {leg: 44, from: wall}\n"
+    ends = ("{fitting: set-screw}", "{fitting: set-screw}")
+    plan = planned(walk, "EMT 3/4", *ends, surface="ceiling", stand_off="1/4")
+    assert acts(plan) == BOTH_BACK
+    off = planned(walk, "EMT 3/4", *ends, surface="ceiling", stand_off="7/8")
+    assert findings(off, "assembly.path") == []
+    stays = planned(walk, "EMT 3/4", "{fitting: set-screw, fixed: true}", ends[1], surface="ceiling", stand_off="1/4")
+    (told,) = findings(stays, "assembly.path")
+    assert told.severity == "problem"
+    assert "the surface behind leg 2. The fitting at end A is fixed" in told.message
+    free = planned(walk, "EMT 3/4", ends[0], "{fitting: none}", surface="ceiling", stand_off="1/4")
+    assert acts(free) == [("slide back", 1), ("place", 1), ("close", 1)]
+    hole = planned(walk, "RMC 3/4", "{fitting: threaded}", "{fitting: none}", surface="ceiling", stand_off="1/4")
+    assert acts(hole) == [("slide back", 1), ("place", 1), ("close", 1)]
+
+
+def test_what_the_run_hits_in_its_place_is_not_said_again_of_its_way_in() -> None:
+    walk = "    - {leg: 47, to: edge}\n    - turn: toward\n    - {leg: 39, from: edge}\n"
+    plan = planned(walk, "EMT 3/4", "{fitting: set-screw}", "{fitting: set-screw}")
+    assert [f.severity for f in plan.findings if f.rule == "run.corner"] == ["problem"]
+    assert findings(plan, "assembly.path") == []
+    assert acts(plan) == [("slide back", 1), ("push", 1), ("close", 1)]
+
+
 def parts_of(plan: Plan) -> list[Part]:
     return [
         Part(
@@ -323,7 +375,7 @@ def test_what_lies_on_the_axis_of_a_turn_never_stops_it() -> None:
         )
         for start, length, bends in ((0.0, 500.0, ()), (500.0, 1000.0, (bend,)))
     ]
-    assert [p.turn_stopped_by for p in going_up(made, joints, [])] == [("", ""), ("", "")]
+    assert [p.stopped_by for p in going_up(made, joints, [])] == [("", ""), ("", "")]
 
 
 def test_the_bill_has_locknuts_unions_and_the_threads_that_are_cut() -> None:

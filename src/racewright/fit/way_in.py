@@ -43,13 +43,20 @@ class Solid(msgspec.Struct, frozen=True, kw_only=True):
 
 class PathMargin(NamedTuple):
     """The tightest place of a path past one solid: air between conduit and solid, and how far the piece was then
-    still held back. `certified` False: it touches, so the rest of the path was not looked at."""
+    still held back. `certified` False: it touches, so the rest of the path was not looked at. `in_place_mm`: the air
+    that is left when it is in."""
 
     name: str
     margin_mm: float
     at_mm: float
     certified: bool
     surface: bool
+    in_place_mm: float
+
+    @property
+    def stops(self) -> bool:
+        """Whether it stops a piece on its way that it leaves room for in its place."""
+        return not self.certified and self.in_place_mm > -TOUCH_MM
 
 
 def line_of(piece: BentPiece, start: Frame) -> Centreline:
@@ -65,15 +72,16 @@ def path_margin(piece: BentPiece, start: Frame, way: Vec, distance_mm: float, ob
     half = 0.5 * piece.outside_diameter_mm
     line = line_of(piece, start)
     tightest, where = least_distance(line, obstacle.solid).distance_mm - half, 0.0
+    in_place = tightest
     if isinstance(obstacle.solid, HalfSpace):
         # over a wall the whole piece rises or sinks by the same: the tightest place is at one of the two ends
         lower = tightest - distance_mm * dot(way, obstacle.solid.normal)
         if lower < tightest:
             tightest, where = lower, distance_mm
-        return PathMargin(obstacle.name, tightest, where, tightest > -TOUCH_MM, obstacle.surface)
+        return PathMargin(obstacle.name, tightest, where, tightest > -TOUCH_MM, obstacle.surface, in_place)
     if isinstance(obstacle.solid, OutsideCorner) and all(dot(way, f.normal) <= 0.0 for f in obstacle.solid.faces):
         # held back, no point of it is lower over any face
-        return PathMargin(obstacle.name, tightest, where, tightest > -TOUCH_MM, obstacle.surface)
+        return PathMargin(obstacle.name, tightest, where, tightest > -TOUCH_MM, obstacle.surface, in_place)
     line = _near(line, obstacle.solid, tightest + half + 2.0 * distance_mm)
     t, here = 0.0, tightest
     # what is left of the way is clear where the air here is more than that
@@ -83,7 +91,7 @@ def path_margin(piece: BentPiece, start: Frame, way: Vec, distance_mm: float, ob
         here = least_distance(line, moved(obstacle.solid, scale(way, t))).distance_mm - half
         if here < tightest:
             tightest, where = here, t
-    return PathMargin(obstacle.name, tightest, where, tightest > -TOUCH_MM, obstacle.surface)
+    return PathMargin(obstacle.name, tightest, where, tightest > -TOUCH_MM, obstacle.surface, in_place)
 
 
 def _near(line: Centreline, solid: Obstacle | Wall, within_mm: float) -> Centreline:

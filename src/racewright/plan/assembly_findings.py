@@ -6,11 +6,10 @@ from collections.abc import Iterator, Sequence
 from math import radians, sin
 
 from racewright.errors import Finding
-from racewright.fit.way_in import Solid
 from racewright.plan.going_up import GoingUp
 from racewright.plan.joints import Assembly, Joint, is_coupling
 from racewright.plan.moves import Moved, is_stuck
-from racewright.survey.model import Survey
+from racewright.survey.model import EndFitting, Survey
 from racewright.units.said import said, said_least
 
 #: How far out of line an end may be while it goes in (common practice, no source).
@@ -24,12 +23,10 @@ def assembly_findings(
     joints: Sequence[Joint],
     assembly: Assembly,
     moved: Moved,
-    solids: Sequence[Solid],
 ) -> Iterator[Finding]:
     """All of it, by the moves that it is said of."""
     yield from _trapped(survey, pieces, joints, assembly, moved)
     yield from _stopped(survey, pieces, joints, moved)
-    yield from _paths(pieces, joints, moved, solids)
     yield from _beside(pieces, moved)
 
 
@@ -38,7 +35,8 @@ def _trapped(
 ) -> Iterator[Finding]:
     """A piece between two parts that stand: what must give way, and by how much; a problem where it cannot."""
     for move in moved.moves:
-        if move.act != "slide back" or move.piece not in assembly.trapped:
+        trapped = move.piece in assembly.trapped
+        if move.act != "slide back" or not (trapped or is_stuck(joints, move)):
             continue
         joint = joints[move.joints[0] - 1]
         at_end = "A" if joint.before is None else "B" if joint.after is None else ""
@@ -50,13 +48,15 @@ def _trapped(
         if is_stuck(joints, move):
             stuck = True
             message = (
-                f"piece {move.piece} is trapped between its fittings and cannot go in: {what} stands out less than the"
+                f"piece {move.piece}{' is trapped between its fittings and' if trapped else ''} cannot go in:"
+                f" {what} stands out less than the"
                 f" {said_least(move.by_mm)} that it has to go in. Put the run up on a colder day, with the setting for"
                 " it, or let the fitting at one of its ends slide back."
             )
         elif stuck:
+            neither = "neither gives way" if survey.start.fixed and survey.end.fixed else f"{what} is fixed"
             message = (
-                f"piece {move.piece} is trapped between its fittings and cannot go in: neither gives way."
+                f"piece {move.piece} is trapped between its fittings and cannot go in: {neither}."
                 f" {what[0].upper()}{what[1:]} must slide back {said_least(move.by_mm)}, or the run needs a joint that"
                 f" does: {_which(joint)}."
             )
@@ -86,79 +86,84 @@ def _which(joint: Joint) -> str:
 
 
 def _stopped(survey: Survey, pieces: Sequence[GoingUp], joints: Sequence[Joint], moved: Moved) -> Iterator[Finding]:
-    """Pieces that cannot be turned in, and what gives way for them; a problem where that is an end that stays."""
+    """Pieces that cannot be turned or pushed in, and what gives way for them; a problem where that is an end that
+    stays."""
+    placed = {move.piece for move in moved.moves if move.act == "place"}
     for number, p in enumerate(pieces, start=1):
-        names = [name for name in p.turn_stopped_by if name]
-        if not names:
-            continue
-        ends = "either end" if all(p.turn_stopped_by) else f"end {'A' if p.turn_stopped_by[0] else 'B'}"
-        message = f"piece {number} cannot be turned in by {ends}: it would hit {names[0]}."
         closed = [j for j in p.joints if j is not None and j in moved.closed]
-        unions = [j for j in closed if joints[j].how == "union"]
-        stuck = False
-        if unions:
-            places = " and ".join(said(joints[j].at_mm) for j in unions)
-            message += f" So it is joined by {'unions' if len(unions) > 1 else 'a union'} at {places}."
-        for j in closed:
-            if j in unions:
+        for turned in (True, False):
+            sides = [s for s in (0, 1) if p.stopped_by[s] and (_how(p, s, joints) == "threads") == turned]
+            # a push that is not wanted is none to speak of
+            stuck = [s for s in sides if p.joints[s] in closed and _stays(survey, joints, p.joints[s])]
+            if not sides or not (turned or number in placed or stuck):
                 continue
-            letter, end = ("A", survey.start) if joints[j].before is None else ("B", survey.end)
-            stuck = stuck or bool(end.fixed)
-            message += (
-                f" The fitting at end {letter} is fixed: a union and a nipple have to stand there, and the piece be"
-                " shorter by their length."
-                if end.fixed
-                else f" So the fitting at end {letter} is turned onto it first, and made fast to its box after that."
+            message = f"piece {number} cannot be {'turned in' if turned else 'pushed straight in'} by {_ends(sides)}:"
+            message += f" it would hit {p.stopped_by[sides[0]]}."
+            here = [j for j in closed if j in [p.joints[s] for s in sides]]
+            message += _instead(survey, p, joints, here or closed, turned=turned)
+            yield Finding(
+                rule="assembly.turn" if turned else "assembly.path",
+                severity="problem" if any(_stays(survey, joints, j) for j in here or closed) else "info",
+                message=message,
+                citation=_PRACTICE,
+                where=f"piece {number}",
             )
-        if not closed:
-            message += " So it stands first, and the others are turned onto it."
-        yield Finding(
-            rule="assembly.turn",
-            severity="problem" if stuck else "info",
-            message=message,
-            citation=_PRACTICE,
-            where=f"piece {number}",
-        )
 
 
-def _paths(
-    pieces: Sequence[GoingUp], joints: Sequence[Joint], moved: Moved, solids: Sequence[Solid]
-) -> Iterator[Finding]:
-    """What stands in the way of a piece while it goes straight in."""
-    for move in moved.moves:
-        if move.act not in ("push", "turn", "cement"):
-            continue
-        piece = pieces[move.piece - 1]
-        side = piece.joints.index(move.joints[0] - 1)
-        for solid in solids:
-            margin = piece.path(side, move.by_mm, solid)
-            if not margin.certified:
-                yield _in_the_way(
-                    f"piece {move.piece}", "AB"[side], margin.name, margin.margin_mm, margin.at_mm, solid.surface
-                )
+def _instead(survey: Survey, piece: GoingUp, joints: Sequence[Joint], closed: Sequence[int], *, turned: bool) -> str:
+    """What gives way for a piece that cannot come in, or what would have to."""
+    between = [j for j in closed if is_coupling(joints[j]) and not _stays(survey, joints, j)]
+    words = ""
+    if between:
+        kind = joints[between[0]].kind
+        one = f"an {kind}" if joints[between[0]].how == "expands" else f"a {kind}"
+        places = " and ".join(said(joints[j].at_mm) for j in between)
+        words += f" So it is joined by {f'{kind}s' if len(between) > 1 else one} at {places}."
+    stay = [j for j in closed if _stays(survey, joints, j)]
+    for j in stay:
+        words += f" The fitting at end {_letter(joints[j])} is fixed"
+        if turned:
+            words += ": a union and a nipple have to stand there, and the piece be shorter by their length."
+        else:
+            depth = said_least(max(piece.part.inserts_mm))
+            words += (
+                f". What would work: a fitting there that can slide back; more clearance where it would hit"
+                f" ({depth} more always does); or a straight piece there and the bent one"
+                " behind it, joined by a slip coupling."
+            )
+    back = [j for j in closed if j not in between and j not in stay]
+    if len(back) > 1:
+        words += " So the fittings at both ends go onto it first, and are made fast to their boxes after that."
+    elif back:
+        at = _letter(joints[back[0]])
+        words += f" So the fitting at end {at} goes onto it first, and is made fast to its box after that."
+    if not closed:
+        words += f" So it stands first, and the others are {'turned' if turned else 'pushed'} onto it."
+    return words
 
 
-def _in_the_way(label: str, end: str, name: str, margin_mm: float, at_mm: float, surface: bool) -> Finding:
-    """A wall that the piece lies on stops a straight push, and giving way at both ends cures it: a note. Anything
-    else in the way is a problem."""
-    if surface:
-        message = (
-            f"{label} lies against a surface and cannot be moved straight into its fitting at end {end}: that fitting"
-            " must slide back too, or the piece stand off by more than the fitting is deep."
-        )
-    else:
-        message = f"on the way in {label} hits {name}; it still touches when it is {said(at_mm)} short of its place."
-    return Finding(
-        rule="assembly.path",
-        severity="info" if surface else "problem",
-        message=message,
-        citation="geometry",
-        where=label,
-        measured=margin_mm,
-        allowed=0.0,
-        unit="mm",
-        values={"against": "surface" if surface else "obstacle"},
-    )
+def _letter(joint: Joint) -> str:
+    return "A" if joint.before is None else "B"
+
+
+def _ends(sides: Sequence[int]) -> str:
+    return "either end" if len(sides) > 1 else f"end {'AB'[sides[0]]}"
+
+
+def _how(piece: GoingUp, side: int, joints: Sequence[Joint]) -> str:
+    joint = piece.joints[side]
+    return "" if joint is None else "threads" if joints[joint].how == "union" else joints[joint].how
+
+
+def _end(survey: Survey, joints: Sequence[Joint], joint: int | None) -> EndFitting:
+    return survey.start if joint is not None and joints[joint].before is None else survey.end
+
+
+def _stays(survey: Survey, joints: Sequence[Joint], joint: int | None) -> bool:
+    """Whether the joint is at an end whose fitting the survey calls fixed."""
+    if joint is None or (joints[joint].before is not None and joints[joint].after is not None):
+        return False
+    return bool(_end(survey, joints, joint).fixed)
 
 
 def _beside(pieces: Sequence[GoingUp], moved: Moved) -> Iterator[Finding]:

@@ -17,13 +17,13 @@ _CHORDS = 4
 
 
 class GoingUp(NamedTuple):
-    """A piece with its joints, the ways in which its ends go in, what is in the way of a turn about each end, and the
-    paths that were looked at."""
+    """A piece with its joints, the ways in which its ends go in, what stops it from being turned or pushed straight in
+    by each end ('' nothing), and the paths that were looked at."""
 
     part: Part
     joints: tuple[int | None, int | None]
     ways: tuple[Vec, Vec]
-    turn_stopped_by: tuple[str, str]
+    stopped_by: tuple[str, str]
     paths: dict[tuple[int, float, int], PathMargin]
 
     def path(self, side: int, by_mm: float, solid: Solid) -> PathMargin:
@@ -32,6 +32,10 @@ class GoingUp(NamedTuple):
         if key not in self.paths:
             self.paths[key] = path_margin(self.part.piece, self.part.frame, self.ways[side], by_mm, solid)
         return self.paths[key]
+
+    def stopped_on_the_way(self, side: int, by_mm: float, solids: Sequence[Solid]) -> str:
+        """The first of the solids that stops it on its straight way in; '' none."""
+        return next((s.name for s in solids if self.path(side, by_mm, s).stops), "")
 
     @property
     def in_line(self) -> float:
@@ -46,7 +50,7 @@ class GoingUp(NamedTuple):
 
 
 def going_up(parts: Sequence[Part], joints: Sequence[Joint], solids: Sequence[Solid]) -> list[GoingUp]:
-    """The pieces of a run, and of those that are turned in by a thread what stops them."""
+    """The pieces of a run, and what stops them from being turned in by a thread, or pushed in."""
     left = {j.after - 1: i for i, j in enumerate(joints) if j.after is not None}
     right = {j.before - 1: i for i, j in enumerate(joints) if j.before is not None}
     bars = [_bars(part, number) for number, part in enumerate(parts, start=1)]
@@ -63,7 +67,11 @@ def going_up(parts: Sequence[Part], joints: Sequence[Joint], solids: Sequence[So
                 others = [bar for i, row in enumerate(bars) if i != k for bar in _shortened(row, i - k, side, part)]
                 near = [*solids, *(bar for bar in others if not _coaxial(bar, at))]
                 stopped[side] = swing(part.piece, part.frame, "B" if side else "A", near).blocked_by
-        out.append(GoingUp(part, ends, (scale(part.frame.axis, -1.0), end.axis), (stopped[0], stopped[1]), {}))
+        piece = GoingUp(part, ends, (scale(part.frame.axis, -1.0), end.axis), ("", ""), {})
+        for side, joint in enumerate(ends):
+            if joint is not None and not stopped[side]:
+                stopped[side] = piece.stopped_on_the_way(side, part.inserts_mm[side], solids)
+        out.append(piece._replace(stopped_by=(stopped[0], stopped[1])))
     return out
 
 

@@ -247,7 +247,8 @@ class _Words:
                 " clears its hole."
             )
         return (
-            f"Take {name} off its box, or loosen the box with it: it must slide back {back} until the other end is in."
+            f"Take {name} off its box, or loosen the box with it: it must slide back {back} until the piece is in its"
+            " place."
         )
 
     def _slip_back(self, number: int, back: str) -> str:

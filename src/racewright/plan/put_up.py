@@ -29,8 +29,6 @@ from racewright.survey.model import EndFitting, Survey
 
 #: What it costs, in couplings, that a fitting gives way of which the survey says nothing; a hub more than a union.
 _UNSAID = {"slides": 0.5, "cemented": 0.5, "threads": 1.5}
-#: And that the piece which goes in last is then pushed past something in its way.
-_BLOCKED = 0.25
 #: An expansion fitting that is there anyway gives way for nothing; this keeps a run with one from being split at two.
 _THERE = 0.1
 #: One whose piston may not go in as far as it would have to: after all else, and the moves then tell (see `is_stuck`).
@@ -69,7 +67,7 @@ def put_up(
         possible=order.cost < NOT_POSSIBLE and not any(is_stuck(made, move) for move in moved.moves),
         moves=moved.moves,
     )
-    findings = assembly_findings(survey, pieces, made, assembly, moved, solids)
+    findings = assembly_findings(survey, pieces, made, assembly, moved)
     return PutUp(made, assembly, tuple(findings))
 
 
@@ -115,9 +113,9 @@ def _order(
         Body(
             length_mm=p.part.piece.cut_length_mm,
             straight=not p.part.piece.bends,
-            by_a=not p.turn_stopped_by[0],
-            by_b=not p.turn_stopped_by[1],
-            one_way=dot(*p.ways) > 0.999 and all(j is not None and joints[j].how != "threads" for j in p.joints),
+            by_a=not p.stopped_by[0],
+            by_b=not p.stopped_by[1],
+            one_way=_one_way(p, joints, solids),
         )
         for p in pieces
     ]
@@ -133,8 +131,8 @@ def _order(
         else:
             costs.append(COUPLING if straight >= slip else NOT_POSSIBLE)
     seats = (
-        _seat(survey.start, pieces[0], 0, joints, solids),
-        _seat(survey.end, pieces[-1], 1, joints, solids),
+        _seat(survey.start, pieces[0], 0, joints),
+        _seat(survey.end, pieces[-1], 1, joints),
     )
     return find_order(bodies, costs, seats)
 
@@ -146,7 +144,13 @@ def _straight_mm(part: Part, side: int) -> float:
     return part.piece.cut_length_mm - bends[-1].arc_end_mm if side else bends[0].arc_start_mm
 
 
-def _seat(end: EndFitting, piece: GoingUp, side: int, joints: Sequence[Joint], solids: Sequence[Solid]) -> Seat:
+def _one_way(piece: GoingUp, joints: Sequence[Joint], solids: Sequence[Solid]) -> bool:
+    """Whether one push serves both ends of the piece, and nothing stops it."""
+    alike = dot(*piece.ways) > 0.999 and all(j is not None and joints[j].how != "threads" for j in piece.joints)
+    return alike and not piece.stopped_on_the_way(0, max(piece.part.inserts_mm), solids)
+
+
+def _seat(end: EndFitting, piece: GoingUp, side: int, joints: Sequence[Joint]) -> Seat:
     """What stands at an end of the run, and what it costs when it gives way."""
     joint = piece.joints[side]
     if joint is None:
@@ -154,9 +158,5 @@ def _seat(end: EndFitting, piece: GoingUp, side: int, joints: Sequence[Joint], s
     kind, how = joints[joint].kind, joints[joint].how
     unsaid = COUPLING if is_coupling(joints[joint]) else _UNSAID[how]
     cost = NOT_POSSIBLE if end.fixed else unsaid if end.fixed is None or is_coupling(joints[joint]) else 0.0
-    other = 1 - side
-    depth = piece.part.inserts_mm[other]
-    held = piece.joints[other] is not None and depth > 0.0
-    if held and not all(piece.path(other, depth, s).certified for s in solids if not s.surface):
-        cost += _BLOCKED
-    return Seat("hole" if kind == KNOCKOUT else "seat", cost)
+    # a hole that the piece cannot go straight through is one that it cannot come in by at all
+    return Seat("hole" if kind == KNOCKOUT and not piece.stopped_by[side] else "seat", cost)
