@@ -339,14 +339,15 @@ def _notes(asked: Bent, answer: ReplanAnswer, left: LeftToBend, have_mm: float) 
     mended = mended_words(answer, tape, how=made_by(asked.shoe), threaded=bool(piece.end_a.thread))
     out = [f"{words[0].upper()}{words[1:]}." for words in mended]
     cut_mm = answer.piece.cut_length_mm
-    if answer.plain and answer.possible and len(left.bends) > len(answer.further):
+    can = answer.possible and left.possible
+    if answer.plain and can and len(left.bends) > len(answer.further):
         out.append("The rest is bent as planned.")
     if answer.met:
         out.append("Worked out with these marks, the far end meets its fitting; measure it when it is bent.")
     if any(f.rule == "replan.end" for f in answer.findings):
         if abs(cut_mm - have_mm) < 0.1:
             out.append("The conduit in hand bounds it; if it is longer, say how long it is.")
-        if answer.possible:
+        if can:
             so = "Measure it when it is finished" if answer.plain else "Or finish it as planned, measure it"
             out.append(f"{so}, and see whether it can be corrected.")
     elif read_tape(have_mm - cut_mm, tape).shown_mm > 0.0:

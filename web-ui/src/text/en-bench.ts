@@ -72,7 +72,9 @@ export const check = {
   wasMark: 'Was',
   offIt: 'off it',
   pointer: (m: NewMark) =>
-    m.pointer_basis === 'relaxed'
+    m.further_deg > 0
+      ? `bend it another ${degrees(m.further_deg)}; leaves ${degrees(m.angle_deg)}`
+      : m.pointer_basis === 'relaxed'
       ? `bend to ${degrees(m.angle_deg)}, read after letting go`
       : `bend to ${degrees(m.pointer_deg)} while bending; leaves ${degrees(m.angle_deg)}`,
   stance: (how: string) => `${how.charAt(0).toUpperCase()}${how.slice(1)}.`,
