@@ -41,7 +41,7 @@ def write_bench(writer: Writer, plan: Plan) -> None:
     if setting is None and len(plan.pieces) > 1:
         _several_sheets(writer, plan, bent)
         return
-    sizes, views = setting or _setting(writer, plan, bent, BENCH_SIZES[-1])[1:]
+    sizes, views = setting or _two_sheets(writer, plan, bent)
     _top(writer, plan, sizes)
     for index, view in zip(bent, views, strict=True):
         _piece(writer, plan, index, sizes, view)
@@ -57,6 +57,12 @@ def _whole_sheet(writer: Writer, plan: Plan, bent: list[int]) -> tuple[Sizes, li
         if fitting:
             return max(fitting, key=lambda setting: _drawn_at(writer, plan, bent[0], *setting) if bent else 0.0)
     return None
+
+
+def _two_sheets(writer: Writer, plan: Plan, bent: list[int]) -> tuple[Sizes, list[float]]:
+    """The sizes of a piece that no sheet holds: its drawing has the next one's whole width."""
+    sizes = next(sizes for sizes in BENCH_SIZES if sizes.tight)
+    return sizes, [_piece_height(writer, plan, index, sizes).wanted for index in bent]
 
 
 def _setting(writer: Writer, plan: Plan, bent: list[int], sizes: Sizes) -> tuple[float, Sizes, list[float]]:
@@ -165,7 +171,8 @@ def _piece_height(writer: Writer, plan: Plan, index: int, sizes: Sizes) -> _Heig
     scratch = writer.scratch()
     top = scratch.y
     _marks_and_order(scratch, plan, index, sizes)
-    under = (3.0 if sizes.tight else 6.0 + line_mm(sizes.heading_pt)) + line_mm(sizes.text_pt)
+    below = 1.0 if beside else 3.0  # with words beside it the drawing is the last on the sheet
+    under = below + (0.0 if sizes.tight else 3.0 + line_mm(sizes.heading_pt)) + line_mm(sizes.text_pt)
     return _Height(scratch.y - top + under, least, max(least, wanted))
 
 
