@@ -23,11 +23,11 @@ def straight(length: str, *features: Data) -> list[Data]:
     return [{"leg": length, "from": "face", "to": "face", "features": list(features)}]
 
 
-def corner(first: str, turn: str, second: str, *features: Data, to: str = "back") -> list[Data]:
-    """Two legs round a turn; the features are met on the first."""
+def corner(first: str, turn: str, second: str, *features: Data, to: str = "back", gap: str = "") -> list[Data]:
+    """Two legs round a turn, which stands off an edge by a gap; the features are met on the first."""
     return [
         {"leg": first, "from": "face", "to": to, "features": list(features)},
-        {"turn": turn},
+        {"turn": turn, "gap": gap} if gap else {"turn": turn},
         {"leg": second, "from": "back" if to in ("back", "edge") else to, "to": "face"},
     ]
 
@@ -124,7 +124,7 @@ RUNS: dict[str, list[tuple[str, str, str, str, list[Data]]]] = {
             "RMC 3/4",
             "meter trough",
             "compressor",
-            corner("61", "toward", "33 1/2", offset("2 1/2", "14", "15"), to="edge"),
+            corner("61", "toward", "33 1/2", offset("2 1/2", "14", "15"), to="edge", gap="1 1/4"),
         ),
         ("WS-06", "EMT 1/2", "panel", "drill press", corner("55 3/4", "away", "31 1/4")),
         ("WS-07", "EMT 1/2", "panel", "grinder", corner("84", "left", "27 1/2", offset("3 1/2", "33", "22.5"))),
