@@ -108,6 +108,7 @@ def test_where_room_is_short_the_drawing_holds_the_bends_and_the_readings_stand_
     assert readings
     assert not set(readings) & {text.text for text in texts(page)}
     assert f"It reads {'; '.join(readings)}." in words(page)
+    assert 'Readings count from the faces of its fittings; both ends go 3/4" past them.' in words(page)
 
 
 def test_the_order_of_a_tenth_bend_keeps_clear_of_its_disc() -> None:

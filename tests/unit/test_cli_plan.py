@@ -159,6 +159,34 @@ def test_no_module_needs_another_to_be_loaded_first(module: str) -> None:
     assert module not in names
 
 
+RISER = """units: in
+run:
+  name: Packing shed, riser
+  raceway: RMC 3/4
+  going: up
+  start: {name: box, fitting: threaded}
+  end: {name: %s, fitting: threaded}
+  walk:
+    - leg: 67
+      features:
+        - keep_clear: {name: %s, centre: 31, height: 3, width: 2}
+"""
+
+
+@pytest.mark.parametrize("width", [60, 80])
+@pytest.mark.parametrize("name", ["hood", "weather-head-of-the-packing-shed-" * 4, '"a\\tb\\x07c"'])
+def test_nothing_stands_below_a_card_that_stands_on_it(
+    name: str, width: int, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", str(width))
+    path = tmp_path / "riser.yaml"
+    path.write_text(RISER % (name, name), encoding="utf-8")
+    _, said, _ = run(capsys, "plan", str(path), "--colour", "never")
+    assert [line for line in said.split("\n") if line.lower() == "take care"] == ["TAKE CARE"]
+    below = said[said.rindex("─" * 20) :]
+    assert "[" not in below
+
+
 def test_a_card_in_colours_says_nothing_twice(capsys: pytest.CaptureFixture[str]) -> None:
     _, plain, _ = run(capsys, "plan", SADDLE, "--colour", "never")
     _, coloured, _ = run(capsys, "plan", SADDLE, "--colour", "always")

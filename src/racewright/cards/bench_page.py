@@ -15,7 +15,7 @@ from racewright.cards.layout import BENCH_SIZES, Sizes, Writer, line_mm, lines_a
 from racewright.cards.notes import running_cautions, write_cautions
 from racewright.cards.side_view import SideView, side_view, view_height, view_scale
 from racewright.cards.straight_view import straight_marks, straight_view
-from racewright.cards.words import order_heading, pull_note, stock_zero_mm, tape_words
+from racewright.cards.words import faces_words, order_heading, pull_note, stock_zero_mm, tape_words
 from racewright.drawing.metrics import wrap
 from racewright.drawing.scene import Box
 from racewright.geometry.vector import even
@@ -144,7 +144,7 @@ def _readings(plan: Plan, sizes: Sizes) -> str:
     """What a tape reads on the finished piece, in words where the drawing is too small to hold it; '' elsewhere."""
     if not sizes.tight or len(plan.pieces) > 1 or not plan.dimensions:
         return ""
-    return f"It reads {'; '.join(dimension.text for dimension in plan.dimensions)}."
+    return f"It reads {'; '.join(dimension.text for dimension in plan.dimensions)}. {faces_words(plan)}".rstrip()
 
 
 def _words_beside(writer: Writer, plan: Plan, sizes: Sizes) -> list[tuple[tuple[str, ...], float]]:
@@ -252,8 +252,9 @@ def _drawn(plan: Plan, index: int, sizes: Sizes, area: Box) -> tuple[Box, SideVi
     readings = _readings(plan, sizes)
     view = side_view(plan, index, area, sizes.body_pt, with_readings=not readings)
     caption = f"The finished piece, {view.caption}." if sizes.tight else f"{view.caption[0].upper()}{view.caption[1:]}."
-    if readings and not _beside(plan, sizes):
-        caption += f" {readings}"
+    below = "" if _beside(plan, sizes) else readings or faces_words(plan)
+    if below:
+        caption += f" {below}"
     if view.left_over:
         caption += f" Not on the drawing: {'; '.join(view.left_over)}."
     return area, view, wrap(caption, area.right - area.left, sizes.text_pt)

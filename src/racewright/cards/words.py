@@ -164,6 +164,26 @@ def ends_words(piece: PlannedPiece, plan: Plan) -> str:
     return f"End A {end_a}. End B {end_b}."
 
 
+def faces_words(plan: Plan) -> str:
+    """From where a finished piece is read, beside its readings: the bare piece ends farther on; '' where it does not,
+    and of several pieces."""
+    if len(plan.pieces) > 1 or not plan.dimensions:
+        return ""
+    piece = plan.pieces[0]
+    deep = [
+        (letter, format_length(end.insertion_mm, plan.tape))
+        for letter, end in (("A", piece.end_a), ("B", piece.end_b))
+        if end.insertion_mm > 0.0
+    ]
+    if not deep:
+        return ""
+    if len(deep) == 2 and deep[0][1] == deep[1][1]:
+        past = f"both ends go {deep[0][1]} past them"
+    else:
+        past = " and ".join(f"end {letter} goes {length} past its face" for letter, length in deep)
+    return f"Readings count from the faces of its fittings; {past}."
+
+
 def places_words(piece: PlannedPiece, plan: Plan) -> str:
     """Where straps stand on a piece, from its end A; '' for one without."""
     if plan.checks is None:

@@ -15,6 +15,7 @@ from racewright.cards.words import (
     cut_of,
     digest_words,
     ends_words,
+    faces_words,
     in_bending_order,
     measured_first,
     order_heading,
@@ -107,6 +108,9 @@ def _bench(page: _Page, plan: Plan) -> None:
         page.heading("The finished piece" if len(plan.pieces) == 1 else "The finished run")
         for dimension in plan.dimensions:
             page.wrapped(dimension.text, first="- ")
+        faces = faces_words(plan)
+        if faces:
+            page.wrapped(faces, first="- ")
         for thing in plan.obstacles:
             page.wrapped(f"{thing.name}: clearance {format_length(thing.clearance_mm, plan.tape)}", first="- ")
     if plan.along:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from racewright.codebook.edition import marked
 from racewright.errors import Finding
+from racewright.printable import printable
 
 if TYPE_CHECKING:
     from racewright.operations.common import Answer
@@ -50,12 +51,16 @@ def tail(
 
 def tail_below(text: str, answer: Answer, *, notes: bool = True) -> list[str]:
     """The lines below a text, without what it says itself: nothing is said twice, and nothing can be left out but the
-    notes among the findings, where they are not wanted."""
-    said = " ".join(_COLOUR.sub("", text).split())
+    notes among the findings, where they are not wanted. A text may break its lines wherever it likes."""
+    said = _unbroken(_COLOUR.sub("", text))
 
     def is_new(words: str) -> bool:
-        return " ".join(words.split()) not in said
+        return _unbroken(words) not in said
 
     findings = [finding for finding in answer.findings if is_new(finding.message)]
     findings = [finding for finding in findings if notes or finding.severity != "info"]
     return tail(findings, tuple(filter(is_new, answer.not_included)), tuple(filter(is_new, answer.cautions)))
+
+
+def _unbroken(text: str) -> str:
+    return "".join(printable(text).split())
