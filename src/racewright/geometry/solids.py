@@ -154,33 +154,56 @@ def _half_space_probe(solid: HalfSpace) -> Probe:
 
 def _outside_corner_probe(solid: OutsideCorner) -> Probe:
     """Inside, the nearest face counts. Outside, the nearest point lies on a face, on an edge of two faces, or where
-    three meet: the first of them that no other face cuts off, and toward which no face is pulled."""
+    three meet: from the face that is farthest, the one that cuts the point off by most is taken in, until none does.
+    Each step goes farther off, so none comes twice."""
     planes: list[tuple[Vec, float]] = []
     for offset, n in sorted((dot(unit(face.normal), face.point), unit(face.normal)) for face in solid.faces):
         if all(dot(n, other) < 1.0 - _SQUARE for other, _ in planes):  # of two faces one way the deeper one counts
             planes.append((n, offset))
-    bases = [base for size in (1, 2, 3) for base in map(_base, combinations([n for n, _ in planes], size)) if base]
 
     def probe(x: float, y: float, z: float) -> tuple[float, float, float, float]:
         p = (x, y, z)
         gaps = {n: dot(n, p) - offset for n, offset in planes}
         worst = max(gaps, key=lambda n: gaps[n])
-        if gaps[worst] > 0.0:
-            for normals, inverse in bases:
-                shares = [sum(a * gaps[n] for a, n in zip(row, normals, strict=True)) for row in inverse]
-                if min(shares) < 0.0:
-                    continue
-                off = (0.0, 0.0, 0.0)
-                for share, n in zip(shares, normals, strict=True):
-                    off = add(off, scale(n, share))
-                if all(gap - dot(n, off) <= _ON_MM for n, gap in gaps.items()):
-                    g = norm(off)
-                    return g, off[0] / g, off[1] / g, off[2] / g
+        met: tuple[Vec, ...] = ()
+        off = (0.0, 0.0, 0.0)
+        cut = worst
+        while gaps[cut] - dot(cut, off) > _ON_MM:
+            step = _onto(cut, met, gaps)
+            if step is None:
+                break
+            met, off = step
+            cut = max(gaps, key=lambda n: gaps[n] - dot(n, off))
+        else:
+            if met:
+                g = norm(off)
+                return g, off[0] / g, off[1] / g, off[2] / g
         return gaps[worst], *worst
 
     return probe
 
 
+def _onto(cut: Vec, met: tuple[Vec, ...], gaps: dict[Vec, float]) -> tuple[tuple[Vec, ...], Vec] | None:
+    """The planes, `cut` among them, that the nearest point behind it and behind those `met` lies on, and the way back
+    from it."""
+    for count in range(min(3, len(met) + 1)):
+        for others in combinations(met, count):
+            base = _base((cut, *others))
+            if base is None:
+                continue
+            normals, inverse = base
+            shares = [sum(a * gaps[n] for a, n in zip(row, normals, strict=True)) for row in inverse]
+            if min(shares) < 0.0:
+                continue
+            off = (0.0, 0.0, 0.0)
+            for share, n in zip(shares, normals, strict=True):
+                off = add(off, scale(n, share))
+            if all(gaps[n] - dot(n, off) <= _ON_MM for n in met):
+                return normals, off
+    return None
+
+
+@lru_cache(maxsize=4096)
 def _base(normals: tuple[Vec, ...]) -> tuple[tuple[Vec, ...], list[list[float]]] | None:
     """The normals with the inverse of their Gram matrix, which gives each its share of a step onto all their planes;
     None where they do not meet in one edge or point."""
