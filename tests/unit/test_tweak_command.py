@@ -230,3 +230,72 @@ def test_of_equal_corrections_the_one_that_opens_nothing_and_moves_the_end_least
     code, out, _ = run(capsys, "--lean-up", "1")
     assert code == 0
     assert "1. bend mark 2 another 1°" in out
+
+
+LONG = """\
+racewright: 1
+units: in
+run:
+  name: Long wall, well head to sprayer outlet
+  raceway: EMT 1/2
+  surface: wall
+  going: right
+  start: {name: well head, fitting: set-screw, height: 1 1/4}
+  end: {name: sprayer outlet, fitting: set-screw, height: 1 1/4}
+  walk:
+    - leg: 8 ft 6
+      from: face
+      to: face
+      features:
+        - box_offset: {starts_at: 2}
+        - saddle: {name: drain, center: 27, over: round, height: 1 3/4, width: 1}
+        - offset: {shift: 3, side: left, middle_at: 56}
+        - offset: {shift: 3, side: right, middle_at: 79}
+        - box_offset: {done_by: 99}
+"""
+
+
+def test_a_low_saddle_among_many_bends_is_raised_by_its_own_and_the_far_end_stays(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    file = tmp_path / "long.yaml"
+    file.write_text(LONG, encoding="utf-8")
+    assert cli.main(["tweak", str(file), "--rise", "4=1-1/2", "--json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    assert [(m["what"], m["number"]) for m in data["moves"]] == [("angle", 3), ("angle", 4), ("angle", 5)]
+    assert all(m["by_deg"] > 0.0 for m in data["moves"])
+    assert max(abs(data["far_end_moves_mm"][way]) for way in ("up", "left")) < 25.4 / 16
+    assert data["last_leg_turns_deg"] < 0.5
+    room = {r["name"]: r["left"]["mm"] for r in data["room"]}
+    assert 0.0 <= room["drain"] + 1e-6 < 2.0 * 25.4 / 16 + 1e-6
+
+
+def test_the_rise_of_an_offset_is_the_one_that_it_was_asked_for(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """From leg to leg: its second bend's middle lies lower by R (1 - cos(half of its angle)), and is not where it is
+    measured. By hand: two bends of 30 opened by d lower it by d times the distance of their corners along the leg."""
+    file = tmp_path / "offset.yaml"
+    file.write_text(
+        "racewright: 1\nunits: mm\nrun:\n  name: Store lamp feed\n  raceway: EMT 1\n  surface: ceiling\n"
+        "  start: {name: a, fitting: set-screw}\n  end: {name: b, fitting: set-screw}\n"
+        "  walk:\n    - {leg: 2150, from: face, to: face, features: [{offset: {rise: 160, middle_at: 1050}}]}\n",
+        encoding="utf-8",
+    )
+    assert cli.main(["tweak", str(file), "--rise", "2=160"]) == 0
+    assert "leave it" in capsys.readouterr().out
+    assert cli.main(["tweak", str(file), "--rise", "2=150", "--json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    assert [(m["what"], m["number"]) for m in data["moves"]] == [("angle", 1), ("angle", 2)]
+    along = 160.0 * cos(radians(30.0)) / sin(radians(30.0))
+    for move in data["moves"]:
+        assert move["by_deg"] == pytest.approx(10.0 / along * 180.0 / 3.14159265, abs=0.5)
+    assert data["last_leg_turns_deg"] < 0.5
+
+
+def test_a_small_correction_is_one_that_a_hand_can_make(capsys: pytest.CaptureFixture[str]) -> None:
+    for place in ("46=3/16", "50=3/16", "50=1/4", "54=1/4"):
+        code, out, _ = run(capsys, "--daylight", place, "--json")
+        assert code == 0
+        for move in json.loads(out)["moves"]:
+            assert move["by_deg"] * 4.0 == pytest.approx(round(move["by_deg"] * 4.0), abs=1e-9), place

@@ -37,7 +37,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--end-short", metavar="LENGTH", help="end B lies too far back, along the first leg")
     for name in _LEANS:
         parser.add_argument(f"--lean-{name}", metavar="DEGREES", help=f"the last leg leans too far {name}")
-    parser.add_argument("--rise", metavar="[N=]HEIGHT", help="rise measured under the middle of the bend at mark N")
+    parser.add_argument(
+        "--rise",
+        metavar="[N=]HEIGHT",
+        help="rise measured under the middle of the bend at mark N (an offset's, a flat top's: at the bend's end)",
+    )
     daylight = "daylight under the conduit at a place, measured along it from end A; may be given again"
     parser.add_argument("--daylight", action="append", default=[], metavar="PLACE=GAP", help=daylight)
     angle = "angle that the bend at mark N has; may be given again"

@@ -11,7 +11,8 @@ from typing import Literal
 
 import msgspec
 
-from racewright.bends.model import BentPiece
+from racewright.bends import roles
+from racewright.bends.model import Bend, BentPiece
 from racewright.errors import InputError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import Walk, point_at, walk
@@ -37,8 +38,9 @@ class OffAt(msgspec.Struct, frozen=True, kw_only=True, tag="off"):
 
 
 class ApexRise(msgspec.Struct, frozen=True, kw_only=True, tag="apex"):
-    """The rise measured under the middle of bend `number` (from 1), from the leg before its shape, the way that the
-    first bend of that shape turns."""
+    """The rise measured at bend `number` (from 1), from the leg before its shape, the way that the first bend of that
+    shape turns: under the middle of the bend; of an offset's second bend and of the two beside a flat top where the
+    bend runs out into the leg that lies level there."""
 
     rise_mm: float
     number: int
@@ -117,12 +119,24 @@ def shown(piece: BentPiece, measured: Measured, walked: Walk | None = None) -> f
         return asin(max(-1.0, min(1.0, part)))
     if isinstance(measured, ApexRise):
         bend = piece.bends[measured.number - 1]
-        middle = point_at(walked, bend.arc_start_mm + 0.5 * bend.arc_length_mm, start)
-        first = next(k for k, other in enumerate(piece.bends) if other.shape == bend.shape)
+        own = [k for k, other in enumerate(piece.bends) if other.shape == bend.shape]
+        first = own[0]
+        share = _rise_at(bend, own.index(measured.number - 1))
+        middle = point_at(walked, bend.arc_start_mm + share * bend.arc_length_mm, start)
         leg = walked.bends[first].start
         return dot(sub(middle, leg.origin), leg.toward(piece.bends[first].roll_rad))
     station = piece.cut_length_mm if measured.station_mm is None else measured.station_mm
     return dot(sub(point_at(walked, station, start), start.origin), way_vector(measured.way, piece, start))
+
+
+def _rise_at(bend: Bend, place: int) -> float:
+    """Where along its arc the rise at a bend is measured (0: where it begins); `place`: among the bends of its shape,
+    from 0."""
+    if bend.role == roles.OFFSET_SECOND:
+        return 1.0
+    if bend.role == roles.SADDLE_FOUR and place in (1, 2):
+        return 1.0 if place == 1 else 0.0
+    return 0.5
 
 
 def misfit(plan: BentPiece, measured: Measured) -> float:

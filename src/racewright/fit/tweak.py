@@ -11,7 +11,8 @@ Many pieces show what was measured; the likeliest (least change of angles and ro
 taken for the piece as it is, and looked at as it will be: of the corrections within the tolerance one that keeps the
 wanted room goes before all others, and where none does, the one that keeps most.
 A rise measured alone tells nothing of the far end: that is then taken as right, and the bends of the rise's own shape
-are corrected together, so that what comes after keeps its line; where that cannot be, its direction.
+are corrected together, so that what comes after keeps its line; where that cannot be, its direction. That goes before
+the room: a saddle that would not keep it is bent a little higher.
 """
 
 from __future__ import annotations
@@ -55,8 +56,21 @@ MOST_BENDS = 4
 # Combinations looked at beyond the first that would do, where that does not keep the wanted room.
 _MORE_TRIED = 300
 _LIKELY_ROUNDS = 20
+# Whole steps that a hand bends, and how many tolerances they may leave: a single correction goes no finer than a
+# quarter of a degree where that leaves little more than the tolerance.
+_STEPS = (
+    (radians(0.5), 1.0),
+    (radians(0.25), 1.0),
+    (radians(0.25), 2.0),
+    (radians(0.1), 1.0),
+    (0.0, 1.0),
+)
 # A piece whose angles and rolls are further off, in spreads of a hand, is not likely (6 degrees for an angle).
 _MOST_SPREADS = 6.0
+# A saddle that would not keep its room is bent so much higher, in tolerances at most, and so often is it tried.
+_HIGHER_MOST = 2.0
+_HIGHER_TRIED = 4
+_SPARE_MM = 0.05
 _TINY = 1e-12
 
 
@@ -87,7 +101,8 @@ class TweakAnswer(msgspec.Struct, frozen=True, kw_only=True):
 class _Task(NamedTuple):
     """The piece `now`; what is measured on it, what is to be made good there (`missing`, less what `now` shows), in
     which tolerance; or the frame `wanted` at end B. `real`: what the bent piece shows, `aims`: what the plan does.
-    `told`: the readings, with what is likely, tell how the piece lies; else they are added to what `now` shows."""
+    `told`: the readings, with what is likely, tell how the piece lies; else they are added to what `now` shows.
+    `own`: the bends that are taken to be off alone (none: any may be)."""
 
     now: BentPiece
     measured: tuple[Measured, ...]
@@ -102,6 +117,7 @@ class _Task(NamedTuple):
     aims: tuple[float, ...]
     told: bool
     how: MadeBy = "hand shoe"
+    own: tuple[int, ...] = ()
 
     def short_mm(self, moves: Sequence[Move]) -> float:
         """By how much the piece then misses the room that is wanted; 0 where it is not told how it lies."""
@@ -150,8 +166,12 @@ def tweak(
     task = _task(piece, measured, tuple(hooks), tolerance or Tolerance(), tuple(pool), around)._replace(how=how)
     best: TweakAnswer | None = None
     for asked, saddle in _asked(piece, task, measured, tolerance or Tolerance()):
+        if best is not None and asked is task and len(asked.measured) == sum(map(_is_rise, asked.measured)):
+            break  # the far end is taken as right, and goes before the room
         try:
             answer = _least(_as_it_is(asked), opening_limit_rad)
+            if saddle and answer.short_mm > 0.0:
+                answer = _higher(asked, answer, opening_limit_rad)
         except LimitError as error:
             if best is None and (asked is task or (saddle and error.unit)):
                 if saddle:
@@ -163,6 +183,32 @@ def tweak(
         best = min(best or answer, answer, key=lambda one: even(one.short_mm))
     assert best is not None  # the last task gives an answer, or raises
     return best
+
+
+def _is_rise(item: Measured) -> bool:
+    return isinstance(item, ApexRise)
+
+
+def _higher(task: _Task, answer: TweakAnswer, opening_limit_rad: float) -> TweakAnswer:
+    """The same with a saddle so much higher that it keeps its room, as long as it is hardly more than the tolerance;
+    else the answer itself."""
+    by = answer.short_mm + _SPARE_MM
+    for _ in range(_HIGHER_TRIED):
+        if by > _HIGHER_MOST * task.scale[0]:
+            break
+        ups = [by if _is_rise(item) else 0.0 for item in task.measured]
+        raised = task._replace(
+            aims=tuple(aim + up for aim, up in zip(task.aims, ups, strict=True)),
+            missing=tuple(miss - up for miss, up in zip(task.missing, ups, strict=True)),
+        )
+        try:
+            tried = _least(_as_it_is(raised), opening_limit_rad)
+        except LimitError:
+            break
+        if tried.short_mm == 0.0:
+            return tried
+        by += tried.short_mm + _SPARE_MM
+    return answer
 
 
 def _asked(
@@ -188,8 +234,13 @@ def _as_it_is(task: _Task) -> _Task:
         return task
     usual = Accuracy()
     bends = range(1, len(task.now.bends) + 1)
-    errors = [Move(n, "angle", usual.angle_rad) for n in bends if n not in task.read]
-    errors += [Move(n, "roll", usual.roll_rad) for n in bends[1:]]
+    if task.own:  # the rest is taken as right
+        errors = [Move(n, "angle", usual.angle_rad) for n in task.own]
+        most = CLOSING_LIMIT_RAD / usual.angle_rad
+    else:
+        errors = [Move(n, "angle", usual.angle_rad) for n in bends if n not in task.read]
+        errors += [Move(n, "roll", usual.roll_rad) for n in bends[1:]]
+        most = _MOST_SPREADS
 
     def at(y: Row) -> tuple[Move, ...]:
         return tuple(error._replace(by_rad=error.by_rad * share) for error, share in zip(errors, y, strict=True))
@@ -214,7 +265,9 @@ def _as_it_is(task: _Task) -> _Task:
         y = new
         if longest < 1e-7:
             break
-    if _worst(rest(y)) > 1.0 or _worst(y) > _MOST_SPREADS:
+    if task.own and _worst(rest(y)) > 1.0:
+        return _as_it_is(task._replace(own=()))
+    if _worst(rest(y)) > 1.0 or _worst(y) > most:
         return task
     missing = tuple(-aim for aim in task.aims)
     return task._replace(now=corrected(task.now, at(y), task.hooks), missing=missing, told=True)
@@ -248,6 +301,7 @@ def _far_end_kept(piece: BentPiece, task: _Task, rises: Sequence[ApexRise], tole
             real=(*task.real, *real[: len(right)]),
             aims=(*task.aims, *aims[: len(right)]),
             pool=tuple(m for m in task.pool if m.kind == "angle" and m.number in own),
+            own=tuple(n for n in own if n not in task.read) if right is not held else (),
         )
 
 
@@ -422,9 +476,12 @@ def _within(moves: Sequence[Move], now: BentPiece, opening_limit_rad: float) -> 
 def _answer(task: _Task, exact: tuple[Move, ...]) -> TweakAnswer:
     moves = exact
     most = task.short_mm(exact)
-    for step in (radians(0.5), radians(0.25), radians(0.1), 0.0):
+    for step, worst in _STEPS:
         moves = _rounded(exact, step)
-        if _worst(_left(task, moves)) <= 1.0 and task.short_mm(moves) <= most:
+        single = len(exact) == 1 and task.wanted is None
+        if worst > 1.0 and not (single and moves):
+            continue
+        if _worst(_left(task, moves)) <= worst and task.short_mm(moves) <= most:
             break
     left = [abs(value) * unit for value, unit in zip(_left(task, moves), task.scale, strict=True)]
     angular = [_is_angle(task, k) for k in range(len(left))]
