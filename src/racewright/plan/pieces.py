@@ -21,7 +21,7 @@ from racewright.plan.bench_checks import BenchCheck, bench_checks, checks_after,
 from racewright.plan.between import Expansion, coupling_kind, expansions_of, stick_rules
 from racewright.plan.handling import Budgets, Handled, HandledBend, handle_piece, not_looked_for
 from racewright.plan.joints import Between, Joint, joints_of
-from racewright.plan.model import MOST_PIECES, MarkedBend, PieceEnd, PieceStart, PlannedPiece
+from racewright.plan.model import MOST_PIECES, WHOLE_MM, MarkedBend, PieceEnd, PieceStart, PlannedPiece
 from racewright.plan.threads import joined_by_thread, thread_findings, with_threads
 from racewright.sequence.machine import Stance
 from racewright.sequence.order import can_be_bent
@@ -235,7 +235,7 @@ def _piece_frame(line: Centreline, piece: RunPiece) -> Frame:
 def _planned(
     survey: Survey, bender: BenderProfile, part: Part, handled: Handled, label: str, threads: tuple[bool, bool]
 ) -> PlannedPiece:
-    piece = part.piece
+    piece, trimmed = part.piece, _trimmed(survey, part, handled)
     ends = with_threads(
         (
             PieceEnd(fitting=part.ends[0], insertion_mm=part.inserts_mm[0]),
@@ -244,7 +244,7 @@ def _planned(
         piece,
         threads,
         stick_mm=0.0 if part.stock_mm in survey.offcuts_mm else part.stock_mm,
-        trimmed=(survey.cut_after_bending and handled.extra_a_mm > 0.0, survey.cut_after_bending),
+        trimmed=trimmed,
     )
     return PlannedPiece(
         label=label,
@@ -252,7 +252,7 @@ def _planned(
         cut_length_tape=read_tape(piece.cut_length_mm, survey.tape).text,
         outside_diameter_mm=piece.outside_diameter_mm,
         bend_radius_mm=bender.radius_mm if piece.bends else 0.0,
-        bends=marked_bends(survey, bender, piece, handled),
+        bends=marked_bends(survey, bender, piece, handled, trimmed),
         end_a=ends[0],
         end_b=ends[1],
         start=PieceStart(point_mm=part.frame.origin, axis=part.frame.axis, normal=part.frame.normal),
@@ -264,14 +264,20 @@ def _planned(
         stock_mm=part.stock_mm,
         extra_a_mm=handled.extra_a_mm,
         extra_b_mm=handled.extra_b_mm,
-        trim_after=survey.cut_after_bending,
-        trim_marks=_trim_marks(survey, piece, handled),
+        trim_after=trimmed[1],
+        trim_marks=_trim_marks(survey, piece, handled) if trimmed[1] else (),
     )
 
 
+def _trimmed(survey: Survey, part: Part, handled: Handled) -> tuple[bool, bool]:
+    """Which ends are cut after bending: none of a straight piece, nor of one that takes a whole stick or offcut."""
+    spare_mm = part.stock_mm - part.piece.cut_length_mm
+    whole = part.stock_mm > 0.0 and spare_mm < WHOLE_MM and not handled.extra_a_mm + handled.extra_b_mm
+    late = survey.cut_after_bending and bool(part.piece.bends) and not whole
+    return late and handled.extra_a_mm > 0.0, late
+
+
 def _trim_marks(survey: Survey, piece: BentPiece, handled: Handled) -> tuple[TapeReading, ...]:
-    if not survey.cut_after_bending:
-        return ()
     ends = [handled.extra_a_mm] if handled.extra_a_mm else []
     ends.append(handled.extra_a_mm + piece.cut_length_mm)
     return tuple(read_tape(e, survey.tape) for e in ends)
@@ -284,11 +290,12 @@ def _fitting_name(end: EndFitting, raceway: Raceway) -> str:
     return f"{end.name} ({kind})" if end.name else f"{kind} fitting"
 
 
-def marked_bends(survey: Survey, bender: BenderProfile, piece: BentPiece, handled: Handled) -> tuple[MarkedBend, ...]:
+def marked_bends(
+    survey: Survey, bender: BenderProfile, piece: BentPiece, handled: Handled, trimmed: tuple[bool, bool]
+) -> tuple[MarkedBend, ...]:
     """Every bend of a piece with its exact mark and its reading, in material order."""
     out: list[MarkedBend] = []
-    later = (handled.extra_a_mm > 0.0, survey.cut_after_bending)
-    checks = bench_checks(piece, survey.tape, cut_later=later)
+    checks = bench_checks(piece, survey.tape, cut_later=trimmed)
     how = made_by(bender)
     line = 0.0
     for way in handled.steps:
