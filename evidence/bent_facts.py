@@ -15,6 +15,8 @@ TOLERANCE_MM = 25.4 / 16.0
 TOLERANCE_DEG = 0.5
 #: A surface that the plan itself goes behind by more than this is not judged.
 PRESSED_MM = 0.5
+#: What no tape shows: half of 1/16 in. A bent piece that misses less of the room that is wanted keeps it.
+UNSEEN_MM = 25.4 / 32
 #: The answers' figures are printed to nine places, and what is sampled along an arc is no nearer than this.
 NEAR_MM = 2e-3
 
@@ -118,7 +120,7 @@ def hold_room(
         if left < -NEAR_MM:
             held.words.add("hit, and said")
             held.true("hit", said == "problem", f"{view['name']} is hit by {-left:.3f} mm; said: {said}")
-        elif left < view["wanted_mm"] - NEAR_MM:
+        elif left < view["wanted_mm"] - UNSEEN_MM - NEAR_MM:
             held.words.add("too close, and said")
             held.true("too close", said is not None, f"{view['name']}: {left:.3f} mm left; said: {said}")
         elif left > view["wanted_mm"] + NEAR_MM:

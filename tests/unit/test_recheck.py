@@ -120,8 +120,9 @@ def test_a_middle_bend_that_is_too_flat_hits_the_wall_beyond() -> None:
 def test_a_saddle_that_is_too_low_by_less_than_an_end_may_be_off_is_a_caution_and_a_hit_a_problem() -> None:
     plan = planned()
     piece = plan.pieces[0]
-    moved = [bent(plan, 1, arc_start_mm=piece.piece.bends[0].arc_start_mm + by) for by in (2.0, 30.0)]
-    near, hit = (recheck(plan, piece, now).findings for now in moved)
+    moved = [bent(plan, 1, arc_start_mm=piece.piece.bends[0].arc_start_mm + by) for by in (2.0, 5.0, 30.0)]
+    unseen, near, hit = (recheck(plan, piece, now).findings for now in moved)
+    assert "run.clearance" not in {f.rule for f in unseen}, "no tape shows it"
     assert [(f.rule, f.severity) for f in near if f.rule == "run.clearance"] == [("run.clearance", "caution")]
     (told,) = (f for f in hit if f.rule == "run.clearance")
     assert told.severity == "problem"

@@ -33,6 +33,8 @@ NEAR_MM = 300.0
 #: never more than half of it; and how much deeper than planned it may be pressed into a wall.
 _LESS_MM = 3.175
 _DEEPER_MM = Tolerance().length_mm
+#: What no tape shows of the room that a bent piece leaves: half of 1/16 in (mm).
+_UNSEEN_MM = 25.4 / 32.0
 
 
 class Rechecked(msgspec.Struct, frozen=True, kw_only=True):
@@ -121,7 +123,8 @@ def recheck(plan: Plan, piece: PlannedPiece, now: BentPiece) -> Rechecked:
     left, count = around.left_mm(now), len(plan.obstacles)
     found: list[Finding | None] = []
     for view, clear, thing in zip(plan.obstacles, left, around.things, strict=False):
-        found.append(_clearance(view, clear, plan.tape, thing.give_mm))
+        if clear < max(view.wanted_mm - _UNSEEN_MM, 0.0):
+            found.append(_clearance(view, clear, plan.tape, thing.give_mm))
     unknown = []
     for wall, clear, thing in zip(plan.surfaces, left[count:], around.things[count:], strict=True):
         if thing.judged:
