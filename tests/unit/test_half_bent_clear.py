@@ -166,8 +166,10 @@ def test_a_bend_too_far_along_is_brought_to_its_place_by_end_a() -> None:
     assert answer["trim_a_mm"] == pytest.approx(14.0, abs=1e-3)
     assert answer["cut"]["mm"] == pytest.approx(planned["cut_length_mm"], abs=1e-3)
     assert answer["notes"][0] == 'Cut 9/16" more off at end A.'
-    kept = remark(survey, [{"number": 1, "mark": f"{mark + 14.0:.4f} mm"}], cut_free=False)
-    assert (kept["met"], kept["trim_a_mm"]) == (False, 0.0)
+    # cut already, at end B too: nothing is cut off that leaves the end off
+    for cut, more in (("after", {"cut_free": False}), ("before", {})):
+        kept = remark(saddle_survey(walk=walk, cut=cut), [{"number": 1, "mark": f"{mark + 14.0:.4f} mm"}], **more)
+        assert (kept["met"], kept["trim_a_mm"]) == (False, 0.0)
 
 
 def test_bends_that_the_plan_makes_before_are_asked_for() -> None:

@@ -142,7 +142,6 @@ def replan(
         top, off = max(offs, key=lambda item: even(abs(item[1])), default=(None, 0.0))
         if top is not None and abs(off) > ALLOWED.length_mm:
             findings = (*findings, rise_finding(top.bend + 1, now.bends[top.bend].shape, off, tape))
-        mended = mended_words(way, tape)
         answers.append(
             ReplanAnswer(
                 piece=now,
@@ -158,17 +157,22 @@ def replan(
                 further=way.further,
                 trim_mm=way.trim_mm,
                 turned_rad=way.turned_rad,
-                words=(*mended, *replan_words(piece, now, done, tape)),
+                words=(*mended_words(way, tape), *replan_words(piece, now, done, tape)),
                 findings=findings,
             )
         )
 
     for way in ways:
         stock_mm = None if stock_length_mm is None else stock_length_mm - way.trim_mm
-        limits = _Limits(piece, way.piece, done, cut_free, stock_mm, largest_angle_rad, least_straight_mm)
-        take(way, _as_planned(way.piece, target, around.start, stock_mm, cut_free=cut_free), plain=True)
-        if way.trim_mm:
+        now = _as_planned(way.piece, target, around.start, stock_mm, cut_free=cut_free)
+        if way.trim_mm and in_tolerances(end_gap(target, walk(now, around.start).end)) > 1.0:
+            continue  # nothing is cut off that leaves the end off
+        take(way, now, plain=True)
+    mended = any(answer.good for answer in answers)
+    for way in ways:
+        if way.trim_mm or (way.further and mended):
             continue
+        limits = _Limits(piece, way.piece, done, cut_free, stock_length_mm, largest_angle_rad, least_straight_mm)
         for now in _finishes(piece, limits, tops, around, budget):
             take(way, now, plain=False)
     if not any(answer.good for answer in answers):
