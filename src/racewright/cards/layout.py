@@ -179,7 +179,7 @@ class Writer:
 
     def need(self, height: float) -> bool:
         """Start the next page unless `height` fits; says whether it did."""
-        if height <= self.room:
+        if height <= self.room + 1e-6:  # a sheet may be filled to its foot
             return False
         self.start_page(self._labels[-1].removesuffix(", continued") + ", continued", running=True)
         return True
