@@ -90,11 +90,109 @@ def _rotate(columns: Matrix, basis: Matrix, p: int, q: int) -> bool:
     return True
 
 
+#: A vector whose part that others do not span is less than this of the longest one's length is taken as spanned.
+_SPANNED = 1e-13
+
+
 def least_norm(m: Matrix, right: Row, relative: float = 1e-9) -> Row:
     """The x of least length among those that make |m x - right| least. Directions whose singular value is below
-    `relative` times the largest are left alone."""
+    `relative` times the largest are left alone.
+
+    By orthogonal vectors of the narrow side (m = C Q, or its transpose) where the bounds of C's singular values leave
+    no doubt of the rank; by the singular values of C, which are those of m, where they do.
+    """
     if not m or not m[0]:
         return [0.0] * (len(m[0]) if m else 0)
+    wide = len(m) < len(m[0])
+    basis, order, lower = _orthogonal(m if wide else transpose(m))
+    if not basis:
+        return [0.0] * len(m[0])
+    square = len(basis) == len(lower)
+    if wide:
+        right = [right[k] for k in order]
+    else:
+        right = [sum(map(mul, way, right)) for way in basis]
+    if 1.0 / _inverse_size(lower, len(basis)) <= relative * hypot(*(part for row in lower for part in row)):
+        x = _by_values(lower if wide else transpose(lower), right, relative)
+    elif not square:
+        x = least_norm(lower if wide else transpose(lower), right, relative)
+    else:
+        x = _forward(lower, right) if wide else _backward(lower, right)
+    if wide:
+        return [sum(map(mul, x, column)) for column in zip(*basis, strict=True)]
+    out = [0.0] * len(order)
+    for k, value in zip(order, x, strict=True):
+        out[k] = value
+    return out
+
+
+def _orthogonal(vectors: Matrix) -> tuple[Matrix, list[int], Matrix]:
+    """Unit vectors square to each other that span these, by Gram and Schmidt's way with the longest rest first; the
+    order in which the vectors were taken; and each vector, in that order, in terms of the unit vectors (a lower
+    triangle, with rows of the spanned ones below)."""
+    rests, order = list(vectors), list(range(len(vectors)))
+    parts: Matrix = [[] for _ in vectors]
+    basis: Matrix = []
+    least = 0.0
+    for k in range(min(len(vectors), len(vectors[0]))):
+        sizes = [sum(map(mul, rest, rest)) for rest in rests[k:]]
+        at = k + sizes.index(max(sizes))
+        rests[k], rests[at] = rests[at], rests[k]
+        order[k], order[at] = order[at], order[k]
+        parts[k], parts[at] = parts[at], parts[k]
+        rest = rests[k]
+        # what rounding left along those taken before is taken out once more
+        for j, way in enumerate(basis):
+            again = sum(map(mul, way, rest))
+            rest = [a - again * b for a, b in zip(rest, way, strict=True)]
+            parts[k][j] += again
+        size = hypot(*rest)
+        least = least or _SPANNED * size
+        if size <= least:
+            break
+        way = [a / size for a in rest]
+        basis.append(way)
+        parts[k].append(size)
+        for i in range(k + 1, len(rests)):
+            along = sum(map(mul, way, rests[i]))
+            parts[i].append(along)
+            rests[i] = [a - along * b for a, b in zip(rests[i], way, strict=True)]
+    return basis, order, [row + [0.0] * (len(basis) - len(row)) for row in parts]
+
+
+def _forward(lower: Matrix, right: Row) -> Row:
+    """The x of L x = right."""
+    x: Row = []
+    for k, (row, value) in enumerate(zip(lower, right, strict=True)):
+        x.append((value - sum(map(mul, row, x))) / row[k])
+    return x
+
+
+def _backward(lower: Matrix, right: Row) -> Row:
+    """The x of L^T x = right."""
+    x = list(right)
+    for k in reversed(range(len(lower))):
+        x[k] /= lower[k][k]
+        for j, part in enumerate(lower[k][:k]):
+            x[j] -= part * x[k]
+    return x
+
+
+def _inverse_size(lower: Matrix, count: int) -> float:
+    """The root of the sum of squares of the inverse of the first `count` rows: no singular value is below one over
+    it."""
+    inverse: Matrix = []
+    for k, row in enumerate(lower[:count]):
+        line = [0.0] * count
+        for part, other in zip(row, inverse, strict=False):
+            line = [a - part * b for a, b in zip(line, other, strict=True)]
+        line[k] += 1.0
+        inverse.append([a / row[k] for a in line])
+    return hypot(*(part for line in inverse for part in line))
+
+
+def _by_values(m: Matrix, right: Row, relative: float) -> Row:
+    """`least_norm` by singular values."""
     if len(m) < len(m[0]):
         # fewer rotations on the narrow side: m^T = U S V^T gives m = V S U^T
         flat = svd(transpose(m))
