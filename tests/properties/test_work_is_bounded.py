@@ -17,6 +17,7 @@ from racewright.operations.answer import answer
 from racewright.operations.common import Refused
 from racewright.operations.planned import CheckAnswer
 from racewright.operations.remark import RemarkAnswer
+from racewright.operations.tweak import TweakAnswer
 
 #: All budgets of one plan, and what a search may do beyond its own before it looks at it.
 MOST_UNITS = 1.5 * (budget.ORDERS + 2 * budget.CAN_BE_BENT + budget.SPLIT + budget.SPLIT_AROUND + budget.SPLIT_HINTS)
@@ -40,7 +41,7 @@ def counted_units(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[int]]:
         yield units
 
 
-def calls_of(data: dict[str, Any]) -> int:
+def calls_of(data: dict[str, Any], operation: str = "check") -> int:
     """How many functions are called for an answer: a measure of work that no clock and no other process touches."""
     calls = 0
 
@@ -51,7 +52,7 @@ def calls_of(data: dict[str, Any]) -> int:
     before = sys.getprofile()
     sys.setprofile(count)
     try:
-        answer("check", {"survey": data})
+        answer(operation, data)
     finally:
         sys.setprofile(before)
     return calls
@@ -84,7 +85,7 @@ def test_random_surveys_at_the_edges_are_answered_or_refused_within_the_budgets(
 @pytest.mark.parametrize("name", ["40 saddles on one stick", "40 turns round a box", "2,000 ft"])
 def test_the_rest_of_a_plan_is_bounded_as_well(name: str) -> None:
     answer("check", {"survey": survey("warm", turns(1, 30))})
-    assert calls_of(NAMED[name]) <= MOST_CALLS
+    assert calls_of({"survey": NAMED[name]}) <= MOST_CALLS
 
 
 def test_an_answer_cut_short_says_so_and_is_the_same_each_time() -> None:
@@ -106,6 +107,44 @@ def test_new_marks_for_many_bends_are_cut_short_and_say_so() -> None:
     more = answer("remark", {"survey": NAMED["40 saddles on one stick"], "made": [{"number": 1, "angle_deg": 12}]})
     assert isinstance(more, Refused)
     assert (more.error.kind, more.error.asked, more.error.limit) == ("limit", 120, 40)
+
+
+def readings_of_the_far_end() -> list[dict[str, Any]]:
+    offs = [("up", "5/8"), ("left", "7/16"), ("long", "1/4")]
+    leans = [("up", 1.5), ("left", 2.5)]
+    return [
+        *({"what": "off", "way": way, "off": off} for way, off in offs),
+        *({"what": "lean", "way": way, "lean_deg": lean} for way, lean in leans),
+    ]
+
+
+def test_a_correction_of_many_bends_is_cut_short_and_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    data = survey("packing shed, sorting line", turns(38, 15, angle=45.0), stock=["100 ft"])
+    asked = {"survey": data, "measured": readings_of_the_far_end()}
+    # the order of the bends was sought with the plan
+    most = MOST_UNITS + 1.2 * budget.CORRECTIONS
+    with counted_units(monkeypatch) as units:
+        got = answer("tweak", asked)
+    assert isinstance(got, TweakAnswer), got
+    assert [f.severity for f in got.findings if f.rule == "tweak.search"] == ["info"]
+    assert got.moves
+    assert budget.CORRECTIONS * 0.5 <= units[0] <= most
+    assert answer("tweak", asked) == got
+
+
+def test_a_correction_of_few_bends_is_proved() -> None:
+    data = survey("pump house, header", turns(6, 14, angle=30.0), stock=["20 ft"])
+    got = answer("tweak", {"survey": data, "measured": readings_of_the_far_end()})
+    assert isinstance(got, TweakAnswer), got
+    assert not [f for f in got.findings if f.rule == "tweak.search"]
+    assert got.moves
+
+
+def test_new_marks_of_many_bends_take_a_bounded_number_of_calls() -> None:
+    data = survey("packing shed, pipe rack", saddles(13, 38, height="1 7/8", width="2 1/8"), stock=["60 ft"])
+    asked = {"survey": data, "made": [{"number": 1, "angle_deg": 12}]}
+    plain = calls_of({"survey": data})
+    assert calls_of(asked, "remark") - plain <= MOST_CALLS / 2
 
 
 def test_a_share_is_spent_of_its_whole_too() -> None:

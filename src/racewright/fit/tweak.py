@@ -18,16 +18,17 @@ the room: a saddle that would not keep it is bent a little higher.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import combinations, product
-from math import atan2, ceil, copysign, radians, sqrt
+from math import atan2, ceil, copysign, hypot, inf, radians, sqrt
 from typing import NamedTuple
 
 import msgspec
 
 from racewright.bends import roles
 from racewright.bends.model import BentPiece
-from racewright.errors import InputError, LimitError
+from racewright.budget import CORRECTIONS, Budget
+from racewright.errors import Finding, InputError, LimitError
 from racewright.fit.accuracy import Accuracy, Tolerance
+from racewright.fit.combinations import groups
 from racewright.fit.jacobian import walk
 from racewright.fit.made import CLOSING_LIMIT_RAD, LEAST_MADE_RAD
 from racewright.fit.measured import (
@@ -52,7 +53,6 @@ from racewright.tools.benders import HookEnd, MadeBy
 
 # Opening more than this flattens or kinks thin-walled conduit. Common practice, from memory, no source.
 OPENING_LIMIT_RAD = radians(5.0)
-MOST_BENDS = 4
 # Combinations looked at beyond the first that would do, where that does not keep the wanted room.
 _MORE_TRIED = 300
 _LIKELY_ROUNDS = 20
@@ -72,6 +72,14 @@ _HIGHER_MOST = 2.0
 _HIGHER_TRIED = 4
 _SPARE_MM = 0.05
 _TINY = 1e-12
+# Units that the linear answer of one combination takes.
+_LINEAR_UNITS = 20
+_CUT_SHORT = Finding(
+    rule="tweak.search",
+    severity="info",
+    message="with so many bends the correction is the least of those tried; that none is less is not proved.",
+    citation="geometry",
+)
 
 
 class TweakAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -91,6 +99,7 @@ class TweakAnswer(msgspec.Struct, frozen=True, kw_only=True):
     piece: BentPiece
     told: bool
     short_mm: float
+    findings: tuple[Finding, ...] = ()
 
     @property
     def total_rad(self) -> float:
@@ -102,7 +111,7 @@ class _Task(NamedTuple):
     """The piece `now`; what is measured on it, what is to be made good there (`missing`, less what `now` shows), in
     which tolerance; or the frame `wanted` at end B. `real`: what the bent piece shows, `aims`: what the plan does.
     `told`: the readings, with what is likely, tell how the piece lies; else they are added to what `now` shows.
-    `own`: the bends that are taken to be off alone (none: any may be)."""
+    `own`: the bends that are taken to be off alone (none: any may be). Where `budget` is spent, the search ends."""
 
     now: BentPiece
     measured: tuple[Measured, ...]
@@ -116,6 +125,7 @@ class _Task(NamedTuple):
     real: tuple[float, ...]
     aims: tuple[float, ...]
     told: bool
+    budget: Budget
     how: MadeBy = "hand shoe"
     own: tuple[int, ...] = ()
 
@@ -168,10 +178,11 @@ def tweak(
     for asked, saddle in _asked(piece, task, measured, tolerance or Tolerance()):
         if best is not None and asked is task and len(asked.measured) == sum(map(_is_rise, asked.measured)):
             break  # the far end is taken as right, and goes before the room
+        part = asked if asked is task else asked._replace(budget=task.budget.share(2))
         try:
-            answer = _least(_as_it_is(asked), opening_limit_rad)
+            answer = _least(_as_it_is(part), opening_limit_rad)
             if saddle and answer.short_mm > 0.0:
-                answer = _higher(asked, answer, opening_limit_rad)
+                answer = _higher(part, answer, opening_limit_rad)
         except LimitError as error:
             if best is None and (asked is task or (saddle and error.unit)):
                 if saddle:
@@ -247,6 +258,7 @@ def _as_it_is(task: _Task) -> _Task:
 
     def rest(y: Row) -> Row:
         bent = corrected(task.now, at(y), task.hooks)
+        task.budget.take(len(bent.bends))
         walked = walk(bent)
         found = [shown(bent, item, walked) for item in task.measured]
         return [(value - real) / unit for value, real, unit in zip(found, task.real, task.scale, strict=True)]
@@ -316,22 +328,26 @@ def _least(task: _Task, opening_limit_rad: float) -> TweakAnswer:
         if answer.short_mm == 0.0:
             return answer
         roomiest, until = (answer.short_mm, answer), _MORE_TRIED
-    pool = task.pool
-    slope = _slopes(task, pool)
-    tried = 0
+    slope = _slopes(task, task.pool)
+    tried, short = 0, False
     refused: tuple[float, tuple[Move, ...]] | None = None
     nearest: tuple[float, tuple[Move, ...]] = (_worst(base), ())
-    for group in _groups(pool, len(base) + 1):
-        if (tried > until) if roomiest is not None else len(group[0]) > len(base):
+    for size, group in groups(task.pool, len(base) + 1):
+        if (tried > until) if roomiest is not None else size > len(base):
             continue
+        # half of what is left for each size, so that some of every size are tried
+        part = task._replace(budget=task.budget.share(2))
         good: list[tuple[float, int, float, tuple[Move, ...]]] = []
-        for chosen in group:
-            tried += 1
-            picked = [[row[pool.index(move)] for move in chosen] for row in slope]
-            moves = _solve(task, chosen, picked, base)
+        hopeful, count, whole = _hopeful(part, group, slope, base)
+        tried, short = tried + count, short or not whole
+        for linear in hopeful:
+            if part.budget.spent:
+                short = True
+                break
+            moves = _solve(part, linear)
             if moves is None:
                 continue
-            worst = _worst(_left(task, moves))
+            worst = _worst(_left(part, moves))
             total = even(sum(abs(move.by_rad) for move in moves))
             if worst > 1.0:
                 nearest = min(nearest, (worst, moves), key=lambda item: even(item[0]))
@@ -341,19 +357,57 @@ def _least(task: _Task, opening_limit_rad: float) -> TweakAnswer:
                 opened = sum(m.kind == "angle" and m.by_rad < 0.0 for m in moves)
                 good.append((total, opened, _end_moves(task, moves), moves))
         for *_, moves in sorted(good):
-            answer = _answer(task, moves)
+            if roomiest is not None and part.budget.spent:
+                short = True
+                break
+            answer = _answer(part, moves)
             if fits and min((abs(move.by_rad) for move in answer.moves), default=0.0) < LEAST_MADE_RAD:
                 continue
             if answer.short_mm == 0.0:
-                return answer
+                return _said(answer, short)
             if roomiest is None:
                 until = tried + _MORE_TRIED
             roomiest = min(
                 roomiest or (answer.short_mm, answer), (answer.short_mm, answer), key=lambda one: even(one[0])
             )
+        if task.budget.spent:
+            break
     if roomiest is not None:
-        return roomiest[1]
-    raise refusal(refused[1] if refused else None, nearest, opening_limit_rad)
+        return _said(roomiest[1], short)
+    error = refusal(refused[1] if refused else None, nearest, opening_limit_rad)
+    if short:
+        error.hint = f"{error.hint}; of so many bends not all corrections were tried"
+    raise error
+
+
+def _said(answer: TweakAnswer, short: bool) -> TweakAnswer:
+    """The answer, with what it says where the search was cut short."""
+    return msgspec.structs.replace(answer, findings=(_CUT_SHORT,)) if short else answer
+
+
+def _hopeful(
+    task: _Task, group: Iterator[tuple[Move, ...]], slope: Matrix, base: Row
+) -> tuple[list[tuple[Move, ...]], int, bool]:
+    """The linear answers of a group's combinations that are not far out, those that leave least first; how many
+    combinations were tried, and whether these are all."""
+    budget = task.budget.share(2)
+    column = {move: [row[k] for row in slope] for k, move in enumerate(task.pool)}
+    most = 4.0 + 0.2 * _worst(base)
+    found: list[tuple[float, int, tuple[Move, ...]]] = []
+    tried = 0
+    for chosen in group:
+        if budget.spent:
+            return [moves for *_, moves in sorted(found)], tried, False
+        budget.take(_LINEAR_UNITS)
+        tried += 1
+        picked = [list(row) for row in zip(*(column[move] for move in chosen), strict=True)]
+        x = least_norm(picked, [-value for value in base], 1e-7)
+        left = [sum(a * b for a, b in zip(row, x, strict=True)) + r for row, r in zip(picked, base, strict=True)]
+        worst = _worst(left)
+        if worst <= most and all(abs(value) <= radians(60.0) for value in x):
+            moves = tuple(move._replace(by_rad=value) for move, value in zip(chosen, x, strict=True))
+            found.append((even(worst), tried, moves))
+    return [moves for *_, moves in sorted(found)], tried, True
 
 
 def _task(
@@ -374,23 +428,24 @@ def _task(
         check_measured(piece, item)
     read = [item for item in measured if isinstance(item, BendAngle)]
     now = corrected(piece, [Move(item.number, "angle", misfit(piece, item)) for item in read], hooks)
-    numbers = frozenset(item.number for item in read)
+    numbers, budget = frozenset(item.number for item in read), Budget(CORRECTIONS)
     rest = tuple(item for item in measured if not isinstance(item, BendAngle))
     if not rest:
         wanted = walk(piece).end
         scale = (tolerance.length_mm,) * 3 + (tolerance.angle_rad,) * 2
-        return _Task(now, (), (), scale, wanted, hooks, pool, around, numbers, (), (), told=True)
+        return _Task(now, (), (), scale, wanted, hooks, pool, around, numbers, (), (), True, budget)
     # g(0) is what the corrected-for-angles model shows now, minus the misfit: what it should show
     missing = tuple(misfit(piece, item) - shown(now, item) for item in rest)
     scales = tuple(tolerance_of(item, tolerance) for item in rest)
     aims = tuple(shown(piece, item) for item in rest)
     real = tuple(aim + misfit(piece, item) for aim, item in zip(aims, rest, strict=True))
-    return _Task(now, rest, missing, scales, None, hooks, pool, around, numbers, real, aims, told=False)
+    return _Task(now, rest, missing, scales, None, hooks, pool, around, numbers, real, aims, False, budget)
 
 
 def _left(task: _Task, moves: Sequence[Move]) -> Row:
     """The misfit left after these moves, each in units of its tolerance."""
     piece = corrected(task.now, moves, task.hooks) if moves else task.now
+    task.budget.take(len(piece.bends))
     walked = walk(piece)
     if task.wanted is not None:
         gap = end_gap(task.wanted, walked.end)
@@ -422,38 +477,17 @@ def _slopes(task: _Task, chosen: Sequence[Move], at: Sequence[Move] = ()) -> Mat
     return [list(row) for row in zip(*columns, strict=True)]
 
 
-def _groups(pool: Sequence[Move], equations: int) -> Iterator[list[tuple[Move, ...]]]:
-    """All combinations, by bends touched and then by number of moves; more moves than measurements need be tried
-    for room alone, because some solution with fewer is at least as small (a vertex of the linear programme)."""
-    numbers = sorted({move.number for move in pool if move.kind != "spin"})
-    spins: list[tuple[Move, ...]] = [(), *[(move,) for move in pool if move.kind == "spin"]]
-    by_bend = {n: [m for m in pool if m.number == n and m.kind != "spin"] for n in numbers}
-    for touched in range(min(MOST_BENDS, len(numbers)) + 1):
-        sized: dict[int, list[tuple[Move, ...]]] = {}
-        for bends in combinations(numbers, touched):
-            options = []
-            for n in bends:
-                moves = by_bend[n]
-                options.append([(m,) for m in moves] + ([tuple(moves)] if len(moves) > 1 else []))
-            for parts in product(*options):
-                for spin in spins:
-                    chosen = tuple(m for part in parts for m in part) + spin
-                    if 0 < len(chosen) <= equations:
-                        sized.setdefault(len(chosen), []).append(chosen)
-        for size in sorted(sized):
-            yield sized[size]
-
-
-def _solve(task: _Task, chosen: Sequence[Move], slope: Matrix, base: Row) -> tuple[Move, ...] | None:
-    """Gauss-Newton from the linear answer; None where even the linear answer is far out."""
-    x = least_norm(slope, [-value for value in base], 1e-7)
-    linear = [sum(a * b for a, b in zip(row, x, strict=True)) + r for row, r in zip(slope, base, strict=True)]
-    if _worst(linear) > 4.0 + 0.2 * _worst(base) or any(abs(value) > radians(60.0) for value in x):
-        return None
-    moves = tuple(move._replace(by_rad=value) for move, value in zip(chosen, x, strict=True))
+def _solve(task: _Task, linear: tuple[Move, ...]) -> tuple[Move, ...] | None:
+    """Gauss-Newton from the linear answer; None where it runs away. It ends where what is left is too much and hardly
+    falls."""
+    moves, before = linear, inf
     for _ in range(12):
         left = _left(task, moves)
-        step = least_norm(_slopes(task, chosen, moves), [-value for value in left], 1e-7)
+        size = hypot(*left)
+        if _worst(left) > 1.0 and size > 0.99 * before:
+            break
+        before = size
+        step = least_norm(_slopes(task, linear, moves), [-value for value in left], 1e-7)
         moves = tuple(m._replace(by_rad=m.by_rad + d) for m, d in zip(moves, step, strict=True))
         if any(abs(m.by_rad) > radians(90.0) for m in moves):
             return None

@@ -119,7 +119,7 @@ def tweak(request: TweakRequest, known: Known) -> TweakAnswer:
         planned=_axis(asked.arcs, piece),
         corrected=_axis(answer.piece, piece),
         room=room,
-        findings=(*(checked.findings if checked else ()), *against_the_run(asked.plan)),
+        findings=(*answer.findings, *(checked.findings if checked else ()), *against_the_run(asked.plan)),
         not_included=(*_not_checked(measured, checked), *((_STRAPS,) if answer.moves else ()), *NOT_INCLUDED),
         cautions=cautions_for(*correcting_care(asked.shoe, asked.stances)),
     )
