@@ -9,9 +9,10 @@ from ask_samples import saddle_survey
 from racewright.bends.model import Bend, BentPiece
 from racewright.errors import InputError, LimitError
 from racewright.fit.accuracy import Tolerance
+from racewright.fit.correction import corrected
 from racewright.fit.jacobian import walk
 from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffAt, end_gap, shown
-from racewright.fit.tweak import corrected, tweak
+from racewright.fit.tweak import tweak
 from racewright.fit.words import ROLL_LIMIT_RAD, Move, MoveKind
 from racewright.plan.plan_run import plan_run
 from racewright.plan.recheck import surroundings

@@ -18,8 +18,7 @@ the room: a saddle that would not keep it is bent a little higher.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import atan2, ceil, copysign, hypot, inf, radians, sqrt
-from typing import NamedTuple
+from math import atan2, ceil, copysign, radians, sqrt
 
 import msgspec
 
@@ -29,6 +28,7 @@ from racewright.budget import CORRECTIONS, Budget
 from racewright.errors import Finding, InputError, LimitError
 from racewright.fit.accuracy import Accuracy, Tolerance
 from racewright.fit.combinations import groups
+from racewright.fit.correction import Task, corrected, end_moves, left_after, slopes, solve, worst_of
 from racewright.fit.jacobian import walk
 from racewright.fit.made import CLOSING_LIMIT_RAD, LEAST_MADE_RAD
 from racewright.fit.measured import (
@@ -39,7 +39,6 @@ from racewright.fit.measured import (
     OffAt,
     Way,
     check_measured,
-    end_gap,
     misfit,
     shown,
     tolerance_of,
@@ -107,48 +106,6 @@ class TweakAnswer(msgspec.Struct, frozen=True, kw_only=True):
         return sum(abs(move.by_rad) for move in self.moves)
 
 
-class _Task(NamedTuple):
-    """The piece `now`; what is measured on it, what is to be made good there (`missing`, less what `now` shows), in
-    which tolerance; or the frame `wanted` at end B. `real`: what the bent piece shows, `aims`: what the plan does.
-    `told`: the readings, with what is likely, tell how the piece lies; else they are added to what `now` shows.
-    `own`: the bends that are taken to be off alone (none: any may be). Where `budget` is spent, the search ends."""
-
-    now: BentPiece
-    measured: tuple[Measured, ...]
-    missing: tuple[float, ...]
-    scale: tuple[float, ...]
-    wanted: Frame | None
-    hooks: tuple[HookEnd, ...]
-    pool: tuple[Move, ...]
-    around: Surroundings
-    read: frozenset[int]
-    real: tuple[float, ...]
-    aims: tuple[float, ...]
-    told: bool
-    budget: Budget
-    how: MadeBy = "hand shoe"
-    own: tuple[int, ...] = ()
-
-    def short_mm(self, moves: Sequence[Move]) -> float:
-        """By how much the piece then misses the room that is wanted; 0 where it is not told how it lies."""
-        return self.around.short_mm(corrected(self.now, moves, self.hooks)) if self.told else 0.0
-
-
-def corrected(piece: BentPiece, moves: Sequence[Move], hooks: Sequence[HookEnd] = ()) -> BentPiece:
-    """The piece after these corrections; a bend's tangent point on its hook side stays where it is."""
-    bends = list(piece.bends)
-    for number, kind, by in moves:
-        i = number - 1
-        if kind == "angle":
-            old = bends[i]
-            back = old.radius_mm * by if i < len(hooks) and hooks[i] == "B" else 0.0
-            bends[i] = msgspec.structs.replace(old, angle_rad=old.angle_rad + by, arc_start_mm=old.arc_start_mm - back)
-            continue
-        for j in range(0 if kind == "spin" else i, len(bends)):
-            bends[j] = msgspec.structs.replace(bends[j], roll_rad=bends[j].roll_rad + by)
-    return msgspec.structs.replace(piece, bends=tuple(bends))
-
-
 def tweak(
     piece: BentPiece,
     measured: Sequence[Measured],
@@ -200,7 +157,7 @@ def _is_rise(item: Measured) -> bool:
     return isinstance(item, ApexRise)
 
 
-def _higher(task: _Task, answer: TweakAnswer, opening_limit_rad: float) -> TweakAnswer:
+def _higher(task: Task, answer: TweakAnswer, opening_limit_rad: float) -> TweakAnswer:
     """The same with a saddle so much higher that it keeps its room, as long as it is hardly more than the tolerance;
     else the answer itself."""
     by = answer.short_mm + _SPARE_MM
@@ -223,8 +180,8 @@ def _higher(task: _Task, answer: TweakAnswer, opening_limit_rad: float) -> Tweak
 
 
 def _asked(
-    piece: BentPiece, task: _Task, measured: Sequence[Measured], tolerance: Tolerance
-) -> Iterator[tuple[_Task, bool]]:
+    piece: BentPiece, task: Task, measured: Sequence[Measured], tolerance: Tolerance
+) -> Iterator[tuple[Task, bool]]:
     """The tasks in the order in which they are tried, and whether it is that of a saddle's rise alone. The last is the
     task as asked; before it, what is meant where only rises, or only angles, were measured."""
     rises = tuple(item for item in task.measured if isinstance(item, ApexRise))
@@ -238,7 +195,7 @@ def _asked(
     yield task, False
 
 
-def _as_it_is(task: _Task) -> _Task:
+def _as_it_is(task: Task) -> Task:
     """The task on the piece as it is, by what was measured: of all near the plan that show it the likeliest, each angle
     that was not read and each roll in the spread of a usual hand. The task itself where none shows it."""
     if task.wanted is not None:
@@ -277,9 +234,9 @@ def _as_it_is(task: _Task) -> _Task:
         y = new
         if longest < 1e-7:
             break
-    if task.own and _worst(rest(y)) > 1.0:
+    if task.own and worst_of(rest(y)) > 1.0:
         return _as_it_is(task._replace(own=()))
-    if _worst(rest(y)) > 1.0 or _worst(y) > most:
+    if worst_of(rest(y)) > 1.0 or worst_of(y) > most:
         return task
     missing = tuple(-aim for aim in task.aims)
     return task._replace(now=corrected(task.now, at(y), task.hooks), missing=missing, told=True)
@@ -289,7 +246,7 @@ def _of_saddle(piece: BentPiece, rise: ApexRise) -> bool:
     return piece.bends[rise.number - 1].role in (roles.SADDLE_OUTER, roles.SADDLE_CENTER, roles.SADDLE_FOUR)
 
 
-def _far_end_kept(piece: BentPiece, task: _Task, rises: Sequence[ApexRise], tolerance: Tolerance) -> Iterator[_Task]:
+def _far_end_kept(piece: BentPiece, task: Task, rises: Sequence[ApexRise], tolerance: Tolerance) -> Iterator[Task]:
     """The task with the leg behind the rises' shape and the far end on their planned lines, by the angles of that
     shape's bends; then, where the shape is no saddle, with the far end in its planned direction alone."""
     shapes = {piece.bends[item.number - 1].shape for item in rises}
@@ -317,21 +274,21 @@ def _far_end_kept(piece: BentPiece, task: _Task, rises: Sequence[ApexRise], tole
         )
 
 
-def _least(task: _Task, opening_limit_rad: float) -> TweakAnswer:
+def _least(task: Task, opening_limit_rad: float) -> TweakAnswer:
     """The least correction of a task. Raises LimitError where none within the limits will do."""
-    base = _left(task, ())
+    base = left_after(task, ())
     roomiest: tuple[float, TweakAnswer] | None = None
     until = 0
-    fits = _worst(base) <= 1.0
+    fits = worst_of(base) <= 1.0
     if fits:
         answer = _answer(task, ())
         if answer.short_mm == 0.0:
             return answer
         roomiest, until = (answer.short_mm, answer), _MORE_TRIED
-    slope = _slopes(task, task.pool)
+    slope = slopes(task, task.pool)
     tried, short = 0, False
     refused: tuple[float, tuple[Move, ...]] | None = None
-    nearest: tuple[float, tuple[Move, ...]] = (_worst(base), ())
+    nearest: tuple[float, tuple[Move, ...]] = (worst_of(base), ())
     for size, group in groups(task.pool, len(base) + 1):
         if (tried > until) if roomiest is not None else size > len(base):
             continue
@@ -344,10 +301,10 @@ def _least(task: _Task, opening_limit_rad: float) -> TweakAnswer:
             if part.budget.spent:
                 short = True
                 break
-            moves = _solve(part, linear)
+            moves = solve(part, linear)
             if moves is None:
                 continue
-            worst = _worst(_left(part, moves))
+            worst = worst_of(left_after(part, moves))
             total = even(sum(abs(move.by_rad) for move in moves))
             if worst > 1.0:
                 nearest = min(nearest, (worst, moves), key=lambda item: even(item[0]))
@@ -355,7 +312,7 @@ def _least(task: _Task, opening_limit_rad: float) -> TweakAnswer:
                 refused = min((refused or (total, moves)), (total, moves), key=lambda item: even(item[0]))
             else:
                 opened = sum(m.kind == "angle" and m.by_rad < 0.0 for m in moves)
-                good.append((total, opened, _end_moves(task, moves), moves))
+                good.append((total, opened, end_moves(task, moves), moves))
         for *_, moves in sorted(good):
             if roomiest is not None and part.budget.spent:
                 short = True
@@ -386,13 +343,13 @@ def _said(answer: TweakAnswer, short: bool) -> TweakAnswer:
 
 
 def _hopeful(
-    task: _Task, group: Iterator[tuple[Move, ...]], slope: Matrix, base: Row
+    task: Task, group: Iterator[tuple[Move, ...]], slope: Matrix, base: Row
 ) -> tuple[list[tuple[Move, ...]], int, bool]:
     """The linear answers of a group's combinations that are not far out, those that leave least first; how many
     combinations were tried, and whether these are all."""
     budget = task.budget.share(2)
     column = {move: [row[k] for row in slope] for k, move in enumerate(task.pool)}
-    most = 4.0 + 0.2 * _worst(base)
+    most = 4.0 + 0.2 * worst_of(base)
     found: list[tuple[float, int, tuple[Move, ...]]] = []
     tried = 0
     for chosen in group:
@@ -403,7 +360,7 @@ def _hopeful(
         picked = [list(row) for row in zip(*(column[move] for move in chosen), strict=True)]
         x = least_norm(picked, [-value for value in base], 1e-7)
         left = [sum(a * b for a, b in zip(row, x, strict=True)) + r for row, r in zip(picked, base, strict=True)]
-        worst = _worst(left)
+        worst = worst_of(left)
         if worst <= most and all(abs(value) <= radians(60.0) for value in x):
             moves = tuple(move._replace(by_rad=value) for move, value in zip(chosen, x, strict=True))
             found.append((even(worst), tried, moves))
@@ -417,7 +374,7 @@ def _task(
     tolerance: Tolerance,
     pool: tuple[Move, ...],
     around: Surroundings,
-) -> _Task:
+) -> Task:
     if not measured:
         raise InputError(
             "nothing was measured, so there is nothing to correct.",
@@ -433,67 +390,13 @@ def _task(
     if not rest:
         wanted = walk(piece).end
         scale = (tolerance.length_mm,) * 3 + (tolerance.angle_rad,) * 2
-        return _Task(now, (), (), scale, wanted, hooks, pool, around, numbers, (), (), True, budget)
+        return Task(now, (), (), scale, wanted, hooks, pool, around, numbers, (), (), True, budget)
     # g(0) is what the corrected-for-angles model shows now, minus the misfit: what it should show
     missing = tuple(misfit(piece, item) - shown(now, item) for item in rest)
     scales = tuple(tolerance_of(item, tolerance) for item in rest)
     aims = tuple(shown(piece, item) for item in rest)
     real = tuple(aim + misfit(piece, item) for aim, item in zip(aims, rest, strict=True))
-    return _Task(now, rest, missing, scales, None, hooks, pool, around, numbers, real, aims, False, budget)
-
-
-def _left(task: _Task, moves: Sequence[Move]) -> Row:
-    """The misfit left after these moves, each in units of its tolerance."""
-    piece = corrected(task.now, moves, task.hooks) if moves else task.now
-    task.budget.take(len(piece.bends))
-    walked = walk(piece)
-    if task.wanted is not None:
-        gap = end_gap(task.wanted, walked.end)
-        return [value / unit for value, unit in zip(gap, task.scale, strict=True)]
-    return [
-        (shown(piece, item, walked) + off) / unit
-        for item, off, unit in zip(task.measured, task.missing, task.scale, strict=True)
-    ]
-
-
-def _end_moves(task: _Task, moves: Sequence[Move]) -> float:
-    """How far these moves take the far end, mm."""
-    gap = sub(walk(corrected(task.now, moves, task.hooks)).end.origin, walk(task.now).end.origin)
-    return even(sqrt(dot(gap, gap)))
-
-
-def _worst(left: Row) -> float:
-    return max((abs(value) for value in left), default=0.0)
-
-
-def _slopes(task: _Task, chosen: Sequence[Move], at: Sequence[Move] = ()) -> Matrix:
-    """d(left)/d(move) by central differences of the exact chain."""
-    h = 1e-5
-    columns = []
-    for move in chosen:
-        high = _left(task, [*at, move._replace(by_rad=h)])
-        low = _left(task, [*at, move._replace(by_rad=-h)])
-        columns.append([(a - b) / (2.0 * h) for a, b in zip(high, low, strict=True)])
-    return [list(row) for row in zip(*columns, strict=True)]
-
-
-def _solve(task: _Task, linear: tuple[Move, ...]) -> tuple[Move, ...] | None:
-    """Gauss-Newton from the linear answer; None where it runs away. It ends where what is left is too much and hardly
-    falls."""
-    moves, before = linear, inf
-    for _ in range(12):
-        left = _left(task, moves)
-        size = hypot(*left)
-        if _worst(left) > 1.0 and size > 0.99 * before:
-            break
-        before = size
-        step = least_norm(_slopes(task, linear, moves), [-value for value in left], 1e-7)
-        moves = tuple(m._replace(by_rad=m.by_rad + d) for m, d in zip(moves, step, strict=True))
-        if any(abs(m.by_rad) > radians(90.0) for m in moves):
-            return None
-        if max(abs(d) for d in step) < 1e-10:
-            break
-    return moves
+    return Task(now, rest, missing, scales, None, hooks, pool, around, numbers, real, aims, False, budget)
 
 
 def _within(moves: Sequence[Move], now: BentPiece, opening_limit_rad: float) -> bool:
@@ -507,7 +410,7 @@ def _within(moves: Sequence[Move], now: BentPiece, opening_limit_rad: float) -> 
     return True
 
 
-def _answer(task: _Task, exact: tuple[Move, ...]) -> TweakAnswer:
+def _answer(task: Task, exact: tuple[Move, ...]) -> TweakAnswer:
     moves = exact
     most = task.short_mm(exact)
     for step, worst in _STEPS:
@@ -515,9 +418,9 @@ def _answer(task: _Task, exact: tuple[Move, ...]) -> TweakAnswer:
         single = len(exact) == 1 and task.wanted is None
         if worst > 1.0 and not (single and moves):
             continue
-        if _worst(_left(task, moves)) <= worst and task.short_mm(moves) <= most:
+        if worst_of(left_after(task, moves)) <= worst and task.short_mm(moves) <= most:
             break
-    left = [abs(value) * unit for value, unit in zip(_left(task, moves), task.scale, strict=True)]
+    left = [abs(value) * unit for value, unit in zip(left_after(task, moves), task.scale, strict=True)]
     angular = [_is_angle(task, k) for k in range(len(left))]
     piece = corrected(task.now, moves, task.hooks)
     before, after = walk(task.now).end, walk(piece).end
@@ -540,7 +443,7 @@ def _answer(task: _Task, exact: tuple[Move, ...]) -> TweakAnswer:
     )
 
 
-def _is_angle(task: _Task, k: int) -> bool:
+def _is_angle(task: Task, k: int) -> bool:
     return k >= 3 if task.wanted is not None else isinstance(task.measured[k], LegLean)
 
 

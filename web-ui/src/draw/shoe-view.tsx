@@ -72,7 +72,7 @@ export function ShoeView({ piece, bend, bender }: { piece: PlannedPiece; bend: M
   const label = px(marked);
   const ground = over ? pivot[1] + k * r * HANDLE + 4 : base + tube / 2 + 1;
   const out: Flat = over ? [Math.sin(tilt), -Math.cos(tilt)] : [0, 1];
-  const beside = (far: number): Flat => [label[0] + out[0] * far, label[1] + out[1] * far];
+  const beside = (off: number): Flat => [label[0] + out[0] * off, label[1] + out[1] * off];
   const edge = (s: 'A' | 'B'): Flat => clip(px(now.at(s === 'A' ? 0 : length)), s === 'A', px(now.at(tangent)), tilt);
   return (
     <svg class="shoe" viewBox={`0 0 ${WIDTH} ${HEIGHT}`} role="img" aria-label={t.bend.shoeOf(bend)}>
