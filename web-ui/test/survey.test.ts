@@ -38,7 +38,7 @@ function everything(text: string): Survey {
   const walk = [{ leg: text, from: "face", to: "face", features, note: "40" }, { turn: "left", angle: text, gap: text }];
   const end = all("insertion height", { name: "40", fitting: "set-screw" });
   const more = { walk, start: end, end, stock: [text, text], offcuts: [text], wires: ["3 x 12 THHN"], cut: "after", name: "40", raceway: "EMT 1/2" };
-  const run = all("stand_off clearance bend_radius", { ...more, accuracy: all("mark angle roll cut"), climate: all("lowest highest install", { sun: true }) });
+  const run = all("stand_off clearance bend_radius", { ...more, accuracy: all("mark angle roll cut"), climate: all("lowest highest install travel", { sun: true }) });
   return { racewright: 1, units: "in", run } as unknown as Survey;
 }
 
