@@ -261,9 +261,9 @@ def space_plan(style: TapeStyle = TapeStyle(), *, name: str = "Packing shed rise
         "",
         "quarter turn clockwise, looking from A to B",
         "half a turn",
-        "turn 27° anticlockwise, looking from A to B",
+        "turn 27° counterclockwise, looking from A to B",
         "half a turn",
-        "turn 153° anticlockwise, looking from A to B",
+        "turn 153° counterclockwise, looking from A to B",
     )
     refs = ("star", "arrow", "arrow", "star", "center", "arrow")
     hooks = ("B", "A", "A", "B", "B", "B")

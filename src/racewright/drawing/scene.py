@@ -1,6 +1,6 @@
 """A drawing as plain data: pages of primitives in mm, origin top left, y down. It knows no plan and no file format.
 
-Notation: lengths mm, text sizes pt, rotations degrees counter-clockwise on the page, `ink` 0 black to 1 white.
+Notation: lengths mm, text sizes pt, rotations degrees counterclockwise on the page, `ink` 0 black to 1 white.
 """
 
 from __future__ import annotations
@@ -62,7 +62,7 @@ class Circle(msgspec.Struct, frozen=True, kw_only=True, tag=True):
 
 
 class Arc(msgspec.Struct, frozen=True, kw_only=True, tag=True):
-    """A circular stroke from `start_deg` (0 = right, counter-clockwise on the page) through `sweep_deg`."""
+    """A circular stroke from `start_deg` (0 = right, counterclockwise on the page) through `sweep_deg`."""
 
     centre: Point
     radius_mm: float

@@ -2,7 +2,7 @@
 
 Source of the layout: glTF 2.0 specification (ISO/IEC 12113:2022), binary container in section 4.4; from memory.
 Room (x, y, z up) becomes (x, z, -y), a plain turn, so that nothing is mirrored. Meshes are in room coordinates, mm;
-their faces turn anticlockwise as seen from outside.
+their faces turn counterclockwise as seen from outside.
 """
 
 from __future__ import annotations

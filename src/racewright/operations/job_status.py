@@ -127,7 +127,9 @@ def _trouble(plan: RunSummary) -> Finding:
     return Finding(
         rule="job.plan",
         severity="problem",
-        message=f"{plan.outcome}: {plan.message}" + (f" hint: {plan.hint}" if plan.hint else ""),
+        message=("" if plan.outcome == "problem" else f"{plan.outcome}: ")
+        + plan.message
+        + (f" hint: {plan.hint}" if plan.hint else ""),
         where=plan.key,
     )
 
