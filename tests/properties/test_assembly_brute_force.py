@@ -7,7 +7,7 @@ from itertools import permutations, product
 from hypothesis import given
 from hypothesis import strategies as st
 
-from racewright.plan.assembly import NOT_POSSIBLE, Body, Seat, SeatKind, find_order
+from racewright.assembly.order import NOT_POSSIBLE, Body, Seat, SeatKind, find_order
 
 BODIES = st.lists(
     st.builds(

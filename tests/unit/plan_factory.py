@@ -7,6 +7,7 @@ from typing import Any, TypeVar
 
 import msgspec
 
+from racewright.assembly.joints import PieceEnd
 from racewright.bends.model import Bend
 from racewright.catalogue.raceways import Raceway
 from racewright.errors import Finding
@@ -17,7 +18,6 @@ from racewright.plan.model import (
     Dimension,
     MarkedBend,
     ObstacleView,
-    PieceEnd,
     PieceStart,
     Plan,
     PlannedPiece,

@@ -7,20 +7,20 @@ from typing import Any
 import msgspec
 import pytest
 
+from racewright.assembly.going_up import going_up
+from racewright.assembly.joints import Between, joints_of
+from racewright.assembly.moves import Ends, moves_of
+from racewright.assembly.order import COUPLING, NOT_POSSIBLE, Body, Seat, find_order
+from racewright.assembly.part import Part
+from racewright.assembly.put_up import put_up
 from racewright.bends.model import Bend, BentPiece
 from racewright.catalogue.raceways import find_raceway
 from racewright.fit.way_in import Solid
 from racewright.geometry.solids import Cylinder
 from racewright.geometry.vector import Frame, along
 from racewright.job.materials import _fittings
-from racewright.plan.assembly import COUPLING, NOT_POSSIBLE, Body, Seat, find_order
-from racewright.plan.going_up import going_up
-from racewright.plan.joints import Between, joints_of
 from racewright.plan.model import Plan
-from racewright.plan.moves import Ends, moves_of
-from racewright.plan.pieces import Part
 from racewright.plan.plan_run import plan_run
-from racewright.plan.put_up import put_up
 from racewright.store.survey_file import survey_from_text
 
 FREE, FIXED = Seat("free"), Seat("seat", NOT_POSSIBLE)

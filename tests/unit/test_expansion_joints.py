@@ -7,11 +7,11 @@ from itertools import pairwise
 import msgspec
 import pytest
 
+from racewright.assembly.joints import Joint
 from racewright.cards.text.bend_card import text_card
 from racewright.errors import InputError
 from racewright.job.materials import run_materials
 from racewright.plan.from_json import read_plan
-from racewright.plan.joints import Joint
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
 from racewright.records.model import JobHead, JobRun

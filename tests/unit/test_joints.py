@@ -6,9 +6,9 @@ from pathlib import Path
 
 import msgspec
 
+from racewright.assembly.joints import Between, joint_how, joints_of
 from racewright.catalogue.fittings import all_fittings
 from racewright.plan.from_json import read_plan
-from racewright.plan.joints import Between, joint_how, joints_of
 from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import read_survey_file
 

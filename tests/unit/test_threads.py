@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from math import radians
 
-import msgspec
 import pytest
 
+from racewright.assembly.joints import PieceEnd
+from racewright.assembly.threads import DIE_MM, VISE_MM, thread_findings, with_threads
 from racewright.bends.model import Bend, BentPiece
-from racewright.plan.model import PieceEnd, Plan
+from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
-from racewright.plan.threads import DIE_MM, VISE_MM, thread_findings, with_threads
 from racewright.store.survey_file import survey_from_text
 
 STICK = 3048.0
@@ -62,11 +62,9 @@ def between_hubs(walk: str) -> Plan:
 @pytest.mark.parametrize(("spare", "severities"), [(1.0, []), (-1.0, ["info"]), (-DIE_MM - 1.0, ["problem"])])
 def test_a_bend_in_the_dies_way_is_named(spare: float, severities: list[str]) -> None:
     walk = "    - leg: 60\n      features:\n        - offset: {rise: 4, starts_at: 20, angle: 30}\n"
-    made = between_hubs(walk).pieces[0]
-    end = PieceEnd(fitting="hub fitting", insertion_mm=THREAD, thread="cut")
-    cut = msgspec.structs.replace(made, end_a=end, end_b=PieceEnd())
+    made, end = between_hubs(walk).pieces[0], PieceEnd(fitting="hub fitting", insertion_mm=THREAD, thread="cut")
     bent = piece(made.cut_length_mm, THREAD + DIE_MM + spare)
-    assert [f.severity for f in thread_findings(cut, bent)] == severities
+    assert [f.severity for f in thread_findings("piece 1", bent, (end, PieceEnd()), trim_after=False)] == severities
 
 
 def test_what_is_cut_after_bending_is_threaded_after_the_cut() -> None:

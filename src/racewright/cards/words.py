@@ -12,7 +12,8 @@ from racewright.units.angle import hand_angle
 from racewright.units.tape import TapeStyle, format_length, reading
 
 if TYPE_CHECKING:
-    from racewright.plan.model import MarkedBend, PieceEnd, Plan, PlannedPiece
+    from racewright.assembly.joints import PieceEnd
+    from racewright.plan.model import MarkedBend, Plan, PlannedPiece
 
 SEVERITY_WORDS = {"problem": "PROBLEM", "caution": "CAUTION", "info": "NOTE"}
 FOOTER = f"{DECIDES} Check every tape reading on the conduit before the first bend."

@@ -6,10 +6,10 @@ from collections.abc import Iterable, Sequence
 
 import msgspec
 
+from racewright.assembly.joints import KNOCKOUT, is_coupling
 from racewright.catalogue.raceways import Raceway, find_raceway
 from racewright.codebook.edition import load_edition
 from racewright.job.plan_job import PlannedRun
-from racewright.plan.joints import KNOCKOUT, is_coupling
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.records.model import Item, Job, JobHead, JobRun
 from racewright.records.parse import decimal, length_mm

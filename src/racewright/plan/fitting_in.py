@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 import msgspec
 
+from racewright.assembly.part import Part
 from racewright.fit.accuracy import Accuracy
 from racewright.fit.forecast import forecast
 from racewright.plan.model import PlannedPiece
-from racewright.plan.pieces import Part
 from racewright.survey.model import Survey
 
 

@@ -9,11 +9,11 @@ from typing import Any
 
 import msgspec
 
+from racewright.assembly.joints import Between, joint_how, joints_of
 from racewright.errors import InputError
 from racewright.field_words import explained
 from racewright.geometry.vector import norm
 from racewright.plan.digest import with_digest
-from racewright.plan.joints import Between, joint_how, joints_of
 from racewright.plan.model import MOST_BENDS, MOST_PIECES, Plan, PlannedPiece
 from racewright.sequence.machine import STANCES, Stance
 from racewright.sequence.words import line_deg, stance_words

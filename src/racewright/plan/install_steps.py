@@ -6,10 +6,10 @@ from collections.abc import Iterator, Sequence
 
 from msgspec.structs import replace
 
+from racewright.assembly.joints import KNOCKOUT, Assembly, Joint, Move, PieceEnd, is_coupling
 from racewright.cautions import Work
 from racewright.inspection.check_run import RunCheck
-from racewright.plan.joints import KNOCKOUT, Assembly, Joint, Move, is_coupling
-from racewright.plan.model import PieceEnd, PlannedPiece, Step
+from racewright.plan.model import PlannedPiece, Step
 from racewright.plan.strap_steps import SlidBack, slid_back, strap_step
 from racewright.survey.model import Survey
 from racewright.units.tape import format_length

@@ -12,6 +12,7 @@ from typing import Literal, NamedTuple
 
 import msgspec
 
+from racewright.assembly.joints import Assembly, Joint, PieceEnd
 from racewright.bends.model import Bend, BentPiece
 from racewright.catalogue.raceways import Raceway, find_raceway
 from racewright.cautions import Work
@@ -21,11 +22,11 @@ from racewright.fit.forecast import Forecast
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.solids import Obstacle, Wall
 from racewright.geometry.vector import Frame, Vec, cross, dot, norm, scale, sub, unit
-from racewright.plan.joints import Assembly, Joint
 from racewright.route.model import Crossing, ShapeKind
 from racewright.route.model import Dimension as Dimension
 from racewright.sequence.machine import Stance
 from racewright.sequence.words import mark_names
+from racewright.sticks.model import WHOLE_MM
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeReading, TapeStyle
 
@@ -35,8 +36,6 @@ MOST_BENDS = 40
 MOST_PIECES = 200
 #: The title of the block that says where couplings and straps go, and the pulls.
 ALONG = "Along the run"
-#: A stick that is longer than a piece by less than this is that piece (mm).
-WHOLE_MM = 0.5
 #: A path whose corners leave one plane by less than this (mm) is drawn and bent as flat.
 FLAT_MM = 0.01
 
@@ -104,15 +103,6 @@ class PencilLine(NamedTuple):
     def words(self) -> str:
         """'mark 2', 'cut line B'."""
         return f"{'cut line' if self.is_cut else 'mark'} {self.name}"
-
-
-class PieceEnd(msgspec.Struct, frozen=True, kw_only=True):
-    """What stands at an end ('' = free end) and how far the conduit goes in past its face. `thread`: what its thread
-    is, contained in the cut length: 'own' the stick's, 'cut' by hand, '' it has none to be joined by."""
-
-    fitting: str = ""
-    insertion_mm: float = 0.0
-    thread: Literal["", "own", "cut"] = ""
 
 
 class PieceStart(msgspec.Struct, frozen=True, kw_only=True):

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from racewright.assembly.joints import Assembly, Joint
 from racewright.inspection.check_run import RunCheck
 from racewright.plan.install_steps import order_words
-from racewright.plan.joints import Assembly, Joint
 from racewright.plan.model import ALONG, NoteBlock, PlannedPiece
 from racewright.sequence.words import hooks_words
 from racewright.survey.model import Survey

@@ -8,6 +8,10 @@ from math import degrees as _degrees
 
 import msgspec
 
+from racewright.assembly.between import Expansion, coupling_kind, expansions_of, stick_rules
+from racewright.assembly.joints import Between, Joint, PieceEnd, joints_of
+from racewright.assembly.part import Part
+from racewright.assembly.threads import joined_by_thread, thread_findings, with_threads
 from racewright.bends.model import Bend, BentPiece
 from racewright.budget import CAN_BE_BENT, ORDER_OF_A_PIECE, ORDERS, Budget
 from racewright.catalogue.fittings import find_fitting
@@ -18,15 +22,12 @@ from racewright.geometry.vector import Frame
 from racewright.inspection.expansion import StraightMove
 from racewright.marks.mark import all_marks_mm, mark_mm
 from racewright.plan.bench_checks import BenchCheck, bench_checks, checks_after, plane_check
-from racewright.plan.between import Expansion, coupling_kind, expansions_of, stick_rules
 from racewright.plan.handling import Budgets, Handled, HandledBend, handle_piece, not_looked_for
-from racewright.plan.joints import Between, Joint, joints_of
-from racewright.plan.model import MOST_PIECES, WHOLE_MM, MarkedBend, PieceEnd, PieceStart, PlannedPiece
-from racewright.plan.threads import joined_by_thread, thread_findings, with_threads
+from racewright.plan.model import MOST_PIECES, MarkedBend, PieceStart, PlannedPiece
 from racewright.sequence.machine import Stance
 from racewright.sequence.order import can_be_bent
 from racewright.sequence.words import line_deg, making_words, rotate_words
-from racewright.sticks.model import Required, RunPiece, StickRules
+from racewright.sticks.model import WHOLE_MM, Required, RunPiece, StickRules
 from racewright.sticks.sticks import split_run
 from racewright.survey.model import EndFitting, Survey
 from racewright.tools.benders import BenderProfile, made_by
@@ -37,18 +38,6 @@ from racewright.units.tape import TapeReading, format_length, read_tape
 def degrees(angle_rad: float) -> float:
     """Degrees for print and file: what is beyond 1e-10 of a degree is noise of the arithmetic."""
     return round(_degrees(angle_rad), 10) + 0.0
-
-
-class Part(msgspec.Struct, frozen=True, kw_only=True):
-    """One piece before its marks: where it begins in the run, and what its ends go into ('' a free end)."""
-
-    piece: BentPiece
-    frame: Frame
-    start_mm: float
-    first_bend: int
-    ends: tuple[str, str]
-    inserts_mm: tuple[float, float]
-    stock_mm: float
 
 
 class Pieces(msgspec.Struct, frozen=True, kw_only=True):
@@ -139,9 +128,30 @@ def plan_pieces(
             )
         findings.extend(handled.findings)
         made = _planned(survey, bender, part, handled, label, joined_by_thread(joints, number))
-        findings.extend(thread_findings(made, part.piece))
+        findings.extend(thread_findings(label, part.piece, (made.end_a, made.end_b), trim_after=made.trim_after))
         planned.append(made)
     return Pieces(pieces=tuple(planned), parts=tuple(parts), joints=joints, findings=tuple(findings))
+
+
+def with_joints(
+    pieces: Sequence[PlannedPiece], before: Sequence[Joint], joints: Sequence[Joint]
+) -> tuple[PlannedPiece, ...]:
+    """The pieces, with what gives way named at their ends. `before`: the joints as the pieces name them."""
+    out = list(pieces)
+    for now, was in zip(joints, before, strict=True):
+        if now.kind == was.kind:
+            continue
+        if now.before is not None:
+            a = out[now.before - 1]
+            out[now.before - 1] = msgspec.structs.replace(a, end_b=_renamed(a.end_b, was.kind, now.kind))
+        if now.after is not None:
+            b = out[now.after - 1]
+            out[now.after - 1] = msgspec.structs.replace(b, end_a=_renamed(b.end_a, was.kind, now.kind))
+    return tuple(out)
+
+
+def _renamed(end: PieceEnd, was: str, now: str) -> PieceEnd:
+    return msgspec.structs.replace(end, fitting=end.fitting.replace(was, now))
 
 
 def _check_count(length_mm: float, longest_mm: float) -> None:

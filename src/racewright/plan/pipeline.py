@@ -4,21 +4,21 @@ from __future__ import annotations
 
 from math import degrees
 
+from racewright.assembly.between import coupling_kind, fitted, straight_moves
+from racewright.assembly.joints import Assembly
+from racewright.assembly.put_up import put_up
 from racewright.bends.model import Bend, BentPiece
 from racewright.errors import Finding, about
 from racewright.fit.way_in import Solid
 from racewright.geometry.chain import Centreline
 from racewright.inspection.check_run import RunCheck, check_planned
-from racewright.plan.between import coupling_kind, fitted, straight_moves
 from racewright.plan.digest import with_digest
 from racewright.plan.fitting_in import hand_accuracy, with_forecast
-from racewright.plan.joints import Assembly
 from racewright.plan.layout import lay_out
 from racewright.plan.model import NoteBlock, Plan, PlanChecks, PlannedPiece, PlannedPull, PlannedShape, shoe_of
 from racewright.plan.notes import note_blocks
 from racewright.plan.outside_corner import cut_corners
-from racewright.plan.pieces import plan_pieces
-from racewright.plan.put_up import put_up, with_joints
+from racewright.plan.pieces import plan_pieces, with_joints
 from racewright.plan.recheck import obstacle_views, planned_findings, surface_views
 from racewright.plan.steps import job_steps, plan_cautions
 from racewright.plan.thumbs import compare_with_thumb

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 
 import msgspec
 
+from racewright.assembly.joints import Assembly, Joint
 from racewright.catalogue.raceways import Raceway
 from racewright.cautions import Work, cautions_for, in_order
 from racewright.inspection.check_run import RunCheck
 from racewright.plan.install_steps import install_steps
-from racewright.plan.joints import Assembly, Joint
 from racewright.plan.model import MarkedBend, PlannedPiece, Step, StepKind
 from racewright.sequence.care import bending_care, correcting_care
 from racewright.sequence.words import REFERENCE_WORDS, bend_name

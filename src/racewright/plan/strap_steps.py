@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from racewright.assembly.joints import Joint, Move
 from racewright.inspection.check_run import RunCheck
 from racewright.inspection.supports import SupportSettings
-from racewright.plan.joints import Joint, Move
 from racewright.plan.model import PlannedPiece, Step
 from racewright.survey.model import Survey
 from racewright.units.tape import format_length

@@ -12,13 +12,14 @@ from math import degrees, hypot, tan
 
 import msgspec
 
+from racewright.assembly.part import Part
 from racewright.bends.landing import Landing, between_backs_mm, land, land_stub
 from racewright.bends.model import Bend, BentPiece
 from racewright.errors import RacewrightError
 from racewright.marks import thumb
 from racewright.marks.mark import mark_mm
 from racewright.plan.model import MarkedBend, ThumbComparison, ThumbMark
-from racewright.plan.pieces import Part, Pieces
+from racewright.plan.pieces import Pieces
 from racewright.route.model import Route, RoutedShape
 from racewright.survey.model import Survey
 from racewright.tools.benders import BenderProfile

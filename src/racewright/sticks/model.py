@@ -16,6 +16,8 @@ SAME_MM = 1e-6
 #: and no piece is shorter than this where it need not be (our own values, common practice, no source).
 HAND_MM = 100.0
 SHORT_MM = 300.0
+#: A stick that is longer than a piece by less than this is that piece (mm).
+WHOLE_MM = 0.5
 
 
 class Ease(NamedTuple):

@@ -13,18 +13,17 @@ from typing import NamedTuple
 
 from msgspec.structs import replace
 
+from racewright.assembly.findings import assembly_findings
+from racewright.assembly.going_up import GoingUp, going_up
+from racewright.assembly.joints import KNOCKOUT, Assembly, Joint, is_coupling
+from racewright.assembly.moves import Ends, is_stuck, moves_of
+from racewright.assembly.order import COUPLING, NOT_POSSIBLE, Body, Order, Seat, find_order
+from racewright.assembly.part import Part
 from racewright.catalogue.fittings import find_fitting, fitting_kinds
 from racewright.catalogue.raceways import Raceway
 from racewright.errors import Finding
 from racewright.fit.way_in import Solid
 from racewright.geometry.vector import dot
-from racewright.plan.assembly import COUPLING, NOT_POSSIBLE, Body, Order, Seat, find_order
-from racewright.plan.assembly_findings import assembly_findings
-from racewright.plan.going_up import GoingUp, going_up
-from racewright.plan.joints import KNOCKOUT, Assembly, Joint, is_coupling
-from racewright.plan.model import PieceEnd, PlannedPiece
-from racewright.plan.moves import Ends, is_stuck, moves_of
-from racewright.plan.pieces import Part
 from racewright.survey.model import EndFitting, Survey
 
 #: What it costs, in couplings, that a fitting gives way of which the survey says nothing; a hub more than a union.
@@ -83,27 +82,6 @@ def _giving(joint: Joint, gives: bool) -> Joint:
     if joint.how == "threads":
         return replace(joint, kind="union", how="union")
     return replace(joint, kind="slip coupling")
-
-
-def with_joints(
-    pieces: Sequence[PlannedPiece], before: Sequence[Joint], joints: Sequence[Joint]
-) -> tuple[PlannedPiece, ...]:
-    """The pieces, with what gives way named at their ends. `before`: the joints as the pieces name them."""
-    out = list(pieces)
-    for now, was in zip(joints, before, strict=True):
-        if now.kind == was.kind:
-            continue
-        if now.before is not None:
-            a = out[now.before - 1]
-            out[now.before - 1] = replace(a, end_b=_renamed(a.end_b, was.kind, now.kind))
-        if now.after is not None:
-            b = out[now.after - 1]
-            out[now.after - 1] = replace(b, end_a=_renamed(b.end_a, was.kind, now.kind))
-    return tuple(out)
-
-
-def _renamed(end: PieceEnd, was: str, now: str) -> PieceEnd:
-    return replace(end, fitting=end.fitting.replace(was, now))
 
 
 def _order(

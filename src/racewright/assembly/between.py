@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 import msgspec
 
+from racewright.assembly.joints import Joint
 from racewright.catalogue.fittings import Fitting, expansion_fitting, find_fitting, fitting_kinds
 from racewright.catalogue.raceways import Raceway
 from racewright.codebook.edition import load_edition
@@ -21,7 +22,6 @@ from racewright.geometry.chain import CornerFit, Turn
 from racewright.geometry.vector import even
 from racewright.inspection.check_run import run_shape
 from racewright.inspection.expansion import PistonSetting, StraightMove, expansion_of
-from racewright.plan.joints import Joint
 from racewright.route.model import Route
 from racewright.route.run_line import Coupling
 from racewright.sticks.model import HAND_MM, Required, StickRules

@@ -8,15 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from racewright.assembly.joints import KNOCKOUT, Joint, PieceEnd
 from racewright.bends.model import BentPiece
 from racewright.errors import Finding
-from racewright.plan.joints import KNOCKOUT, Joint
-from racewright.plan.model import WHOLE_MM, PieceEnd, PlannedPiece
+from racewright.sticks.model import WHOLE_MM
 from racewright.units.said import said, said_least
 
 #: Straight that a vise holds while a thread is cut, and that a die and its guide stand on beyond the thread, mm (our
-#: own
-#: choice, common practice, no source).
+#: own choice, common practice, no source).
 VISE_MM = 150.0
 DIE_MM = 75.0
 _PRACTICE = "common practice, no source"
@@ -60,9 +59,10 @@ def with_threads(
     return out[0], out[1]
 
 
-def thread_findings(piece: PlannedPiece, bent: BentPiece) -> Iterator[Finding]:
-    """Threads that cannot be cut, or only before bending."""
-    ends = (piece.end_a, piece.end_b)
+def thread_findings(
+    label: str, piece: BentPiece, ends: tuple[PieceEnd, PieceEnd], *, trim_after: bool
+) -> Iterator[Finding]:
+    """Threads that cannot be cut, or only before bending. `trim_after`: the piece is cut after bending."""
     cut = [side for side, end in enumerate(ends) if end.thread == "cut"]
     if not cut:
         return
@@ -71,22 +71,22 @@ def thread_findings(piece: PlannedPiece, bent: BentPiece) -> Iterator[Finding]:
         yield Finding(
             rule="assembly.thread",
             severity="caution",
-            message=f"{piece.label} is {said(piece.cut_length_mm)} long: too short to hold while a thread is cut,"
+            message=f"{label} is {said(piece.cut_length_mm)} long: too short to hold while a thread is cut,"
             f" which takes {said_least(long + VISE_MM)}. Take a factory nipple of that length, or move the coupling.",
             citation=_PRACTICE,
-            where=piece.label,
+            where=label,
             measured=piece.cut_length_mm,
             allowed=long + VISE_MM,
             unit="mm",
         )
     for side in cut:
-        straight, thread = _straights_mm(bent)[side], ends[side].insertion_mm
+        straight, thread = _straights_mm(piece)[side], ends[side].insertion_mm
         if straight >= thread + DIE_MM:
             continue
         end = "AB"[side]
         inside = straight < thread
-        late = piece.trim_after
-        message = f"{piece.label} has {said(straight)} of straight at end {end}"
+        late = trim_after
+        message = f"{label} has {said(straight)} of straight at end {end}"
         if inside:
             message += f", and the thread alone is {said(thread)} long: move the bend or the fitting."
         elif late:
@@ -101,7 +101,7 @@ def thread_findings(piece: PlannedPiece, bent: BentPiece) -> Iterator[Finding]:
             severity="problem" if inside else "caution" if late else "info",
             message=message,
             citation=_PRACTICE,
-            where=f"{piece.label}, end {end}",
+            where=f"{label}, end {end}",
             measured=straight,
             allowed=thread if inside else thread + DIE_MM,
             unit="mm",

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from math import radians, sin
 
+from racewright.assembly.going_up import GoingUp
+from racewright.assembly.joints import Assembly, Joint, is_coupling
+from racewright.assembly.moves import Moved, is_stuck
 from racewright.errors import Finding
-from racewright.plan.going_up import GoingUp
-from racewright.plan.joints import Assembly, Joint, is_coupling
-from racewright.plan.moves import Moved, is_stuck
 from racewright.survey.model import EndFitting, Survey
 from racewright.units.said import said, said_least
 

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
+from racewright.assembly.joints import Joint
+from racewright.assembly.part import Part
 from racewright.fit.way_in import TURNING_ROOM_MM, PathMargin, Solid, line_of, path_margin, swing
 from racewright.geometry.chain import Arc
 from racewright.geometry.solids import Cylinder
 from racewright.geometry.vector import Frame, Vec, along, cross, distance, dot, norm, scale, sub
-from racewright.plan.joints import Joint
-from racewright.plan.pieces import Part
 
 _CHORDS = 4
 

@@ -52,6 +52,15 @@ class Joint(msgspec.Struct, frozen=True, kw_only=True):
     piston: PistonSetting | None = None
 
 
+class PieceEnd(msgspec.Struct, frozen=True, kw_only=True):
+    """What stands at an end ('' = free end) and how far the conduit goes in past its face. `thread`: what its thread
+    is, contained in the cut length: 'own' the stick's, 'cut' by hand, '' it has none to be joined by."""
+
+    fitting: str = ""
+    insertion_mm: float = 0.0
+    thread: Literal["", "own", "cut"] = ""
+
+
 Act = Literal["place", "push", "turn", "cement", "through", "slide back", "close"]
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from racewright.assembly.joints import KNOCKOUT, Act, Joint, Move
+from racewright.assembly.order import Group, Order
 from racewright.fit.way_in import TOUCH_MM
-from racewright.plan.assembly import Group, Order
-from racewright.plan.joints import KNOCKOUT, Act, Joint, Move
 
 _ACT: dict[str, Act] = {"slides": "push", "threads": "turn", "cemented": "cement", "expands": "cement"}
 
