@@ -69,3 +69,25 @@ def test_a_bend_radius_of_the_survey_goes_before_the_own_bender_kept_for_the_rac
     assert cuts[0] == cuts[1]
     named = json.loads(ask_json("plan", json.dumps({"survey": survey, "bender_name": "emt-1/2"})))
     assert named["bender_words"].startswith("emt-1/2: take-up 5")
+
+
+@pytest.mark.parametrize(("stock", "leg"), [("500 ft", "4"), ("500 ft", "350 ft"), ("3000 ft", "1200 ft")])
+def test_a_stick_of_any_length_that_a_run_may_name_is_cut_from(stock: str, leg: str) -> None:
+    long = saddle_survey(stock=[stock], walk=[{"leg": leg}])
+    answer = asked(runs=[{"key": "A", "survey": long}])
+    assert answer["findings"] == []
+    (cut,) = answer["cuts"]["rows"]
+    alone = json.loads(ask_json("plan", json.dumps({"survey": long})))
+    assert cut[3] == alone["plan"]["pieces"][0]["cut_length_tape"]
+
+
+def test_a_stick_longer_than_any_run_is_told_by_its_field_with_the_limit() -> None:
+    survey = saddle_survey(stock=["10 ft", "4000 ft"])
+    error = json.loads(ask_json("plan", json.dumps({"survey": survey})))["error"]
+    assert error["field"] == "survey.run.stock[1]"
+    (lost,) = asked(runs=[{"key": "A", "survey": survey}])["findings"]
+    assert lost["where"] == survey["run"]["name"]
+    for told in (error["message"], lost["message"]):
+        assert "run.stock[1]" in told
+        assert "it is 4000 ft, and the most taken is 3280.84 ft" in told
+        assert "_mm" not in told

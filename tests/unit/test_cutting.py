@@ -159,6 +159,7 @@ def test_rules_that_make_no_sense(changes: dict[str, object], field: str) -> Non
     with pytest.raises(InputError) as caught:
         cut_list(inches(10), rules(**changes))
     assert caught.value.field == field
+    assert "_mm" not in str(caught.value)
 
 
 @pytest.mark.parametrize("length", [0.0, -5.0, float("nan"), 1e9, 0.0001])

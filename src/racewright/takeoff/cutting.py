@@ -37,7 +37,7 @@ def cut_list(pieces: Sequence[WantedPiece], rules: CutRules | None = None) -> Cu
     if len(pieces) > _MOST_PIECES:
         raise InputError(f"{len(pieces)} pieces are too many at once.", hint=f"up to {_MOST_PIECES}", field="pieces")
     for piece in pieces:
-        check_length(piece.length_mm, f"length of {piece.label}", 0.0, open_low=True)
+        check_length(piece.length_mm, f"piece {piece.label}", "pieces", open_low=True)
     return _Cutting(pieces, rules).plan()
 
 
@@ -66,7 +66,7 @@ class _Cutting:
             self.queue[to_steps(piece.length_mm) + self.kerf].append(piece)
         if 0 in self.queue:
             raise InputError(
-                f"{self.queue[0][0].label} is shorter than 1/320 mm.", hint="is the unit right?", field="length_mm"
+                f"{self.queue[0][0].label} is shorter than 1/320 mm.", hint="is the unit right?", field="pieces"
             )
         self.sizes = [size for size in sorted(self.queue, reverse=True) for _ in self.queue[size]]
         self.offcuts = self._place_long()

@@ -14,13 +14,14 @@ from typing import Literal
 import msgspec
 
 from racewright.errors import InputError
-from racewright.units.said import said
+from racewright.units.length import ABSURD_MM
+from racewright.units.said import said, said_most
 from racewright.units.tape import TapeReading, TapeStyle, read_tape
 
 STEPS_PER_MM = 320
 TEN_FEET_MM = 3048.0
-#: No stick, piece or offcut is longer; a larger figure is a slip of the pen (common practice, no source).
-MOST_MM = 100_000.0
+#: Whatever length a survey or a job may name can be cut from and cut.
+MOST_MM = float(ABSURD_MM)
 Least = Literal["sticks", "length"]
 
 
@@ -51,11 +52,12 @@ class CutRules(msgspec.Struct, frozen=True, kw_only=True):
             raise InputError(
                 "no stock length is given.", hint="give the length of a new stick, such as 10 ft", field="stock_mm"
             )
-        for name, low in (("stock_mm", 0.0), ("offcuts_mm", 0.0)):
-            for value in getattr(self, name):
-                check_length(value, name, low, open_low=True)
-        check_length(self.kerf_mm, "kerf_mm", 0.0)
-        check_length(self.keep_mm, "keep_mm", 0.0)
+        for value in self.stock_mm:
+            check_length(value, "a new stick", "stock_mm", open_low=True)
+        for value in self.offcuts_mm:
+            check_length(value, "an offcut", "offcuts_mm", open_low=True)
+        check_length(self.kerf_mm, "a saw cut", "kerf_mm")
+        check_length(self.keep_mm, "the least leftover to keep", "keep_mm")
         if self.least not in ("sticks", "length"):
             raise InputError(f"least is '{self.least}'.", hint="'sticks' or 'length'", field="least")
         if self.effort < 0:
@@ -98,12 +100,13 @@ class CutPlan(msgspec.Struct, frozen=True, kw_only=True):
         return self.new_sticks - self.least_sticks if self.rules.least == "sticks" else 0
 
 
-def check_length(value: float, field: str, low: float, *, open_low: bool = False) -> None:
-    """Raises InputError unless `low` <= value <= MOST_MM (`open_low`: low itself is too small)."""
-    if not isfinite(value) or value < low or (open_low and value <= low) or value > MOST_MM:
+def check_length(value_mm: float, what: str, field: str, *, open_low: bool = False) -> None:
+    """Raises InputError unless 0 <= value <= MOST_MM (`open_low`: zero itself is too small); `what` it is the length
+    of, in words."""
+    if not isfinite(value_mm) or value_mm < 0.0 or (open_low and value_mm == 0.0) or value_mm > MOST_MM:
         raise InputError(
-            f"'{field}' holds {said(value)}.",
-            hint=f"give a length {'above' if open_low else 'from'} {said(low)} and up to {said(MOST_MM)}",
+            f"the length of {what} is {said(value_mm)}.",
+            hint=f"give {'more than' if open_low else 'from'} 0 and up to {said_most(MOST_MM)}; is the unit right?",
             field=field,
         )
 
