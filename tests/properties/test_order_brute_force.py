@@ -46,7 +46,7 @@ def random_settings(rng: Random) -> HandlingSettings:
     return HandlingSettings(
         effort=Effort(
             push_per_m=rng.choice((0.5, 0.0, 2.0)),
-            spin_half_turn=rng.choice((0.5, 1.5)),
+            rotate_half_turn=rng.choice((0.5, 1.5)),
             swap_ends=rng.choice((2.0, 0.3)),
             stance_change=rng.choice((0.5, 2.0)),
             upside_down_bend=rng.choice((1.0, 0.1)),
@@ -105,8 +105,11 @@ def walk(bends: list[Bend], length: float, settings: HandlingSettings) -> float:
                     if last is not None:
                         j, hook_before, stance_before, tangent_before = last
                         more += effort.push_per_m * abs(tangent - tangent_before) / 1000.0
-                        turn = abs(bends[i].roll_rad - bends[j].roll_rad) % (2 * pi)
-                        more += effort.spin_half_turn * min(turn, 2 * pi - turn) / pi
+                        # in the room: upside down the inside of a bend faces down
+                        turn = bends[i].roll_rad + (pi if stance == "upside down" else 0.0)
+                        turn -= bends[j].roll_rad + (pi if stance_before == "upside down" else 0.0)
+                        turn = abs(turn) % (2 * pi)
+                        more += effort.rotate_half_turn * min(turn, 2 * pi - turn) / pi
                         more += effort.swap_ends if hook != hook_before else 0.0
                         more += effort.stance_change if stance != stance_before else 0.0
                     go([*done, i], (i, hook, stance, tangent), cost + more)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import radians
+from math import degrees, radians
 from typing import Any
 
 import msgspec
@@ -193,13 +193,22 @@ def test_the_weights_decide() -> None:
 
 def test_cost_is_the_sum_of_its_parts() -> None:
     effort = Effort(
-        push_per_m=1.0, spin_half_turn=10.0, swap_ends=100.0, stance_change=1000.0, upside_down_bend=1e4, lift_per_m=0.0
+        push_per_m=1.0,
+        rotate_half_turn=10.0,
+        swap_ends=100.0,
+        stance_change=1000.0,
+        upside_down_bend=1e4,
+        lift_per_m=0.0,
     )
     settings = HandlingSettings(effort=effort)
-    way = order([300, 200, 800], [30, 30], [0, 180], settings=settings, rules=Rules(((0,), (0,)))).ways[0]
     arc = BENDER.radius_mm * radians(30)
-    assert way.cost == pytest.approx((200 + arc) / 1000 + 10.0 + 1000.0 + 1e4)
-    assert way.cost == way_cost(way.steps, effort)
+    # from the floor to upside down the opposite bend is not rotated in the room at all
+    for roll, rotated in ((180, 0.0), (150, -30.0)):
+        way = order([300, 200, 800], [30, 30], [0, roll], settings=settings, rules=Rules(((0,), (0,)))).ways[0]
+        assert [step.stance for step in way.steps] == ["floor", "upside down"]
+        assert degrees(way.steps[1].rotated_rad) == pytest.approx(-rotated)
+        assert way.cost == pytest.approx((200 + arc) / 1000 + 10.0 * abs(rotated) / 180 + 1000.0 + 1e4)
+        assert way.cost == way_cost(way.steps, effort)
 
 
 def test_beyond_eight_bends_the_answer_says_that_it_is_not_proved() -> None:
@@ -238,7 +247,7 @@ class _MiddleOnTheFloor(Checks):
 
 def test_of_ways_that_cost_the_same_the_one_with_more_bends_on_the_floor_goes_first() -> None:
     # upside down, floor, upside down costs two changes and two bends: as much as three bends upside down
-    effort = Effort(stance_change=0.5, upside_down_bend=1.0, push_per_m=0.0, spin_half_turn=0.0, lift_per_m=0.0)
+    effort = Effort(stance_change=0.5, upside_down_bend=1.0, push_per_m=0.0, rotate_half_turn=0.0, lift_per_m=0.0)
     bends, length = piece([300, 300, 300, 300], [30, 30, 30], [0, 0, 0])
     checks = _MiddleOnTheFloor(Piece(bends, length, D, BENDER, HandlingSettings(effort=effort)))
     found = solve(checks, effort, Rules(((0,),) * 3, (0, 1, 2)))

@@ -10,10 +10,10 @@ import pytest
 from racewright.bends import roles
 from racewright.bends.model import Bend
 from racewright.sequence.checks import Rules
-from racewright.sequence.machine import HandlingSettings
+from racewright.sequence.machine import HandlingSettings, wrapped
 from racewright.sequence.order import find_order
 from racewright.sequence.state import Blocked, blocked_words
-from racewright.sequence.ways import choose_reference, mark_mm, wrapped
+from racewright.sequence.ways import choose_reference, mark_mm
 from racewright.tools.benders import default_bender
 from racewright.units.tape import TapeStyle
 

@@ -11,10 +11,10 @@ from racewright.bends.model import Bend, BentPiece
 from racewright.budget import CAN_BE_BENT, ORDER_OF_A_PIECE, Budget
 from racewright.errors import Finding
 from racewright.plan.model import WayView
-from racewright.sequence.machine import HandlingSettings, Stance
+from racewright.sequence.machine import HandlingSettings, Stance, wrapped
 from racewright.sequence.order import can_be_bent, find_order
 from racewright.sequence.state import OrderAnswer
-from racewright.sequence.ways import choose_reference, wrapped
+from racewright.sequence.ways import choose_reference
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeStyle, format_length
 

@@ -16,7 +16,7 @@ Figures of the settings: common practice, no source; the user measures his own.
 from __future__ import annotations
 
 from functools import lru_cache
-from math import asin, cos, pi, sin
+from math import asin, ceil, cos, pi, sin, tau
 from typing import Literal, NamedTuple
 
 import msgspec
@@ -31,14 +31,14 @@ SHOE_RIBS = 5
 class Effort(msgspec.Struct, frozen=True, kw_only=True):
     """What each thing costs, in points: a bend upside down costs 1 more than on the floor. Common practice, no source.
 
-    `push_per_m` for each meter of pushing along, `spin_half_turn` for turning the conduit half round about its axis
-    (less in proportion), `swap_ends`, `stance_change` between the two, `upside_down_bend` for each bend made with the
-    bender upside down, `lift_per_m` for each meter of conduit on the hook's side (it rises or hangs; so
-    the hook goes toward the short end where nothing speaks against it).
+    `push_per_m` for each meter of pushing along, `rotate_half_turn` for rotating the conduit half round about its axis,
+    seen in the room (`rotated_rad`; less in proportion), `swap_ends`, `stance_change` between the two,
+    `upside_down_bend` for each bend made with the bender upside down, `lift_per_m` for each meter of conduit on the
+    hook's side (it rises or hangs; so the hook goes toward the short end where nothing speaks against it).
     """
 
     push_per_m: float = 0.5
-    spin_half_turn: float = 0.5
+    rotate_half_turn: float = 0.5
     swap_ends: float = 2.0
     stance_change: float = 0.5
     upside_down_bend: float = 1.0
@@ -62,6 +62,24 @@ class HandlingSettings(msgspec.Struct, frozen=True, kw_only=True):
     stances: tuple[Stance, ...] = STANCES
     tape: TapeStyle = TapeStyle()
     other_ways: int = 2
+
+
+def wrapped(angle_rad: float) -> float:
+    """The same turn in (-pi, pi]; -pi by rounding counts as pi, next to nothing as 0."""
+    turn = angle_rad - tau * ceil(angle_rad / tau - 0.5)
+    if turn <= -pi + 1e-9:
+        return pi
+    return 0.0 if abs(turn) < 1e-9 else turn
+
+
+def rotated_rad(spin_rad: float, *, stance_change: bool) -> float:
+    """How far the conduit is rotated in the room from one bend to another, from how far it turns in the bender
+    (clockwise seen from A, -pi < rotated <= pi).
+
+    The inside of a bend faces up on the floor, and down where the bender stands upside down: with a change of the
+    stance the bender itself is turned over.
+    """
+    return wrapped(spin_rad + pi * stance_change)
 
 
 class Capsule(NamedTuple):

@@ -2,7 +2,7 @@
 
 Notation
     state    (set of made bends, last option): all that the future depends on, so the search runs over sets, not orders
-    move     cost from one option to the next: push, spin, swap ends, change of stance, bend upside down
+    move     cost from one option to the next: push, rotate, swap ends, change of stance, bend upside down
     rest     least cost from a state to the end when only hook, grip and floor are asked: a bound from below
 Best-first branch and bound (Hart, Nilsson and Raphael 1968, from memory: with a bound that never exceeds the true
 rest, the first complete way taken from the queue costs least). `rest` is exact but for shoe, handle and conduit, by
@@ -16,7 +16,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from heapq import heappop, heappush
-from math import inf, isfinite, pi, tau
+from math import inf, isfinite, pi
 
 from racewright.bends.model import Bend
 from racewright.budget import Budget
@@ -24,7 +24,7 @@ from racewright.errors import InputError
 from racewright.geometry.vector import even
 from racewright.sequence import ways
 from racewright.sequence.checks import Checks, Rules
-from racewright.sequence.machine import Effort, HandlingSettings
+from racewright.sequence.machine import Effort, HandlingSettings, rotated_rad
 from racewright.sequence.state import Blocked, OrderAnswer, Piece, with_words
 from racewright.sequence.ways import Found
 from racewright.tools.benders import BenderProfile
@@ -146,10 +146,10 @@ def move_costs(piece: Piece, effort: Effort) -> tuple[list[list[float]], list[fl
         for i in range(piece.count):
             if i == o >> 2:
                 continue
-            turn = abs((piece.bends[i].roll_rad - roll + pi) % tau - pi)
-            spin = effort.spin_half_turn * turn / pi
+            spin = roll - piece.bends[i].roll_rad
+            turns = [effort.rotate_half_turn * abs(rotated_rad(spin, stance_change=c)) / pi for c in (False, True)]
             for p in range(4 * i, 4 * i + 4):
-                cost = own[p] + spin + per_mm * abs(at[p] - at[o])
+                cost = own[p] + turns[(p ^ o) & 1] + per_mm * abs(at[p] - at[o])
                 if (p ^ o) & 2:
                     cost += effort.swap_ends
                 if (p ^ o) & 1:

@@ -18,7 +18,7 @@ from typing import Literal, NamedTuple
 import msgspec
 
 from racewright.bends.model import Bend
-from racewright.sequence.machine import Capsule, HandlingSettings, Machine, Stance, build_machine
+from racewright.sequence.machine import Capsule, HandlingSettings, Machine, Stance, build_machine, rotated_rad
 from racewright.sequence.words import mark_names, stance_words
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeStyle, format_length
@@ -33,12 +33,12 @@ ROUNDING_MM = 1e-6
 class HandlingStep(msgspec.Struct, frozen=True, kw_only=True):
     """One bend as it is handled. `bend_index` counts along the conduit from 0. Lengths mm, angles rad.
 
-    `spin_rad`: turn the conduit in the bender by this since the bend before, right-handed about the axis from A to B
-    (roll of the bend before less roll of this one, -pi < spin <= pi). `push_mm`: how far the hook's tangent point
-    moves along the conduit toward B (negative: toward A). `hook_room_mm`, `grip_room_mm`: straight existing conduit
-    beside the bend; needed are `hook_need_mm` and `grip_need_mm`. `hook_side_mm`: conduit on the hook's side.
-    `least_gap_mm`: the least gap, over the whole bend, of bent parts to shoe, handle and conduit (at most
-    `collide.FAR_MM`, which means 'or more').
+    `spin_rad`: how far the conduit turns in the bender since the bend before, right-handed about the axis from A to B
+    (roll of the bend before less roll of this one, -pi < spin <= pi); `rotated_rad` is how far in the room. `push_mm`:
+    how far the hook's tangent point moves along the conduit toward B (negative: toward A). `hook_room_mm`,
+    `grip_room_mm`: straight existing conduit beside the bend; needed are `hook_need_mm` and `grip_need_mm`.
+    `hook_side_mm`: conduit on the hook's side. `least_gap_mm`: the least gap, over the whole bend, of bent parts to
+    shoe, handle and conduit (at most `collide.FAR_MM`, which means 'or more').
     """
 
     bend_index: int
@@ -55,6 +55,11 @@ class HandlingStep(msgspec.Struct, frozen=True, kw_only=True):
     grip_need_mm: float
     hook_side_mm: float
     least_gap_mm: float
+
+    @property
+    def rotated_rad(self) -> float:
+        """How far the conduit is rotated in the room since the bend before: what the card says and what it costs."""
+        return rotated_rad(self.spin_rad, stance_change=self.stance_change)
 
 
 class Way(msgspec.Struct, frozen=True, kw_only=True):

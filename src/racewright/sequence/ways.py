@@ -8,7 +8,7 @@ its hook directions differ.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from math import ceil, inf, pi
+from math import inf, pi
 from typing import NamedTuple
 
 import msgspec
@@ -19,7 +19,7 @@ from racewright.geometry.vector import even
 from racewright.marks import mark
 from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.collide import FAR_MM, least_body_gap
-from racewright.sequence.machine import STANCES, Effort
+from racewright.sequence.machine import STANCES, Effort, wrapped
 from racewright.sequence.state import ROUNDING_MM, HandlingStep, Piece, Way
 from racewright.sequence.words import mark_names
 from racewright.tools.benders import HOOKS, REFERENCES, BenderProfile, HookEnd, Reference
@@ -205,12 +205,12 @@ def plain_way(checks: Checks, found: Found) -> Way:
 def way_cost(steps: Sequence[HandlingStep], effort: Effort) -> float:
     """What these steps cost (points of effort)."""
     cost = 0.0
-    over = effort.upside_down_bend
     for step in steps:
         cost += effort.push_per_m * abs(step.push_mm) / 1000.0
-        cost += effort.spin_half_turn * abs(step.spin_rad) / pi
+        cost += effort.rotate_half_turn * abs(step.rotated_rad) / pi
         cost += effort.swap_ends * step.swap_ends + effort.stance_change * step.stance_change
-        cost += over * (step.stance == "upside down") + effort.lift_per_m * step.hook_side_mm / 1000.0
+        cost += effort.upside_down_bend * (step.stance == "upside down")
+        cost += effort.lift_per_m * step.hook_side_mm / 1000.0
     return cost
 
 
@@ -242,11 +242,3 @@ def _step(piece: Piece, option: int, made: int, before: int | None) -> HandlingS
         hook_side_mm=piece.hook_side_mm(i, hook),
         least_gap_mm=FAR_MM if hit is None else hit.gap_mm,
     )
-
-
-def wrapped(angle_rad: float) -> float:
-    """The same turn in (-pi, pi]; -pi by rounding counts as pi, next to nothing as 0."""
-    turn = angle_rad - 2.0 * pi * ceil(angle_rad / (2.0 * pi) - 0.5)
-    if turn <= -pi + 1e-9:
-        return pi
-    return 0.0 if abs(turn) < 1e-9 else turn

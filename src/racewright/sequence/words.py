@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import degrees
 
-from racewright.sequence.machine import Stance
+from racewright.sequence.machine import Stance, rotated_rad
 from racewright.tools.benders import MadeBy, Reference
 from racewright.units.angle import hand_angle
 
@@ -64,11 +64,10 @@ def line_deg(first_roll_rad: float, first: Stance, roll_rad: float, stance: Stan
     """Where the line along the conduit faces while a bend is made: degrees clockwise from up, seen from A (above -180,
     up to 180).
 
-    The line was drawn on the side that faced up at the first bend. The inside of a bend faces up on the floor, and down
-    where the bender stands upside down; so how far the conduit is rotated in the room hangs on both stances.
+    The line was drawn on the side that faced up at the first bend.
     """
-    over = (first == "upside down") + (stance == "upside down")
-    faces = round((degrees(first_roll_rad - roll_rad) + 180.0 * over + 180.0) % 360.0 - 180.0, 6)
+    turned = rotated_rad(first_roll_rad - roll_rad, stance_change=first != stance)
+    faces = round(degrees(turned), 6)
     return 180.0 if faces == -180.0 else faces + 0.0
 
 
