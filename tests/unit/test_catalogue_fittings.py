@@ -32,7 +32,6 @@ def test_every_fitting_is_larger_than_its_conduit_and_says_its_standing() -> Non
             assert fitting.length_mm >= 2 * fitting.insertion_mm - 1.0 or fitting.kind == "threaded coupling"
         assert fitting.source
         assert fitting.standing
-        assert fitting.slides == (fitting.kind == "slip coupling")
 
 
 def test_a_kind_that_does_not_fit_says_which_do() -> None:

@@ -34,7 +34,7 @@ _ALIASES = {
 
 class Fitting(msgspec.Struct, frozen=True, kw_only=True):
     """One fitting on one raceway. `insertion_mm`: how far the conduit's end goes past the face. `length_mm` and
-    `outside_diameter_mm`: the outline. `slides`: it has no stop, so it can be pushed whole onto the conduit."""
+    `outside_diameter_mm`: the outline."""
 
     kind: str
     raceway_type: str
@@ -42,7 +42,6 @@ class Fitting(msgspec.Struct, frozen=True, kw_only=True):
     insertion_mm: float
     length_mm: float
     outside_diameter_mm: float
-    slides: bool
     source: str
     standing: str
 
@@ -58,7 +57,6 @@ def all_fittings() -> tuple[Fitting, ...]:
             insertion_mm=inches_to_mm(row["insertion_in"]),
             length_mm=inches_to_mm(row["length_in"]),
             outside_diameter_mm=inches_to_mm(row["outside_diameter_in"]),
-            slides=row["slides"] == "yes",
             source=row["source"],
             standing=row["standing"],
         )
@@ -88,7 +86,6 @@ def find_fitting(kind: str, raceway: Raceway) -> Fitting:
             insertion_mm=0.0,
             length_mm=0.0,
             outside_diameter_mm=raceway.outside_diameter_mm,
-            slides=False,
             source="free end",
             standing="arithmetic",
         )
@@ -110,7 +107,6 @@ def expansion_fitting(raceway: Raceway, travel_mm: float) -> Fitting:
         insertion_mm=socket.insertion_mm,
         length_mm=2.0 * socket.insertion_mm + travel_mm + float(MM_PER_INCH),
         outside_diameter_mm=socket.outside_diameter_mm,
-        slides=False,
         source="common practice, no source",
         standing=f"insertion as in a socket ({socket.standing}); length: common practice, no source",
     )
