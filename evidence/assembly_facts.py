@@ -89,6 +89,10 @@ def hold_assembly(held: Held, plan: dict[str, Any], fixed: tuple[bool | None, bo
     """Every move of a plan, and what has to be so when the run stands."""
     site = Site(plan, fixed, held)
     moves = plan["assembly"]["moves"]
+    if not plan["assembly"]["possible"]:
+        hold_stop(site)
+        hold_threads(site)
+        return
     last: int | None = None
     for number, move in enumerate(moves, 1):
         what = f"move {number}, {move['act']} of piece {move['piece']}"
@@ -123,8 +127,7 @@ def follow(site: Site, move: dict[str, Any], what: str) -> None:
         if kind == EXPANDS:
             piston = site.joints[j - 1]["piston"]
             room = piston is None or site.back.get(j, 0.0) <= piston["open_mm"] + 0.5
-            told = not site.plan["assembly"]["possible"]
-            site.true(what, room or told, "pushes the piston in farther than it stands out")
+            site.true(what, room, "pushes the piston in farther than it stands out")
         site.true(what, gives, f"a {kind} does not close between two parts that stand")
         if kind == "slip coupling":
             site.true(what, j in site.back, "was never slid back")
@@ -136,7 +139,7 @@ def follow(site: Site, move: dict[str, Any], what: str) -> None:
         site.true(what, j not in site.made, "is of a joint that is made")
         site.true(what, site.at_end(j) or site.kind(j) in CLOSES, f"a {site.kind(j)} does not slide")
         if site.stays(j):
-            site.true(what, not site.plan["assembly"]["possible"], "is of an end that is fixed")
+            site.true(what, False, "is of an end that is fixed")
         site.back[j] = by
         return
     if act == "through":
@@ -303,14 +306,10 @@ def closest(part: Part, p: Vec) -> Vec:
 
 
 def hold_words(site: Site) -> None:
-    """Only what is trapped is called so; a run that cannot be put up has a problem; cement is said where it is used."""
+    """Only what is trapped is called so; cement is said where it is used."""
     plan = site.plan
     told = {f["where"] for f in plan["findings"] if "trapped" in f["message"]}
     site.true("words", told <= {f"piece {p}" for p in site.trapped}, f"trapped is said of {told}")
-    problems = [f for f in plan["findings"] if f["severity"] == "problem" and f["rule"].startswith("assembly.")]
-    if not plan["assembly"]["possible"]:
-        site.true("words", bool(problems), "cannot be put up, and nothing says so")
-        site.held.words.add("cannot be put up, and said")
     ends = [site.back[j] for j in site.back if site.at_end(j)]
     texts = [s["title"] + " " + s["detail"] for s in plan["steps"] if s["kind"] in ("insert", "loosen")]
     cemented = sum(m["act"] == "cement" for m in plan["assembly"]["moves"])
@@ -318,6 +317,21 @@ def hold_words(site: Site) -> None:
     site.true("words", sum("slide back" in t or " back" in t for t in texts) >= len(ends), "what goes back is not said")
     straps = {s["piece"] for s in plan["steps"] if s["kind"] == "strap"}
     site.true("words", straps == set(range(1, len(plan["pieces"]) + 1)), f"straps are said of {straps}")
+
+
+def hold_stop(site: Site) -> None:
+    """A run that cannot be put up has a problem that says so, first of all its steps one that says why, and no step
+    and no move on the wall."""
+    plan = site.plan
+    problems = [f for f in plan["findings"] if f["severity"] == "problem" and f["rule"].startswith("assembly.")]
+    site.true("stop", bool(problems), "cannot be put up, and nothing says so")
+    first = plan["steps"][0]["detail"].lower()
+    site.true("stop", all(f["message"].lower() in first for f in problems), f"the first step says: {first}")
+    site.true("stop", not plan["assembly"]["moves"] and not plan["assembly"]["order"], "has moves all the same")
+    told = [s["title"] for s in plan["steps"] if s["kind"] in ("insert", "loosen", "strap")]
+    site.true("stop", not told, f"has steps on the wall: {told}")
+    site.true("stop", not any(joint["last"] for joint in site.joints), "has a last joint")
+    site.held.words.add("cannot be put up, and said")
 
 
 def hold_threads(site: Site) -> None:

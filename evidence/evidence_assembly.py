@@ -37,16 +37,18 @@ MET = {
     "push": 10, "turn": 10, "cement": 10, "through": 2, "slide back": 10, "close": 10, "place": 3, "thread cut": 10,
     "thread own": 10, "union": 3, "slip coupling": 3, "several pieces": 30, "a bent piece turned in": 1,
     "expansion fitting": 4, "past the end that it faces": 5, "cannot be put up, and said": 1,
+    "told to slide back": 1, "told to cut in two": 0.4,
     "one push for both ends": 0.2, "held in place, for it hits what it would be pushed past": 2,
 }  # fmt: skip
 
 
-def write_run(seed: int) -> tuple[str, tuple[bool | None, bool | None]]:
-    """The text of a random run, and what it says of its ends."""
+def write_run(seed: int, freed: tuple[bool, bool] = (False, False)) -> tuple[str, tuple[bool | None, bool | None]]:
+    """The text of a random run, and what it says of its ends. `freed`: the ends that give way whatever it says."""
     rng = Random(seed)
     kind = rng.choices(list(RACEWAYS), list(RACEWAYS.values()))[0]
     size = rng.choice(SIZES)
-    fixed = (rng.choice((None, None, True, True, False)), rng.choice((None, None, True, True, False)))
+    drawn = (rng.choice((None, None, True, True, False)), rng.choice((None, None, True, True, False)))
+    fixed = (False if freed[0] else drawn[0], False if freed[1] else drawn[1])
     ends = []
     for name, stays in zip(("well house", "cold store"), fixed, strict=True):
         fields = f"name: {name}, fitting: {rng.choice(ENDS[kind[:3]])}"
@@ -107,6 +109,14 @@ def hold_run(tally: Tally, seed: int) -> None:
     held.words |= {j["kind"] for j in plan["joints"]} & {"union", "slip coupling"}
     held.words |= {"several pieces"} if len(plan["pieces"]) > 1 else set()
     hold_assembly(held, plan, fixed)
+    for way in plan["assembly"]["ways_out"]:
+        held.words.add(f"told to {way['what']}")
+        if way["what"] == "slide back":
+            ends = [plan["joints"][number - 1] for number in way["joints"]]
+            freed = (any(j["before"] is None for j in ends), any(j["after"] is None for j in ends))
+            again = plan_run(survey_from_text(write_run(seed, freed)[0]).survey)
+            up = again.assembly is not None and again.assembly.possible
+            held.true("assembly: way out", up, f"ends {freed} give way as told, and it does not go up")
     tally.planned += 1
     tally.met.update(held.words)
     tally.checks += sum(held.counts.values())

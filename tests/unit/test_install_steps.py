@@ -59,16 +59,21 @@ def test_a_knockout_of_a_fixed_box_stays_a_knockout_and_the_other_end_gives_way(
         assert not any("Loosen the box at sorter" in s.detail for s in up(plan))
 
 
-def test_what_is_fixed_and_would_have_to_go_back_stops_the_steps() -> None:
+def test_a_run_that_cannot_go_up_says_why_first_and_has_no_steps_on_the_wall() -> None:
     stays = "{name: sorter, fitting: set-screw, fixed: true}"
     plan = planned(OFFSET, "EMT 3/4", stays, stays)
     assert plan.assembly is not None
     assert not plan.assembly.possible
-    (back,) = [s for s in up(plan) if s.kind == "loosen"]
-    assert back.title.startswith("Stop: end ")
-    assert "sorter (set-screw) is fixed" in back.detail
-    assert "cannot be made" in up(plan)[-1].detail
-    assert not any("Take sorter" in s.detail or "Bring it back" in s.detail for s in up(plan))
+    assert up(plan) == []
+    assert not any(joint.last for joint in plan.joints)
+    stop = plan.steps[0]
+    assert stop.title.startswith("Stop: this run cannot be put up")
+    assert "Piece 1 is trapped between its fittings and cannot go in: neither gives way." in stop.detail
+    assert "let the fitting at end A give way (`fixed: false` there)" in stop.detail
+    assert "join it with a slip coupling, its middle" in stop.detail
+    assert [s.kind for s in plan.steps[1:]] == ["cut", "lay-out", "bend", "bend", "check", "ream"]
+    # what straps and ends ask to take care of stays told: the places of both are on the card
+    assert {"height", "drill", "enclosure"} <= set(stop.care)
 
 
 @pytest.mark.parametrize(

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from math import radians, sin
 
+from msgspec.structs import replace
+
 from racewright.assembly.going_up import GoingUp
-from racewright.assembly.joints import Assembly, Joint, is_coupling
+from racewright.assembly.joints import Joint, WayOut, is_coupling
 from racewright.assembly.moves import Moved, is_stuck
 from racewright.errors import Finding
 from racewright.survey.model import EndFitting, Survey
@@ -18,24 +20,55 @@ _PRACTICE = "geometry; how joints are made: common practice, no source"
 
 
 def assembly_findings(
-    survey: Survey,
-    pieces: Sequence[GoingUp],
-    joints: Sequence[Joint],
-    assembly: Assembly,
-    moved: Moved,
+    survey: Survey, pieces: Sequence[GoingUp], joints: Sequence[Joint], moved: Moved
 ) -> Iterator[Finding]:
     """All of it, by the moves that it is said of."""
-    yield from _trapped(survey, pieces, joints, assembly, moved)
+    yield from _trapped(survey, pieces, joints, moved)
     yield from _stopped(survey, pieces, joints, moved)
     yield from _beside(pieces, moved)
 
 
-def _trapped(
-    survey: Survey, pieces: Sequence[GoingUp], joints: Sequence[Joint], assembly: Assembly, moved: Moved
-) -> Iterator[Finding]:
+def with_ways_out(findings: Sequence[Finding], ways: Sequence[WayOut], joints: Sequence[Joint]) -> tuple[Finding, ...]:
+    """The findings of a run that cannot be put up, the last problem with what would do."""
+    told = [i for i, f in enumerate(findings) if f.severity == "problem"]
+    out = list(findings)
+    if told:
+        last = out[told[-1]]
+        out[told[-1]] = replace(last, message=f"{last.message} {_ways_words(ways, joints)}")
+    return tuple(out)
+
+
+def _ways_words(ways: Sequence[WayOut], joints: Sequence[Joint]) -> str:
+    if not ways:
+        return (
+            "Freeing a fixed end, a colder day, and a cut in the middle of a long straight were tried, and none does:"
+            " measure another way for the run, or set a box where its parts can meet."
+        )
+    words = []
+    for way in ways:
+        if way.what == "colder day":
+            words.append("put the run up on a colder day, with the setting for it")
+        elif way.what == "cut in two":
+            words.append(
+                f"cut piece {way.piece} in two and join it with a {way.kind}, its middle {said(way.at_mm)} along the"
+                " conduit from end A"
+            )
+        else:
+            ends = " and ".join(_letter(joints[number - 1]) for number in way.joints)
+            one = len(way.joints) == 1
+            words.append(
+                f"let the fitting{'' if one else 's'} at end{'' if one else 's'} {ends} give way"
+                f" (`fixed: false` {'there' if one else 'at both'})"
+            )
+    if len(words) == 1:
+        return f"What would do: {words[0]}."
+    return f"Each of these would do: {'; or '.join(words)}."
+
+
+def _trapped(survey: Survey, pieces: Sequence[GoingUp], joints: Sequence[Joint], moved: Moved) -> Iterator[Finding]:
     """A piece between two parts that stand: what must give way, and by how much; a problem where it cannot."""
     for move in moved.moves:
-        trapped = move.piece in assembly.trapped
+        trapped = move.piece - 1 in moved.trapped
         if move.act != "slide back" or not (trapped or is_stuck(joints, move)):
             continue
         joint = joints[move.joints[0] - 1]
@@ -50,15 +83,13 @@ def _trapped(
             message = (
                 f"piece {move.piece}{' is trapped between its fittings and' if trapped else ''} cannot go in:"
                 f" {what} stands out less than the"
-                f" {said_least(move.by_mm)} that it has to go in. Put the run up on a colder day, with the setting for"
-                " it, or let the fitting at one of its ends slide back."
+                f" {said_least(move.by_mm)} that it has to go in."
             )
         elif stuck:
             neither = "neither gives way" if survey.start.fixed and survey.end.fixed else f"{what} is fixed"
             message = (
                 f"piece {move.piece} is trapped between its fittings and cannot go in: {neither}."
-                f" {what[0].upper()}{what[1:]} must slide back {said_least(move.by_mm)}, or the run needs a joint that"
-                f" does: {_which(joint)}."
+                f" {what[0].upper()}{what[1:]} would have to slide back {said_least(move.by_mm)}."
             )
         else:
             goes = "is" if len(pieces) == 1 else "goes in last,"
@@ -77,12 +108,6 @@ def _trapped(
             measured=move.by_mm,
             unit="mm",
         )
-
-
-def _which(joint: Joint) -> str:
-    if joint.how == "threads":
-        return "cut it in two and join it with a union"
-    return "cut it in two and join it with a slip coupling"
 
 
 def _stopped(survey: Survey, pieces: Sequence[GoingUp], joints: Sequence[Joint], moved: Moved) -> Iterator[Finding]:
@@ -121,16 +146,7 @@ def _instead(survey: Survey, piece: GoingUp, joints: Sequence[Joint], closed: Se
         words += f" So it is joined by {f'{kind}s' if len(between) > 1 else one} at {places}."
     stay = [j for j in closed if _stays(survey, joints, j)]
     for j in stay:
-        words += f" The fitting at end {_letter(joints[j])} is fixed"
-        if turned:
-            words += ": a union and a nipple have to stand there, and the piece be shorter by their length."
-        else:
-            depth = said_least(max(piece.part.inserts_mm))
-            words += (
-                f". What would work: a fitting there that can slide back; more clearance where it would hit"
-                f" ({depth} more always does); or a straight piece there and the bent one"
-                " behind it, joined by a slip coupling."
-            )
+        words += f" The fitting at end {_letter(joints[j])} is fixed."
     back = [j for j in closed if j not in between and j not in stay]
     if len(back) > 1:
         words += " So the fittings at both ends go onto it first, and are made fast to their boxes after that."

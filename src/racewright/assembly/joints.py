@@ -40,8 +40,8 @@ class Joint(msgspec.Struct, frozen=True, kw_only=True):
     the pieces (from 1) that it joins, seen from end A; null where a box or other equipment stands. `kind`: the
     fitting ('set-screw coupling'). `how` it is made: 'slides' (pushed in to its stop, or through a hole where locknuts
     hold it), 'threads' (turned in), 'cemented', 'union' (three parts, closes between ends that cannot move), 'expands'
-    (cemented on both sides, its piston slides). `last`: it is made last of all; one joint of a run is. `piston`: how an
-    expansion fitting is set, null for all others."""
+    (cemented on both sides, its piston slides). `last`: it is made last of all; one joint of a run that can be put
+    up is. `piston`: how an expansion fitting is set, null for all others."""
 
     at_mm: float
     before: int | None
@@ -79,15 +79,31 @@ class Move(msgspec.Struct, frozen=True, kw_only=True):
     past_mm: float = 0.0
 
 
+class WayOut(msgspec.Struct, frozen=True, kw_only=True):
+    """What would do, by itself, where a run cannot be put up as it is. `what`: 'slide back': the fittings of `joints`
+    (places in the plan's `joints`, from 1), which are fixed, go back instead. 'cut in two': `piece` (from 1) is, and
+    joined by a `kind` with its middle `at_mm` along the run. 'colder day': the run goes up on one, with the pistons of
+    its expansion fittings all the way out."""
+
+    what: Literal["slide back", "cut in two", "colder day"]
+    joints: tuple[int, ...] = ()
+    piece: int | None = None
+    kind: str = ""
+    at_mm: float = 0.0
+
+
 class Assembly(msgspec.Struct, frozen=True, kw_only=True):
     """How the run is put up. `order`: the pieces (from 1) as they go up. `trapped`: those that go in between two
     parts that stand, so that a joint has to give way for them. `possible`: nothing that cannot give way has to.
-    `moves` in order."""
+    `moves` in order. Where it is not possible there is no order and no move: `why` says what is in the way and what
+    would do, `ways_out` what of that was tried and does."""
 
     order: tuple[int, ...]
     trapped: tuple[int, ...]
     possible: bool
     moves: tuple[Move, ...]
+    why: str = ""
+    ways_out: tuple[WayOut, ...] = ()
 
 
 def joint_how(kind: str) -> How:

@@ -13,13 +13,15 @@ from typing import NamedTuple
 
 from msgspec.structs import replace
 
-from racewright.assembly.findings import assembly_findings
+from racewright.assembly.between import coupling_kind
+from racewright.assembly.findings import assembly_findings, with_ways_out
 from racewright.assembly.going_up import GoingUp, going_up
 from racewright.assembly.joints import KNOCKOUT, Assembly, Joint, is_coupling
-from racewright.assembly.moves import Ends, is_stuck, moves_of
+from racewright.assembly.moves import Ends, Moved, is_stuck, moves_of
 from racewright.assembly.order import COUPLING, NOT_POSSIBLE, Body, Order, Seat, find_order
 from racewright.assembly.part import Part
-from racewright.catalogue.fittings import find_fitting, fitting_kinds
+from racewright.assembly.ways_out import ways_out
+from racewright.catalogue.fittings import Fitting, find_fitting, fitting_kinds
 from racewright.catalogue.raceways import Raceway
 from racewright.errors import Finding
 from racewright.fit.way_in import Solid
@@ -42,17 +44,52 @@ class PutUp(NamedTuple):
     findings: tuple[Finding, ...]
 
 
+class _Tried(NamedTuple):
+    """A run put up in its best order, whether that can be or not."""
+
+    pieces: list[GoingUp]
+    joints: tuple[Joint, ...]
+    moved: Moved
+    possible: bool
+
+
 def put_up(
     survey: Survey, raceway: Raceway, parts: Sequence[Part], joints: Sequence[Joint], solids: Sequence[Solid]
 ) -> PutUp:
-    """How the run is put up between its ends, past what stands around it."""
+    """How the run is put up between its ends, past what stands around it; where it cannot be, what would do."""
+    coupling = find_fitting(coupling_kind(survey, raceway), raceway)
+
+    def goes_up(survey: Survey, parts: Sequence[Part], joints: Sequence[Joint]) -> bool:
+        return _tried(survey, raceway, parts, joints, solids, coupling).possible
+
+    tried = _tried(survey, raceway, parts, joints, solids, coupling)
+    findings = tuple(assembly_findings(survey, tried.pieces, tried.joints, tried.moved))
+    trapped = tuple(k + 1 for k in tried.moved.trapped)
+    if tried.possible:
+        order = tuple(dict.fromkeys(m.piece for m in tried.moved.moves if m.act not in ("slide back", "close")))
+        assembly = Assembly(order=order, trapped=trapped, possible=True, moves=tried.moved.moves)
+        return PutUp(tried.joints, assembly, findings)
+    ways = tuple(ways_out(survey, parts, joints, coupling, goes_up))
+    findings = with_ways_out(findings, ways, joints)
+    why = " ".join(f.message for f in findings if f.severity == "problem")
+    assembly = Assembly(order=(), trapped=trapped, possible=False, moves=(), why=why, ways_out=ways)
+    return PutUp(tuple(replace(j, last=False) for j in tried.joints), assembly, findings)
+
+
+def _tried(
+    survey: Survey,
+    raceway: Raceway,
+    parts: Sequence[Part],
+    joints: Sequence[Joint],
+    solids: Sequence[Solid],
+    coupling: Fitting,
+) -> _Tried:
     pieces = going_up(parts, joints, solids)
     order = _order(survey, raceway, pieces, joints, solids)
     ends = [
         Ends(joints=p.joints, inserts_mm=p.part.inserts_mm, in_line=p.in_line, one_way=dot(*p.ways) > 0.999)
         for p in pieces
     ]
-    coupling = find_fitting(_coupling(joints, raceway), raceway)
     gap = max(0.0, coupling.length_mm - 2.0 * coupling.insertion_mm)
     closed = [pieces[g.last].joints[1] for g in order.groups if g.last < len(pieces) - 1]
     ends_given = ((pieces[0].joints[0], survey.start), (pieces[-1].joints[1], survey.end))
@@ -60,19 +97,8 @@ def put_up(
     given = [_giving(j, i in closed) for i, j in enumerate(joints)]
     moved = moves_of(order, ends, given, gap_mm=gap, slip_mm=0.5 * (coupling.length_mm + gap))
     made = tuple(replace(j, last=i == moved.last) for i, j in enumerate(given))
-    assembly = Assembly(
-        order=tuple(k + 1 for g in order.groups for k in g.order),
-        trapped=tuple(k + 1 for k in moved.trapped),
-        possible=order.cost < NOT_POSSIBLE and not any(is_stuck(made, move) for move in moved.moves),
-        moves=moved.moves,
-    )
-    findings = assembly_findings(survey, pieces, made, assembly, moved)
-    return PutUp(made, assembly, tuple(findings))
-
-
-def _coupling(joints: Sequence[Joint], raceway: Raceway) -> str:
-    between = [j.kind for j in joints if j.before and j.after and j.how != "expands"]
-    return between[0] if between else next(k for k in fitting_kinds(raceway) if k.endswith("coupling"))
+    possible = order.cost < NOT_POSSIBLE and not any(is_stuck(made, move) for move in moved.moves)
+    return _Tried(pieces, made, moved, possible)
 
 
 def _giving(joint: Joint, gives: bool) -> Joint:

@@ -51,7 +51,7 @@ def install_steps(
     assembly: Assembly,
     checks: RunCheck | None,
 ) -> Iterator[Step]:
-    """The steps on the wall, in the order of the assembly."""
+    """The steps on the wall, in the order of the assembly; none where the run cannot be put up."""
     moves = assembly.moves
     slid = {
         move.joints[0]: slid_back(move, joints, pieces, checks)
@@ -88,7 +88,6 @@ class _Words:
         slid: dict[int, SlidBack],
     ) -> None:
         self.tape, self.pieces, self.joints, self.moves, self.slid = survey.tape, pieces, joints, moves, slid
-        self.stay = (survey.start.fixed is True, survey.end.fixed is True)
 
     def step(self, move: Move) -> Step:
         """One move in words."""
@@ -111,11 +110,6 @@ class _Words:
         first = [self._join(move, i) for i in move.joints[:1]]
         detail = halves + " ".join((*(words for words in on if words), *first, *self._beside(move)))
         return Step(kind="insert", piece=move.piece, title=self._ends_title(move) + where, detail=detail)
-
-    def _stays(self, number: int) -> bool:
-        """Whether the survey says of the end at this joint that its fitting cannot move."""
-        joint = self.joints[number - 1]
-        return (joint.before is None and self.stay[0]) or (joint.after is None and self.stay[1])
 
     def _coupling_on(self, coming: int, number: int) -> str:
         """A coupling goes onto what stands before the next piece comes; '' where the joint is none, or is said so
@@ -213,8 +207,6 @@ class _Words:
 
     def _back_title(self, move: Move) -> str:
         number = move.joints[0]
-        if self._stays(number):
-            return f"Stop: end {self._letter(move, number)} cannot be made"
         if self._at_box(number):
             return f"The fitting at end {self._letter(move, number)} goes back first"
         joint = self.joints[number - 1]
@@ -223,11 +215,6 @@ class _Words:
     def _back(self, move: Move) -> str:
         joint, back = self.joints[move.joints[0] - 1], self._length(move.by_mm)
         name = self._end(move, move.joints[0]).fitting
-        if self._stays(move.joints[0]):
-            return (
-                f"{name} is fixed, and it would have to slide back {back}: see the problems for what would do, and put"
-                " nothing up before that is settled."
-            )
         if joint.how == "expands":
             return (
                 f"{self._first_side(joint, move.piece)} Its piston goes in by {back}, so that the piece has room; it"
@@ -293,8 +280,6 @@ class _Words:
     def _close(self, move: Move) -> str:
         joint, depth = self.joints[move.joints[0] - 1], self._length(move.by_mm)
         at_end = self._at_box(move.joints[0])
-        if self._stays(move.joints[0]):
-            return f"It cannot be made while {self._end(move, move.joints[0]).fitting} is fixed: see the problems."
         if joint.how == "union":
             return "Bring the faces of its two halves together and tighten the nut."
         if joint.how == "expands":

@@ -48,7 +48,8 @@ def job_steps(
     checks: RunCheck | None,
     bender: BenderProfile,
 ) -> tuple[Step, ...]:
-    """The bench steps of each piece, then what is done on the wall, in the order in which the run is put up."""
+    """The bench steps of each piece, then what is done on the wall, in the order in which the run is put up; where
+    it cannot be put up, first why, and nothing on the wall."""
     bench = [
         msgspec.structs.replace(step, piece=number, care=step.care or _CARE.get(step.kind, ()))
         for number, piece in enumerate(pieces, start=1)
@@ -61,8 +62,19 @@ def job_steps(
             made_room=_made_room(joints, pieces, number, survey.tape),
         )
     ]
-    wall = () if assembly is None else install_steps(survey, pieces, joints, assembly, checks)
-    return (*bench, *wall)
+    if assembly is None:
+        return tuple(bench)
+    return (*_stop(assembly), *bench, *install_steps(survey, pieces, joints, assembly, checks))
+
+
+def _stop(assembly: Assembly) -> list[Step]:
+    """What comes before everything else where the run cannot be put up: its straps and ends are named all the same."""
+    if assembly.possible:
+        return []
+    title = "Stop: this run cannot be put up as it is"
+    why = assembly.why[:1].upper() + assembly.why[1:]
+    detail = f"{why} Settle that first: what is cut and bent below is for the run as it is."
+    return [Step(kind="check", title=title, detail=detail, care=("height", "drill", "enclosure"))]
 
 
 def bench_steps(

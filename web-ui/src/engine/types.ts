@@ -76,12 +76,15 @@ export interface AngleReading {
 
 /** How the run is put up. `order`: the pieces (from 1) as they go up. `trapped`: those that go in between two
  *  parts that stand, so that a joint has to give way for them. `possible`: nothing that cannot give way has to.
- *  `moves` in order. */
+ *  `moves` in order. Where it is not possible there is no order and no move: `why` says what is in the way and what
+ *  would do, `ways_out` what of that was tried and does. */
 export interface Assembly {
   order: number[];
   trapped: number[];
   possible: boolean;
   moves: Move[];
+  why: string;
+  ways_out: WayOut[];
 }
 
 /** One profile as the user wrote it. Lengths are text with their unit; springback is pointer = A + b0 + b1 A with
@@ -291,8 +294,8 @@ export interface HalfSpace {
  *  the pieces (from 1) that it joins, seen from end A; null where a box or other equipment stands. `kind`: the
  *  fitting ('set-screw coupling'). `how` it is made: 'slides' (pushed in to its stop, or through a hole where locknuts
  *  hold it), 'threads' (turned in), 'cemented', 'union' (three parts, closes between ends that cannot move), 'expands'
- *  (cemented on both sides, its piston slides). `last`: it is made last of all; one joint of a run is. `piston`: how an
- *  expansion fitting is set, null for all others. */
+ *  (cemented on both sides, its piston slides). `last`: it is made last of all; one joint of a run that can be put
+ *  up is. `piston`: how an expansion fitting is set, null for all others. */
 export interface Joint {
   at_mm: number;
   before: number | null;
@@ -1010,6 +1013,18 @@ export interface UnitChoice {
   unit: "in" | "mm";
   denominators: number[];
   usual: number;
+}
+
+/** What would do, by itself, where a run cannot be put up as it is. `what`: 'slide back': the fittings of `joints`
+ *  (places in the plan's `joints`, from 1), which are fixed, go back instead. 'cut in two': `piece` (from 1) is, and
+ *  joined by a `kind` with its middle `at_mm` along the run. 'colder day': the run goes up on one, with the pistons of
+ *  its expansion fittings all the way out. */
+export interface WayOut {
+  what: "colder day" | "cut in two" | "slide back";
+  joints: number[];
+  piece: number | null;
+  kind: string;
+  at_mm: number;
 }
 
 /** One way to bend a piece: bend numbers in bending order, the end that the hook faces each time ('AAB'), the
