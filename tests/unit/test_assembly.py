@@ -286,6 +286,11 @@ def test_a_piece_that_hits_what_it_goes_over_has_both_its_fittings_brought_over_
         (told,) = findings(plan, "assembly.path")
         assert told.severity == "info"
         assert "it would hit drain. So the fittings at both ends go onto it first" in told.message
+        # the least that is told does, and a sixteenth less does not
+        assert 'With a clearance of 1/8" over drain (0" now) it goes straight in past it.' in told.message
+    for more, hits in (("1/16", 1), ("1/8", 0)):
+        again = planned(SNUG, "EMT 1/2", "{fitting: set-screw}", "{fitting: compression}", clearance=more)
+        assert len(findings(again, "assembly.path")) == hits
     # more clearance, and it is pushed in as any other
     far = planned(SNUG, "EMT 1/2", "{fitting: set-screw}", "{fitting: compression}", clearance="3/4")
     assert findings(far, "assembly.path") == []
@@ -299,6 +304,7 @@ def test_a_snug_piece_and_a_fitting_that_stays_are_a_problem_with_what_would_wor
     told = findings(plan, "assembly.path")
     assert [f.severity for f in told] == ["problem"]
     assert plan.assembly.ways_out == (WayOut(what="slide back", joints=(1, 2)),)
+    assert 'With a clearance of 1/8"' in plan.steps[0].detail
     assert "let the fittings at ends A and B give way (`fixed: false` at both)" in told[0].message
 
 

@@ -132,6 +132,7 @@ def _stopped(survey: Survey, pieces: Sequence[GoingUp], joints: Sequence[Joint],
                 message=message,
                 citation=_PRACTICE,
                 where=f"piece {number}",
+                values={"hits": p.stopped_by[sides[0]]},
             )
 
 

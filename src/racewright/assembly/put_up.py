@@ -71,9 +71,13 @@ def put_up(
         return PutUp(tried.joints, assembly, findings)
     ways = tuple(ways_out(survey, parts, joints, coupling, goes_up))
     findings = with_ways_out(findings, ways, joints)
-    why = " ".join(f.message for f in findings if f.severity == "problem")
-    assembly = Assembly(order=(), trapped=trapped, possible=False, moves=(), why=why, ways_out=ways)
+    assembly = Assembly(order=(), trapped=trapped, possible=False, moves=(), why=why_not(findings), ways_out=ways)
     return PutUp(tuple(replace(j, last=False) for j in tried.joints), assembly, findings)
+
+
+def why_not(findings: Sequence[Finding]) -> str:
+    """Why a run cannot be put up, in one line; '' where it can."""
+    return " ".join(f.message for f in findings if f.severity == "problem")
 
 
 def _tried(

@@ -3,35 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import ceil
 from math import degrees as _degrees
 
 import msgspec
 
-from racewright.assembly.between import Expansion, coupling_kind, expansions_of, stick_rules
-from racewright.assembly.joints import Between, Joint, PieceEnd, joints_of
+from racewright.assembly.joints import Joint, PieceEnd
 from racewright.assembly.part import Part
 from racewright.assembly.threads import joined_by_thread, thread_findings, with_threads
-from racewright.bends.model import Bend, BentPiece
+from racewright.bends.model import BentPiece
 from racewright.budget import CAN_BE_BENT, ORDER_OF_A_PIECE, ORDERS, Budget
-from racewright.catalogue.fittings import find_fitting
-from racewright.catalogue.raceways import Raceway
-from racewright.errors import Finding, LimitError
-from racewright.geometry.chain import Centreline, Turn
-from racewright.geometry.vector import Frame
-from racewright.inspection.expansion import StraightMove
+from racewright.errors import Finding
 from racewright.marks.mark import all_marks_mm, mark_mm
 from racewright.plan.bench_checks import BenchCheck, bench_checks, checks_after, plane_check
+from racewright.plan.cut_run import CutRun
 from racewright.plan.handling import Budgets, Handled, HandledBend, handle_piece, not_looked_for
-from racewright.plan.model import MOST_PIECES, MarkedBend, PieceStart, PlannedPiece
+from racewright.plan.model import MarkedBend, PieceStart, PlannedPiece
 from racewright.sequence.machine import Stance
-from racewright.sequence.order import can_be_bent
 from racewright.sequence.words import line_deg, making_words, rotate_words
-from racewright.sticks.model import WHOLE_MM, Required, RunPiece, StickRules
-from racewright.sticks.sticks import split_run
-from racewright.survey.model import EndFitting, Survey
+from racewright.sticks.model import WHOLE_MM
+from racewright.survey.model import Survey
 from racewright.tools.benders import BenderProfile, made_by
-from racewright.units.said import said
 from racewright.units.tape import TapeReading, format_length, read_tape
 
 
@@ -49,70 +40,15 @@ class Pieces(msgspec.Struct, frozen=True, kw_only=True):
     findings: tuple[Finding, ...]
 
 
-def plan_pieces(
-    survey: Survey,
-    raceway: Raceway,
-    bender: BenderProfile,
-    run: BentPiece,
-    frame: Frame,
-    inserts_mm: tuple[float, float],
-    moves: Sequence[StraightMove] = (),
-    *,
-    other_ways: int,
-) -> Pieces:
-    """The pieces of a run with everything that the person needs at the bender, and what was found on the way. `moves`:
-    the straights that want expansion fittings."""
-    findings: list[Finding] = []
-    ends = (_fitting_name(survey.start, raceway), _fitting_name(survey.end, raceway))
-    sticks = survey.stock_mm or (raceway.stock_length_mm,)
-    whole = Part(
-        piece=run,
-        frame=frame,
-        start_mm=0.0,
-        first_bend=0,
-        ends=ends,
-        inserts_mm=inserts_mm,
-        stock_mm=min((s for s in (*survey.offcuts_mm, *sticks) if s >= run.cut_length_mm), default=0.0),
-    )
-    parts = [whole]
-    _check_count(run.cut_length_mm, max(*sticks, *survey.offcuts_mm, 0.0))
-    couplings: list[Between] = []
-    too_long = run.cut_length_mm > max(*sticks, *survey.offcuts_mm, 0.0) + 1e-6
-    rules = stick_rules(survey, raceway, bender)
-    expansions = expansions_of(moves, raceway, rules, run.cut_length_mm, _turns(run))
-    if expansions:
-        try:
-            parts, couplings = _split(survey, raceway, bender, whole, rules, expansions)
-            too_long = False
-        except LimitError:
-            # no piece to either side that can be made: what the checks say of the straight stays said
-            expansions = ()
-    if too_long:
-        try:
-            parts, couplings = _split(survey, raceway, bender, whole, rules, ())
-            too_long = False
-        except LimitError as err:
-            findings.append(
-                Finding(
-                    rule="run.sticks",
-                    severity="problem",
-                    message=(
-                        f"The run is {said(run.cut_length_mm)} long, longer than a stick, and"
-                        f" {err.message} What would work: {err.hint}."
-                    ),
-                    citation="geometry and the bender's own limits",
-                    measured=run.cut_length_mm,
-                    allowed=max(sticks),
-                    unit="mm",
-                )
-            )
-    kinds = (find_fitting(survey.start.kind, raceway).kind, find_fitting(survey.end.kind, raceway).kind)
-    joints = joints_of(run.cut_length_mm, kinds, couplings)
+def plan_pieces(survey: Survey, bender: BenderProfile, cut: CutRun, *, other_ways: int) -> Pieces:
+    """The pieces of a run with everything that the person needs at the bender, and what was found on the way."""
+    findings = [] if cut.too_long is None else [cut.too_long]
+    parts, joints = cut.parts, cut.joints
     orders, longer = Budget(ORDERS), Budget(CAN_BE_BENT)
     planned = []
     for number, part in enumerate(parts, start=1):
         label = f"piece {number}"
-        if too_long:
+        if cut.too_long is not None:
             handled = not_looked_for(bender, part.piece, survey.tape)
         else:
             bent = sum(1 for later in parts[number - 1 :] if later.piece.bends)
@@ -130,7 +66,7 @@ def plan_pieces(
         made = _planned(survey, bender, part, handled, label, joined_by_thread(joints, number))
         findings.extend(thread_findings(label, part.piece, (made.end_a, made.end_b), trim_after=made.trim_after))
         planned.append(made)
-    return Pieces(pieces=tuple(planned), parts=tuple(parts), joints=joints, findings=tuple(findings))
+    return Pieces(pieces=tuple(planned), parts=parts, joints=joints, findings=tuple(findings))
 
 
 def with_joints(
@@ -152,94 +88,6 @@ def with_joints(
 
 def _renamed(end: PieceEnd, was: str, now: str) -> PieceEnd:
     return msgspec.structs.replace(end, fitting=end.fitting.replace(was, now))
-
-
-def _check_count(length_mm: float, longest_mm: float) -> None:
-    """Raises LimitError for a run of more pieces than are planned at once."""
-    least = ceil(length_mm / longest_mm)
-    if least > MOST_PIECES:
-        raise LimitError(
-            f"the run is {said(length_mm)} long: {least} sticks at least; the most that is planned at once is"
-            f" {MOST_PIECES}.",
-            hint="split it where a box stands and plan each part as a run of its own",
-            quantity="sticks",
-            asked=least,
-            limit=MOST_PIECES,
-            unit="",
-            field="run.walk",
-        )
-
-
-def _split(
-    survey: Survey,
-    raceway: Raceway,
-    bender: BenderProfile,
-    whole: Part,
-    rules: StickRules,
-    expansions: Sequence[Expansion],
-) -> tuple[list[Part], list[Between]]:
-    """The parts and what joins them: by the split search, whose pieces the order search has to bend."""
-    run = whole.piece
-    turns = _turns(run)
-    kind = coupling_kind(survey, raceway)
-    depth = find_fitting(kind, raceway).insertion_mm
-    work = Budget(CAN_BE_BENT)
-    known: dict[tuple[int, ...], bool] = {}
-
-    def bendable(bends: tuple[Bend, ...], length_mm: float) -> bool:
-        key = (round(length_mm * 10), *(round(b.arc_start_mm * 10) for b in bends))
-        if key not in known:
-            # not known in the budget: then the straights decide
-            bent = can_be_bent(bends, length_mm, run.outside_diameter_mm, bender, budget=work.share(8))
-            known[key] = bent is not False
-        return known[key]
-
-    required = tuple(Required(e.at_mm, e.gap_mm) for e in expansions)
-    split = split_run(run.cut_length_mm, turns, msgspec.structs.replace(rules, required=required), bendable=bendable)
-    there = {e.at_mm: e for e in expansions}
-    joins = [
-        (Between(at, there[at].fitting.kind, there[at].piston), there[at].fitting.insertion_mm)
-        if at in there
-        else (Between(at, kind), depth)
-        for at in split.joints_mm
-    ]
-    faces = [(whole.ends[0], whole.inserts_mm[0]), *((b.kind, insert) for b, insert in joins)]
-    faces.append((whole.ends[1], whole.inserts_mm[1]))
-    line = Centreline.from_turns(run.cut_length_mm, turns, whole.frame)
-    parts: list[Part] = []
-    first = 0
-    for piece, at_a, at_b in zip(split.pieces, faces, faces[1:], strict=False):
-        parts.append(
-            Part(
-                piece=_tagged(piece, run, first),
-                frame=_piece_frame(line, piece),
-                start_mm=piece.start_mm,
-                first_bend=first,
-                ends=(at_a[0], at_b[0]),
-                inserts_mm=(at_a[1], at_b[1]),
-                stock_mm=piece.stock_mm,
-            )
-        )
-        first += len(piece.bends)
-    return parts, [between for between, _ in joins]
-
-
-def _turns(run: BentPiece) -> list[Turn]:
-    return [Turn(b.arc_start_mm, b.angle_rad, b.roll_rad, b.radius_mm) for b in run.bends]
-
-
-def _tagged(piece: RunPiece, run: BentPiece, first: int) -> BentPiece:
-    """The piece's bends with the shape and role that they have in the run."""
-    bends = tuple(
-        msgspec.structs.replace(b, shape=run.bends[first + i].shape, role=run.bends[first + i].role)
-        for i, b in enumerate(piece.bends)
-    )
-    return BentPiece(cut_length_mm=piece.cut_length_mm, outside_diameter_mm=run.outside_diameter_mm, bends=bends)
-
-
-def _piece_frame(line: Centreline, piece: RunPiece) -> Frame:
-    frame = line.frame_at(piece.start_mm)
-    return Frame(frame.origin, frame.axis, frame.toward(piece.roll_rad)) if piece.bends else frame
 
 
 def _planned(
@@ -291,13 +139,6 @@ def _trim_marks(survey: Survey, piece: BentPiece, handled: Handled) -> tuple[Tap
     ends = [handled.extra_a_mm] if handled.extra_a_mm else []
     ends.append(handled.extra_a_mm + piece.cut_length_mm)
     return tuple(read_tape(e, survey.tape) for e in ends)
-
-
-def _fitting_name(end: EndFitting, raceway: Raceway) -> str:
-    if end.kind == "none":
-        return end.name
-    kind = find_fitting(end.kind, raceway).kind
-    return f"{end.name} ({kind})" if end.name else f"{kind} fitting"
 
 
 def marked_bends(

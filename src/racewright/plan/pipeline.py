@@ -7,19 +7,19 @@ from math import degrees
 from racewright.assembly.between import coupling_kind, fitted, straight_moves
 from racewright.assembly.joints import Assembly
 from racewright.assembly.put_up import put_up
-from racewright.bends.model import Bend, BentPiece
 from racewright.errors import Finding, about
-from racewright.fit.way_in import Solid
 from racewright.geometry.chain import Centreline
 from racewright.inspection.check_run import RunCheck, check_planned
+from racewright.plan.cut_run import bent_run, cut_run
 from racewright.plan.digest import with_digest
 from racewright.plan.fitting_in import hand_accuracy, with_forecast
 from racewright.plan.layout import lay_out
 from racewright.plan.model import NoteBlock, Plan, PlanChecks, PlannedPiece, PlannedPull, PlannedShape, shoe_of
+from racewright.plan.more_clearance import with_more_clearance
 from racewright.plan.notes import note_blocks
 from racewright.plan.outside_corner import cut_corners
 from racewright.plan.pieces import plan_pieces, with_joints
-from racewright.plan.recheck import obstacle_views, planned_findings, surface_views
+from racewright.plan.recheck import obstacle_views, planned_findings, standing, surface_views
 from racewright.plan.steps import job_steps, plan_cautions
 from racewright.plan.thumbs import compare_with_thumb
 from racewright.route.model import Route, RoutedShape
@@ -48,20 +48,10 @@ def plan_survey(survey: Survey, bender: BenderProfile | None, *, full: bool = Tr
 def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Plan:
     laid = lay_out(survey, bender)
     raceway, route, fit, shoe = laid.raceway, laid.route, laid.turned(), laid.shoe
-    bends = tuple(
-        Bend(
-            arc_start_mm=turn.arc_start_mm,
-            angle_rad=turn.angle_rad,
-            roll_rad=turn.roll_rad,
-            radius_mm=turn.radius_mm,
-            shape=corner.shape,
-            role=corner.role,
-        )
-        for turn, corner in zip(fit.turns, route.corners, strict=True)
-    )
-    run = BentPiece(cut_length_mm=fit.length_mm, outside_diameter_mm=raceway.outside_diameter_mm, bends=bends)
+    run = bent_run(raceway, route, fit)
     moves = straight_moves(survey, raceway, route, fit)
-    cut = plan_pieces(survey, raceway, shoe, run, fit.frame, laid.inserts_mm, moves, other_ways=2 if full else 0)
+    parts = cut_run(survey, raceway, shoe, run, fit.frame, laid.inserts_mm, moves)
+    cut = plan_pieces(survey, shoe, parts, other_ways=2 if full else 0)
     centreline = Centreline.from_turns(fit.length_mm, fit.turns, fit.frame)
     half = raceway.outside_diameter_mm / 2.0
     obstacles = obstacle_views(centreline, half, route.obstacles)
@@ -73,9 +63,8 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
     assembly: Assembly | None = None
     blocks: tuple[NoteBlock, ...] = ()
     if full:
-        solids = [Solid(name=o.name, solid=o.solid) for o in obstacles]
-        solids += [Solid(name=wall.name, solid=wall.solid, surface=True) for wall in surfaces]
-        up = put_up(survey, raceway, cut.parts, cut.joints, solids)
+        up = put_up(survey, raceway, cut.parts, cut.joints, standing(obstacles, surfaces))
+        up = with_more_clearance(up, survey, bender, route.obstacles, cut.parts)
         joints, assembly = up.joints, up.assembly
         pieces = with_forecast(survey, with_joints(pieces, cut.joints, joints), cut.parts)
         couplings = fitted(joints, raceway, coupling_kind(survey, raceway))

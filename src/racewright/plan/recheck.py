@@ -16,6 +16,7 @@ from racewright.bends.model import BentPiece
 from racewright.errors import Finding, Severity
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.room import Surroundings, Thing
+from racewright.fit.way_in import Solid
 from racewright.geometry.chain import Centreline
 from racewright.geometry.clearance import least_distance
 from racewright.geometry.solids import HalfSpace, OutsideCorner, Wall
@@ -62,6 +63,12 @@ def obstacle_views(run: Centreline, half_mm: float, placed: Sequence[PlacedObsta
             )
         )
     return tuple(views)
+
+
+def standing(obstacles: Sequence[ObstacleView], surfaces: Sequence[SurfaceView]) -> list[Solid]:
+    """All that stands around a run, for what is moved past it."""
+    solids = [Solid(name=o.name, solid=o.solid) for o in obstacles]
+    return [*solids, *(Solid(name=wall.name, solid=wall.solid, surface=True) for wall in surfaces)]
 
 
 def surface_views(run: Centreline, half_mm: float, survey: Survey, route: Route) -> tuple[SurfaceView, ...]:

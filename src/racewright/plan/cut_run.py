@@ -1,0 +1,205 @@
+"""From the bent run to the pieces that it is cut into, and what joins them: no mark and no bending order yet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import ceil
+from typing import NamedTuple
+
+import msgspec
+
+from racewright.assembly.between import Expansion, coupling_kind, expansions_of, stick_rules
+from racewright.assembly.joints import Between, Joint, joints_of
+from racewright.assembly.part import Part
+from racewright.bends.model import Bend, BentPiece
+from racewright.budget import CAN_BE_BENT, Budget
+from racewright.catalogue.fittings import find_fitting
+from racewright.catalogue.raceways import Raceway
+from racewright.errors import Finding, LimitError
+from racewright.geometry.chain import Centreline, CornerFit, Turn
+from racewright.geometry.vector import Frame
+from racewright.inspection.expansion import StraightMove
+from racewright.plan.model import MOST_PIECES
+from racewright.route.model import Route
+from racewright.sequence.order import can_be_bent
+from racewright.sticks.model import Required, RunPiece, StickRules
+from racewright.sticks.sticks import split_run
+from racewright.survey.model import EndFitting, Survey
+from racewright.tools.benders import BenderProfile
+from racewright.units.said import said
+
+
+class CutRun(NamedTuple):
+    """The parts of a run and its joints; where no stick is long enough and no split was found, why."""
+
+    parts: tuple[Part, ...]
+    joints: tuple[Joint, ...]
+    too_long: Finding | None
+
+
+def bent_run(raceway: Raceway, route: Route, fit: CornerFit) -> BentPiece:
+    """The whole run as one bent piece: its arcs, each with the shape and the role of its corner."""
+    bends = tuple(
+        Bend(
+            arc_start_mm=turn.arc_start_mm,
+            angle_rad=turn.angle_rad,
+            roll_rad=turn.roll_rad,
+            radius_mm=turn.radius_mm,
+            shape=corner.shape,
+            role=corner.role,
+        )
+        for turn, corner in zip(fit.turns, route.corners, strict=True)
+    )
+    return BentPiece(cut_length_mm=fit.length_mm, outside_diameter_mm=raceway.outside_diameter_mm, bends=bends)
+
+
+def cut_run(
+    survey: Survey,
+    raceway: Raceway,
+    bender: BenderProfile,
+    run: BentPiece,
+    frame: Frame,
+    inserts_mm: tuple[float, float],
+    moves: Sequence[StraightMove] = (),
+) -> CutRun:
+    """The run as it is cut. `moves`: the straights that want expansion fittings. Raises LimitError for more pieces than
+    are planned at once."""
+    ends = (_fitting_name(survey.start, raceway), _fitting_name(survey.end, raceway))
+    sticks = survey.stock_mm or (raceway.stock_length_mm,)
+    longest = max(*sticks, *survey.offcuts_mm, 0.0)
+    whole = Part(
+        piece=run,
+        frame=frame,
+        start_mm=0.0,
+        first_bend=0,
+        ends=ends,
+        inserts_mm=inserts_mm,
+        stock_mm=min((s for s in (*survey.offcuts_mm, *sticks) if s >= run.cut_length_mm), default=0.0),
+    )
+    _check_count(run.cut_length_mm, longest)
+    rules = stick_rules(survey, raceway, bender)
+    kinds = (find_fitting(survey.start.kind, raceway).kind, find_fitting(survey.end.kind, raceway).kind)
+
+    def joined(split: tuple[list[Part], list[Between]]) -> CutRun:
+        return CutRun(tuple(split[0]), joints_of(run.cut_length_mm, kinds, split[1]), None)
+
+    expansions = expansions_of(moves, raceway, rules, run.cut_length_mm, _turns(run))
+    if expansions:
+        try:
+            return joined(_split(survey, raceway, bender, whole, rules, expansions))
+        except LimitError:
+            # no piece to either side that can be made: what the checks say of the straight stays said
+            pass
+    if run.cut_length_mm <= longest + 1e-6:
+        return joined(([whole], []))
+    try:
+        return joined(_split(survey, raceway, bender, whole, rules, ()))
+    except LimitError as err:
+        found = Finding(
+            rule="run.sticks",
+            severity="problem",
+            message=(
+                f"The run is {said(run.cut_length_mm)} long, longer than a stick, and"
+                f" {err.message} What would work: {err.hint}."
+            ),
+            citation="geometry and the bender's own limits",
+            measured=run.cut_length_mm,
+            allowed=max(sticks),
+            unit="mm",
+        )
+        return joined(([whole], []))._replace(too_long=found)
+
+
+def _check_count(length_mm: float, longest_mm: float) -> None:
+    """Raises LimitError for a run of more pieces than are planned at once."""
+    least = ceil(length_mm / longest_mm)
+    if least > MOST_PIECES:
+        raise LimitError(
+            f"the run is {said(length_mm)} long: {least} sticks at least; the most that is planned at once is"
+            f" {MOST_PIECES}.",
+            hint="split it where a box stands and plan each part as a run of its own",
+            quantity="sticks",
+            asked=least,
+            limit=MOST_PIECES,
+            unit="",
+            field="run.walk",
+        )
+
+
+def _split(
+    survey: Survey,
+    raceway: Raceway,
+    bender: BenderProfile,
+    whole: Part,
+    rules: StickRules,
+    expansions: Sequence[Expansion],
+) -> tuple[list[Part], list[Between]]:
+    """The parts and what joins them: by the split search, whose pieces the order search has to bend."""
+    run = whole.piece
+    turns = _turns(run)
+    kind = coupling_kind(survey, raceway)
+    depth = find_fitting(kind, raceway).insertion_mm
+    work = Budget(CAN_BE_BENT)
+    known: dict[tuple[int, ...], bool] = {}
+
+    def bendable(bends: tuple[Bend, ...], length_mm: float) -> bool:
+        key = (round(length_mm * 10), *(round(b.arc_start_mm * 10) for b in bends))
+        if key not in known:
+            # not known in the budget: then the straights decide
+            bent = can_be_bent(bends, length_mm, run.outside_diameter_mm, bender, budget=work.share(8))
+            known[key] = bent is not False
+        return known[key]
+
+    required = tuple(Required(e.at_mm, e.gap_mm) for e in expansions)
+    split = split_run(run.cut_length_mm, turns, msgspec.structs.replace(rules, required=required), bendable=bendable)
+    there = {e.at_mm: e for e in expansions}
+    joins = [
+        (Between(at, there[at].fitting.kind, there[at].piston), there[at].fitting.insertion_mm)
+        if at in there
+        else (Between(at, kind), depth)
+        for at in split.joints_mm
+    ]
+    faces = [(whole.ends[0], whole.inserts_mm[0]), *((b.kind, insert) for b, insert in joins)]
+    faces.append((whole.ends[1], whole.inserts_mm[1]))
+    line = Centreline.from_turns(run.cut_length_mm, turns, whole.frame)
+    parts: list[Part] = []
+    first = 0
+    for piece, at_a, at_b in zip(split.pieces, faces, faces[1:], strict=False):
+        parts.append(
+            Part(
+                piece=_tagged(piece, run, first),
+                frame=_piece_frame(line, piece),
+                start_mm=piece.start_mm,
+                first_bend=first,
+                ends=(at_a[0], at_b[0]),
+                inserts_mm=(at_a[1], at_b[1]),
+                stock_mm=piece.stock_mm,
+            )
+        )
+        first += len(piece.bends)
+    return parts, [between for between, _ in joins]
+
+
+def _turns(run: BentPiece) -> list[Turn]:
+    return [Turn(b.arc_start_mm, b.angle_rad, b.roll_rad, b.radius_mm) for b in run.bends]
+
+
+def _tagged(piece: RunPiece, run: BentPiece, first: int) -> BentPiece:
+    """The piece's bends with the shape and role that they have in the run."""
+    bends = tuple(
+        msgspec.structs.replace(b, shape=run.bends[first + i].shape, role=run.bends[first + i].role)
+        for i, b in enumerate(piece.bends)
+    )
+    return BentPiece(cut_length_mm=piece.cut_length_mm, outside_diameter_mm=run.outside_diameter_mm, bends=bends)
+
+
+def _piece_frame(line: Centreline, piece: RunPiece) -> Frame:
+    frame = line.frame_at(piece.start_mm)
+    return Frame(frame.origin, frame.axis, frame.toward(piece.roll_rad)) if piece.bends else frame
+
+
+def _fitting_name(end: EndFitting, raceway: Raceway) -> str:
+    if end.kind == "none":
+        return end.name
+    kind = find_fitting(end.kind, raceway).kind
+    return f"{end.name} ({kind})" if end.name else f"{kind} fitting"
