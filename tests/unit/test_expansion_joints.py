@@ -7,6 +7,7 @@ from itertools import pairwise
 import msgspec
 import pytest
 
+from racewright.assembly.anchors import anchor_findings, strap_holds
 from racewright.assembly.joints import Joint
 from racewright.cards.text.bend_card import text_card
 from racewright.errors import InputError
@@ -90,6 +91,51 @@ def test_no_strap_stands_on_its_body() -> None:
     assert plan.checks is not None
     body = 0.5 * (joint.piston.travel_mm + 25.4 + joint.piston.open_mm)
     assert min(abs(s - joint.at_mm) for s in plan.checks.straps_mm) > body
+
+
+def test_the_straps_on_its_pistons_side_are_guides_and_one_between_two_holds_fast() -> None:
+    plan = planned("    - leg: 190 ft\n")
+    one, two = expansions(plan)
+    assert plan.checks is not None
+    straps, (fast,) = plan.checks.straps_mm, plan.checks.fast_mm
+    between = [s for s in straps if one.at_mm < s < two.at_mm]
+    middle = 0.5 * (one.at_mm + two.at_mm)
+    assert abs(fast - middle) == pytest.approx(min(abs(s - middle) for s in between))
+    # both barrels lie toward end A: the conduit slides from each on toward B, as far as what holds it fast
+    slides = [s for s in straps if one.at_mm < s < fast or s > two.at_mm]
+    assert list(plan.checks.guides_mm) == slides
+    for piece in plan.pieces:
+        number = int(piece.label.split()[1])
+        (told,) = [s.detail for s in plan.steps if s.kind == "strap" and s.piece == number]
+        assert ("guides, not tight" in told) == bool(piece.on_it_mm(slides))
+        assert ("tight, it holds the conduit fast" in told) == (piece.run_start_mm < fast < piece.run_end_mm)
+    assert sum("guides, not tight" in line for line in plan.along) == 2
+    assert sum("holds the conduit fast between two" in line for line in plan.along) == 1
+
+
+def test_guides_end_at_the_bend_and_lie_on_the_other_side_of_a_barrel_that_faces_end_b() -> None:
+    corner = planned("    - {leg: 41 ft, to: back}\n    - turn: right\n    - {leg: 33 ft, from: back}\n")
+    assert corner.checks is not None
+    assert corner.checks.fast_mm == ()
+    (bend,) = [p.run_start_mm + b.arc_start_mm for p in corner.pieces for b in p.bends]
+    one, two = expansions(corner)
+    slides = [s for s in corner.checks.straps_mm if one.at_mm < s < bend or s > two.at_mm]
+    assert list(corner.checks.guides_mm) == slides
+    riser = planned("    - leg: 22 ft\n", going="up")
+    assert riser.checks is not None
+    assert list(riser.checks.guides_mm) == [s for s in riser.checks.straps_mm if s < expansions(riser)[0].at_mm]
+    still = planned(WALL, "").checks
+    assert still is not None
+    assert still.guides_mm == ()
+
+
+def test_two_fittings_without_a_strap_between_them_are_a_caution() -> None:
+    joints = expansions(planned("    - leg: 190 ft\n"))
+    holds = strap_holds(joints, [], 58_000.0, [900.0, 57_000.0])
+    assert holds.fast_mm == ()
+    (told,) = anchor_findings(holds)
+    assert (told.rule, told.severity) == ("assembly.anchor", "caution")
+    assert holds.guides_mm == (57_000.0,)
 
 
 def test_a_run_of_one_stick_that_moves_too_much_is_cut_for_it() -> None:

@@ -10,7 +10,7 @@ from racewright.assembly.joints import KNOCKOUT, Assembly, Joint, Move, PieceEnd
 from racewright.cautions import Work
 from racewright.inspection.check_run import RunCheck
 from racewright.plan.model import PlannedPiece, Step
-from racewright.plan.strap_steps import SlidBack, slid_back, strap_step
+from racewright.plan.strap_steps import SlidBack, holds_of, slid_back, strap_step
 from racewright.survey.model import Survey
 from racewright.units.tape import format_length
 
@@ -58,13 +58,15 @@ def install_steps(
         for move in moves
         if move.act == "slide back" and joints[move.joints[0] - 1].kind == "slip coupling"
     }
+    holds = holds_of(pieces, joints, checks)
     told = _Words(survey, pieces, joints, moves, slid)
     for at, move in enumerate(moves):
         yield replace(told.step(move), care=_care(move, joints))
         if move.act != "close" and not any(m.piece == move.piece and m.act != "close" for m in moves[at + 1 :]):
             late = [s for one in slid.values() if one.piece == move.piece for s in one.straps_mm]
             piece, several = pieces[move.piece - 1], len(pieces) > 1
-            yield strap_step(survey, piece, move.piece, checks, several=several, waiting=("slip coupling", late))
+            waits = ("slip coupling", late)
+            yield strap_step(survey, piece, move.piece, checks, several=several, holds=holds, waiting=waits)
 
 
 def _care(move: Move, joints: Sequence[Joint]) -> tuple[Work, ...]:
@@ -267,7 +269,7 @@ class _Words:
             f"Its barrel toward end {piston.barrel}, held fast by a strap of its own, beside those listed for the"
             f" conduit; its piston {self._length(piston.open_mm)} out of"
             f" its {self._length(piston.travel_mm)} of travel ({least} to {most} will do). The straps on the piston's"
-            " side only guide: the conduit slides in them."
+            " side are guides, not tight: the conduit slides in them."
         )
 
     def _at_box(self, number: int) -> bool:

@@ -332,10 +332,13 @@ class PlannedPull(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PlanChecks(msgspec.Struct, frozen=True, kw_only=True):
-    """Where straps go along the run, and the pulls."""
+    """Where straps go along the run, and the pulls. Of the straps `guides_mm` only guide, for the conduit slides in
+    them toward an expansion fitting, and `fast_mm` hold it fast between two."""
 
     straps_mm: tuple[float, ...]
     pulls: tuple[PlannedPull, ...]
+    guides_mm: tuple[float, ...] = ()
+    fast_mm: tuple[float, ...] = ()
 
 
 class Plan(msgspec.Struct, frozen=True, kw_only=True):

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from racewright.assembly.anchors import StrapHolds
 from racewright.assembly.joints import Assembly, Joint
 from racewright.inspection.check_run import RunCheck
 from racewright.plan.install_steps import order_words
 from racewright.plan.model import ALONG, NoteBlock, PlannedPiece
+from racewright.plan.strap_steps import guides_lines
 from racewright.sequence.words import hooks_words
 from racewright.survey.model import Survey
 from racewright.units.said import said_force
@@ -15,11 +17,16 @@ from racewright.units.tape import format_length
 
 
 def note_blocks(
-    survey: Survey, pieces: Sequence[PlannedPiece], checks: RunCheck, joints: Sequence[Joint], assembly: Assembly | None
+    survey: Survey,
+    pieces: Sequence[PlannedPiece],
+    checks: RunCheck,
+    joints: Sequence[Joint],
+    assembly: Assembly | None,
+    holds: StrapHolds,
 ) -> tuple[NoteBlock, ...]:
     """The blocks that have something to say."""
     several = len(pieces) > 1
-    blocks = [_fit(pieces, several), _ways(pieces, several), _along(survey, checks, joints, assembly)]
+    blocks = [_fit(pieces, several), _ways(pieces, several), _along(survey, checks, joints, assembly, holds)]
     return tuple(b for b in blocks if b.lines)
 
 
@@ -44,7 +51,9 @@ def _ways(pieces: Sequence[PlannedPiece], several: bool) -> NoteBlock:
     return NoteBlock(title="Ways to bend it", lines=tuple(lines))
 
 
-def _along(survey: Survey, checks: RunCheck, joints: Sequence[Joint], assembly: Assembly | None) -> NoteBlock:
+def _along(
+    survey: Survey, checks: RunCheck, joints: Sequence[Joint], assembly: Assembly | None, holds: StrapHolds
+) -> NoteBlock:
     lines = []
     between = [j for j in joints if j.before is not None and j.after is not None]
     for name, places in (
@@ -61,6 +70,7 @@ def _along(survey: Survey, checks: RunCheck, joints: Sequence[Joint], assembly: 
         lines.append(
             f"{checks.supports.count} strap{'s' if checks.supports.count > 1 else ''} at {at} along the conduit."
         )
+        lines += guides_lines(checks.supports.stations_mm, holds, survey.tape)
     for pull in checks.pulls:
         feed = f"feed from end {pull.better}" if pull.better else "either end will do"
         lines.append(f"Wire pull: {feed}; about {said_force(pull.chosen.tension_n)} at the far end.")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from math import degrees
 
+from racewright.assembly.anchors import StrapHolds, anchor_findings
 from racewright.assembly.between import coupling_kind, fitted, straight_moves
 from racewright.assembly.joints import Assembly
 from racewright.assembly.put_up import put_up
@@ -21,6 +22,7 @@ from racewright.plan.outside_corner import cut_corners
 from racewright.plan.pieces import plan_pieces, with_joints
 from racewright.plan.recheck import obstacle_views, planned_findings, standing, surface_views
 from racewright.plan.steps import job_steps, plan_cautions
+from racewright.plan.strap_steps import holds_of
 from racewright.plan.thumbs import compare_with_thumb
 from racewright.route.model import Route, RoutedShape
 from racewright.survey.model import Survey
@@ -60,6 +62,7 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
     clash = planned_findings(obstacles, surfaces, cuts, survey.tape)
     findings = [*(check_profile(bender, raceway) if bender else ()), *route.findings, *clash, *cut.findings]
     pieces, joints, checks = cut.pieces, cut.joints, None
+    told: PlanChecks | None = None
     assembly: Assembly | None = None
     blocks: tuple[NoteBlock, ...] = ()
     if full:
@@ -71,7 +74,10 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         checks = check_planned(survey, raceway, route, fit, couplings, _bend_names(pieces))
         findings += up.findings
         findings += [f for f in checks.findings if f.rule not in _TOLD_ALREADY]
-        blocks = note_blocks(survey, pieces, checks, joints, assembly)
+        holds = holds_of(pieces, joints, checks)
+        findings += anchor_findings(holds)
+        told = _straps_and_pulls(checks, holds)
+        blocks = note_blocks(survey, pieces, checks, joints, assembly, holds)
     steps = job_steps(survey, raceway, pieces, joints, assembly, checks, shoe)
     plan = Plan(
         name=survey.name,
@@ -90,7 +96,7 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         findings=_worst_first(findings),
         measured=_measured(survey),
         notes=blocks,
-        checks=None if checks is None else _straps_and_pulls(checks),
+        checks=told,
         joints=joints,
         assembly=assembly,
         developed_length_mm=fit.length_mm,
@@ -120,12 +126,17 @@ def _bend_names(pieces: tuple[PlannedPiece, ...]) -> tuple[str, ...]:
     return tuple(f"{p.label}, {b.name}" if several else b.name for p in pieces for b in p.bends)
 
 
-def _straps_and_pulls(checks: RunCheck) -> PlanChecks:
+def _straps_and_pulls(checks: RunCheck, holds: StrapHolds) -> PlanChecks:
     pulls = (
         PlannedPull(from_mm=p.start_mm, to_mm=p.end_mm, feed_from=p.better, tension_n=p.chosen.tension_n)
         for p in checks.pulls
     )
-    return PlanChecks(straps_mm=checks.supports.stations_mm if checks.supports else (), pulls=tuple(pulls))
+    return PlanChecks(
+        straps_mm=checks.supports.stations_mm if checks.supports else (),
+        pulls=tuple(pulls),
+        guides_mm=holds.guides_mm,
+        fast_mm=holds.fast_mm,
+    )
 
 
 def _measured(survey: Survey) -> tuple[str, ...]:

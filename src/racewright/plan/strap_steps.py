@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from racewright.assembly.anchors import StrapHolds, strap_holds
 from racewright.assembly.joints import Joint, Move
 from racewright.inspection.check_run import RunCheck
 from racewright.inspection.supports import SupportSettings
 from racewright.plan.model import PlannedPiece, Step
 from racewright.survey.model import Survey
-from racewright.units.tape import format_length
+from racewright.units.tape import TapeStyle, format_length
 
 
 class SlidBack(NamedTuple):
@@ -51,6 +52,55 @@ def _straight_mm(piece: PlannedPiece, end: str) -> float:
     return piece.bends[0].arc_start_mm if end == "A" else piece.cut_length_mm - piece.bends[-1].arc_end_mm
 
 
+def holds_of(pieces: Sequence[PlannedPiece], joints: Sequence[Joint], checks: RunCheck | None) -> StrapHolds:
+    """How each strap of the run holds."""
+    arcs = [
+        (piece.run_start_mm + bend.arc_start_mm, piece.run_start_mm + bend.arc_end_mm)
+        for piece in pieces
+        for bend in piece.bends
+    ]
+    stations = () if checks is None or checks.supports is None else checks.supports.stations_mm
+    return strap_holds(joints, arcs, pieces[-1].run_end_mm, stations)
+
+
+def guides_words(places: Sequence[float], guides: Sequence[float], fast: Sequence[float], tape: TapeStyle) -> str:
+    """Which of the straps at these places only guide, and which holds fast between two expansion fittings; '' where
+    there is no expansion fitting to do so for."""
+
+    def at(of: Sequence[float]) -> str:
+        return ", ".join(format_length(place, tape) for place in places if place in of)
+
+    words = ""
+    if at(guides):
+        those = "All" if all(place in guides for place in places) else f"At {at(guides)}"
+        words = f" {those}: guides, not tight; the conduit slides in them toward its expansion fitting."
+    if at(fast):
+        words += f" At {at(fast)}: tight, it holds the conduit fast between two expansion fittings."
+    return words
+
+
+def guides_lines(stations_mm: Sequence[float], holds: StrapHolds, tape: TapeStyle) -> list[str]:
+    """The same of the whole run, by rows of straps that stand one after another."""
+    rows: list[list[float]] = []
+    for before, station in zip((None, *stations_mm), stations_mm, strict=False):
+        if station not in holds.guides_mm:
+            continue
+        if before not in holds.guides_mm:
+            rows.append([])
+        rows[-1].append(station)
+    lines = [
+        f"Strap{f's from {format_length(row[0], tape)} to' if len(row) > 1 else ' at'} {format_length(row[-1], tape)}:"
+        f" guide{'s' if len(row) > 1 else ''}, not tight; the conduit slides in {'them' if len(row) > 1 else 'it'}"
+        " toward its expansion fitting."
+        for row in rows
+    ]
+    lines += [
+        f"Strap at {format_length(at, tape)}: tight, it holds the conduit fast between two expansion fittings."
+        for at in holds.fast_mm
+    ]
+    return lines
+
+
 def strap_step(
     survey: Survey,
     piece: PlannedPiece,
@@ -58,9 +108,11 @@ def strap_step(
     checks: RunCheck | None,
     *,
     several: bool,
+    holds: StrapHolds,
     waiting: tuple[str, Sequence[float]] = ("", ()),
 ) -> Step:
-    """Level and strap a piece. `waiting`: the coupling that some of its straps are in the way of, and those straps."""
+    """Level and strap a piece. `holds`: how the straps of the run hold. `waiting`: the coupling that some of its straps
+    are in the way of, and those straps."""
     where = f" ({piece.label})" if several else ""
     places = strap_places_mm(piece, checks)
     if not places:
@@ -73,6 +125,9 @@ def strap_step(
         )
     at = ", ".join(format_length(s, survey.tape) for s in places)
     detail = f"Level or plumb; {survey.strap or 'straps'} at {at} along the conduit from end A."
+    start = piece.run_start_mm
+    guides, fast = ([at - start for at in row] for row in (holds.guides_mm, holds.fast_mm))
+    detail += guides_words(places, guides, fast, survey.tape)
     coupling, straps = waiting
     if straps:
         those = ", ".join(format_length(s, survey.tape) for s in straps)

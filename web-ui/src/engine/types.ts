@@ -576,10 +576,13 @@ export interface PlanAnswer {
   worst: "" | "caution" | "info" | "problem";
 }
 
-/** Where straps go along the run, and the pulls. */
+/** Where straps go along the run, and the pulls. Of the straps `guides_mm` only guide, for the conduit slides in
+ *  them toward an expansion fitting, and `fast_mm` hold it fast between two. */
 export interface PlanChecks {
   straps_mm: number[];
   pulls: PlannedPull[];
+  guides_mm: number[];
+  fast_mm: number[];
 }
 
 /** Plan a run. `pictures` are drawn along, 'text' is the card for a terminal; the side view takes the size given
