@@ -9,6 +9,7 @@ from racewright.fit.way_in import Solid
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.solids import Box, Cylinder, HalfSpace
 from racewright.geometry.vector import Frame
+from racewright.plan.fitting_bodies import FittingBody
 
 RADIUS_MM = 113.6
 OUTSIDE_MM, INSIDE_MM = 17.93, 15.8
@@ -23,6 +24,17 @@ SHAPES: dict[str, tuple[float, tuple[tuple[float, float, float], ...]]] = {
     "no straight between": (800.0, ((100.0, RIGHT, 0.0), (100.0 + RADIUS_MM * RIGHT, RIGHT, RIGHT))),
     "long way round": (1400.0, ((200.0, radians(200.0), 0.7),)),
 }
+
+
+#: An expansion fitting that stands by itself: 180 mm of barrel, 40 of piston, 25 of socket.
+BODY = FittingBody(
+    label="expansion fitting between pieces 1 and 2",
+    parts=(
+        Cylinder(start=(900.0, 0.0, 0.0), end=(1080.0, 0.0, 0.0), radius_mm=21.0),
+        Cylinder(start=(1080.0, 0.0, 0.0), end=(1120.0, 0.0, 0.0), radius_mm=16.7),
+        Cylinder(start=(1120.0, 0.0, 0.0), end=(1145.0, 0.0, 0.0), radius_mm=21.0),
+    ),
+)
 
 
 def tube(name: str, shape: str, frame: Frame = Frame()) -> Tube:  # noqa: B008
@@ -56,5 +68,5 @@ def every_shape() -> TubeModel:
         Solid(name="water pipe", solid=Cylinder(start=(300.0, -80.0, 20.0), end=(300.0, 80.0, 50.0), radius_mm=21.0)),
         Solid(name="wall", solid=HalfSpace(point=(0.0, 0.0, -9.0), normal=(0.0, 0.0, 1.0))),
     )
-    runs[0] = runs[0]._replace(solids=solids)
+    runs[0] = runs[0]._replace(solids=solids, fittings=(BODY,))
     return TubeModel("Orchard cooperative", tuple(set_out(runs)))

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from export_factory import OUTSIDE_MM, every_shape
+from export_factory import BODY, OUTSIDE_MM, every_shape
 
 from racewright.exports.dxf import APPLICATION, to_dxf
 from racewright.exports.tubes import TubeModel, plane_normal, tubes_of
@@ -109,6 +109,14 @@ def test_marks_stand_on_the_axis(model: TubeModel) -> None:
     ]
     assert len(points) == len(wanted)
     assert all(dist(a, b) < TOLERANCE_MM for a, b in zip(points, wanted, strict=True))
+
+
+def test_an_expansion_fitting_is_drawn_by_the_rims_and_sides_of_its_parts(model: TubeModel) -> None:
+    space = opened(model).modelspace()
+    rims = sorted(e.dxf.radius for e in space.query('CIRCLE[layer=="FITTING"]'))
+    assert rims == pytest.approx(sorted(part.radius_mm for part in BODY.parts for _ in range(2)))
+    sides = sorted(length_of(e) for e in space.query('LINE[layer=="FITTING"]'))
+    assert sides == pytest.approx(sorted(dist(p.start, p.end) for p in BODY.parts for _ in range(4)))
 
 
 def test_each_run_is_a_group_even_when_its_name_is_not_one(model: TubeModel) -> None:

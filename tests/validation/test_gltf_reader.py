@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from export_factory import INSIDE_MM, OUTSIDE_MM, RADIUS_MM, every_shape
+from export_factory import BODY, INSIDE_MM, OUTSIDE_MM, RADIUS_MM, every_shape
 
 from racewright.exports.gltf import to_gltf
 from racewright.exports.tubes import Tube, TubeModel, tubes_of
@@ -167,7 +167,7 @@ def test_lengths_names_and_materials_are_told(model: TubeModel, glb: Glb) -> Non
         assert node["name"] == f"{tube.name}, EMT 1/2"
     names = [node["name"] for node in glb.json["nodes"]]
     assert {"Orchard cooperative", "pump house", "packing shed", "duct", "water pipe"} <= set(names)
-    assert [m["name"] for m in glb.json["materials"]] == ["galvanised steel", "obstacle"]
+    assert [m["name"] for m in glb.json["materials"]] == ["galvanised steel", "plastic, gray", "obstacle"]
 
 
 def test_obstacles_have_their_volume(glb: Glb) -> None:
@@ -175,6 +175,14 @@ def test_obstacles_have_their_volume(glb: Glb) -> None:
     assert shapes["duct"] == pytest.approx(90.0 * 60.0 * 30.0, rel=1e-5)
     bar = pi * 21.0**2 * sqrt(160.0**2 + 30.0**2)
     assert shapes["water pipe"] == pytest.approx(bar, rel=0.012)  # a 24-sided bar has 1.1 % less
+
+
+def test_an_expansion_fitting_has_its_parts_volumes(glb: Glb) -> None:
+    found = [
+        abs(volume_mm3(points, corners)) for node, points, _, corners in glb.meshes() if node["name"] == BODY.label
+    ]
+    wanted = [pi * part.radius_mm**2 * dist(part.start, part.end) for part in BODY.parts]
+    assert found == pytest.approx(wanted, rel=0.012)
 
 
 def test_a_model_without_runs_is_a_file_too() -> None:

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from export_factory import INSIDE_MM, OUTSIDE_MM, every_shape
+from export_factory import BODY, INSIDE_MM, OUTSIDE_MM, every_shape
 
 from racewright.exports.ifc import to_ifc
 from racewright.exports.tubes import TubeModel, tubes_of
@@ -132,6 +132,18 @@ def test_ports_stand_at_the_ends_and_pieces_are_joined(model: TubeModel, data: b
         connected = systems.get_connected_to(pieces[names[0]])
         assert [other.Name for other in connected] == names[1:]
     assert len(file.by_type("IfcDistributionSystem")) == len(model.runs)
+
+
+def test_an_expansion_fitting_is_a_fitting_of_its_run(model: TubeModel, data: bytes) -> None:
+    file = opened(data)
+    (fitting,) = file.by_type("IfcCableCarrierFitting")
+    assert BODY.label in fitting.Name
+    solids = fitting.Representation.Representations[0].Items
+    assert [s.Radius for s in solids] == [part.radius_mm for part in BODY.parts]
+    lengths = [dist(*(point.Coordinates for point in s.Directrix.Points)) for s in solids]
+    assert lengths == pytest.approx([dist(part.start, part.end) for part in BODY.parts])
+    (group,) = [rel for rel in fitting.HasAssignments if rel.is_a("IfcRelAssignsToGroup")]
+    assert group.RelatingGroup.Name == model.runs[0].key
 
 
 def test_areas_are_buildings_on_one_site(model: TubeModel, data: bytes) -> None:

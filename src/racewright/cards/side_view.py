@@ -10,15 +10,18 @@ from itertools import product
 from math import hypot
 from typing import NamedTuple
 
+import msgspec
+
 from racewright.cards.labels import Board, nearest_of, on_white, place_text
 from racewright.cards.layout import BODY_PT, SMALL_PT, badge, cap_mm
 from racewright.drawing.metrics import text_width_mm
 from racewright.drawing.project import View, best_corner_view, square_view, trace
 from racewright.drawing.scene import WHITE, Box, Line, Point, Polygon, Polyline, Primitive, Text, around
-from racewright.drawing.solids import draw_solid, draw_surface, outline_points
+from racewright.drawing.solids import clip_convex, convex_hull, draw_solid, draw_surface, outline_points
 from racewright.geometry.chain import Centreline
 from racewright.geometry.solids import HalfSpace
 from racewright.geometry.vector import Vec, along, sub
+from racewright.plan.fitting_bodies import FittingBody, expansion_bodies
 from racewright.plan.model import Dimension, ObstacleView, Plan, PlannedPiece
 from racewright.units.angle import hand_angle
 from racewright.units.tape import format_length
@@ -92,6 +95,7 @@ def side_view(plan: Plan, index: int, area: Box, text_pt: float = BODY_PT, *, wi
     for k, line in enumerate(lines):
         if k != index:
             items += _other_piece(stage, trace(line), area)
+    items += [shape for body in expansion_bodies(plan) for shape in _fitting_body(body, stage)]
     items += _sleeves(piece, lines[index], stage) + _tube(points, stage)
     stage.board.avoid([stage.to_page(p) for p in points], stage.tube_mm / 2.0 + 0.6)
     items += _end_badges(lines[index], stage)
@@ -218,6 +222,19 @@ def _other_piece(stage: Stage, points: tuple[Vec, ...], area: Box) -> list[Primi
     flat = tuple(stage.to_page(p) for p in points)
     kept = tuple(p for p in flat if area.left < p[0] < area.right and area.top < p[1] < area.bottom)
     return [Polyline(points=kept, width_mm=0.35, dash=(3.0, 1.2))] if len(kept) > 1 else []
+
+
+def _fitting_body(body: FittingBody, stage: Stage) -> list[Primitive]:
+    """An expansion fitting between two pieces, widened as the conduit is where that is drawn wider than to scale."""
+    wider = stage.tube_mm / (2.0 * stage.scale * min(part.radius_mm for part in body.parts))
+    inner = stage.board.area.grown(-1.0)
+    items: list[Primitive] = []
+    for part in body.parts:
+        bar = msgspec.structs.replace(part, radius_mm=part.radius_mm * max(1.0, wider))
+        shape = clip_convex(convex_hull([stage.to_page(p) for p in outline_points(bar)]), inner)
+        if len(shape) > 2:
+            items.append(Polygon(points=shape, fill=WHITE, width_mm=0.35))
+    return items
 
 
 def _tube(points: tuple[Vec, ...], stage: Stage) -> list[Primitive]:

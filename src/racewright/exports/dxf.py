@@ -1,8 +1,8 @@
 """Tubes -> DXF: the exact centreline as LINE and ARC in space, in mm. Needs ezdxf.
 
 Layers: CENTRELINE; OUTSIDE (the two edges, where all bends of a piece lie in one plane); MARK (pencil marks, one POINT
-each); TEXT; OBSTACLE. A piece carries its run, name and length (mm) as extended data under the application RACEWRIGHT,
-and each run is a GROUP.
+each); TEXT; FITTING (the bodies of expansion fittings); OBSTACLE. A piece carries its run, name and length (mm) as
+extended data under the application RACEWRIGHT, and each run is a GROUP.
 """
 
 from __future__ import annotations
@@ -22,8 +22,9 @@ from racewright.printable import printable
 
 APPLICATION = "RACEWRIGHT"
 CENTRELINE, OUTSIDE, MARK, TEXT, OBSTACLE = "CENTRELINE", "OUTSIDE", "MARK", "TEXT", "OBSTACLE"
+FITTING = "FITTING"
 #: layer -> colour index of the drawing program's own table (7 shows black on white, white on black)
-LAYERS = {CENTRELINE: 1, OUTSIDE: 7, MARK: 6, TEXT: 7, OBSTACLE: 8}
+LAYERS = {CENTRELINE: 1, OUTSIDE: 7, MARK: 6, TEXT: 7, FITTING: 7, OBSTACLE: 8}
 _TEXT_MM = 12.0
 #: corners of a box (in the order of `Box.corners`) that an edge joins
 _EDGES = ((0, 1), (0, 2), (0, 4), (1, 3), (1, 5), (2, 3), (2, 6), (3, 7), (4, 5), (4, 6), (5, 7), (6, 7))
@@ -49,6 +50,10 @@ def to_dxf(model: TubeModel) -> bytes:
         entities: list[Any] = []
         for tube in run.tubes:
             entities += _tube(space, run, tube)
+        for body in run.fittings:
+            for part in body.parts:
+                entities += _bar(space, run, part, FITTING)
+            entities.append(_label(space, body.label, add(body.parts[0].start, run.shift), FITTING))
         for solid in run.solids:
             entities += _solid(space, run, solid)
         doc.groups.new(_symbol_name(run.key, doc.groups), description=printable(run.name)).extend(entities)
@@ -137,21 +142,24 @@ def _solid(space: Any, run: TubeRun, solid: Solid) -> list[Any]:
         lines = [space.add_line(corners[a], corners[b], dxfattribs=attributes) for a, b in _EDGES]
         return [*lines, _label(space, solid.name, corners[7], OBSTACLE)]
     if isinstance(shape, Cylinder):
-        from ezdxf.math import OCS
-
-        axis = unit(sub(shape.end, shape.start))
-        ocs = OCS(axis)
-        ends = [add(p, run.shift) for p in (shape.start, shape.end)]
-        out = [
-            space.add_circle(ocs.from_wcs(p), shape.radius_mm, dxfattribs={**attributes, "extrusion": axis})
-            for p in ends
-        ]
-        for angle_x, angle_y in ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)):
-            spoke = ocs.to_wcs((angle_x * shape.radius_mm, angle_y * shape.radius_mm, 0.0))
-            side = (spoke.x, spoke.y, spoke.z)
-            out.append(space.add_line(add(ends[0], side), add(ends[1], side), dxfattribs=attributes))
-        return [*out, _label(space, solid.name, ends[1], OBSTACLE)]
+        return [*_bar(space, run, shape, OBSTACLE), _label(space, solid.name, add(shape.end, run.shift), OBSTACLE)]
     return []
+
+
+def _bar(space: Any, run: TubeRun, bar: Cylinder, layer: str) -> list[Any]:
+    """A round bar: its two rims and four lines between them."""
+    from ezdxf.math import OCS
+
+    attributes = {"layer": layer}
+    axis = unit(sub(bar.end, bar.start))
+    ocs = OCS(axis)
+    ends = [add(p, run.shift) for p in (bar.start, bar.end)]
+    out = [space.add_circle(ocs.from_wcs(p), bar.radius_mm, dxfattribs={**attributes, "extrusion": axis}) for p in ends]
+    for angle_x, angle_y in ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)):
+        spoke = ocs.to_wcs((angle_x * bar.radius_mm, angle_y * bar.radius_mm, 0.0))
+        side = (spoke.x, spoke.y, spoke.z)
+        out.append(space.add_line(add(ends[0], side), add(ends[1], side), dxfattribs=attributes))
+    return out
 
 
 def _symbol_name(text: str, taken: Any) -> str:

@@ -185,6 +185,9 @@ class _Writer:
 
     def _run(self, run: TubeRun) -> int:
         children = [self._tube(tube) for tube in run.tubes]
+        for body in run.fittings:
+            parts = [self._shape(body.label, cylinder_mesh(part), "plastic, gray") for part in body.parts]
+            children.append(self._node(body.label, children=parts))
         for solid in run.solids:
             if isinstance(solid.solid, Box):
                 children.append(self._shape(solid.name, box_mesh(solid.solid), "obstacle"))

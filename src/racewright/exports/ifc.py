@@ -3,7 +3,8 @@
 Entities and attributes: ISO 16739-1:2018 (IFC4), read through the schema in ifcopenshell. Lengths mm, angles radians.
 Site and project stand for the job, a building for each area, one storey in each. A piece is an IfcCableCarrierSegment
 (CONDUITSEGMENT) with a body (IfcSweptDiskSolid), an axis, its quantities, and a port at each end; the pieces of a run
-are joined port to port and are one IfcDistributionSystem.
+are joined port to port and are one IfcDistributionSystem, with the bodies of expansion fittings as
+IfcCableCarrierFitting.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from racewright.errors import MissingExtra
 from racewright.exports.tubes import Tube, TubeModel, TubeRun
 from racewright.geometry.chain import Arc, any_normal
 from racewright.geometry.vector import Vec, add, scale, sub
+from racewright.plan.fitting_bodies import FittingBody
 from racewright.printable import printable
 
 #: Names made from this and a run's key stay the same from export to export, so that a model can take a newer file.
@@ -121,6 +123,7 @@ class _Writer:
             self._rooted(
                 "IfcRelConnectsPorts", f"joint {run.key} {number}", RelatingPort=before[1], RelatedPort=after[0]
             )
+        pieces += [self._fitting(run, number, body, storey) for number, body in enumerate(run.fittings, start=1)]
         if pieces:
             system = self._rooted(
                 "IfcDistributionSystem",
@@ -162,6 +165,27 @@ class _Writer:
         self._quantities(run, number, tube, piece)
         self._type_of(tube)[1].append(piece)
         return piece
+
+    def _fitting(self, run: TubeRun, number: int, body: FittingBody, storey: Any) -> Any:
+        """An expansion fitting: a disk swept along each of its round parts."""
+        make = self.file.create_entity
+        origin = body.parts[0].start
+        solids = []
+        for part in body.parts:
+            ends = [make("IfcCartesianPoint", sub(p, origin)) for p in (part.start, part.end)]
+            solids.append(make("IfcSweptDiskSolid", make("IfcPolyline", ends), part.radius_mm, None, None, None))
+        shown = make("IfcShapeRepresentation", self.body, "Body", "AdvancedSweptSolid", solids)
+        return self._rooted(
+            "IfcCableCarrierFitting",
+            f"fitting {run.key} {number}",
+            Name=_label(f"{run.key} {body.label}"),
+            Description=_label(run.name),
+            ObjectType=_label("expansion fitting"),
+            Tag=_label(run.key),
+            PredefinedType="USERDEFINED",
+            ObjectPlacement=self._placement(storey.ObjectPlacement, add(run.shift, origin)),
+            Representation=make("IfcProductDefinitionShape", Representations=[shown]),
+        )
 
     def _directrix(self, tube: Tube) -> Any:
         """The centreline from the piece's own origin: straights by two points, arcs by three."""

@@ -14,6 +14,7 @@ from racewright.fit.way_in import Solid
 from racewright.geometry.chain import Arc, Centreline
 from racewright.geometry.solids import Box, Cylinder
 from racewright.geometry.vector import Vec, cross, norm
+from racewright.plan.fitting_bodies import FittingBody, expansion_bodies
 from racewright.plan.model import Plan
 from racewright.units.tape import reading
 
@@ -41,7 +42,8 @@ class Tube(NamedTuple):
 class TubeRun(NamedTuple):
     """One run: `key` is its short name, unique in the model; `area` the part of the site ('' = none).
 
-    `tubes` in order from the run's start. `shift` moves the run's own room coordinates within the model.
+    `tubes` in order from the run's start, `fittings` the bodies between them. `shift` moves
+    the run's own room coordinates within the model.
     """
 
     key: str
@@ -49,6 +51,7 @@ class TubeRun(NamedTuple):
     area: str
     tubes: tuple[Tube, ...]
     solids: tuple[Solid, ...] = ()
+    fittings: tuple[FittingBody, ...] = ()
     shift: Vec = (0.0, 0.0, 0.0)
 
 
@@ -113,7 +116,7 @@ def set_out(runs: Sequence[TubeRun], *, gap_mm: float = 600.0, aisle_mm: float =
 
 
 def tubes_of(plan: Plan, key: str = "", area: str = "") -> TubeRun:
-    """The pieces of a run where they will hang, with their pencil marks, and what the run goes past.
+    """The pieces of a run where they will hang, with their pencil marks, its expansion fittings, and what it goes past.
 
     `key`: the run's short name, the run's name where there is none. Marks off the finished piece (a shoe's mark may
     lie beyond an end) are left out.
@@ -136,7 +139,14 @@ def tubes_of(plan: Plan, key: str = "", area: str = "") -> TubeRun:
             )
         )
     solids = tuple(Solid(name=o.name, solid=o.solid) for o in plan.obstacles)
-    return TubeRun(key=key or plan.name, name=plan.name, area=area, tubes=tuple(tubes), solids=solids)
+    return TubeRun(
+        key=key or plan.name,
+        name=plan.name,
+        area=area,
+        tubes=tuple(tubes),
+        solids=solids,
+        fittings=expansion_bodies(plan),
+    )
 
 
 def to_model(model: TubeModel, kind: Literal["dxf", "gltf", "ifc"], *, written_at: str = "") -> bytes:

@@ -15,6 +15,7 @@ from racewright.operations.choices import ChoiceRow, choice_row
 from racewright.operations.common import Answer, Known, Length, Paper, Part, SurveyRequest, length_of
 from racewright.operations.planned import paper_of, planned
 from racewright.plan.angles import angle_tables
+from racewright.plan.fitting_bodies import FittingBody, expansion_bodies
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.plan.steps import step_cautions
 
@@ -72,10 +73,10 @@ class OtherAngles(Part, frozen=True, kw_only=True):
 
 class PlanAnswer(Answer, frozen=True, kw_only=True):
     """The plan; the side view of each piece, pages of the card and of the 1:1 strip (SVG) and the card as text, where
-    asked for; the axes for a 3D view; and the worst of the findings ('' = none). `step_cautions`: what each of the
-    plan's steps asks to take care of, and who decides; `bender_words`: which shoe's figures the marks are for;
-    `clearances`: of the plan's obstacles; `angles`: its offsets and saddles at the usual angles; `take_up` and
-    `gain` of the shoe (null: nothing is bent)."""
+    asked for; the axes and the expansion fittings for a 3D view; and the worst of the findings ('' = none).
+    `step_cautions`: what each of the plan's steps asks to take care of, and who decides; `bender_words`: which shoe's
+    figures the marks are for; `clearances`: of the plan's obstacles; `angles`: its offsets and saddles at the usual
+    angles; `take_up` and `gain` of the shoe (null: nothing is bent)."""
 
     plan: Plan
     step_cautions: tuple[tuple[str, ...], ...]
@@ -89,6 +90,7 @@ class PlanAnswer(Answer, frozen=True, kw_only=True):
     strip: tuple[str, ...]
     text: str
     paths: tuple[Path3D, ...]
+    fittings: tuple[FittingBody, ...]
     worst: Literal["", "info", "caution", "problem"]
 
 
@@ -117,6 +119,7 @@ def plan(request: PlanRequest, known: Known) -> PlanAnswer:
         strip=to_svg_pages(printed("strip", made, paper)) if "strip" in request.pictures else (),
         text=_text(made) if "text" in request.pictures else "",
         paths=tuple(_path(piece) for piece in made.pieces),
+        fittings=expansion_bodies(made),
         worst=worst,
         findings=made.findings,
         not_included=made.not_included,

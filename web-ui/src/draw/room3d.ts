@@ -48,6 +48,10 @@ export function openRoom(canvas: HTMLCanvasElement, answer: PlanAnswer, colours:
       scene.add(ball);
     });
   });
+  answer.fittings.flatMap((fitting) => fitting.parts).forEach((part) => {
+    const mesh = solidMesh(part, metal);
+    if (mesh) scene.add(mesh);
+  });
   answer.plan.obstacles.forEach((obstacle, i) => {
     const look = new THREE.MeshStandardMaterial({
       color: answer.clearances[i]!.low ? colours.low : colours.thing,

@@ -253,6 +253,12 @@ export interface Finding {
   values?: Record<string, string>;
 }
 
+/** One expansion fitting: between which pieces, and its round parts from the barrel on. */
+export interface FittingBody {
+  label: string;
+  parts: Cylinder[];
+}
+
 /** Where end B will land, with end A held in its fitting. Spreads are standard deviations, first order.
  *  
  *  `along_mm` in the direction of the last leg; `across_most_mm` and `across_least_mm` sideways in the two
@@ -553,10 +559,10 @@ export interface Plan {
 }
 
 /** The plan; the side view of each piece, pages of the card and of the 1:1 strip (SVG) and the card as text, where
- *  asked for; the axes for a 3D view; and the worst of the findings ('' = none). `step_cautions`: what each of the
- *  plan's steps asks to take care of, and who decides; `bender_words`: which shoe's figures the marks are for;
- *  `clearances`: of the plan's obstacles; `angles`: its offsets and saddles at the usual angles; `take_up` and
- *  `gain` of the shoe (null: nothing is bent). */
+ *  asked for; the axes and the expansion fittings for a 3D view; and the worst of the findings ('' = none).
+ *  `step_cautions`: what each of the plan's steps asks to take care of, and who decides; `bender_words`: which shoe's
+ *  figures the marks are for; `clearances`: of the plan's obstacles; `angles`: its offsets and saddles at the usual
+ *  angles; `take_up` and `gain` of the shoe (null: nothing is bent). */
 export interface PlanAnswer {
   findings: Finding[];
   not_included: string[];
@@ -573,6 +579,7 @@ export interface PlanAnswer {
   strip: string[];
   text: string;
   paths: Path3D[];
+  fittings: FittingBody[];
   worst: "" | "caution" | "info" | "problem";
 }
 
