@@ -63,9 +63,12 @@ def _serves(command: Shown, folder: Path) -> None:
     words = [*command.text.split(), "--port", "0"]
     with subprocess.Popen(words, cwd=folder, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True) as server:
         assert server.stdout is not None
-        first = server.stdout.readline()
-        server.send_signal(signal.SIGINT)
-        assert server.wait(timeout=60) in (0, 130), first
+        try:
+            first = server.stdout.readline()
+            server.send_signal(signal.SIGINT)
+            assert server.wait(timeout=60) in (0, 130), first
+        finally:
+            server.kill()
         assert "http://127.0.0.1:" in first
 
 

@@ -74,7 +74,14 @@ def serve(port: int, *, lan: bool, runs: Path) -> int:
     pairing = Pairing() if lan else None
     settings = ServerSettings(hosts=allowed_hosts(port, lan=lan), runs=RunStore(runs), pairing=pairing)
     app = build_app(settings)
-    _say(port, pairing)
+
+    class Listening(uvicorn.Server):
+        """Says where it is once it listens: a Ctrl-C pressed at the words is then its own, and none is lost."""
+
+        async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+            await super().startup(sockets)
+            _say(port, pairing)
+
     config = uvicorn.Config(
         app,
         log_level="warning",
@@ -88,7 +95,7 @@ def serve(port: int, *, lan: bool, runs: Path) -> int:
         ws="none",
         lifespan="off",
     )
-    uvicorn.Server(config).run(sockets=[sock])
+    Listening(config).run(sockets=[sock])
     return 0
 
 
