@@ -8,7 +8,7 @@ from racewright.cards.layout import BODY_PT, SMALL_PT, Writer, lines_at, rectang
 from racewright.cards.notes import write_cautions
 from racewright.cards.pack_model import Pack
 from racewright.cards.tables import Column, Row, write_table
-from racewright.cards.text.job import cut_words, leftover_words
+from racewright.cards.text.job import cut_words, leftover_words, thread_words
 from racewright.cautions import cautions_for
 from racewright.drawing.metrics import fit_size_pt, text_width_mm
 from racewright.drawing.scene import WHITE, Box, Line, Primitive, Text
@@ -123,6 +123,9 @@ def _cut_section(writer: Writer, tape: TapeStyle, cuts: RacewayCuts) -> None:
     writer.body(
         f"{leftover_words(plan, tape)}; a saw cut takes {kerf}; leftovers from {keep} up are kept", size_pt=SMALL_PT
     )
+    threads = thread_words(plan)
+    if threads:
+        writer.body(threads, size_pt=SMALL_PT)
     writer.space(1.6)
     longest = max((stick.source_mm for stick in plan.sticks), default=1.0)
     whole = [read for read in order.sticks if _is_whole(read)]

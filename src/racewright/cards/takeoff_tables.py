@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 from typing import TYPE_CHECKING, NamedTuple
 
-from racewright.cards.text.job import cut_words, leftover_words
+from racewright.cards.text.job import cut_words, leftover_words, thread_words
 from racewright.takeoff.bill_model import Bill, JobBill, RacewayCuts
 from racewright.takeoff.cutting_model import cut_order
 from racewright.units.tape import TapeStyle
@@ -55,7 +55,7 @@ def cut_tables(cuts: Sequence[RacewayCuts], style: TapeStyle) -> tuple[Table, ..
         for number, stop in enumerate(order.settings, 1):
             takes = ", ".join(f"stick {s} x {n}" for s, n in stop.takes)
             stops.append((one.raceway, number, stop.length.text, stop.pieces, takes))
-        sums.append((one.raceway, cut_words(one.plan, style), leftover_words(one.plan, style)))
+        sums.append((one.raceway, cut_words(one.plan, style), leftover_words(one.plan, style), thread_words(one.plan)))
     return (
         Table(
             "Cut list",
@@ -74,7 +74,7 @@ def cut_tables(cuts: Sequence[RacewayCuts], style: TapeStyle) -> tuple[Table, ..
             tuple(marks),
         ),
         Table("Saw stop", ("raceway", "setting", f"stop {unit}", "pieces", "from"), tuple(stops)),
-        Table("Cut sums", ("raceway", "sticks", "leftovers"), tuple(sums)),
+        Table("Cut sums", ("raceway", "sticks", "leftovers", "threads"), tuple(sums)),
     )
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 import msgspec
 
 from racewright.assembly.joints import KNOCKOUT, is_coupling
+from racewright.catalogue.fittings import find_fitting
 from racewright.catalogue.raceways import Raceway, find_raceway
 from racewright.codebook.edition import load_edition
 from racewright.job.plan_job import PlannedRun
@@ -15,6 +16,7 @@ from racewright.records.model import Item, Job, JobHead, JobRun
 from racewright.records.parse import decimal, length_mm
 from racewright.takeoff.bill import conduit_item, make_bill
 from racewright.takeoff.bill_model import (
+    FluidNeed,
     Group,
     JobBill,
     Part,
@@ -24,6 +26,7 @@ from racewright.takeoff.bill_model import (
     RunMaterials,
     WireNeed,
 )
+from racewright.takeoff.cement import FILM_MM, socket_mm3
 from racewright.takeoff.cutting import cut_list
 from racewright.takeoff.cutting_model import CutRules, Least, WantedPiece
 from racewright.units.length import parse_length
@@ -87,6 +90,7 @@ def run_materials(run: JobRun, plan: Plan, head: JobHead) -> RunMaterials:
         pieces=wanted_pieces(run, plan),
         parts=(*_fittings(plan), *_items(run.items)),
         wires=_wires(run, plan, head),
+        fluids=_fluids(plan),
     )
 
 
@@ -94,7 +98,13 @@ def wanted_pieces(run: JobRun, plan: Plan) -> tuple[WantedPiece, ...]:
     """The run's pieces as they are cut: the tape's reading, or the least stock where it is trimmed after bending."""
     many = len(plan.pieces) > 1
     return tuple(
-        WantedPiece(label=f"{run.key}-{i}" if many else run.key, length_mm=_cut_mm(piece, plan.tape), run=run.key)
+        WantedPiece(
+            label=f"{run.key}-{i}" if many else run.key,
+            length_mm=_cut_mm(piece, plan.tape),
+            run=run.key,
+            threads=sum(end.thread != "" for end in (piece.end_a, piece.end_b)),
+            own_threads=sum(end.thread == "own" for end in (piece.end_a, piece.end_b)),
+        )
         for i, piece in enumerate(plan.pieces, 1)
     )
 
@@ -160,13 +170,29 @@ def _fittings(plan: Plan) -> list[Part]:
         else:
             what = joint.kind if joint.kind == "hub" else f"{joint.kind} connector"
             parts.append(Part(group="connector", item=f"{name} {what}", count=1))
-    threads = sum(end.thread == "cut" for piece in plan.pieces for end in (piece.end_a, piece.end_b))
-    if threads:
-        parts.append(Part(group="other", item=f"{name} thread cut", count=threads))
     straps = len(plan.checks.straps_mm) if plan.checks else 0
     if straps:
         parts.append(Part(group="strap", item=f"{name} strap", count=straps))
     return parts
+
+
+def _fluids(plan: Plan) -> tuple[FluidNeed, ...]:
+    """Primer and cement for every socket: one at a box, two at whatever stands between two conduits."""
+    conduit = plan.conduit
+    depths = []
+    for joint in plan.joints:
+        if joint.how in ("cemented", "expands"):
+            kind = "socket coupling" if is_coupling(joint) else joint.kind
+            depths += [find_fitting(kind, conduit).insertion_mm] * (2 if is_coupling(joint) else 1)
+    if not depths:
+        return ()
+    return tuple(
+        FluidNeed(
+            item=f"{conduit.family} {what}",
+            volume_mm3=sum(socket_mm3(what, conduit.outside_diameter_mm, depth) for depth in depths),
+        )
+        for what in FILM_MM
+    )
 
 
 def _items(items: Sequence[Item]) -> tuple[Part, ...]:

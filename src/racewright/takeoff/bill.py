@@ -22,6 +22,7 @@ from racewright.takeoff.bill_model import (
     BillLine,
     Group,
     JobBill,
+    Part,
     PriceBook,
     PriceEntry,
     RacewayCuts,
@@ -34,8 +35,10 @@ from racewright.takeoff.bill_model import (
     units_of_count,
     units_of_length,
 )
+from racewright.takeoff.cement import AMOUNTS, CANS
 from racewright.takeoff.cutting import cut_list
 from racewright.takeoff.cutting_model import CutRules, to_steps
+from racewright.takeoff.threads import threads_to_cut
 from racewright.units.tape import TapeStyle, format_length
 
 _MM = {"ft": Fraction(3048, 10), "m": Fraction(1000)}
@@ -110,7 +113,7 @@ class _Billing:
     def bill(self, percent: float) -> JobBill:
         """All rows, then the three views of them."""
         rows = [row for cuts in self.cuts for row in self._conduit(cuts)]
-        rows += self._parts() + self._wires()
+        rows += self._parts() + self._fluids() + self._wires()
         rows.sort(key=lambda row: GROUPS.index(row.line.group))
         dealt = [self._deal(row) for row in rows]
         areas = list(dict.fromkeys(run.area for run in self.runs))
@@ -160,7 +163,7 @@ class _Billing:
     def _parts(self) -> list[_Row]:
         counts: dict[tuple[Group, str], dict[int, Fraction]] = {}
         for i, run in enumerate(self.runs):
-            for part in run.parts:
+            for part in (*run.parts, *self._threads(run)):
                 if part.count < 0:
                     raise InputError(f"{run.run}: {part.count} of '{part.item}'.", hint="zero or more", field="parts")
                 if part.count:
@@ -172,6 +175,35 @@ class _Billing:
             entry = self.book.find(item)
             many = units_of_count(entry, count) if entry else Fraction(0)
             rows.append(self._priced(group, item, Decimal(count), "each", entry, many, weights))
+        return rows
+
+    def _threads(self, run: RunMaterials) -> list[Part]:
+        """The threads that a run has cut by hand, as its pieces come out of the sticks."""
+        cuts = next((c for c in self.cuts if c.raceway == run.raceway), None)
+        count = threads_to_cut(cuts.plan).get(run.run, 0) if cuts is not None and run.pieces else 0
+        return [Part(group="other", item=f"{run.raceway} thread cut", count=count)] if count else []
+
+    def _fluids(self) -> list[_Row]:
+        """Cans for the whole job, and what each run takes of them."""
+        volumes: dict[str, dict[int, Fraction]] = {}
+        for i, run in enumerate(self.runs):
+            for fluid in run.fluids:
+                here = volumes.setdefault(fluid.item, {})
+                here[i] = here.get(i, Fraction(0)) + Fraction(fluid.volume_mm3)
+        rows = []
+        can, name = CANS[self.style.unit]
+        one, unit = AMOUNTS[self.style.unit]
+        for item, weights in sorted(volumes.items()):
+            total = sum(weights.values(), Fraction(0))
+            count, sold = ceil(total / Fraction(can)), f"{item}, {name}"
+            entry = self.book.find(sold)
+            many = units_of_count(entry, count) if entry else Fraction(0)
+            bought = self._priced("other", sold, Decimal(count), "each", entry, many, {})._replace(shown="job")
+            rows.append(bought)
+            taken = {i: volume / Fraction(one) for i, volume in weights.items()}
+            amount = _round(total / Fraction(one))
+            part = self._row("other", item, amount, unit, None, taken, bought.amount, bought.hours, "parts")
+            rows.append(part)
         return rows
 
     def _wires(self) -> list[_Row]:
@@ -255,8 +287,8 @@ class _Billing:
             if not here:
                 continue
             exact = sum((row.weights[i] for i in here), Fraction(0))
-            counted = row.line.unit == "each"
-            quantity = Decimal(int(exact)) if counted else _round(exact / _MM[self.unit])
+            unit = row.line.unit
+            quantity = Decimal(int(exact)) if unit == "each" else _round(exact / _MM[unit] if unit in _MM else exact)
             amount, hours, labour = (sum(parts[i][n] for i in here) for n in range(3))
             lines.append(
                 msgspec.structs.replace(

@@ -17,7 +17,7 @@ from racewright.takeoff.cutting_model import CutPlan, WantedPiece
 
 Group = Literal["conduit", "coupling", "connector", "strap", "box", "bushing", "other", "wire"]
 GROUPS: tuple[Group, ...] = ("conduit", "coupling", "connector", "strap", "box", "bushing", "other", "wire")
-Unit = Literal["each", "ft", "m"]
+Unit = Literal["each", "ft", "m", "fl oz", "mL"]
 
 
 class Part(msgspec.Struct, frozen=True, kw_only=True):
@@ -37,6 +37,13 @@ class WireNeed(msgspec.Struct, frozen=True, kw_only=True):
     length_mm: float
 
 
+class FluidNeed(msgspec.Struct, frozen=True, kw_only=True):
+    """How much of what comes in cans ('PVC cement')."""
+
+    item: str
+    volume_mm3: float
+
+
 class RunMaterials(msgspec.Struct, frozen=True, kw_only=True):
     """What one run needs. `run` '' holds what belongs to the job and to no run. `raceway` is 'EMT 1/2'."""
 
@@ -46,6 +53,7 @@ class RunMaterials(msgspec.Struct, frozen=True, kw_only=True):
     pieces: tuple[WantedPiece, ...] = ()
     parts: tuple[Part, ...] = ()
     wires: tuple[WireNeed, ...] = ()
+    fluids: tuple[FluidNeed, ...] = ()
 
 
 class RacewayCuts(msgspec.Struct, frozen=True, kw_only=True):

@@ -26,11 +26,14 @@ Least = Literal["sticks", "length"]
 
 
 class WantedPiece(msgspec.Struct, frozen=True, kw_only=True):
-    """One straight piece to be cut: `label` is what is written on it, `run` the run that it belongs to."""
+    """One straight piece to be cut: `label` is what is written on it, `run` the run that it belongs to. `threads`: how
+    many of its ends need one; `own_threads`: how many of those its plan leaves to the stick's own."""
 
     label: str
     length_mm: float
     run: str = ""
+    threads: int = 0
+    own_threads: int = 0
 
 
 class CutRules(msgspec.Struct, frozen=True, kw_only=True):

@@ -9,6 +9,7 @@ from racewright.cards.words import long_length
 from racewright.records.model import STATUS_WORDS, Status
 from racewright.takeoff.bill_model import Bill, RacewayCuts
 from racewright.takeoff.cutting_model import CutPlan, cut_order
+from racewright.takeoff.threads import pieces_without
 from racewright.units.tape import TapeStyle, format_length, style_of
 
 if TYPE_CHECKING:
@@ -124,6 +125,7 @@ def _cuts(one: RacewayCuts, style: TapeStyle) -> list[str]:
     lines = [
         f"{one.raceway}: {pieces} pieces, {cut_words(one.plan, style)}",
         f"  {leftover_words(one.plan, style)}",
+        *(f"  {words}" for words in (thread_words(one.plan),) if words),
         f"  saw cut {format_length(one.plan.rules.kerf_mm, style)}; length, then (mark from the hooked end)",
     ]
     for stick in order.sticks:
@@ -154,6 +156,16 @@ def cut_words(plan: CutPlan, style: TapeStyle) -> str:
     if plan.proved:
         return f"{sticks}; no plan can do with fewer"
     return f"{sticks}; the best may need {plan.gap_sticks} fewer"
+
+
+def thread_words(plan: CutPlan) -> str:
+    """Which ends of a stick keep their thread, and the pieces that have none though their plan counts on one; ''
+    where nothing is threaded."""
+    if not any(piece.own_threads for stick in plan.sticks for piece in stick.pieces):
+        return ""
+    words = "The first and the last piece of each new stick keep its thread: measure the last from the other end."
+    bare = ", ".join(piece.label for piece in pieces_without(plan))
+    return f"{words} Without one that their plans count on, so cut it too: {bare}." if bare else words
 
 
 def leftover_words(plan: CutPlan, style: TapeStyle) -> str:
