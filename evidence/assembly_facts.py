@@ -203,6 +203,10 @@ def bring(site: Site, move: dict[str, Any], what: str, mine: list[int]) -> None:
     ):
         ways = [pushed(site, p, j, site.depth(p, j)) for j in mine]
         site.held.words |= {"held in place, for it hits what it would be pushed past"} if all(ways) else set()
+    if others and len(joints) < 2 and len([j for j in mine if site.across(p, j)]) == 2:
+        told = any(f["rule"] == "assembly.sideways" and f["where"] == f"piece {p}" for f in site.plan["findings"])
+        site.held.words.add("sideways between what stands")
+        site.true(what, told or comes_out(site, p, joints, depth), "has no way in sideways, and nothing says so")
     if act == "turn" and site.piece(p)["bends"]:
         site.held.words.add("a bent piece turned in")
         hit = swept(site, p, joints[0])
@@ -233,6 +237,52 @@ def pushed(site: Site, p: int, j: int, depth: float) -> str:
             if min(far(add(q, back, 1.0), solid) for q in points) < half - PRESSED_MM - 0.5:
                 return name
     return ""
+
+
+def comes_out(site: Site, p: int, joints: list[int], depth: float) -> bool:
+    """Whether a piece can leave its place straight: off a wall, along it square to an end, or askew of both; looked at
+    by points of it at every centimeter of the way, a hand's breadth and a half in all."""
+    parts = site.own(p)
+    half = site.piece(p)["outside_diameter_mm"] / 2
+    ways = [site.way(p, j) for j in site.joints_of(p)]
+    back = mix(site.way(p, joints[0]), -depth, ways[0], 0.0) if joints else (0.0, 0.0, 0.0)
+    points = [add(part.at(part.length * k / 40), back, 1.0) for part in parts for k in range(41)]
+    off = [tuple(f["normal"]) for w in site.plan["surfaces"] for f in (w["solid"].get("faces") or [w["solid"]])]
+    off += [mix(cross(way, n), sign, way, 0.0) for way in ways for n in off[:] for sign in (1.0, -1.0)]
+    off += [mix(a, 1.0, b, 1.0) for a in off[:] for b in off[:] if hypot(*mix(a, 1.0, b, 1.0)) > 0.5]
+    things = [(height, w["solid"]) for w in site.plan["surfaces"]]
+    things += [(outside, o["solid"]) for o in site.plan["obstacles"]]
+    others = [part for part in site.parts if part.piece + 1 in site.up]
+    ends = (parts[0].point, parts[-1].at(parts[-1].length))
+    for d in off:
+        if any(dot(d, way) > 1e-6 for way in ways):
+            continue
+        if all(clear(points, d, step * 10.0, half, things) for step in range(1, 16)) and not any(
+            meets(points, d, step * 10.0, half, others, ends) for step in range(1, 16)
+        ):
+            return True
+    return False
+
+
+def clear(points: list[Vec], d: Vec, by: float, half: float, things: list[tuple[Any, Any]]) -> bool:
+    """Whether no point is deeper in a thing than where it begins, moved by so much."""
+    unit = mix(d, by / hypot(*d), d, 0.0)
+    return all(
+        min(far(add(q, unit, 1.0), solid) for q in points) > min(half, min(far(q, solid) for q in points)) - PRESSED_MM
+        for far, solid in things
+    )
+
+
+def meets(points: list[Vec], d: Vec, by: float, half: float, others: list[Part], ends: tuple[Vec, Vec]) -> bool:
+    """Whether a moved point is in another piece; beside its own ends it passes what they face."""
+    unit = mix(d, by / hypot(*d), d, 0.0)
+    for q in points:
+        if min(hypot(*less(q, end)) for end in ends) < 6 * half:
+            continue
+        now = add(q, unit, 1.0)
+        if any(hypot(*less(now, closest(part, now))) < 2 * half - SAME_MM for part in others):
+            return True
+    return False
 
 
 def swept(site: Site, p: int, j: int) -> str:

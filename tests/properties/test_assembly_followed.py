@@ -98,3 +98,30 @@ def test_it_misses_the_wrong_last_joint_and_a_joint_that_stays_open() -> None:
 def test_it_misses_an_end_that_is_fixed_and_slides() -> None:
     plan = plan_of("EMT 3/4", "set-screw", 200)
     assert any("of an end that is fixed" in miss for miss in misses(plan, fixed=True))
+
+
+def test_it_misses_a_piece_that_is_shut_in_and_nothing_said_of_it() -> None:
+    things = "".join(
+        f"        - keep_clear: {{over: square, center: 49, width: 3, {thing}}}\n"
+        for thing in (
+            "name: beam, height: 9, lift: 1 1/2, depth: 28",
+            "name: left sill, height: 1, side: 2, depth: 2",
+            "name: right sill, height: 1, side: -2, depth: 2",
+        )
+    )
+    ends = "".join(f"  {end}: {{fitting: set-screw, fixed: true}}\n" for end in ("start", "end"))
+    text = f"run:\n  name: pump line\n  raceway: EMT 3/4\n{ends}  walk:\n    - leg: 177\n      features:\n{things}"
+    plan: dict[str, Any] = json.loads(msgspec.json.encode(plan_run(survey_from_text(text).survey)))
+    assert misses(plan, fixed=True) == []
+    plan["findings"] = [f for f in plan["findings"] if f["rule"] != "assembly.sideways"]
+    assert any("no way in sideways" in miss for miss in misses(plan, fixed=True))
+
+
+def test_it_misses_steps_on_the_wall_of_a_run_that_cannot_go_up() -> None:
+    plan = plan_of("EMT 3/4", "set-screw", 66, fixed=True)
+    assert not plan["assembly"]["possible"]
+    assert misses(plan, fixed=True) == []
+    plan["steps"].append({"kind": "insert", "piece": 1, "title": "End A into it", "detail": ""})
+    assert any("has steps on the wall" in miss for miss in misses(plan, fixed=True))
+    plan["steps"] = plan["steps"][1:]
+    assert any("the first step says" in miss for miss in misses(plan, fixed=True))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from math import radians, sin
 
 from msgspec.structs import replace
@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from racewright.assembly.going_up import GoingUp
 from racewright.assembly.joints import Joint, WayOut, is_coupling
 from racewright.assembly.moves import Moved, is_stuck
+from racewright.assembly.sideways import OUT_MM, Sideways
 from racewright.errors import Finding
 from racewright.survey.model import EndFitting, Survey
 from racewright.units.said import said, said_least
@@ -202,3 +203,19 @@ def _beside(pieces: Sequence[GoingUp], moved: Moved) -> Iterator[Finding]:
                 allowed=need,
                 unit="mm",
             )
+
+
+def sideways_findings(held: Iterable[Sideways]) -> Iterator[Finding]:
+    """Pieces that come sideways into their places, past something that stops them on every straight way."""
+    for piece, hits, surface in held:
+        after = "" if surface else f", or put {hits} up after it"
+        yield Finding(
+            rule="assembly.sideways",
+            severity="caution",
+            message=f"piece {piece} comes in sideways between what stands at its ends, and no straight way that was"
+            f" tried is clear for its last {said(OUT_MM)}: it would hit {hits}. Where it cannot be tilted in either,"
+            f" let a fitting at an end of the run give way (`fixed: false`){after}.",
+            citation=_PRACTICE,
+            where=f"piece {piece}",
+            values={"hits": hits},
+        )

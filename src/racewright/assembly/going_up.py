@@ -53,7 +53,7 @@ def going_up(parts: Sequence[Part], joints: Sequence[Joint], solids: Sequence[So
     """The pieces of a run, and what stops them from being turned in by a thread, or pushed in."""
     left = {j.after - 1: i for i, j in enumerate(joints) if j.after is not None}
     right = {j.before - 1: i for i, j in enumerate(joints) if j.before is not None}
-    bars = [_bars(part, number) for number, part in enumerate(parts, start=1)]
+    bars = [bars_of(part, number) for number, part in enumerate(parts, start=1)]
     out = []
     for k, part in enumerate(parts):
         end = line_of(part.piece, part.frame).end_frame
@@ -64,7 +64,7 @@ def going_up(parts: Sequence[Part], joints: Sequence[Joint], solids: Sequence[So
                 # whatever may stand by then: all the others, less what turns on the spot or ends where this one will
                 # face it
                 at = end if side else part.frame
-                others = [bar for i, row in enumerate(bars) if i != k for bar in _shortened(row, i - k, side, part)]
+                others = [bar for i, row in enumerate(bars) if i != k for bar in shortened(row, i - k, side, part)]
                 near = [*solids, *(bar for bar in others if not _coaxial(bar, at))]
                 stopped[side] = swing(part.piece, part.frame, "B" if side else "A", near).blocked_by
         piece = GoingUp(part, ends, (scale(part.frame.axis, -1.0), end.axis), ("", ""), {})
@@ -75,7 +75,7 @@ def going_up(parts: Sequence[Part], joints: Sequence[Joint], solids: Sequence[So
     return out
 
 
-def _bars(part: Part, number: int) -> list[Solid]:
+def bars_of(part: Part, number: int) -> list[Solid]:
     """A piece as round bars."""
     line = line_of(part.piece, part.frame)
     points: list[Vec] = []
@@ -90,7 +90,7 @@ def _bars(part: Part, number: int) -> list[Solid]:
     return [Solid(name=f"piece {number}", solid=bar) for bar in bars]
 
 
-def _shortened(row: Sequence[Solid], away: int, side: int, part: Part) -> Sequence[Solid]:
+def shortened(row: Sequence[Solid], away: int, side: int, part: Part) -> Sequence[Solid]:
     """A piece's bars; of the piece that faces the free end of what is turned in, less a bit at that end: there the ends
     pass each other in the gap of the joint."""
     if away != (1 if side == 0 else -1) or not row:

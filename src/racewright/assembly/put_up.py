@@ -14,12 +14,13 @@ from typing import NamedTuple
 from msgspec.structs import replace
 
 from racewright.assembly.between import coupling_kind
-from racewright.assembly.findings import assembly_findings, with_ways_out
+from racewright.assembly.findings import assembly_findings, sideways_findings, with_ways_out
 from racewright.assembly.going_up import GoingUp, going_up
 from racewright.assembly.joints import KNOCKOUT, Assembly, Joint, is_coupling
 from racewright.assembly.moves import Ends, Moved, is_stuck, moves_of
 from racewright.assembly.order import COUPLING, NOT_POSSIBLE, Body, Order, Seat, find_order
 from racewright.assembly.part import Part
+from racewright.assembly.sideways import held_sideways
 from racewright.assembly.ways_out import ways_out
 from racewright.catalogue.fittings import Fitting, find_fitting, fitting_kinds
 from racewright.catalogue.raceways import Raceway
@@ -64,6 +65,9 @@ def put_up(
 
     tried = _tried(survey, raceway, parts, joints, solids, coupling)
     findings = tuple(assembly_findings(survey, tried.pieces, tried.joints, tried.moved))
+    if tried.possible:
+        held = held_sideways(tried.pieces, tried.joints, tried.moved.moves, solids)
+        findings = (*findings, *sideways_findings(held))
     trapped = tuple(k + 1 for k in tried.moved.trapped)
     if tried.possible:
         order = tuple(dict.fromkeys(m.piece for m in tried.moved.moves if m.act not in ("slide back", "close")))

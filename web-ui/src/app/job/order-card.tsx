@@ -41,7 +41,7 @@ export function OrderCard({ runs }: { runs: readonly KeptRun[] }) {
         <div aria-live="polite">
           {answer.sums.rows.map((row) => (
             <p key={row[0]}>
-              <strong>{row[0]}</strong>: {row[1]}
+              <strong>{row[0]}</strong>: {[row[1], row[3]].filter(Boolean).join('; ')}
             </p>
           ))}
           <Plain title={t.order.bill} table={answer.bill} names={names} />
