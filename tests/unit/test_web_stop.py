@@ -14,6 +14,7 @@ def say(port, pairing):
     print(signal.getsignal(signal.SIGINT).__qualname__, flush=True)
     os.kill(os.getpid(), signal.SIGINT)
 
+signal.signal(signal.SIGINT, signal.default_int_handler)  # as on a terminal, wherever the tests are started
 runner._say = say
 runner.serve(0, lan=False, runs=pathlib.Path(sys.argv[1]))
 """

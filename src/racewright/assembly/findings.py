@@ -51,7 +51,7 @@ def _ways_words(ways: Sequence[WayOut], joints: Sequence[Joint]) -> str:
             words.append("put the run up on a colder day, with the setting for it")
         elif way.what == "cut in two":
             words.append(
-                f"cut piece {way.piece} in two and join it with a {way.kind}, its middle {said(way.at_mm)} along the"
+                f"cut piece {way.piece} apart and join it with a {way.kind}, its middle {said(way.at_mm)} along the"
                 " conduit from end A"
             )
         else:
