@@ -29,6 +29,7 @@ STUB_A = rf"Check {LENGTH} from (?:end|cut line) A to the back\."
 STUB_B = rf"Check {LENGTH} from (?:end|cut line) B to the back\."
 NINETY = r"Check that the 90 is square\."
 ANGLE = r"Check the angle with a level after letting go\."
+HOOK = rf"Hook on a short (end|straight), {LENGTH}: too short to hold\."
 PLANE = (
     r"Keep the mark square to the shoe\.|Sight along it for a dog-leg first\."
     r"|Set the rotation with an angle finder\."
@@ -119,6 +120,7 @@ def hold_said(held: Held, plan: dict[str, Any]) -> None:
     half_step = (25.4 if tape["unit"] == "in" else 1.0) / tape["denominator"] / 2
     for piece in plan["pieces"]:
         _checks(held, piece, tape["unit"], half_step)
+        _hooks(held, plan, piece, half_step)
         _cut_lines(held, plan, piece, half_step)
     _names(held, plan)
 
@@ -146,8 +148,32 @@ def _checks(held: Held, piece: dict[str, Any], unit: str, half_step: float) -> N
                 held.true("checks: not before", figure(before, kind, needs) is None, f"{needs} before bend {number}")
             if found:
                 rest = rest.replace(found[0][0], "", 1)
-        rest = re.sub(PLANE, "", rest, count=1).strip()
+        rest = re.sub(PLANE, "", re.sub(HOOK, "", rest, count=1), count=1).strip()
         held.true("checks: nothing else", not rest, f"bend {number} also says '{rest}'")
+
+
+def _hooks(held: Held, plan: dict[str, Any], piece: dict[str, Any], half_step: float) -> None:
+    """Where an order is known: the straight conduit that the hook has when a bend is made, told where a hand cannot
+    hold it: as far as the nearest bend that is made, or the end of the stick."""
+    grip = plan["bender"]["grip_mm"] if plan["bender"] else 0.0
+    made: list[dict[str, Any]] = []
+    for bend in sorted(piece["bends"], key=lambda b: b["order"]) if piece["ways"] else ():
+        toward_a = bend["hook"] == "A"
+        if toward_a:
+            near = [bend["arc_start_mm"] - b["arc_end_mm"] for b in made if b["number"] < bend["number"]]
+            end = bend["arc_start_mm"] + piece["extra_a_mm"]
+        else:
+            near = [b["arc_start_mm"] - bend["arc_end_mm"] for b in made if b["number"] > bend["number"]]
+            end = piece["cut_length_mm"] + piece["extra_b_mm"] - bend["arc_end_mm"]
+        made.append(bend)
+        room, on = min([*near, end]), "straight" if near else "end"
+        found = re.search(HOOK, bend["look_at"])
+        if abs(room - grip) > TIGHT_MM:
+            held.true("hook: short", bool(found) == (room < grip), f"{bend['number']}: {room} mm, {bend['look_at']}")
+        if found:
+            close = abs(printed(found[2], plan["tape"]["unit"]) - room) <= half_step + TIGHT_MM
+            held.true("hook: short", close and found[1] == on, f"{bend['number']}: {room} mm of {on}, '{found[0]}'")
+            held.words.add("hook on a short " + on)
 
 
 def _cut_lines(held: Held, plan: dict[str, Any], piece: dict[str, Any], half_step: float) -> None:

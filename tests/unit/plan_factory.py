@@ -24,6 +24,7 @@ from racewright.plan.model import (
     Step,
     ThumbComparison,
     ThumbMark,
+    WayView,
     shoe_of,
 )
 from racewright.records.model import JobRun
@@ -132,7 +133,14 @@ def planned_piece(
         "run_start_mm": 0.0,
         "stock_mm": 0.0,
         "forecast": None,
-        "ways": (),
+        "ways": (
+            WayView(
+                order=tuple(b.number for b in sorted(marked_bends, key=lambda b: b.order)),
+                hooks="",
+                effort=0.0,
+                reasons=(),
+            ),
+        ),
         "order_proved": False,
         "trim_after": False,
         "trim_marks": (),

@@ -179,8 +179,10 @@ def test_hubs_at_both_ends_want_a_union_and_knockouts_do_not() -> None:
     assert acts(hubs)[-1][0] == "close"
     assert all(act == "turn" for act, _ in acts(hubs)[:-1])
     # the union's own length is asked for before the piece behind it is cut, and its halves are on before they go up
-    cuts = [s.detail for s in hubs.steps if s.kind == "cut"]
-    assert ["Measure the union first" in text for text in cuts] == [True, False]
+    taken = [s for s in hubs.steps if s.kind in ("stock", "cut")]
+    assert ["Measure the union first" in step.detail for step in taken] == [True, False]
+    assert taken[0].title.startswith("Take a whole length")
+    assert all("cut" in step.care for step in taken)
     up = [s.detail for s in hubs.steps if s.kind == "insert"]
     assert [text.count("turn a half of a union onto end") for text in up] == [1, 1, 0]
     for step in (s for s in hubs.steps if "turn a half" in s.detail):

@@ -17,6 +17,7 @@ from racewright.cards.text.bend_card import text_bench, text_card
 from racewright.cautions import DECIDES
 from racewright.cli.main import main
 from racewright.drawing.scene import Box, Circle, Page, Text
+from racewright.errors import Finding, Severity
 from racewright.operations.answer import answer
 from racewright.operations.common import Refused
 from racewright.operations.plan import CardAnswer
@@ -204,17 +205,104 @@ def test_a_whole_length_is_taken_not_cut() -> None:
     assert text_bench(plan).count("a whole length") >= len(whole)
 
 
-def test_a_piece_that_waits_for_a_union_is_not_said_to_be_taken_whole() -> None:
+def test_a_whole_length_that_waits_for_a_union_is_taken_and_shortened_only_for_that() -> None:
     plan = planned(
         "units: in\nrun:\n  name: Pump house, riser\n  raceway: RMC 1\n  start: {fitting: hub}\n  end: {fitting: hub}\n"
         "  walk:\n    - leg: 228\n"
     )
     (union,) = [joint for joint in plan.joints if joint.how == "union"]
     said = " ".join(text_bench(plan).split())
-    assert f"{union.before}. CUT " in said
-    (step,) = [step for step in plan.steps if step.piece == union.before and step.kind == "cut"]
-    for told in (said, words(bench_pages(plan).pages[0])):
-        assert told.count(step.detail) == 1
+    piece = plan.pieces[(union.before or 0) - 1]
+    assert piece.is_whole
+    told = "a whole length; shorten it only by what the union is longer"
+    assert f"{union.before}. TAKE {reading(piece.cut_length_tape, 'in')}, {told}." in said
+    (step,) = [step for step in plan.steps if step.piece == union.before and step.kind == "stock"]
+    assert step.title == f"Take a whole length, {reading(piece.cut_length_tape, 'in')} ({piece.label})"
+    assert "by what it is longer, cut end B shorter" in step.detail
+    assert step.care == ("cut",)
+    for page in (said, words(bench_pages(plan).pages[0])):
+        assert page.count(step.detail) == 1
+
+
+#: Two 90s with less straight between them than the hook takes.
+TOO_CLOSE = """units: in
+run:
+  name: Packing shed, door opener
+  raceway: EMT 1/2
+  walk:
+    - leg: 23
+    - turn: left
+    - leg: 9 3/4
+    - turn: left
+    - leg: 21
+"""
+
+
+def test_without_a_bending_order_nothing_is_said_to_be_cut() -> None:
+    plan = planned(TOO_CLOSE)
+    (piece,) = plan.pieces
+    assert not piece.order_known
+    cut = reading(piece.cut_length_tape, "in")
+    for said in (words(bench_pages(plan).pages[0]), " ".join(text_bench(plan).split())):
+        assert "STOP do not cut or bend it yet" in said
+        assert f"as planned {cut}; its problem says what would work" in said
+        assert "CUT" not in said
+
+
+def test_a_piece_on_its_own_sheet_bears_what_stands_against_it() -> None:
+    plan = planned(YARD)
+    (number,) = [number for number, piece in enumerate(plan.pieces, start=1) if piece.bends]
+    piece = plan.pieces[number - 1]
+    own = Finding(
+        rule="bend.order", severity="problem", message="No order for the corner.", where=f"{piece.label}, mark 1"
+    )
+    other = Finding(rule="bend.order", severity="problem", message="No thread for the first.", where="piece 1")
+    long = Finding(rule="run.test", severity="problem", message="The eave is not measured yet. " * 100)
+    stuck = msgspec.structs.replace(piece, ways=())
+    pieces = tuple(stuck if each is piece else each for each in plan.pieces)
+    plan = msgspec.structs.replace(plan, pieces=pieces, findings=(own, other, long))
+    first, *rest = [words(page) for page in bench_pages(plan).pages]
+    (sheet,) = [page for page in rest if f"Piece {number} of {len(pieces)}: STOP do not cut or bend it yet" in page]
+    assert own.message in first
+    assert own.message in sheet
+    assert other.message in first
+    assert other.message not in sheet
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+@pytest.mark.parametrize("count", [1, 5, 12])
+def test_every_problem_and_caution_is_printed_where_room_is_short_too(paper: str, count: int) -> None:
+    plan = planned(NINE)
+    texts_of = {
+        "problem": "The guard rail at post %d is in the way of the run.",
+        "caution": "Hold the reel at door %d back.",
+    }
+    severities: tuple[Severity, ...] = ("problem", "caution")
+    findings = tuple(
+        Finding(rule="run.test", severity=severity, message=texts_of[severity] % number)
+        for severity in severities
+        for number in range(1, count + 1)
+    )
+    pages = bench_pages(msgspec.structs.replace(plan, findings=findings), paper).pages
+    said = words(pages[0])
+    for finding in findings:
+        assert finding.message in said
+    assert "whole card" not in said
+    assert min(text.size_pt for page in pages for text in texts(page)) >= 6.4 or count == 12
+    assert ["goes on overleaf" in words(page) for page in pages] == [True] * (len(pages) - 1) + [False]
+
+
+def test_a_hook_on_conduit_too_short_to_hold_is_told_with_its_bend() -> None:
+    plan = planned(
+        "units: in\nrun:\n  name: Pump house, float switch\n  raceway: EMT 1/2\n  walk:\n    - leg: 11 1/4\n"
+        "      from: face\n    - turn: left\n    - leg: 38\n"
+    )
+    (bend,) = plan.pieces[0].bends
+    short = min(bend.arc_start_mm, plan.pieces[0].cut_length_mm - bend.arc_end_mm)
+    told = f"Hook on a short end, {format_length(short, plan.tape)}: too short to hold."
+    (step,) = [step for step in plan.steps if step.kind == "bend"]
+    for said in (words(bench_pages(plan).pages[0]), " ".join(text_bench(plan).split()), step.detail):
+        assert said.count(told) == 1
 
 
 def test_a_run_of_straight_pieces_has_no_empty_column() -> None:

@@ -7,10 +7,12 @@ from itertools import combinations, pairwise
 from math import ceil
 from pathlib import Path
 
+import msgspec
 import pytest
 from page_boxes import bounds, text_box
-from plan_factory import every_plan, saddle_plan, two_piece_plan
+from plan_factory import crowded_plan, every_plan, saddle_plan, two_piece_plan
 
+from racewright.bends import roles
 from racewright.cards.bend_card import card_pages
 from racewright.cards.layout import LEAST_MARK_PT
 from racewright.cards.straight_view import spread
@@ -172,7 +174,23 @@ def test_words() -> None:
     assert [ordinal(n) for n in (1, 2, 3, 4, 11, 12, 13, 21)] == [
         "1st", "2nd", "3rd", "4th", "11th", "12th", "13th", "21st",
     ]  # fmt: skip
-    assert bend_names(saddle_plan().pieces[0].bends[0]) == "saddle 1, outer"
+    piece = saddle_plan().pieces[0]
+    assert bend_names(piece.bends[0], piece) == "saddle 1, outer"
+
+
+def test_the_bends_of_a_four_bend_saddle_are_told_apart() -> None:
+    piece = crowded_plan().pieces[0]
+    named = tuple(msgspec.structs.replace(bend, shape="duct", role=roles.SADDLE_FOUR) for bend in piece.bends[:4])
+    four = msgspec.structs.replace(piece, bends=named)
+    assert [bend_names(bend, four) for bend in named] == [
+        "duct, saddle leg near A",
+        "duct, saddle top near A",
+        "duct, saddle top near B",
+        "duct, saddle leg near B",
+    ]
+    # the others are on the next piece: which of the four these are is not known
+    two = msgspec.structs.replace(piece, bends=named[:2])
+    assert {bend_names(bend, two) for bend in two.bends} == {"duct, four-bend saddle"}
 
 
 @pytest.mark.parametrize("name", ["pump-house-saddle", "pump-house-kick", "workshop-panel-stub", "packing-shed-duct"])

@@ -79,8 +79,8 @@ def test_the_piston_is_set_for_the_day_and_the_step_and_finding_say_so() -> None
     assert "1 7/16" in told.message
     steps = [s for s in plan.steps if "expansion fitting" in s.title and "piston" in s.detail]
     assert any('piston 1 7/16" out of its 4" of travel' in s.detail for s in steps)
-    cut = [s for s in plan.steps if s.kind == "cut" and "expansion fitting" in s.detail]
-    assert [s.piece for s in cut] == [2]
+    taken = [s for s in plan.steps if s.kind in ("stock", "cut") and "expansion fitting" in s.detail]
+    assert [(s.piece, s.care) for s in taken] == [(2, ("cut",))]
     assert "Expansion fitting (middle) at" in " ".join(text_card(plan).split())
 
 

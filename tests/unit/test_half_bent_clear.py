@@ -135,6 +135,9 @@ def test_bends_made_too_small_are_bent_further_first_and_the_rest_stays_as_plann
     assert answer["met"]
     assert answer["notes"][:2] == ["Bend mark 1 another 2 1/2°.", "The rest is bent as planned."]
     assert (answer["marks"][0]["number"], answer["marks"][0]["further_deg"]) == (1, pytest.approx(2.5))
+    assert sum("little at a time" in caution for caution in answer["cautions"]) == 1
+    as_planned = remark(survey, [{"number": 1, "angle_deg": planned[0]["angle_deg"]}])
+    assert not [caution for caution in as_planned["cautions"] if "little at a time" in caution]
     for mark in answer["marks"]:
         was = planned[mark["number"] - 1]
         assert mark["mark"]["mm"] == pytest.approx(was["mark_mm"], abs=1e-6)

@@ -162,6 +162,21 @@ def test_links_lead_to_what_stands_under_them(built: Any) -> None:
         assert str(link.target) in words
 
 
+def test_contents_and_index_count_the_sheets_that_they_take_themselves() -> None:
+    """Twenty-nine runs: with numbers of four digits the index would take a sheet more than it does."""
+    document = build_pack(make_pack(4), "letter")
+    pages = document.scene.pages
+    fronts = [page for page in pages if "Contents and run index" in texts(page)]
+    told = {entry.title: entry.page for entry in document.outline}
+    assert told["Run cards"] == 2 + len(fronts)
+    assert "Bill" in texts(pages[told["Bill"] - 1])
+    lines = texts(fronts[0])
+    for name in ("Run cards", "Bill", "Cut list", "As-built notes and signatures"):
+        assert lines[lines.index(name) + 1] == str(told[name])
+    for key, number in document.first_pages.items():
+        assert any(text.startswith(f"run {key}, sheet 1 of ") for text in texts(pages[number - 1]))
+
+
 def test_a_run_stands_with_its_area(built: Any) -> None:
     pack, document = built
     assert [run.key for run in pack.in_order if run.plan] == list(document.first_pages)

@@ -7,7 +7,17 @@ from typing import Any
 
 import pytest
 
-from racewright.units.said import said, said_area, said_finely, said_force, said_in, said_least, said_most, said_press
+from racewright.units.said import (
+    said,
+    said_area,
+    said_finely,
+    said_force,
+    said_in,
+    said_least,
+    said_most,
+    said_press,
+    said_pull,
+)
 from racewright.units.tape import TapeStyle
 
 INCHES, MM = TapeStyle("in", 16), TapeStyle("mm", 1)
@@ -23,6 +33,8 @@ INCHES, MM = TapeStyle("in", 16), TapeStyle("mm", 1)
         (said_finely, 113.6, "4.472 in", "113.6 mm"),
         (said_force, 890.0, "200 lb", "890 N"),
         (said_press, 5.84, "400 lb/ft", "5.84 kN/m"),
+        (said_pull, 890.0, "about 200 lb", "about 890 N"),
+        (said_pull, 0.3, "less than 1 lb", "less than 1 N"),
         (said_area, 400.0, "0.6200 in2", "400 mm2"),
     ],
 )

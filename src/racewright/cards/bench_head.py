@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from racewright.cards.layout import Sizes, Writer, cap_mm, line_mm, lines_at, rectangle
 from racewright.cards.tables import Column, Row, write_table
 from racewright.cards.words import (
@@ -16,9 +18,8 @@ from racewright.cards.words import (
 )
 from racewright.drawing.metrics import fit_size_pt, text_width_mm, wrap
 from racewright.drawing.scene import WHITE, Box, Text, Weight
-from racewright.plan.model import Plan
-
-_MOST_SHOWN = 3
+from racewright.errors import Finding
+from racewright.plan.model import Plan, PlannedPiece
 
 
 def run_head(writer: Writer, plan: Plan, sizes: Sizes) -> None:
@@ -66,7 +67,7 @@ def _piece_list(writer: Writer, plan: Plan, sizes: Sizes) -> None:
     rows = []
     for number, piece in enumerate(plan.pieces, start=1):
         _, cut, below = cut_of(piece, plan)
-        cut = f"stock, at least {cut}" if piece.trim_after else cut
+        cut = f"stock, at least {cut}" if piece.trim_after and piece.order_known else cut
         length = ", ".join(part for part in (cut, below) if part)
         bends = str(len(piece.bends) or "")
         rows.append((str(number), length, *end_words(piece, plan.tape), bends, places_words(piece, plan)))
@@ -78,8 +79,8 @@ def _piece_list(writer: Writer, plan: Plan, sizes: Sizes) -> None:
         writer.body(line, size_pt=sizes.text_pt)
 
 
-def piece_head(writer: Writer, plan: Plan, index: int, sizes: Sizes) -> None:
-    """A piece of several: which, how long, what its ends go into."""
+def piece_head(writer: Writer, plan: Plan, index: int, sizes: Sizes, *, own_sheet: bool) -> None:
+    """A piece of several: which, how long, what its ends go into; on a sheet of its own what stands against it."""
     piece = plan.pieces[index]
     writer.need(60.0)
     word, cut, below = cut_of(piece, plan)
@@ -92,42 +93,44 @@ def piece_head(writer: Writer, plan: Plan, index: int, sizes: Sizes) -> None:
     facts = " ".join((*((f"{below[0].upper()}{below[1:]}.",) if below else ()), ends_words(piece, plan)))
     writer.body(facts, size_pt=sizes.body_pt)
     writer.space(1.5)
+    if own_sheet:
+        problem_box(writer, [finding for finding in plan.findings if _is_of(piece, finding)], sizes)
+
+
+def _is_of(piece: PlannedPiece, finding: Finding) -> bool:
+    """Whether it is about this piece: 'piece 1', 'piece 1, mark 2'."""
+    return finding.where.partition(",")[0] == piece.label
 
 
 def _black_box(writer: Writer, top: float, sizes: Sizes, head: str, text: str, below: str) -> tuple[float, float]:
     """The black box at the top right: its width and height."""
     large = fit_size_pt(text, 66.0, sizes.cut_pt, 18.0, "bold")
+    told = wrap(text, 66.0, large, "bold")
     small = wrap(below, 58.0, sizes.text_pt)
-    wide = max([text_width_mm(text, large, "bold"), text_width_mm(head, sizes.text_pt, "bold"), 34.0])
+    wide = max([text_width_mm(head, sizes.text_pt, "bold"), 34.0, *(text_width_mm(t, large, "bold") for t in told)])
     wide = max([wide, *(text_width_mm(line, sizes.text_pt) for line in small)]) + 8.0
     foot = 0.09 * large  # what a letter of this size reaches below its line
-    height = 3.4 + cap_mm(sizes.text_pt) + 2.6 + cap_mm(large) + foot + 1.2 + len(small) * line_mm(sizes.text_pt)
+    high = cap_mm(large) + (len(told) - 1) * line_mm(large)
+    height = 3.4 + cap_mm(sizes.text_pt) + 2.6 + high + foot + 1.2 + len(small) * line_mm(sizes.text_pt)
     left = writer.right - wide
     writer.add(rectangle(Box(left, top, writer.right, top + height), fill=0.0, width_mm=0.0))
     base = top + 3.4 + cap_mm(sizes.text_pt)
     writer.add(Text(at=(left + 4.0, base), text=head, size_pt=sizes.text_pt, weight="bold", ink=WHITE))
-    base += 2.6 + cap_mm(large)
-    writer.add(Text(at=(left + 4.0, base), text=text, size_pt=large, weight="bold", ink=WHITE))
+    base += 2.6 + cap_mm(large) - line_mm(large)
+    for line in told:
+        base += line_mm(large)
+        writer.add(Text(at=(left + 4.0, base), text=line, size_pt=large, weight="bold", ink=WHITE))
     writer.add(*lines_at(small, left + 4.0, base + foot, sizes.text_pt, ink=WHITE))
     return wide, height
 
 
-def problem_box(writer: Writer, plan: Plan, sizes: Sizes) -> None:
-    """The problems, framed, before anything is cut; below them the cautions of the checks, where room is short how
-    many there are."""
-    problems = [finding.message for finding in plan.findings if finding.severity == "problem"]
-    cautions = [finding.message for finding in plan.findings if finding.severity == "caution"]
-    if cautions and sizes.tight:
-        count = "1 caution stands" if len(cautions) == 1 else f"{len(cautions)} cautions stand"
-        cautions = [f"{count} among the findings of the whole card."]
+def problem_box(writer: Writer, findings: Sequence[Finding], sizes: Sizes) -> None:
+    """The problems, framed, before anything is cut; below them the cautions of the checks: every one of both.
+    `findings`: those that are told."""
+    problems = [finding.message for finding in findings if finding.severity == "problem"]
+    cautions = [finding.message for finding in findings if finding.severity == "caution"]
     if problems:
-        more = len(problems) - _MOST_SHOWN
-        shown = problems[:_MOST_SHOWN] + (
-            [f"And {more} more, among the findings of the whole card."] if more > 0 else []
-        )
-        if sizes.tight:
-            shown, cautions = [*shown, *cautions], []
-        _framed(writer, "PROBLEM" if len(problems) == 1 else "PROBLEMS", shown, sizes.body_pt)
+        _framed(writer, "PROBLEM" if len(problems) == 1 else "PROBLEMS", problems, sizes.body_pt)
     if not cautions:
         return
     indent = text_width_mm("CAUTION", sizes.text_pt, "bold") + 3.0
@@ -142,6 +145,10 @@ def _framed(writer: Writer, word: str, texts: list[str], size_pt: float) -> None
     indent = text_width_mm("PROBLEMS", size_pt, "bold") + 7.0
     lines = [line for text in texts for line in wrap(text, writer.width - indent - 4.0, size_pt)]
     height = len(lines) * line_mm(size_pt) + 3.0
+    if len(texts) > 1 and height > writer.sheet_mm:
+        for text in texts:
+            _framed(writer, "PROBLEM", [text], size_pt)
+        return
     writer.need(height)
     top = writer.y
     writer.add(rectangle(Box(writer.left + 0.5, top, writer.right - 0.5, top + height), width_mm=1.0))

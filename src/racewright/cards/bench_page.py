@@ -44,7 +44,7 @@ def write_bench(writer: Writer, plan: Plan) -> None:
     sizes, views = setting or _two_sheets(writer, plan, bent)
     _top(writer, plan, sizes)
     for index, view in zip(bent, views, strict=True):
-        _piece(writer, plan, index, sizes, view)
+        _piece(writer, plan, index, sizes, view, own_sheet=False)
     _end(writer, plan, sizes)
 
 
@@ -90,12 +90,12 @@ def _several_sheets(writer: Writer, plan: Plan, bent: list[int]) -> None:
     for index in bent:
         sizes, height = _own_sheet(writer, plan, index)
         view = max(height.least, min(writer.room - height.words, height.wanted))
-        _piece(writer, plan, index, sizes, view)
+        _piece(writer, plan, index, sizes, view, own_sheet=True)
 
 
 def _own_sheet(writer: Writer, plan: Plan, index: int) -> tuple[Sizes, _Height]:
     """The largest sizes at which a piece fits what is left of the sheet, or a new one."""
-    heights = [(sizes, _piece_height(writer, plan, index, sizes)) for sizes in BENCH_SIZES]
+    heights = [(sizes, _piece_height(writer, plan, index, sizes, own_sheet=True)) for sizes in BENCH_SIZES]
     for room in (writer.room, writer.foot_top - writer.paper.margin_mm - 7.0):
         for sizes, height in heights:
             if height.words + height.least <= room:
@@ -116,7 +116,7 @@ def _around(writer: Writer, plan: Plan, sizes: Sizes) -> float:
 
 def _top(writer: Writer, plan: Plan, sizes: Sizes) -> None:
     run_head(writer, plan, sizes)
-    problem_box(writer, plan, sizes)
+    problem_box(writer, plan.findings, sizes)
 
 
 def _end(writer: Writer, plan: Plan, sizes: Sizes) -> None:
@@ -160,7 +160,7 @@ def _words_mm(blocks: list[tuple[tuple[str, ...], float]]) -> float:
     return sum(len(lines) * line_mm(size) + 1.0 for lines, size in blocks)
 
 
-def _piece_height(writer: Writer, plan: Plan, index: int, sizes: Sizes) -> _Height:
+def _piece_height(writer: Writer, plan: Plan, index: int, sizes: Sizes, *, own_sheet: bool = False) -> _Height:
     """`least` holds the lines beside the drawing as well."""
     beside = _beside(plan, sizes)
     least, wanted = view_height(plan, index, _view_width(writer, plan, sizes), _VIEW_MOST)
@@ -170,21 +170,21 @@ def _piece_height(writer: Writer, plan: Plan, index: int, sizes: Sizes) -> _Heig
         least = max(least, words - line_mm(sizes.text_pt) - 1.0)
     scratch = writer.scratch()
     top = scratch.y
-    _marks_and_order(scratch, plan, index, sizes)
+    _marks_and_order(scratch, plan, index, sizes, own_sheet=own_sheet)
     below = 1.0 if beside else 3.0  # with words beside it the drawing is the last on the sheet
     under = below + (0.0 if sizes.tight else 3.0 + line_mm(sizes.heading_pt)) + line_mm(sizes.text_pt)
     return _Height(scratch.y - top + under, least, max(least, wanted))
 
 
-def _piece(writer: Writer, plan: Plan, index: int, sizes: Sizes, view_mm: float) -> None:
-    _marks_and_order(writer, plan, index, sizes)
+def _piece(writer: Writer, plan: Plan, index: int, sizes: Sizes, view_mm: float, *, own_sheet: bool) -> None:
+    _marks_and_order(writer, plan, index, sizes, own_sheet=own_sheet)
     _finished(writer, plan, index, sizes, view_mm)
 
 
-def _marks_and_order(writer: Writer, plan: Plan, index: int, sizes: Sizes) -> None:
+def _marks_and_order(writer: Writer, plan: Plan, index: int, sizes: Sizes, *, own_sheet: bool) -> None:
     piece = plan.pieces[index]
     if len(plan.pieces) > 1:
-        piece_head(writer, plan, index, sizes)
+        piece_head(writer, plan, index, sizes, own_sheet=own_sheet)
     if piece.pencil_lines:
         _straight(writer, plan, index, sizes)
     if piece.bends:

@@ -41,10 +41,11 @@ class _Columns(NamedTuple):
 
 
 class _Table(NamedTuple):
-    """What every row of a table shares: the plan, its columns, its sizes, the clock's radius (0: none),
+    """What every row of a table shares: the plan and the piece, its columns, its sizes, the clock's radius (0: none),
     and whether its marks are for a shoe."""
 
     plan: Plan
+    piece: PlannedPiece
     columns: _Columns
     sizes: Sizes
     clock: float
@@ -76,7 +77,7 @@ def bend_table(writer: Writer, plan: Plan, piece: PlannedPiece, sizes: Sizes) ->
     fixed = (11.0, 36.5, 22.5, 21.5, 2.0 * clock + 2.4 if clock else 0.0)
     columns = _Columns(*fixed, words=writer.width - sum(fixed))
     table = _Table(
-        plan, columns, sizes, clock, MARK_PT if sizes.body_pt > 10.0 else LEAST_MARK_PT, piece.bends[0].on_shoe
+        plan, piece, columns, sizes, clock, MARK_PT if sizes.body_pt > 10.0 else LEAST_MARK_PT, piece.bends[0].on_shoe
     )
     _head(writer, table)
     for bend in in_bending_order(piece):
@@ -123,7 +124,7 @@ def _words(order: str, bend: MarkedBend, table: _Table) -> _Words:
 
 
 def _under_mark(bend: MarkedBend, table: _Table) -> tuple[str, ...]:
-    return wrap(bend_names(bend), table.columns.mark - _PAD, table.sizes.text_pt)
+    return wrap(bend_names(bend, table.piece), table.columns.mark - _PAD, table.sizes.text_pt)
 
 
 def _under_pull(bend: MarkedBend, table: _Table) -> tuple[str, ...]:

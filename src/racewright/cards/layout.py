@@ -31,6 +31,7 @@ BODY_PT = 11.0
 SMALL_PT = 9.5
 FOOT_PT = 8.0
 LINE_SPACING = 1.22
+_CONTINUED = ", continued"
 
 
 def find_paper(name: str) -> Paper:
@@ -117,15 +118,15 @@ class Sizes(msgspec.Struct, frozen=True):
     tight: bool = False
 
 
-#: From what a few bends leave room for to what nine bends need on one sheet; of the last, each share may draw larger.
+#: Shares of the width that the drawing may have, of which the one that draws it largest is taken.
+_SHARES = (1.0, 0.64, 0.59, 0.54, 0.49, 0.44, 0.4, 0.36)
+#: From what a few bends leave room for to what nine bends need on one sheet.
 BENCH_SIZES = (
-    Sizes(TITLE_PT, CUT_PT, HEADING_PT, BODY_PT, SMALL_PT, 8.5, 8.0, 50.0),
-    Sizes(18.0, 26.0, 12.0, 9.5, 8.5, 8.0, 7.0, 46.0),
-    Sizes(16.0, 24.0, 11.0, 8.5, 8.0, 7.5, 5.5, 44.0),
-    *(
-        Sizes(15.0, 22.0, 10.5, 8.0, 7.5, 7.0, 4.0, 36.0 if share == 1.0 else 44.0, share, True)
-        for share in (1.0, 0.64, 0.59, 0.54, 0.49, 0.44, 0.4, 0.36)
-    ),
+    *(Sizes(TITLE_PT, CUT_PT, HEADING_PT, BODY_PT, SMALL_PT, 8.5, 8.0, 50.0, share) for share in _SHARES[:4]),
+    *(Sizes(18.0, 26.0, 12.0, 9.5, 8.5, 8.0, 7.0, 46.0, share) for share in _SHARES[:4]),
+    *(Sizes(16.0, 24.0, 11.0, 8.5, 8.0, 7.5, 5.5, 44.0, share) for share in _SHARES[:5]),
+    *(Sizes(15.0, 22.0, 10.5, 8.0, 7.5, 7.0, 4.0, 36.0 if share == 1.0 else 44.0, share, True) for share in _SHARES),
+    *(Sizes(14.0, 20.0, 10.0, 7.5, 7.0, 6.6, 4.0, 36.0 if share == 1.0 else 44.0, share, True) for share in _SHARES),
 )
 
 
@@ -177,11 +178,16 @@ class Writer:
         """Height left on the page."""
         return self.foot_top - self.y
 
+    @property
+    def sheet_mm(self) -> float:
+        """Height of a sheet below its running title."""
+        return self.foot_top - self.paper.margin_mm - 10.0
+
     def need(self, height: float) -> bool:
         """Start the next page unless `height` fits; says whether it did."""
         if height <= self.room + 1e-6:  # a sheet may be filled to its foot
             return False
-        self.start_page(self._labels[-1].removesuffix(", continued") + ", continued", running=True)
+        self.start_page(self._labels[-1].removesuffix(_CONTINUED) + _CONTINUED, running=True)
         return True
 
     def heading(
@@ -224,18 +230,19 @@ class Writer:
         count = len(self._pages)
         sheets = []
         for k, items in enumerate(self._pages):
+            goes_on = k + 1 < count and self._labels[k + 1].endswith(_CONTINUED)
             sheets.append(
                 Page(
                     width_mm=self.paper.width_mm,
                     height_mm=self.paper.height_mm,
                     margin_mm=self.paper.margin_mm,
-                    items=(*items, *self._foot(k + 1, count)),
+                    items=(*items, *self._foot(k + 1, count, goes_on=goes_on)),
                     label=f"{self.title}, page {k + 1} of {count}",
                 )
             )
         return Scene(title=self.title, pages=tuple(sheets))
 
-    def _foot(self, number: int, count: int) -> list[Primitive]:
+    def _foot(self, number: int, count: int, *, goes_on: bool) -> list[Primitive]:
         top = self.foot_top + 1.5
         rule = Line(start=(self.left, top), end=(self.right, top), width_mm=0.35)
         lines = lines_at(self.footer, self.left, top + 1.0, FOOT_PT)
@@ -246,7 +253,9 @@ class Writer:
         stamp = Text(
             at=((self.left + self.right) / 2.0, base), text=self.stamp, size_pt=FOOT_PT, weight="bold", anchor="middle"
         )
-        return [rule, *lines, *((stamp,) if self.stamp else ()), page]
+        left = self.right - text_width_mm("page 8888 of 8888", FOOT_PT, "bold")
+        on = Text(at=(left, base), text="goes on overleaf", size_pt=FOOT_PT, weight="bold", anchor="end")
+        return [rule, *lines, *((stamp,) if self.stamp else ()), *((on,) if goes_on else ()), page]
 
 
 def cut_to_width(text: str, width_mm: float, size_pt: float, weight: Weight = "bold") -> str:

@@ -1,7 +1,7 @@
 """The hand-over pack: a whole job as one document, with page numbers, an outline and links.
 
-Order: cover, contents, run index, each run's card, bill, cut list, checks, as-built notes. It is laid out twice: once
-to learn on which page each part begins, once with the numbers.
+Order: cover, contents, run index, each run's card, bill, cut list, checks, as-built notes. The numbers in front are
+laid out until they leave what they count where it is.
 """
 
 from __future__ import annotations
@@ -25,8 +25,6 @@ from racewright.job.plan_job import PlannedRun
 #: What the pack holds of each run: its bench page, its whole card, neither.
 RunCards = Literal["bench", "whole", "none"]
 _OWN_NUMBER = re.compile(r"page (\d+) of (\d+)")
-#: stands for a page that is not known yet: as many digits as a large pack has
-_UNKNOWN = 8888
 
 
 def build_pack(pack: Pack, paper: str = "letter", *, cards: RunCards = "bench") -> PackDocument:
@@ -42,23 +40,24 @@ def build_pack(pack: Pack, paper: str = "letter", *, cards: RunCards = "bench") 
         ("As-built notes and signatures", _pages(pack, paper, lambda w: write_as_built(w, pack))),
     ]
     names = ["Cover", "Contents", "Run index", *(["Run cards"] if of_runs else []), *(name for name, _ in back)]
-    guess = [Entry(title=name, page=_UNKNOWN) for name in names]
-    front = _front(pack, paper, guess, dict.fromkeys(of_runs, _UNKNOWN))
-
-    page = 1 + len(cover.pages)
-    starts = {"Cover": 1, "Contents": page, "Run index": page + front.index_page}
-    page += len(front.scene.pages)
-    starts["Run cards"] = page
-    first_pages: dict[str, int] = {}
-    for key, scene in of_runs.items():
-        first_pages[key] = page
-        page += len(scene.pages)
-    for name, scene in back:
-        starts[name] = page
-        page += len(scene.pages)
-
-    entries = [Entry(title=name, page=starts[name]) for name in names]
-    front = _front(pack, paper, entries, first_pages)
+    entries = [Entry(title=name, page=0) for name in names]
+    first_pages = dict.fromkeys(of_runs, 0)
+    taken = -1
+    while True:  # more sheets in front never make a number shorter, so this comes to rest
+        front = _front(pack, paper, entries, first_pages)
+        if len(front.scene.pages) == taken:
+            break
+        taken = len(front.scene.pages)
+        starts, page = {"Cover": 1, "Contents": 1 + len(cover.pages)}, 1 + len(cover.pages) + taken
+        starts["Run index"] = starts["Contents"] + front.index_page
+        starts["Run cards"] = page
+        for key, scene in of_runs.items():
+            first_pages[key] = page
+            page += len(scene.pages)
+        for name, scene in back:
+            starts[name] = page
+            page += len(scene.pages)
+        entries = [Entry(title=name, page=starts[name]) for name in names]
     parts = [("Cover", cover), ("Contents and run index", front.scene)]
     parts += [(f"run {key}", scene) for key, scene in of_runs.items()]
     links = tuple(Link(page=starts["Contents"] + k, box=box, target=target) for k, box, target in front.links)

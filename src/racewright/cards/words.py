@@ -12,12 +12,15 @@ from racewright.units.angle import hand_angle
 from racewright.units.tape import TapeStyle, format_length, reading
 
 if TYPE_CHECKING:
-    from racewright.assembly.joints import PieceEnd
+    from racewright.assembly.joints import Joint, PieceEnd
     from racewright.plan.model import MarkedBend, Plan, PlannedPiece
 
 SEVERITY_WORDS = {"problem": "PROBLEM", "caution": "CAUTION", "info": "NOTE"}
 FOOTER = f"{DECIDES} Check every tape reading on the conduit before the first bend."
 TAUGHT_SHOE = "Exact for a shoe with these taught figures; calibrate yours."
+
+
+_FOUR = ("saddle leg near A", "saddle top near A", "saddle top near B", "saddle leg near B")
 
 
 def hook_arrow(bend: MarkedBend) -> str:
@@ -51,10 +54,14 @@ def pull_note(piece: PlannedPiece) -> str:
     return ""
 
 
-def bend_names(bend: MarkedBend) -> str:
-    """'suction pipe, saddle center', 'kick 1'."""
+def bend_names(bend: MarkedBend, piece: PlannedPiece) -> str:
+    """'suction pipe, saddle center', 'kick 1', 'pilaster, saddle top near B'."""
     kind = bend.shape.rstrip("0123456789 ")
     role = roles.in_words(bend.role)
+    if bend.role == roles.SADDLE_FOUR:
+        four = [b.number for b in piece.bends if (b.shape, b.role) == (bend.shape, bend.role)]
+        if len(four) == len(_FOUR):  # none is on another piece
+            role = _FOUR[four.index(bend.number)]
     first, _, rest = role.partition(" ")
     if kind.endswith(first):  # 'offset 1' and 'offset first': 'offset 1, first'
         role = rest
@@ -134,28 +141,31 @@ def stick_words(piece: PlannedPiece, style: TapeStyle) -> str:
     return f"from a length of {format_length(piece.stock_mm, style)}"
 
 
-def _waits_for_a_joint(plan: Plan) -> set[int]:
-    """The pieces (from 1) whose length takes a union or an expansion fitting for granted, which is measured first."""
-    return {joint.before or joint.after or 0 for joint in plan.joints if joint.how in ("union", "expands")}
+def _measured_joints(plan: Plan) -> list[Joint]:
+    """The unions and expansion fittings, which are measured before the piece before them (else after) is cut."""
+    return [joint for joint in plan.joints if joint.how in ("union", "expands")]
 
 
 def measured_first(plan: Plan) -> tuple[str, ...]:
     """How pieces are cut that wait for a joint to be measured."""
-    waiting = _waits_for_a_joint(plan)
+    waiting = {joint.before or joint.after for joint in _measured_joints(plan)}
     told = (step for step in plan.steps if step.kind in ("cut", "stock") and step.piece in waiting)
     return tuple(f"{step.title}. {step.detail}" for step in told)
 
 
 def cut_of(piece: PlannedPiece, plan: Plan) -> tuple[str, str, str]:
     """'CUT' and the length, 'TAKE' and that of a whole stick, or 'STOCK, at least' and the stick to take; and what goes
-    with it."""
+    with it. Where no bending order is known, 'STOP', and that it is not to be cut yet."""
     finished = reading(piece.cut_length_tape, plan.tape.unit)
+    if not piece.order_known:
+        return "STOP", "do not cut or bend it yet", f"as planned {finished}; its problem says what would work"
     if piece.trim_after:
         stock = format_length(piece.least_stock_mm, plan.tape)
         return "STOCK, at least", stock, f"finished {finished}, {cut_words(piece)}"
-    waits = any(plan.pieces[number - 1] is piece for number in _waits_for_a_joint(plan))
-    if piece.is_whole and not waits:
-        return "TAKE", finished, "a whole length"
+    if piece.is_whole:
+        waits = next((j for j in _measured_joints(plan) if plan.pieces[(j.before or j.after or 0) - 1] is piece), None)
+        cut = "" if waits is None else f"; shorten it only by what the {waits.kind} is longer"
+        return "TAKE", finished, f"a whole length{cut}"
     return "CUT", finished, stick_words(piece, plan.tape)
 
 

@@ -21,7 +21,7 @@ from racewright.operations.common import Answer, Known, Length, LengthText, Part
 from racewright.plan.model import MarkedBend
 from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words, surroundings
 from racewright.records.model import MadeReading
-from racewright.sequence.care import bending_care
+from racewright.sequence.care import bending_care, correcting_care
 from racewright.sequence.machine import Stance
 from racewright.sequence.words import line_deg, making_words, mark_names, rotate_words
 from racewright.tools.benders import HookEnd, Reference, made_by
@@ -157,7 +157,7 @@ def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
         room=room,
         findings=_findings(asked, answer, left, checked, numbers),
         not_included=(*checked.not_checked, *NOT_INCLUDED),
-        cautions=cautions_for(*bending_care(asked.shoe, asked.stances), "cut"),
+        cautions=cautions_for(*(correcting_care if answer.further else bending_care)(asked.shoe, asked.stances), "cut"),
     )
 
 

@@ -13,7 +13,7 @@ from racewright.errors import Finding
 from racewright.plan.model import WayView
 from racewright.sequence.machine import HandlingSettings, Stance, wrapped
 from racewright.sequence.order import can_be_bent, find_order
-from racewright.sequence.state import OrderAnswer
+from racewright.sequence.state import HandlingStep, OrderAnswer
 from racewright.sequence.ways import choose_reference
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeStyle, format_length
@@ -26,7 +26,8 @@ TRIM_MM = 25.4
 
 
 class HandledBend(msgspec.Struct, frozen=True, kw_only=True):
-    """One bend as it is made: material index from 0, order from 1."""
+    """One bend as it is made: material index from 0, order from 1; `hook_words`: what is told where the hook is
+    on conduit too short to hold, '' elsewhere."""
 
     index: int
     order: int
@@ -35,6 +36,7 @@ class HandledBend(msgspec.Struct, frozen=True, kw_only=True):
     stance: Stance
     spin_rad: float
     end_for_end: bool = False
+    hook_words: str = ""
 
 
 class Handled(msgspec.Struct, frozen=True, kw_only=True):
@@ -87,11 +89,11 @@ def handle_piece(
     left_on = trim if cut_after else 0.0
     answer = search(0.0, left_on, budgets.order.share(2))
     if answer.ways:
-        return _found(answer, 0.0, left_on, label)
+        return _found(answer, 0.0, left_on, label, tape)
     extra = _least_extra(possible, trim)
     again = search(*extra, budgets.order) if extra is not None and cut_after else None
     if extra is not None and again is not None and again.ways:
-        return _found(again, *extra, label)
+        return _found(again, *extra, label, tape)
     return Handled(
         steps=_plain(bender, piece, tape),
         proved=answer.proved,
@@ -142,7 +144,7 @@ def _least_extra(possible: Callable[[float, float], bool | None], trim_mm: float
     return None
 
 
-def _found(answer: OrderAnswer, extra_a: float, extra_b: float, label: str) -> Handled:
+def _found(answer: OrderAnswer, extra_a: float, extra_b: float, label: str, tape: TapeStyle) -> Handled:
     best = answer.ways[0]
     views = tuple(
         WayView(order=tuple(i + 1 for i in way.order), hooks=way.hooks, effort=way.cost, reasons=way.reasons)
@@ -158,6 +160,7 @@ def _found(answer: OrderAnswer, extra_a: float, extra_b: float, label: str) -> H
                 stance=step.stance,
                 spin_rad=step.spin_rad,
                 end_for_end=step.swap_ends,
+                hook_words=_hook_words(step, tape),
             )
             for number, step in enumerate(best.steps, start=1)
         ),
@@ -167,6 +170,12 @@ def _found(answer: OrderAnswer, extra_a: float, extra_b: float, label: str) -> H
         extra_b_mm=extra_b,
         findings=() if answer.proved else (_not_proved(label),),
     )
+
+
+def _hook_words(step: HandlingStep, tape: TapeStyle) -> str:
+    if not step.hook_is_short:
+        return ""
+    return f"Hook on a short {step.hook_on}, {format_length(step.hook_room_mm, tape)}: too short to hold."
 
 
 def _not_proved(label: str) -> Finding:

@@ -193,6 +193,11 @@ class PlannedPiece(msgspec.Struct, frozen=True, kw_only=True):
         return tuple(sorted(lines, key=lambda line: line.at_mm))
 
     @property
+    def order_known(self) -> bool:
+        """Whether it is known how to bend it: else it is not to be cut yet."""
+        return bool(self.ways) or not self.bends
+
+    @property
     def is_whole(self) -> bool:
         """Whether it is a whole stick or offcut: nothing is cut off."""
         return not self.trim_after and 0.0 < self.stock_mm < self.cut_length_mm + WHOLE_MM

@@ -12,7 +12,7 @@ from racewright.plan.model import ALONG, NoteBlock, PlannedPiece
 from racewright.plan.strap_steps import guides_lines
 from racewright.sequence.words import hooks_words
 from racewright.survey.model import Survey
-from racewright.units.said import said_force
+from racewright.units.said import said_pull
 from racewright.units.tape import format_length
 
 
@@ -73,5 +73,5 @@ def _along(
         lines += guides_lines(checks.supports.stations_mm, holds, survey.tape)
     for pull in checks.pulls:
         feed = f"feed from end {pull.better}" if pull.better else "either end will do"
-        lines.append(f"Wire pull: {feed}; about {said_force(pull.chosen.tension_n)} at the far end.")
+        lines.append(f"Wire pull: {feed}; {said_pull(pull.chosen.tension_n)} at the far end.")
     return NoteBlock(title=ALONG, lines=tuple(lines))

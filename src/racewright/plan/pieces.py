@@ -201,8 +201,8 @@ def _line_deg(piece: BentPiece, first: HandledBend, way: HandledBend, *, by_hand
 def _look_at(
     checks: Sequence[BenchCheck], handled: Handled, way: HandledBend, spin_deg: float, *, on_shoe: bool
 ) -> str:
-    """What to look at while and after this bend is made."""
+    """Where the hook is on conduit too short to hold; what to look at while and after this bend is made."""
     made = [step.index for step in handled.steps[: way.order]]
     square = "Keep the mark square to the shoe." if on_shoe else ""
     plane = square if way.order == 1 else plane_check(spin_deg)
-    return f"{plane} {checks_after(checks, made)}".strip()
+    return " ".join(part for part in (way.hook_words, plane, checks_after(checks, made)) if part)

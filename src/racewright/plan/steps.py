@@ -158,7 +158,7 @@ def _made_room(joints: Sequence[Joint], pieces: Sequence[PlannedPiece], number: 
 
 def _no_order(piece: PlannedPiece, where: str) -> list[Step]:
     """What comes before everything else where no bending order is known."""
-    if piece.ways or not piece.bends:
+    if piece.order_known:
         return []
     detail = "No bending order is known for it: its problem says what would work. Below are its bends from A to B."
     return [Step(kind="check", title=f"Do not cut or bend it yet{where}", detail=detail)]
@@ -178,9 +178,11 @@ def _cut_first(piece: PlannedPiece, tape: TapeStyle, where: str, made_room: str)
             )
             + made_room,
         )
-    if piece.is_whole and not made_room:
+    if piece.is_whole:
         length = reading(piece.cut_length_tape, tape.unit)
-        return Step(kind="stock", title=f"Take a whole length, {length}{where}", detail="Write A and B on the ends.")
+        detail = f"Write A and B on the ends.{made_room}"
+        care: tuple[Work, ...] = ("cut",) if made_room else ()
+        return Step(kind="stock", title=f"Take a whole length, {length}{where}", detail=detail, care=care)
     return Step(
         kind="cut",
         title=f"Cut to {format_length(piece.cut_length_mm, tape)}{where}",

@@ -61,6 +61,16 @@ class HandlingStep(msgspec.Struct, frozen=True, kw_only=True):
         """How far the conduit is rotated in the room since the bend before: what the card says and what it costs."""
         return rotated_rad(self.spin_rad, stance_change=self.stance_change)
 
+    @property
+    def hook_is_short(self) -> bool:
+        """Whether the hook is on less conduit than a hand holds."""
+        return self.hook_room_mm < self.grip_need_mm
+
+    @property
+    def hook_on(self) -> str:
+        """What the hook is on: the conduit's 'end', or a 'straight' before a bend that is made."""
+        return "end" if self.hook_room_mm >= self.hook_side_mm - ROUNDING_MM else "straight"
+
 
 class Way(msgspec.Struct, frozen=True, kw_only=True):
     """One way to bend the piece: its steps in bending order, its cost in points of effort, and why."""

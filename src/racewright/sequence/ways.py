@@ -20,7 +20,7 @@ from racewright.marks import mark
 from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.collide import FAR_MM, least_body_gap
 from racewright.sequence.machine import STANCES, Effort, wrapped
-from racewright.sequence.state import ROUNDING_MM, HandlingStep, Piece, Way
+from racewright.sequence.state import HandlingStep, Piece, Way
 from racewright.sequence.words import mark_names
 from racewright.tools.benders import HOOKS, REFERENCES, BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeStyle, coarseness, format_length
@@ -157,11 +157,10 @@ def _best_reasons(piece: Piece, way: Way, found: Found) -> tuple[str, ...]:
             out.append("ends swapped once" if turns == 1 else f"ends swapped {turns} times")
     tape = piece.settings.tape
     short = min(way.steps, key=lambda step: even(step.hook_room_mm), default=None)
-    if short is not None and short.hook_room_mm < short.grip_need_mm:
+    if short is not None and short.hook_is_short:
         room, grip = format_length(short.hook_room_mm, tape), format_length(short.grip_need_mm, tape)
         name = mark_names([short.bend_index + 1])
-        where = "end" if short.hook_room_mm >= short.hook_side_mm - ROUNDING_MM else "straight"
-        out.append(f"at {name} the hook is on the short {where}: {room}, too short to hold ({grip} needed)")
+        out.append(f"at {name} the hook is on the short {short.hook_on}: {room}, too short to hold ({grip} needed)")
     over = sum(step.stance == "upside down" for step in way.steps)
     out.append("all on the floor" if over == 0 else f"{over} of {len(way.steps)} with the bender upside down")
     tight = [s for s in way.steps if s.least_gap_mm < 2.0 * piece.settings.clearance_mm + ROOMIER_MM]

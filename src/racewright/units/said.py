@@ -64,6 +64,12 @@ def said_force(force_n: float) -> str:
     return _either(f"{force_n / LBF_N:.0f} lb", f"{force_n:.0f} N")
 
 
+def said_pull(force_n: float) -> str:
+    """A pull that is reckoned: 'about 120 lb', 'less than 1 lb'."""
+    force = said_force(force_n)
+    return f"less than 1{force[1:]}" if force.startswith("0 ") else f"about {force}"
+
+
 def said_press(press_n_per_mm: float) -> str:
     """What a bend presses on the wires: '300 lb/ft' or '4.38 kN/m'."""
     return _either(f"{press_n_per_mm / LBF_PER_FT:.0f} lb/ft", f"{press_n_per_mm:.2f} kN/m")

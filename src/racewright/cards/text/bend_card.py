@@ -206,7 +206,7 @@ def _bend(page: _Page, plan: Plan, piece: PlannedPiece, bend: MarkedBend) -> Non
     page.lines.append("")
     page.wrapped(line, rest=" " * 5, style=_BOLD)
     indent = " " * 5
-    for text in (bend_names(bend), bend.spin_words, bend.stance_words, bend.look_at):
+    for text in (bend_names(bend, piece), bend.spin_words, bend.stance_words, bend.look_at):
         if text:
             page.wrapped(f"{text[0].upper()}{text[1:]}", first=indent)
     plane = "" if plan.planar else _points(bend, piece)
