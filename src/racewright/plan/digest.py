@@ -8,6 +8,7 @@ from zlib import crc32
 import msgspec
 
 from racewright.plan.model import Plan, PlannedPiece
+from racewright.units.nearest import HALF_DEG, nearest
 from racewright.units.tape import format_length
 
 #: 32 signs that no hand takes for one another (no 0, 1, I, O).
@@ -51,4 +52,5 @@ def _piece(plan: Plan, piece: PlannedPiece) -> Iterator[object]:
     for bend in piece.bends:
         yield bend.number, bend.order, bend.mark_tape, bend.reference, bend.hook, bend.stance, bend.end_for_end
         yield _length(plan, bend.arc_start_mm), _length(plan, bend.arc_end_mm), bend.on_shoe
-        yield tuple(round(angle, 2) for angle in (bend.angle_deg, bend.pointer_deg, bend.roll_deg, bend.spin_deg))
+        angles = (bend.angle_deg, bend.pointer_deg, bend.roll_deg, bend.spin_deg)
+        yield tuple(nearest(angle * 100.0, 100.0 * HALF_DEG) / 100.0 for angle in angles)

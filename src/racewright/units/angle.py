@@ -7,6 +7,7 @@ from fractions import Fraction
 from math import degrees
 
 from racewright.errors import InputError
+from racewright.units.nearest import HALF_DEG, nearest
 from racewright.units.number import read_number
 
 _DEGREE_RE = re.compile(r"\s*(?:°|deg\b\.?|degrees)\s*$", re.IGNORECASE)
@@ -45,7 +46,7 @@ def read_degrees(
 
 def hand_angle(angle_deg: float) -> str:
     """'22 1/2°', '8°': the nearest half of a degree, which is as near as a hand bends."""
-    whole, half = divmod(round(abs(angle_deg) * 2.0), 2)
+    whole, half = divmod(nearest(abs(angle_deg) * 2.0, 2.0 * HALF_DEG), 2)
     sign = "-" if angle_deg < 0.0 and (whole or half) else ""
     parts = [str(whole)] if whole or not half else []
     return f"{sign}{' '.join([*parts, '1/2'] if half else parts)}°"
@@ -65,4 +66,4 @@ def format_degrees(angle_deg: float) -> str:
         if part == 0:
             return f"{sign}{whole}°"
         return f"{sign}{whole} {part}°" if whole else f"{sign}{part}°"
-    return f"{angle_deg:.1f}°"
+    return f"{nearest(angle_deg * 10.0, 10.0 * HALF_DEG) / 10.0:.1f}°"

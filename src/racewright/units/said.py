@@ -13,6 +13,7 @@ from fractions import Fraction
 from math import ceil, floor, isfinite
 
 from racewright.units.factors import LBF_N, LBF_PER_FT, MM2_PER_SQUARE_INCH
+from racewright.units.nearest import HALF_MM, nearest
 from racewright.units.tape import TapeStyle, format_length
 
 _TAPE: ContextVar[TapeStyle | None] = ContextVar("tape", default=None)
@@ -30,7 +31,7 @@ def said_in(tape: TapeStyle | None) -> Iterator[None]:
 
 def said(length_mm: float) -> str:
     """A length, rounded to the tape: '3 1/2"' or '89 mm'."""
-    return _rounded(length_mm, lambda steps: Fraction(round(steps)))
+    return _rounded(length_mm, nearest)
 
 
 def said_ratio(per_rise: float) -> str:
@@ -45,12 +46,12 @@ def said_ratio(per_rise: float) -> str:
 
 def said_least(length_mm: float) -> str:
     """A least length, rounded up, so that what it recommends still works."""
-    return _rounded(length_mm, lambda steps: Fraction(ceil(steps - 1e-6)))
+    return _rounded(length_mm, lambda steps, give: ceil(steps - give))
 
 
 def said_most(length_mm: float) -> str:
     """A greatest length, rounded down."""
-    return _rounded(length_mm, lambda steps: Fraction(floor(steps + 1e-6)))
+    return _rounded(length_mm, lambda steps, give: floor(steps + give))
 
 
 def said_finely(length_mm: float) -> str:
@@ -87,14 +88,15 @@ def _either(inches: str, mm: str) -> str:
     return inches if tape.unit == "in" else mm
 
 
-def _rounded(length_mm: float, whole: Callable[[float], Fraction]) -> str:
+def _rounded(length_mm: float, whole: Callable[[float, float], int]) -> str:
     if not isfinite(length_mm):
         return "no length"
     tape = _TAPE.get()
     if tape is not None:
         return _shown(length_mm, tape, whole)
-    return f"{_shown(length_mm, TapeStyle(), whole)} ({float(whole(length_mm * 10.0)) / 10.0:.1f} mm)"
+    return f"{_shown(length_mm, TapeStyle(), whole)} ({whole(length_mm * 10.0, 10.0 * HALF_MM) / 10.0:.1f} mm)"
 
 
-def _shown(length_mm: float, tape: TapeStyle, whole: Callable[[float], Fraction]) -> str:
-    return format_length(whole(length_mm / float(tape.step_mm)) * tape.step_mm, tape)
+def _shown(length_mm: float, tape: TapeStyle, whole: Callable[[float, float], int]) -> str:
+    step_mm = float(tape.step_mm)
+    return format_length(whole(length_mm / step_mm, HALF_MM / step_mm) * tape.step_mm, tape)

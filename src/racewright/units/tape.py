@@ -8,6 +8,8 @@ from typing import Literal
 
 import msgspec
 
+from racewright.units.nearest import HALF_MM, nearest
+
 MM_PER_INCH = Fraction(254, 10)
 _INCH_MM, _MM = (127, 5), (1, 1)
 TapeUnit = Literal["in", "mm"]
@@ -39,7 +41,8 @@ class TapeReading(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def read_tape(value_mm: float | Fraction, style: TapeStyle) -> TapeReading:
-    """Round an exact length once to the tape's step (halves away from zero) and keep the rounding.
+    """Round an exact length once to the tape's step (halves away from zero; what a float misses a half by 1e-4 mm or
+    less is noise, and counts as the half) and keep the rounding.
 
     Raises ValueError for a length that is not finite.
     """
@@ -54,17 +57,13 @@ def read_tape(value_mm: float | Fraction, style: TapeStyle) -> TapeReading:
 
 
 def _steps(value_mm: float | Fraction, per_step: tuple[int, int], steps: int) -> int:
-    """How many tape steps, halves away from zero; floats that lie next to a half are settled exactly."""
-    if not isinstance(value_mm, Fraction):
-        size = abs(value_mm) * per_step[1] * steps / per_step[0]
-        if not isfinite(size):
-            raise ValueError(f"{value_mm} is no length that a tape can show")
-        count = int(size + 0.5)
-        if abs(size + 0.5 - count) > 1e-6 and abs(size - 0.5 - count) > 1e-6:
-            return -count if value_mm < 0 else count
-    exact = Fraction(value_mm)
-    count = int(abs(exact) * per_step[1] * steps / per_step[0] + Fraction(1, 2))
-    return -count if exact < 0 else count
+    """How many tape steps, by the rule of `units.nearest`."""
+    if isinstance(value_mm, Fraction):
+        return nearest(value_mm * per_step[1] * steps / per_step[0])
+    size = value_mm * per_step[1] * steps / per_step[0]
+    if not isfinite(size):
+        raise ValueError(f"{value_mm} is no length that a tape can show")
+    return nearest(size, HALF_MM * per_step[1] * steps / per_step[0])
 
 
 def format_length(value_mm: float | Fraction, style: TapeStyle) -> str:
