@@ -15,6 +15,8 @@ from typing import Literal, Self
 import msgspec
 
 Severity = Literal["info", "caution", "problem"]
+#: What a person is told that a finding is, on paper and on a screen.
+SEVERITY_WORDS: dict[Severity, str] = {"problem": "problem", "caution": "caution", "info": "note"}
 
 
 class RacewrightError(Exception):

@@ -15,7 +15,7 @@ _UNKNOWN = re.compile(r"Object contains unknown field `(?P<name>[^`]*)`", re.DOT
 _MISSING = re.compile(r"Object missing required field `(?P<name>[^`]*)`")
 _KINDS = {
     "object": "fields below it, each written as name: value",
-    "array": "a list, each item with a dash of its own",
+    "array": "a list",
     "str": "text",
     "int": "a whole number",
     "float": "a number",
@@ -90,9 +90,11 @@ def _words(what: str) -> str:
     out = " or ".join(_KINDS.get(kind, "another value") for kind in named)
     if " matching regex " in what:
         return f"{out} as a key is: {KEY_WORDS}"
+    listed = "array" in named
     if found["long"]:
-        unit = "items" if "array" in found["kinds"] else "letters"
-        out += f" of {_BOUNDS[found['long']]} {found['many']} {unit}"
+        out += f" of {_BOUNDS[found['long']]} {found['many']} {'items' if listed else 'letters'}"
+    if listed:
+        out += ", each item with a dash of its own"
     bound = re.match(r"\s*([<>=]+) (\S+)", found["rest"])
     return f"{out}, {_BOUNDS[bound[1]]} {bound[2]}" if bound and bound[1] in _BOUNDS else out
 

@@ -136,6 +136,12 @@ def test_a_question_about_a_bent_piece_names_what_it_cannot_take(operation: str,
     assert error["hint"]
 
 
+def test_a_list_that_is_too_long_is_told_how_long_it_may_be() -> None:
+    error = trouble("remark", {"survey": saddle_survey(), "made": [{"number": 1}] * 61})
+    assert "expected a list of at most 60 items, each item with a dash of its own." in error["message"]
+    assert error["hint"].startswith("change what stands there")
+
+
 def test_a_limit_gives_its_numbers() -> None:
     survey = saddle_survey()
     survey["run"]["walk"][0]["features"][0]["saddle"]["centre"] = "2"

@@ -182,9 +182,9 @@ def test_a_finding_tells_its_place_where_its_words_do_not_say_it_whole() -> None
     def told(message: str) -> str:
         return finding_line(Finding(rule="a.b", severity="info", message=message, where="bend 1"))
 
-    assert told("bend 12 is near") == "info: bend 1: bend 12 is near [a.b]"
-    assert told("bend 1 is near") == "info: bend 1 is near [a.b]"
-    assert told("near to bend 1") == "info: bend 1: near to bend 1 [a.b]"
+    assert told("bend 12 is near") == "note: bend 1: bend 12 is near [a.b]"
+    assert told("bend 1 is near") == "note: bend 1 is near [a.b]"
+    assert told("near to bend 1") == "note: bend 1: near to bend 1 [a.b]"
     said = [
         Finding(rule="", severity="info", message=m, where="bend 1").says_where() for m in ("at bend 1.", "at bend 12")
     ]

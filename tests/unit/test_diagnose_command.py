@@ -107,6 +107,19 @@ def test_no_reading_at_all_is_refused(capsys: pytest.CaptureFixture[str], tmp_pa
         ask(capsys, written(tmp_path, "pieces:\n" + 2 * piece))
 
 
+def test_where_nothing_tells_two_causes_apart_no_endless_figure_is_given(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    piece = (
+        "  - plan: EXAMPLES/workshop-panel-stub.yaml\n    measured: [{bend: 1, angle: 91}, {bend: 1, angle: 91.5}]\n"
+    )
+    args = ("--cause", "overbend", "--cause", "overbend per angle")
+    with pytest.raises(LimitError, match="do not tell these apart") as caught:
+        ask(capsys, written(tmp_path, "pieces:\n" + 2 * piece), *args)
+    assert "rank 1 against 2 unknowns)" in caught.value.message
+    assert "clearly different angles" in caught.value.hint
+
+
 def test_a_file_that_is_not_there(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     with pytest.raises(InputError, match="cannot be read"):
         ask(capsys, tmp_path / "none.yaml")

@@ -1,5 +1,6 @@
 """Readings to the axis, each worked by hand from the drawing in docs/survey-file.md. D = 0.706 in, R from the shoe."""
 
+import re
 from math import cos, hypot, pi, radians, sin, tan
 from typing import Any
 
@@ -194,6 +195,22 @@ def test_what_has_no_room_says_between_what_and_how_much(walk: str, said: str) -
         planned(walk)
     assert said in str(caught.value)
     assert caught.value.hint
+
+
+def test_an_offset_without_room_is_told_the_least_run_that_would_do_once() -> None:
+    def offset(leg: str) -> str:
+        return f"    - leg: {leg}\n      features:\n        - offset: {{rise: 6, starts_at: 2}}\n"
+
+    with pytest.raises(LimitError, match="no usual angle makes this offset") as caught:
+        planned(offset("9"))
+    said = caught.value.message
+    assert said.count("of the run is free for it, and the shortest, 60°, takes ") == 1
+    assert "there" not in said
+    need = re.search(r'more room, ([^"]+)" of the run', caught.value.hint)
+    assert need is not None
+    assert f'takes {need[1]}"' in said
+    with pytest.raises(LimitError, match="none of the run is free for it"):
+        planned(offset("2"))
 
 
 @pytest.mark.parametrize(

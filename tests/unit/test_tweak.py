@@ -13,11 +13,13 @@ from racewright.fit.correction import corrected
 from racewright.fit.jacobian import walk
 from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffAt, end_gap, shown
 from racewright.fit.tweak import tweak
-from racewright.fit.words import ROLL_LIMIT_RAD, Move, MoveKind
+from racewright.fit.words import ROLL_LIMIT_RAD, Left, Move, MoveKind, refusal
 from racewright.plan.plan_run import plan_run
 from racewright.plan.recheck import surroundings
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.read import read_survey
+from racewright.units.said import said_in
+from racewright.units.tape import TapeStyle
 
 R = 113.6
 D = 17.9
@@ -188,6 +190,21 @@ def test_opening_too_far_is_refused_with_the_limit() -> None:
         tweak(plan, [BendAngle(number=1, angle_rad=radians(98.0))])
     assert caught.value.asked == pytest.approx(8.0, abs=0.3)
     assert caught.value.limit == pytest.approx(5.0)
+
+
+@pytest.mark.parametrize(
+    ("left", "said"),
+    [
+        (Left(1.594, 1.5875, is_angle=False), 'leaves a little more than 1/16", and 1/16" is the most'),
+        (Left(9.5, 1.5875, is_angle=False), 'leaves 3/8", and 1/16" is the most'),
+        (Left(radians(2.0), radians(0.5), is_angle=True), "leaves 2°, and 1/2° is the most"),
+    ],
+)
+def test_what_the_best_correction_leaves_is_said_as_it_is_measured(left: Left, said: str) -> None:
+    with said_in(TapeStyle()):
+        error = refusal(None, left, radians(5.0))
+    assert said in error.message
+    assert error.unit == ("deg" if left.is_angle else "mm")
 
 
 def test_a_wrong_length_cannot_be_bent_away() -> None:

@@ -82,6 +82,26 @@ def test_input_that_cannot_be_used_ends_with_2(
     assert "hint:" in err
 
 
+@pytest.mark.parametrize(
+    ("args", "code", "said"),
+    [
+        (("--end-left", "1", "--angle", "1=88"), 3, 'the best still leaves 1", and 1/16" is the most that may be left'),
+        (("--rise", "10", "--angle", "1=88"), 3, "the best still leaves"),
+        (("--lean-up", "2", "--angle", "1=88"), 0, "open mark 1 by 2°"),
+        (("--end-up", "1/4", "--angle", "1=89"), 0, "open mark 1"),
+    ],
+)
+def test_a_piece_of_one_bend_whose_angle_was_read_is_corrected_or_told_what_stays_off(
+    capsys: pytest.CaptureFixture[str], args: tuple[str, ...], code: int, said: str
+) -> None:
+    """Nothing is left to guess at: every angle is known, and no bend lies behind another."""
+    stub = str(Path(SADDLE).parent / "workshop-panel-stub.yaml")
+    assert cli.main(["tweak", stub, *args]) == code
+    out = capsys.readouterr()
+    assert said in out.out + out.err
+    assert "times the tolerance" not in out.err
+
+
 def test_what_bending_cannot_mend_ends_with_3(capsys: pytest.CaptureFixture[str]) -> None:
     code, out, err = run(capsys, "--angle", "2=54")
     assert (code, out) == (3, "")

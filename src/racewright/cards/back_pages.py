@@ -8,9 +8,8 @@ from racewright.cards.layout import BODY_PT, SMALL_PT, Writer, line_mm, lines_at
 from racewright.cards.notes import write_entry
 from racewright.cards.pack_model import Pack, as_built_lines, short_name, wire_lines
 from racewright.cards.tables import Column, Row, write_table
-from racewright.cards.words import SEVERITY_WORDS
 from racewright.drawing.scene import Box, Line
-from racewright.errors import Finding, Severity
+from racewright.errors import SEVERITY_WORDS, Finding, Severity
 
 _HEADS: tuple[tuple[Severity, str], ...] = (("problem", "Problems"), ("caution", "Cautions"), ("info", "Notes"))
 _MOST_KEYS = 60
@@ -48,7 +47,7 @@ def write_checks(writer: Writer, pack: Pack) -> None:
             writer.space(1.2)
             for finding, keys in found:
                 source = _source(finding.rule, finding.citation)
-                write_entry(writer, SEVERITY_WORDS[severity], _placed(finding), source, _keys(keys))
+                write_entry(writer, SEVERITY_WORDS[severity].upper(), _placed(finding), source, _keys(keys))
             writer.space(2.0)
 
 

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from racewright.cards.layout import BODY_PT, SMALL_PT, Sizes, Writer, badge, cap_mm, line_mm, lines_at
-from racewright.cards.words import SEVERITY_WORDS
 from racewright.cautions import DECIDES
 from racewright.drawing.metrics import text_width_mm, wrap
 from racewright.drawing.scene import Line, Primitive, Text, Weight
-from racewright.errors import Finding
+from racewright.errors import SEVERITY_WORDS, Finding
 from racewright.plan.angles import PrintedTable, printed_tables
 from racewright.plan.model import ALONG, NoteBlock, Plan, Step, ThumbComparison
 from racewright.units.tape import format_length
@@ -140,7 +139,7 @@ def _findings(writer: Writer, findings: tuple[Finding, ...]) -> None:
     for finding in sorted(findings, key=lambda f: order[f.severity]):
         text = finding.message + (f" ({finding.where})" if finding.where else "")
         source = " · ".join(part for part in (finding.rule, finding.citation) if part)
-        write_entry(writer, SEVERITY_WORDS[finding.severity], text, source)
+        write_entry(writer, SEVERITY_WORDS[finding.severity].upper(), text, source)
     writer.space(2.5)
 
 

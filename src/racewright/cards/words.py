@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from racewright.assembly.joints import Joint, PieceEnd
     from racewright.plan.model import MarkedBend, Plan, PlannedPiece
 
-SEVERITY_WORDS = {"problem": "PROBLEM", "caution": "CAUTION", "info": "NOTE"}
 FOOTER = f"{DECIDES} Check every tape reading on the conduit before the first bend."
 TAUGHT_SHOE = "Exact for a shoe with these taught figures; calibrate yours."
 

@@ -196,6 +196,9 @@ def _linear(
     return _System(rows, right)
 
 
+#: A condition number past this says no more than that nothing is told.
+_PAST_SAYING = 1e6
+
 _UNITS: dict[Cause, Unit] = {
     "take-up": "mm",
     "radius": "mm",
@@ -284,9 +287,10 @@ def _undetermined(
         hints.append("measure a stub's height and leg over a 90")
     if readings < len(causes):
         hints.append(f"take at least {len(causes)} readings")
+    badly = "" if rank < len(causes) or condition > _PAST_SAYING else f", condition number {condition:.0f}"
     return LimitError(
-        f"the readings do not tell these apart: {', '.join(mixed)} (rank {rank} against {len(causes)} unknowns, "
-        f"condition number {condition:.0f}).",
+        f"the readings do not tell these apart: {', '.join(mixed)} (rank {rank} against {len(causes)} unknowns"
+        f"{badly}).",
         hint="; ".join(hints) or "measure more: each bend's angle, the rise at the apex, the far end both ways",
         quantity="rank",
         asked=float(len(causes)),

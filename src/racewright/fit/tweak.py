@@ -45,7 +45,7 @@ from racewright.fit.measured import (
     way_vector,
 )
 from racewright.fit.room import NOTHING_AROUND, Surroundings
-from racewright.fit.words import ROLL_LIMIT_RAD, Move, move_words, refusal
+from racewright.fit.words import ROLL_LIMIT_RAD, Left, Move, move_words, refusal
 from racewright.geometry.linalg import Matrix, Row, least_norm
 from racewright.geometry.vector import Frame, Vec, cross, dot, even, sub
 from racewright.tools.benders import HookEnd, MadeBy
@@ -222,7 +222,7 @@ def _as_it_is(task: Task) -> Task:
 
     y = [0.0] * len(errors)
     step = 1e-4
-    for _ in range(_LIKELY_ROUNDS):
+    for _ in range(_LIKELY_ROUNDS if errors else 0):  # where every bend was read, the piece is as it was read
         columns = []
         for k in range(len(y)):
             high, low = (rest([v + (h if j == k else 0.0) for j, v in enumerate(y)]) for h in (step, -step))
@@ -331,7 +331,7 @@ def _least(task: Task, opening_limit_rad: float) -> TweakAnswer:
             break
     if roomiest is not None:
         return _said(roomiest[1], short)
-    error = refusal(refused[1] if refused else None, nearest, opening_limit_rad)
+    error = refusal(refused[1] if refused else None, _most_left(task, nearest[1]), opening_limit_rad)
     if short:
         error.hint = f"{error.hint}; of so many bends not all corrections were tried"
     raise error
@@ -441,6 +441,13 @@ def _answer(task: Task, exact: tuple[Move, ...]) -> TweakAnswer:
         told=task.told,
         short_mm=task.short_mm(moves),
     )
+
+
+def _most_left(task: Task, moves: tuple[Move, ...]) -> Left:
+    """What these moves leave where they leave most, in tolerances."""
+    left = left_after(task, moves)
+    k = max(range(len(left)), key=lambda i: (even(abs(left[i])), -i))
+    return Left(abs(left[k]) * task.scale[k], task.scale[k], _is_angle(task, k))
 
 
 def _is_angle(task: Task, k: int) -> bool:

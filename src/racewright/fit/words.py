@@ -16,6 +16,7 @@ from racewright.geometry.vector import Frame, Vec, cross, dot, even, sub
 from racewright.sequence.words import clock_words, mark_names
 from racewright.tools.benders import MadeBy
 from racewright.units.angle import format_angle
+from racewright.units.said import said
 from racewright.units.tape import TapeStyle, format_length, read_tape
 
 # More than this is another bend rather than a tweak. Common practice, from memory, no source.
@@ -79,9 +80,17 @@ def _way(v: Vec, piece: BentPiece) -> str:
     return name if parts[name] >= 0.0 else BACK[name]
 
 
-def refusal(refused: tuple[Move, ...] | None, nearest: tuple[float, tuple[Move, ...]], limit: float) -> LimitError:
-    """Why no correction is given. `refused`: the smallest that would do but passes a limit, or None. `nearest`: how
-    many tolerances the best of the others leaves, and its moves. `limit`: the most that a bend is opened (rad)."""
+class Left(NamedTuple):
+    """What a correction leaves of the misfit where it leaves most, and how much may be left there (mm or rad)."""
+
+    size: float
+    allowed: float
+    is_angle: bool
+
+
+def refusal(refused: tuple[Move, ...] | None, left: Left, limit: float) -> LimitError:
+    """Why no correction is given. `refused`: the smallest that would do but passes a limit, or None. `left`: what the
+    best of the others leaves. `limit`: the most that a bend is opened (rad)."""
     if refused is not None:
         opening = max((-m.by_rad for m in refused if m.kind == "angle"), default=0.0)
         size = max((abs(m.by_rad) for m in refused), default=0.0)
@@ -103,14 +112,18 @@ def refusal(refused: tuple[Move, ...] | None, nearest: tuple[float, tuple[Move, 
             limit=degrees(ROLL_LIMIT_RAD),
             unit="deg",
         )
+    shown = format_angle if left.is_angle else said
+    found, allowed = shown(left.size), shown(left.allowed)
+    if found == allowed:
+        found = f"a little more than {allowed}"
     return LimitError(
         "no change of the bends' angles and no twist corrects what was measured; the best still leaves "
-        f"{nearest[0]:.1f} times the tolerance.",
+        f"{found}, and {allowed} is the most that may be left.",
         hint="a wrong length cannot be bent away: trim, move a fitting, or measure again which way it is off",
-        quantity="error left, in tolerances",
-        asked=nearest[0],
-        limit=1.0,
-        unit="",
+        quantity="error left",
+        asked=degrees(left.size) if left.is_angle else left.size,
+        limit=degrees(left.allowed) if left.is_angle else left.allowed,
+        unit="deg" if left.is_angle else "mm",
     )
 
 

@@ -90,7 +90,7 @@ def _request(operation: Operation, data: object) -> Any:
     try:
         return msgspec.convert(parts, operation.request)
     except msgspec.ValidationError as err:
-        see = f"see the types of '{operation.name}' in /openapi.json"
+        see = f"change what stands there; a program finds the fields of '{operation.name}' in /openapi.json"
         raise explained(str(err), parts, operation.request, see=see, whole="the request") from None
 
 

@@ -22,10 +22,16 @@ _SAME_RAD = 1e-6
 
 
 class BenchCheck(NamedTuple):
-    """One check in words, and the bends (from 0, along the conduit) that must be made before it can be."""
+    """One check in words, and the bends (from 0, along the conduit) that must be made before it can be; `or_else`:
+    others that do as well."""
 
     words: str
     needs: tuple[int, ...]
+    or_else: tuple[int, ...] = ()
+
+    def can_be(self, made: Sequence[int]) -> bool:
+        """Whether it can be made once these bends are."""
+        return any(bends and set(made).issuperset(bends) for bends in (self.needs, self.or_else))
 
 
 def bench_checks(piece: BentPiece, tape: TapeStyle, *, cut_later: tuple[bool, bool]) -> list[BenchCheck]:
@@ -49,7 +55,7 @@ def bench_checks(piece: BentPiece, tape: TapeStyle, *, cut_later: tuple[bool, bo
 
 def checks_after(checks: Sequence[BenchCheck], made: Sequence[int]) -> str:
     """The checks that hang on the last of the bends `made` (from 0, in bending order)."""
-    return " ".join(c.words for c in checks if made[-1] in c.needs and set(made).issuperset(c.needs))
+    return " ".join(c.words for c in checks if c.can_be(made) and not c.can_be(made[:-1]))
 
 
 def plane_check(spin_deg: float) -> str:
@@ -74,7 +80,8 @@ def _of_shape(piece: BentPiece, bends: tuple[int, ...], tape: TapeStyle) -> list
     elif kinds == [roles.SADDLE_OUTER, roles.SADDLE_CENTER, roles.SADDLE_OUTER]:
         out.append(BenchCheck(f"Check the rise, {rise}, and that both legs lie on one line.", bends))
     elif kinds == [roles.SADDLE_FOUR] * 4:
-        out.append(BenchCheck(f"Check the rise, {rise}, and that the top is parallel to the leg.", bends[:2]))
+        words = f"Check the rise, {rise}, and that the top is parallel to the leg."
+        out.append(BenchCheck(words, bends[:2], or_else=bends[2:]))
         out.append(BenchCheck("Check that both legs lie on one line.", bends))
     return out
 

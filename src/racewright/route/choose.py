@@ -19,6 +19,7 @@ from racewright.geometry.vector import even
 from racewright.route.model import BendLimits, Crossing
 from racewright.survey.model import Saddle
 from racewright.units.angle import format_angle
+from racewright.units.said import said_least, said_most
 from racewright.units.tape import TapeStyle, format_length
 
 OFFSET_ORDER_DEG = (30.0, 22.5, 45.0, 15.0, 60.0, 10.0)
@@ -54,14 +55,24 @@ def choose_offset_angle(rise_mm: float, room_mm: float, limits: BendLimits, *, s
 def _first(rows: tuple[Choice, ...], what: str, rise_mm: float) -> float:
     found = next((row for row in rows if row.possible), None)
     if found is None:
-        reasons = "; ".join(f"{format_angle(row.angle_rad)}: {row.reason}" for row in rows)
-        raise LimitError(
-            f"no usual angle makes this {what}: {reasons}.",
-            hint="give an angle of your own, more room, or a larger rise",
-            quantity="rise",
-            asked=rise_mm,
-        )
+        raise _none_fits(rows, what, rise_mm)
     return found.angle_rad
+
+
+def _none_fits(rows: tuple[Choice, ...], what: str, rise_mm: float) -> LimitError:
+    """Why no angle does: of those that want more run than there is, the one that wants least."""
+    long = [(row.plan_mm, row) for row in rows if row.limit == "room" and row.plan_mm is not None]
+    reasons = [f"{format_angle(row.angle_rad)}: {row.reason}" for row in rows if row.limit != "room"]
+    hint = "give an angle of your own, more room, or a larger rise"
+    if long:
+        need, shortest = min(long, key=lambda item: even(item[0]))
+        there = said_most(shortest.limit_mm) if shortest.limit_mm > 0.0 else "none"
+        angle = format_angle(shortest.angle_rad)
+        reasons.insert(0, f"{there} of the run is free for it, and the shortest, {angle}, takes {said_least(need)}")
+        hint = f"give it more room, {said_least(need)} of the run, or an angle of your own, or another rise"
+    return LimitError(
+        f"no usual angle makes this {what}: {'; '.join(reasons)}.", hint=hint, quantity="rise", asked=rise_mm
+    )
 
 
 def place_saddle(saddle: Saddle, level_mm: float, half_mm: float, limits: BendLimits, tape: TapeStyle) -> PlacedSaddle:

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from racewright.cards.straight_view import spread, straight_marks
 from racewright.cards.words import (
     FOOTER,
-    SEVERITY_WORDS,
     bend_names,
     bender_words,
     cut_of,
@@ -28,7 +27,7 @@ from racewright.cards.words import (
     tape_words,
 )
 from racewright.cautions import DECIDES
-from racewright.errors import Finding
+from racewright.errors import SEVERITY_WORDS, Finding
 from racewright.plan.angles import PrintedTable, printed_tables
 from racewright.plan.model import ALONG, MarkedBend, NoteBlock, Plan, PlannedPiece, ThumbComparison
 from racewright.printable import printable
@@ -97,7 +96,7 @@ def _bench(page: _Page, plan: Plan) -> None:
     page.lines.append("═" * page.width)
     for finding in plan.findings:
         if finding.severity != "info":
-            word, style = SEVERITY_WORDS[finding.severity], _SEVERITY_STYLE[finding.severity]
+            word, style = SEVERITY_WORDS[finding.severity].upper(), _SEVERITY_STYLE[finding.severity]
             page.wrapped(finding.message, first=f"{word}: ", style=style)
     if len(plan.pieces) > 1:
         _piece_list(page, plan)
@@ -245,7 +244,7 @@ def check_text(answer: CheckAnswer, *, width: int = 80) -> str:
 def _findings(page: _Page, findings: Sequence[Finding]) -> None:
     for finding in findings:
         where = f" ({finding.where})" if finding.where else ""
-        first = f"{SEVERITY_WORDS[finding.severity]}: "
+        first = f"{SEVERITY_WORDS[finding.severity].upper()}: "
         page.wrapped(f"{finding.message}{where}", first=first, style=_SEVERITY_STYLE[finding.severity])
         page.wrapped(" · ".join(p for p in (finding.rule, finding.citation) if p), first=" " * 4)
 

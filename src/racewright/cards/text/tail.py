@@ -8,7 +8,7 @@ from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from racewright.codebook.edition import marked
-from racewright.errors import Finding
+from racewright.errors import SEVERITY_WORDS, Finding
 from racewright.printable import printable
 
 if TYPE_CHECKING:
@@ -21,7 +21,8 @@ def finding_line(finding: Finding) -> str:
     """'problem: bend 2: ... [raceway.degrees; NFPA 70-2023 358.26]'."""
     basis = marked(finding.citation, finding.standing) if finding.citation else ""
     where = f"{finding.where}: " if finding.where and not finding.says_where(at_start=True) else ""
-    return f"{finding.severity}: {where}{finding.message} [{'; '.join(filter(None, (finding.rule, basis)))}]"
+    source = "; ".join(filter(None, (finding.rule, basis)))
+    return f"{SEVERITY_WORDS[finding.severity]}: {where}{finding.message} [{source}]"
 
 
 def problems(findings: Sequence[Finding], *, width: int = 100) -> list[str]:
