@@ -59,6 +59,9 @@ SPLIT_HINTS = 60_000
 #: New marks for the bends that are left of one piece: the equations solved for all ways to finish it. Ten bends take
 #: 5,000.
 NEW_MARKS = 90_000
+#: Whether a correction of the finished piece brings its end right, for all ways to finish it that come near, counted as
+#: the next.
+CORRECTED_LATER = 24_000
 #: What to correct on one finished piece: bends walked over for all combinations of corrections that are tried. Five
 #: readings of eight bends take 50,000 to 230,000; of forty bends the search is cut short.
 CORRECTIONS = 450_000

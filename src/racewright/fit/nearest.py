@@ -5,15 +5,18 @@ Notation
     x0      what the plan had for it
     g(x)    what must vanish, in tolerances: how far end B is from where it must be (across twice, along, lean twice),
             and whatever is held
-The answer has g(x) = 0 and |x - x0| least, each part in its own scale (25 mm, 5 degrees): a least-norm solution
-of the linearised equations, repeated on the exact chain. Where g cannot vanish, |g| is least; what is held weighs a
-hundred times the gap, so that of the two it is kept.
+The answer has g(x) = 0 and |x - x0| least, each part in its own scale (25 mm, 5 degrees): the least of |g|^2 + (0.02
+|x - x0|)^2, by linearised equations repeated on the exact chain, and from there straight onto g = 0. So a direction
+that moves the end by nearly nothing (the plane of a bend that goes to nothing) is left alone, and the answer hangs on
+no last bit of what was measured. Where g cannot vanish, |g| is least; what is held weighs a hundred times the gap, so
+that of the two it is kept.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from math import radians
+from math import hypot, inf, radians
+from operator import mul
 from typing import NamedTuple
 
 import msgspec
@@ -33,8 +36,16 @@ ALLOWED = Tolerance()
 #: Parts of the equations that are worked on in the time of one unit of work.
 _PARTS_A_UNIT = 16
 _MOST_ROUNDS = 40
-_UNDAMPED = 12
 _HELD = 100.0
+#: What a change of one scale weighs, in tolerances, where it does not help.
+_WEIGHT = 0.02
+#: Steps shorter than this are none (in scales: 25 nm), and the answer is settled.
+_SETTLED = 1e-9
+#: Still moving by more than this when it ends, the search has settled on nothing.
+_UNSETTLED = 0.1
+#: How much shorter a step is taken that leads up; what a step gains is lost in rounding below this share of the whole.
+_SHORTER = 4.0
+_NOISE = 1e-10
 
 
 class Free(NamedTuple):
@@ -164,8 +175,9 @@ def _top_slope(task: Task, top: Top, item: Free, piece: BentPiece, walked: Walk)
     return dot(move, top.way)
 
 
-def solve(task: Task) -> BentPiece:
-    """The nearest piece of a task."""
+def solve(task: Task) -> BentPiece | None:
+    """The nearest piece of a task; None where the search still moves about when it ends: what it has by then is as good
+    as drawn by lot."""
     base, free = task.base, task.free
     if not free:
         return base
@@ -180,24 +192,52 @@ def solve(task: Task) -> BentPiece:
     def slope_at(y: Row) -> Matrix:
         return slopes(task, at(y))
 
-    y = [0.0] * len(free)
+    y = _least(task, rest, slope_at)
+    return None if y is None else at(_onto(rest, slope_at, y))
+
+
+def _least(task: Task, rest: Callable[[Row], Row], slope_at: Callable[[Row], Matrix]) -> Row | None:
+    """The y of least |g|^2 + (weight |y|)^2, from the plan downhill: a step that leads up is taken shorter, by the way
+    of Levenberg and Marquardt. None where it has not settled."""
+    y, short = [0.0] * len(task.free), 0.0
+    now, slope = rest(y), slope_at(y)
+    size, longest = _size(now, y), inf
     for count in range(_MOST_ROUNDS):
-        now = rest(y)
         if task.budget is not None:
             if count and task.budget.spent:
                 break
-            task.budget.take(len(now) * len(now) * len(free) // _PARTS_A_UNIT)
-        slope = slope_at(y)
-        # least |y_new| with J y_new = J y - g(y): the nearest point to the plan on the linearised constraint
-        right = [sum(a * b for a, b in zip(row, y, strict=True)) - r for row, r in zip(slope, now, strict=True)]
-        new = least_norm(slope, right, 1e-7)
-        longest = max(abs(a - b) for a, b in zip(new, y, strict=True))
-        # where the nearest point swings to and fro (long arms, many bends), shorter steps settle it
-        share = min(0.5 if count >= _UNDAMPED else 1.0, 3.0 / longest) if longest > 0.0 else 1.0
-        y = [b + share * (a - b) for a, b in zip(new, y, strict=True)]
-        if longest < 1e-11:
+            task.budget.take(len(now) * len(now) * len(y) // _PARTS_A_UNIT)
+        step, gain = _step(slope, now, y, short)
+        longest = max(map(abs, step))
+        tried = [a + b for a, b in zip(y, step, strict=True)]
+        found = rest(tried)
+        less = size - _size(found, tried)
+        told = gain > _NOISE * size  # else what it gains is lost in rounding
+        if told and less < 0.1 * gain:
+            short = max(_SHORTER * short, 1.0)
+            continue
+        y, now, size, slope = tried, found, size - less, slope_at(tried)
+        if longest < _SETTLED:
             break
-    return at(_onto(rest, slope_at, y))
+        if told and less > 0.7 * gain:
+            short = short / _SHORTER if short > 1.0 else 0.0
+    return y if longest < _UNSETTLED else None
+
+
+def _size(rest: Row, y: Row) -> float:
+    return hypot(*rest) ** 2 + (_WEIGHT * hypot(*y)) ** 2
+
+
+def _step(slope: Matrix, now: Row, y: Row, short: float) -> tuple[Row, float]:
+    """The step that is best where g is taken as straight, `short` keeping it short, and by how much it should lower
+    the sum."""
+    weight = hypot(_WEIGHT, short)
+    share = (_WEIGHT / weight) ** 2
+    back = [-share * value for value in y]
+    right = [-g - sum(map(mul, row, back)) for row, g in zip(slope, now, strict=True)]
+    step = [a + b for a, b in zip(back, _weighed(slope, right, weight), strict=True)]
+    then = [g + sum(map(mul, row, step)) for row, g in zip(slope, now, strict=True)]
+    return step, _size(now, y) - _size(then, [a + b for a, b in zip(y, step, strict=True)])
 
 
 def _onto(rest: Callable[[Row], Row], slope_at: Callable[[Row], Matrix], y: Row) -> Row:
@@ -206,10 +246,18 @@ def _onto(rest: Callable[[Row], Row], slope_at: Callable[[Row], Matrix], y: Row)
     for _ in range(_MOST_ROUNDS):
         if least < 1e-7:
             break
-        step = least_norm(slope_at(best), [-r for r in rest(best)], 1e-7)
+        step = _weighed(slope_at(best), [-r for r in rest(best)])
         tried = [b + s for b, s in zip(best, step, strict=True)]
         left = max(abs(r) for r in rest(tried))
         if left >= least:
             break
         best, least = tried, left
     return best
+
+
+def _weighed(slope: Matrix, right: Row, weight: float = _WEIGHT) -> Row:
+    """The y that makes |slope y - right|^2 + (weight |y|)^2 least: the shortest one of slope y + weight z = right, of
+    whose rank there is no doubt."""
+    count = len(slope)
+    wide = [[*row, *(weight if k == i else 0.0 for k in range(count))] for i, row in enumerate(slope)]
+    return least_norm(wide, right, 1e-12)[: len(slope[0])]

@@ -5,7 +5,8 @@ nearest to the plan; the nearest that keeps each saddle's rise; and of both the 
 around. Limits that are met (the least straight, the largest angle, the stock) are held, and so are the places that come
 too near: one after the other, the worst first. Where none of these does, each bend is left as planned, or left out.
 The best way meets the end, keeps clear, changes no more than a hand would, keeps the rise, and changes least, in this
-order.
+order. A miss that a correction of the finished piece mends (`fit.tweak`, worked out) goes before a change that a hand
+would rather not make. Where nothing of all this does, the piece is scrap, and what it shows is the rest as planned.
 """
 
 from __future__ import annotations
@@ -17,14 +18,15 @@ import msgspec
 
 from racewright.bends import roles
 from racewright.bends.model import BentPiece
-from racewright.budget import NEW_MARKS, Budget
+from racewright.budget import CORRECTED_LATER, NEW_MARKS, Budget
 from racewright.errors import Finding
 from racewright.fit.jacobian import walk
 from racewright.fit.made import LEAST_MADE_RAD, Begun, EndA, Further, MadeBend, begun
 from racewright.fit.measured import INCHES, end_gap
 from racewright.fit.nearest import ALLOWED, ANGLE_SCALE, LENGTH_SCALE, Free, Task, Top, solve, value_of
 from racewright.fit.room import NOTHING_AROUND, Surroundings
-from racewright.fit.words import OVERLAP_MM, findings_of, mended_words, replan_words, rise_finding
+from racewright.fit.tweak import brings_end
+from racewright.fit.words import OVERLAP_MM, Move, findings_of, mended_words, replan_words, rise_finding
 from racewright.geometry.vector import Frame, cross, dot, even, sub
 from racewright.tools.benders import HookEnd
 from racewright.units.tape import TapeStyle
@@ -34,10 +36,12 @@ _MOST_CONTACTS = 6
 #: A plane is turned by no more than this against the plan's: more is another shape (our own choice).
 MOST_ROLL_RAD = radians(30.0)
 #: A bend that changes by more than this, or that is left out, is one that a hand would rather not make so; where the
-#: end is off by no more than the next two figures a finished piece is corrected instead (our own choice).
+#: end is off by no more than the next two figures it is looked whether a finished piece can be corrected instead, which
+#: changes no more bends than the third says (our own choice).
 MOST_CHANGE_RAD = radians(10.0)
 _TWEAK_MM = 25.4
-_TWEAK_RAD = radians(4.0)
+_TWEAK_RAD = radians(5.0)
+_MOST_CORRECTED = 2
 #: What is held fights the end for thousandths: so much more is held, and no hand misses its straight by nothing.
 _SPARE_MM = 0.1
 _CUT_SHORT = Finding(
@@ -48,6 +52,8 @@ _CUT_SHORT = Finding(
 )
 #: As far off as counts, in tolerances.
 _FAR = 1e6
+#: The last of the tiers.
+_HOPELESS = 4
 
 
 class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -57,7 +63,8 @@ class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
     misses any of it. `rise_off_mm`: how far a saddle's top lies off its planned height, `change` how far it is from the
     plan, in the scales of `fit.nearest`. `plain`: the rest is bent as planned, `bold`: a bend changes by more than a
     hand would. `further`, `trim_mm`, `turned_rad`: how what is made is mended (`fit.made`); all counts from end A once
-    trimmed. `words`: what changes, one line each."""
+    trimmed. `hit`: it runs into something. `later`: how the finished piece is then corrected (none: it need not or
+    cannot be). `words`: what changes, one line each."""
 
     piece: BentPiece
     met: bool
@@ -65,6 +72,7 @@ class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
     possible: bool
     short_mm: float
     close: bool
+    hit: bool
     rise_off_mm: float
     change: float
     plain: bool
@@ -72,6 +80,7 @@ class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
     further: tuple[Further, ...]
     trim_mm: float
     turned_rad: float
+    later: tuple[Move, ...]
     words: tuple[str, ...]
     findings: tuple[Finding, ...]
 
@@ -86,22 +95,38 @@ class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
         return self.possible and all(item.rule == "replan.end" for item in self.findings if item.severity == "problem")
 
     @property
+    def near(self) -> bool:
+        """It keeps its room, and the end is off by so little that a correction may mend it."""
+        near = max(map(abs, self.gap[:3])) <= _TWEAK_MM and max(map(abs, self.gap[3:])) <= _TWEAK_RAD
+        return near and self._made and self.short_mm == 0.0 and not self.bold
+
+    @property
+    def hopeless(self) -> bool:
+        """The finished piece does not fit, and no correction makes it fit."""
+        return self._tier == _HOPELESS
+
+    @property
     def _tier(self) -> int:
-        """Good ones, then what a correction brings right, then good ones that change more than a hand would."""
+        """Good ones, then what a correction brings right, then good ones that change more than a hand would, then what
+        fits and comes too near to something."""
         if self.good:
             return 2 if self.bold else 0
-        near = max(map(abs, self.gap[:3])) <= _TWEAK_MM and max(map(abs, self.gap[3:])) <= _TWEAK_RAD
-        return 1 if near and self._made and self.short_mm == 0.0 and not self.bold else 3
+        if self.later:
+            return 1
+        return 3 if self.met and self.possible and not self.hit else _HOPELESS
 
     @property
     def rank(self) -> tuple[float, ...]:
-        """What is least is best. Where it is not good, what can be made goes first, then what is off by least: the end
-        or the room, in whole tolerances. Of good ones a rest as planned goes first where it is no further off."""
+        """What is least is best. Where it is not good, what can be made goes first, then what takes fewest corrections
+        later, a hopeless rest as planned, and what is off by least: the end or the room, in whole tolerances. Of good
+        ones a rest as planned goes first where it is no further off."""
         worst = max(in_tolerances(self.gap), self.short_mm / ALLOWED.length_mm)
         off = round(worst if worst < _FAR else _FAR)
         lower = self.short_mm == 0.0 and abs(self.rise_off_mm) > ALLOWED.length_mm
         missed = (not self.met, self.short_mm > 0.0, self.close, lower)
-        return (self._tier, not self._made, 0 if self.good else off, *missed, off, not self.plain, even(self.change))
+        plain = self.hopeless and not self.plain
+        first = (self._tier, not self._made, len(self.later), plain, 0 if self.good else off)
+        return (*first, *missed, off, not self.plain, even(self.change))
 
 
 def replan(
@@ -150,6 +175,7 @@ def replan(
                 possible=around.possible(now),
                 short_mm=around.short_mm(now),
                 close=around.possible(now) and around.worst_contact(now) is not None,
+                hit=around.possible(now) and around.hit(now),
                 rise_off_mm=off,
                 change=hypot(_change(piece, now), *(item.by_rad / ANGLE_SCALE for item in way.further)),
                 plain=plain,
@@ -157,6 +183,7 @@ def replan(
                 further=way.further,
                 trim_mm=way.trim_mm,
                 turned_rad=way.turned_rad,
+                later=(),
                 words=(*mended_words(way, tape), *replan_words(piece, now, done, tape)),
                 findings=findings,
             )
@@ -179,6 +206,16 @@ def replan(
         limits = _Limits(piece, ways[0].piece, done, cut_free, stock_length_mm, largest_angle_rad, least_straight_mm)
         for now in _others(piece, limits, done, around, budget):
             take(ways[0], now, plain=False)
+    if all(answer.bold or not answer.good for answer in answers):
+        later = Budget(CORRECTED_LATER)
+        answers = [
+            msgspec.structs.replace(
+                answer, later=brings_end(answer.piece, piece, hooks, around, later, _MOST_CORRECTED)
+            )
+            if answer.near and not answer.good
+            else answer
+            for answer in answers
+        ]
     ranked = [answer for _, answer in sorted(enumerate(answers), key=lambda item: (item[1].rank, item[0]))]
     if budget.spent:
         ranked = [msgspec.structs.replace(answer, findings=(*answer.findings, _CUT_SHORT)) for answer in ranked]
@@ -249,9 +286,10 @@ class _Limits:
             value = value_of(piece, item)
             if (item.kind, item.bend) in names:
                 continue
-            if item.kind == "angle" and not 0.0 <= value <= self.largest_angle_rad + 1e-9:
-                held.append((item, 0.0 if value < 0.0 else self.largest_angle_rad))
-                if value < 0.0:  # where nothing is bent a plane means nothing: it stays as planned
+            least = min(LEAST_MADE_RAD, value_of(self.base, item)) if item.kind == "angle" else 0.0
+            if item.kind == "angle" and not least <= value <= self.largest_angle_rad + 1e-9:
+                held.append((item, 0.0 if value < least else self.largest_angle_rad))
+                if value < least:  # where nothing is bent a plane means nothing: it stays as planned
                     plane = Free("roll", item.bend, ANGLE_SCALE)
                     held[:] = [entry for entry in held if entry[0] != plane] + [(plane, value_of(self.base, plane))]
                     names.add(("roll", item.bend))
@@ -280,14 +318,18 @@ def _finishes(
         for kept in ((),) if all_made or not tops else ((), tops):
             task = Task(limits.base, around.start, target, limits.free, {}, [], around, [], kept, lengthwise, budget)
             answer = _within(task, limits)
-            yield answer
-            while not budget.spent and len(task.contacts) < _MOST_CONTACTS and around.possible(answer) and not all_made:
+            if answer is not None:
+                yield answer
+            while not (all_made or budget.spent or answer is None) and len(task.contacts) < _MOST_CONTACTS:
+                if not around.possible(answer):
+                    break
                 contact = around.worst_contact(answer)
                 if contact is None or contact in task.contacts:
                     break
                 task.contacts.append(contact)
                 answer = _within(task, limits)
-                yield answer
+                if answer is not None:
+                    yield answer
             too_short = too_short or any(item.kind == "cut" for item, _ in task.held)
         if all_made or not too_short:
             break
@@ -307,16 +349,20 @@ def _others(
             if budget.spent or len(left) < 2:
                 return
             task = Task(limits.base, around.start, target, limits.free, {}, list(held), around, [], (), True, budget)
-            yield _within(task, limits)
+            found = _within(task, limits)
+            if found is not None:
+                yield found
 
 
-def _within(task: Task, limits: _Limits) -> BentPiece:
+def _within(task: Task, limits: _Limits) -> BentPiece | None:
+    """The nearest piece with what is past its limit held there; None where the search settles on none."""
     answer = solve(task)
     for _ in range(len(task.free) + len(task.base.bends) + 1):
-        if not limits.hold(task, answer) or (task.budget is not None and task.budget.spent):
+        spent = task.budget is not None and task.budget.spent
+        if answer is None or spent or not limits.hold(task, answer):
             break
         answer = solve(task)
-    return _without_overlap(answer)
+    return None if answer is None else _without_overlap(answer)
 
 
 def _without_overlap(piece: BentPiece) -> BentPiece:

@@ -12,7 +12,7 @@ from __future__ import annotations
 from typing import Literal, NamedTuple
 
 from racewright.bends.model import BentPiece
-from racewright.fit.jacobian import Walk, point_move
+from racewright.fit.jacobian import Walk, point_move, walk
 from racewright.geometry.chain import Arc, Centreline, Line, Turn
 from racewright.geometry.clearance import Nearest, least_distance
 from racewright.geometry.solids import Obstacle, Wall, probe_of
@@ -20,6 +20,8 @@ from racewright.geometry.vector import Frame, Vec, dot
 
 Unknown = Literal["start", "angle", "roll", "cut"]
 _VALID_MM = 1e-6
+#: Clearances that differ by less are the same: what the search for the nearest point promises, and more (mm).
+_SAME_MM = 1e-5
 #: What is held clear is held by so much more, so that nothing that a solver leaves undone makes it a miss (mm).
 _MORE_MM = 0.02
 
@@ -73,15 +75,31 @@ class Surroundings(NamedTuple):
         worst = max(misses, default=0.0)
         return worst if worst > _VALID_MM else 0.0
 
+    def hit(self, piece: BentPiece) -> bool:
+        """Whether the piece runs into a thing; into a wall deeper than it may be pressed."""
+        kept = zip(self.things, self.left_mm(piece), strict=True)
+        return any(thing.judged and left < min(0.0, thing.wanted_mm - thing.give_mm) - _SAME_MM for thing, left in kept)
+
     def worst_contact(self, piece: BentPiece) -> Contact | None:
-        """Where the piece misses most of the wanted room, none given away; None where it keeps all of it."""
+        """Where the piece misses most of the wanted room, none given away; None where it keeps all of it. Of places
+        that miss the same the first counts: along a flat top the last bit of a float would choose another each time."""
         half = piece.outside_diameter_mm / 2.0
         worst, found = _VALID_MM, None
         for index, (thing, near) in enumerate(zip(self.things, self.nearest(piece), strict=True)):
             miss = thing.wanted_mm + half - near.distance_mm
-            if thing.judged and miss > worst:
-                worst, found = miss, _contact(piece, index, near.station_mm)
-        return found
+            if thing.judged and miss > worst + (_SAME_MM if found is not None else 0.0):
+                worst, found = miss, index
+        return None if found is None else self._first(piece, found)
+
+    def _first(self, piece: BentPiece, thing: int) -> Contact:
+        """The first stretch of the piece that comes as near to a thing as any."""
+        walked = walk(piece, self.start)
+        parts = [
+            (k, second) for k in range(2 * len(piece.bends) + 1) for second in ((False,) if k % 2 else (False, True))
+        ]
+        contacts = [Contact(thing, part, second) for part, second in parts]
+        clear = [self.clear_mm(contact, piece, walked)[0] for contact in contacts]
+        return contacts[next(k for k, value in enumerate(clear) if value <= min(clear) + _SAME_MM)]
 
     def clear_mm(self, contact: Contact, piece: BentPiece, walked: Walk) -> tuple[float, float, Vec, Vec]:
         """At a contact: the clearance beyond what is held there, the station, the axis there and the normal."""
@@ -95,17 +113,6 @@ class Surroundings(NamedTuple):
 
 #: Nothing stands around.
 NOTHING_AROUND = Surroundings(Frame(), ())
-
-
-def _contact(piece: BentPiece, thing: int, station_mm: float) -> Contact:
-    last = 0.0
-    for k, bend in enumerate(piece.bends):
-        if station_mm < bend.arc_start_mm - _VALID_MM:
-            return Contact(thing, 2 * k, station_mm > 0.5 * (last + bend.arc_start_mm))
-        if station_mm <= bend.arc_end_mm + _VALID_MM:
-            return Contact(thing, 2 * k + 1, second=False)
-        last = bend.arc_end_mm
-    return Contact(thing, 2 * len(piece.bends), station_mm > 0.5 * (last + piece.cut_length_mm))
 
 
 def _stretch(contact: Contact, piece: BentPiece, walked: Walk, start: Frame) -> tuple[float, Line | Arc]:

@@ -126,11 +126,10 @@ def tweak(
     Raises InputError for measurements that are not on the piece, LimitError where no correction within the limits
     (opening 5 degrees unless told; common practice, from memory) takes the misfit away.
     """
-    pool = [Move(i + 1, "angle", 0.0) for i in range(len(piece.bends))]
-    pool += [Move(i + 1, "roll", 0.0) for i in range(1, len(piece.bends))]
+    pool = _pool(piece)
     if may_spin and piece.bends:
-        pool.append(Move(1, "spin", 0.0))
-    task = _task(piece, measured, tuple(hooks), tolerance or Tolerance(), tuple(pool), around)._replace(how=how)
+        pool = (*pool, Move(1, "spin", 0.0))
+    task = _task(piece, measured, tuple(hooks), tolerance or Tolerance(), pool, around)._replace(how=how)
     best: TweakAnswer | None = None
     for asked, saddle in _asked(piece, task, measured, tolerance or Tolerance()):
         if best is not None and asked is task and len(asked.measured) == sum(map(_is_rise, asked.measured)):
@@ -151,6 +150,28 @@ def tweak(
         best = min(best or answer, answer, key=lambda one: even(one.short_mm))
     assert best is not None  # the last task gives an answer, or raises
     return best
+
+
+def brings_end(
+    piece: BentPiece, plan: BentPiece, hooks: Sequence[HookEnd], around: Surroundings, budget: Budget, most: int
+) -> tuple[Move, ...]:
+    """The least correction, of `most` bends or twists, that brings end B of a finished piece to where the plan has it
+    and keeps the room; none where there is none within the limits, or the budget is spent."""
+    usual = Tolerance()
+    scale = (usual.length_mm,) * 3 + (usual.angle_rad,) * 2
+    wanted, read = walk(plan).end, frozenset(range(1, len(piece.bends) + 1))
+    task = Task(piece, (), (), scale, wanted, tuple(hooks), _pool(piece), around, read, (), (), True, budget.share(2))
+    try:
+        answer = _least(task, OPENING_LIMIT_RAD)
+    except LimitError:
+        return ()
+    return answer.moves if answer.short_mm == 0.0 and len(answer.moves) <= most else ()
+
+
+def _pool(piece: BentPiece) -> tuple[Move, ...]:
+    """Every bend's angle, and the twist at every bend but the first."""
+    count = len(piece.bends)
+    return (*(Move(i, "angle", 0.0) for i in range(1, count + 1)), *(Move(i, "roll", 0.0) for i in range(2, count + 1)))
 
 
 def _is_rise(item: Measured) -> bool:
