@@ -65,6 +65,47 @@ CORRECTED_LATER = 24_000
 #: What to correct on one finished piece: bends walked over for all combinations of corrections that are tried. Five
 #: readings of eight bends take 50,000 to 230,000; of forty bends the search is cut short.
 CORRECTIONS = 450_000
+#: Rounds of the equations of one way to finish a piece, or of what several finished pieces tell: they settle in under
+#: ten, or never.
+ROUNDS = 40
+#: Bends of a piece up to which its order is proved; beyond, and where the budget is spent, so many states are kept
+#: after each bend: as a rule, and where a bend's share of the budget is spent.
+PROVED_BENDS = 8
+STATES_KEPT, STATES_KEPT_AT_LEAST = 120, 2
+#: Bends up to which a run is laid out and cut anew, six times or so, for the clearance that a snug saddle would want.
+LAID_AGAIN_BENDS = 12
+#: Offcuts on hand that the split search uses at most: each doubles its work.
+OFFCUTS_USED = 8
+#: Places of a piece that one certified distance to a thing looks at; none of up to eight bends has come near it. What
+#: is then not certain is taken off the clearance.
+PROBES = 200_000
+#: Places of one full turn of a threaded piece; one that would want more is taken as one that cannot turn.
+LOOKS_OF_A_TURN = 600
+#: Places for labels that one drawing tries: a crowded one of forty bends takes 8,000. What has no place by then is told
+#: below the drawing.
+LABEL_PLACES = 12_000
+#: The cut list of one raceway. It is cut short in steps of its own, and says how near the best it surely is, or that it
+#: is proved. Pieces at all; pieces up to which each is laid into the first stick with room (the square of them):
+CUT_PIECES = 200_000
+CUT_FIRST_FIT_PIECES = 3000
+#: lengths up to which the bound comes from the tableau, else from the cheap bounds; lengths at which one of these is
+#: tried:
+CUT_TABLEAU_LENGTHS = 150
+CUT_BOUND_LENGTHS = 400
+#: fillings of a stick that are kept; nodes, cells and bits of the search for the fullest one, and its nodes beside an
+#: exact one:
+CUT_FILLINGS = 400
+CUT_NODES, CUT_CELLS, CUT_BITS = 6000, 4000, 100_000
+CUT_FILL_NODES = 1500
+#: for each step of effort: lists that are begun from the tableau, the cells touched in them, nodes of the exact search
+#: of a whole list of so many sticks at most, and pairs of sticks between which leftovers are gathered:
+CUT_DIVES, CUT_DIVE_CELLS = 12, 60_000_000
+CUT_EXACT_STICKS, CUT_EXACT_NODES = 150, 20_000
+CUT_PAIRS = 6000
+#: pieces up to which the rest of a list is searched exactly, and its nodes.
+CUT_FEW_PIECES, CUT_FEW_NODES = 90, 1000
+#: Steps of the exact proof of a cut list by an outside solver; beyond, the list keeps its own bound and says so.
+CUT_PROOF_ARCS = 400_000
 #: Questions whether a piece can be bent, where every piece of a sweep has to be asked about, and for a refusal.
 SPLIT_ASKED = 150
 SPLIT_HINTS_ASKED = 60

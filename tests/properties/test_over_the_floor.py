@@ -6,6 +6,7 @@ middle stays a radius over the floor. Tolerance 0.05 mm: the steps of 1/2000 of 
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import cos, pi, sin
 
 import pytest
@@ -31,10 +32,9 @@ def lowest(points: list[tuple[float, float]], angle: float) -> float:
 
 
 @settings(max_examples=60, deadline=None)
-@given(st.lists(st.tuples(PLACE, PLACE, PLACE, PLACE), min_size=1, max_size=3), st.floats(0.05, 0.75 * pi))
-def test_the_hook_side_comes_as_low_as_when_walked(bars: list[tuple[float, float, float, float]], angle: float) -> None:
-    beside = Capsule(0.0, 0.0, 0.0, 60.0, 0.0, 0.0, TUBE)
-    parts = tuple(Capsule(ax, ay, 0.0, bx, by, 0.0, TUBE) for ax, ay, bx, by in bars)
+@given(st.lists(st.tuples(PLACE, PLACE), min_size=2, max_size=6), st.floats(0.05, 0.75 * pi))
+def test_the_hook_side_comes_as_low_as_when_walked(points: list[tuple[float, float]], angle: float) -> None:
+    beside = Capsule(0.0, 0.0, 0.0, *points[0], 0.0, TUBE)
+    parts = tuple(Capsule(*here, 0.0, *there, 0.0, TUBE) for here, there in pairwise(points))
     site = Site(angle, TUBE, (beside, *parts), (), None, RADIUS)
-    points = [point for ax, ay, bx, by in bars for point in ((ax, ay), (bx, by))]
     assert hook_side_over_floor(site) == pytest.approx(lowest(points, angle), abs=0.05)

@@ -129,11 +129,12 @@ def test_end_of_an_arc_is_found_exactly() -> None:
 
 
 def test_search_that_stops_early_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(clearance, "MOST_PROBES", 50)
+    monkeypatch.setattr(clearance, "PROBES", 50)
     pipe = Cylinder(start=(100, -50, 100), end=(100, 50, 100), radius_mm=40)
     found = least_distance(NINETY, pipe)
     assert found.doubt_mm > 1e-3
-    assert found.distance_mm - found.doubt_mm <= 60.0 <= found.distance_mm + 1e-9
+    assert found.sure_mm == found.distance_mm - found.doubt_mm
+    assert found.sure_mm <= 60.0 <= found.distance_mm + 1e-9
 
 
 @pytest.mark.parametrize(

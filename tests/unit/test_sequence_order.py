@@ -10,12 +10,12 @@ import msgspec
 import pytest
 
 from racewright.bends.model import Bend
-from racewright.budget import Budget
+from racewright.budget import PROVED_BENDS, Budget
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError
 from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.machine import STANCES, Effort, HandlingSettings
-from racewright.sequence.order import PROVED_UP_TO, find_order, solve
+from racewright.sequence.order import find_order, solve
 from racewright.sequence.state import OrderAnswer, Piece
 from racewright.sequence.ways import way_cost
 from racewright.tools.benders import BenderProfile, default_bender, radius_only_profile
@@ -212,7 +212,7 @@ def test_cost_is_the_sum_of_its_parts() -> None:
 
 
 def test_beyond_eight_bends_the_answer_says_that_it_is_not_proved() -> None:
-    count = PROVED_UP_TO + 2
+    count = PROVED_BENDS + 2
     answer = order([250] + [260] * (count - 1) + [300], [30] * count, [0, 180] * (count // 2))
     assert not answer.proved
     assert sorted(answer.ways[0].order) == list(range(count))
@@ -220,7 +220,7 @@ def test_beyond_eight_bends_the_answer_says_that_it_is_not_proved() -> None:
 
 
 def test_beyond_eight_bends_a_hopeless_bend_is_still_proved_impossible() -> None:
-    count = PROVED_UP_TO + 1
+    count = PROVED_BENDS + 1
     bends, _ = piece([20] + [300] * count, [30] * count, [0] * count)
     small = msgspec.structs.replace(BENDER, grip_mm=5000.0)
     refused = find_order(bends, bends[-1].arc_end_mm + 300.0, D, small)

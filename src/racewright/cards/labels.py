@@ -6,9 +6,10 @@ import itertools
 from collections.abc import Iterator, Sequence
 from math import atan2, cos, hypot, pi, sin
 
+from racewright.budget import LABEL_PLACES, Budget
 from racewright.cards.layout import cap_mm, line_mm
 from racewright.drawing.metrics import text_width_mm, wrap
-from racewright.drawing.scene import WHITE, Box, Line, Point, Polygon, Primitive, Text
+from racewright.drawing.scene import WHITE, Box, Line, Point, Polygon, Primitive, Text, around
 from racewright.drawing.solids import clip_line
 
 _STEP_MM = 2.0
@@ -18,18 +19,31 @@ _LEADER_MM = 4.0  # a label farther from its anchor has a line to it
 
 
 class Board:
-    """The labels placed so far (`taken`) and the lines that labels had better stay off: small boxes with a weight,
-    found by the squares of `_CELL_MM` that they touch."""
+    """The labels placed so far and the lines that labels had better stay off: small boxes with a weight. Both are found
+    by the squares of `_CELL_MM` that they touch."""
 
     def __init__(self, area: Box) -> None:
         self.area = area
-        self.taken: list[Box] = []
+        self._places = Budget(LABEL_PLACES)
+        self._taken: dict[tuple[int, int], list[Box]] = {}
         self._lines: list[tuple[Box, int]] = []
         self._cells: dict[tuple[int, int], list[int]] = {}
 
+    def take(self, box: Box) -> None:
+        """A label lies there."""
+        for cell in _cells(box):
+            self._taken.setdefault(cell, []).append(box)
+
     def is_free(self, box: Box) -> bool:
         """Whether a label may lie there."""
-        return box.inside(self.area) and not any(box.overlaps(other) for other in self.taken)
+        if not box.inside(self.area):
+            return False
+        taken = self._taken
+        for cell in _cells(box):
+            for other in taken.get(cell, ()):
+                if box.overlaps(other):
+                    return False
+        return True
 
     def avoid(self, points: Sequence[Point], half_mm: float, *, weight: int = 1) -> None:
         """Keep labels off this line, `half_mm` to each side, where there is other room; `weight`: how much rather."""
@@ -64,7 +78,8 @@ class Board:
 
     def strikes(self, start: Point, end: Point) -> bool:
         """Whether a stroke would run through a label."""
-        return any(clip_line(start, end, box.grown(0.4)) is not None for box in self.taken)
+        near = {box for cell in _cells(around((start, end)).grown(0.4)) for box in self._taken.get(cell, ())}
+        return any(clip_line(start, end, box.grown(0.4)) is not None for box in near)
 
     def _strikes_from(self, anchor: Point, box: Box) -> bool:
         """Whether the line from an anchor to a label there would run through another label."""
@@ -72,29 +87,36 @@ class Board:
         return hypot(end[0] - anchor[0], end[1] - anchor[1]) > _LEADER_MM and self.strikes(anchor, end)
 
     def find(self, width: float, height: float, anchor: Point, toward: Point, *, near: float, far: float) -> Box | None:
-        """The best free box of this size about the anchor, preferably on the side `toward`; it is then taken."""
+        """The best free box of this size about the anchor, preferably on the side `toward`; it is then taken. None
+        where there is none, and once the drawing's budget of places is spent."""
         heading = atan2(toward[1], toward[0]) if toward != (0.0, 0.0) else -pi / 2.0
         best: tuple[float, Box] | None = None
         for ring in range(int((far - near) / _STEP_MM) + 1):
+            if self._places.spent:
+                return None
             out = near + ring * _STEP_MM
             if best is not None and best[0] <= out:
                 break
             for k in range(_DIRECTIONS):
                 turn = (k + 1) // 2 * (1 if k % 2 else -1) * 2.0 * pi / _DIRECTIONS
+                cost = out + 3.0 * abs(turn)
+                if best is not None and cost >= best[0]:
+                    break  # the directions that follow turn no less
+                self._places.take(1)
                 c, s = cos(heading + turn), sin(heading + turn)
                 x = anchor[0] + c * (out + width / 2.0 * abs(c))
                 y = anchor[1] + s * (out + height / 2.0 * abs(s))
                 box = Box(x - width / 2.0, y - height / 2.0, x + width / 2.0, y + height / 2.0)
                 if not self.is_free(box):
                     continue
-                cost = out + 3.0 * abs(turn) + 6.0 * self.crossings(box)
-                if out > near + 1.0:
+                cost += 6.0 * self.crossings(box)
+                if out > near + 1.0 and (best is None or cost < best[0]):
                     cost += 1.5 * self._hidden_by_leader(anchor, (x, y), box)
                 if (best is None or cost < best[0]) and not self._strikes_from(anchor, box):
                     best = (cost, box)
         if best is None:
             return None
-        self.taken.append(best[1].grown(0.6))
+        self.take(best[1].grown(0.6))
         return best[1]
 
 

@@ -341,7 +341,7 @@ def _dimension(dimension: Dimension, stage: Stage) -> list[Primitive] | None:
     if best is None:
         return None
     _, p, q, way, box = best
-    stage.board.taken.append(box)
+    stage.board.take(box)
     stage.board.avoid((p, q), 0.6, weight=4)
     at = ((box.left + box.right) / 2.0, (box.top + box.bottom + cap_mm(stage.text_pt)) / 2.0)
     text = Text(at=at, text=dimension.text, size_pt=stage.text_pt, anchor="middle")

@@ -17,6 +17,7 @@ from typing import Literal, NamedTuple
 import msgspec
 
 from racewright.bends.model import BentPiece
+from racewright.budget import ROUNDS
 from racewright.errors import LimitError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import end_columns
@@ -144,7 +145,7 @@ def diagnose(
     if len(pieces) < 2:
         raise _too_few(pieces)
     values = [0.0] * len(causes)
-    for _ in range(20):
+    for _ in range(ROUNDS):
         system = _linear(pieces, causes, values, tolerance)
         parts = svd(system.rows)
         rank = parts.rank(1e-6)

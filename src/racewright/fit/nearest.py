@@ -22,7 +22,7 @@ from typing import NamedTuple
 import msgspec
 
 from racewright.bends.model import BentPiece
-from racewright.budget import Budget
+from racewright.budget import ROUNDS, Budget
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import Walk, angle_column, mark_column, point_at, point_move, roll_column, walk
 from racewright.fit.measured import end_gap
@@ -35,7 +35,6 @@ ANGLE_SCALE = radians(5.0)
 ALLOWED = Tolerance()
 #: Parts of the equations that are worked on in the time of one unit of work.
 _PARTS_A_UNIT = 16
-_MOST_ROUNDS = 40
 _HELD = 100.0
 #: What a change of one scale weighs, in tolerances, where it does not help.
 _WEIGHT = 0.02
@@ -202,7 +201,7 @@ def _least(task: Task, rest: Callable[[Row], Row], slope_at: Callable[[Row], Mat
     y, short = [0.0] * len(task.free), 0.0
     now, slope = rest(y), slope_at(y)
     size, longest = _size(now, y), inf
-    for count in range(_MOST_ROUNDS):
+    for count in range(ROUNDS):
         if task.budget is not None:
             if count and task.budget.spent:
                 break
@@ -243,7 +242,7 @@ def _step(slope: Matrix, now: Row, y: Row, short: float) -> tuple[Row, float]:
 def _onto(rest: Callable[[Row], Row], slope_at: Callable[[Row], Matrix], y: Row) -> Row:
     """The nearest point that has g = 0, by Newton steps of least length; y itself where no step helps."""
     best, least = y, max(abs(r) for r in rest(y))
-    for _ in range(_MOST_ROUNDS):
+    for _ in range(ROUNDS):
         if least < 1e-7:
             break
         step = _weighed(slope_at(best), [-r for r in rest(best)])

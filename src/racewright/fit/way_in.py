@@ -18,6 +18,7 @@ from typing import NamedTuple
 import msgspec
 
 from racewright.bends.model import BentPiece
+from racewright.budget import LOOKS_OF_A_TURN
 from racewright.geometry.chain import Arc, Centreline, Line, Turn
 from racewright.geometry.clearance import least_distance
 from racewright.geometry.solids import Cylinder, HalfSpace, Obstacle, OutsideCorner, Wall, moved, probe_of
@@ -28,8 +29,6 @@ from racewright.tools.benders import HookEnd
 TOUCH_MM = 0.5
 #: Air that a piece and the wrench on it want all around while it turns (common practice, no source).
 TURNING_ROOM_MM = 10.0
-#: Places of one turn that are looked at; a piece that would want more is taken as one that cannot turn.
-MOST_LOOKS = 600
 _ARC_PARTS = 12
 
 
@@ -145,7 +144,7 @@ def swing(piece: BentPiece, start: Frame, end: HookEnd, obstacles: Sequence[Soli
             )
             air = least_distance(_beyond(line_of(piece, turned), end), thing.solid).distance_mm - half
             looks += 1
-            if air < TURNING_ROOM_MM or looks > MOST_LOOKS:
+            if air < TURNING_ROOM_MM or looks > LOOKS_OF_A_TURN:
                 return Swing(thing.name, reach + half)
             phi += air / reach
     return Swing("", reach + half)

@@ -16,14 +16,13 @@ from heapq import heapify, heappop, heappush
 from math import atan2, ceil, cos, hypot, inf, pi, sin
 from typing import NamedTuple
 
+from racewright.budget import PROBES
 from racewright.geometry.chain import Arc, Centreline, Line
 from racewright.geometry.solids import Obstacle, Probe, Wall, probe_of
 from racewright.geometry.vector import Vec
 
 # What the search leaves unproved, mm. The promise is 1e-6; a concentric arc costs as one over its square root.
 TOLERANCE_MM = 4e-7
-# Probes after which the search stops and says how far it got. Reached by no piece of up to eight bends so far.
-MOST_PROBES = 200_000
 _TURN = 2.0 * pi
 
 
@@ -40,6 +39,11 @@ class Nearest(NamedTuple):
     foot: Vec
     doubt_mm: float = 0.0
 
+    @property
+    def sure_mm(self) -> float:
+        """The least distance as far as it is certain: what a search cut short leaves open is taken off."""
+        return self.distance_mm - self.doubt_mm if self.doubt_mm > 2.0 * TOLERANCE_MM else self.distance_mm
+
 
 class _Found(NamedTuple):
     value: float
@@ -51,7 +55,7 @@ def least_distance(centreline: Centreline, obstacle: Obstacle | Wall) -> Nearest
     """The least distance (mm) from the axis of a piece to a solid's surface, to 1e-6 mm.
 
     From the axis, not from the wall of the tube: take half the outside diameter off for the gap. Stops after
-    200,000 probes, and then `doubt_mm` says how far the answer may still fall.
+    `PROBES` places, and then `doubt_mm` says how far the answer may still fall.
     """
     probe = probe_of(obstacle)
     value, station, lower = _search(centreline, probe)
@@ -86,7 +90,7 @@ def _search(centreline: Centreline, probe: Probe) -> _Found:
     probes = len(heap)
     while True:
         lower, t0, t1, index = heap[0]
-        if lower >= best - TOLERANCE_MM or probes > MOST_PROBES:
+        if lower >= best - TOLERANCE_MM or probes > PROBES:
             return _Found(best, station, min(best, lower))
         heappop(heap)
         circle = arcs[index]

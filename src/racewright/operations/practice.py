@@ -165,7 +165,7 @@ def situation(plan: Plan, title: str, *, without: tuple[str, ...] = ()) -> str:
     stage.board.avoid(path, 1.0, weight=4)
     for letter, at in (("A", path[0]), ("B", path[-1])):
         items += badge(letter, at, 5.6, square=True)
-        stage.board.taken.append(Box(at[0] - 3.0, at[1] - 3.0, at[0] + 3.0, at[1] + 3.0))
+        stage.board.take(Box(at[0] - 3.0, at[1] - 3.0, at[0] + 3.0, at[1] + 3.0))
     draw_dimensions(shown, stage, items, [], several=False)
     page = Page(width_mm=WIDE_MM, height_mm=height, items=tuple(items), label=title)
     return to_svg_pages(Scene(title=title, pages=(page,)))[0]

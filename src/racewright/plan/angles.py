@@ -31,6 +31,8 @@ from racewright.units.tape import TapeStyle, format_length
 HEADER = ("angle", "bends", "rise", "room", "shrink", "straight between", "total", "effort", "scatter", "")
 #: Angles nearer to one another than this are one: no level shows it.
 _SAME_RAD = radians(0.05)
+#: Shapes with one table between them that its title names beside the first.
+_MOST_NAMED = 3
 
 
 class AngleRow(msgspec.Struct, frozen=True, kw_only=True):
@@ -83,9 +85,14 @@ def angle_tables(plan: Plan) -> tuple[AngleTable, ...]:
 
 
 def printed_tables(plan: Plan) -> tuple[PrintedTable, ...]:
-    """The tables as the card has them, with the effort and the scatter of every row."""
+    """The tables as the card has them, with the effort and the scatter of every row; shapes whose tables read alike
+    share one, with the handling of the first of them."""
     with said_in(plan.tape):
-        return tuple(_printed(plan, table) for table in angle_tables(plan))
+        alike: dict[tuple[object, ...], list[AngleTable]] = {}
+        for table in angle_tables(plan):
+            rows = tuple((_cells(row, plan.tape), row.choice.reason, row.planned) for row in table.rows)
+            alike.setdefault((format_length(table.room_mm, plan.tape), rows), []).append(table)
+        return tuple(_printed(plan, tables[0], [t.shape.label for t in tables[1:]]) for tables in alike.values())
 
 
 def _table(
@@ -168,7 +175,7 @@ def _weighed(plan: Plan, table: AngleTable, made: Shape) -> tuple[float | None, 
     return effort, scatter_mm(piece, plan.hand)
 
 
-def _printed(plan: Plan, table: AngleTable) -> PrintedTable:
+def _printed(plan: Plan, table: AngleTable, like_it: Sequence[str]) -> PrintedTable:
     weighed = [None if row.made is None else _weighed(plan, table, row.made) for row in table.rows]
     possible = [i for i, found in enumerate(weighed) if found is not None and found[0] is not None]
     calmest = min(possible, key=lambda i: even(weighed[i][1]), default=None)  # type: ignore[index]
@@ -183,7 +190,16 @@ def _printed(plan: Plan, table: AngleTable) -> PrintedTable:
         notes += ["least sensitive to error"] if i == calmest else []
         notes += [] if found[0] is not None else ["no bending order here"]
         rows.append((*_cells(row, plan.tape), *_hand_cells(found, plan.tape), ", ".join(notes)))
-    return PrintedTable(title=f"Choices for {table.shape.label}", header=HEADER, rows=tuple(rows))
+    return PrintedTable(title=f"Choices for {_named(table.shape.label, like_it)}", header=HEADER, rows=tuple(rows))
+
+
+def _named(label: str, like_it: Sequence[str]) -> str:
+    """'Saddle 1', or with those like it: 'Saddle 1 (so for Saddle 2, Saddle 3 and 4 more)'."""
+    if not like_it:
+        return label
+    more = len(like_it) - _MOST_NAMED
+    names = ", ".join(like_it[:_MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
+    return f"{label} (so for {names})"
 
 
 def _cells(row: AngleRow, tape: TapeStyle) -> tuple[str, ...]:

@@ -14,6 +14,7 @@ from msgspec.structs import replace
 
 from racewright.assembly.part import Part
 from racewright.assembly.put_up import PutUp, put_up, why_not
+from racewright.budget import LAID_AGAIN_BENDS
 from racewright.errors import Finding, RacewrightError
 from racewright.geometry.chain import Centreline
 from racewright.plan.cut_run import bent_run, cut_run
@@ -33,7 +34,9 @@ def with_more_clearance(
     parts: Sequence[Part],
 ) -> PutUp:
     """How a run is put up; what is said of a piece that hits what one of its saddles goes over, with the clearance that
-    would do."""
+    would do. Of a run of many bends (`LAID_AGAIN_BENDS`) that is not looked for."""
+    if sum(len(part.piece.bends) for part in parts) > LAID_AGAIN_BENDS:
+        return up
     findings = tuple(_with_clearance(f, survey, bender, placed, parts) for f in up.findings)
     if findings == up.findings:
         return up

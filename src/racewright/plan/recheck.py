@@ -57,7 +57,7 @@ def obstacle_views(run: Centreline, half_mm: float, placed: Sequence[PlacedObsta
                 name=thing.name,
                 solid=thing.solid,
                 wanted_mm=thing.wanted_mm,
-                clearance_mm=nearest.distance_mm - half_mm,
+                clearance_mm=nearest.sure_mm - half_mm,
                 at=thing.at,
                 nearest=nearest.point,
             )
@@ -84,7 +84,7 @@ def surface_views(run: Centreline, half_mm: float, survey: Survey, route: Route)
     views = []
     for wall, legs in walls:
         solid: Wall = wall[0] if len(wall) == 1 else OutsideCorner(faces=tuple(wall))
-        clear = least_distance(run, solid).distance_mm - half_mm
+        clear = least_distance(run, solid).sure_mm - half_mm
         what = "surface behind" if len(wall) == 1 else "outside corner of"
         views.append(SurfaceView(name=f"the {what} {_legs(legs)}", solid=solid, clearance_mm=clear))
     return tuple(views)
@@ -115,7 +115,7 @@ def surroundings(plan: Plan, piece: PlannedPiece) -> Surroundings:
     half = piece.outside_diameter_mm / 2.0
     things = [Thing(o.solid, o.wanted_mm, min(0.5 * o.wanted_mm, _LESS_MM)) for o in plan.obstacles]
     for view in plan.surfaces:
-        planned = least_distance(piece.centreline, view.solid).distance_mm - half
+        planned = least_distance(piece.centreline, view.solid).sure_mm - half
         told = view.clearance_mm >= -PRESSED_MM
         things.append(Thing(view.solid, min(0.0, planned), _DEEPER_MM, judged=told))
     return Surroundings(piece.frame, tuple(things))

@@ -18,6 +18,7 @@ theta <= 2.6 and R >= 1.2 D both ends of it stay more than D apart, so only pair
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 from math import atan2, ceil, cos, hypot, inf, pi, sin, sqrt
 from typing import NamedTuple
 
@@ -344,11 +345,9 @@ def hook_side_over_floor(site: Site) -> float:
     """The hook side and the handle turn: their lowest point over the whole bend."""
     r, angle = site.radius_mm, site.angle_rad
     least = 0.0
-    for part in site.hook_parts[1:]:
-        over = part.radius - site.tube_mm
+    for x, y, radius in _ends(site.hook_parts[1:]):
         # height of p: R + (py - R) cos alpha - px sin alpha
-        least = min(least, r + _least_of_sine(part.ay - r, -part.ax, angle) - over)
-        least = min(least, r + _least_of_sine(part.by - r, -part.bx, angle) - over)
+        least = min(least, r + _least_of_sine(y - r, -x, angle) - (radius - site.tube_mm))
     if site.machine is not None:
         m = site.machine
         end = r + m.handle_length_mm * cos(angle - m.upright_at_rad) - m.handle.radius + site.tube_mm
@@ -371,9 +370,8 @@ def hook_side_over_ground(site: Site) -> float:
     r, length = m.radius_mm, m.handle_length_mm
     hx, hy = -sin(m.upright_at_rad), cos(m.upright_at_rad)
     least = 0.0
-    for part in site.hook_parts:
-        deep = max(part.ax * hx + (part.ay - r) * hy, part.bx * hx + (part.by - r) * hy)
-        least = min(least, length - deep - part.radius)
+    for x, y, radius in _ends(site.hook_parts):
+        least = min(least, length - (x * hx + (y - r) * hy) - radius)
     return least
 
 
@@ -384,12 +382,20 @@ def grip_side_over_ground(site: Site) -> float:
         return 0.0
     r, length, angle = m.radius_mm, m.handle_length_mm, site.angle_rad
     least = 0.0
-    for part in site.grip_parts:
-        for px, py, pz in ((part.ax, part.ay, part.az), (part.bx, part.by, part.bz)):
-            room = length - part.radius
-            if room - hypot(px, py - r, pz) - r * angle < least:
-                least = _least_height(px, py, r, m.upright_at_rad, angle, room, least)
+    for px, py, radius in _ends(site.grip_parts):
+        room = length - radius
+        if room - hypot(px, py - r) - r * angle < least:
+            least = _least_height(px, py, r, m.upright_at_rad, angle, room, least)
     return least
+
+
+def _ends(parts: Sequence[Capsule]) -> list[tuple[float, float, float]]:
+    """The ends of parts that follow one another, each once: x, y, and the greater radius of the two that meet there."""
+    if not parts:
+        return []
+    first, last = parts[0], parts[-1]
+    met = [(one.bx, one.by, max(one.radius, other.radius)) for one, other in pairwise(parts)]
+    return [(first.ax, first.ay, first.radius), *met, (last.bx, last.by, last.radius)]
 
 
 def _least_height(px: float, py: float, r: float, upright: float, angle: float, room: float, least: float) -> float:

@@ -8,7 +8,7 @@ Best-first branch and bound (Hart, Nilsson and Raphael 1968, from memory: with a
 rest, the first complete way taken from the queue costs least). `rest` is exact but for shoe, handle and conduit, by
 dynamic programming backwards over all sets (Held and Karp 1962, from memory); these are worked out only for
 states that the queue brings to the front. Between ways of equal effort one with more bends on the floor goes first.
-Beyond `PROVED_UP_TO` bends, and where the budget of work is spent, a beam of the cheapest states is kept, and the
+Beyond `PROVED_BENDS` bends, and where the budget of work is spent, a beam of the cheapest states is kept, and the
 answer says that it is not proved.
 """
 
@@ -19,7 +19,7 @@ from heapq import heappop, heappush
 from math import inf, isfinite, pi
 
 from racewright.bends.model import Bend
-from racewright.budget import Budget
+from racewright.budget import PROVED_BENDS, STATES_KEPT, STATES_KEPT_AT_LEAST, Budget
 from racewright.errors import InputError
 from racewright.geometry.vector import even
 from racewright.sequence import ways
@@ -30,9 +30,6 @@ from racewright.sequence.ways import Found
 from racewright.tools.benders import BenderProfile
 from racewright.units.said import said
 
-PROVED_UP_TO = 8
-#: States that are kept after each bend where the budget allows it, and where it is spent.
-BEAM_WIDTH, LEAST_WIDTH = 120, 2
 DEFAULT_SETTINGS = HandlingSettings()
 #: Decides between ways of equal effort (points for each bend upside down): more than rounding, less than is felt.
 _FLOOR_FIRST = 1e-8
@@ -103,19 +100,24 @@ def can_be_bent(
     if checks.without_room(rules):
         return False
     full = (1 << checks.count) - 1
-    seen, waiting = {0}, [0]
-    while waiting:
-        made = waiting.pop()
+    seen = {0}
+    # the way so far: each set of made bends with the options that were not tried from it yet
+    way = [(0, iter(checks.with_room(0, rules)))]
+    while way:
+        made, untried = way[-1]
         if made == full:
             return True
         if checks.budget.spent:
             return None
-        checks.budget.take(checks.count)
-        for option in checks.options(made, rules):
+        for option in untried:
             then = made | 1 << (option >> 2)
             if then not in seen and checks.collision(made, option) is None:
+                checks.budget.take(checks.count)
                 seen.add(then)
-                waiting.append(then)
+                way.append((then, iter(checks.with_room(then, rules))))
+                break
+        else:
+            way.pop()
     return False
 
 
@@ -139,23 +141,20 @@ def move_costs(piece: Piece, effort: Effort) -> tuple[list[list[float]], list[fl
     own = [even(over * (o & 1) + effort.lift_per_m / 1000.0 * piece.hook_side_mm(o >> 2, o >> 1 & 1)) for o in range(n)]
     at = [piece.hook_at_mm(o >> 2, o >> 1 & 1) for o in range(n)]
     per_mm = effort.push_per_m / 1000.0
-    move = []
-    for o in range(n):
-        roll = piece.bends[o >> 2].roll_rad
-        row = [0.0] * n
-        for i in range(piece.count):
-            if i == o >> 2:
+    move = [[0.0] * n for _ in range(n)]
+    for j, before in enumerate(piece.bends):
+        for i, bend in enumerate(piece.bends):
+            if i == j:
                 continue
-            spin = roll - piece.bends[i].roll_rad
+            spin = before.roll_rad - bend.roll_rad
             turns = [effort.rotate_half_turn * abs(rotated_rad(spin, stance_change=c)) / pi for c in (False, True)]
-            for p in range(4 * i, 4 * i + 4):
-                cost = own[p] + turns[(p ^ o) & 1] + per_mm * abs(at[p] - at[o])
-                if (p ^ o) & 2:
-                    cost += effort.swap_ends
-                if (p ^ o) & 1:
-                    cost += effort.stance_change
-                row[p] = even(cost)
-        move.append(row)
+            # by what changes: nothing, the stance, the end that the hook faces, both
+            same_end = (turns[0], turns[1] + effort.stance_change)
+            change = (*same_end, *(cost + effort.swap_ends for cost in same_end))
+            for o in range(4 * j, 4 * j + 4):
+                row, from_mm = move[o], at[o]
+                for p in range(4 * i, 4 * i + 4):
+                    row[p] = even(own[p] + per_mm * abs(at[p] - from_mm) + change[(p ^ o) & 3])
     return move, own
 
 
@@ -163,7 +162,7 @@ def solve(checks: Checks, effort: Effort, rules: Rules) -> Found:
     """The cheapest way under these weights and rules. `complete`: proved (cheapest, or that there is none)."""
     if checks.without_room(rules):
         return Found(None, inf, 0, True)
-    if checks.count - rules.begun.bit_count() > PROVED_UP_TO:
+    if checks.count - rules.begun.bit_count() > PROVED_BENDS:
         return _beam(checks, effort, rules)
     return _proved(checks, effort, rules) or _beam(checks, effort, rules)
 
@@ -274,8 +273,8 @@ def _walk_back(parent: dict[tuple[int, int], int], made: int, o: int) -> tuple[i
 
 
 def _beam(checks: Checks, effort: Effort, rules: Rules) -> Found:
-    """Bend by bend the cheapest states, up to `BEAM_WIDTH`, and as few as `LEAST_WIDTH` where a bend's share of the
-    budget is spent; not proved."""
+    """Bend by bend the cheapest states, up to `STATES_KEPT`, and `STATES_KEPT_AT_LEAST` where a bend's share of
+    the budget is spent; not proved."""
     move, own = move_costs(checks.piece, effort)
     level: list[tuple[float, int, tuple[int, ...]]] = [(0.0, rules.begun, ())]
     nodes = 0
@@ -293,7 +292,7 @@ def _beam(checks: Checks, effort: Effort, rules: Rules) -> Found:
         checks.budget.take(len(level) * checks.count)
         kept: list[tuple[float, int, tuple[int, ...]]] = []
         for _, entry in sorted([(even(entry[0]), entry) for entry in best.values()]):
-            if len(kept) >= (LEAST_WIDTH if checks.budget.done >= share_end else BEAM_WIDTH):
+            if len(kept) >= (STATES_KEPT_AT_LEAST if checks.budget.done >= share_end else STATES_KEPT):
                 break
             nodes += 1
             p = entry[2][-1]
@@ -311,7 +310,7 @@ def _hopeless(checks: Checks, rules: Rules) -> list[Blocked]:
     diagnosis looks through, those of which none can be the last. Both are proofs: made bends only take room away."""
     out = [checks.nearest_room(rules.begun, i, rules) for i in range(checks.count) if not rules.begun >> i & 1]
     found = sorted((blocked for blocked in out if blocked is not None), key=_shortfall)
-    if found or checks.count <= PROVED_UP_TO:
+    if found or checks.count <= PROVED_BENDS:
         return found
     stuck = checks.without_room(rules)
     among = [

@@ -15,13 +15,12 @@ from math import ceil, inf
 from typing import NamedTuple
 
 from racewright.bends.model import Bend
-from racewright.budget import Budget
+from racewright.budget import OFFCUTS_USED, Budget
 from racewright.geometry.chain import Turn
 from racewright.geometry.vector import even
 from racewright.sticks.model import SAME_MM, Ease, RunPiece, Split, StickRules, Verdict, straight_ease
 from racewright.sticks.places import Places
 
-MOST_OFFCUTS = 8
 _EVEN_COST = 1e-9
 _BOUND_SLACK = 1e-6
 
@@ -60,7 +59,7 @@ class Search:
         rules: StickRules,
         verdict: Verdict | None = None,
         *,
-        most_offcuts: int = MOST_OFFCUTS,
+        most_offcuts: int = OFFCUTS_USED,
         bound: float = inf,
         quick: bool = False,
         refused: Iterable[PieceKey] = (),

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from math import inf
 
 from racewright.bends.model import Bend
-from racewright.budget import SPLIT, SPLIT_AROUND, SPLIT_ASKED, Budget
+from racewright.budget import OFFCUTS_USED, SPLIT, SPLIT_AROUND, SPLIT_ASKED, Budget
 from racewright.geometry.chain import Turn
 from racewright.sticks.model import Bendable, Ease, RunPiece, Split, StickRules, Verdict, straight_ease
 from racewright.sticks.refusal import no_split
-from racewright.sticks.search import MOST_OFFCUTS, Search
+from racewright.sticks.search import Search
 
 #: Offcuts with which a sweep ends in time.
 _FEW_OFFCUTS = 3
@@ -50,12 +50,12 @@ def _cheapest(
     found = search.run(budget.share(2))
     if found is None and best is not None:
         search, found = quick, best
-    for most in (_FEW_OFFCUTS, MOST_OFFCUTS):
+    for most in (_FEW_OFFCUTS, OFFCUTS_USED):
         bound = inf if found is None else found.cost
         other = Search(length_mm, turns, rules, most_offcuts=most, bound=bound)
         if not any(stick.offcut for stick in other.sticks):
             break
-        split = other.run(budget.share(1 if most == MOST_OFFCUTS else 2))
+        split = other.run(budget.share(1 if most == OFFCUTS_USED else 2))
         if split is not None or found is None:
             search, found = other, split
         if len(other.sticks) < len(set(rules.stock_mm)) + most:

@@ -6,9 +6,9 @@ from collections import defaultdict
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from racewright.budget import CUT_PAIRS, CUT_PIECES, CUT_TABLEAU_LENGTHS
 from racewright.errors import InputError, LimitError
 from racewright.takeoff.cutting_instance import (
-    MOST_SIZES,
     Bin,
     Instance,
     Packed,
@@ -22,8 +22,6 @@ from racewright.takeoff.cutting_model import CutPlan, CutRules, CutStick, Wanted
 from racewright.takeoff.cutting_search import search, shrink
 from racewright.units.said import said
 
-_MOST_PIECES = 200_000
-
 
 def cut_list(pieces: Sequence[WantedPiece], rules: CutRules | None = None) -> CutPlan:
     """Cut these pieces from the rules' sticks and offcuts.
@@ -34,8 +32,8 @@ def cut_list(pieces: Sequence[WantedPiece], rules: CutRules | None = None) -> Cu
     """
     rules = rules or CutRules()
     rules.check()
-    if len(pieces) > _MOST_PIECES:
-        raise InputError(f"{len(pieces)} pieces are too many at once.", hint=f"up to {_MOST_PIECES}", field="pieces")
+    if len(pieces) > CUT_PIECES:
+        raise InputError(f"{len(pieces)} pieces are too many at once.", hint=f"up to {CUT_PIECES}", field="pieces")
     for piece in pieces:
         check_length(piece.length_mm, f"piece {piece.label}", "pieces", open_low=True)
     return _Cutting(pieces, rules).plan()
@@ -122,7 +120,7 @@ class _Cutting:
             # Offcuts whole and the long pieces left out: no plan of all pieces can do with less than this one.
             easier, _, _ = self.instance(full=True)
             bound = cheap_bound(easier)
-            if len(easier.sizes) <= MOST_SIZES and self.rules.effort:
+            if len(easier.sizes) <= CUT_TABLEAU_LENGTHS and self.rules.effort:
                 bound = max(bound, relax(easier, {}).bound)
         instance, measure, sources = self.instance(full=False)
         found = search(instance, self.rules.effort)
@@ -145,7 +143,7 @@ class _Cutting:
         loads += [[] for _ in range(len(bins) - len(packed))]
         kerf, keep = -(-self.kerf // measure), -(-to_steps(self.rules.keep_mm) // measure)
         dealt = Dealt([instance.bins[k].cap for k in bins], loads, kerf, keep)
-        dealt.improve(6000 * self.rules.effort)
+        dealt.improve(CUT_PAIRS * self.rules.effort)
         index = {s: j for j, s in enumerate(instance.sizes)}
         out = []
         for k, load in zip(bins, dealt.loads, strict=True):

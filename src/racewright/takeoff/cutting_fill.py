@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
+from racewright.budget import CUT_FILLINGS
 from racewright.takeoff.cutting_instance import Counts, Instance, Packed, size_of
 from racewright.takeoff.cutting_knapsack import fullest_filling
 
-_MOST_FILLINGS = 400
 Outcome = Literal["found", "impossible", "gave up"]
 
 
@@ -149,7 +149,7 @@ class _Completion:
             self.nodes += 1
             if self.nodes > self.most_nodes * 20:
                 raise _TooMany
-            if len(out) >= _MOST_FILLINGS:
+            if len(out) >= CUT_FILLINGS:
                 self.cut_short = True
                 return
             if room - behind[i] > slack:

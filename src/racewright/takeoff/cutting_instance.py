@@ -23,6 +23,7 @@ from functools import reduce
 from math import ceil, gcd
 from typing import NamedTuple
 
+from racewright.budget import CUT_BOUND_LENGTHS
 from racewright.takeoff.cutting_knapsack import best_filling
 
 Counts = tuple[int, ...]
@@ -85,9 +86,6 @@ def size_of(instance: Instance, counts: Sequence[int]) -> int:
     return sum(s * c for s, c in zip(instance.sizes, counts, strict=True) if c)
 
 
-_MOST_THRESHOLDS = 400
-
-
 def bound_by_values(instance: Instance, values: Sequence[int], uppers: Sequence[int]) -> int:
     """The bound in the notation above, rounded up to what weights can add up to. `uppers`: z_k or more."""
     total = sum(v * d for v, d in zip(values, instance.demand, strict=True))
@@ -129,8 +127,8 @@ def l2_bound(instance: Instance, cap: int) -> int:
     go beside those above half a stick or into sticks of their own."""
     pairs = list(zip(instance.sizes, instance.demand, strict=True))
     thresholds = [0, *sorted({s for s, _ in pairs if 2 * s <= cap})]
-    if len(thresholds) > _MOST_THRESHOLDS:
-        thresholds = thresholds[:: -(-len(thresholds) // _MOST_THRESHOLDS)]
+    if len(thresholds) > CUT_BOUND_LENGTHS:
+        thresholds = thresholds[:: -(-len(thresholds) // CUT_BOUND_LENGTHS)]
     best = 0
     for a in thresholds:
         alone = sum(d for s, d in pairs if s > cap - a)
@@ -142,8 +140,6 @@ def l2_bound(instance: Instance, cap: int) -> int:
     return best
 
 
-#: Above so many sizes the tableau is too slow by hand; the cheap bounds and fillings must do.
-MOST_SIZES = 150
 _SCALE = 1 << 24
 _TINY = 1e-9
 

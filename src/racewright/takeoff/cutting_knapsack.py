@@ -11,10 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-_MOST_NODES = 6000
-_MOST_CELLS = 4000
-_FILL_NODES = 1500
-_MOST_BITS = 100_000
+from racewright.budget import CUT_BITS, CUT_CELLS, CUT_FILL_NODES, CUT_NODES, CUT_PAIRS
 
 
 class Filling(NamedTuple):
@@ -26,14 +23,14 @@ class Filling(NamedTuple):
 
 
 def best_filling(
-    values: Sequence[int], sizes: Sequence[int], limits: Sequence[int], cap: int, most_nodes: int = _MOST_NODES
+    values: Sequence[int], sizes: Sequence[int], limits: Sequence[int], cap: int, most_nodes: int = CUT_NODES
 ) -> Filling:
     """Branch and bound by value for size; where that takes too long, dynamic programming over the capacity, which
     on a very fine measure is coarsened so that its value is an upper bound."""
     found, value, counts = _branch(values, sizes, limits, cap, most_nodes)
     if found:
         return Filling(value, counts, value)
-    step = -(-cap // _MOST_CELLS)
+    step = -(-cap // CUT_CELLS)
     upper, other = _table(values, [s // step for s in sizes], limits, cap // step, keep=step == 1)
     if step == 1:
         return Filling(upper, other, upper)
@@ -43,8 +40,8 @@ def best_filling(
 def fullest_filling(sizes: Sequence[int], limits: Sequence[int], cap: int) -> tuple[int, ...]:
     """The filling that leaves least of the capacity: long pieces first by branch and bound; where that takes too long,
     every sum that can be reached is one bit of a whole number (exact up to a fine measure, else the best found)."""
-    exact, value, counts = _branch(sizes, sizes, limits, cap, _FILL_NODES)
-    if exact or value == cap or cap > _MOST_BITS:
+    exact, value, counts = _branch(sizes, sizes, limits, cap, CUT_FILL_NODES)
+    if exact or value == cap or cap > CUT_BITS:
         return counts
     types = [j for j, (s, b) in enumerate(zip(sizes, limits, strict=True)) for _ in range(min(b, cap // s))]
     out = [0] * len(sizes)
@@ -147,9 +144,6 @@ def _top(values: Sequence[int], counts: Sequence[int]) -> int:
     return sum(v * c for v, c in zip(values, counts, strict=True))
 
 
-_MOST_PAIRS = 6000
-
-
 class Dealt:
     """Sticks as lists of sizes, in the measure of the instance; `caps` their capacities, `kerf` and `keep` likewise."""
 
@@ -163,7 +157,7 @@ class Dealt:
         left = room - self.kerf
         return left * left if left > 0 and left >= self.keep else 0
 
-    def improve(self, most_pairs: int = _MOST_PAIRS) -> None:
+    def improve(self, most_pairs: int = CUT_PAIRS) -> None:
         """Pairs in order of room, until none brings more or the limit is reached."""
         seen: set[tuple[object, ...]] = set()
         better = True

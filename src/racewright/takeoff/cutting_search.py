@@ -8,9 +8,18 @@ from collections import Counter
 from math import floor
 from typing import NamedTuple
 
+from racewright.budget import (
+    CUT_DIVE_CELLS,
+    CUT_DIVES,
+    CUT_EXACT_NODES,
+    CUT_EXACT_STICKS,
+    CUT_FEW_NODES,
+    CUT_FEW_PIECES,
+    CUT_FIRST_FIT_PIECES,
+    CUT_TABLEAU_LENGTHS,
+)
 from racewright.takeoff.cutting_fill import complete, fill_first_fit, fill_greedily
 from racewright.takeoff.cutting_instance import (
-    MOST_SIZES,
     Instance,
     Packed,
     Relaxed,
@@ -19,13 +28,6 @@ from racewright.takeoff.cutting_instance import (
     size_of,
     weight_of,
 )
-
-_DIVES = 12
-_MOST_FIRST_FIT = 3000
-_FEW_PIECES = 90
-_MOST_STICKS = 150
-#: Cells of the tableau and of fillings touched in dives, for each step of effort: a few seconds by hand.
-_WORK = 60_000_000
 
 
 class Found(NamedTuple):
@@ -76,18 +78,18 @@ class _Search:
             if self._done():
                 return
             self._take(fill_greedily(self.instance, k, forced=False))
-            if sum(self.instance.demand) <= _MOST_FIRST_FIT:
+            if sum(self.instance.demand) <= CUT_FIRST_FIT_PIECES:
                 self._take(fill_first_fit(self.instance, k))
 
     def _thorough(self) -> None:
         assert self.weight is not None
         pool: dict[Packed, None] = dict.fromkeys(self.best)
-        if len(self.instance.sizes) <= MOST_SIZES:
+        if len(self.instance.sizes) <= CUT_TABLEAU_LENGTHS:
             relaxed = relax(self.instance, pool, stop_at=self.weight)
             self._count(relaxed, self.instance)
             self.bound = max(self.bound, relaxed.bound)
-            for seed in range(_DIVES * self.effort):
-                if self._done() or self.work > _WORK * self.effort:
+            for seed in range(CUT_DIVES * self.effort):
+                if self._done() or self.work > CUT_DIVE_CELLS * self.effort:
                     return
                 self._dive(pool, relaxed, random.Random(seed) if seed else None)
                 if seed == 1:
@@ -101,9 +103,9 @@ class _Search:
         if self._done() or len(inst.bins) != 1 or self.weight is None:
             return
         sticks = self.bound // inst.bins[0].weight
-        if sticks > _MOST_STICKS or len(inst.sizes) > 2 * MOST_SIZES:
+        if sticks > CUT_EXACT_STICKS or len(inst.sizes) > 2 * CUT_TABLEAU_LENGTHS:
             return
-        answer = complete(inst, 0, sticks, 20_000 * self.effort)
+        answer = complete(inst, 0, sticks, CUT_EXACT_NODES * self.effort)
         self.looked_at += answer.nodes
         if answer.outcome == "found":
             self._take(answer.packed)
@@ -161,12 +163,12 @@ class _Search:
             if tail is not None:
                 self._take(fixed + tail)
         endless = rest.endless
-        few = sum(rest.demand) <= _FEW_PIECES and not any(b.limit for b in rest.bins)
+        few = sum(rest.demand) <= CUT_FEW_PIECES and not any(b.limit for b in rest.bins)
         if few and len(endless) == 1 and not self._done():
             cap, weight = rest.bins[endless[0]].cap, rest.bins[endless[0]].weight
             sticks = min((self.bound - weight_of(self.instance, fixed)) // weight, spare // weight - 1)
             if sticks * cap >= rest.total:
-                answer = complete(rest, endless[0], sticks, 1000)
+                answer = complete(rest, endless[0], sticks, CUT_FEW_NODES)
                 self.looked_at += answer.nodes
                 if answer.outcome == "found":
                     self._take(fixed + answer.packed)

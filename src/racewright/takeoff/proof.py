@@ -18,12 +18,11 @@ from typing import Any
 
 import msgspec
 
+from racewright.budget import CUT_PROOF_ARCS
 from racewright.errors import LimitError, MissingExtra
 from racewright.takeoff.cutting import instance_of
 from racewright.takeoff.cutting_instance import Instance, round_up
 from racewright.takeoff.cutting_model import CutPlan, to_mm, to_steps
-
-_MOST_ARCS = 400_000
 
 
 def prove(plan: CutPlan, *, seconds: float = 60.0) -> CutPlan:
@@ -123,13 +122,13 @@ def _arcs(instance: Instance) -> tuple[list[tuple[int, int, int]], set[int]]:
                 arcs.append((at, new, j))
                 layer[new] = times + 1
                 at, times = new, times + 1
-            if len(arcs) > _MOST_ARCS:
+            if len(arcs) > CUT_PROOF_ARCS:
                 raise LimitError(
-                    f"the exact proof has more than {_MOST_ARCS} steps for this list.",
+                    f"the exact proof has more than {CUT_PROOF_ARCS} steps for this list.",
                     hint="round the lengths to the tape, or prove one raceway at a time",
                     quantity="steps of the proof",
                     asked=float(len(arcs)),
-                    limit=float(_MOST_ARCS),
+                    limit=float(CUT_PROOF_ARCS),
                     unit="steps",
                 )
         reached |= set(layer)
