@@ -10,7 +10,7 @@ import pytest
 from racewright.errors import InputError, LimitError
 from racewright.operations.answer import ask
 from racewright.operations.plan import PlanAnswer, PlanRequest
-from racewright.plan.angles import printed_tables
+from racewright.plan.choices import printed_tables
 from racewright.plan.from_json import read_plan
 from racewright.plan.model import NoteBlock, Plan
 from racewright.plan.pipeline import plan_survey

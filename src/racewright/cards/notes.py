@@ -7,7 +7,7 @@ from racewright.cautions import DECIDES
 from racewright.drawing.metrics import text_width_mm, wrap
 from racewright.drawing.scene import Line, Primitive, Text, Weight
 from racewright.errors import SEVERITY_WORDS, Finding
-from racewright.plan.angles import PrintedTable, printed_tables
+from racewright.plan.choices import PrintedTable, printed_tables
 from racewright.plan.model import ALONG, NoteBlock, Plan, Step, ThumbComparison
 from racewright.units.tape import format_length
 

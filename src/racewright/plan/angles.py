@@ -1,10 +1,7 @@
-"""The offsets and saddles of a plan at the usual angles, side by side: room, degrees, handling, sensitivity to error.
+"""The offsets and saddles of a plan at the usual angles, side by side, as far as geometry says.
 
-A plan does not hold these tables: they are worked out from it where somebody looks at them. What the geometry says
-(`angle_tables`) is quick and stands on the page beside the plan; what a hand makes of each row (`printed_tables`) takes
-an order search a row and is worked out for the card. Handling is the order search's effort for the shape alone between
-the straights it has; sensitivity is how far its far end would scatter sideways for this person's hands, over the same
-stretch of run.
+A plan does not hold these tables: they are worked out from it where somebody looks at them. They are quick and stand on
+the page beside the plan; what a hand makes of each row, `plan/choices.py` works out for the card.
 """
 
 from __future__ import annotations
@@ -15,24 +12,15 @@ from math import degrees, radians, tan
 import msgspec
 
 from racewright.bends.choices import USUAL_ANGLES_DEG, Choice, ChoiceShape, choices
-from racewright.bends.model import BentPiece
 from racewright.bends.offset import offset
 from racewright.bends.saddle import four_bend_saddle, three_bend_saddle
 from racewright.bends.shape import Shape
-from racewright.fit.forecast import scatter_mm
-from racewright.geometry.vector import even
 from racewright.plan.model import Plan, PlannedShape
 from racewright.route.model import BendLimits, Crossing
-from racewright.sequence.order import least_effort
-from racewright.units.angle import format_angle
 from racewright.units.said import said, said_in
-from racewright.units.tape import TapeStyle, format_length
 
-HEADER = ("angle", "bends", "rise", "room", "shrink", "straight between", "total", "effort", "scatter", "")
 #: Angles nearer to one another than this are one: no level shows it.
 _SAME_RAD = radians(0.05)
-#: Shapes with one table between them that its title names beside the first.
-_MOST_NAMED = 3
 
 
 class AngleRow(msgspec.Struct, frozen=True, kw_only=True):
@@ -48,26 +36,16 @@ class AngleRow(msgspec.Struct, frozen=True, kw_only=True):
 
 class AngleTable(msgspec.Struct, frozen=True, kw_only=True):
     """The rows of one shape: its own kind at the usual angles and its own, a saddle with three and with four bends.
-    `lead_mm`, `tail_mm`: the conduit before and behind it in the run; `room_mm`: the stretch of run it may take."""
+    `room_mm`: the stretch of run it may take."""
 
     shape: PlannedShape
     rows: tuple[AngleRow, ...]
-    lead_mm: float
-    tail_mm: float
     room_mm: float
 
     @property
     def own_kind(self) -> tuple[AngleRow, ...]:
         """The rows with as many bends as are planned."""
         return tuple(row for row in self.rows if row.bends == self.shape.count)
-
-
-class PrintedTable(msgspec.Struct, frozen=True, kw_only=True):
-    """A table in words; the last cell of a row is free text."""
-
-    title: str
-    header: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
 
 
 def angle_tables(plan: Plan) -> tuple[AngleTable, ...]:
@@ -82,17 +60,6 @@ def angle_tables(plan: Plan) -> tuple[AngleTable, ...]:
             for shape in plan.shapes
             if shape.count and shape.kind not in ("turn", "kick")
         )
-
-
-def printed_tables(plan: Plan) -> tuple[PrintedTable, ...]:
-    """The tables as the card has them, with the effort and the scatter of every row; shapes whose tables read alike
-    share one, with the handling of the first of them."""
-    with said_in(plan.tape):
-        alike: dict[tuple[object, ...], list[AngleTable]] = {}
-        for table in angle_tables(plan):
-            rows = tuple((_cells(row, plan.tape), row.choice.reason, row.planned) for row in table.rows)
-            alike.setdefault((format_length(table.room_mm, plan.tape), rows), []).append(table)
-        return tuple(_printed(plan, tables[0], [t.shape.label for t in tables[1:]]) for tables in alike.values())
 
 
 def _table(
@@ -112,9 +79,7 @@ def _table(
             planned = count == shape.count and abs(angle - radians(shape.angle_deg)) < _SAME_RAD
             choice, made, rise = _at(shape, angle, count, limits, room)
             rows.append(AngleRow(choice=choice, bends=count, rise_mm=rise, made=made, planned=planned))
-    return AngleTable(
-        shape=shape, rows=tuple(rows), lead_mm=arcs[first][0], tail_mm=length_mm - arcs[last][1], room_mm=room
-    )
+    return AngleTable(shape=shape, rows=tuple(rows), room_mm=room)
 
 
 def _angles(shape: PlannedShape) -> list[float]:
@@ -162,57 +127,3 @@ def _clearing(
         spacing_mm=made.turns[1].arc_start_mm,
     )
     return choice, made if fits else None, made.rise_mm
-
-
-def _weighed(plan: Plan, table: AngleTable, made: Shape) -> tuple[float | None, float]:
-    """The effort of the best order (None: no order), and the scatter sideways (mm)."""
-    # handled on the straight conduit, before any other bend of the run exists
-    width = plan.pieces[0].outside_diameter_mm
-    length = table.lead_mm + made.developed_mm + table.tail_mm
-    effort = least_effort(made.bends(table.lead_mm), length, width, plan.shoe)
-    spare = max(0.0, table.room_mm - made.plan_mm) / 2.0
-    piece = BentPiece(cut_length_mm=made.developed_mm + 2.0 * spare, outside_diameter_mm=width, bends=made.bends(spare))
-    return effort, scatter_mm(piece, plan.hand)
-
-
-def _printed(plan: Plan, table: AngleTable, like_it: Sequence[str]) -> PrintedTable:
-    weighed = [None if row.made is None else _weighed(plan, table, row.made) for row in table.rows]
-    possible = [i for i, found in enumerate(weighed) if found is not None and found[0] is not None]
-    calmest = min(possible, key=lambda i: even(weighed[i][1]), default=None)  # type: ignore[index]
-    easy = min(possible, key=lambda i: even(weighed[i][0]), default=None)  # type: ignore[index, arg-type]
-    rows: list[tuple[str, ...]] = []
-    for i, (row, found) in enumerate(zip(table.rows, weighed, strict=True)):
-        if found is None:
-            rows.append((format_angle(row.choice.angle_rad), str(row.bends), *("",) * 7, row.choice.reason))
-            continue
-        notes = ["planned"] if row.planned else []
-        notes += ["least effort"] if i == easy else []
-        notes += ["least sensitive to error"] if i == calmest else []
-        notes += [] if found[0] is not None else ["no bending order here"]
-        rows.append((*_cells(row, plan.tape), *_hand_cells(found, plan.tape), ", ".join(notes)))
-    return PrintedTable(title=f"Choices for {_named(table.shape.label, like_it)}", header=HEADER, rows=tuple(rows))
-
-
-def _named(label: str, like_it: Sequence[str]) -> str:
-    """'Saddle 1', or with those like it: 'Saddle 1 (so for Saddle 2, Saddle 3 and 4 more)'."""
-    if not like_it:
-        return label
-    more = len(like_it) - _MOST_NAMED
-    names = ", ".join(like_it[:_MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
-    return f"{label} (so for {names})"
-
-
-def _cells(row: AngleRow, tape: TapeStyle) -> tuple[str, ...]:
-    choice = row.choice
-    lengths = (row.rise_mm, choice.plan_mm or 0.0, choice.shrink_mm or 0.0, choice.straight_mm)
-    return (
-        format_angle(choice.angle_rad),
-        str(row.bends),
-        *(format_length(length, tape) for length in lengths),
-        format_angle(choice.total_rad),
-    )
-
-
-def _hand_cells(found: tuple[float | None, float], tape: TapeStyle) -> tuple[str, str]:
-    effort, scatter = found
-    return "-" if effort is None else f"{effort:.1f}", f"± {format_length(scatter, tape)}"

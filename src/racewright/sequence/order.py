@@ -72,19 +72,6 @@ def find_order(
     return OrderAnswer(ways=found, proved=best.complete, nodes=best.nodes)
 
 
-def least_effort(
-    bends: Sequence[Bend],
-    cut_length_mm: float,
-    outside_diameter_mm: float,
-    bender: BenderProfile,
-    settings: HandlingSettings = DEFAULT_SETTINGS,
-) -> float | None:
-    """What the cheapest way costs (points, to a millionth), or None where none was found."""
-    checks = Checks(Piece(bends, cut_length_mm, outside_diameter_mm, bender, settings))
-    found = solve(checks, settings.effort, Rules(((0, 1),) * checks.count))
-    return None if found.options is None else found.cost
-
-
 def can_be_bent(
     bends: Sequence[Bend],
     cut_length_mm: float,

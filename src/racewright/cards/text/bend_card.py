@@ -28,7 +28,7 @@ from racewright.cards.words import (
 )
 from racewright.cautions import DECIDES
 from racewright.errors import SEVERITY_WORDS, Finding
-from racewright.plan.angles import PrintedTable, printed_tables
+from racewright.plan.choices import PrintedTable, printed_tables
 from racewright.plan.model import ALONG, MarkedBend, NoteBlock, Plan, PlannedPiece, ThumbComparison
 from racewright.printable import printable
 from racewright.sequence.words import clock_words, mark_names
