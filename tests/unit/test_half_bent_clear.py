@@ -133,7 +133,12 @@ def test_bends_made_too_small_are_bent_further_first_and_the_rest_stays_as_plann
     planned = json.loads(ask_json("plan", json.dumps({"survey": survey})))["plan"]["pieces"][0]["bends"]
     answer = remark(survey, [{"number": 1, "angle_deg": planned[0]["angle_deg"] - 2.5}])
     assert answer["met"]
-    assert answer["notes"][:2] == ["Bend mark 1 another 2 1/2°.", "The rest is bent as planned."]
+    assert answer["notes"][:3] == [
+        "Bend mark 1 another 2 1/2°.",
+        f"Mark 1: set the shoe on it as when it was bent, hook toward end {planned[0]['hook']}, and pull on to 22 1/2°;"
+        f" the arc goes on toward end {'B' if planned[0]['hook'] == 'A' else 'A'} from where it ends.",
+        "The rest is bent as planned.",
+    ]
     assert (answer["marks"][0]["number"], answer["marks"][0]["further_deg"]) == (1, pytest.approx(2.5))
     assert sum("little at a time" in caution for caution in answer["cautions"]) == 1
     as_planned = remark(survey, [{"number": 1, "angle_deg": planned[0]["angle_deg"]}])
@@ -142,6 +147,102 @@ def test_bends_made_too_small_are_bent_further_first_and_the_rest_stays_as_plann
         was = planned[mark["number"] - 1]
         assert mark["mark"]["mm"] == pytest.approx(was["mark_mm"], abs=1e-6)
         assert mark["angle_deg"] == pytest.approx(was["angle_deg"])
+
+
+def test_an_arc_that_is_bent_further_goes_on_from_where_it_ends() -> None:
+    """Its own kinematics: the conduit as a chain of half millimetres, each of which turns once the shoe has rolled over
+    it. Those that were bent stay bent, the next ones away from the hook bend now: the shape is that of the answer."""
+    for walk in (
+        [{"leg": "30", "to": "back"}, {"turn": "left"}, {"leg": "28"}],
+        [{"leg": "70", "features": [{"saddle": {"name": "door head", "centre": "33", "rise": "3 1/4"}}]}],
+    ):
+        survey = saddle_survey(walk=walk)
+        planned = json.loads(ask_json("plan", json.dumps({"survey": survey})))["plan"]
+        radius = planned["bender"]["radius_mm"]
+        for bend in planned["pieces"][0]["bends"]:
+            if bend["order"] != 1:
+                continue
+            small = bend["angle_deg"] - 3.0
+            answer = remark(survey, [{"number": bend["number"], "angle_deg": small}])
+            again = next(mark for mark in answer["marks"] if mark["number"] == bend["number"])
+            assert again["further_deg"] == pytest.approx(3.0)
+            assert again["mark"]["mm"] == pytest.approx(bend["mark_mm"], abs=1e-6)
+            start = _start({**again, "angle_deg": small}, planned)
+            forward = bend["hook"] == "A"
+            bent = _rolled(radius, start if forward else start + radius * radians(small), small, forward)
+            further = _rolled(radius, bent[1], 3.0, forward)
+            arc = sorted((bent[0], further[1]))
+            mine = _chain(1500.0, [(min(bent), max(bent)), (min(further), max(further))], radius)
+            theirs = _chain(
+                1500.0,
+                [(_start(again, planned), _start(again, planned) + radius * radians(again["angle_deg"]))],
+                radius,
+            )
+            assert arc[0] == pytest.approx(_start(again, planned), abs=1e-6)
+            assert mine == pytest.approx(theirs, abs=0.5)
+
+
+def _rolled(radius: float, at: float, angle_deg: float, forward: bool) -> tuple[float, float]:
+    """From where to where the shoe rolls for an angle, away from its hook."""
+    long = radius * radians(angle_deg)
+    return at, at + long if forward else at - long
+
+
+def _chain(length: float, arcs: list[tuple[float, float]], radius: float) -> tuple[float, float, float]:
+    """Where a chain of half millimetres ends, and which way it goes there."""
+    x = y = slope = 0.0
+    step = 0.5
+    for k in range(round(length / step)):
+        middle = (k + 0.5) * step
+        turn = step / radius if any(a <= middle < b for a, b in arcs) else 0.0
+        x, y, slope = x + step * cos(slope + turn / 2), y + step * sin(slope + turn / 2), slope + turn
+    return x, y, 100.0 * slope
+
+
+def test_a_piece_that_nothing_makes_fit_is_scrap_and_says_what_can_be_saved(tmp_path: Path) -> None:
+    survey = saddle_survey()
+    planned = json.loads(ask_json("plan", json.dumps({"survey": survey})))["plan"]
+    made = [{"number": 1, "angle_deg": 24.0}, {"number": 2, "angle_deg": 61.0}]
+    answer = remark(survey, made)
+    told = answer["findings"][0]
+    assert (told["rule"], told["severity"]) == ("replan.scrap", "problem")
+    # by hand: the straights of what is bent so far, the arcs from the marks by the shoe's figures
+    bends, radius = planned["pieces"][0]["bends"], planned["bender"]["radius_mm"]
+    arcs = []
+    for bend, item in zip(bends, made, strict=False):
+        start = _start({**bend, "mark": {"mm": bend["mark_mm"]}, "angle_deg": item["angle_deg"]}, planned)
+        arcs.append((start, start + radius * radians(item["angle_deg"])))
+    straights = [arcs[0][0], arcs[1][0] - arcs[0][1], planned["pieces"][0]["cut_length_mm"] - arcs[1][1]]
+    assert told["measured"] == pytest.approx(max(straights), abs=1e-6)
+    where = ("at end A", "between its bends", "at end B")[straights.index(max(straights))]
+    assert where in told["message"]
+    assert not any("bent as planned" in note for note in answer["notes"])
+    file = tmp_path / "scrap.json"
+    file.write_text(json.dumps({"racewright": 1, **survey}), encoding="utf-8")
+    assert cli.main(["remark", str(file), "--made", "1: angle 24", "--made", "2: angle 61"]) == 1
+    assert "replan.scrap" not in loud(remark(survey, [{"number": 1, "angle_deg": 20.0}]))
+
+
+@pytest.mark.parametrize(("leg", "fits"), [("7 1/2", False), ("30", True)])
+def test_a_threaded_end_is_cut_back_only_where_a_die_has_room(leg: str, fits: bool) -> None:
+    walk = [{"leg": leg, "to": "back"}, {"turn": "left"}, {"leg": "28"}]
+    survey = saddle_survey(walk=walk, cut="after")
+    survey["run"] |= {"raceway": "RMC 1/2"}
+    survey["run"] |= {"start": {"fitting": "threaded"}, "end": {"fitting": "threaded"}}
+    plan = json.loads(ask_json("plan", json.dumps({"survey": survey})))
+    assert "error" not in plan, plan
+    piece = plan["plan"]["pieces"][0]
+    assert piece["end_a"]["thread"]
+    mark = piece["bends"][0]["mark_mm"]
+    answer = remark(survey, [{"number": 1, "mark": f"{mark + 14.0:.4f} mm"}])
+    told = [f for f in answer["findings"] if f["rule"] == "replan.thread"]
+    assert (answer["trim_a_mm"] > 0.0) == fits
+    assert (told == []) == fits
+    if not fits:
+        assert told[0]["allowed"] == pytest.approx(piece["end_a"]["insertion_mm"] + 75.0)
+        assert told[0]["measured"] < told[0]["allowed"]
+    else:
+        assert any("thread it again" in note for note in answer["notes"])
 
 
 def test_the_plane_of_the_first_bend_made_is_no_error() -> None:

@@ -108,6 +108,11 @@ def thread_findings(
         )
 
 
+def straight_for_thread_mm(end: PieceEnd) -> float:
+    """Straight that an end must have for its thread to be cut once the piece is bent; 0 where it has no thread."""
+    return end.insertion_mm + DIE_MM if end.thread else 0.0
+
+
 def _straights_mm(piece: BentPiece) -> tuple[float, float]:
     if not piece.bends:
         return piece.cut_length_mm, piece.cut_length_mm

@@ -2,8 +2,10 @@
 that before it looks for new marks.
 
 The rolls of a piece count from its first bend made: before that there is nothing that they could be off against, and
-the piece goes into its fitting at end A in any direction. A bend made too small is bent further, its tangent point on
-the hook's side stays. A bend made too far along is brought to its place by trimming end A.
+the piece goes into its fitting at end A in any direction. A bend made too small is bent further: the shoe stands on its
+mark again, the conduit lies in it as far as it is bent, and the arc goes on from where it ends, away from the hook. So
+the tangent point on the hook's side stays, and the straight beyond the arc gives what the arc takes. A bend made too
+far along is brought to its place by trimming end A.
 """
 
 from __future__ import annotations
@@ -84,7 +86,7 @@ class Begun(NamedTuple):
 def begun(plan: BentPiece, made: Sequence[MadeBend], end_a: EndA, hooks: Sequence[HookEnd] = ()) -> tuple[Begun, ...]:
     """The piece as it is made, then with what is made mended: further bent, trimmed at end A, and both. `made` in the
     order in which it was bent. Raises InputError for bends that the piece does not have."""
-    base = _as_made(plan, made)
+    base = as_made(plan, made)
     turned = 0.0
     if end_a.turns and made:
         first = made[0].number - 1
@@ -98,7 +100,9 @@ def begun(plan: BentPiece, made: Sequence[MadeBend], end_a: EndA, hooks: Sequenc
     return tuple(out)
 
 
-def _as_made(piece: BentPiece, made: Sequence[MadeBend]) -> BentPiece:
+def as_made(piece: BentPiece, made: Sequence[MadeBend]) -> BentPiece:
+    """The piece with what was measured on its made bends, the rest as planned. Raises InputError for bends that it does
+    not have."""
     for item in made:
         if not 1 <= item.number <= len(piece.bends):
             raise InputError(

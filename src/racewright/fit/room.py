@@ -15,7 +15,7 @@ from racewright.bends.model import BentPiece
 from racewright.fit.jacobian import Walk, point_move, walk
 from racewright.geometry.chain import Arc, Centreline, Line, Turn
 from racewright.geometry.clearance import Nearest, least_distance
-from racewright.geometry.solids import Obstacle, Wall, probe_of
+from racewright.geometry.solids import HalfSpace, Obstacle, OutsideCorner, Wall, probe_of
 from racewright.geometry.vector import Frame, Vec, dot
 
 Unknown = Literal["start", "angle", "roll", "cut"]
@@ -76,9 +76,9 @@ class Surroundings(NamedTuple):
         return worst if worst > _VALID_MM else 0.0
 
     def hit(self, piece: BentPiece) -> bool:
-        """Whether the piece runs into a thing; into a wall deeper than it may be pressed."""
+        """Whether the piece runs into a thing. A wall is none: straps draw conduit onto it, and it may end before."""
         kept = zip(self.things, self.left_mm(piece), strict=True)
-        return any(thing.judged and left < min(0.0, thing.wanted_mm - thing.give_mm) - _SAME_MM for thing, left in kept)
+        return any(left < -_SAME_MM for thing, left in kept if not isinstance(thing.solid, HalfSpace | OutsideCorner))
 
     def worst_contact(self, piece: BentPiece) -> Contact | None:
         """Where the piece misses most of the wanted room, none given away; None where it keeps all of it. Of places

@@ -14,7 +14,7 @@ from racewright.fit.made import Mended
 from racewright.fit.measured import BACK, INCHES, gap_words, way_vector
 from racewright.geometry.vector import Frame, Vec, cross, dot, even, sub
 from racewright.sequence.words import clock_words, mark_names
-from racewright.tools.benders import MadeBy
+from racewright.tools.benders import HookEnd, MadeBy
 from racewright.units.angle import format_angle
 from racewright.units.said import said
 from racewright.units.tape import TapeStyle, format_length, read_tape
@@ -223,6 +223,19 @@ def further_words(number: int, by_rad: float, how: MadeBy = "hand shoe") -> str:
     if how == "heat":
         return f"heat {name} again and {'open it by' if by_rad < 0.0 else 'bend it another'} {size}"
     return f"open {name} by {size}" if by_rad < 0.0 else f"bend {name} another {size}"
+
+
+def again_words(number: int, hook: HookEnd, angle_rad: float, *, as_before: bool) -> str:
+    """How the shoe is set to bend a made bend further, and where its arc goes on. `as_before`: the hook faces the end
+    that it faced when the bend was made, so the shoe stands on the same pencil mark."""
+    name, grows = mark_names([number]), "B" if hook == "A" else "A"
+    if as_before:
+        way = f"set the shoe on it as when it was bent, hook toward end {hook}"
+        goes = f"the arc goes on toward end {grows} from where it ends"
+    else:
+        way = f"set the shoe on its new mark, hook toward end {hook}, where the arc shall end"
+        goes = "what is straight up to there bends"
+    return f"{name[0].upper()}{name[1:]}: {way}, and pull on to {format_angle(angle_rad)}; {goes}."
 
 
 def replan_words(plan: BentPiece, now: BentPiece, done: set[int], tape: TapeStyle = INCHES) -> list[str]:

@@ -8,13 +8,15 @@ from typing import Annotated, Literal
 
 import msgspec
 
+from racewright.assembly.threads import straight_for_thread_mm
 from racewright.cautions import cautions_for
 from racewright.errors import Finding, InputError
 from racewright.fit.by_hand import HandBend, LeftToBend, largest_angle_rad, left_to_bend
-from racewright.fit.made import EndA, MadeBend
+from racewright.fit.made import EndA, MadeBend, as_made
 from racewright.fit.measured import MARKS_COUNT
 from racewright.fit.replan import ReplanAnswer, replan
-from racewright.fit.words import mended_words
+from racewright.fit.scrap import scrap_finding
+from racewright.fit.words import again_words, mended_words, move_words
 from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
 from racewright.operations.bent import Bent, BentRequest, RoomLeft, bent, room_left
 from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
@@ -134,7 +136,8 @@ def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
             tape=tape,
         )
         numbers = [item.number for item in made]
-        answer, left = _best(asked, answers, numbers, have_mm)
+        fit_die, no_die = _with_room_for_the_die(asked, answers, numbers)
+        answer, left = _best(asked, fit_die, numbers, have_mm)
         checked = recheck(asked.plan, piece, answer.piece)
         marks = _new_marks(asked, answer, made, left, have_mm)
         room = room_left(asked.plan, checked)
@@ -155,7 +158,10 @@ def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
         notes=(*_notes(asked, answer, left, have_mm - answer.trim_mm), *room_words(asked.plan, checked)),
         other_order=not left.as_planned,
         room=room,
-        findings=_findings(asked, answer, left, checked, numbers),
+        findings=(
+            *_not_fit(asked, answer, left, made, no_die, have_mm),
+            *_findings(asked, answer, left, checked, numbers),
+        ),
         not_included=(*checked.not_checked, *NOT_INCLUDED),
         cautions=cautions_for(*(correcting_care if answer.further else bending_care)(asked.shoe, asked.stances), "cut"),
     )
@@ -209,6 +215,55 @@ def _made_bend(asked: Bent, item: MadeReading, at: str) -> MadeBend:
         start = arc_start_from_mark_mm(mark, angle, bend.hook, bend.reference, asked.shoe)
     roll = radians(bend.roll_deg + (item.roll_off_deg or 0.0))
     return MadeBend(number=item.number, arc_start_mm=start, angle_rad=angle, roll_rad=roll)
+
+
+def _with_room_for_the_die(
+    asked: Bent, answers: Sequence[ReplanAnswer], made: Sequence[int]
+) -> tuple[list[ReplanAnswer], list[ReplanAnswer]]:
+    """The ways that can be threaded at end A, and those whose made bends leave no straight there for a die once the end
+    is cut back."""
+    least_mm = straight_for_thread_mm(asked.piece.end_a)
+    fit: list[ReplanAnswer] = []
+    barred: list[ReplanAnswer] = []
+    for answer in answers:
+        straight = min(answer.piece.bends[number - 1].arc_start_mm for number in made)
+        (barred if answer.trim_mm > 0.0 and straight < least_mm else fit).append(answer)
+    return fit, barred
+
+
+def _not_fit(
+    asked: Bent,
+    answer: ReplanAnswer,
+    left: LeftToBend,
+    made: Sequence[MadeBend],
+    no_die: Sequence[ReplanAnswer],
+    have_mm: float,
+) -> tuple[Finding, ...]:
+    """That the piece is scrap, where no way fits; that a better way cuts end A back too near a bend to be threaded."""
+    piece, tape = asked.piece, asked.tape
+    found: list[Finding] = []
+    numbers = [item.number for item in made]
+    if answer.hopeless or not left.possible:
+        now = as_made(asked.arcs, made)
+        found.append(scrap_finding(piece.label, now, numbers, from_mm=-piece.extra_a_mm, to_mm=have_mm, tape=tape))
+    if no_die and no_die[0].rank < answer.rank:
+        straight = min(no_die[0].piece.bends[number - 1].arc_start_mm for number in numbers)
+        least_mm = straight_for_thread_mm(piece.end_a)
+        found.append(
+            Finding(
+                rule="replan.thread",
+                severity="caution",
+                message=f"cut back by {format_length(no_die[0].trim_mm, tape)}, end A would have"
+                f" {format_length(straight, tape)} of straight, and a die wants {format_length(least_mm, tape)} to cut"
+                " its thread again: it is not cut back.",
+                citation="common practice, no source",
+                where=f"{piece.label}, end A",
+                measured=straight,
+                allowed=least_mm,
+                unit="mm",
+            )
+        )
+    return tuple(found)
 
 
 def _best(
@@ -335,19 +390,28 @@ def _pointer_slope(bends: Sequence[MarkedBend]) -> float:
 
 
 def _notes(asked: Bent, answer: ReplanAnswer, left: LeftToBend, have_mm: float) -> tuple[str, ...]:
-    piece, tape = asked.piece, asked.tape
+    piece, tape, now = asked.piece, asked.tape, answer.piece
     mended = mended_words(answer, tape, how=made_by(asked.shoe), threaded=bool(piece.end_a.thread))
     out = [f"{words[0].upper()}{words[1:]}." for words in mended]
+    if made_by(asked.shoe) != "heat":
+        again = {item.number: now.bends[item.number - 1].angle_rad for item in answer.further}
+        for step in left.bends:
+            if step.number in again:
+                same = step.hook == asked.bends[step.number - 1].hook
+                out.append(again_words(step.number, step.hook, again[step.number], as_before=same))
     cut_mm = answer.piece.cut_length_mm
     can = answer.possible and left.possible
-    if answer.plain and can and len(left.bends) > len(answer.further):
+    if answer.plain and can and not answer.hopeless and len(left.bends) > len(answer.further):
         out.append("The rest is bent as planned.")
     if answer.met:
         out.append("Worked out with these marks, the far end meets its fitting; measure it when it is bent.")
     if any(f.rule == "replan.end" for f in answer.findings):
         if abs(cut_mm - have_mm) < 0.1:
             out.append("The conduit in hand bounds it; if it is longer, say how long it is.")
-        if can:
+        if answer.later:
+            words = " and ".join(move_words(now, move, made_by(asked.shoe)) for move in answer.later)
+            out.append(f"Measure it when it is finished; made with these marks it is then corrected so: {words}.")
+        elif can and not answer.hopeless:
             so = "Measure it when it is finished" if answer.plain else "Or finish it as planned, measure it"
             out.append(f"{so}, and see whether it can be corrected.")
     elif read_tape(have_mm - cut_mm, tape).shown_mm > 0.0:
