@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, Phase, seed, settings
+from hypothesis import HealthCheck, Phase, given, seed, settings
 from web_client import HOST, page_files
 
 from racewright.store.run_store import RunStore
@@ -34,16 +34,27 @@ def app(tmp_path_factory: pytest.TempPathFactory) -> object:
     return build_app(have, page_files())
 
 
-@schema.parametrize()  # type: ignore[untyped-decorator]
-@seed(20)
-@settings(
-    max_examples=COUNT,
-    deadline=None,
-    phases=[Phase.generate],
-    suppress_health_check=list(HealthCheck),
-    database=None,
-)
-def test_no_request_breaks_the_server(case: Any, app: object) -> None:
+OPERATIONS = [found.ok() for found in schema.get_all_operations()]
+
+
+@pytest.mark.parametrize("operation", OPERATIONS, ids=lambda operation: operation.label)
+def test_no_request_breaks_the_server(operation: Any, app: object) -> None:
+    @seed(20)
+    @settings(
+        max_examples=COUNT,
+        deadline=None,
+        phases=[Phase.generate],
+        suppress_health_check=list(HealthCheck),
+        database=None,
+    )
+    @given(case=operation.as_strategy())
+    def ask(case: Any) -> None:
+        _hold(case, app)
+
+    ask()
+
+
+def _hold(case: Any, app: object) -> None:
     response = case.call(app=app, base_url=f"http://{HOST}", timeout=20)
     assert response.status_code < 500, response.text
     case.validate_response(
