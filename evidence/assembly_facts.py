@@ -398,7 +398,8 @@ def hold_threads(site: Site) -> None:
         whole = abs(piece["cut_length_mm"] - piece["stock_mm"]) < 0.5
         site.true("threads", own <= (2 if whole else 1), f"piece {p} has {own} threads of its stick")
         steps = [s for s in site.plan["steps"] if s["kind"] == "thread" and s["piece"] == p]
-        cut = sorted(end[-1].upper() for end, t in threads.items() if t == "cut")
+        waits = any(s["kind"] == "stop" and s["piece"] == p for s in site.plan["steps"])
+        cut = sorted(end[-1].upper() for end, t in threads.items() if t == "cut" and not waits)
         named = sorted(word for s in steps for word in s["title"].split() if word in ("A", "B"))
         site.true("threads", cut == named, f"piece {p} has threads cut at {cut}, and the steps say {named}")
         site.held.words |= {f"thread {t}" for t in threads.values() if t}

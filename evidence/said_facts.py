@@ -180,6 +180,9 @@ def _cut_lines(held: Held, plan: dict[str, Any], piece: dict[str, Any], half_ste
     """A line to cut on after bending lies on the straight conduit where the finished piece ends."""
     mine = [s for s in plan["steps"] if plan["pieces"][s["piece"] - 1]["label"] == piece["label"]]
     kinds = [s["kind"] for s in mine]
+    if "stop" in kinds:
+        held.true("cut line: waits", {"cut", "stock", "lay-out", "bend", "trim"}.isdisjoint(kinds), f"{kinds}")
+        return
     drawn = " ".join(s["detail"] for s in mine if s["kind"] == "lay-out")
     told = re.findall(rf"cut line ([AB]) at {LENGTH}", drawn)
     if not piece["trim_after"]:
@@ -198,8 +201,8 @@ def _cut_lines(held: Held, plan: dict[str, Any], piece: dict[str, Any], half_ste
 
 
 def _names(held: Held, plan: dict[str, Any]) -> None:
-    """Each bend's step names its order and mark, the mark alone where no order is known; what names a mark names one
-    that there is."""
+    """Each bend's step names its order and mark, and a piece has no such step where no order is known; what names a
+    mark names one that there is."""
     pieces = plan["pieces"]
     problems = {(f["rule"], f.get("where", "")) for f in plan["findings"] if f["severity"] == "problem"}
     without = {where for rule, where in problems if rule == "bend.order"}
@@ -209,9 +212,9 @@ def _names(held: Held, plan: dict[str, Any]) -> None:
         if step["kind"] == "bend":
             piece = pieces[step["piece"] - 1]
             bend = piece["bends"][step["bend"] - 1]
-            name = re.match(r"(?:(\d+)(?:st|nd|rd|th) b|B)end, mark (\d+) at (.*?): bend to ", step["title"])
-            order = None if piece["label"] in without else str(bend["order"])
-            right = name is not None and (name[1], int(name[2])) == (order, bend["number"])
+            name = re.match(r"(\d+)(?:st|nd|rd|th) bend, mark (\d+) at (.*?): bend to ", step["title"])
+            known = piece["label"] not in without
+            right = known and name is not None and (int(name[1]), int(name[2])) == (bend["order"], bend["number"])
             held.true(
                 "names: step", right and name is not None and name[3].startswith(bend["mark_tape"]), step["title"]
             )

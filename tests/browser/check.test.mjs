@@ -65,7 +65,7 @@ test("a rise is taken under the saddle's middle without a bend picked, and the s
   await ask();
   const said = await moves();
   assert.deepEqual(said, told("--rise", "3-1/4"));
-  await page.getByLabel("At which bend").selectOption({ label: await page.getByRole("option", { name: /^Bend 2:/ }).innerText() });
+  await page.getByLabel("At which bend").selectOption({ label: await page.getByRole("option", { name: /bend, mark 2:/ }).innerText() });
   assert.equal(await page.locator(".answer").count(), 0, "an answer to another question is gone");
   await ask();
   assert.deepEqual(await moves(), said);
@@ -114,18 +114,18 @@ test("new marks that do not do are shown as a problem, in the words of the comma
   const problem = /problem: [^:]*: ([^[]*) \[/.exec(command.replace(/\s+/g, " "))[1].toLowerCase();
   await anew();
   await pick("Part way");
-  await page.getByLabel(/^Angle of the bend/).fill("43");
+  await page.getByLabel(/^Angle of 1st bend, mark /).fill("43");
   await page.getByRole("button", { name: "New marks for the rest" }).tap();
   await page.locator(".notice.problem").waitFor();
   const said = await words();
   assert.ok(said.toLowerCase().includes(problem), `${problem}: ${said}`);
   assert.equal(await page.locator(".notice.good").count(), 0);
-  await page.getByLabel(/^Angle of the bend/).fill("23");
+  await page.getByLabel(/^Angle of 1st bend, mark /).fill("23");
   await page.getByRole("button", { name: "New marks for the rest" }).tap();
   await page.locator(".notice.good").waitFor();
   assert.equal(await page.locator(".notice.problem").count(), 0);
   const bare = (await words()).toLowerCase();
-  for (const text of ["hook to a", "bend to 45.5°, read after letting go", "do not rotate: line stays up", "rotate 180°: line down", "straps are not placed again with the new marks", "running blade"]) assert.ok(bare.includes(text), `${text}: ${bare}`);
+  for (const text of ["2nd bend, mark 2", "hook toward a", "bend to 45 1/2°, read after letting go", "do not rotate: line stays up", "rotate 180°: line down", "straps are not placed again with the new marks", "running blade"]) assert.ok(bare.includes(text), `${text}: ${bare}`);
 });
 
 // 422: what the engine refuses, as asked for above

@@ -83,8 +83,8 @@ test("another angle is taken by one tap, on the thing that it was shown for", as
   const page = await withSaddle();
   await openPlace(page, "See");
   const table = page.getByRole("region", { name: "suction pipe" });
-  await table.locator("tr.on", { hasText: "22.5°" }).waitFor();
-  await table.getByRole("button", { name: "Take 30 degrees" }).tap();
+  await table.locator("tr.on", { hasText: "22 1/2°" }).waitFor();
+  await table.getByRole("button", { name: "Take 30°" }).tap();
   await table.locator("tr.on", { hasText: "30°" }).waitFor();
   await settled(page);
   assert.match(await page.locator("table.marks").innerText(), /60°/);
@@ -130,7 +130,7 @@ test("Job says what is still to be measured and how far a run is bent; a length 
   const page = await withSaddle();
   await openPlace(page, "Bend");
   const step = page.locator(".step");
-  assert.equal(await step.getByRole("heading").innerText(), "Cut to");
+  assert.equal(await step.getByRole("heading").innerText(), 'Cut to 58 7/8"');
   assert.ok(shows((await step.locator(".big-cut").innerText()).replace(/\s+/g, " "), "58 7/8"));
   await page.getByRole("button", { name: "Done, next" }).tap();
   await openPlace(page, "Job");

@@ -68,7 +68,7 @@ def test_a_bend_in_the_dies_way_is_named(spare: float, severities: list[str]) ->
 
 
 def test_what_is_cut_after_bending_is_threaded_after_the_cut() -> None:
-    walk = "    - leg: 63\n      features:\n        - offset: {rise: 4, starts_at: 21, angle: 30}\n"
+    walk = "    - leg: 63\n      features:\n        - offset: {rise: 6, starts_at: 21, angle: 30}\n"
     head = "run:\n  name: cold store\n  raceway: RMC 1\n  start: {fitting: hub}\n  end: {fitting: hub}\n"
     before, after = (plan_run(survey_from_text(f"{head}{cut}  walk:\n{walk}").survey) for cut in ("", "  cut: after\n"))
     bench = {"cut", "stock", "thread", "lay-out", "trim", "ream"}

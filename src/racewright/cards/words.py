@@ -6,9 +6,8 @@ from typing import TYPE_CHECKING
 
 from racewright.bends import roles
 from racewright.cautions import DECIDES
-from racewright.sequence.words import ordinal
+from racewright.sequence.words import mark_words, ordinal, read_words
 from racewright.tools.benders import is_taught
-from racewright.units.angle import hand_angle
 from racewright.units.tape import TapeStyle, format_length, reading
 
 if TYPE_CHECKING:
@@ -35,15 +34,13 @@ def long_length(length_mm: float, tape: TapeStyle) -> str:
 def shoe_words(bend: MarkedBend) -> tuple[str, str]:
     """What stands on a bend's mark, and where the hook points; without a shoe, which end of the bend is there."""
     if not bend.on_shoe:
-        return "bend begins" if bend.hook == "A" else "bend ends", ""
+        return mark_words(bend.reference, bend.hook, on_shoe=False)
     return bend.reference, hook_arrow(bend)
 
 
 def pull_words(bend: MarkedBend) -> str:
     """When the pointer must show the angle, and what it leaves."""
-    if bend.pointer_basis == "under load":
-        return f"while bending; leaves {hand_angle(bend.angle_deg)}"
-    return "read after letting go"
+    return read_words(bend.pointer_basis, bend.angle_deg)
 
 
 def pull_note(piece: PlannedPiece) -> str:

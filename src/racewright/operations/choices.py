@@ -7,16 +7,18 @@ from typing import Literal
 
 from racewright.bends.choices import Choice
 from racewright.operations.common import Length, Part, length_of
+from racewright.units.angle import format_angle
 from racewright.units.tape import TapeStyle
 
 
 class ChoiceRow(Part, frozen=True, kw_only=True):
-    """One angle. Where `possible` is false `reason` says why, `limit` what binds and `limit_at` how much of it there
-    should be (of room: there is); lengths are null where the arcs would meet.
+    """One angle; `angle` is how a card tells it. Where `possible` is false `reason` says why, `limit` what binds and
+    `limit_at` how much of it there should be (of room: there is); lengths are null where the arcs would meet.
     `spacing` is from mark to mark, `shrink` how much shorter the run gets, `room` what it takes along the run,
     `straight` what is left straight between the bends."""
 
     angle_deg: float
+    angle: str
     possible: bool
     reason: str
     limit: Literal["", "rise", "straight", "room"]
@@ -37,6 +39,7 @@ def choice_row(row: Choice, style: TapeStyle) -> ChoiceRow:
 
     return ChoiceRow(
         angle_deg=round(degrees(row.angle_rad), 9),
+        angle=format_angle(row.angle_rad),
         possible=row.possible,
         reason=row.reason,
         limit=row.limit,

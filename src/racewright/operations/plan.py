@@ -11,6 +11,7 @@ from racewright.drawing.project import trace
 from racewright.drawing.scene import Box, Page, Scene
 from racewright.drawing.svg import to_svg_pages
 from racewright.geometry.vector import Vec
+from racewright.operations.at_bench import PieceAtBench, pieces_at_bench
 from racewright.operations.choices import ChoiceRow, choice_row
 from racewright.operations.common import Answer, Known, Length, Paper, Part, SurveyRequest, length_of
 from racewright.operations.planned import paper_of, planned
@@ -74,12 +75,13 @@ class OtherAngles(Part, frozen=True, kw_only=True):
 class PlanAnswer(Answer, frozen=True, kw_only=True):
     """The plan; the side view of each piece, pages of the card and of the 1:1 strip (SVG) and the card as text, where
     asked for; the axes and the expansion fittings for a 3D view; and the worst of the findings ('' = none).
-    `step_cautions`: what each of the plan's steps asks to take care of, and who decides; `bender_words`: which shoe's
-    figures the marks are for; `clearances`: of the plan's obstacles; `angles`: its offsets and saddles at the usual
-    angles; `take_up` and `gain` of the shoe (null: nothing is bent)."""
+    `step_cautions`: what each of the plan's steps asks to take care of, and who decides; `bench`: its pieces in the
+    words of the card; `bender_words`: which shoe's figures the marks are for; `clearances`: of the plan's obstacles;
+    `angles`: its offsets and saddles at the usual angles; `take_up` and `gain` of the shoe (null: nothing is bent)."""
 
     plan: Plan
     step_cautions: tuple[tuple[str, ...], ...]
+    bench: tuple[PieceAtBench, ...]
     bender_words: str
     clearances: tuple[Clearance, ...]
     angles: tuple[OtherAngles, ...]
@@ -102,6 +104,7 @@ def plan(request: PlanRequest, known: Known) -> PlanAnswer:
     return PlanAnswer(
         plan=made,
         step_cautions=tuple(step_cautions(step) for step in made.steps),
+        bench=pieces_at_bench(made),
         bender_words=bender_words(made),
         clearances=tuple(
             Clearance(

@@ -25,8 +25,17 @@ from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_wo
 from racewright.records.model import MadeReading
 from racewright.sequence.care import bending_care, correcting_care
 from racewright.sequence.machine import Stance
-from racewright.sequence.words import line_deg, making_words, mark_names, rotate_words
+from racewright.sequence.words import (
+    bend_name,
+    line_deg,
+    making_words,
+    mark_names,
+    mark_words,
+    read_words,
+    rotate_words,
+)
 from racewright.tools.benders import HookEnd, Reference, made_by
+from racewright.units.angle import hand_angle
 from racewright.units.length import parse_length
 from racewright.units.said import said_in
 from racewright.units.tape import TapeUnit, format_length, read_tape
@@ -52,10 +61,12 @@ class NewMark(Part, frozen=True, kw_only=True):
     bender since the bend made before (positive clockwise, seen from A), `line_deg` where the line drawn at the first
     bend faces then (from up), `spin_words` how to rotate it for that, and where its ends are swapped;
     `further_deg`: the bend is made, and bent so much further (0: it is not made yet). `on_shoe` False: no shoe makes
-    it, and hook and reference mark say nothing. `stance`, in words `stance_words`, is how the bender is held (null, '':
-    not known)."""
+    it, and hook and reference mark say nothing. In words: `name` ('2nd bend, mark 3', 'again, mark 3'), `placed`
+    ('arrow, hook toward A'; 'bend begins'), `bend_to` ('bend to 22 1/2°, read after letting go'). `stance`, in words
+    `stance_words`, is how the bender is held (null, '': not known)."""
 
     number: int
+    name: str
     order: int
     mark: Length
     mark_rounding_mm: float
@@ -64,11 +75,13 @@ class NewMark(Part, frozen=True, kw_only=True):
     hook: HookEnd
     reference: Reference
     on_shoe: bool
+    placed: str
     angle_deg: float
     further_deg: float
     roll_deg: float
     pointer_deg: float
     pointer_basis: Literal["under load", "relaxed"]
+    bend_to: str
     spin_deg: float
     spin_words: str
     line_deg: float
@@ -345,11 +358,16 @@ def _new_marks(
         before, line = line, line_deg(drawn_rad, first.stance, new.roll_rad, step.stance or "floor")
         angle = degrees(new.angle_rad)
         at = mark_mm(new.arc_start_mm, new.arc_end_mm, step.hook, step.reference, shoe)
+        pointer = bend.pointer_deg + slope * (angle - bend.angle_deg)
+        order = bend.order if left.as_planned else again.get(step.number, count)
+        by = further.get(step.number, 0.0)
+        placed = mark_words(step.reference, step.hook, on_shoe=not shoe.radius_only)
         taken = (format_length(new.arc_start_mm, tape), format_length(new.arc_end_mm, tape))
         marks.append(
             NewMark(
                 number=step.number,
-                order=bend.order if left.as_planned else again.get(step.number, count),
+                name=f"again, {bend.name}" if by else bend_name(order, step.number),
+                order=order,
                 mark=length_of(at, tape),
                 mark_rounding_mm=read_tape(at, tape).off_mm,
                 was=length_of(bend.mark_mm, tape),
@@ -357,11 +375,13 @@ def _new_marks(
                 hook=step.hook,
                 reference=step.reference,
                 on_shoe=not shoe.radius_only,
+                placed=", ".join(part for part in placed if part),
                 angle_deg=round(angle, 9),
-                further_deg=further.get(step.number, 0.0),
+                further_deg=by,
                 roll_deg=round(degrees(new.roll_rad), 9),
-                pointer_deg=round(bend.pointer_deg + slope * (angle - bend.angle_deg), 9),
+                pointer_deg=round(pointer, 9),
                 pointer_basis=bend.pointer_basis,
+                bend_to=_bend_to(by, pointer, bend.pointer_basis, angle),
                 spin_deg=spin,
                 spin_words=rotate_words(before, line, first=False, swap=hook != step.hook),
                 line_deg=line,
@@ -371,6 +391,13 @@ def _new_marks(
         )
         roll, hook = new.roll_rad, step.hook
     return tuple(marks)
+
+
+def _bend_to(further_deg: float, pointer_deg: float, basis: str, angle_deg: float) -> str:
+    if further_deg > 0.0:
+        return f"bend it another {hand_angle(further_deg)}; leaves {hand_angle(angle_deg)}"
+    comma = "," if basis == "relaxed" else ""
+    return f"bend to {hand_angle(pointer_deg)}{comma} {read_words(basis, angle_deg)}"
 
 
 def _spin_deg(last_roll_rad: float, roll_rad: float) -> float:

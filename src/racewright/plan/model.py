@@ -295,13 +295,15 @@ class SurfaceView(msgspec.Struct, frozen=True, kw_only=True):
     clearance_mm: float
 
 
-StepKind = Literal["cut", "stock", "lay-out", "bend", "check", "trim", "ream", "thread", "loosen", "insert", "strap"]
+StepKind = Literal[
+    "stop", "cut", "stock", "lay-out", "bend", "check", "trim", "ream", "thread", "loosen", "insert", "strap"
+]
 
 
 class Step(msgspec.Struct, frozen=True, kw_only=True):
     """One step of the whole job at the bench and on the wall: with which piece (from 1), and which of its bends (None:
-    with no one bend; piece None: a plan written before said nothing of it). `care`: the kinds of work in it, each of
-    which has its own caution ('cut', 'floor', 'enclosure')."""
+    with no one bend; piece None: a plan written before said nothing of it). 'stop': what must be settled before all
+    else, and why. `care`: the kinds of work in it, each of which has its own caution ('cut', 'floor', 'enclosure')."""
 
     kind: StepKind
     title: str

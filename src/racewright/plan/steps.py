@@ -13,7 +13,7 @@ from racewright.inspection.check_run import RunCheck
 from racewright.plan.install_steps import install_steps
 from racewright.plan.model import MarkedBend, PlannedPiece, Step, StepKind
 from racewright.sequence.care import bending_care, correcting_care
-from racewright.sequence.words import REFERENCE_WORDS, bend_name
+from racewright.sequence.words import bend_name, mark_words, read_words
 from racewright.survey.model import Survey
 from racewright.tools.benders import BenderProfile
 from racewright.units.angle import hand_angle
@@ -51,7 +51,7 @@ def job_steps(
     """The bench steps of each piece, then what is done on the wall, in the order in which the run is put up; where
     it cannot be put up, first why, and nothing on the wall."""
     bench = [
-        msgspec.structs.replace(step, piece=number, care=step.care or _CARE.get(step.kind, ()))
+        msgspec.structs.replace(step, piece=number)
         for number, piece in enumerate(pieces, start=1)
         for step in bench_steps(
             survey,
@@ -74,7 +74,7 @@ def _stop(assembly: Assembly) -> list[Step]:
     title = "Stop: this run cannot be put up as it is"
     why = assembly.why[:1].upper() + assembly.why[1:]
     detail = f"{why} Settle that first: what is cut and bent below is for the run as it is."
-    return [Step(kind="check", title=title, detail=detail, care=("height", "drill", "enclosure"))]
+    return [Step(kind="stop", title=title, detail=detail, care=("height", "drill", "enclosure"))]
 
 
 def bench_steps(
@@ -86,11 +86,21 @@ def bench_steps(
     several: bool,
     made_room: str = "",
 ) -> tuple[Step, ...]:
-    """The steps for one piece at the bench, from stick to reamed ends. `made_room`: what its length takes for granted
-    of a joint that has to be measured first."""
-    tape = survey.tape
+    """The steps for one piece at the bench, from stick to reamed ends; where no bending order is known for it, that
+    it waits. `made_room`: what its length takes for granted of a joint that has to be measured first."""
     where = f" ({piece.label})" if several else ""
-    steps = [*_no_order(piece, where), _cut_first(piece, tape, where, made_room)]
+    steps = [
+        msgspec.structs.replace(step, care=step.care or _CARE.get(step.kind, ()))
+        for step in _made_steps(survey, raceway, piece, bender, where, made_room)
+    ]
+    return tuple(steps) if piece.order_known else (_no_order(steps, where),)
+
+
+def _made_steps(
+    survey: Survey, raceway: Raceway, piece: PlannedPiece, bender: BenderProfile, where: str, made_room: str
+) -> list[Step]:
+    tape = survey.tape
+    steps = [_cut_first(piece, tape, where, made_room)]
     if not piece.trim_after:
         steps.extend(_threads(piece, tape))
     if piece.pencil_lines:
@@ -98,7 +108,7 @@ def bench_steps(
         detail = f"{_tape_zero(piece)}: {lines}. Carry each line all around."
         steps.append(Step(kind="lay-out", title=f"Mark it{where}", detail=detail))
     for bend in sorted(piece.bends, key=lambda b: b.order):
-        name = bend_name(bend.order, bend.number) if piece.ways else f"Bend, mark {bend.number}"
+        name = bend_name(bend.order, bend.number)
         steps.append(
             Step(
                 kind="bend",
@@ -129,7 +139,7 @@ def bench_steps(
         steps.extend(_threads(piece, tape))
     ream = "trim inside and outside" if raceway.family == "PVC" else "ream inside, file the outside edge"
     steps.append(Step(kind="ream", title="Ream both ends", detail=f"{ream.capitalize()}: no edge may touch a wire."))
-    return tuple(steps)
+    return steps
 
 
 def _made_room(joints: Sequence[Joint], pieces: Sequence[PlannedPiece], number: int, tape: TapeStyle) -> str:
@@ -156,12 +166,11 @@ def _made_room(joints: Sequence[Joint], pieces: Sequence[PlannedPiece], number: 
     return ""
 
 
-def _no_order(piece: PlannedPiece, where: str) -> list[Step]:
-    """What comes before everything else where no bending order is known."""
-    if piece.order_known:
-        return []
-    detail = "No bending order is known for it: its problem says what would work. Below are its bends from A to B."
-    return [Step(kind="check", title=f"Do not cut or bend it yet{where}", detail=detail)]
+def _no_order(held_up: Sequence[Step], where: str) -> Step:
+    """What stands in the place of a piece's steps where no bending order is known; their work is named all the same."""
+    detail = "No bending order is known for it: its problem says what would work."
+    care = in_order(work for step in held_up for work in step.care)
+    return Step(kind="stop", title=f"Do not cut or bend it yet{where}", detail=detail, care=care)
 
 
 def _cut_first(piece: PlannedPiece, tape: TapeStyle, where: str, made_room: str) -> Step:
@@ -194,15 +203,15 @@ def _made(bend: MarkedBend) -> str:
     """What stands on the mark and how the bend is made."""
     if not bend.on_shoe:
         return f"{bend.stance_words[0].upper()}{bend.stance_words[1:]}"
-    reference = REFERENCE_WORDS[bend.reference].capitalize()
-    return f"{reference} on {bend.name}, hook toward {bend.hook}, {bend.stance_words}"
+    reference, hook = mark_words(bend.reference, bend.hook, on_shoe=True)
+    return f"{reference.capitalize()} on {bend.name}, {hook}, {bend.stance_words}"
 
 
 def _pointer(bend: MarkedBend) -> str:
     """What the pointer must show, and when."""
     pointer = hand_angle(bend.pointer_deg)
     if bend.pointer_basis == "under load":
-        return f"{pointer} while bending; leaves {hand_angle(bend.angle_deg)}"
+        return f"{pointer} {read_words(bend.pointer_basis, bend.angle_deg)}"
     return pointer
 
 

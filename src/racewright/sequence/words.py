@@ -39,6 +39,21 @@ def bend_name(order: int, number: int) -> str:
     return f"{ordinal(order)} bend, mark {number}"
 
 
+def mark_words(reference: Reference, hook: str, *, on_shoe: bool) -> tuple[str, str]:
+    """What stands on a bend's mark and where the hook points: 'arrow' and 'hook toward A'; without a shoe which end of
+    the bend is there, and ''."""
+    if not on_shoe:
+        return "bend begins" if hook == "A" else "bend ends", ""
+    return REFERENCE_WORDS[reference], f"hook toward {hook}"
+
+
+def read_words(pointer_basis: str, leaves_deg: float) -> str:
+    """When the pointer must show the angle: 'read after letting go', 'while bending; leaves 22 1/2°'."""
+    if pointer_basis == "under load":
+        return f"while bending; leaves {hand_angle(leaves_deg)}"
+    return "read after letting go"
+
+
 def stance_words(stance: Stance) -> str:
     """How the bender stands while the bend is made."""
     return _STANCES[stance]

@@ -1,6 +1,5 @@
 /** The bender on the pipe for one step: the pipe as it is now, the shoe at its mark, and the pipe afterwards. */
 import type { MarkedBend, Shoe, PlannedPiece } from '../engine/types';
-import { t } from '../text/words';
 import { frameAt, toward, type Station } from './chain';
 import { pieceStations, rad } from './piece';
 import { dot, sub } from './vector';
@@ -37,7 +36,8 @@ function seen(list: Station[], fixed: number, roll: number): Local {
   };
 }
 
-export function ShoeView({ piece, bend, bender }: { piece: PlannedPiece; bend: MarkedBend; bender: Shoe }) {
+/** `words`: the step, for who does not see it. A bend that no shoe makes is drawn without one. */
+export function ShoeView({ piece, bend, bender, words }: { piece: PlannedPiece; bend: MarkedBend; bender: Shoe; words: string }) {
   const over = bend.stance === 'upside down';
   const left = bend.hook === 'A';
   const tangent = left ? bend.arc_start_mm : bend.arc_end_mm;
@@ -75,7 +75,7 @@ export function ShoeView({ piece, bend, bender }: { piece: PlannedPiece; bend: M
   const beside = (off: number): Flat => [label[0] + out[0] * off, label[1] + out[1] * off];
   const edge = (s: 'A' | 'B'): Flat => clip(px(now.at(s === 'A' ? 0 : length)), s === 'A', px(now.at(tangent)), tilt);
   return (
-    <svg class="shoe" viewBox={`0 0 ${WIDTH} ${HEIGHT}`} role="img" aria-label={t.bend.shoeOf(bend)}>
+    <svg class="shoe" viewBox={`0 0 ${WIDTH} ${HEIGHT}`} role="img" aria-label={words}>
       <defs>
         <clipPath id="stage">
           <rect x="0" y="0" width={WIDTH} height={HEIGHT} />
@@ -90,9 +90,9 @@ export function ShoeView({ piece, bend, bender }: { piece: PlannedPiece; bend: M
         <path class="tube-then" d={path(pipeThen)} stroke-width={tube - 0.6} />
         <path class="tube-edge" d={path(pipeNow)} stroke-width={tube + 2.4} />
         <path class="tube" d={path(pipeNow)} stroke-width={tube} />
-        <Shoe {...shoe} centre={end} turn={turned} ghost />
-        <Shoe {...shoe} centre={start} turn={0} />
-        {!over && <Swing centre={start} to={end} angle={angle} way={way} r={r} px={px} />}
+        {bend.on_shoe && <Shoe {...shoe} centre={end} turn={turned} ghost />}
+        {bend.on_shoe && <Shoe {...shoe} centre={start} turn={0} />}
+        {bend.on_shoe && !over && <Swing centre={start} to={end} angle={angle} way={way} r={r} px={px} />}
         {over && <Push at={px(then.at(left ? length : 0))} from={px(now.at(left ? length : 0))} way={way} angle={angle} px={px} r={r} />}
         <g class="mark">
           <path d={path([beside(-tube / 2 - 3), beside(tube / 2 + 3)])} />

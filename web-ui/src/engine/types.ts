@@ -87,6 +87,20 @@ export interface Assembly {
   ways_out: WayOut[];
 }
 
+/** A bend in words. `name`: '1st bend, mark 9', or 'mark 9' where no bending order is known; `part`: 'kick 1',
+ *  'suction pipe, saddle center'; `placed`: 'arrow on
+ *  mark 9', 'bend ends at mark 9'; `hook`: 'hook toward A', '' without a shoe; `bend_to`: what the pointer must show,
+ *  `read`: when it is read; `leaves`: the angle that is left. */
+export interface BendAtBench {
+  name: string;
+  part: string;
+  placed: string;
+  hook: string;
+  bend_to: string;
+  read: string;
+  leaves: string;
+}
+
 /** One profile as the user wrote it. Lengths are text with their unit; springback is pointer = A + b0 + b1 A with
  *  b0 in degrees. Take-up and gain, or radius with take-up or lead, or radius alone. */
 export interface BenderRecord {
@@ -170,12 +184,13 @@ export interface Catalogue {
 export interface CatalogueRequest {
 }
 
-/** One angle. Where `possible` is false `reason` says why, `limit` what binds and `limit_at` how much of it there
- *  should be (of room: there is); lengths are null where the arcs would meet.
+/** One angle; `angle` is how a card tells it. Where `possible` is false `reason` says why, `limit` what binds and
+ *  `limit_at` how much of it there should be (of room: there is); lengths are null where the arcs would meet.
  *  `spacing` is from mark to mark, `shrink` how much shorter the run gets, `room` what it takes along the run,
  *  `straight` what is left straight between the bends. */
 export interface ChoiceRow {
   angle_deg: number;
+  angle: string;
   possible: boolean;
   reason: string;
   limit: "" | "rise" | "room" | "straight";
@@ -325,6 +340,17 @@ export interface Length {
   tape: string;
 }
 
+/** A line to draw on the straight conduit: what stands in its badge (a mark's number, a cut end's letter), the tape
+ *  reading from end A (from cut line A where end A is cut later), and what it is for: 'arrow', 'bend begins', 'cut
+ *  line'. `hook` is where the hook points there: 'hook toward A', '' without a shoe. */
+export interface LineAtBench {
+  name: string;
+  at: Length;
+  is_cut: boolean;
+  what: string;
+  hook: string;
+}
+
 /** A bend that is made already, as measured; what is left out is as planned. `mark` is where the plan's reference
  *  mark really stood, from end A; `start` where the bend begins, instead of the mark; `roll_off_deg` how far its plane
  *  is off the plan, clockwise seen from end A (a dog-leg). */
@@ -395,10 +421,12 @@ export interface Move {
  *  bender since the bend made before (positive clockwise, seen from A), `line_deg` where the line drawn at the first
  *  bend faces then (from up), `spin_words` how to rotate it for that, and where its ends are swapped;
  *  `further_deg`: the bend is made, and bent so much further (0: it is not made yet). `on_shoe` False: no shoe makes
- *  it, and hook and reference mark say nothing. `stance`, in words `stance_words`, is how the bender is held (null, '':
- *  not known). */
+ *  it, and hook and reference mark say nothing. In words: `name` ('2nd bend, mark 3', 'again, mark 3'), `placed`
+ *  ('arrow, hook toward A'; 'bend begins'), `bend_to` ('bend to 22 1/2°, read after letting go'). `stance`, in words
+ *  `stance_words`, is how the bender is held (null, '': not known). */
 export interface NewMark {
   number: number;
+  name: string;
   order: number;
   mark: Length;
   mark_rounding_mm: number;
@@ -407,11 +435,13 @@ export interface NewMark {
   hook: "A" | "B";
   reference: "arrow" | "center" | "star";
   on_shoe: boolean;
+  placed: string;
   angle_deg: number;
   further_deg: number;
   roll_deg: number;
   pointer_deg: number;
   pointer_basis: "relaxed" | "under load";
+  bend_to: string;
   spin_deg: number;
   spin_words: string;
   line_deg: number;
@@ -491,6 +521,22 @@ export interface Path3D {
   bend_middles: [number, number, number][];
 }
 
+/** A piece in words. `take`: 'CUT', 'TAKE' (a whole stick), 'STOCK, at least' (it is cut after bending), with the
+ *  `length` that goes with it and `more` about it. `stop`, `stop_why`: where it is not to be cut or bent as it is, what
+ *  is not to be done and why ('' twice: go on). `tape_from`: where the tape is hooked; end A lies `zero_mm` from the
+ *  end of the conduit taken. `lines` in the order from end A, `bends` as the plan has them. */
+export interface PieceAtBench {
+  take: string;
+  length: Length;
+  more: string;
+  stop: string;
+  stop_why: string;
+  tape_from: string;
+  zero_mm: number;
+  lines: LineAtBench[];
+  bends: BendAtBench[];
+}
+
 /** What stands at an end ('' = free end) and how far the conduit goes in past its face. `thread`: what its thread
  *  is, contained in the cut length: 'own' the stick's, 'cut' by hand, '' it has none to be joined by. */
 export interface PieceEnd {
@@ -560,15 +606,16 @@ export interface Plan {
 
 /** The plan; the side view of each piece, pages of the card and of the 1:1 strip (SVG) and the card as text, where
  *  asked for; the axes and the expansion fittings for a 3D view; and the worst of the findings ('' = none).
- *  `step_cautions`: what each of the plan's steps asks to take care of, and who decides; `bender_words`: which shoe's
- *  figures the marks are for; `clearances`: of the plan's obstacles; `angles`: its offsets and saddles at the usual
- *  angles; `take_up` and `gain` of the shoe (null: nothing is bent). */
+ *  `step_cautions`: what each of the plan's steps asks to take care of, and who decides; `bench`: its pieces in the
+ *  words of the card; `bender_words`: which shoe's figures the marks are for; `clearances`: of the plan's obstacles;
+ *  `angles`: its offsets and saddles at the usual angles; `take_up` and `gain` of the shoe (null: nothing is bent). */
 export interface PlanAnswer {
   findings: Finding[];
   not_included: string[];
   cautions: string[];
   plan: Plan;
   step_cautions: string[][];
+  bench: PieceAtBench[];
   bender_words: string;
   clearances: Clearance[];
   angles: OtherAngles[];
@@ -904,10 +951,10 @@ export interface SketchedThing {
 }
 
 /** One step of the whole job at the bench and on the wall: with which piece (from 1), and which of its bends (None:
- *  with no one bend; piece None: a plan written before said nothing of it). `care`: the kinds of work in it, each of
- *  which has its own caution ('cut', 'floor', 'enclosure'). */
+ *  with no one bend; piece None: a plan written before said nothing of it). 'stop': what must be settled before all
+ *  else, and why. `care`: the kinds of work in it, each of which has its own caution ('cut', 'floor', 'enclosure'). */
 export interface Step {
-  kind: "bend" | "check" | "cut" | "insert" | "lay-out" | "loosen" | "ream" | "stock" | "strap" | "thread" | "trim";
+  kind: "bend" | "check" | "cut" | "insert" | "lay-out" | "loosen" | "ream" | "stock" | "stop" | "strap" | "thread" | "trim";
   title: string;
   detail: string;
   piece: number | null;

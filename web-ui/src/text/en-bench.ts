@@ -1,7 +1,7 @@
 /** English for Bend, Check and Practice. */
-import type { MarkedBend, NewMark, Plan, PlannedPiece } from '../engine/types';
+import type { BendAtBench, PieceAtBench } from '../engine/types';
 
-const degrees = (deg: number): string => `${Math.round(deg * 10) / 10}°`;
+const capital = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
 
 export const bend = {
   progress: (n: number, all: number) => `Step ${n} of ${all}`,
@@ -13,18 +13,12 @@ export const bend = {
   back: 'Back',
   next: 'Done, next',
   finish: 'Done, all',
-  /** Steps whose length stands large below. */
-  toLength: { cut: 'Cut to', trim: 'Trim to' } as Partial<Record<Plan['steps'][number]['kind'], string>>,
-  bendTitle: (n: number, all: number) => `Bend ${n} of ${all}`,
-  onMark: (sign: string) => `${sign} on the mark at`,
-  pullTo: 'Bend to',
-  pointerTo: 'Pointer to',
-  relaxed: 'Read the angle after letting go.',
-  hookTo: (end: string) => `Hook toward end ${end}`,
+  bendTo: 'Bend to',
+  /** The engine's words, begun as a sentence. */
+  sentence: capital,
   toCheck: 'Enter what you measured',
-  shoeOf: (b: MarkedBend) =>
-    `The bender on the conduit: ${b.reference} on the mark at ${b.mark_tape}, hook toward end ${b.hook}, ${b.stance_words}, to ${Math.round(b.angle_deg * 10) / 10} degrees`,
-  stripOf: (p: PlannedPiece) => `${p.label} with its marks: ${p.bends.map((b) => b.mark_tape).join(', ')} from end A`,
+  stripOf: (label: string, p: PieceAtBench) =>
+    `${label} with its lines: ${p.lines.map((line) => `${line.is_cut ? 'cut line ' : ''}${line.name} at ${line.at.tape}`).join(', ')} from end A`,
 };
 
 export const check = {
@@ -53,7 +47,7 @@ export const check = {
   degrees: 'Degrees',
   degreesWrong: 'Enter degrees as a number from 0 to 180. Try 44.5.',
   enterFirst: 'Enter this first.',
-  bendOption: (b: MarkedBend) => `Bend ${b.number}: ${degrees(b.angle_deg)} at ${b.mark_tape}`,
+  bendOption: (b: BendAtBench, tape: string) => `${capital(b.name)}: ${b.leaves} at ${tape}`,
   more: 'Something else measured',
   ask: 'What puts it right?',
   good: 'Good as it is',
@@ -64,20 +58,14 @@ export const check = {
   partTitle: 'A bend came out different',
   partWords: 'Say what the bends made so far really are. The rest gets new marks.',
   madeSoFar: 'Made so far',
-  madeOption: (n: number, b: MarkedBend) => `${n}: up to the one at ${b.mark_tape}`,
-  realAngle: (b: MarkedBend) => `Angle of the bend at ${b.mark_tape}`,
-  asPlanned: (deg: number) => `Empty: ${degrees(deg)} as planned`,
+  madeOption: (b: BendAtBench, tape: string) => `Up to ${b.name}, at ${tape}`,
+  realAngle: (b: BendAtBench, tape: string) => `Angle of ${b.name}, at ${tape}`,
+  asPlanned: (angle: string) => `Empty: ${angle} as planned`,
   askMarks: 'New marks for the rest',
+  bend: 'Bend',
   newMark: 'New mark',
   wasMark: 'Was',
   offIt: 'off it',
-  pointer: (m: NewMark) =>
-    m.further_deg > 0
-      ? `bend it another ${degrees(m.further_deg)}; leaves ${degrees(m.angle_deg)}`
-      : m.pointer_basis === 'relaxed'
-      ? `bend to ${degrees(m.angle_deg)}, read after letting go`
-      : `bend to ${degrees(m.pointer_deg)} while bending; leaves ${degrees(m.angle_deg)}`,
-  stance: (how: string) => `${how.charAt(0).toUpperCase()}${how.slice(1)}.`,
   cut: 'Cut length',
   cutWas: 'was',
 };

@@ -1,5 +1,5 @@
 /** The plan as steps at the bench, each bend step with its bend; and what is done of them. */
-import type { MarkedBend, PlannedPiece, PlanAnswer, Plan } from '../../engine/types';
+import type { BendAtBench, MarkedBend, PieceAtBench, PlannedPiece, PlanAnswer, Plan } from '../../engine/types';
 
 export interface BenchStep {
   kind: Plan['steps'][number]['kind'];
@@ -9,13 +9,17 @@ export interface BenchStep {
   care: string[];
   piece: PlannedPiece | null;
   bend: MarkedBend | null;
+  /** piece and bend in the card's words */
+  pieceWords: PieceAtBench | null;
+  bendWords: BendAtBench | null;
 }
 
-export function benchSteps({ plan, step_cautions }: PlanAnswer): BenchStep[] {
+export function benchSteps({ plan, step_cautions, bench }: PlanAnswer): BenchStep[] {
   return plan.steps.map((step, i) => {
-    const piece = plan.pieces[(step.piece ?? 0) - 1] ?? null;
-    const bend = piece?.bends.find((b) => b.number === step.bend) ?? null;
-    return { kind: step.kind, title: step.title, detail: step.detail ?? '', care: step_cautions[i] ?? [], piece, bend };
+    const [at, number] = [(step.piece ?? 0) - 1, (step.bend ?? 0) - 1];
+    const [piece, pieceWords] = [plan.pieces[at] ?? null, bench[at] ?? null];
+    const [bend, bendWords] = [piece?.bends[number] ?? null, pieceWords?.bends[number] ?? null];
+    return { kind: step.kind, title: step.title, detail: step.detail ?? '', care: step_cautions[i] ?? [], piece, bend, pieceWords, bendWords };
   });
 }
 

@@ -10,7 +10,7 @@ import { Icon } from '../parts/icons';
 import type { Unit } from '../../text/lengths';
 import { Care, Tail } from '../parts/tail';
 import { ShoeLine } from '../parts/shoe-card';
-import { NoPlan, degrees, usePlan } from '../parts/plan';
+import { NoPlan, usePlan } from '../parts/plan';
 import { say, updateRun, type KeptRun } from '../kept/state';
 import { Tape } from '../parts/tape';
 import { useAwake } from './wake';
@@ -93,87 +93,88 @@ interface StepProps {
 }
 
 function BendStep({ plan, step, bend, unit, title }: StepProps & { bend: MarkedBend }) {
-  const piece = step.piece!;
-  const relaxed = bend.pointer_basis === 'relaxed';
+  const [piece, words, line] = [step.piece!, step.bendWords!, step.pieceWords!];
   return (
     <article class="step">
       <h2 ref={title} tabIndex={-1} class="step-title">
-        {t.bend.bendTitle(bend.order, piece.bends.length)}
-        <small>
-          {bend.shape} · {t.roles[bend.role] ?? bend.role}
-        </small>
+        {words.name}
+        <small>{t.bend.sentence(words.part)}</small>
       </h2>
+      <ul class="facts">
+        <li class="rotate">
+          <SpinDial was={piece.bends.find((b) => b.order === bend.order - 1)?.line_deg ?? 0} now={bend.line_deg} />
+          <b>{bend.spin_words}</b>
+        </li>
+      </ul>
       <div class="big-mark">
         <div class="big-place">
-          <svg class="sign-box" viewBox="-13 -13 26 26" aria-hidden="true">
-            <Sign at={[0, 0]} kind={bend.reference} />
-          </svg>
+          {bend.on_shoe && (
+            <svg class="sign-box" viewBox="-13 -13 26 26" aria-hidden="true">
+              <Sign at={[0, 0]} kind={bend.reference} />
+            </svg>
+          )}
           <div>
-            <p class="big-mark-words">{t.bend.onMark(t.signs[bend.reference])}</p>
+            <p class="big-mark-words">{t.bend.sentence(words.placed)}</p>
             <Tape text={bend.mark_tape} unit={unit} size="huge" />
           </div>
         </div>
         <div class="big-angle">
-          <p class="big-mark-words">{relaxed ? t.bend.pullTo : t.bend.pointerTo}</p>
-          <p class="huge-angle">{degrees(bend.pointer_deg)}</p>
+          <p class="big-mark-words">{t.bend.bendTo}</p>
+          <p class="huge-angle">{words.bend_to}</p>
+          <p class="big-mark-words">{words.read}</p>
         </div>
-      </div>
-      <div class="shoe-stage">
-        {plan.bender && <ShoeView piece={piece} bend={bend} bender={plan.bender} />}
       </div>
       <ul class="facts">
         <li>
-          <span class={`hook-arrow ${bend.hook}`} aria-hidden="true">
-            <Icon name={bend.hook === 'A' ? 'left' : 'right'} big />
-          </span>
-          <span>
-            <b>{t.bend.hookTo(bend.hook)}</b>
-            <small>{bend.stance_words}</small>
-          </span>
-        </li>
-        <li>
-          <SpinDial was={piece.bends.find((b) => b.order === bend.order - 1)?.line_deg ?? 0} now={bend.line_deg} />
-          <span>
-            <b>{bend.spin_words}</b>
-            {relaxed && <small>{t.bend.relaxed}</small>}
-          </span>
+          {bend.on_shoe ? (
+            <>
+              <span class={`hook-arrow ${bend.hook}`} aria-hidden="true">
+                <Icon name={bend.hook === 'A' ? 'left' : 'right'} big />
+              </span>
+              <span>
+                <b>{t.bend.sentence(words.hook)}</b>
+                <small>{bend.stance_words}</small>
+              </span>
+            </>
+          ) : (
+            <b>{t.bend.sentence(bend.stance_words)}</b>
+          )}
         </li>
       </ul>
+      <div class="shoe-stage">
+        {plan.bender && <ShoeView piece={piece} bend={bend} bender={plan.bender} words={`${step.title}. ${step.detail}`} />}
+      </div>
       <p class="look-at">{bend.look_at}</p>
       <Care list={step.care} />
-      <StripView piece={piece} current={bend.number} />
+      <StripView piece={piece} words={line} current={bend.number} />
     </article>
   );
 }
 
 function OtherStep({ step, unit, title }: StepProps) {
-  const piece = step.piece;
-  const large = t.bend.toLength[step.kind];
+  const { piece, pieceWords: words } = step;
   return (
     <article class="step">
       <h2 ref={title} tabIndex={-1} class="step-title">
-        {large ?? step.title}
+        {step.title}
       </h2>
-      {large && piece && (
+      {(step.kind === 'cut' || step.kind === 'stock') && words && (
         <div class="big-cut">
-          <Tape text={piece.cut_length_tape} unit={unit} size="huge" />
+          <p class="big-mark-words">{words.take}</p>
+          <Tape text={words.length.tape} unit={unit} size="huge" />
         </div>
       )}
-      {step.kind === 'lay-out' && piece && (
+      {step.kind === 'lay-out' && piece && words && (
         <>
-          <StripView piece={piece} current={0} />
+          <StripView piece={piece} words={words} current={0} />
           <ol class="mark-list">
-            {[...piece.bends]
-              .sort((a, b) => a.mark_mm - b.mark_mm)
-              .map((b) => (
-                <li key={b.number}>
-                  <span class="number">{b.number}</span>
-                  <Tape text={b.mark_tape} unit={unit} size="big" />
-                  <span class="quiet">
-                    {t.signs[b.reference]}, {t.see.hookTo(b.hook)}
-                  </span>
-                </li>
-              ))}
+            {words.lines.map((line) => (
+              <li key={line.name}>
+                <span class={line.is_cut ? 'number end' : 'number'}>{line.name}</span>
+                <Tape text={line.at.tape} unit={unit} size="big" />
+                <span class="quiet">{[line.what, line.hook].filter(Boolean).join(', ')}</span>
+              </li>
+            ))}
           </ol>
         </>
       )}

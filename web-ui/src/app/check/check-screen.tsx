@@ -1,7 +1,7 @@
 /** Check: what was measured on the finished piece, and the least that puts it right; or new marks part way. */
 import { useState } from 'preact/hooks';
 import { Outline } from '../../draw/outline';
-import type { AngleReading, LeanReading, MadeReading, OffReading, PlannedPiece, RemarkAnswer, RiseReading, Trouble, TweakAnswer } from '../../engine/types';
+import type { AngleReading, LeanReading, MadeReading, OffReading, PieceAtBench, PlannedPiece, RemarkAnswer, RiseReading, Trouble, TweakAnswer } from '../../engine/types';
 import { t } from '../../text/words';
 import { Keypad } from '../parts/keypad';
 import { ask } from '../kept/ask';
@@ -48,8 +48,8 @@ export function CheckScreen({ run }: { run: KeptRun }) {
   if (!answer || stale) return <NoPlan />;
   const { pieces } = answer.plan;
   const number = Math.min(chosen, pieces.length);
-  const piece = pieces[number - 1];
-  if (!piece) return <NoPlan />;
+  const [piece, words] = [pieces[number - 1], answer.bench[number - 1]];
+  if (!piece || !words) return <NoPlan />;
   return (
     <div class="check">
       <div class="pad">
@@ -71,8 +71,8 @@ export function CheckScreen({ run }: { run: KeptRun }) {
           <p>{t.check.noBends}</p>
         </Notice>
       )}
-      {piece.bends.length > 0 && mode === 'finished' && <Finished key={number} run={run} piece={piece} number={number} />}
-      {piece.bends.length > 0 && mode === 'partway' && <PartWay key={number} run={run} piece={piece} number={number} />}
+      {piece.bends.length > 0 && mode === 'finished' && <Finished key={number} run={run} piece={piece} words={words} number={number} />}
+      {piece.bends.length > 0 && mode === 'partway' && <PartWay key={number} run={run} piece={piece} words={words} number={number} />}
     </div>
   );
 }
@@ -80,10 +80,11 @@ export function CheckScreen({ run }: { run: KeptRun }) {
 interface PieceProps {
   run: KeptRun;
   piece: PlannedPiece;
+  words: PieceAtBench;
   number: number;
 }
 
-function Finished({ run, piece, number }: PieceProps) {
+function Finished({ run, piece, words, number }: PieceProps) {
   const unit = run.survey.units;
   const [entries, setEntries] = useState<Entry[]>([fresh]);
   const [active, setActive] = useState({ path: '', label: '' });
@@ -124,7 +125,7 @@ function Finished({ run, piece, number }: PieceProps) {
   return (
     <>
       {entries.map((e, i) => (
-        <EntryCard key={i} entry={e} index={i} piece={piece} kit={kit} wrong={asked && !readings[i]} onChange={(p) => update(i, p)} {...(entries.length > 1 ? { onDrop: () => drop(i) } : {})} />
+        <EntryCard key={i} entry={e} index={i} piece={piece} words={words} kit={kit} wrong={asked && !readings[i]} onChange={(p) => update(i, p)} {...(entries.length > 1 ? { onDrop: () => drop(i) } : {})} />
       ))}
       <button type="button" class="quiet-button" onClick={more}>
         <Icon name="plus" />
@@ -156,14 +157,15 @@ interface EntryProps {
   entry: Entry;
   index: number;
   piece: PlannedPiece;
+  words: PieceAtBench;
   kit: FieldKit;
   wrong: boolean;
   onChange: (part: Partial<Entry>) => void;
   onDrop?: () => void;
 }
 
-function EntryCard({ entry, index, piece, kit, wrong, onChange, onDrop }: EntryProps) {
-  const numbered = piece.bends.map((b) => ({ value: String(b.number), label: t.check.bendOption(b) }));
+function EntryCard({ entry, index, piece, words, kit, wrong, onChange, onDrop }: EntryProps) {
+  const numbered = piece.bends.map((b, i) => ({ value: String(b.number), label: t.check.bendOption(words.bends[i]!, b.mark_tape) }));
   const bends = [{ value: '0', label: entry.kind === 'rise' ? t.check.middleBend : t.check.pickBend }, ...numbered];
   const byBend = entry.kind === 'rise' || entry.kind === 'angle';
   const byLength = entry.kind === 'rise' || entry.kind === 'off';
@@ -212,8 +214,8 @@ function Correction({ answer }: { answer: TweakAnswer }) {
   );
 }
 
-function PartWay({ run, piece, number }: PieceProps) {
-  const inOrder = [...piece.bends].sort((a, b) => a.order - b.order);
+function PartWay({ run, piece, words, number }: PieceProps) {
+  const inOrder = piece.bends.map((b, i) => ({ ...b, words: words.bends[i]! })).sort((a, b) => a.order - b.order);
   const [made, setMade] = useState(1);
   const [angles, setAngles] = useState<Record<number, string>>({});
   const [answer, setAnswer] = useState<RemarkAnswer | null>(null);
@@ -235,9 +237,9 @@ function PartWay({ run, piece, number }: PieceProps) {
     <section class="card">
       <h2>{t.check.partTitle}</h2>
       <p>{t.check.partWords}</p>
-      <Pick label={t.check.madeSoFar} value={String(made)} options={inOrder.slice(0, -1).map((b, i) => ({ value: String(i + 1), label: t.check.madeOption(i + 1, b) }))} onPick={(v) => { setMade(Number(v)); clear(); }} />
+      <Pick label={t.check.madeSoFar} value={String(made)} options={inOrder.slice(0, -1).map((b, i) => ({ value: String(i + 1), label: t.check.madeOption(b.words, b.mark_tape) }))} onPick={(v) => { setMade(Number(v)); clear(); }} />
       {bent.map((b) => (
-        <TextField key={b.number} label={t.check.realAngle(b)} decimal value={angles[b.number] ?? ''} onText={(v) => { setAngles({ ...angles, [b.number]: v }); clear(); }} {...(bad(b.number) ? { wrong: t.check.degreesWrong } : { help: t.check.asPlanned(b.angle_deg) })} />
+        <TextField key={b.number} label={t.check.realAngle(b.words, b.mark_tape)} decimal value={angles[b.number] ?? ''} onText={(v) => { setAngles({ ...angles, [b.number]: v }); clear(); }} {...(bad(b.number) ? { wrong: t.check.degreesWrong } : { help: t.check.asPlanned(b.words.leaves) })} />
       ))}
       <button type="button" class="wide-button strong" disabled={bent.some((b) => bad(b.number))} onClick={() => void send()}>
         {t.check.askMarks}
@@ -263,7 +265,7 @@ function NewMarks({ answer }: { answer: RemarkAnswer }) {
         <table class="plain choices">
           <thead>
             <tr>
-              <th scope="col">{t.see.bendNumber}</th>
+              <th scope="col">{t.check.bend}</th>
               <th scope="col">{t.check.newMark}</th>
               <th scope="col">{t.check.wasMark}</th>
               <th scope="col">{t.see.with}</th>
@@ -273,19 +275,17 @@ function NewMarks({ answer }: { answer: RemarkAnswer }) {
           <tbody>
             {answer.marks.flatMap((m) => [
               <tr key={m.number}>
-                <th scope="row">{m.number}</th>
+                <th scope="row">{t.bend.sentence(m.name)}</th>
                 <td class="differs">{m.on_conduit ? <Tape text={m.mark.tape} unit={answer.unit} /> : t.check.offIt}</td>
                 <td>
                   <Tape text={m.was.tape} unit={answer.unit} />
                 </td>
-                <td>
-                  {m.on_shoe && `${m.reference}, ${t.see.hookTo(m.hook)}`}
-                </td>
-                <td>{t.check.pointer(m)}</td>
+                <td>{m.placed}</td>
+                <td>{m.bend_to}</td>
               </tr>,
               <tr key={`turn ${m.number}`}>
                 <td colSpan={5}>
-                  {m.spin_words}. {m.stance_words && t.check.stance(m.stance_words)}
+                  {m.spin_words}. {m.stance_words && `${t.bend.sentence(m.stance_words)}.`}
                 </td>
               </tr>,
             ])}

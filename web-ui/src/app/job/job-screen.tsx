@@ -11,6 +11,8 @@ import { Tail } from '../parts/tail';
 import { PrintSheets, type Sheet } from './print';
 import { addRun, choose, removeRun, say, updateRun, useApp, type KeptRun, type Status } from '../kept/state';
 import { demoSurvey, newSurvey } from '../kept/survey';
+import type { PieceAtBench, PlannedPiece } from '../../engine/types';
+import type { Unit } from '../../text/lengths';
 import { Tape } from '../parts/tape';
 
 export function JobScreen() {
@@ -92,12 +94,8 @@ function RunRow({ run, on, onPrint }: { run: KeptRun; on: boolean; onPrint: (she
       {on && (
         <div class="run-body">
           {run.shared?.clash && <ClashCard run={run} clash={run.shared.clash} />}
-          {answer?.plan.pieces.map((piece) => (
-            <p key={piece.label} class="cut-line">
-              <span>{t.job.cut(piece.label)}</span>
-              <Tape text={piece.cut_length_tape} unit={run.survey.units} />
-              <span class="quiet">{t.job.bends(piece.bends.length)}</span>
-            </p>
+          {answer?.plan.pieces.map((piece, i) => (
+            <PieceLine key={piece.label} piece={piece} bench={answer.bench[i]!} several={answer.plan.pieces.length > 1} unit={run.survey.units} />
           ))}
           {planned?.state === 'refused' && <TroubleNotice error={planned.error} />}
           {answer && <Tail answer={answer} checked />}
@@ -117,6 +115,10 @@ function RunRow({ run, on, onPrint }: { run: KeptRun; on: boolean; onPrint: (she
             <button type="button" class="wide-button" disabled={!answer} onClick={() => onPrint('card')}>
               <Icon name="print" />
               {t.print.card}
+            </button>
+            <button type="button" class="wide-button" disabled={!answer} onClick={() => onPrint('bench')}>
+              <Icon name="print" />
+              {t.print.bench}
             </button>
             <button type="button" class="wide-button" disabled={!answer} onClick={() => onPrint('strip')}>
               <Icon name="print" />
@@ -141,6 +143,18 @@ function RunRow({ run, on, onPrint }: { run: KeptRun; on: boolean; onPrint: (she
         </div>
       )}
     </li>
+  );
+}
+
+/** What is cut or taken for a piece, or that it waits. */
+function PieceLine({ piece, bench, several, unit }: { piece: PlannedPiece; bench: PieceAtBench; several: boolean; unit: Unit }) {
+  if (bench.stop) return <p class="cut-line wrong">{bench.stop}</p>;
+  return (
+    <p class="cut-line">
+      <span>{several ? t.see.ofPiece(piece.label, bench.take) : bench.take}</span>
+      <Tape text={bench.length.tape} unit={unit} />
+      <span class="quiet">{t.job.bends(piece.bends.length)}</span>
+    </p>
   );
 }
 

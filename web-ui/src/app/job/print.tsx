@@ -9,7 +9,7 @@ import { Icon } from '../parts/icons';
 import { Tail } from '../parts/tail';
 import type { CardAnswer, Trouble } from '../../engine/types';
 
-export type Sheet = 'card' | 'strip';
+export type Sheet = 'card' | 'bench' | 'strip';
 
 const paper = new CSSStyleSheet();
 

@@ -7,8 +7,6 @@ import { currentRun, currentSketch, useApp, type KeptRun } from '../kept/state';
 import { isLeg } from '../kept/survey';
 import { TroubleNotice } from './parts';
 
-export const degrees = (deg: number): string => `${Math.round(deg * 10) / 10}°`;
-
 export function usePlan(): { answer: PlanAnswer | null; stale: boolean } {
   const { planned } = useApp();
   if (planned.state === 'ok') return { answer: planned.answer, stale: false };

@@ -22,10 +22,11 @@ export function Problems({ answer }: { answer: Answer }) {
 export function Tail({ answer, checked, problemsAbove }: { answer: Answer; checked?: boolean; problemsAbove?: boolean }) {
   const of = (severity: Finding['severity']) => answer.findings.filter((f) => f.severity === severity);
   const [loud, notes] = [[...(problemsAbove ? [] : problemsOf(answer)), ...of('caution')], of('info')];
+  const nothing = answer.findings.length === notes.length;
   return (
     <>
       {loud.length > 0 && <FindingList list={loud} />}
-      {checked && !loud.length && (
+      {checked && nothing && (
         <Notice kind="good">
           <p>
             {t.nothingFound} {t.noApproval}

@@ -17,9 +17,9 @@ export function ChoiceTables({ answer, unit }: { answer: PlanAnswer; unit: Unit 
 }
 
 function ChoiceTable({ table, unit }: { table: OtherAngles; unit: Unit }) {
-  const take = (angle_deg: number): void => {
+  const take = ({ angle_deg, angle }: ChoiceRow): void => {
     edit((survey) => setAt(survey, `${table.field}.angle`, String(angle_deg)));
-    say(t.see.took(angle_deg));
+    say(t.see.took(angle));
   };
   return (
     <section class="card">
@@ -38,7 +38,7 @@ function ChoiceTable({ table, unit }: { table: OtherAngles; unit: Unit }) {
           </thead>
           <tbody>
             {table.rows.map((row, i) => (
-              <Row key={row.angle_deg} row={row} on={i === table.planned} unit={unit} onTake={() => take(row.angle_deg)} />
+              <Row key={row.angle_deg} row={row} on={i === table.planned} unit={unit} onTake={() => take(row)} />
             ))}
           </tbody>
         </table>
@@ -51,7 +51,7 @@ function Row({ row, on, unit, onTake }: { row: ChoiceRow; on: boolean; unit: Uni
   const cell = (length: ChoiceRow['room']) => <td>{length ? <Tape text={length.tape} unit={unit} /> : '–'}</td>;
   return (
     <tr class={on ? 'on' : row.possible ? '' : 'off'}>
-      <th scope="row">{row.angle_deg}°</th>
+      <th scope="row">{row.angle}</th>
       {row.possible ? (
         <>
           {cell(row.spacing)}
@@ -61,7 +61,7 @@ function Row({ row, on, unit, onTake }: { row: ChoiceRow; on: boolean; unit: Uni
             {on ? (
               <b>{t.see.planned}</b>
             ) : (
-              <button type="button" class="small-button" onClick={onTake} aria-label={t.see.takeAngle(row.angle_deg)}>
+              <button type="button" class="small-button" onClick={onTake} aria-label={t.see.takeAngle(row.angle)}>
                 {t.see.take}
               </button>
             )}

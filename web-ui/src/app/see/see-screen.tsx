@@ -1,13 +1,13 @@
 /** See: the planned run from the side and in the room, clearances, the rule of thumb beside the exact, other angles. */
 import { useState } from 'preact/hooks';
 import { SideView } from '../../draw/side-view';
-import type { PlanAnswer } from '../../engine/types';
+import type { PieceAtBench, PlanAnswer, PlannedPiece } from '../../engine/types';
 import { ShoeCard, ShoeLine } from '../parts/shoe-card';
 import { t } from '../../text/words';
 import { ChoiceTables } from './choice-table';
 import type { Unit } from '../../text/lengths';
-import { Tail } from '../parts/tail';
-import { degrees, NoPlan, usePlan } from '../parts/plan';
+import { Problems, Tail } from '../parts/tail';
+import { NoPlan, usePlan } from '../parts/plan';
 import { RoomView } from './room-view';
 import { currentSketch, type KeptRun } from '../kept/state';
 import { Tape } from '../parts/tape';
@@ -37,50 +37,79 @@ export function SeeScreen({ run }: { run: KeptRun }) {
           {t.see.room}
         </button>
       </div>
-      {plan.pieces.map((piece) => (
-        <section key={piece.label} class="card cut-card">
-          <h2>{plan.pieces.length > 1 ? t.see.cutOf(piece.label) : t.see.cut}</h2>
-          <Tape text={piece.cut_length_tape} unit={unit} size="huge" />
-          {piece.bends.length > 0 && <table class="marks">
-            <caption class="unseen">{t.see.marks}</caption>
-            <thead>
-              <tr>
-                <th scope="col">{t.see.bendNumber}</th>
-                <th scope="col">{t.see.markAt}</th>
-                <th scope="col">{t.see.with}</th>
-                <th scope="col">{t.see.angle}</th>
-              </tr>
-            </thead>
-            <tbody>
-              {piece.bends.map((b) => (
-                <tr key={b.number}>
-                  <td>
-                    <span class="number">{b.number}</span>
-                  </td>
-                  <td>
-                    <Tape text={b.mark_tape} unit={unit} />
-                  </td>
-                  <td>
-                    {t.signs[b.reference]}
-                    <small>{t.see.hookTo(b.hook)}</small>
-                  </td>
-                  <td>{degrees(b.angle_deg)}</td>
-                </tr>
-              ))}
-            </tbody>
-          </table>}
-          {piece.bends.length > 0 && <ShoeLine words={answer.bender_words} raceway={plan.raceway} />}
-          <a class="wide-button strong" href="#/bend">
-            {piece.bends.length > 0 ? t.see.toBend : t.see.toCut}
-          </a>
-        </section>
+      <Problems answer={answer} />
+      {plan.pieces.map((piece, i) => (
+        <PieceCard key={piece.label} answer={answer} piece={piece} bench={answer.bench[i]!} unit={unit} />
       ))}
-      <Tail answer={answer} checked />
+      <Tail answer={answer} checked problemsAbove />
       <Clearances answer={answer} unit={unit} />
       <Thumb answer={answer} unit={unit} />
       <ChoiceTables answer={answer} unit={unit} />
       <Bender answer={answer} unit={unit} />
     </div>
+  );
+}
+
+/** What to take, the lines to draw on it and the way to the bench; or why it is not to be cut or bent yet. */
+function PieceCard({ answer, piece, bench, unit }: { answer: PlanAnswer; piece: PlannedPiece; bench: PieceAtBench; unit: Unit }) {
+  const { plan } = answer;
+  if (bench.stop)
+    return (
+      <section class="card cut-card">
+        <h2>{bench.stop}</h2>
+        <p>{bench.stop_why}</p>
+      </section>
+    );
+  return (
+    <section class="card cut-card">
+      <h2>{plan.pieces.length > 1 ? t.see.ofPiece(piece.label, bench.take) : bench.take}</h2>
+      <Tape text={bench.length.tape} unit={unit} size="huge" />
+      {bench.more && <p class="quiet">{t.bend.sentence(bench.more)}.</p>}
+      {bench.lines.length > 0 && (
+        <>
+          <LineTable piece={piece} bench={bench} unit={unit} />
+          <p class="quiet small">{t.bend.sentence(bench.tape_from)}.</p>
+        </>
+      )}
+      {piece.bends.length > 0 && <ShoeLine words={answer.bender_words} raceway={plan.raceway} />}
+      <a class="wide-button strong" href="#/bend">
+        {piece.bends.length > 0 ? t.see.toBend : t.see.toCut}
+      </a>
+    </section>
+  );
+}
+
+function LineTable({ piece, bench, unit }: { piece: PlannedPiece; bench: PieceAtBench; unit: Unit }) {
+  const leaves = (name: string) => bench.bends[piece.bends.findIndex((b) => String(b.number) === name)]?.leaves;
+  return (
+    <table class="marks">
+      <caption class="unseen">{t.see.marks}</caption>
+      <thead>
+        <tr>
+          <th scope="col">{t.see.line}</th>
+          <th scope="col">{t.see.lineAt}</th>
+          <th scope="col">{t.see.with}</th>
+          <th scope="col">{t.see.angle}</th>
+        </tr>
+      </thead>
+      <tbody>
+        {bench.lines.map((line) => (
+          <tr key={line.name}>
+            <td>
+              <span class={line.is_cut ? 'number end' : 'number'}>{line.name}</span>
+            </td>
+            <td>
+              <Tape text={line.at.tape} unit={unit} />
+            </td>
+            <td>
+              {t.bend.sentence(line.what)}
+              {line.hook && <small>{line.hook}</small>}
+            </td>
+            <td>{!line.is_cut && leaves(line.name)}</td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
   );
 }
 

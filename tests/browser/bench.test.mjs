@@ -1,0 +1,185 @@
+// At the bench the page says what the card says: order and mark, the tool, the stock, what waits, how it is rotated.
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { askServer, newPage, openBrowser, openPlace, PHONE, serve, settled } from "./support.mjs";
+
+const end = (name) => ({ name, fitting: "set-screw" });
+const run = (name, raceway, walk, more = {}) => ({
+  racewright: 1,
+  units: "in",
+  run: { name, raceway, start: end("starter"), end: end("junction box"), walk, ...more },
+});
+const OFFSET = { leg: "52 1/4", from: "face", to: "back", features: [{ offset: { name: "purlin", rise: "3", starts_at: "16 1/2", angle: "22.5" } }] };
+const corner = (leg) => [OFFSET, { turn: "left" }, { leg, from: "back", to: "face" }];
+const KICK = [{ leg: "47", from: "face", to: "center", features: [{ kick: { rise: "3 3/4", toward: "left", starts_at: "23 1/2" } }] }, { turn: "away" }, { leg: "28 1/2", from: "center", to: "face" }];
+const SOCKETS = { bend_radius: "7 1/2", start: { name: "meter", fitting: "socket" }, end: { name: "pump", fitting: "socket" } };
+const TIGHT = [{ leg: "30", from: "face", to: "back" }, ...["12", "12", "12"].flatMap((leg) => [{ turn: "left" }, { leg }]), { turn: "left" }, { leg: "29", from: "back", to: "face" }];
+
+let server, browser;
+
+before(async () => {
+  server = await serve();
+  browser = await openBrowser();
+});
+
+after(async () => {
+  await browser?.close();
+  await server?.stop();
+});
+
+async function withRun(survey, phone = PHONE, style = "") {
+  const page = await newPage(await browser.newContext({ ...phone, bypassCSP: true }));
+  page.setDefaultTimeout(30_000);
+  await page.goto(`${server.url}#/job`);
+  if (style) await page.addStyleTag({ content: style });
+  const file = JSON.stringify({ format: "racewright job 1", runs: [{ survey, status: "measured" }] });
+  await page.getByLabel("Job file to open").setInputFiles({ name: "job.json", mimeType: "application/json", buffer: Buffer.from(file) });
+  await page.locator(".cut-line").first().waitFor();
+  return page;
+}
+
+const words = async (page) => (await settled(page), (await page.locator("main").innerText()).replace(/\s+/g, " "));
+const title = async (page) => (await page.locator(".step-title").innerText()).split("\n")[0];
+const planOf = (page, survey, pictures = []) => askServer(page, "plan", { survey, pictures });
+
+/** Every step of Bend: its kind's title, with what `look` sees on it. */
+async function steps(page, look) {
+  await openPlace(page, "Bend");
+  const out = [];
+  for (;;) {
+    await settled(page);
+    out.push([await title(page), await look(page)]);
+    const next = page.getByRole("button", { name: "Done, next" });
+    if (!(await next.count())) return out;
+    await next.tap();
+  }
+}
+
+for (const [what, survey, how] of [
+  ["heated PVC", run("Packing shed, PVC to the well pump", "PVC-40 1", corner("26"), SOCKETS), /Heat it from .* to .*, form it, and hold it until it is cool/],
+  ["a machine", run("Packing shed, feeder", "EMT 2", corner("38"), { bend_radius: "9 1/2" }), /By machine or form, the bend from .* to /],
+])
+  test(`${what}: bend begins or ends, and neither shoe nor hook`, async () => {
+    const page = await withRun(survey);
+    await openPlace(page, "See");
+    assert.doesNotMatch(await page.locator(".cut-card").allInnerTexts().then(String), /hook toward|arrow|star/i);
+    const seen = await steps(page, async () => [await words(page), await page.locator(".tool, .sign-box, .hook-arrow").count()]);
+    const bends = seen.filter(([name]) => / bend, mark /.test(name));
+    assert.equal(bends.length, 3);
+    for (const [name, [said, drawn]] of bends) {
+      assert.match(said, /Bend (begins|ends) at mark \d/, name);
+      assert.match(said, how, name);
+      assert.doesNotMatch(said, /hook toward|arrow on/i, name);
+      assert.equal(drawn, 0, `${name}: a hand shoe is drawn`);
+    }
+    assert.deepEqual(page.faults, []);
+    await page.context().close();
+  });
+
+test("a bend is named by its order and its mark wherever it is named", async () => {
+  const survey = run("Workshop, starter to drill press", "EMT 3/4", corner("33"));
+  const page = await withRun(survey);
+  const { plan, bench } = await planOf(page, survey);
+  const inOrder = plan.pieces[0].bends.map((bend, i) => [bend, bench[0].bends[i]]).sort(([a], [b]) => a.order - b.order);
+  assert.notDeepEqual(inOrder.map(([bend]) => bend.number), [1, 2, 3], "order and mark differ here");
+  const named = inOrder.map(([bend]) => `${["1st", "2nd", "3rd"][bend.order - 1]} bend, mark ${bend.number}`);
+  const seen = await steps(page, () => page.locator(".big-mark").count());
+  assert.deepEqual(seen.filter(([, mark]) => mark).map(([name]) => name), named);
+  await openPlace(page, "Check");
+  const told = await page.getByLabel("At which bend").locator("option").allInnerTexts();
+  for (const [k, [bend, said]] of inOrder.entries())
+    assert.ok(told.includes(`${named[k]}: ${said.leaves} at ${bend.mark_tape}`), told.join("; "));
+  await page.getByLabel("Part way").check({ force: true }); // the radio lies unseen in its label
+  const made = await page.getByLabel("Made so far").locator("option").allInnerTexts();
+  assert.deepEqual(made, inOrder.slice(0, -1).map(([bend], k) => `Up to ${named[k]}, at ${bend.mark_tape}`));
+  await page.getByRole("button", { name: "New marks for the rest" }).tap();
+  await page.locator("table.choices").waitFor();
+  assert.deepEqual(await page.locator("table.choices th[scope=row]").allInnerTexts(), named.slice(1));
+  await page.context().close();
+});
+
+test("a piece without a bending order is not offered to cut or bend, and it is said why", async () => {
+  const page = await withRun(run("Packing shed, around the sorter", "EMT 1/2", TIGHT));
+  assert.match(await page.locator(".cut-line").first().innerText(), /^Do not cut or bend it yet/);
+  await openPlace(page, "See");
+  const said = await words(page);
+  assert.match(said, /Do not cut or bend it yet No bending order is known for it/);
+  assert.ok(said.indexOf("no bending order") < said.indexOf("Do not cut"), "the problem stands above");
+  assert.doesNotMatch(said, /Bend it, step by step|From end A/);
+  const seen = await steps(page, () => page.getByRole("link", { name: "Enter what you measured" }).count());
+  assert.deepEqual(seen[0], ["Do not cut or bend it yet", 0]);
+  for (const [name] of seen) assert.doesNotMatch(name, /^Cut|^Take|^Mark it|bend, mark|^Ream/, name);
+  await page.context().close();
+});
+
+test("cut after bending: the stock, and the cut line among the lines to draw", async () => {
+  const survey = run("Workshop, kick into the trough", "EMT 1", KICK, { cut: "after" });
+  const page = await withRun(survey);
+  const { plan, bench } = await planOf(page, survey);
+  const [piece, told] = [plan.pieces[0], bench[0]];
+  assert.ok(told.length.mm > piece.cut_length_mm + 20 && told.take === "STOCK, at least");
+  const heard = async (part) => (await page.locator(part).first().ariaSnapshot()).replaceAll(" and ", " ");
+  assert.match(await page.locator(".cut-line").first().innerText(), /^STOCK, at least/);
+  assert.ok((await heard(".cut-line")).includes(told.length.tape), told.length.tape);
+  await openPlace(page, "See");
+  assert.match(await words(page), new RegExp(`STOCK, at least .* Finished ${piece.cut_length_tape}", cut it on line B after bending`));
+  assert.match((await page.locator("table.marks tr").last().innerText()).replace(/\s+/g, " "), /^B .* Cut line ?$/);
+  assert.ok((await heard("table.marks")).includes(piece.cut_length_tape));
+  const seen = await steps(page, async () => [await page.locator(".mark-list .number.end").allInnerTexts(), await page.locator(".strip .strip-cut").count()]);
+  assert.match(seen[0][0], /^Take a stick of .* or more$/);
+  assert.deepEqual(seen.find(([name]) => name === "Mark it")[1], [["B"], 1]);
+  assert.ok(seen.some(([name]) => name === "Cut it on line B"));
+  await page.context().close();
+});
+
+test("a whole stick is taken, not cut", async () => {
+  const page = await withRun(run("Packing shed, along the ridge", "EMT 3/4", [{ leg: "26 ft", from: "face", to: "face" }]));
+  assert.match(await page.locator(".cut-line").first().innerText(), /^TAKE, piece 1/);
+  await openPlace(page, "See");
+  assert.match(await page.locator(".cut-card").first().innerText(), /^TAKE, piece 1\s/);
+  await openPlace(page, "Bend");
+  assert.match(await title(page), /^Take a whole length, 120" \(piece 1\)/);
+  await page.context().close();
+});
+
+for (const [width, height, percent] of [[360, 740, 100], [390, 844, 100], [1280, 800, 100], [360, 740, 200], [390, 844, 200], [1280, 800, 200]])
+  test(`how to rotate is never under the buttons: ${width} x ${height}, text at ${percent} %`, async () => {
+    const size = { viewport: { width, height }, hasTouch: true, isMobile: width < 500 };
+    const page = await withRun(run("Packing shed, column and corner", "EMT 1/2", [...corner("34").slice(0, 2), { leg: "36" }, { turn: "away" }, { leg: "24", from: "back", to: "face" }]), size, percent === 100 ? "" : `html { font-size: ${0.17 * percent}px !important }`);
+    const seen = await steps(page, () =>
+      page.evaluate(() => {
+        const [line, bar] = [document.querySelector(".rotate b"), document.querySelector(".step-bar")];
+        window.scrollTo(0, 0);
+        return line && { line: line.getBoundingClientRect().bottom, bar: bar.getBoundingClientRect().top, wide: document.documentElement.scrollWidth - innerWidth };
+      }),
+    );
+    const bends = seen.filter(([, at]) => at);
+    assert.equal(bends.length, 4);
+    for (const [name, at] of bends) {
+      assert.ok(at.line <= at.bar, `${name}: ${JSON.stringify(at)}`);
+      assert.ok(at.wide <= 0, `${name}: ${at.wide} px too wide`);
+    }
+    await page.context().close();
+  });
+
+test("the bench page is printed by itself", async () => {
+  const survey = run("Workshop, starter to band saw", "EMT 3/4", corner("33"));
+  const page = await withRun(survey);
+  await page.getByRole("button", { name: "Bench page" }).tap();
+  const sheets = page.locator(".print-sheets");
+  await sheets.getByText(/^1 page\./).waitFor();
+  assert.equal(await sheets.getByRole("img", { name: /^Bench page, page/ }).count(), 1);
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+});
+
+test("an angle that is no usual one is told as the card tells it", async () => {
+  const survey = run("Workshop, kick into the panel", "EMT 1", KICK);
+  const page = await withRun(survey);
+  const { text } = await planOf(page, survey, ["text"]);
+  const card = [...text.matchAll(/bend to ([^,:]+°), read/g)].map(([, angle]) => angle);
+  assert.equal(card.length, 2);
+  const seen = await steps(page, async () => ((await page.locator(".huge-angle").count()) ? page.locator(".huge-angle").innerText() : ""));
+  assert.deepEqual(seen.map(([, angle]) => angle).filter(Boolean), card);
+  await page.context().close();
+});
