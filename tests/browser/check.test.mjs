@@ -116,7 +116,7 @@ test("new marks that do not do are shown as a problem, in the words of the comma
   await pick("Part way");
   await page.getByLabel(/^Angle of 1st bend, mark /).fill("43");
   await page.getByRole("button", { name: "New marks for the rest" }).tap();
-  await page.locator(".notice.problem").waitFor();
+  await page.locator(".notice.problem").first().waitFor();
   const said = await words();
   assert.ok(said.toLowerCase().includes(problem), `${problem}: ${said}`);
   assert.equal(await page.locator(".notice.good").count(), 0);
