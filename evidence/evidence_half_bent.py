@@ -100,9 +100,12 @@ def _remark(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any]
     for done, (start, angle, roll) in bends.items():
         bends[done] = (start - answer["trim_a_mm"], angle, roll + answer["turned_deg"])
     held.words |= {word for word, there in _mended(answer).items() if there}
+    rounded = dict(bends)
     for mark in answer["marks"]:
         start = arc_start(plan, mark["hook"], mark["reference"], mark["mark"]["mm"], mark["angle_deg"])
-        bends[mark["number"]] = (start, mark["angle_deg"], mark["roll_deg"])
+        bends[mark["number"]] = rounded[mark["number"]] = (start, mark["angle_deg"], mark["roll_deg"])
+        if not mark["further_deg"]:  # bent further on the mark that is there
+            rounded[mark["number"]] = (start + mark["mark_rounding_mm"], mark["angle_deg"], mark["roll_deg"])
         held.near(
             "rounding: of a mark", mark["mark_rounding_mm"], "the tape is further off", plan_step(plan) / 2 + 1e-6
         )
@@ -117,8 +120,23 @@ def _remark(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any]
         return
     parts = piece_parts(with_bends(piece, bends, answer["cut"]["mm"]))
     planned = piece_parts(piece)
-    hold_room(held, plan, planned, parts, answer)
+    as_marked = (
+        parts
+        if _overlaps(piece, rounded, answer["cut"]["mm"])
+        else piece_parts(with_bends(piece, rounded, answer["cut"]["mm"]))
+    )
+    hold_room(held, plan, planned, as_marked, answer)
     hold_end(held, planned, parts, met=answer["met"])
+
+
+def _overlaps(piece: dict[str, Any], bends: dict[int, tuple[float, float, float]], cut: float) -> bool:
+    """Whether rounding a mark lays one bend into another."""
+    at = 0.0
+    for _, (start, angle, _) in sorted(bends.items()):
+        if start < at:
+            return True
+        at = start + radians(angle) * piece["bend_radius_mm"]
+    return cut < at
 
 
 def _mended(answer: dict[str, Any]) -> dict[str, bool]:

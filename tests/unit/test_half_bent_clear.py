@@ -88,7 +88,9 @@ def test_a_saddle_beside_a_column_keeps_its_distance(toward: str) -> None:
     survey = saddle_survey(clearance="1/2", walk=[{"leg": "70", "features": [{"saddle": column}]}])
     answer = remark(survey, [{"number": 2, "angle_deg": 20.0}], stock="80")
     assert loud(answer) == []
-    assert answer["room"][0]["left"]["mm"] >= 0.5 * INCH - 1e-6
+    # the exact marks keep all of it; those on the tape are off by half a step
+    assert 0.5 * INCH - INCH / 32 <= answer["room"][0]["left"]["mm"] < 0.5 * INCH + INCH / 16
+    assert any(abs(mark["mark_rounding_mm"]) > 0.1 for mark in answer["marks"])
 
 
 def test_a_rise_without_a_thing_to_clear_is_kept_too() -> None:

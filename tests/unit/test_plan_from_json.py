@@ -77,7 +77,7 @@ def _written() -> dict[str, Any]:
         (
             lambda plan: plan["pieces"][0].update(bends=plan["pieces"][0]["bends"] * 41),
             "pieces[0].bends",
-            "at most 40",
+            "at most 120",
         ),
     ],
 )

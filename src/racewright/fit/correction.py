@@ -51,16 +51,21 @@ class Task(NamedTuple):
 
 def corrected(piece: BentPiece, moves: Sequence[Move], hooks: Sequence[HookEnd] = ()) -> BentPiece:
     """The piece after these corrections; a bend's tangent point on its hook side stays where it is."""
-    bends = list(piece.bends)
+    grown, rolled = [0.0] * len(piece.bends), [0.0] * len(piece.bends)
     for number, kind, by in moves:
-        i = number - 1
         if kind == "angle":
-            old = bends[i]
-            back = old.radius_mm * by if i < len(hooks) and hooks[i] == "B" else 0.0
-            bends[i] = msgspec.structs.replace(old, angle_rad=old.angle_rad + by, arc_start_mm=old.arc_start_mm - back)
+            grown[number - 1] += by
+        else:
+            rolled[0 if kind == "spin" else number - 1] += by
+    bends, turned = list(piece.bends), 0.0
+    for i, (old, more) in enumerate(zip(piece.bends, grown, strict=True)):
+        turned += rolled[i]
+        if more == 0.0 and turned == 0.0:
             continue
-        for j in range(0 if kind == "spin" else i, len(bends)):
-            bends[j] = msgspec.structs.replace(bends[j], roll_rad=bends[j].roll_rad + by)
+        back = old.radius_mm * more if i < len(hooks) and hooks[i] == "B" else 0.0
+        bends[i] = msgspec.structs.replace(
+            old, angle_rad=old.angle_rad + more, arc_start_mm=old.arc_start_mm - back, roll_rad=old.roll_rad + turned
+        )
     return msgspec.structs.replace(piece, bends=tuple(bends))
 
 

@@ -135,6 +135,8 @@ def slopes(task: Task, piece: BentPiece) -> Matrix:
     end, last = walked.end, len(piece.bends)
     ways = (target.normal, target.binormal, target.axis)[: 3 if task.lengthwise else 2]
     touched = [task.around.clear_mm(contact, piece, walked) for contact in task.contacts]
+    tops = [(top, top.station_mm(piece)) for top in task.tops]
+    risen = [(top, station, point_at(walked, station, task.start)) for top, station in tops]
     columns = []
     for item in task.free:
         placed = None if item.kind == "cut" else walked.bends[item.bend]
@@ -155,17 +157,19 @@ def slopes(task: Task, piece: BentPiece) -> Matrix:
             _HELD * clear_slope(item.kind, item.bend, walked, station, point, normal) / ALLOWED.length_mm
             for _, station, point, normal in touched
         ]
-        column += [_HELD * _top_slope(task, top, item, piece, walked) / ALLOWED.length_mm for top in task.tops]
+        column += [
+            _HELD * _top_slope(top, item, station, point, walked) / ALLOWED.length_mm for top, station, point in risen
+        ]
         columns.append([value * item.scale for value in column])
     return [list(row) for row in zip(*columns, strict=True)]
 
 
-def _top_slope(task: Task, top: Top, item: Free, piece: BentPiece, walked: Walk) -> float:
-    """How a top rises by one unknown; its own bend's start and angle move its station too."""
+def _top_slope(top: Top, item: Free, station: float, point: Vec, walked: Walk) -> float:
+    """How a top, now at a station and a point, rises by one unknown; its own bend's start and angle move its station
+    too."""
     if item.kind == "cut":
         return 0.0
-    station = top.station_mm(piece)
-    move = point_move(walked.bends[item.bend], item.kind, station, point_at(walked, station, task.start))
+    move = point_move(walked.bends[item.bend], item.kind, station, point)
     if item.bend == top.bend and item.kind != "roll":
         placed = walked.bends[top.bend]
         here = placed.start.bent(placed.bend.radius_mm, top.share * placed.bend.angle_rad, placed.bend.roll_rad).axis

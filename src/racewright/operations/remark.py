@@ -9,6 +9,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from racewright.assembly.threads import straight_for_thread_mm
+from racewright.bends.model import BentPiece
 from racewright.cautions import cautions_for
 from racewright.errors import Finding, InputError
 from racewright.fit.by_hand import HandBend, LeftToBend, largest_angle_rad, left_to_bend
@@ -48,7 +49,7 @@ class RemarkRequest(BentRequest, frozen=True, kw_only=True):
     `stock`: how long the conduit in hand is, from where end A will be ('' = the plan's cut length, or the least
     stick that the plan asks for where it cuts after bending)."""
 
-    made: Annotated[tuple[MadeReading, ...], msgspec.Meta(min_length=1, max_length=60)]
+    made: Annotated[tuple[MadeReading, ...], msgspec.Meta(min_length=1, max_length=120)]
     cut_free: bool = True
     stock: LengthText = ""
 
@@ -104,7 +105,8 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     hand, and what stands against the run as planned. `other_order`: the bends left are made in another order than the
     plan's. `trim_a_mm`: so much more comes off at end A, and all counts from there (negative: so much less than
     planned), `turned_deg`: so much the whole piece is turned in its fitting at end A against what was measured
-    (positive clockwise, seen from A). `room`: what is left to each obstacle and each surface of the plan, by name."""
+    (positive clockwise, seen from A). `room`: what the piece leaves, with the marks as the tape shows them, to
+    each obstacle and each surface of the plan, by name."""
 
     run: str
     piece: str
@@ -151,8 +153,8 @@ def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
         numbers = [item.number for item in made]
         fit_die, no_die = _with_room_for_the_die(asked, answers, numbers)
         answer, left = _best(asked, fit_die, numbers, have_mm)
-        checked = recheck(asked.plan, piece, answer.piece)
         marks = _new_marks(asked, answer, made, left, have_mm)
+        checked = recheck(asked.plan, piece, _as_marked(answer.piece, marks))
         room = room_left(asked.plan, checked)
     up, side, along, lean_up, lean_side = answer.gap
     return RemarkAnswer(
@@ -256,7 +258,8 @@ def _not_fit(
     piece, tape = asked.piece, asked.tape
     found: list[Finding] = []
     numbers = [item.number for item in made]
-    if answer.hopeless or not left.possible:
+    orderless = any(f.rule == "bend.order" and f.where == piece.label for f in asked.plan.findings)
+    if answer.hopeless or not (left.possible or orderless):
         now = as_made(asked.arcs, made)
         found.append(scrap_finding(piece.label, now, numbers, from_mm=-piece.extra_a_mm, to_mm=have_mm, tape=tape))
     if no_die and no_die[0].rank < answer.rank:
@@ -398,6 +401,18 @@ def _bend_to(further_deg: float, pointer_deg: float, basis: str, angle_deg: floa
         return f"bend it another {hand_angle(further_deg)}; leaves {hand_angle(angle_deg)}"
     comma = "," if basis == "relaxed" else ""
     return f"bend to {hand_angle(pointer_deg)}{comma} {read_words(basis, angle_deg)}"
+
+
+def _as_marked(exact: BentPiece, marks: Sequence[NewMark]) -> BentPiece:
+    """The piece that the tape's marks make: each bend still to be made off by what its mark is rounded. The exact one
+    where rounding would lay one bend into another: nobody bends that."""
+    bends = list(exact.bends)
+    for mark in marks:
+        if mark.further_deg == 0.0:
+            old = bends[mark.number - 1]
+            bends[mark.number - 1] = msgspec.structs.replace(old, arc_start_mm=old.arc_start_mm + mark.mark_rounding_mm)
+    rounded = msgspec.structs.replace(exact, bends=tuple(bends))
+    return rounded if min(rounded.straights_mm()) >= 0.0 else exact
 
 
 def _spin_deg(last_roll_rad: float, roll_rad: float) -> float:

@@ -31,7 +31,7 @@ from racewright.tools.benders import BenderProfile, HookEnd, Reference
 from racewright.units.tape import TapeReading, TapeStyle
 
 #: No piece that was bent by hand has more bends (our own choice).
-MOST_BENDS = 40
+MOST_BENDS = 120
 #: No run between two boxes is cut into more pieces (our own choice: 2,000 ft of 10 ft sticks).
 MOST_PIECES = 200
 #: The title of the block that says where couplings and straps go, and the pulls.

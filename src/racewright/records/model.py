@@ -16,7 +16,7 @@ from racewright.survey.written import LengthText, Written, WrittenSurvey
 from racewright.tools.benders import BenderProfile
 
 Degrees = Annotated[float, msgspec.Meta(ge=-180.0, le=180.0)]
-BendNumber = Annotated[int, msgspec.Meta(ge=1, le=60)]
+BendNumber = Annotated[int, msgspec.Meta(ge=1, le=120)]
 PieceNumber = Annotated[int, msgspec.Meta(ge=1, le=60)]
 LeanWay = Literal["up", "down", "left", "right"]
 EndWay = Literal["up", "down", "left", "right", "long", "short"]

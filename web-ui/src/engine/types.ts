@@ -788,7 +788,8 @@ export interface Refused {
  *  hand, and what stands against the run as planned. `other_order`: the bends left are made in another order than the
  *  plan's. `trim_a_mm`: so much more comes off at end A, and all counts from there (negative: so much less than
  *  planned), `turned_deg`: so much the whole piece is turned in its fitting at end A against what was measured
- *  (positive clockwise, seen from A). `room`: what is left to each obstacle and each surface of the plan, by name. */
+ *  (positive clockwise, seen from A). `room`: what the piece leaves, with the marks as the tape shows them, to
+ *  each obstacle and each surface of the plan, by name. */
 export interface RemarkAnswer {
   findings: Finding[];
   not_included: string[];
