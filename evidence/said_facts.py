@@ -88,8 +88,9 @@ def figure(half: HalfBent, pattern: str, bends: tuple[int, ...]) -> float | None
     return off_line(leg, middle.at(middle.length / 2)) if middle else 0.0
 
 
-def wanted(piece: dict[str, Any]) -> Iterator[tuple[str, tuple[int, ...]]]:
-    """Every check that a piece's shape has, and the bends that it needs."""
+def wanted(piece: dict[str, Any], order: list[int]) -> Iterator[tuple[str, tuple[int, ...]]]:
+    """Every check that a piece's shape has, and the bends that it needs; of a four-bend saddle the side that is made
+    first in this order does for its rise."""
     bends = piece["bends"]
     for shape in dict.fromkeys(b["shape"] for b in bends):
         group = [b for b in bends if b["shape"] == shape]
@@ -100,7 +101,7 @@ def wanted(piece: dict[str, Any]) -> Iterator[tuple[str, tuple[int, ...]]]:
         elif kinds == ["outer", "center", "outer"]:
             yield RISE, numbers
         elif kinds == ["four"] * 4:
-            yield TOP, numbers[:2]
+            yield TOP, min(numbers[:2], numbers[2:], key=lambda side: max(order.index(n) for n in side))
             yield LINE, numbers
     square = [b["number"] for b in bends if abs(b["angle_deg"] - 90) < 1e-4]
     yield from ((NINETY, (n,)) for n in square)
@@ -127,7 +128,7 @@ def hold_said(held: Held, plan: dict[str, Any]) -> None:
 
 def _checks(held: Held, piece: dict[str, Any], unit: str, half_step: float) -> None:
     order = [b["number"] for b in sorted(piece["bends"], key=lambda b: b["order"])]
-    asked = [(kind, needs) for kind, needs in wanted(piece) if kind]
+    asked = [(kind, needs) for kind, needs in wanted(piece, order) if kind]
     for k, number in enumerate(order):
         said = next(b["look_at"] for b in piece["bends"] if b["number"] == number)
         rest = said
