@@ -6,12 +6,14 @@ Lengths mm.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from math import cos, hypot, radians, sin
 from typing import Any
 
 from held import Held
 from rebuilt import Part, Vec, add, cross, dot, less, mix, rebuild
+from tape_words import length
 
 #: What each fitting is: pushed to a stop, a hole with locknuts, a thread, a cemented socket; and what can be closed
 #: last.
@@ -24,6 +26,8 @@ HOLE = "threaded"
 ACT = dict.fromkeys((*PUSHED, HOLE), "push") | dict.fromkeys(THREADS, "turn")
 ACT |= dict.fromkeys((*CEMENTED, EXPANDS), "cement")
 SAME_MM = 0.01
+#: What a reading to the nearest sixteenth may be off.
+READ_MM = 0.8
 #: What a hand presses a conduit aside.
 PRESSED_MM = 0.5
 
@@ -94,8 +98,12 @@ def hold_assembly(held: Held, plan: dict[str, Any], fixed: tuple[bool | None, bo
         hold_threads(site)
         return
     last: int | None = None
-    for number, move in enumerate(moves, 1):
+    told = [s["title"] + ". " + s["detail"] for s in plan["steps"] if s["kind"] in ("insert", "loosen")]
+    site.true("steps", len(told) == len(moves), f"{len(moves)} moves in {len(told)} steps")
+    for number, (move, text) in enumerate(zip(moves, told, strict=False), 1):
         what = f"move {number}, {move['act']} of piece {move['piece']}"
+        if move["act"] in ("push", "turn", "cement"):
+            hold_depths(site, move, text, what)
         follow(site, move, what)
         if move["act"] in ("push", "turn", "cement", "close"):
             last = move["joints"][-1]
@@ -153,11 +161,41 @@ def follow(site: Site, move: dict[str, Any], what: str) -> None:
     site.made += joints
 
 
+def hold_depths(site: Site, move: dict[str, Any], text: str, what: str) -> None:
+    """Each end that is joined is told as deep as its own fitting takes it, in the way in which that is made: a line
+    for a stop or a socket, thread for a hole or a hub."""
+    p = move["piece"]
+    lines = {
+        letter: found
+        for found, ends in re.findall(r"(?:a line|one) ([0-9][0-9'/\" ]*) from (ends? [AB](?: and [AB])?)", text)
+        for letter in ends.replace("ends", "").replace("end", "").replace("and", "").split()
+    }
+    holes = dict(re.findall(r"end ([AB]) goes ([0-9][0-9'/\" ]*) through its hole", text))
+    thread = re.search(r"([0-9][0-9'/\" ]*) of thread goes (in|through the hole)", text)
+    # what went through its hole first was told then
+    into = [j for j in move["joints"] if j not in site.deep]
+    for j in into:
+        letter = "B" if site.joints[j - 1]["before"] == p else "A"
+        kind = site.kind(j)
+        if kind in (*PUSHED, *CEMENTED, EXPANDS):
+            found = lines.get(letter)
+        elif len(into) > 1 and kind == HOLE:
+            found = holes.get(letter)
+        else:
+            found = thread[1] if thread and (thread[2] == "in") == (kind in THREADS) else None
+        deep = None if found is None else length(found, "in")
+        need = site.depth(p, j)
+        site.true(f"{what}, end {letter}", deep is not None and abs(deep - need) < READ_MM, f"{need}: told {found}")
+    if len({round(site.depth(p, j)) for j in into}) > 1:
+        site.held.words.add("one push to two depths")
+
+
 def bring(site: Site, move: dict[str, Any], what: str, mine: list[int]) -> None:
     """A piece goes up: what it is joined to stands, and what it faces besides leaves it room."""
     p, act, joints = move["piece"], move["act"], move["joints"]
     site.true(what, (act == "place") == (not joints), "joins what it should not, or nothing")
-    depth = max((site.depth(p, j) for j in joints), default=0.0)
+    # as far as the deeper of two, unless the second one comes back out of its hole
+    depth = max((site.depth(p, j) for j in joints if j not in site.deep), default=0.0)
     for n, j in enumerate(joints):
         site.true(what, j not in site.made, "is made twice")
         site.true(what, site.across(p, j), "joins what does not stand")

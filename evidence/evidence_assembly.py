@@ -32,13 +32,21 @@ ENDS = {
     "IMC": ("threaded", "hub", "hub", "threaded coupling", "none"),
     "PVC": ("socket", "socket", "socket", "socket coupling", "none"),
 }
+#: Ends that one push can serve.
+PUSHED = {
+    "EMT": ("set-screw", "compression"),
+    "RMC": ("threaded", "set-screw"),
+    "IMC": ("compression", "threaded"),
+    "PVC": ("socket", "socket"),
+}
 #: Each of these is met in at least so many of a hundred runs.
 MET = {
     "push": 10, "turn": 10, "cement": 10, "through": 2, "slide back": 10, "close": 10, "place": 3, "thread cut": 10,
     "thread own": 10, "union": 3, "slip coupling": 3, "several pieces": 30, "a bent piece turned in": 1,
     "expansion fitting": 4, "past the end that it faces": 5, "cannot be put up, and said": 1,
     "told to slide back": 1, "told to cut in two": 0.4, "sideways between what stands": 5,
-    "one push for both ends": 0.2, "held in place, for it hits what it would be pushed past": 2,
+    "one push for both ends": 2, "one push to two depths": 1,
+    "held in place, for it hits what it would be pushed past": 2,
 }  # fmt: skip
 
 
@@ -50,8 +58,12 @@ def write_run(seed: int, freed: tuple[bool, bool] = (False, False)) -> tuple[str
     drawn = (rng.choice((None, None, True, True, False)), rng.choice((None, None, True, True, False)))
     fixed = (False if freed[0] else drawn[0], False if freed[1] else drawn[1])
     ends = []
-    for name, stays in zip(("well house", "cold store"), fixed, strict=True):
-        fields = f"name: {name}, fitting: {rng.choice(ENDS[kind[:3]])}"
+    # between two ends that stay, and face the same way: one push, as deep as each end's own fitting takes it
+    both = seed % 12 == 7 and True not in freed
+    fixed = (True, True) if both else fixed
+    for side, (name, stays) in enumerate(zip(("well house", "cold store"), fixed, strict=True)):
+        fields = f"name: {name}, fitting: {PUSHED[kind[:3]][side] if both else rng.choice(ENDS[kind[:3]])}"
+        fields += f", insertion: {'1 3/8' if seed % 24 == 7 else '5/8'}" if both and side else ""
         ends.append("{" + fields + ("" if stays is None else f", fixed: {str(stays).lower()}") + "}")
     stand_off = rng.choice(("0", "1/4", "7/8", "7/8", "30", "60"))
     lines = ["racewright: 1", "units: in", "run:", f"  name: irrigation run {seed}", f"  raceway: {kind} {size}"]
@@ -61,9 +73,9 @@ def write_run(seed: int, freed: tuple[bool, bool] = (False, False)) -> tuple[str
             # its straights want expansion fittings; on a hot day their pistons give no room
             lines.append(f"  climate: {{lowest: -6 F, highest: 92 F, install: {(21, 55, 88)[seed // 2 % 3]} F}}")
     lines += [f"  stand_off: {stand_off}", f"  start: {ends[0]}", f"  end: {ends[1]}", "  walk:"]
-    shape = rng.choice(("line", "line", "corner", "corner", "u", "z", "away"))
+    shape = "u" if both else rng.choice(("line", "line", "corner", "corner", "u", "z", "away"))
     ways = {"line": [], "corner": ["left"], "u": ["left", "left"], "z": ["left", "right"], "away": ["away"]}[shape]
-    small = rng.random() < 0.7
+    small = both or rng.random() < 0.7
     for number in range(len(ways) + 1):
         leg = rng.choice((30, 52, 95, 150, 260, 410)) + rng.randrange(16)
         leg = 20 + leg % 30 if shape == "u" and small else max(leg, 60) if ways else leg

@@ -117,6 +117,26 @@ def test_it_misses_a_piece_that_is_shut_in_and_nothing_said_of_it() -> None:
     assert any("no way in sideways" in miss for miss in misses(plan, fixed=True))
 
 
+def test_it_misses_one_depth_told_of_two_ends() -> None:
+    text = (
+        "run:\n  name: sprayer feed\n  raceway: RMC 3/4\n  start: {fitting: threaded, fixed: true}\n"
+        "  end: {fitting: set-screw, insertion: 1 1/4, fixed: true}\n  walk:\n    - leg: 22\n    - turn: right\n"
+        "    - leg: 37\n    - turn: right\n    - leg: 22\n"
+    )
+    plan: dict[str, Any] = json.loads(msgspec.json.encode(plan_run(survey_from_text(text).survey)))
+    (move,), (step,) = plan["assembly"]["moves"], [s for s in plan["steps"] if s["kind"] == "insert"]
+    assert move["joints"] == [1, 2]
+    assert misses(plan, fixed=True) == []
+    told = step["detail"]
+    assert '1 1/4" from end B' in told
+    step["detail"] = told.replace('1 1/4" from end B', '9/16" from end B')
+    assert [miss for miss in misses(plan, fixed=True) if "end B" in miss]
+    step["detail"] = told.replace("through its hole", "to its stop")
+    assert [miss for miss in misses(plan, fixed=True) if "end A" in miss]
+    step["detail"], move["by_mm"] = told, plan["pieces"][0]["end_a"]["insertion_mm"]
+    assert [miss for miss in misses(plan, fixed=True) if "goes in by" in miss]
+
+
 def test_it_misses_steps_on_the_wall_of_a_run_that_cannot_go_up() -> None:
     plan = plan_of("EMT 3/4", "set-screw", 66, fixed=True)
     assert not plan["assembly"]["possible"]

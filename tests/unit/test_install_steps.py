@@ -162,3 +162,68 @@ def test_the_barrel_of_an_expansion_fitting_has_a_strap_of_its_own() -> None:
     told = [s.detail for s in up(plan) if "barrel" in s.detail]
     assert told
     assert all("held fast by a strap of its own" in text for text in told)
+
+
+U = "    - leg: 27\n    - turn: left\n    - leg: 41\n    - turn: left\n    - leg: 27\n"
+
+
+BOTH = "Line the piece up in front of both fittings and bring both ends in with one straight push:"
+
+
+@pytest.mark.parametrize(
+    ("raceway", "start", "end", "says"),
+    [
+        (
+            "IMC 3/4",
+            "threaded",
+            "compression, insertion: 1 1/8",
+            f'Outer locknut onto end A first. Draw a line 1 1/8" from end B. {BOTH} end A goes 9/16" through its hole'
+            " and end B to its stop. The inner locknut and the bushing hold it there.",
+        ),
+        (
+            "IMC 3/4",
+            "threaded",
+            "threaded",
+            f'Outer locknuts onto ends A and B first. {BOTH} end A goes 9/16" through its hole and end B goes 9/16"'
+            " through its hole. An inner locknut and a bushing hold each.",
+        ),
+        (
+            "EMT 3/4",
+            "set-screw, insertion: 7/8",
+            "set-screw, insertion: 1 3/8",
+            f'Draw a line 7/8" from end A and one 1 3/8" from end B. {BOTH} each to its stop.',
+        ),
+        (
+            "EMT 3/4",
+            "set-screw, insertion: 7/8",
+            "compression, insertion: 7/8",
+            f'Draw a line 7/8" from ends A and B. {BOTH} each to its stop.',
+        ),
+        (
+            "PVC-40 3/4",
+            "socket, insertion: 7/8",
+            "socket, insertion: 1 1/4",
+            'Fit it dry first and draw a line 7/8" from end A and one 1 1/4" from end B. Prime and cement ends A and B'
+            " and both sockets, push it in to the lines with as much of a quarter turn as its bends allow",
+        ),
+    ],
+)
+def test_one_push_into_two_fittings_says_of_each_end_how_deep_and_how_it_is_held(
+    raceway: str, start: str, end: str, says: str
+) -> None:
+    radius = {"bend_radius": 7} if raceway.startswith("PVC") else {}
+    plan = planned(U, raceway, f"{{fitting: {start}, fixed: true}}", f"{{fitting: {end}, fixed: true}}", **radius)
+    (push,) = [s.detail for s in up(plan) if s.kind == "insert"]
+    assert push.startswith(says)
+    assert plan.assembly is not None
+    (move,) = plan.assembly.moves
+    # the piece moves by the deeper of the two
+    assert move.by_mm == max(plan.pieces[0].end_a.insertion_mm, plan.pieces[0].end_b.insertion_mm)
+
+
+def test_a_name_that_sounds_like_a_fitting_stays_as_it_was_written() -> None:
+    stays = "{name: dryer, fitting: set-screw, fixed: true}"
+    plan = planned(
+        "    - leg: 66\n", "EMT 3/4", "{name: the set-screw coupling by the silo, fitting: set-screw coupling}", stays
+    )
+    assert plan.pieces[0].end_a.fitting == "the set-screw coupling by the silo (slip coupling)"

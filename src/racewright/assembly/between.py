@@ -63,7 +63,7 @@ def stick_rules(survey: Survey, raceway: Raceway, bender: BenderProfile) -> Stic
         stock_mm=survey.stock_mm or (raceway.stock_length_mm,),
         offcuts_mm=survey.offcuts_mm,
         coupling_mm=coupling.length_mm,
-        coupling_gap_mm=max(0.0, coupling.length_mm - 2.0 * coupling.insertion_mm),
+        coupling_gap_mm=coupling.gap_mm,
         easy_grip_mm=max(StickRules().easy_grip_mm, bender.grip_mm),
     )
 
@@ -86,7 +86,7 @@ def expansions_of(
         assert move.setting is not None
         fitting = expansion_fitting(raceway, move.setting.travel_mm)
         body = fitting.length_mm + move.setting.open_mm
-        gap = body - 2.0 * fitting.insertion_mm
+        gap = fitting.gap_mm + move.setting.open_mm
         low = move.start_mm + 0.5 * body + (rules.short_piece_mm if move.start_mm <= 0.0 else HAND_MM)
         high = move.end_mm - 0.5 * body - (rules.short_piece_mm if move.end_mm >= length_mm - 1e-6 else HAND_MM)
         if high < low:

@@ -8,11 +8,11 @@ from math import radians, sin
 from msgspec.structs import replace
 
 from racewright.assembly.going_up import GoingUp
-from racewright.assembly.joints import Joint, WayOut, is_coupling
+from racewright.assembly.joints import Joint, WayOut, end_of, is_coupling, stays
 from racewright.assembly.moves import Moved, is_stuck
 from racewright.assembly.sideways import OUT_MM, Sideways
 from racewright.errors import Finding
-from racewright.survey.model import EndFitting, Survey
+from racewright.survey.model import Survey
 from racewright.units.said import said, said_least
 
 #: How far out of line an end may be while it goes in (common practice, no source).
@@ -55,7 +55,7 @@ def _ways_words(ways: Sequence[WayOut], joints: Sequence[Joint]) -> str:
                 " conduit from end A"
             )
         else:
-            ends = " and ".join(_letter(joints[number - 1]) for number in way.joints)
+            ends = " and ".join(joints[number - 1].run_end for number in way.joints)
             one = len(way.joints) == 1
             words.append(
                 f"let the fitting{'' if one else 's'} at end{'' if one else 's'} {ends} give way"
@@ -73,12 +73,11 @@ def _trapped(survey: Survey, pieces: Sequence[GoingUp], joints: Sequence[Joint],
         if move.act != "slide back" or not (trapped or is_stuck(joints, move)):
             continue
         joint = joints[move.joints[0] - 1]
-        at_end = "A" if joint.before is None else "B" if joint.after is None else ""
-        end = survey.start if at_end == "A" else survey.end
-        what = f"the {joint.kind}" if is_coupling(joint) else f"the fitting at end {at_end}"
+        end = end_of(survey, joint)
+        what = f"the {joint.kind}" if is_coupling(joint) else f"the fitting at end {joint.run_end}"
         if joint.how == "expands":
             what = f"the piston of the {joint.kind}"
-        stuck = bool(at_end and end.fixed)
+        stuck = stays(survey, joint)
         if is_stuck(joints, move):
             stuck = True
             message = (
@@ -98,7 +97,7 @@ def _trapped(survey: Survey, pieces: Sequence[GoingUp], joints: Sequence[Joint],
                 f"piece {move.piece} {goes} trapped between its fittings: {what} must slide back"
                 f" {said_least(move.by_mm)}."
             )
-            if end.fixed is None and not is_coupling(joint):
+            if end is not None and end.fixed is None and not is_coupling(joint):
                 message += " Where it cannot, write `fixed: true` at that end."
         yield Finding(
             rule="assembly.trapped",
@@ -120,16 +119,17 @@ def _stopped(survey: Survey, pieces: Sequence[GoingUp], joints: Sequence[Joint],
         for turned in (True, False):
             sides = [s for s in (0, 1) if p.stopped_by[s] and (_how(p, s, joints) == "threads") == turned]
             # a push that is not wanted is none to speak of
-            stuck = [s for s in sides if p.joints[s] in closed and _stays(survey, joints, p.joints[s])]
+            mine = [j for j in (p.joints[s] for s in sides) if j is not None]
+            stuck = [j for j in mine if j in closed and stays(survey, joints[j])]
             if not sides or not (turned or number in placed or stuck):
                 continue
             message = f"piece {number} cannot be {'turned in' if turned else 'pushed straight in'} by {_ends(sides)}:"
             message += f" it would hit {p.stopped_by[sides[0]]}."
-            here = [j for j in closed if j in [p.joints[s] for s in sides]]
+            here = [j for j in closed if j in mine]
             message += _instead(survey, p, joints, here or closed, turned=turned)
             yield Finding(
                 rule="assembly.turn" if turned else "assembly.path",
-                severity="problem" if any(_stays(survey, joints, j) for j in here or closed) else "info",
+                severity="problem" if any(stays(survey, joints[j]) for j in here or closed) else "info",
                 message=message,
                 citation=_PRACTICE,
                 where=f"piece {number}",
@@ -139,29 +139,25 @@ def _stopped(survey: Survey, pieces: Sequence[GoingUp], joints: Sequence[Joint],
 
 def _instead(survey: Survey, piece: GoingUp, joints: Sequence[Joint], closed: Sequence[int], *, turned: bool) -> str:
     """What gives way for a piece that cannot come in, or what would have to."""
-    between = [j for j in closed if is_coupling(joints[j]) and not _stays(survey, joints, j)]
+    between = [j for j in closed if is_coupling(joints[j]) and not stays(survey, joints[j])]
     words = ""
     if between:
         kind = joints[between[0]].kind
         one = f"an {kind}" if joints[between[0]].how == "expands" else f"a {kind}"
         places = " and ".join(said(joints[j].at_mm) for j in between)
         words += f" So it is joined by {f'{kind}s' if len(between) > 1 else one} at {places}."
-    stay = [j for j in closed if _stays(survey, joints, j)]
+    stay = [j for j in closed if stays(survey, joints[j])]
     for j in stay:
-        words += f" The fitting at end {_letter(joints[j])} is fixed."
+        words += f" The fitting at end {joints[j].run_end} is fixed."
     back = [j for j in closed if j not in between and j not in stay]
     if len(back) > 1:
         words += " So the fittings at both ends go onto it first, and are made fast to their boxes after that."
     elif back:
-        at = _letter(joints[back[0]])
+        at = joints[back[0]].run_end
         words += f" So the fitting at end {at} goes onto it first, and is made fast to its box after that."
     if not closed:
         words += f" So it stands first, and the others are {'turned' if turned else 'pushed'} onto it."
     return words
-
-
-def _letter(joint: Joint) -> str:
-    return "A" if joint.before is None else "B"
 
 
 def _ends(sides: Sequence[int]) -> str:
@@ -171,17 +167,6 @@ def _ends(sides: Sequence[int]) -> str:
 def _how(piece: GoingUp, side: int, joints: Sequence[Joint]) -> str:
     joint = piece.joints[side]
     return "" if joint is None else "threads" if joints[joint].how == "union" else joints[joint].how
-
-
-def _end(survey: Survey, joints: Sequence[Joint], joint: int | None) -> EndFitting:
-    return survey.start if joint is not None and joints[joint].before is None else survey.end
-
-
-def _stays(survey: Survey, joints: Sequence[Joint], joint: int | None) -> bool:
-    """Whether the joint is at an end whose fitting the survey calls fixed."""
-    if joint is None or (joints[joint].before is not None and joints[joint].after is not None):
-        return False
-    return bool(_end(survey, joints, joint).fixed)
 
 
 def _beside(pieces: Sequence[GoingUp], moved: Moved) -> Iterator[Finding]:

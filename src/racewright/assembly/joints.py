@@ -1,12 +1,4 @@
-"""The joints of a run: what holds each end of each piece, and how it is made.
-
-What `how` means at the wall (common practice, no source):
-    slides    conduit pushed into it to its stop (set-screw, compression), or through a hole where locknuts hold it
-    threads   a taper thread: the conduit is turned in, and goes in until it is wrench tight; there is no stop
-    cemented  primed, cemented, pushed to the stop with a quarter turn; afterward it never moves again
-    union     in three parts: closes between two ends of which neither can turn or move along
-    expands   cemented to the conduit on both sides; its piston slides in its barrel, so it closes like a union does
-"""
+"""The joints of a run: what holds each end of each piece, and how it is made (common practice, no source)."""
 
 from __future__ import annotations
 
@@ -16,6 +8,7 @@ from typing import Literal, NamedTuple
 import msgspec
 
 from racewright.inspection.expansion import PistonSetting
+from racewright.survey.model import EndFitting, Survey
 
 How = Literal["slides", "threads", "cemented", "union", "expands"]
 
@@ -39,9 +32,10 @@ class Joint(msgspec.Struct, frozen=True, kw_only=True):
     """One joint of the run. `at_mm`: a coupling's middle along the run, or the end of the conduit. `before`, `after`:
     the pieces (from 1) that it joins, seen from end A; null where a box or other equipment stands. `kind`: the
     fitting ('set-screw coupling'). `how` it is made: 'slides' (pushed in to its stop, or through a hole where locknuts
-    hold it), 'threads' (turned in), 'cemented', 'union' (three parts, closes between ends that cannot move), 'expands'
-    (cemented on both sides, its piston slides). `last`: it is made last of all; one joint of a run that can be put
-    up is. `piston`: how an expansion fitting is set, null for all others."""
+    hold it), 'threads' (a taper thread: turned in until wrench tight, there is no stop), 'cemented' (primed, cemented,
+    pushed to the stop with a quarter turn; then it never moves again), 'union' (three parts, closes between ends that
+    cannot move), 'expands' (cemented on both sides, its piston slides: closes as a union does). `last`: it is made last
+    of all; one joint of a run that can be put up is. `piston`: how an expansion fitting is set, null for all others."""
 
     at_mm: float
     before: int | None
@@ -50,6 +44,11 @@ class Joint(msgspec.Struct, frozen=True, kw_only=True):
     how: How
     last: bool = False
     piston: PistonSetting | None = None
+
+    @property
+    def run_end(self) -> Literal["A", "B", ""]:
+        """The run's own end that it stands at; '' between two pieces."""
+        return "A" if self.before is None else "B" if self.after is None else ""
 
 
 class PieceEnd(msgspec.Struct, frozen=True, kw_only=True):
@@ -66,11 +65,12 @@ Act = Literal["place", "push", "turn", "cement", "through", "slide back", "close
 
 class Move(msgspec.Struct, frozen=True, kw_only=True):
     """One move of putting the run up, with one piece (from 1). `act`: 'place': hold it where it goes, nothing is joined
-    yet. 'push', 'turn', 'cement': bring it into `joints` by `by_mm`. 'through': the end at the joint goes through its
-    hole `by_mm` deep first, farther than it stays. 'slide back': the fitting of the joint goes back by `by_mm` so
-    that the piece has room. 'close': the joint is made, both its sides stand. `joints`: their places in the plan's
-    `joints`, from 1; two where one push serves both ends. `past_mm`: how far the piece's other end then stands past
-    the end that it will face, so that it has to go in beside it."""
+    yet. 'push', 'turn', 'cement': bring it into `joints`, moving it by `by_mm`. 'through': the end at the joint goes
+    through its hole `by_mm` deep first, farther than it stays. 'slide back': the fitting of the joint goes back by
+    `by_mm` so that the piece has room. 'close': the joint is made, both its sides stand. `joints`: their places in the
+    plan's `joints`, from 1; two where one push serves both ends (`by_mm` is then the deeper of the two), or where the
+    second end comes back out of the hole that it went through first. `past_mm`: how far the piece's other end then
+    stands past the end that it will face, so that it has to go in beside it."""
 
     piece: int
     act: Act
@@ -109,6 +109,24 @@ class Assembly(msgspec.Struct, frozen=True, kw_only=True):
 def joint_how(kind: str) -> How:
     """How a joint of this fitting's kind is made. Raises KeyError for a kind that is none."""
     return "slides" if kind == KNOCKOUT else _HOW[kind.split()[0]]
+
+
+def end_of(survey: Survey, joint: Joint) -> EndFitting | None:
+    """The run's own end that the joint stands at; None between two pieces."""
+    return {"A": survey.start, "B": survey.end}.get(joint.run_end)
+
+
+def stays(survey: Survey, joint: Joint) -> bool:
+    """Whether the joint is at an end whose fitting the survey calls fixed."""
+    end = end_of(survey, joint)
+    return end is not None and end.fixed is True
+
+
+def fitting_name(kind: str, end: EndFitting | None) -> str:
+    """What an end of a piece goes into, as the cards call it. `end`: the run's own end there, None between two."""
+    if end is None:
+        return kind
+    return f"{end.name} ({kind})" if end.name else f"{kind} fitting"
 
 
 def is_coupling(joint: Joint) -> bool:

@@ -22,6 +22,12 @@ class Ends(NamedTuple):
     in_line: float
     one_way: bool
 
+    def room_mm(self, side: int, *, joined: bool) -> float:
+        """How far the fitting at an end (0 A, 1 B) goes back so that the piece has room. `joined`: the other end goes
+        into what stands, and this one is held back by its depth until then."""
+        held_back = self.in_line * self.inserts_mm[1 - side] if joined else 0.0
+        return self.inserts_mm[side] + held_back
+
 
 class Moved(NamedTuple):
     """The moves, the joints (from 0) that are closed, with the one made last of all, and the pieces (from 0) that go in
@@ -39,6 +45,13 @@ def moves_of(order: Order, ends: Sequence[Ends], joints: Sequence[Joint], *, gap
     return _Moves(order, ends, joints, gap_mm, slip_mm).made()
 
 
+def closed_last(order: Order, ends: Sequence[Ends]) -> tuple[int, ...]:
+    """The joints (from 0) that give way in an order: between two of its groups, and the ends that do."""
+    bounds = [ends[g.last].joints[1] for g in order.groups if g.last < len(ends) - 1]
+    given = [ends[k].joints[side] for k, side, g in ((0, 0, order.gives[0]), (-1, 1, order.gives[1])) if g]
+    return tuple(j for j in (*bounds, *given) if j is not None)
+
+
 def is_stuck(joints: Sequence[Joint], move: Move) -> bool:
     """Whether an expansion fitting's piston would have to go in farther than it stands out."""
     if move.act != "slide back":
@@ -52,9 +65,7 @@ class _Moves:
         self, order: Order, ends: Sequence[Ends], joints: Sequence[Joint], gap_mm: float, slip_mm: float
     ) -> None:
         self.order, self.ends, self.joints, self.gap_mm, self.slip_mm = order, ends, joints, gap_mm, slip_mm
-        bounds = [ends[g.last].joints[1] for g in order.groups if g.last < len(ends) - 1]
-        given = [ends[k].joints[side] for k, side, g in ((0, 0, order.gives[0]), (-1, 1, order.gives[1])) if g]
-        self.closers = [j for j in (*bounds, *given) if j is not None]
+        self.closers = closed_last(order, ends)
         self.standing: set[int] = set()
         self.moves: list[Move] = []
         self.trapped: list[int] = []
@@ -64,8 +75,9 @@ class _Moves:
             for k in group.order:
                 self._bring(k, group)
                 self.standing.add(k)
-        near = [j for j in self.ends[self.moves[-1].piece - 1].joints if j in self.closers]
-        closed = [*(j for j in self.closers if j not in near), *(j for j in near if j is not None)]
+        # those beside the piece that came last close last
+        near = [j for j in self.ends[self.moves[-1].piece - 1].joints if j is not None and j in self.closers]
+        closed = [*(j for j in self.closers if j not in near), *near]
         for j in closed:
             piece = self._last_beside(j)
             self.moves.append(Move(piece=piece + 1, act="close", joints=(j + 1,), by_mm=self._depth(piece, j)))
@@ -80,20 +92,14 @@ class _Moves:
                 self._give_way(k, side, sides)
         holes = [s for s in sides if self._is_hole(k, s)]
         if len(sides) == 2 and not self.ends[k].one_way:
-            # a straight piece: deeper through one hole, and back into the other end
+            # a straight piece: deeper through one hole, and back by as much as the other end goes in
             first = holes[-1]
             self._through(k, first)
-            self._join(k, (1 - first,))
-            self.moves[-1] = self._with(self.moves[-1], first, k)
+            self._join(k, (1 - first, first), self.ends[k].inserts_mm[1 - first])
         elif sides:
-            self._join(k, tuple(sides))
+            self._join(k, sides, max(self.ends[k].inserts_mm[s] for s in sides))
         else:
             self.moves.append(Move(piece=k + 1, act="place"))
-
-    def _with(self, move: Move, side: int, k: int) -> Move:
-        joint = self.ends[k].joints[side]
-        assert joint is not None
-        return Move(piece=move.piece, act=move.act, joints=(*move.joints, joint + 1), by_mm=move.by_mm)
 
     def _made(self, k: int, group: Group) -> list[int]:
         """The ends (0 A, 1 B) of the piece that are joined as it goes up."""
@@ -118,8 +124,7 @@ class _Moves:
         if made:
             self.trapped.append(k)
         if self._makes_room(joint):
-            back = self.ends[k].in_line * self.ends[k].inserts_mm[1 - side] if made else 0.0
-            by = self.ends[k].inserts_mm[side] + back
+            by = self.ends[k].room_mm(side, joined=bool(made))
         elif self.joints[joint].kind == "slip coupling":
             by = self.slip_mm
         else:
@@ -136,16 +141,16 @@ class _Moves:
         assert joint is not None
         self.moves.append(Move(piece=k + 1, act="through", joints=(joint + 1,), by_mm=sum(self.ends[k].inserts_mm)))
 
-    def _join(self, k: int, sides: tuple[int, ...]) -> None:
+    def _join(self, k: int, sides: Sequence[int], by_mm: float) -> None:
+        """The piece into its joints. Ends that one push serves are made alike: no raceway has both cement and what is
+        pushed."""
         joints = [j for j in (self.ends[k].joints[s] for s in sides) if j is not None]
-        hows = [self.joints[j].how for j in joints]
-        by = max(self.ends[k].inserts_mm[s] for s in sides)
         self.moves.append(
             Move(
                 piece=k + 1,
-                act=_ACT[hows[0]],
+                act=_ACT[self.joints[joints[0]].how],
                 joints=tuple(j + 1 for j in joints),
-                by_mm=by,
+                by_mm=by_mm,
                 past_mm=self._past(k, sides[0]) if len(sides) == 1 else 0.0,
             )
         )
@@ -169,9 +174,6 @@ class _Moves:
     def _depth(self, k: int, joint: int) -> float:
         return self.ends[k].inserts_mm[self.ends[k].joints.index(joint)]
 
-    def _is_end(self, joint: int) -> bool:
-        return self.joints[joint].before is None or self.joints[joint].after is None
-
     def _is_hole(self, k: int, side: int) -> bool:
         joint = self.ends[k].joints[side]
-        return joint is not None and self._is_end(joint) and self.joints[joint].kind == KNOCKOUT
+        return joint is not None and self.joints[joint].kind == KNOCKOUT

@@ -16,8 +16,8 @@ from msgspec.structs import replace
 from racewright.assembly.between import coupling_kind
 from racewright.assembly.findings import assembly_findings, sideways_findings, with_ways_out
 from racewright.assembly.going_up import GoingUp, going_up
-from racewright.assembly.joints import KNOCKOUT, Assembly, Joint, is_coupling
-from racewright.assembly.moves import Ends, Moved, is_stuck, moves_of
+from racewright.assembly.joints import KNOCKOUT, Assembly, Joint, is_coupling, stays
+from racewright.assembly.moves import Ends, Moved, closed_last, is_stuck, moves_of
 from racewright.assembly.order import COUPLING, NOT_POSSIBLE, Body, Order, Seat, find_order
 from racewright.assembly.part import Part
 from racewright.assembly.sideways import held_sideways
@@ -93,16 +93,14 @@ def _tried(
     coupling: Fitting,
 ) -> _Tried:
     pieces = going_up(parts, joints, solids)
-    order = _order(survey, raceway, pieces, joints, solids)
     ends = [
         Ends(joints=p.joints, inserts_mm=p.part.inserts_mm, in_line=p.in_line, one_way=dot(*p.ways) > 0.999)
         for p in pieces
     ]
-    gap = max(0.0, coupling.length_mm - 2.0 * coupling.insertion_mm)
-    closed = [pieces[g.last].joints[1] for g in order.groups if g.last < len(pieces) - 1]
-    ends_given = ((pieces[0].joints[0], survey.start), (pieces[-1].joints[1], survey.end))
-    closed += [joint for (joint, end), gives in zip(ends_given, order.gives, strict=True) if gives and not end.fixed]
-    given = [_giving(j, i in closed) for i, j in enumerate(joints)]
+    order = _order(survey, raceway, pieces, ends, joints, solids)
+    gap = coupling.gap_mm
+    closed = closed_last(order, ends)
+    given = [_giving(j, i in closed and not stays(survey, j)) for i, j in enumerate(joints)]
     moved = moves_of(order, ends, given, gap_mm=gap, slip_mm=0.5 * (coupling.length_mm + gap))
     made = tuple(replace(j, last=i == moved.last) for i, j in enumerate(given))
     possible = order.cost < NOT_POSSIBLE and not any(is_stuck(made, move) for move in moved.moves)
@@ -119,7 +117,12 @@ def _giving(joint: Joint, gives: bool) -> Joint:
 
 
 def _order(
-    survey: Survey, raceway: Raceway, pieces: Sequence[GoingUp], joints: Sequence[Joint], solids: Sequence[Solid]
+    survey: Survey,
+    raceway: Raceway,
+    pieces: Sequence[GoingUp],
+    ends: Sequence[Ends],
+    joints: Sequence[Joint],
+    solids: Sequence[Solid],
 ) -> Order:
     bodies = [
         Body(
@@ -133,13 +136,13 @@ def _order(
     ]
     slip = find_fitting("slip coupling", raceway).length_mm if "slip coupling" in fitting_kinds(raceway) else 0.0
     costs = []
-    for p, after in pairwise(pieces):
+    for (p, p_ends), (after, after_ends) in pairwise(zip(pieces, ends, strict=True)):
         joint = joints[p.joints[1] or 0]
-        straight = max(_straight_mm(p.part, 1), _straight_mm(after.part, 0))
+        straight = max(p.part.piece.straights_mm()[-1], after.part.piece.straights_mm()[0])
         if joint.how == "expands":
-            # its piston has to go in as deep as both ends of a piece stand in their sockets
-            depth = after.part.inserts_mm[0] + max(*p.part.inserts_mm, after.part.inserts_mm[1])
-            costs.append(_THERE if joint.piston is None or joint.piston.open_mm >= depth else _TIGHT)
+            # whichever of the two pieces comes last
+            room = max(p_ends.room_mm(1, joined=True), after_ends.room_mm(0, joined=True))
+            costs.append(_THERE if joint.piston is None or joint.piston.open_mm >= room else _TIGHT)
         else:
             costs.append(COUPLING if straight >= slip else NOT_POSSIBLE)
     seats = (
@@ -147,13 +150,6 @@ def _order(
         _seat(survey.end, pieces[-1], 1, joints),
     )
     return find_order(bodies, costs, seats)
-
-
-def _straight_mm(part: Part, side: int) -> float:
-    bends = part.piece.bends
-    if not bends:
-        return part.piece.cut_length_mm
-    return part.piece.cut_length_mm - bends[-1].arc_end_mm if side else bends[0].arc_start_mm
 
 
 def _one_way(piece: GoingUp, joints: Sequence[Joint], solids: Sequence[Solid]) -> bool:

@@ -14,8 +14,8 @@ from racewright.errors import Finding
 from racewright.sticks.model import WHOLE_MM
 from racewright.units.said import said, said_least
 
-#: Straight that a vise holds while a thread is cut, and that a die and its guide stand on beyond the thread, mm (our
-#: own choice, common practice, no source).
+#: Straight that a vise holds while a thread is cut, and straight that a die and its guide need beyond the thread, mm
+#: (our own values, common practice, no source).
 VISE_MM = 150.0
 DIE_MM = 75.0
 _PRACTICE = "common practice, no source"
@@ -43,8 +43,8 @@ def with_threads(
         own = [not t for t in trimmed]
     elif stick_mm:
         # the end that is harder to thread keeps the stick's own: that with less straight
-        straights = _straights_mm(piece)
-        keep = 1 if (need[1] and not need[0]) or (need[0] == need[1] and straights[1] < straights[0]) else 0
+        straights = piece.straights_mm()
+        keep = 1 if (need[1] and not need[0]) or (need[0] == need[1] and straights[-1] < straights[0]) else 0
         if True in trimmed:
             keep = 0
         own[keep] = not trimmed[keep]
@@ -80,7 +80,7 @@ def thread_findings(
             unit="mm",
         )
     for side in cut:
-        straight, thread = _straights_mm(piece)[side], ends[side].insertion_mm
+        straight, thread = piece.straights_mm()[-side], ends[side].insertion_mm
         if straight >= thread + DIE_MM:
             continue
         end = "AB"[side]
@@ -111,9 +111,3 @@ def thread_findings(
 def straight_for_thread_mm(end: PieceEnd) -> float:
     """Straight that an end must have for its thread to be cut once the piece is bent; 0 where it has no thread."""
     return end.insertion_mm + DIE_MM if end.thread else 0.0
-
-
-def _straights_mm(piece: BentPiece) -> tuple[float, float]:
-    if not piece.bends:
-        return piece.cut_length_mm, piece.cut_length_mm
-    return piece.bends[0].arc_start_mm, piece.cut_length_mm - piece.bends[-1].arc_end_mm

@@ -12,7 +12,7 @@ from itertools import chain
 
 from msgspec.structs import replace
 
-from racewright.assembly.joints import Joint, WayOut, joint_how
+from racewright.assembly.joints import Joint, WayOut, joint_how, stays
 from racewright.assembly.part import Part
 from racewright.assembly.threads import DIE_MM
 from racewright.bends.model import Bend, BentPiece
@@ -57,7 +57,7 @@ def _colder(survey: Survey, parts: Sequence[Part], joints: Sequence[Joint], goes
 
 def _ends(survey: Survey, parts: Sequence[Part], joints: Sequence[Joint], goes_up: GoesUp) -> Iterator[WayOut]:
     """An end that is fixed; both, where one is not enough."""
-    fixed = [number for number, j in enumerate(joints, start=1) if _is_fixed(survey, j)]
+    fixed = [number for number, j in enumerate(joints, start=1) if stays(survey, j)]
     freed = [(number, goes_up(_freed(survey, [joints[number - 1]]), parts, joints)) for number in fixed]
     alone = [number for number, enough in freed if enough]
     for number in alone:
@@ -66,13 +66,9 @@ def _ends(survey: Survey, parts: Sequence[Part], joints: Sequence[Joint], goes_u
         yield WayOut(what="slide back", joints=tuple(fixed))
 
 
-def _is_fixed(survey: Survey, joint: Joint) -> bool:
-    return (joint.before is None and survey.start.fixed is True) or (joint.after is None and survey.end.fixed is True)
-
-
 def _freed(survey: Survey, joints: Sequence[Joint]) -> Survey:
     for joint in joints:
-        if joint.before is None:
+        if joint.run_end == "A":
             survey = replace(survey, start=replace(survey.start, fixed=False))
         else:
             survey = replace(survey, end=replace(survey.end, fixed=False))
@@ -92,7 +88,7 @@ def cut_in_two(
 ) -> tuple[list[Part], list[Joint]]:
     """The parts with the one of them (from 0) cut in two, `at_mm` from its end A, and all the joints then."""
     part = parts[k]
-    half = 0.5 * max(0.0, coupling.length_mm - 2.0 * coupling.insertion_mm)
+    half = 0.5 * coupling.gap_mm
     low, high = at_mm - half, at_mm + half
     before = [b for b in part.piece.bends if b.arc_end_mm <= at_mm]
     after = [replace(b, arc_start_mm=b.arc_start_mm - high) for b in part.piece.bends if b.arc_end_mm > at_mm]

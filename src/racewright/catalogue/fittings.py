@@ -45,6 +45,11 @@ class Fitting(msgspec.Struct, frozen=True, kw_only=True):
     source: str
     standing: str
 
+    @property
+    def gap_mm(self) -> float:
+        """What a coupling leaves between the two ends in it."""
+        return max(0.0, self.length_mm - 2.0 * self.insertion_mm)
+
 
 @cache
 def all_fittings() -> tuple[Fitting, ...]:

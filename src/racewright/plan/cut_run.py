@@ -9,7 +9,7 @@ from typing import NamedTuple
 import msgspec
 
 from racewright.assembly.between import Expansion, coupling_kind, expansions_of, stick_rules
-from racewright.assembly.joints import Between, Joint, joints_of
+from racewright.assembly.joints import Between, Joint, fitting_name, joints_of
 from racewright.assembly.part import Part
 from racewright.bends.model import Bend, BentPiece
 from racewright.budget import CAN_BE_BENT, Budget
@@ -64,7 +64,7 @@ def cut_run(
 ) -> CutRun:
     """The run as it is cut. `moves`: the straights that want expansion fittings. Raises LimitError for more pieces than
     are planned at once."""
-    ends = (_fitting_name(survey.start, raceway), _fitting_name(survey.end, raceway))
+    ends = (_name(survey.start, raceway), _name(survey.end, raceway))
     sticks = survey.stock_mm or (raceway.stock_length_mm,)
     longest = max(*sticks, *survey.offcuts_mm, 0.0)
     whole = Part(
@@ -198,8 +198,5 @@ def _piece_frame(line: Centreline, piece: RunPiece) -> Frame:
     return Frame(frame.origin, frame.axis, frame.toward(piece.roll_rad)) if piece.bends else frame
 
 
-def _fitting_name(end: EndFitting, raceway: Raceway) -> str:
-    if end.kind == "none":
-        return end.name
-    kind = find_fitting(end.kind, raceway).kind
-    return f"{end.name} ({kind})" if end.name else f"{kind} fitting"
+def _name(end: EndFitting, raceway: Raceway) -> str:
+    return end.name if end.kind == "none" else fitting_name(find_fitting(end.kind, raceway).kind, end)

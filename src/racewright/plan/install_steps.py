@@ -38,9 +38,9 @@ def _shortened(order: Sequence[int]) -> list[str]:
 
 
 def _place(joint: Joint) -> str:
-    if joint.before is None or joint.after is None:
+    if joint.run_end:
         kind = joint.kind if is_coupling(joint) else f"{joint.kind} fitting"
-        return f"{kind} at end {'A' if joint.before is None else 'B'}"
+        return f"{kind} at end {joint.run_end}"
     return f"{joint.kind} between pieces {joint.before} and {joint.after}"
 
 
@@ -72,7 +72,7 @@ def install_steps(
 def _care(move: Move, joints: Sequence[Joint]) -> tuple[Work, ...]:
     """What a move asks to take care of: a run's own ends stand in enclosures, and cement is cement wherever."""
     made = [joints[number - 1] for number in move.joints]
-    at_end = any(joint.before is None or joint.after is None for joint in made)
+    at_end = any(joint.run_end for joint in made)
     cemented = move.act in ("cement", "close") and any(joint.how == "cemented" for joint in made)
     # an expansion fitting is cemented to one side before its piston goes in
     cemented = cemented or any(joint.how == "expands" for joint in made)
@@ -109,8 +109,7 @@ class _Words:
         if move.act == "close":
             return Step(kind="insert", piece=move.piece, title=self._close_title(move), detail=self._close(move))
         on = [self._coupling_on(move.piece, number) for number in move.joints]
-        first = [self._join(move, i) for i in move.joints[:1]]
-        detail = halves + " ".join((*(words for words in on if words), *first, *self._beside(move)))
+        detail = halves + " ".join((*(words for words in on if words), self._join(move), *self._beside(move)))
         return Step(kind="insert", piece=move.piece, title=self._ends_title(move) + where, detail=detail)
 
     def _coupling_on(self, coming: int, number: int) -> str:
@@ -162,35 +161,78 @@ class _Words:
         parts = [f"End {self._letter(move, i)} {into} {self._end(move, i).fitting}" for i in move.joints]
         return " and ".join((parts[0], *(p[0].lower() + p[1:] for p in parts[1:])))
 
-    def _join(self, move: Move, number: int) -> str:
-        joint, depth = self.joints[number - 1], self._length(move.by_mm)
-        ends = " and ".join(self._letter(move, i) for i in move.joints)
-        both = f"ends {ends}" if len(ends) > 1 else f"end {ends}"
+    def _depth(self, move: Move, number: int) -> str:
+        return self._length(self._end(move, number).insertion_mm)
+
+    def _join(self, move: Move) -> str:
+        """How the piece is joined by the ends that this move brings in, each as deep as its own fitting takes it. An
+        end that comes back out of its hole was told when it went through."""
+        through = {number for m in self.moves if m.act == "through" and m.piece == move.piece for number in m.joints}
+        into = [number for number in move.joints if number not in through]
+        bent = bool(self.pieces[move.piece - 1].bends)
         if move.act == "turn":
-            bent = " Its far part sweeps a circle: keep it clear." if self.pieces[move.piece - 1].bends else ""
+            sweeps = " Its far part sweeps a circle: keep it clear." if bent else ""
             return (
-                f"Start the thread by hand and turn the piece until it is wrench tight: about {depth} of thread goes"
-                f" in. A taper thread has no stop, so check the length.{bent}"
+                f"Start the thread by hand and turn the piece until it is wrench tight: about"
+                f" {self._depth(move, into[0])} of thread goes in. A taper thread has no stop, so check the"
+                f" length.{sweeps}"
             )
-        if move.act == "cement":
-            turn = (
-                "as much of a quarter turn as its bends allow"
-                if self.pieces[move.piece - 1].bends
-                else "a quarter turn"
-            )
-            how = (
-                f"Fit it dry first and draw a line {depth} from {both}. Prime and cement {both} and the socket, push"
-                f" it in to the line with {turn}, and hold it until the cement has taken"
-            )
-            if joint.how == "expands":
-                return f"{self._first_side(joint, move.piece)} {how}. {self._piston(joint)}"
-            return f"{how}: it never moves again."
-        if joint.kind == KNOCKOUT:
+        return self._cement(move, into, bent) if move.act == "cement" else self._push(move, into)
+
+    def _cement(self, move: Move, into: Sequence[int], bent: bool) -> str:
+        turn = "as much of a quarter turn as its bends allow" if bent else "a quarter turn"
+        sockets = "both sockets" if len(into) > 1 else "the socket"
+        how = (
+            f"Fit it dry first and draw {self._lines(move, into)}. Prime and cement {self._named(move, into)} and"
+            f" {sockets}, push it in to the line{'s' if len(into) > 1 else ''} with {turn}, and hold it until the"
+            " cement has taken"
+        )
+        joint = self.joints[into[0] - 1]
+        if joint.how == "expands":
+            return f"{self._first_side(joint, move.piece)} {how}. {self._piston(joint)}"
+        return f"{how}: it never moves again."
+
+    def _push(self, move: Move, into: Sequence[int]) -> str:
+        """Into stops, through holes, or with one push both."""
+        holes = [number for number in into if self.joints[number - 1].kind == KNOCKOUT]
+        stops = [number for number in into if number not in holes]
+        if len(into) == 1:
+            depth = self._depth(move, into[0])
+            if holes:
+                return (
+                    f"Outer locknut on first; {depth} of thread goes through the hole, and the inner locknut and the"
+                    " bushing hold it."
+                )
             return (
-                f"Outer locknut on first; {depth} of thread goes through the hole, and the inner locknut and the"
-                f" bushing hold it."
+                f"Draw {self._lines(move, into)}, line the piece up in front of it and push it straight in to its stop."
             )
-        return f"Draw a line {depth} from {both}, line the piece up in front of it and push it straight in to its stop."
+        nuts = "Outer locknuts" if len(holes) > 1 else "Outer locknut"
+        words = [f"{nuts} onto {self._named(move, holes)} first."] if holes else []
+        words += [f"Draw {self._lines(move, stops)}."] if stops else []
+        words.append("Line the piece up in front of both fittings and bring both ends in with one straight push:")
+        ways = [
+            f"end {self._letter(move, number)} "
+            + (f"goes {self._depth(move, number)} through its hole" if number in holes else "to its stop")
+            for number in into
+        ]
+        words.append(f"{' and '.join(ways)}." if holes else "each to its stop.")
+        if len(holes) > 1:
+            words.append("An inner locknut and a bushing hold each.")
+        elif holes:
+            words.append("The inner locknut and the bushing hold it there.")
+        return " ".join(words)
+
+    def _named(self, move: Move, into: Sequence[int]) -> str:
+        letters = " and ".join(self._letter(move, number) for number in into)
+        return f"ends {letters}" if len(into) > 1 else f"end {letters}"
+
+    def _lines(self, move: Move, into: Sequence[int]) -> str:
+        """The line that shows how deep each end goes in; of both, one figure where they go equally deep."""
+        depths = [self._depth(move, number) for number in into]
+        if len(set(depths)) == 1:
+            return f"a line {depths[0]} from {self._named(move, into)}"
+        a, b = (f"{d} from end {self._letter(move, number)}" for d, number in zip(depths, into, strict=True))
+        return f"a line {a} and one {b}"
 
     def _beside(self, move: Move) -> Iterator[str]:
         if move.past_mm > 0.0:
@@ -200,7 +242,7 @@ class _Words:
             )
 
     def _through(self, move: Move) -> str:
-        stays = self._length(self._end(move, move.joints[0]).insertion_mm)
+        stays = self._depth(move, move.joints[0])
         return (
             f"Outer locknut on the thread first. Put the end {self._length(move.by_mm)} through the hole, farther than"
             f" it stays, so that the other end clears its fitting. It comes back to {stays} as that one goes in, and"
@@ -225,7 +267,7 @@ class _Words:
         if not self._at_box(move.joints[0]):
             return self._slip_back(move.joints[0], back)
         if joint.how == "threads":
-            depth = self._length(self._end(move, move.joints[0]).insertion_mm)
+            depth = self._depth(move, move.joints[0])
             return (
                 f"Take {name} off its box and turn it onto the conduit until it is wrench tight, about {depth} of"
                 f" thread in it. The box stands {back} back until the piece is in."

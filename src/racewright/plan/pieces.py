@@ -7,7 +7,7 @@ from math import degrees as _degrees
 
 import msgspec
 
-from racewright.assembly.joints import Joint, PieceEnd
+from racewright.assembly.joints import Joint, PieceEnd, end_of, fitting_name
 from racewright.assembly.part import Part
 from racewright.assembly.threads import joined_by_thread, thread_findings, with_threads
 from racewright.bends.model import BentPiece
@@ -70,24 +70,22 @@ def plan_pieces(survey: Survey, bender: BenderProfile, cut: CutRun, *, other_way
 
 
 def with_joints(
-    pieces: Sequence[PlannedPiece], before: Sequence[Joint], joints: Sequence[Joint]
+    survey: Survey, pieces: Sequence[PlannedPiece], before: Sequence[Joint], joints: Sequence[Joint]
 ) -> tuple[PlannedPiece, ...]:
     """The pieces, with what gives way named at their ends. `before`: the joints as the pieces name them."""
+    replace = msgspec.structs.replace
     out = list(pieces)
     for now, was in zip(joints, before, strict=True):
         if now.kind == was.kind:
             continue
+        name = fitting_name(now.kind, end_of(survey, now))
         if now.before is not None:
             a = out[now.before - 1]
-            out[now.before - 1] = msgspec.structs.replace(a, end_b=_renamed(a.end_b, was.kind, now.kind))
+            out[now.before - 1] = replace(a, end_b=replace(a.end_b, fitting=name))
         if now.after is not None:
             b = out[now.after - 1]
-            out[now.after - 1] = msgspec.structs.replace(b, end_a=_renamed(b.end_a, was.kind, now.kind))
+            out[now.after - 1] = replace(b, end_a=replace(b.end_a, fitting=name))
     return tuple(out)
-
-
-def _renamed(end: PieceEnd, was: str, now: str) -> PieceEnd:
-    return msgspec.structs.replace(end, fitting=end.fitting.replace(was, now))
 
 
 def _planned(

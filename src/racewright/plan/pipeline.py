@@ -69,7 +69,7 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         up = put_up(survey, raceway, cut.parts, cut.joints, standing(obstacles, surfaces))
         up = with_more_clearance(up, survey, bender, route.obstacles, cut.parts)
         joints, assembly = up.joints, up.assembly
-        pieces = with_forecast(survey, with_joints(pieces, cut.joints, joints), cut.parts)
+        pieces = with_forecast(survey, with_joints(survey, pieces, cut.joints, joints), cut.parts)
         couplings = fitted(joints, raceway, coupling_kind(survey, raceway))
         checks = check_planned(survey, raceway, route, fit, couplings, _bend_names(pieces))
         findings += up.findings

@@ -225,7 +225,7 @@ def _threads(piece: PlannedPiece, tape: TapeStyle) -> list[Step]:
     if not ends:
         return []
     own = [letter for letter, end in (("A", piece.end_a), ("B", piece.end_b)) if end.thread == "own"]
-    keeps = f" End {own[0]} is the stick's own; a piece from the middle of a stick wants both." if own else ""
+    keeps = f" End {own[0]} keeps the stick's own; where that end is cut too, thread both." if own else ""
     return [
         Step(
             kind="thread",

@@ -41,15 +41,9 @@ def slid_back(move: Move, joints: Sequence[Joint], pieces: Sequence[PlannedPiece
         from_end = [(s if end == "A" else piece.cut_length_mm - s, s) for s in strap_places_mm(piece, checks)]
         straps = tuple(s for away, s in from_end if away < near)
         coming = number == move.piece
-        short = _straight_mm(piece, end) < long
+        short = piece.piece.straights_mm()[0 if end == "A" else -1] < long
         found.append(((short, bool(straps), coming != bool(straps)), SlidBack(number, end, straps)))
     return min(found, key=lambda one: one[0])[1]
-
-
-def _straight_mm(piece: PlannedPiece, end: str) -> float:
-    if not piece.bends:
-        return piece.cut_length_mm
-    return piece.bends[0].arc_start_mm if end == "A" else piece.cut_length_mm - piece.bends[-1].arc_end_mm
 
 
 def holds_of(pieces: Sequence[PlannedPiece], joints: Sequence[Joint], checks: RunCheck | None) -> StrapHolds:

@@ -314,9 +314,10 @@ export interface HalfSpace {
 /** One joint of the run. `at_mm`: a coupling's middle along the run, or the end of the conduit. `before`, `after`:
  *  the pieces (from 1) that it joins, seen from end A; null where a box or other equipment stands. `kind`: the
  *  fitting ('set-screw coupling'). `how` it is made: 'slides' (pushed in to its stop, or through a hole where locknuts
- *  hold it), 'threads' (turned in), 'cemented', 'union' (three parts, closes between ends that cannot move), 'expands'
- *  (cemented on both sides, its piston slides). `last`: it is made last of all; one joint of a run that can be put
- *  up is. `piston`: how an expansion fitting is set, null for all others. */
+ *  hold it), 'threads' (a taper thread: turned in until wrench tight, there is no stop), 'cemented' (primed, cemented,
+ *  pushed to the stop with a quarter turn; then it never moves again), 'union' (three parts, closes between ends that
+ *  cannot move), 'expands' (cemented on both sides, its piston slides: closes as a union does). `last`: it is made last
+ *  of all; one joint of a run that can be put up is. `piston`: how an expansion fitting is set, null for all others. */
 export interface Joint {
   at_mm: number;
   before: number | null;
@@ -401,11 +402,12 @@ export interface MarkedBend {
 }
 
 /** One move of putting the run up, with one piece (from 1). `act`: 'place': hold it where it goes, nothing is joined
- *  yet. 'push', 'turn', 'cement': bring it into `joints` by `by_mm`. 'through': the end at the joint goes through its
- *  hole `by_mm` deep first, farther than it stays. 'slide back': the fitting of the joint goes back by `by_mm` so
- *  that the piece has room. 'close': the joint is made, both its sides stand. `joints`: their places in the plan's
- *  `joints`, from 1; two where one push serves both ends. `past_mm`: how far the piece's other end then stands past
- *  the end that it will face, so that it has to go in beside it. */
+ *  yet. 'push', 'turn', 'cement': bring it into `joints`, moving it by `by_mm`. 'through': the end at the joint goes
+ *  through its hole `by_mm` deep first, farther than it stays. 'slide back': the fitting of the joint goes back by
+ *  `by_mm` so that the piece has room. 'close': the joint is made, both its sides stand. `joints`: their places in the
+ *  plan's `joints`, from 1; two where one push serves both ends (`by_mm` is then the deeper of the two), or where the
+ *  second end comes back out of the hole that it went through first. `past_mm`: how far the piece's other end then
+ *  stands past the end that it will face, so that it has to go in beside it. */
 export interface Move {
   piece: number;
   act: "cement" | "close" | "place" | "push" | "slide back" | "through" | "turn";
