@@ -14,12 +14,14 @@ import yaml
 from racewright.cards.pack import RunCards
 from racewright.cards.text.tail import finding_line, tail
 from racewright.cautions import DECIDES, Work, cautions_for
+from racewright.cli.cmd_remark import made_reading
 from racewright.cli.main import COMMANDS, main
 from racewright.errors import Finding
 from racewright.operations.answer import answer
 from racewright.operations.common import NOTHING_KNOWN, Refused
 from racewright.operations.job_files import JobPackRequest, job_pack
 from racewright.operations.plan import PlanAnswer
+from racewright.operations.remark import RemarkAnswer
 from racewright.store.job_store import JobStore
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -36,7 +38,8 @@ WORK = {
     "bender show EMT-1/2": (BEND,),
     f"tweak {SADDLE} --angle 2=47": (CORRECT, BEND),
     f"tweak {SADDLE} --angle 2=45": (),
-    f"remark {SADDLE} --made 1:angle_24": (BEND, CUT),
+    f"remark {SADDLE} --made 1:angle_24": (BEND,),
+    f"remark {SADDLE} --made 1:angle_20 --have 62": (BEND, CORRECT, CUT),
     f"diagnose {EXAMPLES}/finished/orchard-three-pieces.yaml": (BEND,),
     f"check {SADDLE}": (),
     f"export {SADDLE} --gltf run.glb": (),
@@ -170,6 +173,52 @@ def test_every_step_of_a_plan_carries_the_caution_of_its_own_work() -> None:
             assert wanted.get(step["kind"], "") in " ".join(said), (path, step)
             seen.add(step["kind"])
     assert seen >= set(wanted)
+
+
+RIGID = """units: in
+run:
+  name: Packing shed, roof unit
+  raceway: RMC 3/4
+  cut: after
+  start: {fitting: threaded}
+  end: {fitting: threaded}
+  walk:
+    - leg: 70
+      features:
+        - offset: {rise: 5, angle: 30, starts_at: 22}
+"""
+UPSIDE, FLOOR, THREAD = "Bender upside down", "Bent on the floor", "Threading"
+
+
+@pytest.mark.parametrize(
+    "made",
+    ["1: angle 41", "1: angle 50", "1", "1: angle 20", "2: angle 40", "1: angle 24", "1: mark 20", "1: angle 28"],
+)
+@pytest.mark.parametrize("run", ["pump-house-saddle", "workshop-bench-u", "packing-shed-two-turns", "rigid"])
+def test_new_marks_take_care_of_what_they_ask_for_and_of_nothing_else(run: str, made: str) -> None:
+    """Told from the answer's own words: stance by stance, what is bent again, cut and threaded."""
+    text = RIGID if run == "rigid" else (EXAMPLES / f"{run}.yaml").read_text(encoding="utf-8")
+    request = {"survey": yaml.safe_load(text), "made": [msgspec.to_builtins(made_reading(made))]}
+    told = answer("remark", {**request, "stock": "130" if run == "rigid" else ""})
+    assert isinstance(told, RemarkAnswer), told
+    said, notes = " ".join(told.cautions), " ".join(told.notes)
+    for stance, caution in (("upside down", UPSIDE), ("floor", FLOOR)):
+        assert (caution in said) == any(mark.stance in (stance, None) for mark in told.marks)
+    assert (CORRECT in said) == any(mark.further_deg for mark in told.marks)
+    assert (BEND in said) == bool(told.marks)
+    if "off at end" in notes or "until it is cut" in notes:
+        assert CUT in said
+    elif told.met:
+        assert CUT not in said
+    assert (THREAD in said) == ("Thread end" in notes)
+    assert (THREAD in said) == (run == "rigid")
+
+
+def test_a_piece_that_is_left_as_it_is_asks_for_no_care() -> None:
+    survey_ = yaml.safe_load(Path(SADDLE).read_text(encoding="utf-8"))
+    told = answer("tweak", {"survey": survey_, "measured": [{"what": "angle", "number": 2, "angle_deg": 45}]})
+    assert not isinstance(told, Refused)
+    assert told.cautions == (DECIDES,)
 
 
 def test_the_cautions_are_in_us_spelling() -> None:

@@ -128,6 +128,22 @@ def test_a_bend_without_room_for_the_hook_is_said(capsys: pytest.CaptureFixture[
     assert all(m["on_conduit"] for m in data["marks"])
 
 
+def test_a_bend_that_comes_to_nothing_is_left_out_and_no_step_asks_for_it(capsys: pytest.CaptureFixture[str]) -> None:
+    made = ("--made", "1: angle 75", "--made", "2: angle 52 1/2", "--made", "3: angle 52 1/2")
+    _, data = as_data(capsys, TURNS, *made, "--have", "20 ft")
+    assert data["left_out"] == [4]
+    assert [mark["number"] for mark in data["marks"]] == [1, 5, 6, 7, 9, 8]
+    assert min(mark["angle_deg"] for mark in data["marks"]) > 1.0
+    # 'again' keeps its place; the others are counted on from those that are made
+    assert [mark["order"] for mark in data["marks"]] == [1, 4, 5, 6, 7, 8]
+    assert "Leave mark 4 out: no bend is made there." in data["notes"]
+    assert "leave mark 4 out" in data["words"]
+    assert not any("mark 4 to" in words or "bend at mark 4" in words for words in data["words"])
+    _, out = remark(capsys, TURNS, *made, "--have", "20 ft")
+    assert "Leave mark 4 out" in out
+    assert " 0° after letting go" not in out
+
+
 def test_words_in_the_plans_own_unit(capsys: pytest.CaptureFixture[str]) -> None:
     _, out = remark(capsys, str(EXAMPLES / "packing-shed-column.yaml"), "--made", "1: angle 20")
     assert " mm" in out

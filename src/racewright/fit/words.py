@@ -10,7 +10,7 @@ from racewright.bends.model import Bend, BentPiece
 from racewright.errors import Finding, LimitError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import walk
-from racewright.fit.made import Mended
+from racewright.fit.made import LEAST_MADE_RAD, Mended
 from racewright.fit.measured import BACK, INCHES, gap_words, way_vector
 from racewright.geometry.vector import Frame, Vec, cross, dot, even, sub
 from racewright.sequence.words import clock_words, mark_names
@@ -201,16 +201,12 @@ def _problem(rule: str, where: str, message: str, measured: float, allowed: floa
     )
 
 
-def mended_words(
-    way: Mended, tape: TapeStyle = INCHES, *, how: MadeBy = "hand shoe", threaded: bool = False
-) -> list[str]:
-    """What to do first about what is made: 'bend mark 3 another 2°', 'cut 1/2" off at end A'. `threaded`: end A has a
-    thread that goes with what is cut off."""
+def mended_words(way: Mended, tape: TapeStyle = INCHES, *, how: MadeBy = "hand shoe") -> list[str]:
+    """What to do first about what is made: 'bend mark 3 another 2°', 'cut 1/2" off at end A'."""
     out = [further_words(number, by, how) for number, by in way.further]
     if _shows(way.trim_mm, tape):
         size = format_length(abs(way.trim_mm), tape)
-        again = " and thread it again" if threaded else ""
-        out.append(f"cut {size} {'more' if way.trim_mm > 0.0 else 'less'} off at end A{again}")
+        out.append(f"cut {size} {'more' if way.trim_mm > 0.0 else 'less'} off at end A")
     if abs(way.turned_rad) > radians(0.05):
         size, sense = format_angle(abs(way.turned_rad)), clock_words(way.turned_rad)
         out.append(f"when it goes in, turn the whole piece {size} {sense} in its fitting at end A, seen from A")
@@ -257,8 +253,10 @@ def _shows(length_mm: float, tape: TapeStyle) -> bool:
 
 
 def _bend_words(number: int, old: Bend, new: Bend, tape: TapeStyle) -> list[str]:
-    out = []
     name = mark_names([number])
+    if new.angle_rad < LEAST_MADE_RAD <= old.angle_rad:
+        return [f"leave {name} out"]
+    out = []
     shift = new.arc_start_mm - old.arc_start_mm
     if _shows(shift, tape):
         toward = "toward end B" if shift > 0.0 else "toward end A"

@@ -2,30 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from math import degrees, radians
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NamedTuple
 
 import msgspec
 
 from racewright.assembly.threads import straight_for_thread_mm
 from racewright.bends.model import BentPiece
-from racewright.cautions import cautions_for
-from racewright.errors import Finding, InputError
+from racewright.cautions import Work, cautions_for, in_order
+from racewright.errors import Finding
 from racewright.fit.by_hand import HandBend, LeftToBend, largest_angle_rad, left_to_bend
-from racewright.fit.made import EndA, MadeBend, as_made
-from racewright.fit.measured import MARKS_COUNT
+from racewright.fit.made import LEAST_MADE_RAD, EndA, MadeBend, as_made
 from racewright.fit.replan import ReplanAnswer, replan
 from racewright.fit.scrap import scrap_finding
 from racewright.fit.words import again_words, mended_words, move_words
-from racewright.marks.mark import arc_start_from_mark_mm, mark_mm
+from racewright.marks.mark import mark_mm
 from racewright.operations.bent import Bent, BentRequest, RoomLeft, bent, room_left
 from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
+from racewright.operations.half_bent import made_bends, no_place
 from racewright.plan.model import MarkedBend
 from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words, surroundings
 from racewright.records.model import MadeReading
-from racewright.sequence.care import bending_care, correcting_care
-from racewright.sequence.machine import Stance
+from racewright.sequence.care import bending_care, correcting_care, cutting_care
+from racewright.sequence.machine import STANCES, Stance
 from racewright.sequence.words import (
     bend_name,
     line_deg,
@@ -100,13 +100,13 @@ class Gap(Part, frozen=True, kw_only=True):
 
 class RemarkAnswer(Answer, frozen=True, kw_only=True):
     """`run` and `piece` name what is bent; `made` are the bends that are; `unit` is the tape's. `met`: the end meets
-    its fitting within the tolerance. `marks` in the order of bending. `words` say what changes, `notes` what to do with
-    it. Findings: what of the end is not met, what the conduit then hits or passes too close, what cannot be made by
-    hand, and what stands against the run as planned. `other_order`: the bends left are made in another order than the
-    plan's. `trim_a_mm`: so much more comes off at end A, and all counts from there (negative: so much less than
-    planned), `turned_deg`: so much the whole piece is turned in its fitting at end A against what was measured
-    (positive clockwise, seen from A). `room`: what the piece leaves, with the marks as the tape shows them, to
-    each obstacle and each surface of the plan, by name."""
+    its fitting within the tolerance. `marks` in the order of bending, `left_out` those at which no bend is made.
+    `words` say what changes, `notes` what to do with it. Findings: what of the end is not met, what the conduit then
+    hits or passes too close, what cannot be made by hand, and what stands against the run as planned. `other_order`:
+    the bends left are made in another order than the plan's. `trim_a_mm`: so much more comes off at end A, and all
+    counts from there (negative: so much less than planned), `turned_deg`: so much the whole piece is turned in its
+    fitting at end A against what was measured (positive clockwise, seen from A). `room`: what the piece leaves, with
+    the marks as the tape shows them, to each obstacle and each surface of the plan, by name."""
 
     run: str
     piece: str
@@ -114,6 +114,7 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     unit: TapeUnit
     met: bool
     marks: tuple[NewMark, ...]
+    left_out: tuple[int, ...]
     cut: Length
     was_cut: Length
     gap: Gap
@@ -130,10 +131,10 @@ def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
     asked = bent(request, known)
     piece, tape = asked.piece, asked.tape
     with said_in(tape):
-        made = _made(asked, request.made)
         have_mm = piece.least_stock_mm - piece.extra_a_mm
         if request.stock:
             have_mm = float(parse_length(request.stock, tape.unit, field="stock", allow_zero=False))
+        made = made_bends(asked, request.made, have_mm if request.cut_free else piece.cut_length_mm)
         answers = replan(
             asked.arcs,
             made,
@@ -153,6 +154,10 @@ def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
         numbers = [item.number for item in made]
         fit_die, no_die = _with_room_for_the_die(asked, answers, numbers)
         answer, left = _best(asked, fit_die, numbers, have_mm)
+        if not answer.possible:
+            raise no_place(asked, request.made, made)
+        out = _left_out(asked, answer, numbers)
+        ends = _ends(asked, answer, have_mm)
         marks = _new_marks(asked, answer, made, left, have_mm)
         checked = recheck(asked.plan, piece, _as_marked(answer.piece, marks))
         room = room_left(asked.plan, checked)
@@ -164,13 +169,14 @@ def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
         unit=tape.unit,
         met=answer.met,
         marks=marks,
+        left_out=out,
         cut=length_of(answer.piece.cut_length_mm, tape),
         was_cut=length_of(piece.cut_length_mm, tape),
         gap=Gap(across_mm=(up, side), along_mm=along, lean_deg=(degrees(lean_up), degrees(lean_side))),
         trim_a_mm=answer.trim_mm,
         turned_deg=round(degrees(answer.turned_rad), 9) + 0.0,
         words=answer.words,
-        notes=(*_notes(asked, answer, left, have_mm - answer.trim_mm), *room_words(asked.plan, checked)),
+        notes=(*_notes(asked, answer, left, have_mm - answer.trim_mm, out, ends), *room_words(asked.plan, checked)),
         other_order=not left.as_planned,
         room=room,
         findings=(
@@ -178,58 +184,14 @@ def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
             *_findings(asked, answer, left, checked, numbers),
         ),
         not_included=(*checked.not_checked, *NOT_INCLUDED),
-        cautions=cautions_for(*(correcting_care if answer.further else bending_care)(asked.shoe, asked.stances), "cut"),
+        cautions=cautions_for(*in_order(_care(asked, answer, marks, ends))),
     )
 
 
-def _made(asked: Bent, written: Sequence[MadeReading]) -> list[MadeBend]:
-    """The bends that are made, in the plan's order. An angle that came out wrong keeps the tangent point on the hook's
-    side, because the mark put it there."""
-    if not written:
-        raise InputError(
-            "no bend is said to be made.", hint="say which bend is made and what was measured on it", field="made"
-        )
-    made: list[MadeBend] = []
-    for index, item in enumerate(written):
-        at = f"made[{index}]"
-        if not 1 <= item.number <= len(asked.bends):
-            raise InputError(
-                f"mark {item.number} is said to be bent, and the piece has {len(asked.bends)} marks.",
-                hint=MARKS_COUNT,
-                field=f"{at}.number",
-            )
-        if any(other.number == item.number for other in made):
-            raise InputError(
-                f"mark {item.number} is said to be bent twice.",
-                hint="say all that was measured on it at once",
-                field=f"{at}.number",
-            )
-        made.append(_made_bend(asked, item, at))
-    return sorted(made, key=lambda item: asked.bends[item.number - 1].order)
-
-
-def _made_bend(asked: Bent, item: MadeReading, at: str) -> MadeBend:
-    bend, unit = asked.bends[item.number - 1], asked.tape.unit
-    if item.mark and item.start:
-        raise InputError(
-            f"mark {item.number}: both the tape reading and where the bend starts are given.",
-            hint="give the mark that the shoe stood on, or the start of the arc, not both",
-            field=f"{at}.start",
-        )
-    if item.angle_deg is not None and not 0.0 <= item.angle_deg <= 180.0:
-        raise InputError(
-            f"{at}.angle_deg: {item.angle_deg:g} is no angle that a bend has: from 0 to 180 degrees belong here.",
-            hint="write it as 47 or 46.5",
-            field=f"{at}.angle_deg",
-        )
-    angle = radians(bend.angle_deg if item.angle_deg is None else item.angle_deg)
-    if item.start:
-        start = float(parse_length(item.start, unit, field=f"{at}.start"))
-    else:
-        mark = float(parse_length(item.mark, unit, field=f"{at}.mark")) if item.mark else bend.mark_mm
-        start = arc_start_from_mark_mm(mark, angle, bend.hook, bend.reference, asked.shoe)
-    roll = radians(bend.roll_deg + (item.roll_off_deg or 0.0))
-    return MadeBend(number=item.number, arc_start_mm=start, angle_rad=angle, roll_rad=roll)
+def _left_out(asked: Bent, answer: ReplanAnswer, made: Sequence[int]) -> tuple[int, ...]:
+    """The marks that are left and that no bend is made at: less than a hand bends."""
+    bends = enumerate(answer.piece.bends, 1)
+    return tuple(n for n, bend in bends if n not in made and bend.angle_rad < LEAST_MADE_RAD)
 
 
 def _with_room_for_the_die(
@@ -291,10 +253,11 @@ def _best(
     best: tuple[ReplanAnswer, LeftToBend] | None = None
     for answer in answers:
         further = {item.number for item in answer.further}
-        begun = [number for number in made if number not in further]
+        out = _left_out(asked, answer, made)
+        begun = [*(number for number in made if number not in further), *out]
         again, rest = (
             [HandBend(b.number, b.hook, b.reference, b.stance) for b in ordered if b.number in numbers]
-            for numbers in (further, {b.number for b in ordered} - {*made})
+            for numbers in (further, {b.number for b in ordered} - {*made, *out})
         )
         left = left_to_bend(
             answer.piece,
@@ -352,7 +315,7 @@ def _new_marks(
     roll, hook = now.bends[last.number - 1].roll_rad, last.hook
     line = line_deg(drawn_rad, first.stance, roll, last.stance)
     marks: list[NewMark] = []
-    count = len(made)
+    count, as_planned = len(made), left.as_planned and not _left_out(asked, answer, [item.number for item in made])
     again = {item.number: place for place, item in enumerate(made, 1)}
     for step in left.bends:
         bend, new = asked.bends[step.number - 1], now.bends[step.number - 1]
@@ -362,7 +325,7 @@ def _new_marks(
         angle = degrees(new.angle_rad)
         at = mark_mm(new.arc_start_mm, new.arc_end_mm, step.hook, step.reference, shoe)
         pointer = bend.pointer_deg + slope * (angle - bend.angle_deg)
-        order = bend.order if left.as_planned else again.get(step.number, count)
+        order = bend.order if as_planned else again.get(step.number, count)
         by = further.get(step.number, 0.0)
         placed = mark_words(step.reference, step.hook, on_shoe=not shoe.radius_only)
         taken = (format_length(new.arc_start_mm, tape), format_length(new.arc_end_mm, tape))
@@ -431,35 +394,76 @@ def _pointer_slope(bends: Sequence[MarkedBend]) -> float:
     return (most.pointer_deg - least.pointer_deg) / (most.angle_deg - least.angle_deg)
 
 
-def _notes(asked: Bent, answer: ReplanAnswer, left: LeftToBend, have_mm: float) -> tuple[str, ...]:
-    piece, tape, now = asked.piece, asked.tape, answer.piece
-    mended = mended_words(answer, tape, how=made_by(asked.shoe), threaded=bool(piece.end_a.thread))
-    out = [f"{words[0].upper()}{words[1:]}." for words in mended]
-    if made_by(asked.shoe) != "heat":
-        again = {item.number: now.bends[item.number - 1].angle_rad for item in answer.further}
+class _Ends(NamedTuple):
+    """The ends that are still cut, and those that get a thread when they are."""
+
+    cut: tuple[str, ...]
+    threaded: tuple[str, ...]
+
+
+def _ends(asked: Bent, answer: ReplanAnswer, have_mm: float) -> _Ends:
+    piece, tape = asked.piece, asked.tape
+    off_a = read_tape(piece.extra_a_mm + answer.trim_mm, tape).shown_mm > 0.0
+    off_b = read_tape(have_mm - answer.trim_mm - answer.piece.cut_length_mm, tape).shown_mm > 0.0
+    cut = [(name, end) for name, end, off in (("A", piece.end_a, off_a), ("B", piece.end_b, off_b)) if off]
+    return _Ends(tuple(name for name, _ in cut), tuple(name for name, end in cut if end.thread))
+
+
+def _care(asked: Bent, answer: ReplanAnswer, marks: Sequence[NewMark], ends: _Ends) -> Iterator[Work]:
+    """What the bends to be made, bent further and corrected, and the ends to be cut, ask to take care of."""
+    for mark in marks:
+        stances = STANCES if mark.stance is None else (mark.stance,)
+        yield from (correcting_care if mark.further_deg else bending_care)(asked.shoe, stances)
+    if answer.later:
+        yield from correcting_care(asked.shoe, asked.stances)
+    if ends.cut:
+        yield from cutting_care(threaded=bool(ends.threaded))
+
+
+def _first(asked: Bent, answer: ReplanAnswer, left: LeftToBend, out: Sequence[int]) -> Iterator[str]:
+    """What to do about the bends that are made, and which of the others are not."""
+    how = made_by(asked.shoe)
+    for words in mended_words(answer, asked.tape, how=how):
+        yield f"{words[0].upper()}{words[1:]}."
+    if how != "heat":
+        again = {item.number: answer.piece.bends[item.number - 1].angle_rad for item in answer.further}
         for step in left.bends:
             if step.number in again:
                 same = step.hook == asked.bends[step.number - 1].hook
-                out.append(again_words(step.number, step.hook, again[step.number], as_before=same))
+                yield again_words(step.number, step.hook, again[step.number], as_before=same)
+    if out:
+        yield f"Leave {mark_names(out)} out: no bend is made there."
+
+
+def _notes(
+    asked: Bent, answer: ReplanAnswer, left: LeftToBend, have_mm: float, out: Sequence[int], ends: _Ends
+) -> tuple[str, ...]:
+    piece, tape = asked.piece, asked.tape
+    notes = [*_first(asked, answer, left, out)]
     cut_mm = answer.piece.cut_length_mm
     can = answer.possible and left.possible
     if answer.plain and can and not answer.hopeless and len(left.bends) > len(answer.further):
-        out.append("The rest is bent as planned.")
+        notes.append("The rest is bent as planned.")
     if answer.met:
-        out.append("Worked out with these marks, the far end meets its fitting; measure it when it is bent.")
+        notes.append("Worked out with these marks, the far end meets its fitting; measure it when it is bent.")
     if any(f.rule == "replan.end" for f in answer.findings):
         if abs(cut_mm - have_mm) < 0.1:
-            out.append("The conduit in hand bounds it; if it is longer, say how long it is.")
+            notes.append("The conduit in hand bounds it; if it is longer, say how long it is.")
         if answer.later:
-            words = " and ".join(move_words(now, move, made_by(asked.shoe)) for move in answer.later)
-            out.append(f"Measure it when it is finished; made with these marks it is then corrected so: {words}.")
+            words = " and ".join(move_words(answer.piece, move, made_by(asked.shoe)) for move in answer.later)
+            notes.append(f"Measure it when it is finished; made with these marks it is then corrected so: {words}.")
         elif can and not answer.hopeless:
             so = "Measure it when it is finished" if answer.plain else "Or finish it as planned, measure it"
-            out.append(f"{so}, and see whether it can be corrected.")
-    elif read_tape(have_mm - cut_mm, tape).shown_mm > 0.0:
-        out.append(f"Cut {format_length(have_mm - cut_mm, tape)} off at end B, after bending.")
-    if piece.extra_a_mm + answer.trim_mm > 0.0:
+            notes.append(f"{so}, and see whether it can be corrected.")
+    elif "B" in ends.cut:
+        notes.append(f"Cut {format_length(have_mm - cut_mm, tape)} off at end B, after bending.")
+    if "A" in ends.cut and piece.extra_a_mm > 0.0:
         beyond = format_length(piece.extra_a_mm + answer.trim_mm, tape)
-        out.append(f"Marks count from where end A will be; {beyond} is left on beyond it until it is cut.")
-    out.append("Marks count from end A along the straight conduit; where it is bent, along its middle line.")
-    return tuple(out)
+        notes.append(f"Marks count from where end A will be; {beyond} is left on beyond it until it is cut.")
+    if ends.threaded:
+        both = len(ends.threaded) > 1
+        notes.append(
+            "Thread ends A and B once they are cut." if both else f"Thread end {ends.threaded[0]} once it is cut."
+        )
+    notes.append("Marks count from end A along the straight conduit; where it is bent, along its middle line.")
+    return tuple(notes)

@@ -14,7 +14,7 @@ from racewright.drawing.project import trace
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.measured import BendAngle, Measured
 from racewright.fit.tweak import tweak as least_correction
-from racewright.fit.words import after_words
+from racewright.fit.words import Move, after_words
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.vector import Vec
 from racewright.operations.bent import BentRequest, RoomLeft, bent, readings, room_left
@@ -121,8 +121,13 @@ def tweak(request: TweakRequest, known: Known) -> TweakAnswer:
         room=room,
         findings=(*answer.findings, *(checked.findings if checked else ()), *against_the_run(asked.plan)),
         not_included=(*_not_checked(measured, checked), *((_STRAPS,) if answer.moves else ()), *NOT_INCLUDED),
-        cautions=cautions_for(*correcting_care(asked.shoe, asked.stances)),
+        cautions=cautions_for(*(correcting_care(asked.shoe, asked.stances) if _bends(answer.moves) else ())),
     )
+
+
+def _bends(moves: Sequence[Move]) -> bool:
+    """Whether a bend is opened, closed or twisted; turning the whole piece in its fitting bends nothing."""
+    return any(move.kind != "spin" for move in moves)
 
 
 def _not_checked(measured: Sequence[Measured], checked: Rechecked | None) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from racewright.cautions import Work, cautions_for, in_order
 from racewright.inspection.check_run import RunCheck
 from racewright.plan.install_steps import install_steps
 from racewright.plan.model import MarkedBend, PlannedPiece, Step, StepKind
-from racewright.sequence.care import bending_care, correcting_care
+from racewright.sequence.care import bending_care, correcting_care, cutting_care
 from racewright.sequence.words import bend_name, mark_words, read_words
 from racewright.survey.model import Survey
 from racewright.tools.benders import BenderProfile
@@ -22,10 +22,10 @@ from racewright.units.tape import TapeStyle, format_length, reading
 
 #: What a step at the bench asks to take care of by its kind alone; a bend's says it by its tool.
 _CARE: dict[StepKind, tuple[Work, ...]] = {
-    "cut": ("cut",),
-    "trim": ("cut",),
-    "ream": ("cut",),
-    "thread": ("thread", "cut"),
+    "cut": cutting_care(threaded=False),
+    "trim": cutting_care(threaded=False),
+    "ream": cutting_care(threaded=False),
+    "thread": cutting_care(threaded=True),
 }
 
 

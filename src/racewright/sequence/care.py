@@ -19,6 +19,11 @@ def bending_care(bender: BenderProfile, stances: Iterable[Stance] = STANCES) -> 
     return ("bend", how)
 
 
+def cutting_care(*, threaded: bool) -> tuple[Work, ...]:
+    """The kinds of work in cutting an end, and in cutting its thread where it has one."""
+    return ("thread", "cut") if threaded else ("cut",)
+
+
 def correcting_care(bender: BenderProfile, stances: Iterable[Stance] = STANCES) -> tuple[Work, ...]:
     """The kinds of work in opening, closing or twisting bends that were made on this bender; heated PVC is heated
     again."""

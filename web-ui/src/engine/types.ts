@@ -785,13 +785,13 @@ export interface Refused {
 }
 
 /** `run` and `piece` name what is bent; `made` are the bends that are; `unit` is the tape's. `met`: the end meets
- *  its fitting within the tolerance. `marks` in the order of bending. `words` say what changes, `notes` what to do with
- *  it. Findings: what of the end is not met, what the conduit then hits or passes too close, what cannot be made by
- *  hand, and what stands against the run as planned. `other_order`: the bends left are made in another order than the
- *  plan's. `trim_a_mm`: so much more comes off at end A, and all counts from there (negative: so much less than
- *  planned), `turned_deg`: so much the whole piece is turned in its fitting at end A against what was measured
- *  (positive clockwise, seen from A). `room`: what the piece leaves, with the marks as the tape shows them, to
- *  each obstacle and each surface of the plan, by name. */
+ *  its fitting within the tolerance. `marks` in the order of bending, `left_out` those at which no bend is made.
+ *  `words` say what changes, `notes` what to do with it. Findings: what of the end is not met, what the conduit then
+ *  hits or passes too close, what cannot be made by hand, and what stands against the run as planned. `other_order`:
+ *  the bends left are made in another order than the plan's. `trim_a_mm`: so much more comes off at end A, and all
+ *  counts from there (negative: so much less than planned), `turned_deg`: so much the whole piece is turned in its
+ *  fitting at end A against what was measured (positive clockwise, seen from A). `room`: what the piece leaves, with
+ *  the marks as the tape shows them, to each obstacle and each surface of the plan, by name. */
 export interface RemarkAnswer {
   findings: Finding[];
   not_included: string[];
@@ -802,6 +802,7 @@ export interface RemarkAnswer {
   unit: "in" | "mm";
   met: boolean;
   marks: NewMark[];
+  left_out: number[];
   cut: Length;
   was_cut: Length;
   gap: Gap;
