@@ -17,7 +17,7 @@ from racewright.cards.side_view import SideView, side_view, view_height, view_sc
 from racewright.cards.straight_view import straight_marks, straight_view
 from racewright.cards.words import faces_words, order_heading, pull_note, stock_zero_mm, tape_words
 from racewright.drawing.metrics import wrap
-from racewright.drawing.scene import Box
+from racewright.drawing.scene import Box, Weight
 from racewright.geometry.vector import even
 from racewright.plan.model import Plan
 
@@ -31,6 +31,14 @@ class _Height(NamedTuple):
     words: float
     least: float
     wanted: float
+
+
+class _Block(NamedTuple):
+    """A paragraph beside the drawing."""
+
+    lines: tuple[str, ...]
+    size_pt: float
+    weight: Weight
 
 
 def write_bench(writer: Writer, plan: Plan) -> None:
@@ -50,8 +58,8 @@ def write_bench(writer: Writer, plan: Plan) -> None:
 
 def _whole_sheet(writer: Writer, plan: Plan, bent: list[int]) -> tuple[Sizes, list[float]] | None:
     """The largest sizes at which the run fits one sheet, and the heights of its drawings; of the shares of the width
-    that there are for these sizes, that which draws largest. None where nothing fits."""
-    for _, alike in groupby(BENCH_SIZES, key=lambda sizes: sizes.body_pt):
+    that there are for these sizes, and of all tight sizes, that which draws largest. None where nothing fits."""
+    for _, alike in groupby(BENCH_SIZES, key=lambda sizes: 0.0 if sizes.tight else sizes.body_pt):
         settings = [_setting(writer, plan, bent, sizes) for sizes in alike]
         fitting = [(sizes, views) for spare, sizes, views in settings if spare >= 0.0]
         if fitting:
@@ -147,17 +155,21 @@ def _readings(plan: Plan, sizes: Sizes) -> str:
     return f"It reads {'; '.join(dimension.text for dimension in plan.dimensions)}. {faces_words(plan)}".rstrip()
 
 
-def _words_beside(writer: Writer, plan: Plan, sizes: Sizes) -> list[tuple[tuple[str, ...], float]]:
-    """What stands beside the drawing: lines and their size."""
+def _words_beside(writer: Writer, plan: Plan, sizes: Sizes) -> list[_Block]:
+    """What stands beside the drawing."""
     room = writer.width * (1.0 - sizes.share) - _GAP
-    told = (_readings(plan, sizes), *plan.along)
-    out = [(wrap(text, room, sizes.text_pt), sizes.text_pt) for text in told if text]
-    care = running_cautions(plan.cautions)
-    return [*out, (wrap(care, room, sizes.care_pt), sizes.care_pt)] if care else out
+    head = "Straps and couplings" if plan.along and not sizes.tight else ""
+    told: tuple[tuple[str, float, Weight], ...] = (
+        (_readings(plan, sizes), sizes.text_pt, "regular"),
+        (head, sizes.body_pt, "bold"),
+        *((text, sizes.text_pt, "regular") for text in plan.along),
+        (running_cautions(plan.cautions), sizes.care_pt, "regular"),
+    )
+    return [_Block(wrap(text, room, size, weight), size, weight) for text, size, weight in told if text]
 
 
-def _words_mm(blocks: list[tuple[tuple[str, ...], float]]) -> float:
-    return sum(len(lines) * line_mm(size) + 1.0 for lines, size in blocks)
+def _words_mm(blocks: list[_Block]) -> float:
+    return sum(len(block.lines) * line_mm(block.size_pt) + 1.0 for block in blocks)
 
 
 def _piece_height(writer: Writer, plan: Plan, index: int, sizes: Sizes, *, own_sheet: bool = False) -> _Height:
@@ -240,9 +252,9 @@ def _finished(writer: Writer, plan: Plan, index: int, sizes: Sizes, view_mm: flo
     writer.add(*lines_at(below, writer.left, area.bottom + 1.0, sizes.text_pt))
     writer.y = area.bottom + 1.0 + len(below) * line_mm(sizes.text_pt)
     y = top
-    for lines, size in _words_beside(writer, plan, sizes) if beside else ():
-        writer.add(*lines_at(lines, area.right + _GAP, y, size))
-        y += len(lines) * line_mm(size) + 1.0
+    for block in _words_beside(writer, plan, sizes) if beside else ():
+        writer.add(*lines_at(block.lines, area.right + _GAP, y, block.size_pt, block.weight))
+        y += len(block.lines) * line_mm(block.size_pt) + 1.0
     writer.y = max(writer.y, y)
     writer.space(2.0)
 
@@ -250,9 +262,9 @@ def _finished(writer: Writer, plan: Plan, index: int, sizes: Sizes, view_mm: flo
 def _drawn(plan: Plan, index: int, sizes: Sizes, area: Box) -> tuple[Box, SideView, tuple[str, ...]]:
     """The finished piece in an area, and the lines below it: how it is seen, and what is not on the drawing."""
     readings = _readings(plan, sizes)
-    view = side_view(plan, index, area, sizes.body_pt, with_readings=not readings)
+    view = side_view(plan, index, area, sizes.body_pt, with_readings=not sizes.tight)
     caption = f"The finished piece, {view.caption}." if sizes.tight else f"{view.caption[0].upper()}{view.caption[1:]}."
-    below = "" if _beside(plan, sizes) else readings or faces_words(plan)
+    below = "" if readings and _beside(plan, sizes) else readings or faces_words(plan)
     if below:
         caption += f" {below}"
     if view.left_over:

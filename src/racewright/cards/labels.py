@@ -19,12 +19,13 @@ _LEADER_MM = 4.0  # a label farther from its anchor has a line to it
 
 
 class Board:
-    """The labels placed so far and the lines that labels had better stay off: small boxes with a weight. Both are found
-    by the squares of `_CELL_MM` that they touch."""
+    """The labels placed so far, what no label may hide, and the lines that labels had better stay off: small boxes with
+    a weight. All are found by the squares of `_CELL_MM` that they touch. `places`: what may be tried."""
 
-    def __init__(self, area: Box) -> None:
+    def __init__(self, area: Box, places: Budget | None = None) -> None:
         self.area = area
-        self._places = Budget(LABEL_PLACES)
+        self._places = places or Budget(LABEL_PLACES)
+        self._blocked: dict[tuple[int, int], list[Box]] = {}
         self._taken: dict[tuple[int, int], list[Box]] = {}
         self._lines: list[tuple[Box, int]] = []
         self._cells: dict[tuple[int, int], list[int]] = {}
@@ -38,23 +39,28 @@ class Board:
         """Whether a label may lie there."""
         if not box.inside(self.area):
             return False
-        taken = self._taken
+        taken, blocked = self._taken, self._blocked
         for cell in _cells(box):
             for other in taken.get(cell, ()):
                 if box.overlaps(other):
                     return False
+            for other in blocked.get(cell, ()):
+                if box.overlaps(other):
+                    return False
         return True
+
+    def block(self, points: Sequence[Point], half_mm: float) -> None:
+        """No label hides this line, `half_mm` to each side."""
+        for box in _along(points, half_mm):
+            for cell in _cells(box):
+                self._blocked.setdefault(cell, []).append(box)
 
     def avoid(self, points: Sequence[Point], half_mm: float, *, weight: int = 1) -> None:
         """Keep labels off this line, `half_mm` to each side, where there is other room; `weight`: how much rather."""
-        for a, b in itertools.pairwise(points):
-            parts = max(1, int(hypot(b[0] - a[0], b[1] - a[1]) / 1.5))
-            for k in range(parts + 1):
-                x, y = a[0] + (b[0] - a[0]) * k / parts, a[1] + (b[1] - a[1]) * k / parts
-                box = Box(x - half_mm, y - half_mm, x + half_mm, y + half_mm)
-                for cell in _cells(box):
-                    self._cells.setdefault(cell, []).append(len(self._lines))
-                self._lines.append((box, weight))
+        for box in _along(points, half_mm):
+            for cell in _cells(box):
+                self._cells.setdefault(cell, []).append(len(self._lines))
+            self._lines.append((box, weight))
 
     def crossings(self, box: Box) -> int:
         """How much of the lines a label there would hide."""
@@ -67,6 +73,11 @@ class Board:
             if line.left < x < line.right and line.top < y < line.bottom:
                 return True
         return False
+
+    def hides(self, start: Point, end: Point) -> int:
+        """How much of the lines that labels stay off a stroke would run along or through."""
+        parts = max(1, int(hypot(end[0] - start[0], end[1] - start[1]) / 1.5))
+        return sum(self._is_on_line(*_between(start, end, k / parts)) for k in range(parts + 1))
 
     def _hidden_by_leader(self, anchor: Point, centre: Point, box: Box) -> int:
         count = 0
@@ -120,6 +131,15 @@ class Board:
         return best[1]
 
 
+def _along(points: Sequence[Point], half_mm: float) -> Iterator[Box]:
+    """A line in small boxes."""
+    for a, b in itertools.pairwise(points):
+        parts = max(1, int(hypot(b[0] - a[0], b[1] - a[1]) / 1.5))
+        for k in range(parts + 1):
+            x, y = a[0] + (b[0] - a[0]) * k / parts, a[1] + (b[1] - a[1]) * k / parts
+            yield Box(x - half_mm, y - half_mm, x + half_mm, y + half_mm)
+
+
 def _cells(box: Box) -> Iterator[tuple[int, int]]:
     """The squares that a box touches."""
     for i in range(int(box.left // _CELL_MM), int(box.right // _CELL_MM) + 1):
@@ -142,6 +162,18 @@ def on_white(box: Box) -> Polygon:
     return Polygon(points=((left, top), (right, top), (right, bottom), (left, bottom)), fill=WHITE)
 
 
+def leader(board: Board, anchor: Point, box: Box, *, start_mm: float = 0.0) -> list[Primitive]:
+    """The thin line from an anchor to the label there that is too far off to do without; it begins `start_mm` from the
+    anchor, and no later label hides it."""
+    end = nearest_of(box, anchor)
+    far = hypot(end[0] - anchor[0], end[1] - anchor[1])
+    if far <= start_mm + _LEADER_MM:
+        return []
+    start = _between(anchor, end, start_mm / far)
+    board.block((start, end), 0.3)
+    return [Line(start=start, end=end, width_mm=0.18)]
+
+
 def place_text(
     board: Board,
     text: str,
@@ -162,11 +194,7 @@ def place_text(
     box = board.find(width, height, anchor, toward, near=near, far=far)
     if box is None:
         return None
-    items: list[Primitive] = []
-    end = nearest_of(box, anchor)
-    if hypot(end[0] - anchor[0], end[1] - anchor[1]) > _LEADER_MM:
-        items.append(Line(start=anchor, end=end, width_mm=0.18))
-    items.append(on_white(box))
+    items = [*leader(board, anchor, box), on_white(box)]
     middle = (box.left + box.right) / 2.0
     base = box.top + 0.2 + (line_mm(size_pt) + cap_mm(size_pt)) / 2.0
     for k, line in enumerate(lines):

@@ -6,21 +6,22 @@ Notation: `to_page` takes room mm to page mm; `scale` page mm per room mm.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import product
+from itertools import pairwise, product
 from math import hypot
 from typing import NamedTuple
 
 import msgspec
 
-from racewright.cards.labels import Board, nearest_of, on_white, place_text
-from racewright.cards.layout import BODY_PT, SMALL_PT, badge, cap_mm
-from racewright.drawing.metrics import text_width_mm
-from racewright.drawing.project import View, best_corner_view, square_view, trace
+from racewright.budget import LABEL_PLACES, Budget
+from racewright.cards.labels import Board, leader, on_white, place_text
+from racewright.cards.layout import BODY_PT, SMALL_PT, badge, cap_mm, line_mm, lines_at
+from racewright.drawing.metrics import text_width_mm, wrap
+from racewright.drawing.project import View, best_corner_view, good_corner_views, square_view, trace
 from racewright.drawing.scene import WHITE, Box, Line, Point, Polygon, Polyline, Primitive, Text, around
 from racewright.drawing.solids import clip_convex, convex_hull, draw_solid, draw_surface, outline_points
 from racewright.geometry.chain import Centreline
 from racewright.geometry.solids import HalfSpace
-from racewright.geometry.vector import Vec, along, sub
+from racewright.geometry.vector import Vec, even, sub
 from racewright.plan.fitting_bodies import FittingBody, expansion_bodies
 from racewright.plan.model import Dimension, ObstacleView, Plan, PlannedPiece
 from racewright.units.angle import hand_angle
@@ -28,15 +29,24 @@ from racewright.units.tape import format_length
 
 _LEAST_TUBE_MM = 1.5
 _WALL_MM = 0.42
+#: How far the lines from the conduit go past a dimension's own.
+_TICK_MM = 1.2
+#: What a drawing with a few labels would like to have around it.
 PAD_X, PAD_Y = 20.0, 17.0
+#: What it has around it at least, and how much of the rest of its area it takes: the largest at which all labels have
+#: room beside the conduit.
+_LEAST_PAD = 7.0
+_FILLS = (1.0, 0.9, 0.8, 0.7, 0.6, 0.5)
 
 
 class SideView(NamedTuple):
-    """What to draw, what found no room (to be written below), and a caption."""
+    """What to draw, what found no room (to be written below), and a caption. `missing`: labels that a smaller drawing
+    might have room for."""
 
     items: list[Primitive]
     left_over: tuple[str, ...]
     caption: str
+    missing: int = 0
 
 
 class Stage(NamedTuple):
@@ -80,12 +90,27 @@ def view_of(plan: Plan) -> View:
 
 def side_view(plan: Plan, index: int, area: Box, text_pt: float = BODY_PT, *, with_readings: bool = True) -> SideView:
     """The drawing of one piece in its place, within the area, its figures of this size. `with_readings`: what a tape
-    reads on it stands on the drawing."""
+    reads on it stands on the drawing; else, of several pieces, what of it lies in the area is left over."""
+    places = Budget(LABEL_PLACES)
+    best: SideView | None = None
+    for fill in _FILLS:
+        drawn = _drawn(plan, index, area, text_pt, fill, places, with_readings=with_readings)
+        if best is None or drawn.missing < best.missing:
+            best = drawn
+        if not best.missing or places.spent:
+            break
+    assert best is not None
+    return best
+
+
+def _drawn(
+    plan: Plan, index: int, area: Box, text_pt: float, fill: float, places: Budget, *, with_readings: bool
+) -> SideView:
+    """The drawing so large that it takes `fill` of the area."""
     piece = plan.pieces[index]
     lines = [other.centreline for other in plan.pieces]
-    view = view_of(plan)
     points = trace(lines[index], straight_parts=1 if plan.planar else 6)
-    stage = _stage(plan, view, points, piece, area, text_pt)
+    stage = _stage(plan, points, piece, area, text_pt, fill, places)
     items: list[Primitive] = []
     notes: list[str] = []
     shapes = _solids(plan, stage, items)
@@ -97,50 +122,81 @@ def side_view(plan: Plan, index: int, area: Box, text_pt: float = BODY_PT, *, wi
             items += _other_piece(stage, trace(line), area)
     items += [shape for body in expansion_bodies(plan) for shape in _fitting_body(body, stage)]
     items += _sleeves(piece, lines[index], stage) + _tube(points, stage)
-    stage.board.avoid([stage.to_page(p) for p in points], stage.tube_mm / 2.0 + 0.6)
-    items += _end_badges(lines[index], stage)
+    on_page = [stage.to_page(p) for p in points]
+    stage.board.block(on_page, stage.tube_mm / 2.0 + 0.5)
+    stage.board.avoid(on_page, stage.tube_mm / 2.0 + 0.6)
+    names, unnamed = _end_labels(piece, lines[index], stage)
+    items += names
     if with_readings:
         draw_dimensions(plan.dimensions, stage, items, notes, several=len(plan.pieces) > 1)
     _bend_labels(piece, lines[index], stage, items, notes)
-    _obstacle_labels(plan, shapes, stage, items, notes)
-    items += _fitting_labels(piece, lines[index], stage)
+    beyond = _obstacle_labels(plan, shapes, stage, items, notes)
+    if not with_readings and len(plan.pieces) > 1:
+        beyond += [dimension.text for dimension in plan.dimensions if _ends(dimension, stage).inside(area)]
     way = "side view" if plan.planar else "seen from a corner; dashed line = its path on the surface of leg 1"
     wide = (
         "; conduit drawn wider than to scale" if stage.tube_mm > piece.outside_diameter_mm * stage.scale * 1.001 else ""
     )
-    return SideView(items, tuple(notes), f"{way}{wide}")
+    return SideView(items, (*notes, *beyond), f"{way}{wide}", len(notes) + unnamed)
 
 
 def view_height(plan: Plan, index: int, width: float, most: float) -> tuple[float, float]:
     """How high the drawing should be on paper of this width: the least that will do, and what it would like."""
     piece = plan.pieces[index]
-    view = view_of(plan)
-    box = _extent(plan, view, trace(piece.centreline), piece)
-    wide, high = max(box.right - box.left, 1.0), max(box.bottom - box.top, 1.0)
-    wanted = (width - 2.0 * PAD_X) * high / wide + 2.0 * PAD_Y + 6.0 * min(3, len(plan.dimensions))
-    wanted = min(most, max(52.0, wanted))
+    wanted = 52.0
+    for view in _views(plan):
+        box = _extent(plan, view, trace(piece.centreline), piece)
+        wide, high = max(box.right - box.left, 1.0), max(box.bottom - box.top, 1.0)
+        lines = 6.0 * min(3, len(plan.dimensions))
+        wanted = max(wanted, (width - 2.0 * PAD_X) * high / wide + 2.0 * PAD_Y + lines)
+    wanted = min(most, wanted)
     return min(wanted, 50.0 if wanted < 70.0 else 58.0), wanted
 
 
 def view_scale(plan: Plan, index: int, area: Box, text_pt: float = BODY_PT) -> float:
     """How large the drawing of a piece comes out in this area: page mm per room mm."""
     piece = plan.pieces[index]
-    return _stage(plan, view_of(plan), trace(piece.centreline), piece, area, text_pt).scale
+    return _stage(plan, trace(piece.centreline), piece, area, text_pt, 1.0, Budget(0)).scale
 
 
-def _stage(plan: Plan, view: View, points: tuple[Vec, ...], piece: PlannedPiece, area: Box, text_pt: float) -> Stage:
-    return stage_of(view, _extent(plan, view, points, piece), area, piece.outside_diameter_mm, text_pt)
+def _views(plan: Plan) -> tuple[View, ...]:
+    """The ways to look at the run, of which that is taken which draws a piece largest in its area."""
+    return (view_of(plan),) if plan.planar else good_corner_views(plan.corners_mm)
 
 
-def stage_of(view: View, box: Box, area: Box, diameter_mm: float, text_pt: float = BODY_PT) -> Stage:
-    """The view so large that `box` of it fills the area, but for the room that labels need beside it."""
+def _stage(
+    plan: Plan, points: tuple[Vec, ...], piece: PlannedPiece, area: Box, text_pt: float, fill: float, places: Budget
+) -> Stage:
+    pad = _LEAST_PAD * text_pt / BODY_PT
+    room = (fill * (area.right - area.left - 2.0 * pad), fill * (area.bottom - area.top - 2.0 * pad))
+    stages = [
+        stage_of(view, _extent(plan, view, points, piece), area, room, piece.outside_diameter_mm, text_pt, places)
+        for view in _views(plan)
+    ]
+    return max(stages, key=lambda stage: even(_length_mm([stage.to_page(p) for p in points])))
+
+
+def _length_mm(points: Sequence[Point]) -> float:
+    return sum(hypot(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(points))
+
+
+def stage_of(
+    view: View,
+    box: Box,
+    area: Box,
+    room: Point,
+    diameter_mm: float,
+    text_pt: float = BODY_PT,
+    places: Budget | None = None,
+) -> Stage:
+    """The view in the middle of the area, so large that `box` of it fills `room`, its width and height. `places`: what
+    may be tried for its labels."""
     wide, high = max(box.right - box.left, 1.0), max(box.bottom - box.top, 1.0)
-    room_x = area.right - area.left - 2.0 * PAD_X * text_pt / BODY_PT
-    room_y = area.bottom - area.top - 2.0 * min(PAD_Y, max(9.0, 0.2 * (area.bottom - area.top)))
-    scale = min(room_x / wide, room_y / high)
+    scale = min(max(room[0], 1.0) / wide, max(room[1], 1.0) / high)
     shift_x = (area.left + area.right) / 2.0 - scale * (box.left + box.right) / 2.0
     shift_y = (area.top + area.bottom) / 2.0 - scale * (box.top + box.bottom) / 2.0
-    return Stage(view, scale, (shift_x, shift_y), max(_LEAST_TUBE_MM, diameter_mm * scale), Board(area), text_pt)
+    board = Board(area, places)
+    return Stage(view, scale, (shift_x, shift_y), max(_LEAST_TUBE_MM, diameter_mm * scale), board, text_pt)
 
 
 def _extent(plan: Plan, view: View, points: tuple[Vec, ...], piece: PlannedPiece) -> Box:
@@ -171,7 +227,7 @@ def _solids(plan: Plan, stage: Stage, items: list[Primitive]) -> list[tuple[Obst
             if shape:
                 rim = around(shape)
                 spot = ((rim.left + rim.right) / 2.0, (rim.top + rim.bottom) / 2.0)
-                stage.board.avoid((*shape, shape[0]), 0.3)
+                stage.board.block((*shape, shape[0]), 0.3)
         items += drawn
         if spot is not None:
             found.append((obstacle, spot))
@@ -272,30 +328,41 @@ def _sleeves(piece: PlannedPiece, line: Centreline, stage: Stage) -> list[Primit
         depth = insert if abs(insert) * stage.scale > 1.5 else (1.5 if at == 0.0 else -1.5) / stage.scale
         mouth = stage.to_page(line.point_at(min(max(at + depth, 0.0), line.length_mm)))
         far = _beyond(mouth, tip, 2.2)
+        stage.board.block((mouth, far), stage.tube_mm / 2.0 + 1.6)
         items.append(Polyline(points=(mouth, far), width_mm=stage.tube_mm + 2.6))
         items.append(Polyline(points=(_beyond(far, mouth, -0.4), _beyond(mouth, far, -0.4)),
                               width_mm=stage.tube_mm + 1.8, ink=WHITE))  # fmt: skip
     return items
 
 
-def _end_badges(line: Centreline, stage: Stage) -> list[Primitive]:
+def _end_labels(piece: PlannedPiece, line: Centreline, stage: Stage) -> tuple[list[Primitive], int]:
+    """Each end's letter, and beside it what it goes into where there is room for that; for how many there is none: it
+    stands above the drawing as well."""
     items: list[Primitive] = []
-    for letter, at, axis in (("A", 0.0, -1.0), ("B", line.length_mm, 1.0)):
+    unnamed = 0
+    letter_mm = 6.0 * stage.text_pt / BODY_PT
+    ends = (("A", piece.end_a.fitting, 0.0, -1.0), ("B", piece.end_b.fitting, line.length_mm, 1.0))
+    for letter, fitting, at, way in ends:
         frame = line.frame_at(at)
         out = stage.direction(frame.axis)
-        box = stage.board.find(
-            6.0 * stage.text_pt / BODY_PT,
-            6.0 * stage.text_pt / BODY_PT,
-            stage.to_page(frame.origin),
-            (out[0] * axis, out[1] * axis),
-            near=4.0,
-            far=30.0,
-        )
-        if box is not None:
-            items += badge(
-                letter, ((box.left + box.right) / 2.0, (box.top + box.bottom) / 2.0), box.right - box.left, square=True
-            )
-    return items
+        out = (out[0] * way, out[1] * way)
+        tip = stage.to_page(frame.origin)
+        names = wrap(fitting, 40.0, stage.small_pt)
+        for lines, far in ((names, 14.0), ((), 30.0)) if names else (((), 30.0),):
+            wide = letter_mm + max((text_width_mm(text, stage.small_pt) + 2.0 for text in lines), default=0.0)
+            high = max(letter_mm, len(lines) * line_mm(stage.small_pt))
+            box = stage.board.find(wide, high, tip, out, near=4.0, far=far)
+            if box is not None:
+                break
+        unnamed += bool(names) and (box is None or not lines)
+        if box is None:
+            continue
+        middle = (box.top + box.bottom) / 2.0
+        items += [*leader(stage.board, tip, box, start_mm=3.0), on_white(box)]
+        items += badge(letter, (box.left + letter_mm / 2.0, middle), letter_mm, square=True)
+        top = middle - len(lines) * line_mm(stage.small_pt) / 2.0
+        items += lines_at(lines, box.left + letter_mm + 1.2, top, stage.small_pt)
+    return items, unnamed
 
 
 def draw_dimensions(
@@ -304,14 +371,17 @@ def draw_dimensions(
     """Draw the dimensions as `items` where they have room; of the others the words go to `notes`. `several`: those that
     lie outside the area belong to another piece."""
     for dimension in dimensions:
-        ends = around((stage.to_page(dimension.start), stage.to_page(dimension.end)))
-        if several and not ends.inside(stage.board.area):
+        if several and not _ends(dimension, stage).inside(stage.board.area):
             continue
         drawn = _dimension(dimension, stage)
         if drawn is None:
             notes.append(dimension.text)
         else:
             items += drawn
+
+
+def _ends(dimension: Dimension, stage: Stage) -> Box:
+    return around((stage.to_page(dimension.start), stage.to_page(dimension.end)))
 
 
 def _dimension(dimension: Dimension, stage: Stage) -> list[Primitive] | None:
@@ -331,18 +401,23 @@ def _dimension(dimension: Dimension, stage: Stage) -> list[Primitive] | None:
         lift = abs(way[0]) * wide / 2.0 + abs(way[1]) * high / 2.0 + 0.8
         x, y = (p[0] + q[0]) / 2.0 + way[0] * lift, (p[1] + q[1]) / 2.0 + way[1] * lift
         box = Box(x - wide / 2.0, y - high / 2.0, x + wide / 2.0, y + high / 2.0)
-        if not stage.board.is_free(box) or not around((p, q)).inside(stage.board.area):
+        if not stage.board.is_free(box) or not around((p, q)).grown(_TICK_MM).inside(stage.board.area):
+            continue
+        if not around((a, b)).inside(stage.board.area):
             continue
         if stage.board.strikes(p, q):
             continue
         cost = 3.0 * level + (10.0 if flip < 0.0 else 0.0) + 4.0 * stage.board.crossings(box)
+        cost += 2.0 * stage.board.hides(p, q) + 12.0 * (stage.board.strikes(a, p) + stage.board.strikes(b, q))
         if best is None or cost < best[0]:
             best = (cost, p, q, way, box)
     if best is None:
         return None
     _, p, q, way, box = best
     stage.board.take(box)
-    stage.board.avoid((p, q), 0.6, weight=4)
+    stage.board.block((p, q), 0.4)
+    for stroke in ((a, p), (b, q)):
+        stage.board.avoid(stroke, 0.4, weight=2)
     at = ((box.left + box.right) / 2.0, (box.top + box.bottom + cap_mm(stage.text_pt)) / 2.0)
     text = Text(at=at, text=dimension.text, size_pt=stage.text_pt, anchor="middle")
     return [*_dimension_lines(a, b, p, q, way, stage.tube_mm / 2.0 + 1.2), on_white(box), text]
@@ -352,7 +427,7 @@ def _dimension_lines(a: Point, b: Point, p: Point, q: Point, side: Point, start:
     items: list[Primitive] = [Line(start=p, end=q, width_mm=0.22)]
     for foot, tip in ((a, p), (b, q)):
         near = (foot[0] + side[0] * start, foot[1] + side[1] * start)
-        items.append(Line(start=near, end=(tip[0] + side[0] * 1.2, tip[1] + side[1] * 1.2), width_mm=0.18))
+        items.append(Line(start=near, end=(tip[0] + side[0] * _TICK_MM, tip[1] + side[1] * _TICK_MM), width_mm=0.18))
     length = hypot(q[0] - p[0], q[1] - p[1])
     if length > 6.0:
         ux, uy = (q[0] - p[0]) / length, (q[1] - p[1]) / length
@@ -380,10 +455,7 @@ def _bend_labels(piece: PlannedPiece, line: Centreline, stage: Stage, items: lis
             notes.append(f"{bend.name}: {text}")
             continue
         y = (box.top + box.bottom) / 2.0
-        near = nearest_of(box, anchor)
-        if hypot(near[0] - anchor[0], near[1] - anchor[1]) > stage.tube_mm / 2.0 + 5.0:
-            items.append(Line(start=anchor, end=near, width_mm=0.18))
-        items.append(on_white(box))
+        items += [*leader(stage.board, anchor, box, start_mm=stage.tube_mm / 2.0), on_white(box)]
         items += badge(str(bend.number), (box.left + disc / 2.0 + 0.2, y), disc)
         spot = (box.left + disc + 1.4, y + cap_mm(stage.text_pt) / 2.0)
         items.append(Text(at=spot, text=text, size_pt=stage.text_pt, weight="bold"))
@@ -391,7 +463,8 @@ def _bend_labels(piece: PlannedPiece, line: Centreline, stage: Stage, items: lis
 
 def _obstacle_labels(
     plan: Plan, shapes: list[tuple[ObstacleView, Point]], stage: Stage, items: list[Primitive], notes: list[str]
-) -> None:
+) -> list[str]:
+    """Draw them as `items`, else tell them as `notes`; what is told of those that are not in the picture."""
     seen = {id(obstacle) for obstacle, _ in shapes}
     for obstacle, spot in shapes:
         text = _obstacle_text(plan, obstacle)
@@ -403,25 +476,11 @@ def _obstacle_labels(
         else:
             items += drawn
     if len(plan.pieces) > 1:
-        return
-    notes += [_obstacle_text(plan, o) for o in plan.obstacles if id(o) not in seen]
+        return []
+    return [_obstacle_text(plan, o) for o in plan.obstacles if id(o) not in seen]
 
 
 def _obstacle_text(plan: Plan, obstacle: ObstacleView) -> str:
     gap = format_length(obstacle.clearance_mm, plan.tape)
     touch = "touches" if obstacle.clearance_mm < 0.0 else "clears by"
     return f"{obstacle.name}: conduit {touch} {gap}"
-
-
-def _fitting_labels(piece: PlannedPiece, line: Centreline, stage: Stage) -> list[Primitive]:
-    """What the ends go into, where there is room: it stands above the drawing as well."""
-    items: list[Primitive] = []
-    for name, at, way in ((piece.end_a.fitting, 0.0, -1.0), (piece.end_b.fitting, line.length_mm, 1.0)):
-        if name:
-            frame = line.frame_at(at)
-            tip = stage.to_page(along(frame.origin, frame.axis, way * 2.0 / stage.scale))
-            drawn = place_text(
-                stage.board, name, tip, (0.0, -1.0), size_pt=stage.small_pt, widest=40.0, near=4.0, far=40.0
-            )
-            items += drawn or []
-    return items

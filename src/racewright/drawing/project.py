@@ -17,6 +17,8 @@ from racewright.geometry.vector import EX, EY, EZ, Vec, along, cross, dot, even,
 # From a corner: turned about the vertical, then looked at from 30 degrees above.
 CORNER_AZIMUTHS_DEG = (-60.0, -30.0, 30.0, 60.0, 120.0, 150.0, 210.0, 240.0)
 CORNER_HEIGHT_DEG = 30.0
+#: A view is good that shows the most shortened leg this much shorter than the best view does (parts of its length).
+_GOOD = 0.2
 
 
 class View(NamedTuple):
@@ -60,6 +62,11 @@ def corner_view(azimuth_deg: float, height_deg: float = CORNER_HEIGHT_DEG) -> Vi
 
 def best_corner_view(corners: Sequence[Vec]) -> View:
     """The corner view that shortens the legs between these points least, the first leg running to the right."""
+    return good_corner_views(corners)[0]
+
+
+def good_corner_views(corners: Sequence[Vec]) -> tuple[View, ...]:
+    """The best corner view, then those that shorten no leg much more."""
     legs = [sub(b, a) for a, b in itertools.pairwise(corners) if norm(sub(b, a)) > 1e-9]
 
     def score(azimuth_deg: float) -> float:
@@ -68,7 +75,9 @@ def best_corner_view(corners: Sequence[Vec]) -> View:
         first = dot(legs[0], view.right) if legs else 0.0
         return even(min(shown, default=0.0) + (0.15 if first > 1e-9 else 0.0))
 
-    return corner_view(max(CORNER_AZIMUTHS_DEG, key=score))
+    best = max(CORNER_AZIMUTHS_DEG, key=score)
+    others = [a for a in CORNER_AZIMUTHS_DEG if a != best and score(a) > score(best) - _GOOD]
+    return tuple(corner_view(azimuth) for azimuth in (best, *others))
 
 
 def trace(line: Centreline, step_deg: float = 3.0, straight_parts: int = 1) -> tuple[Vec, ...]:

@@ -158,7 +158,8 @@ def situation(plan: Plan, title: str, *, without: tuple[str, ...] = ()) -> str:
     wide, high = max(box.right - box.left, 1.0), max(box.bottom - box.top, 1.0)
     factor = min((WIDE_MM - 2.0 * PAD_X) / wide, (HIGH_MM - 2.0 * PAD_Y) / high)
     height = max(high * factor + 2.0 * PAD_Y, 50.0)
-    stage = stage_of(view, box, Box(0.0, 0.0, WIDE_MM, height), 0.0)
+    room = (WIDE_MM - 2.0 * PAD_X, height - 2.0 * min(PAD_Y, max(9.0, 0.2 * height)))
+    stage = stage_of(view, box, Box(0.0, 0.0, WIDE_MM, height), room, 0.0)
     path = tuple(stage.to_page(p) for p in plan.corners_mm)
     items = [item for thing in plan.obstacles for item in draw_solid(thing.solid, stage.to_page, stage.board.area)[0]]
     items.append(Polyline(points=path, width_mm=0.5, dash=(2.4, 1.4)))
