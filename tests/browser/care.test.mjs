@@ -1,28 +1,20 @@
 // What a screen asks for can hurt: each shows the caution that fits, who decides, and whose figures the marks are for.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { enterSaddle, keyIn, newPage, openBrowser, openPlace, PLACES, PHONE, serve, settled } from "./support.mjs";
+import { keyIn, openPlace, phoneWithSaddle, PHONE, PLACES, wordsOf } from "./support.mjs";
 
 const DECIDES = "Local codes, the authority having jurisdiction and a licensed person decide; this is no approval.";
 const BENDING = "a handle that backs off can throw you";
 const CUTTING = "away from a running blade";
-let server, browser, page;
+let page, close;
 
 before(async () => {
-  server = await serve();
-  browser = await openBrowser();
-  page = await newPage(await browser.newContext(PHONE));
-  await page.goto(server.url);
-  await enterSaddle(page);
-  await page.getByText("Marks are ready").first().waitFor();
+  ({ page, close } = await phoneWithSaddle());
 });
 
-after(async () => {
-  await browser?.close();
-  await server?.stop();
-});
+after(() => close?.());
 
-const words = async () => (await settled(page), (await page.locator("main").innerText()).replace(/\s+/g, " "));
+const words = () => wordsOf(page);
 const times = (text, part) => text.split(part).length - 1;
 
 for (const place of PLACES.filter((name) => name !== "Bend")) { // Bend: step by step, below

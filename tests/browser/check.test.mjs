@@ -1,23 +1,15 @@
 // Check on a phone: what was measured on the finished piece, what puts it right, new marks part way.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { enterSaddle, keyIn, newPage, openBrowser, openPlace, PHONE, racewright, serve, settled } from "./support.mjs";
+import { keyIn, openPlace, phoneWithSaddle, racewright, wordsOf } from "./support.mjs";
 
-let browser, server, page;
+let page, close;
 
 before(async () => {
-  server = await serve();
-  browser = await openBrowser();
-  page = await newPage(await browser.newContext(PHONE));
-  await page.goto(server.url);
-  await enterSaddle(page);
-  await page.getByText("Marks are ready").first().waitFor();
+  ({ page, close } = await phoneWithSaddle());
 });
 
-after(async () => {
-  await browser?.close();
-  await server?.stop();
-});
+after(() => close?.());
 
 /** Check as it is before anything is entered. */
 async function anew() {
@@ -25,7 +17,7 @@ async function anew() {
   await openPlace(page, "Check");
 }
 
-const words = async () => (await settled(page), (await page.locator("main").innerText()).replace(/\s+/g, " "));
+const words = () => wordsOf(page);
 const pick = (name) => page.getByRole("radio", { name, exact: true }).dispatchEvent("click");
 const ask = () => page.getByRole("button", { name: "What puts it right?" }).tap();
 

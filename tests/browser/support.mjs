@@ -220,6 +220,27 @@ export async function enterSaddle(page) {
   await close();
 }
 
+/** A phone at a server of its own with the saddle's run measured and its marks worked out; `close` ends both. */
+export async function phoneWithSaddle() {
+  const server = await serve();
+  const browser = await openBrowser();
+  const close = async () => {
+    await browser.close();
+    await server.stop();
+  };
+  const page = await newPage(await browser.newContext(PHONE));
+  await page.goto(server.url);
+  await enterSaddle(page);
+  await page.getByText("Marks are ready").first().waitFor();
+  return { page, close };
+}
+
+/** All words of the screen, once it has settled. */
+export async function wordsOf(page) {
+  await settled(page);
+  return (await page.locator("main").innerText()).replace(/\s+/g, " ");
+}
+
 /** '19 3/4' may be drawn as a fraction ('19 3 4') or spoken ('19 and 3/4 inches'). */
 export function shows(said, tape) {
   const [whole, part] = tape.split(" ");

@@ -4,7 +4,9 @@ from typing import Any
 import pytest
 from ask_samples import saddle_survey
 
+from racewright.job.plan_job import plan_job
 from racewright.operations.answer import ask_json
+from racewright.records.parse import job_from_data
 
 
 def asked(**request: Any) -> Any:
@@ -91,3 +93,29 @@ def test_a_stick_longer_than_any_run_is_told_by_its_field_with_the_limit() -> No
         assert "run.stock[1]" in told
         assert "it is 4000 ft, and the most taken is 3280.84 ft" in told
         assert "_mm" not in told
+
+
+def test_an_order_takes_what_the_cards_say_without_what_only_a_card_tells() -> None:
+    job = job_from_data(
+        {"racewright_job": 1, "head": {"name": "orchard"}, "runs": [{"key": "A", "survey": saddle_survey()}]}
+    )
+    (lean,), (whole,) = plan_job(job, choices=False), plan_job(job)
+    assert lean.plan is not None
+    assert whole.plan is not None
+    assert lean.findings == whole.findings
+    assert lean.plan.joints == whole.plan.joints
+    assert lean.plan.checks == whole.plan.checks
+    for ours, theirs in zip(lean.plan.pieces, whole.plan.pieces, strict=True):
+        assert ours.bends == theirs.bends
+        assert ours.cut_length_mm == theirs.cut_length_mm
+        assert len(ours.ways) == 1 < len(theirs.ways)
+
+
+def test_a_run_that_no_stick_can_give_is_named_and_the_others_are_cut() -> None:
+    far = saddle_survey(name="Far end", raceway="EMT 3/4", stock=["19"])
+    runs = [{"key": "A", "survey": far}, {"key": "B", "survey": saddle_survey()}]
+    answer = asked(runs=runs)
+    assert answer["not_included"] == ["Far end: no stick is long enough"]
+    assert {f["rule"] for f in answer["findings"] if f["where"] == "Far end"} >= {"run.sticks"}
+    (cut,) = answer["cuts"]["rows"]
+    assert "B" in cut

@@ -71,7 +71,7 @@ def test_one_bad_run_does_not_stop_the_others(monkeypatch: pytest.MonkeyPatch) -
     planned = list(plan_job(Job(head=JOB.head, runs=tuple(bad))))
     assert [p.plan is None for p in planned] == [True, True, True, False]
     assert isinstance(planned[0].trouble, UnknownName)
-    monkeypatch.setattr(module, "plan_one", lambda run, benders: 1 / 0)
+    monkeypatch.setattr(module, "plan_one", lambda run, benders, choices: 1 / 0)
     (fault,) = plan_chunk(chunks_of(JOB.head, [first])[0])
     assert (fault.outcome, fault.message) == ("fault", "ZeroDivisionError: division by zero")
 

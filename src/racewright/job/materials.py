@@ -52,7 +52,7 @@ def job_tape(head: JobHead) -> TapeStyle:
 
 def billed(job: Job, planned: Sequence[PlannedRun]) -> JobBill:
     """The bill of a job's planned runs, with what belongs to the job alone. Raises InputError, LimitError."""
-    good = [(p.run, p.plan) for p in planned if p.plan]
+    good = _from_sticks(planned)
     return make_bill(
         [*(run_materials(run, plan, job.head) for run, plan in good), *job_extras(job.head)],
         job_stock(job, [plan.conduit for _, plan in good]),
@@ -71,7 +71,7 @@ def cuts_of(
     job: Job, planned: Sequence[PlannedRun], *, raceway: str = "", least: Least = "sticks", effort: int = 1
 ) -> tuple[RacewayCuts, ...]:
     """The cut list of each raceway of these runs, by name; `raceway`: only that one. Raises InputError, LimitError."""
-    good = [(p.run, p.plan) for p in planned if p.plan]
+    good = _from_sticks(planned)
     asked = " ".join(raceway.split()).casefold()
     cuts = []
     for name, rules in sorted(job_stock(job, [plan.conduit for _, plan in good], effort=effort).items()):
@@ -79,6 +79,16 @@ def cuts_of(
             pieces = [w for run, plan in good if plan.raceway == name for w in wanted_pieces(run, plan)]
             cuts.append(RacewayCuts(raceway=name, plan=cut_list(pieces, msgspec.structs.replace(rules, least=least))))
     return tuple(cuts)
+
+
+def without_sticks(planned: Sequence[PlannedRun]) -> tuple[PlannedRun, ...]:
+    """The planned runs of which a piece is longer than any stick: neither billed nor cut."""
+    return tuple(p for p in planned if any(f.rule == "run.sticks" for f in p.findings))
+
+
+def _from_sticks(planned: Sequence[PlannedRun]) -> list[tuple[JobRun, Plan]]:
+    left = {p.key for p in without_sticks(planned)}
+    return [(p.run, p.plan) for p in planned if p.plan and p.key not in left]
 
 
 def run_materials(run: JobRun, plan: Plan, head: JobHead) -> RunMaterials:

@@ -120,19 +120,20 @@ def find_in_job(benders: Sequence[BenderProfile]) -> Callable[[str], BenderProfi
     return find
 
 
-def plan_one(run: JobRun, benders: Sequence[BenderProfile] = ()) -> Plan:
-    """The plan of one run. Raises what `plan_run` raises."""
-    return plan_run(read_survey(run.survey), find=find_in_job(benders))
+def plan_one(run: JobRun, benders: Sequence[BenderProfile] = (), *, choices: bool = True) -> Plan:
+    """The plan of one run; `choices` False: no card is made of it. Raises what `plan_run` raises."""
+    return plan_run(read_survey(run.survey), find=find_in_job(benders), choices=choices)
 
 
-def plan_job(job: Job) -> Iterator[PlannedRun]:
-    """Every run with its whole plan, in the job's order: for the bill, the cards, the exports.
+def plan_job(job: Job, *, choices: bool = True) -> Iterator[PlannedRun]:
+    """Every run with its plan, in the job's order; `choices` False for the bill and the cut list, which ask for no
+    other way to bend a piece and no forecast.
 
     Never raises for a run: one without a plan comes with its trouble.
     """
     for run in job.runs:
         try:
-            yield PlannedRun(run=run, plan=plan_one(run, job.head.benders))
+            yield PlannedRun(run=run, plan=plan_one(run, job.head.benders, choices=choices))
         except RacewrightError as err:
             yield PlannedRun(run=run, plan=None, trouble=err)
 
@@ -151,7 +152,7 @@ def chunks_of(head: JobHead, runs: Iterable[JobRun], size: int = RUNS_A_CHUNK) -
 def _summary(run: JobRun, benders: Sequence[BenderProfile]) -> RunSummary:
     digest = run_digest(run, benders)
     try:
-        plan = plan_one(run, benders)
+        plan = plan_one(run, benders, choices=False)
     except LimitError as err:
         return RunSummary(key=run.key, digest=digest, outcome="cannot be made", message=err.message, hint=err.hint)
     except InputError as err:

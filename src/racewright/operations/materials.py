@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Annotated
 
@@ -11,8 +11,8 @@ import msgspec
 from racewright.cards.takeoff_tables import Cell, Table, bill_tables, cut_tables
 from racewright.cautions import cautions_for
 from racewright.errors import InputError, LimitError
-from racewright.job.materials import billed, cuts_of, job_tape, to_cut
-from racewright.job.plan_job import plan_job
+from racewright.job.materials import billed, cuts_of, job_tape, to_cut, without_sticks
+from racewright.job.plan_job import PlannedRun, plan_job
 from racewright.operations.common import Answer, BenderRecord, Known, Name, Part, Request, TapeUnit
 from racewright.operations.jobs import MOST_RUNS, JobRequest, problems_of
 from racewright.operations.planned import check_size
@@ -48,7 +48,7 @@ class JobBillAnswer(Answer, frozen=True, kw_only=True):
 
 def job_bill(request: JobBillRequest, _: Known) -> JobBillAnswer:
     """Plan every run and add up what they need. Raises InputError, LimitError for what no stick can give."""
-    planned = list(plan_job(request.job))
+    planned = list(plan_job(request.job, choices=False))
     bill = billed(request.job, planned)
     whole = bill.job
     unpriced = whole.unpriced if whole.material is not None else ()
@@ -56,7 +56,7 @@ def job_bill(request: JobBillRequest, _: Known) -> JobBillAnswer:
         name=request.job.head.name,
         **msgspec.structs.asdict(bill),
         findings=problems_of(planned),
-        not_included=(f"not priced: {'; '.join(unpriced)}",) if unpriced else (),
+        not_included=(*_left_out(planned), *((f"not priced: {'; '.join(unpriced)}",) if unpriced else ())),
         cautions=cautions_for("order"),
     )
 
@@ -83,16 +83,21 @@ def job_cut(request: JobCutRequest, _: Known) -> JobCutAnswer:
     """Plan the runs and cut their pieces. Raises InputError, LimitError, MissingExtra for a proof without a solver."""
     job = request.job
     wanted = job.runs if request.all else to_cut(job.runs)
-    planned = list(plan_job(msgspec.structs.replace(job, runs=wanted)))
+    planned = list(plan_job(msgspec.structs.replace(job, runs=wanted), choices=False))
     cuts = cuts_of(job, planned, raceway=request.raceway, least=request.least, effort=request.effort)
     unproved: list[str] = []
     return JobCutAnswer(
         units=job.head.units,
         cuts=tuple(_proved(one, unproved) for one in cuts) if request.prove else cuts,
         findings=problems_of(planned),
-        not_included=tuple(unproved),
+        not_included=(*_left_out(planned), *unproved),
         cautions=cautions_for("cut"),
     )
+
+
+def _left_out(planned: Sequence[PlannedRun]) -> tuple[str, ...]:
+    """What of these runs is in no bill and no cut list though it was planned."""
+    return tuple(f"{run.name or run.key}: no stick is long enough" for run in without_sticks(planned))
 
 
 def _proved(cuts: RacewayCuts, unproved: list[str]) -> RacewayCuts:
@@ -159,7 +164,7 @@ def order(request: OrderRequest, known: Known) -> OrderAnswer:
     head = JobHead(name="order", units=request.runs[0].survey.units, benders=tuple(benders.values()))
     job = Job(head=head, runs=tuple(_record(run, benders) for run in request.runs))
     names = {run.key: run.name for run in job.runs}
-    planned = list(plan_job(job))
+    planned = list(plan_job(job, choices=False))
     bill = billed(job, planned)
     cutting = {run.key for run in to_cut(job.runs)}
     cuts = cuts_of(job, [p for p in planned if p.key in cutting])
@@ -170,6 +175,7 @@ def order(request: OrderRequest, known: Known) -> OrderAnswer:
         stops=_plain(stops),
         sums=_plain(sums),
         findings=tuple(msgspec.structs.replace(f, where=names.get(f.where) or f.where) for f in problems_of(planned)),
+        not_included=_left_out(planned),
         cautions=cautions_for("order", "cut"),
     )
 

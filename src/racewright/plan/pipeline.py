@@ -35,25 +35,26 @@ from racewright.units.tape import format_length
 _TOLD_ALREADY = ("run.radius",)
 
 
-def plan_survey(survey: Survey, bender: BenderProfile | None, *, full: bool = True) -> Plan:
+def plan_survey(survey: Survey, bender: BenderProfile | None, *, full: bool = True, choices: bool = True) -> Plan:
     """Plan a surveyed run on a bender; a straight run needs none.
 
-    `full` False leaves out what the marks do not need: other ways, forecast, the way in, rules.
+    `full` False leaves out what the marks do not need: other ways, forecast, the way in, rules. `choices` False leaves
+    out what only a card tells: other ways to bend a piece, and the forecast; every finding stays.
 
     Raises InputError or LimitError where there is no run to plan (readings that contradict each other, arcs that
     overlap); everything that can be planned comes back as a plan, with findings for what is wrong with it.
     """
     with said_in(survey.tape), about("run"):
-        return _planned(survey, bender, full=full)
+        return _planned(survey, bender, full=full, choices=full and choices)
 
 
-def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Plan:
+def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool, choices: bool) -> Plan:
     laid = lay_out(survey, bender)
     raceway, route, fit, shoe = laid.raceway, laid.route, laid.turned(), laid.shoe
     run = bent_run(raceway, route, fit)
     moves = straight_moves(survey, raceway, route, fit)
     parts = cut_run(survey, raceway, shoe, run, fit.frame, laid.inserts_mm, moves)
-    cut = plan_pieces(survey, shoe, parts, other_ways=2 if full else 0)
+    cut = plan_pieces(survey, shoe, parts, other_ways=2 if choices else 0)
     centreline = Centreline.from_turns(fit.length_mm, fit.turns, fit.frame)
     half = raceway.outside_diameter_mm / 2.0
     obstacles = obstacle_views(centreline, half, route.obstacles)
@@ -69,7 +70,9 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool) -> Pla
         up = put_up(survey, raceway, cut.parts, cut.joints, standing(obstacles, surfaces))
         up = with_more_clearance(up, survey, bender, route.obstacles, cut.parts)
         joints, assembly = up.joints, up.assembly
-        pieces = with_forecast(survey, with_joints(survey, pieces, cut.joints, joints), cut.parts)
+        pieces = with_joints(survey, pieces, cut.joints, joints)
+        if choices:
+            pieces = with_forecast(survey, pieces, cut.parts)
         couplings = fitted(joints, raceway, coupling_kind(survey, raceway))
         checks = check_planned(survey, raceway, route, fit, couplings, _bend_names(pieces))
         findings += up.findings

@@ -25,17 +25,22 @@ FindBender = Callable[[str], BenderProfile]
 
 
 def plan_run(
-    survey: Survey, *, bender_name: str = "", fraction: int | None = None, find: FindBender | None = None
+    survey: Survey,
+    *,
+    bender_name: str = "",
+    fraction: int | None = None,
+    find: FindBender | None = None,
+    choices: bool = True,
 ) -> Plan:
     """Plan a surveyed run. `bender_name` overrules the survey's; `find` looks names up (the user's own first).
-    A straight run needs no bender.
+    A straight run needs no bender. `choices` False: no card is made of it (see `plan_survey`).
 
     Raises InputError for a bender of another raceway; otherwise as `plan_survey`.
     """
     if fraction is not None:
         survey = msgspec.structs.replace(survey, tape=TapeStyle(survey.tape.unit, fraction))
     with said_in(survey.tape):
-        return plan_survey(survey, choose_bender(survey, bender_name, find))
+        return plan_survey(survey, choose_bender(survey, bender_name, find), choices=choices)
 
 
 def choose_bender(survey: Survey, bender_name: str = "", find: FindBender | None = None) -> BenderProfile | None:
