@@ -109,3 +109,8 @@ CUT_PROOF_ARCS = 400_000
 #: Questions whether a piece can be bent, where every piece of a sweep has to be asked about, and for a refusal.
 SPLIT_ASKED = 150
 SPLIT_HINTS_ASKED = 60
+#: Whether a run meets itself: straights and arcs held against each other. 40 turns round a box take 2,500, 2,000 ft of
+#: many sticks 7,000; a spiral whose rounds touch along all of their bends comes near it, or is cut short and says so.
+#: What one look at a piece that would be bent otherwise takes at most of it.
+ITSELF = 100_000
+ITSELF_OF_A_LOOK = 4_000

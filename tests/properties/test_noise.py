@@ -83,11 +83,11 @@ def noisy(rng: Random) -> Callable[..., CornerFit]:
     return fit
 
 
-@pytest.mark.parametrize("first", range(0, 120, 30))
+@pytest.mark.parametrize("first", range(0, 60, 15))
 def test_a_plan_of_noisy_lengths_is_the_same_plan(first: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """Random surveys, most of them measured in whole steps of their tape, so that halves are common."""
     planned = 0
-    for seed in range(first, first + 30):
+    for seed in range(first, first + 15):
         try:
             survey = survey_from_text(write_survey(seed)).survey
             plan = plan_run(survey)
@@ -97,4 +97,4 @@ def test_a_plan_of_noisy_lengths_is_the_same_plan(first: int, monkeypatch: pytes
         with monkeypatch.context() as patched:
             patched.setattr(layout, "corners_to_turns", noisy(Random(seed)))
             assert plan_run(survey).digest == plan.digest, seed
-    assert planned > 24
+    assert planned > 11

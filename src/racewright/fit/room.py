@@ -13,6 +13,7 @@ from typing import Literal, NamedTuple
 
 from racewright.bends.model import BentPiece
 from racewright.fit.jacobian import Walk, point_move, walk
+from racewright.fit.whole_run import TOUCH_MM, WholeRun
 from racewright.geometry.chain import Arc, Centreline, Line, Turn
 from racewright.geometry.clearance import Nearest, least_distance
 from racewright.geometry.solids import HalfSpace, Obstacle, OutsideCorner, Wall, probe_of
@@ -45,11 +46,21 @@ class Contact(NamedTuple):
     second: bool
 
 
+class OfRun(NamedTuple):
+    """The run that the piece belongs to, and which of its pieces it is (from 0). `judged` False: that it meets itself
+    is told, and asks for nothing."""
+
+    run: WholeRun
+    number: int
+    judged: bool = True
+
+
 class Surroundings(NamedTuple):
-    """End A in the room, and what stands around."""
+    """End A in the room, what stands around, and the run that must not meet itself (None: it is part of none)."""
 
     start: Frame
     things: tuple[Thing, ...]
+    of_run: OfRun | None = None
 
     def possible(self, piece: BentPiece) -> bool:
         """Whether the piece can be looked at: no two arcs overlap."""
@@ -72,11 +83,20 @@ class Surroundings(NamedTuple):
             return float("inf")
         kept = zip(self.things, self.left_mm(piece), strict=True)
         misses = [thing.wanted_mm - thing.give_mm - left for thing, left in kept if thing.judged]
-        worst = max(misses, default=0.0)
+        worst = max([*misses, self._into_run_mm(piece)])
         return worst if worst > _VALID_MM else 0.0
 
+    def _into_run_mm(self, piece: BentPiece) -> float:
+        """By how much the piece misses standing clear of its own run."""
+        if self.of_run is None or not self.of_run.judged:
+            return 0.0
+        return self.of_run.run.short_mm(self.of_run.number, piece)
+
     def hit(self, piece: BentPiece) -> bool:
-        """Whether the piece runs into a thing. A wall is none: straps draw conduit onto it, and it may end before."""
+        """Whether the piece runs into a thing, or into its own run. A wall is none: straps draw conduit onto it, and it
+        may end before."""
+        if self._into_run_mm(piece) > TOUCH_MM + _SAME_MM:
+            return True
         kept = zip(self.things, self.left_mm(piece), strict=True)
         return any(left < -_SAME_MM for thing, left in kept if not isinstance(thing.solid, HalfSpace | OutsideCorner))
 

@@ -15,6 +15,7 @@ from racewright.plan.cut_run import bent_run, cut_run
 from racewright.plan.digest import with_digest
 from racewright.plan.fitting_in import hand_accuracy, with_forecast
 from racewright.plan.layout import lay_out
+from racewright.plan.meets_itself import meets_itself, whole_run
 from racewright.plan.model import NoteBlock, Plan, PlanChecks, PlannedPiece, PlannedPull, PlannedShape, shoe_of
 from racewright.plan.more_clearance import with_more_clearance
 from racewright.plan.notes import note_blocks
@@ -81,6 +82,8 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool, choice
         findings += anchor_findings(holds)
         told = _straps_and_pulls(checks, holds)
         blocks = note_blocks(survey, pieces, checks, joints, assembly, holds)
+    shapes = tuple(_shape(shape, route) for shape in route.shapes)
+    findings += meets_itself(whole_run(pieces, joints, raceway, shapes), survey.tape, remedy=True)
     steps = job_steps(survey, raceway, pieces, joints, assembly, checks, shoe)
     plan = Plan(
         name=survey.name,
@@ -92,7 +95,7 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool, choice
         obstacles=obstacles,
         surfaces=surfaces,
         dimensions=route.dimensions,
-        shapes=tuple(_shape(shape, route) for shape in route.shapes),
+        shapes=shapes,
         rules_of_thumb=compare_with_thumb(survey, route, run, shoe, cut),
         steps=steps,
         cautions=plan_cautions(steps),

@@ -1,9 +1,9 @@
 """What a run, or a piece of it as it is or will be, leaves free of what it goes past, and what stands against it.
 
 The plan asks for its run, `remark` and `tweak` ask for a piece whose bends are made otherwise than planned: one check.
-A thing that the run goes past wants the room that its survey asks for. A wall wants none: the run lies on it, and goes
-behind it only where it hits it. A wall that the plan itself goes behind ends somewhere, and the survey does not say
-where: of it nothing more is said than that.
+The run must not meet itself either. A thing that the run goes past wants the room that its survey asks for. A wall
+wants none: the run lies on it, and goes behind it only where it hits it. A wall that the plan itself goes behind ends
+somewhere, and the survey does not say where: of it nothing more is said than that.
 """
 
 from __future__ import annotations
@@ -15,11 +15,13 @@ import msgspec
 from racewright.bends.model import BentPiece
 from racewright.errors import Finding, Severity
 from racewright.fit.accuracy import Tolerance
-from racewright.fit.room import Surroundings, Thing
+from racewright.fit.room import OfRun, Surroundings, Thing
 from racewright.fit.way_in import Solid
 from racewright.geometry.chain import Centreline
 from racewright.geometry.clearance import least_distance
 from racewright.geometry.solids import HalfSpace, OutsideCorner, Wall
+from racewright.plan.meets_itself import RULE as MEETS_ITSELF
+from racewright.plan.meets_itself import meets_itself, whole_run
 from racewright.plan.model import ObstacleView, Plan, PlannedPiece, SurfaceView
 from racewright.plan.outside_corner import PRESSED_MM, Cut
 from racewright.route.model import PlacedObstacle, Route
@@ -111,14 +113,17 @@ def planned_findings(
 
 def surroundings(plan: Plan, piece: PlannedPiece) -> Surroundings:
     """What stands around a piece of a plan, and how much room it is to leave: to an obstacle what the survey wants, to
-    a wall what the plan leaves. Walls that the plan goes behind are not among them."""
+    a wall what the plan leaves; and the rest of its run. Walls that the plan goes behind, and a run that the plan has
+    meet itself, ask for nothing."""
     half = piece.outside_diameter_mm / 2.0
     things = [Thing(o.solid, o.wanted_mm, min(0.5 * o.wanted_mm, _LESS_MM)) for o in plan.obstacles]
     for view in plan.surfaces:
         planned = least_distance(piece.centreline, view.solid).sure_mm - half
         told = view.clearance_mm >= -PRESSED_MM
         things.append(Thing(view.solid, min(0.0, planned), _DEEPER_MM, judged=told))
-    return Surroundings(piece.frame, tuple(things))
+    run = whole_run(plan.pieces, plan.joints, plan.conduit, plan.shapes)
+    judged = all(finding.rule != MEETS_ITSELF for finding in plan.findings)
+    return Surroundings(piece.frame, tuple(things), OfRun(run, plan.pieces.index(piece), judged=judged))
 
 
 def recheck(plan: Plan, piece: PlannedPiece, now: BentPiece) -> Rechecked:
@@ -138,6 +143,9 @@ def recheck(plan: Plan, piece: PlannedPiece, now: BentPiece) -> Rechecked:
             found.append(_behind(wall, clear, thing.wanted_mm - thing.give_mm, "problem", plan.tape))
         else:
             unknown.append(f"{wall.name[0].upper()}{wall.name[1:]}: the plan itself goes behind it.")
+    if around.of_run is not None:
+        now_run = around.of_run.run.with_piece(around.of_run.number, now)
+        found += meets_itself(now_run, plan.tape, remedy=False)
     if not plan.surfaces:
         unknown.append("Walls: the plan was written before they stood in it.")
     return Rechecked(left_mm=left, findings=tuple(f for f in found if f), not_checked=tuple(unknown))
@@ -153,7 +161,7 @@ def room_words(plan: Plan, checked: Rechecked) -> tuple[str, ...]:
 def against_the_run(plan: Plan, left_out: Sequence[tuple[str, str]] = ()) -> tuple[Finding, ...]:
     """The problems that the plan of the run has, but for its clearances, which `recheck` tells anew; `left_out`: rules
     and places that are looked at anew as well."""
-    anew = {"run.clearance", "run.surface"}
+    anew = {"run.clearance", "run.surface", MEETS_ITSELF}
     return tuple(
         finding
         for finding in plan.findings
