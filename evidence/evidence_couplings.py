@@ -15,7 +15,6 @@ import sys
 from collections import Counter
 from collections.abc import Sequence
 from functools import cache
-from itertools import pairwise
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -66,13 +65,14 @@ def survey_text(draw: Random) -> str:
 
 
 @cache
-def coupling_length_mm(kind: str, raceway: str) -> float:
-    """From the table of fittings."""
+def coupling_mm(kind: str, raceway: str) -> tuple[float, float]:
+    """A coupling's length, and what it leaves between the two ends in it, from the table of fittings."""
     family, _, size = raceway.partition(" ")
     with (DATA / "fittings.csv").open(newline="", encoding="utf-8") as file:
         rows = csv.DictReader(line for line in file if not line.startswith("#"))
         (row,) = [r for r in rows if (r["kind"], r["raceway_type"], r["trade_size"]) == (kind, family, size)]
-    return float(row["length_in"]) * 25.4
+    long = float(row["length_in"]) * 25.4
+    return long, max(0.0, long - 2 * 25.4 * float(row["insertion_in"]))
 
 
 class Run:
@@ -88,7 +88,8 @@ class Run:
         self.couplings = [j for j in plan["joints"] if j["before"] and j["after"]]
         self.stick = max(p["stock_mm"] for p in plan["pieces"])
         kinds = [j["kind"] for j in self.couplings if j["kind"].endswith("coupling") and j["kind"] != "slip coupling"]
-        self.half = 0.5 * coupling_length_mm(kinds[0], plan["raceway"]) if kinds else None
+        long, self.gap = coupling_mm(kinds[0], plan["raceway"]) if kinds else (None, 0.0)
+        self.half = None if long is None else 0.5 * long
         self.known: dict[tuple[float, float], bool] = {}
         self.turns, self.shoe = bend_turns, bender
         self.outside = plan["pieces"][0]["outside_diameter_mm"]
@@ -130,11 +131,9 @@ class Run:
             place for a, b in self.arcs for place in (a - HAND_MM - (self.half or 0), b + HAND_MM + (self.half or 0))
         ]
         grid = {STEP_MM * k for k in range(1, int(self.length / STEP_MM))} | {round(e, 6) for e in edges}
-        grid |= {SHORT_MM, self.length - SHORT_MM}
-        good = [
-            0.0,
-            *sorted(c for c in grid if SHORT_MM <= c <= self.length - SHORT_MM and self.clear(c) >= HAND_MM - 1e-6),
-        ]
+        short = SHORT_MM + 0.5 * self.gap
+        grid |= {short, self.length - short}
+        good = [0.0, *sorted(c for c in grid if short <= c <= self.length - short and self.clear(c) >= HAND_MM - 1e-6)]
         good.append(self.length)
         best: list[int | None] = [0, *[None] * (len(good) - 1)]
         for k, low in enumerate(good):
@@ -142,9 +141,10 @@ class Run:
             if so_far is None:
                 continue
             for j in range(k + 1, len(good)):
-                if good[j] - low > self.stick:
+                cut = good[j] - low - 0.5 * self.gap * ((k > 0) + (j < len(good) - 1))
+                if cut > self.stick:
                     break
-                if good[j] - low >= SHORT_MM - 1e-6 and (best[j] or 99) > so_far + 1 and self.bent(low, good[j]):
+                if cut >= SHORT_MM - 1e-6 and (best[j] or 99) > so_far + 1 and self.bent(low, good[j]):
                     best[j] = so_far + 1
         return best[-1]
 
@@ -160,8 +160,8 @@ def hold_run(held: Held, whole: Plan, met: Counter[str]) -> None:
     met["longer than a stick"] += 1
     rules = Counter(f["rule"] for f in plan["findings"])
     close = [j["at_mm"] for j in run.couplings if run.clear(j["at_mm"]) < HAND_MM - 1e-3]
-    edges = [0.0, *(j["at_mm"] for j in run.couplings), run.length]
-    short = [b - a for a, b in pairwise(edges) if b - a < SHORT_MM - 1e-3]
+    cuts = [p["cut_length_mm"] for p in plan["pieces"]]
+    short = [cut for cut in cuts if cut < SHORT_MM - 1e-3]
     held.true("close couplings are said", (rules["run.coupling"] > 0) == bool(close), f"{close}")
     held.true("short pieces are said", rules["run.short_piece"] == len(short), f"{short}")
     if not close and not short:

@@ -115,7 +115,7 @@ def brute(length: Any, arcs: Any, rules: Any) -> Any:
             long = cut > max((*rules.stock_mm, *offcuts))
             effort = ease(low, high) if (span >= least or whole) and not long else None
             if effort is not None:
-                effort += w.short_piece if span < rules.short_piece_mm and not whole else 0
+                effort += w.short_piece if cut < rules.short_piece_mm and not whole else 0
                 if not last and places[j] not in required:
                     effort += w.coupling + near_cost(places[j], length, arcs, rules)
                 for stock in rules.stock_mm:
@@ -205,10 +205,13 @@ def check_split(got: Any, length: Any, arcs: Any, rules: Any) -> None:
     w = rules.weights
     cost = w.coupling * len(couplings) + w.stick * got.sticks + w.waste_per_m * got.waste_mm / 1000
     cost += sum(near_cost(round(c, 6), length, arcs, rules) for c in couplings)
-    edges = [(0.0, 0.0), *((c - required.get(c, 0) / 2, c + required.get(c, 0) / 2) for c in got.joints_mm)]
+    edges = [(0.0, 0.0)]
+    for c in got.joints_mm:
+        half = required.get(c, rules.coupling_gap_mm) / 2
+        edges.append((c - half, c + half))
     edges.append((length, length))
-    spans = [b[0] - a[1] for a, b in pairwise(edges)]
-    cost += w.short_piece * sum(span < rules.short_piece_mm - 1e-6 for span in spans) if len(spans) > 1 else 0.0
+    cuts = [b[0] - a[1] for a, b in pairwise(edges)]
+    cost += w.short_piece * sum(cut < rules.short_piece_mm - 1e-6 for cut in cuts) if len(cuts) > 1 else 0.0
     for piece in got.pieces:
         assert piece.stock_mm >= piece.cut_length_mm - 1e-6
         if piece.offcut:

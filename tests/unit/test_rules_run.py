@@ -83,7 +83,9 @@ def test_a_short_piece_between_joints_is_said_and_a_short_run_is_not() -> None:
     assert short(250.0) == []
     assert short(2000.0, Coupling(1700.0)) == []
     assert short(2000.0, Coupling(1750.0)) == [pytest.approx(250.0)]
-    assert short(2000.0, Coupling(1650.0, 120.0, expands=True)) == [pytest.approx(230.0)]
+    # as it is cut: by half of what the joint leaves between the ends shorter
+    assert short(2000.0, Coupling(1690.0, 60.0, gap_mm=22.0)) == [pytest.approx(299.0)]
+    assert short(2000.0, Coupling(1688.0, 60.0, gap_mm=22.0)) == []
 
 
 def test_bend_hard_against_the_box() -> None:

@@ -146,6 +146,13 @@ def test_no_short_piece_without_need_and_full_sticks_first() -> None:
     assert sum(piece.waste_mm < 1e-6 for piece in two.pieces) == 2
 
 
+def test_the_shortest_piece_counts_as_it_is_cut() -> None:
+    """A long coupling leaves 24 mm between the ends: the last piece is cut 12 mm shorter than its place is long."""
+    got = split_run(TEN_FEET_MM + 290.0, [], StickRules(coupling_mm=90.0, coupling_gap_mm=24.0))
+    assert min(piece.cut_length_mm for piece in got.pieces) == pytest.approx(300.0)
+    assert got.proved
+
+
 def test_the_middle_of_a_straight_that_is_too_short_for_a_hands_width() -> None:
     """Two sticks can only meet on the 150 mm between two bends: in the middle."""
     arc = R * pi / 2

@@ -87,8 +87,10 @@ def expansions_of(
         fitting = expansion_fitting(raceway, move.setting.travel_mm)
         body = fitting.length_mm + move.setting.open_mm
         gap = fitting.gap_mm + move.setting.open_mm
-        low = move.start_mm + 0.5 * body + (rules.short_piece_mm if move.start_mm <= 0.0 else HAND_MM)
-        high = move.end_mm - 0.5 * body - (rules.short_piece_mm if move.end_mm >= length_mm - 1e-6 else HAND_MM)
+        # a piece of its own to the run's end, or a hand's room to the bend
+        at_end, at_bend = rules.short_piece_mm + 0.5 * gap, HAND_MM + 0.5 * body
+        low = move.start_mm + (at_end if move.start_mm <= 0.0 else at_bend)
+        high = move.end_mm - (at_end if move.end_mm >= length_mm - 1e-6 else at_bend)
         if high < low:
             continue
         share = (move.end_mm - move.start_mm) / move.fittings
@@ -119,15 +121,16 @@ def _stick_end(
 
 
 def fitted(joints: Iterable[Joint], raceway: Raceway, kind: str) -> tuple[Coupling, ...]:
-    """What joins two pieces, with half its length. A union is taken to be as long as the coupling of this kind."""
-    half = 0.5 * find_fitting(kind, raceway).length_mm
+    """What joins two pieces, with half its length and what it leaves between them. A union is taken to be as long as
+    the coupling of this kind."""
+    coupling = find_fitting(kind, raceway)
     out = []
     for joint in joints:
         if joint.before is None or joint.after is None:
             continue
         if joint.piston is None:
-            out.append(Coupling(joint.at_mm, half))
+            out.append(Coupling(joint.at_mm, 0.5 * coupling.length_mm, coupling.gap_mm))
         else:
-            body = expansion_fitting(raceway, joint.piston.travel_mm).length_mm + joint.piston.open_mm
-            out.append(Coupling(joint.at_mm, 0.5 * body, expands=True))
+            fitting, out_mm = expansion_fitting(raceway, joint.piston.travel_mm), joint.piston.open_mm
+            out.append(Coupling(joint.at_mm, 0.5 * (fitting.length_mm + out_mm), fitting.gap_mm + out_mm, expands=True))
     return tuple(out)

@@ -146,7 +146,7 @@ def _radii(shape: RunShape, row: ArticleRow, book: Edition, tape: TapeStyle) -> 
 
 
 def _couplings(shape: RunShape, tape: TapeStyle) -> Iterator[Finding]:
-    for station, half, _ in shape.couplings:
+    for station, half, *_ in shape.couplings:
         for bend, (a, b) in zip(_names(shape, tape), arc_spans(shape), strict=True):
             gap = max(a - station, station - b)
             if gap < 0.0:
@@ -179,9 +179,9 @@ def _couplings(shape: RunShape, tape: TapeStyle) -> Iterator[Finding]:
 
 
 def _short_pieces(shape: RunShape, tape: TapeStyle) -> Iterator[Finding]:
-    """Pieces between joints that are hard to hold. An expansion fitting takes its length from the pieces beside it."""
+    """Pieces between joints that are hard to hold, by their cut lengths."""
     edges = [(0.0, 0.0)]
-    edges += [(c.at_mm - c.half_mm, c.at_mm + c.half_mm) if c.expands else (c.at_mm, c.at_mm) for c in shape.couplings]
+    edges += [(c.at_mm - 0.5 * c.gap_mm, c.at_mm + 0.5 * c.gap_mm) for c in shape.couplings]
     edges.append((shape.length_mm, shape.length_mm))
     for (_, low), (high, _) in pairwise(edges if shape.couplings else ()):
         if high - low < SHORT_MM - _LENGTH_ROUNDING_MM:

@@ -22,11 +22,12 @@ EndKind = Literal["box", "conduit body", "free", "coupling"]
 
 
 class Coupling(NamedTuple):
-    """What joins two pieces of a run: its middle along the run, half its length, and whether it is an expansion
-    fitting."""
+    """What joins two pieces of a run: its middle along the run, half its length, what it leaves between the two ends in
+    it, and whether it is an expansion fitting."""
 
     at_mm: float
     half_mm: float = 0.0
+    gap_mm: float = 0.0
     expands: bool = False
 
 

@@ -13,7 +13,7 @@ from racewright.errors import InputError
 TEN_FEET_MM = 3048.0
 SAME_MM = 1e-6
 #: A coupling stands at least a hand's width of straight from a bend where it can, so that it can be held and turned,
-#: and no piece is shorter than this where it need not be (our own values, common practice, no source).
+#: and no piece is cut shorter than this where it need not be (our own values, common practice, no source).
 HAND_MM = 100.0
 SHORT_MM = 300.0
 #: A stick that is longer than a piece by less than this is that piece (mm).
@@ -62,8 +62,9 @@ class StickRules(msgspec.Struct, frozen=True, kw_only=True):
     and hook reach); `grip_mm` on the other side. `stock_mm` the lengths that are sold, `offcuts_mm` those on hand,
     each once. `coupling_mm` is a coupling's length, `coupling_spare_mm` what it needs free beside it,
     `coupling_gap_mm` what its stop leaves between the two ends, `kerf_mm` what a cut eats. `least_piece_mm` is the
-    shortest distance between couplings, `short_piece_mm` the shortest without need, `hand_mm` what is wanted between a
-    coupling and a bend. `required`: joints that stand anyway, in order. Hand figures are common practice, no source."""
+    shortest distance between couplings, `short_piece_mm` the shortest cut length without need, `hand_mm` what is wanted
+    between a coupling and a bend. `required`: joints that stand anyway, in order. Hand figures are common practice, no
+    source."""
 
     hook_need_mm: float = 42.0
     grip_mm: float = 203.2
@@ -80,6 +81,12 @@ class StickRules(msgspec.Struct, frozen=True, kw_only=True):
     changes_mm: tuple[float, ...] = ()
     required: tuple[Required, ...] = ()
     weights: Weights = Weights()
+
+    @property
+    def short_spans_mm(self) -> tuple[float, float]:
+        """From a coupling's middle to what is beside it, where the piece between is the shortest without need: to the
+        run's end or a required joint's face, and to another coupling's middle."""
+        return self.short_piece_mm + 0.5 * self.coupling_gap_mm, self.short_piece_mm + self.coupling_gap_mm
 
     @property
     def room_mm(self) -> float:

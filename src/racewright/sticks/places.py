@@ -157,12 +157,12 @@ class Places:
         rules = self.rules
         allowed = [place for place in self.changes if place not in self.required and self.is_allowed(place)]
         edges = [*allowed, *(self.at(place).before for place in self.required), self.length]
-        pieces = [] if self.quick else [rules.short_piece_mm]
+        pieces = [] if self.quick else [*rules.short_spans_mm]
         if self.slack >= rules.weights.short_piece:
             pieces.append(rules.least_piece_mm)
         early = [edge - piece for edge in edges for piece in pieces]
         ends = [stretch.best_high for stretch in self.stretches]
-        ends += [self.length - rules.short_piece_mm, self.length + 0.5 * rules.coupling_gap_mm]
+        ends += [self.length - rules.short_spans_mm[0], self.length + 0.5 * rules.coupling_gap_mm]
         uncut = [end - stick - rules.coupling_gap_mm for end in ends for stick in rules.stock_mm]
         self.before_uncut = {round(place, 9) for place in uncut}
         early = [round(place, 9) for place in early]

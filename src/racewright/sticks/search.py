@@ -74,7 +74,8 @@ class Search:
         # an offcut shorter than two short pieces is not worth a coupling of its own
         kept = [(v, k + 1) for k, v in enumerate(rules.offcuts_mm) if v >= 2.0 * rules.short_piece_mm]
         # the proof wants sticks that two short pieces in a row could be cut from as one
-        self.sure = not quick and len(kept) <= most_offcuts and min(new, default=inf) >= 2.0 * rules.short_piece_mm
+        two_short = 2.0 * rules.short_piece_mm + rules.coupling_gap_mm
+        self.sure = not quick and len(kept) <= most_offcuts and min(new, default=inf) >= two_short
         kept = sorted(kept, reverse=True)[:most_offcuts]
         self.sticks = [_Stick(v, 0, 0, 0) for v in new]
         for j, (v, k) in enumerate(kept):
@@ -195,7 +196,8 @@ class Search:
         rules = self.rules
         # so near that a full stick from here still ends far enough beyond the other place
         near = place + self.shortest - rules.short_piece_mm
-        near = min(near, *(self.places.edge_from(place + s) - s for s in (rules.least_piece_mm, rules.short_piece_mm)))
+        spans = (rules.least_piece_mm, *rules.short_spans_mm)
+        near = min(near, *(self.places.edge_from(place + span) - span for span in spans))
         rivals = [p for p in self.cells.get(self.places.cell(place), ()) if place < p <= near + SAME_MM]
         rivals = [] if place in self.places.before_uncut else rivals
         kept: list[int] = []
@@ -234,11 +236,11 @@ class Search:
         whole = place == 0.0 and target >= self.length - SAME_MM
         if span < self.rules.least_piece_mm - SAME_MM and not whole:
             return None
-        short = span < self.rules.short_piece_mm - SAME_MM and not whole
-        if short and not self.shorts:
-            return None
         low = place + here.half_gap
         length = target - there.half_gap - low
+        short = length < self.rules.short_piece_mm - SAME_MM and not whole
+        if short and not self.shorts:
+            return None
         if here.bends == there.bends:
             return length, Ease(), short
         key = (here.bends, there.bends, here.spot, there.spot)
