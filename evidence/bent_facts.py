@@ -8,7 +8,8 @@ from math import degrees, hypot, radians
 from typing import Any
 
 from held import Held
-from rebuilt import Part, Thing, Vec, add, cross, dot, least_distance, less, mix, rebuild_piece
+from itself_facts import hold_itself
+from rebuilt import Part, Thing, Vec, add, cross, dot, least_distance, less, mix, rebuild, rebuild_piece
 
 #: What an end may be off by and is met, and what a wall may be pressed deeper than planned (docs/fit.md).
 TOLERANCE_MM = 25.4 / 16.0
@@ -155,3 +156,11 @@ def hold_end(held: Held, planned: Sequence[Part], parts: Sequence[Part], *, met:
 def piece_parts(piece: dict[str, Any]) -> list[Part]:
     """Straights and arcs of one piece; straights may be short of nothing by rounding."""
     return rebuild_piece(piece, 0, 0)
+
+
+def hold_run(
+    held: Held, plan: dict[str, Any], number: int, piece: dict[str, Any], findings: Sequence[dict[str, Any]]
+) -> None:
+    """The run with this piece (from 1) as it is or will be meets itself nowhere without saying so."""
+    pieces = [piece if k == number else planned for k, planned in enumerate(plan["pieces"], 1)]
+    hold_itself(held, plan, rebuild({**plan, "pieces": pieces}), findings)

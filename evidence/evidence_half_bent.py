@@ -18,13 +18,13 @@ from math import cos, radians
 from random import Random
 from typing import Any
 
-from bent_facts import TOLERANCE_MM, arc_start, hold_end, hold_room, piece_parts, thing, with_bends
+from bent_facts import TOLERANCE_MM, arc_start, hold_end, hold_room, hold_run, piece_parts, thing, with_bends
 from evidence_surveys import Tally, plan_text
 from held import Held
 from racewright.errors import InputError, LimitError
 from racewright.operations.answer import ask_json
 from rebuilt import Part, Vec, add, cross, dot, least_distance, less
-from survey_writer import write_survey
+from survey_writer import write_run
 
 #: The axis of an answer is drawn in steps near 5 degrees, rounded to whole steps: 6.25 at most (12.5 in two). So far
 #: its chords lie inside the arc, of its radius.
@@ -36,6 +36,7 @@ LEAST = {
     "too close, and said": 20,
     "another order": 5,
     "into a wall, and said": 10,
+    "meets itself, and said": 15,
 }
 
 
@@ -43,7 +44,7 @@ def hold_half_bent(tally: Tally, seed: int) -> bool:
     """One piece, half bent and wholly bent. False where its survey has none with two bends."""
     rng = Random(seed + 70_000)
     try:
-        plan = plan_text(write_survey(seed), full=False)
+        plan = plan_text(write_run(seed), full=False)
     except (InputError, LimitError):
         return False
     able = [n for n, piece in enumerate(plan["pieces"], 1) if len(piece["bends"]) > 1]
@@ -120,12 +121,10 @@ def _remark(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any]
         return
     parts = piece_parts(with_bends(piece, bends, answer["cut"]["mm"]))
     planned = piece_parts(piece)
-    as_marked = (
-        parts
-        if _overlaps(piece, rounded, answer["cut"]["mm"])
-        else piece_parts(with_bends(piece, rounded, answer["cut"]["mm"]))
-    )
-    hold_room(held, plan, planned, as_marked, answer)
+    on_tape = bends if _overlaps(piece, rounded, answer["cut"]["mm"]) else rounded
+    as_marked = with_bends(piece, on_tape, answer["cut"]["mm"])
+    hold_room(held, plan, planned, piece_parts(as_marked), answer)
+    hold_run(held, plan, number, as_marked, answer["findings"])
     hold_end(held, planned, parts, met=answer["met"])
 
 
@@ -170,12 +169,13 @@ def _angles(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any]
         # the tangent point on the hook's side stays
         stays = radians(angle - b["angle_deg"]) * piece["bend_radius_mm"] if b["hook"] == "B" else 0.0
         bends[b["number"]] = (b["arc_start_mm"] - stays, angle, b["roll_deg"] + roll)
-    parts = piece_parts(with_bends(piece, bends, piece["cut_length_mm"]))
-    planned = piece_parts(piece)
+    corrected = with_bends(piece, bends, piece["cut_length_mm"])
+    parts, planned = piece_parts(corrected), piece_parts(piece)
     if not answer["room"]:
         held.words.add("bends overlap, and said")
         return
     hold_room(held, plan, planned, parts, answer)
+    hold_run(held, plan, number, corrected, answer["findings"])
     hold_end(held, planned, parts, met=True)
 
 
@@ -252,7 +252,7 @@ def main() -> int:
     asked = parser.parse_args()
     tally = Tally()
     if asked.show is not None:
-        print(write_survey(asked.show))
+        print(write_run(asked.show))
         hold_half_bent(tally, asked.show)
         print(*(miss for _, miss in tally.missed), sep="\n")
         return 1 if tally.missed else 0

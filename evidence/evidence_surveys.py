@@ -26,7 +26,7 @@ from racewright.plan.pipeline import plan_survey
 from racewright.plan.plan_run import choose_bender
 from racewright.store.survey_file import survey_from_text
 from survey_facts import hold
-from survey_writer import write_survey
+from survey_writer import write_run
 from tape_words import read
 
 #: Every word of the format is met in at least this part of the planned runs (100 of 2,000).
@@ -72,7 +72,7 @@ def plan_text(text: str, *, full: bool, springback: Springback = None) -> dict[s
 
 def hold_seed(tally: Tally, seed: int, *, full: bool) -> None:
     """One survey, planned and held. A refusal is counted with its reason."""
-    text = write_survey(seed)
+    text = write_run(seed)
     springback = (0.4 + seed % 7 / 5, 0.01 + seed % 5 / 100) if seed % 4 == 1 else None
     try:
         plan = plan_text(text, full=full, springback=springback)
@@ -93,7 +93,7 @@ def main() -> int:
     asked = parser.parse_args()
     tally = Tally()
     if asked.show is not None:
-        print(write_survey(asked.show))
+        print(write_run(asked.show))
         hold_seed(tally, asked.show, full=True)
         print(*(m for _, m in tally.missed), *tally.refused, sep="\n")
         return 1 if tally.missed else 0

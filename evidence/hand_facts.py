@@ -82,17 +82,21 @@ def hold_stock(held: Held, run: Run, plan: dict[str, Any]) -> None:
 
 def hold_hands(held: Held, plan: dict[str, Any]) -> None:
     """In the order that is said every bend has straight conduit, not yet bent, for lead and hook on one side and for a
-    grip on the other; or a problem says that no order does. Pieces between couplings can always be bent."""
+    grip on the other; or a problem says that no order does. Pieces between couplings can always be bent, but for a run
+    that meets itself."""
     bender = plan["bender"]
     for piece in plan["pieces"]:
         # what is longer than every stick is said to be so, and no order of it is looked for
         said = any(
             (f["rule"] == "bend.order" and f["where"] == piece["label"]) or f["rule"] == "run.sticks"
             for f in plan["findings"]
+            if f["severity"] != "info"
         )
         if said:
             held.words.add("no order and said")
-            held.true("hands: of several pieces", len(plan["pieces"]) == 1, f"{piece['label']} cannot be bent")
+            # what would lie in itself has no last bend
+            fair = len(plan["pieces"]) == 1 or any(f["rule"] == "run.itself" for f in plan["findings"])
+            held.true("hands: of several pieces", fair, f"{piece['label']} cannot be bent")
             continue
         made = [(-piece["extra_a_mm"], -piece["extra_a_mm"])]
         end = piece["cut_length_mm"] + piece["extra_b_mm"]

@@ -137,18 +137,19 @@ def _checks(held: Held, piece: dict[str, Any], unit: str, half_step: float) -> N
             due = max(order.index(n) for n in needs) == k
             if not due:
                 continue
-            found = list(re.finditer(kind, said))
+            found, own = list(re.finditer(kind, said)), 0
             held.words.add("checks told")
             if kind == ANGLE:
                 held.true("checks: told", bool(found), f"bend {number} has no '{kind}'")
             else:
                 true = figure(now, kind, needs)
                 figures = [printed(m[1], unit) if m.groups() else 0.0 for m in found]
-                close = true is not None and any(abs(f - true) <= half_step + TIGHT_MM for f in figures)
+                right = [true is not None and abs(f - true) <= half_step + TIGHT_MM for f in figures]
+                close, own = any(right), right.index(True) if any(right) else 0
                 held.true("checks: told", close, f"bend {number}, {needs} {true}: '{said}'")
                 held.true("checks: not before", figure(before, kind, needs) is None, f"{needs} before bend {number}")
             if found:
-                rest = rest.replace(found[0][0], "", 1)
+                rest = rest.replace(found[own][0], "", 1)
         rest = re.sub(PLANE, "", re.sub(HOOK, "", rest, count=1), count=1).strip()
         held.true("checks: nothing else", not rest, f"bend {number} also says '{rest}'")
 

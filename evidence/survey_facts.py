@@ -10,6 +10,7 @@ from typing import Any
 
 from hand_facts import hold_hands, hold_shoe, hold_stock
 from held import TIGHT_MM, Held, far
+from itself_facts import hold_itself
 from mark_facts import Springback, hold_marks, hold_pieces, printed
 from rebuilt import Part, Thing, Vec, add, cross, dot, least_distance, less, mix, rebuild
 from said_facts import hold_said
@@ -51,6 +52,7 @@ def hold(run: Run, plan: dict[str, Any], *, full: bool, springback: Springback =
         "the conduit ends elsewhere than the tape says",
     )
     _heights(held, run, plan)
+    hold_itself(held, plan, parts, plan["findings"])
     hold_marks(held, plan, springback)
     hold_said(held, plan)
     hold_shoe(held, run, plan)

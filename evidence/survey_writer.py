@@ -468,3 +468,53 @@ def write_survey(seed: int) -> str:
                 ((kind, fields),) = feature.items()
                 lines.append(f"        - {kind}: {flow(fields)}")
     return "\n".join(lines) + "\n"
+
+
+#: Every so manieth run winds.
+WINDING_EACH = 12
+
+
+def write_run(seed: int) -> str:
+    """The text of a random run: most of the features of `write_survey`, some that wind."""
+    return write_winding(seed) if seed % WINDING_EACH == WINDING_EACH - 1 else write_survey(seed)
+
+
+def write_winding(seed: int) -> str:
+    """A run of many turns round about the same place, so that it may come back to where it was: on one wall, or up and
+    down from it; with an offset that may lift it over itself."""
+    survey = Survey(seed)
+    rng = survey.rng
+    legs, lifts = rng.randint(4, 7), rng.choice((0, 0, 0, 1))
+    ways = rng.choice((("right",), ("left",), ("right", "right", "left"), ("right", "right", "away")))
+    back = survey.radius + survey.between(4, 9)
+    lines = ["racewright: 1", f"units: {survey.units}"]
+    if survey.fraction:
+        lines.append(f"fraction: {survey.fraction}")
+    lines += ["run:", f"  name: orchard winding run {seed}", f"  raceway: {survey.raceway}"]
+    if survey.raceway.startswith("PVC"):
+        lines.append(f"  bend_radius: {scalar(tape(survey, survey.radius, up=True))}")
+    lines.append(f"  stock: [{rng.choice(('10 ft', '20 ft', '30 ft'))}]")
+    kinds = FITTINGS[survey.raceway.split()[0].split("-")[0]]
+    lines += [f"  {end}: {flow({'name': f'box {end}', 'fitting': rng.choice(kinds)})}" for end in ("start", "end")]
+    lines.append("  walk:")
+    for number in range(legs):
+        # on a coarse grid, so that legs also run along each other and touch
+        length = 2.0 * back + rng.choice((0.0, 4.0, 8.0, 8.0, 16.0, 16.0 + survey.od / INCH, 40.0)) * INCH
+        features: list[str] = []
+        if lifts and survey.chance(0.4):
+            lifts, angle = 0, 30
+            rise = max(least_offset(survey, angle), 1.5 * survey.od)
+            room = offset_room(survey.radius, rise, angle)
+            fields: dict[str, object] = {
+                "name": survey.name("offset"),
+                "rise": tape(survey, rise, up=True),
+                "angle": "30",
+                "starts_at": tape(survey, back + 20, up=True),
+            }
+            features = ["      features:", f"        - offset: {flow(fields)}"]
+            length = max(length, 2.0 * back + room + 3 * INCH)
+        lines.append(f"    - leg: {scalar(tape(survey, length, up=True))}")
+        lines += features
+        if number < legs - 1:
+            lines.append(f"    - turn: {rng.choice(ways)}")
+    return "\n".join(lines) + "\n"

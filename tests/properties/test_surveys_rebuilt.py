@@ -6,8 +6,11 @@ The reading of the survey, the kinematics and the checks live in `evidence/` and
 import pytest
 
 from evidence_surveys import Tally, hold_seed
+from survey_writer import WINDING_EACH
 
 FIRST, COUNT, EACH = 3064, 64, 8
+#: Runs that wind, and may meet themselves.
+WINDING = range(WINDING_EACH - 1, 14 * WINDING_EACH, WINDING_EACH)
 
 
 @pytest.mark.parametrize("first", range(FIRST, FIRST + COUNT, EACH))
@@ -17,3 +20,12 @@ def test_each_plan_lies_where_the_tape_says(first: int) -> None:
         hold_seed(tally, seed, full=seed % 2 == 0)
     assert tally.missed == []
     assert tally.planned >= EACH - 2, tally.refused
+
+
+def test_a_run_that_meets_itself_says_so_and_no_other_does() -> None:
+    tally = Tally()
+    for seed in WINDING:
+        hold_seed(tally, seed, full=False)
+    assert tally.missed == []
+    said = tally.words["meets itself, and said"]
+    assert 3 <= said <= tally.planned - 3
