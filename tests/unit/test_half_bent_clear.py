@@ -225,6 +225,18 @@ def test_a_piece_that_nothing_makes_fit_is_scrap_and_says_what_can_be_saved(tmp_
     assert "replan.scrap" not in loud(remark(survey, [{"number": 1, "angle_deg": 20.0}]))
 
 
+def test_a_piece_of_many_bends_is_answered_and_scrap_is_not_called_proved() -> None:
+    """Sixty bends on one piece: the searches are cut short, and what they did not find is not said to be nowhere."""
+    features = [{"saddle": {"name": f"rib {k}", "centre": str(30 * k + 30), "rise": "2"}} for k in range(20)]
+    survey = saddle_survey(walk=[{"leg": "640", "features": features}], stock=["60 ft"])
+    answer = remark(survey, [{"number": 1, "angle_deg": 26.0}, {"number": 2, "angle_deg": 30.0}])
+    assert len(answer["marks"]) >= 58
+    rules = [f["rule"] for f in answer["findings"]]
+    assert "replan.search" in rules
+    if "replan.scrap" in rules:
+        assert "scrap, as far as was tried" in answer["findings"][rules.index("replan.scrap")]["message"]
+
+
 @pytest.mark.parametrize(("leg", "fits"), [("7 1/2", False), ("30", True)])
 def test_a_threaded_end_is_cut_back_only_where_a_die_has_room(leg: str, fits: bool) -> None:
     walk = [{"leg": leg, "to": "back"}, {"turn": "left"}, {"leg": "28"}]

@@ -41,11 +41,12 @@ class HandBend(NamedTuple):
 
 class LeftToBend(NamedTuple):
     """The bends that are left, in the order in which they are made. `as_planned`: it is the plan's. `finding`: what
-    keeps it from being made, or why the order is another ('info')."""
+    keeps it from being made, or why the order is another ('info'). `proved` False: the search for one was cut short."""
 
     bends: tuple[HandBend, ...]
     as_planned: bool
     finding: Finding | None
+    proved: bool = True
 
     @property
     def possible(self) -> bool:
@@ -90,7 +91,8 @@ def left_to_bend(
     if found.options is None:
         none = "no other order works" if found.complete else "no other order was found (not proved)"
         finding = _finding("problem", f"this cannot be made by hand: {refused}; {none}.", planned[len(tried)].number)
-        return LeftToBend(tuple(tried) + tuple(planned[len(tried) :]), as_planned=True, finding=finding)
+        bends_left = (*tried, *planned[len(tried) :])
+        return LeftToBend(bends_left, as_planned=True, finding=finding, proved=found.complete)
     other = tuple(_made_so(checks, option, now, bender, tape, have_mm) for option in found.options)
     finding = _finding(
         "info", f"in the plan's order it cannot be made: {refused}. The order is another.", other[0].number

@@ -26,9 +26,10 @@ def longest_straight_mm(piece: BentPiece, made: Collection[int], from_mm: float,
 
 
 def scrap_finding(
-    label: str, piece: BentPiece, made: Collection[int], *, from_mm: float, to_mm: float, tape: TapeStyle
+    label: str, piece: BentPiece, made: Collection[int], *, from_mm: float, to_mm: float, tape: TapeStyle, proved: bool
 ) -> Finding:
-    """That the piece is scrap, and the straight that can be cut from it; see `longest_straight_mm`."""
+    """That the piece is scrap, and the straight that can be cut from it; see `longest_straight_mm`. `proved`
+    False: the search was cut short."""
     begin, end = longest_straight_mm(piece, made, from_mm, to_mm)
     long = end - begin
     if long < LEAST_KEPT_MM:
@@ -39,8 +40,9 @@ def scrap_finding(
     return Finding(
         rule="replan.scrap",
         severity="problem",
-        message=f"{label} is scrap: no other marks, bending further, turning or cutting it back makes it fit, and no"
-        f" correction of the finished piece does. Make it anew; {saved}.",
+        message=f"{label} is scrap{'' if proved else ', as far as was tried'}: no other marks, bending further, turning"
+        " or cutting it back makes it fit, and no correction of the finished piece does. Make it anew;"
+        f" {saved}.",
         citation="geometry",
         where=label,
         measured=long,

@@ -223,7 +223,10 @@ def _not_fit(
     orderless = any(f.rule == "bend.order" and f.where == piece.label for f in asked.plan.findings)
     if answer.hopeless or not (left.possible or orderless):
         now = as_made(asked.arcs, made)
-        found.append(scrap_finding(piece.label, now, numbers, from_mm=-piece.extra_a_mm, to_mm=have_mm, tape=tape))
+        proved = left.proved and all(f.rule != "replan.search" for f in answer.findings)
+        found.append(
+            scrap_finding(piece.label, now, numbers, from_mm=-piece.extra_a_mm, to_mm=have_mm, tape=tape, proved=proved)
+        )
     if no_die and no_die[0].rank < answer.rank:
         straight = min(no_die[0].piece.bends[number - 1].arc_start_mm for number in numbers)
         least_mm = straight_for_thread_mm(piece.end_a)
