@@ -110,7 +110,7 @@ CUT_PROOF_ARCS = 400_000
 SPLIT_ASKED = 150
 SPLIT_HINTS_ASKED = 60
 #: Whether a run meets itself: straights and arcs held against each other. 40 turns round a box take 2,500, 2,000 ft of
-#: many sticks 7,000; a spiral whose rounds touch along all of their bends comes near it, or is cut short and says so.
+#: many sticks 7,000, spirals of 40 turns that lie in each other or nearly touch 20,000.
 #: What one look at a piece that would be bent otherwise takes at most of it.
 ITSELF = 100_000
 ITSELF_OF_A_LOOK = 4_000
