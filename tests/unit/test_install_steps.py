@@ -6,11 +6,12 @@ from typing import Any
 
 import pytest
 
+from racewright.assembly.joints import Assembly
 from racewright.catalogue.raceways import find_raceway
 from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.inspection.check_run import RunCheck
 from racewright.inspection.supports import SupportPlan, support_rule
-from racewright.plan.install_steps import install_steps
+from racewright.plan.install_steps import install_steps, order_words
 from racewright.plan.model import Plan, Step
 from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import survey_from_text
@@ -227,3 +228,41 @@ def test_a_name_that_sounds_like_a_fitting_stays_as_it_was_written() -> None:
         "    - leg: 66\n", "EMT 3/4", "{name: the set-screw coupling by the silo, fitting: set-screw coupling}", stays
     )
     assert plan.pieces[0].end_a.fitting == "the set-screw coupling by the silo (slip coupling)"
+
+
+@pytest.mark.parametrize(
+    ("order", "says"),
+    [
+        ((5, 4, 3, 1, 2), "pieces 5 to 3, 1, 2."),
+        ((1, 2, 3, 4, 7), "pieces 1 to 4, 7."),
+        ((2, 1), "pieces 2, 1."),
+        ((3, 4, 5, 2, 1), "pieces 3 to 5, 2, 1."),
+    ],
+)
+def test_the_order_counts_down_as_well_as_up(order: tuple[int, ...], says: str) -> None:
+    assert order_words([], Assembly(order=order, trapped=(), possible=True, moves=())).endswith(says)
+
+
+def test_every_step_with_cement_and_only_such_a_step_asks_for_the_care_of_cement() -> None:
+    """A socket that is brought over its end last, and an expansion fitting between two pieces, are cemented too."""
+    climate = "{lowest: -3 F, highest: 97 F, install: 58 F, sun: true}"
+    seen = set()
+    for leg, end, more in (
+        (88, "socket", {}),
+        (310, "socket", {"climate": climate}),
+        (310, "none", {"climate": climate}),
+    ):
+        plan = planned(f"    - leg: {leg}\n", "PVC-40 3/4", "{fitting: socket}", f"{{fitting: {end}}}", **more)
+        assert plan.assembly is not None
+        steps = [s for s in up(plan) if s.kind in ("insert", "loosen")]
+        for step, move in zip(steps, plan.assembly.moves, strict=True):
+            assert ("cement" in step.care) == ("cement" in step.detail.lower()), step.title
+            seen |= {(move.act, plan.joints[j - 1].how) for j in move.joints if "cement" in step.care}
+    assert {("cement", "cemented"), ("cement", "expands"), ("close", "cemented")} <= seen
+
+
+def test_a_bent_piece_that_is_turned_in_sweeps_a_circle_and_a_straight_one_does_not() -> None:
+    for walk, sweeps in ((OFFSET, True), ("    - leg: 83\n", False)):
+        plan = planned(walk, "RMC 3/4", "{fitting: hub, fixed: true}", "{fitting: none}", stand_off="8")
+        (turn,) = [s.detail for s in up(plan) if "wrench tight" in s.detail]
+        assert ("Its far part sweeps a circle: keep it clear." in turn) == sweeps

@@ -52,6 +52,9 @@ def test_a_whole_stick_keeps_both_an_offcut_none_and_an_end_without_need_has_non
 def test_what_is_cut_off_after_bending_loses_its_thread() -> None:
     assert threads(piece(2000.0, 1700.0), trimmed=(False, True)) == ("own", "cut")
     assert threads(piece(2000.0), trimmed=(True, True)) == ("cut", "cut")
+    # of a stick that is all but whole as well
+    assert threads(piece(STICK - 0.3, 1700.0), trimmed=(False, True)) == ("own", "cut")
+    assert threads(piece(STICK - 0.3, 1700.0), trimmed=(True, True)) == ("cut", "cut")
 
 
 def between_hubs(walk: str) -> Plan:
