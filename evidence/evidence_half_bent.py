@@ -93,6 +93,13 @@ def _remark(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any]
             bend["roll_deg"] + roll,
         )
         made.append(reading)
+    over = _overlap_mm(piece, bends)
+    if over > 0.0:  # no piece can be so: within a step of the tape the readings are out
+        request = {"plan": plan, "piece": number, "made": made}
+        said = "error" in json.loads(ask_json("remark", json.dumps(request)))
+        held.true("made bends overlap", said or over <= plan_step(plan) + 1e-6, f"by {over} mm, and answered")
+        held.words.add("made bends overlap, and said" if said else "made bends touch")
+        return
     more = {"stock": f"{piece['cut_length_mm'] + 600:.0f} mm"} if rng.random() < 0.5 else {}
     answer = _asked(held, "remark", plan=plan, piece=number, made=made, **more)
     if answer is None:
@@ -110,6 +117,10 @@ def _remark(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any]
         held.near(
             "rounding: of a mark", mark["mark_rounding_mm"], "the tape is further off", plan_step(plan) / 2 + 1e-6
         )
+    for bare in sorted(answer["left_out"]):  # no bend is made there: one of nothing, where the bend before it ends
+        start, angle, roll = rounded.get(bare - 1, (0.0, 0.0, 0.0))
+        bends[bare] = rounded[bare] = (start + radians(angle) * piece["bend_radius_mm"], 0.0, roll)
+        held.words.add("a bend left out")
     held.true("all bends", len(bends) == len(piece["bends"]), "a bend is neither made nor marked")
     if answer["other_order"]:
         held.words.add("another order")
@@ -145,6 +156,12 @@ def _mended(answer: dict[str, Any]) -> dict[str, bool]:
         "trimmed at end A": bool(answer["trim_a_mm"]),
         "turned in its fitting": bool(answer["turned_deg"]),
     }
+
+
+def _overlap_mm(piece: dict[str, Any], bends: dict[int, tuple[float, float, float]]) -> float:
+    """By how much the worst two of these bends share conduit."""
+    arcs = [(start, start + radians(angle) * piece["bend_radius_mm"]) for _, (start, angle, _) in sorted(bends.items())]
+    return max((ends - begins for (_, ends), (begins, _) in pairwise(arcs)), default=0.0)
 
 
 def plan_step(plan: dict[str, Any]) -> float:

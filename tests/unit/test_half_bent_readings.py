@@ -57,6 +57,7 @@ def test_what_cannot_be_so_is_refused_and_what_it_names_instead_can(
     assert code == 2
     assert named in said
     assert "long" not in said.replace("how long the conduit is, if it is longer", "")
+    shared = "they overlap" in said
     found = re.search(would, said)
     assert found is not None, said
     word = found[0].split(": ")[1].split()[0]
@@ -69,11 +70,13 @@ def test_what_cannot_be_so_is_refused_and_what_it_names_instead_can(
 
     code, said = remark(capsys, SADDLE, *with_reading(found[1]))
     assert code in (0, 1), said
-    # one step of the tape back: refused, but where the other bend is not made and may give way
+    # within one step of the tape two bends touch; two back: refused, but where the other bend may give way
     if word != "angle" and made != ("2: mark 12",):
         step = -0.0625 if found[0].endswith("more") else 0.0625
-        read = float(parse_length(found[1], "in")) / 25.4 + step
-        code, _ = remark(capsys, SADDLE, *with_reading(f"{read:.4f}"))
+        read = float(parse_length(found[1], "in")) / 25.4
+        code, _ = remark(capsys, SADDLE, *with_reading(f"{read + step:.4f}"))
+        assert code == (1 if shared else 2)
+        code, _ = remark(capsys, SADDLE, *with_reading(f"{read + 2.0 * step:.4f}"))
         assert code == 2
 
 

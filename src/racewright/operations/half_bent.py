@@ -1,8 +1,9 @@
 """The bends of a half-bent piece as they were measured; what of it cannot be so is refused with the least reading that
 can.
 
-Two arcs never share conduit, none begins before end A or what is left on beyond it, none ends past the conduit. A bend
-that is not made yet may give way: only where no way to finish finds it a place is a reading refused for it.
+Two arcs never share conduit, none begins before end A or what is left on beyond it, none ends past the conduit. Less
+than a step of the tape is the readings' own: such arcs touch. A bend that is not made yet may give way: only where no
+way to finish finds it a place is a reading refused for it.
 """
 
 from __future__ import annotations
@@ -11,6 +12,8 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from math import degrees, floor, radians
 from typing import NamedTuple
+
+from msgspec.structs import replace
 
 from racewright.errors import InputError
 from racewright.fit.made import MadeBend
@@ -22,7 +25,7 @@ from racewright.units.angle import format_angle
 from racewright.units.length import parse_length
 from racewright.units.said import said, said_least, said_most
 
-#: Arcs that share no more than this touch (mm).
+#: Arcs that share no more than this touch (mm), beside what their readings leave open.
 _TOUCH_MM = 1e-6
 #: The least angle that a hint names, and the steps in which it does (degrees).
 _STEP_DEG = 0.25
@@ -63,14 +66,29 @@ def made_bends(asked: Bent, written: Sequence[MadeReading], conduit_mm: float) -
                 field=f"{at}.number",
             )
         made.append(_made_bend(asked, item, at))
+    made = _apart(asked, written, sorted(made, key=lambda item: item.number))
     arcs = [arc for arc in _arcs(asked, written, made) if arc.reading is not None]
-    for before, after in pairwise(arcs):
-        if before.ends_mm > after.begins_mm + _TOUCH_MM:
-            raise _refused(
-                asked, written, f"{_runs(asked, before)}, and {_runs(asked, after)}: they overlap", (before, after)
-            )
     _on_the_conduit(asked, written, arcs, conduit_mm)
     return sorted(made, key=lambda item: asked.bends[item.number - 1].order)
+
+
+def _apart(asked: Bent, written: Sequence[MadeReading], made: Sequence[MadeBend]) -> list[MadeBend]:
+    """The made bends from end A, those that overlap by less than a step of the tape moved to touch."""
+    out: list[MadeBend] = []
+    before: _Arc | None = None
+    for item in made:
+        arc = _arcs(asked, written, [item])[item.number - 1]
+        over = before.ends_mm - arc.begins_mm if before else 0.0
+        if before and over > float(asked.tape.step_mm) + _TOUCH_MM:
+            raise _refused(
+                asked, written, f"{_runs(asked, before)}, and {_runs(asked, arc)}: they overlap", (before, arc)
+            )
+        if over > 0.0:
+            arc = arc._replace(begins_mm=arc.begins_mm + over, ends_mm=arc.ends_mm + over)
+            item = replace(item, arc_start_mm=arc.begins_mm)
+        out.append(item)
+        before = arc
+    return out
 
 
 def no_place(asked: Bent, written: Sequence[MadeReading], made: Sequence[MadeBend]) -> InputError:
