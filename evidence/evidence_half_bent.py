@@ -29,6 +29,8 @@ from survey_writer import write_run
 #: The axis of an answer is drawn in steps near 5 degrees, rounded to whole steps: 6.25 at most (12.5 in two). So far
 #: its chords lie inside the arc, of its radius.
 SAGITTA = 1.0 - cos(radians(6.25 / 2.0))
+#: What a figure misses half a step of the tape by, and still counts as the half (units/tape: 1e-4 mm).
+HALF_MM = 1.01e-4
 #: Each of these is met in so many answers at least, of 1,000.
 LEAST = {
     "hit, and said": 20,
@@ -115,7 +117,7 @@ def _remark(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any]
         if not mark["further_deg"]:  # bent further on the mark that is there
             rounded[mark["number"]] = (start + mark["mark_rounding_mm"], mark["angle_deg"], mark["roll_deg"])
         held.near(
-            "rounding: of a mark", mark["mark_rounding_mm"], "the tape is further off", plan_step(plan) / 2 + 1e-6
+            "rounding: of a mark", mark["mark_rounding_mm"], "the tape is further off", plan_step(plan) / 2 + HALF_MM
         )
     for bare in sorted(answer["left_out"]):  # no bend is made there: one of nothing, where the bend before it ends
         start, angle, roll = rounded.get(bare - 1, (0.0, 0.0, 0.0))
