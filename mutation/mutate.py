@@ -33,7 +33,7 @@ KEPT = ROOT / ".mutants-reach.json"
 PACKAGE = Path("src") / "racewright"
 #: The folders that a person's figures go through.
 FOLDERS = ["survey", "route", "bends", "marks", "sequence", "sticks"]
-FOLDERS += ["tools", "fit", "plan", "inspection", "wires", "units", "geometry"]
+FOLDERS += ["tools", "fit", "plan", "assembly", "inspection", "wires", "units", "geometry"]
 SEED, SAMPLE = "racewright", 180
 #: The others that are installed take longer to load than most changes take to die.
 PLUGINS = ["-p", "no:cacheprovider", "-p", "_hypothesis_pytestplugin"]
