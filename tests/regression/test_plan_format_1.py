@@ -30,3 +30,6 @@ def test_a_plan_of_format_1_is_the_plan_of_its_survey() -> None:
         assert one.all_marks_mm == pytest.approx(two.all_marks_mm, abs=1e-9)
     assert msgspec.structs.asdict(got.shoe) == pytest.approx(msgspec.structs.asdict(now.shoe))
     assert got.dimensions == ()
+    # its straps stood in a block among the notes
+    assert got.along == ('2 straps at 11 1/16", 47 7/8" along the conduit.',)
+    assert [block.title for block in got.notes] == ["Will it fit", "Ways to bend it"]

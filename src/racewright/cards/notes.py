@@ -8,7 +8,7 @@ from racewright.drawing.metrics import text_width_mm, wrap
 from racewright.drawing.scene import Line, Primitive, Text, Weight
 from racewright.errors import SEVERITY_WORDS, Finding
 from racewright.plan.choices import PrintedTable, printed_tables
-from racewright.plan.model import ALONG, NoteBlock, Plan, Step, ThumbComparison
+from racewright.plan.model import NoteBlock, Plan, Step, ThumbComparison
 from racewright.units.tape import format_length
 
 _STEP_PT = 12.0
@@ -18,12 +18,11 @@ _INDENT = 26.0
 
 def write_notes(writer: Writer, plan: Plan) -> None:
     """What there is to read besides the bench page, from the top of a new sheet; nothing where there is nothing."""
-    blocks = [block for block in plan.notes if block.title != ALONG]
-    if not (plan.steps or blocks or plan.findings or plan.rules_of_thumb or plan.measured):
+    if not (plan.steps or plan.notes or plan.findings or plan.rules_of_thumb or plan.measured):
         return
     writer.start_page("more", running=True)
     _steps(writer, plan)
-    for block in blocks:
+    for block in plan.notes:
         _block(writer, block)
     for table in printed_tables(plan):
         _table(writer, table)

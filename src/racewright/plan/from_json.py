@@ -40,7 +40,7 @@ def read_plan(data: object) -> Plan:
         raise InputError(
             f"is a '{str(given)[:60]}', and this version reads '{FORMAT}' and '{FORMER}'.", hint=_AGAIN, field="format"
         )
-    new = _without_tables(_told_stances(data if given == FORMAT else _from_former(data)))
+    new = _told_along(_told_stances(data if given == FORMAT else _from_former(data)))
     if "joints" not in new:
         new = {**new, "joints": _joints(new)}
     _check_figures(new, "")
@@ -152,12 +152,16 @@ def _with_bends(piece: Any, change: Callable[[dict[str, Any]], dict[str, Any]]) 
     return {**piece, "bends": [change(b) if isinstance(b, dict) else b for b in piece["bends"]]}
 
 
-def _without_tables(data: dict[str, Any]) -> dict[str, Any]:
-    """Plans written before had the tables of other angles among their notes, as blocks without lines."""
+def _told_along(data: dict[str, Any]) -> dict[str, Any]:
+    """Plans written before had the tables of other angles among their notes, as blocks without lines, and where
+    couplings and straps go as a block of that title."""
     notes = data.get("notes")
-    if not isinstance(notes, list):
+    if not isinstance(notes, list) or "along" in data:
         return data
-    return {**data, "notes": [b for b in notes if not isinstance(b, dict) or b.get("lines") != []]}
+    kept = [b for b in notes if not isinstance(b, dict) or b.get("lines") != []]
+    along = [b for b in kept if isinstance(b, dict) and b.get("title") == "Along the run"]
+    lines = along[0].get("lines", []) if along else []
+    return {**data, "notes": [b for b in kept if b not in along], "along": lines}
 
 
 def _told_stances(data: dict[str, Any]) -> dict[str, Any]:

@@ -34,8 +34,6 @@ from racewright.units.tape import TapeReading, TapeStyle
 MOST_BENDS = 120
 #: No run between two boxes is cut into more pieces (our own choice: 2,000 ft of 10 ft sticks).
 MOST_PIECES = 200
-#: The title of the block that says where couplings and straps go, and the pulls.
-ALONG = "Along the run"
 #: A path whose corners leave one plane by less than this (mm) is drawn and bent as flat.
 FLAT_MM = 0.01
 
@@ -352,8 +350,9 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
     """A planned run. `corners_mm` are the corner points of the wanted centerline in room coordinates. `bender` None:
     nothing is bent, and no shoe is known. `joints`: in order from end A; `assembly`: how the run is put up (None: a
     plan of marks alone, or one written before it stood in it). `surfaces`: what carries the legs; none in a plan that
-    was written before they stood in it. `hand`: how well whoever bends it marks, bends and cuts.
-    `digest`: six signs of what is cut, bent and put up: a sheet that bears others is of another plan."""
+    was written before they stood in it. `along`: where couplings and straps go, and the pulls, in lines. `hand`: how
+    well whoever bends it marks, bends and cuts. `digest`: six signs of what is cut, bent and put up: a sheet that bears
+    others is of another plan."""
 
     format: Literal["racewright plan 2"] = "racewright plan 2"
     digest: str = ""
@@ -370,6 +369,7 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
     shapes: tuple[PlannedShape, ...]
     rules_of_thumb: tuple[ThumbComparison, ...]
     notes: tuple[NoteBlock, ...]
+    along: tuple[str, ...] = ()
     joints: tuple[Joint, ...]
     assembly: Assembly | None = None
     checks: PlanChecks | None
@@ -398,11 +398,6 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
         return BenderProfile(
             raceway_type=kind, trade_size=size, outside_diameter_mm=self.pieces[0].outside_diameter_mm, **figures
         )
-
-    @property
-    def along(self) -> tuple[str, ...]:
-        """Where couplings and straps go, and the pulls, in lines."""
-        return next((block.lines for block in self.notes if block.title == ALONG), ())
 
     @property
     def planar(self) -> bool:

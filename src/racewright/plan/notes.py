@@ -8,7 +8,7 @@ from racewright.assembly.anchors import StrapHolds
 from racewright.assembly.joints import Assembly, Joint
 from racewright.inspection.check_run import RunCheck
 from racewright.plan.install_steps import order_words
-from racewright.plan.model import ALONG, NoteBlock, PlannedPiece
+from racewright.plan.model import NoteBlock, PlannedPiece
 from racewright.plan.strap_steps import guides_lines
 from racewright.sequence.words import hooks_words
 from racewright.survey.model import Survey
@@ -16,18 +16,10 @@ from racewright.units.said import said_pull
 from racewright.units.tape import format_length
 
 
-def note_blocks(
-    survey: Survey,
-    pieces: Sequence[PlannedPiece],
-    checks: RunCheck,
-    joints: Sequence[Joint],
-    assembly: Assembly | None,
-    holds: StrapHolds,
-) -> tuple[NoteBlock, ...]:
+def note_blocks(pieces: Sequence[PlannedPiece]) -> tuple[NoteBlock, ...]:
     """The blocks that have something to say."""
     several = len(pieces) > 1
-    blocks = [_fit(pieces, several), _ways(pieces, several), _along(survey, checks, joints, assembly, holds)]
-    return tuple(b for b in blocks if b.lines)
+    return tuple(b for b in (_fit(pieces, several), _ways(pieces, several)) if b.lines)
 
 
 def _named(piece: PlannedPiece, text: str, several: bool) -> str:
@@ -51,9 +43,10 @@ def _ways(pieces: Sequence[PlannedPiece], several: bool) -> NoteBlock:
     return NoteBlock(title="Ways to bend it", lines=tuple(lines))
 
 
-def _along(
+def along_lines(
     survey: Survey, checks: RunCheck, joints: Sequence[Joint], assembly: Assembly | None, holds: StrapHolds
-) -> NoteBlock:
+) -> tuple[str, ...]:
+    """Where couplings and straps go along the run, the order of putting it up, and the pulls."""
     lines = []
     between = [j for j in joints if j.before is not None and j.after is not None]
     for name, places in (
@@ -74,4 +67,4 @@ def _along(
     for pull in checks.pulls:
         feed = f"feed from end {pull.better}" if pull.better else "either end will do"
         lines.append(f"Wire pull: {feed}; {said_pull(pull.chosen.tension_n)} at the far end.")
-    return NoteBlock(title=ALONG, lines=tuple(lines))
+    return tuple(lines)

@@ -18,7 +18,7 @@ from racewright.plan.layout import lay_out
 from racewright.plan.meets_itself import meets_itself, whole_run
 from racewright.plan.model import NoteBlock, Plan, PlanChecks, PlannedPiece, PlannedPull, PlannedShape, shoe_of
 from racewright.plan.more_clearance import with_more_clearance
-from racewright.plan.notes import note_blocks
+from racewright.plan.notes import along_lines, note_blocks
 from racewright.plan.outside_corner import cut_corners
 from racewright.plan.pieces import plan_pieces, with_joints
 from racewright.plan.recheck import obstacle_views, planned_findings, standing, surface_views
@@ -67,6 +67,7 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool, choice
     told: PlanChecks | None = None
     assembly: Assembly | None = None
     blocks: tuple[NoteBlock, ...] = ()
+    along: tuple[str, ...] = ()
     if full:
         up = put_up(survey, raceway, cut.parts, cut.joints, standing(obstacles, surfaces))
         up = with_more_clearance(up, survey, bender, route.obstacles, cut.parts)
@@ -81,7 +82,7 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool, choice
         holds = holds_of(pieces, joints, checks)
         findings += anchor_findings(holds)
         told = _straps_and_pulls(checks, holds)
-        blocks = note_blocks(survey, pieces, checks, joints, assembly, holds)
+        blocks, along = note_blocks(pieces), along_lines(survey, checks, joints, assembly, holds)
     shapes = tuple(_shape(shape, route) for shape in route.shapes)
     findings += meets_itself(whole_run(pieces, joints, raceway, shapes), survey.tape, remedy=True)
     steps = job_steps(survey, raceway, pieces, joints, assembly, checks, shoe)
@@ -102,6 +103,7 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool, choice
         findings=_worst_first(findings),
         measured=_measured(survey),
         notes=blocks,
+        along=along,
         checks=told,
         joints=joints,
         assembly=assembly,

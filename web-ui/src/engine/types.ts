@@ -576,8 +576,9 @@ export interface PlainTable {
 /** A planned run. `corners_mm` are the corner points of the wanted centerline in room coordinates. `bender` None:
  *  nothing is bent, and no shoe is known. `joints`: in order from end A; `assembly`: how the run is put up (None: a
  *  plan of marks alone, or one written before it stood in it). `surfaces`: what carries the legs; none in a plan that
- *  was written before they stood in it. `hand`: how well whoever bends it marks, bends and cuts.
- *  `digest`: six signs of what is cut, bent and put up: a sheet that bears others is of another plan. */
+ *  was written before they stood in it. `along`: where couplings and straps go, and the pulls, in lines. `hand`: how
+ *  well whoever bends it marks, bends and cuts. `digest`: six signs of what is cut, bent and put up: a sheet that bears
+ *  others is of another plan. */
 export interface Plan {
   format: "racewright plan 2";
   digest: string;
@@ -594,6 +595,7 @@ export interface Plan {
   shapes: PlannedShape[];
   rules_of_thumb: ThumbComparison[];
   notes: NoteBlock[];
+  along: string[];
   joints: Joint[];
   assembly: Assembly | null;
   checks: PlanChecks | null;

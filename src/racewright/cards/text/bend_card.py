@@ -29,7 +29,7 @@ from racewright.cards.words import (
 from racewright.cautions import DECIDES
 from racewright.errors import SEVERITY_WORDS, Finding
 from racewright.plan.choices import PrintedTable, printed_tables
-from racewright.plan.model import ALONG, MarkedBend, NoteBlock, Plan, PlannedPiece, ThumbComparison
+from racewright.plan.model import MarkedBend, NoteBlock, Plan, PlannedPiece, ThumbComparison
 from racewright.printable import printable
 from racewright.sequence.words import clock_words, mark_names
 from racewright.units.angle import hand_angle
@@ -235,7 +235,7 @@ def check_text(answer: CheckAnswer, *, width: int = 80) -> str:
     if not answer.findings:
         page.wrapped("Nothing found of what these checks look for.")
     if answer.along:
-        _block(page, NoteBlock(title=ALONG, lines=answer.along))
+        _block(page, NoteBlock(title="Along the run", lines=answer.along))
     page.lines.append("")
     page.wrapped(FOOTER)
     return "\n".join(page.lines)
@@ -283,8 +283,7 @@ def _more(page: _Page, plan: Plan) -> None:
             text = f"{step.title.rstrip('.')}. {step.detail}" if step.detail else step.title
             page.wrapped(text, first=f"{number:>2}. ")
     for block in plan.notes:
-        if block.title != ALONG:
-            _block(page, block)
+        _block(page, block)
     for table in printed_tables(plan):
         _table(page, table)
     if plan.findings:
