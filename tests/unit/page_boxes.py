@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import cos, radians, sin
+from math import cos, hypot, radians, sin
 
 from racewright.drawing.metrics import MM_PER_PT
 from racewright.drawing.scene import Arc, Box, Circle, Line, Polygon, Polyline, Primitive, Text, around
@@ -38,5 +38,10 @@ def bounds(item: Primitive) -> Box:
             return around(steps).grown(item.width_mm / 2.0)
         case Line():
             return around((item.start, item.end)).grown(item.width_mm / 2.0)
+        case Polyline(points=(a, b), cap="butt"):
+            # cut off square at both ends: half the stroke across, nothing along
+            length = hypot(b[0] - a[0], b[1] - a[1]) or 1.0
+            x, y = (item.width_mm / 2.0 * (b[k] - a[k]) / length for k in (1, 0))
+            return around(((a[0] + x, a[1] - y), (a[0] - x, a[1] + y), (b[0] + x, b[1] - y), (b[0] - x, b[1] + y)))
         case Polyline() | Polygon():
             return around(item.points).grown(item.width_mm / 2.0)
