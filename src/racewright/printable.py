@@ -7,7 +7,7 @@ import msgspec
 
 def printable(text: str) -> str:
     """The text with control characters made spaces (they would break every back end)."""
-    return "".join(c if c.isprintable() else " " for c in text)
+    return text if text.isprintable() else "".join(c if c.isprintable() else " " for c in text)
 
 
 def plain_json(data: object) -> str:

@@ -6,8 +6,11 @@ lists them, and each bent piece follows, on the same sheet while there is room. 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from itertools import groupby
 from typing import NamedTuple
+
+from msgspec.structs import replace
 
 from racewright.cards.bench_head import piece_head, problem_box, run_head
 from racewright.cards.bend_table import bend_table
@@ -45,81 +48,132 @@ def write_bench(writer: Writer, plan: Plan) -> None:
     """The bench page of a run, from the top of a new sheet."""
     writer.start_page(plan.raceway if len(plan.pieces) == 1 else "bench page", running=False)
     bent = [index for index, piece in enumerate(plan.pieces) if piece.bends or len(plan.pieces) == 1]
-    setting = _whole_sheet(writer, plan, bent)
+    laid = _Laid(writer, plan)
+    setting = _whole_sheet(laid, bent)
     if setting is None and len(plan.pieces) > 1:
-        _several_sheets(writer, plan, bent)
+        _several_sheets(laid, bent)
         return
-    sizes, views = setting or _two_sheets(writer, plan, bent)
+    sizes, views = setting or _two_sheets(laid, bent)
     _top(writer, plan, sizes)
     for index, view in zip(bent, views, strict=True):
         _piece(writer, plan, index, sizes, view, own_sheet=False)
     _end(writer, plan, sizes)
 
 
-def _whole_sheet(writer: Writer, plan: Plan, bent: list[int]) -> tuple[Sizes, list[float]] | None:
+class _Laid:
+    """How high the parts of a page come at given sizes. Each is laid out once, on a sheet without end."""
+
+    def __init__(self, writer: Writer, plan: Plan) -> None:
+        self.writer, self.plan = writer, plan
+        self._high: dict[tuple[object, ...], float] = {}
+        self._views: dict[tuple[int, float], tuple[float, float]] = {}
+
+    def around(self, sizes: Sizes) -> float:
+        """The page's head and what stands below its pieces."""
+
+        def write(scratch: Writer) -> None:
+            _top(scratch, self.plan, sizes)
+            _end(scratch, self.plan, sizes)
+
+        return self._laid(write, sizes, _beside(self.plan, sizes))
+
+    def piece(self, index: int, sizes: Sizes, *, own_sheet: bool = False) -> _Height:
+        """One piece; `least` holds the lines beside the drawing as well."""
+        writer, plan = self.writer, self.plan
+        beside = _beside(plan, sizes)
+        width = _view_width(writer, plan, sizes)
+        if (index, width) not in self._views:
+            self._views[index, width] = view_height(plan, index, width, _VIEW_MOST)
+        least, wanted = self._views[index, width]
+        least = min(least, sizes.view_mm)
+        if beside:
+            words = _words_mm(_words_beside(writer, plan, sizes))
+            least = max(least, words - line_mm(sizes.text_pt) - 1.0)
+
+        def write(scratch: Writer) -> None:
+            _marks_and_order(scratch, plan, index, sizes, own_sheet=own_sheet)
+
+        below = 1.0 if beside else 3.0  # with words beside it the drawing is the last on the sheet
+        under = below + (0.0 if sizes.tight else 3.0 + line_mm(sizes.heading_pt)) + line_mm(sizes.text_pt)
+        return _Height(self._laid(write, sizes, index, own_sheet) + under, least, max(least, wanted))
+
+    def _laid(self, write: Callable[[Writer], None], sizes: Sizes, *what: object) -> float:
+        """How high `write` comes; what it writes knows nothing of the drawing's share of the sheet."""
+        key = (replace(sizes, share=1.0, view_mm=0.0), *what)
+        if key not in self._high:
+            scratch = self.writer.scratch()
+            top = scratch.y
+            write(scratch)
+            self._high[key] = scratch.y - top
+        return self._high[key]
+
+
+def _whole_sheet(laid: _Laid, bent: list[int]) -> tuple[Sizes, list[float]] | None:
     """The largest sizes at which the run fits one sheet, and the heights of its drawings; of the shares of the width
     that there are for these sizes, and of all tight sizes, that which draws largest. None where nothing fits."""
     for _, alike in groupby(BENCH_SIZES, key=lambda sizes: 0.0 if sizes.tight else sizes.body_pt):
-        settings = [_setting(writer, plan, bent, sizes) for sizes in alike]
-        fitting = [(sizes, views) for spare, sizes, views in settings if spare >= 0.0]
+        settings = [(sizes, _setting(laid, bent, sizes)) for sizes in alike]
+        fitting = [(sizes, views) for sizes, views in settings if views is not None]
         if fitting:
-            return max(fitting, key=lambda setting: _drawn_at(writer, plan, bent[0], *setting) if bent else 0.0)
+            return max(fitting, key=lambda setting: _drawn_at(laid, bent[0], *setting) if bent else 0.0)
     return None
 
 
-def _two_sheets(writer: Writer, plan: Plan, bent: list[int]) -> tuple[Sizes, list[float]]:
+def _two_sheets(laid: _Laid, bent: list[int]) -> tuple[Sizes, list[float]]:
     """The sizes of a piece that no sheet holds: its drawing has the next one's whole width."""
     sizes = next(sizes for sizes in BENCH_SIZES if sizes.tight)
-    return sizes, [_piece_height(writer, plan, index, sizes).wanted for index in bent]
+    return sizes, [laid.piece(index, sizes).wanted for index in bent]
 
 
-def _setting(writer: Writer, plan: Plan, bent: list[int], sizes: Sizes) -> tuple[float, Sizes, list[float]]:
-    """What a sheet has to spare at these sizes (negative: it does not fit), and the heights of its drawings with it."""
-    heights = [_piece_height(writer, plan, index, sizes) for index in bent]
-    left = spare = writer.room - _around(writer, plan, sizes) - sum(height.words + height.least for height in heights)
+def _setting(laid: _Laid, bent: list[int], sizes: Sizes) -> list[float] | None:
+    """The heights of a sheet's drawings at these sizes, which share what it has to spare; None where it does not fit:
+    the pieces that follow are then not looked at."""
+    left = laid.writer.room - laid.around(sizes)
+    heights: list[_Height] = []
+    for index in bent:
+        if left < 0.0:
+            return None
+        heights.append(laid.piece(index, sizes))
+        left -= heights[-1].words + heights[-1].least
+    if left < 0.0:
+        return None
     views = []
     for height in heights:
         more = max(0.0, min(left, height.wanted - height.least))
         views.append(height.least + more)
         left -= more
-    return spare, sizes, views
+    return views
 
 
-def _drawn_at(writer: Writer, plan: Plan, index: int, sizes: Sizes, views: list[float]) -> float:
+def _drawn_at(laid: _Laid, index: int, sizes: Sizes, views: list[float]) -> float:
     """How large the first drawing comes out."""
-    return even(view_scale(plan, index, Box(0.0, 0.0, _view_width(writer, plan, sizes), views[0]), sizes.body_pt))
+    area = Box(0.0, 0.0, _view_width(laid.writer, laid.plan, sizes), views[0])
+    return even(view_scale(laid.plan, index, area, sizes.body_pt))
 
 
-def _several_sheets(writer: Writer, plan: Plan, bent: list[int]) -> None:
+def _several_sheets(laid: _Laid, bent: list[int]) -> None:
     """The run on its own sheet, then each bent piece where it fits whole."""
-    sizes = next((s for s in BENCH_SIZES if _around(writer, plan, s) <= writer.room), BENCH_SIZES[-1])
+    writer, plan = laid.writer, laid.plan
+    sizes = next((s for s in BENCH_SIZES if laid.around(s) <= writer.room), BENCH_SIZES[-1])
     _top(writer, plan, sizes)
     _end(writer, plan, sizes)
     for index in bent:
-        sizes, height = _own_sheet(writer, plan, index)
+        sizes, height = _own_sheet(laid, index)
         view = max(height.least, min(writer.room - height.words, height.wanted))
         _piece(writer, plan, index, sizes, view, own_sheet=True)
 
 
-def _own_sheet(writer: Writer, plan: Plan, index: int) -> tuple[Sizes, _Height]:
+def _own_sheet(laid: _Laid, index: int) -> tuple[Sizes, _Height]:
     """The largest sizes at which a piece fits what is left of the sheet, or a new one."""
-    heights = [(sizes, _piece_height(writer, plan, index, sizes, own_sheet=True)) for sizes in BENCH_SIZES]
+    writer = laid.writer
     for room in (writer.room, writer.foot_top - writer.paper.margin_mm - 7.0):
-        for sizes, height in heights:
+        for sizes in BENCH_SIZES:
+            height = laid.piece(index, sizes, own_sheet=True)
             if height.words + height.least <= room:
                 writer.need(height.words + height.least)
                 return sizes, height
     writer.need(writer.room + 1.0)
-    return heights[-1]
-
-
-def _around(writer: Writer, plan: Plan, sizes: Sizes) -> float:
-    """How high the page's head and what stands below its pieces come."""
-    scratch = writer.scratch()
-    top = scratch.y
-    _top(scratch, plan, sizes)
-    _end(scratch, plan, sizes)
-    return scratch.y - top
+    return BENCH_SIZES[-1], laid.piece(index, BENCH_SIZES[-1], own_sheet=True)
 
 
 def _top(writer: Writer, plan: Plan, sizes: Sizes) -> None:
@@ -170,22 +224,6 @@ def _words_beside(writer: Writer, plan: Plan, sizes: Sizes) -> list[_Block]:
 
 def _words_mm(blocks: list[_Block]) -> float:
     return sum(len(block.lines) * line_mm(block.size_pt) + 1.0 for block in blocks)
-
-
-def _piece_height(writer: Writer, plan: Plan, index: int, sizes: Sizes, *, own_sheet: bool = False) -> _Height:
-    """`least` holds the lines beside the drawing as well."""
-    beside = _beside(plan, sizes)
-    least, wanted = view_height(plan, index, _view_width(writer, plan, sizes), _VIEW_MOST)
-    least = min(least, sizes.view_mm)
-    if beside:
-        words = _words_mm(_words_beside(writer, plan, sizes))
-        least = max(least, words - line_mm(sizes.text_pt) - 1.0)
-    scratch = writer.scratch()
-    top = scratch.y
-    _marks_and_order(scratch, plan, index, sizes, own_sheet=own_sheet)
-    below = 1.0 if beside else 3.0  # with words beside it the drawing is the last on the sheet
-    under = below + (0.0 if sizes.tight else 3.0 + line_mm(sizes.heading_pt)) + line_mm(sizes.text_pt)
-    return _Height(scratch.y - top + under, least, max(least, wanted))
 
 
 def _piece(writer: Writer, plan: Plan, index: int, sizes: Sizes, view_mm: float, *, own_sheet: bool) -> None:

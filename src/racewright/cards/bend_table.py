@@ -21,7 +21,7 @@ from racewright.cards.layout import (
     rectangle,
 )
 from racewright.cards.words import bend_names, in_bending_order, order_words, pull_words, shoe_words
-from racewright.drawing.metrics import fit_size_pt, text_width_mm, wrap
+from racewright.drawing.metrics import fit_size_pt, text_width_mm, words_within, wrap
 from racewright.drawing.scene import WHITE, Box, Circle, Line, Point, Polygon, Primitive, Text
 from racewright.plan.model import MarkedBend, Plan, PlannedPiece
 from racewright.sequence.words import REFERENCE_WORDS
@@ -117,9 +117,7 @@ def _words(order: str, bend: MarkedBend, table: _Table) -> _Words:
     room, size = table.columns.words - _PAD, table.sizes.text_pt
     rotate = wrap(bend.spin_words.rstrip(".") + ".", room, size, "bold")
     left = room - text_width_mm(rotate[-1] + " ", size, "bold")
-    count = len(then)
-    while count and text_width_mm(" ".join(then[:count]), size) > left:
-        count -= 1
+    count = words_within(then, left, size)
     return _Words(order, rotate, " ".join(then[:count]), wrap(" ".join(then[count:]), room, size))
 
 

@@ -6,7 +6,9 @@ the files in `fonts/`; written by `web-ui/scripts/make_advances.py`.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
+from itertools import accumulate
 from pathlib import Path
 from typing import Literal
 
@@ -19,18 +21,34 @@ UNITS_PER_EM = 2048
 CAP_HEIGHT = 0.729
 
 
+class _Advances(dict[str, int]):
+    """Width of each letter; one outside the table counts a whole em."""
+
+    def __missing__(self, letter: str) -> int:
+        return UNITS_PER_EM
+
+
 @cache
-def _advances(weight: str) -> dict[int, int]:
+def _advances(weight: str) -> _Advances:
     raw = Path(__file__).with_name("fonts").joinpath("advances.json").read_bytes()
     table = msgspec.json.decode(raw, type=dict[str, dict[str, list[int]]])
-    return {int(start) + k: width for start, run in table[weight].items() for k, width in enumerate(run)}
+    runs = table[weight].items()
+    return _Advances({chr(int(start) + k): width for start, run in runs for k, width in enumerate(run)})
 
 
 def text_width_mm(text: str, size_pt: float, weight: Literal["regular", "bold"] = "regular") -> float:
     """Advance width in mm, without kerning; a character outside the table counts a whole em."""
-    table = _advances(weight)
-    units = sum(table.get(ord(character), UNITS_PER_EM) for character in text)
+    units = sum(map(_advances(weight).__getitem__, text))
     return units / UNITS_PER_EM * size_pt * MM_PER_PT
+
+
+def words_within(
+    words: Sequence[str], width_mm: float, size_pt: float, weight: Literal["regular", "bold"] = "regular"
+) -> int:
+    """How many of the words stand side by side in this width, a space between two."""
+    table = _advances(weight)
+    wide = accumulate(sum(map(table.__getitem__, word)) + table[" "] for word in words)
+    return sum((units - table[" "]) / UNITS_PER_EM * size_pt * MM_PER_PT <= width_mm for units in wide)
 
 
 def fit_size_pt(
@@ -48,12 +66,12 @@ def wrap(text: str, width_mm: float, size_pt: float, weight: Literal["regular", 
     letter is looked at a few times, however long the text is."""
     table = _advances(weight)
     most = width_mm / (size_pt * MM_PER_PT) * UNITS_PER_EM
-    space = table.get(ord(" "), UNITS_PER_EM)
+    space = table[" "]
     lines: list[str] = []
     line: list[str] = []
     used = 0  # of the line, in the table's units
     for word in printable(text).split():
-        widths = [table.get(ord(letter), UNITS_PER_EM) for letter in word]
+        widths = [*map(table.__getitem__, word)]
         wide = sum(widths)
         if line and used + space + wide <= most:
             line.append(word)

@@ -75,8 +75,9 @@ def good_corner_views(corners: Sequence[Vec]) -> tuple[View, ...]:
         first = dot(legs[0], view.right) if legs else 0.0
         return even(min(shown, default=0.0) + (0.15 if first > 1e-9 else 0.0))
 
-    best = max(CORNER_AZIMUTHS_DEG, key=score)
-    others = [a for a in CORNER_AZIMUTHS_DEG if a != best and score(a) > score(best) - _GOOD]
+    scores = {azimuth: score(azimuth) for azimuth in CORNER_AZIMUTHS_DEG}
+    best = max(scores, key=scores.__getitem__)
+    others = [azimuth for azimuth in scores if azimuth != best and scores[azimuth] > scores[best] - _GOOD]
     return tuple(corner_view(azimuth) for azimuth in (best, *others))
 
 
