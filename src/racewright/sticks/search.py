@@ -78,6 +78,8 @@ class Search:
         self.sure = not quick and len(kept) <= most_offcuts and min(new, default=inf) >= two_short
         kept = sorted(kept, reverse=True)[:most_offcuts]
         self.sticks = [_Stick(v, 0, 0, 0) for v in new]
+        #: Lengths of the new ones, which stand first, ascending.
+        self.new_mm = new
         for j, (v, k) in enumerate(kept):
             equal = j > 0 and kept[j - 1][0] == v
             self.sticks.append(_Stick(v, k, 1 << j, 1 << (j - 1) if equal else 0))
@@ -114,11 +116,11 @@ class Search:
             looked += 1
             self.farthest_mm = max(self.farthest_mm, place)
             for target in self._fixed_targets(place):
-                budget.take(self._step(waiting, place, kept, target, self.sticks))
+                budget.take(self._step(waiting, place, kept, target))
             for stick in self.sticks:
                 full = self._full_stick(place, stick.length_mm)
                 if full is not None:
-                    budget.take(self._step(waiting, place, kept, full, (stick,)))
+                    budget.take(self._step(waiting, place, kept, full, stick))
         ends = [key for key in self.best if key[0] >= self.length - SAME_MM]
         self.cut_short = budget.spent
         if not ends:
@@ -132,9 +134,10 @@ class Search:
         place: float,
         kept: Sequence[tuple[int, _Back]],
         target: float,
-        sticks: Sequence[_Stick],
+        only: _Stick | None = None,
     ) -> int:
-        """One piece from `place` to `target`, from every stick that is long enough and still there; how many ways."""
+        """One piece from `place` to `target`, from every stick that is long enough and still there, or from this one
+        only; how many ways. Of the new sticks that is the shortest: a longer one only costs more."""
         piece = self._piece(place, target)
         if piece is None:
             return 1
@@ -143,13 +146,11 @@ class Search:
         extra = weights.hard_bend * ease.hard_bends + weights.turn * ease.turns + self.places.at(target).cost
         extra += weights.short_piece if short else 0.0
         most = self.bound - self._rest(target)
-        opened, ways = False, 0
-        for stick in sticks:
-            if stick.length_mm < cut - SAME_MM or (opened and stick.offcut == 0):
+        ways, new = 0, len(self.new_mm)
+        first = bisect_left(self.new_mm, cut - SAME_MM)
+        for stick in (only,) if only else (*self.sticks[first : min(first + 1, new)], *self.sticks[new:]):
+            if stick.length_mm < cut - SAME_MM:
                 continue
-            if stick.offcut == 0:
-                # sorted: the shortest new stick that is long enough; a longer one only costs more
-                opened = True
             # the meter of conduit that stays in the run is counted as well: it is the same for every split, up to
             # the gaps, and makes costs at different places comparable
             cost = extra + (weights.stick if stick.offcut == 0 else 0.0)
@@ -178,7 +179,7 @@ class Search:
         weights = self.rules.weights
         pieces = ceil((left - SAME_MM) / self.reach)
         joints = pieces - 1 - len(self.rules.required)
-        opened = pieces - sum(1 for stick in self.sticks if stick.offcut)
+        opened = pieces - (len(self.sticks) - len(self.new_mm))
         cost = weights.coupling * max(0, joints) + weights.stick * max(0, opened)
         return cost + weights.waste_per_m * left / 1000.0
 
