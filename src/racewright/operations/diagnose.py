@@ -60,7 +60,7 @@ def diagnose(request: DiagnoseRequest, known: Known) -> DiagnoseAnswer:
     """The causes that the pieces share. Raises InputError for readings that are not on a piece and for pieces of
     different shoes, LimitError where the readings do not tell the causes apart."""
     unit = request.unit
-    asked = [bent(piece, known, f"pieces[{index}].") for index, piece in enumerate(request.pieces)]
+    asked = _bent_once(request.pieces, known)
     _one_shoe(asked)
     tape = asked[0].tape if asked and asked[0].tape.unit == unit else style_of(unit)
     with said_in(tape):
@@ -82,6 +82,18 @@ def diagnose(request: DiagnoseRequest, known: Known) -> DiagnoseAnswer:
         not_included=NOT_INCLUDED,
         cautions=cautions_for(*bending_care(asked[0].shoe)),
     )
+
+
+def _bent_once(pieces: Sequence[MeasuredPiece], known: Known) -> list[Bent]:
+    """The piece that each was measured on; what several were bent from is planned once."""
+    made: dict[bytes, Bent] = {}
+    out = []
+    for index, piece in enumerate(pieces):
+        same = msgspec.json.encode(msgspec.structs.replace(piece, measured=(), name=""))
+        if same not in made:
+            made[same] = bent(piece, known, f"pieces[{index}].")
+        out.append(made[same])
+    return out
 
 
 def _one_shoe(asked: Sequence[Bent]) -> None:
