@@ -119,7 +119,8 @@ def one_piece_rank(piece: BentPiece, hooks: Sequence[HookEnd] = ()) -> tuple[int
         for c in columns
     ]
     # the radius moves the end within the planes that the angles span; it adds an unknown, seldom a direction
-    rank = svd([list(row) for row in zip(*scaled, strict=True)]).rank(1e-6) if scaled else 0
+    # a row for each error: turned over, the six measures would have their rank found among as many columns as errors
+    rank = svd(scaled).rank(1e-6) if scaled else 0
     return rank, len(columns) + 1
 
 
