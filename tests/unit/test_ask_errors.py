@@ -137,8 +137,8 @@ def test_a_question_about_a_bent_piece_names_what_it_cannot_take(operation: str,
 
 
 def test_a_list_that_is_too_long_is_told_how_long_it_may_be() -> None:
-    error = trouble("remark", {"survey": saddle_survey(), "made": [{"number": 1}] * 61})
-    assert "expected a list of at most 60 items, each item with a dash of its own." in error["message"]
+    error = trouble("remark", {"survey": saddle_survey(), "made": [{"number": 1}] * 121})
+    assert "expected a list of at most 120 items, each item with a dash of its own." in error["message"]
     assert error["hint"].startswith("change what stands there")
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import ast
-import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -64,14 +63,6 @@ def test_no_role_is_written_anywhere_but_in_its_definition() -> None:
         tree = ast.parse(path.read_text(encoding="utf-8"))
         assert not OWN_WORDS & set(literals(tree)), path
         assert not {text for text in role_texts(tree) if text}, path
-
-
-def test_the_page_names_every_role_that_a_run_can_have() -> None:
-    words = (ROOT / "web-ui" / "src" / "text" / "en.ts").read_text(encoding="utf-8")
-    block = re.search(r"\broles: \{(.*?)\}", words, re.DOTALL)
-    assert block is not None
-    names = set(re.findall(r"^\s*'?([a-z -]+?)'?:", block[1], re.MULTILINE))
-    assert names == ALL - {roles.SHOT}  # shots make large 90s on the command line alone
 
 
 def test_a_rise_measured_on_a_piece_with_a_saddle_and_an_offset_is_the_saddles(

@@ -15,7 +15,7 @@ from racewright.fit.measured import BACK, INCHES, gap_words, way_vector
 from racewright.geometry.vector import Frame, Vec, cross, dot, even, sub
 from racewright.sequence.words import clock_words, mark_names
 from racewright.tools.benders import HookEnd, MadeBy
-from racewright.units.angle import format_angle
+from racewright.units.angle import format_angle, hand_angle
 from racewright.units.said import said
 from racewright.units.tape import TapeStyle, format_length, read_tape
 
@@ -261,9 +261,11 @@ def _bend_words(number: int, old: Bend, new: Bend, tape: TapeStyle) -> list[str]
     if _shows(shift, tape):
         toward = "toward end B" if shift > 0.0 else "toward end A"
         out.append(f"move the bend at {name} {format_length(abs(shift), tape)} {toward}")
-    if abs(new.angle_rad - old.angle_rad) > radians(0.05):
-        out.append(f"bend {name} to {format_angle(new.angle_rad)} instead of {format_angle(old.angle_rad)}")
+    was, now = (hand_angle(degrees(bend.angle_rad)) for bend in (old, new))
+    if now != was:
+        out.append(f"bend {name} to {now} instead of {was}")
     roll = new.roll_rad - old.roll_rad
-    if abs(roll) > radians(0.05):
-        out.append(f"turn the plane of {name} {format_angle(abs(roll))} more {clock_words(roll)}, seen from A")
+    more = hand_angle(degrees(abs(roll)))
+    if more != hand_angle(0.0):
+        out.append(f"turn the plane of {name} {more} more {clock_words(roll)}, seen from A")
     return out
