@@ -11,7 +11,7 @@ import os
 import sys
 from contextlib import suppress
 from importlib import import_module
-from typing import NoReturn
+from typing import NoReturn, cast
 
 from racewright import __version__
 from racewright.cli.out_files import check_outputs
@@ -55,10 +55,24 @@ def _listing() -> str:
 class Parser(argparse.ArgumentParser):
     """A command line that is refused says where help is, on a line of its own."""
 
+    def _get_formatter(self) -> argparse.HelpFormatter:
+        """One that is told the width: argparse alone loads shutil, bz2 and lzma for it at every start."""
+        return cast("type[argparse.HelpFormatter]", self.formatter_class)(self.prog, width=_columns() - 2)
+
     def error(self, message: str) -> NoReturn:
         """Usage, what is wrong, and a hint; exit code 2."""
         self.print_usage(sys.stderr)
         self.exit(2, f"{self.prog}: {message}\nhint: `{self.prog} --help` says what it takes\n")
+
+
+def _columns() -> int:
+    """How wide the terminal is: what COLUMNS says, else the terminal, else 80."""
+    said = os.environ.get("COLUMNS", "")
+    if said.isdecimal() and int(said) > 0:
+        return int(said)
+    with suppress(OSError):
+        return os.get_terminal_size().columns or 80
+    return 80
 
 
 def main(argv: list[str] | None = None) -> int:
