@@ -287,6 +287,7 @@ def test_a_piece_that_hits_what_it_goes_over_has_both_its_fittings_brought_over_
         assert acts(plan) == BOTH_BACK
         (told,) = findings(plan, "assembly.path")
         assert told.severity == "info"
+        assert told.message.startswith("piece 1 cannot be pushed straight in by either end: it would hit drain.")
         assert "it would hit drain. So the fittings at both ends go onto it first" in told.message
         # the least that is told does, and a sixteenth less does not
         assert 'With a clearance of 1/8" over drain (0" now) it goes straight in past it.' in told.message

@@ -46,6 +46,7 @@ def test_a_crossing_is_a_problem_that_names_legs_and_places() -> None:
     plan = planned(ROUND)
     (found,) = told(plan.findings)
     assert (found.severity, found.where) == ("problem", "legs 1 and 4")
+    assert found.allowed == pytest.approx(INCH / 32)  # less is a touch
     # the middle lines cross: all of a diameter is wanting
     assert found.measured == pytest.approx(-plan.conduit.outside_diameter_mm, abs=0.02)
     # measured from back to back: leg 3 leads back by 46 in less a diameter, from half a diameter short of 74 in
@@ -68,6 +69,13 @@ def test_what_is_said_to_do_does() -> None:
     # lifted over the wall by an offset on leg 3
     lifted: dict[str, Any] = {"leg": 46, "features": [{"offset": {"rise": "1 1/2", "starts_at": 14, "angle": 30}}]}
     assert told(planned([*ROUND[:4], lifted, *ROUND[5:]]).findings) == []
+
+
+def test_a_leg_that_crosses_aslant_can_be_led_over_in_a_saddle() -> None:
+    back = {"turn": "right", "angle": 120}
+    (found,) = told(planned([{"leg": 74}, back, {"leg": 60}, back, {"leg": 90}]).findings)
+    assert found.where == "legs 1 and 3"
+    assert "one leg in a saddle over the other" in found.message
 
 
 @pytest.mark.parametrize(

@@ -17,6 +17,7 @@ from racewright.units.said import (
     said_most,
     said_press,
     said_pull,
+    said_ratio,
 )
 from racewright.units.tape import TapeStyle
 
@@ -35,6 +36,9 @@ INCHES, MM = TapeStyle("in", 16), TapeStyle("mm", 1)
         (said_press, 5.84, "400 lb/ft", "5.84 kN/m"),
         (said_pull, 890.0, "about 200 lb", "about 890 N"),
         (said_pull, 0.3, "less than 1 lb", "less than 1 N"),
+        (said_ratio, 0.1875, '3/16" per inch', "0.188 of the rise"),
+        (said_ratio, 2.5, '2 1/2" per inch', "2.5 of the rise"),
+        (said_ratio, 2.0, '2" per inch', "2 of the rise"),
         (said_area, 400.0, "0.6200 in2", "400 mm2"),
     ],
 )
