@@ -7,9 +7,13 @@ from typing import Any
 
 import pytest
 
+from racewright.bends.model import Bend, BentPiece
+from racewright.budget import ITSELF, Budget
 from racewright.catalogue.fittings import find_fitting
 from racewright.cli.main import main
 from racewright.errors import Finding
+from racewright.fit.whole_run import RunPart, WholeRun
+from racewright.geometry.vector import Frame
 from racewright.operations.answer import answer
 from racewright.operations.planned import CheckAnswer
 from racewright.operations.remark import RemarkAnswer
@@ -163,3 +167,19 @@ def test_a_correction_tells_that_the_plan_meets_itself() -> None:
     got = answer("tweak", asked)
     assert isinstance(got, TweakAnswer), got
     assert [f.where for f in told(got.findings)] == ["legs 1 and 4"]
+
+
+def test_a_piece_that_comes_out_shorter_does_not_meet_the_next_where_it_ends() -> None:
+    """Its saddle is left out: it ends where the next begins, though by the plan that lay a foot and more farther on."""
+
+    def piece(length: float, *bends: tuple[float, float, float]) -> BentPiece:
+        made = [Bend(arc_start_mm=s, angle_rad=a, roll_rad=r, radius_mm=100.0) for s, a, r in bends]
+        return BentPiece(cut_length_mm=length, outside_diameter_mm=18.0, bends=tuple(made))
+
+    over = piece(2000.0, (300.0, pi / 3, 0.0), (600.0, pi / 3, pi), (1100.0, pi / 3, pi), (1400.0, pi / 3, 0.0))
+    around = piece(2400.0, (900.0, pi / 2, 0.0), (1300.0, pi / 2, pi / 2), (1700.0, pi / 2, 0.0))
+    parts = [RunPart(over, Frame(), 0.0), RunPart(around, Frame((1600.0, 0.0, 0.0)), 2000.0)]
+    run = WholeRun(parts, [], frozenset())
+    straight = piece(1600.0)
+    assert run.short_mm(0, straight) == 0.0
+    assert run.with_piece(0, straight).meetings(Budget(ITSELF)) == []

@@ -52,19 +52,28 @@ class WholeRun:
         return self._meetings([tube for own in self._tubes for tube in own], budget)
 
     def with_piece(self, number: int, now: BentPiece) -> WholeRun:
-        """The run with this piece (from 0) made otherwise, from the same end A."""
-        parts = [part._replace(piece=now) if k == number else part for k, part in enumerate(self._parts)]
+        """The run with this piece (from 0) made otherwise, from the same end A; the others stay where they lie, and
+        count along it from where it ends."""
+        more = self._longer_mm(number, now)
+        parts = [
+            part._replace(piece=now) if k == number else part._replace(start_mm=part.start_mm + more * (k > number))
+            for k, part in enumerate(self._parts)
+        ]
         return WholeRun(parts, self._bodies, self._turns)
 
     def short_mm(self, number: int, now: BentPiece) -> float:
         """By how much the run with this piece (from 0) made otherwise misses standing clear of itself, where it misses
         most; 0 where it does not. Only what has to do with the piece is looked at."""
-        before = sum(map(len, self._tubes[:number]))
+        before = [tube for kept in self._tubes[:number] for tube in kept]
         own = self._of(number, self._parts[number]._replace(piece=now))
-        others = [tube for k, kept in enumerate(self._tubes) for tube in (own if k == number else kept)]
-        moved = range(before, before + len(own))
-        found = self._meetings(others, Budget(ITSELF_OF_A_LOOK), moved)
+        more = self._longer_mm(number, now)
+        after = [t._replace(begin_mm=t.begin_mm + more) for kept in self._tubes[number + 1 :] for t in kept]
+        moved = range(len(before), len(before) + len(own))
+        found = self._meetings([*before, *own, *after], Budget(ITSELF_OF_A_LOOK), moved)
         return max((TOUCH_MM - place.clear_mm for place in found), default=0.0)
+
+    def _longer_mm(self, number: int, now: BentPiece) -> float:
+        return now.cut_length_mm - self._parts[number].piece.cut_length_mm
 
     def _meetings(self, tubes: Sequence[Tube], budget: Budget, moved: range | None = None) -> list[Meeting]:
         if self._radius_mm == 0.0:
