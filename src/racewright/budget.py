@@ -65,6 +65,11 @@ CORRECTED_LATER = 24_000
 #: What to correct on one finished piece: bends walked over for all combinations of corrections that are tried. Five
 #: readings of eight bends take 50,000 to 230,000; of forty bends the search is cut short.
 CORRECTIONS = 450_000
+#: What several finished pieces were bent from, and what they tell: each run that is planned, by the square of its
+#: parts, each plan that is read, and each bend and reading. 40 turns take 150,000; two pieces are always looked at.
+DIAGNOSIS = 240_000
+PLANNED_FOR_DIAGNOSIS = 22
+READ_A_PLAN = 800
 #: Rounds of the equations of one way to finish a piece, or of what several finished pieces tell: they settle in under
 #: ten, or never.
 ROUNDS = 40

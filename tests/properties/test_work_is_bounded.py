@@ -6,6 +6,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from math import radians
 from typing import Any
 
 import pytest
@@ -15,6 +16,7 @@ from racewright import budget
 from racewright.budget import Budget
 from racewright.operations.answer import answer
 from racewright.operations.common import Refused
+from racewright.operations.diagnose import DiagnoseAnswer
 from racewright.operations.planned import CheckAnswer
 from racewright.operations.remark import RemarkAnswer
 from racewright.operations.tweak import TweakAnswer
@@ -157,3 +159,54 @@ def test_a_share_is_spent_of_its_whole_too() -> None:
     assert whole.share(2, 10).most == 10
     whole.take(70)
     assert whole.share().most == 0
+
+
+def many_finished(pieces: int, bends: int, readings: int) -> list[dict[str, Any]]:
+    """Finished pieces of as many runs, each bent two degrees over."""
+    out = []
+    for k in range(pieces):
+        data = survey(f"packing shed, line {k + 1}", turns(bends, 17 + k % 5, angle=45.0 - k % 3), stock=["100 ft"])
+        angle = 45.0 - k % 3 + 2.0
+        angles = [{"what": "angle", "number": i % bends + 1, "angle_deg": angle} for i in range(readings)]
+        out.append({"survey": data, "measured": angles})
+    return out
+
+
+def test_finished_pieces_are_looked_at_as_far_as_the_budget_goes(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = {"pieces": many_finished(5, 38, 40), "causes": ["overbend"]}
+    with counted_units(monkeypatch) as units:
+        got = answer("diagnose", asked)
+    assert isinstance(got, DiagnoseAnswer), got
+    assert 2 <= len(got.pieces) < 5
+    assert [f.severity for f in got.findings if f.rule == "diagnose.search"] == ["info"]
+    assert f"only the first {len(got.pieces)} were" in got.findings[0].message
+    assert got.causes[0].value == pytest.approx(radians(2.0), abs=1e-6)
+    assert units[0] <= len(got.pieces) * MOST_UNITS + 2 * budget.DIAGNOSIS
+    few = answer("diagnose", {"pieces": many_finished(3, 4, 4), "causes": ["overbend"]})
+    assert isinstance(few, DiagnoseAnswer), few
+    assert len(few.pieces) == 3
+    assert not few.findings
+
+
+def test_many_readings_of_many_pieces_take_a_bounded_number_of_calls() -> None:
+    saddle = {"survey": survey("pump house, crossing", saddles(1, 60, height="2 1/4", width="2 1/4"))}
+    measured = [{"what": "off", "way": "up", "off": "1/16", "station": str(20 + k // 8)} for k in range(198)]
+    angles = [{"what": "angle", "number": 2, "angle_deg": 46}, {"what": "angle", "number": 1, "angle_deg": 23}]
+    asked = {"pieces": [saddle | {"measured": [*angles, *measured]}] * 200}
+    assert calls_of(asked, "diagnose") <= MOST_CALLS
+
+
+def test_what_cannot_be_read_is_refused_before_anything_is_planned(monkeypatch: pytest.MonkeyPatch) -> None:
+    spoilt: list[tuple[str, dict[str, Any]]] = [
+        ("pieces[3].measured[0].off", {"measured": [{"what": "off", "way": "up", "off": "some"}]}),
+        ("pieces[3].survey.run.walk[0].leg", {"survey": survey("s", [{"leg": "far"}])}),
+        ("pieces[3].bender_name", {"bender_name": "none that is known"}),
+    ]
+    for field, other in spoilt:
+        pieces = many_finished(4, 20, 4)
+        pieces[3] |= other
+        with counted_units(monkeypatch) as units:
+            got = answer("diagnose", {"pieces": pieces})
+        assert isinstance(got, Refused), got
+        assert got.error.field == field
+        assert units[0] == 0

@@ -20,7 +20,7 @@ from racewright.bends.model import BentPiece
 from racewright.budget import ROUNDS
 from racewright.errors import LimitError
 from racewright.fit.accuracy import Tolerance
-from racewright.fit.jacobian import end_columns
+from racewright.fit.jacobian import Walk, end_columns, walk
 from racewright.fit.measured import INCHES, Measured, check_measured, finer, misfit, shown, tolerance_of
 from racewright.geometry.linalg import Matrix, Row, svd
 from racewright.tools.benders import HookEnd, Reference
@@ -39,6 +39,10 @@ _SIZES: dict[Cause, float] = {
 }
 # Past this the readings' doubt is blown up so far that the figures mean nothing.
 WORST_CONDITION = 200.0
+#: Rounds in which the equations settle, as a rule.
+_SETTLE_IN = 4
+#: Units that a reading takes in one round.
+_A_READING = 6
 
 
 class FinishedPiece(msgspec.Struct, frozen=True, kw_only=True):
@@ -171,6 +175,16 @@ def diagnose(
     )
 
 
+def units_of(piece: BentPiece, readings: int, causes: int) -> int:
+    """What a piece takes in as many rounds as they settle in: its bends and readings for each cause, both ways."""
+    return (2 * causes + 2) * (len(piece.bends) + _A_READING * readings) * _SETTLE_IN
+
+
+def _walked(finished: FinishedPiece, causes: Sequence[Cause], values: Sequence[float]) -> tuple[BentPiece, Walk]:
+    piece = with_causes(finished, causes, values)
+    return piece, walk(piece)
+
+
 def _linear(
     pieces: Sequence[FinishedPiece], causes: Sequence[Cause], values: Sequence[float], tolerance: Tolerance
 ) -> _System:
@@ -179,22 +193,19 @@ def _linear(
     right: Row = []
     h = 1e-4
     for finished in pieces:
-        now = with_causes(finished, causes, values)
+        around = [_walked(finished, causes, values)]
+        for j, cause in enumerate(causes):
+            for step in (h * _SIZES[cause], -h * _SIZES[cause]):
+                moved = [v + (step if k == j else 0.0) for k, v in enumerate(values)]
+                around.append(_walked(finished, causes, moved))
+        plan = walk(finished.piece)
         for item in finished.measured:
             unit = tolerance_of(item, tolerance)
-            explained = shown(now, item) - shown(finished.piece, item)
-            right.append((misfit(finished.piece, item) - explained) / unit)
-            row = []
-            for j, cause in enumerate(causes):
-                step = h * _SIZES[cause]
-                high, low = (
-                    shown(
-                        with_causes(finished, causes, [v + (d if k == j else 0.0) for k, v in enumerate(values)]), item
-                    )
-                    for d in (step, -step)
-                )
-                row.append((high - low) / (2.0 * h) / unit)
-            rows.append(row)
+            now, *both = (shown(piece, item, walked) for piece, walked in around)
+            explained = now - shown(finished.piece, item, plan)
+            right.append((misfit(finished.piece, item, plan) - explained) / unit)
+            steps = zip(both[::2], both[1::2], strict=True)
+            rows.append([(high - low) / (2.0 * h) / unit for high, low in steps])
     return _System(rows, right)
 
 

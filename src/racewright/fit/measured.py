@@ -139,12 +139,13 @@ def _rise_at(bend: Bend, place: int) -> float:
     return 0.5
 
 
-def misfit(plan: BentPiece, measured: Measured) -> float:
-    """How far the finished piece is from its plan there: what was measured minus what was wanted."""
+def misfit(plan: BentPiece, measured: Measured, walked: Walk | None = None) -> float:
+    """How far the finished piece is from its plan there: what was measured minus what was wanted. `walked`: the plan's
+    own, where it is known."""
     if isinstance(measured, BendAngle):
         return measured.angle_rad - shown(plan, measured)
     if isinstance(measured, ApexRise):
-        return measured.rise_mm - shown(plan, measured)
+        return measured.rise_mm - shown(plan, measured, walked)
     return measured.off_mm if isinstance(measured, OffAt) else measured.lean_rad
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from math import radians
 from typing import Any, NamedTuple
 
@@ -23,7 +24,7 @@ from racewright.operations.common import (
     SurveyRequest,
     length_of,
 )
-from racewright.operations.planned import planned
+from racewright.operations.planned import check_survey, planned
 from racewright.plan.from_json import read_plan
 from racewright.plan.lying import up_roll_rad
 from racewright.plan.model import MOST_BENDS, MarkedBend, Plan, PlannedPiece
@@ -117,7 +118,7 @@ def bent(request: BentRequest, known: Known, at: str = "") -> Bent:
     Raises InputError for a piece that is not there or has no bend; errors of the survey or the plan name their field
     from the request's top ('survey.run.walk[0].leg').
     """
-    try:
+    with _standing(at):
         plan = _plan(request, known)
         if not 1 <= request.piece <= len(plan.pieces):
             raise InputError(
@@ -140,12 +141,37 @@ def bent(request: BentRequest, known: Known, at: str = "") -> Bent:
                 unit="",
                 field="piece",
             )
+    return bent_as_planned(plan, piece)
+
+
+def check_before(request: BentRequest, known: Known, at: str = "") -> None:
+    """Refuse what can be refused before anything is planned, as `bent` would."""
+    with _standing(at):
+        _check_one_of(request)
+        if request.survey is not None:
+            with _of_survey():
+                check_survey(_asked(request, request.survey), known)
+
+
+@contextmanager
+def _standing(at: str) -> Iterator[None]:
+    """What is refused inside is told of where the request stands in a larger one."""
+    try:
+        yield
     except RacewrightError as err:
         if at:
             err.message = err.message.replace(err.field or "\0", at + err.field)
             err.field = at + err.field
         raise
-    return bent_as_planned(plan, piece)
+
+
+@contextmanager
+def _of_survey() -> Iterator[None]:
+    try:
+        yield
+    except RacewrightError as err:
+        err.field = err.field or "survey"
+        raise
 
 
 def bent_as_planned(plan: Plan, piece: PlannedPiece) -> Bent:
@@ -153,29 +179,33 @@ def bent_as_planned(plan: Plan, piece: PlannedPiece) -> Bent:
     return Bent(plan, piece, msgspec.structs.replace(piece.piece, up_roll_rad=up_roll_rad(plan, piece)))
 
 
-def _plan(request: BentRequest, known: Known) -> Plan:
+def _check_one_of(request: BentRequest) -> None:
     if (request.survey is None) == (request.plan is None):
         raise InputError(
             "a survey or a plan belongs here, one of the two.", hint="send the run's survey", field="survey"
         )
-    if request.survey is not None:
-        asked = SurveyRequest(
-            survey=request.survey, bender=request.bender, bender_name=request.bender_name, fraction=request.fraction
-        )
-        try:
-            return planned(asked, known)
-        except RacewrightError as err:
-            err.field = err.field or "survey"
-            raise
-    for field in ("bender", "bender_name", "fraction"):
+    for field in ("bender", "bender_name", "fraction") if request.plan is not None else ():
         if getattr(request, field):
             raise InputError(
                 "a written plan has its bender and its tape, and no other can be taken.",
                 hint="leave it out, or send the survey instead",
                 field=field,
             )
+
+
+def _plan(request: BentRequest, known: Known) -> Plan:
+    _check_one_of(request)
+    if request.survey is not None:
+        with _of_survey():
+            return planned(_asked(request, request.survey), known, choices=False)
     with below("plan"):
         return read_plan(request.plan)
+
+
+def _asked(request: BentRequest, survey: WrittenSurvey) -> SurveyRequest:
+    return SurveyRequest(
+        survey=survey, bender=request.bender, bender_name=request.bender_name, fraction=request.fraction
+    )
 
 
 def readings(piece: Bent | None, written: Sequence[Reading], unit: TapeUnit, field: str) -> tuple[Measured, ...]:
@@ -193,6 +223,14 @@ def readings(piece: Bent | None, written: Sequence[Reading], unit: TapeUnit, fie
                 check_measured(piece.arcs, measured)
         out.append(measured)
     return tuple(out)
+
+
+def check_readable(written: Sequence[Reading], unit: TapeUnit, field: str) -> None:
+    """Raises InputError for a length that cannot be read, before the piece is known."""
+    for index, item in enumerate(written):
+        # under which bend a rise is meant is asked once the piece is known
+        named = msgspec.structs.replace(item, number=item.number or 1) if isinstance(item, RiseReading) else item
+        _reading(None, named, unit, f"{field}[{index}]")
 
 
 def _reading(piece: Bent | None, item: Reading, unit: TapeUnit, at: str) -> Measured:

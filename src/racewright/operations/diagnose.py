@@ -8,12 +8,13 @@ from typing import Annotated
 
 import msgspec
 
+from racewright.budget import DIAGNOSIS, PLANNED_FOR_DIAGNOSIS, READ_A_PLAN, Budget
 from racewright.cautions import cautions_for
-from racewright.errors import InputError
+from racewright.errors import Finding, InputError, LimitError
 from racewright.fit.accuracy import Tolerance
-from racewright.fit.diagnose import ALL_CAUSES, Cause, CauseFound, Diagnosis, FinishedPiece
+from racewright.fit.diagnose import ALL_CAUSES, Cause, CauseFound, Diagnosis, FinishedPiece, units_of
 from racewright.fit.diagnose import diagnose as shared_causes
-from racewright.operations.bent import Bent, BentRequest, bent, readings
+from racewright.operations.bent import Bent, BentRequest, bent, check_before, check_readable, readings
 from racewright.operations.common import Answer, Known, LengthText, Name, Request
 from racewright.records.model import Reading
 from racewright.sequence.care import bending_care
@@ -44,7 +45,8 @@ class DiagnoseRequest(Request, frozen=True, kw_only=True):
 
 class DiagnoseAnswer(Answer, frozen=True, kw_only=True):
     """`pieces` by name; `rank` of `unknowns` from the `readings`, `condition` of the scaled system; `left` what the
-    causes do not explain, in doubts of a reading (about 1 or less: explained). `words` say what that means."""
+    causes do not explain, in doubts of a reading (about 1 or less: explained). `words` say what that means. Of more
+    than can be looked at, `pieces` are the first, and a finding says so."""
 
     pieces: tuple[str, ...]
     causes: tuple[CauseFound, ...]
@@ -60,40 +62,92 @@ def diagnose(request: DiagnoseRequest, known: Known) -> DiagnoseAnswer:
     """The causes that the pieces share. Raises InputError for readings that are not on a piece and for pieces of
     different shoes, LimitError where the readings do not tell the causes apart."""
     unit = request.unit
-    asked = _bent_once(request.pieces, known)
-    _one_shoe(asked)
+    causes, doubt = _causes(request), _doubt(request)
+    for index, written in enumerate(request.pieces):
+        check_readable(written.measured, unit, f"pieces[{index}].measured")
+    _check_before(request.pieces, known)
+    budget = Budget(DIAGNOSIS)
+    pieces, asked = _finished(request, len(causes), budget, known)
     tape = asked[0].tape if asked and asked[0].tape.unit == unit else style_of(unit)
+    findings = (_cut_short(len(pieces), len(request.pieces)),) if len(pieces) < len(request.pieces) else ()
     with said_in(tape):
-        pieces = [
-            FinishedPiece(
-                name=written.name or f"{piece.plan.name}, {piece.piece.label}",
-                piece=piece.arcs,
-                measured=readings(piece, written.measured, unit, f"pieces[{index}].measured"),
-                hooks=piece.hooks,
-                references=piece.references,
-            )
-            for index, (piece, written) in enumerate(zip(asked, request.pieces, strict=True))
-        ]
-        told = shared_causes(pieces, causes=_causes(request), tolerance=_doubt(request), tape=tape)
+        try:
+            told = shared_causes(pieces, causes=causes, tolerance=doubt, tape=tape)
+        except LimitError as error:
+            error.hint = "; ".join((error.hint, *(finding.message.rstrip(".") for finding in findings)))
+            raise
     return DiagnoseAnswer(
         pieces=tuple(piece.name for piece in pieces),
         **msgspec.structs.asdict(told),
         words=_words(told),
+        findings=findings,
         not_included=NOT_INCLUDED,
         cautions=cautions_for(*bending_care(asked[0].shoe)),
     )
 
 
-def _bent_once(pieces: Sequence[MeasuredPiece], known: Known) -> list[Bent]:
-    """The piece that each was measured on; what several were bent from is planned once."""
-    made: dict[bytes, Bent] = {}
-    out = []
+def _same(piece: MeasuredPiece) -> bytes:
+    """What it was bent from, alike for all pieces of one plan."""
+    return msgspec.json.encode(msgspec.structs.replace(piece, measured=(), name=""))
+
+
+def _check_before(pieces: Sequence[MeasuredPiece], known: Known) -> None:
+    """Refuse what can be refused of any piece before one is planned."""
+    checked: set[bytes] = set()
     for index, piece in enumerate(pieces):
-        same = msgspec.json.encode(msgspec.structs.replace(piece, measured=(), name=""))
+        same = _same(piece)
+        if same not in checked:
+            checked.add(same)
+            check_before(piece, known, f"pieces[{index}].")
+
+
+def _finished(
+    request: DiagnoseRequest, causes: int, budget: Budget, known: Known
+) -> tuple[list[FinishedPiece], list[Bent]]:
+    """The pieces with what was measured on them, in their order, until the budget is spent; two at least. What several
+    were bent from is planned once."""
+    made: dict[bytes, Bent] = {}
+    out: list[FinishedPiece] = []
+    asked: list[Bent] = []
+    for index, written in enumerate(request.pieces):
+        if budget.spent and len(out) > 1:
+            break
+        same = _same(written)
         if same not in made:
-            made[same] = bent(piece, known, f"pieces[{index}].")
-        out.append(made[same])
-    return out
+            budget.take(_plan_units(written))
+            made[same] = bent(written, known, f"pieces[{index}].")
+        piece = made[same]
+        asked.append(piece)
+        _one_shoe(asked)
+        with said_in(piece.tape if piece.tape.unit == request.unit else style_of(request.unit)):
+            measured = readings(piece, written.measured, request.unit, f"pieces[{index}].measured")
+        budget.take(units_of(piece.arcs, len(measured), causes))
+        name = written.name or f"{piece.plan.name}, {piece.piece.label}"
+        out.append(
+            FinishedPiece(
+                name=name, piece=piece.arcs, measured=measured, hooks=piece.hooks, references=piece.references
+            )
+        )
+    return out, asked
+
+
+def _plan_units(piece: MeasuredPiece) -> int:
+    """What planning its run takes at most: how its bends are made in an order grows with their square. Of a plan that
+    was written before only its reading is work."""
+    if piece.survey is None:
+        return READ_A_PLAN
+    parts = sum(1 + 2 * len(part.features) for part in piece.survey.run.walk)
+    return PLANNED_FOR_DIAGNOSIS * parts * parts
+
+
+def _cut_short(taken: int, pieces: int) -> Finding:
+    return Finding(
+        rule="diagnose.search",
+        severity="info",
+        message=f"of the {pieces} pieces only the first {taken} were looked at: so many bends and readings are more "
+        "than one answer takes. Ask for the others by themselves.",
+        citation="geometry",
+    )
 
 
 def _one_shoe(asked: Sequence[Bent]) -> None:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+
 from racewright.cautions import cautions_for
 from racewright.errors import LimitError, RacewrightError
 from racewright.operations.common import Answer, Known, Paper, SurveyRequest
 from racewright.operations.which_tool import asked_name, finder
 from racewright.plan.model import Plan, PlanChecks
-from racewright.plan.plan_run import plan_run
+from racewright.plan.plan_run import choose_bender, plan_run
+from racewright.survey.model import Survey
 from racewright.survey.read import read_survey
 from racewright.survey.written import WrittenSurvey
 
@@ -36,13 +40,32 @@ def check_size(survey: WrittenSurvey) -> None:
             )
 
 
-def planned(request: SurveyRequest, known: Known) -> Plan:
-    """The plan of a request's survey. Errors name fields from the request's top: 'survey.run.walk[0].leg'."""
+def planned(request: SurveyRequest, known: Known, *, choices: bool = True) -> Plan:
+    """The plan of a request's survey. Errors name fields from the request's top: 'survey.run.walk[0].leg'. `choices`
+    False: no card is made of it (see `plan_survey`)."""
     name = asked_name(request.bender, request.bender_name, request.survey)
-    check_size(request.survey)
+    find = finder(request.bender, known)
+    with _of_survey():
+        survey = _read(request.survey)
+        return plan_run(survey, bender_name=name, fraction=request.fraction, find=find, choices=choices)
+
+
+def check_survey(request: SurveyRequest, known: Known) -> None:
+    """Refuse what can be refused before the run is planned, as `planned` would: its size, its words, its bender."""
+    name = asked_name(request.bender, request.bender_name, request.survey)
+    with _of_survey():
+        choose_bender(_read(request.survey), name, finder(request.bender, known))
+
+
+def _read(survey: WrittenSurvey) -> Survey:
+    check_size(survey)
+    return read_survey(survey)
+
+
+@contextmanager
+def _of_survey() -> Iterator[None]:
     try:
-        survey = read_survey(request.survey)
-        return plan_run(survey, bender_name=name, fraction=request.fraction, find=finder(request.bender, known))
+        yield
     except RacewrightError as err:
         if err.field.partition(".")[0] in ("run", "units", "fraction", "racewright"):
             err.field = f"survey.{err.field}"
