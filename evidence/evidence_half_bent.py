@@ -20,7 +20,7 @@ from typing import Any
 
 from bent_facts import TOLERANCE_MM, arc_start, hold_end, hold_room, hold_run, piece_parts, thing, with_bends
 from evidence_surveys import Tally, plan_text
-from held import Held
+from held import HALF_MM, Held
 from racewright.errors import InputError, LimitError
 from racewright.operations.answer import ask_json
 from rebuilt import Part, Vec, add, cross, dot, least_distance, less
@@ -29,8 +29,6 @@ from survey_writer import write_run
 #: The axis of an answer is drawn in steps near 5 degrees, rounded to whole steps: 6.25 at most (12.5 in two). So far
 #: its chords lie inside the arc, of its radius.
 SAGITTA = 1.0 - cos(radians(6.25 / 2.0))
-#: What a figure misses half a step of the tape by, and still counts as the half (units/tape: 1e-4 mm).
-HALF_MM = 1.01e-4
 #: Each of these is met in so many answers at least, of 1,000.
 LEAST = {
     "hit, and said": 20,

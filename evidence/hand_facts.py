@@ -83,7 +83,7 @@ def hold_stock(held: Held, run: Run, plan: dict[str, Any]) -> None:
 def hold_hands(held: Held, plan: dict[str, Any]) -> None:
     """In the order that is said every bend has straight conduit, not yet bent, for lead and hook on one side and for a
     grip on the other; or a problem says that no order does. Pieces between couplings can always be bent, but for a run
-    that meets itself."""
+    that meets itself, and where the search for another place to cut was cut short."""
     bender = plan["bender"]
     for piece in plan["pieces"]:
         # what is longer than every stick is said to be so, and no order of it is looked for
@@ -94,8 +94,12 @@ def hold_hands(held: Held, plan: dict[str, Any]) -> None:
         )
         if said:
             held.words.add("no order and said")
-            # what would lie in itself has no last bend
-            fair = len(plan["pieces"]) == 1 or any(f["rule"] == "run.itself" for f in plan["findings"])
+            # what would lie in itself has no last bend; and where the search was cut short that is said
+            cut_short = any(f["rule"] == "bend.order" and "not proved" in f["message"] for f in plan["findings"])
+            itself = any(f["rule"] == "run.itself" for f in plan["findings"])
+            fair = len(plan["pieces"]) == 1 or itself or cut_short
+            if cut_short:
+                held.words.add("no order of several pieces, not proved")
             held.true("hands: of several pieces", fair, f"{piece['label']} cannot be bent")
             continue
         made = [(-piece["extra_a_mm"], -piece["extra_a_mm"])]

@@ -8,6 +8,8 @@ from math import hypot
 from rebuilt import Vec, less
 
 TIGHT_MM = 1e-6
+#: What a figure misses half a step of the tape by, and still counts as the half (units/tape: 1e-4 mm).
+HALF_MM = 1.01e-4
 
 
 @dataclass

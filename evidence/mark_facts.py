@@ -8,7 +8,7 @@ from itertools import pairwise
 from math import radians
 from typing import Any
 
-from held import TIGHT_MM, Held, far
+from held import HALF_MM, TIGHT_MM, Held, far
 from rebuilt import Part, add, coupling_places
 from tape_words import Run, number
 
@@ -63,7 +63,7 @@ def hold_marks(held: Held, plan: dict[str, Any], springback: Springback) -> None
     half = (25.4 if tape["unit"] == "in" else 1.0) / tape["denominator"] / 2
     for piece in plan["pieces"]:
         cut = printed(piece["cut_length_tape"], tape["unit"])
-        held.near("printed length: cut", cut - piece["cut_length_mm"], "cut length", half + TIGHT_MM)
+        held.near("printed length: cut", cut - piece["cut_length_mm"], "cut length", half + HALF_MM)
         _trim(held, piece, tape["unit"], half)
         orders = sorted(b["order"] for b in piece["bends"])
         held.true("marks: order", orders == list(range(1, len(orders) + 1)), f"orders {orders}")
@@ -80,7 +80,7 @@ def hold_marks(held: Held, plan: dict[str, Any], springback: Springback) -> None
             own = bend["all_marks_mm"][f"{bend['hook']} {bend['reference']}"]
             held.near("marks: exact", own - bend["mark_mm"], f"the mark of bend {bend['number']}")
             text = printed(bend["mark_tape"], tape["unit"])
-            held.near("printed mark: off", text - bend["mark_mm"], f"bend {bend['number']}", half + TIGHT_MM)
+            held.near("printed mark: off", text - bend["mark_mm"], f"bend {bend['number']}", half + HALF_MM)
             held.near("marks: rounding", text - bend["mark_mm"] - bend["mark_rounding_mm"], "rounding told")
             off = (line_at(first, bend) - bend["line_deg"]) % 360 if first else 0.0
             held.near("marks: line", min(off, 360 - off), f"at bend {bend['number']}", 1e-5)
@@ -148,6 +148,6 @@ def _trim(held: Held, piece: dict[str, Any], unit: str, half: float) -> None:
         wanted.append(piece["extra_a_mm"] + piece["cut_length_mm"])
     held.true("trim: cuts", len(cuts) == len(wanted), f"{len(cuts)} cuts, {len(wanted)} needed")
     for cut, want in zip(cuts, wanted, strict=False):
-        held.near("printed trim: off", cut - want, "a cut elsewhere", half + TIGHT_MM)
+        held.near("printed trim: off", cut - want, "a cut elsewhere", half + HALF_MM)
     if not piece["trim_after"]:
         held.true("trim: none", piece["extra_a_mm"] == piece["extra_b_mm"] == 0.0, "too long, and never cut")

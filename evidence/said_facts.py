@@ -12,7 +12,7 @@ from itertools import combinations
 from math import hypot
 from typing import Any
 
-from held import TIGHT_MM, Held
+from held import HALF_MM, TIGHT_MM, Held
 from mark_facts import printed
 from rebuilt import Part, Vec, cross, dot, less, rebuild_piece
 
@@ -144,7 +144,7 @@ def _checks(held: Held, piece: dict[str, Any], unit: str, half_step: float) -> N
             else:
                 true = figure(now, kind, needs)
                 figures = [printed(m[1], unit) if m.groups() else 0.0 for m in found]
-                right = [true is not None and abs(f - true) <= half_step + TIGHT_MM for f in figures]
+                right = [true is not None and abs(f - true) <= half_step + HALF_MM for f in figures]
                 close, own = any(right), right.index(True) if any(right) else 0
                 held.true("checks: told", close, f"bend {number}, {needs} {true}: '{said}'")
                 held.true("checks: not before", figure(before, kind, needs) is None, f"{needs} before bend {number}")
@@ -173,7 +173,7 @@ def _hooks(held: Held, plan: dict[str, Any], piece: dict[str, Any], half_step: f
         if abs(room - grip) > TIGHT_MM:
             held.true("hook: short", bool(found) == (room < grip), f"{bend['number']}: {room} mm, {bend['look_at']}")
         if found:
-            close = abs(printed(found[2], plan["tape"]["unit"]) - room) <= half_step + TIGHT_MM
+            close = abs(printed(found[2], plan["tape"]["unit"]) - room) <= half_step + HALF_MM
             held.true("hook: short", close and found[1] == on, f"{bend['number']}: {room} mm of {on}, '{found[0]}'")
             held.words.add("hook on a short " + on)
 
@@ -193,7 +193,7 @@ def _cut_lines(held: Held, plan: dict[str, Any], piece: dict[str, Any], half_ste
     held.words.add("cut on a line")
     developed = sum(part.length for part in rebuild_piece(piece, 0, 0))
     at = {end: printed(text, plan["tape"]["unit"]) for end, text in told}
-    held.near("cut line: B", at.get("B", -1e3) - developed, "not at the developed length", half_step + TIGHT_MM)
+    held.near("cut line: B", at.get("B", -1e3) - developed, "not at the developed length", half_step + HALF_MM)
     held.true("cut line: A", ("A" in at) == (piece["extra_a_mm"] > 0), f"'{drawn}'")
     cut = [s["title"] for s in mine if s["kind"] == "trim"]
     named = "lines A and B" if piece["extra_a_mm"] > 0 else "line B"

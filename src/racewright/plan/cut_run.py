@@ -140,18 +140,23 @@ def _split(
     kind = coupling_kind(survey, raceway)
     depth = find_fitting(kind, raceway).insertion_mm
     work = Budget(CAN_BE_BENT)
-    known: dict[tuple[int, ...], bool] = {}
+    known: dict[tuple[int, ...], bool | None] = {}
 
-    def bendable(bends: tuple[Bend, ...], length_mm: float) -> bool:
+    def bent(bends: tuple[Bend, ...], length_mm: float) -> bool | None:
+        """Whether an order bends it; None where the budget does not tell."""
         key = (round(length_mm * 10), *(round(b.arc_start_mm * 10) for b in bends))
         if key not in known:
-            # not known in the budget: then the straights decide
-            bent = can_be_bent(bends, length_mm, run.outside_diameter_mm, bender, budget=work.share(8))
-            known[key] = bent is not False
+            known[key] = can_be_bent(bends, length_mm, run.outside_diameter_mm, bender, budget=work.share(8))
         return known[key]
 
-    required = tuple(Required(e.at_mm, e.gap_mm) for e in expansions)
-    split = split_run(run.cut_length_mm, turns, msgspec.structs.replace(rules, required=required), bendable=bendable)
+    rules = msgspec.structs.replace(rules, required=tuple(Required(e.at_mm, e.gap_mm) for e in expansions))
+    try:
+        split = split_run(run.cut_length_mm, turns, rules, bendable=lambda *piece: bent(*piece) is True)
+    except LimitError:
+        if None not in known.values():
+            raise
+        # what the budget does not tell is left to the straights
+        split = split_run(run.cut_length_mm, turns, rules, bendable=lambda *piece: bent(*piece) is not False)
     there = {e.at_mm: e for e in expansions}
     joins = [
         (Between(at, there[at].fitting.kind, there[at].piston), there[at].fitting.insertion_mm)
