@@ -29,7 +29,7 @@ from survey_facts import hold
 from survey_writer import write_run
 from tape_words import read
 
-#: Every word of the format is met in at least this part of the planned runs (100 of 2,000).
+#: Every word of the format is met in at least this part of the planned runs (80 of 2,000; one run in twelve winds).
 LEAST_SHARE = 0.04
 #: What a survey cannot ask for, but what is then said, in at least this part.
 LEAST_SAID = 0.01

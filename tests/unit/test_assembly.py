@@ -369,6 +369,16 @@ def test_what_stands_beyond_an_end_makes_the_other_end_give_way() -> None:
     assert [j.last for j in past.joints] == [True, False]
 
 
+def test_the_end_whose_push_is_stopped_is_named() -> None:
+    """Off the wall by 30 degrees: drawn back along its last leg the piece runs into the wall that it lies on."""
+    walk = "    - {leg: 33, from: face}\n    - {turn: away, angle: 30}\n    - {leg: 18, to: face}\n"
+    plan = planned(walk, "RMC 1/2", "{fitting: threaded coupling}", "{fitting: compression}")
+    (told,) = findings(plan, "assembly.path")
+    assert told.message.startswith(
+        "piece 1 cannot be pushed straight in by end B: it would hit the surface behind leg 1."
+    )
+
+
 def test_what_lies_on_the_axis_of_a_turn_never_stops_it() -> None:
     """A bend close behind a joint, at a large size: nearer to the straight before it than the room of a turn."""
     joints = joints_of(1500.0, ("none", "none"), [Between(500.0, "threaded coupling")])
