@@ -98,8 +98,8 @@ def hold_hands(held: Held, plan: dict[str, Any]) -> None:
             cut_short = any(f["rule"] == "bend.order" and "not proved" in f["message"] for f in plan["findings"])
             itself = any(f["rule"] == "run.itself" for f in plan["findings"])
             fair = len(plan["pieces"]) == 1 or itself or cut_short
-            if cut_short:
-                held.words.add("no order of several pieces, not proved")
+            if cut_short and not itself:
+                held.true("no order of several pieces, said as not proved", cut_short, "")
             held.true("hands: of several pieces", fair, f"{piece['label']} cannot be bent")
             continue
         made = [(-piece["extra_a_mm"], -piece["extra_a_mm"])]
