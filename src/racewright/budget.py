@@ -46,8 +46,10 @@ class Budget:
 ORDERS = 240_000
 #: Of a run's orders, what one piece takes at most.
 ORDER_OF_A_PIECE = 120_000
-#: The order of the bends that are left of a half-bent piece, for each of the ways to finish it that are weighed.
+#: The order of the bends that are left of a half-bent piece, for each of the ways to finish it that are weighed, and
+#: for all of them.
 ORDER_OF_THE_REST = 40_000
+ORDERS_OF_THE_REST = 80_000
 #: Which pieces of a split can be bent at all, and how much longer a stick must be: yes or no, asked often.
 CAN_BE_BENT = 160_000
 #: Where the joints of a run go, in ways to saw a piece: the sweeps of the split search (300 ft with 40 bends take
@@ -56,13 +58,14 @@ CAN_BE_BENT = 160_000
 SPLIT = 360_000
 SPLIT_AROUND = 120_000
 SPLIT_HINTS = 60_000
-#: New marks for the bends that are left of one piece: the equations solved for all ways to finish it. Ten bends take
-#: 5,000.
+#: New marks for the bends that are left of one piece: the equations solved for all ways to finish it, and each of
+#: its parts held against each thing around. Ten bends take 5,000.
 NEW_MARKS = 90_000
 #: Whether a correction of the finished piece brings its end right, for all ways to finish it that come near, counted as
 #: the next.
 CORRECTED_LATER = 24_000
-#: What to correct on one finished piece: bends walked over for all combinations of corrections that are tried. Five
+#: What to correct on one finished piece: bends walked over for all combinations of corrections that are tried, and
+#: twice each of its parts held against each thing around. Five
 #: readings of eight bends take 50,000 to 230,000; of forty bends the search is cut short.
 CORRECTIONS = 450_000
 #: What several finished pieces were bent from, and what they tell: each run that is planned, by the square of its

@@ -13,7 +13,9 @@ import pytest
 
 from hard_surveys import NAMED, random_survey, saddles, survey, turns
 from racewright import budget
+from racewright.bends.model import BentPiece
 from racewright.budget import Budget
+from racewright.fit.room import Surroundings
 from racewright.operations.answer import answer
 from racewright.operations.common import Refused
 from racewright.operations.diagnose import DiagnoseAnswer
@@ -210,3 +212,55 @@ def test_what_cannot_be_read_is_refused_before_anything_is_planned(monkeypatch: 
         assert isinstance(got, Refused), got
         assert got.error.field == field
         assert units[0] == 0
+
+
+def among_things(bends: int) -> dict[str, Any]:
+    """A run of many turns past as many things to keep clear of."""
+    walk = turns(bends, 21, angle=90.0)
+    for part in walk[2:-1:2]:
+        part["features"] = [
+            {"keep_clear": {"center": "10 1/2", "height": "2 1/4", "width": "1 7/8", "side": 3.5, "clearance": 1}}
+        ]
+    return survey("packing shed, past the sorting line", walk, stock=["120 ft"])
+
+
+@pytest.mark.parametrize(
+    ("operation", "asked", "most", "rule"),
+    [
+        ("remark", {"made": [{"number": 1, "angle_deg": 72}]}, budget.NEW_MARKS, "replan.search"),
+        (
+            "remark",
+            {"made": [{"number": k, "roll_off_deg": 4, "angle_deg": 87} for k in range(1, 6)], "stock": "120 ft"},
+            budget.NEW_MARKS,
+            "replan.search",
+        ),
+        (
+            "tweak",
+            {"measured": [{"what": "off", "way": "up", "off": "5/8"}], "may_spin": True},
+            budget.CORRECTIONS,
+            "tweak.search",
+        ),
+        ("tweak", {"measured": readings_of_the_far_end()[1:4], "may_spin": True}, budget.CORRECTIONS, "tweak.search"),
+    ],
+)
+def test_what_is_held_against_things_around_counts(
+    monkeypatch: pytest.MonkeyPatch, operation: str, asked: dict[str, Any], most: int, rule: str
+) -> None:
+    parts = 0
+    nearest = Surroundings.nearest
+
+    def counting(self: Surroundings, piece: BentPiece) -> Any:
+        nonlocal parts
+        parts += len(self.things) * (2 * len(piece.bends) + 1)
+        return nearest(self, piece)
+
+    monkeypatch.setattr(Surroundings, "nearest", counting)
+    data = asked | {"survey": among_things(38)}
+    with counted_units(monkeypatch) as units:
+        got = answer(operation, data)
+    assert isinstance(got, RemarkAnswer | TweakAnswer), got
+    assert [f.severity for f in got.findings if f.rule == rule] == ["info"]
+    # the finished piece is looked at once more
+    assert 0 < parts <= 1.2 * most
+    assert units[0] <= MOST_UNITS + 1.3 * most + budget.CORRECTED_LATER + 1.2 * budget.ORDERS_OF_THE_REST
+    assert answer(operation, data) == got

@@ -9,7 +9,7 @@ from typing import NamedTuple
 import msgspec
 
 from racewright.bends.model import BentPiece
-from racewright.budget import ORDER_OF_THE_REST, Budget
+from racewright.budget import Budget
 from racewright.errors import Finding
 from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.machine import STANCES, HandlingSettings, Stance
@@ -63,19 +63,21 @@ def left_to_bend(
     *,
     extra_a_mm: float,
     have_mm: float,
+    budget: Budget,
 ) -> LeftToBend:
     """Whether the rest of a piece has room for hook and grip and clears bender and floor, with what is bent by then: in
     the plan's order with its hooks, else in any other.
 
     `now` is the piece as it shall be finished, `planned` the bends that are left as the plan makes them, `made` the
-    numbers of the others, `extra_a_mm` what is left on beyond its end A, `have_mm` the conduit from end A on.
+    numbers of the others, `extra_a_mm` what is left on beyond its end A, `have_mm` the conduit from end A on,
+    `budget` what another order may be sought with.
     """
     if min(now.straights_mm()) < -1e-6 or not planned:
         return LeftToBend(tuple(bend._replace(stance=None) for bend in planned), as_planned=True, finding=None)
     bends = [msgspec.structs.replace(b, arc_start_mm=b.arc_start_mm + extra_a_mm) for b in now.bends]
     length = extra_a_mm + max(have_mm, now.cut_length_mm)
     piece = Piece(bends, length, now.outside_diameter_mm, bender, HandlingSettings(tape=tape))
-    checks = Checks(piece, Budget(ORDER_OF_THE_REST))
+    checks = Checks(piece, budget)
     begun = sum(1 << (number - 1) for number in made)
     tried: list[HandBend] = []
     mask, refused = begun, ""

@@ -21,6 +21,9 @@ from racewright.geometry.linalg import Matrix, Row, least_norm
 from racewright.geometry.vector import Frame, dot, even, sub
 from racewright.tools.benders import HookEnd, MadeBy
 
+#: A part held against a thing takes as long as so many bends that are walked over.
+_LOOK = 2
+
 
 class Task(NamedTuple):
     """The piece `now`; what is measured on it, what is to be made good there (`missing`, less what `now` shows), in
@@ -46,7 +49,10 @@ class Task(NamedTuple):
 
     def short_mm(self, moves: Sequence[Move]) -> float:
         """By how much the piece then misses the room that is wanted; 0 where it is not told how it lies."""
-        return self.around.short_mm(corrected(self.now, moves, self.hooks)) if self.told else 0.0
+        if not self.told:
+            return 0.0
+        self.budget.take(_LOOK * self.around.units(self.now))
+        return self.around.short_mm(corrected(self.now, moves, self.hooks))
 
 
 def corrected(piece: BentPiece, moves: Sequence[Move], hooks: Sequence[HookEnd] = ()) -> BentPiece:

@@ -163,6 +163,8 @@ def replan(
         gap = end_gap(target, walked.end)
         met = in_tolerances(gap) <= 1.0
         findings = tuple(findings_of(now, met, gap, ALLOWED, largest_angle_rad, stock_mm, tape, done))
+        budget.take(around.units(now))
+        looked = around.look(now)
         offs = [(top, top.off_mm(now, walked, around.start)) for top in tops]
         top, off = max(offs, key=lambda item: even(abs(item[1])), default=(None, 0.0))
         if top is not None and abs(off) > ALLOWED.length_mm:
@@ -173,9 +175,9 @@ def replan(
                 met=met and not any(item.severity == "problem" for item in findings),
                 gap=gap,
                 possible=around.possible(now),
-                short_mm=around.short_mm(now),
-                close=around.possible(now) and around.worst_contact(now) is not None,
-                hit=around.possible(now) and around.hit(now),
+                short_mm=looked.short_mm,
+                close=looked.close,
+                hit=looked.hit,
                 rise_off_mm=off,
                 change=hypot(_change(piece, now), *(item.by_rad / ANGLE_SCALE for item in way.further)),
                 plain=plain,
@@ -189,7 +191,9 @@ def replan(
             )
         )
 
-    for way in ways:
+    for number, way in enumerate(ways):
+        if number and budget.done > budget.most // 2:
+            break
         stock_mm = None if stock_length_mm is None else stock_length_mm - way.trim_mm
         now = _as_planned(way.piece, target, around.start, stock_mm, cut_free=cut_free)
         if way.trim_mm and in_tolerances(end_gap(target, walk(now, around.start).end)) > 1.0:
@@ -197,7 +201,7 @@ def replan(
         take(way, now, plain=True)
     mended = any(answer.good for answer in answers)
     for way in ways:
-        if way.trim_mm or (way.further and mended):
+        if way.trim_mm or (way.further and mended) or budget.spent:
             continue
         limits = _Limits(piece, way.piece, done, cut_free, stock_length_mm, largest_angle_rad, least_straight_mm)
         for now in _finishes(piece, limits, tops, around, budget):
@@ -316,6 +320,8 @@ def _finishes(
     too_short = False
     for lengthwise in (True, False):
         for kept in ((),) if all_made or not tops else ((), tops):
+            if budget.spent:
+                return
             task = Task(limits.base, around.start, target, limits.free, {}, [], around, [], kept, lengthwise, budget)
             answer = _within(task, limits)
             if answer is not None:
@@ -323,6 +329,7 @@ def _finishes(
             while not (all_made or budget.spent or answer is None) and len(task.contacts) < _MOST_CONTACTS:
                 if not around.possible(answer):
                     break
+                budget.take(around.units(answer))
                 contact = around.worst_contact(answer)
                 if contact is None or contact in task.contacts:
                     break

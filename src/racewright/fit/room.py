@@ -55,6 +55,15 @@ class OfRun(NamedTuple):
     judged: bool = True
 
 
+class Looked(NamedTuple):
+    """By how much a piece misses the room that is wanted, less what counts as kept (0: it keeps it); `close`: whether
+    it misses any of it; `hit`: it runs into a thing, or into its own run."""
+
+    short_mm: float
+    close: bool
+    hit: bool
+
+
 class Surroundings(NamedTuple):
     """End A in the room, what stands around, and the run that must not meet itself (None: it is part of none)."""
 
@@ -77,28 +86,33 @@ class Surroundings(NamedTuple):
         half = piece.outside_diameter_mm / 2.0
         return tuple(near.distance_mm - half for near in self.nearest(piece))
 
+    def units(self, piece: BentPiece) -> int:
+        """What one look at the piece takes of a budget: each of its parts held against each thing."""
+        return (2 * len(piece.bends) + 1) * len(self.things)
+
+    def look(self, piece: BentPiece) -> Looked:
+        """How the piece keeps the room that is wanted."""
+        if not self.possible(piece):
+            return Looked(float("inf"), close=False, hit=False)
+        half, near = piece.outside_diameter_mm / 2.0, self.nearest(piece)
+        into_run = self._into_run_mm(piece)
+        kept = [(thing, at.distance_mm - half) for thing, at in zip(self.things, near, strict=True)]
+        misses = [thing.wanted_mm - thing.give_mm - left for thing, left in kept if thing.judged]
+        worst = max([*misses, into_run])
+        close = any(thing.judged and thing.wanted_mm - left > _VALID_MM for thing, left in kept)
+        # a wall is none: straps draw conduit onto it, and it may end before
+        hit = any(left < -_SAME_MM for thing, left in kept if not isinstance(thing.solid, HalfSpace | OutsideCorner))
+        return Looked(worst if worst > _VALID_MM else 0.0, close, hit or into_run > TOUCH_MM + _SAME_MM)
+
     def short_mm(self, piece: BentPiece) -> float:
         """By how much the piece misses the room that is wanted, where it misses most; 0 where all of it is kept."""
-        if not self.possible(piece):
-            return float("inf")
-        kept = zip(self.things, self.left_mm(piece), strict=True)
-        misses = [thing.wanted_mm - thing.give_mm - left for thing, left in kept if thing.judged]
-        worst = max([*misses, self._into_run_mm(piece)])
-        return worst if worst > _VALID_MM else 0.0
+        return self.look(piece).short_mm
 
     def _into_run_mm(self, piece: BentPiece) -> float:
         """By how much the piece misses standing clear of its own run."""
         if self.of_run is None or not self.of_run.judged:
             return 0.0
         return self.of_run.run.short_mm(self.of_run.number, piece)
-
-    def hit(self, piece: BentPiece) -> bool:
-        """Whether the piece runs into a thing, or into its own run. A wall is none: straps draw conduit onto it, and it
-        may end before."""
-        if self._into_run_mm(piece) > TOUCH_MM + _SAME_MM:
-            return True
-        kept = zip(self.things, self.left_mm(piece), strict=True)
-        return any(left < -_SAME_MM for thing, left in kept if not isinstance(thing.solid, HalfSpace | OutsideCorner))
 
     def worst_contact(self, piece: BentPiece) -> Contact | None:
         """Where the piece misses most of the wanted room, none given away; None where it keeps all of it. Of places

@@ -433,13 +433,18 @@ def _within(moves: Sequence[Move], now: BentPiece, opening_limit_rad: float) -> 
 
 def _answer(task: Task, exact: tuple[Move, ...]) -> TweakAnswer:
     moves = exact
-    most = task.short_mm(exact)
+    most = short_mm = task.short_mm(exact)
     for step, worst in _STEPS:
         moves = _rounded(exact, step)
         single = len(exact) == 1 and task.wanted is None
         if worst > 1.0 and not (single and moves):
             continue
-        if worst_of(left_after(task, moves)) <= worst and task.short_mm(moves) <= most:
+        short_mm = most
+        if worst_of(left_after(task, moves)) > worst:
+            continue
+        if moves != exact:
+            short_mm = task.short_mm(moves)
+        if short_mm <= most:
             break
     left = [abs(value) * unit for value, unit in zip(left_after(task, moves), task.scale, strict=True)]
     angular = [_is_angle(task, k) for k in range(len(left))]
@@ -460,7 +465,7 @@ def _answer(task: Task, exact: tuple[Move, ...]) -> TweakAnswer:
         lean_rad=_between(before, after),
         piece=piece,
         told=task.told,
-        short_mm=task.short_mm(moves),
+        short_mm=short_mm,
     )
 
 

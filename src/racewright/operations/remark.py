@@ -10,6 +10,7 @@ import msgspec
 
 from racewright.assembly.threads import straight_for_thread_mm
 from racewright.bends.model import BentPiece
+from racewright.budget import ORDER_OF_THE_REST, ORDERS_OF_THE_REST, Budget
 from racewright.cautions import Work, cautions_for, in_order
 from racewright.errors import Finding
 from racewright.fit.by_hand import HandBend, LeftToBend, largest_angle_rad, left_to_bend
@@ -254,7 +255,11 @@ def _best(
     as planned. A bend that is bent further goes before those that are left."""
     ordered = sorted(asked.bends, key=lambda b: b.order)
     best: tuple[ReplanAnswer, LeftToBend] | None = None
+    orders, cut_short = Budget(ORDERS_OF_THE_REST), False
     for answer in answers:
+        if orders.spent and best is not None and (best[0].plain or not answer.plain):
+            cut_short = True
+            continue
         further = {item.number for item in answer.further}
         out = _left_out(asked, answer, made)
         begun = [*(number for number in made if number not in further), *out]
@@ -270,13 +275,15 @@ def _best(
             asked.tape,
             extra_a_mm=asked.piece.extra_a_mm + answer.trim_mm,
             have_mm=have_mm - answer.trim_mm,
+            budget=orders.share(most=ORDER_OF_THE_REST),
         )
         if answer.possible and left.possible:
             return answer, left
         if best is None or (answer.plain and not best[0].plain):
             best = answer, left
     assert best is not None  # there is always one way, good or not
-    return best
+    answer, left = best
+    return answer, left._replace(proved=left.proved and not cut_short)
 
 
 def _findings(
