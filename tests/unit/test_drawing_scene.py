@@ -80,6 +80,20 @@ def test_svg_parses_escapes_and_is_in_mm() -> None:
     assert stacked.get("height") == "126mm"
 
 
+def test_pdf_sets_the_pen_where_another_is_taken_and_anew_on_each_page() -> None:
+    from pypdf import PdfReader
+
+    ticks = [Line(start=(1.0 + k, 5.0), end=(1.0 + k, 8.0), width_mm=0.2) for k in range(60)]
+    thick, dashed = (Line(start=(1.0, y), end=(60.0, y), width_mm=0.8, dash=d) for y, d in ((9.0, ()), (12.0, (2.0,))))
+    turned = Text(at=(60.0, 40.0), text="turned", rotation_deg=90.0)
+    reader = PdfReader(BytesIO(to_pdf(scene_of(*ticks[:30], turned, *ticks[30:], thick, dashed, ticks[0]))))
+    for page in reader.pages:
+        drawn = page.get_contents().operations
+        widths = [float(operands[0]) * 25.4 / 72.0 for operands, operator in drawn if operator == b"w"]
+        assert widths == pytest.approx([0.2, 0.8, 0.8, 0.2], abs=1e-3)
+        assert sum(operator == b"S" for _, operator in drawn) == 63
+
+
 def test_pdf_is_the_same_twice_and_holds_the_text() -> None:
     from pypdf import PdfReader
 

@@ -37,8 +37,9 @@ def to_pdf(scene: Scene, outline: Sequence[Entry] = (), links: Sequence[Link] = 
             # two entries of one page need names of their own, or the second takes the first one's place
             canvas.bookmarkPage(f"page{number}.{k}")
             canvas.addOutlineEntry(printable(entry.title), f"page{number}.{k}", entry.level, closed=entry.level == 0)
+        pen = _Pen(canvas)
         for item in page.items:
-            _draw(canvas, page, item)
+            _draw(canvas, pen, page, item)
         for link in links:
             if link.page == number:
                 left, right = link.box.left * PT_PER_MM, link.box.right * PT_PER_MM
@@ -63,25 +64,25 @@ def _register_fonts() -> None:
             pdfmetrics.registerFont(TTFont(name, str(path)))
 
 
-def _draw(canvas: Any, page: Page, item: Primitive) -> None:
+def _draw(canvas: Any, pen: _Pen, page: Page, item: Primitive) -> None:
     def at(point: Point) -> Point:
         return (point[0] * PT_PER_MM, (page.height_mm - point[1]) * PT_PER_MM)
 
     match item:
         case Line():
-            _pen(canvas, item.width_mm, item.ink, item.dash, item.cap)
+            pen.take(item.width_mm, item.ink, item.dash, item.cap)
             canvas.line(*at(item.start), *at(item.end))
         case Polyline():
-            _pen(canvas, item.width_mm, item.ink, item.dash, item.cap)
+            pen.take(item.width_mm, item.ink, item.dash, item.cap)
             canvas.drawPath(_path(canvas, [at(p) for p in item.points], close=False), stroke=1, fill=0)
         case Polygon():
-            fill, stroke = _brush(canvas, item.fill, item.width_mm, item.ink)
+            fill, stroke = _brush(canvas, pen, item.fill, item.width_mm, item.ink)
             canvas.drawPath(_path(canvas, [at(p) for p in item.points], close=True), stroke=stroke, fill=fill)
         case Circle():
-            fill, stroke = _brush(canvas, item.fill, item.width_mm, item.ink)
+            fill, stroke = _brush(canvas, pen, item.fill, item.width_mm, item.ink)
             canvas.circle(*at(item.centre), item.radius_mm * PT_PER_MM, stroke=stroke, fill=fill)
         case Arc():
-            _pen(canvas, item.width_mm, item.ink, (), "butt")
+            pen.take(item.width_mm, item.ink, (), "butt")
             x, y = at(item.centre)
             r = item.radius_mm * PT_PER_MM
             canvas.arc(x - r, y - r, x + r, y + r, item.start_deg, item.sweep_deg)
@@ -114,16 +115,28 @@ def _path(canvas: Any, points: list[Point], *, close: bool) -> Any:
     return path
 
 
-def _pen(canvas: Any, width_mm: float, ink: float, dash: tuple[float, ...], cap: str) -> None:
-    canvas.setLineWidth(width_mm * PT_PER_MM)
-    canvas.setStrokeGray(ink)
-    canvas.setLineCap(1 if cap == "round" else 0)
-    canvas.setDash([d * PT_PER_MM for d in dash])
+class _Pen:
+    """The pen of one page. It is set where another is taken: a full-size strip has thousands of ticks of one pen."""
+
+    def __init__(self, canvas: Any) -> None:
+        self._canvas = canvas
+        self._last: tuple[float, float, tuple[float, ...], str] | None = None
+
+    def take(self, width_mm: float, ink: float, dash: tuple[float, ...], cap: str) -> None:
+        """Draw with this pen from here on."""
+        wanted = (width_mm, ink, dash, cap)
+        if wanted == self._last:
+            return
+        self._last = wanted
+        self._canvas.setLineWidth(width_mm * PT_PER_MM)
+        self._canvas.setStrokeGray(ink)
+        self._canvas.setLineCap(1 if cap == "round" else 0)
+        self._canvas.setDash([d * PT_PER_MM for d in dash])
 
 
-def _brush(canvas: Any, fill: float | None, width_mm: float, ink: float) -> tuple[int, int]:
+def _brush(canvas: Any, pen: _Pen, fill: float | None, width_mm: float, ink: float) -> tuple[int, int]:
     if fill is not None:
         canvas.setFillGray(fill)
     if width_mm > 0:
-        _pen(canvas, width_mm, ink, (), "butt")
+        pen.take(width_mm, ink, (), "butt")
     return (int(fill is not None), int(width_mm > 0))
