@@ -89,6 +89,10 @@ OFFCUTS_USED = 8
 PROBES = 200_000
 #: Places of one full turn of a threaded piece; one that would want more is taken as one that cannot turn.
 LOOKS_OF_A_TURN = 600
+#: What comes after a run's own moves: whether pieces that come in sideways have a clear way, or what would let a run go
+#: up that cannot: parts of the conduit held against things. A run of five pieces takes hundreds, one try of 2,000 ft
+#: 17,000.
+PUTTING_UP = 60_000
 #: Places for labels that one drawing tries: a crowded one of forty bends takes 8,000. What has no place by then is told
 #: below the drawing.
 LABEL_PLACES = 12_000

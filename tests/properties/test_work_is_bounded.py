@@ -13,6 +13,7 @@ import pytest
 
 from hard_surveys import NAMED, random_survey, saddles, survey, turns
 from racewright import budget
+from racewright.assembly import put_up as putting_up
 from racewright.bends.model import BentPiece
 from racewright.budget import Budget
 from racewright.fit.room import Surroundings
@@ -264,3 +265,23 @@ def test_what_is_held_against_things_around_counts(
     assert 0 < parts <= 1.2 * most
     assert units[0] <= MOST_UNITS + 1.3 * most + budget.CORRECTED_LATER + 1.2 * budget.ORDERS_OF_THE_REST
     assert answer(operation, data) == got
+
+
+def test_what_would_let_a_long_run_go_up_takes_a_bounded_amount_of_work(monkeypatch: pytest.MonkeyPatch) -> None:
+    data = NAMED["2,000 ft"]
+    stuck = {"fitting": "compression", "fixed": True}
+    data = data | {"run": data["run"] | {"start": stuck, "end": stuck}}
+    budgets: list[Budget] = []
+
+    class Kept(Budget):
+        def __init__(self, most: int, whole: Budget | None = None) -> None:
+            super().__init__(most, whole)
+            budgets.append(self)
+
+    monkeypatch.setattr(putting_up, "Budget", Kept)
+    got = answer("check", {"survey": data})
+    assert isinstance(got, CheckAnswer), got
+    more, own = budgets
+    assert 0 < own.done < more.most
+    # the try that spends it is brought to its end
+    assert more.done <= more.most + own.done

@@ -14,6 +14,7 @@ from racewright.assembly.order import COUPLING, NOT_POSSIBLE, Body, Seat, find_o
 from racewright.assembly.part import Part
 from racewright.assembly.put_up import put_up
 from racewright.bends.model import Bend, BentPiece
+from racewright.budget import Budget
 from racewright.catalogue.raceways import find_raceway
 from racewright.fit.way_in import Solid
 from racewright.geometry.solids import Cylinder
@@ -395,7 +396,7 @@ def test_what_lies_on_the_axis_of_a_turn_never_stops_it() -> None:
         )
         for start, length, bends in ((0.0, 500.0, ()), (500.0, 1000.0, (bend,)))
     ]
-    assert [p.stopped_by for p in going_up(made, joints, [])] == [("", ""), ("", "")]
+    assert [p.stopped_by for p in going_up(made, joints, [], Budget(0))] == [("", ""), ("", "")]
 
 
 def test_the_bill_has_locknuts_and_unions() -> None:

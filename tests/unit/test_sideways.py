@@ -6,11 +6,13 @@ from math import pi
 
 import pytest
 
+from racewright.assembly import put_up as putting_up
 from racewright.assembly.going_up import GoingUp, going_up
 from racewright.assembly.joints import Between, Move, joints_of
 from racewright.assembly.part import Part
 from racewright.assembly.sideways import Sideways, held_sideways
 from racewright.bends.model import Bend, BentPiece
+from racewright.budget import PUTTING_UP, Budget
 from racewright.errors import Finding
 from racewright.fit.way_in import Solid, line_of
 from racewright.geometry.solids import Box, HalfSpace
@@ -55,10 +57,10 @@ def middle_last(solids: list[Solid], middle: BentPiece, act: str = "place") -> t
     """The middle of three pieces, both of whose joints give way, goes up last."""
     couplings = [Between(1000.0, "slip coupling"), Between(1000.0 + middle.cut_length_mm, "slip coupling")]
     joints = joints_of(2000.0 + middle.cut_length_mm, ("none", "none"), couplings)
-    pieces: list[GoingUp] = going_up(parts(straight(1000.0), middle, straight(1000.0)), joints, solids)
+    pieces: list[GoingUp] = going_up(parts(straight(1000.0), middle, straight(1000.0)), joints, solids, Budget(0))
     moves = [Move(piece=1, act="place"), Move(piece=3, act="place")]
     moves.append(Move(piece=2, act="place") if act == "place" else Move(piece=2, act="push", joints=(1,), by_mm=20.0))
-    return tuple(held_sideways(pieces, joints, moves, solids))
+    return tuple(held_sideways(pieces, joints, moves, solids, Budget(PUTTING_UP)))
 
 
 @pytest.mark.parametrize(
@@ -93,16 +95,16 @@ def test_a_bent_piece_between_two_that_stand_has_only_what_neither_end_shuts() -
 def test_with_a_free_end_it_comes_along_its_own_line() -> None:
     joints = joints_of(2500.0, ("none", "none"), [Between(1000.0, "set-screw coupling")])
     solids = [WALL, OVER, LEFT, RIGHT]
-    pieces = going_up(parts(straight(1000.0), straight(1500.0)), joints, solids)
+    pieces = going_up(parts(straight(1000.0), straight(1500.0)), joints, solids, Budget(0))
     moves = [Move(piece=1, act="place"), Move(piece=2, act="push", joints=(1,), by_mm=20.0)]
-    assert tuple(held_sideways(pieces, joints, moves, solids)) == ()
+    assert tuple(held_sideways(pieces, joints, moves, solids, Budget(PUTTING_UP))) == ()
 
 
-def findings(*around: str) -> list[Finding]:
+def findings(*around: str, rule: str = "assembly.sideways") -> list[Finding]:
     ends = "".join(f"  {end}: {{fitting: compression, fixed: true}}\n" for end in ("start", "end"))
     things = "".join(f"        - keep_clear: {{{thing}}}\n" for thing in around)
     text = f"run:\n  name: cold store\n  raceway: EMT 3/4\n{ends}  walk:\n    - leg: 181\n      features:\n{things}"
-    return [f for f in plan_run(survey_from_text(text).survey).findings if f.rule == "assembly.sideways"]
+    return [f for f in plan_run(survey_from_text(text).survey).findings if f.rule == rule]
 
 
 def test_a_plan_says_what_the_last_piece_would_hit() -> None:
@@ -117,3 +119,25 @@ def test_a_plan_says_what_the_last_piece_would_hit() -> None:
     assert told.values == {"hits": "beam"}
     assert "it would hit beam" in told.message
     assert "or put beam up after it" in told.message
+
+
+def test_what_is_not_looked_at_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    beam = "name: beam, over: square, center: 52, width: 3, height: 9, lift: 1 1/2, depth: 28"
+    assert findings(beam, rule="assembly.search") == []
+    monkeypatch.setattr(putting_up, "PUTTING_UP", 1)
+    (told,) = findings(beam, rule="assembly.search")
+    assert told.severity == "info"
+    assert "not all of the pieces that come in sideways were looked at" in told.message
+
+
+@pytest.mark.parametrize("most", [0, 1, 3])
+def test_no_more_is_looked_at_than_the_budget_has(most: int) -> None:
+    joints = joints_of(3500.0, ("none", "none"), [Between(at, "set-screw coupling") for at in (1000.0, 2500.0)])
+    solids = [WALL, OVER, LEFT, RIGHT]
+    pieces = going_up(parts(straight(1000.0), straight(1500.0), straight(1000.0)), joints, solids, Budget(0))
+    moves = [Move(piece=1, act="place"), Move(piece=3, act="place"), Move(piece=2, act="place", joints=(1, 2)[:1])]
+    budget = Budget(most)
+    assert tuple(held_sideways(pieces, joints, moves, solids, budget)) == ()
+    assert budget.spent
+    # one way past each thing, once it is begun
+    assert budget.done <= most + 40

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from test_assembly import parts_of
 
+from racewright.assembly import put_up as putting_up
 from racewright.assembly.joints import WayOut
 from racewright.assembly.put_up import put_up
 from racewright.assembly.ways_out import cut_in_two
@@ -84,3 +85,23 @@ def test_a_piece_too_short_for_a_coupling_is_not_told_to_be_cut() -> None:
     plan = planned("    - leg: 6\n", "EMT 1/2", ("set-screw", "set-screw"), (True, True))
     assert plan.assembly is not None
     assert plan.assembly.ways_out == (WayOut(what="slide back", joints=(1,)), WayOut(what="slide back", joints=(2,)))
+
+
+def test_ways_out_end_with_the_budget_and_say_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    walk, raceway, ends = CASES[1]
+    whole = planned(walk, raceway, ends, (True, True))
+    assert whole.assembly is not None
+    assert len(whole.assembly.ways_out) > 1
+    assert not [f for f in whole.findings if f.rule == "assembly.search"]
+    monkeypatch.setattr(putting_up, "PUTTING_UP", 1)
+    short = planned(walk, raceway, ends, (True, True))
+    assert short.assembly is not None
+    assert not short.assembly.possible
+    assert len(short.assembly.ways_out) < len(whole.assembly.ways_out)
+    assert [f.severity for f in short.findings if f.rule == "assembly.search"] == ["info"]
+    monkeypatch.setattr(putting_up, "PUTTING_UP", 0)
+    none = planned(walk, raceway, ends, (True, True))
+    assert none.assembly is not None
+    assert none.assembly.ways_out == ()
+    assert "were not all tried" in none.assembly.why
+    assert "were tried, and none does" not in none.assembly.why

@@ -15,6 +15,7 @@ from racewright.assembly.order import COUPLING, NOT_POSSIBLE, Body, Seat, find_o
 from racewright.assembly.part import Part
 from racewright.assembly.put_up import PutUp, put_up
 from racewright.bends.model import Bend, BentPiece
+from racewright.budget import Budget
 from racewright.catalogue.raceways import find_raceway
 from racewright.fit.way_in import Solid, line_of
 from racewright.geometry.solids import Cylinder
@@ -72,7 +73,7 @@ def turned(*others: Part) -> str:
     up = line_of(elbow.piece, elbow.frame).end_frame
     parts = [elbow, part(bent(900.0), up), *others]
     couplings = [Between(1000.0 * k, "threaded coupling") for k in range(1, len(parts))]
-    return going_up(parts, joints_of(9000.0, ("none", "none"), couplings), [])[0].stopped_by[1]
+    return going_up(parts, joints_of(9000.0, ("none", "none"), couplings), [], Budget(0))[0].stopped_by[1]
 
 
 @pytest.mark.parametrize(("away", "stops"), [(300.0, "piece 3"), (560.0, "")])
@@ -84,7 +85,7 @@ def test_a_piece_that_stands_in_the_circle_of_a_leg_stops_the_turn(away: float, 
 
 def middle_turned(*pieces: Part) -> str:
     couplings = [Between(1000.0, "threaded coupling"), Between(2000.0, "threaded coupling")]
-    return going_up(pieces, joints_of(3000.0, ("none", "none"), couplings), [])[1].stopped_by[1]
+    return going_up(pieces, joints_of(3000.0, ("none", "none"), couplings), [], Budget(0))[1].stopped_by[1]
 
 
 def test_end_to_end_with_the_piece_that_it_faces_a_leg_still_turns() -> None:

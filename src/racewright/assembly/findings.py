@@ -18,6 +18,20 @@ from racewright.units.said import said, said_least
 #: How far out of line an end may be while it goes in (common practice, no source).
 PLAY_RAD = radians(2.0)
 _PRACTICE = "geometry; how joints are made: common practice, no source"
+SIDEWAYS_CUT_SHORT = Finding(
+    rule="assembly.search",
+    severity="info",
+    message="with so many pieces and things around, not all of the pieces that come in sideways were looked at: see for"
+    " yourself that each can be brought to its place.",
+    citation="geometry",
+)
+WAYS_CUT_SHORT = Finding(
+    rule="assembly.search",
+    severity="info",
+    message="with so many pieces and things around, not all that may let the run go up was tried: there may be more"
+    " that does.",
+    citation="geometry",
+)
 
 
 def assembly_findings(
@@ -29,20 +43,24 @@ def assembly_findings(
     yield from _beside(pieces, moved)
 
 
-def with_ways_out(findings: Sequence[Finding], ways: Sequence[WayOut], joints: Sequence[Joint]) -> tuple[Finding, ...]:
-    """The findings of a run that cannot be put up, the last problem with what would do."""
+def with_ways_out(
+    findings: Sequence[Finding], ways: Sequence[WayOut], joints: Sequence[Joint], *, left_out: bool
+) -> tuple[Finding, ...]:
+    """The findings of a run that cannot be put up, the last problem with what would do; `left_out`: not all that may do
+    was tried, and a finding of its own says so."""
     told = [i for i, f in enumerate(findings) if f.severity == "problem"]
     out = list(findings)
     if told:
         last = out[told[-1]]
-        out[told[-1]] = replace(last, message=f"{last.message} {_ways_words(ways, joints)}")
-    return tuple(out)
+        out[told[-1]] = replace(last, message=f"{last.message} {_ways_words(ways, joints, left_out=left_out)}")
+    return (*out, *((WAYS_CUT_SHORT,) if left_out else ()))
 
 
-def _ways_words(ways: Sequence[WayOut], joints: Sequence[Joint]) -> str:
+def _ways_words(ways: Sequence[WayOut], joints: Sequence[Joint], *, left_out: bool) -> str:
     if not ways:
+        tried = "were not all tried, and of those that were none does" if left_out else "were tried, and none does"
         return (
-            "Freeing a fixed end, a colder day, and a cut in the middle of a long straight were tried, and none does:"
+            f"Freeing a fixed end, a colder day, and a cut in the middle of a long straight {tried}:"
             " measure another way for the run, or set a box where its parts can meet."
         )
     words = []

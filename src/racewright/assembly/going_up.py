@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from racewright.assembly.joints import Joint
 from racewright.assembly.part import Part
+from racewright.budget import Budget
 from racewright.fit.way_in import TURNING_ROOM_MM, PathMargin, Solid, line_of, path_margin, swing
 from racewright.geometry.chain import Arc
 from racewright.geometry.solids import Cylinder
@@ -18,19 +19,21 @@ _CHORDS = 4
 
 class GoingUp(NamedTuple):
     """A piece with its joints, the ways in which its ends go in, what stops it from being turned or pushed straight in
-    by each end ('' nothing), and the paths that were looked at."""
+    by each end ('' nothing), and the paths that were looked at, counted in `budget`."""
 
     part: Part
     joints: tuple[int | None, int | None]
     ways: tuple[Vec, Vec]
     stopped_by: tuple[str, str]
     paths: dict[tuple[int, float, int], PathMargin]
+    budget: Budget
 
     def path(self, side: int, by_mm: float, solid: Solid) -> PathMargin:
         """The way in by the end `side` (0 A, 1 B), past a solid."""
         key = (side, by_mm, id(solid))
         if key not in self.paths:
-            self.paths[key] = path_margin(self.part.piece, self.part.frame, self.ways[side], by_mm, solid)
+            part = self.part
+            self.paths[key] = path_margin(part.piece, part.frame, self.ways[side], by_mm, solid, self.budget)
         return self.paths[key]
 
     def stopped_on_the_way(self, side: int, by_mm: float, solids: Sequence[Solid]) -> str:
@@ -49,8 +52,9 @@ class GoingUp(NamedTuple):
         return distance(line.point_at(0.0), line.end_frame.origin)
 
 
-def going_up(parts: Sequence[Part], joints: Sequence[Joint], solids: Sequence[Solid]) -> list[GoingUp]:
-    """The pieces of a run, and what stops them from being turned in by a thread, or pushed in."""
+def going_up(parts: Sequence[Part], joints: Sequence[Joint], solids: Sequence[Solid], budget: Budget) -> list[GoingUp]:
+    """The pieces of a run, and what stops them from being turned in by a thread, or pushed in; what is looked at for it
+    counts in `budget`, and none of it is left out."""
     left = {j.after - 1: i for i, j in enumerate(joints) if j.after is not None}
     right = {j.before - 1: i for i, j in enumerate(joints) if j.before is not None}
     bars = [bars_of(part, number) for number, part in enumerate(parts, start=1)]
@@ -66,8 +70,8 @@ def going_up(parts: Sequence[Part], joints: Sequence[Joint], solids: Sequence[So
                 at = end if side else part.frame
                 others = [bar for i, row in enumerate(bars) if i != k for bar in shortened(row, i - k, side, part)]
                 near = [*solids, *(bar for bar in others if not _coaxial(bar, at))]
-                stopped[side] = swing(part.piece, part.frame, "B" if side else "A", near).blocked_by
-        piece = GoingUp(part, ends, (scale(part.frame.axis, -1.0), end.axis), ("", ""), {})
+                stopped[side] = swing(part.piece, part.frame, "B" if side else "A", near, budget).blocked_by
+        piece = GoingUp(part, ends, (scale(part.frame.axis, -1.0), end.axis), ("", ""), {}, budget)
         for side, joint in enumerate(ends):
             if joint is not None and not stopped[side]:
                 stopped[side] = piece.stopped_on_the_way(side, part.inserts_mm[side], solids)

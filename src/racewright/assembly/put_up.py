@@ -14,7 +14,12 @@ from typing import NamedTuple
 from msgspec.structs import replace
 
 from racewright.assembly.between import coupling_kind
-from racewright.assembly.findings import assembly_findings, sideways_findings, with_ways_out
+from racewright.assembly.findings import (
+    SIDEWAYS_CUT_SHORT,
+    assembly_findings,
+    sideways_findings,
+    with_ways_out,
+)
 from racewright.assembly.going_up import GoingUp, going_up
 from racewright.assembly.joints import KNOCKOUT, Assembly, Joint, is_coupling, stays
 from racewright.assembly.moves import Ends, Moved, closed_last, is_stuck, moves_of
@@ -22,6 +27,7 @@ from racewright.assembly.order import COUPLING, NOT_POSSIBLE, Body, Order, Seat,
 from racewright.assembly.part import Part
 from racewright.assembly.sideways import held_sideways
 from racewright.assembly.ways_out import ways_out
+from racewright.budget import PUTTING_UP, Budget
 from racewright.catalogue.fittings import Fitting, find_fitting, fitting_kinds
 from racewright.catalogue.raceways import Raceway
 from racewright.errors import Finding
@@ -59,22 +65,28 @@ def put_up(
 ) -> PutUp:
     """How the run is put up between its ends, past what stands around it; where it cannot be, what would do."""
     coupling = find_fitting(coupling_kind(survey, raceway), raceway)
+    budget, left_out = Budget(PUTTING_UP), False
 
     def goes_up(survey: Survey, parts: Sequence[Part], joints: Sequence[Joint]) -> bool:
-        return _tried(survey, raceway, parts, joints, solids, coupling).possible
+        nonlocal left_out
+        left_out = left_out or budget.spent
+        return not budget.spent and _tried(survey, raceway, parts, joints, solids, coupling, budget).possible
 
-    tried = _tried(survey, raceway, parts, joints, solids, coupling)
+    # what the run itself needs is looked at in any case, and takes nothing from what else is tried
+    tried = _tried(survey, raceway, parts, joints, solids, coupling, Budget(PUTTING_UP))
     findings = tuple(assembly_findings(survey, tried.pieces, tried.joints, tried.moved))
     if tried.possible:
-        held = held_sideways(tried.pieces, tried.joints, tried.moved.moves, solids)
+        held = held_sideways(tried.pieces, tried.joints, tried.moved.moves, solids, budget)
         findings = (*findings, *sideways_findings(held))
+        if budget.spent:
+            findings = (*findings, SIDEWAYS_CUT_SHORT)
     trapped = tuple(k + 1 for k in tried.moved.trapped)
     if tried.possible:
         order = tuple(dict.fromkeys(m.piece for m in tried.moved.moves if m.act not in ("slide back", "close")))
         assembly = Assembly(order=order, trapped=trapped, possible=True, moves=tried.moved.moves)
         return PutUp(tried.joints, assembly, findings)
     ways = tuple(ways_out(survey, parts, joints, coupling, goes_up))
-    findings = with_ways_out(findings, ways, joints)
+    findings = with_ways_out(findings, ways, joints, left_out=left_out)
     assembly = Assembly(order=(), trapped=trapped, possible=False, moves=(), why=why_not(findings), ways_out=ways)
     return PutUp(tuple(replace(j, last=False) for j in tried.joints), assembly, findings)
 
@@ -91,8 +103,9 @@ def _tried(
     joints: Sequence[Joint],
     solids: Sequence[Solid],
     coupling: Fitting,
+    budget: Budget,
 ) -> _Tried:
-    pieces = going_up(parts, joints, solids)
+    pieces = going_up(parts, joints, solids, budget)
     ends = [
         Ends(joints=p.joints, inserts_mm=p.part.inserts_mm, in_line=p.in_line, one_way=dot(*p.ways) > 0.999)
         for p in pieces

@@ -16,6 +16,7 @@ from typing import NamedTuple
 
 from racewright.assembly.going_up import GoingUp, bars_of, shortened
 from racewright.assembly.joints import Joint, Move
+from racewright.budget import Budget
 from racewright.fit.way_in import Solid, line_of, path_margin
 from racewright.geometry.solids import Cylinder, HalfSpace, OutsideCorner
 from racewright.geometry.vector import Frame, Vec, add, distance, dot, norm, scale, unit
@@ -36,9 +37,14 @@ class Sideways(NamedTuple):
 
 
 def held_sideways(
-    pieces: Sequence[GoingUp], joints: Sequence[Joint], moves: Sequence[Move], solids: Sequence[Solid]
+    pieces: Sequence[GoingUp],
+    joints: Sequence[Joint],
+    moves: Sequence[Move],
+    solids: Sequence[Solid],
+    budget: Budget,
 ) -> Iterator[Sideways]:
-    """The pieces that come sideways into their places, and cannot by any straight way that was tried."""
+    """The pieces that come sideways into their places, and cannot by any straight way that was tried. Where the budget
+    is spent, the rest of the pieces is not looked at."""
     standing: set[int] = set()
     for move in moves:
         k = move.piece - 1
@@ -49,7 +55,9 @@ def held_sideways(
         faced = [side for side in (0, 1) if side in made or _stands(k, side, piece, joints, standing)]
         # with a free end it is drawn back along the way of the other one
         if len(faced) == 2 and len(made) < 2:
-            hits = _blocked(pieces, k, made, move.by_mm, standing, solids)
+            if budget.spent:
+                return
+            hits = _blocked(pieces, k, made, move.by_mm, standing, solids, budget)
             if hits:
                 yield Sideways(move.piece, hits, any(s.surface and s.name == hits for s in solids))
         standing.add(k)
@@ -71,8 +79,10 @@ def _blocked(
     depth_mm: float,
     standing: set[int],
     solids: Sequence[Solid],
+    budget: Budget,
 ) -> str:
-    """What stops a piece on the first of the ways that were tried, where all are stopped; '' where one is clear."""
+    """What stops a piece on the first of the ways that were tried, where all are stopped; '' where one is clear, and
+    where the budget is spent before all were tried."""
     piece = pieces[k]
     part = piece.part
     # held back by the depth of the joint that it will be pushed or turned into
@@ -86,8 +96,11 @@ def _blocked(
     ]
     first = ""
     for way in _ways(piece, start, solids):
+        if budget.spent:
+            return ""
         into = scale(way, -1.0)
-        hits = next((s.name for s in (*solids, *others) if path_margin(part.piece, start, into, OUT_MM, s).stops), "")
+        margins = ((s.name, path_margin(part.piece, start, into, OUT_MM, s, budget)) for s in (*solids, *others))
+        hits = next((name for name, margin in margins if margin.stops), "")
         if not hits:
             return ""
         first = first or hits

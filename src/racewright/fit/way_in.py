@@ -18,7 +18,7 @@ from typing import NamedTuple
 import msgspec
 
 from racewright.bends.model import BentPiece
-from racewright.budget import LOOKS_OF_A_TURN
+from racewright.budget import LOOKS_OF_A_TURN, Budget
 from racewright.geometry.chain import Arc, Centreline, Line, Turn
 from racewright.geometry.clearance import least_distance
 from racewright.geometry.solids import Cylinder, HalfSpace, Obstacle, OutsideCorner, Wall, moved, probe_of
@@ -64,12 +64,16 @@ def line_of(piece: BentPiece, start: Frame) -> Centreline:
     return Centreline.from_turns(piece.cut_length_mm, turns, start)
 
 
-def path_margin(piece: BentPiece, start: Frame, way: Vec, distance_mm: float, obstacle: Solid) -> PathMargin:
+def path_margin(
+    piece: BentPiece, start: Frame, way: Vec, distance_mm: float, obstacle: Solid, budget: Budget | None = None
+) -> PathMargin:
     """The tightest place while the piece moves in by `distance_mm` along the unit vector `way` to where `start`
     has it. Certified by the 1-Lipschitz bound. `margin_mm` is the least at the places looked at; between them it
-    is never below 0 unless it is below 0.5 mm there. Contact within 0.5 mm (0.75 mm between) is let pass."""
-    half = 0.5 * piece.outside_diameter_mm
+    is never below 0 unless it is below 0.5 mm there. Contact within 0.5 mm (0.75 mm between) is let pass.
+    `budget`: where each part that is held against the solid counts."""
+    half, budget = 0.5 * piece.outside_diameter_mm, budget or Budget(0)
     line = line_of(piece, start)
+    budget.take(len(line.segments))
     tightest, where = least_distance(line, obstacle.solid).distance_mm - half, 0.0
     in_place = tightest
     if isinstance(obstacle.solid, HalfSpace):
@@ -87,6 +91,7 @@ def path_margin(piece: BentPiece, start: Frame, way: Vec, distance_mm: float, ob
     while tightest > -TOUCH_MM and t < distance_mm and here < distance_mm - t:
         t = min(distance_mm, t + max(here, TOUCH_MM))
         # a piece that is held back passes a solid as one in its place passes one that is farther on
+        budget.take(len(line.segments))
         here = least_distance(line, moved(obstacle.solid, scale(way, t))).distance_mm - half
         if here < tightest:
             tightest, where = here, t
@@ -111,10 +116,13 @@ class Swing(NamedTuple):
     radius_mm: float
 
 
-def swing(piece: BentPiece, start: Frame, end: HookEnd, obstacles: Sequence[Solid]) -> Swing:
+def swing(
+    piece: BentPiece, start: Frame, end: HookEnd, obstacles: Sequence[Solid], budget: Budget | None = None
+) -> Swing:
     """What a piece that goes in at `start` meets while it is turned once about the axis of one of its ends. It is free
-    where 10 mm of air are left all around; what cannot be shown to clear in 600 looks counts as in the way."""
-    whole = line_of(piece, start)
+    where 10 mm of air are left all around; what cannot be shown to clear in 600 looks counts as in the way. `budget`:
+    where each part that is held against a thing counts."""
+    whole, budget = line_of(piece, start), budget or Budget(0)
     at = start if end == "A" else whole.end_frame
     half = 0.5 * piece.outside_diameter_mm
     if not piece.bends:
@@ -133,6 +141,7 @@ def swing(piece: BentPiece, start: Frame, end: HookEnd, obstacles: Sequence[Soli
             continue
         if isinstance(thing.solid, Cylinder) and _far(thing.solid, spine) > reach + half + TURNING_ROOM_MM:
             continue
+        budget.take(1)
         if least_distance(drum, thing.solid).distance_mm - reach - half >= TURNING_ROOM_MM:
             continue
         phi = 0.0
@@ -142,6 +151,7 @@ def swing(piece: BentPiece, start: Frame, end: HookEnd, obstacles: Sequence[Soli
                 rotate(start.axis, at.axis, phi),
                 rotate(start.normal, at.axis, phi),
             )
+            budget.take(len(whole.segments))
             air = least_distance(_beyond(line_of(piece, turned), end), thing.solid).distance_mm - half
             looks += 1
             if air < TURNING_ROOM_MM or looks > LOOKS_OF_A_TURN:
