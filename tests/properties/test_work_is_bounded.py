@@ -267,7 +267,9 @@ def test_what_is_held_against_things_around_counts(
     assert answer(operation, data) == got
 
 
-def test_what_would_let_a_long_run_go_up_takes_a_bounded_amount_of_work(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_putting_up_a_long_run_between_fixed_ends_takes_a_bounded_amount_of_work(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     data = NAMED["2,000 ft"]
     stuck = {"fitting": "compression", "fixed": True}
     data = data | {"run": data["run"] | {"start": stuck, "end": stuck}}
