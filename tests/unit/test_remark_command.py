@@ -239,3 +239,17 @@ def test_a_made_bend_of_heated_conduit_is_heated_again_and_no_shoe_is_named(
     code, data = as_data(capsys, str(file), "--made", "2: angle 93.5", "--have", "2600")
     assert code == 0
     assert max(abs(v) for v in data["gap"]["lean_deg"]) < 0.5
+
+
+@pytest.mark.parametrize("so_far", ["20", "9", "3"])
+def test_a_bend_that_was_stopped_half_way_is_bent_on_to_its_angle(
+    capsys: pytest.CaptureFixture[str], so_far: str
+) -> None:
+    """However much is wanting: the shoe stands on the same mark, and nothing of it is scrap."""
+    code, out = remark(capsys, SADDLE, "--made", f"1: angle {so_far}")
+    assert code == 0
+    assert "scrap" not in out
+    assert "pull on to 22 1/2°" in out
+    rows = [line.split() for line in out.splitlines() if "after letting go" in line]
+    assert [row[:2] for row in rows] == [["again", "1"], ["2nd", "2"], ["3rd", "3"]]
+    assert rows[0][2:4] == ["19", '3/4"']

@@ -23,7 +23,7 @@ from racewright.fit.accuracy import Tolerance
 from racewright.fit.measured import MARKS_COUNT
 from racewright.tools.benders import HookEnd
 
-#: A bend is closed by no more than this. Common practice, from memory, no source.
+#: A bend of a finished piece is closed by no more than this. Common practice, from memory, no source.
 CLOSING_LIMIT_RAD = radians(15.0)
 #: Less than this is not bent by hand.
 LEAST_MADE_RAD = radians(0.25)
@@ -126,7 +126,7 @@ def _too_small(plan: BentPiece, base: BentPiece, made: Sequence[MadeBend]) -> It
     small = []
     for item in made:
         by = plan.bends[item.number - 1].angle_rad - base.bends[item.number - 1].angle_rad
-        if LEAST_MADE_RAD <= by <= CLOSING_LIMIT_RAD:
+        if by >= LEAST_MADE_RAD:
             small.append(Further(item.number, by))
     for count in range(1, min(len(small), _MOST_FURTHER) + 1):
         yield from combinations(small, count)

@@ -231,7 +231,7 @@ def again_words(number: int, hook: HookEnd, angle_rad: float, *, as_before: bool
     else:
         way = f"set the shoe on its new mark, hook toward end {hook}, where the arc shall end"
         goes = "what is straight up to there bends"
-    return f"{name[0].upper()}{name[1:]}: {way}, and pull on to {format_angle(angle_rad)}; {goes}."
+    return f"{name[0].upper()}{name[1:]}: {way}, and pull on to {hand_angle(degrees(angle_rad))}; {goes}."
 
 
 def replan_words(plan: BentPiece, now: BentPiece, done: set[int], tape: TapeStyle = INCHES) -> list[str]:
