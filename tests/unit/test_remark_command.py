@@ -248,7 +248,7 @@ def test_a_bend_that_was_stopped_half_way_is_bent_on_to_its_angle(
     """However much is wanting: the shoe stands on the same mark, and nothing of it is scrap."""
     code, out = remark(capsys, SADDLE, "--made", f"1: angle {so_far}")
     assert code == 0
-    assert "scrap" not in out
+    assert "replan.scrap" not in out
     assert "pull on to 22 1/2°" in out
     rows = [line.split() for line in out.splitlines() if "after letting go" in line]
     assert [row[:2] for row in rows] == [["again", "1"], ["2nd", "2"], ["3rd", "3"]]
