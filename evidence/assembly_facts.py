@@ -99,10 +99,16 @@ def hold_assembly(held: Held, plan: dict[str, Any], fixed: tuple[bool | None, bo
         return
     last: int | None = None
     told = [s["title"] + ". " + s["detail"] for s in plan["steps"] if s["kind"] in ("insert", "loosen")]
-    site.true("steps", len(told) == len(moves), f"{len(moves)} moves in {len(told)} steps")
-    for number, (move, text) in enumerate(zip(moves, told, strict=False), 1):
+    # while a piece waits for a bending order nothing goes up: the moves are known, and no step tells them
+    waits = any(s["kind"] == "stop" for s in plan["steps"])
+    if waits:
+        on_wall = [s["title"] for s in plan["steps"] if s["kind"] in ("insert", "loosen", "strap")]
+        site.true("waits", not on_wall, f"a piece waits, and it is said: {on_wall}")
+    else:
+        site.true("steps", len(told) == len(moves), f"{len(moves)} moves in {len(told)} steps")
+    for number, (move, text) in enumerate(zip(moves, told or [""] * len(moves), strict=False), 1):
         what = f"move {number}, {move['act']} of piece {move['piece']}"
-        if move["act"] in ("push", "turn", "cement"):
+        if text and move["act"] in ("push", "turn", "cement"):
             hold_depths(site, move, text, what)
         follow(site, move, what)
         if move["act"] in ("push", "turn", "cement", "close"):
@@ -117,7 +123,8 @@ def hold_assembly(held: Held, plan: dict[str, Any], fixed: tuple[bool | None, bo
     said_last = [j for j, joint in enumerate(site.joints, 1) if joint["last"]]
     site.true("last", said_last == ([last] if last else []), f"last is {last}, and {said_last} is told")
     site.true("trapped", plan["assembly"]["trapped"] == site.trapped, f"trapped are {site.trapped}")
-    hold_words(site)
+    if not waits:
+        hold_words(site)
     hold_threads(site)
 
 

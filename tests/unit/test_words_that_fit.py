@@ -46,8 +46,11 @@ def test_where_no_bending_order_is_known_none_is_told() -> None:
     assert "1st" not in words
     stop, *rest = plan.steps
     assert (stop.kind, stop.title, stop.piece) == ("stop", "Do not cut or bend it yet", 1)
-    assert {step.kind for step in rest}.isdisjoint(("stock", "cut", "lay-out", "bend", "check", "trim", "ream"))
-    assert {"cut", "bend", "hand shoe", "correct"} <= set(stop.care)  # what waits is cautioned of all the same
+    assert rest == []  # nor does anything go up
+    assert "Nothing of the run goes up before." in stop.detail
+    assert {"cut", "bend", "hand shoe", "correct", "height", "drill", "enclosure"} <= set(
+        stop.care
+    )  # what waits is cautioned of all the same
 
 
 def test_a_piece_that_is_cut_after_bending_has_something_to_cut_off() -> None:

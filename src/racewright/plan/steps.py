@@ -48,8 +48,8 @@ def job_steps(
     checks: RunCheck | None,
     bender: BenderProfile,
 ) -> tuple[Step, ...]:
-    """The bench steps of each piece, then what is done on the wall, in the order in which the run is put up; where
-    it cannot be put up, first why, and nothing on the wall."""
+    """The bench steps of each piece, then what is done on the wall, in the order in which the run is put up; nothing on
+    the wall where it cannot be put up, which is said first, and where a piece of it waits for a bending order."""
     bench = [
         msgspec.structs.replace(step, piece=number)
         for number, piece in enumerate(pieces, start=1)
@@ -64,6 +64,8 @@ def job_steps(
     ]
     if assembly is None:
         return tuple(bench)
+    if not all(piece.order_known for piece in pieces):
+        return (*_stop(assembly), *bench)
     return (*_stop(assembly), *bench, *install_steps(survey, pieces, joints, assembly, checks))
 
 
@@ -168,8 +170,8 @@ def _made_room(joints: Sequence[Joint], pieces: Sequence[PlannedPiece], number: 
 
 def _no_order(held_up: Sequence[Step], where: str) -> Step:
     """What stands in the place of a piece's steps where no bending order is known; their work is named all the same."""
-    detail = "No bending order is known for it: its problem says what would work."
-    care = in_order(work for step in held_up for work in step.care)
+    detail = "No bending order is known for it: its problem says what would work. Nothing of the run goes up before."
+    care = in_order(("height", "drill", "enclosure", *(work for step in held_up for work in step.care)))
     return Step(kind="stop", title=f"Do not cut or bend it yet{where}", detail=detail, care=care)
 
 
