@@ -44,7 +44,7 @@ def move_words(now: BentPiece, move: Move, how: MadeBy = "hand shoe") -> str:
     """'open mark 3 by 1 1/2°', 'bend mark 3 another 1 1/2°'; for a twist also which way the far end goes."""
     size, name = format_angle(abs(move.by_rad)), mark_names([move.number])
     if move.kind == "angle":
-        return further_words(move.number, move.by_rad, how)
+        return _further_words(name, size, how, opens=move.by_rad < 0.0)
     sense = clock_words(move.by_rad)
     walked = walk(now)
     placed = walked.bends[move.number - 1]
@@ -203,7 +203,10 @@ def _problem(rule: str, where: str, message: str, measured: float, allowed: floa
 
 def mended_words(way: Mended, tape: TapeStyle = INCHES, *, how: MadeBy = "hand shoe") -> list[str]:
     """What to do first about what is made: 'bend mark 3 another 2°', 'cut 1/2" off at end A'."""
-    out = [further_words(number, by, how) for number, by in way.further]
+    out = [
+        _further_words(mark_names([number]), hand_angle(degrees(abs(by))), how, opens=by < 0.0)
+        for number, by in way.further
+    ]
     if _shows(way.trim_mm, tape):
         size = format_length(abs(way.trim_mm), tape)
         out.append(f"cut {size} {'more' if way.trim_mm > 0.0 else 'less'} off at end A")
@@ -213,12 +216,11 @@ def mended_words(way: Mended, tape: TapeStyle = INCHES, *, how: MadeBy = "hand s
     return out
 
 
-def further_words(number: int, by_rad: float, how: MadeBy = "hand shoe") -> str:
+def _further_words(name: str, size: str, how: MadeBy, *, opens: bool) -> str:
     """'bend mark 3 another 2°'; heated PVC is heated again for it, to open it too."""
-    name, size = mark_names([number]), format_angle(abs(by_rad))
     if how == "heat":
-        return f"heat {name} again and {'open it by' if by_rad < 0.0 else 'bend it another'} {size}"
-    return f"open {name} by {size}" if by_rad < 0.0 else f"bend {name} another {size}"
+        return f"heat {name} again and {'open it by' if opens else 'bend it another'} {size}"
+    return f"open {name} by {size}" if opens else f"bend {name} another {size}"
 
 
 def again_words(number: int, hook: HookEnd, angle_rad: float, *, as_before: bool) -> str:

@@ -23,9 +23,8 @@ class LineAtBench(Part, frozen=True, kw_only=True):
 
 class BendAtBench(Part, frozen=True, kw_only=True):
     """A bend in words. `name`: '1st bend, mark 9', or 'mark 9' where no bending order is known; `part`: 'kick 1',
-    'suction pipe, saddle center'; `placed`: 'arrow on
-    mark 9', 'bend ends at mark 9'; `hook`: 'hook toward A', '' without a shoe; `bend_to`: what the pointer must show,
-    `read`: when it is read; `leaves`: the angle that is left."""
+    'suction pipe, saddle center'; `placed`: 'arrow on mark 9', 'bend ends at mark 9'; `hook`: 'hook toward A', ''
+    without a shoe; `bend_to`: what the pointer must show, `read`: when it is read; `leaves`: the angle that is left."""
 
     name: str
     part: str
