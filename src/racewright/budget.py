@@ -65,8 +65,8 @@ NEW_MARKS = 90_000
 #: the next.
 CORRECTED_LATER = 24_000
 #: What to correct on one finished piece: bends walked over for all combinations of corrections that are tried, and
-#: twice each of its parts held against each thing around. Five
-#: readings of eight bends take 50,000 to 230,000; of forty bends the search is cut short.
+#: twice each of its parts held against each thing around. Five readings of eight bends take 50,000 to 230,000; of forty
+#: bends the search is cut short.
 CORRECTIONS = 450_000
 #: What several finished pieces were bent from, and what they tell: each run that is planned, by the square of its
 #: parts, each plan that is read, and each bend and reading. 40 turns take 150,000; two pieces are always looked at.
@@ -123,6 +123,6 @@ SPLIT_ASKED = 150
 SPLIT_HINTS_ASKED = 60
 #: Whether a run meets itself: straights and arcs held against each other. 40 turns round a box take 2,500, 2,000 ft of
 #: many sticks 7,000, spirals of 40 turns that lie in each other or nearly touch 20,000.
-#: What one look at a piece that would be bent otherwise takes at most of it.
 ITSELF = 100_000
+#: The same for one look at a piece that would be bent otherwise.
 ITSELF_OF_A_LOOK = 4_000
