@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
-from typing import NamedTuple
+
+import msgspec
 
 from racewright.assembly.joints import Joint
 from racewright.errors import Finding
@@ -17,7 +18,7 @@ from racewright.geometry.vector import even
 from racewright.units.said import said
 
 
-class StrapHolds(NamedTuple):
+class StrapHolds(msgspec.Struct, frozen=True):
     """Places along the run (mm): straps that only guide, straps that hold it fast between two expansion fittings, and
     the pairs of fittings between which no strap stands."""
 

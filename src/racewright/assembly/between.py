@@ -9,7 +9,6 @@ farther apart than those of a coupling, by its length and by how far its piston 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
 
 import msgspec
 
@@ -34,7 +33,7 @@ from racewright.tools.benders import BenderProfile
 _MOST_ALIGNED = 8
 
 
-class Expansion(NamedTuple):
+class Expansion(msgspec.Struct, frozen=True):
     """An expansion fitting of the run: its middle, the gap between the two ends in it, its setting, the fitting."""
 
     at_mm: float

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Literal, NamedTuple
+from typing import Literal
 
 import msgspec
 
@@ -134,7 +134,7 @@ def is_coupling(joint: Joint) -> bool:
     return joint.how in ("union", "expands") or joint.kind.endswith("coupling")
 
 
-class Between(NamedTuple):
+class Between(msgspec.Struct, frozen=True):
     """What joins two pieces: its middle along the run, its kind, and how an expansion fitting is set."""
 
     at_mm: float

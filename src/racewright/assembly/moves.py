@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
+
+import msgspec
 
 from racewright.assembly.joints import KNOCKOUT, Act, Joint, Move
 from racewright.assembly.order import Group, Order
@@ -12,7 +13,7 @@ from racewright.fit.way_in import TOUCH_MM
 _ACT: dict[str, Act] = {"slides": "push", "threads": "turn", "cemented": "cement", "expands": "cement"}
 
 
-class Ends(NamedTuple):
+class Ends(msgspec.Struct, frozen=True):
     """The two ends of a piece: their joints (from 0; None a free end), how far each goes in, how far the piece moves
     along the way of one end while it goes in by 1 at the other (0 square or away from it), and whether one push serves
     both."""
@@ -29,7 +30,7 @@ class Ends(NamedTuple):
         return self.inserts_mm[side] + held_back
 
 
-class Moved(NamedTuple):
+class Moved(msgspec.Struct, frozen=True):
     """The moves, the joints (from 0) that are closed, with the one made last of all, and the pieces (from 0) that go in
     between two parts that stand."""
 

@@ -18,6 +18,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Literal, NamedTuple
 
+import msgspec
+
 from racewright.geometry.vector import even
 
 SeatKind = Literal["free", "seat", "hole"]
@@ -38,7 +40,7 @@ class Body(NamedTuple):
     one_way: bool = False
 
 
-class Seat(NamedTuple):
+class Seat(msgspec.Struct, frozen=True):
     """What stands at an end of the run: nothing, a fitting that the end goes into, or a hole that it goes through; and
     what it costs when that gives way."""
 
@@ -56,7 +58,7 @@ class Group(NamedTuple):
     held: tuple[SeatKind, SeatKind]
 
 
-class Order(NamedTuple):
+class Order(msgspec.Struct, frozen=True):
     """The groups in the order in which they go up. Between two of them the coupling is closed last. `gives`: whether
     the fitting at end A, at end B is closed last. `cost`: 100 or more where something that cannot give way must."""
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
-from typing import NamedTuple
 
+import msgspec
 from msgspec.structs import replace
 
 from racewright.assembly.between import coupling_kind
@@ -43,7 +43,7 @@ _THERE = 0.1
 _TIGHT = 20.0
 
 
-class PutUp(NamedTuple):
+class PutUp(msgspec.Struct, frozen=True):
     """The joints with those that give way and the last, the way of putting the run up, and what was found."""
 
     joints: tuple[Joint, ...]
@@ -51,7 +51,7 @@ class PutUp(NamedTuple):
     findings: tuple[Finding, ...]
 
 
-class _Tried(NamedTuple):
+class _Tried(msgspec.Struct, frozen=True):
     """A run put up in its best order, whether that can be or not."""
 
     pieces: list[GoingUp]

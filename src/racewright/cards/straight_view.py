@@ -9,6 +9,8 @@ import itertools
 from collections.abc import Sequence
 from typing import NamedTuple
 
+import msgspec
+
 from racewright.cards.layout import LEAST_MARK_PT, MARK_PT, SMALL_PT, badge, cap_mm
 from racewright.cards.words import shoe_words
 from racewright.drawing.metrics import text_width_mm
@@ -51,7 +53,7 @@ def straight_marks(piece: PlannedPiece, style: TapeStyle, zero_mm: float = 0.0) 
     ]
 
 
-class _Lane(NamedTuple):
+class _Lane(msgspec.Struct, frozen=True):
     start_mm: float
     end_mm: float
     marks: tuple[StraightMark, ...]

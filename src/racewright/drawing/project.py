@@ -8,7 +8,8 @@ from __future__ import annotations
 import itertools
 from collections.abc import Sequence
 from math import cos, hypot, radians, sin
-from typing import NamedTuple
+
+import msgspec
 
 from racewright.drawing.scene import Point
 from racewright.geometry.chain import Arc, Centreline
@@ -21,7 +22,7 @@ CORNER_HEIGHT_DEG = 30.0
 _GOOD = 0.2
 
 
-class View(NamedTuple):
+class View(msgspec.Struct, frozen=True):
     """An orthographic view: what is right, what is up, what points at the viewer."""
 
     right: Vec

@@ -14,7 +14,9 @@ motion. The cut length is kept: what an arc takes, the straight beyond it gives.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Literal, NamedTuple
+from typing import Literal
+
+import msgspec
 
 from racewright.bends.model import Bend, BentPiece
 from racewright.geometry.vector import ZERO, Frame, Vec, along, cross, scale, sub
@@ -30,7 +32,7 @@ _STEPS: dict[StepKind, str] = {
 }
 
 
-class PlacedBend(NamedTuple):
+class PlacedBend(msgspec.Struct, frozen=True):
     """One bend in space: frames at both ends of its arc, the arc's centre and turning axis, the bend itself."""
 
     start: Frame
@@ -41,14 +43,14 @@ class PlacedBend(NamedTuple):
     bend: Bend
 
 
-class Walk(NamedTuple):
+class Walk(msgspec.Struct, frozen=True):
     """A piece in space: its bends in order and the frame at end B."""
 
     bends: tuple[PlacedBend, ...]
     end: Frame
 
 
-class Column(NamedTuple):
+class Column(msgspec.Struct, frozen=True):
     """One step's effect on end B per unit (mm or rad): `move` of the point, `turn` of the direction."""
 
     kind: StepKind

@@ -9,7 +9,9 @@ dc/dx = n . dP/dx at a fixed s: moving along the axis changes nothing at the nea
 
 from __future__ import annotations
 
-from typing import Literal, NamedTuple
+from typing import Literal
+
+import msgspec
 
 from racewright.bends.model import BentPiece
 from racewright.fit.jacobian import Walk, point_move, walk
@@ -27,7 +29,7 @@ _SAME_MM = 1e-5
 _MORE_MM = 0.02
 
 
-class Thing(NamedTuple):
+class Thing(msgspec.Struct, frozen=True):
     """What stands there and the clearance that it wants; by how much less it still counts as kept (`give_mm`).
     `judged` False: it is measured, and asks for nothing."""
 
@@ -37,7 +39,7 @@ class Thing(NamedTuple):
     judged: bool = True
 
 
-class Contact(NamedTuple):
+class Contact(msgspec.Struct, frozen=True):
     """One stretch of the piece against one thing: bend `part` // 2 where `part` is odd, else half of a straight, the
     `second` or the first. A flat top over a square thing touches on both of its halves."""
 
@@ -46,7 +48,7 @@ class Contact(NamedTuple):
     second: bool
 
 
-class OfRun(NamedTuple):
+class OfRun(msgspec.Struct, frozen=True):
     """The run that the piece belongs to, and which of its pieces it is (from 0). `judged` False: that it meets itself
     is told, and asks for nothing."""
 
@@ -55,7 +57,7 @@ class OfRun(NamedTuple):
     judged: bool = True
 
 
-class Looked(NamedTuple):
+class Looked(msgspec.Struct, frozen=True):
     """By how much a piece misses the room that is wanted, less what counts as kept (0: it keeps it); `close`: whether
     it misses any of it; `hit`: it runs into a thing, or into its own run."""
 
@@ -64,7 +66,7 @@ class Looked(NamedTuple):
     hit: bool
 
 
-class Surroundings(NamedTuple):
+class Surroundings(msgspec.Struct, frozen=True):
     """End A in the room, what stands around, and the run that must not meet itself (None: it is part of none)."""
 
     start: Frame

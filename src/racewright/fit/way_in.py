@@ -13,7 +13,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import hypot, pi
-from typing import NamedTuple
 
 import msgspec
 
@@ -40,7 +39,7 @@ class Solid(msgspec.Struct, frozen=True, kw_only=True):
     surface: bool = False
 
 
-class PathMargin(NamedTuple):
+class PathMargin(msgspec.Struct, frozen=True):
     """The tightest place of a path past one solid: air between conduit and solid, and how far the piece was then
     still held back. `certified` False: it touches, so the rest of the path was not looked at. `in_place_mm`: the air
     that is left when it is in."""
@@ -109,7 +108,7 @@ def _near(line: Centreline, solid: Obstacle | Wall, within_mm: float) -> Centrel
     return Centreline(tuple(near), line.end_frame) if near else line
 
 
-class Swing(NamedTuple):
+class Swing(msgspec.Struct, frozen=True):
     """A full turn of a piece: what is in its way ('' nothing), and the radius that it sweeps, conduit included (mm)."""
 
     blocked_by: str

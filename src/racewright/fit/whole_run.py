@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
+import msgspec
+
 from racewright.bends.model import BentPiece
 from racewright.budget import ITSELF_OF_A_LOOK, Budget
 from racewright.geometry.chain import Arc, Centreline, Line, Turn
@@ -26,7 +28,7 @@ class RunPart(NamedTuple):
     start_mm: float
 
 
-class Body(NamedTuple):
+class Body(msgspec.Struct, frozen=True):
     """The fitting behind end B of a part (from 0): its middle so far beyond that end, half its length and half its
     outside diameter."""
 

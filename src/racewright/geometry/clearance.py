@@ -16,6 +16,8 @@ from heapq import heapify, heappop, heappush
 from math import atan2, ceil, cos, hypot, inf, pi, sin
 from typing import NamedTuple
 
+import msgspec
+
 from racewright.budget import PROBES
 from racewright.geometry.chain import Arc, Centreline, Line
 from racewright.geometry.solids import Obstacle, Probe, Wall, probe_of
@@ -26,7 +28,7 @@ TOLERANCE_MM = 4e-7
 _TURN = 2.0 * pi
 
 
-class Nearest(NamedTuple):
+class Nearest(msgspec.Struct, frozen=True):
     """Where the axis comes nearest to a solid. `foot` is on the solid's surface.
 
     `distance_mm` is negative where the axis enters the solid: minus the depth of the deepest axis point below

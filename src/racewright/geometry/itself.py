@@ -19,6 +19,8 @@ from collections.abc import Iterator, Sequence
 from math import acos, asin, hypot, pi
 from typing import NamedTuple
 
+import msgspec
+
 from racewright.budget import Budget
 from racewright.geometry.chain import Arc, Line
 from racewright.geometry.vector import Vec, dot, sub
@@ -45,7 +47,7 @@ class Tube(NamedTuple):
         return self.begin_mm + self.part.end_s - self.part.start_s
 
 
-class Meeting(NamedTuple):
+class Meeting(msgspec.Struct, frozen=True):
     """Where two legs come nearest to each other: the clearance (negative: they lie in each other), the two stations,
     the middle lines' distance that has no clearance, and the sine of the angle between them."""
 

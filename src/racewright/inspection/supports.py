@@ -15,7 +15,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from math import inf
-from typing import Literal, NamedTuple
+from typing import Literal
 
 import msgspec
 
@@ -78,7 +78,7 @@ class SupportSettings(msgspec.Struct, frozen=True, kw_only=True):
     end_clear_mm: float = 50.8
 
 
-class Shortfall(NamedTuple):
+class Shortfall(msgspec.Struct, frozen=True):
     """A distance that no strap can keep: 'first' from a termination, 'gap' between straps, 'last' to a termination;
     'short': a short length between two terminations with no room for any strap."""
 
@@ -101,7 +101,7 @@ class SupportPlan(msgspec.Struct, frozen=True, kw_only=True):
         return len(self.stations_mm)
 
 
-class _Task(NamedTuple):
+class _Task(msgspec.Struct, frozen=True):
     """One section between terminations: where, the limits, and the straights that the wider spacing holds on."""
 
     start: float

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import degrees, hypot, pi, sin, tan
-from typing import Final, NamedTuple
+from typing import Final
 
 import msgspec
 
@@ -52,7 +52,7 @@ TAUGHT_SADDLES: Final = (
 )
 
 
-class RuleMark(NamedTuple):
+class RuleMark(msgspec.Struct, frozen=True):
     """One mark of a rule and how it is bent: `mark_mm` from end A, its reference, the hook's end."""
 
     label: str

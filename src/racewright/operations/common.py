@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Annotated, Literal, NamedTuple
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import msgspec
 
@@ -98,7 +98,7 @@ def length_of(value_mm: float, style: TapeStyle) -> Length:
     return Length(mm=value_mm, tape=read_tape(value_mm, style).text)
 
 
-class Known(NamedTuple):
+class Known(msgspec.Struct, frozen=True):
     """`benders`: the person's own by name; it may be a mapping that reads its file when it is first looked into.
     `plans`: how the planning of runs went before, by the digest of all that it depends on. `workers`: plans units of
     work on more than one core; None: one after the other, here."""

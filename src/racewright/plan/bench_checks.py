@@ -10,7 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import groupby
 from math import cos, degrees, isclose, pi, sin
-from typing import NamedTuple
+
+import msgspec
 
 from racewright.bends import roles
 from racewright.bends.model import Bend, BentPiece
@@ -21,7 +22,7 @@ from racewright.units.tape import TapeStyle, format_length
 _SAME_RAD = 1e-6
 
 
-class BenchCheck(NamedTuple):
+class BenchCheck(msgspec.Struct, frozen=True):
     """One check in words, and the bends (from 0, along the conduit) that must be made before it can be; `or_else`:
     others that do as well."""
 

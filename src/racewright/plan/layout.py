@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from itertools import pairwise
 from math import atan2, tan
-from typing import NamedTuple
+
+import msgspec
 
 from racewright.catalogue.fittings import find_fitting
 from racewright.catalogue.raceways import Raceway, find_raceway
@@ -18,7 +19,7 @@ from racewright.tools.benders import BenderProfile, radius_only_profile
 from racewright.units.said import said_least, said_most
 
 
-class LaidOut(NamedTuple):
+class LaidOut(msgspec.Struct, frozen=True):
     """A routed run: its raceway, the shoe (a stand-in where nothing is bent), what the shoe needs, how far the conduit
     goes into each end's fitting, and the corners."""
 

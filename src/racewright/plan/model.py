@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import radians
-from typing import Literal, NamedTuple
+from typing import Literal
 
 import msgspec
 
@@ -88,7 +88,7 @@ class MarkedBend(msgspec.Struct, frozen=True, kw_only=True):
         return mark_names([self.number])
 
 
-class PencilLine(NamedTuple):
+class PencilLine(msgspec.Struct, frozen=True):
     """A line to draw on the straight conduit: a bend's mark, or the line where an end is cut after bending. `at_mm` and
     `tape` count from end A along the straight conduit; `name` is the mark's number or the end's letter."""
 

@@ -12,7 +12,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from math import cos, sin, sqrt
-from typing import NamedTuple
+
+import msgspec
 
 from racewright.errors import Finding
 from racewright.geometry.chain import Arc, Centreline, CornerFit
@@ -34,14 +35,14 @@ PRESSED_MM = 0.5
 _IN_PLANE = 1e-6
 
 
-class Cut(NamedTuple):
+class Cut(msgspec.Struct, frozen=True):
     """A corner that the run lies inside, by how much (the clearance, below 0), and what is said of it."""
 
     clearance_mm: float
     finding: Finding
 
 
-class _Corner(NamedTuple):
+class _Corner(msgspec.Struct, frozen=True):
     turn: SurveyTurn
     before: HalfSpace
     behind: HalfSpace

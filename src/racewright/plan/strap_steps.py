@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
+
+import msgspec
 
 from racewright.assembly.anchors import StrapHolds, strap_holds
 from racewright.assembly.joints import Joint, Move
@@ -14,7 +15,7 @@ from racewright.survey.model import Survey
 from racewright.units.tape import TapeStyle, format_length
 
 
-class SlidBack(NamedTuple):
+class SlidBack(msgspec.Struct, frozen=True):
     """Where a slip coupling waits: the piece (from 1) and its end, and the straps there that are in its way (from end A
     of that piece, mm)."""
 

@@ -15,7 +15,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 from math import inf
-from typing import Literal, NamedTuple
+from typing import Literal
+
+import msgspec
 
 from racewright.errors import InputError
 from racewright.geometry.vector import Vec, along, dot, norm, scale, sub
@@ -27,7 +29,7 @@ GIVE_MM = 0.5
 Span = tuple[float, float]
 
 
-class LegSurface(NamedTuple):
+class LegSurface(msgspec.Struct, frozen=True):
     """The surface that carries a leg, and which point of the path the leg begins at. `outside`: the leg before it came
     round an outside corner, so that each of the two surfaces ends at their edge."""
 

@@ -20,7 +20,7 @@ SHORT_MM = 300.0
 WHOLE_MM = 0.5
 
 
-class Ease(NamedTuple):
+class Ease(msgspec.Struct, frozen=True):
     """What a piece asks of the bender's hands: bends that are hard to hold, and ends swapped."""
 
     hard_bends: int = 0

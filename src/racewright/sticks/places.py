@@ -23,6 +23,8 @@ from collections.abc import Sequence
 from math import inf
 from typing import NamedTuple
 
+import msgspec
+
 from racewright.geometry.chain import Turn
 from racewright.sticks.model import SAME_MM, StickRules
 
@@ -41,7 +43,7 @@ class Stretch(NamedTuple):
     near: bool
 
 
-class Place(NamedTuple):
+class Place(msgspec.Struct, frozen=True):
     """What the search asks of a place: half the gap that its joint leaves, where the next piece may be measured from
     and the piece before to, between which changes it is or on which, how many bends begin before it, what it costs in
     minutes."""

@@ -12,7 +12,8 @@ from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from heapq import heappop, heappush
 from math import ceil, inf
-from typing import NamedTuple
+
+import msgspec
 
 from racewright.bends.model import Bend
 from racewright.budget import OFFCUTS_USED, Budget
@@ -28,7 +29,7 @@ _BOUND_SLACK = 1e-6
 PieceKey = tuple[int, int, tuple[int, int], tuple[int, int]]
 
 
-class _Stick(NamedTuple):
+class _Stick(msgspec.Struct, frozen=True):
     """A source of one piece: its length, which offcut (0: new), its bit in the mask of used offcuts, and the bit of
     the offcut of equal length that is to be used first."""
 
@@ -38,7 +39,7 @@ class _Stick(NamedTuple):
     after: int
 
 
-class _Back(NamedTuple):
+class _Back(msgspec.Struct, frozen=True):
     """The best way to a place: its cost, how many of its pieces are sawn, and the last step."""
 
     cost: float
