@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from math import inf
-from typing import NamedTuple
 
 import msgspec
 
@@ -20,7 +19,7 @@ from racewright.budget import ORDER_OF_A_PIECE, ORDERS, PROVED_BENDS, Budget
 from racewright.fit.forecast import scatter_mm
 from racewright.geometry.vector import even
 from racewright.plan.angles import AngleRow, AngleTable, angle_tables
-from racewright.plan.handling import Budgets, handle_piece
+from racewright.plan.handling import effort_of
 from racewright.plan.model import Plan, PlannedPiece, PlannedShape
 from racewright.units.angle import format_angle
 from racewright.units.said import said_in
@@ -57,7 +56,7 @@ def printed_tables(plan: Plan) -> tuple[PrintedTable, ...]:
         )
 
 
-class _Weighed(NamedTuple):
+class _Weighed(msgspec.Struct, frozen=True):
     """A row in a hand: the effort of its best order (None: none), how far its far end scatters sideways (mm), and why
     there is no order."""
 
@@ -66,7 +65,7 @@ class _Weighed(NamedTuple):
     why: str
 
 
-class _Place(NamedTuple):
+class _Place(msgspec.Struct, frozen=True):
     """Where a shape lies: on which piece, and its bends there (from 0)."""
 
     piece: PlannedPiece
@@ -107,18 +106,11 @@ def _weighed(plan: Plan, table: AngleTable, place: _Place | None, row: AngleRow,
         return _Weighed(None, scatter, "longer than the stick of its piece")
     if len(bent.bends) > PROVED_BENDS:
         return _Weighed(None, scatter, _UNKNOWN)
-    handled = handle_piece(
-        plan.shoe,
-        bent,
-        plan.tape,
-        cut_after=piece.trim_after,
-        stock_mm=piece.stock_mm,
-        other_ways=0,
-        budgets=Budgets(budget, budget if piece.trim_after else Budget(0)),
+    effort, proved = effort_of(
+        plan.shoe, bent, plan.tape, cut_after=piece.trim_after, stock_mm=piece.stock_mm, budget=budget
     )
-    if handled.ways:
-        return _Weighed(handled.ways[0].effort, scatter, "")
-    return _Weighed(None, scatter, "no bending order" if handled.proved else _UNKNOWN)
+    why = "" if effort is not None else "no bending order" if proved else _UNKNOWN
+    return _Weighed(effort, scatter, why)
 
 
 def _with_shape(table: AngleTable, place: _Place, made: Shape, plan: Plan) -> BentPiece | None:

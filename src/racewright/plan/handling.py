@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from typing import NamedTuple
+from collections.abc import Sequence
 
 import msgspec
 
@@ -12,7 +11,7 @@ from racewright.budget import CAN_BE_BENT, ORDER_OF_A_PIECE, Budget
 from racewright.errors import Finding
 from racewright.plan.model import WayView
 from racewright.sequence.machine import HandlingSettings, Stance, wrapped
-from racewright.sequence.order import can_be_bent, find_order
+from racewright.sequence.order import can_be_bent, find_order, least_effort
 from racewright.sequence.state import HandlingStep, OrderAnswer
 from racewright.sequence.ways import choose_reference
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
@@ -50,7 +49,7 @@ class Handled(msgspec.Struct, frozen=True, kw_only=True):
     findings: tuple[Finding, ...] = ()
 
 
-class Budgets(NamedTuple):
+class Budgets(msgspec.Struct, frozen=True):
     """What the searches of one piece may take: for its order, and for how much longer a stick would have to be."""
 
     order: Budget
@@ -73,25 +72,15 @@ def handle_piece(
     With `cut_after` the piece is bent from a longer stick: what the saw wants where `stock_mm`, the stick's length (0:
     not known), has it, and the least extra straight that allows an order.
     """
-    settings = HandlingSettings(tape=tape, other_ways=other_ways)
     budgets = budgets or Budgets(Budget(ORDER_OF_A_PIECE), Budget(CAN_BE_BENT))
-
-    def search(extra_a: float, extra_b: float, budget: Budget) -> OrderAnswer:
-        length, bends = piece.cut_length_mm + extra_a + extra_b, _moved(piece.bends, extra_a)
-        return find_order(bends, length, piece.outside_diameter_mm, bender, settings, budget=budget)
-
-    def possible(extra_a: float, extra_b: float) -> bool | None:
-        length, bends = piece.cut_length_mm + extra_a + extra_b, _moved(piece.bends, extra_a)
-        share = budgets.longer.share(2)
-        return can_be_bent(bends, length, piece.outside_diameter_mm, bender, settings, budget=share)
-
+    stick = _OnStick(bender, piece, HandlingSettings(tape=tape, other_ways=other_ways))
     trim = _trim_mm(piece, stock_mm)
     left_on = trim if cut_after else 0.0
-    answer = search(0.0, left_on, budgets.order.share(2))
+    answer = find_order(*stick.with_more(0.0, left_on), budget=budgets.order.share(2))
     if answer.ways:
         return _found(answer, 0.0, left_on, label, tape)
-    extra = _least_extra(possible, trim)
-    again = search(*extra, budgets.order) if extra is not None and cut_after else None
+    extra = _least_extra(stick, trim, budgets.longer)
+    again = find_order(*stick.with_more(*extra), budget=budgets.order) if extra is not None and cut_after else None
     if extra is not None and again is not None and again.ways:
         return _found(again, *extra, label, tape)
     return Handled(
@@ -100,6 +89,19 @@ def handle_piece(
         extra_b_mm=left_on,
         findings=(_impossible(answer, label, _cure(extra, piece, tape, sure=not budgets.longer.spent)),),
     )
+
+
+def effort_of(
+    bender: BenderProfile, piece: BentPiece, tape: TapeStyle, *, cut_after: bool, stock_mm: float, budget: Budget
+) -> tuple[float | None, bool]:
+    """The effort of the order that `handle_piece` finds (points; None: none), and whether that is proved."""
+    stick = _OnStick(bender, piece, HandlingSettings(tape=tape))
+    trim = _trim_mm(piece, stock_mm)
+    effort, proved = least_effort(*stick.with_more(0.0, trim if cut_after else 0.0), budget=budget.share(2))
+    extra = _least_extra(stick, trim, budget) if effort is None and cut_after else None
+    if extra is not None:
+        effort, _ = least_effort(*stick.with_more(*extra), budget=budget)
+    return effort, proved
 
 
 def not_looked_for(bender: BenderProfile, piece: BentPiece, tape: TapeStyle) -> Handled:
@@ -116,6 +118,22 @@ def _cure(extra: tuple[float, float] | None, piece: BentPiece, tape: TapeStyle, 
     return f"bend it from a stick {format_length(stock, tape)} long ({ends} more) and cut it after: set cut: after"
 
 
+class _OnStick(msgspec.Struct, frozen=True):
+    """A piece that is bent from a stick at least as long as it, as the searches take it."""
+
+    bender: BenderProfile
+    piece: BentPiece
+    settings: HandlingSettings
+
+    def with_more(
+        self, extra_a: float, extra_b: float
+    ) -> tuple[tuple[Bend, ...], float, float, BenderProfile, HandlingSettings]:
+        """With so much more straight beyond its ends (mm)."""
+        piece = self.piece
+        length, bends = piece.cut_length_mm + extra_a + extra_b, _moved(piece.bends, extra_a)
+        return bends, length, piece.outside_diameter_mm, self.bender, self.settings
+
+
 def _moved(bends: Sequence[Bend], by_mm: float) -> tuple[Bend, ...]:
     if by_mm == 0.0:
         return tuple(bends)
@@ -127,9 +145,13 @@ def _trim_mm(piece: BentPiece, stock_mm: float) -> float:
     return max(0.0, min(TRIM_MM, (stock_mm or piece.cut_length_mm + TRIM_MM) - piece.cut_length_mm))
 
 
-def _least_extra(possible: Callable[[float, float], bool | None], trim_mm: float) -> tuple[float, float] | None:
+def _least_extra(stick: _OnStick, trim_mm: float, budget: Budget) -> tuple[float, float] | None:
     """The least straight beyond end B, else end A, else both, that allows an order, rounded up to 1 mm; beyond end B it
     counts on top of what is cut off there anyway."""
+
+    def possible(extra_a: float, extra_b: float) -> bool | None:
+        return can_be_bent(*stick.with_more(extra_a, extra_b), budget=budget.share(2))
+
     for a, b in ((0.0, 1.0), (1.0, 0.0), (1.0, 1.0)):
         if not possible(a * MOST_EXTRA_MM, trim_mm + b * MOST_EXTRA_MM):
             continue

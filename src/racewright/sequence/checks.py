@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
+import msgspec
+
 from racewright.budget import ORDER_OF_A_PIECE, Budget
 from racewright.geometry.vector import even
 from racewright.sequence.collide import (
@@ -38,7 +40,7 @@ class Rules(NamedTuple):
     begun: int = 0
 
 
-class Miss(NamedTuple):
+class Miss(msgspec.Struct, frozen=True):
     """A limit that is not held: measured against needed (mm)."""
 
     limit: LimitName
@@ -131,12 +133,13 @@ class Checks:
         i, hook, stance = option >> 2, option >> 1 & 1, option & 1
         at_hook, at_grip = self.piece.side_sets(i, hook, made)
         hook_key, grip_key = (i, hook, at_hook), (i, hook, at_grip)
+        if hook_key in self._hook_heights and grip_key in self._grip_heights:
+            return min(self._hook_heights[hook_key][stance], self._grip_heights[grip_key][stance])
+        site = self.piece.site(i, hook, made)
         if hook_key not in self._hook_heights:
-            site = self.piece.site(i, hook, made)
             self.budget.take(len(site.hook_parts) + len(site.grip_parts))
             self._hook_heights[hook_key] = (hook_side_over_floor(site), hook_side_over_ground(site))
         if grip_key not in self._grip_heights:
-            site = self.piece.site(i, hook, made)
             self.budget.take(len(site.hook_parts) + 2 * len(site.grip_parts))
             self._grip_heights[grip_key] = (grip_side_over_floor(site), grip_side_over_ground(site))
         return min(self._hook_heights[hook_key][stance], self._grip_heights[grip_key][stance])

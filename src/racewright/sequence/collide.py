@@ -20,7 +20,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from itertools import pairwise
 from math import atan2, ceil, cos, hypot, inf, pi, sin, sqrt
-from typing import NamedTuple
+
+import msgspec
 
 from racewright.sequence.machine import Capsule, Machine, rolled
 from racewright.sequence.state import CHORD_RAD, LimitName, Site
@@ -38,7 +39,7 @@ _CLUSTER, _CLUSTER_LOOKS = 10, 2
 GapAt = Callable[[float, float], tuple[float, float]]
 
 
-class Hit(NamedTuple):
+class Hit(msgspec.Struct, frozen=True):
     """What comes nearest in a bend, and its least gap (mm, negative: overlap)."""
 
     limit: LimitName
@@ -208,7 +209,7 @@ def self_hit(site: Site, enough_mm: float, needed_mm: float | None) -> Hit | Non
     return nearest.hit()
 
 
-class _Cluster(NamedTuple):
+class _Cluster(msgspec.Struct, frozen=True):
     """Parts `start` to `stop` of a side, and a ball around them. The straight beside the bend is one by itself, without
     a ball: it changes with the bend."""
 

@@ -96,7 +96,7 @@ class Capsule(NamedTuple):
     turned: float = 0.0
 
 
-class Machine(NamedTuple):
+class Machine(msgspec.Struct, frozen=True):
     """Shoe and handle at alpha = 0, in the plane of the bend. `handle_length_mm` counts from the shoe's centre."""
 
     radius_mm: float

@@ -59,7 +59,7 @@ def find_order(
     rules = rules or Rules(((0, 1),) * len(bends))
     checks = Checks(Piece(bends, cut_length_mm, outside_diameter_mm, bender, settings), budget)
     if not bends:
-        return OrderAnswer(ways=(ways.plain_way(checks, Found((), 0.0, 0, True)),), proved=True)
+        return OrderAnswer(ways=(ways.plain_way(checks.piece, Found((), 0.0, 0, True)),), proved=True)
     hopeless = _hopeless(checks, rules)
     if hopeless:
         return OrderAnswer(ways=(), proved=True, impossible=with_words(hopeless, settings.tape))
@@ -70,6 +70,22 @@ def find_order(
         return OrderAnswer(ways=(), proved=best.complete, impossible=said, nodes=best.nodes)
     found = ways.several(checks, best, rules, lambda effort, r: solve(checks, effort, r))
     return OrderAnswer(ways=found, proved=best.complete, nodes=best.nodes)
+
+
+def least_effort(
+    bends: Sequence[Bend],
+    cut_length_mm: float,
+    outside_diameter_mm: float,
+    bender: BenderProfile,
+    settings: HandlingSettings = DEFAULT_SETTINGS,
+    *,
+    budget: Budget | None = None,
+) -> tuple[float | None, bool]:
+    """The effort of the best way alone (points; None: there is no way, or none was found) and whether that is proved:
+    what `find_order` says of one bend or more, without the words."""
+    checks = Checks(Piece(bends, cut_length_mm, outside_diameter_mm, bender, settings), budget)
+    best = solve(checks, settings.effort, Rules(((0, 1),) * checks.count))
+    return None if best.options is None else ways.plain_way(checks.piece, best).cost, best.complete
 
 
 def can_be_bent(

@@ -37,8 +37,7 @@ class HandlingStep(msgspec.Struct, frozen=True, kw_only=True):
     (roll of the bend before less roll of this one, -pi < spin <= pi); `rotated_rad` is how far in the room. `push_mm`:
     how far the hook's tangent point moves along the conduit toward B (negative: toward A). `hook_room_mm`,
     `grip_room_mm`: straight existing conduit beside the bend; needed are `hook_need_mm` and `grip_need_mm`.
-    `hook_side_mm`: conduit on the hook's side. `least_gap_mm`: the least gap, over the whole bend, of bent parts to
-    shoe, handle and conduit (at most `collide.FAR_MM`, which means 'or more').
+    `hook_side_mm`: conduit on the hook's side.
     """
 
     bend_index: int
@@ -54,7 +53,6 @@ class HandlingStep(msgspec.Struct, frozen=True, kw_only=True):
     grip_room_mm: float
     grip_need_mm: float
     hook_side_mm: float
-    least_gap_mm: float
 
     @property
     def rotated_rad(self) -> float:

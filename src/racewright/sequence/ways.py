@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from math import inf, pi
-from typing import NamedTuple
 
 import msgspec
 
@@ -18,7 +17,7 @@ from racewright.bends.model import Bend
 from racewright.geometry.vector import even
 from racewright.marks import mark
 from racewright.sequence.checks import Checks, Rules
-from racewright.sequence.collide import FAR_MM, least_body_gap
+from racewright.sequence.collide import least_body_gap
 from racewright.sequence.machine import STANCES, Effort, wrapped
 from racewright.sequence.state import HandlingStep, Piece, Way
 from racewright.sequence.words import mark_names
@@ -29,7 +28,7 @@ from racewright.units.tape import TapeStyle, coarseness, format_length
 ROOMIER_MM = 25.4
 
 
-class Found(NamedTuple):
+class Found(msgspec.Struct, frozen=True):
     """What a search found: options in bending order (None: no way), cost, states looked at, whether it is proved;
     `stuck` are the sets of made bends where an unproved search ended."""
 
@@ -99,7 +98,7 @@ def several(checks: Checks, best: Found, rules: Rules, solve: Callable[[Effort, 
     """The best way and up to `settings.other_ways` others that differ in order or hook direction."""
     assert best.options is not None
     piece = checks.piece
-    first = plain_way(checks, best)
+    first = plain_way(piece, best)
     out = [msgspec.structs.replace(first, reasons=_best_reasons(piece, first, best))]
     for reason, effort, narrower in _wishes(piece, first, rules):
         if len(out) > piece.settings.other_ways:
@@ -107,7 +106,7 @@ def several(checks: Checks, best: Found, rules: Rules, solve: Callable[[Effort, 
         found = solve(effort, narrower)
         if found.options is None or any(_differs(found.options, way) is False for way in out):
             continue
-        way = plain_way(checks, found)
+        way = plain_way(piece, found)
         reasons = (reason(way), _more_effort(way, first))
         out.append(msgspec.structs.replace(way, reasons=tuple(r for r in reasons if r)))
     return (out[0], *sorted(out[1:], key=lambda way: even(way.cost)))
@@ -163,12 +162,20 @@ def _best_reasons(piece: Piece, way: Way, found: Found) -> tuple[str, ...]:
         out.append(f"at {name} the hook is on the short {short.hook_on}: {room}, too short to hold ({grip} needed)")
     over = sum(step.stance == "upside down" for step in way.steps)
     out.append("all on the floor" if over == 0 else f"{over} of {len(way.steps)} with the bender upside down")
-    tight = [s for s in way.steps if s.least_gap_mm < 2.0 * piece.settings.clearance_mm + ROOMIER_MM]
-    for step in tight[:1]:
-        gap = format_length(step.least_gap_mm, tape)
-        name = mark_names([step.bend_index + 1])
-        out.append(f"while {name} is bent, what is bent already passes {gap} from the bender or the conduit")
-    return tuple(out)
+    return (*out, *_tight_words(piece, way))
+
+
+def _tight_words(piece: Piece, way: Way) -> tuple[str, ...]:
+    """The first bend at which what is bent already passes near shoe, handle or conduit, if there is one."""
+    near_mm = 2.0 * piece.settings.clearance_mm + ROOMIER_MM
+    made = 0
+    for step in way.steps:
+        hit = least_body_gap(piece.site(step.bend_index, HOOKS.index(step.hook), made)) if made else None
+        if hit is not None and hit.gap_mm < near_mm:
+            name, gap = mark_names([step.bend_index + 1]), format_length(hit.gap_mm, piece.settings.tape)
+            return (f"while {name} is bent, what is bent already passes {gap} from the bender or the conduit",)
+        made |= 1 << step.bend_index
+    return ()
 
 
 def _more_effort(way: Way, best: Way) -> str:
@@ -188,9 +195,8 @@ def _roomier(piece: Piece, way: Way, best: Way) -> str:
     return f"{format_length(more, piece.settings.tape)} more straight conduit at the tightest bend"
 
 
-def plain_way(checks: Checks, found: Found) -> Way:
+def plain_way(piece: Piece, found: Found) -> Way:
     """The steps of what a search found, its cost counted with the settings' own weights, without reasons."""
-    piece = checks.piece
     steps: list[HandlingStep] = []
     made = 0
     before: int | None = None
@@ -221,7 +227,6 @@ def _step(piece: Piece, option: int, made: int, before: int | None) -> HandlingS
     if before is not None:
         spin = wrapped(piece.bends[before >> 2].roll_rad - bend.roll_rad)
         push = piece.hook_at_mm(i, hook) - piece.hook_at_mm(before >> 2, before >> 1 & 1)
-    hit = least_body_gap(piece.site(i, hook, made)) if made else None
     reference = choose_reference(
         bend, HOOKS[hook], piece.bender, piece.settings.tape, among=piece.bends, cut_length_mm=piece.length_mm
     )
@@ -239,5 +244,4 @@ def _step(piece: Piece, option: int, made: int, before: int | None) -> HandlingS
         grip_room_mm=room.grip_mm,
         grip_need_mm=piece.grip_need_mm,
         hook_side_mm=piece.hook_side_mm(i, hook),
-        least_gap_mm=FAR_MM if hit is None else hit.gap_mm,
     )
