@@ -7,7 +7,6 @@ from itertools import pairwise
 import msgspec
 import pytest
 
-from racewright.assembly.anchors import anchor_findings, strap_holds
 from racewright.assembly.joints import Joint
 from racewright.cards.text.bend_card import text_card
 from racewright.errors import InputError
@@ -93,49 +92,64 @@ def test_no_strap_stands_on_its_body() -> None:
     assert min(abs(s - joint.at_mm) for s in plan.checks.straps_mm) > body
 
 
-def test_the_straps_on_its_pistons_side_are_guides_and_one_between_two_holds_fast() -> None:
+def test_every_strap_guides_but_the_one_that_holds_fast_between_two() -> None:
     plan = planned("    - leg: 190 ft\n")
-    one, two = expansions(plan)
     assert plan.checks is not None
     straps, (fast,) = plan.checks.straps_mm, plan.checks.fast_mm
-    between = [s for s in straps if one.at_mm < s < two.at_mm]
-    middle = 0.5 * (one.at_mm + two.at_mm)
-    assert abs(fast - middle) == pytest.approx(min(abs(s - middle) for s in between))
-    # both barrels lie toward end A: the conduit slides from each on toward B, as far as what holds it fast
-    slides = [s for s in straps if one.at_mm < s < fast or s > two.at_mm]
-    assert list(plan.checks.guides_mm) == slides
+    # both fittings take the same: the strap stands in the middle of the run
+    assert fast == pytest.approx(0.5 * plan.developed_length_mm)
+    guides = [s for s in straps if s != fast]
+    assert list(plan.checks.guides_mm) == guides
     for piece in plan.pieces:
         number = int(piece.label.split()[1])
         (told,) = [s.detail for s in plan.steps if s.kind == "strap" and s.piece == number]
-        assert ("guides, not tight" in told) == bool(piece.on_it_mm(slides))
-        assert ("tight, it holds the conduit fast" in told) == (piece.run_start_mm < fast < piece.run_end_mm)
+        assert ("guides, not tight" in told) == bool(piece.on_it_mm(guides))
+        assert ("tight; it alone holds" in told) == (piece.run_start_mm < fast < piece.run_end_mm)
     assert sum("guides, not tight" in line for line in plan.along) == 2
-    assert sum("holds the conduit fast between two" in line for line in plan.along) == 1
+    assert sum("it alone holds" in line for line in plan.along) == 1
+    assert sum("A guide is a support" in line for line in plan.along) == 1
+    card = " ".join(text_card(plan).split())
+    assert "(guide)" in card
+    assert "(all guides) from its end A" in card
 
 
-def test_guides_end_at_the_bend_and_lie_on_the_other_side_of_a_barrel_that_faces_end_b() -> None:
+def test_a_strap_beside_the_bend_mounts_it_and_a_box_needs_none() -> None:
     corner = planned("    - {leg: 41 ft, to: back}\n    - turn: right\n    - {leg: 33 ft, from: back}\n")
     assert corner.checks is not None
-    assert corner.checks.fast_mm == ()
-    (bend,) = [p.run_start_mm + b.arc_start_mm for p in corner.pieces for b in p.bends]
-    one, two = expansions(corner)
-    slides = [s for s in corner.checks.straps_mm if one.at_mm < s < bend or s > two.at_mm]
-    assert list(corner.checks.guides_mm) == slides
+    (bend,) = [(p.run_start_mm + b.arc_start_mm, p.run_start_mm + b.arc_end_mm) for p in corner.pieces for b in p.bends]
+    straps, (fast,) = corner.checks.straps_mm, corner.checks.fast_mm
+    nearest = min(straps, key=lambda s: min(abs(s - bend[0]), abs(s - bend[1])))
+    assert fast == nearest
+    assert list(corner.checks.guides_mm) == [s for s in straps if s != fast]
     riser = planned("    - leg: 22 ft\n", going="up")
     assert riser.checks is not None
-    assert list(riser.checks.guides_mm) == [s for s in riser.checks.straps_mm if s < expansions(riser)[0].at_mm]
+    assert riser.checks.fast_mm == ()
+    assert riser.checks.guides_mm == riser.checks.straps_mm
     still = planned(WALL, "").checks
     assert still is not None
     assert still.guides_mm == ()
 
 
-def test_two_fittings_without_a_strap_between_them_are_a_caution() -> None:
-    joints = expansions(planned("    - leg: 190 ft\n"))
-    holds = strap_holds(joints, [], 58_000.0, [900.0, 57_000.0])
-    assert holds.fast_mm == ()
-    (told,) = anchor_findings(holds)
-    assert (told.rule, told.severity) == ("assembly.anchor", "caution")
-    assert holds.guides_mm == (57_000.0,)
+def test_a_straight_that_moves_less_than_the_limit_stays_strapped_tight_and_holds_its_part() -> None:
+    plan = planned("    - {leg: 41 ft, to: back}\n    - turn: right\n    - {leg: 46, from: back}\n")
+    assert plan.checks is not None
+    (bend,) = [p.run_start_mm + b.arc_end_mm for p in plan.pieces for b in p.bends]
+    assert plan.checks.fast_mm == ()
+    assert plan.checks.guides_mm == tuple(s for s in plan.checks.straps_mm if s < bend)
+    assert any(s > bend for s in plan.checks.straps_mm)
+    assert "The other straps: tight." in plan.along
+
+
+def test_a_fitting_is_told_what_it_takes_and_its_barrel_is_not_clamped() -> None:
+    plan = planned("    - leg: 190 ft\n")
+    pistons = [j.piston for j in expansions(plan) if j.piston is not None]
+    change = plan.developed_length_mm * 3.38e-5 * 102
+    assert [p.takes_mm for p in pistons] == pytest.approx([change / 2, change / 2])
+    steps = [s.detail for s in plan.steps if "Its barrel toward end A" in s.detail]
+    assert len(steps) == 2
+    assert all('it takes up 3 15/16" over the year' in told for told in steps)
+    assert all("a guide, not tight, for the barrel moves with the conduit" in told for told in steps)
+    assert not any("held fast by a strap of its own" in s.detail for s in plan.steps)
 
 
 def test_a_run_of_one_stick_that_moves_too_much_is_cut_for_it() -> None:

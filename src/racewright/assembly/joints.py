@@ -157,5 +157,13 @@ def joints_of(length_mm: float, ends: tuple[str, str], couplings: Sequence[Betwe
     return tuple(out)
 
 
+def with_pistons(joints: Sequence[Joint], pistons: Sequence[PistonSetting]) -> tuple[Joint, ...]:
+    """The joints with their expansion fittings set so; `pistons` in order along the run, none where not worked."""
+    if not pistons:
+        return tuple(joints)
+    settings = iter(pistons)
+    return tuple(j if j.piston is None else msgspec.structs.replace(j, piston=next(settings)) for j in joints)
+
+
 def _joint(at_mm: float, before: int | None, after: int | None, kind: str) -> Joint:
     return Joint(at_mm=at_mm, before=before, after=after, kind=kind, how=joint_how(kind))

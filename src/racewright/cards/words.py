@@ -192,10 +192,15 @@ def faces_words(plan: Plan) -> str:
 
 
 def places_words(piece: PlannedPiece, plan: Plan) -> str:
-    """Where straps stand on a piece, from its end A; '' for one without."""
+    """Where straps stand on a piece, from its end A, and which of them only guide; '' for one without."""
     if plan.checks is None:
         return ""
-    return ", ".join(format_length(at, plan.tape) for at in piece.on_it_mm(plan.checks.straps_mm))
+    places, guides = (piece.on_it_mm(row) for row in (plan.checks.straps_mm, plan.checks.guides_mm))
+    if len(guides) == len(places):
+        return ", ".join(format_length(at, plan.tape) for at in places) + (
+            " (all guides)" if len(places) > 1 else " (guide)" if places else ""
+        )
+    return ", ".join(format_length(at, plan.tape) + (" (guide)" if at in guides else "") for at in places)
 
 
 def end_words(piece: PlannedPiece, style: TapeStyle) -> tuple[str, str]:

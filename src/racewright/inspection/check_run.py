@@ -17,7 +17,8 @@ from racewright.codebook.edition import FROM_MEMORY, Cited, Edition, cited, load
 from racewright.errors import Finding, LimitError, RacewrightError, about
 from racewright.geometry.chain import CornerFit
 from racewright.geometry.vector import Frame, Vec
-from racewright.inspection.expansion import expansion_findings
+from racewright.inspection.anchors import StrapHolds, anchor_findings, strap_holds, wanted_straps
+from racewright.inspection.expansion import PistonSetting, expansion_findings, settings_between
 from racewright.inspection.raceway_rules import PRACTICE, check_raceway
 from racewright.inspection.supports import Shortfall, SupportPlan, plan_supports
 from racewright.route.model import Route
@@ -39,11 +40,14 @@ _WORTH_SAYING_N = 10.0 * LBF_N
 
 class RunCheck(msgspec.Struct, frozen=True, kw_only=True):
     """What the checks say and the figures they rest on. `supports` None: no tabled spacing for this raceway; `pulls`
-    empty: no wires were given, or they do not go in."""
+    empty: no wires were given, or they do not go in. `holds`: how the straps hold where there are expansion fittings;
+    `pistons`: how these are set, in order along the run."""
 
     findings: tuple[Finding, ...]
     supports: SupportPlan | None
     pulls: tuple[PullComparison, ...]
+    holds: StrapHolds = StrapHolds()
+    pistons: tuple[PistonSetting, ...] = ()
 
 
 def check_run(
@@ -57,11 +61,14 @@ def check_run(
 ) -> RunCheck:
     """Every check on one run. `climate` None: expansion is not worked, and PVC gets a reminder instead. `tape`: how
     messages write lengths. Raises LimitError for a shape that is no run at all (arcs that overlap)."""
-    supports = plan_supports(shape, edition=edition)
+    supports = plan_supports(shape, edition=edition, wanted=wanted_straps(shape))
+    holds = strap_holds(shape, supports.stations_mm if supports else ())
+    pistons = settings_between(shape, climate, edition, holds.reaches)
     pulls: tuple[PullComparison, ...] = ()
     findings = list(check_raceway(shape, tape, edition=edition))
     findings += _support_findings(shape, supports, tape, edition)
-    findings += expansion_findings(shape, climate, tape, edition)
+    findings += expansion_findings(shape, climate, tape, edition, tuple(zip(holds.reaches, pistons, strict=False)))
+    findings += anchor_findings(holds)
     if wires:
         try:
             pulls = compare_pulls(shape, wires, pulling)
@@ -79,7 +86,7 @@ def check_run(
             )
         for pull in pulls:
             findings += pull_findings(pull, pulling, several=len(pulls) > 1, tape=tape)
-    return RunCheck(findings=tuple(findings), supports=supports, pulls=pulls)
+    return RunCheck(findings=tuple(findings), supports=supports, pulls=pulls, holds=holds, pistons=pistons)
 
 
 def _support_findings(shape: RunShape, plan: SupportPlan | None, tape: TapeStyle, book: Edition) -> Iterator[Finding]:

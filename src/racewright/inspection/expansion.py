@@ -17,8 +17,9 @@ from typing import Literal
 import msgspec
 
 from racewright.catalogue.raceways import Raceway
-from racewright.codebook.edition import Edition, cited
+from racewright.codebook.edition import Cited, Edition, cited
 from racewright.errors import Finding
+from racewright.inspection.anchors import Reach
 from racewright.route.run_line import Part, RunShape, clipped, parts_of, sections, slope_rad
 from racewright.survey.model import Climate
 from racewright.units.tape import MM_PER_INCH, TapeStyle
@@ -52,10 +53,12 @@ def expansion_row(raceway: Raceway, edition: Edition) -> ExpansionRow | None:
 
 class PistonSetting(msgspec.Struct, frozen=True, kw_only=True):
     """How far to leave the piston out of its seat (mm) at the installation temperature, of its whole travel; any
-    setting from `least_mm` to `most_mm` still has room for the hottest and the coldest day. `barrel`: toward which end
+    setting from `least_mm` to `most_mm` still has room for the hottest and the coldest day. `takes_mm`: what it takes
+    up over the year, of the conduit between the places that hold it fast on both its sides. `barrel`: toward which end
     of the run the barrel lies; on a riser the upper one, so that rain does not run in."""
 
     travel_mm: float
+    takes_mm: float
     open_mm: float
     least_mm: float
     most_mm: float
@@ -93,11 +96,14 @@ def piston_setting(climate: Climate, change_each_mm: float) -> PistonSetting:
     # PVC makers' handbooks: open = travel (hottest - installation) / (hottest - lowest).
     if climate.swing_k <= 0.0:
         half = climate.travel_mm / 2.0
-        return PistonSetting(travel_mm=climate.travel_mm, open_mm=half, least_mm=0.0, most_mm=climate.travel_mm)
+        return PistonSetting(
+            travel_mm=climate.travel_mm, takes_mm=change_each_mm, open_mm=half, least_mm=0.0, most_mm=climate.travel_mm
+        )
     part = min(1.0, max(0.0, (climate.hottest_c - climate.install_c) / climate.swing_k))
     grow, shrink = change_each_mm * part, change_each_mm * (1.0 - part)
     return PistonSetting(
         travel_mm=climate.travel_mm,
+        takes_mm=change_each_mm,
         open_mm=climate.travel_mm * part,
         least_mm=grow,
         most_mm=max(grow, climate.travel_mm - shrink),
@@ -106,7 +112,7 @@ def piston_setting(climate: Climate, change_each_mm: float) -> PistonSetting:
 
 def expansion_of(shape: RunShape, climate: Climate, edition: Edition) -> tuple[StraightMove, ...]:
     """Every straight of the run with its yearly movement. A level straight with n fittings is cut into n equal
-    lengths, each held in its middle's fitting; on a riser the single fitting goes near the top, the foot held fast."""
+    lengths with a fitting in the middle of each; on a riser the single fitting goes near the top."""
     row = expansion_row(shape.raceway, edition)
     if row is None:
         return ()
@@ -148,20 +154,69 @@ def _stations(part: Part, count: int, shape: RunShape) -> tuple[float, ...]:
     return tuple(part.start_mm + each * (i + 0.5) for i in range(count))
 
 
-def _fittings_words(move: StraightMove, setting: PistonSetting, there: Sequence[float], tape: TapeStyle) -> str:
-    """How many expansion fittings, where and how set; `there`: those that the run has."""
+def settings_between(
+    shape: RunShape, climate: Climate | None, edition: Edition, reaches: Sequence[Reach]
+) -> tuple[PistonSetting, ...]:
+    """How each expansion fitting of the run is set, by what it takes up between the places that hold the conduit fast
+    on both its sides; none without a `climate`."""
+    if climate is None or not reaches:
+        return ()
+    moves = expansion_of(shape, climate, edition)
+    out = []
+    for reach in reaches:
+        move = next(m for m in moves if m.start_mm <= reach.at_mm <= m.end_mm)
+        takes = move.change_mm * (reach.high_mm - reach.low_mm) / (move.end_mm - move.start_mm)
+        barrel = "A" if move.setting is None else move.setting.barrel
+        out.append(msgspec.structs.replace(piston_setting(climate, takes), barrel=barrel))
+    return tuple(out)
+
+
+def _fittings_words(
+    move: StraightMove, there: Sequence[tuple[Reach, PistonSetting]], wanted: PistonSetting, tape: TapeStyle
+) -> str:
+    """How many expansion fittings, where and how set; `there`: those that the run has. What is said to do does for each
+    of them."""
     have = len(there) == move.fittings
-    at = ", ".join(_show(s, tape) for s in (there if have else move.stations_mm))
+    at = ", ".join(_show(s, tape) for s in ([reach.at_mm for reach, _ in there] if have else move.stations_mm))
+    set_as = [setting for _, setting in there] if have else [wanted]
     what = f"{move.fittings} expansion fitting{'s' if move.fittings > 1 else ''}"
     what += f" at {at} take{'' if move.fittings > 1 else 's'} it up" if have else f" wanted at {at}"
+    least = max(setting.least_mm for setting in set_as)
+    most = max(least, min(setting.most_mm for setting in set_as))
     return (
-        f"{what}, piston left {_show(setting.open_mm, tape)} out"
-        f" (from {_show(setting.least_mm, tape)} to {_show(setting.most_mm, tape)} will do)."
+        f"{what}, piston left {_show(wanted.open_mm, tape)} out"
+        f" (from {_show(least, tape)} to {_show(most, tape)} will do)."
     )
 
 
-def expansion_findings(shape: RunShape, climate: Climate | None, tape: TapeStyle, book: Edition) -> Iterator[Finding]:
-    """What each straight's movement over the year asks for, and the expansion fittings of the run that take it up;
+def _beyond_travel(reach: Reach, setting: PistonSetting, tape: TapeStyle, article: Cited) -> Iterator[Finding]:
+    """A fitting between places that hold the conduit so far apart that it runs out of travel."""
+    if setting.takes_mm <= setting.travel_mm + 1e-6:
+        return
+    low, high = _show(reach.low_mm, tape), _show(reach.high_mm, tape)
+    yield Finding(
+        rule="run.travel",
+        severity="caution",
+        message=f"The expansion fitting at {_show(reach.at_mm, tape)} has to take up {_show(setting.takes_mm, tape)}"
+        f" over the year, for the conduit is held fast at {low} and at {high}; its travel is"
+        f" {_show(setting.travel_mm, tape)}."
+        " Hold the conduit fast nearer to it, or take one that travels farther.",
+        **article,
+        where=f"{low} to {high}",
+        measured=setting.takes_mm,
+        allowed=setting.travel_mm,
+        unit="mm",
+    )
+
+
+def expansion_findings(
+    shape: RunShape,
+    climate: Climate | None,
+    tape: TapeStyle,
+    book: Edition,
+    fittings: Sequence[tuple[Reach, PistonSetting]] = (),
+) -> Iterator[Finding]:
+    """What each straight's movement over the year asks for, and the expansion `fittings` of the run that take it up;
     without a `climate` that it was not worked."""
     row = expansion_row(shape.raceway, book)
     if row is None:
@@ -179,18 +234,20 @@ def expansion_findings(shape: RunShape, climate: Climate | None, tape: TapeStyle
     for move in expansion_of(shape, climate, book):
         limit = move.fitting_at_mm
         if limit is not None and move.setting is not None:
-            there = tuple(c.at_mm for c in shape.couplings if c.expands and move.start_mm < c.at_mm < move.end_mm)
+            there = [one for one in fittings if move.start_mm < one[0].at_mm < move.end_mm]
             yield Finding(
                 rule="run.expansion",
                 severity="info" if len(there) == move.fittings else "caution",
                 message=f"This straight moves {_show(move.change_mm, tape)} over the year: "
-                + _fittings_words(move, move.setting, there, tape),
+                + _fittings_words(move, there, move.setting, tape),
                 **article,
                 where=f"{_show(move.start_mm, tape)} to {_show(move.end_mm, tape)}",
                 measured=move.change_mm,
                 allowed=limit,
                 unit="mm",
             )
+            for reach, setting in there:
+                yield from _beyond_travel(reach, setting, tape, article)
         elif limit is None and move.change_mm >= 6.35:
             yield Finding(
                 rule="run.expansion",

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 from math import inf
 from typing import Literal
 
@@ -21,6 +22,7 @@ import msgspec
 
 from racewright.catalogue.raceways import Raceway
 from racewright.codebook.edition import Edition, Row
+from racewright.geometry.vector import even
 from racewright.route.run_line import RunShape, arc_spans, sections
 from racewright.units.factors import MM_PER_FOOT
 
@@ -88,6 +90,14 @@ class Shortfall(msgspec.Struct, frozen=True):
     allowed_mm: float
 
 
+class Wanted(msgspec.Struct, frozen=True):
+    """Where a strap is wanted whatever the spacing asks; the nearest place between `low_mm` and `high_mm` will do."""
+
+    at_mm: float
+    low_mm: float
+    high_mm: float
+
+
 class SupportPlan(msgspec.Struct, frozen=True, kw_only=True):
     """Straps of a run, `stations_mm` from end A, and the distances that no strap can keep."""
 
@@ -102,7 +112,8 @@ class SupportPlan(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class _Task(msgspec.Struct, frozen=True):
-    """One section between terminations: where, the limits, and the straights that the wider spacing holds on."""
+    """One section between terminations, or straps that stand in any case (`after_strap`, `before_strap`): where, the
+    limits, and the straights that the wider spacing holds on."""
 
     start: float
     end: float
@@ -111,6 +122,14 @@ class _Task(msgspec.Struct, frozen=True):
     spacing: float
     straight_spacing: float
     straights: tuple[Span, ...]
+    after_strap: bool = False
+    before_strap: bool = False
+
+    @property
+    def wants_none(self) -> bool:
+        """Whether the strap that stands at an end of it is all that it needs."""
+        near = self.end - self.start <= min(self.first, self.last) + _EPS
+        return near and (self.after_strap or self.before_strap)
 
     def reach(self, x: float, scale: float = 1.0) -> float:
         """The farthest next strap after one at x, all limits times `scale`."""
@@ -121,8 +140,15 @@ class _Task(msgspec.Struct, frozen=True):
         return far
 
 
-def plan_supports(shape: RunShape, settings: SupportSettings | None = None, *, edition: Edition) -> SupportPlan | None:
-    """Straps of a run with the fewest pieces; None where the tables have no spacing for the raceway.
+def plan_supports(
+    shape: RunShape,
+    settings: SupportSettings | None = None,
+    *,
+    edition: Edition,
+    wanted: Sequence[Wanted] = (),
+) -> SupportPlan | None:
+    """Straps of a run with the fewest pieces, those `wanted` among them; None where the tables have no spacing for the
+    raceway.
 
     Where no place satisfies a limit the nearest place beyond is taken and the shortfall is reported.
     """
@@ -131,16 +157,35 @@ def plan_supports(shape: RunShape, settings: SupportSettings | None = None, *, e
         return None
     have = settings or SupportSettings()
     places = strap_places(shape, have)
-    stations: list[float] = []
+    stand = [at for want in wanted if (at := _nearest_place(places, want)) is not None]
+    wide = 2.0 * have.strap_half_width_mm
+    beside = free_spans(0.0, shape.length_mm, [(at - wide, at + wide) for at in stand])
+    clear = [span for a, b in beside for span in _within(places, a, b)]
+    stations: list[float] = list(stand)
     shortfalls: list[Shortfall] = []
-    for task in _tasks(shape, rule):
-        inside = _within(places, task.start, task.end)
+    for task in _tasks(shape, rule, stand):
+        if task.wants_none:
+            continue
+        inside = _within(clear, task.start, task.end)
         forward, short = _farthest(inside, task)
         if not forward and task.end - task.start <= SHORT_MM + _EPS:
             short = [Shortfall("short", task.start, task.end, task.first)]
-        shortfalls += short
+        shortfalls += [_between_straps(one, task) for one in short]
         stations += forward if short else _spread(inside, task, forward)
-    return SupportPlan(rule=rule, stations_mm=tuple(stations), shortfalls=tuple(shortfalls))
+    return SupportPlan(rule=rule, stations_mm=tuple(sorted(stations)), shortfalls=tuple(shortfalls))
+
+
+def _nearest_place(places: Sequence[Span], want: Wanted) -> float | None:
+    """The place nearest to one that is wanted; None where there is none within its bounds."""
+    inside = [(max(a, want.low_mm), min(b, want.high_mm)) for a, b in places]
+    near = [min(max(want.at_mm, a), b) for a, b in inside if a <= b]
+    return min(near, key=lambda at: (even(abs(at - want.at_mm)), at), default=None)
+
+
+def _between_straps(short: Shortfall, task: _Task) -> Shortfall:
+    """A shortfall from a strap that stands in any case, or to one, is one between straps."""
+    to_strap = (short.kind == "first" and task.after_strap) or (short.kind == "last" and task.before_strap)
+    return msgspec.structs.replace(short, kind="gap") if to_strap else short
 
 
 def strap_places(shape: RunShape, settings: SupportSettings) -> tuple[Span, ...]:
@@ -210,17 +255,23 @@ def fewest(
     return out, short
 
 
-def _tasks(shape: RunShape, rule: SupportRule) -> list[_Task]:
+def _tasks(shape: RunShape, rule: SupportRule, stand: Sequence[float] = ()) -> list[_Task]:
+    """The sections whose straps are sought one by one. `stand`: straps that stand in any case, in order."""
     wide = rule.spacing_mm
     if shape.threaded_couplings and rule.straight_threaded_mm is not None:
         wide = rule.straight_threaded_mm
     straights = free_spans(0.0, shape.length_mm, arc_spans(shape)) if wide > rule.spacing_mm else ()
     tasks = []
-    for a, b in sections(shape):
-        # An end that goes on as another run is no termination: only the spacing counts there.
-        at_a = rule.spacing_mm if a <= 0.0 and shape.start == "coupling" else rule.first_mm
-        at_b = rule.spacing_mm if b >= shape.length_mm and shape.end == "coupling" else rule.first_mm
-        tasks.append(_Task(a, b, at_a, at_b, rule.spacing_mm, wide, straights))
+    for start, end in sections(shape):
+        for a, b in pairwise((start, *(at for at in stand if start < at < end), end)):
+            # An end that goes on as another run is no termination: only the spacing counts there, as from a strap.
+            goes_on_a, goes_on_b = (
+                a <= 0.0 and shape.start == "coupling",
+                b >= shape.length_mm and shape.end == "coupling",
+            )
+            at_a = rule.spacing_mm if goes_on_a or a > start else rule.first_mm
+            at_b = rule.spacing_mm if goes_on_b or b < end else rule.first_mm
+            tasks.append(_Task(a, b, at_a, at_b, rule.spacing_mm, wide, straights, a > start, b < end))
     return tasks
 
 

@@ -175,7 +175,7 @@ def _fittings(plan: Plan) -> list[Part]:
         elif is_coupling(joint):
             parts.append(Part(group="coupling", item=f"{name} {joint.kind}", count=1))
             if joint.how == "expands":
-                # its barrel is thicker than the conduit and is held fast by a strap of its own
+                # its barrel is thicker than the conduit and is guided by a strap of its own
                 parts.append(Part(group="strap", item=f"{name} strap for the barrel of an expansion fitting", count=1))
         else:
             what = joint.kind if joint.kind == "hub" else f"{joint.kind} connector"

@@ -10,9 +10,15 @@ from racewright.assembly.joints import KNOCKOUT, Assembly, Joint, Move, PieceEnd
 from racewright.cautions import Work
 from racewright.inspection.check_run import RunCheck
 from racewright.plan.model import PlannedPiece, Step
-from racewright.plan.strap_steps import SlidBack, holds_of, slid_back, strap_step
+from racewright.plan.strap_steps import SlidBack, slid_back, strap_step
 from racewright.survey.model import Survey
 from racewright.units.tape import format_length
+
+#: Of an expansion fitting (common practice, no source).
+_BARREL = (
+    "Its barrel in a strap of its own, beside those listed for the conduit: a guide, not tight, for the barrel moves"
+    " with the conduit that is cemented into it (common practice, no source; its maker's own sheet goes before this)."
+)
 
 
 def order_words(joints: Sequence[Joint], assembly: Assembly) -> str:
@@ -58,7 +64,6 @@ def install_steps(
         for move in moves
         if move.act == "slide back" and joints[move.joints[0] - 1].kind == "slip coupling"
     }
-    holds = holds_of(pieces, joints, checks)
     told = _Words(survey, pieces, joints, moves, slid)
     for at, move in enumerate(moves):
         yield replace(told.step(move), care=_care(move, joints))
@@ -66,7 +71,7 @@ def install_steps(
             late = [s for one in slid.values() if one.piece == move.piece for s in one.straps_mm]
             piece, several = pieces[move.piece - 1], len(pieces) > 1
             waits = ("slip coupling", late)
-            yield strap_step(survey, piece, move.piece, checks, several=several, holds=holds, waiting=waits)
+            yield strap_step(survey, piece, move.piece, checks, several=several, waiting=waits)
 
 
 def _care(move: Move, joints: Sequence[Joint]) -> tuple[Work, ...]:
@@ -305,13 +310,12 @@ class _Words:
         """How an expansion fitting is set and held."""
         piston = joint.piston
         if piston is None:
-            return "Its barrel held fast by a strap of its own; its piston out as far as its maker says for the day."
+            return f"{_BARREL} Its piston out as far as its maker says for the day."
         least, most = self._length(piston.least_mm), self._length(piston.most_mm)
         return (
-            f"Its barrel toward end {piston.barrel}, held fast by a strap of its own, beside those listed for the"
-            f" conduit; its piston {self._length(piston.open_mm)} out of"
-            f" its {self._length(piston.travel_mm)} of travel ({least} to {most} will do). The straps on the piston's"
-            " side are guides, not tight: the conduit slides in them."
+            f"Its barrel toward end {piston.barrel}; its piston {self._length(piston.open_mm)} out of"
+            f" its {self._length(piston.travel_mm)} of travel ({least} to {most} will do): it takes up"
+            f" {self._length(piston.takes_mm)} over the year. {_BARREL}"
         )
 
     def _at_box(self, number: int) -> bool:

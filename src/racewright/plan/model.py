@@ -337,8 +337,9 @@ class PlannedPull(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PlanChecks(msgspec.Struct, frozen=True, kw_only=True):
-    """Where straps go along the run, and the pulls. Of the straps `guides_mm` only guide, for the conduit slides in
-    them toward an expansion fitting, and `fast_mm` hold it fast between two."""
+    """Where straps go along the run, and the pulls. Of the straps `guides_mm` only guide: the conduit of a straight
+    with expansion fittings slides in them. `fast_mm` are the tight ones of such a straight, each of which alone holds
+    its part of the run fast. All others are tight."""
 
     straps_mm: tuple[float, ...]
     pulls: tuple[PlannedPull, ...]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from racewright.assembly.anchors import StrapHolds
 from racewright.assembly.joints import Assembly, Joint
 from racewright.inspection.check_run import RunCheck
 from racewright.plan.install_steps import order_words
@@ -44,7 +43,7 @@ def _ways(pieces: Sequence[PlannedPiece], several: bool) -> NoteBlock:
 
 
 def along_lines(
-    survey: Survey, checks: RunCheck, joints: Sequence[Joint], assembly: Assembly | None, holds: StrapHolds
+    survey: Survey, checks: RunCheck, joints: Sequence[Joint], assembly: Assembly | None
 ) -> tuple[str, ...]:
     """Where couplings and straps go along the run, the order of putting it up, and the pulls."""
     lines = []
@@ -63,7 +62,7 @@ def along_lines(
         lines.append(
             f"{checks.supports.count} strap{'s' if checks.supports.count > 1 else ''} at {at} along the conduit."
         )
-        lines += guides_lines(checks.supports.stations_mm, holds, survey.tape)
+        lines += guides_lines(checks.supports.stations_mm, checks.holds, survey.tape)
     for pull in checks.pulls:
         feed = f"feed from end {pull.better}" if pull.better else "either end will do"
         lines.append(f"Wire pull: {feed}; {said_pull(pull.chosen.tension_n)} at the far end.")

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from math import degrees
 
-from racewright.assembly.anchors import StrapHolds, anchor_findings
 from racewright.assembly.between import coupling_kind, fitted, straight_moves
-from racewright.assembly.joints import Assembly
+from racewright.assembly.joints import Assembly, with_pistons
 from racewright.assembly.put_up import put_up
 from racewright.errors import Finding, about
 from racewright.geometry.chain import Centreline
@@ -23,7 +22,6 @@ from racewright.plan.outside_corner import cut_corners
 from racewright.plan.pieces import plan_pieces, with_joints
 from racewright.plan.recheck import obstacle_views, planned_findings, standing, surface_views
 from racewright.plan.steps import job_steps, plan_cautions
-from racewright.plan.strap_steps import holds_of
 from racewright.plan.thumbs import compare_with_thumb
 from racewright.route.model import Route, RoutedShape
 from racewright.survey.model import Survey
@@ -79,10 +77,9 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool, choice
         checks = check_planned(survey, raceway, route, fit, couplings, _bend_names(pieces))
         findings += up.findings
         findings += [f for f in checks.findings if f.rule not in _TOLD_ALREADY]
-        holds = holds_of(pieces, joints, checks)
-        findings += anchor_findings(holds)
-        told = _straps_and_pulls(checks, holds)
-        blocks, along = note_blocks(pieces), along_lines(survey, checks, joints, assembly, holds)
+        joints = with_pistons(joints, checks.pistons)
+        told = _straps_and_pulls(checks)
+        blocks, along = note_blocks(pieces), along_lines(survey, checks, joints, assembly)
     shapes = tuple(_shape(shape, route) for shape in route.shapes)
     findings += meets_itself(whole_run(pieces, joints, raceway, shapes), survey.tape, remedy=True)
     steps = job_steps(survey, raceway, pieces, joints, assembly, checks, shoe)
@@ -134,7 +131,7 @@ def _bend_names(pieces: tuple[PlannedPiece, ...]) -> tuple[str, ...]:
     return tuple(f"{p.label}, {b.name}" if several else b.name for p in pieces for b in p.bends)
 
 
-def _straps_and_pulls(checks: RunCheck, holds: StrapHolds) -> PlanChecks:
+def _straps_and_pulls(checks: RunCheck) -> PlanChecks:
     pulls = (
         PlannedPull(from_mm=p.start_mm, to_mm=p.end_mm, feed_from=p.better, tension_n=p.chosen.tension_n)
         for p in checks.pulls
@@ -142,8 +139,8 @@ def _straps_and_pulls(checks: RunCheck, holds: StrapHolds) -> PlanChecks:
     return PlanChecks(
         straps_mm=checks.supports.stations_mm if checks.supports else (),
         pulls=tuple(pulls),
-        guides_mm=holds.guides_mm,
-        fast_mm=holds.fast_mm,
+        guides_mm=checks.holds.guides_mm,
+        fast_mm=checks.holds.fast_mm,
     )
 
 

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 import msgspec
 
-from racewright.assembly.anchors import StrapHolds, strap_holds
 from racewright.assembly.joints import Joint, Move
+from racewright.inspection.anchors import StrapHolds
 from racewright.inspection.check_run import RunCheck
 from racewright.inspection.supports import SupportSettings
 from racewright.plan.model import PlannedPiece, Step
@@ -47,20 +47,17 @@ def slid_back(move: Move, joints: Sequence[Joint], pieces: Sequence[PlannedPiece
     return min(found, key=lambda one: one[0])[1]
 
 
-def holds_of(pieces: Sequence[PlannedPiece], joints: Sequence[Joint], checks: RunCheck | None) -> StrapHolds:
-    """How each strap of the run holds."""
-    arcs = [
-        (piece.run_start_mm + bend.arc_start_mm, piece.run_start_mm + bend.arc_end_mm)
-        for piece in pieces
-        for bend in piece.bends
-    ]
-    stations = () if checks is None or checks.supports is None else checks.supports.stations_mm
-    return strap_holds(joints, arcs, pieces[-1].run_end_mm, stations)
+_GUIDES = "not tight; the conduit slides as it grows and shrinks."
+_FAST = "tight; it alone holds this stretch of conduit fast."
+#: Said once of the run (its article as makers and inspectors cite it).
+_SUPPORTS = (
+    "A guide is a support as well, beside a box too: PVC is fastened so that it can move (NFPA 70 352.30, from memory)."
+)
 
 
 def guides_words(places: Sequence[float], guides: Sequence[float], fast: Sequence[float], tape: TapeStyle) -> str:
-    """Which of the straps at these places only guide, and which holds fast between two expansion fittings; '' where
-    there is no expansion fitting to do so for."""
+    """Which of the straps at these places only guide, and which alone holds its part of the run fast; '' where there
+    is no expansion fitting to do so for."""
 
     def at(of: Sequence[float]) -> str:
         return ", ".join(format_length(place, tape) for place in places if place in of)
@@ -68,9 +65,9 @@ def guides_words(places: Sequence[float], guides: Sequence[float], fast: Sequenc
     words = ""
     if at(guides):
         those = "All" if all(place in guides for place in places) else f"At {at(guides)}"
-        words = f" {those}: guides, not tight; the conduit slides in them toward its expansion fitting."
+        words = f" {those}: guides, {_GUIDES}"
     if at(fast):
-        words += f" At {at(fast)}: tight, it holds the conduit fast between two expansion fittings."
+        words += f" At {at(fast)}: {_FAST}"
     return words
 
 
@@ -85,15 +82,13 @@ def guides_lines(stations_mm: Sequence[float], holds: StrapHolds, tape: TapeStyl
         rows[-1].append(station)
     lines = [
         f"Strap{f's from {format_length(row[0], tape)} to' if len(row) > 1 else ' at'} {format_length(row[-1], tape)}:"
-        f" guide{'s' if len(row) > 1 else ''}, not tight; the conduit slides in {'them' if len(row) > 1 else 'it'}"
-        " toward its expansion fitting."
+        f" guide{'s' if len(row) > 1 else ''}, {_GUIDES}"
         for row in rows
     ]
-    lines += [
-        f"Strap at {format_length(at, tape)}: tight, it holds the conduit fast between two expansion fittings."
-        for at in holds.fast_mm
-    ]
-    return lines
+    lines += [f"Strap at {format_length(at, tape)}: {_FAST}" for at in holds.fast_mm]
+    if len(rows) and len(holds.guides_mm) + len(holds.fast_mm) < len(stations_mm):
+        lines.append("The other straps: tight.")
+    return [*lines, _SUPPORTS] if rows else lines
 
 
 def strap_step(
@@ -103,11 +98,9 @@ def strap_step(
     checks: RunCheck | None,
     *,
     several: bool,
-    holds: StrapHolds,
     waiting: tuple[str, Sequence[float]] = ("", ()),
 ) -> Step:
-    """Level and strap a piece. `holds`: how the straps of the run hold. `waiting`: the coupling that some of its straps
-    are in the way of, and those straps."""
+    """Level and strap a piece. `waiting`: the coupling that some of its straps are in the way of, and those straps."""
     where = f" ({piece.label})" if several else ""
     places = strap_places_mm(piece, checks)
     if not places:
@@ -120,8 +113,8 @@ def strap_step(
         )
     at = ", ".join(format_length(s, survey.tape) for s in places)
     detail = f"Level or plumb; {survey.strap or 'straps'} at {at} along the conduit from end A."
-    start = piece.run_start_mm
-    guides, fast = ([at - start for at in row] for row in (holds.guides_mm, holds.fast_mm))
+    holds = StrapHolds() if checks is None else checks.holds
+    guides, fast = piece.on_it_mm(holds.guides_mm), piece.on_it_mm(holds.fast_mm)
     detail += guides_words(places, guides, fast, survey.tape)
     coupling, straps = waiting
     if straps:

@@ -555,10 +555,12 @@ export interface PieceStart {
 }
 
 /** How far to leave the piston out of its seat (mm) at the installation temperature, of its whole travel; any
- *  setting from `least_mm` to `most_mm` still has room for the hottest and the coldest day. `barrel`: toward which end
+ *  setting from `least_mm` to `most_mm` still has room for the hottest and the coldest day. `takes_mm`: what it takes
+ *  up over the year, of the conduit between the places that hold it fast on both its sides. `barrel`: toward which end
  *  of the run the barrel lies; on a riser the upper one, so that rain does not run in. */
 export interface PistonSetting {
   travel_mm: number;
+  takes_mm: number;
   open_mm: number;
   least_mm: number;
   most_mm: number;
@@ -633,8 +635,9 @@ export interface PlanAnswer {
   worst: "" | "caution" | "info" | "problem";
 }
 
-/** Where straps go along the run, and the pulls. Of the straps `guides_mm` only guide, for the conduit slides in
- *  them toward an expansion fitting, and `fast_mm` hold it fast between two. */
+/** Where straps go along the run, and the pulls. Of the straps `guides_mm` only guide: the conduit of a straight
+ *  with expansion fittings slides in them. `fast_mm` are the tight ones of such a straight, each of which alone holds
+ *  its part of the run fast. All others are tight. */
 export interface PlanChecks {
   straps_mm: number[];
   pulls: PlannedPull[];

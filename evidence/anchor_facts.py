@@ -1,0 +1,106 @@
+"""What holds the conduit of a run with expansion fittings, walked from the plan's JSON: a part between two pistons is
+held at one place, and each piston takes up what grows between the places that hold it. Shares no code with the program.
+
+A fast place is a box at the run's end or a strap that is no guide. A bend counts as mounted where the part that it lies
+in is held.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import Any
+
+from held import Held
+
+#: PVC grows by this part of its length for each degree Fahrenheit; a straight that moves less than this between two
+#: fast places needs no fitting (NFPA 70-2023 352.44 and its table; figures).
+PER_F, LIMIT_IN = 3.38e-5, 0.25
+MM = 25.4
+#: The plan's places are exact; this is float noise.
+SAME_MM = 1e-6
+
+
+def straights_of(plan: dict[str, Any]) -> list[tuple[float, float]]:
+    """The straights of the run between its bends."""
+    edges = [0.0]
+    for piece in plan["pieces"]:
+        for bend in piece["bends"]:
+            edges += [piece["run_start_mm"] + bend["arc_start_mm"], piece["run_start_mm"] + bend["arc_end_mm"]]
+    edges.append(plan["developed_length_mm"])
+    return list(zip(edges[::2], edges[1::2], strict=True))
+
+
+def hold_anchors(held: Held, plan: dict[str, Any], boxes: tuple[bool, bool], swing_f: float, grown: float) -> int:
+    """Walk the run and hold it to its fast places. `boxes`: whether a box stands at its ends. `swing_f`: from the
+    coldest day to the hottest; `grown`: the share of it below the day of the work. How many parts were walked."""
+    straights, length = straights_of(plan), plan["developed_length_mm"]
+    joints = [j for j in plan["joints"] if j["how"] == "expands"]
+    checks, findings = plan["checks"], plan["findings"]
+    assert checks is not None
+    straps, guides, alone = checks["straps_mm"], set(checks["guides_mm"]), set(checks["fast_mm"])
+    held.true("anchors: guides are straps", guides | alone <= set(straps), "a guide or fast strap that is none")
+    held.true("anchors: one or the other", not guides & alone, "a strap both guides and holds")
+    if not joints:
+        held.true("anchors: none to guide", not guides and not alone, "guides without an expansion fitting")
+        return 0
+    ends = [at for at, box in zip((0.0, length), boxes, strict=True) if box]
+    fast = sorted([*ends, *(s for s in straps if s not in guides)])
+    told = sum(f["rule"] == "run.anchor" for f in findings)
+    pistons = [j["at_mm"] for j in joints]
+    for low, high in pairwise((0.0, *pistons, length)):
+        here = [f for f in fast if low <= f <= high]
+        if not here:
+            told -= 1
+        for a, b in straights:
+            slides = any(a <= at <= b for at in pistons)
+            there = [f for f in here if a <= f <= b]
+            where = f"{low:.0f} to {high:.0f} mm: {there} on the straight {a:.0f} to {b:.0f}"
+            if slides:
+                held.true("anchors: a sliding straight is held once", len(there) <= 1, where)
+                other = [f for f in here if f not in there]
+                strap = [f for f in there if f in alone]
+                held.true("anchors: a strap holds what nothing else does", not (strap and other), where)
+            else:
+                moves_in = (max(there, default=0.0) - min(there, default=0.0)) * PER_F * swing_f / MM
+                wanted = any(f["rule"] == "run.expansion" and f["severity"] == "caution" for f in findings)
+                held.true("anchors: no more between than may", moves_in < LIMIT_IN or wanted, where)
+    held.true("anchors: a part that nothing holds is told", told == 0, f"{told} cautions too many or too few")
+    _hold_pistons(held, plan, straights, fast, swing_f, grown)
+    return len(pistons) + 1
+
+
+def _hold_pistons(
+    held: Held,
+    plan: dict[str, Any],
+    straights: list[tuple[float, float]],
+    fast: list[float],
+    swing_f: float,
+    grown: float,
+) -> None:
+    """Each piston from the nearest fast place or bend on its one side to that on its other, on any day of the year."""
+    beyond = {f["measured"] for f in plan["findings"] if f["rule"] == "run.travel"}
+    unheld = any(f["rule"] == "run.anchor" for f in plan["findings"])
+    for joint in plan["joints"]:
+        if joint["how"] != "expands":
+            continue
+        at, piston = joint["at_mm"], joint["piston"]
+        low, high = next(s for s in straights if s[0] <= at <= s[1])
+        low = max([low, *(f for f in fast if f < at)])
+        high = min([high, *(f for f in fast if f > at)])
+        takes, travel = (high - low) * PER_F * swing_f, piston["travel_mm"]
+        what = f"{piston} at {at:.0f} between {low:.0f} and {high:.0f}"
+        if not unheld:
+            held.true("anchors: what a piston takes", abs(takes - piston["takes_mm"]) < SAME_MM * length_of(plan), what)
+        takes = piston["takes_mm"]
+        if takes > travel + SAME_MM:
+            held.true("anchors: beyond its travel is told", takes in beyond, what)
+            continue
+        held.true("anchors: travel", takes not in beyond, what)
+        for name in ("open_mm", "least_mm", "most_mm"):
+            hottest, coldest = piston[name] - takes * (1.0 - grown), piston[name] + takes * grown
+            held.true(f"anchors: {name} has room", hottest > -SAME_MM and coldest < travel + SAME_MM, what)
+
+
+def length_of(plan: dict[str, Any]) -> float:
+    """The run's length, at least 1 mm."""
+    return max(1.0, float(plan["developed_length_mm"]))

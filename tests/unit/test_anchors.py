@@ -1,0 +1,136 @@
+"""What holds the parts of a run with expansion fittings: which strap, and what is told where none can."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+import pytest
+
+from racewright.catalogue.raceways import find_raceway
+from racewright.codebook.edition import DEFAULT_EDITION, load_edition
+from racewright.errors import Finding
+from racewright.inspection.anchors import Reach, Unheld, anchor_findings, strap_holds, wanted_straps
+from racewright.inspection.check_run import check_run
+from racewright.inspection.expansion import settings_between
+from racewright.inspection.supports import Wanted, plan_supports
+from racewright.route.run_line import Coupling, RunShape
+from racewright.survey.model import Climate
+from racewright.wires.pull_path import parse_path
+
+EDITION = load_edition(DEFAULT_EDITION)
+PVC = find_raceway("PVC-40", "1")
+FT = 304.8
+#: 60 K: 100 ft move 111.3 mm, more than one fitting of 4 in takes.
+YEAR = Climate(lowest_c=-20.0, highest_c=40.0, install_c=10.0)
+End = Literal["box", "free", "coupling"]
+
+
+def run(path: str, *fittings_ft: float, start: End = "box", end: End = "box") -> RunShape:
+    there = tuple(Coupling(at * FT, 120.0, 150.0, expands=True) for at in fittings_ft)
+    return msgspec.structs.replace(parse_path(path, PVC), couplings=there, start=start, end=end)
+
+
+def told(shape: RunShape, rule: str, climate: Climate = YEAR) -> list[Finding]:
+    return [f for f in check_run(shape, edition=EDITION, climate=climate).findings if f.rule == rule]
+
+
+def test_one_fitting_between_two_boxes_has_guides_alone() -> None:
+    holds = strap_holds(run("straight 60", 20.0), [900.0, 8000.0, 17000.0])
+    assert holds.guides_mm == (900.0, 8000.0, 17000.0)
+    assert holds.fast_mm == ()
+    assert holds.reaches == (Reach(20 * FT, 0.0, 60 * FT),)
+
+
+def test_between_two_the_strap_where_both_take_the_same_holds() -> None:
+    """Fittings at 30 and 100 of 120 ft share evenly at 60 ft."""
+    shape = run("straight 120", 30.0, 100.0)
+    assert wanted_straps(shape) == (Wanted(60 * FT, 30 * FT, 100 * FT),)
+    holds = strap_holds(shape, [at * FT for at in (2, 40, 57, 64, 70, 118)])
+    assert holds.fast_mm == (57 * FT,)
+    assert [(r.low_mm, r.high_mm) for r in holds.reaches] == [(0.0, 57 * FT), (57 * FT, 120 * FT)]
+
+
+def test_the_plan_of_straps_has_one_where_it_is_wanted_and_no_gap_beside_it() -> None:
+    shape = run("straight 120", 30.0, 90.0)
+    plan = plan_supports(shape, edition=EDITION, wanted=wanted_straps(shape))
+    assert plan is not None
+    assert plan.shortfalls == ()
+    assert any(at == pytest.approx(60 * FT) for at in plan.stations_mm)
+    steps = [b - a for a, b in zip(plan.stations_mm, plan.stations_mm[1:], strict=False)]
+    assert min(steps) > 25.0
+    assert max(steps) <= 3 * FT + 1e-6
+    plain = plan_supports(shape, edition=EDITION)
+    assert plain is not None
+    assert plain.count <= plan.count <= plain.count + 1
+
+
+def test_a_wanted_strap_that_is_all_a_short_run_needs_stands_alone() -> None:
+    shape = run("straight 5")
+    plan = plan_supports(shape, edition=EDITION, wanted=(Wanted(2.5 * FT, 0.0, 5 * FT),))
+    assert plan is not None
+    assert plan.stations_mm == pytest.approx((2.5 * FT,))
+
+
+@pytest.mark.parametrize(("end", "fast"), [("box", ()), ("free", (59.0 * FT,)), ("coupling", (59.0 * FT,))])
+def test_an_end_without_a_box_is_held_by_the_strap_nearest_it(end: End, fast: tuple[float, ...]) -> None:
+    holds = strap_holds(run("straight 60", 30.0, end=end), [1 * FT, 45 * FT, 59 * FT])
+    assert holds.fast_mm == fast
+    assert holds.reaches[0].high_mm == pytest.approx(fast[0] if fast else 60 * FT)
+
+
+def test_a_bend_between_two_fittings_is_mounted_by_one_strap_beside_it() -> None:
+    path = "straight 50, bend 90 r 9.5, straight 40"
+    bend_end = 50 * FT + 9.5 * 25.4 * 1.5707963267948966
+    near, far = bend_end + 200.0, 49 * FT
+    holds = strap_holds(run(path, 25.0, 75.0), [1 * FT, far, near, 80 * FT])
+    assert holds.fast_mm == (near,)
+    assert holds.reaches[0].high_mm == pytest.approx(50 * FT)
+    assert holds.reaches[1].low_mm == near
+
+
+def test_what_nothing_holds_is_told_with_the_place() -> None:
+    shape = run("straight 120", 30.0, 90.0)
+    holds = strap_holds(shape, [900.0, 119 * FT])
+    assert holds.unheld == (Unheld(30 * FT, 90 * FT, 60 * FT),)
+    assert holds.guides_mm == (900.0, 119 * FT)
+    (found,) = anchor_findings(holds)
+    assert (found.rule, found.severity) == ("run.anchor", "caution")
+    assert 'near 720"' in found.message
+    (open_end,) = anchor_findings(strap_holds(run("straight 60", 30.0, start="free"), []))
+    assert "tight near the end, so that" in open_end.message
+
+
+def test_no_strap_reaches_a_middle_that_lies_off_its_surface() -> None:
+    """From 25 to 95 ft nothing carries the conduit: no strap can hold the middle."""
+    shape = msgspec.structs.replace(run("straight 120", 30.0, 90.0), off_surface_mm=((25 * FT, 95 * FT),))
+    assert [f.severity for f in told(shape, "run.anchor")] == ["caution"]
+
+
+def test_a_fitting_beyond_its_travel_is_told_and_one_within_it_is_not() -> None:
+    """Off the surface from 31 to 150 ft the only strap of the middle part stands beside the first fitting."""
+    assert told(run("straight 170", 42.0, 128.0), "run.travel") == []
+    shape = msgspec.structs.replace(run("straight 170", 29.0, 156.0), off_surface_mm=((31 * FT, 153 * FT),))
+    (found,) = told(shape, "run.travel")
+    assert found.severity == "caution"
+    assert found.measured is not None
+    assert found.measured > 101.6
+    assert found.allowed == pytest.approx(101.6)
+
+
+def test_each_is_set_by_its_own_share() -> None:
+    """Held at 40 of 120 ft, the first takes a third; half of the year's swing is above the day, half below."""
+    shape = run("straight 120", 30.0, 90.0)
+    reaches = (Reach(30 * FT, 0.0, 40 * FT), Reach(90 * FT, 40 * FT, 120 * FT))
+    one, two = settings_between(shape, YEAR, EDITION, reaches)
+    change = 120 * FT * 3.38e-5 * 108
+    assert (one.takes_mm, two.takes_mm) == pytest.approx((change / 3, 2 * change / 3))
+    assert (one.open_mm, two.open_mm) == pytest.approx((50.8, 50.8))
+    assert (one.least_mm, one.most_mm) == pytest.approx((change / 6, 101.6 - change / 6))
+    assert (two.least_mm, two.most_mm) == pytest.approx((change / 3, 101.6 - change / 3))
+    assert settings_between(shape, None, EDITION, reaches) == ()
+
+
+def test_a_run_without_expansion_fittings_is_left_as_it_is() -> None:
+    assert strap_holds(run("straight 60"), [900.0, 17000.0]) == strap_holds(run("straight 60"), [])
+    assert wanted_straps(run("straight 60")) == ()
