@@ -1,8 +1,6 @@
 """`python -m racewright` is the `racewright` command."""
 
-import sys
-
-from racewright.cli.main import main
+from racewright.cli.main import command
 
 if __name__ == "__main__":
-    sys.exit(main())
+    command()

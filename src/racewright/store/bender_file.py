@@ -11,7 +11,6 @@ Lengths stay as the user wrote them. The file is rewritten whole, beside the old
 
 from __future__ import annotations
 
-import json
 import os
 import re
 import sys
@@ -254,4 +253,4 @@ def _toml(records: dict[str, BenderRecord]) -> str:
 
 def _quoted(text: str) -> str:
     """A TOML text in quotes; JSON escapes all that TOML does but the last control character."""
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007F")
+    return msgspec.json.encode(text).decode().replace("\x7f", "\\u007F")
