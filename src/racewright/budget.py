@@ -100,8 +100,8 @@ LABEL_PLACES = 12_000
 #: is proved. Pieces at all; pieces up to which each is laid into the first stick with room (the square of them):
 CUT_PIECES = 200_000
 CUT_FIRST_FIT_PIECES = 3000
-#: lengths up to which the bound comes from the tableau, else from the cheap bounds; lengths at which one of these is
-#: tried:
+#: lengths of pieces and on hand up to which the bound comes from the tableau, else from the cheap bounds; lengths at
+#: which one of these is tried:
 CUT_TABLEAU_LENGTHS = 150
 CUT_BOUND_LENGTHS = 400
 #: fillings of a stick that are kept; nodes, cells and bits of the search for the fullest one, and its nodes beside an

@@ -21,8 +21,8 @@ def test_two_runs_are_billed_and_cut_from_one_stick() -> None:
     assert bought["EMT 1/2, 10 ft"][0] == "1"
     assert bought["EMT 1/2 set-screw connector"][0] == "4"
     # 58 7/8 twice and two saw cuts of 1/16 come out of 120
-    assert [row[3] for row in answer["cuts"]["rows"]] == ["58 7/8", "58 7/8"]
-    assert answer["cuts"]["rows"][1][4] == "117 13/16"
+    assert [row[4] for row in answer["cuts"]["rows"]] == ["58 7/8", "58 7/8"]
+    assert answer["cuts"]["rows"][1][5] == "117 13/16"
     assert "no plan can do with fewer" in answer["sums"]["rows"][0][1]
 
 
@@ -53,8 +53,8 @@ def test_an_own_bender_cuts_its_own_lengths() -> None:
     usual = asked(runs=[{"key": "A", "survey": saddle_survey()}])
     mine = asked(runs=[{"key": "A", "survey": saddle_survey(), "bender": own}])
     alone = json.loads(ask_json("plan", json.dumps({"survey": saddle_survey(), "bender": own})))
-    assert mine["cuts"]["rows"][0][3] == alone["plan"]["pieces"][0]["cut_length_tape"]
-    assert mine["cuts"]["rows"][0][3] != usual["cuts"]["rows"][0][3]
+    assert mine["cuts"]["rows"][0][4] == alone["plan"]["pieces"][0]["cut_length_tape"]
+    assert mine["cuts"]["rows"][0][4] != usual["cuts"]["rows"][0][4]
 
 
 def test_a_bend_radius_of_the_survey_goes_before_the_own_bender_kept_for_the_raceway() -> None:
@@ -80,7 +80,7 @@ def test_a_stick_of_any_length_that_a_run_may_name_is_cut_from(stock: str, leg: 
     assert answer["findings"] == []
     (cut,) = answer["cuts"]["rows"]
     alone = json.loads(ask_json("plan", json.dumps({"survey": long})))
-    assert cut[3] == alone["plan"]["pieces"][0]["cut_length_tape"]
+    assert cut[4] == alone["plan"]["pieces"][0]["cut_length_tape"]
 
 
 def test_a_stick_longer_than_any_run_is_told_by_its_field_with_the_limit() -> None:

@@ -9,7 +9,8 @@ from racewright.geometry.vector import Frame
 
 
 class Part(msgspec.Struct, frozen=True, kw_only=True):
-    """One piece before its marks: where it begins in the run, and what its ends go into ('' a free end)."""
+    """One piece before its marks: where it begins in the run, and what its ends go into ('' a free end). `stock_mm`:
+    the stick that it comes from; `offcut`: which of the survey's offcuts that is (from 1; 0: a new stick)."""
 
     piece: BentPiece
     frame: Frame
@@ -18,3 +19,4 @@ class Part(msgspec.Struct, frozen=True, kw_only=True):
     ends: tuple[str, str]
     inserts_mm: tuple[float, float]
     stock_mm: float
+    offcut: int = 0

@@ -14,6 +14,7 @@ from racewright.drawing.metrics import fit_size_pt, text_width_mm
 from racewright.drawing.scene import WHITE, Box, Line, Primitive, Text
 from racewright.takeoff.bill_model import Bill, BillLine, JobBill, RacewayCuts
 from racewright.takeoff.cutting_model import CutOrder, CutStick, StickCuts, cut_order
+from racewright.takeoff.on_hand import offcuts_twice
 from racewright.units.tape import TapeStyle, format_length, reading
 
 _BAR_MM = 6.6
@@ -105,6 +106,8 @@ def write_cut_list(writer: Writer, pack: Pack) -> None:
         writer.body("No cut list was asked for.")
     for cuts in pack.cuts:
         _cut_section(writer, pack.tape, cuts)
+    for twice in offcuts_twice(pack.cuts, pack.tape):
+        writer.body(twice.message, weight="bold")
     if pack.cuts:
         plans = ", ".join(f"{run.key} {run.plan.digest}" for run in pack.in_order if run.plan is not None)
         writer.body(f"For these plans: {plans}.", size_pt=SMALL_PT)
@@ -146,7 +149,7 @@ def _is_whole(read: StickCuts) -> bool:
 def _whole_words(whole: list[StickCuts], tape: TapeStyle) -> str:
     words = []
     for read in whole:
-        source = f"offcut {read.offcut}" if read.offcut else f"stick {read.number}"
+        source = read.offcut_words or f"stick {read.number}"
         words.append(f"{source}, {reading(read.source.text, tape.unit)}: {_who(read.cuts[0].run, read.cuts[0].label)}")
     return " · ".join(words)
 
@@ -162,7 +165,7 @@ def _stick(
     rest = "keep" if read.kept else "scrap"
     words.append(f"left {reading(read.leftover.text, tape.unit)}, {rest}" if read.leftover else "nothing left")
     writer.need(_BAR_MM + 13.0)
-    source = f"offcut {read.offcut}" if read.offcut else f"stick {read.number}"
+    source = read.offcut_words or f"stick {read.number}"
     name = f"{source}, {reading(read.source.text, tape.unit)}"
     writer.add(*lines_at((name,), writer.left, writer.y + 1.2, SMALL_PT, "bold"))
     left = writer.left + _NAMES_MM

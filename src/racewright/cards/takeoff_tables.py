@@ -45,7 +45,7 @@ def cut_tables(cuts: Sequence[RacewayCuts], style: TapeStyle) -> tuple[Table, ..
     for one in cuts:
         order = cut_order(one.plan, style)
         for stick in order.sticks:
-            source = f"offcut {stick.offcut}" if stick.offcut else "new"
+            source = stick.offcut_words or "new"
             left = stick.leftover.text if stick.leftover else ""
             for i, cut in enumerate(stick.cuts):
                 last = i == len(stick.cuts) - 1

@@ -131,10 +131,10 @@ def tape_words(piece: PlannedPiece, style: TapeStyle) -> str:
 
 
 def stick_words(piece: PlannedPiece, style: TapeStyle) -> str:
-    """'from a length of 120"', the stick or offcut that it is cut from; '' where none is known."""
+    """'from a length of 120"' or 'from an offcut of 44 3/4"', what it is cut from; '' where none is known."""
     if not piece.stock_mm:
         return ""
-    return f"from a length of {format_length(piece.stock_mm, style)}"
+    return f"from {'an offcut' if piece.offcut else 'a length'} of {format_length(piece.stock_mm, style)}"
 
 
 def _measured_joints(plan: Plan) -> list[Joint]:
@@ -157,11 +157,12 @@ def cut_of(piece: PlannedPiece, plan: Plan) -> tuple[str, str, str]:
         return "STOP", "do not cut or bend it yet", f"as planned {finished}; its problem says what would work"
     if piece.trim_after:
         stock = format_length(piece.least_stock_mm, plan.tape)
-        return "STOCK, at least", stock, f"finished {finished}, {cut_words(piece)}"
+        source = f"{stick_words(piece, plan.tape)}, " if piece.offcut else ""
+        return "STOCK, at least", stock, f"{source}finished {finished}, {cut_words(piece)}"
     if piece.is_whole:
         waits = next((j for j in _measured_joints(plan) if plan.pieces[(j.before or j.after or 0) - 1] is piece), None)
         cut = "" if waits is None else f"; shorten it only by what the {waits.kind} is longer"
-        return "TAKE", finished, f"a whole length{cut}"
+        return "TAKE", finished, f"a whole {'offcut' if piece.offcut else 'length'}{cut}"
     return "CUT", finished, stick_words(piece, plan.tape)
 
 

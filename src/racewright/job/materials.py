@@ -28,7 +28,7 @@ from racewright.takeoff.bill_model import (
 )
 from racewright.takeoff.cement import FILM_MM, socket_mm3
 from racewright.takeoff.cutting import cut_list
-from racewright.takeoff.cutting_model import CutRules, Least, WantedPiece
+from racewright.takeoff.cutting_model import CutRules, Least, RunOffcut, WantedPiece
 from racewright.units.length import parse_length
 from racewright.units.tape import TapeStyle, read_tape, style_of
 from racewright.wires.conductors import parse_groups
@@ -55,7 +55,7 @@ def billed(job: Job, planned: Sequence[PlannedRun]) -> JobBill:
     good = _from_sticks(planned)
     return make_bill(
         [*(run_materials(run, plan, job.head) for run, plan in good), *job_extras(job.head)],
-        job_stock(job, [plan.conduit for _, plan in good]),
+        job_stock(job, good),
         job_prices(job.head),
         style=job_tape(job.head),
         wire_waste_percent=job.head.wire_waste,
@@ -74,7 +74,7 @@ def cuts_of(
     good = _from_sticks(planned)
     asked = " ".join(raceway.split()).casefold()
     cuts = []
-    for name, rules in sorted(job_stock(job, [plan.conduit for _, plan in good], effort=effort).items()):
+    for name, rules in sorted(job_stock(job, good, effort=effort).items()):
         if asked in ("", name.casefold()):
             pieces = [w for run, plan in good if plan.raceway == name for w in wanted_pieces(run, plan)]
             cuts.append(RacewayCuts(raceway=name, plan=cut_list(pieces, msgspec.structs.replace(rules, least=least))))
@@ -114,6 +114,7 @@ def wanted_pieces(run: JobRun, plan: Plan) -> tuple[WantedPiece, ...]:
             run=run.key,
             threads=sum(end.thread != "" for end in (piece.end_a, piece.end_b)),
             own_threads=sum(end.thread == "own" for end in (piece.end_a, piece.end_b)),
+            offcut=piece.offcut,
         )
         for i, piece in enumerate(plan.pieces, 1)
     )
@@ -124,9 +125,14 @@ def job_extras(head: JobHead) -> tuple[RunMaterials, ...]:
     return (RunMaterials(run="", parts=_items(head.items)),) if head.items else ()
 
 
-def job_stock(job: Job, raceways: Iterable[Raceway], *, effort: int = 1) -> dict[str, CutRules]:
-    """What each raceway is cut from: the job's stock, else the sticks that its surveys name, else the catalogue's."""
-    return {name: _rules(job, raceway, effort) for name, raceway in {r.name: r for r in raceways}.items()}
+def job_stock(job: Job, planned: Sequence[tuple[JobRun, Plan]], *, effort: int = 1) -> dict[str, CutRules]:
+    """What each raceway of these runs is cut from: the job's stock, else the sticks that its surveys name, else the
+    catalogue's; and the offcuts that these runs' surveys name, each run its own."""
+    raceways = {plan.raceway: plan.conduit for _, plan in planned}
+    return {
+        name: _rules(job, raceway, [run for run, plan in planned if plan.raceway == name], effort)
+        for name, raceway in raceways.items()
+    }
 
 
 def job_prices(head: JobHead) -> PriceBook:
@@ -234,7 +240,7 @@ def wire_item(size: str, insulation: str, colour: str, metal: str = "copper") ->
     return f"{kind}, {colour}" if colour else kind
 
 
-def _rules(job: Job, raceway: Raceway, effort: int) -> CutRules:
+def _rules(job: Job, raceway: Raceway, runs: Sequence[JobRun], effort: int) -> CutRules:
     head = job.head
     bought: list[float] = []
     on_hand: list[float] = []
@@ -254,10 +260,17 @@ def _rules(job: Job, raceway: Raceway, effort: int) -> CutRules:
     return CutRules(
         stock_mm=tuple(sorted(set(bought), reverse=True)) or (raceway.stock_length_mm,),
         offcuts_mm=tuple(on_hand),
+        run_offcuts=tuple(offcut for run in runs for offcut in _run_offcuts(run)),
         kerf_mm=length_mm(head.cutting.kerf, head, "head.cutting.kerf"),
         keep_mm=length_mm(head.cutting.keep, head, "head.cutting.keep"),
         effort=effort,
     )
+
+
+def _run_offcuts(run: JobRun) -> tuple[RunOffcut, ...]:
+    written = run.survey
+    lengths = (parse_length(v, written.units, field=f"{run.key}.offcuts") for v in written.run.offcuts)
+    return tuple(RunOffcut(run=run.key, number=n, length_mm=float(mm)) for n, mm in enumerate(lengths, 1))
 
 
 def _by_name(name: str) -> Raceway:

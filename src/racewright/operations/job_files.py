@@ -17,6 +17,7 @@ from racewright.job.materials import billed
 from racewright.job.plan_job import plan_job
 from racewright.operations.common import Answer, Known, Name, Paper, Part
 from racewright.operations.jobs import JobRequest, in_areas, left_out, of_runs, only_area, problems_of
+from racewright.takeoff.on_hand import offcuts_twice
 
 _OPEN: tuple[Severity, ...] = ("problem", "caution")
 
@@ -58,7 +59,7 @@ def job_pack(request: JobPackRequest, _: Known) -> JobPackAnswer:
         pages=len(document.scene.pages),
         pdf=_pdf(document) if request.form == "pdf" else b"",
         svg=to_svg_pages(document.scene) if request.form == "svg" else (),
-        findings=(*left_out(runs), *_open(pack)),
+        findings=(*left_out(runs), *offcuts_twice(pack.cuts, pack.tape), *_open(pack)),
         cautions=cautions_for(),
     )
 

@@ -21,12 +21,13 @@ from racewright.records.model import Job, JobHead, JobRun, Status
 from racewright.survey.written import WrittenSurvey
 from racewright.takeoff.bill_model import Bill, RacewayCuts
 from racewright.takeoff.cutting_model import Least
+from racewright.takeoff.on_hand import offcuts_twice
 from racewright.tools.benders import BenderProfile
 from racewright.tools.written import profile_of
 
 #: What a phone has room for, of the tables' columns.
 _SHOWN_OF_BILL = (1, 2, 3)
-_SHOWN_OF_CUTS = (0, 1, 4, 6, 7, 8, 9)
+_SHOWN_OF_CUTS = (0, 1, 2, 4, 6, 7, 8, 9)
 
 
 class JobBillRequest(JobRequest, frozen=True, kw_only=True):
@@ -48,14 +49,15 @@ class JobBillAnswer(Answer, frozen=True, kw_only=True):
 
 def job_bill(request: JobBillRequest, _: Known) -> JobBillAnswer:
     """Plan every run and add up what they need. Raises InputError, LimitError for what no stick can give."""
-    planned = list(plan_job(request.job, choices=False))
-    bill = billed(request.job, planned)
+    job = request.job
+    planned = list(plan_job(job, choices=False))
+    bill = billed(job, planned)
     whole = bill.job
     unpriced = whole.unpriced if whole.material is not None else ()
     return JobBillAnswer(
-        name=request.job.head.name,
+        name=job.head.name,
         **msgspec.structs.asdict(bill),
-        findings=problems_of(planned),
+        findings=(*problems_of(planned), *offcuts_twice(bill.cuts, job_tape(job.head))),
         not_included=(*_left_out(planned), *((f"not priced: {'; '.join(unpriced)}",) if unpriced else ())),
         cautions=cautions_for("order"),
     )
@@ -89,7 +91,7 @@ def job_cut(request: JobCutRequest, _: Known) -> JobCutAnswer:
     return JobCutAnswer(
         units=job.head.units,
         cuts=tuple(_proved(one, unproved) for one in cuts) if request.prove else cuts,
-        findings=problems_of(planned),
+        findings=(*problems_of(planned), *offcuts_twice(cuts, job_tape(job.head))),
         not_included=(*_left_out(planned), *unproved),
         cautions=cautions_for("cut"),
     )
@@ -174,7 +176,10 @@ def order(request: OrderRequest, known: Known) -> OrderAnswer:
         cuts=_plain(marks, _SHOWN_OF_CUTS),
         stops=_plain(stops),
         sums=_plain(sums),
-        findings=tuple(msgspec.structs.replace(f, where=names.get(f.where) or f.where) for f in problems_of(planned)),
+        findings=(
+            *(msgspec.structs.replace(f, where=names.get(f.where) or f.where) for f in problems_of(planned)),
+            *offcuts_twice(bill.cuts, job_tape(head), names),
+        ),
         not_included=_left_out(planned),
         cautions=cautions_for("order", "cut"),
     )

@@ -22,7 +22,7 @@ from racewright.inspection.expansion import StraightMove
 from racewright.plan.model import MOST_PIECES
 from racewright.route.model import Route
 from racewright.sequence.order import can_be_bent
-from racewright.sticks.model import Required, RunPiece, StickRules
+from racewright.sticks.model import SAME_MM, Required, RunPiece, StickRules
 from racewright.sticks.sticks import split_run
 from racewright.survey.model import EndFitting, Survey
 from racewright.tools.benders import BenderProfile
@@ -67,6 +67,7 @@ def cut_run(
     ends = (_name(survey.start, raceway), _name(survey.end, raceway))
     sticks = survey.stock_mm or (raceway.stock_length_mm,)
     longest = max(*sticks, *survey.offcuts_mm, 0.0)
+    stock_mm, offcut = source_of(run.cut_length_mm, sticks, survey.offcuts_mm)
     whole = Part(
         piece=run,
         frame=frame,
@@ -74,7 +75,8 @@ def cut_run(
         first_bend=0,
         ends=ends,
         inserts_mm=inserts_mm,
-        stock_mm=min((s for s in (*survey.offcuts_mm, *sticks) if s >= run.cut_length_mm), default=0.0),
+        stock_mm=stock_mm,
+        offcut=offcut,
     )
     _check_count(run.cut_length_mm, longest)
     rules = stick_rules(survey, raceway, bender)
@@ -108,6 +110,15 @@ def cut_run(
             unit="mm",
         )
         return joined(([whole], []))._replace(too_long=found)
+
+
+def source_of(length_mm: float, sticks_mm: Sequence[float], offcuts_mm: Sequence[float]) -> tuple[float, int]:
+    """The shortest stick or offcut that has this length, of equal ones what is on hand, and which of the offcuts it is
+    (from 1; 0: a new stick). A length of 0 where there is none."""
+    on_hand = [(mm, 0, number) for number, mm in enumerate(offcuts_mm, 1)]
+    there = [*on_hand, *((mm, 1, 0) for mm in sticks_mm)]
+    length, _, offcut = min((one for one in there if one[0] >= length_mm - SAME_MM), default=(0.0, 1, 0))
+    return length, offcut
 
 
 def _check_count(length_mm: float, longest_mm: float) -> None:
@@ -179,6 +190,7 @@ def _split(
                 ends=(at_a[0], at_b[0]),
                 inserts_mm=(at_a[1], at_b[1]),
                 stock_mm=piece.stock_mm,
+                offcut=piece.offcut,
             )
         )
         first += len(piece.bends)

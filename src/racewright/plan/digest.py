@@ -47,6 +47,8 @@ def _length(plan: Plan, value_mm: float) -> str:
 def _piece(plan: Plan, piece: PlannedPiece) -> Iterator[object]:
     yield piece.cut_length_tape, piece.cut_ends, tuple(mark.text for mark in piece.trim_marks)
     yield _length(plan, piece.stock_mm), _length(plan, piece.least_stock_mm)
+    if piece.offcut:
+        yield "offcut", piece.offcut
     for end in (piece.end_a, piece.end_b):
         yield end.fitting, _length(plan, end.insertion_mm), end.thread
     for bend in piece.bends:

@@ -15,14 +15,14 @@ from racewright.budget import CAN_BE_BENT, ORDER_OF_A_PIECE, ORDERS, Budget
 from racewright.errors import Finding
 from racewright.marks.mark import all_marks_mm, mark_mm
 from racewright.plan.bench_checks import BenchCheck, bench_checks, checks_after, plane_check
-from racewright.plan.cut_run import CutRun
+from racewright.plan.cut_run import CutRun, source_of
 from racewright.plan.handling import Budgets, Handled, HandledBend, handle_piece, not_looked_for
 from racewright.plan.model import MarkedBend, PieceStart, PlannedPiece
 from racewright.sequence.machine import Stance
 from racewright.sequence.words import line_deg, making_words, rotate_words
-from racewright.sticks.model import WHOLE_MM
+from racewright.sticks.model import SAME_MM, WHOLE_MM
 from racewright.survey.model import Survey
-from racewright.tools.benders import BenderProfile, made_by
+from racewright.tools.benders import BenderProfile, made_by, raceway_of
 from racewright.units.tape import TapeReading, format_length, read_tape
 
 
@@ -91,6 +91,7 @@ def with_joints(
 def _planned(
     survey: Survey, bender: BenderProfile, part: Part, handled: Handled, label: str, threads: tuple[bool, bool]
 ) -> PlannedPiece:
+    part = _long_enough(survey, bender, part, handled)
     piece, trimmed = part.piece, _trimmed(survey, part, handled)
     ends = with_threads(
         (
@@ -99,7 +100,7 @@ def _planned(
         ),
         piece,
         threads,
-        stick_mm=0.0 if part.stock_mm in survey.offcuts_mm else part.stock_mm,
+        stick_mm=0.0 if part.offcut else part.stock_mm,
         trimmed=trimmed,
     )
     return PlannedPiece(
@@ -118,11 +119,21 @@ def _planned(
         run_start_mm=part.start_mm,
         forecast=None,
         stock_mm=part.stock_mm,
+        offcut=part.offcut,
         extra_a_mm=handled.extra_a_mm,
         extra_b_mm=handled.extra_b_mm,
         trim_after=trimmed[1],
         trim_marks=_trim_marks(survey, piece, handled) if trimmed[1] else (),
     )
+
+
+def _long_enough(survey: Survey, bender: BenderProfile, part: Part, handled: Handled) -> Part:
+    """The part from a new stick where its offcut is too short for what is cut off after bending."""
+    least_mm = part.piece.cut_length_mm + handled.extra_a_mm + handled.extra_b_mm
+    if not part.offcut or least_mm <= part.stock_mm + SAME_MM:
+        return part
+    stock_mm, _ = source_of(least_mm, survey.stock_mm or (raceway_of(bender).stock_length_mm,), ())
+    return msgspec.structs.replace(part, stock_mm=stock_mm, offcut=0)
 
 
 def _trimmed(survey: Survey, part: Part, handled: Handled) -> tuple[bool, bool]:

@@ -177,10 +177,12 @@ def _no_order(held_up: Sequence[Step], where: str) -> Step:
 
 def _cut_first(piece: PlannedPiece, tape: TapeStyle, where: str, made_room: str) -> Step:
     if piece.trim_after:
-        stock = format_length(piece.least_stock_mm, tape)
+        stock = f"a stick of {format_length(piece.least_stock_mm, tape)} or more"
+        if piece.offcut:
+            stock = f"the offcut of {format_length(piece.stock_mm, tape)}"
         return Step(
             kind="stock",
-            title=f"Take a stick of {stock} or more{where}",
+            title=f"Take {stock}{where}",
             detail="It is cut after bending."
             + (
                 f" Draw cut line A {format_length(piece.extra_a_mm, tape)} from one end."
@@ -193,12 +195,17 @@ def _cut_first(piece: PlannedPiece, tape: TapeStyle, where: str, made_room: str)
         length = reading(piece.cut_length_tape, tape.unit)
         detail = f"Write A and B on the ends.{made_room}"
         care: tuple[Work, ...] = ("cut",) if made_room else ()
-        return Step(kind="stock", title=f"Take a whole length, {length}{where}", detail=detail, care=care)
+        whole = "a whole offcut" if piece.offcut else "a whole length"
+        return Step(kind="stock", title=f"Take {whole}, {length}{where}", detail=detail, care=care)
     return Step(
         kind="cut",
-        title=f"Cut to {format_length(piece.cut_length_mm, tape)}{where}",
+        title=f"Cut to {format_length(piece.cut_length_mm, tape)}{_from_offcut(piece, tape)}{where}",
         detail=f"Square cut, exact {said_finely(piece.cut_length_mm)}. Write A and B on the ends.{made_room}",
     )
+
+
+def _from_offcut(piece: PlannedPiece, tape: TapeStyle) -> str:
+    return f" from the offcut of {format_length(piece.stock_mm, tape)}" if piece.offcut else ""
 
 
 def _made(bend: MarkedBend) -> str:

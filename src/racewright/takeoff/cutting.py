@@ -40,17 +40,19 @@ def cut_list(pieces: Sequence[WantedPiece], rules: CutRules | None = None) -> Cu
 
 
 def instance_of(plan: CutPlan) -> Instance:
-    """The least-weight problem behind a cut list, for an outside solver: pieces too long for a new stick are left out
-    and the offcuts that hold them counted whole, so that no plan of all pieces can cost less."""
+    """The least-weight problem behind a cut list, for an outside solver: pieces too long for a new stick are left out,
+    and every offcut counts whole for all others, so that no plan of all pieces can cost less."""
     pieces = [piece for stick in plan.sticks for piece in stick.pieces]
     return _Cutting(pieces, plan.rules).instance(full=True)[0]
 
 
 class _Source(NamedTuple):
-    """A stick or an offcut in steps. `held`: a piece too long for any new stick that was put there beforehand."""
+    """A stick or an offcut in steps. `taken`: the pieces whose plans take it. `held`: pieces too long for any new stick
+    that were put there beforehand, with their saw cut."""
 
     length: int
     offcut: int
+    taken: tuple[WantedPiece, ...] = ()
     held: tuple[int, ...] = ()
 
 
@@ -60,31 +62,47 @@ class _Cutting:
         self.kerf = to_steps(rules.kerf_mm)
         self.stock = sorted({to_steps(s) for s in rules.stock_mm}, reverse=True)
         self.queue: dict[int, list[WantedPiece]] = defaultdict(list)
+        self.offcuts = [_Source(to_steps(v), i + 1) for i, v in enumerate(rules.on_hand_mm)]
+        numbers = {(o.run, o.number): i for i, o in enumerate(rules.run_offcuts, len(rules.offcuts_mm))}
         for piece in pieces:
-            self.queue[to_steps(piece.length_mm) + self.kerf].append(piece)
-        if 0 in self.queue:
-            raise InputError(
-                f"{self.queue[0][0].label} is shorter than 1/320 mm.", hint="is the unit right?", field="pieces"
-            )
+            if to_steps(piece.length_mm) + self.kerf == 0:
+                raise InputError(f"{piece.label} is shorter than 1/320 mm.", hint="is the unit right?", field="pieces")
+            if piece.offcut:
+                self._take(piece, numbers.get((piece.run, piece.offcut)))
+            else:
+                self.queue[to_steps(piece.length_mm) + self.kerf].append(piece)
         self.sizes = [size for size in sorted(self.queue, reverse=True) for _ in self.queue[size]]
-        self.offcuts = self._place_long()
+        self._place_long()
 
-    def _place_long(self) -> list[_Source]:
+    def _room(self, source: _Source) -> int:
+        """What can still be cut from it, a saw cut counted."""
+        taken = sum(to_steps(piece.length_mm) + self.kerf for piece in source.taken)
+        return source.length + self.kerf - taken - sum(source.held)
+
+    def _take(self, piece: WantedPiece, at: int | None) -> None:
+        """A piece from the offcut that its plan takes."""
+        if at is None or to_steps(piece.length_mm) + self.kerf > self._room(self.offcuts[at]):
+            raise InputError(
+                f"{piece.label} comes from offcut {piece.offcut} of its run, which cannot give it.",
+                hint="is the offcut named, and named once?",
+                field="pieces",
+            )
+        self.offcuts[at] = self.offcuts[at]._replace(taken=(*self.offcuts[at].taken, piece))
+
+    def _place_long(self) -> None:
         """Pieces longer than every new stick: each into the smallest room on hand that takes it."""
-        offcuts = [_Source(to_steps(v), i + 1) for i, v in enumerate(self.rules.offcuts_mm)]
         self.short = [s for s in self.sizes if s <= self.stock[0] + self.kerf]
         self.long = [s for s in self.sizes if s > self.stock[0] + self.kerf]
         for size in self.long:
-            fits = [o for o in offcuts if o.length + self.kerf - sum(o.held) >= size]
+            fits = [o for o in self.offcuts if self._room(o) >= size]
             if not fits:
                 raise self._too_long(size)
-            best = min(fits, key=lambda o: (o.length - sum(o.held), o.offcut))
-            offcuts[best.offcut - 1] = best._replace(held=(*best.held, size))
-        return offcuts
+            best = min(fits, key=lambda o: (self._room(o), o.offcut))
+            self.offcuts[best.offcut - 1] = best._replace(held=(*best.held, size))
 
     def _too_long(self, size: int) -> LimitError:
         piece = self.queue[size][0]
-        longest = max(self.stock[0], *(to_steps(v) for v in self.rules.offcuts_mm), 0)
+        longest = max(self.stock[0], *(to_steps(v) for v in self.rules.on_hand_mm), 0)
         return LimitError(
             f"{piece.label} ({piece.run or 'no run named'}) is {said(piece.length_mm)} long; the longest new stick is "
             f"{said(to_mm(self.stock[0]))}, and no offcut that is still free will take it (longest "
@@ -96,35 +114,41 @@ class _Cutting:
         )
 
     def instance(self, *, full: bool) -> tuple[Instance, int, list[_Source]]:
-        """Bins: new sticks by length, then every offcut. `full`: offcuts without what was put there beforehand."""
+        """Bins: new sticks by length, then every offcut. `full`: offcuts without what was put there beforehand, and
+        what their plans take from them among the pieces."""
         weigh = self.rules.least == "length"
         bins = [Bin(s + self.kerf, s if weigh else 1, None) for s in self.stock]
         sources = [_Source(s, 0) for s in self.stock]
-        smallest = min(self.short, default=0)
+        sizes = self.short
+        if full:
+            taken = [to_steps(piece.length_mm) + self.kerf for o in self.offcuts for piece in o.taken]
+            sizes = [*sizes, *(size for size in taken if size <= self.stock[0] + self.kerf)]
+        smallest = min(sizes, default=0)
         grouped: dict[int, list[_Source]] = defaultdict(list)
         for o in self.offcuts:
-            cap = o.length + self.kerf - (0 if full else sum(o.held))
+            cap = o.length + self.kerf if full else self._room(o)
             if cap >= smallest:
                 grouped[cap].append(o)
         for cap, members in sorted(grouped.items()):
             bins.append(Bin(cap, 0, len(members)))
             sources.append(members[0])
-        instance, measure = make_instance(self.short, bins)
+        instance, measure = make_instance(sizes, bins)
         self.grouped = {len(self.stock) + i: list(m) for i, (_, m) in enumerate(sorted(grouped.items()))}
         return instance, measure, sources
 
     def plan(self) -> CutPlan:
         """Search, then the leftovers, then the pieces by name."""
         bound = 0
-        if self.long and self.short:
+        beforehand = any(o.taken or o.held for o in self.offcuts)
+        if beforehand and self.short:
             # Offcuts whole and the long pieces left out: no plan of all pieces can do with less than this one.
             easier, _, _ = self.instance(full=True)
             bound = cheap_bound(easier)
-            if len(easier.sizes) <= CUT_TABLEAU_LENGTHS and self.rules.effort:
+            if easier.lines <= CUT_TABLEAU_LENGTHS and self.rules.effort:
                 bound = max(bound, relax(easier, {}).bound)
         instance, measure, sources = self.instance(full=False)
         found = search(instance, self.rules.effort)
-        if not self.long:
+        if not beforehand:
             bound = found.bound
         packed, looked_at = self._tidy(instance, measure, sources, shrink(instance, found.packed))
         sticks = self._name(instance, measure, sources, packed)
@@ -162,20 +186,23 @@ class _Cutting:
         for p in packed:
             source = free[p.bin].pop() if p.bin in free else sources[p.bin]
             own = [s * measure for s, c in zip(instance.sizes, p.counts, strict=True) for _ in range(c)]
-            loads.append((source, tuple(sorted((*source.held, *own), reverse=True))))
+            loads.append((source, (*source.held, *own)))
         used = {source.offcut for source, _ in loads}
-        loads += [(o, o.held) for o in self.offcuts if o.held and o.offcut not in used]
+        loads += [(o, o.held) for o in self.offcuts if (o.held or o.taken) and o.offcut not in used]
+        loads = [(source, tuple(sorted(sizes, reverse=True))) for source, sizes in loads]
         loads.sort(key=lambda item: (item[0].offcut == 0, item[0].offcut, -item[0].length, [-s for s in item[1]]))
         keep = to_steps(self.rules.keep_mm)
         sticks = []
         for number, (source, sizes) in enumerate(loads, 1):
-            left = max(0, source.length - sum(sizes))
+            pieces = [*source.taken, *(waiting[s].pop() for s in sizes)]
+            left = max(0, source.length - sum(to_steps(piece.length_mm) + self.kerf for piece in pieces))
             sticks.append(
                 CutStick(
                     number=number,
                     source_mm=self._source_mm(source),
                     offcut=source.offcut,
-                    pieces=tuple(waiting[s].pop() for s in sizes),
+                    named_by=self.rules.named_by(source.offcut),
+                    pieces=tuple(sorted(pieces, key=lambda piece: -to_steps(piece.length_mm))),
                     leftover_mm=to_mm(left),
                     kept=left > 0 and left >= keep,
                 )
@@ -184,7 +211,7 @@ class _Cutting:
 
     def _source_mm(self, source: _Source) -> float:
         if source.offcut:
-            return self.rules.offcuts_mm[source.offcut - 1]
+            return self.rules.on_hand_mm[source.offcut - 1]
         return next(s for s in self.rules.stock_mm if to_steps(s) == source.length)
 
     def _answer(self, sticks: list[CutStick], weight: int, bound: int, looked_at: int) -> CutPlan:

@@ -57,6 +57,11 @@ class Instance(NamedTuple):
         return sum(s * d for s, d in zip(self.sizes, self.demand, strict=True))
 
     @property
+    def lines(self) -> int:
+        """Lines of the tableau: one a size and one a limited bin."""
+        return len(self.sizes) + sum(b.limit is not None for b in self.bins)
+
+    @property
     def endless(self) -> tuple[int, ...]:
         """The bins without limit, longest first."""
         return tuple(sorted((k for k, b in enumerate(self.bins) if b.limit is None), key=lambda k: -self.bins[k].cap))

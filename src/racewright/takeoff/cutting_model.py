@@ -27,27 +27,49 @@ Least = Literal["sticks", "length"]
 
 class WantedPiece(msgspec.Struct, frozen=True, kw_only=True):
     """One straight piece to be cut: `label` is what is written on it, `run` the run that it belongs to. `threads`: how
-    many of its ends need one; `own_threads`: how many of those its plan leaves to the stick's own."""
+    many of its ends need one; `own_threads`: how many of those its plan leaves to the stick's own. `offcut`: which of
+    its run's own offcuts its plan takes it from (from 1; 0: none), so that nothing else will do."""
 
     label: str
     length_mm: float
     run: str = ""
     threads: int = 0
     own_threads: int = 0
+    offcut: int = 0
+
+
+class RunOffcut(msgspec.Struct, frozen=True, kw_only=True):
+    """An offcut that a run's survey names: which of that run's (from 1)."""
+
+    run: str
+    number: int
+    length_mm: float
 
 
 class CutRules(msgspec.Struct, frozen=True, kw_only=True):
     """What the cut list may use. `stock_mm`: lengths that are sold, as many as needed; `offcuts_mm`: lengths on hand,
-    each once. `kerf_mm`: what one cut eats. `keep_mm`: a leftover of this length or more is kept, a shorter one is
-    scrap. `least`: fewest new sticks, or least length bought (where long sticks are dear). `effort`: 0 for a quick
-    answer, 1 the usual search, more for a longer one. Hand figures are common practice, no source."""
+    each once; `run_offcuts`: those that the runs' surveys name, counted on after them. `kerf_mm`: what one cut eats.
+    `keep_mm`: a leftover of this length or more is kept, a shorter one is scrap. `least`: fewest new sticks, or least
+    length bought (where long sticks are dear). `effort`: 0 for a quick answer, 1 the usual search, more for a longer
+    one. Hand figures are common practice, no source."""
 
     stock_mm: tuple[float, ...] = (TEN_FEET_MM,)
     offcuts_mm: tuple[float, ...] = ()
+    run_offcuts: tuple[RunOffcut, ...] = ()
     kerf_mm: float = 1.5875
     keep_mm: float = 609.6
     least: Least = "sticks"
     effort: int = 1
+
+    @property
+    def on_hand_mm(self) -> tuple[float, ...]:
+        """All lengths on hand: the job's, then those that the runs name."""
+        return (*self.offcuts_mm, *(offcut.length_mm for offcut in self.run_offcuts))
+
+    def named_by(self, offcut: int) -> str:
+        """The run that names this length on hand (from 1); '' for one of the job's, and for a new stick (0)."""
+        own = offcut - len(self.offcuts_mm)
+        return self.run_offcuts[own - 1].run if own > 0 else ""
 
     def check(self) -> None:
         """Raises InputError where a length makes no sense."""
@@ -57,7 +79,7 @@ class CutRules(msgspec.Struct, frozen=True, kw_only=True):
             )
         for value in self.stock_mm:
             check_length(value, "a new stick", "stock_mm", open_low=True)
-        for value in self.offcuts_mm:
+        for value in self.on_hand_mm:
             check_length(value, "an offcut", "offcuts_mm", open_low=True)
         check_length(self.kerf_mm, "a saw cut", "kerf_mm")
         check_length(self.keep_mm, "the least leftover to keep", "keep_mm")
@@ -69,7 +91,8 @@ class CutRules(msgspec.Struct, frozen=True, kw_only=True):
 
 class CutStick(msgspec.Struct, frozen=True, kw_only=True):
     """One stick or offcut and the pieces that come out of it, longest first. `offcut`: which of the offcuts on hand
-    (from 1), 0 for a new stick. `leftover_mm` after the last cut; `kept` where it is long enough to keep."""
+    (from 1), 0 for a new stick; `named_by`: the run whose survey names it ('' the job's own). `leftover_mm` after the
+    last cut; `kept` where it is long enough to keep."""
 
     number: int
     source_mm: float
@@ -77,6 +100,7 @@ class CutStick(msgspec.Struct, frozen=True, kw_only=True):
     pieces: tuple[WantedPiece, ...]
     leftover_mm: float
     kept: bool
+    named_by: str = ""
 
 
 class CutPlan(msgspec.Struct, frozen=True, kw_only=True):
@@ -144,6 +168,13 @@ class StickCuts(msgspec.Struct, frozen=True, kw_only=True):
     cuts: tuple[Cut, ...]
     leftover: TapeReading | None
     kept: bool
+    named_by: str = ""
+
+    @property
+    def offcut_words(self) -> str:
+        """'offcut 3', 'offcut 3 (of WS-2)' where that run's survey names it; '' for a new stick."""
+        named = f" (of {self.named_by})" if self.named_by else ""
+        return f"offcut {self.offcut}{named}" if self.offcut else ""
 
 
 class StopSetting(msgspec.Struct, frozen=True, kw_only=True):
@@ -209,4 +240,5 @@ def _stick(stick: CutStick, kerf: int, style: TapeStyle) -> StickCuts:
         cuts=tuple(cuts),
         leftover=read_tape(stick.leftover_mm, style) if stick.leftover_mm > 0 else None,
         kept=stick.kept,
+        named_by=stick.named_by,
     )

@@ -84,7 +84,7 @@ class _Search:
     def _thorough(self) -> None:
         assert self.weight is not None
         pool: dict[Packed, None] = dict.fromkeys(self.best)
-        if len(self.instance.sizes) <= CUT_TABLEAU_LENGTHS:
+        if self.instance.lines <= CUT_TABLEAU_LENGTHS:
             relaxed = relax(self.instance, pool, stop_at=self.weight)
             self._count(relaxed, self.instance)
             self.bound = max(self.bound, relaxed.bound)

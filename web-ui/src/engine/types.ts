@@ -662,7 +662,8 @@ export interface PlanRequest {
  *  after bending: `trim_marks` are where to cut, counted from the stock's end, and `least_stock_mm` the stock that will
  *  do (`extra_*_mm` more than the cut length at that end). `ways`: the best way first, then others with their reasons;
  *  `order_proved`: the first is proved to cost least. `run_start_mm` says where the piece begins in the whole run,
- *  `stock_mm` which stick or offcut it is cut from (0: none is long enough). `forecast` says how likely it fits. */
+ *  `stock_mm` which stick or offcut it is cut from (0: none is long enough), `offcut` which of its survey's offcuts
+ *  that is (from 1; 0: a new stick). `forecast` says how likely it fits. */
 export interface PlannedPiece {
   label: string;
   cut_length_mm: number;
@@ -683,6 +684,7 @@ export interface PlannedPiece {
   end_b: PieceEnd;
   start: PieceStart;
   bends: MarkedBend[];
+  offcut: number;
 }
 
 /** One wire pull: between which stations of the run, from which end to feed, and the tension (N). */

@@ -129,7 +129,7 @@ def _cuts(one: RacewayCuts, style: TapeStyle) -> list[str]:
         f"  saw cut {format_length(one.plan.rules.kerf_mm, style)}; length, then (mark from the hooked end)",
     ]
     for stick in order.sticks:
-        source = f"offcut {stick.offcut}, {stick.source.text}" if stick.offcut else stick.source.text
+        source = ", ".join(part for part in (stick.offcut_words, stick.source.text) if part)
         cuts = "  ".join(
             f"{c.label} {c.length.text} ({c.mark.text})" if c.cut else f"{c.label} {c.length.text} (to the end)"
             for c in stick.cuts

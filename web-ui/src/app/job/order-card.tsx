@@ -87,6 +87,9 @@ function Plain({ title, table, names }: { title: string; table: PlainTable; name
 
 /** Runs are asked about by their keys; a person knows them by name. */
 function named(cell: string, names: ReadonlyMap<string, string>): string {
-  for (const [key, name] of names) if (cell === key || cell.startsWith(`${key}-`)) return name + cell.slice(key.length);
+  for (const [key, name] of names) {
+    if (cell === key || cell.startsWith(`${key}-`)) return name + cell.slice(key.length);
+    if (cell.endsWith(`(of ${key})`)) return cell.replace(`(of ${key})`, `(of ${name})`);
+  }
   return cell;
 }

@@ -1,0 +1,33 @@
+"""Lengths on hand that more than one names: a survey that was copied may mean the same offcut."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from racewright.errors import Finding
+from racewright.takeoff.bill_model import RacewayCuts
+from racewright.units.tape import TapeStyle, format_length
+
+
+def offcuts_twice(
+    cuts: Sequence[RacewayCuts], style: TapeStyle, names: Mapping[str, str] | None = None
+) -> tuple[Finding, ...]:
+    """A caution for each length that several runs, or a run and the job, name: all of them are counted. `names`: what
+    the runs are called, by key, where a person does not know their keys."""
+    called = names or {}
+    found = []
+    for one in cuts:
+        rules = one.plan.rules
+        namers: dict[str, list[str]] = {}
+        for number, length_mm in enumerate(rules.on_hand_mm, 1):
+            namers.setdefault(format_length(length_mm, style), []).append(rules.named_by(number))
+        for length, keys in namers.items():
+            several = [f"run {called.get(key) or key}" if key else "the job's stock" for key in dict.fromkeys(keys)]
+            if len(several) > 1:
+                message = (
+                    f"{one.raceway}: an offcut of {length} is named by {' and by '.join(several)}: counted as"
+                    f" {len(keys)}, each used once. If it is the same offcut, leave it out of all but one, or a stick"
+                    " will be missing."
+                )
+                found.append(Finding(rule="job.offcuts", severity="caution", message=message))
+    return tuple(found)
