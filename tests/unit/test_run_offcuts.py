@@ -145,3 +145,16 @@ def test_an_offcut_that_is_not_there_or_too_short_is_refused(run: str, offcut: i
     rules = CutRules(run_offcuts=(RunOffcut(run="A", number=1, length_mm=70.0),))
     with pytest.raises(InputError, match="cannot give it"):
         cut_list([WantedPiece(label="x", run=run, length_mm=length_mm, offcut=offcut)], rules)
+
+
+def test_what_a_card_takes_whole_is_whole_where_a_longer_length_lies_by() -> None:
+    """121 in on hand would give the 10 ft piece; its card takes a stick as it is, one on hand first."""
+    ten = 3048.0
+    pieces = [WantedPiece(label=f"A-{n}", run="A", length_mm=ten, whole=True) for n in (1, 2)]
+    plan = cut_list([*pieces, WantedPiece(label="B", length_mm=900.0)], CutRules(offcuts_mm=(3073.4, ten)))
+    assert [(s.source_mm, s.offcut, [p.label for p in s.pieces]) for s in plan.sticks] == [
+        (3073.4, 1, ["B"]),
+        (ten, 2, ["A-1"]),
+        (ten, 0, ["A-2"]),
+    ]
+    assert (plan.new_sticks, plan.least_sticks, plan.proved) == (1, 1, True)

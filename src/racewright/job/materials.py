@@ -115,6 +115,7 @@ def wanted_pieces(run: JobRun, plan: Plan) -> tuple[WantedPiece, ...]:
             threads=sum(end.thread != "" for end in (piece.end_a, piece.end_b)),
             own_threads=sum(end.thread == "own" for end in (piece.end_a, piece.end_b)),
             offcut=piece.offcut,
+            whole=piece.is_whole,
         )
         for i, piece in enumerate(plan.pieces, 1)
     )
@@ -163,8 +164,10 @@ def job_prices(head: JobHead) -> PriceBook:
 def _cut_mm(piece: PlannedPiece, tape: TapeStyle) -> float:
     if piece.trim_after:
         return piece.least_stock_mm
+    if piece.is_whole:
+        return piece.stock_mm
     shown = read_tape(piece.cut_length_mm, tape).shown_mm
-    # A whole stick stays one, where the tape would round it up past the stick's end.
+    # It stays within its stick where the tape would round it up past the end.
     return piece.cut_length_mm if piece.stock_mm and shown > piece.stock_mm >= piece.cut_length_mm else shown
 
 

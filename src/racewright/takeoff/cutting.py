@@ -47,8 +47,8 @@ def instance_of(plan: CutPlan) -> Instance:
 
 
 class _Source(NamedTuple):
-    """A stick or an offcut in steps. `taken`: the pieces whose plans take it. `held`: pieces too long for any new stick
-    that were put there beforehand, with their saw cut."""
+    """A stick or an offcut in steps. `taken`: the pieces whose plans take it, or a stick of its length as it is.
+    `held`: pieces too long for any new stick that were put there beforehand, with their saw cut."""
 
     length: int
     offcut: int
@@ -64,15 +64,34 @@ class _Cutting:
         self.queue: dict[int, list[WantedPiece]] = defaultdict(list)
         self.offcuts = [_Source(to_steps(v), i + 1) for i, v in enumerate(rules.on_hand_mm)]
         numbers = {(o.run, o.number): i for i, o in enumerate(rules.run_offcuts, len(rules.offcuts_mm))}
+        self.longest = max(self.stock[0], *(o.length for o in self.offcuts), 0)
+        self.whole: list[_Source] = []
         for piece in pieces:
-            if to_steps(piece.length_mm) + self.kerf == 0:
+            length = to_steps(piece.length_mm)
+            if length + self.kerf == 0:
                 raise InputError(f"{piece.label} is shorter than 1/320 mm.", hint="is the unit right?", field="pieces")
             if piece.offcut:
                 self._take(piece, numbers.get((piece.run, piece.offcut)))
-            else:
-                self.queue[to_steps(piece.length_mm) + self.kerf].append(piece)
+            elif not self._is_pinned(piece):
+                self.queue[length + self.kerf].append(piece)
+        for piece in filter(self._is_pinned, pieces):
+            self._take_whole(piece)
         self.sizes = [size for size in sorted(self.queue, reverse=True) for _ in self.queue[size]]
         self._place_long()
+
+    def _is_pinned(self, piece: WantedPiece) -> bool:
+        """Whether it must be kept from a longer length: where there is none it is a whole stick anyway."""
+        length = to_steps(piece.length_mm)
+        return piece.whole and not piece.offcut and length in self.stock and length < self.longest
+
+    def _take_whole(self, piece: WantedPiece) -> None:
+        """A stick as it is: one on hand that no plan takes, else a new one."""
+        length = to_steps(piece.length_mm)
+        there = next((i for i, o in enumerate(self.offcuts) if o.length == length and not o.taken), None)
+        if there is None:
+            self.whole.append(_Source(length, 0, taken=(piece,)))
+        else:
+            self._take(piece, there)
 
     def _room(self, source: _Source) -> int:
         """What can still be cut from it, a saw cut counted."""
@@ -102,11 +121,10 @@ class _Cutting:
 
     def _too_long(self, size: int) -> LimitError:
         piece = self.queue[size][0]
-        longest = max(self.stock[0], *(to_steps(v) for v in self.rules.on_hand_mm), 0)
         return LimitError(
             f"{piece.label} ({piece.run or 'no run named'}) is {said(piece.length_mm)} long; the longest new stick is "
             f"{said(to_mm(self.stock[0]))}, and no offcut that is still free will take it (longest "
-            f"{said(to_mm(longest))}).",
+            f"{said(to_mm(self.longest))}).",
             hint="split the run with a coupling, or add a longer stock length",
             quantity="piece length",
             asked=piece.length_mm,
@@ -121,7 +139,7 @@ class _Cutting:
         sources = [_Source(s, 0) for s in self.stock]
         sizes = self.short
         if full:
-            taken = [to_steps(piece.length_mm) + self.kerf for o in self.offcuts for piece in o.taken]
+            taken = [to_steps(p.length_mm) + self.kerf for o in (*self.offcuts, *self.whole) for p in o.taken]
             sizes = [*sizes, *(size for size in taken if size <= self.stock[0] + self.kerf)]
         smallest = min(sizes, default=0)
         grouped: dict[int, list[_Source]] = defaultdict(list)
@@ -139,8 +157,8 @@ class _Cutting:
     def plan(self) -> CutPlan:
         """Search, then the leftovers, then the pieces by name."""
         bound = 0
-        beforehand = any(o.taken or o.held for o in self.offcuts)
-        if beforehand and self.short:
+        beforehand = bool(self.whole) or any(o.taken or o.held for o in self.offcuts)
+        if beforehand and (self.short or self.whole):
             # Offcuts whole and the long pieces left out: no plan of all pieces can do with less than this one.
             easier, _, _ = self.instance(full=True)
             bound = cheap_bound(easier)
@@ -152,7 +170,9 @@ class _Cutting:
             bound = found.bound
         packed, looked_at = self._tidy(instance, measure, sources, shrink(instance, found.packed))
         sticks = self._name(instance, measure, sources, packed)
-        return self._answer(sticks, weight_of(instance, packed), bound, found.looked_at + looked_at)
+        weight = weight_of(instance, packed)
+        weight += sum(source.length if self.rules.least == "length" else 1 for source in self.whole)
+        return self._answer(sticks, weight, bound, found.looked_at + looked_at)
 
     def _tidy(
         self, instance: Instance, measure: int, sources: list[_Source], packed: list[Packed]
@@ -189,6 +209,7 @@ class _Cutting:
             loads.append((source, (*source.held, *own)))
         used = {source.offcut for source, _ in loads}
         loads += [(o, o.held) for o in self.offcuts if (o.held or o.taken) and o.offcut not in used]
+        loads += [(source, ()) for source in self.whole]
         loads = [(source, tuple(sorted(sizes, reverse=True))) for source, sizes in loads]
         loads.sort(key=lambda item: (item[0].offcut == 0, item[0].offcut, -item[0].length, [-s for s in item[1]]))
         keep = to_steps(self.rules.keep_mm)

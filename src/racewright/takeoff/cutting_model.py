@@ -28,7 +28,8 @@ Least = Literal["sticks", "length"]
 class WantedPiece(msgspec.Struct, frozen=True, kw_only=True):
     """One straight piece to be cut: `label` is what is written on it, `run` the run that it belongs to. `threads`: how
     many of its ends need one; `own_threads`: how many of those its plan leaves to the stick's own. `offcut`: which of
-    its run's own offcuts its plan takes it from (from 1; 0: none), so that nothing else will do."""
+    its run's own offcuts its plan takes it from (from 1; 0: none), so that nothing else will do; `whole`: its plan
+    takes a stick of its length as it is."""
 
     label: str
     length_mm: float
@@ -36,6 +37,7 @@ class WantedPiece(msgspec.Struct, frozen=True, kw_only=True):
     threads: int = 0
     own_threads: int = 0
     offcut: int = 0
+    whole: bool = False
 
 
 class RunOffcut(msgspec.Struct, frozen=True, kw_only=True):
