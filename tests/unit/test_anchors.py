@@ -65,6 +65,29 @@ def test_the_plan_of_straps_has_one_where_it_is_wanted_and_no_gap_beside_it() ->
     assert plain.count <= plan.count <= plain.count + 1
 
 
+def test_from_the_wanted_strap_on_the_spacing_counts_and_not_the_reach_of_a_box() -> None:
+    """PVC 2: 5 ft between straps, 3 ft to a box. To a strap at 57 ft: 3 and ten times 5 ft are 53, near enough."""
+    two_inch = find_raceway("PVC-40", "2")
+    plan = plan_supports(
+        parse_path("straight 114", two_inch), edition=EDITION, wanted=(Wanted(57 * FT, 0.0, 114 * FT),)
+    )
+    assert plan is not None
+    assert plan.shortfalls == ()
+    assert plan.count == 11 + 1 + 11
+
+
+def test_beside_a_wanted_strap_that_stands_by_itself_there_is_a_gap_and_no_second_strap() -> None:
+    """The conduit lies on its surface for 20 mm only around the place: short on both sides of it."""
+    lone = 30 * FT
+    off = ((20 * FT, lone - 22.0), (lone + 22.0, 40 * FT))
+    shape = msgspec.structs.replace(run("straight 60"), off_surface_mm=off)
+    plan = plan_supports(shape, edition=EDITION, wanted=(Wanted(lone, 0.0, 60 * FT),))
+    assert plan is not None
+    assert [at for at in plan.stations_mm if 21 * FT < at < 39 * FT] == [lone]
+    assert [(short.kind, short.allowed_mm) for short in plan.shortfalls] == [("gap", pytest.approx(3 * FT))] * 2
+    assert plan.shortfalls[0].to_mm == plan.shortfalls[1].from_mm == lone
+
+
 def test_a_wanted_strap_that_is_all_a_short_run_needs_stands_alone() -> None:
     shape = run("straight 5")
     plan = plan_supports(shape, edition=EDITION, wanted=(Wanted(2.5 * FT, 0.0, 5 * FT),))
@@ -129,6 +152,15 @@ def test_each_is_set_by_its_own_share() -> None:
     assert (one.least_mm, one.most_mm) == pytest.approx((change / 6, 101.6 - change / 6))
     assert (two.least_mm, two.most_mm) == pytest.approx((change / 3, 101.6 - change / 3))
     assert settings_between(shape, None, EDITION, reaches) == ()
+
+
+def test_the_finding_of_a_straight_gives_settings_that_do_for_each_of_its_fittings() -> None:
+    """The middle lies off its surface, so the strap stands nearer to the first: the second takes more than half."""
+    shape = msgspec.structs.replace(run("straight 120", 30.0, 90.0), off_surface_mm=((50 * FT, 89 * FT),))
+    (found,) = told(shape, "run.expansion")
+    more = 70 / 120 * 120 * 12 * 3.38e-5 * 108 / 2
+    assert (round(16 * more), round(16 * (4 - more))) == (25, 39)
+    assert 'from 1 9/16" to 2 7/16" will do' in found.message
 
 
 def test_a_run_without_expansion_fittings_is_left_as_it_is() -> None:
