@@ -12,7 +12,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from racewright.geometry.chain import Centreline, corners_to_turns
-from racewright.plan.pipeline import plan_survey
+from racewright.plan.pipeline import mark_run, plan_survey
 from racewright.plan.plan_run import choose_bender
 from racewright.store.survey_file import read_survey_file
 
@@ -41,13 +41,13 @@ def main() -> None:
     survey = read_survey_file(ROOT / "examples" / "pump-house-saddle.yaml").survey
     bender = choose_bender(survey)
     plan = plan_survey(survey, bender)
-    one = median_time(lambda: plan_survey(survey, bender, full=False), 300)
+    one = median_time(lambda: mark_run(survey, bender), 300)
     print(f"marks of one 3-bend run           {one * 1e3:8.3f} ms")
     whole = median_time(lambda: plan_survey(survey, bender), 30)
     print(f"with rules, forecast, way in      {whole * 1e3:8.3f} ms   {whole / one:5.1f} x the marks alone")
     begin = time.process_time()
     for _ in range(RUNS):
-        plan_survey(survey, bender, full=False)
+        mark_run(survey, bender)
     many = time.process_time() - begin
     print(f"{RUNS} runs                        {many:8.2f} s    {many / RUNS / one:5.2f} x the single run, each")
     points = plan.corners_mm

@@ -18,7 +18,7 @@ from bench_order import BENDER, random_piece
 from racewright.drawing.scene import Circle, Line, Page, Polyline, Primitive, Scene, Text
 from racewright.drawing.svg import to_svg
 from racewright.geometry.chain import Turn
-from racewright.plan.pipeline import plan_survey
+from racewright.plan.pipeline import mark_run
 from racewright.plan.plan_run import choose_bender
 from racewright.sequence.machine import HandlingSettings
 from racewright.sequence.order import find_order
@@ -37,8 +37,8 @@ def plan_many(count: int) -> int:
     benders = [choose_bender(s) for s in surveys]
     total = 0
     for i in range(count):
-        plan = plan_survey(surveys[i % len(surveys)], benders[i % len(surveys)], full=False)
-        total += sum(len(p.bends) for p in plan.pieces)
+        marked = mark_run(surveys[i % len(surveys)], benders[i % len(surveys)])
+        total += sum(len(p.bends) for p in marked.cut.pieces)
     return total
 
 

@@ -44,7 +44,7 @@ def hold_half_bent(tally: Tally, seed: int) -> bool:
     """One piece, half bent and wholly bent. False where its survey has none with two bends."""
     rng = Random(seed + 70_000)
     try:
-        plan = plan_text(write_run(seed), full=False)
+        plan = plan_text(write_run(seed))
     except (InputError, LimitError):
         return False
     able = [n for n, piece in enumerate(plan["pieces"], 1) if len(piece["bends"]) > 1]

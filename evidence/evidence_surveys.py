@@ -1,6 +1,6 @@
 """2,000 random surveys of every feature, planned from their text, rebuilt from the JSON and held to the tape's words.
 
-`python evidence/evidence_surveys.py [--count N] [--seed N] [--full-each N] [--show SEED]`. The reading of the survey
+`python evidence/evidence_surveys.py [--count N] [--seed N] [--show SEED]`. The reading of the survey
 (tape_words.py), the kinematics (rebuilt.py) and the checks (survey_facts.py) share no code with the program. Exit
 code 1 on any miss, and where a word of the format is met too seldom.
 """
@@ -42,7 +42,6 @@ class Tally:
     """What all surveys together showed."""
 
     planned: int = 0
-    full: int = 0
     refused: Counter[str] = field(default_factory=Counter)
     words: Counter[str] = field(default_factory=Counter)
     counts: Counter[str] = field(default_factory=Counter)
@@ -59,47 +58,45 @@ class Tally:
         self.missed += [(seed, miss) for miss in held.misses]
 
 
-def plan_text(text: str, *, full: bool, springback: Springback = None) -> dict[str, Any]:
+def plan_text(text: str, springback: Springback = None) -> dict[str, Any]:
     """The plan as JSON says it, from a survey's text; on a shoe with this springback."""
     survey = survey_from_text(text).survey
     bender = choose_bender(survey)
     if bender is not None and springback is not None:
         b0, b1 = springback
         bender = msgspec.structs.replace(bender, springback_b0_rad=radians(b0), springback_b1=b1)
-    plan = plan_survey(survey, bender, full=full)
+    plan = plan_survey(survey, bender, choices=False)
     return cast(dict[str, Any], json.loads(msgspec.json.encode(plan)))
 
 
-def hold_seed(tally: Tally, seed: int, *, full: bool) -> None:
+def hold_seed(tally: Tally, seed: int) -> None:
     """One survey, planned and held. A refusal is counted with its reason."""
     text = write_run(seed)
     springback = (0.4 + seed % 7 / 5, 0.01 + seed % 5 / 100) if seed % 4 == 1 else None
     try:
-        plan = plan_text(text, full=full, springback=springback)
+        plan = plan_text(text, springback)
     except (InputError, LimitError) as err:
         reason = re.sub(r"[\d./'\"-]+", "#", re.sub(r"(pipe|offset|kick|thing|turn|leg) \d+", r"\1", err.message))
         tally.refused[f"{type(err).__name__}: {reason[:100]}"] += 1
         return
-    tally.full += full
-    tally.take(seed, hold(read(text), plan, full=full, springback=springback))
+    tally.take(seed, hold(read(text), plan, springback))
 
 
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--count", type=int, default=2000, help="surveys that must be planned")
     parser.add_argument("--seed", type=int, default=0, help="the first survey's number")
-    parser.add_argument("--full-each", type=int, default=3, help="every so many with straps and all findings")
     parser.add_argument("--show", type=int, help="print one survey, hold it, and stop")
     asked = parser.parse_args()
     tally = Tally()
     if asked.show is not None:
         print(write_run(asked.show))
-        hold_seed(tally, asked.show, full=True)
+        hold_seed(tally, asked.show)
         print(*(m for _, m in tally.missed), *tally.refused, sep="\n")
         return 1 if tally.missed else 0
     begin, seed = time.perf_counter(), asked.seed
     while tally.planned < asked.count and seed < asked.seed + 2 * asked.count:
-        hold_seed(tally, seed, full=seed % asked.full_each == 0)
+        hold_seed(tally, seed)
         seed += 1
     return report(tally, seed - asked.seed, time.perf_counter() - begin, asked.count)
 
@@ -107,7 +104,7 @@ def main() -> int:
 def report(tally: Tally, written: int, seconds: float, count: int) -> int:
     refused = sum(tally.refused.values())
     print(
-        f"{written} surveys written, {tally.planned} planned ({tally.full} with straps and all findings), "
+        f"{written} surveys written, {tally.planned} planned, "
         f"{refused} refused ({100 * refused / written:.1f} %), {seconds:.0f} s"
     )
     for reason, times in tally.refused.most_common(12):
@@ -134,13 +131,11 @@ def report(tally: Tally, written: int, seconds: float, count: int) -> int:
 
 
 def rare_words(tally: Tally) -> list[str]:
-    """Words that were met too seldom to be called held; straps are only planned in some of the surveys."""
+    """Words that were met too seldom to be called held."""
     return sorted(
         word
         for word, times in tally.words.items()
-        if times
-        < (LEAST_SAID if word.endswith("and said") else LEAST_SHARE)
-        * (tally.full if word.startswith("straps") else tally.planned)
+        if times < (LEAST_SAID if word.endswith("and said") else LEAST_SHARE) * tally.planned
     )
 
 

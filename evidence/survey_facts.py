@@ -30,7 +30,7 @@ class Stretch:
     arcs: list[list[Part]]
 
 
-def hold(run: Run, plan: dict[str, Any], *, full: bool, springback: Springback = None) -> Held:
+def hold(run: Run, plan: dict[str, Any], springback: Springback = None) -> Held:
     """Everything that one plan must hold. `springback`: what the shoe was calibrated to."""
     held = Held(words=set(run.words))
     parts = rebuild(plan)
@@ -59,8 +59,7 @@ def hold(run: Run, plan: dict[str, Any], *, full: bool, springback: Springback =
     hold_stock(held, run, plan)
     hold_hands(held, plan)
     hold_thumb_turns(held, run, plan)
-    if full:
-        hold_straps(held, run, plan, parts)
+    hold_straps(held, run, plan, parts)
     return held
 
 

@@ -53,7 +53,7 @@ def surveys(draw: DrawFn) -> Any:
 
 def planned(data: dict[str, Any]) -> Any:
     survey = read_survey(survey_from_data(data))
-    return plan_survey(survey, choose_bender(survey), full=False)
+    return plan_survey(survey, choose_bender(survey), choices=False)
 
 
 def plan_or_refusal(

@@ -17,7 +17,7 @@ WINDING = range(WINDING_EACH - 1, 14 * WINDING_EACH, WINDING_EACH)
 def test_each_plan_lies_where_the_tape_says(first: int) -> None:
     tally = Tally()
     for seed in range(first, first + EACH):
-        hold_seed(tally, seed, full=seed % 2 == 0)
+        hold_seed(tally, seed)
     assert tally.missed == []
     assert tally.planned >= EACH - 2, tally.refused
 
@@ -25,7 +25,7 @@ def test_each_plan_lies_where_the_tape_says(first: int) -> None:
 def test_a_run_that_meets_itself_says_so_and_no_other_does() -> None:
     tally = Tally()
     for seed in WINDING:
-        hold_seed(tally, seed, full=False)
+        hold_seed(tally, seed)
     assert tally.missed == []
     said = tally.words["meets itself, and said"]
     assert 3 <= said <= tally.planned - 3

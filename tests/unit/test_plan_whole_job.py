@@ -13,7 +13,7 @@ from racewright.operations.plan import PlanAnswer, PlanRequest
 from racewright.plan.choices import printed_tables
 from racewright.plan.from_json import read_plan
 from racewright.plan.model import NoteBlock, Plan
-from racewright.plan.pipeline import plan_survey
+from racewright.plan.pipeline import mark_run, plan_survey
 from racewright.plan.plan_run import choose_bender, plan_run
 from racewright.store.survey_file import read_survey_file, survey_from_text
 from racewright.units.tape import format_length
@@ -112,7 +112,7 @@ def test_a_piece_that_no_order_allows_is_still_printed_and_told_what_stick_would
             "run:\n  name: x\n  raceway: EMT 1/2\n  start: {fitting: none}\n  end: {fitting: none}\n  walk:\n" + walk
         ).survey,
         choose_bender(read_survey_file(ROOT / "pump-house-saddle.yaml").survey),
-        full=False,
+        choices=False,
     )
     assert shorter.pieces[0].cut_length_mm == pytest.approx(piece.cut_length_mm)
 
@@ -226,13 +226,13 @@ def test_the_page_shows_the_rows_of_the_card_that_keep_the_number_of_bends() -> 
     assert read_plan(msgspec.to_builtins(answer.plan)).shapes == answer.plan.shapes
 
 
-def test_marks_alone_need_none_of_this() -> None:
+def test_the_marks_alone_are_those_of_the_plan() -> None:
     survey = read_survey_file(ROOT / "pump-house-saddle.yaml").survey
-    full = plan_run(survey)
-    lean = plan_survey(survey, choose_bender(survey), full=False)
-    assert lean.notes == ()
-    assert lean.checks is None
-    assert [b.mark_mm for b in lean.pieces[0].bends] == [b.mark_mm for b in full.pieces[0].bends]
+    (planned_piece,) = plan_run(survey).pieces
+    (marked,) = mark_run(survey, choose_bender(survey)).cut.pieces
+    assert marked.bends == planned_piece.bends
+    assert len(marked.ways) == 1 < len(planned_piece.ways)
+    assert marked.forecast is None
 
 
 def test_a_run_of_more_sticks_than_any_run_has_is_refused_before_it_is_split() -> None:

@@ -55,7 +55,7 @@ def install_steps(
     pieces: Sequence[PlannedPiece],
     joints: Sequence[Joint],
     assembly: Assembly,
-    checks: RunCheck | None,
+    checks: RunCheck,
 ) -> Iterator[Step]:
     """The steps on the wall, in the order of the assembly; none where the run cannot be put up."""
     moves = assembly.moves

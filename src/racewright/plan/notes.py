@@ -42,9 +42,7 @@ def _ways(pieces: Sequence[PlannedPiece], several: bool) -> NoteBlock:
     return NoteBlock(title="Ways to bend it", lines=tuple(lines))
 
 
-def along_lines(
-    survey: Survey, checks: RunCheck, joints: Sequence[Joint], assembly: Assembly | None
-) -> tuple[str, ...]:
+def along_lines(survey: Survey, checks: RunCheck, joints: Sequence[Joint], assembly: Assembly) -> tuple[str, ...]:
     """Where couplings and straps go along the run, the order of putting it up, and the pulls."""
     lines = []
     between = [j for j in joints if j.before is not None and j.after is not None]
@@ -55,7 +53,7 @@ def along_lines(
         if places:
             at = ", ".join(format_length(c, survey.tape) for c in places)
             lines.append(f"{name}{'s' if len(places) > 1 else ''} (middle) at {at} along the conduit from end A.")
-    if assembly is not None and len(assembly.order) > 1:
+    if len(assembly.order) > 1:
         lines.append(order_words(joints, assembly))
     if checks.supports is not None and checks.supports.stations_mm:
         at = ", ".join(format_length(s, survey.tape) for s in checks.supports.stations_mm)

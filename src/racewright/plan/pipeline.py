@@ -4,22 +4,25 @@ from __future__ import annotations
 
 from math import degrees
 
+import msgspec
+
 from racewright.assembly.between import coupling_kind, fitted, straight_moves
-from racewright.assembly.joints import Assembly, with_pistons
+from racewright.assembly.joints import with_pistons
 from racewright.assembly.put_up import put_up
+from racewright.bends.model import BentPiece
 from racewright.errors import Finding, about
-from racewright.geometry.chain import Centreline
+from racewright.geometry.chain import Centreline, CornerFit
 from racewright.inspection.check_run import RunCheck, check_planned
 from racewright.plan.cut_run import bent_run, cut_run
 from racewright.plan.digest import with_digest
 from racewright.plan.fitting_in import hand_accuracy, with_forecast
-from racewright.plan.layout import lay_out
+from racewright.plan.layout import LaidOut, lay_out
 from racewright.plan.meets_itself import meets_itself, whole_run
-from racewright.plan.model import NoteBlock, Plan, PlanChecks, PlannedPiece, PlannedPull, PlannedShape, shoe_of
+from racewright.plan.model import Plan, PlanChecks, PlannedPiece, PlannedPull, PlannedShape, shoe_of
 from racewright.plan.more_clearance import with_more_clearance
 from racewright.plan.notes import along_lines, note_blocks
 from racewright.plan.outside_corner import cut_corners
-from racewright.plan.pieces import plan_pieces, with_joints
+from racewright.plan.pieces import Pieces, plan_pieces, with_joints
 from racewright.plan.recheck import obstacle_views, planned_findings, standing, surface_views
 from racewright.plan.steps import job_steps, plan_cautions
 from racewright.plan.thumbs import compare_with_thumb
@@ -34,26 +37,42 @@ from racewright.units.tape import format_length
 _TOLD_ALREADY = ("run.radius",)
 
 
-def plan_survey(survey: Survey, bender: BenderProfile | None, *, full: bool = True, choices: bool = True) -> Plan:
+class MarkedRun(msgspec.Struct, frozen=True, kw_only=True):
+    """A run laid out, bent, cut into pieces and marked: what is needed at the bender, and what a plan rests on."""
+
+    laid: LaidOut
+    fit: CornerFit
+    run: BentPiece
+    cut: Pieces
+
+
+def mark_run(survey: Survey, bender: BenderProfile | None, *, other_ways: int = 0) -> MarkedRun:
+    """The marks of a run, without its checks. Raises as `plan_survey`."""
+    laid = lay_out(survey, bender)
+    fit = laid.turned()
+    run = bent_run(laid.raceway, laid.route, fit)
+    moves = straight_moves(survey, laid.raceway, laid.route, fit)
+    parts = cut_run(survey, laid.raceway, laid.shoe, run, fit.frame, laid.inserts_mm, moves)
+    return MarkedRun(laid=laid, fit=fit, run=run, cut=plan_pieces(survey, laid.shoe, parts, other_ways=other_ways))
+
+
+def plan_survey(survey: Survey, bender: BenderProfile | None, *, choices: bool = True) -> Plan:
     """Plan a surveyed run on a bender; a straight run needs none.
 
-    `full` False leaves out what the marks do not need: other ways, forecast, the way in, rules. `choices` False leaves
-    out what only a card tells: other ways to bend a piece, and the forecast; every finding stays.
+    `choices` False leaves out what only a card tells: other ways to bend a piece, and the forecast; every finding
+    stays.
 
     Raises InputError or LimitError where there is no run to plan (readings that contradict each other, arcs that
     overlap); everything that can be planned comes back as a plan, with findings for what is wrong with it.
     """
     with said_in(survey.tape), about("run"):
-        return _planned(survey, bender, full=full, choices=full and choices)
+        return _planned(survey, bender, choices=choices)
 
 
-def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool, choices: bool) -> Plan:
-    laid = lay_out(survey, bender)
-    raceway, route, fit, shoe = laid.raceway, laid.route, laid.turned(), laid.shoe
-    run = bent_run(raceway, route, fit)
-    moves = straight_moves(survey, raceway, route, fit)
-    parts = cut_run(survey, raceway, shoe, run, fit.frame, laid.inserts_mm, moves)
-    cut = plan_pieces(survey, shoe, parts, other_ways=2 if choices else 0)
+def _planned(survey: Survey, bender: BenderProfile | None, *, choices: bool) -> Plan:
+    marked = mark_run(survey, bender, other_ways=2 if choices else 0)
+    cut, fit = marked.cut, marked.fit
+    raceway, route, shoe = marked.laid.raceway, marked.laid.route, marked.laid.shoe
     centreline = Centreline.from_turns(fit.length_mm, fit.turns, fit.frame)
     half = raceway.outside_diameter_mm / 2.0
     obstacles = obstacle_views(centreline, half, route.obstacles)
@@ -61,28 +80,19 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool, choice
     cuts = tuple(cut_corners(survey, route, fit, centreline, half))
     clash = planned_findings(obstacles, surfaces, cuts, survey.tape)
     findings = [*(check_profile(bender, raceway) if bender else ()), *route.findings, *clash, *cut.findings]
-    pieces, joints, checks = cut.pieces, cut.joints, None
-    told: PlanChecks | None = None
-    assembly: Assembly | None = None
-    blocks: tuple[NoteBlock, ...] = ()
-    along: tuple[str, ...] = ()
-    if full:
-        up = put_up(survey, raceway, cut.parts, cut.joints, standing(obstacles, surfaces))
-        up = with_more_clearance(up, survey, bender, route.obstacles, cut.parts)
-        joints, assembly = up.joints, up.assembly
-        pieces = with_joints(survey, pieces, cut.joints, joints)
-        if choices:
-            pieces = with_forecast(survey, pieces, cut.parts)
-        couplings = fitted(joints, raceway, coupling_kind(survey, raceway))
-        checks = check_planned(survey, raceway, route, fit, couplings, _bend_names(pieces))
-        findings += up.findings
-        findings += [f for f in checks.findings if f.rule not in _TOLD_ALREADY]
-        joints = with_pistons(joints, checks.pistons)
-        told = _straps_and_pulls(checks)
-        blocks, along = note_blocks(pieces), along_lines(survey, checks, joints, assembly)
+    up = put_up(survey, raceway, cut.parts, cut.joints, standing(obstacles, surfaces))
+    up = with_more_clearance(up, survey, bender, route.obstacles, cut.parts)
+    pieces = with_joints(survey, cut.pieces, cut.joints, up.joints)
+    if choices:
+        pieces = with_forecast(survey, pieces, cut.parts)
+    couplings = fitted(up.joints, raceway, coupling_kind(survey, raceway))
+    checks = check_planned(survey, raceway, route, fit, couplings, _bend_names(pieces))
+    findings += up.findings
+    findings += [f for f in checks.findings if f.rule not in _TOLD_ALREADY]
+    joints = with_pistons(up.joints, checks.pistons)
     shapes = tuple(_shape(shape, route) for shape in route.shapes)
     findings += meets_itself(whole_run(pieces, joints, raceway, shapes), survey.tape, remedy=True)
-    steps = job_steps(survey, raceway, pieces, joints, assembly, checks, shoe)
+    steps = job_steps(survey, raceway, pieces, joints, up.assembly, checks, shoe)
     plan = Plan(
         name=survey.name,
         tape=survey.tape,
@@ -94,16 +104,16 @@ def _planned(survey: Survey, bender: BenderProfile | None, *, full: bool, choice
         surfaces=surfaces,
         dimensions=route.dimensions,
         shapes=shapes,
-        rules_of_thumb=compare_with_thumb(survey, route, run, shoe, cut),
+        rules_of_thumb=compare_with_thumb(survey, route, marked.run, shoe, cut),
         steps=steps,
         cautions=plan_cautions(steps),
         findings=_worst_first(findings),
         measured=_measured(survey),
-        notes=blocks,
-        along=along,
-        checks=told,
+        notes=note_blocks(pieces),
+        along=along_lines(survey, checks, joints, up.assembly),
+        checks=_straps_and_pulls(checks),
         joints=joints,
-        assembly=assembly,
+        assembly=up.assembly,
         developed_length_mm=fit.length_mm,
         total_bend_deg=degrees(sum(t.angle_rad for t in fit.turns)),
         hand=hand_accuracy(survey),

@@ -44,8 +44,8 @@ def job_steps(
     raceway: Raceway,
     pieces: Sequence[PlannedPiece],
     joints: Sequence[Joint],
-    assembly: Assembly | None,
-    checks: RunCheck | None,
+    assembly: Assembly,
+    checks: RunCheck,
     bender: BenderProfile,
 ) -> tuple[Step, ...]:
     """The bench steps of each piece, then what is done on the wall, in the order in which the run is put up; nothing on
@@ -62,8 +62,6 @@ def job_steps(
             made_room=_made_room(joints, pieces, number, survey.tape),
         )
     ]
-    if assembly is None:
-        return tuple(bench)
     if not all(piece.order_known for piece in pieces):
         return (*_stop(assembly), *bench)
     return (*_stop(assembly), *bench, *install_steps(survey, pieces, joints, assembly, checks))

@@ -24,7 +24,7 @@ class SlidBack(msgspec.Struct, frozen=True):
     straps_mm: tuple[float, ...]
 
 
-def slid_back(move: Move, joints: Sequence[Joint], pieces: Sequence[PlannedPiece], checks: RunCheck | None) -> SlidBack:
+def slid_back(move: Move, joints: Sequence[Joint], pieces: Sequence[PlannedPiece], checks: RunCheck) -> SlidBack:
     """The piece that a slip coupling is slid onto by the move: one with enough straight and no strap there; of equals
     the one that stands. Where straps are in the way on both, the one that comes, whose straps are not set yet."""
     joint = joints[move.joints[0] - 1]
@@ -95,7 +95,7 @@ def strap_step(
     survey: Survey,
     piece: PlannedPiece,
     number: int,
-    checks: RunCheck | None,
+    checks: RunCheck,
     *,
     several: bool,
     waiting: tuple[str, Sequence[float]] = ("", ()),
@@ -113,8 +113,7 @@ def strap_step(
         )
     at = ", ".join(format_length(s, survey.tape) for s in places)
     detail = f"Level or plumb; {survey.strap or 'straps'} at {at} along the conduit from end A."
-    holds = StrapHolds() if checks is None else checks.holds
-    guides, fast = piece.on_it_mm(holds.guides_mm), piece.on_it_mm(holds.fast_mm)
+    guides, fast = piece.on_it_mm(checks.holds.guides_mm), piece.on_it_mm(checks.holds.fast_mm)
     detail += guides_words(places, guides, fast, survey.tape)
     coupling, straps = waiting
     if straps:
@@ -123,14 +122,14 @@ def strap_step(
     return Step(kind="strap", piece=number, care=("height", "drill"), title=f"Level and strap it{where}", detail=detail)
 
 
-def _held(piece: PlannedPiece, checks: RunCheck | None, *, several: bool) -> str:
+def _held(piece: PlannedPiece, checks: RunCheck, *, several: bool) -> str:
     """What holds a piece on which no strap stands."""
-    short = () if checks is None or checks.supports is None else checks.supports.shortfalls
+    short = () if checks.supports is None else checks.supports.shortfalls
     if any(s.from_mm < piece.run_end_mm and s.to_mm > piece.run_start_mm for s in short):
         return ", and none beside it is near enough: hold it as the checks below say of its supports."
     return ": those beside it hold it." if several else "."
 
 
-def strap_places_mm(piece: PlannedPiece, checks: RunCheck | None) -> tuple[float, ...]:
+def strap_places_mm(piece: PlannedPiece, checks: RunCheck) -> tuple[float, ...]:
     """Where straps stand on a piece, from its end A."""
-    return () if checks is None or checks.supports is None else piece.on_it_mm(checks.supports.stations_mm)
+    return () if checks.supports is None else piece.on_it_mm(checks.supports.stations_mm)
