@@ -85,11 +85,14 @@ def test_a_run_that_no_split_allows_says_why_and_what_would_help() -> None:
     assert "What would work" in problem.message
 
 
-def test_a_piece_that_no_longer_stick_helps_is_told_so_for_sure() -> None:
+def test_a_piece_that_nothing_helps_is_told_what_was_tried() -> None:
     legs = "    - leg: 31\n" + "    - turn: left\n    - leg: 12\n" * 3 + "    - turn: left\n    - leg: 31\n"
     problem = next(f for f in planned(legs).findings if f.rule == "bend.order")
     assert "no bending order works (proved)" in problem.message
-    assert "What would work: no longer stick helps: another angle, place or bender" in problem.message
+    told = "What would work was not found; tried without help: a longer stick, a longer leg "
+    assert told in problem.message
+    assert problem.message.endswith("each of them with cut: after.")
+    assert problem.values == {}
 
 
 def test_a_piece_that_no_order_allows_is_still_printed_and_told_what_stick_would_do() -> None:

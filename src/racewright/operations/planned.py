@@ -47,7 +47,14 @@ def planned(request: SurveyRequest, known: Known, *, choices: bool = True) -> Pl
     find = finder(request.bender, known)
     with _of_survey():
         survey = _read(request.survey)
-        return plan_run(survey, bender_name=name, fraction=request.fraction, find=find, choices=choices)
+        return plan_run(
+            survey,
+            bender_name=name,
+            fraction=request.fraction,
+            find=find,
+            choices=choices,
+            shop=known.benders.values(),
+        )
 
 
 def check_survey(request: SurveyRequest, known: Known) -> None:

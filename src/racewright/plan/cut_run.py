@@ -23,6 +23,7 @@ from racewright.plan.model import MOST_PIECES
 from racewright.route.model import Route
 from racewright.sequence.order import can_be_bent
 from racewright.sticks.model import SAME_MM, Required, RunPiece, StickRules
+from racewright.sticks.refusal import NoSplit
 from racewright.sticks.sticks import split_run
 from racewright.survey.model import EndFitting, Survey
 from racewright.tools.benders import BenderProfile
@@ -30,11 +31,13 @@ from racewright.units.said import said
 
 
 class CutRun(NamedTuple):
-    """The parts of a run and its joints; where no stick is long enough and no split was found, why."""
+    """The parts of a run and its joints; where no stick is long enough and no split was found, why; the longest stick
+    there is."""
 
     parts: tuple[Part, ...]
     joints: tuple[Joint, ...]
     too_long: Finding | None
+    longest_mm: float
 
 
 def bent_run(raceway: Raceway, route: Route, fit: CornerFit) -> BentPiece:
@@ -83,31 +86,29 @@ def cut_run(
     kinds = (find_fitting(survey.start.kind, raceway).kind, find_fitting(survey.end.kind, raceway).kind)
 
     def joined(split: tuple[list[Part], list[Between]]) -> CutRun:
-        return CutRun(tuple(split[0]), joints_of(run.cut_length_mm, kinds, split[1]), None)
+        return CutRun(tuple(split[0]), joints_of(run.cut_length_mm, kinds, split[1]), None, longest)
 
     expansions = expansions_of(moves, raceway, rules, run.cut_length_mm, _turns(run))
     if expansions:
         try:
             return joined(_split(survey, raceway, bender, whole, rules, expansions))
-        except LimitError:
+        except NoSplit:
             # no piece to either side that can be made: what the checks say of the straight stays said
             pass
     if run.cut_length_mm <= longest + 1e-6:
         return joined(([whole], []))
     try:
         return joined(_split(survey, raceway, bender, whole, rules, ()))
-    except LimitError as err:
+    except NoSplit as err:
         found = Finding(
             rule="run.sticks",
             severity="problem",
-            message=(
-                f"The run is {said(run.cut_length_mm)} long, longer than a stick, and"
-                f" {err.message} What would work: {err.hint}."
-            ),
+            message=f"The run is {said(run.cut_length_mm)} long, longer than a stick, and {err.message}",
             citation="geometry and the bender's own limits",
             measured=run.cut_length_mm,
             allowed=max(sticks),
             unit="mm",
+            values={f"split {i}": change for i, change in enumerate(err.changes, start=1)},
         )
         return joined(([whole], []))._replace(too_long=found)
 
@@ -163,7 +164,7 @@ def _split(
     rules = msgspec.structs.replace(rules, required=tuple(Required(e.at_mm, e.gap_mm) for e in expansions))
     try:
         split = split_run(run.cut_length_mm, turns, rules, bendable=lambda *piece: bent(*piece) is True)
-    except LimitError:
+    except NoSplit:
         if None not in known.values():
             raise
         # what the budget does not tell is left to the straights

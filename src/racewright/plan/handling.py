@@ -15,6 +15,7 @@ from racewright.sequence.order import can_be_bent, find_order, least_effort
 from racewright.sequence.state import HandlingStep, OrderAnswer
 from racewright.sequence.ways import choose_reference
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
+from racewright.units.said import said_in, said_least
 from racewright.units.tape import TapeStyle, format_length
 
 #: How much longer than the cut length a stick is tried when a piece is cut after bending (mm); found to 1 mm.
@@ -22,6 +23,9 @@ MOST_EXTRA_MM = 1500.0
 #: What is left on beyond end B of a bent piece that is cut after bending, where the stick has it: a shorter ring is
 #: hard to saw off square, and bends that came out take up no more (common practice, no source).
 TRIM_MM = 25.4
+
+#: The rules of a run that cannot be bent: a piece without an order, or no split into pieces that have one.
+STUCK = ("bend.order", "run.sticks")
 
 
 class HandledBend(msgspec.Struct, frozen=True, kw_only=True):
@@ -50,7 +54,8 @@ class Handled(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Budgets(msgspec.Struct, frozen=True):
-    """What the searches of one piece may take: for its order, and for how much longer a stick would have to be."""
+    """What the searches of one piece, or of all, may take: for orders, and for how much longer a stick would have to
+    be."""
 
     order: Budget
     longer: Budget
@@ -63,6 +68,7 @@ def handle_piece(
     *,
     cut_after: bool,
     stock_mm: float = 0.0,
+    longest_mm: float = 0.0,
     label: str = "piece 1",
     other_ways: int = 2,
     budgets: Budgets | None = None,
@@ -70,24 +76,28 @@ def handle_piece(
     """Order, hook, reference, stance and spin for a piece; where no order exists, the plain one and what binds.
 
     With `cut_after` the piece is bent from a longer stick: what the saw wants where `stock_mm`, the stick's length (0:
-    not known), has it, and the least extra straight that allows an order.
+    not known), has it, and the least extra straight that allows an order. `longest_mm`: the longest stick there is (0:
+    not known).
     """
     budgets = budgets or Budgets(Budget(ORDER_OF_A_PIECE), Budget(CAN_BE_BENT))
-    stick = _OnStick(bender, piece, HandlingSettings(tape=tape, other_ways=other_ways))
+    stick = OnStick(bender, piece, HandlingSettings(tape=tape, other_ways=other_ways))
     trim = _trim_mm(piece, stock_mm)
     left_on = trim if cut_after else 0.0
     answer = find_order(*stick.with_more(0.0, left_on), budget=budgets.order.share(2))
     if answer.ways:
         return _found(answer, 0.0, left_on, label, tape)
     extra = _least_extra(stick, trim, budgets.longer)
-    again = find_order(*stick.with_more(*extra), budget=budgets.order) if extra is not None and cut_after else None
+    again = find_order(*stick.with_more(*extra), budget=budgets.order) if extra is not None else None
+    longer: dict[str, str] = {}
     if extra is not None and again is not None and again.ways:
-        return _found(again, *extra, label, tape)
+        if cut_after:
+            return _found(again, *extra, label, tape)
+        longer = _longer(extra, piece, tape, longest_mm)
     return Handled(
         steps=_plain(bender, piece, tape),
         proved=answer.proved,
         extra_b_mm=left_on,
-        findings=(_impossible(answer, label, _cure(extra, piece, tape, sure=not budgets.longer.spent)),),
+        findings=(_impossible(answer, label, longer),),
     )
 
 
@@ -95,7 +105,7 @@ def effort_of(
     bender: BenderProfile, piece: BentPiece, tape: TapeStyle, *, cut_after: bool, stock_mm: float, budget: Budget
 ) -> tuple[float | None, bool]:
     """The effort of the order that `handle_piece` finds (points; None: none), and whether that is proved."""
-    stick = _OnStick(bender, piece, HandlingSettings(tape=tape))
+    stick = OnStick(bender, piece, HandlingSettings(tape=tape))
     trim = _trim_mm(piece, stock_mm)
     effort, proved = least_effort(*stick.with_more(0.0, trim if cut_after else 0.0), budget=budget.share(2))
     extra = _least_extra(stick, trim, budget) if effort is None and cut_after else None
@@ -104,21 +114,29 @@ def effort_of(
     return effort, proved
 
 
+def cannot_be_bent(finding: Finding) -> bool:
+    """Whether it says that a piece, or the run, cannot be bent as planned."""
+    return finding.rule in STUCK and finding.severity == "problem"
+
+
 def not_looked_for(bender: BenderProfile, piece: BentPiece, tape: TapeStyle) -> Handled:
     """The plain order for a piece that no stick is long enough for: there is no use in looking for a better one."""
     return Handled(steps=_plain(bender, piece, tape), proved=False)
 
 
-def _cure(extra: tuple[float, float] | None, piece: BentPiece, tape: TapeStyle, *, sure: bool) -> str:
-    if extra is None:
-        none = "no longer stick helps" if sure else "no longer stick was found to help (not proved)"
-        return f"{none}: another angle, place or bender is needed"
-    stock = piece.cut_length_mm + sum(extra)
+def _longer(extra: tuple[float, float], piece: BentPiece, tape: TapeStyle, longest_mm: float) -> dict[str, str]:
+    """What a longer stick would have to be, in words, and its length where none that long is to be had."""
+    need = piece.cut_length_mm + sum(extra)
     ends = " and ".join(f"{format_length(x, tape)} at end {e}" for e, x in zip("AB", extra, strict=True) if x > 0.0)
-    return f"bend it from a stick {format_length(stock, tape)} long ({ends} more) and cut it after: set cut: after"
+    with said_in(tape):
+        stick = said_least(need)
+    words = f"bend it from a stick {stick} long ({ends} more) and cut it after: set cut: after"
+    if not longest_mm or need <= longest_mm:
+        return {"longer": words}
+    return {"longer": f"{words}, and add that stick to stock", "stock": stick}
 
 
-class _OnStick(msgspec.Struct, frozen=True):
+class OnStick(msgspec.Struct, frozen=True):
     """A piece that is bent from a stick at least as long as it, as the searches take it."""
 
     bender: BenderProfile
@@ -145,7 +163,7 @@ def _trim_mm(piece: BentPiece, stock_mm: float) -> float:
     return max(0.0, min(TRIM_MM, (stock_mm or piece.cut_length_mm + TRIM_MM) - piece.cut_length_mm))
 
 
-def _least_extra(stick: _OnStick, trim_mm: float, budget: Budget) -> tuple[float, float] | None:
+def _least_extra(stick: OnStick, trim_mm: float, budget: Budget) -> tuple[float, float] | None:
     """The least straight beyond end B, else end A, else both, that allows an order, rounded up to 1 mm; beyond end B it
     counts on top of what is cut off there anyway."""
 
@@ -210,19 +228,21 @@ def _not_proved(label: str) -> Finding:
     )
 
 
-def _impossible(answer: OrderAnswer, label: str, cure: str) -> Finding:
+def _impossible(answer: OrderAnswer, label: str, longer: dict[str, str]) -> Finding:
+    """That there is no order, and what binds; what would work, `plan/advice.py` finds and tells."""
     sure = "no bending order works (proved)" if answer.proved else "no bending order was found (not proved)"
     first = answer.impossible[0] if answer.impossible else None
     words = "; ".join(b.words for b in answer.impossible[:2])
     return Finding(
         rule="bend.order",
         severity="problem",
-        message=f"{label}: {sure}. What binds: {words or 'nothing nameable'}. What would work: {cure}.",
+        message=f"{label}: {sure}. What binds: {words or 'nothing nameable'}.",
         citation="common practice, no source",
         where=label,
         measured=first.measured_mm if first else None,
         allowed=first.needed_mm if first else None,
         unit="mm",
+        values={"marks": " ".join(str(b.bend_index + 1) for b in answer.impossible[:2]), **longer},
     )
 
 

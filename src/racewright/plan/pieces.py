@@ -40,11 +40,14 @@ class Pieces(msgspec.Struct, frozen=True, kw_only=True):
     findings: tuple[Finding, ...]
 
 
-def plan_pieces(survey: Survey, bender: BenderProfile, cut: CutRun, *, other_ways: int) -> Pieces:
-    """The pieces of a run with everything that the person needs at the bender, and what was found on the way."""
+def plan_pieces(
+    survey: Survey, bender: BenderProfile, cut: CutRun, *, other_ways: int, budgets: Budgets | None = None
+) -> Pieces:
+    """The pieces of a run with everything that the person needs at the bender, and what was found on the way.
+    `budgets`: what the searches of all pieces may take."""
     findings = [] if cut.too_long is None else [cut.too_long]
     parts, joints = cut.parts, cut.joints
-    orders, longer = Budget(ORDERS), Budget(CAN_BE_BENT)
+    budgets = budgets or Budgets(Budget(ORDERS), Budget(CAN_BE_BENT))
     planned = []
     for number, part in enumerate(parts, start=1):
         label = f"piece {number}"
@@ -58,9 +61,10 @@ def plan_pieces(survey: Survey, bender: BenderProfile, cut: CutRun, *, other_way
                 survey.tape,
                 cut_after=survey.cut_after_bending and bool(part.piece.bends),
                 stock_mm=part.stock_mm,
+                longest_mm=cut.longest_mm,
                 label=label,
                 other_ways=other_ways,
-                budgets=Budgets(orders.share(bent, ORDER_OF_A_PIECE), longer.share(bent)),
+                budgets=Budgets(budgets.order.share(bent, ORDER_OF_A_PIECE), budgets.longer.share(bent)),
             )
         findings.extend(handled.findings)
         made = _planned(survey, bender, part, handled, label, joined_by_thread(joints, number))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from math import degrees
 
 import msgspec
@@ -10,12 +11,14 @@ from racewright.assembly.between import coupling_kind, fitted, straight_moves
 from racewright.assembly.joints import with_pistons
 from racewright.assembly.put_up import put_up
 from racewright.bends.model import BentPiece
+from racewright.budget import Budget
 from racewright.errors import Finding, about
 from racewright.geometry.chain import Centreline, CornerFit
 from racewright.inspection.check_run import RunCheck, check_planned
 from racewright.plan.cut_run import bent_run, cut_run
 from racewright.plan.digest import with_digest
 from racewright.plan.fitting_in import hand_accuracy, with_forecast
+from racewright.plan.handling import Budgets, cannot_be_bent
 from racewright.plan.layout import LaidOut, lay_out
 from racewright.plan.meets_itself import meets_itself, whole_run
 from racewright.plan.model import Plan, PlanChecks, PlannedPiece, PlannedPull, PlannedShape, shoe_of
@@ -46,18 +49,25 @@ class MarkedRun(msgspec.Struct, frozen=True, kw_only=True):
     cut: Pieces
 
 
-def mark_run(survey: Survey, bender: BenderProfile | None, *, other_ways: int = 0) -> MarkedRun:
-    """The marks of a run, without its checks. Raises as `plan_survey`."""
+def mark_run(
+    survey: Survey, bender: BenderProfile | None, *, other_ways: int = 0, budgets: Budgets | None = None
+) -> MarkedRun:
+    """The marks of a run, without its checks; `budgets`: what the searches of all pieces may take. Raises as
+    `plan_survey`."""
     laid = lay_out(survey, bender)
     fit = laid.turned()
     run = bent_run(laid.raceway, laid.route, fit)
     moves = straight_moves(survey, laid.raceway, laid.route, fit)
     parts = cut_run(survey, laid.raceway, laid.shoe, run, fit.frame, laid.inserts_mm, moves)
-    return MarkedRun(laid=laid, fit=fit, run=run, cut=plan_pieces(survey, laid.shoe, parts, other_ways=other_ways))
+    cut = plan_pieces(survey, laid.shoe, parts, other_ways=other_ways, budgets=budgets)
+    return MarkedRun(laid=laid, fit=fit, run=run, cut=cut)
 
 
-def plan_survey(survey: Survey, bender: BenderProfile | None, *, choices: bool = True) -> Plan:
-    """Plan a surveyed run on a bender; a straight run needs none.
+def plan_survey(
+    survey: Survey, bender: BenderProfile | None, *, choices: bool = True, shop: Iterable[BenderProfile] = ()
+) -> Plan:
+    """Plan a surveyed run on a bender; a straight run needs none. `shop`: the person's own benders, told where no order
+    works on this one and one does on them.
 
     `choices` False leaves out what only a card tells: other ways to bend a piece, and the forecast; every finding
     stays.
@@ -66,11 +76,20 @@ def plan_survey(survey: Survey, bender: BenderProfile | None, *, choices: bool =
     overlap); everything that can be planned comes back as a plan, with findings for what is wrong with it.
     """
     with said_in(survey.tape), about("run"):
-        return _planned(survey, bender, choices=choices)
+        plan = _planned(survey, bender, mark_run(survey, bender, other_ways=2 if choices else 0), choices=choices)
+        if bender is None or not any(cannot_be_bent(f) for f in plan.findings):
+            return plan
+        # of the few plans that want it
+        from racewright.plan.advice import with_advice
+
+        return with_advice(plan, survey, bender, shop, _planned_again)
 
 
-def _planned(survey: Survey, bender: BenderProfile | None, *, choices: bool) -> Plan:
-    marked = mark_run(survey, bender, other_ways=2 if choices else 0)
+def _planned_again(survey: Survey, bender: BenderProfile, budget: Budget) -> Plan:
+    return _planned(survey, bender, mark_run(survey, bender, budgets=Budgets(budget, budget)), choices=False)
+
+
+def _planned(survey: Survey, bender: BenderProfile | None, marked: MarkedRun, *, choices: bool) -> Plan:
     cut, fit = marked.cut, marked.fit
     raceway, route, shoe = marked.laid.raceway, marked.laid.route, marked.laid.shoe
     centreline = Centreline.from_turns(fit.length_mm, fit.turns, fit.frame)

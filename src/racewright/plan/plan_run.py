@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 import msgspec
 
@@ -31,16 +31,18 @@ def plan_run(
     fraction: int | None = None,
     find: FindBender | None = None,
     choices: bool = True,
+    shop: Iterable[BenderProfile] = (),
 ) -> Plan:
     """Plan a surveyed run. `bender_name` overrules the survey's; `find` looks names up (the user's own first).
-    A straight run needs no bender. `choices` False: no card is made of it (see `plan_survey`).
+    A straight run needs no bender. `choices` False: no card is made of it; `shop`: the user's own benders (see
+    `plan_survey`).
 
     Raises InputError for a bender of another raceway; otherwise as `plan_survey`.
     """
     if fraction is not None:
         survey = msgspec.structs.replace(survey, tape=TapeStyle(survey.tape.unit, fraction))
     with said_in(survey.tape):
-        return plan_survey(survey, choose_bender(survey, bender_name, find), choices=choices)
+        return plan_survey(survey, choose_bender(survey, bender_name, find), choices=choices, shop=shop)
 
 
 def choose_bender(survey: Survey, bender_name: str = "", find: FindBender | None = None) -> BenderProfile | None:

@@ -16,6 +16,12 @@ from racewright.units.said import said, said_least, said_most
 _HALVINGS = 8
 
 
+class NoSplit(LimitError):
+    """There is no split; `changes`: each single change of grip, stick or coupling that would allow one, in words."""
+
+    changes: tuple[str, ...] = ()
+
+
 class _Trials:
     """Tries splits under other rules, with one budget for all of them."""
 
@@ -40,20 +46,15 @@ def no_split(
     rules: StickRules,
     search: Search,
     bendable: Bendable | None = None,
-) -> LimitError:
+) -> NoSplit:
     """The refusal in words. `search`: that which found nothing. `bendable`: the caller's own test where it stands in
     the way; where the straights do, a shorter grip is tried as well."""
     why, asked, limit = _why(length_mm, turns, rules, search, told=bendable is not None)
     changes = _changes(length_mm, turns, rules, search.farthest_mm, _Trials(bendable))
-    hint = (
-        "; or ".join(changes)
-        if changes
-        else (
-            "no single change of grip, stick or coupling that was tried is enough: give the bends there a smaller "
-            "angle (a kick), move them apart, or set a pull fitting"
-        )
-    )
-    return LimitError(why, hint=hint, quantity="stretch without a coupling", asked=asked, limit=limit)
+    hint = "; or ".join(changes) or "no single change of grip, stick or coupling that was tried is enough"
+    refusal = NoSplit(why, hint=hint, quantity="stretch without a coupling", asked=asked, limit=limit)
+    refusal.changes = tuple(changes)
+    return refusal
 
 
 def _why(
@@ -106,7 +107,7 @@ def _changes(length_mm: float, turns: Sequence[Turn], rules: StickRules, farthes
         return msgspec.structs.replace(rules, stock_mm=(*rules.stock_mm, stick))
 
     out = []
-    if trials.bendable is None and possible(with_grip(0.0)):
+    if rules.own_grip and trials.bendable is None and possible(with_grip(0.0)):
         grip = _edge(0.0, rules.grip_mm, lambda grip: possible(with_grip(grip)))
         if grip > 25.4:
             out.append(f"a grip of {said_most(grip)} instead of {said(rules.grip_mm)} would do")

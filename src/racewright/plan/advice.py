@@ -1,0 +1,207 @@
+"""What would work where a piece cannot be bent as planned: every change that is told has been planned and found good.
+
+A change is good where the run planned with it has the problem no more, no other piece that cannot be bent in its place,
+and no new problem of any kind. Most changes are refused by their straights alone; what is left is planned as the survey
+itself is. Of each kind of change the first that works is told, `MOST_TOLD` in all, in the order of `plan/changes.py`.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
+
+from msgspec.structs import replace
+
+from racewright.assembly.between import stick_rules
+from racewright.budget import ADVICE, ADVICE_BENDS, Budget
+from racewright.catalogue.raceways import find_raceway
+from racewright.errors import Finding, RacewrightError
+from racewright.plan.changes import Change, Kind, cut_after, kinds
+from racewright.plan.cut_run import bent_run
+from racewright.plan.handling import MOST_EXTRA_MM, STUCK, OnStick, cannot_be_bent
+from racewright.plan.layout import lay_out
+from racewright.plan.model import Plan
+from racewright.sequence.machine import HandlingSettings
+from racewright.sequence.order import can_be_bent
+from racewright.sticks.model import WHOLE_MM
+from racewright.sticks.search import Search
+from racewright.survey.model import Survey
+from racewright.tools.benders import BenderProfile, default_benders
+from racewright.units.tape import format_length
+
+#: Plans a changed survey on a bender, with a budget for all its order searches.
+PlanAgain = Callable[[Survey, BenderProfile, Budget], Plan]
+MOST_TOLD = 3
+#: Units of laying a run out once, and of planning it beyond its order searches, for each bend and four besides.
+_LAID_OUT, _PLANNED = 8, 100
+#: Of the budget, what one look at a piece or a split takes at most, and how many times a run of several sticks takes
+#: what one of a single stick does.
+_A_LOOK, _CUT = 8_000, 4
+
+
+def with_advice(
+    plan: Plan, survey: Survey, bender: BenderProfile, shop: Iterable[BenderProfile], again: PlanAgain
+) -> Plan:
+    """The plan, with what would work told by each finding that a piece or a run cannot be bent."""
+    left = sum(cannot_be_bent(f) for f in plan.findings)
+    budget, findings = Budget(ADVICE), []
+    try:
+        benders = (*shop, *default_benders())
+    except RacewrightError:  # a file of one's own benders that cannot be read: this run names none of them
+        benders = default_benders()
+    for finding in plan.findings:
+        if cannot_be_bent(finding):
+            finding = _Trials(plan, survey, bender, finding, budget.share(left), again).told(benders)
+            left -= 1
+        findings.append(finding)
+    return replace(plan, findings=tuple(findings))
+
+
+class _Trials:
+    """Tries changes for one finding of a plan, with one budget for all of them."""
+
+    def __init__(
+        self, plan: Plan, survey: Survey, bender: BenderProfile, finding: Finding, budget: Budget, again: PlanAgain
+    ) -> None:
+        self.plan, self.survey, self.bender = plan, survey, bender
+        self.finding, self.budget, self.again = finding, budget, again
+        self.bends = sum(len(piece.bends) for piece in plan.pieces)
+        self.problems = _problems(plan)
+        stock = survey.stock_mm or (find_raceway(survey.raceway_type, survey.trade_size).stock_length_mm,)
+        self.longest_mm = max(*stock, *survey.offcuts_mm, 0.0)
+
+    def told(self, shop: Sequence[BenderProfile]) -> Finding:
+        """The finding with what would work in words, and what to write for it in `values`: 'would work 1' ..."""
+        found: list[tuple[str, str]] = []
+        tried: list[str] = []
+        longer = self.finding.values.get("longer", "")
+        if longer:
+            stock = self.finding.values.get("stock", "")
+            found.append((longer, "run.cut: after" + (f"; run.stock: + {stock}" if stock else "")))
+        elif self.finding.rule == "bend.order":
+            tried.append("a longer stick")
+        few = self.bends <= ADVICE_BENDS
+        single = tuple(kinds(self.plan, self.survey, self.bender, self._near(), shop)) if few else ()
+        self._try(single, found, tried)
+        if not found and self.finding.rule == "bend.order" and not self.survey.cut_after_bending:
+            after: list[str] = []
+            self._try([cut_after(kind) for kind in single], found, after)
+            tried += ["each of them with cut: after"] if after else []
+        found += [(words, "") for name, words in self.finding.values.items() if name.startswith("split ")]
+        found = found[:MOST_TOLD]
+        enough = (few and not self.budget.spent) or len(found) == MOST_TOLD
+        return replace(
+            self.finding,
+            message=f"{self.finding.message} {_words([words for words, _ in found], tried, enough=enough)}",
+            values={f"would work {i}": fields for i, (_, fields) in enumerate(found, start=1) if fields},
+        )
+
+    def _try(self, changes: Sequence[Kind], found: list[tuple[str, str]], tried: list[str]) -> None:
+        """Adds what works to `found`, and to `tried` what was looked at."""
+        for kind in changes:
+            if len(found) >= MOST_TOLD or self.budget.spent:
+                return
+            if not kind.changes:
+                continue
+            tried.append(kind.name)
+            good = self._least(kind.changes) if kind.by_steps else self._first(kind.changes)
+            if good is not None:
+                found.append(good)
+
+    def _near(self) -> list[int]:
+        """The bends that bind, counted along the run from 0."""
+        first = 0
+        for piece in self.plan.pieces:
+            if piece.label == self.finding.where:
+                return [first + int(mark) - 1 for mark in self.finding.values.get("marks", "").split()]
+            first += len(piece.bends)
+        return []
+
+    def _first(self, changes: Sequence[Change]) -> tuple[str, str] | None:
+        for change in changes:
+            if self.budget.spent:
+                return None
+            good = self._tried(change)
+            if good is not None:
+                return good
+        return None
+
+    def _least(self, changes: Sequence[Change]) -> tuple[str, str] | None:
+        """Of ever greater changes the least that works: doubled until one does, halved back."""
+        low, high = -1, 0
+        while high < len(changes) and not self.budget.spent and not self._likely(changes[high]):
+            low, high = high, 2 * high + 1
+        if high >= len(changes) or self.budget.spent:
+            return None
+        while high - low > 1 and not self.budget.spent:
+            middle = (low + high) // 2
+            low, high = (low, middle) if self._likely(changes[middle]) else (middle, high)
+        return self._first([changes[high], *changes[high + 1 : high + 2]])
+
+    def _tried(self, change: Change) -> tuple[str, str] | None:
+        """The change in words, with its effect, and what to write; None where it does not help."""
+        if not self._likely(change) or self.budget.spent:
+            return None
+        several = len(self.plan.pieces) > 1 or self.finding.rule == "run.sticks"
+        self.budget.take(_PLANNED * (self.bends + 4) * (_CUT * (1 + len(self.survey.offcuts_mm)) if several else 1))
+        assert change.bender is not None
+        try:
+            plan = self.again(change.survey, change.bender, self.budget.share())
+        except RacewrightError:
+            return None
+        if not self._better(plan):
+            return None
+        fields = "; ".join(f"{field}: {text}" for field, text in change.fields.items())
+        return f"{change.does}{self._effect(plan)}", fields
+
+    def _likely(self, change: Change) -> bool:
+        """Whether the changed run may be bent, as far as a quick look says."""
+        survey, bender = change.survey, change.bender
+        assert bender is not None
+        self.budget.take(_LAID_OUT * (self.bends + 4))
+        try:
+            laid = lay_out(survey, bender)
+            fit = laid.turned()
+        except RacewrightError:
+            return False
+        run = bent_run(laid.raceway, laid.route, fit)
+        rules = stick_rules(survey, laid.raceway, laid.shoe)
+        if run.cut_length_mm > max(*rules.stock_mm, *rules.offcuts_mm, 0.0):
+            return Search(run.cut_length_mm, fit.turns, rules).run(self.budget.share(1, _A_LOOK)) is not None
+        more = MOST_EXTRA_MM if survey.cut_after_bending else 0.0
+        stick = OnStick(laid.shoe, run, HandlingSettings(tape=survey.tape))
+        return can_be_bent(*stick.with_more(more, more), budget=self.budget.share(1, _A_LOOK)) is True
+
+    def _better(self, plan: Plan) -> bool:
+        """Whether the problem is gone, nothing that was no problem is one now, and the sticks are long enough."""
+        now = _problems(plan)
+        if any(p.least_stock_mm > max(p.stock_mm, self.longest_mm) + WHOLE_MM for p in plan.pieces):
+            return False
+        if any(
+            cannot_be_bent(f) and (f.rule, f.where) == (self.finding.rule, self.finding.where) for f in plan.findings
+        ):
+            return False
+        before = sum(self.problems[rule] for rule in STUCK)
+        return sum(now[rule] for rule in STUCK) < before and all(
+            count <= self.problems[rule] for rule, count in now.items() if rule not in STUCK
+        )
+
+    def _effect(self, plan: Plan) -> str:
+        by = plan.developed_length_mm - self.plan.developed_length_mm
+        if abs(by) < float(self.survey.tape.step_mm):
+            return ""
+        return f" ({format_length(abs(by), self.survey.tape)} {'more' if by > 0.0 else 'less'} conduit)"
+
+
+def _problems(plan: Plan) -> Counter[str]:
+    return Counter(f.rule for f in plan.findings if f.severity == "problem")
+
+
+def _words(found: Sequence[str], tried: Sequence[str], *, enough: bool) -> str:
+    """What would work; where nothing does, what was tried. `enough`: the tries were not cut short."""
+    more = "" if enough else " Not all was tried."
+    if found:
+        return f"What would work: {'; or '.join(found)}.{more}"
+    if not tried:
+        return f"What would work was not found.{more}"
+    return f"What would work was not found; tried without help: {', '.join(dict.fromkeys(tried))}.{more}"

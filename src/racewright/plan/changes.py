@@ -1,0 +1,217 @@
+"""What a person can change where a piece cannot be bent, one thing at a time, as a foreman would try it.
+
+Each change is the survey (or the bender) with it made, and the words and fields that tell it.
+
+Nothing here says that a change helps: `plan/advice.py` tries them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from math import radians
+
+import msgspec
+from msgspec.structs import replace
+
+from racewright.bends.choices import USUAL_ANGLES_DEG
+from racewright.plan.model import Plan, PlannedShape
+from racewright.survey.model import Feature, KeepClear, Kick, Leg, Offset, Saddle, Survey
+from racewright.tools.benders import BenderProfile
+from racewright.units.tape import TapeStyle, format_length, read_tape
+
+#: Angles nearer to one another than this are one: no level shows it (degrees).
+_SAME_DEG = 0.05
+#: Steps by which a place or a leg is moved: what a person would say, and how many of them are tried.
+STEP_MM = {"in": 25.4, "mm": 25.0}
+MOST_STEPS = 48
+
+
+class Change(msgspec.Struct, frozen=True):
+    """`does`: what to do, in words; `fields`: what to write where ('' : leave it out); the survey and bender of it."""
+
+    does: str
+    fields: dict[str, str]
+    survey: Survey
+    bender: BenderProfile | None
+
+
+class Kind(msgspec.Struct, frozen=True):
+    """Changes of one kind, of which the first that works is told; `name`: what was tried, where none does. With
+    `by_steps` they are ever greater, and the least that works is looked for."""
+
+    name: str
+    changes: Sequence[Change]
+    by_steps: bool = False
+
+
+def kinds(
+    plan: Plan, survey: Survey, bender: BenderProfile, near: Sequence[int], shop: Sequence[BenderProfile]
+) -> Iterator[Kind]:
+    """All that is tried for a run; `near` are the bends that bind (from 0, along the run), none where that is not
+    known: shapes and legs next to them come first. `shop`: all benders there are."""
+    shapes = _by_distance(plan, near)
+    features = {f.field: f for leg in survey.legs for f in leg.features}
+    angled = [(shape, features[shape.field]) for shape in shapes if shape.field in features]
+    for shape, feature in angled:
+        yield Kind(f"another angle for {feature.label}", _angles(survey, bender, [(shape, feature)]))
+    for shape, feature in angled:
+        if isinstance(feature, Saddle) and feature.rise_mm is None:
+            yield Kind(f"{feature.label} with other bends", _saddle_bends(survey, bender, shape, feature))
+    if len(angled) > 1:
+        yield Kind("one angle for all of them", _angles(survey, bender, angled))
+    for _, feature in angled:
+        for later in (True, False):
+            places = tuple(_places(survey, bender, feature, later=later))
+            yield Kind(f"another place for {feature.label}", places, by_steps=True)
+    if survey.cut_after_bending:
+        before = replace(survey, cut_after_bending=False)
+        yield Kind("cut: before", [Change("cut it first: set cut: before", {"run.cut": "before"}, before, bender)])
+    if survey.bend_radius_mm is None:
+        yield _benders(survey, bender, shop)
+    for leg in _legs(survey, shapes):
+        yield Kind(f"a longer {leg.label}", tuple(_longer(survey, bender, leg)), by_steps=True)
+
+
+def _benders(survey: Survey, bender: BenderProfile, shop: Sequence[BenderProfile]) -> Kind:
+    """The other benders for this raceway."""
+    same = [b for b in shop if (b.raceway_type, b.trade_size) == (bender.raceway_type, bender.trade_size)]
+    return Kind(
+        "another bender",
+        [
+            Change(f"bend it on {b.name}: set bender: {b.name}", {"run.bender": b.name}, survey, b)
+            for b in same
+            if b.name != bender.name
+        ],
+    )
+
+
+def cut_after(kind: Kind) -> Kind:
+    """The same changes, each with the piece bent from a longer stick besides."""
+    return replace(
+        kind,
+        name=f"{kind.name} with cut: after",
+        changes=tuple(
+            Change(
+                f"{change.does}, and cut it after bending: set cut: after",
+                {**change.fields, "run.cut": "after"},
+                replace(change.survey, cut_after_bending=True),
+                change.bender,
+            )
+            for change in kind.changes
+        ),
+    )
+
+
+def _by_distance(plan: Plan, near: Sequence[int]) -> list[PlannedShape]:
+    def distance(shape: PlannedShape) -> int:
+        last = shape.first + shape.count - 1
+        return min((max(shape.first - bend, bend - last, 0) for bend in near), default=0)
+
+    return sorted((s for s in plan.shapes if s.count), key=lambda shape: (distance(shape), shape.first))
+
+
+def _angles(survey: Survey, bender: BenderProfile, at: Sequence[tuple[PlannedShape, Feature]]) -> tuple[Change, ...]:
+    """Each usual angle for these shapes, the nearest to the planned one first, of two as near the flatter."""
+    now = at[0][0].angle_deg
+    usual = sorted(USUAL_ANGLES_DEG, key=lambda angle: (round(abs(angle - now), 6), angle))
+    out = []
+    for angle in usual:
+        others = [f for shape, f in at if abs(shape.angle_deg - angle) >= _SAME_DEG]
+        if not others:
+            continue
+        changed, names = survey, []
+        fields: dict[str, str] = {}
+        for feature in others:
+            new, written, name = _with_angle(feature, angle)
+            changed = with_feature(changed, feature.field, new)
+            fields |= written
+            names.append(name)
+        does = f"set angle: {angle:g} for {_listed(names)}"
+        out.append(Change(does, fields, changed, bender))
+    return tuple(out)
+
+
+def _with_angle(feature: Feature, angle_deg: float) -> tuple[Feature, dict[str, str], str]:
+    assert not isinstance(feature, KeepClear)
+    fields, name = {f"{feature.field}.angle": f"{angle_deg:g}"}, feature.label
+    if isinstance(feature, Kick) and feature.starts_at_mm is not None:
+        fields[f"{feature.field}.starts_at"] = ""
+        return (
+            replace(feature, angle_rad=radians(angle_deg), starts_at_mm=None),
+            fields,
+            f"{name} in place of starts_at",
+        )
+    return replace(feature, angle_rad=radians(angle_deg)), fields, name
+
+
+def _saddle_bends(survey: Survey, bender: BenderProfile, shape: PlannedShape, saddle: Saddle) -> tuple[Change, ...]:
+    """Three bends for four or four for three, at each of the usual angles, the planned one first."""
+    bends = "3" if shape.count == 4 else "4"
+    out = []
+    for angle in sorted(USUAL_ANGLES_DEG, key=lambda angle: (round(abs(angle - shape.angle_deg), 6), angle)):
+        new = replace(saddle, bends=bends, angle_rad=radians(angle))
+        fields = {f"{saddle.field}.bends": bends, f"{saddle.field}.angle": f"{angle:g}"}
+        does = f"set bends: {bends} and angle: {angle:g} for {saddle.label}"
+        out.append(Change(does, fields, with_feature(survey, saddle.field, new), bender))
+    return tuple(out)
+
+
+def _places(survey: Survey, bender: BenderProfile, feature: Feature, *, later: bool) -> Iterator[Change]:
+    """An offset or a kick elsewhere on its leg, ever farther from where it is: what it goes by is the person's to
+    judge. A saddle stays over its thing."""
+    if not isinstance(feature, Offset | Kick):
+        return
+    leg = next(leg for leg in survey.legs if any(f.field == feature.field for f in leg.features))
+    for name in ("starts_at", "middle_at", "done_by"):
+        at = getattr(feature, f"{name}_mm", None)
+        if at is None:
+            continue
+        for steps in range(1, MOST_STEPS + 1):
+            to, text = _moved(at, steps if later else -steps, survey.tape)
+            if not 0.0 <= to <= leg.length_mm:
+                return
+            new = replace(feature, **{f"{name}_mm": to})
+            does = f"set {name}: {text} for {feature.label}, where nothing is in its way"
+            yield Change(does, {f"{feature.field}.{name}": text}, with_feature(survey, feature.field, new), bender)
+
+
+def _longer(survey: Survey, bender: BenderProfile, leg: Leg) -> Iterator[Change]:
+    for steps in range(1, MOST_STEPS + 1):
+        to, text = _moved(leg.length_mm, steps, survey.tape)
+        legs = tuple(replace(each, length_mm=to) if each.field == leg.field else each for each in survey.legs)
+        does = f"make {leg.label} {text} long, where the place allows it"
+        yield Change(does, {f"{leg.field}.leg": text}, replace(survey, legs=legs), bender)
+
+
+def _legs(survey: Survey, shapes: Sequence[PlannedShape]) -> list[Leg]:
+    """The legs between two turns, those beside the bends that bind first: the first and the last leg end at boxes, and
+    a longer stick does there what a longer leg would."""
+    inner = list(survey.legs[1:-1])
+    place = {leg.field: i for i, leg in enumerate(inner)}
+    turns = {turn.field: i for i, turn in enumerate(survey.turns)}
+    order: list[int] = []
+    for shape in shapes:
+        leg_field = shape.field.partition(".features")[0]
+        if leg_field in place:
+            order.append(place[leg_field])
+        if shape.field in turns:
+            order += [turns[shape.field], turns[shape.field] - 1]
+    return [inner[i] for i in dict.fromkeys(order) if 0 <= i < len(inner)]
+
+
+def _moved(from_mm: float, steps: int, tape: TapeStyle) -> tuple[float, str]:
+    """A reading so many steps on, as the tape has it."""
+    at = read_tape(from_mm + steps * STEP_MM[tape.unit], tape)
+    return at.shown_mm, format_length(at.shown_mm, tape)
+
+
+def with_feature(survey: Survey, field: str, new: Feature) -> Survey:
+    """The survey with this in place of the thing that its file has at `field`."""
+    legs = tuple(
+        replace(leg, features=tuple(new if f.field == field else f for f in leg.features)) for leg in survey.legs
+    )
+    return replace(survey, legs=legs)
+
+
+def _listed(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

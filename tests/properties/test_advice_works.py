@@ -1,0 +1,108 @@
+"""What is told to a person whose run cannot be bent does work: each piece of advice is written into the survey's own
+data, and the run is read and planned anew from there."""
+
+from __future__ import annotations
+
+import random
+import re
+from copy import deepcopy
+from typing import Any
+
+import pytest
+
+from racewright.errors import Finding, RacewrightError
+from racewright.plan.model import Plan
+from racewright.plan.plan_run import plan_run
+from racewright.survey.from_data import survey_from_data
+from racewright.survey.read import read_survey
+
+STUCK = ("bend.order", "run.sticks")
+RACEWAYS = ("EMT 1/2", "EMT 3/4", "EMT 1", "RMC 3/4", "IMC 1")
+
+
+def tight_run(seed: int) -> dict[str, Any]:
+    """A run of the orchard's buildings with little straight between its bends."""
+    rng = random.Random(seed)
+
+    def inches(low: float, high: float) -> float:
+        return round(rng.uniform(low, high) * 8.0) / 8.0
+
+    walk: list[dict[str, Any]] = []
+    count = rng.choice((1, 1, 2, 2, 3, 4))
+    for k in range(count):
+        if k:
+            turn: dict[str, Any] = {"turn": rng.choice(("left", "right", "away"))}
+            if rng.random() < 0.3:
+                turn["angle"] = rng.choice((30, 45, 60))
+            walk.append(turn)
+        long = rng.random() < 0.2
+        leg: dict[str, Any] = {"leg": inches(130.0, 320.0) if long else inches(15.0, 44.0)}
+        met = rng.choice(("offset", "offset", "saddle", "kick", "", ""))
+        at = inches(9.0, max(10.0, min(60.0, leg["leg"]) - 12.0))
+        angle = {"angle": rng.choice((15, 22.5, 30, 45, 60))} if rng.random() < 0.6 else {}
+        if met == "offset":
+            aside = {rng.choice(("rise", "shift")): inches(1.5, 7.0)}
+            leg["features"] = [{"offset": aside | {rng.choice(("starts_at", "middle_at", "done_by")): at} | angle}]
+        elif met == "saddle":
+            size = inches(1.0, 4.0)
+            leg["features"] = [{"saddle": {"centre": at, "height": size, "width": size} | angle}]
+        elif met == "kick" and k + 1 < count:
+            leg["features"] = [{"kick": {"rise": inches(2.0, 5.0), "angle": angle.get("angle", 30)}}]
+        walk.append(leg)
+    run: dict[str, Any] = {"name": f"workshop, tight run {seed}", "raceway": rng.choice(RACEWAYS), "walk": walk}
+    if rng.random() < 0.25:
+        run["cut"] = "after"
+    return {"racewright": 1, "units": "in", "run": run}
+
+
+def planned(data: dict[str, Any]) -> Plan:
+    return plan_run(read_survey(survey_from_data(data)), choices=False)
+
+
+def stuck(plan: Plan) -> list[Finding]:
+    return [f for f in plan.findings if f.rule in STUCK and f.severity == "problem"]
+
+
+def written(data: dict[str, Any], advice: str) -> dict[str, Any]:
+    """The survey's data with the fields of one piece of advice in it: 'run.cut: after; run.stock: + 130"'."""
+    data = deepcopy(data)
+    for part in advice.split("; "):
+        path, _, value = part.partition(": ")
+        steps = [int(number) if number else name for name, number in re.findall(r"(\w+)|\[(\d+)\]", path)]
+        at: Any = data
+        for step in steps[:-1]:
+            at = at[step]
+        if value.startswith("+ "):
+            at[steps[-1]] = [*at.get(steps[-1], ["10 ft"]), value.removeprefix("+ ")]
+        elif value:
+            at[steps[-1]] = value
+        else:
+            del at[steps[-1]]
+    return data
+
+
+def check(data: dict[str, Any]) -> tuple[int, int]:
+    """How many problems of this run have advice, and how many pieces of it were tried."""
+    try:
+        plan = planned(data)
+    except RacewrightError:
+        return 0, 0
+    found, tries = 0, 0
+    for finding in stuck(plan):
+        found += 1
+        told = [advice for name, advice in finding.values.items() if name.startswith("would work")]
+        assert "What would work" in finding.message
+        for advice in told:
+            tries += 1
+            now = planned(written(data, advice))
+            left = stuck(now)
+            assert len(left) < len(stuck(plan)), (data, finding.message, advice, [f.message for f in left])
+            assert (finding.rule, finding.where) not in [(f.rule, f.where) for f in left]
+    return found, tries
+
+
+@pytest.mark.parametrize("first", [0, 60])
+def test_what_is_told_works_when_it_is_written_into_the_survey(first: int) -> None:
+    sums = [check(tight_run(seed)) for seed in range(first, first + 60)]
+    assert sum(found for found, _ in sums) >= 8
+    assert sum(tries for _, tries in sums) >= 8

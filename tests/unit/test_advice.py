@@ -1,0 +1,78 @@
+"""What would work where a piece cannot be bent: in the order of a foreman, with the field to write and the effect."""
+
+from __future__ import annotations
+
+import msgspec
+import pytest
+
+from racewright.errors import Finding
+from racewright.plan import advice
+from racewright.plan.handling import cannot_be_bent
+from racewright.plan.plan_run import plan_run
+from racewright.store.survey_file import survey_from_text
+from racewright.survey.model import Survey
+from racewright.tools.benders import default_bender
+
+RIGID = "run:\n  name: pump house, drain valve\n  raceway: RMC 3/4\n  walk:\n"
+STEP = "    - leg: {leg}\n      features:\n        - offset: {{rise: 2 7/8, starts_at: 41, angle: 30, name: step}}\n"
+
+
+def surveyed(text: str) -> Survey:
+    return survey_from_text(text).survey
+
+
+def stuck(survey: Survey) -> Finding:
+    return next(f for f in plan_run(survey, choices=False).findings if cannot_be_bent(f))
+
+
+@pytest.mark.parametrize(("leg", "rule"), [("88", "bend.order"), ("21 ft 6", "run.sticks")])
+def test_an_offset_too_steep_for_its_hook_is_told_the_angle_that_works(leg: str, rule: str) -> None:
+    problem = stuck(surveyed(RIGID + STEP.format(leg=leg)))
+    assert problem.rule == rule
+    assert 'What would work: set angle: 22.5 for step (1/8" less conduit)' in problem.message
+    assert problem.values["would work 1"] == "run.walk[0].features[0].offset.angle: 22.5"
+    # a grip is not the person's to set on a taught shoe, and nothing is told that was not tried
+    assert "a grip of" not in problem.message
+    assert "Not all was tried" not in problem.message
+
+
+def test_a_longer_stick_comes_first_then_angle_and_place() -> None:
+    walk = "    - leg: 26\n      features:\n        - offset: {rise: 3 3/4, starts_at: 12 1/2, angle: 22.5}\n"
+    problem = stuck(surveyed(RIGID + walk))
+    order = [problem.message.find(part) for part in ("set cut: after;", "or set angle: 30", "or set starts_at: 11 1/2")]
+    assert -1 < order[0] < order[1] < order[2]
+    assert [problem.values[f"would work {i}"].partition(":")[0] for i in (1, 2, 3)] == [
+        "run.cut",
+        "run.walk[0].features[0].offset.angle",
+        "run.walk[0].features[0].offset.starts_at",
+    ]
+
+
+def test_two_turns_too_near_for_the_handle_are_told_how_far_apart_they_would_do() -> None:
+    problem = stuck(surveyed("run:\n  name: workshop\n  raceway: EMT 3/4\n  walk:\n    - leg: 31\n    - turn: left\n"
+                             "    - leg: 19 1/2\n    - turn: left\n    - leg: 30\n"))  # fmt: skip
+    assert "make leg 2 " in problem.message
+    assert "where the place allows it" in problem.message
+    assert problem.values["would work 1"].startswith("run.walk[2].leg: ")
+
+
+def test_another_bender_of_the_shop_is_told_by_its_name() -> None:
+    survey = surveyed(RIGID + "    - leg: 31\n    - turn: left\n    - leg: 12 1/2\n")
+    short = msgspec.structs.replace(default_bender("RMC", "3/4"), name="bench-34", grip_mm=60.0, hook_reach_mm=10.0)
+    stiff = msgspec.structs.replace(default_bender("RMC", "3/4"), name="stiff", grip_mm=2000.0)
+    plan = plan_run(survey, bender_name="stiff", find={"stiff": stiff}.__getitem__, choices=False, shop=[stiff, short])
+    problem = next(f for f in plan.findings if f.rule == "bend.order")
+    assert "bend it on bench-34: set bender: bench-34" in problem.message
+
+
+def test_what_is_cut_short_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(advice, "ADVICE", 50)
+    problem = stuck(surveyed(RIGID + STEP.format(leg="88")))
+    assert problem.message.endswith("Not all was tried.")
+    assert "22.5" not in problem.message
+
+
+def test_a_run_of_many_bends_is_told_that_not_all_was_tried() -> None:
+    walk = "    - leg: 16\n" + "    - turn: left\n    - leg: 11\n    - turn: right\n    - leg: 11\n" * 13
+    problem = stuck(surveyed("run:\n  name: packing shed\n  raceway: EMT 1/2\n  stock: [40 ft]\n  walk:\n" + walk))
+    assert problem.message.endswith("Not all was tried.")
