@@ -3,7 +3,8 @@
 `python evidence/evidence_half_bent.py [--count N] [--seed N] [--show SEED]`. Surveys of `survey_writer.py` are planned;
 some bends of a piece are then made otherwise, within what hands do and beyond, and `remark` and `tweak` are asked with
 the plan's JSON. The kinematics (rebuilt.py) and the checks (bent_facts.py) share no code with the program. Exit code 1
-on any miss: a hit that is not said, a hit that is said and is none, an end that is called met and is not.
+on any miss: a hit that is not said, a hit that is said and is none, an end that is called met and is not, a scrapped
+piece with marks or a promise, a piece that serves and is called scrap.
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ from held import HALF_MM, Held
 from racewright.errors import InputError, LimitError
 from racewright.operations.answer import ask_json
 from rebuilt import Part, Vec, add, cross, dot, least_distance, less
+from scrap_facts import hold_scrap, hold_serves
 from survey_writer import write_run
 
 #: The axis of an answer is drawn in steps near 5 degrees, rounded to whole steps: 6.25 at most (12.5 in two). So far
@@ -37,6 +39,8 @@ LEAST = {
     "another order": 5,
     "into a wall, and said": 10,
     "meets itself, and said": 15,
+    "scrap": 60,
+    "serves": 300,
 }
 
 
@@ -104,6 +108,10 @@ def _remark(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any]
     answer = _asked(held, "remark", plan=plan, piece=number, made=made, **more)
     if answer is None:
         return
+    if answer["scrap"]:
+        stock = float(more["stock"].split()[0]) if more else piece["least_stock_mm"] - piece["extra_a_mm"]
+        hold_scrap(held, plan, piece, number, answer, bends, made, stock)
+        return
     # what is made counts from end A as it then is, and from how the piece then goes in
     for done, (start, angle, roll) in bends.items():
         bends[done] = (start - answer["trim_a_mm"], angle, roll + answer["turned_deg"])
@@ -137,6 +145,7 @@ def _remark(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any]
     hold_room(held, plan, planned, piece_parts(as_marked), answer)
     hold_run(held, plan, number, as_marked, answer["findings"])
     hold_end(held, planned, parts, met=answer["met"])
+    hold_serves(held, piece, bends, answer)
 
 
 def _overlaps(piece: dict[str, Any], bends: dict[int, tuple[float, float, float]], cut: float) -> bool:

@@ -112,6 +112,8 @@ test("new marks that do not do are shown as a problem, in the words of the comma
   const said = await words();
   assert.ok(said.toLowerCase().includes(problem), `${problem}: ${said}`);
   assert.equal(await page.locator(".notice.good").count(), 0);
+  assert.match(said, /is scrap.*Make a new piece as planned: cut/);
+  assert.equal(await page.locator("table.choices").count(), 0); // no marks for what will not be
   await page.getByLabel(/^Angle of 1st bend, mark /).fill("23");
   await page.getByRole("button", { name: "New marks for the rest" }).tap();
   await page.locator(".notice.good").waitFor();

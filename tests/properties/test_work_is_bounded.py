@@ -238,7 +238,7 @@ def among_things(bends: int) -> dict[str, Any]:
         ),
         (
             "tweak",
-            {"measured": [{"what": "off", "way": "up", "off": "5/8"}], "may_spin": True},
+            {"measured": [{"what": "off", "way": "up", "off": "1 1/2"}], "may_spin": True},
             budget.CORRECTIONS,
             "tweak.search",
         ),

@@ -185,15 +185,18 @@ def test_a_correction_says_what_it_does_to_the_far_end_and_what_it_leaves_off(
 def test_new_marks_that_no_hand_can_make_are_a_problem_in_the_words_of_the_command(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    """The bend at the end is made so near to the kick that there is nothing to grip."""
-    survey = next(path for path in EXAMPLES if path.stem == "pump-house-kick")
-    assert command(["remark", str(survey), "--made", "2: mark 600"]) == 1
+    """What would bring the end right leaves nothing to grip."""
+    survey = next(path for path in EXAMPLES if path.stem == "packing-shed-two-turns")
+    made = {1: 70, 2: 30, 5: 32.5}
+    told = [part for number, angle in made.items() for part in ("--made", f"{number}: angle {angle}")]
+    assert command(["remark", str(survey), *told, "--have", "20 ft"]) == 1
     said = " ".join(capsys.readouterr().out.split())
-    got = asked("remark", survey=example_data(survey), made=[{"number": 2, "mark": "600"}])
+    readings = [{"number": number, "angle_deg": angle} for number, angle in made.items()]
+    got = asked("remark", survey=example_data(survey), made=readings, stock="20 ft")
     problems = [f for f in got["findings"] if f["severity"] == "problem"]
     assert all(f"{f['message']} [{f['rule']}; {f['citation']}]" in said for f in problems)
     assert said.count("problem: ") == len(problems)
-    assert any("cannot be made by hand" in f["message"] and "to grip" in f["message"] for f in problems)
+    assert any("cannot be bent by hand" in f["message"] and "to grip" in f["message"] for f in problems)
 
 
 @pytest.mark.parametrize("stock", [{}, {"stock": "58 7/8"}])

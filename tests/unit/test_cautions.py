@@ -192,7 +192,7 @@ UPSIDE, FLOOR, THREAD = "Bender upside down", "Bent on the floor", "Threading"
 
 @pytest.mark.parametrize(
     "made",
-    ["1: angle 41", "1: angle 50", "1", "1: angle 20", "2: angle 40", "1: angle 24", "1: mark 20", "1: angle 28"],
+    ["1: angle 41", "1: angle 50", "1", "1: angle 20", "2: angle 40", "1: angle 24", "1: mark 3", "1: angle 28"],
 )
 @pytest.mark.parametrize("run", ["pump-house-saddle", "workshop-bench-u", "packing-shed-two-turns", "rigid"])
 def test_new_marks_take_care_of_what_they_ask_for_and_of_nothing_else(run: str, made: str) -> None:
@@ -211,7 +211,8 @@ def test_new_marks_take_care_of_what_they_ask_for_and_of_nothing_else(run: str, 
     elif told.met:
         assert CUT not in said
     assert (THREAD in said) == ("Thread end" in notes)
-    assert (THREAD in said) == (run == "rigid")
+    assert (THREAD in said) == (run == "rigid" and not told.scrap)
+    assert (CUT in said) or not told.scrap
 
 
 def test_a_piece_that_is_left_as_it_is_asks_for_no_care() -> None:

@@ -236,7 +236,7 @@ def test_what_a_hand_would_not_bend_goes_after_a_miss_that_a_tweak_mends() -> No
     (opened,) = ways[0].later
     assert (opened.number, opened.kind) == (3, "angle")
     assert opened.by_rad == pytest.approx(radians(-4.0), abs=radians(0.5))
-    assert not ways[0].hopeless
+    assert ways[0].serves
 
 
 def test_a_miss_that_no_correction_mends_is_no_reason_to_finish_as_planned() -> None:
@@ -244,7 +244,7 @@ def test_a_miss_that_no_correction_mends_is_no_reason_to_finish_as_planned() -> 
     made = [MadeBend(number=2, arc_start_mm=448.0), MadeBend(number=3, arc_start_mm=728.0)]
     way = all_ways(SADDLE, made, cut_free=False)[0]
     assert way.later == ()
-    assert way.met or way.hopeless
+    assert way.met or not way.serves
 
 
 def test_the_last_bits_of_a_reading_choose_no_other_way() -> None:

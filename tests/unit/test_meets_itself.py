@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import pi
+from math import pi, radians
 from typing import Any
 
 import pytest
@@ -12,6 +12,7 @@ from racewright.budget import ITSELF, Budget
 from racewright.catalogue.fittings import find_fitting
 from racewright.cli.main import main
 from racewright.errors import Finding
+from racewright.fit.made import MadeBend, as_made
 from racewright.fit.whole_run import RunPart, WholeRun
 from racewright.geometry.vector import Frame
 from racewright.operations.answer import answer
@@ -20,6 +21,7 @@ from racewright.operations.remark import RemarkAnswer
 from racewright.operations.tweak import TweakAnswer
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
+from racewright.plan.recheck import recheck
 from racewright.store.survey_file import survey_from_text
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.read import read_survey
@@ -154,10 +156,10 @@ def test_new_marks_that_lead_into_the_run_itself_are_told() -> None:
     clear = answer("remark", asked)
     assert isinstance(clear, RemarkAnswer), clear
     assert told(clear.findings) == []
-    made = [{"number": n, "angle_deg": a} for n, a in ((1, 97), (2, 97), (3, 97))]
-    got = answer("remark", {"survey": survey(PAST), "made": made, "cut_free": False})
-    assert isinstance(got, RemarkAnswer), got
-    (found,) = told(got.findings)
+    plan = planned(PAST)
+    (piece,) = plan.pieces
+    made = [MadeBend(number=n, angle_rad=radians(97.0)) for n in (1, 2, 3)]
+    (found,) = told(recheck(plan, piece, as_made(piece.piece, made)).findings)
     assert (found.severity, found.where) == ("problem", "legs 1 and 4")
     assert "It clears" not in found.message
 

@@ -111,21 +111,28 @@ def test_many_bends_left_still_meet_the_end(capsys: pytest.CaptureFixture[str]) 
 def test_what_cannot_be_met_is_said(capsys: pytest.CaptureFixture[str]) -> None:
     code, out = remark(capsys, SADDLE, "--made", "1: angle 24", "--made", "2: angle 52", "--made", "3")
     assert code == 1
-    assert "problem: end B: the end cannot be brought to its fitting" in " ".join(out.split())
-    assert "piece 1 is scrap" in " ".join(out.split())
+    flat = " ".join(out.split())
+    assert "problem: piece 1 is scrap: " in flat
+    assert "at best end B comes out " in flat
+    assert "- Make a new piece as planned: cut 58 7/8" in flat
+    assert "meets its fitting" not in flat
+    assert "after letting go" not in flat
     code, data = as_data(capsys, SADDLE, "--made", "1", "--made", "2: angle 52", "--made", "3")
     assert code == 1
-    assert data["marks"] == []
-    assert [f["rule"] for f in data["findings"][:2]] == ["replan.scrap", "replan.end"]
+    assert data["scrap"]
+    assert (data["marks"], data["words"], data["room"], data["left_out"], data["met"]) == ([], [], [], [], False)
+    assert [f["rule"] for f in data["findings"]] == ["replan.scrap"]
+    assert data["cut"] == data["was_cut"]
 
 
-def test_a_bend_without_room_for_the_hook_is_said(capsys: pytest.CaptureFixture[str]) -> None:
-    code, data = as_data(capsys, str(EXAMPLES / "pump-house-kick.yaml"), "--made", "2: mark 600")
+def test_what_no_hand_can_bend_is_scrap_and_says_what_is_in_the_way(capsys: pytest.CaptureFixture[str]) -> None:
+    made = ("--made", "1: angle 70", "--made", "2: angle 30", "--made", "5: angle 32 1/2")
+    code, data = as_data(capsys, TURNS, *made, "--have", "20 ft")
     assert code == 1
-    assert "remark.order" in [f["rule"] for f in data["findings"]]
-    # the rest stays as planned where nothing better can be made
-    assert [m["mark"]["mm"] for m in data["marks"]] == [pytest.approx(m["was"]["mm"]) for m in data["marks"]]
-    assert all(m["on_conduit"] for m in data["marks"])
+    assert (data["scrap"], data["marks"]) == (True, [])
+    assert {f["rule"] for f in data["findings"]} == {"replan.scrap", "remark.made"}
+    assert "what would fit cannot be bent by hand: mark " in data["findings"][0]["message"]
+    assert "of straight conduit to grip" in data["findings"][0]["message"]
 
 
 def test_a_bend_that_comes_to_nothing_is_left_out_and_no_step_asks_for_it(capsys: pytest.CaptureFixture[str]) -> None:
@@ -207,14 +214,14 @@ def test_the_start_of_the_arc_may_be_given(capsys: pytest.CaptureFixture[str]) -
         assert bend["mark"]["mm"] == pytest.approx(bend["was"]["mm"], abs=1e-3)
 
 
-def test_what_cannot_be_made_stands_above_the_new_marks_and_once(capsys: pytest.CaptureFixture[str]) -> None:
+def test_what_is_scrap_stands_above_what_to_do_instead_and_once(capsys: pytest.CaptureFixture[str]) -> None:
     code = cli.main(["remark", SADDLE, "--made", "1: angle 47, mark 19 11/16"])
     out = capsys.readouterr().out
     assert code == 1
-    assert out.index("problem: ") < out.index("new mark")
+    assert out.index("problem: ") < out.index("Make a new piece")
     told = [line for line in out.splitlines() if line.startswith("problem: ")]
     assert len(told) == len(set(told)) > 0
-    assert out.rindex("problem: ") < out.index("new mark")
+    assert out.rindex("problem: ") < out.index("Make a new piece")
 
 
 def test_a_made_bend_of_heated_conduit_is_heated_again_and_no_shoe_is_named(

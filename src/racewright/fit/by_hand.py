@@ -41,12 +41,14 @@ class HandBend(NamedTuple):
 
 class LeftToBend(NamedTuple):
     """The bends that are left, in the order in which they are made. `as_planned`: it is the plan's. `finding`: what
-    keeps it from being made, or why the order is another ('info'). `proved` False: the search for one was cut short."""
+    keeps it from being made, or why the order is another ('info'); `refused`: what keeps it, in words for a sentence.
+    `proved` False: the search for one was cut short."""
 
     bends: tuple[HandBend, ...]
     as_planned: bool
     finding: Finding | None
     proved: bool = True
+    refused: str = ""
 
     @property
     def possible(self) -> bool:
@@ -92,9 +94,10 @@ def left_to_bend(
     found = find_rest(checks, begun)
     if found.options is None:
         none = "no other order works" if found.complete else "no other order was found (not proved)"
-        finding = _finding("problem", f"this cannot be made by hand: {refused}; {none}.", planned[len(tried)].number)
+        refused = f"{refused}; {none}"
+        finding = _finding("problem", f"this cannot be made by hand: {refused}.", planned[len(tried)].number)
         bends_left = (*tried, *planned[len(tried) :])
-        return LeftToBend(bends_left, as_planned=True, finding=finding, proved=found.complete)
+        return LeftToBend(bends_left, as_planned=True, finding=finding, proved=found.complete, refused=refused)
     other = tuple(_made_so(checks, option, now, bender, tape, have_mm) for option in found.options)
     finding = _finding(
         "info", f"in the plan's order it cannot be made: {refused}. The order is another.", other[0].number

@@ -6,7 +6,8 @@ around. Limits that are met (the least straight, the largest angle, the stock) a
 too near: one after the other, the worst first. Where none of these does, each bend is left as planned, or left out.
 The best way meets the end, keeps clear, changes no more than a hand would, keeps the rise, and changes least, in this
 order. A miss that a correction of the finished piece mends (`fit.tweak`, worked out) goes before a change that a hand
-would rather not make. Where nothing of all this does, the piece is scrap, and what it shows is the rest as planned.
+would rather not make. Where nothing of all this does, the piece is scrap (`fit.scrap`), and the best way is told to say
+by how much it misses.
 """
 
 from __future__ import annotations
@@ -26,7 +27,15 @@ from racewright.fit.measured import INCHES, end_gap
 from racewright.fit.nearest import ALLOWED, ANGLE_SCALE, LENGTH_SCALE, Free, Task, Top, solve, value_of
 from racewright.fit.room import NOTHING_AROUND, Surroundings
 from racewright.fit.tweak import brings_end
-from racewright.fit.words import OVERLAP_MM, Move, findings_of, mended_words, replan_words, rise_finding
+from racewright.fit.words import (
+    OVERLAP_MM,
+    Move,
+    findings_of,
+    later_finding,
+    mended_words,
+    replan_words,
+    rise_finding,
+)
 from racewright.geometry.vector import Frame, cross, dot, even, sub
 from racewright.tools.benders import HookEnd
 from racewright.units.tape import TapeStyle
@@ -53,7 +62,7 @@ _CUT_SHORT = Finding(
 #: As far off as counts, in tolerances.
 _FAR = 1e6
 #: The last of the tiers.
-_HOPELESS = 4
+_SCRAP = 4
 
 
 class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -90,7 +99,7 @@ class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
         return self.met and self.short_mm == 0.0
 
     @property
-    def _made(self) -> bool:
+    def makeable(self) -> bool:
         """Nothing but the end is wrong with it."""
         return self.possible and all(item.rule == "replan.end" for item in self.findings if item.severity == "problem")
 
@@ -98,34 +107,33 @@ class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
     def near(self) -> bool:
         """It keeps its room, and the end is off by so little that a correction may mend it."""
         near = max(map(abs, self.gap[:3])) <= _TWEAK_MM and max(map(abs, self.gap[3:])) <= _TWEAK_RAD
-        return near and self._made and self.short_mm == 0.0 and not self.bold
+        return near and self.makeable and self.short_mm == 0.0
 
     @property
-    def hopeless(self) -> bool:
-        """The finished piece does not fit, and no correction makes it fit."""
-        return self._tier == _HOPELESS
+    def serves(self) -> bool:
+        """The finished piece fits, by its marks or by a correction, and runs into nothing."""
+        return self._tier < _SCRAP
 
     @property
     def _tier(self) -> int:
-        """Good ones, then what a correction brings right, then good ones that change more than a hand would, then what
+        """Good ones, then what a correction brings right, then both where they change more than a hand would, then what
         fits and comes too near to something."""
         if self.good:
             return 2 if self.bold else 0
         if self.later:
-            return 1
-        return 3 if self.met and self.possible and not self.hit else _HOPELESS
+            return 2 if self.bold else 1
+        return 3 if self.met and self.possible and not self.hit else _SCRAP
 
     @property
     def rank(self) -> tuple[float, ...]:
         """What is least is best. Where it is not good, what can be made goes first, then what takes fewest corrections
-        later, a hopeless rest as planned, and what is off by least: the end or the room, in whole tolerances. Of good
-        ones a rest as planned goes first where it is no further off."""
+        later, and what is off by least: the end or the room, in whole tolerances. Of good ones a rest as planned goes
+        first where it is no further off."""
         worst = max(in_tolerances(self.gap), self.short_mm / ALLOWED.length_mm)
         off = round(worst if worst < _FAR else _FAR)
         lower = self.short_mm == 0.0 and abs(self.rise_off_mm) > ALLOWED.length_mm
         missed = (not self.met, self.short_mm > 0.0, self.close, lower)
-        plain = self.hopeless and not self.plain
-        first = (self._tier, not self._made, len(self.later), plain, 0 if self.good else off)
+        first = (self._tier, not self.makeable, len(self.later), 0 if self.good else off)
         return (*first, *missed, off, not self.plain, even(self.change))
 
 
@@ -211,19 +219,29 @@ def replan(
         for now in _others(piece, limits, done, around, budget):
             take(ways[0], now, plain=False)
     if all(answer.bold or not answer.good for answer in answers):
-        later = Budget(CORRECTED_LATER)
-        answers = [
-            msgspec.structs.replace(
-                answer, later=brings_end(answer.piece, piece, hooks, around, later, _MOST_CORRECTED)
-            )
-            if answer.near and not answer.good
-            else answer
-            for answer in answers
-        ]
+        later, whole = Budget(CORRECTED_LATER), len(done) == len(piece.bends)
+        most = len(piece.bends) if whole else _MOST_CORRECTED
+
+        def mended_later(answer: ReplanAnswer, *, bold: bool) -> ReplanAnswer:
+            if answer.good or answer.bold != bold or not (answer.near or (whole and answer.makeable)):
+                return answer
+            return _corrected_later(answer, brings_end(answer.piece, piece, hooks, around, later, most), tape)
+
+        answers = [mended_later(answer, bold=False) for answer in answers]
+        if not any(answer.serves for answer in answers):
+            answers = [mended_later(answer, bold=True) for answer in answers]
     ranked = [answer for _, answer in sorted(enumerate(answers), key=lambda item: (item[1].rank, item[0]))]
     if budget.spent:
         ranked = [msgspec.structs.replace(answer, findings=(*answer.findings, _CUT_SHORT)) for answer in ranked]
     return tuple(ranked)
+
+
+def _corrected_later(answer: ReplanAnswer, later: tuple[Move, ...], tape: TapeStyle) -> ReplanAnswer:
+    """The same with the correction that mends its end: that the marks alone do not is then no problem."""
+    if not later:
+        return answer
+    findings = [f for f in answer.findings if f.rule != "replan.end"]
+    return msgspec.structs.replace(answer, later=later, findings=(*findings, later_finding(answer.gap, ALLOWED, tape)))
 
 
 def _as_planned(

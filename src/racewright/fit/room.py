@@ -59,7 +59,7 @@ class OfRun(msgspec.Struct, frozen=True):
 
 class Looked(msgspec.Struct, frozen=True):
     """By how much a piece misses the room that is wanted, less what counts as kept (0: it keeps it); `close`: whether
-    it misses any of it; `hit`: it runs into a thing, or into its own run."""
+    it misses any of it; `hit`: it runs into a thing (deeper, where less than nothing is wanted) or its run."""
 
     short_mm: float
     close: bool
@@ -103,7 +103,11 @@ class Surroundings(msgspec.Struct, frozen=True):
         worst = max([*misses, into_run])
         close = any(thing.judged and thing.wanted_mm - left > _VALID_MM for thing, left in kept)
         # a wall is none: straps draw conduit onto it, and it may end before
-        hit = any(left < -_SAME_MM for thing, left in kept if not isinstance(thing.solid, HalfSpace | OutsideCorner))
+        hit = any(
+            left < min(0.0, thing.wanted_mm - thing.give_mm) - _SAME_MM
+            for thing, left in kept
+            if not isinstance(thing.solid, HalfSpace | OutsideCorner)
+        )
         return Looked(worst if worst > _VALID_MM else 0.0, close, hit or into_run > TOUCH_MM + _SAME_MM)
 
     def short_mm(self, piece: BentPiece) -> float:

@@ -1,13 +1,20 @@
-"""A begun piece that no way of finishing brings into its place: what is told of it, and what can be saved from it."""
+"""A begun piece that no way of finishing brings into its place: why, what can be saved from it, what to do instead.
+
+A piece serves where a hand can finish it so that its end meets its fitting, by its marks or by a small correction once
+it is finished, and it runs into nothing that its plan keeps clear of. One that passes too close still serves, and it is
+told how close. What does not serve is scrap: no marks are given for it, and nothing is promised of its end.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
 from racewright.bends.model import BentPiece
 from racewright.errors import Finding
+from racewright.fit.measured import gap_words
+from racewright.fit.replan import ReplanAnswer, in_tolerances
 from racewright.geometry.vector import even
-from racewright.units.tape import TapeStyle, format_length
+from racewright.units.tape import TapeStyle, format_length, read_tape
 
 #: A shorter straight is not worth keeping (mm; our own choice, as for the least piece between couplings).
 LEAST_KEPT_MM = 300.0
@@ -25,24 +32,51 @@ def longest_straight_mm(piece: BentPiece, made: Collection[int], from_mm: float,
     return max(ends, key=lambda part: even(part[1] - part[0]))
 
 
+def why_words(best: ReplanAnswer, against: Sequence[Finding], tape: TapeStyle) -> str:
+    """By how much the best of the ways to finish that can be bent misses: at its end, else at what it runs into
+    (`against`: what was found of it there), else at a limit."""
+    if in_tolerances(best.gap) > 1.0:
+        return f"at best end B comes out {gap_words(best.gap, tape)}"
+    hits = [f for f in against if f.severity == "problem"]
+    into = [_into(f, tape) for f in hits if f.rule == "run.clearance" and (f.measured or 0.0) < 0.0]
+    if into:
+        return f"what would meet its fitting runs into {', and into '.join(into)}"
+    found = [f.message.rstrip(".") for f in (*hits, *best.findings) if f.severity == "problem"]
+    return f"for its end to meet its fitting, {'; '.join(found)}"
+
+
+def _into(hit: Finding, tape: TapeStyle) -> str:
+    deep_mm = -(hit.measured or 0.0)
+    shown = read_tape(deep_mm, tape).shown_mm > 0.0
+    by = format_length(deep_mm, tape) if shown else f"less than {format_length(tape.step_mm, tape)}"
+    return f"{hit.where} by {by}"
+
+
 def scrap_finding(
-    label: str, piece: BentPiece, made: Collection[int], *, from_mm: float, to_mm: float, tape: TapeStyle, proved: bool
+    label: str,
+    piece: BentPiece,
+    made: Collection[int],
+    why: str,
+    *,
+    from_mm: float,
+    to_mm: float,
+    tape: TapeStyle,
+    proved: bool,
 ) -> Finding:
-    """That the piece is scrap, and the straight that can be cut from it; see `longest_straight_mm`. `proved`
+    """That the piece is scrap and why, and the straight that can be cut from it; see `longest_straight_mm`. `proved`
     False: the search was cut short."""
     begin, end = longest_straight_mm(piece, made, from_mm, to_mm)
     long = end - begin
     if long < LEAST_KEPT_MM:
-        saved = f"no straight of it is worth keeping (the longest is {format_length(max(long, 0.0), tape)})"
+        saved = f"No straight of it is worth keeping (the longest is {format_length(max(long, 0.0), tape)})"
     else:
         where = "at end A" if begin == from_mm else "at end B" if end == to_mm else "between its bends"
-        saved = f"its straight {where}, {format_length(long, tape)}, can be cut off and used again"
+        saved = f"Its straight {where}, {format_length(long, tape)}, can be cut off and used again"
     return Finding(
         rule="replan.scrap",
         severity="problem",
         message=f"{label} is scrap{'' if proved else ', as far as was tried'}: no other marks, bending further, turning"
-        " or cutting it back makes it fit, and no correction of the finished piece does. Make it anew;"
-        f" {saved}.",
+        f" or cutting it back makes it fit, and no small correction of the finished piece does; {why}. {saved}.",
         citation="geometry",
         where=label,
         measured=long,

@@ -172,6 +172,23 @@ def findings_of(
     return out
 
 
+def later_finding(
+    gap: tuple[float, float, float, float, float], tolerance: Tolerance, tape: TapeStyle = INCHES
+) -> Finding:
+    """That the end is off by its marks, and a correction of the finished piece brings it right."""
+    return Finding(
+        rule="replan.end",
+        severity="caution",
+        message=f"by its marks alone the end comes out {gap_words(gap, tape)}; the notes say how it is brought"
+        " right.",
+        citation="geometry",
+        where="end B",
+        measured=max(abs(gap[0]), abs(gap[1]), abs(gap[2])),
+        allowed=tolerance.length_mm,
+        unit="mm",
+    )
+
+
 def rise_finding(number: int, shape: str, off_mm: float, tape: TapeStyle = INCHES) -> Finding:
     """A saddle's top that comes to lie `off_mm` higher than planned (negative: lower)."""
     off = f"{format_length(abs(off_mm), tape)} {'higher' if off_mm > 0.0 else 'lower'}"

@@ -112,11 +112,15 @@ def planned_findings(
 
 
 def surroundings(plan: Plan, piece: PlannedPiece) -> Surroundings:
-    """What stands around a piece of a plan, and how much room it is to leave: to an obstacle what the survey wants, to
-    a wall what the plan leaves; and the rest of its run. Walls that the plan goes behind, and a run that the plan has
-    meet itself, ask for nothing."""
+    """What stands around a piece of a plan, and how much room it is to leave: to an obstacle what the survey wants, or
+    what the plan leaves where it runs into it, to a wall what the plan leaves; and the rest of its run. Walls that the
+    plan goes behind, and a run that the plan has meet itself, ask for nothing."""
     half = piece.outside_diameter_mm / 2.0
-    things = [Thing(o.solid, o.wanted_mm, min(0.5 * o.wanted_mm, _LESS_MM)) for o in plan.obstacles]
+    things = []
+    for o in plan.obstacles:
+        deep = least_distance(piece.centreline, o.solid).sure_mm - half if o.clearance_mm < 0.0 else 0.0
+        own = Thing(o.solid, deep, _DEEPER_MM)
+        things.append(own if deep < 0.0 else Thing(o.solid, o.wanted_mm, min(0.5 * o.wanted_mm, _LESS_MM)))
     for view in plan.surfaces:
         planned = least_distance(piece.centreline, view.solid).sure_mm - half
         told = view.clearance_mm >= -PRESSED_MM

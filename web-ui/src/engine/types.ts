@@ -790,7 +790,9 @@ export interface Refused {
   error: Trouble;
 }
 
-/** `run` and `piece` name what is bent; `made` are the bends that are; `unit` is the tape's. `met`: the end meets
+/** `run` and `piece` name what is bent; `made` are the bends that are; `unit` is the tape's. `scrap`: the piece does
+ *  not serve, however it is finished: its finding `replan.scrap` says why and what can be saved, `notes` what to do
+ *  instead, `gap` is the least that was found, `cut` a new piece's length, and the rest is empty. `met`: the end meets
  *  its fitting within the tolerance. `marks` in the order of bending, `left_out` those at which no bend is made.
  *  `words` say what changes, `notes` what to do with it. Findings: what of the end is not met, what the conduit then
  *  hits or passes too close, what cannot be made by hand, and what stands against the run as planned. `other_order`:
@@ -806,6 +808,7 @@ export interface RemarkAnswer {
   piece: string;
   made: number[];
   unit: "in" | "mm";
+  scrap: boolean;
   met: boolean;
   marks: NewMark[];
   left_out: number[];

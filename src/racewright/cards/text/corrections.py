@@ -19,9 +19,12 @@ _READ = {"relaxed": "after letting go", "under load": "while bending"}
 
 
 def remark_text(answer: RemarkAnswer) -> str:
-    """What stands against it, then the new marks in bending order, the cut, and what to do with them."""
+    """What stands against it, then the new marks in bending order, the cut, and what to do with them; of scrap what to
+    do instead."""
     lines = [f"{answer.run}, {answer.piece}: bent, as measured: {mark_names(answer.made)}."]
     lines += problems(answer.findings) or [""]
+    if answer.scrap:
+        return "\n".join((*lines, *(f"- {n}" for n in answer.notes), "  (--have says how long the conduit in hand is)"))
     wide = (6, 6, 12, 12, 11, 6, 9)
     if answer.marks:
         heads = ("bend", "mark", "now at", "was", "shoe mark", "hook", "angle", "bend to")

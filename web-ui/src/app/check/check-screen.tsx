@@ -253,6 +253,18 @@ function PartWay({ run, piece, words, number }: PieceProps) {
 }
 
 function NewMarks({ answer }: { answer: RemarkAnswer }) {
+  if (answer.scrap)
+    return (
+      <>
+        <Problems answer={answer} />
+        <Notice kind="info">
+          {answer.notes.map((w) => (
+            <p key={w}>{w}</p>
+          ))}
+        </Notice>
+        <Tail answer={answer} problemsAbove />
+      </>
+    );
   return (
     <>
       <Problems answer={answer} />

@@ -1,0 +1,158 @@
+"""The new marks of a half-bent piece: where each bend that is left goes on the tape, and how it is made."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import degrees, radians
+from typing import Literal
+
+import msgspec
+
+from racewright.bends.model import BentPiece
+from racewright.fit.by_hand import LeftToBend
+from racewright.fit.made import LEAST_MADE_RAD, MadeBend
+from racewright.fit.replan import ReplanAnswer
+from racewright.marks.mark import mark_mm
+from racewright.operations.bent import Bent
+from racewright.operations.common import Length, Part, length_of
+from racewright.plan.model import MarkedBend
+from racewright.sequence.machine import Stance
+from racewright.sequence.words import bend_name, line_deg, making_words, mark_words, read_words, rotate_words
+from racewright.tools.benders import HookEnd, Reference, made_by
+from racewright.units.angle import hand_angle
+from racewright.units.tape import format_length, read_tape
+
+
+class NewMark(Part, frozen=True, kw_only=True):
+    """One bend still to be made, with the plan's hook and reference mark unless another order asks for others. `mark`
+    is where that mark goes now (its tape reading less the exact place is `mark_rounding_mm`), `was` where the plan had
+    its own; `on_conduit` False: it falls off what there is. `order` counts all bends of the piece. `pointer_deg`
+    follows the plan's own springback as far as two of its bends show it. `spin_deg` is how far it turns in the
+    bender since the bend made before (positive clockwise, seen from A), `line_deg` where the line drawn at the first
+    bend faces then (from up), `spin_words` how to rotate it for that, and where its ends are swapped;
+    `further_deg`: the bend is made, and bent so much further (0: it is not made yet). `on_shoe` False: no shoe makes
+    it, and hook and reference mark say nothing. In words: `name` ('2nd bend, mark 3', 'again, mark 3'), `placed`
+    ('arrow, hook toward A'; 'bend begins'), `bend_to` ('bend to 22 1/2°, read after letting go'). `stance`, in words
+    `stance_words`, is how the bender is held (null, '': not known)."""
+
+    number: int
+    name: str
+    order: int
+    mark: Length
+    mark_rounding_mm: float
+    was: Length
+    on_conduit: bool
+    hook: HookEnd
+    reference: Reference
+    on_shoe: bool
+    placed: str
+    angle_deg: float
+    further_deg: float
+    roll_deg: float
+    pointer_deg: float
+    pointer_basis: Literal["under load", "relaxed"]
+    bend_to: str
+    spin_deg: float
+    spin_words: str
+    line_deg: float
+    stance: Stance | None
+    stance_words: str
+
+
+def left_out(answer: ReplanAnswer, made: Sequence[int]) -> tuple[int, ...]:
+    """The marks that are left and that no bend is made at: less than a hand bends."""
+    bends = enumerate(answer.piece.bends, 1)
+    return tuple(n for n, bend in bends if n not in made and bend.angle_rad < LEAST_MADE_RAD)
+
+
+def new_marks(
+    asked: Bent, answer: ReplanAnswer, made: Sequence[MadeBend], left: LeftToBend, have_mm: float
+) -> tuple[NewMark, ...]:
+    """The bends left in the order in which they are made, before them those that are bent further."""
+    tape, shoe, now = asked.tape, asked.shoe, answer.piece
+    slope, how = _pointer_slope(asked.bends), made_by(shoe)
+    further = {number: round(degrees(by), 9) for number, by in answer.further}
+    first, last = asked.bends[made[0].number - 1], asked.bends[made[-1].number - 1]
+    # the line was drawn before the first bend: what that is off, it is off from the line
+    off_rad = (made[0].roll_rad or 0.0) - radians(first.roll_deg)
+    drawn_rad = now.bends[first.number - 1].roll_rad - off_rad
+    roll, hook = now.bends[last.number - 1].roll_rad, last.hook
+    line = line_deg(drawn_rad, first.stance, roll, last.stance)
+    marks: list[NewMark] = []
+    count, as_planned = len(made), left.as_planned and not left_out(answer, [item.number for item in made])
+    again = {item.number: place for place, item in enumerate(made, 1)}
+    for step in left.bends:
+        bend, new = asked.bends[step.number - 1], now.bends[step.number - 1]
+        count += step.number not in further
+        spin = _spin_deg(roll, new.roll_rad)
+        before, line = line, line_deg(drawn_rad, first.stance, new.roll_rad, step.stance or "floor")
+        angle = degrees(new.angle_rad)
+        at = mark_mm(new.arc_start_mm, new.arc_end_mm, step.hook, step.reference, shoe)
+        pointer = bend.pointer_deg + slope * (angle - bend.angle_deg)
+        order = bend.order if as_planned else again.get(step.number, count)
+        by = further.get(step.number, 0.0)
+        placed = mark_words(step.reference, step.hook, on_shoe=not shoe.radius_only)
+        taken = (format_length(new.arc_start_mm, tape), format_length(new.arc_end_mm, tape))
+        marks.append(
+            NewMark(
+                number=step.number,
+                name=f"again, {bend.name}" if by else bend_name(order, step.number),
+                order=order,
+                mark=length_of(at, tape),
+                mark_rounding_mm=read_tape(at, tape).off_mm,
+                was=length_of(bend.mark_mm, tape),
+                on_conduit=-asked.piece.extra_a_mm - answer.trim_mm <= at <= have_mm - answer.trim_mm,
+                hook=step.hook,
+                reference=step.reference,
+                on_shoe=not shoe.radius_only,
+                placed=", ".join(part for part in placed if part),
+                angle_deg=round(angle, 9),
+                further_deg=by,
+                roll_deg=round(degrees(new.roll_rad), 9),
+                pointer_deg=round(pointer, 9),
+                pointer_basis=bend.pointer_basis,
+                bend_to=_bend_to(by, pointer, bend.pointer_basis, angle),
+                spin_deg=spin,
+                spin_words=rotate_words(before, line, first=False, swap=hook != step.hook),
+                line_deg=line,
+                stance=step.stance,
+                stance_words="" if step.stance is None else making_words(how, step.stance, *taken),
+            )
+        )
+        roll, hook = new.roll_rad, step.hook
+    return tuple(marks)
+
+
+def _bend_to(further_deg: float, pointer_deg: float, basis: str, angle_deg: float) -> str:
+    if further_deg > 0.0:
+        return f"bend it another {hand_angle(further_deg)}; leaves {hand_angle(angle_deg)}"
+    comma = "," if basis == "relaxed" else ""
+    return f"bend to {hand_angle(pointer_deg)}{comma} {read_words(basis, angle_deg)}"
+
+
+def as_marked(exact: BentPiece, marks: Sequence[NewMark]) -> BentPiece:
+    """The piece that the tape's marks make: each bend still to be made off by what its mark is rounded. The exact one
+    where rounding would lay one bend into another: nobody bends that."""
+    bends = list(exact.bends)
+    for mark in marks:
+        if mark.further_deg == 0.0:
+            old = bends[mark.number - 1]
+            bends[mark.number - 1] = msgspec.structs.replace(old, arc_start_mm=old.arc_start_mm + mark.mark_rounding_mm)
+    rounded = msgspec.structs.replace(exact, bends=tuple(bends))
+    return rounded if min(rounded.straights_mm()) >= 0.0 else exact
+
+
+def _spin_deg(last_roll_rad: float, roll_rad: float) -> float:
+    """How far the conduit is turned for a bend of this roll after one of that: the other way than the bend's plane
+    lies. Above -180, up to 180 degrees."""
+    spin = round((degrees(last_roll_rad - roll_rad) + 180.0) % 360.0 - 180.0, 6)
+    return 180.0 if spin == -180.0 else spin + 0.0
+
+
+def _pointer_slope(bends: Sequence[MarkedBend]) -> float:
+    """How much the pointer moves for a degree of bend: the plan's own springback, from two of its bends."""
+    ordered = sorted(bends, key=lambda b: (round(b.angle_deg, 6), b.number))
+    least, most = ordered[0], ordered[-1]
+    if most.angle_deg - least.angle_deg < 1.0:
+        return 1.0
+    return (most.pointer_deg - least.pointer_deg) / (most.angle_deg - least.angle_deg)

@@ -1,0 +1,123 @@
+"""Which of the ways to finish a half-bent piece is taken: the first that serves and that a hand can make. Where there
+is none the piece is scrap, and why is said."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from racewright.assembly.threads import straight_for_thread_mm
+from racewright.budget import ORDER_OF_THE_REST, ORDERS_OF_THE_REST, Budget
+from racewright.errors import Finding
+from racewright.fit.by_hand import HandBend, LeftToBend, left_to_bend
+from racewright.fit.made import MadeBend
+from racewright.fit.replan import ReplanAnswer
+from racewright.fit.scrap import why_words
+from racewright.operations.bent import Bent
+from racewright.operations.new_marks import left_out
+from racewright.plan.recheck import recheck
+from racewright.units.tape import format_length
+
+
+class WayTaken(NamedTuple):
+    """How the piece is finished and how its bends are made. `why` it is scrap ('': it is not): the way is then the best
+    that was found, and `proved` False says that not all were looked at. `barred`: that a better way leaves no room for
+    a die."""
+
+    answer: ReplanAnswer
+    left: LeftToBend
+    why: str = ""
+    proved: bool = True
+    barred: tuple[Finding, ...] = ()
+
+
+def way_taken(asked: Bent, answers: Sequence[ReplanAnswer], made: Sequence[MadeBend], have_mm: float) -> WayTaken:
+    """The way that is taken of `answers`, best first, one of which is possible. Where the plan itself has no bending
+    order, none is asked of the rest: that it cannot be made by hand is then said of marks that serve."""
+    numbers = [item.number for item in made]
+    fit, barred = _with_room_for_the_die(asked, answers, numbers)
+    orders, proved = Budget(ORDERS_OF_THE_REST), True
+    refused: tuple[ReplanAnswer, LeftToBend] | None = None
+    for answer in fit:
+        if not answer.serves:
+            continue
+        if orders.spent and refused:
+            proved = False
+            break
+        left = _left(asked, answer, numbers, have_mm, orders)
+        if left.possible:
+            return WayTaken(answer, left, barred=_no_die(asked, barred, answer, numbers))
+        refused, proved = refused or (answer, left), proved and left.proved
+    proved = proved and all(f.rule != "replan.search" for f in answers[0].findings)
+    if refused and not asked.piece.order_known:
+        return WayTaken(*refused, barred=_no_die(asked, barred, refused[0], numbers))
+    if refused:
+        best, left = refused
+        why = f"what would fit cannot be bent by hand: {left.refused}"
+    else:
+        best = next(answer for answer in (*fit, *answers) if answer.possible)
+        left = LeftToBend((), as_planned=True, finding=None)
+        why = why_words(best, recheck(asked.plan, asked.piece, best.piece).findings, asked.tape)
+    return WayTaken(best, left, why, proved, _no_die(asked, barred, best, numbers))
+
+
+def _with_room_for_the_die(
+    asked: Bent, answers: Sequence[ReplanAnswer], made: Sequence[int]
+) -> tuple[list[ReplanAnswer], list[ReplanAnswer]]:
+    """The ways that can be threaded at end A, and those whose made bends leave no straight there for a die once the end
+    is cut back."""
+    least_mm = straight_for_thread_mm(asked.piece.end_a)
+    fit: list[ReplanAnswer] = []
+    barred: list[ReplanAnswer] = []
+    for answer in answers:
+        (barred if answer.trim_mm > 0.0 and _straight_at_a_mm(answer, made) < least_mm else fit).append(answer)
+    return fit, barred
+
+
+def _straight_at_a_mm(answer: ReplanAnswer, made: Sequence[int]) -> float:
+    return min(answer.piece.bends[number - 1].arc_start_mm for number in made)
+
+
+def _no_die(
+    asked: Bent, barred: Sequence[ReplanAnswer], taken: ReplanAnswer, made: Sequence[int]
+) -> tuple[Finding, ...]:
+    """That a better way than the one taken cuts end A back too near a bend to be threaded."""
+    if not barred or barred[0].rank >= taken.rank:
+        return ()
+    piece, tape, answer = asked.piece, asked.tape, barred[0]
+    straight, least_mm = _straight_at_a_mm(answer, made), straight_for_thread_mm(piece.end_a)
+    found = Finding(
+        rule="replan.thread",
+        severity="caution",
+        message=f"cut back by {format_length(answer.trim_mm, tape)}, end A would have"
+        f" {format_length(straight, tape)} of straight, and a die wants {format_length(least_mm, tape)} to cut"
+        " its thread again: it is not cut back.",
+        citation="common practice, no source",
+        where=f"{piece.label}, end A",
+        measured=straight,
+        allowed=least_mm,
+        unit="mm",
+    )
+    return (found,)
+
+
+def _left(asked: Bent, answer: ReplanAnswer, made: Sequence[int], have_mm: float, orders: Budget) -> LeftToBend:
+    """How the bends of a way are made. A bend that is bent further goes before those that are left."""
+    ordered = sorted(asked.bends, key=lambda b: b.order)
+    further = {item.number for item in answer.further}
+    out = left_out(answer, made)
+    begun = [*(number for number in made if number not in further), *out]
+    again, rest = (
+        [HandBend(b.number, b.hook, b.reference, b.stance) for b in ordered if b.number in numbers]
+        for numbers in (further, {b.number for b in ordered} - {*made, *out})
+    )
+    return left_to_bend(
+        answer.piece,
+        again + rest,
+        begun,
+        asked.shoe,
+        asked.tape,
+        extra_a_mm=asked.piece.extra_a_mm + answer.trim_mm,
+        have_mm=have_mm - answer.trim_mm,
+        budget=orders.share(most=ORDER_OF_THE_REST),
+    )
