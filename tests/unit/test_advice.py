@@ -51,9 +51,29 @@ def test_a_longer_stick_comes_first_then_angle_and_place() -> None:
 def test_two_turns_too_near_for_the_handle_are_told_how_far_apart_they_would_do() -> None:
     problem = stuck(surveyed("run:\n  name: workshop\n  raceway: EMT 3/4\n  walk:\n    - leg: 31\n    - turn: left\n"
                              "    - leg: 19 1/2\n    - turn: left\n    - leg: 30\n"))  # fmt: skip
+    assert "join it from pieces by a coupling: set coupled: true (pieces of " in problem.message
     assert "make leg 2 " in problem.message
     assert "where the place allows it" in problem.message
-    assert problem.values["would work 1"].startswith("run.walk[2].leg: ")
+    assert problem.values["would work 1"] == "run.coupled: true"
+    assert problem.values["would work 2"].startswith("run.walk[2].leg: ")
+
+
+def test_a_run_that_is_to_be_coupled_is_joined_from_pieces_though_one_stick_would_do() -> None:
+    walk = "    - leg: 52\n    - turn: left\n    - leg: 31\n"
+    whole, coupled = (
+        plan_run(surveyed(f"run:\n  name: packing shed\n  raceway: EMT 1/2\n{line}  walk:\n{walk}"), choices=False)
+        for line in ("", "  coupled: true\n")
+    )
+    assert (len(whole.pieces), len(coupled.pieces)) == (1, 2)
+    assert [j.kind for j in coupled.joints if not j.run_end] == ["set-screw coupling"]
+    assert not [f for f in coupled.findings if f.severity == "problem"]
+    assert coupled.developed_length_mm == whole.developed_length_mm
+
+
+def test_a_run_that_is_too_short_to_be_coupled_says_so() -> None:
+    walk = "    - leg: 9\n    - turn: left\n    - leg: 9\n"
+    problem = stuck(surveyed(f"run:\n  name: packing shed\n  raceway: EMT 1/2\n  coupled: true\n  walk:\n{walk}"))
+    assert "to be joined from pieces, and there is no split" in problem.message
 
 
 def test_another_bender_of_the_shop_is_told_by_its_name() -> None:

@@ -89,7 +89,7 @@ def test_a_piece_that_nothing_helps_is_told_what_was_tried() -> None:
     legs = "    - leg: 31\n" + "    - turn: left\n    - leg: 12\n" * 3 + "    - turn: left\n    - leg: 31\n"
     problem = next(f for f in planned(legs).findings if f.rule == "bend.order")
     assert "no bending order works (proved)" in problem.message
-    told = "What would work was not found; tried without help: a longer stick, a longer leg "
+    told = "What would work was not found; tried without help: a longer stick, a coupling, a longer leg "
     assert told in problem.message
     assert problem.message.endswith("each of them with cut: after.")
     assert problem.values == {}

@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterable, Sequence
 from msgspec.structs import replace
 
 from racewright.assembly.between import stick_rules
+from racewright.bends.model import Bend, BentPiece
 from racewright.budget import ADVICE, ADVICE_BENDS, Budget
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import Finding, RacewrightError
@@ -23,8 +24,9 @@ from racewright.plan.layout import lay_out
 from racewright.plan.model import Plan
 from racewright.sequence.machine import HandlingSettings
 from racewright.sequence.order import can_be_bent
-from racewright.sticks.model import WHOLE_MM
+from racewright.sticks.model import SAME_MM, WHOLE_MM
 from racewright.sticks.search import Search
+from racewright.sticks.sticks import passing
 from racewright.survey.model import Survey
 from racewright.tools.benders import BenderProfile, default_benders
 from racewright.units.tape import format_length
@@ -34,9 +36,9 @@ PlanAgain = Callable[[Survey, BenderProfile, Budget], Plan]
 MOST_TOLD = 3
 #: Units of laying a run out once, and of planning it beyond its order searches, for each bend and four besides.
 _LAID_OUT, _PLANNED = 8, 100
-#: Of the budget, what one look at a piece or a split takes at most, and how many times a run of several sticks takes
-#: what one of a single stick does.
-_A_LOOK, _CUT = 8_000, 4
+#: What one look at a piece takes at most, and one at a split, of whose units each takes as long as so many others; and
+#: how many times a run of several pieces takes what one of a single piece does.
+_A_LOOK, _A_SPLIT, _SAWN, _CUT = 8_000, 3_000, 4, 4
 
 
 def with_advice(
@@ -142,7 +144,7 @@ class _Trials:
         """The change in words, with its effect, and what to write; None where it does not help."""
         if not self._likely(change) or self.budget.spent:
             return None
-        several = len(self.plan.pieces) > 1 or self.finding.rule == "run.sticks"
+        several = len(self.plan.pieces) > 1 or self.finding.rule == "run.sticks" or change.survey.coupled
         self.budget.take(_PLANNED * (self.bends + 4) * (_CUT * (1 + len(self.survey.offcuts_mm)) if several else 1))
         assert change.bender is not None
         try:
@@ -165,11 +167,23 @@ class _Trials:
         except RacewrightError:
             return False
         run = bent_run(laid.raceway, laid.route, fit)
-        rules = stick_rules(survey, laid.raceway, laid.shoe)
-        if run.cut_length_mm > max(*rules.stock_mm, *rules.offcuts_mm, 0.0):
-            return Search(run.cut_length_mm, fit.turns, rules).run(self.budget.share(1, _A_LOOK)) is not None
+        if run.cut_length_mm <= self.longest_mm and not survey.coupled:
+            return self._bendable(run, laid.shoe, survey)
+
+        def passes(bends: tuple[Bend, ...], length_mm: float) -> bool:
+            piece = replace(run, cut_length_mm=length_mm, bends=bends)
+            return length_mm < run.cut_length_mm - SAME_MM and self._bendable(piece, laid.shoe, survey)
+
+        work = self.budget.share(1, _A_SPLIT)
+        search = Search(run.cut_length_mm, fit.turns, stick_rules(survey, laid.raceway, laid.shoe))
+        found = search.run(work)
+        found = None if found is None else passing(search, found, passes, work)
+        self.budget.take((_SAWN - 1) * work.done)
+        return found is not None
+
+    def _bendable(self, piece: BentPiece, shoe: BenderProfile, survey: Survey) -> bool:
         more = MOST_EXTRA_MM if survey.cut_after_bending else 0.0
-        stick = OnStick(laid.shoe, run, HandlingSettings(tape=survey.tape))
+        stick = OnStick(shoe, piece, HandlingSettings(tape=survey.tape))
         return can_be_bent(*stick.with_more(more, more), budget=self.budget.share(1, _A_LOOK)) is True
 
     def _better(self, plan: Plan) -> bool:
@@ -187,10 +201,14 @@ class _Trials:
         )
 
     def _effect(self, plan: Plan) -> str:
+        tape = self.survey.tape
+        if len(plan.pieces) > len(self.plan.pieces) == 1 and self.finding.rule == "bend.order":
+            lengths = [format_length(piece.cut_length_mm, tape) for piece in plan.pieces]
+            return f" (pieces of {', '.join(lengths[:-1])} and {lengths[-1]})"
         by = plan.developed_length_mm - self.plan.developed_length_mm
-        if abs(by) < float(self.survey.tape.step_mm):
+        if abs(by) < float(tape.step_mm):
             return ""
-        return f" ({format_length(abs(by), self.survey.tape)} {'more' if by > 0.0 else 'less'} conduit)"
+        return f" ({format_length(abs(by), tape)} {'more' if by > 0.0 else 'less'} conduit)"
 
 
 def _problems(plan: Plan) -> Counter[str]:

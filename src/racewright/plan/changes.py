@@ -63,6 +63,10 @@ def kinds(
         for later in (True, False):
             places = tuple(_places(survey, bender, feature, later=later))
             yield Kind(f"another place for {feature.label}", places, by_steps=True)
+    if not survey.coupled and sum(shape.count for shape in shapes) > 1:
+        does = "join it from pieces by a coupling: set coupled: true"
+        changed = replace(survey, coupled=True)
+        yield Kind("a coupling", [Change(does, {"run.coupled": "true"}, changed, bender)])
     if survey.cut_after_bending:
         before = replace(survey, cut_after_bending=False)
         yield Kind("cut: before", [Change("cut it first: set cut: before", {"run.cut": "before"}, before, bender)])

@@ -95,7 +95,8 @@ def cut_run(
         except NoSplit:
             # no piece to either side that can be made: what the checks say of the straight stays said
             pass
-    if run.cut_length_mm <= longest + 1e-6:
+    fits = run.cut_length_mm <= longest + 1e-6
+    if fits and not survey.coupled:
         return joined(([whole], []))
     try:
         return joined(_split(survey, raceway, bender, whole, rules, ()))
@@ -103,7 +104,10 @@ def cut_run(
         found = Finding(
             rule="run.sticks",
             severity="problem",
-            message=f"The run is {said(run.cut_length_mm)} long, longer than a stick, and {err.message}",
+            message=(
+                f"The run is {said(run.cut_length_mm)} long,"
+                f" {'to be joined from pieces' if fits else 'longer than a stick'}, and {err.message}"
+            ),
             citation="geometry and the bender's own limits",
             measured=run.cut_length_mm,
             allowed=max(sticks),
@@ -155,7 +159,9 @@ def _split(
     known: dict[tuple[int, ...], bool | None] = {}
 
     def bent(bends: tuple[Bend, ...], length_mm: float) -> bool | None:
-        """Whether an order bends it; None where the budget does not tell."""
+        """Whether an order bends it; None where the budget does not tell. The whole run is not asked for."""
+        if length_mm >= run.cut_length_mm - SAME_MM:
+            return False
         key = (round(length_mm * 10), *(round(b.arc_start_mm * 10) for b in bends))
         if key not in known:
             known[key] = can_be_bent(bends, length_mm, run.outside_diameter_mm, bender, budget=work.share(8))

@@ -33,7 +33,7 @@ def split_run(
         raise no_split(length_mm, turns, rules, search)
     if bendable is not None:
         around = Budget(SPLIT_AROUND)
-        found = _passing(search, found, bendable, around.share(2)) or _asked(length_mm, turns, rules, bendable, around)
+        found = passing(search, found, bendable, around.share(2)) or _asked(length_mm, turns, rules, bendable, around)
         if found is None:
             raise no_split(length_mm, turns, rules, search, bendable)
     return found
@@ -63,7 +63,7 @@ def _cheapest(
     return search, found
 
 
-def _passing(search: Search, found: Split, bendable: Bendable, budget: Budget) -> Split | None:
+def passing(search: Search, found: Split, bendable: Bendable, budget: Budget) -> Split | None:
     """The split, or other ones that are good by straights, until all pieces pass a caller's test. One that passes at
     once is still the cheapest of all. None where there is none left, or the budget is spent."""
     split: Split | None = found

@@ -174,6 +174,7 @@ class Survey(_Measured, frozen=True, kw_only=True):
     bend_radius_mm: float | None
     stock_mm: tuple[float, ...]
     offcuts_mm: tuple[float, ...]
+    coupled: bool
     accuracy: HandAccuracy
     wires: tuple[str, ...]
     climate: Climate | None

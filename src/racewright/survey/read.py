@@ -116,6 +116,7 @@ class _Reader(FeatureReader):
             bend_radius_mm=self.maybe(run.bend_radius, "run.bend_radius", allow_zero=False),
             stock_mm=self.lengths(run.stock, "run.stock"),
             offcuts_mm=self.lengths(run.offcuts, "run.offcuts"),
+            coupled=run.coupled,
             accuracy=self.accuracy(),
             wires=run.wires,
             climate=self.climate(),

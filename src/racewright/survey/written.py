@@ -162,8 +162,8 @@ class WrittenClimate(_Strict, frozen=True, kw_only=True):
 
 class WrittenRun(_Strict, frozen=True, kw_only=True):
     """One run: raceway, ends, and the walk from the one to the other. `stock` are the stick lengths sold, `offcuts`
-    those on hand; `wires` like '3 x 12 THHN'; `surface` and `going` (on a wall, as one faces it) say which way is
-    down."""
+    those on hand; `coupled`: a bent run is joined from pieces by couplings, even where one stick is long enough;
+    `wires` like '3 x 12 THHN'; `surface` and `going` (on a wall, as one faces it) say which way is down."""
 
     name: Name
     raceway: Name
@@ -179,6 +179,7 @@ class WrittenRun(_Strict, frozen=True, kw_only=True):
     bend_radius: MaybeLength = None
     stock: tuple[Length, ...] = ()
     offcuts: tuple[Length, ...] = ()
+    coupled: bool = False
     accuracy: WrittenAccuracy = WrittenAccuracy()
     wires: tuple[Name, ...] = ()
     climate: WrittenClimate | None = None

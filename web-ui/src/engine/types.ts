@@ -1207,8 +1207,8 @@ export interface WrittenPart {
 }
 
 /** One run: raceway, ends, and the walk from the one to the other. `stock` are the stick lengths sold, `offcuts`
- *  those on hand; `wires` like '3 x 12 THHN'; `surface` and `going` (on a wall, as one faces it) say which way is
- *  down. */
+ *  those on hand; `coupled`: a bent run is joined from pieces by couplings, even where one stick is long enough;
+ *  `wires` like '3 x 12 THHN'; `surface` and `going` (on a wall, as one faces it) say which way is down. */
 export interface WrittenRun {
   name: string;
   raceway: string;
@@ -1224,6 +1224,7 @@ export interface WrittenRun {
   bend_radius?: string | number | null;
   stock?: (string | number)[];
   offcuts?: (string | number)[];
+  coupled?: boolean;
   accuracy?: WrittenAccuracy;
   wires?: string[];
   climate?: WrittenClimate | null;
