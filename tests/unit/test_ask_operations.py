@@ -104,7 +104,10 @@ def test_tweak_brings_the_far_end_back() -> None:
 def test_tweak_of_a_good_piece_does_nothing() -> None:
     got = asked("tweak", survey=saddle_survey(), measured=[{"what": "off", "way": "up", "off": "0"}])
     assert got["moves"] == []
-    assert got["words"] == ['Leave it. What you measured is within 1/16" and 1/2°.', 'Room left: 1/4" to suction pipe.']
+    assert got["words"] == [
+        'Leave it. What you measured is right within 1/16" and 1/4°.',
+        'Room left: 1/4" to suction pipe.',
+    ]
 
 
 def test_remark_keeps_marks_when_all_went_to_plan() -> None:

@@ -319,3 +319,56 @@ def test_a_small_correction_is_one_that_a_hand_can_make(capsys: pytest.CaptureFi
         assert code == 0
         for move in json.loads(out)["moves"]:
             assert move["by_deg"] * 4.0 == pytest.approx(round(move["by_deg"] * 4.0), abs=1e-9), place
+
+
+def test_a_mark_that_stays_off_its_plan_is_named_and_no_less_is_said_than_is(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """The saddle's first bend 1 1/4° flat and the far end right: something else makes up for it."""
+    code, out, _ = run(capsys, "--end-up", "0", "--angle", "1=21.25")
+    flat = " ".join(out.split())
+    assert code == 1  # the likeliest piece hits the wall
+    assert "Mark 1 stays 1 1/4° short of its planned angle." in flat
+    assert "eave it" not in flat
+    # by hand: what follows the first bend is 1.25 degrees lower, over the rest of the piece's length
+    data = json.loads(run(capsys, "--end-up", "0", "--angle", "1=21.25", "--json")[1])
+    told = next(f for f in data["findings"] if f["rule"] == "tweak.readings")
+    plan = json.loads(plan_of(capsys))["pieces"][0]
+    lever = plan["cut_length_mm"] - plan["bends"][0]["arc_end_mm"]
+    assert told["severity"] == "info"
+    assert told["allowed"] == pytest.approx(-lever * sin(radians(1.25)), rel=0.06)
+
+
+def plan_of(capsys: pytest.CaptureFixture[str]) -> str:
+    assert cli.main(["plan", SADDLE, "--json"]) == 0
+    return capsys.readouterr().out
+
+
+@pytest.mark.parametrize(("angle", "said"), [("22.5", "1/4°"), ("22.8", "1/2°"), ("22", "1/2°")])
+def test_how_right_it_is_is_the_most_that_is_off_rounded_up(
+    capsys: pytest.CaptureFixture[str], angle: str, said: str
+) -> None:
+    data = json.loads(run(capsys, "--end-up", "0", "--angle", f"1={angle}", "--json")[1])
+    assert data["moves"] == []
+    assert f'What you measured is right within 1/16" and {said}.' in data["words"][0]
+
+
+def test_readings_that_do_not_fit_each_other_are_told(capsys: pytest.CaptureFixture[str]) -> None:
+    asked = ("--end-up", "2", "--angle", "1=22.5", "--angle", "2=45", "--angle", "3=22.5")
+    data = json.loads(run(capsys, *asked, "--json")[1])
+    told = next(f for f in data["findings"] if f["rule"] == "tweak.readings")
+    assert told["severity"] == "caution"
+    assert 'the far end would be as planned, and it was measured 2" up: they do not fit each other' in told["message"]
+    # each bend as it was measured, and the end too: nothing to tell
+    fine = json.loads(run(capsys, "--end-up", "0", *asked[2:], "--json")[1])
+    assert "tweak.readings" not in [f["rule"] for f in fine["findings"]]
+
+
+def test_a_far_end_that_lies_off_in_a_way_that_was_not_measured_is_told(capsys: pytest.CaptureFixture[str]) -> None:
+    """The kick's first bend far too large: it bends in the wall's plane, and up is right whatever it has."""
+    kick = str(Path(SADDLE).with_name("pump-house-kick.yaml"))
+    assert cli.main(["tweak", kick, "--end-up", "0", "--angle", "1=40", "--json"]) in (0, 1)
+    data = json.loads(capsys.readouterr().out)
+    told = [f for f in data["findings"] if f["rule"] == "tweak.readings"]
+    assert any("was not measured. Measure it that way too." in f["message"] for f in told)
+    assert not any("Leave it" in words for words in data["words"])

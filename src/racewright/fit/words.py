@@ -22,9 +22,6 @@ from racewright.units.tape import TapeStyle, format_length, read_tape
 # More than this is another bend rather than a tweak. Common practice, from memory, no source.
 ROLL_LIMIT_RAD = radians(10.0)
 
-# Turned by less than this the last leg is said to keep its direction.
-_NO_TURN_RAD = radians(0.05)
-
 # Straights shorter than nothing by less than this are so by rounding.
 OVERLAP_MM = 0.05
 
@@ -54,24 +51,6 @@ def move_words(now: BentPiece, move: Move, how: MadeBy = "hand shoe") -> str:
     if how == "heat" and move.kind == "roll":
         what = f"heat the straight before {name} and {what}"
     return f"{what} by {size} {sense}, seen from A (the far end goes {goes})"
-
-
-def after_words(end_mm: Vec, lean_rad: float, left_mm: float, left_rad: float, tape: TapeStyle) -> tuple[str, str]:
-    """Two sentences behind the moves: what they do to the far end (how far it moves and which way, in the tape's steps,
-    and how far the last leg turns), and how right what was measured then is, never finer than the tape and a quarter
-    of a degree. `end_mm`: up, left, forward."""
-    names = (("up", "down"), ("left", "right"), ("forward", "back"))
-    moves = [
-        f"{format_length(abs(size), tape)} {there if size > 0.0 else back}"
-        for size, (there, back) in zip(end_mm, names, strict=True)
-        if abs(size) > float(tape.step_mm) / 2.0
-    ]
-    place = f"The far end moves {' and '.join(moves)}" if moves else "The far end keeps its place"
-    turned = lean_rad > _NO_TURN_RAD
-    turns = f", and the last leg turns by {format_angle(lean_rad)}" if turned else "; the last leg keeps its direction"
-    length = format_length(max(left_mm, float(tape.step_mm)), tape)
-    left = f"right within {length} and {format_angle(max(left_rad, radians(0.25)))}"
-    return f"{place}{turns}.", f"What you measured is then {left}."
 
 
 def _way(v: Vec, piece: BentPiece) -> str:
@@ -179,8 +158,7 @@ def later_finding(
     return Finding(
         rule="replan.end",
         severity="caution",
-        message=f"by its marks alone the end comes out {gap_words(gap, tape)}; the notes say how it is brought"
-        " right.",
+        message=f"by its marks alone the end comes out {gap_words(gap, tape)}; the notes say how it is brought right.",
         citation="geometry",
         where="end B",
         measured=max(abs(gap[0]), abs(gap[1]), abs(gap[2])),

@@ -11,10 +11,10 @@ import msgspec
 from racewright.bends.model import BentPiece
 from racewright.cautions import cautions_for
 from racewright.drawing.project import trace
-from racewright.fit.accuracy import Tolerance
+from racewright.fit.left_words import Left, left_words, moved_words, readings_finding, unmeasured_finding
 from racewright.fit.measured import BendAngle, Measured
 from racewright.fit.tweak import tweak as least_correction
-from racewright.fit.words import Move, after_words
+from racewright.fit.words import Move
 from racewright.geometry.chain import Centreline, Turn
 from racewright.geometry.vector import Vec
 from racewright.operations.bent import BentRequest, RoomLeft, bent, readings, room_left
@@ -24,9 +24,7 @@ from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_wo
 from racewright.records.model import Reading
 from racewright.sequence.care import correcting_care
 from racewright.tools.benders import made_by
-from racewright.units.angle import format_angle
 from racewright.units.said import said_in
-from racewright.units.tape import format_length
 
 NOT_INCLUDED = ("No cause is looked for; several finished pieces may tell one.",)
 #: What stands with a correction.
@@ -97,12 +95,15 @@ def tweak(request: TweakRequest, known: Known) -> TweakAnswer:
         )
         checked = recheck(asked.plan, piece, answer.piece) if answer.told else None
         room = () if checked is None else room_left(asked.plan, checked)
+    left_off = Left(answer.left_mm, answer.left_rad, answer.piece, answer.moves)
+    right = left_words(asked.arcs, measured, left_off, tape)
+    more = unmeasured_finding(asked.arcs, measured, left_off, tape)
     if answer.moves:
-        words: tuple[str, ...] = after_words(answer.end_mm, answer.lean_rad, answer.left_mm, answer.left_rad, tape)
+        words: tuple[str, ...] = (moved_words(answer.end_mm, answer.lean_rad, tape), right)
     else:
-        usual = Tolerance()
-        within = f"{format_length(usual.length_mm, tape)} and {format_angle(usual.angle_rad)}"
-        words = (f"Leave it. What you measured is within {within}.",)
+        against = more or any(f.severity == "problem" for f in (checked.findings if checked else ()))
+        words = (right if against else f"Leave it. {right}",)
+    fit = (*readings_finding(asked.arcs, measured, asked.hooks, tape, told=answer.told), *more)
     up, left, forward = answer.end_mm
     return TweakAnswer(
         run=asked.plan.name,
@@ -119,7 +120,7 @@ def tweak(request: TweakRequest, known: Known) -> TweakAnswer:
         planned=_axis(asked.arcs, piece),
         corrected=_axis(answer.piece, piece),
         room=room,
-        findings=(*answer.findings, *(checked.findings if checked else ()), *against_the_run(asked.plan)),
+        findings=(*fit, *answer.findings, *(checked.findings if checked else ()), *against_the_run(asked.plan)),
         not_included=(*_not_checked(measured, checked), *((_STRAPS,) if answer.moves else ()), *NOT_INCLUDED),
         cautions=cautions_for(*(correcting_care(asked.shoe, asked.stances) if _bends(answer.moves) else ())),
     )

@@ -118,9 +118,9 @@ def surroundings(plan: Plan, piece: PlannedPiece) -> Surroundings:
     half = piece.outside_diameter_mm / 2.0
     things = []
     for o in plan.obstacles:
-        deep = least_distance(piece.centreline, o.solid).sure_mm - half if o.clearance_mm < 0.0 else 0.0
+        deep = least_distance(piece.centreline, o.solid).sure_mm - half if o.clearance_mm < -SAME_MM else 0.0
         own = Thing(o.solid, deep, _DEEPER_MM)
-        things.append(own if deep < 0.0 else Thing(o.solid, o.wanted_mm, min(0.5 * o.wanted_mm, _LESS_MM)))
+        things.append(own if deep < -SAME_MM else Thing(o.solid, o.wanted_mm, min(0.5 * o.wanted_mm, _LESS_MM)))
     for view in plan.surfaces:
         planned = least_distance(piece.centreline, view.solid).sure_mm - half
         told = view.clearance_mm >= -PRESSED_MM

@@ -50,7 +50,7 @@ export const check = {
   bendOption: (b: BendAtBench, tape: string) => `${capital(b.name)}: ${b.leaves} at ${tape}`,
   more: 'Something else measured',
   ask: 'What puts it right?',
-  good: 'Good as it is',
+  good: 'Nothing to correct by these readings',
   correction: 'Put it right like this',
   outline: 'The piece as planned and after the correction',
   keyPlanned: 'planned',
