@@ -35,6 +35,8 @@ DEFAULT_SETTINGS = HandlingSettings()
 _FLOOR_FIRST = 1e-8
 #: Moves that are weighed in the time of one unit of work.
 _MOVES_A_UNIT = 16
+#: Bends that are laid out on both sides of the bender in the time of one unit.
+_BENDS_A_UNIT = 8
 
 
 def find_order(
@@ -278,6 +280,7 @@ def _walk_back(parent: dict[tuple[int, int], int], made: int, o: int) -> tuple[i
 def _beam(checks: Checks, effort: Effort, rules: Rules) -> Found:
     """Bend by bend the cheapest states, up to `STATES_KEPT`, and `STATES_KEPT_AT_LEAST` where a bend's share of
     the budget is spent; not proved."""
+    checks.budget.take((4 * checks.count) ** 2 // _MOVES_A_UNIT)
     move, own = move_costs(checks.piece, effort)
     level: list[tuple[float, int, tuple[int, ...]]] = [(0.0, rules.begun, ())]
     nodes = 0
@@ -299,6 +302,7 @@ def _beam(checks: Checks, effort: Effort, rules: Rules) -> Found:
                 break
             nodes += 1
             p = entry[2][-1]
+            checks.budget.take(checks.count // _BENDS_A_UNIT)
             if checks.collision(entry[1] & ~(1 << (p >> 2)), p) is None:
                 kept.append(entry)
         if not kept:
