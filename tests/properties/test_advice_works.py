@@ -92,6 +92,7 @@ def check(data: dict[str, Any]) -> tuple[int, int]:
         found += 1
         told = [advice for name, advice in finding.values.items() if name.startswith("would work")]
         assert "What would work" in finding.message
+        assert len(set(told)) == len(told), finding.message
         for advice in told:
             tries += 1
             now = planned(written(data, advice))

@@ -83,9 +83,11 @@ class _Trials:
         elif self.finding.rule == "bend.order":
             tried.append("a longer stick")
         few = self.bends <= ADVICE_BENDS
-        single = tuple(kinds(self.plan, self.survey, self.bender, self._near(), shop)) if few else ()
+        of_a_piece = self.finding.rule == "bend.order"
+        each = kinds(self.plan, self.survey, self.bender, shop, near=self._near(), of_a_piece=of_a_piece)
+        single = tuple(each) if few else ()
         self._try(single, found, tried)
-        if not found and self.finding.rule == "bend.order" and not self.survey.cut_after_bending:
+        if not found and of_a_piece and not self.survey.cut_after_bending:
             after: list[str] = []
             self._try([cut_after(kind) for kind in single], found, after)
             tried += ["each of them with cut: after"] if after else []

@@ -45,10 +45,17 @@ class Kind(msgspec.Struct, frozen=True):
 
 
 def kinds(
-    plan: Plan, survey: Survey, bender: BenderProfile, near: Sequence[int], shop: Sequence[BenderProfile]
+    plan: Plan,
+    survey: Survey,
+    bender: BenderProfile,
+    shop: Sequence[BenderProfile],
+    *,
+    near: Sequence[int],
+    of_a_piece: bool,
 ) -> Iterator[Kind]:
     """All that is tried for a run; `near` are the bends that bind (from 0, along the run), none where that is not
-    known: shapes and legs next to them come first. `shop`: all benders there are."""
+    known: shapes and legs next to them come first. `of_a_piece`: a piece has no order; else the run has no split.
+    `shop`: all benders there are."""
     shapes = _by_distance(plan, near)
     features = {f.field: f for leg in survey.legs for f in leg.features}
     angled = [(shape, features[shape.field]) for shape in shapes if shape.field in features]
@@ -63,11 +70,11 @@ def kinds(
         for later in (True, False):
             places = tuple(_places(survey, bender, feature, later=later))
             yield Kind(f"another place for {feature.label}", places, by_steps=True)
-    if not survey.coupled and sum(shape.count for shape in shapes) > 1:
+    if of_a_piece and len(plan.pieces) == 1 and not survey.coupled and sum(shape.count for shape in shapes) > 1:
         does = "join it from pieces by a coupling: set coupled: true"
         changed = replace(survey, coupled=True)
         yield Kind("a coupling", [Change(does, {"run.coupled": "true"}, changed, bender)])
-    if survey.cut_after_bending:
+    if of_a_piece and survey.cut_after_bending:
         before = replace(survey, cut_after_bending=False)
         yield Kind("cut: before", [Change("cut it first: set cut: before", {"run.cut": "before"}, before, bender)])
     if survey.bend_radius_mm is None:
@@ -121,7 +128,7 @@ def _angles(survey: Survey, bender: BenderProfile, at: Sequence[tuple[PlannedSha
     out = []
     for angle in usual:
         others = [f for shape, f in at if abs(shape.angle_deg - angle) >= _SAME_DEG]
-        if not others:
+        if len(others) < min(len(at), 2):  # of several shapes one alone has been tried
             continue
         changed, names = survey, []
         fields: dict[str, str] = {}

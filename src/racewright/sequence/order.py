@@ -343,7 +343,7 @@ def _diagnose(checks: Checks, rules: Rules) -> list[Blocked]:
         farthest = max(farthest, misses, key=len)
         if made == full:
             return sorted(misses, key=_shortfall, reverse=True)
-        if checks.budget.spent:
+        if checks.budget.spent and farthest:
             break
         for i in range(checks.count):
             if made >> i & 1 or (rules.fixed_order and rules.fixed_order[made.bit_count()] != i):
