@@ -13,6 +13,7 @@ from test_bench_page import NINE, planned
 
 from racewright.cards.bend_card import bench_pages
 from racewright.cards.side_view import SideView, side_view
+from racewright.cards.words import ends_words
 from racewright.drawing.scene import WHITE, Box, Polyline, Text, around
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
@@ -104,3 +105,32 @@ def test_beside_words_it_still_says_what_its_readings_count_from() -> None:
     (page,) = bench_pages(PLANS["turns"]).pages
     said = " ".join(item.text for item in page.items if isinstance(item, Text))
     assert "Readings count from the faces of its fittings" in " ".join(said.split())
+
+
+@pytest.mark.parametrize(("start", "end"), [("compression", "none"), ("none", "none"), ("none", "compression")])
+def test_an_end_without_a_fitting_stays_open_in_words_and_picture(start: str, end: str) -> None:
+    text = TURNS.replace("feed box, fitting: compression", f"feed box, fitting: {start}")
+    plan = planned(text.replace("float box, fitting: compression", f"float box, fitting: {end}"))
+    (piece,) = plan.pieces
+    words = ends_words(piece, plan)
+    drawn = {True: conduit_and_fittings(PLANS["turns"]), False: conduit_and_fittings(plan)}
+    missing = [start, end].count("none")
+    assert drawn[True] - drawn[False] == missing
+    for letter, kind, name, stands in (("A", start, "feed box", piece.end_a), ("B", end, "float box", piece.end_b)):
+        if kind == "none":
+            assert f"End {letter} stays open at {name} (no fitting)." in words
+            assert (stands.fitting, stands.open_at, stands.insertion_mm) == ("", name, 0.0)
+            assert not any(
+                f"End {letter} " in f"{step.title} {step.detail}" for step in plan.steps if step.kind == "insert"
+            )
+        else:
+            assert f"End {letter} into {name} (compression), " in words
+            assert stands.open_at == ""
+
+
+def conduit_and_fittings(plan: Plan) -> int:
+    """How many things wider than the conduit are drawn: what its ends go into."""
+    view = side_view(plan, 0, FRAMES["wide"], 8.0, with_readings=False)
+    black = [item.width_mm for item in view.items if isinstance(item, Polyline) and item.ink != WHITE]
+    tube = min(item.width_mm for item in view.items if isinstance(item, Polyline) and item.ink == WHITE)
+    return sum(width > tube + 2.0 for width in black)

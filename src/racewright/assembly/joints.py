@@ -52,10 +52,12 @@ class Joint(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PieceEnd(msgspec.Struct, frozen=True, kw_only=True):
-    """What stands at an end ('' = free end) and how far the conduit goes in past its face. `thread`: what its thread
-    is, contained in the cut length: 'own' the stick's, 'cut' by hand, '' it has none to be joined by."""
+    """What stands at an end ('' = it stays open, at the place `open_at` where that has a name) and how far the conduit
+    goes in past its face. `thread`: what its thread is, contained in the cut length: 'own' the stick's, 'cut' by hand,
+    '' it has none to be joined by."""
 
     fitting: str = ""
+    open_at: str = ""
     insertion_mm: float = 0.0
     thread: Literal["", "own", "cut"] = ""
 

@@ -51,6 +51,7 @@ def with_threads(
     out = [
         PieceEnd(
             fitting=end.fitting,
+            open_at=end.open_at,
             insertion_mm=end.insertion_mm,
             thread="" if not needs else "own" if keeps else "cut",
         )

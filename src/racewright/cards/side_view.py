@@ -341,13 +341,13 @@ def _end_labels(piece: PlannedPiece, line: Centreline, stage: Stage) -> tuple[li
     items: list[Primitive] = []
     unnamed = 0
     letter_mm = 6.0 * stage.text_pt / BODY_PT
-    ends = (("A", piece.end_a.fitting, 0.0, -1.0), ("B", piece.end_b.fitting, line.length_mm, 1.0))
-    for letter, fitting, at, way in ends:
+    ends = (("A", piece.end_a, 0.0, -1.0), ("B", piece.end_b, line.length_mm, 1.0))
+    for letter, end, at, way in ends:
         frame = line.frame_at(at)
         out = stage.direction(frame.axis)
         out = (out[0] * way, out[1] * way)
         tip = stage.to_page(frame.origin)
-        names = wrap(fitting, 40.0, stage.small_pt)
+        names = wrap(end.fitting or end.open_at, 40.0, stage.small_pt)
         for lines, far in ((names, 14.0), ((), 30.0)) if names else (((), 30.0),):
             wide = letter_mm + max((text_width_mm(text, stage.small_pt) + 2.0 for text in lines), default=0.0)
             high = max(letter_mm, len(lines) * line_mm(stage.small_pt))

@@ -209,7 +209,7 @@ def end_words(piece: PlannedPiece, style: TapeStyle) -> tuple[str, str]:
 
     def one(end: PieceEnd) -> str:
         if not end.fitting:
-            return "free end"
+            return f"stays open{f' at {end.open_at}' if end.open_at else ''} (no fitting)"
         deep = f", {format_length(end.insertion_mm, style)} deep" if end.insertion_mm > 0 else ""
         thread = {"cut": ", thread to cut", "own": ", the stick's own thread", "": ""}[end.thread]
         return f"into {end.fitting}{deep}{thread}"

@@ -223,4 +223,4 @@ def _piece_frame(line: Centreline, piece: RunPiece) -> Frame:
 
 
 def _name(end: EndFitting, raceway: Raceway) -> str:
-    return end.name if end.kind == "none" else fitting_name(find_fitting(end.kind, raceway).kind, end)
+    return "" if end.kind == "none" else fitting_name(find_fitting(end.kind, raceway).kind, end)

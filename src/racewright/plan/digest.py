@@ -50,7 +50,7 @@ def _piece(plan: Plan, piece: PlannedPiece) -> Iterator[object]:
     if piece.offcut:
         yield "offcut", piece.offcut
     for end in (piece.end_a, piece.end_b):
-        yield end.fitting, _length(plan, end.insertion_mm), end.thread
+        yield end.fitting or end.open_at, _length(plan, end.insertion_mm), end.thread
     for bend in piece.bends:
         yield bend.number, bend.order, bend.mark_tape, bend.reference, bend.hook, bend.stance, bend.end_for_end
         yield _length(plan, bend.arc_start_mm), _length(plan, bend.arc_end_mm), bend.on_shoe

@@ -21,7 +21,7 @@ from racewright.plan.model import MarkedBend, PieceStart, PlannedPiece
 from racewright.sequence.machine import Stance
 from racewright.sequence.words import line_deg, making_words, rotate_words
 from racewright.sticks.model import SAME_MM, WHOLE_MM
-from racewright.survey.model import Survey
+from racewright.survey.model import EndFitting, Survey
 from racewright.tools.benders import BenderProfile, made_by, raceway_of
 from racewright.units.tape import TapeReading, format_length, read_tape
 
@@ -99,8 +99,8 @@ def _planned(
     piece, trimmed = part.piece, _trimmed(survey, part, handled)
     ends = with_threads(
         (
-            PieceEnd(fitting=part.ends[0], insertion_mm=part.inserts_mm[0]),
-            PieceEnd(fitting=part.ends[1], insertion_mm=part.inserts_mm[1]),
+            _end(part.ends[0], part.inserts_mm[0], survey.start),
+            _end(part.ends[1], part.inserts_mm[1], survey.end),
         ),
         piece,
         threads,
@@ -129,6 +129,11 @@ def _planned(
         trim_after=trimmed[1],
         trim_marks=_trim_marks(survey, piece, handled) if trimmed[1] else (),
     )
+
+
+def _end(fitting: str, insertion_mm: float, of_run: EndFitting) -> PieceEnd:
+    """An end of a piece. Only an end of the run stays open: it has that end's name."""
+    return PieceEnd(fitting=fitting, open_at="" if fitting else of_run.name, insertion_mm=insertion_mm)
 
 
 def _long_enough(survey: Survey, bender: BenderProfile, part: Part, handled: Handled) -> Part:

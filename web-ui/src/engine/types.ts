@@ -538,10 +538,12 @@ export interface PieceAtBench {
   bends: BendAtBench[];
 }
 
-/** What stands at an end ('' = free end) and how far the conduit goes in past its face. `thread`: what its thread
- *  is, contained in the cut length: 'own' the stick's, 'cut' by hand, '' it has none to be joined by. */
+/** What stands at an end ('' = it stays open, at the place `open_at` where that has a name) and how far the conduit
+ *  goes in past its face. `thread`: what its thread is, contained in the cut length: 'own' the stick's, 'cut' by hand,
+ *  '' it has none to be joined by. */
 export interface PieceEnd {
   fitting: string;
+  open_at: string;
   insertion_mm: number;
   thread: "" | "cut" | "own";
 }
