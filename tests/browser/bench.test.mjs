@@ -1,7 +1,7 @@
 // At the bench the page says what the card says: order and mark, the tool, the stock, what waits, how it is rotated.
 import assert from "node:assert/strict";
-import { after, before, test } from "node:test";
-import { askServer, newPage, openBrowser, openPlace, PHONE, serve, settled } from "./support.mjs";
+import { test } from "node:test";
+import { askServer, newPage, openPlace, PHONE, serverAndBrowser, settled } from "./support.mjs";
 
 const end = (name) => ({ name, fitting: "set-screw" });
 const run = (name, raceway, walk, more = {}) => ({
@@ -15,22 +15,12 @@ const KICK = [{ leg: "47", from: "face", to: "center", features: [{ kick: { rise
 const SOCKETS = { bend_radius: "7 1/2", start: { name: "meter", fitting: "socket" }, end: { name: "pump", fitting: "socket" } };
 const TIGHT = [{ leg: "30", from: "face", to: "back" }, ...["12", "12", "12"].flatMap((leg) => [{ turn: "left" }, { leg }]), { turn: "left" }, { leg: "29", from: "back", to: "face" }];
 
-let server, browser;
-
-before(async () => {
-  server = await serve();
-  browser = await openBrowser();
-});
-
-after(async () => {
-  await browser?.close();
-  await server?.stop();
-});
+const at = serverAndBrowser();
 
 async function withRun(survey, phone = PHONE, style = "") {
-  const page = await newPage(await browser.newContext({ ...phone, bypassCSP: true }));
+  const page = await newPage(await at.browser.newContext({ ...phone, bypassCSP: true }));
   page.setDefaultTimeout(30_000);
-  await page.goto(`${server.url}#/job`);
+  await page.goto(`${at.server.url}#/job`);
   if (style) await page.addStyleTag({ content: style });
   const file = JSON.stringify({ format: "racewright job 1", runs: [{ survey, status: "measured" }] });
   await page.getByLabel("Job file to open").setInputFiles({ name: "job.json", mimeType: "application/json", buffer: Buffer.from(file) });

@@ -1,19 +1,9 @@
 // Two phones on one run: a save that comes too late is refused and kept, and each phone can see both versions.
 import assert from "node:assert/strict";
-import { after, before, test } from "node:test";
-import { enterSaddle, keyIn, newPage, openBrowser, PHONE, serve } from "./support.mjs";
+import { test } from "node:test";
+import { enterSaddle, keyIn, newPage, PHONE, serve, serverAndBrowser } from "./support.mjs";
 
-let server, browser;
-
-before(async () => {
-  server = await serve();
-  browser = await openBrowser();
-});
-
-after(async () => {
-  await browser?.close();
-  await server?.stop();
-});
+const at = serverAndBrowser();
 
 const save = (page, base, note, by) =>
   page.evaluate(
@@ -31,8 +21,8 @@ const save = (page, base, note, by) =>
 test("both versions are kept", async () => {
   const phones = [];
   for (let k = 0; k < 2; k += 1) {
-    const page = await newPage(await browser.newContext(PHONE));
-    await page.goto(server.url);
+    const page = await newPage(await at.browser.newContext(PHONE));
+    await page.goto(at.server.url);
     phones.push(page);
   }
   const [one, two] = phones;
@@ -50,7 +40,7 @@ test("both versions are kept", async () => {
 
 test("a save whose answer is lost on the way is no clash with oneself", async () => {
   const alone = await serve();
-  const context = await browser.newContext(PHONE);
+  const context = await at.browser.newContext(PHONE);
   try {
     const page = await newPage(context);
     await page.goto(alone.url);

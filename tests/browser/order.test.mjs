@@ -1,26 +1,16 @@
 // What all runs together need, from the job screen: bill and cut list, by either engine.
 import assert from "node:assert/strict";
-import { after, before, test } from "node:test";
-import { enterSaddle, newPage, openBrowser, openPlace, PHONE, serve } from "./support.mjs";
+import { test } from "node:test";
+import { enterSaddle, newPage, openPlace, PHONE, serverAndBrowser } from "./support.mjs";
 
-let server, browser;
-
-before(async () => {
-  server = await serve();
-  browser = await openBrowser();
-});
-
-after(async () => {
-  await browser?.close();
-  await server?.stop();
-});
+const at = serverAndBrowser();
 
 for (const engine of ["server", "browser"]) {
   test(`bill and cut list by the ${engine}`, async () => {
-    const context = await browser.newContext(PHONE);
+    const context = await at.browser.newContext(PHONE);
     try {
       const page = await newPage(context);
-      await page.goto(engine === "server" ? server.url : `${server.url}?engine=browser`);
+      await page.goto(engine === "server" ? at.server.url : `${at.server.url}?engine=browser`);
       await enterSaddle(page);
       await page.getByText("Marks are ready").first().waitFor();
       await page.evaluate(() => {
@@ -45,10 +35,10 @@ test("a job file that writes center is read like one that writes centre", async 
   const walk = (word) => [{ leg: "61 1/4", from: "face", to: word, features: [saddle(word)] }, { turn: "left" }, { leg: "30 5/8", from: word, to: "face" }];
   const survey = (word) => ({ racewright: 1, units: "in", run: { name: `Packing shed, ${word}`, raceway: "EMT 1/2", walk: walk(word) } });
   const file = JSON.stringify({ format: "racewright job 1", runs: ["center", "centre"].map((word) => ({ survey: survey(word), status: "measured" })) });
-  const context = await browser.newContext(PHONE);
+  const context = await at.browser.newContext(PHONE);
   try {
     const page = await newPage(context);
-    await page.goto(`${server.url}?engine=browser`);
+    await page.goto(`${at.server.url}?engine=browser`);
     await page.getByLabel("Job file to open").setInputFiles({ name: "job.json", mimeType: "application/json", buffer: Buffer.from(file) });
     const heard = [];
     for (const word of ["center", "centre"]) {

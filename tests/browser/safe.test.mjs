@@ -1,25 +1,15 @@
 // A page from elsewhere cannot use the server; names cannot run as script; with --lan nothing works without the code.
 import assert from "node:assert/strict";
 import { createServer } from "node:http";
-import { after, before, test } from "node:test";
-import { askServer, newPage, openBrowser, openPlace, PHONE, serve } from "./support.mjs";
+import { test } from "node:test";
+import { askServer, newPage, openPlace, PHONE, serve, serverAndBrowser } from "./support.mjs";
 
-let server, browser;
-
-before(async () => {
-  server = await serve();
-  browser = await openBrowser();
-});
-
-after(async () => {
-  await browser?.close();
-  await server?.stop();
-});
+const at = serverAndBrowser();
 
 test("a page from elsewhere", async () => {
   const other = createServer((_, response) => response.writeHead(200, { "content-type": "text/html" }).end("<p>elsewhere"));
   await new Promise((up) => other.listen(0, "127.0.0.1", up));
-  const context = await browser.newContext();
+  const context = await at.browser.newContext();
   try {
     const page = await context.newPage();
     await page.goto(`http://127.0.0.1:${other.address().port}/`);
@@ -33,7 +23,7 @@ test("a page from elsewhere", async () => {
       for (const go of tries) out.push(await go().then(() => "let in", () => "refused"));
       const blind = await fetch(`${url}ask/plan`, { method: "POST", mode: "no-cors", body: "{}" }).then((r) => r.type, () => "refused");
       return [...out, blind];
-    }, server.url);
+    }, at.server.url);
     assert.deepEqual(seen.slice(0, 3), ["refused", "refused", "refused"]);
     assert.ok(["opaque", "refused"].includes(seen[3]));
     const framed = await page.evaluate(async (url) => {
@@ -47,7 +37,7 @@ test("a page from elsewhere", async () => {
       } catch {
         return "closed";
       }
-    }, server.url);
+    }, at.server.url);
     assert.notEqual(framed, "Racewright");
   } finally {
     await context.close();
@@ -57,8 +47,8 @@ test("a page from elsewhere", async () => {
 
 test("script in every name stays text", async () => {
   const evil = `<img src=x onerror="window.hit=1"><script>window.hit=1</script>`;
-  const page = await newPage(await browser.newContext(PHONE));
-  await page.goto(server.url);
+  const page = await newPage(await at.browser.newContext(PHONE));
+  await page.goto(at.server.url);
   const survey = {
     run: {
       name: evil, raceway: "EMT 1/2", strap: evil, start: { name: evil }, end: { name: evil },
@@ -90,7 +80,7 @@ test("script in every name stays text", async () => {
 
 test("with --lan only the code lets a phone in", async () => {
   const wide = await serve("--lan");
-  const context = await browser.newContext(PHONE);
+  const context = await at.browser.newContext(PHONE);
   try {
     const page = await newPage(context);
     await page.goto(wide.url);
@@ -98,7 +88,7 @@ test("with --lan only the code lets a phone in", async () => {
     const status = await page.evaluate(async () => (await fetch("runs")).status);
     assert.equal(status, 401);
     const code = /Pairing code: ([A-Z0-9]{4}-[A-Z0-9]{4})/.exec(wide.said())[1];
-    const visitor = await newPage(await browser.newContext(PHONE));
+    const visitor = await newPage(await at.browser.newContext(PHONE));
     await visitor.goto(`${wide.url}#code=${code.replace("-", "")}`);
     await visitor.getByText(/Ready/).first().waitFor();
     assert.equal(await visitor.evaluate(async () => (await fetch("runs")).status), 200);

@@ -1,25 +1,15 @@
 // The person's own bender on the phone: its take-up and gain change the marks, and stay after a reload.
 import assert from "node:assert/strict";
-import { after, before, test } from "node:test";
-import { enterSaddle, newPage, openBrowser, openPlace, PHONE, serve, settled, shows } from "./support.mjs";
+import { test } from "node:test";
+import { enterSaddle, newPage, openPlace, PHONE, serve, serverAndBrowser, settled, shows } from "./support.mjs";
 
-let server, browser;
-
-before(async () => {
-  server = await serve();
-  browser = await openBrowser();
-});
-
-after(async () => {
-  await browser?.close();
-  await server?.stop();
-});
+const at = serverAndBrowser();
 
 test("own take-up and gain move the marks, are kept, and can be given up", async () => {
-  const context = await browser.newContext(PHONE);
+  const context = await at.browser.newContext(PHONE);
   try {
     const page = await newPage(context);
-    await page.goto(server.url);
+    await page.goto(at.server.url);
     await enterSaddle(page);
     await page.getByText("Marks are ready").first().waitFor();
     await page.evaluate(() => {
@@ -51,7 +41,7 @@ test("own take-up and gain move the marks, are kept, and can be given up", async
 
 test("the center mark is a notch in the rim, and the shoe is grey: no shape or color of one maker", async () => {
   const alone = await serve(); // without the run above
-  const context = await browser.newContext(PHONE);
+  const context = await at.browser.newContext(PHONE);
   try {
     const page = await newPage(context);
     await page.goto(alone.url);

@@ -5,6 +5,7 @@ import { createServer } from "node:http";
 import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import { dirname, extname, join, resolve } from "node:path";
+import { after, before } from "node:test";
 import { fileURLToPath } from "node:url";
 
 export const ROOT = resolve(dirname(fileURLToPath(import.meta.url)), "../..");
@@ -95,6 +96,20 @@ export async function hostStatic(folder) {
 
 export function openBrowser() {
   return chromium.launch({ executablePath: CHROMIUM, args: ["--no-sandbox"] });
+}
+
+/** A server and a browser for all tests of a file: they are there once a test runs, and end after the last. */
+export function serverAndBrowser() {
+  const at = { server: null, browser: null };
+  before(async () => {
+    at.server = await serve();
+    at.browser = await openBrowser();
+  });
+  after(async () => {
+    await at.browser?.close();
+    await at.server?.stop();
+  });
+  return at;
 }
 
 /** A page whose console errors and faults are kept in `page.faults`. It waits for what happens, and long on a busy machine. */

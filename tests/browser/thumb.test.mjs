@@ -1,24 +1,14 @@
 // The demonstration saddle entered by thumb on a phone: the same marks as the command line's card, by either engine.
 import assert from "node:assert/strict";
-import { after, before, test } from "node:test";
-import { enterSaddle, newPage, openBrowser, PHONE, racewright, serve, shows } from "./support.mjs";
+import { test } from "node:test";
+import { enterSaddle, newPage, PHONE, racewright, serve, serverAndBrowser, shows } from "./support.mjs";
 
-let server, browser;
-
-before(async () => {
-  server = await serve();
-  browser = await openBrowser();
-});
-
-after(async () => {
-  await browser?.close();
-  await server?.stop();
-});
+const at = serverAndBrowser();
 
 for (const engine of ["server", "browser"]) {
   test(`by the ${engine}`, async () => {
     const plan = JSON.parse(racewright("plan", "examples/pump-house-saddle.yaml", "--json"));
-    const context = await browser.newContext(PHONE);
+    const context = await at.browser.newContext(PHONE);
     const page = await newPage(context);
     const alone = await serve();
     try {
