@@ -26,10 +26,11 @@ from racewright.bends import roles
 from racewright.bends.model import BentPiece
 from racewright.budget import CORRECTIONS, Budget
 from racewright.errors import Finding, InputError, LimitError
-from racewright.fit.accuracy import Accuracy, Tolerance
+from racewright.fit.accuracy import Tolerance
 from racewright.fit.combinations import groups
 from racewright.fit.correction import Task, corrected, end_moves, left_after, slopes, solve, worst_of
 from racewright.fit.jacobian import walk
+from racewright.fit.likeliest import as_it_is
 from racewright.fit.made import CLOSING_LIMIT_RAD, LEAST_MADE_RAD
 from racewright.fit.measured import (
     ApexRise,
@@ -54,7 +55,6 @@ from racewright.tools.benders import HookEnd, MadeBy
 OPENING_LIMIT_RAD = radians(5.0)
 # Combinations looked at beyond the first that would do, where that does not keep the wanted room.
 _MORE_TRIED = 300
-_LIKELY_ROUNDS = 20
 # Whole steps that a hand bends, and how many tolerances they may leave: a single correction goes no finer than a
 # quarter of a degree where that leaves little more than the tolerance.
 _STEPS = (
@@ -64,8 +64,6 @@ _STEPS = (
     (radians(0.1), 1.0),
     (0.0, 1.0),
 )
-# A piece whose angles and rolls are further off, in spreads of a hand, is not likely (6 degrees for an angle).
-_MOST_SPREADS = 6.0
 # A saddle that would not keep its room is bent so much higher, in tolerances at most, and so often is it tried.
 _HIGHER_MOST = 2.0
 _HIGHER_TRIED = 4
@@ -136,7 +134,7 @@ def tweak(
             break  # the far end is taken as right, and goes before the room
         part = asked if asked is task else asked._replace(budget=task.budget.share(2))
         try:
-            answer = _least(_as_it_is(part), opening_limit_rad)
+            answer = _least(as_it_is(part), opening_limit_rad)
             if saddle and answer.short_mm > 0.0:
                 answer = _higher(part, answer, opening_limit_rad)
         except LimitError as error:
@@ -191,7 +189,7 @@ def _higher(task: Task, answer: TweakAnswer, opening_limit_rad: float) -> TweakA
             missing=tuple(miss - up for miss, up in zip(task.missing, ups, strict=True)),
         )
         try:
-            tried = _least(_as_it_is(raised), opening_limit_rad)
+            tried = _least(as_it_is(raised), opening_limit_rad)
         except LimitError:
             break
         if tried.short_mm == 0.0:
@@ -214,53 +212,6 @@ def _asked(
         read = {item.number for item in measured if isinstance(item, BendAngle)}
         yield task._replace(pool=tuple(m for m in task.pool if m.kind == "angle" and m.number in read)), False
     yield task, False
-
-
-def _as_it_is(task: Task) -> Task:
-    """The task on the piece as it is, by what was measured: of all near the plan that show it the likeliest, each angle
-    that was not read and each roll in the spread of a usual hand. The task itself where none shows it."""
-    if task.wanted is not None:
-        return task
-    usual = Accuracy()
-    bends = range(1, len(task.now.bends) + 1)
-    if task.own:  # the rest is taken as right
-        errors = [Move(n, "angle", usual.angle_rad) for n in task.own]
-        most = CLOSING_LIMIT_RAD / usual.angle_rad
-    else:
-        errors = [Move(n, "angle", usual.angle_rad) for n in bends if n not in task.read]
-        errors += [Move(n, "roll", usual.roll_rad) for n in bends[1:]]
-        most = _MOST_SPREADS
-
-    def at(y: Row) -> tuple[Move, ...]:
-        return tuple(error._replace(by_rad=error.by_rad * share) for error, share in zip(errors, y, strict=True))
-
-    def rest(y: Row) -> Row:
-        bent = corrected(task.now, at(y), task.hooks)
-        task.budget.take(len(bent.bends))
-        walked = walk(bent)
-        found = [shown(bent, item, walked) for item in task.measured]
-        return [(value - real) / unit for value, real, unit in zip(found, task.real, task.scale, strict=True)]
-
-    y = [0.0] * len(errors)
-    step = 1e-4
-    for _ in range(_LIKELY_ROUNDS if errors else 0):  # where every bend was read, the piece is as it was read
-        columns = []
-        for k in range(len(y)):
-            high, low = (rest([v + (h if j == k else 0.0) for j, v in enumerate(y)]) for h in (step, -step))
-            columns.append([(a - b) / (2.0 * step) for a, b in zip(high, low, strict=True)])
-        slope = [list(row) for row in zip(*columns, strict=True)]
-        right = [sum(a * b for a, b in zip(row, y, strict=True)) - r for row, r in zip(slope, rest(y), strict=True)]
-        new = least_norm(slope, right, 1e-7)
-        longest = max((abs(a - b) for a, b in zip(new, y, strict=True)), default=0.0)
-        y = new
-        if longest < 1e-7:
-            break
-    if task.own and worst_of(rest(y)) > 1.0:
-        return _as_it_is(task._replace(own=()))
-    if worst_of(rest(y)) > 1.0 or worst_of(y) > most:
-        return task
-    missing = tuple(-aim for aim in task.aims)
-    return task._replace(now=corrected(task.now, at(y), task.hooks), missing=missing, told=True)
 
 
 def _of_saddle(piece: BentPiece, rise: ApexRise) -> bool:
