@@ -83,9 +83,9 @@ STATES_KEPT, STATES_KEPT_AT_LEAST = 120, 2
 #: Bends up to which a run is laid out and cut anew, six times or so, for the clearance that a snug saddle would want.
 LAID_AGAIN_BENDS = 12
 #: What would work where a piece cannot be bent: changes of the survey that are laid out, judged by their straights, and
-#: planned again where those are good; a run of up to ten bends takes 1,000 to 100,000. Of a run of more bends than
-#: these, nothing else than a longer stick is tried.
-ADVICE = 120_000
+#: planned again where those are good; a run of up to ten bends takes 1,000 to 200,000, a third of a second. Of a run of
+#: more bends than these, nothing else than a longer stick is tried.
+ADVICE = 200_000
 ADVICE_BENDS = 24
 #: Offcuts on hand that the split search uses at most: each doubles its work.
 OFFCUTS_USED = 8

@@ -76,6 +76,15 @@ def test_a_run_that_is_too_short_to_be_coupled_says_so() -> None:
     assert "to be joined from pieces, and there is no split" in problem.message
 
 
+def test_a_saddle_too_near_the_first_turn_is_told_a_longer_leg() -> None:
+    walk = "    - leg: 39\n      features:\n        - saddle: {center: 26, height: 2 1/8, width: 2 1/8}\n"
+    walk += "    - turn: left\n    - leg: 23\n    - turn: away\n      angle: 30\n    - leg: 35\n"
+    walk += "    - turn: left\n    - leg: 40\n"
+    problem = stuck(surveyed(f"run:\n  name: packing shed\n  raceway: EMT 1/2\n  walk:\n{walk}"))
+    assert "make leg 1 " in problem.message
+    assert any(text.startswith("run.walk[0].leg: ") for text in problem.values.values())
+
+
 def test_another_bender_of_the_shop_is_told_by_its_name() -> None:
     survey = surveyed(RIGID + "    - leg: 31\n    - turn: left\n    - leg: 12 1/2\n")
     short = msgspec.structs.replace(default_bender("RMC", "3/4"), name="bench-34", grip_mm=60.0, hook_reach_mm=10.0)

@@ -38,7 +38,7 @@ MOST_TOLD = 3
 _LAID_OUT, _PLANNED = 8, 100
 #: What one look at a piece takes at most, and one at a split, of whose units each takes as long as so many others; and
 #: how many times a run of several pieces takes what one of a single piece does.
-_A_LOOK, _A_SPLIT, _SAWN, _CUT = 8_000, 3_000, 4, 4
+_A_LOOK, _A_SPLIT, _SAWN, _CUT = 20_000, 3_000, 2, 4
 
 
 def with_advice(
@@ -177,8 +177,12 @@ class _Trials:
             return length_mm < run.cut_length_mm - SAME_MM and self._bendable(piece, laid.shoe, survey)
 
         work = self.budget.share(1, _A_SPLIT)
-        search = Search(run.cut_length_mm, fit.turns, stick_rules(survey, laid.raceway, laid.shoe))
-        found = search.run(work)
+        rules = stick_rules(survey, laid.raceway, laid.shoe)
+        search = Search(run.cut_length_mm, fit.turns, rules, most_offcuts=0, quick=True)
+        found = search.run(work.share(2))
+        if found is None:
+            search = Search(run.cut_length_mm, fit.turns, rules)
+            found = search.run(work.share(2))
         found = None if found is None else passing(search, found, passes, work)
         self.budget.take((_SAWN - 1) * work.done)
         return found is not None

@@ -195,19 +195,18 @@ def _longer(survey: Survey, bender: BenderProfile, leg: Leg) -> Iterator[Change]
 
 
 def _legs(survey: Survey, shapes: Sequence[PlannedShape]) -> list[Leg]:
-    """The legs between two turns, those beside the bends that bind first: the first and the last leg end at boxes, and
-    a longer stick does there what a longer leg would."""
-    inner = list(survey.legs[1:-1])
-    place = {leg.field: i for i, leg in enumerate(inner)}
-    turns = {turn.field: i for i, turn in enumerate(survey.turns)}
+    """The legs whose length is straight between bends, those beside the bends that bind first: not the last one, nor
+    the first with nothing on it, where a longer stick does what a longer leg would."""
+    of_leg = {leg.field: i for i, leg in enumerate(survey.legs)}
+    of_turn = {turn.field: i for i, turn in enumerate(survey.turns)}
     order: list[int] = []
     for shape in shapes:
-        leg_field = shape.field.partition(".features")[0]
-        if leg_field in place:
-            order.append(place[leg_field])
-        if shape.field in turns:
-            order += [turns[shape.field], turns[shape.field] - 1]
-    return [inner[i] for i in dict.fromkeys(order) if 0 <= i < len(inner)]
+        if shape.field in of_turn:
+            order += [of_turn[shape.field] + 1, of_turn[shape.field]]
+        else:
+            order.append(of_leg[shape.field.partition(".features")[0]])
+    apt = range(0 if survey.legs[0].features else 1, len(survey.legs) - 1)
+    return [survey.legs[i] for i in dict.fromkeys(order) if i in apt]
 
 
 def _moved(from_mm: float, steps: int, tape: TapeStyle) -> tuple[float, str]:
