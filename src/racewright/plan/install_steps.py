@@ -98,6 +98,10 @@ class _Words:
 
     def step(self, move: Move) -> Step:
         """One move in words."""
+        step = self._step(move)
+        return replace(step, detail=step.detail + self._open(move))
+
+    def _step(self, move: Move) -> Step:
         several = len(self.pieces) > 1
         where = f" ({self.pieces[move.piece - 1].label})" if several else ""
         halves = self._halves(move)
@@ -130,6 +134,13 @@ class _Words:
         if joint.how == "cemented":
             return f"Prime and cement the {joint.kind} onto {onto} first, to its stop."
         return f"Push the {joint.kind} onto {onto} first, to its stop, and tighten it."
+
+    def _open(self, move: Move) -> str:
+        """That an end of the piece stays open, with what is first joined of it."""
+        piece = self.pieces[move.piece - 1]
+        ends = [letter for letter, end in (("A", piece.end_a), ("B", piece.end_b)) if not end.fitting]
+        first = next((m for m in self.moves if m.piece == move.piece and m.joints), None)
+        return f" End {ends[0]} stays open: nothing is made there." if ends and move is first else ""
 
     def _hold(self, move: Move) -> str:
         if all(move.piece not in (joint.before, joint.after) for joint in self.joints):
