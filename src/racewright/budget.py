@@ -10,20 +10,26 @@ from __future__ import annotations
 
 
 class Budget:
-    """Units that may still be spent. A share's units are its whole's as well."""
+    """Units that may still be spent. A share's units are its whole's as well. `less`: than its usual bound (`parts`);
+    `cut_short`: a search that had less has spent it, here or in a share."""
 
-    __slots__ = ("_whole", "done", "most")
+    __slots__ = ("_whole", "cut_short", "done", "less", "most")
 
-    def __init__(self, most: int, whole: Budget | None = None) -> None:
+    def __init__(self, most: int, whole: Budget | None = None, *, less: bool = False) -> None:
         self.most = most
         self.done = 0
-        self._whole = whole
+        self.cut_short = False
+        self._whole, self.less = whole, less
 
     def take(self, units: int) -> None:
         """Count work that is about to be done."""
         self.done += units
         if self._whole is not None:
             self._whole.take(units)
+        if self.less and self.done >= self.most and not self.cut_short:
+            above: Budget | None = self
+            while above is not None:
+                above.cut_short, above = True, above._whole
 
     @property
     def left(self) -> int:
@@ -38,7 +44,15 @@ class Budget:
     def share(self, count: int = 1, most: int | None = None) -> Budget:
         """One of `count` equal shares of what is left, no greater than `most`."""
         part = self.left // max(1, count)
-        return Budget(part if most is None else min(part, most), self)
+        return Budget(part if most is None else min(part, most), self, less=self.less)
+
+    def parts(self, *most: int) -> tuple[Budget, ...]:
+        """What is left for searches of these usual bounds: so much for each, or where that is not there in
+        proportion."""
+        left, wanted = self.left, sum(most)
+        if left >= wanted:
+            return tuple(Budget(one, self) for one in most)
+        return tuple(Budget(one * left // wanted, self, less=True) for one in most)
 
 
 #: The orders, hooks and stances of all pieces of a run, with the other ways to bend them: a piece of eight bends takes
@@ -87,6 +101,15 @@ LAID_AGAIN_BENDS = 12
 #: more bends than these, nothing else than a longer stick is tried.
 ADVICE = 200_000
 ADVICE_BENDS = 24
+#: One split with all that goes with it; all that cuts a run into pieces, with expansion fittings and without, all
+#: that bends them, and what would work where that cannot be; twice that, so that no search takes from another by the
+#: little that each may go beyond its own. Of a bill, a cut list or an order each run has an equal share of what those
+#: before it left of `RUNS`, and at least so much; a run of three bends takes hundreds.
+SPLITTING = SPLIT + 2 * SPLIT_AROUND + SPLIT_HINTS
+CUTTING = 2 * (SPLITTING + CAN_BE_BENT)
+BENDING = ORDERS + CAN_BE_BENT + ADVICE
+RUN = 2 * (CUTTING + BENDING)
+RUNS, RUN_AT_LEAST = 1_000_000, 16_000
 #: Offcuts on hand that the split search uses at most: each doubles its work.
 OFFCUTS_USED = 8
 #: Places of a piece that one certified distance to a thing looks at; none of up to eight bends has come near it. What

@@ -6,7 +6,7 @@ import msgspec
 import pytest
 
 from racewright.errors import Finding
-from racewright.plan import advice
+from racewright.plan import pipeline
 from racewright.plan.handling import cannot_be_bent
 from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import survey_from_text
@@ -95,7 +95,7 @@ def test_another_bender_of_the_shop_is_told_by_its_name() -> None:
 
 
 def test_what_is_cut_short_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(advice, "ADVICE", 50)
+    monkeypatch.setattr(pipeline, "ADVICE", 50)
     problem = stuck(surveyed(RIGID + STEP.format(leg="88")))
     assert problem.message.endswith("Not all was tried.")
     assert "22.5" not in problem.message

@@ -11,6 +11,7 @@ from typing import Literal
 import msgspec
 
 from racewright import __version__
+from racewright.budget import RUN, RUN_AT_LEAST, RUNS, Budget
 from racewright.errors import Finding, InputError, LimitError, RacewrightError, UnknownName
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
@@ -57,11 +58,13 @@ class RunSummary(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class PlannedRun(msgspec.Struct, frozen=True, kw_only=True):
-    """A run with its plan, or with what kept it from having one."""
+    """A run with its plan, or with what kept it from having one. `cut_short`: its searches came to the end of their
+    share of the work of all runs."""
 
     run: JobRun
     plan: Plan | None
     trouble: RacewrightError | None = None
+    cut_short: bool = False
 
     @property
     def key(self) -> str:
@@ -120,22 +123,30 @@ def find_in_job(benders: Sequence[BenderProfile]) -> Callable[[str], BenderProfi
     return find
 
 
-def plan_one(run: JobRun, benders: Sequence[BenderProfile] = (), *, choices: bool = True) -> Plan:
-    """The plan of one run; `choices` False: no card is made of it. Raises what `plan_run` raises."""
-    return plan_run(read_survey(run.survey), find=find_in_job(benders), choices=choices)
+def plan_one(
+    run: JobRun, benders: Sequence[BenderProfile] = (), *, choices: bool = True, work: Budget | None = None
+) -> Plan:
+    """The plan of one run; `choices` False: no card is made of it; `work`: what its searches may take. Raises what
+    `plan_run` raises."""
+    return plan_run(read_survey(run.survey), find=find_in_job(benders), choices=choices, work=work)
 
 
 def plan_job(job: Job, *, choices: bool = True) -> Iterator[PlannedRun]:
     """Every run with its plan, in the job's order; `choices` False for the bill and the cut list, which ask for no
-    other way to bend a piece and no forecast.
+    other way to bend a piece and no forecast, and whose runs share their work (`RUNS`).
 
     Never raises for a run: one without a plan comes with its trouble.
     """
-    for run in job.runs:
+    whole = Budget(RUNS)
+    for number, run in enumerate(job.runs):
+        share = max(whole.left // (len(job.runs) - number), RUN_AT_LEAST)
+        work = Budget(RUN) if choices else Budget(share, whole)
+        plan, trouble = None, None
         try:
-            yield PlannedRun(run=run, plan=plan_one(run, job.head.benders, choices=choices))
+            plan = plan_one(run, job.head.benders, choices=choices, work=work)
         except RacewrightError as err:
-            yield PlannedRun(run=run, plan=None, trouble=err)
+            trouble = err
+        yield PlannedRun(run=run, plan=plan, trouble=trouble, cut_short=work.cut_short)
 
 
 def plan_chunk(chunk: Chunk) -> tuple[RunSummary, ...]:

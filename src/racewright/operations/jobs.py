@@ -69,9 +69,22 @@ def _job(data: object, field: str) -> Job:
 
 
 def problems_of(planned: Sequence[PlannedRun]) -> tuple[Finding, ...]:
-    """What stands against these runs, each by the run that has it: why it has no plan, and the problems of its plan."""
+    """What stands against these runs, each by the run that has it: why it has no plan, the problems of its
+    plan, and whether its searches were cut short."""
     loud = ((f, run.key) for run in planned for f in run.findings if f.severity == "problem")
-    return (*left_out(planned), *(of_runs(finding, (key,)) for finding, key in loud))
+    return (*left_out(planned), *(of_runs(finding, (key,)) for finding, key in loud), *_cut_short(planned))
+
+
+def _cut_short(planned: Sequence[PlannedRun]) -> tuple[Finding, ...]:
+    message = (
+        "Its couplings, and whether its pieces can be bent, were looked for with less work than it has alone, so many"
+        " hard runs were asked for at once: its pieces may not be those of its card. Ask for fewer before you cut them."
+    )
+    return tuple(
+        Finding(rule="job.search", severity="caution", message=message, where=run.key)
+        for run in planned
+        if run.cut_short
+    )
 
 
 def left_out(planned: Sequence[PlannedRun]) -> tuple[Finding, ...]:

@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from racewright.assembly.between import stick_rules
 from racewright.bends.model import Bend, BentPiece
-from racewright.budget import ADVICE, ADVICE_BENDS, Budget
+from racewright.budget import ADVICE_BENDS, Budget
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import Finding, RacewrightError
 from racewright.plan.changes import Change, Kind, cut_after, kinds
@@ -42,11 +42,17 @@ _A_LOOK, _A_SPLIT, _SAWN, _CUT = 20_000, 3_000, 2, 4
 
 
 def with_advice(
-    plan: Plan, survey: Survey, bender: BenderProfile, shop: Iterable[BenderProfile], again: PlanAgain
+    plan: Plan,
+    survey: Survey,
+    bender: BenderProfile,
+    shop: Iterable[BenderProfile],
+    again: PlanAgain,
+    budget: Budget,
 ) -> Plan:
-    """The plan, with what would work told by each finding that a piece or a run cannot be bent."""
+    """The plan, with what would work told by each finding that a piece or a run cannot be bent. `budget`: for all that
+    is tried."""
     left = sum(cannot_be_bent(f) for f in plan.findings)
-    budget, findings = Budget(ADVICE), []
+    findings = []
     try:
         benders = (*shop, *default_benders())
     except RacewrightError:  # a file of one's own benders that cannot be read: this run names none of them

@@ -12,7 +12,7 @@ from racewright.assembly.between import Expansion, coupling_kind, expansions_of,
 from racewright.assembly.joints import Between, Joint, fitting_name, joints_of
 from racewright.assembly.part import Part
 from racewright.bends.model import Bend, BentPiece
-from racewright.budget import CAN_BE_BENT, Budget
+from racewright.budget import CAN_BE_BENT, RUN, SPLITTING, Budget
 from racewright.catalogue.fittings import find_fitting
 from racewright.catalogue.raceways import Raceway
 from racewright.errors import Finding, LimitError
@@ -64,13 +64,16 @@ def cut_run(
     frame: Frame,
     inserts_mm: tuple[float, float],
     moves: Sequence[StraightMove] = (),
+    work: Budget | None = None,
 ) -> CutRun:
-    """The run as it is cut. `moves`: the straights that want expansion fittings. Raises LimitError for more pieces than
+    """The run as it is cut. `moves`: the straights that want expansion fittings. `work`: what its searches may take.
+    Raises LimitError for more pieces than
     are planned at once."""
     ends = (_name(survey.start, raceway), _name(survey.end, raceway))
     sticks = survey.stock_mm or (raceway.stock_length_mm,)
     longest = max(*sticks, *survey.offcuts_mm, 0.0)
     stock_mm, offcut = source_of(run.cut_length_mm, sticks, survey.offcuts_mm)
+    work = work or Budget(RUN)
     whole = Part(
         piece=run,
         frame=frame,
@@ -91,7 +94,7 @@ def cut_run(
     expansions = expansions_of(moves, raceway, rules, run.cut_length_mm, _turns(run))
     if expansions:
         try:
-            return joined(_split(survey, raceway, bender, whole, rules, expansions))
+            return joined(_split(survey, raceway, bender, whole, rules, expansions, work.share(2)))
         except NoSplit:
             # no piece to either side that can be made: what the checks say of the straight stays said
             pass
@@ -99,7 +102,7 @@ def cut_run(
     if fits and not survey.coupled:
         return joined(([whole], []))
     try:
-        return joined(_split(survey, raceway, bender, whole, rules, ()))
+        return joined(_split(survey, raceway, bender, whole, rules, (), work))
     except NoSplit as err:
         found = Finding(
             rule="run.sticks",
@@ -149,13 +152,14 @@ def _split(
     whole: Part,
     rules: StickRules,
     expansions: Sequence[Expansion],
+    work: Budget,
 ) -> tuple[list[Part], list[Between]]:
     """The parts and what joins them: by the split search, whose pieces the order search has to bend."""
     run = whole.piece
     turns = _turns(run)
     kind = coupling_kind(survey, raceway)
     depth = find_fitting(kind, raceway).insertion_mm
-    work = Budget(CAN_BE_BENT)
+    asked, sweeps = work.parts(CAN_BE_BENT, SPLITTING)
     known: dict[tuple[int, ...], bool | None] = {}
 
     def bent(bends: tuple[Bend, ...], length_mm: float) -> bool | None:
@@ -164,17 +168,11 @@ def _split(
             return False
         key = (round(length_mm * 10), *(round(b.arc_start_mm * 10) for b in bends))
         if key not in known:
-            known[key] = can_be_bent(bends, length_mm, run.outside_diameter_mm, bender, budget=work.share(8))
+            known[key] = can_be_bent(bends, length_mm, run.outside_diameter_mm, bender, budget=asked.share(8))
         return known[key]
 
     rules = msgspec.structs.replace(rules, required=tuple(Required(e.at_mm, e.gap_mm) for e in expansions))
-    try:
-        split = split_run(run.cut_length_mm, turns, rules, bendable=lambda *piece: bent(*piece) is True)
-    except NoSplit:
-        if None not in known.values():
-            raise
-        # what the budget does not tell is left to the straights
-        split = split_run(run.cut_length_mm, turns, rules, bendable=lambda *piece: bent(*piece) is not False)
+    split = split_run(run.cut_length_mm, turns, rules, bendable=bent, work=sweeps)
     there = {e.at_mm: e for e in expansions}
     joins = [
         (Between(at, there[at].fitting.kind, there[at].piston), there[at].fitting.insertion_mm)

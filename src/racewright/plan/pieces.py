@@ -25,6 +25,10 @@ from racewright.survey.model import EndFitting, Survey
 from racewright.tools.benders import BenderProfile, made_by, raceway_of
 from racewright.units.tape import TapeReading, format_length, read_tape
 
+#: Where the budget is less than usual, no order is looked for that would take more: even the narrowest search of so
+#: many bends takes about their cube.
+_WIDTH = 3
+
 
 def degrees(angle_rad: float) -> float:
     """Degrees for print and file: what is beyond 1e-10 of a degree is noise of the arithmetic."""
@@ -51,10 +55,14 @@ def plan_pieces(
     planned = []
     for number, part in enumerate(parts, start=1):
         label = f"piece {number}"
-        if cut.too_long is not None:
+        bent = sum(1 for later in parts[number - 1 :] if later.piece.bends)
+        share = budgets.order.share(bent, ORDER_OF_A_PIECE)
+        hopeless = share.less and share.left < len(part.piece.bends) ** _WIDTH
+        if hopeless:
+            share.take(share.left)
+        if hopeless or cut.too_long is not None:
             handled = not_looked_for(bender, part.piece, survey.tape)
         else:
-            bent = sum(1 for later in parts[number - 1 :] if later.piece.bends)
             handled = handle_piece(
                 bender,
                 part.piece,
@@ -64,7 +72,7 @@ def plan_pieces(
                 longest_mm=cut.longest_mm,
                 label=label,
                 other_ways=other_ways,
-                budgets=Budgets(budgets.order.share(bent, ORDER_OF_A_PIECE), budgets.longer.share(bent)),
+                budgets=Budgets(share, budgets.longer.share(bent)),
             )
         findings.extend(handled.findings)
         made = _planned(survey, bender, part, handled, label, joined_by_thread(joints, number))

@@ -11,7 +11,7 @@ from racewright.assembly.between import coupling_kind, fitted, straight_moves
 from racewright.assembly.joints import with_pistons
 from racewright.assembly.put_up import put_up
 from racewright.bends.model import BentPiece
-from racewright.budget import Budget
+from racewright.budget import ADVICE, BENDING, CAN_BE_BENT, CUTTING, ORDERS, RUN, Budget
 from racewright.errors import Finding, about
 from racewright.geometry.chain import Centreline, CornerFit
 from racewright.inspection.check_run import RunCheck, check_planned
@@ -50,39 +50,55 @@ class MarkedRun(msgspec.Struct, frozen=True, kw_only=True):
 
 
 def mark_run(
-    survey: Survey, bender: BenderProfile | None, *, other_ways: int = 0, budgets: Budgets | None = None
+    survey: Survey,
+    bender: BenderProfile | None,
+    *,
+    other_ways: int = 0,
+    budgets: Budgets | None = None,
+    work: Budget | None = None,
 ) -> MarkedRun:
-    """The marks of a run, without its checks; `budgets`: what the searches of all pieces may take. Raises as
-    `plan_survey`."""
+    """The marks of a run, without its checks; `budgets`: what the searches of all pieces may take; `work`: what they
+    and the split may take together. Raises as `plan_survey`."""
+    work = work or Budget(RUN)
     laid = lay_out(survey, bender)
     fit = laid.turned()
     run = bent_run(laid.raceway, laid.route, fit)
     moves = straight_moves(survey, laid.raceway, laid.route, fit)
-    parts = cut_run(survey, laid.raceway, laid.shoe, run, fit.frame, laid.inserts_mm, moves)
+    cutting, _ = work.parts(CUTTING, BENDING)
+    parts = cut_run(survey, laid.raceway, laid.shoe, run, fit.frame, laid.inserts_mm, moves, cutting)
+    budgets = budgets or Budgets(*work.parts(ORDERS, CAN_BE_BENT))
     cut = plan_pieces(survey, laid.shoe, parts, other_ways=other_ways, budgets=budgets)
     return MarkedRun(laid=laid, fit=fit, run=run, cut=cut)
 
 
 def plan_survey(
-    survey: Survey, bender: BenderProfile | None, *, choices: bool = True, shop: Iterable[BenderProfile] = ()
+    survey: Survey,
+    bender: BenderProfile | None,
+    *,
+    choices: bool = True,
+    shop: Iterable[BenderProfile] = (),
+    work: Budget | None = None,
 ) -> Plan:
     """Plan a surveyed run on a bender; a straight run needs none. `shop`: the person's own benders, told where no order
     works on this one and one does on them.
 
     `choices` False leaves out what only a card tells: other ways to bend a piece, and the forecast; every finding
-    stays.
+    stays. `work`: what the searches for its couplings, its bending orders and what would work may take, where other
+    runs want some too.
 
     Raises InputError or LimitError where there is no run to plan (readings that contradict each other, arcs that
     overlap); everything that can be planned comes back as a plan, with findings for what is wrong with it.
     """
     with said_in(survey.tape), about("run"):
-        plan = _planned(survey, bender, mark_run(survey, bender, other_ways=2 if choices else 0), choices=choices)
+        work = work or Budget(RUN)
+        marked = mark_run(survey, bender, other_ways=2 if choices else 0, work=work)
+        plan = _planned(survey, bender, marked, choices=choices)
         if bender is None or not any(cannot_be_bent(f) for f in plan.findings):
             return plan
         # of the few plans that want it
         from racewright.plan.advice import with_advice
 
-        return with_advice(plan, survey, bender, shop, _planned_again)
+        return with_advice(plan, survey, bender, shop, _planned_again, *work.parts(ADVICE))
 
 
 def _planned_again(survey: Survey, bender: BenderProfile, budget: Budget) -> Plan:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable
 
 import msgspec
 
+from racewright.budget import Budget
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError, LimitError, RacewrightError, about
 from racewright.plan.model import Plan
@@ -32,9 +33,11 @@ def plan_run(
     find: FindBender | None = None,
     choices: bool = True,
     shop: Iterable[BenderProfile] = (),
+    work: Budget | None = None,
 ) -> Plan:
     """Plan a surveyed run. `bender_name` overrules the survey's; `find` looks names up (the user's own first).
-    A straight run needs no bender. `choices` False: no card is made of it; `shop`: the user's own benders (see
+    A straight run needs no bender. `choices` False: no card is made of it; `shop`: the user's own benders; `work`: what
+    its searches may take (see
     `plan_survey`).
 
     Raises InputError for a bender of another raceway; otherwise as `plan_survey`.
@@ -42,7 +45,8 @@ def plan_run(
     if fraction is not None:
         survey = msgspec.structs.replace(survey, tape=TapeStyle(survey.tape.unit, fraction))
     with said_in(survey.tape):
-        return plan_survey(survey, choose_bender(survey, bender_name, find), choices=choices, shop=shop)
+        bender = choose_bender(survey, bender_name, find)
+        return plan_survey(survey, bender, choices=choices, shop=shop, work=work)
 
 
 def choose_bender(survey: Survey, bender_name: str = "", find: FindBender | None = None) -> BenderProfile | None:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 import msgspec
 
-from racewright.budget import SPLIT_HINTS, SPLIT_HINTS_ASKED, Budget
+from racewright.budget import SPLIT_HINTS_ASKED, Budget
 from racewright.errors import LimitError
 from racewright.geometry.chain import Turn
 from racewright.sticks.model import Bendable, RunPiece, StickRules
@@ -25,8 +25,8 @@ class NoSplit(LimitError):
 class _Trials:
     """Tries splits under other rules, with one budget for all of them."""
 
-    def __init__(self, bendable: Bendable | None) -> None:
-        self.budget, self.asked, self.bendable = Budget(SPLIT_HINTS), 0, bendable
+    def __init__(self, budget: Budget, bendable: Bendable | None) -> None:
+        self.budget, self.asked, self.bendable = budget, 0, bendable
 
     def possible(self, length_mm: float, turns: Sequence[Turn], rules: StickRules) -> bool:
         """Whether a split was found, whose pieces pass the caller's test as well."""
@@ -45,12 +45,13 @@ def no_split(
     turns: Sequence[Turn],
     rules: StickRules,
     search: Search,
+    budget: Budget,
     bendable: Bendable | None = None,
 ) -> NoSplit:
-    """The refusal in words. `search`: that which found nothing. `bendable`: the caller's own test where it stands in
-    the way; where the straights do, a shorter grip is tried as well."""
+    """The refusal in words. `search`: that which found nothing; `budget`: for what is tried. `bendable`: the
+    caller's own test where it stands in the way; where the straights do, a shorter grip is tried as well."""
     why, asked, limit = _why(length_mm, turns, rules, search, told=bendable is not None)
-    changes = _changes(length_mm, turns, rules, search.farthest_mm, _Trials(bendable))
+    changes = _changes(length_mm, turns, rules, search.farthest_mm, _Trials(budget, bendable))
     hint = "; or ".join(changes) or "no single change of grip, stick or coupling that was tried is enough"
     refusal = NoSplit(why, hint=hint, quantity="stretch without a coupling", asked=asked, limit=limit)
     refusal.changes = tuple(changes)

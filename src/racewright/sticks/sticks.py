@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 from math import inf
 
 from racewright.bends.model import Bend
-from racewright.budget import OFFCUTS_USED, SPLIT, SPLIT_AROUND, SPLIT_ASKED, Budget
+from racewright.budget import OFFCUTS_USED, RUN, SPLIT, SPLIT_AROUND, SPLIT_ASKED, SPLIT_HINTS, Budget
 from racewright.geometry.chain import Turn
 from racewright.sticks.model import Bendable, Ease, RunPiece, Split, StickRules, Verdict, straight_ease
 from racewright.sticks.refusal import no_split
@@ -17,26 +18,46 @@ _FEW_OFFCUTS = 3
 
 
 def split_run(
-    length_mm: float, turns: Sequence[Turn], rules: StickRules | None = None, *, bendable: Bendable | None = None
+    length_mm: float,
+    turns: Sequence[Turn],
+    rules: StickRules | None = None,
+    *,
+    bendable: Callable[[tuple[Bend, ...], float], bool | None] | None = None,
+    work: Budget | None = None,
 ) -> Split:
     """Split a run of this developed length (from cut end to cut end, insertions included) at least cost.
 
-    Pieces are judged by their straights. `bendable`: a fuller test, which every piece with bends has to pass as well.
+    Pieces are judged by their straights. `bendable`: a fuller test, which every piece with bends has to pass as well;
+    a piece of which it cannot tell (None) is taken only where there is no split without such.
     Every piece is counted with a stick or offcut of its own: what is left of a stick is waste here, and the cutting
     list may still use it. Raises LimitError where no split exists: why, and what would help.
-    Bounded in work; a unit is a way to saw one piece, or a piece that cannot be.
+    Bounded in work, of `work` where it is given; a unit is a way to saw one piece, or a piece that cannot be.
     """
     rules = rules or StickRules()
     rules.check()
-    search, found = _cheapest(length_mm, turns, rules, Budget(SPLIT))
+    sweeps, *around, hints = (work or Budget(RUN)).parts(SPLIT, SPLIT_AROUND, SPLIT_AROUND, SPLIT_HINTS)
+    search, found = _cheapest(length_mm, turns, rules, sweeps)
     if found is None:
-        raise no_split(length_mm, turns, rules, search)
-    if bendable is not None:
-        around = Budget(SPLIT_AROUND)
-        found = passing(search, found, bendable, around.share(2)) or _asked(length_mm, turns, rules, bendable, around)
-        if found is None:
-            raise no_split(length_mm, turns, rules, search, bendable)
-    return found
+        raise no_split(length_mm, turns, rules, search, hints)
+    if bendable is None:
+        return found
+    untold = False
+
+    def passes(bends: tuple[Bend, ...], piece_mm: float, *, strict: bool) -> bool:
+        nonlocal untold
+        told = bendable(bends, piece_mm)
+        untold = untold or told is None
+        return told or (told is None and not strict)
+
+    for strict, budget in zip((True, False), around, strict=True):
+        test = partial(passes, strict=strict)
+        search.refused.clear()
+        split = passing(search, found, test, budget.share(2)) or _asked(length_mm, turns, rules, test, budget)
+        if split is not None:
+            return split
+        if not untold:
+            break
+    raise no_split(length_mm, turns, rules, search, hints, partial(passes, strict=False))
 
 
 def _cheapest(
@@ -45,7 +66,8 @@ def _cheapest(
     """The cheapest split by straights, and the search that found it, or that came to no end. Each search bounds the
     next: a quick one, one over all places, one with the few longest offcuts, one with them all."""
     quick = Search(length_mm, turns, rules, most_offcuts=0, quick=True)
-    best = quick.run(budget.share(4))
+    # a first split is looked for in any case
+    best = quick.run(Budget(SPLIT // 4, budget))
     search = Search(length_mm, turns, rules, most_offcuts=0, bound=inf if best is None else best.cost)
     found = search.run(budget.share(2))
     if found is None and best is not None:
