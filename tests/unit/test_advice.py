@@ -85,6 +85,14 @@ def test_a_saddle_too_near_the_first_turn_is_told_a_longer_leg() -> None:
     assert any(text.startswith("run.walk[0].leg: ") for text in problem.values.values())
 
 
+def test_where_no_single_change_does_two_are_told_together() -> None:
+    walk = "    - leg: 178\n      features:\n        - offset: {rise: 2 1/4, middle_at: 26, angle: 22.5, name: jog}\n"
+    walk += "    - turn: right\n      angle: 45\n    - leg: 16\n    - turn: right\n    - leg: 32\n"
+    problem = stuck(surveyed(f"run:\n  name: workshop, compressor\n  raceway: IMC 1\n  walk:\n{walk}"))
+    assert "set angle: 15 for jog and make leg 2 " in problem.message
+    assert problem.values["would work 1"].startswith("run.walk[0].features[0].offset.angle: 15; run.walk[2].leg: ")
+
+
 def test_another_bender_of_the_shop_is_told_by_its_name() -> None:
     survey = surveyed(RIGID + "    - leg: 31\n    - turn: left\n    - leg: 12 1/2\n")
     short = msgspec.structs.replace(default_bender("RMC", "3/4"), name="bench-34", grip_mm=60.0, hook_reach_mm=10.0)

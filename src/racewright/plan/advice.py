@@ -17,7 +17,7 @@ from racewright.bends.model import Bend, BentPiece
 from racewright.budget import ADVICE_BENDS, Budget
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import Finding, RacewrightError
-from racewright.plan.changes import Change, Kind, cut_after, kinds
+from racewright.plan.changes import Change, Kind, cut_after, kinds, pairs
 from racewright.plan.cut_run import bent_run
 from racewright.plan.handling import MOST_EXTRA_MM, STUCK, OnStick, cannot_be_bent
 from racewright.plan.layout import lay_out
@@ -97,6 +97,10 @@ class _Trials:
             after: list[str] = []
             self._try([cut_after(kind) for kind in single], found, after)
             tried += ["each of them with cut: after"] if after else []
+        if not found and few:
+            both: list[str] = []
+            self._try(tuple(pairs(self.plan, self.survey, self.bender, self._near())), found, both, most=1)
+            tried += ["another angle and another place or a longer leg"] if both else []
         found += [(words, "") for name, words in self.finding.values.items() if name.startswith("split ")]
         found = found[:MOST_TOLD]
         enough = (few and not self.budget.spent) or len(found) == MOST_TOLD
@@ -106,10 +110,12 @@ class _Trials:
             values={f"would work {i}": fields for i, (_, fields) in enumerate(found, start=1) if fields},
         )
 
-    def _try(self, changes: Sequence[Kind], found: list[tuple[str, str]], tried: list[str]) -> None:
+    def _try(
+        self, changes: Sequence[Kind], found: list[tuple[str, str]], tried: list[str], most: int = MOST_TOLD
+    ) -> None:
         """Adds what works to `found`, and to `tried` what was looked at."""
         for kind in changes:
-            if len(found) >= MOST_TOLD or self.budget.spent:
+            if len(found) >= most or self.budget.spent:
                 return
             if not kind.changes:
                 continue

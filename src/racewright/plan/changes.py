@@ -96,6 +96,27 @@ def _benders(survey: Survey, bender: BenderProfile, shop: Sequence[BenderProfile
     )
 
 
+def pairs(plan: Plan, survey: Survey, bender: BenderProfile, near: Sequence[int]) -> Iterator[Kind]:
+    """Another angle of one of the two shapes nearest to what binds, and with it another place or a longer leg."""
+    features = {f.field: f for leg in survey.legs for f in leg.features}
+    shapes = [shape for shape in _by_distance(plan, near) if shape.field in features][:2]
+    for shape in shapes:
+        for first in _angles(survey, bender, [(shape, features[shape.field])])[:2]:
+            for kind in kinds(plan, first.survey, bender, (), near=near, of_a_piece=False):
+                if kind.by_steps:
+                    yield _with_first(first, kind)
+
+
+def _with_first(first: Change, kind: Kind) -> Kind:
+    """The same changes, each on top of another."""
+    return replace(
+        kind,
+        changes=tuple(
+            Change(f"{first.does} and {c.does}", {**first.fields, **c.fields}, c.survey, c.bender) for c in kind.changes
+        ),
+    )
+
+
 def cut_after(kind: Kind) -> Kind:
     """The same changes, each with the piece bent from a longer stick besides."""
     return replace(
