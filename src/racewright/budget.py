@@ -103,13 +103,14 @@ ADVICE = 200_000
 ADVICE_BENDS = 24
 #: One split with all that goes with it; all that cuts a run into pieces, with expansion fittings and without, all
 #: that bends them, and what would work where that cannot be; twice that, so that no search takes from another by the
-#: little that each may go beyond its own. Of a bill, a cut list or an order each run has an equal share of what those
-#: before it left of `RUNS`, and at least so much; a run of three bends takes hundreds.
+#: little that each may go beyond its own.
+#: All runs of a bill, a cut list or an order have so much, and each so much besides, which is kept for it: a run takes
+#: what it needs while there is more (three bends take hundreds, nine on one stick 60,000), and the rest have their own.
 SPLITTING = SPLIT + 2 * SPLIT_AROUND + SPLIT_HINTS
 CUTTING = 2 * (SPLITTING + CAN_BE_BENT)
 BENDING = ORDERS + CAN_BE_BENT + ADVICE
 RUN = 2 * (CUTTING + BENDING)
-RUNS, RUN_AT_LEAST = 1_000_000, 16_000
+RUNS, RUN_AT_LEAST = 500_000, 10_000
 #: Offcuts on hand that the split search uses at most: each doubles its work.
 OFFCUTS_USED = 8
 #: Places of a piece that one certified distance to a thing looks at; none of up to eight bends has come near it. What

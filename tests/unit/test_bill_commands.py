@@ -31,7 +31,7 @@ def test_bill_in_words(shop: str, capsys: pytest.CaptureFixture[str]) -> None:
 
 def test_bill_as_json_adds_up(shop: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["job", "bill", "--shop", shop, "--json"]) == 0
-    bill = json.loads(capsys.readouterr().out)
+    bill = json.loads(capsys.readouterr().out)["bill"]
     assert len(bill["runs"]) == 40
     for parts in ("areas", "runs"):
         assert sum(Decimal(p["material"] or 0) for p in bill[parts]) == Decimal(bill["job"]["material"])

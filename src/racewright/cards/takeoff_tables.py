@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from racewright.cards.text.job import cut_words, leftover_words, thread_words
 from racewright.takeoff.bill_model import Bill, JobBill, RacewayCuts
 from racewright.takeoff.cutting_model import cut_order
 from racewright.units.tape import TapeStyle
-
-if TYPE_CHECKING:
-    from racewright.operations.materials import JobBillAnswer
 
 Cell = str | int | float | Decimal | None
 
@@ -25,7 +22,7 @@ class Table(NamedTuple):
     rows: tuple[tuple[Cell, ...], ...]
 
 
-def bill_tables(bill: JobBill | JobBillAnswer) -> tuple[Table, ...]:
+def bill_tables(bill: JobBill) -> tuple[Table, ...]:
     """The whole job, then by area, then by run."""
     money = f" {bill.currency}" if bill.currency else ""
     tail = ("group", "item", "quantity", "unit", f"price{money}", "per", f"amount{money}", "labor h", f"labour{money}")

@@ -137,10 +137,11 @@ def plan_job(job: Job, *, choices: bool = True) -> Iterator[PlannedRun]:
 
     Never raises for a run: one without a plan comes with its trouble.
     """
-    whole = Budget(RUNS)
-    for number, run in enumerate(job.runs):
-        share = max(whole.left // (len(job.runs) - number), RUN_AT_LEAST)
-        work = Budget(RUN) if choices else Budget(share, whole)
+    count = len(job.runs)
+    whole = Budget(RUNS + count * RUN_AT_LEAST)
+    for number, run in enumerate(job.runs, 1):
+        share = max(whole.left - (count - number) * RUN_AT_LEAST, RUN_AT_LEAST)
+        work = Budget(RUN) if choices or count == 1 else Budget(min(share, RUN), whole)
         plan, trouble = None, None
         try:
             plan = plan_one(run, job.head.benders, choices=choices, work=work)

@@ -19,7 +19,7 @@ from racewright.operations.planned import check_size
 from racewright.operations.which_tool import asked_name
 from racewright.records.model import Job, JobHead, JobRun, Status
 from racewright.survey.written import WrittenSurvey
-from racewright.takeoff.bill_model import Bill, RacewayCuts
+from racewright.takeoff.bill_model import JobBill, RacewayCuts
 from racewright.takeoff.cutting_model import Least
 from racewright.takeoff.on_hand import offcuts_twice
 from racewright.tools.benders import BenderProfile
@@ -35,16 +35,10 @@ class JobBillRequest(JobRequest, frozen=True, kw_only=True):
 
 
 class JobBillAnswer(Answer, frozen=True, kw_only=True):
-    """The bill of the job called `name`, of its areas and of its runs; `cuts`: the cut lists that its sticks come from.
-    The money of all areas, and of all runs, adds up to the job's."""
+    """The bill of the job called `name`."""
 
     name: str
-    job: Bill
-    areas: tuple[Bill, ...]
-    runs: tuple[Bill, ...]
-    currency: str
-    wire_waste_percent: float
-    cuts: tuple[RacewayCuts, ...]
+    bill: JobBill
 
 
 def job_bill(request: JobBillRequest, _: Known) -> JobBillAnswer:
@@ -56,7 +50,7 @@ def job_bill(request: JobBillRequest, _: Known) -> JobBillAnswer:
     unpriced = whole.unpriced if whole.material is not None else ()
     return JobBillAnswer(
         name=job.head.name,
-        **msgspec.structs.asdict(bill),
+        bill=bill,
         findings=(*problems_of(planned), *offcuts_twice(bill.cuts, job_tape(job.head))),
         not_included=(*_left_out(planned), *((f"not priced: {'; '.join(unpriced)}",) if unpriced else ())),
         cautions=cautions_for("order"),

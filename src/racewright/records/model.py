@@ -207,7 +207,7 @@ class Prices(_Input, frozen=True, kw_only=True):
     labour_rate: Written | None = None
 
 
-class Accuracies(_Input, frozen=True, kw_only=True):
+class Person(_Input, frozen=True, kw_only=True):
     """How well one person's hands work: standard deviations. Lengths as written; angles in degrees."""
 
     name: Name
@@ -230,7 +230,7 @@ class JobHead(_Input, frozen=True, kw_only=True):
     prices: Prices = Prices()
     wire_slack: Written = "12 in"
     wire_waste: Percent = 5.0
-    people: tuple[Accuracies, ...] = ()
+    people: tuple[Person, ...] = ()
     items: tuple[Item, ...] = ()
     note: Text = ""
 

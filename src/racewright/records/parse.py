@@ -12,7 +12,7 @@ import msgspec
 from racewright.errors import InputError
 from racewright.field_words import explained, one_spelling
 from racewright.fit.accuracy import Accuracy
-from racewright.records.model import JOB_FORMAT, Accuracies, Job, JobHead, JobRun
+from racewright.records.model import JOB_FORMAT, Job, JobHead, JobRun, Person
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.read import read_survey
 from racewright.survey.written import Written
@@ -147,7 +147,7 @@ def decimal(value: Written | None, field: str) -> Decimal | None:
     return number
 
 
-def accuracy_of(person: Accuracies, head: JobHead, field: str = "person") -> Accuracy:
+def accuracy_of(person: Person, head: JobHead, field: str = "person") -> Accuracy:
     """A person's figures as the fit takes them. Raises InputError."""
     from math import radians
 

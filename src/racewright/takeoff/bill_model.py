@@ -98,7 +98,8 @@ class Bill(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class JobBill(msgspec.Struct, frozen=True, kw_only=True):
-    """The whole job, its areas and its runs. The money of all areas, and of all runs, adds up to the job's."""
+    """The whole job, its areas and its runs; `cuts`: the cut lists that its sticks come from. The money of all areas,
+    and of all runs, adds up to the job's."""
 
     job: Bill
     areas: tuple[Bill, ...]

@@ -81,10 +81,11 @@ def _figures(row: RunRow) -> str:
 
 def job_bill_text(answer: JobBillAnswer, split: Literal["none", "areas", "runs"] = "none") -> str:
     """The whole job's bill, and where it is asked for that of each area or run."""
-    lines = _bill(answer.name, answer.job, answer.currency)
-    for part in {"none": (), "areas": answer.areas, "runs": answer.runs}[split]:
+    bill = answer.bill
+    lines = _bill(answer.name, bill.job, bill.currency)
+    for part in {"none": (), "areas": bill.areas, "runs": bill.runs}[split]:
         name = part.name or ("no area" if part.scope == "area" else "the job itself")
-        lines += ["", *_bill(name, part, answer.currency)]
+        lines += ["", *_bill(name, part, bill.currency)]
         if part.unpriced and part.material is not None:
             lines.append(f"  not priced: {'; '.join(part.unpriced)}")
     return "\n".join(lines)

@@ -84,8 +84,8 @@ def bill_job(args: argparse.Namespace) -> int:
     if args.out:
         from racewright.cards.takeoff_tables import bill_tables
 
-        _write_tables(args.out, bill_tables(answer))
-    return show(answer, lambda bill: job_bill_text(bill, args.split), as_json=args.json)
+        _write_tables(args.out, bill_tables(answer.bill))
+    return show(answer, lambda told: job_bill_text(told, args.split), as_json=args.json)
 
 
 def cut_job(args: argparse.Namespace) -> int:
