@@ -115,6 +115,16 @@ def _remark(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any]
     # what is made counts from end A as it then is, and from how the piece then goes in
     for done, (start, angle, roll) in bends.items():
         bends[done] = (start - answer["trim_a_mm"], angle, roll + answer["turned_deg"])
+    for opened in answer["opened"]:  # a bend made too large gives back what it has too much, away from its hook
+        start, angle, roll = bends[opened["number"]]
+        planned_bend = piece["bends"][opened["number"] - 1]
+        at_b = radians(opened["by_deg"]) * piece["bend_radius_mm"] if planned_bend["hook"] == "B" else 0.0
+        bends[opened["number"]] = (start + at_b, angle - opened["by_deg"], roll)
+        held.near("opened: to", angle - opened["by_deg"] - opened["angle_deg"], "said otherwise", 1e-6)
+        held.true("opened: a little", 0.25 - 1e-6 <= opened["by_deg"] <= 5.0 + 1e-6, f"by {opened['by_deg']}")
+    for wants in (f for f in answer["findings"] if f["rule"] == "replan.in_hand"):
+        held.words.add("more in hand is asked for")
+        held.true("its stick has it", wants["measured"] < wants["allowed"] <= piece["stock_mm"] + 1e-6, str(wants))
     held.words |= {word for word, there in _mended(answer).items() if there}
     rounded = dict(bends)
     for mark in answer["marks"]:

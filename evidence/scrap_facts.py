@@ -88,7 +88,9 @@ def hold_scrap(
     told = [f for f in answer["findings"] if f["rule"].startswith(("replan.", "run.cl", "remark.order"))]
     one = [f["rule"] for f in told if f["severity"] != "caution"] == ["replan.scrap"]
     held.true("scrap: one thing", one, f"{[f['rule'] for f in told]}")
-    empty = not any(answer[name] for name in ("met", "marks", "words", "room", "left_out", "turned_deg", "trim_a_mm"))
+    empty = not any(
+        answer[name] for name in ("met", "opened", "marks", "words", "room", "left_out", "turned_deg", "trim_a_mm")
+    )
     held.true("scrap: no marks", empty, "marks, words or room of what will not be")
     said = " ".join([*answer["notes"], *(f["message"] for f in answer["findings"])])
     promise = PROMISES.search(said)

@@ -24,6 +24,7 @@ from racewright.units.tape import TapeStyle
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SADDLE = str(EXAMPLES / "pump-house-saddle.yaml")
 TURNS = str(EXAMPLES / "packing-shed-two-turns.yaml")
+COLUMN = str(EXAMPLES / "packing-shed-column.yaml")
 
 
 def remark(capsys: pytest.CaptureFixture[str], *args: str) -> tuple[int, str]:
@@ -123,6 +124,31 @@ def test_what_cannot_be_met_is_said(capsys: pytest.CaptureFixture[str]) -> None:
     assert (data["marks"], data["words"], data["room"], data["left_out"], data["met"]) == ([], [], [], [], False)
     assert [f["rule"] for f in data["findings"]] == ["replan.scrap"]
     assert data["cut"] == data["was_cut"]
+
+
+def test_a_miss_that_a_hand_mends_is_no_scrap(capsys: pytest.CaptureFixture[str]) -> None:
+    """Two bends off by a degree: the new marks want more grip than the plan's least stick has, and the first bend is
+    opened instead."""
+    code, data = as_data(capsys, COLUMN, "--made", "1: angle 23.6", "--made", "2: angle 44.6")
+    assert code == 0
+    assert not data["scrap"]
+    assert [(o["number"], round(o["by_deg"], 6)) for o in data["opened"]] == [(1, 1.1)]
+    assert "Open mark 1 by 1°." in data["notes"]
+    assert [m["number"] for m in data["marks"] if not m["further_deg"]] == [3]
+    assert "correcting" not in data["cautions"]
+
+
+def test_more_conduit_in_hand_is_asked_for_before_a_piece_is_scrapped(capsys: pytest.CaptureFixture[str]) -> None:
+    made = ("--made", "1: mark 240 mm", "--made", "2: mark 445 mm")
+    code, data = as_data(capsys, COLUMN, *made)
+    (wants,) = (f for f in data["findings"] if f["rule"] == "replan.in_hand")
+    assert wants["allowed"] > wants["measured"]
+    assert "measure what is in hand" in wants["message"]
+    assert code == 0
+    _, told = as_data(capsys, COLUMN, *made, "--have", f"{wants['allowed'] + 1:.0f} mm")
+    assert [m["mark"] for m in told["marks"]] == [m["mark"] for m in data["marks"]]
+    _, short = as_data(capsys, COLUMN, *made, "--have", f"{wants['measured']:.0f} mm")
+    assert short["scrap"]
 
 
 def test_what_no_hand_can_bend_is_scrap_and_says_what_is_in_the_way(capsys: pytest.CaptureFixture[str]) -> None:

@@ -4,8 +4,9 @@ that before it looks for new marks.
 The rolls of a piece count from its first bend made: before that there is nothing that they could be off against, and
 the piece goes into its fitting at end A in any direction. A bend made too small is bent further: the shoe stands on its
 mark again, the conduit lies in it as far as it is bent, and the arc goes on from where it ends, away from the hook. So
-the tangent point on the hook's side stays, and the straight beyond the arc gives what the arc takes. A bend made too
-far along is brought to its place by trimming end A.
+the tangent point on the hook's side stays, and the straight beyond the arc gives what the arc takes. One made a little
+too large is opened, and the straight beyond takes what the arc gives back. A bend made too far along is brought to its
+place by trimming end A.
 """
 
 from __future__ import annotations
@@ -25,6 +26,8 @@ from racewright.tools.benders import HookEnd
 
 #: A bend of a finished piece is closed by no more than this. Common practice, from memory, no source.
 CLOSING_LIMIT_RAD = radians(15.0)
+#: Opening more than this flattens or kinks thin-walled conduit. Common practice, from memory, no source.
+OPENING_LIMIT_RAD = radians(5.0)
 #: Less than this is not bent by hand.
 LEAST_MADE_RAD = radians(0.25)
 #: Bends that are bent further together, at most, where all are tried.
@@ -50,7 +53,7 @@ class EndA(NamedTuple):
 
 
 class Further(NamedTuple):
-    """A made bend, by its number from 1, that is bent further by so much."""
+    """A made bend, by its number from 1, that is bent further by so much (negative: opened)."""
 
     number: int
     by_rad: float
@@ -61,7 +64,7 @@ class Mended(Protocol):
 
     @property
     def further(self) -> tuple[Further, ...]:
-        """Bends that are bent further."""
+        """Bends that are bent further, or opened."""
 
     @property
     def trim_mm(self) -> float:
@@ -73,9 +76,9 @@ class Mended(Protocol):
 
 
 class Begun(NamedTuple):
-    """A half-bent piece with the rest as planned. `further`: bends that are made and bent further. `trim_mm`: so much
-    comes off at end A, from where all counts (negative: so much more of what is left on beyond it stays). `turned_rad`:
-    so much the whole piece is turned in its fitting against what was measured."""
+    """A half-bent piece with the rest as planned. `further`: bends that are made and bent further, or opened.
+    `trim_mm`: so much comes off at end A, from where all counts (negative: so much more of what is left on beyond it
+    stays). `turned_rad`: so much the whole piece is turned in its fitting against what was measured."""
 
     piece: BentPiece
     further: tuple[Further, ...] = ()
@@ -84,8 +87,8 @@ class Begun(NamedTuple):
 
 
 def begun(plan: BentPiece, made: Sequence[MadeBend], end_a: EndA, hooks: Sequence[HookEnd] = ()) -> tuple[Begun, ...]:
-    """The piece as it is made, then with what is made mended: further bent, trimmed at end A, and both. `made` in the
-    order in which it was bent. Raises InputError for bends that the piece does not have."""
+    """The piece as it is made, then with what is made mended: further bent, opened, trimmed at end A, and more than one
+    of these. `made` in the order in which it was bent. Raises InputError for bends that the piece does not have."""
     base = as_made(plan, made)
     turned = 0.0
     if end_a.turns and made:
@@ -94,7 +97,7 @@ def begun(plan: BentPiece, made: Sequence[MadeBend], end_a: EndA, hooks: Sequenc
         for item in made:
             base = _with(base, item.number, roll_rad=base.bends[item.number - 1].roll_rad + turned)
     out = [Begun(base, turned_rad=turned)]
-    out += [_further(out[0], chosen, hooks) for chosen in _too_small(plan, base, made)]
+    out += [_further(out[0], chosen, hooks) for chosen in _off(plan, base, made)]
     if end_a.trim:
         out += [trimmed for begun_ in tuple(out) for trimmed in _trimmed(plan, begun_, made, end_a)]
     return tuple(out)
@@ -121,17 +124,25 @@ def _with(piece: BentPiece, number: int, **values: float) -> BentPiece:
     return msgspec.structs.replace(piece, bends=tuple(bends))
 
 
-def _too_small(plan: BentPiece, base: BentPiece, made: Sequence[MadeBend]) -> Iterator[tuple[Further, ...]]:
-    """The bends made too small that can be bent further: one, or some, or all."""
-    small = []
+def _off(plan: BentPiece, base: BentPiece, made: Sequence[MadeBend]) -> Iterator[tuple[Further, ...]]:
+    """The bends made too small that can be bent further: one, or some, or all; then those made too large that can be
+    opened: one, or all, or all with those made too small."""
+    small, large = [], []
     for item in made:
         by = plan.bends[item.number - 1].angle_rad - base.bends[item.number - 1].angle_rad
         if by >= LEAST_MADE_RAD:
             small.append(Further(item.number, by))
+        elif -OPENING_LIMIT_RAD <= by <= -LEAST_MADE_RAD:
+            large.append(Further(item.number, by))
     for count in range(1, min(len(small), _MOST_FURTHER) + 1):
         yield from combinations(small, count)
     if len(small) > _MOST_FURTHER:
         yield tuple(small)
+    yield from ((item,) for item in large)
+    if len(large) > 1:
+        yield tuple(large)
+    if large and small:
+        yield (*small, *large)
 
 
 def _further(begun_: Begun, chosen: tuple[Further, ...], hooks: Sequence[HookEnd]) -> Begun:

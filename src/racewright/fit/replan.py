@@ -66,14 +66,14 @@ _SCRAP = 4
 
 
 class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """The piece as it should now be finished. `met`: the end meets its fitting within the tolerance. `gap`: how far
-    off it still is (across twice, along in mm; lean twice in rad). `possible`: no two of its arcs overlap. `short_mm`:
-    by how much it misses the room that is wanted, less what an end may be off (0: it keeps it), `close`: whether it
-    misses any of it. `rise_off_mm`: how far a saddle's top lies off its planned height, `change` how far it is from the
-    plan, in the scales of `fit.nearest`. `plain`: the rest is bent as planned, `bold`: a bend changes by more than a
-    hand would. `further`, `trim_mm`, `turned_rad`: how what is made is mended (`fit.made`); all counts from end A once
-    trimmed. `hit`: it runs into something. `later`: how the finished piece is then corrected (none: it need not or
-    cannot be). `words`: what changes, one line each."""
+    """The piece as it should now be finished. `met`: the end meets its fitting within the tolerance. `gap`: how far off
+    it still is (across twice, along in mm; lean twice in rad). `possible`: no two of its arcs overlap. `short_mm`: by
+    how much it misses the room that is wanted, less what an end may be off (0: it keeps it), `close`: whether it misses
+    any of it. `rise_off_mm`: how far a saddle's top lies off its planned height, `change` how far it is from the plan,
+    in the scales of `fit.nearest`. `plain`: the rest is bent as planned, `bold`: a bend changes by more than a hand
+    would. `further` (`again`: bent further, `opened`), `trim_mm`, `turned_rad`: how what is made is mended
+    (`fit.made`); all counts from end A once trimmed. `hit`: it runs into something. `later`: how the finished piece is
+    then corrected (none: it need not or cannot be). `words`: what changes, one line each."""
 
     piece: BentPiece
     met: bool
@@ -115,11 +115,21 @@ class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
         return self._tier < _SCRAP
 
     @property
+    def again(self) -> tuple[Further, ...]:
+        """The made bends that are bent further."""
+        return tuple(item for item in self.further if item.by_rad > 0.0)
+
+    @property
+    def opened(self) -> tuple[Further, ...]:
+        """The made bends that are opened."""
+        return tuple(item for item in self.further if item.by_rad < 0.0)
+
+    @property
     def _tier(self) -> int:
-        """Good ones, then what a correction brings right, then both where they change more than a hand would, then what
-        fits and comes too near to something."""
+        """Good ones, then what a correction brings right, now or of the finished piece, then both where they change
+        more than a hand would, then what fits and comes too near to something."""
         if self.good:
-            return 2 if self.bold else 0
+            return 2 if self.bold else 1 if self.opened else 0
         if self.later:
             return 2 if self.bold else 1
         return 3 if self.met and self.possible and not self.hit else _SCRAP
@@ -133,7 +143,8 @@ class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
         off = round(worst if worst < _FAR else _FAR)
         lower = self.short_mm == 0.0 and abs(self.rise_off_mm) > ALLOWED.length_mm
         missed = (not self.met, self.short_mm > 0.0, self.close, lower)
-        first = (self._tier, not self.makeable, len(self.later), 0 if self.good else off)
+        corrections = len(self.later) + len(self.opened)
+        first = (self._tier, not self.makeable, corrections, 0 if self.good else off)
         return (*first, *missed, off, not self.plain, even(self.change))
 
 
@@ -219,21 +230,42 @@ def replan(
         for now in _others(piece, limits, done, around, budget):
             take(ways[0], now, plain=False)
     if all(answer.bold or not answer.good for answer in answers):
-        later, whole = Budget(CORRECTED_LATER), len(done) == len(piece.bends)
-        most = len(piece.bends) if whole else _MOST_CORRECTED
-
-        def mended_later(answer: ReplanAnswer, *, bold: bool) -> ReplanAnswer:
-            if answer.good or answer.bold != bold or not (answer.near or (whole and answer.makeable)):
-                return answer
-            return _corrected_later(answer, brings_end(answer.piece, piece, hooks, around, later, most), tape)
-
-        answers = [mended_later(answer, bold=False) for answer in answers]
-        if not any(answer.serves for answer in answers):
-            answers = [mended_later(answer, bold=True) for answer in answers]
-    ranked = [answer for _, answer in sorted(enumerate(answers), key=lambda item: (item[1].rank, item[0]))]
+        answers = list(
+            corrected_later(answers, piece, hooks=hooks, around=around, tape=tape, whole=len(done) == len(piece.bends))
+        )
     if budget.spent:
-        ranked = [msgspec.structs.replace(answer, findings=(*answer.findings, _CUT_SHORT)) for answer in ranked]
-    return tuple(ranked)
+        answers = [msgspec.structs.replace(answer, findings=(*answer.findings, _CUT_SHORT)) for answer in answers]
+    return _best_first(answers)
+
+
+def _best_first(answers: Sequence[ReplanAnswer]) -> tuple[ReplanAnswer, ...]:
+    return tuple(answer for _, answer in sorted(enumerate(answers), key=lambda item: (item[1].rank, item[0])))
+
+
+def corrected_later(
+    answers: Sequence[ReplanAnswer],
+    plan: BentPiece,
+    *,
+    whole: bool,
+    hooks: Sequence[HookEnd] = (),
+    around: Surroundings = NOTHING_AROUND,
+    tape: TapeStyle = INCHES,
+) -> tuple[ReplanAnswer, ...]:
+    """The same ways, best first, each with the correction of the finished piece that brings its end right; ways that
+    change more than a hand would get one only where no other serves. `plan` is the piece as planned, `whole`: every
+    bend of it is made."""
+    budget = Budget(CORRECTED_LATER)
+    most = len(plan.bends) if whole else _MOST_CORRECTED
+
+    def mended(answer: ReplanAnswer, *, bold: bool) -> ReplanAnswer:
+        if answer.good or answer.later or answer.bold != bold or not (answer.near or (whole and answer.makeable)):
+            return answer
+        return _corrected_later(answer, brings_end(answer.piece, plan, hooks, around, budget, most), tape)
+
+    out = [mended(answer, bold=False) for answer in answers]
+    if not any(answer.serves for answer in out):
+        out = [mended(answer, bold=True) for answer in out]
+    return _best_first(out)
 
 
 def _corrected_later(answer: ReplanAnswer, later: tuple[Move, ...], tape: TapeStyle) -> ReplanAnswer:

@@ -75,8 +75,9 @@ def scrap_finding(
     return Finding(
         rule="replan.scrap",
         severity="problem",
-        message=f"{label} is scrap{'' if proved else ', as far as was tried'}: no other marks, bending further, turning"
-        f" or cutting it back makes it fit, and no small correction of the finished piece does; {why}. {saved}.",
+        message=f"{label} is scrap{'' if proved else ', as far as was tried'}: no other marks, no bending further,"
+        " opening, turning or cutting back makes it fit, and no small correction of the finished piece does;"
+        f" {why}. {saved}.",
         citation="geometry",
         where=label,
         measured=long,

@@ -31,7 +31,7 @@ from racewright.fit.combinations import groups
 from racewright.fit.correction import Task, corrected, end_moves, left_after, slopes, solve, worst_of
 from racewright.fit.jacobian import walk
 from racewright.fit.likeliest import as_it_is
-from racewright.fit.made import CLOSING_LIMIT_RAD, LEAST_MADE_RAD
+from racewright.fit.made import CLOSING_LIMIT_RAD, LEAST_MADE_RAD, OPENING_LIMIT_RAD
 from racewright.fit.measured import (
     ApexRise,
     BendAngle,
@@ -51,8 +51,6 @@ from racewright.geometry.linalg import Matrix, Row, least_norm
 from racewright.geometry.vector import Frame, Vec, cross, dot, even, sub
 from racewright.tools.benders import HookEnd, MadeBy
 
-# Opening more than this flattens or kinks thin-walled conduit. Common practice, from memory, no source.
-OPENING_LIMIT_RAD = radians(5.0)
 # Combinations looked at beyond the first that would do, where that does not keep the wanted room.
 _MORE_TRIED = 300
 # Whole steps that a hand bends, and how many tolerances they may leave: a single correction goes no finer than a

@@ -71,7 +71,7 @@ def new_marks(
     """The bends left in the order in which they are made, before them those that are bent further."""
     tape, shoe, now = asked.tape, asked.shoe, answer.piece
     slope, how = _pointer_slope(asked.bends), made_by(shoe)
-    further = {number: round(degrees(by), 9) for number, by in answer.further}
+    further = {number: round(degrees(by), 9) for number, by in answer.again}
     first, last = asked.bends[made[0].number - 1], asked.bends[made[-1].number - 1]
     # the line was drawn before the first bend: what that is off, it is off from the line
     off_rad = (made[0].roll_rad or 0.0) - radians(first.roll_deg)

@@ -20,7 +20,7 @@ from racewright.operations.bent import Bent, BentRequest, RoomLeft, bent, room_l
 from racewright.operations.common import Answer, Known, Length, LengthText, Part, length_of
 from racewright.operations.half_bent import made_bends, no_place
 from racewright.operations.new_marks import NewMark, as_marked, left_out, new_marks
-from racewright.operations.way_taken import WayTaken, way_taken
+from racewright.operations.way_taken import WayTaken, least_in_hand_mm, way_taken
 from racewright.plan.recheck import Rechecked, against_the_run, recheck, room_words, surroundings
 from racewright.records.model import MadeReading
 from racewright.sequence.care import bending_care, correcting_care, cutting_care
@@ -31,7 +31,7 @@ from racewright.sequence.words import (
 from racewright.tools.benders import made_by
 from racewright.units.length import parse_length
 from racewright.units.said import said_in
-from racewright.units.tape import TapeUnit, format_length, read_tape
+from racewright.units.tape import TapeStyle, TapeUnit, format_length, read_tape
 
 NOT_INCLUDED = ("Straps are not placed again with the new marks.",)
 
@@ -54,17 +54,26 @@ class Gap(Part, frozen=True, kw_only=True):
     lean_deg: tuple[float, float]
 
 
+class Opened(Part, frozen=True, kw_only=True):
+    """A bend made too large that is opened before the rest is bent: by how much, and what it then has. Its tangent
+    point on the side of its hook stays."""
+
+    number: int
+    by_deg: float
+    angle_deg: float
+
+
 class RemarkAnswer(Answer, frozen=True, kw_only=True):
     """`run` and `piece` name what is bent; `made` are the bends that are; `unit` is the tape's. `scrap`: the piece does
     not serve, however it is finished: its finding `replan.scrap` says why and what can be saved, `notes` what to do
     instead, `gap` is the least that was found, `cut` a new piece's length, and the rest is empty. `met`: the end meets
-    its fitting within the tolerance. `marks` in the order of bending, `left_out` those at which no bend is made.
-    `words` say what changes, `notes` what to do with it. Findings: what of the end is not met, what the conduit then
-    hits or passes too close, what cannot be made by hand, and what stands against the run as planned. `other_order`:
-    the bends left are made in another order than the plan's. `trim_a_mm`: so much more comes off at end A, and all
-    counts from there (negative: so much less than planned), `turned_deg`: so much the whole piece is turned in its
-    fitting at end A against what was measured (positive clockwise, seen from A). `room`: what the piece leaves, with
-    the marks as the tape shows them, to each obstacle and each surface of the plan, by name."""
+    its fitting within the tolerance. `opened` is done first, `marks` are in the order of bending, `left_out` those at
+    which no bend is made. `words` say what changes, `notes` what to do with it. Findings: what of the end is not met,
+    what the conduit then hits or passes too close, what cannot be made by hand, and what stands against the run as
+    planned. `other_order`: the bends left are made in another order than the plan's. `trim_a_mm`: so much more comes
+    off at end A, and all counts from there (negative: so much less than planned), `turned_deg`: so much the whole piece
+    is turned in its fitting at end A against what was measured (positive clockwise, seen from A). `room`: what the
+    piece leaves, with the marks as the tape shows them, to each obstacle and each surface of the plan, by name."""
 
     run: str
     piece: str
@@ -72,6 +81,7 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     unit: TapeUnit
     scrap: bool
     met: bool
+    opened: tuple[Opened, ...]
     marks: tuple[NewMark, ...]
     left_out: tuple[int, ...]
     cut: Length
@@ -90,32 +100,63 @@ def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
     asked = bent(request, known)
     piece, tape = asked.piece, asked.tape
     with said_in(tape):
-        have_mm = piece.least_stock_mm - piece.extra_a_mm
-        if request.stock:
-            have_mm = float(parse_length(request.stock, tape.unit, field="stock", allow_zero=False))
-        made = made_bends(asked, request.made, have_mm if request.cut_free else piece.cut_length_mm)
-        answers = replan(
-            asked.arcs,
-            made,
-            cut_free=request.cut_free,
-            stock_length_mm=have_mm,
-            largest_angle_rad=largest_angle_rad(asked.arcs, asked.shoe),
-            least_straight_mm=min(asked.shoe.least_straight_mm, asked.shoe.grip_mm),
-            end_a=EndA(
-                turns=True,
-                trim=request.cut_free,
-                spare_mm=piece.extra_a_mm,
-            ),
-            hooks=asked.hooks,
-            around=surroundings(asked.plan, piece),
-            tape=tape,
+        told_mm = (
+            float(parse_length(request.stock, tape.unit, field="stock", allow_zero=False)) if request.stock else 0.0
         )
-        if not any(answer.possible for answer in answers):
+        have_mm = told_mm or piece.least_stock_mm - piece.extra_a_mm
+        made = made_bends(asked, request.made, have_mm if request.cut_free else piece.cut_length_mm)
+        answers, way = _tried(asked, made, have_mm, cut_free=request.cut_free)
+        if way is None or (way.why and not any(answer.plain and answer.possible for answer in answers)):
             raise no_place(asked, request.made, made)
-        way = way_taken(asked, answers, made, have_mm)
-        if way.why and not any(answer.plain and answer.possible for answer in answers):
-            raise no_place(asked, request.made, made)
+        stick_mm = piece.stock_mm - piece.extra_a_mm
+        if way.why and not told_mm and piece.trim_after and request.cut_free and stick_mm > have_mm:
+            # its stick is cut after bending, and nobody said that no more than the least of it is in hand
+            longer = _tried(asked, made, stick_mm, cut_free=True).way
+            if longer is not None and not longer.why:
+                want_mm = least_in_hand_mm(asked, longer, made, have_mm, stick_mm)
+                way = longer.told(_wants(want_mm, have_mm, tape, piece.label))
+                have_mm = want_mm
         return _scrapped(asked, way, made, have_mm) if way.why else _marked(asked, way, made, have_mm)
+
+
+class _Tried(NamedTuple):
+    """The ways to finish the piece, and the one that is taken (None: no two arcs have room)."""
+
+    answers: tuple[ReplanAnswer, ...]
+    way: WayTaken | None
+
+
+def _tried(asked: Bent, made: Sequence[MadeBend], have_mm: float, *, cut_free: bool) -> _Tried:
+    piece = asked.piece
+    answers = replan(
+        asked.arcs,
+        made,
+        cut_free=cut_free,
+        stock_length_mm=have_mm,
+        largest_angle_rad=largest_angle_rad(asked.arcs, asked.shoe),
+        least_straight_mm=min(asked.shoe.least_straight_mm, asked.shoe.grip_mm),
+        end_a=EndA(turns=True, trim=cut_free, spare_mm=piece.extra_a_mm),
+        hooks=asked.hooks,
+        around=surroundings(asked.plan, piece),
+        tape=asked.tape,
+    )
+    possible = any(answer.possible for answer in answers)
+    return _Tried(answers, way_taken(asked, answers, made, have_mm) if possible else None)
+
+
+def _wants(want_mm: float, had_mm: float, tape: TapeStyle, label: str) -> Finding:
+    """That the way needs more conduit in hand than the plan's least."""
+    return Finding(
+        rule="replan.in_hand",
+        severity="caution",
+        message=f"these marks want at least {format_length(want_mm, tape)} of conduit from where end A will be, and the"
+        f" plan asks for {format_length(had_mm, tape)}: measure what is in hand. If it is shorter, say how long it is.",
+        citation="the bender's own limits",
+        where=label,
+        measured=had_mm,
+        allowed=want_mm,
+        unit="mm",
+    )
 
 
 def _marked(asked: Bent, way: WayTaken, made: Sequence[MadeBend], have_mm: float) -> RemarkAnswer:
@@ -133,6 +174,7 @@ def _marked(asked: Bent, way: WayTaken, made: Sequence[MadeBend], have_mm: float
         unit=tape.unit,
         scrap=False,
         met=answer.met,
+        opened=tuple(_opened(answer)),
         marks=marks,
         left_out=out,
         cut=length_of(answer.piece.cut_length_mm, tape),
@@ -171,6 +213,7 @@ def _scrapped(asked: Bent, way: WayTaken, made: Sequence[MadeBend], have_mm: flo
         unit=tape.unit,
         scrap=True,
         met=False,
+        opened=(),
         marks=(),
         left_out=(),
         cut=length_of(piece.cut_length_mm, tape),
@@ -204,6 +247,12 @@ def _bounded(answer: ReplanAnswer, have_mm: float) -> tuple[str, ...]:
     if not answer.met and abs(answer.piece.cut_length_mm - have_mm) < 0.1:
         return ("The conduit in hand bounds it; if it is longer, say how long it is.",)
     return ()
+
+
+def _opened(answer: ReplanAnswer) -> Iterator[Opened]:
+    for number, by in answer.opened:
+        to = answer.piece.bends[number - 1].angle_rad
+        yield Opened(number=number, by_deg=round(degrees(-by), 9), angle_deg=round(degrees(to), 9))
 
 
 def _gap(answer: ReplanAnswer) -> Gap:
@@ -256,7 +305,7 @@ def _care(asked: Bent, answer: ReplanAnswer, marks: Sequence[NewMark], ends: _En
     for mark in marks:
         stances = STANCES if mark.stance is None else (mark.stance,)
         yield from (correcting_care if mark.further_deg else bending_care)(asked.shoe, stances)
-    if answer.later:
+    if answer.later or answer.opened:
         yield from correcting_care(asked.shoe, asked.stances)
     if ends.cut:
         yield from cutting_care(threaded=bool(ends.threaded))
@@ -268,7 +317,7 @@ def _first(asked: Bent, answer: ReplanAnswer, left: LeftToBend, out: Sequence[in
     for words in mended_words(answer, asked.tape, how=how):
         yield f"{words[0].upper()}{words[1:]}."
     if how != "heat":
-        again = {item.number: answer.piece.bends[item.number - 1].angle_rad for item in answer.further}
+        again = {item.number: answer.piece.bends[item.number - 1].angle_rad for item in answer.again}
         for step in left.bends:
             if step.number in again:
                 same = step.hook == asked.bends[step.number - 1].hook
@@ -283,7 +332,7 @@ def _notes(
     piece, tape = asked.piece, asked.tape
     notes = [*_first(asked, answer, left, out)]
     cut_mm = answer.piece.cut_length_mm
-    if answer.plain and left.possible and len(left.bends) > len(answer.further):
+    if answer.plain and left.possible and len(left.bends) > len(answer.again):
         notes.append("The rest is bent as planned.")
     if answer.met:
         notes.append("Worked out with these marks, the far end meets its fitting; measure it when it is bent.")
@@ -292,7 +341,10 @@ def _notes(
         notes.append("The end is off by less than a hand bends: spring it into its fitting.")
     elif answer.later:
         words = " and ".join(move_words(answer.piece, move, made_by(asked.shoe)) for move in answer.later)
-        notes.append(f"Measure it when it is finished; made with these marks it is then corrected so: {words}.")
+        if not left.bends:
+            notes.append(f"Correct it so: {words}. Then measure it again.")
+        else:
+            notes.append(f"Measure it when it is finished; made with these marks it is then corrected so: {words}.")
     elif "B" in ends.cut:
         notes.append(f"Cut {format_length(have_mm - cut_mm, tape)} off at end B, after bending.")
     if "A" in ends.cut and piece.extra_a_mm > 0.0:

@@ -3,7 +3,8 @@ is none the piece is scrap, and why is said."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from math import ceil
 from typing import NamedTuple
 
 from racewright.assembly.threads import straight_for_thread_mm
@@ -11,11 +12,11 @@ from racewright.budget import ORDER_OF_THE_REST, ORDERS_OF_THE_REST, Budget
 from racewright.errors import Finding
 from racewright.fit.by_hand import HandBend, LeftToBend, left_to_bend
 from racewright.fit.made import MadeBend
-from racewright.fit.replan import ReplanAnswer
+from racewright.fit.replan import ReplanAnswer, corrected_later
 from racewright.fit.scrap import why_words
 from racewright.operations.bent import Bent
 from racewright.operations.new_marks import left_out
-from racewright.plan.recheck import recheck
+from racewright.plan.recheck import recheck, surroundings
 from racewright.units.tape import format_length
 
 
@@ -30,6 +31,10 @@ class WayTaken(NamedTuple):
     proved: bool = True
     barred: tuple[Finding, ...] = ()
 
+    def told(self, finding: Finding) -> WayTaken:
+        """The same way, with one thing more to be told of it."""
+        return self._replace(barred=(*self.barred, finding))
+
 
 def way_taken(asked: Bent, answers: Sequence[ReplanAnswer], made: Sequence[MadeBend], have_mm: float) -> WayTaken:
     """The way that is taken of `answers`, best first, one of which is possible. Where the plan itself has no bending
@@ -38,9 +43,7 @@ def way_taken(asked: Bent, answers: Sequence[ReplanAnswer], made: Sequence[MadeB
     fit, barred = _with_room_for_the_die(asked, answers, numbers)
     orders, proved = Budget(ORDERS_OF_THE_REST), True
     refused: tuple[ReplanAnswer, LeftToBend] | None = None
-    for answer in fit:
-        if not answer.serves:
-            continue
+    for answer in _serving(asked, fit, numbers):
         if orders.spent and refused:
             proved = False
             break
@@ -59,6 +62,34 @@ def way_taken(asked: Bent, answers: Sequence[ReplanAnswer], made: Sequence[MadeB
         left = LeftToBend((), as_planned=True, finding=None)
         why = why_words(best, recheck(asked.plan, asked.piece, best.piece).findings, asked.tape)
     return WayTaken(best, left, why, proved, _no_die(asked, barred, best, numbers))
+
+
+def least_in_hand_mm(
+    asked: Bent, way: WayTaken, made: Sequence[MadeBend], too_short_mm: float, enough_mm: float
+) -> float:
+    """The least conduit in hand with which the bends of a way can be made, from where end A will be, between what is
+    too short and what is enough: found to 1 mm, and rounded up to what the tape shows."""
+    numbers = [item.number for item in made]
+    low, high = max(too_short_mm, way.answer.piece.cut_length_mm + way.answer.trim_mm) - 1.0, enough_mm
+    while high - low > 1.0:
+        middle = 0.5 * (low + high)
+        if _left(asked, way.answer, numbers, middle, Budget(ORDER_OF_THE_REST)).possible:
+            high = middle
+        else:
+            low = middle
+    step_mm = float(asked.tape.step_mm)
+    return ceil(high / step_mm - 1e-9) * step_mm
+
+
+def _serving(asked: Bent, fit: Sequence[ReplanAnswer], made: Sequence[int]) -> Iterator[ReplanAnswer]:
+    """The ways that serve by their marks; after them those that a correction of the finished piece brings right, where
+    that was not looked for yet: a hand may not be able to make what needs none."""
+    yield from (answer for answer in fit if answer.serves)
+    if not any(answer.later for answer in fit):
+        whole = len(made) == len(asked.bends)
+        around = surroundings(asked.plan, asked.piece)
+        found = corrected_later(fit, asked.arcs, whole=whole, hooks=asked.hooks, around=around, tape=asked.tape)
+        yield from (answer for answer in found if answer.later)
 
 
 def _with_room_for_the_die(
@@ -104,7 +135,7 @@ def _no_die(
 def _left(asked: Bent, answer: ReplanAnswer, made: Sequence[int], have_mm: float, orders: Budget) -> LeftToBend:
     """How the bends of a way are made. A bend that is bent further goes before those that are left."""
     ordered = sorted(asked.bends, key=lambda b: b.order)
-    further = {item.number for item in answer.further}
+    further = {item.number for item in answer.again}
     out = left_out(answer, made)
     begun = [*(number for number in made if number not in further), *out]
     again, rest = (

@@ -475,6 +475,14 @@ export interface OffReading {
   station?: string;
 }
 
+/** A bend made too large that is opened before the rest is bent: by how much, and what it then has. Its tangent
+ *  point on the side of its hook stays. */
+export interface Opened {
+  number: number;
+  by_deg: number;
+  angle_deg: number;
+}
+
 /** What to buy and how to cut it, as tables. A run that has no plan is left out; why, and the problems of
  *  the other runs, are findings by their names. */
 export interface OrderAnswer {
@@ -795,13 +803,13 @@ export interface Refused {
 /** `run` and `piece` name what is bent; `made` are the bends that are; `unit` is the tape's. `scrap`: the piece does
  *  not serve, however it is finished: its finding `replan.scrap` says why and what can be saved, `notes` what to do
  *  instead, `gap` is the least that was found, `cut` a new piece's length, and the rest is empty. `met`: the end meets
- *  its fitting within the tolerance. `marks` in the order of bending, `left_out` those at which no bend is made.
- *  `words` say what changes, `notes` what to do with it. Findings: what of the end is not met, what the conduit then
- *  hits or passes too close, what cannot be made by hand, and what stands against the run as planned. `other_order`:
- *  the bends left are made in another order than the plan's. `trim_a_mm`: so much more comes off at end A, and all
- *  counts from there (negative: so much less than planned), `turned_deg`: so much the whole piece is turned in its
- *  fitting at end A against what was measured (positive clockwise, seen from A). `room`: what the piece leaves, with
- *  the marks as the tape shows them, to each obstacle and each surface of the plan, by name. */
+ *  its fitting within the tolerance. `opened` is done first, `marks` are in the order of bending, `left_out` those at
+ *  which no bend is made. `words` say what changes, `notes` what to do with it. Findings: what of the end is not met,
+ *  what the conduit then hits or passes too close, what cannot be made by hand, and what stands against the run as
+ *  planned. `other_order`: the bends left are made in another order than the plan's. `trim_a_mm`: so much more comes
+ *  off at end A, and all counts from there (negative: so much less than planned), `turned_deg`: so much the whole piece
+ *  is turned in its fitting at end A against what was measured (positive clockwise, seen from A). `room`: what the
+ *  piece leaves, with the marks as the tape shows them, to each obstacle and each surface of the plan, by name. */
 export interface RemarkAnswer {
   findings: Finding[];
   not_included: string[];
@@ -812,6 +820,7 @@ export interface RemarkAnswer {
   unit: "in" | "mm";
   scrap: boolean;
   met: boolean;
+  opened: Opened[];
   marks: NewMark[];
   left_out: number[];
   cut: Length;
