@@ -17,6 +17,7 @@ from racewright.fit.replan import ReplanAnswer, corrected_later
 from racewright.fit.replan import replan as all_ways
 from racewright.fit.room import NOTHING_AROUND
 from racewright.geometry.vector import Frame
+from racewright.tools.benders import HookEnd
 from racewright.units.tape import TapeStyle
 
 R = 113.6
@@ -273,7 +274,8 @@ def test_bends_made_too_large_and_too_small_are_mended_together() -> None:
 def test_a_bend_opened_with_the_hook_at_end_b_gives_back_toward_a() -> None:
     large = MadeBend(number=1, angle_rad=SADDLE.bends[0].angle_rad + radians(2.0))
     at = SADDLE.bends[0].arc_start_mm
-    for hook, start in (("A", at), ("B", at + R * radians(2.0))):
+    starts: dict[HookEnd, float] = {"A": at, "B": at + R * radians(2.0)}
+    for hook, start in starts.items():
         way = next(way for way in all_ways(SADDLE, [large], hooks=(hook,) * 3) if way.opened)
         assert way.piece.bends[0].arc_start_mm == pytest.approx(start)
 
