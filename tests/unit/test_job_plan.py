@@ -17,12 +17,12 @@ from racewright.job.batch import plan_chunks
 from racewright.job.plan_job import chunks_of, plan_chunk, plan_job, run_digest
 from racewright.operations.answer import ask_json
 from racewright.plan.plan_run import plan_run
-from racewright.records.model import Job, JobHead, JobRun
+from racewright.records.model import Job, JobHead, JobRun, Stock
 from racewright.records.parse import accuracy_of, decimal
 from racewright.store.job_file import load_job
 from racewright.store.plan_cache import PlanCache
 from racewright.store.survey_file import read_survey_file
-from racewright.tools.benders import default_bender
+from racewright.tools.benders import BenderProfile, default_bender
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 JOB = load_job(EXAMPLES / "orchard-job.json")
@@ -71,7 +71,7 @@ def test_one_bad_run_does_not_stop_the_others(monkeypatch: pytest.MonkeyPatch) -
     planned = list(plan_job(Job(head=JOB.head, runs=tuple(bad))))
     assert [p.plan is None for p in planned] == [True, True, True, False]
     assert isinstance(planned[0].trouble, UnknownName)
-    monkeypatch.setattr(module, "plan_one", lambda run, benders, choices: 1 / 0)
+    monkeypatch.setattr(module, "_plan", lambda run, benders, choices: 1 / 0)
     (fault,) = plan_chunk(chunks_of(JOB.head, [first])[0])
     assert (fault.outcome, fault.message) == ("fault", "ZeroDivisionError: division by zero")
 
@@ -82,14 +82,40 @@ def test_a_bender_kept_in_the_job_is_used_and_changes_the_digest() -> None:
     run = with_survey(JOB.runs[0], bender="kim's shoe")
     (plan,) = plan_job(Job(head=JobHead(name="x", benders=(shoe,)), runs=(msgspec.structs.replace(run, area=""),)))
     assert plan.plan.pieces[0].bend_radius_mm == 120.0
-    assert run_digest(run, [shoe]) != run_digest(run, [wide])
-    assert run_digest(JOB.runs[0], [shoe]) == run_digest(JOB.runs[0], [])
-    assert run_digest(run, [shoe]) == run_digest(msgspec.structs.replace(run, note="x", status="bent"), [shoe])
+    assert run_digest(run, job_head(shoe)) != run_digest(run, job_head(wide))
+    assert run_digest(JOB.runs[0], job_head(shoe)) == run_digest(JOB.runs[0], job_head())
+    noted = msgspec.structs.replace(run, note="x", status="bent")
+    assert run_digest(run, job_head(shoe)) == run_digest(noted, job_head(shoe))
+
+
+def job_head(*benders: BenderProfile) -> JobHead:
+    return JobHead(name="x", benders=benders)
+
+
+def test_a_run_is_planned_from_the_sticks_that_the_job_buys() -> None:
+    """The job's sticks, where the survey names none: plan, digest and every chunk follow them."""
+    run = msgspec.structs.replace(with_survey(JOB.runs[0], stock=()), area="")
+    raceway = run.raceway
+    head = JobHead(name="x", units="in", stock=(Stock(raceway=raceway, length="20 ft"),))
+    on_hand = JobHead(name="x", stock=(Stock(raceway=raceway, length="20 ft", count=3),))
+    (plan,) = plan_job(Job(head=head, runs=(run,)))
+    assert plan.plan is not None
+    assert [p.stock_mm for p in plan.plan.pieces] == [pytest.approx(6096.0)]
+    assert run_digest(run, head) != run_digest(run, job_head())
+    assert run_digest(run, on_hand) == run_digest(run, job_head())
+    (told,) = plan_chunk(chunks_of(head, [run])[0])
+    assert told.digest == run_digest(run, head)
+    own = with_survey(run, stock=("12 ft",))
+    assert run_digest(own, head) == run_digest(own, job_head())
+    metric = msgspec.structs.replace(head, units="mm", stock=(Stock(raceway=raceway, length=6000),))
+    (plan,) = plan_job(Job(head=metric, runs=(run,)))
+    assert plan.plan is not None
+    assert plan.plan.pieces[0].stock_mm == pytest.approx(6000.0)
 
 
 def test_chunks_cover_every_run_once_and_travel() -> None:
     chunks = chunks_of(JOB.head, JOB.runs, 7)
-    assert [r for c in chunks for r in c.runs] == list(JOB.runs)
+    assert [r.key for c in chunks for r in c.runs] == [r.key for r in JOB.runs]
     assert pickle.loads(pickle.dumps(chunks)) == chunks
 
 

@@ -126,6 +126,12 @@ def find_raceway(type: str, trade_size: str) -> Raceway:
     return found
 
 
+def raceway_by_name(name: str) -> Raceway:
+    """The raceway of a name as a survey has it, type and size: 'EMT 1/2'. Raises UnknownName."""
+    kind, _, size = name.strip().partition(" ")
+    return find_raceway(kind, size.strip())
+
+
 def canonical_type(raceway_type: str) -> str:
     """'Rigid' -> 'RMC', 'pvc sch 40' -> 'PVC-40'. Raises UnknownName."""
     key = "".join(ch for ch in raceway_type.lower() if ch.isalnum())

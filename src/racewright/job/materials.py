@@ -8,9 +8,9 @@ import msgspec
 
 from racewright.assembly.joints import KNOCKOUT, is_coupling
 from racewright.catalogue.fittings import find_fitting
-from racewright.catalogue.raceways import Raceway, find_raceway
+from racewright.catalogue.raceways import Raceway, raceway_by_name
 from racewright.codebook.edition import load_edition
-from racewright.job.plan_job import PlannedRun
+from racewright.job.plan_job import PlannedRun, from_stock
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.records.model import Item, Job, JobHead, JobRun
 from racewright.records.parse import decimal, length_mm
@@ -127,8 +127,9 @@ def job_extras(head: JobHead) -> tuple[RunMaterials, ...]:
 
 
 def job_stock(job: Job, planned: Sequence[tuple[JobRun, Plan]], *, effort: int = 1) -> dict[str, CutRules]:
-    """What each raceway of these runs is cut from: the job's stock, else the sticks that its surveys name, else the
-    catalogue's; and the offcuts that these runs' surveys name, each run its own."""
+    """What each raceway of these runs is cut from: of each run the sticks that its survey names, else those that the
+    job buys, else the catalogue's; what the job has on hand; and the offcuts of these runs' surveys, each run its
+    own."""
     raceways = {plan.raceway: plan.conduit for _, plan in planned}
     return {
         name: _rules(job, raceway, [run for run, plan in planned if plan.raceway == name], effort)
@@ -153,7 +154,7 @@ def job_prices(head: JobHead) -> PriceBook:
         if price is None or stock.count is not None:
             continue
         length = length_mm(stock.length, head, f"head.stock[{i}].length")
-        item = conduit_item(_by_name(stock.raceway).name, length, job_tape(head))
+        item = conduit_item(raceway_by_name(stock.raceway).name, length, job_tape(head))
         if item.casefold() not in named:
             named.add(item.casefold())
             entries.append(PriceEntry(item=item, price=price))
@@ -245,23 +246,18 @@ def wire_item(size: str, insulation: str, colour: str, metal: str = "copper") ->
 
 def _rules(job: Job, raceway: Raceway, runs: Sequence[JobRun], effort: int) -> CutRules:
     head = job.head
-    bought: list[float] = []
     on_hand: list[float] = []
     for i, stock in enumerate(head.stock):
-        if _by_name(stock.raceway).name != raceway.name:
-            continue
-        length = length_mm(stock.length, head, f"head.stock[{i}].length", allow_zero=False)
-        if stock.count is None and not stock.offcut:
-            bought.append(length)
-        else:
+        if raceway_by_name(stock.raceway).name == raceway.name and (stock.count is not None or stock.offcut):
+            length = length_mm(stock.length, head, f"head.stock[{i}].length", allow_zero=False)
             on_hand += [length] * min(1 if stock.count is None else stock.count, _MOST_ON_HAND)
-    if not bought:
-        for run in job.runs:
-            if _by_name(run.raceway).name == raceway.name:
-                units = run.survey.units
-                bought += [float(parse_length(s, units, field=f"{run.key}.stock")) for s in run.survey.run.stock]
+    bought: set[float] = set()
+    for run in runs:  # each is cut from what it is planned from
+        written = from_stock(run, head).survey
+        sticks = [float(parse_length(s, written.units, field=f"{run.key}.stock")) for s in written.run.stock]
+        bought.update(sticks or [raceway.stock_length_mm])
     return CutRules(
-        stock_mm=tuple(sorted(set(bought), reverse=True)) or (raceway.stock_length_mm,),
+        stock_mm=tuple(sorted(bought, reverse=True)),
         offcuts_mm=tuple(on_hand),
         run_offcuts=tuple(offcut for run in runs for offcut in _run_offcuts(run)),
         kerf_mm=length_mm(head.cutting.kerf, head, "head.cutting.kerf"),
@@ -274,9 +270,3 @@ def _run_offcuts(run: JobRun) -> tuple[RunOffcut, ...]:
     written = run.survey
     lengths = (parse_length(v, written.units, field=f"{run.key}.offcuts") for v in written.run.offcuts)
     return tuple(RunOffcut(run=run.key, number=n, length_mm=float(mm)) for n, mm in enumerate(lengths, 1))
-
-
-def _by_name(name: str) -> Raceway:
-    """The raceway of a name as it is written, 'EMT 1/2'. Raises UnknownName."""
-    kind, _, size = name.strip().partition(" ")
-    return find_raceway(kind, size.strip())

@@ -12,12 +12,15 @@ import msgspec
 
 from racewright import __version__
 from racewright.budget import RUN, RUN_AT_LEAST, RUNS, Budget
+from racewright.catalogue.raceways import raceway_by_name
 from racewright.errors import Finding, InputError, LimitError, RacewrightError, UnknownName
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.survey.read import read_survey
+from racewright.survey.written import Written
 from racewright.tools.benders import BenderProfile, as_written, own_or_trade
+from racewright.units.length import names_unit
 
 #: Runs in one unit of work: small enough that little is lost when the work is stopped.
 RUNS_A_CHUNK = 4
@@ -26,7 +29,8 @@ Outcome = Literal["planned", "problem", "cannot be made", "refused", "fault"]
 
 
 class Chunk(msgspec.Struct, frozen=True, kw_only=True):
-    """Some runs of a job and the profiles that the job holds: everything that their plans depend on."""
+    """Some runs of a job, each with the sticks that it is planned from (`from_stock`), and the profiles that the job
+    holds: everything that their plans depend on."""
 
     runs: tuple[JobRun, ...]
     benders: tuple[BenderProfile, ...] = ()
@@ -97,8 +101,41 @@ class PlannedRun(msgspec.Struct, frozen=True, kw_only=True):
         return str(self.trouble).replace("\nhint: ", " hint: ") if self.trouble else ""
 
 
-def run_digest(run: JobRun, benders: Sequence[BenderProfile] = ()) -> str:
-    """Stands for all that the plan of this run depends on: its survey, its bender, this program's version."""
+def from_stock(run: JobRun, head: JobHead) -> JobRun:
+    """The run as it is planned: from the sticks that its survey names, else from those that the job buys."""
+    name = _catalogued(run.raceway)
+    sticks = tuple(
+        _with_unit(stock.length, head.units)
+        for stock in (() if run.survey.run.stock or not name else head.stock)
+        if stock.count is None and not stock.offcut and _catalogued(stock.raceway) == name
+    )
+    if not sticks:
+        return run
+    survey = msgspec.structs.replace(run.survey, run=msgspec.structs.replace(run.survey.run, stock=sticks))
+    return msgspec.structs.replace(run, survey=survey)
+
+
+def _catalogued(raceway: str) -> str:
+    """The catalogue's name of a raceway, '' where it has none."""
+    try:
+        return raceway_by_name(raceway).name
+    except UnknownName:
+        return ""
+
+
+def _with_unit(length: Written, unit: str) -> str:
+    """A length as written, for a survey that may have another unit."""
+    text = str(length)
+    return text if names_unit(text) else f"{text} {unit}"
+
+
+def run_digest(run: JobRun, head: JobHead) -> str:
+    """Stands for all that the plan of this run depends on: its survey and sticks, its bender, this program's
+    version."""
+    return _digest(from_stock(run, head), head.benders)
+
+
+def _digest(run: JobRun, benders: Sequence[BenderProfile]) -> str:
     named = [b for b in benders if as_written(run.survey.run.bender, (b.name,))]
     # repr names every field; the JSON leaves a default away only where it is the very same object
     text = "\0".join((__version__, repr(run.survey), repr(named)))
@@ -123,11 +160,13 @@ def find_in_job(benders: Sequence[BenderProfile]) -> Callable[[str], BenderProfi
     return find
 
 
-def plan_one(
-    run: JobRun, benders: Sequence[BenderProfile] = (), *, choices: bool = True, work: Budget | None = None
-) -> Plan:
+def plan_one(run: JobRun, head: JobHead, *, choices: bool = True, work: Budget | None = None) -> Plan:
     """The plan of one run; `choices` False: no card is made of it; `work`: what its searches may take. Raises what
     `plan_run` raises."""
+    return _plan(from_stock(run, head), head.benders, choices=choices, work=work)
+
+
+def _plan(run: JobRun, benders: Sequence[BenderProfile], *, choices: bool, work: Budget | None = None) -> Plan:
     return plan_run(read_survey(run.survey), find=find_in_job(benders), choices=choices, work=work)
 
 
@@ -144,7 +183,7 @@ def plan_job(job: Job, *, choices: bool = True) -> Iterator[PlannedRun]:
         work = Budget(RUN) if choices or count == 1 else Budget(min(share, RUN), whole)
         plan, trouble = None, None
         try:
-            plan = plan_one(run, job.head.benders, choices=choices, work=work)
+            plan = plan_one(run, job.head, choices=choices, work=work)
         except RacewrightError as err:
             trouble = err
         yield PlannedRun(run=run, plan=plan, trouble=trouble, cut_short=work.cut_short)
@@ -157,14 +196,14 @@ def plan_chunk(chunk: Chunk) -> tuple[RunSummary, ...]:
 
 def chunks_of(head: JobHead, runs: Iterable[JobRun], size: int = RUNS_A_CHUNK) -> tuple[Chunk, ...]:
     """The runs in units of work, in order."""
-    todo = tuple(runs)
+    todo = tuple(from_stock(run, head) for run in runs)
     return tuple(Chunk(runs=todo[i : i + size], benders=head.benders) for i in range(0, len(todo), size))
 
 
 def _summary(run: JobRun, benders: Sequence[BenderProfile]) -> RunSummary:
-    digest = run_digest(run, benders)
+    digest = _digest(run, benders)
     try:
-        plan = plan_one(run, benders, choices=False)
+        plan = _plan(run, benders, choices=False)
     except LimitError as err:
         return RunSummary(key=run.key, digest=digest, outcome="cannot be made", message=err.message, hint=err.hint)
     except InputError as err:

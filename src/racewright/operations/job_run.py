@@ -56,7 +56,7 @@ def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
     """Plan the run with the job's own tools. Raises InputError for a run that is not there, and as a plan does."""
     run, at = run_of(request.job, request.run)
     with below(f"{at}.survey"):
-        plan = plan_one(run, request.job.head.benders)
+        plan = plan_one(run, request.job.head)
     return JobRunAnswer(
         run=run.key,
         status=run.status,
@@ -146,7 +146,7 @@ def _recorded(request: JobRecordRequest, run: JobRun, seen: AsBent) -> JobRun:
 def _piece(job: Job, run: JobRun, number: int) -> Bent | None:
     """The piece as planned; None where the run has no plan."""
     try:
-        plan = plan_one(run, job.head.benders)
+        plan = plan_one(run, job.head)
     except RacewrightError:
         return None
     count = len(plan.pieces)

@@ -67,10 +67,10 @@ class JobsAnswer(Answer, frozen=True, kw_only=True):
 
 def job_status(request: JobStatusRequest, known: Known) -> JobStatusAnswer:
     """Every run with its status and what is known of its plan; nothing is planned for it."""
-    benders = request.job.head.benders
+    head = request.job.head
     return status_of(
         request.job,
-        {run.key: found for run in request.job.runs if (found := known.plans.get(run_digest(run, benders)))},
+        {run.key: found for run in request.job.runs if (found := known.plans.get(run_digest(run, head)))},
         request.revisions,
     )
 
@@ -151,7 +151,7 @@ def job_plan(request: JobPlanRequest, known: Known) -> JobPlanAnswer:
     head, runs = request.job.head, request.job.runs
     plans = {}
     for run in () if request.again else runs:
-        if (found := known.plans.get(run_digest(run, head.benders))) is not None:
+        if (found := known.plans.get(run_digest(run, head))) is not None:
             plans[run.key] = found
     todo = [run for run in runs if run.key not in plans]
     chunks = chunks_of(head, todo)

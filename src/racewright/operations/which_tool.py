@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import msgspec
 
-from racewright.catalogue.raceways import find_raceway
+from racewright.catalogue.raceways import find_raceway, raceway_by_name
 from racewright.errors import UnknownName, below, told_of
 from racewright.operations.common import BenderRecord, Known, LengthText, Name, Request, TapeUnit
 from racewright.survey.written import WrittenSurvey
@@ -79,9 +79,8 @@ def finder(record: BenderRecord | None, known: Known) -> FindBender:
 def bender_for(raceway: str, record: BenderRecord | None, name: str, known: Known) -> BenderProfile:
     """The bender for a request's `raceway` ('EMT 1/2'). Raises InputError for one of another raceway, UnknownName for
     no such name."""
-    kind, _, size = raceway.strip().partition(" ")
     with told_of({"size": "raceway"}):
-        wanted = find_raceway(kind, size)
+        wanted = raceway_by_name(raceway)
         if record is None and not name:
             return default_bender(wanted.type, wanted.trade_size)
     bender = finder(record, known)(name or OWN_NAME)

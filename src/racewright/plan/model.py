@@ -14,7 +14,7 @@ import msgspec
 
 from racewright.assembly.joints import Assembly, Joint, PieceEnd
 from racewright.bends.model import Bend, BentPiece
-from racewright.catalogue.raceways import Raceway, find_raceway
+from racewright.catalogue.raceways import Raceway, raceway_by_name
 from racewright.cautions import Work
 from racewright.errors import Finding, InputError
 from racewright.fit.accuracy import Accuracy
@@ -387,8 +387,7 @@ class Plan(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def conduit(self) -> Raceway:
         """The raceway's row of the catalogue."""
-        kind, _, size = self.raceway.partition(" ")
-        return find_raceway(kind, size)
+        return raceway_by_name(self.raceway)
 
     @property
     def shoe(self) -> BenderProfile:
