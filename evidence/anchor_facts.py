@@ -16,6 +16,8 @@ from held import Held
 #: fast places needs no fitting (NFPA 70-2023 352.44 and its table; figures).
 PER_F, LIMIT_IN = 3.38e-5, 0.25
 MM = 25.4
+#: A strap stands half its width and as much again from what it must not touch (own choice, said in the docs).
+BESIDE_MM = 25.4
 #: The plan's places are exact; this is float noise.
 SAME_MM = 1e-6
 
@@ -66,7 +68,46 @@ def hold_anchors(held: Held, plan: dict[str, Any], boxes: tuple[bool, bool], swi
                 held.true("anchors: no more between than may", moves_in < LIMIT_IN or wanted, where)
     held.true("anchors: a part that nothing holds is told", told == 0, f"{told} cautions too many or too few")
     _hold_pistons(held, plan, straights, fast, swing_f, grown)
+    if not any(f["rule"] == "run.anchor" for f in findings):
+        _hold_room(held, plan, straights, fast, swing_f, grown)
     return len(pistons) + 1
+
+
+def _hold_room(
+    held: Held,
+    plan: dict[str, Any],
+    straights: list[tuple[float, float]],
+    fast: list[float],
+    swing_f: float,
+    grown: float,
+) -> None:
+    """No strap stands where the face of a coupling or of a fitting comes on the hottest or the coldest day."""
+    joints = [j for j in plan["joints"] if j["before"] and j["after"]]
+    pistons = [j["at_mm"] for j in joints if j["how"] == "expands"]
+    for joint in joints:
+        a, b = plan["pieces"][joint["before"] - 1], plan["pieces"][joint["after"] - 1]
+        faces = (
+            (-1, a["run_start_mm"] + a["cut_length_mm"] - a["end_b"]["insertion_mm"]),
+            (1, b["run_start_mm"] + b["end_a"]["insertion_mm"]),
+        )
+        straight = next(s for s in straights if s[0] <= joint["at_mm"] <= s[1])
+        if not any(straight[0] <= at <= straight[1] for at in pistons):
+            continue
+        for way, face in faces:
+            # what holds the conduit that this face is cemented to
+            low = max([straight[0], *(at for at in pistons if at < face)])
+            high = min([straight[1], *(at for at in pistons if at > face)])
+            here = [at for at in fast if low <= at <= high]
+            here = here or [at for at in straight if low <= at <= high]
+            if not here:
+                continue
+            moves = min((face - at for at in here), key=abs) * PER_F * swing_f
+            days = (face + moves * (1.0 - grown), face - moves * grown)
+            near = [s for s in plan["checks"]["straps_mm"] if (s - joint["at_mm"]) * way > 0.0]
+            for strap in near:
+                room = min((strap - day) * way for day in days)
+                what = f"{joint['kind']} with its face at {face:.0f}, the strap at {strap:.0f}: {room:.1f}"
+                held.true("anchors: what moves meets no strap", room > BESIDE_MM - SAME_MM, what)
 
 
 def _hold_pistons(

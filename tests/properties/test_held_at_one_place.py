@@ -110,3 +110,17 @@ def test_it_misses_a_share_and_a_setting_that_are_not_the_fittings_own() -> None
     piston = next(j["piston"] for j in plan["joints"] if j["how"] == "expands")
     piston["most_mm"] += 3.0
     assert any("most_mm has room" in miss for miss in misses(plan))
+
+
+def test_it_misses_a_strap_beside_what_moves_toward_it() -> None:
+    plan = plan_of(LONG)
+    first = next(j["at_mm"] for j in plan["joints"] if j["how"] == "expands")
+    coupling = max(j["at_mm"] for j in plan["joints"] if j["before"] and j["at_mm"] < first)
+    straps = plan["checks"]["straps_mm"]
+    beside = min(s for s in straps if s > coupling)
+    # half the coupling, half the strap and as much again: room for a coupling that stays
+    moved = coupling + 0.5 * 57.2 + 25.4 + 1.0
+    assert moved < beside
+    for of in ("straps_mm", "guides_mm"):
+        plan["checks"][of] = [moved if s == beside else s for s in plan["checks"][of]]
+    assert any("meets no strap" in miss for miss in misses(plan))

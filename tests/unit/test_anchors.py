@@ -12,7 +12,7 @@ from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.errors import Finding
 from racewright.inspection.anchors import Reach, Unheld, anchor_findings, strap_holds, wanted_straps
 from racewright.inspection.check_run import check_run
-from racewright.inspection.expansion import settings_between
+from racewright.inspection.expansion import settings_between, swept_bodies
 from racewright.inspection.supports import Wanted, plan_supports
 from racewright.route.run_line import Coupling, RunShape
 from racewright.survey.model import Climate
@@ -130,6 +130,30 @@ def test_no_strap_reaches_a_middle_that_lies_off_its_surface() -> None:
     assert [f.severity for f in told(shape, "run.anchor")] == ["caution"]
 
 
+def test_what_holds_conduit_off_its_surface_is_to_guide_where_it_slides() -> None:
+    """Fittings at 30 and 90 ft; off from 25 to 95 ft, where the middle is held tight at one place, and on from there to
+    the bend."""
+    shape = msgspec.structs.replace(run("straight 120", 30.0, 90.0), off_surface_mm=((25 * FT, 95 * FT),))
+    (found,) = told(shape, "run.supports")
+    assert 'From 300" to 1140" what holds it is to guide, not tight' in found.message
+    assert 'tight only near 720".' in found.message
+    bent = run("straight 60, bend 90 r 9.5, straight 3", 30.0)
+    off = msgspec.structs.replace(bent, off_surface_mm=((45 * FT, bent.length_mm),))
+    (found,) = told(off, "run.supports")
+    assert 'From 540" to 720" what holds it is to guide, not tight: it slides' in found.message
+    assert "tight only" not in found.message
+    still = msgspec.structs.replace(run("straight 60"), off_surface_mm=((25 * FT, 45 * FT),))
+    assert all("guide" not in f.message for f in told(still, "run.supports"))
+
+
+def test_over_a_long_fitting_the_strap_of_its_barrel_stands() -> None:
+    """A body of 1.2 m between straps that may be 3 ft apart."""
+    long = Coupling(30 * FT, 600.0, 900.0, expands=True)
+    (found,) = told(msgspec.structs.replace(run("straight 60"), couplings=(long,)), "run.supports")
+    assert found.severity == "caution"
+    assert 'barrel stands between: set it within 36" of both' in found.message
+
+
 def test_a_fitting_beyond_its_travel_is_told_and_one_within_it_is_not() -> None:
     """Off the surface from 31 to 150 ft the only strap of the middle part stands beside the first fitting."""
     assert told(run("straight 170", 42.0, 128.0), "run.travel") == []
@@ -161,6 +185,43 @@ def test_the_finding_of_a_straight_gives_settings_that_do_for_each_of_its_fittin
     more = 70 / 120 * 120 * 12 * 3.38e-5 * 108 / 2
     assert (round(16 * more), round(16 * (4 - more))) == (25, 39)
     assert 'from 1 9/16" to 2 7/16" will do' in found.message
+
+
+def test_a_coupling_that_moves_has_the_room_for_it_both_ways() -> None:
+    """PVC 1, 40 K below the day and 20 K above it: at 50 of 60 ft from its box a coupling moves 50 ft times 6.084e-5
+    times 40 toward it, and half as far away from it; the fitting's barrel toward its box as well, its piston the other
+    way. Straps stood 12.7 mm from what stood still."""
+    day = Climate(lowest_c=-20.0, highest_c=40.0, install_c=20.0, travel_mm=200.0)
+    shape = run("straight 70", 60.0)
+    coupling = Coupling(50 * FT, 28.6, 3.0)
+    shape = msgspec.structs.replace(shape, couplings=(coupling, *shape.couplings))
+    holds = strap_holds(shape, [1 * FT])
+    one, fitting = swept_bodies(shape, day, EDITION, holds.reaches)
+    by = 50 * FT * 6.084e-5 * 20.0
+    assert one == pytest.approx((50 * FT - 28.6 - 2.0 * by, 50 * FT + 28.6 + by))
+    assert fitting == pytest.approx(
+        (60 * FT - 120.0 - 60 * FT * 6.084e-5 * 40.0, 60 * FT + 120.0 + 10 * FT * 6.084e-5 * 40.0)
+    )
+    plan = check_run(shape, edition=EDITION, climate=day).supports
+    assert plan is not None
+    for low, high in (one, fitting):
+        assert not [s for s in plan.stations_mm if low - 25.4 < s < high + 25.4]
+    still = check_run(shape, edition=EDITION).supports
+    assert still is not None
+    assert len(still.stations_mm) <= len(plan.stations_mm)
+    assert swept_bodies(shape, None, EDITION, holds.reaches)[0] == (50 * FT - 28.6, 50 * FT + 28.6)
+
+
+def test_between_two_fittings_a_coupling_moves_from_the_strap_that_holds_it() -> None:
+    """At 57 of 120 ft the strap; a coupling at 47 and one at 67 ft move alike, each its own way."""
+    shape = run("straight 120", 30.0, 90.0)
+    there = tuple(Coupling(at * FT, 20.0, 3.0) for at in (47, 67))
+    shape = msgspec.structs.replace(shape, couplings=(shape.couplings[0], *there, shape.couplings[1]))
+    reaches = strap_holds(shape, [57 * FT]).reaches
+    _, low, high, _ = swept_bodies(shape, YEAR, EDITION, reaches)
+    by = 10 * FT * 6.084e-5 * 30.0
+    assert low == pytest.approx((47 * FT - 20.0 - by, 47 * FT + 20.0 + by))
+    assert high == pytest.approx((67 * FT - 20.0 - by, 67 * FT + 20.0 + by))
 
 
 def test_a_run_without_expansion_fittings_is_left_as_it_is() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from itertools import pairwise
 
 import msgspec
@@ -16,6 +17,7 @@ from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
 from racewright.records.model import JobHead, JobRun
 from racewright.store.survey_file import survey_from_text
+from racewright.units.tape import format_length
 
 #: -8 F to 94 F, put up at 58 F.
 SHED = "{lowest: -8 F, highest: 94 F, install: 58 F}"
@@ -77,10 +79,41 @@ def test_the_piston_is_set_for_the_day_and_the_step_and_finding_say_so() -> None
     assert told.severity == "info"
     assert "1 7/16" in told.message
     steps = [s for s in plan.steps if "expansion fitting" in s.title and "piston" in s.detail]
-    assert any('piston 1 7/16" out of its 4" of travel' in s.detail for s in steps)
+    assert any('piston 1 7/16" out of its 4" of travel with the conduit at 58 °F' in s.detail for s in steps)
+    # what it takes up, 102 degrees' worth, by the ten: one figure moves the setting and its bounds alike
+    assert joint.piston.day_c == pytest.approx((58 - 32) / 1.8)
+    by_ten = (
+        f"{format_length(joint.piston.takes_mm * 10 / 102, plan.tape)} less; colder, as much more. Measure the conduit"
+    )
+    assert sum(f"For each 10 °F that the conduit is warmer, {by_ten}" in s.detail for s in plan.steps) == 1
+    assert "with the conduit at 58 °F" in told.message
     taken = [s for s in plan.steps if s.kind in ("stock", "cut") and "expansion fitting" in s.detail]
     assert [(s.piece, s.care) for s in taken] == [(2, ("cut",))]
     assert "Expansion fitting (middle) at" in " ".join(text_card(plan).split())
+
+
+def test_a_tape_in_mm_is_told_degrees_celsius() -> None:
+    read = "units: mm\n" + text("    - leg: 14000\n", "{lowest: -15, highest: 35, install: 12.5}")
+    plan = plan_run(survey_from_text(read.replace("bend_radius: 8", "bend_radius: 203")).survey)
+    (joint,) = expansions(plan)
+    assert joint.piston is not None
+    told = [s.detail for s in plan.steps if "with the conduit at 12.5 °C" in s.detail]
+    assert len(told) == 1
+    assert "For each 10 °C that the conduit is warmer, 9 mm less" in told[0]
+    assert joint.piston.per_kelvin_mm * 10 == pytest.approx(14000 * 6.084e-4, rel=0.01)
+
+
+def test_a_setting_that_does_on_its_day_does_on_another_moved_by_the_degrees() -> None:
+    """Whatever is set from least to most and moves with the conduit has room on the hottest and the coldest day."""
+    (joint,) = expansions(planned(WALL))
+    piston = joint.piston
+    assert piston is not None
+    for day_f in (-8.0, 33.0, 94.0):
+        warmer = (day_f - 58.0) / 1.8
+        least, most = (at - piston.per_kelvin_mm * warmer for at in (piston.least_mm, piston.most_mm))
+        (same,) = expansions(planned(WALL, SHED.replace("58 F", f"{day_f:g} F")))
+        assert same.piston is not None
+        assert (same.piston.least_mm, same.piston.most_mm) == pytest.approx((least, most), abs=0.1)
 
 
 def test_no_strap_stands_on_its_body() -> None:
@@ -103,7 +136,7 @@ def test_every_strap_guides_but_the_one_that_holds_fast_between_two() -> None:
     for piece in plan.pieces:
         number = int(piece.label.split()[1])
         (told,) = [s.detail for s in plan.steps if s.kind == "strap" and s.piece == number]
-        assert ("guides, not tight" in told) == bool(piece.on_it_mm(guides))
+        assert bool(re.search("guides?, not tight", told)) == bool(piece.on_it_mm(guides))
         assert ("tight; it alone holds" in told) == (piece.run_start_mm < fast < piece.run_end_mm)
     assert sum("guides, not tight" in line for line in plan.along) == 2
     assert sum("it alone holds" in line for line in plan.along) == 1
@@ -136,8 +169,22 @@ def test_a_straight_that_moves_less_than_the_limit_stays_strapped_tight_and_hold
     (bend,) = [p.run_start_mm + b.arc_end_mm for p in plan.pieces for b in p.bends]
     assert plan.checks.fast_mm == ()
     assert plan.checks.guides_mm == tuple(s for s in plan.checks.straps_mm if s < bend)
-    assert any(s > bend for s in plan.checks.straps_mm)
-    assert "The other straps: tight." in plan.along
+    beyond = [s for s in plan.checks.straps_mm if s > bend]
+    at = [format_length(s, plan.tape) for s in beyond]
+    assert (f"Strap at {at[0]}: tight." if len(at) == 1 else f"Straps from {at[0]} to {at[-1]}: tight.") in plan.along
+
+
+def test_no_strap_is_told_as_tight_where_there_is_none() -> None:
+    """Every strap of one straight with fittings guides, or holds its part alone."""
+    assert not any(line.endswith(": tight.") for line in planned("    - leg: 190 ft\n").along)
+    one = planned("    - leg: 76\n", SHED.replace("58 F", "40 F"))
+    assert one.checks is not None
+    assert len(one.checks.guides_mm) < 4
+    for step in (s for s in one.steps if s.kind == "strap"):
+        assert (" It: a guide, not tight" in step.detail) == (
+            len(one.pieces[(step.piece or 1) - 1].on_it_mm(one.checks.guides_mm)) == 1
+        )
+        assert "All: guides" not in step.detail or ", " in step.detail.split("All")[0]
 
 
 def test_a_fitting_is_told_what_it_takes_and_its_barrel_is_not_clamped() -> None:
@@ -147,7 +194,7 @@ def test_a_fitting_is_told_what_it_takes_and_its_barrel_is_not_clamped() -> None
     assert [p.takes_mm for p in pistons] == pytest.approx([change / 2, change / 2])
     steps = [s.detail for s in plan.steps if "Its barrel toward end A" in s.detail]
     assert len(steps) == 2
-    assert all('it takes up 3 15/16" over the year' in told for told in steps)
+    assert all('It takes up 3 15/16" over the year' in told for told in steps)
     assert all("a guide, not tight, for the barrel moves with the conduit" in told for told in steps)
     assert not any("held fast by a strap of its own" in s.detail for s in plan.steps)
 

@@ -143,7 +143,9 @@ def test_a_slip_coupling_wants_one_straight_as_long_as_it_is(straights: tuple[fl
 
 
 def piston(open_mm: float) -> PistonSetting:
-    return PistonSetting(travel_mm=100.0, takes_mm=50.0, open_mm=open_mm, least_mm=0.0, most_mm=100.0)
+    return PistonSetting(
+        travel_mm=100.0, takes_mm=50.0, open_mm=open_mm, least_mm=0.0, most_mm=100.0, day_c=10.0, per_kelvin_mm=1.0
+    )
 
 
 def pistons(*open_mm: float | None) -> PutUp:

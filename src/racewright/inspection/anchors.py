@@ -26,7 +26,7 @@ import msgspec
 
 from racewright.errors import Finding
 from racewright.geometry.vector import even
-from racewright.inspection.supports import Span, Wanted
+from racewright.inspection.supports import Span, Wanted, bodies_of
 from racewright.route.run_line import RunShape, arc_spans
 from racewright.units.said import said
 
@@ -48,13 +48,14 @@ class Reach(msgspec.Struct, frozen=True):
 
 
 class StrapHolds(msgspec.Struct, frozen=True):
-    """Straps that only guide, those that alone hold their part fast, the parts that nothing holds, and the expansion
-    fittings with their reaches, in order along the run."""
+    """Straps that only guide, those that alone hold their part fast, the parts that nothing holds, the expansion
+    fittings with their reaches, in order along the run, and the straights that slide."""
 
     guides_mm: tuple[float, ...] = ()
     fast_mm: tuple[float, ...] = ()
     unheld: tuple[Unheld, ...] = ()
     reaches: tuple[Reach, ...] = ()
+    slides: tuple[Span, ...] = ()
 
 
 class _Held(msgspec.Struct, frozen=True):
@@ -114,7 +115,7 @@ def strap_holds(shape: RunShape, stations_mm: Sequence[float]) -> StrapHolds:
                 fast.append(strap)
         parts.append(_Held(low, high, bends, strap))
     reaches = tuple(Reach(a.high, _anchor(a, before=True), _anchor(b, before=False)) for a, b in pairwise(parts))
-    return StrapHolds(tuple(sorted(loose - set(fast))), tuple(fast), tuple(unheld), reaches)
+    return StrapHolds(tuple(sorted(loose - set(fast))), tuple(fast), tuple(unheld), reaches, tuple(slides))
 
 
 def _stays(shape: RunShape, low: float, high: float) -> bool:
@@ -142,6 +143,29 @@ def _anchor(part: _Held, *, before: bool) -> float:
     if part.strap is None:
         return bend
     return max(bend, part.strap) if before else min(bend, part.strap)
+
+
+def swept_spans(shape: RunShape, reaches: Sequence[Reach], grows: float, shrinks: float) -> tuple[Span, ...]:
+    """Where the body of each coupling of the run comes over the year, in the order of its couplings. `grows`,
+    `shrinks`: by what part of its length conduit grows and shrinks from the day on which it is put up."""
+    straights = straights_of(shape)
+    out = []
+    for coupling, (low, high) in zip(shape.couplings, bodies_of(shape), strict=True):
+        at = coupling.at_mm
+        straight = next((s for s in straights if s[0] <= at <= s[1]), (at, at))
+        there = [reach for reach in reaches if straight[0] <= reach.at_mm <= straight[1]]
+        if coupling.expands:
+            # its two ends go apart as the conduit on both sides shrinks, each toward what holds its own side
+            own = [reach for reach in there if reach.at_mm == at]
+            out.append(
+                (low - sum(at - r.low_mm for r in own) * shrinks, high + sum(r.high_mm - at for r in own) * shrinks)
+            )
+            continue
+        anchors = [r.high_mm for r in there if r.at_mm < at][-1:] + [r.low_mm for r in there if r.at_mm > at][:1]
+        away = min((at - anchor for anchor in anchors), key=lambda by: even(abs(by)), default=0.0)
+        moves = sorted((-away * shrinks, away * grows))
+        out.append((low + moves[0], high + moves[1]))
+    return tuple(out)
 
 
 def anchor_findings(holds: StrapHolds) -> Iterator[Finding]:

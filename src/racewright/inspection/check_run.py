@@ -7,7 +7,7 @@ a licensed person decide.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import tan
+from math import ceil, tan
 
 import msgspec
 
@@ -18,9 +18,9 @@ from racewright.errors import Finding, LimitError, RacewrightError, about
 from racewright.geometry.chain import CornerFit
 from racewright.geometry.vector import Frame, Vec
 from racewright.inspection.anchors import StrapHolds, anchor_findings, strap_holds, wanted_straps
-from racewright.inspection.expansion import PistonSetting, expansion_findings, settings_between
+from racewright.inspection.expansion import PistonSetting, expansion_findings, settings_between, swept_bodies
 from racewright.inspection.raceway_rules import PRACTICE, check_raceway
-from racewright.inspection.supports import Shortfall, SupportPlan, plan_supports
+from racewright.inspection.supports import Shortfall, SupportPlan, bodies_of, plan_supports
 from racewright.route.model import Route
 from racewright.route.run_line import Coupling, EndKind, RunShape, parts_of, slope_rad
 from racewright.survey.model import Climate, EndFitting, Survey
@@ -34,6 +34,8 @@ from racewright.wires.wire_fill import check_fill
 
 GUIDE = "ICEA-based pulling guides"
 _RISER_RAD = 1.3
+#: Straps are placed at most as often for what moves beside them (seen: three times).
+_ROUNDS = 6
 #: A pull lighter than this goes by hand from either end, and nobody asks which (our own choice): 10 lb.
 _WORTH_SAYING_N = 10.0 * LBF_N
 
@@ -61,12 +63,11 @@ def check_run(
 ) -> RunCheck:
     """Every check on one run. `climate` None: expansion is not worked, and PVC gets a reminder instead. `tape`: how
     messages write lengths. Raises LimitError for a shape that is no run at all (arcs that overlap)."""
-    supports = plan_supports(shape, edition=edition, wanted=wanted_straps(shape))
-    holds = strap_holds(shape, supports.stations_mm if supports else ())
+    supports, holds = _straps(shape, climate, edition)
     pistons = settings_between(shape, climate, edition, holds.reaches)
     pulls: tuple[PullComparison, ...] = ()
     findings = list(check_raceway(shape, tape, edition=edition))
-    findings += _support_findings(shape, supports, tape, edition)
+    findings += _support_findings(shape, supports, holds, tape, edition)
     findings += expansion_findings(shape, climate, tape, edition, tuple(zip(holds.reaches, pistons, strict=False)))
     findings += anchor_findings(holds)
     if wires:
@@ -89,7 +90,27 @@ def check_run(
     return RunCheck(findings=tuple(findings), supports=supports, pulls=pulls, holds=holds, pistons=pistons)
 
 
-def _support_findings(shape: RunShape, plan: SupportPlan | None, tape: TapeStyle, book: Edition) -> Iterator[Finding]:
+def _straps(shape: RunShape, climate: Climate | None, edition: Edition) -> tuple[SupportPlan | None, StrapHolds]:
+    """The straps and how they hold. What a coupling moves hangs on which strap holds its part, and where straps may
+    stand on what it moves: the room beside it grows, by whole mm, until what moves stays within it."""
+    wanted, room = wanted_straps(shape), bodies_of(shape)
+    for _ in range(_ROUNDS):
+        supports = plan_supports(shape, edition=edition, wanted=wanted, swept=room)
+        holds = strap_holds(shape, supports.stations_mm if supports else ())
+        swept = swept_bodies(shape, climate, edition, holds.reaches)
+        grown = tuple(
+            (a - max(0, ceil(a - c - 1e-6)), b + max(0, ceil(d - b - 1e-6)))
+            for (a, b), (c, d) in zip(room, swept, strict=True)
+        )
+        if grown == room:
+            break
+        room = grown
+    return supports, holds
+
+
+def _support_findings(
+    shape: RunShape, plan: SupportPlan | None, holds: StrapHolds, tape: TapeStyle, book: Edition
+) -> Iterator[Finding]:
     if plan is None:
         yield Finding(
             rule="run.supports",
@@ -99,12 +120,12 @@ def _support_findings(shape: RunShape, plan: SupportPlan | None, tape: TapeStyle
         )
         return
     for short in plan.shortfalls:
-        off = _off_surface(shape, short)
+        mild = _off_surface(shape, short) or short.kind == "short" or _over_fitting(shape, short)
         article = cited(f"{book.name} {_article(plan, short)}", plan.rule.standing)
         yield Finding(
             rule="run.supports",
-            severity="caution" if off or short.kind == "short" else "problem",
-            message=_shortfall_words(short, tape) + " " + _what_would_work(shape, plan, short, tape),
+            severity="caution" if mild else "problem",
+            message=_shortfall_words(short, tape) + " " + _what_would_work(shape, plan, short, holds, tape),
             **cited(PRACTICE) if short.kind == "short" else article,
             where=f"{_show(short.from_mm, tape)} to {_show(short.to_mm, tape)}",
             measured=short.to_mm - short.from_mm,
@@ -145,6 +166,26 @@ def _off_surface(shape: RunShape, short: Shortfall) -> tuple[float, float] | Non
     return (spans[0][0], spans[-1][1]) if spans else None
 
 
+def _over_fitting(shape: RunShape, short: Shortfall) -> bool:
+    """Whether an expansion fitting lies in a shortfall: its barrel has a strap of its own."""
+    return any(c.expands and short.from_mm < c.at_mm < short.to_mm for c in shape.couplings)
+
+
+def _guided_words(holds: StrapHolds, off: tuple[float, float], tape: TapeStyle) -> str:
+    """Where what holds the conduit off its surface is to guide; '' where it does not slide."""
+    words = ""
+    for low, high in ((max(a, off[0]), min(b, off[1])) for a, b in holds.slides):
+        if high <= low:
+            continue
+        words += (
+            f" From {_show(low, tape)} to {_show(high, tape)} what holds it is to guide, not tight: it slides there"
+        )
+        words += " as it grows and shrinks"
+        near = [f"near {_show(part.near_mm, tape)}" for part in holds.unheld if low <= part.near_mm <= high]
+        words += f"; tight only {' and '.join(near)}." if near else "."
+    return words
+
+
 def _shortfall_words(short: Shortfall, tape: TapeStyle) -> str:
     have, most = _show(short.to_mm - short.from_mm, tape), _show(short.allowed_mm, tape)
     if short.kind == "short":
@@ -156,7 +197,7 @@ def _shortfall_words(short: Shortfall, tape: TapeStyle) -> str:
     return f"No strap can stand within {most} of the termination at {_show(end, tape)}; the nearest leaves {have}."
 
 
-def _what_would_work(shape: RunShape, plan: SupportPlan, short: Shortfall, tape: TapeStyle) -> str:
+def _what_would_work(shape: RunShape, plan: SupportPlan, short: Shortfall, holds: StrapHolds, tape: TapeStyle) -> str:
     if short.kind == "short":
         return "Whether so short a length between two terminations needs one is for the inspector to say."
     off = _off_surface(shape, short)
@@ -164,7 +205,12 @@ def _what_would_work(shape: RunShape, plan: SupportPlan, short: Shortfall, tape:
         low, high = (_show(s, tape) for s in off)
         return (
             f"From {low} to {high} the conduit does not lie on its surface, so no strap reaches it: hold it there on"
-            " strut, a hanger or a spacer, or bring it back to the surface."
+            " strut, a hanger or a spacer, or bring it back to the surface." + _guided_words(holds, off, tape)
+        )
+    if _over_fitting(shape, short):
+        return (
+            "The strap of the expansion fitting's barrel stands between: set it within"
+            f" {_show(short.allowed_mm, tape)} of both, or take a fitting with less travel."
         )
     relaxed = plan.rule.first_relaxed_mm
     gap = short.to_mm - short.from_mm

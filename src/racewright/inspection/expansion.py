@@ -19,11 +19,13 @@ import msgspec
 from racewright.catalogue.raceways import Raceway
 from racewright.codebook.edition import Cited, Edition, cited
 from racewright.errors import Finding
-from racewright.inspection.anchors import Reach
+from racewright.inspection.anchors import Reach, swept_spans
+from racewright.inspection.supports import Span, bodies_of
 from racewright.route.run_line import Part, RunShape, clipped, parts_of, sections, slope_rad
 from racewright.survey.model import Climate
 from racewright.units.tape import MM_PER_INCH, TapeStyle
 from racewright.units.tape import format_length as _show
+from racewright.units.warmth import format_warmth
 
 _STEEP_RAD = 1.0
 
@@ -52,16 +54,19 @@ def expansion_row(raceway: Raceway, edition: Edition) -> ExpansionRow | None:
 
 
 class PistonSetting(msgspec.Struct, frozen=True, kw_only=True):
-    """How far to leave the piston out of its seat (mm) at the installation temperature, of its whole travel; any
-    setting from `least_mm` to `most_mm` still has room for the hottest and the coldest day. `takes_mm`: what it takes
-    up over the year, of the conduit between the places that hold it fast on both its sides. `barrel`: toward which end
-    of the run the barrel lies; on a riser the upper one, so that rain does not run in."""
+    """How far to leave the piston out of its seat (mm) with the conduit at `day_c` (degrees Celsius), of its whole
+    travel; any setting from `least_mm` to `most_mm` still has room for the hottest and the coldest day. All three are
+    less by `per_kelvin_mm` for each kelvin that the conduit is warmer. `takes_mm`: what it takes up over the year, of
+    the conduit between the places that hold it fast on both its sides. `barrel`: toward which end of the run the barrel
+    lies; on a riser the upper one, so that rain does not run in."""
 
     travel_mm: float
     takes_mm: float
     open_mm: float
     least_mm: float
     most_mm: float
+    day_c: float
+    per_kelvin_mm: float
     barrel: Literal["A", "B"] = "A"
 
 
@@ -97,7 +102,13 @@ def piston_setting(climate: Climate, change_each_mm: float) -> PistonSetting:
     if climate.swing_k <= 0.0:
         half = climate.travel_mm / 2.0
         return PistonSetting(
-            travel_mm=climate.travel_mm, takes_mm=change_each_mm, open_mm=half, least_mm=0.0, most_mm=climate.travel_mm
+            travel_mm=climate.travel_mm,
+            takes_mm=change_each_mm,
+            open_mm=half,
+            least_mm=0.0,
+            most_mm=climate.travel_mm,
+            day_c=climate.install_c,
+            per_kelvin_mm=0.0,
         )
     part = min(1.0, max(0.0, (climate.hottest_c - climate.install_c) / climate.swing_k))
     grow, shrink = change_each_mm * part, change_each_mm * (1.0 - part)
@@ -107,6 +118,8 @@ def piston_setting(climate: Climate, change_each_mm: float) -> PistonSetting:
         open_mm=climate.travel_mm * part,
         least_mm=grow,
         most_mm=max(grow, climate.travel_mm - shrink),
+        day_c=climate.install_c,
+        per_kelvin_mm=change_each_mm / climate.swing_k,
     )
 
 
@@ -171,6 +184,17 @@ def settings_between(
     return tuple(out)
 
 
+def swept_bodies(
+    shape: RunShape, climate: Climate | None, edition: Edition, reaches: Sequence[Reach]
+) -> tuple[Span, ...]:
+    """Where the bodies of the run's couplings come over the year; without a `climate` they stay."""
+    row = expansion_row(shape.raceway, edition)
+    if climate is None or row is None:
+        return bodies_of(shape)
+    warmer, colder = climate.hottest_c - climate.install_c, climate.install_c - climate.lowest_c
+    return swept_spans(shape, reaches, max(0.0, warmer) * row.per_kelvin, max(0.0, colder) * row.per_kelvin)
+
+
 def _fittings_words(
     move: StraightMove, there: Sequence[tuple[Reach, PistonSetting]], wanted: PistonSetting, tape: TapeStyle
 ) -> str:
@@ -184,7 +208,7 @@ def _fittings_words(
     least = max(setting.least_mm for setting in set_as)
     most = max(least, min(setting.most_mm for setting in set_as))
     return (
-        f"{what}, piston left {_show(wanted.open_mm, tape)} out"
+        f"{what}, piston left {_show(wanted.open_mm, tape)} out with the conduit at {format_warmth(wanted.day_c, tape)}"
         f" (from {_show(least, tape)} to {_show(most, tape)} will do)."
     )
 

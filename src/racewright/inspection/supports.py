@@ -146,9 +146,10 @@ def plan_supports(
     *,
     edition: Edition,
     wanted: Sequence[Wanted] = (),
+    swept: Sequence[Span] | None = None,
 ) -> SupportPlan | None:
     """Straps of a run with the fewest pieces, those `wanted` among them; None where the tables have no spacing for the
-    raceway.
+    raceway. `swept`: where the bodies of its couplings come over the year; None: they stay.
 
     Where no place satisfies a limit the nearest place beyond is taken and the shortfall is reported.
     """
@@ -156,7 +157,7 @@ def plan_supports(
     if rule is None:
         return None
     have = settings or SupportSettings()
-    places = strap_places(shape, have)
+    places = strap_places(shape, have, swept)
     stand = [at for want in wanted if (at := _nearest_place(places, want)) is not None]
     wide = 2.0 * have.strap_half_width_mm
     beside = free_spans(0.0, shape.length_mm, [(at - wide, at + wide) for at in stand])
@@ -188,14 +189,19 @@ def _between_straps(short: Shortfall, task: _Task) -> Shortfall:
     return msgspec.structs.replace(short, kind="gap") if to_strap else short
 
 
-def strap_places(shape: RunShape, settings: SupportSettings) -> tuple[Span, ...]:
-    """Where a strap's centre may stand: the run less bends, couplings, pull points, ends and what does not lie on its
-    surface, each with its margin."""
+def bodies_of(shape: RunShape) -> tuple[Span, ...]:
+    """Where the bodies of the run's couplings stand when it is put up."""
+    return tuple((c.at_mm - c.half_mm, c.at_mm + c.half_mm) for c in shape.couplings)
+
+
+def strap_places(shape: RunShape, settings: SupportSettings, swept: Sequence[Span] | None = None) -> tuple[Span, ...]:
+    """Where a strap's centre may stand: the run less bends, couplings with all that they are `swept` over, pull points,
+    ends and what does not lie on its surface, each with its margin."""
     margin = settings.strap_half_width_mm + settings.clear_mm
     blocked = [(a - margin, b + margin) for a, b in arc_spans(shape)]
     half = settings.strap_half_width_mm
     blocked += [(a - half, b + half) for a, b in shape.off_surface_mm]
-    blocked += [(c.at_mm - c.half_mm - margin, c.at_mm + c.half_mm + margin) for c in shape.couplings]
+    blocked += [(a - margin, b + margin) for a, b in (bodies_of(shape) if swept is None else swept)]
     end = settings.end_clear_mm + settings.strap_half_width_mm
     blocked += [(s - end, s + end) for s in shape.pull_points_mm]
     low = settings.strap_half_width_mm if shape.start == "free" else end

@@ -12,8 +12,12 @@ from racewright.inspection.check_run import RunCheck
 from racewright.plan.model import PlannedPiece, Step
 from racewright.plan.strap_steps import SlidBack, slid_back, strap_step
 from racewright.survey.model import Survey
+from racewright.units.said import said_least
 from racewright.units.tape import format_length
+from racewright.units.warmth import format_warmth, ten_degrees
 
+#: What the setting of a piston goes by.
+_WARMTH = "Measure the conduit itself: the sun makes it hotter than the air."
 #: Of an expansion fitting (common practice, no source).
 _BARREL = (
     "Its barrel in a strap of its own, beside those listed for the conduit: a guide, not tight, for the barrel moves"
@@ -273,7 +277,8 @@ class _Words:
         return f"Push the {joint.kind} in first" if joint.how == "expands" else f"Slide the {joint.kind} back first"
 
     def _back(self, move: Move) -> str:
-        joint, back = self.joints[move.joints[0] - 1], self._length(move.by_mm)
+        # at least as far: what the finding says of it as well
+        joint, back = self.joints[move.joints[0] - 1], said_least(move.by_mm)
         name = self._end(move, move.joints[0]).fitting
         if joint.how == "expands":
             return (
@@ -323,9 +328,13 @@ class _Words:
         if piston is None:
             return f"{_BARREL} Its piston out as far as its maker says for the day."
         least, most = self._length(piston.least_mm), self._length(piston.most_mm)
+        kelvin, ten = ten_degrees(self.tape)
+        by_mm = max(piston.per_kelvin_mm * kelvin, float(self.tape.step_mm))
         return (
             f"Its barrel toward end {piston.barrel}; its piston {self._length(piston.open_mm)} out of"
-            f" its {self._length(piston.travel_mm)} of travel ({least} to {most} will do): it takes up"
+            f" its {self._length(piston.travel_mm)} of travel with the conduit at"
+            f" {format_warmth(piston.day_c, self.tape)} ({least} to {most} will do). For each {ten} that the conduit is"
+            f" warmer, {self._length(by_mm)} less; colder, as much more. {_WARMTH} It takes up"
             f" {self._length(piston.takes_mm)} over the year. {_BARREL}"
         )
 

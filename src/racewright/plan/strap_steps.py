@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import groupby
 
 import msgspec
 
@@ -47,8 +48,9 @@ def slid_back(move: Move, joints: Sequence[Joint], pieces: Sequence[PlannedPiece
     return min(found, key=lambda one: one[0])[1]
 
 
-_GUIDES = "not tight; the conduit slides as it grows and shrinks."
+_SLIDES = "not tight; the conduit slides as it grows and shrinks."
 _FAST = "tight; it alone holds this stretch of conduit fast."
+_TIGHT = "tight."
 #: Said once of the run (its article as makers and inspectors cite it).
 _SUPPORTS = (
     "A guide is a support as well, beside a box too: PVC is fastened so that it can move (NFPA 70 352.30, from memory)."
@@ -60,35 +62,38 @@ def guides_words(places: Sequence[float], guides: Sequence[float], fast: Sequenc
     is no expansion fitting to do so for."""
 
     def at(of: Sequence[float]) -> str:
-        return ", ".join(format_length(place, tape) for place in places if place in of)
+        return ", ".join(format_length(place, tape) for place in of)
 
+    sliding, holding = ([place for place in places if place in of] for of in (guides, fast))
     words = ""
-    if at(guides):
-        those = "All" if all(place in guides for place in places) else f"At {at(guides)}"
-        words = f" {those}: guides, {_GUIDES}"
-    if at(fast):
-        words += f" At {at(fast)}: {_FAST}"
+    if sliding:
+        those = f"At {at(sliding)}" if len(sliding) < len(places) else "All" if len(places) > 1 else "It"
+        words = f" {those}: {_guides(len(sliding))}"
+    if holding:
+        words += f" At {at(holding)}: {_FAST}"
     return words
 
 
+def _guides(count: int) -> str:
+    return f"{'guides' if count > 1 else 'a guide'}, {_SLIDES}"
+
+
 def guides_lines(stations_mm: Sequence[float], holds: StrapHolds, tape: TapeStyle) -> list[str]:
-    """The same of the whole run, by rows of straps that stand one after another."""
-    rows: list[list[float]] = []
-    for before, station in zip((None, *stations_mm), stations_mm, strict=False):
-        if station not in holds.guides_mm:
-            continue
-        if before not in holds.guides_mm:
-            rows.append([])
-        rows[-1].append(station)
-    lines = [
-        f"Strap{f's from {format_length(row[0], tape)} to' if len(row) > 1 else ' at'} {format_length(row[-1], tape)}:"
-        f" guide{'s' if len(row) > 1 else ''}, {_GUIDES}"
-        for row in rows
-    ]
-    lines += [f"Strap at {format_length(at, tape)}: {_FAST}" for at in holds.fast_mm]
-    if len(rows) and len(holds.guides_mm) + len(holds.fast_mm) < len(stations_mm):
-        lines.append("The other straps: tight.")
-    return [*lines, _SUPPORTS] if rows else lines
+    """The same of the whole run, by rows of straps that stand one after another and hold alike; none where all hold as
+    straps do anyway."""
+
+    def how(station: float) -> str:
+        return "guides" if station in holds.guides_mm else "fast" if station in holds.fast_mm else "tight"
+
+    lines = []
+    for kind, stations in groupby(stations_mm, how):
+        row = list(stations)
+        at = f"s from {format_length(row[0], tape)} to" if len(row) > 1 else " at"
+        said = _guides(len(row)) if kind == "guides" else _FAST if kind == "fast" else _TIGHT
+        lines.append(f"Strap{at} {format_length(row[-1], tape)}: {said}")
+    if holds.guides_mm:
+        return [*lines, _SUPPORTS]
+    return lines if holds.fast_mm else []
 
 
 def strap_step(

@@ -11,6 +11,11 @@ LBF_N = 4.4482216152605
 LBF_PER_FT = LBF_N / MM_PER_FOOT
 
 
+def fahrenheit(celsius_degrees: float) -> float:
+    """Degrees Celsius to Fahrenheit."""
+    return celsius_degrees * 1.8 + 32.0
+
+
 def celsius(fahrenheit: float) -> float:
     """Degrees Fahrenheit to Celsius."""
     return (fahrenheit - 32.0) / 1.8
