@@ -89,6 +89,7 @@ def test_the_piston_is_set_for_the_day_and_the_step_and_finding_say_so() -> None
     assert "with the conduit at 58 °F" in told.message
     taken = [s for s in plan.steps if s.kind in ("stock", "cut") and "expansion fitting" in s.detail]
     assert [(s.piece, s.care) for s in taken] == [(2, ("cut",))]
+    assert 'its piston 1 7/16" out (conduit at 58 °F). Set yours and measure it first' in taken[0].detail
     assert "Expansion fitting (middle) at" in " ".join(text_card(plan).split())
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
-from math import atan2, cos, hypot, pi, sin
+from math import atan2, cos, dist, hypot, pi, sin
 
 from racewright.budget import LABEL_PLACES, Budget
 from racewright.cards.layout import cap_mm, line_mm
@@ -15,6 +15,7 @@ from racewright.drawing.solids import clip_line
 _STEP_MM = 2.0
 _DIRECTIONS = 16
 _CELL_MM = 6.0
+_AROUND_MM = 0.6  # a label keeps this much of its surroundings to itself
 _LEADER_MM = 4.0  # a label farther from its anchor has a line to it
 
 
@@ -87,9 +88,10 @@ class Board:
                 count += self._is_on_line(x, y)
         return count
 
-    def strikes(self, start: Point, end: Point) -> bool:
-        """Whether a stroke would run through a label."""
+    def strikes(self, start: Point, end: Point, but: Sequence[Box] = ()) -> bool:
+        """Whether a stroke would run through a label, other than those in the boxes `but`."""
         near = {box for cell in _cells(around((start, end)).grown(0.4)) for box in self._taken.get(cell, ())}
+        near -= {box.grown(_AROUND_MM) for box in but}
         return any(clip_line(start, end, box.grown(0.4)) is not None for box in near)
 
     def _strikes_from(self, anchor: Point, box: Box) -> bool:
@@ -127,7 +129,7 @@ class Board:
                     best = (cost, box)
         if best is None:
             return None
-        self.take(best[1].grown(0.6))
+        self.take(best[1].grown(_AROUND_MM))
         return best[1]
 
 
@@ -154,6 +156,28 @@ def nearest_of(box: Box, anchor: Point) -> Point:
 
 def _between(a: Point, b: Point, t: float) -> Point:
     return (a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t)
+
+
+def untangled(board: Board, placed: Sequence[tuple[Point, Box]]) -> tuple[Box, ...]:
+    """The boxes found for labels, each for the anchor of the same place: two of one size change places where their
+    leaders are shorter so, as those are that cross or stand on the wrong side of each other."""
+    anchors, boxes = [anchor for anchor, _ in placed], [box for _, box in placed]
+    for i, j in itertools.combinations(range(len(placed)), 2):
+        if dist(_size(boxes[i]), _size(boxes[j])) > 1e-6:
+            continue
+        as_is, other = (
+            (nearest_of(boxes[i], anchors[a]), nearest_of(boxes[j], anchors[b])) for a, b in ((i, j), (j, i))
+        )
+        longer = dist(as_is[0], anchors[i]) + dist(as_is[1], anchors[j])
+        if longer < dist(other[0], anchors[j]) + dist(other[1], anchors[i]) + _STEP_MM:
+            continue
+        if not any(board.strikes(anchors[k], end, (boxes[i], boxes[j])) for k, end in zip((j, i), other, strict=True)):
+            boxes[i], boxes[j] = boxes[j], boxes[i]
+    return tuple(boxes)
+
+
+def _size(box: Box) -> Point:
+    return (box.right - box.left, box.bottom - box.top)
 
 
 def on_white(box: Box) -> Polygon:

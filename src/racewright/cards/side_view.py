@@ -13,7 +13,7 @@ from typing import NamedTuple
 import msgspec
 
 from racewright.budget import LABEL_PLACES, Budget
-from racewright.cards.labels import Board, leader, on_white, place_text
+from racewright.cards.labels import Board, leader, on_white, place_text, untangled
 from racewright.cards.layout import BODY_PT, SMALL_PT, badge, cap_mm, line_mm, lines_at
 from racewright.drawing.metrics import text_width_mm, wrap
 from racewright.drawing.project import View, best_corner_view, good_corner_views, square_view, trace
@@ -440,6 +440,7 @@ def _dimension_lines(a: Point, b: Point, p: Point, q: Point, side: Point, start:
 
 def _bend_labels(piece: PlannedPiece, line: Centreline, stage: Stage, items: list[Primitive], notes: list[str]) -> None:
     disc = stage.disc_mm
+    placed: list[tuple[str, str, Point, Box]] = []
     for bend in sorted(piece.bends, key=lambda b: b.number):
         text = hand_angle(bend.angle_deg)
         wide = disc + 1.2 + text_width_mm(text, stage.text_pt, "bold") + 0.8
@@ -454,9 +455,13 @@ def _bend_labels(piece: PlannedPiece, line: Centreline, stage: Stage, items: lis
         if box is None:
             notes.append(f"{bend.name}: {text}")
             continue
+        leader(stage.board, anchor, box, start_mm=stage.tube_mm / 2.0)
+        placed.append((str(bend.number), text, anchor, box))
+    boxes = untangled(stage.board, [(anchor, box) for *_, anchor, box in placed])
+    for (number, text, anchor, _), box in zip(placed, boxes, strict=True):
         y = (box.top + box.bottom) / 2.0
         items += [*leader(stage.board, anchor, box, start_mm=stage.tube_mm / 2.0), on_white(box)]
-        items += badge(str(bend.number), (box.left + disc / 2.0 + 0.2, y), disc)
+        items += badge(number, (box.left + disc / 2.0 + 0.2, y), disc)
         spot = (box.left + disc + 1.4, y + cap_mm(stage.text_pt) / 2.0)
         items.append(Text(at=spot, text=text, size_pt=stage.text_pt, weight="bold"))
 

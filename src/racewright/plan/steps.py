@@ -19,6 +19,7 @@ from racewright.tools.benders import BenderProfile
 from racewright.units.angle import hand_angle
 from racewright.units.said import said_finely
 from racewright.units.tape import TapeStyle, format_length, reading
+from racewright.units.warmth import format_warmth
 
 #: What a step at the bench asks to take care of by its kind alone; a bend's says it by its tool.
 _CARE: dict[StepKind, tuple[Work, ...]] = {
@@ -158,9 +159,13 @@ def _made_room(joints: Sequence[Joint], pieces: Sequence[PlannedPiece], number: 
             )
         if joint.before is not None and joint.after is not None:
             gap = pieces[joint.after - 1].run_start_mm - piece.run_start_mm - piece.cut_length_mm
+            set_as = ""
+            if joint.piston is not None:
+                out, day = format_length(joint.piston.open_mm, tape), format_warmth(joint.piston.day_c, tape)
+                set_as = f", its piston {out} out (conduit at {day})"
             return (
                 f" The length is for an expansion fitting at end {end} that keeps the two ends"
-                f" {format_length(gap, tape)} apart as it is set. Set yours and measure it first: by what it is longer,"
+                f" {format_length(gap, tape)} apart{set_as}. Set yours and measure it first: by what it is longer,"
                 f" cut end {end} shorter."
             )
     return ""
