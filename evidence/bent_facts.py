@@ -22,6 +22,12 @@ UNSEEN_MM = 25.4 / 32
 NEAR_MM = 2e-3
 
 
+def tape_step_mm(plan: dict[str, Any]) -> float:
+    """The tape's step in mm."""
+    tape = plan["tape"]
+    return float((25.4 if tape["unit"] == "in" else 1.0) / tape["denominator"])
+
+
 def arc_start(plan: dict[str, Any], hook: str, reference: str, mark_mm: float, angle_deg: float) -> float:
     """Where a bend begins whose shoe mark stood on the pencil mark, hook toward that end."""
     shoe = plan["bender"]
@@ -110,6 +116,7 @@ def hold_room(
     told = {(f["rule"], f.get("where", "")): f["severity"] for f in answer["findings"]}
     room = {r["name"]: r["left"]["mm"] for r in answer["room"]}
     names = [o["name"] for o in plan["obstacles"]]
+    unseen = max(UNSEEN_MM, tape_step_mm(plan) / 2)
     for view in plan["obstacles"]:
         if names.count(view["name"]) > 1:
             continue
@@ -118,9 +125,15 @@ def hold_room(
         if left > NEAR_MM - half:  # deeper in, the two ways of measuring a depth differ
             held.near("room told: by the answer", room[view["name"]] - left, view["name"], NEAR_MM)
         said = told.get(("run.clearance", view["name"]))
-        if left < -NEAR_MM:
+        if left < -unseen - NEAR_MM:
             held.words.add("hit, and said")
             held.true("hit", said == "problem", f"{view['name']} is hit by {-left:.3f} mm; said: {said}")
+        elif left < -NEAR_MM:
+            held.words.add("touched, and said")
+            small = view["wanted_mm"] < 2 * unseen + NEAR_MM
+            held.true(
+                "touched", said == "problem" or (small and said == "caution"), f"{view['name']}: {left:.3f} mm; {said}"
+            )
         elif left < view["wanted_mm"] - UNSEEN_MM - NEAR_MM:
             held.words.add("too close, and said")
             held.true("too close", said is not None, f"{view['name']}: {left:.3f} mm left; said: {said}")
@@ -136,7 +149,12 @@ def hold_room(
             held.true("wall not judged", said is None and named, wall["name"])
         elif left < allowed - 10 * NEAR_MM:
             held.words.add("into a wall, and said")
-            held.true("wall", said == "problem", f"{wall['name']}: {-left:.3f} mm inside; said: {said}")
+            shown = left < allowed - unseen - 10 * NEAR_MM
+            held.true(
+                "wall",
+                said == "problem" or (not shown and said is not None),
+                f"{wall['name']}: {-left:.3f} mm inside; said: {said}",
+            )
         elif left > allowed + 10 * NEAR_MM:
             held.true("wall", said is None, f"{wall['name']}: {left:.3f} mm left of {allowed:.3f}, and it is said")
 

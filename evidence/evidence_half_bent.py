@@ -19,7 +19,17 @@ from math import cos, radians
 from random import Random
 from typing import Any
 
-from bent_facts import TOLERANCE_MM, arc_start, hold_end, hold_room, hold_run, piece_parts, thing, with_bends
+from bent_facts import (
+    TOLERANCE_MM,
+    arc_start,
+    hold_end,
+    hold_room,
+    hold_run,
+    piece_parts,
+    tape_step_mm,
+    thing,
+    with_bends,
+)
 from evidence_surveys import Tally, plan_text
 from held import HALF_MM, Held
 from racewright.errors import InputError, LimitError
@@ -39,7 +49,10 @@ LEAST = {
     "another order": 5,
     "into a wall, and said": 10,
     "meets itself, and said": 15,
-    "scrap": 60,
+    "scrap": 25,
+    "sprung, and said": 15,
+    "open end off, and said": 8,
+    "twisted back": 40,
     "serves": 300,
 }
 
@@ -101,7 +114,7 @@ def _remark(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any]
     if over > 0.0:  # no piece can be so: within a step of the tape the readings are out
         request = {"plan": plan, "piece": number, "made": made}
         said = "error" in json.loads(ask_json("remark", json.dumps(request)))
-        held.true("made bends overlap", said or over <= plan_step(plan) + 1e-6, f"by {over} mm, and answered")
+        held.true("made bends overlap", said or over <= tape_step_mm(plan) + 1e-6, f"by {over} mm, and answered")
         held.words.add("made bends overlap, and said" if said else "made bends touch")
         return
     more = {"stock": f"{piece['cut_length_mm'] + 600:.0f} mm"} if rng.random() < 0.5 else {}
@@ -122,6 +135,11 @@ def _remark(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any]
         bends[opened["number"]] = (start + at_b, angle - opened["by_deg"], roll)
         held.near("opened: to", angle - opened["by_deg"] - opened["angle_deg"], "said otherwise", 1e-6)
         held.true("opened: a little", 0.25 - 1e-6 <= opened["by_deg"] <= 5.0 + 1e-6, f"by {opened['by_deg']}")
+    for twist in answer["twisted"]:  # it and all that follows it is turned back
+        held.words.add("twisted back")
+        held.true("twisted: a little", 0.25 - 1e-6 <= abs(twist["by_deg"]) <= 10.0 + 1e-6, f"by {twist['by_deg']}")
+        for done, (start, angle, roll) in bends.items():
+            bends[done] = (start, angle, roll + (twist["by_deg"] if done >= twist["number"] else 0.0))
     for wants in (f for f in answer["findings"] if f["rule"] == "replan.in_hand"):
         held.words.add("more in hand is asked for")
         held.true("its stick has it", wants["measured"] < wants["allowed"] <= piece["stock_mm"] + 1e-6, str(wants))
@@ -133,7 +151,7 @@ def _remark(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any]
         if not mark["further_deg"]:  # bent further on the mark that is there
             rounded[mark["number"]] = (start + mark["mark_rounding_mm"], mark["angle_deg"], mark["roll_deg"])
         held.near(
-            "rounding: of a mark", mark["mark_rounding_mm"], "the tape is further off", plan_step(plan) / 2 + HALF_MM
+            "rounding: of a mark", mark["mark_rounding_mm"], "the tape is further off", tape_step_mm(plan) / 2 + HALF_MM
         )
     for bare in sorted(answer["left_out"]):  # no bend is made there: one of nothing, where the bend before it ends
         start, angle, roll = rounded.get(bare - 1, (0.0, 0.0, 0.0))
@@ -181,12 +199,6 @@ def _overlap_mm(piece: dict[str, Any], bends: dict[int, tuple[float, float, floa
     """By how much the worst two of these bends share conduit."""
     arcs = [(start, start + radians(angle) * piece["bend_radius_mm"]) for _, (start, angle, _) in sorted(bends.items())]
     return max((ends - begins for (_, ends), (begins, _) in pairwise(arcs)), default=0.0)
-
-
-def plan_step(plan: dict[str, Any]) -> float:
-    """The tape's step in mm."""
-    tape = plan["tape"]
-    return float((25.4 if tape["unit"] == "in" else 1.0) / tape["denominator"])
 
 
 def _angles(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any], number: int, wild: float) -> None:

@@ -19,6 +19,9 @@ PROMISES = re.compile(
 )
 _BEND = re.compile(r"(?:heat mark (\d+) again and )?(open|bend) (?:mark (\d+)|it) (?:by|another) ([\d /.]+)°")
 _TWIST = re.compile(r"(?:twist it at mark (\d+)|rotate the whole piece in its fitting) by ([\d /.]+)° (\w+), seen")
+#: What a hand springs into a fitting, and what an end that stays open may be off: across, along (mm), lean (degrees).
+SPRUNG = (19.05, 9.525, 3.0)
+OPEN = (25.4, 25.4, 3.0)
 #: A correction is told in words to a quarter of a degree where that does, and leaves so many tolerances at most.
 WORDS_LEAVE = 2.0
 
@@ -42,9 +45,19 @@ def hold_serves(held: Held, piece: dict[str, Any], bends: Bends, answer: dict[st
     held.near("end off: across", hypot(up, side) - hypot(*gap["across_mm"]), "said otherwise", 1e-3)
     held.near("end off: along", abs(along) - abs(gap["along_mm"]), "said otherwise", 1e-3)
     said = " ".join(answer["notes"])
-    promised = "the far end meets its fitting" in said
+    open_end = not piece["end_b"]["fitting"]
+    promised = ("the far end comes to its place" if open_end else "the far end meets its fitting") in said
     held.true("met is said", promised == answer["met"], f"met {answer['met']}: {said}")
     if answer["met"]:
+        return
+    if "End B stays open and" in said or "spring it into its fitting when it is joined" in said:
+        held.words.add("open end off, and said" if open_end else "sprung, and said")
+        across_mm, along_mm, lean_deg = OPEN if open_end else SPRUNG
+        held.near("sprung end: across", hypot(up, side), "too far off", across_mm + 1e-6)
+        held.near("sprung end: along", abs(along), "too far off", along_mm + 1e-6)
+        held.near("sprung end: lean", lean, "too far off", lean_deg + 1e-3)
+        severity = [f["severity"] for f in answer["findings"] if f["rule"] == "replan.end"]
+        held.true("sprung, and said", severity == ["caution"], f"{severity}")
         return
     held.words.add("serves by a correction")
     if "spring it into its fitting" in said:
@@ -89,7 +102,8 @@ def hold_scrap(
     one = [f["rule"] for f in told if f["severity"] != "caution"] == ["replan.scrap"]
     held.true("scrap: one thing", one, f"{[f['rule'] for f in told]}")
     empty = not any(
-        answer[name] for name in ("met", "opened", "marks", "words", "room", "left_out", "turned_deg", "trim_a_mm")
+        answer[name]
+        for name in ("met", "opened", "twisted", "marks", "words", "room", "left_out", "turned_deg", "trim_a_mm")
     )
     held.true("scrap: no marks", empty, "marks, words or room of what will not be")
     said = " ".join([*answer["notes"], *(f["message"] for f in answer["findings"])])
@@ -115,7 +129,8 @@ def hold_scrap(
     cut = min(max(cut - along, at), max(stock_mm, at))
     parts = piece_parts(with_bends(piece, whole, cut))
     off = end_off(planned, parts)
-    if max(map(abs, off[:3])) > TOLERANCE_MM * 0.7 or off[3] > TOLERANCE_DEG * 0.7:
+    across_mm, along_mm, lean_deg = SPRUNG if piece["end_b"]["fitting"] else OPEN
+    if hypot(off[0], off[1]) > 0.99 * across_mm or abs(off[2]) > 0.99 * along_mm or off[3] > 0.99 * lean_deg:
         return
     half = piece["outside_diameter_mm"] / 2
     hit = any(least_distance(parts, thing(o["solid"])) < half + 0.01 for o in plan["obstacles"])

@@ -13,8 +13,9 @@ from racewright.fit.jacobian import walk
 from racewright.fit.made import EndA, MadeBend
 from racewright.fit.measured import end_gap
 from racewright.fit.nearest import Free, Task, equations, slopes, value_of, with_values
-from racewright.fit.replan import ReplanAnswer, corrected_later
+from racewright.fit.replan import corrected_later
 from racewright.fit.replan import replan as all_ways
+from racewright.fit.replanned import ReplanAnswer
 from racewright.fit.room import NOTHING_AROUND
 from racewright.geometry.vector import Frame
 from racewright.tools.benders import HookEnd

@@ -68,19 +68,20 @@ def _apex(arcs: dict[int, tuple[float, float]], radius: float) -> float:
     return height
 
 
-def test_a_first_bend_that_is_too_flat_leaves_a_hit_and_says_so(tmp_path: Path) -> None:
-    """The slope that is made already passes too low, and is too far off to be bent further: no later bend lifts it."""
+def test_a_touch_that_no_tape_shows_is_a_caution(tmp_path: Path) -> None:
+    """The plan keeps exactly its room, which is none; a mark that is read half a step off puts the top into the
+    pipe."""
     survey = saddle_survey(clearance="0")
     answer = remark(survey, [{"number": 1, "angle_deg": 5.0}, {"number": 3, "angle_deg": 5.0}])
-    assert "run.clearance" in loud(answer)
+    assert "run.clearance" not in loud(answer)
     told = next(f for f in answer["findings"] if f["rule"] == "run.clearance")
-    assert "suction pipe: the conduit runs into it" in told["message"]
+    assert told["message"] == 'suction pipe: the conduit comes to touch it, by less than 1/16": 0" wanted.'
     assert answer["room"][0]["name"] == "suction pipe"
     assert answer["room"][0]["left"]["mm"] == pytest.approx(told["measured"])
     assert told["measured"] < 0.0
     file = tmp_path / "flat.json"
     file.write_text(json.dumps({"racewright": 1, **survey}), encoding="utf-8")
-    assert cli.main(["remark", str(file), "--made", "1: angle 5", "--made", "3: angle 5"]) == 1
+    assert cli.main(["remark", str(file), "--made", "1: angle 5", "--made", "3: angle 5"]) == 0
 
 
 @pytest.mark.parametrize("toward", ["left", "right"])
@@ -205,7 +206,7 @@ def _chain(length: float, arcs: list[tuple[float, float]], radius: float) -> tup
 def test_a_piece_that_nothing_makes_fit_is_scrap_and_says_what_can_be_saved(tmp_path: Path) -> None:
     survey = saddle_survey()
     planned = json.loads(ask_json("plan", json.dumps({"survey": survey})))["plan"]
-    made = [{"number": 1, "angle_deg": 24.0}, {"number": 2, "angle_deg": 61.0}]
+    made = [{"number": 1, "angle_deg": 24.0}, {"number": 2, "angle_deg": 66.0}]
     answer = remark(survey, made)
     told = answer["findings"][0]
     assert (told["rule"], told["severity"]) == ("replan.scrap", "problem")
@@ -222,7 +223,7 @@ def test_a_piece_that_nothing_makes_fit_is_scrap_and_says_what_can_be_saved(tmp_
     assert answer["notes"][-1].startswith("Make a new piece as planned: cut ")
     file = tmp_path / "scrap.json"
     file.write_text(json.dumps({"racewright": 1, **survey}), encoding="utf-8")
-    assert cli.main(["remark", str(file), "--made", "1: angle 24", "--made", "2: angle 61"]) == 1
+    assert cli.main(["remark", str(file), "--made", "1: angle 24", "--made", "2: angle 66"]) == 1
     assert "replan.scrap" not in loud(remark(survey, [{"number": 1, "angle_deg": 20.0}]))
 
 

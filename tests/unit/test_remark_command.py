@@ -148,7 +148,9 @@ def test_more_conduit_in_hand_is_asked_for_before_a_piece_is_scrapped(capsys: py
     _, told = as_data(capsys, COLUMN, *made, "--have", f"{wants['allowed'] + 1:.0f} mm")
     assert [m["mark"] for m in told["marks"]] == [m["mark"] for m in data["marks"]]
     _, short = as_data(capsys, COLUMN, *made, "--have", f"{wants['measured']:.0f} mm")
-    assert short["scrap"]
+    assert not short["scrap"]
+    assert not short["met"]
+    assert any("spring it into its fitting" in note for note in short["notes"])
 
 
 def test_what_no_hand_can_bend_is_scrap_and_says_what_is_in_the_way(capsys: pytest.CaptureFixture[str]) -> None:

@@ -11,9 +11,10 @@ from racewright.errors import InputError, LimitError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.correction import corrected
 from racewright.fit.jacobian import walk
+from racewright.fit.made import ROLL_LIMIT_RAD
 from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffAt, end_gap, shown
 from racewright.fit.tweak import tweak
-from racewright.fit.words import ROLL_LIMIT_RAD, Left, Move, MoveKind, refusal
+from racewright.fit.words import Left, Move, MoveKind, refusal
 from racewright.plan.plan_run import plan_run
 from racewright.plan.recheck import surroundings
 from racewright.survey.from_data import survey_from_data

@@ -26,7 +26,7 @@ Examples:
   racewright remark examples/pump-house-saddle.yaml --made "1: angle 24, mark 19 15/16" --made "2: angle 47" --have 120
 """
 
-EXAMPLE = "1: angle 47, mark 19 11/16"
+EXAMPLE = "1: angle 47, roll 2"
 _WORDS = ("angle", "mark", "start", "roll")
 
 

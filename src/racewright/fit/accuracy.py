@@ -5,7 +5,7 @@ The figures are standard deviations of common practice, no source; everybody may
 
 from __future__ import annotations
 
-from math import isfinite, radians
+from math import hypot, isfinite, radians
 
 import msgspec
 
@@ -46,6 +46,16 @@ class Capture(msgspec.Struct, frozen=True, kw_only=True):
     across_mm: float = 12.0 * SIXTEENTH_MM
     along_mm: float = 6.0 * SIXTEENTH_MM
     angle_rad: float = radians(3.0)
+
+    def takes(self, gap: tuple[float, float, float, float, float]) -> bool:
+        """Whether an end that is off by so much still enters: across twice, along (mm), and lean twice (rad)."""
+        up, side, along, lean_up, lean_side = gap
+        near = hypot(up, side) <= self.across_mm and abs(along) <= self.along_mm
+        return near and hypot(lean_up, lean_side) <= self.angle_rad
+
+
+#: How far off an end may be that stays open: no fitting waits for it, and it is judged by eye (own values, no source).
+OPEN_END = Capture(across_mm=25.4, along_mm=25.4, angle_rad=radians(3.0))
 
 
 class Tolerance(msgspec.Struct, frozen=True, kw_only=True):

@@ -14,7 +14,7 @@ from math import degrees, sqrt
 import msgspec
 
 from racewright.bends.model import BentPiece
-from racewright.fit.accuracy import Accuracy, Capture
+from racewright.fit.accuracy import OPEN_END, Accuracy, Capture
 from racewright.fit.chance import disc_chance, joint_chance, slab_chance
 from racewright.fit.jacobian import Column, end_columns, walk
 from racewright.geometry.linalg import Matrix, principal
@@ -68,6 +68,7 @@ def forecast(
     *,
     hooks: Sequence[HookEnd] = (),
     first: int = 1,
+    open_end: bool = False,
     tape: TapeStyle = _INCHES,
 ) -> Forecast:
     """How well end B will land for a hand of this accuracy (JCGM 100:2008, first-order propagation).
@@ -75,14 +76,16 @@ def forecast(
     `hooks` says which end each bend's hook faces (all 'A' unless told): the tangent point on the hook side stays
     where the mark puts it when the angle errs. Each plane is sighted on bend `first` (from 1 along the conduit), which
     is made first, or on the line drawn along the conduit then; the piece is rotated in its fitting until that one is
-    right. The tape stays hooked on end A. `tape`: how `words` shows lengths.
+    right. The tape stays hooked on end A. `open_end`: no fitting stands at end B, and no chance to fit one is told; the
+    figures then say how likely it comes within what such an end may be off. `tape`: how `words` shows lengths.
     """
     columns = end_columns(piece, hooks, first=first)
     rows = _local(piece, columns)
     sigma = _spreads(columns, accuracy or Accuracy())
     # JCGM 100:2008, 5.1.2 eq. (10), and for several outputs the same law in matrix form (JCGM 102:2011, 6.2)
     cov = [[sum(r[i] * r[j] * s * s for r, s in zip(rows, sigma, strict=True)) for j in range(5)] for i in range(5)]
-    return _report(cov, columns, rows, sigma, capture or Capture(), first, tape)
+    wide = capture or (OPEN_END if open_end else Capture())
+    return _report(cov, columns, rows, sigma, wide, first, tape, open_end=open_end)
 
 
 def scatter_mm(piece: BentPiece, accuracy: Accuracy) -> float:
@@ -128,6 +131,8 @@ def _report(
     capture: Capture,
     first: int,
     tape: TapeStyle,
+    *,
+    open_end: bool,
 ) -> Forecast:
     most, least, turn = principal(cov[0][0], cov[0][1], cov[1][1])
     lean_most, lean_least, _ = principal(cov[2][2], cov[2][3], cov[3][3])
@@ -155,7 +160,7 @@ def _report(
         by_kind=kinds,
         by_step=steps,
         capture=capture,
-        words=_words(steps, chance, (sqrt(most), sqrt(cov[4][4]), sqrt(lean_most)), first, tape),
+        words=_words(steps, None if open_end else chance, (sqrt(most), sqrt(cov[4][4]), sqrt(lean_most)), first, tape),
     )
 
 
@@ -186,12 +191,13 @@ _CARE = {
 
 
 def _words(
-    steps: Sequence[StepShare], chance: float, sd: tuple[float, float, float], first: int, tape: TapeStyle
+    steps: Sequence[StepShare], chance: float | None, sd: tuple[float, float, float], first: int, tape: TapeStyle
 ) -> str:
-    """`sd`: sideways, lengthwise (mm), leaning (rad)."""
+    """`chance` None: there is no fitting to fit. `sd`: sideways, lengthwise (mm), leaning (rad)."""
     across, along, lean = sd
+    fits = "" if chance is None else f"{chance * 100.0:.0f} % chance that it fits uncorrected. "
     head = (
-        f"{chance * 100.0:.0f} % chance that it fits uncorrected. Two times in three the far end lands within "
+        f"{fits}Two times in three the far end lands within "
         f"{format_length(across, tape)} in its worst direction sideways and {format_length(along, tape)} lengthwise, "
         f"leaning {degrees(lean):.1f}°."
     )

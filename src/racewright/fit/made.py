@@ -5,15 +5,15 @@ The rolls of a piece count from its first bend made: before that there is nothin
 the piece goes into its fitting at end A in any direction. A bend made too small is bent further: the shoe stands on its
 mark again, the conduit lies in it as far as it is bent, and the arc goes on from where it ends, away from the hook. So
 the tangent point on the hook's side stays, and the straight beyond the arc gives what the arc takes. One made a little
-too large is opened, and the straight beyond takes what the arc gives back. A bend made too far along is brought to its
-place by trimming end A.
+too large is opened, and the straight beyond takes what the arc gives back. One whose plane is off is twisted back. A
+bend made too far along is brought to its place by trimming end A.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import combinations
-from math import radians
+from math import radians, remainder, tau
 from typing import NamedTuple, Protocol
 
 import msgspec
@@ -28,6 +28,8 @@ from racewright.tools.benders import HookEnd
 CLOSING_LIMIT_RAD = radians(15.0)
 #: Opening more than this flattens or kinks thin-walled conduit. Common practice, from memory, no source.
 OPENING_LIMIT_RAD = radians(5.0)
+#: More twist than this is another bend. Common practice, from memory, no source.
+ROLL_LIMIT_RAD = radians(10.0)
 #: Less than this is not bent by hand.
 LEAST_MADE_RAD = radians(0.25)
 #: Bends that are bent further together, at most, where all are tried.
@@ -59,12 +61,24 @@ class Further(NamedTuple):
     by_rad: float
 
 
+class Twist(NamedTuple):
+    """A made bend, by its number from 1, that is twisted with all that follows it by so much about the axis from A to B
+    (right-handed)."""
+
+    number: int
+    by_rad: float
+
+
 class Mended(Protocol):
     """How what is made is mended; see `Begun`."""
 
     @property
     def further(self) -> tuple[Further, ...]:
         """Bends that are bent further, or opened."""
+
+    @property
+    def twisted(self) -> tuple[Twist, ...]:
+        """Bends that are twisted back."""
 
     @property
     def trim_mm(self) -> float:
@@ -76,20 +90,22 @@ class Mended(Protocol):
 
 
 class Begun(NamedTuple):
-    """A half-bent piece with the rest as planned. `further`: bends that are made and bent further, or opened.
-    `trim_mm`: so much comes off at end A, from where all counts (negative: so much more of what is left on beyond it
-    stays). `turned_rad`: so much the whole piece is turned in its fitting against what was measured."""
+    """A half-bent piece with the rest as planned. `further`: bends that are made and bent further, or opened,
+    `twisted`: those that are twisted back. `trim_mm`: so much comes off at end A, from where all counts (negative: so
+    much more of what is left on beyond it stays). `turned_rad`: so much the whole piece is turned in its fitting
+    against what was measured."""
 
     piece: BentPiece
     further: tuple[Further, ...] = ()
     trim_mm: float = 0.0
     turned_rad: float = 0.0
+    twisted: tuple[Twist, ...] = ()
 
 
 def begun(plan: BentPiece, made: Sequence[MadeBend], end_a: EndA, hooks: Sequence[HookEnd] = ()) -> tuple[Begun, ...]:
     """The piece as it is made, then with what is made mended: further bent, opened, trimmed at end A, and more than one
     of these. `made` in the order in which it was bent. Raises InputError for bends that the piece does not have."""
-    base = as_made(plan, made)
+    base, done = as_made(plan, made), [item.number for item in made]
     turned = 0.0
     if end_a.turns and made:
         first = made[0].number - 1
@@ -98,6 +114,10 @@ def begun(plan: BentPiece, made: Sequence[MadeBend], end_a: EndA, hooks: Sequenc
             base = _with(base, item.number, roll_rad=base.bends[item.number - 1].roll_rad + turned)
     out = [Begun(base, turned_rad=turned)]
     out += [_further(out[0], chosen, hooks) for chosen in _off(plan, base, made)]
+    twists = _dog_legs(plan, base, made)
+    if twists:
+        right = made[0].number if end_a.turns else 1
+        out += [_twisted(way, twists, done, right) for way in (out if len(out) == 1 else (out[0], out[-1]))]
     if end_a.trim:
         out += [trimmed for begun_ in tuple(out) for trimmed in _trimmed(plan, begun_, made, end_a)]
     return tuple(out)
@@ -143,6 +163,36 @@ def _off(plan: BentPiece, base: BentPiece, made: Sequence[MadeBend]) -> Iterator
         yield tuple(large)
     if large and small:
         yield (*small, *large)
+
+
+def _dog_legs(plan: BentPiece, base: BentPiece, made: Sequence[MadeBend]) -> tuple[Twist, ...]:
+    """The twists, from end A on, that bring the planes of the made bends to each other as planned; none where one of
+    them is more than a hand twists."""
+    numbers = sorted(item.number for item in made)
+    off = {n: base.bends[n - 1].roll_rad - plan.bends[n - 1].roll_rad for n in numbers}
+    twists, carried = [], 0.0
+    for number in numbers[1:]:
+        by = remainder(off[numbers[0]] - off[number] - carried, tau)
+        if abs(by) > ROLL_LIMIT_RAD:
+            return ()
+        if abs(by) >= LEAST_MADE_RAD:
+            twists.append(Twist(number, by))
+            carried += by
+    return tuple(twists)
+
+
+def _twisted(begun_: Begun, twists: tuple[Twist, ...], made: Sequence[int], right: int) -> Begun:
+    """Its made bends twisted so, and the piece turned in its fitting so that the bend `right` stays in its plane."""
+    piece, back = begun_.piece, twist_rad(twists, right)
+    for number in made:
+        rolled = piece.bends[number - 1].roll_rad + twist_rad(twists, number) - back
+        piece = _with(piece, number, roll_rad=rolled)
+    return begun_._replace(piece=piece, twisted=twists, turned_rad=begun_.turned_rad - back)
+
+
+def twist_rad(twists: Sequence[Twist], number: int) -> float:
+    """How far the conduit at a bend is turned by the twists before it."""
+    return sum(twist.by_rad for twist in twists if twist.number <= number)
 
 
 def _further(begun_: Begun, chosen: tuple[Further, ...], hooks: Sequence[HookEnd]) -> Begun:

@@ -5,9 +5,10 @@ nearest to the plan; the nearest that keeps each saddle's rise; and of both the 
 around. Limits that are met (the least straight, the largest angle, the stock) are held, and so are the places that come
 too near: one after the other, the worst first. Where none of these does, each bend is left as planned, or left out.
 The best way meets the end, keeps clear, changes no more than a hand would, keeps the rise, and changes least, in this
-order. A miss that a correction of the finished piece mends (`fit.tweak`, worked out) goes before a change that a hand
-would rather not make. Where nothing of all this does, the piece is scrap (`fit.scrap`), and the best way is told to say
-by how much it misses.
+order. A miss that a correction of the finished piece mends (`fit.tweak`, worked out), and after it one that a hand
+springs into the fitting (`fit.accuracy`), go before a change that a hand would rather not make. An end that stays open
+needs neither: it is off by a little, and that is told. Where nothing of all this does, the piece is scrap
+(`fit.scrap`), and the best way is told to say by how much it misses.
 """
 
 from __future__ import annotations
@@ -22,9 +23,10 @@ from racewright.bends.model import BentPiece
 from racewright.budget import CORRECTED_LATER, NEW_MARKS, Budget
 from racewright.errors import Finding
 from racewright.fit.jacobian import walk
-from racewright.fit.made import LEAST_MADE_RAD, Begun, EndA, Further, MadeBend, begun
+from racewright.fit.made import LEAST_MADE_RAD, Begun, EndA, MadeBend, begun
 from racewright.fit.measured import INCHES, end_gap
 from racewright.fit.nearest import ALLOWED, ANGLE_SCALE, LENGTH_SCALE, Free, Task, Top, solve, value_of
+from racewright.fit.replanned import ReplanAnswer, in_tolerances, taken_in
 from racewright.fit.room import NOTHING_AROUND, Surroundings
 from racewright.fit.tweak import brings_end
 from racewright.fit.words import (
@@ -33,6 +35,7 @@ from racewright.fit.words import (
     findings_of,
     later_finding,
     mended_words,
+    off_finding,
     replan_words,
     rise_finding,
 )
@@ -44,12 +47,9 @@ from racewright.units.tape import TapeStyle
 _MOST_CONTACTS = 6
 #: A plane is turned by no more than this against the plan's: more is another shape (our own choice).
 MOST_ROLL_RAD = radians(30.0)
-#: A bend that changes by more than this, or that is left out, is one that a hand would rather not make so; where the
-#: end is off by no more than the next two figures it is looked whether a finished piece can be corrected instead, which
-#: changes no more bends than the third says (our own choice).
+#: A bend that changes by more than this, or that is left out, is one that a hand would rather not make so; of the
+#: finished piece a correction changes no more bends than the next says (our own choice).
 MOST_CHANGE_RAD = radians(10.0)
-_TWEAK_MM = 25.4
-_TWEAK_RAD = radians(5.0)
 _MOST_CORRECTED = 2
 #: What is held fights the end for thousandths: so much more is held, and no hand misses its straight by nothing.
 _SPARE_MM = 0.1
@@ -59,93 +59,6 @@ _CUT_SHORT = Finding(
     message="with so many bends left the new marks are the best of those tried; that none are nearer is not proved.",
     citation="geometry",
 )
-#: As far off as counts, in tolerances.
-_FAR = 1e6
-#: The last of the tiers.
-_SCRAP = 4
-
-
-class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
-    """The piece as it should now be finished. `met`: the end meets its fitting within the tolerance. `gap`: how far off
-    it still is (across twice, along in mm; lean twice in rad). `possible`: no two of its arcs overlap. `short_mm`: by
-    how much it misses the room that is wanted, less what an end may be off (0: it keeps it), `close`: whether it misses
-    any of it. `rise_off_mm`: how far a saddle's top lies off its planned height, `change` how far it is from the plan,
-    in the scales of `fit.nearest`. `plain`: the rest is bent as planned, `bold`: a bend changes by more than a hand
-    would. `further` (`again`: bent further, `opened`), `trim_mm`, `turned_rad`: how what is made is mended
-    (`fit.made`); all counts from end A once trimmed. `hit`: it runs into something. `later`: how the finished piece is
-    then corrected (none: it need not or cannot be). `words`: what changes, one line each."""
-
-    piece: BentPiece
-    met: bool
-    gap: tuple[float, float, float, float, float]
-    possible: bool
-    short_mm: float
-    close: bool
-    hit: bool
-    rise_off_mm: float
-    change: float
-    plain: bool
-    bold: bool
-    further: tuple[Further, ...]
-    trim_mm: float
-    turned_rad: float
-    later: tuple[Move, ...]
-    words: tuple[str, ...]
-    findings: tuple[Finding, ...]
-
-    @property
-    def good(self) -> bool:
-        """The end meets its fitting, and the room that is wanted is kept."""
-        return self.met and self.short_mm == 0.0
-
-    @property
-    def makeable(self) -> bool:
-        """Nothing but the end is wrong with it."""
-        return self.possible and all(item.rule == "replan.end" for item in self.findings if item.severity == "problem")
-
-    @property
-    def near(self) -> bool:
-        """It keeps its room, and the end is off by so little that a correction may mend it."""
-        near = max(map(abs, self.gap[:3])) <= _TWEAK_MM and max(map(abs, self.gap[3:])) <= _TWEAK_RAD
-        return near and self.makeable and self.short_mm == 0.0
-
-    @property
-    def serves(self) -> bool:
-        """The finished piece fits, by its marks or by a correction, and runs into nothing."""
-        return self._tier < _SCRAP
-
-    @property
-    def again(self) -> tuple[Further, ...]:
-        """The made bends that are bent further."""
-        return tuple(item for item in self.further if item.by_rad > 0.0)
-
-    @property
-    def opened(self) -> tuple[Further, ...]:
-        """The made bends that are opened."""
-        return tuple(item for item in self.further if item.by_rad < 0.0)
-
-    @property
-    def _tier(self) -> int:
-        """Good ones, then what a correction brings right, now or of the finished piece, then both where they change
-        more than a hand would, then what fits and comes too near to something."""
-        if self.good:
-            return 2 if self.bold else 1 if self.opened else 0
-        if self.later:
-            return 2 if self.bold else 1
-        return 3 if self.met and self.possible and not self.hit else _SCRAP
-
-    @property
-    def rank(self) -> tuple[float, ...]:
-        """What is least is best. Where it is not good, what can be made goes first, then what takes fewest corrections
-        later, and what is off by least: the end or the room, in whole tolerances. Of good ones a rest as planned goes
-        first where it is no further off."""
-        worst = max(in_tolerances(self.gap), self.short_mm / ALLOWED.length_mm)
-        off = round(worst if worst < _FAR else _FAR)
-        lower = self.short_mm == 0.0 and abs(self.rise_off_mm) > ALLOWED.length_mm
-        missed = (not self.met, self.short_mm > 0.0, self.close, lower)
-        corrections = len(self.later) + len(self.opened)
-        first = (self._tier, not self.makeable, corrections, 0 if self.good else off)
-        return (*first, *missed, off, not self.plain, even(self.change))
 
 
 def replan(
@@ -159,6 +72,7 @@ def replan(
     end_a: EndA | None = None,
     hooks: Sequence[HookEnd] = (),
     around: Surroundings = NOTHING_AROUND,
+    open_end: bool = False,
     tape: TapeStyle = INCHES,
 ) -> tuple[ReplanAnswer, ...]:
     """New starts, angles and rolls for the bends not yet made: end B comes to where the plan has it, with end A in its
@@ -167,8 +81,8 @@ def replan(
     `made` in the order in which it was bent. `cut_free` False: the conduit is cut already, as planned.
     `stock_length_mm` bounds a cut that is still free. `least_straight_mm`: what the bender needs between two arcs where
     one of them is still to be made. `end_a`: what end A allows (None: nothing); `hooks`: which end each bend's hook
-    faces, A unless told. `around`: what the piece has to clear. `tape`: how the words show lengths. Raises InputError
-    for bends that the piece does not have.
+    faces, A unless told. `around`: what the piece has to clear. `open_end`: no fitting stands at end B. `tape`: how the
+    words show lengths. Raises InputError for bends that the piece does not have.
     """
     ways = begun(piece, made, end_a or EndA(), hooks)
     done = {item.number - 1 for item in made}
@@ -181,7 +95,11 @@ def replan(
         walked = walk(now, around.start)
         gap = end_gap(target, walked.end)
         met = in_tolerances(gap) <= 1.0
-        findings = tuple(findings_of(now, met, gap, ALLOWED, largest_angle_rad, stock_mm, tape, done))
+        reached = met or taken_in(open_end=open_end).takes(gap)
+        findings = tuple(findings_of(now, reached, gap, ALLOWED, largest_angle_rad, stock_mm, tape, done))
+        made_so = not any(item.severity == "problem" for item in findings)
+        if reached and not met:
+            findings = (*findings, off_finding(gap, tape, open_end=open_end))
         budget.take(around.units(now))
         looked = around.look(now)
         offs = [(top, top.off_mm(now, walked, around.start)) for top in tops]
@@ -191,17 +109,20 @@ def replan(
         answers.append(
             ReplanAnswer(
                 piece=now,
-                met=met and not any(item.severity == "problem" for item in findings),
+                met=met and made_so,
                 gap=gap,
+                reached=reached and made_so,
+                open_end=open_end,
                 possible=around.possible(now),
                 short_mm=looked.short_mm,
                 close=looked.close,
                 hit=looked.hit,
                 rise_off_mm=off,
-                change=hypot(_change(piece, now), *(item.by_rad / ANGLE_SCALE for item in way.further)),
+                change=hypot(_change(piece, now), *(by / ANGLE_SCALE for _, by in (*way.further, *way.twisted))),
                 plain=plain,
                 bold=_bold(piece, now, done),
                 further=way.further,
+                twisted=way.twisted,
                 trim_mm=way.trim_mm,
                 turned_rad=way.turned_rad,
                 later=(),
@@ -220,7 +141,7 @@ def replan(
         take(way, now, plain=True)
     mended = any(answer.good for answer in answers)
     for way in ways:
-        if way.trim_mm or (way.further and mended) or budget.spent:
+        if way.trim_mm or ((way.further or way.twisted) and mended) or budget.spent:
             continue
         limits = _Limits(piece, way.piece, done, cut_free, stock_length_mm, largest_angle_rad, least_straight_mm)
         for now in _finishes(piece, limits, tops, around, budget):
@@ -229,7 +150,7 @@ def replan(
         limits = _Limits(piece, ways[0].piece, done, cut_free, stock_length_mm, largest_angle_rad, least_straight_mm)
         for now in _others(piece, limits, done, around, budget):
             take(ways[0], now, plain=False)
-    if all(answer.bold or not answer.good for answer in answers):
+    if all(answer.bold or not answer.settled for answer in answers):
         answers = list(
             corrected_later(answers, piece, hooks=hooks, around=around, tape=tape, whole=len(done) == len(piece.bends))
         )
@@ -258,7 +179,7 @@ def corrected_later(
     most = len(plan.bends) if whole else _MOST_CORRECTED
 
     def mended(answer: ReplanAnswer, *, bold: bool) -> ReplanAnswer:
-        if answer.good or answer.later or answer.bold != bold or not (answer.near or (whole and answer.makeable)):
+        if answer.settled or answer.later or answer.bold != bold or not (answer.near or (whole and answer.makeable)):
             return answer
         return _corrected_later(answer, brings_end(answer.piece, plan, hooks, around, budget, most), tape)
 
@@ -456,11 +377,6 @@ def _tops(piece: BentPiece, start: Frame) -> tuple[Top, ...]:
             # away from the arc's middle, square to the axis: the way that the top rises
             out.append(Top(i, share, here.origin, cross(here.axis, placed.pivot)))
     return tuple(out)
-
-
-def in_tolerances(gap: tuple[float, float, float, float, float]) -> float:
-    """The worst part of the gap at end B, in tolerances."""
-    return max(max(map(abs, gap[:3])) / ALLOWED.length_mm, max(map(abs, gap[3:])) / ALLOWED.angle_rad)
 
 
 def _change(plan: BentPiece, now: BentPiece) -> float:

@@ -28,6 +28,9 @@ _SAME_MM = 1e-5
 #: What is held clear is held by so much more, so that nothing that a solver leaves undone makes it a miss (mm).
 _MORE_MM = 0.02
 
+#: What no tape shows of the room that is left, or of how deep a piece goes in: half of 1/16 in (mm).
+UNSEEN_MM = 25.4 / 32.0
+
 
 class Thing(msgspec.Struct, frozen=True):
     """What stands there and the clearance that it wants; by how much less it still counts as kept (`give_mm`).
@@ -37,6 +40,12 @@ class Thing(msgspec.Struct, frozen=True):
     wanted_mm: float
     give_mm: float
     judged: bool = True
+
+    @property
+    def hit_mm(self) -> float:
+        """The room below which it is run into: less than nothing, by what a tape shows where hardly any was wanted."""
+        least = self.wanted_mm - self.give_mm
+        return min(0.0, max(least - UNSEEN_MM, -UNSEEN_MM) if self.wanted_mm >= 0.0 else least)
 
 
 class Contact(msgspec.Struct, frozen=True):
@@ -104,7 +113,7 @@ class Surroundings(msgspec.Struct, frozen=True):
         close = any(thing.judged and thing.wanted_mm - left > _VALID_MM for thing, left in kept)
         # a wall is none: straps draw conduit onto it, and it may end before
         hit = any(
-            left < min(0.0, thing.wanted_mm - thing.give_mm) - _SAME_MM
+            left < thing.hit_mm - _SAME_MM
             for thing, left in kept
             if not isinstance(thing.solid, HalfSpace | OutsideCorner)
         )

@@ -1,8 +1,9 @@
 """A begun piece that no way of finishing brings into its place: why, what can be saved from it, what to do instead.
 
-A piece serves where a hand can finish it so that its end meets its fitting, by its marks or by a small correction once
-it is finished, and it runs into nothing that its plan keeps clear of. One that passes too close still serves, and it is
-told how close. What does not serve is scrap: no marks are given for it, and nothing is promised of its end.
+A piece serves where a hand can finish it so that its end meets its fitting, by its marks, by a small correction once
+it is finished or sprung in, and it runs into nothing that its plan keeps clear of. One that passes too close still
+serves, and it is told how close. What does not serve is scrap: no marks are given for it, and nothing is promised of
+its end.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from collections.abc import Collection, Sequence
 from racewright.bends.model import BentPiece
 from racewright.errors import Finding
 from racewright.fit.measured import gap_words
-from racewright.fit.replan import ReplanAnswer, in_tolerances
+from racewright.fit.replanned import ReplanAnswer, taken_in
 from racewright.geometry.vector import even
 from racewright.units.tape import TapeStyle, format_length, read_tape
 
@@ -35,14 +36,15 @@ def longest_straight_mm(piece: BentPiece, made: Collection[int], from_mm: float,
 def why_words(best: ReplanAnswer, against: Sequence[Finding], tape: TapeStyle) -> str:
     """By how much the best of the ways to finish that can be bent misses: at its end, else at what it runs into
     (`against`: what was found of it there), else at a limit."""
-    if in_tolerances(best.gap) > 1.0:
+    if not taken_in(open_end=best.open_end).takes(best.gap):
         return f"at best end B comes out {gap_words(best.gap, tape)}"
     hits = [f for f in against if f.severity == "problem"]
     into = [_into(f, tape) for f in hits if f.rule == "run.clearance" and (f.measured or 0.0) < 0.0]
+    place = "come to its place" if best.open_end else "meet its fitting"
     if into:
-        return f"what would meet its fitting runs into {', and into '.join(into)}"
+        return f"what would {place} runs into {', and into '.join(into)}"
     found = [f.message.rstrip(".") for f in (*hits, *best.findings) if f.severity == "problem"]
-    return f"for its end to meet its fitting, {'; '.join(found)}"
+    return f"for its end to {place}, {'; '.join(found)}"
 
 
 def _into(hit: Finding, tape: TapeStyle) -> str:

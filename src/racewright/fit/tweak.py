@@ -31,7 +31,7 @@ from racewright.fit.combinations import groups
 from racewright.fit.correction import Task, corrected, end_moves, left_after, slopes, solve, worst_of
 from racewright.fit.jacobian import walk
 from racewright.fit.likeliest import as_it_is
-from racewright.fit.made import CLOSING_LIMIT_RAD, LEAST_MADE_RAD, OPENING_LIMIT_RAD
+from racewright.fit.made import CLOSING_LIMIT_RAD, LEAST_MADE_RAD, OPENING_LIMIT_RAD, ROLL_LIMIT_RAD
 from racewright.fit.measured import (
     ApexRise,
     BendAngle,
@@ -46,7 +46,7 @@ from racewright.fit.measured import (
     way_vector,
 )
 from racewright.fit.room import NOTHING_AROUND, Surroundings
-from racewright.fit.words import ROLL_LIMIT_RAD, Left, Move, move_words, refusal
+from racewright.fit.words import Left, Move, move_words, refusal
 from racewright.geometry.linalg import Matrix, Row, least_norm
 from racewright.geometry.vector import Frame, Vec, cross, dot, even, sub
 from racewright.tools.benders import HookEnd, MadeBy
@@ -122,9 +122,7 @@ def tweak(
     Raises InputError for measurements that are not on the piece, LimitError where no correction within the limits
     (opening 5 degrees unless told; common practice, from memory) takes the misfit away.
     """
-    pool = _pool(piece)
-    if may_spin and piece.bends:
-        pool = (*pool, Move(1, "spin", 0.0))
+    pool = _pool(piece, may_spin=may_spin)
     task = _task(piece, measured, tuple(hooks), tolerance or Tolerance(), pool, around)._replace(how=how)
     best: TweakAnswer | None = None
     for asked, saddle in _asked(piece, task, measured, tolerance or Tolerance()):
@@ -152,22 +150,27 @@ def brings_end(
     piece: BentPiece, plan: BentPiece, hooks: Sequence[HookEnd], around: Surroundings, budget: Budget, most: int
 ) -> tuple[Move, ...]:
     """The least correction, of `most` bends or twists, that brings end B of a finished piece to where the plan has it
-    and keeps the room; none where there is none within the limits, or the budget is spent."""
+    and keeps the room; none where there is none within the limits, or the budget is spent. The piece can be turned as a
+    whole in its fitting at end A, which bends nothing."""
     usual = Tolerance()
     scale = (usual.length_mm,) * 3 + (usual.angle_rad,) * 2
     wanted, read = walk(plan).end, frozenset(range(1, len(piece.bends) + 1))
-    task = Task(piece, (), (), scale, wanted, tuple(hooks), _pool(piece), around, read, (), (), True, budget.share(2))
+    pool = _pool(piece, may_spin=True)
+    task = Task(piece, (), (), scale, wanted, tuple(hooks), pool, around, read, (), (), True, budget.share(2))
     try:
         answer = _least(task, OPENING_LIMIT_RAD)
     except LimitError:
         return ()
-    return answer.moves if answer.short_mm == 0.0 and len(answer.moves) <= most else ()
+    few = sum(move.kind != "spin" for move in answer.moves) <= most
+    return answer.moves if answer.short_mm == 0.0 and few else ()
 
 
-def _pool(piece: BentPiece) -> tuple[Move, ...]:
-    """Every bend's angle, and the twist at every bend but the first."""
+def _pool(piece: BentPiece, *, may_spin: bool) -> tuple[Move, ...]:
+    """Every bend's angle, the twist at every bend but the first, and the turn of the whole piece where it can be."""
     count = len(piece.bends)
-    return (*(Move(i, "angle", 0.0) for i in range(1, count + 1)), *(Move(i, "roll", 0.0) for i in range(2, count + 1)))
+    angles = [Move(i, "angle", 0.0) for i in range(1, count + 1)]
+    twists = [Move(i, "roll", 0.0) for i in range(2, count + 1)]
+    return (*angles, *twists, *((Move(1, "spin", 0.0),) if may_spin and count else ()))
 
 
 def _is_rise(item: Measured) -> bool:

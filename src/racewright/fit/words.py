@@ -10,7 +10,7 @@ from racewright.bends.model import Bend, BentPiece
 from racewright.errors import Finding, LimitError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import walk
-from racewright.fit.made import LEAST_MADE_RAD, Mended
+from racewright.fit.made import LEAST_MADE_RAD, ROLL_LIMIT_RAD, Mended
 from racewright.fit.measured import BACK, INCHES, gap_words, way_vector
 from racewright.geometry.vector import Frame, Vec, cross, dot, even, sub
 from racewright.sequence.words import clock_words, mark_names
@@ -18,9 +18,6 @@ from racewright.tools.benders import HookEnd, MadeBy
 from racewright.units.angle import format_angle, hand_angle
 from racewright.units.said import said
 from racewright.units.tape import TapeStyle, format_length, read_tape
-
-# More than this is another bend rather than a tweak. Common practice, from memory, no source.
-ROLL_LIMIT_RAD = radians(10.0)
 
 # Straights shorter than nothing by less than this are so by rounding.
 OVERLAP_MM = 0.05
@@ -47,10 +44,18 @@ def move_words(now: BentPiece, move: Move, how: MadeBy = "hand shoe") -> str:
     placed = walked.bends[move.number - 1]
     swing = cross(placed.start.axis, sub(walked.end.origin, placed.start.origin))
     goes = _way(swing if move.by_rad > 0.0 else (-swing[0], -swing[1], -swing[2]), now)
-    what = "rotate the whole piece in its fitting" if move.kind == "spin" else f"twist it at {name}"
-    if how == "heat" and move.kind == "roll":
-        what = f"heat the straight before {name} and {what}"
-    return f"{what} by {size} {sense}, seen from A (the far end goes {goes})"
+    if move.kind == "roll":
+        words = _twist_words(move.number, move.by_rad, how)
+    else:
+        words = f"rotate the whole piece in its fitting by {size} {sense}, seen from A"
+    return f"{words} (the far end goes {goes})"
+
+
+def _twist_words(number: int, by_rad: float, how: MadeBy) -> str:
+    """'twist it at mark 3 by 2° clockwise, seen from A'; PVC is heated for it."""
+    name = mark_names([number])
+    hot = f"heat the straight before {name} and " if how == "heat" else ""
+    return f"{hot}twist it at {name} by {format_angle(abs(by_rad))} {clock_words(by_rad)}, seen from A"
 
 
 def _way(v: Vec, piece: BentPiece) -> str:
@@ -167,6 +172,25 @@ def later_finding(
     )
 
 
+def off_finding(gap: tuple[float, float, float, float, float], tape: TapeStyle = INCHES, *, open_end: bool) -> Finding:
+    """That the end is off by so little that it is sprung into its fitting; or, where it stays open, that it is off."""
+    off = gap_words(gap, tape)
+    if open_end:
+        message = f"end B, which stays open, comes out off its planned place: {off}."
+    else:
+        message = f"end B comes out {off}: a hand springs so much into its fitting when it is joined."
+    return Finding(
+        rule="replan.end",
+        severity="caution",
+        message=message,
+        citation="common practice, no source",
+        where="end B",
+        measured=max(abs(gap[0]), abs(gap[1]), abs(gap[2])),
+        allowed=Tolerance().length_mm,
+        unit="mm",
+    )
+
+
 def rise_finding(number: int, shape: str, off_mm: float, tape: TapeStyle = INCHES) -> Finding:
     """A saddle's top that comes to lie `off_mm` higher than planned (negative: lower)."""
     off = f"{format_length(abs(off_mm), tape)} {'higher' if off_mm > 0.0 else 'lower'}"
@@ -202,6 +226,7 @@ def mended_words(way: Mended, tape: TapeStyle = INCHES, *, how: MadeBy = "hand s
         _further_words(mark_names([number]), hand_angle(degrees(abs(by))), how, opens=by < 0.0)
         for number, by in way.further
     ]
+    out += [_twist_words(number, by, how) for number, by in way.twisted]
     if _shows(way.trim_mm, tape):
         size = format_length(abs(way.trim_mm), tape)
         out.append(f"cut {size} {'more' if way.trim_mm > 0.0 else 'less'} off at end A")

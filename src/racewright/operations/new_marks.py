@@ -10,8 +10,8 @@ import msgspec
 
 from racewright.bends.model import BentPiece
 from racewright.fit.by_hand import LeftToBend
-from racewright.fit.made import LEAST_MADE_RAD, MadeBend
-from racewright.fit.replan import ReplanAnswer
+from racewright.fit.made import LEAST_MADE_RAD, MadeBend, twist_rad
+from racewright.fit.replanned import ReplanAnswer
 from racewright.marks.mark import mark_mm
 from racewright.operations.bent import Bent
 from racewright.operations.common import Length, Part, length_of
@@ -75,9 +75,14 @@ def new_marks(
     first, last = asked.bends[made[0].number - 1], asked.bends[made[-1].number - 1]
     # the line was drawn before the first bend: what that is off, it is off from the line
     off_rad = (made[0].roll_rad or 0.0) - radians(first.roll_deg)
-    drawn_rad = now.bends[first.number - 1].roll_rad - off_rad
+    drawn_at_first_rad = now.bends[first.number - 1].roll_rad - off_rad
+    untwisted_rad = drawn_at_first_rad - twist_rad(answer.twisted, first.number)
+
+    def drawn_rad(number: int) -> float:
+        return untwisted_rad + twist_rad(answer.twisted, number)
+
     roll, hook = now.bends[last.number - 1].roll_rad, last.hook
-    line = line_deg(drawn_rad, first.stance, roll, last.stance)
+    line = line_deg(drawn_rad(last.number), first.stance, roll, last.stance)
     marks: list[NewMark] = []
     count, as_planned = len(made), left.as_planned and not left_out(answer, [item.number for item in made])
     again = {item.number: place for place, item in enumerate(made, 1)}
@@ -85,7 +90,7 @@ def new_marks(
         bend, new = asked.bends[step.number - 1], now.bends[step.number - 1]
         count += step.number not in further
         spin = _spin_deg(roll, new.roll_rad)
-        before, line = line, line_deg(drawn_rad, first.stance, new.roll_rad, step.stance or "floor")
+        before, line = line, line_deg(drawn_rad(step.number), first.stance, new.roll_rad, step.stance or "floor")
         angle = degrees(new.angle_rad)
         at = mark_mm(new.arc_start_mm, new.arc_end_mm, step.hook, step.reference, shoe)
         pointer = bend.pointer_deg + slope * (angle - bend.angle_deg)

@@ -13,7 +13,9 @@ from racewright.cautions import Work, cautions_for, in_order
 from racewright.errors import Finding
 from racewright.fit.by_hand import LeftToBend, largest_angle_rad
 from racewright.fit.made import LEAST_MADE_RAD, EndA, MadeBend, as_made
-from racewright.fit.replan import ReplanAnswer, replan
+from racewright.fit.measured import gap_words
+from racewright.fit.replan import replan
+from racewright.fit.replanned import ReplanAnswer
 from racewright.fit.scrap import scrap_finding
 from racewright.fit.words import again_words, mended_words, move_words
 from racewright.operations.bent import Bent, BentRequest, RoomLeft, bent, room_left
@@ -33,6 +35,8 @@ from racewright.units.length import parse_length
 from racewright.units.said import said_in
 from racewright.units.tape import TapeStyle, TapeUnit, format_length, read_tape
 
+#: As much longer conduit is looked at where that in hand may be what bounds the piece (mm; own value).
+_LONGER_MM = 600.0
 NOT_INCLUDED = ("Straps are not placed again with the new marks.",)
 
 
@@ -63,17 +67,27 @@ class Opened(Part, frozen=True, kw_only=True):
     angle_deg: float
 
 
+class Twisted(Part, frozen=True, kw_only=True):
+    """A made bend whose plane is off: it and all that follows is twisted by so much before the rest is bent (positive
+    clockwise, seen from A)."""
+
+    number: int
+    by_deg: float
+
+
 class RemarkAnswer(Answer, frozen=True, kw_only=True):
     """`run` and `piece` name what is bent; `made` are the bends that are; `unit` is the tape's. `scrap`: the piece does
     not serve, however it is finished: its finding `replan.scrap` says why and what can be saved, `notes` what to do
     instead, `gap` is the least that was found, `cut` a new piece's length, and the rest is empty. `met`: the end meets
-    its fitting within the tolerance. `opened` is done first, `marks` are in the order of bending, `left_out` those at
-    which no bend is made. `words` say what changes, `notes` what to do with it. Findings: what of the end is not met,
-    what the conduit then hits or passes too close, what cannot be made by hand, and what stands against the run as
-    planned. `other_order`: the bends left are made in another order than the plan's. `trim_a_mm`: so much more comes
-    off at end A, and all counts from there (negative: so much less than planned), `turned_deg`: so much the whole piece
-    is turned in its fitting at end A against what was measured (positive clockwise, seen from A). `room`: what the
-    piece leaves, with the marks as the tape shows them, to each obstacle and each surface of the plan, by name."""
+    its fitting (or, where it stays open, comes to its place) within the tolerance; a piece that serves may be off by so
+    much that it is corrected when finished, or sprung in. `opened` and `twisted` are done first, `marks` are in the
+    order of bending, `left_out` those at which no bend is made. `words` say what changes, `notes` what to do with it.
+    Findings: what of the end is not met, what the conduit then hits or passes too close, what cannot be made by hand,
+    and what stands against the run as planned. `other_order`: the bends left are made in another order than the plan's.
+    `trim_a_mm`: so much more comes off at end A, and all counts from there (negative: so much less than planned),
+    `turned_deg`: so much the whole piece is turned in its fitting at end A against what was measured (positive
+    clockwise, seen from A). `room`: what the piece leaves, with the marks as the tape shows them, to each obstacle and
+    each surface of the plan, by name."""
 
     run: str
     piece: str
@@ -82,6 +96,7 @@ class RemarkAnswer(Answer, frozen=True, kw_only=True):
     scrap: bool
     met: bool
     opened: tuple[Opened, ...]
+    twisted: tuple[Twisted, ...]
     marks: tuple[NewMark, ...]
     left_out: tuple[int, ...]
     cut: Length
@@ -108,15 +123,40 @@ def remark(request: RemarkRequest, known: Known) -> RemarkAnswer:
         answers, way = _tried(asked, made, have_mm, cut_free=request.cut_free)
         if way is None or (way.why and not any(answer.plain and answer.possible for answer in answers)):
             raise no_place(asked, request.made, made)
-        stick_mm = piece.stock_mm - piece.extra_a_mm
-        if way.why and not told_mm and piece.trim_after and request.cut_free and stick_mm > have_mm:
+        more: _More | None = None
+        if request.cut_free and not way.right:
             # its stick is cut after bending, and nobody said that no more than the least of it is in hand
-            longer = _tried(asked, made, stick_mm, cut_free=True).way
-            if longer is not None and not longer.why:
-                want_mm = least_in_hand_mm(asked, longer, made, have_mm, stick_mm)
-                way = longer.told(_wants(want_mm, have_mm, tape, piece.label))
-                have_mm = want_mm
-        return _scrapped(asked, way, made, have_mm) if way.why else _marked(asked, way, made, have_mm)
+            stick_mm = piece.stock_mm - piece.extra_a_mm
+            uncut = not told_mm and piece.trim_after and stick_mm > have_mm
+            more = _more(asked, way, made, have_mm, stick_mm if uncut else have_mm + _LONGER_MM)
+            if uncut and more is not None:
+                way = more.way.told(_wants(more.want_mm, have_mm, tape, piece.label))
+                have_mm, more = more.want_mm, None
+        answer = _scrapped if way.why else _marked
+        return answer(asked, way, made, have_mm, () if more is None else (_bounded(more, tape, told=bool(told_mm)),))
+
+
+class _More(NamedTuple):
+    """A way that longer conduit allows, and how much of it that wants from where end A will be."""
+
+    way: WayTaken
+    want_mm: float
+
+
+def _more(asked: Bent, way: WayTaken, made: Sequence[MadeBend], have_mm: float, longer_mm: float) -> _More | None:
+    """The way that conduit so long allows where that in hand is what keeps the piece from coming right; None where a
+    longer one does not help."""
+    longer = _tried(asked, made, longer_mm, cut_free=True).way
+    if longer is None or longer.why or not (longer.right or way.why):
+        return None
+    return _More(longer, least_in_hand_mm(asked, longer, made, have_mm, longer_mm))
+
+
+def _bounded(more: _More, tape: TapeStyle, *, told: bool) -> str:
+    """That a longer conduit would do, and how long. `told`: how long the one in hand is was said."""
+    want = format_length(more.want_mm, tape)
+    more_words = "" if told else " If it has that, say so."
+    return f"The conduit in hand bounds it: with {want} from where end A will be it comes right.{more_words}"
 
 
 class _Tried(NamedTuple):
@@ -138,6 +178,7 @@ def _tried(asked: Bent, made: Sequence[MadeBend], have_mm: float, *, cut_free: b
         end_a=EndA(turns=True, trim=cut_free, spare_mm=piece.extra_a_mm),
         hooks=asked.hooks,
         around=surroundings(asked.plan, piece),
+        open_end=not piece.end_b.fitting,
         tape=asked.tape,
     )
     possible = any(answer.possible for answer in answers)
@@ -159,7 +200,9 @@ def _wants(want_mm: float, had_mm: float, tape: TapeStyle, label: str) -> Findin
     )
 
 
-def _marked(asked: Bent, way: WayTaken, made: Sequence[MadeBend], have_mm: float) -> RemarkAnswer:
+def _marked(
+    asked: Bent, way: WayTaken, made: Sequence[MadeBend], have_mm: float, bounded: tuple[str, ...]
+) -> RemarkAnswer:
     """The answer for a piece that serves."""
     piece, tape, answer, left = asked.piece, asked.tape, way.answer, way.left
     numbers = [item.number for item in made]
@@ -175,6 +218,7 @@ def _marked(asked: Bent, way: WayTaken, made: Sequence[MadeBend], have_mm: float
         scrap=False,
         met=answer.met,
         opened=tuple(_opened(answer)),
+        twisted=tuple(Twisted(number=n, by_deg=round(degrees(by), 9)) for n, by in answer.twisted),
         marks=marks,
         left_out=out,
         cut=length_of(answer.piece.cut_length_mm, tape),
@@ -183,7 +227,11 @@ def _marked(asked: Bent, way: WayTaken, made: Sequence[MadeBend], have_mm: float
         trim_a_mm=answer.trim_mm,
         turned_deg=round(degrees(answer.turned_rad), 9) + 0.0,
         words=answer.words,
-        notes=(*_notes(asked, answer, left, have_mm - answer.trim_mm, out, ends), *room_words(asked.plan, checked)),
+        notes=(
+            *_notes(asked, answer, left, have_mm - answer.trim_mm, out, ends),
+            *bounded,
+            *room_words(asked.plan, checked),
+        ),
         other_order=not left.as_planned,
         room=room_left(asked.plan, checked),
         findings=(*way.barred, *_findings(asked, answer, left, checked, numbers)),
@@ -192,7 +240,9 @@ def _marked(asked: Bent, way: WayTaken, made: Sequence[MadeBend], have_mm: float
     )
 
 
-def _scrapped(asked: Bent, way: WayTaken, made: Sequence[MadeBend], have_mm: float) -> RemarkAnswer:
+def _scrapped(
+    asked: Bent, way: WayTaken, made: Sequence[MadeBend], have_mm: float, bounded: tuple[str, ...]
+) -> RemarkAnswer:
     """The answer for a piece that does not serve: nothing of it is marked, met or drawn."""
     piece, tape = asked.piece, asked.tape
     numbers = [item.number for item in made]
@@ -214,6 +264,7 @@ def _scrapped(asked: Bent, way: WayTaken, made: Sequence[MadeBend], have_mm: flo
         scrap=True,
         met=False,
         opened=(),
+        twisted=(),
         marks=(),
         left_out=(),
         cut=length_of(piece.cut_length_mm, tape),
@@ -222,7 +273,7 @@ def _scrapped(asked: Bent, way: WayTaken, made: Sequence[MadeBend], have_mm: flo
         trim_a_mm=0.0,
         turned_deg=0.0,
         words=(),
-        notes=(*_bounded(way.answer, have_mm - way.answer.trim_mm), _anew(asked)),
+        notes=(*bounded, _anew(asked)),
         other_order=False,
         room=(),
         findings=(told, *way.barred, *_out_of_order(asked, numbers), *against_the_run(asked.plan)),
@@ -240,13 +291,6 @@ def _anew(asked: Bent) -> str:
         take, f"take a stick of at least {length}, {more}"
     )
     return f"Make a new piece as planned: {what}."
-
-
-def _bounded(answer: ReplanAnswer, have_mm: float) -> tuple[str, ...]:
-    """That a longer conduit might do: the end does not come right by the marks, and all that is in hand is used."""
-    if not answer.met and abs(answer.piece.cut_length_mm - have_mm) < 0.1:
-        return ("The conduit in hand bounds it; if it is longer, say how long it is.",)
-    return ()
 
 
 def _opened(answer: ReplanAnswer) -> Iterator[Opened]:
@@ -305,7 +349,7 @@ def _care(asked: Bent, answer: ReplanAnswer, marks: Sequence[NewMark], ends: _En
     for mark in marks:
         stances = STANCES if mark.stance is None else (mark.stance,)
         yield from (correcting_care if mark.further_deg else bending_care)(asked.shoe, stances)
-    if answer.later or answer.opened:
+    if answer.later or answer.opened or answer.twisted:
         yield from correcting_care(asked.shoe, asked.stances)
     if ends.cut:
         yield from cutting_care(threaded=bool(ends.threaded))
@@ -326,6 +370,17 @@ def _first(asked: Bent, answer: ReplanAnswer, left: LeftToBend, out: Sequence[in
         yield f"Leave {mark_names(out)} out: no bend is made there."
 
 
+def _as_it_is(answer: ReplanAnswer, tape: TapeStyle) -> Iterator[str]:
+    """What is done about an end that is off and that nobody corrects."""
+    if answer.met:
+        return
+    off = gap_words(answer.gap, tape)
+    if answer.open_end:
+        yield f"End B stays open and comes out {off}: look whether that does there."
+    else:
+        yield f"End B comes out {off}: spring it into its fitting when it is joined, and strap it when it is in."
+
+
 def _notes(
     asked: Bent, answer: ReplanAnswer, left: LeftToBend, have_mm: float, out: Sequence[int], ends: _Ends
 ) -> tuple[str, ...]:
@@ -335,8 +390,8 @@ def _notes(
     if answer.plain and left.possible and len(left.bends) > len(answer.again):
         notes.append("The rest is bent as planned.")
     if answer.met:
-        notes.append("Worked out with these marks, the far end meets its fitting; measure it when it is bent.")
-    notes += _bounded(answer, have_mm)
+        there = "comes to its place" if answer.open_end else "meets its fitting"
+        notes.append(f"Worked out with these marks, the far end {there}; measure it when it is bent.")
     if answer.later and max(abs(move.by_rad) for move in answer.later) < LEAST_MADE_RAD:
         notes.append("The end is off by less than a hand bends: spring it into its fitting.")
     elif answer.later:
@@ -345,7 +400,9 @@ def _notes(
             notes.append(f"Correct it so: {words}. Then measure it again.")
         else:
             notes.append(f"Measure it when it is finished; made with these marks it is then corrected so: {words}.")
-    elif "B" in ends.cut:
+    else:
+        notes += _as_it_is(answer, tape)
+    if not answer.later and "B" in ends.cut:
         notes.append(f"Cut {format_length(have_mm - cut_mm, tape)} off at end B, after bending.")
     if "A" in ends.cut and piece.extra_a_mm > 0.0:
         beyond = format_length(piece.extra_a_mm + answer.trim_mm, tape)

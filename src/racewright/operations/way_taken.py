@@ -12,7 +12,8 @@ from racewright.budget import ORDER_OF_THE_REST, ORDERS_OF_THE_REST, Budget
 from racewright.errors import Finding
 from racewright.fit.by_hand import HandBend, LeftToBend, left_to_bend
 from racewright.fit.made import MadeBend
-from racewright.fit.replan import ReplanAnswer, corrected_later
+from racewright.fit.replan import corrected_later
+from racewright.fit.replanned import ReplanAnswer
 from racewright.fit.scrap import why_words
 from racewright.operations.bent import Bent
 from racewright.operations.new_marks import left_out
@@ -30,6 +31,11 @@ class WayTaken(NamedTuple):
     why: str = ""
     proved: bool = True
     barred: tuple[Finding, ...] = ()
+
+    @property
+    def right(self) -> bool:
+        """It comes right by its marks or by a correction: nothing is sprung, and nothing comes too near."""
+        return not self.why and (self.answer.settled or bool(self.answer.later))
 
     def told(self, finding: Finding) -> WayTaken:
         """The same way, with one thing more to be told of it."""

@@ -26,6 +26,7 @@ def with_forecast(survey: Survey, pieces: Sequence[PlannedPiece], parts: Sequenc
     for piece, part in zip(pieces, parts, strict=True):
         first_made = min(piece.bends, key=lambda b: b.order).number if piece.bends else 1
         hooks = [b.hook for b in piece.bends]
-        told = forecast(part.piece, hand, hooks=hooks, first=first_made, tape=survey.tape)
+        open_end = not piece.end_b.fitting
+        told = forecast(part.piece, hand, hooks=hooks, first=first_made, open_end=open_end, tape=survey.tape)
         out.append(msgspec.structs.replace(piece, forecast=told))
     return tuple(out)

@@ -15,7 +15,7 @@ import msgspec
 from racewright.bends.model import BentPiece
 from racewright.errors import Finding, Severity
 from racewright.fit.accuracy import Tolerance
-from racewright.fit.room import OfRun, Surroundings, Thing
+from racewright.fit.room import UNSEEN_MM, OfRun, Surroundings, Thing
 from racewright.fit.way_in import Solid
 from racewright.geometry.chain import Centreline
 from racewright.geometry.clearance import least_distance
@@ -24,6 +24,7 @@ from racewright.plan.meets_itself import RULE as MEETS_ITSELF
 from racewright.plan.meets_itself import meets_itself, whole_run
 from racewright.plan.model import ObstacleView, Plan, PlannedPiece, SurfaceView
 from racewright.plan.outside_corner import PRESSED_MM, Cut
+from racewright.plan.slant import slant
 from racewright.route.model import PlacedObstacle, Route
 from racewright.survey.model import Survey
 from racewright.units.tape import TapeStyle, format_length
@@ -36,8 +37,6 @@ NEAR_MM = 300.0
 #: never more than half of it; and how much deeper than planned it may be pressed into a wall.
 _LESS_MM = 3.175
 _DEEPER_MM = Tolerance().length_mm
-#: What no tape shows of the room that a bent piece leaves: half of 1/16 in (mm).
-_UNSEEN_MM = 25.4 / 32.0
 
 
 class Rechecked(msgspec.Struct, frozen=True, kw_only=True):
@@ -132,24 +131,30 @@ def surroundings(plan: Plan, piece: PlannedPiece) -> Surroundings:
 
 def recheck(plan: Plan, piece: PlannedPiece, now: BentPiece) -> Rechecked:
     """The piece of the plan as it is or will be (`now`), with end A in its fitting, held to what the plan is held to.
-    An obstacle that is passed too close, by no more than a bent piece may be off, is a caution; a hit is a problem."""
+    An obstacle that is passed too close, by no more than a bent piece may be off, is a caution; a hit is a problem.
+    What no tape shows beyond that is no problem: the marks are read on one."""
     around = surroundings(plan, piece)
     if not around.possible(now):
         return Rechecked(left_mm=(), findings=(), not_checked=("What the conduit goes over: its bends overlap.",))
     left, count = around.left_mm(now), len(plan.obstacles)
+    unseen_mm = max(UNSEEN_MM, float(plan.tape.step_mm) / 2.0)
     found: list[Finding | None] = []
     for view, clear, thing in zip(plan.obstacles, left, around.things, strict=False):
-        if clear < max(view.wanted_mm - _UNSEEN_MM, 0.0):
-            found.append(_clearance(view, clear, plan.tape, thing.give_mm))
+        if clear < max(view.wanted_mm - UNSEEN_MM, 0.0):
+            least = max(view.wanted_mm - thing.give_mm - unseen_mm, -unseen_mm)
+            found.append(_clearance(view, clear, plan.tape, least))
     unknown = []
     for wall, clear, thing in zip(plan.surfaces, left[count:], around.things[count:], strict=True):
         if thing.judged:
-            found.append(_behind(wall, clear, thing.wanted_mm - thing.give_mm, "problem", plan.tape))
+            least = thing.wanted_mm - thing.give_mm
+            severity: Severity = "caution" if clear >= least - unseen_mm else "problem"
+            found.append(_behind(wall, clear, least, severity, plan.tape))
         else:
             unknown.append(f"{wall.name[0].upper()}{wall.name[1:]}: the plan itself goes behind it.")
     if around.of_run is not None:
         now_run = around.of_run.run.with_piece(around.of_run.number, now)
         found += meets_itself(now_run, plan.tape, remedy=False)
+    found.append(slant(plan, piece, now))
     if not plan.surfaces:
         unknown.append("Walls: the plan was written before they stood in it.")
     return Rechecked(left_mm=left, findings=tuple(f for f in found if f), not_checked=tuple(unknown))
@@ -173,18 +178,21 @@ def against_the_run(plan: Plan, left_out: Sequence[tuple[str, str]] = ()) -> tup
     )
 
 
-def _clearance(view: ObstacleView, clear_mm: float, tape: TapeStyle, give_mm: float = 0.0) -> Finding | None:
+def _clearance(view: ObstacleView, clear_mm: float, tape: TapeStyle, least_mm: float | None = None) -> Finding | None:
+    """`least_mm`: what a bent piece leaves at least for a caution; None: less than is wanted is a problem."""
     if clear_mm >= view.wanted_mm - SAME_MM:
         return None
-    hit = clear_mm < -SAME_MM
-    near: Severity = "caution" if not hit and clear_mm >= view.wanted_mm - give_mm - SAME_MM else "problem"
+    near: Severity = "problem" if least_mm is None or clear_mm < least_mm - SAME_MM else "caution"
+    wanted = f"{format_length(view.wanted_mm, tape)} wanted"
+    if clear_mm < -SAME_MM and near == "caution":
+        how = f"comes to touch it, by less than {format_length(tape.step_mm, tape)}: {wanted}"
+    else:
+        what = "runs into it" if clear_mm < -SAME_MM else "passes too close"
+        how = f"{what}: {format_length(clear_mm, tape)} left, {wanted}"
     return Finding(
         rule="run.clearance",
         severity=near,
-        message=(
-            f"{view.name}: the conduit {'runs into it' if hit else 'passes too close'}:"
-            f" {format_length(clear_mm, tape)} left, {format_length(view.wanted_mm, tape)} wanted."
-        ),
+        message=f"{view.name}: the conduit {how}.",
         citation="geometry",
         where=view.name,
         measured=clear_mm,

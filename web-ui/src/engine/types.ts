@@ -806,13 +806,15 @@ export interface Refused {
 /** `run` and `piece` name what is bent; `made` are the bends that are; `unit` is the tape's. `scrap`: the piece does
  *  not serve, however it is finished: its finding `replan.scrap` says why and what can be saved, `notes` what to do
  *  instead, `gap` is the least that was found, `cut` a new piece's length, and the rest is empty. `met`: the end meets
- *  its fitting within the tolerance. `opened` is done first, `marks` are in the order of bending, `left_out` those at
- *  which no bend is made. `words` say what changes, `notes` what to do with it. Findings: what of the end is not met,
- *  what the conduit then hits or passes too close, what cannot be made by hand, and what stands against the run as
- *  planned. `other_order`: the bends left are made in another order than the plan's. `trim_a_mm`: so much more comes
- *  off at end A, and all counts from there (negative: so much less than planned), `turned_deg`: so much the whole piece
- *  is turned in its fitting at end A against what was measured (positive clockwise, seen from A). `room`: what the
- *  piece leaves, with the marks as the tape shows them, to each obstacle and each surface of the plan, by name. */
+ *  its fitting (or, where it stays open, comes to its place) within the tolerance; a piece that serves may be off by so
+ *  much that it is corrected when finished, or sprung in. `opened` and `twisted` are done first, `marks` are in the
+ *  order of bending, `left_out` those at which no bend is made. `words` say what changes, `notes` what to do with it.
+ *  Findings: what of the end is not met, what the conduit then hits or passes too close, what cannot be made by hand,
+ *  and what stands against the run as planned. `other_order`: the bends left are made in another order than the plan's.
+ *  `trim_a_mm`: so much more comes off at end A, and all counts from there (negative: so much less than planned),
+ *  `turned_deg`: so much the whole piece is turned in its fitting at end A against what was measured (positive
+ *  clockwise, seen from A). `room`: what the piece leaves, with the marks as the tape shows them, to each obstacle and
+ *  each surface of the plan, by name. */
 export interface RemarkAnswer {
   findings: Finding[];
   not_included: string[];
@@ -824,6 +826,7 @@ export interface RemarkAnswer {
   scrap: boolean;
   met: boolean;
   opened: Opened[];
+  twisted: Twisted[];
   marks: NewMark[];
   left_out: number[];
   cut: Length;
@@ -1090,6 +1093,13 @@ export interface TweakRequest {
   piece?: number;
   measured: (OffReading | RiseReading | LeanReading | AngleReading)[];
   may_spin?: boolean;
+}
+
+/** A made bend whose plane is off: it and all that follows is twisted by so much before the rest is bent (positive
+ *  clockwise, seen from A). */
+export interface Twisted {
+  number: number;
+  by_deg: number;
 }
 
 /** A unit of length with the denominators its tape can have. */
