@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import random
 import re
+from collections import Counter
 from copy import deepcopy
 from typing import Any
 
@@ -52,6 +53,8 @@ def tight_run(seed: int) -> dict[str, Any]:
     run: dict[str, Any] = {"name": f"workshop, tight run {seed}", "raceway": rng.choice(RACEWAYS), "walk": walk}
     if rng.random() < 0.25:
         run["cut"] = "after"
+    if run["raceway"].startswith(("RMC", "IMC")) and rng.random() < 0.5:
+        run |= {"start": {"name": "gutter", "fitting": "threaded"}, "end": {"name": "motor", "fitting": "hub"}}
     return {"racewright": 1, "units": "in", "run": run}
 
 
@@ -61,6 +64,23 @@ def planned(data: dict[str, Any]) -> Plan:
 
 def stuck(plan: Plan) -> list[Finding]:
     return [f for f in plan.findings if f.rule in STUCK and f.severity == "problem"]
+
+
+def amiss(plan: Plan) -> Counter[str]:
+    """Problems by their rules, and threads that the plan has cut where no die fits on."""
+    return Counter(
+        "no die" if f.rule == "assembly.thread" else f.rule
+        for f in plan.findings
+        if f.severity == "problem" or (f.rule == "assembly.thread" and f.severity == "caution")
+    )
+
+
+def made(plan: Plan) -> tuple[Any, ...]:
+    """What the bench makes of a plan."""
+    return tuple(
+        (round(p.cut_length_mm), p.trim_after, p.bend_radius_mm, [(round(b.mark_mm), b.angle_deg) for b in p.bends])
+        for p in plan.pieces
+    )
 
 
 def written(data: dict[str, Any], advice: str) -> dict[str, Any]:
@@ -93,12 +113,20 @@ def check(data: dict[str, Any]) -> tuple[int, int]:
         told = [advice for name, advice in finding.values.items() if name.startswith("would work")]
         assert "What would work" in finding.message
         assert len(set(told)) == len(told), finding.message
+        before, plans = amiss(plan), []
         for advice in told:
             tries += 1
             now = planned(written(data, advice))
             left = stuck(now)
             assert len(left) < len(stuck(plan)), (data, finding.message, advice, [f.message for f in left])
             assert (finding.rule, finding.where) not in [(f.rule, f.where) for f in left]
+            worse = {rule: n for rule, n in amiss(now).items() if rule not in STUCK and n > before[rule]}
+            assert not worse, (data, finding.message, advice, worse)
+            assert all(p.least_stock_mm <= p.stock_mm + 0.01 for p in now.pieces), (data, advice)
+            if finding.rule == "bend.order" and "coupled" not in advice:
+                assert len(now.pieces) <= len(plan.pieces), (data, finding.message, advice)
+            assert made(now) not in plans, (data, finding.message)
+            plans.append(made(now))
     return found, tries
 
 

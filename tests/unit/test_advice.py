@@ -52,10 +52,98 @@ def test_two_turns_too_near_for_the_handle_are_told_how_far_apart_they_would_do(
     problem = stuck(surveyed("run:\n  name: workshop\n  raceway: EMT 3/4\n  walk:\n    - leg: 31\n    - turn: left\n"
                              "    - leg: 19 1/2\n    - turn: left\n    - leg: 30\n"))  # fmt: skip
     assert "join it from pieces by a coupling: set coupled: true (pieces of " in problem.message
-    assert "make leg 2 " in problem.message
-    assert "where the place allows it" in problem.message
+    assert "for leg 2, if end B can stand " in problem.message
     assert problem.values["would work 1"] == "run.coupled: true"
     assert problem.values["would work 2"].startswith("run.walk[2].leg: ")
+
+
+def test_a_longer_leg_is_told_last_the_least_of_all_and_with_what_has_to_move() -> None:
+    walk = "    - leg: 13\n    - turn: left\n    - leg: 33\n    - turn: left\n    - leg: 31\n    - turn: left\n"
+    walk += "    - leg: 20 1/2\n    - turn: left\n    - leg: 11\n"
+    ends = "  start: {name: panel, fitting: set-screw}\n  end: {name: fan, fitting: set-screw}\n"
+    text = f"run:\n  name: packing shed, fan\n  raceway: EMT 3/4\n{ends}  walk:\n{walk}"
+    problem = stuck(surveyed(text))
+    told = list(problem.values.values())
+    assert told[0] == "run.coupled: true"
+    legs = [fields for fields in told if ".leg: " in fields]
+    assert legs == told[1:] == ['run.walk[4].leg: 34"']
+    assert problem.message.endswith(
+        'or set leg: 34" for leg 3, if fan can stand 3" farther along it (3" more conduit).'
+    )
+    # a longer leg 2 does by nothing but a coupling, which a run has that is longer than its stick: that is told already
+    long = plan_run(surveyed(text.replace("leg: 33", "leg: 60")), choices=False)
+    assert len(long.pieces) == 2
+    assert not any(cannot_be_bent(f) for f in long.findings)
+
+
+#: A 90 so near its hub that the hook has no straight.
+STUB = "  walk:\n    - leg: {leg}\n    - turn: left\n    - leg: {last}\n"
+
+
+@pytest.mark.parametrize(("raceway", "last"), [("RMC 1", "9 7/8"), ("RMC 3/4", "8 1/2")])
+def test_an_end_that_no_die_fits_on_once_it_is_bent_is_not_told_to_be_cut_after_bending(
+    raceway: str, last: str
+) -> None:
+    ends = "  start: {name: trough, fitting: threaded}\n  end: {name: pump, fitting: hub}\n"
+    head = f"run:\n  name: pump house, pump\n  raceway: {raceway}\n{ends}"
+    walk = STUB.format(leg=47, last=last)
+    after = plan_run(surveyed(f"{head}  cut: after\n{walk}"), choices=False)
+    assert not any(cannot_be_bent(f) for f in after.findings)  # it could be bent so
+    assert "assembly.thread" in [f.rule for f in after.findings if f.severity != "info"]  # and not be threaded
+    problem = stuck(surveyed(head + walk))
+    assert "cut: after" not in problem.message
+    (fields,) = problem.values.values()
+    assert fields.startswith("run.walk[2].leg: ")
+
+
+def test_the_same_end_without_a_thread_is_cut_after_bending() -> None:
+    problem = stuck(surveyed(f"run:\n  name: pump house\n  raceway: EMT 1\n{STUB.format(leg=47, last='7 1/4')}"))
+    assert problem.values["would work 1"] == "run.cut: after"
+    assert "bend it from a stick " in problem.message
+
+
+@pytest.mark.parametrize(("at", "bends"), [("15", []), ("16", ["run.walk[0].features[0].saddle.bends: 3"])])
+def test_what_one_field_makes_is_not_told_again_with_two(at: str, bends: list[str]) -> None:
+    """Nearer to the end the flatter saddle has three bends by itself; farther away three do at its own angle."""
+    walk = (
+        "    - leg: 41\n      features:\n        - saddle: {{center: {at}, height: 3 1/4, width: 3 1/4, angle: 30}}\n"
+    )
+    problem = stuck(surveyed(f"run:\n  name: workshop, duct\n  raceway: IMC 1\n  walk:\n{walk.format(at=at)}"))
+    assert "run.walk[0].features[0].saddle.angle: 22.5" in problem.values.values()
+    assert [fields for fields in problem.values.values() if "bends" in fields] == bends
+
+
+@pytest.mark.parametrize("cut", ["before", "after"])
+def test_a_stick_that_nobody_sells_is_a_problem_with_what_would_work(cut: str) -> None:
+    head = f"run:\n  name: packing shed, sorter\n  raceway: EMT 1\n  cut: {cut}\n"
+    problem = stuck(surveyed(head + STUB.format(leg="114 3/4", last="7")))
+    assert problem.rule == ("run.sticks" if cut == "after" else "bend.order")
+    if cut == "after":
+        assert 'bent from a stick of 121 3/4"; the longest there is is 120".' in problem.message
+        assert (problem.where, problem.measured, problem.allowed) == (
+            "piece 1",
+            pytest.approx(121.75 * 25.4, abs=1.6),
+            3048.0,
+        )
+    longer = surveyed(f"{head.replace('before', 'after')}  stock: [10 ft, 123]\n{STUB.format(leg='114 3/4', last='7')}")
+    plan = plan_run(longer, choices=False)
+    assert not [f for f in plan.findings if f.severity == "problem"]
+    assert plan.pieces[0].stock_mm == pytest.approx(123 * 25.4)
+    told = problem.values["would work 1"]
+    assert told == ("run.cut: after; " if cut == "before" else "") + 'run.stock: + 121 3/4"'
+
+
+def test_an_offcut_that_is_long_enough_is_taken_where_no_stick_is() -> None:
+    head = "run:\n  name: packing shed, sorter\n  raceway: EMT 1\n  cut: after\n  offcuts: [124]\n"
+    plan = plan_run(surveyed(head + STUB.format(leg="114 3/4", last="7")), choices=False)
+    assert not [f for f in plan.findings if f.severity == "problem"]
+    assert (plan.pieces[0].offcut, plan.pieces[0].stock_mm) == (1, pytest.approx(124 * 25.4))
+
+
+def test_a_split_that_fails_from_the_start_names_the_end() -> None:
+    walk = "    - leg: 15\n      features:\n        - kick: {rise: 5, angle: 30}\n    - turn: right\n    - leg: 19 ft\n"
+    problem = stuck(surveyed(RIGID + walk))
+    assert "there is no split: from end A on (" in problem.message
 
 
 def test_a_run_that_is_to_be_coupled_is_joined_from_pieces_though_one_stick_would_do() -> None:
@@ -81,7 +169,7 @@ def test_a_saddle_too_near_the_first_turn_is_told_a_longer_leg() -> None:
     walk += "    - turn: left\n    - leg: 23\n    - turn: away\n      angle: 30\n    - leg: 35\n"
     walk += "    - turn: left\n    - leg: 40\n"
     problem = stuck(surveyed(f"run:\n  name: packing shed\n  raceway: EMT 1/2\n  walk:\n{walk}"))
-    assert "make leg 1 " in problem.message
+    assert "for leg 1, if end B can stand " in problem.message
     assert any(text.startswith("run.walk[0].leg: ") for text in problem.values.values())
 
 
@@ -89,7 +177,7 @@ def test_where_no_single_change_does_two_are_told_together() -> None:
     walk = "    - leg: 178\n      features:\n        - offset: {rise: 2 1/4, middle_at: 26, angle: 22.5, name: jog}\n"
     walk += "    - turn: right\n      angle: 45\n    - leg: 16\n    - turn: right\n    - leg: 32\n"
     problem = stuck(surveyed(f"run:\n  name: workshop, compressor\n  raceway: IMC 1\n  walk:\n{walk}"))
-    assert "set angle: 15 for jog and make leg 2 " in problem.message
+    assert "set angle: 15 for jog and set leg: " in problem.message
     assert problem.values["would work 1"].startswith("run.walk[0].features[0].offset.angle: 15; run.walk[2].leg: ")
 
 

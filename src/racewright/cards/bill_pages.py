@@ -8,7 +8,7 @@ from racewright.cards.layout import BODY_PT, SMALL_PT, Writer, lines_at, rectang
 from racewright.cards.notes import write_cautions
 from racewright.cards.pack_model import Pack
 from racewright.cards.tables import Column, Row, write_table
-from racewright.cards.text.job import cut_words, leftover_words, thread_words
+from racewright.cards.text.job import cut_words, leftover_words, thread_words, waiting_words
 from racewright.cautions import cautions_for
 from racewright.drawing.metrics import fit_size_pt, text_width_mm
 from racewright.drawing.scene import WHITE, Box, Line, Primitive, Text
@@ -138,6 +138,9 @@ def _cut_section(writer: Writer, tape: TapeStyle, cuts: RacewayCuts) -> None:
     for stick, read in zip(plan.sticks, order.sticks, strict=True):
         if not _is_whole(read):
             _stick(writer, stick, read, longest, plan.rules.kerf_mm, tape)
+    waits = waiting_words(cuts, tape)
+    if waits:
+        writer.body(waits, size_pt=SMALL_PT, weight="bold")
     _stop_settings(writer, order, tape)
     writer.space(4.0)
 

@@ -63,7 +63,7 @@ def _facts(pack: Pack) -> list[tuple[str, str]]:
         ("bends", str(sum(len(piece.bends) for piece in pieces))),
         ("conduit along its axis", long_length(sum(piece.cut_length_mm for piece in pieces), pack.tape)),
     ]
-    bought = sum(cut.plan.new_sticks for cut in pack.cuts)
+    bought = sum(cut.new_sticks for cut in pack.cuts)
     if pack.cuts:
         facts.append(("new sticks to cut from", str(bought)))
     return facts
@@ -105,7 +105,7 @@ def _raceways(writer: Writer, pack: Pack) -> None:
                 figures[2] += piece.cut_length_mm
     if not sums:
         return
-    sticks = Counter({cut.raceway: cut.plan.new_sticks for cut in pack.cuts})
+    sticks = Counter({cut.raceway: cut.new_sticks for cut in pack.cuts})
     columns = [
         Column("conduit", 3.0, weight="bold"),
         Column("pieces", 1.0, number=True),

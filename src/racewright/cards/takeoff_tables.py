@@ -9,7 +9,7 @@ from typing import NamedTuple
 from racewright.cards.text.job import cut_words, leftover_words, thread_words
 from racewright.takeoff.bill_model import Bill, JobBill, RacewayCuts
 from racewright.takeoff.cutting_model import cut_order
-from racewright.units.tape import TapeStyle
+from racewright.units.tape import TapeStyle, read_tape
 
 Cell = str | int | float | Decimal | None
 
@@ -34,11 +34,12 @@ def bill_tables(bill: JobBill) -> tuple[Table, ...]:
 
 
 def cut_tables(cuts: Sequence[RacewayCuts], style: TapeStyle) -> tuple[Table, ...]:
-    """Every cut with its mark, every setting of the stop, and what each list comes to."""
+    """Every cut with its mark, every setting of the stop, what each list comes to, and the pieces that wait."""
     unit = style.unit
     marks: list[tuple[Cell, ...]] = []
     stops: list[tuple[Cell, ...]] = []
     sums: list[tuple[Cell, ...]] = []
+    waits: list[tuple[Cell, ...]] = []
     for one in cuts:
         order = cut_order(one.plan, style)
         for stick in order.sticks:
@@ -52,6 +53,7 @@ def cut_tables(cuts: Sequence[RacewayCuts], style: TapeStyle) -> tuple[Table, ..
         for number, stop in enumerate(order.settings, 1):
             takes = ", ".join(f"stick {s} x {n}" for s, n in stop.takes)
             stops.append((one.raceway, number, stop.length.text, stop.pieces, takes))
+        waits += [(one.raceway, p.label, p.run, read_tape(p.length_mm, style).text) for p in one.pieces_waiting]
         sums.append((one.raceway, cut_words(one.plan, style), leftover_words(one.plan, style), thread_words(one.plan)))
     return (
         Table(
@@ -72,6 +74,7 @@ def cut_tables(cuts: Sequence[RacewayCuts], style: TapeStyle) -> tuple[Table, ..
         ),
         Table("Saw stop", ("raceway", "setting", f"stop {unit}", "pieces", "from"), tuple(stops)),
         Table("Cut sums", ("raceway", "sticks", "leftovers", "threads"), tuple(sums)),
+        Table("Not to be cut yet", ("raceway", "piece", "run", f"length {unit}"), tuple(waits)),
     )
 
 

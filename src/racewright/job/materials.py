@@ -27,8 +27,8 @@ from racewright.takeoff.bill_model import (
     WireNeed,
 )
 from racewright.takeoff.cement import FILM_MM, socket_mm3
-from racewright.takeoff.cutting import cut_list
 from racewright.takeoff.cutting_model import CutRules, Least, RunOffcut, WantedPiece
+from racewright.takeoff.raceway_cuts import raceway_cuts
 from racewright.units.length import parse_length
 from racewright.units.tape import TapeStyle, read_tape, style_of
 from racewright.wires.conductors import parse_groups
@@ -77,7 +77,7 @@ def cuts_of(
     for name, rules in sorted(job_stock(job, good, effort=effort).items()):
         if asked in ("", name.casefold()):
             pieces = [w for run, plan in good if plan.raceway == name for w in wanted_pieces(run, plan)]
-            cuts.append(RacewayCuts(raceway=name, plan=cut_list(pieces, msgspec.structs.replace(rules, least=least))))
+            cuts.append(raceway_cuts(name, pieces, msgspec.structs.replace(rules, least=least)))
     return tuple(cuts)
 
 
@@ -105,7 +105,8 @@ def run_materials(run: JobRun, plan: Plan, head: JobHead) -> RunMaterials:
 
 
 def wanted_pieces(run: JobRun, plan: Plan) -> tuple[WantedPiece, ...]:
-    """The run's pieces as they are cut: the tape's reading, or the least stock where it is trimmed after bending."""
+    """The run's pieces as they are cut: the tape's reading, or the least stock where it is trimmed after bending; and
+    those that are not to be cut yet."""
     many = len(plan.pieces) > 1
     return tuple(
         WantedPiece(
@@ -116,6 +117,7 @@ def wanted_pieces(run: JobRun, plan: Plan) -> tuple[WantedPiece, ...]:
             own_threads=sum(end.thread == "own" for end in (piece.end_a, piece.end_b)),
             offcut=piece.offcut,
             whole=piece.is_whole,
+            waits=not piece.order_known,
         )
         for i, piece in enumerate(plan.pieces, 1)
     )

@@ -9,6 +9,7 @@ from typing import Annotated
 import msgspec
 
 from racewright.cards.takeoff_tables import Cell, Table, bill_tables, cut_tables
+from racewright.cards.text.job import waiting_words
 from racewright.cautions import cautions_for
 from racewright.errors import InputError, LimitError
 from racewright.job.materials import billed, cuts_of, job_tape, to_cut, without_sticks
@@ -24,6 +25,7 @@ from racewright.takeoff.cutting_model import Least
 from racewright.takeoff.on_hand import offcuts_twice
 from racewright.tools.benders import BenderProfile
 from racewright.tools.written import profile_of
+from racewright.units.tape import TapeStyle
 
 #: What a phone has room for, of the tables' columns.
 _SHOWN_OF_BILL = (1, 2, 3)
@@ -96,6 +98,11 @@ def _left_out(planned: Sequence[PlannedRun]) -> tuple[str, ...]:
     return tuple(f"{run.name or run.key}: no stick is long enough" for run in without_sticks(planned))
 
 
+def _waiting(cuts: Sequence[RacewayCuts], style: TapeStyle) -> tuple[str, ...]:
+    """What of these cut lists is not to be cut yet."""
+    return tuple(f"{one.raceway}: {words}" for one in cuts for words in (waiting_words(one, style),) if words)
+
+
 def _proved(cuts: RacewayCuts, unproved: list[str]) -> RacewayCuts:
     """With the outside solver's bound; a list that is too fine for it keeps its own."""
     from racewright.takeoff.proof import prove
@@ -164,7 +171,7 @@ def order(request: OrderRequest, known: Known) -> OrderAnswer:
     bill = billed(job, planned)
     cutting = {run.key for run in to_cut(job.runs)}
     cuts = cuts_of(job, [p for p in planned if p.key in cutting])
-    marks, stops, sums = cut_tables(cuts, job_tape(head))
+    marks, stops, sums, _ = cut_tables(cuts, job_tape(head))
     return OrderAnswer(
         bill=_plain(bill_tables(bill)[0], _SHOWN_OF_BILL),
         cuts=_plain(marks, _SHOWN_OF_CUTS),
@@ -174,7 +181,7 @@ def order(request: OrderRequest, known: Known) -> OrderAnswer:
             *(msgspec.structs.replace(f, where=names.get(f.where) or f.where) for f in problems_of(planned)),
             *offcuts_twice(bill.cuts, job_tape(head), names),
         ),
-        not_included=_left_out(planned),
+        not_included=(*_left_out(planned), *_waiting(cuts, job_tape(head))),
         cautions=cautions_for("order", "cut"),
     )
 

@@ -1,8 +1,9 @@
 """What would work where a piece cannot be bent as planned: every change that is told has been planned and found good.
 
 A change is good where the run planned with it has the problem no more, no other piece that cannot be bent in its place,
-and no new problem of any kind. Most changes are refused by their straights alone; what is left is planned as the survey
-itself is. Of each kind of change the first that works is told, `MOST_TOLD` in all, in the order of `plan/changes.py`.
+no new problem of any kind, no new thread that cannot be cut, and no more pieces but where a coupling is the change.
+Most changes are refused by their straights alone; what is left is planned as the survey itself is. Of each kind of
+change the first that works is told, of those by steps the least, `MOST_TOLD` in all, in the order of `plan/changes.py`.
 """
 
 from __future__ import annotations
@@ -24,11 +25,13 @@ from racewright.plan.layout import lay_out
 from racewright.plan.model import Plan
 from racewright.sequence.machine import HandlingSettings
 from racewright.sequence.order import can_be_bent
-from racewright.sticks.model import SAME_MM, WHOLE_MM
+from racewright.sticks.model import SAME_MM
 from racewright.sticks.search import Search
 from racewright.sticks.sticks import passing
 from racewright.survey.model import Survey
 from racewright.tools.benders import BenderProfile, default_benders
+from racewright.units.length import parse_length
+from racewright.units.said import said_least
 from racewright.units.tape import format_length
 
 #: Plans a changed survey on a bender, with a budget for all its order searches.
@@ -74,26 +77,33 @@ class _Trials:
         self.plan, self.survey, self.bender = plan, survey, bender
         self.finding, self.budget, self.again = finding, budget, again
         self.bends = sum(len(piece.bends) for piece in plan.pieces)
-        self.problems = _problems(plan)
-        stock = survey.stock_mm or (find_raceway(survey.raceway_type, survey.trade_size).stock_length_mm,)
-        self.longest_mm = max(*stock, *survey.offcuts_mm, 0.0)
+        self.before = _amiss(plan)
+        self.stock_mm = survey.stock_mm or (find_raceway(survey.raceway_type, survey.trade_size).stock_length_mm,)
+        self.longest_mm = max(*self.stock_mm, *survey.offcuts_mm, 0.0)
+        #: What is told makes these.
+        self.made: list[tuple[object, ...]] = []
+        #: A piece has no order, or no stick; else the run has no split.
+        self.of_a_piece = bool(finding.where)
 
     def told(self, shop: Sequence[BenderProfile]) -> Finding:
         """The finding with what would work in words, and what to write for it in `values`: 'would work 1' ..."""
         found: list[tuple[str, str]] = []
         tried: list[str] = []
-        longer = self.finding.values.get("longer", "")
-        if longer:
-            stock = self.finding.values.get("stock", "")
-            found.append((longer, "run.cut: after" + (f"; run.stock: + {stock}" if stock else "")))
-        elif self.finding.rule == "bend.order":
-            tried.append("a longer stick")
+        if self.of_a_piece:
+            self._longer_stick(found, tried)
         few = self.bends <= ADVICE_BENDS
-        of_a_piece = self.finding.rule == "bend.order"
-        each = kinds(self.plan, self.survey, self.bender, shop, near=self._near(), of_a_piece=of_a_piece)
+        each = kinds(
+            self.plan,
+            self.survey,
+            self.bender,
+            shop,
+            near=self._near(),
+            of_a_piece=self.of_a_piece,
+            outer_legs=self.of_a_piece and all("run.stock" in fields for _, fields in found),
+        )
         single = tuple(each) if few else ()
         self._try(single, found, tried)
-        if not found and of_a_piece and not self.survey.cut_after_bending:
+        if not found and self.of_a_piece and not self.survey.cut_after_bending:
             after: list[str] = []
             self._try([cut_after(kind) for kind in single], found, after)
             tried += ["each of them with cut: after"] if after else []
@@ -110,6 +120,36 @@ class _Trials:
             values={f"would work {i}": fields for i, (_, fields) in enumerate(found, start=1) if fields},
         )
 
+    def _longer_stick(self, found: list[tuple[str, str]], tried: list[str]) -> None:
+        """The piece bent from a longer stick and cut after, which is added to the stock where none is sold so long."""
+        fields: dict[str, str] = {}
+        if not self.survey.cut_after_bending:
+            fields["run.cut"] = "after"
+        elif self.finding.rule == "bend.order":  # it was planned so
+            tried.append("a longer stick")
+            return
+        after, add = replace(self.survey, cut_after_bending=True), ""
+        plan = self._again(after, self.bender) if fields else self.plan
+        long_mm = (
+            max((p.least_stock_mm for p in plan.pieces if p.ways and not p.stock_mm), default=0.0) if plan else 0.0
+        )
+        if long_mm:
+            add = said_least(long_mm)
+            fields["run.stock"] = f"+ {add}"
+            read_mm = float(parse_length(add, self.survey.tape.unit))
+            plan = self._again(replace(after, stock_mm=(*self.stock_mm, read_mm)), self.bender)
+        tried.append("a longer stick")
+        piece = None if plan is None else next((p for p in plan.pieces if p.label == self.finding.where), None)
+        if plan is None or piece is None or not self._better(plan):
+            return
+        more = ((end, mm) for end, mm in (("A", piece.extra_a_mm), ("B", piece.extra_b_mm)) if mm > 0.0)
+        ends = " and ".join(f"{format_length(mm, self.survey.tape)} at end {end}" for end, mm in more)
+        words = f"bend it from a stick {said_least(piece.least_stock_mm)} long ({ends} more) and cut it after"
+        words += ": set cut: after" if "run.cut" in fields else ""
+        words += f"{', and' if 'run.cut' in fields else ':'} add {add} to stock" if add else ""
+        self.made.append(_shape_of(plan))
+        found.append((words, _written(fields)))
+
     def _try(
         self, changes: Sequence[Kind], found: list[tuple[str, str]], tried: list[str], most: int = MOST_TOLD
     ) -> None:
@@ -117,10 +157,10 @@ class _Trials:
         for kind in changes:
             if len(found) >= most or self.budget.spent:
                 return
-            if not kind.changes:
+            if not any(kind.ladders):
                 continue
             tried.append(kind.name)
-            good = self._least(kind.changes) if kind.by_steps else self._first(kind.changes)
+            good = self._least(kind.ladders) if kind.by_steps else self._first(kind.ladders[0])
             if good is not None:
                 found.append(good)
 
@@ -142,33 +182,56 @@ class _Trials:
                 return good
         return None
 
-    def _least(self, changes: Sequence[Change]) -> tuple[str, str] | None:
-        """Of ever greater changes the least that works: doubled until one does, halved back."""
+    def _least(self, ladders: Sequence[Sequence[Change]]) -> tuple[str, str] | None:
+        """Of several ladders of ever greater changes the least that works."""
+        best, top = None, max(len(ladder) for ladder in ladders)
+        for ladder in ladders:
+            step = self._step(ladder[:top])
+            for higher in range(step, min(step + 2, top, len(ladder))):
+                good = None if self.budget.spent else self._tried(ladder[higher])
+                if good is not None:
+                    best, top = good, higher
+                    break
+        return best
+
+    def _step(self, ladder: Sequence[Change]) -> int:
+        """The least step that is likely, as far as doubling until one is and halving back finds it; past the ladder's
+        top where none is."""
         low, high = -1, 0
-        while high < len(changes) and not self.budget.spent and not self._likely(changes[high]):
+        while high < len(ladder) and not self.budget.spent and not self._likely(ladder[high]):
             low, high = high, 2 * high + 1
-        if high >= len(changes) or self.budget.spent:
-            return None
+        if high >= len(ladder):
+            return len(ladder)
         while high - low > 1 and not self.budget.spent:
             middle = (low + high) // 2
-            low, high = (low, middle) if self._likely(changes[middle]) else (middle, high)
-        return self._first([changes[high], *changes[high + 1 : high + 2]])
+            low, high = (low, middle) if self._likely(ladder[middle]) else (middle, high)
+        return high
 
     def _tried(self, change: Change) -> tuple[str, str] | None:
-        """The change in words, with its effect, and what to write; None where it does not help."""
+        """The change in words, with its effect, and what to write; None where it does not help, or what is told already
+        makes the same."""
         if not self._likely(change) or self.budget.spent:
             return None
-        several = len(self.plan.pieces) > 1 or self.finding.rule == "run.sticks" or change.survey.coupled
-        self.budget.take(_PLANNED * (self.bends + 4) * (_CUT * (1 + len(self.survey.offcuts_mm)) if several else 1))
         assert change.bender is not None
+        plan = self._again(change.survey, change.bender)
+        if plan is None or not self._better(plan):
+            return None
+        if self.of_a_piece and not change.survey.coupled and len(plan.pieces) > len(self.plan.pieces):
+            return None
+        shape = _shape_of(plan)
+        if shape in self.made:
+            return None
+        self.made.append(shape)
+        return f"{change.does}{self._effect(plan)}", _written(change.fields)
+
+    def _again(self, survey: Survey, bender: BenderProfile) -> Plan | None:
+        """The plan of a changed survey; None where it has none."""
+        several = len(self.plan.pieces) > 1 or not self.of_a_piece or survey.coupled
+        self.budget.take(_PLANNED * (self.bends + 4) * (_CUT * (1 + len(self.survey.offcuts_mm)) if several else 1))
         try:
-            plan = self.again(change.survey, change.bender, self.budget.share())
+            return self.again(survey, bender, self.budget.share())
         except RacewrightError:
             return None
-        if not self._better(plan):
-            return None
-        fields = "; ".join(f"{field}: {text}" for field, text in change.fields.items())
-        return f"{change.does}{self._effect(plan)}", fields
 
     def _likely(self, change: Change) -> bool:
         """Whether the changed run may be bent, as far as a quick look says."""
@@ -181,6 +244,13 @@ class _Trials:
         except RacewrightError:
             return False
         run = bent_run(laid.raceway, laid.route, fit)
+        if (
+            self.of_a_piece
+            and len(self.plan.pieces) == 1
+            and not survey.coupled
+            and run.cut_length_mm > self.longest_mm
+        ):
+            return False
         if run.cut_length_mm <= self.longest_mm and not survey.coupled:
             return self._bendable(run, laid.shoe, survey)
 
@@ -205,22 +275,20 @@ class _Trials:
         return can_be_bent(*stick.with_more(more, more), budget=self.budget.share(1, _A_LOOK)) is True
 
     def _better(self, plan: Plan) -> bool:
-        """Whether the problem is gone, nothing that was no problem is one now, and the sticks are long enough."""
-        now = _problems(plan)
-        if any(p.least_stock_mm > max(p.stock_mm, self.longest_mm) + WHOLE_MM for p in plan.pieces):
-            return False
+        """Whether the problem is gone, and nothing that was no problem is one now."""
+        now = _amiss(plan)
         if any(
             cannot_be_bent(f) and (f.rule, f.where) == (self.finding.rule, self.finding.where) for f in plan.findings
         ):
             return False
-        before = sum(self.problems[rule] for rule in STUCK)
-        return sum(now[rule] for rule in STUCK) < before and all(
-            count <= self.problems[rule] for rule, count in now.items() if rule not in STUCK
+        stuck = sum(self.before[rule] for rule in STUCK)
+        return sum(now[rule] for rule in STUCK) < stuck and all(
+            count <= self.before[rule] for rule, count in now.items() if rule not in STUCK
         )
 
     def _effect(self, plan: Plan) -> str:
         tape = self.survey.tape
-        if len(plan.pieces) > len(self.plan.pieces) == 1 and self.finding.rule == "bend.order":
+        if len(plan.pieces) > len(self.plan.pieces) == 1 and self.of_a_piece:
             lengths = [format_length(piece.cut_length_mm, tape) for piece in plan.pieces]
             return f" (pieces of {', '.join(lengths[:-1])} and {lengths[-1]})"
         by = plan.developed_length_mm - self.plan.developed_length_mm
@@ -229,8 +297,30 @@ class _Trials:
         return f" ({format_length(abs(by), tape)} {'more' if by > 0.0 else 'less'} conduit)"
 
 
-def _problems(plan: Plan) -> Counter[str]:
-    return Counter(f.rule for f in plan.findings if f.severity == "problem")
+def _amiss(plan: Plan) -> Counter[str]:
+    """How many problems there are by their rules, and threads that cannot be cut as the plan has it."""
+    return Counter(
+        f.rule
+        for f in plan.findings
+        if f.severity == "problem" or (f.rule == "assembly.thread" and f.severity == "caution")
+    )
+
+
+def _shape_of(plan: Plan) -> tuple[object, ...]:
+    """What a plan makes: two of one shape are one plan to who bends it."""
+    return tuple(
+        (
+            round(p.cut_length_mm, 1),
+            p.bend_radius_mm,
+            p.trim_after,
+            *((round(b.arc_start_mm, 1), round(b.angle_deg, 2), round(b.roll_deg, 2)) for b in p.bends),
+        )
+        for p in plan.pieces
+    )
+
+
+def _written(fields: dict[str, str]) -> str:
+    return "; ".join(f"{field}: {text}" for field, text in fields.items())
 
 
 def _words(found: Sequence[str], tried: Sequence[str], *, enough: bool) -> str:

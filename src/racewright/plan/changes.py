@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from math import radians
+from typing import Literal
 
 import msgspec
 from msgspec.structs import replace
@@ -37,10 +38,11 @@ class Change(msgspec.Struct, frozen=True):
 
 class Kind(msgspec.Struct, frozen=True):
     """Changes of one kind, of which the first that works is told; `name`: what was tried, where none does. With
-    `by_steps` they are ever greater, and the least that works is looked for."""
+    `by_steps` there may be several ladders, the changes of each are ever greater, and the least of all that works is
+    looked for."""
 
     name: str
-    changes: Sequence[Change]
+    ladders: tuple[Sequence[Change], ...]
     by_steps: bool = False
 
 
@@ -52,48 +54,48 @@ def kinds(
     *,
     near: Sequence[int],
     of_a_piece: bool,
+    outer_legs: bool = False,
 ) -> Iterator[Kind]:
     """All that is tried for a run; `near` are the bends that bind (from 0, along the run), none where that is not
     known: shapes and legs next to them come first. `of_a_piece`: a piece has no order; else the run has no split.
-    `shop`: all benders there are."""
+    `outer_legs`: the run's first and last leg may be longer too. `shop`: all benders there are."""
     shapes = _by_distance(plan, near)
     features = {f.field: f for leg in survey.legs for f in leg.features}
     angled = [(shape, features[shape.field]) for shape in shapes if shape.field in features]
     for shape, feature in angled:
-        yield Kind(f"another angle for {feature.label}", _angles(survey, bender, [(shape, feature)]))
+        yield Kind(f"another angle for {feature.label}", (_angles(survey, bender, [(shape, feature)]),))
     for shape, feature in angled:
         if isinstance(feature, Saddle) and feature.rise_mm is None:
-            yield Kind(f"{feature.label} with other bends", _saddle_bends(survey, bender, shape, feature))
+            yield Kind(f"{feature.label} with other bends", (_saddle_bends(survey, bender, shape, feature),))
     if len(angled) > 1:
-        yield Kind("one angle for all of them", _angles(survey, bender, angled))
+        yield Kind("one angle for all of them", (_angles(survey, bender, angled),))
     for _, feature in angled:
-        for later in (True, False):
-            places = tuple(_places(survey, bender, feature, later=later))
-            yield Kind(f"another place for {feature.label}", places, by_steps=True)
-    if of_a_piece and len(plan.pieces) == 1 and not survey.coupled and sum(shape.count for shape in shapes) > 1:
+        places = tuple(tuple(_places(survey, bender, feature, later=later)) for later in (True, False))
+        yield Kind(f"another place for {feature.label}", places, by_steps=True)
+    if of_a_piece and len(plan.pieces) == 1 and not survey.coupled:
         does = "join it from pieces by a coupling: set coupled: true"
         changed = replace(survey, coupled=True)
-        yield Kind("a coupling", [Change(does, {"run.coupled": "true"}, changed, bender)])
+        yield Kind("a coupling", ([Change(does, {"run.coupled": "true"}, changed, bender)],))
     if of_a_piece and survey.cut_after_bending:
         before = replace(survey, cut_after_bending=False)
-        yield Kind("cut: before", [Change("cut it first: set cut: before", {"run.cut": "before"}, before, bender)])
+        yield Kind("cut: before", ([Change("cut it first: set cut: before", {"run.cut": "before"}, before, bender)],))
     if survey.bend_radius_mm is None:
         yield _benders(survey, bender, shop)
-    for leg in _legs(survey, shapes):
-        yield Kind(f"a longer {leg.label}", tuple(_longer(survey, bender, leg)), by_steps=True)
+    legs = _legs(survey, shapes, outer=outer_legs)
+    if legs:
+        ladders = tuple(tuple(_longer(survey, bender, leg)) for leg in legs)
+        yield Kind(f"a longer {_listed([leg.label for leg in legs], 'or')}", ladders, by_steps=True)
 
 
 def _benders(survey: Survey, bender: BenderProfile, shop: Sequence[BenderProfile]) -> Kind:
     """The other benders for this raceway."""
     same = [b for b in shop if (b.raceway_type, b.trade_size) == (bender.raceway_type, bender.trade_size)]
-    return Kind(
-        "another bender",
-        [
-            Change(f"bend it on {b.name}: set bender: {b.name}", {"run.bender": b.name}, survey, b)
-            for b in same
-            if b.name != bender.name
-        ],
-    )
+    changes = [
+        Change(f"bend it on {b.name}: set bender: {b.name}", {"run.bender": b.name}, survey, b)
+        for b in same
+        if b.name != bender.name
+    ]
+    return Kind("another bender", (changes,))
 
 
 def pairs(plan: Plan, survey: Survey, bender: BenderProfile, near: Sequence[int]) -> Iterator[Kind]:
@@ -111,8 +113,9 @@ def _with_first(first: Change, kind: Kind) -> Kind:
     """The same changes, each on top of another."""
     return replace(
         kind,
-        changes=tuple(
-            Change(f"{first.does} and {c.does}", {**first.fields, **c.fields}, c.survey, c.bender) for c in kind.changes
+        ladders=tuple(
+            [Change(f"{first.does} and {c.does}", {**first.fields, **c.fields}, c.survey, c.bender) for c in ladder]
+            for ladder in kind.ladders
         ),
     )
 
@@ -122,14 +125,17 @@ def cut_after(kind: Kind) -> Kind:
     return replace(
         kind,
         name=f"{kind.name} with cut: after",
-        changes=tuple(
-            Change(
-                f"{change.does}, and cut it after bending: set cut: after",
-                {**change.fields, "run.cut": "after"},
-                replace(change.survey, cut_after_bending=True),
-                change.bender,
-            )
-            for change in kind.changes
+        ladders=tuple(
+            [
+                Change(
+                    f"{change.does}, and cut it after bending: set cut: after",
+                    {**change.fields, "run.cut": "after"},
+                    replace(change.survey, cut_after_bending=True),
+                    change.bender,
+                )
+                for change in ladder
+            ]
+            for ladder in kind.ladders
         ),
     )
 
@@ -177,12 +183,15 @@ def _with_angle(feature: Feature, angle_deg: float) -> tuple[Feature, dict[str, 
 
 
 def _saddle_bends(survey: Survey, bender: BenderProfile, shape: PlannedShape, saddle: Saddle) -> tuple[Change, ...]:
-    """Three bends for four or four for three, at each of the usual angles, the planned one first."""
-    bends = "3" if shape.count == 4 else "4"
-    out = []
+    """Three bends for four or four for three, at the angle that it has by then, and at each of the usual angles, the
+    planned one first."""
+    bends: Literal["3", "4"] = "3" if shape.count == 4 else "4"
+    field = f"{saddle.field}.bends"
+    alone = with_feature(survey, saddle.field, replace(saddle, bends=bends))
+    out = [Change(f"set bends: {bends} for {saddle.label}", {field: bends}, alone, bender)]
     for angle in sorted(USUAL_ANGLES_DEG, key=lambda angle: (round(abs(angle - shape.angle_deg), 6), angle)):
         new = replace(saddle, bends=bends, angle_rad=radians(angle))
-        fields = {f"{saddle.field}.bends": bends, f"{saddle.field}.angle": f"{angle:g}"}
+        fields = {field: bends, f"{saddle.field}.angle": f"{angle:g}"}
         does = f"set bends: {bends} and angle: {angle:g} for {saddle.label}"
         out.append(Change(does, fields, with_feature(survey, saddle.field, new), bender))
     return tuple(out)
@@ -208,16 +217,18 @@ def _places(survey: Survey, bender: BenderProfile, feature: Feature, *, later: b
 
 
 def _longer(survey: Survey, bender: BenderProfile, leg: Leg) -> Iterator[Change]:
+    """A leg ever longer. It was measured, and so is what stands at its far end: what lies beyond moves with it."""
     for steps in range(1, MOST_STEPS + 1):
         to, text = _moved(leg.length_mm, steps, survey.tape)
         legs = tuple(replace(each, length_mm=to) if each.field == leg.field else each for each in survey.legs)
-        does = f"make {leg.label} {text} long, where the place allows it"
+        by = format_length(to - leg.length_mm, survey.tape)
+        does = f"set leg: {text} for {leg.label}, if {survey.end.name or 'end B'} can stand {by} farther along it"
         yield Change(does, {f"{leg.field}.leg": text}, replace(survey, legs=legs), bender)
 
 
-def _legs(survey: Survey, shapes: Sequence[PlannedShape]) -> list[Leg]:
-    """The legs whose length is straight between bends, those beside the bends that bind first: not the last one, nor
-    the first with nothing on it, where a longer stick does what a longer leg would."""
+def _legs(survey: Survey, shapes: Sequence[PlannedShape], *, outer: bool) -> list[Leg]:
+    """The legs whose length is straight between bends, those beside the bends that bind first; with `outer` also the
+    last one, and the first with nothing on it, where else a longer stick does what a longer leg would."""
     of_leg = {leg.field: i for i, leg in enumerate(survey.legs)}
     of_turn = {turn.field: i for i, turn in enumerate(survey.turns)}
     order: list[int] = []
@@ -226,7 +237,8 @@ def _legs(survey: Survey, shapes: Sequence[PlannedShape]) -> list[Leg]:
             order += [of_turn[shape.field] + 1, of_turn[shape.field]]
         else:
             order.append(of_leg[shape.field.partition(".features")[0]])
-    apt = range(0 if survey.legs[0].features else 1, len(survey.legs) - 1)
+    last = len(survey.legs) - 1
+    apt = range(last + 1) if outer else range(0 if survey.legs[0].features else 1, last)
     return [survey.legs[i] for i in dict.fromkeys(order) if i in apt]
 
 
@@ -244,5 +256,5 @@ def with_feature(survey: Survey, field: str, new: Feature) -> Survey:
     return replace(survey, legs=legs)
 
 
-def _listed(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+def _listed(names: Sequence[str], last: str = "and") -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} {last} {names[-1]}"

@@ -15,7 +15,6 @@ from racewright.sequence.order import can_be_bent, find_order, least_effort
 from racewright.sequence.state import HandlingStep, OrderAnswer
 from racewright.sequence.ways import choose_reference
 from racewright.tools.benders import BenderProfile, HookEnd, Reference
-from racewright.units.said import said_in, said_least
 from racewright.units.tape import TapeStyle, format_length
 
 #: How much longer than the cut length a stick is tried when a piece is cut after bending (mm); found to 1 mm.
@@ -24,7 +23,8 @@ MOST_EXTRA_MM = 1500.0
 #: hard to saw off square, and bends that came out take up no more (common practice, no source).
 TRIM_MM = 25.4
 
-#: The rules of a run that cannot be bent: a piece without an order, or no split into pieces that have one.
+#: The rules of a run that cannot be bent: a piece without an order, or no stick that is long enough: for the run,
+#: whose pieces have no order either, or for a piece that is cut after bending.
 STUCK = ("bend.order", "run.sticks")
 
 
@@ -68,7 +68,6 @@ def handle_piece(
     *,
     cut_after: bool,
     stock_mm: float = 0.0,
-    longest_mm: float = 0.0,
     label: str = "piece 1",
     other_ways: int = 2,
     budgets: Budgets | None = None,
@@ -76,8 +75,7 @@ def handle_piece(
     """Order, hook, reference, stance and spin for a piece; where no order exists, the plain one and what binds.
 
     With `cut_after` the piece is bent from a longer stick: what the saw wants where `stock_mm`, the stick's length (0:
-    not known), has it, and the least extra straight that allows an order. `longest_mm`: the longest stick there is (0:
-    not known).
+    not known), has it, and the least extra straight that allows an order.
     """
     budgets = budgets or Budgets(Budget(ORDER_OF_A_PIECE), Budget(CAN_BE_BENT))
     stick = OnStick(bender, piece, HandlingSettings(tape=tape, other_ways=other_ways))
@@ -86,18 +84,16 @@ def handle_piece(
     answer = find_order(*stick.with_more(0.0, left_on), budget=budgets.order.share(2))
     if answer.ways:
         return _found(answer, 0.0, left_on, label, tape)
-    extra = _least_extra(stick, trim, budgets.longer)
-    again = find_order(*stick.with_more(*extra), budget=budgets.order) if extra is not None else None
-    longer: dict[str, str] = {}
-    if extra is not None and again is not None and again.ways:
-        if cut_after:
+    extra = _least_extra(stick, trim, budgets.longer) if cut_after else None
+    if extra is not None:
+        again = find_order(*stick.with_more(*extra), budget=budgets.order)
+        if again.ways:
             return _found(again, *extra, label, tape)
-        longer = _longer(extra, piece, tape, longest_mm)
     return Handled(
         steps=_plain(bender, piece, tape),
         proved=answer.proved,
         extra_b_mm=left_on,
-        findings=(_impossible(answer, label, longer),),
+        findings=(_impossible(answer, label),),
     )
 
 
@@ -122,18 +118,6 @@ def cannot_be_bent(finding: Finding) -> bool:
 def not_looked_for(bender: BenderProfile, piece: BentPiece, tape: TapeStyle) -> Handled:
     """The plain order for a piece that no stick is long enough for: there is no use in looking for a better one."""
     return Handled(steps=_plain(bender, piece, tape), proved=False)
-
-
-def _longer(extra: tuple[float, float], piece: BentPiece, tape: TapeStyle, longest_mm: float) -> dict[str, str]:
-    """What a longer stick would have to be, in words, and its length where none that long is to be had."""
-    need = piece.cut_length_mm + sum(extra)
-    ends = " and ".join(f"{format_length(x, tape)} at end {e}" for e, x in zip("AB", extra, strict=True) if x > 0.0)
-    with said_in(tape):
-        stick = said_least(need)
-    words = f"bend it from a stick {stick} long ({ends} more) and cut it after: set cut: after"
-    if not longest_mm or need <= longest_mm:
-        return {"longer": words}
-    return {"longer": f"{words}, and add that stick to stock", "stock": stick}
 
 
 class OnStick(msgspec.Struct, frozen=True):
@@ -228,7 +212,7 @@ def _not_proved(label: str) -> Finding:
     )
 
 
-def _impossible(answer: OrderAnswer, label: str, longer: dict[str, str]) -> Finding:
+def _impossible(answer: OrderAnswer, label: str) -> Finding:
     """That there is no order, and what binds; what would work, `plan/advice.py` finds and tells."""
     sure = "no bending order works (proved)" if answer.proved else "no bending order was found (not proved)"
     first = answer.impossible[0] if answer.impossible else None
@@ -242,7 +226,7 @@ def _impossible(answer: OrderAnswer, label: str, longer: dict[str, str]) -> Find
         measured=first.measured_mm if first else None,
         allowed=first.needed_mm if first else None,
         unit="mm",
-        values={"marks": " ".join(str(b.bend_index + 1) for b in answer.impossible[:2]), **longer},
+        values={"marks": " ".join(str(b.bend_index + 1) for b in answer.impossible[:2])},
     )
 
 

@@ -23,6 +23,7 @@ from racewright.sequence.words import line_deg, making_words, rotate_words
 from racewright.sticks.model import SAME_MM, WHOLE_MM
 from racewright.survey.model import EndFitting, Survey
 from racewright.tools.benders import BenderProfile, made_by, raceway_of
+from racewright.units.said import said, said_least
 from racewright.units.tape import TapeReading, format_length, read_tape
 
 #: Where the budget is less than usual, no order is looked for that would take more: even the narrowest search of so
@@ -53,6 +54,7 @@ def plan_pieces(
     parts, joints = cut.parts, cut.joints
     budgets = budgets or Budgets(Budget(ORDERS), Budget(CAN_BE_BENT))
     planned = []
+    taken = {part.offcut for part in parts if part.offcut}
     for number, part in enumerate(parts, start=1):
         label = f"piece {number}"
         bent = sum(1 for later in parts[number - 1 :] if later.piece.bends)
@@ -69,12 +71,14 @@ def plan_pieces(
                 survey.tape,
                 cut_after=survey.cut_after_bending and bool(part.piece.bends),
                 stock_mm=part.stock_mm,
-                longest_mm=cut.longest_mm,
                 label=label,
                 other_ways=other_ways,
                 budgets=Budgets(share, budgets.longer.share(bent)),
             )
         findings.extend(handled.findings)
+        part = _long_enough(survey, bender, part, handled, taken)
+        if handled.ways and part.stock_mm == 0.0:
+            findings.append(_no_stick(survey, part, handled, label, cut.longest_mm))
         made = _planned(survey, bender, part, handled, label, joined_by_thread(joints, number))
         findings.extend(thread_findings(label, part.piece, (made.end_a, made.end_b), trim_after=made.trim_after))
         planned.append(made)
@@ -103,7 +107,6 @@ def with_joints(
 def _planned(
     survey: Survey, bender: BenderProfile, part: Part, handled: Handled, label: str, threads: tuple[bool, bool]
 ) -> PlannedPiece:
-    part = _long_enough(survey, bender, part, handled)
     piece, trimmed = part.piece, _trimmed(survey, part, handled)
     ends = with_threads(
         (
@@ -125,7 +128,7 @@ def _planned(
         end_a=ends[0],
         end_b=ends[1],
         start=PieceStart(point_mm=part.frame.origin, axis=part.frame.axis, normal=part.frame.normal),
-        least_stock_mm=piece.cut_length_mm + handled.extra_a_mm + handled.extra_b_mm,
+        least_stock_mm=_least_stock_mm(part, handled),
         ways=handled.ways,
         order_proved=handled.proved and bool(handled.ways),
         run_start_mm=part.start_mm,
@@ -144,13 +147,36 @@ def _end(fitting: str, insertion_mm: float, of_run: EndFitting) -> PieceEnd:
     return PieceEnd(fitting=fitting, open_at="" if fitting else of_run.name, insertion_mm=insertion_mm)
 
 
-def _long_enough(survey: Survey, bender: BenderProfile, part: Part, handled: Handled) -> Part:
-    """The part from a new stick where its offcut is too short for what is cut off after bending."""
-    least_mm = part.piece.cut_length_mm + handled.extra_a_mm + handled.extra_b_mm
-    if not part.offcut or least_mm <= part.stock_mm + SAME_MM:
+def _long_enough(survey: Survey, bender: BenderProfile, part: Part, handled: Handled, taken: set[int]) -> Part:
+    """The part from a longer stick, or an offcut that is not among those `taken`, where its own is too short for what
+    is cut off after bending."""
+    least_mm = _least_stock_mm(part, handled)
+    if least_mm <= part.stock_mm + SAME_MM:
         return part
-    stock_mm, _ = source_of(least_mm, survey.stock_mm or (raceway_of(bender).stock_length_mm,), ())
-    return msgspec.structs.replace(part, stock_mm=stock_mm, offcut=0)
+    free_mm = [0.0 if number in taken else mm for number, mm in enumerate(survey.offcuts_mm, 1)]
+    stock_mm, offcut = source_of(least_mm, survey.stock_mm or (raceway_of(bender).stock_length_mm,), free_mm)
+    taken.add(offcut)
+    return msgspec.structs.replace(part, stock_mm=stock_mm, offcut=offcut)
+
+
+def _least_stock_mm(part: Part, handled: Handled) -> float:
+    return part.piece.cut_length_mm + handled.extra_a_mm + handled.extra_b_mm
+
+
+def _no_stick(survey: Survey, part: Part, handled: Handled, label: str, longest_mm: float) -> Finding:
+    """That no stick is as long as a piece has to be until it is cut; `plan/advice.py` tells what would work."""
+    least_mm = _least_stock_mm(part, handled)
+    return Finding(
+        rule="run.sticks",
+        severity="problem",
+        message=f"{label} is cut after bending and bent from a stick of {said_least(least_mm)};"
+        f" the longest there is is {said(longest_mm)}.",
+        citation="geometry and the bender's own limits",
+        where=label,
+        measured=least_mm,
+        allowed=longest_mm,
+        unit="mm",
+    )
 
 
 def _trimmed(survey: Survey, part: Part, handled: Handled) -> tuple[bool, bool]:

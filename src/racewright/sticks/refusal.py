@@ -9,7 +9,7 @@ import msgspec
 from racewright.budget import SPLIT_HINTS_ASKED, Budget
 from racewright.errors import LimitError
 from racewright.geometry.chain import Turn
-from racewright.sticks.model import Bendable, RunPiece, StickRules
+from racewright.sticks.model import SAME_MM, Bendable, RunPiece, StickRules
 from racewright.sticks.search import Search
 from racewright.units.said import said, said_least, said_most
 
@@ -66,7 +66,7 @@ def _why(
         why = "there is no split: each that the straights allow has a piece that no bending order was found for."
         return why, length_mm, longest
     if search.cut_short:
-        why = f"no split was found before the search was stopped; it came as far as {said(farthest)}."
+        why = f"no split was found before the search was stopped; it came as far as {_place(farthest)}."
         return why, length_mm, longest
     stretches = search.places.stretches
     ahead = [max(s.low, farthest) for s in stretches if s.high > farthest + rules.least_piece_mm]
@@ -76,7 +76,7 @@ def _why(
     stretch = target - farthest
     if stretch > longest + 1e-6:
         return (
-            f"there is no split: from {said(farthest)} on ({named}) no straight has room for a coupling "
+            f"there is no split: from {_place(farthest)} on ({named}) no straight has room for a coupling "
             f"within {said(stretch)}, and the longest stick is {said(longest)}.",
             stretch,
             longest,
@@ -84,12 +84,17 @@ def _why(
     if not bends:
         named = _named([t.arc_start_mm for t in turns if t.arc_start_mm >= farthest - 1e-6], "the last straight")
     return (
-        f"there is no split: beyond {said(farthest)} ({named}) every piece that one stick allows leaves some "
+        f"there is no split: from {_place(farthest)} on ({named}) every piece that one stick allows leaves some "
         f"bend without its straight ({said(rules.hook_need_mm)} for the hook on one side, "
         f"{said(rules.grip_mm)} to hold on the other).",
         stretch,
         longest,
     )
+
+
+def _place(at_mm: float) -> str:
+    """A place along the run; its beginning by its name."""
+    return said(at_mm) if at_mm > SAME_MM else "end A"
 
 
 def _named(starts_mm: list[float], none: str) -> str:

@@ -36,8 +36,8 @@ from racewright.takeoff.bill_model import (
     units_of_length,
 )
 from racewright.takeoff.cement import AMOUNTS, CANS
-from racewright.takeoff.cutting import cut_list
 from racewright.takeoff.cutting_model import CutRules, to_steps
+from racewright.takeoff.raceway_cuts import raceway_cuts
 from racewright.takeoff.threads import threads_to_cut
 from racewright.units.tape import TapeStyle, format_length
 
@@ -75,10 +75,7 @@ def make_bill(
         if run.pieces:
             pieces[run.raceway].append(i)
     cuts = tuple(
-        RacewayCuts(
-            raceway=name,
-            plan=cut_list([p for i in pieces[name] for p in runs[i].pieces], rules.get(name.casefold(), CutRules())),
-        )
+        raceway_cuts(name, [p for i in pieces[name] for p in runs[i].pieces], rules.get(name.casefold(), CutRules()))
         for name in sorted(pieces)
     )
     return _Billing(runs, cuts, book, style or TapeStyle(), Fraction(str(wire_waste_percent)) / 100).bill(
@@ -131,9 +128,9 @@ class _Billing:
 
     def _conduit(self, cuts: RacewayCuts) -> list[_Row]:
         """New sticks by length with their price; the cut length with its labour; the runs' shares of the price."""
-        plan = cuts.plan
+        sticks = [stick for part in cuts.parts for stick in part.sticks]
         bought: dict[float, int] = defaultdict(int)
-        for stick in plan.sticks:
+        for stick in sticks:
             if stick.offcut == 0:
                 bought[stick.source_mm] += 1
         weights: dict[int, Fraction] = {}
@@ -155,7 +152,7 @@ class _Billing:
         entry = self.book.find(cuts.raceway)
         if entry is not None and entry.labour_h is not None:
             # by the cut length, or by the sticks that are cut
-            hours = to_hundredths(_units(entry, len(plan.sticks), cut) * Fraction(entry.labour_h))
+            hours = to_hundredths(_units(entry, len(sticks), cut) * Fraction(entry.labour_h))
         item, quantity = f"{cuts.raceway}, cut length", _round(cut / _MM[self.unit])
         whole = self._row("conduit", item, quantity, self.unit, None, weights, None, hours, "job")
         return [*rows, whole, whole._replace(amount=amount, shown="parts")]
@@ -180,7 +177,8 @@ class _Billing:
     def _threads(self, run: RunMaterials) -> list[Part]:
         """The threads that a run has cut by hand, as its pieces come out of the sticks."""
         cuts = next((c for c in self.cuts if c.raceway == run.raceway), None)
-        count = threads_to_cut(cuts.plan).get(run.run, 0) if cuts is not None and run.pieces else 0
+        parts = cuts.parts if cuts is not None and run.pieces else ()
+        count = sum(threads_to_cut(part).get(run.run, 0) for part in parts)
         return [Part(group="other", item=f"{run.raceway} thread cut", count=count)] if count else []
 
     def _fluids(self) -> list[_Row]:

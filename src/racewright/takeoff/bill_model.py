@@ -57,10 +57,26 @@ class RunMaterials(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class RacewayCuts(msgspec.Struct, frozen=True, kw_only=True):
-    """The cut list of one raceway."""
+    """The cut list of one raceway. `waiting`: the sticks that are kept whole for pieces that are not cut yet."""
 
     raceway: str
     plan: CutPlan
+    waiting: CutPlan | None = None
+
+    @property
+    def new_sticks(self) -> int:
+        """How many sticks are bought."""
+        return sum(part.new_sticks for part in self.parts)
+
+    @property
+    def parts(self) -> tuple[CutPlan, ...]:
+        """What is cut now, and what waits."""
+        return (self.plan,) if self.waiting is None else (self.plan, self.waiting)
+
+    @property
+    def pieces_waiting(self) -> tuple[WantedPiece, ...]:
+        """The pieces that are not cut yet."""
+        return tuple(piece for stick in (self.waiting.sticks if self.waiting else ()) for piece in stick.pieces)
 
 
 class BillLine(msgspec.Struct, frozen=True, kw_only=True):

@@ -29,7 +29,7 @@ class WantedPiece(msgspec.Struct, frozen=True, kw_only=True):
     """One straight piece to be cut: `label` is what is written on it, `run` the run that it belongs to. `threads`: how
     many of its ends need one; `own_threads`: how many of those its plan leaves to the stick's own. `offcut`: which of
     its run's own offcuts its plan takes it from (from 1; 0: none), so that nothing else will do; `whole`: its plan
-    takes a stick of its length as it is."""
+    takes a stick of its length as it is; `waits`: no bending order is known for it, so that it is not cut yet."""
 
     label: str
     length_mm: float
@@ -38,6 +38,7 @@ class WantedPiece(msgspec.Struct, frozen=True, kw_only=True):
     own_threads: int = 0
     offcut: int = 0
     whole: bool = False
+    waits: bool = False
 
 
 class RunOffcut(msgspec.Struct, frozen=True, kw_only=True):

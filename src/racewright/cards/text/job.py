@@ -137,11 +137,24 @@ def _cuts(one: RacewayCuts, style: TapeStyle) -> list[str]:
         )
         left = f"{stick.leftover.text} {'keep' if stick.kept else 'scrap'}" if stick.leftover else "nothing"
         lines.append(f"  stick {stick.number:<3} [{source}] {cuts}  left {left}")
+    waits = waiting_words(one, style)
+    lines += [f"  {waits}"] if waits else []
     lines.append(f"  saw stop: {len(order.settings)} settings (stick by stick: {order.settings_one_by_one})")
     for number, stop in enumerate(order.settings, 1):
         takes = ", ".join(f"{s}" if n == 1 else f"{s} ({n} pieces)" for s, n in stop.takes)
         lines.append(f"    {number:<3} {stop.length.text:>10}  {stop.pieces} from stick {takes}")
     return lines
+
+
+def waiting_words(cuts: RacewayCuts, style: TapeStyle) -> str:
+    """The pieces that are not to be cut yet, and why; '' where there are none."""
+    pieces = [f"{piece.label} {format_length(piece.length_mm, style)}" for piece in cuts.pieces_waiting]
+    if not pieces:
+        return ""
+    return (
+        f"Waiting, not to be cut yet: {', '.join(pieces)}. No bending order is known, and what makes one possible"
+        " changes the piece; the bill counts its stick."
+    )
 
 
 def cut_words(plan: CutPlan, style: TapeStyle) -> str:
