@@ -1,21 +1,26 @@
 """What holds the conduit of a run with expansion fittings, walked from the plan's JSON: a part between two pistons is
 held at one place, and each piston takes up what grows between the places that hold it. Shares no code with the program.
 
-A fast place is a box at the run's end or a strap that is no guide. A bend counts as mounted where the part that it lies
-in is held.
+A fast place is a box at the run's end or a strap that is no guide. What warms grows alike every way, so of the way from
+a piston to what holds its part the piston takes what its own straight shows: a saddle on the way pushes along. At an
+elbow (over 45 degrees, own choice) the way ends, for what grows behind it springs it.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from itertools import pairwise
 from typing import Any
 
 from held import Held
+from rebuilt import Part, dot, less, rebuild
 
 #: PVC grows by this part of its length for each degree Fahrenheit; a straight that moves less than this between two
 #: fast places needs no fitting (NFPA 70-2023 352.44 and its table; figures).
 PER_F, LIMIT_IN = 3.38e-5, 0.25
 MM = 25.4
+#: Cosine of the turn from which on a bend counts as an elbow: 45 degrees, to rounding.
+ELBOW_COS = 0.5**0.5 - 1e-9
 #: A strap stands half its width and as much again from what it must not touch (own choice, said in the docs).
 BESIDE_MM = 25.4
 #: The plan's places are exact; this is float noise.
@@ -67,7 +72,7 @@ def hold_anchors(held: Held, plan: dict[str, Any], boxes: tuple[bool, bool], swi
                 wanted = any(f["rule"] == "run.expansion" and f["severity"] == "caution" for f in findings)
                 held.true("anchors: no more between than may", moves_in < LIMIT_IN or wanted, where)
     held.true("anchors: a part that nothing holds is told", told == 0, f"{told} cautions too many or too few")
-    _hold_pistons(held, plan, straights, fast, swing_f, grown)
+    _hold_pistons(held, plan, fast, swing_f, grown)
     if not any(f["rule"] == "run.anchor" for f in findings):
         _hold_room(held, plan, straights, fast, swing_f, grown)
     return len(pistons) + 1
@@ -110,24 +115,46 @@ def _hold_room(
                 held.true("anchors: what moves meets no strap", room > BESIDE_MM - SAME_MM, what)
 
 
+def _way(parts: Iterable[Part], piston: float, axis: tuple[float, float, float], begin: Part, hold: float) -> float:
+    """How far away what holds the conduit lies along a piston's straight. `parts`: away from the piston, its own
+    straight first."""
+    at = piston
+    for part in parts:
+        ends = (part.station, part.station + part.length)
+        if not part.radius and abs(dot(part.axis, axis)) < ELBOW_COS:
+            break
+        if ends[0] <= hold <= ends[1]:
+            at, on = hold, part
+            break
+        if not part.radius:
+            at, on = (ends[1] if hold > piston else ends[0]), part
+    return abs(dot(less(on.at(at - on.station), begin.at(piston - begin.station)), axis))
+
+
 def _hold_pistons(
     held: Held,
     plan: dict[str, Any],
-    straights: list[tuple[float, float]],
     fast: list[float],
     swing_f: float,
     grown: float,
 ) -> None:
-    """Each piston from the nearest fast place or bend on its one side to that on its other, on any day of the year."""
+    """Each piston from what holds its part on its one side to what does on its other, on any day of the year."""
     beyond = {f["measured"] for f in plan["findings"] if f["rule"] == "run.travel"}
     unheld = any(f["rule"] == "run.anchor" for f in plan["findings"])
-    for joint in plan["joints"]:
-        if joint["how"] != "expands":
-            continue
-        at, piston = joint["at_mm"], joint["piston"]
-        low, high = next(s for s in straights if s[0] <= at <= s[1])
-        low = max([low, *(f for f in fast if f < at)])
-        high = min([high, *(f for f in fast if f > at)])
+    joints = [j for j in plan["joints"] if j["how"] == "expands"]
+    marks = [0.0, *(j["at_mm"] for j in joints), plan["developed_length_mm"]]
+    parts = rebuild(plan)
+    for joint, (start, at, end) in zip(joints, zip(marks, marks[1:], marks[2:], strict=False), strict=True):
+        piston = joint["piston"]
+        own = max(i for i, part in enumerate(parts) if not part.radius and part.station <= at)
+        before, after = [f for f in fast if start <= f < at], [f for f in fast if at < f <= end]
+        if before and after:
+            axis = parts[own].axis
+            low = at - _way(reversed(parts[: own + 1]), at, axis, parts[own], max(before))
+            high = at + _way(parts[own:], at, axis, parts[own], min(after))
+        else:
+            held.true("anchors: what is unheld is told", unheld, f"at {at:.0f}")
+            low = high = at
         takes, travel = (high - low) * PER_F * swing_f, piston["travel_mm"]
         what = f"{piston} at {at:.0f} between {low:.0f} and {high:.0f}"
         if not unheld:

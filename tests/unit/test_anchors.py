@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import cos, pi, radians, sin, tan
 from typing import Literal
 
 import msgspec
@@ -10,6 +11,7 @@ import pytest
 from racewright.catalogue.raceways import find_raceway
 from racewright.codebook.edition import DEFAULT_EDITION, load_edition
 from racewright.errors import Finding
+from racewright.geometry.chain import Turn
 from racewright.inspection.anchors import Reach, Unheld, anchor_findings, strap_holds, wanted_straps
 from racewright.inspection.check_run import check_run
 from racewright.inspection.expansion import settings_between, swept_bodies
@@ -39,7 +41,9 @@ def test_one_fitting_between_two_boxes_has_guides_alone() -> None:
     holds = strap_holds(run("straight 60", 20.0), [900.0, 8000.0, 17000.0])
     assert holds.guides_mm == (900.0, 8000.0, 17000.0)
     assert holds.fast_mm == ()
-    assert holds.reaches == (Reach(20 * FT, 0.0, 60 * FT),)
+    (reach,) = holds.reaches
+    assert (reach.low_mm, reach.high_mm) == pytest.approx((0.0, 60 * FT))
+    assert (reach.at_mm, reach.held_mm) == (20 * FT, (0.0, 60 * FT))
 
 
 def test_between_two_the_strap_where_both_take_the_same_holds() -> None:
@@ -112,6 +116,72 @@ def test_a_bend_between_two_fittings_is_mounted_by_one_strap_beside_it() -> None
     assert holds.reaches[1].low_mm == near
 
 
+BEND, RISE_RAD = 240.0, pi / 6
+#: A saddle of four bends of 30 degrees: 150 mm of straight on both slopes, 300 on top.
+SADDLE_MM = 4 * BEND * RISE_RAD + 2 * 150.0 + 300.0
+#: What it covers of the line of its straights: two slopes of 150 mm and twice the setback, leaned; four setbacks flat.
+_SETBACK = BEND * tan(RISE_RAD / 2)
+CHORD_MM = 2 * (150.0 + 2 * _SETBACK) * cos(RISE_RAD) + 300.0 + 4 * _SETBACK
+
+
+def saddled(first_ft: float, last_ft: float, *fittings_mm: float) -> RunShape:
+    """A run over a saddle, with expansion fittings at these places."""
+    turns, at = [], first_ft * FT
+    for roll, straight in ((0.0, 150.0), (pi, 300.0), (pi, 150.0), (0.0, 0.0)):
+        turns.append(Turn(at, RISE_RAD, roll, BEND))
+        at += BEND * RISE_RAD + straight
+    there = tuple(Coupling(mm, 120.0, 150.0, expands=True) for mm in fittings_mm)
+    off = ((first_ft * FT, at),)
+    return RunShape(raceway=PVC, length_mm=at + last_ft * FT, turns=tuple(turns), couplings=there, off_surface_mm=off)
+
+
+def test_a_saddle_pushes_along_up_to_the_strap_that_holds() -> None:
+    """Straights of 20 and 90 ft with one and two fittings: held before the saddle, the second would take all of it."""
+    low, high = 20 * FT, 20 * FT + SADDLE_MM
+    shape = saddled(20, 90, 8 * FT, high + 22 * FT, high + 67 * FT)
+    before, after, middle = low - 60.0, high + 90.0, high + 45 * FT
+    holds = strap_holds(shape, [1 * FT, before, after, middle])
+    assert holds.fast_mm == (after, middle)
+    one, two, _ = holds.reaches
+    assert one.high_mm == pytest.approx(low + CHORD_MM + 90.0)
+    assert (one.held_mm, two.held_mm) == ((0.0, after), (after, middle))
+    assert two.low_mm == pytest.approx(after)
+    # with none after it, it is the second that takes all that lies in the saddle
+    holds = strap_holds(shape, [1 * FT, before, middle])
+    assert holds.fast_mm == (before, middle)
+    assert holds.reaches[0].high_mm == pytest.approx(before)
+    assert holds.reaches[1].low_mm == pytest.approx(high - CHORD_MM - 60.0)
+
+
+def test_a_turn_of_45_degrees_pushes_by_what_the_line_of_the_fitting_shows_and_a_sharper_one_holds() -> None:
+    for degrees, seen in ((45, 20 * FT + 240.0 * sin(pi / 4) + 700.0 * cos(pi / 4)), (50, 20 * FT)):
+        turn = Turn(20 * FT, radians(degrees), 0.0, BEND)
+        end = 20 * FT + BEND * radians(degrees)
+        there = (Coupling(8 * FT, 120.0, 150.0, expands=True),)
+        shape = RunShape(raceway=PVC, length_mm=end + 900.0, turns=(turn,), couplings=there, end="free")
+        holds = strap_holds(shape, [1 * FT, end + 700.0])
+        # the short leg does not slide: its strap is tight, and is what holds
+        assert (holds.guides_mm, holds.fast_mm) == ((1 * FT,), ())
+        assert holds.reaches[0].high_mm == pytest.approx(seen)
+        assert holds.reaches[0].held_mm[1] == (end + 700.0 if degrees == 45 else 20 * FT)
+
+
+def test_where_a_saddle_makes_a_fitting_take_more_than_its_travel_it_is_told() -> None:
+    """90 ft of 60 K take 100.1 of 101.6 mm; with the saddle and 8 ft before it off the surface, more."""
+    high = 20 * FT + SADDLE_MM
+    shape = saddled(20, 90, 4 * FT, high + 85 * FT)
+    assert told(shape, "run.travel") == []
+    off = msgspec.structs.replace(shape, off_surface_mm=((12 * FT, high + 86 * FT),))
+    (found,) = told(off, "run.travel")
+    plan = check_run(off, edition=EDITION, climate=YEAR)
+    (strap,) = plan.holds.fast_mm
+    assert strap < 12 * FT
+    grows = 90 * FT + CHORD_MM + 20 * FT - strap
+    assert found.measured == pytest.approx(grows * 6.084e-5 * 60.0)
+    assert found.allowed == pytest.approx(101.6)
+    assert found.where.startswith(f"{round(strap / 25.4 * 16) // 16}")
+
+
 def test_what_nothing_holds_is_told_with_the_place() -> None:
     shape = run("straight 120", 30.0, 90.0)
     holds = strap_holds(shape, [900.0, 119 * FT])
@@ -168,7 +238,8 @@ def test_a_fitting_beyond_its_travel_is_told_and_one_within_it_is_not() -> None:
 def test_each_is_set_by_its_own_share() -> None:
     """Held at 40 of 120 ft, the first takes a third; half of the year's swing is above the day, half below."""
     shape = run("straight 120", 30.0, 90.0)
-    reaches = (Reach(30 * FT, 0.0, 40 * FT), Reach(90 * FT, 40 * FT, 120 * FT))
+    held = ((0.0, 40 * FT), (40 * FT, 120 * FT))
+    reaches = tuple(Reach(at * FT, *span, span) for at, span in zip((30, 90), held, strict=True))
     one, two = settings_between(shape, YEAR, EDITION, reaches)
     change = 120 * FT * 3.38e-5 * 108
     assert (one.takes_mm, two.takes_mm) == pytest.approx((change / 3, 2 * change / 3))

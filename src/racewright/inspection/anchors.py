@@ -4,14 +4,20 @@ Notation (stations mm along the run, from end A)
     part     the conduit from one piston to the next, or from an end to the first: it moves as one
     straight between bends; one with an expansion fitting in it slides in its straps, one without moves less than the
              article's limit and is held by all of its own
-    reach    of a fitting: from the place that holds the conduit fast on its one side to that on its other
+    reach    of a fitting: from what holds the conduit fast on its one side to what does on its other, both as places on
+             the line of its own straight
 
 What holds a part: the box at the run's end, or the straps of a straight in it that does not slide. Where it has
-neither, one strap does, tight: beside a bend (a bend counts as securely mounted, 352.44, so something has to mount it),
-at a free end or one that goes on as another run the strap nearest it, and between two fittings of one straight the one
-nearest to where the two share its movement evenly. Every other strap of a straight that slides is a guide, on the
-barrel's side as on the piston's: tight as well, it would hold its part at two places, and the conduit between them
+neither, one strap does, tight: on one side of its bends (a bend counts as securely mounted, 352.44, so something has to
+mount it) the strap that leaves the least to the one of the two fittings that takes more, of equals the nearest to a
+bend; at a free end or one that goes on as another run the strap nearest it, and between two fittings of one straight
+the one nearest to where the two share its movement evenly. Every other strap of a straight that slides is a guide, on
+the barrel's side as on the piston's: tight as well, it would hold its part at two places, and the conduit between them
 could not move.
+
+Beyond a bend: a body that warms grows by the same part of its size every way, so from what holds it a piston is pushed
+by what the line of its own straight shows of the way to there. A saddle, an offset or a slight turn so pushes along
+with all that lies in it up to what holds it. An elbow does not: what grows behind it springs it sideways, and it holds.
 
 That the middle between two fittings is held, so that each takes its share: NEMA FB 2.40 5.1.3.2 (as quoted by others).
 The rest is common practice, no source.
@@ -21,14 +27,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
+from math import cos, pi
 
 import msgspec
 
 from racewright.errors import Finding
-from racewright.geometry.vector import even
+from racewright.geometry.chain import Centreline, Line
+from racewright.geometry.vector import dot, even, sub
 from racewright.inspection.supports import Span, Wanted, bodies_of
 from racewright.route.run_line import RunShape, arc_spans
 from racewright.units.said import said
+
+#: Conduit that runs off by more than this from the straight of a fitting does not push along it: an elbow (own choice;
+#: 45 degrees, to rounding).
+_ELBOW_COS = cos(pi / 4.0) - 1e-9
 
 
 class Unheld(msgspec.Struct, frozen=True):
@@ -39,12 +51,22 @@ class Unheld(msgspec.Struct, frozen=True):
     near_mm: float
 
 
+class Alone(msgspec.Struct, frozen=True):
+    """A strap that alone holds its part fast, and from where to where that reaches."""
+
+    at_mm: float
+    from_mm: float
+    to_mm: float
+
+
 class Reach(msgspec.Struct, frozen=True):
-    """An expansion fitting, and the places on both its sides that hold the conduit fast (or ought to)."""
+    """An expansion fitting, and on the line of its straight the places on both its sides that hold the conduit fast (or
+    ought to). `held_mm`: where these stand along the run."""
 
     at_mm: float
     low_mm: float
     high_mm: float
+    held_mm: Span
 
 
 class StrapHolds(msgspec.Struct, frozen=True):
@@ -52,20 +74,58 @@ class StrapHolds(msgspec.Struct, frozen=True):
     fittings with their reaches, in order along the run, and the straights that slide."""
 
     guides_mm: tuple[float, ...] = ()
-    fast_mm: tuple[float, ...] = ()
+    alone: tuple[Alone, ...] = ()
     unheld: tuple[Unheld, ...] = ()
     reaches: tuple[Reach, ...] = ()
     slides: tuple[Span, ...] = ()
 
+    @property
+    def fast_mm(self) -> tuple[float, ...]:
+        """Where the straps stand that alone hold their part."""
+        return tuple(one.at_mm for one in self.alone)
 
-class _Held(msgspec.Struct, frozen=True):
-    """A part, the ends of the bends in it, and the place of the strap that alone holds it (or ought to); None where it
-    is held by what stays."""
 
-    low: float
-    high: float
-    bends: tuple[float, ...]
-    strap: float | None
+class _Run:
+    """A run with expansion fittings: its straights, and what of the way to a place the line of a fitting shows."""
+
+    def __init__(self, shape: RunShape) -> None:
+        self.shape, self.straights, self.pistons = shape, straights_of(shape), _pistons(shape)
+        self.line = Centreline.from_turns(shape.length_mm, shape.turns, shape.frame)
+
+    def straight(self, at: float) -> Span:
+        """The straight that a place lies on."""
+        return next(s for s in self.straights if s[0] <= at <= s[1])
+
+    def share(self, piston: float) -> float:
+        """The length that a fitting takes where all of its straight take the same."""
+        low, high = self.straight(piston)
+        return (high - low) / sum(low <= at <= high for at in self.pistons)
+
+    def seen(self, piston: float, hold: float) -> tuple[float, float]:
+        """Where a hold lies on the line of a fitting's straight, and where along the run it stands; of one behind an
+        elbow the elbow's near end."""
+        axis, stand = self.line.tangent_at(piston), hold
+        lines = [one for one in self.line.segments if isinstance(one, Line) and dot(one.frame.axis, axis) < _ELBOW_COS]
+        if hold > piston:
+            off = [one.start_s for one in lines if piston < one.start_s <= hold]
+            if off:
+                stand = max(arc[0] for arc in arc_spans(self.shape) if arc[0] < min(off))
+        else:
+            off = [one.end_s for one in lines if hold <= one.end_s < piston]
+            if off:
+                stand = min(arc[1] for arc in arc_spans(self.shape) if arc[1] > max(off))
+        way = sub(self.line.point_at(stand), self.line.point_at(piston))
+        return piston + dot(way, axis), stand
+
+    def load(self, low: float, high: float, hold: float) -> float:
+        """The most that one of the fittings at a part's two ends takes with a hold beside the part's bends, in mm of
+        conduit; at least what they were counted for."""
+        loads = [0.0]
+        if low > 0.0:
+            loads.append(self.share(low) + max(0.0, self.seen(low, hold)[0] - self.straight(low)[1]))
+        if high < self.shape.length_mm:
+            loads.append(self.share(high) + max(0.0, self.straight(high)[0] - self.seen(high, hold)[0]))
+        return max(loads)
 
 
 def straights_of(shape: RunShape) -> tuple[Span, ...]:
@@ -92,35 +152,51 @@ def wanted_straps(shape: RunShape) -> tuple[Wanted, ...]:
 
 def strap_holds(shape: RunShape, stations_mm: Sequence[float]) -> StrapHolds:
     """How each strap of a run with expansion fittings holds. `stations_mm`: where its straps stand."""
-    pistons = _pistons(shape)
-    if not pistons:
+    run = _Run(shape)
+    if not run.pistons:
         return StrapHolds()
-    slides = [s for s in straights_of(shape) if any(s[0] <= at <= s[1] for at in pistons)]
+    slides = [s for s in run.straights if any(s[0] <= at <= s[1] for at in run.pistons)]
     loose = {s for s in stations_mm if any(a <= s <= b for a, b in slides)}
     places = {(want.low_mm, want.high_mm): want.at_mm for want in wanted_straps(shape)}
-    fast: list[float] = []
+    alone: list[Alone] = []
     unheld: list[Unheld] = []
-    parts = []
-    for low, high in pairwise((0.0, *pistons, shape.length_mm)):
+    parts: list[list[float]] = []
+    for low, high in pairwise((0.0, *run.pistons, shape.length_mm)):
         straps = [s for s in stations_mm if low < s < high]
-        bends = tuple(at for arc in arc_spans(shape) for at in arc if low < at < high)
-        strap = None
-        if not _stays(shape, low, high) and all(s in loose for s in straps):
-            wanted = bends or (_open_end(shape, low, high, places),)
-            strap = min(straps, key=lambda s: (even(min(abs(s - at) for at in wanted)), s), default=None)
-            if strap is None:
-                strap = wanted[0]
-                unheld.append(Unheld(low, high, strap))
+        stays = [*_boxes(shape, low, high), *(s for s in straps if s not in loose)]
+        if not stays:
+            strap = _one_that_holds(run, (low, high), straps, places)
+            if straps:
+                alone.append(Alone(strap, low, high))
             else:
-                fast.append(strap)
-        parts.append(_Held(low, high, bends, strap))
-    reaches = tuple(Reach(a.high, _anchor(a, before=True), _anchor(b, before=False)) for a, b in pairwise(parts))
-    return StrapHolds(tuple(sorted(loose - set(fast))), tuple(fast), tuple(unheld), reaches, tuple(slides))
+                unheld.append(Unheld(low, high, strap))
+            stays = [strap]
+        parts.append(stays)
+    reaches = []
+    for at, (before, after) in zip(run.pistons, pairwise(parts), strict=True):
+        (low, stands), (high, ends) = run.seen(at, max(before)), run.seen(at, min(after))
+        reaches.append(Reach(at, low, high, (stands, ends)))
+    guides = tuple(sorted(loose - {one.at_mm for one in alone}))
+    return StrapHolds(guides, tuple(alone), tuple(unheld), tuple(reaches), tuple(slides))
 
 
-def _stays(shape: RunShape, low: float, high: float) -> bool:
-    """Whether a part begins or ends in a box."""
-    return (low <= 0.0 and _is_fast(shape.start)) or (high >= shape.length_mm and _is_fast(shape.end))
+def _one_that_holds(run: _Run, part: Span, straps: Sequence[float], places: dict[Span, float]) -> float:
+    """The strap that is to hold a part which nothing else does; of one without straps, where it wants to be held."""
+    low, high = part
+    bends = [at for arc in arc_spans(run.shape) for at in arc if low < at < high]
+    if not bends:
+        wanted = _open_end(run.shape, low, high, places)
+        return min(straps, key=lambda s: (even(abs(s - wanted)), s), default=wanted)
+    # straps between bends would hold a straight that does not slide: these stand before the first or after the last
+    beside = [*[s for s in straps if s < bends[0]][-1:], *[s for s in straps if s > bends[-1]][:1]]
+    among = beside or [bends[0], bends[-1]]
+    return min(among, key=lambda s: (even(run.load(low, high, s)), even(min(abs(s - at) for at in bends)), s))
+
+
+def _boxes(shape: RunShape, low: float, high: float) -> list[float]:
+    """The boxes in which a part begins or ends."""
+    at_a = [0.0] if low <= 0.0 and _is_fast(shape.start) else []
+    return at_a + ([shape.length_mm] if high >= shape.length_mm and _is_fast(shape.end) else [])
 
 
 def _is_fast(end: str) -> bool:
@@ -133,16 +209,6 @@ def _open_end(shape: RunShape, low: float, high: float, places: dict[Span, float
     if low <= 0.0:
         return 0.0
     return shape.length_mm if high >= shape.length_mm else places[low, high]
-
-
-def _anchor(part: _Held, *, before: bool) -> float:
-    """What holds the conduit for the fitting at the end of a part (`before` it) or at its beginning."""
-    if not part.bends:
-        return part.strap if part.strap is not None else part.low if before else part.high
-    bend = part.bends[-1] if before else part.bends[0]
-    if part.strap is None:
-        return bend
-    return max(bend, part.strap) if before else min(bend, part.strap)
 
 
 def swept_spans(shape: RunShape, reaches: Sequence[Reach], grows: float, shrinks: float) -> tuple[Span, ...]:

@@ -217,7 +217,7 @@ def _beyond_travel(reach: Reach, setting: PistonSetting, tape: TapeStyle, articl
     """A fitting between places that hold the conduit so far apart that it runs out of travel."""
     if setting.takes_mm <= setting.travel_mm + 1e-6:
         return
-    low, high = _show(reach.low_mm, tape), _show(reach.high_mm, tape)
+    low, high = (_show(at, tape) for at in reach.held_mm)
     yield Finding(
         rule="run.travel",
         severity="caution",
