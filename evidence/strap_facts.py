@@ -20,6 +20,9 @@ STRAP_GIVE_MM = 0.5
 #: Half a strap's width lies on the straight too, but for where a surface ends at an edge.
 STRAP_HALF_MM = 10.0
 
+#: Two straps nearer than this are both needed (own choice, said in the docs).
+NEAR_MM = 150.0
+
 
 def lying(run: Run, plan: dict[str, Any], parts: Sequence[Part]) -> list[tuple[float, float]]:
     """Stretches of the run (stations) where the conduit lies straight at strap height on its surface."""
@@ -60,9 +63,10 @@ def hold_straps(held: Held, run: Run, plan: dict[str, Any], parts: Sequence[Part
     kind, size = run.written["raceway"].split()
     first, apart = (ft * FOOT for ft in SPACING_FT[kind])
     wide = WIDE_FT[size] * FOOT if kind in ("RMC", "IMC") else apart
-    said = [f for f in plan["findings"] if f["rule"] == "run.supports" and f["severity"] != "info"]
     # past a coupling the run goes on to another's strap: no box, so no nearness asked
     limits = [apart if "coupling" in run.written.get(end, {}).get("fitting", "") else first for end in ("start", "end")]
+    hold_apart(held, plan, limits, apart)
+    said = [f for f in plan["findings"] if f["rule"] == "run.supports" and f["severity"] != "info"]
     if straps:
         short = straps[0] > limits[0] + TIGHT_MM or length - straps[-1] > limits[1] + TIGHT_MM
         short |= any(b - a > wide + TIGHT_MM for a, b in pairwise(straps))
@@ -77,6 +81,23 @@ def hold_straps(held: Held, run: Run, plan: dict[str, Any], parts: Sequence[Part
         held.words.add("straps kept")
     if said and _could(places, coupling_places(plan), length, limits, apart):
         held.true("strap spacing: possible", False, f"places exist, and it is said: {said[0]['message']}")
+
+
+def hold_apart(held: Held, plan: dict[str, Any], limits: Sequence[float], apart: float) -> None:
+    """Of two straps near each other each is needed: without it a distance would be too great that is not so with it.
+    `limits`: to the run's two ends; `apart`: between two straps. A strap that alone holds its part is needed."""
+    straps, length = plan["checks"]["straps_mm"], plan["developed_length_mm"]
+    stops = [0.0, *straps, length]
+
+    def far(i: int, j: int) -> bool:
+        most = limits[0] if i == 0 else limits[1] if j == len(stops) - 1 else apart
+        return stops[j] - stops[i] > most + TIGHT_MM
+
+    near = {i for i in range(1, len(straps)) if stops[i + 1] - stops[i] < NEAR_MM - TIGHT_MM}
+    for i in sorted(near | {i + 1 for i in near}):
+        needed = far(i - 1, i + 1) and not far(i - 1, i) and not far(i, i + 1)
+        alone = stops[i] in plan["checks"]["fast_mm"]
+        held.true("strap near another: needed", needed or alone, f"{stops[i]:.0f} of {[round(s) for s in straps]}")
 
 
 def _could(

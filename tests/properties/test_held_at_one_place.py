@@ -14,8 +14,10 @@ from anchor_facts import hold_anchors
 from held import Held
 from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import survey_from_text
+from strap_facts import hold_apart
 
 RUNS, EACH = 180, 45
+FOOT = 304.8
 
 
 def written(rng: Random) -> tuple[str, tuple[bool, bool], float, float]:
@@ -66,7 +68,12 @@ def test_each_part_is_held_at_one_place(first: int) -> None:
     held, parts = Held(), 0
     for seed in range(first, first + EACH):
         text, boxes, swing, grown = written(Random(seed))
-        parts += hold_anchors(held, plan_of(text), boxes, swing, grown)
+        plan = plan_of(text)
+        parts += hold_anchors(held, plan, boxes, swing, grown)
+        # NFPA 70-2023 352.30 and its table (figures): 3 ft up to 1 in, 5 ft from 1-1/4 in; 3 ft to a termination
+        apart = (5.0 if "1-1/4" in text else 3.0) * FOOT
+        limits = [apart if f"{end}: {{fitting: socket coupling}}" in text else 3.0 * FOOT for end in ("start", "end")]
+        hold_apart(held, plan, limits, apart)
     assert held.misses == []
     assert parts > EACH
 
@@ -96,6 +103,17 @@ def test_it_misses_a_tight_strap_too_many_one_too_few_and_a_barrel_side_that_is_
     assert any("held once" in miss for miss in misses(plan))
     checks["guides_mm"], checks["fast_mm"] = sorted(guides + fast), []
     assert any("that nothing holds" in miss for miss in misses(plan))
+
+
+def test_it_misses_a_strap_on_another_that_nothing_asks_for() -> None:
+    plan = plan_of(LONG)
+    straps = plan["checks"]["straps_mm"]
+    held = Held()
+    hold_apart(held, plan, (3.0 * FOOT, 3.0 * FOOT), 3.0 * FOOT)
+    assert held.misses == []
+    straps.insert(6, straps[5] + 40.0)
+    hold_apart(held, plan, (3.0 * FOOT, 3.0 * FOOT), 3.0 * FOOT)
+    assert len(held.misses) > 0
 
 
 def test_it_misses_a_share_and_a_setting_that_are_not_the_fittings_own() -> None:

@@ -15,7 +15,7 @@ from racewright.geometry.chain import Turn
 from racewright.inspection.anchors import Reach, Unheld, anchor_findings, strap_holds, wanted_straps
 from racewright.inspection.check_run import check_run
 from racewright.inspection.expansion import settings_between, swept_bodies
-from racewright.inspection.supports import Wanted, plan_supports
+from racewright.inspection.supports import NEAR_MM, Wanted, plan_supports
 from racewright.route.run_line import Coupling, RunShape
 from racewright.survey.model import Climate
 from racewright.wires.pull_path import parse_path
@@ -97,6 +97,43 @@ def test_a_wanted_strap_that_is_all_a_short_run_needs_stands_alone() -> None:
     plan = plan_supports(shape, edition=EDITION, wanted=(Wanted(2.5 * FT, 0.0, 5 * FT),))
     assert plan is not None
     assert plan.stations_mm == pytest.approx((2.5 * FT,))
+
+
+def test_a_strap_from_which_the_next_is_out_of_reach_all_the_same_does_not_stand_on_another() -> None:
+    """PVC 1: 3 ft to the box and between straps; from 6 ft 3 in on it lies off its surface for 5 ft. A coupling at
+    3 ft leaves no place that both keeps the box and reaches the edge."""
+    edge = 6 * FT + 3 * 25.4
+    shape = msgspec.structs.replace(
+        run("straight 20"), couplings=(Coupling(3 * FT, 30.0, 3.0),), off_surface_mm=((edge, edge + 5 * FT),)
+    )
+    plan = plan_supports(shape, edition=EDITION)
+    assert plan is not None
+    first = 3 * FT - 30.0 - 25.4
+    assert plan.stations_mm[:3] == pytest.approx((first, first + 3 * FT, edge + 5 * FT + 12.7))
+    (short,) = plan.shortfalls
+    assert (short.kind, short.from_mm) == ("gap", plan.stations_mm[1])
+    # where the edge is far enough on to be worth a strap it has one
+    far = msgspec.structs.replace(shape, off_surface_mm=((edge + 300.0, edge + 5 * FT),))
+    plan = plan_supports(far, edition=EDITION)
+    assert plan is not None
+    assert plan.stations_mm[2] == pytest.approx(edge + 300.0 - 12.7)
+
+
+def test_beside_a_wanted_strap_the_next_stands_off_unless_it_has_to_be_nearer() -> None:
+    """40 ft off the surface after the wanted strap: the straps before it are not spread, and none stands on it."""
+    lone = 9 * FT + 60.0
+    off = ((lone + 100.0, lone + 40 * FT),)
+    shape = msgspec.structs.replace(run("straight 60"), off_surface_mm=off)
+    plan = plan_supports(shape, edition=EDITION, wanted=(Wanted(lone, 0.0, 60 * FT),))
+    assert plan is not None
+    steps = [b - a for a, b in zip(plan.stations_mm, plan.stations_mm[1:], strict=False)]
+    assert min(steps) >= NEAR_MM
+    # nothing but a few mm beside the wanted strap to stand on, and from there alone the one after it is in reach
+    ledge = msgspec.structs.replace(run("straight 60"), off_surface_mm=((lone + 75.0, lone + 3 * FT + 20.0),))
+    plan = plan_supports(ledge, edition=EDITION, wanted=(Wanted(lone, 0.0, 60 * FT),))
+    assert plan is not None
+    assert plan.shortfalls == ()
+    assert any(0.0 < at - lone < NEAR_MM for at in plan.stations_mm)
 
 
 @pytest.mark.parametrize(("end", "fast"), [("box", ()), ("free", (59.0 * FT,)), ("coupling", (59.0 * FT,))])

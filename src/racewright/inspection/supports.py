@@ -28,6 +28,8 @@ from racewright.units.factors import MM_PER_FOOT
 
 Span = tuple[float, float]
 _EPS = 1e-6
+#: Two straps stand no nearer than this without need (mm, own choice): nearer, the second carries nothing.
+NEAR_MM = 150.0
 #: A length between two terminations that has no room for a strap is called short up to this (mm; 18 in, common
 #: practice, no source): whether it needs one is not for a program to say.
 SHORT_MM = 457.2
@@ -159,21 +161,35 @@ def plan_supports(
     have = settings or SupportSettings()
     places = strap_places(shape, have, swept)
     stand = [at for want in wanted if (at := _nearest_place(places, want)) is not None]
-    wide = 2.0 * have.strap_half_width_mm
-    beside = free_spans(0.0, shape.length_mm, [(at - wide, at + wide) for at in stand])
-    clear = [span for a, b in beside for span in _within(places, a, b)]
     stations: list[float] = list(stand)
     shortfalls: list[Shortfall] = []
     for task in _tasks(shape, rule, stand):
         if task.wants_none:
             continue
-        inside = _within(clear, task.start, task.end)
-        forward, short = _farthest(inside, task)
+        # beside a strap that stands in any case as near as need be
+        tried = []
+        for beside in (NEAR_MM, 2.0 * have.strap_half_width_mm):
+            inside = _within(places, task.start + beside * task.after_strap, task.end - beside * task.before_strap)
+            tried.append((inside, *_apart(*_farthest(inside, task), task)))
+        inside, forward, short = min(tried, key=lambda one: len(one[2]))
         if not forward and task.end - task.start <= SHORT_MM + _EPS:
             short = [Shortfall("short", task.start, task.end, task.first)]
         shortfalls += [_between_straps(one, task) for one in short]
         stations += forward if short else _spread(inside, task, forward)
     return SupportPlan(rule=rule, stations_mm=tuple(sorted(stations)), shortfalls=tuple(shortfalls))
+
+
+def _apart(stations: list[float], short: list[Shortfall], task: _Task) -> tuple[list[float], list[Shortfall]]:
+    """The same without straps that stand on the one before, and from which no next one is in reach all the same: such a
+    distance is told from the one before."""
+    kept, told = list(stations), list(short)
+    for i, one in enumerate(told):
+        at = kept.index(one.from_mm) if one.from_mm in kept else -1
+        before = kept[at - 1] if at > 0 else task.start if at == 0 and task.after_strap else None
+        if before is not None and kept[at] - before < NEAR_MM - _EPS:
+            told[i] = msgspec.structs.replace(one, from_mm=before)
+            del kept[at]
+    return kept, told
 
 
 def _nearest_place(places: Sequence[Span], want: Wanted) -> float | None:
@@ -302,7 +318,7 @@ def _spread(places: Sequence[Span], task: _Task, forward: list[float]) -> list[f
 
 
 def _within(places: Sequence[Span], start: float, end: float) -> list[Span]:
-    return [(max(a, start), min(b, end)) for a, b in places if b >= start and a <= end]
+    return [(max(a, start), min(b, end)) for a, b in places if start <= end and b >= start and a <= end]
 
 
 def _last_place(places: Sequence[Span], lows: list[float], far: float) -> float | None:
