@@ -341,6 +341,22 @@ def test_last_bits_count_for_nothing_where_no_way_meets_the_end() -> None:
             assert other == [pytest.approx(bend, abs=1e-6) for bend in found[0]]
 
 
+def test_a_search_that_does_not_settle_by_long_steps_settles_by_short_ones() -> None:
+    """Neighbors of one another, half a degree apart, are all brought to their end, or none of them is."""
+    jogs = piece((95.0, 10.0, 0.0), (190.5, 10.0, 180.0), (852.0, 10.0, 180.0), (984.0, 10.0, 0.0), length=1186.0)
+    flat = MadeBend(number=4, angle_rad=radians(1.0), arc_start_mm=1003.7)
+    for half_degrees in range(30, 37):
+        found = []
+        for more in (0.0, 1e-9, -1e-9):
+            angle = radians(half_degrees / 2.0 + more)
+            made = [flat, MadeBend(number=3, angle_rad=angle, arc_start_mm=835.1)]
+            (best, *_) = all_ways(jogs, made, stock_length_mm=1186.0, least_straight_mm=41.0)
+            assert best.met
+            found.append([(b.arc_start_mm, b.angle_rad, b.roll_rad) for b in best.piece.bends])
+        for other in found[1:]:
+            assert other == [pytest.approx(bend, abs=1e-5) for bend in found[0]]
+
+
 def test_finishing_as_planned_is_always_a_way() -> None:
     draw = random.Random(9)
     for _ in range(10):

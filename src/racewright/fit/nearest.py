@@ -179,8 +179,8 @@ def _top_slope(top: Top, item: Free, station: float, point: Vec, walked: Walk) -
 
 
 def solve(task: Task) -> BentPiece | None:
-    """The nearest piece of a task; None where the search still moves about when it ends: what it has by then is as good
-    as drawn by lot."""
+    """The nearest piece of a task, sought again by short steps where long ones settle on none; None where the search
+    still moves about when it ends: what it has by then is as good as drawn by lot."""
     base, free = task.base, task.free
     if not free:
         return base
@@ -196,13 +196,16 @@ def solve(task: Task) -> BentPiece | None:
         return slopes(task, at(y))
 
     y = _least(task, rest, slope_at)
+    if y is None:
+        y = _least(task, rest, slope_at, held=1.0)
     return None if y is None else at(_onto(rest, slope_at, y))
 
 
-def _least(task: Task, rest: Callable[[Row], Row], slope_at: Callable[[Row], Matrix]) -> Row | None:
+def _least(task: Task, rest: Callable[[Row], Row], slope_at: Callable[[Row], Matrix], held: float = 0.0) -> Row | None:
     """The y of least |g|^2 + (weight |y|)^2, from the plan downhill: a step that leads up is taken shorter, by the way
-    of Levenberg and Marquardt. None where it has not settled."""
-    y, short = [0.0] * len(task.free), 0.0
+    of Levenberg and Marquardt. `held`: no step is taken longer than this allows, the first ones far shorter. None
+    where it has not settled."""
+    y, short = [0.0] * len(task.free), _SHORTER**2 * held
     now, slope = rest(y), slope_at(y)
     size, longest = _size(now, y), inf
     for count in range(ROUNDS):
@@ -223,7 +226,7 @@ def _least(task: Task, rest: Callable[[Row], Row], slope_at: Callable[[Row], Mat
         if longest < _SETTLED:
             break
         if told and less > 0.7 * gain:
-            short = short / _SHORTER if short > 1.0 else 0.0
+            short = max(held, short / _SHORTER if short > 1.0 else 0.0)
     return y if longest < _UNSETTLED else None
 
 

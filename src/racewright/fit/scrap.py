@@ -78,7 +78,7 @@ def scrap_finding(
         rule="replan.scrap",
         severity="problem",
         message=f"{label} is scrap{'' if proved else ', as far as was tried'}: no other marks, no bending further,"
-        " opening, turning or cutting back makes it fit, and no small correction of the finished piece does;"
+        " opening, twisting, turning or cutting back makes it fit, and no small correction of the finished piece does;"
         f" {why}. {saved}.",
         citation="geometry",
         where=label,
