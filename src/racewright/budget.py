@@ -79,9 +79,9 @@ NEW_MARKS = 90_000
 #: the next.
 CORRECTED_LATER = 24_000
 #: What to correct on one finished piece: bends walked over for all combinations of corrections that are tried, and
-#: twice each of its parts held against each thing around. Five readings of eight bends take 50,000 to 230,000; of forty
-#: bends the search is cut short.
-CORRECTIONS = 450_000
+#: twice each of its parts held against each thing around. Five readings of seven bends take up to 150,000, of eight
+#: 260,000; of more bends the search may be cut short.
+CORRECTIONS = 260_000
 #: What several finished pieces were bent from, and what they tell: each run that is planned, by the square of its
 #: parts, each plan that is read, and each bend and reading. 40 turns take 150,000; two pieces are always looked at.
 DIAGNOSIS = 240_000
@@ -90,6 +90,8 @@ READ_A_PLAN = 800
 #: Rounds of the equations of one way to finish a piece, or of what several finished pieces tell: they settle in under
 #: ten, or never.
 ROUNDS = 40
+#: Parts of such equations (rows, twice, by columns) that are worked on in the time of one unit.
+PARTS_A_UNIT = 16
 #: Bends of a piece up to which its order is proved; beyond, and where the budget is spent, so many states are kept
 #: after each bend: as a rule, and where a bend's share of the budget is spent.
 PROVED_BENDS = 8

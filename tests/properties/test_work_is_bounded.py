@@ -153,6 +153,17 @@ def test_new_marks_of_many_bends_take_a_bounded_number_of_calls() -> None:
     assert calls_of(asked, "remark") - plain <= MOST_CALLS / 2
 
 
+def test_many_readings_of_many_bends_take_a_bounded_number_of_calls() -> None:
+    data = survey("packing shed, pipe rack", saddles(13, 38, height="1 7/8", width="2 1/8"), stock=["60 ft"])
+    along = [{"what": "off", "way": "up", "off": "1/16", "station": str(24 + 11 * k)} for k in range(15)]
+    plain = calls_of({"survey": data})
+    for measured, share in (
+        ([*along, *readings_of_the_far_end()], 2),
+        ([{"what": "rise", "rise": "3", "number": 20}], 9),
+    ):
+        assert calls_of({"survey": data, "measured": measured}, "tweak") - plain <= MOST_CALLS / share
+
+
 def test_a_share_is_spent_of_its_whole_too() -> None:
     whole = Budget(100)
     part = whole.share(4)

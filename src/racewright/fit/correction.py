@@ -13,9 +13,10 @@ import msgspec
 
 from racewright.bends.model import BentPiece
 from racewright.budget import Budget
-from racewright.fit.jacobian import walk
+from racewright.fit.jacobian import Walk, walk
 from racewright.fit.measured import Measured, end_gap, shown
 from racewright.fit.room import Surroundings
+from racewright.fit.slopes import end_slopes, shown_slopes
 from racewright.fit.words import Move
 from racewright.geometry.linalg import Matrix, Row, least_norm
 from racewright.geometry.vector import Frame, dot, even, sub
@@ -23,6 +24,8 @@ from racewright.tools.benders import HookEnd, MadeBy
 
 #: A part held against a thing takes as long as so many bends that are walked over.
 _LOOK = 2
+#: So many slopes of one reading by one move take as long as a bend that is walked over.
+_SLOPES = 4
 
 
 class Task(NamedTuple):
@@ -77,9 +80,17 @@ def corrected(piece: BentPiece, moves: Sequence[Move], hooks: Sequence[HookEnd] 
 
 def left_after(task: Task, moves: Sequence[Move]) -> Row:
     """The misfit left after these moves, each in units of its tolerance."""
+    return _left(task, *_walked(task, moves))
+
+
+def _walked(task: Task, moves: Sequence[Move]) -> tuple[BentPiece, Walk]:
+    """The piece after these moves, in space."""
     piece = corrected(task.now, moves, task.hooks) if moves else task.now
     task.budget.take(len(piece.bends))
-    walked = walk(piece)
+    return piece, walk(piece)
+
+
+def _left(task: Task, piece: BentPiece, walked: Walk) -> Row:
     if task.wanted is not None:
         gap = end_gap(task.wanted, walked.end)
         return [value / unit for value, unit in zip(gap, task.scale, strict=True)]
@@ -91,7 +102,7 @@ def left_after(task: Task, moves: Sequence[Move]) -> Row:
 
 def end_moves(task: Task, moves: Sequence[Move]) -> float:
     """How far these moves take the far end, mm."""
-    gap = sub(walk(corrected(task.now, moves, task.hooks)).end.origin, walk(task.now).end.origin)
+    gap = sub(_walked(task, moves)[1].end.origin, _walked(task, ())[1].end.origin)
     return even(sqrt(dot(gap, gap)))
 
 
@@ -101,14 +112,17 @@ def worst_of(left: Row) -> float:
 
 
 def slopes(task: Task, chosen: Sequence[Move], at: Sequence[Move] = ()) -> Matrix:
-    """d(left)/d(move) by central differences of the exact chain."""
-    h = 1e-5
-    columns = []
-    for move in chosen:
-        high = left_after(task, [*at, move._replace(by_rad=h)])
-        low = left_after(task, [*at, move._replace(by_rad=-h)])
-        columns.append([(a - b) / (2.0 * h) for a, b in zip(high, low, strict=True)])
-    return [list(row) for row in zip(*columns, strict=True)]
+    """d(left)/d(move), each of `chosen` per unit of its own, on the piece as `at` makes it."""
+    return _slopes(task, chosen, *_walked(task, at))
+
+
+def _slopes(task: Task, chosen: Sequence[Move], piece: BentPiece, walked: Walk) -> Matrix:
+    task.budget.take(len(chosen) * len(task.scale) // _SLOPES)
+    if task.wanted is not None:
+        rows = end_slopes(task.wanted, walked, chosen, task.hooks)
+    else:
+        rows = shown_slopes(piece, walked, task.measured, chosen, task.hooks)
+    return [[value / unit for value in row] for row, unit in zip(rows, task.scale, strict=True)]
 
 
 def solve(task: Task, linear: tuple[Move, ...]) -> tuple[Move, ...] | None:
@@ -116,12 +130,13 @@ def solve(task: Task, linear: tuple[Move, ...]) -> tuple[Move, ...] | None:
     falls."""
     moves, before = linear, inf
     for _ in range(12):
-        left = left_after(task, moves)
+        here = _walked(task, moves)
+        left = _left(task, *here)
         size = hypot(*left)
         if worst_of(left) > 1.0 and size > 0.99 * before:
             break
         before = size
-        step = least_norm(slopes(task, linear, moves), [-value for value in left], 1e-7)
+        step = least_norm(_slopes(task, linear, *here), [-value for value in left], 1e-7)
         moves = tuple(m._replace(by_rad=m.by_rad + d) for m, d in zip(moves, step, strict=True))
         if any(abs(m.by_rad) > radians(90.0) for m in moves):
             return None

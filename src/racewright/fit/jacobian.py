@@ -14,12 +14,13 @@ motion. The cut length is kept: what an arc takes, the straight beyond it gives.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import cos
 from typing import Literal
 
 import msgspec
 
 from racewright.bends.model import Bend, BentPiece
-from racewright.geometry.vector import ZERO, Frame, Vec, along, cross, scale, sub
+from racewright.geometry.vector import ZERO, Frame, Vec, along, bent_toward, cross, scale, sub
 from racewright.tools.benders import HookEnd
 
 StepKind = Literal["mark", "angle", "roll", "radius", "cut"]
@@ -72,15 +73,15 @@ def walk(piece: BentPiece, start: Frame | None = None) -> Walk:
     for bend in piece.bends:
         frame = frame.advanced(bend.arc_start_mm - at)
         toward = frame.toward(bend.roll_rad)
-        end = frame.bent(bend.radius_mm, bend.angle_rad, bend.roll_rad)
+        end = bent_toward(frame, toward, bend.radius_mm, bend.angle_rad, cos(bend.roll_rad))
         centre = along(frame.origin, toward, bend.radius_mm)
         bends.append(PlacedBend(frame, end, centre, cross(frame.axis, toward), toward, bend))
         frame, at = end, bend.arc_end_mm
     return Walk(tuple(bends), frame.advanced(piece.cut_length_mm - at))
 
 
-def point_at(walked: Walk, station_mm: float, start: Frame | None = None) -> Vec:
-    """The axis at a material station from end A."""
+def frame_at(walked: Walk, station_mm: float, start: Frame | None = None) -> Frame:
+    """The axis and its direction at a material station from end A."""
     frame = start if start is not None else Frame()
     at = 0.0
     for placed in walked.bends:
@@ -88,11 +89,14 @@ def point_at(walked: Walk, station_mm: float, start: Frame | None = None) -> Vec
         if station_mm <= bend.arc_start_mm:
             break
         if station_mm < bend.arc_end_mm:
-            return placed.start.bent(
-                bend.radius_mm, (station_mm - bend.arc_start_mm) / bend.radius_mm, bend.roll_rad
-            ).origin
+            return placed.start.bent(bend.radius_mm, (station_mm - bend.arc_start_mm) / bend.radius_mm, bend.roll_rad)
         frame, at = placed.end, bend.arc_end_mm
-    return along(frame.origin, frame.axis, station_mm - at)
+    return frame.advanced(station_mm - at)
+
+
+def point_at(walked: Walk, station_mm: float, start: Frame | None = None) -> Vec:
+    """The axis at a material station from end A."""
+    return frame_at(walked, station_mm, start).origin
 
 
 def mark_column(placed: PlacedBend) -> tuple[Vec, Vec]:
@@ -106,6 +110,11 @@ def angle_column(placed: PlacedBend, end: Vec, hook: HookEnd) -> tuple[Vec, Vec]
     stays = placed.end.axis if hook == "A" else placed.start.axis
     swing = cross(placed.pivot, sub(end, placed.centre))
     return sub(swing, scale(stays, placed.bend.radius_mm)), placed.pivot
+
+
+def twist_column(placed: PlacedBend, end: Vec) -> tuple[Vec, Vec]:
+    """The bend and all beyond it turn about the axis where it begins. dE = a x (E - p), w = a."""
+    return cross(placed.start.axis, sub(end, placed.start.origin)), placed.start.axis
 
 
 def roll_column(placed: PlacedBend, end: Vec) -> tuple[Vec, Vec]:

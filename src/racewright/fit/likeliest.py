@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from operator import mul
+
+from racewright.budget import PARTS_A_UNIT
 from racewright.fit.accuracy import Accuracy
-from racewright.fit.correction import Task, corrected, worst_of
+from racewright.fit.correction import Task, corrected, slopes, worst_of
 from racewright.fit.jacobian import walk
 from racewright.fit.made import CLOSING_LIMIT_RAD
 from racewright.fit.measured import shown
@@ -41,14 +44,15 @@ def as_it_is(task: Task) -> Task:
         return [(value - real) / unit for value, real, unit in zip(found, task.real, task.scale, strict=True)]
 
     y = [0.0] * len(errors)
-    step = 1e-4
-    for _ in range(_ROUNDS if errors else 0):  # where every bend was read, the piece is as it was read
-        columns = []
-        for k in range(len(y)):
-            high, low = (rest([v + (h if j == k else 0.0) for j, v in enumerate(y)]) for h in (step, -step))
-            columns.append([(a - b) / (2.0 * step) for a, b in zip(high, low, strict=True)])
-        slope = [list(row) for row in zip(*columns, strict=True)]
-        right = [sum(a * b for a, b in zip(row, y, strict=True)) - r for row, r in zip(slope, rest(y), strict=True)]
+    for count in range(_ROUNDS if errors else 0):  # where every bend was read, the piece is as it was read
+        if count and task.budget.spent:
+            break
+        slope = [
+            [value * error.by_rad for value, error in zip(row, errors, strict=True)]
+            for row in slopes(task, errors, at(y))
+        ]
+        right = [sum(map(mul, row, y)) - r for row, r in zip(slope, rest(y), strict=True)]
+        task.budget.take(len(slope) * len(slope) * len(y) // PARTS_A_UNIT)
         new = least_norm(slope, right, 1e-7)
         longest = max((abs(a - b) for a, b in zip(new, y, strict=True)), default=0.0)
         y = new

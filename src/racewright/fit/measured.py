@@ -12,7 +12,7 @@ from typing import Literal
 import msgspec
 
 from racewright.bends import roles
-from racewright.bends.model import Bend, BentPiece
+from racewright.bends.model import BentPiece
 from racewright.errors import InputError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import Walk, point_at, walk
@@ -118,10 +118,7 @@ def shown(piece: BentPiece, measured: Measured, walked: Walk | None = None) -> f
         part = dot(walked.end.axis, way_vector(measured.way, piece, start))
         return asin(max(-1.0, min(1.0, part)))
     if isinstance(measured, ApexRise):
-        bend = piece.bends[measured.number - 1]
-        own = [k for k, other in enumerate(piece.bends) if other.shape == bend.shape]
-        first = own[0]
-        share = _rise_at(bend, own.index(measured.number - 1))
+        bend, (first, share) = piece.bends[measured.number - 1], rise_at(piece, measured)
         middle = point_at(walked, bend.arc_start_mm + share * bend.arc_length_mm, start)
         leg = walked.bends[first].start
         return dot(sub(middle, leg.origin), leg.toward(piece.bends[first].roll_rad))
@@ -129,14 +126,17 @@ def shown(piece: BentPiece, measured: Measured, walked: Walk | None = None) -> f
     return dot(sub(point_at(walked, station, start), start.origin), way_vector(measured.way, piece, start))
 
 
-def _rise_at(bend: Bend, place: int) -> float:
-    """Where along its arc the rise at a bend is measured (0: where it begins); `place`: among the bends of its shape,
-    from 0."""
+def rise_at(piece: BentPiece, rise: ApexRise) -> tuple[int, float]:
+    """The first bend of the shape whose rise it is (from 0), and where along its own bend's arc it is measured (0:
+    where the arc begins)."""
+    bend = piece.bends[rise.number - 1]
+    own = [k for k, other in enumerate(piece.bends) if other.shape == bend.shape]
+    place = own.index(rise.number - 1)
     if bend.role == roles.OFFSET_SECOND:
-        return 1.0
+        return own[0], 1.0
     if bend.role == roles.SADDLE_FOUR and place in (1, 2):
-        return 1.0 if place == 1 else 0.0
-    return 0.5
+        return own[0], 1.0 if place == 1 else 0.0
+    return own[0], 0.5
 
 
 def misfit(plan: BentPiece, measured: Measured, walked: Walk | None = None) -> float:

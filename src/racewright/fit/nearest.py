@@ -22,7 +22,7 @@ from typing import NamedTuple
 import msgspec
 
 from racewright.bends.model import BentPiece
-from racewright.budget import ROUNDS, Budget
+from racewright.budget import PARTS_A_UNIT, ROUNDS, Budget
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import Walk, angle_column, mark_column, point_at, point_move, roll_column, walk
 from racewright.fit.measured import end_gap
@@ -33,8 +33,6 @@ from racewright.geometry.vector import ZERO, Frame, Vec, cross, dot, sub
 LENGTH_SCALE = 25.0
 ANGLE_SCALE = radians(5.0)
 ALLOWED = Tolerance()
-#: Parts of the equations that are worked on in the time of one unit of work.
-_PARTS_A_UNIT = 16
 _HELD = 100.0
 #: What a change of one scale weighs, in tolerances, where it does not help.
 _WEIGHT = 0.02
@@ -212,7 +210,7 @@ def _least(task: Task, rest: Callable[[Row], Row], slope_at: Callable[[Row], Mat
         if task.budget is not None:
             if count and task.budget.spent:
                 break
-            task.budget.take(len(now) * len(now) * len(y) // _PARTS_A_UNIT)
+            task.budget.take(len(now) * len(now) * len(y) // PARTS_A_UNIT)
         step, gain = _step(slope, now, y, short)
         longest = max(map(abs, step))
         tried = [a + b for a, b in zip(y, step, strict=True)]
