@@ -91,7 +91,7 @@ def hold_apart(held: Held, plan: dict[str, Any], limits: Sequence[float], apart:
 
     def far(i: int, j: int) -> bool:
         most = limits[0] if i == 0 else limits[1] if j == len(stops) - 1 else apart
-        return stops[j] - stops[i] > most + TIGHT_MM
+        return bool(stops[j] - stops[i] > most + TIGHT_MM)
 
     near = {i for i in range(1, len(straps)) if stops[i + 1] - stops[i] < NEAR_MM - TIGHT_MM}
     for i in sorted(near | {i + 1 for i in near}):

@@ -11,7 +11,7 @@ import pytest
 from racewright.assembly.joints import Joint
 from racewright.cards.text.bend_card import text_card
 from racewright.errors import InputError
-from racewright.job.materials import run_materials
+from racewright.job.materials import GUIDE, run_materials
 from racewright.plan.from_json import read_plan
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
@@ -104,6 +104,26 @@ def test_a_tape_in_mm_is_told_degrees_celsius() -> None:
     assert joint.piston.per_kelvin_mm * 10 == pytest.approx(14000 * 6.084e-4, rel=0.01)
 
 
+def test_a_temperature_is_said_in_the_scale_that_it_is_written_in() -> None:
+    """58 F are 14.4 C: with a tape in inches either way, and the setting is the same."""
+    plan = planned(WALL, "{lowest: -20 C, highest: 35 C, install: 12.5 °C}")
+    told = " ".join([*(s.detail for s in plan.steps), *(f.message for f in plan.findings)])
+    assert told.count("with the conduit at 12.5 °C") == 2
+    assert told.count("(conduit at 12.5 °C)") == 1
+    assert "For each 10 °C that the conduit is warmer" in told
+    assert "°F" not in told
+    plain = planned(WALL, "{lowest: -4, highest: 95 F, install: 54.5}")
+    assert any("with the conduit at 54.5 °F" in s.detail for s in plain.steps)
+    (one,), (two,) = expansions(plan := planned(WALL, "{lowest: -4, highest: 95, install: 12.5 C}")), expansions(plain)
+    assert one.piston is not None
+    assert two.piston is not None
+    assert one.piston.open_mm == pytest.approx(two.piston.open_mm)
+    assert (one.piston.day_in, two.piston.day_in) == ("C", "F")
+    in_mm = "units: mm\n" + text("    - leg: 14000\n", "{lowest: 5 F, highest: 95 F, install: 54.5 F}")
+    plan = plan_run(survey_from_text(in_mm.replace("bend_radius: 8", "bend_radius: 203")).survey)
+    assert any("with the conduit at 54.5 °F" in s.detail for s in plan.steps)
+
+
 def test_a_setting_that_does_on_its_day_does_on_another_moved_by_the_degrees() -> None:
     """Whatever is set from least to most and moves with the conduit has room on the hottest and the coldest day."""
     (joint,) = expansions(planned(WALL))
@@ -140,7 +160,11 @@ def test_every_strap_guides_but_the_one_that_holds_fast_between_two() -> None:
         assert bool(re.search("guides?, not tight", told)) == bool(piece.on_it_mm(guides))
         assert ("tight; it alone holds" in told) == (piece.run_start_mm < fast < piece.run_end_mm)
     assert sum("guides, not tight" in line for line in plan.along) == 2
-    assert sum("it alone holds" in line for line in plan.along) == 1
+    first, second = expansions(plan)
+    assert first.after is not None
+    held = f"tight; it alone holds pieces {first.after} to {second.before} fast."
+    assert sum(held in line for line in plan.along) == 1
+    assert sum(held in s.detail for s in plan.steps) == 1
     assert sum("A guide is a support" in line for line in plan.along) == 1
     card = " ".join(text_card(plan).split())
     assert "(guide)" in card
@@ -287,7 +311,12 @@ def test_a_temperature_is_read_by_its_letter_and_without_one_by_the_files_unit()
     )
     one, *others = (planned(WALL, climate) for climate in written)
     for other in others:
-        assert other.joints == one.joints
+        assert [msgspec.structs.replace(j, piston=None) for j in other.joints] == [
+            msgspec.structs.replace(j, piston=None) for j in one.joints
+        ]
+        for a, b in zip(expansions(other), expansions(one), strict=True):
+            assert a.piston is not None
+            assert msgspec.structs.replace(a.piston, day_in="C") == b.piston
     in_mm = "units: mm\n" + text(
         f"    - leg: {round(47 * 304.8)}\n", "{lowest: -20, highest: 35, install: 15}"
     ).replace("bend_radius: 8", "bend_radius: 203")
@@ -312,3 +341,15 @@ def test_it_is_on_the_bill_with_a_strap_for_its_barrel() -> None:
 
     assert count("expansion fitting") == count("strap for the barrel of an expansion fitting") == 1
     assert count("socket coupling") + count("slip coupling") + 1 == len(plan.pieces) - 1
+
+
+@pytest.mark.parametrize(("feet", "tight"), [(47, 0), (190, 1)])
+def test_straps_that_guide_are_another_part_of_the_bill(feet: int, tight: int) -> None:
+    """Between two boxes with one fitting all guide; between two fittings one is tight."""
+    file = survey_from_text(text(f"    - leg: {feet} ft\n"))
+    plan = plan_run(file.survey)
+    parts = run_materials(JobRun(key="PS-3", survey=file.written), plan, JobHead(name="Shed")).parts
+    assert plan.checks is not None
+    straps = {part.item: part.count for part in parts if part.group == "strap" and "barrel" not in part.item}
+    wanted = {"PVC-40 1-1/4 strap": tight, f"PVC-40 1-1/4 {GUIDE}": len(plan.checks.straps_mm) - tight}
+    assert straps == {item: count for item, count in wanted.items() if count}

@@ -14,7 +14,7 @@ from racewright.store.survey_file import survey_from_text
 
 PVC = find_raceway("PVC-40", "1")
 SET = PistonSetting(
-    travel_mm=101.6, takes_mm=40.0, open_mm=44.0, least_mm=20.0, most_mm=80.0, day_c=15.0, per_kelvin_mm=0.7
+    travel_mm=101.6, takes_mm=40.0, open_mm=44.0, least_mm=20.0, most_mm=80.0, day_c=15.0, day_in="C", per_kelvin_mm=0.7
 )
 SOCKET_MM = find_fitting("socket coupling", PVC).insertion_mm
 #: Barrel and piston pushed together: two sockets, the travel, and an inch for seal and collar; then 44 mm out.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
@@ -99,7 +100,45 @@ def test_a_coupling_goes_onto_the_piece_that_stands(raceway: str, end: str, says
 def test_between_free_ends_the_straps_alone_hold_it() -> None:
     plan = planned(OFFSET, "EMT 3/4", "{fitting: none}", "{fitting: none}")
     (hold,) = [s.detail for s in up(plan) if s.title.startswith("Hold")]
-    assert hold == "Both its ends are free: its straps alone hold it."
+    assert hold == "Its straps alone hold it. Ends A and B stay open: nothing is made there."
+
+
+@pytest.mark.parametrize(
+    ("walk", "start", "end"),
+    [
+        ("    - leg: 83\n", "none", "set-screw"),
+        ("    - leg: 310\n", "none", "set-screw, fixed: true"),
+        ("    - leg: 310\n", "set-screw", "none"),
+        ("    - leg: 310\n", "none", "none"),
+    ],
+)
+def test_which_end_of_which_piece_stays_open_is_told_once_as_it_comes(walk: str, start: str, end: str) -> None:
+    plan = planned(walk, "EMT 3/4", f"{{fitting: {start}}}", f"{{fitting: {end}}}")
+    wanted = [
+        f"End {letter}{f' of piece {number}' if len(plan.pieces) > 1 else ''} stays open: nothing is made there."
+        for number, piece in enumerate(plan.pieces, 1)
+        for letter, stands in (("A", piece.end_a), ("B", piece.end_b))
+        if not stands.fitting
+    ]
+    assert len(wanted) == [start, end].count("none")
+    told = [(s, words) for s in plan.steps for words in re.findall(r"Ends? [AB][^.:]* open: [^.]*\.", s.detail)]
+    assert sorted(words for _, words in told) == sorted(wanted)
+    for step, words in told:
+        assert step.kind == "insert"
+        assert len(plan.pieces) == 1 or f"piece {step.piece} " in words
+
+
+def test_a_piece_that_stands_first_with_an_open_end_says_so() -> None:
+    """Its bend lets it not be pushed in from the far end: it is held there, and the next comes onto it."""
+    walk = (
+        "    - leg: 40\n      features:\n        - offset: {rise: 4, starts_at: 12}\n    - turn: left\n    - leg: 26\n"
+    )
+    plan = planned(
+        walk + "    - {turn: away, angle: 45}\n    - leg: 25\n", "EMT 3/4", "{fitting: none}", STAYS, coupled="true"
+    )
+    (hold,) = [s for s in up(plan) if s.title.startswith("Hold it in place")]
+    assert hold.detail.endswith(f"End A of piece {hold.piece} stays open: nothing is made there.")
+    assert all("stays open" not in s.detail for s in up(plan) if s is not hold)
 
 
 STAYS = "{fitting: set-screw, fixed: true}"

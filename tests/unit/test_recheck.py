@@ -16,6 +16,7 @@ from racewright.plan.plan_run import plan_run
 from racewright.plan.recheck import recheck
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.read import read_survey
+from racewright.units.tape import format_length
 
 INCH = 25.4
 
@@ -126,7 +127,9 @@ def test_a_saddle_that_is_too_low_by_less_than_an_end_may_be_off_is_a_caution_an
     assert [(f.rule, f.severity) for f in near if f.rule == "run.clearance"] == [("run.clearance", "caution")]
     (told,) = (f for f in hit if f.rule == "run.clearance")
     assert told.severity == "problem"
-    assert "runs into it" in told.message
+    assert told.measured is not None
+    assert told.measured < -1.0
+    assert f"runs into it, {format_length(-told.measured, plan.tape)} deep: " in told.message
 
 
 def test_a_plan_that_was_written_before_says_that_walls_are_not_looked_at() -> None:

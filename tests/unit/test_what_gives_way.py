@@ -144,7 +144,14 @@ def test_a_slip_coupling_wants_one_straight_as_long_as_it_is(straights: tuple[fl
 
 def piston(open_mm: float) -> PistonSetting:
     return PistonSetting(
-        travel_mm=100.0, takes_mm=50.0, open_mm=open_mm, least_mm=0.0, most_mm=100.0, day_c=10.0, per_kelvin_mm=1.0
+        travel_mm=100.0,
+        takes_mm=50.0,
+        open_mm=open_mm,
+        least_mm=0.0,
+        most_mm=100.0,
+        day_c=10.0,
+        day_in="C",
+        per_kelvin_mm=1.0,
     )
 
 

@@ -15,6 +15,7 @@ import msgspec
 from racewright.budget import LABEL_PLACES, Budget
 from racewright.cards.labels import Board, leader, on_white, place_text, untangled
 from racewright.cards.layout import BODY_PT, SMALL_PT, badge, cap_mm, line_mm, lines_at
+from racewright.cards.words import clearance_words
 from racewright.drawing.metrics import text_width_mm, wrap
 from racewright.drawing.project import View, best_corner_view, good_corner_views, square_view, trace
 from racewright.drawing.scene import WHITE, Box, Line, Point, Polygon, Polyline, Primitive, Text, around
@@ -25,7 +26,6 @@ from racewright.geometry.vector import Vec, even, sub
 from racewright.plan.fitting_bodies import FittingBody, expansion_bodies
 from racewright.plan.model import Dimension, ObstacleView, Plan, PlannedPiece
 from racewright.units.angle import hand_angle
-from racewright.units.tape import format_length
 
 _LEAST_TUBE_MM = 1.5
 _WALL_MM = 0.42
@@ -486,6 +486,4 @@ def _obstacle_labels(
 
 
 def _obstacle_text(plan: Plan, obstacle: ObstacleView) -> str:
-    gap = format_length(obstacle.clearance_mm, plan.tape)
-    touch = "touches" if obstacle.clearance_mm < 0.0 else "clears by"
-    return f"{obstacle.name}: conduit {touch} {gap}"
+    return f"{obstacle.name}: {clearance_words(obstacle.clearance_mm, plan.tape)}"

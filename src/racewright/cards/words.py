@@ -8,7 +8,7 @@ from racewright.bends import roles
 from racewright.cautions import DECIDES
 from racewright.sequence.words import mark_words, ordinal, read_words
 from racewright.tools.benders import is_taught
-from racewright.units.tape import TapeStyle, format_length, reading
+from racewright.units.tape import TapeStyle, format_length, read_tape, reading
 
 if TYPE_CHECKING:
     from racewright.assembly.joints import Joint, PieceEnd
@@ -202,6 +202,13 @@ def places_words(piece: PlannedPiece, plan: Plan) -> str:
             " (all guides)" if len(places) > 1 else " (guide)" if places else ""
         )
     return ", ".join(format_length(at, plan.tape) + (" (guide)" if at in guides else "") for at in places)
+
+
+def clearance_words(clearance_mm: float, style: TapeStyle) -> str:
+    """How far the conduit passes from a thing, or how deep it runs into it, as far as the tape shows it."""
+    if read_tape(clearance_mm, style).shown_mm < 0.0:
+        return f"conduit runs into it, {format_length(-clearance_mm, style)} deep"
+    return f"conduit clears it by {format_length(max(0.0, clearance_mm), style)}"
 
 
 def end_words(piece: PlannedPiece, style: TapeStyle) -> tuple[str, str]:

@@ -25,7 +25,7 @@ from racewright.route.run_line import Part, RunShape, clipped, parts_of, section
 from racewright.survey.model import Climate
 from racewright.units.tape import MM_PER_INCH, TapeStyle
 from racewright.units.tape import format_length as _show
-from racewright.units.warmth import format_warmth
+from racewright.units.warmth import Scale, format_warmth
 
 _STEEP_RAD = 1.0
 
@@ -54,11 +54,11 @@ def expansion_row(raceway: Raceway, edition: Edition) -> ExpansionRow | None:
 
 
 class PistonSetting(msgspec.Struct, frozen=True, kw_only=True):
-    """How far to leave the piston out of its seat (mm) with the conduit at `day_c` (degrees Celsius), of its whole
-    travel; any setting from `least_mm` to `most_mm` still has room for the hottest and the coldest day. All three are
-    less by `per_kelvin_mm` for each kelvin that the conduit is warmer. `takes_mm`: what it takes up over the year, of
-    the conduit between the places that hold it fast on both its sides. `barrel`: toward which end of the run the barrel
-    lies; on a riser the upper one, so that rain does not run in."""
+    """How far to leave the piston out of its seat (mm) with the conduit at `day_c` (degrees Celsius; said in the scale
+    `day_in`), of its whole travel; any setting from `least_mm` to `most_mm` still has room for the hottest and the
+    coldest day. All three are less by `per_kelvin_mm` for each kelvin that the conduit is warmer. `takes_mm`: what it
+    takes up over the year, of the conduit between the places that hold it fast on both its sides. `barrel`: toward
+    which end of the run the barrel lies; on a riser the upper one, so that rain does not run in."""
 
     travel_mm: float
     takes_mm: float
@@ -66,8 +66,14 @@ class PistonSetting(msgspec.Struct, frozen=True, kw_only=True):
     least_mm: float
     most_mm: float
     day_c: float
+    day_in: Scale
     per_kelvin_mm: float
     barrel: Literal["A", "B"] = "A"
+
+    @property
+    def day(self) -> str:
+        """The conduit's temperature for which it is set, as it is said."""
+        return format_warmth(self.day_c, self.day_in)
 
 
 class StraightMove(msgspec.Struct, frozen=True, kw_only=True):
@@ -108,6 +114,7 @@ def piston_setting(climate: Climate, change_each_mm: float) -> PistonSetting:
             least_mm=0.0,
             most_mm=climate.travel_mm,
             day_c=climate.install_c,
+            day_in=climate.scale,
             per_kelvin_mm=0.0,
         )
     part = min(1.0, max(0.0, (climate.hottest_c - climate.install_c) / climate.swing_k))
@@ -119,6 +126,7 @@ def piston_setting(climate: Climate, change_each_mm: float) -> PistonSetting:
         least_mm=grow,
         most_mm=max(grow, climate.travel_mm - shrink),
         day_c=climate.install_c,
+        day_in=climate.scale,
         per_kelvin_mm=change_each_mm / climate.swing_k,
     )
 
@@ -208,7 +216,7 @@ def _fittings_words(
     least = max(setting.least_mm for setting in set_as)
     most = max(least, min(setting.most_mm for setting in set_as))
     return (
-        f"{what}, piston left {_show(wanted.open_mm, tape)} out with the conduit at {format_warmth(wanted.day_c, tape)}"
+        f"{what}, piston left {_show(wanted.open_mm, tape)} out with the conduit at {wanted.day}"
         f" (from {_show(least, tape)} to {_show(most, tape)} will do)."
     )
 

@@ -41,6 +41,9 @@ _GROUP_WORDS: tuple[tuple[str, Group], ...] = (
     ("strap", "strap"),
     ("box", "box"),
 )
+#: A strap in which conduit is to slide (common practice, no source: of the same maker and size, of a kind that does not
+#: clamp).
+GUIDE = "guide strap (snap-in or loose, not one that grips)"
 #: Most sticks on hand of one length that a cut list looks at.
 _MOST_ON_HAND = 200
 
@@ -192,9 +195,10 @@ def _fittings(plan: Plan) -> list[Part]:
         else:
             what = joint.kind if joint.kind == "hub" else f"{joint.kind} connector"
             parts.append(Part(group="connector", item=f"{name} {what}", count=1))
-    straps = len(plan.checks.straps_mm) if plan.checks else 0
-    if straps:
-        parts.append(Part(group="strap", item=f"{name} strap", count=straps))
+    if plan.checks:
+        guides = len(plan.checks.guides_mm)
+        kinds = ((f"{name} strap", len(plan.checks.straps_mm) - guides), (f"{name} {GUIDE}", guides))
+        parts += [Part(group="strap", item=item, count=count) for item, count in kinds if count]
     return parts
 
 

@@ -14,7 +14,7 @@ from racewright.plan.strap_steps import SlidBack, slid_back, strap_step
 from racewright.survey.model import Survey
 from racewright.units.said import said_least
 from racewright.units.tape import format_length
-from racewright.units.warmth import format_warmth, ten_degrees
+from racewright.units.warmth import ten_degrees
 
 #: What the setting of a piston goes by.
 _WARMTH = "Measure the conduit itself: the sun makes it hotter than the air."
@@ -75,7 +75,7 @@ def install_steps(
             late = [s for one in slid.values() if one.piece == move.piece for s in one.straps_mm]
             piece, several = pieces[move.piece - 1], len(pieces) > 1
             waits = ("slip coupling", late)
-            yield strap_step(survey, piece, move.piece, checks, several=several, waiting=waits)
+            yield strap_step(survey, piece, move.piece, checks, joints, several=several, waiting=waits)
 
 
 def _care(move: Move, joints: Sequence[Joint]) -> tuple[Work, ...]:
@@ -140,15 +140,19 @@ class _Words:
         return f"Push the {joint.kind} onto {onto} first, to its stop, and tighten it."
 
     def _open(self, move: Move) -> str:
-        """That an end of the piece stays open, with what is first joined of it."""
+        """That an end of the piece stays open, with the move that brings it."""
         piece = self.pieces[move.piece - 1]
         ends = [letter for letter, end in (("A", piece.end_a), ("B", piece.end_b)) if not end.fitting]
-        first = next((m for m in self.moves if m.piece == move.piece and m.joints), None)
-        return f" End {ends[0]} stays open: nothing is made there." if ends and move is first else ""
+        comes = next(m for m in self.moves if m.piece == move.piece and m.act != "slide back")
+        if not ends or move is not comes:
+            return ""
+        of = f" of piece {move.piece}" if len(self.pieces) > 1 else ""
+        open_ends = f"Ends {' and '.join(ends)}{of} stay" if len(ends) > 1 else f"End {ends[0]}{of} stays"
+        return f" {open_ends} open: nothing is made there."
 
     def _hold(self, move: Move) -> str:
         if all(move.piece not in (joint.before, joint.after) for joint in self.joints):
-            return "Both its ends are free: its straps alone hold it."
+            return "Its straps alone hold it."
         if any(m.act != "close" and m.piece != move.piece and self._meet(m, move.piece) for m in self.moves):
             return "Nothing is joined yet: it stands first, and what comes next goes onto it."
         return "Nothing is joined yet: what it faces is closed last."
@@ -328,12 +332,12 @@ class _Words:
         if piston is None:
             return f"{_BARREL} Its piston out as far as its maker says for the day."
         least, most = self._length(piston.least_mm), self._length(piston.most_mm)
-        kelvin, ten = ten_degrees(self.tape)
+        kelvin, ten = ten_degrees(piston.day_in)
         by_mm = max(piston.per_kelvin_mm * kelvin, float(self.tape.step_mm))
         return (
             f"Its barrel toward end {piston.barrel}; its piston {self._length(piston.open_mm)} out of"
             f" its {self._length(piston.travel_mm)} of travel with the conduit at"
-            f" {format_warmth(piston.day_c, self.tape)} ({least} to {most} will do). For each {ten} that the conduit is"
+            f" {piston.day} ({least} to {most} will do). For each {ten} that the conduit is"
             f" warmer, {self._length(by_mm)} less; colder, as much more. {_WARMTH} It takes up"
             f" {self._length(piston.takes_mm)} over the year. {_BARREL}"
         )

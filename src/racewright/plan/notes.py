@@ -60,7 +60,7 @@ def along_lines(survey: Survey, checks: RunCheck, joints: Sequence[Joint], assem
         lines.append(
             f"{checks.supports.count} strap{'s' if checks.supports.count > 1 else ''} at {at} along the conduit."
         )
-        lines += guides_lines(checks.supports.stations_mm, checks.holds, survey.tape)
+        lines += guides_lines(checks.supports.stations_mm, checks.holds, joints, survey.tape)
     for pull in checks.pulls:
         feed = f"feed from end {pull.better}" if pull.better else "either end will do"
         lines.append(f"Wire pull: {feed}; {said_pull(pull.chosen.tension_n)} at the far end.")

@@ -186,9 +186,10 @@ def _clearance(view: ObstacleView, clear_mm: float, tape: TapeStyle, least_mm: f
     wanted = f"{format_length(view.wanted_mm, tape)} wanted"
     if clear_mm < -SAME_MM and near == "caution":
         how = f"comes to touch it, by less than {format_length(tape.step_mm, tape)}: {wanted}"
+    elif clear_mm < -SAME_MM:
+        how = f"runs into it, {format_length(-clear_mm, tape)} deep: {wanted}"
     else:
-        what = "runs into it" if clear_mm < -SAME_MM else "passes too close"
-        how = f"{what}: {format_length(clear_mm, tape)} left, {wanted}"
+        how = f"passes too close: {format_length(clear_mm, tape)} left, {wanted}"
     return Finding(
         rule="run.clearance",
         severity=near,

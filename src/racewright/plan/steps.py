@@ -19,7 +19,6 @@ from racewright.tools.benders import BenderProfile
 from racewright.units.angle import hand_angle
 from racewright.units.said import said_finely
 from racewright.units.tape import TapeStyle, format_length, reading
-from racewright.units.warmth import format_warmth
 
 #: What a step at the bench asks to take care of by its kind alone; a bend's says it by its tool.
 _CARE: dict[StepKind, tuple[Work, ...]] = {
@@ -161,7 +160,7 @@ def _made_room(joints: Sequence[Joint], pieces: Sequence[PlannedPiece], number: 
             gap = pieces[joint.after - 1].run_start_mm - piece.run_start_mm - piece.cut_length_mm
             set_as = ""
             if joint.piston is not None:
-                out, day = format_length(joint.piston.open_mm, tape), format_warmth(joint.piston.day_c, tape)
+                out, day = format_length(joint.piston.open_mm, tape), joint.piston.day
                 set_as = f", its piston {out} out (conduit at {day})"
             return (
                 f" The length is for an expansion fitting at end {end} that keeps the two ends"

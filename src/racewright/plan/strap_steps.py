@@ -8,12 +8,15 @@ from itertools import groupby
 import msgspec
 
 from racewright.assembly.joints import Joint, Move
-from racewright.inspection.anchors import StrapHolds
+from racewright.inspection.anchors import Alone, StrapHolds
 from racewright.inspection.check_run import RunCheck
 from racewright.inspection.supports import SupportSettings
 from racewright.plan.model import PlannedPiece, Step
 from racewright.survey.model import Survey
 from racewright.units.tape import TapeStyle, format_length
+
+#: What a place may miss by and still be the same (mm).
+SAME_MM = 1e-6
 
 
 class SlidBack(msgspec.Struct, frozen=True):
@@ -49,7 +52,6 @@ def slid_back(move: Move, joints: Sequence[Joint], pieces: Sequence[PlannedPiece
 
 
 _SLIDES = "not tight; the conduit slides as it grows and shrinks."
-_FAST = "tight; it alone holds this stretch of conduit fast."
 _TIGHT = "tight."
 #: Said once of the run (its article as makers and inspectors cite it).
 _SUPPORTS = (
@@ -57,39 +59,50 @@ _SUPPORTS = (
 )
 
 
-def guides_words(places: Sequence[float], guides: Sequence[float], fast: Sequence[float], tape: TapeStyle) -> str:
-    """Which of the straps at these places only guide, and which alone holds its part of the run fast; '' where there
-    is no expansion fitting to do so for."""
-
-    def at(of: Sequence[float]) -> str:
-        return ", ".join(format_length(place, tape) for place in of)
-
-    sliding, holding = ([place for place in places if place in of] for of in (guides, fast))
+def guides_words(piece: PlannedPiece, checks: RunCheck, joints: Sequence[Joint], tape: TapeStyle) -> str:
+    """Which of a piece's straps only guide, and which alone holds its part of the run fast; '' where there is no
+    expansion fitting to do so for."""
+    places, sliding = strap_places_mm(piece, checks), piece.on_it_mm(checks.holds.guides_mm)
     words = ""
     if sliding:
-        those = f"At {at(sliding)}" if len(sliding) < len(places) else "All" if len(places) > 1 else "It"
+        at = ", ".join(format_length(place, tape) for place in sliding)
+        those = f"At {at}" if len(sliding) < len(places) else "All" if len(places) > 1 else "It"
         words = f" {those}: {_guides(len(sliding))}"
-    if holding:
-        words += f" At {at(holding)}: {_FAST}"
+    for one in checks.holds.alone:
+        for place in piece.on_it_mm((one.at_mm,)):
+            words += f" At {format_length(place, tape)}: {_fast(one, joints)}"
     return words
+
+
+def _fast(one: Alone, joints: Sequence[Joint]) -> str:
+    """What a strap that alone holds its part does: the pieces that lie from one expansion fitting to the next."""
+    between = [joint.at_mm for joint in joints if joint.before and joint.after]
+    first = 1 + sum(at < one.from_mm + SAME_MM for at in between)
+    last = 1 + sum(at < one.to_mm - SAME_MM for at in between)
+    those = f"piece {first}" if first == last else f"pieces {first} {'and' if last == first + 1 else 'to'} {last}"
+    return f"tight; it alone holds {those} fast."
 
 
 def _guides(count: int) -> str:
     return f"{'guides' if count > 1 else 'a guide'}, {_SLIDES}"
 
 
-def guides_lines(stations_mm: Sequence[float], holds: StrapHolds, tape: TapeStyle) -> list[str]:
+def guides_lines(
+    stations_mm: Sequence[float], holds: StrapHolds, joints: Sequence[Joint], tape: TapeStyle
+) -> list[str]:
     """The same of the whole run, by rows of straps that stand one after another and hold alike; none where all hold as
     straps do anyway."""
 
-    def how(station: float) -> str:
-        return "guides" if station in holds.guides_mm else "fast" if station in holds.fast_mm else "tight"
+    alone = {one.at_mm: one for one in holds.alone}
+
+    def how(station: float) -> tuple[bool, float]:
+        return station in holds.guides_mm, station if station in alone else -1.0
 
     lines = []
-    for kind, stations in groupby(stations_mm, how):
+    for (guides, fast), stations in groupby(stations_mm, how):
         row = list(stations)
         at = f"s from {format_length(row[0], tape)} to" if len(row) > 1 else " at"
-        said = _guides(len(row)) if kind == "guides" else _FAST if kind == "fast" else _TIGHT
+        said = _guides(len(row)) if guides else _fast(alone[fast], joints) if fast in alone else _TIGHT
         lines.append(f"Strap{at} {format_length(row[-1], tape)}: {said}")
     if holds.guides_mm:
         return [*lines, _SUPPORTS]
@@ -101,6 +114,7 @@ def strap_step(
     piece: PlannedPiece,
     number: int,
     checks: RunCheck,
+    joints: Sequence[Joint],
     *,
     several: bool,
     waiting: tuple[str, Sequence[float]] = ("", ()),
@@ -118,8 +132,7 @@ def strap_step(
         )
     at = ", ".join(format_length(s, survey.tape) for s in places)
     detail = f"Level or plumb; {survey.strap or 'straps'} at {at} along the conduit from end A."
-    guides, fast = piece.on_it_mm(checks.holds.guides_mm), piece.on_it_mm(checks.holds.fast_mm)
-    detail += guides_words(places, guides, fast, survey.tape)
+    detail += guides_words(piece, checks, joints, survey.tape)
     coupling, straps = waiting
     if straps:
         those = ", ".join(format_length(s, survey.tape) for s in straps)

@@ -151,8 +151,8 @@ def _decide(saddle: Saddle, tried: list[tuple[float, SaddleClearance]], tape: Ta
             why = f"{format_angle(angle)} bends on this bender cannot rise as little as {apex}"
         else:
             why = (
-                f"with its apex just clear ({format_length(answer.apex_rise_mm, tape)} rise) the underside would leave"
-                f" {format_length(answer.apex_gap.gap_mm, tape)} instead of {format_length(answer.clearance_mm, tape)}"
+                f"with its apex just clear ({format_length(answer.apex_rise_mm, tape)} rise) the underside would"
+                f" {_left(answer.apex_gap.gap_mm, tape)} instead of leaving {format_length(answer.clearance_mm, tape)}"
             )
         four = four_answer.four
         findings.append(
@@ -180,6 +180,11 @@ def _decide(saddle: Saddle, tried: list[tuple[float, SaddleClearance]], tape: Ta
         detail="four bends" if use_four else "three bends",
         findings=tuple(findings),
     )
+
+
+def _left(gap_mm: float, tape: TapeStyle) -> str:
+    """What the underside of the conduit would do beside a thing."""
+    return f"leave {format_length(gap_mm, tape)}" if gap_mm >= 0.0 else f"run {format_length(-gap_mm, tape)} into it"
 
 
 def _bare_rise(saddle: Saddle, rise_mm: float, limits: BendLimits) -> PlacedSaddle:

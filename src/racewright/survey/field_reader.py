@@ -11,6 +11,7 @@ from racewright.units.factors import celsius
 from racewright.units.length import parse_length
 from racewright.units.number import read_number
 from racewright.units.tape import TapeStyle, TapeUnit, style_of
+from racewright.units.warmth import Scale
 
 #: Bends flatter than this are no bends, and steeper ones no hand bender makes in one shot (common practice, no source).
 LEAST_DEG, MOST_DEG = 1.0, 120.0
@@ -40,10 +41,14 @@ class FieldReader:
         """Lengths in mm, each by its index."""
         return tuple(self.length(v, f"{field}[{i}]", allow_zero=False) for i, v in enumerate(values))
 
+    def scale(self, value: Written) -> Scale:
+        """The scale that a temperature is written in."""
+        last = _bare(value)[-1:]
+        return "F" if last == "F" or (last != "C" and self.unit == "in") else "C"
+
     def temperature(self, value: Written, field: str) -> float:
         """Degrees Celsius, from '35 C', '95 F' or a plain number in the file's own scale."""
-        text = str(value).strip().upper().replace("°", "").strip()
-        scale = text[-1:] if text[-1:] in ("C", "F") else ("F" if self.unit == "in" else "C")
+        text, scale = _bare(value), self.scale(value)
         try:
             degrees = read_number(text.removesuffix("C").removesuffix("F"))
         except ValueError:
@@ -83,3 +88,8 @@ class FieldReader:
     def tape(self) -> TapeStyle:
         """How the survey's tape reads."""
         return style_of(self.unit, self.written.fraction)
+
+
+def _bare(value: Written) -> str:
+    """A temperature as written, without its degree sign."""
+    return str(value).strip().upper().replace("°", "").strip()

@@ -8,6 +8,7 @@ import msgspec
 
 from racewright.survey.written import MeasuredTo, Shift, TurnWay
 from racewright.units.tape import TapeStyle
+from racewright.units.warmth import Scale
 
 SUN_KELVIN = 30.0 / 1.8
 
@@ -136,13 +137,15 @@ LEAST_TRAVEL_MM = 6.35
 class Climate(_Measured, frozen=True, kw_only=True):
     """Temperatures of the place (degrees Celsius): lowest and highest air over the year, and the conduit's own when
     it is installed. `in_sun` adds 30 F (16.7 K) to the highest for direct sun (PVC makers' handbooks, read in a
-    reprint). `travel_mm` is the fitting's (maker's figure; 4 in is common practice, no source)."""
+    reprint). `travel_mm` is the fitting's (maker's figure; 4 in is common practice, no source). `scale`: the one that
+    temperatures are said in."""
 
     lowest_c: float
     highest_c: float
     install_c: float
     in_sun: bool = False
     travel_mm: float = 101.6
+    scale: Scale = "C"
 
     @property
     def hottest_c(self) -> float:

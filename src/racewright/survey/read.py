@@ -62,7 +62,8 @@ class _Reader(FeatureReader):
                 f"the lowest temperature ({written.lowest}) is not below the highest ({written.highest}).",
                 hint="write both with a letter, for example lowest: -10 F, highest: 95 F",
             )
-        read = Climate(lowest_c=lowest, highest_c=highest, install_c=install, in_sun=written.sun)
+        scale = self.scale(written.install)
+        read = Climate(lowest_c=lowest, highest_c=highest, install_c=install, in_sun=written.sun, scale=scale)
         travel = self.maybe(written.travel, f"{field}.travel", allow_zero=False)
         if travel is None:
             return read

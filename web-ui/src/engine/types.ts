@@ -564,11 +564,11 @@ export interface PieceStart {
   normal: [number, number, number];
 }
 
-/** How far to leave the piston out of its seat (mm) with the conduit at `day_c` (degrees Celsius), of its whole
- *  travel; any setting from `least_mm` to `most_mm` still has room for the hottest and the coldest day. All three are
- *  less by `per_kelvin_mm` for each kelvin that the conduit is warmer. `takes_mm`: what it takes up over the year, of
- *  the conduit between the places that hold it fast on both its sides. `barrel`: toward which end of the run the barrel
- *  lies; on a riser the upper one, so that rain does not run in. */
+/** How far to leave the piston out of its seat (mm) with the conduit at `day_c` (degrees Celsius; said in the scale
+ *  `day_in`), of its whole travel; any setting from `least_mm` to `most_mm` still has room for the hottest and the
+ *  coldest day. All three are less by `per_kelvin_mm` for each kelvin that the conduit is warmer. `takes_mm`: what it
+ *  takes up over the year, of the conduit between the places that hold it fast on both its sides. `barrel`: toward
+ *  which end of the run the barrel lies; on a riser the upper one, so that rain does not run in. */
 export interface PistonSetting {
   travel_mm: number;
   takes_mm: number;
@@ -576,6 +576,7 @@ export interface PistonSetting {
   least_mm: number;
   most_mm: number;
   day_c: number;
+  day_in: "C" | "F";
   per_kelvin_mm: number;
   barrel: "A" | "B";
 }

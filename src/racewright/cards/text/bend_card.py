@@ -11,6 +11,7 @@ from racewright.cards.words import (
     FOOTER,
     bend_names,
     bender_words,
+    clearance_words,
     cut_of,
     digest_words,
     ends_words,
@@ -33,7 +34,7 @@ from racewright.plan.model import MarkedBend, NoteBlock, Plan, PlannedPiece, Thu
 from racewright.printable import printable
 from racewright.sequence.words import clock_words, mark_names
 from racewright.units.angle import hand_angle
-from racewright.units.tape import format_length, reading
+from racewright.units.tape import reading
 
 if TYPE_CHECKING:
     from racewright.operations.planned import CheckAnswer
@@ -111,7 +112,7 @@ def _bench(page: _Page, plan: Plan) -> None:
         if faces:
             page.wrapped(faces, first="- ")
         for thing in plan.obstacles:
-            page.wrapped(f"{thing.name}: clearance {format_length(thing.clearance_mm, plan.tape)}", first="- ")
+            page.wrapped(f"{thing.name}: {clearance_words(thing.clearance_mm, plan.tape)}", first="- ")
     if plan.along:
         _block(page, NoteBlock(title="Straps and couplings", lines=plan.along))
     cautions = [text for text in plan.cautions if text != DECIDES]
