@@ -100,9 +100,10 @@ STATES_KEPT, STATES_KEPT_AT_LEAST = 120, 2
 LAID_AGAIN_BENDS = 12
 #: What would work where a piece cannot be bent: changes of the survey that are laid out, judged by their straights, and
 #: planned again where those are good; a run of up to ten bends takes 1,000 to 200,000, a third of a second. Of a run of
-#: more bends than these, nothing else than a longer stick is tried.
-ADVICE = 200_000
-ADVICE_BENDS = 24
+#: more bends than are looked at whole, a quick look is at those that bind and some beside them, and nothing is planned
+#: that has not its usual work left; of more than the other figure nothing else than a longer stick is tried.
+ADVICE = 300_000
+LOOKED_AT_WHOLE, ADVICE_BENDS = 12, 48
 #: One split with all that goes with it; all that cuts a run into pieces, with expansion fittings and without, all
 #: that bends them, and what would work where that cannot be; twice that, so that no search takes from another by the
 #: little that each may go beyond its own.

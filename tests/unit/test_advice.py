@@ -197,7 +197,23 @@ def test_what_is_cut_short_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     assert "22.5" not in problem.message
 
 
+def many_turns(count: int, leg: str, last: str) -> Survey:
+    walk = "    - leg: 19\n" + "".join(
+        f"    - turn: {('left', 'right')[k % 2]}\n    - leg: {leg}\n" for k in range(count)
+    )
+    return surveyed(f"run:\n  name: packing shed\n  raceway: EMT 1/2\n  stock: [150 ft]\n  walk:\n{walk}{last}")
+
+
+@pytest.mark.parametrize("count", [14, 24, 32])
+def test_of_many_bends_those_that_bind_are_looked_at_and_the_run_is_planned_whole(count: int) -> None:
+    steep = "      features:\n        - offset: {rise: 5, starts_at: 11, angle: 60}\n"
+    problem = stuck(many_turns(count, "27", steep))
+    assert "set angle: 45 for offset 1" in problem.message
+    assert problem.values["would work 1"] == f"run.walk[{2 * count}].features[0].offset.angle: 45"
+    flatter = plan_run(many_turns(count, "27", steep.replace("60", "45")), choices=False)
+    assert not any(cannot_be_bent(f) for f in flatter.findings)
+
+
 def test_a_run_of_many_bends_is_told_that_not_all_was_tried() -> None:
-    walk = "    - leg: 16\n" + "    - turn: left\n    - leg: 11\n    - turn: right\n    - leg: 11\n" * 13
-    problem = stuck(surveyed("run:\n  name: packing shed\n  raceway: EMT 1/2\n  stock: [40 ft]\n  walk:\n" + walk))
+    problem = stuck(many_turns(50, "11", ""))
     assert problem.message.endswith("Not all was tried.")

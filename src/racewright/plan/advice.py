@@ -15,7 +15,7 @@ from msgspec.structs import replace
 
 from racewright.assembly.between import stick_rules
 from racewright.bends.model import Bend, BentPiece
-from racewright.budget import ADVICE_BENDS, Budget
+from racewright.budget import ADVICE_BENDS, CAN_BE_BENT, LOOKED_AT_WHOLE, ORDER_OF_A_PIECE, Budget
 from racewright.catalogue.raceways import find_raceway
 from racewright.errors import Finding, RacewrightError
 from racewright.plan.changes import Change, Kind, cut_after, kinds, pairs
@@ -34,14 +34,18 @@ from racewright.units.length import parse_length
 from racewright.units.said import said_least
 from racewright.units.tape import format_length
 
-#: Plans a changed survey on a bender, with a budget for all its order searches.
+#: Plans a changed survey on a bender, its order searches by their usual bounds; the budget counts what they take.
 PlanAgain = Callable[[Survey, BenderProfile, Budget], Plan]
 MOST_TOLD = 3
+#: Of what was tried without help, so many are named.
+_MOST_NAMED = 8
 #: Units of laying a run out once, and of planning it beyond its order searches, for each bend and four besides.
 _LAID_OUT, _PLANNED = 8, 100
 #: What one look at a piece takes at most, and one at a split, of whose units each takes as long as so many others; and
 #: how many times a run of several pieces takes what one of a single piece does.
 _A_LOOK, _A_SPLIT, _SAWN, _CUT = 20_000, 3_000, 2, 4
+#: Bends on either side of those that bind, of a piece of many.
+_BESIDE = 3
 
 
 def with_advice(
@@ -80,8 +84,11 @@ class _Trials:
         self.before = _amiss(plan)
         self.stock_mm = survey.stock_mm or (find_raceway(survey.raceway_type, survey.trade_size).stock_length_mm,)
         self.longest_mm = max(*self.stock_mm, *survey.offcuts_mm, 0.0)
+        #: Whether a quick look came to no end.
+        self.untold = False
         #: What is told makes these.
         self.made: list[tuple[object, ...]] = []
+        self.near = self._near()
         #: A piece has no order, or no stick; else the run has no split.
         self.of_a_piece = bool(finding.where)
 
@@ -97,7 +104,7 @@ class _Trials:
             self.survey,
             self.bender,
             shop,
-            near=self._near(),
+            near=self.near,
             of_a_piece=self.of_a_piece,
             outer_legs=self.of_a_piece and all("run.stock" in fields for _, fields in found),
         )
@@ -109,11 +116,11 @@ class _Trials:
             tried += ["each of them with cut: after"] if after else []
         if not found and few:
             both: list[str] = []
-            self._try(tuple(pairs(self.plan, self.survey, self.bender, self._near())), found, both, most=1)
+            self._try(tuple(pairs(self.plan, self.survey, self.bender, self.near)), found, both, most=1)
             tried += ["another angle and another place or a longer leg"] if both else []
         found += [(words, "") for name, words in self.finding.values.items() if name.startswith("split ")]
         found = found[:MOST_TOLD]
-        enough = (few and not self.budget.spent) or len(found) == MOST_TOLD
+        enough = (few and not self.budget.spent and not self.untold) or len(found) == MOST_TOLD
         return replace(
             self.finding,
             message=f"{self.finding.message} {_words([words for words, _ in found], tried, enough=enough)}",
@@ -129,6 +136,9 @@ class _Trials:
             tried.append("a longer stick")
             return
         after, add = replace(self.survey, cut_after_bending=True), ""
+        if self.bends > LOOKED_AT_WHOLE and not self._likely(Change("", fields, after, self.bender)):
+            tried.append("a longer stick")
+            return
         plan = self._again(after, self.bender) if fields else self.plan
         long_mm = (
             max((p.least_stock_mm for p in plan.pieces if p.ways and not p.stock_mm), default=0.0) if plan else 0.0
@@ -225,11 +235,17 @@ class _Trials:
         return f"{change.does}{self._effect(plan)}", _written(change.fields)
 
     def _again(self, survey: Survey, bender: BenderProfile) -> Plan | None:
-        """The plan of a changed survey; None where it has none."""
+        """The plan of a changed survey, by the same bounds as it will have by itself; None where it has none, and where
+        there is no work left for it."""
+        if self.bends > LOOKED_AT_WHOLE:
+            most = ORDER_OF_A_PIECE + (CAN_BE_BENT if survey.cut_after_bending else 0)
+            if self.budget.left < most:
+                self.budget.take(self.budget.left)
+                return None
         several = len(self.plan.pieces) > 1 or not self.of_a_piece or survey.coupled
         self.budget.take(_PLANNED * (self.bends + 4) * (_CUT * (1 + len(self.survey.offcuts_mm)) if several else 1))
         try:
-            return self.again(survey, bender, self.budget.share())
+            return self.again(survey, bender, self.budget)
         except RacewrightError:
             return None
 
@@ -252,7 +268,7 @@ class _Trials:
         ):
             return False
         if run.cut_length_mm <= self.longest_mm and not survey.coupled:
-            return self._bendable(run, laid.shoe, survey)
+            return self._bendable(run, laid.shoe, survey, near=self.near)
 
         def passes(bends: tuple[Bend, ...], length_mm: float) -> bool:
             piece = replace(run, cut_length_mm=length_mm, bends=bends)
@@ -269,10 +285,18 @@ class _Trials:
         self.budget.take((_SAWN - 1) * work.done)
         return found is not None
 
-    def _bendable(self, piece: BentPiece, shoe: BenderProfile, survey: Survey) -> bool:
+    def _bendable(self, piece: BentPiece, shoe: BenderProfile, survey: Survey, near: Sequence[int] = ()) -> bool:
+        """Whether a piece has an order, as far as a short search tells; of many bends that part of it around `near`."""
         more = MOST_EXTRA_MM if survey.cut_after_bending else 0.0
-        stick = OnStick(shoe, piece, HandlingSettings(tape=survey.tape))
-        return can_be_bent(*stick.with_more(more, more), budget=self.budget.share(1, _A_LOOK)) is True
+        first, last = 0, len(piece.bends) - 1
+        if near and last >= LOOKED_AT_WHOLE:
+            first, last = max(first, min(near) - _BESIDE), min(last, max(near) + _BESIDE)
+        at_end = (first == 0, last == len(piece.bends) - 1)
+        stick = OnStick(shoe, _part(piece, first, last), HandlingSettings(tape=survey.tape))
+        more_a, more_b = (more if end else 0.0 for end in at_end)
+        told = can_be_bent(*stick.with_more(more_a, more_b), budget=self.budget.share(1, _A_LOOK))
+        self.untold = self.untold or told is None
+        return told is True
 
     def _better(self, plan: Plan) -> bool:
         """Whether the problem is gone, and nothing that was no problem is one now."""
@@ -295,6 +319,15 @@ class _Trials:
         if abs(by) < float(tape.step_mm):
             return ""
         return f" ({format_length(abs(by), tape)} {'more' if by > 0.0 else 'less'} conduit)"
+
+
+def _part(piece: BentPiece, first: int, last: int) -> BentPiece:
+    """These bends of a piece, with the straights beside them."""
+    bends = piece.bends[first : last + 1]
+    start = piece.bends[first - 1].arc_end_mm if first else 0.0
+    end = piece.bends[last + 1].arc_start_mm if last + 1 < len(piece.bends) else piece.cut_length_mm
+    moved = tuple(replace(bend, arc_start_mm=bend.arc_start_mm - start) for bend in bends)
+    return replace(piece, cut_length_mm=end - start, bends=moved)
 
 
 def _amiss(plan: Plan) -> Counter[str]:
@@ -330,4 +363,7 @@ def _words(found: Sequence[str], tried: Sequence[str], *, enough: bool) -> str:
         return f"What would work: {'; or '.join(found)}.{more}"
     if not tried:
         return f"What would work was not found.{more}"
-    return f"What would work was not found; tried without help: {', '.join(dict.fromkeys(tried))}.{more}"
+    names = list(dict.fromkeys(tried))
+    rest = f" and {len(names) - _MOST_NAMED} more changes" if len(names) > _MOST_NAMED + 1 else ""
+    named = ", ".join(names[:_MOST_NAMED] if rest else names)
+    return f"What would work was not found; tried without help: {named}{rest}.{more}"

@@ -25,6 +25,8 @@ _SAME_DEG = 0.05
 #: Steps by which a place or a leg is moved: what a person would say, and how many of them are tried.
 STEP_MM = {"in": 25.4, "mm": 25.0}
 MOST_STEPS = 48
+#: Legs that are tried longer where it is known which bends bind.
+_MOST_LEGS = 4
 
 
 class Change(msgspec.Struct, frozen=True):
@@ -81,7 +83,7 @@ def kinds(
         yield Kind("cut: before", ([Change("cut it first: set cut: before", {"run.cut": "before"}, before, bender)],))
     if survey.bend_radius_mm is None:
         yield _benders(survey, bender, shop)
-    legs = _legs(survey, shapes, outer=outer_legs)
+    legs = _legs(survey, shapes, near, outer=outer_legs)
     if legs:
         ladders = tuple(tuple(_longer(survey, bender, leg)) for leg in legs)
         yield Kind(f"a longer {_listed([leg.label for leg in legs], 'or')}", ladders, by_steps=True)
@@ -226,7 +228,7 @@ def _longer(survey: Survey, bender: BenderProfile, leg: Leg) -> Iterator[Change]
         yield Change(does, {f"{leg.field}.leg": text}, replace(survey, legs=legs), bender)
 
 
-def _legs(survey: Survey, shapes: Sequence[PlannedShape], *, outer: bool) -> list[Leg]:
+def _legs(survey: Survey, shapes: Sequence[PlannedShape], near: Sequence[int], *, outer: bool) -> list[Leg]:
     """The legs whose length is straight between bends, those beside the bends that bind first; with `outer` also the
     last one, and the first with nothing on it, where else a longer stick does what a longer leg would."""
     of_leg = {leg.field: i for i, leg in enumerate(survey.legs)}
@@ -239,7 +241,8 @@ def _legs(survey: Survey, shapes: Sequence[PlannedShape], *, outer: bool) -> lis
             order.append(of_leg[shape.field.partition(".features")[0]])
     last = len(survey.legs) - 1
     apt = range(last + 1) if outer else range(0 if survey.legs[0].features else 1, last)
-    return [survey.legs[i] for i in dict.fromkeys(order) if i in apt]
+    legs = [survey.legs[i] for i in dict.fromkeys(order) if i in apt]
+    return legs[:_MOST_LEGS] if near else legs
 
 
 def _moved(from_mm: float, steps: int, tape: TapeStyle) -> tuple[float, str]:

@@ -102,7 +102,8 @@ def plan_survey(
 
 
 def _planned_again(survey: Survey, bender: BenderProfile, budget: Budget) -> Plan:
-    return _planned(survey, bender, mark_run(survey, bender, budgets=Budgets(budget, budget)), choices=False)
+    budgets = Budgets(Budget(ORDERS, budget), Budget(CAN_BE_BENT, budget))
+    return _planned(survey, bender, mark_run(survey, bender, budgets=budgets), choices=False)
 
 
 def _planned(survey: Survey, bender: BenderProfile | None, marked: MarkedRun, *, choices: bool) -> Plan:
