@@ -87,7 +87,7 @@ def _hold_room(
     grown: float,
 ) -> None:
     """No strap stands where the face of a coupling or of a fitting comes on the hottest or the coldest day."""
-    joints = [j for j in plan["joints"] if j["before"] and j["after"]]
+    joints, parts = [j for j in plan["joints"] if j["before"] and j["after"]], rebuild(plan)
     pistons = [j["at_mm"] for j in joints if j["how"] == "expands"]
     for joint in joints:
         a, b = plan["pieces"][joint["before"] - 1], plan["pieces"][joint["after"] - 1]
@@ -99,19 +99,22 @@ def _hold_room(
         if not any(straight[0] <= at <= straight[1] for at in pistons):
             continue
         for way, face in faces:
-            # what holds the conduit that this face is cemented to
-            low = max([straight[0], *(at for at in pistons if at < face)])
-            high = min([straight[1], *(at for at in pistons if at > face)])
+            # what holds the conduit that this face is cemented to, on the side of the piston's way to it
+            low = max([0.0, *(at for at in pistons if at < face)])
+            high = min([plan["developed_length_mm"], *(at for at in pistons if at > face)])
             here = [at for at in fast if low <= at <= high]
-            here = here or [at for at in straight if low <= at <= high]
-            if not here:
+            if not here:  # said of the part, above
                 continue
-            moves = min((face - at for at in here), key=abs) * PER_F * swing_f
+            own = max(i for i, part in enumerate(parts) if not part.radius and part.station <= face)
+            ways = [parts[own:], list(reversed(parts[: own + 1]))]
+            axis = parts[own].axis
+            away = [_way(ways[at < face], face, axis, parts[own], at) * (1 if at < face else -1) for at in here]
+            moves = min(away, key=abs) * PER_F * swing_f
             days = (face + moves * (1.0 - grown), face - moves * grown)
             near = [s for s in plan["checks"]["straps_mm"] if (s - joint["at_mm"]) * way > 0.0]
             for strap in near:
                 room = min((strap - day) * way for day in days)
-                what = f"{joint['kind']} with its face at {face:.0f}, the strap at {strap:.0f}: {room:.1f}"
+                what = f"{joint['kind']} with its face at {face:.0f}, the strap at {strap:.0f}: {room:.2f}"
                 held.true("anchors: what moves meets no strap", room > BESIDE_MM - SAME_MM, what)
 
 

@@ -305,8 +305,8 @@ def test_a_coupling_that_moves_has_the_room_for_it_both_ways() -> None:
     shape = msgspec.structs.replace(shape, couplings=(coupling, *shape.couplings))
     holds = strap_holds(shape, [1 * FT])
     one, fitting = swept_bodies(shape, day, EDITION, holds.reaches)
-    by = 50 * FT * 6.084e-5 * 20.0
-    assert one == pytest.approx((50 * FT - 28.6 - 2.0 * by, 50 * FT + 28.6 + by))
+    faces = (50 * FT - 28.6, 50 * FT + 28.6)
+    assert one == pytest.approx((faces[0] * (1.0 - 6.084e-5 * 40.0), faces[1] * (1.0 + 6.084e-5 * 20.0)), rel=1e-9)
     assert fitting == pytest.approx(
         (60 * FT - 120.0 - 60 * FT * 6.084e-5 * 40.0, 60 * FT + 120.0 + 10 * FT * 6.084e-5 * 40.0)
     )
@@ -327,9 +327,10 @@ def test_between_two_fittings_a_coupling_moves_from_the_strap_that_holds_it() ->
     shape = msgspec.structs.replace(shape, couplings=(shape.couplings[0], *there, shape.couplings[1]))
     reaches = strap_holds(shape, [57 * FT]).reaches
     _, low, high, _ = swept_bodies(shape, YEAR, EDITION, reaches)
-    by = 10 * FT * 6.084e-5 * 30.0
-    assert low == pytest.approx((47 * FT - 20.0 - by, 47 * FT + 20.0 + by))
-    assert high == pytest.approx((67 * FT - 20.0 - by, 67 * FT + 20.0 + by))
+    # each face by its own way to the strap, 30 K up and down
+    far, near = (10 * FT + 20.0) * (1.0 + 6.084e-5 * 30.0), (10 * FT - 20.0) * (1.0 - 6.084e-5 * 30.0)
+    assert low == pytest.approx((57 * FT - far, 57 * FT - near), rel=1e-9)
+    assert high == pytest.approx((57 * FT + near, 57 * FT + far), rel=1e-9)
 
 
 def test_a_run_without_expansion_fittings_is_left_as_it_is() -> None:

@@ -228,9 +228,9 @@ def swept_spans(shape: RunShape, reaches: Sequence[Reach], grows: float, shrinks
             )
             continue
         anchors = [r.high_mm for r in there if r.at_mm < at][-1:] + [r.low_mm for r in there if r.at_mm > at][:1]
-        away = min((at - anchor for anchor in anchors), key=lambda by: even(abs(by)), default=0.0)
-        moves = sorted((-away * shrinks, away * grows))
-        out.append((low + moves[0], high + moves[1]))
+        anchor = min(anchors, key=lambda place: even(abs(at - place)), default=at)
+        days = [face + (face - anchor) * by for face in (low, high) for by in (grows, -shrinks)]
+        out.append((min(low, *days), max(high, *days)) if anchors else (low, high))
     return tuple(out)
 
 

@@ -83,7 +83,8 @@ function Clear(props: { answer: PlanAnswer; index: number; place: (p: Vec) => Fl
   const skin: Vec = [0, 1, 2].map((i) => near[i]! + ((foot[i]! - near[i]!) * od) / 2 / d) as unknown as Vec;
   const [a, b] = [place(skin), place(foot)];
   const { low, left } = answer.clearances[index]!;
-  const text = withUnit(left.tape, unit);
+  const into = left.tape.startsWith('-');
+  const text = withUnit(left.tape.replace('-', ''), unit);
   return (
     <g class={low ? 'clear low' : 'clear'}>
       <path d={path([a, b])} />
@@ -91,7 +92,7 @@ function Clear(props: { answer: PlanAnswer; index: number; place: (p: Vec) => Fl
         <>
           <path class="lead" d={path([[a[0], (a[1] + b[1]) / 2], [a[0] + 34, (a[1] + b[1]) / 2 + 38]])} />
           <text x={a[0] + 36} y={(a[1] + b[1]) / 2 + 46}>
-            {t.see.clearIs(text)}
+            {into ? t.see.intoIs(text) : t.see.clearIs(text)}
           </text>
         </>
       )}

@@ -104,6 +104,7 @@ export const en = {
     waitWords: 'Your readings are kept. The picture comes as soon as the marks are there.',
     toMeasure: 'To the readings',
     clearIs: (text: string) => `${text} clear`,
+    intoIs: (text: string) => `runs ${text} into it`,
     ofPiece: (label: string, words: string) => `${words}, ${label}`,
     marks: 'Lines to draw, from end A',
     line: 'Line',
