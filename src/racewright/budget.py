@@ -70,6 +70,8 @@ CAN_BE_BENT = 160_000
 #: 30,000, with four offcuts ten times that), all sweeps round pieces that no order can bend, and all that is tried for
 #: a refusal.
 SPLIT = 360_000
+#: A first split is looked for with so much in any case: 250 ft with 40 bends have one by then.
+SPLIT_FIRST = 24_000
 SPLIT_AROUND = 120_000
 SPLIT_HINTS = 60_000
 #: New marks for the bends that are left of one piece: the equations solved for all ways to finish it, and each of

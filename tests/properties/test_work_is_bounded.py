@@ -4,11 +4,12 @@ ones, and random ones at the edges of the format (`evidence/hard_surveys.py`).""
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from math import radians
 from typing import Any
 
+import msgspec
 import pytest
 
 from hard_surveys import NAMED, random_survey, saddles, survey, turns
@@ -17,12 +18,16 @@ from racewright.assembly import put_up as putting_up
 from racewright.bends.model import BentPiece
 from racewright.budget import Budget
 from racewright.fit.room import Surroundings
+from racewright.geometry.chain import Turn
 from racewright.operations.answer import answer
 from racewright.operations.common import Refused
 from racewright.operations.diagnose import DiagnoseAnswer
 from racewright.operations.planned import CheckAnswer
 from racewright.operations.remark import RemarkAnswer
 from racewright.operations.tweak import TweakAnswer
+from racewright.sticks.model import StickRules
+from racewright.sticks.refusal import NoSplit
+from racewright.sticks.sticks import split_run
 
 #: All budgets of one plan, and what a search may do beyond its own before it looks at it.
 _SPLIT = budget.SPLIT + budget.SPLIT_AROUND + budget.SPLIT_HINTS
@@ -48,7 +53,12 @@ def counted_units(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[int]]:
 
 
 def calls_of(data: dict[str, Any], operation: str = "check") -> int:
-    """How many functions are called for an answer: a measure of work that no clock and no other process touches."""
+    """How many functions are called for an answer."""
+    return calls_in(lambda: answer(operation, data))
+
+
+def calls_in(work: Callable[[], object]) -> int:
+    """How many functions a piece of work calls: a measure that no clock and no other process touches."""
     calls = 0
 
     def count(frame: Any, event: str, argument: Any) -> None:
@@ -58,7 +68,7 @@ def calls_of(data: dict[str, Any], operation: str = "check") -> int:
     before = sys.getprofile()
     sys.setprofile(count)
     try:
-        answer(operation, data)
+        work()
     finally:
         sys.setprofile(before)
     return calls
@@ -162,6 +172,26 @@ def test_many_readings_of_many_bends_take_a_bounded_number_of_calls() -> None:
         ([{"what": "rise", "rise": "3", "number": 20}], 9),
     ):
         assert calls_of({"survey": data, "measured": measured}, "tweak") - plain <= MOST_CALLS / share
+
+
+def test_many_lengths_and_offcuts_on_long_straights_take_a_bounded_number_of_calls() -> None:
+    # a dozen lengths on hand, whose sums fill each straight with places for a coupling
+    rules = StickRules(
+        stock_mm=tuple(770.0 + 9.3 * k for k in range(12)),
+        offcuts_mm=(660.0, 830.0, 1290.0, 1755.0),
+        hook_need_mm=74.0,
+        grip_mm=140.0,
+    )
+    line = [Turn(700.0 + 5200.0 * k, radians(30), 3.0 * (k % 2), 113.6) for k in range(3)]
+    assert split_run(15_900.0, line, rules).pieces
+    assert calls_in(lambda: split_run(15_900.0, line, rules)) <= MOST_CALLS / 4
+    # of work that is shared with others, a first split takes its own and the rest next to nothing
+    shared = Budget(1000)
+    with pytest.raises(NoSplit, match="before the search was stopped"):
+        split_run(15_900.0, line, rules, work=shared)
+    assert budget.SPLIT_FIRST <= shared.done <= 1.2 * budget.SPLIT_FIRST
+    few = msgspec.structs.replace(rules, stock_mm=rules.stock_mm[:2])
+    assert split_run(15_900.0, line, few, work=Budget(1000)).pieces
 
 
 def test_a_share_is_spent_of_its_whole_too() -> None:

@@ -45,8 +45,8 @@ class Stretch(NamedTuple):
 
 class Place(msgspec.Struct, frozen=True):
     """What the search asks of a place: half the gap that its joint leaves, where the next piece may be measured from
-    and the piece before to, between which changes it is or on which, how many bends begin before it, what it costs in
-    minutes."""
+    and the piece before to, between which changes it is or on which (the first of `spot` says in which stretch between
+    them, a change with the stretch before it), how many bends begin before it, what it costs in minutes."""
 
     half_gap: float
     before: float
@@ -90,10 +90,6 @@ class Places:
         """Whether a coupling's middle may be there."""
         k = bisect_left(self._highs, place - SAME_MM)
         return k < len(self._highs) and self.stretches[k].low - SAME_MM <= place
-
-    def cell(self, place: float) -> int:
-        """Which stretch between changes; a change belongs to the stretch before it."""
-        return bisect_left(self.changes, place - SAME_MM)
 
     def next_required(self, place: float) -> float:
         """The required joint after this place, or the run's end."""

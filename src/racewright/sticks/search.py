@@ -8,7 +8,7 @@ the proof.
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from heapq import heappop, heappush
 from math import ceil, inf
@@ -47,6 +47,42 @@ class _Back(msgspec.Struct, frozen=True):
     key: tuple[float, int]
     stick: _Stick | None
     ease: Ease
+
+
+class _Lane:
+    """The best ways to the places between the same changes that have used the same offcuts, by place: what each costs
+    and how many of its pieces are sawn."""
+
+    __slots__ = ("costs", "places", "sawn")
+
+    def __init__(self) -> None:
+        self.places: list[float] = []
+        self.costs: list[float] = []
+        self.sawn: list[int] = []
+
+    def put(self, place: float, cost: float, sawn: int) -> None:
+        """The way to this place, in the place of the one that was known."""
+        k = bisect_left(self.places, place)
+        if k == len(self.places) or self.places[k] != place:
+            self.places.insert(k, place)
+            self.costs.insert(k, cost)
+            self.sawn.insert(k, sawn)
+        else:
+            self.costs[k], self.sawn[k] = cost, sawn
+
+    def has_no_worse(self, after: float, to: float, way: _Back) -> bool:
+        """Whether a way to a place beyond `after`, up to `to`, is no worse than this one."""
+        low, high = bisect_right(self.places, after), bisect_right(self.places, to)
+        if low >= high:
+            return False
+        costs = self.costs[low:high]
+        least = min(costs)
+        if abs(least - way.cost) > _EVEN_COST:
+            return least < way.cost
+        return any(
+            sawn <= way.sawn and abs(cost - way.cost) <= _EVEN_COST
+            for cost, sawn in zip(costs, self.sawn[low:high], strict=True)
+        )
 
 
 class Search:
@@ -104,7 +140,8 @@ class Search:
         start = (0.0, 0)
         self.best = {start: _Back(0.0, 0, start, None, Ease())}
         self.masks: dict[float, set[int]] = {0.0: {0}}
-        self.cells: dict[int, list[float]] = {}
+        #: By stretch between changes and by offcuts used.
+        self.lanes: dict[int, dict[int, _Lane]] = {}
         waiting = [0.0]
         looked = 0
         while waiting and not budget.spent:
@@ -144,9 +181,11 @@ class Search:
             return 1
         cut, ease, short = piece
         weights = self.rules.weights
-        extra = weights.hard_bend * ease.hard_bends + weights.turn * ease.turns + self.places.at(target).cost
+        there = self.places.at(target)
+        extra = weights.hard_bend * ease.hard_bends + weights.turn * ease.turns + there.cost
         extra += weights.short_piece if short else 0.0
         most = self.bound - self._rest(target)
+        lanes = self.lanes.setdefault(there.spot[0], {})
         ways, new = 0, len(self.new_mm)
         first = bisect_left(self.new_mm, cut - SAME_MM)
         for stick in (only,) if only else (*self.sticks[first : min(first + 1, new)], *self.sticks[new:]):
@@ -170,6 +209,7 @@ class Search:
                 elif not _better(total, before.sawn + sawn, place, old):
                     continue
                 self.best[(target, used)] = _Back(total, before.sawn + sawn, (place, mask), stick, ease)
+                lanes.setdefault(used, _Lane()).put(target, total, before.sawn + sawn)
         return ways + 1
 
     def _rest(self, place: float) -> float:
@@ -188,7 +228,6 @@ class Search:
         if place not in self.masks:
             self.masks[place] = set()
             heappush(waiting, place)
-            self.cells.setdefault(self.places.cell(place), []).append(place)
         self.masks[place].add(used)
 
     def _undominated(self, place: float) -> list[int]:
@@ -200,15 +239,15 @@ class Search:
         near = place + self.shortest - rules.short_piece_mm
         spans = (rules.least_piece_mm, *rules.short_spans_mm)
         near = min(near, *(self.places.edge_from(place + span) - span for span in spans))
-        rivals = [p for p in self.cells.get(self.places.cell(place), ()) if place < p <= near + SAME_MM]
-        rivals = [] if place in self.places.before_uncut else rivals
+        lanes = {} if place in self.places.before_uncut else self.lanes.get(self.places.at(place).spot[0], {})
         kept: list[int] = []
         for mask in sorted(self.masks[place], key=lambda m: (m.bit_count(), m)):
             mine = self.best[(place, mask)]
+            if any(other & mask == other and _no_worse(self.best[(place, other)], mine) for other in kept):
+                continue
             if not any(
-                other & mask == other and _no_worse(self.best[(rival, other)], mine)
-                for rival in (*rivals, place)
-                for other in (self.masks[rival] if rival != place else kept)
+                other & mask == other and lane.has_no_worse(place, near + SAME_MM, mine)
+                for other, lane in lanes.items()
             ):
                 kept.append(mask)
         return kept

@@ -7,7 +7,7 @@ from functools import partial
 from math import inf
 
 from racewright.bends.model import Bend
-from racewright.budget import OFFCUTS_USED, RUN, SPLIT, SPLIT_AROUND, SPLIT_ASKED, SPLIT_HINTS, Budget
+from racewright.budget import OFFCUTS_USED, RUN, SPLIT, SPLIT_AROUND, SPLIT_ASKED, SPLIT_FIRST, SPLIT_HINTS, Budget
 from racewright.geometry.chain import Turn
 from racewright.sticks.model import Bendable, Ease, RunPiece, Split, StickRules, Verdict, straight_ease
 from racewright.sticks.refusal import no_split
@@ -67,7 +67,7 @@ def _cheapest(
     next: a quick one, one over all places, one with the few longest offcuts, one with them all."""
     quick = Search(length_mm, turns, rules, most_offcuts=0, quick=True)
     # a first split is looked for in any case
-    best = quick.run(Budget(SPLIT // 4, budget))
+    best = quick.run(Budget(max(SPLIT_FIRST, budget.left // 4), budget))
     search = Search(length_mm, turns, rules, most_offcuts=0, bound=inf if best is None else best.cost)
     found = search.run(budget.share(2))
     if found is None and best is not None:
