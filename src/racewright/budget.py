@@ -67,13 +67,11 @@ ORDERS_OF_THE_REST = 80_000
 #: Which pieces of a split can be bent at all, and how much longer a stick must be: yes or no, asked often.
 CAN_BE_BENT = 160_000
 #: Where the joints of a run go, in ways to saw a piece: the sweeps of the split search (300 ft with 40 bends take
-#: 30,000, with four offcuts ten times that), all sweeps round pieces that no order can bend, and all that is tried for
-#: a refusal.
+#: 30,000, with four offcuts ten times that), and all sweeps round pieces that no order can bend.
 SPLIT = 360_000
 #: A first split is looked for with so much in any case: 250 ft with 40 bends have one by then.
 SPLIT_FIRST = 24_000
 SPLIT_AROUND = 120_000
-SPLIT_HINTS = 60_000
 #: New marks for the bends that are left of one piece: the equations solved for all ways to finish it, and each of
 #: its parts held against each thing around. Ten bends take 5,000.
 NEW_MARKS = 90_000
@@ -111,7 +109,7 @@ LOOKED_AT_WHOLE, ADVICE_BENDS = 12, 48
 #: little that each may go beyond its own.
 #: All runs of a bill, a cut list or an order have so much, and each so much besides, which is kept for it: a run takes
 #: what it needs while there is more (three bends take hundreds, nine on one stick 60,000), and the rest have their own.
-SPLITTING = SPLIT + 2 * SPLIT_AROUND + SPLIT_HINTS
+SPLITTING = SPLIT + 2 * SPLIT_AROUND
 CUTTING = 2 * (SPLITTING + CAN_BE_BENT)
 BENDING = ORDERS + CAN_BE_BENT + ADVICE
 RUN = 2 * (CUTTING + BENDING)
@@ -152,9 +150,8 @@ CUT_PAIRS = 6000
 CUT_FEW_PIECES, CUT_FEW_NODES = 90, 1000
 #: Steps of the exact proof of a cut list by an outside solver; beyond, the list keeps its own bound and says so.
 CUT_PROOF_ARCS = 400_000
-#: Questions whether a piece can be bent, where every piece of a sweep has to be asked about, and for a refusal.
+#: Questions whether a piece can be bent, where every piece of a sweep has to be asked about.
 SPLIT_ASKED = 150
-SPLIT_HINTS_ASKED = 60
 #: Whether a run meets itself: straights and arcs held against each other. 40 turns round a box take 2,500, 2,000 ft of
 #: many sticks 7,000, spirals of 40 turns that lie in each other or nearly touch 20,000.
 ITSELF = 100_000

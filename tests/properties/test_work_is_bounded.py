@@ -30,7 +30,7 @@ from racewright.sticks.refusal import NoSplit
 from racewright.sticks.sticks import split_run
 
 #: All budgets of one plan, and what a search may do beyond its own before it looks at it.
-_SPLIT = budget.SPLIT + budget.SPLIT_AROUND + budget.SPLIT_HINTS
+_SPLIT = budget.SPLIT + budget.SPLIT_AROUND
 MOST_UNITS = 1.5 * (budget.ORDERS + 2 * budget.CAN_BE_BENT + _SPLIT + budget.ADVICE)
 #: Calls of a Python function in one plan. 1.5 million take about a second of CPU.
 MOST_CALLS = 12_000_000

@@ -11,7 +11,8 @@ from racewright.plan.handling import cannot_be_bent
 from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import survey_from_text
 from racewright.survey.model import Survey
-from racewright.tools.benders import default_bender
+from racewright.tools.benders import BenderProfile, default_bender
+from racewright.units.length import parse_length
 
 RIGID = "run:\n  name: pump house, drain valve\n  raceway: RMC 3/4\n  walk:\n"
 STEP = "    - leg: {leg}\n      features:\n        - offset: {{rise: 2 7/8, starts_at: 41, angle: 30, name: step}}\n"
@@ -89,7 +90,9 @@ def test_an_end_that_no_die_fits_on_once_it_is_bent_is_not_told_to_be_cut_after_
     walk = STUB.format(leg=47, last=last)
     after = plan_run(surveyed(f"{head}  cut: after\n{walk}"), choices=False)
     assert not any(cannot_be_bent(f) for f in after.findings)  # it could be bent so
-    assert "assembly.thread" in [f.rule for f in after.findings if f.severity != "info"]  # and not be threaded
+    (thread,) = (f for f in after.findings if f.rule == "assembly.thread" and f.severity != "info")
+    none = "none fits on there after bending, and no bending order was found with that end cut before"
+    assert none in thread.message or "the thread alone is" in thread.message
     problem = stuck(surveyed(head + walk))
     assert "cut: after" not in problem.message
     (fields,) = problem.values.values()
@@ -144,6 +147,93 @@ def test_a_split_that_fails_from_the_start_names_the_end() -> None:
     walk = "    - leg: 15\n      features:\n        - kick: {rise: 5, angle: 30}\n    - turn: right\n    - leg: 19 ft\n"
     problem = stuck(surveyed(RIGID + walk))
     assert "there is no split: from end A on (" in problem.message
+
+
+#: A flat saddle so near end A that no coupling and no hook has room there.
+FLAT = "    - leg: {leg}\n      features:\n        - saddle: {{center: {at}, height: 2 5/8, width: 2 1/2, angle: 15}}\n"
+
+
+def test_no_pull_fitting_stands_in_place_of_a_saddle() -> None:
+    walk = FLAT.format(leg="24 ft", at="12") + "    - turn: left\n    - leg: 44\n"
+    problem = stuck(surveyed(RIGID + walk))
+    assert problem.rule == "run.sticks"
+    assert "pull fitting" not in problem.message
+    assert problem.message.count("would work") <= 1
+
+
+def test_a_pull_fitting_is_told_by_its_turn_and_makes_two_runs_that_can_be_bent() -> None:
+    def survey(first: str, rest: str) -> Survey:
+        return surveyed(f"run:\n  name: packing shed, fan\n  raceway: EMT 3/4\n  walk:\n{first}{rest}")
+
+    near = "    - leg: 31\n      features:\n        - saddle: {center: 15, height: 1 3/4, width: 1 3/4, angle: 15}\n"
+    far = "    - leg: 15 ft\n      features:\n        - offset: {shift: 3, middle_at: 38}\n"
+    first, turn = "    - leg: 38\n", "    - turn: away\n"
+    rest = f"{near}{turn}{far}{turn}    - leg: 24\n"
+    problem = stuck(survey(first + turn, rest))
+    assert "put a pull fitting in place of turn 1, a run of its own before it and one behind it" in problem.message
+    assert "run.walk[1]: two runs" in problem.values.values()
+    for run in (survey(first, ""), survey("", rest)):
+        assert not [f for f in plan_run(run, choices=False).findings if cannot_be_bent(f)]
+
+
+NEAR_A = "    - leg: {leg}\n      features:\n        - saddle: {{height: 2 3/8, width: 2 3/8, center: 10, angle: 15}}\n"
+TIGHT = (
+    "    - turn: left\n      angle: 30\n    - leg: 24\n    - turn: right\n    - leg: 38\n      features:\n"
+    "        - offset: {rise: 6 1/2, starts_at: 18 1/2}\n    - turn: left\n    - leg: 41 1/2\n"
+)
+
+
+@pytest.mark.parametrize(
+    ("cut", "walk", "fields"),
+    [
+        ("before", NEAR_A.format(leg=28) + TIGHT, 'run.stock: + 132"; run.cut: after'),
+        ("after", NEAR_A.format(leg=127), 'run.stock: + 132"'),
+    ],
+)
+def test_of_longer_sticks_the_least_in_whole_feet_that_is_bent_is_told(cut: str, walk: str, fields: str) -> None:
+    def text(more: str) -> str:
+        return f"run:\n  name: workshop, lamp\n  raceway: EMT 3/4\n{more}  walk:\n{walk}"
+
+    problem = stuck(surveyed(text(f"  cut: {cut}\n")))
+    assert problem.rule == "run.sticks"
+    assert ("What cut: after leaves on is not counted in a split." in problem.message) == (cut == "after")
+    assert fields in problem.values.values()
+    assert 'take a stick 132" long: add 132" to stock' in problem.message
+    bought = surveyed(text("  cut: after\n  stock: [10 ft, 11 ft]\n"))
+    assert not [f for f in plan_run(bought, choices=False).findings if cannot_be_bent(f)]
+
+
+def test_no_stick_is_told_that_is_longer_than_any_sold() -> None:
+    walk = FLAT.format(leg="38 ft", at="12")
+    assert "run.stock" not in str(stuck(surveyed(RIGID + walk)).values)
+
+
+def test_a_run_without_a_split_on_a_bender_of_ones_own_is_told_the_grip_that_works() -> None:
+    survey = surveyed(RIGID + "    - leg: 18\n    - turn: left\n    - leg: 15\n    - turn: left\n    - leg: 12 ft\n")
+    stiff = msgspec.structs.replace(default_bender("RMC", "3/4"), name="stiff", grip_mm=24 * 25.4)
+
+    def planned(bender: BenderProfile) -> list[Finding]:
+        plan = plan_run(survey, bender_name="stiff", find={"stiff": bender}.__getitem__, choices=False)
+        return [f for f in plan.findings if cannot_be_bent(f)]
+
+    (problem,) = planned(stiff)
+    grip = next(fields for fields in problem.values.values() if fields.startswith("bender.grip: "))
+    grip_mm = float(parse_length(grip.removeprefix("bender.grip: "), "in"))
+    assert f'bend it with a grip of {grip.removeprefix("bender.grip: ")} instead of 24"' in problem.message
+    assert planned(msgspec.structs.replace(stiff, grip_mm=grip_mm)) == []
+    assert planned(msgspec.structs.replace(stiff, grip_mm=grip_mm + 12.7)) != []
+
+
+def test_an_end_that_no_die_fits_on_once_it_is_bent_is_cut_before_where_it_can_be_bent_so() -> None:
+    ends = "  start: {name: trough, fitting: threaded}\n  end: {name: pump, fitting: hub}\n"
+    head = f"run:\n  name: pump house, pump\n  raceway: RMC 3/4\n  cut: after\n{ends}"
+    near, far = (plan_run(surveyed(head + STUB.format(leg=47, last=last)), choices=False) for last in ("9 1/2", "12"))
+    (note,) = (f for f in near.findings if f.rule == "assembly.thread")
+    assert note.severity == "info"
+    assert "is cut before it is bent, not after as the survey has it: no die fits on at end B" in note.message
+    assert [near.pieces[0].trim_after, far.pieces[0].trim_after] == [False, True]
+    assert [[s.kind for s in plan.steps].count("trim") for plan in (near, far)] == [0, 1]
+    assert "assembly.thread" not in [f.rule for f in far.findings]
 
 
 def test_a_run_that_is_to_be_coupled_is_joined_from_pieces_though_one_stick_would_do() -> None:

@@ -67,7 +67,9 @@ def test_a_bend_in_the_dies_way_is_named(spare: float, severities: list[str]) ->
     walk = "    - leg: 60\n      features:\n        - offset: {rise: 4, starts_at: 20, angle: 30}\n"
     made, end = between_hubs(walk).pieces[0], PieceEnd(fitting="hub fitting", insertion_mm=THREAD, thread="cut")
     bent = piece(made.cut_length_mm, THREAD + DIE_MM + spare)
-    assert [f.severity for f in thread_findings("piece 1", bent, (end, PieceEnd()), trim_after=False)] == severities
+    assert [
+        f.severity for f in thread_findings("piece 1", bent, (end, PieceEnd()), trimmed=(False, False))
+    ] == severities
 
 
 def test_what_is_cut_after_bending_is_threaded_after_the_cut() -> None:

@@ -26,7 +26,7 @@ from racewright.route.run_line import Coupling
 from racewright.sticks.model import HAND_MM, Required, StickRules
 from racewright.sticks.sticks import split_run
 from racewright.survey.model import Survey
-from racewright.tools.benders import BenderProfile, is_taught
+from racewright.tools.benders import BenderProfile
 
 #: More expansion fittings than these are set at the middles, whatever sticks end there (our own choice: each costs a
 #: split).
@@ -64,7 +64,6 @@ def stick_rules(survey: Survey, raceway: Raceway, bender: BenderProfile) -> Stic
         coupling_mm=coupling.length_mm,
         coupling_gap_mm=coupling.gap_mm,
         easy_grip_mm=max(StickRules().easy_grip_mm, bender.grip_mm),
-        own_grip=not is_taught(bender),
     )
 
 

@@ -61,9 +61,9 @@ def with_threads(
 
 
 def thread_findings(
-    label: str, piece: BentPiece, ends: tuple[PieceEnd, PieceEnd], *, trim_after: bool
+    label: str, piece: BentPiece, ends: tuple[PieceEnd, PieceEnd], *, trimmed: tuple[bool, bool]
 ) -> Iterator[Finding]:
-    """Threads that cannot be cut, or only before bending. `trim_after`: the piece is cut after bending."""
+    """Threads that cannot be cut, or only before bending. `trimmed`: which ends are cut off after bending."""
     cut = [side for side, end in enumerate(ends) if end.thread == "cut"]
     if not cut:
         return
@@ -85,15 +85,14 @@ def thread_findings(
         if straight >= thread + DIE_MM:
             continue
         end = "AB"[side]
-        inside = straight < thread
-        late = trim_after
+        inside, late = straight < thread, trimmed[side]
         message = f"{label} has {said(straight)} of straight at end {end}"
         if inside:
             message += f", and the thread alone is {said(thread)} long: move the bend or the fitting."
         elif late:
             message += (
-                f", and a die wants {said_least(thread + DIE_MM)}: cut and thread that end before the bend"
-                f" is made, not after."
+                f", and a die wants {said_least(thread + DIE_MM)}: none fits on there after bending, and no bending"
+                f" order was found with that end cut before. Move the bend or the fitting."
             )
         else:
             message += ": the thread is cut before the bend is made, for no die fits on afterward."
@@ -107,6 +106,25 @@ def thread_findings(
             allowed=thread if inside else thread + DIE_MM,
             unit="mm",
         )
+
+
+def no_die_later(piece: BentPiece, insertion_mm: float) -> bool:
+    """Whether a thread of this length at end B can be cut before the piece is bent and not after."""
+    return insertion_mm <= piece.straights_mm()[-1] < insertion_mm + DIE_MM
+
+
+def cut_early(label: str, piece: BentPiece, insertion_mm: float) -> Finding:
+    """That a piece is cut before it is bent, though the survey has pieces cut after."""
+    return Finding(
+        rule="assembly.thread",
+        severity="info",
+        message=f"{label} is cut before it is bent, not after as the survey has it: no die fits on at end B afterward.",
+        citation=_PRACTICE,
+        where=f"{label}, end B",
+        measured=piece.straights_mm()[-1],
+        allowed=insertion_mm + DIE_MM,
+        unit="mm",
+    )
 
 
 def straight_for_thread_mm(end: PieceEnd) -> float:

@@ -16,9 +16,8 @@ from msgspec.structs import replace
 from racewright.assembly.between import stick_rules
 from racewright.bends.model import Bend, BentPiece
 from racewright.budget import ADVICE_BENDS, CAN_BE_BENT, LOOKED_AT_WHOLE, ORDER_OF_A_PIECE, Budget
-from racewright.catalogue.raceways import find_raceway
 from racewright.errors import Finding, RacewrightError
-from racewright.plan.changes import Change, Kind, cut_after, kinds, pairs
+from racewright.plan.changes import LONGER_STICKS, Change, Kind, cut_after, kinds, pairs, sold_mm
 from racewright.plan.cut_run import bent_run
 from racewright.plan.handling import MOST_EXTRA_MM, STUCK, OnStick, cannot_be_bent
 from racewright.plan.layout import lay_out
@@ -82,8 +81,6 @@ class _Trials:
         self.finding, self.budget, self.again = finding, budget, again
         self.bends = sum(len(piece.bends) for piece in plan.pieces)
         self.before = _amiss(plan)
-        self.stock_mm = survey.stock_mm or (find_raceway(survey.raceway_type, survey.trade_size).stock_length_mm,)
-        self.longest_mm = max(*self.stock_mm, *survey.offcuts_mm, 0.0)
         #: Whether a quick look came to no end.
         self.untold = False
         #: What is told makes these.
@@ -110,16 +107,14 @@ class _Trials:
         )
         single = tuple(each) if few else ()
         self._try(single, found, tried)
-        if not found and self.of_a_piece and not self.survey.cut_after_bending:
-            after: list[str] = []
-            self._try([cut_after(kind) for kind in single], found, after)
-            tried += ["each of them with cut: after"] if after else []
+        if not found and not self.survey.cut_after_bending:
+            after: list[str] = []  # of a run without a split only where it comes to be of one stick
+            self._try([cut_after(k) for k in single if self.of_a_piece or k.name == LONGER_STICKS], found, after)
+            tried += ["each of them with cut: after"] if self.of_a_piece and after else after
         if not found and few:
             both: list[str] = []
             self._try(tuple(pairs(self.plan, self.survey, self.bender, self.near)), found, both, most=1)
             tried += ["another angle and another place or a longer leg"] if both else []
-        found += [(words, "") for name, words in self.finding.values.items() if name.startswith("split ")]
-        found = found[:MOST_TOLD]
         enough = (few and not self.budget.spent and not self.untold) or len(found) == MOST_TOLD
         return replace(
             self.finding,
@@ -147,7 +142,7 @@ class _Trials:
             add = said_least(long_mm)
             fields["run.stock"] = f"+ {add}"
             read_mm = float(parse_length(add, self.survey.tape.unit))
-            plan = self._again(replace(after, stock_mm=(*self.stock_mm, read_mm)), self.bender)
+            plan = self._again(replace(after, stock_mm=(*sold_mm(self.survey), read_mm)), self.bender)
         tried.append("a longer stick")
         piece = None if plan is None else next((p for p in plan.pieces if p.label == self.finding.where), None)
         if plan is None or piece is None or not self._better(plan):
@@ -207,10 +202,10 @@ class _Trials:
     def _step(self, ladder: Sequence[Change]) -> int:
         """The least step that is likely, as far as doubling until one is and halving back finds it; past the ladder's
         top where none is."""
-        low, high = -1, 0
-        while high < len(ladder) and not self.budget.spent and not self._likely(ladder[high]):
-            low, high = high, 2 * high + 1
-        if high >= len(ladder):
+        low, high, last = -1, 0, len(ladder) - 1
+        while high <= last and not self.budget.spent and not self._likely(ladder[high]):
+            low, high = high, last + 1 if high == last else min(2 * high + 1, last)
+        if high > last:
             return len(ladder)
         while high - low > 1 and not self.budget.spent:
             middle = (low + high) // 2
@@ -223,16 +218,22 @@ class _Trials:
         if not self._likely(change) or self.budget.spent:
             return None
         assert change.bender is not None
-        plan = self._again(change.survey, change.bender)
-        if plan is None or not self._better(plan):
+        plans = []
+        for survey in change.runs:
+            plan = self._again(survey, change.bender)
+            if plan is None:
+                return None
+            plans.append(plan)
+        if not self._better(*plans):
             return None
-        if self.of_a_piece and not change.survey.coupled and len(plan.pieces) > len(self.plan.pieces):
+        if self.of_a_piece and not change.survey.coupled and len(plans[0].pieces) > len(self.plan.pieces):
             return None
-        shape = _shape_of(plan)
+        shape = tuple(part for plan in plans for part in _shape_of(plan))
         if shape in self.made:
             return None
         self.made.append(shape)
-        return f"{change.does}{self._effect(plan)}", _written(change.fields)
+        effect = self._effect(plans[0]) if len(plans) == 1 else ""
+        return f"{change.does}{effect}", _written(change.fields)
 
     def _again(self, survey: Survey, bender: BenderProfile) -> Plan | None:
         """The plan of a changed survey, by the same bounds as it will have by itself; None where it has none, and where
@@ -250,9 +251,11 @@ class _Trials:
             return None
 
     def _likely(self, change: Change) -> bool:
-        """Whether the changed run may be bent, as far as a quick look says."""
-        survey, bender = change.survey, change.bender
-        assert bender is not None
+        """Whether the changed run, or each that it becomes, may be bent, as far as a quick look says."""
+        assert change.bender is not None
+        return all(self._run_likely(survey, change.bender) for survey in change.runs)
+
+    def _run_likely(self, survey: Survey, bender: BenderProfile) -> bool:
         self.budget.take(_LAID_OUT * (self.bends + 4))
         try:
             laid = lay_out(survey, bender)
@@ -260,14 +263,10 @@ class _Trials:
         except RacewrightError:
             return False
         run = bent_run(laid.raceway, laid.route, fit)
-        if (
-            self.of_a_piece
-            and len(self.plan.pieces) == 1
-            and not survey.coupled
-            and run.cut_length_mm > self.longest_mm
-        ):
+        longest_mm = _longest_mm(survey)
+        if self.of_a_piece and len(self.plan.pieces) == 1 and not survey.coupled and run.cut_length_mm > longest_mm:
             return False
-        if run.cut_length_mm <= self.longest_mm and not survey.coupled:
+        if run.cut_length_mm <= longest_mm and not survey.coupled:
             return self._bendable(run, laid.shoe, survey, near=self.near)
 
         def passes(bends: tuple[Bend, ...], length_mm: float) -> bool:
@@ -298,11 +297,13 @@ class _Trials:
         self.untold = self.untold or told is None
         return told is True
 
-    def _better(self, plan: Plan) -> bool:
-        """Whether the problem is gone, and nothing that was no problem is one now."""
-        now = _amiss(plan)
+    def _better(self, *plans: Plan) -> bool:
+        """Whether the problem is gone, and nothing that was no problem is one now, in all runs that it becomes."""
+        now = sum((_amiss(plan) for plan in plans), Counter[str]())
         if any(
-            cannot_be_bent(f) and (f.rule, f.where) == (self.finding.rule, self.finding.where) for f in plan.findings
+            cannot_be_bent(f) and (f.rule, f.where) == (self.finding.rule, self.finding.where)
+            for plan in plans
+            for f in plan.findings
         ):
             return False
         stuck = sum(self.before[rule] for rule in STUCK)
@@ -319,6 +320,11 @@ class _Trials:
         if abs(by) < float(tape.step_mm):
             return ""
         return f" ({format_length(abs(by), tape)} {'more' if by > 0.0 else 'less'} conduit)"
+
+
+def _longest_mm(survey: Survey) -> float:
+    """The longest stick or offcut there is."""
+    return max(*sold_mm(survey), *survey.offcuts_mm, 0.0)
 
 
 def _part(piece: BentPiece, first: int, last: int) -> BentPiece:

@@ -8,16 +8,17 @@ Nothing here says that a change helps: `plan/advice.py` tries them.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import radians
+from math import ceil, radians
 from typing import Literal
 
 import msgspec
 from msgspec.structs import replace
 
 from racewright.bends.choices import USUAL_ANGLES_DEG
+from racewright.catalogue.raceways import find_raceway
 from racewright.plan.model import Plan, PlannedShape
-from racewright.survey.model import Feature, KeepClear, Kick, Leg, Offset, Saddle, Survey
-from racewright.tools.benders import BenderProfile
+from racewright.survey.model import EndFitting, Feature, KeepClear, Kick, Leg, Offset, Saddle, Survey
+from racewright.tools.benders import BenderProfile, is_taught
 from racewright.units.tape import TapeStyle, format_length, read_tape
 
 #: Angles nearer to one another than this are one: no level shows it (degrees).
@@ -27,15 +28,28 @@ STEP_MM = {"in": 25.4, "mm": 25.0}
 MOST_STEPS = 48
 #: Legs that are tried longer where it is known which bends bind.
 _MOST_LEGS = 4
+LONGER_STICKS = "longer sticks"
+#: Sticks are longer by such steps (a foot, 300 mm), and none is sold that is longer than the most (20 ft and 6 m,
+#: common practice, no source); a grip is shorter by such.
+_STICK_STEP_MM = {"in": 304.8, "mm": 300.0}
+_LONGEST_SOLD_MM = {"in": 6096.0, "mm": 6000.0}
+_GRIP_STEP_MM = {"in": 12.7, "mm": 10.0}
 
 
 class Change(msgspec.Struct, frozen=True):
-    """`does`: what to do, in words; `fields`: what to write where ('' : leave it out); the survey and bender of it."""
+    """`does`: what to do, in words; `fields`: what to write where ('' : leave it out); the survey and bender of it;
+    `behind`: what lies behind a pull fitting, a run of its own."""
 
     does: str
     fields: dict[str, str]
     survey: Survey
     bender: BenderProfile | None
+    behind: Survey | None = None
+
+    @property
+    def runs(self) -> tuple[Survey, ...]:
+        """The runs that it makes of the one."""
+        return (self.survey,) if self.behind is None else (self.survey, self.behind)
 
 
 class Kind(msgspec.Struct, frozen=True):
@@ -71,9 +85,7 @@ def kinds(
             yield Kind(f"{feature.label} with other bends", (_saddle_bends(survey, bender, shape, feature),))
     if len(angled) > 1:
         yield Kind("one angle for all of them", (_angles(survey, bender, angled),))
-    for _, feature in angled:
-        places = tuple(tuple(_places(survey, bender, feature, later=later)) for later in (True, False))
-        yield Kind(f"another place for {feature.label}", places, by_steps=True)
+    yield from _other_places(survey, bender, [feature for _, feature in angled])
     if of_a_piece and len(plan.pieces) == 1 and not survey.coupled:
         does = "join it from pieces by a coupling: set coupled: true"
         changed = replace(survey, coupled=True)
@@ -83,10 +95,83 @@ def kinds(
         yield Kind("cut: before", ([Change("cut it first: set cut: before", {"run.cut": "before"}, before, bender)],))
     if survey.bend_radius_mm is None:
         yield _benders(survey, bender, shop)
-    legs = _legs(survey, shapes, near, outer=outer_legs)
+    if not of_a_piece:
+        yield from _of_a_split(plan, survey, bender)
+    yield from _longer_leg(survey, bender, _legs(survey, shapes, near, outer=outer_legs))
+
+
+def _other_places(survey: Survey, bender: BenderProfile, features: Sequence[Feature]) -> Iterator[Kind]:
+    for feature in features:
+        places = tuple(tuple(_places(survey, bender, feature, later=later)) for later in (True, False))
+        yield Kind(f"another place for {feature.label}", places, by_steps=True)
+
+
+def _longer_leg(survey: Survey, bender: BenderProfile, legs: Sequence[Leg]) -> Iterator[Kind]:
     if legs:
         ladders = tuple(tuple(_longer(survey, bender, leg)) for leg in legs)
         yield Kind(f"a longer {_listed([leg.label for leg in legs], 'or')}", ladders, by_steps=True)
+
+
+def _of_a_split(plan: Plan, survey: Survey, bender: BenderProfile) -> Iterator[Kind]:
+    """What only a run has that no split was found for: a longer stick, a shorter grip where it is the person's to set,
+    a pull fitting."""
+    sticks = tuple(_longer_sticks(plan, survey, bender))
+    if sticks:
+        yield Kind(LONGER_STICKS, (sticks,), by_steps=True)
+    if not is_taught(bender) and bender.grip_mm > 0.0:
+        yield Kind("a shorter grip", (tuple(_grips(survey, bender)),), by_steps=True)
+    pulls = tuple(_pull_fittings(survey, bender))
+    if pulls:
+        yield Kind("a pull fitting", (pulls,))
+
+
+def _longer_sticks(plan: Plan, survey: Survey, bender: BenderProfile) -> Iterator[Change]:
+    """Ever longer sticks than the longest there is, as far as such are sold and the run is no shorter."""
+    step, most = _STICK_STEP_MM[survey.tape.unit], _LONGEST_SOLD_MM[survey.tape.unit]
+    sold = sold_mm(survey)
+    longest = max(*sold, *survey.offcuts_mm, 0.0)
+    if plan.developed_length_mm <= longest:
+        return
+    for steps in range(int(longest / step + 1e-6) + 1, round(most / step) + 1):
+        at = read_tape(steps * step, survey.tape)
+        text = format_length(at.shown_mm, survey.tape)
+        changed = replace(survey, stock_mm=(*sold, at.shown_mm))
+        yield Change(f"take a stick {text} long: add {text} to stock", {"run.stock": f"+ {text}"}, changed, bender)
+
+
+def sold_mm(survey: Survey) -> tuple[float, ...]:
+    """The lengths of new sticks."""
+    return survey.stock_mm or (find_raceway(survey.raceway_type, survey.trade_size).stock_length_mm,)
+
+
+def _grips(survey: Survey, bender: BenderProfile) -> Iterator[Change]:
+    """An ever shorter grip of a bender of one's own, at last none."""
+    step = _GRIP_STEP_MM[survey.tape.unit]
+    for steps in range(1, ceil(bender.grip_mm / step) + 1):
+        at = read_tape(max(0.0, bender.grip_mm - steps * step), survey.tape)
+        text = format_length(at.shown_mm, survey.tape)
+        does = f"bend it with a grip of {text} instead of {format_length(bender.grip_mm, survey.tape)}"
+        if at.shown_mm <= 0.0:
+            does = "bend it on a bender that needs no grip beyond the arc (a bench or power bender)"
+        yield Change(does, {"bender.grip": text}, survey, replace(bender, grip_mm=at.shown_mm))
+
+
+def _pull_fittings(survey: Survey, bender: BenderProfile) -> Iterator[Change]:
+    """A pull fitting in place of each turn: what lies before it is one run and what lies behind it another. A kick that
+    leads into its turn has no place without it."""
+    kind = survey.end.kind if survey.start.kind == "none" else survey.start.kind
+    fitting = EndFitting(name="pull fitting", kind=kind, insertion_mm=None, height_mm=None, fixed=None)
+    for i, turn in enumerate(survey.turns):
+        before, behind = survey.legs[: i + 1], survey.legs[i + 1 :]
+        if any(isinstance(f, Kick) and f.starts_at_mm is None for f in before[-1].features):
+            continue
+        yield Change(
+            f"put a pull fitting in place of turn {i + 1}, a run of its own before it and one behind it",
+            {turn.field: "two runs"},
+            replace(survey, legs=before, turns=survey.turns[:i], end=fitting),
+            bender,
+            replace(survey, legs=behind, turns=survey.turns[i + 1 :], start=fitting),
+        )
 
 
 def _benders(survey: Survey, bender: BenderProfile, shop: Sequence[BenderProfile]) -> Kind:
@@ -103,12 +188,19 @@ def _benders(survey: Survey, bender: BenderProfile, shop: Sequence[BenderProfile
 def pairs(plan: Plan, survey: Survey, bender: BenderProfile, near: Sequence[int]) -> Iterator[Kind]:
     """Another angle of one of the two shapes nearest to what binds, and with it another place or a longer leg."""
     features = {f.field: f for leg in survey.legs for f in leg.features}
-    shapes = [shape for shape in _by_distance(plan, near) if shape.field in features][:2]
-    for shape in shapes:
+    shapes = _by_distance(plan, near)
+    angled = [shape for shape in shapes if shape.field in features]
+    for shape in angled[:2]:
         for first in _angles(survey, bender, [(shape, features[shape.field])])[:2]:
-            for kind in kinds(plan, first.survey, bender, (), near=near, of_a_piece=False):
-                if kind.by_steps:
-                    yield _with_first(first, kind)
+            now = {f.field: f for leg in first.survey.legs for f in leg.features}
+            legs = _legs(first.survey, shapes, near, outer=False)
+            yield from (
+                _with_first(first, kind)
+                for kind in (
+                    *_other_places(first.survey, bender, [now[s.field] for s in angled]),
+                    *_longer_leg(first.survey, bender, legs),
+                )
+            )
 
 
 def _with_first(first: Change, kind: Kind) -> Kind:

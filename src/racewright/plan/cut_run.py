@@ -104,18 +104,18 @@ def cut_run(
     try:
         return joined(_split(survey, raceway, bender, whole, rules, (), work))
     except NoSplit as err:
+        late = " What cut: after leaves on is not counted in a split." if survey.cut_after_bending else ""
         found = Finding(
             rule="run.sticks",
             severity="problem",
             message=(
                 f"The run is {said(run.cut_length_mm)} long,"
-                f" {'to be joined from pieces' if fits else 'longer than a stick'}, and {err.message}"
+                f" {'to be joined from pieces' if fits else 'longer than a stick'}, and {err.message}{late}"
             ),
             citation="geometry and the bender's own limits",
             measured=run.cut_length_mm,
             allowed=max(sticks),
             unit="mm",
-            values={f"split {i}": change for i, change in enumerate(err.changes, start=1)},
         )
         return joined(([whole], []))._replace(too_long=found)
 

@@ -43,11 +43,13 @@ class HandledBend(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Handled(msgspec.Struct, frozen=True, kw_only=True):
-    """The way to make a piece, the straight to leave on beyond each end when it is cut after bending, findings."""
+    """The way to make a piece; whether it is cut after bending, and the straight to leave on beyond each end for that;
+    findings."""
 
     steps: tuple[HandledBend, ...]
     ways: tuple[WayView, ...] = ()
     proved: bool = True
+    cut_after: bool = False
     extra_a_mm: float = 0.0
     extra_b_mm: float = 0.0
     findings: tuple[Finding, ...] = ()
@@ -83,15 +85,16 @@ def handle_piece(
     left_on = trim if cut_after else 0.0
     answer = find_order(*stick.with_more(0.0, left_on), budget=budgets.order.share(2))
     if answer.ways:
-        return _found(answer, 0.0, left_on, label, tape)
+        return _found(answer, 0.0, left_on, label, tape, cut_after=cut_after)
     extra = _least_extra(stick, trim, budgets.longer) if cut_after else None
     if extra is not None:
         again = find_order(*stick.with_more(*extra), budget=budgets.order)
         if again.ways:
-            return _found(again, *extra, label, tape)
+            return _found(again, *extra, label, tape, cut_after=True)
     return Handled(
         steps=_plain(bender, piece, tape),
         proved=answer.proved,
+        cut_after=cut_after,
         extra_b_mm=left_on,
         findings=(_impossible(answer, label),),
     )
@@ -115,9 +118,9 @@ def cannot_be_bent(finding: Finding) -> bool:
     return finding.rule in STUCK and finding.severity == "problem"
 
 
-def not_looked_for(bender: BenderProfile, piece: BentPiece, tape: TapeStyle) -> Handled:
+def not_looked_for(bender: BenderProfile, piece: BentPiece, tape: TapeStyle, *, cut_after: bool) -> Handled:
     """The plain order for a piece that no stick is long enough for: there is no use in looking for a better one."""
-    return Handled(steps=_plain(bender, piece, tape), proved=False)
+    return Handled(steps=_plain(bender, piece, tape), proved=False, cut_after=cut_after)
 
 
 class OnStick(msgspec.Struct, frozen=True):
@@ -168,7 +171,9 @@ def _least_extra(stick: OnStick, trim_mm: float, budget: Budget) -> tuple[float,
     return None
 
 
-def _found(answer: OrderAnswer, extra_a: float, extra_b: float, label: str, tape: TapeStyle) -> Handled:
+def _found(
+    answer: OrderAnswer, extra_a: float, extra_b: float, label: str, tape: TapeStyle, *, cut_after: bool
+) -> Handled:
     best = answer.ways[0]
     views = tuple(
         WayView(order=tuple(i + 1 for i in way.order), hooks=way.hooks, effort=way.cost, reasons=way.reasons)
@@ -190,6 +195,7 @@ def _found(answer: OrderAnswer, extra_a: float, extra_b: float, label: str, tape
         ),
         ways=views,
         proved=answer.proved,
+        cut_after=cut_after,
         extra_a_mm=extra_a,
         extra_b_mm=extra_b,
         findings=() if answer.proved else (_not_proved(label),),

@@ -9,7 +9,7 @@ import msgspec
 
 from racewright.assembly.joints import Joint, PieceEnd, end_of, fitting_name
 from racewright.assembly.part import Part
-from racewright.assembly.threads import joined_by_thread, thread_findings, with_threads
+from racewright.assembly.threads import cut_early, joined_by_thread, no_die_later, thread_findings, with_threads
 from racewright.bends.model import BentPiece
 from racewright.budget import CAN_BE_BENT, ORDER_OF_A_PIECE, ORDERS, Budget
 from racewright.errors import Finding
@@ -62,27 +62,56 @@ def plan_pieces(
         hopeless = share.less and share.left < len(part.piece.bends) ** _WIDTH
         if hopeless:
             share.take(share.left)
+        after, threads = survey.cut_after_bending and bool(part.piece.bends), joined_by_thread(joints, number)
         if hopeless or cut.too_long is not None:
-            handled = not_looked_for(bender, part.piece, survey.tape)
+            handled = not_looked_for(bender, part.piece, survey.tape, cut_after=after)
         else:
-            handled = handle_piece(
-                bender,
-                part.piece,
-                survey.tape,
-                cut_after=survey.cut_after_bending and bool(part.piece.bends),
-                stock_mm=part.stock_mm,
-                label=label,
-                other_ways=other_ways,
-                budgets=Budgets(share, budgets.longer.share(bent)),
-            )
+            early = after and threads[1] and no_die_later(part.piece, part.inserts_mm[1])
+            own = Budgets(share, budgets.longer.share(bent))
+            handled = _handled(survey, bender, part, label, other_ways, own, cut_after=after, early=early)
         findings.extend(handled.findings)
         part = _long_enough(survey, bender, part, handled, taken)
         if handled.ways and part.stock_mm == 0.0:
             findings.append(_no_stick(survey, part, handled, label, cut.longest_mm))
-        made = _planned(survey, bender, part, handled, label, joined_by_thread(joints, number))
-        findings.extend(thread_findings(label, part.piece, (made.end_a, made.end_b), trim_after=made.trim_after))
+        made = _planned(survey, bender, part, handled, label, threads)
+        ends, trimmed = (made.end_a, made.end_b), _trimmed(part, handled)
+        findings.extend(thread_findings(label, part.piece, ends, trimmed=trimmed))
         planned.append(made)
     return Pieces(pieces=tuple(planned), parts=parts, joints=joints, findings=tuple(findings))
+
+
+def _handled(
+    survey: Survey,
+    bender: BenderProfile,
+    part: Part,
+    label: str,
+    other_ways: int,
+    budgets: Budgets,
+    *,
+    cut_after: bool,
+    early: bool,
+) -> Handled:
+    """How a piece is made. `early`: its end B is cut before bending where an order is found so, for no die fits on
+    afterward."""
+
+    def handled(after: bool, own: Budgets) -> Handled:
+        return handle_piece(
+            bender,
+            part.piece,
+            survey.tape,
+            cut_after=after,
+            stock_mm=part.stock_mm,
+            label=label,
+            other_ways=other_ways,
+            budgets=own,
+        )
+
+    if early:
+        first = handled(False, Budgets(budgets.order.share(2), budgets.longer))
+        if first.ways:
+            note = cut_early(label, part.piece, part.inserts_mm[1])
+            return msgspec.structs.replace(first, findings=(*first.findings, note))
+    return handled(cut_after, budgets)
 
 
 def with_joints(
@@ -107,7 +136,7 @@ def with_joints(
 def _planned(
     survey: Survey, bender: BenderProfile, part: Part, handled: Handled, label: str, threads: tuple[bool, bool]
 ) -> PlannedPiece:
-    piece, trimmed = part.piece, _trimmed(survey, part, handled)
+    piece, trimmed = part.piece, _trimmed(part, handled)
     ends = with_threads(
         (
             _end(part.ends[0], part.inserts_mm[0], survey.start),
@@ -179,11 +208,11 @@ def _no_stick(survey: Survey, part: Part, handled: Handled, label: str, longest_
     )
 
 
-def _trimmed(survey: Survey, part: Part, handled: Handled) -> tuple[bool, bool]:
+def _trimmed(part: Part, handled: Handled) -> tuple[bool, bool]:
     """Which ends are cut after bending: none of a straight piece, nor of one that takes a whole stick or offcut."""
     spare_mm = part.stock_mm - part.piece.cut_length_mm
     whole = part.stock_mm > 0.0 and spare_mm < WHOLE_MM and not handled.extra_a_mm + handled.extra_b_mm
-    late = survey.cut_after_bending and bool(part.piece.bends) and not whole
+    late = handled.cut_after and not whole
     return late and handled.extra_a_mm > 0.0, late
 
 

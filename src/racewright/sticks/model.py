@@ -63,8 +63,8 @@ class StickRules(msgspec.Struct, frozen=True, kw_only=True):
     each once. `coupling_mm` is a coupling's length, `coupling_spare_mm` what it needs free beside it,
     `coupling_gap_mm` what its stop leaves between the two ends, `kerf_mm` what a cut eats. `least_piece_mm` is the
     shortest distance between couplings, `short_piece_mm` the shortest cut length without need, `hand_mm` what is wanted
-    between a coupling and a bend. `required`: joints that stand anyway, in order. `own_grip`: the person may set the
-    grip. Hand figures are common practice, no source."""
+    between a coupling and a bend. `required`: joints that stand anyway, in order. Hand figures are common practice, no
+    source."""
 
     hook_need_mm: float = 42.0
     grip_mm: float = 203.2
@@ -80,7 +80,6 @@ class StickRules(msgspec.Struct, frozen=True, kw_only=True):
     easy_grip_mm: float = 304.8
     changes_mm: tuple[float, ...] = ()
     required: tuple[Required, ...] = ()
-    own_grip: bool = True
     weights: Weights = Weights()
 
     @property

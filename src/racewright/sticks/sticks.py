@@ -7,7 +7,7 @@ from functools import partial
 from math import inf
 
 from racewright.bends.model import Bend
-from racewright.budget import OFFCUTS_USED, RUN, SPLIT, SPLIT_AROUND, SPLIT_ASKED, SPLIT_FIRST, SPLIT_HINTS, Budget
+from racewright.budget import OFFCUTS_USED, RUN, SPLIT, SPLIT_AROUND, SPLIT_ASKED, SPLIT_FIRST, Budget
 from racewright.geometry.chain import Turn
 from racewright.sticks.model import Bendable, Ease, RunPiece, Split, StickRules, Verdict, straight_ease
 from racewright.sticks.refusal import no_split
@@ -30,15 +30,15 @@ def split_run(
     Pieces are judged by their straights. `bendable`: a fuller test, which every piece with bends has to pass as well;
     a piece of which it cannot tell (None) is taken only where there is no split without such.
     Every piece is counted with a stick or offcut of its own: what is left of a stick is waste here, and the cutting
-    list may still use it. Raises LimitError where no split exists: why, and what would help.
+    list may still use it. Raises LimitError where no split exists, and says why.
     Bounded in work, of `work` where it is given; a unit is a way to saw one piece, or a piece that cannot be.
     """
     rules = rules or StickRules()
     rules.check()
-    sweeps, *around, hints = (work or Budget(RUN)).parts(SPLIT, SPLIT_AROUND, SPLIT_AROUND, SPLIT_HINTS)
+    sweeps, *around = (work or Budget(RUN)).parts(SPLIT, SPLIT_AROUND, SPLIT_AROUND)
     search, found = _cheapest(length_mm, turns, rules, sweeps)
     if found is None:
-        raise no_split(length_mm, turns, rules, search, hints)
+        raise no_split(length_mm, turns, rules, search)
     if bendable is None:
         return found
     untold = False
@@ -57,7 +57,7 @@ def split_run(
             return split
         if not untold:
             break
-    raise no_split(length_mm, turns, rules, search, hints, partial(passes, strict=False))
+    raise no_split(length_mm, turns, rules, search, asked=True)
 
 
 def _cheapest(
