@@ -9,6 +9,7 @@ from typing import Any
 
 from racewright.bends.model import Bend, BentPiece
 from racewright.errors import LimitError
+from racewright.fit.finishing import HalfBent
 from racewright.fit.forecast import forecast
 from racewright.fit.made import MadeBend
 from racewright.fit.measured import LegLean, Measured, OffAt
@@ -56,7 +57,7 @@ def main() -> None:
         timed(f"forecast, {count} bends", lambda bent=bent: forecast(bent))
         timed(f"tweak from three readings, {count} bends", lambda bent=bent: tweak(bent, measured), 2)
         made = [MadeBend(number=1, angle_rad=radians(32.0))]
-        timed(f"replan after bend 1, {count} bends", lambda bent=bent, made=made: replan(bent, made))
+        timed(f"replan after bend 1, {count} bends", lambda bent=bent, made=made: replan(HalfBent(bent, made)))
         timed(f"pushed in along a wall, {count} bends", lambda bent=bent: path_margin(bent, Frame(), way, 20.0, wall))
         timed(f"turned in past a pipe, {count} bends", lambda bent=bent: swing(bent, Frame(), "A", [pipe]))
 

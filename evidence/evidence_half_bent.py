@@ -173,7 +173,7 @@ def _remark(held: Held, rng: Random, plan: dict[str, Any], piece: dict[str, Any]
     hold_room(held, plan, planned, piece_parts(as_marked), answer)
     hold_run(held, plan, number, as_marked, answer["findings"])
     hold_end(held, planned, parts, met=answer["met"])
-    hold_serves(held, piece, bends, answer)
+    hold_serves(held, plan, piece, bends, answer)
 
 
 def _overlaps(piece: dict[str, Any], bends: dict[int, tuple[float, float, float]], cut: float) -> bool:

@@ -9,7 +9,7 @@ from math import degrees, hypot, radians
 from typing import Any
 
 from bent_facts import TOLERANCE_DEG, TOLERANCE_MM, piece_parts, thing, wall_distance, with_bends
-from held import Held
+from held import HALF_MM, Held
 from rebuilt import Part, cross, dot, least_distance, less
 
 Bends = dict[int, tuple[float, float, float]]
@@ -34,13 +34,36 @@ def end_off(planned: Sequence[Part], parts: Sequence[Part]) -> tuple[float, floa
     return dot(off, a.side), dot(off, cross(a.axis, a.side)), dot(off, a.axis), lean
 
 
-def hold_serves(held: Held, piece: dict[str, Any], bends: Bends, answer: dict[str, Any]) -> None:
+def walled(
+    plan: dict[str, Any], planned: Sequence[Part], parts: Sequence[Part], diameter_mm: float
+) -> list[tuple[str, float]]:
+    """The walls that the plan stays out of, and how much deeper than planned a piece lies in each, less its own
+    diameter (mm): past that it is no piece that serves."""
+    out = []
+    for wall in plan["surfaces"]:
+        if wall["clearance_mm"] < -HALF_MM:
+            continue
+        was, now = (wall_distance(line, wall["solid"]) - diameter_mm / 2 for line in (planned, parts))
+        out.append((wall["name"], min(was, 0.0) - now - diameter_mm))
+    return out
+
+
+def hold_walls(
+    held: Held, plan: dict[str, Any], planned: Sequence[Part], parts: Sequence[Part], diameter_mm: float
+) -> None:
+    """A piece that serves lies in no wall deeper than planned by more than its own diameter: no strap draws it out."""
+    for name, past_mm in walled(plan, planned, parts, diameter_mm):
+        held.true("serves: out of the wall", past_mm < 0.01 + TOLERANCE_MM, f"{name}: {past_mm:.2f} mm past it")
+
+
+def hold_serves(held: Held, plan: dict[str, Any], piece: dict[str, Any], bends: Bends, answer: dict[str, Any]) -> None:
     """A piece that serves: its end is met by its marks, or off by what is said and met by the correction told."""
     held.words.add("serves")
     rules = {f["rule"] for f in answer["findings"]}
     held.true("serves: no scrap", "replan.scrap" not in rules, "marks are given for a scrapped piece")
     planned, cut = piece_parts(piece), answer["cut"]["mm"]
     up, side, along, lean = end_off(planned, piece_parts(with_bends(piece, bends, cut)))
+    hold_walls(held, plan, planned, piece_parts(with_bends(piece, bends, cut)), piece["outside_diameter_mm"])
     gap = answer["gap"]
     held.near("end off: across", hypot(up, side) - hypot(*gap["across_mm"]), "said otherwise", 1e-3)
     held.near("end off: along", abs(along) - abs(gap["along_mm"]), "said otherwise", 1e-3)
@@ -135,7 +158,7 @@ def hold_scrap(
     half = piece["outside_diameter_mm"] / 2
     hit = any(least_distance(parts, thing(o["solid"])) < half + 0.01 for o in plan["obstacles"])
     itself = ("run" in said and "itself" in said) or "through each other" in said or "touch" in said
-    wall = any(wall_distance(parts, w["solid"]) < half - TOLERANCE_MM for w in plan["surfaces"])
+    wall = any(past_mm > -0.01 for _, past_mm in walled(plan, planned, parts, 2 * half))
     held.true("scrap: as planned", hit or itself or wall, f"the rest as planned is off by {off}: {said}")
 
 

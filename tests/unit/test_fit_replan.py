@@ -1,6 +1,7 @@
 """New marks for the rest of a piece: exact at the end, near the plan, honest where it cannot be."""
 
 import random
+from collections.abc import Sequence
 from math import cos, degrees, pi, radians, sin
 from typing import Any
 
@@ -9,19 +10,25 @@ import pytest
 
 from racewright.bends.model import Bend, BentPiece
 from racewright.errors import InputError
+from racewright.fit.finishing import HalfBent, corrected_so, finished
 from racewright.fit.jacobian import walk
-from racewright.fit.made import EndA, MadeBend
+from racewright.fit.made import EndA, Further, MadeBend, begun
 from racewright.fit.measured import end_gap
 from racewright.fit.nearest import Free, Task, equations, slopes, value_of, with_values
 from racewright.fit.replan import corrected_later
-from racewright.fit.replan import replan as all_ways
+from racewright.fit.replan import replan as ways_of
 from racewright.fit.replanned import ReplanAnswer
 from racewright.fit.room import NOTHING_AROUND
+from racewright.fit.words import Move
 from racewright.geometry.vector import Frame
 from racewright.tools.benders import HookEnd
 from racewright.units.tape import TapeStyle
 
 R = 113.6
+
+
+def all_ways(plan: BentPiece, made: Sequence[MadeBend], **more: Any) -> tuple[ReplanAnswer, ...]:
+    return ways_of(HalfBent(plan, made, **more))
 
 
 def replan(*asked: Any, **more: Any) -> ReplanAnswer:
@@ -241,7 +248,7 @@ def test_what_a_hand_would_not_bend_goes_after_opening_what_was_bent_too_far() -
     # as it is the end leans by those 4 degrees, and a correction of the finished piece takes them away too
     asis = next(way for way in ways if way.plain and not way.further)
     assert max(abs(g) for g in asis.gap[3:]) == pytest.approx(sin(radians(4.0)), abs=1e-6)
-    (later,) = next(way for way in corrected_later([asis], jog, whole=False) if way.later).later
+    (later,) = next(way for way in corrected_later([asis], HalfBent(jog, made)) if way.later).later
     assert (later.number, later.kind) == (3, "angle")
     assert later.by_rad == pytest.approx(radians(-4.0), abs=radians(0.5))
 
@@ -260,6 +267,37 @@ def test_no_bend_is_opened_by_more_than_it_stands() -> None:
     by = radians(5.5)
     ways = all_ways(SADDLE, [MadeBend(number=1, angle_rad=SADDLE.bends[0].angle_rad + by)])
     assert not any(way.opened for way in ways)
+
+
+@pytest.mark.parametrize("made_deg", [20.0, 26.0])
+def test_what_is_mended_anyway_takes_its_correction_with_it(made_deg: float) -> None:
+    """Mark 1 is bent further, or opened, before the rest is bent: what it lacks for the end beyond that is no second
+    step. What another bend lacks stays one."""
+    half = HalfBent(SADDLE, [MadeBend(number=1, angle_rad=radians(made_deg))])
+    way = next(way for way in begun(SADDLE, half.made, EndA()) if way.further)
+    answer = finished(
+        half, way, with_values(way.piece, [Free("angle", 0, 1.0)], [way.piece.bends[0].angle_rad - 0.02]), plain=True
+    )
+    short = msgspec.structs.replace(answer, further=(Further(1, way.further[0].by_rad - 0.02),))
+    assert not short.met
+    mended = corrected_so(half, short, (Move(1, "angle", 0.02),))
+    assert mended.met
+    assert mended.later == ()
+    assert [(n, pytest.approx(by)) for n, by in mended.further] == [(1, radians(22.5 - made_deg))]
+    assert mended.piece.bends[0].angle_rad == pytest.approx(radians(22.5))
+    assert not any(f.rule == "replan.end" for f in mended.findings)
+    other = corrected_so(half, short, (Move(1, "angle", 0.01), Move(2, "angle", 0.01)))
+    assert [(move.number, move.kind) for move in other.later] == [(2, "angle")]
+    assert other.further[0].by_rad == pytest.approx(short.further[0].by_rad + 0.01)
+
+
+def test_no_more_is_opened_or_twisted_at_once_than_a_hand_does() -> None:
+    half = HalfBent(SADDLE, [MadeBend(number=1, angle_rad=radians(27.0))])
+    way = next(way for way in begun(SADDLE, half.made, EndA()) if way.further)
+    answer = finished(half, way, way.piece, plain=True)
+    assert answer.opened[0].by_rad == pytest.approx(radians(-4.5))
+    later = (Move(1, "angle", radians(-1.0)),)
+    assert corrected_so(half, answer, later).later == later
 
 
 def test_bends_made_too_large_and_too_small_are_mended_together() -> None:

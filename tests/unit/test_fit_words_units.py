@@ -6,6 +6,7 @@ import pytest
 
 from racewright.bends.model import Bend, BentPiece
 from racewright.errors import InputError
+from racewright.fit.finishing import HalfBent
 from racewright.fit.made import MadeBend
 from racewright.fit.measured import OffAt, check_measured, finer, gap_words
 from racewright.fit.replan import replan
@@ -18,7 +19,7 @@ PIECE = BentPiece(cut_length_mm=1000.0, outside_diameter_mm=17.9, bends=BENDS)
 
 def test_new_marks_and_what_they_miss() -> None:
     made = [MadeBend(number=1, angle_rad=radians(97.0))]
-    answer = replan(PIECE, made, tape=MM)[0]
+    answer = replan(HalfBent(PIECE, made, tape=MM))[0]
     assert not answer.met
     assert " mm to the side" in answer.findings[0].message
     assert any(word.startswith("cut ") and " mm " in word for word in answer.words)

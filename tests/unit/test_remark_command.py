@@ -12,8 +12,9 @@ import pytest
 from racewright.cli import cmd_remark
 from racewright.cli import main as cli
 from racewright.errors import RacewrightError
+from racewright.fit.finishing import HalfBent
 from racewright.fit.jacobian import walk
-from racewright.fit.made import MadeBend
+from racewright.fit.made import MadeBend, as_made
 from racewright.fit.measured import end_gap
 from racewright.fit.replan import replan
 from racewright.marks.mark import arc_start_from_mark_mm
@@ -86,7 +87,7 @@ def test_the_new_marks_bend_a_piece_that_fits(capsys: pytest.CaptureFixture[str]
         made.append(
             MadeBend(number=bend["number"], angle_rad=angle, arc_start_mm=start, roll_rad=radians(bend["roll_deg"]))
         )
-    bent = msgspec.structs.replace(replan(plan, made, cut_free=False)[0].piece, cut_length_mm=data["cut"]["mm"])
+    bent = msgspec.structs.replace(as_made(plan, made), cut_length_mm=data["cut"]["mm"])
     gap = end_gap(walk(plan).end, walk(bent).end)
     assert max(abs(g) for g in gap) < 1e-4  # mm and sine; the figures are printed with nine places
     assert data["cut"]["mm"] <= 62 * 25.4
@@ -160,7 +161,7 @@ def test_what_no_hand_can_bend_is_scrap_and_says_what_is_in_the_way(capsys: pyte
     assert (data["scrap"], data["marks"]) == (True, [])
     assert {f["rule"] for f in data["findings"]} == {"replan.scrap", "remark.made"}
     assert "what would fit cannot be bent by hand: mark " in data["findings"][0]["message"]
-    assert "of straight conduit to grip" in data["findings"][0]["message"]
+    assert "below the floor; no other order works" in data["findings"][0]["message"]
 
 
 def test_a_bend_that_comes_to_nothing_is_left_out_and_no_step_asks_for_it(capsys: pytest.CaptureFixture[str]) -> None:
@@ -191,9 +192,10 @@ def test_words_in_the_plans_own_unit(capsys: pytest.CaptureFixture[str]) -> None
 
 def test_a_made_bend_past_90_is_no_fault_of_the_rest() -> None:
     plan = plan_run(read_survey_file(EXAMPLES / "workshop-bench-u.yaml").survey).pieces[0].piece
-    answer = replan(plan, [MadeBend(number=4, angle_rad=radians(91.0))], largest_angle_rad=radians(90.0))[0]
+    made = [MadeBend(number=4, angle_rad=radians(91.0))]
+    answer = replan(HalfBent(plan, made, largest_angle_rad=radians(90.0)))[0]
     assert "replan.angle" not in [f.rule for f in answer.findings]
-    words = " ".join(replan(plan, [MadeBend(number=4, angle_rad=radians(91.0))], tape=TapeStyle("mm", 1))[0].words)
+    words = " ".join(replan(HalfBent(plan, made, tape=TapeStyle("mm", 1)))[0].words)
     assert " mm toward end" in words
     assert '"' not in words
 
@@ -250,6 +252,13 @@ def test_what_is_scrap_stands_above_what_to_do_instead_and_once(capsys: pytest.C
     told = [line for line in out.splitlines() if line.startswith("problem: ")]
     assert len(told) == len(set(told)) > 0
     assert out.rindex("problem: ") < out.index("Make a new piece")
+
+
+def test_how_long_the_conduit_is_is_asked_for_only_where_it_was_not_said(capsys: pytest.CaptureFixture[str]) -> None:
+    for made in ("1: angle 60", "1: angle 29"):  # scrap, and marks with which the end is off
+        asked = (SADDLE, "--made", made, "--made", "2: angle 47")
+        assert "--have says how long" in remark(capsys, *asked)[1]
+        assert "--have" not in remark(capsys, *asked, "--have", "58 7/8")[1]
 
 
 def test_a_made_bend_of_heated_conduit_is_heated_again_and_no_shoe_is_named(

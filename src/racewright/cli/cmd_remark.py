@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from functools import partial
 from typing import TYPE_CHECKING, cast
 
 from racewright.cli.options import piece_arguments
@@ -67,7 +68,7 @@ def run(args: argparse.Namespace) -> int:
     options = {"made": "--made", "stock": "--have", "piece": "--piece", "bender_name": "--bender"}
     with file.told_by_line():
         answer = asked("remark", request, options=options, examples={"--made": f"--made '{EXAMPLE}'"})
-    return show(cast(RemarkAnswer, answer), remark_text, as_json=args.json)
+    return show(cast(RemarkAnswer, answer), partial(remark_text, have=bool(args.have)), as_json=args.json)
 
 
 def made_reading(text: str) -> MadeReading:

@@ -11,6 +11,7 @@ import msgspec
 from racewright.bends.model import BentPiece
 from racewright.budget import Budget
 from racewright.errors import Finding
+from racewright.fit.made import CLOSING_LIMIT_RAD
 from racewright.sequence.checks import Checks, Rules
 from racewright.sequence.machine import STANCES, HandlingSettings, Stance
 from racewright.sequence.order import find_rest
@@ -39,6 +40,13 @@ class HandBend(NamedTuple):
     stance: Stance | None
 
 
+class Again(NamedTuple):
+    """A made bend that is bent further, as it was made, and by how much."""
+
+    bend: HandBend
+    by_rad: float
+
+
 class LeftToBend(NamedTuple):
     """The bends that are left, in the order in which they are made. `as_planned`: it is the plan's. `finding`: what
     keeps it from being made, or why the order is another ('info'); `refused`: what keeps it, in words for a sentence.
@@ -58,7 +66,8 @@ class LeftToBend(NamedTuple):
 
 def left_to_bend(
     now: BentPiece,
-    planned: Sequence[HandBend],
+    again: Sequence[Again],
+    rest: Sequence[HandBend],
     made: Sequence[int],
     bender: BenderProfile,
     tape: TapeStyle,
@@ -68,41 +77,73 @@ def left_to_bend(
     budget: Budget,
 ) -> LeftToBend:
     """Whether the rest of a piece has room for hook and grip and clears bender and floor, with what is bent by then: in
-    the plan's order with its hooks, else in any other.
+    the plan's order with its hooks, else in any other. What is bent further goes before it, since it is bent already,
+    as it was bent, else with the hook the other way.
 
-    `now` is the piece as it shall be finished, `planned` the bends that are left as the plan makes them, `made` the
-    numbers of the others, `extra_a_mm` what is left on beyond its end A, `have_mm` the conduit from end A on,
-    `budget` what another order may be sought with.
+    `now` is the piece as it shall be finished, `again` the made bends that are bent further and `rest` those that are
+    left, as the plan makes them, `made` the numbers of all that are made or not bent at all, `extra_a_mm` what is left
+    on beyond its end A, `have_mm` the conduit from end A on, `budget` what another order may be sought with.
     """
-    if min(now.straights_mm()) < -1e-6 or not planned:
-        return LeftToBend(tuple(bend._replace(stance=None) for bend in planned), as_planned=True, finding=None)
+    if min(now.straights_mm()) < -1e-6 or not (again or rest):
+        unlooked = (*(item.bend for item in again), *rest)
+        return LeftToBend(tuple(bend._replace(stance=None) for bend in unlooked), as_planned=True, finding=None)
     bends = [msgspec.structs.replace(b, arc_start_mm=b.arc_start_mm + extra_a_mm) for b in now.bends]
     length = extra_a_mm + max(have_mm, now.cut_length_mm)
     piece = Piece(bends, length, now.outside_diameter_mm, bender, HandlingSettings(tape=tape))
     checks = Checks(piece, budget)
     begun = sum(1 << (number - 1) for number in made)
+    first = _further(checks, begun, again, now, have_mm)
+    if not first.possible:
+        return first._replace(bends=(*first.bends, *rest))
     tried: list[HandBend] = []
     mask, refused = begun, ""
-    for bend in planned:
+    for bend in rest:
         stance, refused = _tried(checks, mask, bend, tape)
         if refused:
             break
         tried.append(bend._replace(stance=stance))
         mask |= 1 << (bend.number - 1)
     else:
-        return LeftToBend(tuple(tried), as_planned=True, finding=None)
+        return first._replace(bends=(*first.bends, *tried))
     found = find_rest(checks, begun)
     if found.options is None:
         none = "no other order works" if found.complete else "no other order was found (not proved)"
         refused = f"{refused}; {none}"
-        finding = _finding("problem", f"this cannot be made by hand: {refused}.", planned[len(tried)].number)
-        bends_left = (*tried, *planned[len(tried) :])
+        finding = _finding("problem", f"this cannot be made by hand: {refused}.", rest[len(tried)].number)
+        bends_left = (*first.bends, *tried, *rest[len(tried) :])
         return LeftToBend(bends_left, as_planned=True, finding=finding, proved=found.complete, refused=refused)
     other = tuple(_made_so(checks, option, now, bender, tape, have_mm) for option in found.options)
     finding = _finding(
         "info", f"in the plan's order it cannot be made: {refused}. The order is another.", other[0].number
     )
-    return LeftToBend(other, as_planned=False, finding=finding)
+    return LeftToBend((*first.bends, *other), as_planned=False, finding=finding)
+
+
+def _further(checks: Checks, begun: int, again: Sequence[Again], now: BentPiece, have_mm: float) -> LeftToBend:
+    """The made bends that are bent further, each with all the other made ones bent. What a finished piece is closed by
+    asks for no room for the shoe: such a bend has no stance where there is none."""
+    out: list[HandBend] = []
+    turned: Finding | None = None
+    bender, tape = checks.piece.bender, checks.piece.settings.tape
+    for bend, by_rad in again:
+        others = begun & ~(1 << (bend.number - 1))
+        stance, refused = _tried(checks, others, bend, tape)
+        if refused:
+            hook: HookEnd = "B" if bend.hook == "A" else "A"
+            at = now.bends[bend.number - 1]
+            mark = choose_reference(at, hook, bender, tape, among=now.bends, cut_length_mm=have_mm)
+            other = HandBend(bend.number, hook, mark, bend.stance)
+            stance, also = _tried(checks, others, other, tape)
+            if not also:
+                message = f"as it was bent it cannot be bent further: {refused}. Its hook faces the other end."
+                bend, turned = other, turned or _finding("info", message, bend.number)
+            elif by_rad > CLOSING_LIMIT_RAD:
+                refused = f"{refused}; with the hook the other way, {also}"
+                finding = _finding("problem", f"this cannot be bent further by hand: {refused}.", bend.number)
+                left = (*out, *(item.bend for item in again[len(out) :]))
+                return LeftToBend(left, as_planned=True, finding=finding, refused=refused)
+        out.append(bend._replace(stance=stance))
+    return LeftToBend(tuple(out), as_planned=True, finding=turned)
 
 
 def _made_so(

@@ -19,8 +19,8 @@ _TWEAK_MM = 25.4
 _TWEAK_RAD = radians(5.0)
 #: As far off as counts, in tolerances.
 _FAR = 1e6
-#: The last of the tiers.
-_SCRAP = 5
+#: The tier of what a correction brings right, and the last of the tiers.
+_CORRECTED, _SCRAP = 1, 5
 
 
 class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
@@ -98,7 +98,7 @@ class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
         off, then what is sprung in, then these where they change more than a hand would, then what fits and comes too
         near to something."""
         if self.settled or self.later:
-            right = 0 if self.good and not self.opened and not self.twisted else 1
+            right = 0 if self.good and not self.opened and not self.twisted else _CORRECTED
             return 3 if self.bold else right
         if not self.reached or not self.possible or self.hit:
             return _SCRAP
@@ -113,8 +113,9 @@ class ReplanAnswer(msgspec.Struct, frozen=True, kw_only=True):
         off = round(worst if worst < _FAR else _FAR)
         lower = self.short_mm == 0.0 and abs(self.rise_off_mm) > ALLOWED.length_mm
         missed = (not self.met, self.short_mm > 0.0, self.close, lower)
-        corrections = len(self.later) + len(self.opened) + len(self.twisted)
-        first = (self._tier, not self.makeable, corrections, 0 if self.good else off)
+        tier = self._tier
+        corrections = len(self.later) + len(self.further if tier == _CORRECTED else self.opened) + len(self.twisted)
+        first = (tier, not self.makeable, corrections, 0 if self.good else off)
         return (*first, *missed, off, not self.plain, even(self.change))
 
 

@@ -41,9 +41,11 @@ class Thing(msgspec.Struct, frozen=True):
     give_mm: float
     judged: bool = True
 
-    @property
-    def hit_mm(self) -> float:
-        """The room below which it is run into: less than nothing, by what a tape shows where hardly any was wanted."""
+    def hit_mm(self, outside_diameter_mm: float) -> float:
+        """The room below which it is run into: less than nothing, by what a tape shows where hardly any was wanted. A
+        wall by conduit that lies its own diameter deeper than planned: so far no strap draws it out (own value)."""
+        if isinstance(self.solid, HalfSpace | OutsideCorner):
+            return min(self.wanted_mm, 0.0) - outside_diameter_mm
         least = self.wanted_mm - self.give_mm
         return min(0.0, max(least - UNSEEN_MM, -UNSEEN_MM) if self.wanted_mm >= 0.0 else least)
 
@@ -111,12 +113,9 @@ class Surroundings(msgspec.Struct, frozen=True):
         misses = [thing.wanted_mm - thing.give_mm - left for thing, left in kept if thing.judged]
         worst = max([*misses, into_run])
         close = any(thing.judged and thing.wanted_mm - left > _VALID_MM for thing, left in kept)
-        # a wall is none: straps draw conduit onto it, and it may end before
-        hit = any(
-            left < thing.hit_mm - _SAME_MM
-            for thing, left in kept
-            if not isinstance(thing.solid, HalfSpace | OutsideCorner)
-        )
+        # a wall that the plan goes behind ends somewhere, and is none
+        deep = [(thing.hit_mm(piece.outside_diameter_mm), left) for thing, left in kept if thing.judged]
+        hit = any(left < least - _SAME_MM for least, left in deep)
         return Looked(worst if worst > _VALID_MM else 0.0, close, hit or into_run > TOUCH_MM + _SAME_MM)
 
     def short_mm(self, piece: BentPiece) -> float:

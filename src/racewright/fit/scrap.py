@@ -39,7 +39,8 @@ def why_words(best: ReplanAnswer, against: Sequence[Finding], tape: TapeStyle) -
     if not taken_in(open_end=best.open_end).takes(best.gap):
         return f"at best end B comes out {gap_words(best.gap, tape)}"
     hits = [f for f in against if f.severity == "problem"]
-    into = [_into(f, tape) for f in hits if f.rule == "run.clearance" and (f.measured or 0.0) < 0.0]
+    deep_mm = {"run.clearance": 0.0, "run.surface": best.piece.outside_diameter_mm}
+    into = [_into(f, tape) for f in hits if f.rule in deep_mm and (f.measured or 0.0) < -deep_mm[f.rule]]
     place = "come to its place" if best.open_end else "meet its fitting"
     if into:
         return f"what would {place} runs into {', and into '.join(into)}"

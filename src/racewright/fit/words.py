@@ -243,10 +243,14 @@ def _further_words(name: str, size: str, how: MadeBy, *, opens: bool) -> str:
     return f"open {name} by {size}" if opens else f"bend {name} another {size}"
 
 
-def again_words(number: int, hook: HookEnd, angle_rad: float, *, as_before: bool) -> str:
+def again_words(number: int, hook: HookEnd, angle_rad: float, *, as_before: bool, room: bool = True) -> str:
     """How the shoe is set to bend a made bend further, and where its arc goes on. `as_before`: the hook faces the end
-    that it faced when the bend was made, so the shoe stands on the same pencil mark."""
+    that it faced when the bend was made, so the shoe stands on the same pencil mark. `room` False: what is bent leaves
+    the shoe no room there."""
     name, grows = mark_names([number]), "B" if hook == "A" else "A"
+    if not room:
+        how = f"close it to {hand_angle(degrees(angle_rad))} as a finished piece is corrected"
+        return f"{name[0].upper()}{name[1:]}: what is bent leaves the shoe no room there; {how}."
     if as_before:
         way = f"set the shoe on it as when it was bent, hook toward end {hook}"
         goes = f"the arc goes on toward end {grows} from where it ends"
@@ -256,7 +260,7 @@ def again_words(number: int, hook: HookEnd, angle_rad: float, *, as_before: bool
     return f"{name[0].upper()}{name[1:]}: {way}, and pull on to {hand_angle(degrees(angle_rad))}; {goes}."
 
 
-def replan_words(plan: BentPiece, now: BentPiece, done: set[int], tape: TapeStyle = INCHES) -> list[str]:
+def replan_words(plan: BentPiece, now: BentPiece, done: Collection[int], tape: TapeStyle = INCHES) -> list[str]:
     """What changes against the plan as far as the tape shows it, one line each; `done` are the bends made already,
     counted from 0."""
     out = []

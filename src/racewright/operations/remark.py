@@ -12,6 +12,7 @@ from racewright.cards.words import cut_of
 from racewright.cautions import Work, cautions_for, in_order
 from racewright.errors import Finding
 from racewright.fit.by_hand import LeftToBend, largest_angle_rad
+from racewright.fit.finishing import HalfBent
 from racewright.fit.made import LEAST_MADE_RAD, EndA, MadeBend, as_made
 from racewright.fit.measured import gap_words
 from racewright.fit.replan import replan
@@ -168,7 +169,7 @@ class _Tried(NamedTuple):
 
 def _tried(asked: Bent, made: Sequence[MadeBend], have_mm: float, *, cut_free: bool) -> _Tried:
     piece = asked.piece
-    answers = replan(
+    half = HalfBent(
         asked.arcs,
         made,
         cut_free=cut_free,
@@ -181,8 +182,9 @@ def _tried(asked: Bent, made: Sequence[MadeBend], have_mm: float, *, cut_free: b
         open_end=not piece.end_b.fitting,
         tape=asked.tape,
     )
+    answers = replan(half)
     possible = any(answer.possible for answer in answers)
-    return _Tried(answers, way_taken(asked, answers, made, have_mm) if possible else None)
+    return _Tried(answers, way_taken(asked, answers, half, have_mm) if possible else None)
 
 
 def _wants(want_mm: float, had_mm: float, tape: TapeStyle, label: str) -> Finding:
@@ -365,7 +367,8 @@ def _first(asked: Bent, answer: ReplanAnswer, left: LeftToBend, out: Sequence[in
         for step in left.bends:
             if step.number in again:
                 same = step.hook == asked.bends[step.number - 1].hook
-                yield again_words(step.number, step.hook, again[step.number], as_before=same)
+                room = step.stance is not None
+                yield again_words(step.number, step.hook, again[step.number], as_before=same, room=room)
     if out:
         yield f"Leave {mark_names(out)} out: no bend is made there."
 

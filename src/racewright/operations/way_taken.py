@@ -10,14 +10,15 @@ from typing import NamedTuple
 from racewright.assembly.threads import straight_for_thread_mm
 from racewright.budget import ORDER_OF_THE_REST, ORDERS_OF_THE_REST, Budget
 from racewright.errors import Finding
-from racewright.fit.by_hand import HandBend, LeftToBend, left_to_bend
+from racewright.fit.by_hand import Again, HandBend, LeftToBend, left_to_bend
+from racewright.fit.finishing import HalfBent
 from racewright.fit.made import MadeBend
 from racewright.fit.replan import corrected_later
 from racewright.fit.replanned import ReplanAnswer
 from racewright.fit.scrap import why_words
 from racewright.operations.bent import Bent
 from racewright.operations.new_marks import left_out
-from racewright.plan.recheck import recheck, surroundings
+from racewright.plan.recheck import recheck
 from racewright.units.tape import format_length
 
 
@@ -42,14 +43,14 @@ class WayTaken(NamedTuple):
         return self._replace(barred=(*self.barred, finding))
 
 
-def way_taken(asked: Bent, answers: Sequence[ReplanAnswer], made: Sequence[MadeBend], have_mm: float) -> WayTaken:
+def way_taken(asked: Bent, answers: Sequence[ReplanAnswer], half: HalfBent, have_mm: float) -> WayTaken:
     """The way that is taken of `answers`, best first, one of which is possible. Where the plan itself has no bending
     order, none is asked of the rest: that it cannot be made by hand is then said of marks that serve."""
-    numbers = [item.number for item in made]
+    numbers = [item.number for item in half.made]
     fit, barred = _with_room_for_the_die(asked, answers, numbers)
     orders, proved = Budget(ORDERS_OF_THE_REST), True
     refused: tuple[ReplanAnswer, LeftToBend] | None = None
-    for answer in _serving(asked, fit, numbers):
+    for answer in _serving(fit, half):
         if orders.spent and refused:
             proved = False
             break
@@ -87,15 +88,12 @@ def least_in_hand_mm(
     return ceil(high / step_mm - 1e-9) * step_mm
 
 
-def _serving(asked: Bent, fit: Sequence[ReplanAnswer], made: Sequence[int]) -> Iterator[ReplanAnswer]:
+def _serving(fit: Sequence[ReplanAnswer], half: HalfBent) -> Iterator[ReplanAnswer]:
     """The ways that serve by their marks; after them those that a correction of the finished piece brings right, where
     that was not looked for yet: a hand may not be able to make what needs none."""
     yield from (answer for answer in fit if answer.serves)
     if not any(answer.later for answer in fit):
-        whole = len(made) == len(asked.bends)
-        around = surroundings(asked.plan, asked.piece)
-        found = corrected_later(fit, asked.arcs, whole=whole, hooks=asked.hooks, around=around, tape=asked.tape)
-        yield from (answer for answer in found if answer.later)
+        yield from (answer for answer in corrected_later(fit, half) if answer not in fit)
 
 
 def _with_room_for_the_die(
@@ -139,19 +137,18 @@ def _no_die(
 
 
 def _left(asked: Bent, answer: ReplanAnswer, made: Sequence[int], have_mm: float, orders: Budget) -> LeftToBend:
-    """How the bends of a way are made. A bend that is bent further goes before those that are left."""
+    """How the bends of a way are made. A bend that is bent further goes before those that are left: it is there."""
     ordered = sorted(asked.bends, key=lambda b: b.order)
-    further = {item.number for item in answer.again}
-    out = left_out(answer, made)
-    begun = [*(number for number in made if number not in further), *out]
-    again, rest = (
-        [HandBend(b.number, b.hook, b.reference, b.stance) for b in ordered if b.number in numbers]
-        for numbers in (further, {b.number for b in ordered} - {*made, *out})
-    )
+    by = {item.number: item.by_rad for item in answer.again}
+    done = {*made, *left_out(answer, made)}
+    bends = [HandBend(b.number, b.hook, b.reference, b.stance) for b in ordered]
+    again = [Again(bend, by[bend.number]) for bend in bends if bend.number in by]
+    rest = [bend for bend in bends if bend.number not in done]
     return left_to_bend(
         answer.piece,
-        again + rest,
-        begun,
+        again,
+        rest,
+        sorted(done),
         asked.shoe,
         asked.tape,
         extra_a_mm=asked.piece.extra_a_mm + answer.trim_mm,

@@ -18,13 +18,14 @@ if TYPE_CHECKING:
 _READ = {"relaxed": "after letting go", "under load": "while bending"}
 
 
-def remark_text(answer: RemarkAnswer) -> str:
+def remark_text(answer: RemarkAnswer, *, have: bool = False) -> str:
     """What stands against it, then the new marks in bending order, the cut, and what to do with them; of scrap what to
-    do instead."""
+    do instead. `have`: how long the conduit in hand is was said."""
     lines = [f"{answer.run}, {answer.piece}: bent, as measured: {mark_names(answer.made)}."]
     lines += problems(answer.findings) or [""]
     if answer.scrap:
-        return "\n".join((*lines, *(f"- {n}" for n in answer.notes), "  (--have says how long the conduit in hand is)"))
+        hint = () if have else ("  (--have says how long the conduit in hand is)",)
+        return "\n".join((*lines, *(f"- {n}" for n in answer.notes), *hint))
     wide = (6, 6, 12, 12, 11, 6, 9)
     if answer.marks:
         heads = ("bend", "mark", "now at", "was", "shoe mark", "hook", "angle", "bend to")
@@ -45,7 +46,8 @@ def remark_text(answer: RemarkAnswer) -> str:
         *(f"- {n}" for n in answer.notes),
     ]
     if not answer.met:
-        lines.append("  (--have says how long it is; `racewright tweak` corrects a piece that is finished)")
+        long = "" if have else "--have says how long it is; "
+        lines.append(f"  ({long}`racewright tweak` corrects a piece that is finished)")
     return "\n".join(lines)
 
 
