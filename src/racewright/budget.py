@@ -75,6 +75,8 @@ SPLIT_AROUND = 120_000
 #: New marks for the bends that are left of one piece: the equations solved for all ways to finish it, and each of
 #: its parts held against each thing around. Ten bends take 5,000.
 NEW_MARKS = 90_000
+#: The same where a longer conduit in hand might do.
+NEW_MARKS_LONGER = 20_000
 #: Whether a correction of the finished piece brings its end right, for all ways to finish it that come near, counted as
 #: the next.
 CORRECTED_LATER = 24_000

@@ -194,6 +194,13 @@ def test_many_lengths_and_offcuts_on_long_straights_take_a_bounded_number_of_cal
     assert split_run(15_900.0, line, few, work=Budget(1000)).pieces
 
 
+def test_new_marks_where_most_bends_are_made_a_little_small_take_a_bounded_number_of_calls() -> None:
+    data = survey("packing shed, pipe rack", saddles(13, 38, height="1 7/8", width="2 1/8"), stock=["60 ft"])
+    asked = {"survey": data, "made": [{"number": k, "angle_deg": 20.0 + k % 3} for k in range(1, 39)]}
+    plain = calls_of({"survey": data})
+    assert calls_of(asked, "remark") - plain <= MOST_CALLS / 4
+
+
 def test_a_share_is_spent_of_its_whole_too() -> None:
     whole = Budget(100)
     part = whole.share(4)

@@ -32,8 +32,9 @@ OPENING_LIMIT_RAD = radians(5.0)
 ROLL_LIMIT_RAD = radians(10.0)
 #: Less than this is not bent by hand.
 LEAST_MADE_RAD = radians(0.25)
-#: Bends that are bent further together, at most, where all are tried.
-_MOST_FURTHER = 3
+#: Bends that are bent further together, at most, where all are tried; of more bends made too small than so many only
+#: each alone, and all of them.
+_MOST_FURTHER, _TRIED_TOGETHER = 3, 12
 
 
 class MadeBend(msgspec.Struct, frozen=True, kw_only=True):
@@ -103,8 +104,8 @@ class Begun(NamedTuple):
 
 
 def begun(plan: BentPiece, made: Sequence[MadeBend], end_a: EndA, hooks: Sequence[HookEnd] = ()) -> tuple[Begun, ...]:
-    """The piece as it is made, then with what is made mended: further bent, opened, trimmed at end A, and more than one
-    of these. `made` in the order in which it was bent. Raises InputError for bends that the piece does not have."""
+    """The piece as it is made, then with what is made mended: further bent, opened, twisted back, and more than one of
+    these. `made` in the order in which it was bent. Raises InputError for bends that the piece does not have."""
     base, done = as_made(plan, made), [item.number for item in made]
     turned = 0.0
     if end_a.turns and made:
@@ -118,9 +119,14 @@ def begun(plan: BentPiece, made: Sequence[MadeBend], end_a: EndA, hooks: Sequenc
     if twists:
         right = made[0].number if end_a.turns else 1
         out += [_twisted(way, twists, done, right) for way in (out if len(out) == 1 else (out[0], out[-1]))]
-    if end_a.trim:
-        out += [trimmed for begun_ in tuple(out) for trimmed in _trimmed(plan, begun_, made, end_a)]
     return tuple(out)
+
+
+def trimmed(plan: BentPiece, ways: Sequence[Begun], made: Sequence[MadeBend], end_a: EndA) -> Iterator[Begun]:
+    """The same ways with what comes off at end A, each as it is asked for: many made bends allow many lengths."""
+    if end_a.trim:
+        for way in ways:
+            yield from _trimmed(plan, way, made, end_a)
 
 
 def as_made(piece: BentPiece, made: Sequence[MadeBend]) -> BentPiece:
@@ -154,9 +160,10 @@ def _off(plan: BentPiece, base: BentPiece, made: Sequence[MadeBend]) -> Iterator
             small.append(Further(item.number, by))
         elif -OPENING_LIMIT_RAD <= by <= -LEAST_MADE_RAD:
             large.append(Further(item.number, by))
-    for count in range(1, min(len(small), _MOST_FURTHER) + 1):
+    together = _MOST_FURTHER if len(small) <= _TRIED_TOGETHER else 1
+    for count in range(1, min(len(small), together) + 1):
         yield from combinations(small, count)
-    if len(small) > _MOST_FURTHER:
+    if len(small) > together:
         yield tuple(small)
     yield from ((item,) for item in large)
     if len(large) > 1:

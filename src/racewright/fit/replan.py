@@ -14,6 +14,7 @@ needs neither: it is off by a little, and that is told. Where nothing of all thi
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import chain
 from math import copysign, radians
 
 import msgspec
@@ -23,7 +24,7 @@ from racewright.budget import CORRECTED_LATER, NEW_MARKS, Budget
 from racewright.errors import Finding
 from racewright.fit.finishing import HalfBent, corrected_so, finished
 from racewright.fit.jacobian import walk
-from racewright.fit.made import LEAST_MADE_RAD, Begun, begun
+from racewright.fit.made import LEAST_MADE_RAD, Begun, begun, trimmed
 from racewright.fit.measured import end_gap
 from racewright.fit.nearest import ANGLE_SCALE, LENGTH_SCALE, Free, Task, solve, value_of
 from racewright.fit.replanned import ReplanAnswer, in_tolerances
@@ -47,11 +48,12 @@ _CUT_SHORT = Finding(
 )
 
 
-def replan(half: HalfBent) -> tuple[ReplanAnswer, ...]:
+def replan(half: HalfBent, work: int = NEW_MARKS) -> tuple[ReplanAnswer, ...]:
     """New starts, angles and rolls for the bends not yet made: end B comes to where the plan has it, with end A in its
-    fitting. The ways that differ, best first. Raises InputError for bends that the piece does not have."""
+    fitting. The ways that differ, best first. `work`: what the search may take. Raises InputError for bends that the
+    piece does not have."""
     ways = begun(half.plan, half.made, half.end_a, half.hooks)
-    budget = Budget(NEW_MARKS)
+    budget = Budget(work)
     answers: list[ReplanAnswer] = []
 
     def take(way: Begun, found: Iterable[BentPiece], *, plain: bool = False) -> None:
@@ -59,16 +61,17 @@ def replan(half: HalfBent) -> tuple[ReplanAnswer, ...]:
             budget.take(half.around.units(now))
             answers.append(finished(half, way, now, plain=plain))
 
-    for number, way in enumerate(ways):
+    for number, way in enumerate(chain(ways, trimmed(half.plan, ways, half.made, half.end_a))):
         if number and budget.done > budget.most // 2:
             break
+        budget.take(len(half.plan.bends))
         now = _as_planned(half, way)
         if way.trim_mm and in_tolerances(end_gap(half.target, walk(now, half.around.start).end)) > 1.0:
             continue  # nothing is cut off that leaves the end off
         take(way, [now], plain=True)
     mended = any(answer.good for answer in answers)
     for way in ways:
-        if not (way.trim_mm or ((way.further or way.twisted) and mended) or budget.spent):
+        if not (((way.further or way.twisted) and mended) or budget.spent):
             take(way, _finishes(half, _Limits(half, way.piece), budget))
     if not any(answer.good for answer in answers):
         take(ways[0], _others(half, _Limits(half, ways[0].piece), budget))

@@ -8,6 +8,7 @@ from typing import Annotated, NamedTuple
 
 import msgspec
 
+from racewright.budget import NEW_MARKS, NEW_MARKS_LONGER
 from racewright.cards.words import cut_of
 from racewright.cautions import Work, cautions_for, in_order
 from racewright.errors import Finding
@@ -147,7 +148,7 @@ class _More(NamedTuple):
 def _more(asked: Bent, way: WayTaken, made: Sequence[MadeBend], have_mm: float, longer_mm: float) -> _More | None:
     """The way that conduit so long allows where that in hand is what keeps the piece from coming right; None where a
     longer one does not help."""
-    longer = _tried(asked, made, longer_mm, cut_free=True).way
+    longer = _tried(asked, made, longer_mm, cut_free=True, work=NEW_MARKS_LONGER).way
     if longer is None or longer.why or not (longer.right or way.why):
         return None
     return _More(longer, least_in_hand_mm(asked, longer, made, have_mm, longer_mm))
@@ -167,7 +168,7 @@ class _Tried(NamedTuple):
     way: WayTaken | None
 
 
-def _tried(asked: Bent, made: Sequence[MadeBend], have_mm: float, *, cut_free: bool) -> _Tried:
+def _tried(asked: Bent, made: Sequence[MadeBend], have_mm: float, *, cut_free: bool, work: int = NEW_MARKS) -> _Tried:
     piece = asked.piece
     half = HalfBent(
         asked.arcs,
@@ -182,7 +183,7 @@ def _tried(asked: Bent, made: Sequence[MadeBend], have_mm: float, *, cut_free: b
         open_end=not piece.end_b.fitting,
         tape=asked.tape,
     )
-    answers = replan(half)
+    answers = replan(half, work)
     possible = any(answer.possible for answer in answers)
     return _Tried(answers, way_taken(asked, answers, half, have_mm) if possible else None)
 
