@@ -12,7 +12,7 @@ from racewright.bends.model import Bend, BentPiece
 from racewright.errors import InputError
 from racewright.fit.finishing import HalfBent, corrected_so, finished
 from racewright.fit.jacobian import walk
-from racewright.fit.made import EndA, Further, MadeBend, begun
+from racewright.fit.made import Begun, EndA, Further, MadeBend, begun
 from racewright.fit.measured import end_gap
 from racewright.fit.nearest import Free, Task, equations, slopes, value_of, with_values
 from racewright.fit.replan import corrected_later
@@ -291,13 +291,19 @@ def test_what_is_mended_anyway_takes_its_correction_with_it(made_deg: float) -> 
     assert other.further[0].by_rad == pytest.approx(short.further[0].by_rad + 0.01)
 
 
-def test_no_more_is_opened_or_twisted_at_once_than_a_hand_does() -> None:
-    half = HalfBent(SADDLE, [MadeBend(number=1, angle_rad=radians(27.0))])
-    way = next(way for way in begun(SADDLE, half.made, EndA()) if way.further)
-    answer = finished(half, way, way.piece, plain=True)
-    assert answer.opened[0].by_rad == pytest.approx(radians(-4.5))
+@pytest.mark.parametrize(("made_deg", "at_once"), [(27.25, True), (28.0, False)])
+def test_no_more_is_opened_at_once_than_a_hand_does(made_deg: float, at_once: bool) -> None:
+    """Opened by a degree less than it has too much, and by that degree with the finished piece: more than 5 degrees
+    together are none that a hand opens, so it stays two steps."""
+    half = HalfBent(SADDLE, [MadeBend(number=1, angle_rad=radians(made_deg))])
+    opened = Further(1, radians(22.5 + 1.0 - made_deg))
+    large = with_values(SADDLE, [Free("angle", 0, 1.0)], [radians(23.5)])
+    answer = finished(half, Begun(large, (opened,)), large, plain=True)
+    assert not answer.met
     later = (Move(1, "angle", radians(-1.0)),)
-    assert corrected_so(half, answer, later).later == later
+    mended = corrected_so(half, answer, later)
+    assert mended.later == (() if at_once else later)
+    assert mended.met == at_once
 
 
 def test_bends_made_too_large_and_too_small_are_mended_together() -> None:

@@ -104,3 +104,33 @@ def test_the_likeliest_piece_is_sought_as_long_as_the_budget_lasts() -> None:
     task = task_of(little)
     assert as_it_is(task) is task
     assert little.done < enough.done / 2
+
+
+@pytest.mark.parametrize(("off_deg", "near"), [(5.5, True), (6.5, False)])
+def test_a_piece_with_a_bend_more_than_six_degrees_off_is_not_likely(off_deg: float, near: bool) -> None:
+    """One bend, its end measured: an angle that far off is a wrong reading sooner than a hand's."""
+    one = BentPiece(cut_length_mm=900.0, outside_diameter_mm=17.9, bends=SIX.bends[:1])
+    bent = corrected(one, [Move(1, "angle", radians(off_deg))])
+    lean = LegLean(way="up", lean_rad=0.0)
+    real, aim = shown(bent, lean), shown(one, lean)
+    task = Task(
+        one,
+        (lean,),
+        (real - aim,),
+        (0.01,),
+        None,
+        (),
+        (),
+        NOTHING_AROUND,
+        frozenset(),
+        (real,),
+        (aim,),
+        False,
+        Budget(10**6),
+    )
+    found = as_it_is(task)
+    assert found.told == near
+    if near:
+        assert found.now.bends[0].angle_rad == pytest.approx(bent.bends[0].angle_rad, abs=1e-6)
+    else:
+        assert found is task

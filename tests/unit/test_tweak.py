@@ -11,6 +11,8 @@ from racewright.errors import InputError, LimitError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.correction import corrected
 from racewright.fit.jacobian import walk
+from racewright.fit.left_words import Left as ReadingsLeft
+from racewright.fit.left_words import left_words, readings_finding, unmeasured_finding
 from racewright.fit.made import ROLL_LIMIT_RAD
 from racewright.fit.measured import ApexRise, BendAngle, LegLean, Measured, OffAt, end_gap, shown
 from racewright.fit.tweak import tweak
@@ -284,3 +286,37 @@ def test_the_likeliest_piece_shows_what_was_measured_and_is_near_the_plan() -> N
     for old, new in zip(plan.bends, back.bends, strict=True):
         assert abs(new.angle_rad - old.angle_rad) < radians(2.0)
         assert abs(new.roll_rad - old.roll_rad) < radians(3.0)
+
+
+def test_a_mark_that_is_bent_again_is_not_said_to_stay_off() -> None:
+    plan = saddle()
+    read: list[Measured] = [BendAngle(number=1, angle_rad=radians(26.0)), OffAt(way="up", off_mm=0.0)]
+    lies = corrected(plan, [Move(1, "angle", radians(3.5))])
+    stays, mended = (
+        left_words(plan, read, ReadingsLeft(0.5, 0.001, lies, moves), TapeStyle("mm", 1))
+        for moves in ((), (Move(1, "angle", -0.01),))
+    )
+    assert "Mark 1 stays 3 1/2° over its planned angle." in stays
+    assert "stays" not in mended
+
+
+def test_readings_are_set_against_each_other_only_past_their_tolerance() -> None:
+    plan, tape = saddle(), TapeStyle("mm", 1)
+    read = BendAngle(number=3, angle_rad=plan.bends[2].angle_rad)
+    for off_mm, tells in ((1.5, False), (-1.5, False), (1.7, True)):
+        found = readings_finding(plan, [read, OffAt(way="up", off_mm=off_mm)], (), tape, told=False)
+        assert bool(found) == tells, off_mm
+        # where a piece near the plan shows all, angles that are as planned are no news
+        assert not readings_finding(plan, [read, OffAt(way="up", off_mm=off_mm)], (), tape, told=True)
+
+
+def test_a_way_that_was_measured_is_not_asked_for_again() -> None:
+    plan, tape = saddle(), TapeStyle("mm", 1)
+    lies = corrected(plan, [Move(3, "angle", radians(4.0))])
+    left = ReadingsLeft(0.0, 0.0, lies, ())
+    angle = BendAngle(number=3, angle_rad=lies.bends[2].angle_rad)
+    (told,) = unmeasured_finding(plan, [angle], left, tape)
+    asked = "up" if " up of its place" in told.message or " down of its place" in told.message else "forward"
+    again = unmeasured_finding(plan, [angle, OffAt(way="up", off_mm=0.0)], left, tape)
+    assert asked == "up"
+    assert not any(" up of" in f.message or " down of" in f.message for f in again)
