@@ -127,7 +127,7 @@ def check(data: dict[str, Any]) -> tuple[int, list[str]]:
         found += 1
         told = [advice for name, advice in finding.values.items() if name.startswith("would work")]
         assert "What would work" in finding.message
-        assert len(set(told)) == len(told), finding.message
+        assert len(set(told)) == len(told) <= 3, finding.message
         assert finding.message.count("; or ") == max(0, len(told) - 1), finding.message
         before, plans = amiss(plan), []
         for advice in told:

@@ -13,6 +13,7 @@ from racewright.store.survey_file import survey_from_text
 from racewright.survey.model import Survey
 from racewright.tools.benders import BenderProfile, default_bender
 from racewright.units.length import parse_length
+from racewright.units.tape import format_length
 
 RIGID = "run:\n  name: pump house, drain valve\n  raceway: RMC 3/4\n  walk:\n"
 STEP = "    - leg: {leg}\n      features:\n        - offset: {{rise: 2 7/8, starts_at: 41, angle: 30, name: step}}\n"
@@ -42,6 +43,7 @@ def test_a_longer_stick_comes_first_then_angle_and_place() -> None:
     problem = stuck(surveyed(RIGID + walk))
     order = [problem.message.find(part) for part in ("set cut: after;", "or set angle: 30", "or set starts_at: 11 1/2")]
     assert -1 < order[0] < order[1] < order[2]
+    assert len(problem.values) == 3
     assert [problem.values[f"would work {i}"].partition(":")[0] for i in (1, 2, 3)] == [
         "run.cut",
         "run.walk[0].features[0].offset.angle",
@@ -101,7 +103,7 @@ def test_an_end_that_no_die_fits_on_once_it_is_bent_is_not_told_to_be_cut_after_
 
 def test_the_same_end_without_a_thread_is_cut_after_bending() -> None:
     problem = stuck(surveyed(f"run:\n  name: pump house\n  raceway: EMT 1\n{STUB.format(leg=47, last='7 1/4')}"))
-    assert problem.values["would work 1"] == "run.cut: after"
+    assert list(problem.values.values()) == ["run.cut: after"]  # a longer last leg would do what the longer stick does
     assert "bend it from a stick " in problem.message
 
 
@@ -278,6 +280,26 @@ def test_another_bender_of_the_shop_is_told_by_its_name() -> None:
     plan = plan_run(survey, bender_name="stiff", find={"stiff": stiff}.__getitem__, choices=False, shop=[stiff, short])
     problem = next(f for f in plan.findings if f.rule == "bend.order")
     assert "bend it on bench-34: set bender: bench-34" in problem.message
+
+
+def test_a_kick_that_was_placed_is_told_an_angle_in_place_of_where_it_starts() -> None:
+    def kicked(reading: str) -> Survey:
+        walk = f"    - leg: 30\n      features:\n        - kick: {{rise: 4, {reading}}}\n"
+        walk += "    - turn: right\n    - leg: 26\n"
+        return surveyed(f"run:\n  name: packing shed\n  raceway: EMT 3/4\n  walk:\n{walk}")
+
+    problem = stuck(kicked("starts_at: 21"))
+    assert "set angle: 22.5 for kick 1 in place of starts_at" in problem.message
+    kick = "run.walk[0].features[0].kick"
+    assert list(problem.values.values()) == [
+        f"{kick}.angle: 22.5; {kick}.starts_at: ",
+        f'{kick}.starts_at: 20"',
+        'run.walk[0].leg: 31"',
+    ]
+    told, planned = (plan_run(kicked(reading), choices=False) for reading in ("angle: 22.5", "starts_at: 21"))
+    assert not [f for f in told.findings if cannot_be_bent(f)]
+    less = format_length(planned.developed_length_mm - told.developed_length_mm, told.tape)
+    assert f"in place of starts_at ({less} less conduit)" in problem.message
 
 
 def test_what_is_cut_short_says_so(monkeypatch: pytest.MonkeyPatch) -> None:

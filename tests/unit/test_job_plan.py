@@ -14,6 +14,7 @@ import pytest
 from racewright.errors import InputError, UnknownName
 from racewright.job import plan_job as module
 from racewright.job.batch import plan_chunks
+from racewright.job.materials import wanted_pieces
 from racewright.job.plan_job import chunks_of, plan_chunk, plan_job, run_digest
 from racewright.operations.answer import ask_json
 from racewright.plan.plan_run import plan_run
@@ -22,6 +23,7 @@ from racewright.records.parse import accuracy_of, decimal
 from racewright.store.job_file import load_job
 from racewright.store.plan_cache import PlanCache
 from racewright.store.survey_file import read_survey_file
+from racewright.survey.written import WrittenPart
 from racewright.tools.benders import BenderProfile, default_bender
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -111,6 +113,17 @@ def test_a_run_is_planned_from_the_sticks_that_the_job_buys() -> None:
     (plan,) = plan_job(Job(head=metric, runs=(run,)))
     assert plan.plan is not None
     assert plan.plan.pieces[0].stock_mm == pytest.approx(6000.0)
+
+
+def test_a_stick_that_a_plan_takes_whole_is_not_cut_from_a_longer_one() -> None:
+    """Its ends are the stick's own; what is cut of a stick may come from any that is long enough."""
+    run = msgspec.structs.replace(with_survey(JOB.runs[0], stock=("10 ft",), walk=(WrittenPart(leg="25 ft"),)), area="")
+    (told,) = plan_job(Job(head=JobHead(name="x", units="in"), runs=(run,)))
+    assert told.plan is not None
+    pieces = wanted_pieces(run, told.plan)
+    assert [p.whole for p in pieces] == [p.stock_mm - p.cut_length_mm < 0.5 for p in told.plan.pieces]
+    assert {p.whole for p in pieces} == {True, False}
+    assert {p.length_mm for p in pieces if p.whole} == {3048.0}
 
 
 def test_chunks_cover_every_run_once_and_travel() -> None:
