@@ -16,7 +16,7 @@ from racewright.plan.plan_run import plan_run
 from racewright.store.survey_file import survey_from_text
 from strap_facts import hold_apart
 
-RUNS, EACH = 180, 45
+RUNS, EACH = 72, 18
 FOOT = 304.8
 
 

@@ -67,6 +67,7 @@ REFUSED = {
         "run.end.fixed",
         "true or false",
     ),
+    "a number for yes or no": (EMT + "  coupled: 1\n" + WALK, 6, "run.coupled", "yes and no will do"),
     "a field that looks like an option": (EMT + WALK + "--unit: mm\n", 10, "--unit", "units"),
     "a newer format": (EMT + WALK + "racewright_: 2\n", 10, "racewright_", "did you mean racewright?"),
 }

@@ -148,3 +148,15 @@ def test_every_number_says_whether_it_is_a_length_an_angle_or_a_temperature() ->
     numbers = list(_numbers(msgspec.inspect.type_info(WrittenSurvey)))
     assert len(numbers) > 40
     assert all(numbers)
+
+
+@pytest.mark.parametrize(
+    ("word", "meant"), [("yes", True), ("Yes", True), ("true", True), ("no", False), ("False", False)]
+)
+def test_yes_and_no_are_written_as_words(word: str, meant: bool) -> None:
+    survey = survey_from_text(
+        f"run:\n  name: packing shed, lamps\n  raceway: EMT 1/2\n  coupled: {word}\n  end: {{fixed: {word}}}\n"
+        "  walk:\n    - leg: 8 ft\n"
+    ).survey
+    assert survey.coupled is meant
+    assert survey.end.fixed is meant

@@ -14,7 +14,7 @@ import msgspec
 
 from racewright.assembly.joints import Joint
 from racewright.catalogue.fittings import Fitting, expansion_fitting, find_fitting, fitting_kinds
-from racewright.catalogue.raceways import Raceway
+from racewright.catalogue.raceways import Raceway, find_raceway
 from racewright.codebook.edition import load_edition
 from racewright.errors import LimitError
 from racewright.geometry.chain import CornerFit, Turn
@@ -53,13 +53,23 @@ def coupling_kind(survey: Survey, raceway: Raceway) -> str:
     return kinds[0]
 
 
+def sold_mm(survey: Survey) -> tuple[float, ...]:
+    """The lengths of new sticks: the survey's, else the one that its raceway is sold in."""
+    return survey.stock_mm or (find_raceway(survey.raceway_type, survey.trade_size).stock_length_mm,)
+
+
+def longest_mm(survey: Survey) -> float:
+    """The longest stick or offcut there is."""
+    return max(*sold_mm(survey), *survey.offcuts_mm, 0.0)
+
+
 def stick_rules(survey: Survey, raceway: Raceway, bender: BenderProfile) -> StickRules:
     """What binds the split of this run."""
     coupling = find_fitting(coupling_kind(survey, raceway), raceway)
     return StickRules(
         hook_need_mm=bender.least_straight_mm,
         grip_mm=bender.grip_mm,
-        stock_mm=survey.stock_mm or (raceway.stock_length_mm,),
+        stock_mm=sold_mm(survey),
         offcuts_mm=survey.offcuts_mm,
         coupling_mm=coupling.length_mm,
         coupling_gap_mm=coupling.gap_mm,

@@ -35,7 +35,7 @@ from racewright.errors import Finding
 from racewright.geometry.chain import Centreline, Line
 from racewright.geometry.vector import dot, even, sub
 from racewright.inspection.supports import Span, Wanted, bodies_of
-from racewright.route.run_line import RunShape, arc_spans
+from racewright.route.run_line import RunShape, arc_spans, straights_of
 from racewright.units.said import said
 
 #: Conduit that runs off by more than this from the straight of a fitting does not push along it: an elbow (own choice;
@@ -126,12 +126,6 @@ class _Run:
         if high < self.shape.length_mm:
             loads.append(self.share(high) + max(0.0, self.straight(high)[0] - self.seen(high, hold)[0]))
         return max(loads)
-
-
-def straights_of(shape: RunShape) -> tuple[Span, ...]:
-    """The straights of a run, from where one bend ends to where the next begins."""
-    edges = [0.0, *(at for arc in arc_spans(shape) for at in arc), shape.length_mm]
-    return tuple(zip(edges[::2], edges[1::2], strict=True))
 
 
 def _pistons(shape: RunShape) -> tuple[float, ...]:

@@ -23,7 +23,7 @@ import msgspec
 from racewright.catalogue.raceways import Raceway
 from racewright.codebook.edition import Edition, Row
 from racewright.geometry.vector import even
-from racewright.route.run_line import RunShape, arc_spans, sections
+from racewright.route.run_line import RunShape, arc_spans, sections, straights_of
 from racewright.units.factors import MM_PER_FOOT
 
 Span = tuple[float, float]
@@ -282,7 +282,7 @@ def _tasks(shape: RunShape, rule: SupportRule, stand: Sequence[float] = ()) -> l
     wide = rule.spacing_mm
     if shape.threaded_couplings and rule.straight_threaded_mm is not None:
         wide = rule.straight_threaded_mm
-    straights = free_spans(0.0, shape.length_mm, arc_spans(shape)) if wide > rule.spacing_mm else ()
+    straights = straights_of(shape) if wide > rule.spacing_mm else ()
     tasks = []
     for start, end in sections(shape):
         for a, b in pairwise((start, *(at for at in stand if start < at < end), end)):

@@ -13,11 +13,11 @@ from collections.abc import Callable, Iterable, Sequence
 
 from msgspec.structs import replace
 
-from racewright.assembly.between import stick_rules
+from racewright.assembly.between import longest_mm, sold_mm, stick_rules
 from racewright.bends.model import Bend, BentPiece
 from racewright.budget import ADVICE_BENDS, CAN_BE_BENT, LOOKED_AT_WHOLE, ORDER_OF_A_PIECE, Budget
 from racewright.errors import Finding, RacewrightError
-from racewright.plan.changes import LONGER_STICKS, Change, Kind, cut_after, kinds, pairs, sold_mm
+from racewright.plan.changes import LONGER_STICKS, Change, Kind, cut_after, kinds, pairs
 from racewright.plan.cut_run import bent_run
 from racewright.plan.handling import MOST_EXTRA_MM, STUCK, OnStick, cannot_be_bent
 from racewright.plan.layout import lay_out
@@ -263,10 +263,10 @@ class _Trials:
         except RacewrightError:
             return False
         run = bent_run(laid.raceway, laid.route, fit)
-        longest_mm = _longest_mm(survey)
-        if self.of_a_piece and len(self.plan.pieces) == 1 and not survey.coupled and run.cut_length_mm > longest_mm:
+        longest = longest_mm(survey)
+        if self.of_a_piece and len(self.plan.pieces) == 1 and not survey.coupled and run.cut_length_mm > longest:
             return False
-        if run.cut_length_mm <= longest_mm and not survey.coupled:
+        if run.cut_length_mm <= longest and not survey.coupled:
             return self._bendable(run, laid.shoe, survey, near=self.near)
 
         def passes(bends: tuple[Bend, ...], length_mm: float) -> bool:
@@ -320,11 +320,6 @@ class _Trials:
         if abs(by) < float(tape.step_mm):
             return ""
         return f" ({format_length(abs(by), tape)} {'more' if by > 0.0 else 'less'} conduit)"
-
-
-def _longest_mm(survey: Survey) -> float:
-    """The longest stick or offcut there is."""
-    return max(*sold_mm(survey), *survey.offcuts_mm, 0.0)
 
 
 def _part(piece: BentPiece, first: int, last: int) -> BentPiece:

@@ -14,8 +14,8 @@ from typing import Literal
 import msgspec
 from msgspec.structs import replace
 
+from racewright.assembly.between import sold_mm
 from racewright.bends.choices import USUAL_ANGLES_DEG
-from racewright.catalogue.raceways import find_raceway
 from racewright.plan.model import Plan, PlannedShape
 from racewright.survey.model import EndFitting, Feature, KeepClear, Kick, Leg, Offset, Saddle, Survey
 from racewright.tools.benders import BenderProfile, is_taught
@@ -137,11 +137,6 @@ def _longer_sticks(plan: Plan, survey: Survey, bender: BenderProfile) -> Iterato
         text = format_length(at.shown_mm, survey.tape)
         changed = replace(survey, stock_mm=(*sold, at.shown_mm))
         yield Change(f"take a stick {text} long: add {text} to stock", {"run.stock": f"+ {text}"}, changed, bender)
-
-
-def sold_mm(survey: Survey) -> tuple[float, ...]:
-    """The lengths of new sticks."""
-    return survey.stock_mm or (find_raceway(survey.raceway_type, survey.trade_size).stock_length_mm,)
 
 
 def _grips(survey: Survey, bender: BenderProfile) -> Iterator[Change]:

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import msgspec
 
-from racewright.assembly.between import Expansion, coupling_kind, expansions_of, stick_rules
+from racewright.assembly.between import Expansion, coupling_kind, expansions_of, longest_mm, sold_mm, stick_rules
 from racewright.assembly.joints import Between, Joint, fitting_name, joints_of
 from racewright.assembly.part import Part
 from racewright.bends.model import Bend, BentPiece
@@ -31,13 +31,11 @@ from racewright.units.said import said
 
 
 class CutRun(NamedTuple):
-    """The parts of a run and its joints; where no stick is long enough and no split was found, why; the longest stick
-    there is."""
+    """The parts of a run and its joints; where no stick is long enough and no split was found, why."""
 
     parts: tuple[Part, ...]
     joints: tuple[Joint, ...]
     too_long: Finding | None
-    longest_mm: float
 
 
 def bent_run(raceway: Raceway, route: Route, fit: CornerFit) -> BentPiece:
@@ -70,8 +68,7 @@ def cut_run(
     Raises LimitError for more pieces than
     are planned at once."""
     ends = (_name(survey.start, raceway), _name(survey.end, raceway))
-    sticks = survey.stock_mm or (raceway.stock_length_mm,)
-    longest = max(*sticks, *survey.offcuts_mm, 0.0)
+    sticks, longest = sold_mm(survey), longest_mm(survey)
     stock_mm, offcut = source_of(run.cut_length_mm, sticks, survey.offcuts_mm)
     work = work or Budget(RUN)
     whole = Part(
@@ -89,7 +86,7 @@ def cut_run(
     kinds = (find_fitting(survey.start.kind, raceway).kind, find_fitting(survey.end.kind, raceway).kind)
 
     def joined(split: tuple[list[Part], list[Between]]) -> CutRun:
-        return CutRun(tuple(split[0]), joints_of(run.cut_length_mm, kinds, split[1]), None, longest)
+        return CutRun(tuple(split[0]), joints_of(run.cut_length_mm, kinds, split[1]), None)
 
     expansions = expansions_of(moves, raceway, rules, run.cut_length_mm, _turns(run))
     if expansions:
@@ -129,9 +126,9 @@ def source_of(length_mm: float, sticks_mm: Sequence[float], offcuts_mm: Sequence
     return length, offcut
 
 
-def _check_count(length_mm: float, longest_mm: float) -> None:
+def _check_count(length_mm: float, stick_mm: float) -> None:
     """Raises LimitError for a run of more pieces than are planned at once."""
-    least = ceil(length_mm / longest_mm)
+    least = ceil(length_mm / stick_mm)
     if least > MOST_PIECES:
         raise LimitError(
             f"the run is {said(length_mm)} long: {least} sticks at least; the most that is planned at once is"

@@ -7,6 +7,7 @@ from math import degrees as _degrees
 
 import msgspec
 
+from racewright.assembly.between import longest_mm, sold_mm
 from racewright.assembly.joints import Joint, PieceEnd, end_of, fitting_name
 from racewright.assembly.part import Part
 from racewright.assembly.threads import cut_early, joined_by_thread, no_die_later, thread_findings, with_threads
@@ -22,7 +23,7 @@ from racewright.sequence.machine import Stance
 from racewright.sequence.words import line_deg, making_words, rotate_words
 from racewright.sticks.model import SAME_MM, WHOLE_MM
 from racewright.survey.model import EndFitting, Survey
-from racewright.tools.benders import BenderProfile, made_by, raceway_of
+from racewright.tools.benders import BenderProfile, made_by
 from racewright.units.said import said, said_least
 from racewright.units.tape import TapeReading, format_length, read_tape
 
@@ -72,7 +73,7 @@ def plan_pieces(
         findings.extend(handled.findings)
         part = _long_enough(survey, bender, part, handled, taken)
         if handled.ways and part.stock_mm == 0.0:
-            findings.append(_no_stick(survey, part, handled, label, cut.longest_mm))
+            findings.append(_no_stick(survey, part, handled, label))
         made = _planned(survey, bender, part, handled, label, threads)
         ends, trimmed = (made.end_a, made.end_b), _trimmed(part, handled)
         findings.extend(thread_findings(label, part.piece, ends, trimmed=trimmed))
@@ -183,7 +184,7 @@ def _long_enough(survey: Survey, bender: BenderProfile, part: Part, handled: Han
     if least_mm <= part.stock_mm + SAME_MM:
         return part
     free_mm = [0.0 if number in taken else mm for number, mm in enumerate(survey.offcuts_mm, 1)]
-    stock_mm, offcut = source_of(least_mm, survey.stock_mm or (raceway_of(bender).stock_length_mm,), free_mm)
+    stock_mm, offcut = source_of(least_mm, sold_mm(survey), free_mm)
     taken.add(offcut)
     return msgspec.structs.replace(part, stock_mm=stock_mm, offcut=offcut)
 
@@ -192,18 +193,18 @@ def _least_stock_mm(part: Part, handled: Handled) -> float:
     return part.piece.cut_length_mm + handled.extra_a_mm + handled.extra_b_mm
 
 
-def _no_stick(survey: Survey, part: Part, handled: Handled, label: str, longest_mm: float) -> Finding:
+def _no_stick(survey: Survey, part: Part, handled: Handled, label: str) -> Finding:
     """That no stick is as long as a piece has to be until it is cut; `plan/advice.py` tells what would work."""
-    least_mm = _least_stock_mm(part, handled)
+    least_mm, most_mm = _least_stock_mm(part, handled), longest_mm(survey)
     return Finding(
         rule="run.sticks",
         severity="problem",
         message=f"{label} is cut after bending and bent from a stick of {said_least(least_mm)};"
-        f" the longest there is is {said(longest_mm)}.",
+        f" the longest there is is {said(most_mm)}.",
         citation="geometry and the bender's own limits",
         where=label,
         measured=least_mm,
-        allowed=longest_mm,
+        allowed=most_mm,
         unit="mm",
     )
 

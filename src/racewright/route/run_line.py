@@ -148,6 +148,12 @@ def arc_spans(shape: RunShape) -> tuple[tuple[float, float], ...]:
     return tuple((t.arc_start_mm, t.arc_start_mm + t.radius_mm * t.angle_rad) for t in shape.turns)
 
 
+def straights_of(shape: RunShape) -> tuple[tuple[float, float], ...]:
+    """The straights of a run, from where one bend ends to where the next begins."""
+    edges = [0.0, *(at for arc in arc_spans(shape) for at in arc), shape.length_mm]
+    return tuple(zip(edges[::2], edges[1::2], strict=True))
+
+
 def slope_rad(axis: Vec, down: Vec) -> float:
     """Elevation of a unit axis above level; positive uphill."""
     return asin(max(-1.0, min(1.0, -dot(axis, unit(down)))))

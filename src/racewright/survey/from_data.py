@@ -14,11 +14,40 @@ from racewright.survey.written import FORMAT_VERSION, WrittenSurvey
 def survey_from_data(data: object) -> WrittenSurvey:
     """A written survey from plain dicts, lists and strings, `center` or `centre`. Raises InputError that names the
     field."""
-    data = one_spelling(data)
+    data = _switched(one_spelling(data))
     try:
         return msgspec.convert(data, WrittenSurvey, strict=False)
     except msgspec.ValidationError as err:
         raise _told(str(err), data) from None
+
+
+#: What a yes or no is written as, and where one stands.
+_SWITCH = {"true": True, "yes": True, "false": False, "no": False}
+_SWITCHES = (("run", "coupled"), ("run", "climate", "sun"), ("run", "start", "fixed"), ("run", "end", "fixed"))
+
+
+def _switched(data: object) -> object:
+    """The data with its yes and no, as words, in true and false. Raises InputError for a number in their place."""
+    for path in _SWITCHES:
+        data = _switch(data, path, ".".join(path))
+    return data
+
+
+def _switch(data: object, path: tuple[str, ...], field: str) -> object:
+    if not isinstance(data, dict) or path[0] not in data:
+        return data
+    value: object = data[path[0]]
+    if path[1:]:
+        return data | {path[0]: _switch(value, path[1:], field)}
+    if value is None or isinstance(value, bool | dict | list):
+        return data
+    if str(value).lower() not in _SWITCH:
+        raise InputError(
+            f"{field} is '{value}': expected true or false.",
+            hint="yes and no will do; see docs/survey-file.md",
+            field=field,
+        )
+    return data | {path[0]: _SWITCH[str(value).lower()]}
 
 
 def _told(text: str, data: object) -> InputError:
