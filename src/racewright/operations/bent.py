@@ -197,7 +197,7 @@ def _plan(request: BentRequest, known: Known) -> Plan:
     _check_one_of(request)
     if request.survey is not None:
         with _of_survey():
-            return planned(_asked(request, request.survey), known, choices=False)
+            return planned(_asked(request, request.survey), known, bent=True)
     with below("plan"):
         return read_plan(request.plan)
 

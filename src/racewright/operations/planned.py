@@ -40,9 +40,9 @@ def check_size(survey: WrittenSurvey) -> None:
             )
 
 
-def planned(request: SurveyRequest, known: Known, *, choices: bool = True) -> Plan:
-    """The plan of a request's survey. Errors name fields from the request's top: 'survey.run.walk[0].leg'. `choices`
-    False: no card is made of it (see `plan_survey`)."""
+def planned(request: SurveyRequest, known: Known, *, bent: bool = False) -> Plan:
+    """The plan of a request's survey. Errors name fields from the request's top: 'survey.run.walk[0].leg'. `bent`: it
+    is bent already, so no card is made of it and nothing else is advised (see `plan_survey`)."""
     name = asked_name(request.bender, request.bender_name, request.survey)
     find = finder(request.bender, known)
     with _of_survey():
@@ -52,7 +52,8 @@ def planned(request: SurveyRequest, known: Known, *, choices: bool = True) -> Pl
             bender_name=name,
             fraction=request.fraction,
             find=find,
-            choices=choices,
+            choices=not bent,
+            advice=not bent,
             shop=known.benders.values(),
         )
 

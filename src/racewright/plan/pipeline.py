@@ -76,6 +76,7 @@ def plan_survey(
     bender: BenderProfile | None,
     *,
     choices: bool = True,
+    advice: bool = True,
     shop: Iterable[BenderProfile] = (),
     work: Budget | None = None,
 ) -> Plan:
@@ -83,8 +84,9 @@ def plan_survey(
     works on this one and one does on them.
 
     `choices` False leaves out what only a card tells: other ways to bend a piece, and the forecast; every finding
-    stays. `work`: what the searches for its couplings, its bending orders and what would work may take, where other
-    runs want some too.
+    stays. `advice` False leaves out what would work where a piece has no bending order: it is bent already. `work`:
+    what the searches for its couplings, its bending orders and what would work may take, where other runs want some
+    too.
 
     Raises InputError or LimitError where there is no run to plan (readings that contradict each other, arcs that
     overlap); everything that can be planned comes back as a plan, with findings for what is wrong with it.
@@ -93,7 +95,7 @@ def plan_survey(
         work = work or Budget(RUN)
         marked = mark_run(survey, bender, other_ways=2 if choices else 0, work=work)
         plan = _planned(survey, bender, marked, choices=choices)
-        if bender is None or not any(cannot_be_bent(f) for f in plan.findings):
+        if bender is None or not advice or not any(cannot_be_bent(f) for f in plan.findings):
             return plan
         # of the few plans that want it
         from racewright.plan.advice import with_advice

@@ -32,13 +32,13 @@ def plan_run(
     fraction: int | None = None,
     find: FindBender | None = None,
     choices: bool = True,
+    advice: bool = True,
     shop: Iterable[BenderProfile] = (),
     work: Budget | None = None,
 ) -> Plan:
     """Plan a surveyed run. `bender_name` overrules the survey's; `find` looks names up (the user's own first).
-    A straight run needs no bender. `choices` False: no card is made of it; `shop`: the user's own benders; `work`: what
-    its searches may take (see
-    `plan_survey`).
+    A straight run needs no bender. `choices` False: no card is made of it; `advice` False: it is bent already; `shop`:
+    the user's own benders; `work`: what its searches may take (see `plan_survey`).
 
     Raises InputError for a bender of another raceway; otherwise as `plan_survey`.
     """
@@ -46,7 +46,7 @@ def plan_run(
         survey = msgspec.structs.replace(survey, tape=TapeStyle(survey.tape.unit, fraction))
     with said_in(survey.tape):
         bender = choose_bender(survey, bender_name, find)
-        return plan_survey(survey, bender, choices=choices, shop=shop, work=work)
+        return plan_survey(survey, bender, choices=choices, advice=advice, shop=shop, work=work)
 
 
 def choose_bender(survey: Survey, bender_name: str = "", find: FindBender | None = None) -> BenderProfile | None:
