@@ -102,11 +102,11 @@ test("a correction says what it does to the far end and what it leaves off, besi
 });
 
 test("new marks that do not do are shown as a problem, in the words of the command", async () => {
-  const command = racewright("remark", "examples/pump-house-saddle.yaml", "--made", "1: angle 43");
+  const command = racewright("remark", "examples/pump-house-saddle.yaml", "--made", "1: angle 50");
   const problem = /problem: [^:]*: ([^[]*) \[/.exec(command.replace(/\s+/g, " "))[1].toLowerCase();
   await anew();
   await pick("Part way");
-  await page.getByLabel(/^Angle of 1st bend, mark /).fill("43");
+  await page.getByLabel(/^Angle of 1st bend, mark /).fill("50");
   await page.getByRole("button", { name: "New marks for the rest" }).tap();
   await page.locator(".notice.problem").first().waitFor();
   const said = await words();

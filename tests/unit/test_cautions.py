@@ -192,7 +192,7 @@ UPSIDE, FLOOR, THREAD = "Bender upside down", "Bent on the floor", "Threading"
 
 @pytest.mark.parametrize(
     "made",
-    ["1: angle 41", "1: angle 50", "1", "1: angle 20", "2: angle 40", "1: angle 24", "1: mark 3", "1: angle 28"],
+    ["1: angle 41", "1: angle 42 1/2", "1", "1: angle 20", "2: angle 40", "1: angle 24", "1: mark 3", "1: angle 28"],
 )
 @pytest.mark.parametrize("run", ["pump-house-saddle", "workshop-bench-u", "packing-shed-two-turns", "rigid"])
 def test_new_marks_take_care_of_what_they_ask_for_and_of_nothing_else(run: str, made: str) -> None:
