@@ -60,11 +60,17 @@ def sticks_of(run: Run) -> list[float]:
 
 def hold_stock(held: Held, run: Run, plan: dict[str, Any]) -> None:
     """Each piece comes from a stick that is sold or an offcut on hand, each offcut once, and is no longer than it; or
-    it is said that the run is longer than a stick and cannot be cut into pieces."""
+    it is said that the run is longer than a stick and cannot be cut into pieces, or of a piece that it wants a longer
+    one until it is cut."""
     sold, left = sticks_of(run), [run.mm(text) for text in run.written.get("offcuts", [])]
-    said = any(f["rule"] == "run.sticks" and f["severity"] == "problem" for f in plan["findings"])
+    told = {f.get("where", "") for f in plan["findings"] if f["rule"] == "run.sticks" and f["severity"] == "problem"}
+    said = bool(told - {piece["label"] for piece in plan["pieces"]})
     for piece in plan["pieces"]:
         stick, what = piece["stock_mm"], f"stick: {piece['label']}"
+        if piece["label"] in told:
+            held.true(what, piece["least_stock_mm"] > max(*sold, *left, 0.0), "it is said to want a longer stick")
+            held.words.add("wants a longer stick until it is cut")
+            continue
         if said:
             held.true(what, piece["cut_length_mm"] > max(*sold, *left, 0.0), "it is said to be longer than a stick")
             held.words.add("longer than a stick and said")
@@ -80,6 +86,12 @@ def hold_stock(held: Held, run: Run, plan: dict[str, Any]) -> None:
         held.near(what, piece["least_stock_mm"] - piece["cut_length_mm"] - more, "the least stick")
 
 
+def _no_split(finding: dict[str, Any], plan: dict[str, Any]) -> bool:
+    """That the run is longer than a stick and cannot be cut into pieces: no order is looked for."""
+    labels = {piece["label"] for piece in plan["pieces"]}
+    return finding["rule"] == "run.sticks" and finding.get("where", "") not in labels
+
+
 def hold_hands(held: Held, plan: dict[str, Any]) -> None:
     """In the order that is said every bend has straight conduit, not yet bent, for lead and hook on one side and for a
     grip on the other; or a problem says that no order does. Pieces between couplings can always be bent, but for a run
@@ -88,7 +100,7 @@ def hold_hands(held: Held, plan: dict[str, Any]) -> None:
     for piece in plan["pieces"]:
         # what is longer than every stick is said to be so, and no order of it is looked for
         said = any(
-            (f["rule"] == "bend.order" and f["where"] == piece["label"]) or f["rule"] == "run.sticks"
+            (f["rule"] == "bend.order" and f["where"] == piece["label"]) or _no_split(f, plan)
             for f in plan["findings"]
             if f["severity"] != "info"
         )

@@ -208,7 +208,10 @@ def _names(held: Held, plan: dict[str, Any]) -> None:
     pieces = plan["pieces"]
     problems = {(f["rule"], f.get("where", "")) for f in plan["findings"] if f["severity"] == "problem"}
     without = {where for rule, where in problems if rule == "bend.order"}
-    if any(rule == "run.sticks" for rule, _ in problems):  # over a stick and not to be split: no order is looked for
+    labels = {piece["label"] for piece in pieces}
+    if any(
+        rule == "run.sticks" and where not in labels for rule, where in problems
+    ):  # over a stick and not to be split: no order is looked for
         without |= {piece["label"] for piece in pieces}
     for step in plan["steps"]:
         if step["kind"] == "bend":
