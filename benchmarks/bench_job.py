@@ -20,6 +20,7 @@ import msgspec
 
 from racewright.job.batch import plan_chunks
 from racewright.job.plan_job import chunks_of
+from racewright.records.ids import new_id
 from racewright.records.model import Job, JobRun
 from racewright.store.job_file import load_job
 from racewright.store.job_store import JobStore
@@ -39,7 +40,7 @@ def copied(run: JobRun, copy: int) -> JobRun:
     leg = f"{float(parse_length(last.leg)) + 0.05 * copy:.2f} mm"
     inner = msgspec.structs.replace(run.survey.run, walk=(*walk[:-1], msgspec.structs.replace(last, leg=leg)))
     survey = msgspec.structs.replace(run.survey, run=inner)
-    return msgspec.structs.replace(run, key=f"{run.key}.{copy}", survey=survey)
+    return msgspec.structs.replace(run, id=new_id(), key=f"{run.key}.{copy}", survey=survey)
 
 
 def job_of(size: int) -> Job:

@@ -9,6 +9,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from racewright.records.ids import digest
 from racewright.records.model import Job
 from racewright.records.parse import job_from_data
 from racewright.store.job_file import write_job
@@ -250,10 +251,10 @@ WIRES = {
     "RMC 1": [("6", 2, "black"), ("6", 1, "white")],
 }
 BOXES = {"junction box": "4 in square box", "lights": "4 in octagon box", "switch": "single-gang box"}
-AS_BENT = {
-    "PH-01": {"measured": [{"type": "apex", "rise_mm": 81.0, "number": 2}], "note": "rides 1/16 high, went in"},
-    "PH-03": {"measured": [{"type": "angle", "number": 1, "angle_rad": 1.553}]},
-}
+MEASURED: list[tuple[str, Data]] = [
+    ("PH-01", {"measured": [{"type": "apex", "rise_mm": 81.0, "number": 2}], "note": "rides 1/16 high, went in"}),
+    ("PH-03", {"measured": [{"type": "angle", "number": 1, "angle_rad": 1.553}]}),
+]
 STATUS = {"PH-01": "in", "PH-02": "bent", "PH-03": "wired"}
 
 
@@ -274,14 +275,30 @@ def run_data(area: str, row: tuple[str, str, str, str, list[Data]]) -> Data:
             "walk": walk,
         },
     }
-    data: Data = {"key": key, "area": area, "status": STATUS.get(key, "measured"), "survey": survey}
+    data: Data = {"id": made_id("run", key), "key": key, "area": area, "survey": survey}
     data["wires"] = [
         {"size": size, "count": count, "colour": colour, "insulation": "THHN"} for size, count, colour in WIRES[raceway]
     ]
     data["items"] = [{"item": box} for word, box in BOXES.items() if word in end]
-    if key in AS_BENT:
-        data["as_bent"] = [{"piece": 1, "by": "Kim", **AS_BENT[key]}]
     return data
+
+
+def made_id(*parts: str) -> str:
+    """The same id each time that the demo is made."""
+    return digest("orchard", *parts)
+
+
+def entries_data() -> list[Data]:
+    """What was measured on the first runs, and how far these are."""
+    entries: list[Data] = [
+        {"id": made_id("readings", key), "run": made_id("run", key), "piece": 1, "what": {"kind": "readings", **seen}}
+        for key, seen in MEASURED
+    ]
+    entries += [
+        {"id": made_id("status", key), "run": made_id("run", key), "what": {"kind": "status", "status": status}}
+        for key, status in STATUS.items()
+    ]
+    return [{**entry, "by": "Kim"} for entry in entries]
 
 
 def _wires(wire: tuple[str, int, str]) -> str:
@@ -322,7 +339,8 @@ def head_data() -> Data:
 def make_job() -> Job:
     """The demo job."""
     runs = [run_data(area, row) for area, rows in RUNS.items() for row in rows]
-    return job_from_data({"racewright_job": 1, "head": head_data(), "runs": runs})
+    whole = {"id": made_id("job"), "head": head_data(), "runs": runs, "entries": entries_data()}
+    return job_from_data({"racewright_job": 2, **whole})
 
 
 if __name__ == "__main__":

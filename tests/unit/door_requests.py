@@ -307,12 +307,16 @@ WIRES = [
 ]
 
 
+RUN_IDS = {"PH-1": "1" * 32, "PH-2": "2" * 32, "WS-1": "3" * 32}
+
+
 def job_data(units: str = "in") -> dict[str, Any]:
     """Three runs: one to cut, one that is bent, one that has no plan."""
     lost = example("workshop-panel-stub")
     lost["run"] = {**lost["run"], "bend_radius": "40 ft"}
     return {
-        "racewright_job": 1,
+        "racewright_job": 2,
+        "id": "0" * 32,
         "head": {
             "name": "Orchard cooperative",
             "units": units,
@@ -321,10 +325,11 @@ def job_data(units: str = "in") -> dict[str, Any]:
             "prices": {"currency": "USD", "labour_rate": "50", "items": [{"item": "EMT 1/2 strap", "price": "0.40"}]},
         },
         "runs": [
-            {"key": "PH-1", "area": "Pump house", "survey": example("pump-house-saddle")},
-            {"key": "PH-2", "area": "Pump house", "status": "bent", "survey": example("pump-house-kick")},
-            {"key": "WS-1", "survey": lost, "note": "ask for the radius"},
+            {"id": RUN_IDS["PH-1"], "key": "PH-1", "area": "Pump house", "survey": example("pump-house-saddle")},
+            {"id": RUN_IDS["PH-2"], "key": "PH-2", "area": "Pump house", "survey": example("pump-house-kick")},
+            {"id": RUN_IDS["WS-1"], "key": "WS-1", "survey": lost, "note": "ask for the radius"},
         ],
+        "entries": [{"id": "4" * 32, "run": RUN_IDS["PH-2"], "what": {"kind": "status", "status": "bent"}}],
     }
 
 
@@ -346,7 +351,7 @@ JOBS = [
     Asked("jobs", {"jobs": {"orchard": job_data()}}, _shop("list", "orchard")),
     Asked(
         "job_status",
-        {"job": job_data(), "revisions": {"PH-1": 1, "PH-2": 1, "WS-1": 1}},
+        {"job": job_data(), "revisions": dict.fromkeys(RUN_IDS.values(), 1)},
         _shop("status", "orchard"),
     ),
     Asked("job_bill", {"job": job_data()}, _shop("bill", "orchard")),

@@ -20,7 +20,7 @@ from racewright.job.plan_job import PlannedRun
 from racewright.plan.from_json import read_plan
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
-from racewright.records.model import JobHead
+from racewright.records.model import Job, JobHead
 from racewright.store.survey_file import read_survey_file, survey_from_text
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.yaml"))
@@ -69,7 +69,7 @@ def test_every_sheet_bears_it() -> None:
 def test_the_pack_names_it_in_the_index_and_on_the_runs_sheets() -> None:
     plan = planned()
     run = PlannedRun(run=job_run("S-4", plan.name), plan=plan)
-    document = build_pack(Pack(head=JobHead(name="Orchard, scale"), runs=(run,)))
+    document = build_pack(Pack(job=Job(head=JobHead(name="Orchard, scale")), runs=(run,)))
     first = document.first_pages["S-4"] - 1
     pages = [[item.text for item in page.items if isinstance(item, Text)] for page in document.scene.pages]
     assert any(plan.digest in said for said in pages[:first])

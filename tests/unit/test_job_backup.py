@@ -15,6 +15,7 @@ import msgspec
 import pytest
 
 from racewright.job.plan_job import chunks_of, plan_chunk
+from racewright.records.ids import new_id
 from racewright.records.model import Job
 from racewright.store import job_backup, job_schema
 from racewright.store.job_backup import BACKUPS, backup_path, check_file, recover
@@ -154,7 +155,7 @@ def test_the_newest_backup_is_the_last_save_however_many_make_one_at_once(shop: 
         try:
             for turn in range(6):
                 with JobStore.open(shop) as store:
-                    item = msgspec.structs.replace(RUN, key=f"P{who}-{turn}", area="")
+                    item = msgspec.structs.replace(RUN, id=new_id(), key=f"P{who}-{turn}", area="")
                     store.save_run("orchard", item, 0)
                     store.backup()
         except BaseException as err:

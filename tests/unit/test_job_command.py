@@ -13,11 +13,15 @@ from pathlib import Path
 import msgspec
 import pytest
 
+from racewright import __version__
 from racewright.cli import cmd_job
 from racewright.cli.main import main
 from racewright.errors import InputError
 from racewright.fit.measured import ApexRise, BendAngle, LegLean, OffAt
-from racewright.records.model import JobHead
+from racewright.job.plan_job import plan_one
+from racewright.records.entry import Corrected, Pins, Readings, StatusSet
+from racewright.records.ids import new_id
+from racewright.records.model import Job, JobHead
 from racewright.store.bender_file import save_records
 from racewright.store.job_errors import DamagedFile, StaleSave
 from racewright.store.job_file import load_job
@@ -94,15 +98,18 @@ def test_a_new_survey_makes_the_plan_void_and_a_stale_one_is_refused(
     (tmp_path / "new.yaml").write_text(text.replace("56 1/4", "56"), encoding="utf-8")
     with pytest.raises(InputError, match="has a run 'PH-01' already"):
         type_in("add", "new.yaml", "--key", "ph-01")
+    assert type_in("add", "new.yaml", "--key", "PH-01", "--replace", "--revision", "1") == 0
+    assert "already" not in capsys.readouterr().err
+    (tmp_path / "late.yaml").write_text(text.replace("56 1/4", "55"), encoding="utf-8")
     with pytest.raises(StaleSave):
-        type_in("add", "new.yaml", "--key", "PH-01", "--replace", "--revision", "1", "--by", "Sam")
+        type_in("add", "late.yaml", "--key", "PH-01", "--replace", "--revision", "1", "--by", "Sam")
     capsys.readouterr()
     type_in("log", "PH-01", "--refused")
-    assert "survey.run.walk[0].leg: refused '56', stands '56 1/4'" in capsys.readouterr().out
-    assert type_in("add", "new.yaml", "--key", "PH-01", "--replace", "--revision", "2") == 0
+    assert "survey.run.walk[0].leg: refused '55', stands '56'" in capsys.readouterr().out
     with look() as store:
         kept = store.run("orchard", "PH-01")
-        assert (kept.value.status, kept.value.survey.run.walk[0].leg, kept.revision) == ("measured", "56", 3)
+        assert (kept.value.survey.run.walk[0].leg, kept.revision) == ("56", 2)
+        assert store.load("orchard").status(kept.value) == "measured"
     assert type_in("undo", "PH-01", "--to", "1") == 0
     capsys.readouterr()
     type_in("log", "PH-01")
@@ -125,9 +132,16 @@ def test_what_was_measured_is_kept_in_mm_and_radians(here: Path, capsys: pytest.
     ]
     assert type_in("record", "PH-01", *args, "--note", "near the pump", "--by", "Kim") == 0
     with look() as store:
-        run = store.run("orchard", "PH-01").value
-    assert run.status == "bent"
-    angle, rise, off, lean = run.as_bent[0].measured
+        job, run = store.load("orchard"), store.run("orchard", "PH-01").value
+    plan = plan_one(run, job.head)
+    seen, made, came = job.entries_of(run)
+    assert came.what == StatusSet(status="bent")
+    assert isinstance(seen.what, Readings)
+    assert isinstance(made.what, Corrected)
+    assert (seen.by, seen.piece, seen.what.note, came.piece) == ("Kim", 1, "near the pump", None)
+    pins = Pins(run=1, tool=plan.bender.name if plan.bender else "", engine=__version__, marks=plan.digest)
+    assert [entry.pins for entry in (seen, made, came)] == [pins] * 3
+    angle, rise, off, lean = seen.what.measured
     assert isinstance(angle, BendAngle)
     assert isinstance(rise, ApexRise)
     assert isinstance(off, OffAt)
@@ -135,7 +149,7 @@ def test_what_was_measured_is_kept_in_mm_and_radians(here: Path, capsys: pytest.
     assert angle.angle_rad == pytest.approx(0.776672, abs=1e-6)
     assert (rise.rise_mm, off.off_mm, off.station_mm) == pytest.approx((69.85, -3.175, 254.0), abs=1e-9)
     assert lean.lean_rad == pytest.approx(0.0087266, abs=1e-6)
-    assert run.tweaks[0].moves[0].by_rad == pytest.approx(-0.0261799, abs=1e-6)
+    assert made.what.moves[0].by_rad == pytest.approx(-0.0261799, abs=1e-6)
     capsys.readouterr()
     assert type_in("show", "PH-01") == 0
     out = capsys.readouterr().out
@@ -171,13 +185,21 @@ def test_a_survey_goes_out_and_in_again_unchanged(
 
 def test_whole_jobs_out_and_in(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert type_in("import", str(EXAMPLES / "orchard-job.json"), "--key", "demo") == 0
-    with pytest.raises(InputError, match="holds 2 jobs"):
-        type_in("status")
-    assert type_in("export", "out.json", "--job", "demo") == 0
+    assert "it is the current job" in capsys.readouterr().out
+    assert type_in("export", "out.json") == 0
     assert load_job("out.json") == load_job(EXAMPLES / "orchard-job.json")
     capsys.readouterr()
     assert type_in("export", "-", "--job", "orchard") == 0
-    assert json.loads(capsys.readouterr().out)["head"]["name"] == "Orchard cooperative"
+    assert json.loads(capsys.readouterr().out)["runs"] == []
+    assert type_in("use", "ORCHARD") == 0
+    assert type_in("list") == 0
+    assert "current job: orchard" in capsys.readouterr().out
+    Path("jobs.rwshop.current").write_text("vineyard", encoding="utf-8")
+    with pytest.raises(InputError, match="holds 2 jobs, and none is the current one") as caught:
+        type_in("status")
+    assert "racewright job use KEY" in caught.value.hint
+    with pytest.raises(InputError, match="no job 'vineyard'"):
+        type_in("use", "vineyard")
 
 
 def test_a_damaged_shop_is_recovered(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -228,10 +250,10 @@ def test_a_stopped_batch_goes_on_where_it_was(tmp_path: Path) -> None:
     for n in range(600):  # each another length, so that each is planned for itself; far more than one glance takes
         walk = (msgspec.structs.replace(first.survey.run.walk[0], leg=f"{1390 + n / 4} mm"),)
         survey = msgspec.structs.replace(first.survey, run=msgspec.structs.replace(first.survey.run, walk=walk))
-        runs.append(msgspec.structs.replace(first, key=f"S-{n}", area="", status="measured", survey=survey))
+        runs.append(msgspec.structs.replace(first, id=new_id(), key=f"S-{n}", area="", survey=survey))
     shop = tmp_path / "s.rwshop"
     with JobStore.open(shop, create=True) as store:
-        store.create_job("slow", msgspec.structs.replace(demo, head=JobHead(name="Slow"), runs=tuple(runs)))
+        store.create_job("slow", Job(head=JobHead(name="Slow"), runs=tuple(runs)))
     code = "import argparse, sys; from racewright.cli import cmd_job as c; p = argparse.ArgumentParser()\n"
     code += "c.add_arguments(p)\nif __name__ == '__main__': sys.exit(c.run(p.parse_args(sys.argv[1:])))"
     command = [sys.executable, "-c", code, "plan", "--shop", str(shop), "--processes", "2"]
@@ -250,7 +272,8 @@ def test_a_stopped_batch_goes_on_where_it_was(tmp_path: Path) -> None:
     known = len(PlanCache(shop).known)
     assert 0 < known < 600
     with JobStore.open(shop) as store:
-        assert sum(k.value.status == "planned" for k in store.runs("slow")) == known
+        job = store.load("slow")
+        assert sum(job.status(run) == "planned" for run in job.runs) == known
 
 
 def test_what_is_recorded_is_on_the_piece(here: Path) -> None:
@@ -267,7 +290,7 @@ def test_what_is_recorded_is_on_the_piece(here: Path) -> None:
             type_in("record", "PH-01", *wrong)
         assert caught.value.hint
     with look() as store:
-        assert store.run("orchard", "PH-01").value.as_bent == ()
+        assert store.entries("orchard") == ()
 
 
 SHED = "units: in\nrun:\n  name: shed feed\n  raceway: EMT 1/2\n  walk:\n"

@@ -15,6 +15,7 @@ import msgspec
 import pytest
 
 from racewright.errors import InputError
+from racewright.records.ids import new_id
 from racewright.records.model import Job
 from racewright.store import job_file
 from racewright.store.job_backup import backup_path, recover
@@ -23,14 +24,15 @@ from racewright.store.job_file import load_job
 from racewright.store.job_store import JobStore, RunSave
 
 JOB = load_job(Path(__file__).parents[2] / "examples" / "orchard-job.json")
-SOME = Job(head=JOB.head, runs=JOB.runs[:6])
+SOME = msgspec.structs.replace(JOB, runs=JOB.runs[:6])
 Seen = tuple[Job, int, int, tuple[str, ...]]
 
 
 def look(path: Path) -> Seen:
     """Everything that a shop file says."""
     with JobStore.open(path) as store:
-        revisions = [r for k in ("", *(x.key for x in SOME.runs)) for r in store.history("orchard", k)]
+        records = (SOME.id, *(x.id for x in SOME.runs), *(x.id for x in SOME.entries))
+        revisions = [r for record in records for r in store.history(record)]
         refused = tuple(str(r) for r in store.refused("orchard"))
         return store.load("orchard"), len(revisions), len(store.changes("orchard")), (*map(str, revisions), *refused)
 
@@ -116,16 +118,21 @@ def test_a_flipped_bit_in_a_kept_text_is_always_refused(shop: Path) -> None:
     "statement",
     [
         "DELETE FROM revision WHERE id = (SELECT max(id) FROM revision)",
-        "DELETE FROM revision WHERE item = 'PH-02' AND number = 2",
+        "DELETE FROM revision WHERE record = '{PH_02}' AND number = 2",
         "DELETE FROM change WHERE id = (SELECT max(id) FROM change)",
         "DELETE FROM refused",
-        "UPDATE revision SET body = replace(body, '26 1/8', '26 5/8') WHERE item = 'PH-01' AND number = 1",
-        "UPDATE revision SET body = NULL WHERE item = 'PH-01' AND number = 4",
-        "UPDATE revision SET item = 'PH-99' WHERE item = 'PH-01'",
-        "UPDATE revision SET number = number + 1 WHERE item = 'PH-06' AND number = 5",
+        "UPDATE revision SET body = replace(body, '26 1/8', '26 5/8') WHERE record = '{PH_01}' AND number = 1",
+        "UPDATE revision SET body = NULL WHERE record = '{PH_01}' AND number = 4",
+        "UPDATE revision SET record = '{OTHER}' WHERE record = '{PH_01}'",
+        "UPDATE revision SET number = number + 1 WHERE record = '{PH_01}' AND number = 5",
+        "UPDATE revision SET base = 0 WHERE record = '{PH_01}' AND number = 2",
+        "UPDATE revision SET kind = 'entry' WHERE record = '{PH_01}' AND number = 2",
+        "UPDATE revision SET digest = '{OTHER}' WHERE record = '{PH_01}' AND number = 2",
         "UPDATE change SET by = 'Pat' WHERE id = 2",
         "UPDATE change SET target = 3 WHERE kind = 'undo'",
         "UPDATE job SET key = 'vineyard'",
+        "UPDATE job SET record = '{OTHER}'",
+        "UPDATE refused SET base = 2",
         "UPDATE refused SET body = NULL",
         "DROP INDEX revision_change",
         "CREATE TRIGGER t AFTER INSERT ON revision BEGIN DELETE FROM revision; END",
@@ -136,7 +143,9 @@ def test_a_flipped_bit_in_a_kept_text_is_always_refused(shop: Path) -> None:
 )
 def test_rows_that_were_altered_by_hand_are_refused(shop: Path, statement: str) -> None:
     db = sqlite3.connect(shop, isolation_level=None)
-    db.execute(statement)
+    for name, one in (("PH_01", SOME.runs[0].id), ("PH_02", SOME.runs[1].id), ("OTHER", "f" * 32)):
+        statement = statement.replace(f"{{{name}}}", one)
+    assert db.execute(statement).rowcount
     db.close()
     with pytest.raises(DamagedFile):
         look(shop)
@@ -216,15 +225,15 @@ def test_backups_turn_and_are_whole(shop: Path) -> None:
 def test_a_full_disk_says_so_and_what_was_saved_stands(shop: Path) -> None:
     right = look(shop)
     with JobStore.open(shop) as store:
-        pages = store._rows.db.execute("PRAGMA page_count").fetchone()[0]
-        store._rows.db.execute(f"PRAGMA max_page_count = {pages + 2}")
+        pages = store.rows.db.execute("PRAGMA page_count").fetchone()[0]
+        store.rows.db.execute(f"PRAGMA max_page_count = {pages + 2}")
         big = msgspec.structs.replace(SOME.runs[1], note="n" * 4000)
-        many = [RunSave(msgspec.structs.replace(big, key=f"N-{i}"), 0) for i in range(9)]
+        many = [RunSave(msgspec.structs.replace(big, id=new_id(), key=f"N-{i}"), 0) for i in range(9)]
         with pytest.raises(StoreTrouble, match="disk is full"):
             store.save_runs("orchard", many)
         assert store.load("orchard").runs[:6] == right[0].runs
         store.check()
-        store._rows.db.execute("PRAGMA max_page_count = 100000")
+        store.rows.db.execute("PRAGMA max_page_count = 100000")
         store.save_run("orchard", big, 5)  # with room again, it goes on
     with JobStore.open(shop) as store:
         assert store.run("orchard", "PH-02").value.note == big.note
@@ -237,7 +246,10 @@ def test_the_systems_own_refusal_to_write_leaves_the_file_whole(shop: Path) -> N
     def child() -> None:
         import resource
 
-        many = [RunSave(msgspec.structs.replace(SOME.runs[1], key=f"N-{i}", note="n" * 4000), 0) for i in range(9)]
+        many = [
+            RunSave(msgspec.structs.replace(SOME.runs[1], id=new_id(), key=f"N-{i}", note="n" * 4000), 0)
+            for i in range(9)
+        ]
         with JobStore.open(shop) as store:
             resource.setrlimit(resource.RLIMIT_FSIZE, (shop.stat().st_size, shop.stat().st_size))
             with pytest.raises(StoreTrouble, match="nothing was saved"):

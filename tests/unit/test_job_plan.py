@@ -18,6 +18,7 @@ from racewright.job.materials import wanted_pieces
 from racewright.job.plan_job import chunks_of, plan_chunk, plan_job, run_digest
 from racewright.operations.answer import ask_json
 from racewright.plan.plan_run import plan_run
+from racewright.records.ids import new_id
 from racewright.records.model import Job, JobHead, JobRun, Stock
 from racewright.records.parse import accuracy_of, decimal
 from racewright.store.job_file import load_job
@@ -86,7 +87,7 @@ def test_a_bender_kept_in_the_job_is_used_and_changes_the_digest() -> None:
     assert plan.plan.pieces[0].bend_radius_mm == 120.0
     assert run_digest(run, job_head(shoe)) != run_digest(run, job_head(wide))
     assert run_digest(JOB.runs[0], job_head(shoe)) == run_digest(JOB.runs[0], job_head())
-    noted = msgspec.structs.replace(run, note="x", status="bent")
+    noted = msgspec.structs.replace(run, id=new_id(), key="other", note="x")
     assert run_digest(run, job_head(shoe)) == run_digest(noted, job_head(shoe))
 
 

@@ -14,7 +14,9 @@ import pytest
 
 from racewright.errors import InputError
 from racewright.fit.measured import BendAngle, OffAt
-from racewright.records.model import Area, AsBent, Job, JobHead, JobRun, MoveMade, TweakMade
+from racewright.records.entry import Corrected, Entry, MoveMade, Pins, Readings, StatusSet
+from racewright.records.ids import digest, new_id
+from racewright.records.model import Area, Job, JobHead, JobRun
 from racewright.store.job_errors import NewerFile, StaleSave, StoreTrouble
 from racewright.store.job_file import job_from_json, job_to_json, load_job, write_job
 from racewright.store.job_schema import STEPS, VERSION
@@ -33,22 +35,34 @@ def store(tmp_path: Path) -> Iterator[JobStore]:
 
 
 def a_run(key: str = "A-1", note: str = "", example: int = 0) -> JobRun:
-    return msgspec.structs.replace(JOB.runs[example], key=key, note=note)
+    """The same key is the same run here."""
+    return msgspec.structs.replace(JOB.runs[example], id=digest(key), key=key, note=note)
+
+
+A_1 = a_run().id
 
 
 def test_a_saved_run_comes_back_after_reopening(store: JobStore) -> None:
-    seen = AsBent(measured=(OffAt(way="up", off_mm=1.5), BendAngle(number=2, angle_rad=0.77)), by="Kim", at="today")
-    made = TweakMade(moves=(MoveMade(number=1, by_rad=-0.02),))
-    run = msgspec.structs.replace(a_run(), as_bent=(seen,), tweaks=(made,), status="bent")
+    run, pins = a_run(), Pins(run=1, tool="emt-1/2", engine="9.9", marks="K7M3QX")
+    seen = Readings(measured=(OffAt(way="up", off_mm=1.5), BendAngle(number=2, angle_rad=0.77)), note="near the pump")
+    made = Corrected(moves=(MoveMade(number=1, by_rad=-0.02),))
+    entries = (
+        Entry(run=run.id, piece=1, what=seen, pins=pins, by="Kim", at="today"),
+        Entry(run=run.id, piece=1, what=made),
+        Entry(run=run.id, what=StatusSet(status="bent")),
+    )
     assert store.save_run("orchard", run, 0, by="Kim") == 1
+    assert store.add_entries("orchard", entries, by="Kim") == 3
     with JobStore.open(store.path) as again:
         kept = again.run("ORCHARD", "a-1")
         assert (kept.value, kept.revision, kept.by) == (run, 1, "Kim")
-        assert again.load("orchard") == Job(head=JOB.head, runs=(run,))
+        job = again.load("orchard")
+        assert job == Job(id=job.id, head=JOB.head, runs=(run,), entries=entries)
+        assert (job.entries_of(run), job.status(run)) == (entries, "bent")
 
 
 def test_pragmas_are_the_durable_ones(store: JobStore) -> None:
-    db = store._rows.db
+    db = store.rows.db
     assert db.execute("PRAGMA synchronous").fetchone()[0] == 2  # FULL
     assert db.execute("PRAGMA journal_mode").fetchone()[0] == "truncate"
     assert db.execute("PRAGMA user_version").fetchone()[0] == VERSION == len(STEPS)
@@ -70,7 +84,8 @@ def test_a_save_over_somebodys_newer_revision_is_refused_shows_both_and_keeps_bo
     assert "by Sam" in str(err)
     assert store.run("orchard", "A-1").value.note == "Sam's"
     (refused,) = store.refused("orchard")
-    assert (refused.item, refused.based_on, refused.found, refused.value.note) == ("A-1", 1, 2, "Kim's")
+    assert (refused.kind, refused.record, refused.base, refused.found) == ("run", A_1, 1, 2)
+    assert note_of(refused.value) == "Kim's"
 
 
 def test_a_change_of_many_is_saved_whole_or_not_at_all(store: JobStore) -> None:
@@ -78,9 +93,62 @@ def test_a_change_of_many_is_saved_whole_or_not_at_all(store: JobStore) -> None:
     with pytest.raises(StaleSave):
         store.save_runs("orchard", [RunSave(a_run("A-1", "x"), 1), RunSave(a_run("A-2", "x"), 7)])
     assert [k.value.note for k in store.runs("orchard")] == ["", ""]
-    done = store.save_runs("orchard", [RunSave(a_run("A-1", "x"), 1), RunSave(a_run("A-2", "x"), 7)], skip_stale=True)
-    assert done == 1
-    assert [k.value.note for k in store.runs("orchard")] == ["x", ""]
+    assert len(store.refused("orchard")) == 1
+
+
+def test_entries_of_runs_that_moved_on_are_left_out_where_that_is_asked(store: JobStore) -> None:
+    """A plan's status does not go over what somebody set, or a survey that somebody changed meanwhile."""
+    runs = [a_run(f"A-{n}") for n in (1, 2, 3)]
+    store.save_runs("orchard", [RunSave(run, 0) for run in runs])
+    seen = {run.id: (1, store.load("orchard").status(run)) for run in runs}
+    store.save_run("orchard", a_run("A-1", "moved"), 1)
+    store.add_entries("orchard", [Entry(run=runs[1].id, what=StatusSet(status="bent"))])
+    planned = [Entry(run=run.id, what=StatusSet(status="planned")) for run in runs]
+    assert store.add_entries("orchard", planned, only_where=seen) == 1
+    job = store.load("orchard")
+    assert [job.status(run) for run in job.runs] == ["measured", "bent", "planned"]
+    with pytest.raises(InputError, match="no run of the id"):
+        store.add_entries("orchard", [Entry(run=new_id(), what=StatusSet(status="bent"))])
+
+
+def test_an_entry_that_is_undone_is_taken_back_and_comes_again(store: JobStore) -> None:
+    run = a_run()
+    store.save_run("orchard", run, 0)
+    store.add_entries("orchard", [Entry(run=run.id, what=StatusSet(status="bent"))])
+    store.add_entries("orchard", [Entry(run=run.id, what=StatusSet(status="in"))])
+
+    def status() -> str:
+        return store.load("orchard").status(run)
+
+    assert status() == "in"
+    store.undo("orchard")
+    assert status() == "bent"
+    store.undo("orchard")
+    assert status() == "measured"
+    store.redo("orchard")
+    store.redo("orchard")
+    assert status() == "in"
+    (last,) = [k for k in store.entries("orchard") if k.value.what == StatusSet(status="in")]
+    assert [r.value is None for r in store.history(last.value.id)] == [False, True, False]
+    store.remove_run("orchard", run.id, 1)
+    assert store.load("orchard").entries == ()
+    assert len(store.entries("orchard")) == 2  # kept with the run, and there again when it is
+    store.undo("orchard")
+    assert status() == "in"
+
+
+def test_two_runs_of_one_key_are_kept_and_told_apart(store: JobStore) -> None:
+    first, second = a_run(), msgspec.structs.replace(a_run(example=1), id="ab12" * 8, key="a-1")
+    store.save_run("orchard", first, 0, by="Kim")
+    store.save_run("orchard", second, 0, by="Sam")
+    with pytest.raises(InputError, match="2 runs called 'A-1'") as caught:
+        store.run("orchard", "A-1")
+    for told in (first.id[:6], "by Kim", first.name, "ab12ab", "by Sam", second.name):
+        assert told in caught.value.hint
+    assert store.run("orchard", "ab12").value == second
+    assert store.run("orchard", f"A-1-{first.id[:6]}").value == first
+    with pytest.raises(InputError, match="no run 'ab1'"):
+        store.run("orchard", "ab1")
 
 
 def test_undo_and_redo_walk_back_and_forth(store: JobStore) -> Any:
@@ -120,16 +188,19 @@ def test_undo_refuses_when_another_change_came_in_between(store: JobStore) -> No
 
 def test_removed_runs_can_be_added_anew_and_old_revisions_brought_back(store: JobStore) -> None:
     store.save_run("orchard", a_run(note="one"), 0)
-    assert store.remove_run("orchard", "A-1", 1) == 2
+    assert store.remove_run("orchard", A_1, 1) == 2
+    assert store.run_ever("orchard", "a-1") == a_run(note="one")
     assert store.runs("orchard") == ()
     with pytest.raises(InputError, match="no run 'A-1'"):
         store.run("orchard", "A-1")
-    assert store.save_run("orchard", a_run(note="three"), 0) == 3
-    assert store.restore_run("orchard", "A-1", 1, 3) == 4
+    with pytest.raises(StaleSave):  # under its own id it is the run that was taken out
+        store.save_run("orchard", a_run(note="three"), 0)
+    assert store.save_run("orchard", a_run(note="three"), 2) == 3
+    assert store.restore_run("orchard", A_1, 1, 3) == 4
     assert store.run("orchard", "A-1").value.note == "one"
-    assert [r.value.note if r.value else None for r in store.history("orchard", "A-1")] == ["one", "three", None, "one"]
+    assert [note_of(r.value) if r.value else None for r in store.history(A_1)] == ["one", "three", None, "one"]
     with pytest.raises(InputError, match="no revision 2"):
-        store.restore_run("orchard", "A-1", 2, 4)
+        store.restore_run("orchard", A_1, 2, 4)
 
 
 def test_what_cannot_be_read_is_not_saved(store: JobStore) -> None:
@@ -141,12 +212,14 @@ def test_what_cannot_be_read_is_not_saved(store: JobStore) -> None:
     with pytest.raises(InputError) as caught:
         store.save_run("orchard", msgspec.structs.replace(a_run(), survey=survey), 0)
     assert caught.value.field == "run.survey.run.walk[0].leg"
-    nan = AsBent(measured=(OffAt(way="up", off_mm=float("nan")),))
-    with pytest.raises(InputError, match="cannot be kept"):
-        store.save_run("orchard", msgspec.structs.replace(a_run(), as_bent=(nan,)), 0)
     with pytest.raises(InputError, match="cannot be kept"):
         store.save_run("orchard", msgspec.structs.replace(a_run(), key="no such key"), 0)
     assert store.runs("orchard") == ()
+    store.save_run("orchard", a_run(), 0)
+    nan = Entry(run=A_1, what=Readings(measured=(OffAt(way="up", off_mm=float("nan")),)))
+    with pytest.raises(InputError, match="cannot be kept"):
+        store.add_entries("orchard", [nan])
+    assert store.entries("orchard") == ()
 
 
 def test_an_area_in_use_cannot_be_dropped(store: JobStore) -> None:
@@ -170,8 +243,15 @@ def test_a_whole_job_goes_out_as_one_json_file_and_comes_back_the_same(store: Jo
     store.create_job("demo", JOB)
     write_job(tmp_path / "demo.json", store.load("demo"))
     assert load_job(tmp_path / "demo.json") == JOB == store.load("demo")
+    store.create_job("twice", JOB)
+    again = store.load("twice")
+    assert (again.head, [r.key for r in again.runs]) == (JOB.head, [r.key for r in JOB.runs])
+    ids = [{job.id, *(r.id for r in job.runs), *(e.id for e in job.entries)} for job in (JOB, again)]
+    assert not ids[0] & ids[1]
+    assert [again.status(r) for r in again.runs] == [JOB.status(r) for r in JOB.runs]
+    assert {e.what for e in again.entries_of(again.runs[0])} == {e.what for e in JOB.entries_of(JOB.runs[0])}
     data = json.loads((tmp_path / "demo.json").read_text(encoding="utf-8"))
-    assert (data["racewright_job"], data["head"]["units"], len(data["runs"])) == (1, "in", len(JOB.runs))
+    assert (data["racewright_job"], data["head"]["units"], len(data["runs"])) == (2, "in", len(JOB.runs))
     assert job_from_json(job_to_json(JOB)) == JOB
 
 
@@ -180,8 +260,14 @@ def test_a_whole_job_goes_out_as_one_json_file_and_comes_back_the_same(store: Jo
     [
         (lambda d: d.pop("racewright_job"), "racewright_job"),
         (lambda d: d.update(racewright_job=99), "racewright_job"),
-        (lambda d: d["runs"][1].update(key="ph-01"), "runs[1].key"),
-        (lambda d: d["runs"][2].update(status="lost"), "runs[2].status"),
+        (lambda d: d["runs"][1].update(id=d["runs"][0]["id"]), "runs[1].id"),
+        (lambda d: d["runs"][1].update(id="PH-01"), "runs[1].id"),
+        (lambda d: d["runs"][2].update(status="bent"), "runs[2].status"),
+        (lambda d: d["entries"][0].update(run="0" * 32), "entries[0].run"),
+        (lambda d: d["entries"][0].update(id=d["runs"][0]["id"]), "entries[0].id"),
+        (lambda d: d["entries"][2]["what"].update(status="lost"), "entries[2].what.status"),
+        (lambda d: d["entries"][2]["what"].update(kind="seen"), "entries[2].what.kind"),
+        (lambda d: d["entries"][0]["what"].update(colour="red"), "entries[0].what.colour"),
         (lambda d: d["runs"][2].update(colour="red"), "runs[2].colour"),
         (lambda d: d["runs"][3]["survey"]["run"]["walk"][0].update(leg="x"), "runs[3].survey.run.walk[0].leg"),
         (lambda d: d["runs"][3]["survey"]["run"].update(walc=[]), "runs[3].survey.run.walc"),
@@ -204,27 +290,6 @@ def test_what_is_no_job_file_is_refused() -> None:
             job_from_json(text)
     with pytest.raises(InputError):
         job_from_json(b"\xff\xfe\x00")
-
-
-def test_a_file_of_version_one_is_backed_up_and_brought_up_to_date(store: JobStore, tmp_path: Path) -> None:
-    store.save_run("orchard", a_run(), 0)
-    old = tmp_path / "old.rwshop"
-    store.backup(old)
-    db = sqlite3.connect(old, isolation_level=None)
-    db.execute("DROP TABLE refused")
-    db.execute("DELETE FROM sqlite_sequence WHERE name = 'refused'")
-    db.execute("PRAGMA user_version = 1")
-    db.close()
-    before = old.read_bytes()
-    with JobStore.open(old) as again:
-        assert again.load("orchard") == store.load("orchard")
-        with pytest.raises(StaleSave):
-            again.save_run("orchard", a_run(note="x"), 0)
-        assert len(again.refused("orchard")) == 1
-    kept = sqlite3.connect(tmp_path / f"old.rwshop.before-version-{VERSION}")
-    assert kept.execute("PRAGMA user_version").fetchone()[0] == 1
-    kept.close()
-    assert before != old.read_bytes()
 
 
 def test_a_newer_versions_file_is_refused_untouched(store: Any, tmp_path: Path) -> None:
@@ -257,7 +322,7 @@ def test_an_empty_job_keeps_its_own_head(tmp_path: Path) -> None:
         store.create_job("one", JobHead(name="One", units="mm"))
         store.create_job("two", JobHead(name="Two"))
         assert store.jobs() == ("one", "two")
-        assert store.load("one") == Job(head=JobHead(name="One", units="mm"))
+        assert store.load("one") == Job(id=store.load("one").id, head=JobHead(name="One", units="mm"))
         with pytest.raises(InputError, match="beginning"):
             store.undo("one")
 
@@ -266,7 +331,7 @@ def test_opening_the_file_again_does_not_drop_a_lock_of_this_process(store: Any)
     code = (
         "import sqlite3, sys; sqlite3.connect(sys.argv[1], timeout=0, isolation_level=None).execute('BEGIN IMMEDIATE')"
     )
-    with store._rows.writing():
+    with store.rows.writing():
         JobStore.open(store.path).close()
         other = subprocess.run(
             [sys.executable, "-c", code, str(store.path)], capture_output=True, text=True, check=False
@@ -287,7 +352,7 @@ def test_many_at_once_make_one_file_and_none_loses_a_save(tmp_path: Path) -> Non
             new.create_job(f"job-{name}", JobHead(name=name))
         with JobStore.open(path) as mine:
             for n in range(15):
-                mine.save_run("orchard", msgspec.structs.replace(plain, key=f"{name}-{n}"), 0, by=name)
+                mine.save_run("orchard", msgspec.structs.replace(plain, id=new_id(), key=f"{name}-{n}"), 0, by=name)
 
     with ThreadPoolExecutor(4) as pool:
         list(pool.map(work, ["a", "b", "c", "d"]))

@@ -16,7 +16,9 @@ from racewright.fit.measured import BendAngle
 from racewright.job.plan_job import plan_job
 from racewright.operations.job_files import file_names
 from racewright.operations.jobs import in_areas, only_area
-from racewright.records.model import Area, AsBent, Job, JobHead, JobRun, MoveMade, TweakMade, Wire
+from racewright.records.entry import BendMade, Corrected, Entry, Made, MoveMade, Pins, Readings, StatusSet
+from racewright.records.ids import digest
+from racewright.records.model import Area, Job, JobHead, JobRun, Wire
 from racewright.store.job_store import JobStore
 from racewright.store.survey_file import read_survey_file
 
@@ -27,20 +29,26 @@ def made_job() -> Job:
     saddle = read_survey_file(EXAMPLES / "pump-house-saddle.yaml").written
     stub = read_survey_file(EXAMPLES / "workshop-panel-stub.yaml").written
     impossible = msgspec.structs.replace(stub, run=msgspec.structs.replace(stub.run, bend_radius="40 ft"))
+    ph_1 = digest("PH-1")
+    seen = Readings(measured=(BendAngle(number=2, angle_rad=0.8),))
     return Job(
         head=JobHead(name="Orchard cooperative", areas=(Area(name="Workshop"), Area(name="Pump house"))),
         runs=(
             JobRun(
+                id=ph_1,
                 key="PH-1",
                 survey=saddle,
                 area="Pump house",
-                status="bent",
                 wires=(Wire(size="12", count=3, colour="black"),),
-                as_bent=(AsBent(piece=1, measured=(BendAngle(number=2, angle_rad=0.8),), by="Kim", at="2 May"),),
-                tweaks=(TweakMade(piece=1, moves=(MoveMade(number=2, by_rad=-0.01),), note="opened a little"),),
             ),
             JobRun(key="WS-1", survey=stub, area="Workshop"),
             JobRun(key="WS-2", survey=impossible, area="Workshop", note="ask for the radius"),
+        ),
+        entries=(
+            Entry(run=ph_1, piece=1, what=Made(bends=(BendMade(number=1, angle_rad=0.5, mark_mm=508.0),)), by="Sam"),
+            Entry(run=ph_1, piece=1, what=seen, pins=Pins(run=1, marks="K7M3QX"), by="Kim", at="2 May"),
+            Entry(run=ph_1, piece=1, what=Corrected(moves=(MoveMade(number=2, by_rad=-0.01),), note="opened a little")),
+            Entry(run=ph_1, what=StatusSet(status="bent"), by="Kim"),
         ),
     )
 
@@ -76,7 +84,8 @@ def test_the_pack_is_written_and_says_what_has_no_plan(
     assert "1 run without a plan: WS-2" in words[0]
     last = " ".join(words[-2:])
     assert "3 × 12 THWN-2 copper black" in last
-    assert "piece 1: mark 2 has 45.84° (Kim 2 May)" in last
+    assert 'piece 1: made: mark 1 bent to 28.65°, its mark 20" from end A (Sam)' in last
+    assert "piece 1: mark 2 has 45.84° (plan K7M3QX; Kim 2 May)" in last
     assert "corrected: mark 2 opened 0.573°; opened a little" in last
     assert "ask for the radius" in last
 

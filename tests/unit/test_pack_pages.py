@@ -19,7 +19,8 @@ from racewright.cards.text.job import cut_words
 from racewright.drawing.scene import Box, Page, Scene, Text
 from racewright.errors import Finding, LimitError, UnknownName
 from racewright.job.plan_job import PlannedRun
-from racewright.records.model import STATUSES, AsBent, JobHead, Wire
+from racewright.records.entry import STATUSES, Entry, Noted, StatusSet
+from racewright.records.model import Job, JobHead, Wire
 from racewright.takeoff.bill import make_bill
 from racewright.takeoff.bill_model import Part, PriceBook, PriceEntry, RunMaterials, WireNeed
 from racewright.takeoff.cutting_model import CutRules, WantedPiece, cut_order
@@ -41,7 +42,7 @@ PRICES = PriceBook(
 
 def make_pack(copies: int = 1, units: TapeUnit = "in", name: str = "Orchard cooperative", note: str = "") -> Pack:
     """Every plan of the factory as runs of three areas, not in the order of areas, and one run without a plan."""
-    runs = []
+    runs, entries = [], []
     for copy in range(copies):
         for k, plan in enumerate(every_plan().values()):
             key = f"R-{copy * 7 + k + 1:03d}"
@@ -54,11 +55,12 @@ def make_pack(copies: int = 1, units: TapeUnit = "in", name: str = "Orchard coop
                 key,
                 plan.name,
                 area=("pump house", "packing shed", "")[k % 3],
-                status=STATUSES[k % 5],
                 wires=(Wire(size="12", count=3),) if k == 1 else (),
-                as_bent=(AsBent(measured=(), note="far end 1/4 in low"),) if k == 2 else (),
                 note="hung before the duct was moved" if k == 2 else "",
             )
+            entries.append(Entry(run=run.id, what=StatusSet(status=STATUSES[k % 5])))
+            if k == 2:
+                entries.append(Entry(run=run.id, piece=1, what=Noted(note="far end 1/4 in low")))
             runs.append(PlannedRun(run=run, plan=msgspec.structs.replace(plan, findings=findings)))
     lost = job_run("R-999", "roof unit", "EMT 3/4")
     runs.append(PlannedRun(run=lost, plan=None, trouble=LimitError("the offset does not exist")))
@@ -78,7 +80,8 @@ def make_pack(copies: int = 1, units: TapeUnit = "in", name: str = "Orchard coop
     ]
     rules = CutRules(offcuts_mm=(1200.0,))
     bill = make_bill(needs, {"EMT 1/2": rules}, PRICES, style=style_of(units))
-    return Pack(head=JobHead(name=name, units=units, note=note), runs=tuple(runs), bill=bill, made_on="3 March")
+    job = Job(head=JobHead(name=name, units=units, note=note), runs=tuple(p.run for p in runs), entries=tuple(entries))
+    return Pack(job=job, runs=tuple(runs), bill=bill, made_on="3 March")
 
 
 def texts(page: Page) -> list[str]:
@@ -237,7 +240,7 @@ def test_the_bill_shows_every_line_and_its_sums() -> None:
 
 
 def test_an_empty_job_is_a_pack_too() -> None:
-    document = build_pack(Pack(head=JobHead(name="Orchard cooperative"), runs=()))
+    document = build_pack(Pack(job=Job(head=JobHead(name="Orchard cooperative")), runs=()))
     words = [text for page in document.scene.pages for text in texts(page)]
     assert "The job holds no runs yet." in words
     assert document.first_pages == {}

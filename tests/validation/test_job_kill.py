@@ -18,7 +18,9 @@ from pathlib import Path
 import msgspec
 import pytest
 
+from racewright.records.ids import digest
 from racewright.store.job_file import load_job
+from racewright.store.job_protocol import Offered, offer
 from racewright.store.job_store import JobStore, RunSave
 
 KILLS = 520
@@ -30,23 +32,32 @@ pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="needs fork and 
 
 
 def writer(path: Path, name: str, acknowledge: int) -> None:
-    """Saves without end, now one run, now five in one change; tells each saved revision through the pipe."""
+    """Saves without end, now one run, now five in one change or one offer; tells each saved revision through the
+    pipe."""
     with JobStore.open(path) as store:
         mine = [f"{name}-{i}" for i in range(5)]
         kept = {k.value.key: k.revision for k in store.runs("orchard")}
         at = [kept.get(key, 0) for key in mine]
-        turn = 0
+        turn, job = 0, store.load("orchard").id
         while True:
             turn += 1
             if turn % 3:
-                run = msgspec.structs.replace(PLAIN, key=mine[0], note=f"{at[0] + 1}")
+                run = msgspec.structs.replace(PLAIN, id=digest(mine[0]), key=mine[0], note=f"{at[0] + 1}")
                 at[0] = store.save_run("orchard", run, at[0])
             else:
-                saves = [
-                    RunSave(msgspec.structs.replace(PLAIN, key=k, note=f"{n + 1}"), n)
+                runs = [
+                    msgspec.structs.replace(PLAIN, id=digest(k), key=k, note=f"{n + 1}")
                     for k, n in zip(mine, at, strict=True)
                 ]
-                store.save_runs("orchard", saves)
+                if turn % 2:
+                    store.save_runs("orchard", [RunSave(run, n) for run, n in zip(runs, at, strict=True)])
+                else:
+                    records = [
+                        Offered(kind="run", id=run.id, base=n, data=msgspec.to_builtins(run))
+                        for run, n in zip(runs, at, strict=True)
+                    ]
+                    answers = offer(store, job, records, by=name)
+                    assert {answer.outcome for answer in answers} == {"saved"}
                 at = [n + 1 for n in at]
             os.write(acknowledge, struct.pack("<2I", at[0], at[1]))
             time.sleep(0.001)  # lets the other in
@@ -82,8 +93,10 @@ def standing(path: Path) -> tuple[str, dict[str, tuple[int, str]]]:
     """What SQLite says of the file, and the newest revision and body of every run, by plain SQL."""
     with closing(sqlite3.connect(path, timeout=10)) as db:
         ok = db.execute("PRAGMA integrity_check").fetchone()[0]
-        rows = db.execute("SELECT item, max(number), body FROM revision WHERE item <> '' GROUP BY item").fetchall()
-    return ok, {item: (number, body) for item, number, body in rows}
+        rows = db.execute(
+            "SELECT json_extract(body, '$.key'), max(number), body FROM revision WHERE kind = 'run' GROUP BY record"
+        ).fetchall()
+    return ok, {key: (number, body) for key, number, body in rows}
 
 
 def test_no_acknowledged_save_is_lost_when_writers_are_killed(tmp_path: Path) -> None:

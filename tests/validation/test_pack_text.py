@@ -15,7 +15,7 @@ from racewright.exports.pdf import to_pdf
 from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
-from racewright.records.model import JobHead, JobRun
+from racewright.records.model import Job, JobHead, JobRun
 from racewright.store.survey_file import read_survey_file
 from racewright.survey.written import WrittenRun, WrittenSurvey
 from racewright.takeoff.bill import make_bill
@@ -53,7 +53,7 @@ def document(plans: dict[str, Plan]) -> PackDocument:
         for key, plan in plans.items()
     ]
     bill = make_bill(needs)
-    return build_pack(Pack(head=JobHead(name="Orchard cooperative"), runs=runs, bill=bill))
+    return build_pack(Pack(job=Job(head=JobHead(name="Orchard cooperative")), runs=runs, bill=bill))
 
 
 @pytest.fixture(scope="module")
@@ -146,7 +146,7 @@ def test_the_same_pack_is_the_same_file(document: PackDocument) -> None:
 
 def test_the_pack_without_cards_is_short(plans: dict[str, Plan]) -> None:
     plan = plans["R-01"]
-    short = build_pack(Pack(head=JobHead(name="Orchard"), runs=(packed("R-01", plan),)), cards="none")
+    short = build_pack(Pack(job=Job(head=JobHead(name="Orchard")), runs=(packed("R-01", plan),)), cards="none")
     assert short.first_pages == {}
     assert "Run cards" not in [entry.title for entry in short.outline]
     assert len(short.scene.pages) <= 7

@@ -3,10 +3,11 @@ otherwise, and to sign."""
 
 from __future__ import annotations
 
+from racewright.cards.entry_words import as_built_lines
 from racewright.cards.front_pages import by_area, checks_in_short
 from racewright.cards.layout import BODY_PT, SMALL_PT, Writer, line_mm, lines_at, rectangle
 from racewright.cards.notes import write_entry
-from racewright.cards.pack_model import Pack, as_built_lines, short_name, wire_lines
+from racewright.cards.pack_model import Pack, short_name, wire_lines
 from racewright.cards.tables import Column, Row, write_table
 from racewright.drawing.scene import Box, Line
 from racewright.errors import SEVERITY_WORDS, Finding, Severity
@@ -118,7 +119,7 @@ def write_as_built(writer: Writer, pack: Pack) -> None:
 
 def _known(writer: Writer, pack: Pack) -> None:
     """Wires, measurements and notes that the job holds already."""
-    told = [(run, wire_lines(run.run), as_built_lines(run.run)) for run in pack.in_order]
+    told = [(run, wire_lines(run.run), as_built_lines(run.run, pack.job.entries_of(run.run))) for run in pack.in_order]
     told = [(run, wires, lines) for run, wires, lines in told if wires or lines or run.run.note]
     if not told:
         return

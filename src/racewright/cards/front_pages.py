@@ -15,7 +15,7 @@ from racewright.cards.words import long_length
 from racewright.drawing.metrics import text_width_mm, wrap
 from racewright.drawing.scene import WHITE, Box, Line, Text, Weight
 from racewright.job.plan_job import PlannedRun
-from racewright.records.model import STATUS_WORDS, STATUSES, Status
+from racewright.records.entry import STATUS_WORDS, STATUSES, Status
 
 _TITLE_PT = 30.0
 _MOST_AREAS = 24
@@ -40,8 +40,8 @@ def _title(writer: Writer, pack: Pack) -> None:
     writer.add(*lines_at(("HAND-OVER PACK",), writer.left + 7.0, top + 7.0, BODY_PT, "bold", ink=WHITE))
     writer.add(*lines_at(lines, writer.left + 7.0, top + 15.0, _TITLE_PT, "bold", ink=WHITE))
     writer.y = top + height + 7.0
-    if pack.head.note:
-        writer.body(pack.head.note)
+    if pack.job.head.note:
+        writer.body(pack.job.head.note)
         writer.space(3.0)
     for name, value in (("made on", pack.made_on), ("made by", pack.made_by)):
         writer.add(*lines_at((name,), writer.left, writer.y, BODY_PT))
@@ -70,7 +70,7 @@ def _facts(pack: Pack) -> list[tuple[str, str]]:
 
 
 def _areas(writer: Writer, pack: Pack) -> None:
-    statuses = [status for status in STATUSES if any(run.run.status == status for run in pack.runs)]
+    statuses = [status for status in STATUSES if any(pack.job.status(run.run) == status for run in pack.runs)]
     if not pack.runs:
         writer.body("The job holds no runs yet.")
         return
@@ -79,18 +79,18 @@ def _areas(writer: Writer, pack: Pack) -> None:
     rows = []
     areas = pack.areas[:_MOST_AREAS]
     for area in areas:
-        rows.append(_status_row(area or "(no area)", [r for r in pack.runs if r.area == area], statuses))
+        rows.append(_status_row(pack, area or "(no area)", [r for r in pack.runs if r.area == area], statuses))
     if len(areas) < len(pack.areas):
         rest = [r for r in pack.runs if r.area not in areas]
-        rows.append(_status_row(f"{len(pack.areas) - len(areas)} more areas", rest, statuses))
+        rows.append(_status_row(pack, f"{len(pack.areas) - len(areas)} more areas", rest, statuses))
     if len(rows) > 1:
-        rows.append(_status_row("whole job", list(pack.runs), statuses)._replace(bold=True))
+        rows.append(_status_row(pack, "whole job", list(pack.runs), statuses)._replace(bold=True))
     writer.heading("How far it has come", keep=14.0)
     write_table(writer, columns, rows, size_pt=10.0)
 
 
-def _status_row(name: str, runs: list[PlannedRun], statuses: list[Status]) -> Row:
-    count = Counter(run.run.status for run in runs)
+def _status_row(pack: Pack, name: str, runs: list[PlannedRun], statuses: list[Status]) -> Row:
+    count = Counter(pack.job.status(run.run) for run in runs)
     return Row((name, str(len(runs)), *(str(count[status]) if count[status] else "" for status in statuses)))
 
 
@@ -228,7 +228,7 @@ def write_run_index(
 
 def _row(run: PlannedRun, pack: Pack, first_pages: Mapping[str, int]) -> Row:
     page = str(first_pages[run.key]) if run.key in first_pages else "–"
-    name, status = short_name(run.name, run.area), STATUS_WORDS[run.run.status]
+    name, status = short_name(run.name, run.area), STATUS_WORDS[pack.job.status(run.run)]
     if run.plan is None:
         return Row((run.key, name, run.raceway, "", "", "", "", status, "no plan", page))
     pieces = run.plan.pieces

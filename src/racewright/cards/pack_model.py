@@ -1,27 +1,22 @@
-"""What the hand-over pack is made from: the records of a job (and these in words), its plans, its bill; and what
-comes of it."""
+"""What the hand-over pack is made from: the records of a job, its plans, its bill; and what comes of it."""
 
 from __future__ import annotations
-
-from math import degrees
 
 import msgspec
 
 from racewright.drawing.scene import Box, Scene
-from racewright.fit.measured import BACK, ApexRise, BendAngle, LegLean, Measured
 from racewright.job.materials import job_tape
 from racewright.job.plan_job import PlannedRun
-from racewright.records.model import JobHead, JobRun, MoveMade, TweakMade
-from racewright.sequence.words import clock_words, mark_names
+from racewright.records.model import Job, JobRun
 from racewright.takeoff.bill_model import JobBill, RacewayCuts
-from racewright.units.tape import TapeStyle, format_length, style_of
+from racewright.units.tape import TapeStyle
 
 
 class Pack(msgspec.Struct, frozen=True, kw_only=True):
-    """All of it. `made_on` (a date) and `made_by` are printed as they are; '' leaves room to write them in. `bill`:
-    None where no run has a plan."""
+    """All of it: `runs` are those of the job that it tells of. `made_on` (a date) and `made_by` are printed as they
+    are; '' leaves room to write them in. `bill`: None where no run has a plan."""
 
-    head: JobHead
+    job: Job
     runs: tuple[PlannedRun, ...]
     made_on: str = ""
     made_by: str = ""
@@ -30,12 +25,12 @@ class Pack(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def title(self) -> str:
         """The job's name."""
-        return self.head.name
+        return self.job.head.name
 
     @property
     def tape(self) -> TapeStyle:
         """How lengths of the whole job read."""
-        return job_tape(self.head)
+        return job_tape(self.job.head)
 
     @property
     def cuts(self) -> tuple[RacewayCuts, ...]:
@@ -92,45 +87,3 @@ def wire_lines(run: JobRun) -> tuple[str, ...]:
             for w in run.wires
         )
     return tuple(str(wire) for wire in run.survey.run.wires)
-
-
-def as_built_lines(run: JobRun) -> tuple[str, ...]:
-    """What was measured on bent pieces and what was corrected, in words."""
-    style = style_of(run.survey.units, run.survey.fraction)
-    lines = []
-    for seen in run.as_bent:
-        words = "; ".join(_measured(measured, style) for measured in seen.measured)
-        lines.append(_signed(f"piece {seen.piece}: {words}".removesuffix(": "), seen.note, seen.by, seen.at))
-    for tweak in run.tweaks:
-        lines.append(_signed(f"piece {tweak.piece}, corrected: {_moves(tweak)}", tweak.note, tweak.by, tweak.at))
-    return tuple(lines)
-
-
-def _moves(tweak: TweakMade) -> str:
-    return ", ".join(_move(move) for move in tweak.moves)
-
-
-def _move(move: MoveMade) -> str:
-    name, size = mark_names([move.number]), f"{degrees(abs(move.by_rad)):.3g}°"
-    if move.kind == "angle":
-        return f"{name} opened {size}" if move.by_rad < 0.0 else f"{name} bent another {size}"
-    what = "rotated in its fitting" if move.kind == "spin" else f"twisted at {name}"
-    return f"{what} {size} {clock_words(move.by_rad)}"
-
-
-def _measured(measured: Measured, style: TapeStyle) -> str:
-    if isinstance(measured, BendAngle):
-        return f"{mark_names([measured.number])} has {degrees(measured.angle_rad):.4g}°"
-    if isinstance(measured, ApexRise):
-        return f"rise under {mark_names([measured.number])} {format_length(measured.rise_mm, style)}"
-    if isinstance(measured, LegLean):
-        way = BACK[measured.way] if measured.lean_rad < 0.0 else measured.way
-        return f"last leg leans {way} {degrees(abs(measured.lean_rad)):.3g}°"
-    place = "end B" if measured.station_mm is None else f"{format_length(measured.station_mm, style)} from end A"
-    way = BACK[measured.way] if measured.off_mm < 0.0 else measured.way
-    return f"off {way} by {format_length(abs(measured.off_mm), style)} at {place}"
-
-
-def _signed(text: str, note: str, by: str, at: str) -> str:
-    who = " ".join(part for part in (by, at) if part)
-    return "; ".join(part for part in (text, note) if part) + (f" ({who})" if who else "")

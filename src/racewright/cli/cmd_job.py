@@ -16,7 +16,7 @@ Actions: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 
 #: action -> the module of racewright.cli.job that does it, in a function of the action's name
 _ACTIONS = {
-    **dict.fromkeys(("new", "add", "remove", "set", "record", "undo", "redo"), "edit"),
+    **dict.fromkeys(("new", "use", "add", "remove", "set", "record", "undo", "redo"), "edit"),
     **dict.fromkeys(("list", "show", "status", "log", "bill", "cut"), "look"),
     "plan": "batch",
     **dict.fromkeys(("pack", "models", "export", "import", "backup", "recover", "check"), "files"),
@@ -30,7 +30,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     shop = argparse.ArgumentParser(add_help=False)
     shop.add_argument("--shop", metavar="FILE", help="the shop file (else $RACEWRIGHT_SHOP, else ./jobs.rwshop)")
     job = argparse.ArgumentParser(add_help=False, parents=[shop])
-    job.add_argument("--job", metavar="KEY", help="which job, where the shop file holds several")
+    job.add_argument("--job", metavar="KEY", help="which job (else the current one)")
     who = argparse.ArgumentParser(add_help=False)
     who.add_argument("--by", metavar="NAME", help="who makes this change (else your login name)")
     _edit_arguments(actions, shop, job, who)
@@ -48,6 +48,9 @@ def _edit_arguments(actions: Actions, shop: Parser, job: Parser, who: Parser) ->
     new.add_argument("--units", choices=("in", "mm"), default="in", help="what plain numbers of the job mean")
     new.add_argument("--area", action="append", default=[], metavar="NAME", help="a part of the site; may be repeated")
 
+    use = actions.add_parser("use", parents=[shop], help="make a job the current one, which commands mean unless told")
+    use.add_argument("key", metavar="KEY", help="the job's short name")
+
     add = actions.add_parser("add", parents=[job, who], help="add surveyed runs, or put new surveys in their place")
     add.add_argument("files", nargs="+", metavar="FILE", help="survey files; each becomes a run")
     add.add_argument("--key", metavar="RUN", help="the run's key, for one file (else the file's name)")
@@ -64,7 +67,7 @@ def _edit_arguments(actions: Actions, shop: Parser, job: Parser, who: Parser) ->
     status.add_argument("run_keys", nargs="+", metavar="RUN")
 
     undo = actions.add_parser("undo", parents=[job, who], help="take back the job's last change, or one run's")
-    undo.add_argument("run_key", nargs="?", metavar="RUN", help="only this run: back to its revision before")
+    undo.add_argument("run_key", nargs="?", metavar="RUN", help="only this run's last change")
     undo.add_argument("--to", type=whole("--to", 0, 10**9), metavar="N", help="with RUN: back to revision N")
     undo.add_argument("--anyone", action="store_true", help="also where somebody else made the change")
     redo = actions.add_parser("redo", parents=[job, who], help="take back the last undo")
@@ -85,6 +88,8 @@ def _record_arguments(actions: Actions, job: Parser, who: Parser) -> None:
         ("--corrected", "BEND=DEG", "a correction made: + closed, - opened"),
     ):
         record.add_argument(option, action="append", default=[], metavar=metavar, help=words)
+    words = "a bend made at the bench, and where its mark stands from end A"
+    record.add_argument("--made", action="append", default=[], metavar="BEND=DEG[@PLACE]", help=words)
     record.add_argument("--note", default="", metavar="TEXT")
 
 
@@ -94,7 +99,7 @@ def _look_arguments(actions: Actions, shop: Parser, job: Parser) -> None:
     show = actions.add_parser("show", parents=[job], help="one run: status, notes, what was measured, its bend card")
     show.add_argument("run_key", metavar="RUN")
     show.add_argument("--survey", action="store_true", help="print its survey only, to change it and add it again")
-    log = actions.add_parser("log", parents=[job], help="all changes of the job, or all revisions of one run")
+    log = actions.add_parser("log", parents=[job], help="all changes of the job, or all of one run")
     log.add_argument("run_key", nargs="?", metavar="RUN")
     log.add_argument("--refused", action="store_true", help="the saves that were refused")
     plan = actions.add_parser("plan", parents=[job], help="plan every run; can be stopped and goes on where it was")

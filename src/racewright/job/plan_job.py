@@ -47,13 +47,15 @@ class PieceSummary(msgspec.Struct, frozen=True, kw_only=True):
 class RunSummary(msgspec.Struct, frozen=True, kw_only=True):
     """How the planning of one run went. `digest` stands for everything that the plan depends on. `outcome`: 'planned';
     'problem', planned with a finding that is a problem; else no plan, and `message` says why ('fault': the program's
-    own)."""
+    own). `marks`: the plan's own digest, as it is printed; `tool`: what it is bent on."""
 
     key: str
     digest: str
     outcome: Outcome
     message: str = ""
     hint: str = ""
+    marks: str = ""
+    tool: str = ""
     pieces: tuple[PieceSummary, ...] = ()
     problems: int = 0
     cautions: int = 0
@@ -216,6 +218,8 @@ def _summary(run: JobRun, benders: Sequence[BenderProfile]) -> RunSummary:
         digest=digest,
         outcome="problem" if problems else "planned",
         message=problems[0].message if problems else "",
+        marks=plan.digest,
+        tool=plan.bender.name if plan.bender else "",
         pieces=tuple(
             PieceSummary(cut_length_mm=p.cut_length_mm, least_stock_mm=p.least_stock_mm, bends=len(p.bends))
             for p in plan.pieces

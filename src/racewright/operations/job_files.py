@@ -16,7 +16,8 @@ from racewright.errors import Finding, Severity
 from racewright.job.materials import billed
 from racewright.job.plan_job import plan_job
 from racewright.operations.common import Answer, Known, Name, Paper, Part
-from racewright.operations.jobs import JobRequest, in_areas, left_out, of_runs, only_area, problems_of
+from racewright.operations.jobs import JobRequest, in_areas, left_out, of_runs, only_area, problems_of, shared_keys
+from racewright.records.naming import told_apart
 from racewright.takeoff.on_hand import offcuts_twice
 
 _OPEN: tuple[Severity, ...] = ("problem", "caution")
@@ -48,10 +49,10 @@ class JobPackAnswer(Answer, frozen=True, kw_only=True):
 def job_pack(request: JobPackRequest, _: Known) -> JobPackAnswer:
     """Plan every run and lay the pack out. Raises UnknownName for an area that no run has, MissingExtra for PDF without
     its library."""
-    job = only_area(request.job, request.area)
+    job = only_area(told_apart(request.job), request.area)
     runs = in_areas(job, list(plan_job(job)))
     bill = billed(job, runs) if any(run.plan for run in runs) else None
-    pack = Pack(head=job.head, runs=runs, made_on=request.made_on, made_by=request.made_by, bill=bill)
+    pack = Pack(job=job, runs=runs, made_on=request.made_on, made_by=request.made_by, bill=bill)
     paper = request.paper or ("letter" if job.head.units == "in" else "a4")
     document = build_pack(pack, paper, cards=request.cards)
     return JobPackAnswer(
@@ -59,7 +60,7 @@ def job_pack(request: JobPackRequest, _: Known) -> JobPackAnswer:
         pages=len(document.scene.pages),
         pdf=_pdf(document) if request.form == "pdf" else b"",
         svg=to_svg_pages(document.scene) if request.form == "svg" else (),
-        findings=(*left_out(runs), *offcuts_twice(pack.cuts, pack.tape), *_open(pack)),
+        findings=(*shared_keys(request.job), *left_out(runs), *offcuts_twice(pack.cuts, pack.tape), *_open(pack)),
         cautions=cautions_for(),
     )
 
@@ -108,7 +109,7 @@ def job_models(request: JobModelsRequest, _: Known) -> JobModelsAnswer:
     kind of file."""
     from racewright.exports.tubes import TubeModel, set_out, to_model, tubes_of
 
-    job = only_area(request.job, request.area)
+    job = only_area(told_apart(request.job), request.area)
     planned = list(plan_job(job))
     runs = [tubes_of(run.plan, run.key, run.area) for run in in_areas(job, planned) if run.plan]
     title, *names = file_names([job.head.name, *(run.key for run in runs)])
@@ -121,7 +122,9 @@ def job_models(request: JobModelsRequest, _: Known) -> JobModelsAnswer:
         else:
             data = to_model(TubeModel(job.head.name, tuple(set_out(runs))), kind, written_at=request.written_at)
             files.append(ModelFile(kind=kind, run="", name=title, data=data))
-    return JobModelsAnswer(files=tuple(files), findings=problems_of(planned), cautions=cautions_for())
+    return JobModelsAnswer(
+        files=tuple(files), findings=(*shared_keys(request.job), *problems_of(planned)), cautions=cautions_for()
+    )
 
 
 def file_names(keys: list[str]) -> list[str]:

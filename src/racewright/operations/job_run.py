@@ -1,42 +1,50 @@
-"""One run of a job: what was written down about it, its card, and what was measured on it added to its record."""
+"""One run of a job: what was written down about it, its card, and what is to be added to its record."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from math import radians
 from typing import Annotated
 
 import msgspec
 
-from racewright.cards.pack_model import as_built_lines, wire_lines
+from racewright import __version__
+from racewright.cards.entry_words import as_built_lines
+from racewright.cards.pack_model import wire_lines
 from racewright.cards.text.bend_card import text_card
 from racewright.errors import InputError, RacewrightError, below
 from racewright.fit.measured import ApexRise, check_bend
 from racewright.job.plan_job import plan_one
 from racewright.operations.bent import Bent, bent_as_planned, readings
-from racewright.operations.common import Answer, Known, Request
+from racewright.operations.common import Answer, Known, Name, Request, TapeUnit
+from racewright.operations.job_status import Revision
 from racewright.operations.jobs import JobRequest
-from racewright.records.model import (
-    AsBent,
-    BendNumber,
-    Degrees,
-    Job,
-    JobRun,
-    Key,
+from racewright.plan.model import Plan
+from racewright.records.entry import (
+    BendMade,
+    Corrected,
+    Made,
     MoveMade,
-    PieceNumber,
-    Reading,
+    Noted,
+    Pins,
+    Readings,
     Status,
-    Text,
-    TweakMade,
+    StatusSet,
+    What,
 )
+from racewright.records.fields import Text
+from racewright.records.model import BendNumber, Degrees, Job, JobRun, PieceNumber, Reading
+from racewright.records.naming import runs_called, short_id
+from racewright.survey.written import LengthText
+from racewright.units.length import parse_length
 from racewright.units.said import said_in
 from racewright.units.tape import style_of
 
 
 class JobRunRequest(JobRequest, frozen=True, kw_only=True):
-    """The run of the job that is called `run`."""
+    """The run of the job that is called `run`: its key, or the beginning of its id."""
 
-    run: Key
+    run: Name
 
 
 class JobRunAnswer(Answer, frozen=True, kw_only=True):
@@ -59,10 +67,10 @@ def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
         plan = plan_one(run, request.job.head)
     return JobRunAnswer(
         run=run.key,
-        status=run.status,
+        status=request.job.status(run),
         area=run.area,
         wires=wire_lines(run),
-        as_built=as_built_lines(run),
+        as_built=as_built_lines(run, request.job.entries_of(run)),
         note=run.note,
         card=text_card(plan, colour=False),
         findings=plan.findings,
@@ -70,14 +78,22 @@ def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
     )
 
 
-def run_of(job: Job, key: str) -> tuple[JobRun, str]:
-    """The run of this key, whatever the case, and its path in the request. Raises InputError."""
-    for index, run in enumerate(job.runs):
-        if run.key.casefold() == key.casefold():
-            return run, f"job.runs[{index}]"
+def run_of(job: Job, name: str) -> tuple[JobRun, str]:
+    """The run of this key or beginning of an id, and its path in the request. Raises InputError where that is none, or
+    more than one."""
+    found = runs_called(job.runs, name)
+    if len(found) == 1:
+        return found[0], f"job.runs[{job.runs.index(found[0])}]"
+    if found:
+        named = "; ".join(f"{short_id(run)} ({run.name})" for run in found)
+        raise InputError(
+            f"{len(found)} runs are called '{name}'.",
+            hint=f"name one by the beginning of its id: {named}",
+            field="run",
+        )
     known = ", ".join(run.key for run in job.runs[:12])
     raise InputError(
-        f"the job has no run '{key}'.", hint=f"runs: {known}" if known else "it has no runs yet", field="run"
+        f"the job has no run '{name}'.", hint=f"runs: {known}" if known else "it has no runs yet", field="run"
     )
 
 
@@ -88,67 +104,112 @@ class CorrectionMade(Request, frozen=True, kw_only=True):
     by_deg: Degrees
 
 
-class JobRecordRequest(JobRequest, frozen=True, kw_only=True):
-    """Add to the record of `run` what was measured and what was corrected on one of its pieces, who says so and when.
-    Lengths without a unit are in the job's."""
+class BendDone(Request, frozen=True, kw_only=True):
+    """A bend that was made at the bench: its angle, and where its mark stands from end A, where these were measured."""
 
-    run: Key
+    number: BendNumber
+    angle_deg: Degrees | None = None
+    mark: LengthText = ""
+
+
+class JobRecordRequest(JobRequest, frozen=True, kw_only=True):
+    """Add to the record of `run`, which stands at `revision` where it is kept: how far it came (`status`), and what was
+    measured, corrected and made on one of its pieces. Lengths without a unit are in the job's."""
+
+    run: Name
+    revision: Revision = 0
     piece: PieceNumber = 1
+    status: Status | None = None
     measured: Annotated[tuple[Reading, ...], msgspec.Meta(max_length=60)] = ()
     corrected: Annotated[tuple[CorrectionMade, ...], msgspec.Meta(max_length=60)] = ()
+    made: Annotated[tuple[BendDone, ...], msgspec.Meta(max_length=120)] = ()
     note: Text = ""
-    by: Text = ""
-    at: Text = ""
 
 
 class JobRecordAnswer(Answer, frozen=True, kw_only=True):
-    """The run as it is to be kept: with what was recorded, and bent where it was only planned."""
+    """What is to be added to the record of the run, in this order, each an entry of its own with these `pins`; those
+    that set a status are of the whole run, the others of `piece`. `status`: the run's from then on."""
 
-    run: JobRun
+    run: str
+    piece: int
+    what: tuple[What, ...]
+    pins: Pins
+    status: Status
 
 
 def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     """Hold the record to the run's plan. Raises InputError for a piece, bend or place that the run does not have, and
-    where nothing is to be recorded; a run that has no plan is not held."""
-    run, _at = run_of(request.job, request.run)
-    if not request.measured and not request.corrected and not request.note:
+    where nothing is to be recorded; a run that has no plan is not held. A run that was only planned is bent once a
+    finished piece of it was measured or corrected."""
+    job = request.job
+    run, _at = run_of(job, request.run)
+    if not (request.status or request.measured or request.corrected or request.made or request.note):
         raise InputError(
             "there is nothing to record.", hint="say what was measured or corrected, or write a note", field="measured"
         )
-    piece = _piece(request.job, run, request.piece)
-    with said_in(piece.tape if piece else style_of(request.job.head.units)):
-        measured = readings(piece, request.measured, request.job.head.units, "measured")
-        for index, item in enumerate(measured):
-            if isinstance(item, ApexRise) and item.rise_mm < 0.0:
-                raise InputError(
-                    "a rise is not below zero.", hint="measure up from the surface", field=f"measured[{index}].rise"
-                )
-        for index, correction in enumerate(request.corrected):
-            if piece:
-                with below(f"corrected[{index}]"):
-                    check_bend(piece.arcs, correction.number)
-    return JobRecordAnswer(run=_recorded(request, run, AsBent(piece=request.piece, measured=measured)))
+    plan = _plan(job, run)
+    piece = _piece(plan, request.piece) if plan else None
+    with said_in(piece.tape if piece else style_of(job.head.units)):
+        what = list(_said(request, piece))
+    before = job.status(run)
+    told = request.status
+    if told is None and before in ("measured", "planned") and (request.measured or request.corrected):
+        told = "bent"
+    if told is not None and told != before:
+        what.append(StatusSet(status=told))
+    pins = Pins(
+        run=request.revision,
+        tool=plan.bender.name if plan and plan.bender else "",
+        engine=__version__,
+        marks=plan.digest if plan else "",
+    )
+    return JobRecordAnswer(run=run.key, piece=request.piece, what=tuple(what), pins=pins, status=told or before)
 
 
-def _recorded(request: JobRecordRequest, run: JobRun, seen: AsBent) -> JobRun:
-    note, by, at = request.note, request.by, request.at
-    if seen.measured or not request.corrected:
-        seen = msgspec.structs.replace(seen, note=note, by=by, at=at)
-        run = msgspec.structs.replace(run, as_bent=(*run.as_bent, seen))
+def _said(request: JobRecordRequest, piece: Bent | None) -> Iterator[What]:
+    """What is recorded; the note stands with the first of it."""
+    note, unit = request.note, request.job.head.units
+    measured = readings(piece, request.measured, unit, "measured")
+    for index, item in enumerate(measured):
+        if isinstance(item, ApexRise) and item.rise_mm < 0.0:
+            raise InputError(
+                "a rise is not below zero.", hint="measure up from the surface", field=f"measured[{index}].rise"
+            )
+    numbers = [(f"corrected[{i}]", one.number) for i, one in enumerate(request.corrected)]
+    numbers += [(f"made[{i}]", one.number) for i, one in enumerate(request.made)]
+    for place, number in numbers:
+        if piece:
+            with below(place):
+                check_bend(piece.arcs, number)
+    if measured:
+        yield Readings(measured=measured, note=note)
     if request.corrected:
         moves = tuple(MoveMade(number=c.number, by_rad=radians(c.by_deg)) for c in request.corrected)
-        made = TweakMade(piece=request.piece, moves=moves, note=note, by=by, at=at)
-        run = msgspec.structs.replace(run, tweaks=(*run.tweaks, made))
-    bent = (seen.measured or request.corrected) and run.status in ("measured", "planned")
-    return msgspec.structs.replace(run, status="bent") if bent else run
+        yield Corrected(moves=moves, note="" if measured else note)
+    if request.made:
+        bends_made = tuple(_made(bend, unit, f"made[{index}].mark") for index, bend in enumerate(request.made))
+        yield Made(bends=bends_made, note="" if measured or request.corrected else note)
+    if note and not (measured or request.corrected or request.made):
+        yield Noted(note=note)
 
 
-def _piece(job: Job, run: JobRun, number: int) -> Bent | None:
-    """The piece as planned; None where the run has no plan."""
+def _made(bend: BendDone, unit: TapeUnit, field: str) -> BendMade:
+    return BendMade(
+        number=bend.number,
+        angle_rad=None if bend.angle_deg is None else radians(bend.angle_deg),
+        mark_mm=float(parse_length(bend.mark, unit, field=field)) if bend.mark else None,
+    )
+
+
+def _plan(job: Job, run: JobRun) -> Plan | None:
+    """The run's plan; None where it has none."""
     try:
-        plan = plan_one(run, job.head)
+        return plan_one(run, job.head)
     except RacewrightError:
         return None
+
+
+def _piece(plan: Plan, number: int) -> Bent:
     count = len(plan.pieces)
     if number > count:
         raise InputError(
@@ -156,5 +217,4 @@ def _piece(job: Job, run: JobRun, number: int) -> Bent | None:
             hint="pieces count from end A, the first is 1",
             field="piece",
         )
-    piece = plan.pieces[number - 1]
-    return bent_as_planned(plan, piece)
+    return bent_as_planned(plan, plan.pieces[number - 1])

@@ -12,31 +12,37 @@ from racewright.cautions import cautions_for
 from racewright.errors import Finding
 from racewright.job.plan_job import RunSummary, chunks_of, plan_chunk, run_digest
 from racewright.operations.common import Answer, Known, Part
-from racewright.operations.jobs import JobRequest, JobsRequest
-from racewright.records.model import STATUSES, Job, JobRun, Status
+from racewright.operations.jobs import JobRequest, JobsRequest, shared_keys
+from racewright.records.entry import STATUSES, Readings, Status
+from racewright.records.ids import Id
+from racewright.records.model import Job, JobRun
+from racewright.records.naming import told_apart
 from racewright.units.tape import format_length, style_of
 
 Revision = Annotated[int, msgspec.Meta(ge=0)]
 
 
 class JobStatusRequest(JobRequest, frozen=True, kw_only=True):
-    """How far every run is. `revisions`: at which revision each run stands where it is kept; the answer tells it."""
+    """How far every run is. `revisions`: at which revision each run stands where it is kept, by the run's id; the
+    answer tells it."""
 
     revisions: dict[str, Revision] = msgspec.field(default_factory=dict)
 
 
 class RunRow(Part, frozen=True, kw_only=True):
-    """One run. `becomes`: its status by what is known of its plan. `as_bent`: how often a bent piece was measured.
-    `length`: the finished run along its axis, as its tape shows it. `plan` None: not planned, or not known here."""
+    """One run: its key (with the beginning of its id behind it where two runs share it) and its id. `becomes`: its
+    status by what is known of its plan. `readings`: how often a bent piece was measured. `length`: the finished run
+    along its axis, as its tape shows it. `plan` None: not planned, or not known here."""
 
     run: str
+    id: Id
     name: str
     area: str
     raceway: str
     status: Status
     becomes: Status
     revision: int
-    as_bent: int
+    readings: int
     length: str
     plan: RunSummary | None
 
@@ -68,32 +74,31 @@ class JobsAnswer(Answer, frozen=True, kw_only=True):
 def job_status(request: JobStatusRequest, known: Known) -> JobStatusAnswer:
     """Every run with its status and what is known of its plan; nothing is planned for it."""
     head = request.job.head
-    return status_of(
-        request.job,
-        {run.key: found for run in request.job.runs if (found := known.plans.get(run_digest(run, head)))},
-        request.revisions,
-    )
+    known_here = ((run.id, known.plans.get(run_digest(run, head))) for run in request.job.runs)
+    return status_of(request.job, {run_id: found for run_id, found in known_here if found}, request.revisions)
 
 
 def jobs(request: JobsRequest, _: Known) -> JobsAnswer:
     """How far each job is."""
     rows = []
     for key, job in request.jobs.items():
-        count = _counted(run.status for run in job.runs)
+        count = _counted(job.status(run) for run in job.runs)
         rows.append(
             JobRow(job=key, name=job.head.name, runs=len(job.runs), status={s: n for s, n in count.items() if n})
         )
     return JobsAnswer(jobs=tuple(rows))
 
 
-def status_of(job: Job, plans: Mapping[str, RunSummary], revisions: Mapping[str, int]) -> JobStatusAnswer:
-    """The answer from what is known of the plans, by the runs' keys."""
+def status_of(job: Job, plans: Mapping[Id, RunSummary], revisions: Mapping[Id, int]) -> JobStatusAnswer:
+    """The answer from what is known of the plans, by the runs' ids."""
+    apart = told_apart(job)
+    rows = tuple(_row(apart, run, plans.get(run.id), revisions.get(run.id, 0)) for run in apart.runs)
     return JobStatusAnswer(
         name=job.head.name,
         areas=tuple(area.name for area in job.head.areas),
-        runs=tuple(_row(run, plans.get(run.key), revisions.get(run.key, 0)) for run in job.runs),
-        status=_counted(run.status for run in job.runs),
-        findings=tuple(_trouble(found) for run in job.runs if (found := plans.get(run.key)) and found.message),
+        runs=rows,
+        status=_counted(row.status for row in rows),
+        findings=(*shared_keys(job), *(_trouble(row.run, row.plan) for row in rows if row.plan and row.plan.message)),
         cautions=cautions_for("plan"),
     )
 
@@ -103,26 +108,27 @@ def _counted(statuses: Iterable[Status]) -> dict[Status, int]:
     return {status: count[status] for status in STATUSES}
 
 
-def _row(run: JobRun, plan: RunSummary | None, revision: int) -> RunRow:
-    becomes = run.status
-    if plan is not None and run.status in ("measured", "planned"):
+def _row(job: Job, run: JobRun, plan: RunSummary | None, revision: int) -> RunRow:
+    status = becomes = job.status(run)
+    if plan is not None and status in ("measured", "planned"):
         becomes = "planned" if plan.outcome == "planned" else "measured"
     style = style_of(run.survey.units, run.survey.fraction)
     return RunRow(
         run=run.key,
+        id=run.id,
         name=run.name,
         area=run.area,
         raceway=run.raceway,
-        status=run.status,
+        status=status,
         becomes=becomes,
         revision=revision,
-        as_bent=len(run.as_bent),
+        readings=sum(isinstance(entry.what, Readings) for entry in job.entries_of(run)),
         length=format_length(plan.developed_length_mm, style) if plan and plan.pieces else "",
         plan=plan,
     )
 
 
-def _trouble(plan: RunSummary) -> Finding:
+def _trouble(run: str, plan: RunSummary) -> Finding:
     """Why a run has no plan, or the first problem that its plan has."""
     return Finding(
         rule="job.plan",
@@ -130,7 +136,7 @@ def _trouble(plan: RunSummary) -> Finding:
         message=("" if plan.outcome == "problem" else f"{plan.outcome}: ")
         + plan.message
         + (f" hint: {plan.hint}" if plan.hint else ""),
-        where=plan.key,
+        where=run,
     )
 
 
@@ -149,13 +155,12 @@ class JobPlanAnswer(JobStatusAnswer, frozen=True, kw_only=True):
 def job_plan(request: JobPlanRequest, known: Known) -> JobPlanAnswer:
     """Plan what is not planned yet, by `known.workers` where the asker has some. A run without a plan is a finding."""
     head, runs = request.job.head, request.job.runs
-    plans = {}
-    for run in () if request.again else runs:
-        if (found := known.plans.get(run_digest(run, head))) is not None:
-            plans[run.key] = found
-    todo = [run for run in runs if run.key not in plans]
+    digests = {run.id: run_digest(run, head) for run in runs}
+    plans = {} if request.again else {d: found for d in digests.values() if (found := known.plans.get(d))}
+    todo = [run for run in runs if digests[run.id] not in plans]
     chunks = chunks_of(head, todo)
     for part in known.workers(chunks) if known.workers else map(plan_chunk, chunks):
-        plans.update((found.key, found) for found in part)
-    answer = status_of(request.job, plans, request.revisions)
+        plans.update((found.digest, found) for found in part)
+    by_run = {run_id: found for run_id, d in digests.items() if (found := plans.get(d))}
+    answer = status_of(request.job, by_run, request.revisions)
     return JobPlanAnswer(**{name: getattr(answer, name) for name in answer.__struct_fields__}, planned_now=len(todo))

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 import msgspec
 
 from racewright.errors import Finding, InputError, LimitError, UnknownName, below
 from racewright.operations.common import Answer, Known, Part, Request
-from racewright.records.model import STATUSES, Job, Status
+from racewright.records.entry import STATUSES, Status
+from racewright.records.model import Job
+from racewright.records.naming import keys_twice, short_id
 from racewright.records.parse import job_from_data
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.written import WrittenSurvey
@@ -66,6 +68,19 @@ def _job(data: object, field: str) -> Job:
     for run in job.runs:
         check_size(run.survey)
     return job
+
+
+def shared_keys(job: Job) -> Iterator[Finding]:
+    """A caution for each key that two runs of the job bear."""
+    for key, runs in keys_twice(job.runs).items():
+        named = "; ".join(f"{short_id(run)} ({run.name})" for run in runs)
+        yield Finding(
+            rule="job.keys",
+            severity="caution",
+            message=f"{len(runs)} runs bear the key {key}, so a paper or a pencil mark with it may mean either: "
+            f"{named}. Give all but one a key of their own.",
+            where=key,
+        )
 
 
 def problems_of(planned: Sequence[PlannedRun]) -> tuple[Finding, ...]:

@@ -15,10 +15,12 @@ from racewright.errors import InputError, LimitError
 from racewright.job.materials import billed, cuts_of, job_tape, to_cut, without_sticks
 from racewright.job.plan_job import PlannedRun, plan_job
 from racewright.operations.common import Answer, BenderRecord, Known, Name, Part, Request, TapeUnit
-from racewright.operations.jobs import MOST_RUNS, JobRequest, problems_of
+from racewright.operations.jobs import MOST_RUNS, JobRequest, problems_of, shared_keys
 from racewright.operations.planned import check_size
 from racewright.operations.which_tool import asked_name
-from racewright.records.model import Job, JobHead, JobRun, Status
+from racewright.records.entry import Status
+from racewright.records.model import Job, JobHead, JobRun
+from racewright.records.naming import told_apart
 from racewright.survey.written import WrittenSurvey
 from racewright.takeoff.bill_model import JobBill, RacewayCuts
 from racewright.takeoff.cutting_model import Least
@@ -45,7 +47,7 @@ class JobBillAnswer(Answer, frozen=True, kw_only=True):
 
 def job_bill(request: JobBillRequest, _: Known) -> JobBillAnswer:
     """Plan every run and add up what they need. Raises InputError, LimitError for what no stick can give."""
-    job = request.job
+    job = told_apart(request.job)
     planned = list(plan_job(job, choices=False))
     bill = billed(job, planned)
     whole = bill.job
@@ -53,7 +55,7 @@ def job_bill(request: JobBillRequest, _: Known) -> JobBillAnswer:
     return JobBillAnswer(
         name=job.head.name,
         bill=bill,
-        findings=(*problems_of(planned), *offcuts_twice(bill.cuts, job_tape(job.head))),
+        findings=(*shared_keys(request.job), *problems_of(planned), *offcuts_twice(bill.cuts, job_tape(job.head))),
         not_included=(*_left_out(planned), *((f"not priced: {'; '.join(unpriced)}",) if unpriced else ())),
         cautions=cautions_for("order"),
     )
@@ -79,15 +81,15 @@ class JobCutAnswer(Answer, frozen=True, kw_only=True):
 
 def job_cut(request: JobCutRequest, _: Known) -> JobCutAnswer:
     """Plan the runs and cut their pieces. Raises InputError, LimitError, MissingExtra for a proof without a solver."""
-    job = request.job
-    wanted = job.runs if request.all else to_cut(job.runs)
+    job = told_apart(request.job)
+    wanted = tuple(run for run in job.runs if request.all or to_cut(job.status(run)))
     planned = list(plan_job(msgspec.structs.replace(job, runs=wanted), choices=False))
     cuts = cuts_of(job, planned, raceway=request.raceway, least=request.least, effort=request.effort)
     unproved: list[str] = []
     return JobCutAnswer(
         units=job.head.units,
         cuts=tuple(_proved(one, unproved) for one in cuts) if request.prove else cuts,
-        findings=(*problems_of(planned), *offcuts_twice(cuts, job_tape(job.head))),
+        findings=(*shared_keys(request.job), *problems_of(planned), *offcuts_twice(cuts, job_tape(job.head))),
         not_included=(*_left_out(planned), *unproved),
         cautions=cautions_for("cut"),
     )
@@ -169,7 +171,7 @@ def order(request: OrderRequest, known: Known) -> OrderAnswer:
     names = {run.key: run.name for run in job.runs}
     planned = list(plan_job(job, choices=False))
     bill = billed(job, planned)
-    cutting = {run.key for run in to_cut(job.runs)}
+    cutting = {run.key for run in request.runs if to_cut(run.status)}
     cuts = cuts_of(job, [p for p in planned if p.key in cutting])
     marks, stops, sums, _ = cut_tables(cuts, job_tape(head))
     return OrderAnswer(
@@ -191,7 +193,7 @@ def _record(run: RunToOrder, benders: Mapping[str, BenderProfile]) -> JobRun:
     survey = run.survey
     if run.key in benders:
         survey = msgspec.structs.replace(survey, run=msgspec.structs.replace(survey.run, bender=benders[run.key].name))
-    return JobRun(key=run.key, survey=survey, status=run.status)
+    return JobRun(key=run.key, survey=survey)
 
 
 def _plain(table: Table, columns: tuple[int, ...] | None = None) -> PlainTable:

@@ -1,17 +1,20 @@
 """What a job is made of. Inputs only: plans, bills and cutting lists are derived from it and never stored in it.
 
 Lengths and money stay text as the person wrote them ('31 5/16', '795 mm', '14.20'); plain numbers are in the job's
-`units`. A run's survey is a survey file as data, with its own `units`. What was measured on bent pieces is in mm and
-radians, as the fit takes it.
+`units`. A run's survey is a survey file as data, with its own `units`. How far a run has come, and what was seen and
+done on it, are entries of their own (`records/entry.py`).
 """
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import Annotated, Literal
 
 import msgspec
 
-from racewright.fit.measured import Measured
+from racewright.records.entry import Entry, Status, status_by
+from racewright.records.fields import Count, Input, Key, Name, Percent, Some, Text
+from racewright.records.ids import Id, new_id
 from racewright.survey.written import LengthText, Written, WrittenSurvey
 from racewright.tools.benders import BenderProfile
 
@@ -22,11 +25,7 @@ LeanWay = Literal["up", "down", "left", "right"]
 EndWay = Literal["up", "down", "left", "right", "long", "short"]
 
 
-class _Input(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):
-    """Base of what a person writes: a field that is not known is refused by name."""
-
-
-class OffReading(_Input, frozen=True, kw_only=True, tag_field="what", tag="off"):
+class OffReading(Input, frozen=True, kw_only=True, tag_field="what", tag="off"):
     """The piece is off by so much that way at `station` along it from end A ('' = at end B): long and short are along
     the first leg, beyond end B and back from it. Daylight under the conduit is off 'up' at its station."""
 
@@ -35,7 +34,7 @@ class OffReading(_Input, frozen=True, kw_only=True, tag_field="what", tag="off")
     station: LengthText = ""
 
 
-class RiseReading(_Input, frozen=True, kw_only=True, tag_field="what", tag="rise"):
+class RiseReading(Input, frozen=True, kw_only=True, tag_field="what", tag="rise"):
     """The rise measured under the middle of bend `number` (None: the piece's one saddle center, or its only bend),
     from the surface the first leg lies on to the conduit's underside."""
 
@@ -43,14 +42,14 @@ class RiseReading(_Input, frozen=True, kw_only=True, tag_field="what", tag="rise
     number: BendNumber | None = None
 
 
-class LeanReading(_Input, frozen=True, kw_only=True, tag_field="what", tag="lean"):
+class LeanReading(Input, frozen=True, kw_only=True, tag_field="what", tag="lean"):
     """The last leg leans that way by so many degrees more than it should."""
 
     way: LeanWay
     lean_deg: Degrees
 
 
-class AngleReading(_Input, frozen=True, kw_only=True, tag_field="what", tag="angle"):
+class AngleReading(Input, frozen=True, kw_only=True, tag_field="what", tag="angle"):
     """The angle that bend `number` really has, read with a level after letting go."""
 
     number: BendNumber
@@ -60,7 +59,7 @@ class AngleReading(_Input, frozen=True, kw_only=True, tag_field="what", tag="ang
 Reading = OffReading | RiseReading | LeanReading | AngleReading
 
 
-class MadeReading(_Input, frozen=True, kw_only=True):
+class MadeReading(Input, frozen=True, kw_only=True):
     """A bend that is made already, as measured; what is left out is as planned. `mark` is where the plan's reference
     mark really stood, from end A; `start` where the bend begins, instead of the mark; `roll_off_deg` how far its plane
     is off the plan, clockwise seen from end A (a dog-leg)."""
@@ -72,35 +71,17 @@ class MadeReading(_Input, frozen=True, kw_only=True):
     roll_off_deg: Degrees | None = None
 
 
-JOB_FORMAT = 1
-
-#: How far a run has come, in this order. 'wired': wires pulled.
-Status = Literal["measured", "planned", "bent", "in", "wired"]
-STATUSES: tuple[Status, ...] = ("measured", "planned", "bent", "in", "wired")
-STATUS_WORDS: dict[Status, str] = {
-    "measured": "measured",
-    "planned": "planned",
-    "bent": "bent",
-    "in": "in place",
-    "wired": "wired",
-}
-
-Key = Annotated[str, msgspec.Meta(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$")]
-Name = Annotated[str, msgspec.Meta(min_length=1, max_length=200)]
-Text = Annotated[str, msgspec.Meta(max_length=4000)]
-Count = Annotated[int, msgspec.Meta(ge=0, le=1_000_000)]
-Some = Annotated[int, msgspec.Meta(ge=1, le=1_000_000)]
-Percent = Annotated[float, msgspec.Meta(ge=0.0, le=1000.0)]
+JOB_FORMAT = 2
 
 
-class Area(_Input, frozen=True, kw_only=True):
+class Area(Input, frozen=True, kw_only=True):
     """A part of the site: a building, a floor. Runs name it; the order of the list is the order of the bill."""
 
     name: Name
     note: Text = ""
 
 
-class Wire(_Input, frozen=True, kw_only=True):
+class Wire(Input, frozen=True, kw_only=True):
     """`count` wires of one size ('12' AWG, '250' kcmil), insulation, metal and colour in one run."""
 
     size: Name
@@ -110,54 +91,25 @@ class Wire(_Input, frozen=True, kw_only=True):
     material: Literal["copper", "aluminum"] = "copper"
 
 
-class Item(_Input, frozen=True, kw_only=True):
+class Item(Input, frozen=True, kw_only=True):
     """Something for the bill that no plan shows: a box, a bushing, a cover. `item` is its name in the price list."""
 
     item: Name
     count: Some = 1
 
 
-class AsBent(_Input, frozen=True, kw_only=True):
-    """What was measured on one finished piece (pieces count from 1). mm and radians: see `fit/measured.py`."""
+class JobRun(Input, frozen=True, kw_only=True):
+    """One run of the job. `key` is its label for people ('PH-07'); where two runs of a job bear the same, that is a
+    finding, and their ids tell them apart. `area` is the name of an Area or ''. `wire_slack` is added to the wires'
+    length at each end."""
 
-    piece: Some = 1
-    measured: tuple[Measured, ...]
-    by: Text = ""
-    at: Text = ""
-    note: Text = ""
-
-
-class MoveMade(_Input, frozen=True, kw_only=True):
-    """One correction as made: bend `number` (from 1) by so many radians (negative: opened, or rolled left-handed)."""
-
-    number: Some
-    kind: Literal["angle", "roll", "spin"] = "angle"
-    by_rad: float
-
-
-class TweakMade(_Input, frozen=True, kw_only=True):
-    """A correction that was made on one finished piece."""
-
-    piece: Some = 1
-    moves: tuple[MoveMade, ...]
-    by: Text = ""
-    at: Text = ""
-    note: Text = ""
-
-
-class JobRun(_Input, frozen=True, kw_only=True):
-    """One run of the job. `key` is its short, lasting name ('PH-07'): no two runs of a job share one, whatever the
-    case. `area` is the name of an Area or ''. `wire_slack` is added to the wires' length at each end."""
-
+    id: Id = msgspec.field(default_factory=new_id)
     key: Key
     survey: WrittenSurvey
     area: Text = ""
-    status: Status = "measured"
     wires: tuple[Wire, ...] = ()
     wire_slack: Written | None = None
     items: tuple[Item, ...] = ()
-    as_bent: tuple[AsBent, ...] = ()
-    tweaks: tuple[TweakMade, ...] = ()
     note: Text = ""
 
     @property
@@ -171,7 +123,7 @@ class JobRun(_Input, frozen=True, kw_only=True):
         return self.survey.run.raceway
 
 
-class Stock(_Input, frozen=True, kw_only=True):
+class Stock(Input, frozen=True, kw_only=True):
     """Sticks of one raceway ('EMT 1/2') and length. `count` None: bought, as many as are needed; else so many are on
     hand. `offcut`: a leftover of another job, to be used up first. `price` for one stick, where it is bought."""
 
@@ -183,14 +135,14 @@ class Stock(_Input, frozen=True, kw_only=True):
     note: Text = ""
 
 
-class Cutting(_Input, frozen=True, kw_only=True):
+class Cutting(Input, frozen=True, kw_only=True):
     """`kerf`: what the saw eats. `keep`: a leftover at least so long is kept, a shorter one is scrap."""
 
     kerf: Written = "1/16 in"
     keep: Written = "24 in"
 
 
-class Price(_Input, frozen=True, kw_only=True):
+class Price(Input, frozen=True, kw_only=True):
     """The user's own figures for one item of the bill: `price` for one `per`, `labour_h` hours for one `per`."""
 
     item: Name
@@ -199,7 +151,7 @@ class Price(_Input, frozen=True, kw_only=True):
     labour_h: Written | None = None
 
 
-class Prices(_Input, frozen=True, kw_only=True):
+class Prices(Input, frozen=True, kw_only=True):
     """The user's price list. Nothing is built in. `labour_rate` is money for one hour."""
 
     currency: Text = ""
@@ -207,7 +159,7 @@ class Prices(_Input, frozen=True, kw_only=True):
     labour_rate: Written | None = None
 
 
-class Person(_Input, frozen=True, kw_only=True):
+class Person(Input, frozen=True, kw_only=True):
     """How well one person's hands work: standard deviations. Lengths as written; angles in degrees."""
 
     name: Name
@@ -217,7 +169,7 @@ class Person(_Input, frozen=True, kw_only=True):
     cut: Written = "1/16 in"
 
 
-class JobHead(_Input, frozen=True, kw_only=True):
+class JobHead(Input, frozen=True, kw_only=True):
     """Everything of a job but its runs. `benders` are the profiles as they stood when they were put in, so that a
     plan of this job does not move when a shoe is calibrated anew. `wire_waste` and `stock_waste` are percent."""
 
@@ -235,13 +187,36 @@ class JobHead(_Input, frozen=True, kw_only=True):
     note: Text = ""
 
 
-class Job(_Input, frozen=True, kw_only=True):
-    """A whole job: one plain JSON file holds exactly this."""
+class Job(Input, frozen=True, kw_only=True, dict=True):
+    """A whole job: one plain JSON file holds exactly this. The entries stand in the order in which they came in."""
 
+    id: Id = msgspec.field(default_factory=new_id)
     head: JobHead
     runs: tuple[JobRun, ...] = ()
-    racewright_job: Annotated[int, msgspec.Meta(ge=1, le=JOB_FORMAT)] = JOB_FORMAT
+    entries: tuple[Entry, ...] = ()
+    racewright_job: Annotated[int, msgspec.Meta(ge=JOB_FORMAT, le=JOB_FORMAT)] = JOB_FORMAT
 
-    def run(self, key: str) -> JobRun | None:
-        """The run of this key, or None."""
-        return next((r for r in self.runs if r.key == key), None)
+    @cached_property
+    def _by_run(self) -> dict[Id, list[Entry]]:
+        found: dict[Id, list[Entry]] = {}
+        for entry in self.entries:
+            found.setdefault(entry.run, []).append(entry)
+        return found
+
+    def entries_of(self, run: JobRun) -> tuple[Entry, ...]:
+        """What was seen and done on this run, oldest first."""
+        return tuple(self._by_run.get(run.id, ()))
+
+    def status(self, run: JobRun) -> Status:
+        """How far this run has come: 'measured' unless an entry says otherwise."""
+        return status_by(self._by_run.get(run.id, ()))
+
+    def with_new_ids(self) -> Job:
+        """The same job under ids of its own, its entries with the runs that they are of."""
+        runs = {run.id: new_id() for run in self.runs}
+        return msgspec.structs.replace(
+            self,
+            id=new_id(),
+            runs=tuple(msgspec.structs.replace(run, id=runs[run.id]) for run in self.runs),
+            entries=tuple(msgspec.structs.replace(e, id=new_id(), run=runs[e.run]) for e in self.entries),
+        )

@@ -12,13 +12,14 @@ import msgspec
 from racewright.errors import InputError
 from racewright.field_words import explained, one_spelling
 from racewright.fit.accuracy import Accuracy
+from racewright.records.before import JobBefore, job_now
 from racewright.records.model import JOB_FORMAT, Job, JobHead, JobRun, Person
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.read import read_survey
 from racewright.survey.written import Written
 from racewright.units.length import parse_length
 
-Kind = TypeVar("Kind", Job, JobRun)
+Kind = TypeVar("Kind", Job, JobBefore, JobRun)
 
 #: Money or hours above this are a slip of the pen, and finer ones than this many places are none (our own choice).
 MOST_AMOUNT = 1_000_000_000
@@ -32,7 +33,8 @@ def is_amount(number: Decimal) -> bool:
 
 
 def job_from_data(data: object) -> Job:
-    """A whole job from the data of a job file. Raises InputError with the field's path."""
+    """A whole job from the data of a job file, of this format or the one before. Raises InputError with the field's
+    path."""
     if not isinstance(data, dict):
         raise InputError("this is not a job: a job file holds head and runs.", hint="see docs/job.md", field="head")
     version = data.get("racewright_job")
@@ -54,7 +56,8 @@ def job_from_data(data: object) -> Job:
             # read for its errors, which have better words than plain conversion has
             with _in(f"runs[{index}].survey"):
                 survey_from_data(run["survey"])
-    job = _convert(data, Job, "the job")
+    before = isinstance(version, int) and version < JOB_FORMAT
+    job = job_now(_convert(data, JobBefore, "the job")) if before else _convert(data, Job, "the job")
     check_job(job)
     return job
 
@@ -65,19 +68,27 @@ def run_from_data(data: object) -> JobRun:
 
 
 def check_job(job: Job) -> None:
-    """What no single field can tell: keys that are used twice, areas that do not exist, lengths, money and surveys
-    that cannot be read. Raises InputError."""
+    """What no single field can tell: ids that are used twice, entries of no run, areas that do not exist, lengths,
+    money and surveys that cannot be read. Raises InputError."""
     check_head(job.head)
-    seen: dict[str, str] = {}
-    for index, run in enumerate(job.runs):
-        other = seen.get(run.key.casefold())
-        if other is not None:
+    seen = {job.id: "id"}
+    runs = [(f"runs[{i}]", run.id) for i, run in enumerate(job.runs)]
+    entries = [(f"entries[{i}]", entry.id) for i, entry in enumerate(job.entries)]
+    for field, one in (*runs, *entries):
+        if one in seen:
             raise InputError(
-                f"runs[{index}].key: '{run.key}' and '{other}' are one key.",
-                hint="give every run a key of its own",
-                field=f"runs[{index}].key",
+                f"{field}.id: is that of {seen[one]} too.", hint="leave it out for a new one", field=f"{field}.id"
             )
-        seen[run.key.casefold()] = run.key
+        seen[one] = field
+    there = {run_id for _, run_id in runs}
+    for index, entry in enumerate(job.entries):
+        if entry.run not in there:
+            raise InputError(
+                f"entries[{index}].run: no run of this job has this id.",
+                hint="an entry names the run that it was made on by that run's id",
+                field=f"entries[{index}].run",
+            )
+    for index, run in enumerate(job.runs):
         check_run(run, job.head, f"runs[{index}]")
 
 

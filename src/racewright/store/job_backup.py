@@ -24,8 +24,8 @@ from racewright.store.job_schema import (
 
 #: So many backups stand beside the file: .backup-1 is the newest.
 BACKUPS = 3
-#: Ends of the names of files beside a shop file: SQLite would play a copy there into it, and planning adds to one.
-SIDE_FILES = ("-journal", "-wal", "-shm", ".plans")
+#: Ends of the names of files beside a shop file: SQLite would play a copy there into it, and commands write the others.
+SIDE_FILES = ("-journal", "-wal", "-shm", ".plans", ".current")
 
 
 def backup_path(path: Path, number: int) -> Path:

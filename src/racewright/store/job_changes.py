@@ -1,28 +1,41 @@
-"""Changes of a job that touch more than one thing: surveys in, a status for many runs, the last change taken back."""
+"""Changes of a job that touch more than one thing: surveys in, entries for a run, the last change taken back."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
 import msgspec
 
 from racewright.errors import InputError
-from racewright.records.model import Area, JobHead, JobRun, Status
+from racewright.records.entry import Entry, Pins, Status, StatusSet, What
+from racewright.records.model import Area, Job, JobHead, JobRun
+from racewright.records.naming import runs_called
 from racewright.records.parse import run_from_data
-from racewright.store.job_rows import Change
-from racewright.store.job_store import JobStore, Kept, RunSave
+from racewright.store.job_rows import Change, now
+from racewright.store.job_store import JobStore, RunSave, Save
 from racewright.survey.written import WrittenSurvey
 from racewright.tools.benders import BenderProfile, as_written
 
 
+class Noted(NamedTuple):
+    """What is to be added to the record of a run, each an entry of its own with these pins; what sets a status is of
+    the whole run, the rest of `piece`."""
+
+    run: JobRun
+    what: Sequence[What]
+    pins: Pins
+    piece: int = 1
+
+
 class Added(NamedTuple):
-    """What was saved, and the job's head as it is now; `past`: runs that are bent already and have another survey."""
+    """What was saved, and the job's head as it is now; `past`: runs that are bent already and have another survey, each
+    with its status."""
 
     head: JobHead
     saves: tuple[RunSave, ...]
-    past: tuple[JobRun, ...]
+    past: tuple[tuple[JobRun, Status], ...]
 
 
 def add_surveys(
@@ -39,39 +52,70 @@ def add_surveys(
     """Surveys by their runs' keys become runs, all in one change; with `replace` new surveys for runs that are there,
     made from `revision` (None: the one that stands). The job's head takes on a new area, and those of the user's `own`
     benders that the surveys name. Nothing is planned. Raises InputError, StaleSave."""
-    standing = {kept.value.key.casefold(): kept for kept in store.runs(job)}
-    saves, past = [], []
+    here = store.load(job)
+    saves: list[RunSave] = []
+    past: list[tuple[JobRun, Status]] = []
+    void: list[JobRun] = []
     for key, survey in surveys:
-        old = standing.get(key.casefold())
-        if old is not None and not replace:
+        taken = {run.key.casefold(): run for run in (*here.runs, *(save.run for save in saves))}.get(key.casefold())
+        called = runs_called(here.runs, key) if replace else (taken,) if taken else ()
+        if called and not replace:
             raise InputError(
-                f"job '{job}' has a run '{old.value.key}' already.", hint="give another --key, or --replace it"
+                f"job '{job}' has a run '{called[0].key}' already.", hint="give another --key, or --replace it"
             )
-        if old is None and replace:
+        if not called and replace:
             raise InputError(f"job '{job}' has no run '{key}' to replace.", hint="leave --replace out to add it")
-        if old is None:
+        if not called:
             saves.append(RunSave(run_from_data({"key": key, "survey": survey, "area": area or ""}), 0))
             continue
-        changed = _with_survey(old.value, survey, area)
-        past += [changed] if changed.survey != old.value.survey and changed.status != "measured" else []
+        old = store.run(job, key)
+        changed = msgspec.structs.replace(old.value, survey=survey, area=old.value.area if area is None else area)
+        status = here.status(old.value)
+        if survey != old.value.survey and status == "planned":  # a plan of the old survey no longer stands
+            void.append(changed)
+        elif survey != old.value.survey and status != "measured":
+            past.append((changed, status))
         saves.append(RunSave(changed, revision or old.revision))
+    pins = {save.run.id: Pins(run=save.based_on + 1) for save in saves}
+    entries = entries_of([Noted(run, (StatusSet(status="measured"),), pins[run.id]) for run in void], by)
     kept = store.head(job)
     head = _completed(kept.value, [survey for _, survey in surveys], area, own)
     what = f"{'new survey' if replace else 'added'}: {', '.join(s.run.key for s in saves)}"
     changed_head = None if head == kept.value else (head, kept.revision)
-    store.save_runs(job, saves, head=changed_head, by=by, what=what[:200])
+    store.save_runs(job, saves, head=changed_head, entries=entries, by=by, what=what[:200])
     return Added(head, tuple(saves), tuple(past))
 
 
-def set_status(
-    store: JobStore, job: str, kept: Sequence[Kept[JobRun]], status: Status, *, by: str = "", what: str = ""
-) -> None:
-    """Runs get this status, in one change; those that have it are left as they stand. Raises StaleSave."""
-    saves = [
-        RunSave(msgspec.structs.replace(k.value, status=status), k.revision) for k in kept if k.value.status != status
-    ]
-    if saves:
-        store.save_runs(job, saves, by=by, what=f"{what or status}: {', '.join(s.run.key for s in saves)}"[:200])
+def entries_of(noted: Iterable[Noted], by: str) -> tuple[Entry, ...]:
+    """An entry for each thing that is to be added, by whom and now."""
+    at = now()
+    return tuple(
+        Entry(
+            run=one.run.id,
+            piece=None if isinstance(what, StatusSet) else one.piece,
+            what=what,
+            pins=one.pins,
+            by=by,
+            at=at,
+        )
+        for one in noted
+        for what in one.what
+    )
+
+
+def add_noted(store: JobStore, job: str, noted: Sequence[Noted], *, by: str = "", what: str = "") -> int:
+    """Add to the records of runs, in one change; returns how many entries. Raises InputError."""
+    names = ", ".join(one.run.key for one in noted if one.what)
+    return store.add_entries(job, entries_of(noted, by), by=by, what=f"{what}{names}"[:200])
+
+
+def add_planned(
+    store: JobStore, job: str, seen: Job, revisions: Mapping[str, int], noted: Sequence[Noted], *, by: str = ""
+) -> int:
+    """What the plans of a job, as it was `seen` with its runs at these revisions, make of the status of runs, in one
+    change; runs that somebody changed meanwhile, or set the status of, are left alone. Returns how many were set."""
+    only = {one.run.id: (revisions[one.run.id], seen.status(one.run)) for one in noted}
+    return store.add_entries(job, entries_of(noted, by), by=by, what=f"planned: {len(noted)} runs", only_where=only)
 
 
 def turn_last(store: JobStore, job: str, kind: Literal["undo", "redo"], *, by: str, anyone: bool) -> Change | None:
@@ -89,21 +133,23 @@ def turn_last(store: JobStore, job: str, kind: Literal["undo", "redo"], *, by: s
     return last
 
 
-def go_back(store: JobStore, job: str, key: str, to: int | None, *, by: str = "") -> int:
-    """One run back to what it said at revision `to` (None: the one before the newest); returns that revision. Raises
-    InputError where it has none."""
-    revisions = store.history(job, key)
-    if not revisions:
-        store.run(job, key)  # says which runs there are
+def go_back(store: JobStore, job: str, name: str, to: int | None, *, by: str = "") -> str:
+    """One run back to what it said at revision `to`; None: its last change taken back, be it the run's own or an
+    entry's. Returns where it is now, in words. Raises InputError where it has none."""
+    run = store.run_ever(job, name)
+    revisions = store.history(run.id)
+    if to is None:
+        mine = [kept for kept in store.entries(job) if kept.value.run == run.id]
+        last = max((kept.change for kept in mine), default=0)
+        if last > revisions[0].change:
+            gone = [kept for kept in mine if kept.change == last]
+            saves = [Save("entry", kept.value.id, kept.revision, None) for kept in gone]
+            what = next(c.what for c in store.changes(job) if c.number == last)
+            store.save(job, saves, by=by, what=f"run {run.key}: taken back: {what}"[:200])
+            return f"taken back: {what}"
     target = to if to is not None else revisions[0].number - 1
-    store.restore_run(job, key, target, revisions[0].number, by=by)
-    return target
-
-
-def _with_survey(run: JobRun, survey: WrittenSurvey, area: str | None) -> JobRun:
-    """The run with a new survey: a plan of the old one no longer stands."""
-    status = "measured" if survey != run.survey and run.status == "planned" else run.status
-    return msgspec.structs.replace(run, survey=survey, status=status, area=run.area if area is None else area)
+    store.restore_run(job, run.id, target, revisions[0].number, by=by)
+    return f"back to revision {target}"
 
 
 def _completed(

@@ -11,6 +11,7 @@ import msgspec
 from racewright.errors import InputError
 from racewright.exports.output_file import write_whole
 from racewright.printable import plain_json
+from racewright.records.entry import Entry
 from racewright.records.model import JOB_FORMAT, Job, JobRun
 from racewright.records.parse import job_from_data
 from racewright.store.yaml_text import json_lines, placed, read_bytes
@@ -25,8 +26,10 @@ def job_to_data(job: Job) -> dict[str, Any]:
     data: dict[str, Any] = msgspec.to_builtins(job)
     return {
         "racewright_job": JOB_FORMAT,
+        "id": job.id,
         "head": {"name": job.head.name, "units": job.head.units, **data["head"]},
         "runs": [_run_data(run) for run in job.runs],
+        "entries": [_entry_data(entry) for entry in job.entries],
     }
 
 
@@ -83,4 +86,9 @@ def _survey_data(survey: WrittenSurvey) -> dict[str, Any]:
 
 def _run_data(run: JobRun) -> dict[str, Any]:
     data: dict[str, Any] = msgspec.to_builtins(run)
-    return {"key": run.key, "area": run.area, "status": run.status, **data, "survey": _survey_data(run.survey)}
+    return {"id": run.id, "key": run.key, "area": run.area, **data, "survey": _survey_data(run.survey)}
+
+
+def _entry_data(entry: Entry) -> dict[str, Any]:
+    data: dict[str, Any] = msgspec.to_builtins(entry)
+    return {"id": entry.id, "run": entry.run, "by": entry.by, "at": entry.at, **data}

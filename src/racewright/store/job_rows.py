@@ -9,35 +9,56 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import NamedTuple
 
-import msgspec
-
 from racewright.errors import InputError
-from racewright.field_words import explained as in_words
-from racewright.records.model import JobHead, JobRun
-from racewright.store.job_errors import StoreTrouble, damaged, explained
-from racewright.store.job_schema import begin_reading, change_digest, patiently, refused_digest, revision_digest
+from racewright.records.ids import Id
+from racewright.store.job_errors import damaged, explained
+from racewright.store.job_schema import begin_reading, patiently
+from racewright.store.job_sums import change_digest, data_digest, refused_digest, revision_digest
 
-#: The item under which a job's head is kept.
-HEAD = ""
+
+class JobRow(NamedTuple):
+    """A job of the file: its number, its id (that of its head's record), its key."""
+
+    number: int
+    id: Id
+    key: str
 
 
 class Row(NamedTuple):
-    """One revision as it stands in the file; body None: removed."""
+    """One revision of a record as it stands in the file; body None: removed. `digest` stands for what it says."""
 
-    item: str
+    kind: str
+    record: Id
     number: int
+    base: int
     body: str | None
+    digest: str
     at: str
     by: str
     what: str
     change: int
+    job: Id
 
 
 class Write(NamedTuple):
     """One revision to be written."""
 
-    item: str
+    kind: str
+    record: Id
     number: int
+    base: int
+    body: str | None
+
+
+class RefusedRow(NamedTuple):
+    """A save that was refused."""
+
+    kind: str
+    record: Id
+    base: int
+    found: int
+    at: str
+    by: str
     body: str | None
 
 
@@ -95,9 +116,9 @@ class Rows:
         """The keys of all jobs, oldest first."""
         return tuple(key for (key,) in self.db.execute("SELECT key FROM job ORDER BY id"))
 
-    def job_id(self, key: str) -> tuple[int, str]:
-        """Number and key, as written, of a job. Raises InputError with the jobs that there are."""
-        found = self.db.execute("SELECT id, key FROM job WHERE key = ?", (key,)).fetchone()
+    def job(self, key: str) -> JobRow:
+        """The job of this key. Raises InputError with the jobs that there are."""
+        found = self.db.execute("SELECT id, record, key FROM job WHERE key = ?", (key,)).fetchone()
         if found is None:
             known = ", ".join(self.job_keys())
             raise InputError(
@@ -106,51 +127,76 @@ class Rows:
                 field="job",
                 expected=known,
             )
-        return int(found[0]), str(found[1])
+        return JobRow(*found)
 
-    def add_job(self, key: str) -> tuple[int, str]:
-        """A new job's number and key. Raises InputError where the key is taken."""
+    def job_by_id(self, job_id: Id) -> JobRow | None:
+        """The job of this id, or None."""
+        found = self.db.execute("SELECT id, record, key FROM job WHERE record = ?", (job_id,)).fetchone()
+        return JobRow(*found) if found else None
+
+    def add_job(self, key: str, job_id: Id) -> JobRow:
+        """A new job. Raises InputError where the key is taken."""
         if self.db.execute("SELECT 1 FROM job WHERE key = ?", (key,)).fetchone():
             raise InputError(f"{self.path}: has a job '{key}' already.", hint="give another key", field="job")
-        done = self.db.execute("INSERT INTO job (key) VALUES (?)", (key,))
-        return int(done.lastrowid or 0), key
+        done = self.db.execute("INSERT INTO job (key, record) VALUES (?, ?)", (key, job_id))
+        return JobRow(int(done.lastrowid or 0), job_id, key)
 
-    def standing(self, job: int, key: str, item: str) -> Row | None:
-        """The newest revision of an item, or None where there never was one."""
-        return next(self._rows(job, key, "AND r.item = ? ORDER BY r.number DESC LIMIT 1", (item,)), None)
+    def standing(self, record: Id) -> Row | None:
+        """The newest revision of a record, or None where there never was one."""
+        return next(self._rows("r.record = ? ORDER BY r.number DESC LIMIT 1", (record,)), None)
 
-    def revision(self, job: int, key: str, item: str, number: int) -> Row | None:
-        """One revision of an item, or None."""
-        return next(self._rows(job, key, "AND r.item = ? AND r.number = ?", (item, number)), None)
+    def revision(self, record: Id, number: int) -> Row | None:
+        """One revision of a record, or None."""
+        return next(self._rows("r.record = ? AND r.number = ?", (record, number)), None)
 
-    def history(self, job: int, key: str, item: str) -> tuple[Row, ...]:
-        """All revisions of an item, newest first."""
-        return tuple(self._rows(job, key, "AND r.item = ? ORDER BY r.number DESC", (item,)))
+    def history(self, record: Id) -> tuple[Row, ...]:
+        """All revisions of a record, newest first."""
+        return tuple(self._rows("r.record = ? ORDER BY r.number DESC", (record,)))
 
-    def all_standing(self, job: int, key: str) -> tuple[Row, ...]:
-        """The newest revision of every item, in the order in which the items came."""
-        newest = "AND r.number = (SELECT max(n.number) FROM revision n WHERE n.job = r.job AND n.item = r.item)"
-        first = "(SELECT f.id FROM revision f WHERE f.job = r.job AND f.item = r.item AND f.number = 1)"
-        return tuple(self._rows(job, key, f"{newest} ORDER BY {first}"))
+    def all_standing(self, job: JobRow, kind: str) -> tuple[Row, ...]:
+        """The newest revision of every record of a kind, in the order in which the records came."""
+        first = "(SELECT f.id FROM revision f WHERE f.record = r.record AND f.number = 1)"
+        return tuple(self._rows(f"r.job = ? AND r.kind = ? AND {_NEWEST} ORDER BY {first}", (job.number, kind)))
 
-    def of_change(self, job: int, key: str, change: int) -> tuple[Row, ...]:
+    def of_change(self, change: int) -> tuple[Row, ...]:
         """The revisions that a change wrote."""
-        return tuple(self._rows(job, key, "AND r.change = ? ORDER BY r.id", (change,)))
+        return tuple(self._rows("r.change = ? ORDER BY r.id", (change,)))
 
-    def _rows(self, job: int, key: str, where: str, args: tuple[object, ...] = ()) -> Iterator[Row]:
-        for item, number, body, checksum, at, by, what, change in self.db.execute(
-            "SELECT r.item, r.number, r.body, r.checksum, c.at, c.by, c.what, r.change"
-            f" FROM revision r JOIN change c ON c.id = r.change WHERE r.job = ? {where}",
-            (job, *args),
+    def newest_since(self, change: int, kinds: Sequence[str]) -> Iterator[Row]:
+        """The newest revision of each record of these kinds that was changed after this change, oldest first."""
+        marks = ", ".join("?" * len(kinds))
+        yield from self._rows(f"r.change > ? AND r.kind IN ({marks}) AND {_NEWEST} ORDER BY r.id", (change, *kinds))
+
+    def last_change(self) -> int:
+        """The number of the file's last change, 0 where there is none."""
+        return int(self.db.execute("SELECT coalesce(max(id), 0) FROM change").fetchone()[0])
+
+    def mark(self, change: int) -> str:
+        """What tells this file's change of this number from that of another file; '' for none."""
+        found = self.db.execute("SELECT checksum FROM change WHERE id = ?", (change,)).fetchone()
+        return str(found[0]) if found else ""
+
+    def count(self, job: JobRow, kind: str) -> int:
+        """How many records of this kind the job has, those that were removed counted too."""
+        asked = "SELECT count(*) FROM revision WHERE job = ? AND kind = ? AND number = 1"
+        return int(self.db.execute(asked, (job.number, kind)).fetchone()[0])
+
+    def _rows(self, where: str, args: tuple[object, ...] = ()) -> Iterator[Row]:
+        for job, kind, record, number, base, body, data, checksum, at, by, what, change in self.db.execute(
+            "SELECT j.record, r.kind, r.record, r.number, r.base, r.body, r.digest, r.checksum, c.at, c.by, c.what,"
+            " r.change FROM revision r JOIN change c ON c.id = r.change JOIN job j ON j.id = r.job"
+            f" WHERE {where}",
+            args,
         ):
-            if checksum != revision_digest(key, item, number, change, body):
-                raise damaged(self.path, f"revision {number} of {item or 'the head'} fails its checksum")
-            yield Row(item, number, body, at, by, what, change)
+            right = revision_digest(job, kind, record, number, base, change, data)
+            if checksum != right or data != data_digest(kind, body):
+                raise damaged(self.path, f"revision {number} of {kind} {record[:6]} fails its checksum")
+            yield Row(kind, record, number, base, body, data, at, by, what, change, job)
 
-    def changes(self, job: int) -> tuple[Change, ...]:
+    def changes(self, job: JobRow) -> tuple[Change, ...]:
         """All changes of a job, newest first."""
         rows = self.db.execute(
-            "SELECT id, kind, at, by, what, target FROM change WHERE job = ? ORDER BY id DESC", (job,)
+            "SELECT id, kind, at, by, what, target FROM change WHERE job = ? ORDER BY id DESC", (job.number,)
         ).fetchall()
         turned: set[int] = set()  # newest first: what a standing undo or redo took back
         out = []
@@ -163,7 +209,7 @@ class Rows:
 
     def write_change(
         self,
-        job: tuple[int, str],
+        job: JobRow,
         writes: Sequence[Write],
         *,
         by: str,
@@ -174,71 +220,64 @@ class Rows:
         """Write a change with its revisions; returns its number. Inside `writing` only."""
         last = self.db.execute("SELECT id, checksum FROM change ORDER BY id DESC LIMIT 1").fetchone()
         number, before = (int(last[0]) + 1, str(last[1])) if last else (1, "")
-        sums = [revision_digest(job[1], w.item, w.number, number, w.body) for w in writes]
         at = now()
-        checksum = change_digest(before, number, job[1], kind, target, at, by, what, sums)
+        rows = []
+        for w in writes:
+            data = data_digest(w.kind, w.body)
+            checksum = revision_digest(job.id, w.kind, w.record, w.number, w.base, number, data)
+            rows.append((job.number, w.kind, w.record, w.number, w.base, number, w.body, data, checksum))
+        checksum = change_digest(before, number, (job.id, job.key), kind, target, at, by, what, [r[-1] for r in rows])
         self.db.execute(
             "INSERT INTO change (id, job, kind, target, at, by, what, checksum) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-            (number, job[0], kind, target, at, by, what, checksum),
+            (number, job.number, kind, target, at, by, what, checksum),
         )
         self.db.executemany(
-            "INSERT INTO revision (job, item, number, change, body, checksum) VALUES (?, ?, ?, ?, ?, ?)",
-            [(job[0], w.item, w.number, number, w.body, s) for w, s in zip(writes, sums, strict=True)],
+            "INSERT INTO revision (job, kind, record, number, base, change, body, digest, checksum)"
+            " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            rows,
         )
         return number
 
-    def write_refused(self, job: tuple[int, str], write: Write, found: int, *, by: str) -> None:
-        """Keep a save that was refused; `write.number` is the revision that it was based on. Inside `writing` only."""
+    def write_refused(self, job: JobRow, write: Write, found: int, *, by: str, most: int | None = None) -> bool:
+        """Keep a save that was refused, once; False where `most` different ones of this record are kept already. Inside
+        `writing` only."""
+        data = data_digest(write.kind, write.body)
+        kept = self.db.execute(
+            "SELECT base, digest FROM refused WHERE record = ? GROUP BY base, digest", (write.record,)
+        ).fetchall()
+        if (write.base, data) in kept:
+            return True
+        if most is not None and len(kept) >= most:
+            return False
         at = now()
-        checksum = refused_digest(job[1], write.item, write.number, found, at, by, write.body)
+        checksum = refused_digest(job.id, write.kind, write.record, write.base, found, at, by, data)
         self.db.execute(
-            "INSERT INTO refused (job, item, based_on, found, at, by, body, checksum) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-            (job[0], write.item, write.number, found, at, by, write.body, checksum),
+            "INSERT INTO refused (job, kind, record, base, found, at, by, body, digest, checksum)"
+            " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            (job.number, write.kind, write.record, write.base, found, at, by, write.body, data, checksum),
         )
+        return True
 
-    def refused(self, job: int, key: str) -> list[tuple[str, int, int, str, str, str | None]]:
-        """Refused saves, newest first: item, based on, found, at, by, body."""
+    def refused(self, job: JobRow) -> list[RefusedRow]:
+        """Refused saves, newest first."""
         out = []
-        for item, based_on, found, at, by, body, checksum in self.db.execute(
-            "SELECT item, based_on, found, at, by, body, checksum FROM refused WHERE job = ? ORDER BY id DESC", (job,)
+        for *said, data, checksum in self.db.execute(
+            "SELECT kind, record, base, found, at, by, body, digest, checksum FROM refused WHERE job = ?"
+            " ORDER BY id DESC",
+            (job.number,),
         ):
-            if checksum != refused_digest(key, item, based_on, found, at, by, body):
-                raise damaged(self.path, f"a refused save of {item or 'the head'} fails its checksum")
-            out.append((item, based_on, found, at, by, body))
+            row = RefusedRow(*said)
+            right = refused_digest(job.id, row.kind, row.record, row.base, row.found, row.at, row.by, data)
+            if checksum != right or data != data_digest(row.kind, row.body):
+                raise damaged(self.path, f"a refused save of {row.kind} {row.record[:6]} fails its checksum")
+            out.append(row)
         return out
+
+
+#: Whether a revision is its record's newest.
+_NEWEST = "r.number = (SELECT max(n.number) FROM revision n WHERE n.record = r.record)"
 
 
 def now() -> str:
     """The time in UTC, to the second."""
     return datetime.now(UTC).isoformat(timespec="seconds")
-
-
-def body_of(value: JobRun | JobHead) -> str:
-    """What is kept for a run or a head: its inputs as compact JSON. Raises InputError for what would not come back."""
-    what = f"run {value.key}" if isinstance(value, JobRun) else "the job's head"
-    try:
-        body = msgspec.json.encode(value)
-        back = msgspec.json.decode(body, type=type(value))
-    except msgspec.ValidationError as err:
-        told = in_words(str(err), msgspec.to_builtins(value), type(value), see="see docs/job.md")
-        told.message = f"{what}: cannot be kept: {told.message}"
-        raise told from None
-    except (msgspec.MsgspecError, UnicodeError) as err:
-        raise InputError(f"{what}: cannot be kept: {err}.", hint="see docs/job.md", field=str(what)) from None
-    if back != value:
-        raise InputError(f"{what}: holds something that cannot be kept as it is.", hint="see docs/job.md")
-    return body.decode()
-
-
-def value_of(item: str, body: str | None, path: Path) -> JobRun | JobHead | None:
-    """The run or head that a revision of `item` holds; None: removed. Raises StoreTrouble where this Racewright cannot
-    read it."""
-    if body is None:
-        return None
-    try:
-        return msgspec.json.decode(body, type=JobHead) if item == HEAD else msgspec.json.decode(body, type=JobRun)
-    except msgspec.DecodeError as err:
-        raise StoreTrouble(
-            f"{path}: {item or 'the head'} cannot be read by this Racewright: {err}.",
-            hint="bring Racewright up to date; the file was left untouched",
-        ) from None

@@ -12,7 +12,6 @@ a row that was altered, lost or put in cannot pass.
 
 from __future__ import annotations
 
-import hashlib
 import os
 import random
 import sqlite3
@@ -22,7 +21,9 @@ import time
 from pathlib import Path
 
 from racewright.exports.output_file import sync
+from racewright.store import shop_before
 from racewright.store.job_errors import NewerFile, StoreTrouble, damaged, explained
+from racewright.store.job_sums import change_digest, data_digest, refused_digest, revision_digest
 
 #: 'RWjb' in the file's header says that it is a shop file.
 APPLICATION_ID = 0x52576A62
@@ -70,8 +71,61 @@ STEPS: tuple[tuple[str, ...], ...] = (
             body TEXT,
             checksum TEXT NOT NULL) STRICT""",
     ),
+    (
+        # records by id instead of runs by key; what the tables held is taken out before and put back after
+        "DROP TABLE refused",
+        "DROP TABLE revision",
+        "DROP TABLE change",
+        "DROP TABLE job",
+        # key: the job's label for people; record: the id of its head
+        """CREATE TABLE job (
+            id INTEGER PRIMARY KEY,
+            key TEXT NOT NULL UNIQUE COLLATE NOCASE,
+            record TEXT NOT NULL UNIQUE) STRICT""",
+        """CREATE TABLE change (
+            id INTEGER PRIMARY KEY AUTOINCREMENT,
+            job INTEGER NOT NULL REFERENCES job (id),
+            kind TEXT NOT NULL CHECK (kind IN ('save', 'undo', 'redo')),
+            target INTEGER REFERENCES change (id),
+            at TEXT NOT NULL,
+            by TEXT NOT NULL,
+            what TEXT NOT NULL,
+            checksum TEXT NOT NULL) STRICT""",
+        "CREATE INDEX change_job ON change (job)",
+        "CREATE INDEX change_target ON change (target)",
+        # only ever added; base: the revision that it was made from; body NULL: removed; digest: of kind and body
+        """CREATE TABLE revision (
+            id INTEGER PRIMARY KEY,
+            job INTEGER NOT NULL REFERENCES job (id),
+            kind TEXT NOT NULL,
+            record TEXT NOT NULL,
+            number INTEGER NOT NULL CHECK (number > 0),
+            base INTEGER NOT NULL CHECK (base >= 0 AND base < number),
+            change INTEGER NOT NULL REFERENCES change (id),
+            body TEXT,
+            digest TEXT NOT NULL,
+            checksum TEXT NOT NULL,
+            UNIQUE (record, number)) STRICT""",
+        "CREATE INDEX revision_change ON revision (change)",
+        "CREATE INDEX revision_job ON revision (job, kind)",
+        """CREATE TABLE refused (
+            id INTEGER PRIMARY KEY AUTOINCREMENT,
+            job INTEGER NOT NULL REFERENCES job (id),
+            kind TEXT NOT NULL,
+            record TEXT NOT NULL,
+            base INTEGER NOT NULL,
+            found INTEGER NOT NULL,
+            at TEXT NOT NULL,
+            by TEXT NOT NULL,
+            body TEXT,
+            digest TEXT NOT NULL,
+            checksum TEXT NOT NULL) STRICT""",
+        "CREATE INDEX refused_record ON refused (record)",
+    ),
 )
 VERSION = len(STEPS)
+#: Before this step what is in the file is taken out of it, and put back after it as the step has it.
+_CARRIED = 2
 
 
 def beside_links(path: Path) -> Path:
@@ -119,7 +173,8 @@ def version_of(db: sqlite3.Connection, path: Path) -> int:
 
 
 def connect(path: Path, *, create: bool = False) -> sqlite3.Connection:
-    """A connection with the settings that every use of a shop file shares. Raises sqlite3.Error."""
+    """A connection with the settings that every use of a shop file shares. Raises sqlite3.Error, DamagedFile where
+    SQLite's own complaint cannot be read."""
     mode = "rwc" if create else "rw"
     db = sqlite3.connect(f"{path.absolute().as_uri()}?mode={mode}", uri=True, isolation_level=None, timeout=0.0)
     db.execute("PRAGMA busy_timeout = 0")  # `patiently` does the waiting
@@ -127,6 +182,9 @@ def connect(path: Path, *, create: bool = False) -> sqlite3.Connection:
         for setting in ("trusted_schema = OFF", "cell_size_check = ON", "foreign_keys = ON", "fullfsync = ON"):
             db.execute(f"PRAGMA {setting}")
         patiently(db, "PRAGMA synchronous = FULL")  # reads the file's layout first
+    except UnicodeError as err:
+        db.close()
+        raise damaged(path, f"a text in it cannot be read: {err}") from None
     except BaseException:
         db.close()
         raise
@@ -170,7 +228,7 @@ def create_file(path: Path) -> None:
             db.execute("PRAGMA journal_mode = TRUNCATE")
             db.execute("BEGIN IMMEDIATE")
             db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-            _steps(db, 0)
+            _steps(db, 0, path)
             db.execute("COMMIT")
         finally:
             db.close()
@@ -187,12 +245,13 @@ def create_file(path: Path) -> None:
         Path(f"{temporary}-journal").unlink(missing_ok=True)
 
 
-def migrate(db: sqlite3.Connection, have: int) -> None:
-    """Bring a file of version `have` up to date, in one transaction: whole or not at all."""
+def migrate(db: sqlite3.Connection, path: Path, have: int) -> None:
+    """Bring the file of version `have` up to date, in one transaction: whole or not at all. Raises StoreTrouble for
+    what cannot be read."""
     patiently(db, "BEGIN IMMEDIATE")
     try:
         if db.execute("PRAGMA user_version").fetchone()[0] == have:  # else somebody else did it just now
-            _steps(db, have)
+            _steps(db, have, path)
         patiently(db, "COMMIT")
     except BaseException:
         if db.in_transaction:
@@ -217,46 +276,14 @@ def expected_layout(version: int) -> list[tuple[str, ...]]:
         db.close()
 
 
-def _steps(db: sqlite3.Connection, have: int) -> None:
-    for step in STEPS[have:]:
+def _steps(db: sqlite3.Connection, have: int, path: Path) -> None:
+    for number, step in enumerate(STEPS[have:], have):
+        held = shop_before.taken_out(db, path) if number == _CARRIED else None
         for statement in step:
             db.execute(statement)
+        if held is not None:
+            shop_before.put_back(db, held)
     db.execute(f"PRAGMA user_version = {VERSION}")
-
-
-def digest(*parts: object) -> str:
-    """A digest of these parts, each with its length, None unlike ''."""
-    h = hashlib.sha256()
-    for part in parts:
-        data = b"" if part is None else str(part).encode("utf-8", "surrogatepass")
-        h.update(b"-" if part is None else str(len(data)).encode())
-        h.update(b":" + data)
-    return h.hexdigest()[:32]
-
-
-def revision_digest(job_key: str, item: str, number: int, change: int, body: str | None) -> str:
-    """What stands in revision.checksum."""
-    return digest("revision", job_key, item, number, change, body)
-
-
-def change_digest(
-    before: str,
-    number: int,
-    job_key: str,
-    kind: str,
-    target: int | None,
-    at: str,
-    by: str,
-    what: str,
-    revisions: list[str],
-) -> str:
-    """What stands in change.checksum: `before` is that of the change before, `revisions` those of its revisions."""
-    return digest("change", before, number, job_key, kind, target, at, by, what, *revisions)
-
-
-def refused_digest(job_key: str, item: str, based_on: int, found: int, at: str, by: str, body: str | None) -> str:
-    """What stands in refused.checksum."""
-    return digest("refused", job_key, item, based_on, found, at, by, body)
 
 
 def verify(db: sqlite3.Connection, path: Path, version: int) -> None:
@@ -284,35 +311,39 @@ def _verify(db: sqlite3.Connection, path: Path, version: int) -> None:
         raise damaged(path, "its tables are not those of a shop file")
     if db.execute("PRAGMA foreign_key_check").fetchone() is not None:
         raise damaged(path, "a row names another that is not there")
-    _verify_changes(db, path)
+    if version < 3:
+        shop_before.verify_rows(db, path, version)
+    else:
+        _verify_changes(db, path)
+        _verify_refused(db, path)
     _counted(db, path, "change")
     if version >= 2:
-        _verify_refused(db, path)
         _counted(db, path, "refused")
 
 
 def _verify_changes(db: sqlite3.Connection, path: Path) -> None:
     own: dict[int, list[str]] = {}
-    next_number: dict[tuple[int, str], int] = {}
+    last: dict[str, tuple[int, int, str]] = {}
     rows = db.execute(
-        "SELECT r.job, j.key, r.item, r.number, r.change, r.body, r.checksum FROM revision r JOIN job j ON j.id = r.job"
-        " ORDER BY r.id"
+        "SELECT r.job, j.record, r.kind, r.record, r.number, r.base, r.change, r.body, r.digest, r.checksum"
+        " FROM revision r JOIN job j ON j.id = r.job ORDER BY r.id"
     )
-    for job, key, item, number, change, body, checksum in rows:
-        if checksum != revision_digest(key, item, number, change, body):
-            raise damaged(path, f"revision {number} of {item or 'the head'} of job {key} fails its checksum")
-        slot = (job, item.casefold())
-        if number != next_number.get(slot, 1):
-            raise damaged(path, f"revision {next_number.get(slot, 1)} of {item or 'the head'} of job {key} is missing")
-        next_number[slot] = number + 1
+    for job, job_id, kind, record, number, base, change, body, data, checksum in rows:
+        if data != data_digest(kind, body):
+            raise damaged(path, f"what revision {number} of {kind} {record[:6]} says fails its checksum")
+        if checksum != revision_digest(job_id, kind, record, number, base, change, data):
+            raise damaged(path, f"revision {number} of {kind} {record[:6]} fails its checksum")
+        if last.get(record, (job, number - 1, kind)) != (job, number - 1, kind) or (record not in last and number > 1):
+            raise damaged(path, f"a revision of {kind} {record[:6]} before {number} is missing")
+        last[record] = (job, number, kind)
         own.setdefault(change, []).append(checksum)
     before, expected = "", 1
-    for number, key, kind, target, at, by, what, checksum in db.execute(
-        "SELECT c.id, j.key, c.kind, c.target, c.at, c.by, c.what, c.checksum FROM change c JOIN job j ON j.id = c.job"
-        " ORDER BY c.id"
+    for number, key, job_id, kind, target, at, by, what, checksum in db.execute(
+        "SELECT c.id, j.key, j.record, c.kind, c.target, c.at, c.by, c.what, c.checksum"
+        " FROM change c JOIN job j ON j.id = c.job ORDER BY c.id"
     ):
         revisions = own.pop(number, [])
-        right = change_digest(before, number, key, kind, target, at, by, what, revisions)
+        right = change_digest(before, number, (job_id, key), kind, target, at, by, what, revisions)
         if number != expected or checksum != right:
             raise damaged(path, f"change {number} fails its checksum")
         before, expected = checksum, number + 1
@@ -321,12 +352,13 @@ def _verify_changes(db: sqlite3.Connection, path: Path) -> None:
 
 
 def _verify_refused(db: sqlite3.Connection, path: Path) -> None:
-    for key, item, based_on, found, at, by, body, checksum in db.execute(
-        "SELECT j.key, r.item, r.based_on, r.found, r.at, r.by, r.body, r.checksum FROM refused r"
+    for job_id, kind, record, base, found, at, by, body, data, checksum in db.execute(
+        "SELECT j.record, r.kind, r.record, r.base, r.found, r.at, r.by, r.body, r.digest, r.checksum FROM refused r"
         " JOIN job j ON j.id = r.job ORDER BY r.id"
     ):
-        if checksum != refused_digest(key, item, based_on, found, at, by, body):
-            raise damaged(path, f"a refused save of {item or 'the head'} of job {key} fails its checksum")
+        right = refused_digest(job_id, kind, record, base, found, at, by, data)
+        if data != data_digest(kind, body) or checksum != right:
+            raise damaged(path, f"a refused save of {kind} {record[:6]} fails its checksum")
 
 
 def _counted(db: sqlite3.Connection, path: Path, table: str) -> None:

@@ -1,13 +1,13 @@
 """The shop file: the jobs of one shop in one SQLite file. Revisions are only ever added, so nothing is lost.
 
-A save says which revision it was made from. Where another stands by then, it is refused, both are shown, and the
-refused one is kept. Undo and redo write revisions too. Plans are never kept: they follow from the inputs.
-"""
+What is kept are records with ids: a job's head, its runs, and the entries of its runs. A save says which revision it
+was made from. Where another stands by then, it is refused, both are shown, and the refused one is kept. Undo and redo
+write revisions too. Plans are never kept: they follow from the inputs."""
 
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from types import TracebackType
 from typing import Generic, NamedTuple, TypeVar
@@ -16,11 +16,15 @@ import msgspec
 
 from racewright.errors import InputError
 from racewright.field_words import KEY_WORDS
-from racewright.records.model import Job, JobHead, JobRun, Key
+from racewright.records.entry import Entry, Status, status_by
+from racewright.records.fields import Key
+from racewright.records.ids import Id
+from racewright.records.model import Job, JobHead, JobRun
+from racewright.records.naming import runs_called, short_id
 from racewright.records.parse import check_area, check_head, check_job, check_run
 from racewright.store import job_backup
 from racewright.store.job_errors import StaleSave, StoreTrouble, explained
-from racewright.store.job_rows import HEAD, Change, Row, Rows, Write, body_of, value_of
+from racewright.store.job_rows import Change, RefusedRow, Row, Rows, Write
 from racewright.store.job_schema import (
     VERSION,
     begin_reading,
@@ -33,38 +37,43 @@ from racewright.store.job_schema import (
     verify,
     version_of,
 )
+from racewright.store.job_values import Value, body_of, kind_of, value_as, value_of
 
-T = TypeVar("T", JobRun, JobHead)
+T = TypeVar("T", JobRun, JobHead, Entry)
 
 
 class Kept(msgspec.Struct, Generic[T], frozen=True, kw_only=True):
-    """A run or head as it stands, with the revision to give back when saving a change of it."""
+    """A record as it stands, with the revision to give back when saving a change of it, and the number of the change
+    that made it."""
 
     value: T
     revision: int
     at: str
     by: str
+    change: int
 
 
 class Revision(NamedTuple):
-    """One revision of a run, newest first in a history. `value` None: removed."""
+    """One revision of a record, newest first in a history. `value` None: removed."""
 
     number: int
     at: str
     by: str
     what: str
-    value: JobRun | JobHead | None
+    change: int
+    value: Value | None
 
 
 class Refused(NamedTuple):
-    """A save that was refused; `value` None: a removal. `item` is the run's key, '' for the head."""
+    """A save that was refused; `value` None: a removal. `kind` and `record` (its id) say of what."""
 
-    item: str
-    based_on: int
+    kind: str
+    record: Id
+    base: int
     found: int
     at: str
     by: str
-    value: JobRun | JobHead | None
+    value: Value | None
 
 
 class RunSave(NamedTuple):
@@ -74,11 +83,25 @@ class RunSave(NamedTuple):
     based_on: int
 
 
+class Save(NamedTuple):
+    """One record to save: made from revision `base` (0: new); `value` None: removed."""
+
+    kind: str
+    record: Id
+    base: int
+    value: Value | None
+
+    @classmethod
+    def of(cls, value: JobRun | Entry, base: int = 0) -> Save:
+        """A run or an entry, made from revision `base`."""
+        return cls(kind_of(value), value.id, base, value)
+
+
 class JobStore:
     """An open shop file. Use it in a `with`, or close it. One JobStore for one thread."""
 
     def __init__(self, rows: Rows) -> None:
-        self._rows = rows
+        self.rows = rows
         self.changed = False
 
     @classmethod
@@ -107,7 +130,7 @@ class JobStore:
             db.execute("ROLLBACK")
             if version < VERSION:
                 job_backup.write_backup(db, path, path.with_name(f"{path.name}.before-version-{VERSION}"))
-                migrate(db, version)
+                migrate(db, path, version)
                 verify(db, path, VERSION)
             patiently(db, "PRAGMA journal_mode = TRUNCATE")
         except sqlite3.Error as err:
@@ -121,7 +144,7 @@ class JobStore:
     @property
     def path(self) -> Path:
         """Where the file is."""
-        return self._rows.path
+        return self.rows.path
 
     def __enter__(self) -> JobStore:
         return self
@@ -133,16 +156,16 @@ class JobStore:
 
     def close(self) -> None:
         """Close the file."""
-        self._rows.db.close()
+        self.rows.db.close()
 
     def check(self) -> None:
         """Look at the whole file again. Raises DamagedFile."""
-        verify(self._rows.db, self.path, VERSION)
+        verify(self.rows.db, self.path, VERSION)
 
     def backup(self, to: Path | str | None = None) -> Path:
         """A whole, checked copy, written beside its name and put in place in one step. Without a name: the newest of
         the backups beside the file. Raises StoreTrouble."""
-        db = self._rows.db
+        db = self.rows.db
         if to is None:
             target = job_backup.add_backup(db, self.path)
         else:
@@ -154,59 +177,94 @@ class JobStore:
 
     def jobs(self) -> tuple[str, ...]:
         """The keys of the jobs, oldest first."""
-        with self._rows.reading():
-            return self._rows.job_keys()
+        with self.rows.reading():
+            return self.rows.job_keys()
+
+    def job_key(self, job: str) -> str:
+        """A job's key as it was given, whatever the case it is asked in. Raises InputError where there is no such
+        job."""
+        with self.rows.reading():
+            return self.rows.job(job).key
 
     def head(self, job: str) -> Kept[JobHead]:
         """A job's head. Raises InputError where there is no such job."""
-        with self._rows.reading():
-            row = self._rows.standing(*self._rows.job_id(job), HEAD)
-        value = None if row is None else value_of(row.item, row.body, self.path)
-        if row is None or not isinstance(value, JobHead):
+        with self.rows.reading():
+            row = self.rows.standing(self.rows.job(job).id)
+        if row is None or row.body is None:
             raise StoreTrouble(f"{self.path}: job '{job}' has no head.", hint="`racewright job check` looks further")
-        return Kept(value=value, revision=row.number, at=row.at, by=row.by)
+        return self._kept(JobHead, row, row.body)
 
     def runs(self, job: str) -> tuple[Kept[JobRun], ...]:
         """All runs as they stand, in the order in which they came."""
-        with self._rows.reading():
-            rows = self._rows.all_standing(*self._rows.job_id(job))
-        return tuple(kept for row in rows if row.item != HEAD and (kept := self._kept_run(row)) is not None)
+        with self.rows.reading():
+            rows = self.rows.all_standing(self.rows.job(job), "run")
+        return tuple(self._kept(JobRun, row, row.body) for row in rows if row.body is not None)
 
-    def run(self, job: str, key: str) -> Kept[JobRun]:
-        """One run as it stands. Raises InputError where there is none."""
-        with self._rows.reading():
-            row = self._rows.standing(*self._rows.job_id(job), key) if key else None
-        kept = None if row is None else self._kept_run(row)
-        if kept is None:
-            known = ", ".join(k.value.key for k in self.runs(job)[:12])
+    def entries(self, job: str) -> tuple[Kept[Entry], ...]:
+        """All entries as they stand, in the order in which they came; those of runs that were taken out too."""
+        with self.rows.reading():
+            rows = self.rows.all_standing(self.rows.job(job), "entry")
+        return tuple(self._kept(Entry, row, row.body) for row in rows if row.body is not None)
+
+    def run(self, job: str, name: str) -> Kept[JobRun]:
+        """The run of this key or beginning of an id, as it stands. Raises InputError where there is none, or more than
+        one: then with whose they are."""
+        kept = {k.value.id: k for k in self.runs(job)}
+        found = [kept[run.id] for run in runs_called([k.value for k in kept.values()], name)]
+        if len(found) == 1:
+            return found[0]
+        if found:
+            named = "; ".join(f"{short_id(k.value)} ({k.value.name}, by {k.by or 'somebody'} {k.at})" for k in found)
             raise InputError(
-                f"job '{job}' has no run '{key}'.",
-                hint=f"runs: {known}" if known else "it has no runs yet",
+                f"job '{job}' has {len(found)} runs called '{name}'.",
+                hint=f"name one by the beginning of its id: {named}",
                 field="run",
             )
-        return kept
+        known = ", ".join(k.value.key for k in list(kept.values())[:12])
+        raise InputError(
+            f"job '{job}' has no run '{name}'.",
+            hint=f"runs: {known}" if known else "it has no runs yet",
+            field="run",
+        )
+
+    def run_ever(self, job: str, name: str) -> JobRun:
+        """The run of this key or beginning of an id as it stands, else the last taken out that was called so. Raises
+        InputError as `run`."""
+        with self.rows.reading():
+            if not runs_called([k.value for k in self.runs(job)], name):
+                for row in self.rows.all_standing(self.rows.job(job), "run")[::-1]:
+                    last = self.rows.revision(row.record, row.number - 1) if row.body is None else None
+                    past = value_as(JobRun, last.body, self.path) if last and last.body is not None else None
+                    if past is not None and runs_called([past], name):
+                        return past
+            return self.run(job, name).value
 
     def load(self, job: str) -> Job:
         """The whole job, all of one moment."""
-        with self._rows.reading():
-            return Job(head=self.head(job).value, runs=tuple(k.value for k in self.runs(job)))
+        with self.rows.reading():
+            runs = tuple(k.value for k in self.runs(job))
+            there = {run.id for run in runs}
+            entries = tuple(k.value for k in self.entries(job) if k.value.run in there)
+            return Job(id=self.rows.job(job).id, head=self.head(job).value, runs=runs, entries=entries)
 
-    def history(self, job: str, key: str = HEAD) -> tuple[Revision, ...]:
-        """All revisions of a run (or of the head), newest first."""
-        with self._rows.reading():
-            rows = self._rows.history(*self._rows.job_id(job), key)
-        return tuple(Revision(r.number, r.at, r.by, r.what, value_of(r.item, r.body, self.path)) for r in rows)
+    def history(self, record: Id) -> tuple[Revision, ...]:
+        """All revisions of a record, newest first."""
+        with self.rows.reading():
+            rows = self.rows.history(record)
+        return tuple(
+            Revision(r.number, r.at, r.by, r.what, r.change, value_of(r.kind, r.body, self.path)) for r in rows
+        )
 
     def changes(self, job: str) -> tuple[Change, ...]:
         """All changes of a job, newest first."""
-        with self._rows.reading():
-            return self._rows.changes(self._rows.job_id(job)[0])
+        with self.rows.reading():
+            return self.rows.changes(self.rows.job(job))
 
     def refused(self, job: str) -> tuple[Refused, ...]:
         """Saves that were refused, newest first."""
-        with self._rows.reading():
-            rows = self._rows.refused(*self._rows.job_id(job))
-        return tuple(Refused(i, b, f, at, by, value_of(i, body, self.path)) for i, b, f, at, by, body in rows)
+        with self.rows.reading():
+            rows = self.rows.refused(self.rows.job(job))
+        return tuple(self._refused(row) for row in rows)
 
     # writing: when a method returns, the disk has it
 
@@ -221,9 +279,13 @@ class JobStore:
             raise InputError(
                 f"'{key[:60]}' cannot be a job's key.", hint=KEY_WORDS, field="job", example="orchard"
             ) from None
-        writes = [Write(HEAD, 1, body_of(whole.head)), *(Write(r.key, 1, body_of(r)) for r in whole.runs)]
-        with self._rows.writing():
-            number = self._rows.write_change(self._rows.add_job(key), writes, by=by, what=what or "job begun")
+        with self.rows.writing():
+            ids = (whole.id, *(r.id for r in whole.runs), *(e.id for e in whole.entries))
+            if any(self.rows.standing(one) for one in ids):
+                whole = whole.with_new_ids()
+            saves = [Save("job", whole.id, 0, whole.head), *map(Save.of, whole.runs), *map(Save.of, whole.entries)]
+            writes = [Write(s.kind, s.record, 1, 0, body_of(s.value)) for s in saves if s.value is not None]
+            number = self.rows.write_change(self.rows.add_job(key, whole.id), writes, by=by, what=what or "job begun")
         self.changed = True
         return number
 
@@ -232,13 +294,8 @@ class JobStore:
 
         Raises StaleSave where another revision stands, InputError for a run that cannot be read.
         """
-        return self._save(
-            job,
-            [(run.key, run, based_on)],
-            by=by,
-            what=what or f"run {run.key}",
-            check=lambda: check_run(run, self.head(job).value),
-        )[0]
+        self.save_runs(job, [RunSave(run, based_on)], by=by, what=what or f"run {run.key}")
+        return based_on + 1
 
     def save_runs(
         self,
@@ -246,13 +303,12 @@ class JobStore:
         saves: Iterable[RunSave],
         *,
         head: tuple[JobHead, int] | None = None,
+        entries: Iterable[Entry] = (),
         by: str = "",
         what: str = "",
-        skip_stale: bool = False,
-    ) -> int:
-        """Save many runs (and the head, with the revision it was made from) in one change, all or none; returns how
-        many were saved. With `skip_stale`, runs that somebody changed in between are left as they stand and not
-        counted. Raises StaleSave, InputError."""
+    ) -> None:
+        """Save many runs (with new entries, and the head with the revision it was made from) in one change, all or
+        none. Raises StaleSave, InputError."""
         saves = list(saves)
 
         def check() -> None:
@@ -260,31 +316,62 @@ class JobStore:
                 self._check_head(job, head[0])
             used = head[0] if head is not None else self.head(job).value
             for save in saves:
-                check_run(save.run, used, f"run {save.run.key}")
+                check_run(save.run, used, "run" if len(saves) == 1 else f"run {save.run.key}")
 
-        wanted: list[tuple[str, JobRun | JobHead | None, int]] = [(s.run.key, s.run, s.based_on) for s in saves]
-        if head is not None:
-            wanted.insert(0, (HEAD, *head))
-        done = self._save(job, wanted, by=by, what=what or "runs", skip_stale=skip_stale, check=check)
-        return len(done)
+        wanted = [Save.of(save.run, save.based_on) for save in saves] + [Save.of(entry) for entry in entries]
+        self.save(job, wanted, head=head, by=by, what=what or "runs", check=check)
 
-    def remove_run(self, job: str, key: str, based_on: int, *, by: str = "", what: str = "") -> int:
-        """Take a run out of the job; its revisions stay. Returns the new revision. Raises StaleSave, InputError."""
-        self.run(job, key)
-        return self._save(job, [(key, None, based_on)], by=by, what=what or f"run {key} removed")[0]
+    def add_entries(
+        self,
+        job: str,
+        entries: Iterable[Entry],
+        *,
+        by: str = "",
+        what: str = "",
+        only_where: Mapping[Id, tuple[int, Status]] | None = None,
+    ) -> int:
+        """Add entries in one change; returns how many. `only_where`: only those of runs that still stand at this
+        revision and have this status. Raises InputError for a run that the job never had."""
+        added = 0
+        with self.rows.writing():
+            numbered = self.rows.job(job)
+            for entry in (entries := list(entries)):
+                row = self.rows.standing(entry.run)
+                if row is None or row.job != numbered.id:
+                    raise InputError(f"job '{job}' has no run of the id {entry.run}.", field="run")
+            if only_where is not None:
+                at = {k.value.id: k.revision for k in self.runs(job)}
+                of: dict[Id, list[Entry]] = {}
+                for kept in self.entries(job):
+                    of.setdefault(kept.value.run, []).append(kept.value)
+                now = {one: (revision, status_by(of.get(one, ()))) for one, revision in at.items()}
+                entries = [e for e in entries if e.run in now and now[e.run] == only_where.get(e.run)]
+            if entries:
+                writes = [Write("entry", e.id, 1, 0, body_of(e)) for e in entries]
+                self.rows.write_change(numbered, writes, by=by, what=what or "entries")
+                added = len(writes)
+        self.changed = self.changed or added > 0
+        return added
 
-    def restore_run(self, job: str, key: str, number: int, based_on: int, *, by: str = "") -> int:
+    def remove_run(self, job: str, run: Id, based_on: int, *, by: str = "", what: str = "") -> int:
+        """Take a run out of the job; its revisions and entries stay. Returns the new revision. Raises StaleSave,
+        InputError."""
+        kept = self.run(job, run)
+        self.save(job, [Save("run", run, based_on, None)], by=by, what=what or f"run {kept.value.key} removed")
+        return based_on + 1
+
+    def restore_run(self, job: str, run: Id, number: int, based_on: int, *, by: str = "") -> int:
         """Bring back what revision `number` of a run said, as a new revision. Raises StaleSave, InputError."""
-        with self._rows.reading():
-            row = self._rows.revision(*self._rows.job_id(job), key, number) if key else None
-        value = None if row is None else value_of(row.item, row.body, self.path)
-        if row is None or not isinstance(value, JobRun):
+        with self.rows.reading():
+            row = self.rows.revision(run, number)
+        if row is None or row.kind != "run" or row.body is None:
             raise InputError(
-                f"run '{key}' has no revision {number} to bring back.", hint="`racewright job log RUN` lists them"
+                f"the run has no revision {number} to bring back.", hint="`racewright job log RUN` lists them"
             )
-        return self._save(job, [(row.item, value, based_on)], by=by, what=f"run {row.item}: back to revision {number}")[
-            0
-        ]
+        value = value_as(JobRun, row.body, self.path)
+        save = Save("run", run, based_on, value)
+        self.save(job, [save], by=by, what=f"run {value.key}: back to revision {number}")
+        return based_on + 1
 
     def undo(self, job: str, *, by: str = "", expect: int | None = None) -> Change:
         """Take back the job's last change that stands; returns that change. `expect`: refuse unless it is this one.
@@ -301,9 +388,9 @@ class JobStore:
             check_area(kept.value, head, f"run {kept.value.key}")
 
     def _turn(self, job: str, kind: str, by: str, expect: int | None) -> Change:
-        with self._rows.writing():
-            numbered = self._rows.job_id(job)
-            found = _to_turn(self._rows.changes(numbered[0]), kind)
+        with self.rows.writing():
+            numbered = self.rows.job(job)
+            found = _to_turn(self.rows.changes(numbered), kind)
             if found is None:
                 raise InputError(
                     f"job '{job}': there is nothing to {kind}.", hint="`racewright job log` lists all changes"
@@ -314,73 +401,79 @@ class JobStore:
                     hint="look at it first; then undo it by its own number",
                 )
             writes = []
-            for row in self._rows.of_change(*numbered, found.number):
-                if row.item == HEAD and row.number == 1:
+            for row in self.rows.of_change(found.number):
+                if row.kind == "job" and row.number == 1:
                     raise InputError(
                         f"job '{job}': there is nothing to {kind} but its beginning, and that stands.",
                         hint="single runs can be taken out with `racewright job remove`",
                     )
-                before = self._rows.revision(*numbered, row.item, row.number - 1)
-                standing = self._rows.standing(*numbered, row.item)
+                before = self.rows.revision(row.record, row.number - 1)
+                standing = self.rows.standing(row.record)
                 assert standing is not None
-                writes.append(Write(row.item, standing.number + 1, before.body if before else None))
-            self._rows.write_change(
+                number, body = standing.number, before.body if before else None
+                writes.append(Write(row.kind, row.record, number + 1, number, body))
+            self.rows.write_change(
                 numbered, writes, by=by, what=f"{kind}: {found.what}", kind=kind, target=found.number
             )
         self.changed = True
         return found
 
-    def _save(
+    def save(
         self,
         job: str,
-        saves: Sequence[tuple[str, JobRun | JobHead | None, int]],
+        saves: Sequence[Save],
         *,
+        head: tuple[JobHead, int] | None = None,
         by: str,
         what: str,
-        skip_stale: bool = False,
         check: Callable[[], None] | None = None,
-    ) -> list[int]:
+    ) -> None:
+        """Save records in one change, all or none; `check` looks at them once nobody else can save. Raises StaleSave,
+        whatever `check` raises."""
         stale: list[tuple[Write, Row | None]] = []
         writes: list[Write] = []
-        with self._rows.writing():
-            numbered = self._rows.job_id(job)
-            if check is not None:  # within the transaction: nobody can change the head meanwhile
+        with self.rows.writing():
+            numbered = self.rows.job(job)
+            if check is not None:
                 check()
-            for item, value, based_on in saves:
-                standing = self._rows.standing(*numbered, item)
-                body = None if value is None else body_of(value)
+            if head is not None:
+                saves = [Save("job", numbered.id, head[1], head[0]), *saves]
+            for kind, record, base, value in saves:
+                standing = self.rows.standing(record)
                 found = standing.number if standing else 0
-                gone = standing is None or standing.body is None
-                # a run that was removed may be added anew without its number being known
-                if found == based_on or (based_on == 0 and gone):
-                    writes.append(Write(standing.item if standing else item, found + 1, body))
+                write = Write(kind, record, found + 1, base, None if value is None else body_of(value))
+                if found == base:
+                    writes.append(write)
                 else:
-                    stale.append((Write(item, based_on, body), standing))
-            if stale and not skip_stale:
-                for write, standing in stale:
-                    self._rows.write_refused(numbered, write, standing.number if standing else 0, by=by)
-            elif writes:
-                self._rows.write_change(numbered, writes, by=by, what=what)
-        self.changed = self.changed or not stale or skip_stale
-        if stale and not skip_stale:
+                    stale.append((write, standing))
+            for write, standing in stale:
+                self.rows.write_refused(numbered, write, standing.number if standing else 0, by=by)
+            if writes and not stale:
+                self.rows.write_change(numbered, writes, by=by, what=what)
+        self.changed = True
+        if stale:
             self._refuse(*stale[0])
-        return [w.number for w in writes]
 
     def _refuse(self, write: Write, standing: Row | None) -> None:
+        mine = value_of(write.kind, write.body, self.path)
+        theirs = value_of(standing.kind, standing.body, self.path) if standing else None
+        run = next((value for value in (mine, theirs) if isinstance(value, JobRun)), None)
         raise StaleSave(
-            f"run {write.item}" if write.item else "the job's head",
-            mine=value_of(write.item, write.body, self.path),
-            theirs=value_of(standing.item, standing.body, self.path) if standing else None,
-            based_on=write.number,
+            f"run {run.key}" if run else "the run" if write.kind == "run" else "the job's head",
+            mine=mine,
+            theirs=theirs,
+            based_on=write.base,
             found=standing.number if standing else 0,
             by=standing.by if standing else "",
         )
 
-    def _kept_run(self, row: Row) -> Kept[JobRun] | None:
-        value = value_of(row.item, row.body, self.path)
-        if not isinstance(value, JobRun):
-            return None
-        return Kept(value=value, revision=row.number, at=row.at, by=row.by)
+    def _refused(self, row: RefusedRow) -> Refused:
+        value = value_of(row.kind, row.body, self.path)
+        return Refused(row.kind, row.record, row.base, row.found, row.at, row.by, value)
+
+    def _kept(self, kind: type[T], row: Row, body: str) -> Kept[T]:
+        value = value_as(kind, body, self.path)
+        return Kept(value=value, revision=row.number, at=row.at, by=row.by, change=row.change)
 
 
 def _to_turn(changes: Sequence[Change], kind: str) -> Change | None:

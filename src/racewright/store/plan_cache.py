@@ -15,7 +15,7 @@ import msgspec
 
 from racewright.exports.output_file import write_whole
 from racewright.job.plan_job import RunSummary
-from racewright.store.job_schema import digest
+from racewright.records.ids import digest
 
 
 class PlanCache:

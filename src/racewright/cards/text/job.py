@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Literal
 
 from racewright.cards.words import long_length
-from racewright.records.model import STATUS_WORDS, Status
+from racewright.records.entry import STATUS_WORDS, Status
 from racewright.takeoff.bill_model import Bill, RacewayCuts
 from racewright.takeoff.cutting_model import CutPlan, cut_order
 from racewright.takeoff.threads import pieces_without

@@ -9,17 +9,17 @@ from collections.abc import Iterator, Sequence
 from contextlib import closing
 from typing import TYPE_CHECKING, cast
 
-import msgspec
-
+from racewright import __version__
 from racewright.cards.text.job import job_plan_text
 from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop, who
 from racewright.cli.terminal import own_codes
 from racewright.job.batch import plan_chunks
 from racewright.operations.job_status import JobPlanRequest, JobStatusRequest
-from racewright.records.model import Job, JobRun
+from racewright.records.entry import Pins, StatusSet
+from racewright.store.job_changes import Noted, add_planned
 from racewright.store.job_errors import StoreTrouble
-from racewright.store.job_store import JobStore, Kept, RunSave
+from racewright.store.job_store import JobStore
 from racewright.store.plan_cache import PlanCache
 
 if TYPE_CHECKING:
@@ -33,8 +33,8 @@ def plan_job(args: argparse.Namespace) -> int:
     """Plan what is not planned yet. Returns 1 where a run has a problem or no plan."""
     with open_shop(args) as store:
         key = job_key(args, store)
-        kept = store.runs(key)
-        job = Job(head=store.head(key).value, runs=tuple(k.value for k in kept))
+        job, kept = store.load(key), store.runs(key)
+        revisions = {k.value.id: k.revision for k in kept}
         cache = PlanCache(store.path)
 
         def workers(chunks: Sequence[Chunk]) -> Iterator[tuple[RunSummary, ...]]:
@@ -45,33 +45,37 @@ def plan_job(args: argparse.Namespace) -> int:
                     bar.show(bar.done + len(part))
                     yield part
 
-        request = JobPlanRequest(job=job, revisions={k.value.key: k.revision for k in kept}, again=args.again)
+        request = JobPlanRequest(job=job, revisions=revisions, again=args.again)
         try:
             answer = cast("JobPlanAnswer", asked("job_plan", request, plans=cache.known, workers=workers))
         except KeyboardInterrupt:
             so_far = cast("JobStatusAnswer", asked("job_status", JobStatusRequest(job=job), plans=cache.known)).runs
-            _save_status(store, key, kept, so_far, who(args))
+            _save_status(store, key, request, so_far, who(args))
             planned = sum(row.plan is not None for row in so_far)
             print(f"{planned} of {len(kept)} runs are planned; the same command goes on from here", file=sys.stderr)
             raise
         cache.tidy(row.plan.digest for row in answer.runs if row.plan)
-        _save_status(store, key, kept, answer.runs, who(args))
+        _save_status(store, key, request, answer.runs, who(args))
     return show(answer, job_plan_text, as_json=args.json)
 
 
-def _save_status(store: JobStore, job: str, kept: Sequence[Kept[JobRun]], rows: Sequence[RunRow], by: str) -> None:
+def _save_status(store: JobStore, key: str, seen: JobPlanRequest, rows: Sequence[RunRow], by: str) -> None:
     """What the plans make of the runs' status, in one change; runs that somebody changed meanwhile are left alone."""
-    saves = [
-        RunSave(msgspec.structs.replace(k.value, status=row.becomes), k.revision)
-        for k, row in zip(kept, rows, strict=True)
-        if row.becomes != row.status
+    runs = {run.id: run for run in seen.job.runs}
+    noted = [
+        Noted(runs[row.id], (StatusSet(status=row.becomes),), _pins(row)) for row in rows if row.becomes != row.status
     ]
-    if not saves:
+    if not noted:
         return
     try:
-        store.save_runs(job, saves, by=by, what=f"planned: {len(saves)} runs", skip_stale=True)
+        add_planned(store, key, seen.job, seen.revisions, noted, by=by)
     except StoreTrouble as err:
         print(f"planned, but the status of the runs could not be saved: {err}", file=sys.stderr)
+
+
+def _pins(row: RunRow) -> Pins:
+    tool, marks = (row.plan.tool, row.plan.marks) if row.plan else ("", "")
+    return Pins(run=row.revision, tool=tool, engine=__version__, marks=marks)
 
 
 class _Bar:

@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from racewright.errors import InputError
+from racewright.store.current_job import current_job
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_store import JobStore
 
@@ -35,15 +36,19 @@ def open_shop(args: argparse.Namespace, *, create: bool = False) -> Iterator[Job
 
 
 def job_key(args: argparse.Namespace, store: JobStore) -> str:
-    """--job, else the only job that there is. Raises InputError."""
+    """--job, else the only job that there is, else the current one. Raises InputError."""
     if args.job:
         return str(args.job)
     keys = store.jobs()
     if len(keys) == 1:
         return keys[0]
+    if (current := current_job(store)) in keys:
+        return current
     raise InputError(
-        f"{store.path}: holds {len(keys)} jobs, and none was named.",
-        hint=f"name one with --job: {', '.join(keys)}" if keys else "begin one with `racewright job new`",
+        f"{store.path}: holds {len(keys)} jobs, and none is the current one.",
+        hint=f"name one with --job, or once for all with `racewright job use KEY`: {', '.join(keys)}"
+        if keys
+        else "begin one with `racewright job new`",
         field="job",
         expected=", ".join(keys),
     )

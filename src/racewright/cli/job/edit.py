@@ -14,8 +14,8 @@ from racewright.cli.options import degrees, mark_number, pair
 from racewright.errors import InputError, LimitError
 from racewright.operations.job_status import JobPlanRequest
 from racewright.operations.planned import CheckRequest
+from racewright.records.entry import STATUS_WORDS
 from racewright.records.model import (
-    STATUS_WORDS,
     AngleReading,
     Area,
     EndWay,
@@ -28,15 +28,15 @@ from racewright.records.model import (
     RiseReading,
 )
 from racewright.store.bender_file import OwnBenders
-from racewright.store.job_changes import add_surveys, go_back, set_status, turn_last
-from racewright.store.job_rows import now
+from racewright.store.current_job import make_current
+from racewright.store.job_changes import Noted, add_noted, add_surveys, go_back, turn_last
 from racewright.store.job_store import JobStore
 from racewright.store.plan_cache import PlanCache
 from racewright.store.survey_file import SurveyFile, read_survey_file
 
 if TYPE_CHECKING:
     from racewright.job.plan_job import RunSummary
-    from racewright.operations.job_run import JobRecordAnswer
+    from racewright.operations.job_run import BendDone, JobRecordAnswer
     from racewright.operations.job_status import JobPlanAnswer
     from racewright.tools.benders import BenderProfile
 
@@ -52,7 +52,17 @@ def new_job(args: argparse.Namespace) -> int:
     head = JobHead(name=args.name or args.key, units=args.units, areas=tuple(Area(name=a) for a in args.area))
     with open_shop(args, create=True) as store:
         store.create_job(args.key, head, by=who(args))
-        print(f"job {args.key} begun in {store.path}")
+        make_current(store, args.key)
+        print(f"job {args.key} begun in {store.path}; it is the current job")
+    return 0
+
+
+def use_job(args: argparse.Namespace) -> int:
+    """Make a job the current one."""
+    with open_shop(args) as store:
+        key = store.job_key(args.key)
+        make_current(store, key)
+        print(f"job {key} is the current job of {store.path}")
     return 0
 
 
@@ -79,8 +89,8 @@ def add_job(args: argparse.Namespace) -> int:
         )
         unmade = tuple(save.run for save in added.saves if save.run.key.casefold() in cannot)
         why_not = _why_not(store, Job(head=added.head, runs=unmade))
-    for run in added.past:
-        print(f"{run.key}: is {STATUS_WORDS[run.status]} already, and its survey changes now", file=sys.stderr)
+    for run, status in added.past:
+        print(f"{run.key}: is {STATUS_WORDS[status]} already, and its survey changes now", file=sys.stderr)
     for save in added.saves:
         print(f"{save.run.key}: {save.run.name} {'replaced' if save.based_on else 'added'}")
     for known in why_not:
@@ -114,20 +124,27 @@ def remove_job(args: argparse.Namespace) -> int:
     with open_shop(args) as store:
         job = job_key(args, store)
         kept = store.run(job, args.run_key)
-        store.remove_run(job, kept.value.key, kept.revision, by=who(args))
+        store.remove_run(job, kept.value.id, kept.revision, by=who(args))
         print(f"{kept.value.key}: removed; `racewright job undo` brings it back")
     return 0
 
 
 def set_job(args: argparse.Namespace) -> int:
     """Set the status of runs, in one change."""
+    from racewright.operations.job_run import JobRecordRequest
+
     with open_shop(args) as store:
-        job = job_key(args, store)
-        kept = {k.value.key: k for k in (store.run(job, key) for key in args.run_keys)}
+        key = job_key(args, store)
+        job, kept = store.load(key), {k.value.id: k for k in (store.run(key, name) for name in args.run_keys)}
+        noted = []
+        for run_id, one in kept.items():
+            request = JobRecordRequest(job=job, run=run_id, revision=one.revision, status=args.state)
+            answer = cast("JobRecordAnswer", asked("job_record", request))
+            noted.append(Noted(one.value, answer.what, answer.pins))
         word = STATUS_WORDS[args.state]
-        set_status(store, job, list(kept.values()), args.state, by=who(args), what=word)
-        for key in kept:
-            print(f"{key}: {word}")
+        add_noted(store, key, noted, by=who(args), what=f"{word}: ")
+        for one in kept.values():
+            print(f"{one.value.key}: {word}")
     return 0
 
 
@@ -138,8 +155,7 @@ def undo_job(args: argparse.Namespace) -> int:
     with open_shop(args) as store:
         job = job_key(args, store)
         if args.run_key:
-            target = go_back(store, job, args.run_key, args.to, by=who(args))
-            print(f"{args.run_key}: back to revision {target}")
+            print(f"{args.run_key}: {go_back(store, job, args.run_key, args.to, by=who(args))}")
         elif change := turn_last(store, job, "undo", by=who(args), anyone=args.anyone):
             print(f"undone: {change.what} ({change.at})")
     return 0
@@ -161,27 +177,40 @@ def record_job(args: argparse.Namespace) -> int:
     corrected = [pair(text, "--corrected", "1=-1.5") for text in args.corrected]
     with open_shop(args) as store:
         key, by = job_key(args, store), who(args)
-        kept, head = store.run(key, args.run_key), store.head(key).value
+        kept = store.run(key, args.run_key)
         request = JobRecordRequest(
-            job=Job(head=head, runs=(kept.value,)),
-            run=kept.value.key,
+            job=store.load(key),
+            run=kept.value.id,
+            revision=kept.revision,
             piece=args.piece,
             measured=tuple(reading for _, reading in given),
             corrected=tuple(
                 CorrectionMade(number=mark_number(number, "--corrected"), by_deg=degrees(angle, "--corrected"))
                 for number, angle in corrected
             ),
+            made=tuple(_made(args)),
             note=args.note,
-            by=by,
-            at=now(),
         )
         options = {f"measured[{k}]": option for k, (option, _) in enumerate(given)}
-        options |= {"corrected": "--corrected", "measured": "--angle"}
+        options |= {"corrected": "--corrected", "made": "--made", "measured": "--angle"}
         examples = {"--angle": f"racewright job record {args.run_key} --angle 2=47"}
         answer = cast("JobRecordAnswer", asked("job_record", request, options=options, examples=examples))
-        run = answer.run
-        store.save_run(key, run, kept.revision, by=by, what=f"recorded on {run.key}")
-    return show(answer, lambda _: f"{run.key}: recorded; status {STATUS_WORDS[run.status]}", as_json=False)
+        noted = Noted(kept.value, answer.what, answer.pins, answer.piece)
+        add_noted(store, key, [noted], by=by, what="recorded on ")
+    words = f"{kept.value.key}: recorded; status {STATUS_WORDS[answer.status]}"
+    return show(answer, lambda _: words, as_json=False)
+
+
+def _made(args: argparse.Namespace) -> Iterator[BendDone]:
+    """Bends that were made at the bench: '2=45', '2=45@26 1/8'."""
+    from racewright.operations.job_run import BendDone
+
+    for text in args.made:
+        number, value = pair(text, "--made", "2=45@26-1/8")
+        angle, _, mark = value.partition("@")
+        yield BendDone(
+            number=mark_number(number, "--made"), angle_deg=degrees(angle.strip(), "--made"), mark=mark.strip()
+        )
 
 
 def _measured(args: argparse.Namespace) -> Iterator[tuple[str, Reading]]:

@@ -75,13 +75,15 @@ def export_job(args: argparse.Namespace) -> int:
 
 def import_job(args: argparse.Namespace) -> int:
     """A job file becomes a new job, in one change."""
+    from racewright.store.current_job import make_current
     from racewright.store.job_file import load_job
 
     job = load_job(args.file)
     key = args.key or re.sub(r"[^A-Za-z0-9._-]+", "-", Path(args.file).stem).strip("-._")[:40] or "job"
     with open_shop(args, create=True) as store:
         store.create_job(key, job, by=who(args), what=f"imported from {Path(args.file).name}"[:200])
-        print(f"job {key}: {len(job.runs)} runs imported into {store.path}")
+        make_current(store, key)
+        print(f"job {key}: {len(job.runs)} runs imported into {store.path}; it is the current job")
     return 0
 
 

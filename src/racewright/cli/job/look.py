@@ -7,10 +7,13 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
+from racewright.cards.entry_words import pins_line, said_line
 from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop
 from racewright.cli.options import given
-from racewright.records.model import STATUS_WORDS, Job
+from racewright.records.entry import STATUS_WORDS, Entry
+from racewright.records.model import Job, JobRun
+from racewright.store.current_job import current_job
 from racewright.store.job_errors import differences
 from racewright.store.job_store import JobStore
 from racewright.store.plan_cache import PlanCache
@@ -35,7 +38,9 @@ def list_job(args: argparse.Namespace) -> int:
 
     with open_shop(args) as store:
         request = JobsRequest(jobs={key: store.load(key) for key in store.jobs()})
-    return show(asked("jobs", request), jobs_text, as_json=args.json)
+        current = current_job(store)
+    several = f"\ncurrent job: {current}" if current and len(request.jobs) > 1 else ""
+    return show(asked("jobs", request), lambda answer: jobs_text(answer) + several, as_json=args.json)
 
 
 def status_job(args: argparse.Namespace) -> int:
@@ -45,7 +50,7 @@ def status_job(args: argparse.Namespace) -> int:
 
     with open_shop(args) as store:
         key = job_key(args, store)
-        job, revisions = store.load(key), {kept.value.key: kept.revision for kept in store.runs(key)}
+        job, revisions = store.load(key), {kept.value.id: kept.revision for kept in store.runs(key)}
         plans = PlanCache(store.path).known
     answer = asked("job_status", JobStatusRequest(job=job, revisions=revisions), plans=plans)
     show(answer, job_status_text, as_json=args.json)
@@ -56,8 +61,7 @@ def show_job(args: argparse.Namespace) -> int:
     """One run: where it stands, what was measured, and its card; or its survey alone."""
     with open_shop(args) as store:
         key = job_key(args, store)
-        kept = store.run(key, args.run_key)
-        head = store.head(key).value
+        kept, job = store.run(key, args.run_key), store.load(key)
     run = kept.value
     if args.survey:
         from racewright.store.job_file import survey_to_json
@@ -68,9 +72,9 @@ def show_job(args: argparse.Namespace) -> int:
     from racewright.cards.text.job import job_run_text
     from racewright.operations.job_run import JobRunRequest
 
-    answer = asked("job_run", JobRunRequest(job=Job(head=head, runs=(run,)), run=run.key))
+    answer = asked("job_run", JobRunRequest(job=job, run=run.id))
     if not args.json:
-        words = f"{run.key}  {STATUS_WORDS[run.status]}  {run.area}  revision {kept.revision}, {kept.at} {kept.by}"
+        words = f"{run.key}  {STATUS_WORDS[job.status(run)]}  {run.area}  revision {kept.revision}, {kept.at} {kept.by}"
         print(words.rstrip())
     return show(answer, job_run_text, as_json=args.json)
 
@@ -111,20 +115,14 @@ def _write_tables(name: str, tables: Sequence[Table]) -> None:
 
 
 def log_job(args: argparse.Namespace) -> int:
-    """Changes of the job, revisions of a run, or refused saves."""
+    """Changes of the job; revisions and entries of a run; or refused saves."""
     with open_shop(args) as store:
         job = job_key(args, store)
+        run = store.run_ever(job, args.run_key) if args.run_key else None
         if args.refused:
-            _print_refused(store, job, args.run_key)
-        elif args.run_key:
-            revisions = store.history(job, args.run_key)
-            if not revisions:
-                store.run(job, args.run_key)  # says which runs there are
-            for new, old in zip(revisions, [*revisions[1:], None], strict=True):
-                print(f"revision {new.number}  {new.at}  {new.by}  {new.what}")
-                if old is not None and new.value is not None and old.value is not None:
-                    for line in differences(new.value, old.value):
-                        print(f"    {line.replace(': yours ', ': ').replace(', theirs ', ', was ')}")
+            _print_refused(store, job, run)
+        elif run is not None:
+            _print_run(store, job, run)
         else:
             for change in store.changes(job):
                 tail = "  (undone)" if change.undone else ""
@@ -132,14 +130,44 @@ def log_job(args: argparse.Namespace) -> int:
     return 0
 
 
-def _print_refused(store: JobStore, job: str, key: str | None) -> None:
+def _print_run(store: JobStore, job: str, run: JobRun) -> None:
+    """What was changed on a run, and seen and done on it, newest first."""
+    lines: list[tuple[int, str]] = []
+    revisions = store.history(run.id)
+    for new, old in zip(revisions, [*revisions[1:], None], strict=True):
+        told = [f"revision {new.number}  {new.at}  {new.by}  {new.what}"]
+        if old is not None and new.value is not None and old.value is not None:
+            told += _indented(differences(new.value, old.value), ": ", ", was ")
+        lines.append((new.change, "\n".join(told)))
+    for kept in store.entries(job):
+        if kept.value.run == run.id:
+            pins = pins_line(kept.value)
+            entry = kept.value
+            line = f"{entry.at or kept.at}  {entry.by or kept.by}  {said_line(run, entry)}"
+            line += f"  [{pins}]" if pins else ""
+            lines.append((kept.change, line))
+    for _, text in sorted(lines, key=lambda line: line[0], reverse=True):
+        print(text)
+
+
+def _print_refused(store: JobStore, job: str, run: JobRun | None) -> None:
+    runs = {kept.value.id: kept.value for kept in store.runs(job)}
     for refused in store.refused(job):
-        if key is None or refused.item.casefold() == key.casefold():
-            name = refused.item or "the job's head"
-            print(
-                f"{refused.at}  {refused.by}  {name}: made from revision {refused.based_on},"
-                f" revision {refused.found} stood"
-            )
-            standing = next(iter(store.history(job, refused.item)), None)
-            for line in differences(refused.value, standing.value if standing else None):
-                print(f"    {line.replace(': yours ', ': refused ').replace(', theirs ', ', stands ')}")
+        value = refused.value
+        of = value.run if isinstance(value, Entry) else refused.record
+        if run is not None and of != run.id:
+            continue
+        known = run or runs.get(of)
+        key = value.key if isinstance(value, JobRun) else known.key if known else f"that was taken out ({of[:6]})"
+        name = "the job's head" if refused.kind == "job" else f"run {key}"
+        if isinstance(value, Entry):
+            print(f"{refused.at}  {refused.by}  {name}: {said_line(known, value) if known else 'an entry'}")
+            continue
+        print(f"{refused.at}  {refused.by}  {name}: made from revision {refused.base}, revision {refused.found} stood")
+        standing = next(iter(store.history(refused.record)), None)
+        theirs = standing.value if standing else None
+        print("\n".join(_indented(differences(value, theirs), ": refused ", ", stands ")))
+
+
+def _indented(lines: list[str], yours: str, theirs: str) -> list[str]:
+    return [f"    {line.replace(': yours ', yours).replace(', theirs ', theirs)}" for line in lines]

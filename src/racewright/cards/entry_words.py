@@ -1,0 +1,94 @@
+"""The entries of a run in words: what was measured, corrected, made at the bench, noted, and how far it came."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from math import degrees
+
+from racewright.fit.measured import BACK, ApexRise, BendAngle, LegLean, Measured
+from racewright.records.entry import (
+    STATUS_WORDS,
+    BendMade,
+    Corrected,
+    Entry,
+    Made,
+    MoveMade,
+    Readings,
+    StatusSet,
+)
+from racewright.records.model import JobRun
+from racewright.sequence.words import clock_words, mark_names
+from racewright.units.tape import TapeStyle, format_length, style_of
+
+
+def as_built_lines(run: JobRun, entries: Iterable[Entry]) -> tuple[str, ...]:
+    """What was measured, corrected, made and noted on bent pieces, each with its plan and who says so."""
+    return tuple(_signed(run, entry) for entry in entries if not isinstance(entry.what, StatusSet))
+
+
+def said_line(run: JobRun, entry: Entry) -> str:
+    """What an entry says, in words: 'piece 1: mark 2 has 44.5°; rides high'."""
+    words, note = _said(entry, style_of(run.survey.units, run.survey.fraction))
+    piece = f"piece {entry.piece}" if entry.piece is not None else ""
+    return "; ".join(part for part in (": ".join(part for part in (piece, words) if part), note) if part)
+
+
+def _signed(run: JobRun, entry: Entry) -> str:
+    """With its plan and who says so: '... (plan 4K7WQX; Kim 2 May)'."""
+    text = said_line(run, entry)
+    plan = f"plan {entry.pins.marks}" if entry.pins.marks else ""
+    signed = "; ".join(part for part in (plan, " ".join(part for part in (entry.by, entry.at) if part)) if part)
+    return f"{text} ({signed})" if signed else text
+
+
+def pins_line(entry: Entry) -> str:
+    """What an entry was made with, in words: 'revision 2, plan 4K7WQX, EMT 1/2 hand bender, Racewright 0.9'."""
+    pins = entry.pins
+    parts = (
+        f"revision {pins.run}" if pins.run else "",
+        f"plan {pins.marks}" if pins.marks else "",
+        pins.tool,
+        f"Racewright {pins.engine}" if pins.engine else "",
+    )
+    return ", ".join(part for part in parts if part)
+
+
+def _said(entry: Entry, style: TapeStyle) -> tuple[str, str]:
+    """The words of an entry, and its note."""
+    what = entry.what
+    if isinstance(what, StatusSet):
+        return STATUS_WORDS[what.status], ""
+    if isinstance(what, Readings):
+        return "; ".join(_measured(measured, style) for measured in what.measured), what.note
+    if isinstance(what, Corrected):
+        return f"corrected: {', '.join(_move(move) for move in what.moves)}", what.note
+    if isinstance(what, Made):
+        return f"made: {'; '.join(_made(bend, style) for bend in what.bends)}", what.note
+    return "", what.note
+
+
+def _made(bend: BendMade, style: TapeStyle) -> str:
+    angle = f"bent to {degrees(bend.angle_rad):.4g}°" if bend.angle_rad is not None else "bent"
+    place = f", its mark {format_length(bend.mark_mm, style)} from end A" if bend.mark_mm is not None else ""
+    return f"{mark_names([bend.number])} {angle}{place}"
+
+
+def _move(move: MoveMade) -> str:
+    name, size = mark_names([move.number]), f"{degrees(abs(move.by_rad)):.3g}°"
+    if move.kind == "angle":
+        return f"{name} opened {size}" if move.by_rad < 0.0 else f"{name} bent another {size}"
+    what = "rotated in its fitting" if move.kind == "spin" else f"twisted at {name}"
+    return f"{what} {size} {clock_words(move.by_rad)}"
+
+
+def _measured(measured: Measured, style: TapeStyle) -> str:
+    if isinstance(measured, BendAngle):
+        return f"{mark_names([measured.number])} has {degrees(measured.angle_rad):.4g}°"
+    if isinstance(measured, ApexRise):
+        return f"rise under {mark_names([measured.number])} {format_length(measured.rise_mm, style)}"
+    if isinstance(measured, LegLean):
+        way = BACK[measured.way] if measured.lean_rad < 0.0 else measured.way
+        return f"last leg leans {way} {degrees(abs(measured.lean_rad)):.3g}°"
+    place = "end B" if measured.station_mm is None else f"{format_length(measured.station_mm, style)} from end A"
+    way = BACK[measured.way] if measured.off_mm < 0.0 else measured.way
+    return f"off {way} by {format_length(abs(measured.off_mm), style)} at {place}"

@@ -1,0 +1,112 @@
+"""Entries: what was seen and done on the runs of a job. They are only ever added, and never stand against each other.
+
+Each pins what it was seen on (`Pins`), so that what is learned from it fits the plan that was bent, however the run has
+been changed since. What was measured is in mm and radians, as the fit takes it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Literal
+
+import msgspec
+
+from racewright.fit.measured import Measured
+from racewright.records.fields import Count, Input, Some, Text
+from racewright.records.ids import Id, new_id
+
+#: How far a run has come, in this order. 'wired': wires pulled.
+Status = Literal["measured", "planned", "bent", "in", "wired"]
+STATUSES: tuple[Status, ...] = ("measured", "planned", "bent", "in", "wired")
+STATUS_WORDS: dict[Status, str] = {
+    "measured": "measured",
+    "planned": "planned",
+    "bent": "bent",
+    "in": "in place",
+    "wired": "wired",
+}
+
+
+class StatusSet(Input, frozen=True, kw_only=True, tag_field="kind", tag="status"):
+    """The run has come so far."""
+
+    status: Status
+
+
+class Readings(Input, frozen=True, kw_only=True, tag_field="kind", tag="readings"):
+    """What was measured on a finished piece: see `fit/measured.py`."""
+
+    measured: tuple[Measured, ...] = ()
+    note: Text = ""
+
+
+class MoveMade(Input, frozen=True, kw_only=True):
+    """One correction as made: bend `number` (from 1) by so many radians (negative: opened, or rolled left-handed)."""
+
+    number: Some
+    kind: Literal["angle", "roll", "spin"] = "angle"
+    by_rad: float
+
+
+class Corrected(Input, frozen=True, kw_only=True, tag_field="kind", tag="corrected"):
+    """A correction that was made on a finished piece."""
+
+    moves: tuple[MoveMade, ...]
+    note: Text = ""
+
+
+class BendMade(Input, frozen=True, kw_only=True):
+    """A bend as it was made at the bench: its angle, and where its mark stands from end A, where these were
+    measured."""
+
+    number: Some
+    angle_rad: float | None = None
+    mark_mm: float | None = None
+
+
+class Made(Input, frozen=True, kw_only=True, tag_field="kind", tag="made"):
+    """Bends of a piece that were made at the bench, in the order in which they were made."""
+
+    bends: tuple[BendMade, ...]
+    note: Text = ""
+
+
+class Noted(Input, frozen=True, kw_only=True, tag_field="kind", tag="note"):
+    """Words about the run or the piece."""
+
+    note: Text
+
+
+What = StatusSet | Readings | Corrected | Made | Noted
+
+
+class Pins(Input, frozen=True, kw_only=True):
+    """What an entry was made with: the run's revision (0: not known), the tool's name, the program's version, and the
+    digest of the plan whose marks were used (see `plan/digest.py`); '' where there was no plan, or it is not known."""
+
+    run: Count = 0
+    tool: Text = ""
+    engine: Text = ""
+    marks: Text = ""
+
+
+class Entry(Input, frozen=True, kw_only=True):
+    """One thing seen or done on the run whose id is `run`, and on which of its pieces (from 1; None: the whole run).
+    `by`: who says so; `at`: when, in UTC."""
+
+    id: Id = msgspec.field(default_factory=new_id)
+    run: Id
+    piece: Some | None = None
+    what: What
+    pins: Pins = Pins()
+    by: Text = ""
+    at: Text = ""
+
+
+def status_by(entries: Iterable[Entry]) -> Status:
+    """The status that these entries of one run make, oldest first: that of the last which sets one."""
+    status: Status = "measured"
+    for entry in entries:
+        if isinstance(entry.what, StatusSet):
+            status = entry.what.status
+    return status

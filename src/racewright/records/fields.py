@@ -1,0 +1,18 @@
+"""The fields that several records share: what a key, a name, a note or a count may be."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import msgspec
+
+Key = Annotated[str, msgspec.Meta(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$")]
+Name = Annotated[str, msgspec.Meta(min_length=1, max_length=200)]
+Text = Annotated[str, msgspec.Meta(max_length=4000)]
+Count = Annotated[int, msgspec.Meta(ge=0, le=1_000_000)]
+Some = Annotated[int, msgspec.Meta(ge=1, le=1_000_000)]
+Percent = Annotated[float, msgspec.Meta(ge=0.0, le=1000.0)]
+
+
+class Input(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, omit_defaults=True):
+    """Base of what a person writes: a field that is not known is refused by name."""

@@ -1,0 +1,323 @@
+"""How a phone or a desk and the shop file come to say the same: it asks what has changed since a number, and offers
+what was written there, each record with the revision that it was made from.
+
+An offered record becomes the next revision, or is refused with both versions in the answer and kept as refused. What is
+offered again because an answer was lost is answered as saved, once. The order is that of the shop file's changes, never
+of anybody's clock."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from typing import Annotated, Any, Literal
+
+import msgspec
+
+from racewright.errors import InputError, LimitError, RacewrightError
+from racewright.field_words import explained as in_words
+from racewright.records.entry import Entry
+from racewright.records.ids import Id
+from racewright.records.model import JobHead, JobRun
+from racewright.records.parse import check_area, check_head, check_run
+from racewright.store.job_errors import StoreTrouble
+from racewright.store.job_rows import JobRow, Row, Write
+from racewright.store.job_store import JobStore
+from racewright.store.job_sums import data_digest
+from racewright.store.job_values import KINDS, Value, body_of, called, value_as
+
+#: The format of the records that this Racewright writes and reads.
+RECORDS_FORMAT = 1
+#: Bounds: bytes of one record, records of one offer, records of a job, refused versions of a record.
+MOST_DATA = 200_000
+MOST_OFFERED = 2_000
+MOST_RECORDS = {"job": 1, "run": 20_000, "entry": 400_000}
+MOST_REFUSED = 40
+#: So many records are told at once, unless one change alone holds more.
+MOST_TOLD = 4_000
+_UP_TO_DATE = "bring Racewright up to date; what you wrote stays where you wrote it"
+
+
+class Changed(msgspec.Struct, frozen=True, kw_only=True):
+    """A record as it stands: its newest revision, made from `base` in change number `change`. `job`: the id of its job.
+    `data` None: removed. `digest` stands for kind and data."""
+
+    kind: str
+    id: Id
+    job: Id
+    revision: int
+    base: int
+    change: int
+    by: str
+    at: str
+    digest: str
+    data: msgspec.Raw | None
+
+
+class Changes(msgspec.Struct, frozen=True, kw_only=True):
+    """What changed, oldest change first. `last`: the number to ask from next, and `mark` to give with it. `more`: ask
+    again at once. `anew`: the file is not the one that the number came from (it was brought back from a backup), so
+    these are all records from the beginning."""
+
+    records: tuple[Changed, ...]
+    last: int
+    mark: str
+    more: bool = False
+    anew: bool = False
+
+
+class Offered(msgspec.Struct, frozen=True, kw_only=True):
+    """A record as it was written elsewhere, from revision `base` (0: new); `data` None: removed."""
+
+    kind: str
+    id: Id
+    base: Annotated[int, msgspec.Meta(ge=0, le=1_000_000_000)] = 0
+    data: Any = None
+    format: int = RECORDS_FORMAT
+
+
+Outcome = Literal["saved", "stale", "refused", "newer"]
+
+
+class Answered(msgspec.Struct, frozen=True, kw_only=True):
+    """What became of an offered record. 'saved' as `revision` (0: it was taken out before it ever came here); 'stale':
+    another revision stands, and what was offered is kept as refused where `kept`; 'refused': it cannot be taken, and
+    `message` says why; 'newer': this Racewright does not know its kind or its form. `stands`: what is in the file now,
+    where that is not what was offered; `yours`: what was."""
+
+    kind: str
+    id: Id
+    outcome: Outcome
+    revision: int = 0
+    kept: bool = False
+    stands: Changed | None = None
+    yours: Any = None
+    message: str = ""
+    hint: str = ""
+
+
+def since(
+    store: JobStore, number: int, kinds: Sequence[str] = tuple(KINDS), *, mark: str = "", most: int = MOST_TOLD
+) -> Changes:
+    """The newest revision of each record of these kinds that was changed after change `number`, removals too. `mark`:
+    as told with that number; where the file no longer has that change, all records are told anew."""
+    rows = store.rows
+    with rows.reading():
+        last, anew = rows.last_change(), False
+        if number > last or (mark and rows.mark(number) != mark):
+            number, anew = 0, True
+        records: list[Changed] = []
+        for row in rows.newest_since(number, kinds):
+            if len(records) >= most and row.change != records[-1].change:
+                upto = records[-1].change
+                return Changes(records=tuple(records), last=upto, mark=rows.mark(upto), more=True, anew=anew)
+            records.append(_changed(row))
+        return Changes(records=tuple(records), last=last, mark=rows.mark(last), anew=anew)
+
+
+def offer(store: JobStore, job: Id, records: Sequence[Offered], *, by: str) -> tuple[Answered, ...]:
+    """Take in what was written elsewhere for the job of this id (a record of kind 'job' begins a new one): all that can
+    go in goes in, in one change; an answer for each, in the order of the offer. When this returns, the disk has it.
+    Raises LimitError for too many records at once, InputError for one that is named twice, and for a job that is not
+    there."""
+    if len(records) > MOST_OFFERED:
+        raise LimitError(
+            f"{len(records)} records were offered at once; the most is {MOST_OFFERED}.",
+            hint="offer them in parts",
+            quantity="records",
+            asked=len(records),
+            limit=MOST_OFFERED,
+        )
+    if len({one.id for one in records}) < len(records):
+        raise InputError("a record was offered twice at once.", hint="offer what it says last")
+    with store.rows.writing():
+        answers = _Intake(store, job, by).take(records)
+    store.changed = True
+    return answers
+
+
+class _Intake:
+    """One offer, while nobody else can save."""
+
+    def __init__(self, store: JobStore, job: Id, by: str) -> None:
+        self.store, self.rows, self.by, self.job_id = store, store.rows, by, job
+        self.job = self.rows.job_by_id(job)
+        self.writes: list[Write] = []
+        self.names: list[str] = []
+        self.head: JobHead | None = None
+        self.counts: dict[str, int] = {}
+
+    def take(self, records: Sequence[Offered]) -> tuple[Answered, ...]:
+        order = list(KINDS)
+        turn = sorted(range(len(records)), key=lambda i: (order.index(k) if (k := records[i].kind) in order else 9, i))
+        answers: dict[int, Answered] = {}
+        for index in turn:
+            one = records[index]
+            try:
+                answers[index] = self._one(one)
+            except StoreTrouble:
+                raise
+            except RacewrightError as err:
+                answers[index] = Answered(
+                    kind=one.kind, id=one.id, outcome="refused", yours=one.data, message=err.message, hint=err.hint
+                )
+        if self.writes:
+            assert self.job is not None
+            self.rows.write_change(self.job, self.writes, by=self.by, what=_what(self.names))
+        return tuple(answers[index] for index in range(len(records)))
+
+    def _one(self, one: Offered) -> Answered:
+        """Raises InputError, LimitError for what cannot be taken."""
+        if one.kind not in KINDS or one.format > RECORDS_FORMAT:
+            message = f"this shop's Racewright does not know records of kind '{one.kind[:40]}', format {one.format}."
+            return Answered(
+                kind=one.kind, id=one.id, outcome="newer", yours=one.data, message=message, hint=_UP_TO_DATE
+            )
+        value = None if one.data is None else self._value(one)
+        if isinstance(value, Answered):
+            return value
+        body = None if value is None else body_of(value)
+        if body is not None and len(body.encode()) > MOST_DATA:
+            raise InputError(f"it takes more than {MOST_DATA} bytes, the most that one record may.")
+        job = self._job(one, value)
+        standing = self.rows.standing(one.id)
+        if standing is not None and (standing.kind, standing.job) != (one.kind, job.id):
+            raise InputError("its id is that of another record.", hint="offer it under an id of its own")
+        found = standing.number if standing else 0
+        data = data_digest(one.kind, body)
+        if standing is not None and standing.digest == data:  # says so already, whoever wrote it
+            return Answered(kind=one.kind, id=one.id, outcome="saved", revision=found)
+        before = self.rows.revision(one.id, one.base + 1) if found > one.base else None
+        if before is not None and before.digest == data:  # saved when it was offered first, and changed since
+            now = _changed(standing) if standing else None
+            return Answered(kind=one.kind, id=one.id, outcome="saved", revision=one.base + 1, stands=now)
+        if value is None and standing is None and one.kind != "job" and not one.base:
+            return Answered(kind=one.kind, id=one.id, outcome="saved")  # taken out before it ever came here
+        write = Write(one.kind, one.id, found + 1, one.base, body)
+        if found != one.base:
+            return self._stale(job, write, standing, one.data)
+        self._check(one, value, body, standing)
+        self.writes.append(write)
+        self.names.append("taken out" if value is None else called(value))
+        return Answered(kind=one.kind, id=one.id, outcome="saved", revision=write.number)
+
+    def _value(self, one: Offered) -> Value | Answered:
+        holds = KINDS[one.kind]
+        try:
+            value: Value = msgspec.convert(one.data, holds)
+        except (msgspec.ValidationError, RecursionError) as err:
+            told = in_words(str(err), one.data, holds, see="see docs/job.md")
+            if "unknown field" not in str(err):
+                raise told from None
+            return Answered(
+                kind=one.kind, id=one.id, outcome="newer", yours=one.data, message=told.message, hint=_UP_TO_DATE
+            )
+        if not isinstance(value, JobHead) and value.id != one.id:
+            raise InputError("its data bears another id.", field="id")
+        return value
+
+    def _job(self, one: Offered, value: Value | None) -> JobRow:
+        """The job of the offer, begun where its head comes first."""
+        if one.kind == "job" and one.id != self.job_id:
+            raise InputError("it is the head of another job.", hint="offer what belongs to a job by itself")
+        if self.job is None:
+            if not isinstance(value, JobHead) or one.base:
+                raise InputError("the shop has no job of this id.", hint="offer the job's head with it", field="job")
+            if self.rows.standing(self.job_id) is not None:
+                raise InputError("its id is that of another record.", hint="offer it under an id of its own")
+            check_head(value)
+            self.job = self.rows.add_job(_free_key(value.name, self.rows.job_keys()), self.job_id)
+        return self.job
+
+    def _stale(self, job: JobRow, write: Write, standing: Row | None, yours: Any) -> Answered:
+        found = standing.number if standing else 0
+        kept = self.rows.write_refused(job, write, found, by=self.by, most=MOST_REFUSED)
+        who = f" by {standing.by}" if standing and standing.by else ""
+        message = f"changed in between{who}: yours was made from revision {write.base}, and revision {found} stands."
+        if not kept:
+            message += f" {MOST_REFUSED} refused versions of it are kept already, so yours was not."
+        return Answered(
+            kind=write.kind,
+            id=write.record,
+            outcome="stale",
+            revision=found,
+            kept=kept,
+            stands=_changed(standing) if standing else None,
+            yours=yours,
+            message=message,
+            hint="look at both, make your change to the one that stands, and save again",
+        )
+
+    def _check(self, one: Offered, value: Value | None, body: str | None, standing: Row | None) -> None:
+        """What a record must be beside its own form. Raises InputError."""
+        if value is None and one.kind == "job":
+            raise InputError("a job is not taken out.", hint="take out its runs")
+        if one.kind == "entry" and standing is not None and body is not None:
+            first = self.rows.revision(one.id, 1)
+            if first is None or first.digest != data_digest(one.kind, body):
+                raise InputError("what an entry says is not changed.", hint="take it back and add another")
+        if isinstance(value, Entry):
+            run = self.rows.standing(value.run)
+            if run is not None and self.job is not None and (run.kind, run.job) != ("run", self.job.id):
+                raise InputError("it is of no run of this job.", hint="offer it with the job that the run is of")
+        if isinstance(value, JobHead):
+            check_head(value)
+            for row in self.rows.all_standing(self.job, "run") if self.job and standing else ():
+                if row.body is not None:
+                    one_run = value_as(JobRun, row.body, self.store.path)
+                    check_area(one_run, value, f"run {one_run.key}")
+            self.head = value
+        if isinstance(value, JobRun):
+            check_run(value, self._head_now(), f"run {value.key}")
+        if standing is None:
+            self._count(one.kind)
+
+    def _head_now(self) -> JobHead:
+        if self.head is None:
+            assert self.job is not None
+            self.head = self.store.head(self.job.key).value
+        return self.head
+
+    def _count(self, kind: str) -> None:
+        assert self.job is not None
+        count = self.counts[kind] if kind in self.counts else self.rows.count(self.job, kind)
+        if count >= MOST_RECORDS[kind]:
+            raise LimitError(
+                f"the job holds {count} records of kind '{kind}' already.",
+                hint="begin another job",
+                quantity="records",
+                asked=count + 1,
+                limit=MOST_RECORDS[kind],
+            )
+        self.counts[kind] = count + 1
+
+
+def _changed(row: Row) -> Changed:
+    return Changed(
+        kind=row.kind,
+        id=row.record,
+        job=row.job,
+        revision=row.number,
+        base=row.base,
+        change=row.change,
+        by=row.by,
+        at=row.at,
+        digest=row.digest,
+        data=None if row.body is None else msgspec.Raw(row.body.encode()),
+    )
+
+
+def _what(names: Iterable[str]) -> str:
+    """A change in words: 'offered: run PH-01, 3 entries'."""
+    listed = list(names)
+    entries = listed.count("the entry")
+    told = [name for name in dict.fromkeys(listed) if name != "the entry"]
+    told += [f"{entries} entries" if entries > 1 else "an entry"] if entries else []
+    return f"offered: {', '.join(told)}"[:200]
+
+
+def _free_key(name: str, taken: Sequence[str]) -> str:
+    """A key for a job of this name that no other job has."""
+    key = re.sub(r"[^A-Za-z0-9._-]+", "-", name).strip("-._")[:36] or "job"
+    known = {one.casefold() for one in taken}
+    numbers = (f"{key}-{n}" for n in range(2, len(known) + 3))
+    return next(one for one in (key, *numbers) if one.casefold() not in known)

@@ -1,0 +1,275 @@
+"""Shop files before version 3, which kept runs by their keys, with status, measurements and corrections inside: held
+against their own checksums, and carried over into records with ids.
+
+Every revision stays, under its own number, in its own change. What was inside a run becomes entries in the change where
+it appeared, taken back where an undo took it back. The ids are made from what the file says, so that two copies of one
+file, each brought up to date for itself, agree.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from pathlib import Path
+from typing import NamedTuple, TypeVar
+
+import msgspec
+
+from racewright.records.before import RunBefore, noted_in, run_now, status_entry
+from racewright.records.entry import Entry, Pins, Status, status_by
+from racewright.records.ids import Id, digest
+from racewright.records.model import JobHead
+from racewright.store.job_errors import StoreTrouble, damaged
+from racewright.store.job_sums import change_digest, data_digest, refused_digest, revision_digest
+
+T = TypeVar("T")
+
+
+class _Change(NamedTuple):
+    number: int
+    job: int
+    kind: str
+    target: int | None
+    at: str
+    by: str
+    what: str
+
+
+class _Revision(NamedTuple):
+    """One revision as it will be kept."""
+
+    kind: str
+    record: Id
+    number: int
+    body: str | None
+
+
+class _Refused(NamedTuple):
+    job: int
+    kind: str
+    record: Id
+    base: int
+    found: int
+    at: str
+    by: str
+    body: str | None
+
+
+class Held(NamedTuple):
+    """All that a file held, as it will be kept: jobs with their ids and keys, changes with their revisions."""
+
+    jobs: dict[int, tuple[Id, str]]
+    changes: list[tuple[_Change, list[_Revision]]]
+    refused: list[_Refused]
+
+
+def taken_out(db: sqlite3.Connection, path: Path) -> Held:
+    """What a file of version 2 holds. Raises StoreTrouble where this Racewright cannot read it."""
+    changes = [
+        _Change(*row) for row in db.execute("SELECT id, job, kind, target, at, by, what FROM change ORDER BY id")
+    ]
+    first = dict(db.execute("SELECT job, checksum FROM change WHERE id IN (SELECT min(id) FROM change GROUP BY job)"))
+    jobs = {
+        number: (digest("job", first.get(number), key), key)
+        for number, key in db.execute("SELECT id, key FROM job ORDER BY id")
+    }
+    rows: dict[int, list[tuple[str, int, str | None]]] = {}
+    for change, *row in db.execute("SELECT change, item, number, body FROM revision ORDER BY id"):
+        rows.setdefault(change, []).append(tuple(row))
+    runs: dict[tuple[int, str], _Run] = {}
+    carried = []
+    for change in changes:
+        job_id = jobs[change.job][0]
+        revisions: list[_Revision] = []
+        for item, number, body in rows.get(change.number, []):
+            if not item:
+                revisions.append(_Revision("job", job_id, number, _again(body, JobHead, path)))
+                continue
+            run = runs.setdefault((change.job, item.casefold()), _Run(digest("run", job_id, item.casefold())))
+            revisions += run.at(change, number, None if body is None else _read(body, RunBefore, path))
+        carried.append((change, revisions))
+    return Held(jobs, carried, list(_refused(db, path, jobs, runs)))
+
+
+def put_back(db: sqlite3.Connection, held: Held) -> None:
+    """Write all of it into the tables of version 3."""
+    for job, (job_id, key) in held.jobs.items():
+        db.execute("INSERT INTO job (id, key, record) VALUES (?, ?, ?)", (job, key, job_id))
+    before = ""
+    for change, revisions in held.changes:
+        job_id, key = held.jobs[change.job]
+        sums, rows = [], []
+        for r in revisions:
+            data = data_digest(r.kind, r.body)
+            base = r.number - 1
+            sums.append(revision_digest(job_id, r.kind, r.record, r.number, base, change.number, data))
+            rows.append((change.job, r.kind, r.record, r.number, base, change.number, r.body, data, sums[-1]))
+        number, job, kind, target, at, by, what = change
+        before = change_digest(before, number, (job_id, key), kind, target, at, by, what, sums)
+        db.execute(
+            "INSERT INTO change (id, job, kind, target, at, by, what, checksum) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+            (number, job, kind, target, at, by, what, before),
+        )
+        db.executemany(
+            "INSERT INTO revision (job, kind, record, number, base, change, body, digest, checksum)"
+            " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            rows,
+        )
+    for job, kind, record, based_on, found, at, by, body in held.refused:
+        data = data_digest(kind, body)
+        checksum = refused_digest(held.jobs[job][0], kind, record, based_on, found, at, by, data)
+        db.execute(
+            "INSERT INTO refused (job, kind, record, base, found, at, by, body, digest, checksum)"
+            " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            (job, kind, record, based_on, found, at, by, body, data, checksum),
+        )
+
+
+class _Status(NamedTuple):
+    """A status as an entry: the change that added it, and the undo that took it back (0: it stands)."""
+
+    entry: Entry
+    added: int
+    taken: int
+
+
+class _Run:
+    """One run while its history is carried over: its entries as they stand."""
+
+    def __init__(self, run_id: Id) -> None:
+        self.id = run_id
+        self.bodies: dict[Id, str] = {}  # every entry that ever was
+        self.numbers: dict[Id, int] = {}
+        self.standing: set[Id] = set()  # of measurements and corrections
+        self.statuses: list[_Status] = []
+        self.told: dict[int, Status] = {}  # the status that each revision held
+
+    def at(self, change: _Change, number: int, run: RunBefore | None) -> Iterator[_Revision]:
+        """The run's own revision, then those of its entries. A run that is taken out keeps its entries."""
+        if run is None:
+            yield _Revision("run", self.id, number, None)
+            return
+        self.told[number] = run.status
+        yield _Revision("run", self.id, number, _text(run_now(run, self.id)))
+        pins = Pins(run=number)
+        noted = {entry.id: entry for entry in noted_in(run, self.id)}
+        for entry_id in sorted(self.standing - noted.keys(), key=list(self.bodies).index):
+            yield self._entry(entry_id, None)
+        for entry_id, entry in noted.items():
+            if entry_id not in self.standing:
+                by, at = entry.by or change.by, entry.at or change.at
+                self.bodies.setdefault(entry_id, _text(msgspec.structs.replace(entry, by=by, at=at, pins=pins)))
+                yield self._entry(entry_id, self.bodies[entry_id])
+        self.standing = set(noted)
+        yield from self._status(change, number, run.status)
+
+    def _status(self, change: _Change, number: int, wanted: Status) -> Iterator[_Revision]:
+        """Whatever makes the run's status the wanted one: an entry taken back or brought back, or a new one."""
+        if _last(self.statuses) == wanted:
+            return
+        turned = [self._turned(status, change) for status in self.statuses]
+        if change.kind != "save" and _last(turned) == wanted:
+            for old, new in zip(self.statuses, turned, strict=True):
+                if old != new:
+                    yield self._entry(new.entry.id, None if new.taken else self.bodies[new.entry.id])
+            self.statuses = turned
+            return
+        entry = status_entry(wanted, self.id, number, change.number, by=change.by, at=change.at)
+        entry = msgspec.structs.replace(entry, pins=Pins(run=number))
+        self.statuses.append(_Status(entry, change.number, 0))
+        self.bodies[entry.id] = _text(entry)
+        yield self._entry(entry.id, self.bodies[entry.id])
+
+    @staticmethod
+    def _turned(status: _Status, change: _Change) -> _Status:
+        """The status after an undo or a redo."""
+        if change.kind == "undo" and status.added == change.target and not status.taken:
+            return status._replace(taken=change.number)
+        if change.kind == "redo" and status.taken == change.target:
+            return status._replace(taken=0)
+        return status
+
+    def _entry(self, entry_id: Id, body: str | None) -> _Revision:
+        self.numbers[entry_id] = self.numbers.get(entry_id, 0) + 1
+        return _Revision("entry", entry_id, self.numbers[entry_id], body)
+
+
+def _last(statuses: list[_Status]) -> Status:
+    return status_by(status.entry for status in statuses if not status.taken)
+
+
+def _refused(
+    db: sqlite3.Connection, path: Path, jobs: dict[int, tuple[Id, str]], runs: dict[tuple[int, str], _Run]
+) -> Iterator[_Refused]:
+    """The refused saves; what stood inside a refused run, and nowhere else, are refused entries."""
+    rows = db.execute("SELECT job, item, based_on, found, at, by, body FROM refused ORDER BY id").fetchall()
+    for job, item, based_on, found, at, by, body in rows:
+        job_id = jobs[job][0]
+        if not item:
+            yield _Refused(job, "job", job_id, based_on, found, at, by, _again(body, JobHead, path))
+            continue
+        run = runs.get((job, item.casefold())) or _Run(digest("run", job_id, item.casefold()))
+        if body is None:
+            yield _Refused(job, "run", run.id, based_on, found, at, by, None)
+            continue
+        said = _read(body, RunBefore, path)
+        yield _Refused(job, "run", run.id, based_on, found, at, by, _text(run_now(said, run.id)))
+        for entry in noted_in(said, run.id):
+            if entry.id not in run.bodies:
+                yield _Refused(job, "entry", entry.id, 0, 0, at, by, _text(entry))
+        # what was read from the revision that stood, with a new survey, set no status
+        if said.status not in (run.told.get(based_on, "measured"), run.told.get(found)):
+            entry = status_entry(said.status, run.id, "refused", based_on, at, by=by, at=at)
+            yield _Refused(job, "entry", entry.id, 0, 0, at, by, _text(entry))
+
+
+def _again(body: str | None, kind: type[msgspec.Struct], path: Path) -> str | None:
+    return None if body is None else _text(_read(body, kind, path))
+
+
+def _read(body: str, kind: type[T], path: Path) -> T:
+    try:
+        return msgspec.json.decode(body, type=kind)
+    except msgspec.DecodeError as err:
+        raise StoreTrouble(
+            f"{path}: cannot be brought up to date, for something in it cannot be read by this Racewright: {err}.",
+            hint="open it with the Racewright that wrote it; the file was left untouched",
+        ) from None
+
+
+def _text(value: msgspec.Struct) -> str:
+    return msgspec.json.encode(value).decode()
+
+
+def verify_rows(db: sqlite3.Connection, path: Path, version: int) -> None:
+    """Raises DamagedFile where a row of a file of version 1 or 2 is not as it was saved."""
+    own: dict[int, list[str]] = {}
+    next_number: dict[tuple[int, str], int] = {}
+    rows = db.execute(
+        "SELECT r.job, j.key, r.item, r.number, r.change, r.body, r.checksum FROM revision r JOIN job j ON j.id = r.job"
+        " ORDER BY r.id"
+    )
+    for job, key, item, number, change, body, checksum in rows:
+        if checksum != digest("revision", key, item, number, change, body):
+            raise damaged(path, f"revision {number} of {item or 'the head'} of job {key} fails its checksum")
+        slot = (job, item.casefold())
+        if number != next_number.get(slot, 1):
+            raise damaged(path, f"revision {next_number.get(slot, 1)} of {item or 'the head'} of job {key} is missing")
+        next_number[slot] = number + 1
+        own.setdefault(change, []).append(checksum)
+    before, expected = "", 1
+    for number, key, kind, target, at, by, what, checksum in db.execute(
+        "SELECT c.id, j.key, c.kind, c.target, c.at, c.by, c.what, c.checksum FROM change c JOIN job j ON j.id = c.job"
+        " ORDER BY c.id"
+    ):
+        revisions = own.pop(number, [])
+        right = digest("change", before, number, key, kind, target, at, by, what, *revisions)
+        if number != expected or checksum != right:
+            raise damaged(path, f"change {number} fails its checksum")
+        before, expected = checksum, number + 1
+    if own:
+        raise damaged(path, "a revision belongs to no change")
+    refused = "SELECT j.key, r.item, r.based_on, r.found, r.at, r.by, r.body, r.checksum FROM refused r"
+    for *said, checksum in db.execute(f"{refused} JOIN job j ON j.id = r.job ORDER BY r.id") if version >= 2 else ():
+        if checksum != digest("refused", *said):
+            raise damaged(path, f"a refused save of {said[1] or 'the head'} of job {said[0]} fails its checksum")

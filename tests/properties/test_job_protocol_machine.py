@@ -1,0 +1,253 @@
+"""Two phones, a desk and a command on one shop file: any order of edits, removals, entries, spells without network,
+lost answers sent again, and savers that die in the middle. Nothing that was acknowledged is lost, all come to say the
+same, and every conflict is shown to whoever made it."""
+
+import json
+import shutil
+import tempfile
+from contextlib import suppress
+from itertools import count
+from pathlib import Path
+from typing import Any
+from unittest.mock import patch
+
+import msgspec
+import pytest
+from hypothesis import HealthCheck, settings
+from hypothesis import strategies as st
+from hypothesis.stateful import RuleBasedStateMachine, initialize, rule
+from replica import Replica
+
+from racewright.errors import InputError
+from racewright.records.entry import STATUSES, Entry, Noted, StatusSet
+from racewright.records.ids import digest
+from racewright.records.model import JobHead, JobRun
+from racewright.store.job_errors import StaleSave
+from racewright.store.job_file import load_job
+from racewright.store.job_protocol import Answered, Offered, offer, since
+from racewright.store.job_rows import Rows
+from racewright.store.job_store import JobStore, RunSave
+
+DEMO = load_job(Path(__file__).parents[2] / "examples" / "orchard-job.json")
+PLAIN = msgspec.structs.replace(DEMO.runs[0], area="")
+DEVICES = st.sampled_from(["Kim's phone", "Sam's phone", "the desk"])
+RUNS = st.sampled_from(["A-1", "A-2", "A-3"])
+NOTES = st.sampled_from(["low", "high", "left", "right"])
+MANY = st.integers(0, 50)
+
+
+class Killed(Exception):
+    """A saver that dies where it stands."""
+
+
+def run_data(key: str, note: str) -> Any:
+    run = msgspec.structs.replace(PLAIN, id=digest(key), key=key, note=note)
+    return json.loads(msgspec.json.encode(run))
+
+
+class Shop(RuleBasedStateMachine):
+    """The shop file is open twice: for the devices and for the command."""
+
+    @initialize()
+    def begin(self) -> None:
+        self.folder = Path(tempfile.mkdtemp())
+        self.path = self.folder / "shop.rwshop"
+        self.server = JobStore.open(self.path, create=True)
+        self.server.create_job("orchard", JobHead(name="Orchard"))
+        self.job = self.server.load("orchard").id
+        self.command = JobStore.open(self.path)
+        self.devices = {name: Replica(name) for name in ("Kim's phone", "Sam's phone", "the desk")}
+        self.number = count(1)
+        self.saved_by_command: list[tuple[str, int, Any]] = []
+        self.unanswered: set[tuple[str, str]] = set()
+        self.turn = 0
+
+    def choose(self) -> bool:
+        """Whether a person keeps theirs in a conflict: now this, now that."""
+        self.turn += 1
+        return self.turn % 2 == 0
+
+    # what people write, with or without a network
+
+    @rule(device=DEVICES, key=RUNS, note=NOTES)
+    def edit(self, device: str, key: str, note: str) -> None:
+        self.devices[device].write("run", digest(key), run_data(key, note))
+
+    @rule(device=DEVICES, pick=MANY)
+    def remove(self, device: str, pick: int) -> None:
+        replica = self.devices[device]
+        if runs := replica.records("run"):
+            replica.write("run", runs[pick % len(runs)], None)
+
+    @rule(device=DEVICES, note=NOTES)
+    def edit_head(self, device: str, note: str) -> None:
+        replica = self.devices[device]
+        if replica.now(self.job) is not None:
+            replica.write("job", self.job, {"name": "Orchard", "note": note})
+
+    @rule(device=DEVICES, key=RUNS, status=st.sampled_from(STATUSES))
+    def add_entry(self, device: str, key: str, status: Any) -> None:
+        """Also of a run that this device, or the shop, has not or no more."""
+        entry_id = digest("entry", next(self.number))
+        entry = Entry(id=entry_id, run=digest(key), what=StatusSet(status=status), by=device)
+        self.devices[device].write("entry", entry_id, json.loads(msgspec.json.encode(entry)))
+
+    @rule(device=DEVICES, pick=MANY)
+    def take_back_an_entry(self, device: str, pick: int) -> None:
+        replica = self.devices[device]
+        if entries := replica.records("entry"):
+            replica.write("entry", entries[pick % len(entries)], None)
+
+    # what goes over the network
+
+    @rule(device=DEVICES)
+    def sync(self, device: str) -> None:
+        self.push(self.devices[device])
+        self.pull(self.devices[device])
+
+    @rule(device=DEVICES)
+    def pull_alone(self, device: str) -> None:
+        self.pull(self.devices[device])
+
+    @rule(device=DEVICES)
+    def lose_the_answer(self, device: str) -> None:
+        """What was sent is in the file; the device does not know, and sends it again some time."""
+        sent = self.devices[device].offer()
+        self.send(sent, device)
+        self.unanswered |= {(one.id, json.dumps(one.data)) for one in sent}
+
+    @rule(device=DEVICES, key=RUNS, note=NOTES)
+    def write_on_while_it_is_sent(self, device: str, key: str, note: str) -> None:
+        replica = self.devices[device]
+        if sent := replica.offer():
+            answers = self.send(sent, device)
+            replica.write("run", digest(key), run_data(key, note))
+            replica.answered(sent, answers, self.choose)
+
+    @rule(device=DEVICES, step=st.sampled_from(["write_change", "write_refused", "standing"]))
+    def die_while_taking_an_offer_in(self, device: str, step: str) -> None:
+        """Where the saver dies, nothing of the offer is in the file, and the device got no answer."""
+        sent = self.devices[device].offer()
+        real = getattr(Rows, step)
+
+        def then_dies(rows: Rows, *args: Any, **more: Any) -> None:
+            real(rows, *args, **more)
+            raise Killed
+
+        before = since(self.command, 0), self.command.refused("orchard")
+        with patch.object(Rows, step, then_dies):
+            try:
+                self.send(sent, device)
+            except Killed:
+                self.server.close()
+                self.server = JobStore.open(self.path)
+            else:
+                return
+        assert (since(self.command, 0), self.command.refused("orchard")) == before
+
+    # the command, on the shop's own machine
+
+    @rule(key=RUNS, note=NOTES, by=st.sampled_from(["Kim", "Sam"]))
+    def command_saves(self, key: str, note: str, by: str) -> None:
+        standing = self.command.history(digest(key))
+        run = msgspec.structs.replace(PLAIN, id=digest(key), key=key, note=note)
+        base = standing[0].number if standing else 0
+        self.command.save_runs("orchard", [RunSave(run, base)], by=by)
+        self.saved_by_command.append((run.id, base + 1, run_data(key, note)))
+
+    @rule(key=RUNS)
+    def command_saves_from_an_old_revision(self, key: str) -> None:
+        if len(self.command.history(digest(key))) > 1:
+            run = msgspec.structs.replace(PLAIN, id=digest(key), key=key, note="old")
+            with pytest.raises(StaleSave):
+                self.command.save_run("orchard", run, 1)
+
+    @rule(key=RUNS, note=NOTES)
+    def command_notes(self, key: str, note: str) -> None:
+        entry = Entry(id=digest("entry", next(self.number)), run=digest(key), what=Noted(note=note))
+        if self.command.history(entry.run):
+            self.command.add_entries("orchard", [entry])
+            self.saved_by_command.append((entry.id, 1, json.loads(msgspec.json.encode(entry))))
+
+    @rule(kind=st.sampled_from(["undo", "redo"]))
+    def command_turns(self, kind: str) -> None:
+        with suppress(InputError):  # there may be nothing to take back
+            getattr(self.command, kind)("orchard", by="Kim")
+
+    # what must hold
+
+    def send(self, sent: list[Offered], device: str) -> tuple[Answered, ...]:
+        return offer(self.server, self.job, sent, by=device)
+
+    def push(self, replica: Replica) -> None:
+        if sent := replica.offer():
+            replica.answered(sent, self.send(sent, replica.name), self.choose)
+
+    def pull(self, replica: Replica) -> None:
+        more = True
+        while more:
+            told = since(self.server, replica.number, mark=replica.mark, most=3)
+            replica.hear(told)
+            more = told.more
+
+    def teardown(self) -> None:
+        if not hasattr(self, "devices"):
+            return
+        for _ in range(20):  # everybody is back in the office, and settles what stands against another
+            for replica in self.devices.values():
+                self.push(replica)
+                self.pull(replica)
+            if not any(replica.pending for replica in self.devices.values()):
+                break
+        for replica in self.devices.values():
+            self.pull(replica)
+            assert replica.pending == {}
+        self.all_say_the_same()
+        self.nothing_acknowledged_is_lost()
+        self.every_conflict_was_shown_and_kept()
+        self.command.check()
+        self.command.close()
+        self.server.close()
+        shutil.rmtree(self.folder)
+
+    def all_say_the_same(self) -> None:
+        first, *others = (replica.heard for replica in self.devices.values())
+        for other in others:
+            assert other == first
+        with JobStore.open(self.path) as store:
+            job = store.load("orchard")
+            entries = [kept.value for kept in store.entries("orchard")]
+        kept = {self.job: job.head, **{r.id: r for r in job.runs}, **{e.id: e for e in entries}}
+        assert {record: json.loads(msgspec.json.encode(value)) for record, value in kept.items()} == {
+            record: held.data for record, held in first.items() if held.data is not None
+        }
+
+    def nothing_acknowledged_is_lost(self) -> None:
+        told = [one for replica in self.devices.values() for one in replica.acknowledged]
+        for record, revision, data in (*told, *self.saved_by_command):
+            (there,) = (r for r in self.command.history(record) if r.number == revision)
+            said = None if there.value is None else json.loads(msgspec.json.encode(there.value))
+            assert said == data
+
+    def every_conflict_was_shown_and_kept(self) -> None:
+        kept = self.command.refused("orchard")
+        said = [(r.record, None if r.value is None else json.loads(msgspec.json.encode(r.value))) for r in kept]
+        for replica in self.devices.values():
+            assert replica.refused == []  # nothing here is more than stale
+            for record, mine, theirs in replica.shown:
+                assert (record, mine) in said
+                assert mine != theirs
+        shown = {(record, json.dumps(mine)) for r in self.devices.values() for record, mine, _ in r.shown}
+        by_command = {(r.record, json.dumps(s[1])) for r, s in zip(kept, said, strict=True) if _note(r.value) == "old"}
+        # what was written over by its own writer before an answer came was shown as it was written then
+        assert {(record, json.dumps(mine)) for record, mine in said} <= shown | by_command | self.unanswered
+
+
+def _note(value: object) -> str:
+    return value.note if isinstance(value, JobRun) else ""
+
+
+TestShop = Shop.TestCase
+TestShop.settings = settings(
+    max_examples=80, stateful_step_count=40, deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)

@@ -1,0 +1,188 @@
+"""Entries of runs by command: pinned, shown, taken back; and runs of one key, told apart wherever they are listed."""
+
+import argparse
+import json
+from math import degrees, radians
+from pathlib import Path
+
+import msgspec
+import pytest
+
+from racewright import __version__
+from racewright.cli import cmd_job
+from racewright.errors import InputError
+from racewright.job.plan_job import plan_one
+from racewright.operations.answer import ask_json
+from racewright.records.entry import BendMade, Entry, Made, Pins, StatusSet
+from racewright.records.ids import digest
+from racewright.records.model import Job, JobHead
+from racewright.records.naming import keys_twice, told_apart
+from racewright.store.job_file import job_to_data, load_job
+from racewright.store.job_store import JobStore
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+SADDLE, STUB = str(EXAMPLES / "pump-house-saddle.yaml"), str(EXAMPLES / "workshop-panel-stub.yaml")
+DEMO = load_job(EXAMPLES / "orchard-job.json")
+FIRST, SECOND = (
+    msgspec.structs.replace(run, id=digest(name), key=key, area="")
+    for run, name, key in ((DEMO.runs[0], "first", "PH-07"), (DEMO.runs[1], "second", "ph-07"))
+)
+TWINS = Job(
+    head=JobHead(name="Orchard"),
+    runs=(FIRST, SECOND, msgspec.structs.replace(DEMO.runs[2], area="")),
+    entries=(Entry(run=SECOND.id, what=StatusSet(status="bent")),),
+)
+LABELS = [f"PH-07-{FIRST.id[:6]}", f"ph-07-{SECOND.id[:6]}"]
+
+
+def type_in(*args: str) -> int:
+    parser = argparse.ArgumentParser()
+    cmd_job.add_arguments(parser)
+    return cmd_job.run(parser.parse_args([*args]))
+
+
+@pytest.fixture
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
+    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "home"))
+    assert type_in("new", "orchard", "--by", "Kim") == 0
+    return tmp_path
+
+
+def kept() -> Job:
+    with JobStore.open("jobs.rwshop") as store:
+        return store.load("orchard")
+
+
+def test_a_status_pins_the_plan_the_tool_the_program_and_the_revision(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_in("add", SADDLE, "--key", "PH-01")
+    type_in("plan", "--by", "Kim")
+    type_in("set", "in", "PH-01", "--by", "Sam")
+    job = kept()
+    plan = plan_one(job.runs[0], job.head)
+    assert plan.bender is not None
+    pins = Pins(run=1, tool=plan.bender.name, engine=__version__, marks=plan.digest)
+    assert [(e.what, e.by, e.pins) for e in job.entries] == [
+        (StatusSet(status="planned"), "Kim", pins),
+        (StatusSet(status="in"), "Sam", pins),
+    ]
+    capsys.readouterr()
+    type_in("log", "PH-01")
+    first, second, third = capsys.readouterr().out.splitlines()
+    made_with = f"revision 1, plan {plan.digest}, {plan.bender.name}, Racewright {__version__}"
+    assert first.endswith(f"Sam  in place  [{made_with}]")
+    assert "Kim  planned  [" in second
+    assert third.startswith("revision 1  ")
+    type_in("set", "in", "PH-01")  # it is already
+    assert len(kept().entries) == 2
+
+
+def test_bends_made_at_the_bench_are_kept_and_make_no_finished_run(here: Path) -> None:
+    type_in("add", SADDLE, "--key", "PH-01")
+    assert type_in("record", "PH-01", "--made", "2=44.5@26 1/8", "--made", "1=22", "--note", "windy") == 0
+    with pytest.raises(InputError, match="mark 7 was named"):
+        type_in("record", "PH-01", "--made", "7=20")
+    (entry,) = kept().entries
+    assert isinstance(entry.what, Made)
+    second, first = entry.what.bends
+    assert (second.number, second.mark_mm) == (2, pytest.approx(663.575))
+    assert degrees(second.angle_rad or 0.0) == pytest.approx(44.5)
+    assert first == BendMade(number=1, angle_rad=radians(22))
+    assert (entry.piece, entry.what.note) == (1, "windy")
+    assert kept().status(kept().runs[0]) == "measured"
+
+
+def test_undo_of_a_run_takes_back_its_last_change_whatever_that_was(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_in("add", SADDLE, STUB, "--by", "Kim")
+    type_in("set", "bent", "pump-house-saddle", "workshop-panel-stub", "--by", "Kim")
+    type_in("record", "pump-house-saddle", "--angle", "2=44.5", "--by", "Kim")
+    capsys.readouterr()
+    type_in("undo", "pump-house-saddle", "--by", "Sam")
+    assert "taken back: recorded on pump-house-saddle" in capsys.readouterr().out
+    type_in("undo", "pump-house-saddle", "--by", "Sam")
+    assert [kept().status(run) for run in kept().runs] == ["measured", "bent"]  # only that run's
+    type_in("undo", "--by", "Sam")  # and that is a change like any other
+    assert [kept().status(run) for run in kept().runs] == ["bent", "bent"]
+
+
+def test_two_who_record_at_once_do_not_refuse_each_other(here: Path) -> None:
+    type_in("add", SADDLE, "--key", "PH-01")
+    run = kept().runs[0]
+    with JobStore.open("jobs.rwshop") as kim, JobStore.open("jobs.rwshop") as sam:
+        for store, what in (
+            (kim, StatusSet(status="bent")),
+            (sam, StatusSet(status="in")),
+            (kim, StatusSet(status="wired")),
+        ):
+            store.add_entries("orchard", [Entry(run=run.id, what=what)])
+        assert kim.refused("orchard") == ()
+    assert kept().status(run) == "wired"
+
+
+def test_adding_asks_for_a_key_of_its_own(here: Path, tmp_path: Path) -> None:
+    (tmp_path / "b").mkdir()
+    (tmp_path / "b" / "pump-house-saddle.yaml").write_text(Path(SADDLE).read_text(encoding="utf-8"), encoding="utf-8")
+    with pytest.raises(InputError, match="has a run 'pump-house-saddle' already"):
+        type_in("add", SADDLE, "b/pump-house-saddle.yaml")
+    assert kept().runs == ()
+
+
+def test_a_second_job_breaks_no_command_and_job_overrules(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    type_in("add", SADDLE, "--key", "PH-01")
+    type_in("new", "barn", "--by", "Kim")
+    type_in("add", STUB, "--key", "B-1")
+    capsys.readouterr()
+    for words, run in (((), "B-1"), (("--job", "orchard"), "PH-01")):
+        assert type_in("status", "--json", *words) == 0
+        assert [row["run"] for row in json.loads(capsys.readouterr().out)["runs"]] == [run]
+
+
+def test_runs_of_one_key_are_told_apart_and_told_of_wherever_they_are_listed() -> None:
+    job = job_to_data(TWINS)
+    for name, more in (("job_status", {}), ("job_plan", {}), ("job_bill", {}), ("job_cut", {"all": True})):
+        answer = json.loads(ask_json(name, json.dumps({"job": job, **more})))
+        (finding,) = (f for f in answer["findings"] if f["rule"] == "job.keys")
+        assert (finding["severity"], finding["where"]) == ("caution", "PH-07")
+        assert f"{FIRST.id[:6]} ({FIRST.name}); {SECOND.id[:6]} ({SECOND.name})" in finding["message"]
+        said = json.dumps(answer)
+        assert all(label in said for label in LABELS), name
+        if "runs" in answer:
+            assert [(row["run"], row["status"]) for row in answer["runs"]] == [
+                (LABELS[0], "measured"),
+                (LABELS[1], "bent"),
+                ("PH-03", "measured"),
+            ]
+    plans = json.loads(ask_json("job_plan", json.dumps({"job": job})))["runs"]
+    assert plans[0]["plan"]["marks"] != plans[1]["plan"]["marks"]  # each its own plan
+
+
+def test_a_pack_has_a_card_for_each_run_of_one_key() -> None:
+    pack = json.loads(ask_json("job_pack", json.dumps({"job": job_to_data(TWINS), "form": "svg"})))
+    assert "job.keys" in [finding["rule"] for finding in pack["findings"]]
+    words = " ".join(pack["svg"])
+    assert all(f"run {label}, sheet 1 of 1" in words for label in LABELS)
+
+
+def test_a_run_of_a_request_is_named_by_key_or_id() -> None:
+    job = job_to_data(TWINS)
+
+    def ask(name: str) -> dict[str, dict[str, str]]:
+        told: dict[str, dict[str, str]] = json.loads(ask_json("job_run", json.dumps({"job": job, "run": name})))
+        return told
+
+    assert ask(SECOND.id[:8])["status"] == "bent"
+    assert ask(LABELS[0])["status"] == "measured"
+    error = ask("PH-07")["error"]
+    assert error["message"] == "2 runs are called 'PH-07'."
+    assert SECOND.name in error["hint"]
+
+
+def test_keys_differ_by_more_than_case() -> None:
+    assert list(keys_twice(TWINS.runs)) == ["PH-07"]
+    assert [run.key for run in told_apart(TWINS).runs] == [*LABELS, "PH-03"]
+    assert told_apart(DEMO) is DEMO

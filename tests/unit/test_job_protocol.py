@@ -1,0 +1,280 @@
+"""What a phone asks of a shop file and offers to it: taken once, refused with both versions, never half."""
+
+import json
+import shutil
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import pytest
+
+from racewright.errors import InputError, LimitError
+from racewright.records.entry import Entry, Noted, StatusSet
+from racewright.records.ids import digest, new_id
+from racewright.records.model import Area, Job, JobRun
+from racewright.store import job_protocol
+from racewright.store.job_errors import StaleSave
+from racewright.store.job_file import load_job
+from racewright.store.job_protocol import Answered, Changed, Offered, offer, since
+from racewright.store.job_store import JobStore, RunSave
+
+JOB = load_job(Path(__file__).parents[2] / "examples" / "orchard-job.json")
+RUN = msgspec.structs.replace(JOB.runs[0], id=digest("one"), key="A-1")
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Iterator[JobStore]:
+    with JobStore.open(tmp_path / "shop.rwshop", create=True) as opened:
+        opened.create_job("orchard", Job(id=JOB.id, head=JOB.head, runs=(RUN,)), by="Kim")
+        yield opened
+
+
+def plain(value: msgspec.Struct) -> Any:
+    return json.loads(msgspec.json.encode(value))
+
+
+def a_run(base: int, note: str = "", **more: Any) -> Offered:
+    return Offered(kind="run", id=RUN.id, base=base, data=plain(msgspec.structs.replace(RUN, note=note, **more)))
+
+
+def an_entry(note: str = "seen") -> Offered:
+    entry = Entry(run=RUN.id, what=Noted(note=note), by="Sam")
+    return Offered(kind="entry", id=entry.id, data=plain(entry))
+
+
+def offered(store: JobStore, *records: Offered, by: str = "Sam's phone") -> tuple[Answered, ...]:
+    return offer(store, JOB.id, records, by=by)
+
+
+def data_of(changed: Changed | None) -> Any:
+    assert changed is not None
+    return None if changed.data is None else json.loads(bytes(changed.data))
+
+
+def test_what_changed_since_a_number_with_removals_and_in_order(store: JobStore) -> None:
+    begun = since(store, 0)
+    assert [(r.kind, r.id, r.revision, r.by) for r in begun.records] == [
+        ("job", JOB.id, 1, "Kim"),
+        ("run", RUN.id, 1, "Kim"),
+    ]
+    assert data_of(begun.records[1]) == plain(RUN)
+    assert since(store, begun.last, mark=begun.mark).records == ()
+    entry = an_entry()
+    offered(store, entry)
+    offered(store, a_run(1, "one"))
+    offered(store, a_run(2, "two"))
+    offered(store, Offered(kind="entry", id=entry.id, base=1))
+    later = since(store, begun.last, mark=begun.mark)
+    assert [(r.id, r.revision, r.base, r.change, r.data is None) for r in later.records] == [
+        (RUN.id, 3, 2, 4, False),
+        (entry.id, 2, 1, 5, True),
+    ]
+    assert later.last == 5
+    assert [r.kind for r in since(store, 0, ["entry"]).records] == ["entry"]
+    assert {r.job for r in later.records} == {JOB.id}
+
+
+def test_many_changes_are_told_in_parts_that_end_with_a_change(store: JobStore) -> None:
+    runs = [msgspec.structs.replace(RUN, id=new_id(), key=f"B-{n}") for n in range(5)]
+    store.save_runs("orchard", [RunSave(run, 0) for run in runs])
+    for n in range(3):
+        offered(store, an_entry(f"{n}"))
+    number, mark, parts = 0, "", []
+    while True:
+        part = since(store, number, mark=mark, most=2)
+        parts.append([r.id for r in part.records])
+        number, mark = part.last, part.mark
+        if not part.more:
+            break
+    assert [len(part) for part in parts] == [2, 5, 2, 1]
+    assert [one for part in parts for one in part] == [r.id for r in since(store, 0).records]
+
+
+def test_what_is_sent_again_is_saved_once(store: JobStore) -> None:
+    sent = (a_run(1, "mine"), an_entry())
+    first, again = offered(store, *sent), offered(store, *sent)
+    assert [(a.outcome, a.revision) for a in first] == [(a.outcome, a.revision) for a in again]
+    assert [(a.outcome, a.revision) for a in first] == [("saved", 2), ("saved", 1)]
+    assert len(store.changes("orchard")) == 2
+    store.save_run("orchard", msgspec.structs.replace(RUN, note="the desk's"), 2, by="Kim")
+    (late,) = offered(store, a_run(1, "mine"))  # it was saved, and is told what stands by now
+    assert (late.outcome, late.revision, data_of(late.stands)["note"]) == ("saved", 2, "the desk's")
+    assert store.refused("orchard") == ()
+
+
+def test_a_save_over_anothers_is_refused_with_both_and_kept_once_while_the_rest_goes_in(store: JobStore) -> None:
+    store.save_run("orchard", msgspec.structs.replace(RUN, note="Kim's"), 1, by="Kim")
+    for _ in range(2):
+        entry = an_entry()
+        stale, added = offered(store, a_run(1, "Sam's"), entry)
+        assert (stale.outcome, stale.revision, stale.kept, added.outcome) == ("stale", 2, True, "saved")
+        assert (stale.yours["note"], data_of(stale.stands)["note"]) == ("Sam's", "Kim's")
+        assert "changed in between by Kim" in stale.message
+    (refused,) = store.refused("orchard")
+    assert isinstance(refused.value, JobRun)
+    assert (refused.value.note, refused.base, refused.by) == ("Sam's", 1, "Sam's phone")
+    assert len(store.entries("orchard")) == 2
+    (ahead,) = offered(store, a_run(7, "from a revision that never was"))
+    assert (ahead.outcome, ahead.revision, ahead.kept) == ("stale", 2, True)
+    (gone,) = offered(store, Offered(kind="run", id=RUN.id, base=1))  # a removal from an old revision
+    assert (gone.outcome, gone.yours) == ("stale", None)
+    assert len(store.refused("orchard")) == 3
+
+
+def test_what_was_taken_out_before_it_came_is_nothing(store: JobStore) -> None:
+    before = since(store, 0)
+    (gone,) = offered(store, Offered(kind="run", id=new_id()))
+    assert (gone.outcome, gone.revision) == ("saved", 0)
+    (ahead,) = offered(store, Offered(kind="run", id=new_id(), base=3))
+    assert (ahead.outcome, ahead.stands) == ("stale", None)
+    assert since(store, 0) == before
+
+
+def test_an_offer_is_one_change_that_the_desk_can_take_back(store: JobStore) -> None:
+    offered(store, a_run(1, "mine"), an_entry(), an_entry())
+    change = store.changes("orchard")[0]
+    assert (change.by, change.what) == ("Sam's phone", "offered: run A-1, 2 entries")
+    store.undo("orchard", by="Kim")
+    assert store.load("orchard").runs[0].note == ""
+    assert store.entries("orchard") == ()
+
+
+def test_a_whole_job_comes_from_elsewhere_under_a_key_that_is_free(store: JobStore) -> None:
+    job, run = new_id(), new_id()
+    records = [
+        Offered(kind="entry", id=new_id(), data=plain(Entry(id=(one := new_id()), run=run, what=Noted(note="x")))),
+        Offered(kind="run", id=run, data=plain(msgspec.structs.replace(RUN, id=run, area="Pump house"))),
+        Offered(kind="job", id=job, data=plain(msgspec.structs.replace(JOB.head, name="Orchard"))),
+    ]
+    records[0] = msgspec.structs.replace(records[0], id=one)
+    assert [a.outcome for a in offer(store, job, records, by="phone")] == ["saved"] * 3
+    assert store.jobs() == ("orchard", "Orchard-2")
+    told = store.load("Orchard-2")
+    assert (told.id, told.runs[0].id, told.entries[0].id) == (job, run, one)
+    with pytest.raises(InputError, match="beginning"):
+        store.undo("Orchard-2")
+    store.check()
+
+
+def refused(store: JobStore, *records: Offered, job: str = JOB.id) -> str:
+    """Why the last of these is refused; nothing of it is in the file."""
+    before = since(store, 0)
+    answer = offer(store, job, records, by="phone")[-1]
+    assert answer.outcome == "refused", answer
+    if len(records) == 1:
+        assert since(store, 0) == before
+    return f"{answer.message} {answer.hint}"
+
+
+def test_what_is_newer_is_refused_whole_and_stays_with_who_wrote_it(store: JobStore) -> None:
+    before = since(store, 0)
+    strange = [
+        Offered(kind="tool", id=new_id(), data={"name": "bender"}),
+        msgspec.structs.replace(a_run(1), format=job_protocol.RECORDS_FORMAT + 1),
+        Offered(kind="run", id=RUN.id, base=1, data={**a_run(1).data, "assignee": "Sam"}),
+    ]
+    answers = offered(store, *strange[:2]) + offered(store, strange[2])
+    for answer, sent in zip(answers, strange, strict=True):
+        assert (answer.outcome, answer.yours) == ("newer", sent.data)
+        assert "bring Racewright up to date" in answer.hint
+    assert since(store, 0) == before
+    assert offered(store, strange[0], an_entry())[1].outcome == "saved"  # it holds up nothing else
+
+
+def test_what_cannot_be_is_refused_in_words(store: JobStore) -> None:
+    entry = an_entry()
+    assert "no area 'Barn'" in refused(store, a_run(1, area="Barn"))
+    assert "walk[0].leg" in refused(store, bad_leg())
+    assert "another id" in refused(store, msgspec.structs.replace(a_run(0), id=new_id()))
+    assert "another record" in refused(
+        store, msgspec.structs.replace(entry, id=RUN.id, data={**entry.data, "id": RUN.id})
+    )
+    assert "200000 bytes" in refused(store, a_run(1, wires=JOB.runs[0].wires * 4000))
+    assert "a job is not taken out" in refused(store, Offered(kind="job", id=JOB.id, base=1))
+    assert "no job of this id" in refused(store, an_entry(), job=new_id())
+    assert "head of another job" in refused(store, Offered(kind="job", id=new_id(), data=plain(JOB.head)))
+    assert "another record" in refused(store, Offered(kind="job", id=RUN.id, data=plain(JOB.head)), job=RUN.id)
+    barn = msgspec.structs.replace(JOB.head, areas=(Area(name="Barn"),))
+    assert "no area 'Pump house'" in refused(store, Offered(kind="job", id=JOB.id, base=1, data=plain(barn)))
+    store.create_job("other", Job(head=JOB.head))
+    assert "another record" in refused(store, a_run(1), job=store.load("other").id)
+    assert "no run of this job" in refused(store, entry, job=store.load("other").id)
+    assert offered(store, entry)[0].outcome == "saved"
+    changed = {**entry.data, "what": {"kind": "note", "note": "other words"}}
+    assert "what an entry says is not changed" in refused(store, msgspec.structs.replace(entry, base=1, data=changed))
+    back = [Offered(kind="entry", id=entry.id, base=1), msgspec.structs.replace(entry, base=2)]
+    assert [offered(store, one)[0].outcome for one in back] == ["saved", "saved"]  # taken back, and brought back
+    store.check()
+
+
+def bad_leg() -> Offered:
+    one = a_run(1)
+    one.data["survey"]["run"]["walk"] = [{"leg": "four feet"}]
+    return one
+
+
+def test_bounds_of_an_offer(store: JobStore, monkeypatch: pytest.MonkeyPatch) -> None:
+    with pytest.raises(LimitError, match="the most is 2000"):
+        offered(store, *(an_entry() for _ in range(2001)))
+    with pytest.raises(InputError, match="twice at once"):
+        offered(store, a_run(1), a_run(2))
+    monkeypatch.setitem(job_protocol.MOST_RECORDS, "entry", 3)
+    assert [a.outcome for a in offered(store, *(an_entry() for _ in range(5)))] == ["saved"] * 3 + ["refused"] * 2
+    assert "holds 3 records" in refused(store, an_entry())
+    store.save_run("orchard", msgspec.structs.replace(RUN, note="Kim's"), 1)
+    answers = [offered(store, a_run(1, f"late {n}"))[0] for n in range(job_protocol.MOST_REFUSED + 1)]
+    assert [a.kept for a in answers] == [True] * job_protocol.MOST_REFUSED + [False]
+    assert "so yours was not" in answers[-1].message
+    assert len(store.refused("orchard")) == job_protocol.MOST_REFUSED
+    with pytest.raises(StaleSave):  # a person at the shop's own machine is never turned away for that
+        store.save_run("orchard", msgspec.structs.replace(RUN, note="mine"), 1)
+    assert len(store.refused("orchard")) == job_protocol.MOST_REFUSED + 1
+
+
+def test_a_file_that_was_brought_back_from_a_backup_is_told_anew(store: JobStore, tmp_path: Path) -> None:
+    offered(store, an_entry("in the backup"))
+    store.backup(tmp_path / "copy.rwshop")
+    offered(store, an_entry("lost"))
+    seen = since(store, 0)
+    shutil.copy(tmp_path / "copy.rwshop", tmp_path / "back.rwshop")
+    with JobStore.open(tmp_path / "back.rwshop") as back:
+        short = since(back, seen.last, mark=seen.mark)
+        assert (short.anew, short.last, len(short.records)) == (True, 2, 3)
+        for note in ("other", "still other"):
+            offered(back, an_entry(note))
+        grown = since(back, seen.last, mark=seen.mark)  # the number is there again, the change is another
+        assert (grown.anew, len(grown.records)) == (True, 5)
+        assert not since(back, grown.last, mark=grown.mark).anew
+
+
+def test_a_status_from_a_phone_is_the_runs(store: JobStore) -> None:
+    entry = Entry(run=RUN.id, what=StatusSet(status="bent"))
+    offered(store, Offered(kind="entry", id=entry.id, data=plain(entry)))
+    assert store.load("orchard").status(RUN) == "bent"
+    store.remove_run("orchard", RUN.id, 1)
+    late = Entry(run=RUN.id, what=StatusSet(status="in"))
+    assert offered(store, Offered(kind="entry", id=late.id, data=plain(late)))[0].outcome == "saved"
+    store.undo("orchard")  # the entry
+    store.undo("orchard")  # that the run was taken out
+    assert store.load("orchard").status(RUN) == "bent"
+
+
+def test_four_thousand_records_are_told_and_offered_in_seconds(store: JobStore) -> None:
+    runs = [msgspec.structs.replace(RUN, id=new_id(), key=f"B-{n}") for n in range(4000)]
+    records = [Offered(kind="run", id=run.id, data=plain(run)) for run in runs]
+    began = time.process_time()
+    for part in (records[:2000], records[2000:]):
+        assert {a.outcome for a in offered(store, *part)} == {"saved"}
+    taken = time.process_time() - began
+    began = time.process_time()
+    told = since(store, 0, most=10_000)
+    encoded = msgspec.json.encode(told)
+    asked = time.process_time() - began
+    assert (len(told.records), len(encoded) > 1_000_000) == (4002, True)
+    assert asked < 1.5, asked
+    assert taken < 8.0, taken
+    began = time.process_time()
+    assert since(store, told.last, mark=told.mark).records == ()
+    assert time.process_time() - began < 0.05
