@@ -33,6 +33,8 @@ from racewright.records.parse import decimal
 from racewright.store.bender_file import OwnBenders
 from racewright.store.finished_file import load_finished
 from racewright.store.job_file import job_from_json
+from racewright.store.job_protocol import Offered, offer
+from racewright.store.job_store import JobStore
 from racewright.store.survey_file import survey_from_text
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.read import read_survey
@@ -43,6 +45,8 @@ from racewright.wires.pull_path import parse_path
 
 EXAMPLES = Path(__file__).resolve().parents[1] / "examples"
 SURVEYS = [path.read_text(encoding="utf-8") for path in sorted(EXAMPLES.glob("*.yaml"))]
+#: Ids of the small job and its first run.
+JOB, RUN = "c" * 32, "a" * 32
 #: Commands that wait for somebody, write a whole site, or plan on all cores.
 NOT_RUN = ("serve", "site", "job plan")
 
@@ -70,7 +74,7 @@ def all_readers(folder: Path) -> list[Reader]:
     survey_json = [msgspec.json.encode(_data(text)).decode() for text in SURVEYS]
     job = _small_job()
     return [
-        Reader("survey, YAML", 180, SURVEYS, _survey, "shed-7.yaml"),
+        Reader("survey, YAML", 150, SURVEYS, _survey, "shed-7.yaml"),
         Reader("survey, JSON", 60, survey_json, _survey, "shed-7.yaml"),
         Reader("survey, request's data", 60, survey_json, _survey_data),
         Reader("length", 150, LENGTHS, _length),
@@ -88,7 +92,14 @@ def all_readers(folder: Path) -> list[Reader]:
             "benders.toml",
         ),
         Reader("finished pieces", 10, FINISHED, _file(spoilt / "made.yaml", _finished), "made.yaml"),
-        Reader("job file", 40, [job], lambda text: _done(job_from_json(text, name="shed.json")), "shed.json"),
+        Reader(
+            "job file",
+            40,
+            [job, _as_before(job)],
+            lambda text: _done(job_from_json(text, name="shed.json")),
+            "shed.json",
+        ),
+        Reader("offer of a device", 30, _offers(), _offered(spoilt / "shop.rwshop")),
         Reader("operation", 40, _requests(survey_json), _ask),
         Reader("command line", 60, COMMAND_LINES, _command(bench)),
         Reader("survey in a job", 40, SURVEYS, _in_a_job(bench), "run.yaml"),
@@ -215,7 +226,52 @@ def _small_job() -> str:
     surveys = [{"key": f"PH-{k}", "survey": _data(text)} for k, text in enumerate(SURVEYS[:3], 1)]
     prices = {"items": [{"item": "EMT 1/2", "per": "100 ft", "price": "61.50"}], "labour_rate": "85"}
     head = {"name": "Orchard", "prices": prices, "stock": [{"raceway": "EMT 1/2", "length": "10 ft"}]}
-    return json.dumps({"racewright_job": 1, "head": head, "runs": surveys}, indent=1)
+    entries = [
+        {
+            "run": RUN,
+            "piece": 1,
+            "what": {"kind": "readings", "measured": [{"type": "off", "way": "up", "off_mm": 3.2}]},
+        },
+        {"run": RUN, "what": {"kind": "status", "status": "in"}, "by": "Kim", "pins": {"run": 1, "marks": "K7M3QX"}},
+    ]
+    surveys[0]["id"] = RUN
+    return json.dumps({"racewright_job": 2, "head": head, "runs": surveys, "entries": entries}, indent=1)
+
+
+def _as_before(job: str) -> str:
+    """The same as a job file of format 1 had it."""
+    data = json.loads(job)
+    del data["entries"], data["runs"][0]["id"]
+    data["runs"][0] |= {"status": "in", "tweaks": [{"moves": [{"number": 1, "by_rad": 0.02}], "by": "Kim"}]}
+    return json.dumps({**data, "racewright_job": 1}, indent=1)
+
+
+def _offers() -> list[str]:
+    """What a device sends: a run, an entry, a removal, the job's head; made from revisions that stand or do not."""
+    job = json.loads(_small_job())
+    run = {"kind": "run", "id": RUN, "base": 1, "data": job["runs"][0]}
+    entry = {"kind": "entry", "id": "b" * 32, "data": {"id": "b" * 32, **job["entries"][1]}}
+    head = {"kind": "job", "id": JOB, "base": 3, "data": job["head"]}
+    gone = {"kind": "run", "id": RUN, "base": 2, "data": None}
+    return [json.dumps(records) for records in ([run], [entry, run], [head], [gone, entry])]
+
+
+def _offered(path: Path) -> Callable[[str], str]:
+    """The offers go into one shop file, whose every row must check afterwards."""
+    store = JobStore.open(path, create=True)
+    store.create_job("orchard", msgspec.structs.replace(job_from_json(_small_job()), id=JOB))
+
+    def read(text: str) -> str:
+        try:
+            records = msgspec.json.decode(text, type=list[Offered])
+        except (msgspec.DecodeError, UnicodeError) as err:
+            raise InputError(str(err)) from None  # the server's own refusal stands in for it
+        answers = offer(store, JOB, records, by="phone")
+        store.check()
+        json.loads(msgspec.json.encode(answers))
+        return "read" if {answer.outcome for answer in answers} <= {"saved", "stale"} else "refused"
+
+    return read
 
 
 def _requests(surveys: list[str]) -> list[str]:

@@ -10,7 +10,7 @@ import sqlite3
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from types import TracebackType
-from typing import Generic, NamedTuple, TypeVar
+from typing import NamedTuple
 
 import msgspec
 
@@ -20,11 +20,11 @@ from racewright.records.entry import Entry, Status, status_by
 from racewright.records.fields import Key
 from racewright.records.ids import Id
 from racewright.records.model import Job, JobHead, JobRun
-from racewright.records.naming import runs_called, short_id
 from racewright.records.parse import check_area, check_head, check_job, check_run
 from racewright.store import job_backup
 from racewright.store.job_errors import StaleSave, StoreTrouble, explained
-from racewright.store.job_rows import Change, RefusedRow, Row, Rows, Write
+from racewright.store.job_reader import JobReader
+from racewright.store.job_rows import Change, Row, Rows, Write
 from racewright.store.job_schema import (
     VERSION,
     begin_reading,
@@ -38,42 +38,6 @@ from racewright.store.job_schema import (
     version_of,
 )
 from racewright.store.job_values import Value, body_of, kind_of, value_as, value_of
-
-T = TypeVar("T", JobRun, JobHead, Entry)
-
-
-class Kept(msgspec.Struct, Generic[T], frozen=True, kw_only=True):
-    """A record as it stands, with the revision to give back when saving a change of it, and the number of the change
-    that made it."""
-
-    value: T
-    revision: int
-    at: str
-    by: str
-    change: int
-
-
-class Revision(NamedTuple):
-    """One revision of a record, newest first in a history. `value` None: removed."""
-
-    number: int
-    at: str
-    by: str
-    what: str
-    change: int
-    value: Value | None
-
-
-class Refused(NamedTuple):
-    """A save that was refused; `value` None: a removal. `kind` and `record` (its id) say of what."""
-
-    kind: str
-    record: Id
-    base: int
-    found: int
-    at: str
-    by: str
-    value: Value | None
 
 
 class RunSave(NamedTuple):
@@ -97,11 +61,11 @@ class Save(NamedTuple):
         return cls(kind_of(value), value.id, base, value)
 
 
-class JobStore:
+class JobStore(JobReader):
     """An open shop file. Use it in a `with`, or close it. One JobStore for one thread."""
 
     def __init__(self, rows: Rows) -> None:
-        self.rows = rows
+        super().__init__(rows)
         self.changed = False
 
     @classmethod
@@ -141,11 +105,6 @@ class JobStore:
             raise
         return cls(Rows(db, path))
 
-    @property
-    def path(self) -> Path:
-        """Where the file is."""
-        return self.rows.path
-
     def __enter__(self) -> JobStore:
         return self
 
@@ -172,99 +131,6 @@ class JobStore:
             target = job_backup.write_backup(db, self.path, Path(to))
         self.changed = False
         return target
-
-    # reading
-
-    def jobs(self) -> tuple[str, ...]:
-        """The keys of the jobs, oldest first."""
-        with self.rows.reading():
-            return self.rows.job_keys()
-
-    def job_key(self, job: str) -> str:
-        """A job's key as it was given, whatever the case it is asked in. Raises InputError where there is no such
-        job."""
-        with self.rows.reading():
-            return self.rows.job(job).key
-
-    def head(self, job: str) -> Kept[JobHead]:
-        """A job's head. Raises InputError where there is no such job."""
-        with self.rows.reading():
-            row = self.rows.standing(self.rows.job(job).id)
-        if row is None or row.body is None:
-            raise StoreTrouble(f"{self.path}: job '{job}' has no head.", hint="`racewright job check` looks further")
-        return self._kept(JobHead, row, row.body)
-
-    def runs(self, job: str) -> tuple[Kept[JobRun], ...]:
-        """All runs as they stand, in the order in which they came."""
-        with self.rows.reading():
-            rows = self.rows.all_standing(self.rows.job(job), "run")
-        return tuple(self._kept(JobRun, row, row.body) for row in rows if row.body is not None)
-
-    def entries(self, job: str) -> tuple[Kept[Entry], ...]:
-        """All entries as they stand, in the order in which they came; those of runs that were taken out too."""
-        with self.rows.reading():
-            rows = self.rows.all_standing(self.rows.job(job), "entry")
-        return tuple(self._kept(Entry, row, row.body) for row in rows if row.body is not None)
-
-    def run(self, job: str, name: str) -> Kept[JobRun]:
-        """The run of this key or beginning of an id, as it stands. Raises InputError where there is none, or more than
-        one: then with whose they are."""
-        kept = {k.value.id: k for k in self.runs(job)}
-        found = [kept[run.id] for run in runs_called([k.value for k in kept.values()], name)]
-        if len(found) == 1:
-            return found[0]
-        if found:
-            named = "; ".join(f"{short_id(k.value)} ({k.value.name}, by {k.by or 'somebody'} {k.at})" for k in found)
-            raise InputError(
-                f"job '{job}' has {len(found)} runs called '{name}'.",
-                hint=f"name one by the beginning of its id: {named}",
-                field="run",
-            )
-        known = ", ".join(k.value.key for k in list(kept.values())[:12])
-        raise InputError(
-            f"job '{job}' has no run '{name}'.",
-            hint=f"runs: {known}" if known else "it has no runs yet",
-            field="run",
-        )
-
-    def run_ever(self, job: str, name: str) -> JobRun:
-        """The run of this key or beginning of an id as it stands, else the last taken out that was called so. Raises
-        InputError as `run`."""
-        with self.rows.reading():
-            if not runs_called([k.value for k in self.runs(job)], name):
-                for row in self.rows.all_standing(self.rows.job(job), "run")[::-1]:
-                    last = self.rows.revision(row.record, row.number - 1) if row.body is None else None
-                    past = value_as(JobRun, last.body, self.path) if last and last.body is not None else None
-                    if past is not None and runs_called([past], name):
-                        return past
-            return self.run(job, name).value
-
-    def load(self, job: str) -> Job:
-        """The whole job, all of one moment."""
-        with self.rows.reading():
-            runs = tuple(k.value for k in self.runs(job))
-            there = {run.id for run in runs}
-            entries = tuple(k.value for k in self.entries(job) if k.value.run in there)
-            return Job(id=self.rows.job(job).id, head=self.head(job).value, runs=runs, entries=entries)
-
-    def history(self, record: Id) -> tuple[Revision, ...]:
-        """All revisions of a record, newest first."""
-        with self.rows.reading():
-            rows = self.rows.history(record)
-        return tuple(
-            Revision(r.number, r.at, r.by, r.what, r.change, value_of(r.kind, r.body, self.path)) for r in rows
-        )
-
-    def changes(self, job: str) -> tuple[Change, ...]:
-        """All changes of a job, newest first."""
-        with self.rows.reading():
-            return self.rows.changes(self.rows.job(job))
-
-    def refused(self, job: str) -> tuple[Refused, ...]:
-        """Saves that were refused, newest first."""
-        with self.rows.reading():
-            rows = self.rows.refused(self.rows.job(job))
-        return tuple(self._refused(row) for row in rows)
 
     # writing: when a method returns, the disk has it
 
@@ -466,14 +332,6 @@ class JobStore:
             found=standing.number if standing else 0,
             by=standing.by if standing else "",
         )
-
-    def _refused(self, row: RefusedRow) -> Refused:
-        value = value_of(row.kind, row.body, self.path)
-        return Refused(row.kind, row.record, row.base, row.found, row.at, row.by, value)
-
-    def _kept(self, kind: type[T], row: Row, body: str) -> Kept[T]:
-        value = value_as(kind, body, self.path)
-        return Kept(value=value, revision=row.number, at=row.at, by=row.by, change=row.change)
 
 
 def _to_turn(changes: Sequence[Change], kind: str) -> Change | None:

@@ -135,15 +135,15 @@ def set_job(args: argparse.Namespace) -> int:
 
     with open_shop(args) as store:
         key = job_key(args, store)
-        job, kept = store.load(key), {k.value.id: k for k in (store.run(key, name) for name in args.run_keys)}
+        job, kept = store.load(key), store.runs_named(key, args.run_keys)
         noted = []
-        for run_id, one in kept.items():
-            request = JobRecordRequest(job=job, run=run_id, revision=one.revision, status=args.state)
+        for one in kept:
+            request = JobRecordRequest(job=job, run=one.value.id, revision=one.revision, status=args.state)
             answer = cast("JobRecordAnswer", asked("job_record", request))
             noted.append(Noted(one.value, answer.what, answer.pins))
         word = STATUS_WORDS[args.state]
         add_noted(store, key, noted, by=who(args), what=f"{word}: ")
-        for one in kept.values():
+        for one in kept:
             print(f"{one.value.key}: {word}")
     return 0
 

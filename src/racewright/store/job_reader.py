@@ -1,0 +1,174 @@
+"""What a shop file says: its jobs, their runs and entries as they stand, their history, and what was refused."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Generic, NamedTuple, TypeVar
+
+import msgspec
+
+from racewright.errors import InputError
+from racewright.records.entry import Entry
+from racewright.records.ids import Id
+from racewright.records.model import Job, JobHead, JobRun
+from racewright.records.naming import runs_called, short_id
+from racewright.store.job_errors import StoreTrouble
+from racewright.store.job_rows import Change, RefusedRow, Row, Rows
+from racewright.store.job_values import Value, value_as, value_of
+
+T = TypeVar("T", JobRun, JobHead, Entry)
+
+
+class Kept(msgspec.Struct, Generic[T], frozen=True, kw_only=True):
+    """A record as it stands, with the revision to give back when saving a change of it, and the number of the change
+    that made it."""
+
+    value: T
+    revision: int
+    at: str
+    by: str
+    change: int
+
+
+class Revision(NamedTuple):
+    """One revision of a record, newest first in a history. `value` None: removed."""
+
+    number: int
+    at: str
+    by: str
+    what: str
+    change: int
+    value: Value | None
+
+
+class Refused(NamedTuple):
+    """A save that was refused; `value` None: a removal. `kind` and `record` (its id) say of what."""
+
+    kind: str
+    record: Id
+    base: int
+    found: int
+    at: str
+    by: str
+    value: Value | None
+
+
+class JobReader:
+    """What is asked of an open shop file."""
+
+    def __init__(self, rows: Rows) -> None:
+        self.rows = rows
+
+    @property
+    def path(self) -> Path:
+        """Where the file is."""
+        return self.rows.path
+
+    def jobs(self) -> tuple[str, ...]:
+        """The keys of the jobs, oldest first."""
+        with self.rows.reading():
+            return self.rows.job_keys()
+
+    def job_key(self, job: str) -> str:
+        """A job's key as it was given, whatever the case it is asked in. Raises InputError where there is no such
+        job."""
+        with self.rows.reading():
+            return self.rows.job(job).key
+
+    def head(self, job: str) -> Kept[JobHead]:
+        """A job's head. Raises InputError where there is no such job."""
+        with self.rows.reading():
+            row = self.rows.standing(self.rows.job(job).id)
+        if row is None or row.body is None:
+            raise StoreTrouble(f"{self.path}: job '{job}' has no head.", hint="`racewright job check` looks further")
+        return self._kept(JobHead, row, row.body)
+
+    def runs(self, job: str) -> tuple[Kept[JobRun], ...]:
+        """All runs as they stand, in the order in which they came."""
+        with self.rows.reading():
+            rows = self.rows.all_standing(self.rows.job(job), "run")
+        return tuple(self._kept(JobRun, row, row.body) for row in rows if row.body is not None)
+
+    def entries(self, job: str) -> tuple[Kept[Entry], ...]:
+        """All entries as they stand, in the order in which they came; those of runs that were taken out too."""
+        with self.rows.reading():
+            rows = self.rows.all_standing(self.rows.job(job), "entry")
+        return tuple(self._kept(Entry, row, row.body) for row in rows if row.body is not None)
+
+    def run(self, job: str, name: str) -> Kept[JobRun]:
+        """The run of this key or beginning of an id, as it stands. Raises InputError where there is none, or more than
+        one: then with whose they are."""
+        return self.runs_named(job, [name])[0]
+
+    def runs_named(self, job: str, names: Sequence[str]) -> tuple[Kept[JobRun], ...]:
+        """The runs of these keys or beginnings of ids, each once. Raises InputError as `run`."""
+        kept = {k.value.id: k for k in self.runs(job)}
+        found = [self._named(job, kept, name) for name in names]
+        return tuple({one.value.id: one for one in found}.values())
+
+    @staticmethod
+    def _named(job: str, kept: dict[Id, Kept[JobRun]], name: str) -> Kept[JobRun]:
+        found = [kept[run.id] for run in runs_called([k.value for k in kept.values()], name)]
+        if len(found) == 1:
+            return found[0]
+        if found:
+            named = "; ".join(f"{short_id(k.value)} ({k.value.name}, by {k.by or 'somebody'} {k.at})" for k in found)
+            raise InputError(
+                f"job '{job}' has {len(found)} runs called '{name}'.",
+                hint=f"name one by the beginning of its id: {named}",
+                field="run",
+            )
+        known = ", ".join(k.value.key for k in list(kept.values())[:12])
+        raise InputError(
+            f"job '{job}' has no run '{name}'.",
+            hint=f"runs: {known}" if known else "it has no runs yet",
+            field="run",
+        )
+
+    def run_ever(self, job: str, name: str) -> JobRun:
+        """The run of this key or beginning of an id as it stands, else the last taken out that was called so. Raises
+        InputError as `run`."""
+        with self.rows.reading():
+            if not runs_called([k.value for k in self.runs(job)], name):
+                for row in self.rows.all_standing(self.rows.job(job), "run")[::-1]:
+                    last = self.rows.revision(row.record, row.number - 1) if row.body is None else None
+                    past = value_as(JobRun, last.body, self.path) if last and last.body is not None else None
+                    if past is not None and runs_called([past], name):
+                        return past
+            return self.run(job, name).value
+
+    def load(self, job: str) -> Job:
+        """The whole job, all of one moment."""
+        with self.rows.reading():
+            runs = tuple(k.value for k in self.runs(job))
+            there = {run.id for run in runs}
+            entries = tuple(k.value for k in self.entries(job) if k.value.run in there)
+            return Job(id=self.rows.job(job).id, head=self.head(job).value, runs=runs, entries=entries)
+
+    def history(self, record: Id) -> tuple[Revision, ...]:
+        """All revisions of a record, newest first."""
+        with self.rows.reading():
+            rows = self.rows.history(record)
+        return tuple(
+            Revision(r.number, r.at, r.by, r.what, r.change, value_of(r.kind, r.body, self.path)) for r in rows
+        )
+
+    def changes(self, job: str) -> tuple[Change, ...]:
+        """All changes of a job, newest first."""
+        with self.rows.reading():
+            return self.rows.changes(self.rows.job(job))
+
+    def refused(self, job: str) -> tuple[Refused, ...]:
+        """Saves that were refused, newest first."""
+        with self.rows.reading():
+            rows = self.rows.refused(self.rows.job(job))
+        return tuple(self._refused(row) for row in rows)
+
+    def _refused(self, row: RefusedRow) -> Refused:
+        value = value_of(row.kind, row.body, self.path)
+        return Refused(row.kind, row.record, row.base, row.found, row.at, row.by, value)
+
+    def _kept(self, kind: type[T], row: Row, body: str) -> Kept[T]:
+        value = value_as(kind, body, self.path)
+        return Kept(value=value, revision=row.number, at=row.at, by=row.by, change=row.change)
