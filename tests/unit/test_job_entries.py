@@ -124,6 +124,38 @@ def test_two_who_record_at_once_do_not_refuse_each_other(here: Path) -> None:
     assert kept().status(run) == "wired"
 
 
+def test_a_run_gets_another_key_and_keeps_what_is_kept_of_it(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    type_in("add", SADDLE, "--key", "PH-01")
+    type_in("add", STUB, "--key", "WS-01")
+    type_in("set", "bent", "PH-01")
+    assert type_in("rename", "ph-01", "PH-20") == 0
+    assert [(run.key, kept().status(run)) for run in kept().runs] == [("PH-20", "bent"), ("WS-01", "measured")]
+    with pytest.raises(InputError, match="has a run 'WS-01' already"):
+        type_in("rename", "PH-20", "ws-01")
+    with pytest.raises(InputError, match="cannot be kept"):
+        type_in("rename", "PH-20", "two words")
+    assert type_in("rename", "PH-20", "ph-20") == 0  # another case of its own
+    capsys.readouterr()
+    type_in("log", "ph-20")
+    assert "run PH-01 called PH-20" in capsys.readouterr().out
+
+
+def test_the_log_tells_of_entries_that_were_taken_back(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    type_in("add", SADDLE, "--key", "PH-01")
+    type_in("record", "PH-01", "--angle", "2=44.5", "--note", "wrong piece", "--by", "Kim")
+    type_in("undo", "--by", "Kim")
+    assert kept().entries == ()
+    capsys.readouterr()
+    type_in("log", "PH-01")
+    taken = [line for line in capsys.readouterr().out.splitlines() if line.endswith("  (taken back)")]
+    assert len(taken) == 2
+    assert "mark 2 has 44.5°; wrong piece" in taken[0]
+    type_in("redo", "--by", "Kim")
+    capsys.readouterr()
+    type_in("log", "PH-01")
+    assert "(taken back)" not in capsys.readouterr().out
+
+
 def test_adding_asks_for_a_key_of_its_own(here: Path, tmp_path: Path) -> None:
     (tmp_path / "b").mkdir()
     (tmp_path / "b" / "pump-house-saddle.yaml").write_text(Path(SADDLE).read_text(encoding="utf-8"), encoding="utf-8")

@@ -16,7 +16,7 @@ Actions: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 
 #: action -> the module of racewright.cli.job that does it, in a function of the action's name
 _ACTIONS = {
-    **dict.fromkeys(("new", "use", "add", "remove", "set", "record", "undo", "redo"), "edit"),
+    **dict.fromkeys(("new", "use", "add", "rename", "remove", "set", "record", "undo", "redo"), "edit"),
     **dict.fromkeys(("list", "show", "status", "log", "bill", "cut"), "look"),
     "plan": "batch",
     **dict.fromkeys(("pack", "models", "export", "import", "backup", "recover", "check"), "files"),
@@ -58,6 +58,10 @@ def _edit_arguments(actions: Actions, shop: Parser, job: Parser, who: Parser) ->
     add.add_argument("--replace", action="store_true", help="put the survey in the place of the run's own")
     number, words = whole("--revision", 0, 10**9), "with --replace: the revision that you worked from"
     add.add_argument("--revision", type=number, metavar="N", help=words)
+
+    rename = actions.add_parser("rename", parents=[job, who], help="give a run another key")
+    rename.add_argument("run_key", metavar="RUN")
+    rename.add_argument("key", metavar="KEY", help="a key that no other run of the job has")
 
     remove = actions.add_parser("remove", parents=[job, who], help="take a run out of the job; it can be brought back")
     remove.add_argument("run_key", metavar="RUN")

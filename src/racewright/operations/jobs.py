@@ -78,7 +78,7 @@ def shared_keys(job: Job) -> Iterator[Finding]:
             rule="job.keys",
             severity="caution",
             message=f"{len(runs)} runs bear the key {key}, so a paper or a pencil mark with it may mean either: "
-            f"{named}. Give all but one a key of their own.",
+            f"{named}. Give all but one a key of their own: `racewright job rename`.",
             where=key,
         )
 

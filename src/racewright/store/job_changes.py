@@ -86,6 +86,18 @@ def add_surveys(
     return Added(head, tuple(saves), tuple(past))
 
 
+def rename_run(store: JobStore, job: str, name: str, key: str, *, by: str = "") -> tuple[str, str]:
+    """Give a run another key; returns the old one and the new one. Raises InputError for a key that another run of the
+    job has, or that can be none; StaleSave."""
+    kept = store.run(job, name)
+    taken = next((k.value for k in store.runs(job) if k.value.key.casefold() == key.casefold()), None)
+    if taken is not None and taken.id != kept.value.id:
+        raise InputError(f"job '{job}' has a run '{taken.key}' already.", hint="give another key", field="key")
+    renamed = msgspec.structs.replace(kept.value, key=key)
+    store.save_run(job, renamed, kept.revision, by=by, what=f"run {kept.value.key} called {key}"[:200])
+    return kept.value.key, key
+
+
 def entries_of(noted: Iterable[Noted], by: str) -> tuple[Entry, ...]:
     """An entry for each thing that is to be added, by whom and now."""
     at = now()

@@ -96,6 +96,13 @@ class JobReader:
             rows = self.rows.all_standing(self.rows.job(job), "entry")
         return tuple(self._kept(Entry, row, row.body) for row in rows if row.body is not None)
 
+    def entries_taken_back(self, job: str) -> tuple[Kept[Entry], ...]:
+        """The entries that an undo took back, as they were added."""
+        with self.rows.reading():
+            gone = [row.record for row in self.rows.all_standing(self.rows.job(job), "entry") if row.body is None]
+            rows = [self.rows.revision(record, 1) for record in gone]
+        return tuple(self._kept(Entry, row, row.body) for row in rows if row is not None and row.body is not None)
+
     def run(self, job: str, name: str) -> Kept[JobRun]:
         """The run of this key or beginning of an id, as it stands. Raises InputError where there is none, or more than
         one: then with whose they are."""

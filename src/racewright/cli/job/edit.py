@@ -29,7 +29,7 @@ from racewright.records.model import (
 )
 from racewright.store.bender_file import OwnBenders
 from racewright.store.current_job import make_current
-from racewright.store.job_changes import Noted, add_noted, add_surveys, go_back, turn_last
+from racewright.store.job_changes import Noted, add_noted, add_surveys, go_back, rename_run, turn_last
 from racewright.store.job_store import JobStore
 from racewright.store.plan_cache import PlanCache
 from racewright.store.survey_file import SurveyFile, read_survey_file
@@ -117,6 +117,15 @@ def _why_not(store: JobStore, job: Job) -> list[RunSummary]:
     found = [row.plan for row in rows if row.plan and row.plan.outcome == "cannot be made"]
     PlanCache(store.path).add(found)
     return found
+
+
+def rename_job(args: argparse.Namespace) -> int:
+    """Give a run another key; what is kept of it stays with it."""
+    with open_shop(args) as store:
+        job = job_key(args, store)
+        old, new = rename_run(store, job, args.run_key, args.key, by=who(args))
+        print(f"{old}: is {new} now")
+    return 0
 
 
 def remove_job(args: argparse.Namespace) -> int:
