@@ -15,7 +15,7 @@ from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop, who
 from racewright.cli.terminal import own_codes
 from racewright.job.batch import plan_chunks
-from racewright.operations.job_status import JobPlanRequest, JobStatusRequest
+from racewright.operations.job_status import JobPlanRequest
 from racewright.records.entry import Pins, StatusSet
 from racewright.store.job_changes import Noted, add_planned
 from racewright.store.job_errors import StoreTrouble
@@ -49,8 +49,11 @@ def plan_job(args: argparse.Namespace) -> int:
         try:
             answer = cast("JobPlanAnswer", asked("job_plan", request, plans=cache.known, workers=workers))
         except KeyboardInterrupt:
-            so_far = cast("JobStatusAnswer", asked("job_status", JobStatusRequest(job=job), plans=cache.known)).runs
-            _save_status(store, key, request, so_far, who(args))
+            # as the file has it: the interrupt may have come before the last results were in it
+            looked = JobStatusRequest(job=job, revisions=revisions)
+            known = PlanCache(store.path).known
+            so_far = cast("JobStatusAnswer", asked("job_status", looked, plans=known)).runs
+            _save_status(store, key, looked, so_far, who(args))
             planned = sum(row.plan is not None for row in so_far)
             print(f"{planned} of {len(kept)} runs are planned; the same command goes on from here", file=sys.stderr)
             raise
@@ -59,7 +62,7 @@ def plan_job(args: argparse.Namespace) -> int:
     return show(answer, job_plan_text, as_json=args.json)
 
 
-def _save_status(store: JobStore, key: str, seen: JobPlanRequest, rows: Sequence[RunRow], by: str) -> None:
+def _save_status(store: JobStore, key: str, seen: JobStatusRequest, rows: Sequence[RunRow], by: str) -> None:
     """What the plans make of the runs' status, in one change; runs that somebody changed meanwhile are left alone."""
     runs = {run.id: run for run in seen.job.runs}
     noted = [
