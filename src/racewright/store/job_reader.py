@@ -153,6 +153,11 @@ class JobReader:
             entries = tuple(k.value for k in self.entries(job) if k.value.run in there)
             return Job(id=self.rows.job(job).id, head=self.head(job).value, runs=runs, entries=entries)
 
+    def load_with_revisions(self, job: str) -> tuple[Job, dict[Id, int]]:
+        """The whole job, and at which revision each of its runs stands."""
+        with self.rows.reading():
+            return self.load(job), {kept.value.id: kept.revision for kept in self.runs(job)}
+
     def history(self, record: Id) -> tuple[Revision, ...]:
         """All revisions of a record, newest first."""
         with self.rows.reading():

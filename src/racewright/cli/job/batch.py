@@ -15,7 +15,7 @@ from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop, who
 from racewright.cli.terminal import own_codes
 from racewright.job.batch import plan_chunks
-from racewright.operations.job_status import JobPlanRequest
+from racewright.operations.job_status import JobPlanRequest, JobStatusRequest
 from racewright.records.entry import Pins, StatusSet
 from racewright.store.job_changes import Noted, add_planned
 from racewright.store.job_errors import StoreTrouble
@@ -33,12 +33,11 @@ def plan_job(args: argparse.Namespace) -> int:
     """Plan what is not planned yet. Returns 1 where a run has a problem or no plan."""
     with open_shop(args) as store:
         key = job_key(args, store)
-        job, kept = store.load(key), store.runs(key)
-        revisions = {k.value.id: k.revision for k in kept}
+        job, revisions = store.load_with_revisions(key)
         cache = PlanCache(store.path)
 
         def workers(chunks: Sequence[Chunk]) -> Iterator[tuple[RunSummary, ...]]:
-            bar = _Bar(len(kept), len(kept) - sum(len(chunk.runs) for chunk in chunks))
+            bar = _Bar(len(job.runs), len(job.runs) - sum(len(chunk.runs) for chunk in chunks))
             with closing(plan_chunks(chunks, processes=args.processes, on=args.on)) as results, closing(bar):
                 for part in results:
                     cache.add(part)
@@ -55,7 +54,7 @@ def plan_job(args: argparse.Namespace) -> int:
             so_far = cast("JobStatusAnswer", asked("job_status", looked, plans=known)).runs
             _save_status(store, key, looked, so_far, who(args))
             planned = sum(row.plan is not None for row in so_far)
-            print(f"{planned} of {len(kept)} runs are planned; the same command goes on from here", file=sys.stderr)
+            print(f"{planned} of {len(job.runs)} runs are planned; the same command goes on from here", file=sys.stderr)
             raise
         cache.tidy(row.plan.digest for row in answer.runs if row.plan)
         _save_status(store, key, request, answer.runs, who(args))

@@ -50,7 +50,7 @@ def status_job(args: argparse.Namespace) -> int:
 
     with open_shop(args) as store:
         key = job_key(args, store)
-        job, revisions = store.load(key), {kept.value.id: kept.revision for kept in store.runs(key)}
+        job, revisions = store.load_with_revisions(key)
         plans = PlanCache(store.path).known
     answer = asked("job_status", JobStatusRequest(job=job, revisions=revisions), plans=plans)
     show(answer, job_status_text, as_json=args.json)
