@@ -141,7 +141,8 @@ class Shop(RuleBasedStateMachine):
             except Killed:
                 self.server.close()
                 self.server = JobStore.open(self.path)
-            else:
+            else:  # it had nothing to do there, and only the answer is lost
+                self.unanswered |= {(one.id, json.dumps(one.data)) for one in sent}
                 return
         assert (since(self.command, 0), self.command.refused("orchard")) == before
 
