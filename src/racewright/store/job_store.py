@@ -267,7 +267,8 @@ class JobStore(JobReader):
                     hint="look at it first; then undo it by its own number",
                 )
             writes = []
-            for row in self.rows.of_change(found.number):
+            changed = {row.record: row for row in reversed(self.rows.of_change(found.number))}  # the first of each
+            for row in reversed(changed.values()):
                 if row.kind == "job" and row.number == 1:
                     raise InputError(
                         f"job '{job}': there is nothing to {kind} but its beginning, and that stands.",

@@ -125,77 +125,52 @@ def put_back(db: sqlite3.Connection, held: Held) -> None:
         )
 
 
-class _Status(NamedTuple):
-    """A status as an entry: the change that added it, and the undo that took it back (0: it stands)."""
-
-    entry: Entry
-    added: int
-    taken: int
-
-
 class _Run:
-    """One run while its history is carried over: its entries as they stand."""
+    """One run while its history is carried over, with its entries as they stand."""
 
     def __init__(self, run_id: Id) -> None:
         self.id = run_id
-        self.bodies: dict[Id, str] = {}  # every entry that ever was
+        self.bodies: dict[Id, str] = {}  # every entry that ever was, in the order in which they came
         self.numbers: dict[Id, int] = {}
-        self.standing: set[Id] = set()  # of measurements and corrections
-        self.statuses: list[_Status] = []
+        self.stands: dict[Id, str | None] = {}
+        self.statuses: dict[Id, Entry] = {}  # of the entries those that set a status
+        self.made: dict[int, list[tuple[Id, str | None]]] = {}  # by each change: entries, with what stood before
         self.told: dict[int, Status] = {}  # the status that each revision held
 
     def at(self, change: _Change, number: int, run: RunBefore | None) -> Iterator[_Revision]:
-        """The run's own revision, then those of its entries. A run that is taken out keeps its entries."""
+        """The run's own revision, then those of its entries: what an undo or a redo turns back, then whatever else
+        makes them say what the run said. A run that is taken out keeps its entries."""
+        yield _Revision("run", self.id, number, None if run is None else _text(run_now(run, self.id)))
+        if change.kind != "save" and change.target is not None:
+            for entry_id, before in self.made.get(change.target, []):
+                yield from self._entry(change, entry_id, before)
         if run is None:
-            yield _Revision("run", self.id, number, None)
             return
         self.told[number] = run.status
-        yield _Revision("run", self.id, number, _text(run_now(run, self.id)))
-        pins = Pins(run=number)
         noted = {entry.id: entry for entry in noted_in(run, self.id)}
-        for entry_id in sorted(self.standing - noted.keys(), key=list(self.bodies).index):
-            yield self._entry(entry_id, None)
-        for entry_id, entry in noted.items():
-            if entry_id not in self.standing:
-                by, at = entry.by or change.by, entry.at or change.at
-                self.bodies.setdefault(entry_id, _text(msgspec.structs.replace(entry, by=by, at=at, pins=pins)))
-                yield self._entry(entry_id, self.bodies[entry_id])
-        self.standing = set(noted)
-        yield from self._status(change, number, run.status)
+        for entry_id in self.bodies:
+            if entry_id not in self.statuses and entry_id not in noted:
+                yield from self._entry(change, entry_id, None)
+        for entry in noted.values():
+            yield from self._add(change, number, entry)
+        if status_by(entry for one, entry in self.statuses.items() if self.stands[one] is not None) != run.status:
+            entry = status_entry(run.status, self.id, number, change.number)
+            self.statuses[entry.id] = entry
+            yield from self._add(change, number, entry)
 
-    def _status(self, change: _Change, number: int, wanted: Status) -> Iterator[_Revision]:
-        """Whatever makes the run's status the wanted one: an entry taken back or brought back, or a new one."""
-        if _last(self.statuses) == wanted:
-            return
-        turned = [self._turned(status, change) for status in self.statuses]
-        if change.kind != "save" and _last(turned) == wanted:
-            for old, new in zip(self.statuses, turned, strict=True):
-                if old != new:
-                    yield self._entry(new.entry.id, None if new.taken else self.bodies[new.entry.id])
-            self.statuses = turned
-            return
-        entry = status_entry(wanted, self.id, number, change.number, by=change.by, at=change.at)
-        entry = msgspec.structs.replace(entry, pins=Pins(run=number))
-        self.statuses.append(_Status(entry, change.number, 0))
-        self.bodies[entry.id] = _text(entry)
-        yield self._entry(entry.id, self.bodies[entry.id])
+    def _add(self, change: _Change, number: int, entry: Entry) -> Iterator[_Revision]:
+        """An entry that appears at a revision of the run, or appears again."""
+        by, at = entry.by or change.by, entry.at or change.at
+        whole = msgspec.structs.replace(entry, by=by, at=at, pins=Pins(run=number))
+        yield from self._entry(change, entry.id, self.bodies.setdefault(entry.id, _text(whole)))
 
-    @staticmethod
-    def _turned(status: _Status, change: _Change) -> _Status:
-        """The status after an undo or a redo."""
-        if change.kind == "undo" and status.added == change.target and not status.taken:
-            return status._replace(taken=change.number)
-        if change.kind == "redo" and status.taken == change.target:
-            return status._replace(taken=0)
-        return status
-
-    def _entry(self, entry_id: Id, body: str | None) -> _Revision:
-        self.numbers[entry_id] = self.numbers.get(entry_id, 0) + 1
-        return _Revision("entry", entry_id, self.numbers[entry_id], body)
-
-
-def _last(statuses: list[_Status]) -> Status:
-    return status_by(status.entry for status in statuses if not status.taken)
+    def _entry(self, change: _Change, entry_id: Id, body: str | None) -> Iterator[_Revision]:
+        before = self.stands.get(entry_id)
+        if before != body:
+            self.made.setdefault(change.number, []).append((entry_id, before))
+            self.numbers[entry_id] = self.numbers.get(entry_id, 0) + 1
+            self.stands[entry_id] = body
+            yield _Revision("entry", entry_id, self.numbers[entry_id], body)
 
 
 def _refused(
