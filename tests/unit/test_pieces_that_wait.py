@@ -67,7 +67,7 @@ def test_the_offcut_that_its_plan_takes_is_kept_for_it() -> None:
 
 def test_an_order_says_so_beside_its_tables() -> None:
     runs = [
-        {"key": run.key, "survey": json.loads(msgspec.json.encode(run.survey)), "status": run.status}
+        {"key": run.key, "survey": json.loads(msgspec.json.encode(run.survey)), "status": "measured"}
         for run in job().runs
     ]
     answer = json.loads(ask_json("order", json.dumps({"runs": runs})))
