@@ -23,8 +23,16 @@ _KINDS = {
     "null": "nothing",
 }
 _BOUNDS = {"<=": "at most", ">=": "at least", "<": "less than", ">": "more than"}
-#: What the one pattern of the files takes (records/model.py).
+#: What the patterns of the files take, and that in words.
+KEY_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$"
 KEY_WORDS = "up to 40 letters, digits and . _ - , beginning with a letter or digit"
+ID_PATTERN = r"^[0-9a-f]{32}$"
+DIGEST_PATTERN = r"^[2-9A-HJ-NP-Z]{6}$"
+_PATTERN_WORDS = {
+    KEY_PATTERN: f"as a key is: {KEY_WORDS}",
+    ID_PATTERN: "as an id is: 32 of the signs 0-9 and a-f",
+    DIGEST_PATTERN: "as a plan's digest is: the six signs that its card prints",
+}
 
 #: Fields whose values have the word in them.
 SPELT = ("from", "to", "saddle_method")
@@ -89,7 +97,8 @@ def _words(what: str) -> str:
     named = [kind for kind in kinds if kind != "null"] or kinds
     out = " or ".join(_KINDS.get(kind, "another value") for kind in named)
     if " matching regex " in what:
-        return f"{out} as a key is: {KEY_WORDS}"
+        words = (told for pattern, told in _PATTERN_WORDS.items() if pattern in what)
+        return f"{out} {next(words, 'of another form')}"
     listed = "array" in named
     if found["long"]:
         out += f" of {_BOUNDS[found['long']]} {found['many']} {'items' if listed else 'letters'}"

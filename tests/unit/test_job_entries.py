@@ -17,6 +17,7 @@ from racewright.records.entry import BendMade, Entry, Made, Pins, StatusSet
 from racewright.records.ids import digest
 from racewright.records.model import Job, JobHead
 from racewright.records.naming import keys_twice, told_apart
+from racewright.records.parse import job_from_data
 from racewright.store.job_file import job_to_data, load_job
 from racewright.store.job_store import JobStore
 
@@ -218,3 +219,18 @@ def test_keys_differ_by_more_than_case() -> None:
     assert list(keys_twice(TWINS.runs)) == ["PH-07"]
     assert [run.key for run in told_apart(TWINS).runs] == [*LABELS, "PH-03"]
     assert told_apart(DEMO) is DEMO
+
+
+@pytest.mark.parametrize(
+    ("more", "told"),
+    [
+        ({"piece": 77, "what": {"kind": "note", "note": "seen"}}, "entries[0].piece is '77'"),
+        ({"what": {"kind": "made", "bends": []}}, "entries[0].what.bends: expected a list of at least 1 items"),
+        ({"what": {"kind": "corrected", "moves": [{"number": 1, "by_rad": 1e300}]}}, "entries[0].what.moves[0].by_rad"),
+    ],
+)
+def test_an_entry_of_a_job_file_holds_only_what_a_piece_can_have(more: dict[str, object], told: str) -> None:
+    entries = [{"run": DEMO.runs[0].id, **more}]
+    with pytest.raises(InputError) as err:
+        job_from_data(job_to_data(DEMO) | {"entries": entries})
+    assert told in str(err.value)

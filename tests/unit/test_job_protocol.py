@@ -278,3 +278,72 @@ def test_four_thousand_records_are_told_and_offered_in_seconds(store: JobStore) 
     began = time.process_time()
     assert since(store, told.last, mark=told.mark).records == ()
     assert time.process_time() - began < 0.05
+
+
+@pytest.mark.parametrize(
+    ("what", "told"),
+    [
+        ({"kind": "made", "bends": []}, "what.bends: expected a list of at least 1 items"),
+        (
+            {"kind": "made", "bends": [{"number": 121}]},
+            "what.bends[0].number is '121': expected a whole number, at most",
+        ),
+        ({"kind": "made", "bends": [{"number": 1, "mark_mm": -5}]}, "mark_mm is '-5': expected a number, at least 0"),
+        ({"kind": "made", "bends": [{"number": 1, "mark_mm": 1e300}]}, "expected a number, at most 1000000"),
+        ({"kind": "made", "bends": [{"number": 1, "angle_rad": 1e300}]}, "expected a number, at most 6.28"),
+        ({"kind": "corrected", "moves": []}, "what.moves: expected a list of at least 1 items"),
+        (
+            {"kind": "corrected", "moves": [{"number": 2, "by_rad": -7.0}]},
+            "by_rad is '-7.0': expected a number, at least",
+        ),
+        ({"kind": "readings", "measured": []}, "what.measured: expected a list of at least 1 items"),
+        ({"kind": "readings", "measured": [{"type": "off", "way": "up", "off_mm": 1e9}]}, "at most 1000000"),
+        ({"kind": "readings", "measured": [{"type": "apex", "number": 0, "rise_mm": 9}]}, "number is '0'"),
+        ({"kind": "note", "note": 5}, "what.note is '5': expected text"),
+    ],
+)
+def test_an_entry_holds_only_what_a_piece_can_have(store: JobStore, what: dict[str, Any], told: str) -> None:
+    one = an_entry()
+    assert told in refused(store, msgspec.structs.replace(one, data={**one.data, "what": what}))
+
+
+def test_an_entry_names_a_piece_and_a_run_that_can_be(store: JobStore) -> None:
+    one = an_entry()
+    assert "piece is '77': expected a whole number, at most 60" in refused(
+        store, msgspec.structs.replace(one, data={**one.data, "piece": 77})
+    )
+    told = refused(store, msgspec.structs.replace(one, data={**one.data, "run": "PH-01"}))
+    assert "run is 'PH-01': expected text as an id is: 32 of the signs 0-9 and a-f" in told
+    assert "key" not in told
+
+
+@pytest.mark.parametrize(
+    "what",
+    [
+        {"kind": "photo", "file": "a.jpg"},
+        {"kind": "readings", "measured": [{"type": "scan", "points": 3}]},
+        {"kind": "note", "note": "seen", "photo": "a.jpg"},
+    ],
+)
+def test_an_entry_of_a_kind_that_is_not_known_here_is_newer(store: JobStore, what: dict[str, Any]) -> None:
+    one = an_entry()
+    before = since(store, 0)
+    (answer,) = offered(store, sent := msgspec.structs.replace(one, data={**one.data, "what": what}))
+    assert (answer.outcome, answer.yours) == ("newer", sent.data)
+    assert "bring Racewright up to date" in answer.hint
+    assert since(store, 0) == before
+
+
+def test_an_offer_that_saves_nothing_changes_no_file(store: JobStore) -> None:
+    store.changed = False
+    entry = an_entry()
+    offered(store)
+    offered(store, Offered(kind="tool", id=new_id(), data={}))
+    assert not store.changed
+    offered(store, entry)
+    assert store.changed
+    store.changed = False
+    offered(store, entry)  # sent again
+    assert not store.changed
+    offered(store, a_run(7, "late"))  # kept as refused
+    assert store.changed

@@ -6,8 +6,8 @@ to the left hand when looking from A to B with up above, forward is along the fi
 
 from __future__ import annotations
 
-from math import asin, degrees, hypot
-from typing import Literal
+from math import asin, degrees, hypot, tau
+from typing import Annotated, Literal
 
 import msgspec
 
@@ -17,6 +17,7 @@ from racewright.errors import InputError
 from racewright.fit.accuracy import Tolerance
 from racewright.fit.jacobian import Walk, point_at, walk
 from racewright.geometry.vector import Frame, Vec, cross, dot, sub
+from racewright.units.length import ABSURD_MM
 from racewright.units.said import said
 from racewright.units.tape import TapeStyle, format_length, read_tape, reading
 
@@ -28,13 +29,21 @@ Way = Literal["up", "left", "forward"]
 BACK: dict[Way, str] = {"up": "down", "left": "right", "forward": "back"}
 
 
+#: What a measurement may be where it is kept: a bend of a piece, counted from end A; a place along the conduit; how
+#: far off something is, either way; an angle.
+BendNumber = Annotated[int, msgspec.Meta(ge=1, le=120)]
+Place = Annotated[float, msgspec.Meta(ge=0.0, le=float(ABSURD_MM))]
+Off = Annotated[float, msgspec.Meta(ge=-float(ABSURD_MM), le=float(ABSURD_MM))]
+Angle = Annotated[float, msgspec.Meta(ge=-tau, le=tau)]
+
+
 class OffAt(msgspec.Struct, frozen=True, kw_only=True, tag="off"):
     """The conduit at a material station from end A is off by so much that way (negative: down, right, back).
     Daylight under a leg is an OffAt 'up'. `station_mm` None is end B."""
 
     way: Way
-    off_mm: float
-    station_mm: float | None = None
+    off_mm: Off
+    station_mm: Place | None = None
 
 
 class ApexRise(msgspec.Struct, frozen=True, kw_only=True, tag="apex"):
@@ -42,22 +51,22 @@ class ApexRise(msgspec.Struct, frozen=True, kw_only=True, tag="apex"):
     shape turns: under the middle of the bend; of an offset's second bend and of the two beside a flat top where the
     bend runs out into the leg that lies level there."""
 
-    rise_mm: float
-    number: int
+    rise_mm: Place
+    number: BendNumber
 
 
 class LegLean(msgspec.Struct, frozen=True, kw_only=True, tag="lean"):
     """The last leg leans that way by so much more than it should."""
 
     way: Way
-    lean_rad: float
+    lean_rad: Angle
 
 
 class BendAngle(msgspec.Struct, frozen=True, kw_only=True, tag="angle"):
     """The angle that bend `number` (from 1) really has, read with a level after letting go."""
 
-    number: int
-    angle_rad: float
+    number: BendNumber
+    angle_rad: Angle
 
 
 Measured = OffAt | ApexRise | LegLean | BendAngle

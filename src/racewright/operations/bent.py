@@ -29,7 +29,8 @@ from racewright.plan.from_json import read_plan
 from racewright.plan.lying import up_roll_rad
 from racewright.plan.model import MOST_BENDS, MarkedBend, Plan, PlannedPiece
 from racewright.plan.recheck import Rechecked
-from racewright.records.model import AngleReading, LeanReading, OffReading, PieceNumber, Reading, RiseReading
+from racewright.records.fields import PieceNumber
+from racewright.records.model import AngleReading, LeanReading, OffReading, Reading, RiseReading
 from racewright.sequence.machine import Stance
 from racewright.survey.written import WrittenSurvey
 from racewright.tools.benders import BenderProfile, HookEnd, Reference

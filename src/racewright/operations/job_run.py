@@ -13,7 +13,7 @@ from racewright.cards.entry_words import as_built_lines
 from racewright.cards.pack_model import wire_lines
 from racewright.cards.text.bend_card import text_card
 from racewright.errors import InputError, RacewrightError, below
-from racewright.fit.measured import ApexRise, check_bend
+from racewright.fit.measured import ApexRise, BendNumber, check_bend
 from racewright.job.plan_job import plan_one
 from racewright.operations.bent import Bent, bent_as_planned, readings
 from racewright.operations.common import Answer, Known, Name, Request, TapeUnit
@@ -32,8 +32,8 @@ from racewright.records.entry import (
     StatusSet,
     What,
 )
-from racewright.records.fields import Text
-from racewright.records.model import BendNumber, Degrees, Job, JobRun, PieceNumber, Reading
+from racewright.records.fields import PieceNumber, Text
+from racewright.records.model import Degrees, Job, JobRun, Reading
 from racewright.records.naming import runs_called, short_id
 from racewright.survey.written import LengthText
 from racewright.units.length import parse_length

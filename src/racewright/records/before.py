@@ -10,7 +10,7 @@ import msgspec
 
 from racewright.fit.measured import Measured
 from racewright.records.entry import Corrected, Entry, MoveMade, Noted, Readings, Status, StatusSet, What
-from racewright.records.fields import Input, Key, Some, Text
+from racewright.records.fields import Input, Key, PieceNumber, Text
 from racewright.records.ids import Id, digest
 from racewright.records.model import Item, Job, JobHead, JobRun, Wire
 from racewright.survey.written import Written, WrittenSurvey
@@ -19,7 +19,7 @@ from racewright.survey.written import Written, WrittenSurvey
 class AsBent(Input, frozen=True, kw_only=True):
     """What was measured on one finished piece."""
 
-    piece: Some = 1
+    piece: PieceNumber = 1
     measured: tuple[Measured, ...]
     by: Text = ""
     at: Text = ""
@@ -29,7 +29,7 @@ class AsBent(Input, frozen=True, kw_only=True):
 class TweakMade(Input, frozen=True, kw_only=True):
     """A correction that was made on one finished piece."""
 
-    piece: Some = 1
+    piece: PieceNumber = 1
     moves: tuple[MoveMade, ...]
     by: Text = ""
     at: Text = ""
@@ -79,14 +79,16 @@ def run_now(old: RunBefore, run_id: Id) -> JobRun:
 
 
 def noted_in(old: RunBefore, run_id: Id) -> Iterator[Entry]:
-    """What was measured and corrected on the run, each an entry. Where it says the same twice, they count."""
+    """What was measured and corrected on the run, each an entry, but for what lists nothing and notes nothing. Where it
+    says the same twice, they count."""
     said: dict[str, int] = {}
     every: tuple[AsBent | TweakMade, ...] = (*old.as_bent, *old.tweaks)
     for made in every:
         text = msgspec.json.encode(made).decode()
         said[text] = said.get(text, 0) + 1
         entry_id = digest("entry", run_id, type(made).__name__, text, said[text])
-        yield Entry(id=entry_id, run=run_id, piece=made.piece, what=_what(made), by=made.by, at=made.at)
+        if what := _what(made):
+            yield Entry(id=entry_id, run=run_id, piece=made.piece, what=what, by=made.by, at=made.at)
 
 
 def status_entry(status: Status, run_id: Id, *when: object, by: str = "", at: str = "") -> Entry:
@@ -95,9 +97,9 @@ def status_entry(status: Status, run_id: Id, *when: object, by: str = "", at: st
     return Entry(id=entry_id, run=run_id, what=StatusSet(status=status), by=by, at=at)
 
 
-def _what(made: AsBent | TweakMade) -> What:
-    if isinstance(made, TweakMade):
+def _what(made: AsBent | TweakMade) -> What | None:
+    if isinstance(made, TweakMade) and made.moves:
         return Corrected(moves=made.moves, note=made.note)
-    if made.note and not made.measured:
-        return Noted(note=made.note)
-    return Readings(measured=made.measured, note=made.note)
+    if isinstance(made, AsBent) and made.measured:
+        return Readings(measured=made.measured, note=made.note)
+    return Noted(note=made.note) if made.note else None

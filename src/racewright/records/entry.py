@@ -7,13 +7,16 @@ been changed since. What was measured is in mm and radians, as the fit takes it.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Literal
+from typing import Annotated, Literal
 
 import msgspec
 
-from racewright.fit.measured import Measured
-from racewright.records.fields import Count, Input, Some, Text
+from racewright.fit.measured import Angle, BendNumber, Measured, Place
+from racewright.records.fields import Count, Input, PieceNumber, Text
 from racewright.records.ids import Id, new_id
+
+#: What an entry lists is listed for something: one at least, and no more than a piece may have.
+_SOME = msgspec.Meta(min_length=1, max_length=120)
 
 #: How far a run has come, in this order. 'wired': wires pulled.
 Status = Literal["measured", "planned", "bent", "in", "wired"]
@@ -36,22 +39,22 @@ class StatusSet(Input, frozen=True, kw_only=True, tag_field="kind", tag="status"
 class Readings(Input, frozen=True, kw_only=True, tag_field="kind", tag="readings"):
     """What was measured on a finished piece: see `fit/measured.py`."""
 
-    measured: tuple[Measured, ...] = ()
+    measured: Annotated[tuple[Measured, ...], _SOME]
     note: Text = ""
 
 
 class MoveMade(Input, frozen=True, kw_only=True):
     """One correction as made: bend `number` (from 1) by so many radians (negative: opened, or rolled left-handed)."""
 
-    number: Some
+    number: BendNumber
     kind: Literal["angle", "roll", "spin"] = "angle"
-    by_rad: float
+    by_rad: Angle
 
 
 class Corrected(Input, frozen=True, kw_only=True, tag_field="kind", tag="corrected"):
     """A correction that was made on a finished piece."""
 
-    moves: tuple[MoveMade, ...]
+    moves: Annotated[tuple[MoveMade, ...], _SOME]
     note: Text = ""
 
 
@@ -59,15 +62,15 @@ class BendMade(Input, frozen=True, kw_only=True):
     """A bend as it was made at the bench: its angle, and where its mark stands from end A, where these were
     measured."""
 
-    number: Some
-    angle_rad: float | None = None
-    mark_mm: float | None = None
+    number: BendNumber
+    angle_rad: Angle | None = None
+    mark_mm: Place | None = None
 
 
 class Made(Input, frozen=True, kw_only=True, tag_field="kind", tag="made"):
     """Bends of a piece that were made at the bench, in the order in which they were made."""
 
-    bends: tuple[BendMade, ...]
+    bends: Annotated[tuple[BendMade, ...], _SOME]
     note: Text = ""
 
 
@@ -96,7 +99,7 @@ class Entry(Input, frozen=True, kw_only=True):
 
     id: Id = msgspec.field(default_factory=new_id)
     run: Id
-    piece: Some | None = None
+    piece: PieceNumber | None = None
     what: What
     pins: Pins = Pins()
     by: Text = ""

@@ -6,11 +6,15 @@ from typing import Annotated
 
 import msgspec
 
-Key = Annotated[str, msgspec.Meta(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$")]
+from racewright.field_words import KEY_PATTERN
+
+Key = Annotated[str, msgspec.Meta(pattern=KEY_PATTERN)]
 Name = Annotated[str, msgspec.Meta(min_length=1, max_length=200)]
 Text = Annotated[str, msgspec.Meta(max_length=4000)]
 Count = Annotated[int, msgspec.Meta(ge=0, le=1_000_000)]
 Some = Annotated[int, msgspec.Meta(ge=1, le=1_000_000)]
+#: A piece of a run, from end A.
+PieceNumber = Annotated[int, msgspec.Meta(ge=1, le=60)]
 Percent = Annotated[float, msgspec.Meta(ge=0.0, le=1000.0)]
 
 

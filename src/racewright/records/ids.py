@@ -9,7 +9,9 @@ from typing import Annotated
 
 import msgspec
 
-Id = Annotated[str, msgspec.Meta(pattern=r"^[0-9a-f]{32}$")]
+from racewright.field_words import ID_PATTERN
+
+Id = Annotated[str, msgspec.Meta(pattern=ID_PATTERN)]
 
 
 def new_id() -> Id:

@@ -12,6 +12,7 @@ from typing import Annotated, Literal
 
 import msgspec
 
+from racewright.fit.measured import BendNumber
 from racewright.records.entry import Entry, Status, status_by
 from racewright.records.fields import Count, Input, Key, Name, Percent, Some, Text
 from racewright.records.ids import Id, new_id
@@ -19,8 +20,6 @@ from racewright.survey.written import LengthText, Written, WrittenSurvey
 from racewright.tools.benders import BenderProfile
 
 Degrees = Annotated[float, msgspec.Meta(ge=-180.0, le=180.0)]
-BendNumber = Annotated[int, msgspec.Meta(ge=1, le=120)]
-PieceNumber = Annotated[int, msgspec.Meta(ge=1, le=60)]
 LeanWay = Literal["up", "down", "left", "right"]
 EndWay = Literal["up", "down", "left", "right", "long", "short"]
 
@@ -171,7 +170,7 @@ class Person(Input, frozen=True, kw_only=True):
 
 class JobHead(Input, frozen=True, kw_only=True):
     """Everything of a job but its runs. `benders` are the profiles as they stood when they were put in, so that a
-    plan of this job does not move when a shoe is calibrated anew. `wire_waste` and `stock_waste` are percent."""
+    plan of this job does not move when a shoe is calibrated anew. `wire_waste` is percent."""
 
     name: Name
     units: Literal["in", "mm"] = "in"

@@ -34,6 +34,8 @@ MOST_RECORDS = {"job": 1, "run": 20_000, "entry": 400_000}
 MOST_REFUSED = 40
 #: So many records are told at once, unless one change alone holds more.
 MOST_TOLD = 4_000
+#: What the converter says of a field, or of a kind of thing (an entry's, a reading's), that is not known here.
+_NEWER = re.compile(r"Object contains unknown field|Invalid value .* - at `[^`]*\.(?:kind|type)`$", re.DOTALL)
 _UP_TO_DATE = "bring Racewright up to date; what you wrote stays where you wrote it"
 
 
@@ -130,8 +132,9 @@ def offer(store: JobStore, job: Id, records: Sequence[Offered], *, by: str) -> t
     if len({one.id for one in records}) < len(records):
         raise InputError("a record was offered twice at once.", hint="offer what it says last")
     with store.rows.writing():
-        answers = _Intake(store, job, by).take(records)
-    store.changed = True
+        intake = _Intake(store, job, by)
+        answers = intake.take(records)
+    store.changed = store.changed or intake.wrote
     return answers
 
 
@@ -145,6 +148,7 @@ class _Intake:
         self.names: list[str] = []
         self.head: JobHead | None = None
         self.counts: dict[str, int] = {}
+        self.wrote = False
 
     def take(self, records: Sequence[Offered]) -> tuple[Answered, ...]:
         order = list(KINDS)
@@ -163,6 +167,7 @@ class _Intake:
         if self.writes:
             assert self.job is not None
             self.rows.write_change(self.job, self.writes, by=self.by, what=_what(self.names))
+            self.wrote = True
         return tuple(answers[index] for index in range(len(records)))
 
     def _one(self, one: Offered) -> Answered:
@@ -206,7 +211,7 @@ class _Intake:
             value: Value = msgspec.convert(one.data, holds)
         except (msgspec.ValidationError, RecursionError) as err:
             told = in_words(str(err), one.data, holds, see="see docs/job.md")
-            if "unknown field" not in str(err):
+            if not _NEWER.match(str(err)):
                 raise told from None
             return Answered(
                 kind=one.kind, id=one.id, outcome="newer", yours=one.data, message=told.message, hint=_UP_TO_DATE
@@ -231,6 +236,7 @@ class _Intake:
     def _stale(self, job: JobRow, write: Write, standing: Row | None, yours: Any) -> Answered:
         found = standing.number if standing else 0
         kept = self.rows.write_refused(job, write, found, by=self.by, most=MOST_REFUSED)
+        self.wrote = self.wrote or kept
         who = f" by {standing.by}" if standing and standing.by else ""
         message = f"changed in between{who}: yours was made from revision {write.base}, and revision {found} stands."
         if not kept:
