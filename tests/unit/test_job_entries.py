@@ -103,12 +103,27 @@ def test_undo_of_a_run_takes_back_its_last_change_whatever_that_was(
     type_in("set", "bent", "pump-house-saddle", "workshop-panel-stub", "--by", "Kim")
     type_in("record", "pump-house-saddle", "--angle", "2=44.5", "--by", "Kim")
     capsys.readouterr()
-    type_in("undo", "pump-house-saddle", "--by", "Sam")
-    assert "taken back: recorded on pump-house-saddle" in capsys.readouterr().out
-    type_in("undo", "pump-house-saddle", "--by", "Sam")
+    with pytest.raises(InputError, match="not yours: by Kim"):
+        type_in("undo", "pump-house-saddle", "--by", "Sam")
+    assert len(kept().entries) == 3
+    type_in("undo", "pump-house-saddle", "--by", "Kim")
+    assert "pump-house-saddle: taken back: piece 1: mark 2 has 44.5°; status bent" in capsys.readouterr().out
+    type_in("undo", "pump-house-saddle", "--by", "Sam", "--anyone")
+    assert "pump-house-saddle: taken back: bent; status measured" in capsys.readouterr().out
     assert [kept().status(run) for run in kept().runs] == ["measured", "bent"]  # only that run's
     type_in("undo", "--by", "Sam")  # and that is a change like any other
     assert [kept().status(run) for run in kept().runs] == ["bent", "bent"]
+
+
+def test_going_back_with_a_bent_run_is_told(here: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    type_in("add", SADDLE, "--key", "PH-01", "--by", "Kim")
+    type_in("set", "bent", "PH-01", "--by", "Kim")
+    type_in("add", STUB, "--key", "PH-01", "--replace", "--by", "Kim")
+    assert "PH-01: is bent already" in capsys.readouterr().err
+    assert type_in("undo", "PH-01", "--by", "Kim") == 0
+    told = capsys.readouterr()
+    assert told.out == "PH-01: back to revision 1; status bent\n"
+    assert told.err == "PH-01: is bent already, and its survey changes now\n"
 
 
 def test_two_who_record_at_once_do_not_refuse_each_other(here: Path) -> None:
@@ -144,17 +159,17 @@ def test_a_run_gets_another_key_and_keeps_what_is_kept_of_it(here: Path, capsys:
 def test_the_log_tells_of_entries_that_were_taken_back(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     type_in("add", SADDLE, "--key", "PH-01")
     type_in("record", "PH-01", "--angle", "2=44.5", "--note", "wrong piece", "--by", "Kim")
-    type_in("undo", "--by", "Kim")
+    type_in("undo", "--by", "Sam", "--anyone")
     assert kept().entries == ()
     capsys.readouterr()
     type_in("log", "PH-01")
-    taken = [line for line in capsys.readouterr().out.splitlines() if line.endswith("  (taken back)")]
+    taken = [line for line in capsys.readouterr().out.splitlines() if "  (taken back by Sam, 20" in line]
     assert len(taken) == 2
     assert "mark 2 has 44.5°; wrong piece" in taken[0]
-    type_in("redo", "--by", "Kim")
+    type_in("redo", "--by", "Sam")
     capsys.readouterr()
     type_in("log", "PH-01")
-    assert "(taken back)" not in capsys.readouterr().out
+    assert "(taken back" not in capsys.readouterr().out
 
 
 def test_adding_asks_for_a_key_of_its_own(here: Path, tmp_path: Path) -> None:

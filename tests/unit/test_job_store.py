@@ -17,6 +17,7 @@ from racewright.fit.measured import BendAngle, OffAt
 from racewright.records.entry import Corrected, Entry, MoveMade, Pins, Readings, StatusSet
 from racewright.records.ids import digest, new_id
 from racewright.records.model import Area, Job, JobHead, JobRun
+from racewright.store.job_back import go_back
 from racewright.store.job_errors import NewerFile, StaleSave, StoreTrouble
 from racewright.store.job_file import job_from_json, job_to_json, load_job, write_job
 from racewright.store.job_schema import STEPS, VERSION
@@ -196,11 +197,11 @@ def test_removed_runs_can_be_added_anew_and_old_revisions_brought_back(store: Jo
     with pytest.raises(StaleSave):  # under its own id it is the run that was taken out
         store.save_run("orchard", a_run(note="three"), 0)
     assert store.save_run("orchard", a_run(note="three"), 2) == 3
-    assert store.restore_run("orchard", A_1, 1, 3) == 4
+    assert go_back(store, "orchard", "A-1", 1).revision == 1
     assert store.run("orchard", "A-1").value.note == "one"
     assert [note_of(r.value) if r.value else None for r in store.history(A_1)] == ["one", "three", None, "one"]
     with pytest.raises(InputError, match="no revision 2"):
-        store.restore_run("orchard", A_1, 2, 4)
+        go_back(store, "orchard", "A-1", 2)
 
 
 def test_what_cannot_be_read_is_not_saved(store: JobStore) -> None:

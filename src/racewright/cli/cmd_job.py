@@ -71,7 +71,7 @@ def _edit_arguments(actions: Actions, shop: Parser, job: Parser, who: Parser) ->
     status.add_argument("run_keys", nargs="+", metavar="RUN")
 
     undo = actions.add_parser("undo", parents=[job, who], help="take back the job's last change, or one run's")
-    undo.add_argument("run_key", nargs="?", metavar="RUN", help="only this run's last change")
+    undo.add_argument("run_key", nargs="?", metavar="RUN", help="only this run: the newest thing of it that stands")
     undo.add_argument("--to", type=whole("--to", 0, 10**9), metavar="N", help="with RUN: back to revision N")
     undo.add_argument("--anyone", action="store_true", help="also where somebody else made the change")
     redo = actions.add_parser("redo", parents=[job, who], help="take back the last undo")

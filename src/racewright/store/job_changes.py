@@ -1,4 +1,4 @@
-"""Changes of a job that touch more than one thing: surveys in, entries for a run, the last change taken back."""
+"""Changes of a job that touch more than one thing: surveys in, entries for a run, the last change turned."""
 
 from __future__ import annotations
 
@@ -13,8 +13,9 @@ from racewright.records.entry import Entry, Pins, Status, StatusSet, What
 from racewright.records.model import Area, Job, JobHead, JobRun
 from racewright.records.naming import runs_called
 from racewright.records.parse import run_from_data
+from racewright.store.job_back import status_entry
 from racewright.store.job_rows import Change, now
-from racewright.store.job_store import JobStore, RunSave, Save
+from racewright.store.job_store import JobStore, RunSave, to_turn
 from racewright.survey.written import WrittenSurvey
 from racewright.tools.benders import BenderProfile, as_written
 
@@ -52,10 +53,10 @@ def add_surveys(
     """Surveys by their runs' keys become runs, all in one change; with `replace` new surveys for runs that are there,
     made from `revision` (None: the one that stands). The job's head takes on a new area, and those of the user's `own`
     benders that the surveys name. Nothing is planned. Raises InputError, StaleSave."""
-    here = store.load(job)
+    here, noted = store.load(job), store.entries(job) if replace else ()
     saves: list[RunSave] = []
     past: list[tuple[JobRun, Status]] = []
-    void: list[JobRun] = []
+    entries: list[Entry] = []
     for key, survey in surveys:
         taken = {run.key.casefold(): run for run in (*here.runs, *(save.run for save in saves))}.get(key.casefold())
         called = runs_called(here.runs, key) if replace else (taken,) if taken else ()
@@ -70,14 +71,14 @@ def add_surveys(
             continue
         old = store.run(job, key)
         changed = msgspec.structs.replace(old.value, survey=survey, area=old.value.area if area is None else area)
-        status = here.status(old.value)
-        if survey != old.value.survey and status == "planned":  # a plan of the old survey no longer stands
-            void.append(changed)
-        elif survey != old.value.survey and status != "measured":
-            past.append((changed, status))
-        saves.append(RunSave(changed, revision or old.revision))
-    pins = {save.run.id: Pins(run=save.based_on + 1) for save in saves}
-    entries = entries_of([Noted(run, (StatusSet(status="measured"),), pins[run.id]) for run in void], by)
+        base = old.revision if revision is None else revision
+        if survey != old.value.survey:
+            if (status := here.status(old.value)) not in ("measured", "planned"):
+                past.append((changed, status))
+            of_run = [kept for kept in noted if kept.value.run == changed.id]
+            if entry := status_entry(changed, store.history(changed.id), of_run, base + 1, by):
+                entries.append(entry)
+        saves.append(RunSave(changed, base))
     kept = store.head(job)
     head = _completed(kept.value, [survey for _, survey in surveys], area, own)
     what = f"{'new survey' if replace else 'added'}: {', '.join(s.run.key for s in saves)}"
@@ -133,8 +134,7 @@ def add_planned(
 def turn_last(store: JobStore, job: str, kind: Literal["undo", "redo"], *, by: str, anyone: bool) -> Change | None:
     """Take back the job's last change, or the last undo; somebody else's only where `anyone` says so. Raises InputError
     where there is none, or another came in between."""
-    wanted = "save" if kind == "undo" else "undo"
-    last = next((c for c in store.changes(job) if c.kind == wanted and not c.undone), None)
+    last = to_turn(store.changes(job), kind)
     if last is not None and last.by != by and not anyone:
         raise InputError(
             f"the last change is not yours: '{last.what}' by {last.by or 'somebody'}, {last.at}.",
@@ -143,25 +143,6 @@ def turn_last(store: JobStore, job: str, kind: Literal["undo", "redo"], *, by: s
     turn = store.undo if kind == "undo" else store.redo
     turn(job, by=by, expect=last.number if last else None)
     return last
-
-
-def go_back(store: JobStore, job: str, name: str, to: int | None, *, by: str = "") -> str:
-    """One run back to what it said at revision `to`; None: its last change taken back, be it the run's own or an
-    entry's. Returns where it is now, in words. Raises InputError where it has none."""
-    run = store.run_ever(job, name)
-    revisions = store.history(run.id)
-    if to is None:
-        mine = [kept for kept in store.entries(job) if kept.value.run == run.id]
-        last = max((kept.change for kept in mine), default=0)
-        if last > revisions[0].change:
-            gone = [kept for kept in mine if kept.change == last]
-            saves = [Save("entry", kept.value.id, kept.revision, None) for kept in gone]
-            what = next(c.what for c in store.changes(job) if c.number == last)
-            store.save(job, saves, by=by, what=f"run {run.key}: taken back: {what}"[:200])
-            return f"taken back: {what}"
-    target = to if to is not None else revisions[0].number - 1
-    store.restore_run(job, run.id, target, revisions[0].number, by=by)
-    return f"back to revision {target}"
 
 
 def _completed(

@@ -96,12 +96,16 @@ class JobReader:
             rows = self.rows.all_standing(self.rows.job(job), "entry")
         return tuple(self._kept(Entry, row, row.body) for row in rows if row.body is not None)
 
-    def entries_taken_back(self, job: str) -> tuple[Kept[Entry], ...]:
-        """The entries that an undo took back, as they were added."""
+    def entries_taken_back(self, job: str) -> tuple[tuple[Kept[Entry], str, str], ...]:
+        """The entries that were taken back, as they were added, each with by whom and when."""
         with self.rows.reading():
-            gone = [row.record for row in self.rows.all_standing(self.rows.job(job), "entry") if row.body is None]
-            rows = [self.rows.revision(record, 1) for record in gone]
-        return tuple(self._kept(Entry, row, row.body) for row in rows if row is not None and row.body is not None)
+            gone = [row for row in self.rows.all_standing(self.rows.job(job), "entry") if row.body is None]
+            added = [(self.rows.revision(row.record, 1), row) for row in gone]
+        return tuple(
+            (self._kept(Entry, first, first.body), row.by, row.at)
+            for first, row in added
+            if first is not None and first.body is not None
+        )
 
     def run(self, job: str, name: str) -> Kept[JobRun]:
         """The run of this key or beginning of an id, as it stands. Raises InputError where there is none, or more than

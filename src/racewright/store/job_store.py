@@ -37,7 +37,7 @@ from racewright.store.job_schema import (
     verify,
     version_of,
 )
-from racewright.store.job_values import Value, body_of, kind_of, value_as, value_of
+from racewright.store.job_values import Value, body_of, kind_of, value_of
 
 
 class RunSave(NamedTuple):
@@ -226,19 +226,6 @@ class JobStore(JobReader):
         self.save(job, [Save("run", run, based_on, None)], by=by, what=what or f"run {kept.value.key} removed")
         return based_on + 1
 
-    def restore_run(self, job: str, run: Id, number: int, based_on: int, *, by: str = "") -> int:
-        """Bring back what revision `number` of a run said, as a new revision. Raises StaleSave, InputError."""
-        with self.rows.reading():
-            row = self.rows.revision(run, number)
-        if row is None or row.kind != "run" or row.body is None:
-            raise InputError(
-                f"the run has no revision {number} to bring back.", hint="`racewright job log RUN` lists them"
-            )
-        value = value_as(JobRun, row.body, self.path)
-        save = Save("run", run, based_on, value)
-        self.save(job, [save], by=by, what=f"run {value.key}: back to revision {number}")
-        return based_on + 1
-
     def undo(self, job: str, *, by: str = "", expect: int | None = None) -> Change:
         """Take back the job's last change that stands; returns that change. `expect`: refuse unless it is this one.
         Raises InputError where there is nothing to undo, or another change came in between."""
@@ -256,7 +243,7 @@ class JobStore(JobReader):
     def _turn(self, job: str, kind: str, by: str, expect: int | None) -> Change:
         with self.rows.writing():
             numbered = self.rows.job(job)
-            found = _to_turn(self.rows.changes(numbered), kind)
+            found = to_turn(self.rows.changes(numbered), kind)
             if found is None:
                 raise InputError(
                     f"job '{job}': there is nothing to {kind}.", hint="`racewright job log` lists all changes"
@@ -335,7 +322,7 @@ class JobStore(JobReader):
         )
 
 
-def _to_turn(changes: Sequence[Change], kind: str) -> Change | None:
+def to_turn(changes: Sequence[Change], kind: str) -> Change | None:
     """The change that an undo or a redo takes back: newest first, standing; a redo finds nothing behind a save."""
     wanted = "save" if kind == "undo" else "undo"
     for change in changes:

@@ -1,4 +1,4 @@
-"""`racewright job` new, add, remove, set, undo, redo, record: changes of a job, each a revision to be taken back."""
+"""`racewright job` new, use, add, rename, remove, set, undo, redo, record: what changes a job."""
 
 from __future__ import annotations
 
@@ -8,13 +8,14 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar, cast, get_args
 
+from racewright.cards.entry_words import said_line
 from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop, who
 from racewright.cli.options import degrees, mark_number, pair
 from racewright.errors import InputError, LimitError
 from racewright.operations.job_status import JobPlanRequest
 from racewright.operations.planned import CheckRequest
-from racewright.records.entry import STATUS_WORDS
+from racewright.records.entry import STATUS_WORDS, Status
 from racewright.records.model import (
     AngleReading,
     Area,
@@ -29,7 +30,8 @@ from racewright.records.model import (
 )
 from racewright.store.bender_file import OwnBenders
 from racewright.store.current_job import make_current
-from racewright.store.job_changes import Noted, add_noted, add_surveys, go_back, rename_run, turn_last
+from racewright.store.job_back import WentBack, go_back
+from racewright.store.job_changes import Noted, add_noted, add_surveys, rename_run, turn_last
 from racewright.store.job_store import JobStore
 from racewright.store.plan_cache import PlanCache
 from racewright.store.survey_file import SurveyFile, read_survey_file
@@ -90,7 +92,7 @@ def add_job(args: argparse.Namespace) -> int:
         unmade = tuple(save.run for save in added.saves if save.run.key.casefold() in cannot)
         why_not = _why_not(store, Job(head=added.head, runs=unmade))
     for run, status in added.past:
-        print(f"{run.key}: is {STATUS_WORDS[status]} already, and its survey changes now", file=sys.stderr)
+        print(_past(run.key, status), file=sys.stderr)
     for save in added.saves:
         print(f"{save.run.key}: {save.run.name} {'replaced' if save.based_on else 'added'}")
     for known in why_not:
@@ -164,10 +166,24 @@ def undo_job(args: argparse.Namespace) -> int:
     with open_shop(args) as store:
         job = job_key(args, store)
         if args.run_key:
-            print(f"{args.run_key}: {go_back(store, job, args.run_key, args.to, by=who(args))}")
+            _tell_back(go_back(store, job, args.run_key, args.to, by=who(args), anyone=args.anyone))
         elif change := turn_last(store, job, "undo", by=who(args), anyone=args.anyone):
             print(f"undone: {change.what} ({change.at})")
     return 0
+
+
+def _tell_back(went: WentBack) -> None:
+    """What was taken back of a run, and where it is now."""
+    key, status = went.run.key, STATUS_WORDS[went.status]
+    told = [f"back to revision {went.revision}"] if went.revision is not None else []
+    told += [f"taken back: {said_line(went.run, entry)}" for entry in went.entries]
+    print(f"{key}: {'; '.join(told)}; status {status}")
+    if went.past:
+        print(_past(key, went.status), file=sys.stderr)
+
+
+def _past(key: str, status: Status) -> str:
+    return f"{key}: is {STATUS_WORDS[status]} already, and its survey changes now"
 
 
 def redo_job(args: argparse.Namespace) -> int:

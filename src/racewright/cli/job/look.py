@@ -139,13 +139,15 @@ def _print_run(store: JobStore, job: str, run: JobRun) -> None:
         if old is not None and new.value is not None and old.value is not None:
             told += _indented(differences(new.value, old.value), ": ", ", was ")
         lines.append((new.change, "\n".join(told)))
-    taken_back = store.entries_taken_back(job)
-    for kept in (*store.entries(job), *taken_back):
+    taken_back = [
+        (kept, f"  (taken back by {by or 'somebody'}, {at})") for kept, by, at in store.entries_taken_back(job)
+    ]
+    for kept, tail in (*((kept, "") for kept in store.entries(job)), *taken_back):
         if kept.value.run == run.id:
             pins = pins_line(kept.value)
             entry = kept.value
             line = f"{entry.at or kept.at}  {entry.by or kept.by}  {said_line(run, entry)}"
-            line += (f"  [{pins}]" if pins else "") + ("  (taken back)" if kept in taken_back else "")
+            line += (f"  [{pins}]" if pins else "") + tail
             lines.append((kept.change, line))
     for _, text in sorted(lines, key=lambda line: line[0], reverse=True):
         print(text)
