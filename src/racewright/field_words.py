@@ -27,11 +27,9 @@ _BOUNDS = {"<=": "at most", ">=": "at least", "<": "less than", ">": "more than"
 KEY_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$"
 KEY_WORDS = "up to 40 letters, digits and . _ - , beginning with a letter or digit"
 ID_PATTERN = r"^[0-9a-f]{32}$"
-DIGEST_PATTERN = r"^[2-9A-HJ-NP-Z]{6}$"
 _PATTERN_WORDS = {
     KEY_PATTERN: f"as a key is: {KEY_WORDS}",
     ID_PATTERN: "as an id is: 32 of the signs 0-9 and a-f",
-    DIGEST_PATTERN: "as a plan's digest is: the six signs that its card prints",
 }
 
 #: Fields whose values have the word in them.

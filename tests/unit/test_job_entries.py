@@ -19,6 +19,7 @@ from racewright.records.model import Job, JobHead
 from racewright.records.naming import keys_twice, told_apart
 from racewright.records.parse import job_from_data
 from racewright.store.job_file import job_to_data, load_job
+from racewright.store.job_protocol import Offered, offer
 from racewright.store.job_store import JobStore
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -107,7 +108,7 @@ def test_undo_of_a_run_takes_back_its_last_change_whatever_that_was(
         type_in("undo", "pump-house-saddle", "--by", "Sam")
     assert len(kept().entries) == 3
     type_in("undo", "pump-house-saddle", "--by", "Kim")
-    assert "pump-house-saddle: taken back: piece 1: mark 2 has 44.5°; status bent" in capsys.readouterr().out
+    assert "pump-house-saddle: taken back: piece 1 measured: mark 2 has 44.5°; status bent" in capsys.readouterr().out
     type_in("undo", "pump-house-saddle", "--by", "Sam", "--anyone")
     assert "pump-house-saddle: taken back: bent; status measured" in capsys.readouterr().out
     assert [kept().status(run) for run in kept().runs] == ["measured", "bent"]  # only that run's
@@ -165,7 +166,7 @@ def test_the_log_tells_of_entries_that_were_taken_back(here: Path, capsys: pytes
     type_in("log", "PH-01")
     taken = [line for line in capsys.readouterr().out.splitlines() if "  (taken back by Sam, 20" in line]
     assert len(taken) == 2
-    assert "mark 2 has 44.5°; wrong piece" in taken[0]
+    assert "piece 1 measured: mark 2 has 44.5°; wrong piece" in taken[1]  # newest first
     type_in("redo", "--by", "Sam")
     capsys.readouterr()
     type_in("log", "PH-01")
@@ -249,3 +250,97 @@ def test_an_entry_of_a_job_file_holds_only_what_a_piece_can_have(more: dict[str,
     with pytest.raises(InputError) as err:
         job_from_data(job_to_data(DEMO) | {"entries": entries})
     assert told in str(err.value)
+
+
+def test_bends_made_are_held_to_the_conduit(here: Path) -> None:
+    type_in("add", SADDLE, "--key", "PH-01")
+    for said, told in (
+        ("1=20@99", "and the conduit ends 58 7/8"),
+        ("1=-20", "no angle that a bend has"),
+    ):
+        with pytest.raises(InputError) as err:
+            type_in("record", "PH-01", "--made", said)
+        assert told in str(err.value)
+    with pytest.raises(InputError, match="they overlap"):
+        type_in("record", "PH-01", "--made", "1=22@20", "--made", "2=45@20-1/4")
+    with pytest.raises(InputError, match="mark 1 is said to be bent twice"):
+        type_in("record", "PH-01", "--made", "1=22", "--made", "1=23")
+    assert kept().entries == ()
+
+
+def test_lengths_of_bends_made_are_in_the_jobs_units_and_held_in_the_plans(here: Path) -> None:
+    type_in("new", "metric", "--units", "mm")
+    type_in("add", SADDLE, "--key", "PH-01")
+    assert type_in("record", "PH-01", "--made", "2=44.5@664") == 0
+    with JobStore.open("jobs.rwshop") as store:
+        (entry,) = store.load("metric").entries
+    assert isinstance(entry.what, Made)
+    assert entry.what.bends[0].mark_mm == 664.0
+
+
+def test_a_record_names_the_card_that_was_bent_from(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    type_in("add", SADDLE, "--key", "PH-01")
+    now = plan_one(kept().runs[0], kept().head).digest
+    assert type_in("record", "PH-01", "--made", "1=22", "--plan", now.lower()) == 0
+    assert "caution" not in capsys.readouterr().out
+    assert type_in("record", "PH-01", "--made", "1=22@99", "--plan", "K7M3QX") == 0  # that plan may have been longer
+    told = capsys.readouterr()
+    assert f"recorded for plan K7M3QX; the plan is now {now}" in told.out + told.err
+    assert [(e.pins.marks, e.pins.run) for e in kept().entries] == [(now, 1), ("K7M3QX", 0)]
+    type_in("show", "PH-01")
+    shown = capsys.readouterr().out
+    assert f"piece 1 made: mark 1 bent to 22° (plan {now}; " in shown
+    assert f"(for plan K7M3QX; the plan is now {now}; " in shown
+    with pytest.raises(InputError, match="is no plan's digest") as err:
+        type_in("record", "PH-01", "--made", "1=22", "--plan", "OLD")
+    assert err.value.field == "--plan"
+
+
+@pytest.mark.parametrize("shop", ["jobs.rwshop", "other.rwshop"])
+def test_an_imported_entry_names_no_revision_of_the_shop_it_came_from(
+    here: Path, capsys: pytest.CaptureFixture[str], shop: str
+) -> None:
+    type_in("add", SADDLE, "--key", "PH-01")
+    type_in("rename", "PH-01", "PH-02")
+    type_in("set", "bent", "PH-02", "--by", "Kim")
+    type_in("record", "PH-02", "--note", "stands proud", "--by", "Kim")
+    assert [e.pins.run for e in kept().entries] == [2, 2]
+    type_in("export", "out.json")
+    type_in("import", "out.json", "--key", "again", "--shop", shop, "--by", "Max")
+    capsys.readouterr()
+    type_in("log", "PH-02", "--job", "again", "--shop", shop)
+    note, bent, run = capsys.readouterr().out.splitlines()
+    assert "  Kim, by Max  piece 1 note: stands proud  [plan " in note  # newest first
+    assert "  Kim, by Max  bent  [plan " in bent
+    assert "[revision" not in note + bent
+    assert run.startswith("revision 1  ")
+
+
+def test_the_log_says_who_offered_what_another_is_said_to_have_seen(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_in("add", SADDLE, "--key", "PH-01")
+    job = kept()
+    seen = Entry(run=job.runs[0].id, what=StatusSet(status="wired"), by="The Boss", at="2025-05-02")
+    own = Entry(run=job.runs[0].id, what=StatusSet(status="in"), by="phone 1", at="2025-05-03")
+    with JobStore.open("jobs.rwshop") as store:
+        records = [Offered(kind="entry", id=e.id, data=msgspec.to_builtins(e)) for e in (seen, own)]
+        assert [a.outcome for a in offer(store, job.id, records, by="phone 1")] == ["saved", "saved"]
+    capsys.readouterr()
+    type_in("log", "PH-01")
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[:2] == ["2025-05-03  phone 1  in place", "2025-05-02  The Boss, by phone 1  wired"]
+    type_in("undo", "--anyone", "--by", "Kim")
+    type_in("redo", "--by", "Kim")
+    capsys.readouterr()
+    type_in("log", "PH-01")
+    assert "The Boss, by phone 1  wired" in capsys.readouterr().out  # not by Kim, who only brought it back
+
+
+def test_a_run_that_is_not_there_is_told_those_that_are_by_names_that_serve(here: Path) -> None:
+    with JobStore.open("jobs.rwshop") as store:
+        store.create_job("twins", TWINS)
+    with pytest.raises(InputError) as err:
+        type_in("show", "PH-99", "--job", "twins")
+    assert err.value.hint == f"runs: {LABELS[0]}, {LABELS[1]}, PH-03"
+    assert type_in("log", LABELS[0], "--job", "twins") == 0

@@ -11,7 +11,7 @@ import msgspec
 import pytest
 
 from racewright.errors import InputError, LimitError
-from racewright.records.entry import Entry, Noted, StatusSet
+from racewright.records.entry import Entry, Noted, Pins, StatusSet
 from racewright.records.ids import digest, new_id
 from racewright.records.model import Area, Job, JobRun
 from racewright.store import job_protocol
@@ -347,3 +347,24 @@ def test_an_offer_that_saves_nothing_changes_no_file(store: JobStore) -> None:
     assert not store.changed
     offered(store, a_run(7, "late"))  # kept as refused
     assert store.changed
+
+
+def test_an_entry_of_an_imported_job_is_offered_again_as_saved(store: JobStore) -> None:
+    seen = Entry(run=RUN.id, what=Noted(note="seen"), pins=Pins(run=3, marks="K7M3QX"), by="Sam")
+    store.create_job(
+        "away",
+        Job(
+            head=JOB.head,
+            runs=(away := msgspec.structs.replace(RUN, id=new_id()),),
+            entries=(msgspec.structs.replace(seen, run=away.id),),
+        ),
+    )
+    job = store.load("away")
+    (stands,) = job.entries
+    assert stands.pins == Pins(marks="K7M3QX")  # revision 3 of another shop is none of this one
+    ours = plain(msgspec.structs.replace(seen, run=away.id))
+    (answer,) = offer(store, job.id, [Offered(kind="entry", id=seen.id, data=ours)], by="phone 1")
+    assert (answer.outcome, answer.revision) == ("saved", 1)
+    other = {**ours, "pins": {"run": 3, "marks": "AAAAAA"}}
+    (answer,) = offer(store, job.id, [Offered(kind="entry", id=seen.id, data=other)], by="phone 1")
+    assert answer.outcome == "stale"

@@ -119,8 +119,12 @@ def write_as_built(writer: Writer, pack: Pack) -> None:
 
 def _known(writer: Writer, pack: Pack) -> None:
     """Wires, measurements and notes that the job holds already."""
-    told = [(run, wire_lines(run.run), as_built_lines(run.run, pack.job.entries_of(run.run))) for run in pack.in_order]
-    told = [(run, wires, lines) for run, wires, lines in told if wires or lines or run.run.note]
+    told = []
+    for run in pack.in_order:
+        now = run.plan.digest if run.plan else ""
+        wires, as_built = wire_lines(run.run), as_built_lines(run.run, pack.job.entries_of(run.run), now)
+        if wires or as_built or run.run.note:
+            told.append((run, wires, as_built))
     if not told:
         return
     writer.heading("Written down so far", keep=14.0)
@@ -128,11 +132,10 @@ def _known(writer: Writer, pack: Pack) -> None:
     for run, wires, as_built in told:
         writer.need(2.0 * line_mm(BODY_PT))
         writer.body(f"{run.key}  {run.name}", weight="bold")
-        pulled = (", ".join(wires),) if wires else ()
-        notes = (run.run.note,) if run.run.note else ()
-        for name, lines in (("wires", pulled), ("measured, corrected", as_built), ("note", notes)):
-            for line in lines:
-                writer.body(f"{name}: {line}", indent=5.0, size_pt=SMALL_PT)
+        pulled = (f"wires: {', '.join(wires)}",) if wires else ()
+        notes = (f"note: {run.run.note}",) if run.run.note else ()
+        for line in (*pulled, *as_built, *notes):
+            writer.body(line, indent=5.0, size_pt=SMALL_PT)
         writer.space(1.6)
     writer.space(2.0)
 

@@ -13,6 +13,7 @@ from racewright.records.entry import (
     Entry,
     Made,
     MoveMade,
+    Noted,
     Readings,
     StatusSet,
 )
@@ -21,22 +22,39 @@ from racewright.sequence.words import clock_words, mark_names
 from racewright.units.tape import TapeStyle, format_length, style_of
 
 
-def as_built_lines(run: JobRun, entries: Iterable[Entry]) -> tuple[str, ...]:
-    """What was measured, corrected, made and noted on bent pieces, each with its plan and who says so."""
-    return tuple(_signed(run, entry) for entry in entries if not isinstance(entry.what, StatusSet))
+def as_built_lines(run: JobRun, entries: Iterable[Entry], now: str) -> tuple[str, ...]:
+    """What was measured, corrected, made and noted on bent pieces, each with its plan and who says so. `now`: the
+    digest of the run's present plan, '' where it has none; what was made with another is told."""
+    return tuple(_signed(run, entry, now) for entry in entries if not isinstance(entry.what, StatusSet))
 
 
 def said_line(run: JobRun, entry: Entry) -> str:
-    """What an entry says, in words: 'piece 1: mark 2 has 44.5°; rides high'."""
-    words, note = _said(entry, style_of(run.survey.units, run.survey.fraction))
-    piece = f"piece {entry.piece}" if entry.piece is not None else ""
-    return "; ".join(part for part in (": ".join(part for part in (piece, words) if part), note) if part)
+    """What an entry says, in words: 'piece 1 measured: mark 2 has 44.5°; rides high'."""
+    if isinstance(entry.what, StatusSet):
+        return STATUS_WORDS[entry.what.status]
+    kind, words, note = _said(entry.what, style_of(run.survey.units, run.survey.fraction))
+    piece = f"piece {entry.piece} " if entry.piece is not None else ""
+    return f"{piece}{kind}: {'; '.join(part for part in (words, note) if part)}"
 
 
-def _signed(run: JobRun, entry: Entry) -> str:
+def who_says(entry: Entry, brought: str) -> str:
+    """Who says what an entry says, and by whom it was brought in where that is another: 'Kim, by phone 1'."""
+    if not entry.by or entry.by == brought:
+        return brought
+    return f"{entry.by}, by {brought or 'somebody'}"
+
+
+def plan_differs(pinned: str, now: str) -> str:
+    """What was made with a plan whose run has another by now, in words; '' where it has not."""
+    if not pinned or pinned == now:
+        return ""
+    return f"for plan {pinned}; " + (f"the plan is now {now}" if now else "the run has no plan now")
+
+
+def _signed(run: JobRun, entry: Entry, now: str) -> str:
     """With its plan and who says so: '... (plan 4K7WQX; Kim 2 May)'."""
-    text = said_line(run, entry)
-    plan = f"plan {entry.pins.marks}" if entry.pins.marks else ""
+    text, pinned = said_line(run, entry), entry.pins.marks
+    plan = plan_differs(pinned, now) or (f"plan {pinned}" if pinned else "")
     signed = "; ".join(part for part in (plan, " ".join(part for part in (entry.by, entry.at) if part)) if part)
     return f"{text} ({signed})" if signed else text
 
@@ -53,18 +71,15 @@ def pins_line(entry: Entry) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def _said(entry: Entry, style: TapeStyle) -> tuple[str, str]:
-    """The words of an entry, and its note."""
-    what = entry.what
-    if isinstance(what, StatusSet):
-        return STATUS_WORDS[what.status], ""
+def _said(what: Readings | Corrected | Made | Noted, style: TapeStyle) -> tuple[str, str, str]:
+    """What kind of entry it is, its words, and its note."""
     if isinstance(what, Readings):
-        return "; ".join(_measured(measured, style) for measured in what.measured), what.note
+        return "measured", "; ".join(_measured(measured, style) for measured in what.measured), what.note
     if isinstance(what, Corrected):
-        return f"corrected: {', '.join(_move(move) for move in what.moves)}", what.note
+        return "corrected", ", ".join(_move(move) for move in what.moves), what.note
     if isinstance(what, Made):
-        return f"made: {'; '.join(_made(bend, style) for bend in what.bends)}", what.note
-    return "", what.note
+        return "made", "; ".join(_made(bend, style) for bend in what.bends), what.note
+    return "note", "", what.note
 
 
 def _made(bend: BendMade, style: TapeStyle) -> str:

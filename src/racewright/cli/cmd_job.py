@@ -94,6 +94,7 @@ def _record_arguments(actions: Actions, job: Parser, who: Parser) -> None:
         record.add_argument(option, action="append", default=[], metavar=metavar, help=words)
     words = "a bend made at the bench, and where its mark stands from end A"
     record.add_argument("--made", action="append", default=[], metavar="BEND=DEG[@PLACE]", help=words)
+    record.add_argument("--plan", default="", metavar="DIGEST", help="the plan on the card that was bent from")
     record.add_argument("--note", default="", metavar="TEXT")
 
 

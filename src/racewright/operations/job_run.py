@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from math import radians
 from typing import Annotated
 
 import msgspec
 
 from racewright import __version__
-from racewright.cards.entry_words import as_built_lines
+from racewright.cards.entry_words import as_built_lines, plan_differs
 from racewright.cards.pack_model import wire_lines
 from racewright.cards.text.bend_card import text_card
-from racewright.errors import InputError, RacewrightError, below
+from racewright.errors import Finding, InputError, RacewrightError, below
 from racewright.fit.measured import ApexRise, BendNumber, check_bend
 from racewright.job.plan_job import plan_one
 from racewright.operations.bent import Bent, bent_as_planned, readings
 from racewright.operations.common import Answer, Known, Name, Request, TapeUnit
+from racewright.operations.half_bent import made_bends
 from racewright.operations.job_status import Revision
 from racewright.operations.jobs import JobRequest
+from racewright.plan.digest import is_digest
 from racewright.plan.model import Plan
 from racewright.records.entry import (
     BendMade,
@@ -33,8 +35,8 @@ from racewright.records.entry import (
     What,
 )
 from racewright.records.fields import PieceNumber, Text
-from racewright.records.model import Degrees, Job, JobRun, Reading
-from racewright.records.naming import runs_called, short_id
+from racewright.records.model import Degrees, Job, JobRun, MadeReading, Reading
+from racewright.records.naming import keys_told_apart, runs_called, short_id
 from racewright.survey.written import LengthText
 from racewright.units.length import parse_length
 from racewright.units.said import said_in
@@ -70,7 +72,7 @@ def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
         status=request.job.status(run),
         area=run.area,
         wires=wire_lines(run),
-        as_built=as_built_lines(run, request.job.entries_of(run)),
+        as_built=as_built_lines(run, request.job.entries_of(run), plan.digest),
         note=run.note,
         card=text_card(plan, colour=False),
         findings=plan.findings,
@@ -91,7 +93,7 @@ def run_of(job: Job, name: str) -> tuple[JobRun, str]:
             hint=f"name one by the beginning of its id: {named}",
             field="run",
         )
-    known = ", ".join(run.key for run in job.runs[:12])
+    known = ", ".join(keys_told_apart(job.runs)[:12])
     raise InputError(
         f"the job has no run '{name}'.", hint=f"runs: {known}" if known else "it has no runs yet", field="run"
     )
@@ -114,7 +116,8 @@ class BendDone(Request, frozen=True, kw_only=True):
 
 class JobRecordRequest(JobRequest, frozen=True, kw_only=True):
     """Add to the record of `run`, which stands at `revision` where it is kept: how far it came (`status`), and what was
-    measured, corrected and made on one of its pieces. Lengths without a unit are in the job's."""
+    measured, corrected and made on one of its pieces. Lengths without a unit are in the job's. `plan`: the digest on
+    the card that the piece was bent from; '' for the present plan's."""
 
     run: Name
     revision: Revision = 0
@@ -124,6 +127,7 @@ class JobRecordRequest(JobRequest, frozen=True, kw_only=True):
     corrected: Annotated[tuple[CorrectionMade, ...], msgspec.Meta(max_length=60)] = ()
     made: Annotated[tuple[BendDone, ...], msgspec.Meta(max_length=120)] = ()
     note: Text = ""
+    plan: Text = ""
 
 
 class JobRecordAnswer(Answer, frozen=True, kw_only=True):
@@ -139,15 +143,17 @@ class JobRecordAnswer(Answer, frozen=True, kw_only=True):
 
 def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     """Hold the record to the run's plan. Raises InputError for a piece, bend or place that the run does not have, and
-    where nothing is to be recorded; a run that has no plan is not held. A run that was only planned is bent once a
-    finished piece of it was measured or corrected."""
+    where nothing is to be recorded; a run that has no plan, or a piece that was bent from another one, is not held. A
+    run that was only planned is bent once a finished piece of it was measured or corrected."""
     job = request.job
     run, _at = run_of(job, request.run)
     if not (request.status or request.measured or request.corrected or request.made or request.note):
         raise InputError(
             "there is nothing to record.", hint="say what was measured or corrected, or write a note", field="measured"
         )
-    plan = _plan(job, run)
+    now = _plan(job, run)
+    bent_from = _digest(request.plan) or (now.digest if now else "")
+    plan = now if now and now.digest == bent_from else None
     piece = _piece(plan, request.piece) if plan else None
     with said_in(piece.tape if piece else style_of(job.head.units)):
         what = list(_said(request, piece))
@@ -158,12 +164,42 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     if told is not None and told != before:
         what.append(StatusSet(status=told))
     pins = Pins(
-        run=request.revision,
+        run=request.revision if plan or not bent_from else 0,
         tool=plan.bender.name if plan and plan.bender else "",
         engine=__version__,
-        marks=plan.digest if plan else "",
+        marks=bent_from,
     )
-    return JobRecordAnswer(run=run.key, piece=request.piece, what=tuple(what), pins=pins, status=told or before)
+    return JobRecordAnswer(
+        run=run.key,
+        piece=request.piece,
+        what=tuple(what),
+        pins=pins,
+        status=told or before,
+        findings=tuple(_of_another_plan(run, bent_from, now)),
+    )
+
+
+def _digest(written: str) -> str:
+    """A plan's digest as cards print it. Raises InputError for what is none."""
+    digest = written.strip().upper()
+    if digest and not is_digest(digest):
+        raise InputError(
+            f"'{written[:40]}' is no plan's digest.",
+            hint="it stands on every card: six letters and digits behind the word plan",
+            field="plan",
+        )
+    return digest
+
+
+def _of_another_plan(run: JobRun, bent_from: str, now: Plan | None) -> Iterator[Finding]:
+    differs = plan_differs(bent_from, now.digest if now else "")
+    if differs:
+        yield Finding(
+            severity="caution",
+            rule="job.other_plan",
+            message=f"recorded {differs}, so nothing of it was held to that",
+            where=run.key,
+        )
 
 
 def _said(request: JobRecordRequest, piece: Bent | None) -> Iterator[What]:
@@ -186,11 +222,25 @@ def _said(request: JobRecordRequest, piece: Bent | None) -> Iterator[What]:
     if request.corrected:
         moves = tuple(MoveMade(number=c.number, by_rad=radians(c.by_deg)) for c in request.corrected)
         yield Corrected(moves=moves, note="" if measured else note)
+    if request.made and piece:
+        _held_to(piece, request.made, unit)
     if request.made:
         bends_made = tuple(_made(bend, unit, f"made[{index}].mark") for index, bend in enumerate(request.made))
         yield Made(bends=bends_made, note="" if measured or request.corrected else note)
     if note and not (measured or request.corrected or request.made):
         yield Noted(note=note)
+
+
+def _held_to(piece: Bent, made: Sequence[BendDone], unit: TapeUnit) -> None:
+    """Raises InputError for bends that cannot all be made so on the piece's conduit."""
+    written = []
+    for index, bend in enumerate(made):
+        place = parse_length(bend.mark, unit, field=f"made[{index}].mark") if bend.mark else None
+        mark = "" if place is None else f"{float(place):.6f} mm"
+        written.append(MadeReading(number=bend.number, mark=mark, angle_deg=bend.angle_deg))
+    planned = piece.piece
+    stick_mm = max(planned.stock_mm, planned.least_stock_mm) if planned.trim_after else planned.least_stock_mm
+    made_bends(piece, written, stick_mm - planned.extra_a_mm)
 
 
 def _made(bend: BendDone, unit: TapeUnit, field: str) -> BendMade:

@@ -27,6 +27,11 @@ def with_digest(plan: Plan) -> Plan:
     return msgspec.structs.replace(plan, digest=signs)
 
 
+def is_digest(text: str) -> bool:
+    """Whether a plan can bear this mark."""
+    return len(text) == _LENGTH and all(sign in _SIGNS for sign in text)
+
+
 def _facts(plan: Plan) -> Iterator[object]:
     yield plan.raceway, plan.tape.unit, plan.tape.denominator, plan.bender.name if plan.bender else ""
     for piece in plan.pieces:

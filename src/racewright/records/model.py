@@ -210,6 +210,12 @@ class Job(Input, frozen=True, kw_only=True, dict=True):
         """How far this run has come: 'measured' unless an entry says otherwise."""
         return status_by(self._by_run.get(run.id, ()))
 
+    def of_no_revision(self) -> Job:
+        """The same job where the numbers of its runs' revisions begin anew: what revision its entries were made on is
+        not known there."""
+        entries = (msgspec.structs.replace(e, pins=msgspec.structs.replace(e.pins, run=0)) for e in self.entries)
+        return msgspec.structs.replace(self, entries=tuple(entries))
+
     def with_new_ids(self) -> Job:
         """The same job under ids of its own, its entries with the runs that they are of."""
         runs = {run.id: new_id() for run in self.runs}

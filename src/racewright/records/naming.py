@@ -29,14 +29,18 @@ def keys_twice(runs: Sequence[JobRun]) -> dict[str, list[JobRun]]:
 
 def told_apart(job: Job) -> Job:
     """The job with runs that share a key told apart by what they are called: 'PH-07-3fa9c1'."""
-    count = Counter(run.key.casefold() for run in job.runs)
-    if len(count) == len(job.runs):
+    if not keys_twice(job.runs):
         return job
-    runs = tuple(
-        run if count[run.key.casefold()] == 1 else msgspec.structs.replace(run, key=f"{run.key[:33]}-{short_id(run)}")
-        for run in job.runs
-    )
+    keys = keys_told_apart(job.runs)
+    runs = tuple(msgspec.structs.replace(run, key=key) for run, key in zip(job.runs, keys, strict=True))
     return msgspec.structs.replace(job, runs=runs)
+
+
+def keys_told_apart(runs: Sequence[JobRun]) -> tuple[str, ...]:
+    """What each of these runs is called where they stand in one list: its key, with the beginning of its id where
+    another bears it too."""
+    count = Counter(run.key.casefold() for run in runs)
+    return tuple(run.key if count[run.key.casefold()] == 1 else f"{run.key[:33]}-{short_id(run)}" for run in runs)
 
 
 def runs_called(runs: Sequence[JobRun], name: str) -> tuple[JobRun, ...]:

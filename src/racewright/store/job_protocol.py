@@ -189,7 +189,8 @@ class _Intake:
             raise InputError("its id is that of another record.", hint="offer it under an id of its own")
         found = standing.number if standing else 0
         data = data_digest(one.kind, body)
-        if standing is not None and standing.digest == data:  # says so already, whoever wrote it
+        # says so already, whoever wrote it
+        if standing is not None and (standing.digest == data or _same_entry(value, standing)):
             return Answered(kind=one.kind, id=one.id, outcome="saved", revision=found)
         before = self.rows.revision(one.id, one.base + 1) if found > one.base else None
         if before is not None and before.digest == data:  # saved when it was offered first, and changed since
@@ -295,6 +296,15 @@ class _Intake:
                 limit=MOST_RECORDS[kind],
             )
         self.counts[kind] = count + 1
+
+
+def _same_entry(value: Value | None, standing: Row) -> bool:
+    """Whether the entry that stands says this, but for the run's revision: of an imported job that is not known."""
+    if not isinstance(value, Entry) or standing.kind != "entry" or standing.body is None:
+        return False
+    stands = msgspec.json.decode(standing.body, type=Entry)
+    pins = msgspec.structs.replace(value.pins, run=stands.pins.run)
+    return not stands.pins.run and msgspec.structs.replace(value, pins=pins) == stands
 
 
 def _changed(row: Row) -> Changed:

@@ -12,7 +12,7 @@ from racewright.errors import InputError
 from racewright.records.entry import Entry
 from racewright.records.ids import Id
 from racewright.records.model import Job, JobHead, JobRun
-from racewright.records.naming import runs_called, short_id
+from racewright.records.naming import keys_told_apart, runs_called, short_id
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_rows import Change, RefusedRow, Row, Rows
 from racewright.store.job_values import Value, value_as, value_of
@@ -107,6 +107,12 @@ class JobReader:
             if first is not None and first.body is not None
         )
 
+    def brought_by(self, kept: Kept[Entry]) -> str:
+        """Who added an entry, whoever it says that it is by, and whoever brought it back since."""
+        with self.rows.reading():
+            first = self.rows.revision(kept.value.id, 1)
+        return first.by if first is not None else kept.by
+
     def run(self, job: str, name: str) -> Kept[JobRun]:
         """The run of this key or beginning of an id, as it stands. Raises InputError where there is none, or more than
         one: then with whose they are."""
@@ -130,7 +136,8 @@ class JobReader:
                 hint=f"name one by the beginning of its id: {named}",
                 field="run",
             )
-        known = ", ".join(k.value.key for k in list(kept.values())[:12])
+        apart = keys_told_apart([k.value for k in kept.values()])
+        known = ", ".join(apart[:12])
         raise InputError(
             f"job '{job}' has no run '{name}'.",
             hint=f"runs: {known}" if known else "it has no runs yet",

@@ -137,7 +137,7 @@ class JobStore(JobReader):
     def create_job(self, key: str, job: Job | JobHead, *, by: str = "", what: str = "") -> int:
         """A new job, with its runs where a whole job is given, in one change. Returns the change's number.
         Raises InputError for a key that is taken or cannot be one, or a job that contradicts itself."""
-        whole = job if isinstance(job, Job) else Job(head=job)
+        whole = job.of_no_revision() if isinstance(job, Job) else Job(head=job)
         check_job(whole)
         try:
             msgspec.convert(key, Key)

@@ -215,9 +215,10 @@ def record_job(args: argparse.Namespace) -> int:
             ),
             made=tuple(_made(args)),
             note=args.note,
+            plan=args.plan,
         )
         options = {f"measured[{k}]": option for k, (option, _) in enumerate(given)}
-        options |= {"corrected": "--corrected", "made": "--made", "measured": "--angle"}
+        options |= {"corrected": "--corrected", "made": "--made", "measured": "--angle", "plan": "--plan"}
         examples = {"--angle": f"racewright job record {args.run_key} --angle 2=47"}
         answer = cast("JobRecordAnswer", asked("job_record", request, options=options, examples=examples))
         noted = Noted(kept.value, answer.what, answer.pins, answer.piece)

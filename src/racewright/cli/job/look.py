@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
-from racewright.cards.entry_words import pins_line, said_line
+from racewright.cards.entry_words import pins_line, said_line, who_says
 from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop
 from racewright.cli.options import given
@@ -132,24 +132,23 @@ def log_job(args: argparse.Namespace) -> int:
 
 def _print_run(store: JobStore, job: str, run: JobRun) -> None:
     """What was changed on a run, and seen and done on it, newest first."""
-    lines: list[tuple[int, str]] = []
+    lines: list[tuple[int, int, str]] = []
     revisions = store.history(run.id)
     for new, old in zip(revisions, [*revisions[1:], None], strict=True):
         told = [f"revision {new.number}  {new.at}  {new.by}  {new.what}"]
         if old is not None and new.value is not None and old.value is not None:
             told += _indented(differences(new.value, old.value), ": ", ", was ")
-        lines.append((new.change, "\n".join(told)))
-    taken_back = [
-        (kept, f"  (taken back by {by or 'somebody'}, {at})") for kept, by, at in store.entries_taken_back(job)
-    ]
-    for kept, tail in (*((kept, "") for kept in store.entries(job)), *taken_back):
+        lines.append((new.change, 0, "\n".join(told)))
+    seen = [(kept, "") for kept in store.entries(job)]
+    seen += [(kept, f"  (taken back by {by or 'somebody'}, {at})") for kept, by, at in store.entries_taken_back(job)]
+    for place, (kept, tail) in enumerate(seen, 1):
         if kept.value.run == run.id:
             pins = pins_line(kept.value)
             entry = kept.value
-            line = f"{entry.at or kept.at}  {entry.by or kept.by}  {said_line(run, entry)}"
+            line = f"{entry.at or kept.at}  {who_says(entry, store.brought_by(kept))}  {said_line(run, entry)}"
             line += (f"  [{pins}]" if pins else "") + tail
-            lines.append((kept.change, line))
-    for _, text in sorted(lines, key=lambda line: line[0], reverse=True):
+            lines.append((kept.change, place, line))
+    for *_, text in sorted(lines, key=lambda line: line[:2], reverse=True):
         print(text)
 
 
@@ -164,7 +163,8 @@ def _print_refused(store: JobStore, job: str, run: JobRun | None) -> None:
         key = value.key if isinstance(value, JobRun) else known.key if known else f"that was taken out ({of[:6]})"
         name = "the job's head" if refused.kind == "job" else f"run {key}"
         if isinstance(value, Entry):
-            print(f"{refused.at}  {refused.by}  {name}: {said_line(known, value) if known else 'an entry'}")
+            says = who_says(value, refused.by)
+            print(f"{refused.at}  {says}  {name}: {said_line(known, value) if known else 'an entry'}")
             continue
         print(f"{refused.at}  {refused.by}  {name}: made from revision {refused.base}, revision {refused.found} stood")
         standing = next(iter(store.history(refused.record)), None)
