@@ -121,7 +121,11 @@ def _last_of(
     top, last = chain[-1], max(reversed(own), key=lambda kept: kept.change, default=None)
     if last is not None and last.change >= top.change:
         gone = [kept for kept in own if _by_at(kept) == _by_at(last)]
-        return None, gone, {kept.value.by or kept.by for kept in gone}
+        whose = {kept.value.by or kept.by for kept in gone}
+        if any(isinstance(kept.value.what, StatusSet) for kept in gone):  # what was said again of its survey goes too
+            of = _pinned(last, revisions)
+            gone += [k for k in along if k.change > last.change and _same_survey(_pinned(k, revisions), of)]
+        return None, gone, whose
     before = [r for r in chain[:-1] if r.value is not None]
     if not before:
         raise InputError(
@@ -130,6 +134,12 @@ def _last_of(
         )
     gone = [kept for kept in along if kept.change == top.change]
     return before[-1], gone, {top.by}
+
+
+def _same_survey(one: Revision | None, other: Revision | None) -> bool:
+    values = [revision.value if revision else None for revision in (one, other)]
+    first, second = (value.survey if isinstance(value, JobRun) else None for value in values)
+    return first is not None and first == second
 
 
 def _by_at(kept: Kept[Entry]) -> tuple[int, str, str]:

@@ -176,7 +176,7 @@ def _tell_back(went: WentBack) -> None:
     """What was taken back of a run, and where it is now."""
     key, status = went.run.key, STATUS_WORDS[went.status]
     told = [f"back to revision {went.revision}"] if went.revision is not None else []
-    told += [f"taken back: {said_line(went.run, entry)}" for entry in went.entries]
+    told += dict.fromkeys(f"taken back: {said_line(went.run, entry)}" for entry in went.entries)
     print(f"{key}: {'; '.join(told)}; status {status}")
     if went.past:
         print(_past(key, went.status), file=sys.stderr)
