@@ -256,6 +256,7 @@ def test_bends_made_are_held_to_the_conduit(here: Path) -> None:
     type_in("add", SADDLE, "--key", "PH-01")
     for said, told in (
         ("1=20@99", "and the conduit ends 58 7/8"),
+        ("1=20@99", "name the plan that it was bent from, if that is another one"),
         ("1=-20", "no angle that a bend has"),
     ):
         with pytest.raises(InputError) as err:

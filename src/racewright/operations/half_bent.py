@@ -27,6 +27,8 @@ from racewright.units.said import said, said_least, said_most
 
 #: Arcs that share no more than this touch (mm), beside what their readings leave open.
 _TOUCH_MM = 1e-6
+#: What to do where the conduit is longer than it was said to be.
+_LONGER = "say how long the conduit is, if it is longer"
 #: The least angle that a hint names, and the steps in which it does (degrees).
 _STEP_DEG = 0.25
 
@@ -40,9 +42,12 @@ class _Arc(NamedTuple):
     reading: MadeReading | None
 
 
-def made_bends(asked: Bent, written: Sequence[MadeReading], conduit_mm: float) -> list[MadeBend]:
+def made_bends(
+    asked: Bent, written: Sequence[MadeReading], conduit_mm: float, *, longer: str = _LONGER
+) -> list[MadeBend]:
     """The bends that are made, in the plan's order. An angle that came out wrong keeps the tangent point on the hook's
-    side, because the mark put it there. `conduit_mm`: how long the conduit is, from where end A will be.
+    side, because the mark put it there. `conduit_mm`: how long the conduit is, from where end A will be; `longer`: what
+    to do where it is longer.
 
     Raises InputError for a bend that the piece does not have, and for readings that cannot all be so.
     """
@@ -68,7 +73,7 @@ def made_bends(asked: Bent, written: Sequence[MadeReading], conduit_mm: float) -
         made.append(_made_bend(asked, item, at))
     made = _apart(asked, written, sorted(made, key=lambda item: item.number))
     arcs = [arc for arc in _arcs(asked, written, made) if arc.reading is not None]
-    _on_the_conduit(asked, written, arcs, conduit_mm)
+    _on_the_conduit(asked, written, arcs, conduit_mm, longer)
     return sorted(made, key=lambda item: asked.bends[item.number - 1].order)
 
 
@@ -141,7 +146,9 @@ def _arcs(asked: Bent, written: Sequence[MadeReading], made: Sequence[MadeBend])
     return arcs
 
 
-def _on_the_conduit(asked: Bent, written: Sequence[MadeReading], arcs: Sequence[_Arc], conduit_mm: float) -> None:
+def _on_the_conduit(
+    asked: Bent, written: Sequence[MadeReading], arcs: Sequence[_Arc], conduit_mm: float, longer: str
+) -> None:
     first, last, beyond = arcs[0], arcs[-1], asked.piece.extra_a_mm
     if first.begins_mm < -beyond - _TOUCH_MM:
         what = (
@@ -152,7 +159,7 @@ def _on_the_conduit(asked: Bent, written: Sequence[MadeReading], arcs: Sequence[
     if last.ends_mm > conduit_mm + _TOUCH_MM:
         what = f"{_runs(asked, last)}, and the conduit ends {said(conduit_mm)} from there"
         edge = _Arc(len(asked.bends) + 1, conduit_mm, conduit_mm, None)
-        raise _refused(asked, written, what, (last, edge), "say how long the conduit is, if it is longer")
+        raise _refused(asked, written, what, (last, edge), longer)
 
 
 def _runs(asked: Bent, arc: _Arc) -> str:

@@ -42,6 +42,8 @@ from racewright.units.length import parse_length
 from racewright.units.said import said_in
 from racewright.units.tape import style_of
 
+_LONGER = "name the plan that it was bent from, if that is another one"
+
 
 class JobRunRequest(JobRequest, frozen=True, kw_only=True):
     """The run of the job that is called `run`: its key, or the beginning of its id."""
@@ -240,7 +242,7 @@ def _held_to(piece: Bent, made: Sequence[BendDone], unit: TapeUnit) -> None:
         written.append(MadeReading(number=bend.number, mark=mark, angle_deg=bend.angle_deg))
     planned = piece.piece
     stick_mm = max(planned.stock_mm, planned.least_stock_mm) if planned.trim_after else planned.least_stock_mm
-    made_bends(piece, written, stick_mm - planned.extra_a_mm)
+    made_bends(piece, written, stick_mm - planned.extra_a_mm, longer=_LONGER)
 
 
 def _made(bend: BendDone, unit: TapeUnit, field: str) -> BendMade:
