@@ -9,7 +9,7 @@ import json
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
-from racewright.store.job_protocol import Answered, Changes, Offered
+from racewright.store.job_protocol import Answered, Changed, Changes, Offered
 
 Data = dict[str, Any] | None
 
@@ -19,6 +19,7 @@ class Heard(NamedTuple):
 
     kind: str
     revision: int
+    digest: str
     data: Data
 
 
@@ -27,6 +28,7 @@ class Written(NamedTuple):
 
     kind: str
     base: int
+    base_digest: str
     data: Data
 
 
@@ -58,16 +60,20 @@ class Replica:
     def write(self, kind: str, record: str, data: Data) -> None:
         """Its person writes: from what is pending here already, else from what was heard."""
         held = self.pending.get(record)
-        base = held.base if held else self.heard[record].revision if record in self.heard else 0
+        heard = self.heard.get(record)
+        base, digest = (held.base, held.base_digest) if held else (heard.revision, heard.digest) if heard else (0, "")
         if data is None and base == 0 and record not in self.sent:
             self.pending.pop(record, None)  # never left this device
             return
-        self.pending[record] = Written(kind, base, data)
+        self.pending[record] = Written(kind, base, digest, data)
 
     def offer(self) -> list[Offered]:
         """All that is pending, as it goes out."""
         self.sent.update(self.pending)
-        return [Offered(kind=w.kind, id=record, base=w.base, data=w.data) for record, w in self.pending.items()]
+        return [
+            Offered(kind=w.kind, id=record, base=w.base, base_digest=w.base_digest, data=w.data)
+            for record, w in self.pending.items()
+        ]
 
     def answered(self, sent: list[Offered], answers: tuple[Answered, ...], choose: Callable[[], bool]) -> None:
         """What became of what was sent. A conflict is shown, and its person keeps theirs or takes the other's."""
@@ -78,22 +84,22 @@ class Replica:
                 del self.pending[one.id]  # taken out before it ever came to the shop
             elif answer.outcome == "saved":
                 self.acknowledged.append((one.id, answer.revision, one.data))
-                self.heard[one.id] = Heard(one.kind, answer.revision, one.data)
+                self.heard[one.id] = Heard(one.kind, answer.revision, answer.digest, one.data)
                 if held is not None and held.data == one.data:
                     del self.pending[one.id]
                 elif held is not None:  # written on since it was sent
-                    self.pending[one.id] = held._replace(base=answer.revision)
+                    self.pending[one.id] = held._replace(base=answer.revision, base_digest=answer.digest)
                 if answer.stands is not None:
-                    self._hear(one.id, one.kind, answer.stands.revision, answer.stands.data)
+                    self._hear(one.id, one.kind, answer.stands)
             elif answer.outcome == "stale":
                 assert answer.stands is not None
                 assert answer.kept
                 assert answer.yours == one.data
-                self._hear(one.id, one.kind, answer.stands.revision, answer.stands.data)
+                self._hear(one.id, one.kind, answer.stands)
                 self.shown.append((one.id, one.data, self.heard[one.id].data))
                 assert held is not None
                 if choose():
-                    self.pending[one.id] = held._replace(base=answer.stands.revision)
+                    self.pending[one.id] = held._replace(base=answer.stands.revision, base_digest=answer.stands.digest)
                 else:
                     del self.pending[one.id]
             else:
@@ -105,9 +111,10 @@ class Replica:
         """What changed in the shop file; what is pending here stays."""
         assert not told.anew
         for record in told.records:
-            self._hear(record.id, record.kind, record.revision, record.data)
+            self._hear(record.id, record.kind, record)
         self.number, self.mark = told.last, told.mark
 
-    def _hear(self, record: str, kind: str, revision: int, raw: Any) -> None:
-        if record not in self.heard or self.heard[record].revision < revision:
-            self.heard[record] = Heard(kind, revision, None if raw is None else json.loads(bytes(raw)))
+    def _hear(self, record: str, kind: str, told: Changed) -> None:
+        if record not in self.heard or self.heard[record].revision < told.revision:
+            data = None if told.data is None else json.loads(bytes(told.data))
+            self.heard[record] = Heard(kind, told.revision, told.digest, data)

@@ -45,7 +45,13 @@ def an_entry(note: str = "seen") -> Offered:
 
 
 def offered(store: JobStore, *records: Offered, by: str = "Sam's phone") -> tuple[Answered, ...]:
-    return offer(store, JOB.id, records, by=by)
+    """As a device offers that heard the revisions that it made them from."""
+    return offer(store, JOB.id, [heard(store, one) for one in records], by=by)
+
+
+def heard(store: JobStore, one: Offered) -> Offered:
+    made_from = store.rows.revision(one.id, one.base) if one.base and not one.base_digest else None
+    return one if made_from is None else msgspec.structs.replace(one, base_digest=made_from.digest)
 
 
 def data_of(changed: Changed | None) -> Any:
@@ -161,7 +167,7 @@ def test_a_whole_job_comes_from_elsewhere_under_a_key_that_is_free(store: JobSto
 def refused(store: JobStore, *records: Offered, job: str = JOB.id) -> str:
     """Why the last of these is refused; nothing of it is in the file."""
     before = since(store, 0)
-    answer = offer(store, job, records, by="phone")[-1]
+    answer = offer(store, job, [heard(store, one) for one in records], by="phone")[-1]
     assert answer.outcome == "refused", answer
     if len(records) == 1:
         assert since(store, 0) == before
@@ -368,3 +374,19 @@ def test_an_entry_of_an_imported_job_is_offered_again_as_saved(store: JobStore) 
     other = {**ours, "pins": {"run": 3, "marks": "AAAAAA"}}
     (answer,) = offer(store, job.id, [Offered(kind="entry", id=seen.id, data=other)], by="phone 1")
     assert answer.outcome == "stale"
+
+
+def test_a_revision_of_the_same_number_in_another_file_is_no_base(store: JobStore, tmp_path: Path) -> None:
+    """The file is brought back from a backup, and another revision 2 is saved in it: what a phone made from the first
+    one is shown, not laid over it."""
+    backup = store.backup(tmp_path / "kept.rwshop")
+    (mine,) = offered(store, a_run(1, note="from the phone"))
+    assert mine.outcome == "saved"
+    with JobStore.open(backup) as brought_back:
+        offered(brought_back, a_run(1, note="from the desk"))
+        later = msgspec.structs.replace(a_run(2, note="from the phone, later"), base_digest=mine.digest)
+        (told,) = offered(brought_back, later)
+        assert (told.outcome, told.kept) == ("stale", True)
+        assert data_of(told.stands)["note"] == "from the desk"
+        bare = offer(brought_back, JOB.id, [a_run(2, note="from who knows what")], by="a phone")
+        assert bare[0].outcome == "stale"

@@ -53,7 +53,13 @@ def writer(path: Path, name: str, acknowledge: int) -> None:
                     store.save_runs("orchard", [RunSave(run, n) for run, n in zip(runs, at, strict=True)])
                 else:
                     records = [
-                        Offered(kind="run", id=run.id, base=n, data=msgspec.to_builtins(run))
+                        Offered(
+                            kind="run",
+                            id=run.id,
+                            base=n,
+                            base_digest=_said(run.id, n, store),
+                            data=msgspec.to_builtins(run),
+                        )
                         for run, n in zip(runs, at, strict=True)
                     ]
                     answers = offer(store, job, records, by=name)
@@ -61,6 +67,13 @@ def writer(path: Path, name: str, acknowledge: int) -> None:
                 at = [n + 1 for n in at]
             os.write(acknowledge, struct.pack("<2I", at[0], at[1]))
             time.sleep(0.001)  # lets the other in
+
+
+def _said(run: str, revision: int, store: JobStore) -> str:
+    """The digest of what this writer saved as that revision."""
+    with store.rows.reading():
+        row = store.rows.revision(run, revision) if revision else None
+    return row.digest if row else ""
 
 
 def begin(path: Path, name: str) -> tuple[int, int]:

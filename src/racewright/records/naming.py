@@ -44,11 +44,13 @@ def keys_told_apart(runs: Sequence[JobRun]) -> tuple[str, ...]:
 
 
 def runs_called(runs: Sequence[JobRun], name: str) -> tuple[JobRun, ...]:
-    """The runs that a person may mean: those of this key, whatever the case; else those whose id begins so, or that
-    are told apart so."""
+    """The runs that a person may mean: those of this key, whatever the case; else the one with this id; else, of runs
+    that share a key, those whose id begins so, or that are told apart so."""
     wanted = name.casefold()
     found = tuple(run for run in runs if run.key.casefold() == wanted)
     if found or not wanted:
         return found
-    apart = tuple(run for run in runs if f"{run.key[:33]}-{short_id(run)}".casefold() == wanted)
-    return apart or tuple(run for run in runs if len(wanted) >= LEAST_DIGITS and run.id.startswith(wanted))
+    shared = [run for same in keys_twice(runs).values() for run in same]
+    apart = tuple(run for run in shared if f"{run.key[:33]}-{short_id(run)}".casefold() == wanted)
+    begins = tuple(run for run in shared if len(wanted) >= LEAST_DIGITS and run.id.startswith(wanted))
+    return tuple(run for run in runs if run.id == wanted) or apart or begins

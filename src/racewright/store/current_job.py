@@ -1,8 +1,10 @@
-"""Which job of a shop file the commands mean where none is named: kept beside the file, for it is no record of the
-shop."""
+"""Which job of a shop file a person's commands mean where none is named: kept beside the file, one for each login name,
+for it is no record of the shop."""
 
 from __future__ import annotations
 
+import getpass
+import re
 from pathlib import Path
 
 from racewright.exports.output_file import write_whole
@@ -10,7 +12,7 @@ from racewright.store.job_store import JobStore
 
 
 def current_job(store: JobStore) -> str:
-    """The key of the current job, '' where there is none, or it is in the file no more."""
+    """The key of this person's current job, '' where there is none, or it is in the file no more."""
     try:
         key = _beside(store.path).read_text(encoding="utf-8").strip()
     except (OSError, UnicodeError):
@@ -19,9 +21,19 @@ def current_job(store: JobStore) -> str:
 
 
 def make_current(store: JobStore, key: str) -> None:
-    """The job of this key is the current one from now on. Raises InputError where it cannot be written down."""
+    """The job of this key is this person's current one from now on. Raises InputError where that cannot be
+    written down."""
     write_whole(_beside(store.path), f"{key}\n".encode())
 
 
 def _beside(shop: Path) -> Path:
-    return shop.with_name(f"{shop.name}.current")
+    name = re.sub(r"[^A-Za-z0-9_-]", "_", login_name())[:40]
+    return shop.with_name(f"{shop.name}.current{f'-{name}' if name else ''}")
+
+
+def login_name() -> str:
+    """Who is logged in, '' where nobody can say."""
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError, ImportError):
+        return ""

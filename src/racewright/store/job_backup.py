@@ -25,7 +25,7 @@ from racewright.store.job_schema import (
 #: So many backups stand beside the file: .backup-1 is the newest.
 BACKUPS = 3
 #: Ends of the names of files beside a shop file: SQLite would play a copy there into it, and commands write the others.
-SIDE_FILES = ("-journal", "-wal", "-shm", ".plans", ".current")
+SIDE_FILES = ("-journal", "-wal", "-shm", ".plans")
 
 
 def backup_path(path: Path, number: int) -> Path:
@@ -58,7 +58,8 @@ def write_backup(db: sqlite3.Connection, path: Path, target: Path) -> Path:
     try:
         there = target.exists()
         leads_to = Path(os.path.realpath(target))
-        beside = leads_to.name.casefold().endswith(SIDE_FILES)
+        name = leads_to.name.casefold()
+        beside = name.endswith(SIDE_FILES) or ".current" in name.removeprefix(path.name.casefold())
         if beside or no_plain_file(target) or (there and os.path.samefile(target, path)):
             raise StoreTrouble(
                 f"{target}: no backup can stand there.", hint="name a new file, best on another disk than the shop file"

@@ -68,11 +68,13 @@ class Changes(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class Offered(msgspec.Struct, frozen=True, kw_only=True):
-    """A record as it was written elsewhere, from revision `base` (0: new); `data` None: removed."""
+    """A record as it was written elsewhere, from revision `base` (0: new) whose digest was `base_digest`: a file that
+    was brought back from a backup may hold another revision of that number. `data` None: removed."""
 
     kind: str
     id: Id
     base: Annotated[int, msgspec.Meta(ge=0, le=1_000_000_000)] = 0
+    base_digest: Annotated[str, msgspec.Meta(max_length=64)] = ""
     data: Any = None
     format: int = RECORDS_FORMAT
 
@@ -81,15 +83,16 @@ Outcome = Literal["saved", "stale", "refused", "newer"]
 
 
 class Answered(msgspec.Struct, frozen=True, kw_only=True):
-    """What became of an offered record. 'saved' as `revision` (0: it was taken out before it ever came here); 'stale':
-    another revision stands, and what was offered is kept as refused where `kept`; 'refused': it cannot be taken, and
-    `message` says why; 'newer': this Racewright does not know its kind or its form. `stands`: what is in the file now,
-    where that is not what was offered; `yours`: what was."""
+    """What became of an offered record. 'saved' as `revision` with that `digest` (0: it was taken out before it ever
+    came here); 'stale': another revision stands, and what was offered is kept as refused where `kept`; 'refused': it
+    cannot be taken, and `message` says why; 'newer': this Racewright does not know its kind or its form. `stands`:
+    what is in the file now, where that is not what was offered; `yours`: what was."""
 
     kind: str
     id: Id
     outcome: Outcome
     revision: int = 0
+    digest: str = ""
     kept: bool = False
     stands: Changed | None = None
     yours: Any = None
@@ -191,20 +194,21 @@ class _Intake:
         data = data_digest(one.kind, body)
         # says so already, whoever wrote it
         if standing is not None and (standing.digest == data or _same_entry(value, standing)):
-            return Answered(kind=one.kind, id=one.id, outcome="saved", revision=found)
+            return Answered(kind=one.kind, id=one.id, outcome="saved", revision=found, digest=standing.digest)
         before = self.rows.revision(one.id, one.base + 1) if found > one.base else None
         if before is not None and before.digest == data:  # saved when it was offered first, and changed since
             now = _changed(standing) if standing else None
-            return Answered(kind=one.kind, id=one.id, outcome="saved", revision=one.base + 1, stands=now)
+            return Answered(kind=one.kind, id=one.id, outcome="saved", revision=one.base + 1, digest=data, stands=now)
         if value is None and standing is None and one.kind != "job" and not one.base:
             return Answered(kind=one.kind, id=one.id, outcome="saved")  # taken out before it ever came here
         write = Write(one.kind, one.id, found + 1, one.base, body)
-        if found != one.base:
+        made_from = self.rows.revision(one.id, one.base) if one.base else None
+        if found != one.base or (made_from is not None and made_from.digest != one.base_digest):
             return self._stale(job, write, standing, one.data)
         self._check(one, value, body, standing)
         self.writes.append(write)
         self.names.append("taken out" if value is None else called(value))
-        return Answered(kind=one.kind, id=one.id, outcome="saved", revision=write.number)
+        return Answered(kind=one.kind, id=one.id, outcome="saved", revision=write.number, digest=data)
 
     def _value(self, one: Offered) -> Value | Answered:
         holds = KINDS[one.kind]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import getpass
 import os
 import sys
 from collections.abc import Iterator
@@ -11,7 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from racewright.errors import InputError
-from racewright.store.current_job import current_job
+from racewright.store.current_job import current_job, login_name, make_current
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_store import JobStore
 
@@ -43,6 +42,7 @@ def job_key(args: argparse.Namespace, store: JobStore) -> str:
     if len(keys) == 1:
         return keys[0]
     if (current := current_job(store)) in keys:
+        print(f"job {current}", file=sys.stderr)
         return current
     raise InputError(
         f"{store.path}: holds {len(keys)} jobs, and none is the current one.",
@@ -54,11 +54,17 @@ def job_key(args: argparse.Namespace, store: JobStore) -> str:
     )
 
 
+def work_on(store: JobStore, key: str) -> str:
+    """Make a job that was just saved the current one; returns what to say of it."""
+    try:
+        make_current(store, key)
+    except InputError as err:
+        return f"it is not the current job, for that could not be written down: {err.message}"
+    return "it is the current job"
+
+
 def who(args: argparse.Namespace) -> str:
     """--by, else the login name, else ''."""
     if args.by is not None:
         return str(args.by)
-    try:
-        return getpass.getuser()
-    except (OSError, KeyError, ImportError):
-        return ""
+    return login_name()

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TypeVar, cast, get_args
 
 from racewright.cards.entry_words import said_line
 from racewright.cli.answers import asked, show
-from racewright.cli.job.common import job_key, open_shop, who
+from racewright.cli.job.common import job_key, open_shop, who, work_on
 from racewright.cli.options import degrees, mark_number, pair
 from racewright.errors import InputError, LimitError
 from racewright.operations.job_status import JobPlanRequest
@@ -54,8 +54,7 @@ def new_job(args: argparse.Namespace) -> int:
     head = JobHead(name=args.name or args.key, units=args.units, areas=tuple(Area(name=a) for a in args.area))
     with open_shop(args, create=True) as store:
         store.create_job(args.key, head, by=who(args))
-        make_current(store, args.key)
-        print(f"job {args.key} begun in {store.path}; it is the current job")
+        print(f"job {args.key} begun in {store.path}; {work_on(store, args.key)}")
     return 0
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
 from racewright.cli.answers import asked, show
-from racewright.cli.job.common import job_key, open_shop, shop_path, who
+from racewright.cli.job.common import job_key, open_shop, shop_path, who, work_on
 from racewright.cli.job.look import load_job
 from racewright.cli.options import given
 from racewright.cli.out_files import now, refuse_loss
@@ -75,15 +75,13 @@ def export_job(args: argparse.Namespace) -> int:
 
 def import_job(args: argparse.Namespace) -> int:
     """A job file becomes a new job, in one change."""
-    from racewright.store.current_job import make_current
     from racewright.store.job_file import load_job
 
     job = load_job(args.file)
     key = args.key or re.sub(r"[^A-Za-z0-9._-]+", "-", Path(args.file).stem).strip("-._")[:40] or "job"
     with open_shop(args, create=True) as store:
         store.create_job(key, job, by=who(args), what=f"imported from {Path(args.file).name}"[:200])
-        make_current(store, key)
-        print(f"job {key}: {len(job.runs)} runs imported into {store.path}; it is the current job")
+        print(f"job {key}: {len(job.runs)} runs imported into {store.path}; {work_on(store, key)}")
     return 0
 
 
