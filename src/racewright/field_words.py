@@ -24,9 +24,9 @@ _KINDS = {
 }
 _BOUNDS = {"<=": "at most", ">=": "at least", "<": "less than", ">": "more than"}
 #: What the patterns of the files take, and that in words.
-KEY_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$"
+KEY_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$(?!\n)"
 KEY_WORDS = "up to 40 letters, digits and . _ - , beginning with a letter or digit"
-ID_PATTERN = r"^[0-9a-f]{32}$"
+ID_PATTERN = r"^[0-9a-f]{32}$(?!\n)"
 _PATTERN_WORDS = {
     KEY_PATTERN: f"as a key is: {KEY_WORDS}",
     ID_PATTERN: "as an id is: 32 of the signs 0-9 and a-f",

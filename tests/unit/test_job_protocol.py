@@ -12,7 +12,8 @@ import pytest
 
 from racewright.errors import InputError, LimitError
 from racewright.records.entry import Entry, Noted, Pins, StatusSet
-from racewright.records.ids import digest, new_id
+from racewright.records.fields import Key
+from racewright.records.ids import Id, digest, new_id
 from racewright.records.model import Area, Job, JobRun
 from racewright.store import job_protocol
 from racewright.store.job_errors import StaleSave
@@ -390,3 +391,10 @@ def test_a_revision_of_the_same_number_in_another_file_is_no_base(store: JobStor
         assert data_of(told.stands)["note"] == "from the desk"
         bare = offer(brought_back, JOB.id, [a_run(2, note="from who knows what")], by="a phone")
         assert bare[0].outcome == "stale"
+
+
+@pytest.mark.parametrize(("kind", "text"), [(Key, "PH-01"), (Id, "0a" * 16)])
+def test_no_line_break_comes_in_behind_a_key_or_an_id(kind: Any, text: str) -> None:
+    assert msgspec.convert(text, kind) == text
+    with pytest.raises(msgspec.ValidationError):
+        msgspec.convert(f"{text}\n", kind)
