@@ -95,7 +95,7 @@ def _words(what: str) -> str:
     named = [kind for kind in kinds if kind != "null"] or kinds
     out = " or ".join(_KINDS.get(kind, "another value") for kind in named)
     if " matching regex " in what:
-        words = (told for pattern, told in _PATTERN_WORDS.items() if pattern in what)
+        words = (told for pattern, told in _PATTERN_WORDS.items() if repr(pattern) in what)
         return f"{out} {next(words, 'of another form')}"
     listed = "array" in named
     if found["long"]:
