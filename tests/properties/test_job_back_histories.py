@@ -4,7 +4,7 @@ going back comes to the run's beginning, one thing each time."""
 import tempfile
 from pathlib import Path
 
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from racewright.errors import InputError
@@ -47,6 +47,7 @@ def take(store: JobStore, step: str, number: int) -> None:
 
 @settings(max_examples=60, deadline=None)
 @given(st.lists(STEPS, max_size=14))
+@example([("survey", 1), ("planned", 0), ("bent", 0), ("survey", 0)])
 def test_planned_is_only_what_was_planned_with_this_survey(steps: list[tuple[str, int]]) -> None:
     with tempfile.TemporaryDirectory() as folder, JobStore.open(Path(folder) / "a.rwshop", create=True) as store:
         store.create_job("orchard", JobHead(name="Orchard"))

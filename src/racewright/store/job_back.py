@@ -55,6 +55,9 @@ def go_back(store: JobStore, job: str, name: str, to: int | None, *, by: str = "
         )
     taken = {kept.value.id for kept in gone}
     left = [kept for kept in mine if kept.value.id not in taken]
+    if target is None:  # a status of another survey, which what is taken back covered, goes with it
+        stale = _of_another_survey(revisions, left)
+        gone, left = [*gone, *stale], [kept for kept in left if kept not in stale]
     status = status_by(kept.value for kept in left)
     saves = [Save("entry", kept.value.id, kept.revision, None) for kept in gone]
     past, what = False, f"{len(gone)} entries" if len(gone) > 1 else "an entry"
@@ -70,6 +73,22 @@ def go_back(store: JobStore, job: str, name: str, to: int | None, *, by: str = "
     told = f"taken back: {what}" if target is None else f"back to revision {target.number}"
     store.save(job, saves, by=by, what=f"run {run.key}: {told}")
     return WentBack(run, tuple(kept.value for kept in gone), target.number if target else None, status, past)
+
+
+def _of_another_survey(revisions: Sequence[Revision], entries: Sequence[Kept[Entry]]) -> list[Kept[Entry]]:
+    """The last of these entries, oldest first, that set a status short of bent which the run had with another survey
+    than it has now."""
+    now_it_is = revisions[0].value
+    stale: list[Kept[Entry]] = []
+    left = list(entries)
+    while isinstance(now_it_is, JobRun):
+        last = next((kept for kept in reversed(left) if isinstance(kept.value.what, StatusSet)), None)
+        standing = status_by(kept.value for kept in left)
+        if last is None or standing not in _NOT_BENT or standing == _status_with(now_it_is.survey, revisions, left)[0]:
+            break
+        stale.append(last)
+        left.remove(last)
+    return stale
 
 
 def status_entry(
