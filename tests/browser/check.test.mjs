@@ -122,5 +122,20 @@ test("new marks that do not do are shown as a problem, in the words of the comma
   for (const text of ["2nd bend, mark 2", "hook toward a", "bend to 45 1/2°, read after letting go", "do not rotate: line stays up", "rotate 180°: line down", "straps are not placed again with the new marks", "nobody near the conduit's far end"]) assert.ok(bare.includes(text), `${text}: ${bare}`);
 });
 
+test("conduit that is longer than planned can be said, and the new marks use it", async () => {
+  await anew();
+  await pick("Part way");
+  const angle = page.getByLabel(/^Angle of 1st bend, mark /);
+  await angle.fill("43");
+  await page.getByRole("button", { name: "New marks for the rest" }).tap();
+  await page.locator("table.choices").waitFor();
+  const wanted = /bounds it: with ([^"]*") .*If it has that, say so/.exec(await words());
+  assert.ok(wanted, await words());
+  await measured(/^Conduit in hand/, "62");
+  await page.getByRole("button", { name: "New marks for the rest" }).tap();
+  await page.locator(".notice.good").waitFor();
+  assert.match(await words(), /far end meets its fitting/);
+});
+
 // 422: what the engine refuses, as asked for above
 test("nothing went wrong behind the screen", () => assert.deepEqual(page.faults.filter((said) => !said.includes("422")), []));

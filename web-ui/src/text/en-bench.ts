@@ -59,6 +59,8 @@ export const check = {
   partWords: 'Say what the bends made so far really are. The rest gets new marks.',
   madeSoFar: 'Made so far',
   madeOption: (b: BendAtBench, tape: string) => `Up to ${b.name}, at ${tape}`,
+  inHand: 'Conduit in hand',
+  inHandHelp: 'from where end A will be, if it is longer than planned',
   realAngle: (b: BendAtBench, tape: string) => `Angle of ${b.name}, at ${tape}`,
   asPlanned: (angle: string) => `Empty: ${angle} as planned`,
   askMarks: 'New marks for the rest',

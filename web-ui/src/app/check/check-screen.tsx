@@ -218,6 +218,8 @@ function PartWay({ run, piece, words, number }: PieceProps) {
   const inOrder = piece.bends.map((b, i) => ({ ...b, words: words.bends[i]! })).sort((a, b) => a.order - b.order);
   const [made, setMade] = useState(1);
   const [angles, setAngles] = useState<Record<number, string>>({});
+  const [inHand, setInHand] = useState('');
+  const [typing, setTyping] = useState(false);
   const [answer, setAnswer] = useState<RemarkAnswer | null>(null);
   const [error, setError] = useState<Trouble | null>(null);
   const clear = (): void => {
@@ -226,9 +228,12 @@ function PartWay({ run, piece, words, number }: PieceProps) {
   };
   const bent = inOrder.slice(0, made);
   const bad = (n: number): boolean => !isAngle(angles[n] ?? '0');
+  const beside = (): Beside | null => (error?.field === 'stock' ? wrongBeside(error) : null);
+  const kit: FieldKit = { unit: run.survey.units, active: typing ? 'stock' : '', beside, open: () => setTyping(true) };
   const send = async (): Promise<void> => {
+    setTyping(false);
     const list: MadeReading[] = bent.map((b) => ({ number: b.number, ...(angles[b.number]?.trim() ? { angle_deg: Number(angles[b.number]) } : {}) }));
-    const reply = await ask('remark', { survey: forEngine(run.survey), made: list, piece: number });
+    const reply = await ask('remark', { survey: forEngine(run.survey), made: list, piece: number, ...(inHand.trim() ? { stock: inHand } : {}) });
     setAnswer(reply.ok ? reply.answer : null);
     setError(reply.ok ? null : reply.error);
   };
@@ -241,13 +246,25 @@ function PartWay({ run, piece, words, number }: PieceProps) {
       {bent.map((b) => (
         <TextField key={b.number} label={t.check.realAngle(b.words, b.mark_tape)} decimal value={angles[b.number] ?? ''} onText={(v) => { setAngles({ ...angles, [b.number]: v }); clear(); }} {...(bad(b.number) ? { wrong: t.check.degreesWrong } : { help: t.check.asPlanned(b.words.leaves) })} />
       ))}
+      <LengthField kit={kit} path="stock" label={t.check.inHand} help={t.check.inHandHelp} value={inHand} optional />
       <button type="button" class="wide-button strong" disabled={bent.some((b) => bad(b.number))} onClick={() => void send()}>
         {t.check.askMarks}
       </button>
       <div aria-live="polite">
-        {error && <TroubleNotice error={error} />}
+        {error && error.field !== 'stock' && <TroubleNotice error={error} />}
         {answer && <NewMarks answer={answer} />}
       </div>
+      {typing && (
+        <Keypad
+          label={t.check.inHand}
+          value={inHand}
+          unit={run.survey.units}
+          beside={beside()}
+          onValue={(v) => { setInHand(v); clear(); }}
+          onNext={() => setTyping(false)}
+          onClose={() => setTyping(false)}
+        />
+      )}
     </section>
   );
 }
