@@ -115,7 +115,9 @@ def test_a_run_that_no_stick_can_give_is_named_and_the_others_are_cut() -> None:
     far = saddle_survey(name="Far end", raceway="EMT 3/4", stock=["19"])
     runs = [{"key": "A", "survey": far}, {"key": "B", "survey": saddle_survey()}]
     answer = asked(runs=runs)
-    assert answer["not_included"] == ["Far end: no stick is long enough"]
+    assert answer["not_included"][0].startswith(
+        "Far end: no stick is long enough, so nothing of it is counted or cut. "
+    )
     assert {f["rule"] for f in answer["findings"] if f["where"] == "Far end"} >= {"run.sticks"}
     (cut,) = answer["cuts"]["rows"]
     assert "B" in cut

@@ -26,7 +26,8 @@ def test_bill_in_words(shop: str, capsys: pytest.CaptureFixture[str]) -> None:
     out = capsys.readouterr().out
     assert "EMT 1/2, 10 ft" in out
     assert "Packing shed" in out
-    assert "not priced" in out
+    assert "23 items have no price, so the sum for material is too low" in out.split("\n\n")[0]
+    assert "not priced" in out  # of an area
 
 
 def test_bill_as_json_adds_up(shop: str, capsys: pytest.CaptureFixture[str]) -> None:
@@ -46,7 +47,8 @@ def test_cut_list_in_words(shop: str, capsys: pytest.CaptureFixture[str]) -> Non
     out = capsys.readouterr().out
     assert "no plan can do with fewer" in out
     assert "saw stop:" in out
-    assert "RMC" not in out
+    assert "Not on this cut list: EMT 1, EMT 1/2, RMC 1, RMC 3/4" in " ".join(out.split())
+    assert "RMC" not in out.split("\n\n", 1)[1]
 
 
 def test_cut_leaves_out_what_is_bent(shop: str, capsys: pytest.CaptureFixture[str]) -> None:
@@ -65,7 +67,7 @@ def test_tables_to_files(shop: str, tmp_path: Path, capsys: pytest.CaptureFixtur
         assert main(["job", action, "--shop", shop, "--out", str(path)]) == 0
         assert path.stat().st_size > 1000
     rows = list(csv.reader((tmp_path / "cut.csv").read_text(encoding="utf-8-sig").splitlines()))
-    assert rows[0] == ["Cut list"]
+    assert [rows[0], rows[4]] == [["NOT INCLUDED"], ["Cut list"]]
     assert main(["job", "bill", "--shop", shop, "--out", str(tmp_path / "bill.txt")]) == 2
     assert "wrote" in capsys.readouterr().err
 

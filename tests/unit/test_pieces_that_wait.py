@@ -7,7 +7,7 @@ import json
 import msgspec
 
 from racewright.cards.takeoff_tables import cut_tables
-from racewright.cards.text.job import waiting_words
+from racewright.job.left_out import waiting_words
 from racewright.job.materials import billed, cuts_of
 from racewright.job.plan_job import plan_job
 from racewright.operations.answer import ask_json

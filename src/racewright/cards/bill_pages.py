@@ -5,10 +5,10 @@ from __future__ import annotations
 from decimal import Decimal
 
 from racewright.cards.layout import BODY_PT, SMALL_PT, Writer, lines_at, rectangle
-from racewright.cards.notes import write_cautions
+from racewright.cards.notes import write_cautions, write_left_out
 from racewright.cards.pack_model import Pack
 from racewright.cards.tables import Column, Row, write_table
-from racewright.cards.text.job import cut_words, leftover_words, thread_words, waiting_words
+from racewright.cards.text.job import cut_words, leftover_words, thread_words
 from racewright.cautions import cautions_for
 from racewright.drawing.metrics import fit_size_pt, text_width_mm
 from racewright.drawing.scene import WHITE, Box, Line, Primitive, Text
@@ -26,9 +26,10 @@ def write_bill(writer: Writer, pack: Pack) -> None:
     writer.start_page("bill", running=True)
     writer.heading("Bill")
     writer.space(1.5)
+    write_left_out(writer, pack.not_in_bill)
     bill = pack.bill
     if bill is None:
-        writer.body("No bill was asked for.")
+        writer.body("No run has a plan, so there is nothing to count.")
         return
     _bill_table(writer, "Whole job", bill.job, bill.currency)
     notes = [f"Wire holds {bill.wire_waste_percent:g} % for waste." if any(_wires(bill)) else ""]
@@ -73,7 +74,7 @@ def _bill_table(writer: Writer, title: str, bill: Bill, currency: str) -> None:
     if bill.total is not None and bill.labour is not None:
         unit = f" {currency}" if currency else ""
         writer.body(f"Material and labor: {_figure(bill.total)}{unit}", weight="bold")
-    if (money or work) and bill.unpriced:
+    if bill.scope != "job" and (money or work) and bill.unpriced:
         writer.body(f"Without a figure, so not in the sums: {'; '.join(bill.unpriced)}.", size_pt=SMALL_PT)
     writer.space(4.0)
 
@@ -102,8 +103,9 @@ def write_cut_list(writer: Writer, pack: Pack) -> None:
         "Cut list", "marks count from the end at the left, saw cuts included; the blade goes beyond the mark"
     )
     writer.space(1.5)
+    write_left_out(writer, pack.not_in_cuts)
     if not pack.cuts:
-        writer.body("No cut list was asked for.")
+        writer.body("Nothing to cut.")
     for cuts in pack.cuts:
         _cut_section(writer, pack.tape, cuts)
     for twice in offcuts_twice(pack.cuts, pack.tape):
@@ -138,9 +140,6 @@ def _cut_section(writer: Writer, tape: TapeStyle, cuts: RacewayCuts) -> None:
     for stick, read in zip(plan.sticks, order.sticks, strict=True):
         if not _is_whole(read):
             _stick(writer, stick, read, longest, plan.rules.kerf_mm, tape)
-    waits = waiting_words(cuts, tape)
-    if waits:
-        writer.body(waits, size_pt=SMALL_PT, weight="bold")
     _stop_settings(writer, order, tape)
     writer.space(4.0)
 

@@ -9,8 +9,9 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from racewright.cards.layout import BODY_PT, HEADING_PT, SMALL_PT, Writer, line_mm, lines_at, rectangle
+from racewright.cards.notes import write_left_out
 from racewright.cards.pack_model import Entry, Pack, short_name
-from racewright.cards.tables import Column, Row, pairs, write_table
+from racewright.cards.tables import Column, Row, write_table
 from racewright.cards.words import long_length
 from racewright.drawing.metrics import text_width_mm, wrap
 from racewright.drawing.scene import WHITE, Box, Line, Text, Weight
@@ -22,11 +23,11 @@ _MOST_AREAS = 24
 
 
 def write_cover(writer: Writer, pack: Pack) -> None:
-    """One page: title, who and when, the job in figures by area, conduit by size, and what is open."""
+    """Title, who and when, what the bill and the cut list leave out, the job in figures by area, conduit by size, and
+    what is open: one page, where little is left out."""
     writer.start_page("cover", running=False)
     _title(writer, pack)
-    pairs(writer, _facts(pack))
-    writer.space(5.0)
+    write_left_out(writer, pack.not_included)
     _areas(writer, pack)
     _raceways(writer, pack)
     _open_points(writer, pack)
@@ -34,7 +35,7 @@ def write_cover(writer: Writer, pack: Pack) -> None:
 
 def _title(writer: Writer, pack: Pack) -> None:
     lines = wrap(pack.title, writer.width - 14.0, _TITLE_PT, "bold")[:4]
-    height = 26.0 + len(lines) * line_mm(_TITLE_PT)
+    height = 20.0 + len(lines) * line_mm(_TITLE_PT)
     top = writer.y
     writer.add(rectangle(Box(writer.left, top, writer.right, top + height), fill=0.0, width_mm=0.0))
     writer.add(*lines_at(("HAND-OVER PACK",), writer.left + 7.0, top + 7.0, BODY_PT, "bold", ink=WHITE))
@@ -52,21 +53,6 @@ def _title(writer: Writer, pack: Pack) -> None:
             writer.add(Line(start=(writer.left + 24.0, base), end=(writer.left + 104.0, base), width_mm=0.25))
         writer.space(line_mm(BODY_PT) + 1.6)
     writer.space(4.0)
-
-
-def _facts(pack: Pack) -> list[tuple[str, str]]:
-    plans = [run.plan for run in pack.runs if run.plan is not None]
-    pieces = [piece for plan in plans for piece in plan.pieces]
-    facts = [
-        ("runs", str(len(pack.runs))),
-        ("pieces of conduit", str(len(pieces))),
-        ("bends", str(sum(len(piece.bends) for piece in pieces))),
-        ("conduit along its axis", long_length(sum(piece.cut_length_mm for piece in pieces), pack.tape)),
-    ]
-    bought = sum(cut.new_sticks for cut in pack.cuts)
-    if pack.cuts:
-        facts.append(("new sticks to cut from", str(bought)))
-    return facts
 
 
 def _areas(writer: Writer, pack: Pack) -> None:
@@ -117,34 +103,35 @@ def _raceways(writer: Writer, pack: Pack) -> None:
         Row((name, f"{f[0]:.0f}", f"{f[1]:.0f}", long_length(f[2], pack.tape), str(sticks[name] or "")))
         for name, f in sorted(sums.items())
     ]
+    if len(rows) > 1:
+        pieces, bends, length = (sum(column) for column in zip(*sums.values(), strict=True))
+        total = ("whole job", f"{pieces:.0f}", f"{bends:.0f}", long_length(length, pack.tape))
+        rows.append(Row((*total, str(sum(sticks.values()) or "")), bold=True))
     writer.heading("Conduit", keep=14.0)
     write_table(writer, columns, rows, size_pt=10.0)
 
 
 def _open_points(writer: Writer, pack: Pack) -> None:
-    """What a reader must not miss: runs without a plan, problems, cautions."""
+    """What a reader must not miss of what the checks found."""
     words = open_points(pack)
-    height = len(words) * (line_mm(BODY_PT) + 1.0) + line_mm(HEADING_PT) + 6.0
+    lines = [wrap(word, writer.width - 12.0, BODY_PT) for word in words]
+    height = sum(len(one) * line_mm(BODY_PT) + 1.0 for one in lines) + line_mm(HEADING_PT) + 6.0
     writer.need(height)
     top = writer.y
     writer.add(rectangle(Box(writer.left + 0.5, top, writer.right - 0.5, top + height), width_mm=1.0))
     base = top + 3.0
     writer.add(*lines_at(("Open items",), writer.left + 4.0, base, HEADING_PT, "bold"))
     base += line_mm(HEADING_PT) + 0.6
-    for word in words:
-        room = writer.width - 12.0
+    for one in lines:
         writer.add(Text(at=(writer.left + 4.0, base + 3.4), text="▪", size_pt=SMALL_PT))
-        writer.add(*lines_at(wrap(word, room, BODY_PT)[:1], writer.left + 8.0, base, BODY_PT))
-        base += line_mm(BODY_PT) + 1.0
+        writer.add(*lines_at(one, writer.left + 8.0, base, BODY_PT))
+        base += len(one) * line_mm(BODY_PT) + 1.0
     writer.y = top + height + 3.0
 
 
 def open_points(pack: Pack) -> list[str]:
     """The open points in words, one line each."""
     words = []
-    lost = [run.key for run in pack.runs if run.plan is None]
-    if lost:
-        words.append(f"{_count(len(lost), 'run')} without a plan: {_some(lost)}")
     for severity, word in (("problem", "problem"), ("caution", "caution")):
         keys = [run.key for run in pack.in_order if any(f.severity == severity for f in run.findings)]
         number = sum(f.severity == severity for run in pack.runs for f in run.findings)

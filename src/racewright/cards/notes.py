@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from racewright.cards.layout import BODY_PT, SMALL_PT, Sizes, Writer, badge, cap_mm, line_mm, lines_at
+from racewright.cards.layout import BODY_PT, SMALL_PT, Sizes, Writer, badge, cap_mm, line_mm, lines_at, rectangle
+from racewright.cards.text.tail import LEFT_OUT, NOTHING_LEFT_OUT
 from racewright.cautions import DECIDES
 from racewright.drawing.metrics import text_width_mm, wrap
-from racewright.drawing.scene import Line, Primitive, Text, Weight
+from racewright.drawing.scene import Box, Line, Primitive, Text, Weight
 from racewright.errors import SEVERITY_WORDS, Finding
 from racewright.plan.choices import PrintedTable, printed_tables
 from racewright.plan.model import NoteBlock, Plan, Step, ThumbComparison
@@ -14,6 +15,8 @@ from racewright.units.tape import format_length
 _STEP_PT = 12.0
 _BADGE = 6.0
 _INDENT = 26.0
+#: Room inside a frame at both sides, and behind a point, mm.
+_PAD, _POINT = 4.0, 3.6
 
 
 def write_notes(writer: Writer, plan: Plan) -> None:
@@ -121,6 +124,29 @@ def write_cautions(writer: Writer, cautions: tuple[str, ...], sizes: Sizes | Non
     for text in texts:
         _bullet(writer, text)
     writer.space(3.0)
+
+
+def write_left_out(writer: Writer, not_included: tuple[str, ...]) -> None:
+    """In a frame, above the first table: what is left out of it, or that nothing is known to be. A list that no sheet
+    holds goes on without the frame."""
+    texts = not_included or (NOTHING_LEFT_OUT,)
+    inside, pad = writer.width - 2.0 * _PAD, 2.4
+    rows = sum(len(wrap(text, inside - _POINT, SMALL_PT)) for text in texts)
+    height = 2.0 * pad + line_mm(_STEP_PT) + rows * line_mm(SMALL_PT) + (len(texts) + 1) * 0.8
+    writer.need(min(height, writer.sheet_mm))
+    top = writer.y
+    if height <= writer.room:
+        writer.add(rectangle(Box(writer.left + 0.5, top, writer.right - 0.5, top + height), width_mm=1.0))
+    writer.space(pad)
+    writer.body(LEFT_OUT, indent=_PAD, size_pt=_STEP_PT, weight="bold")
+    writer.space(0.8)
+    for text in texts:
+        writer.need(line_mm(SMALL_PT))
+        writer.add(*lines_at(("▪",), writer.left + _PAD, writer.y, SMALL_PT))
+        for line in wrap(text, inside - _POINT, SMALL_PT):
+            writer.body(line, indent=_PAD + _POINT, size_pt=SMALL_PT)
+        writer.space(0.8)
+    writer.space(pad + 3.5)
 
 
 def _bullet(writer: Writer, text: str) -> None:

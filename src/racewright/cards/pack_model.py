@@ -5,6 +5,7 @@ from __future__ import annotations
 import msgspec
 
 from racewright.drawing.scene import Box, Scene
+from racewright.job.left_out import left_out_of_bill, left_out_of_cuts
 from racewright.job.materials import job_tape
 from racewright.job.plan_job import PlannedRun
 from racewright.records.model import Job, JobRun
@@ -14,13 +15,16 @@ from racewright.units.tape import TapeStyle
 
 class Pack(msgspec.Struct, frozen=True, kw_only=True):
     """All of it: `runs` are those of the job that it tells of. `made_on` (a date) and `made_by` are printed as they
-    are; '' leaves room to write them in. `bill`: None where no run has a plan."""
+    are; '' leaves room to write them in. `bill`: None where no run has a plan. `only`: the area that it is of, if it is
+    not of the whole job; `elsewhere`: so many runs of other areas are left out."""
 
     job: Job
     runs: tuple[PlannedRun, ...]
     made_on: str = ""
     made_by: str = ""
     bill: JobBill | None = None
+    only: str = ""
+    elsewhere: int = 0
 
     @property
     def title(self) -> str:
@@ -36,6 +40,31 @@ class Pack(msgspec.Struct, frozen=True, kw_only=True):
     def cuts(self) -> tuple[RacewayCuts, ...]:
         """The cut lists that the bill counts by."""
         return self.bill.cuts if self.bill else ()
+
+    @property
+    def not_in_bill(self) -> tuple[str, ...]:
+        """What its bill leaves out."""
+        return (*self._not_here, *left_out_of_bill(self.job, self.in_order, self.bill))
+
+    @property
+    def not_in_cuts(self) -> tuple[str, ...]:
+        """What its cut list leaves out."""
+        return (*self._not_here, *left_out_of_cuts(self.job, self.in_order, self.cuts, self.tape))
+
+    @property
+    def not_included(self) -> tuple[str, ...]:
+        """What either leaves out, each once."""
+        return tuple(dict.fromkeys((*self.not_in_cuts, *self.not_in_bill)))
+
+    @property
+    def _not_here(self) -> tuple[str, ...]:
+        if not self.elsewhere:
+            return ()
+        runs = "1 run" if self.elsewhere == 1 else f"{self.elsewhere} runs"
+        return (
+            f"This is of {self.only} alone: {runs} of other areas are left out. What the job itself names, and has on"
+            " hand, is counted whole.",
+        )
 
     @property
     def areas(self) -> tuple[str, ...]:

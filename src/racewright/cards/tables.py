@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
-from racewright.cards.layout import BODY_PT, SMALL_PT, Writer, cap_mm, line_mm, lines_at, rectangle
-from racewright.drawing.metrics import fit_size_pt, text_width_mm, wrap
+from racewright.cards.layout import SMALL_PT, Writer, cap_mm, line_mm, lines_at, rectangle
+from racewright.drawing.metrics import fit_size_pt, wrap
 from racewright.drawing.scene import WHITE, Anchor, Box, Line, Primitive, Text, Weight
 
 _PAD = 1.2
@@ -116,17 +116,3 @@ def _tick(left: float, right: float, top: float, height: float) -> Primitive:
     half = min(2.0, height / 2.0 - 0.6)
     x, y = (left + right) / 2.0, top + height / 2.0
     return rectangle(Box(x - half, y - half, x + half, y + half), width_mm=0.35)
-
-
-def pairs(writer: Writer, facts: Sequence[tuple[str, str]], *, size_pt: float = BODY_PT) -> None:
-    """Lines of 'what: so much', the words in one column and the figures beside them."""
-    indent = max((text_width_mm(name, size_pt) for name, _ in facts), default=0.0) + 5.0
-    indent = min(indent, writer.width * 0.5)
-    for name, value in facts:
-        lines = wrap(value, writer.width - indent, size_pt, "bold") or ("",)
-        named = wrap(name, indent - 2.0, size_pt) or ("",)
-        height = max(len(lines), len(named)) * line_mm(size_pt)
-        writer.need(height)
-        writer.add(*lines_at(named, writer.left, writer.y, size_pt))
-        writer.add(*lines_at(lines, writer.left + indent, writer.y, size_pt, "bold"))
-        writer.y += height

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import NamedTuple
 
 from racewright.cards.text.job import cut_words, leftover_words, thread_words
+from racewright.cards.text.tail import LEFT_OUT, NOTHING_LEFT_OUT
 from racewright.takeoff.bill_model import Bill, JobBill, RacewayCuts
 from racewright.takeoff.cutting_model import cut_order
 from racewright.units.tape import TapeStyle, read_tape
@@ -20,6 +21,11 @@ class Table(NamedTuple):
     name: str
     header: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
+
+
+def left_out_table(not_included: Sequence[str]) -> Table:
+    """What is left out, a row each: the first table of a file."""
+    return Table(LEFT_OUT, ("what, why, what to do",), tuple((text,) for text in not_included or (NOTHING_LEFT_OUT,)))
 
 
 def bill_tables(bill: JobBill) -> tuple[Table, ...]:

@@ -102,6 +102,11 @@ class PlannedRun(msgspec.Struct, frozen=True, kw_only=True):
         """In one line why there is no plan; '' where there is one."""
         return str(self.trouble).replace("\nhint: ", " hint: ") if self.trouble else ""
 
+    @property
+    def left_out_words(self) -> str:
+        """That it has no plan and is left out, and why; '' where it has one."""
+        return "" if self.plan else f"no plan, so left out: {self.why_not}"
+
 
 def from_stock(run: JobRun, head: JobHead) -> JobRun:
     """The run as it is planned: from the sticks that its survey names, else from those that the job buys."""

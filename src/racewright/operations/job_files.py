@@ -49,10 +49,18 @@ class JobPackAnswer(Answer, frozen=True, kw_only=True):
 def job_pack(request: JobPackRequest, _: Known) -> JobPackAnswer:
     """Plan every run and lay the pack out. Raises UnknownName for an area that no run has, MissingExtra for PDF without
     its library."""
-    job = only_area(told_apart(request.job), request.area)
+    whole = told_apart(request.job)
+    job = only_area(whole, request.area)
     runs = in_areas(job, list(plan_job(job)))
-    bill = billed(job, runs) if any(run.plan for run in runs) else None
-    pack = Pack(job=job, runs=runs, made_on=request.made_on, made_by=request.made_by, bill=bill)
+    pack = Pack(
+        job=job,
+        runs=runs,
+        made_on=request.made_on,
+        made_by=request.made_by,
+        bill=billed(job, runs) if any(run.plan for run in runs) else None,
+        only=runs[0].area if request.area else "",
+        elsewhere=len(whole.runs) - len(job.runs),
+    )
     paper = request.paper or ("letter" if job.head.units == "in" else "a4")
     document = build_pack(pack, paper, cards=request.cards)
     return JobPackAnswer(
@@ -61,6 +69,7 @@ def job_pack(request: JobPackRequest, _: Known) -> JobPackAnswer:
         pdf=_pdf(document) if request.form == "pdf" else b"",
         svg=to_svg_pages(document.scene) if request.form == "svg" else (),
         findings=(*shared_keys(request.job), *left_out(runs), *offcuts_twice(pack.cuts, pack.tape), *_open(pack)),
+        not_included=pack.not_included,
         cautions=cautions_for(),
     )
 

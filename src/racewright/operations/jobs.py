@@ -105,7 +105,7 @@ def _cut_short(planned: Sequence[PlannedRun]) -> tuple[Finding, ...]:
 def left_out(planned: Sequence[PlannedRun]) -> tuple[Finding, ...]:
     """A problem for each run that has no plan, named as a person knows it, and why."""
     return tuple(
-        Finding(rule="job.no_plan", severity="problem", message=f"no plan, so left out: {run.why_not}", where=run.key)
+        Finding(rule="job.no_plan", severity="problem", message=run.left_out_words, where=run.key)
         for run in planned
         if run.plan is None
     )

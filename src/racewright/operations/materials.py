@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import Annotated
 
 import msgspec
 
 from racewright.cards.takeoff_tables import Cell, Table, bill_tables, cut_tables
-from racewright.cards.text.job import waiting_words
 from racewright.cautions import cautions_for
 from racewright.errors import InputError, LimitError
-from racewright.job.materials import billed, cuts_of, job_tape, to_cut, without_sticks
-from racewright.job.plan_job import PlannedRun, plan_job
+from racewright.job.left_out import left_out_of_bill, left_out_of_cuts
+from racewright.job.materials import billed, cuts_of, job_tape, to_cut
+from racewright.job.plan_job import plan_job
 from racewright.operations.common import Answer, BenderRecord, Known, Name, Part, Request, TapeUnit
 from racewright.operations.jobs import MOST_RUNS, JobRequest, problems_of, shared_keys
 from racewright.operations.planned import check_size
 from racewright.operations.which_tool import asked_name
-from racewright.records.entry import Status
+from racewright.records.entry import Entry, Status, StatusSet
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.records.naming import told_apart
 from racewright.survey.written import WrittenSurvey
@@ -27,7 +27,6 @@ from racewright.takeoff.cutting_model import Least
 from racewright.takeoff.on_hand import offcuts_twice
 from racewright.tools.benders import BenderProfile
 from racewright.tools.written import profile_of
-from racewright.units.tape import TapeStyle
 
 #: What a phone has room for, of the tables' columns.
 _SHOWN_OF_BILL = (1, 2, 3)
@@ -50,13 +49,11 @@ def job_bill(request: JobBillRequest, _: Known) -> JobBillAnswer:
     job = told_apart(request.job)
     planned = list(plan_job(job, choices=False))
     bill = billed(job, planned)
-    whole = bill.job
-    unpriced = whole.unpriced if whole.material is not None else ()
     return JobBillAnswer(
         name=job.head.name,
         bill=bill,
         findings=(*shared_keys(request.job), *problems_of(planned), *offcuts_twice(bill.cuts, job_tape(job.head))),
-        not_included=(*_left_out(planned), *((f"not priced: {'; '.join(unpriced)}",) if unpriced else ())),
+        not_included=left_out_of_bill(job, planned, bill),
         cautions=cautions_for("order"),
     )
 
@@ -73,7 +70,7 @@ class JobCutRequest(JobRequest, frozen=True, kw_only=True):
 
 
 class JobCutAnswer(Answer, frozen=True, kw_only=True):
-    """A cut list for each raceway, to be read on a tape in `units`. `not_included`: a proof that could not be had."""
+    """A cut list for each raceway, to be read on a tape in `units`. `not_included`: also a proof that could not be had."""
 
     units: TapeUnit
     cuts: tuple[RacewayCuts, ...]
@@ -82,7 +79,9 @@ class JobCutAnswer(Answer, frozen=True, kw_only=True):
 def job_cut(request: JobCutRequest, _: Known) -> JobCutAnswer:
     """Plan the runs and cut their pieces. Raises InputError, LimitError, MissingExtra for a proof without a solver."""
     job = told_apart(request.job)
-    wanted = tuple(run for run in job.runs if request.all or to_cut(job.status(run)))
+    done = () if request.all else tuple(run for run in job.runs if not to_cut(job.status(run)))
+    left = {run.key for run in done}
+    wanted = tuple(run for run in job.runs if run.key not in left)
     planned = list(plan_job(msgspec.structs.replace(job, runs=wanted), choices=False))
     cuts = cuts_of(job, planned, raceway=request.raceway, least=request.least, effort=request.effort)
     unproved: list[str] = []
@@ -90,19 +89,9 @@ def job_cut(request: JobCutRequest, _: Known) -> JobCutAnswer:
         units=job.head.units,
         cuts=tuple(_proved(one, unproved) for one in cuts) if request.prove else cuts,
         findings=(*shared_keys(request.job), *problems_of(planned), *offcuts_twice(cuts, job_tape(job.head))),
-        not_included=(*_left_out(planned), *unproved),
+        not_included=(*left_out_of_cuts(job, planned, cuts, job_tape(job.head), done=done), *unproved),
         cautions=cautions_for("cut"),
     )
-
-
-def _left_out(planned: Sequence[PlannedRun]) -> tuple[str, ...]:
-    """What of these runs is in no bill and no cut list though it was planned."""
-    return tuple(f"{run.name or run.key}: no stick is long enough" for run in without_sticks(planned))
-
-
-def _waiting(cuts: Sequence[RacewayCuts], style: TapeStyle) -> tuple[str, ...]:
-    """What of these cut lists is not to be cut yet."""
-    return tuple(f"{one.raceway}: {words}" for one in cuts for words in (waiting_words(one, style),) if words)
 
 
 def _proved(cuts: RacewayCuts, unproved: list[str]) -> RacewayCuts:
@@ -167,12 +156,15 @@ def order(request: OrderRequest, known: Known) -> OrderAnswer:
         if run.bender and asked_name(run.bender, "", run.survey)
     }
     head = JobHead(name="order", units=request.runs[0].survey.units, benders=tuple(benders.values()))
-    job = Job(head=head, runs=tuple(_record(run, benders) for run in request.runs))
+    runs = tuple(_record(run, benders) for run in request.runs)
+    told = (StatusSet(status=run.status) for run in request.runs)
+    job = Job(head=head, runs=runs, entries=tuple(Entry(run=r.id, what=w) for r, w in zip(runs, told, strict=True)))
     names = {run.key: run.name for run in job.runs}
     planned = list(plan_job(job, choices=False))
     bill = billed(job, planned)
-    cutting = {run.key for run in request.runs if to_cut(run.status)}
-    cuts = cuts_of(job, [p for p in planned if p.key in cutting])
+    cutting = [p for p in planned if to_cut(job.status(p.run))]
+    cuts = cuts_of(job, cutting)
+    done = [run for run in job.runs if not to_cut(job.status(run))]
     marks, stops, sums, _ = cut_tables(cuts, job_tape(head))
     return OrderAnswer(
         bill=_plain(bill_tables(bill)[0], _SHOWN_OF_BILL),
@@ -183,7 +175,14 @@ def order(request: OrderRequest, known: Known) -> OrderAnswer:
             *(msgspec.structs.replace(f, where=names.get(f.where) or f.where) for f in problems_of(planned)),
             *offcuts_twice(bill.cuts, job_tape(head), names),
         ),
-        not_included=(*_left_out(planned), *_waiting(cuts, job_tape(head))),
+        not_included=tuple(
+            dict.fromkeys(
+                (
+                    *left_out_of_cuts(job, cutting, cuts, job_tape(head), names, done=done),
+                    *left_out_of_bill(job, planned, bill, names, money=False),
+                )
+            )
+        ),
         cautions=cautions_for("order", "cut"),
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Literal
 
+from racewright.cards.text.tail import left_out
 from racewright.cards.words import long_length
 from racewright.records.entry import STATUS_WORDS, Status
 from racewright.takeoff.bill_model import Bill, RacewayCuts
@@ -82,7 +83,7 @@ def _figures(row: RunRow) -> str:
 def job_bill_text(answer: JobBillAnswer, split: Literal["none", "areas", "runs"] = "none") -> str:
     """The whole job's bill, and where it is asked for that of each area or run."""
     bill = answer.bill
-    lines = _bill(answer.name, bill.job, bill.currency)
+    lines = [*left_out(answer.not_included), "", *_bill(answer.name, bill.job, bill.currency)]
     for part in {"none": (), "areas": bill.areas, "runs": bill.runs}[split]:
         name = part.name or ("no area" if part.scope == "area" else "the job itself")
         lines += ["", *_bill(name, part, bill.currency)]
@@ -115,7 +116,8 @@ def _bill(name: str, bill: Bill, currency: str) -> list[str]:
 def job_cut_text(answer: JobCutAnswer) -> str:
     """Every raceway's list."""
     style = style_of(answer.units)
-    lines = [line for one in answer.cuts for line in (*_cuts(one, style), "")]
+    lines = [*left_out(answer.not_included), ""]
+    lines += [line for one in answer.cuts for line in (*_cuts(one, style), "")]
     lines += [] if answer.cuts else ["nothing to cut"]
     return "\n".join([*lines, "Measure each stick before you cut it; marks count from the hooked end."])
 
@@ -137,24 +139,11 @@ def _cuts(one: RacewayCuts, style: TapeStyle) -> list[str]:
         )
         left = f"{stick.leftover.text} {'keep' if stick.kept else 'scrap'}" if stick.leftover else "nothing"
         lines.append(f"  stick {stick.number:<3} [{source}] {cuts}  left {left}")
-    waits = waiting_words(one, style)
-    lines += [f"  {waits}"] if waits else []
     lines.append(f"  saw stop: {len(order.settings)} settings (stick by stick: {order.settings_one_by_one})")
     for number, stop in enumerate(order.settings, 1):
         takes = ", ".join(f"{s}" if n == 1 else f"{s} ({n} pieces)" for s, n in stop.takes)
         lines.append(f"    {number:<3} {stop.length.text:>10}  {stop.pieces} from stick {takes}")
     return lines
-
-
-def waiting_words(cuts: RacewayCuts, style: TapeStyle) -> str:
-    """The pieces that are not to be cut yet, and why; '' where there are none."""
-    pieces = [f"{piece.label} {format_length(piece.length_mm, style)}" for piece in cuts.pieces_waiting]
-    if not pieces:
-        return ""
-    return (
-        f"Waiting, not to be cut yet: {', '.join(pieces)}. No bending order is known, and what makes one possible"
-        " changes the piece; the bill counts its stick."
-    )
 
 
 def cut_words(plan: CutPlan, style: TapeStyle) -> str:

@@ -14,6 +14,10 @@ from racewright.printable import printable
 if TYPE_CHECKING:
     from racewright.operations.common import Answer
 
+#: The head of what is left out, where it stands before the first table, and what stands there where nothing is.
+LEFT_OUT = "NOT INCLUDED"
+NOTHING_LEFT_OUT = "Nothing known is left out."
+
 _COLOUR = re.compile("\x1b\\[[0-9;]*m")
 
 
@@ -32,6 +36,14 @@ def problems(findings: Sequence[Finding], *, width: int = 100) -> list[str]:
         if finding.severity == "problem":
             lines += wrap(finding_line(finding), width, subsequent_indent="  ")
     return ["", *lines, ""] if lines else []
+
+
+def left_out(not_included: Sequence[str], *, width: int = 100) -> list[str]:
+    """The lines above a bill or a cut list: what is left out of it, or that nothing is known to be."""
+    lines = [LEFT_OUT]
+    for text in not_included or (NOTHING_LEFT_OUT,):
+        lines += wrap(text, width, initial_indent="- ", subsequent_indent="  ")
+    return lines
 
 
 def tail(

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from racewright.cards.takeoff_tables import Table
+    from racewright.operations.common import Answer
     from racewright.operations.materials import JobBillAnswer, JobCutAnswer
 
 
@@ -88,7 +89,7 @@ def bill_job(args: argparse.Namespace) -> int:
     if args.out:
         from racewright.cards.takeoff_tables import bill_tables
 
-        _write_tables(args.out, bill_tables(answer.bill))
+        _write_tables(args.out, answer, bill_tables(answer.bill))
     return show(answer, lambda told: job_bill_text(told, args.split), as_json=args.json)
 
 
@@ -103,14 +104,16 @@ def cut_job(args: argparse.Namespace) -> int:
         from racewright.cards.takeoff_tables import cut_tables
         from racewright.units.tape import style_of
 
-        _write_tables(args.out, cut_tables(answer.cuts, style_of(answer.units)))
+        _write_tables(args.out, answer, cut_tables(answer.cuts, style_of(answer.units)))
     return show(answer, job_cut_text, as_json=args.json)
 
 
-def _write_tables(name: str, tables: Sequence[Table]) -> None:
+def _write_tables(name: str, answer: Answer, tables: Sequence[Table]) -> None:
+    """What the answer leaves out, then its tables."""
+    from racewright.cards.takeoff_tables import left_out_table
     from racewright.exports.output_file import write_tables
 
-    write_tables(Path(name), tables)
+    write_tables(Path(name), [left_out_table(answer.not_included), *tables])
     print(f"wrote {name}", file=sys.stderr)
 
 

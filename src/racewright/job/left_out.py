@@ -1,0 +1,188 @@
+"""What a bill and a cut list leave out: one line each, what, why, and what to do about it. Doors and paper lay them out
+before the first table."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+
+from racewright.job.materials import to_cut, without_sticks
+from racewright.job.plan_job import PlannedRun
+from racewright.plan.model import Plan
+from racewright.records.entry import STATUS_WORDS, STATUSES
+from racewright.records.model import Job, JobRun
+from racewright.takeoff.bill_model import Bill, JobBill, RacewayCuts
+from racewright.units.tape import TapeStyle, format_length
+
+#: So many runs without a plan have a line each; more have one together.
+_FEW = 5
+#: What no plan shows, whatever the runs are.
+_UNLESS_NAMED = (
+    "boxes, covers, conduit bodies and pull boxes; supports other than straps, anchors and screws; grounding bushings,"
+    " bonding jumpers and seals; devices, splices, lugs and labels; pulling compound and blades; spares (wire alone"
+    " holds some waste). Tax and freight never are"
+)
+
+Names = Mapping[str, str]
+
+
+def left_out_of_bill(
+    job: Job, planned: Sequence[PlannedRun], bill: JobBill | None, names: Names | None = None, *, money: bool = True
+) -> tuple[str, ...]:
+    """What the bill of these runs leaves out. `names`: what the runs are called, by key, where a person does not know
+    their keys; `money` False: nobody asked what it costs."""
+    called = names or {}
+    good = [(p, p.plan) for p in _counted(planned) if p.plan]
+    lines = [*_no_plan(planned, called), *_no_stick(planned, called), *_no_wires(good, called)]
+    lines += [*_free_ends(good, called), *_on_hand(bill.cuts if bill else ())]
+    done = [run for run in (p.run for p, _ in good) if not to_cut(job.status(run))]
+    if done:
+        lines.append(f"Bought already, yet on the bill: {_states(job, done, called)}. Take off what is there.")
+    if bill and money:
+        lines += _money(job, bill.job)
+    rest = f"ounted only where items of the run or of the job name them: {_UNLESS_NAMED}."
+    return (*lines, f"C{rest}" if lines else f"Nothing else known is left out, but c{rest}")
+
+
+def left_out_of_cuts(
+    job: Job,
+    planned: Sequence[PlannedRun],
+    cuts: Sequence[RacewayCuts],
+    style: TapeStyle,
+    names: Names | None = None,
+    *,
+    done: Sequence[JobRun] = (),
+) -> tuple[str, ...]:
+    """What the cut list of these runs leaves out, `done` among it: runs that are cut already. Such a run that stands on
+    it all the same is told too."""
+    called = names or {}
+    lines = [*_no_plan(planned, called), *_no_stick(planned, called)]
+    lines += [f"{one.raceway}: {words}" for one in cuts for words in (waiting_words(one, style, called),) if words]
+    if done:
+        lines.append(
+            f"Cut already, so not on the cut list: {_states(job, done, called)}. Set back to measured what is to be"
+            " made again."
+        )
+    again = [p.run for p in _counted(planned) if p.plan and not to_cut(job.status(p.run))]
+    if again:
+        lines.append(f"Cut already, yet on the cut list: {_states(job, again, called)}. Do not cut them again.")
+    listed = {one.raceway for one in cuts}
+    others = sorted({p.plan.raceway for p in _counted(planned) if p.plan} - listed)
+    if others:
+        lines.append(f"Not on this cut list: {', '.join(others)}, not asked for here. Each has a list of its own.")
+    return tuple(lines)
+
+
+def waiting_words(cuts: RacewayCuts, style: TapeStyle, names: Names | None = None) -> str:
+    """The pieces that are not to be cut yet, why, and what to do; '' where there are none."""
+    called = names or {}
+    pieces = [
+        f"{called.get(p.run, p.run) + p.label.removeprefix(p.run)} {format_length(p.length_mm, style)}"
+        for p in cuts.pieces_waiting
+    ]
+    if not pieces:
+        return ""
+    return (
+        f"Waiting, not to be cut yet: {_some(pieces)}. No bending order is known, and what makes one possible changes"
+        " the piece; the bill counts its stick. Do what the finding (bend.order) says would work."
+    )
+
+
+def _counted(planned: Sequence[PlannedRun]) -> list[PlannedRun]:
+    """The runs that are billed and cut."""
+    lost = {p.key for p in without_sticks(planned)}
+    return [p for p in planned if p.plan and p.key not in lost]
+
+
+def _no_plan(planned: Sequence[PlannedRun], names: Names) -> list[str]:
+    lost = [p for p in planned if p.plan is None]
+    if len(lost) > _FEW:
+        return [
+            f"{len(lost)} runs have no plan, so nothing of them is counted or cut: {_some(_keys(lost, names))}. What"
+            " each lacks stands among the findings (job.no_plan): mend that first."
+        ]
+    return [f"{names.get(p.key) or p.key}: {p.left_out_words}" for p in lost]
+
+
+def _no_stick(planned: Sequence[PlannedRun], names: Names) -> list[str]:
+    lost = [p for p in without_sticks(planned) if p.plan]
+    if not lost:
+        return []
+    them = "it" if len(lost) == 1 else "them"
+    return [
+        f"{_some(_keys(lost, names))}: no stick is long enough, so nothing of {them} is counted or cut. Do what the"
+        " finding (run.sticks) says would work."
+    ]
+
+
+def _no_wires(good: Sequence[tuple[PlannedRun, Plan]], names: Names) -> list[str]:
+    bare = [p for p, _ in good if not (p.run.wires or p.run.survey.run.wires)]
+    if not bare:
+        return []
+    if len(bare) == len(good):
+        return ["Wire: none, because no run names its wires. Write them on the runs or in their surveys."]
+    named = "1 run that names" if len(bare) == 1 else f"{len(bare)} runs that name"
+    return [f"Wire: none for {named} no wires ({_some(_keys(bare, names))}). Write them on the run or in its survey."]
+
+
+def _free_ends(good: Sequence[tuple[PlannedRun, Plan]], names: Names) -> list[str]:
+    ends = [
+        f"{names.get(p.key) or p.key} end {end}"
+        for p, plan in good
+        for end in ("A", "B")
+        if not any(joint.run_end == end for joint in plan.joints)
+    ]
+    if not ends:
+        return []
+    named = "1 end" if len(ends) == 1 else f"{len(ends)} ends"
+    return [f"Fittings: none for {named} left open ({_some(ends)}). Say in the survey what fitting goes there, if any."]
+
+
+def _on_hand(cuts: Sequence[RacewayCuts]) -> list[str]:
+    used: Counter[str] = Counter()
+    for one in cuts:
+        used[one.raceway] += sum(stick.offcut > 0 for part in one.parts for stick in part.sticks)
+    words = [f"{count} of {raceway}" for raceway, count in used.items() if count]
+    if not words:
+        return []
+    return [f"On hand, so not bought: sticks and offcuts, {_some(words)}. Look first whether they are there."]
+
+
+def _money(job: Job, bill: Bill) -> list[str]:
+    if not job.head.prices.items and bill.material is None and bill.labour_h is None:
+        return ["Money and hours: the job has no prices. Give them in its prices, if you want them on the bill."]
+    lines = []
+    if bill.material is None:
+        lines.append("Money for material: no item of this bill has a price. Give them in the job's prices.")
+    elif bill.unpriced:
+        lines.append(_without(bill.unpriced, "price", "material"))
+    # A stick has no hours of its own: those of its raceway stand at the cut length.
+    untimed = [b.item for b in bill.lines if b.labour_h is None and not (b.group == "conduit" and b.unit == "each")]
+    if bill.labour_h is None:
+        lines.append("Labor: no item of this bill has hours. Give them in the job's prices.")
+    elif untimed:
+        lines.append(_without(untimed, "hours", "labor"))
+    if bill.labour_h is not None and bill.labour is None:
+        lines.append("Money for labor: the job's prices say nothing of what an hour costs. Give the labor rate there.")
+    return lines
+
+
+def _without(items: Sequence[str], what: str, of: str) -> str:
+    count = "1 item has" if len(items) == 1 else f"{len(items)} items have"
+    return f"{count} no {what}, so the sum for {of} is too low: {_some(items, '; ', 3)}. Give it in the job's prices."
+
+
+def _states(job: Job, runs: Sequence[JobRun], names: Names) -> str:
+    """'PH-01, PH-02, PH-03 (2 bent, 1 in place)'."""
+    count = Counter(job.status(run) for run in runs)
+    return f"{_some(_keys(runs, names))} ({', '.join(f'{count[s]} {STATUS_WORDS[s]}' for s in STATUSES if count[s])})"
+
+
+def _keys(runs: Sequence[PlannedRun | JobRun], names: Names) -> list[str]:
+    return [names.get(run.key) or run.key for run in runs]
+
+
+def _some(words: Sequence[str], between: str = ", ", most: int = _FEW) -> str:
+    """The first few, and how many more."""
+    rest = len(words) - most
+    return between.join(words[:most]) + (f" and {rest} more" if rest > 0 else "")
