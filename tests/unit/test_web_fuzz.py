@@ -13,6 +13,7 @@ from hypothesis import HealthCheck, Phase, given, seed, settings
 from web_client import HOST, page_files
 
 from racewright.store.run_store import RunStore
+from racewright.store.served_shop import ServedShop
 from racewright.web.app import build_app
 from racewright.web.guard import ServerSettings
 from racewright.web.openapi import openapi
@@ -28,6 +29,7 @@ def app(tmp_path_factory: pytest.TempPathFactory) -> object:
     have = ServerSettings(
         hosts=frozenset({HOST}),
         runs=RunStore(folder / "runs"),
+        shop=ServedShop(folder / "jobs.rwshop"),
         pace=False,
         benders_file=folder / "benders.toml",
     )

@@ -91,8 +91,11 @@ def test_body_that_never_ends(tmp_path: Path) -> None:
         sent.append(message)
 
     from racewright.store.run_store import RunStore
+    from racewright.store.served_shop import ServedShop
 
-    settings = ServerSettings(hosts=frozenset({HOST}), runs=RunStore(tmp_path), body_limit_s=0.05)
+    settings = ServerSettings(
+        hosts=frozenset({HOST}), shop=ServedShop(tmp_path / "jobs.rwshop"), runs=RunStore(tmp_path), body_limit_s=0.05
+    )
     scope = {
         "type": "http",
         "method": "POST",

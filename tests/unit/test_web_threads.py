@@ -13,10 +13,12 @@ CODE = """
 import sys, tempfile, threading
 from pathlib import Path
 from racewright.store.run_store import RunStore
+from racewright.store.served_shop import ServedShop
 from racewright.web import app
 from racewright.web.guard import ServerSettings
 
-app.build_app(ServerSettings(hosts=frozenset(), runs=RunStore(Path(tempfile.mkdtemp()))), {})
+runs = RunStore(Path(tempfile.mkdtemp()))
+app.build_app(ServerSettings(hosts=frozenset(), shop=ServedShop(Path("none")), runs=runs), {})
 from racewright.operations.answer import answer
 
 sys.setswitchinterval(1e-6)

@@ -13,6 +13,7 @@ pytest.importorskip("httpx")
 from starlette.testclient import TestClient
 
 from racewright.store.run_store import RunStore
+from racewright.store.served_shop import ServedShop
 from racewright.web.app import build_app
 from racewright.web.guard import ServerSettings
 from racewright.web.pairing import Pairing
@@ -33,6 +34,7 @@ def client(folder: Path, *, pairing: Pairing | None = None, **settings: Any) -> 
     have = ServerSettings(
         hosts=frozenset({HOST}),
         runs=RunStore(folder / "runs"),
+        shop=ServedShop(folder / "jobs.rwshop"),
         pairing=pairing,
         benders_file=folder / "benders.toml",
         **settings,

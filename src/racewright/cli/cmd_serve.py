@@ -14,15 +14,17 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--lan", action="store_true", help="let the network in; devices then need the code shown on this terminal"
     )
+    parser.add_argument("--shop", metavar="FILE", help="the shop file (else $RACEWRIGHT_SHOP, else ./jobs.rwshop)")
     parser.add_argument("--runs", type=Path, metavar="DIR", help="where shared runs are kept")
 
 
 def run(args: argparse.Namespace) -> int:
     """Serve until stopped."""
+    from racewright.cli.job.common import shop_path
     from racewright.store.bender_file import config_folder
     from racewright.web.runner import serve
 
-    return serve(args.port, lan=args.lan, runs=args.runs or config_folder() / "runs")
+    return serve(args.port, lan=args.lan, shop=shop_path(args), runs=args.runs or config_folder() / "runs")
 
 
 def _port(text: str) -> int:

@@ -6,12 +6,12 @@ import os
 import shutil
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing, contextmanager, suppress
+from contextlib import ExitStack, closing, contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
 from racewright.exports.output_file import draft_beside, keep_rights, no_plain_file, sync
-from racewright.store.job_errors import DamagedFile, NewerFile, StoreTrouble, explained
+from racewright.store.job_errors import DamagedFile, LockedFile, NewerFile, StoreTrouble, explained
 from racewright.store.job_schema import (
     begin_reading,
     beside_links,
@@ -175,13 +175,14 @@ def recover(path: Path) -> tuple[Path, Path | None]:
         shutil.copyfile(source, temporary)
         keep_rights(temporary, (path if there else source).stat())
         sync(temporary)
-        journal = Path(f"{path}-journal")
-        # what is in it belongs to the file that was there and must never be played into the backup
-        if journal.exists() and journal.stat().st_size:
-            os.replace(journal, Path(f"{aside}-journal"))
-        if there:
-            os.replace(path, aside)
-        os.replace(temporary, path)
+        with _nobody_saves(path):
+            journal = Path(f"{path}-journal")
+            # what is in it belongs to the file that was there and must never be played into the backup
+            if journal.exists() and journal.stat().st_size:
+                os.replace(journal, Path(f"{aside}-journal"))
+            if there:
+                _keep_aside(path, aside)
+            os.replace(temporary, path)
         sync(path.parent)
     except OSError as err:
         raise StoreTrouble(
@@ -190,6 +191,30 @@ def recover(path: Path) -> tuple[Path, Path | None]:
     finally:
         _drop(temporary)
     return source, aside if there else None
+
+
+@contextmanager
+def _nobody_saves(path: Path) -> Iterator[None]:
+    """Who began to save in the file that stands there is done before the block; who comes later finds another file.
+    Where it is damaged so far that SQLite cannot lock it, nobody can save in it either. Raises LockedFile."""
+    with ExitStack() as held:
+        if os.name == "posix":  # elsewhere a file that somebody has open is not replaced at all
+            try:
+                patiently(held.enter_context(closing(connect(path))), "BEGIN IMMEDIATE")
+            except sqlite3.Error as err:
+                if isinstance(told := explained(err, path), LockedFile):
+                    raise told from None
+            except DamagedFile:
+                pass
+        yield
+
+
+def _keep_aside(path: Path, aside: Path) -> None:
+    """Under a second name first, so that no moment is without a file: whoever came then would make an empty one."""
+    try:
+        os.link(path, aside)
+    except OSError:  # a disk without links
+        os.replace(path, aside)
 
 
 def _newest_whole(path: Path) -> Path:

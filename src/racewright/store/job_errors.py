@@ -18,6 +18,22 @@ class StoreTrouble(InputError):
     """The shop file cannot be read or written where it is; nothing in it was changed."""
 
 
+class MissingFile(StoreTrouble):
+    """There is no shop file where it should be."""
+
+
+class MovedFile(StoreTrouble):
+    """Another file stands in the place of the one that was opened: opened anew, it can be asked again."""
+
+
+class LockedFile(StoreTrouble):
+    """Somebody else saves for longer than it should take."""
+
+
+class FullDisk(StoreTrouble):
+    """The disk has no room for what was to be saved."""
+
+
 class DamagedFile(StoreTrouble):
     """The shop file is not what was saved: nothing is read from it."""
 
@@ -73,10 +89,12 @@ def explained(err: sqlite3.Error, path: Path) -> StoreTrouble:
     if primary in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
         return damaged(path, str(err))
     if primary == sqlite3.SQLITE_FULL:
-        return StoreTrouble(
+        return FullDisk(
             f"{path}: the disk is full; nothing was saved, and what was saved before stands.",
             hint="make room on the disk and save again",
         )
+    if code == sqlite3.SQLITE_READONLY_DBMOVED:
+        return moved(path)
     if primary == sqlite3.SQLITE_READONLY:
         return StoreTrouble(
             f"{path}: cannot be written; nothing was saved.",
@@ -88,7 +106,7 @@ def explained(err: sqlite3.Error, path: Path) -> StoreTrouble:
             hint="the folder must exist and be writable: SQLite keeps a journal beside the file while it saves",
         )
     if primary in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
-        return StoreTrouble(
+        return LockedFile(
             f"{path}: somebody else has been saving for longer than it should take; nothing was saved.",
             hint="try again; where it stays so, another program holds the file open",
         )
@@ -98,6 +116,13 @@ def explained(err: sqlite3.Error, path: Path) -> StoreTrouble:
             hint="check the disk and its room, then try again; `racewright job check` tells whether the file is whole",
         )
     return damaged(path, str(err))
+
+
+def moved(path: Path) -> MovedFile:
+    """The refusal to save in a file that stands no more where it was opened."""
+    return MovedFile(
+        f"{path}: another file was put in its place meanwhile; nothing was saved.", hint="look at it, and save again"
+    )
 
 
 def damaged(path: Path, why: str) -> DamagedFile:

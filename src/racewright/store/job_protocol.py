@@ -32,8 +32,9 @@ MOST_DATA = 200_000
 MOST_OFFERED = 2_000
 MOST_RECORDS = {"job": 1, "run": 20_000, "entry": 400_000}
 MOST_REFUSED = 40
-#: So many records are told at once, unless one change alone holds more.
+#: So many records, and so many bytes of them, are told at once, unless one change alone holds more.
 MOST_TOLD = 4_000
+MOST_TOLD_BYTES = 8_000_000
 #: What the converter says of a field, or of a kind of thing (an entry's, a reading's), that is not known here.
 _NEWER = re.compile(r"Object contains unknown field|Invalid value .* - at `[^`]*\.(?:kind|type)`$", re.DOTALL)
 _UP_TO_DATE = "bring Racewright up to date; what you wrote stays where you wrote it"
@@ -111,11 +112,13 @@ def since(
         if number > last or (mark and rows.mark(number) != mark):
             number, anew = 0, True
         records: list[Changed] = []
+        told = 0
         for row in rows.newest_since(number, kinds):
-            if len(records) >= most and row.change != records[-1].change:
+            if (len(records) >= most or told >= MOST_TOLD_BYTES) and row.change != records[-1].change:
                 upto = records[-1].change
                 return Changes(records=tuple(records), last=upto, mark=rows.mark(upto), more=True, anew=anew)
             records.append(_changed(row))
+            told += len(row.body or "")
         return Changes(records=tuple(records), last=last, mark=rows.mark(last), anew=anew)
 
 

@@ -11,8 +11,8 @@ from typing import NamedTuple
 
 from racewright.errors import InputError
 from racewright.records.ids import Id
-from racewright.store.job_errors import damaged, explained
-from racewright.store.job_schema import begin_reading, patiently
+from racewright.store.job_errors import damaged, explained, moved
+from racewright.store.job_schema import Place, begin_reading, patiently, place_of
 from racewright.store.job_sums import change_digest, data_digest, refused_digest, revision_digest
 
 
@@ -75,11 +75,12 @@ class Change(NamedTuple):
 
 
 class Rows:
-    """The rows of one open shop file."""
+    """The rows of one open shop file; `place`: which file stood at its path when it was opened."""
 
-    def __init__(self, db: sqlite3.Connection, path: Path) -> None:
+    def __init__(self, db: sqlite3.Connection, path: Path, place: Place | None) -> None:
         self.db = db
         self.path = path
+        self.place = place
 
     @contextmanager
     def reading(self) -> Iterator[None]:
@@ -99,10 +100,13 @@ class Rows:
 
     @contextmanager
     def writing(self) -> Iterator[None]:
-        """One transaction, alone in the file: all of it is saved and on the disk when this ends, or none."""
+        """One transaction, alone in the file: all of it is saved and on the disk when this ends, or none. Raises
+        MovedFile where another file was put in its place: what is saved here, nobody would find."""
         try:
             patiently(self.db, "BEGIN IMMEDIATE")
             try:
+                if place_of(self.path) != self.place:
+                    raise moved(self.path)
                 yield
                 patiently(self.db, "COMMIT")
             except BaseException:

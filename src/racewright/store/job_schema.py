@@ -22,7 +22,7 @@ from pathlib import Path
 
 from racewright.exports.output_file import sync
 from racewright.store import shop_before
-from racewright.store.job_errors import NewerFile, StoreTrouble, damaged, explained
+from racewright.store.job_errors import MissingFile, NewerFile, StoreTrouble, damaged, explained
 from racewright.store.job_sums import change_digest, data_digest, refused_digest, revision_digest
 
 #: 'RWjb' in the file's header says that it is a shop file.
@@ -133,6 +133,19 @@ def beside_links(path: Path) -> Path:
     return Path(os.path.realpath(path)) if os.path.islink(path) else path
 
 
+#: Which file stands at a path: its disk and its number there.
+Place = tuple[int, int]
+
+
+def place_of(path: Path) -> Place | None:
+    """Which file stands there; None where there is none, or it cannot be told."""
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
+
+
 def look_at_file(path: Path) -> None:
     """Raises StoreTrouble where there is no file, DamagedFile for an empty one.
 
@@ -141,7 +154,7 @@ def look_at_file(path: Path) -> None:
     try:
         found = path.stat()
     except FileNotFoundError:
-        raise StoreTrouble(
+        raise MissingFile(
             f"{path}: there is no such shop file.", hint="make one with `racewright job new`, or name it with --shop"
         ) from None
     except OSError as err:

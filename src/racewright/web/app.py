@@ -1,4 +1,4 @@
-"""The application: static files, questions, shared runs, pairing. `build_app` is what a runner serves."""
+"""The application: static files, questions, records, pairing. `build_app` is what a runner serves."""
 
 from __future__ import annotations
 
@@ -20,9 +20,11 @@ from racewright.operations.answer import answer
 from racewright.operations.common import Known, Refused
 from racewright.operations.operations import OPERATIONS, prepare
 from racewright.store.bender_file import OwnBenders
+from racewright.store.job_protocol import RECORDS_FORMAT
 from racewright.web.guard import Guard, ServerSettings, as_json, refused
 from racewright.web.openapi import openapi
 from racewright.web.pairing import COOKIE
+from racewright.web.record_routes import Rooms, get_records, post_records
 from racewright.web.run_routes import get_run, list_runs, save_run
 from racewright.web.site_files import SiteFile, site_files
 
@@ -32,6 +34,8 @@ def build_app(settings: ServerSettings, files: Mapping[str, SiteFile] | None = N
     prepare()
     routes = [
         Route("/ask/{operation}", ask, methods=["POST"]),
+        Route("/records", get_records, methods=["GET"]),
+        Route("/records", post_records, methods=["POST"]),
         Route("/runs", list_runs, methods=["GET"]),
         Route("/runs/{id}", get_run, methods=["GET"]),
         Route("/runs/{id}", save_run, methods=["PUT"]),
@@ -43,6 +47,7 @@ def build_app(settings: ServerSettings, files: Mapping[str, SiteFile] | None = N
     app = Starlette(routes=routes, exception_handlers={Exception: _fault, HTTPException: _not_here})
     app.state.settings = settings
     app.state.files = _page() if files is None else files
+    app.state.rooms = Rooms()
     app.state.room = asyncio.Semaphore(settings.most_at_once)
     return Guard(app, settings)
 
@@ -105,7 +110,7 @@ async def ask(request: Request) -> Response:
 
 
 async def pair(request: Request) -> Response:
-    """POST /pair {"code": "..."}: a cookie for this device, where the code is right."""
+    """POST /pair {"code": "...", "name": "..."}: a cookie for the device of this name, where the code is right."""
     settings: ServerSettings = request.app.state.settings
     if settings.pairing is None:
         return as_json({"paired": True})
@@ -116,10 +121,10 @@ async def pair(request: Request) -> Response:
         late.headers["retry-after"] = f"{wait:.0f}"
         return late
     try:
-        given = msgspec.json.decode(await request.body(), type=dict[str, str]).get("code", "")
+        given = msgspec.json.decode(await request.body(), type=dict[str, str])
     except (msgspec.DecodeError, UnicodeError, RecursionError):
         return refused(400, "the body is not JSON with a code.", 'send {"code": "..."}')
-    token = settings.pairing.try_code(given, address)
+    token = settings.pairing.try_code(given.get("code", ""), address, given.get("name", ""))
     if token is None:
         return refused(403, "that is not the code.", "read it from the server's terminal", field="code")
     done = as_json({"paired": True})
@@ -129,7 +134,8 @@ async def pair(request: Request) -> Response:
 
 async def server_card(request: Request) -> Response:
     """GET /server.json: tells the page that there is a server, and whether it still wants the code."""
-    return as_json({"server": True, "version": __version__, "code_wanted": not request.state.paired})
+    wanted = not request.state.paired
+    return as_json({"server": True, "version": __version__, "records": RECORDS_FORMAT, "code_wanted": wanted})
 
 
 async def describe(_: Request) -> Response:

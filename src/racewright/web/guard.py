@@ -14,6 +14,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from racewright.operations.common import Kind, Refused, Trouble
 from racewright.store.run_store import RunStore
+from racewright.store.served_shop import ServedShop
 from racewright.web.pairing import COOKIE, Pace, Pairing
 
 MOST_BODY = 256 * 1024
@@ -32,14 +33,16 @@ _HEADERS = (
     (b"permissions-policy", b"camera=(), microphone=(), geolocation=(), payment=(), usb=()"),
 )
 #: What a device without the code may have: the page's own files (they hold no data), the code's door.
-_DATA = ("/ask/", "/runs", "/openapi.json")
+_DATA = ("/ask/", "/records", "/runs", "/openapi.json")
 
 
 class ServerSettings(msgspec.Struct, kw_only=True):
-    """`hosts` are the values of the Host header that are answered. `pairing` None: no code is wanted (this machine
-    only). `runs` keeps shared runs. Times in seconds: for a question, for a body. `benders_file`: the user's file."""
+    """`hosts` are the values of the Host header that are answered. `shop`: the shop file; `runs` keeps shared runs.
+    `pairing` None: no code is wanted (this machine only). Times in seconds: for a question, for a body. `benders_file`:
+    the user's file."""
 
     hosts: frozenset[str]
+    shop: ServedShop
     runs: RunStore
     pairing: Pairing | None = None
     ask_limit_s: float = 15.0
@@ -126,15 +129,21 @@ class Guard:
         return None
 
     def _paired(self, headers: dict[str, str]) -> bool:
+        return self._device(headers) is not None
+
+    def _device(self, headers: dict[str, str]) -> str | None:
+        """The name of the paired device that asks; None for one that gave no code."""
         try:
             jar = SimpleCookie(headers.get("cookie", ""))
         except CookieError:
-            return False
+            return None
         token = jar[COOKIE].value if COOKIE in jar else None
-        return self.settings.pairing is not None and self.settings.pairing.knows(token)
+        return None if self.settings.pairing is None else self.settings.pairing.name_of(token)
 
     async def _pass(self, scope: Scope, headers: dict[str, str], receive: Receive, send: Send) -> None:
-        scope.setdefault("state", {})["paired"] = self.settings.pairing is None or self._paired(headers)
+        state = scope.setdefault("state", {})
+        state["device"] = self._device(headers)
+        state["paired"] = self.settings.pairing is None or state["device"] is not None
         try:
             body = await asyncio.wait_for(_whole_body(receive), self.settings.body_limit_s)
         except TimeoutError:

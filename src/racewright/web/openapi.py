@@ -10,7 +10,9 @@ from racewright import __version__
 from racewright.cautions import DECIDES
 from racewright.operations.common import Refused
 from racewright.operations.operations import OPERATIONS
+from racewright.store.job_protocol import Changes
 from racewright.store.run_store import Rival, SavedRun
+from racewright.web import record_routes as records
 from racewright.web import run_routes as runs
 
 _REFUSALS = {
@@ -44,7 +46,7 @@ class Conflict(Refused, frozen=True, kw_only=True):
 def openapi() -> dict[str, Any]:
     """OpenAPI 3.1 of everything below ask/ and runs."""
     types: list[Any] = [t for op in OPERATIONS.values() for t in (op.request, op.answer)]
-    types += [Refused, Conflict, runs.RunList, SavedRun, runs.SaveRequest]
+    types += [Refused, Changes, records.Offer, records.Answers, Conflict, runs.RunList, SavedRun, runs.SaveRequest]
     schemas, parts = msgspec.json.schema_components(types, ref_template="#/components/schemas/{name}")
     ref = dict(zip(types, schemas, strict=True))
     paths: dict[str, Any] = {}
@@ -57,6 +59,7 @@ def openapi() -> dict[str, Any]:
                 "responses": _responses(ref[Refused], {"200": ("the answer", ref[op.answer])}),
             }
         }
+    paths["/records"] = _records(ref)
     paths["/runs"] = {
         "get": {
             "operationId": "list_runs",
@@ -97,6 +100,30 @@ def openapi() -> dict[str, Any]:
         "info": {"title": "Racewright", "version": __version__, "description": f"Bend marks. {DECIDES}"},
         "paths": paths,
         "components": {"schemas": dict(sorted(parts.items()))},
+    }
+
+
+def _records(ref: dict[Any, Any]) -> dict[str, Any]:
+    """GET and POST of the shop file's records."""
+    whole = {"type": "integer", "minimum": 0, "maximum": 2**53, "default": 0}
+    asked = [("after", whole), ("mark", {"type": "string", "maxLength": 64, "default": ""})]
+    troubles = {
+        "404": ("there is no shop file yet", ref[Refused]),
+        "507": ("the shop's disk is full", ref[Refused]),
+    }
+    return {
+        "get": {
+            "operationId": "get_records",
+            "summary": "records changed after change number `after`; `mark` as told with that number",
+            "parameters": [{"name": name, "in": "query", "schema": schema} for name, schema in asked],
+            "responses": _responses(ref[Refused], {"200": ("what changed", ref[Changes]), **troubles}),
+        },
+        "post": {
+            "operationId": "post_records",
+            "summary": "offer records of one job, each with the revision that it was made from",
+            "requestBody": {"required": True, "content": {"application/json": {"schema": ref[records.Offer]}}},
+            "responses": _responses(ref[Refused], {"200": ("an answer for each", ref[records.Answers]), **troubles}),
+        },
     }
 
 

@@ -24,7 +24,7 @@ class Pairing:
     def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
         self.code = "".join(secrets.choice(ALPHABET) for _ in range(CODE_LENGTH))
         self._clock = clock
-        self._tokens: list[str] = []
+        self._names: dict[str, str] = {}  # of the devices, by token
         self._misses: dict[str, list[float]] = {}
         self._all: list[float] = []
 
@@ -48,8 +48,8 @@ class Pairing:
             return WAIT_S - (now - self._all[0])
         return 0.0
 
-    def try_code(self, given: str, address: str) -> str | None:
-        """A token for the device's cookie, or None for a wrong code. Ask `wait_s` first."""
+    def try_code(self, given: str, address: str, name: str = "") -> str | None:
+        """A token for the cookie of the device of this name, or None for a wrong code. Ask `wait_s` first."""
         plain = "".join(c for c in given.upper() if c.isalnum())[:64]
         if not hmac.compare_digest(plain.encode(), self.code.encode()):
             self._misses.setdefault(address, []).append(self._clock())
@@ -57,14 +57,22 @@ class Pairing:
             return None
         self._misses.pop(address, None)
         token = secrets.token_urlsafe(32)
-        self._tokens = [*self._tokens[-(MOST_DEVICES - 1) :], token]
+        while len(self._names) >= MOST_DEVICES:
+            self._names.pop(next(iter(self._names)))
+        self._names[token] = self._free_name("".join(c for c in name if c.isprintable()).strip()[:40] or "a device")
         return token
 
-    def knows(self, token: str | None) -> bool:
-        """Whether this is the token of a device that gave the code."""
+    def name_of(self, token: str | None) -> str | None:
+        """The name of the device that was given this token for the code; None where none was."""
         if not token:
-            return False
-        return any(hmac.compare_digest(token.encode(), known.encode()) for known in self._tokens)
+            return None
+        found = [name for known, name in self._names.items() if hmac.compare_digest(token.encode(), known.encode())]
+        return found[0] if found else None
+
+    def _free_name(self, name: str) -> str:
+        """This name, or with a number where another device has it."""
+        taken = set(self._names.values())
+        return next(one for one in (name, *(f"{name} {n}" for n in range(2, MOST_DEVICES + 2))) if one not in taken)
 
 
 class Pace:

@@ -1,0 +1,129 @@
+"""The records of the shop file, over HTTP: what has changed since a number, and what a device offers."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable
+from typing import Annotated, Any
+
+import msgspec
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import Response
+
+from racewright.errors import InputError, LimitError
+from racewright.operations.answer import trouble_of
+from racewright.operations.common import Refused
+from racewright.records.ids import Id
+from racewright.store.current_job import login_name
+from racewright.store.job_errors import FullDisk, LockedFile, MissingFile, StoreTrouble
+from racewright.store.job_protocol import Answered, Changes, Offered, offer, since
+from racewright.store.job_store import JobStore
+from racewright.store.served_shop import ServedShop
+from racewright.web.guard import as_json, refused
+
+#: So many questions read the shop file at once, and so many save in it; the rest wait, and hold no thread.
+READING, SAVING = 4, 1
+
+
+class Asked(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """GET /records: what changed after change number `after`; `mark` as told with that number."""
+
+    after: Annotated[int, msgspec.Meta(ge=0, le=2**53)] = 0
+    mark: Annotated[str, msgspec.Meta(max_length=64)] = ""
+
+
+class Offer(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """POST /records: records of one job, as they were written on the device."""
+
+    job: Id
+    records: tuple[Offered, ...]
+
+
+class Answers(msgspec.Struct, frozen=True, kw_only=True):
+    """What became of each offered record, in the order of the offer."""
+
+    answers: tuple[Answered, ...]
+
+
+_OFFER = msgspec.json.Decoder(Offer)
+
+
+class Rooms:
+    """How many questions may be at work on the shop file at once."""
+
+    def __init__(self) -> None:
+        self.reading, self.saving = asyncio.Semaphore(READING), asyncio.Semaphore(SAVING)
+
+
+async def get_records(request: Request) -> Response:
+    """GET /records?after=N&mark=M."""
+    try:
+        asked = msgspec.convert(dict(request.query_params), Asked, strict=False)
+    except msgspec.ValidationError as err:
+        return refused(422, f"this is no question for records: {err}.", "see /openapi.json")
+    shop: ServedShop = request.app.state.settings.shop
+
+    def look() -> Changes:
+        try:
+            return shop.ask(lambda store: since(store, asked.after, mark=asked.mark))
+        except MissingFile:
+            return Changes(records=(), last=0, mark="", anew=asked.after > 0)
+
+    return await _answered(request, request.app.state.rooms.reading, look)
+
+
+async def post_records(request: Request) -> Response:
+    """POST /records: 200 also where a record is stale, refused or newer, for that is its answer."""
+    try:
+        wanted = _OFFER.decode(await request.body())
+    except msgspec.ValidationError as err:
+        return refused(422, f"this offers no records: {err}.", "see /openapi.json")
+    except (msgspec.DecodeError, UnicodeError, RecursionError):
+        return refused(400, "the body is not JSON.", "send a JSON object")
+    shop: ServedShop = request.app.state.settings.shop
+    by = request.state.device or login_name()
+    begins = any(one.kind == "job" and one.base == 0 and one.data is not None for one in wanted.records)
+
+    def take(store: JobStore) -> Answers:
+        return Answers(answers=offer(store, wanted.job, wanted.records, by=by))
+
+    return await _answered(request, request.app.state.rooms.saving, lambda: shop.ask(take, create=begins))
+
+
+async def _answered(request: Request, room: asyncio.Semaphore, work: Callable[[], Any]) -> Response:
+    """The work's answer, once there is room for it; the shop file's troubles with a status of their own."""
+    limit_s: float = request.app.state.settings.ask_limit_s
+    try:
+        await asyncio.wait_for(room.acquire(), limit_s)
+    except TimeoutError:
+        return _not_now("the shop file is busy with what others ask and save.", "ask again")
+    # the place is given back when the work is really done, not when the asker stops waiting
+    done = asyncio.ensure_future(run_in_threadpool(_told, work))
+    done.add_done_callback(lambda _: room.release())
+    return await asyncio.shield(done)
+
+
+def _told(work: Callable[[], Any]) -> Response:
+    try:
+        return as_json(work())  # made text here, in the thread that worked
+    except FullDisk as err:
+        return _trouble(507, err)
+    except LockedFile as err:
+        return _not_now(err.message, err.hint)
+    except MissingFile as err:
+        return _trouble(404, err)
+    except StoreTrouble as err:
+        return _trouble(503, err)
+    except (InputError, LimitError) as err:
+        return as_json(Refused(error=trouble_of(err)), 422)
+
+
+def _trouble(status: int, err: StoreTrouble) -> Response:
+    return refused(status, err.message, err.hint, kind="missing")
+
+
+def _not_now(message: str, hint: str) -> Response:
+    late = refused(503, message, hint, kind="missing")
+    late.headers["retry-after"] = "2"
+    return late

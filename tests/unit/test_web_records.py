@@ -1,0 +1,366 @@
+"""The server's records are those of the shop file that commands use: asked, offered; what is told in trouble."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import sqlite3
+import threading
+import time
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import pytest
+from web_client import client
+
+from racewright.records.entry import Entry, Noted
+from racewright.records.ids import digest, new_id
+from racewright.records.model import Job, JobHead, JobRun
+from racewright.store import job_schema
+from racewright.store.current_job import login_name
+from racewright.store.job_backup import recover
+from racewright.store.job_errors import LockedFile
+from racewright.store.job_file import load_job
+from racewright.store.job_protocol import RECORDS_FORMAT
+from racewright.store.job_rows import Rows
+from racewright.store.job_store import JobStore, RunSave
+from racewright.store.served_shop import ServedShop
+from racewright.web.pairing import Pairing
+
+JOB = load_job(Path(__file__).parents[2] / "examples" / "orchard-job.json")
+RUN = msgspec.structs.replace(JOB.runs[0], id=digest("one"), key="A-1")
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Path:
+    """A shop file as a command made it, where the server of `web_client` has it."""
+    path = tmp_path / "jobs.rwshop"
+    with JobStore.open(path, create=True) as store:
+        store.create_job("orchard", Job(id=JOB.id, head=JOB.head, runs=(RUN,)), by="Kim")
+    return path
+
+
+def plain(value: msgspec.Struct) -> Any:
+    return json.loads(msgspec.json.encode(value))
+
+
+def an_entry(note: str = "seen", run: str = RUN.id) -> dict[str, Any]:
+    entry = Entry(run=run, what=Noted(note=note), by="Sam")
+    return {"kind": "entry", "id": entry.id, "data": plain(entry)}
+
+
+def offer(asker: Any, *records: dict[str, Any], job: str = JOB.id) -> Any:
+    return asker.post("/records", json={"job": job, "records": list(records)})
+
+
+def renoted(asker: Any, note: str) -> dict[str, Any]:
+    """The run with another note, made from what the server says of it."""
+    (told,) = (one for one in asker.get("/records").json()["records"] if one["id"] == RUN.id)
+    data = {**told["data"], "note": note}
+    return {"kind": "run", "id": RUN.id, "base": told["revision"], "base_digest": told["digest"], "data": data}
+
+
+def note_in(path: Path) -> str:
+    with JobStore.open(path) as store:
+        return store.run("orchard", "A-1").value.note
+
+
+def test_what_a_command_wrote_is_told_and_what_a_device_wrote_the_command_reads(tmp_path: Path, shop: Path) -> None:
+    asker = client(tmp_path)
+    assert asker.get("/server.json").json()["records"] == RECORDS_FORMAT
+    told = asker.get("/records").json()
+    assert [(r["kind"], r["id"], r["revision"], r["job"]) for r in told["records"]] == [
+        ("job", JOB.id, 1, JOB.id),
+        ("run", RUN.id, 1, JOB.id),
+    ]
+    assert told["records"][1]["data"] == plain(RUN)
+    assert not told["more"]
+    assert not told["anew"]
+    (answer,) = offer(asker, renoted(asker, "by phone")).json()["answers"]
+    assert (answer["outcome"], answer["revision"]) == ("saved", 2)
+    with JobStore.open(shop) as store:
+        kept = store.run("orchard", "A-1")
+        assert (kept.value.note, kept.by) == ("by phone", login_name())
+        store.save_run("orchard", msgspec.structs.replace(kept.value, note="by command"), 2, by="Kim")
+    since = asker.get("/records", params={"after": told["last"], "mark": told["mark"]}).json()
+    assert [(r["id"], r["revision"], r["data"]["note"], r["by"]) for r in since["records"]] == [
+        (RUN.id, 3, "by command", "Kim")
+    ]
+    again = asker.get("/records", params={"after": since["last"], "mark": since["mark"]}).json()
+    assert again == {"records": [], "last": since["last"], "mark": since["mark"], "more": False, "anew": False}
+
+
+def test_every_outcome_is_an_answer_of_status_200(tmp_path: Path, shop: Path) -> None:
+    asker = client(tmp_path)
+    late = renoted(asker, "late")
+    assert offer(asker, renoted(asker, "first")).json()["answers"][0]["outcome"] == "saved"
+    unknown = {"kind": "tide", "id": new_id(), "data": {"height": "high"}}
+    refused = {"kind": "run", "id": new_id(), "data": {"key": "no survey"}}
+    entry = an_entry()
+    got = offer(asker, late, unknown, refused, entry)
+    assert got.status_code == 200
+    answers = got.json()["answers"]
+    assert [one["outcome"] for one in answers] == ["stale", "newer", "refused", "saved"]
+    assert answers[0]["stands"]["data"]["note"] == "first"
+    assert answers[0]["yours"]["note"] == "late"
+    assert answers[0]["kept"]
+    assert answers[1]["yours"] == unknown["data"]
+    assert answers[2]["message"]
+    assert offer(asker, entry).json()["answers"][0]["revision"] == 1, "once, however often it is sent"
+
+
+def test_a_shop_is_made_at_the_first_save_and_not_before(tmp_path: Path) -> None:
+    asker = client(tmp_path)
+    nothing = {"records": [], "last": 0, "mark": "", "more": False, "anew": False}
+    assert asker.get("/records").json() == nothing
+    assert asker.get("/records", params={"after": 4, "mark": "5"}).json() == {**nothing, "anew": True}
+    lost = offer(asker, an_entry())
+    assert lost.status_code == 404
+    assert "no such shop file" in lost.json()["error"]["message"]
+    assert not (tmp_path / "jobs.rwshop").exists()
+    head = {"kind": "job", "id": JOB.id, "data": plain(JobHead(name="Orchard cooperative"))}
+    run = {"kind": "run", "id": RUN.id, "data": plain(msgspec.structs.replace(RUN, area=""))}
+    got = offer(asker, run, head)
+    assert [one["outcome"] for one in got.json()["answers"]] == ["saved", "saved"]
+    with JobStore.open(tmp_path / "jobs.rwshop") as store:
+        assert store.jobs() == ("Orchard-cooperative",)
+
+
+def test_each_paired_device_is_named_in_what_it_changed(tmp_path: Path, shop: Path) -> None:
+    pairing = Pairing()
+    asker, other = client(tmp_path, pairing=pairing), client(tmp_path, pairing=pairing)
+    assert asker.get("/records").status_code == 401
+    assert offer(asker, an_entry()).status_code == 401
+    for one, name in ((asker, "Kim's phone"), (other, " Kim's phone\n")):
+        assert one.post("/pair", json={"code": pairing.code, "name": name}).status_code == 200
+        assert offer(one, renoted(one, f"by {name}")).json()["answers"][0]["outcome"] == "saved"
+    with JobStore.open(shop) as store:
+        assert [change.by for change in store.changes("orchard")] == ["Kim's phone 2", "Kim's phone", "Kim"]
+
+
+@pytest.mark.parametrize(
+    ("query", "status"),
+    [("after=0", 200), ("after=-1", 422), ("after=x", 422), ("after=1e99", 422), ("until=3", 422), ("after=99", 200)],
+)
+def test_questions_that_are_none(tmp_path: Path, shop: Path, query: str, status: int) -> None:
+    got = client(tmp_path).get(f"/records?{query}")
+    assert got.status_code == status, got.text
+    assert (query != "after=99") or got.json()["anew"], "the file has no such change"
+
+
+@pytest.mark.parametrize(
+    ("body", "status"),
+    [
+        (b"{", 400),
+        (b"[" * 100_000, 422),
+        (b"[]", 422),
+        (b'{"job": "x", "records": []}', 422),
+        (json.dumps({"job": JOB.id}).encode(), 422),
+        (json.dumps({"job": JOB.id, "records": [{"kind": "run", "id": "../../etc"}]}).encode(), 422),
+        (json.dumps({"job": JOB.id, "records": [{"kind": "run", "id": RUN.id, "base": -1}]}).encode(), 422),
+        (json.dumps({"job": JOB.id, "records": [an_entry()], "by": "somebody else"}).encode(), 422),
+        (json.dumps({"job": JOB.id, "records": [{"kind": "run", "id": RUN.id}] * 2}).encode(), 422),
+        (json.dumps({"job": JOB.id, "records": [{**an_entry(), "note": "y" * 300_000}]}).encode(), 413),
+    ],
+)
+def test_offers_that_are_none_change_nothing(tmp_path: Path, shop: Path, body: bytes, status: int) -> None:
+    before = shop.read_bytes()
+    got = client(tmp_path).post("/records", content=body, headers={"content-type": "application/json"})
+    assert got.status_code == status, got.text
+    assert "Traceback" not in got.text
+    assert shop.read_bytes() == before
+
+
+def test_a_damaged_file_is_told_and_the_backup_is_told_anew(tmp_path: Path, shop: Path) -> None:
+    """While the server runs the file is spoilt, then `racewright job recover` puts its backup back."""
+    asker = client(tmp_path)
+    with JobStore.open(shop) as store:
+        store.backup()
+    assert offer(asker, renoted(asker, "lost with the disk")).json()["answers"][0]["outcome"] == "saved"
+    told = asker.get("/records").json()
+    whole = shop.read_bytes()
+    shop.write_bytes(whole.replace(b"lost with the disk", b"lost with the fisk"))
+    for got in (asker.get("/records"), offer(asker, an_entry()), asker.get("/records")):
+        assert got.status_code == 503
+        assert "damaged" in got.json()["error"]["message"]
+        assert "recover" in got.json()["error"]["hint"]
+    assert asker.get("/server.json").status_code == 200, "the server lives on"
+    recover(shop)
+    since = asker.get("/records", params={"after": told["last"], "mark": told["mark"]}).json()
+    assert since["anew"]
+    assert [(r["id"], r["revision"]) for r in since["records"]] == [(JOB.id, 1), (RUN.id, 1)]
+    assert offer(asker, renoted(asker, "goes on")).json()["answers"][0]["revision"] == 2
+    assert note_in(shop) == "goes on"
+
+
+def test_what_is_saved_while_the_file_is_put_back_goes_into_the_new_one(tmp_path: Path, shop: Path) -> None:
+    """A saver that had the old file open finds the other one in its place, and saves there."""
+    served = ServedShop(shop)
+    back = Path(shutil.copy(shop, tmp_path / "back"))
+    entry = Entry(run=RUN.id, what=Noted(note="seen"))
+    turns: list[int] = []
+
+    def work(store: JobStore) -> int:
+        turns.append(1)
+        if len(turns) == 1:
+            os.replace(back, shop)
+        return store.add_entries("orchard", [entry])
+
+    assert served.ask(work) == 1
+    assert len(turns) == 2
+    with JobStore.open(shop) as store:
+        assert [kept.value for kept in store.entries("orchard")] == [entry]
+
+
+def test_recover_waits_for_who_saves_and_leaves_no_moment_without_a_file(
+    shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with JobStore.open(shop) as store:
+        store.backup()
+        db = sqlite3.connect(shop)
+        db.execute("DELETE FROM change")  # SQLite can still lock it
+        db.commit()
+        db.close()
+        monkeypatch.setattr(job_schema, "PATIENCE_S", 0.1)
+        with store.rows.writing(), pytest.raises(LockedFile, match="somebody else has been saving"):
+            recover(shop)
+    missing: list[bool] = []
+    real = os.replace
+
+    def replace(this: Path, that: Path) -> None:
+        missing.append(not shop.exists())
+        real(this, that)
+
+    monkeypatch.setattr(os, "replace", replace)
+    recover(shop)
+    assert missing == [False]
+    assert note_in(shop) == RUN.note
+
+
+def test_a_newer_and_a_lost_file(tmp_path: Path, shop: Path) -> None:
+    asker = client(tmp_path)
+    assert asker.get("/records").status_code == 200
+    db = sqlite3.connect(shop)
+    db.execute("PRAGMA user_version = 99")
+    db.close()
+    for got in (asker.get("/records"), offer(asker, an_entry())):
+        assert got.status_code == 503
+        assert "newer Racewright" in got.json()["error"]["message"]
+    shop.rename(tmp_path / "carried-away")
+    head = {"kind": "job", "id": new_id(), "data": plain(JobHead(name="Another"))}
+    for got in (asker.get("/records"), offer(asker, head, job=head["id"])):
+        assert got.status_code == 503
+        assert "is gone" in got.json()["error"]["message"]
+    assert not shop.exists(), "no new one is made in the place of one that was there"
+
+
+def test_a_locked_file_is_told_and_tried_again(tmp_path: Path, shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(job_schema, "PATIENCE_S", 0.1)
+    asker = client(tmp_path)
+    entry = an_entry()
+    db = sqlite3.connect(shop, isolation_level=None)
+    db.execute("BEGIN IMMEDIATE")
+    got = offer(asker, entry)
+    assert got.status_code == 503
+    assert int(got.headers["retry-after"]) > 0
+    assert "somebody else has been saving" in got.json()["error"]["message"]
+    assert asker.get("/records").status_code == 200, "reading goes on"
+    db.execute("ROLLBACK")
+    db.close()
+    assert offer(asker, entry).json()["answers"][0]["outcome"] == "saved"
+
+
+def test_a_full_disk_loses_nothing(tmp_path: Path, shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    asker = client(tmp_path)
+    entry = an_entry("x" * 3000)
+    before = asker.get("/records").json()
+    real = Rows.writing
+
+    def small(rows: Rows) -> Any:
+        pages = rows.db.execute("PRAGMA page_count").fetchone()[0]
+        rows.db.execute(f"PRAGMA max_page_count = {pages}")
+        return real(rows)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Rows, "writing", small)
+        got = offer(asker, *(an_entry("x" * 3000) for _ in range(20)), entry)
+    assert got.status_code == 507
+    assert "the disk is full" in got.json()["error"]["message"]
+    assert asker.get("/records").json() == before
+    assert offer(asker, entry).json()["answers"][0]["outcome"] == "saved"
+
+
+@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="root may write everything")
+def test_a_file_that_may_only_be_read_is_read(tmp_path: Path, shop: Path) -> None:
+    shop.chmod(0o444)
+    tmp_path.chmod(0o555)
+    asker = client(tmp_path)
+    try:
+        assert len(asker.get("/records").json()["records"]) == 2
+        got = offer(asker, an_entry())
+        assert got.status_code == 503
+        assert "cannot be written" in got.json()["error"]["message"]
+    finally:
+        tmp_path.chmod(0o755)
+
+
+def test_many_writers_at_once_lose_nothing(tmp_path: Path, shop: Path) -> None:
+    """Six devices on one server and two commands: each change is made from what its writer saw last."""
+    troubles: list[BaseException] = []
+    noted: list[str] = []
+
+    def device(number: int, asker: Any) -> None:
+        try:
+            for turn in range(3):
+                note = f"device {number}, {turn}"
+                entry = an_entry(note)
+                while (answer := offer(asker, entry, renoted(asker, note)).json()["answers"])[1]["outcome"] != "saved":
+                    assert answer[1]["outcome"] == "stale"
+                noted.append(note)
+        except BaseException as err:
+            troubles.append(err)
+
+    def command(number: int) -> None:
+        try:
+            for turn in range(3):
+                with JobStore.open(shop) as store:
+                    note = f"command {number}, {turn}"
+                    store.add_entries("orchard", [Entry(run=RUN.id, what=Noted(note=note))], by="Kim")
+                    item = msgspec.structs.replace(RUN, id=new_id(), key=f"C{number}-{turn}")
+                    store.save_runs("orchard", [RunSave(item, 0)], by="Kim")
+                noted.append(note)
+        except BaseException as err:
+            troubles.append(err)
+
+    with client(tmp_path, pace=False) as asker:  # one server for all of them
+        writers = [threading.Thread(target=device, args=(n, asker)) for n in range(6)]
+        writers += [threading.Thread(target=command, args=(n,)) for n in range(2)]
+        for one in writers:
+            one.start()
+        for one in writers:
+            one.join()
+    assert troubles == []
+    with JobStore.open(shop) as store:
+        store.check()
+        said = [kept.value.what.note for kept in store.entries("orchard") if isinstance(kept.value.what, Noted)]
+        assert sorted(said) == sorted(noted)
+        notes = {r.value.note for r in store.history(RUN.id) if isinstance(r.value, JobRun)}
+        assert notes == {RUN.note, *(note for note in noted if note.startswith("device"))}
+        assert len(store.runs("orchard")) == 7
+
+
+def test_two_thousand_runs_are_told_soon_and_four_thousand_records_in_parts(tmp_path: Path, shop: Path) -> None:
+    asker = client(tmp_path)
+    runs = [msgspec.structs.replace(JOB.runs[n % 40], id=new_id(), key=f"R-{n}") for n in range(2000)]
+    with JobStore.open(shop) as store:
+        store.save_runs("orchard", [RunSave(run, 0) for run in runs])
+    assert len(asker.get("/records").json()["records"]) == 2002  # the whole file is looked at once
+    took = []
+    for _ in range(5):
+        began = time.perf_counter()
+        got = asker.get("/records")
+        took.append(time.perf_counter() - began)
+        assert got.status_code == 200
+    assert min(took) < 0.2, took  # 0.02 s on a quiet core; benchmarks/bench_records.py holds it closer
