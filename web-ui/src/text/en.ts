@@ -13,6 +13,8 @@ export const en = {
   places: { job: 'Job', measure: 'Measure', see: 'See', bend: 'Bend', check: 'Check', practice: 'Practice' },
   care: 'Take care',
   notIncluded: 'Not included',
+  leftOut: 'NOT INCLUDED',
+  nothingLeftOut: 'Nothing known is left out.',
   engine: {
     ready: { browser: 'Ready, on this phone', server: 'Ready, by server' },
     starting: (percent: number) => `Getting ready ${percent} %`,
@@ -180,6 +182,7 @@ export const en = {
     words: 'What all runs together need, and which piece comes from which stick. Runs that are bent are bought, and not cut again.',
     ask: (n: number) => (n === 1 ? 'Work it out for 1 run' : `Work it out for ${n} runs`),
     busy: 'Working it out…',
+    unmeasured: (names: readonly string[]) => `Not measured yet, so nothing of them is counted or cut: ${names.join(', ')}. Measure them, then work it out again.`,
     bill: 'What to buy',
     cuts: 'Cut list',
     stops: 'Saw stop',

@@ -4,7 +4,7 @@ import type { OrderAnswer, PlainTable, Trouble } from '../../engine/types';
 import { t } from '../../text/words';
 import { ask, openOf } from '../kept/ask';
 import { TroubleNotice } from '../parts/parts';
-import { Tail } from '../parts/tail';
+import { LeftOut, Tail } from '../parts/tail';
 import { shoeFor } from '../kept/shoe';
 import type { KeptRun } from '../kept/state';
 import { forEngine } from '../kept/survey';
@@ -25,7 +25,7 @@ export function OrderCard({ runs }: { runs: readonly KeptRun[] }) {
       })),
     });
     setBusy(false);
-    setAnswer(reply.ok ? reply.answer : null);
+    setAnswer(reply.ok ? withUnmeasured(reply.answer, runs, ready) : null);
     setWrong(reply.ok ? null : reply.error);
   };
   const names = new Map(runs.map((run) => [run.id, run.survey.run.name || t.job.noName]));
@@ -39,6 +39,7 @@ export function OrderCard({ runs }: { runs: readonly KeptRun[] }) {
       {wrong && <TroubleNotice error={wrong} />}
       {answer && (
         <div aria-live="polite">
+          <LeftOut answer={answer} />
           {answer.sums.rows.map((row) => (
             <p key={row[0]}>
               <strong>{row[0]}</strong>: {[row[1], row[3]].filter(Boolean).join('; ')}
@@ -47,11 +48,17 @@ export function OrderCard({ runs }: { runs: readonly KeptRun[] }) {
           <Plain title={t.order.bill} table={answer.bill} names={names} />
           <Plain title={t.order.cuts} table={answer.cuts} names={names} />
           <Plain title={t.order.stops} table={answer.stops} names={names} />
-          <Tail answer={answer} />
+          <Tail answer={answer} leftOutAbove />
         </div>
       )}
     </section>
   );
+}
+
+/** The answer with the runs that it was not asked about, for there are readings to take first. */
+function withUnmeasured(answer: OrderAnswer, runs: readonly KeptRun[], ready: readonly KeptRun[]): OrderAnswer {
+  const names = runs.filter((run) => !ready.includes(run)).map((run) => run.survey.run.name || t.job.noName);
+  return names.length > 0 ? { ...answer, not_included: [t.order.unmeasured(names), ...answer.not_included] } : answer;
 }
 
 function Plain({ title, table, names }: { title: string; table: PlainTable; names: ReadonlyMap<string, string> }) {

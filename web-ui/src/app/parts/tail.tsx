@@ -18,10 +18,24 @@ export function Problems({ answer }: { answer: Answer }) {
   return list.length > 0 ? <FindingList list={list} /> : null;
 }
 
-/** `problemsAbove`: they are said by `Problems` already. `checked`: the answer's checks look at the whole run, so it is said as well when they find nothing. */
-export function Tail({ answer, checked, problemsAbove }: { answer: Answer; checked?: boolean; problemsAbove?: boolean }) {
-  const of = (severity: Finding['severity']) => answer.findings.filter((f) => f.severity === severity);
-  const [loud, notes] = [[...(problemsAbove ? [] : problemsOf(answer)), ...of('caution')], of('info')];
+/** What a bill and a cut list leave out, above their first table; `Tail` then has it `leftOutAbove`. */
+export function LeftOut({ answer }: { answer: Answer }) {
+  return (
+    <section class="left-out">
+      <h3>{t.leftOut}</h3>
+      <Lines list={answer.not_included.length > 0 ? answer.not_included : [t.nothingLeftOut]} />
+    </section>
+  );
+}
+
+/**
+ * `problemsAbove`: they are said by `Problems` already. `leftOutAbove`: what is left out is said by `LeftOut` already, and findings that it tells whole.
+ * `checked`: the answer's checks look at the whole run, so it is said as well when they find nothing.
+ */
+export function Tail({ answer, checked, problemsAbove, leftOutAbove }: { answer: Answer; checked?: boolean; problemsAbove?: boolean; leftOutAbove?: boolean }) {
+  const told = (f: Finding) => leftOutAbove && answer.not_included.some((line) => line.includes(f.message));
+  const of = (severity: Finding['severity']) => answer.findings.filter((f) => f.severity === severity && !told(f));
+  const [loud, notes] = [[...(problemsAbove ? [] : of('problem')), ...of('caution')], of('info')];
   const nothing = answer.findings.length === notes.length;
   return (
     <>
@@ -39,18 +53,24 @@ export function Tail({ answer, checked, problemsAbove }: { answer: Answer; check
           <FindingList list={notes} />
         </details>
       )}
-      {answer.not_included.length > 0 && (
+      {!leftOutAbove && answer.not_included.length > 0 && (
         <section class="not-included">
           <h3>{t.notIncluded}</h3>
-          <ul>
-            {answer.not_included.map((w) => (
-              <li key={w}>{w}</li>
-            ))}
-          </ul>
+          <Lines list={answer.not_included} />
         </section>
       )}
       <Care list={answer.cautions} />
     </>
+  );
+}
+
+function Lines({ list }: { list: readonly string[] }) {
+  return (
+    <ul>
+      {list.map((line) => (
+        <li key={line}>{line}</li>
+      ))}
+    </ul>
   );
 }
 
