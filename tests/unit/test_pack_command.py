@@ -82,7 +82,7 @@ def test_the_pack_is_written_and_says_what_has_no_plan(
     assert [round(float(v) / 72 * 25.4) for v in reader.pages[0].mediabox[2:]] == [210, 297]
     words = [page.extract_text() for page in reader.pages]
     assert "Kim" in words[0]
-    assert "1 run without a plan: WS-2" in words[0]
+    assert "WS-2: no plan, so left out: " in words[0]
     last = " ".join(words[-2:])
     assert "3 × 12 THWN-2 copper black" in last
     assert 'piece 1 made: mark 1 bent to 28.65°, its mark 20" from end A (Sam)' in last

@@ -37,7 +37,7 @@ def write_checks(writer: Writer, pack: Pack) -> None:
         writer.heading("Runs without a plan", keep=12.0)
         writer.space(1.2)
         for run in lost:
-            write_entry(writer, run.key, f"{run.name}: {run.why_not}")
+            write_entry(writer, run.key, ": ".join(part for part in (run.name.strip(), run.why_not) if part))
         writer.space(2.0)
     for severity, head in _HEADS:
         found = shared_findings(pack, severity)

@@ -217,7 +217,8 @@ def _row(run: PlannedRun, pack: Pack, first_pages: Mapping[str, int]) -> Row:
     page = str(first_pages[run.key]) if run.key in first_pages else "–"
     name, status = short_name(run.name, run.area), STATUS_WORDS[pack.job.status(run.run)]
     if run.plan is None:
-        return Row((run.key, name, run.raceway, "", "", "", "", status, "no plan", page))
+        why = "to measure" if run.to_measure else "no plan"
+        return Row((run.key, name, run.raceway, "", "", "", "", status, why, page))
     pieces = run.plan.pieces
     return Row(
         (

@@ -56,6 +56,8 @@ def _edit_arguments(actions: Actions, shop: Parser, job: Parser, who: Parser) ->
     add.add_argument("--key", metavar="RUN", help="the run's key, for one file (else the file's name)")
     add.add_argument("--area", metavar="NAME", help="the area that the runs belong to; a new one is added to the job")
     add.add_argument("--replace", action="store_true", help="put the survey in the place of the run's own")
+    words = "also where readings are still to be taken ('') or cannot be read; the job says which"
+    add.add_argument("--unfinished", action="store_true", help=words)
     number, words = whole("--revision", 0, 10**9), "with --replace: the revision that you worked from"
     add.add_argument("--revision", type=number, metavar="N", help=words)
 

@@ -17,7 +17,7 @@ from racewright.errors import Finding, InputError, LimitError, RacewrightError, 
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
 from racewright.records.model import Job, JobHead, JobRun
-from racewright.survey.read import read_survey
+from racewright.survey.draft import Unfinished, read_finished
 from racewright.survey.written import Written
 from racewright.tools.benders import BenderProfile, as_written, own_or_trade
 from racewright.units.length import names_unit
@@ -25,7 +25,7 @@ from racewright.units.length import names_unit
 #: Runs in one unit of work: small enough that little is lost when the work is stopped.
 RUNS_A_CHUNK = 4
 
-Outcome = Literal["planned", "problem", "cannot be made", "refused", "fault"]
+Outcome = Literal["planned", "problem", "to measure", "cannot be made", "refused", "fault"]
 
 
 class Chunk(msgspec.Struct, frozen=True, kw_only=True):
@@ -46,7 +46,8 @@ class PieceSummary(msgspec.Struct, frozen=True, kw_only=True):
 
 class RunSummary(msgspec.Struct, frozen=True, kw_only=True):
     """How the planning of one run went. `digest` stands for everything that the plan depends on. `outcome`: 'planned';
-    'problem', planned with a finding that is a problem; else no plan, and `message` says why ('fault': the program's
+    'problem', planned with a finding that is a problem; else no plan, and `message` says why ('to measure': its
+    readings are not all there, and `open` are those still to be taken, or one cannot be read; 'fault': the program's
     own). `marks`: the plan's own digest, as it is printed; `tool`: what it is bent on."""
 
     key: str
@@ -54,6 +55,7 @@ class RunSummary(msgspec.Struct, frozen=True, kw_only=True):
     outcome: Outcome
     message: str = ""
     hint: str = ""
+    open: tuple[str, ...] = ()
     marks: str = ""
     tool: str = ""
     pieces: tuple[PieceSummary, ...] = ()
@@ -96,6 +98,11 @@ class PlannedRun(msgspec.Struct, frozen=True, kw_only=True):
     def findings(self) -> tuple[Finding, ...]:
         """What the checks of its plan found."""
         return self.plan.findings if self.plan else ()
+
+    @property
+    def to_measure(self) -> bool:
+        """Whether it has no plan because its survey cannot be read as it is."""
+        return isinstance(self.trouble, Unfinished)
 
     @property
     def why_not(self) -> str:
@@ -174,7 +181,7 @@ def plan_one(run: JobRun, head: JobHead, *, choices: bool = True, work: Budget |
 
 
 def _plan(run: JobRun, benders: Sequence[BenderProfile], *, choices: bool, work: Budget | None = None) -> Plan:
-    return plan_run(read_survey(run.survey), find=find_in_job(benders), choices=choices, work=work)
+    return plan_run(read_finished(run.survey), find=find_in_job(benders), choices=choices, work=work)
 
 
 def plan_job(job: Job, *, choices: bool = True) -> Iterator[PlannedRun]:
@@ -207,14 +214,29 @@ def chunks_of(head: JobHead, runs: Iterable[JobRun], size: int = RUNS_A_CHUNK) -
     return tuple(Chunk(runs=todo[i : i + size], benders=head.benders) for i in range(0, len(todo), size))
 
 
+def not_finished(run: JobRun, head: JobHead) -> RunSummary | None:
+    """What is known of a run without planning it: that its survey cannot be read as it is; None where it can."""
+    try:
+        read_finished(run.survey)
+    except InputError as err:
+        return without_plan(run, run_digest(run, head), err)
+    return None
+
+
+def without_plan(run: JobRun, digest: str, why: RacewrightError) -> RunSummary:
+    """How it went where it came to no plan."""
+    open_ = why.open if isinstance(why, Unfinished) else ()
+    limit: Outcome = "cannot be made" if isinstance(why, LimitError) else "refused"
+    outcome: Outcome = "to measure" if isinstance(why, Unfinished) else limit
+    return RunSummary(key=run.key, digest=digest, outcome=outcome, message=why.message, hint=why.hint, open=open_)
+
+
 def _summary(run: JobRun, benders: Sequence[BenderProfile]) -> RunSummary:
     digest = _digest(run, benders)
     try:
         plan = _plan(run, benders, choices=False)
-    except LimitError as err:
-        return RunSummary(key=run.key, digest=digest, outcome="cannot be made", message=err.message, hint=err.hint)
-    except InputError as err:
-        return RunSummary(key=run.key, digest=digest, outcome="refused", message=err.message, hint=err.hint)
+    except (LimitError, InputError) as err:
+        return without_plan(run, digest, err)
     except Exception as err:  # one run must not stop a batch of thousands; the fault is shown, never hidden
         return RunSummary(key=run.key, digest=digest, outcome="fault", message=f"{type(err).__name__}: {err}")
     problems = [f for f in plan.findings if f.severity == "problem"]

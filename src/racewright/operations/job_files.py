@@ -16,7 +16,7 @@ from racewright.errors import Finding, Severity
 from racewright.job.materials import billed
 from racewright.job.plan_job import plan_job
 from racewright.operations.common import Answer, Known, Name, Paper, Part
-from racewright.operations.jobs import JobRequest, in_areas, left_out, of_runs, only_area, problems_of, shared_keys
+from racewright.operations.jobs import JobRequest, about_records, in_areas, left_out, of_runs, only_area, problems_of
 from racewright.records.naming import told_apart
 from racewright.takeoff.on_hand import offcuts_twice
 
@@ -68,7 +68,7 @@ def job_pack(request: JobPackRequest, _: Known) -> JobPackAnswer:
         pages=len(document.scene.pages),
         pdf=_pdf(document) if request.form == "pdf" else b"",
         svg=to_svg_pages(document.scene) if request.form == "svg" else (),
-        findings=(*shared_keys(request.job), *left_out(runs), *offcuts_twice(pack.cuts, pack.tape), *_open(pack)),
+        findings=(*about_records(request.job), *left_out(runs), *offcuts_twice(pack.cuts, pack.tape), *_open(pack)),
         not_included=pack.not_included,
         cautions=cautions_for(),
     )
@@ -132,7 +132,7 @@ def job_models(request: JobModelsRequest, _: Known) -> JobModelsAnswer:
             data = to_model(TubeModel(job.head.name, tuple(set_out(runs))), kind, written_at=request.written_at)
             files.append(ModelFile(kind=kind, run="", name=title, data=data))
     return JobModelsAnswer(
-        files=tuple(files), findings=(*shared_keys(request.job), *problems_of(planned)), cautions=cautions_for()
+        files=tuple(files), findings=(*about_records(request.job), *problems_of(planned)), cautions=cautions_for()
     )
 
 

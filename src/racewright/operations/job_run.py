@@ -12,13 +12,14 @@ from racewright import __version__
 from racewright.cards.entry_words import as_built_lines, plan_differs
 from racewright.cards.pack_model import wire_lines
 from racewright.cards.text.bend_card import text_card
+from racewright.cautions import cautions_for
 from racewright.errors import Finding, InputError, RacewrightError, below
 from racewright.fit.measured import ApexRise, BendNumber, check_bend
-from racewright.job.plan_job import plan_one
+from racewright.job.plan_job import not_finished, plan_one, run_digest, without_plan
 from racewright.operations.bent import Bent, bent_as_planned, readings
 from racewright.operations.common import Answer, Known, Name, Request, TapeUnit
 from racewright.operations.half_bent import made_bends
-from racewright.operations.job_status import Revision
+from racewright.operations.job_status import Revision, trouble
 from racewright.operations.jobs import JobRequest
 from racewright.plan.digest import is_digest
 from racewright.plan.model import Plan
@@ -53,7 +54,8 @@ class JobRunRequest(JobRequest, frozen=True, kw_only=True):
 
 class JobRunAnswer(Answer, frozen=True, kw_only=True):
     """`wires` and `as_built` (what was measured and corrected on bent pieces) in lines of words; `card`: the bend card
-    as text, which holds the findings and the cautions of the plan as well."""
+    as text, which holds the findings and the cautions of the plan as well; '' for a run that is still to be measured
+    (`job.open`) or cannot be made (`job.plan`)."""
 
     run: str
     status: Status
@@ -65,20 +67,26 @@ class JobRunAnswer(Answer, frozen=True, kw_only=True):
 
 
 def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
-    """Plan the run with the job's own tools. Raises InputError for a run that is not there, and as a plan does."""
-    run, at = run_of(request.job, request.run)
-    with below(f"{at}.survey"):
-        plan = plan_one(run, request.job.head)
+    """Plan the run with the job's own tools. Raises InputError for a run that is not there."""
+    run, _at = run_of(request.job, request.run)
+    head = request.job.head
+    plan: Plan | None = None
+    cautions = cautions_for("plan")
+    try:
+        plan = plan_one(run, head)
+        found, cautions = plan.findings, plan.cautions
+    except RacewrightError as err:
+        found = (trouble(run.key, without_plan(run, run_digest(run, head), err)),)
     return JobRunAnswer(
         run=run.key,
         status=request.job.status(run),
         area=run.area,
         wires=wire_lines(run),
-        as_built=as_built_lines(run, request.job.entries_of(run), plan.digest),
+        as_built=as_built_lines(run, request.job.entries_of(run), plan.digest if plan else ""),
         note=run.note,
-        card=text_card(plan, colour=False),
-        findings=plan.findings,
-        cautions=plan.cautions,
+        card=text_card(plan, colour=False) if plan else "",
+        findings=found,
+        cautions=cautions,
     )
 
 
@@ -144,15 +152,19 @@ class JobRecordAnswer(Answer, frozen=True, kw_only=True):
 
 
 def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
-    """Hold the record to the run's plan. Raises InputError for a piece, bend or place that the run does not have, and
-    where nothing is to be recorded; a run that has no plan, or a piece that was bent from another one, is not held. A
-    run that was only planned is bent once a finished piece of it was measured or corrected."""
+    """Hold the record to the run's plan. Raises InputError for a piece, bend or place that the run does not have, where
+    nothing is to be recorded, and where a run is called planned that is still to be measured; a run that has no plan,
+    or a piece that was bent from another one, is not held. A run that was only planned is bent once a finished piece of
+    it was measured or corrected."""
     job = request.job
     run, _at = run_of(job, request.run)
     if not (request.status or request.measured or request.corrected or request.made or request.note):
         raise InputError(
             "there is nothing to record.", hint="say what was measured or corrected, or write a note", field="measured"
         )
+    unfinished = not_finished(run, job.head) if request.status == "planned" else None
+    if unfinished:
+        raise InputError(f"run {run.key} is not planned: {unfinished.message}", hint=unfinished.hint, field="status")
     now = _plan(job, run)
     bent_from = _digest(request.plan) or (now.digest if now else "")
     plan = now if now and now.digest == bent_from else None

@@ -10,9 +10,9 @@ import msgspec
 
 from racewright.cautions import cautions_for
 from racewright.errors import Finding
-from racewright.job.plan_job import RunSummary, chunks_of, plan_chunk, run_digest
+from racewright.job.plan_job import RunSummary, chunks_of, not_finished, plan_chunk, run_digest
 from racewright.operations.common import Answer, Known, Part
-from racewright.operations.jobs import JobRequest, JobsRequest, shared_keys
+from racewright.operations.jobs import JobRequest, JobsRequest, about_records, areas_unlisted
 from racewright.records.entry import STATUSES, Readings, Status
 from racewright.records.ids import Id
 from racewright.records.model import Job, JobRun
@@ -48,12 +48,14 @@ class RunRow(Part, frozen=True, kw_only=True):
 
 
 class JobStatusAnswer(Answer, frozen=True, kw_only=True):
-    """The runs in the job's order; `areas` in the order of the bill; how many runs have each status."""
+    """The runs in the job's order; `areas` in the order of the bill, then those that only runs name; how many runs have
+    each status, and how many are still to be measured to the end (`open`)."""
 
     name: str
     areas: tuple[str, ...]
     runs: tuple[RunRow, ...]
     status: dict[Status, int]
+    open: int
 
 
 class JobRow(Part, frozen=True, kw_only=True):
@@ -72,9 +74,12 @@ class JobsAnswer(Answer, frozen=True, kw_only=True):
 
 
 def job_status(request: JobStatusRequest, known: Known) -> JobStatusAnswer:
-    """Every run with its status and what is known of its plan; nothing is planned for it."""
+    """Every run with its status and what is known of its plan; nothing is planned for it. What is still to be measured
+    is known without a plan."""
     head = request.job.head
-    known_here = ((run.id, known.plans.get(run_digest(run, head))) for run in request.job.runs)
+    known_here = (
+        (run.id, known.plans.get(run_digest(run, head)) or not_finished(run, head)) for run in request.job.runs
+    )
     return status_of(request.job, {run_id: found for run_id, found in known_here if found}, request.revisions)
 
 
@@ -95,10 +100,11 @@ def status_of(job: Job, plans: Mapping[Id, RunSummary], revisions: Mapping[Id, i
     rows = tuple(_row(apart, run, plans.get(run.id), revisions.get(run.id, 0)) for run in apart.runs)
     return JobStatusAnswer(
         name=job.head.name,
-        areas=tuple(area.name for area in job.head.areas),
+        areas=(*(area.name for area in job.head.areas), *areas_unlisted(job)),
         runs=rows,
         status=_counted(row.status for row in rows),
-        findings=(*shared_keys(job), *(_trouble(row.run, row.plan) for row in rows if row.plan and row.plan.message)),
+        open=sum(row.plan is not None and row.plan.outcome == "to measure" for row in rows),
+        findings=(*about_records(job), *(trouble(row.run, row.plan) for row in rows if row.plan and row.plan.message)),
         cautions=cautions_for("plan"),
     )
 
@@ -128,12 +134,12 @@ def _row(job: Job, run: JobRun, plan: RunSummary | None, revision: int) -> RunRo
     )
 
 
-def _trouble(run: str, plan: RunSummary) -> Finding:
+def trouble(run: str, plan: RunSummary) -> Finding:
     """Why a run has no plan, or the first problem that its plan has."""
     return Finding(
-        rule="job.plan",
+        rule="job.open" if plan.outcome == "to measure" else "job.plan",
         severity="problem",
-        message=("" if plan.outcome == "problem" else f"{plan.outcome}: ")
+        message=("" if plan.outcome in ("problem", "to measure") else f"{plan.outcome}: ")
         + plan.message
         + (f" hint: {plan.hint}" if plan.hint else ""),
         where=run,

@@ -70,8 +70,9 @@ def _job(data: object, field: str) -> Job:
     return job
 
 
-def shared_keys(job: Job) -> Iterator[Finding]:
-    """A caution for each key that two runs of the job bear."""
+def about_records(job: Job) -> Iterator[Finding]:
+    """What the job's records say that does not go together: a caution for each key that two runs bear, and for each
+    area that runs name and the job does not list."""
     for key, runs in keys_twice(job.runs).items():
         named = "; ".join(f"{short_id(run)} ({run.name})" for run in runs)
         yield Finding(
@@ -81,6 +82,25 @@ def shared_keys(job: Job) -> Iterator[Finding]:
             f"{named}. Give all but one a key of their own: `racewright job rename`.",
             where=key,
         )
+    for area, names in areas_unlisted(job).items():
+        yield Finding(
+            rule="job.area",
+            severity="caution",
+            message=f"the area {area} is not among the job's: it was renamed or taken out elsewhere, or is new. These"
+            f" runs are still listed under it: {', '.join(names)}.",
+            where=area,
+        )
+
+
+def areas_unlisted(job: Job) -> dict[str, list[str]]:
+    """The areas that runs name and the job does not list, each with the keys of these runs, in the order of the
+    runs."""
+    listed = {area.name for area in job.head.areas}
+    found: dict[str, list[str]] = {}
+    for run in job.runs:
+        if run.area and run.area not in listed:
+            found.setdefault(run.area, []).append(run.key)
+    return found
 
 
 def problems_of(planned: Sequence[PlannedRun]) -> tuple[Finding, ...]:

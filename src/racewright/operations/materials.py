@@ -15,7 +15,7 @@ from racewright.job.left_out import left_out_of_bill, left_out_of_cuts
 from racewright.job.materials import billed, cuts_of, job_tape, to_cut
 from racewright.job.plan_job import plan_job
 from racewright.operations.common import Answer, BenderRecord, Known, Name, Part, Request, TapeUnit
-from racewright.operations.jobs import MOST_RUNS, JobRequest, problems_of, shared_keys
+from racewright.operations.jobs import MOST_RUNS, JobRequest, about_records, problems_of
 from racewright.operations.planned import check_size
 from racewright.operations.which_tool import asked_name
 from racewright.records.entry import Entry, Status, StatusSet
@@ -52,7 +52,7 @@ def job_bill(request: JobBillRequest, _: Known) -> JobBillAnswer:
     return JobBillAnswer(
         name=job.head.name,
         bill=bill,
-        findings=(*shared_keys(request.job), *problems_of(planned), *offcuts_twice(bill.cuts, job_tape(job.head))),
+        findings=(*about_records(request.job), *problems_of(planned), *offcuts_twice(bill.cuts, job_tape(job.head))),
         not_included=left_out_of_bill(job, planned, bill),
         cautions=cautions_for("order"),
     )
@@ -70,7 +70,7 @@ class JobCutRequest(JobRequest, frozen=True, kw_only=True):
 
 
 class JobCutAnswer(Answer, frozen=True, kw_only=True):
-    """A cut list for each raceway, to be read on a tape in `units`. `not_included`: also a proof that could not be had."""
+    """A cut list for each raceway, to be read on a tape in `units`. `not_included`: a proof that was not had too."""
 
     units: TapeUnit
     cuts: tuple[RacewayCuts, ...]
@@ -88,7 +88,7 @@ def job_cut(request: JobCutRequest, _: Known) -> JobCutAnswer:
     return JobCutAnswer(
         units=job.head.units,
         cuts=tuple(_proved(one, unproved) for one in cuts) if request.prove else cuts,
-        findings=(*shared_keys(request.job), *problems_of(planned), *offcuts_twice(cuts, job_tape(job.head))),
+        findings=(*about_records(request.job), *problems_of(planned), *offcuts_twice(cuts, job_tape(job.head))),
         not_included=(*left_out_of_cuts(job, planned, cuts, job_tape(job.head), done=done), *unproved),
         cautions=cautions_for("cut"),
     )

@@ -16,6 +16,7 @@ from racewright.fit.measured import BendNumber
 from racewright.records.entry import Entry, Status, status_by
 from racewright.records.fields import Count, Input, Key, Name, Percent, Some, Text
 from racewright.records.ids import Id, new_id
+from racewright.survey.draft import is_finished
 from racewright.survey.written import LengthText, Written, WrittenSurvey
 from racewright.tools.benders import BenderProfile
 
@@ -207,8 +208,10 @@ class Job(Input, frozen=True, kw_only=True, dict=True):
         return tuple(self._by_run.get(run.id, ()))
 
     def status(self, run: JobRun) -> Status:
-        """How far this run has come: 'measured' unless an entry says otherwise."""
-        return status_by(self._by_run.get(run.id, ()))
+        """How far this run has come: 'measured' unless an entry says otherwise, and while readings that a plan needs
+        are still to be taken."""
+        status = status_by(self._by_run.get(run.id, ()))
+        return "measured" if status == "planned" and not is_finished(run.survey) else status
 
     def of_no_revision(self) -> Job:
         """The same job where the numbers of its runs' revisions begin anew: what revision its entries were made on is

@@ -15,7 +15,6 @@ from racewright.fit.accuracy import Accuracy
 from racewright.records.before import JobBefore, job_now
 from racewright.records.model import JOB_FORMAT, Job, JobHead, JobRun, Person
 from racewright.survey.from_data import survey_from_data
-from racewright.survey.read import read_survey
 from racewright.survey.written import Written
 from racewright.units.length import parse_length
 
@@ -68,8 +67,8 @@ def run_from_data(data: object) -> JobRun:
 
 
 def check_job(job: Job) -> None:
-    """What no single field can tell: ids that are used twice, entries of no run, areas that do not exist, lengths,
-    money and surveys that cannot be read. Raises InputError."""
+    """What no single field can tell: ids that are used twice, entries of no run, lengths and money that cannot be read.
+    Raises InputError."""
     check_head(job.head)
     seen = {job.id: "id"}
     runs = [(f"runs[{i}]", run.id) for i, run in enumerate(job.runs)]
@@ -113,24 +112,10 @@ def check_head(head: JobHead) -> None:
 
 
 def check_run(run: JobRun, head: JobHead, field: str = "run") -> None:
-    """Raises InputError for an area that the job does not have, a slack or a survey that cannot be read."""
-    check_area(run, head, field)
+    """Raises InputError for a slack that cannot be read. A survey may be unfinished, and the area one that the job does
+    not list: both are findings."""
     if run.wire_slack is not None:
         length_mm(run.wire_slack, head, f"{field}.wire_slack")
-    with _in(f"{field}.survey", run.key):
-        read_survey(run.survey)
-
-
-def check_area(run: JobRun, head: JobHead, field: str = "run") -> None:
-    """Raises InputError for an area that the job does not have."""
-    names = [a.name for a in head.areas]
-    if run.area and run.area not in names:
-        raise InputError(
-            f"{field}.area: the job has no area '{run.area}'.",
-            hint=f"its areas: {', '.join(names)}" if names else "add the area to the job's head first",
-            field=f"{field}.area",
-            expected=", ".join(names),
-        )
 
 
 def length_mm(value: Written, head: JobHead, field: str, *, allow_zero: bool = True) -> float:
@@ -181,13 +166,13 @@ def _distinct(names: list[str], field: str) -> None:
 
 
 @contextmanager
-def _in(field: str, key: str = "") -> Iterator[None]:
-    """What is refused inside is told with the path of the survey, and the run's key where it has one."""
+def _in(field: str) -> Iterator[None]:
+    """What is refused inside is told with the path of the survey."""
     try:
         yield
     except InputError as err:
-        where, path = f"{field} ({key})" if key else field, f"{field}.{err.field}" if err.field else field
-        message = f"{where}: {err.message}"
+        path = f"{field}.{err.field}" if err.field else field
+        message = f"{field}: {err.message}"
         raise InputError(message, hint=err.hint, field=path, expected=err.expected, example=err.example) from None
 
 

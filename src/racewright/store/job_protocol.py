@@ -18,12 +18,12 @@ from racewright.field_words import explained as in_words
 from racewright.records.entry import Entry
 from racewright.records.ids import Id
 from racewright.records.model import JobHead, JobRun
-from racewright.records.parse import check_area, check_head, check_run
+from racewright.records.parse import check_head, check_run
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_rows import JobRow, Row, Write
 from racewright.store.job_store import JobStore
 from racewright.store.job_sums import data_digest
-from racewright.store.job_values import KINDS, Value, body_of, called, value_as
+from racewright.store.job_values import KINDS, Value, body_of, called
 
 #: The format of the records that this Racewright writes and reads.
 RECORDS_FORMAT = 1
@@ -275,10 +275,6 @@ class _Intake:
                 raise InputError("it is of no run of this job.", hint="offer it with the job that the run is of")
         if isinstance(value, JobHead):
             check_head(value)
-            for row in self.rows.all_standing(self.job, "run") if self.job and standing else ():
-                if row.body is not None:
-                    one_run = value_as(JobRun, row.body, self.store.path)
-                    check_area(one_run, value, f"run {one_run.key}")
             self.head = value
         if isinstance(value, JobRun):
             check_run(value, self._head_now(), f"run {value.key}")

@@ -20,7 +20,7 @@ from racewright.records.entry import Entry, Status, status_by
 from racewright.records.fields import Key
 from racewright.records.ids import Id
 from racewright.records.model import Job, JobHead, JobRun
-from racewright.records.parse import check_area, check_head, check_job, check_run
+from racewright.records.parse import check_head, check_job, check_run
 from racewright.store import job_backup
 from racewright.store.job_errors import StaleSave, StoreTrouble, explained
 from racewright.store.job_reader import JobReader
@@ -185,7 +185,7 @@ class JobStore(JobReader):
 
         def check() -> None:
             if head is not None:
-                self._check_head(job, head[0])
+                check_head(head[0])
             used = head[0] if head is not None else self.head(job).value
             for save in saves:
                 check_run(save.run, used, "run" if len(saves) == 1 else f"run {save.run.key}")
@@ -240,11 +240,6 @@ class JobStore(JobReader):
     def redo(self, job: str, *, by: str = "", expect: int | None = None) -> Change:
         """Take back the last undo, where nothing was saved since; returns the undo. Raises as `undo`."""
         return self._turn(job, "redo", by, expect)
-
-    def _check_head(self, job: str, head: JobHead) -> None:
-        check_head(head)
-        for kept in self.runs(job):
-            check_area(kept.value, head, f"run {kept.value.key}")
 
     def _turn(self, job: str, kind: str, by: str, expect: int | None) -> Change:
         with self.rows.writing():

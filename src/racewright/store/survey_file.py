@@ -39,11 +39,29 @@ def read_survey_file(path: Path | str) -> SurveyFile:
 
 def survey_from_text(text: str, name: str = "survey") -> SurveyFile:
     """Read a survey from its text; errors call the file `name`. Raises as `read_survey_file`."""
+    written, lines = _written(text, name)
+    with told_by_line(name, lines):
+        return SurveyFile(name, written, read_survey(written), lines)
+
+
+def read_as_far(path: Path | str, *, unfinished: bool) -> tuple[WrittenSurvey, SurveyFile | None]:
+    """A survey as written, with the file where it reads well. Raises InputError with file, line and field for what is
+    no survey, and unless it may be `unfinished` for a reading that cannot be taken."""
+    text = read_text(path)
+    try:
+        file = survey_from_text(text, str(path))
+    except InputError:
+        if not unfinished:
+            raise
+        return _written(text, str(path))[0], None
+    return file.written, file
+
+
+def _written(text: str, name: str) -> tuple[WrittenSurvey, dict[str, int]]:
     data, lines = parse_yaml(text, name, empty_hint="start from a file under examples/")
     lines |= {one_word(field): line for field, line in lines.items() if field.endswith(".center")}
     with told_by_line(name, lines):
-        written = survey_from_data(data)
-        return SurveyFile(name, written, read_survey(written), lines)
+        return survey_from_data(data), lines
 
 
 _MOST_BYTES = 5_000_000

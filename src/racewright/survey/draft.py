@@ -1,4 +1,5 @@
-"""A survey in the making: readings not taken yet get a guess, so that what was read can be drawn already.
+"""A survey in the making: readings not taken yet get a guess, so that what was read can be drawn already; and what is
+still to be measured, in words.
 
 It works on plain data (the written structs' own fields), where a reading not taken yet is '' or left out.
 """
@@ -22,6 +23,10 @@ GUESSED_MM = {"leg": 900, "height": 50, "reach": 50, "width": 120, "rise": 60, "
 #: A box offset whose knockout's height is not known yet.
 BOX_RISE_MM = 12
 PLACES = ("starts_at", "middle_at", "done_by")
+#: Of what is still to be measured so much is told, and the rest counted.
+_MOST_TOLD = 8
+#: What a field is called, where that is not its own name.
+_CALLED = {"box_offset": "box offset", "keep_clear": "thing to keep clear of", "centre": "center"}
 
 
 class Draft(NamedTuple):
@@ -35,11 +40,84 @@ class Draft(NamedTuple):
     open: tuple[str, ...]
 
 
+class Unfinished(InputError):
+    """A survey cannot be planned as it is: `open` is what is still to be measured, in words, in the order of the run;
+    () where what was written cannot be taken."""
+
+    def __init__(self, open_: tuple[str, ...], why: InputError) -> None:
+        told = [*open_[:_MOST_TOLD], *([f"{len(open_) - _MOST_TOLD} more"] if len(open_) > _MOST_TOLD else [])]
+        super().__init__(
+            f"still to be measured: {'; '.join(told)}." if open_ else why.message,
+            hint="take these readings, then plan it again" if open_ else why.hint,
+            field=why.field,
+            expected=why.expected,
+            example=why.example,
+        )
+        self.open = open_
+
+
+def read_finished(written: WrittenSurvey) -> Survey:
+    """The survey in mm and radians, a reading that it can do without left out where nothing is written. Raises
+    Unfinished."""
+    try:
+        return read_survey(written)
+    except InputError as err:
+        why = err
+    try:
+        return read_survey(msgspec.convert(_lean(msgspec.to_builtins(written)), WrittenSurvey))
+    except msgspec.ValidationError:
+        pass  # one that it cannot do without
+    except InputError as err:
+        why = err
+    raise Unfinished(tuple(_said(written, _open(written, msgspec.to_builtins(written)))), why) from None
+
+
+def is_finished(written: WrittenSurvey) -> bool:
+    """Whether the survey can be read as it is."""
+    try:
+        read_finished(written)
+    except Unfinished:
+        return False
+    return True
+
+
+def _open(written: WrittenSurvey, data: Mapping[str, Any]) -> tuple[str, ...]:
+    """The fields without which there is no plan, and where nothing is written yet."""
+    unsaid = (f"run.{name}" for name in ("name", "raceway") if not getattr(written.run, name).strip())
+    return (*unsaid, *_filled(data)[1])
+
+
+def _said(written: WrittenSurvey, fields: tuple[str, ...]) -> Iterator[str]:
+    """Fields as a person knows them: 'leg 2', 'suction pipe on leg 1: center, height'."""
+    of: dict[str, list[str]] = {}
+    for field in fields:
+        steps = _steps(field)
+        if steps[1] != "walk":
+            of.setdefault(f"the run's {steps[1]}", [])
+            continue
+        part = int(steps[2])
+        place = f"leg {1 + sum(one.leg is not None for one in written.run.walk[:part])}"
+        if len(steps) > 4:
+            number, kind = int(steps[4]), str(steps[5])
+            met = written.run.walk[part].features
+            same = [i for i, one in enumerate(met) if getattr(one, kind) is not None]
+            which = f" {same.index(number) + 1}" if len(same) > 1 else ""
+            name = getattr(met[number], kind).name.strip() or f"{_CALLED.get(kind, kind)}{which}"
+            of.setdefault(f"{name} on {place}", []).append(_called(str(steps[6])))
+        else:
+            of.setdefault(place, [])
+    yield from (f"{place}: {', '.join(names)}" if names else place for place, names in of.items())
+
+
+def _called(field: str) -> str:
+    return _CALLED.get(field, field.replace("_", " "))
+
+
 def read_draft(written: WrittenSurvey) -> Draft:
     """The survey as far as it goes. What the reader refuses is set aside and told; the rest is read on."""
     data: dict[str, Any] = msgspec.to_builtins(written)
     wrong: list[InputError] = []
-    open_ = (*(() if written.run.name.strip() else ("run.name",)), *_filled(data)[1])
+    open_ = _open(written, data)
     guessed: frozenset[str] = frozenset()
     for _ in range(_count(data)):
         filled, fields = _filled(data)

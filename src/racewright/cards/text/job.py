@@ -38,7 +38,8 @@ def job_status_text(answer: JobStatusAnswer) -> str:
         here = [row for row in answer.runs if row.area == area]
         if here:
             lines += ["", area or "no area", *_rows([(row, row.status) for row in here])]
-    return "\n".join([*lines, "", ", ".join(f"{n} {STATUS_WORDS[s]}" for s, n in answer.status.items())])
+    counts = ", ".join(f"{n} {STATUS_WORDS[s]}" for s, n in answer.status.items())
+    return "\n".join([*lines, "", counts + (f"; {answer.open} still to be measured to the end" if answer.open else "")])
 
 
 def job_plan_text(answer: JobPlanAnswer) -> str:
@@ -48,6 +49,7 @@ def job_plan_text(answer: JobPlanAnswer) -> str:
     cautions = sum(plan.cautions > 0 for plan in plans)
     words = f"{len(good)} of {len(answer.runs)} runs planned without a problem"
     words += f", {cautions} with a caution" if cautions else ""
+    words += f", {answer.open} still to be measured" if answer.open else ""
     rows = _rows([(row, row.becomes) for row in good]) if len(answer.runs) <= _MOST_ROWS else []
     return "\n".join([*rows, f"{words}; {answer.planned_now} worked out now"])
 

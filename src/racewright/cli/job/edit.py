@@ -13,7 +13,7 @@ from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop, who, work_on
 from racewright.cli.options import degrees, mark_number, pair
 from racewright.errors import InputError, LimitError
-from racewright.operations.job_status import JobPlanRequest
+from racewright.operations.job_status import JobPlanRequest, JobStatusRequest
 from racewright.operations.planned import CheckRequest
 from racewright.records.entry import STATUS_WORDS, Status
 from racewright.records.model import (
@@ -34,7 +34,7 @@ from racewright.store.job_back import WentBack, go_back
 from racewright.store.job_changes import Noted, add_noted, add_surveys, rename_run, turn_last
 from racewright.store.job_store import JobStore
 from racewright.store.plan_cache import PlanCache
-from racewright.store.survey_file import SurveyFile, read_survey_file
+from racewright.store.survey_file import SurveyFile, read_as_far
 
 if TYPE_CHECKING:
     from racewright.job.plan_job import RunSummary
@@ -68,20 +68,26 @@ def use_job(args: argparse.Namespace) -> int:
 
 
 def add_job(args: argparse.Namespace) -> int:
-    """Add surveys as runs, all in one change; with --replace, new surveys for runs that are there."""
+    """Add surveys as runs, all in one change; with --replace, new surveys for runs that are there; with --unfinished,
+    also those that cannot be read as they are."""
     if args.key and len(args.files) > 1:
         raise InputError("--key goes with one file.", hint="leave it out: each run is then named after its file")
     if args.revision is not None and (len(args.files) > 1 or not args.replace):
         raise InputError("--revision goes with --replace and one file.", hint="add the files one by one")
     with open_shop(args) as store:
         job = job_key(args, store)
-        files = [(args.key or Path(file).stem[:40], read_survey_file(file)) for file in args.files]
         benders = store.head(job).value.benders
-        cannot = [key.casefold() for key, file in files if not _can_be_made(file, benders)]
+        surveys, cannot = [], []
+        for name in args.files:
+            key = args.key or Path(name).stem[:40]
+            written, file = read_as_far(name, unfinished=args.unfinished)
+            if file is not None and not _can_be_made(file, benders):
+                cannot.append(key.casefold())
+            surveys.append((key, written))
         added = add_surveys(
             store,
             job,
-            [(key, file.written) for key, file in files],
+            surveys,
             own=OwnBenders(),
             area=args.area,
             replace=args.replace,
@@ -89,11 +95,16 @@ def add_job(args: argparse.Namespace) -> int:
             by=who(args),
         )
         unmade = tuple(save.run for save in added.saves if save.run.key.casefold() in cannot)
+        runs = tuple(save.run for save in added.saves)
+        unfinished = asked("job_status", JobStatusRequest(job=Job(head=added.head, runs=runs)))
         why_not = _why_not(store, Job(head=added.head, runs=unmade))
     for run, status in added.past:
         print(_past(run.key, status), file=sys.stderr)
     for save in added.saves:
         print(f"{save.run.key}: {save.run.name} {'replaced' if save.based_on else 'added'}")
+    for finding in unfinished.findings if args.unfinished else ():
+        if finding.rule == "job.open":
+            print(f"{finding.where}: {finding.message}", file=sys.stderr)
     for known in why_not:
         print(f"{known.key}: cannot be made: {known.message}\nhint: {known.hint}", file=sys.stderr)
     return 0

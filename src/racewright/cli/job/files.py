@@ -18,6 +18,7 @@ from racewright.errors import InputError
 
 if TYPE_CHECKING:
     from racewright.operations.job_files import JobModelsAnswer, JobPackAnswer, ModelKind
+    from racewright.operations.job_status import JobStatusAnswer
 
 
 def pack_job(args: argparse.Namespace) -> int:
@@ -75,13 +76,18 @@ def export_job(args: argparse.Namespace) -> int:
 
 def import_job(args: argparse.Namespace) -> int:
     """A job file becomes a new job, in one change."""
+    from racewright.operations.job_status import JobStatusRequest
     from racewright.store.job_file import load_job
 
     job = load_job(args.file)
+    unfinished = cast("JobStatusAnswer", asked("job_status", JobStatusRequest(job=job))).open
     key = args.key or re.sub(r"[^A-Za-z0-9._-]+", "-", Path(args.file).stem).strip("-._")[:40] or "job"
     with open_shop(args, create=True) as store:
         store.create_job(key, job, by=who(args), what=f"imported from {Path(args.file).name}"[:200])
         print(f"job {key}: {len(job.runs)} runs imported into {store.path}; {work_on(store, key)}")
+    if unfinished:
+        words = f"{unfinished} of them {'are' if unfinished > 1 else 'is'} still to be measured to the end"
+        print(f"{words}: `racewright job status` says what", file=sys.stderr)
     return 0
 
 
