@@ -36,7 +36,8 @@ export function exampleSurvey(name) {
   return JSON.parse(done.stdout);
 }
 
-/** The requests that the command and the server are asked too: operation, request, command. */
+/** `doors`: the requests that the command and the server are asked too: operation, request, command. `each`: operation ->
+ * a request that it answers. */
 export function doorRequests() {
   const done = spawnSync(PYTHON, [join(ROOT, "tests/unit/door_requests.py")], { env: ENV, encoding: "utf-8" });
   return JSON.parse(done.stdout);

@@ -10,7 +10,9 @@ from pathlib import Path
 from shlex import split
 from typing import Any, NamedTuple
 
-from ask_samples import example_data
+from ask_samples import example_data, saddle_survey
+
+from racewright.operations.operations import OPERATIONS
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -369,5 +371,34 @@ JOBS = [
 
 REQUESTS: list[Asked] = [*PLANS, *CHECKS, *SHAPES, *BENDERS, *WIRES, *JOBS, *CORRECTIONS]
 
+
+def one_of_each() -> dict[str, dict[str, Any]]:
+    """Operation -> a request that it answers."""
+    job = {"racewright_job": 1, "head": {"name": "Orchard"}, "runs": [{"key": "A", "survey": saddle_survey()}]}
+    asked = {each.operation: each.request for each in reversed(REQUESTS)}
+    return (
+        {name: {} for name in OPERATIONS}
+        | asked
+        | {
+            "plan": {"survey": saddle_survey()},
+            "sketch": {"survey": saddle_survey()},
+            "card": {"survey": saddle_survey()},
+            "export": {"survey": saddle_survey(), "kinds": ["gltf", "card.svg", "strip.svg"]},
+            "parse_length": {"text": "1"},
+            "tweak": {"survey": saddle_survey(), "measured": [{"what": "angle", "number": 2, "angle_deg": 44}]},
+            "remark": {"survey": saddle_survey(), "made": [{"number": 1, "angle_deg": 23}]},
+            "practice": {"count": 2},
+            "read_job": {"job": saddle_survey()},
+            "order": {"runs": [{"key": "A", "survey": saddle_survey()}]},
+            "jobs": {"jobs": {"orchard": job}},
+            "job_run": {"job": job, "run": "a"},
+            "job_record": {"job": job, "run": "A", "measured": [{"what": "off", "way": "up", "off": "1/8"}]},
+            "job_pack": {"job": job, "form": "svg"},
+            "job_models": {"job": job, "kinds": ["gltf"]},
+            **{name: {"job": job} for name in ("job_status", "job_plan", "job_bill", "job_cut")},
+        }
+    )
+
+
 if __name__ == "__main__":
-    print(json.dumps([asked._asdict() for asked in REQUESTS]))
+    print(json.dumps({"doors": [asked._asdict() for asked in REQUESTS], "each": one_of_each()}))

@@ -11,7 +11,7 @@ from typing import Any
 import msgspec
 import pytest
 from ask_samples import EXAMPLES, example_data, saddle_survey
-from door_requests import REQUESTS
+from door_requests import one_of_each
 
 from racewright.browser import warm_up
 from racewright.cards.text.bend_card import text_card
@@ -140,27 +140,9 @@ def test_schema_is_the_published_one() -> None:
 
 def test_every_operation_takes_what_it_says() -> None:
     """Every answer is of its declared type (round trip through it)."""
-    job = {"racewright_job": 1, "head": {"name": "Orchard"}, "runs": [{"key": "A", "survey": saddle_survey()}]}
-    requests: dict[str, dict[str, Any]] = {asked.operation: asked.request for asked in reversed(REQUESTS)} | {
-        "plan": {"survey": saddle_survey()},
-        "sketch": {"survey": saddle_survey()},
-        "card": {"survey": saddle_survey()},
-        "export": {"survey": saddle_survey(), "kinds": ["gltf", "card.svg", "strip.svg"]},
-        "parse_length": {"text": "1"},
-        "tweak": {"survey": saddle_survey(), "measured": [{"what": "angle", "number": 2, "angle_deg": 44}]},
-        "remark": {"survey": saddle_survey(), "made": [{"number": 1, "angle_deg": 23}]},
-        "practice": {"count": 2},
-        "read_job": {"job": saddle_survey()},
-        "order": {"runs": [{"key": "A", "survey": saddle_survey()}]},
-        "jobs": {"jobs": {"orchard": job}},
-        "job_run": {"job": job, "run": "a"},
-        "job_record": {"job": job, "run": "A", "measured": [{"what": "off", "way": "up", "off": "1/8"}]},
-        "job_pack": {"job": job, "form": "svg"},
-        "job_models": {"job": job, "kinds": ["gltf"]},
-    }
-    requests |= {name: {"job": job} for name in ("job_status", "job_plan", "job_bill", "job_cut")}
+    requests = one_of_each()
     for name, operation in OPERATIONS.items():
-        got = answer(name, requests.get(name, {}))
+        got = answer(name, requests[name])
         assert not isinstance(got, Refused), (name, got)
         msgspec.json.decode(msgspec.json.encode(got), type=operation.answer)
 

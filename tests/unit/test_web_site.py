@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
 import json
 import subprocess
@@ -32,8 +33,8 @@ def test_page_is_served_packed_and_kept(tmp_path: Path) -> None:
 
 
 def test_engine_zip_is_reproducible_and_runs_alone() -> None:
-    raw = site.engine_zip()
-    assert raw == site.engine_zip()
+    raw = site.engine_zip(None)
+    assert raw == site.engine_zip(None)
     names = zipfile.ZipFile(io.BytesIO(raw)).namelist()
     assert "racewright/browser.py" in names
     assert "racewright/catalogue/data/raceways.csv" in names
@@ -41,14 +42,42 @@ def test_engine_zip_is_reproducible_and_runs_alone() -> None:
     assert len(raw) < 900_000
 
 
+def compiled_engine(**changed: bytes) -> bytes:
+    """A stand-in for the compiled engine of the installed package; `changed`: sources that it was made from instead."""
+    out = io.BytesIO()
+    sources = site.engine_sources() | {f"racewright/{name}.py": raw for name, raw in changed.items()}
+    with zipfile.ZipFile(out, "w") as bundle:
+        for name, raw in sources.items():
+            bundle.writestr(name + "c" if name.endswith(".py") else name, b"compiled " + raw)
+        digests = {name: hashlib.sha256(raw).hexdigest() for name, raw in sources.items()}
+        bundle.writestr(site.DIGESTS, json.dumps(digests))
+    return out.getvalue()
+
+
+def test_compiled_engine_is_given_as_kept_where_it_is_that_of_the_package() -> None:
+    kept = compiled_engine()
+    assert site.engine_zip(kept) == kept
+
+
+def test_what_changed_since_the_engine_was_compiled_goes_in_as_it_is_now() -> None:
+    kept = compiled_engine(browser=b"old = True\n", gone=b"dropped = True\n")
+    mixed = zipfile.ZipFile(io.BytesIO(site.engine_zip(kept)))
+    names = set(mixed.namelist())
+    assert mixed.read("racewright/browser.py") == site.engine_sources()["racewright/browser.py"]
+    assert not {"racewright/browser.pyc", "racewright/gone.pyc", "racewright/gone.py"} & names
+    assert [name for name in names if name.endswith(".py")] == ["racewright/browser.py"]
+    assert mixed.read("racewright/errors.pyc").startswith(b"compiled ")
+    assert mixed.read("racewright/catalogue/data/raceways.csv").startswith(b"type,")
+    assert site.DIGESTS not in names
+
+
 def test_engine_of_the_zip_answers_without_yaml_numpy_reportlab(tmp_path: Path) -> None:
-    """The packed engine alone, in a Python that refuses what a browser does not have."""
-    (tmp_path / "e.zip").write_bytes(site.engine_zip())
-    zipfile.ZipFile(tmp_path / "e.zip").extractall(tmp_path / "engine")
+    """The packed engine alone and packed, in a Python that refuses what a browser does not have."""
+    (tmp_path / "e.zip").write_bytes(site.engine_zip(None))
     code = f"""
 import sys
 sys.path = [p for p in sys.path if not p.endswith('src')]
-sys.path.insert(0, {str(tmp_path / "engine")!r})
+sys.path.insert(0, {str(tmp_path / "e.zip")!r})
 class No:
     def find_spec(self, name, path=None, target=None):
         if name.split('.')[0] in ('yaml', 'numpy', 'reportlab', 'scipy', 'starlette', 'highspy', 'resvg_py', 'socket'):

@@ -4,8 +4,9 @@
   python web-ui/scripts/build_page.py --gather   only the browser's Python into web-ui/public/engine (for `npm run dev`)
   python web-ui/scripts/build_page.py --check    exit 1 where the kept page is not that of the sources; changes nothing
 
-Everything that the page loads comes along: the interpreter from npm, msgspec's wasm wheel from PyPI. Large files are
-kept as .gz. The Racewright package itself is not put there: `racewright serve` and `racewright site` pack it.
+Everything that the page loads comes along: the interpreter from npm, msgspec's wasm wheel from PyPI, and Racewright's
+own engine, all Python of it compiled ahead (compile_engine.py), so that a phone need not. Large files are kept as .gz.
+Build the page after a change of the engine too: a file that is newer than the page is compiled by the phone.
 """
 
 from __future__ import annotations
@@ -24,9 +25,14 @@ from pathlib import Path
 WEB_UI = Path(__file__).resolve().parents[1]
 SITE = WEB_UI.parent / "src" / "racewright" / "web" / "site"
 ENGINE = WEB_UI / "public" / "engine"
+sys.path.insert(0, str(WEB_UI.parent / "src"))
+
+from racewright.web.site_files import engine_sources  # noqa: E402 - of this checkout, whatever is installed
+
 WHEEL = "msgspec==0.22.0"
 WHEEL_SHA256 = "a66b1766311e42371e509c996c3933b161c7ae0eabdf361af5316dec197e1022"
-FROM_NPM = ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm", "python_stdlib.zip")
+FROM_NPM = ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm")
+COMPILED = ("python_stdlib.zip", "msgspec.whl", "racewright.zip")
 PACKED = ("pyodide.asm.mjs", "pyodide.asm.wasm")
 
 
@@ -36,7 +42,7 @@ def run(*command: str) -> None:
 
 
 def gather() -> None:
-    """The interpreter and msgspec into public/engine."""
+    """The interpreter, its library, msgspec and the engine into public/engine."""
     shutil.rmtree(ENGINE, ignore_errors=True)
     ENGINE.mkdir(parents=True)
     npm = WEB_UI / "node_modules" / "pyodide"
@@ -46,6 +52,21 @@ def gather() -> None:
     lock["packages"] = {}  # nothing is ever loaded from elsewhere
     (ENGINE / "pyodide-lock.json").write_text(json.dumps(lock), encoding="utf-8")
     with tempfile.TemporaryDirectory() as folder:
+        raw, made = Path(folder) / "raw", Path(folder) / "made"
+        made.mkdir()
+        for name, data in engine_sources().items():
+            (raw / name).parent.mkdir(parents=True, exist_ok=True)
+            (raw / name).write_bytes(data)
+        shutil.copyfile(npm / "python_stdlib.zip", raw / "python_stdlib.zip")
+        (raw / "msgspec.whl").write_bytes(wheel())
+        run("node", "scripts/compile_engine.mjs", str(raw), str(made))
+        for name in COMPILED:
+            shutil.copyfile(made / name, ENGINE / name)
+
+
+def wheel() -> bytes:
+    """msgspec for the browser's interpreter."""
+    with tempfile.TemporaryDirectory() as folder:
         tags = ("--python-version", "3.14", "--implementation", "cp", "--abi", "cp314")
         platform = ("--platform", "pyemscripten_2026_0_wasm32", "--only-binary=:all:", "--no-deps")
         run(sys.executable, "-m", "pip", "download", "-q", WHEEL, *tags, *platform, "-d", folder)
@@ -53,7 +74,7 @@ def gather() -> None:
     digest = hashlib.sha256(raw).hexdigest()
     if digest != WHEEL_SHA256:
         raise SystemExit(f"the wheel of {WHEEL} has another sha256 than expected: {digest}")
-    (ENGINE / "msgspec.whl").write_bytes(raw)
+    return raw
 
 
 def notices() -> None:
@@ -66,8 +87,10 @@ def notices() -> None:
         texts.append(f"msgspec\n\n{wheel.read(name).decode()}")
     texts += [path.read_text(encoding="utf-8") for path in sorted((WEB_UI / "licenses").glob("*.txt"))]
     own = (WEB_UI.parent / "LICENSE").read_text(encoding="utf-8")
-    head = "The page carries these works of others, unchanged, each under its own license, which follows:\n\n"
+    head = "The page carries these works of others, each under its own license, which follows:\n\n"
     head += "".join(f"- {text.partition(chr(10))[0]}\n" for text in texts)
+    head += "\nThey are unchanged, but for this: the Python files of CPython's library, of Pyodide and of msgspec\n"
+    head += "are carried compiled, most of them without docstrings, and of the library only those that are needed.\n"
     rule = f"\n{'=' * 80}\n"
     whole = rule.join([f"Racewright\n\n{own}", head, *texts])
     (WEB_UI / "public" / "notices.txt").write_text(whole, encoding="utf-8")

@@ -11,7 +11,7 @@ import re
 from fractions import Fraction
 from functools import cache
 from math import inf
-from pathlib import Path
+from pkgutil import get_data
 
 import msgspec
 
@@ -19,7 +19,6 @@ from racewright.errors import UnknownName
 from racewright.units.factors import MM2_PER_SQUARE_INCH
 from racewright.units.number import meant_by
 
-_ROOT = Path(__file__).parents[1]
 _ALIASES = {
     "emt": "EMT",
     "thinwall": "EMT",
@@ -81,9 +80,8 @@ class Raceway(msgspec.Struct, frozen=True, kw_only=True):
 
 def read_rows(name: str, package: str = "racewright.catalogue") -> list[dict[str, str]]:
     """Rows of `data/<name>` of the package as written (text). Every table has `source` and `standing` columns."""
-    folder = _ROOT.joinpath(*package.split(".")[1:], "data")
-    text = folder.joinpath(name).read_text(encoding="utf-8")
-    return list(csv.DictReader(text.splitlines()))
+    raw = get_data(package, f"data/{name}") or b""
+    return list(csv.DictReader(raw.decode().splitlines()))
 
 
 def inches_to_mm(text: str) -> float:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import cache
 from itertools import accumulate
-from pathlib import Path
+from pkgutil import get_data
 from typing import Literal
 
 import msgspec
@@ -30,7 +30,7 @@ class _Advances(dict[str, int]):
 
 @cache
 def _advances(weight: str) -> _Advances:
-    raw = Path(__file__).with_name("fonts").joinpath("advances.json").read_bytes()
+    raw = get_data(__package__, "fonts/advances.json") or b""
     table = msgspec.json.decode(raw, type=dict[str, dict[str, list[int]]])
     runs = table[weight].items()
     return _Advances({chr(int(start) + k): width for start, run in runs for k, width in enumerate(run)})

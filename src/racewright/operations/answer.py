@@ -56,10 +56,11 @@ def _tape(request: Any) -> TapeStyle | None:
 
 
 def fault(err: BaseException) -> Trouble:
-    """A fault of the program as data: only the kind of the error is told."""
+    """A fault of the program as data: only the kind of the error is told, and which part of the program was missing."""
+    lacking = f", no {err.name}" if isinstance(err, ModuleNotFoundError) and err.name else ""
     return Trouble(
         kind="engine",
-        message=f"the program failed on this ({type(err).__name__}); the fault is ours, not yours.",
+        message=f"the program failed on this ({type(err).__name__}{lacking}); the fault is ours, not yours.",
         hint="change the last thing entered; please report the run that does this",
     )
 

@@ -1,7 +1,8 @@
 """Every file of the static page: the built page that comes with the package, and the engine for the browser.
 
-The page is built once (web-ui/) and kept below `site/`; large parts are kept as .gz. The Python engine is not kept: it
-is packed from the installed package, so that page and engine are never of two versions.
+The page is built once (web-ui/) and kept below `site/`; large parts are kept as .gz. The Python engine is kept compiled
+for the browser's interpreter, with the digest of every source: a file that has changed since goes in as it is now, so
+that page and engine are never of two versions.
 """
 
 from __future__ import annotations
@@ -38,7 +39,9 @@ _MEDIA = {
 }
 _OLD = (2026, 1, 1, 0, 0, 0)
 #: Not needed in the browser: the command line, the server, what is kept in files, what only PDF and PNG use.
-_LEFT_OUT = ("cli", "web", "store", "exports", "__pycache__", "fonts/DejaVuSans.ttf", "fonts/DejaVuSans-Bold.ttf")
+_LEFT_OUT = ("cli", "web", "store", "exports", "__pycache__", "__main__.py", "DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
+_ENGINE = "engine/racewright.zip"
+DIGESTS = "racewright/digests.json"
 _FILES_SLOT = '"FILES OF THE SITE"'
 
 
@@ -51,18 +54,33 @@ class SiteFile(msgspec.Struct, frozen=True, kw_only=True):
     digest: str
 
 
-def engine_zip() -> bytes:
-    """The Python package as the browser's engine needs it, the same bytes for the same sources."""
+def engine_sources() -> dict[str, bytes]:
+    """What the browser's engine is made from: 'racewright/...' -> bytes, of the installed package."""
+    return {
+        f"racewright/{name}": node.read_bytes()
+        for name, node in sorted(_walk(files("racewright"), ""))
+        if name.endswith((".py", ".csv", ".json", ".toml", ".txt")) and not set(name.split("/")) & set(_LEFT_OUT)
+    }
+
+
+def engine_zip(kept: bytes | None) -> bytes:
+    """The engine for the browser: `kept`, the compiled one, where it is that of the installed package to the byte.
+    Otherwise every file that it lacks or has of another version is in it as installed; the browser then compiles that
+    file at each start."""
+    parts = engine_sources()
+    if kept is not None:
+        with zipfile.ZipFile(io.BytesIO(kept)) as bundle:
+            digests: dict[str, str] = json.loads(bundle.read(DIGESTS))
+            same = [name for name, raw in parts.items() if digests.get(name) == hashlib.sha256(raw).hexdigest()]
+            if len(same) == len(parts) == len(digests):
+                return kept
+            for name in [name for name in same if name.endswith(".py")]:
+                del parts[name]
+                parts[f"{name}c"] = bundle.read(f"{name}c")
     out = io.BytesIO()
-    with zipfile.ZipFile(out, "w") as bundle:
-        for name, node in sorted(_walk(files("racewright"), "")):
-            if any(name == part or f"/{part}/" in f"/{name}" or name.endswith(part) for part in _LEFT_OUT):
-                continue
-            if not name.endswith((".py", ".csv", ".json", ".toml", ".txt")):
-                continue
-            entry = zipfile.ZipInfo(f"racewright/{name}", date_time=_OLD)
-            entry.compress_type = zipfile.ZIP_DEFLATED
-            bundle.writestr(entry, node.read_bytes())
+    with zipfile.ZipFile(out, "w") as mixed:
+        for name, raw in sorted(parts.items()):
+            mixed.writestr(zipfile.ZipInfo(name, date_time=_OLD), raw, zipfile.ZIP_DEFLATED)
     return out.getvalue()
 
 
@@ -93,7 +111,8 @@ def site_files() -> dict[str, SiteFile]:
             out[name] = _file(name, gzip.decompress(raw), raw)
         else:
             out[name] = _file(name, raw, None)
-    out["engine/racewright.zip"] = _file("engine/racewright.zip", engine_zip(), None)
+    kept = out.get(_ENGINE)
+    out[_ENGINE] = _file(_ENGINE, engine_zip(kept.body if kept else None), None)
     out["server.json"] = _file("server.json", json.dumps({"server": False, "version": __version__}).encode(), None)
     if "sw.js" in out:
         out["sw.js"] = _file("sw.js", _service_worker(out), None)

@@ -1,7 +1,8 @@
 // The engine in the browser: Python in this worker. Every file comes from the page's own host.
 
 interface Python {
-  unpackArchive: (buffer: Uint8Array, format: string, options?: { extractDir?: string }) => void;
+  unpackArchive: (buffer: Uint8Array, format: string) => void;
+  FS: { writeFile: (path: string, data: Uint8Array) => void };
   runPython(code: string): unknown;
   pyimport(name: string): { ask_json(operation: string, request: string): string; warm_up(): string };
 }
@@ -34,8 +35,8 @@ async function start(): Promise<void> {
   progress(0.7);
   const [msgspec, racewright] = await parts;
   pyodide.unpackArchive(msgspec, "wheel");
-  pyodide.unpackArchive(racewright, "zip", { extractDir: "/racewright" });
-  pyodide.runPython("import sys; sys.path.insert(0, '/racewright')");
+  pyodide.FS.writeFile("/racewright.zip", racewright); // imported from as it is: only what is needed is unpacked
+  pyodide.runPython("import sys; sys.path.insert(0, '/racewright.zip')");
   progress(0.8);
   python = pyodide.pyimport("racewright.browser");
   python.warm_up();
