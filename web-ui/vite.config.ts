@@ -1,7 +1,7 @@
 import { defineConfig, type Plugin } from "vite";
 
 // While the page is worked on (`do.py dev`), what `racewright serve` answers; it takes questions from its own page only.
-const FROM_ENGINE = ["/ask", "/runs", "/pair", "/server.json", "/openapi.json", "/engine/racewright.zip"];
+const FROM_ENGINE = ["/ask", "/records", "/pair", "/server.json", "/openapi.json", "/engine/racewright.zip"];
 const ENGINE = "http://127.0.0.1:8642";
 const asItsOwnPage = { target: ENGINE, changeOrigin: true, headers: { origin: ENGINE } };
 const stylesAsTheyChange: Plugin = {

@@ -43,10 +43,10 @@ export function doorRequests() {
   return JSON.parse(done.stdout);
 }
 
-/** `racewright serve` on a free port, shared runs in a folder of its own. */
+/** `racewright serve` on a free port, a shop file in a folder of its own. */
 export async function serve(...args) {
   const folder = mkdtempSync(join(tmpdir(), "runs-"));
-  const child = spawn(PYTHON, ["-m", "racewright", "serve", "--port", "0", "--runs", folder, ...args], { cwd: ROOT, env: ENV });
+  const child = spawn(PYTHON, ["-m", "racewright", "serve", "--port", "0", "--shop", join(folder, "jobs.rwshop"), ...args], { cwd: ROOT, env: { ...ENV, RACEWRIGHT_HOME: folder } });
   let said = "";
   const url = await new Promise((found, failed) => {
     child.stdout.on("data", (part) => {

@@ -12,7 +12,6 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, seed, settings
 from web_client import HOST, page_files
 
-from racewright.store.run_store import RunStore
 from racewright.store.served_shop import ServedShop
 from racewright.web.app import build_app
 from racewright.web.guard import ServerSettings
@@ -25,10 +24,9 @@ COUNT = 35
 
 @pytest.fixture(scope="module")
 def app(tmp_path_factory: pytest.TempPathFactory) -> object:
-    folder: Path = tmp_path_factory.mktemp("runs")
+    folder: Path = tmp_path_factory.mktemp("shop")
     have = ServerSettings(
         hosts=frozenset({HOST}),
-        runs=RunStore(folder / "runs"),
         shop=ServedShop(folder / "jobs.rwshop"),
         pace=False,
         benders_file=folder / "benders.toml",

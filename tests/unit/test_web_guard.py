@@ -24,19 +24,19 @@ def test_a_question_is_answered(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("host", ["evil.example", "127.0.0.1:9", "127.0.0.1", "", f"{HOST}.evil.example", f"a@{HOST}"])
 def test_wrong_host(tmp_path: Path, host: str) -> None:
-    for path in ("/", "/server.json", "/runs"):
+    for path in ("/", "/server.json", "/records"):
         assert client(tmp_path).get(path, headers={"host": host}).status_code == 421
     assert client(tmp_path).post("/ask/parse_length", json=LENGTH, headers={"host": host}).status_code == 421
 
 
 def test_two_hosts(tmp_path: Path) -> None:
-    got = client(tmp_path).get("/runs", headers=[("host", HOST), ("host", "evil.example")])
+    got = client(tmp_path).get("/records", headers=[("host", HOST), ("host", "evil.example")])
     assert got.status_code == 421
 
 
 @pytest.mark.parametrize("origin", ["http://evil.example", "null", f"https://{HOST}", f"http://{HOST}.evil.example"])
 def test_foreign_origin(tmp_path: Path, origin: str) -> None:
-    for method, path in (("POST", "/ask/parse_length"), ("PUT", "/runs/a"), ("GET", "/runs"), ("POST", "/pair")):
+    for method, path in (("POST", "/ask/parse_length"), ("POST", "/records"), ("GET", "/records"), ("POST", "/pair")):
         got = client(tmp_path).request(method, path, json=LENGTH, headers={"origin": origin})
         assert got.status_code == 403, (method, path)
         assert "access-control-allow-origin" not in got.headers
@@ -51,7 +51,7 @@ def test_foreign_site_by_fetch_metadata(tmp_path: Path) -> None:
     for site in ("cross-site", "same-site"):
         got = client(tmp_path).post("/ask/parse_length", json=LENGTH, headers={"sec-fetch-site": site})
         assert got.status_code == 403
-        assert client(tmp_path).get("/runs", headers={"sec-fetch-site": site}).status_code == 403
+        assert client(tmp_path).get("/records", headers={"sec-fetch-site": site}).status_code == 403
     assert client(tmp_path).get("/", headers={"sec-fetch-site": "cross-site"}).status_code == 200, "a link to the page"
 
 
@@ -90,12 +90,9 @@ def test_body_that_never_ends(tmp_path: Path) -> None:
     async def send(message: Any) -> None:
         sent.append(message)
 
-    from racewright.store.run_store import RunStore
     from racewright.store.served_shop import ServedShop
 
-    settings = ServerSettings(
-        hosts=frozenset({HOST}), shop=ServedShop(tmp_path / "jobs.rwshop"), runs=RunStore(tmp_path), body_limit_s=0.05
-    )
+    settings = ServerSettings(hosts=frozenset({HOST}), shop=ServedShop(tmp_path / "jobs.rwshop"), body_limit_s=0.05)
     scope = {
         "type": "http",
         "method": "POST",

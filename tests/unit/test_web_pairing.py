@@ -22,9 +22,8 @@ class Clock:
 def test_without_the_code_there_is_only_the_empty_page(tmp_path: Path) -> None:
     asker = client(tmp_path, pairing=Pairing())
     assert asker.post("/ask/parse_length", json={"text": "1"}).status_code == 401
-    assert asker.put("/runs/a", json={"base": 0, "data": {}}).status_code == 401
-    assert asker.get("/runs").status_code == 401
-    assert asker.get("/runs/a").status_code == 401
+    assert asker.post("/records", json={"job": "0" * 32, "records": []}).status_code == 401
+    assert asker.get("/records").status_code == 401
     assert asker.get("/openapi.json").status_code == 401
     assert asker.get("/").status_code == 200
     assert asker.get("/server.json").json()["code_wanted"] is True
@@ -67,7 +66,7 @@ def test_many_addresses_cannot_guess_together() -> None:
 def test_forged_cookies(tmp_path: Path) -> None:
     asker = client(tmp_path, pairing=Pairing())
     for value in ("", "x", "é", "a=b;", "0" * 43):
-        got = asker.get("/runs", headers={"cookie": f"racewright_pair={value}".encode("latin-1")})
+        got = asker.get("/records", headers={"cookie": f"racewright_pair={value}".encode("latin-1")})
         assert got.status_code == 401
 
 

@@ -16,7 +16,7 @@ def say(port, pairing):
 
 signal.signal(signal.SIGINT, signal.default_int_handler)  # as on a terminal, wherever the tests are started
 runner._say = say
-runner.serve(0, lan=False, shop=pathlib.Path(sys.argv[1], "jobs.rwshop"), runs=pathlib.Path(sys.argv[1]))
+runner.serve(0, lan=False, shop=pathlib.Path(sys.argv[1], "jobs.rwshop"))
 """
 
 

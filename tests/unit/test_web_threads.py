@@ -10,15 +10,13 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 
 CODE = """
-import sys, tempfile, threading
+import sys, threading
 from pathlib import Path
-from racewright.store.run_store import RunStore
 from racewright.store.served_shop import ServedShop
 from racewright.web import app
 from racewright.web.guard import ServerSettings
 
-runs = RunStore(Path(tempfile.mkdtemp()))
-app.build_app(ServerSettings(hosts=frozenset(), shop=ServedShop(Path("none")), runs=runs), {})
+app.build_app(ServerSettings(hosts=frozenset(), shop=ServedShop(Path("none"))), {})
 from racewright.operations.answer import answer
 
 sys.setswitchinterval(1e-6)

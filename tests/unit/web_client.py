@@ -12,7 +12,6 @@ pytest.importorskip("httpx")
 
 from starlette.testclient import TestClient
 
-from racewright.store.run_store import RunStore
 from racewright.store.served_shop import ServedShop
 from racewright.web.app import build_app
 from racewright.web.guard import ServerSettings
@@ -30,10 +29,9 @@ def page_files() -> dict[str, SiteFile]:
 
 
 def client(folder: Path, *, pairing: Pairing | None = None, **settings: Any) -> TestClient:
-    """A client of an application whose shared runs lie in `folder`."""
+    """A client of an application whose shop file lies in `folder`."""
     have = ServerSettings(
         hosts=frozenset({HOST}),
-        runs=RunStore(folder / "runs"),
         shop=ServedShop(folder / "jobs.rwshop"),
         pairing=pairing,
         benders_file=folder / "benders.toml",

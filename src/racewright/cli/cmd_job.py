@@ -158,7 +158,9 @@ def _out_arguments(actions: Actions, job: Parser) -> None:
 def _file_arguments(actions: Actions, shop: Parser, job: Parser, who: Parser) -> None:
     out = actions.add_parser("export", parents=[job], help="write the whole job as one plain JSON file")
     out.add_argument("file", metavar="OUT", type=ending(".json", dash=True), help="'-' prints it")
-    into = actions.add_parser("import", parents=[shop, who], help="a job file becomes a job of the shop file")
+    into = actions.add_parser(
+        "import", parents=[shop, who], help="a job file, or a folder of shared runs, becomes a job"
+    )
     into.add_argument("file", metavar="FILE")
     into.add_argument("--key", metavar="KEY", help="the job's short name (else the file's name)")
     words = "a whole, checked copy; without OUT beside the shop file"

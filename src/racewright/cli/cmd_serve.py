@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from pathlib import Path
 
 HELP = "Serve the page: on this machine only, or with --lan for the phones on the job-site network."
@@ -15,7 +16,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--lan", action="store_true", help="let the network in; devices then need the code shown on this terminal"
     )
     parser.add_argument("--shop", metavar="FILE", help="the shop file (else $RACEWRIGHT_SHOP, else ./jobs.rwshop)")
-    parser.add_argument("--runs", type=Path, metavar="DIR", help="where shared runs are kept")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -24,7 +24,22 @@ def run(args: argparse.Namespace) -> int:
     from racewright.store.bender_file import config_folder
     from racewright.web.runner import serve
 
-    return serve(args.port, lan=args.lan, shop=shop_path(args), runs=args.runs or config_folder() / "runs")
+    shop = shop_path(args)
+    _take_in_runs(shop, config_folder() / "runs")
+    return serve(args.port, lan=args.lan, shop=shop)
+
+
+def _take_in_runs(shop: Path, folder: Path) -> None:
+    """The folder in which `serve` kept shared runs before goes into the shop file, once."""
+    from racewright.cli.job.files import told_of_runs
+    from racewright.store.job_errors import StoreTrouble
+    from racewright.store.runs_before import take_in
+
+    try:
+        if taken := take_in(shop, folder):
+            print(told_of_runs(taken, folder, shop), flush=True)
+    except StoreTrouble as err:
+        print(f"the shared runs in {folder} stay there for now: {err}", file=sys.stderr, flush=True)
 
 
 def _port(text: str) -> int:

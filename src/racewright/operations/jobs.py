@@ -9,6 +9,7 @@ import msgspec
 
 from racewright.errors import Finding, InputError, LimitError, UnknownName, below
 from racewright.operations.common import Answer, Known, Part, Request
+from racewright.records.before import STATUS_BEFORE as STATUS_BEFORE
 from racewright.records.entry import STATUSES, Status
 from racewright.records.model import Job
 from racewright.records.naming import keys_twice, short_id
@@ -24,8 +25,6 @@ if TYPE_CHECKING:
 MOST_RUNS = 60
 
 FORMAT = "racewright job 1"
-#: What the page called a status before it had those of a job.
-STATUS_BEFORE: dict[str, Status] = {"bending": "planned", "in-place": "in"}
 
 
 class JobRequest(Request, frozen=True, kw_only=True):

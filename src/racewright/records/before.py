@@ -15,6 +15,9 @@ from racewright.records.ids import Id, digest
 from racewright.records.model import Item, Job, JobHead, JobRun, Wire
 from racewright.survey.written import Written, WrittenSurvey
 
+#: What the page called a status before it had those of a job.
+STATUS_BEFORE: dict[str, Status] = {"bending": "planned", "in-place": "in"}
+
 
 class AsBent(Input, frozen=True, kw_only=True):
     """What was measured on one finished piece."""

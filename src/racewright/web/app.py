@@ -25,7 +25,6 @@ from racewright.web.guard import Guard, ServerSettings, as_json, refused
 from racewright.web.openapi import openapi
 from racewright.web.pairing import COOKIE
 from racewright.web.record_routes import Rooms, get_records, post_records
-from racewright.web.run_routes import get_run, list_runs, save_run
 from racewright.web.site_files import SiteFile, site_files
 
 
@@ -36,9 +35,6 @@ def build_app(settings: ServerSettings, files: Mapping[str, SiteFile] | None = N
         Route("/ask/{operation}", ask, methods=["POST"]),
         Route("/records", get_records, methods=["GET"]),
         Route("/records", post_records, methods=["POST"]),
-        Route("/runs", list_runs, methods=["GET"]),
-        Route("/runs/{id}", get_run, methods=["GET"]),
-        Route("/runs/{id}", save_run, methods=["PUT"]),
         Route("/pair", pair, methods=["POST"]),
         Route("/server.json", server_card, methods=["GET"]),
         Route("/openapi.json", describe, methods=["GET"]),

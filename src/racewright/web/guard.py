@@ -13,7 +13,6 @@ from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from racewright.operations.common import Kind, Refused, Trouble
-from racewright.store.run_store import RunStore
 from racewright.store.served_shop import ServedShop
 from racewright.web.pairing import COOKIE, Pace, Pairing
 
@@ -33,17 +32,15 @@ _HEADERS = (
     (b"permissions-policy", b"camera=(), microphone=(), geolocation=(), payment=(), usb=()"),
 )
 #: What a device without the code may have: the page's own files (they hold no data), the code's door.
-_DATA = ("/ask/", "/records", "/runs", "/openapi.json")
+_DATA = ("/ask/", "/records", "/openapi.json")
 
 
 class ServerSettings(msgspec.Struct, kw_only=True):
-    """`hosts` are the values of the Host header that are answered. `shop`: the shop file; `runs` keeps shared runs.
-    `pairing` None: no code is wanted (this machine only). Times in seconds: for a question, for a body. `benders_file`:
-    the user's file."""
+    """`hosts` are the values of the Host header that are answered. `shop`: the shop file. `pairing` None: no code is
+    wanted (this machine only). Times in seconds: for a question, for a body. `benders_file`: the user's file."""
 
     hosts: frozenset[str]
     shop: ServedShop
-    runs: RunStore
     pairing: Pairing | None = None
     ask_limit_s: float = 15.0
     body_limit_s: float = 10.0

@@ -11,9 +11,7 @@ from racewright.cautions import DECIDES
 from racewright.operations.common import Refused
 from racewright.operations.operations import OPERATIONS
 from racewright.store.job_protocol import Changes
-from racewright.store.run_store import Rival, SavedRun
 from racewright.web import record_routes as records
-from racewright.web import run_routes as runs
 
 _REFUSALS = {
     "400": "the body is not JSON",
@@ -30,23 +28,10 @@ _REFUSALS = {
 }
 
 
-class ConflictParts(msgspec.Struct, frozen=True, kw_only=True):
-    """Both versions of a run that two devices saved."""
-
-    newest: SavedRun
-    yours: Rival
-
-
-class Conflict(Refused, frozen=True, kw_only=True):
-    """A save on an old base: why, and both versions."""
-
-    conflict: ConflictParts
-
-
 def openapi() -> dict[str, Any]:
-    """OpenAPI 3.1 of everything below ask/ and runs."""
+    """OpenAPI 3.1 of everything below ask/, and of the records."""
     types: list[Any] = [t for op in OPERATIONS.values() for t in (op.request, op.answer)]
-    types += [Refused, Changes, records.Offer, records.Answers, Conflict, runs.RunList, SavedRun, runs.SaveRequest]
+    types += [Refused, Changes, records.Offer, records.Answers]
     schemas, parts = msgspec.json.schema_components(types, ref_template="#/components/schemas/{name}")
     ref = dict(zip(types, schemas, strict=True))
     paths: dict[str, Any] = {}
@@ -60,41 +45,6 @@ def openapi() -> dict[str, Any]:
             }
         }
     paths["/records"] = _records(ref)
-    paths["/runs"] = {
-        "get": {
-            "operationId": "list_runs",
-            "summary": "runs kept here",
-            "responses": _responses(ref[Refused], {"200": ("the runs", ref[runs.RunList])}),
-        }
-    }
-    run_id = {
-        "name": "id",
-        "in": "path",
-        "required": True,
-        "schema": {"type": "string", "pattern": "^[A-Za-z0-9_-]{1,64}$"},
-    }
-    gone = ("no such run", ref[Refused])
-    paths["/runs/{id}"] = {
-        "parameters": [run_id],
-        "get": {
-            "operationId": "get_run",
-            "summary": "the newest revision of a run",
-            "responses": _responses(ref[Refused], {"200": ("the run", ref[SavedRun]), "404": gone}),
-        },
-        "put": {
-            "operationId": "save_run",
-            "summary": "save a run made from revision `base`",
-            "requestBody": {"required": True, "content": {"application/json": {"schema": ref[runs.SaveRequest]}}},
-            "responses": _responses(
-                ref[Refused],
-                {
-                    "200": ("saved", ref[SavedRun]),
-                    "404": gone,
-                    "409": ("saved by someone else meanwhile; both versions are kept", ref[Conflict]),
-                },
-            ),
-        },
-    }
     return {
         "openapi": "3.1.0",
         "info": {"title": "Racewright", "version": __version__, "description": f"Bend marks. {DECIDES}"},

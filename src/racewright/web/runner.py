@@ -7,7 +7,6 @@ import sys
 from pathlib import Path
 
 from racewright.errors import InputError, MissingExtra
-from racewright.store.run_store import RunStore
 from racewright.store.served_shop import ServedShop
 from racewright.web.pairing import Pairing
 
@@ -61,7 +60,7 @@ def bound_socket(port: int, *, lan: bool) -> socket.socket:
     return sock
 
 
-def serve(port: int, *, lan: bool, shop: Path, runs: Path) -> int:
+def serve(port: int, *, lan: bool, shop: Path) -> int:
     """Serve until stopped. Raises MissingExtra without starlette and uvicorn, InputError for a port in use."""
     try:
         import uvicorn
@@ -73,9 +72,7 @@ def serve(port: int, *, lan: bool, shop: Path, runs: Path) -> int:
     sock = bound_socket(port, lan=lan)
     port = sock.getsockname()[1]
     pairing = Pairing() if lan else None
-    settings = ServerSettings(
-        hosts=allowed_hosts(port, lan=lan), shop=ServedShop(shop), runs=RunStore(runs), pairing=pairing
-    )
+    settings = ServerSettings(hosts=allowed_hosts(port, lan=lan), shop=ServedShop(shop), pairing=pairing)
     app = build_app(settings)
 
     class Listening(uvicorn.Server):

@@ -19,6 +19,7 @@ from racewright.errors import InputError
 if TYPE_CHECKING:
     from racewright.operations.job_files import JobModelsAnswer, JobPackAnswer, ModelKind
     from racewright.operations.job_status import JobStatusAnswer
+    from racewright.store.runs_before import Taken
 
 
 def pack_job(args: argparse.Namespace) -> int:
@@ -75,10 +76,12 @@ def export_job(args: argparse.Namespace) -> int:
 
 
 def import_job(args: argparse.Namespace) -> int:
-    """A job file becomes a new job, in one change."""
+    """A job file becomes a new job, in one change; a folder of shared runs the job that it always becomes."""
     from racewright.operations.job_status import JobStatusRequest
     from racewright.store.job_file import load_job
 
+    if Path(args.file).is_dir():
+        return _import_runs(args)
     job = load_job(args.file)
     unfinished = cast("JobStatusAnswer", asked("job_status", JobStatusRequest(job=job))).open
     key = args.key or re.sub(r"[^A-Za-z0-9._-]+", "-", Path(args.file).stem).strip("-._")[:40] or "job"
@@ -89,6 +92,27 @@ def import_job(args: argparse.Namespace) -> int:
         words = f"{unfinished} of them {'are' if unfinished > 1 else 'is'} still to be measured to the end"
         print(f"{words}: `racewright job status` says what", file=sys.stderr)
     return 0
+
+
+def _import_runs(args: argparse.Namespace) -> int:
+    from racewright.store.runs_before import take_in
+
+    taken = take_in(shop_path(args), Path(args.file))
+    if taken is None:
+        raise InputError(f"{args.file}: is a folder without shared runs.", hint="name a job file")
+    print(told_of_runs(taken, args.file, shop_path(args)))
+    return 0
+
+
+def told_of_runs(taken: Taken, folder: Path | str, shop: Path) -> str:
+    """What was done with a folder of shared runs, in lines."""
+    lines = [
+        f"{folder}: {taken.runs} shared runs are in {shop} as job {taken.job}" if taken.job else f"{folder}: no run"
+    ]
+    lines += taken.troubles
+    aside = "the folder could not be renamed, and is looked at again at the next start"
+    lines.append(f"the folder is {taken.aside} now, older versions in it; nothing reads it" if taken.aside else aside)
+    return "\n".join(lines)
 
 
 def backup_job(args: argparse.Namespace) -> int:
