@@ -20,8 +20,8 @@ IN, OUT = Path("/in"), Path("/out")
 OLD = (2026, 1, 1, 0, 0, 0)
 UNCHECKED = (0b01).to_bytes(4, "little")  # PEP 552: a hash that the importer does not look at
 #: What the library imports inside its functions, where the engine can come by: dates read from text, long numbers,
-#: threads' own values, resources of a package, a fault's trace.
-LATE = ("_strptime", "_pylong", "_threading_local", "importlib.readers", "importlib.resources.readers", "traceback")
+#: threads' own values, a fault's trace.
+LATE = ("_strptime", "_pylong", "_threading_local", "traceback")
 
 
 def compiled(source: bytes, name: str) -> bytes:
