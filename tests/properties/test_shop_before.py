@@ -193,6 +193,24 @@ def check_refused(store: JobStore, shop: OldShop) -> None:
         assert body is None or body["note"] in late  # what was measured there and stands nowhere else
 
 
+def test_two_copies_that_went_apart_share_the_ids_of_what_they_share_alone(tmp_path: Path) -> None:
+    """One status set before they were parted, then one each, by others."""
+    ids = []
+    for by in ("Kim", "Ana"):
+        shop = OldShop({"name": "Orchard"})
+        shop.save({"A": fresh("A")}, "Kim", "added")
+        for status, who in (("bent", "Kim"), ("in", by)):
+            body = shop.stands("A")
+            assert body is not None
+            shop.save({"A": {**body, "status": status}}, who, status)
+        shop.write(path := tmp_path / f"{by}.rwshop")
+        with JobStore.open(path) as store:
+            job = store.load("orchard")
+        assert [entry.by for entry in job.entries] == ["Kim", by]
+        ids.append([job.id, job.runs[0].id, *(entry.id for entry in job.entries)])
+    assert [one == other for one, other in zip(*ids, strict=True)] == [True, True, True, False]
+
+
 def test_a_file_of_version_1_has_no_refused_saves_and_comes_along(tmp_path: Path) -> None:
     shop = OldShop({"name": "Orchard"})
     take(shop, ("measured", "Kim", "A-1", 0))

@@ -13,10 +13,11 @@ from racewright.cli import cmd_job
 from racewright.errors import InputError
 from racewright.job.plan_job import plan_one
 from racewright.operations.answer import ask_json
+from racewright.operations.job_run import run_of
 from racewright.records.entry import BendMade, Entry, Made, Pins, StatusSet
 from racewright.records.ids import digest
 from racewright.records.model import Job, JobHead
-from racewright.records.naming import keys_twice, told_apart
+from racewright.records.naming import keys_told_apart, keys_twice, runs_called, short_ids, told_apart
 from racewright.records.parse import job_from_data
 from racewright.store.job_file import job_to_data, load_job
 from racewright.store.job_protocol import Offered, offer
@@ -231,6 +232,36 @@ def test_a_run_of_a_request_is_named_by_key_or_id() -> None:
     assert SECOND.name in error["hint"]
 
 
+@pytest.mark.parametrize("same", [5, 6, 12, 31])
+def test_ids_that_begin_alike_are_shown_as_far_as_it_takes(same: int) -> None:
+    ids = ["a" * 32, "a" * same + "b" * (32 - same), "c" * 32]
+    keys = ["PH-07", "ph-07", "PH-07"]
+    runs = [msgspec.structs.replace(FIRST, id=one, key=key) for one, key in zip(ids, keys, strict=True)]
+    digits = max(6, same + 1)
+    begins = short_ids(runs)
+    assert begins == {one: one[:digits] for one in ids}
+    apart = keys_told_apart(runs)
+    assert len({one.casefold() for one in apart}) == 3
+    assert all(len(one) <= 40 for one in apart)
+    for run, name in zip(runs, apart, strict=True):
+        assert runs_called(runs, name) == runs_called(runs, begins[run.id]) == (run,)
+    assert len(runs_called(runs, "aaaaa")) == 2  # as one types it who does not know
+    with pytest.raises(InputError) as caught:
+        run_of(Job(head=JobHead(name="x"), runs=tuple(runs)), "ph-07")
+    assert all(begin in caught.value.hint for begin in begins.values())
+
+
+def test_a_run_that_is_called_as_another_is_told_apart_is_told_apart_from_it() -> None:
+    runs = [
+        msgspec.structs.replace(FIRST, id=one * 32, key=key)
+        for one, key in (("a", "PH-07"), ("b", "PH-07"), ("c", "PH-07-aaaaaa"), ("d", "bbbbbb"))
+    ]
+    apart = keys_told_apart(runs)
+    assert apart == ("PH-07-aaaaaaa", "PH-07-bbbbbbb", "PH-07-aaaaaa", "bbbbbb")
+    assert [runs_called(runs, name) for name in apart] == [(run,) for run in runs]
+    assert runs_called(runs, short_ids(runs)["b" * 32]) == (runs[1],)
+
+
 def test_keys_differ_by_more_than_case() -> None:
     assert list(keys_twice(TWINS.runs)) == ["PH-07"]
     assert [run.key for run in told_apart(TWINS).runs] == [*LABELS, "PH-03"]
@@ -267,6 +298,34 @@ def test_bends_made_are_held_to_the_conduit(here: Path) -> None:
     with pytest.raises(InputError, match="mark 1 is said to be bent twice"):
         type_in("record", "PH-01", "--made", "1=22", "--made", "1=23")
     assert kept().entries == ()
+
+
+def test_bends_made_are_held_to_those_recorded_before(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    type_in("add", SADDLE, "--key", "PH-01")
+    assert type_in("record", "PH-01", "--made", "1=22@20", "--by", "Ana") == 0
+    with pytest.raises(InputError, match=r"beside what is recorded as bent already \(mark 1\): .*overlap"):
+        type_in("record", "PH-01", "--made", "2=45@20-1/4", "--by", "Kim")
+    assert len(kept().entries) == 1
+    capsys.readouterr()
+    assert type_in("record", "PH-01", "--made", "1=23@15", "--made", "2=45@20-1/4", "--by", "Kim") == 0
+    told = " ".join(capsys.readouterr().out.split())
+    assert "caution: PH-01: mark 1 is recorded as bent already, by Ana" in told
+    assert "job.made_twice" in told
+    assert len(kept().entries) == 2  # kept all the same
+    assert type_in("record", "PH-01", "--made", "3=22", "--by", "Kim") == 0
+    assert "job.made_twice" not in capsys.readouterr().out
+    assert type_in("record", "PH-01", "--piece", "1", "--made", "3=22", "--plan", "K7M3QX") == 0  # of another plan
+    assert "job.made_twice" not in capsys.readouterr().out
+
+
+def test_a_wrong_bend_that_was_offered_does_not_hold_up_those_that_are_recorded(here: Path) -> None:
+    type_in("add", SADDLE, "--key", "PH-01")
+    type_in("record", "PH-01", "--made", "1=22@20")
+    (first,) = kept().entries
+    odd = Entry(run=first.run, piece=1, what=Made(bends=(BendMade(number=99),)), pins=first.pins, by="Sam")
+    with JobStore.open("jobs.rwshop") as store:
+        offer(store, kept().id, [Offered(kind="entry", id=odd.id, data=msgspec.to_builtins(odd))], by="phone")
+    assert type_in("record", "PH-01", "--made", "2=45@27") == 0
 
 
 def test_lengths_of_bends_made_are_in_the_jobs_units_and_held_in_the_plans(here: Path) -> None:

@@ -4,6 +4,7 @@ import json
 import shutil
 import time
 from collections.abc import Iterator
+from itertools import permutations
 from pathlib import Path
 from typing import Any
 
@@ -14,10 +15,11 @@ from racewright.errors import InputError, LimitError
 from racewright.records.entry import Entry, Noted, Pins, StatusSet
 from racewright.records.fields import Key
 from racewright.records.ids import Id, digest, new_id
-from racewright.records.model import Job, JobRun
+from racewright.records.model import Area, Job, JobRun
 from racewright.store import job_protocol
+from racewright.store.job_back import go_back
 from racewright.store.job_errors import StaleSave
-from racewright.store.job_file import load_job
+from racewright.store.job_file import job_from_json, job_to_json, load_job
 from racewright.store.job_protocol import Answered, Changed, Offered, offer, since
 from racewright.store.job_store import JobStore, RunSave
 
@@ -210,6 +212,29 @@ def test_what_cannot_be_is_refused_in_words(store: JobStore) -> None:
     back = [Offered(kind="entry", id=entry.id, base=1), msgspec.structs.replace(entry, base=2)]
     assert [offered(store, one)[0].outcome for one in back] == ["saved", "saved"]  # taken back, and brought back
     store.check()
+
+
+def test_an_area_and_its_runs_come_in_whatever_order_and_together(store: JobStore) -> None:
+    """One device renames an area while another puts a run into it; each offers its own, in any order."""
+    other = msgspec.structs.replace(RUN, id=new_id(), key="A-2", area="Cold store")
+    head = msgspec.structs.replace(JOB.head, areas=(Area(name="Cold store"),))
+    records = [
+        Offered(kind="run", id=other.id, data=plain(other)),
+        Offered(kind="job", id=JOB.id, base=1, data=plain(head)),
+        a_run(1, area="Cold store"),
+    ]
+    for turn in permutations(range(3)):
+        mine = [records[i] for i in turn]
+        with JobStore.open(store.path.with_name(f"{turn}.rwshop"), create=True) as shop:
+            shop.create_job("orchard", Job(id=JOB.id, head=JOB.head, runs=(RUN,)))
+            assert [a.outcome for a in offered(shop, *mine)] == ["saved"] * 3
+            assert [run.area for run in shop.load("orchard").runs] == ["Cold store"] * 2
+            go_back(shop, "orchard", "A-1", 1, anyone=True)  # to an area that the job no longer has
+            job = shop.load("orchard")
+            assert job.runs[0].area == RUN.area != ""
+            assert job_from_json(job_to_json(job)) == job
+            shop.create_job("again", job)
+            shop.check()
 
 
 def test_bounds_of_an_offer(store: JobStore, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from math import radians
+from collections.abc import Iterator, Mapping, Sequence
+from math import degrees, radians
 from typing import Annotated
 
 import msgspec
@@ -26,6 +26,7 @@ from racewright.plan.model import Plan
 from racewright.records.entry import (
     BendMade,
     Corrected,
+    Entry,
     Made,
     MoveMade,
     Noted,
@@ -37,7 +38,7 @@ from racewright.records.entry import (
 )
 from racewright.records.fields import PieceNumber, Text
 from racewright.records.model import Degrees, Job, JobRun, MadeReading, Reading
-from racewright.records.naming import keys_told_apart, runs_called, short_id
+from racewright.records.naming import keys_told_apart, runs_called, short_ids
 from racewright.survey.written import LengthText
 from racewright.units.length import parse_length
 from racewright.units.said import said_in
@@ -97,7 +98,8 @@ def run_of(job: Job, name: str) -> tuple[JobRun, str]:
     if len(found) == 1:
         return found[0], f"job.runs[{job.runs.index(found[0])}]"
     if found:
-        named = "; ".join(f"{short_id(run)} ({run.name})" for run in found)
+        begins = short_ids(job.runs)
+        named = "; ".join(f"{begins[run.id]} ({run.name})" for run in found)
         raise InputError(
             f"{len(found)} runs are called '{name}'.",
             hint=f"name one by the beginning of its id: {named}",
@@ -169,8 +171,9 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     bent_from = _digest(request.plan) or (now.digest if now else "")
     plan = now if now and now.digest == bent_from else None
     piece = _piece(plan, request.piece) if plan else None
+    earlier = _made_before(job, run, request.piece, bent_from)
     with said_in(piece.tape if piece else style_of(job.head.units)):
-        what = list(_said(request, piece))
+        what = list(_said(request, piece, earlier))
     before = job.status(run)
     told = request.status
     if told is None and before in ("measured", "planned") and (request.measured or request.corrected):
@@ -189,7 +192,7 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         what=tuple(what),
         pins=pins,
         status=told or before,
-        findings=tuple(_of_another_plan(run, bent_from, now)),
+        findings=(*_of_another_plan(run, bent_from, now), *_made_twice(run, request.made, earlier)),
     )
 
 
@@ -216,7 +219,33 @@ def _of_another_plan(run: JobRun, bent_from: str, now: Plan | None) -> Iterator[
         )
 
 
-def _said(request: JobRecordRequest, piece: Bent | None) -> Iterator[What]:
+def _made_before(job: Job, run: JobRun, piece: int, marks: str) -> dict[int, tuple[BendMade, Entry]]:
+    """The bends of this piece that are recorded as made with the same plan, each as it was recorded last."""
+    return {
+        bend.number: (bend, entry)
+        for entry in job.entries_of(run)
+        if isinstance(entry.what, Made) and entry.piece == piece and marks and entry.pins.marks == marks
+        for bend in entry.what.bends
+    }
+
+
+def _made_twice(
+    run: JobRun, made: Sequence[BendDone], earlier: Mapping[int, tuple[BendMade, Entry]]
+) -> Iterator[Finding]:
+    for number in dict.fromkeys(bend.number for bend in made if bend.number in earlier):
+        _, entry = earlier[number]
+        yield Finding(
+            severity="caution",
+            rule="job.made_twice",
+            message=f"mark {number} is recorded as bent already, by {entry.by or 'somebody'} {entry.at}".rstrip()
+            + ": the last one counts. Take back the one that is wrong.",
+            where=run.key,
+        )
+
+
+def _said(
+    request: JobRecordRequest, piece: Bent | None, earlier: Mapping[int, tuple[BendMade, Entry]]
+) -> Iterator[What]:
     """What is recorded; the note stands with the first of it."""
     note, unit = request.note, request.job.head.units
     measured = readings(piece, request.measured, unit, "measured")
@@ -237,7 +266,7 @@ def _said(request: JobRecordRequest, piece: Bent | None) -> Iterator[What]:
         moves = tuple(MoveMade(number=c.number, by_rad=radians(c.by_deg)) for c in request.corrected)
         yield Corrected(moves=moves, note="" if measured else note)
     if request.made and piece:
-        _held_to(piece, request.made, unit)
+        _held_to(piece, request.made, unit, [bend for bend, _ in earlier.values()])
     if request.made:
         bends_made = tuple(_made(bend, unit, f"made[{index}].mark") for index, bend in enumerate(request.made))
         yield Made(bends=bends_made, note="" if measured or request.corrected else note)
@@ -245,16 +274,45 @@ def _said(request: JobRecordRequest, piece: Bent | None) -> Iterator[What]:
         yield Noted(note=note)
 
 
-def _held_to(piece: Bent, made: Sequence[BendDone], unit: TapeUnit) -> None:
-    """Raises InputError for bends that cannot all be made so on the piece's conduit."""
-    written = []
+def _held_to(piece: Bent, made: Sequence[BendDone], unit: TapeUnit, earlier: Sequence[BendMade]) -> None:
+    """Raises InputError for bends that cannot all be made so on the piece's conduit: these, and beside those that were
+    recorded before and not again, where such can be made themselves."""
+    now = []
     for index, bend in enumerate(made):
         place = parse_length(bend.mark, unit, field=f"made[{index}].mark") if bend.mark else None
-        mark = "" if place is None else f"{float(place):.6f} mm"
-        written.append(MadeReading(number=bend.number, mark=mark, angle_deg=bend.angle_deg))
+        now.append(_reading(bend.number, None if place is None else float(place), bend.angle_deg))
     planned = piece.piece
     stick_mm = max(planned.stock_mm, planned.least_stock_mm) if planned.trim_after else planned.least_stock_mm
-    made_bends(piece, written, stick_mm - planned.extra_a_mm, longer=_LONGER)
+    conduit_mm = stick_mm - planned.extra_a_mm
+    made_bends(piece, now, conduit_mm, longer=_LONGER)
+    again = {bend.number for bend in made}
+    rest = [
+        _reading(bend.number, bend.mark_mm, None if bend.angle_rad is None else degrees(bend.angle_rad))
+        for bend in earlier
+        if bend.number not in again
+    ]
+    if not _can_be(piece, rest, conduit_mm):
+        return
+    try:
+        made_bends(piece, [*now, *rest], conduit_mm, longer=_LONGER)
+    except InputError as err:
+        numbers = ", ".join(str(bend.number) for bend in rest)
+        raise InputError(
+            f"beside what is recorded as bent already (mark {numbers}): {err.message}",
+            hint="one of them is wrong: take it back, or record its bend again as it is",
+            field="made",
+        ) from None
+
+
+def _reading(number: int, mark_mm: float | None, angle_deg: float | None) -> MadeReading:
+    return MadeReading(number=number, mark="" if mark_mm is None else f"{mark_mm:.6f} mm", angle_deg=angle_deg)
+
+
+def _can_be(piece: Bent, made: Sequence[MadeReading], conduit_mm: float) -> bool:
+    try:
+        return bool(made and made_bends(piece, made, conduit_mm))
+    except InputError:
+        return False
 
 
 def _made(bend: BendDone, unit: TapeUnit, field: str) -> BendMade:

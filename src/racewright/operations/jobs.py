@@ -12,7 +12,7 @@ from racewright.operations.common import Answer, Known, Part, Request
 from racewright.records.before import STATUS_BEFORE as STATUS_BEFORE
 from racewright.records.entry import STATUSES, Status
 from racewright.records.model import Job
-from racewright.records.naming import keys_twice, short_id
+from racewright.records.naming import keys_twice, short_ids
 from racewright.records.parse import job_from_data
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.written import WrittenSurvey
@@ -72,8 +72,9 @@ def _job(data: object, field: str) -> Job:
 def about_records(job: Job) -> Iterator[Finding]:
     """What the job's records say that does not go together: a caution for each key that two runs bear, and for each
     area that runs name and the job does not list."""
+    begins = short_ids(job.runs)
     for key, runs in keys_twice(job.runs).items():
-        named = "; ".join(f"{short_id(run)} ({run.name})" for run in runs)
+        named = "; ".join(f"{begins[run.id]} ({run.name})" for run in runs)
         yield Finding(
             rule="job.keys",
             severity="caution",

@@ -95,8 +95,9 @@ def noted_in(old: RunBefore, run_id: Id) -> Iterator[Entry]:
 
 
 def status_entry(status: Status, run_id: Id, *when: object, by: str = "", at: str = "") -> Entry:
-    """The run's status, set at a place in its history that `when` names."""
-    entry_id = digest("entry", run_id, "status", status, *when)
+    """The run's status, set at a place in its history that `when` names: two histories that went apart there have
+    another who or when."""
+    entry_id = digest("entry", run_id, "status", status, *when, by, at)
     return Entry(id=entry_id, run=run_id, what=StatusSet(status=status), by=by, at=at)
 
 

@@ -7,16 +7,14 @@ from collections.abc import Sequence
 
 import msgspec
 
+from racewright.records.ids import Id
 from racewright.records.model import Job, JobRun
 
-#: An id is known by so many of its digits at least.
+#: An id is known by so many of its digits at least, and shown by at least so many.
 LEAST_DIGITS = 4
-_SHOWN_DIGITS = 6
-
-
-def short_id(run: JobRun) -> str:
-    """The beginning of the run's id, as it is shown."""
-    return run.id[:_SHOWN_DIGITS]
+_SHOWN_DIGITS, _ALL_DIGITS = 6, 32
+#: A key is no longer than this, nor is what tells two apart.
+_KEY_LENGTH = 40
 
 
 def keys_twice(runs: Sequence[JobRun]) -> dict[str, list[JobRun]]:
@@ -39,8 +37,23 @@ def told_apart(job: Job) -> Job:
 def keys_told_apart(runs: Sequence[JobRun]) -> tuple[str, ...]:
     """What each of these runs is called where they stand in one list: its key, with the beginning of its id where
     another bears it too."""
+    begins = short_ids(runs)
+    return tuple(_apart(run, begins[run.id]) if run.id in begins else run.key for run in runs)
+
+
+def short_ids(runs: Sequence[JobRun]) -> dict[Id, str]:
+    """Of these runs those that share a key, each with the beginning of its id: as long as it takes to mean it alone."""
     count = Counter(run.key.casefold() for run in runs)
-    return tuple(run.key if count[run.key.casefold()] == 1 else f"{run.key[:33]}-{short_id(run)}" for run in runs)
+    shared = [run for run in runs if count[run.key.casefold()] > 1]
+    for digits in range(_SHOWN_DIGITS, _ALL_DIGITS):
+        names = {name for run in shared for name in (run.id[:digits], _apart(run, run.id[:digits]).casefold())}
+        if len(names) == 2 * len(shared) and names.isdisjoint(count):
+            return {run.id: run.id[:digits] for run in shared}
+    return {run.id: run.id for run in shared}
+
+
+def _apart(run: JobRun, begins: str) -> str:
+    return f"{run.key[: _KEY_LENGTH - 1 - len(begins)]}-{begins}"
 
 
 def runs_called(runs: Sequence[JobRun], name: str) -> tuple[JobRun, ...]:
@@ -51,6 +64,7 @@ def runs_called(runs: Sequence[JobRun], name: str) -> tuple[JobRun, ...]:
     if found or not wanted:
         return found
     shared = [run for same in keys_twice(runs).values() for run in same]
-    apart = tuple(run for run in shared if f"{run.key[:33]}-{short_id(run)}".casefold() == wanted)
+    named = dict(zip((run.id for run in runs), keys_told_apart(runs), strict=True))
+    apart = tuple(run for run in shared if named[run.id].casefold() == wanted)
     begins = tuple(run for run in shared if len(wanted) >= LEAST_DIGITS and run.id.startswith(wanted))
     return tuple(run for run in runs if run.id == wanted) or apart or begins

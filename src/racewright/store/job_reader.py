@@ -12,7 +12,7 @@ from racewright.errors import InputError
 from racewright.records.entry import Entry
 from racewright.records.ids import Id
 from racewright.records.model import Job, JobHead, JobRun
-from racewright.records.naming import keys_told_apart, runs_called, short_id
+from racewright.records.naming import keys_told_apart, runs_called, short_ids
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_rows import Change, RefusedRow, Row, Rows
 from racewright.store.job_values import Value, value_as, value_of
@@ -126,18 +126,20 @@ class JobReader:
 
     @staticmethod
     def _named(job: str, kept: dict[Id, Kept[JobRun]], name: str) -> Kept[JobRun]:
-        found = [kept[run.id] for run in runs_called([k.value for k in kept.values()], name)]
+        runs = [k.value for k in kept.values()]
+        found = [kept[run.id] for run in runs_called(runs, name)]
         if len(found) == 1:
             return found[0]
         if found:
-            named = "; ".join(f"{short_id(k.value)} ({k.value.name}, by {k.by or 'somebody'} {k.at})" for k in found)
+            begins = short_ids(runs)
+            told = ((begins[k.value.id], f"{k.value.name}, by {k.by or 'somebody'} {k.at}") for k in found)
+            named = "; ".join(f"{begin} ({words})" for begin, words in told)
             raise InputError(
                 f"job '{job}' has {len(found)} runs called '{name}'.",
                 hint=f"name one by the beginning of its id: {named}",
                 field="run",
             )
-        apart = keys_told_apart([k.value for k in kept.values()])
-        known = ", ".join(apart[:12])
+        known = ", ".join(keys_told_apart(runs)[:12])
         raise InputError(
             f"job '{job}' has no run '{name}'.",
             hint=f"runs: {known}" if known else "it has no runs yet",
@@ -168,6 +170,11 @@ class JobReader:
         """The whole job, and at which revision each of its runs stands."""
         with self.rows.reading():
             return self.load(job), {kept.value.id: kept.revision for kept in self.runs(job)}
+
+    def load_named(self, job: str, names: Sequence[str]) -> tuple[Job, tuple[Kept[JobRun], ...]]:
+        """The whole job and the runs of these names, all of one moment. Raises InputError as `run`."""
+        with self.rows.reading():
+            return self.load(job), self.runs_named(job, names)
 
     def history(self, record: Id) -> tuple[Revision, ...]:
         """All revisions of a record, newest first."""

@@ -154,7 +154,7 @@ class _Run:
         for entry in noted.values():
             yield from self._add(change, number, entry)
         if status_by(entry for one, entry in self.statuses.items() if self.stands[one] is not None) != run.status:
-            entry = status_entry(run.status, self.id, number, change.number)
+            entry = status_entry(run.status, self.id, number, change.number, by=change.by, at=change.at)
             self.statuses[entry.id] = entry
             yield from self._add(change, number, entry)
 

@@ -156,7 +156,7 @@ def set_job(args: argparse.Namespace) -> int:
 
     with open_shop(args) as store:
         key = job_key(args, store)
-        job, kept = store.load(key), store.runs_named(key, args.run_keys)
+        job, kept = store.load_named(key, args.run_keys)
         noted = []
         for one in kept:
             request = JobRecordRequest(job=job, run=one.value.id, revision=one.revision, status=args.state)
@@ -212,9 +212,9 @@ def record_job(args: argparse.Namespace) -> int:
     corrected = [pair(text, "--corrected", "1=-1.5") for text in args.corrected]
     with open_shop(args) as store:
         key, by = job_key(args, store), who(args)
-        kept = store.run(key, args.run_key)
+        job, (kept,) = store.load_named(key, [args.run_key])
         request = JobRecordRequest(
-            job=store.load(key),
+            job=job,
             run=kept.value.id,
             revision=kept.revision,
             piece=args.piece,

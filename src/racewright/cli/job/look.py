@@ -62,7 +62,7 @@ def show_job(args: argparse.Namespace) -> int:
     """One run: where it stands, what was measured, and its card; or its survey alone."""
     with open_shop(args) as store:
         key = job_key(args, store)
-        kept, job = store.run(key, args.run_key), store.load(key)
+        job, (kept,) = store.load_named(key, [args.run_key])
     run = kept.value
     if args.survey:
         from racewright.store.job_file import survey_to_json
