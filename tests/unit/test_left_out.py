@@ -22,6 +22,7 @@ from racewright.records.entry import Entry, Status, StatusSet
 from racewright.records.model import Area, Item, Job, JobHead, JobRun, Price, Prices, Stock, Wire
 from racewright.store.job_file import job_to_json, write_job
 from racewright.store.survey_file import survey_from_text
+from racewright.survey.written import WrittenPart, WrittenRun, WrittenSurvey
 
 STRAIGHT = "  raceway: EMT 1/2\n  walk:\n    - leg: 41\n"
 OTHER = "  raceway: EMT 3/4\n  walk:\n    - leg: 50\n"
@@ -107,6 +108,27 @@ def test_many_runs_without_a_plan_are_counted_in_one_line_and_told_one_by_one_be
     )
     assert " and 2 more. " in first
     assert len(re.findall(r"no plan, so left out: ", below(text))) == 7
+
+
+def unfinished(made: Job, count: int) -> Job:
+    """With so many runs more of which a leg is not measured yet."""
+    walk = (WrittenPart(leg="41"), WrittenPart(turn="left"), WrittenPart(leg=""))
+    more = (
+        JobRun(key=f"PH-{k}", survey=WrittenSurvey(run=WrittenRun(name=f"to fan {k}", raceway="EMT 1/2", walk=walk)))
+        for k in range(1, count + 1)
+    )
+    return msgspec.structs.replace(made, runs=(*made.runs, *more))
+
+
+def test_a_run_that_is_not_measured_to_the_end_says_what_is_open_and_many_are_counted_apart(told: Told) -> None:
+    made = job(("WS-1", STRAIGHT), ("WS-2", NO_PLAN))
+    text = told(unfinished(made, 1), "cut")
+    assert block(text)[0].startswith("PH-1: no plan, so left out: still to be measured: leg 2. hint: ")
+    assert block(text)[1].startswith("WS-2: no plan, so left out: between end A and turn 1")
+    assert "still to be measured" not in below(text)
+    lines = block(told(unfinished(made, 6), "bill"))
+    assert lines[0].startswith("6 runs are still to be measured, so nothing of them is counted or cut: PH-1, PH-2, ")
+    assert lines[1].startswith("WS-2: no plan, so left out: ")
 
 
 def test_a_run_that_no_stick_can_give_says_where_it_stands_what_would_work(told: Told) -> None:

@@ -18,6 +18,7 @@ from racewright.records.entry import (
     StatusSet,
 )
 from racewright.records.model import JobRun
+from racewright.records.superseded import plan_differs
 from racewright.sequence.words import clock_words, mark_names
 from racewright.units.tape import TapeStyle, format_length, style_of
 
@@ -42,13 +43,6 @@ def who_says(entry: Entry, brought: str) -> str:
     if not entry.by or entry.by == brought:
         return brought
     return f"{entry.by}, by {brought or 'somebody'}"
-
-
-def plan_differs(pinned: str, now: str) -> str:
-    """What was made with a plan whose run has another by now, in words; '' where it has not."""
-    if not pinned or pinned == now:
-        return ""
-    return f"for plan {pinned}; " + (f"the plan is now {now}" if now else "the run has no plan now")
 
 
 def _signed(run: JobRun, entry: Entry, now: str) -> str:

@@ -11,6 +11,7 @@ from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import Plan
 from racewright.records.entry import STATUS_WORDS, STATUSES
 from racewright.records.model import Job, JobRun
+from racewright.records.superseded import pieces_begun
 from racewright.takeoff.bill_model import Bill, JobBill, RacewayCuts
 from racewright.units.tape import TapeStyle, format_length
 
@@ -66,6 +67,14 @@ def left_out_of_cuts(
     again = [p.run for p in _counted(planned) if p.plan and not to_cut(job.status(p.run))]
     if again:
         lines.append(f"Cut already, yet on the cut list: {_states(job, again, called)}. Do not cut them again.")
+    begun = [
+        (called.get(p.key) or p.key) + (f" piece {number}" if p.plan and len(p.plan.pieces) > 1 else "")
+        for p in _counted(planned)
+        if to_cut(job.status(p.run))
+        for number in pieces_begun(job.entries_of(p.run))
+    ]
+    if begun:
+        lines.append(f"Bends are made on it, yet it is on the cut list: {_some(begun)}. Do not cut that again.")
     listed = {one.raceway for one in cuts}
     others = sorted({p.plan.raceway for p in _counted(planned) if p.plan} - listed)
     if others:
@@ -95,13 +104,17 @@ def _counted(planned: Sequence[PlannedRun]) -> list[PlannedRun]:
 
 
 def _no_plan(planned: Sequence[PlannedRun], names: Names) -> list[str]:
-    lost = [p for p in planned if p.plan is None]
-    if len(lost) > _FEW:
-        return [
-            f"{len(lost)} runs have no plan, so nothing of them is counted or cut: {_some(_keys(lost, names))}. What"
-            " each lacks stands among the findings (job.no_plan): mend that first."
-        ]
-    return [f"{names.get(p.key) or p.key}: {p.left_out_words}" for p in lost]
+    lines = []
+    for to_measure, what, first in ((True, "are still to be measured", "measure"), (False, "have no plan", "mend")):
+        lost = [p for p in planned if p.plan is None and p.to_measure == to_measure]
+        if len(lost) > _FEW:
+            lines.append(
+                f"{len(lost)} runs {what}, so nothing of them is counted or cut: {_some(_keys(lost, names))}. What each"
+                f" lacks stands among the findings (job.no_plan): {first} that first."
+            )
+        else:
+            lines += [f"{names.get(p.key) or p.key}: {p.left_out_words}" for p in lost]
+    return lines
 
 
 def _no_stick(planned: Sequence[PlannedRun], names: Names) -> list[str]:

@@ -12,7 +12,7 @@ from racewright.catalogue.raceways import Raceway, raceway_by_name
 from racewright.codebook.edition import load_edition
 from racewright.job.plan_job import PlannedRun, from_stock
 from racewright.plan.model import Plan, PlannedPiece
-from racewright.records.entry import Status
+from racewright.records.entry import NOT_BENT, Status
 from racewright.records.model import Item, Job, JobHead, JobRun
 from racewright.records.parse import decimal, length_mm
 from racewright.takeoff.bill import conduit_item, make_bill
@@ -68,7 +68,7 @@ def billed(job: Job, planned: Sequence[PlannedRun]) -> JobBill:
 
 def to_cut(status: Status) -> bool:
     """Whether conduit of this status is not bent yet, so that it is still to be cut."""
-    return status in ("measured", "planned")
+    return status in NOT_BENT
 
 
 def cuts_of(

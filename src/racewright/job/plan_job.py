@@ -17,6 +17,7 @@ from racewright.errors import Finding, InputError, LimitError, RacewrightError, 
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
 from racewright.records.model import Job, JobHead, JobRun
+from racewright.records.superseded import superseded
 from racewright.survey.draft import Unfinished, read_finished
 from racewright.survey.written import Written
 from racewright.tools.benders import BenderProfile, as_written, own_or_trade
@@ -67,12 +68,13 @@ class RunSummary(msgspec.Struct, frozen=True, kw_only=True):
 
 class PlannedRun(msgspec.Struct, frozen=True, kw_only=True):
     """A run with its plan, or with what kept it from having one. `cut_short`: its searches came to the end of their
-    share of the work of all runs."""
+    share of the work of all runs. `superseded`: that what is there of it was made with another plan."""
 
     run: JobRun
     plan: Plan | None
     trouble: RacewrightError | None = None
     cut_short: bool = False
+    superseded: tuple[Finding, ...] = ()
 
     @property
     def key(self) -> str:
@@ -96,8 +98,8 @@ class PlannedRun(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """What the checks of its plan found."""
-        return self.plan.findings if self.plan else ()
+        """What is told of it, and what the checks of its plan found."""
+        return (*self.superseded, *(self.plan.findings if self.plan else ()))
 
     @property
     def to_measure(self) -> bool:
@@ -200,7 +202,9 @@ def plan_job(job: Job, *, choices: bool = True) -> Iterator[PlannedRun]:
             plan = plan_one(run, job.head, choices=choices, work=work)
         except RacewrightError as err:
             trouble = err
-        yield PlannedRun(run=run, plan=plan, trouble=trouble, cut_short=work.cut_short)
+        told = superseded(run, job.entries_of(run), plan.digest if plan else "")
+        short = work.cut_short  # its plan may not be that of its card
+        yield PlannedRun(run=run, plan=plan, trouble=trouble, cut_short=short, superseded=() if short else told)
 
 
 def plan_chunk(chunk: Chunk) -> tuple[RunSummary, ...]:

@@ -9,7 +9,7 @@ from typing import Annotated
 import msgspec
 
 from racewright import __version__
-from racewright.cards.entry_words import as_built_lines, plan_differs
+from racewright.cards.entry_words import as_built_lines
 from racewright.cards.pack_model import wire_lines
 from racewright.cards.text.bend_card import text_card
 from racewright.cautions import cautions_for
@@ -24,6 +24,7 @@ from racewright.operations.jobs import JobRequest
 from racewright.plan.digest import is_digest
 from racewright.plan.model import Plan
 from racewright.records.entry import (
+    NOT_BENT,
     BendMade,
     Corrected,
     Entry,
@@ -39,6 +40,7 @@ from racewright.records.entry import (
 from racewright.records.fields import PieceNumber, Text
 from racewright.records.model import Degrees, Job, JobRun, MadeReading, Reading
 from racewright.records.naming import keys_told_apart, runs_called, short_ids
+from racewright.records.superseded import plan_differs, superseded
 from racewright.survey.written import LengthText
 from racewright.units.length import parse_length
 from racewright.units.said import said_in
@@ -78,15 +80,16 @@ def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
         found, cautions = plan.findings, plan.cautions
     except RacewrightError as err:
         found = (trouble(run.key, without_plan(run, run_digest(run, head), err)),)
+    entries, now = request.job.entries_of(run), plan.digest if plan else ""
     return JobRunAnswer(
         run=run.key,
         status=request.job.status(run),
         area=run.area,
         wires=wire_lines(run),
-        as_built=as_built_lines(run, request.job.entries_of(run), plan.digest if plan else ""),
+        as_built=as_built_lines(run, entries, now),
         note=run.note,
         card=text_card(plan, colour=False) if plan else "",
-        findings=found,
+        findings=(*superseded(run, entries, now), *found),
         cautions=cautions,
     )
 
@@ -176,7 +179,7 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         what = list(_said(request, piece, earlier))
     before = job.status(run)
     told = request.status
-    if told is None and before in ("measured", "planned") and (request.measured or request.corrected):
+    if told is None and before in NOT_BENT and (request.measured or request.corrected):
         told = "bent"
     if told is not None and told != before:
         what.append(StatusSet(status=told))

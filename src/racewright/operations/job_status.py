@@ -13,10 +13,11 @@ from racewright.errors import Finding
 from racewright.job.plan_job import RunSummary, chunks_of, not_finished, plan_chunk, run_digest
 from racewright.operations.common import Answer, Known, Part
 from racewright.operations.jobs import JobRequest, JobsRequest, about_records, areas_unlisted
-from racewright.records.entry import STATUSES, Readings, Status
+from racewright.records.entry import NOT_BENT, STATUSES, Readings, Status
 from racewright.records.ids import Id
 from racewright.records.model import Job, JobRun
 from racewright.records.naming import told_apart
+from racewright.records.superseded import superseded
 from racewright.units.tape import format_length, style_of
 
 Revision = Annotated[int, msgspec.Meta(ge=0)]
@@ -104,7 +105,11 @@ def status_of(job: Job, plans: Mapping[Id, RunSummary], revisions: Mapping[Id, i
         runs=rows,
         status=_counted(row.status for row in rows),
         open=sum(row.plan is not None and row.plan.outcome == "to measure" for row in rows),
-        findings=(*about_records(job), *(trouble(row.run, row.plan) for row in rows if row.plan and row.plan.message)),
+        findings=(
+            *about_records(job),
+            *(trouble(row.run, row.plan) for row in rows if row.plan and row.plan.message),
+            *(found for run in apart.runs for found in _superseded(apart, run, plans.get(run.id))),
+        ),
         cautions=cautions_for("plan"),
     )
 
@@ -116,7 +121,7 @@ def _counted(statuses: Iterable[Status]) -> dict[Status, int]:
 
 def _row(job: Job, run: JobRun, plan: RunSummary | None, revision: int) -> RunRow:
     status = becomes = job.status(run)
-    if plan is not None and status in ("measured", "planned"):
+    if plan is not None and status in NOT_BENT:
         becomes = "planned" if plan.outcome == "planned" else "measured"
     style = style_of(run.survey.units, run.survey.fraction)
     return RunRow(
@@ -132,6 +137,12 @@ def _row(job: Job, run: JobRun, plan: RunSummary | None, revision: int) -> RunRo
         length=format_length(plan.developed_length_mm, style) if plan and plan.pieces else "",
         plan=plan,
     )
+
+
+def _superseded(job: Job, run: JobRun, plan: RunSummary | None) -> tuple[Finding, ...]:
+    """What is there of a run by another plan than its present one, where that is known."""
+    known = plan is not None and plan.outcome != "fault"
+    return superseded(run, job.entries_of(run), plan.marks) if plan and known else ()
 
 
 def trouble(run: str, plan: RunSummary) -> Finding:

@@ -21,6 +21,8 @@ _SOME = msgspec.Meta(min_length=1, max_length=120)
 #: How far a run has come, in this order. 'wired': wires pulled.
 Status = Literal["measured", "planned", "bent", "in", "wired"]
 STATUSES: tuple[Status, ...] = ("measured", "planned", "bent", "in", "wired")
+#: The conduit of such a run is not cut and bent yet, as far as its status says.
+NOT_BENT: tuple[Status, ...] = ("measured", "planned")
 STATUS_WORDS: dict[Status, str] = {
     "measured": "measured",
     "planned": "planned",

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import msgspec
 
 from racewright.errors import InputError
-from racewright.records.entry import Entry, Pins, Status, StatusSet, status_by
+from racewright.records.entry import NOT_BENT, Entry, Pins, Status, StatusSet, status_by
 from racewright.records.model import JobRun
 from racewright.store.job_reader import Kept, Revision
 from racewright.store.job_rows import now
@@ -16,7 +16,6 @@ from racewright.store.job_store import JobStore, Save
 from racewright.survey.written import WrittenSurvey
 
 #: With these a run may be planned anew; what is bent is bent.
-_NOT_BENT: tuple[Status, ...] = ("measured", "planned")
 
 
 class WentBack(NamedTuple):
@@ -65,7 +64,7 @@ def go_back(store: JobStore, job: str, name: str, to: int | None, *, by: str = "
         before, standing, run = revisions[0], revisions[0].value, target.value
         saves.insert(0, Save("run", run.id, before.number, run))
         if not isinstance(standing, JobRun) or standing.survey != run.survey:
-            past = status not in _NOT_BENT
+            past = status not in NOT_BENT
             entry = status_entry(run, revisions, left, before.number + 1, by)
             if entry is not None and isinstance(entry.what, StatusSet):
                 saves.append(Save.of(entry))
@@ -84,7 +83,7 @@ def _of_another_survey(revisions: Sequence[Revision], entries: Sequence[Kept[Ent
     while isinstance(now_it_is, JobRun):
         last = next((kept for kept in reversed(left) if isinstance(kept.value.what, StatusSet)), None)
         standing = status_by(kept.value for kept in left)
-        if last is None or standing not in _NOT_BENT or standing == _status_with(now_it_is.survey, revisions, left)[0]:
+        if last is None or standing not in NOT_BENT or standing == _status_with(now_it_is.survey, revisions, left)[0]:
             break
         stale.append(last)
         left.remove(last)
@@ -99,7 +98,7 @@ def status_entry(
     say that it is bent: what is bent is bent."""
     standing = status_by(kept.value for kept in entries)
     status, pins = _status_with(run.survey, revisions, entries)
-    if standing not in _NOT_BENT or standing == status:
+    if standing not in NOT_BENT or standing == status:
         return None
     pinned = msgspec.structs.replace(pins, run=number)
     return Entry(run=run.id, what=StatusSet(status=status), pins=pinned, by=by, at=now())

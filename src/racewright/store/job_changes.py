@@ -9,7 +9,7 @@ from typing import Literal, NamedTuple
 import msgspec
 
 from racewright.errors import InputError
-from racewright.records.entry import Entry, Pins, Status, StatusSet, What
+from racewright.records.entry import NOT_BENT, Entry, Pins, Status, StatusSet, What
 from racewright.records.model import Area, Job, JobHead, JobRun
 from racewright.records.naming import runs_called
 from racewright.records.parse import run_from_data
@@ -73,7 +73,7 @@ def add_surveys(
         changed = msgspec.structs.replace(old.value, survey=survey, area=old.value.area if area is None else area)
         base = old.revision if revision is None else revision
         if survey != old.value.survey:
-            if (status := here.status(old.value)) not in ("measured", "planned"):
+            if (status := here.status(old.value)) not in NOT_BENT:
                 past.append((changed, status))
             of_run = [kept for kept in noted if kept.value.run == changed.id]
             if entry := status_entry(changed, store.history(changed.id), of_run, base + 1, by):

@@ -1,0 +1,77 @@
+"""What of a run was cut and bent by marks that no longer hold: those of another plan than its present one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from racewright.errors import Finding
+from racewright.records.entry import NOT_BENT, Corrected, Entry, Made, Readings, StatusSet
+from racewright.records.model import JobRun
+
+
+def plan_differs(pinned: str, now: str) -> str:
+    """What was made with a plan whose run has another by now, in words; '' where it has not."""
+    if not pinned or pinned == now:
+        return ""
+    return f"for plan {pinned}; " + (f"the plan is now {now}" if now else "the run has no plan now")
+
+
+def superseded(run: JobRun, entries: Iterable[Entry], now: str) -> tuple[Finding, ...]:
+    """A caution for each plan that is not the run's present one (`now`: its digest, '' where it has none) and that what
+    is there of the run was made with, by its entries, oldest first."""
+    found = []
+    for marks, pieces in _made_with(entries).items():
+        differs = plan_differs(marks, now)
+        if differs:
+            numbers = sorted(number for number in pieces if number is not None)
+            what = "cut and bent"
+            if numbers and None not in pieces:
+                listed = ", ".join(str(number) for number in numbers)
+                what = f"piece {listed} cut and bent" if len(numbers) == 1 else f"pieces {listed} cut and bent"
+            message = (
+                f"{what} {differs}. What is there may not fit, and the card shows something else: hold it to the sheet"
+                " that bears its plan. If the survey is wrong, bring the old one back; if it is made again, set the run"
+                " back to measured first."
+            )
+            found.append(Finding(rule="run.superseded", severity="caution", message=message, where=run.key))
+    return tuple(found)
+
+
+def _made_with(entries: Iterable[Entry]) -> dict[str, set[int | None]]:
+    """The digests that the entries pin, each with the pieces it is of (None: the whole run). A run that is set back
+    from bent begins anew. Of a bend that was made twice the last counts; of a run that is bent the first entry that
+    says so, for those behind it pin the plan of their day."""
+    pinned: dict[tuple[int | None, int | str | None], str] = {}
+    bent = False
+    for entry in entries:
+        what, piece, marks = entry.what, entry.piece, entry.pins.marks
+        if isinstance(what, StatusSet):
+            was, bent = bent, what.status not in NOT_BENT
+            if was and not bent:
+                pinned.clear()
+            elif bent and not was:
+                pinned[None, None] = marks
+        elif isinstance(what, Made):
+            pinned.update({(piece, bend.number): marks for bend in what.bends})
+        elif isinstance(what, Readings | Corrected):
+            pinned[piece, marks] = marks
+    out: dict[str, set[int | None]] = {}
+    for (piece, _), marks in pinned.items():
+        if marks:
+            out.setdefault(marks, set()).add(piece)
+    return out
+
+
+def pieces_begun(entries: Iterable[Entry]) -> tuple[int, ...]:
+    """The pieces of which bends were made at the bench since their run was last set back from bent, by its entries,
+    oldest first."""
+    begun: dict[int, None] = {}
+    bent = False
+    for entry in entries:
+        if isinstance(entry.what, StatusSet):
+            was, bent = bent, entry.what.status not in NOT_BENT
+            if was and not bent:
+                begun.clear()
+        elif isinstance(entry.what, Made):
+            begun[entry.piece or 1] = None
+    return tuple(sorted(begun))

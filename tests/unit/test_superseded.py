@@ -1,0 +1,157 @@
+"""A run that was cut and bent by another plan than its present one is warned of wherever a person looks at it."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from racewright.cli import cmd_job
+from racewright.job.plan_job import plan_one
+from racewright.operations.answer import ask_json
+from racewright.records.entry import BendMade, Corrected, Entry, Made, MoveMade, Noted, Pins, StatusSet, What
+from racewright.records.model import Job, JobRun
+from racewright.records.superseded import pieces_begun, superseded
+from racewright.store.job_file import job_to_json
+from racewright.store.job_store import JobStore
+from racewright.store.survey_file import survey_from_text
+
+OLD, NEW = "AAAAAA", "BBBBBB"
+TEXT = "run:\n  name: Pump house, to the float switch\n  raceway: EMT 1/2\n  walk:\n    - leg: {leg}\n"
+TEXT += "    - turn: left\n    - leg: 30\n"
+RUN = JobRun(key="PH-4", survey=survey_from_text(TEXT.format(leg=40)).written)
+
+
+def entry(what: What, marks: str = OLD, piece: int | None = None) -> Entry:
+    return Entry(run=RUN.id, what=what, piece=piece, pins=Pins(marks=marks))
+
+
+def bends(*numbers: int) -> Made:
+    return Made(bends=tuple(BendMade(number=number) for number in numbers))
+
+
+def said(*entries: Entry, now: str = NEW) -> list[str]:
+    found = superseded(RUN, entries, now)
+    assert {(f.rule, f.severity, f.where) for f in found} <= {("run.superseded", "caution", "PH-4")}
+    return [f.message.split(". ")[0] for f in found]
+
+
+BENT, IN, MEASURED, PLANNED = (StatusSet(status=status) for status in ("bent", "in", "measured", "planned"))
+MOVED = Corrected(moves=(MoveMade(number=1, by_rad=0.01),))
+
+
+@pytest.mark.parametrize("what", [BENT, IN, bends(1), MOVED])
+def test_a_status_a_bend_made_and_a_correction_of_another_plan_are_told(what: What) -> None:
+    assert said(entry(what)) == [f"cut and bent for plan {OLD}; the plan is now {NEW}"]
+    assert said(entry(what), now="") == [f"cut and bent for plan {OLD}; the run has no plan now"]
+    assert said(entry(what), now=OLD) == []
+    assert said(entry(what, "")) == []
+
+
+@pytest.mark.parametrize("what", [PLANNED, MEASURED, Noted(note="the wall is wet")])
+def test_what_is_not_bent_yet_and_notes_are_not(what: What) -> None:
+    assert said(entry(what)) == []
+
+
+def test_pieces_are_named() -> None:
+    told = said(entry(bends(1), piece=2), entry(bends(1), NEW, piece=1))
+    assert told == [f"piece 2 cut and bent for plan {OLD}; the plan is now {NEW}"]
+    told = said(entry(bends(1), piece=2), entry(MOVED, piece=1))
+    assert told == [f"pieces 1, 2 cut and bent for plan {OLD}; the plan is now {NEW}"]
+
+
+def test_what_is_put_in_place_later_was_bent_by_the_plan_of_the_day_it_was_bent() -> None:
+    assert len(said(entry(BENT), entry(IN, NEW))) == 1
+    assert said(entry(BENT, NEW), entry(IN, NEW)) == []
+
+
+def test_a_run_that_is_set_back_and_made_again_is_told_no_more() -> None:
+    assert said(entry(bends(1, 2)), entry(BENT), entry(MEASURED)) == []
+    assert said(entry(BENT), entry(MEASURED), entry(BENT, NEW)) == []
+
+
+def test_a_half_bent_piece_is_told_though_its_run_was_planned_anew() -> None:
+    assert len(said(entry(bends(1)), entry(MEASURED, ""), entry(PLANNED, NEW))) == 1
+    assert said(entry(bends(1)), entry(bends(1), NEW)) == []
+    assert len(said(entry(bends(1)), entry(bends(2), NEW))) == 1
+
+
+def test_pieces_with_bends_made_are_begun_until_the_run_is_set_back() -> None:
+    assert pieces_begun([entry(bends(1), piece=2), entry(bends(2)), entry(bends(2), piece=2)]) == (1, 2)
+    assert pieces_begun([entry(bends(1)), entry(BENT), entry(MEASURED)]) == ()
+
+
+def type_in(*args: str) -> int:
+    parser = argparse.ArgumentParser()
+    cmd_job.add_arguments(parser)
+    return cmd_job.run(parser.parse_args([*args]))
+
+
+@pytest.fixture
+def changed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[str, str]:
+    """A shop file with a run that is bent and then measured anew, and one that is not bent: the digests of the bent
+    run's two plans."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
+    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "home"))
+    type_in("new", "orchard")
+    plans: list[str] = []
+    for leg in (40, 44):
+        Path("run.yaml").write_text(TEXT.format(leg=leg), encoding="utf-8")
+        type_in("add", "run.yaml", "--key", "PH-4", *(["--replace"] if plans else []))
+        job = kept()
+        plans.append(plan_one(job.runs[0], job.head).digest)
+        if len(plans) == 1:
+            type_in("set", "bent", "PH-4")
+            type_in("add", "run.yaml", "--key", "PH-5")
+    return plans[0], plans[1]
+
+
+def kept() -> Job:
+    with JobStore.open("jobs.rwshop") as store:
+        return store.load("orchard")
+
+
+@pytest.mark.parametrize("command", [("plan",), ("status",), ("show", "PH-4"), ("bill",), ("cut", "--all")])
+def test_every_command_over_the_run_says_it_once(
+    changed: tuple[str, str], command: tuple[str, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    old, new = changed
+    type_in("plan")
+    capsys.readouterr()
+    assert type_in(*command) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    words = f"cut and bent for plan {old}; the plan is now {new}. What is there may not fit"
+    assert out.count(words) == 1, out
+    assert "caution: PH-4: cut and bent" in out
+    type_in("set", "measured", "PH-4")
+    capsys.readouterr()
+    type_in(*command)
+    assert "cut and bent for plan" not in capsys.readouterr().out
+
+
+def test_the_pack_counts_it_on_its_cover_and_in_its_run_index_and_says_it_among_the_checks(
+    changed: tuple[str, str],
+) -> None:
+    old, new = changed
+    request = {"job": json.loads(job_to_json(kept())), "form": "svg", "cards": "none"}
+    answer = json.loads(ask_json("job_pack", json.dumps(request)))
+    pages = [" ".join(re.findall(r"<text[^>]*>([^<]*)</text>", page)) for page in answer["svg"]]
+    (checks,) = (page for page in pages if "What the checks found" in page and "CAUTION" in page)
+    assert f"cut and bent for plan {old}; the plan is now {new}." in " ".join(checks.split())
+    assert "1 caution found by the checks, in 1 run: PH-4" in pages[0]
+    assert [f["where"] for f in answer["findings"] if f["rule"] == "run.superseded"] == ["PH-4"]
+
+
+def test_a_piece_with_bends_made_is_named_above_the_cut_list_that_it_stands_on(
+    changed: tuple[str, str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert changed
+    type_in("record", "PH-5", "--made", "1=90")
+    capsys.readouterr()
+    type_in("cut")
+    top = " ".join(capsys.readouterr().out.split("\n\n")[0].split())
+    assert "Bends are made on it, yet it is on the cut list: PH-5. Do not cut that again." in top
