@@ -19,6 +19,7 @@ from racewright.records.entry import Entry
 from racewright.records.ids import Id
 from racewright.records.model import JobHead, JobRun
 from racewright.records.parse import check_head, check_run
+from racewright.store.device_room import Amount, DeviceUse
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_rows import JobRow, Row, Write
 from racewright.store.job_store import JobStore
@@ -155,6 +156,9 @@ class _Intake:
         self.head: JobHead | None = None
         self.counts: dict[str, int] = {}
         self.wrote = False
+        self.device = store.devices.setdefault(by, DeviceUse(by))
+        self.device.look(self.rows)
+        self.more = Amount(0, 0)  # that this offer wrote
 
     def take(self, records: Sequence[Offered]) -> tuple[Answered, ...]:
         order = list(KINDS)
@@ -209,6 +213,7 @@ class _Intake:
         if found != one.base or (made_from is not None and made_from.digest != one.base_digest):
             return self._stale(job, write, standing, one.data)
         self._check(one, value, body, standing)
+        self._make_room(body)
         self.writes.append(write)
         self.names.append("taken out" if value is None else called(value))
         return Answered(kind=one.kind, id=one.id, outcome="saved", revision=write.number, digest=data)
@@ -238,17 +243,24 @@ class _Intake:
             if self.rows.standing(self.job_id) is not None:
                 raise InputError("its id is that of another record.", hint="offer it under an id of its own")
             check_head(value)
+            self.device.check(self.more.plus(_amount(body_of(value))))
             self.job = self.rows.add_job(_free_key(value.name, self.rows.job_keys()), self.job_id)
         return self.job
 
     def _stale(self, job: JobRow, write: Write, standing: Row | None, yours: Any) -> Answered:
         found = standing.number if standing else 0
-        kept = self.rows.write_refused(job, write, found, by=self.by, most=MOST_REFUSED)
-        self.wrote = self.wrote or kept
         who = f" by {standing.by}" if standing and standing.by else ""
         message = f"changed in between{who}: yours was made from revision {write.base}, and revision {found} stands."
-        if not kept:
+        kept = self.rows.is_kept(write)
+        if not kept and self.rows.count_refused(write.record) >= MOST_REFUSED:
             message += f" {MOST_REFUSED} refused versions of it are kept already, so yours was not."
+        elif not kept:
+            try:
+                self._make_room(write.body)
+                self.rows.write_refused(job, write, found, by=self.by)
+                kept = self.wrote = True
+            except LimitError as err:
+                message += f" Yours was not kept here: {err.message}"
         return Answered(
             kind=write.kind,
             id=write.record,
@@ -260,6 +272,12 @@ class _Intake:
             message=message,
             hint="look at both, make your change to the one that stands, and save again",
         )
+
+    def _make_room(self, body: str | None) -> None:
+        """Raises LimitError where the device may write no more."""
+        more = self.more.plus(_amount(body))
+        self.device.check(more)
+        self.more = more
 
     def _check(self, one: Offered, value: Value | None, body: str | None, standing: Row | None) -> None:
         """What a record must be beside its own form. Raises InputError."""
@@ -299,6 +317,10 @@ class _Intake:
                 limit=MOST_RECORDS[kind],
             )
         self.counts[kind] = count + 1
+
+
+def _amount(body: str | None) -> Amount:
+    return Amount(1, len((body or "").encode()))
 
 
 def _same_entry(value: Value | None, standing: Row) -> bool:

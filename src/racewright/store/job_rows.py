@@ -185,6 +185,25 @@ class Rows:
         asked = "SELECT count(*) FROM revision WHERE job = ? AND kind = ? AND number = 1"
         return int(self.db.execute(asked, (job.number, kind)).fetchone()[0])
 
+    def last_refused(self) -> int:
+        """The number of the file's last refused save, 0 where there is none."""
+        return int(self.db.execute("SELECT coalesce(max(id), 0) FROM refused").fetchone()[0])
+
+    def written_by(self, by: str, after: int) -> Iterator[tuple[str, int, int]]:
+        """Of each change after this one that is by this name: when, how many revisions, how many bytes they are."""
+        yield from self.db.execute(
+            "SELECT c.at, count(*), coalesce(sum(length(CAST(r.body AS BLOB))), 0) FROM change c"
+            " JOIN revision r ON r.change = c.id WHERE c.id > ? AND c.by = ? GROUP BY c.id ORDER BY c.id",
+            (after, by),
+        )
+
+    def refused_of(self, by: str, after: int) -> Iterator[tuple[str, int, int]]:
+        """Of each refused save after this one that is by this name the same."""
+        yield from self.db.execute(
+            "SELECT at, 1, coalesce(length(CAST(body AS BLOB)), 0) FROM refused WHERE id > ? AND by = ? ORDER BY id",
+            (after, by),
+        )
+
     def _rows(self, where: str, args: tuple[object, ...] = ()) -> Iterator[Row]:
         for job, kind, record, number, base, body, data, checksum, at, by, what, change in self.db.execute(
             "SELECT j.record, r.kind, r.record, r.number, r.base, r.body, r.digest, r.checksum, c.at, c.by, c.what,"
@@ -242,17 +261,23 @@ class Rows:
         )
         return number
 
-    def write_refused(self, job: JobRow, write: Write, found: int, *, by: str, most: int | None = None) -> bool:
-        """Keep a save that was refused, once; False where `most` different ones of this record are kept already. Inside
-        `writing` only."""
+    def is_kept(self, write: Write) -> bool:
+        """Whether such a save was refused before, and is kept."""
+        asked = "SELECT 1 FROM refused WHERE record = ? AND base = ? AND digest = ?"
+        return (
+            self.db.execute(asked, (write.record, write.base, data_digest(write.kind, write.body))).fetchone()
+            is not None
+        )
+
+    def count_refused(self, record: Id) -> int:
+        """How many refused saves of a record are kept."""
+        return int(self.db.execute("SELECT count(*) FROM refused WHERE record = ?", (record,)).fetchone()[0])
+
+    def write_refused(self, job: JobRow, write: Write, found: int, *, by: str) -> None:
+        """Keep a save that was refused, once. Inside `writing` only."""
+        if self.is_kept(write):
+            return
         data = data_digest(write.kind, write.body)
-        kept = self.db.execute(
-            "SELECT base, digest FROM refused WHERE record = ? GROUP BY base, digest", (write.record,)
-        ).fetchall()
-        if (write.base, data) in kept:
-            return True
-        if most is not None and len(kept) >= most:
-            return False
         at = now()
         checksum = refused_digest(job.id, write.kind, write.record, write.base, found, at, by, data)
         self.db.execute(
@@ -260,7 +285,6 @@ class Rows:
             " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
             (job.number, write.kind, write.record, write.base, found, at, by, write.body, data, checksum),
         )
-        return True
 
     def refused(self, job: JobRow) -> list[RefusedRow]:
         """Refused saves, newest first."""

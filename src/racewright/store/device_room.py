@@ -1,0 +1,88 @@
+"""How much one device may write into a shop file: so many versions of records and so many bytes in 24 hours, and in
+all. What was offered too late, and is kept as refused, counts as well. Own choices: a busy day on a site is some
+hundreds of records of 2 kB, and ten people together write no more in ten years than one device may in all.
+
+A device is who it is paired as (`by`). What others write is never counted against it, nor held up by it."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterable
+from datetime import UTC, datetime, timedelta
+from typing import NamedTuple
+
+from racewright.errors import LimitError
+from racewright.store.job_rows import Rows
+
+
+class Amount(NamedTuple):
+    """So many versions of records, of so many bytes together."""
+
+    versions: int
+    bytes: int
+
+    def plus(self, other: Amount) -> Amount:
+        """Both together."""
+        return Amount(self.versions + other.versions, self.bytes + other.bytes)
+
+
+MOST_A_DAY = Amount(20_000, 50_000_000)
+MOST_IN_ALL = Amount(1_000_000, 1_000_000_000)
+_DAY = timedelta(hours=24)
+
+
+class DeviceUse:
+    """What one device wrote into an open shop file; only what came since the last look is read."""
+
+    def __init__(self, by: str) -> None:
+        self.by = by
+        self.in_all = Amount(0, 0)
+        self._recent: deque[tuple[str, Amount]] = deque()
+        self._upto = (0, 0)  # the last change and the last refused save that were counted
+        self._today = Amount(0, 0)
+
+    def look(self, rows: Rows) -> None:
+        """Count what it wrote by now. Inside `reading` or `writing`."""
+        changes, refused = self._upto
+        self._upto = (rows.last_change(), rows.last_refused())
+        self._add(rows.written_by(self.by, changes))
+        self._add(rows.refused_of(self.by, refused))
+        before = (datetime.now(UTC) - _DAY).isoformat(timespec="seconds")
+        self._recent = deque(one for one in self._recent if one[0] > before)
+        self._today = Amount(0, 0)
+        for _, amount in self._recent:
+            self._today = self._today.plus(amount)
+
+    def _add(self, written: Iterable[tuple[str, int, int]]) -> None:
+        for at, versions, size in written:
+            amount = Amount(versions, size)
+            self.in_all = self.in_all.plus(amount)
+            self._recent.append((at, amount))
+
+    def check(self, more: Amount) -> None:
+        """Raises LimitError where it has no room for so much more."""
+        who = f"'{self.by}'" if self.by else "this device"
+        for had, most, span, then in (
+            (self._today, MOST_A_DAY, "in 24 hours", "offer it again later"),
+            (self.in_all, MOST_IN_ALL, "in all", "pair the device under another name at the shop's computer"),
+        ):
+            want = had.plus(more)
+            hint = f"what you wrote stays where you wrote it: {then}"
+            if want.versions > most.versions:
+                raise LimitError(
+                    f"{who} wrote {most.versions:,} versions of records {span}, the most that one device may.",
+                    hint=hint,
+                    quantity="versions",
+                    asked=want.versions,
+                    limit=most.versions,
+                    unit="",
+                )
+            if want.bytes > most.bytes:
+                raise LimitError(
+                    f"{who} wrote {most.bytes / 1e6:,.6g} MB {span}, the most that one device may.",
+                    hint=hint,
+                    quantity="bytes",
+                    asked=want.bytes,
+                    limit=most.bytes,
+                    unit="bytes",
+                )
