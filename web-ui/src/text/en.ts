@@ -182,7 +182,6 @@ export const en = {
     words: 'What all runs together need, and which piece comes from which stick. Runs that are bent are bought, and not cut again.',
     ask: (n: number) => (n === 1 ? 'Work it out for 1 run' : `Work it out for ${n} runs`),
     busy: 'Working it out…',
-    unmeasured: (names: readonly string[]) => `Not measured yet, so nothing of them is counted or cut: ${names.join(', ')}. Measure them, then work it out again.`,
     bill: 'What to buy',
     cuts: 'Cut list',
     stops: 'Saw stop',

@@ -2,30 +2,29 @@
 import { useState } from 'preact/hooks';
 import type { OrderAnswer, PlainTable, Trouble } from '../../engine/types';
 import { t } from '../../text/words';
-import { ask, openOf } from '../kept/ask';
+import { ask } from '../kept/ask';
 import { TroubleNotice } from '../parts/parts';
 import { LeftOut, Tail } from '../parts/tail';
 import { shoeFor } from '../kept/shoe';
 import type { KeptRun } from '../kept/state';
-import { forEngine } from '../kept/survey';
 
 export function OrderCard({ runs }: { runs: readonly KeptRun[] }) {
   const [answer, setAnswer] = useState<OrderAnswer | null>(null);
   const [wrong, setWrong] = useState<Trouble | null>(null);
   const [busy, setBusy] = useState(false);
-  const ready = runs.filter((run) => openOf(run.survey)?.length === 0);
   const work = async (): Promise<void> => {
     setBusy(true);
     const reply = await ask('order', {
-      runs: ready.map((run) => ({
+      // as they are kept: the engine says what is still to be measured
+      runs: runs.map((run) => ({
         key: run.id,
-        survey: forEngine(run.survey),
+        survey: run.survey,
         bender: shoeFor(run.survey.run.raceway),
         status: run.status,
       })),
     });
     setBusy(false);
-    setAnswer(reply.ok ? withUnmeasured(reply.answer, runs, ready) : null);
+    setAnswer(reply.ok ? reply.answer : null);
     setWrong(reply.ok ? null : reply.error);
   };
   const names = new Map(runs.map((run) => [run.id, run.survey.run.name || t.job.noName]));
@@ -33,8 +32,8 @@ export function OrderCard({ runs }: { runs: readonly KeptRun[] }) {
     <section class="card">
       <h2>{t.order.title}</h2>
       <p>{t.order.words}</p>
-      <button type="button" class="wide-button" disabled={!ready.length || busy} onClick={() => void work()}>
-        {busy ? t.order.busy : t.order.ask(ready.length)}
+      <button type="button" class="wide-button" disabled={busy} onClick={() => void work()}>
+        {busy ? t.order.busy : t.order.ask(runs.length)}
       </button>
       {wrong && <TroubleNotice error={wrong} />}
       {answer && (
@@ -53,12 +52,6 @@ export function OrderCard({ runs }: { runs: readonly KeptRun[] }) {
       )}
     </section>
   );
-}
-
-/** The answer with the runs that it was not asked about, for there are readings to take first. */
-function withUnmeasured(answer: OrderAnswer, runs: readonly KeptRun[], ready: readonly KeptRun[]): OrderAnswer {
-  const names = runs.filter((run) => !ready.includes(run)).map((run) => run.survey.run.name || t.job.noName);
-  return names.length > 0 ? { ...answer, not_included: [t.order.unmeasured(names), ...answer.not_included] } : answer;
 }
 
 function Plain({ title, table, names }: { title: string; table: PlainTable; names: ReadonlyMap<string, string> }) {
