@@ -2,10 +2,12 @@
 
 import itertools
 import os
+import shutil
 import sqlite3
 import stat
 import sys
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -18,7 +20,7 @@ from racewright.job.plan_job import chunks_of, plan_chunk
 from racewright.records.ids import new_id
 from racewright.records.model import Job
 from racewright.store import job_backup, job_schema
-from racewright.store.job_backup import BACKUPS, backup_path, check_file, recover
+from racewright.store.job_backup import BACKUPS, STAYS_S, backup_path, check_file, recover
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_file import load_job
 from racewright.store.job_store import JobStore
@@ -75,12 +77,23 @@ class Failing:
         return self.inner(*args, **more)
 
 
+def grow_old(shop: Path, by_s: float = 2 * STAYS_S[1]) -> None:
+    """As if every backup had been made so much earlier: the next one turns them."""
+    for path in shop.parent.glob(f"{shop.name}.backup-*"):
+        then = path.stat().st_mtime - by_s
+        os.utime(path, (then, then))
+
+
+@pytest.mark.parametrize("old", [True, False])
 @pytest.mark.parametrize("had", range(BACKUPS + 1))
-def test_failures_in_a_row_leave_every_good_backup(shop: Path, monkeypatch: pytest.MonkeyPatch, had: int) -> None:
+def test_failures_in_a_row_leave_every_good_backup(
+    shop: Path, monkeypatch: pytest.MonkeyPatch, had: int, old: bool
+) -> None:
     """Each step of a backup fails in turn, and again before the next one works."""
     number = itertools.count()
     for _ in range(had):
         save(shop, f"n{next(number)}")
+        grow_old(shop)
     for place in ("verify", "sync", "keep_rights", "os.replace", "Path.unlink"):
         owner = {"os.replace": os, "Path.unlink": Path}.get(place, job_backup)
         name = place.rpartition(".")[2]
@@ -89,6 +102,8 @@ def test_failures_in_a_row_leave_every_good_backup(shop: Path, monkeypatch: pyte
             failed = False
             for _ in range(2):
                 said = ""
+                if old:
+                    grow_old(shop)
                 save(shop, f"n{next(number)}", backup=False)
                 with monkeypatch.context() as patch, JobStore.open(shop) as store:
                     failing = Failing(getattr(owner, name), passes)
@@ -102,16 +117,91 @@ def test_failures_in_a_row_leave_every_good_backup(shop: Path, monkeypatch: pyte
                     assert "cannot be written (No space left on device)" in said
                 after = good(shop)
                 assert len(after) >= min(len(before), BACKUPS), (place, passes, before, after)
-                assert set(before[:1]) <= set(after), (place, passes, before, after)
+                assert not old or set(before[:1]) <= set(after), (place, passes, before, after)
+                assert newest(after) >= newest(before), (place, passes, before, after)
                 before = after
             if not failed:
                 break
+        if old:
+            grow_old(shop)
         save(shop, f"n{next(number)}")
         assert good(shop)[0] == note_of(shop)
     for path in shop.parent.glob(f"{shop.name}.backup-*"):
         check_file(path)
+    grow_old(shop)
     save(shop, "last")
     assert [note_of(backup_path(shop, 1)), len(good(shop))] == ["last", BACKUPS]
+
+
+def newest(notes: list[str]) -> int:
+    return max((int(note[1:]) for note in notes), default=-1)
+
+
+def test_backups_of_one_hour_are_two_and_later_ones_stand_apart(shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Saved and backed up every 20 minutes for two days and a half, by a clock that the test moves."""
+    began = now = time.time()
+    monkeypatch.setattr(time, "time", lambda: now)
+    for turn in range(180):
+        now = began + turn * 1200.0
+        save(shop, f"n{turn}")
+        os.utime(backup_path(shop, 1), (now, now))
+        ages_s = [(turn - int(note[1:])) * 1200.0 for note in good(shop)]
+        assert ages_s[0] == 0.0
+        if turn >= 4:
+            assert len(ages_s) == BACKUPS
+            assert 1200.0 <= ages_s[1] <= STAYS_S[0] + 1200.0, (turn, ages_s)
+            assert ages_s[1] < ages_s[2] <= STAYS_S[1] + 2 * STAYS_S[0], (turn, ages_s)
+    assert turn == 179
+
+
+def test_many_in_a_minute_take_the_place_of_one(shop: Path) -> None:
+    save(shop, "yesterday")
+    grow_old(shop, STAYS_S[1])
+    save(shop, "an hour ago")  # yesterday's moves to .backup-2
+    grow_old(shop, STAYS_S[0])
+    for turn in range(9):
+        save(shop, f"n{turn}")
+    assert good(shop) == ["n8", "an hour ago", "yesterday"]
+
+
+def test_a_newest_backup_that_the_file_does_not_go_on_from_is_not_written_over(shop: Path, tmp_path: Path) -> None:
+    """Somebody put an older copy back by hand: what was saved after it stands in the backups alone."""
+    old = Path(shutil.copy(shop, tmp_path / "old"))
+    for note in ("n1", "n2", "n3"):
+        save(shop, note)
+    assert good(shop) == ["n3", "n1"]
+    shutil.copy(old, shop)
+    with JobStore.open(shop) as store:
+        store.backup()
+    assert good(shop) == ["n3", "n1"], "it says nothing that is not there"
+    save(shop, "another way")
+    assert good(shop) == ["another way", "n3", "n1"]
+
+
+def test_a_backup_that_was_overtaken_by_a_later_one_gives_way(shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    save(shop, "n1")
+    looking = job_backup._nobody_else
+
+    @contextmanager
+    def overtaken(db: sqlite3.Connection, path: Path) -> Iterator[None]:
+        monkeypatch.setattr(job_backup, "_nobody_else", looking)
+        save(shop, "quicker")
+        with looking(db, path):
+            yield
+
+    monkeypatch.setattr(job_backup, "_nobody_else", overtaken)
+    save(shop, "n2")
+    assert good(shop) == ["quicker", "n1"]
+
+
+def test_what_killed_backups_left_goes_when_it_is_old(shop: Path) -> None:
+    left, other = shop.with_name(f".{shop.name}.backup-new-dead"), shop.with_name(f".{shop.name}.backup-new-beef")
+    for path in (left, other):
+        path.write_bytes(b"half")
+    os.utime(left, (0, 0))
+    save(shop, "n1")
+    assert not left.exists()
+    assert other.exists(), "somebody may be writing it just now"
 
 
 class Spoiling:
@@ -167,7 +257,7 @@ def test_the_newest_backup_is_the_last_save_however_many_make_one_at_once(shop: 
     for one in people:
         one.join()
     assert troubles == []
-    assert len(good(shop)) == BACKUPS
+    assert len(good(shop)) == 2
     with JobStore.open(shop) as store, JobStore.open(backup_path(shop, 1)) as newest:
         assert newest.load("orchard") == store.load("orchard")
 

@@ -214,6 +214,8 @@ def test_backups_turn_and_are_whole(shop: Path) -> None:
         with JobStore.open(shop) as store:
             store.save_run("orchard", msgspec.structs.replace(SOME.runs[0], note=f"b{n}"), 5 + n)
             assert store.backup() == backup_path(shop, 1)
+        for path in shop.parent.glob("*.backup-*"):  # as if it were made long ago
+            os.utime(path, (n, n))
     notes = []
     for number in (1, 2, 3):
         with JobStore.open(backup_path(shop, number)) as store:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import glob
 import os
 import shutil
 import sqlite3
+import time
 from collections.abc import Iterator
 from contextlib import ExitStack, closing, contextmanager, suppress
 from datetime import UTC, datetime
@@ -24,6 +26,8 @@ from racewright.store.job_schema import (
 
 #: So many backups stand beside the file: .backup-1 is the newest.
 BACKUPS = 3
+#: So long, in seconds, what moved to .backup-2 and to .backup-3 stays there before a newer one does: an hour, a day.
+STAYS_S = (3_600.0, 86_400.0)
 #: Ends of the names of files beside a shop file: SQLite would play a copy there into it, and commands write the others.
 SIDE_FILES = ("-journal", "-wal", "-shm", ".plans")
 
@@ -36,20 +40,75 @@ def backup_path(path: Path, number: int) -> Path:
 def add_backup(db: sqlite3.Connection, path: Path) -> Path:
     """A new newest backup beside the shop file; returns where it stands. Raises StoreTrouble.
 
-    The copy is whole, checked and on the disk before any older backup moves, and the oldest goes last, so that a
-    failure at any step leaves as many good backups as there were.
+    Nobody waits for the copy but who saves in the moment that it is read. It is whole, checked and on the disk before
+    any older backup moves, and what is dropped goes last, so that a failure at any step leaves as many good backups as
+    there were.
     """
     newest = backup_path(path, 1)
-    draft = path.with_name(f".{path.name}.backup-new")  # one name: what a killed command left is written over
-    with _nobody_else(db, path), _looking(path) as look, _copied(look, newest, draft, path) as copy:
-        free = next((n for n in range(1, BACKUPS + 1) if not backup_path(path, n).exists()), BACKUPS + 1)
-        for number in range(free - 1, 0, -1):
-            os.replace(backup_path(path, number), backup_path(path, number + 1))
-        os.replace(copy, newest)
+    _drop_old_drafts(path)
+    draft = path.with_name(f"{_draft_name(path)}{os.urandom(4).hex()}")
+    with _looking(path) as look, _copied(look, newest, draft, path) as copy, _nobody_else(db, path):
+        _turn(path, copy)
         sync(path.parent)
-        with suppress(OSError):  # else the next turn drops it
-            backup_path(path, BACKUPS + 1).unlink()
     return newest
+
+
+def _turn(path: Path, copy: Path) -> None:
+    """Put the copy in place as the newest. The newest one until now is written over where the copy goes on from it, and
+    moves on where the next one is old enough to make room."""
+    newest, *older, spare = (backup_path(path, number) for number in range(1, BACKUPS + 2))
+    ends = _end_of(newest), _end_of(copy)
+    if ends[0] and ends[1] and ends[0] != ends[1] and _holds(newest, ends[1]):
+        return  # somebody was quicker with a later one
+    if older[0].exists() and _is_young(older[0], STAYS_S[0]) and ends[0] and _holds(copy, ends[0]):
+        os.replace(copy, newest)
+        return
+    slots = [newest, *older]
+    last = next((n for n, slot in enumerate(slots) if not slot.exists()), None)
+    if last is None:  # of all that stand, the oldest goes that has stood its time
+        last = next(n for n in range(BACKUPS - 1, 0, -1) if n == 1 or not _is_young(slots[n], STAYS_S[n - 1]))
+        os.replace(slots[last], spare)
+    for number in range(last, 0, -1):
+        os.replace(slots[number - 1], slots[number])
+        with suppress(OSError):  # else it makes room the sooner
+            os.utime(slots[number], (now := time.time(), now))
+    os.replace(copy, newest)
+    with suppress(OSError):  # else the next turn drops it
+        spare.unlink()
+
+
+def _is_young(backup: Path, stays_s: float) -> bool:
+    """Whether it has been where it stands for less than that."""
+    return abs(time.time() - backup.stat().st_mtime) < stays_s
+
+
+def _end_of(file: Path) -> tuple[int, str] | None:
+    """The number and checksum of the file's last change; None where it cannot be read."""
+    with suppress(sqlite3.Error, StoreTrouble), closing(connect(file)) as db:
+        found = db.execute("SELECT id, checksum FROM change ORDER BY id DESC LIMIT 1").fetchone()
+        return (int(found[0]), str(found[1])) if found else (0, "")
+    return None
+
+
+def _holds(file: Path, end: tuple[int, str]) -> bool:
+    """Whether this change, and so all before it, is in the file."""
+    if end[0] == 0:
+        return True
+    with closing(connect(file)) as db:
+        found = db.execute("SELECT checksum FROM change WHERE id = ?", end[:1]).fetchone()
+    return found is not None and str(found[0]) == end[1]
+
+
+def _draft_name(path: Path) -> str:
+    return f".{path.name}.backup-new-"
+
+
+def _drop_old_drafts(path: Path) -> None:
+    """What killed commands left."""
+    for left in path.parent.glob(f"{glob.escape(_draft_name(path))}*"):
+        with suppress(OSError):
+            if not _is_young(left, STAYS_S[0]):
+                left.unlink()
 
 
 def write_backup(db: sqlite3.Connection, path: Path, target: Path) -> Path:
@@ -83,7 +142,7 @@ def _copied(db: sqlite3.Connection, target: Path, draft: Path, like: Path) -> It
         rights = like.stat()
         with closing(sqlite3.connect(draft, isolation_level=None)) as copy:
             keep_rights(draft, rights)
-            copy.execute("PRAGMA synchronous = FULL")
+            copy.execute("PRAGMA synchronous = OFF")  # the whole of it is synced below
             db.backup(copy)
         sync(draft)
         # opened anew: the connection that wrote the copy would check the pages it remembers, not those of the file

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from threading import Event
 from typing import TypeVar
 
 from racewright.store.job_errors import DamagedFile, MissingFile, MovedFile, StoreTrouble
@@ -19,11 +18,11 @@ T = TypeVar("T")
 
 
 class ServedShop:
-    """One shop file, for any number of threads. `saved` is set when something was saved in it here."""
+    """One shop file, for any number of threads. `on_save` is called when something was saved in it here."""
 
     def __init__(self, path: Path) -> None:
         self.path = path
-        self.saved = Event()
+        self.on_save: Callable[[], None] = lambda: None
         self._here = False  # whether it ever was
         self._whole: Place | None = None  # the file that was looked at
 
@@ -35,6 +34,10 @@ class ServedShop:
         except MovedFile:
             return self._once(work, create)
 
+    def look_again(self) -> None:
+        """All of the file is looked at when it is asked next."""
+        self._whole = None
+
     def _once(self, work: Callable[[JobStore], T], create: bool) -> T:
         try:
             with JobStore.open(self.path, create=create and not self._here, looked_at=self._whole) as store:
@@ -43,7 +46,7 @@ class ServedShop:
                     return work(store)
                 finally:
                     if store.changed:
-                        self.saved.set()
+                        self.on_save()
         except MissingFile:
             if not self._here:
                 raise
@@ -52,5 +55,5 @@ class ServedShop:
                 hint="bring it back, or its newest backup by `racewright job recover`; what devices keep stays there",
             ) from None
         except DamagedFile:
-            self._whole = None
+            self.look_again()
             raise

@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 from racewright.errors import InputError, MissingExtra
+from racewright.store.served_backups import ServedBackups
 from racewright.store.served_shop import ServedShop
 from racewright.web.pairing import Pairing
 
@@ -95,7 +96,8 @@ def serve(port: int, *, lan: bool, shop: Path) -> int:
         ws="none",
         lifespan="off",
     )
-    Listening(config).run(sockets=[sock])
+    with ServedBackups(settings.shop):
+        Listening(config).run(sockets=[sock])
     return 0
 
 
