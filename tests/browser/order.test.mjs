@@ -21,7 +21,7 @@ for (const engine of ["server", "browser"]) {
       const text = (await page.locator("main").innerText()).replace(/\s+/g, " ");
       const [left, first] = ["NOT INCLUDED", "no plan can do with fewer"].map((words) => text.indexOf(words));
       assert.ok(left > 0 && left < first, "what is left out stands above what is bought");
-      assert.match(text.slice(left, first), /Wire: none, because no run names its wires\..*pull boxes.*anchors and screws/);
+      assert.match(text.slice(left, first), /Wire: none, because no run names its wires\..*pull boxes.*anchors, screws/);
       for (const said of ["EMT 1/2, 10 ft", "set-screw connector", "58 7/8"]) assert.ok(text.includes(said), said);
       const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
       assert.ok(wide <= 0, `the page scrolls sideways by ${wide}`);

@@ -174,7 +174,7 @@ def test_a_bill_with_all_prices_and_hours_says_what_no_plan_shows(told: Told) ->
     priced = Prices(items=(*prices, Price(item="EMT 1/2", labour_h="1")), labour_rate="40")
     (line,) = block(told(job(("WS-1", STRAIGHT), prices=priced), "bill"))
     assert line.startswith("Nothing else known is left out, but counted only where items of the run or of the job name")
-    for what in ("boxes", "pull boxes", "anchors and screws", "grounding bushings", "spares", "Tax and freight"):
+    for what in ("boxes", "pull boxes", "anchors, screws", "grounding bushings", "spares", "Tax and freight"):
         assert what in line
 
 
@@ -185,6 +185,15 @@ def test_runs_without_wires_and_open_ends_are_told_above_the_bill(told: Told) ->
     assert lines[0].startswith("Wire: none for 1 run that names no wires (WS-1). ")
     assert lines[1].startswith("Fittings: none for 1 end left open (WS-1 end A). ")
     assert block(told(bare, "bill"))[0].startswith("Wire: none, because no run names its wires. ")
+
+
+def test_a_run_of_which_no_strap_reaches_a_part_is_told_above_the_bill(told: Told) -> None:
+    """Behind an offset it lies off its surface to the end."""
+    away = "  raceway: EMT 1/2\n  walk:\n    - leg: 70\n      features:\n"
+    away += "        - offset: {rise: 2 1/4, starts_at: 21, angle: 22.5}\n"
+    line = next(line for line in block(told(job(("WS-1", STRAIGHT), ("WS-2", away)), "bill")) if "Supports" in line)
+    assert line.startswith("Supports: no strap is counted for parts of WS-2; each card says where (run.supports). ")
+    assert "Supports" not in " ".join(block(told(job(("WS-1", STRAIGHT)), "bill")))
 
 
 def test_what_is_on_hand_is_not_bought_and_it_says_so(told: Told) -> None:
@@ -231,7 +240,9 @@ def test_a_workbook_opens_on_it(told: Told, tmp_path: Path) -> None:
     book = openpyxl.load_workbook(path)
     assert book.sheetnames[:2] == ["NOT INCLUDED", "Bill"]
     assert book.active.title == "NOT INCLUDED"
-    assert [row[0].value for row in book["NOT INCLUDED"].iter_rows(min_row=2)] == block(text)
+    rows = [row[0] for row in book["NOT INCLUDED"].iter_rows(min_row=2)]
+    assert [cell.value for cell in rows] == block(text)
+    assert rows[0].alignment.wrapText  # a sentence is read whole, in its cell
 
 
 def test_where_nothing_is_left_out_text_and_table_say_so() -> None:

@@ -190,7 +190,7 @@ def test_a_run_stands_with_its_area(built: Any) -> None:
 
 def test_the_cover_names_what_stands_open() -> None:
     words = open_points(make_pack())
-    assert words[0].startswith("2 problems found by the checks, in 2 runs: ")
+    assert words[0].startswith("2 problems of the checks, in 2 runs: ")
     assert any(word.startswith("7 cautions") or "cautions found" in word for word in words)
     quiet = msgspec.structs.replace(make_pack(), runs=())
     assert open_points(quiet) == ["nothing that the checks of this pack look for"]

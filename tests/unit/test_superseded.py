@@ -142,7 +142,7 @@ def test_the_pack_counts_it_on_its_cover_and_in_its_run_index_and_says_it_among_
     pages = [" ".join(re.findall(r"<text[^>]*>([^<]*)</text>", page)) for page in answer["svg"]]
     (checks,) = (page for page in pages if "What the checks found" in page and "CAUTION" in page)
     assert f"cut and bent for plan {old}; the plan is now {new}." in " ".join(checks.split())
-    assert "1 caution found by the checks, in 1 run: PH-4" in pages[0]
+    assert "1 caution of the checks, in 1 run: PH-4" in pages[0]
     assert [f["where"] for f in answer["findings"] if f["rule"] == "run.superseded"] == ["PH-4"]
 
 

@@ -40,7 +40,7 @@ def _title(writer: Writer, pack: Pack) -> None:
     writer.add(rectangle(Box(writer.left, top, writer.right, top + height), fill=0.0, width_mm=0.0))
     writer.add(*lines_at(("HAND-OVER PACK",), writer.left + 7.0, top + 7.0, BODY_PT, "bold", ink=WHITE))
     writer.add(*lines_at(lines, writer.left + 7.0, top + 15.0, _TITLE_PT, "bold", ink=WHITE))
-    writer.y = top + height + 7.0
+    writer.y = top + height + 5.0
     if pack.job.head.note:
         writer.body(pack.job.head.note)
         writer.space(3.0)
@@ -52,7 +52,7 @@ def _title(writer: Writer, pack: Pack) -> None:
             base = writer.y + 0.78 * line_mm(BODY_PT)
             writer.add(Line(start=(writer.left + 24.0, base), end=(writer.left + 104.0, base), width_mm=0.25))
         writer.space(line_mm(BODY_PT) + 1.6)
-    writer.space(4.0)
+    writer.space(2.0)
 
 
 def _areas(writer: Writer, pack: Pack) -> None:
@@ -136,7 +136,7 @@ def open_points(pack: Pack) -> list[str]:
         keys = [run.key for run in pack.in_order if any(f.severity == severity for f in run.findings)]
         number = sum(f.severity == severity for run in pack.runs for f in run.findings)
         if number:
-            words.append(f"{_count(number, word)} found by the checks, in {_count(len(keys), 'run')}: {_some(keys)}")
+            words.append(f"{_count(number, word)} of the checks, in {_count(len(keys), 'run')}: {_some(keys)}")
     return words or ["nothing that the checks of this pack look for"]
 
 

@@ -52,6 +52,7 @@ def _cell(cell: Cell) -> str:
 
 _MOST_LETTERS = 32_767
 _MOST_ROWS = 1_048_575
+_WIDEST = 60
 _NO_STRINGS_INTO = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
 
 
@@ -67,7 +68,10 @@ def xlsx_bytes(tables: Sequence[Table]) -> bytes:
     book.set_properties({"created": datetime(2020, 1, 1, tzinfo=UTC), "title": "Racewright"})
     bold = book.add_format({"bold": True, "bottom": 1})
     # A cell whose text looks like a formula is marked as text, so that editing it does not make it one.
-    quoted = book.add_format({"quote_prefix": True})
+    quoted = {"quote_prefix": True}
+    # A sentence is broken within its cell.
+    broken = {"text_wrap": True, "valign": "top"}
+    looks = {(q, b): book.add_format((quoted if q else {}) | (broken if b else {})) for q in (0, 1) for b in (0, 1)}
     used: set[str] = set()
     for table in tables:
         sheet = book.add_worksheet(_sheet_name(table.name, used))
@@ -80,14 +84,13 @@ def xlsx_bytes(tables: Sequence[Table]) -> bytes:
                 if cell is None or cell == "":
                     continue
                 if isinstance(cell, str):
-                    sheet.write_string(
-                        number, column, printable(cell)[:_MOST_LETTERS], quoted if safe_text(cell) != cell else None
-                    )
+                    look = looks[safe_text(cell) != cell, len(cell) > _WIDEST]
+                    sheet.write_string(number, column, printable(cell)[:_MOST_LETTERS], look)
                 else:
                     sheet.write_number(number, column, float(cell))
                 widths[column] = max(widths[column], len(str(cell)))
         for column, width in enumerate(widths):
-            sheet.set_column(column, column, min(60, width + 2))
+            sheet.set_column(column, column, min(_WIDEST, width + 2))
     book.close()
     return buffer.getvalue()
 

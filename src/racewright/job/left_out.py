@@ -19,9 +19,9 @@ from racewright.units.tape import TapeStyle, format_length
 _FEW = 5
 #: What no plan shows, whatever the runs are.
 _UNLESS_NAMED = (
-    "boxes, covers, conduit bodies and pull boxes; supports other than straps, anchors and screws; grounding bushings,"
-    " bonding jumpers and seals; devices, splices, lugs and labels; pulling compound and blades; spares (wire alone"
-    " holds some waste). Tax and freight never are"
+    "boxes, covers, conduit bodies, pull boxes; supports other than straps, anchors, screws; grounding bushings,"
+    " bonding jumpers, seals; devices, splices, lugs, labels; pulling compound, blades; spares, but for wire. Tax and"
+    " freight never are"
 )
 
 Names = Mapping[str, str]
@@ -35,7 +35,7 @@ def left_out_of_bill(
     called = names or {}
     good = [(p, p.plan) for p in _counted(planned) if p.plan]
     lines = [*_no_plan(planned, called), *_no_stick(planned, called), *_no_wires(good, called)]
-    lines += [*_free_ends(good, called), *_on_hand(bill.cuts if bill else ())]
+    lines += [*_free_ends(good, called), *_no_straps(good, called), *_on_hand(bill.cuts if bill else ())]
     done = [run for run in (p.run for p, _ in good) if not to_cut(job.status(run))]
     if done:
         lines.append(f"Bought already, yet on the bill: {_states(job, done, called)}. Take off what is there.")
@@ -149,6 +149,17 @@ def _free_ends(good: Sequence[tuple[PlannedRun, Plan]], names: Names) -> list[st
         return []
     named = "1 end" if len(ends) == 1 else f"{len(ends)} ends"
     return [f"Fittings: none for {named} left open ({_some(ends)}). Say in the survey what fitting goes there, if any."]
+
+
+def _no_straps(good: Sequence[tuple[PlannedRun, Plan]], names: Names) -> list[str]:
+    """What the support plans could not place: no strap can stand there, or no spacing is stored."""
+    short = [p for p, plan in good if any(f.rule == "run.supports" and f.severity != "info" for f in plan.findings)]
+    if not short:
+        return []
+    return [
+        f"Supports: no strap is counted for parts of {_some(_keys(short, names))}; each card says where (run.supports)."
+        " Add strut, hangers or spacers."
+    ]
 
 
 def _on_hand(cuts: Sequence[RacewayCuts]) -> list[str]:
