@@ -55,9 +55,9 @@ def test_a_status_does_not_outlive_the_survey_that_it_was_set_on(store: JobStore
     replace(store, SECOND)
     came(store, "planned")
     went = go_back(store, "orchard", "PH-01", 1, by="Kim")
-    assert (went.revision, went.status, went.past) == (1, "measured", False)
+    assert (went.revision, went.statuses, went.past) == (1, ("measured",), False)
     assert now(store) == (FIRST, "measured")
-    assert go_back(store, "orchard", "PH-01", 2, by="Kim").status == "planned"
+    assert go_back(store, "orchard", "PH-01", 2, by="Kim").statuses == ("planned",)
     assert now(store) == (SECOND, "planned")
 
 
@@ -66,7 +66,7 @@ def test_a_survey_that_comes_back_is_planned_where_it_was(store: JobStore) -> No
     replace(store, SECOND)
     assert now(store) == (SECOND, "measured")
     went = go_back(store, "orchard", "PH-01", None, by="Kim")
-    assert ([entry.what for entry in went.entries], went.status) == ([StatusSet(status="measured")], "planned")
+    assert ([entry.what for entry in went.entries], went.statuses) == ([StatusSet(status="measured")], ("planned",))
     assert now(store) == (FIRST, "planned")
     replace(store, SECOND)
     assert not replace(store, FIRST)  # by a new survey that says the same
@@ -88,7 +88,7 @@ def test_what_is_bent_stays_bent_whatever_its_survey(store: JobStore, status: St
     came(store, status)
     assert replace(store, THIRD)
     went = go_back(store, "orchard", "PH-01", 1, by="Kim")
-    assert (went.status, went.past) == (status, True)
+    assert (went.statuses, went.past) == ((status,), True)
     assert now(store) == (FIRST, status)
 
 

@@ -101,7 +101,7 @@ def test_entries_of_runs_that_moved_on_are_left_out_where_that_is_asked(store: J
     """A plan's status does not go over what somebody set, or a survey that somebody changed meanwhile."""
     runs = [a_run(f"A-{n}") for n in (1, 2, 3)]
     store.save_runs("orchard", [RunSave(run, 0) for run in runs])
-    seen = {run.id: (1, store.load("orchard").status(run)) for run in runs}
+    seen = {run.id: (1, store.load("orchard").statuses(run)) for run in runs}
     store.save_run("orchard", a_run("A-1", "moved"), 1)
     store.add_entries("orchard", [Entry(run=runs[1].id, what=StatusSet(status="bent"))])
     planned = [Entry(run=run.id, what=StatusSet(status="planned")) for run in runs]

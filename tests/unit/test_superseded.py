@@ -7,6 +7,7 @@ import json
 import re
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from racewright.cli import cmd_job
@@ -61,6 +62,19 @@ def test_pieces_are_named() -> None:
     assert told == [f"piece 2 cut and bent for plan {OLD}; the plan is now {NEW}"]
     told = said(entry(bends(1), piece=2), entry(MOVED, piece=1))
     assert told == [f"pieces 1, 2 cut and bent for plan {OLD}; the plan is now {NEW}"]
+
+
+def test_of_runs_alike_the_copies_are_named() -> None:
+    """Each of them is bent, and set back, for itself; what is said of all is said of each."""
+    alike = msgspec.structs.replace(RUN, times=9)
+    entries = [msgspec.structs.replace(entry(BENT), copy=copy) for copy in (1, 2, 3, 7)]
+    entries.append(msgspec.structs.replace(entry(BENT, NEW), copy=8))
+    entries.append(msgspec.structs.replace(entry(MEASURED), copy=2))
+    (found,) = superseded(alike, entries, NEW)
+    assert found.message.startswith(f"copies 1, 3, 7 cut and bent for plan {OLD}; the plan is now {NEW}. ")
+    assert superseded(alike, [*entries, entry(MEASURED)], NEW) == ()
+    (found,) = superseded(alike, [entry(BENT)], NEW)
+    assert found.message.startswith("copies 1 to 9 cut and bent for")
 
 
 def test_what_is_put_in_place_later_was_bent_by_the_plan_of_the_day_it_was_bent() -> None:

@@ -97,7 +97,7 @@ def _keys(keys: list[str], planned: int = 0) -> str:
 
 
 def write_as_built(writer: Writer, pack: Pack) -> None:
-    """A line for each run to write on, what was measured on bent pieces, free lines, and the signatures."""
+    """A line for each run, also of those alike, to write on; what was measured on bent pieces; lines; signatures."""
     writer.start_page("as built", running=True)
     writer.heading("As-built notes", "tick where the run hangs as on its card; else write what is different")
     writer.space(1.0)
@@ -110,7 +110,9 @@ def write_as_built(writer: Writer, pack: Pack) -> None:
     )
     for runs in by_area(writer, pack, 16.0 + _ROW_MM):
         rows = [
-            Row((run.key, short_name(run.name, run.area), "", "", ""), least_mm=_ROW_MM, ticks=(2,)) for run in runs
+            Row((run.key + copy, short_name(run.name, run.area), "", "", ""), least_mm=_ROW_MM, ticks=(2,))
+            for run in runs
+            for copy in ([f"#{n}" for n in range(1, run.run.times + 1)] if run.run.alike else [""])
         ]
         write_table(writer, columns, rows, size_pt=SMALL_PT, ruled=True)
     _known(writer, pack)

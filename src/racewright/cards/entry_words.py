@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from math import degrees
+
+from msgspec.structs import replace
 
 from racewright.fit.measured import BACK, ApexRise, BendAngle, LegLean, Measured
 from racewright.records.entry import (
@@ -18,6 +20,7 @@ from racewright.records.entry import (
     StatusSet,
 )
 from racewright.records.model import JobRun
+from racewright.records.naming import copy_words
 from racewright.records.superseded import plan_differs
 from racewright.sequence.words import clock_words, mark_names
 from racewright.units.tape import TapeStyle, format_length, style_of
@@ -29,13 +32,25 @@ def as_built_lines(run: JobRun, entries: Iterable[Entry], now: str) -> tuple[str
     return tuple(_signed(run, entry, now) for entry in entries if not isinstance(entry.what, StatusSet))
 
 
-def said_line(run: JobRun, entry: Entry) -> str:
-    """What an entry says, in words: 'piece 1 measured: mark 2 has 44.5°; rides high'."""
+def said_line(run: JobRun, entry: Entry, copies: Sequence[int] = ()) -> str:
+    """What an entry says, in words: 'copy 14: piece 1 measured: mark 2 has 44.5°; rides high'; `copies`: of which it is
+    said, where that is more than its own."""
+    of = copy_words(copies or (() if entry.copy is None else (entry.copy,)))
+    copy = f"{of}: " if of else ""
     if isinstance(entry.what, StatusSet):
-        return STATUS_WORDS[entry.what.status]
+        return copy + STATUS_WORDS[entry.what.status]
     kind, words, note = _said(entry.what, style_of(run.survey.units, run.survey.fraction))
     piece = f"piece {entry.piece} " if entry.piece is not None else ""
-    return f"{piece}{kind}: {'; '.join(part for part in (words, note) if part)}"
+    return f"{copy}{piece}{kind}: {'; '.join(part for part in (words, note) if part)}"
+
+
+def said_together(entries: Iterable[Entry]) -> list[tuple[Entry, tuple[int, ...]]]:
+    """Entries that differ by nothing but their copy each once, with the copies; in the order of the first of each."""
+    found: dict[Entry, list[int]] = {}
+    for entry in entries:
+        same = found.setdefault(replace(entry, id="0" * 32, copy=None), [])
+        same += [] if entry.copy is None else [entry.copy]
+    return [(entry, tuple(dict.fromkeys(copies))) for entry, copies in found.items()]
 
 
 def who_says(entry: Entry, brought: str) -> str:

@@ -16,7 +16,7 @@ from racewright.cards.words import long_length
 from racewright.drawing.metrics import text_width_mm, wrap
 from racewright.drawing.scene import WHITE, Box, Line, Text, Weight
 from racewright.job.plan_job import PlannedRun
-from racewright.records.entry import STATUS_WORDS, STATUSES, Status
+from racewright.records.entry import STATUS_WORDS, STATUSES, Status, status_words
 
 _TITLE_PT = 30.0
 _MOST_AREAS = 24
@@ -56,7 +56,7 @@ def _title(writer: Writer, pack: Pack) -> None:
 
 
 def _areas(writer: Writer, pack: Pack) -> None:
-    statuses = [status for status in STATUSES if any(pack.job.status(run.run) == status for run in pack.runs)]
+    statuses = [status for status in STATUSES if any(status in pack.job.statuses(run.run) for run in pack.runs)]
     if not pack.runs:
         writer.body("The job holds no runs yet.")
         return
@@ -76,8 +76,8 @@ def _areas(writer: Writer, pack: Pack) -> None:
 
 
 def _status_row(pack: Pack, name: str, runs: list[PlannedRun], statuses: list[Status]) -> Row:
-    count = Counter(pack.job.status(run.run) for run in runs)
-    return Row((name, str(len(runs)), *(str(count[status]) if count[status] else "" for status in statuses)))
+    count = Counter(status for run in runs for status in pack.job.statuses(run.run))
+    return Row((name, str(count.total()), *(str(count[status]) if count[status] else "" for status in statuses)))
 
 
 def _raceways(writer: Writer, pack: Pack) -> None:
@@ -86,9 +86,9 @@ def _raceways(writer: Writer, pack: Pack) -> None:
         if run.plan is not None:
             figures = sums.setdefault(run.plan.raceway, [0.0, 0.0, 0.0])
             for piece in run.plan.pieces:
-                figures[0] += 1
-                figures[1] += len(piece.bends)
-                figures[2] += piece.cut_length_mm
+                figures[0] += run.run.times
+                figures[1] += run.run.times * len(piece.bends)
+                figures[2] += run.run.times * piece.cut_length_mm
     if not sums:
         return
     sticks = Counter({cut.raceway: cut.new_sticks for cut in pack.cuts})
@@ -185,7 +185,8 @@ def write_run_index(
 ) -> None:
     """Every run with its card's page, by area, on from where the writer stands. A run without a plan has no card and
     says so. `on_start` is called on the page where the index begins."""
-    writer.heading("Runs", "page = where the run's card begins; plan = what its sheets bear", keep=60.0)
+    several = "; pieces, bends, length = of one" if any(run.run.alike for run in pack.runs) else ""
+    writer.heading("Runs", f"page = where the run's card begins; plan = what its sheets bear{several}", keep=60.0)
     on_start()
     writer.space(2.0)
     if not pack.runs:
@@ -215,7 +216,8 @@ def write_run_index(
 
 def _row(run: PlannedRun, pack: Pack, first_pages: Mapping[str, int]) -> Row:
     page = str(first_pages[run.key]) if run.key in first_pages else "–"
-    name, status = short_name(run.name, run.area), STATUS_WORDS[pack.job.status(run.run)]
+    name, status = short_name(run.name, run.area), status_words(pack.job.statuses(run.run))
+    name = f"{name}, {run.run.alike}" if run.run.alike else name
     if run.plan is None:
         why = "to measure" if run.to_measure else "no plan"
         return Row((run.key, name, run.raceway, "", "", "", "", status, why, page))

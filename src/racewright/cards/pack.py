@@ -17,7 +17,7 @@ from racewright.cards.bend_card import bench_pages, card_pages
 from racewright.cards.bill_pages import write_bill, write_cut_list
 from racewright.cards.front_pages import write_contents, write_cover, write_run_index
 from racewright.cards.layout import FOOT_PT, Writer, find_paper
-from racewright.cards.pack_model import Entry, Link, Pack, PackDocument
+from racewright.cards.pack_model import Entry, Link, Pack, PackDocument, named_plan
 from racewright.cards.words import FOOTER
 from racewright.drawing.scene import Box, Page, Primitive, Scene, Text
 from racewright.job.plan_job import PlannedRun
@@ -108,11 +108,9 @@ def _front(pack: Pack, paper: str, entries: list[Entry], first_pages: Mapping[st
 
 
 def _card(run: PlannedRun, paper: str, cards: RunCards) -> Scene:
-    """The run's own bench page or card, its key before its name."""
+    """The run's own bench page or card."""
     assert run.plan is not None
-    plan = run.plan
-    if not plan.name.startswith(run.key):
-        plan = msgspec.structs.replace(plan, name=f"{run.key}  {plan.name}")
+    plan = named_plan(run.run, run.plan)
     return (bench_pages if cards == "bench" else card_pages)(plan, paper)
 
 

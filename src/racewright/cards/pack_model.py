@@ -8,6 +8,7 @@ from racewright.drawing.scene import Box, Scene
 from racewright.job.left_out import left_out_of_bill, left_out_of_cuts
 from racewright.job.materials import job_tape
 from racewright.job.plan_job import PlannedRun
+from racewright.plan.model import Plan
 from racewright.records.model import Job, JobRun
 from racewright.takeoff.bill_model import JobBill, RacewayCuts
 from racewright.units.tape import TapeStyle
@@ -49,7 +50,7 @@ class Pack(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def not_in_cuts(self) -> tuple[str, ...]:
         """What its cut list leaves out."""
-        return (*self._not_here, *left_out_of_cuts(self.job, self.in_order, self.cuts, self.tape))
+        return (*self._not_here, *left_out_of_cuts(self.job, self.in_order, self.cuts, self.tape, again=True))
 
     @property
     def not_included(self) -> tuple[str, ...]:
@@ -100,6 +101,12 @@ class PackDocument(msgspec.Struct, frozen=True, kw_only=True):
     outline: tuple[Entry, ...]
     links: tuple[Link, ...]
     first_pages: dict[str, int]
+
+
+def named_plan(run: JobRun, plan: Plan, *, key: bool = True) -> Plan:
+    """The run's plan under the name that its card bears: its `key` before it, behind it how many are alike."""
+    name = plan.name if not key or plan.name.startswith(run.key) else f"{run.key}  {plan.name}"
+    return msgspec.structs.replace(plan, name=f"{name}, {run.alike}" if run.alike else name)
 
 
 def short_name(name: str, area: str) -> str:

@@ -6,8 +6,9 @@ import argparse
 from importlib import import_module
 from typing import TypeAlias
 
-from racewright.cli.options import Fields, whole
+from racewright.cli.options import Fields, copies, whole
 from racewright.cli.out_files import add_model_arguments, ending
+from racewright.records.fields import MOST_COPIES
 
 HELP = "Keep a job of many runs in one file: add, plan all, follow each run's status, undo, back up, hand on."
 
@@ -16,7 +17,7 @@ Actions: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 
 #: action -> the module of racewright.cli.job that does it, in a function of the action's name
 _ACTIONS = {
-    **dict.fromkeys(("new", "use", "add", "rename", "remove", "set", "record", "undo", "redo"), "edit"),
+    **dict.fromkeys(("new", "use", "add", "rename", "times", "remove", "set", "record", "undo", "redo"), "edit"),
     **dict.fromkeys(("list", "show", "status", "log", "bill", "cut"), "look"),
     "plan": "batch",
     **dict.fromkeys(("pack", "models", "export", "import", "backup", "recover", "check"), "files"),
@@ -55,6 +56,8 @@ def _edit_arguments(actions: Actions, shop: Parser, job: Parser, who: Parser) ->
     add.add_argument("files", nargs="+", metavar="FILE", help="survey files; each becomes a run")
     add.add_argument("--key", metavar="RUN", help="the run's key, for one file (else the file's name)")
     add.add_argument("--area", metavar="NAME", help="the area that the runs belong to; a new one is added to the job")
+    number, words = whole("--times", 1, MOST_COPIES), "how many there are alike, each with a status of its own"
+    add.add_argument("--times", type=number, metavar="N", help=words)
     add.add_argument("--replace", action="store_true", help="put the survey in the place of the run's own")
     words = "also where readings are still to be taken ('') or cannot be read; the job says which"
     add.add_argument("--unfinished", action="store_true", help=words)
@@ -65,12 +68,18 @@ def _edit_arguments(actions: Actions, shop: Parser, job: Parser, who: Parser) ->
     rename.add_argument("run_key", metavar="RUN")
     rename.add_argument("key", metavar="KEY", help="a key that no other run of the job has")
 
+    times = actions.add_parser("times", parents=[job, who], help="say how many of a run there are alike")
+    times.add_argument("times", type=whole("N", 1, MOST_COPIES), metavar="N", help="so many alike; 1: there is one")
+    times.add_argument("run_keys", nargs="+", metavar="RUN")
+
     remove = actions.add_parser("remove", parents=[job, who], help="take a run out of the job; it can be brought back")
     remove.add_argument("run_key", metavar="RUN")
 
     status = actions.add_parser("set", parents=[job, who], help="set the status of runs")
     status.add_argument("state", choices=("measured", "planned", "bent", "in", "wired"), help="wired: wires pulled")
     status.add_argument("run_keys", nargs="+", metavar="RUN")
+    words = "of runs alike only these: 14, 1-14 or 1,3,5-7 (else all)"
+    status.add_argument("--copy", type=copies("--copy", MOST_COPIES), metavar="N", help=words)
 
     undo = actions.add_parser("undo", parents=[job, who], help="take back the job's last change, or one run's")
     undo.add_argument("run_key", nargs="?", metavar="RUN", help="only this run: the newest thing of it that stands")
@@ -86,6 +95,8 @@ def _record_arguments(actions: Actions, job: Parser, who: Parser) -> None:
     record.add_argument("run_key", metavar="RUN")
     count = whole("--piece", 1, 1000)
     record.add_argument("--piece", type=count, default=1, metavar="N", help="which piece of the run, from 1")
+    words = "which of the runs alike, from 1"
+    record.add_argument("--copy", type=copies("--copy", MOST_COPIES), metavar="N", help=words)
     for option, metavar, words in (
         ("--angle", "BEND=DEG", "the angle that a bend has"),
         ("--rise", "BEND=LENGTH", "the rise under a bend's middle"),

@@ -142,6 +142,27 @@ def whole(option: str, least: int, most: int) -> Callable[[str], int]:
     return read
 
 
+def copies(option: str, most: int) -> Callable[[str], tuple[int, ...]]:
+    """The type of an option that names copies of a run: '14', '1-14', '1,3,5-7'. Raises InputError."""
+
+    def read(text: str) -> tuple[int, ...]:
+        found: dict[int, None] = {}
+        for part in text.split(","):
+            first, _, last = part.partition("-")
+            number = whole(option, 1, most)
+            low, high = number(first), number(last or first)
+            if low > high:
+                raise InputError(
+                    f"{option}: '{part.strip()[:20]}' ends before it begins.",
+                    hint=f"for example {option} 1-14",
+                    field=option,
+                )
+            found.update(dict.fromkeys(range(low, high + 1)))
+        return tuple(found)
+
+    return read
+
+
 def degrees(text: str, option: str) -> float:
     """An angle up to half a turn. Raises InputError naming the option."""
     from racewright.units.angle import read_degrees

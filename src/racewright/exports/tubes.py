@@ -43,7 +43,7 @@ class TubeRun(NamedTuple):
     """One run: `key` is its short name, unique in the model; `area` the part of the site ('' = none).
 
     `tubes` in order from the run's start, `fittings` the bodies between them. `shift` moves
-    the run's own room coordinates within the model.
+    the run's own room coordinates within the model. `alike`: '20 alike', '' for a run that there is once.
     """
 
     key: str
@@ -53,6 +53,7 @@ class TubeRun(NamedTuple):
     solids: tuple[Solid, ...] = ()
     fittings: tuple[FittingBody, ...] = ()
     shift: Vec = (0.0, 0.0, 0.0)
+    alike: str = ""
 
 
 class TubeModel(NamedTuple):
@@ -115,11 +116,11 @@ def set_out(runs: Sequence[TubeRun], *, gap_mm: float = 600.0, aisle_mm: float =
         y += high[1] - low[1]
 
 
-def tubes_of(plan: Plan, key: str = "", area: str = "") -> TubeRun:
+def tubes_of(plan: Plan, key: str = "", area: str = "", alike: str = "") -> TubeRun:
     """The pieces of a run where they will hang, with their pencil marks, its expansion fittings, and what it goes past.
 
-    `key`: the run's short name, the run's name where there is none. Marks off the finished piece (a shoe's mark may
-    lie beyond an end) are left out.
+    `key`: the run's short name, the run's name where there is none; `alike` stands behind the name. Marks off the
+    finished piece (a shoe's mark may lie beyond an end) are left out.
     """
     tubes = []
     for piece in plan.pieces:
@@ -141,8 +142,9 @@ def tubes_of(plan: Plan, key: str = "", area: str = "") -> TubeRun:
     solids = tuple(Solid(name=o.name, solid=o.solid) for o in plan.obstacles)
     return TubeRun(
         key=key or plan.name,
-        name=plan.name,
+        name=", ".join(part for part in (plan.name, alike) if part),
         area=area,
+        alike=alike,
         tubes=tuple(tubes),
         solids=solids,
         fittings=expansion_bodies(plan),

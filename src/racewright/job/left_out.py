@@ -11,7 +11,7 @@ from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import Plan
 from racewright.records.entry import STATUS_WORDS, STATUSES
 from racewright.records.model import Job, JobRun
-from racewright.records.superseded import pieces_begun
+from racewright.records.superseded import by_copy, pieces_begun
 from racewright.takeoff.bill_model import Bill, JobBill, RacewayCuts
 from racewright.units.tape import TapeStyle, format_length
 
@@ -36,7 +36,7 @@ def left_out_of_bill(
     good = [(p, p.plan) for p in _counted(planned) if p.plan]
     lines = [*_no_plan(planned, called), *_no_stick(planned, called), *_no_wires(good, called)]
     lines += [*_free_ends(good, called), *_no_straps(good, called), *_on_hand(bill.cuts if bill else ())]
-    done = [run for run in (p.run for p, _ in good) if not to_cut(job.status(run))]
+    done = [p.run for p, _ in good if _is_cut(job, p.run)]
     if done:
         lines.append(f"Bought already, yet on the bill: {_states(job, done, called)}. Take off what is there.")
     if bill and money:
@@ -52,27 +52,23 @@ def left_out_of_cuts(
     style: TapeStyle,
     names: Names | None = None,
     *,
-    done: Sequence[JobRun] = (),
+    again: bool = False,
 ) -> tuple[str, ...]:
-    """What the cut list of these runs leaves out, `done` among it: runs that are cut already. Such a run that stands on
-    it all the same is told too."""
+    """What the cut list of these runs leaves out of the job: runs and copies that are cut already among it, unless it
+    lists them `again`; then that is told."""
     called = names or {}
     lines = [*_no_plan(planned, called), *_no_stick(planned, called)]
     lines += [f"{one.raceway}: {words}" for one in cuts for words in (waiting_words(one, style, called),) if words]
-    if done:
+    done = [run for run in job.runs if _is_cut(job, run)]
+    if done and not again:
         lines.append(
             f"Cut already, so not on the cut list: {_states(job, done, called)}. Set back to measured what is to be"
             " made again."
         )
-    again = [p.run for p in _counted(planned) if p.plan and not to_cut(job.status(p.run))]
-    if again:
-        lines.append(f"Cut already, yet on the cut list: {_states(job, again, called)}. Do not cut them again.")
-    begun = [
-        (called.get(p.key) or p.key) + (f" piece {number}" if p.plan and len(p.plan.pieces) > 1 else "")
-        for p in _counted(planned)
-        if to_cut(job.status(p.run))
-        for number in pieces_begun(job.entries_of(p.run))
-    ]
+    listed_too = [p.run for p in _counted(planned) if p.plan and _is_cut(job, p.run)]
+    if listed_too and again:
+        lines.append(f"Cut already, yet on the cut list: {_states(job, listed_too, called)}. Do not cut them again.")
+    begun = [words for p in _counted(planned) if p.plan for words in _begun(job, p.run, p.plan, called)]
     if begun:
         lines.append(f"Bends are made on it, yet it is on the cut list: {_some(begun)}. Do not cut that again.")
     listed = {one.raceway for one in cuts}
@@ -196,9 +192,26 @@ def _without(items: Sequence[str], what: str, of: str) -> str:
     return f"{count} no {what}, so the sum for {of} is too low: {_some(items, '; ', 3)}. Give it in the job's prices."
 
 
+def _is_cut(job: Job, run: JobRun) -> bool:
+    """Whether a copy of the run is cut already."""
+    return not all(to_cut(status) for status in job.statuses(run))
+
+
+def _begun(job: Job, run: JobRun, plan: Plan, names: Names) -> list[str]:
+    """The pieces of the run, by its copies that are still to be cut, of which bends are made."""
+    return [
+        (names.get(run.key) or run.key)
+        + (f"#{copy}" if run.alike else "")
+        + (f" piece {number}" if len(plan.pieces) > 1 else "")
+        for copy, entries in by_copy(job.entries_of(run), run.times)
+        if to_cut(job.statuses(run)[copy - 1])
+        for number in pieces_begun(entries)
+    ]
+
+
 def _states(job: Job, runs: Sequence[JobRun], names: Names) -> str:
-    """'PH-01, PH-02, PH-03 (2 bent, 1 in place)'."""
-    count = Counter(job.status(run) for run in runs)
+    """What is cut already of these runs: 'PH-01, PH-02, PH-03 (2 bent, 1 in place)'."""
+    count = Counter(status for run in runs for status in job.statuses(run) if not to_cut(status))
     return f"{_some(_keys(runs, names))} ({', '.join(f'{count[s]} {STATUS_WORDS[s]}' for s in STATUSES if count[s])})"
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 import msgspec
 
@@ -26,6 +27,7 @@ from racewright.takeoff.bill_model import (
     RacewayCuts,
     RunMaterials,
     WireNeed,
+    of_copies,
 )
 from racewright.takeoff.cement import FILM_MM, socket_mm3
 from racewright.takeoff.cutting_model import CutRules, Least, RunOffcut, WantedPiece
@@ -71,16 +73,38 @@ def to_cut(status: Status) -> bool:
     return status in NOT_BENT
 
 
+#: Of which copies the cut list is, by the key of their run.
+Copies = Mapping[str, Sequence[int]]
+
+
+def copies_to_cut(job: Job) -> Copies:
+    """The copies that are still to be cut, by the key of their run; runs of which none is are left out."""
+    left = {run.key: [n for n, status in enumerate(job.statuses(run), 1) if to_cut(status)] for run in job.runs}
+    return {key: copies for key, copies in left.items() if copies}
+
+
 def cuts_of(
-    job: Job, planned: Sequence[PlannedRun], *, raceway: str = "", least: Least = "sticks", effort: int = 1
+    job: Job,
+    planned: Sequence[PlannedRun],
+    copies: Copies = MappingProxyType({}),
+    *,
+    raceway: str = "",
+    least: Least = "sticks",
+    effort: int = 1,
 ) -> tuple[RacewayCuts, ...]:
-    """The cut list of each raceway of these runs, by name; `raceway`: only that one. Raises InputError, LimitError."""
+    """The cut list of each raceway of these runs, by name, of these `copies` of each (all, where a run is not among
+    them); `raceway`: only that one. Raises InputError, LimitError."""
     good = _from_sticks(planned)
     asked = " ".join(raceway.split()).casefold()
     cuts = []
-    for name, rules in sorted(job_stock(job, good, effort=effort).items()):
+    for name, rules in sorted(job_stock(job, good, copies, effort=effort).items()):
         if asked in ("", name.casefold()):
-            pieces = [w for run, plan in good if plan.raceway == name for w in wanted_pieces(run, plan)]
+            pieces = [
+                piece
+                for run, plan in good
+                if plan.raceway == name
+                for piece in _pieces_of(run, plan, _copies(run, copies))
+            ]
             cuts.append(raceway_cuts(name, pieces, msgspec.structs.replace(rules, least=least)))
     return tuple(cuts)
 
@@ -96,9 +120,10 @@ def _from_sticks(planned: Sequence[PlannedRun]) -> list[tuple[JobRun, Plan]]:
 
 
 def run_materials(run: JobRun, plan: Plan, head: JobHead) -> RunMaterials:
-    """What one planned run needs. Raises InputError for a slack or a wire that cannot be read."""
+    """What one planned run needs, of copies alike each. Raises InputError for a slack or a wire that cannot be read."""
     return RunMaterials(
         run=run.key,
+        times=run.times,
         area=run.area,
         raceway=plan.raceway,
         pieces=wanted_pieces(run, plan),
@@ -109,8 +134,8 @@ def run_materials(run: JobRun, plan: Plan, head: JobHead) -> RunMaterials:
 
 
 def wanted_pieces(run: JobRun, plan: Plan) -> tuple[WantedPiece, ...]:
-    """The run's pieces as they are cut: the tape's reading, or the least stock where it is trimmed after bending; and
-    those that are not to be cut yet."""
+    """The pieces of one copy of the run as they are cut: the tape's reading, or the least stock where it is trimmed
+    after bending; and those that are not to be cut yet."""
     many = len(plan.pieces) > 1
     return tuple(
         WantedPiece(
@@ -127,18 +152,30 @@ def wanted_pieces(run: JobRun, plan: Plan) -> tuple[WantedPiece, ...]:
     )
 
 
+def _pieces_of(run: JobRun, plan: Plan, copies: Sequence[int]) -> tuple[WantedPiece, ...]:
+    pieces = wanted_pieces(run, plan)
+    return of_copies(pieces, copies) if run.alike else pieces
+
+
+def _copies(run: JobRun, copies: Copies) -> Sequence[int]:
+    """Which copies of a run are meant."""
+    return copies.get(run.key, range(1, run.times + 1))
+
+
 def job_extras(head: JobHead) -> tuple[RunMaterials, ...]:
     """What belongs to the job and to no run, if anything."""
     return (RunMaterials(run="", parts=_items(head.items)),) if head.items else ()
 
 
-def job_stock(job: Job, planned: Sequence[tuple[JobRun, Plan]], *, effort: int = 1) -> dict[str, CutRules]:
+def job_stock(
+    job: Job, planned: Sequence[tuple[JobRun, Plan]], copies: Copies = MappingProxyType({}), *, effort: int = 1
+) -> dict[str, CutRules]:
     """What each raceway of these runs is cut from: of each run the sticks that its survey names, else those that the
     job buys, else the catalogue's; what the job has on hand; and the offcuts of these runs' surveys, each run its
-    own."""
+    own, and each of these copies of it."""
     raceways = {plan.raceway: plan.conduit for _, plan in planned}
     return {
-        name: _rules(job, raceway, [run for run, plan in planned if plan.raceway == name], effort)
+        name: _rules(job, raceway, [run for run, plan in planned if plan.raceway == name], copies, effort)
         for name, raceway in raceways.items()
     }
 
@@ -251,7 +288,7 @@ def wire_item(size: str, insulation: str, colour: str, metal: str = "copper") ->
     return f"{kind}, {colour}" if colour else kind
 
 
-def _rules(job: Job, raceway: Raceway, runs: Sequence[JobRun], effort: int) -> CutRules:
+def _rules(job: Job, raceway: Raceway, runs: Sequence[JobRun], copies: Copies, effort: int) -> CutRules:
     head = job.head
     on_hand: list[float] = []
     for i, stock in enumerate(head.stock):
@@ -266,14 +303,18 @@ def _rules(job: Job, raceway: Raceway, runs: Sequence[JobRun], effort: int) -> C
     return CutRules(
         stock_mm=tuple(sorted(bought, reverse=True)),
         offcuts_mm=tuple(on_hand),
-        run_offcuts=tuple(offcut for run in runs for offcut in _run_offcuts(run)),
+        run_offcuts=tuple(offcut for run in runs for offcut in _run_offcuts(run, _copies(run, copies))),
         kerf_mm=length_mm(head.cutting.kerf, head, "head.cutting.kerf"),
         keep_mm=length_mm(head.cutting.keep, head, "head.cutting.keep"),
         effort=effort,
     )
 
 
-def _run_offcuts(run: JobRun) -> tuple[RunOffcut, ...]:
+def _run_offcuts(run: JobRun, copies: Sequence[int]) -> tuple[RunOffcut, ...]:
     written = run.survey
-    lengths = (parse_length(v, written.units, field=f"{run.key}.offcuts") for v in written.run.offcuts)
-    return tuple(RunOffcut(run=run.key, number=n, length_mm=float(mm)) for n, mm in enumerate(lengths, 1))
+    lengths = [parse_length(v, written.units, field=f"{run.key}.offcuts") for v in written.run.offcuts]
+    return tuple(
+        RunOffcut(run=run.key, copy=copy, number=n, length_mm=float(mm))
+        for copy in copies
+        for n, mm in enumerate(lengths, 1)
+    )

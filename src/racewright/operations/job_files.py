@@ -120,7 +120,7 @@ def job_models(request: JobModelsRequest, _: Known) -> JobModelsAnswer:
 
     job = only_area(told_apart(request.job), request.area)
     planned = list(plan_job(job))
-    runs = [tubes_of(run.plan, run.key, run.area) for run in in_areas(job, planned) if run.plan]
+    runs = [tubes_of(run.plan, run.key, run.area, run.run.alike) for run in in_areas(job, planned) if run.plan]
     title, *names = file_names([job.head.name, *(run.key for run in runs)])
     files = []
     for kind in request.kinds:

@@ -10,7 +10,7 @@ import msgspec
 
 from racewright import __version__
 from racewright.cards.entry_words import as_built_lines
-from racewright.cards.pack_model import wire_lines
+from racewright.cards.pack_model import named_plan, wire_lines
 from racewright.cards.text.bend_card import text_card
 from racewright.cautions import cautions_for
 from racewright.errors import Finding, InputError, RacewrightError, below
@@ -36,8 +36,10 @@ from racewright.records.entry import (
     Status,
     StatusSet,
     What,
+    least_status,
+    status_words,
 )
-from racewright.records.fields import PieceNumber, Text
+from racewright.records.fields import MOST_COPIES, PieceNumber, Text, Times
 from racewright.records.model import Degrees, Job, JobRun, MadeReading, Reading
 from racewright.records.naming import keys_told_apart, runs_called, short_ids
 from racewright.records.superseded import plan_differs, superseded
@@ -56,12 +58,15 @@ class JobRunRequest(JobRequest, frozen=True, kw_only=True):
 
 
 class JobRunAnswer(Answer, frozen=True, kw_only=True):
-    """`wires` and `as_built` (what was measured and corrected on bent pieces) in lines of words; `card`: the bend card
-    as text, which holds the findings and the cautions of the plan as well; '' for a run that is still to be measured
-    (`job.open`) or cannot be made (`job.plan`)."""
+    """`status`: how far all `times` copies are, in `status_words` each of them. `wires` and `as_built` (what was
+    measured and corrected on bent pieces) in lines of words; `card`: the bend card as text, which holds the findings
+    and the cautions of the plan as well; '' for a run that is still to be measured (`job.open`) or cannot be made
+    (`job.plan`)."""
 
     run: str
+    times: int
     status: Status
+    status_words: str
     area: str
     wires: tuple[str, ...]
     as_built: tuple[str, ...]
@@ -83,12 +88,14 @@ def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
     entries, now = request.job.entries_of(run), plan.digest if plan else ""
     return JobRunAnswer(
         run=run.key,
+        times=run.times,
         status=request.job.status(run),
+        status_words=status_words(request.job.statuses(run)),
         area=run.area,
         wires=wire_lines(run),
         as_built=as_built_lines(run, entries, now),
         note=run.note,
-        card=text_card(plan, colour=False) if plan else "",
+        card=text_card(named_plan(run, plan, key=False), colour=False) if plan else "",
         findings=(*superseded(run, entries, now), *found),
         cautions=cautions,
     )
@@ -131,12 +138,14 @@ class BendDone(Request, frozen=True, kw_only=True):
 
 class JobRecordRequest(JobRequest, frozen=True, kw_only=True):
     """Add to the record of `run`, which stands at `revision` where it is kept: how far it came (`status`), and what was
-    measured, corrected and made on one of its pieces. Lengths without a unit are in the job's. `plan`: the digest on
-    the card that the piece was bent from; '' for the present plan's."""
+    measured, corrected and made on one of its pieces. `copies`: of these of the runs alike (none: the status or note of
+    all of them; what was done on a piece is of one). Lengths without a unit are in the job's. `plan`: the digest on the
+    card that the piece was bent from; '' for the present plan's."""
 
     run: Name
     revision: Revision = 0
     piece: PieceNumber = 1
+    copies: Annotated[tuple[Times, ...], msgspec.Meta(max_length=MOST_COPIES)] = ()
     status: Status | None = None
     measured: Annotated[tuple[Reading, ...], msgspec.Meta(max_length=60)] = ()
     corrected: Annotated[tuple[CorrectionMade, ...], msgspec.Meta(max_length=60)] = ()
@@ -147,20 +156,22 @@ class JobRecordRequest(JobRequest, frozen=True, kw_only=True):
 
 class JobRecordAnswer(Answer, frozen=True, kw_only=True):
     """What is to be added to the record of the run, in this order, each an entry of its own with these `pins`; those
-    that set a status are of the whole run, the others of `piece`. `status`: the run's from then on."""
+    that set a status are of the whole run, the others of `piece`; each again for every one of `copies` (none: of all).
+    `status`: how far these copies are from then on."""
 
     run: str
     piece: int
+    copies: tuple[int, ...]
     what: tuple[What, ...]
     pins: Pins
     status: Status
 
 
 def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
-    """Hold the record to the run's plan. Raises InputError for a piece, bend or place that the run does not have, where
-    nothing is to be recorded, and where a run is called planned that is still to be measured; a run that has no plan,
-    or a piece that was bent from another one, is not held. A run that was only planned is bent once a finished piece of
-    it was measured or corrected."""
+    """Hold the record to the run's plan. Raises InputError for a copy, piece, bend or place that the run does not have,
+    for work on a piece of a copy that is not named, where nothing is to be recorded, and where a run is called planned
+    that is still to be measured; a run that has no plan, or a piece that was bent from another one, is not held. A run
+    (of runs alike the copy) that was only planned is bent once a finished piece of it was measured or corrected."""
     job = request.job
     run, _at = run_of(job, request.run)
     if not (request.status or request.measured or request.corrected or request.made or request.note):
@@ -170,18 +181,22 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     unfinished = not_finished(run, job.head) if request.status == "planned" else None
     if unfinished:
         raise InputError(f"run {run.key} is not planned: {unfinished.message}", hint=unfinished.hint, field="status")
+    _check_copies(run, request)
     now = _plan(job, run)
     bent_from = _digest(request.plan) or (now.digest if now else "")
     plan = now if now and now.digest == bent_from else None
     piece = _piece(plan, request.piece) if plan else None
-    earlier = _made_before(job, run, request.piece, bent_from)
+    earlier = _made_before(job, run, request, bent_from)
     with said_in(piece.tape if piece else style_of(job.head.units)):
         what = list(_said(request, piece, earlier))
-    before = job.status(run)
-    told = request.status
+    copies, now_are = (request.copies if run.alike else ()), job.statuses(run)
+    of = [now_are[copy - 1] for copy in copies] or now_are
+    before, told = least_status(of), request.status
     if told is None and before in NOT_BENT and (request.measured or request.corrected):
         told = "bent"
-    if told is not None and told != before:
+    if told is not None and any(status != told for status in of):
+        if not what:
+            copies = tuple(copy for copy in copies if now_are[copy - 1] != told)
         what.append(StatusSet(status=told))
     pins = Pins(
         run=request.revision if plan or not bent_from else 0,
@@ -192,11 +207,28 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
     return JobRecordAnswer(
         run=run.key,
         piece=request.piece,
+        copies=copies,
         what=tuple(what),
         pins=pins,
         status=told or before,
         findings=(*_of_another_plan(run, bent_from, now), *_made_twice(run, request.made, earlier)),
     )
+
+
+def _check_copies(run: JobRun, request: JobRecordRequest) -> None:
+    if request.copies and max(request.copies) > run.times:
+        there = f"{run.times} times" if run.alike else "once"
+        raise InputError(
+            f"run {run.key} has no copy {max(request.copies)}: it is there {there}.",
+            hint=f"copies count from 1 to {run.times}" if run.alike else "leave the copy out",
+            field="copies",
+        )
+    if run.alike and len(request.copies) != 1 and (request.measured or request.corrected or request.made):
+        raise InputError(
+            f"run {run.key} is {run.alike}, and what was measured, corrected or made on a piece is of one of them.",
+            hint=f"name the copy, 1 to {run.times}; it stands behind the # on the piece and its label",
+            field="copies",
+        )
 
 
 def _digest(written: str) -> str:
@@ -222,12 +254,16 @@ def _of_another_plan(run: JobRun, bent_from: str, now: Plan | None) -> Iterator[
         )
 
 
-def _made_before(job: Job, run: JobRun, piece: int, marks: str) -> dict[int, tuple[BendMade, Entry]]:
+def _made_before(job: Job, run: JobRun, request: JobRecordRequest, marks: str) -> dict[int, tuple[BendMade, Entry]]:
     """The bends of this piece that are recorded as made with the same plan, each as it was recorded last."""
+    copy = request.copies[0] if run.alike and request.copies else None
     return {
         bend.number: (bend, entry)
         for entry in job.entries_of(run)
-        if isinstance(entry.what, Made) and entry.piece == piece and marks and entry.pins.marks == marks
+        if isinstance(entry.what, Made)
+        and (entry.piece, entry.copy) == (request.piece, copy)
+        and marks
+        and entry.pins.marks == marks
         for bend in entry.what.bends
     }
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
+from itertools import chain
 from typing import Annotated
 
 import msgspec
@@ -13,7 +13,7 @@ from racewright.errors import Finding
 from racewright.job.plan_job import RunSummary, chunks_of, not_finished, plan_chunk, run_digest
 from racewright.operations.common import Answer, Known, Part
 from racewright.operations.jobs import JobRequest, JobsRequest, about_records, areas_unlisted
-from racewright.records.entry import NOT_BENT, STATUSES, Readings, Status
+from racewright.records.entry import NOT_BENT, Readings, Status, counted
 from racewright.records.ids import Id
 from racewright.records.model import Job, JobRun
 from racewright.records.naming import told_apart
@@ -31,8 +31,9 @@ class JobStatusRequest(JobRequest, frozen=True, kw_only=True):
 
 
 class RunRow(Part, frozen=True, kw_only=True):
-    """One run: its key (with the beginning of its id behind it where two runs share it) and its id. `becomes`: its
-    status by what is known of its plan. `readings`: how often a bent piece was measured. `length`: the finished run
+    """One run: its key (with the beginning of its id behind it where two runs share it) and its id. `status`: how far
+    all its copies are, `statuses` each of them; `becomes`: what that of the copies that are not bent is by what is
+    known of its plan. `readings`: how often a bent piece was measured. `length`: the finished run
     along its axis, as its tape shows it. `plan` None: not planned, or not known here."""
 
     run: str
@@ -42,6 +43,7 @@ class RunRow(Part, frozen=True, kw_only=True):
     raceway: str
     status: Status
     becomes: Status
+    statuses: tuple[Status, ...]
     revision: int
     readings: int
     length: str
@@ -49,8 +51,8 @@ class RunRow(Part, frozen=True, kw_only=True):
 
 
 class JobStatusAnswer(Answer, frozen=True, kw_only=True):
-    """The runs in the job's order; `areas` in the order of the bill, then those that only runs name; how many runs have
-    each status, and how many are still to be measured to the end (`open`)."""
+    """The runs in the job's order; `areas` in the order of the bill, then those that only runs name; how many runs,
+    each copy counted, have each status, and how many are still to be measured to the end (`open`)."""
 
     name: str
     areas: tuple[str, ...]
@@ -60,7 +62,7 @@ class JobStatusAnswer(Answer, frozen=True, kw_only=True):
 
 
 class JobRow(Part, frozen=True, kw_only=True):
-    """One job: how many runs, and how many have each status (those that none has are left out)."""
+    """One job: how many runs, each copy counted, and how many have each status (those that none has are left out)."""
 
     job: str
     name: str
@@ -88,9 +90,9 @@ def jobs(request: JobsRequest, _: Known) -> JobsAnswer:
     """How far each job is."""
     rows = []
     for key, job in request.jobs.items():
-        count = _counted(job.status(run) for run in job.runs)
+        count = counted(chain.from_iterable(job.statuses(run) for run in job.runs))
         rows.append(
-            JobRow(job=key, name=job.head.name, runs=len(job.runs), status={s: n for s, n in count.items() if n})
+            JobRow(job=key, name=job.head.name, runs=sum(count.values()), status={s: n for s, n in count.items() if n})
         )
     return JobsAnswer(jobs=tuple(rows))
 
@@ -103,8 +105,8 @@ def status_of(job: Job, plans: Mapping[Id, RunSummary], revisions: Mapping[Id, i
         name=job.head.name,
         areas=(*(area.name for area in job.head.areas), *areas_unlisted(job)),
         runs=rows,
-        status=_counted(row.status for row in rows),
-        open=sum(row.plan is not None and row.plan.outcome == "to measure" for row in rows),
+        status=counted(chain.from_iterable(row.statuses for row in rows)),
+        open=sum(len(row.statuses) for row in rows if row.plan is not None and row.plan.outcome == "to measure"),
         findings=(
             *about_records(job),
             *(trouble(row.run, row.plan) for row in rows if row.plan and row.plan.message),
@@ -114,13 +116,9 @@ def status_of(job: Job, plans: Mapping[Id, RunSummary], revisions: Mapping[Id, i
     )
 
 
-def _counted(statuses: Iterable[Status]) -> dict[Status, int]:
-    count = Counter(statuses)
-    return {status: count[status] for status in STATUSES}
-
-
 def _row(job: Job, run: JobRun, plan: RunSummary | None, revision: int) -> RunRow:
-    status = becomes = job.status(run)
+    statuses, status = job.statuses(run), job.status(run)
+    becomes = status
     if plan is not None and status in NOT_BENT:
         becomes = "planned" if plan.outcome == "planned" else "measured"
     style = style_of(run.survey.units, run.survey.fraction)
@@ -132,6 +130,7 @@ def _row(job: Job, run: JobRun, plan: RunSummary | None, revision: int) -> RunRo
         raceway=run.raceway,
         status=status,
         becomes=becomes,
+        statuses=statuses,
         revision=revision,
         readings=sum(isinstance(entry.what, Readings) for entry in job.entries_of(run)),
         length=format_length(plan.developed_length_mm, style) if plan and plan.pieces else "",

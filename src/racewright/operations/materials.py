@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from decimal import Decimal
 from typing import Annotated
 
@@ -12,13 +12,14 @@ from racewright.cards.takeoff_tables import Cell, Table, bill_tables, cut_tables
 from racewright.cautions import cautions_for
 from racewright.errors import InputError, LimitError
 from racewright.job.left_out import left_out_of_bill, left_out_of_cuts
-from racewright.job.materials import billed, cuts_of, job_tape, to_cut
+from racewright.job.materials import billed, copies_to_cut, cuts_of, job_tape, to_cut
 from racewright.job.plan_job import plan_job
 from racewright.operations.common import Answer, BenderRecord, Known, Name, Part, Request, TapeUnit
 from racewright.operations.jobs import MOST_RUNS, JobRequest, about_records, problems_of
 from racewright.operations.planned import check_size
 from racewright.operations.which_tool import asked_name
 from racewright.records.entry import Entry, Status, StatusSet
+from racewright.records.fields import MOST_COPIES, Times
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.records.naming import told_apart
 from racewright.survey.written import WrittenSurvey
@@ -79,17 +80,16 @@ class JobCutAnswer(Answer, frozen=True, kw_only=True):
 def job_cut(request: JobCutRequest, _: Known) -> JobCutAnswer:
     """Plan the runs and cut their pieces. Raises InputError, LimitError, MissingExtra for a proof without a solver."""
     job = told_apart(request.job)
-    done = () if request.all else tuple(run for run in job.runs if not to_cut(job.status(run)))
-    left = {run.key for run in done}
-    wanted = tuple(run for run in job.runs if run.key not in left)
+    copies = {} if request.all else copies_to_cut(job)
+    wanted = tuple(run for run in job.runs if request.all or run.key in copies)
     planned = list(plan_job(msgspec.structs.replace(job, runs=wanted), choices=False))
-    cuts = cuts_of(job, planned, raceway=request.raceway, least=request.least, effort=request.effort)
+    cuts = cuts_of(job, planned, copies, raceway=request.raceway, least=request.least, effort=request.effort)
     unproved: list[str] = []
     return JobCutAnswer(
         units=job.head.units,
         cuts=tuple(_proved(one, unproved) for one in cuts) if request.prove else cuts,
         findings=(*about_records(request.job), *problems_of(planned), *offcuts_twice(cuts, job_tape(job.head))),
-        not_included=(*left_out_of_cuts(job, planned, cuts, job_tape(job.head), done=done), *unproved),
+        not_included=(*left_out_of_cuts(job, planned, cuts, job_tape(job.head), again=request.all), *unproved),
         cautions=cautions_for("cut"),
     )
 
@@ -107,12 +107,15 @@ def _proved(cuts: RacewayCuts, unproved: list[str]) -> RacewayCuts:
 
 class RunToOrder(Request, frozen=True, kw_only=True):
     """One run of those that are ordered together. `bender` is the asker's own shoe for its raceway, else the
-    trade's. By its `status` the cut list leaves out what is cut already."""
+    trade's. By its `status` the cut list leaves out what is cut already; of so many `times` alike `bent` of them, be
+    they further than the status."""
 
     key: Annotated[str, msgspec.Meta(min_length=1, max_length=60)]
     survey: WrittenSurvey
     bender: BenderRecord | None = None
     status: Status = "measured"
+    times: Times = 1
+    bent: Annotated[int, msgspec.Meta(ge=0, le=MOST_COPIES)] = 0
 
 
 class OrderRequest(Request, frozen=True, kw_only=True):
@@ -157,14 +160,14 @@ def order(request: OrderRequest, known: Known) -> OrderAnswer:
     }
     head = JobHead(name="order", units=request.runs[0].survey.units, benders=tuple(benders.values()))
     runs = tuple(_record(run, benders) for run in request.runs)
-    told = (StatusSet(status=run.status) for run in request.runs)
-    job = Job(head=head, runs=runs, entries=tuple(Entry(run=r.id, what=w) for r, w in zip(runs, told, strict=True)))
+    entries = [entry for of, run in zip(request.runs, runs, strict=True) for entry in _entries(of, run)]
+    job = Job(head=head, runs=runs, entries=tuple(entries))
     names = {run.key: run.name for run in job.runs}
     planned = list(plan_job(job, choices=False))
     bill = billed(job, planned)
-    cutting = [p for p in planned if to_cut(job.status(p.run))]
-    cuts = cuts_of(job, cutting)
-    done = [run for run in job.runs if not to_cut(job.status(run))]
+    copies = copies_to_cut(job)
+    cutting = [p for p in planned if p.key in copies]
+    cuts = cuts_of(job, cutting, copies)
     marks, stops, sums, _ = cut_tables(cuts, job_tape(head))
     return OrderAnswer(
         bill=_plain(bill_tables(bill)[0], _SHOWN_OF_BILL),
@@ -178,7 +181,7 @@ def order(request: OrderRequest, known: Known) -> OrderAnswer:
         not_included=tuple(
             dict.fromkeys(
                 (
-                    *left_out_of_cuts(job, cutting, cuts, job_tape(head), names, done=done),
+                    *left_out_of_cuts(job, cutting, cuts, job_tape(head), names),
                     *left_out_of_bill(job, planned, bill, names, money=False),
                 )
             )
@@ -192,7 +195,15 @@ def _record(run: RunToOrder, benders: Mapping[str, BenderProfile]) -> JobRun:
     survey = run.survey
     if run.key in benders:
         survey = msgspec.structs.replace(survey, run=msgspec.structs.replace(survey.run, bender=benders[run.key].name))
-    return JobRun(key=run.key, survey=survey)
+    return JobRun(key=run.key, survey=survey, times=run.times)
+
+
+def _entries(run: RunToOrder, kept: JobRun) -> Iterator[Entry]:
+    """What is said of how far the run is."""
+    yield Entry(run=kept.id, what=StatusSet(status=run.status))
+    if to_cut(run.status):
+        for copy in range(1, min(run.bent, run.times) + 1):
+            yield Entry(run=kept.id, copy=copy, what=StatusSet(status="bent"))
 
 
 def _plain(table: Table, columns: tuple[int, ...] | None = None) -> PlainTable:

@@ -77,7 +77,7 @@ def job_now(old: JobBefore) -> Job:
 
 def run_now(old: RunBefore, run_id: Id) -> JobRun:
     """The run alone, without what became entries."""
-    kept = {name: getattr(old, name) for name in JobRun.__struct_fields__ if name != "id"}
+    kept = {name: getattr(old, name) for name in old.__struct_fields__ if name in JobRun.__struct_fields__}
     return JobRun(id=run_id, **kept)
 
 

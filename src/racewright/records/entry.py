@@ -6,13 +6,14 @@ been changed since. What was measured is in mm and radians, as the fit takes it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from typing import Annotated, Literal
 
 import msgspec
 
 from racewright.fit.measured import Angle, BendNumber, Measured, Place
-from racewright.records.fields import Count, Input, PieceNumber, Text
+from racewright.records.fields import Count, Input, PieceNumber, Text, Times
 from racewright.records.ids import Id, new_id
 
 #: What an entry lists is listed for something: one at least, and no more than a piece may have.
@@ -97,21 +98,60 @@ class Pins(Input, frozen=True, kw_only=True):
 
 class Entry(Input, frozen=True, kw_only=True):
     """One thing seen or done on the run whose id is `run`, and on which of its pieces (from 1; None: the whole run).
-    `by`: who says so; `at`: when, in UTC."""
+    `copy`: on which of the runs alike (from 1; None: on all of them). `by`: who says so; `at`: when, in UTC."""
 
     id: Id = msgspec.field(default_factory=new_id)
     run: Id
     piece: PieceNumber | None = None
+    copy: Times | None = None
     what: What
     pins: Pins = Pins()
     by: Text = ""
     at: Text = ""
 
 
-def status_by(entries: Iterable[Entry]) -> Status:
-    """The status that these entries of one run make, oldest first: that of the last which sets one."""
-    status: Status = "measured"
+def statuses_by(entries: Iterable[Entry], times: int = 1) -> tuple[Status, ...]:
+    """The status of each of `times` runs alike that these entries make, oldest first: that of the last entry which sets
+    one for it or for all. What is said of a copy that there is not counts for none."""
+    status: list[Status] = ["measured"] * times
     for entry in entries:
         if isinstance(entry.what, StatusSet):
-            status = entry.what.status
-    return status
+            if entry.copy is None:
+                status = [entry.what.status] * times
+            elif entry.copy <= times:
+                status[entry.copy - 1] = entry.what.status
+    return tuple(status)
+
+
+def least_status(statuses: Iterable[Status]) -> Status:
+    """How far all of them are."""
+    return min(statuses, key=STATUSES.index)
+
+
+def to_set(statuses: Sequence[Status], wanted: Sequence[Status]) -> tuple[tuple[int | None, Status], ...]:
+    """What is to be set so that runs alike that are not bent have the `wanted` status: the copy, and its status; None
+    for the copy where all of them get the same."""
+    todo = tuple(
+        (copy, want)
+        for copy, (is_now, want) in enumerate(zip(statuses, wanted, strict=True), 1)
+        if is_now in NOT_BENT and is_now != want
+    )
+    if len(todo) == len(statuses) and len(set(wanted)) == 1:
+        return ((None, wanted[0]),)
+    return todo
+
+
+def counted(statuses: Iterable[Status]) -> dict[Status, int]:
+    """How many have each status, in the order of `STATUSES`."""
+    count = Counter(statuses)
+    return {status: count[status] for status in STATUSES}
+
+
+def status_words(statuses: Sequence[Status]) -> str:
+    """The status of runs alike in words: 'bent', or where it is not that of all '14 of 20 bent, 6 planned'."""
+    count = [(status, number) for status, number in reversed(counted(statuses).items()) if number]
+    if len(count) == 1:
+        return STATUS_WORDS[count[0][0]]
+    (first, number), *others = count
+    words = [f"{number} of {len(statuses)} {STATUS_WORDS[first]}"]
+    return ", ".join([*words, *(f"{number} {STATUS_WORDS[status]}" for status, number in others)])

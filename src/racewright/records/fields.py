@@ -15,6 +15,9 @@ Count = Annotated[int, msgspec.Meta(ge=0, le=1_000_000)]
 Some = Annotated[int, msgspec.Meta(ge=1, le=1_000_000)]
 #: A piece of a run, from end A.
 PieceNumber = Annotated[int, msgspec.Meta(ge=1, le=60)]
+#: How often one run is made alike, and which of these a copy is.
+MOST_COPIES = 1000
+Times = Annotated[int, msgspec.Meta(ge=1, le=MOST_COPIES)]
 Percent = Annotated[float, msgspec.Meta(ge=0.0, le=1000.0)]
 
 

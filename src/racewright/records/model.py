@@ -13,8 +13,8 @@ from typing import Annotated, Literal
 import msgspec
 
 from racewright.fit.measured import BendNumber
-from racewright.records.entry import Entry, Status, status_by
-from racewright.records.fields import Count, Input, Key, Name, Percent, Some, Text
+from racewright.records.entry import Entry, Status, least_status, statuses_by
+from racewright.records.fields import Count, Input, Key, Name, Percent, Some, Text, Times
 from racewright.records.ids import Id, new_id
 from racewright.survey.draft import is_finished
 from racewright.survey.written import LengthText, Written, WrittenSurvey
@@ -100,17 +100,23 @@ class Item(Input, frozen=True, kw_only=True):
 
 class JobRun(Input, frozen=True, kw_only=True):
     """One run of the job. `key` is its label for people ('PH-07'); where two runs of a job bear the same, that is a
-    finding, and their ids tell them apart. `area` is the name of an Area or ''. `wire_slack` is added to the wires'
-    length at each end."""
+    finding, and their ids tell them apart. `area` is the name of an Area or ''. `times`: so many alike are made, each
+    a copy with a number of its own (from 1). `wire_slack` is added to the wires' length at each end."""
 
     id: Id = msgspec.field(default_factory=new_id)
     key: Key
     survey: WrittenSurvey
     area: Text = ""
+    times: Times = 1
     wires: tuple[Wire, ...] = ()
     wire_slack: Written | None = None
     items: tuple[Item, ...] = ()
     note: Text = ""
+
+    @property
+    def alike(self) -> str:
+        """'20 alike', '' for a run that there is once."""
+        return f"{self.times} alike" if self.times > 1 else ""
 
     @property
     def name(self) -> str:
@@ -208,10 +214,16 @@ class Job(Input, frozen=True, kw_only=True, dict=True):
         return tuple(self._by_run.get(run.id, ()))
 
     def status(self, run: JobRun) -> Status:
-        """How far this run has come: 'measured' unless an entry says otherwise, and while readings that a plan needs
-        are still to be taken."""
-        status = status_by(self._by_run.get(run.id, ()))
-        return "measured" if status == "planned" and not is_finished(run.survey) else status
+        """How far this run has come, all its copies: 'measured' unless an entry says otherwise, and while readings that
+        a plan needs are still to be taken."""
+        return least_status(self.statuses(run))
+
+    def statuses(self, run: JobRun) -> tuple[Status, ...]:
+        """How far each copy of this run has come."""
+        said = statuses_by(self._by_run.get(run.id, ()), run.times)
+        if "planned" not in said or is_finished(run.survey):
+            return said
+        return tuple("measured" if status == "planned" else status for status in said)
 
     def of_no_revision(self) -> Job:
         """The same job where the numbers of its runs' revisions begin anew: what revision its entries were made on is

@@ -68,3 +68,15 @@ def runs_called(runs: Sequence[JobRun], name: str) -> tuple[JobRun, ...]:
     apart = tuple(run for run in shared if named[run.id].casefold() == wanted)
     begins = tuple(run for run in shared if len(wanted) >= LEAST_DIGITS and run.id.startswith(wanted))
     return tuple(run for run in runs if run.id == wanted) or apart or begins
+
+
+def copy_words(copies: Sequence[int]) -> str:
+    """'copy 14', 'copies 1 to 14, 16'; '' for none."""
+    spans: list[tuple[int, int]] = []
+    for copy in sorted(copies):
+        if spans and copy == spans[-1][1] + 1:
+            spans[-1] = (spans[-1][0], copy)
+        else:
+            spans.append((copy, copy))
+    words = ", ".join(f"{first} to {last}" if first < last else str(first) for first, last in spans)
+    return f"{'copy' if len(copies) == 1 else 'copies'} {words}" if words else ""

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from racewright.errors import Finding
 from racewright.records.entry import NOT_BENT, Corrected, Entry, Made, Readings, StatusSet
 from racewright.records.model import JobRun
+from racewright.records.naming import copy_words
 
 
 def plan_differs(pinned: str, now: str) -> str:
@@ -19,22 +20,45 @@ def plan_differs(pinned: str, now: str) -> str:
 def superseded(run: JobRun, entries: Iterable[Entry], now: str) -> tuple[Finding, ...]:
     """A caution for each plan that is not the run's present one (`now`: its digest, '' where it has none) and that what
     is there of the run was made with, by its entries, oldest first."""
+    made: dict[str, dict[int, set[int | None]]] = {}
+    for copy, of in by_copy(entries, run.times):
+        for marks, pieces in _made_with(of).items():
+            made.setdefault(marks, {})[copy] = pieces
     found = []
-    for marks, pieces in _made_with(entries).items():
+    for marks, copies in made.items():
         differs = plan_differs(marks, now)
         if differs:
-            numbers = sorted(number for number in pieces if number is not None)
-            what = "cut and bent"
-            if numbers and None not in pieces:
-                listed = ", ".join(str(number) for number in numbers)
-                what = f"piece {listed} cut and bent" if len(numbers) == 1 else f"pieces {listed} cut and bent"
+            what = copy_words(tuple(copies)) if run.alike else _piece_words(copies[1])
             message = (
-                f"{what} {differs}. What is there may not fit, and the card shows something else: hold it to the sheet"
-                " that bears its plan. If the survey is wrong, bring the old one back; if it is made again, set the run"
-                " back to measured first."
+                f"{what} cut and bent {differs}".lstrip()
+                + ". What is there may not fit, and the card shows something else: hold it to the sheet that bears its"
+                " plan. If the survey is wrong, bring the old one back; if it is made again, set the run back to"
+                " measured first."
             )
             found.append(Finding(rule="run.superseded", severity="caution", message=message, where=run.key))
     return tuple(found)
+
+
+def by_copy(entries: Iterable[Entry], times: int) -> Iterator[tuple[int, list[Entry]]]:
+    """Each of so many runs alike with the entries of it and of all, oldest first."""
+    numbered = list(enumerate(entries))
+    of_all = [(at, entry) for at, entry in numbered if entry.copy is None]
+    own: dict[int, list[tuple[int, Entry]]] = {}
+    for at, entry in numbered:
+        if entry.copy is not None:
+            own.setdefault(entry.copy, []).append((at, entry))
+    for copy in range(1, times + 1):
+        mine = sorted([*of_all, *own.get(copy, ())], key=lambda one: one[0])
+        yield copy, [entry for _, entry in mine]
+
+
+def _piece_words(pieces: set[int | None]) -> str:
+    """'pieces 1, 3'; '' for the whole run."""
+    numbers = sorted(number for number in pieces if number is not None)
+    if not numbers or None in pieces:
+        return ""
+    listed = ", ".join(str(number) for number in numbers)
+    return f"piece {listed}" if len(numbers) == 1 else f"pieces {listed}"
 
 
 def _made_with(entries: Iterable[Entry]) -> dict[str, set[int | None]]:

@@ -8,24 +8,22 @@ from typing import NamedTuple
 import msgspec
 
 from racewright.errors import InputError
-from racewright.records.entry import NOT_BENT, Entry, Pins, Status, StatusSet, status_by
+from racewright.records.entry import NOT_BENT, Entry, Pins, Status, StatusSet, statuses_by, to_set
 from racewright.records.model import JobRun
 from racewright.store.job_reader import Kept, Revision
 from racewright.store.job_rows import now
 from racewright.store.job_store import JobStore, Save
 from racewright.survey.written import WrittenSurvey
 
-#: With these a run may be planned anew; what is bent is bent.
-
 
 class WentBack(NamedTuple):
     """What became of a run: the entries that were taken back, the revision that it says again (None: its own stood),
-    its status now; `past`: it is bent already, and has another survey now."""
+    the status of its copies now; `past`: one is bent already, and the run has another survey now."""
 
     run: JobRun
     entries: tuple[Entry, ...]
     revision: int | None
-    status: Status
+    statuses: tuple[Status, ...]
     past: bool
 
 
@@ -57,21 +55,21 @@ def go_back(store: JobStore, job: str, name: str, to: int | None, *, by: str = "
     if target is None:  # a status of another survey, which what is taken back covered, goes with it
         stale = _of_another_survey(revisions, left)
         gone, left = [*gone, *stale], [kept for kept in left if kept not in stale]
-    status = status_by(kept.value for kept in left)
+    statuses = statuses_by((kept.value for kept in left), run.times)
     saves = [Save("entry", kept.value.id, kept.revision, None) for kept in gone]
     past, what = False, f"{len(gone)} entries" if len(gone) > 1 else "an entry"
     if target is not None and isinstance(target.value, JobRun):
         before, standing, run = revisions[0], revisions[0].value, target.value
+        statuses = statuses_by((kept.value for kept in left), run.times)
         saves.insert(0, Save("run", run.id, before.number, run))
         if not isinstance(standing, JobRun) or standing.survey != run.survey:
-            past = status not in NOT_BENT
-            entry = status_entry(run, revisions, left, before.number + 1, by)
-            if entry is not None and isinstance(entry.what, StatusSet):
-                saves.append(Save.of(entry))
-                status = entry.what.status
+            past = any(status not in NOT_BENT for status in statuses)
+            entries = status_entries(run, revisions, left, before.number + 1, by)
+            saves += [Save.of(entry) for entry in entries]
+            statuses = statuses_by((*(kept.value for kept in left), *entries), run.times)
     told = f"taken back: {what}" if target is None else f"back to revision {target.number}"
     store.save(job, saves, by=by, what=f"run {run.key}: {told}")
-    return WentBack(run, tuple(kept.value for kept in gone), target.number if target else None, status, past)
+    return WentBack(run, tuple(kept.value for kept in gone), target.number if target else None, statuses, past)
 
 
 def _of_another_survey(revisions: Sequence[Revision], entries: Sequence[Kept[Entry]]) -> list[Kept[Entry]]:
@@ -82,39 +80,57 @@ def _of_another_survey(revisions: Sequence[Revision], entries: Sequence[Kept[Ent
     left = list(entries)
     while isinstance(now_it_is, JobRun):
         last = next((kept for kept in reversed(left) if isinstance(kept.value.what, StatusSet)), None)
-        standing = status_by(kept.value for kept in left)
-        if last is None or standing not in NOT_BENT or standing == _status_with(now_it_is.survey, revisions, left)[0]:
+        standing = statuses_by((kept.value for kept in left), now_it_is.times)
+        had = _statuses_with(now_it_is, revisions, left)
+        stays = (status not in NOT_BENT or status == before for status, (before, _) in zip(standing, had, strict=True))
+        if last is None or all(fine for copy, fine in enumerate(stays, 1) if last.value.copy in (None, copy)):
             break
         stale.append(last)
         left.remove(last)
     return stale
 
 
-def status_entry(
+def status_entries(
     run: JobRun, revisions: Sequence[Revision], entries: Sequence[Kept[Entry]], number: int, by: str
-) -> Entry | None:
-    """The entry that gives a run, whose survey is another from revision `number` on, the status that it had when that
-    survey stood before (measured, where it never did). None where these entries of it, oldest first, say so already, or
-    say that it is bent: what is bent is bent."""
-    standing = status_by(kept.value for kept in entries)
-    status, pins = _status_with(run.survey, revisions, entries)
-    if standing not in NOT_BENT or standing == status:
-        return None
-    pinned = msgspec.structs.replace(pins, run=number)
-    return Entry(run=run.id, what=StatusSet(status=status), pins=pinned, by=by, at=now())
+) -> tuple[Entry, ...]:
+    """The entries that give a run, whose survey is another from revision `number` on, the status that it had when that
+    survey stood before (measured, where it never did). None where these entries of it, oldest first, say so already,
+    and for the copies that they say are bent: what is bent is bent."""
+    standing = statuses_by((kept.value for kept in entries), run.times)
+    had = _statuses_with(run, revisions, entries)
+    at = now()
+    return tuple(
+        Entry(
+            run=run.id,
+            copy=copy,
+            what=StatusSet(status=status),
+            pins=msgspec.structs.replace(had[(copy or 1) - 1][1], run=number),
+            by=by,
+            at=at,
+        )
+        for copy, status in to_set(standing, [status for status, _ in had])
+    )
 
 
-def _status_with(
-    survey: WrittenSurvey, revisions: Sequence[Revision], entries: Sequence[Kept[Entry]]
-) -> tuple[Status, Pins]:
-    """The last status that was set while the run had this survey, with its pins."""
+def _statuses_with(
+    run: JobRun, revisions: Sequence[Revision], entries: Sequence[Kept[Entry]]
+) -> list[tuple[Status, Pins]]:
+    """Of each copy the last status that was set while the run had this survey, with its pins."""
+    found: list[tuple[Status, Pins] | None] = [None] * run.times
     for kept in reversed(entries):
-        what = kept.value.what
-        if isinstance(what, StatusSet):
-            of = _pinned(kept, revisions)
-            if of is not None and isinstance(of.value, JobRun) and of.value.survey == survey:
-                return what.status, kept.value.pins
-    return "measured", Pins()
+        what, copy = kept.value.what, kept.value.copy
+        if isinstance(what, StatusSet) and _said_of(run.survey, kept, revisions):
+            for at in range(run.times) if copy is None else range(copy - 1, min(copy, run.times)):
+                found[at] = found[at] or (what.status, kept.value.pins)
+            if copy is None:
+                break
+    return [one or ("measured", Pins()) for one in found]
+
+
+def _said_of(survey: WrittenSurvey, kept: Kept[Entry], revisions: Sequence[Revision]) -> bool:
+    """Whether an entry was made while its run had this survey."""
+    of = _pinned(kept, revisions)
+    return of is not None and isinstance(of.value, JobRun) and of.value.survey == survey
 
 
 def _pinned(kept: Kept[Entry], revisions: Sequence[Revision]) -> Revision | None:

@@ -9,11 +9,11 @@ from typing import Literal, NamedTuple
 import msgspec
 
 from racewright.errors import InputError
-from racewright.records.entry import NOT_BENT, Entry, Pins, Status, StatusSet, What
+from racewright.records.entry import NOT_BENT, Entry, Pins, Status, StatusSet, What, statuses_by
 from racewright.records.model import Area, Job, JobHead, JobRun
 from racewright.records.naming import runs_called
 from racewright.records.parse import run_from_data
-from racewright.store.job_back import status_entry
+from racewright.store.job_back import status_entries
 from racewright.store.job_rows import Change, now
 from racewright.store.job_store import JobStore, RunSave, to_turn
 from racewright.survey.written import WrittenSurvey
@@ -22,21 +22,22 @@ from racewright.tools.benders import BenderProfile, as_written
 
 class Noted(NamedTuple):
     """What is to be added to the record of a run, each an entry of its own with these pins; what sets a status is of
-    the whole run, the rest of `piece`."""
+    the whole run, the rest of `piece`; all of this `copy` (None: of all of them)."""
 
     run: JobRun
     what: Sequence[What]
     pins: Pins
     piece: int = 1
+    copy: int | None = None
 
 
 class Added(NamedTuple):
-    """What was saved, and the job's head as it is now; `past`: runs that are bent already and have another survey, each
-    with its status."""
+    """What was saved, and the job's head as it is now; `past`: runs that have another survey and of which a copy is
+    bent already, each with the status of its copies."""
 
     head: JobHead
     saves: tuple[RunSave, ...]
-    past: tuple[tuple[JobRun, Status], ...]
+    past: tuple[tuple[JobRun, tuple[Status, ...]], ...]
 
 
 def add_surveys(
@@ -46,16 +47,18 @@ def add_surveys(
     *,
     own: Mapping[str, BenderProfile] = MappingProxyType({}),
     area: str | None = None,
+    times: int | None = None,
     replace: bool = False,
     revision: int | None = None,
     by: str = "",
 ) -> Added:
-    """Surveys by their runs' keys become runs, all in one change; with `replace` new surveys for runs that are there,
-    made from `revision` (None: the one that stands). The job's head takes on a new area, and those of the user's `own`
+    """Surveys by their runs' keys become runs, each so many `times` (None: once, or as often as it is there), all in
+    one change; with `replace` new surveys for runs that are there, made from `revision` (None: the one that stands).
+    The job's head takes on a new area, and those of the user's `own`
     benders that the surveys name. Nothing is planned. Raises InputError, StaleSave."""
     here, noted = store.load(job), store.entries(job) if replace else ()
     saves: list[RunSave] = []
-    past: list[tuple[JobRun, Status]] = []
+    past: list[tuple[JobRun, tuple[Status, ...]]] = []
     entries: list[Entry] = []
     for key, survey in surveys:
         taken = {run.key.casefold(): run for run in (*here.runs, *(save.run for save in saves))}.get(key.casefold())
@@ -67,17 +70,25 @@ def add_surveys(
         if not called and replace:
             raise InputError(f"job '{job}' has no run '{key}' to replace.", hint="leave --replace out to add it")
         if not called:
-            saves.append(RunSave(run_from_data({"key": key, "survey": survey, "area": area or ""}), 0))
+            new = {"key": key, "survey": survey, "area": area or "", "times": times or 1}
+            saves.append(RunSave(run_from_data(new), 0))
             continue
         old = store.run(job, key)
-        changed = msgspec.structs.replace(old.value, survey=survey, area=old.value.area if area is None else area)
+        changed = msgspec.structs.replace(
+            old.value,
+            survey=survey,
+            area=old.value.area if area is None else area,
+            times=old.value.times if times is None else times,
+        )
         base = old.revision if revision is None else revision
-        if survey != old.value.survey:
-            if (status := here.status(old.value)) not in NOT_BENT:
-                past.append((changed, status))
-            of_run = [kept for kept in noted if kept.value.run == changed.id]
-            if entry := status_entry(changed, store.history(changed.id), of_run, base + 1, by):
-                entries.append(entry)
+        of_run = [kept for kept in noted if kept.value.run == changed.id]
+        known, fresh = [kept.value for kept in of_run], survey != old.value.survey
+        entries += _of_new_copies(old.value, changed.times, known, base + 1, by, planned=not fresh)
+        if fresh:
+            statuses = here.statuses(old.value)
+            if any(status not in NOT_BENT for status in statuses):
+                past.append((changed, statuses))
+            entries += status_entries(changed, store.history(changed.id), of_run, base + 1, by)
         saves.append(RunSave(changed, base))
     kept = store.head(job)
     head = _completed(kept.value, [survey for _, survey in surveys], area, own)
@@ -99,6 +110,42 @@ def rename_run(store: JobStore, job: str, name: str, key: str, *, by: str = "") 
     return kept.value.key, key
 
 
+def set_times(store: JobStore, job: str, names: Sequence[str], times: int, *, by: str = "") -> tuple[JobRun, ...]:
+    """Make these runs so many times alike, in one change; returns them as they are now. Copies that are new are not
+    bent, whatever was said of all of them, or of copies that once had their numbers. Raises InputError, StaleSave."""
+    kept = [one for one in store.runs_named(job, names) if one.value.times != times]
+    noted = store.entries(job)
+    entries = [
+        entry
+        for one in kept
+        for entry in _of_new_copies(
+            one.value, times, [k.value for k in noted if k.value.run == one.value.id], one.revision + 1, by
+        )
+    ]
+    saves = [RunSave(msgspec.structs.replace(one.value, times=times), one.revision) for one in kept]
+    if saves:
+        what = f"{times} times: {', '.join(one.value.key for one in kept)}"
+        store.save_runs(job, saves, entries=entries, by=by, what=what[:200])
+    return tuple(save.run for save in saves)
+
+
+def _of_new_copies(
+    run: JobRun, times: int, entries: Sequence[Entry], number: int, by: str, *, planned: bool = True
+) -> list[Entry]:
+    """The entries that take the copies which a run does not have yet back to what is not bent: where it is `planned`,
+    as far as the least of its copies is, planned at most."""
+    if times <= run.times:
+        return []
+    after = statuses_by(entries, times)
+    status: Status = "planned" if planned and "measured" not in after[: run.times] else "measured"
+    pins, at = Pins(run=number), now()
+    return [
+        Entry(run=run.id, copy=copy, what=StatusSet(status=status), pins=pins, by=by, at=at)
+        for copy, had in enumerate(after[run.times :], run.times + 1)
+        if had not in NOT_BENT
+    ]
+
+
 def entries_of(noted: Iterable[Noted], by: str) -> tuple[Entry, ...]:
     """An entry for each thing that is to be added, by whom and now."""
     at = now()
@@ -106,6 +153,7 @@ def entries_of(noted: Iterable[Noted], by: str) -> tuple[Entry, ...]:
         Entry(
             run=one.run.id,
             piece=None if isinstance(what, StatusSet) else one.piece,
+            copy=one.copy,
             what=what,
             pins=one.pins,
             by=by,
@@ -118,7 +166,7 @@ def entries_of(noted: Iterable[Noted], by: str) -> tuple[Entry, ...]:
 
 def add_noted(store: JobStore, job: str, noted: Sequence[Noted], *, by: str = "", what: str = "") -> int:
     """Add to the records of runs, in one change; returns how many entries. Raises InputError."""
-    names = ", ".join(one.run.key for one in noted if one.what)
+    names = ", ".join(dict.fromkeys(one.run.key for one in noted if one.what))
     return store.add_entries(job, entries_of(noted, by), by=by, what=f"{what}{names}"[:200])
 
 
@@ -127,8 +175,8 @@ def add_planned(
 ) -> int:
     """What the plans of a job, as it was `seen` with its runs at these revisions, make of the status of runs, in one
     change; runs that somebody changed meanwhile, or set the status of, are left alone. Returns how many were set."""
-    only = {one.run.id: (revisions[one.run.id], seen.status(one.run)) for one in noted}
-    return store.add_entries(job, entries_of(noted, by), by=by, what=f"planned: {len(noted)} runs", only_where=only)
+    only = {one.run.id: (revisions[one.run.id], seen.statuses(one.run)) for one in noted}
+    return store.add_entries(job, entries_of(noted, by), by=by, what=f"planned: {len(only)} runs", only_where=only)
 
 
 def turn_last(store: JobStore, job: str, kind: Literal["undo", "redo"], *, by: str, anyone: bool) -> Change | None:

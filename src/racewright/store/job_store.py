@@ -16,7 +16,7 @@ import msgspec
 
 from racewright.errors import InputError
 from racewright.field_words import KEY_WORDS
-from racewright.records.entry import Entry, Status, status_by
+from racewright.records.entry import Entry, Status, statuses_by
 from racewright.records.fields import Key
 from racewright.records.ids import Id
 from racewright.records.model import Job, JobHead, JobRun
@@ -202,10 +202,10 @@ class JobStore(JobReader):
         *,
         by: str = "",
         what: str = "",
-        only_where: Mapping[Id, tuple[int, Status]] | None = None,
+        only_where: Mapping[Id, tuple[int, tuple[Status, ...]]] | None = None,
     ) -> int:
         """Add entries in one change; returns how many. `only_where`: only those of runs that still stand at this
-        revision and have this status. Raises InputError for a run that the job never had."""
+        revision and whose copies have this status. Raises InputError for a run that the job never had."""
         added = 0
         with self.rows.writing():
             numbered = self.rows.job(job)
@@ -214,11 +214,11 @@ class JobStore(JobReader):
                 if row is None or row.job != numbered.id:
                     raise InputError(f"job '{job}' has no run of the id {entry.run}.", field="run")
             if only_where is not None:
-                at = {k.value.id: k.revision for k in self.runs(job)}
+                at = {k.value.id: k for k in self.runs(job)}
                 of: dict[Id, list[Entry]] = {}
                 for kept in self.entries(job):
                     of.setdefault(kept.value.run, []).append(kept.value)
-                now = {one: (revision, status_by(of.get(one, ()))) for one, revision in at.items()}
+                now = {one: (k.revision, statuses_by(of.get(one, ()), k.value.times)) for one, k in at.items()}
                 entries = [e for e in entries if e.run in now and now[e.run] == only_where.get(e.run)]
             if entries:
                 writes = [Write("entry", e.id, 1, 0, body_of(e)) for e in entries]

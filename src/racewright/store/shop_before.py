@@ -16,7 +16,7 @@ from typing import NamedTuple, TypeVar
 import msgspec
 
 from racewright.records.before import RunBefore, noted_in, run_now, status_entry
-from racewright.records.entry import Entry, Pins, Status, status_by
+from racewright.records.entry import Entry, Pins, Status, statuses_by
 from racewright.records.ids import Id, digest
 from racewright.records.model import JobHead
 from racewright.store.job_errors import StoreTrouble, damaged
@@ -153,7 +153,8 @@ class _Run:
                 yield from self._entry(change, entry_id, None)
         for entry in noted.values():
             yield from self._add(change, number, entry)
-        if status_by(entry for one, entry in self.statuses.items() if self.stands[one] is not None) != run.status:
+        standing = (entry for one, entry in self.statuses.items() if self.stands[one] is not None)
+        if statuses_by(standing) != (run.status,):
             entry = status_entry(run.status, self.id, number, change.number, by=change.by, at=change.at)
             self.statuses[entry.id] = entry
             yield from self._add(change, number, entry)

@@ -75,8 +75,10 @@ def make_bill(
         if run.pieces:
             pieces[run.raceway].append(i)
     cuts = tuple(
-        raceway_cuts(name, [p for i in pieces[name] for p in runs[i].pieces], rules.get(name.casefold(), CutRules()))
-        for name in sorted(pieces)
+        raceway_cuts(
+            name, [p for i in pieces[name] for p in runs[i].every_piece], rules.get(name.casefold(), CutRules())
+        )
+        for name, of in sorted(pieces.items())
     )
     return _Billing(runs, cuts, book, style or TapeStyle(), Fraction(str(wire_waste_percent)) / 100).bill(
         wire_waste_percent
@@ -136,7 +138,7 @@ class _Billing:
         weights: dict[int, Fraction] = {}
         for i, run in enumerate(self.runs):
             if run.raceway == cuts.raceway and run.pieces:
-                weights[i] = sum((_exact(p.length_mm) for p in run.pieces), Fraction(0))
+                weights[i] = run.times * sum((_exact(p.length_mm) for p in run.pieces), Fraction(0))
         rows: list[_Row] = []
         amount: int | None = None if bought else 0
         for length, count in sorted(bought.items(), reverse=True):
@@ -160,12 +162,14 @@ class _Billing:
     def _parts(self) -> list[_Row]:
         counts: dict[tuple[Group, str], dict[int, Fraction]] = {}
         for i, run in enumerate(self.runs):
-            for part in (*run.parts, *self._threads(run)):
-                if part.count < 0:
+            counted = [(part, run.times * part.count) for part in run.parts]
+            counted += [(part, part.count) for part in self._threads(run)]
+            for part, count in counted:
+                if count < 0:
                     raise InputError(f"{run.run}: {part.count} of '{part.item}'.", hint="zero or more", field="parts")
-                if part.count:
+                if count:
                     here = counts.setdefault((part.group, part.item), {})
-                    here[i] = here.get(i, Fraction(0)) + part.count
+                    here[i] = here.get(i, Fraction(0)) + count
         rows = []
         for (group, item), weights in sorted(counts.items(), key=lambda c: c[0][1]):
             count = int(sum(weights.values()))
@@ -187,7 +191,7 @@ class _Billing:
         for i, run in enumerate(self.runs):
             for fluid in run.fluids:
                 here = volumes.setdefault(fluid.item, {})
-                here[i] = here.get(i, Fraction(0)) + Fraction(fluid.volume_mm3)
+                here[i] = here.get(i, Fraction(0)) + run.times * Fraction(fluid.volume_mm3)
         rows = []
         can, name = CANS[self.style.unit]
         one, unit = AMOUNTS[self.style.unit]
@@ -210,7 +214,7 @@ class _Billing:
             for wire in run.wires:
                 here = lengths.setdefault(wire.item, {})
                 more = _exact(wire.length_mm) * wire.count * (1 + self.waste)
-                here[i] = here.get(i, Fraction(0)) + more
+                here[i] = here.get(i, Fraction(0)) + run.times * more
         rows = []
         for item, weights in sorted(lengths.items()):
             whole = ceil(sum(weights.values(), Fraction(0)) / _MM[self.unit])

@@ -5,7 +5,7 @@ Prices and labour are the user's own: nothing is built in. Money and hours are e
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
@@ -45,15 +45,29 @@ class FluidNeed(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class RunMaterials(msgspec.Struct, frozen=True, kw_only=True):
-    """What one run needs. `run` '' holds what belongs to the job and to no run. `raceway` is 'EMT 1/2'."""
+    """What one run needs. `run` '' holds what belongs to the job and to no run. `raceway` is 'EMT 1/2'. There are so
+    many `times` alike; all else is of one."""
 
     run: str
+    times: int = 1
     area: str = ""
     raceway: str = ""
     pieces: tuple[WantedPiece, ...] = ()
     parts: tuple[Part, ...] = ()
     wires: tuple[WireNeed, ...] = ()
     fluids: tuple[FluidNeed, ...] = ()
+
+    @property
+    def every_piece(self) -> tuple[WantedPiece, ...]:
+        """The pieces of all that are alike."""
+        return of_copies(self.pieces, range(1, self.times + 1)) if self.times > 1 else self.pieces
+
+
+def of_copies(pieces: Sequence[WantedPiece], copies: Iterable[int]) -> tuple[WantedPiece, ...]:
+    """One run's pieces once for each of these copies of it: 'PH-07-2#14' is piece 2 of the 14th."""
+    return tuple(
+        msgspec.structs.replace(piece, label=f"{piece.label}#{copy}", copy=copy) for copy in copies for piece in pieces
+    )
 
 
 class RacewayCuts(msgspec.Struct, frozen=True, kw_only=True):

@@ -63,7 +63,7 @@ class _Cutting:
         self.stock = sorted({to_steps(s) for s in rules.stock_mm}, reverse=True)
         self.queue: dict[int, list[WantedPiece]] = defaultdict(list)
         self.offcuts = [_Source(to_steps(v), i + 1) for i, v in enumerate(rules.on_hand_mm)]
-        numbers = {(o.run, o.number): i for i, o in enumerate(rules.run_offcuts, len(rules.offcuts_mm))}
+        numbers = {(o.run, o.copy, o.number): i for i, o in enumerate(rules.run_offcuts, len(rules.offcuts_mm))}
         self.longest = max(self.stock[0], *(o.length for o in self.offcuts), 0)
         self.whole: list[_Source] = []
         for piece in pieces:
@@ -71,7 +71,7 @@ class _Cutting:
             if length + self.kerf == 0:
                 raise InputError(f"{piece.label} is shorter than 1/320 mm.", hint="is the unit right?", field="pieces")
             if piece.offcut:
-                self._take(piece, numbers.get((piece.run, piece.offcut)))
+                self._take(piece, numbers.get((piece.run, piece.copy, piece.offcut)))
             elif not self._is_pinned(piece):
                 self.queue[length + self.kerf].append(piece)
         for piece in filter(self._is_pinned, pieces):

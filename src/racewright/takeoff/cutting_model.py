@@ -26,7 +26,8 @@ Least = Literal["sticks", "length"]
 
 
 class WantedPiece(msgspec.Struct, frozen=True, kw_only=True):
-    """One straight piece to be cut: `label` is what is written on it, `run` the run that it belongs to. `threads`: how
+    """One straight piece to be cut: `label` is what is written on it, `run` the run that it belongs to, and which
+    `copy` of it where several are alike. `threads`: how
     many of its ends need one; `own_threads`: how many of those its plan leaves to the stick's own. `offcut`: which of
     its run's own offcuts its plan takes it from (from 1; 0: none), so that nothing else will do; `whole`: its plan
     takes a stick of its length as it is; `waits`: no bending order is known for it, so that it is not cut yet."""
@@ -34,6 +35,7 @@ class WantedPiece(msgspec.Struct, frozen=True, kw_only=True):
     label: str
     length_mm: float
     run: str = ""
+    copy: int = 1
     threads: int = 0
     own_threads: int = 0
     offcut: int = 0
@@ -42,9 +44,10 @@ class WantedPiece(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class RunOffcut(msgspec.Struct, frozen=True, kw_only=True):
-    """An offcut that a run's survey names: which of that run's (from 1)."""
+    """An offcut that a run's survey names: which of that run's (from 1). Of runs alike each `copy` has its own."""
 
     run: str
+    copy: int = 1
     number: int
     length_mm: float
 

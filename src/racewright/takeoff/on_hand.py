@@ -12,18 +12,23 @@ from racewright.units.tape import TapeStyle, format_length
 def offcuts_twice(
     cuts: Sequence[RacewayCuts], style: TapeStyle, names: Mapping[str, str] | None = None
 ) -> tuple[Finding, ...]:
-    """A caution for each length that several runs, or a run and the job, name: all of them are counted. `names`: what
-    the runs are called, by key, where a person does not know their keys."""
+    """A caution for each length that several runs, or a run and the job, name, and that runs alike have each: all of
+    them are counted. `names`: what the runs are called, by key, where a person does not know their keys."""
     called = names or {}
     found = []
     for one in cuts:
         rules = one.plan.rules
-        namers: dict[str, list[str]] = {}
-        for number, length_mm in enumerate(rules.on_hand_mm, 1):
-            namers.setdefault(format_length(length_mm, style), []).append(rules.named_by(number))
+        namers: dict[str, list[tuple[str, int]]] = {}
+        copies = [1] * len(rules.offcuts_mm) + [offcut.copy for offcut in rules.run_offcuts]
+        for number, (length_mm, copy) in enumerate(zip(rules.on_hand_mm, copies, strict=True), 1):
+            namers.setdefault(format_length(length_mm, style), []).append((rules.named_by(number), copy))
         for length, keys in namers.items():
-            several = [f"run {called.get(key) or key}" if key else "the job's stock" for key in dict.fromkeys(keys)]
-            if len(several) > 1:
+            several = [
+                (f"run {called.get(key) or key}" if key else "the job's stock")
+                + (f" for each of {count} alike" if (count := len({c for k, c in keys if k == key})) > 1 else "")
+                for key in dict.fromkeys(key for key, _ in keys)
+            ]
+            if len(set(keys)) > 1:
                 message = (
                     f"{one.raceway}: an offcut of {length} is named by {' and by '.join(several)}: counted as"
                     f" {len(keys)}, each used once. If it is the same offcut, leave it out of all but one, or a stick"

@@ -21,8 +21,10 @@ def raceway_cuts(raceway: str, pieces: Sequence[WantedPiece], rules: CutRules) -
     waiting = [piece for piece in pieces if piece.waits]
     if not waiting:
         return RacewayCuts(raceway=raceway, plan=cut_list(now, rules))
-    held = {(piece.run, piece.offcut) for piece in waiting if piece.offcut}
-    free, kept = (tuple(o for o in rules.run_offcuts if ((o.run, o.number) in held) is mine) for mine in (False, True))
+    held = {(piece.run, piece.copy, piece.offcut) for piece in waiting if piece.offcut}
+    free, kept = (
+        tuple(o for o in rules.run_offcuts if ((o.run, o.copy, o.number) in held) is mine) for mine in (False, True)
+    )
     return RacewayCuts(
         raceway=raceway,
         plan=cut_list(now, replace(rules, run_offcuts=free)),

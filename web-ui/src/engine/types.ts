@@ -878,12 +878,15 @@ export interface RoundObstacle {
 }
 
 /** One run of those that are ordered together. `bender` is the asker's own shoe for its raceway, else the
- *  trade's. By its `status` the cut list leaves out what is cut already. */
+ *  trade's. By its `status` the cut list leaves out what is cut already; of so many `times` alike `bent` of them, be
+ *  they further than the status. */
 export interface RunToOrder {
   key: string;
   survey: WrittenSurvey;
   bender?: BenderRecord | null;
   status?: "bent" | "in" | "measured" | "planned" | "wired";
+  times?: number;
+  bent?: number;
 }
 
 /** The shoe that the marks are for: see BenderProfile. `centre_mm` is `center_mm` under its former name. */

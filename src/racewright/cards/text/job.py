@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from racewright.cards.text.tail import left_out
 from racewright.cards.words import long_length
-from racewright.records.entry import STATUS_WORDS, Status
+from racewright.records.entry import NOT_BENT, STATUS_WORDS, status_words
 from racewright.takeoff.bill_model import Bill, RacewayCuts
 from racewright.takeoff.cutting_model import CutPlan, cut_order
 from racewright.takeoff.threads import pieces_without
@@ -33,11 +33,13 @@ def jobs_text(answer: JobsAnswer) -> str:
 
 def job_status_text(answer: JobStatusAnswer) -> str:
     """Every run by area, and how many have each status."""
-    lines = [f"{answer.name}: {len(answer.runs)} runs"]
+    whole = sum(answer.status.values())
+    alike = f", {whole} with those alike" if whole > len(answer.runs) else ""
+    lines = [f"{answer.name}: {len(answer.runs)} runs{alike}"]
     for area in (*answer.areas, ""):
         here = [row for row in answer.runs if row.area == area]
         if here:
-            lines += ["", area or "no area", *_rows([(row, row.status) for row in here])]
+            lines += ["", area or "no area", *_rows([(row, status_words(row.statuses)) for row in here])]
     counts = ", ".join(f"{n} {STATUS_WORDS[s]}" for s, n in answer.status.items())
     return "\n".join([*lines, "", counts + (f"; {answer.open} still to be measured to the end" if answer.open else "")])
 
@@ -50,7 +52,7 @@ def job_plan_text(answer: JobPlanAnswer) -> str:
     words = f"{len(good)} of {len(answer.runs)} runs planned without a problem"
     words += f", {cautions} with a caution" if cautions else ""
     words += f", {answer.open} still to be measured" if answer.open else ""
-    rows = _rows([(row, row.becomes) for row in good]) if len(answer.runs) <= _MOST_ROWS else []
+    rows = _rows([(row, _becomes_words(row)) for row in good]) if len(answer.runs) <= _MOST_ROWS else []
     return "\n".join([*rows, f"{words}; {answer.planned_now} worked out now"])
 
 
@@ -62,12 +64,18 @@ def job_run_text(answer: JobRunAnswer) -> str:
     return "\n".join([*lines, "", answer.card])
 
 
-def _rows(runs: Sequence[tuple[RunRow, Status]]) -> list[str]:
-    """One line a run: key, status, raceway, length and bends where they are known, name."""
-    width = max((len(row.run) for row, _ in runs), default=0)
+def _becomes_words(row: RunRow) -> str:
+    """The status of a run's copies, with what its plan makes of those that are not bent."""
+    return status_words([row.becomes if status in NOT_BENT else status for status in row.statuses])
+
+
+def _rows(runs: Sequence[tuple[RunRow, str]]) -> list[str]:
+    """One line a run: key and how many alike, status, raceway, length and bends where they are known, name."""
+    named = [(f"{row.run} x {len(row.statuses)}" if len(row.statuses) > 1 else row.run) for row, _ in runs]
+    width, states = max(map(len, named), default=0), max((len(words) for _, words in runs), default=0)
     return [
-        f"  {row.run:{width}}  {STATUS_WORDS[status]:12} {row.raceway:10} {_figures(row):30} {row.name}"
-        for row, status in runs
+        f"  {name:{width}}  {words:{max(states, 12)}} {row.raceway:10} {_figures(row):30} {row.name}"
+        for name, (row, words) in zip(named, runs, strict=True)
     ]
 
 

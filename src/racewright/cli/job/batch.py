@@ -16,7 +16,7 @@ from racewright.cli.job.common import job_key, open_shop, who
 from racewright.cli.terminal import own_codes
 from racewright.job.batch import plan_chunks
 from racewright.operations.job_status import JobPlanRequest, JobStatusRequest
-from racewright.records.entry import Pins, StatusSet
+from racewright.records.entry import Pins, StatusSet, to_set
 from racewright.store.job_changes import Noted, add_planned
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_store import JobStore
@@ -65,7 +65,9 @@ def _save_status(store: JobStore, key: str, seen: JobStatusRequest, rows: Sequen
     """What the plans make of the runs' status, in one change; runs that somebody changed meanwhile are left alone."""
     runs = {run.id: run for run in seen.job.runs}
     noted = [
-        Noted(runs[row.id], (StatusSet(status=row.becomes),), _pins(row)) for row in rows if row.becomes != row.status
+        Noted(runs[row.id], (StatusSet(status=status),), _pins(row), copy=copy)
+        for row in rows
+        for copy, status in to_set(row.statuses, [row.becomes] * len(row.statuses))
     ]
     if not noted:
         return

@@ -1,4 +1,4 @@
-"""`racewright job` new, use, add, rename, remove, set, undo, redo, record: what changes a job."""
+"""`racewright job` new, use, add, rename, times, remove, set, undo, redo, record: what changes a job."""
 
 from __future__ import annotations
 
@@ -8,14 +8,14 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar, cast, get_args
 
-from racewright.cards.entry_words import said_line
+from racewright.cards.entry_words import said_line, said_together
 from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop, who, work_on
 from racewright.cli.options import degrees, mark_number, pair
 from racewright.errors import InputError, LimitError
 from racewright.operations.job_status import JobPlanRequest, JobStatusRequest
 from racewright.operations.planned import CheckRequest
-from racewright.records.entry import STATUS_WORDS, Status
+from racewright.records.entry import STATUS_WORDS, Status, status_words
 from racewright.records.model import (
     AngleReading,
     Area,
@@ -31,7 +31,7 @@ from racewright.records.model import (
 from racewright.store.bender_file import OwnBenders
 from racewright.store.current_job import make_current
 from racewright.store.job_back import WentBack, go_back
-from racewright.store.job_changes import Noted, add_noted, add_surveys, rename_run, turn_last
+from racewright.store.job_changes import Noted, add_noted, add_surveys, rename_run, set_times, turn_last
 from racewright.store.job_store import JobStore
 from racewright.store.plan_cache import PlanCache
 from racewright.store.survey_file import SurveyFile, read_as_far
@@ -90,6 +90,7 @@ def add_job(args: argparse.Namespace) -> int:
             surveys,
             own=OwnBenders(),
             area=args.area,
+            times=args.times,
             replace=args.replace,
             revision=args.revision,
             by=who(args),
@@ -98,10 +99,11 @@ def add_job(args: argparse.Namespace) -> int:
         runs = tuple(save.run for save in added.saves)
         unfinished = asked("job_status", JobStatusRequest(job=Job(head=added.head, runs=runs)))
         why_not = _why_not(store, Job(head=added.head, runs=unmade))
-    for run, status in added.past:
-        print(_past(run.key, status), file=sys.stderr)
+    for run, statuses in added.past:
+        print(_past(run.key, statuses), file=sys.stderr)
     for save in added.saves:
-        print(f"{save.run.key}: {save.run.name} {'replaced' if save.based_on else 'added'}")
+        alike = f", {save.run.alike}" if save.run.alike else ""
+        print(f"{save.run.key}: {save.run.name} {'replaced' if save.based_on else 'added'}{alike}")
     for finding in unfinished.findings if args.unfinished else ():
         if finding.rule == "job.open":
             print(f"{finding.where}: {finding.message}", file=sys.stderr)
@@ -140,6 +142,15 @@ def rename_job(args: argparse.Namespace) -> int:
     return 0
 
 
+def times_job(args: argparse.Namespace) -> int:
+    """Say how many of a run there are alike."""
+    with open_shop(args) as store:
+        job = job_key(args, store)
+        for run in set_times(store, job, args.run_keys, args.times, by=who(args)):
+            print(f"{run.key}: {run.alike or 'there is one'}")
+    return 0
+
+
 def remove_job(args: argparse.Namespace) -> int:
     """Take a run out."""
     with open_shop(args) as store:
@@ -159,13 +170,16 @@ def set_job(args: argparse.Namespace) -> int:
         job, kept = store.load_named(key, args.run_keys)
         noted = []
         for one in kept:
-            request = JobRecordRequest(job=job, run=one.value.id, revision=one.revision, status=args.state)
-            answer = cast("JobRecordAnswer", asked("job_record", request))
-            noted.append(Noted(one.value, answer.what, answer.pins))
+            request = JobRecordRequest(
+                job=job, run=one.value.id, revision=one.revision, status=args.state, copies=args.copy or ()
+            )
+            answer = cast("JobRecordAnswer", asked("job_record", request, options={"copies": "--copy"}))
+            noted += [Noted(one.value, answer.what, answer.pins, copy=copy) for copy in answer.copies or (None,)]
         word = STATUS_WORDS[args.state]
         add_noted(store, key, noted, by=who(args), what=f"{word}: ")
+        now = store.load(key)
         for one in kept:
-            print(f"{one.value.key}: {word}")
+            print(f"{one.value.key}: {status_words(now.statuses(one.value))}")
     return 0
 
 
@@ -184,16 +198,17 @@ def undo_job(args: argparse.Namespace) -> int:
 
 def _tell_back(went: WentBack) -> None:
     """What was taken back of a run, and where it is now."""
-    key, status = went.run.key, STATUS_WORDS[went.status]
+    key, status = went.run.key, status_words(went.statuses)
     told = [f"back to revision {went.revision}"] if went.revision is not None else []
-    told += dict.fromkeys(f"taken back: {said_line(went.run, entry)}" for entry in went.entries)
+    for entry, copies in said_together(went.entries):
+        told += [words for words in (f"taken back: {said_line(went.run, entry, copies)}",) if words not in told]
     print(f"{key}: {'; '.join(told)}; status {status}")
     if went.past:
-        print(_past(key, went.status), file=sys.stderr)
+        print(_past(key, went.statuses), file=sys.stderr)
 
 
-def _past(key: str, status: Status) -> str:
-    return f"{key}: is {STATUS_WORDS[status]} already, and its survey changes now"
+def _past(key: str, statuses: Sequence[Status]) -> str:
+    return f"{key}: is {status_words(statuses)} already, and its survey changes now"
 
 
 def redo_job(args: argparse.Namespace) -> int:
@@ -218,6 +233,7 @@ def record_job(args: argparse.Namespace) -> int:
             run=kept.value.id,
             revision=kept.revision,
             piece=args.piece,
+            copies=args.copy or (),
             measured=tuple(reading for _, reading in given),
             corrected=tuple(
                 CorrectionMade(number=mark_number(number, "--corrected"), by_deg=degrees(angle, "--corrected"))
@@ -228,12 +244,16 @@ def record_job(args: argparse.Namespace) -> int:
             plan=args.plan,
         )
         options = {f"measured[{k}]": option for k, (option, _) in enumerate(given)}
-        options |= {"corrected": "--corrected", "made": "--made", "measured": "--angle", "plan": "--plan"}
+        options |= {name: f"--{name}" for name in ("corrected", "made", "plan")} | {
+            "copies": "--copy",
+            "measured": "--angle",
+        }
         examples = {"--angle": f"racewright job record {args.run_key} --angle 2=47"}
         answer = cast("JobRecordAnswer", asked("job_record", request, options=options, examples=examples))
-        noted = Noted(kept.value, answer.what, answer.pins, answer.piece)
-        add_noted(store, key, [noted], by=by, what="recorded on ")
-    words = f"{kept.value.key}: recorded; status {STATUS_WORDS[answer.status]}"
+        noted = [Noted(kept.value, answer.what, answer.pins, answer.piece, one) for one in answer.copies or (None,)]
+        add_noted(store, key, noted, by=by, what="recorded on ")
+    copy = f", copy {args.copy[0]}" if args.copy else ""
+    words = f"{kept.value.key}{copy}: recorded; status {STATUS_WORDS[answer.status]}"
     return show(answer, lambda _: words, as_json=False)
 
 

@@ -7,11 +7,11 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
-from racewright.cards.entry_words import pins_line, said_line, who_says
+from racewright.cards.entry_words import pins_line, said_line, said_together, who_says
 from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop
 from racewright.cli.options import given
-from racewright.records.entry import STATUS_WORDS, Entry
+from racewright.records.entry import Entry, status_words
 from racewright.records.model import Job, JobRun
 from racewright.store.current_job import current_job
 from racewright.store.job_errors import differences
@@ -75,8 +75,8 @@ def show_job(args: argparse.Namespace) -> int:
 
     answer = asked("job_run", JobRunRequest(job=job, run=run.id))
     if not args.json:
-        words = f"{run.key}  {STATUS_WORDS[job.status(run)]}  {run.area}  revision {kept.revision}, {kept.at} {kept.by}"
-        print(words.rstrip())
+        words = f"{run.key}  {run.alike}  {status_words(job.statuses(run))}  {run.area}".replace("    ", "  ").rstrip()
+        print(f"{words}  revision {kept.revision}, {kept.at} {kept.by}".rstrip())
     return show(answer, job_run_text, as_json=args.json)
 
 
@@ -144,13 +144,16 @@ def _print_run(store: JobStore, job: str, run: JobRun) -> None:
         lines.append((new.change, 0, "\n".join(told)))
     seen = [(kept, "") for kept in store.entries(job)]
     seen += [(kept, f"  (taken back by {by or 'somebody'}, {at})") for kept, by, at in store.entries_taken_back(job)]
-    for place, (kept, tail) in enumerate(seen, 1):
+    came: dict[tuple[int, str, str], list[Entry]] = {}  # what came in at once, and went at once
+    for kept, tail in seen:
         if kept.value.run == run.id:
-            pins = pins_line(kept.value)
-            entry = kept.value
-            line = f"{entry.at or kept.at}  {who_says(entry, store.brought_by(kept))}  {said_line(run, entry)}"
-            line += (f"  [{pins}]" if pins else "") + tail
-            lines.append((kept.change, place, line))
+            head = f"{kept.value.at or kept.at}  {who_says(kept.value, store.brought_by(kept))}"
+            came.setdefault((kept.change, head, tail), []).append(kept.value)
+    together = ((at, one) for at, entries in came.items() for one in said_together(entries))
+    for place, ((change, head, tail), (entry, copies)) in enumerate(together, 1):
+        pins = pins_line(entry)
+        line = f"{head}  {said_line(run, entry, copies)}" + (f"  [{pins}]" if pins else "") + tail
+        lines.append((change, place, line))
     for *_, text in sorted(lines, key=lambda line: line[:2], reverse=True):
         print(text)
 

@@ -1,0 +1,173 @@
+"""Runs alike: one run so many times. Its card is one; bill, cut list and status are of each copy."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from ask_samples import saddle_survey
+
+from racewright.cli.main import main
+from racewright.operations.answer import ask_json
+from racewright.records.entry import Entry, StatusSet, status_words, to_set
+from racewright.records.model import Job, JobRun
+from racewright.store.job_file import job_to_json
+from racewright.store.job_values import body_of
+
+SADDLE = "examples/pump-house-saddle.yaml"
+
+
+@pytest.fixture
+def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Path:
+    """A job of twenty saddles that are planned."""
+    file = tmp_path / "jobs.rwshop"
+    monkeypatch.setenv("RACEWRIGHT_SHOP", str(file))
+    for words in (
+        ["new", "orchard", "--area", "Rooms"],
+        ["add", SADDLE, "--area", "Rooms", "--key", "RM", "--times", "20"],
+        ["plan"],
+    ):
+        assert main(["job", *words]) == 0
+    capsys.readouterr()
+    return file
+
+
+def said(capsys: pytest.CaptureFixture[str], *words: str, code: int = 0) -> str:
+    assert main(["job", *words]) == code
+    return capsys.readouterr().out
+
+
+def exported(capsys: pytest.CaptureFixture[str]) -> Any:
+    return json.loads(said(capsys, "export", "-"))
+
+
+def test_fourteen_of_twenty_bent_is_what_every_list_says(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert said(capsys, "set", "bent", "RM", "--copy", "1-14") == "RM: 14 of 20 bent, 6 planned\n"
+    (line,) = [line for line in said(capsys, "log", "RM").splitlines() if "cop" in line]
+    assert "  copies 1 to 14: bent  [revision 1, plan " in line
+    status = said(capsys, "status")
+    assert "orchard: 1 runs, 20 with those alike" in status
+    assert "  RM x 20  14 of 20 bent, 6 planned EMT 1/2" in status
+    assert "0 measured, 6 planned, 14 bent, 0 in place" in status
+    assert "orchard: 20 runs (6 planned, 14 bent)" in said(capsys, "list")
+    shown = said(capsys, "show", "RM")
+    assert shown.startswith("RM  20 alike  14 of 20 bent, 6 planned  Rooms  revision 1")
+    assert "Pump house, disconnect to pump 2 starter, 20 alike" in shown
+    cut = said(capsys, "cut")
+    assert "EMT 1/2: 6 pieces, 3 new sticks" in cut
+    assert "RM#15 58 7/8 (58 7/8)  RM#16 58 7/8" in cut
+    assert "RM#14" not in cut
+    assert "20 pieces" in said(capsys, "cut", "--all")
+    bill = said(capsys, "bill")
+    assert "EMT 1/2 strap                       40 each" in bill  # two a run
+    assert said(capsys, "set", "in", "RM", "--copy", "3,5-6") == "RM: 3 of 20 in place, 11 bent, 6 planned\n"
+
+
+def test_a_plan_sets_those_that_are_not_bent(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    said(capsys, "set", "measured", "RM")
+    said(capsys, "set", "bent", "RM", "--copy", "2")
+    assert "RM x 20  1 of 20 bent, 19 planned" in said(capsys, "plan", "--again")
+    assert "1 of 20 bent, 19 planned" in said(capsys, "status")
+
+
+def test_what_was_done_on_a_piece_is_of_one_copy(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["job", "record", "RM", "--angle", "2=44.5"]) == 2
+    told = capsys.readouterr().err
+    assert "run RM is 20 alike" in told
+    assert "hint: name the copy, 1 to 20" in told
+    assert main(["job", "record", "RM", "--angle", "2=44.5", "--copy", "21"]) == 2
+    assert "has no copy 21: it is there 20 times" in capsys.readouterr().err
+    assert said(capsys, "record", "RM", "--angle", "2=44.5", "--copy", "15") == "RM, copy 15: recorded; status bent\n"
+    assert "as built: copy 15: piece 1 measured: mark 2 has 44.5°" in said(capsys, "show", "RM")
+    for copy in ("1", "2"):  # the same bend of two copies is not a bend made twice
+        assert main(["job", "record", "RM", "--made", "1=22.5", "--copy", copy]) == 0
+        assert "bent already" not in capsys.readouterr().out
+    assert main(["job", "record", "RM", "--made", "1=22.5", "--copy", "2"]) == 0
+    assert "mark 1 is recorded as bent already" in capsys.readouterr().out
+    entries = exported(capsys)["entries"]
+    assert [(e["what"]["kind"], e.get("copy")) for e in entries] == [
+        ("status", None),
+        ("readings", 15),
+        ("status", 15),
+        ("made", 1),
+        ("made", 2),
+        ("made", 2),
+    ]
+
+
+def test_copies_that_are_new_are_not_bent(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Whatever was said of all of them, or of copies that had these numbers before."""
+    said(capsys, "set", "in", "RM")
+    assert said(capsys, "times", "12", "RM") == "RM: 12 alike\n"
+    assert "in place" in said(capsys, "status")
+    assert said(capsys, "times", "15", "RM") == "RM: 15 alike\n"
+    assert "12 of 15 in place, 3 planned" in said(capsys, "status")
+    said(capsys, "undo")
+    assert "RM x 12  in place" in said(capsys, "status")
+    said(capsys, "redo")
+    said(capsys, "undo", "RM")
+    assert "RM x 12  in place" in said(capsys, "status")
+    assert said(capsys, "times", "1", "RM") == "RM: there is one\n"
+    assert "  RM  in place" in said(capsys, "status")
+
+
+def test_another_survey_leaves_bent_what_is_bent(
+    shop: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    said(capsys, "set", "bent", "RM", "--copy", "1-3")
+    moved = tmp_path / "RM.yaml"
+    moved.write_text(Path(SADDLE).read_text().replace("centre: 26 1/8", "centre: 26 5/8"))
+    assert moved.read_text() != Path(SADDLE).read_text()
+    assert main(["job", "add", str(moved), "--replace", "--times", "22"]) == 0
+    told = capsys.readouterr()
+    assert "RM: is 3 of 20 bent, 17 planned already, and its survey changes now" in told.err
+    assert "replaced, 22 alike" in told.out
+    assert "3 of 22 bent, 19 measured" in said(capsys, "status")
+    back = said(capsys, "undo", "RM")
+    assert back == ("RM: back to revision 1; taken back: copies 4 to 22: measured; status 3 of 20 bent, 17 planned\n")
+
+
+def test_old_bodies_read_as_they_were() -> None:
+    """A run of one, and an entry of all, are kept as they were before there were copies."""
+    survey: Any = saddle_survey()
+    data = {"racewright_job": 2, "head": {"name": "x"}, "runs": [{"key": "A", "survey": survey}]}
+    answer = json.loads(ask_json("job_status", json.dumps({"job": data})))
+    assert answer["runs"][0]["statuses"] == ["measured"]
+    entry = Entry(run="0" * 32, what=StatusSet(status="bent"))
+    assert "copy" not in body_of(entry)
+    from racewright.records.parse import job_from_data
+
+    job: Job = job_from_data(data)
+    assert "times" not in body_of(job.runs[0])
+    assert '"times"' not in job_to_json(job)
+    many: JobRun = job_from_data({**data, "runs": [{"key": "A", "survey": survey, "times": 3}]}).runs[0]
+    assert (many.times, many.alike) == (3, "3 alike")
+
+
+def test_what_is_to_be_set_is_said_once_where_it_is_of_all() -> None:
+    assert to_set(["measured"] * 3, ["planned"] * 3) == ((None, "planned"),)
+    assert to_set(["measured", "bent", "planned"], ["planned"] * 3) == ((1, "planned"),)
+    assert to_set(["planned"], ["planned"]) == ()
+    assert status_words(["bent"] * 4) == "bent"
+    assert status_words(["bent", "in", "bent"]) == "1 of 3 in place, 2 bent"
+
+
+def test_an_order_counts_those_alike_and_cuts_those_that_are_not_bent() -> None:
+    run = {"key": "A", "survey": saddle_survey(), "times": 5, "bent": 3}
+    answer = json.loads(ask_json("order", json.dumps({"runs": [run]})))
+    assert [row[2] for row in answer["cuts"]["rows"]] != []
+    assert len(answer["cuts"]["rows"]) == 2
+    once = json.loads(ask_json("order", json.dumps({"runs": [{**run, "times": 1, "bent": 0}]})))
+    straps = [[row for row in a["bill"]["rows"] if "strap" in row[0]] for a in (answer, once)]
+    assert int(straps[0][0][1]) == 5 * int(straps[1][0][1])
+
+
+def test_offcuts_of_runs_alike_are_counted_for_each_and_told() -> None:
+    survey = {"units": "in", "run": {"name": "E", "raceway": "EMT 3/4", "offcuts": ["31"], "walk": [{"leg": "29"}]}}
+    run = {"key": "E", "survey": survey, "times": 4}
+    answer = json.loads(ask_json("order", json.dumps({"runs": [run]})))
+    (told,) = [f for f in answer["findings"] if f["rule"] == "job.offcuts"]
+    assert 'an offcut of 31" is named by run E for each of 4 alike: counted as 4' in told["message"]
+    assert "no new stick" in answer["sums"]["rows"][0][1]
