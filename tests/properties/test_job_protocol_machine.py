@@ -5,7 +5,8 @@ same, and every conflict is shown to whoever made it."""
 import json
 import shutil
 import tempfile
-from contextlib import suppress
+from contextlib import ExitStack, suppress
+from functools import partial
 from itertools import count
 from pathlib import Path
 from typing import Any
@@ -17,6 +18,7 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, rule
 from replica import Replica
+from web_client import client
 
 from racewright.errors import InputError
 from racewright.records.entry import STATUSES, Entry, Noted, StatusSet
@@ -24,9 +26,13 @@ from racewright.records.ids import digest
 from racewright.records.model import JobHead, JobRun
 from racewright.store.job_errors import StaleSave
 from racewright.store.job_file import load_job
-from racewright.store.job_protocol import Answered, Offered, offer, since
+from racewright.store.job_protocol import Answered, Changed, Changes, Offered, offer, since
 from racewright.store.job_rows import Rows
 from racewright.store.job_store import JobStore, RunSave
+from racewright.store.served_shop import ServedShop
+from racewright.web import record_routes
+from racewright.web.pairing import Pairing
+from racewright.web.record_routes import Answers
 
 DEMO = load_job(Path(__file__).parents[2] / "examples" / "orchard-job.json")
 PLAIN = msgspec.structs.replace(DEMO.runs[0], area="")
@@ -34,6 +40,7 @@ DEVICES = st.sampled_from(["Kim's phone", "Sam's phone", "the desk"])
 RUNS = st.sampled_from(["A-1", "A-2", "A-3"])
 NOTES = st.sampled_from(["low", "high", "left", "right"])
 MANY = st.integers(0, 50)
+JSON = {"content-type": "application/json"}
 
 
 class Killed(Exception):
@@ -248,7 +255,68 @@ def _note(value: object) -> str:
     return value.note if isinstance(value, JobRun) else ""
 
 
+def as_kept(told: Changed) -> Changed:
+    """With its data as JSON, as a device hears it that asks the store itself."""
+    return told if told.data is None else msgspec.structs.replace(told, data=msgspec.json.encode(told.data))
+
+
+class HttpShop(Shop):
+    """The same by the server's routes: each device is paired with it, and the server is started anew now and then."""
+
+    @initialize()
+    def begin(self) -> None:
+        super().begin()
+        self.start()
+
+    def start(self) -> None:
+        """A server on the shop file, and every device paired with it."""
+        self.open = ExitStack()
+        shop, pairing = ServedShop(self.path), Pairing()
+        self.open.enter_context(patch.object(record_routes, "since", partial(since, most=3)))
+        self.pages = {}
+        for name in self.devices:
+            page = self.open.enter_context(client(self.folder, shop=shop, pairing=pairing, pace=False))
+            self.pages[name] = page
+            assert page.post("/pair", json={"code": pairing.code, "name": name}).status_code == 200
+
+    @rule(backup=st.booleans())
+    def start_anew(self, backup: bool) -> None:
+        self.open.close()
+        if backup:
+            self.command.backup()
+        self.start()
+
+    def send(self, sent: list[Offered], device: str) -> tuple[Answered, ...]:
+        reply = self.pages[device].post(
+            "/records", content=msgspec.json.encode({"job": self.job, "records": sent}), headers=JSON
+        )
+        if reply.status_code == 500:
+            raise Killed
+        assert reply.status_code == 200, reply.text
+        answers = msgspec.json.decode(reply.content, type=Answers).answers
+        return tuple(msgspec.structs.replace(one, stands=one.stands and as_kept(one.stands)) for one in answers)
+
+    def pull(self, replica: Replica) -> None:
+        more = True
+        while more:
+            asked = {"after": replica.number, "mark": replica.mark}
+            told = msgspec.json.decode(self.pages[replica.name].get("/records", params=asked).content, type=Changes)
+            replica.hear(msgspec.structs.replace(told, records=tuple(as_kept(one) for one in told.records)))
+            more = told.more
+
+    def teardown(self) -> None:
+        if hasattr(self, "devices"):
+            assert {change.by for change in self.command.changes("orchard")} <= {*self.devices, "Kim", "Sam", ""}
+        super().teardown()
+        if hasattr(self, "open"):
+            self.open.close()
+
+
 TestShop = Shop.TestCase
 TestShop.settings = settings(
     max_examples=80, stateful_step_count=40, deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
+TestHttpShop = HttpShop.TestCase
+TestHttpShop.settings = settings(
+    max_examples=30, stateful_step_count=30, deadline=None, suppress_health_check=[HealthCheck.too_slow]
 )

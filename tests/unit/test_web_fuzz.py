@@ -12,6 +12,8 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, seed, settings
 from web_client import HOST, page_files
 
+from racewright.store.job_file import load_job
+from racewright.store.job_store import JobStore
 from racewright.store.served_shop import ServedShop
 from racewright.web.app import build_app
 from racewright.web.guard import ServerSettings
@@ -25,6 +27,8 @@ COUNT = 35
 @pytest.fixture(scope="module")
 def app(tmp_path_factory: pytest.TempPathFactory) -> object:
     folder: Path = tmp_path_factory.mktemp("shop")
+    with JobStore.open(folder / "jobs.rwshop", create=True) as store:
+        store.create_job("orchard", load_job(Path(__file__).parents[2] / "examples" / "orchard-job.json"))
     have = ServerSettings(
         hosts=frozenset({HOST}),
         shop=ServedShop(folder / "jobs.rwshop"),

@@ -28,11 +28,13 @@ def page_files() -> dict[str, SiteFile]:
     return {"index.html": index, "assets/a.js": script}
 
 
-def client(folder: Path, *, pairing: Pairing | None = None, **settings: Any) -> TestClient:
-    """A client of an application whose shop file lies in `folder`."""
+def client(
+    folder: Path, *, shop: ServedShop | None = None, pairing: Pairing | None = None, **settings: Any
+) -> TestClient:
+    """A client of an application with this shop file; without, of one in `folder`."""
     have = ServerSettings(
         hosts=frozenset({HOST}),
-        shop=ServedShop(folder / "jobs.rwshop"),
+        shop=shop or ServedShop(folder / "jobs.rwshop"),
         pairing=pairing,
         benders_file=folder / "benders.toml",
         **settings,

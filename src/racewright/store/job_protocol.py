@@ -43,7 +43,7 @@ _UP_TO_DATE = "bring Racewright up to date; what you wrote stays where you wrote
 
 class Changed(msgspec.Struct, frozen=True, kw_only=True):
     """A record as it stands: its newest revision, made from `base` in change number `change`. `job`: the id of its job.
-    `data` None: removed. `digest` stands for kind and data."""
+    `data` (the JSON as it is kept, msgspec.Raw) None: removed. `digest` stands for kind and data."""
 
     kind: str
     id: Id
@@ -54,7 +54,7 @@ class Changed(msgspec.Struct, frozen=True, kw_only=True):
     by: str
     at: str
     digest: str
-    data: msgspec.Raw | None
+    data: Any
 
 
 class Changes(msgspec.Struct, frozen=True, kw_only=True):
