@@ -110,8 +110,7 @@ def main() -> int:
         with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=env) as server:
             try:
                 assert server.stdout is not None
-                found = re.search(r"http://127\.0\.0\.1:\d+/", server.stdout.readline())
-                assert found is not None
+                found = next(at for line in server.stdout if (at := re.search(r"http://127\.0\.0\.1:\d+/", line)))
                 met = measure(found[0], args.runs)
             finally:
                 server.terminate()

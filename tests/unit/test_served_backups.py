@@ -148,8 +148,7 @@ def test_ctrl_c_leaves_a_backup_of_what_devices_saved(tmp_path: Path) -> None:
         env={**os.environ, "RACEWRIGHT_HOME": str(tmp_path)},
     ) as server:
         assert server.stdout is not None
-        found = re.search(r"http://127\.0\.0\.1:\d+/", server.stdout.readline())
-        assert found
+        found = next(at for line in server.stdout if (at := re.search(r"http://127\.0\.0\.1:\d+/", line)))
         job = {"kind": "job", "id": new_id(), "data": msgspec.to_builtins(HEAD)}
         body = json.dumps({"job": job["id"], "records": [job]}).encode()
         asked = urllib.request.Request(f"{found[0]}records", body, {"content-type": "application/json"})

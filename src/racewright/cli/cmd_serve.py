@@ -26,6 +26,7 @@ def run(args: argparse.Namespace) -> int:
 
     shop = shop_path(args)
     _take_in_runs(shop, config_folder() / "runs")
+    _tell_of(shop)
     return serve(args.port, lan=args.lan, shop=shop)
 
 
@@ -40,6 +41,21 @@ def _take_in_runs(shop: Path, folder: Path) -> None:
             print(told_of_runs(taken, folder, shop), flush=True)
     except StoreTrouble as err:
         print(f"the shared runs in {folder} stay there for now: {err}", file=sys.stderr, flush=True)
+
+
+def _tell_of(shop: Path) -> None:
+    """Which shop file is served; what is wrong with it is known before a phone asks."""
+    from racewright.store.job_errors import MissingFile, StoreTrouble
+    from racewright.store.job_store import JobStore
+
+    try:
+        with JobStore.open(shop) as store:
+            jobs = len(store.jobs())
+        print(f"shop file: {shop} ({jobs} job{'' if jobs == 1 else 's'})", flush=True)
+    except MissingFile:
+        print(f"shop file: {shop}, made when something is saved first", flush=True)
+    except StoreTrouble as err:
+        print(f"nothing can be kept here for now: {err}", file=sys.stderr, flush=True)
 
 
 def _port(text: str) -> int:

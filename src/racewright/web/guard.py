@@ -184,4 +184,4 @@ async def _whole_body(receive: Receive) -> bytes | None:
 
 
 def _too_large() -> Response:
-    return refused(413, f"the body is larger than {MOST_BODY} bytes.", "send one run at a time")
+    return refused(413, f"the body is larger than {MOST_BODY} bytes.", "send less at once")
