@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from decimal import Decimal
+from fractions import Fraction
 
 import msgspec
 from hypothesis import given, settings
@@ -12,13 +13,14 @@ from hypothesis import strategies as st
 from shed_jobs import jobs
 
 from racewright.errors import LimitError
-from racewright.job.materials import billed, copies_to_cut, cuts_of
+from racewright.job.materials import billed, copies_to_cut, cuts_of, job_tape, materials_of
 from racewright.job.plan_job import PlannedRun, plan_job
 from racewright.records.entry import STATUSES, Entry, Status, StatusSet, statuses_by
 from racewright.records.model import Item, Job, JobRun, Price, Prices, Wire
 from racewright.survey.from_data import survey_from_data
 from racewright.takeoff.bill_model import Bill, RacewayCuts
 from racewright.takeoff.cutting_model import CutStick
+from racewright.takeoff.kits import make_kits
 
 PRICES = Prices(
     items=(
@@ -113,6 +115,46 @@ def test_so_many_times_is_so_many_runs_written_out(job: Job) -> None:
         same = [b for b in other.runs if b.name.partition("#")[0] == one.name]
         total = sum((b.material or Decimal(0) for b in same), Decimal(0))
         assert abs((one.material or 0) - total) <= Decimal("0.01") * len(same) * len(one.lines)
+
+
+@settings(max_examples=40, deadline=None)
+@given(alike())
+def test_all_kits_together_are_the_bill(job: Job) -> None:
+    """But for work, which is in no kit, and cans, of which the kits say how much each takes."""
+    head = msgspec.structs.replace(job.head, items=(Item(item="spare box 4 in", count=2),))
+    job = msgspec.structs.replace(job, head=head)
+    once = list(plan_job(job, choices=False))
+    try:
+        bill = billed(job, once)
+    except LimitError:
+        return
+    kits = make_kits(materials_of(job, once), job_tape(job.head), wire_waste_percent=job.head.wire_waste)
+    assert len({(kit.area, kit.alike, kit.runs == ()) for kit in kits}) == len(kits)
+    times = {run.key: run.times for run in job.runs}
+    assert all(times[key] == kit.alike for kit in kits for key in kit.runs)
+    counted: Counter[tuple[str, str]] = Counter()
+    measured: dict[str, Fraction] = defaultdict(Fraction)
+    for kit in kits:
+        for line in kit.lines:
+            if line.unit == "each":
+                counted[line.group, line.item] += kit.alike * int(line.quantity)
+            else:
+                measured[line.item] += Fraction(line.quantity) * kit.alike
+    each = [b for b in bill.job.lines if b.unit == "each" and b.group != "conduit"]
+    things = [b for b in each if not b.item.endswith((" thread cut", " can"))]
+    assert counted == {(b.group, b.item): int(b.quantity) for b in things}
+    off = Fraction(sum(kit.alike for kit in kits), 100)  # hundredths that are rounded in each kit
+    for b in bill.job.lines:
+        if b.group == "wire":  # the bill's in whole feet
+            assert measured[b.item] - off <= b.quantity < measured[b.item] + 1 + off
+    taken = {b.item: b.quantity for area in bill.areas for b in area.lines if b.unit == "fl oz"}
+    assert set(measured) == {b.item for b in bill.job.lines if b.group == "wire"} | set(taken)
+    pieces: Counter[tuple[str, float]] = Counter()
+    for kit in kits:
+        for piece in kit.pieces:
+            pieces[piece.raceway, piece.length_mm] += kit.alike
+    sticks = [(one.raceway, stick) for one in bill.cuts for part in one.parts for stick in part.sticks]
+    assert pieces == Counter((raceway, p.length_mm) for raceway, s in sticks for p in s.pieces)
 
 
 @settings(max_examples=200, deadline=None)

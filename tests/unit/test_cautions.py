@@ -50,6 +50,7 @@ WORK = {
     "job show pump-house-saddle": (BEND, CUT),
     "job bill": ("no offer",),
     "job cut": (CUT,),
+    "job kits": ("no offer",),
     "job models --gltf job.glb": (),
 }
 #: these answer nothing about work: they start the page, write it, describe a file

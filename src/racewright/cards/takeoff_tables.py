@@ -10,6 +10,7 @@ from racewright.cards.text.job import cut_words, leftover_words, thread_words
 from racewright.cards.text.tail import LEFT_OUT, NOTHING_LEFT_OUT
 from racewright.takeoff.bill_model import Bill, JobBill, RacewayCuts
 from racewright.takeoff.cutting_model import cut_order
+from racewright.takeoff.kits import Kit
 from racewright.units.tape import TapeStyle, read_tape
 
 Cell = str | int | float | Decimal | None
@@ -81,6 +82,23 @@ def cut_tables(cuts: Sequence[RacewayCuts], style: TapeStyle) -> tuple[Table, ..
         Table("Saw stop", ("raceway", "setting", f"stop {unit}", "pieces", "from"), tuple(stops)),
         Table("Cut sums", ("raceway", "sticks", "leftovers", "threads"), tuple(sums)),
         Table("Not to be cut yet", ("raceway", "piece", "run", f"length {unit}"), tuple(waits)),
+    )
+
+
+def kit_tables(kits: Sequence[Kit], style: TapeStyle) -> tuple[Table, ...]:
+    """Every piece and every item of every kit, of one of those alike."""
+    pieces: list[tuple[Cell, ...]] = []
+    items: list[tuple[Cell, ...]] = []
+    for kit in kits:
+        head = (kit.area or ("no area" if kit.runs else "the job itself"), kit.alike)
+        pieces += [
+            (*head, p.raceway, p.label, read_tape(p.length_mm, style).text, "waits" if p.waits else "")
+            for p in kit.pieces
+        ]
+        items += [(*head, line.group, line.item, line.quantity, line.unit) for line in kit.lines]
+    return (
+        Table("Kits: pieces", ("area", "kits", "raceway", "piece", f"length {style.unit}", "not yet"), tuple(pieces)),
+        Table("Kits: items", ("area", "kits", "group", "item", "quantity each", "unit"), tuple(items)),
     )
 
 

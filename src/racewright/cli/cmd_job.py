@@ -18,7 +18,7 @@ Actions: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 #: action -> the module of racewright.cli.job that does it, in a function of the action's name
 _ACTIONS = {
     **dict.fromkeys(("new", "use", "add", "rename", "times", "remove", "set", "record", "undo", "redo"), "edit"),
-    **dict.fromkeys(("list", "show", "status", "log", "bill", "cut"), "look"),
+    **dict.fromkeys(("list", "show", "status", "log", "bill", "cut", "kits"), "look"),
     "plan": "batch",
     **dict.fromkeys(("pack", "models", "export", "import", "backup", "recover", "check"), "files"),
 }
@@ -142,7 +142,10 @@ def _need_arguments(actions: Actions, job: Parser) -> None:
     add("--least", "buy fewest sticks, or least", choices=("sticks", "length"))
     add("--effort", "0 quick, 1 usual, up to 5: longer", type=whole("--effort", 0, 5), metavar="N")
     add("--prove", "prove the least with an outside solver (an extra)", action="store_true")
-    for parser in (bill, cut):
+    words = "the kit list: what goes to each room, by area: pieces, fittings, straps, boxes, wire; adds up to the bill"
+    kits = actions.add_parser("kits", parents=[job], help=words)
+    kits.add_argument("--area", metavar="NAME", help="only the runs of this area")
+    for parser in (bill, cut, kits):
         words, end = "write the tables to FILE.csv or FILE.xlsx", ending(".csv", ".xlsx")
         parser.add_argument("--out", metavar="FILE", type=end, help=words)
         parser.add_argument("--json", action="store_true", help="print all of it as JSON")

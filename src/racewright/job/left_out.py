@@ -78,6 +78,26 @@ def left_out_of_cuts(
     return tuple(lines)
 
 
+def left_out_of_kits(job: Job, planned: Sequence[PlannedRun], *, area: str = "") -> tuple[str, ...]:
+    """What the kits of these runs leave out; `area`: the only one that they are of."""
+    good = [(p, p.plan) for p in _counted(planned) if p.plan]
+    lines = [*_no_plan(planned, {}), *_no_stick(planned, {}), *_no_wires(good, {})]
+    lines += [*_free_ends(good, {}), *_no_straps(good, {})]
+    waiting = [p.key for p, plan in good if not all(piece.order_known for piece in plan.pieces)]
+    if waiting:
+        lines.append(
+            f"Not to be cut yet, so not ready to go: pieces of {_some(waiting)}. Do what the finding (bend.order) says"
+            " would work."
+        )
+    done = [p.run for p, _ in good if _is_cut(job, p.run)]
+    if done:
+        lines.append(f"There already, yet in the kits: {_states(job, done, {})}. Leave out what is there.")
+    if area and job.head.items:
+        lines.append(f"What the job itself names is in no room's kit: {_some([item.item for item in job.head.items])}.")
+    rest = f"n a kit only where items of the run name them: {_UNLESS_NAMED}."
+    return (*lines, f"I{rest}" if lines else f"Nothing else known is left out, but i{rest}")
+
+
 def waiting_words(cuts: RacewayCuts, style: TapeStyle, names: Names | None = None) -> str:
     """The pieces that are not to be cut yet, why, and what to do; '' where there are none."""
     called = names or {}

@@ -60,12 +60,17 @@ def billed(job: Job, planned: Sequence[PlannedRun]) -> JobBill:
     """The bill of a job's planned runs, with what belongs to the job alone. Raises InputError, LimitError."""
     good = _from_sticks(planned)
     return make_bill(
-        [*(run_materials(run, plan, job.head) for run, plan in good), *job_extras(job.head)],
+        materials_of(job, planned),
         job_stock(job, good),
         job_prices(job.head),
         style=job_tape(job.head),
         wire_waste_percent=job.head.wire_waste,
     )
+
+
+def materials_of(job: Job, planned: Sequence[PlannedRun]) -> list[RunMaterials]:
+    """What each of the planned runs needs, and last what belongs to the job alone. Raises InputError."""
+    return [*(run_materials(run, plan, job.head) for run, plan in _from_sticks(planned)), *job_extras(job.head)]
 
 
 def to_cut(status: Status) -> bool:

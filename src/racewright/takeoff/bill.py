@@ -28,6 +28,7 @@ from racewright.takeoff.bill_model import (
     RacewayCuts,
     RunMaterials,
     Unit,
+    WireNeed,
     from_hundredths,
     is_by_length,
     share,
@@ -155,7 +156,7 @@ class _Billing:
         if entry is not None and entry.labour_h is not None:
             # by the cut length, or by the sticks that are cut
             hours = to_hundredths(_units(entry, len(sticks), cut) * Fraction(entry.labour_h))
-        item, quantity = f"{cuts.raceway}, cut length", _round(cut / _MM[self.unit])
+        item, quantity = f"{cuts.raceway}, cut length", so_long(cut, self.unit)
         whole = self._row("conduit", item, quantity, self.unit, None, weights, None, hours, "job")
         return [*rows, whole, whole._replace(amount=amount, shown="parts")]
 
@@ -203,7 +204,7 @@ class _Billing:
             bought = self._priced("other", sold, Decimal(count), "each", entry, many, {})._replace(shown="job")
             rows.append(bought)
             taken = {i: volume / Fraction(one) for i, volume in weights.items()}
-            amount = _round(total / Fraction(one))
+            amount = fluid_amount(total, self.style)[0]
             part = self._row("other", item, amount, unit, None, taken, bought.amount, bought.hours, "parts")
             rows.append(part)
         return rows
@@ -213,8 +214,7 @@ class _Billing:
         for i, run in enumerate(self.runs):
             for wire in run.wires:
                 here = lengths.setdefault(wire.item, {})
-                more = _exact(wire.length_mm) * wire.count * (1 + self.waste)
-                here[i] = here.get(i, Fraction(0)) + run.times * more
+                here[i] = here.get(i, Fraction(0)) + run.times * wire_mm(wire, self.waste)
         rows = []
         for item, weights in sorted(lengths.items()):
             whole = ceil(sum(weights.values(), Fraction(0)) / _MM[self.unit])
@@ -290,7 +290,7 @@ class _Billing:
                 continue
             exact = sum((row.weights[i] for i in here), Fraction(0))
             unit = row.line.unit
-            quantity = Decimal(int(exact)) if unit == "each" else _round(exact / _MM[unit] if unit in _MM else exact)
+            quantity = Decimal(int(exact)) if unit == "each" else so_long(exact, unit) if unit in _MM else _round(exact)
             amount, hours, labour = (sum(parts[i][n] for i in here) for n in range(3))
             lines.append(
                 msgspec.structs.replace(
@@ -302,6 +302,22 @@ class _Billing:
                 )
             )
         return _bill(scope, name, lines)
+
+
+def wire_mm(wire: WireNeed, waste: Fraction) -> Fraction:
+    """How much wire is bought for so much in the conduit; `waste`: the part that is wasted."""
+    return _exact(wire.length_mm) * wire.count * (1 + waste)
+
+
+def so_long(length_mm: Fraction, unit: Unit) -> Decimal:
+    """A length in hundredths of 'ft' or 'm'."""
+    return _round(length_mm / _MM[unit])
+
+
+def fluid_amount(volume_mm3: Fraction, style: TapeStyle) -> tuple[Decimal, Unit]:
+    """A volume in hundredths of what the tape's people measure it in."""
+    one, unit = AMOUNTS[style.unit]
+    return _round(volume_mm3 / Fraction(one)), unit
 
 
 def _decimal(hundredths: int | None) -> Decimal | None:

@@ -16,7 +16,9 @@ from racewright.units.tape import TapeStyle, format_length, style_of
 if TYPE_CHECKING:
     from racewright.operations.job_run import JobRunAnswer
     from racewright.operations.job_status import JobPlanAnswer, JobsAnswer, JobStatusAnswer, RunRow
+    from racewright.operations.kits import JobKitsAnswer
     from racewright.operations.materials import JobBillAnswer, JobCutAnswer
+    from racewright.takeoff.kits import Kit
 
 #: So many runs are listed after planning; a longer job has its status.
 _MOST_ROWS = 60
@@ -154,6 +156,33 @@ def _cuts(one: RacewayCuts, style: TapeStyle) -> list[str]:
         takes = ", ".join(f"{s}" if n == 1 else f"{s} ({n} pieces)" for s, n in stop.takes)
         lines.append(f"    {number:<3} {stop.length.text:>10}  {stop.pieces} from stick {takes}")
     return lines
+
+
+def job_kits_text(answer: JobKitsAnswer) -> str:
+    """Each kit: for which runs, its pieces, what goes with them."""
+    style = style_of(answer.units)
+    lines = [*left_out(answer.not_included), ""]
+    for kit in answer.kits:
+        lines += [f"{kit_words(kit)}: {', '.join(kit.runs)}" if kit.runs else kit_words(kit)]
+        width = max((len(line.item) for line in kit.lines), default=0)
+        for piece in kit.pieces:
+            waits = "  not to be cut yet" if piece.waits else ""
+            length = format_length(piece.length_mm, style)
+            lines.append(f"  [ ] {'conduit':10} {piece.raceway}, {length}: {piece.label}{waits}")
+        lines += [
+            f"  [ ] {line.group:10} {line.item:{width}} {line.quantity:>10} {line.unit}".rstrip() for line in kit.lines
+        ]
+        lines.append("")
+    lines += [] if answer.kits else ["no kits: nothing has a plan", ""]
+    wires = any(line.group == "wire" for kit in answer.kits for line in kit.lines)
+    waste = f" Wire holds {answer.wire_waste_percent:g} % for waste." if wires else ""
+    return "\n".join([*lines, f"All kits together hold what the bill counts; its sticks are their pieces.{waste}"])
+
+
+def kit_words(kit: Kit) -> str:
+    """'Rooms, 20 kits alike, each', 'Pump house'."""
+    name = kit.area or ("no area" if kit.runs else "the job itself")
+    return f"{name}, {kit.alike} kits alike, each" if kit.alike > 1 else name
 
 
 def cut_words(plan: CutPlan, style: TapeStyle) -> str:

@@ -1,4 +1,4 @@
-"""`racewright job` list, status, show, bill, cut, log: what the jobs of the shop file are asked."""
+"""`racewright job` list, status, show, bill, cut, kits, log: what the jobs of the shop file are asked."""
 
 from __future__ import annotations
 
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
     from racewright.cards.takeoff_tables import Table
     from racewright.operations.common import Answer
+    from racewright.operations.kits import JobKitsAnswer
     from racewright.operations.materials import JobBillAnswer, JobCutAnswer
 
 
@@ -106,6 +107,20 @@ def cut_job(args: argparse.Namespace) -> int:
 
         _write_tables(args.out, answer, cut_tables(answer.cuts, style_of(answer.units)))
     return show(answer, job_cut_text, as_json=args.json)
+
+
+def kits_job(args: argparse.Namespace) -> int:
+    """What goes to each room. 1 where a run has a problem, or no plan and is left out."""
+    from racewright.cards.text.job import job_kits_text
+    from racewright.operations.kits import JobKitsRequest
+
+    answer = cast("JobKitsAnswer", asked("job_kits", JobKitsRequest(job=load_job(args), area=args.area or "")))
+    if args.out:
+        from racewright.cards.takeoff_tables import kit_tables
+        from racewright.units.tape import style_of
+
+        _write_tables(args.out, answer, kit_tables(answer.kits, style_of(answer.units)))
+    return show(answer, job_kits_text, as_json=args.json)
 
 
 def _write_tables(name: str, answer: Answer, tables: Sequence[Table]) -> None:
