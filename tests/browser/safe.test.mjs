@@ -85,13 +85,23 @@ test("with --lan only the code lets a phone in", async () => {
     const page = await newPage(context);
     await page.goto(wide.url);
     await page.getByRole("button", { name: "Start a run" }).waitFor();
-    const status = await page.evaluate(async () => (await fetch("runs")).status);
+    const status = await page.evaluate(async () => (await fetch("records")).status);
     assert.equal(status, 401);
     const code = /Pairing code: ([A-Z0-9]{4}-[A-Z0-9]{4})/.exec(wide.said())[1];
     const visitor = await newPage(await at.browser.newContext(PHONE));
     await visitor.goto(`${wide.url}#code=${code.replace("-", "")}`);
+    await visitor.getByRole("button", { name: "Pair", exact: true }).tap();
+    await visitor.getByText(/^Name it/).waitFor();
+    await visitor.getByRole("textbox", { name: "Name of this device" }).fill("Ana's phone");
+    await visitor.getByRole("button", { name: "Pair", exact: true }).tap();
     await visitor.getByText(/Ready/).first().waitFor();
-    assert.equal(await visitor.evaluate(async () => (await fetch("runs")).status), 200);
+    assert.match(wide.said(), new RegExp(`Paired: Ana's phone\\. Pairing code for the next device: (?!${code})`));
+    await page.reload();
+    await page.getByRole("textbox", { name: "Pairing code" }).fill(code);
+    await page.getByRole("textbox", { name: "Name of this device" }).fill("Second phone");
+    await page.getByRole("button", { name: "Pair", exact: true }).tap();
+    await page.getByText(/did not take this code/).waitFor(); // used up by the first device
+    assert.equal(await visitor.evaluate(async () => (await fetch("records")).status), 200);
     assert.ok(!(await visitor.evaluate(() => location.href)).includes("code="), "the code leaves the address");
   } finally {
     await context.close();

@@ -54,7 +54,7 @@ WORK = {
     "job models --gltf job.glb": (),
 }
 #: these answer nothing about work: they start the page, write it, describe a file
-NO_WORK = {"serve", "site", "schema"}
+NO_WORK = {"serve", "site", "schema", "devices"}
 
 
 @pytest.fixture

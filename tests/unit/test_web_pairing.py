@@ -6,7 +6,8 @@ from pathlib import Path
 
 from web_client import client
 
-from racewright.web.pairing import ALPHABET, MOST_MISSES, WAIT_S, Pace, Pairing
+from racewright.store.device_file import MOST_DEVICES, DeviceFile
+from racewright.web.pairing import ALPHABET, MOST_MISSES, WAIT_S, Pace, Pairing, new_code
 from racewright.web.runner import allowed_hosts, lan_addresses
 
 
@@ -19,8 +20,12 @@ class Clock:
         return self.now
 
 
+def pairing_in(folder: Path, clock: Clock | None = None) -> Pairing:
+    return Pairing(DeviceFile(folder / "jobs.rwshop"), clock or Clock())
+
+
 def test_without_the_code_there_is_only_the_empty_page(tmp_path: Path) -> None:
-    asker = client(tmp_path, pairing=Pairing())
+    asker = client(tmp_path, pairing=pairing_in(tmp_path))
     assert asker.post("/ask/parse_length", json={"text": "1"}).status_code == 401
     assert asker.post("/records", json={"job": "0" * 32, "records": []}).status_code == 401
     assert asker.get("/records").status_code == 401
@@ -30,21 +35,22 @@ def test_without_the_code_there_is_only_the_empty_page(tmp_path: Path) -> None:
 
 
 def test_the_code_lets_in_with_a_cookie_that_scripts_cannot_read(tmp_path: Path) -> None:
-    pairing = Pairing()
+    pairing = pairing_in(tmp_path)
     asker = client(tmp_path, pairing=pairing)
-    got = asker.post("/pair", json={"code": pairing.shown.lower()})
+    shown = pairing.shown
+    got = asker.post("/pair", json={"code": shown.lower(), "name": "Ana's phone"})
     assert got.status_code == 200
     cookie = got.headers["set-cookie"].lower()
     assert "httponly" in cookie
     assert "samesite=strict" in cookie
-    assert pairing.code not in got.headers["set-cookie"]
+    assert shown.replace("-", "") not in got.headers["set-cookie"]
     assert asker.post("/ask/parse_length", json={"text": "1"}).status_code == 200
     assert asker.get("/server.json").json()["code_wanted"] is False
 
 
 def test_wrong_codes_cost_time(tmp_path: Path) -> None:
     clock = Clock()
-    pairing = Pairing(clock)
+    pairing = pairing_in(tmp_path, clock)
     asker = client(tmp_path, pairing=pairing)
     for _ in range(MOST_MISSES):
         assert asker.post("/pair", json={"code": "AAAA-AAAA"}).status_code == 403
@@ -55,30 +61,98 @@ def test_wrong_codes_cost_time(tmp_path: Path) -> None:
     assert asker.post("/pair", json={"code": pairing.code}).status_code == 200
 
 
-def test_many_addresses_cannot_guess_together() -> None:
-    clock = Clock()
-    pairing = Pairing(clock)
-    for k in range(60):
-        pairing.try_code("AAAAAAAA", f"10.0.0.{k}")
-    assert pairing.wait_s("10.9.9.9") > 0.0
+def test_a_code_is_used_up_by_one_device_and_the_next_is_told(tmp_path: Path) -> None:
+    told: list[tuple[str, str]] = []
+    pairing = Pairing(DeviceFile(tmp_path / "jobs.rwshop"), paired=lambda one, it: told.append((one.name, it.code)))
+    first = pairing.code
+    assert client(tmp_path, pairing=pairing).post("/pair", json={"code": first, "name": "desk"}).status_code == 200
+    assert client(tmp_path, pairing=pairing).post("/pair", json={"code": first, "name": "thief"}).status_code == 403
+    assert told == [("desk", pairing.code)]
+    assert pairing.code != first
+
+
+def test_guesses_from_everywhere_never_hold_up_the_right_code_from_elsewhere(tmp_path: Path) -> None:
+    pairing = pairing_in(tmp_path)
+    for k in range(300):
+        for _ in range(MOST_MISSES):
+            assert pairing.try_code("AAAAAAAA", f"10.0.{k // 100}.{k % 100}", "guesser") is None
+    assert pairing.wait_s("10.0.2.99") > 0.0
+    assert pairing.wait_s("10.9.9.9") == 0.0
+    assert pairing.try_code(pairing.code, "10.9.9.9", "desk") is not None
+
+
+def test_devices_outlive_the_server_and_a_revoked_one_is_out_at_once(tmp_path: Path) -> None:
+    devices = DeviceFile(tmp_path / "jobs.rwshop")
+    before = pairing_in(tmp_path)
+    cookie = client(tmp_path, pairing=before).post("/pair", json={"code": before.code, "name": "Ana's phone"})
+    again = client(tmp_path, pairing=pairing_in(tmp_path))
+    again.cookies.update(cookie.cookies)
+    assert again.get("/records").status_code == 200
+    devices.revoke("ana's phone")
+    assert again.get("/records").status_code == 401
+    assert again.get("/server.json").json()["code_wanted"] is True
+
+
+def test_the_device_that_is_one_too_many_is_told_so_and_the_code_stays_good(tmp_path: Path) -> None:
+    pairing = pairing_in(tmp_path)
+    for number in range(MOST_DEVICES):
+        pairing.devices.let_in(f"phone {number}")
+    got = client(tmp_path, pairing=pairing).post("/pair", json={"code": pairing.code, "name": "one more"})
+    assert got.status_code == 409
+    assert f"{MOST_DEVICES} devices are paired" in got.json()["error"]["message"]
+    assert "racewright devices" in got.json()["error"]["hint"]
+    assert len(pairing.devices.listed()) == MOST_DEVICES
+    code = pairing.code
+    pairing.devices.revoke("phone 7")
+    assert pairing.code == code
+    assert client(tmp_path, pairing=pairing).post("/pair", json={"code": code, "name": "one more"}).status_code == 200
+
+
+def test_a_device_is_told_only_the_kinds_it_may_read(tmp_path: Path) -> None:
+    pairing = pairing_in(tmp_path)
+    asker = client(tmp_path, pairing=pairing)
+    assert asker.post("/pair", json={"code": pairing.code, "name": "desk"}).status_code == 200
+    job, run = "1" * 32, "2" * 32
+    head = {"kind": "job", "id": job, "base": 0, "data": {"name": "Orchard cooperative"}}
+    walk = {"name": "Pump house", "raceway": "EMT 1/2", "walk": [{"leg": "50"}]}
+    piece = {"id": run, "key": "PH-1", "survey": {"racewright": 1, "run": walk}}
+    offer = {"job": job, "records": [head, {"kind": "run", "id": run, "base": 0, "data": piece}]}
+    assert [one["outcome"] for one in asker.post("/records", json=offer).json()["answers"]] == ["saved", "saved"]
+    assert {one["kind"] for one in asker.get("/records").json()["records"]} == {"job", "run"}
+    pairing.devices.let_read("desk", ("job",))
+    assert {one["kind"] for one in asker.get("/records").json()["records"]} == {"job"}
+    stale = asker.post("/records", json=offer | {"records": offer["records"][::-1]}).json()["answers"]
+    assert [one["outcome"] for one in stale] == ["refused", "saved"]
+    assert stale[0]["stands"] is None
+    assert "not let to read" in stale[0]["message"]
+
+
+def test_a_list_of_devices_that_cannot_be_read_lets_nobody_in_and_says_so(tmp_path: Path) -> None:
+    pairing = pairing_in(tmp_path)
+    asker = client(tmp_path, pairing=pairing)
+    asker.post("/pair", json={"code": pairing.code, "name": "desk"})
+    pairing.devices.path.write_bytes(b"no list at all" * 100)
+    for got in (asker.get("/records"), asker.post("/pair", json={"code": pairing.code, "name": "x"})):
+        assert got.status_code == 503
+        assert "list of devices" in got.json()["error"]["message"]
 
 
 def test_forged_cookies(tmp_path: Path) -> None:
-    asker = client(tmp_path, pairing=Pairing())
+    asker = client(tmp_path, pairing=pairing_in(tmp_path))
     for value in ("", "x", "é", "a=b;", "0" * 43):
         got = asker.get("/records", headers={"cookie": f"racewright_pair={value}".encode("latin-1")})
         assert got.status_code == 401
 
 
 def test_bodies_that_are_no_code(tmp_path: Path) -> None:
-    asker = client(tmp_path, pairing=Pairing())
+    asker = client(tmp_path, pairing=pairing_in(tmp_path))
     for body in (b"", b"[]", b'{"code": 5}', b"\xff"):
         assert asker.post("/pair", content=body, headers={"content-type": "application/json"}).status_code == 400
     assert asker.post("/pair", json={"code": "é" * 50000}).status_code == 403
 
 
 def test_codes_are_new_and_of_plain_letters() -> None:
-    codes = {Pairing().code for _ in range(50)}
+    codes = {new_code() for _ in range(50)}
     assert len(codes) == 50
     assert all(set(code) <= set(ALPHABET) for code in codes)
     assert not set("01IO") & set(ALPHABET)

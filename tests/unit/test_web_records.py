@@ -20,6 +20,7 @@ from racewright.records.ids import digest, new_id
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.store import job_schema
 from racewright.store.current_job import login_name
+from racewright.store.device_file import DeviceFile
 from racewright.store.job_backup import recover
 from racewright.store.job_errors import LockedFile
 from racewright.store.job_file import load_job
@@ -129,7 +130,7 @@ def test_a_shop_is_made_at_the_first_save_and_not_before(tmp_path: Path) -> None
 
 
 def test_each_paired_device_is_named_in_what_it_changed(tmp_path: Path, shop: Path) -> None:
-    pairing = Pairing()
+    pairing = Pairing(DeviceFile(shop))
     asker, other = client(tmp_path, pairing=pairing), client(tmp_path, pairing=pairing)
     assert asker.get("/records").status_code == 401
     assert offer(asker, an_entry()).status_code == 401

@@ -33,6 +33,7 @@ COMMANDS = {
     "job": "many runs: status, plans, bill, cut list, hand-over pack",
     "export": "a surveyed run as DXF, glTF or IFC",
     "serve": "the page, from this machine",
+    "devices": "phones and desks paired with the server: list, revoke",
     "site": "the page as files for any web host",
     "schema": "the JSON Schema of a survey file",
 }

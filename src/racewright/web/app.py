@@ -15,11 +15,13 @@ from starlette.routing import Route
 from starlette.types import ASGIApp
 
 from racewright import __version__
-from racewright.errors import RacewrightError
+from racewright.errors import LimitError, RacewrightError
 from racewright.operations.answer import answer
 from racewright.operations.common import Known, Refused
 from racewright.operations.operations import OPERATIONS, prepare
 from racewright.store.bender_file import OwnBenders
+from racewright.store.device_file import UNUSED_S
+from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_protocol import RECORDS_FORMAT
 from racewright.web.guard import Guard, ServerSettings, as_json, refused
 from racewright.web.openapi import openapi
@@ -119,12 +121,18 @@ async def pair(request: Request) -> Response:
     try:
         given = msgspec.json.decode(await request.body(), type=dict[str, str])
     except (msgspec.DecodeError, UnicodeError, RecursionError):
-        return refused(400, "the body is not JSON with a code.", 'send {"code": "..."}')
-    token = settings.pairing.try_code(given.get("code", ""), address, given.get("name", ""))
+        return refused(400, "the body is not JSON with a code.", 'send {"code": "...", "name": "..."}')
+    try:
+        token = settings.pairing.try_code(given.get("code", ""), address, given.get("name", ""))
+    except LimitError as err:
+        return refused(409, err.message, err.hint, kind="limit", field="name")
+    except StoreTrouble as err:
+        print(f"racewright serve: {err}", flush=True)
+        return refused(503, "the server cannot keep its list of devices.", "see its terminal", kind="missing")
     if token is None:
         return refused(403, "that is not the code.", "read it from the server's terminal", field="code")
     done = as_json({"paired": True})
-    done.set_cookie(COOKIE, token, httponly=True, samesite="strict", path="/")
+    done.set_cookie(COOKIE, token, max_age=UNUSED_S, httponly=True, samesite="strict", path="/")
     return done
 
 

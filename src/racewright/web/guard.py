@@ -13,6 +13,8 @@ from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from racewright.operations.common import Kind, Refused, Trouble
+from racewright.store.device_file import Device
+from racewright.store.job_errors import StoreTrouble
 from racewright.store.served_shop import ServedShop
 from racewright.web.pairing import COOKIE, Pace, Pairing
 
@@ -87,12 +89,12 @@ class Guard:
             await send(message)
 
         headers = {k.decode("latin-1").lower(): v.decode("latin-1") for k, v in scope["headers"]}
-        no = self._door(scope, headers)
-        if no is not None:
-            await no(scope, receive, with_headers)
-            return
         try:
-            await self._pass(scope, headers, receive, with_headers)
+            no = self._door(scope, headers)
+            if no is not None:
+                await no(scope, receive, with_headers)
+                return
+            await self._pass(scope, receive, with_headers)
         except Exception as fault:  # the application has said it on the terminal; nothing reaches the asker
             if not started:
                 print(f"racewright serve: a request failed: {type(fault).__name__}: {fault}", flush=True)
@@ -115,7 +117,14 @@ class Guard:
             late = refused(429, "too many requests.", "wait a second")
             late.headers["retry-after"] = "1"
             return late
-        if self.settings.pairing is not None and path.startswith(_DATA) and not self._paired(headers):
+        try:
+            device = self._device(headers)
+        except StoreTrouble as err:
+            print(f"racewright serve: {err}", flush=True)
+            return refused(503, "the server cannot read its list of devices.", "see its terminal", kind="missing")
+        state = scope.setdefault("state", {})
+        state["device"], state["paired"] = device, self.settings.pairing is None or device is not None
+        if path.startswith(_DATA) and not state["paired"]:
             return refused(401, "this server wants its pairing code.", "read it from the server's terminal")
         if method in ("POST", "PUT"):
             if headers.get("content-type", "").partition(";")[0].strip().lower() != "application/json":
@@ -125,22 +134,17 @@ class Guard:
                 return _too_large()
         return None
 
-    def _paired(self, headers: dict[str, str]) -> bool:
-        return self._device(headers) is not None
-
-    def _device(self, headers: dict[str, str]) -> str | None:
-        """The name of the paired device that asks; None for one that gave no code."""
+    def _device(self, headers: dict[str, str]) -> Device | None:
+        """The paired device that asks; None for one that is not. Raises StoreTrouble."""
+        if self.settings.pairing is None:
+            return None
         try:
             jar = SimpleCookie(headers.get("cookie", ""))
         except CookieError:
             return None
-        token = jar[COOKIE].value if COOKIE in jar else None
-        return None if self.settings.pairing is None else self.settings.pairing.name_of(token)
+        return self.settings.pairing.devices.known(jar[COOKIE].value) if COOKIE in jar else None
 
-    async def _pass(self, scope: Scope, headers: dict[str, str], receive: Receive, send: Send) -> None:
-        state = scope.setdefault("state", {})
-        state["device"] = self._device(headers)
-        state["paired"] = self.settings.pairing is None or state["device"] is not None
+    async def _pass(self, scope: Scope, receive: Receive, send: Send) -> None:
         try:
             body = await asyncio.wait_for(_whole_body(receive), self.settings.body_limit_s)
         except TimeoutError:

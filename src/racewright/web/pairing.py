@@ -1,4 +1,4 @@
-"""The pairing code of a server that the network can reach: made new at every start, shown on the terminal only."""
+"""Pairing: a code shown on the server's terminal lets in one device, and is then another."""
 
 from __future__ import annotations
 
@@ -7,26 +7,38 @@ import secrets
 import time
 from collections.abc import Callable
 
+from racewright.store.device_file import Device, DeviceFile
+
 #: Letters and digits that are not taken for one another when read aloud or in bad light.
 ALPHABET = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
 CODE_LENGTH = 8
 COOKIE = "racewright_pair"
-MOST_DEVICES = 40
 
+#: After so many wrong codes an address waits until the first of them is so long ago. Each address for itself: whoever
+#: guesses slows nobody else down, and 10^12 codes are out of reach of a whole network of guessers.
 MOST_MISSES = 5
 WAIT_S = 60.0
-MOST_MISSES_IN_ALL = 60
+_MOST_ADDRESSES = 10_000
+
+
+def new_code() -> str:
+    """A code that nobody has seen."""
+    return "".join(secrets.choice(ALPHABET) for _ in range(CODE_LENGTH))
 
 
 class Pairing:
-    """The code, the devices that gave it, and who has guessed wrong."""
+    """The code in force, the devices that are let in, and who has guessed wrong. `paired` hears of each new device,
+    when the next code is in force already."""
 
-    def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
-        self.code = "".join(secrets.choice(ALPHABET) for _ in range(CODE_LENGTH))
-        self._clock = clock
-        self._names: dict[str, str] = {}  # of the devices, by token
+    def __init__(
+        self,
+        devices: DeviceFile,
+        clock: Callable[[], float] = time.monotonic,
+        paired: Callable[[Device, Pairing], None] = lambda *_: None,
+    ) -> None:
+        self.code, self.devices = new_code(), devices
+        self._clock, self._paired = clock, paired
         self._misses: dict[str, list[float]] = {}
-        self._all: list[float] = []
 
     @property
     def shown(self) -> str:
@@ -36,43 +48,26 @@ class Pairing:
     def wait_s(self, address: str) -> float:
         """How long this address has to wait before it may try again; 0 = now."""
         now = self._clock()
-        own = [t for t in self._misses.get(address, []) if now - t < WAIT_S]
-        self._all = [t for t in self._all if now - t < WAIT_S]
+        own = [t for t in self._misses.pop(address, []) if now - t < WAIT_S]
         if own:
             self._misses[address] = own
-        else:
-            self._misses.pop(address, None)
-        if len(own) >= MOST_MISSES:
-            return WAIT_S - (now - own[-MOST_MISSES])
-        if len(self._all) >= MOST_MISSES_IN_ALL:
-            return WAIT_S - (now - self._all[0])
-        return 0.0
+        return WAIT_S - (now - own[-MOST_MISSES]) if len(own) >= MOST_MISSES else 0.0
 
-    def try_code(self, given: str, address: str, name: str = "") -> str | None:
-        """A token for the cookie of the device of this name, or None for a wrong code. Ask `wait_s` first."""
+    def try_code(self, given: str, address: str, name: str) -> str | None:
+        """A token for the cookie of the device of this name, or None for a wrong code. Ask `wait_s` first.
+
+        Raises LimitError where no more devices may be paired, StoreTrouble; the code then stays in force."""
         plain = "".join(c for c in given.upper() if c.isalnum())[:64]
         if not hmac.compare_digest(plain.encode(), self.code.encode()):
             self._misses.setdefault(address, []).append(self._clock())
-            self._all.append(self._clock())
+            while len(self._misses) > _MOST_ADDRESSES:
+                self._misses.pop(next(iter(self._misses)))
             return None
+        device, token = self.devices.let_in(name)
         self._misses.pop(address, None)
-        token = secrets.token_urlsafe(32)
-        while len(self._names) >= MOST_DEVICES:
-            self._names.pop(next(iter(self._names)))
-        self._names[token] = self._free_name("".join(c for c in name if c.isprintable()).strip()[:40] or "a device")
+        self.code = new_code()
+        self._paired(device, self)
         return token
-
-    def name_of(self, token: str | None) -> str | None:
-        """The name of the device that was given this token for the code; None where none was."""
-        if not token:
-            return None
-        found = [name for known, name in self._names.items() if hmac.compare_digest(token.encode(), known.encode())]
-        return found[0] if found else None
-
-    def _free_name(self, name: str) -> str:
-        """This name, or with a number where another device has it."""
-        taken = set(self._names.values())
-        return next(one for one in (name, *(f"{name} {n}" for n in range(2, MOST_DEVICES + 2))) if one not in taken)
 
 
 class Pace:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable
+from itertools import compress
 from typing import Annotated, Any
 
 import msgspec
@@ -16,9 +17,11 @@ from racewright.operations.answer import trouble_of
 from racewright.operations.common import Refused
 from racewright.records.ids import Id
 from racewright.store.current_job import login_name
+from racewright.store.device_file import Device
 from racewright.store.job_errors import FullDisk, LockedFile, MissingFile, StoreTrouble
 from racewright.store.job_protocol import Answered, Changes, Offered, offer, since
 from racewright.store.job_store import JobStore
+from racewright.store.job_values import KINDS
 from racewright.store.served_shop import ServedShop
 from racewright.web.guard import as_json, refused
 
@@ -63,10 +66,11 @@ async def get_records(request: Request) -> Response:
     except msgspec.ValidationError as err:
         return refused(422, f"this is no question for records: {err}.", "see /openapi.json")
     shop: ServedShop = request.app.state.settings.shop
+    kinds = _told_kinds(request)
 
     def look() -> Changes:
         try:
-            return shop.ask(lambda store: since(store, asked.after, mark=asked.mark))
+            return shop.ask(lambda store: since(store, asked.after, kinds, mark=asked.mark))
         except MissingFile:
             return Changes(records=(), last=0, mark="", anew=asked.after > 0)
 
@@ -82,13 +86,34 @@ async def post_records(request: Request) -> Response:
     except (msgspec.DecodeError, UnicodeError, RecursionError):
         return refused(400, "the body is not JSON.", "send a JSON object")
     shop: ServedShop = request.app.state.settings.shop
-    by = request.state.device or login_name()
+    device: Device | None = request.state.device
+    by, kinds = device.name if device else login_name(), _told_kinds(request)
     begins = any(one.kind == "job" and one.base == 0 and one.data is not None for one in wanted.records)
 
     def take(store: JobStore) -> Answers:
-        return Answers(answers=offer(store, wanted.job, wanted.records, by=by))
+        let = [one.kind in kinds or one.kind not in KINDS for one in wanted.records]
+        answers = iter(offer(store, wanted.job, tuple(compress(wanted.records, let)), by=by))
+        both = zip(wanted.records, let, strict=True)
+        return Answers(answers=tuple(next(answers) if may else _not_told(one) for one, may in both))
 
     return await _answered(request, request.app.state.rooms.saving, lambda: shop.ask(take, create=begins))
+
+
+def _told_kinds(request: Request) -> tuple[str, ...]:
+    """The kinds of record that the asking device is told."""
+    device: Device | None = request.state.device
+    return tuple(KINDS) if device is None else tuple(kind for kind in KINDS if kind in device.reads)
+
+
+def _not_told(one: Offered) -> Answered:
+    """A record of a kind that this device may not read: an answer could hold what others wrote."""
+    return Answered(
+        kind=one.kind,
+        id=one.id,
+        outcome="refused",
+        message=f"this device is not let to read records of the kind '{one.kind}', nor to write them.",
+        hint="at the server: racewright devices NAME --reads",
+    )
 
 
 async def _answered(request: Request, room: asyncio.Semaphore, work: Callable[[], Any]) -> Response:

@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 from racewright.errors import InputError, MissingExtra
+from racewright.store.device_file import Device, DeviceFile
 from racewright.store.served_backups import ServedBackups
 from racewright.store.served_shop import ServedShop
 from racewright.web.pairing import Pairing
@@ -72,7 +73,7 @@ def serve(port: int, *, lan: bool, shop: Path) -> int:
         raise MissingExtra("the server", "web") from None
     sock = bound_socket(port, lan=lan)
     port = sock.getsockname()[1]
-    pairing = Pairing() if lan else None
+    pairing = Pairing(DeviceFile(shop), paired=_say_paired) if lan else None
     settings = ServerSettings(hosts=allowed_hosts(port, lan=lan), shop=ServedShop(shop), pairing=pairing)
     app = build_app(settings)
 
@@ -109,9 +110,15 @@ def _say(port: int, pairing: Pairing | None) -> None:
     print("Racewright can be reached from the network:", flush=True)
     for address in addresses:
         print(f"  http://{address}:{port}/")
-    print(f"Pairing code: {pairing.shown}   (new at every start; give it to your own people only)")
+    print(f"Pairing code: {pairing.shown}   (for one device, then the next is shown; for your own people only)")
+    print(f"Devices paired: {len(pairing.devices.listed())}   (`racewright devices` lists and revokes them)")
     _qr(f"http://{addresses[0]}:{port}/#code={pairing.code}")
     print("Plain http: anyone on this network can listen in. Ctrl-C stops it.", flush=True)
+
+
+def _say_paired(device: Device, pairing: Pairing) -> None:
+    """A device came in: a stranger's is seen, and the next person can be given a code."""
+    print(f"Paired: {device.name}. Pairing code for the next device: {pairing.shown}", flush=True)
 
 
 def _qr(address: str) -> None:

@@ -114,14 +114,20 @@ function LightButton({ light }: { light: State['light'] }) {
 }
 
 function PairForm() {
-  const [code, setCode] = useState('');
-  const [wrong, setWrong] = useState(false);
-  const send = async (): Promise<void> => setWrong(!(await engineHandle().pair(code.trim())));
+  const [code, setCode] = useState(engineHandle().codeGiven);
+  const [name, setName] = useState('');
+  const [wrong, setWrong] = useState({ code: '', name: '' });
+  const send = async (): Promise<void> => {
+    if (!name.trim()) return setWrong({ code: '', name: t.pair.nameWanted });
+    const refused = await engineHandle().pair(code.trim(), name.trim());
+    setWrong({ code: refused === null ? '' : refused || t.pair.wrong, name: '' });
+  };
   return (
     <section class="card">
       <h2>{t.pair.title}</h2>
       <p>{t.pair.words}</p>
-      <TextField label={t.pair.code} value={code} onText={setCode} {...(wrong ? { wrong: t.pair.wrong } : {})} />
+      <TextField label={t.pair.code} value={code} onText={setCode} {...(wrong.code ? { wrong: wrong.code } : {})} />
+      <TextField label={t.pair.name} value={name} onText={setName} {...(wrong.name ? { wrong: wrong.name } : {})} />
       <button type="button" class="wide-button strong" onClick={() => void send()}>
         {t.pair.send}
       </button>

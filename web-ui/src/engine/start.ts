@@ -2,7 +2,7 @@ import { engineTrouble, type Engine, type EngineState, type Reply } from "./engi
 import { callServer, HttpEngine, NoServer, serverCard, WantsCode, type ServerCard } from "./http";
 import { WorkerEngine } from "./in_browser";
 import { keepForOffline } from "./offline";
-import type { OperationName, Operations } from "./types";
+import type { OperationName, Operations, Refused } from "./types";
 
 /** What the page holds: one engine, whichever it turns out to be. */
 export interface EngineHandle {
@@ -10,8 +10,11 @@ export interface EngineHandle {
   state(): EngineState;
   /** Called at once and on every change; returns what ends it. */
   watch(onChange: (state: EngineState) => void): () => void;
-  /** Hand the server its pairing code; true where it was taken. */
-  pair(code: string): Promise<boolean>;
+  /** The pairing code that the page's address brought along (from the server's QR code), or ''. */
+  readonly codeGiven: string;
+  /** Hand the server its pairing code and this device's name: null where it was taken, '' for a wrong code, else the
+   * server's words. */
+  pair(code: string, name: string): Promise<string | null>;
   /** Go on without the server, with the engine in the browser. */
   goOnAlone(): void;
   /** Settles once it is known whether there is a server. */
@@ -24,6 +27,7 @@ class Handle implements EngineHandle {
   private ready!: Promise<Engine | null>;
   private giveUpOnCode: (() => void) | null = null;
   private readonly card: Promise<ServerCard>;
+  readonly codeGiven = codeOfAddress();
 
   constructor() {
     const forced = new URLSearchParams(location.search).get("engine") === "browser";
@@ -54,17 +58,9 @@ class Handle implements EngineHandle {
     const card = await this.card;
     if (!card.server) return this.startBrowser();
     this.set({ kind: "server" });
-    if (card.code_wanted && !(await this.pairFromAddress())) return this.waitForCode();
+    if (card.code_wanted) return this.waitForCode();
     this.set({ phase: "ready", progress: 1 });
     return new HttpEngine();
-  }
-
-  /** The QR code's address carries the code behind '#', which no server log sees; it is taken away after use. */
-  private async pairFromAddress(): Promise<boolean> {
-    const code = new URLSearchParams(location.hash.slice(1)).get("code");
-    if (!code) return false;
-    history.replaceState(null, "", location.pathname + location.search);
-    return this.sendCode(code);
   }
 
   private waitForCode(): Promise<Engine | null> {
@@ -88,27 +84,27 @@ class Handle implements EngineHandle {
     }
   }
 
-  private async sendCode(code: string): Promise<boolean> {
+  async pair(code: string, name: string): Promise<string | null> {
+    let response: Response;
     try {
-      const response = await callServer("pair", {
+      response = await callServer("pair", {
         method: "POST",
         headers: { "content-type": "application/json" },
-        body: JSON.stringify({ code }),
+        body: JSON.stringify({ code, name }),
       });
-      return response.ok;
     } catch {
-      return false;
+      return "";
     }
-  }
-
-  async pair(code: string): Promise<boolean> {
-    if (!(await this.sendCode(code))) return false;
+    if (!response.ok) {
+      const { error } = (await response.json().catch(() => ({}))) as Partial<Refused>;
+      return response.status === 403 || !error ? "" : `${error.message} ${error.hint}`.trim();
+    }
     const waiting = this.giveUpOnCode;
     this.giveUpOnCode = null;
     this.ready = Promise.resolve(new HttpEngine());
     waiting?.(); // questions that waited look at `ready` again
     this.set({ kind: "server", phase: "ready", progress: 1 });
-    return true;
+    return null;
   }
 
   goOnAlone(): void {
@@ -143,6 +139,13 @@ class Handle implements EngineHandle {
       }
     }
   }
+}
+
+/** The QR code's address carries the code behind '#', which no server log sees; it is taken away. */
+function codeOfAddress(): string {
+  const code = new URLSearchParams(location.hash.slice(1)).get("code") ?? "";
+  if (code) history.replaceState(null, "", location.pathname + location.search);
+  return code;
 }
 
 /** Begin at once with whichever engine there is: the server that the page came from, else the browser's own. */

@@ -29,8 +29,10 @@ export const en = {
   },
   pair: {
     title: 'Pair with the server',
-    words: 'The server shows a code in its window. Type it here once.',
+    words: 'The server shows a code in its window. Type it here once, with a name for this device: it stands beside what is changed here.',
     code: 'Pairing code',
+    name: 'Name of this device',
+    nameWanted: 'Name it, as “Ana’s phone” or “desk in the packing shed”.',
     send: 'Pair',
     wrong: 'The server did not take this code. Look at it again; it may have changed.',
     without: 'Go on without the server',
