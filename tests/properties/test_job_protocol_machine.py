@@ -24,6 +24,7 @@ from racewright.errors import InputError
 from racewright.records.entry import STATUSES, Entry, Noted, StatusSet
 from racewright.records.ids import digest
 from racewright.records.model import JobHead, JobRun
+from racewright.store.device_file import DeviceFile
 from racewright.store.job_errors import StaleSave
 from racewright.store.job_file import load_job
 from racewright.store.job_protocol import Answered, Changed, Changes, Offered, offer, since
@@ -261,23 +262,27 @@ def as_kept(told: Changed) -> Changed:
 
 
 class HttpShop(Shop):
-    """The same by the server's routes: each device is paired with it, and the server is started anew now and then."""
+    """The same by the server's routes: each device is paired with it, and stays so when it is started anew."""
 
     @initialize()
     def begin(self) -> None:
         super().begin()
+        self.cookies: dict[str, dict[str, str]] = {}
         self.start()
 
     def start(self) -> None:
-        """A server on the shop file, and every device paired with it."""
+        """A server on the shop file, and every device paired with it, once."""
         self.open = ExitStack()
-        shop, pairing = ServedShop(self.path), Pairing()
+        shop, pairing = ServedShop(self.path), Pairing(DeviceFile(self.path))
         self.open.enter_context(patch.object(record_routes, "since", partial(since, most=3)))
         self.pages = {}
         for name in self.devices:
             page = self.open.enter_context(client(self.folder, shop=shop, pairing=pairing, pace=False))
             self.pages[name] = page
-            assert page.post("/pair", json={"code": pairing.code, "name": name}).status_code == 200
+            if name not in self.cookies:
+                assert page.post("/pair", json={"code": pairing.code, "name": name}).status_code == 200
+                self.cookies[name] = dict(page.cookies)
+            page.cookies.update(self.cookies[name])
 
     @rule(backup=st.booleans())
     def start_anew(self, backup: bool) -> None:
