@@ -180,7 +180,7 @@ def refused(store: JobStore, *records: Offered, job: str = JOB.id) -> str:
 def test_what_is_newer_is_refused_whole_and_stays_with_who_wrote_it(store: JobStore) -> None:
     before = since(store, 0)
     strange = [
-        Offered(kind="tool", id=new_id(), data={"name": "bender"}),
+        Offered(kind="place", id=new_id(), data={"name": "pump room"}),
         msgspec.structs.replace(a_run(1), format=job_protocol.RECORDS_FORMAT + 1),
         Offered(kind="run", id=RUN.id, base=1, data={**a_run(1).data, "assignee": "Sam"}),
     ]

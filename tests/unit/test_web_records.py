@@ -90,7 +90,9 @@ def test_what_a_command_wrote_is_told_and_what_a_device_wrote_the_command_reads(
         (RUN.id, 3, "by command", "Kim")
     ]
     again = asker.get("/records", params={"after": since["last"], "mark": since["mark"]}).json()
-    assert again == {"records": [], "last": since["last"], "mark": since["mark"], "more": False, "anew": False}
+    same = {name: since[name] for name in ("last", "mark", "shop")}
+    assert again == {"records": [], **same, "more": False, "anew": False}
+    assert len(since["shop"]) == 32
 
 
 def test_every_outcome_is_an_answer_of_status_200(tmp_path: Path, shop: Path) -> None:
@@ -114,7 +116,7 @@ def test_every_outcome_is_an_answer_of_status_200(tmp_path: Path, shop: Path) ->
 
 def test_a_shop_is_made_at_the_first_save_and_not_before(tmp_path: Path) -> None:
     asker = client(tmp_path)
-    nothing = {"records": [], "last": 0, "mark": "", "more": False, "anew": False}
+    nothing = {"records": [], "last": 0, "mark": "", "more": False, "anew": False, "shop": ""}
     assert asker.get("/records").json() == nothing
     assert asker.get("/records", params={"after": 4, "mark": "5"}).json() == {**nothing, "anew": True}
     lost = offer(asker, an_entry())

@@ -6,8 +6,6 @@ A device is who it is paired as (`by`). What others write is never counted again
 
 from __future__ import annotations
 
-from collections import deque
-from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
 from typing import NamedTuple
 
@@ -32,38 +30,27 @@ _DAY = timedelta(hours=24)
 
 
 class DeviceUse:
-    """What one device wrote into an open shop file; only what came since the last look is read."""
+    """What one device wrote into an open shop file by now: `today` in the last 24 hours, and `in_all`."""
 
-    def __init__(self, by: str) -> None:
-        self.by = by
-        self.in_all = Amount(0, 0)
-        self._recent: deque[tuple[str, Amount]] = deque()
-        self._upto = (0, 0)  # the last change and the last refused save that were counted
-        self._today = Amount(0, 0)
-
-    def look(self, rows: Rows) -> None:
-        """Count what it wrote by now. Inside `reading` or `writing`."""
-        changes, refused = self._upto
+    def __init__(self, by: str, rows: Rows) -> None:
+        """Counted from where it was counted last. Inside `writing` only."""
+        self.by, self._rows = by, rows
+        change, refused, versions, size = rows.device(by)
         self._upto = (rows.last_change(), rows.last_refused())
-        self._add(rows.written_by(self.by, changes))
-        self._add(rows.refused_of(self.by, refused))
+        since = Amount(*rows.written_by(by, after=(change, refused)))
+        self.in_all = Amount(versions, size).plus(since)
         before = (datetime.now(UTC) - _DAY).isoformat(timespec="seconds")
-        self._recent = deque(one for one in self._recent if one[0] > before)
-        self._today = Amount(0, 0)
-        for _, amount in self._recent:
-            self._today = self._today.plus(amount)
+        self.today = Amount(*rows.written_by(by, later=before))
 
-    def _add(self, written: Iterable[tuple[str, int, int]]) -> None:
-        for at, versions, size in written:
-            amount = Amount(versions, size)
-            self.in_all = self.in_all.plus(amount)
-            self._recent.append((at, amount))
+    def keep(self) -> None:
+        """Keep what was counted, where something else is written too. Inside `writing` only."""
+        self._rows.count_device(self.by, (*self._upto, *self.in_all))
 
     def check(self, more: Amount) -> None:
         """Raises LimitError where it has no room for so much more."""
         who = f"'{self.by}'" if self.by else "this device"
         for had, most, span, then in (
-            (self._today, MOST_A_DAY, "in 24 hours", "offer it again later"),
+            (self.today, MOST_A_DAY, "in 24 hours", "offer it again later"),
             (self.in_all, MOST_IN_ALL, "in all", "pair the device under another name at the shop's computer"),
         ):
             want = had.plus(more)

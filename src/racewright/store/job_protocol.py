@@ -19,19 +19,20 @@ from racewright.records.entry import Entry
 from racewright.records.ids import Id
 from racewright.records.model import JobHead, JobRun
 from racewright.records.parse import check_head, check_run
+from racewright.records.tool import Tool, check_tool
 from racewright.store.device_room import Amount, DeviceUse
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_rows import JobRow, Row, Write
 from racewright.store.job_store import JobStore
 from racewright.store.job_sums import data_digest
-from racewright.store.job_values import KINDS, Value, body_of, called
+from racewright.store.job_values import KINDS, OF_THE_SHOP, Value, body_of, called
 
 #: The format of the records that this Racewright writes and reads.
 RECORDS_FORMAT = 1
 #: Bounds: bytes of one record, records of one offer, records of a job, refused versions of a record.
 MOST_DATA = 200_000
 MOST_OFFERED = 2_000
-MOST_RECORDS = {"job": 1, "run": 20_000, "entry": 400_000}
+MOST_RECORDS = {"job": 1, "run": 20_000, "entry": 400_000, "tool": 2_000}
 MOST_REFUSED = 40
 #: So many records, and so many bytes of them, are told at once, unless one change alone holds more.
 MOST_TOLD = 4_000
@@ -42,8 +43,8 @@ _UP_TO_DATE = "bring Racewright up to date; what you wrote stays where you wrote
 
 
 class Changed(msgspec.Struct, frozen=True, kw_only=True):
-    """A record as it stands: its newest revision, made from `base` in change number `change`. `job`: the id of its job.
-    `data` (the JSON as it is kept, msgspec.Raw) None: removed. `digest` stands for kind and data."""
+    """A record as it stands: its newest revision, made from `base` in change number `change`. `job`: the id of its job,
+    or of the shop. `data` (the JSON as it is kept, msgspec.Raw) None: removed. `digest` stands for kind and data."""
 
     kind: str
     id: Id
@@ -60,13 +61,15 @@ class Changed(msgspec.Struct, frozen=True, kw_only=True):
 class Changes(msgspec.Struct, frozen=True, kw_only=True):
     """What changed, oldest change first. `last`: the number to ask from next, and `mark` to give with it. `more`: ask
     again at once. `anew`: the file is not the one that the number came from (it was brought back from a backup), so
-    these are all records from the beginning."""
+    these are all records from the beginning. `shop`: the id of the shop, which what is of all of it (its tools) has as
+    its job; '' before anything was saved."""
 
     records: tuple[Changed, ...]
     last: int
     mark: str
     more: bool = False
     anew: bool = False
+    shop: str = ""
 
 
 class Offered(msgspec.Struct, frozen=True, kw_only=True):
@@ -109,25 +112,26 @@ def since(
     as told with that number; where the file no longer has that change, all records are told anew."""
     rows = store.rows
     with rows.reading():
-        last, anew = rows.last_change(), False
+        last, anew, more = rows.last_change(), False, False
         if number > last or (mark and rows.mark(number) != mark):
             number, anew = 0, True
         records: list[Changed] = []
         told = 0
         for row in rows.newest_since(number, kinds):
             if (len(records) >= most or told >= MOST_TOLD_BYTES) and row.change != records[-1].change:
-                upto = records[-1].change
-                return Changes(records=tuple(records), last=upto, mark=rows.mark(upto), more=True, anew=anew)
+                last, more = records[-1].change, True
+                break
             records.append(_changed(row))
             told += len(row.body or "")
-        return Changes(records=tuple(records), last=last, mark=rows.mark(last), anew=anew)
+        shop = rows.shop_id() or ""
+        return Changes(records=tuple(records), last=last, mark=rows.mark(last), more=more, anew=anew, shop=shop)
 
 
 def offer(store: JobStore, job: Id, records: Sequence[Offered], *, by: str) -> tuple[Answered, ...]:
-    """Take in what was written elsewhere for the job of this id (a record of kind 'job' begins a new one): all that can
-    go in goes in, in one change; an answer for each, in the order of the offer. When this returns, the disk has it.
-    Raises LimitError for too many records at once, InputError for one that is named twice, and for a job that is not
-    there."""
+    """Take in what was written elsewhere for the job of this id (a record of kind 'job' begins a new one), or for the
+    shop of this id: all that can go in goes in, in one change; an answer for each, in the order of the offer. When this
+    returns, the disk has it. Raises LimitError for too many records at once, InputError for one that is named twice,
+    and for a job that is not there."""
     if len(records) > MOST_OFFERED:
         raise LimitError(
             f"{len(records)} records were offered at once; the most is {MOST_OFFERED}.",
@@ -156,8 +160,7 @@ class _Intake:
         self.head: JobHead | None = None
         self.counts: dict[str, int] = {}
         self.wrote = False
-        self.device = store.devices.setdefault(by, DeviceUse(by))
-        self.device.look(self.rows)
+        self.device = DeviceUse(by, self.rows)
         self.more = Amount(0, 0)  # that this offer wrote
 
     def take(self, records: Sequence[Offered]) -> tuple[Answered, ...]:
@@ -178,6 +181,8 @@ class _Intake:
             assert self.job is not None
             self.rows.write_change(self.job, self.writes, by=self.by, what=_what(self.names))
             self.wrote = True
+        if self.wrote:
+            self.device.keep()
         return tuple(answers[index] for index in range(len(records)))
 
     def _one(self, one: Offered) -> Answered:
@@ -234,7 +239,14 @@ class _Intake:
         return value
 
     def _job(self, one: Offered, value: Value | None) -> JobRow:
-        """The job of the offer, begun where its head comes first."""
+        """The job of the offer, begun where its head comes first; or the shop."""
+        of_shop = self.job_id == self.rows.shop_id()
+        if (one.kind in OF_THE_SHOP) != of_shop:
+            what, hint = ("of the whole shop", "shop's") if not of_shop else ("of a job", "job's")
+            raise InputError(f"a record of kind '{one.kind}' is {what}.", hint=f"offer it under the {hint} id")
+        if of_shop:
+            self.job = self.rows.begin_shop()
+            return self.job
         if one.kind == "job" and one.id != self.job_id:
             raise InputError("it is the head of another job.", hint="offer what belongs to a job by itself")
         if self.job is None:
@@ -294,6 +306,8 @@ class _Intake:
         if isinstance(value, JobHead):
             check_head(value)
             self.head = value
+        if isinstance(value, Tool):
+            check_tool(value)
         if isinstance(value, JobRun):
             check_run(value, self._head_now(), f"run {value.key}")
         if standing is None:

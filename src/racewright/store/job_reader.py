@@ -13,11 +13,12 @@ from racewright.records.entry import Entry
 from racewright.records.ids import Id
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.records.naming import keys_told_apart, runs_called, short_ids
+from racewright.records.tool import Tool
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_rows import Change, RefusedRow, Row, Rows
 from racewright.store.job_values import Value, value_as, value_of
 
-T = TypeVar("T", JobRun, JobHead, Entry)
+T = TypeVar("T", JobRun, JobHead, Entry, Tool)
 
 
 class Kept(msgspec.Struct, Generic[T], frozen=True, kw_only=True):
@@ -95,6 +96,13 @@ class JobReader:
         with self.rows.reading():
             rows = self.rows.all_standing(self.rows.job(job), "entry")
         return tuple(self._kept(Entry, row, row.body) for row in rows if row.body is not None)
+
+    def tools(self) -> tuple[Kept[Tool], ...]:
+        """The tools of the shop as they stand, in the order in which they came."""
+        with self.rows.reading():
+            shop = self.rows.shop()
+            rows = self.rows.all_standing(shop, "tool") if shop else ()
+        return tuple(self._kept(Tool, row, row.body) for row in rows if row.body is not None)
 
     def entries_taken_back(self, job: str) -> tuple[tuple[Kept[Entry], str, str], ...]:
         """The entries that were taken back, as they were added, each with by whom and when."""

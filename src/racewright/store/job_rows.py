@@ -10,10 +10,10 @@ from pathlib import Path
 from typing import NamedTuple
 
 from racewright.errors import InputError
-from racewright.records.ids import Id
+from racewright.records.ids import Id, digest, new_id
 from racewright.store.job_errors import damaged, explained, moved
 from racewright.store.job_schema import Place, begin_reading, patiently, place_of
-from racewright.store.job_sums import change_digest, data_digest, refused_digest, revision_digest
+from racewright.store.job_sums import change_digest, data_digest, device_digest, refused_digest, revision_digest
 
 
 class JobRow(NamedTuple):
@@ -118,11 +118,11 @@ class Rows:
 
     def job_keys(self) -> tuple[str, ...]:
         """The keys of all jobs, oldest first."""
-        return tuple(key for (key,) in self.db.execute("SELECT key FROM job ORDER BY id"))
+        return tuple(key for (key,) in self.db.execute("SELECT key FROM job WHERE key <> '' ORDER BY id"))
 
     def job(self, key: str) -> JobRow:
         """The job of this key. Raises InputError with the jobs that there are."""
-        found = self.db.execute("SELECT id, record, key FROM job WHERE key = ?", (key,)).fetchone()
+        found = self.db.execute("SELECT id, record, key FROM job WHERE key = ?", (key,)).fetchone() if key else None
         if found is None:
             known = ", ".join(self.job_keys())
             raise InputError(
@@ -144,6 +144,21 @@ class Rows:
             raise InputError(f"{self.path}: has a job '{key}' already.", hint="give another key", field="job")
         done = self.db.execute("INSERT INTO job (key, record) VALUES (?, ?)", (key, job_id))
         return JobRow(int(done.lastrowid or 0), job_id, key)
+
+    def shop(self) -> JobRow | None:
+        """What the records of the whole shop are kept under; None before there are any."""
+        found = self.db.execute("SELECT id, record, key FROM job WHERE key = ''").fetchone()
+        return JobRow(*found) if found else None
+
+    def shop_id(self) -> Id | None:
+        """The shop's own id: made from its first change, so that two copies of one file agree; None for a file that
+        holds nothing yet."""
+        shop = self.shop()
+        return shop.id if shop else digest("shop", first) if (first := self.mark(1)) else None
+
+    def begin_shop(self) -> JobRow:
+        """As `shop`, made where there is none. Inside `writing` only."""
+        return self.shop() or self.add_job("", self.shop_id() or new_id())
 
     def standing(self, record: Id) -> Row | None:
         """The newest revision of a record, or None where there never was one."""
@@ -189,19 +204,36 @@ class Rows:
         """The number of the file's last refused save, 0 where there is none."""
         return int(self.db.execute("SELECT coalesce(max(id), 0) FROM refused").fetchone()[0])
 
-    def written_by(self, by: str, after: int) -> Iterator[tuple[str, int, int]]:
-        """Of each change after this one that is by this name: when, how many revisions, how many bytes they are."""
-        yield from self.db.execute(
-            "SELECT c.at, count(*), coalesce(sum(length(CAST(r.body AS BLOB))), 0) FROM change c"
-            " JOIN revision r ON r.change = c.id WHERE c.id > ? AND c.by = ? GROUP BY c.id ORDER BY c.id",
-            (after, by),
-        )
+    def written_by(self, by: str, *, after: tuple[int, int] = (0, 0), later: str = "") -> tuple[int, int]:
+        """How many versions of records, and of how many bytes, this name wrote after a change and a refused save (their
+        numbers), later than a time; those that were refused too."""
+        versions, size = self.db.execute(
+            "SELECT count(*), coalesce(sum(length(CAST(r.body AS BLOB))), 0) FROM change c"
+            " JOIN revision r ON r.change = c.id WHERE c.by = ? AND c.at > ? AND c.id > ?",
+            (by, later, after[0]),
+        ).fetchone()
+        refused, refused_size = self.db.execute(
+            "SELECT count(*), coalesce(sum(length(CAST(body AS BLOB))), 0) FROM refused"
+            " WHERE by = ? AND at > ? AND id > ?",
+            (by, later, after[1]),
+        ).fetchone()
+        return versions + refused, size + refused_size
 
-    def refused_of(self, by: str, after: int) -> Iterator[tuple[str, int, int]]:
-        """Of each refused save after this one that is by this name the same."""
-        yield from self.db.execute(
-            "SELECT at, 1, coalesce(length(CAST(body AS BLOB)), 0) FROM refused WHERE id > ? AND by = ? ORDER BY id",
-            (after, by),
+    def device(self, by: str) -> tuple[int, int, int, int]:
+        """What was counted of a device: up to which change and which refused save, versions, bytes; zeros where it was
+        not counted, or that does not check."""
+        row = self.db.execute(
+            "SELECT change, refused, versions, bytes, checksum FROM device WHERE by = ?", (by,)
+        ).fetchone()
+        if row is None or row[4] != device_digest(by, *row[:4]):
+            return 0, 0, 0, 0
+        return row[0], row[1], row[2], row[3]
+
+    def count_device(self, by: str, counted: tuple[int, int, int, int]) -> None:
+        """Keep what was counted of a device. Inside `writing` only."""
+        self.db.execute(
+            "INSERT OR REPLACE INTO device (by, change, refused, versions, bytes, checksum) VALUES (?, ?, ?, ?, ?, ?)",
+            (by, *counted, device_digest(by, *counted)),
         )
 
     def _rows(self, where: str, args: tuple[object, ...] = ()) -> Iterator[Row]:

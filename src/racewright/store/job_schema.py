@@ -122,6 +122,19 @@ STEPS: tuple[tuple[str, ...], ...] = (
             checksum TEXT NOT NULL) STRICT""",
         "CREATE INDEX refused_record ON refused (record)",
     ),
+    (
+        # the shop's own records stand under a job without a key; what each device wrote is counted up to a change and a
+        # refused save, and may be counted anew at any time
+        "CREATE INDEX change_by ON change (by, at)",
+        "CREATE INDEX refused_by ON refused (by, at)",
+        """CREATE TABLE device (
+            by TEXT PRIMARY KEY,
+            change INTEGER NOT NULL,
+            refused INTEGER NOT NULL,
+            versions INTEGER NOT NULL,
+            bytes INTEGER NOT NULL,
+            checksum TEXT NOT NULL) STRICT""",
+    ),
 )
 VERSION = len(STEPS)
 #: Before this step what is in the file is taken out of it, and put back after it as the step has it.

@@ -22,7 +22,6 @@ from racewright.records.ids import Id
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.records.parse import check_head, check_job, check_run
 from racewright.store import job_backup
-from racewright.store.device_room import DeviceUse
 from racewright.store.job_errors import StaleSave, StoreTrouble, explained
 from racewright.store.job_reader import JobReader
 from racewright.store.job_rows import Change, Row, Rows, Write
@@ -70,7 +69,6 @@ class JobStore(JobReader):
     def __init__(self, rows: Rows) -> None:
         super().__init__(rows)
         self.changed = False
-        self.devices: dict[str, DeviceUse] = {}  # what each device that offered here wrote so far
 
     @classmethod
     def open(cls, path: Path | str, *, create: bool = False, looked_at: Place | None = None) -> JobStore:

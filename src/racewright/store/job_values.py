@@ -11,13 +11,21 @@ from racewright.errors import InputError
 from racewright.field_words import explained as in_words
 from racewright.records.entry import Entry
 from racewright.records.model import JobHead, JobRun
+from racewright.records.tool import Tool
 from racewright.store.job_errors import StoreTrouble
 
-Value = JobHead | JobRun | Entry
-V = TypeVar("V", JobHead, JobRun, Entry)
+Value = JobHead | JobRun | Entry | Tool
+V = TypeVar("V", JobHead, JobRun, Entry, Tool)
 
 #: Kind -> what a record of it holds, in the order in which the records of one change are taken in.
-KINDS: dict[str, type[JobHead] | type[JobRun] | type[Entry]] = {"job": JobHead, "run": JobRun, "entry": Entry}
+KINDS: dict[str, type[JobHead] | type[JobRun] | type[Entry] | type[Tool]] = {
+    "job": JobHead,
+    "run": JobRun,
+    "entry": Entry,
+    "tool": Tool,
+}
+#: What is of the whole shop; the rest is each of a job.
+OF_THE_SHOP = ("tool",)
 _CALLED = {kind: name for name, kind in KINDS.items()}
 
 
@@ -28,7 +36,9 @@ def kind_of(value: Value) -> str:
 
 def called(value: Value) -> str:
     """A value in words, for messages."""
-    return f"run {value.key}" if isinstance(value, JobRun) else "the entry" if isinstance(value, Entry) else "the head"
+    if isinstance(value, JobRun | Tool):
+        return f"run {value.key}" if isinstance(value, JobRun) else f"tool {value.name}"
+    return "the entry" if isinstance(value, Entry) else "the head"
 
 
 def body_of(value: Value) -> str:

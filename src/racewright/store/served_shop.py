@@ -10,7 +10,6 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TypeVar
 
-from racewright.store.device_room import DeviceUse
 from racewright.store.job_errors import DamagedFile, MissingFile, MovedFile, StoreTrouble
 from racewright.store.job_schema import Place
 from racewright.store.job_store import JobStore
@@ -25,7 +24,6 @@ class ServedShop:
         self.path = path
         self.on_save: Callable[[], None] = lambda: None
         self._here = False  # whether it ever was
-        self._devices: dict[str, DeviceUse] = {}  # what each device wrote so far: counted once, not at each offer
         self._whole: Place | None = None  # the file that was looked at
 
     def ask(self, work: Callable[[JobStore], T], *, create: bool = False) -> T:
@@ -43,10 +41,7 @@ class ServedShop:
     def _once(self, work: Callable[[JobStore], T], create: bool) -> T:
         try:
             with JobStore.open(self.path, create=create and not self._here, looked_at=self._whole) as store:
-                if store.rows.place != self._whole:
-                    self._devices = {}
                 self._whole, self._here = store.rows.place, True
-                store.devices = self._devices
                 try:
                     return work(store)
                 finally:
