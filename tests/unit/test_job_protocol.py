@@ -302,6 +302,23 @@ def test_four_thousand_records_are_told_and_offered_in_seconds(store: JobStore) 
     assert time.process_time() - began < 0.05
 
 
+def test_so_many_bytes_are_told_at_once(store: JobStore, monkeypatch: pytest.MonkeyPatch) -> None:
+    """However large the records are, an answer ends soon after the bound, and the next begins where it ended."""
+    for turn in range(9):
+        offered(store, *(an_entry(f"{turn} " + "x" * 3900) for _ in range(4)))
+    monkeypatch.setattr(job_protocol, "MOST_TOLD_BYTES", 20_000)
+    records: list[Changed] = []
+    number, mark, more = 0, "", True
+    while more:
+        told = since(store, number, mark=mark)
+        assert sum(len(one.data) for one in told.records if one.data) < 20_000 + 5 * 5_000
+        assert not told.anew
+        records += told.records
+        number, mark, more = told.last, told.mark, told.more
+    assert [one.change for one in records] == sorted(one.change for one in records)
+    assert len({one.id for one in records}) == len(records) == 38
+
+
 @pytest.mark.parametrize(
     ("what", "told"),
     [
