@@ -138,7 +138,11 @@ def test_no_answer_waits_for_a_backup(tmp_path: Path, shop: Path, monkeypatch: p
     assert jobs_in(backup_path(shop, 1)) >= 3
 
 
-def test_ctrl_c_leaves_a_backup_of_what_devices_saved(tmp_path: Path) -> None:
+@pytest.mark.skipif(sys.platform == "win32", reason="signals are POSIX's")
+@pytest.mark.parametrize("stopped_by", [signal.SIGINT, signal.SIGTERM])
+def test_a_server_that_is_stopped_leaves_a_backup_of_what_devices_saved(
+    tmp_path: Path, stopped_by: signal.Signals
+) -> None:
     shop = tmp_path / "jobs.rwshop"
     with subprocess.Popen(
         [sys.executable, "-m", "racewright", "serve", "--port", "0", "--shop", str(shop)],
@@ -154,6 +158,6 @@ def test_ctrl_c_leaves_a_backup_of_what_devices_saved(tmp_path: Path) -> None:
         asked = urllib.request.Request(f"{found[0]}records", body, {"content-type": "application/json"})
         with urllib.request.urlopen(asked, timeout=30) as reply:
             assert json.load(reply)["answers"][0]["outcome"] == "saved"
-        server.send_signal(signal.SIGINT)
-        server.wait(30)
+        server.send_signal(stopped_by)
+        assert server.wait(30) != 0
     assert jobs_in(shop) == jobs_in(backup_path(shop, 1)) == 1

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import signal
 import socket
 import sys
 from pathlib import Path
+from typing import NoReturn
 
 from racewright.errors import InputError, MissingExtra
 from racewright.store.device_file import Device, DeviceFile
@@ -97,9 +99,14 @@ def serve(port: int, *, lan: bool, shop: Path) -> int:
         ws="none",
         lifespan="off",
     )
+    signal.signal(signal.SIGTERM, _end)  # uvicorn raises it again when it is done; by itself it would leave no backup
     with ServedBackups(settings.shop):
         Listening(config).run(sockets=[sock])
     return 0
+
+
+def _end(number: int, _: object) -> NoReturn:
+    raise SystemExit(128 + number)
 
 
 def _say(port: int, pairing: Pairing | None) -> None:
