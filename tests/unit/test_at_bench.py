@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from racewright.cards.text.bend_card import text_bench
+from racewright.cards.words import tool_words
 from racewright.operations.at_bench import PieceAtBench, pieces_at_bench
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
@@ -80,3 +81,22 @@ def test_a_piece_without_a_bending_order_waits() -> None:
     assert piece.stop == "Do not cut or bend it yet"
     assert "No bending order is known" in piece.stop_why
     assert [said.name for said in piece.bends] == [f"mark {number}" for number in range(1, len(piece.bends) + 1)]
+
+
+def test_straps_are_counted_from_end_a_of_their_own_piece() -> None:
+    plan, pieces = planned("    - {leg: 26 ft, from: face, to: face}\n", "EMT 3/4")
+    assert plan.checks is not None
+    assert len(pieces) > 1
+    along = [
+        piece.run_start_mm + strap.mm for piece, told in zip(plan.pieces, pieces, strict=True) for strap in told.straps
+    ]
+    assert sorted(along) == pytest.approx(sorted(plan.checks.straps_mm))
+    for step in plan.steps:
+        for strap in pieces[(step.piece or 1) - 1].straps if step.kind == "strap" else ():
+            assert strap.tape in step.detail
+
+
+def test_the_tool_is_named_with_whose_figures_it_has() -> None:
+    assert tool_words(planned(CORNER)[0]) == "emt-1/2, taught figures: calibrate yours"
+    assert "radius as given" in tool_words(planned(CORNER, "EMT 2", bend_radius="9 1/2")[0])
+    assert tool_words(planned("    - {leg: 60, from: face, to: face}\n")[0]) == ""

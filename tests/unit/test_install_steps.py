@@ -307,3 +307,14 @@ def test_a_bent_piece_that_is_turned_in_sweeps_a_circle_and_a_straight_one_does_
         plan = planned(walk, "RMC 3/4", "{fitting: hub, fixed: true}", "{fitting: none}", stand_off="8")
         (turn,) = [s.detail for s in up(plan) if "wrench tight" in s.detail]
         assert ("Its far part sweeps a circle: keep it clear." in turn) == sweeps
+
+
+def test_every_move_of_the_assembly_has_its_step() -> None:
+    plan = planned(CORNER, "EMT 1/2", "{fitting: set-screw}", "{fitting: set-screw}")
+    assert plan.assembly is not None
+    moved = [step for step in up(plan) if step.move is not None]
+    assert [step.move for step in moved] == list(range(1, len(plan.assembly.moves) + 1))
+    for step, move in zip(moved, plan.assembly.moves, strict=True):
+        assert (step.kind == "loosen") == (move.act == "slide back")
+        assert step.piece in (None, move.piece)
+    assert all(step.move is None for step in plan.steps if step.kind not in ("insert", "loosen"))

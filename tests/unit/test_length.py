@@ -22,6 +22,8 @@ INCH = Fraction(254, 10)
         ("10'", Fraction(120)),
         ("4 7/8 in", Fraction(39, 8)),
         ("31 ½", Fraction(63, 2)),
+        ("31½", Fraction(63, 2)),
+        ("31,5", Fraction(63, 2)),
         ("7/8", Fraction(7, 8)),
         (".5", Fraction(1, 2)),
         ("12.", Fraction(12)),
@@ -45,7 +47,8 @@ def test_millimetres_are_read_exactly(text: int | str, mm: int | str) -> None:
 @pytest.mark.parametrize(
     "text",
     ["31 5/0", "0/0", "nan", "NaN", "inf", "", "  ", "-", "3 5/4", "12 mm 3", "4 parsec", "1/2/3", "1..2", "7\" 2'",
-     "1e9", "1,5", "99999999999", "0x10", "--3", "5 in 3 in", "\x00", "1 /2 /", float("nan"), float("inf"), 10**12],
+     "1e9", "1,5,2", "1,250", "99999999999", "0x10", "--3",
+     "5 in 3 in", "\x00", "1 /2 /", float("nan"), float("inf"), 10**12],
 )  # fmt: skip
 def test_what_is_no_length_is_refused_with_an_example(text: float | str) -> None:
     with pytest.raises(InputError) as caught:

@@ -372,3 +372,15 @@ def test_a_far_end_that_lies_off_in_a_way_that_was_not_measured_is_told(capsys: 
     told = [f for f in data["findings"] if f["rule"] == "tweak.readings"]
     assert any("was not measured. Measure it that way too." in f["message"] for f in told)
     assert not any("Leave it" in words for words in data["words"])
+
+
+def test_the_axis_as_it_is_lies_off_the_plan_as_measured(capsys: pytest.CaptureFixture[str]) -> None:
+    """A saddle of 3 1/8 that was measured 3 3/8: a quarter of an inch too high at its top, and right at both ends."""
+    told = json.loads(run(capsys, "--rise", "3-3/8", "--json")[1])
+    top = {name: max(z for _, _, z in told[name]) for name in ("planned", "now", "corrected")}
+    assert top["now"] - top["planned"] == pytest.approx(25.4 / 4.0, abs=0.3)
+    assert top["corrected"] == pytest.approx(top["planned"], abs=1.0)
+    assert told["now"][-1][1:] == pytest.approx(told["planned"][-1][1:], abs=1.0)
+    assert "The far end was not measured: it is taken as right." in told["not_included"]
+    with_end = json.loads(run(capsys, "--rise", "3-3/8", "--end-up", "0", "--json")[1])
+    assert not any("far end was not measured" in line for line in with_end["not_included"])

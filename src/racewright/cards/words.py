@@ -92,6 +92,14 @@ def bender_words(plan: Plan) -> str:
     return f"{words}. {TAUGHT_SHOE}" if is_taught(bender) else words
 
 
+def tool_words(plan: Plan) -> str:
+    """The tool in a line, and whose figures the marks are for; '' where nothing is bent."""
+    if plan.bender is None or not any(piece.bends for piece in plan.pieces):
+        return ""
+    bender = plan.shoe
+    return f"{bender.name}, {'taught figures: calibrate yours' if is_taught(bender) else bender.standing}"
+
+
 def order_heading(piece: PlannedPiece) -> str:
     """What stands over a piece's bends."""
     return "Bend it, in this order" if piece.ways else "No bending order is known: its bends from A to B"

@@ -80,9 +80,10 @@ _CUT_SHORT = Finding(
 class TweakAnswer(msgspec.Struct, frozen=True, kw_only=True):
     """The correction. `moves` as to be made by hand (whole steps where these will do), `exact` before rounding; `words`
     one line each. `left_mm`, `left_rad`: the largest misfit left. `end_mm`, `lean_rad`: how far the far end
-    moves by the correction (up, left, forward), and how far the last leg's direction changes. `piece` is the piece
-    afterwards; `told` False: no piece near the plan shows what was measured, and `piece` is the plan with the
-    correction added. `short_mm`: by how much it misses the room that is wanted, where it is told."""
+    moves by the correction (up, left, forward), and how far the last leg's direction changes. `now` is the piece as it
+    likely is, `piece` as it is afterwards; `told` False: no piece near the plan shows what was measured, and they are
+    the plan and the plan with the correction added. `short_mm`: by how much it misses the room that is wanted, where it
+    is told."""
 
     moves: tuple[Move, ...]
     exact: tuple[Move, ...]
@@ -91,6 +92,7 @@ class TweakAnswer(msgspec.Struct, frozen=True, kw_only=True):
     left_rad: float
     end_mm: Vec
     lean_rad: float
+    now: BentPiece
     piece: BentPiece
     told: bool
     short_mm: float
@@ -415,6 +417,7 @@ def _answer(task: Task, exact: tuple[Move, ...]) -> TweakAnswer:
         left_rad=max((v for v, angle in zip(left, angular, strict=True) if angle), default=0.0),
         end_mm=(along_way("up"), along_way("left"), along_way("forward")),
         lean_rad=_between(before, after),
+        now=task.now,
         piece=piece,
         told=task.told,
         short_mm=short_mm,

@@ -39,7 +39,7 @@ class PieceAtBench(Part, frozen=True, kw_only=True):
     """A piece in words. `take`: 'CUT', 'TAKE' (a whole stick), 'STOCK, at least' (it is cut after bending), with the
     `length` that goes with it and `more` about it. `stop`, `stop_why`: where it is not to be cut or bent as it is, what
     is not to be done and why ('' twice: go on). `tape_from`: where the tape is hooked; end A lies `zero_mm` from the
-    end of the conduit taken. `lines` in the order from end A, `bends` as the plan has them."""
+    end of the conduit taken. `lines` in the order from end A, `bends` as the plan has them, `straps` from end A."""
 
     take: str
     length: Length
@@ -50,6 +50,7 @@ class PieceAtBench(Part, frozen=True, kw_only=True):
     zero_mm: float
     lines: tuple[LineAtBench, ...]
     bends: tuple[BendAtBench, ...]
+    straps: tuple[Length, ...]
 
 
 def pieces_at_bench(plan: Plan) -> tuple[PieceAtBench, ...]:
@@ -70,6 +71,9 @@ def _piece(plan: Plan, number: int, piece: PlannedPiece) -> PieceAtBench:
         zero_mm=stock_zero_mm(piece),
         lines=tuple(_line(plan, piece, line) for line in piece.pencil_lines),
         bends=tuple(_bend(piece, bend) for bend in piece.bends),
+        straps=tuple(
+            length_of(at, plan.tape) for at in piece.on_it_mm(plan.checks.straps_mm if plan.checks is not None else ())
+        ),
     )
 
 

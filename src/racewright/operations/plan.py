@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 import msgspec
 
-from racewright.cards.words import bender_words
+from racewright.cards.words import bender_words, tool_words
 from racewright.drawing.project import trace
 from racewright.drawing.scene import Box, Page, Scene
 from racewright.drawing.svg import to_svg_pages
@@ -76,13 +76,15 @@ class PlanAnswer(Answer, frozen=True, kw_only=True):
     """The plan; the side view of each piece, pages of the card and of the 1:1 strip (SVG) and the card as text, where
     asked for; the axes and the expansion fittings for a 3D view; and the worst of the findings ('' = none).
     `step_cautions`: what each of the plan's steps asks to take care of, and who decides; `bench`: its pieces in the
-    words of the card; `bender_words`: which shoe's figures the marks are for; `clearances`: of the plan's obstacles;
-    `angles`: its offsets and saddles at the usual angles; `take_up` and `gain` of the shoe (null: nothing is bent)."""
+    words of the card; `bender_words`: which shoe's figures the marks are for, `tool` the same in a line; `clearances`:
+    of the plan's obstacles; `angles`: its offsets and saddles at the usual angles; `take_up` and `gain` of the shoe
+    (null: nothing is bent)."""
 
     plan: Plan
     step_cautions: tuple[tuple[str, ...], ...]
     bench: tuple[PieceAtBench, ...]
     bender_words: str
+    tool: str
     clearances: tuple[Clearance, ...]
     angles: tuple[OtherAngles, ...]
     take_up: Length | None
@@ -106,6 +108,7 @@ def plan(request: PlanRequest, known: Known) -> PlanAnswer:
         step_cautions=tuple(step_cautions(step) for step in made.steps),
         bench=pieces_at_bench(made),
         bender_words=bender_words(made),
+        tool=tool_words(made),
         clearances=tuple(
             Clearance(
                 left=length_of(o.clearance_mm, made.tape),

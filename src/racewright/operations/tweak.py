@@ -12,7 +12,7 @@ from racewright.bends.model import BentPiece
 from racewright.cautions import cautions_for
 from racewright.drawing.project import trace
 from racewright.fit.left_words import Left, left_words, moved_words, readings_finding, unmeasured_finding
-from racewright.fit.measured import BendAngle, Measured
+from racewright.fit.measured import ApexRise, BendAngle, Measured
 from racewright.fit.tweak import tweak as least_correction
 from racewright.fit.words import Move
 from racewright.geometry.chain import Centreline, Turn
@@ -27,6 +27,7 @@ from racewright.tools.benders import made_by
 from racewright.units.said import said_in
 
 NOT_INCLUDED = ("No cause is looked for; several finished pieces may tell one.",)
+_END_NOT_MEASURED = "The far end was not measured: it is taken as right."
 #: What stands with a correction.
 _STRAPS = "Straps are not placed again."
 _LIKELY = "What was measured does not tell how each bend lies: room and hits are those of the likeliest piece."
@@ -61,8 +62,8 @@ class FarEnd(Part, frozen=True, kw_only=True):
 class TweakAnswer(Answer, frozen=True, kw_only=True):
     """`run` and `piece` name what is corrected. `moves` in the order in which they are made; none where the piece is
     within the tolerance as it is. `words` say what the moves do to the far end and what stays off, or that it is left
-    as it is; `left_mm`, `left_deg` what stays off; `planned` and `corrected` are the axis as planned and as it will be
-    (room, mm).
+    as it is; `left_mm`, `left_deg` what stays off; `planned`, `now` and `corrected` are the axis as planned, as it
+    likely is by what was measured (none: no piece near the plan shows it) and as it will be (room, mm).
     `room`: what is then left to each obstacle and each surface of the plan, by name; findings: what is hit or passed
     too close, and what stands against the run as planned."""
 
@@ -75,6 +76,7 @@ class TweakAnswer(Answer, frozen=True, kw_only=True):
     far_end_moves_mm: FarEnd
     last_leg_turns_deg: float
     planned: tuple[Vec, ...]
+    now: tuple[Vec, ...]
     corrected: tuple[Vec, ...]
     room: tuple[RoomLeft, ...]
 
@@ -118,6 +120,7 @@ def tweak(request: TweakRequest, known: Known) -> TweakAnswer:
         far_end_moves_mm=FarEnd(up=up, left=left, forward=forward),
         last_leg_turns_deg=degrees(answer.lean_rad),
         planned=_axis(asked.arcs, piece),
+        now=_axis(answer.now, piece) if answer.told else (),
         corrected=_axis(answer.piece, piece),
         room=room,
         findings=(*fit, *answer.findings, *(checked.findings if checked else ()), *against_the_run(asked.plan)),
@@ -132,10 +135,11 @@ def _bends(moves: Sequence[Move]) -> bool:
 
 
 def _not_checked(measured: Sequence[Measured], checked: Rechecked | None) -> tuple[str, ...]:
+    end = (_END_NOT_MEASURED,) if all(isinstance(item, ApexRise) for item in measured) else ()
     if checked is None:
-        return (_UNLIKELY,)
+        return (*end, _UNLIKELY)
     known = all(isinstance(item, BendAngle) for item in measured)
-    return checked.not_checked if known else (*checked.not_checked, _LIKELY)
+    return (*end, *checked.not_checked) if known else (*end, *checked.not_checked, _LIKELY)
 
 
 def _axis(now: BentPiece, piece: PlannedPiece) -> tuple[Vec, ...]:

@@ -70,7 +70,7 @@ def install_steps(
     }
     told = _Words(survey, pieces, joints, moves, slid)
     for at, move in enumerate(moves):
-        yield replace(told.step(move), care=_care(move, joints))
+        yield replace(told.step(move), care=_care(move, joints), move=at + 1)
         if move.act != "close" and not any(m.piece == move.piece and m.act != "close" for m in moves[at + 1 :]):
             late = [s for one in slid.values() if one.piece == move.piece for s in one.straps_mm]
             piece, several = pieces[move.piece - 1], len(pieces) > 1

@@ -303,13 +303,15 @@ StepKind = Literal[
 class Step(msgspec.Struct, frozen=True, kw_only=True):
     """One step of the whole job at the bench and on the wall: with which piece (from 1), and which of its bends (None:
     with no one bend; piece None: a plan written before said nothing of it). 'stop': what must be settled before all
-    else, and why. `care`: the kinds of work in it, each of which has its own caution ('cut', 'floor', 'enclosure')."""
+    else, and why. `move`: which move of the assembly (from 1) it is. `care`: the kinds of work in it, each of which has
+    its own caution ('cut', 'floor', 'enclosure')."""
 
     kind: StepKind
     title: str
     detail: str = ""
     piece: int | None = None
     bend: int | None = None
+    move: int | None = None
     care: tuple[Work, ...] = ()
 
 

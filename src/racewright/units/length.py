@@ -1,8 +1,8 @@
 r"""What an electrician writes for a length, read exactly.
 
-Understood: `31 5/16"`, `31-5/16`, `31 5/16 in`, `2' 7 5/16"`, `2 ft 7 in`, `4 7/8 in`, `.5`, `7/8`, `795 mm`,
-`79.5 cm`, `1.2 m`, and plain numbers in the file's own unit. The result is a Fraction of millimetres: no digit
-that was written is lost.
+Understood: `31 5/16"`, `31-5/16`, `31 5/16 in`, `31½`, `2' 7 5/16"`, `2 ft 7 in`, `4 7/8 in`, `.5`, `26,5`, `7/8`,
+`795 mm`, `79.5 cm`, `1.2 m`, and plain numbers in the file's own unit. The result is a Fraction of millimetres: no
+digit that was written is lost.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from fractions import Fraction
 from math import isfinite
 
 from racewright.errors import InputError
-from racewright.units.number import NUMBER, value_of
+from racewright.units.number import NUMBER, plain, value_of
 from racewright.units.tape import MM_PER_INCH, TapeUnit
 
 #: A run longer than this is a slip of the pen, not a run (common practice, no source).
@@ -34,12 +34,7 @@ _UNIT_MM = {
 }
 _NUMBER_RE = re.compile(NUMBER)
 _UNIT_RE = re.compile(r"\s*(inches|inch|in\b|feet|foot|ft\b|mm\b|cm\b|m\b|\"|')\.?", re.IGNORECASE)
-_TYPOGRAPHIC = str.maketrans(
-    {"″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "‘": "'", "⁄": "/", "–": "-", "\u00a0": " "}
-)
-_VULGAR = {
-    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
-}  # fmt: skip
+_TYPOGRAPHIC = str.maketrans({"″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "‘": "'"})
 
 
 def parse_length(
@@ -104,10 +99,7 @@ def _bad(text: str, field: str, why: str, unit: TapeUnit) -> InputError:
 
 
 def _parse_text(text: str, default_unit: TapeUnit, field: str) -> Fraction:
-    rest = text.translate(_TYPOGRAPHIC)
-    for glyph, plain in _VULGAR.items():
-        rest = rest.replace(glyph, f" {plain}")
-    rest = rest.strip()
+    rest = plain(text.translate(_TYPOGRAPHIC))
     if not rest:
         raise _bad(text, field, "nothing is written", default_unit)
     sign = 1

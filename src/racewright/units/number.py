@@ -1,4 +1,5 @@
-"""Numbers as a person writes them: '22 1/2', '22-1/2', '22.5', '7/8'. A fraction of 1 or more is never taken."""
+"""Numbers as a person writes them: '22 1/2', '22-1/2', '22½', '22.5', '22,5', '7/8'. A fraction of 1 or more is never
+taken, nor a comma that may as well part thousands."""
 
 from __future__ import annotations
 
@@ -7,21 +8,41 @@ from fractions import Fraction
 
 #: A written fraction with a larger denominator is no tape fraction and no drawing fraction.
 MAX_DENOMINATOR = 1_000_000
+_VULGAR = {
+    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+}  # fmt: skip
+_TYPOGRAPHIC = str.maketrans({"⁄": "/", "–": "-", "\u00a0": " "})
+#: '1,250': 1 1/4 to one hand, 1250 to another.
+_THOUSANDS_RE = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")
 #: At most 12 digits before and behind the point: longer is a slip, and would take for ever.
 NUMBER = (
     r"(?:(?P<only_num>[0-9]{1,9})\s*/\s*(?P<only_den>[0-9]{1,9})"
-    r"|(?P<dec>[0-9]{1,12}\.[0-9]{0,12}|\.[0-9]{1,12})"
+    r"|(?P<dec>[0-9]{1,12}\.[0-9]{0,12}|[0-9]{0,12}[.,][0-9]{1,12})"
     r"|(?P<whole>[0-9]{1,12})(?:(?:\s*-\s*|\s+)(?P<num>[0-9]{1,9})\s*/\s*(?P<den>[0-9]{1,9}))?)"
 )
 _NUMBER_RE = re.compile(NUMBER)
 
 
+def plain(text: str) -> str:
+    """The text in plain signs: '22½' as '22 1/2'."""
+    text = text.translate(_TYPOGRAPHIC)
+    for glyph, fraction in _VULGAR.items():
+        text = text.replace(glyph, f" {fraction}")
+    return text.strip()
+
+
 def value_of(match: re.Match[str]) -> Fraction:
     """The value of a match of NUMBER, exactly. Raises ValueError that says why it is none: a zero denominator, one
-    finer than any tape, or a fraction of 1 or more, which is most often a forgotten space ('441/2' for '44 1/2')."""
+    finer than any tape, a comma that may part thousands, or a fraction of 1 or more, which is most often a forgotten
+    space ('441/2' for '44 1/2')."""
     parts = match.groupdict()
     if parts["dec"] is not None:
-        return Fraction(parts["dec"].removesuffix("."))
+        decimal = parts["dec"].replace(",", ".")
+        if _THOUSANDS_RE.fullmatch(parts["dec"]):
+            raise ValueError(
+                f"{parts['dec']} can be read in two ways; did you mean {decimal} or {decimal.replace('.', '')}?"
+            )
+        return Fraction(decimal.removesuffix("."))
     whole = Fraction(parts["whole"] or 0)
     num, den = parts["num"] or parts["only_num"], parts["den"] or parts["only_den"]
     if den is None or num is None:
@@ -53,7 +74,7 @@ def meant_by(num: str, den: str) -> list[str]:
 
 def read_number(text: str) -> float:
     """A plain number or fraction, with a sign where one is written. Raises ValueError that says why it is none."""
-    bare = text.strip().replace("⁄", "/").replace("–", "-").replace("\u00a0", " ")
+    bare = plain(text)
     sign = -1.0 if bare.startswith("-") else 1.0
     match = _NUMBER_RE.fullmatch(bare.removeprefix("-" if sign < 0.0 else "+").lstrip())
     if match is None:

@@ -533,7 +533,7 @@ export interface Path3D {
 /** A piece in words. `take`: 'CUT', 'TAKE' (a whole stick), 'STOCK, at least' (it is cut after bending), with the
  *  `length` that goes with it and `more` about it. `stop`, `stop_why`: where it is not to be cut or bent as it is, what
  *  is not to be done and why ('' twice: go on). `tape_from`: where the tape is hooked; end A lies `zero_mm` from the
- *  end of the conduit taken. `lines` in the order from end A, `bends` as the plan has them. */
+ *  end of the conduit taken. `lines` in the order from end A, `bends` as the plan has them, `straps` from end A. */
 export interface PieceAtBench {
   take: string;
   length: Length;
@@ -544,6 +544,7 @@ export interface PieceAtBench {
   zero_mm: number;
   lines: LineAtBench[];
   bends: BendAtBench[];
+  straps: Length[];
 }
 
 /** What stands at an end ('' = it stays open, at the place `open_at` where that has a name) and how far the conduit
@@ -626,8 +627,9 @@ export interface Plan {
 /** The plan; the side view of each piece, pages of the card and of the 1:1 strip (SVG) and the card as text, where
  *  asked for; the axes and the expansion fittings for a 3D view; and the worst of the findings ('' = none).
  *  `step_cautions`: what each of the plan's steps asks to take care of, and who decides; `bench`: its pieces in the
- *  words of the card; `bender_words`: which shoe's figures the marks are for; `clearances`: of the plan's obstacles;
- *  `angles`: its offsets and saddles at the usual angles; `take_up` and `gain` of the shoe (null: nothing is bent). */
+ *  words of the card; `bender_words`: which shoe's figures the marks are for, `tool` the same in a line; `clearances`:
+ *  of the plan's obstacles; `angles`: its offsets and saddles at the usual angles; `take_up` and `gain` of the shoe
+ *  (null: nothing is bent). */
 export interface PlanAnswer {
   findings: Finding[];
   not_included: string[];
@@ -636,6 +638,7 @@ export interface PlanAnswer {
   step_cautions: string[][];
   bench: PieceAtBench[];
   bender_words: string;
+  tool: string;
   clearances: Clearance[];
   angles: OtherAngles[];
   take_up: Length | null;
@@ -986,13 +989,15 @@ export interface SketchedThing {
 
 /** One step of the whole job at the bench and on the wall: with which piece (from 1), and which of its bends (None:
  *  with no one bend; piece None: a plan written before said nothing of it). 'stop': what must be settled before all
- *  else, and why. `care`: the kinds of work in it, each of which has its own caution ('cut', 'floor', 'enclosure'). */
+ *  else, and why. `move`: which move of the assembly (from 1) it is. `care`: the kinds of work in it, each of which has
+ *  its own caution ('cut', 'floor', 'enclosure'). */
 export interface Step {
   kind: "bend" | "check" | "cut" | "insert" | "lay-out" | "loosen" | "ream" | "stock" | "stop" | "strap" | "thread" | "trim";
   title: string;
   detail: string;
   piece: number | null;
   bend: number | null;
+  move: number | null;
   care: ("bend" | "cement" | "correct" | "cut" | "drill" | "enclosure" | "floor" | "hand shoe" | "heat" | "height" | "machine" | "order" | "plan" | "pull" | "thread" | "upside down" | "wire")[];
 }
 
@@ -1066,8 +1071,8 @@ export interface Trouble {
 
 /** `run` and `piece` name what is corrected. `moves` in the order in which they are made; none where the piece is
  *  within the tolerance as it is. `words` say what the moves do to the far end and what stays off, or that it is left
- *  as it is; `left_mm`, `left_deg` what stays off; `planned` and `corrected` are the axis as planned and as it will be
- *  (room, mm).
+ *  as it is; `left_mm`, `left_deg` what stays off; `planned`, `now` and `corrected` are the axis as planned, as it
+ *  likely is by what was measured (none: no piece near the plan shows it) and as it will be (room, mm).
  *  `room`: what is then left to each obstacle and each surface of the plan, by name; findings: what is hit or passed
  *  too close, and what stands against the run as planned. */
 export interface TweakAnswer {
@@ -1083,6 +1088,7 @@ export interface TweakAnswer {
   far_end_moves_mm: FarEnd;
   last_leg_turns_deg: number;
   planned: [number, number, number][];
+  now: [number, number, number][];
   corrected: [number, number, number][];
   room: RoomLeft[];
 }

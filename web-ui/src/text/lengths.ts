@@ -42,9 +42,22 @@ export interface Keyed {
 
 const INCHES = /^(?:(\d{1,4})\s*(?:'|ft)[\s-]*)?(?:(\d{0,6}\.\d{0,6}|\d{1,6}(?!\d*\/))(?:\s*-\s*(?=\d)|\s+|$|(?=")))?(?:(\d{1,3})\/(\d{1,3}))?\s*(?:"|in)?$/;
 
+const GLYPHS: Readonly<Record<string, string>> = { '½': ' 1/2', '¼': ' 1/4', '¾': ' 3/4', '⅛': ' 1/8', '⅜': ' 3/8', '⅝': ' 5/8', '⅞': ' 7/8', '⁄': '/', '′': "'", '″': '"' };
+
+/** What a phone's own keyboard writes, in plain signs: '26½' as '26 1/2', '26,5' as '26.5'; a comma that may part thousands stays. */
+const plainly = (text: string): string =>
+  text.replace(/[½¼¾⅛⅜⅝⅞⁄′″]/g, (sign) => GLYPHS[sign] ?? sign).replace(/^\s*(?![1-9]\d{0,2},\d{3}\s*$)(\d*),(\d+)\s*$/, '$1.$2').trim();
+
+/** Degrees as a person writes them: '22 1/2', '22½', '22,5'; null for what is no number. */
+export function degreesOf(text: string): number | null {
+  const { sign, whole, num, den } = takeApart(plainly(text));
+  const value = (whole ? Number(whole) : num ? 0 : NaN) + (num ? Number(num) / Number(den) : 0);
+  return Number.isFinite(value) ? (sign ? -value : value) : null;
+}
+
 /** Inches, or feet and inches, that the fraction's keys can add to; null for anything else: the engine reads that. */
 export function toKeyed(text: string, unit: Unit): Keyed | null {
-  const trimmed = text.trim();
+  const trimmed = plainly(text);
   if (!trimmed) return { whole: '', sixteenths: 0 };
   if (unit === 'mm') return /^\d{0,6}(\.\d*)?$/.test(trimmed) ? { whole: trimmed, sixteenths: 0 } : null;
   const m = INCHES.exec(trimmed);
