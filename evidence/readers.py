@@ -30,7 +30,7 @@ from racewright.operations.answer import ask, ask_json
 from racewright.operations.operations import OPERATIONS
 from racewright.operations.remark import RemarkRequest
 from racewright.records.parse import decimal
-from racewright.store.bender_file import OwnBenders
+from racewright.store.benders_before import load_records
 from racewright.store.finished_file import load_finished
 from racewright.store.job_file import job_from_json
 from racewright.store.job_protocol import Offered, offer
@@ -200,7 +200,7 @@ def _size(text: str) -> str:
 
 
 def _own_benders(path: Path) -> object:
-    return dict(OwnBenders(path))
+    return load_records(path)
 
 
 def _finished(path: Path) -> object:

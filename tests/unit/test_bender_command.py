@@ -11,6 +11,8 @@ import pytest
 from racewright.cli import cmd_bender
 from racewright.errors import InputError, LimitError, UnknownName
 from racewright.operations.bender import _bend
+from racewright.store.job_store import JobStore
+from racewright.store.shop_tools import read_tools
 from racewright.tools.calibration import TestBend
 
 BEND = "angle=90 stub=12 leg=30 cut=39 3/8 mark=7"
@@ -19,6 +21,8 @@ BEND = "angle=90 stub=12 leg=30 cut=39 3/8 mark=7"
 @pytest.fixture(autouse=True)
 def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path))
+    monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
+    monkeypatch.chdir(tmp_path)
     return tmp_path
 
 
@@ -41,7 +45,9 @@ def test_bare_command_lists_the_hand_shoes(capsys: pytest.CaptureFixture[str]) -
 
 def test_add_show_remove(capsys: pytest.CaptureFixture[str], home: Path) -> None:
     assert add_half() == 0
-    assert 'gain = "2 5/8 in"' in (home / "benders.toml").read_text(encoding="utf-8")
+    assert f"Kept in {home / 'own.rwshop'}." in capsys.readouterr().out
+    (tool,) = read_tools(home / "own.rwshop")
+    assert tool.profile.gain == "2 5/8 in"
     capsys.readouterr()
     assert bender("show", "Pump-House-Half") == 0
     out = capsys.readouterr().out
@@ -51,6 +57,26 @@ def test_add_show_remove(capsys: pytest.CaptureFixture[str], home: Path) -> None
     assert bender("remove", "pump-house-half") == 0
     with pytest.raises(UnknownName):
         bender("remove", "pump-house-half")
+
+
+def test_a_shop_file_at_hand_has_the_tools_and_ones_own_come_behind(
+    capsys: pytest.CaptureFixture[str], home: Path
+) -> None:
+    add_half("mine")
+    JobStore.open("jobs.rwshop", create=True).close()
+    assert add_half("the half", "--by", "Kim") == 0
+    assert "Kept in jobs.rwshop." in capsys.readouterr().out
+    assert [tool.name for tool in read_tools(Path("jobs.rwshop"))] == ["the half"]
+    assert [tool.name for tool in read_tools(home / "own.rwshop")] == ["mine"]
+    bender("list", "--json")
+    listed = json.loads(capsys.readouterr().out)
+    assert listed["file"] == "jobs.rwshop"
+    assert [shoe["name"] for shoe in listed["benders"] if shoe["own"]] == ["the half", "mine"]
+    assert add_half("third", "--shop", "shed.rwshop") == 0
+    assert [tool.name for tool in read_tools(Path("shed.rwshop"))] == ["third"]
+    assert bender("remove", "the half") == 0
+    with pytest.raises(UnknownName, match="No own profile 'mine'"):
+        bender("remove", "mine")  # that is another file's
 
 
 def test_units_of_plain_numbers(capsys: pytest.CaptureFixture[str]) -> None:
@@ -132,7 +158,7 @@ def test_a_take_up_and_a_gain_of_two_shoes_are_not_kept(home: Path) -> None:
     with pytest.raises(InputError, match="cannot belong to one shoe") as caught:
         bender(*words)
     assert "a take-up of" in caught.value.hint
-    assert not (home / "benders.toml").exists()
+    assert not (home / "own.rwshop").exists()
 
 
 def test_the_list_marks_a_shoe_with_a_problem(capsys: pytest.CaptureFixture[str]) -> None:

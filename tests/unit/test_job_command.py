@@ -22,11 +22,12 @@ from racewright.job.plan_job import plan_one
 from racewright.records.entry import Corrected, Pins, Readings, StatusSet
 from racewright.records.ids import new_id
 from racewright.records.model import Job, JobHead
-from racewright.store.bender_file import save_records
 from racewright.store.job_errors import DamagedFile, StaleSave
 from racewright.store.job_file import load_job
 from racewright.store.job_store import JobStore
+from racewright.store.places import own_shop
 from racewright.store.plan_cache import PlanCache
+from racewright.store.shop_tools import keep_tool
 from racewright.tools.written import BenderRecord, profile_of
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -338,16 +339,22 @@ def test_a_bender_that_cannot_be_taken_is_told_as_plan_tells_it_and_nothing_is_k
         assert store.runs("orchard") == ()
 
 
+def keep_own(name: str, record: BenderRecord) -> None:
+    own_shop().parent.mkdir(exist_ok=True)
+    with JobStore.open(own_shop(), create=True) as store:
+        keep_tool(store, name, record, replace=True, by="Kim")
+
+
 def test_an_own_bender_that_a_survey_names_goes_into_the_job(here: Path) -> None:
     text = Path(SADDLE).read_text(encoding="utf-8")
     own = BenderRecord(raceway="EMT", size="1/2", take_up="5 1/8", gain="2 3/4")
     # under the name of a hand shoe too: `plan` takes one's own first, and so does the job
     for name in ("emt-1/2", "shed-half"):
-        save_records({name: own})
+        keep_own(name, own)
         (here / "own.yaml").write_text(text.replace("run:\n", f"run:\n  bender: {name}\n", 1), encoding="utf-8")
         assert type_in("add", "own.yaml", "--key", name[:4]) == 0
         with look() as store:
             assert store.head("orchard").value.benders[-1] == profile_of(name, own)
     # what the job holds goes before one's own of the same name that is another by now
-    save_records({"shed-half": BenderRecord(raceway="EMT", size="3/4", take_up="6", gain="3 1/4")})
+    keep_own("shed-half", BenderRecord(raceway="EMT", size="3/4", take_up="6", gain="3 1/4"))
     assert type_in("add", "own.yaml", "--key", "again") == 0

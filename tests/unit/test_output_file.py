@@ -14,8 +14,6 @@ import pytest
 from racewright.cli.main import main
 from racewright.errors import InputError
 from racewright.exports.output_file import write_whole
-from racewright.store.bender_file import load_records, save_records
-from racewright.tools.written import BenderRecord
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SADDLE = str(EXAMPLES / "pump-house-saddle.yaml")
@@ -169,21 +167,6 @@ def test_a_disk_that_fills_up_leaves_what_stood_there(tmp_path: Path) -> None:
     assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 7
     assert target.read_bytes() == b"yesterday's"
     assert os.listdir(tmp_path) == ["pack.pdf"]
-
-
-def test_own_benders_follow_the_link_and_keep_their_rights(tmp_path: Path, umask: Callable[..., Any]) -> None:
-    real, link = tmp_path / "shared.toml", tmp_path / "benders.toml"
-    real.write_text("", encoding="utf-8")
-    real.chmod(0o660)
-    link.symlink_to(real)
-    record = BenderRecord(raceway="EMT", size="1/2", take_up="5 in", gain="2 5/8 in")
-    save_records({"pump-house": record}, link)
-    assert link.is_symlink()
-    assert mode(real) == 0o660
-    assert load_records(real) == {"pump-house": record}
-    umask(0o077)
-    save_records({"pump-house": record}, tmp_path / "new.toml")
-    assert mode(tmp_path / "new.toml") == 0o600
 
 
 def test_a_card_printed_into_a_full_disk_is_an_error_and_no_traceback() -> None:

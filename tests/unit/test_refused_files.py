@@ -132,13 +132,14 @@ def test_a_refused_file_of_finished_pieces_names_line_and_field(
 
 def test_a_refused_job_file_names_line_and_field(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "orchard.json"
-    run = {"key": "PS-1", "survey": {"run": {"name": "a", "raceway": "EMT 1/2", "walk": [{"leg": "441/2"}]}}}
+    survey = {"run": {"name": "a", "raceway": "EMT 1/2", "walk": [{"leg": "44"}]}}
+    run = {"key": "PS-1", "survey": survey, "wire_slack": "441/2"}
     text = json.dumps({"racewright_job": 1, "head": {"name": "x"}, "runs": [run]}, indent=1)
     path.write_text(text, encoding="utf-8")
     assert main(["job", "import", str(path), "--shop", str(tmp_path / "s.rwshop")]) == 2
     said = capsys.readouterr().err
     assert f"orchard.json, line {1 + text[: text.index('441/2')].count(chr(10))}: " in said
-    assert "runs[0].survey.run.walk[0].leg" in said
+    assert "runs[0].wire_slack" in said
     assert "did you mean 44 1/2?" in said
 
 

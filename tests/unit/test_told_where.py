@@ -18,7 +18,8 @@ from racewright.operations.materials import OrderRequest, RunToOrder
 from racewright.operations.tweak import TweakRequest
 from racewright.operations.which_tool import bender_for
 from racewright.records.model import OffReading
-from racewright.store.bender_file import save_records
+from racewright.store.job_store import JobStore
+from racewright.store.shop_tools import keep_tool
 from racewright.survey.from_data import survey_from_data
 from racewright.tools.benders import default_bender
 from racewright.tools.written import BenderRecord, record_of
@@ -84,10 +85,9 @@ def test_a_piece_among_several_is_told_by_its_place() -> None:
 def test_the_server_finds_its_own_benders_by_name(tmp_path: Path) -> None:
     from web_client import client
 
-    save_records(
-        {"shed-half": BenderRecord(raceway="EMT", size="1/2", take_up="5 1/8 in", gain="2 3/4 in")},
-        tmp_path / "benders.toml",
-    )
+    with JobStore.open(tmp_path / "jobs.rwshop", create=True) as store:
+        record = BenderRecord(raceway="EMT", size="1/2", take_up="5 1/8 in", gain="2 3/4 in")
+        keep_tool(store, "shed-half", record, replace=False, by="Kim")
     got = client(tmp_path).post("/ask/plan", json={"survey": saddle_survey(), "bender_name": "shed-half"})
     assert got.status_code == 200
     assert got.json()["plan"]["bender"]["name"] == "shed-half"

@@ -33,7 +33,6 @@ def app(tmp_path_factory: pytest.TempPathFactory) -> object:
         hosts=frozenset({HOST}),
         shop=ServedShop(folder / "jobs.rwshop"),
         pace=False,
-        benders_file=folder / "benders.toml",
     )
     return build_app(have, page_files())
 

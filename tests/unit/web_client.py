@@ -36,7 +36,6 @@ def client(
         hosts=frozenset({HOST}),
         shop=shop or ServedShop(folder / "jobs.rwshop"),
         pairing=pairing,
-        benders_file=folder / "benders.toml",
         **settings,
     )
     return TestClient(build_app(have, page_files()), base_url=f"http://{HOST}", raise_server_exceptions=False)

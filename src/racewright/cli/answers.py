@@ -20,19 +20,22 @@ def asked(
     examples: Mapping[str, str] | None = None,
     plans: Plans | None = None,
     workers: Workers | None = None,
+    tools: Mapping[str, BenderProfile] | None = None,
 ) -> Answer:
-    """The answer, with the user's own benders known, and how runs were planned before. Raises RacewrightError.
+    """The answer, with the user's tools known (`tools`; else those of the shop file at hand, then one's own), and how
+    runs were planned before. Raises RacewrightError.
 
     `options`: the request's fields by the option that gave them ('measured[0].off' -> '--end-up'): what is refused is
-    told by the option that a person typed. `benders`: those of a job, which go before the user's own.
+    told by the option that a person typed. `benders`: those of a job, which go before the user's tools.
     `examples`: what to type, by the option: put behind a hint that names none.
     """
     from racewright.errors import RacewrightError
     from racewright.operations.answer import ask
     from racewright.operations.common import Known
-    from racewright.store.bender_file import OwnBenders
+    from racewright.store.places import own_shop, tools_file
+    from racewright.store.shop_tools import ToolShelf
 
-    own, first = OwnBenders(), {bender.name: bender for bender in benders}
+    own, first = tools or ToolShelf(tools_file(None), own_shop()), {bender.name: bender for bender in benders}
     try:
         known = {**first, **{name: own[name] for name in own if name not in first}} if first else own
         return ask(operation, request, Known(benders=known, plans=plans or {}, workers=workers))

@@ -1,4 +1,4 @@
-"""`racewright bender`: the profiles that marks are computed from; your own are kept in a file of yours."""
+"""`racewright bender`: the profiles that marks are computed from; yours are kept as tools in a shop file."""
 
 from __future__ import annotations
 
@@ -10,7 +10,8 @@ from racewright.cli.options import Fields, given
 from racewright.errors import InputError
 
 if TYPE_CHECKING:
-    from racewright.operations.bender import TestBendReadings
+    from racewright.operations.bender import BenderAnswer, TestBendReadings
+    from racewright.store.shop_tools import ToolShelf
 
 HELP = "list, add, show, calibrate or remove bender profiles"
 
@@ -19,9 +20,11 @@ _EXAMPLE = "angle=90 stub=12 leg=30 cut=39 3/8 mark=7"
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Sub-commands; without one, the profiles are listed."""
-    parser.set_defaults(bender_action="list", json=False, unit="in")
+    parser.set_defaults(bender_action="list", json=False, unit="in", shop=None, by=None)
     actions = parser.add_subparsers(dest="bender_action", metavar="ACTION")
     common = argparse.ArgumentParser(add_help=False)
+    words = "the shop file (else $RACEWRIGHT_SHOP, else ./jobs.rwshop where there is one, else your own)"
+    common.add_argument("--shop", metavar="FILE", help=words)
     common.add_argument("--json", action="store_true", help="print the result as JSON")
     common.add_argument("--unit", choices=("in", "mm"), default="in", help="unit of lengths written without one")
     actions.add_parser("list", parents=[common], help="list own profiles and the trade's hand shoes")
@@ -52,6 +55,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
     remove = actions.add_parser("remove", parents=[common], help="forget a profile of your own")
     remove.add_argument("name", metavar="NAME")
+    for parser in (add, fit, remove):
+        parser.add_argument("--by", metavar="NAME", help="who makes this change (else your login name)")
 
 
 def _raceway(field: Fields, *, required: bool) -> None:
@@ -70,16 +75,24 @@ def run(args: argparse.Namespace) -> int:
     return actions[args.bender_action or "list"](args)
 
 
+def _shelf(args: argparse.Namespace) -> ToolShelf:
+    """The tools of the shop file that is meant, then one's own."""
+    from racewright.store.places import own_shop, tools_file
+    from racewright.store.shop_tools import ToolShelf
+
+    return ToolShelf(tools_file(args.shop), own_shop())
+
+
 def _list(args: argparse.Namespace) -> int:
     import msgspec
 
     from racewright.cards.text.bender import list_text
     from racewright.cli.answers import asked, show
     from racewright.operations.bender import BendersRequest
-    from racewright.store.bender_file import bender_file
+    from racewright.store.places import tools_file
 
-    answer = asked("benders", BendersRequest(unit=args.unit))
-    return show(msgspec.structs.replace(answer, file=str(bender_file())), list_text, as_json=args.json)
+    answer = asked("benders", BendersRequest(unit=args.unit), tools=_shelf(args))
+    return show(msgspec.structs.replace(answer, file=str(tools_file(args.shop))), list_text, as_json=args.json)
 
 
 def _show(args: argparse.Namespace) -> int:
@@ -88,34 +101,27 @@ def _show(args: argparse.Namespace) -> int:
     from racewright.operations.bender import BenderRequest
 
     request = BenderRequest(bender_name=args.name, unit=args.unit)
-    return show(asked("bender", request, options={"bender_name": "NAME"}), as_text, as_json=args.json)
+    answer = asked("bender", request, options={"bender_name": "NAME"}, tools=_shelf(args))
+    return show(answer, as_text, as_json=args.json)
 
 
 def _add(args: argparse.Namespace) -> int:
-    import msgspec
-
     from racewright.cards.text.bender import as_text
     from racewright.cli.answers import asked, show
     from racewright.operations.bender import BenderAnswer, BenderRequest
     from racewright.operations.common import BenderRecord
-    from racewright.store.bender_file import keep
 
     record = BenderRecord(**given(args, BenderRecord))
     request = BenderRequest(bender=record, bender_name=args.name, unit=args.unit)
     answer = asked("bender", request, options={f"bender.{field}": option for field, option in args.told.items()})
     assert isinstance(answer, BenderAnswer)
-    assert answer.record is not None
-    where = keep(args.name, answer.record, replace=args.replace)
-    return show(msgspec.structs.replace(answer, file=str(where)), as_text, as_json=args.json)
+    return show(_kept(args, answer, replace=args.replace), as_text, as_json=args.json)
 
 
 def _calibrate(args: argparse.Namespace) -> int:
-    import msgspec
-
     from racewright.cards.text.bender import as_text
     from racewright.cli.answers import asked, show
     from racewright.operations.bender import BenderAnswer, CalibrateRequest
-    from racewright.store.bender_file import keep, own_record
 
     if not args.bend:
         raise InputError(
@@ -124,23 +130,47 @@ def _calibrate(args: argparse.Namespace) -> int:
     request = CalibrateRequest(
         bender_name=args.name,
         bends=tuple(bend_readings(text, number) for number, text in enumerate(args.bend, 1)),
-        bender=own_record(args.name),
+        bender=_shelf(args).record(args.name),
         **given(args, CalibrateRequest),
     )
     answer = asked("calibrate", request)
     assert isinstance(answer, BenderAnswer)
-    if args.save and answer.record is not None:
-        answer = msgspec.structs.replace(answer, file=str(keep(args.name, answer.record, replace=True)))
-    return show(answer, as_text, as_json=args.json)
+    return show(_kept(args, answer, replace=True) if args.save else answer, as_text, as_json=args.json)
+
+
+def _kept(args: argparse.Namespace, answer: BenderAnswer, *, replace: bool) -> BenderAnswer:
+    """The answer with where its record is kept from now on."""
+    from contextlib import suppress
+
+    import msgspec
+
+    from racewright.cli.job.common import opened, who
+    from racewright.store.places import tools_file
+    from racewright.store.shop_tools import keep_tool, read_tools
+
+    where = tools_file(args.shop)
+    assert answer.record is not None
+    with suppress(OSError):  # else saving says why
+        where.parent.mkdir(parents=True, exist_ok=True)
+    read_tools(where)  # what stood in an older file of one's own comes first
+    with opened(where, create=True) as store:
+        keep_tool(store, args.name, answer.record, replace=replace, by=who(args))
+    return msgspec.structs.replace(answer, file=str(where))
 
 
 def _remove(args: argparse.Namespace) -> int:
     import json
 
-    from racewright.store.bender_file import bender_file, forget
+    from racewright.cli.job.common import opened, who
+    from racewright.store.places import tools_file
+    from racewright.store.shop_tools import forget_tool, read_tools, unknown_tool
 
-    removed, where = forget(args.name), str(bender_file())
-    said = json.dumps({"removed": removed, "file": where}, indent=2)
+    where = tools_file(args.shop)
+    if not read_tools(where):
+        raise unknown_tool(args.name, ())
+    with opened(where) as store:
+        removed = forget_tool(store, args.name, by=who(args))
+    said = json.dumps({"removed": removed, "file": str(where)}, indent=2)
     print(said if args.json else f"Removed '{removed}' from {where}.")
     return 0
 

@@ -21,7 +21,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Serve until stopped."""
     from racewright.cli.job.common import shop_path
-    from racewright.store.bender_file import config_folder
+    from racewright.store.places import config_folder
     from racewright.web.runner import serve
 
     shop = shop_path(args)

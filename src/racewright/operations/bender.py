@@ -40,7 +40,7 @@ class BendersRequest(Request, frozen=True, kw_only=True):
 
 
 class ShoeData(BenderProfile, frozen=True, kw_only=True, omit_defaults=False):
-    """A bender that can be named; `own` says that it is the user's, from the server's file, `problem` that a check of
+    """A bender that can be named; `own` says that it is the user's or the shop's, `problem` that a check of
     its figures finds one; `hook_reach_in` and `grip_in` as a tape in inches shows them."""
 
     raceway: str

@@ -21,8 +21,6 @@ from racewright.tools.benders import (
 from racewright.units.length import names_unit, parse_length
 from racewright.units.tape import TapeUnit
 
-#: The file of a person's own tools.
-FILE_NAME = "benders.toml"
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._/-]{0,39}")
 _LENGTHS = ("take_up", "gain", "radius", "lead", "centre", "star", "hook_reach", "grip")
 _SIGNED = ("lead", "centre", "star")
@@ -91,7 +89,7 @@ def profile_of(name: str, record: BenderRecord) -> BenderProfile:
         star_mm=given.get("star", profile.star_mm),
         springback_b0_rad=None if b0 is None else radians(b0),
         springback_b1=record.springback_b1,
-        source=f"own profile in {FILE_NAME}",
+        source="own tool",
     )
 
 

@@ -19,10 +19,11 @@ from racewright.errors import LimitError, RacewrightError
 from racewright.operations.answer import answer
 from racewright.operations.common import Known, Refused
 from racewright.operations.operations import OPERATIONS, prepare
-from racewright.store.bender_file import OwnBenders
 from racewright.store.device_file import UNUSED_S
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_protocol import RECORDS_FORMAT
+from racewright.store.places import own_shop
+from racewright.store.shop_tools import ToolShelf
 from racewright.web.guard import Guard, ServerSettings, as_json, refused
 from racewright.web.openapi import openapi
 from racewright.web.pairing import COOKIE
@@ -73,9 +74,9 @@ def _page() -> Mapping[str, SiteFile]:
 
 
 def _known(settings: ServerSettings) -> Known:
-    """The user's own benders; a file that cannot be read is said on the terminal and left out."""
+    """The tools of the shop, then the user's own; a file that cannot be read is said on the terminal and left out."""
     try:
-        return Known(dict(OwnBenders(settings.benders_file)))
+        return Known(dict(ToolShelf(settings.shop.path, own_shop())))
     except RacewrightError as err:
         print(f"racewright serve: {err}", flush=True)
         return Known()

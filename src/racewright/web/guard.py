@@ -5,7 +5,6 @@ from __future__ import annotations
 
 import asyncio
 from http.cookies import CookieError, SimpleCookie
-from pathlib import Path
 from typing import Any
 
 import msgspec
@@ -39,7 +38,7 @@ _DATA = ("/ask/", "/records", "/openapi.json")
 
 class ServerSettings(msgspec.Struct, kw_only=True):
     """`hosts` are the values of the Host header that are answered. `shop`: the shop file. `pairing` None: no code is
-    wanted (this machine only). Times in seconds: for a question, for a body. `benders_file`: the user's file."""
+    wanted (this machine only). Times in seconds: for a question, for a body."""
 
     hosts: frozenset[str]
     shop: ServedShop
@@ -48,7 +47,6 @@ class ServerSettings(msgspec.Struct, kw_only=True):
     body_limit_s: float = 10.0
     most_at_once: int = 4
     pace: bool = True
-    benders_file: Path | None = None
 
 
 def as_json(value: Any, status: int = 200) -> Response:

@@ -912,7 +912,7 @@ export interface Shoe {
   standing: string;
 }
 
-/** A bender that can be named; `own` says that it is the user's, from the server's file, `problem` that a check of
+/** A bender that can be named; `own` says that it is the user's or the shop's, `problem` that a check of
  *  its figures finds one; `hook_reach_in` and `grip_in` as a tape in inches shows them. */
 export interface ShoeData {
   name: string;

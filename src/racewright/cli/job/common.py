@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -13,19 +12,25 @@ from racewright.errors import InputError
 from racewright.store.current_job import current_job, login_name, make_current
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_store import JobStore
-
-DEFAULT_SHOP = "jobs.rwshop"
+from racewright.store.places import shop_file
 
 
 def shop_path(args: argparse.Namespace) -> Path:
-    """--shop, else $RACEWRIGHT_SHOP, else jobs.rwshop in this folder."""
-    return Path(args.shop or os.environ.get("RACEWRIGHT_SHOP") or DEFAULT_SHOP)
+    """The shop file that a command means."""
+    return shop_file(args.shop)
 
 
 @contextmanager
 def open_shop(args: argparse.Namespace, *, create: bool = False) -> Iterator[JobStore]:
     """The open shop file; where something was saved in it, a backup is made beside it at the end."""
-    with JobStore.open(shop_path(args), create=create) as store:
+    with opened(shop_path(args), create=create) as store:
+        yield store
+
+
+@contextmanager
+def opened(path: Path, *, create: bool = False) -> Iterator[JobStore]:
+    """As `open_shop`, by the file's name."""
+    with JobStore.open(path, create=create) as store:
         yield store
         if store.changed:
             try:

@@ -28,12 +28,13 @@ from racewright.records.model import (
     Reading,
     RiseReading,
 )
-from racewright.store.bender_file import OwnBenders
 from racewright.store.current_job import make_current
 from racewright.store.job_back import WentBack, go_back
 from racewright.store.job_changes import Noted, add_noted, add_surveys, rename_run, set_times, turn_last
 from racewright.store.job_store import JobStore
+from racewright.store.places import own_shop
 from racewright.store.plan_cache import PlanCache
+from racewright.store.shop_tools import ToolShelf
 from racewright.store.survey_file import SurveyFile, read_as_far
 
 if TYPE_CHECKING:
@@ -76,19 +77,19 @@ def add_job(args: argparse.Namespace) -> int:
         raise InputError("--revision goes with --replace and one file.", hint="add the files one by one")
     with open_shop(args) as store:
         job = job_key(args, store)
-        benders = store.head(job).value.benders
+        benders, tools = store.head(job).value.benders, ToolShelf(store.path, own_shop())
         surveys, cannot = [], []
         for name in args.files:
             key = args.key or Path(name).stem[:40]
             written, file = read_as_far(name, unfinished=args.unfinished)
-            if file is not None and not _can_be_made(file, benders):
+            if file is not None and not _can_be_made(file, benders, tools):
                 cannot.append(key.casefold())
             surveys.append((key, written))
         added = add_surveys(
             store,
             job,
             surveys,
-            own=OwnBenders(),
+            own=tools,
             area=args.area,
             times=args.times,
             replace=args.replace,
@@ -112,12 +113,12 @@ def add_job(args: argparse.Namespace) -> int:
     return 0
 
 
-def _can_be_made(file: SurveyFile, benders: Sequence[BenderProfile]) -> bool:
+def _can_be_made(file: SurveyFile, benders: Sequence[BenderProfile], tools: ToolShelf) -> bool:
     """Whether a survey that reads well can be made. Raises InputError with file, line and field for one that
     contradicts itself or names what is not there."""
     try:
         with file.told_by_line():
-            asked("check", CheckRequest(survey=file.written), benders=benders)
+            asked("check", CheckRequest(survey=file.written), benders=benders, tools=tools)
     except LimitError:
         return False
     return True

@@ -1,0 +1,107 @@
+"""The tools of a shop file: kept, forgotten, and looked up by name; those of several files one after the other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
+from pathlib import Path
+
+import msgspec
+
+from racewright.errors import InputError, UnknownName
+from racewright.records.tool import Tool, check_tool
+from racewright.store.benders_before import take_in
+from racewright.store.job_reader import Kept
+from racewright.store.job_rows import Write
+from racewright.store.job_schema import place_of
+from racewright.store.job_store import JobStore
+from racewright.store.job_values import body_of
+from racewright.tools.benders import BenderProfile
+from racewright.tools.written import BenderRecord, check_name, profile_of
+
+
+class ToolShelf(Mapping[str, BenderProfile]):
+    """The tools of shop files by name, letter case aside; the first file that has a name counts. The files are read
+    when they are first looked into, a profile is worked out when it is asked for. Raises RacewrightError then."""
+
+    def __init__(self, *paths: Path) -> None:
+        self._paths = tuple(dict.fromkeys(paths))
+
+    @cached_property
+    def tools(self) -> dict[str, Tool]:
+        """Each by its name as it was written."""
+        found: dict[str, Tool] = {}
+        for path in self._paths:
+            for tool in read_tools(path):
+                found.setdefault(tool.name.casefold(), tool)
+        return {tool.name: tool for tool in found.values()}
+
+    def __getitem__(self, name: str) -> BenderProfile:
+        return profile_of(name, self.tools[name].profile)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.tools)
+
+    def __len__(self) -> int:
+        return len(self.tools)
+
+    def record(self, name: str) -> BenderRecord | None:
+        """What is kept under this name, letter case aside."""
+        return next((tool.profile for tool in self.tools.values() if tool.name.casefold() == name.casefold()), None)
+
+
+def read_tools(path: Path) -> tuple[Tool, ...]:
+    """The tools of a shop file, oldest first; none where it does not exist. Each is held against its checksum; the rest
+    of the file is not looked at. Raises RacewrightError."""
+    unkept = take_in(path)
+    if not path.exists():
+        return unkept
+    with JobStore.open(path, looked_at=place_of(path)) as store:
+        return (*unkept, *(kept.value for kept in store.tools()))
+
+
+def keep_tool(store: JobStore, name: str, record: BenderRecord, *, replace: bool, by: str) -> Tool:
+    """Keep a tool under its name; where one bears it already (letter case aside), as its next revision where `replace`.
+    Raises InputError for a name that is taken, or figures that no tool can have."""
+    tool = Tool(name=check_name(name), profile=record)
+    check_tool(tool)
+    with store.rows.writing():
+        same = _named(store, name)
+        if same is not None and not replace:
+            raise InputError(
+                f"There is a profile '{same.value.name}' already.",
+                hint="add --replace to write over it, or choose another name",
+                field="name",
+            )
+        base = same.revision if same else 0
+        tool = msgspec.structs.replace(tool, id=same.value.id if same else tool.id)
+        write = Write("tool", tool.id, base + 1, base, body_of(tool))
+        store.rows.write_change(store.rows.begin_shop(), [write], by=by, what=f"tool {name}")
+    store.changed = True
+    return tool
+
+
+def forget_tool(store: JobStore, name: str, *, by: str) -> str:
+    """Take a tool out; its name as it was written. Its revisions stay. Raises UnknownName."""
+    with store.rows.writing():
+        same = _named(store, name)
+        if same is None:
+            raise unknown_tool(name, [kept.value for kept in store.tools()])
+        write = Write("tool", same.value.id, same.revision + 1, same.revision, None)
+        store.rows.write_change(store.rows.begin_shop(), [write], by=by, what=f"tool {same.value.name} removed")
+    store.changed = True
+    return same.value.name
+
+
+def unknown_tool(name: str, tools: Sequence[Tool]) -> UnknownName:
+    """No tool of this name is there to be taken out."""
+    known = ", ".join(tool.name for tool in tools) or "none yet"
+    return UnknownName(
+        f"No own profile '{name}' to remove.",
+        hint=f"own profiles: {known} (the trade's hand shoes stay)",
+        field="name",
+    )
+
+
+def _named(store: JobStore, name: str) -> Kept[Tool] | None:
+    return next((kept for kept in store.tools() if kept.value.name.casefold() == name.casefold()), None)
