@@ -159,3 +159,5 @@ SPLIT_ASKED = 150
 ITSELF = 100_000
 #: The same for one look at a piece that would be bent otherwise.
 ITSELF_OF_A_LOOK = 4_000
+#: The order of a batch's settings: pieces looked at in all, and states that are kept after each setting.
+SETTINGS, SETTINGS_STATES = 2_000_000, 4_000

@@ -359,6 +359,8 @@ JOBS = [
     Asked("job_bill", {"job": job_data()}, _shop("bill", "orchard")),
     Asked("job_bill", {"job": job_data("mm")}, _shop("bill", "metric")),
     Asked("job_kits", {"job": job_data()}, _shop("kits", "orchard")),
+    Asked("job_batch", {"job": job_data()}, _shop("batch", "orchard")),
+    Asked("job_batch", {"job": job_data("mm"), "through": True}, _shop("batch", "metric", "--through")),
     Asked("job_cut", {"job": job_data()}, _shop("cut", "orchard")),
     Asked("job_cut", {"job": job_data("mm"), "all": True}, _shop("cut", "metric", "--all")),
     Asked(

@@ -51,6 +51,7 @@ WORK = {
     "job bill": ("no offer",),
     "job cut": (CUT,),
     "job kits": ("no offer",),
+    "job batch": (BEND,),
     "job models --gltf job.glb": (),
 }
 #: these answer nothing about work: they start the page, write it, describe a file

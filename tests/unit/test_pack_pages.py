@@ -155,7 +155,7 @@ def test_outline_entries_begin_where_they_say(built: Any) -> None:
 def test_links_lead_to_what_stands_under_them(built: Any) -> None:
     _, document = built
     pages = document.scene.pages
-    assert len(document.links) == 8 + len(document.first_pages)
+    assert len(document.links) == 9 + len(document.first_pages)
     for link in document.links:
         words = [
             item.text

@@ -1,7 +1,7 @@
 """The hand-over pack: a whole job as one document, with page numbers, an outline and links.
 
-Order: cover, contents, run index, each run's card, bill, cut list, checks, as-built notes. The numbers in front are
-laid out until they leave what they count where it is.
+Order: cover, contents, run index, each run's card, batch list, bill, cut list, checks, as-built notes. The numbers in
+front are laid out until they leave what they count where it is.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from typing import Literal, NamedTuple
 import msgspec
 
 from racewright.cards.back_pages import write_as_built, write_checks
+from racewright.cards.batch_pages import write_batch
 from racewright.cards.bend_card import bench_pages, card_pages
 from racewright.cards.bill_pages import write_bill, write_cut_list
 from racewright.cards.front_pages import write_contents, write_cover, write_run_index
@@ -33,7 +34,9 @@ def build_pack(pack: Pack, paper: str = "letter", *, cards: RunCards = "bench") 
     find_paper(paper)
     of_runs = {run.key: _card(run, paper, cards) for run in pack.in_order if run.plan is not None and cards != "none"}
     cover = _pages(pack, paper, lambda w: write_cover(w, pack))
+    batch = _pages(pack, paper, lambda w: write_batch(w, pack)) if pack.bench.kinds and cards != "none" else None
     back = [
+        *([("Batch list", batch)] if batch else []),
         ("Bill", _pages(pack, paper, lambda w: write_bill(w, pack))),
         ("Cut list", _pages(pack, paper, lambda w: write_cut_list(w, pack))),
         ("What the checks found", _pages(pack, paper, lambda w: write_checks(w, pack))),

@@ -5,10 +5,12 @@ from __future__ import annotations
 import msgspec
 
 from racewright.drawing.scene import Box, Scene
+from racewright.job.bench_list import BenchList, bench_list
 from racewright.job.left_out import left_out_of_bill, left_out_of_cuts
 from racewright.job.materials import job_tape
 from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import Plan
+from racewright.records.entry import NOT_BENT
 from racewright.records.model import Job, JobRun
 from racewright.takeoff.bill_model import JobBill, RacewayCuts
 from racewright.units.tape import TapeStyle
@@ -41,6 +43,11 @@ class Pack(msgspec.Struct, frozen=True, kw_only=True):
     def cuts(self) -> tuple[RacewayCuts, ...]:
         """The cut lists that the bill counts by."""
         return self.bill.cuts if self.bill else ()
+
+    @property
+    def bench(self) -> BenchList:
+        """What of it is still to be bent."""
+        return bench_list(self.job, self.in_order, NOT_BENT)
 
     @property
     def not_in_bill(self) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from racewright.cards.text.job import cut_words, leftover_words, thread_words
 from racewright.cards.text.tail import LEFT_OUT, NOTHING_LEFT_OUT
+from racewright.job.bench_list import BatchKind, BenchList
 from racewright.takeoff.bill_model import Bill, JobBill, RacewayCuts
 from racewright.takeoff.cutting_model import cut_order
 from racewright.takeoff.kits import Kit
@@ -99,6 +100,35 @@ def kit_tables(kits: Sequence[Kit], style: TapeStyle) -> tuple[Table, ...]:
     return (
         Table("Kits: pieces", ("area", "kits", "raceway", "piece", f"length {style.unit}", "not yet"), tuple(pieces)),
         Table("Kits: items", ("area", "kits", "group", "item", "quantity each", "unit"), tuple(items)),
+    )
+
+
+def batch_tables(bench: BenchList) -> tuple[Table, ...]:
+    """Every bend in the order of the list, and every kind with its pieces. Where each piece is bent through, there is
+    no setting's number."""
+    kinds = {kind.number: kind for kind in bench.kinds}
+    rows: list[tuple[Cell, ...]] = []
+    at: list[tuple[int | None, BatchKind, int]] = [
+        (number, kinds[work.kind], work.order)
+        for batch in bench.tools
+        for number, setting in enumerate(batch.settings, 1)
+        for work in setting.work
+    ]
+    at = at or [(None, kind, bend.order) for kind in bench.kinds for bend in kind.bends]
+    for number, kind, order in at:
+        bend = kind.bends[order - 1]
+        head = (kind.raceway, kind.tool, number, bend.bend_to, bend.read, kind.number, kind.count, order, bend.number)
+        rows.append((*head, bend.reading, bend.at, bend.hook, bend.line, bend.making or bend.held))
+    pieces: list[tuple[Cell, ...]] = [
+        (kind.number, kind.raceway, kind.tool, one.label, copy, kind.length, kind.ends_later, one.plan)
+        for kind in bench.kinds
+        for one in kind.pieces
+        for copy in one.copies or (None,)
+    ]
+    bends = ("raceway", "tool", "setting", "bend to", "read", "kind", "pieces", "bend", "mark", "from end A")
+    return (
+        Table("Batch list", (*bends, "at", "hook", "line", "how"), tuple(rows)),
+        Table("Pieces", ("kind", "raceway", "tool", "piece", "copy", "length", "cut later", "plan"), tuple(pieces)),
     )
 
 

@@ -8,6 +8,7 @@ from typing import TypeAlias
 
 from racewright.cli.options import Fields, copies, whole
 from racewright.cli.out_files import add_model_arguments, ending
+from racewright.records.entry import STATUSES
 from racewright.records.fields import MOST_COPIES
 
 HELP = "Keep a job of many runs in one file: add, plan all, follow each run's status, undo, back up, hand on."
@@ -18,7 +19,7 @@ Actions: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 #: action -> the module of racewright.cli.job that does it, in a function of the action's name
 _ACTIONS = {
     **dict.fromkeys(("new", "use", "add", "rename", "times", "remove", "set", "record", "undo", "redo"), "edit"),
-    **dict.fromkeys(("list", "show", "status", "log", "bill", "cut", "kits"), "look"),
+    **dict.fromkeys(("list", "show", "status", "log", "bill", "cut", "kits", "batch"), "look"),
     "plan": "batch",
     **dict.fromkeys(("pack", "models", "export", "import", "backup", "recover", "check"), "files"),
 }
@@ -145,7 +146,13 @@ def _need_arguments(actions: Actions, job: Parser) -> None:
     words = "the kit list: what goes to each room, by area: pieces, fittings, straps, boxes, wire; adds up to the bill"
     kits = actions.add_parser("kits", parents=[job], help=words)
     kits.add_argument("--area", metavar="NAME", help="only the runs of this area")
-    for parser in (bill, cut, kits):
+    words = "the batch list for the bench: what is still to be bent, by tool and angle, each set as few times as can be"
+    batch = actions.add_parser("batch", parents=[job], help=words)
+    batch.add_argument("--area", metavar="NAME", help="only the runs of this area")
+    words = "only runs and copies of this status (else those not bent yet); may be repeated"
+    batch.add_argument("--status", action="append", choices=STATUSES, help=words)
+    batch.add_argument("--through", action="store_true", help="bend each piece through before the next is begun")
+    for parser in (bill, cut, kits, batch):
         words, end = "write the tables to FILE.csv or FILE.xlsx", ending(".csv", ".xlsx")
         parser.add_argument("--out", metavar="FILE", type=end, help=words)
         parser.add_argument("--json", action="store_true", help="print all of it as JSON")

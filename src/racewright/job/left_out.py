@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
+from racewright.job.bench_list import BenchList
 from racewright.job.materials import to_cut, without_sticks
 from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import Plan
@@ -96,6 +97,22 @@ def left_out_of_kits(job: Job, planned: Sequence[PlannedRun], *, area: str = "")
         lines.append(f"What the job itself names is in no room's kit: {_some([item.item for item in job.head.items])}.")
     rest = f"n a kit only where items of the run name them: {_UNLESS_NAMED}."
     return (*lines, f"I{rest}" if lines else f"Nothing else known is left out, but i{rest}")
+
+
+def left_out_of_batch(planned: Sequence[PlannedRun], bench: BenchList) -> tuple[str, ...]:
+    """What the batch list of these runs leaves out."""
+    lines = _no_plan(planned, {})
+    if bench.waiting:
+        lines.append(
+            f"No bending order is known, so not to be bent yet: {_some(bench.waiting)}. Do what the finding"
+            " (bend.order) says would work."
+        )
+    if bench.begun:
+        lines.append(f"Bends are made on it already: {_some(bench.begun)}. Finish it by its own card.")
+    straight = [p.key for p in planned if p.plan and not any(piece.bends for piece in p.plan.pieces)]
+    if straight:
+        lines.append(f"Nothing to bend in {_some(straight)}: cut by the cut list alone.")
+    return tuple(lines)
 
 
 def waiting_words(cuts: RacewayCuts, style: TapeStyle, names: Names | None = None) -> str:

@@ -1,4 +1,4 @@
-"""`racewright job` list, status, show, bill, cut, kits, log: what the jobs of the shop file are asked."""
+"""`racewright job` list, status, show, bill, cut, kits, batch, log: what the jobs of the shop file are asked."""
 
 from __future__ import annotations
 
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from racewright.cards.takeoff_tables import Table
+    from racewright.operations.batch import JobBatchAnswer
     from racewright.operations.common import Answer
     from racewright.operations.kits import JobKitsAnswer
     from racewright.operations.materials import JobBillAnswer, JobCutAnswer
@@ -121,6 +122,20 @@ def kits_job(args: argparse.Namespace) -> int:
 
         _write_tables(args.out, answer, kit_tables(answer.kits, style_of(answer.units)))
     return show(answer, job_kits_text, as_json=args.json)
+
+
+def batch_job(args: argparse.Namespace) -> int:
+    """What is still to be bent. 1 where a run has a problem, or no plan and is left out."""
+    from racewright.cards.text.batch import job_batch_text
+    from racewright.operations.batch import JobBatchRequest
+
+    request = JobBatchRequest(**given(args, JobBatchRequest) | {"job": load_job(args)})
+    answer = cast("JobBatchAnswer", asked("job_batch", request))
+    if args.out:
+        from racewright.cards.takeoff_tables import batch_tables
+
+        _write_tables(args.out, answer, batch_tables(answer.bench))
+    return show(answer, job_batch_text, as_json=args.json)
 
 
 def _write_tables(name: str, answer: Answer, tables: Sequence[Table]) -> None:
