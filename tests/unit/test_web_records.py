@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import os
-import shutil
 import sqlite3
 import threading
 import time
@@ -22,12 +21,10 @@ from racewright.store import job_schema
 from racewright.store.current_job import login_name
 from racewright.store.device_file import DeviceFile
 from racewright.store.job_backup import recover
-from racewright.store.job_errors import LockedFile
 from racewright.store.job_file import load_job
 from racewright.store.job_protocol import RECORDS_FORMAT
 from racewright.store.job_rows import Rows
 from racewright.store.job_store import JobStore, RunSave
-from racewright.store.served_shop import ServedShop
 from racewright.web.pairing import Pairing
 
 JOB = load_job(Path(__file__).parents[2] / "examples" / "orchard-job.json")
@@ -196,50 +193,6 @@ def test_a_damaged_file_is_told_and_the_backup_is_told_anew(tmp_path: Path, shop
     assert [(r["id"], r["revision"]) for r in since["records"]] == [(JOB.id, 1), (RUN.id, 1)]
     assert offer(asker, renoted(asker, "goes on")).json()["answers"][0]["revision"] == 2
     assert note_in(shop) == "goes on"
-
-
-def test_what_is_saved_while_the_file_is_put_back_goes_into_the_new_one(tmp_path: Path, shop: Path) -> None:
-    """A saver that had the old file open finds the other one in its place, and saves there."""
-    served = ServedShop(shop)
-    back = Path(shutil.copy(shop, tmp_path / "back"))
-    entry = Entry(run=RUN.id, what=Noted(note="seen"))
-    turns: list[int] = []
-
-    def work(store: JobStore) -> int:
-        turns.append(1)
-        if len(turns) == 1:
-            os.replace(back, shop)
-        return store.add_entries("orchard", [entry])
-
-    assert served.ask(work) == 1
-    assert len(turns) == 2
-    with JobStore.open(shop) as store:
-        assert [kept.value for kept in store.entries("orchard")] == [entry]
-
-
-def test_recover_waits_for_who_saves_and_leaves_no_moment_without_a_file(
-    shop: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    with JobStore.open(shop) as store:
-        store.backup()
-        db = sqlite3.connect(shop)
-        db.execute("DELETE FROM change")  # SQLite can still lock it
-        db.commit()
-        db.close()
-        monkeypatch.setattr(job_schema, "PATIENCE_S", 0.1)
-        with store.rows.writing(), pytest.raises(LockedFile, match="somebody else has been saving"):
-            recover(shop)
-    missing: list[bool] = []
-    real = os.replace
-
-    def replace(this: Path, that: Path) -> None:
-        missing.append(not shop.exists())
-        real(this, that)
-
-    monkeypatch.setattr(os, "replace", replace)
-    recover(shop)
-    assert missing == [False]
-    assert note_in(shop) == RUN.note
 
 
 def test_a_newer_and_a_lost_file(tmp_path: Path, shop: Path) -> None:

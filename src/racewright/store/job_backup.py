@@ -229,51 +229,74 @@ def recover(path: Path) -> tuple[Path, Path | None]:
             raise StoreTrouble(f"{path}: is whole; there is nothing to recover.", hint="to go back, use undo")
     source = _newest_whole(path)
     aside = _free_name(path)
-    temporary = draft_beside(path)
     try:
-        shutil.copyfile(source, temporary)
-        keep_rights(temporary, (path if there else source).stat())
-        sync(temporary)
-        with _nobody_saves(path):
-            journal = Path(f"{path}-journal")
-            # what is in it belongs to the file that was there and must never be played into the backup
-            if journal.exists() and journal.stat().st_size:
-                os.replace(journal, Path(f"{aside}-journal"))
-            if there:
-                _keep_aside(path, aside)
-            os.replace(temporary, path)
+        if not (there and _written_over(path, source, aside)):
+            _put_in_place(path, source, aside)
         sync(path.parent)
     except OSError as err:
         raise StoreTrouble(
             f"{path}: cannot be recovered ({err.strerror}).", hint="check the folder and its room"
         ) from None
-    finally:
-        _drop(temporary)
     return source, aside if there else None
 
 
-@contextmanager
-def _nobody_saves(path: Path) -> Iterator[None]:
-    """Who began to save in the file that stands there is done before the block; who comes later finds another file.
-    Where it is damaged so far that SQLite cannot lock it, nobody can save in it either. Raises LockedFile."""
+def _written_over(path: Path, source: Path, aside: Path) -> bool:
+    """Write the backup over the damaged file, a copy of which is on the disk before, while nobody else reads or saves.
+    False where SQLite cannot lock the file: then nobody saves in it. Broken off, it leaves a damaged file. Raises
+    LockedFile, OSError.
+
+    Another file in its place would not do: SQLite finds a file's journal by the name, and whoever had the one opened
+    and the other's journal before his eyes would play that into it, and take it away.
+    """
     with ExitStack() as held:
-        if os.name == "posix":  # elsewhere a file that somebody has open is not replaced at all
-            try:
-                patiently(held.enter_context(closing(connect(path))), "BEGIN IMMEDIATE")
-            except sqlite3.Error as err:
-                if isinstance(told := explained(err, path), LockedFile):
-                    raise told from None
-            except DamagedFile:
-                pass
-        yield
+        try:
+            # opened before SQLite's own, and closed after it: closing it drops what this process has locked
+            raw = held.enter_context(path.open("r+b"))
+            patiently(held.enter_context(closing(connect(path))), "BEGIN EXCLUSIVE")
+        except sqlite3.Error as err:
+            if isinstance(told := explained(err, path), LockedFile):
+                raise told from None
+            return False
+        except (DamagedFile, PermissionError):
+            return False
+        try:
+            with aside.open("xb") as copy:
+                shutil.copyfileobj(raw, copy)
+            keep_rights(aside, path.stat())
+            sync(aside)
+        except OSError:
+            _drop(aside)
+            raise
+        sync(aside.parent)
+        raw.seek(0)
+        with source.open("rb") as whole:
+            shutil.copyfileobj(whole, raw)
+        raw.truncate()
+        raw.flush()
+        os.fsync(raw.fileno())
+    return True
 
 
-def _keep_aside(path: Path, aside: Path) -> None:
-    """Under a second name first, so that no moment is without a file: whoever came then would make an empty one."""
+def _put_in_place(path: Path, source: Path, aside: Path) -> None:
+    """Put a copy of the backup where no file is, or one that SQLite cannot even lock. Raises OSError."""
+    there = path.exists()
+    temporary = draft_beside(path)
     try:
-        os.link(path, aside)
-    except OSError:  # a disk without links
-        os.replace(path, aside)
+        shutil.copyfile(source, temporary)
+        keep_rights(temporary, (path if there else source).stat())
+        sync(temporary)
+        journal = Path(f"{path}-journal")
+        # what is in it belongs to the file that was there and must never be played into the backup
+        if journal.exists() and journal.stat().st_size:
+            os.replace(journal, Path(f"{aside}-journal"))
+        if there:
+            try:  # under a second name first: who came in a moment without a file would make an empty one
+                os.link(path, aside)
+            except OSError:  # a disk without links
+                os.replace(path, aside)
+        os.replace(temporary, path)
+    finally:
+        _drop(temporary)
 
 
 def _newest_whole(path: Path) -> Path:
