@@ -5,13 +5,17 @@ from __future__ import annotations
 
 import asyncio
 import json
+import sys
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
 import pytest
+from door_requests import one_of_each
 from web_client import HOST, client
 
 from racewright.web.guard import MOST_BODY, Guard, ServerSettings
+from racewright.web.questions import Asked, Questions, worked_out
 
 LENGTH = {"text": "31 5/16"}
 
@@ -104,29 +108,43 @@ def test_body_that_never_ends(tmp_path: Path) -> None:
     assert sent[0]["status"] == 408
 
 
-def test_a_fault_tells_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    from racewright.web import app
+def processes(limit_s: float, code: str) -> Questions:
+    """Processes whose answers are those of `code`, which makes one of `asked`."""
+    begin = "import time\nfrom racewright.web import questions\n"
+    work = begin + f"def worked_out(asked):\n    {code}\nquestions.worked_out = worked_out\nquestions.main()"
+    return Questions(limit_s, (sys.executable, "-c", work))
 
-    def broken(*_: Any) -> Any:
-        raise RuntimeError("secret /home/someone")
 
-    monkeypatch.setattr(app, "answer", broken)
-    got = client(tmp_path).post("/ask/plan", json={})
+def test_a_fault_tells_nothing(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
+    broken = processes(15.0, "raise RuntimeError('secret /home/someone')")
+    with closing(broken):
+        got = client(tmp_path, questions=broken).post("/ask/plan", json={})
     assert got.status_code == 500
     assert "secret" not in got.text
     assert "Traceback" not in got.text
     assert got.json()["error"]["kind"] == "engine"
+    assert "secret" in capfd.readouterr().err, "the terminal is told"
 
 
-def test_time_limit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    import time
+def test_time_limit_ends_the_work(tmp_path: Path) -> None:
+    slow = processes(0.3, "time.sleep(30 if b'slow' in asked.request else 0); return questions.Given(200, b'{}')")
+    with closing(slow):
+        asker = client(tmp_path, questions=slow, ask_limit_s=0.3)
+        got = asker.post("/ask/plan", json={"name": "slow"})
+        assert got.status_code == 503
+        assert "0.3 s" in got.json()["error"]["message"]
+        assert asker.post("/ask/plan", json={}).status_code == 200, "another process answers on"
+        assert len(slow._all) == 1
 
-    from racewright.web import app
 
-    monkeypatch.setattr(app, "answer", lambda *_: time.sleep(0.4))
-    got = client(tmp_path, ask_limit_s=0.05).post("/ask/plan", json={})
-    assert got.status_code == 503
-    assert "0.05 s" in got.json()["error"]["message"]
+def test_answers_of_the_processes_are_those_of_this_one(tmp_path: Path) -> None:
+    asker = client(tmp_path, pace=False)
+    for operation, request in one_of_each().items():
+        here = worked_out(Asked(operation, json.dumps(request).encode(), str(tmp_path / "jobs.rwshop")))
+        got = asker.post(f"/ask/{operation}", json=request)
+        assert (got.status_code, got.content) == (here.status, here.body), operation
+    wrong = asker.post("/ask/plan", content=b"{", headers={"content-type": "application/json"})
+    assert wrong.status_code == 400
 
 
 def test_pace(tmp_path: Path) -> None:

@@ -16,9 +16,12 @@ from racewright.store.served_shop import ServedShop
 from racewright.web.app import build_app
 from racewright.web.guard import ServerSettings
 from racewright.web.pairing import Pairing
+from racewright.web.questions import Questions
 from racewright.web.site_files import SiteFile
 
 HOST = "127.0.0.1:8642"
+#: One for all tests of a process: each would start its own.
+QUESTIONS = Questions(15.0)
 
 
 def page_files() -> dict[str, SiteFile]:
@@ -36,6 +39,6 @@ def client(
         hosts=frozenset({HOST}),
         shop=shop or ServedShop(folder / "jobs.rwshop"),
         pairing=pairing,
-        **settings,
+        **{"questions": QUESTIONS, **settings},
     )
     return TestClient(build_app(have, page_files()), base_url=f"http://{HOST}", raise_server_exceptions=False)

@@ -16,19 +16,17 @@ from starlette.types import ASGIApp
 
 from racewright import __version__
 from racewright.errors import LimitError, RacewrightError
-from racewright.operations.answer import answer
-from racewright.operations.common import Known, Refused
 from racewright.operations.operations import OPERATIONS, prepare
 from racewright.store.device_file import UNUSED_S
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_protocol import RECORDS_FORMAT
-from racewright.store.places import own_shop
-from racewright.store.shop_tools import ToolShelf
-from racewright.web.guard import Guard, ServerSettings, as_json, refused
+from racewright.web.guard import Guard, ServerSettings, address_of, as_json, refused
 from racewright.web.openapi import openapi
 from racewright.web.pairing import COOKIE
+from racewright.web.questions import LIGHT, Asked, Ended, Given, Questions, TookTooLong, worked_out
 from racewright.web.record_routes import Rooms, get_records, post_records
 from racewright.web.site_files import SiteFile, site_files
+from racewright.web.turns import Turns, who_asks
 
 
 def build_app(settings: ServerSettings, files: Mapping[str, SiteFile] | None = None) -> ASGIApp:
@@ -48,6 +46,8 @@ def build_app(settings: ServerSettings, files: Mapping[str, SiteFile] | None = N
     app.state.files = _page() if files is None else files
     app.state.rooms = Rooms()
     app.state.room = asyncio.Semaphore(settings.most_at_once)
+    app.state.turns = Turns()
+    app.state.questions = settings.questions or Questions(settings.ask_limit_s)
     return Guard(app, settings)
 
 
@@ -73,39 +73,45 @@ def _page() -> Mapping[str, SiteFile]:
         return {}
 
 
-def _known(settings: ServerSettings) -> Known:
-    """The tools of the shop, then the user's own; a file that cannot be read is said on the terminal and left out."""
-    try:
-        return Known(dict(ToolShelf(settings.shop.path, own_shop())))
-    except RacewrightError as err:
-        print(f"racewright serve: {err}", flush=True)
-        return Known()
-
-
 async def ask(request: Request) -> Response:
-    """POST /ask/{operation}: the answer, or why not. Bounded in time and in number at once."""
+    """POST /ask/{operation}: the answer, or why not. Bounded in time and in number at once; of one device one question
+    is worked out at a time."""
     operation = request.path_params["operation"]
     settings: ServerSettings = request.app.state.settings
-    try:
-        data = msgspec.json.decode(await request.body() or b"{}")
-    except (msgspec.DecodeError, UnicodeError, RecursionError):
-        return refused(400, "the body is not JSON.", "send a JSON object")
+    asked = Asked(operation, await request.body(), str(settings.shop.path))
+    if operation in LIGHT or operation not in OPERATIONS:
+        return _given(await run_in_threadpool(worked_out, asked))
+    questions: Questions = request.app.state.questions
+    turns: Turns = request.app.state.turns
     room: asyncio.Semaphore = request.app.state.room
+    try:
+        turn = await asyncio.wait_for(turns.take(who_asks(request)), settings.ask_limit_s)
+    except TimeoutError:
+        return refused(503, "another question of this device is still at work.", "ask again", kind="engine")
     try:
         await asyncio.wait_for(room.acquire(), settings.ask_limit_s)
     except TimeoutError:
+        turn()
         return refused(503, "the server is busy with other questions.", "ask again", kind="engine")
-    # the place is given back when the work is really done, not when the asker stops waiting
-    work = asyncio.ensure_future(run_in_threadpool(lambda: answer(operation, data, _known(settings))))
-    work.add_done_callback(lambda _: room.release())
+
+    def over(_: object) -> None:
+        room.release()
+        turn()
+
+    # both places are given back when the work is really done, not when the asker stops waiting
+    work = asyncio.ensure_future(run_in_threadpool(questions.ask, asked))
+    work.add_done_callback(over)
     try:
-        given = await asyncio.wait_for(asyncio.shield(work), settings.ask_limit_s)
-    except TimeoutError:
+        return _given(await asyncio.shield(work))
+    except TookTooLong:
         return refused(503, f"this took longer than {settings.ask_limit_s:g} s.", "ask for less", kind="limit")
-    if not isinstance(given, Refused):
-        return as_json(given)
-    status = 404 if operation not in OPERATIONS else 500 if given.error.kind == "engine" else 422
-    return as_json(given, status)
+    except Ended:
+        print(f"racewright serve: the process that worked on '{operation}' was ended from outside.", flush=True)
+        return refused(500, "the program was ended at work on this, perhaps for want of memory.", kind="engine")
+
+
+def _given(given: Given) -> Response:
+    return Response(given.body, given.status, {"cache-control": "no-store"}, "application/json")
 
 
 async def pair(request: Request) -> Response:
@@ -113,7 +119,7 @@ async def pair(request: Request) -> Response:
     settings: ServerSettings = request.app.state.settings
     if settings.pairing is None:
         return as_json({"paired": True})
-    address = request.client.host if request.client else "unknown"
+    address = address_of(request.scope)
     wait = settings.pairing.wait_s(address)
     if wait > 0.0:
         late = refused(429, f"too many wrong codes; wait {wait:.0f} s.", "read it from the server's terminal")

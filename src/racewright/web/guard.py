@@ -16,6 +16,7 @@ from racewright.store.device_file import Device
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.served_shop import ServedShop
 from racewright.web.pairing import COOKIE, Pace, Pairing
+from racewright.web.questions import Questions
 
 MOST_BODY = 256 * 1024
 _CSP = (
@@ -38,7 +39,8 @@ _DATA = ("/ask/", "/records", "/openapi.json")
 
 class ServerSettings(msgspec.Struct, kw_only=True):
     """`hosts` are the values of the Host header that are answered. `shop`: the shop file. `pairing` None: no code is
-    wanted (this machine only). Times in seconds: for a question, for a body."""
+    wanted (this machine only). Times in seconds: for a question, for a body. `questions` None: processes of the
+    application's own."""
 
     hosts: frozenset[str]
     shop: ServedShop
@@ -46,6 +48,7 @@ class ServerSettings(msgspec.Struct, kw_only=True):
     ask_limit_s: float = 15.0
     body_limit_s: float = 10.0
     most_at_once: int = 4
+    questions: Questions | None = None
     pace: bool = True
 
 
@@ -111,7 +114,7 @@ class Guard:
         elsewhere = headers.get("sec-fetch-site", "same-origin") not in ("same-origin", "none")
         if elsewhere and (method != "GET" or path.startswith(_DATA)):
             return refused(403, "a page from elsewhere may not ask here.")
-        if self.settings.pace and not self.pace.take(_address(scope)):
+        if self.settings.pace and not self.pace.take(address_of(scope)):
             late = refused(429, "too many requests.", "wait a second")
             late.headers["retry-after"] = "1"
             return late
@@ -163,7 +166,8 @@ class Guard:
         await self.app(scope, once, send)
 
 
-def _address(scope: Scope) -> str:
+def address_of(scope: Scope) -> str:
+    """Where a request comes from."""
     client = scope.get("client")
     return str(client[0]) if client else "unknown"
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import signal
 import socket
 import sys
+from contextlib import closing
 from pathlib import Path
 from typing import NoReturn
 
@@ -70,13 +71,16 @@ def serve(port: int, *, lan: bool, shop: Path) -> int:
         import uvicorn
 
         from racewright.web.app import build_app
+        from racewright.web.connections import Connection
         from racewright.web.guard import ServerSettings
+        from racewright.web.questions import Questions
     except ImportError:
         raise MissingExtra("the server", "web") from None
     sock = bound_socket(port, lan=lan)
     port = sock.getsockname()[1]
     pairing = Pairing(DeviceFile(shop), paired=_say_paired) if lan else None
     settings = ServerSettings(hosts=allowed_hosts(port, lan=lan), shop=ServedShop(shop), pairing=pairing)
+    questions = settings.questions = Questions(settings.ask_limit_s)
     app = build_app(settings)
 
     class Listening(uvicorn.Server):
@@ -92,7 +96,7 @@ def serve(port: int, *, lan: bool, shop: Path) -> int:
         access_log=False,
         server_header=False,
         proxy_headers=False,
-        limit_concurrency=64,
+        http=Connection,
         timeout_keep_alive=10,
         timeout_graceful_shutdown=3,
         h11_max_incomplete_event_size=16 * 1024,
@@ -100,7 +104,8 @@ def serve(port: int, *, lan: bool, shop: Path) -> int:
         lifespan="off",
     )
     signal.signal(signal.SIGTERM, _end)  # uvicorn raises it again when it is done; by itself it would leave no backup
-    with ServedBackups(settings.shop):
+    with closing(questions), ServedBackups(settings.shop):
+        questions.warm()
         Listening(config).run(sockets=[sock])
     return 0
 
