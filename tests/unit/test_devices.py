@@ -15,6 +15,7 @@ from racewright.cli.main import main
 from racewright.errors import InputError, LimitError, UnknownName
 from racewright.store.device_file import MOST_DEVICES, UNUSED_S, DeviceFile
 from racewright.store.job_errors import StoreTrouble
+from racewright.store.job_values import KINDS
 
 
 class Clock:
@@ -32,7 +33,7 @@ def test_names_and_times_are_kept_and_of_a_token_its_digest_alone(tmp_path: Path
     assert devices.listed() == ()
     assert not devices.path.exists(), "asking makes no file"
     device, token = devices.let_in("  Ana's phone\n")
-    assert (device.name, device.first_seen, device.reads) == ("Ana's phone", int(clock.now), ("job", "run", "entry"))
+    assert (device.name, device.first_seen, device.reads) == ("Ana's phone", int(clock.now), tuple(KINDS))
     assert devices.path.name == "jobs.rwshop.devices"
     assert stat.S_IMODE(devices.path.stat().st_mode) == 0o600
     assert token.encode() not in devices.path.read_bytes()
