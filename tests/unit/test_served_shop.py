@@ -195,7 +195,7 @@ def test_while_a_file_is_put_back_again_and_again_every_save_is_in_the_file_or_w
         assert recovers.stdout is not None
         for one in savers:
             one.start()
-        for _ in range(25):
+        for _ in range(12):
             before = len(saved)
             print(file=recovers.stdin, flush=True)
             aside.append(Path(recovers.stdout.readline().strip()))
@@ -207,7 +207,7 @@ def test_while_a_file_is_put_back_again_and_again_every_save_is_in_the_file_or_w
         recovers.stdin.close()
     assert troubles == []
     assert set(saved) == set().union(entries_in(shop), *map(entries_in, aside))
-    assert len(saved) == len(set(saved)) > 220
+    assert len(saved) == len(set(saved)) > 105
     for path in (shop, *aside):
         with JobStore.open(path) as store:
             store.check()

@@ -27,7 +27,7 @@ from racewright.records.model import Job
 from racewright.store.job_file import load_job
 from racewright.store.job_store import JobStore, RunSave
 
-KILLS = 8
+KILLS = 6
 DEMO = load_job(Path(__file__).parents[2] / "examples" / "orchard-job.json")
 PLAIN = msgspec.structs.replace(DEMO.runs[0], area="")
 
