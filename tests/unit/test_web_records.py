@@ -307,6 +307,19 @@ def test_many_writers_at_once_lose_nothing(tmp_path: Path, shop: Path) -> None:
         assert len(store.runs("orchard")) == 7
 
 
+def test_a_long_answer_is_packed_for_who_can_unpack_it(tmp_path: Path, shop: Path) -> None:
+    asker = client(tmp_path)
+    assert "content-encoding" not in asker.get("/records").headers
+    runs = [msgspec.structs.replace(RUN, id=new_id(), key=f"R-{n}", note=f"{n}") for n in range(200)]
+    with JobStore.open(shop) as store:
+        store.save_runs("orchard", [RunSave(run, 0) for run in runs])
+    plain, packed = (asker.get("/records", headers={"accept-encoding": how}) for how in ("identity", "gzip"))
+    assert (plain.headers.get("content-encoding"), packed.headers.get("content-encoding")) == (None, "gzip")
+    assert packed.headers["cache-control"] == "no-store"
+    assert packed.json() == plain.json()
+    assert int(packed.headers["content-length"]) < int(plain.headers["content-length"]) / 4
+
+
 def test_two_thousand_runs_are_told_soon_and_four_thousand_records_in_parts(tmp_path: Path, shop: Path) -> None:
     asker = client(tmp_path)
     runs = [msgspec.structs.replace(JOB.runs[n % 40], id=new_id(), key=f"R-{n}") for n in range(2000)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import gzip
 from collections.abc import Callable
 from itertools import compress
 from typing import Annotated, Any
@@ -27,6 +28,8 @@ from racewright.web.guard import as_json, refused
 
 #: So many questions read the shop file at once, and so many save in it; the rest wait, and hold no thread.
 READING, SAVING = 4, 1
+#: Answers of more bytes are packed: a seventh of the size for 3 ms a MB.
+PACKED = 10_000
 
 
 class Asked(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -124,14 +127,20 @@ async def _answered(request: Request, room: asyncio.Semaphore, work: Callable[[]
     except TimeoutError:
         return _not_now("the shop file is busy with what others ask and save.", "ask again")
     # the place is given back when the work is really done, not when the asker stops waiting
-    done = asyncio.ensure_future(run_in_threadpool(_told, work))
+    packed = "gzip" in request.headers.get("accept-encoding", "")
+    done = asyncio.ensure_future(run_in_threadpool(_told, work, packed))
     done.add_done_callback(lambda _: room.release())
     return await asyncio.shield(done)
 
 
-def _told(work: Callable[[], Any]) -> Response:
+def _told(work: Callable[[], Any], packed: bool) -> Response:
+    """Made text, and packed where it is long, here in the thread that worked: a phone on a slow network waits less."""
     try:
-        return as_json(work())  # made text here, in the thread that worked
+        told = as_json(work())
+        if packed and len(told.body) > PACKED:
+            more = {"content-encoding": "gzip", "vary": "accept-encoding", "cache-control": "no-store"}
+            told = Response(gzip.compress(told.body, 1), media_type=told.media_type, headers=more)
+        return told
     except FullDisk as err:
         return _trouble(507, err)
     except LockedFile as err:
