@@ -397,6 +397,7 @@ def one_of_each() -> dict[str, dict[str, Any]]:
             "job_run": {"job": job, "run": "a"},
             "job_record": {"job": job, "run": "A", "measured": [{"what": "off", "way": "up", "off": "1/8"}]},
             "job_pack": {"job": job, "form": "svg"},
+            "job_labels": {"job": job},
             "job_models": {"job": job, "kinds": ["gltf"]},
             **{name: {"job": job} for name in ("job_status", "job_plan", "job_bill", "job_cut")},
         }

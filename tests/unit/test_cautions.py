@@ -52,6 +52,7 @@ WORK = {
     "job cut": (CUT,),
     "job kits": ("no offer",),
     "job batch": (BEND,),
+    "job labels labels.svg": ("before you cut",),
     "job models --gltf job.glb": (),
 }
 #: these answer nothing about work: they start the page, write it, describe a file

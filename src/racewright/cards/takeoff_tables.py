@@ -9,6 +9,7 @@ from typing import NamedTuple
 from racewright.cards.text.job import cut_words, leftover_words, thread_words
 from racewright.cards.text.tail import LEFT_OUT, NOTHING_LEFT_OUT
 from racewright.job.bench_list import BatchKind, BenchList
+from racewright.job.piece_labels import PieceLabel
 from racewright.takeoff.bill_model import Bill, JobBill, RacewayCuts
 from racewright.takeoff.cutting_model import cut_order
 from racewright.takeoff.kits import Kit
@@ -130,6 +131,33 @@ def batch_tables(bench: BenchList) -> tuple[Table, ...]:
         Table("Batch list", (*bends, "at", "hook", "line", "how"), tuple(rows)),
         Table("Pieces", ("kind", "raceway", "tool", "piece", "copy", "length", "cut later", "plan"), tuple(pieces)),
     )
+
+
+def label_tables(job: str, labels: Sequence[PieceLabel]) -> tuple[Table, ...]:
+    """A row a label, for whatever prints them."""
+    head = (
+        "label",
+        "job",
+        "area",
+        "run",
+        "goes",
+        "piece",
+        "of",
+        "copy",
+        "of copies",
+        "raceway",
+        "cut",
+        "later",
+        "plan",
+    )
+    rows: list[tuple[Cell, ...]] = [
+        (
+            *(one.label, job, one.area, one.run, one.goes, one.piece, one.pieces, one.copy, one.copies),
+            *(one.raceway, one.length, one.ends_later, one.plan),
+        )
+        for one in labels
+    ]
+    return (Table("Labels", head, tuple(rows)),)
 
 
 def _scope(bill: Bill) -> str:

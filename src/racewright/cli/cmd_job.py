@@ -21,7 +21,7 @@ _ACTIONS = {
     **dict.fromkeys(("new", "use", "add", "rename", "times", "remove", "set", "record", "undo", "redo"), "edit"),
     **dict.fromkeys(("list", "show", "status", "log", "bill", "cut", "kits", "batch"), "look"),
     "plan": "batch",
-    **dict.fromkeys(("pack", "models", "export", "import", "backup", "recover", "check"), "files"),
+    **dict.fromkeys(("pack", "labels", "models", "export", "import", "backup", "recover", "check"), "files"),
 }
 
 
@@ -164,15 +164,33 @@ def _out_arguments(actions: Actions, job: Parser) -> None:
     pack.add_argument("file", metavar="OUT", type=ending(".pdf"), help="the PDF to write")
     pack.add_argument("--paper", choices=("letter", "a4"), help="paper size (letter for inches, a4 for mm)")
     cards = pack.add_mutually_exclusive_group()
-    whole, none = "the runs' whole cards in place of their bench pages", "leave the runs' bench pages and cards out"
-    cards.add_argument("--whole-cards", dest="cards", action="store_const", const="whole", help=whole)
+    entire, none = "the runs' whole cards in place of their bench pages", "leave the runs' bench pages and cards out"
+    cards.add_argument("--whole-cards", dest="cards", action="store_const", const="whole", help=entire)
     cards.add_argument("--no-cards", dest="cards", action="store_const", const="none", help=none)
     pack.add_argument("--made-by", metavar="NAME", help="printed on the cover (else room to write)")
+    words = "labels for the pieces, one a piece and copy: sheets as PDF or SVG, or a table as CSV or XLSX"
+    labels = actions.add_parser("labels", parents=[job], help=words)
+    labels.add_argument("file", metavar="OUT", type=ending(".pdf", ".svg", ".csv", ".xlsx"), help="the file to write")
+    add = Fields(labels)
+    number = "of the sheet (10 by 3)"
+    add("--rows", f"rows {number}", type=whole("--rows", 1, 60), metavar="N")
+    add("--columns", f"columns {number}", type=whole("--columns", 1, 12), metavar="N")
+    add("--paper", "paper size (letter for inches, a4 for mm)", choices=("letter", "a4"))
+    add("--margin-top", "from the paper's edge to the first row (1/2 in)", metavar="LENGTH")
+    add("--margin-left", "from the paper's edge to the first column (1/2 in)", metavar="LENGTH")
+    add("--gap-across", "between two columns (0)", metavar="LENGTH")
+    add("--gap-down", "between two rows (0)", metavar="LENGTH")
+    add("--label-width", "of one label (else as the paper has room)", metavar="LENGTH")
+    add("--label-height", "of one label (else as the paper has room)", metavar="LENGTH")
+    add("--skip", "so many labels of the first sheet are used up", type=whole("--skip", 0, 719), metavar="N")
+    labels.add_argument("--no-lines", action="store_true", help="no lines to cut along, for a sheet of labels")
+    words = "only runs and copies of this status (else those not bent yet); may be repeated"
+    labels.add_argument("--status", action="append", choices=STATUSES, help=words)
     words = "the job as DXF (a file for each run), glTF or IFC4, for a drawing or the office's model"
     models = actions.add_parser("models", parents=[job], help=words)
     models.add_argument("--dxf", metavar="FOLDER", help="write a DXF file for each run (needs the extra 'dxf')")
     add_model_arguments(models)
-    for parser in (pack, models):
+    for parser in (pack, labels, models):
         parser.add_argument("--area", metavar="NAME", help="only the runs of this area")
 
 

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 
 from racewright.job.bench_list import BenchList
 from racewright.job.materials import to_cut, without_sticks
+from racewright.job.piece_labels import PieceLabels
 from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import Plan
 from racewright.records.entry import STATUS_WORDS, STATUSES
@@ -112,6 +113,17 @@ def left_out_of_batch(planned: Sequence[PlannedRun], bench: BenchList) -> tuple[
     straight = [p.key for p in planned if p.plan and not any(piece.bends for piece in p.plan.pieces)]
     if straight:
         lines.append(f"Nothing to bend in {_some(straight)}: cut by the cut list alone.")
+    return tuple(lines)
+
+
+def left_out_of_labels(planned: Sequence[PlannedRun], made: PieceLabels) -> tuple[str, ...]:
+    """What the labels of these runs leave out."""
+    lines = _no_plan(planned, {})
+    if made.waiting:
+        lines.append(
+            f"Not to be cut yet, so without a label: {_some(made.waiting)}. Do what the finding (bend.order) says would"
+            " work."
+        )
     return tuple(lines)
 
 

@@ -75,6 +75,7 @@ _ALL = (
     Operation("job_bill", "materials.job_bill", "what a job needs"),
     Operation("job_cut", "materials.job_cut", "the cut list of a job"),
     Operation("job_batch", "batch.job_batch", "what of a job is to be bent, by tool and angle"),
+    Operation("job_labels", "piece_labels.job_labels", "labels for the pieces of a job"),
     Operation("job_kits", "kits.job_kits", "what of a job goes to each room"),
     Operation("job_pack", "job_files.job_pack", "a job as one document to hand over"),
     Operation("job_models", "job_files.job_models", "a job as model files"),

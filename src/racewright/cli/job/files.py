@@ -1,4 +1,4 @@
-"""`racewright job` pack, models, export, import, backup, recover, check: whole files in and out."""
+"""`racewright job` pack, labels, models, export, import, backup, recover, check: whole files in and out."""
 
 from __future__ import annotations
 
@@ -12,13 +12,14 @@ from typing import TYPE_CHECKING, cast
 from racewright.cli.answers import asked, show
 from racewright.cli.job.common import job_key, open_shop, shop_path, who, work_on
 from racewright.cli.job.look import load_job
-from racewright.cli.options import given
+from racewright.cli.options import given, options_of
 from racewright.cli.out_files import now, refuse_loss
 from racewright.errors import InputError
 
 if TYPE_CHECKING:
     from racewright.operations.job_files import JobModelsAnswer, JobPackAnswer, ModelKind
     from racewright.operations.job_status import JobStatusAnswer
+    from racewright.operations.piece_labels import JobLabelsAnswer
     from racewright.store.runs_before import Taken
 
 
@@ -33,6 +34,40 @@ def pack_job(args: argparse.Namespace) -> int:
     write_whole(Path(args.file), answer.pdf)
     words = f"{answer.pages} pages written to {args.file}: print at 100 %"
     return show(answer, lambda _: words, as_json=False, aside=True, within=args.file)
+
+
+def labels_job(args: argparse.Namespace) -> int:
+    """The labels of the job's pieces. 1 where a run has no plan or a problem."""
+    from racewright.exports.output_file import write_tables, write_whole
+    from racewright.operations.piece_labels import JobLabelsRequest
+
+    out = Path(args.file)
+    form = out.suffix.lower().removeprefix(".")
+    more = {"job": load_job(args), "form": form if form in ("pdf", "svg") else "table", "lines": not args.no_lines}
+    request = JobLabelsRequest(**given(args, JobLabelsRequest) | more)
+    answer = cast("JobLabelsAnswer", asked("job_labels", request, options=options_of(JobLabelsRequest)))
+    count = f"{len(answer.labels)} label{'' if len(answer.labels) == 1 else 's'}"
+    if not answer.labels:
+        words = "no piece is to be labeled: nothing written"
+    elif request.form == "table":
+        from racewright.cards.takeoff_tables import label_tables
+
+        write_tables(out, label_tables(request.job.head.name, answer.labels))
+        words = f"{count} written to {out}"
+    else:
+        names = [out] if request.form == "pdf" or answer.sheets == 1 else _numbered(out, answer.sheets)
+        refuse_loss(args, names)
+        for name, data in zip(names, [answer.pdf] if answer.pdf else [s.encode() for s in answer.svg], strict=True):
+            write_whole(name, data)
+        sheets = f"{answer.sheets} sheet{'' if answer.sheets == 1 else 's'}"
+        written = str(out) if len(names) == 1 else f"{names[0]} to {names[-1].name}"
+        words = f"{count} on {sheets} written to {written}: print at 100 %"
+    return show(answer, lambda _: words, as_json=False, aside=True)
+
+
+def _numbered(out: Path, count: int) -> list[Path]:
+    """'labels-1.svg', 'labels-2.svg' of 'labels.svg'."""
+    return [out.with_name(f"{out.stem}-{number}{out.suffix}") for number in range(1, count + 1)]
 
 
 def models_job(args: argparse.Namespace) -> int:
