@@ -64,12 +64,14 @@ def _serves(command: Shown, folder: Path) -> None:
     with subprocess.Popen(words, cwd=folder, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True) as server:
         assert server.stdout is not None
         try:
-            first = server.stdout.readline()
+            said = ""
+            while "http://127.0.0.1:" not in said and (line := server.stdout.readline()):
+                said += line
             server.send_signal(signal.SIGINT)
-            assert server.wait(timeout=60) in (0, 130), first
+            assert server.wait(timeout=60) in (0, 130), said
         finally:
             server.kill()
-        assert "http://127.0.0.1:" in first
+        assert "http://127.0.0.1:" in said
 
 
 def test_no_command_hides_in_a_block_that_is_not_run() -> None:
