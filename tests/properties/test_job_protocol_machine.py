@@ -93,11 +93,11 @@ class Shop(RuleBasedStateMachine):
         if replica.now(self.job) is not None:
             replica.write("job", self.job, {"name": "Orchard", "note": note})
 
-    @rule(device=DEVICES, key=RUNS, status=st.sampled_from(STATUSES))
-    def add_entry(self, device: str, key: str, status: Any) -> None:
+    @rule(device=DEVICES, key=RUNS, status=st.sampled_from(STATUSES), copy=st.none() | st.integers(1, 3))
+    def add_entry(self, device: str, key: str, status: Any, copy: int | None) -> None:
         """Also of a run that this device, or the shop, has not or no more."""
         entry_id = digest("entry", next(self.number))
-        entry = Entry(id=entry_id, run=digest(key), what=StatusSet(status=status), by=device)
+        entry = Entry(id=entry_id, run=digest(key), copy=copy, what=StatusSet(status=status), by=device)
         self.devices[device].write("entry", entry_id, json.loads(msgspec.json.encode(entry)))
 
     @rule(device=DEVICES, pick=MANY)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import base64
+import html
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -103,7 +106,7 @@ def test_copies_that_are_new_are_not_bent(shop: Path, capsys: pytest.CaptureFixt
     assert said(capsys, "times", "12", "RM") == "RM: 12 alike\n"
     assert "in place" in said(capsys, "status")
     assert said(capsys, "times", "15", "RM") == "RM: 15 alike\n"
-    assert "12 of 15 in place, 3 planned" in said(capsys, "status")
+    assert "12 of 15 in place, 3 measured" in said(capsys, "status")
     said(capsys, "undo")
     assert "RM x 12  in place" in said(capsys, "status")
     said(capsys, "redo")
@@ -171,3 +174,32 @@ def test_offcuts_of_runs_alike_are_counted_for_each_and_told() -> None:
     (told,) = [f for f in answer["findings"] if f["rule"] == "job.offcuts"]
     assert 'an offcut of 31" is named by run E for each of 4 alike: counted as 4' in told["message"]
     assert "no new stick" in answer["sums"]["rows"][0][1]
+
+
+def test_the_pack_counts_each_and_says_how_many(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    said(capsys, "set", "bent", "RM", "--copy", "1-14")
+    request = {"job": exported(capsys), "form": "svg"}
+    svg = json.loads(ask_json("job_pack", json.dumps(request)))["svg"]
+    texts = [re.findall(r"<text[^>]*>([^<]*)</text>", page) for page in svg]
+    pages = [" ".join(html.unescape(" ".join(words)).split()) for words in texts]
+    # 20 pieces, 60 bends, 20 times 58.9 in (58 7/8 on the tape)
+    assert f"EMT 1/2 20 60 {20 * 58.9 / 12:.1f} ft 10" in pages[0]
+    assert "Rooms 20 6 14" in pages[0]
+    index = next(page for page in pages if "pieces, bends, length = of one" in page)
+    assert "20 alike" in index
+    assert "14 of 20 bent, 6 planned" in index
+    assert any("RM Pump house, disconnect to pump 2 starter, 20 alike" in page for page in pages)  # its card
+    assert [n for n in range(1, 21) if any(f"RM#{n} Pump house" in page for page in pages)] == list(range(1, 21))
+    batch = next(page for page in pages if page.startswith("orchard batch list"))
+    assert "RM copies 15 to 20" in batch
+    assert "no order can do with fewer" in batch
+    assert "Hold the handle" in " ".join(pages)
+
+
+def test_models_hold_the_run_once_and_say_how_many(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    pytest.importorskip("ezdxf")
+    request = {"job": exported(capsys), "kinds": ["dxf", "gltf"]}
+    answer = json.loads(ask_json("job_models", json.dumps(request)))
+    dxf, gltf = (base64.b64decode(file["data"]).decode("utf-8", "replace") for file in answer["files"])
+    assert "RM (20 alike) piece 1 A" in dxf
+    assert gltf.count("RM Pump house, disconnect to pump 2 starter, 20 alike") == 1

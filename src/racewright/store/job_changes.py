@@ -132,17 +132,18 @@ def set_times(store: JobStore, job: str, names: Sequence[str], times: int, *, by
 def _of_new_copies(
     run: JobRun, times: int, entries: Sequence[Entry], number: int, by: str, *, planned: bool = True
 ) -> list[Entry]:
-    """The entries that take the copies which a run does not have yet back to what is not bent: where it is `planned`,
-    as far as the least of its copies is, planned at most."""
+    """The entries that begin the copies which a run does not have yet: where it is `planned`, and the least of its
+    copies is no more than that, planned as well, else measured."""
     if times <= run.times:
         return []
     after = statuses_by(entries, times)
-    status: Status = "planned" if planned and "measured" not in after[: run.times] else "measured"
+    there = after[: run.times]
+    status: Status = "planned" if planned and "planned" in there and "measured" not in there else "measured"
     pins, at = Pins(run=number), now()
     return [
         Entry(run=run.id, copy=copy, what=StatusSet(status=status), pins=pins, by=by, at=at)
         for copy, had in enumerate(after[run.times :], run.times + 1)
-        if had not in NOT_BENT
+        if had != status
     ]
 
 
