@@ -108,11 +108,12 @@ def page(*scripts: str) -> None:
 
 
 def chromium() -> None:
-    """A Chromium for the page's tests, where this may install one."""
-    if shutil.which("chromium") is None and shutil.which("apt-get") and os.geteuid() == 0:
+    """A Chromium for the page's tests, and what tells it whom to trust, where this may install them."""
+    lacking = shutil.which("chromium") is None or shutil.which("certutil") is None
+    if lacking and shutil.which("apt-get") and os.geteuid() == 0:
         print("do.py: installing chromium (once; needs the network)", file=sys.stderr)
         run("apt-get", "update", "-qq")
-        run("apt-get", "install", "-y", "-qq", "--no-install-recommends", "chromium")
+        run("apt-get", "install", "-y", "-qq", "--no-install-recommends", "chromium", "libnss3-tools")
 
 
 def lint() -> None:

@@ -79,7 +79,7 @@ test("script in every name stays text", async () => {
 });
 
 test("with --lan only the code lets a phone in", async () => {
-  const wide = await serve("--lan");
+  const wide = await serve("--lan", "--http");
   const context = await at.browser.newContext(PHONE);
   try {
     const page = await newPage(context);

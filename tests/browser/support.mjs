@@ -51,13 +51,13 @@ export async function serve(...args) {
   const url = await new Promise((found, failed) => {
     child.stdout.on("data", (part) => {
       said += part;
-      const match = /(http:\/\/127\.0\.0\.1:\d+\/) for this/.exec(said) ?? (/Ctrl-C/.test(said) && /(http:\/\/[\d.]+:\d+\/)\n/.exec(said));
+      const match = /(http:\/\/127\.0\.0\.1:\d+\/) for this/.exec(said) ?? (/Ctrl-C/.test(said) && /(https?:\/\/[\d.]+:\d+\/)\n/.exec(said));
       if (match) found(match[1]);
     });
     child.on("exit", (code) => failed(new Error(`the server ended with ${code}: ${said}`)));
   });
   child.removeAllListeners("exit");
-  const up = () => fetch(`${url}server.json`).then((r) => r.ok, () => false);
+  const up = () => url.startsWith("https:") || fetch(`${url}server.json`).then((r) => r.ok, () => false);
   while (child.exitCode === null && !(await up())) await new Promise((next) => setTimeout(next, 50)); // not listening yet
   let stopped = false;
   const stop = () =>
@@ -72,7 +72,7 @@ export async function serve(...args) {
       child.on("exit", gone);
       child.kill("SIGKILL");
     });
-  return { url, stop, said: () => said };
+  return { url, stop, said: () => said, home: folder };
 }
 
 /** The static site as `racewright site` writes it, on a plain file server without any of our code. */
@@ -95,8 +95,8 @@ export async function hostStatic(folder) {
   };
 }
 
-export function openBrowser() {
-  return chromium.launch({ executablePath: CHROMIUM, args: ["--no-sandbox"] });
+export function openBrowser(env = {}) {
+  return chromium.launch({ executablePath: CHROMIUM, args: ["--no-sandbox"], env: { ...process.env, ...env } });
 }
 
 /** A server and a browser for all tests of a file: they are there once a test runs, and end after the last. */

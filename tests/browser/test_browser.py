@@ -29,6 +29,8 @@ def missing() -> str:
         return "chromium"
     if importlib.util.find_spec("starlette") is None or importlib.util.find_spec("uvicorn") is None:
         return "the web extra"
+    if shutil.which("certutil") is None or importlib.util.find_spec("cryptography") is None:
+        return "certutil (libnss3-tools) and the https extra"
     return ""
 
 

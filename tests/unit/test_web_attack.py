@@ -35,7 +35,7 @@ assert fields["body_limit_s"] == 10.0
 class Quick(guard.ServerSettings, kw_only=True):
     body_limit_s: float = {BODY_S}
 guard.ServerSettings = Quick
-runner.serve(0, lan=False, shop=pathlib.Path(sys.argv[1]))
+runner.serve(0, lan="", shop=pathlib.Path(sys.argv[1]))
 """
 
 

@@ -51,6 +51,13 @@ def test_own_origin(tmp_path: Path) -> None:
     assert got.status_code == 200
 
 
+def test_own_origin_over_https_is_that_of_https_alone(tmp_path: Path) -> None:
+    asker = client(tmp_path, secure=True)
+    for scheme, status in (("https", 200), ("http", 403)):
+        got = asker.post("/ask/parse_length", json=LENGTH, headers={"origin": f"{scheme}://{HOST}"})
+        assert got.status_code == status
+
+
 def test_foreign_site_by_fetch_metadata(tmp_path: Path) -> None:
     for site in ("cross-site", "same-site"):
         got = client(tmp_path).post("/ask/parse_length", json=LENGTH, headers={"sec-fetch-site": site})

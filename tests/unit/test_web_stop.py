@@ -8,15 +8,15 @@ from pathlib import Path
 
 PRESSED_AT_THE_WORDS = """
 import os, pathlib, signal, sys
-from racewright.web import runner
+from racewright.web import runner, terminal
 
-def say(port, pairing):
+def say(*_):
     print(signal.getsignal(signal.SIGINT).__qualname__, flush=True)
     os.kill(os.getpid(), signal.SIGINT)
 
 signal.signal(signal.SIGINT, signal.default_int_handler)  # as on a terminal, wherever the tests are started
-runner._say = say
-runner.serve(0, lan=False, shop=pathlib.Path(sys.argv[1], "jobs.rwshop"))
+terminal.say = say
+runner.serve(0, lan="", shop=pathlib.Path(sys.argv[1], "jobs.rwshop"))
 """
 
 

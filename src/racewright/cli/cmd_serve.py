@@ -15,19 +15,29 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--lan", action="store_true", help="let the network in; devices then need the code shown on this terminal"
     )
+    parser.add_argument(
+        "--http",
+        action="store_true",
+        help="with --lan: without encryption; anybody on the network can listen and write",
+    )
     parser.add_argument("--shop", metavar="FILE", help="the shop file (else $RACEWRIGHT_SHOP, else ./jobs.rwshop)")
 
 
 def run(args: argparse.Namespace) -> int:
     """Serve until stopped."""
     from racewright.cli.job.common import shop_path
+    from racewright.errors import InputError
     from racewright.store.places import config_folder
     from racewright.web.runner import serve
 
+    if args.http and not args.lan:
+        raise InputError(
+            "--http goes with --lan.", hint="for this machine only it is plain http as it is", field="--http"
+        )
     shop = shop_path(args)
     _take_in_runs(shop, config_folder() / "runs")
     _tell_of(shop)
-    return serve(args.port, lan=args.lan, shop=shop)
+    return serve(args.port, lan="http" if args.http else "https" if args.lan else "", shop=shop)
 
 
 def _take_in_runs(shop: Path, folder: Path) -> None:

@@ -139,7 +139,7 @@ async def pair(request: Request) -> Response:
     if token is None:
         return refused(403, "that is not the code.", "read it from the server's terminal", field="code")
     done = as_json({"paired": True})
-    done.set_cookie(COOKIE, token, max_age=UNUSED_S, httponly=True, samesite="strict", path="/")
+    done.set_cookie(COOKIE, token, max_age=UNUSED_S, httponly=True, samesite="strict", secure=settings.secure)
     return done
 
 

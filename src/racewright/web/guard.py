@@ -40,7 +40,7 @@ _DATA = ("/ask/", "/records", "/openapi.json")
 class ServerSettings(msgspec.Struct, kw_only=True):
     """`hosts` are the values of the Host header that are answered. `shop`: the shop file. `pairing` None: no code is
     wanted (this machine only). Times in seconds: for a question, for a body. `questions` None: processes of the
-    application's own."""
+    application's own. `secure`: it is reached by https alone."""
 
     hosts: frozenset[str]
     shop: ServedShop
@@ -49,6 +49,7 @@ class ServerSettings(msgspec.Struct, kw_only=True):
     body_limit_s: float = 10.0
     most_at_once: int = 4
     questions: Questions | None = None
+    secure: bool = False
     pace: bool = True
 
 
@@ -109,7 +110,8 @@ class Guard:
         if len(hosts) != 1 or hosts[0].decode("latin-1").lower() not in self.settings.hosts:
             return refused(421, "this server does not go by that name.", "use the address that its terminal shows")
         origin = headers.get("origin")
-        if origin is not None and origin.lower() not in {f"http://{host}" for host in self.settings.hosts}:
+        scheme = "https" if self.settings.secure else "http"
+        if origin is not None and origin.lower() not in {f"{scheme}://{host}" for host in self.settings.hosts}:
             return refused(403, "a page from elsewhere may not ask here.")
         elsewhere = headers.get("sec-fetch-site", "same-origin") not in ("same-origin", "none")
         if elsewhere and (method != "GET" or path.startswith(_DATA)):

@@ -2,19 +2,34 @@
 
 from __future__ import annotations
 
+import asyncio
 import signal
 import socket
-import sys
+import ssl
 from contextlib import closing
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from typing import NoReturn
+from typing import TYPE_CHECKING, Literal, NoReturn
 
 from racewright.errors import InputError, MissingExtra
-from racewright.store.device_file import Device, DeviceFile
+from racewright.store.device_file import DeviceFile
+from racewright.store.places import config_folder
 from racewright.store.served_backups import ServedBackups
 from racewright.store.served_shop import ServedShop
+from racewright.web import terminal
 from racewright.web.pairing import Pairing
 
+if TYPE_CHECKING:
+    import uvicorn
+    from starlette.types import ASGIApp
+
+    from racewright.web.guard import ServerSettings
+
+#: Who may reach the server: this machine only, or the network, without or with encryption.
+Lan = Literal["", "http", "https"]
+#: So often the machine's addresses are looked at: a laptop changes them, and a lease ends.
+_LOOK_S = 30.0
+_HANDSHAKE_S = 10.0
 LOCAL = ("127.0.0.1", "localhost", "[::1]")
 
 
@@ -65,30 +80,86 @@ def bound_socket(port: int, *, lan: bool) -> socket.socket:
     return sock
 
 
-def serve(port: int, *, lan: bool, shop: Path) -> int:
+class Secure:
+    """The certificates of a server that is reached by https, and its own context for them. Raises as `certificates`."""
+
+    def __init__(self) -> None:
+        from racewright.web.authority import certificates
+
+        self._make, self._folder = certificates, config_folder() / "https"
+        self.context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+        self.context.minimum_version = ssl.TLSVersion.TLSv1_2
+        self.renew(lan_addresses())
+
+    def renew(self, addresses: tuple[str, ...]) -> None:
+        """A certificate for these addresses; whoever connects from now on is shown it."""
+        self.made = self._make(self._folder, addresses)
+        self.context.load_cert_chain(self.made.chain, self.made.key)
+
+    @property
+    def ending(self) -> bool:
+        """Whether the server's certificate is soon at its end."""
+        return self.made.server_ends - datetime.now(UTC) < timedelta(days=7)
+
+
+def serve(port: int, *, lan: Lan, shop: Path) -> int:
     """Serve until stopped. Raises MissingExtra without starlette and uvicorn, InputError for a port in use."""
     try:
         import uvicorn
 
         from racewright.web.app import build_app
+        from racewright.web.authority import private
         from racewright.web.connections import Connection
         from racewright.web.guard import ServerSettings
         from racewright.web.questions import Questions
+        from racewright.web.trust_page import trust_app
     except ImportError:
         raise MissingExtra("the server", "web") from None
-    sock = bound_socket(port, lan=lan)
+    secure = Secure() if lan == "https" else None
+    sock = bound_socket(port, lan=bool(lan))
     port = sock.getsockname()[1]
-    pairing = Pairing(DeviceFile(shop), paired=_say_paired) if lan else None
-    settings = ServerSettings(hosts=allowed_hosts(port, lan=lan), shop=ServedShop(shop), pairing=pairing)
+    pairing = Pairing(DeviceFile(shop), paired=terminal.say_paired) if lan else None
+    paired = len(pairing.devices.listed()) if pairing else 0
+    hosts = allowed_hosts(port, lan=bool(lan))
+    settings = ServerSettings(hosts=hosts, shop=ServedShop(shop), pairing=pairing, secure=bool(secure))
     questions = settings.questions = Questions(settings.ask_limit_s)
-    app = build_app(settings)
+    doors = [(sock, _config(build_app(settings)), secure.context if secure else None)]
+    trust_port = 0
+    if secure:
+        trust = _socket_near(port)
+        trust_port = trust.getsockname()[1]
+        page = f"https://{(*private(lan_addresses()), '127.0.0.1')[0]}:{port}/"
+        doors.append((trust, _config(trust_app(secure.made, page)), None))
 
     class Listening(uvicorn.Server):
         """Says where it is once it listens: a Ctrl-C pressed at the words is then its own, and none is lost."""
 
         async def startup(self, sockets: list[socket.socket] | None = None) -> None:
-            await super().startup(sockets)
-            _say(port, pairing)
+            await super().startup([])
+            loop = asyncio.get_running_loop()
+            for at, config, context in doors:
+
+                def connected(config: uvicorn.Config = config) -> Connection:
+                    return Connection(config=config, server_state=self.server_state, app_state={})
+
+                wait_s = _HANDSHAKE_S if context else None
+                made = await loop.create_server(connected, sock=at, ssl=context, ssl_handshake_timeout=wait_s)
+                self.servers.append(made)
+            self.looking = loop.create_task(_look(settings, port, secure)) if lan else None
+            terminal.say(port, pairing, paired, secure.made if secure else None, trust_port, lan_addresses())
+
+    signal.signal(signal.SIGTERM, _end)  # uvicorn raises it again when it is done; by itself it would leave no backup
+    with closing(questions), ServedBackups(settings.shop):
+        questions.warm()
+        Listening(doors[0][1]).run(sockets=[])
+    return 0
+
+
+def _config(app: ASGIApp) -> uvicorn.Config:
+    """How uvicorn serves this application."""
+    import uvicorn
+
+    from racewright.web.connections import Connection
 
     config = uvicorn.Config(
         app,
@@ -103,40 +174,37 @@ def serve(port: int, *, lan: bool, shop: Path) -> int:
         ws="none",
         lifespan="off",
     )
-    signal.signal(signal.SIGTERM, _end)  # uvicorn raises it again when it is done; by itself it would leave no backup
-    with closing(questions), ServedBackups(settings.shop):
-        questions.warm()
-        Listening(config).run(sockets=[sock])
-    return 0
+    config.load()
+    return config
+
+
+def _socket_near(port: int) -> socket.socket:
+    """The next port, or any."""
+    try:
+        return bound_socket(port + 1, lan=True)
+    except (InputError, OverflowError):
+        return bound_socket(0, lan=True)
+
+
+async def _look(settings: ServerSettings, port: int, secure: Secure | None) -> None:
+    """Go with the machine's addresses as they change."""
+    from racewright.web.authority import private
+
+    before = lan_addresses()
+    while True:
+        await asyncio.sleep(_LOOK_S)
+        now = lan_addresses()
+        if now == before and not (secure and secure.ending):
+            continue
+        try:
+            if secure:
+                secure.renew(now)
+        except InputError as err:
+            terminal.say_trouble(err)
+            continue
+        settings.hosts, before = allowed_hosts(port, lan=True), now
+        terminal.say_addresses("https" if secure else "http", private(now) if secure else now, port)
 
 
 def _end(number: int, _: object) -> NoReturn:
     raise SystemExit(128 + number)
-
-
-def _say(port: int, pairing: Pairing | None) -> None:
-    if pairing is None:
-        print(f"Racewright is at http://127.0.0.1:{port}/ for this machine only. Ctrl-C stops it.", flush=True)
-        return
-    addresses = lan_addresses() or ("127.0.0.1",)
-    print("Racewright can be reached from the network:", flush=True)
-    for address in addresses:
-        print(f"  http://{address}:{port}/")
-    print(f"Pairing code: {pairing.shown}   (for one device, then the next is shown; for your own people only)")
-    print(f"Devices paired: {len(pairing.devices.listed())}   (`racewright devices` lists and revokes them)")
-    _qr(f"http://{addresses[0]}:{port}/#code={pairing.code}")
-    print("Plain http: anyone on this network can listen in. Ctrl-C stops it.", flush=True)
-
-
-def _say_paired(device: Device, pairing: Pairing) -> None:
-    """A device came in: a stranger's is seen, and the next person can be given a code."""
-    print(f"Paired: {device.name}. Pairing code for the next device: {pairing.shown}", flush=True)
-
-
-def _qr(address: str) -> None:
-    try:
-        import segno
-    except ImportError:
-        print("(a QR code of the address needs: pip install 'racewright[web]')", flush=True)
-        return
-    segno.make(address, error="m").terminal(out=sys.stdout, border=2, compact=True)
