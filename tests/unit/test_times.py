@@ -12,9 +12,10 @@ from typing import Any
 import pytest
 from ask_samples import saddle_survey
 
+from racewright.cli.cmd_job import STATES
 from racewright.cli.main import main
 from racewright.operations.answer import ask_json
-from racewright.records.entry import Entry, StatusSet, status_words, to_set
+from racewright.records.entry import STATUSES, Entry, StatusSet, status_words, to_set
 from racewright.records.model import Job, JobRun
 from racewright.store.job_file import job_to_json
 from racewright.store.job_values import body_of
@@ -103,7 +104,10 @@ def test_what_was_done_on_a_piece_is_of_one_copy(shop: Path, capsys: pytest.Capt
 def test_copies_that_are_new_are_not_bent(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Whatever was said of all of them, or of copies that had these numbers before."""
     said(capsys, "set", "in", "RM")
-    assert said(capsys, "times", "12", "RM") == "RM: 12 alike\n"
+    assert main(["job", "times", "12", "RM"]) == 0
+    told = capsys.readouterr()
+    assert told.out == "RM: 12 alike\n"
+    assert told.err == "RM: copies 13 to 20 count no more, though what is there of them is bent already\n"
     assert "in place" in said(capsys, "status")
     assert said(capsys, "times", "15", "RM") == "RM: 15 alike\n"
     assert "12 of 15 in place, 3 measured" in said(capsys, "status")
@@ -130,6 +134,10 @@ def test_another_survey_leaves_bent_what_is_bent(
     assert "3 of 22 bent, 19 measured" in said(capsys, "status")
     back = said(capsys, "undo", "RM")
     assert back == ("RM: back to revision 1; taken back: copies 4 to 22: measured; status 3 of 20 bent, 17 planned\n")
+
+
+def test_the_states_that_a_command_takes_are_those_of_the_records() -> None:
+    assert STATES == STATUSES
 
 
 def test_old_bodies_read_as_they_were() -> None:

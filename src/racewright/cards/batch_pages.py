@@ -19,7 +19,7 @@ from racewright.cards.notes import write_cautions, write_left_out
 from racewright.cards.pack_model import Pack
 from racewright.cards.tables import Column, Row, write_table
 from racewright.cautions import cautions_for
-from racewright.job.bench_list import BatchKind, BatchSetting
+from racewright.job.bench_list import BatchKind, BatchSetting, BenchList
 from racewright.job.left_out import left_out_of_batch
 
 _ROW_MM = 7.0
@@ -41,12 +41,11 @@ _BENDS = (
 )
 
 
-def write_batch(writer: Writer, pack: Pack) -> None:
+def write_batch(writer: Writer, pack: Pack, bench: BenchList) -> None:
     """The rule; then of each tool its kinds, and what is bent at each setting."""
     writer.start_page("batch list", running=True)
     writer.heading("Batch list", "what is still to be bent, by tool and angle")
     writer.space(1.5)
-    bench = pack.bench
     write_left_out(writer, left_out_of_batch(pack.in_order, bench))
     writer.body(RULE, size_pt=SMALL_PT)
     writer.space(3.0)

@@ -34,7 +34,8 @@ def build_pack(pack: Pack, paper: str = "letter", *, cards: RunCards = "bench") 
     find_paper(paper)
     of_runs = {run.key: _card(run, paper, cards) for run in pack.in_order if run.plan is not None and cards != "none"}
     cover = _pages(pack, paper, lambda w: write_cover(w, pack))
-    batch = _pages(pack, paper, lambda w: write_batch(w, pack)) if pack.bench.kinds and cards != "none" else None
+    bench = pack.bench if cards != "none" else None
+    batch = _pages(pack, paper, lambda w: write_batch(w, pack, bench)) if bench and bench.kinds else None
     back = [
         *([("Batch list", batch)] if batch else []),
         ("Bill", _pages(pack, paper, lambda w: write_bill(w, pack))),

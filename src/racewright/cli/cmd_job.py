@@ -8,13 +8,15 @@ from typing import TypeAlias
 
 from racewright.cli.options import Fields, copies, whole
 from racewright.cli.out_files import add_model_arguments, ending
-from racewright.records.entry import STATUSES
 from racewright.records.fields import MOST_COPIES
 
 HELP = "Keep a job of many runs in one file: add, plan all, follow each run's status, undo, back up, hand on."
 
 Parser = argparse.ArgumentParser
 Actions: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
+
+#: As the records have them, without loading these for every command.
+STATES = ("measured", "planned", "bent", "in", "wired")
 
 #: action -> the module of racewright.cli.job that does it, in a function of the action's name
 _ACTIONS = {
@@ -77,7 +79,7 @@ def _edit_arguments(actions: Actions, shop: Parser, job: Parser, who: Parser) ->
     remove.add_argument("run_key", metavar="RUN")
 
     status = actions.add_parser("set", parents=[job, who], help="set the status of runs")
-    status.add_argument("state", choices=("measured", "planned", "bent", "in", "wired"), help="wired: wires pulled")
+    status.add_argument("state", choices=STATES, help="wired: wires pulled")
     status.add_argument("run_keys", nargs="+", metavar="RUN")
     words = "of runs alike only these: 14, 1-14 or 1,3,5-7 (else all)"
     status.add_argument("--copy", type=copies("--copy", MOST_COPIES), metavar="N", help=words)
@@ -150,7 +152,7 @@ def _need_arguments(actions: Actions, job: Parser) -> None:
     batch = actions.add_parser("batch", parents=[job], help=words)
     batch.add_argument("--area", metavar="NAME", help="only the runs of this area")
     words = "only runs and copies of this status (else those not bent yet); may be repeated"
-    batch.add_argument("--status", action="append", choices=STATUSES, help=words)
+    batch.add_argument("--status", action="append", choices=STATES, help=words)
     batch.add_argument("--through", action="store_true", help="bend each piece through before the next is begun")
     for parser in (bill, cut, kits, batch):
         words, end = "write the tables to FILE.csv or FILE.xlsx", ending(".csv", ".xlsx")
@@ -185,7 +187,7 @@ def _out_arguments(actions: Actions, job: Parser) -> None:
     add("--skip", "so many labels of the first sheet are used up", type=whole("--skip", 0, 719), metavar="N")
     labels.add_argument("--no-lines", action="store_true", help="no lines to cut along, for a sheet of labels")
     words = "only runs and copies of this status (else those not bent yet); may be repeated"
-    labels.add_argument("--status", action="append", choices=STATUSES, help=words)
+    labels.add_argument("--status", action="append", choices=STATES, help=words)
     words = "the job as DXF (a file for each run), glTF or IFC4, for a drawing or the office's model"
     models = actions.add_parser("models", parents=[job], help=words)
     models.add_argument("--dxf", metavar="FOLDER", help="write a DXF file for each run (needs the extra 'dxf')")

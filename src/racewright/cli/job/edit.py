@@ -15,7 +15,7 @@ from racewright.cli.options import degrees, mark_number, pair
 from racewright.errors import InputError, LimitError
 from racewright.operations.job_status import JobPlanRequest, JobStatusRequest
 from racewright.operations.planned import CheckRequest
-from racewright.records.entry import STATUS_WORDS, Status, status_words
+from racewright.records.entry import NOT_BENT, STATUS_WORDS, Status, status_words
 from racewright.records.model import (
     AngleReading,
     Area,
@@ -28,6 +28,7 @@ from racewright.records.model import (
     Reading,
     RiseReading,
 )
+from racewright.records.naming import copy_words
 from racewright.store.current_job import make_current
 from racewright.store.job_back import WentBack, go_back
 from racewright.store.job_changes import Noted, add_noted, add_surveys, rename_run, set_times, turn_last
@@ -147,8 +148,14 @@ def times_job(args: argparse.Namespace) -> int:
     """Say how many of a run there are alike."""
     with open_shop(args) as store:
         job = job_key(args, store)
+        before = store.load(job)
         for run in set_times(store, job, args.run_keys, args.times, by=who(args)):
             print(f"{run.key}: {run.alike or 'there is one'}")
+            old = next(one for one in before.runs if one.id == run.id)
+            gone = [n for n, status in enumerate(before.statuses(old), 1) if n > run.times and status not in NOT_BENT]
+            if gone:
+                words = f"{run.key}: {copy_words(gone)} count no more, though what is there of them is bent already"
+                print(words, file=sys.stderr)
     return 0
 
 
