@@ -1,71 +1,297 @@
-// Two phones on one run: a save that comes too late is refused and kept, and each phone can see both versions.
+// Phones and the shop file: what was written on both sides, what was lost on the way, pages closed in the middle of it.
 import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
 import { test } from "node:test";
-import { enterSaddle, keyIn, newPage, PHONE, serve, serverAndBrowser } from "./support.mjs";
+import { createHash } from "node:crypto";
+import { enterSaddle, newPage, openPlace, PHONE, ROOT, serve, serverAndBrowser } from "./support.mjs";
 
 const at = serverAndBrowser();
+const NAME = "Pump house, disconnect to pump 2 starter";
+const idOf = (text) => createHash("sha256").update(text).digest("hex").slice(0, 32);
 
-const save = (page, base, note, by) =>
+/** What stands in the shop, by kind. */
+async function shopOf(server) {
+  const { records } = await (await fetch(`${server.url}records?after=0`)).json();
+  const standing = records.filter((one) => one.data);
+  return (kind) => standing.filter((one) => one.kind === kind).map((one) => one.data);
+}
+const runsIn = async (server) => (await shopOf(server))("run");
+
+/** Looks again until it holds. */
+async function until(look, words) {
+  for (let tries = 0; tries < 300; tries += 1) {
+    if (await look()) return;
+    await new Promise((next) => setTimeout(next, 100));
+  }
+  assert.fail(words);
+}
+
+async function phone(server, place = "") {
+  const page = await newPage(await at.browser.newContext(PHONE));
+  await page.goto(`${server.url}${place}`);
+  return page;
+}
+
+/** Called of the run's start, on the Measure screen. */
+const called = (page) => page.getByRole("textbox", { name: "Called" }).first();
+
+/** A server of its own, a phone with the saddle's run, and another that has it too. */
+async function two() {
+  const server = await serve();
+  const one = await phone(server);
+  await enterSaddle(one);
+  await one.getByText("Marks are ready").first().waitFor();
+  await until(async () => (await runsIn(server))[0]?.survey.run.walk[0].features?.[0]?.saddle.height === "2 7/8", "the run is in the shop");
+  const other = await phone(server, "#/job");
+  await other.getByRole("button", { name: new RegExp(`^${NAME}`) }).waitFor();
+  const close = async () => {
+    for (const page of [one, other]) {
+      assert.deepEqual(page.faults, []);
+      await page.context().close();
+    }
+    await server.stop();
+  };
+  return { server, one, other, close };
+}
+
+/** One has no network, both write; the clash stands on the screen of the one that was away. */
+async function clashing({ server, one, other }) {
+  await openPlace(one, "Measure");
+  await openPlace(other, "Measure");
+  await one.context().setOffline(true);
+  await called(one).fill("west wall");
+  await called(other).fill("east wall");
+  await until(async () => (await runsIn(server))[0].survey.run.start.name === "east wall", "the other's is in the shop");
+  await openPlace(one, "Bend");
+  await one.context().setOffline(false);
+  const clash = one.getByRole("region", { name: /^Changed here and there/ });
+  await clash.waitFor();
+  assert.match(await clash.innerText(), /start name\s+west wall\s+east wall/);
+  return clash;
+}
+
+for (const [choice, stands] of [
+  ["Keep this phone’s", ["west wall"]],
+  ["Keep the shop’s", ["east wall"]],
+  ["Keep both, as two runs", ["east wall", "west wall"]],
+])
+  test(`written on both, one without a network: ${choice}`, async () => {
+    const all = await two();
+    const clash = await clashing(all);
+    await openPlace(all.one, "Practice");
+    await clash.getByRole("button", { name: choice }).tap();
+    await clash.waitFor({ state: "detached" });
+    const names = async () => (await runsIn(all.server)).map((run) => run.survey.run.start.name).sort();
+    await until(async () => (await names()).join() === stands.join(), `in the shop stands ${stands}`);
+    await openPlace(all.other, "Job");
+    await all.other.reload();
+    await until(async () => (await all.other.locator(".run-list .run").count()) === stands.length, "on the other phone too");
+    if (stands.length === 1) {
+      await openPlace(all.other, "Measure");
+      await until(async () => (await called(all.other).inputValue()) === stands[0], "and says the same");
+    }
+    await all.close();
+  });
+
+for (const [button, left] of [["Keep it", 1], ["Remove it", 0]])
+  test(`removed on one and written on by the other: ${button}`, async () => {
+    const all = await two();
+    const { server, one, other } = all;
+    await openPlace(one, "Measure");
+    await one.context().setOffline(true);
+    await called(one).fill("west wall");
+    await other.getByRole("button", { name: "Remove this run" }).tap();
+    await other.getByRole("button", { name: "Remove it for everybody" }).tap();
+    await until(async () => !(await runsIn(server)).length, "it is out of the shop");
+    await one.context().setOffline(false);
+    await one.getByText("removed elsewhere").waitFor();
+    assert.equal(await called(one).inputValue(), "west wall", "what was written here is still there");
+    await one.getByRole("button", { name: button, exact: true }).tap();
+    await until(async () => (await one.locator(".clash").count()) === 0, "it is chosen");
+    await until(async () => (await runsIn(server)).length === left, `${left} in the shop`);
+    await openPlace(one, "Job");
+    await until(async () => (await one.locator(".run-list .run").count()) === left, `${left} on the phone`);
+    await all.close();
+  });
+
+test("an answer that is lost on the way is no clash with oneself", async () => {
+  const server = await serve();
+  const page = await newPage(await at.browser.newContext(PHONE));
+  let lose = false;
+  let lost = 0;
+  await page.route("**/records", async (route) => {
+    if (route.request().method() !== "POST" || !lose) return route.continue();
+    lose = false;
+    lost += 1;
+    await route.fetch(); // the server has it
+    await route.abort();
+  });
+  await page.goto(server.url);
+  await enterSaddle(page);
+  await until(async () => (await runsIn(server))[0]?.survey.run.walk[0].features?.[0]?.saddle.height === "2 7/8", "the run is in the shop");
+  lose = true;
+  await called(page).fill("meter");
+  await until(async () => lost === 1, "an answer was lost");
+  await called(page).fill("main panel"); // written on before the page has looked again
+  await page.reload();
+  await until(async () => (await runsIn(server))[0].survey.run.start.name === "main panel", "the newest is in the shop");
+  assert.equal(await page.locator(".clash").count(), 0);
+  assert.equal((await runsIn(server)).length, 1);
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+  await server.stop();
+});
+
+test("a page closed right after a tap, and in the middle of an offer, loses nothing", async () => {
+  const server = await serve();
+  const context = await at.browser.newContext(PHONE);
+  const page = await newPage(context);
+  await page.goto(server.url);
+  await enterSaddle(page);
+  await page.getByText("Marks are ready").first().waitFor();
+  await page.route("**/records", () => undefined); // an offer never ends
+  await openPlace(page, "Job");
+  await page.getByLabel("Status").selectOption("wired");
+  await page.close();
+  const again = await newPage(context);
+  await again.goto(`${server.url}#/job`);
+  await again.locator(".run-head .status.wired").waitFor();
+  await until(async () => (await shopOf(server))("entry").some((entry) => entry.what.status === "wired"), "it is in the shop");
+  const tapped = again.waitForRequest((request) => request.method() === "POST" && request.url().endsWith("/records"));
+  await again.getByRole("textbox", { name: "A note on this run" }).fill("knockout is rusty");
+  await again.getByRole("button", { name: "Keep this note" }).tap();
+  await tapped;
+  await again.close();
+  const third = await newPage(context);
+  await third.goto(`${server.url}#/job`);
+  await third.getByText("knockout is rusty").waitFor();
+  await until(async () => (await third.locator(".run-head .status", { hasText: "in the shop" }).count()) === 1, "all is in the shop");
+  const notes = (await shopOf(server))("entry").filter((entry) => entry.what.kind === "note");
+  assert.deepEqual(notes.map((entry) => entry.what.note), ["knockout is rusty"]);
+  assert.deepEqual(third.faults, []);
+  await context.close();
+  await server.stop();
+});
+
+test("a phone's own runs wait at a shop that has jobs, until a person says where", async () => {
+  for (const [button, jobs] of [[/^Put into/, 1], ["Put in as a job of its own", 2]]) {
+    const { server, close } = await two();
+    const third = await newPage(await at.browser.newContext(PHONE));
+    await third.route("**/server.json", (route) => route.abort());
+    await third.goto(server.url);
+    await third.getByRole("button", { name: "Start a run" }).tap();
+    await third.getByRole("textbox", { name: "Where it goes" }).fill("Workshop, panel to lathe");
+    await third.unroute("**/server.json");
+    await third.goto(`${server.url}#/job`);
+    await third.reload();
+    await third.getByText("This run is on this phone only.").waitFor();
+    assert.equal((await shopOf(server))("job").length, 1, "nothing went there by itself");
+    assert.equal((await runsIn(server)).length, 1);
+    await third.getByRole("button", { name: button }).tap();
+    await until(async () => (await runsIn(server)).length === 2, "the run is in the shop");
+    await third.getByText("All of this job is in the shop.").waitFor();
+    assert.equal((await shopOf(server))("job").length, jobs);
+    await until(async () => (await third.locator(".run-list .run").count()) === 3 - jobs, "with those of its job");
+    assert.deepEqual(third.faults, []);
+    await third.context().close();
+    await close();
+  }
+});
+
+test("bends ticked off on one phone are ticked off on the other, and taken back", async () => {
+  const { server, one, other, close } = await two();
+  await openPlace(one, "Bend");
+  const made = async () => (await shopOf(server))("entry").filter((entry) => entry.what.kind === "made");
+  for (let step = 0; step < 3; step += 1) await one.getByRole("button", { name: "Done, next" }).tap();
+  await until(async () => (await made()).length === 1, "a bend is made");
+  const [entry] = await made();
+  assert.match(entry.pins.marks, /^[0-9A-Z]{6}$/, "with the digest of the plan that was bent");
+  assert.ok(entry.pins.engine && entry.pins.tool && entry.by && entry.piece === 1);
+  await other.reload();
+  await openPlace(other, "Bend");
+  await until(async () => (await other.locator(".progress .is-bend.done").count()) === 1, "seen on the other phone");
+  await one.getByRole("button", { name: "Back", exact: true }).tap();
+  await until(async () => !(await made()).length, "and taken back");
+  await close();
+});
+
+test("two windows of one browser see each other's; what both wrote at once is chosen between", async () => {
+  const context = await at.browser.newContext(PHONE);
+  const server = await serve();
+  const one = await newPage(context);
+  await one.goto(`${server.url}?engine=browser`);
+  await enterSaddle(one);
+  const other = await newPage(context);
+  await other.goto(`${server.url}?engine=browser#/measure`);
+  await called(other).waitFor();
+  await called(one).fill("meter");
+  await until(async () => (await called(other).inputValue()) === "meter", "the other window follows");
+  const deaf = await newPage(context); // hears of nothing, as a window that sleeps
+  await deaf.addInitScript(() => delete globalThis.BroadcastChannel);
+  await deaf.goto(`${server.url}?engine=browser#/measure`);
+  await called(deaf).waitFor();
+  await called(one).fill("west wall");
+  await until(async () => (await called(other).inputValue()) === "west wall", "written");
+  await called(deaf).fill("east wall");
+  const clash = deaf.getByRole("region", { name: /^Changed here and there/ });
+  await clash.waitFor();
+  assert.match(await clash.innerText(), /In another window[\s\S]*start name\s+east wall\s+west wall/);
+  await clash.getByRole("button", { name: "Keep the other window’s" }).tap();
+  await until(async () => (await called(deaf).inputValue()) === "west wall", "the other's is taken");
+  for (const page of [one, other, deaf]) assert.deepEqual(page.faults, []);
+  await context.close();
+  await server.stop();
+});
+
+/** The stores of the page as it was before, written as it wrote them: tests/browser/kept_before.json comes from it. */
+const BEFORE = JSON.parse(readFileSync(join(ROOT, "tests", "browser", "kept_before.json"), "utf-8"));
+const writeBefore = (page, { kept, shoes }) =>
   page.evaluate(
-    async ([b, n, who]) => {
-      const response = await fetch("runs/east-wall", {
-        method: "PUT",
-        headers: { "content-type": "application/json" },
-        body: JSON.stringify({ base: b, data: { name: "East wall", note: n }, by: who }),
+    async ([values, own]) => {
+      const db = await new Promise((done) => {
+        const request = indexedDB.open("racewright-page", 1);
+        request.onupgradeneeded = () => request.result.createObjectStore("kept");
+        request.onsuccess = () => done(request.result);
       });
-      return [response.status, await response.json()];
+      const transaction = db.transaction("kept", "readwrite", { durability: "strict" });
+      for (const [key, value] of Object.entries(values)) transaction.objectStore("kept").put(value, key);
+      await new Promise((done) => (transaction.oncomplete = done));
+      db.close();
+      localStorage.setItem("racewright-shoes", own);
     },
-    [base, note, by],
+    [kept, shoes],
   );
 
-test("both versions are kept", async () => {
-  const phones = [];
-  for (let k = 0; k < 2; k += 1) {
-    const page = await newPage(await at.browser.newContext(PHONE));
-    await page.goto(at.server.url);
-    phones.push(page);
-  }
-  const [one, two] = phones;
-  assert.equal((await save(one, 0, "start", "one"))[0], 200);
-  const [first, second] = await Promise.all([save(one, 1, "from one", "one"), save(two, 1, "from two", "two")]);
-  assert.deepEqual([first[0], second[0]].sort(), [200, 409]);
-  const refused = first[0] === 409 ? first[1] : second[1];
-  const notes = [refused.conflict.newest.data.note, refused.conflict.yours.data.note].sort();
-  assert.deepEqual(notes, ["from one", "from two"]);
-  for (const page of phones) {
-    const run = await page.evaluate(async () => (await fetch("runs/east-wall")).json());
-    assert.deepEqual([run.data.note, run.rivals[0].data.note].sort(), ["from one", "from two"]);
-  }
-});
-
-test("a save whose answer is lost on the way is no clash with oneself", async () => {
-  const alone = await serve();
-  const context = await at.browser.newContext(PHONE);
-  try {
+for (const [kind, jobName] of [["served", "Shared runs"], ["alone", /^Runs of /]])
+  test(`what the page kept before is taken over: ${kind}`, async () => {
+    const server = await serve();
+    const context = await at.browser.newContext(PHONE);
     const page = await newPage(context);
-    await page.goto(alone.url);
-    let lost;
-    const gone = new Promise((done) => (lost = done));
-    let saves = 0;
-    await page.route("**/runs/*", async (route) => {
-      if (route.request().method() !== "PUT" || (saves += 1) > 1) return route.continue();
-      await route.fetch(); // the server has it
-      await route.abort();
-      lost();
-    });
-    const revision = async () => (await (await fetch(`${alone.url}runs`)).json()).runs.map((run) => [run.revision, run.rivals]);
-    await enterSaddle(page);
-    await gone;
-    assert.deepEqual(await revision(), [[1, 0]]);
-    await page.reload(); // and the run is changed before the page has looked again
-    await page.getByRole("button", { name: /^Length/ }).tap();
-    await keyIn(page, "57");
-    await page.getByRole("button", { name: "Close the keypad" }).tap();
-    while ((await revision())[0][0] === 1) await new Promise((next) => setTimeout(next, 100));
-    assert.equal((await revision())[0][1], 0, "no version waits to be settled");
-    assert.deepEqual(page.faults, []);
-  } finally {
+    await page.goto(`${server.url}notices.txt`);
+    await writeBefore(page, BEFORE[kind]);
+    const olds = BEFORE[kind].kept.runs;
+    const [one, other] = [await newPage(context), await newPage(context)]; // two windows open at once
+    await Promise.all([one, other].map((window) => window.goto(`${server.url}#/job`)));
+    await until(async () => (await one.locator(".run-list .run").count()) === 2, "both runs");
+    await until(async () => (await runsIn(server)).length === 2, "both are in the shop");
+    await one.getByText("All of this job is in the shop.").waitFor();
+    const shop = await shopOf(server);
+    assert.equal(shop("job").length, 1);
+    assert.match(shop("job")[0].name, new RegExp(jobName));
+    assert.deepEqual(shop("run").map((run) => run.id).sort(), olds.map((old) => idOf(`racewright run ${old.id}`)).sort());
+    const status = Object.fromEntries(shop("entry").map((entry) => [entry.run, entry.what.status]));
+    for (const old of olds) if (old.status !== "measured") assert.equal(status[idOf(`racewright run ${old.id}`)], old.status);
+    await until(async () => (await shopOf(server))("tool")[0]?.profile.take_up === "5 1/8", "the own shoe is a tool of the shop");
+    await one.getByRole("button", { name: new RegExp(`^${NAME}`) }).tap();
+    await openPlace(one, "Bend");
+    await one.getByText("your own: take-up").or(one.locator(".progress .done")).first().waitFor();
+    assert.equal(await one.locator(".progress .done").count(), 3, "the place at the bench");
+    await openPlace(one, "See");
+    await one.getByText("your own: take-up").first().waitFor();
+    const before = await one.evaluate(async () => (await indexedDB.databases()).map((db) => db.name).sort());
+    assert.deepEqual(before, ["racewright", "racewright-page"], "what was there before is left alone");
+    assert.deepEqual([...one.faults, ...other.faults], []);
     await context.close();
-    await alone.stop();
-  }
-});
+    await server.stop();
+  });

@@ -16,8 +16,8 @@ test("a page from elsewhere", async () => {
     const seen = await page.evaluate(async (url) => {
       const tries = [
         () => fetch(`${url}ask/plan`, { method: "POST", headers: { "content-type": "application/json" }, body: "{}" }),
-        () => fetch(`${url}runs`),
-        () => fetch(`${url}runs/x`, { method: "PUT", body: "{}" }),
+        () => fetch(`${url}records`),
+        () => fetch(`${url}records`, { method: "POST", body: "{}" }),
       ];
       const out = [];
       for (const go of tries) out.push(await go().then(() => "let in", () => "refused"));

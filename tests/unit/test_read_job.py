@@ -10,6 +10,7 @@ import pytest
 from ask_samples import EXAMPLES, example_data, saddle_survey
 
 from racewright.operations.answer import ask_json
+from racewright.records.model import JOB_FORMAT
 
 
 def read(job: Any) -> dict[str, Any]:
@@ -70,3 +71,21 @@ def test_what_cannot_be_taken_is_named(job: Any, field: str) -> None:
     error = read(job)["error"]
     assert error["kind"] == "input"
     assert error["field"] == field
+
+
+def test_a_job_file_comes_back_as_it_is_kept_now() -> None:
+    survey, draft = saddle_survey(), saddle_survey()
+    draft["run"]["walk"][0]["leg"] = ""
+    runs = [{"key": "PH-1", "survey": survey, "status": "bent"}, {"key": "PH-2", "survey": draft}]
+    job = read({"racewright_job": 1, "head": {"name": "Orchard"}, "runs": runs})["job"]
+    assert (job["head"]["name"], [run["key"] for run in job["runs"]]) == ("Orchard", ["PH-1", "PH-2"])
+    assert [(one["run"], one["what"]) for one in job["entries"]] == [
+        (job["runs"][0]["id"], {"kind": "status", "status": "bent"})
+    ]
+    assert read(job | {"racewright_job": JOB_FORMAT})["job"] == job
+
+
+def test_a_job_file_that_cannot_be_taken_is_refused_at_its_field() -> None:
+    error = read({"racewright_job": 2, "head": {"name": "Orchard"}, "runs": [{"key": "PH-1", "surveys": {}}]})["error"]
+    assert error["field"].startswith("job.runs[0]")
+    assert "format 9" in read({"racewright_job": 9, "head": {"name": "Orchard"}})["error"]["message"]

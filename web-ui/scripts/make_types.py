@@ -15,11 +15,14 @@ from typing import Any
 
 import msgspec
 
+from racewright import __version__
 from racewright.cautions import DECIDES
 from racewright.codebook.edition import FROM_MEMORY
 from racewright.operations.common import Refused
 from racewright.operations.jobs import STATUS_BEFORE
 from racewright.operations.operations import OPERATIONS, Operation
+from racewright.records.model import JOB_FORMAT
+from racewright.store.job_protocol import RECORDS_FORMAT, Answered, Changes, Offered
 from racewright.survey.written import WrittenSurvey
 
 TARGET = Path(__file__).resolve().parents[1] / "src" / "engine" / "types.ts"
@@ -107,6 +110,25 @@ def by_units(info: Any, path: str = "") -> dict[str, str]:
     return found
 
 
+def usual(info: Any, path: str = "") -> dict[str, str]:
+    """What the fields below say where nothing is written, by path without places in lists: what is no empty text."""
+    found: dict[str, str] = {}
+    if isinstance(info, msgspec.inspect.StructType):
+        for field in info.fields:
+            here = f"{path}.{field.encode_name}".lstrip(".")
+            if isinstance(field.default, str | int | float) and field.default != "":
+                found[here] = json.dumps(field.default).strip('"')
+            found |= usual(field.type, here)
+    elif isinstance(info, msgspec.inspect.VarTupleType):
+        found = usual(info.item_type, path)
+    elif isinstance(info, msgspec.inspect.UnionType):
+        for part in info.types:
+            found |= usual(part, path)
+    elif isinstance(info, msgspec.inspect.Metadata):
+        found = usual(info.type, path)
+    return found
+
+
 def ts_interface(name: str, schema: dict[str, Any], *, whole: bool) -> str:
     """One exported interface; with `whole` every field is always there."""
     required = set(schema.get("properties", {}) if whole else schema.get("required", ()))
@@ -121,7 +143,7 @@ def ts_interface(name: str, schema: dict[str, Any], *, whole: bool) -> str:
 def ts_file() -> str:
     """The whole file."""
     operations = asked()
-    types: list[Any] = [t for op in operations for t in (op.request, op.answer)] + [Refused]
+    types: list[Any] = [t for op in operations for t in (op.request, op.answer)] + [Refused, Changes, Offered, Answered]
     _, parts = msgspec.json.schema_components(types, ref_template="#/{name}")
     if two := [name for name in parts if "." in name]:
         raise SystemExit(f"two message types have one name: {', '.join(sorted(two))}")
@@ -132,12 +154,18 @@ def ts_file() -> str:
     out.append("/** What the page called a status before it had those of a job. */")
     out[-1] += "\nexport const STATUS_BEFORE: Readonly<Record<string, PageRun['status']>> = "
     out[-1] += f"{json.dumps(STATUS_BEFORE)};\n"
+    out.append("/** The engine that this page goes with, and the formats of records and job files that both know. */")
+    out[-1] += f"\nexport const ENGINE = {json.dumps(__version__)};\nexport const RECORDS_FORMAT = {RECORDS_FORMAT};\n"
+    out[-1] += f"export const JOB_FORMAT = {JOB_FORMAT};\n"
     united = "".join(
         f"  {json.dumps(path)}: {json.dumps(kind)},\n"
         for path, kind in by_units(msgspec.inspect.type_info(WrittenSurvey)).items()
     )
     out.append("/** Where a survey's plain numbers are in its units, by path without places in lists. */")
     out[-1] += f"\nexport const BY_UNITS: Readonly<Record<string, 'length' | 'temperature'>> = {{\n{united}}};\n"
+    said = usual(msgspec.inspect.type_info(WrittenSurvey))
+    out.append("/** What a field of a survey says where nothing is written, by path without places in lists. */")
+    out[-1] += f"\nexport const USUAL: Readonly<Record<string, string>> = {json.dumps(said, indent=2)};\n"
     for name, schema in sorted(parts.items()):
         if schema.get("type") == "object":
             out.append(ts_interface(name, schema, whole=name not in may_lack))

@@ -102,10 +102,10 @@ async function clashing(browser, url, page) {
   await page.context().setOffline(true);
   await field(page).first().fill("west wall");
   await field(other).first().fill("east wall");
-  await other.waitForResponse((reply) => /\/runs\//.test(reply.url()) && reply.request().method() === "PUT" && reply.ok());
+  await other.waitForResponse((reply) => reply.url().endsWith("/records") && reply.request().method() === "POST" && reply.ok());
   await page.context().setOffline(false);
   await openPlace(page, "Job");
-  await page.getByText("Two versions of this run").waitFor();
+  await page.getByRole("heading", { name: "Changed here and there: choose" }).waitFor();
   await shot(page, "two-versions");
 }
 

@@ -1,7 +1,7 @@
 import { render } from 'preact';
 import { startLink } from './app/link';
 import { Shell } from './app/shell';
-import { load, saveNow } from './app/kept/state';
+import { flush } from './app/kept/kept';
 import './style/base.css';
 import './style/parts.css';
 import './style/tables.css';
@@ -15,7 +15,6 @@ import './style/print.css';
 
 render(<Shell />, document.getElementById('app')!);
 startLink();
-void load();
 document.addEventListener('visibilitychange', () => {
-  if (document.visibilityState === 'hidden') void saveNow();
+  if (document.visibilityState === 'hidden') void flush();
 });

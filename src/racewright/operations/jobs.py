@@ -160,7 +160,8 @@ def in_areas(job: Job, planned: Sequence[PlannedRun]) -> tuple[PlannedRun, ...]:
 
 
 class ReadJobRequest(Request, frozen=True, kw_only=True):
-    """A job file as decoded JSON, `{"format": "racewright job 1", "runs": [...]}`, or one survey."""
+    """A job file as decoded JSON, one that the page gave out before (`{"format": "racewright job 1", "runs": [...]}`),
+    or one survey."""
 
     job: dict[str, Any]
 
@@ -173,14 +174,17 @@ class PageRun(Part, frozen=True, kw_only=True):
 
 
 class ReadJobAnswer(Answer, frozen=True, kw_only=True):
-    """The runs, checked."""
+    """A job file's job, as it is kept now; of all else the runs, checked."""
 
-    runs: tuple[PageRun, ...]
+    runs: tuple[PageRun, ...] = ()
+    job: Job | None = None
 
 
 def read_job(request: ReadJobRequest, _: Known) -> ReadJobAnswer:
-    """The runs of a job. Raises InputError with the field of what cannot be taken."""
+    """What a file holds. Raises InputError with the field of what cannot be taken."""
     job = request.job
+    if "racewright_job" in job:
+        return ReadJobAnswer(job=_job(job, "job"))
     if isinstance(job.get("run"), Mapping):
         return ReadJobAnswer(runs=(PageRun(survey=_survey(job, "job"), status="measured"),))
     runs = job.get("runs")

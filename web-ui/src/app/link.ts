@@ -2,7 +2,7 @@
 import type { PlanAnswer } from '../engine/types';
 import { ask, engineHandle, onReady } from './kept/ask';
 import { startSharing } from './kept/share';
-import { change, currentRun, currentSketch, onRunChange, state } from './kept/state';
+import { change, currentRun, currentSketch, load, onRunChange, state } from './kept/state';
 import { forEngine } from './kept/survey';
 
 onReady(planAgain);
@@ -76,7 +76,8 @@ function gaps(): void {
 
 export function startLink(): void {
   onRunChange(planSoon);
-  void startSharing(engineHandle());
+  const engine = engineHandle();
+  void load().then(() => startSharing(engine));
 }
 
 export function planAgain(): void {

@@ -3,6 +3,8 @@ import { useEffect, useRef, useState } from 'preact/hooks';
 import { t } from '../text/words';
 import { BendScreen } from './bend/bend-screen';
 import { CheckScreen } from './check/check-screen';
+import { setLocal } from './kept/act';
+import { Clashes } from './parts/clash-card';
 import { Icon } from './parts/icons';
 import { JobScreen } from './job/job-screen';
 import { engineHandle } from './kept/ask';
@@ -52,6 +54,7 @@ export function Shell() {
       </header>
       <main id="main" ref={main} tabIndex={-1}>
         {app.engine.phase === 'code wanted' && <PairForm />}
+        <Clashes />
         {!app.loaded ? <p class="quiet pad">{t.loading}</p> : <Screen place={place} />}
         <Decides />
       </main>
@@ -120,6 +123,7 @@ function PairForm() {
   const send = async (): Promise<void> => {
     if (!name.trim()) return setWrong({ code: '', name: t.pair.nameWanted });
     const refused = await engineHandle().pair(code.trim(), name.trim());
+    if (refused === null) setLocal('device', name.trim());
     setWrong({ code: refused === null ? '' : refused || t.pair.wrong, name: '' });
   };
   return (

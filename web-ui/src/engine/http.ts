@@ -12,6 +12,8 @@ export class WantsCode extends Error {}
 export interface ServerCard {
   server: boolean;
   version?: string;
+  /** The format of the records that it keeps: see records.ts. */
+  records?: number;
   /** The server wants a pairing code from this browser, and has not had it yet. */
   code_wanted?: boolean;
 }

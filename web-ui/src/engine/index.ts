@@ -1,5 +1,5 @@
 export type * from "./types";
 export type { EngineState, Reply } from "./engine";
 export { startEngine, type EngineHandle } from "./start";
-export { sharedRuns, type SavedRun, type SharedRuns, type SaveReply, type RunRow, type Rival } from "./runs";
+export { recordsServer, type NoAnswer, type RecordsReply, type RecordsServer } from "./records";
 export { canKeep, keepForOffline } from "./offline";

@@ -11,6 +11,11 @@ export const FROM_MEMORY = "from memory";
 /** What the page called a status before it had those of a job. */
 export const STATUS_BEFORE: Readonly<Record<string, PageRun['status']>> = {"bending": "planned", "in-place": "in"};
 
+/** The engine that this page goes with, and the formats of records and job files that both know. */
+export const ENGINE = "0.1.0";
+export const RECORDS_FORMAT = 1;
+export const JOB_FORMAT = 2;
+
 /** Where a survey's plain numbers are in its units, by path without places in lists. */
 export const BY_UNITS: Readonly<Record<string, 'length' | 'temperature'>> = {
   "run.walk.leg": "length",
@@ -56,6 +61,36 @@ export const BY_UNITS: Readonly<Record<string, 'length' | 'temperature'>> = {
   "run.climate.travel": "length",
 };
 
+/** What a field of a survey says where nothing is written, by path without places in lists. */
+export const USUAL: Readonly<Record<string, string>> = {
+  "run.walk.features.saddle.over": "round",
+  "run.walk.features.saddle.toward": "away",
+  "run.walk.features.saddle.bends": "auto",
+  "run.walk.features.saddle.angle": "auto",
+  "run.walk.features.offset.side": "left",
+  "run.walk.features.offset.toward": "away",
+  "run.walk.features.offset.angle": "auto",
+  "run.walk.features.box_offset.toward": "away",
+  "run.walk.features.box_offset.angle": "auto",
+  "run.walk.features.kick.toward": "away",
+  "run.walk.features.keep_clear.over": "square",
+  "run.walk.features.keep_clear.side": "0",
+  "run.walk.features.keep_clear.depth": "12 in",
+  "run.walk.angle": "90",
+  "run.start.fitting": "set-screw",
+  "run.end.fitting": "set-screw",
+  "run.stand_off": "0",
+  "run.clearance": "0",
+  "run.cut": "before",
+  "run.saddle_method": "push-through",
+  "run.coupled": "false",
+  "run.climate.sun": "false",
+  "run.surface": "wall",
+  "run.going": "right",
+  "racewright": "1",
+  "units": "in"
+};
+
 /** Standard deviations of what the hand does (common practice, no source).
  *  
  *  `mark_mm`: one mark, measured from end A on its own. `angle_rad`: one bend's angle after letting go.
@@ -74,6 +109,38 @@ export interface AngleReading {
   angle_deg: number;
 }
 
+/** What became of an offered record. 'saved' as `revision` with that `digest` (0: it was taken out before it ever
+ *  came here); 'stale': another revision stands, and what was offered is kept as refused where `kept`; 'refused': it
+ *  cannot be taken, and `message` says why; 'newer': this Racewright does not know its kind or its form. `stands`:
+ *  what is in the file now, where that is not what was offered; `yours`: what was. */
+export interface Answered {
+  kind: string;
+  id: string;
+  outcome: "newer" | "refused" | "saved" | "stale";
+  revision: number;
+  digest: string;
+  kept: boolean;
+  stands: Changed | null;
+  yours: unknown;
+  message: string;
+  hint: string;
+}
+
+/** The rise measured at bend `number` (from 1), from the leg before its shape, the way that the first bend of that
+ *  shape turns: under the middle of the bend; of an offset's second bend and of the two beside a flat top where the
+ *  bend runs out into the leg that lies level there. */
+export interface ApexRise {
+  type: "apex";
+  rise_mm: number;
+  number: number;
+}
+
+/** A part of the site: a building, a floor. Runs name it; the order of the list is the order of the bill. */
+export interface Area {
+  name: string;
+  note?: string;
+}
+
 /** How the run is put up. `order`: the pieces (from 1) as they go up. `trapped`: those that go in between two
  *  parts that stand, so that a joint has to give way for them. `possible`: nothing that cannot give way has to.
  *  `moves` in order. Where it is not possible there is no order and no move: `why` says what is in the way and what
@@ -87,6 +154,13 @@ export interface Assembly {
   ways_out: WayOut[];
 }
 
+/** The angle that bend `number` (from 1) really has, read with a level after letting go. */
+export interface BendAngle {
+  type: "angle";
+  number: number;
+  angle_rad: number;
+}
+
 /** A bend in words. `name`: '1st bend, mark 9', or 'mark 9' where no bending order is known; `part`: 'kick 1',
  *  'suction pipe, saddle center'; `placed`: 'arrow on mark 9', 'bend ends at mark 9'; `hook`: 'hook toward A', ''
  *  without a shoe; `bend_to`: what the pointer must show, `read`: when it is read; `leaves`: the angle that is left. */
@@ -98,6 +172,48 @@ export interface BendAtBench {
   bend_to: string;
   read: string;
   leaves: string;
+}
+
+/** A bend that was made at the bench: its angle, and where its mark stands from end A, where these were measured. */
+export interface BendDone {
+  number: number;
+  angle_deg?: number | null;
+  mark?: string;
+}
+
+/** A bend as it was made at the bench: its angle, and where its mark stands from end A, where these were
+ *  measured. */
+export interface BendMade {
+  number: number;
+  angle_rad?: number | null;
+  mark_mm?: number | null;
+}
+
+/** One shoe on one raceway (physical constants of the bend). All lengths mm.
+ *  
+ *  Positions along the conduit count from the hook-side tangent point, positive away from the hook:
+ *  arrow at -arrow_lead_mm, centre mark at centre_mm, star (back of a 90) at star_mm.
+ *  Pointer: to be left with angle A (rad) after relaxing, pull to A + springback_b0_rad + springback_b1 * A;
+ *  None where the user has not calibrated it. */
+export interface BenderProfile {
+  name: string;
+  raceway_type: string;
+  trade_size: string;
+  outside_diameter_mm: number;
+  radius_mm: number;
+  arrow_lead_mm: number;
+  centre_mm: number;
+  star_mm: number;
+  hook_reach_mm: number;
+  grip_mm: number;
+  take_up_mm: number;
+  gain_mm: number;
+  springback_b0_rad?: number | null;
+  springback_b1?: number | null;
+  handle_length_mm?: number;
+  shoe_width_mm?: number;
+  source?: string;
+  standing?: string;
 }
 
 /** One profile as the user wrote it. Lengths are text with their unit; springback is pointer = A + b0 + b1 A with
@@ -183,6 +299,34 @@ export interface Catalogue {
 export interface CatalogueRequest {
 }
 
+/** A record as it stands: its newest revision, made from `base` in change number `change`. `job`: the id of its job,
+ *  or of the shop. `data` (the JSON as it is kept, msgspec.Raw) None: removed. `digest` stands for kind and data. */
+export interface Changed {
+  kind: string;
+  id: string;
+  job: string;
+  revision: number;
+  base: number;
+  change: number;
+  by: string;
+  at: string;
+  digest: string;
+  data: unknown;
+}
+
+/** What changed, oldest change first. `last`: the number to ask from next, and `mark` to give with it. `more`: ask
+ *  again at once. `anew`: the file is not the one that the number came from (it was brought back from a backup), so
+ *  these are all records from the beginning. `shop`: the id of the shop, which what is of all of it (its tools) has as
+ *  its job; '' before anything was saved. */
+export interface Changes {
+  records: Changed[];
+  last: number;
+  mark: string;
+  more: boolean;
+  anew: boolean;
+  shop: string;
+}
+
 /** One angle; `angle` is how a card tells it. Where `possible` is false `reason` says why, `limit` what binds and
  *  `limit_at` how much of it there should be (of room: there is); lengths are null where the arcs would meet.
  *  `spacing` is from mark to mark, `shrink` how much shorter the run gets, `room` what it takes along the run,
@@ -209,6 +353,13 @@ export interface Clearance {
   low: boolean;
 }
 
+/** A correction that was made on a finished piece. */
+export interface Corrected {
+  kind: "corrected";
+  moves: MoveMade[];
+  note?: string;
+}
+
 /** One correction. 'angle': bend `number` gets `by_deg` more (negative: open it); 'roll': it and all that follows
  *  is rolled about the axis from A to B; 'spin': the whole piece is turned in the fitting at end A. `words` say it. */
 export interface Correction {
@@ -218,12 +369,24 @@ export interface Correction {
   words: string;
 }
 
+/** A correction that was made: bend `number` closed by so many degrees (negative: opened). */
+export interface CorrectionMade {
+  number: number;
+  by_deg: number;
+}
+
 /** What a saddle goes over, as the clearance module takes it, so that other angles can be weighed too. */
 export interface Crossing {
   obstacle: RoundObstacle | BoxObstacle;
   clearance_mm: number;
   standoff_mm: number;
   outside_diameter_mm: number;
+}
+
+/** `kerf`: what the saw eats. `keep`: a leftover at least so long is kept, a shorter one is scrap. */
+export interface Cutting {
+  kerf?: string | number;
+  keep?: string | number;
 }
 
 /** A round bar with flat ends: the two ends of its axis and its radius. mm. */
@@ -242,6 +405,19 @@ export interface Dimension {
   text: string;
   side: [number, number, number];
   field: string;
+}
+
+/** One thing seen or done on the run whose id is `run`, and on which of its pieces (from 1; None: the whole run).
+ *  `copy`: on which of the runs alike (from 1; None: on all of them). `by`: who says so; `at`: when, in UTC. */
+export interface Entry {
+  id?: string;
+  run: string;
+  piece?: number | null;
+  copy?: number | null;
+  what: StatusSet | Readings | Corrected | Made | Noted;
+  pins?: Pins;
+  by?: string;
+  at?: string;
 }
 
 /** How far the far end moves, seen along the first leg from end A. */
@@ -310,6 +486,86 @@ export interface HalfSpace {
   normal: [number, number, number];
 }
 
+/** Something for the bill that no plan shows: a box, a bushing, a cover. `item` is its name in the price list. */
+export interface Item {
+  item: string;
+  count?: number;
+}
+
+/** A whole job: one plain JSON file holds exactly this. The entries stand in the order in which they came in. */
+export interface Job {
+  id?: string;
+  head: JobHead;
+  runs?: JobRun[];
+  entries?: Entry[];
+  racewright_job?: number;
+}
+
+/** Everything of a job but its runs. `benders` are the profiles as they stood when they were put in, so that a
+ *  plan of this job does not move when a shoe is calibrated anew. `wire_waste` is percent. */
+export interface JobHead {
+  name: string;
+  units?: "in" | "mm";
+  areas?: Area[];
+  benders?: BenderProfile[];
+  stock?: Stock[];
+  cutting?: Cutting;
+  prices?: Prices;
+  wire_slack?: string | number;
+  wire_waste?: number;
+  people?: Person[];
+  items?: Item[];
+  note?: string;
+}
+
+/** What is to be added to the record of the run, in this order, each an entry of its own with these `pins`; those
+ *  that set a status are of the whole run, the others of `piece`; each again for every one of `copies` (none: of all).
+ *  `status`: how far these copies are from then on. */
+export interface JobRecordAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  run: string;
+  piece: number;
+  copies: number[];
+  what: (StatusSet | Readings | Corrected | Made | Noted)[];
+  pins: Pins;
+  status: "bent" | "in" | "measured" | "planned" | "wired";
+}
+
+/** Add to the record of `run`, which stands at `revision` where it is kept: how far it came (`status`), and what was
+ *  measured, corrected and made on one of its pieces. `copies`: of these of the runs alike (none: the status or note of
+ *  all of them; what was done on a piece is of one). Lengths without a unit are in the job's. `plan`: the digest on the
+ *  card that the piece was bent from; '' for the present plan's. */
+export interface JobRecordRequest {
+  job: Job;
+  run: string;
+  revision?: number;
+  piece?: number;
+  copies?: number[];
+  status?: "bent" | "in" | "measured" | "planned" | "wired" | null;
+  measured?: (OffReading | RiseReading | LeanReading | AngleReading)[];
+  corrected?: CorrectionMade[];
+  made?: BendDone[];
+  note?: string;
+  plan?: string;
+}
+
+/** One run of the job. `key` is its label for people ('PH-07'); where two runs of a job bear the same, that is a
+ *  finding, and their ids tell them apart. `area` is the name of an Area or ''. `times`: so many alike are made, each
+ *  a copy with a number of its own (from 1). `wire_slack` is added to the wires' length at each end. */
+export interface JobRun {
+  id?: string;
+  key: string;
+  survey: WrittenSurvey;
+  area?: string;
+  times?: number;
+  wires?: Wire[];
+  wire_slack?: string | number | null;
+  items?: Item[];
+  note?: string;
+}
+
 /** One joint of the run. `at_mm`: a coupling's middle along the run, or the end of the conduit. `before`, `after`:
  *  the pieces (from 1) that it joins, seen from end A; null where a box or other equipment stands. `kind`: the
  *  fitting ('set-screw coupling'). `how` it is made: 'slides' (pushed in to its stop, or through a hole where locknuts
@@ -334,6 +590,13 @@ export interface LeanReading {
   lean_deg: number;
 }
 
+/** The last leg leans that way by so much more than it should. */
+export interface LegLean {
+  type: "lean";
+  way: "forward" | "left" | "up";
+  lean_rad: number;
+}
+
 /** A length: exact mm, and as the tape shows it ('31 5/16'). */
 export interface Length {
   mm: number;
@@ -349,6 +612,13 @@ export interface LineAtBench {
   is_cut: boolean;
   what: string;
   hook: string;
+}
+
+/** Bends of a piece that were made at the bench, in the order in which they were made. */
+export interface Made {
+  kind: "made";
+  bends: BendMade[];
+  note?: string;
 }
 
 /** A bend that is made already, as measured; what is left out is as planned. `mark` is where the plan's reference
@@ -415,6 +685,13 @@ export interface Move {
   past_mm: number;
 }
 
+/** One correction as made: bend `number` (from 1) by so many radians (negative: opened, or rolled left-handed). */
+export interface MoveMade {
+  number: number;
+  kind?: "angle" | "roll" | "spin";
+  by_rad: number;
+}
+
 /** One bend still to be made, with the plan's hook and reference mark unless another order asks for others. `mark`
  *  is where that mark goes now (its tape reading less the exact place is `mark_rounding_mm`), `was` where the plan had
  *  its own; `on_conduit` False: it falls off what there is. `order` counts all bends of the piece. `pointer_deg`
@@ -456,6 +733,12 @@ export interface NoteBlock {
   lines: string[];
 }
 
+/** Words about the run or the piece. */
+export interface Noted {
+  kind: "note";
+  note: string;
+}
+
 /** An obstacle in room coordinates with the least clearance that the plan leaves to the conduit's surface. */
 export interface ObstacleView {
   name: string;
@@ -466,6 +749,15 @@ export interface ObstacleView {
   nearest: [number, number, number];
 }
 
+/** The conduit at a material station from end A is off by so much that way (negative: down, right, back).
+ *  Daylight under a leg is an OffAt 'up'. `station_mm` None is end B. */
+export interface OffAt {
+  type: "off";
+  way: "forward" | "left" | "up";
+  off_mm: number;
+  station_mm: number | null;
+}
+
 /** The piece is off by so much that way at `station` along it from end A ('' = at end B): long and short are along
  *  the first leg, beyond end B and back from it. Daylight under the conduit is off 'up' at its station. */
 export interface OffReading {
@@ -473,6 +765,17 @@ export interface OffReading {
   way: "down" | "left" | "long" | "right" | "short" | "up";
   off: string;
   station?: string;
+}
+
+/** A record as it was written elsewhere, from revision `base` (0: new) whose digest was `base_digest`: a file that
+ *  was brought back from a backup may hold another revision of that number. `data` None: removed. */
+export interface Offered {
+  kind: string;
+  id: string;
+  base: number;
+  base_digest: string;
+  data: unknown;
+  format: number;
 }
 
 /** A bend made too large that is opened before the rest is bent: by how much, and what it then has. Its tangent
@@ -530,6 +833,15 @@ export interface Path3D {
   bend_middles: [number, number, number][];
 }
 
+/** How well one person's hands work: standard deviations. Lengths as written; angles in degrees. */
+export interface Person {
+  name: string;
+  mark?: string | number;
+  angle_deg?: number;
+  roll_deg?: number;
+  cut?: string | number;
+}
+
 /** A piece in words. `take`: 'CUT', 'TAKE' (a whole stick), 'STOCK, at least' (it is cut after bending), with the
  *  `length` that goes with it and `more` about it. `stop`, `stop_why`: where it is not to be cut or bent as it is, what
  *  is not to be done and why ('' twice: go on). `tape_from`: where the tape is hooked; end A lies `zero_mm` from the
@@ -563,6 +875,15 @@ export interface PieceStart {
   point_mm: [number, number, number];
   axis: [number, number, number];
   normal: [number, number, number];
+}
+
+/** What an entry was made with: the run's revision (0: not known), the tool's name, the program's version, and the
+ *  digest of the plan whose marks were used (see `plan/digest.py`); '' where there was no plan, or it is not known. */
+export interface Pins {
+  run?: number;
+  tool?: string;
+  engine?: string;
+  marks?: string;
 }
 
 /** How far to leave the piston out of its seat (mm) with the conduit at `day_c` (degrees Celsius; said in the scale
@@ -758,6 +1079,21 @@ export interface PracticeSheet {
   problems: Problem[];
 }
 
+/** The user's own figures for one item of the bill: `price` for one `per`, `labour_h` hours for one `per`. */
+export interface Price {
+  item: string;
+  per?: "100" | "100 ft" | "100 m" | "1000 ft" | "each" | "ft" | "m";
+  price?: string | number | null;
+  labour_h?: string | number | null;
+}
+
+/** The user's price list. Nothing is built in. `labour_rate` is money for one hour. */
+export interface Prices {
+  currency?: string;
+  items?: Price[];
+  labour_rate?: string | number | null;
+}
+
 /** One problem: what was measured, what is asked, the answers, and the way to them line by line. `picture` shows
  *  what was measured, `answer_picture` the bent conduit (SVG documents). `survey` is the run as a survey file where
  *  the problem is a whole run, else null. */
@@ -789,17 +1125,26 @@ export interface RacewayData {
   standing: string;
 }
 
-/** The runs, checked. */
+/** A job file's job, as it is kept now; of all else the runs, checked. */
 export interface ReadJobAnswer {
   findings: Finding[];
   not_included: string[];
   cautions: string[];
   runs: PageRun[];
+  job: Job | null;
 }
 
-/** A job file as decoded JSON, `{"format": "racewright job 1", "runs": [...]}`, or one survey. */
+/** A job file as decoded JSON, one that the page gave out before (`{"format": "racewright job 1", "runs": [...]}`),
+ *  or one survey. */
 export interface ReadJobRequest {
   job: Record<string, unknown>;
+}
+
+/** What was measured on a finished piece: see `fit/measured.py`. */
+export interface Readings {
+  kind: "readings";
+  measured: (OffAt | ApexRise | LegLean | BendAngle)[];
+  note?: string;
 }
 
 /** The shape of every refusal: {"error": {...}}. */
@@ -987,6 +1332,12 @@ export interface SketchedThing {
   at: [number, number, number];
 }
 
+/** The run has come so far. */
+export interface StatusSet {
+  kind: "status";
+  status: "bent" | "in" | "measured" | "planned" | "wired";
+}
+
 /** One step of the whole job at the bench and on the wall: with which piece (from 1), and which of its bends (None:
  *  with no one bend; piece None: a plan written before said nothing of it). 'stop': what must be settled before all
  *  else, and why. `move`: which move of the assembly (from 1) it is. `care`: the kinds of work in it, each of which has
@@ -1009,6 +1360,17 @@ export interface StepShare {
   number: number;
   sd_mm: number;
   share: number;
+}
+
+/** Sticks of one raceway ('EMT 1/2') and length. `count` None: bought, as many as are needed; else so many are on
+ *  hand. `offcut`: a leftover of another job, to be used up first. `price` for one stick, where it is bought. */
+export interface Stock {
+  raceway: string;
+  length: string | number;
+  count?: number | null;
+  offcut?: boolean;
+  price?: string | number | null;
+  note?: string;
 }
 
 /** The wall, ceiling or floor behind some legs, in room coordinates, with the least clearance that the plan leaves
@@ -1138,6 +1500,15 @@ export interface WayView {
   hooks: string;
   effort: number;
   reasons: string[];
+}
+
+/** `count` wires of one size ('12' AWG, '250' kcmil), insulation, metal and colour in one run. */
+export interface Wire {
+  size: string;
+  count?: number;
+  colour?: string;
+  insulation?: string;
+  material?: "aluminum" | "copper";
 }
 
 /** How well this person's hands repeat each step (standard deviations): a mark, an angle and a roll in degrees, a
@@ -1313,6 +1684,8 @@ export interface Operations {
   order: { request: OrderRequest; answer: OrderAnswer };
   /** a job file of the page, checked */
   read_job: { request: ReadJobRequest; answer: ReadJobAnswer };
+  /** what was measured on a bent piece, added to its run */
+  job_record: { request: JobRecordRequest; answer: JobRecordAnswer };
 }
 
 export type OperationName = keyof Operations;

@@ -1,4 +1,5 @@
 /** The plan as steps at the bench, each bend step with its bend; and what is done of them. */
+import type { SeenEntry } from '../kept/view';
 import type { BendAtBench, MarkedBend, PieceAtBench, PlannedPiece, PlanAnswer, Plan } from '../../engine/types';
 
 export interface BenchStep {
@@ -7,6 +8,8 @@ export interface BenchStep {
   detail: string;
   /** what this step asks to take care of */
   care: string[];
+  /** which piece, from 1 */
+  at: number;
   piece: PlannedPiece | null;
   bend: MarkedBend | null;
   /** piece and bend in the card's words */
@@ -19,7 +22,7 @@ export function benchSteps({ plan, step_cautions, bench }: PlanAnswer): BenchSte
     const [at, number] = [(step.piece ?? 0) - 1, (step.bend ?? 0) - 1];
     const [piece, pieceWords] = [plan.pieces[at] ?? null, bench[at] ?? null];
     const [bend, bendWords] = [piece?.bends[number] ?? null, pieceWords?.bends[number] ?? null];
-    return { kind: step.kind, title: step.title, detail: step.detail ?? '', care: step_cautions[i] ?? [], piece, bend, pieceWords, bendWords };
+    return { kind: step.kind, title: step.title, detail: step.detail ?? '', care: step_cautions[i] ?? [], at: step.piece ?? 0, piece, bend, pieceWords, bendWords };
   });
 }
 
@@ -30,4 +33,17 @@ export function planPrint(plan: Plan): string {
     ...p.bends.map((b) => `${b.order}:${b.mark_tape}${b.hook}${b.reference}${b.pointer_deg.toFixed(1)}${b.stance}`),
   ]);
   return marks.join('|');
+}
+
+/** Steps done here, and the bends that others have ticked off for the same plan. */
+export function doneSteps(own: readonly number[], steps: readonly BenchStep[], entries: readonly SeenEntry[], marks: string): number[] {
+  const done = new Set(own);
+  for (const { entry } of entries) {
+    if (entry.what.kind !== 'made' || !marks || entry.pins?.marks !== marks) continue;
+    for (const { number } of entry.what.bends) {
+      const at = steps.findIndex((step) => step.bend?.number === number && step.at === (entry.piece ?? 1));
+      if (at >= 0) done.add(at);
+    }
+  }
+  return [...done].sort((a, b) => a - b);
 }

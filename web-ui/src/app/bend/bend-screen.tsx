@@ -5,13 +5,14 @@ import { SpinDial } from '../../draw/spin-dial';
 import { StripView } from '../../draw/strip-view';
 import type { MarkedBend, PlanAnswer, Plan } from '../../engine/types';
 import { t } from '../../text/words';
-import { benchSteps, planPrint, type BenchStep } from './bench';
+import { benchSteps, doneSteps, planPrint, type BenchStep } from './bench';
 import { Icon } from '../parts/icons';
 import type { Unit } from '../../text/lengths';
 import { Care, Tail } from '../parts/tail';
 import { ShoeLine } from '../parts/shoe-card';
 import { NoPlan, usePlan } from '../parts/plan';
-import { say, updateRun, type KeptRun } from '../kept/state';
+import { tick } from '../kept/act';
+import { say, type KeptRun } from '../kept/state';
 import { Tape } from '../parts/tape';
 import { useAwake } from './wake';
 
@@ -26,7 +27,8 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
   const awake = useAwake();
   const steps = benchSteps(answer);
   const of = planPrint(plan);
-  const done = run.done.of === of ? run.done : { of, steps: [] as number[], at: 0 };
+  const own = run.done.of === of ? run.done : { of, steps: [], at: 0 };
+  const done = { ...own, steps: doneSteps(own.steps, steps, run.entries, plan.digest) };
   const changed = run.done.of !== '' && run.done.of !== of && run.done.steps.length > 0;
   const at = Math.min(done.at, steps.length - 1);
   const step = steps[at]!;
@@ -44,7 +46,12 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
     const all = list.length >= steps.length;
     const lastBend = steps.reduce((n, s, i) => (s.kind === 'bend' ? i : n), 0);
     const status = all ? 'in' : list.includes(lastBend) ? 'bent' : list.length ? 'planned' : 'measured';
-    updateRun(run.id, { done: { of, steps: list, at: Math.max(0, Math.min(to, steps.length - 1)) }, status });
+    const bends = (which: (i: number) => boolean): { piece: number; number: number }[] =>
+      plan.steps.flatMap((s, i) => (which(i) && s.kind === 'bend' && s.piece && s.bend ? [{ piece: s.piece, number: s.bend }] : []));
+    const bench = { of, steps: list, at: Math.max(0, Math.min(to, steps.length - 1)) };
+    const made = bends((i) => list.includes(i) && !done.steps.includes(i));
+    const back = bends((i) => !list.includes(i) && done.steps.includes(i));
+    tick(run, { bench, status, made, back, marks: plan.digest, tool: plan.bender?.name ?? '' });
     if (all) say(t.bend.allDone);
   };
   const over = done.steps.length >= steps.length;

@@ -1,10 +1,11 @@
 /** Check: what was measured on the finished piece, and the least that puts it right; or new marks part way. */
 import { useState } from 'preact/hooks';
 import { Outline } from '../../draw/outline';
-import type { AngleReading, LeanReading, MadeReading, OffReading, PieceAtBench, PlannedPiece, RemarkAnswer, RiseReading, Trouble, TweakAnswer } from '../../engine/types';
+import type { AngleReading, LeanReading, MadeReading, OffReading, PieceAtBench, Plan, PlannedPiece, RemarkAnswer, RiseReading, Trouble, TweakAnswer } from '../../engine/types';
 import { t } from '../../text/words';
 import { Keypad } from '../parts/keypad';
 import { ask } from '../kept/ask';
+import { KeepReadings } from './keep-readings';
 import { LengthField, Notice, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { Problems, Tail } from '../parts/tail';
 import { NoPlan, usePlan } from '../parts/plan';
@@ -71,7 +72,7 @@ export function CheckScreen({ run }: { run: KeptRun }) {
           <p>{t.check.noBends}</p>
         </Notice>
       )}
-      {piece.bends.length > 0 && mode === 'finished' && <Finished key={number} run={run} piece={piece} words={words} number={number} />}
+      {piece.bends.length > 0 && mode === 'finished' && <Finished key={number} run={run} plan={answer.plan} piece={piece} words={words} number={number} />}
       {piece.bends.length > 0 && mode === 'partway' && <PartWay key={number} run={run} piece={piece} words={words} number={number} />}
     </div>
   );
@@ -84,7 +85,7 @@ interface PieceProps {
   number: number;
 }
 
-function Finished({ run, piece, words, number }: PieceProps) {
+function Finished({ run, plan, piece, words, number }: PieceProps & { plan: Plan }) {
   const unit = run.survey.units;
   const [entries, setEntries] = useState<Entry[]>([fresh]);
   const [active, setActive] = useState({ path: '', label: '' });
@@ -137,6 +138,7 @@ function Finished({ run, piece, words, number }: PieceProps) {
       <div aria-live="polite">
         {error && !/^measured\[\d+\]\.(off|rise)$/.test(error.field ?? '') && <TroubleNotice error={error} />}
         {answer && <Correction answer={answer} />}
+        {answer && <KeepReadings key={JSON.stringify(readings)} run={run} plan={plan} piece={number} readings={readings as Reading[]} answer={answer} />}
       </div>
       {index >= 0 && entries[index] && (
         <Keypad

@@ -1,15 +1,17 @@
 /** Job: every run with its status, what the checks found, printing, and the file to take it all elsewhere. */
 import { useRef, useState } from 'preact/hooks';
 import { t } from '../../text/words';
-import { ClashCard } from './clash-card';
-import { jobFile, readJob } from '../kept/job-file';
+import { JobCard } from './job-card';
+import { RunNotes } from './run-notes';
+import { jobFile, takeFile } from '../kept/job-file';
 import { openOf } from '../kept/ask';
 import { Icon } from '../parts/icons';
 import { OrderCard } from './order-card';
-import { Pick, TroubleNotice } from '../parts/parts';
+import { Pick, TextField, TroubleNotice } from '../parts/parts';
 import { Tail } from '../parts/tail';
 import { PrintSheets, type Sheet } from './print';
-import { addRun, choose, removeRun, say, updateRun, useApp, type KeptRun, type Status } from '../kept/state';
+import { addRun, removeRun, setStatus } from '../kept/act';
+import { choose, say, useApp, type KeptRun, type State, type Status } from '../kept/state';
 import { demoSurvey, newSurvey } from '../kept/survey';
 import type { PieceAtBench, PlannedPiece } from '../../engine/types';
 import type { Unit } from '../../text/lengths';
@@ -22,12 +24,9 @@ export function JobScreen() {
   if (sheet && current) return <PrintSheets survey={current.survey} what={sheet} onClose={() => setSheet(null)} />;
   return (
     <div class="job">
+      <JobCard />
       {!app.runs.length && <Welcome />}
-      <ul class="run-list">
-        {app.runs.map((run) => (
-          <RunRow key={run.id} run={run} on={run.id === app.current} onPrint={setSheet} />
-        ))}
-      </ul>
+      <RunList app={app} onPrint={setSheet} />
       {app.runs.length > 0 && (
         <button type="button" class="wide-button strong" onClick={startRun}>
           <Icon name="plus" />
@@ -42,6 +41,34 @@ export function JobScreen() {
         </a>
       </p>
     </div>
+  );
+}
+
+/** So many runs are shown at once; of a longer list the one at hand, and what is looked for. */
+const SHOWN = 50;
+
+function RunList({ app, onPrint }: { app: State; onPrint: (sheet: Sheet) => void }) {
+  const [most, setMost] = useState(SHOWN);
+  const [words, setWords] = useState('');
+  const wanted = words.trim().toLowerCase();
+  const found = wanted ? app.runs.filter((run) => `${run.survey.run.name} ${run.survey.run.raceway}`.toLowerCase().includes(wanted)) : app.runs;
+  const shown = found.slice(0, most);
+  const current = found.find((run) => run.id === app.current);
+  if (current && !shown.includes(current)) shown.unshift(current);
+  return (
+    <>
+      {app.runs.length > SHOWN && <TextField label={t.job.find} value={words} help={t.job.found(found.length)} onText={(text) => { setWords(text); setMost(SHOWN); }} />}
+      <ul class="run-list">
+        {shown.map((run) => (
+          <RunRow key={run.id} run={run} on={run.id === app.current} onPrint={onPrint} />
+        ))}
+      </ul>
+      {found.length > most && (
+        <button type="button" class="wide-button" onClick={() => setMost(most + SHOWN)}>
+          {t.job.showMore(Math.min(SHOWN, found.length - most))}
+        </button>
+      )}
+    </>
   );
 }
 
@@ -87,13 +114,13 @@ function RunRow({ run, on, onPrint }: { run: KeptRun; on: boolean; onPrint: (she
           <span>{run.survey.run.raceway}</span>
           <span class={`status ${run.status}`}>{t.status[run.status]}</span>
           {run.status === 'planned' && run.done.steps.length > 0 && <span class="status begun">{t.job.begun}</span>}
-          {run.shared?.clash && <span class="status open">{t.share.two}</span>}
+          {app.shopKnown && <span class={run.where === 'shop' ? 'status' : 'status open'}>{t.share.where[run.where]}</span>}
           {open > 0 && <span class="status open">{t.job.open(open)}</span>}
         </span>
       </button>
       {on && (
         <div class="run-body">
-          {run.shared?.clash && <ClashCard run={run} clash={run.shared.clash} />}
+          {run.refusal && <p class="wrong">{t.share.refused(run.refusal)}</p>}
           {answer?.plan.pieces.map((piece, i) => (
             <PieceLine key={piece.label} piece={piece} bench={answer.bench[i]!} several={answer.plan.pieces.length > 1} unit={run.survey.units} />
           ))}
@@ -103,8 +130,9 @@ function RunRow({ run, on, onPrint }: { run: KeptRun; on: boolean; onPrint: (she
             label={t.job.status}
             value={run.status}
             options={Object.entries(t.status).map(([value, label]) => ({ value, label }))}
-            onPick={(v) => updateRun(run.id, { status: v as Status })}
+            onPick={(v) => setStatus(run, v as Status)}
           />
+          <RunNotes run={run} />
           <div class="two">
             <a class="wide-button" href="#/measure">
               {t.places.measure}
@@ -128,7 +156,7 @@ function RunRow({ run, on, onPrint }: { run: KeptRun; on: boolean; onPrint: (she
           {sure ? (
             <div class="two">
               <button type="button" class="wide-button danger" onClick={() => removeRun(run.id)}>
-                {t.job.reallyRemove}
+                {run.revision ? t.job.reallyRemoveThere : t.job.reallyRemove}
               </button>
               <button type="button" class="wide-button" onClick={() => setSure(false)}>
                 {t.job.keepIt}
@@ -164,18 +192,16 @@ function FileCard() {
   const picker = useRef<HTMLInputElement>(null);
   const take = async (file: File | undefined): Promise<void> => {
     if (!file) return;
-    const got = await readJob(await file.text());
+    const got = await takeFile(await file.text());
     setWrong(typeof got === 'string' ? got : '');
-    if (typeof got === 'string') return;
-    for (const run of got) addRun(run.survey, { status: run.status });
-    say(t.file.taken(got.length));
+    if (typeof got === 'number') say(t.file.taken(got));
   };
   return (
     <section class="card">
       <h2>{t.file.title}</h2>
       <p>{app.lasting ? (app.stays ? t.file.stays : t.file.mayGo) : t.file.notKept}</p>
       <div class="two">
-        <button type="button" class="wide-button" disabled={!app.runs.length} onClick={() => give(app.runs)}>
+        <button type="button" class="wide-button" disabled={!app.runs.length} onClick={() => give(app)}>
           {t.file.save}
         </button>
         <button type="button" class="wide-button" onClick={() => picker.current?.click()}>
@@ -203,8 +229,8 @@ function FileCard() {
   );
 }
 
-function give(runs: readonly KeptRun[]): void {
-  const address = URL.createObjectURL(new Blob([jobFile(runs)], { type: 'application/json' }));
+function give({ job, runs }: State): void {
+  const address = URL.createObjectURL(new Blob([jobFile(job)], { type: 'application/json' }));
   const link = document.createElement('a');
   link.href = address;
   link.download = `racewright-job-${new Date().toISOString().slice(0, 10)}.json`;

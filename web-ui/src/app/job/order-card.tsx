@@ -8,7 +8,21 @@ import { LeftOut, Tail } from '../parts/tail';
 import { shoeFor } from '../kept/shoe';
 import type { KeptRun } from '../kept/state';
 
+/** So many runs are worked out in one question. */
+const MOST = 60;
+
 export function OrderCard({ runs }: { runs: readonly KeptRun[] }) {
+  return runs.length > MOST ? (
+    <section class="card">
+      <h2>{t.order.title}</h2>
+      <p>{t.order.tooMany(MOST)}</p>
+    </section>
+  ) : (
+    <Order runs={runs} />
+  );
+}
+
+function Order({ runs }: { runs: readonly KeptRun[] }) {
   const [answer, setAnswer] = useState<OrderAnswer | null>(null);
   const [wrong, setWrong] = useState<Trouble | null>(null);
   const [busy, setBusy] = useState(false);

@@ -1,22 +1,31 @@
-/** A job as one file: every run's survey and status. What comes in is checked by the engine before it is taken. */
-import type { PageRun, Trouble } from '../../engine/types';
+/** A job as one file: given out as `racewright job import` takes it (docs/job.md). What comes in is read and checked by the
+ * engine before it is taken; files that the page gave out before, and a survey alone, are read as well. */
+import type { Entry, Job, JobRun, PageRun, Trouble } from '../../engine/types';
+import { JOB_FORMAT } from '../../engine/types';
 import { t } from '../../text/words';
+import { addRun } from './act';
 import { ask } from './ask';
-import type { KeptRun } from './state';
+import { getRec, nextMade, put, recsOf } from './kept';
+import { freshId } from './make';
+import { fresh, type Data, type Rec } from './record';
+import { chooseJob } from './state';
 import type { Survey } from './survey';
+import { inOrder } from './view';
 
-const FORMAT = 'racewright job 1';
 const MOST_CHARS = 2_000_000;
+/** A question to the engine holds so much of a file at once. */
+const MOST_RUNS = 60;
+const MOST_PART = 150_000;
 
-export function jobFile(runs: readonly KeptRun[]): string {
-  const plain = runs.map(({ survey, status, changed }) => ({ survey, status, changed }));
-  return JSON.stringify({ format: FORMAT, runs: plain }, null, 1);
+export function jobFile(id: string): string {
+  const runs = recsOf(id, 'run').filter((rec) => rec.data);
+  const entries = inOrder(runs.flatMap((run) => recsOf(run.id, 'entry')));
+  const job = { racewright_job: JOB_FORMAT, id, head: getRec(id)?.data, runs: runs.map((rec) => rec.data), entries: entries.map((rec) => rec.data) };
+  return JSON.stringify(job, null, 1);
 }
 
-export type ReadRun = Pick<KeptRun, 'survey' | 'status'>;
-
-/** The runs of a file, or in words why it cannot be taken. A single survey file in JSON is taken as well. */
-export async function readJob(text: string): Promise<ReadRun[] | string> {
+/** Take a file in. Gives how many runs came of it, or in words why it cannot be taken. */
+export async function takeFile(text: string): Promise<number | string> {
   if (text.length > MOST_CHARS) return t.file.tooBig;
   let data: unknown;
   try {
@@ -24,25 +33,86 @@ export async function readJob(text: string): Promise<ReadRun[] | string> {
   } catch {
     return t.file.noJson;
   }
-  const job = (data ?? {}) as { runs?: unknown };
-  const out: ReadRun[] = [];
-  // one run a question: a long job is more than one question may hold
-  for (const part of Array.isArray(job.runs) && job.runs.length ? job.runs.map((run: unknown) => ({ ...job, runs: [run] })) : [job]) {
-    const reply = await ask('read_job', { job: part });
-    if (!reply.ok) return inWords(reply.error);
-    out.push(...reply.answer.runs.map(asKept));
-  }
-  return out;
+  const file = (data ?? {}) as Record<string, unknown>;
+  return 'racewright_job' in file ? takeJob(file) : takeRuns(file);
 }
 
-/** A run as another phone has put it on the server; null where it cannot be read. */
-export async function readRun(survey: unknown, status: unknown): Promise<ReadRun | null> {
-  const reply = await ask('read_job', { job: { format: FORMAT, runs: [{ survey, status }] } });
-  const run = reply.ok ? reply.answer.runs[0] : undefined;
-  return run ? asKept(run) : null;
+async function takeRuns(file: Record<string, unknown>): Promise<number | string> {
+  const runs: PageRun[] = [];
+  // one run a question: a long job is more than one question may hold
+  const listed = file['runs'];
+  for (const part of Array.isArray(listed) && listed.length ? listed.map((run: unknown) => ({ ...file, runs: [run] })) : [file]) {
+    const reply = await ask('read_job', { job: part });
+    if (!reply.ok) return inWords(reply.error);
+    runs.push(...reply.answer.runs);
+  }
+  for (const run of runs) addRun(asKept(run), { status: run.status });
+  return runs.length;
+}
+
+/** A job file becomes a job of this device, its ids its own where they are known here already. */
+async function takeJob(file: Record<string, unknown>): Promise<number | string> {
+  const jobs: Job[] = [];
+  for (const part of partsOf(file)) {
+    const reply = await ask('read_job', { job: part });
+    if (!reply.ok) return inWords(reply.error);
+    if (reply.answer.job) jobs.push(reply.answer.job);
+  }
+  const first = jobs[0];
+  if (!first) return t.file.noJson;
+  const [runs, entries] = [jobs.flatMap((job) => job.runs ?? []), jobs.flatMap((job) => job.entries ?? [])];
+  const given = [first.id, ...runs.map((run) => run.id), ...entries.map((entry) => entry.id)];
+  const known = given.some((id) => id && getRec(id)) || new Set(given).size < given.length;
+  putJob(first, runs, entries, known ? () => freshId() : (id) => id || freshId());
+  return runs.length;
+}
+
+function putJob(job: Job, runs: readonly JobRun[], entries: readonly Entry[], called: (id: string | undefined) => string): void {
+  const id = called(job.id);
+  const changes = new Map<string, Rec | null>();
+  const add = (kind: string, one: string, data: Data): void => void changes.set(one, fresh(kind, one, id, data, nextMade()));
+  add('job', id, job.head as unknown as Data);
+  const ids = new Map<string | undefined, string>();
+  for (const run of runs) {
+    const own = called(run.id);
+    ids.set(run.id, own);
+    add('run', own, { ...run, id: own });
+  }
+  for (const entry of entries) {
+    const own = called(entry.id);
+    add('entry', own, { ...entry, id: own, run: ids.get(entry.run) ?? entry.run, pins: { ...entry.pins, run: 0 } }); // revisions begin anew
+  }
+  void put(changes);
+  chooseJob(id);
+}
+
+/** The file in parts, each a job by itself: some of its runs, with their entries. */
+function* partsOf(file: Record<string, unknown>): Generator<Record<string, unknown>> {
+  const runs = (Array.isArray(file['runs']) ? file['runs'] : []) as { id?: string }[];
+  const entries = (Array.isArray(file['entries']) ? file['entries'] : []) as { run?: string }[];
+  if (runs.length <= MOST_RUNS && JSON.stringify(file).length <= MOST_PART) {
+    yield file;
+    return;
+  }
+  const byRun = new Map<string | undefined, unknown[]>(runs.map((run) => [run.id, []]));
+  for (const entry of entries) byRun.get(entry.run)?.push(entry);
+  const own = (some: readonly { id?: string }[]): unknown[] => some.flatMap((run) => (run.id === undefined ? [] : byRun.get(run.id)!));
+  let part: { id?: string }[] = [];
+  let size = 0;
+  for (const run of runs) {
+    const weighs = JSON.stringify(run).length + JSON.stringify(own([run])).length;
+    if (part.length && (part.length >= MOST_RUNS || size + weighs > MOST_PART)) {
+      yield { ...file, runs: part, entries: own(part) };
+      [part, size] = [[], 0];
+    }
+    part.push(run);
+    size += weighs;
+  }
+  const strays = entries.filter((entry) => entry.run === undefined || !byRun.has(entry.run)); // refused by the engine, in words
+  yield { ...file, runs: part, entries: [...own(part), ...strays] };
 }
 
 /** The engine has made every reading text. */
-export const asKept = ({ survey, status }: PageRun): ReadRun => ({ survey: { racewright: 1, units: 'in', ...survey } as Survey, status });
+export const asKept = ({ survey }: Pick<PageRun, 'survey'>): Survey => ({ racewright: 1, units: 'in', ...survey }) as Survey;
 
 const inWords = ({ message, hint }: Trouble): string => (hint ? `${message} ${hint}` : message);

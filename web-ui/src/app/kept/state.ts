@@ -1,44 +1,15 @@
 /** The page's state in one place, and the hook that screens read it by. */
 import { useEffect, useState } from 'preact/hooks';
 import type { EngineState } from '../../engine/engine';
-import { STATUS_BEFORE, type PageRun, type PlanAnswer, type SketchAnswer, type Trouble } from '../../engine/types';
-import { askToStay, keep, kept, lasting } from './keep';
-import type { Survey } from './survey';
+import type { PlanAnswer, SketchAnswer, Trouble } from '../../engine/types';
+import { takeOverBefore, TAKEN } from './before';
+import type { Outcome } from './exchange';
+import { allRecs, getRec, local, onKept, putLocal, readKept, recsOf } from './kept';
+import { textIn, type Rec } from './record';
+import { askToStay, lasting } from './store';
+import { jobRows, NO_BENCH, runOf, type Bench, type JobRow, type KeptRun } from './view';
 
-export type Status = PageRun['status'];
-
-export interface KeptRun {
-  id: string;
-  survey: Survey;
-  status: Status;
-  /** Steps done at the bench, good for one plan only: `of` is that plan's print. */
-  done: { of: string; steps: number[]; at: number };
-  changed: string;
-  /** What the server has of it, where there is one. */
-  shared?: Shared;
-}
-
-/** `revision` and `print` as last agreed with the server; `clash` while two versions wait for a decision.
- * `sent`: the print of a version that went out and whose answer has not come; the server may have it all the same. */
-export interface Shared {
-  revision: number;
-  print: string;
-  sent?: string;
-  clash?: Clash;
-}
-export interface Version {
-  survey: Survey;
-  status: Status;
-  by: string;
-  saved: string;
-}
-/** The server's newest version beside one that came too late: nothing is thrown away until someone decides. */
-export interface Clash {
-  revision: number;
-  newest: Version;
-  rival: string;
-  late: Version;
-}
+export type { KeptRun, Status } from './view';
 
 export type Planned =
   | { state: 'gaps' }
@@ -47,8 +18,19 @@ export type Planned =
   | { state: 'refused'; error: Trouble };
 
 export interface State {
+  /** The runs of the job at hand. */
   runs: KeptRun[];
   current: string;
+  jobs: JobRow[];
+  job: string;
+  /** Two versions of these wait for a choice, in whatever job. */
+  clashes: Rec[];
+  /** How many things written here are not in the shop yet. */
+  waiting: number;
+  /** A shop has been met by this device. */
+  shopKnown: boolean;
+  shop: Outcome['state'];
+  shopWords: string;
   planned: Planned;
   /** The newest sketch, and the run that it is of. */
   sketch: { of: string; answer: SketchAnswer } | null;
@@ -58,13 +40,20 @@ export interface State {
   stays: boolean;
   lasting: boolean;
   said: string;
-  /** Runs removed on this phone: the server's copies do not come back by themselves. */
-  dropped: string[];
+  device: string;
+  person: string;
 }
 
 export const state: State = {
   runs: [],
   current: '',
+  jobs: [],
+  job: '',
+  clashes: [],
+  waiting: 0,
+  shopKnown: false,
+  shop: 'alone',
+  shopWords: '',
   planned: { state: 'gaps' },
   sketch: null,
   engine: { kind: 'browser', phase: 'starting', progress: 0, words: '' },
@@ -73,7 +62,8 @@ export const state: State = {
   stays: false,
   lasting: true,
   said: '',
-  dropped: [],
+  device: '',
+  person: '',
 };
 
 const listeners = new Set<() => void>();
@@ -105,103 +95,118 @@ export const currentSketch = (): SketchAnswer | null => (state.sketch?.of === st
 
 export const currentRun = (): KeptRun | undefined => state.runs.find((r) => r.id === state.current);
 
-let saving: ReturnType<typeof setTimeout> | undefined;
 let afterChange: () => void = () => undefined;
 export const onRunChange = (work: () => void): void => {
   afterChange = work;
 };
 
-function saveSoon(): void {
-  clearTimeout(saving);
-  saving = setTimeout(() => void saveNow(), 120);
-  afterSave();
-}
-
-let afterSave: () => void = () => undefined;
-export const onSave = (work: () => void): void => {
-  afterSave = work;
+let afterWriting: () => void = () => undefined;
+/** What to do when something was written that is not in the shop yet. */
+export const onWriting = (work: () => void): void => {
+  afterWriting = work;
 };
 
-/** What the server said about a run: kept, without counting as a change made here. */
-export function noteShared(id: string, part: Partial<KeptRun>): void {
-  change({ runs: state.runs.map((r) => (r.id === id ? { ...r, ...part } : r)) });
-  clearTimeout(saving);
-  saving = setTimeout(() => void saveNow(), 120);
-  if (part.survey && id === state.current) afterChange();
+const benchOf = (id: string): Bench => (local.get(`bench:${id}`) as Bench | undefined) ?? NO_BENCH;
+const viewOf = (rec: Rec): KeptRun => runOf(rec, recsOf(rec.id, 'entry'), benchOf(rec.id));
+const isShown = (rec: Rec | undefined): rec is Rec => rec !== undefined && rec.kind === 'run' && rec.data !== null && rec.job === state.job;
+
+/** All runs of the job at hand, in the order in which they came. */
+const allRuns = (): KeptRun[] =>
+  recsOf(state.job, 'run')
+    .filter(isShown)
+    .sort((a, b) => a.made - b.made || (a.id < b.id ? -1 : 1))
+    .map(viewOf);
+
+/** The list with these runs as they are now; the list itself where nothing of it changed. */
+function patched(ids: ReadonlySet<string>): KeptRun[] {
+  if (ids.size > 40) return allRuns();
+  if (!ids.size) return state.runs;
+  const runs = state.runs.slice();
+  for (const id of ids) {
+    const rec = getRec(id);
+    const at = runs.findIndex((run) => run.id === id);
+    if (!isShown(rec)) runs.splice(at, at < 0 ? 0 : 1);
+    else runs[at < 0 ? runs.length : at] = viewOf(rec);
+  }
+  return runs;
 }
 
-/** A run that another phone has put on the server. */
-export function takeShared(run: KeptRun): void {
-  change({ runs: [...state.runs, run], current: state.current || run.id });
-  clearTimeout(saving);
-  saving = setTimeout(() => void saveNow(), 120);
-  if (state.current === run.id) afterChange();
+const open = new Set<string>();
+const clashing = new Set<string>();
+
+function count(ids: Iterable<string>): void {
+  for (const id of ids) {
+    const rec = getRec(id);
+    if (rec?.open) open.add(id);
+    else open.delete(id);
+    if (rec?.clash) clashing.add(id);
+    else clashing.delete(id);
+  }
 }
 
-export function saveNow(): Promise<void> {
-  clearTimeout(saving);
-  void keep('current', state.current);
-  void keep('dropped', state.dropped);
-  return keep('runs', state.runs).then(() => {
-    if (lasting !== state.lasting) change({ lasting });
-  });
+const clashesNow = (): Rec[] => [...clashing].flatMap((id) => getRec(id) ?? []).sort((a, b) => a.made - b.made);
+
+function headsNow(): Rec[] {
+  const heads: Rec[] = [];
+  for (const rec of allRecs()) if (rec.kind === 'job') heads.push(rec);
+  return heads;
 }
 
-export function freshId(): string {
-  const bytes = crypto.getRandomValues(new Uint8Array(8));
-  return [...bytes].map((b) => b.toString(16).padStart(2, '0')).join('');
+/** Records or local values have changed: show them. */
+function refresh(ids: readonly string[], names: readonly string[]): void {
+  if (!state.loaded) return;
+  const before = currentRun();
+  const runs = new Set<string>();
+  let heads = false;
+  for (const id of ids) {
+    const rec = getRec(id);
+    if (!rec || rec.kind === 'run') runs.add(id);
+    else if (rec.kind === 'entry') runs.add(textIn(rec.data ?? rec.agreed.data, 'run'));
+    heads ||= !rec || rec.kind === 'job';
+  }
+  for (const name of names) if (name.startsWith('bench:')) runs.add(name.slice(6));
+  count(ids);
+  const part: Partial<State> = { waiting: open.size, clashes: clashesNow(), lasting };
+  if (heads) part.jobs = jobRows(headsNow());
+  if (names.length) Object.assign(part, { device: text('device'), person: text('person') });
+  const jobs = part.jobs ?? state.jobs;
+  const moved = !jobs.some((job) => job.id === state.job);
+  if (moved) state.job = '';
+  // an entry that was taken back is gone from its run, whichever that was
+  part.runs = moved || ids.some((id) => !getRec(id)) ? allRuns() : patched(runs);
+  change(part);
+  if (open.size) afterWriting();
+  if (!currentRun()) Object.assign(state, { current: state.runs[0]?.id ?? '' });
+  if (currentRun()?.survey !== before?.survey) afterChange();
+  if (currentRun()?.id !== before?.id) change({});
 }
 
-export function addRun(survey: Survey, more: Partial<KeptRun> = {}): KeptRun {
-  const run: KeptRun = {
-    id: freshId(),
-    survey,
-    status: 'measured',
-    done: { of: '', steps: [], at: 0 },
-    changed: new Date().toISOString(),
-    ...more,
-  };
-  change({ runs: [...state.runs, run], current: run.id });
-  saveSoon();
-  afterChange();
-  return run;
-}
-
-export function updateRun(id: string, part: Partial<KeptRun>): void {
-  change({
-    runs: state.runs.map((r) => (r.id === id ? { ...r, ...part, changed: new Date().toISOString() } : r)),
-  });
-  saveSoon();
-  if (part.survey) afterChange();
-}
-
-/** Change the current survey in a copy. */
-export function edit(work: (survey: Survey) => void): void {
-  const run = currentRun();
-  if (!run) return;
-  const survey = structuredClone(run.survey);
-  work(survey);
-  updateRun(run.id, { survey });
-}
-
-export function removeRun(id: string): void {
-  const runs = state.runs.filter((r) => r.id !== id);
-  const dropped = [...state.dropped.slice(-199), id];
-  change({ runs, dropped, current: state.current === id ? (runs[0]?.id ?? '') : state.current });
-  saveSoon();
-  afterChange();
-}
+const text = (name: string): string => (local.get(name) as string | undefined) ?? '';
 
 export function choose(id: string): void {
   change({ current: id });
-  saveSoon();
+  void putLocal('run', id);
   afterChange();
+}
+
+export function chooseJob(id: string): void {
+  state.job = id;
+  const runs = allRuns();
+  change({ runs, current: runs[0]?.id ?? '' });
+  void putLocal('job', id);
+  void putLocal('run', state.current);
+  afterChange();
+}
+
+/** Where no job is chosen and there is one only, that is it. */
+export function takeOnlyJob(): void {
+  if (!state.job && state.jobs.length === 1) chooseJob(state.jobs[0]!.id);
 }
 
 export function setLight(light: State['light']): void {
   change({ light });
   showLight();
-  void keep('light', light);
+  void putLocal('light', light);
 }
 
 function showLight(): void {
@@ -211,13 +216,19 @@ function showLight(): void {
 }
 
 export async function load(): Promise<void> {
-  const [runs, current, light, dropped] = await Promise.all([
-    kept<KeptRun[]>('runs'),
-    kept<string>('current'),
-    kept<State['light']>('light'),
-    kept<string[]>('dropped'),
-  ]);
-  change({ runs: (runs ?? []).map((run) => ({ ...run, status: STATUS_BEFORE[run.status] ?? run.status })), current: current ?? runs?.[0]?.id ?? '', light: light ?? 'auto', dropped: dropped ?? [], loaded: true, lasting });
+  onKept(refresh);
+  await readKept();
+  if (lasting && !local.has(TAKEN)) {
+    await takeOverBefore().catch(() => undefined); // tried again at the next opening
+    await readKept();
+  }
+  const jobs = jobRows(headsNow());
+  state.job = jobs.some((job) => job.id === text('job')) ? text('job') : jobs.length === 1 ? jobs[0]!.id : '';
+  count([...allRecs()].map((rec) => rec.id));
+  const runs = allRuns();
+  const current = runs.some((run) => run.id === text('run')) ? text('run') : (runs[0]?.id ?? '');
+  const light = (text('light') || 'auto') as State['light'];
+  change({ runs, current, jobs, light, waiting: open.size, clashes: clashesNow(), device: text('device'), person: text('person'), loaded: true, lasting });
   showLight();
   afterChange();
   change({ stays: await askToStay() });

@@ -3,7 +3,7 @@ import { t } from '../../text/words';
 import { Icon } from '../parts/icons';
 import { getAt, setAt } from '../kept/paths';
 import { LengthField, Segments, TextField, type FieldKit } from '../parts/parts';
-import { edit } from '../kept/state';
+import { edit } from '../kept/act';
 import { isLeg, kindOf, type Feature, type Survey } from '../kept/survey';
 
 interface Props {

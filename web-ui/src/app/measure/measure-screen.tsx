@@ -9,7 +9,8 @@ import { ask } from '../kept/ask';
 import { getAt, ownPath, setAt } from '../kept/paths';
 import { LengthField, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { Tail } from '../parts/tail';
-import { currentSketch, edit, useApp, type KeptRun } from '../kept/state';
+import { edit } from '../kept/act';
+import { currentSketch, useApp, type KeptRun } from '../kept/state';
 import { RunSketch } from '../parts/plan';
 import { FEATURE_KINDS, changeUnits, isLeg, newFeature, type FeatureKind, type Leg, type MeasuredTo, type Survey, type Turn } from '../kept/survey';
 

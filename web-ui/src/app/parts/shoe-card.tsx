@@ -5,7 +5,7 @@ import { t } from '../../text/words';
 import { ask } from '../kept/ask';
 import { planAgain } from '../link';
 import { TextField } from './parts';
-import { keepShoe, NO_SHOE, ownShoe } from '../kept/shoe';
+import { keepShoe, NO_SHOE, ownShoe, shoeRefusal } from '../kept/shoe';
 import { say } from '../kept/state';
 
 export function ShoeCard({ raceway }: { raceway: string }) {
@@ -27,11 +27,15 @@ export function ShoeCard({ raceway }: { raceway: string }) {
     say(own ? t.shoe.kept(raceway) : t.shoe.gone(raceway));
     planAgain();
   };
+  const refused = kept ? shoeRefusal(raceway) : '';
   if (!open)
     return (
-      <button type="button" id="own-shoe" class="wide-button" onClick={() => setOpen(true)}>
-        {kept ? t.shoe.change : t.shoe.own}
-      </button>
+      <>
+        {refused && <p class="wrong">{t.share.refused(refused)}</p>}
+        <button type="button" id="own-shoe" class="wide-button" onClick={() => setOpen(true)}>
+          {kept ? t.shoe.change : t.shoe.own}
+        </button>
+      </>
     );
   return (
     <div>

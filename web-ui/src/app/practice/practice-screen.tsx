@@ -5,7 +5,8 @@ import { t } from '../../text/words';
 import { Icon } from '../parts/icons';
 import { ask } from '../kept/ask';
 import { Pick, Segments, TextField, TroubleNotice } from '../parts/parts';
-import { addRun, useApp } from '../kept/state';
+import { addRun } from '../kept/act';
+import { useApp } from '../kept/state';
 import { asKept } from '../kept/job-file';
 import { Tail } from '../parts/tail';
 import { SvgImage } from '../parts/svg-image';
@@ -95,7 +96,7 @@ function ProblemCard({ problem }: { problem: Problem }) {
   const survey = problem.survey;
   const takeAsRun = (): void => {
     if (!survey) return;
-    addRun(asKept({ survey, status: 'measured' }).survey);
+    addRun(asKept({ survey }));
     location.hash = '#/see';
   };
   return (

@@ -3,7 +3,8 @@ import type { ChoiceRow, OtherAngles, PlanAnswer } from '../../engine/types';
 import { t } from '../../text/words';
 import type { Unit } from '../../text/lengths';
 import { setAt } from '../kept/paths';
-import { edit, say } from '../kept/state';
+import { edit } from '../kept/act';
+import { say } from '../kept/state';
 import { Tape } from '../parts/tape';
 
 export function ChoiceTables({ answer, unit }: { answer: PlanAnswer; unit: Unit }) {

@@ -1,0 +1,52 @@
+/** What was measured on a finished piece, and the correction that was made, kept with the run. */
+import { useState } from 'preact/hooks';
+import { JOB_FORMAT, type AngleReading, type LeanReading, type OffReading, type Plan, type RiseReading, type Trouble, type TweakAnswer } from '../../engine/types';
+import { t } from '../../text/words';
+import { note } from '../kept/act';
+import { ask } from '../kept/ask';
+import { keyOf } from '../kept/make';
+import { say, type KeptRun } from '../kept/state';
+import { forEngine } from '../kept/survey';
+import { TroubleNotice } from '../parts/parts';
+
+type Reading = OffReading | RiseReading | LeanReading | AngleReading;
+
+export function KeepReadings({ run, plan, piece, readings, answer }: { run: KeptRun; plan: Plan; piece: number; readings: Reading[]; answer: TweakAnswer }) {
+  const [kept, setKept] = useState<'' | 'readings' | 'corrected'>('');
+  const [error, setError] = useState<Trouble | null>(null);
+  const keepReadings = async (): Promise<boolean> => {
+    const job = { racewright_job: JOB_FORMAT, head: { name: run.id, units: run.survey.units }, runs: [{ id: run.id, key: keyOf(run.id), survey: forEngine(run.survey) }] };
+    const reply = await ask('job_record', { job, run: run.id, revision: run.revision, piece, measured: readings, plan: plan.digest });
+    setError(reply.ok ? null : reply.error);
+    if (!reply.ok) return false;
+    const { pins } = reply.answer;
+    // the tool is the one that the marks are for: the engine has not been told of a shoe of one's own
+    for (const what of reply.answer.what) note(run, what, { pins: { ...pins, tool: plan.bender?.name ?? '' }, ...(what.kind === 'status' ? {} : { piece }) });
+    return true;
+  };
+  const keep = async (corrected: boolean): Promise<void> => {
+    if (kept !== 'readings' && !(await keepReadings())) return;
+    if (corrected) {
+      const moves = answer.moves.map((move) => ({ number: Math.max(1, move.number), kind: move.what, by_rad: (move.by_deg * Math.PI) / 180 }));
+      note(run, { kind: 'corrected', moves }, { piece, pins: { run: run.revision, tool: plan.bender?.name ?? '', marks: plan.digest } });
+    }
+    setKept(corrected ? 'corrected' : 'readings');
+    say(t.check.isKept);
+  };
+  return (
+    <>
+      {error && <TroubleNotice error={error} />}
+      {!kept && (
+        <button type="button" class="wide-button" onClick={() => void keep(false)}>
+          {t.check.keepReadings}
+        </button>
+      )}
+      {kept !== 'corrected' && answer.moves.length > 0 && (
+        <button type="button" class="wide-button" onClick={() => void keep(true)}>
+          {t.check.keepCorrection}
+        </button>
+      )}
+      {kept && <p>{t.check.isKept}</p>}
+    </>
+  );
+}

@@ -1,0 +1,134 @@
+/** What a person does to runs and jobs, each written down at once. */
+import type { Entry, JobRun } from '../../engine/types';
+import { t } from '../../text/words';
+import { allRecs, getRec, nextMade, put, putLocal, putOne, recsOf } from './kept';
+import { entryOf, freshId, keyOf, type Said } from './make';
+import { fresh, settled, written, type Data, type Rec } from './record';
+import { choose, currentRun, state, type KeptRun, type Status } from './state';
+import type { Survey } from './survey';
+import { statusOf, type Bench } from './view';
+
+const said = (more: Partial<Said> = {}): Said => ({ by: state.person || state.device, at: new Date().toISOString(), ...more });
+
+/** The job at hand; one of this device's own where there is none. */
+function jobAtHand(changes: Map<string, Rec | null>): string {
+  if (state.job && getRec(state.job)) return state.job;
+  const id = freshId();
+  changes.set(id, fresh('job', id, id, { name: t.share.ownJob(state.device || t.share.aPhone) }, nextMade()));
+  state.job = id;
+  return id;
+}
+
+function newEntry(changes: Map<string, Rec | null>, run: string, job: string, what: Entry['what'], more?: Partial<Said>): void {
+  const id = freshId();
+  changes.set(id, fresh('entry', id, job, entryOf(id, run, what, said(more)), nextMade()));
+}
+
+/** A run as it goes into the job at hand; `more` is what a job file says of it beside its survey. */
+export function addRun(survey: Survey, { status = 'measured', ...more }: { status?: Status } & Partial<JobRun> = {}): void {
+  const changes = new Map<string, Rec | null>();
+  const job = jobAtHand(changes);
+  const id = freshId();
+  const data: Data = { key: keyOf(id), ...more, id, survey };
+  changes.set(id, fresh('run', id, job, data, nextMade()));
+  if (status !== 'measured') newEntry(changes, id, job, { kind: 'status', status });
+  void put(changes, { job });
+  choose(id);
+}
+
+/** Change the current survey in a copy. */
+export function edit(work: (survey: Survey) => void): void {
+  const run = currentRun();
+  const rec = run && getRec(run.id);
+  if (!run || !rec) return;
+  const survey = structuredClone(run.survey);
+  work(survey);
+  void putOne(rec.id, written(rec, { ...rec.data, survey }));
+}
+
+/** Taken out: of this device where it never left it, else of the job, for everybody. */
+export function removeRun(id: string): void {
+  const rec = getRec(id);
+  if (!rec) return;
+  const changes = new Map<string, Rec | null>([[id, written(rec, null)]]);
+  if (!changes.get(id)) for (const entry of recsOf(id, 'entry')) if (!written(entry, null)) changes.set(entry.id, null);
+  void put(changes, { [`bench:${id}`]: undefined });
+}
+
+/** Something seen or done on a run: an entry of its own. */
+export function note(run: KeptRun, what: Entry['what'], more?: Partial<Said>): void {
+  const changes = new Map<string, Rec | null>();
+  newEntry(changes, run.id, run.job, what, more);
+  void put(changes);
+}
+
+/** Set by hand: one more entry. */
+export function setStatus(run: KeptRun, status: Status): void {
+  if (status !== run.status) note(run, { kind: 'status', status }, { pins: { run: run.revision } });
+}
+
+/** Steps ticked at the bench, in one writing: where the person is, what is made and taken back, how far it has come. */
+export interface Ticked {
+  bench: Bench;
+  status: Status;
+  made: { piece: number; number: number }[];
+  back: { piece: number; number: number }[];
+  marks: string;
+  tool: string;
+}
+
+const rank = (status: Status): number => Object.keys(t.status).indexOf(status);
+
+export function tick(run: KeptRun, { bench, status, made, back, marks, tool }: Ticked): void {
+  const changes = new Map<string, Rec | null>();
+  const pins = { run: run.revision, tool, marks };
+  const takeBack = (id: string): void => {
+    const rec = getRec(id);
+    if (rec) changes.set(id, written(rec, null));
+  };
+  for (const { entry, mine } of run.entries) {
+    if (!mine || entry.what.kind !== 'made' || entry.pins?.marks !== marks) continue;
+    const { bends } = entry.what;
+    if (back.some((one) => one.piece === entry.piece && bends.length === 1 && bends[0]!.number === one.number)) takeBack(entry.id!);
+  }
+  for (const { piece, number } of made) newEntry(changes, run.id, run.job, { kind: 'made', bends: [{ number }] }, { piece, pins });
+  // what is further already stays so; a status that the ticks of this plan set here is taken back with them
+  const left = run.entries.filter(({ entry }) => entry.what.kind === 'status');
+  const now = (): number => rank(statusOf(left));
+  while (now() > rank(status) && left.at(-1)?.mine && left.at(-1)!.entry.pins?.marks === marks) takeBack(left.pop()!.entry.id!);
+  if (now() < rank(status)) newEntry(changes, run.id, run.job, { kind: 'status', status }, { pins });
+  void put(changes, { [`bench:${run.id}`]: bench });
+}
+
+export function newJob(name: string): void {
+  const id = freshId();
+  void putOne(id, fresh('job', id, id, { name }, nextMade()));
+}
+
+/** A job that was on this device only goes into the shop as one of its own. */
+export function sendJob(id: string): void {
+  const rec = getRec(id);
+  if (rec) void putOne(id, { ...rec, go: true, stamp: Math.random() });
+}
+
+/** The runs of a job that was on this device only go into one of the shop's. */
+export function moveRuns(from: string, to: string): void {
+  const changes = new Map<string, Rec | null>([[from, null]]);
+  for (const rec of allRecs()) if (rec.job === from && rec.kind !== 'job') changes.set(rec.id, { ...rec, job: to, stamp: Math.random() });
+  state.job = to;
+  void put(changes, { job: to });
+}
+
+/** Two versions: the one that stands in the shop, the one of this device, or both, the second as a run of its own. */
+export function settle(rec: Rec, choice: 'theirs' | 'mine' | 'both'): void {
+  const changes = new Map<string, Rec | null>([[rec.id, settled(rec, choice === 'mine' ? 'mine' : 'theirs')]]);
+  if (choice === 'both' && rec.data) {
+    const id = freshId();
+    const survey = structuredClone(rec.data['survey']) as Survey;
+    survey.run.name = t.share.copyOf(survey.run.name);
+    changes.set(id, fresh('run', id, rec.job, { ...rec.data, id, key: keyOf(id), survey }, nextMade()));
+  }
+  void put(changes);
+}
+
+export const setLocal = (name: 'device' | 'person', words: string): void => void putLocal(name, words);

@@ -1,0 +1,22 @@
+/** New records as they are written here. */
+import { ENGINE, type Entry, type Pins } from '../../engine/types';
+import type { Data } from './record';
+
+/** 128 bits that nothing else has. */
+export function freshId(): string {
+  return [...crypto.getRandomValues(new Uint8Array(16))].map((b) => b.toString(16).padStart(2, '0')).join('');
+}
+
+/** A run's label for people, which two phones without a network give differently. */
+export const keyOf = (id: string): string => `R-${id.slice(0, 4).toUpperCase()}`;
+
+export interface Said {
+  by: string;
+  at: string;
+  piece?: number;
+  pins?: Omit<Pins, 'engine'>;
+}
+
+export function entryOf(id: string, run: string, what: Entry['what'], { by, at, piece, pins }: Said): Data {
+  return { id, run, ...(piece === undefined ? {} : { piece }), what, pins: { ...pins, engine: ENGINE }, by, at };
+}

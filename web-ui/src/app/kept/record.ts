@@ -1,0 +1,199 @@
+/** A record as it is kept here, beside what the shop file is known to say of it: what becomes of it when it is written
+ * here, heard from the shop, offered and answered. Functions of values alone; null: it is not kept here any longer. */
+import type { Answered, Changed, Offered } from '../../engine/records';
+import { RECORDS_FORMAT } from '../../engine/types';
+
+export type Data = Readonly<Record<string, unknown>>;
+/** A revision of a record: what it says (null: removed), by whom and when. Revision 0: the shop never had it. */
+export interface Version {
+  revision: number;
+  digest: string;
+  data: Data | null;
+  by: string;
+  at: string;
+}
+
+export interface Rec {
+  id: string;
+  kind: string;
+  /** The id of its job; of a tool that of the shop, '' until it is known. */
+  job: string;
+  /** What it says here; null: removed here. */
+  data: Data | null;
+  /** As last agreed with the shop. */
+  agreed: Version;
+  /** It says something here that is not agreed yet. */
+  open: boolean;
+  /** Went out, and no answer came: the shop may have it all the same. */
+  sent?: { data: Data | null };
+  /** Saved by its answer, or told in a part of what changed, and not among all that changed up to a known number yet: a
+   * file that is brought back to before that may have lost it. */
+  acked?: boolean;
+  /** A newer version in the shop, while another was written here; with `clash` a person has to choose. */
+  there?: Version;
+  clash?: boolean;
+  /** Why the shop does not take it: offered again when it says something else, or another program asks. */
+  refusal?: { outcome: 'refused' | 'newer'; words: string };
+  /** Taken over from what the page kept before, as it was last agreed then: the shop's version goes before it. */
+  soft?: boolean;
+  /** Of a job's head: it was said that this job goes into the shop. */
+  go?: boolean;
+  /** The number of its change in the shop file; 0: none yet. Then `made`, the order of writing on this device. */
+  order: number;
+  made: number;
+  /** Written on this device. */
+  mine: boolean;
+  /** Another one with every writing, so that two tabs of one browser see each other's. */
+  stamp: number;
+}
+
+export const NEVER: Version = { revision: 0, digest: '', data: null, by: '', at: '' };
+const stamped = (rec: Rec): Rec => ({ ...rec, stamp: Math.random() });
+
+/** One of its fields that is text; '' without it. */
+export function textIn(data: Data | null | undefined, field: string): string {
+  const value = data?.[field];
+  return typeof value === 'string' ? value : '';
+}
+
+/** Every field of what is kept, but for what says nothing: null, '' and what is empty; numbers as text. */
+function plain(value: unknown): unknown {
+  if (value === null || value === undefined || value === '') return undefined;
+  if (typeof value === 'number') return String(value);
+  if (typeof value !== 'object') return value;
+  if (Array.isArray(value)) return value.length ? value.map((inner: unknown) => plain(inner) ?? null) : undefined;
+  const fields = Object.entries(value)
+    .map(([key, inner]): [string, unknown] => [key, plain(inner)])
+    .filter(([, inner]) => inner !== undefined)
+    .sort(([a], [b]) => (a < b ? -1 : 1));
+  return fields.length ? Object.fromEntries(fields) : undefined;
+}
+
+/** Whether both say the same. */
+export const same = (a: unknown, b: unknown): boolean => a === b || JSON.stringify(plain(a)) === JSON.stringify(plain(b));
+
+/** A new record, written here. */
+export function fresh(kind: string, id: string, job: string, data: Data, made: number): Rec {
+  return stamped({ id, kind, job, data, agreed: NEVER, open: true, order: 0, made, mine: true, stamp: 0 });
+}
+
+/** It was written here; `data` null: removed. */
+export function written(rec: Rec, data: Data | null): Rec | null {
+  return opened({ ...rec, data, refusal: undefined, soft: undefined });
+}
+
+function opened(rec: Rec): Rec | null {
+  const { data, agreed, sent, there, clash } = rec;
+  if (data === null && agreed.data === null && !sent && !there && !rec.acked) return null; // gone here and there
+  const open = !!sent || (data === null ? agreed.data !== null || !!there : !same(data, agreed.data));
+  if (!open && there && !clash) return agree(rec, there); // what was written here was taken back
+  return stamped({ ...rec, open });
+}
+
+const versionOf = ({ revision, digest, data, by, at }: Changed): Version => ({ revision, digest, data: (data ?? null) as Data | null, by, at });
+
+function agree(rec: Rec, version: Version): Rec | null {
+  if (version.data === null) return null;
+  const data = same(rec.data, version.data) && rec.data ? rec.data : version.data; // what is shown stays the same object
+  return stamped({ ...rec, data, agreed: version, open: false, there: undefined, clash: undefined, refusal: undefined, soft: undefined, sent: undefined, acked: undefined });
+}
+
+/** The shop says this of the record. `anew`: all of the file was told, as it was brought back from a backup. */
+export function heard(rec: Rec | undefined, told: Changed, made: number, anew = false): Rec | null {
+  const version = versionOf(told);
+  if (!rec) {
+    if (version.data === null) return null;
+    const { id, kind, job, change } = told;
+    return stamped({ id, kind, job, data: version.data, agreed: version, open: false, order: change, made, mine: false, stamp: 0 });
+  }
+  const placed: Rec = { ...rec, job: told.job || rec.job, order: rec.order || told.change, acked: undefined };
+  const known = rec.clash && rec.there?.revision ? rec.there : rec.agreed;
+  if (anew || (told.revision === known.revision && told.digest !== known.digest)) return heardAnew({ ...placed, order: told.change, there: undefined, clash: undefined }, version);
+  if (told.revision < known.revision) return rec; // asked before the last answer came
+  if (told.revision === known.revision) return placed.job === rec.job && placed.order === rec.order && !rec.acked ? rec : opened(placed);
+  if (rec.there && told.revision <= rec.there.revision) return rec;
+  if (rec.soft || (!rec.open && !rec.clash)) return agree(placed, version);
+  if (!rec.sent && same(rec.data, version.data)) return agree(placed, version);
+  return stamped({ ...placed, there: version });
+}
+
+/** Of a file that was brought back from a backup: what was agreed may stand there no longer. */
+function heardAnew(rec: Rec, version: Version): Rec | null {
+  if (version.digest === rec.agreed.digest) return opened({ ...rec, agreed: { ...version, data: rec.agreed.data } });
+  if (rec.soft || (!rec.sent && same(rec.data, version.data))) return agree(rec, version);
+  if (version.revision > rec.agreed.revision) return rec.open ? opened({ ...rec, there: version }) : agree(rec, version);
+  return rec.kind === 'entry' ? agree(rec, version) : clashing(rec, version);
+}
+
+/** The same, told in a part of what changed: `now` is what it becomes by that. */
+export function inPart(rec: Rec | undefined, now: Rec | null, told: Changed): Rec | null {
+  if (now) return now.acked ? now : stamped({ ...now, acked: true });
+  return rec ? stamped({ ...rec, data: null, agreed: versionOf(told), open: false, there: undefined, clash: undefined, sent: undefined, acked: true }) : null;
+}
+
+/** All that changed has been told. */
+export const told = (rec: Rec): Rec | null => (rec.acked ? opened({ ...rec, acked: undefined }) : rec);
+
+/** The shop does not have it any longer: its file was brought back from a backup, or is another one. */
+export function lost(rec: Rec): Rec | null {
+  if (rec.data === null) return null;
+  return stamped({ ...rec, agreed: NEVER, open: true, sent: undefined, there: undefined, clash: undefined, acked: undefined, order: 0, go: rec.go || rec.agreed.revision > 0 });
+}
+
+/** Whether it is to be offered. What went out without an answer goes out again first, as it was. */
+export const waits = (rec: Rec): boolean => rec.open && !rec.clash && !rec.refusal;
+
+export function offered(rec: Rec): Offered {
+  const { revision, digest } = rec.agreed;
+  return { kind: rec.kind, id: rec.id, base: revision, base_digest: digest, data: rec.sent ? rec.sent.data : rec.data, format: RECORDS_FORMAT };
+}
+
+/** It goes out: noted before it does, as the answer may be lost. */
+export const going = (rec: Rec): Rec => (rec.sent ? rec : stamped({ ...rec, sent: { data: rec.data } }));
+
+/** What became of it. */
+export function answered(rec: Rec, answer: Answered): Rec | null {
+  const went = rec.sent ? rec.sent.data : rec.data;
+  const back: Rec = { ...rec, sent: undefined };
+  if (answer.outcome === 'saved') {
+    if (answer.revision === 0) return opened({ ...back, agreed: NEVER });
+    const agreed: Version = { revision: answer.revision, digest: answer.digest, data: went, by: '', at: '' };
+    const now = opened({ ...back, agreed, there: undefined, soft: undefined, acked: true });
+    return answer.stands ? heard(now ?? undefined, answer.stands, rec.made) : now;
+  }
+  if (answer.outcome === 'stale') {
+    if (!answer.stands) return lost(back);
+    const version = versionOf(answer.stands);
+    if (rec.kind === 'entry' || same(rec.data, version.data)) return agree(back, version);
+    return clashing(back, version);
+  }
+  return stamped({ ...back, refusal: { outcome: answer.outcome, words: [answer.message, answer.hint].filter(Boolean).join(' ') } });
+}
+
+const clashing = (rec: Rec, there: Version): Rec => stamped({ ...rec, open: true, clash: true, there, sent: undefined, soft: undefined });
+
+/** A person has chosen. 'theirs': what stands in the shop; 'mine': what was written here becomes the next revision. */
+export function settled(rec: Rec, choice: 'theirs' | 'mine'): Rec | null {
+  if (!rec.clash || !rec.there) return rec;
+  if (choice === 'theirs') return rec.there.revision === 0 ? written({ ...rec, clash: undefined, there: undefined }, rec.there.data) : agree(rec, rec.there);
+  const agreed = rec.there.revision === 0 ? rec.agreed : rec.there;
+  return opened({ ...rec, agreed, clash: undefined, there: undefined });
+}
+
+/** Two tabs of one browser wrote the same record at once: `stored` stands where `before` was expected, and this tab
+ * has `mine`. What only one of them changed is taken; what both wrote differently is a clash like any other. */
+export function met(before: Rec | undefined, mine: Rec | null, stored: Rec | undefined): Rec | null {
+  if (!stored) return mine && mine.data === before?.data && !mine.open ? null : mine;
+  if (!mine) return stored.data === null || same(stored.data, before?.data) ? null : stamped(stored);
+  const newer = stored.agreed.revision > mine.agreed.revision ? stored : mine;
+  const state: Rec = { ...newer, sent: mine.sent ?? stored.sent };
+  const [wroteMine, wroteStored] = [!same(mine.data, before?.data), !same(stored.data, before?.data)];
+  if (mine.clash || stored.clash) {
+    const clash = mine.clash ? mine : stored;
+    return stamped({ ...state, data: wroteMine ? mine.data : stored.data, open: true, clash: true, there: clash.there });
+  }
+  if (!wroteMine) return opened({ ...state, data: stored.data });
+  if (!wroteStored || same(mine.data, stored.data)) return opened({ ...state, data: mine.data });
+  if (!stored.open) return opened({ ...state, data: mine.data, agreed: mine.agreed, there: stored.agreed }); // the shop's came in the other tab
+  return stamped({ ...state, data: mine.data, open: true, clash: true, there: { ...NEVER, data: stored.data } });
+}

@@ -1,0 +1,121 @@
+/** What the screens show of the records: runs with their status, their notes, and where each is kept. */
+import type { Entry, JobHead, JobRun, PageRun } from '../../engine/types';
+import type { Rec } from './record';
+import type { Survey } from './survey';
+
+export type Status = PageRun['status'];
+/** 'here': on this device, not yet in the shop; 'choose': two versions; 'refused': the shop does not take it. */
+export type Where = 'here' | 'shop' | 'choose' | 'refused';
+
+/** Steps done at the bench, good for one plan only: `of` is that plan's print. */
+export interface Bench {
+  of: string;
+  steps: number[];
+  at: number;
+}
+export const NO_BENCH: Bench = { of: '', steps: [], at: 0 };
+
+export interface KeptRun {
+  id: string;
+  job: string;
+  readonly survey: Survey;
+  status: Status;
+  done: Bench;
+  where: Where;
+  /** Why the shop does not take it, or ''. */
+  refusal: string;
+  /** Its revision in the shop; 0: none yet. */
+  revision: number;
+  /** What was seen and done on it, oldest first. */
+  entries: SeenEntry[];
+}
+/** `mine`: written on this device. */
+export interface SeenEntry {
+  entry: Entry;
+  mine: boolean;
+  open: boolean;
+}
+
+export interface JobRow {
+  id: string;
+  name: string;
+  /** In the shop, or on its way there. */
+  there: boolean;
+}
+
+/** A written value with every reading as text; the same object where it is so already. Null is left out. */
+function asText(value: unknown): unknown {
+  if (typeof value === 'number') return String(value);
+  if (value === null || typeof value !== 'object') return value;
+  if (Array.isArray(value)) {
+    const list = value.map(asText);
+    return list.every((inner, i) => inner === value[i]) ? value : list;
+  }
+  const fields = Object.entries(value);
+  const told = fields.filter(([, inner]) => inner !== null && inner !== undefined).map(([key, inner]) => [key, asText(inner)] as const);
+  return told.length === fields.length && told.every(([, inner], i) => inner === fields[i]![1]) ? value : Object.fromEntries(told);
+}
+
+const surveys = new WeakMap<object, Survey>();
+
+/** A run's survey as the page writes one: the same object as long as the record says the same. */
+export function surveyOf(data: unknown): Survey {
+  const written = (data as JobRun).survey as object;
+  let survey = surveys.get(written);
+  if (!survey) {
+    const { run } = written as JobRun['survey'];
+    const text = asText(run);
+    const whole = 'racewright' in written && 'units' in written && text === run;
+    survey = (whole ? written : { racewright: 1, units: 'in', ...written, run: text }) as Survey;
+    surveys.set(written, survey);
+  }
+  return survey;
+}
+
+/** In the order of the shop file; what is not in it yet comes after, in the order of its writing. */
+export function inOrder(entries: readonly Rec[]): Rec[] {
+  return entries
+    .filter((rec) => rec.data !== null)
+    .sort((a, b) => (a.order || Infinity) - (b.order || Infinity) || a.made - b.made || (a.id < b.id ? -1 : 1) || 0);
+}
+
+export const entryIn = (rec: Rec): Entry => rec.data as unknown as Entry;
+
+/** That of the last entry which sets one. */
+export function statusOf(entries: readonly SeenEntry[]): Status {
+  let status: Status = 'measured';
+  for (const { entry } of entries) if (entry.what.kind === 'status') status = entry.what.status;
+  return status;
+}
+
+export function whereIs(rec: Rec, entries: readonly Rec[]): Where {
+  if (rec.clash) return 'choose';
+  if (rec.refusal || entries.some((entry) => entry.refusal)) return 'refused';
+  return rec.open || entries.some((entry) => entry.open) ? 'here' : 'shop';
+}
+
+export function runOf(rec: Rec, entries: readonly Rec[], done: Bench): KeptRun {
+  const seen = inOrder(entries).map((one): SeenEntry => ({ entry: entryIn(one), mine: one.mine, open: one.open }));
+  return {
+    id: rec.id,
+    job: rec.job,
+    get survey() {
+      return surveyOf(rec.data); // of many runs only those that are looked at are made text
+    },
+    status: statusOf(seen),
+    done,
+    where: whereIs(rec, entries),
+    refusal: rec.refusal?.words ?? entries.find((entry) => entry.refusal)?.refusal?.words ?? '',
+    revision: rec.agreed.revision,
+    entries: seen,
+  };
+}
+
+export const headOf = (rec: Rec): JobHead => rec.data as unknown as JobHead;
+
+export function jobRows(heads: readonly Rec[]): JobRow[] {
+  return heads
+    .filter((rec) => rec.data !== null)
+    .sort((a, b) => a.made - b.made)
+    .map((rec) => ({ id: rec.id, name: headOf(rec).name, there: rec.agreed.revision > 0 || !!rec.go }));
+}

@@ -1,0 +1,89 @@
+/** Two versions of one thing, side by side where they differ, and the ways on: on whatever screen the person is. */
+import { t } from '../../text/words';
+import { settle } from '../kept/act';
+import { differences, nameOf } from '../kept/differ';
+import type { Rec } from '../kept/record';
+import { choose, chooseJob, say, state, useApp } from '../kept/state';
+
+const when = (at: string): string => {
+  const date = new Date(at);
+  return Number.isNaN(date.getTime()) ? at : date.toLocaleString([], { dateStyle: 'short', timeStyle: 'short' });
+};
+
+export function ClashCard({ rec }: { rec: Rec }) {
+  const there = rec.there!;
+  const [gone, dropped] = [there.data === null, rec.data === null];
+  const rows = gone || dropped ? [] : differences(rec.kind, rec.data, there.data);
+  const take = (choice: 'theirs' | 'mine' | 'both'): void => {
+    settle(rec, choice);
+    say(t.share.settled);
+  };
+  return (
+    <section class="clash" aria-label={`${t.share.choose} ${nameOf(rec)}`}>
+      <h2>{t.share.choose}</h2>
+      <p>
+        <b>{nameOf(rec)}</b>
+      </p>
+      <p>{gone ? t.share.goneThere(there.by) : dropped ? t.share.goneHere(there.by) : t.share.words}</p>
+      {rows.length > 0 && (
+        <table class="plain">
+          <caption class="unseen">{t.share.differs}</caption>
+          <thead>
+            <tr>
+              <th scope="col">{t.share.differs}</th>
+              <th scope="col">{t.share.onPhone}</th>
+              <th scope="col">
+                {there.revision ? t.share.inShop : t.share.otherTab}
+                <small>{[there.by, when(there.at)].filter(Boolean).join(', ')}</small>
+              </th>
+            </tr>
+          </thead>
+          <tbody>
+            {rows.map((d) => (
+              <tr key={d.field}>
+                <th scope="row">{d.field}</th>
+                <td>{d.here}</td>
+                <td>{d.there}</td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      )}
+      <button type="button" class="wide-button" onClick={() => take('mine')}>
+        {dropped ? t.share.removeBoth : gone ? t.share.bringBack : t.share.keepMine}
+      </button>
+      <button type="button" class="wide-button" onClick={() => take('theirs')}>
+        {dropped ? t.share.bringBack : gone ? t.share.removeBoth : there.revision ? t.share.keepTheirs : t.share.keepOther}
+      </button>
+      {rec.kind === 'run' && !gone && !dropped && (
+        <button type="button" class="wide-button" onClick={() => take('both')}>
+          {t.share.keepBoth}
+        </button>
+      )}
+    </section>
+  );
+}
+
+/** The one that is at hand, or else the first; and how many more there are. */
+export function Clashes() {
+  const { clashes, current } = useApp();
+  const rec = clashes.find((one) => one.id === current) ?? clashes[0];
+  if (!rec) return null;
+  const elsewhere = rec.kind === 'run' && rec.data !== null && rec.id !== current;
+  return (
+    <div class="clashes">
+      <ClashCard key={rec.id} rec={rec} />
+      {elsewhere && (
+        <button type="button" class="quiet-button" onClick={() => open(rec)}>
+          {t.share.open(nameOf(rec))}
+        </button>
+      )}
+      {clashes.length > 1 && <p class="quiet pad">{t.share.more(clashes.length - 1)}</p>}
+    </div>
+  );
+}
+
+function open(rec: Rec): void {
+  if (rec.job !== state.job) chooseJob(rec.job);
+  choose(rec.id);
+}

@@ -1,0 +1,208 @@
+/** Records on a phone and in the shop: what becomes of them when they are written here, there, or in both places. */
+import assert from "node:assert/strict";
+import { createHash } from "node:crypto";
+import { test } from "node:test";
+import { exchange, jobsThere } from "../src/app/kept/exchange";
+import { fresh, met, same, settled, written, type Data, type Rec } from "../src/app/kept/record";
+import { sha256 } from "../src/app/kept/sha256";
+import { Device, Shop } from "./shop";
+
+const JOB = "a".repeat(32);
+const RUN = "b".repeat(32);
+const run = (id: string, leg: string): Data => ({ id, key: "R-1", survey: { run: { name: "Pump house", raceway: "EMT 1/2", walk: [{ leg }] } } });
+const sync = (device: Device, shop: Shop): ReturnType<typeof exchange> => exchange(device, device.server(shop));
+
+function withJob(device: Device, job = JOB): Device {
+  device.write(job, fresh("job", job, job, { name: "Orchard" }, device.nextMade()));
+  return device;
+}
+const add = (device: Device, id: string, leg: string): void => device.write(id, fresh("run", id, JOB, run(id, leg), device.nextMade()));
+const edit = (device: Device, id: string, data: Data | null): void => device.write(id, written(device.get(id)!, data));
+
+/** Two phones that agree on one run. */
+async function two(): Promise<[Device, Device, Shop]> {
+  const [one, other, shop] = [withJob(new Device("one")), new Device("other"), new Shop()];
+  add(one, RUN, "56 1/4");
+  await sync(one, shop);
+  await sync(other, shop);
+  return [one, other, shop];
+}
+
+test("what is written on one phone is on the other", async () => {
+  const [one, other, shop] = await two();
+  assert.deepEqual(other.says(RUN), run(RUN, "56 1/4"));
+  edit(other, RUN, run(RUN, "57"));
+  await sync(other, shop);
+  await sync(one, shop);
+  assert.deepEqual(one.says(RUN), run(RUN, "57"));
+  assert.equal(one.get(RUN)!.open, false);
+});
+
+test("two that wrote the same thing differently choose, and nothing is lost", async () => {
+  for (const choice of ["theirs", "mine"] as const) {
+    const [one, other, shop] = await two();
+    edit(one, RUN, run(RUN, "57"));
+    edit(other, RUN, run(RUN, "58"));
+    await sync(one, shop);
+    await sync(other, shop);
+    const clash = other.get(RUN)!;
+    assert.equal(clash.clash, true);
+    assert.deepEqual([clash.data, clash.there!.data], [run(RUN, "58"), run(RUN, "57")]);
+    assert.deepEqual(shop.refused, [{ id: RUN, data: run(RUN, "58") }], "the shop keeps it too");
+    await sync(other, shop);
+    assert.equal(shop.refused.length, 1, "it is not offered again before a person chose");
+    other.write(RUN, settled(clash, choice));
+    await sync(other, shop);
+    await sync(one, shop);
+    const stands = run(RUN, choice === "mine" ? "58" : "57");
+    assert.deepEqual([one.says(RUN), other.says(RUN), shop.now(RUN)], [stands, stands, stands]);
+    assert.deepEqual([one.get(RUN)!.open, other.get(RUN)!.open, other.get(RUN)!.clash], [false, false, undefined]);
+  }
+});
+
+test("one removed what the other wrote on: both are shown, either way", async () => {
+  for (const [removes, choice] of [["one", "mine"], ["one", "theirs"], ["other", "mine"], ["other", "theirs"]] as const) {
+    const [one, other, shop] = await two();
+    edit(one, RUN, removes === "one" ? null : run(RUN, "57"));
+    edit(other, RUN, removes === "other" ? null : run(RUN, "58"));
+    await sync(one, shop);
+    await sync(other, shop);
+    const clash = other.get(RUN)!;
+    assert.equal(clash.clash, true, `${removes} ${choice}`);
+    other.write(RUN, settled(clash, choice));
+    await sync(other, shop);
+    await sync(one, shop);
+    const stands = choice === "mine" ? clash.data : clash.there!.data;
+    assert.deepEqual([one.says(RUN), other.says(RUN), shop.now(RUN)], [stands, stands, stands]);
+  }
+});
+
+test("what both wrote alike, and what was lost on the way, is no clash", async () => {
+  const [one, other, shop] = await two();
+  edit(one, RUN, run(RUN, "57"));
+  edit(other, RUN, run(RUN, "57"));
+  await sync(one, shop);
+  await sync(other, shop);
+  assert.equal(other.get(RUN)!.open, false);
+  edit(one, RUN, run(RUN, "58"));
+  let steps = 0;
+  one.way = (step) => step === "question" || (steps += 1) !== 2; // the answer to the offer is lost
+  await sync(one, shop);
+  assert.deepEqual(shop.now(RUN), run(RUN, "58"));
+  edit(one, RUN, run(RUN, "59")); // and written on before the next time
+  one.reopened();
+  await sync(other, shop);
+  edit(other, RUN, { ...run(RUN, "58"), note: "seen" });
+  await sync(other, shop);
+  one.way = () => true;
+  await sync(one, shop);
+  const now = one.get(RUN)!;
+  assert.deepEqual([now.clash, now.data, now.there?.data], [true, run(RUN, "59"), { ...run(RUN, "58"), note: "seen" }]);
+  assert.deepEqual(shop.refused, [{ id: RUN, data: run(RUN, "59") }], "58 was saved once, by its first offer");
+});
+
+test("a lost answer and a change back: no clash with oneself", async () => {
+  const [one, , shop] = await two();
+  edit(one, RUN, run(RUN, "57"));
+  let steps = 0;
+  one.way = (step) => step === "question" || (steps += 1) !== 2;
+  await sync(one, shop);
+  edit(one, RUN, run(RUN, "56 1/4")); // as it was agreed before
+  one.way = () => true;
+  await sync(one, shop);
+  assert.deepEqual([shop.now(RUN), one.get(RUN)!.open, shop.refused], [run(RUN, "56 1/4"), false, []]);
+  assert.equal(shop.standing(RUN)!.revision, 3);
+});
+
+test("a phone's own job waits at a shop that has jobs, until a person says where", async () => {
+  const [, , shop] = await two();
+  const own = "c".repeat(32);
+  const phone = withJob(new Device("third"), own);
+  phone.write("d".repeat(32), fresh("run", "d".repeat(32), own, run("d".repeat(32), "12"), 2));
+  await sync(phone, shop);
+  assert.equal(jobsThere(phone), true);
+  assert.deepEqual([...shop.jobs], [JOB]);
+  assert.equal(phone.get("d".repeat(32))!.open, true);
+  phone.write(own, { ...phone.get(own)!, go: true });
+  await sync(phone, shop);
+  assert.deepEqual([...shop.jobs], [JOB, own]);
+  assert.equal(phone.get("d".repeat(32))!.open, false);
+});
+
+test("a kind that the shop does not know stays here, with why, and goes when it does", async () => {
+  const [one, , shop] = await two();
+  const tool = "e".repeat(32);
+  one.write(tool, fresh("tool", tool, "", { id: tool, name: "own", profile: {} }, one.nextMade()));
+  await sync(one, shop);
+  assert.equal(one.get(tool)!.refusal!.outcome, "newer");
+  shop.knows.push("tool");
+  shop.jobs.add(shop.id);
+  one.write(tool, { ...one.get(tool)!, refusal: undefined });
+  await sync(one, shop);
+  assert.deepEqual([one.get(tool)!.open, one.get(tool)!.job], [false, shop.id]);
+});
+
+test("a file brought back from a backup: what it lost goes in again, what differs is shown", async () => {
+  const [one, other, shop] = await two();
+  const changes = shop.rows.at(-1)!.change;
+  edit(one, RUN, run(RUN, "57"));
+  add(one, "f".repeat(32), "20");
+  await sync(one, shop);
+  await sync(other, shop);
+  shop.broughtBack(changes);
+  await sync(one, shop);
+  assert.deepEqual(shop.now("f".repeat(32)), run("f".repeat(32), "20"));
+  const now = one.get(RUN)!;
+  assert.deepEqual([now.clash, now.data, now.there!.data], [true, run(RUN, "57"), run(RUN, "56 1/4")]);
+  one.write(RUN, settled(now, "mine"));
+  await sync(one, shop);
+  await sync(other, shop);
+  assert.deepEqual([other.says(RUN), other.get(RUN)!.clash, other.get(RUN)!.open], [run(RUN, "57"), undefined, false]);
+  assert.deepEqual([...other.kept.keys()].sort(), [...one.kept.keys()].sort());
+});
+
+test("another shop gets nothing unasked", async () => {
+  const [one] = await two();
+  const elsewhere = new Shop("6".repeat(32));
+  const there = withJob(new Device("there"), "9".repeat(32));
+  await sync(there, elsewhere);
+  await sync(one, elsewhere);
+  assert.deepEqual([...elsewhere.jobs], ["9".repeat(32)]);
+  assert.deepEqual(one.says(RUN), run(RUN, "56 1/4"));
+  assert.equal(one.get(RUN)!.open, true);
+});
+
+test("many records go out and come in by parts", async () => {
+  const [one, other, shop] = await two();
+  shop.most = 100;
+  for (let k = 0; k < 1_300; k += 1) add(one, k.toString(16).padStart(32, "0"), String(k));
+  await sync(one, shop);
+  await sync(other, shop);
+  assert.equal(other.kept.size, 1_302);
+  assert.equal(other.all().filter((rec) => rec.open).length, 0);
+});
+
+test("two tabs of one browser: what only one wrote is taken, what both wrote is a clash", () => {
+  const before = fresh("run", RUN, JOB, run(RUN, "1"), 1);
+  const [mine, theirs] = [written(before, run(RUN, "2"))!, written(before, run(RUN, "3"))!];
+  assert.deepEqual(met(before, mine, before)!.data, run(RUN, "2"));
+  assert.deepEqual(met(before, before, theirs)!.data, run(RUN, "3"));
+  const both = met(before, mine, theirs)!;
+  assert.deepEqual([both.clash, both.data, both.there!.data], [true, run(RUN, "2"), run(RUN, "3")]);
+  assert.deepEqual([settled(both, "theirs")!.data, settled(both, "theirs")!.open], [run(RUN, "3"), true]);
+  assert.deepEqual([settled(both, "mine")!.data, settled(both, "mine")!.clash], [run(RUN, "2"), undefined]);
+  const agreed: Rec = { ...before, agreed: { revision: 1, digest: "x", data: before.data, by: "", at: "" }, open: false };
+  assert.deepEqual([met(before, mine, agreed)!.agreed.revision, met(before, mine, agreed)!.open], [1, true], "the shop's answer came in the other tab");
+  assert.deepEqual(met(before, null, theirs)!.data, run(RUN, "3"), "removed in one, written on in the other");
+});
+
+test("what says nothing is no difference, and a number is its text", () => {
+  assert.ok(same({ a: 1, b: "", c: null, d: [], e: { f: null } }, { a: "1" }));
+  assert.ok(!same({ a: ["", "x"] }, { a: ["x", ""] }));
+  assert.ok(!same({ a: "0" }, {}));
+});
+
+test("ids of what was kept before are digests as everybody makes them", () => {
+  for (const text of ["", "racewright run east-wall", "é".repeat(63), "x".repeat(119), "long ".repeat(500)])
+    assert.equal(sha256(text), createHash("sha256").update(text).digest("hex"));
+});

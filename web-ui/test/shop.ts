@@ -1,0 +1,127 @@
+/** A shop in memory, by the protocol of store/job_protocol.py, and a device that keeps records in memory. */
+import { createHash } from "node:crypto";
+import type { Answered, Changed, Offered } from "../src/engine/types";
+import type { RecordsServer } from "../src/engine/records";
+import type { Keeper, Place } from "../src/app/kept/exchange";
+import type { Data, Rec } from "../src/app/kept/record";
+
+const sorted = (value: unknown): unknown =>
+  value === null || typeof value !== "object" || Array.isArray(value)
+    ? value
+    : Object.fromEntries(Object.entries(value).sort(([a], [b]) => (a < b ? -1 : 1)).map(([key, inner]) => [key, sorted(inner)]));
+const digestOf = (kind: string, data: unknown): string =>
+  createHash("sha256").update(`${kind}${JSON.stringify(sorted(data ?? null))}`).digest("hex").slice(0, 32);
+
+type Row = Changed & { at: string };
+
+export class Shop {
+  rows: Row[] = [];
+  jobs = new Set<string>();
+  refused: { id: string; data: unknown }[] = [];
+  knows = ["job", "run", "entry"];
+  most = 1e9;
+  private changes = 0;
+
+  constructor(readonly id = "5".repeat(32)) {}
+
+  standing = (id: string): Row | undefined => this.rows.filter((row) => row.id === id).at(-1);
+  now = (id: string): unknown => this.standing(id)?.data ?? null;
+  private mark = (change: number): string => digestOf("mark", this.rows.filter((row) => row.change <= change).map((row) => [row.id, row.digest, row.revision, row.change, row.by]));
+
+  since(number: number, mark: string): { records: Changed[]; last: number; mark: string; more: boolean; anew: boolean; shop: string } {
+    const anew = number > this.changes || (mark !== "" && this.mark(number) !== mark);
+    const from = anew ? 0 : number;
+    const newest = this.rows.filter((row) => row.change > from && this.standing(row.id) === row);
+    let records = newest;
+    let last = this.changes;
+    if (newest.length > this.most) {
+      last = newest[this.most - 1]!.change;
+      records = newest.filter((row) => row.change <= last);
+    }
+    return { records: structuredClone(records), last, mark: this.mark(last), more: records.length < newest.length, anew, shop: this.rows.length ? this.id : "" };
+  }
+
+  offer(job: string, records: readonly Offered[], by: string): Answered[] {
+    const change = this.changes + 1;
+    const answers = records.map((one) => this.one(job, one, by, change));
+    if (this.rows.some((row) => row.change === change)) this.changes = change;
+    return structuredClone(answers);
+  }
+
+  private one(job: string, one: Offered, by: string, change: number): Answered {
+    const answer = (outcome: Answered["outcome"], more: Partial<Answered> = {}): Answered => ({
+      kind: one.kind, id: one.id, outcome, revision: 0, digest: "", kept: false, stands: null, yours: one.data, message: "", hint: "", ...more,
+    });
+    if (!this.knows.includes(one.kind)) return answer("newer", { message: "of a kind that is not known" });
+    if (one.kind === "job") this.jobs.add(job);
+    else if (!this.jobs.has(job)) return answer("refused", { message: "the shop has no job of this id." });
+    const stands = this.standing(one.id);
+    const found = stands?.revision ?? 0;
+    const digest = digestOf(one.kind, one.data);
+    if (stands && stands.digest === digest) return answer("saved", { revision: found, digest });
+    const of = (revision: number): Row | undefined => this.rows.find((row) => row.id === one.id && row.revision === revision);
+    if (found > one.base && of(one.base + 1)?.digest === digest) return answer("saved", { revision: one.base + 1, digest, stands: stands ?? null });
+    if (one.data === null && !stands && !one.base) return answer("saved");
+    if (found !== one.base || (one.base > 0 && of(one.base)?.digest !== one.base_digest)) {
+      this.refused.push({ id: one.id, data: one.data });
+      return answer("stale", { revision: found, kept: true, stands: stands ?? null });
+    }
+    this.rows.push({ kind: one.kind, id: one.id, job, revision: found + 1, base: one.base, change, by, at: "", digest, data: structuredClone(one.data) });
+    return answer("saved", { revision: found + 1, digest });
+  }
+
+  /** The file as it was so many changes ago. */
+  broughtBack(changes: number): void {
+    this.changes = changes;
+    this.rows = this.rows.filter((row) => row.change <= changes);
+  }
+}
+
+export class Device implements Keeper {
+  kept = new Map<string, Rec>();
+  disk = new Map<string, Rec>();
+  at: Place = { number: 0, mark: "", shop: "" };
+  private diskAt = this.at;
+  private made = 0;
+  /** Called before each exchange of words with the shop: it may throw the question away, or the answer. */
+  way: (step: "question" | "answer") => boolean = () => true;
+
+  constructor(readonly name: string) {}
+
+  get = (id: string): Rec | undefined => this.kept.get(id);
+  all = (): Rec[] => [...this.kept.values()];
+  nextMade = (): number => (this.made += 1);
+  place = (): Place => this.at;
+  async put(records: ReadonlyMap<string, Rec | null>, at?: Place): Promise<void> {
+    for (const [id, rec] of records) {
+      if (rec) this.kept.set(id, structuredClone(rec));
+      else this.kept.delete(id);
+    }
+    if (at) this.at = at;
+    this.disk = new Map(this.kept);
+    this.diskAt = this.at;
+    await Promise.resolve();
+  }
+  /** Closed in the middle of what it did, and opened again. */
+  reopened(): void {
+    this.kept = new Map(this.disk);
+    this.at = this.diskAt;
+  }
+  write(id: string, rec: Rec | null): void {
+    void this.put(new Map([[id, rec]]));
+  }
+  says = (id: string): Data | null => this.kept.get(id)?.data ?? null;
+
+  server(shop: Shop): RecordsServer {
+    const asked = async <T>(work: () => T): Promise<{ ok: true; answer: T } | { ok: false; why: "gone"; words: "" }> => {
+      await Promise.resolve();
+      if (!this.way("question")) return { ok: false, why: "gone", words: "" };
+      const answer = work();
+      return this.way("answer") ? { ok: true, answer } : { ok: false, why: "gone", words: "" };
+    };
+    return {
+      since: (number, mark) => asked(() => shop.since(number, mark)),
+      offer: (job, records) => asked(() => ({ answers: shop.offer(job, structuredClone(records), this.name) })),
+    };
+  }
+}

@@ -1,0 +1,143 @@
+/** Two phones and a shop in any order: edits, removals, entries, lost questions and answers, pages closed in the middle
+ * of an exchange, a file brought back from a backup. Nothing that a person wrote is lost, and all come to say the same. */
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { exchange } from "../src/app/kept/exchange";
+import { fresh, settled, written, type Data } from "../src/app/kept/record";
+import { Device, Shop } from "./shop";
+
+/** Numbers from 0 to below 1, the same for a seed (mulberry32). */
+function dice(seed: number): () => number {
+  let a = seed;
+  return () => {
+    a = (a + 0x6d2b79f5) | 0;
+    let t = Math.imul(a ^ (a >>> 15), 1 | a);
+    t = (t + Math.imul(t ^ (t >>> 7), 61 | t)) ^ t;
+    return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
+  };
+}
+
+const JOB = "a".repeat(32);
+
+class Trial {
+  readonly shop = new Shop();
+  readonly phones = [new Device("one"), new Device("other")];
+  /** What each person wrote last on each record and has not chosen against. */
+  readonly wrote = this.phones.map(() => new Map<string, string>());
+  readonly ever = new Set<string>();
+  private ids = 0;
+  private words = 0;
+
+  constructor(readonly roll: () => number) {
+    const [one] = this.phones;
+    one!.write(JOB, fresh("job", JOB, JOB, { name: "Orchard" }, 1));
+  }
+
+  pick = <T>(list: readonly T[]): T => list[Math.floor(this.roll() * list.length)]!;
+
+  /** One thing that a person does on a phone. */
+  act(k: number): void {
+    const phone = this.phones[k]!;
+    if (!phone.get(JOB)) return;
+    const runs = phone.all().filter((rec) => rec.kind === "run" && rec.data);
+    const what = this.roll();
+    if (what < 0.2 || !runs.length) return this.add(k, "run", { leg: `new ${(this.words += 1)}` });
+    const one = this.pick(runs);
+    if (what < 0.6) return this.write(k, one.id, { ...one.data, leg: `leg ${(this.words += 1)}` });
+    if (what < 0.7) return this.write(k, one.id, null);
+    if (what < 0.9) return this.add(k, "entry", { run: one.id, note: `note ${(this.words += 1)}` });
+    const mine = phone.all().filter((rec) => rec.kind === "entry" && rec.mine && rec.data);
+    if (mine.length) this.write(k, this.pick(mine).id, null);
+  }
+
+  private add(k: number, kind: string, data: Data): void {
+    const phone = this.phones[k]!;
+    const id = (this.ids += 1).toString(16).padStart(32, "0");
+    phone.write(id, fresh(kind, id, JOB, { id, ...data }, phone.nextMade()));
+    this.wrote[k]!.set(id, JSON.stringify({ id, ...data }));
+  }
+
+  private write(k: number, id: string, data: Data | null): void {
+    const phone = this.phones[k]!;
+    phone.write(id, written(phone.get(id)!, data));
+    if (data) this.wrote[k]!.set(id, JSON.stringify(data));
+    else this.wrote[k]!.delete(id);
+  }
+
+  /** An exchange in which anything may get lost, and during which the person goes on. */
+  async sync(k: number, safe = false): Promise<void> {
+    const phone = this.phones[k]!;
+    let closed = false;
+    phone.way = (step) => {
+      if (safe) return true;
+      if (this.roll() < 0.25) this.act(k);
+      if (step === "answer" && this.roll() < 0.05) closed = true;
+      return !closed && this.roll() > 0.12;
+    };
+    await exchange(phone, phone.server(this.shop));
+    if (closed) phone.reopened();
+    for (const row of this.shop.rows) if (row.data) this.ever.add(JSON.stringify(row.data));
+    for (const one of this.shop.refused) if (one.data) this.ever.add(JSON.stringify(one.data));
+  }
+
+  choose(k: number): void {
+    const phone = this.phones[k]!;
+    for (const rec of phone.all().filter((one) => one.clash)) {
+      const choice = this.roll() < 0.5 ? "mine" : "theirs";
+      if (choice === "theirs") this.wrote[k]!.delete(rec.id);
+      phone.write(rec.id, settled(rec, choice));
+    }
+  }
+
+  async toTheEnd(): Promise<void> {
+    for (let round = 0; round < 12; round += 1)
+      for (const k of [0, 1]) {
+        await this.sync(k, true);
+        this.choose(k);
+      }
+    for (const k of [0, 1]) await this.sync(k, true);
+  }
+
+  check(seed: number): void {
+    for (const phone of this.phones) {
+      const unsettled = phone.all().filter((rec) => rec.open || rec.clash || rec.sent || rec.there);
+      assert.deepEqual(unsettled, [], `seed ${seed}`);
+      const there = new Map(this.shop.rows.filter((row) => this.shop.now(row.id) !== null).map((row) => [row.id, this.shop.now(row.id)]));
+      assert.deepEqual(Object.fromEntries(phone.all().map((rec) => [rec.id, rec.data])), Object.fromEntries(there), `seed ${seed}`);
+    }
+    for (const [k, wrote] of this.wrote.entries())
+      for (const [id, text] of wrote) assert.ok(this.ever.has(text), `seed ${seed}: ${this.phones[k]!.name} wrote ${text} (${id})`);
+  }
+}
+
+async function run(seed: number, broughtBack: boolean): Promise<Trial> {
+  const roll = dice(seed);
+  const trial = new Trial(roll);
+  if (roll() < 0.5) trial.shop.most = 3;
+  for (let step = 0; step < 60; step += 1) {
+    const k = roll() < 0.5 ? 0 : 1;
+    const what = roll();
+    if (what < 0.55) trial.act(k);
+    else if (what < 0.9) await trial.sync(k);
+    else if (what < 0.97) trial.choose(k);
+    else if (broughtBack && trial.shop.rows.length) trial.shop.broughtBack(Math.floor(roll() * trial.shop.rows.at(-1)!.change) + 1);
+  }
+  await trial.toTheEnd();
+  trial.check(seed);
+  return trial;
+}
+
+test("nothing is lost and all come to say the same", async () => {
+  let clashes = 0;
+  let rows = 0;
+  for (let seed = 1; seed <= 400; seed += 1) {
+    const { shop } = await run(seed, false);
+    clashes += shop.refused.length;
+    rows += shop.rows.length;
+  }
+  assert.ok(clashes > 200 && rows > 4_000, `${clashes} clashes, ${rows} revisions: something was tried`);
+});
+
+test("and where the file was brought back from a backup", async () => {
+  for (let seed = 1_001; seed <= 1_300; seed += 1) await run(seed, true);
+});
