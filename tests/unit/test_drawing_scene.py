@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import time
 from io import BytesIO
 from xml.etree import ElementTree
@@ -132,3 +133,13 @@ def test_hull_clip_and_hatch() -> None:
     strokes = hatch(square, 1.0)
     assert len(strokes) > 3
     assert all(0.0 <= v <= 4.0 for stroke in strokes for point in stroke for v in point)
+
+
+@pytest.mark.parametrize("width_mm", [24.0, 27.0, 33.0, 47.0, 60.0])
+def test_a_reading_is_not_broken_before_its_fraction_or_its_unit(width_mm: float) -> None:
+    text = 'marks (1) 19 3/4", (2) 27 7/16", (12) 119 15/16" and (3) 1775 mm, 3 of 14 pieces, 2 ft 3 5/16 in on 12 runs'
+    lines = wrap(text, width_mm, 9.5, "bold")
+    assert " ".join(lines) == text
+    assert not [line for line in lines if re.match(r"\d+/|mm\b|ft\b", line)]
+    assert not [line for line in lines[:-1] if re.search(r"(119|27|19|1775)$", line)]
+    assert wrap('mark 119 15/16"', 14.0, 9.5) == ("mark", "119", '15/16"')  # no line holds it whole

@@ -35,9 +35,9 @@ _BENDS = (
     Column("done", 0.6),
     Column("kind, pieces", 2.2, weight="bold"),
     Column("bend", 0.95),
-    Column("mark", 1.5, weight="bold"),
-    Column("at the mark; how it lies", 3.0),
-    Column("then", 3.6),
+    Column("mark", 1.9, weight="bold"),
+    Column("at the mark; how it lies", 2.9),
+    Column("then", 3.5),
 )
 
 

@@ -16,8 +16,8 @@ from racewright.errors import LimitError
 from racewright.job.piece_labels import PieceLabel
 from racewright.units.said import said, said_least
 
-#: Type that is still read at arm's length, and what is large enough.
-_LEAST_PT, _MOST_PT = 5.5, 15.0
+#: Type that is still read at arm's length, and what is large enough: of a line, of what stands at its right.
+_LEAST_PT, _MOST_PT, _BESIDE_PT = 5.5, 15.0, 10.0
 #: Sizes of the lines, by that of the smallest: what the piece is, what it is cut to, and the rest.
 _TALL = (1.9, 1.45, 1.0, 1.0, 1.0)
 _LOW = (1.4, 1.2, 1.0)
@@ -131,17 +131,22 @@ def _label(label: PieceLabel, job: str, box: Box) -> list[Primitive]:
         of = ", ".join(part for part in (label.area, job) if part)
         lines = [(label.label, label.raceway, "bold"), (cut, plan, "bold"), (of, which, "regular")]
     items: list[Primitive] = []
+    kept = (label.label, cut, which)
     top, left, right = box.top + pad, box.left + pad + 0.5, box.right - pad - 0.5
     for part, (text, aside, weight) in zip(rows, lines, strict=True):
         room, base = right - left, top + 0.78 * part * size * MM_PER_PT
+        most = part * size
         if aside:
-            small = fit_size_pt(aside, 0.6 * room, size, 4.0, "bold")
-            items.append(Text(at=(right, base), text=aside, size_pt=small, weight="bold", anchor="end"))
-            room -= text_width_mm(aside, small, "bold") + _GAP_MM
-        fitted = fit_size_pt(text, room, part * size, _LEAST_PT, weight)
-        shown = text if text in (label.label, cut, which) else cut_to_width(text, room, fitted, weight)
-        if text_width_mm(shown, fitted, weight) > room:
-            fitted = fit_size_pt(shown, room, fitted, 3.0, weight)
+            # beside what is never cut off both are set smaller alike; beside a name it keeps its size
+            beside = min(size, _BESIDE_PT)
+            both = text_width_mm(text, most, weight) + text_width_mm(aside, beside, "bold") + _GAP_MM
+            wide = both if text in kept else text_width_mm(aside, beside, "bold") / 0.6
+            beside = max(min(beside, _LEAST_PT), beside * min(1.0, room / wide))
+            items.append(Text(at=(right, base), text=aside, size_pt=beside, weight="bold", anchor="end"))
+            room -= text_width_mm(aside, beside, "bold") + _GAP_MM
+        least = 3.0 if text in kept else _LEAST_PT
+        fitted = fit_size_pt(text, room, most, least, weight)
+        shown = text if text in kept else cut_to_width(text, room, fitted, weight)
         items.append(Text(at=(left, base), text=shown, size_pt=fitted, weight=weight))
         top += line_mm(part * size)
     return items

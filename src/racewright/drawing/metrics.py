@@ -6,7 +6,8 @@ the files in `fonts/`; written by `web-ui/scripts/make_advances.py`.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterator, Sequence
 from functools import cache
 from itertools import accumulate
 from pkgutil import get_data
@@ -19,6 +20,8 @@ from racewright.printable import printable
 MM_PER_PT = 25.4 / 72.0
 UNITS_PER_EM = 2048
 CAP_HEIGHT = 0.729
+#: What belongs to the whole number before it.
+_BEHIND_A_NUMBER = re.compile(r"\d+/\d|(?:mm|in|ft|m)\b")
 
 
 class _Advances(dict[str, int]):
@@ -61,16 +64,38 @@ def fit_size_pt(
     return max(least_pt, size_pt * width_mm / wide)
 
 
+def _wide(word: str, table: _Advances) -> int:
+    return sum(map(table.__getitem__, word)) if " " in word else 0
+
+
+def _unbroken(words: Sequence[str]) -> Iterator[str]:
+    """The words, with a whole number and the fraction or the unit behind it as one: '27 7/16"', '973 mm'."""
+    held = ""
+    for word in words:
+        if held and _BEHIND_A_NUMBER.match(word):
+            held = f"{held} {word}"
+            continue
+        if held:
+            yield held
+        held = word if word[-1].isdecimal() and "/" not in word else ""
+        if not held:
+            yield word
+    if held:
+        yield held
+
+
 def wrap(text: str, width_mm: float, size_pt: float, weight: Literal["regular", "bold"] = "regular") -> tuple[str, ...]:
-    """Break a text into lines no wider than `width_mm`, at spaces, or inside a word that is too long by itself. Each
-    letter is looked at a few times, however long the text is."""
+    """Break a text into lines no wider than `width_mm`, at spaces, or inside a word that is too long by itself; not
+    before the fraction or the unit of a reading that fits a line. Each letter is looked at a few times, however long
+    the text is."""
     table = _advances(weight)
     most = width_mm / (size_pt * MM_PER_PT) * UNITS_PER_EM
     space = table[" "]
     lines: list[str] = []
     line: list[str] = []
     used = 0  # of the line, in the table's units
-    for word in printable(text).split():
+    whole = _unbroken(printable(text).split())
+    for word in (part for one in whole for part in ([one] if _wide(one, table) <= most else one.split())):
         widths = [*map(table.__getitem__, word)]
         wide = sum(widths)
         if line and used + space + wide <= most:
