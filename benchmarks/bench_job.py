@@ -68,7 +68,7 @@ def measure(size: int, processes: int) -> tuple[float, float, float, float, int]
         with JobStore.open(path) as store:
             job = store.load("bench")
         loaded, used = time.perf_counter(), cpu()
-        results = [r for part in plan_chunks(chunks_of(job.head, job.runs), processes=processes) for r in part]
+        results = [r for part in plan_chunks(chunks_of(job, job.runs), processes=processes) for r in part]
         planned = time.perf_counter()
         bad = [r for r in results if r.outcome != "planned"]
         assert len(results) == size, f"{len(results)} of {size}"

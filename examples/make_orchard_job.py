@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from racewright.records.ids import digest
-from racewright.records.model import Job
+from racewright.records.model import JOB_FORMAT, Job
 from racewright.records.parse import job_from_data
 from racewright.store.job_file import write_job
 
@@ -340,7 +340,7 @@ def make_job() -> Job:
     """The demo job."""
     runs = [run_data(area, row) for area, rows in RUNS.items() for row in rows]
     whole = {"id": made_id("job"), "head": head_data(), "runs": runs, "entries": entries_data()}
-    return job_from_data({"racewright_job": 2, **whole})
+    return job_from_data({"racewright_job": JOB_FORMAT, **whole})
 
 
 if __name__ == "__main__":

@@ -317,7 +317,7 @@ def job_data(units: str = "in") -> dict[str, Any]:
     lost = example("workshop-panel-stub")
     lost["run"] = {**lost["run"], "bend_radius": "40 ft"}
     return {
-        "racewright_job": 2,
+        "racewright_job": 3,
         "id": "0" * 32,
         "head": {
             "name": "Orchard cooperative",

@@ -298,7 +298,7 @@ def test_backups_and_plans_are_as_private_as_the_file_they_stand_beside(shop: Pa
     with JobStore.open(shop) as store:
         store.backup(out)
     plans = PlanCache(shop)
-    plans.add(plan_chunk(chunks_of(JOB.head, [RUN])[0]))
+    plans.add(plan_chunk(chunks_of(JOB, [RUN])[0]))
     for path in (backup_path(shop, 1), out, plans.path):
         assert stat.S_IMODE(path.stat().st_mode) == 0o600, path
     shop.write_bytes(shop.read_bytes()[:5000])

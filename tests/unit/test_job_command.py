@@ -22,6 +22,7 @@ from racewright.job.plan_job import plan_one
 from racewright.records.entry import Corrected, Pins, Readings, StatusSet
 from racewright.records.ids import new_id
 from racewright.records.model import Job, JobHead
+from racewright.records.tool import ToolPin
 from racewright.store.job_errors import DamagedFile, StaleSave
 from racewright.store.job_file import load_job
 from racewright.store.job_store import JobStore
@@ -134,7 +135,7 @@ def test_what_was_measured_is_kept_in_mm_and_radians(here: Path, capsys: pytest.
     assert type_in("record", "PH-01", *args, "--note", "near the pump", "--by", "Kim") == 0
     with look() as store:
         job, run = store.load("orchard"), store.run("orchard", "PH-01").value
-    plan = plan_one(run, job.head)
+    plan = plan_one(run, job)
     seen, made, came = job.entries_of(run)
     assert came.what == StatusSet(status="bent")
     assert isinstance(seen.what, Readings)
@@ -345,16 +346,24 @@ def keep_own(name: str, record: BenderRecord) -> None:
         keep_tool(store, name, record, replace=True, by="Kim")
 
 
-def test_an_own_bender_that_a_survey_names_goes_into_the_job(here: Path) -> None:
+def test_an_own_bender_that_a_survey_names_comes_into_the_shop_and_the_run_names_it(here: Path) -> None:
     text = Path(SADDLE).read_text(encoding="utf-8")
     own = BenderRecord(raceway="EMT", size="1/2", take_up="5 1/8", gain="2 3/4")
     # under the name of a hand shoe too: `plan` takes one's own first, and so does the job
-    for name in ("emt-1/2", "shed-half"):
+    for number, name in enumerate(("emt-1/2", "shed-half"), 1):
         keep_own(name, own)
         (here / "own.yaml").write_text(text.replace("run:\n", f"run:\n  bender: {name}\n", 1), encoding="utf-8")
         assert type_in("add", "own.yaml", "--key", name[:4]) == 0
         with look() as store:
-            assert store.head("orchard").value.benders[-1] == profile_of(name, own)
-    # what the job holds goes before one's own of the same name that is another by now
+            tool = store.tools()[-1].value
+            assert (len(store.tools()), tool.name, tool.profile) == (number, name, own)
+            assert store.run("orchard", name[:4]).value.tool == ToolPin(id=tool.id, revision=1)
+            plan = plan_one(store.run("orchard", name[:4]).value, store.load("orchard"))
+            assert plan.bender is not None
+            assert (plan.bender.name, plan.bender.radius_mm) == (name, profile_of(name, own).radius_mm)
+    # what the shop holds goes before one's own of the same name that is another by now
     keep_own("shed-half", BenderRecord(raceway="EMT", size="3/4", take_up="6", gain="3 1/4"))
     assert type_in("add", "own.yaml", "--key", "again") == 0
+    with look() as store:
+        assert len(store.tools()) == 2
+        assert store.run("orchard", "again").value.tool == store.run("orchard", "shed").value.tool

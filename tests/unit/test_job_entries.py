@@ -65,7 +65,7 @@ def test_a_status_pins_the_plan_the_tool_the_program_and_the_revision(
     type_in("plan", "--by", "Kim")
     type_in("set", "in", "PH-01", "--by", "Sam")
     job = kept()
-    plan = plan_one(job.runs[0], job.head)
+    plan = plan_one(job.runs[0], job)
     assert plan.bender is not None
     pins = Pins(run=1, tool=plan.bender.name, engine=__version__, marks=plan.digest)
     assert [(e.what, e.by, e.pins) for e in job.entries] == [
@@ -340,7 +340,7 @@ def test_lengths_of_bends_made_are_in_the_jobs_units_and_held_in_the_plans(here:
 
 def test_a_record_names_the_card_that_was_bent_from(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     type_in("add", SADDLE, "--key", "PH-01")
-    now = plan_one(kept().runs[0], kept().head).digest
+    now = plan_one(kept().runs[0], kept()).digest
     assert type_in("record", "PH-01", "--made", "1=22", "--plan", now.lower()) == 0
     assert "caution" not in capsys.readouterr().out
     assert type_in("record", "PH-01", "--made", "1=22@99", "--plan", "K7M3QX") == 0  # that plan may have been longer

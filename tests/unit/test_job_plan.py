@@ -18,14 +18,16 @@ from racewright.job.materials import wanted_pieces
 from racewright.job.plan_job import chunks_of, plan_chunk, plan_job, run_digest
 from racewright.operations.answer import ask_json
 from racewright.plan.plan_run import plan_run
+from racewright.records.before import tool_before
 from racewright.records.ids import new_id
 from racewright.records.model import Job, JobHead, JobRun, Stock
 from racewright.records.parse import accuracy_of, decimal
+from racewright.records.tool import ToolAt
 from racewright.store.job_file import load_job
 from racewright.store.plan_cache import PlanCache
 from racewright.store.survey_file import read_survey_file
 from racewright.survey.written import WrittenPart
-from racewright.tools.benders import BenderProfile, default_bender
+from racewright.tools.benders import default_bender
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 JOB = load_job(EXAMPLES / "orchard-job.json")
@@ -54,7 +56,7 @@ def test_the_committed_demo_job_is_what_its_script_makes(tmp_path: Path) -> None
 
 def test_a_summary_says_what_the_plan_says() -> None:
     run = JOB.runs[0]
-    (summary,) = plan_chunk(chunks_of(JOB.head, [run])[0])
+    (summary,) = plan_chunk(chunks_of(JOB, [run])[0])
     plan = plan_run(read_survey_file(EXAMPLES / "pump-house-saddle.yaml").survey)
     assert summary.outcome == "planned"
     assert [p.cut_length_mm for p in summary.pieces] == [p.cut_length_mm for p in plan.pieces]
@@ -69,13 +71,13 @@ def test_one_bad_run_does_not_stop_the_others(monkeypatch: pytest.MonkeyPatch) -
         with_survey(first, raceway="EMT 9"),
         first,
     ]
-    outcomes = [s.outcome for s in plan_chunk(chunks_of(JOB.head, bad)[0])]
+    outcomes = [s.outcome for s in plan_chunk(chunks_of(JOB, bad)[0])]
     assert outcomes == ["refused", "to measure", "refused", "planned"]
     planned = list(plan_job(Job(head=JOB.head, runs=tuple(bad))))
     assert [p.plan is None for p in planned] == [True, True, True, False]
     assert isinstance(planned[0].trouble, UnknownName)
     monkeypatch.setattr(module, "_plan", lambda run, benders, choices: 1 / 0)
-    (fault,) = plan_chunk(chunks_of(JOB.head, [first])[0])
+    (fault,) = plan_chunk(chunks_of(JOB, [first])[0])
     assert (fault.outcome, fault.message) == ("fault", "ZeroDivisionError: division by zero")
 
 
@@ -83,16 +85,43 @@ def test_a_bender_kept_in_the_job_is_used_and_changes_the_digest() -> None:
     shoe = msgspec.structs.replace(default_bender("EMT", "1/2"), name="Kim's shoe", radius_mm=120.0)
     wide = msgspec.structs.replace(shoe, radius_mm=130.0)
     run = with_survey(JOB.runs[0], bender="kim's shoe")
-    (plan,) = plan_job(Job(head=JobHead(name="x", benders=(shoe,)), runs=(msgspec.structs.replace(run, area=""),)))
+    tool, wider = tool_before(shoe), tool_before(wide, 2)
+    both = job_of(tool, wider)
+    (named,) = plan_job(msgspec.structs.replace(both, runs=(run,)))
+    assert named.plan is not None
+    assert named.plan.pieces[0].bend_radius_mm == 130.0  # a name alone means the tool as it stands
+    pinned = msgspec.structs.replace(run, tool=tool.pin)
+    (plan,) = plan_job(msgspec.structs.replace(both, runs=(pinned,)))
+    assert plan.plan is not None
     assert plan.plan.pieces[0].bend_radius_mm == 120.0
-    assert run_digest(run, job_head(shoe)) != run_digest(run, job_head(wide))
-    assert run_digest(JOB.runs[0], job_head(shoe)) == run_digest(JOB.runs[0], job_head())
+    assert plan.plan.bender is not None
+    for field in ("radius_mm", "arrow_lead_mm", "star_mm", "hook_reach_mm", "grip_mm", "take_up_mm", "gain_mm"):
+        assert getattr(plan.plan.bender, field) == pytest.approx(getattr(shoe, field), abs=1e-11), field
+    assert run_digest(run, job_of(tool)) != run_digest(run, job_of(wider))
+    assert run_digest(pinned, both) == run_digest(pinned, job_of(tool))
+    assert run_digest(JOB.runs[0], job_of(tool)) == run_digest(JOB.runs[0], job_of())
     noted = msgspec.structs.replace(run, id=new_id(), key="other", note="x")
-    assert run_digest(run, job_head(shoe)) == run_digest(noted, job_head(shoe))
+    assert run_digest(run, job_of(tool)) == run_digest(noted, job_of(tool))
 
 
-def job_head(*benders: BenderProfile) -> JobHead:
-    return JobHead(name="x", benders=benders)
+def test_a_tool_that_a_run_names_goes_before_its_surveys_word_and_is_missed_where_it_is_not_there() -> None:
+    tool = tool_before(msgspec.structs.replace(default_bender("EMT", "1/2"), name="Kim's shoe", radius_mm=120.0))
+    run = msgspec.structs.replace(with_survey(JOB.runs[0], bender="emt-1/2"), tool=tool.pin)
+    (plan,) = plan_job(msgspec.structs.replace(job_of(tool), runs=(run,)))
+    assert plan.plan is not None
+    assert plan.plan.bender is not None
+    assert plan.plan.bender.name == "Kim's shoe"
+    (lost,) = plan_job(msgspec.structs.replace(job_of(), runs=(run,)))
+    assert lost.plan is None
+    assert f"({tool.id[:6]}, revision 1) is not among the tools here" in lost.why_not
+    by_radius = msgspec.structs.replace(with_survey(run, bender="", bend_radius="5 in"), tool=tool.pin)
+    (plan,) = plan_job(msgspec.structs.replace(job_of(tool), runs=(by_radius,)))
+    assert plan.plan is not None
+    assert plan.plan.pieces[0].bend_radius_mm == pytest.approx(127.0)  # written for this run alone
+
+
+def job_of(*tools: ToolAt) -> Job:
+    return Job(head=JobHead(name="x"), tools=tools)
 
 
 def test_a_run_is_planned_from_the_sticks_that_the_job_buys() -> None:
@@ -104,12 +133,13 @@ def test_a_run_is_planned_from_the_sticks_that_the_job_buys() -> None:
     (plan,) = plan_job(Job(head=head, runs=(run,)))
     assert plan.plan is not None
     assert [p.stock_mm for p in plan.plan.pieces] == [pytest.approx(6096.0)]
-    assert run_digest(run, head) != run_digest(run, job_head())
-    assert run_digest(run, on_hand) == run_digest(run, job_head())
-    (told,) = plan_chunk(chunks_of(head, [run])[0])
-    assert told.digest == run_digest(run, head)
+    bought = Job(head=head)
+    assert run_digest(run, bought) != run_digest(run, job_of())
+    assert run_digest(run, Job(head=on_hand)) == run_digest(run, job_of())
+    (told,) = plan_chunk(chunks_of(bought, [run])[0])
+    assert told.digest == run_digest(run, bought)
     own = with_survey(run, stock=("12 ft",))
-    assert run_digest(own, head) == run_digest(own, job_head())
+    assert run_digest(own, bought) == run_digest(own, job_of())
     metric = msgspec.structs.replace(head, units="mm", stock=(Stock(raceway=raceway, length=6000),))
     (plan,) = plan_job(Job(head=metric, runs=(run,)))
     assert plan.plan is not None
@@ -128,13 +158,13 @@ def test_a_stick_that_a_plan_takes_whole_is_not_cut_from_a_longer_one() -> None:
 
 
 def test_chunks_cover_every_run_once_and_travel() -> None:
-    chunks = chunks_of(JOB.head, JOB.runs, 7)
+    chunks = chunks_of(JOB, JOB.runs, 7)
     assert [r.key for c in chunks for r in c.runs] == [r.key for r in JOB.runs]
     assert pickle.loads(pickle.dumps(chunks)) == chunks
 
 
 def test_other_processes_give_the_same_answers() -> None:
-    chunks = chunks_of(QUICK.head, QUICK.runs[:20], 5)
+    chunks = chunks_of(QUICK, QUICK.runs[:20], 5)
     here = {s.key: s for part in plan_chunks(chunks, processes=1) for s in part}
     there = {s.key: s for part in plan_chunks(chunks, processes=2) for s in part}
     assert there == here
@@ -144,7 +174,7 @@ def test_other_processes_give_the_same_answers() -> None:
 def test_stopping_early_ends_the_processes() -> None:
     import multiprocessing
 
-    with closing(plan_chunks(chunks_of(QUICK.head, QUICK.runs, 2), processes=2)) as results:
+    with closing(plan_chunks(chunks_of(QUICK, QUICK.runs, 2), processes=2)) as results:
         assert next(results)
     began = time.monotonic()
     while multiprocessing.active_children() and time.monotonic() - began < 20:
@@ -154,7 +184,7 @@ def test_stopping_early_ends_the_processes() -> None:
 
 def test_a_dask_cluster_gives_the_same_answers() -> None:
     distributed = pytest.importorskip("distributed")
-    chunks = chunks_of(QUICK.head, QUICK.runs[:12], 3)
+    chunks = chunks_of(QUICK, QUICK.runs[:12], 3)
     here = {s.key: s for part in plan_chunks(chunks, processes=1) for s in part}
     settings = {
         "n_workers": 2,
@@ -172,7 +202,7 @@ def test_a_dask_cluster_gives_the_same_answers() -> None:
 def test_an_address_that_is_no_scheduler_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     pytest.importorskip("distributed")
     monkeypatch.setattr("racewright.job.batch.CONNECT_S", 1)
-    chunks = chunks_of(QUICK.head, QUICK.runs[:1])
+    chunks = chunks_of(QUICK, QUICK.runs[:1])
     with pytest.raises(InputError, match="cannot use 'tcp://x'"):
         list(plan_chunks(chunks, on="tcp://x"))
     with pytest.raises(InputError, match="no Dask scheduler answers"):
@@ -181,7 +211,7 @@ def test_an_address_that_is_no_scheduler_is_refused(monkeypatch: pytest.MonkeyPa
 
 def test_the_cache_goes_on_where_it_was_and_passes_over_torn_lines(tmp_path: Path) -> None:
     shop = tmp_path / "s.rwshop"
-    results = plan_chunk(chunks_of(QUICK.head, QUICK.runs[:4])[0])
+    results = plan_chunk(chunks_of(QUICK, QUICK.runs[:4])[0])
     PlanCache(shop).add(results[:2])
     PlanCache(shop).add(results[2:])
     cache = PlanCache(shop)

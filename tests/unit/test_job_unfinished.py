@@ -229,7 +229,7 @@ def test_an_order_of_the_page_leaves_it_out_and_says_so() -> None:
 def test_an_area_that_the_job_does_not_have_is_told_and_its_runs_are_listed(
     shop: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    head = msgspec.structs.replace(DEMO.head, benders=(), stock=())
+    head = msgspec.structs.replace(DEMO.head, stock=())
     job = Job(head=head, runs=tuple(msgspec.structs.replace(WHOLE, id=new_id(), key=k, area="Barn") for k in "AB"))
     with JobStore.open("jobs.rwshop") as store:
         store.create_job("barn", job)

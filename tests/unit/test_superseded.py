@@ -117,7 +117,7 @@ def changed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[str, str]:
         Path("run.yaml").write_text(TEXT.format(leg=leg), encoding="utf-8")
         type_in("add", "run.yaml", "--key", "PH-4", *(["--replace"] if plans else []))
         job = kept()
-        plans.append(plan_one(job.runs[0], job.head).digest)
+        plans.append(plan_one(job.runs[0], job).digest)
         if len(plans) == 1:
             type_in("set", "bent", "PH-4")
             type_in("add", "run.yaml", "--key", "PH-5")

@@ -92,7 +92,7 @@ def test_the_pieces_of_a_run_that_is_not_told_are_those_of_its_card(monkeypatch:
     own = [p for p in planned if not p.cut_short]
     assert {"PH-1", "PH-3", "PH-13"} <= {p.key for p in own}
     for one in own:
-        assert lengths(one) == [piece.cut_length_mm for piece in plan_one(one.run, JobHead(name="x")).pieces]
+        assert lengths(one) == [piece.cut_length_mm for piece in plan_one(one.run, Job(head=JobHead(name="x"))).pieces]
 
 
 def test_many_easy_runs_have_enough_each() -> None:

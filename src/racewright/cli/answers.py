@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -16,7 +16,6 @@ def asked(
     request: Request,
     *,
     options: Mapping[str, str] | None = None,
-    benders: Sequence[BenderProfile] = (),
     examples: Mapping[str, str] | None = None,
     plans: Plans | None = None,
     workers: Workers | None = None,
@@ -26,8 +25,7 @@ def asked(
     runs were planned before. Raises RacewrightError.
 
     `options`: the request's fields by the option that gave them ('measured[0].off' -> '--end-up'): what is refused is
-    told by the option that a person typed. `benders`: those of a job, which go before the user's tools.
-    `examples`: what to type, by the option: put behind a hint that names none.
+    told by the option that a person typed. `examples`: what to type, by the option: put behind a hint that names none.
     """
     from racewright.errors import RacewrightError
     from racewright.operations.answer import ask
@@ -35,9 +33,8 @@ def asked(
     from racewright.store.places import own_shop, tools_file
     from racewright.store.shop_tools import ToolShelf
 
-    own, first = tools or ToolShelf(tools_file(None), own_shop()), {bender.name: bender for bender in benders}
+    known = tools if tools is not None else ToolShelf(tools_file(None), own_shop())
     try:
-        known = {**first, **{name: own[name] for name in own if name not in first}} if first else own
         return ask(operation, request, Known(benders=known, plans=plans or {}, workers=workers))
     except RacewrightError as err:
         for field, option in (options or {}).items():

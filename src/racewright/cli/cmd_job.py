@@ -20,7 +20,8 @@ STATES = ("measured", "planned", "bent", "in", "wired")
 
 #: action -> the module of racewright.cli.job that does it, in a function of the action's name
 _ACTIONS = {
-    **dict.fromkeys(("new", "use", "add", "rename", "times", "remove", "set", "record", "undo", "redo"), "edit"),
+    **dict.fromkeys(("new", "use", "add", "rename", "times", "tool", "remove", "set"), "edit"),
+    **dict.fromkeys(("record", "undo", "redo"), "edit"),
     **dict.fromkeys(("list", "show", "status", "log", "bill", "cut", "kits", "batch"), "look"),
     "plan": "batch",
     **dict.fromkeys(("pack", "labels", "models", "export", "import", "backup", "recover", "check"), "files"),
@@ -74,6 +75,12 @@ def _edit_arguments(actions: Actions, shop: Parser, job: Parser, who: Parser) ->
     times = actions.add_parser("times", parents=[job, who], help="say how many of a run there are alike")
     times.add_argument("times", type=whole("N", 1, MOST_COPIES), metavar="N", help="so many alike; 1: there is one")
     times.add_argument("run_keys", nargs="+", metavar="RUN")
+
+    tool = actions.add_parser(
+        "tool", parents=[job, who], help="plan runs on their tool as it stands now, or on another"
+    )
+    tool.add_argument("run_keys", nargs="+", metavar="RUN")
+    tool.add_argument("--on", default="", metavar="NAME", help="another tool (else the run's own)")
 
     remove = actions.add_parser("remove", parents=[job, who], help="take a run out of the job; it can be brought back")
     remove.add_argument("run_key", metavar="RUN")

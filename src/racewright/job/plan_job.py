@@ -5,7 +5,7 @@ processes, or on other machines, and gives the same answer everywhere.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Literal
 
 import msgspec
@@ -15,9 +15,10 @@ from racewright.budget import RUN, RUN_AT_LEAST, RUNS, Budget
 from racewright.catalogue.raceways import raceway_by_name
 from racewright.errors import Finding, InputError, LimitError, RacewrightError, UnknownName
 from racewright.plan.model import Plan
-from racewright.plan.plan_run import plan_run
+from racewright.plan.plan_run import FindBender, plan_run
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.records.superseded import superseded
+from racewright.records.tool import ToolAt
 from racewright.survey.draft import Unfinished, read_finished
 from racewright.survey.written import Written
 from racewright.tools.benders import BenderProfile, as_written, own_or_trade
@@ -30,11 +31,11 @@ Outcome = Literal["planned", "problem", "to measure", "cannot be made", "refused
 
 
 class Chunk(msgspec.Struct, frozen=True, kw_only=True):
-    """Some runs of a job, each with the sticks that it is planned from (`from_stock`), and the profiles that the job
+    """Some runs of a job, each with the sticks that it is planned from (`from_stock`), and the tools that the job
     holds: everything that their plans depend on."""
 
     runs: tuple[JobRun, ...]
-    benders: tuple[BenderProfile, ...] = ()
+    tools: tuple[ToolAt, ...] = ()
 
 
 class PieceSummary(msgspec.Struct, frozen=True, kw_only=True):
@@ -145,45 +146,63 @@ def _with_unit(length: Written, unit: str) -> str:
     return text if names_unit(text) else f"{text} {unit}"
 
 
-def run_digest(run: JobRun, head: JobHead) -> str:
-    """Stands for all that the plan of this run depends on: its survey and sticks, its bender, this program's
-    version."""
-    return _digest(from_stock(run, head), head.benders)
+def run_digest(run: JobRun, job: Job) -> str:
+    """Stands for all that the plan of this run depends on: its survey and sticks, its tool, this program's version."""
+    return _digest(from_stock(run, job.head), job.tools)
 
 
-def _digest(run: JobRun, benders: Sequence[BenderProfile]) -> str:
-    named = [b for b in benders if as_written(run.survey.run.bender, (b.name,))]
+def _digest(run: JobRun, tools: Sequence[ToolAt]) -> str:
+    named = _named(run, tools)
     # repr names every field; the JSON leaves a default away only where it is the very same object
-    text = "\0".join((__version__, repr(run.survey), repr(named)))
+    text = "\0".join((__version__, repr(run.survey), repr(run.tool), repr(named and (named.name, named.profile))))
     return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:32]
 
 
-def find_in_job(benders: Sequence[BenderProfile]) -> Callable[[str], BenderProfile]:
-    """Looks a bender up by name: the job's own first, then the trade's shoes. Raises UnknownName."""
+def _named(run: JobRun, tools: Sequence[ToolAt]) -> ToolAt | None:
+    """The tool that the run is bent on: the one that it names, as that revision; else the newest of the name that its
+    survey says; None where that is no tool of the job."""
+    if run.tool is not None:
+        return next((tool for tool in tools if tool.pin == run.tool), None)
+    same = [tool for tool in tools if as_written(run.survey.run.bender, (tool.name,))]
+    return max(same, key=lambda tool: tool.revision, default=None)
+
+
+def _find(run: JobRun, tools: Sequence[ToolAt]) -> tuple[str, FindBender]:
+    """What `plan_run` is to look a tool up by, '' for the survey's own name, and by which function."""
+    named = _named(run, tools)
+    if run.tool is not None and named is None:
+        raise UnknownName(
+            f"its tool ({run.tool.id[:6]}, revision {run.tool.revision}) is not among the tools here.",
+            hint="share the tool too, or take another for the run",
+            field="tool",
+        )
+    by_radius = run.survey.run.bend_radius not in (None, "")
 
     def find(name: str) -> BenderProfile:
-        own = own_or_trade(name, {b.name: b for b in reversed(benders)})
-        if own is None:
-            known = ", ".join(b.name for b in benders)
+        found = named.worked_out() if named else own_or_trade(name, {})
+        if found is None:
+            known = ", ".join(dict.fromkeys(tool.name for tool in tools))
             raise UnknownName(
                 f"the job holds no bender '{name}'.",
                 hint=f"its own: {known}" if known else "add it to the job, or leave the name out for the trade's shoe",
                 field="run.bender",
                 expected=known,
             )
-        return own
+        return found
 
-    return find
-
-
-def plan_one(run: JobRun, head: JobHead, *, choices: bool = True, work: Budget | None = None) -> Plan:
-    """The plan of one run; `choices` False: no card is made of it; `work`: what its searches may take. Raises what
-    `plan_run` raises."""
-    return _plan(from_stock(run, head), head.benders, choices=choices, work=work)
+    return named.name if named and run.tool and not by_radius else "", find
 
 
-def _plan(run: JobRun, benders: Sequence[BenderProfile], *, choices: bool, work: Budget | None = None) -> Plan:
-    return plan_run(read_finished(run.survey), find=find_in_job(benders), choices=choices, work=work)
+def plan_one(run: JobRun, job: Job, *, choices: bool = True, work: Budget | None = None) -> Plan:
+    """The plan of one run of the job; `choices` False: no card is made of it; `work`: what its searches may take.
+    Raises what `plan_run` raises."""
+    return _plan(from_stock(run, job.head), job.tools, choices=choices, work=work)
+
+
+def _plan(run: JobRun, tools: Sequence[ToolAt], *, choices: bool, work: Budget | None = None) -> Plan:
+    survey = read_finished(run.survey)
+    name, find = _find(run, tools)
+    return plan_run(survey, bender_name=name, find=find, choices=choices, work=work)
 
 
 def plan_job(job: Job, *, choices: bool = True) -> Iterator[PlannedRun]:
@@ -199,7 +218,7 @@ def plan_job(job: Job, *, choices: bool = True) -> Iterator[PlannedRun]:
         work = Budget(RUN) if choices or count == 1 else Budget(min(share, RUN), whole)
         plan, trouble = None, None
         try:
-            plan = plan_one(run, job.head, choices=choices, work=work)
+            plan = plan_one(run, job, choices=choices, work=work)
         except RacewrightError as err:
             trouble = err
         told = superseded(run, job.entries_of(run), plan.digest if plan else "")
@@ -209,21 +228,21 @@ def plan_job(job: Job, *, choices: bool = True) -> Iterator[PlannedRun]:
 
 def plan_chunk(chunk: Chunk) -> tuple[RunSummary, ...]:
     """The unit of work: plan the runs of a chunk and say in figures how it went. Never raises for a run."""
-    return tuple(_summary(run, chunk.benders) for run in chunk.runs)
+    return tuple(_summary(run, chunk.tools) for run in chunk.runs)
 
 
-def chunks_of(head: JobHead, runs: Iterable[JobRun], size: int = RUNS_A_CHUNK) -> tuple[Chunk, ...]:
-    """The runs in units of work, in order."""
-    todo = tuple(from_stock(run, head) for run in runs)
-    return tuple(Chunk(runs=todo[i : i + size], benders=head.benders) for i in range(0, len(todo), size))
+def chunks_of(job: Job, runs: Iterable[JobRun], size: int = RUNS_A_CHUNK) -> tuple[Chunk, ...]:
+    """These runs of the job in units of work, in order."""
+    todo = tuple(from_stock(run, job.head) for run in runs)
+    return tuple(Chunk(runs=todo[i : i + size], tools=job.tools) for i in range(0, len(todo), size))
 
 
-def not_finished(run: JobRun, head: JobHead) -> RunSummary | None:
+def not_finished(run: JobRun, job: Job) -> RunSummary | None:
     """What is known of a run without planning it: that its survey cannot be read as it is; None where it can."""
     try:
         read_finished(run.survey)
     except InputError as err:
-        return without_plan(run, run_digest(run, head), err)
+        return without_plan(run, run_digest(run, job), err)
     return None
 
 
@@ -235,10 +254,10 @@ def without_plan(run: JobRun, digest: str, why: RacewrightError) -> RunSummary:
     return RunSummary(key=run.key, digest=digest, outcome=outcome, message=why.message, hint=why.hint, open=open_)
 
 
-def _summary(run: JobRun, benders: Sequence[BenderProfile]) -> RunSummary:
-    digest = _digest(run, benders)
+def _summary(run: JobRun, tools: Sequence[ToolAt]) -> RunSummary:
+    digest = _digest(run, tools)
     try:
-        plan = _plan(run, benders, choices=False)
+        plan = _plan(run, tools, choices=False)
     except (LimitError, InputError) as err:
         return without_plan(run, digest, err)
     except Exception as err:  # one run must not stop a batch of thousands; the fault is shown, never hidden

@@ -20,7 +20,7 @@ from racewright.operations.bent import Bent, bent_as_planned, readings
 from racewright.operations.common import Answer, Known, Name, Request, TapeUnit
 from racewright.operations.half_bent import made_bends
 from racewright.operations.job_status import Revision, trouble
-from racewright.operations.jobs import JobRequest
+from racewright.operations.jobs import JobRequest, newer_tools
 from racewright.plan.digest import is_digest
 from racewright.plan.model import Plan
 from racewright.records.entry import (
@@ -77,14 +77,13 @@ class JobRunAnswer(Answer, frozen=True, kw_only=True):
 def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
     """Plan the run with the job's own tools. Raises InputError for a run that is not there."""
     run, _at = run_of(request.job, request.run)
-    head = request.job.head
     plan: Plan | None = None
     cautions = cautions_for("plan")
     try:
-        plan = plan_one(run, head)
+        plan = plan_one(run, request.job)
         found, cautions = plan.findings, plan.cautions
     except RacewrightError as err:
-        found = (trouble(run.key, without_plan(run, run_digest(run, head), err)),)
+        found = (trouble(run.key, without_plan(run, run_digest(run, request.job), err)),)
     entries, now = request.job.entries_of(run), plan.digest if plan else ""
     return JobRunAnswer(
         run=run.key,
@@ -96,7 +95,7 @@ def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
         as_built=as_built_lines(run, entries, now),
         note=run.note,
         card=text_card(named_plan(run, plan, key=False), colour=False) if plan else "",
-        findings=(*superseded(run, entries, now), *found),
+        findings=(*newer_tools(request.job, [run]), *superseded(run, entries, now), *found),
         cautions=cautions,
     )
 
@@ -178,7 +177,7 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         raise InputError(
             "there is nothing to record.", hint="say what was measured or corrected, or write a note", field="measured"
         )
-    unfinished = not_finished(run, job.head) if request.status == "planned" else None
+    unfinished = not_finished(run, job) if request.status == "planned" else None
     if unfinished:
         raise InputError(f"run {run.key} is not planned: {unfinished.message}", hint=unfinished.hint, field="status")
     _check_copies(run, request)
@@ -365,7 +364,7 @@ def _made(bend: BendDone, unit: TapeUnit, field: str) -> BendMade:
 def _plan(job: Job, run: JobRun) -> Plan | None:
     """The run's plan; None where it has none."""
     try:
-        return plan_one(run, job.head)
+        return plan_one(run, job)
     except RacewrightError:
         return None
 

@@ -79,10 +79,8 @@ class JobsAnswer(Answer, frozen=True, kw_only=True):
 def job_status(request: JobStatusRequest, known: Known) -> JobStatusAnswer:
     """Every run with its status and what is known of its plan; nothing is planned for it. What is still to be measured
     is known without a plan."""
-    head = request.job.head
-    known_here = (
-        (run.id, known.plans.get(run_digest(run, head)) or not_finished(run, head)) for run in request.job.runs
-    )
+    job = request.job
+    known_here = ((run.id, known.plans.get(run_digest(run, job)) or not_finished(run, job)) for run in job.runs)
     return status_of(request.job, {run_id: found for run_id, found in known_here if found}, request.revisions)
 
 
@@ -170,11 +168,11 @@ class JobPlanAnswer(JobStatusAnswer, frozen=True, kw_only=True):
 
 def job_plan(request: JobPlanRequest, known: Known) -> JobPlanAnswer:
     """Plan what is not planned yet, by `known.workers` where the asker has some. A run without a plan is a finding."""
-    head, runs = request.job.head, request.job.runs
-    digests = {run.id: run_digest(run, head) for run in runs}
+    job, runs = request.job, request.job.runs
+    digests = {run.id: run_digest(run, job) for run in runs}
     plans = {} if request.again else {d: found for d in digests.values() if (found := known.plans.get(d))}
     todo = [run for run in runs if digests[run.id] not in plans]
-    chunks = chunks_of(head, todo)
+    chunks = chunks_of(job, todo)
     for part in known.workers(chunks) if known.workers else map(plan_chunk, chunks):
         plans.update((found.digest, found) for found in part)
     by_run = {run_id: found for run_id, d in digests.items() if (found := plans.get(d))}

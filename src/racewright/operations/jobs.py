@@ -11,7 +11,7 @@ from racewright.errors import Finding, InputError, LimitError, UnknownName, belo
 from racewright.operations.common import Answer, Known, Part, Request
 from racewright.records.before import STATUS_BEFORE as STATUS_BEFORE
 from racewright.records.entry import STATUSES, Status
-from racewright.records.model import Job
+from racewright.records.model import Job, JobRun
 from racewright.records.naming import keys_twice, short_ids
 from racewright.records.parse import job_from_data
 from racewright.survey.from_data import survey_from_data
@@ -82,6 +82,7 @@ def about_records(job: Job) -> Iterator[Finding]:
             f"{named}. Give all but one a key of their own: `racewright job rename`.",
             where=key,
         )
+    yield from newer_tools(job, job.runs)
     for area, names in areas_unlisted(job).items():
         yield Finding(
             rule="job.area",
@@ -89,6 +90,25 @@ def about_records(job: Job) -> Iterator[Finding]:
             message=f"the area {area} is not among the job's: it was renamed or taken out elsewhere, or is new. These"
             f" runs are still listed under it: {', '.join(names)}.",
             where=area,
+        )
+
+
+def newer_tools(job: Job, runs: Sequence[JobRun]) -> Iterator[Finding]:
+    """A caution for each tool that was measured anew since these runs were put on it, but for runs that are begun:
+    those stay on what they are marked for."""
+    found: dict[tuple[str, int, int], list[str]] = {}
+    for run in runs:
+        newer = job.newer_tool(run)
+        if newer is not None and run.tool and not job.is_begun(run):
+            found.setdefault((newer.name, run.tool.revision, newer.revision), []).append(run.key)
+    for (name, old, new), keys in found.items():
+        yield Finding(
+            rule="run.newer_tool",
+            severity="caution",
+            message=f"the tool {name} was measured anew (revision {new}), and is planned with as it stood before"
+            f" (revision {old}): {', '.join(keys)}. `racewright job tool RUN` takes it as it is now; what is marked or"
+            " begun stays.",
+            where=name,
         )
 
 

@@ -22,12 +22,11 @@ from racewright.records.entry import Entry, Status, StatusSet
 from racewright.records.fields import MOST_COPIES, Times
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.records.naming import told_apart
+from racewright.records.tool import ToolAt
 from racewright.survey.written import WrittenSurvey
 from racewright.takeoff.bill_model import JobBill, RacewayCuts
 from racewright.takeoff.cutting_model import Least
 from racewright.takeoff.on_hand import offcuts_twice
-from racewright.tools.benders import BenderProfile
-from racewright.tools.written import profile_of
 
 #: What a phone has room for, of the tables' columns.
 _SHOWN_OF_BILL = (1, 2, 3)
@@ -153,15 +152,17 @@ def order(request: OrderRequest, known: Known) -> OrderAnswer:
         raise InputError(f"runs: two runs are called '{twice}'.", hint="give each run a key of its own", field="runs")
     for run in request.runs:
         check_size(run.survey)
-    benders = {
-        run.key: profile_of(f"own {i}", run.bender)
+    tools = {
+        run.key: ToolAt(id=f"{i:032x}", revision=1, name=f"own {i}", profile=run.bender)
         for i, run in enumerate(request.runs)
         if run.bender and asked_name(run.bender, "", run.survey)
     }
-    head = JobHead(name="order", units=request.runs[0].survey.units, benders=tuple(benders.values()))
-    runs = tuple(_record(run, benders) for run in request.runs)
+    for tool in tools.values():
+        tool.worked_out()  # refused here where its figures cannot be read
+    head = JobHead(name="order", units=request.runs[0].survey.units)
+    runs = tuple(_record(run, tools) for run in request.runs)
     entries = [entry for of, run in zip(request.runs, runs, strict=True) for entry in _entries(of, run)]
-    job = Job(head=head, runs=runs, entries=tuple(entries))
+    job = Job(head=head, runs=runs, entries=tuple(entries), tools=tuple(tools.values()))
     names = {run.key: run.name for run in job.runs}
     planned = list(plan_job(job, choices=False))
     bill = billed(job, planned)
@@ -190,12 +191,10 @@ def order(request: OrderRequest, known: Known) -> OrderAnswer:
     )
 
 
-def _record(run: RunToOrder, benders: Mapping[str, BenderProfile]) -> JobRun:
+def _record(run: RunToOrder, tools: Mapping[str, ToolAt]) -> JobRun:
     """The run as a job keeps it, on the asker's own bender where one came along."""
-    survey = run.survey
-    if run.key in benders:
-        survey = msgspec.structs.replace(survey, run=msgspec.structs.replace(survey.run, bender=benders[run.key].name))
-    return JobRun(key=run.key, survey=survey, times=run.times)
+    tool = tools[run.key].pin if run.key in tools else None
+    return JobRun(key=run.key, survey=run.survey, times=run.times, tool=tool)
 
 
 def _entries(run: RunToOrder, kept: JobRun) -> Iterator[Entry]:

@@ -1,9 +1,12 @@
-"""Runs as job files of format 1 and shop files before version 3 hold them: with their status, what was measured and
-what was corrected inside. Read only; the ids of what they become are made from what they say."""
+"""What older files hold, read only; the ids of what that becomes are made from what it says.
+
+Runs as job files of format 1 and shop files before version 3 have them: with their status, what was measured and what
+was corrected inside. Heads as files have them before tools were records (job files of formats 1 and 2, shop files
+before version 5): with the profiles of the tools inside, which runs named in their surveys."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Annotated
 
 import msgspec
@@ -11,9 +14,12 @@ import msgspec
 from racewright.fit.measured import Measured
 from racewright.records.entry import Corrected, Entry, MoveMade, Noted, Readings, Status, StatusSet, What
 from racewright.records.fields import Input, Key, PieceNumber, Text
-from racewright.records.ids import Id, digest
+from racewright.records.ids import Id, digest, new_id
 from racewright.records.model import Item, Job, JobHead, JobRun, Wire
+from racewright.records.tool import ToolAt
 from racewright.survey.written import Written, WrittenSurvey
+from racewright.tools.benders import BenderProfile, as_written
+from racewright.tools.written import whole_record
 
 #: What the page called a status before it had those of a job.
 STATUS_BEFORE: dict[str, Status] = {"bending": "planned", "in-place": "in"}
@@ -54,16 +60,63 @@ class RunBefore(Input, frozen=True, kw_only=True):
     note: Text = ""
 
 
+class HeadBefore(JobHead, frozen=True, kw_only=True):
+    """Everything of a job but its runs; `benders`: the profiles as they stood when they were put in."""
+
+    benders: tuple[BenderProfile, ...] = ()
+
+    def now(self) -> JobHead:
+        """The head without them."""
+        return JobHead(**{name: getattr(self, name) for name in JobHead.__struct_fields__})
+
+
 class JobBefore(Input, frozen=True, kw_only=True):
     """A whole job: a job file of format 1."""
 
-    head: JobHead
+    head: HeadBefore
     runs: tuple[RunBefore, ...] = ()
     racewright_job: Annotated[int, msgspec.Meta(ge=1, le=1)] = 1
 
 
+class JobOfTwo(Input, frozen=True, kw_only=True):
+    """A whole job: a job file of format 2."""
+
+    id: Id = msgspec.field(default_factory=new_id)
+    head: HeadBefore
+    runs: tuple[JobRun, ...] = ()
+    entries: tuple[Entry, ...] = ()
+    racewright_job: Annotated[int, msgspec.Meta(ge=2, le=2)] = 2
+
+
+def job_of_three(old: JobOfTwo) -> Job:
+    """The job as it is kept now: the profiles of its head are tools, which the runs name that named them."""
+    tools = [tool_before(profile) for profile in old.head.benders]
+    pinned = {as_written(run.survey.run.bender, (tool.name for tool in tools)) or "": None for run in old.runs}
+    runs = tuple(on_tool(run, tools) for run in old.runs)
+    kept = tuple(tool for tool in tools if tool.name in pinned)
+    return Job(id=old.id, head=old.head.now(), runs=runs, entries=old.entries, tools=kept)
+
+
+def tool_before(profile: BenderProfile, revision: int = 1) -> ToolAt:
+    """The tool that a profile becomes; one of the same name for the same conduit is the same tool."""
+    tool_id = digest("tool", profile.name.casefold(), profile.raceway_type, profile.trade_size)
+    return ToolAt(id=tool_id, revision=revision, name=profile.name, profile=whole_record(profile))
+
+
+def on_tool(run: JobRun, tools: Sequence[ToolAt]) -> JobRun:
+    """The run on the tool among these that its survey names, if it names one."""
+    name = as_written(run.survey.run.bender, (tool.name for tool in tools))
+    found = next((tool for tool in tools if tool.name == name), None)
+    return msgspec.structs.replace(run, tool=found.pin) if found else run
+
+
 def job_now(old: JobBefore) -> Job:
     """The job as it is kept now."""
+    return job_of_three(job_of_two(old))
+
+
+def job_of_two(old: JobBefore) -> JobOfTwo:
+    """The job as files of format 2 hold it."""
     job_id = digest("job", msgspec.json.encode(old).decode())
     ids = [digest("run", job_id, index, run.key.casefold()) for index, run in enumerate(old.runs)]
     entries: list[Entry] = []
@@ -72,7 +125,7 @@ def job_now(old: JobBefore) -> Job:
         if run.status != "measured":
             entries.append(status_entry(run.status, run_id, "file"))
     runs = tuple(run_now(run, run_id) for run_id, run in zip(ids, old.runs, strict=True))
-    return Job(id=job_id, head=old.head, runs=runs, entries=tuple(entries))
+    return JobOfTwo(id=job_id, head=old.head, runs=runs, entries=tuple(entries))
 
 
 def run_now(old: RunBefore, run_id: Id) -> JobRun:

@@ -13,12 +13,12 @@ from typing import Annotated, Literal
 import msgspec
 
 from racewright.fit.measured import BendNumber
-from racewright.records.entry import Entry, Status, least_status, statuses_by
+from racewright.records.entry import Corrected, Entry, Made, Readings, Status, least_status, statuses_by
 from racewright.records.fields import Count, Input, Key, Name, Percent, Some, Text, Times
 from racewright.records.ids import Id, new_id
+from racewright.records.tool import ToolAt, ToolPin
 from racewright.survey.draft import is_finished
 from racewright.survey.written import LengthText, Written, WrittenSurvey
-from racewright.tools.benders import BenderProfile
 
 Degrees = Annotated[float, msgspec.Meta(ge=-180.0, le=180.0)]
 LeanWay = Literal["up", "down", "left", "right"]
@@ -71,7 +71,7 @@ class MadeReading(Input, frozen=True, kw_only=True):
     roll_off_deg: Degrees | None = None
 
 
-JOB_FORMAT = 2
+JOB_FORMAT = 3
 
 
 class Area(Input, frozen=True, kw_only=True):
@@ -101,13 +101,15 @@ class Item(Input, frozen=True, kw_only=True):
 class JobRun(Input, frozen=True, kw_only=True):
     """One run of the job. `key` is its label for people ('PH-07'); where two runs of a job bear the same, that is a
     finding, and their ids tell them apart. `area` is the name of an Area or ''. `times`: so many alike are made, each
-    a copy with a number of its own (from 1). `wire_slack` is added to the wires' length at each end."""
+    a copy with a number of its own (from 1). `tool`: what it is bent on; None: what its survey says, else the trade's
+    shoe. `wire_slack` is added to the wires' length at each end."""
 
     id: Id = msgspec.field(default_factory=new_id)
     key: Key
     survey: WrittenSurvey
     area: Text = ""
     times: Times = 1
+    tool: ToolPin | None = None
     wires: tuple[Wire, ...] = ()
     wire_slack: Written | None = None
     items: tuple[Item, ...] = ()
@@ -176,13 +178,11 @@ class Person(Input, frozen=True, kw_only=True):
 
 
 class JobHead(Input, frozen=True, kw_only=True):
-    """Everything of a job but its runs. `benders` are the profiles as they stood when they were put in, so that a
-    plan of this job does not move when a shoe is calibrated anew. `wire_waste` is percent."""
+    """Everything of a job but its runs. `wire_waste` is percent."""
 
     name: Name
     units: Literal["in", "mm"] = "in"
     areas: tuple[Area, ...] = ()
-    benders: tuple[BenderProfile, ...] = ()
     stock: tuple[Stock, ...] = ()
     cutting: Cutting = Cutting()
     prices: Prices = Prices()
@@ -194,12 +194,14 @@ class JobHead(Input, frozen=True, kw_only=True):
 
 
 class Job(Input, frozen=True, kw_only=True, dict=True):
-    """A whole job: one plain JSON file holds exactly this. The entries stand in the order in which they came in."""
+    """A whole job: one plain JSON file holds exactly this. The entries stand in the order in which they came in.
+    `tools`: those that its runs name, as they stood at the revisions that are named, and as they stand now."""
 
     id: Id = msgspec.field(default_factory=new_id)
     head: JobHead
     runs: tuple[JobRun, ...] = ()
     entries: tuple[Entry, ...] = ()
+    tools: tuple[ToolAt, ...] = ()
     racewright_job: Annotated[int, msgspec.Meta(ge=JOB_FORMAT, le=JOB_FORMAT)] = JOB_FORMAT
 
     @cached_property
@@ -224,6 +226,22 @@ class Job(Input, frozen=True, kw_only=True, dict=True):
         if "planned" not in said or is_finished(run.survey):
             return said
         return tuple("measured" if status == "planned" else status for status in said)
+
+    def tool_of(self, run: JobRun) -> ToolAt | None:
+        """The tool that the run names, as it stood then; None where it names none, or the job does not hold it."""
+        return next((tool for tool in self.tools if tool.pin == run.tool), None)
+
+    def newer_tool(self, run: JobRun) -> ToolAt | None:
+        """That tool as it was measured since; None where it was not."""
+        newest = max(
+            (t for t in self.tools if run.tool and t.id == run.tool.id), key=lambda t: t.revision, default=None
+        )
+        return newest if newest and run.tool and newest.revision > run.tool.revision else None
+
+    def is_begun(self, run: JobRun) -> bool:
+        """Whether the run is marked or bent, in any of its copies, as far as its entries say."""
+        made = any(isinstance(entry.what, Made | Readings | Corrected) for entry in self.entries_of(run))
+        return made or any(status not in ("measured", "planned") for status in self.statuses(run))
 
     def of_no_revision(self) -> Job:
         """The same job where the numbers of its runs' revisions begin anew: what revision its entries were made on is

@@ -9,16 +9,16 @@ from typing import TypeVar
 
 import msgspec
 
-from racewright.errors import InputError
+from racewright.errors import InputError, below
 from racewright.field_words import explained, one_spelling
 from racewright.fit.accuracy import Accuracy
-from racewright.records.before import JobBefore, job_now
+from racewright.records.before import JobBefore, JobOfTwo, job_now, job_of_three
 from racewright.records.model import JOB_FORMAT, Job, JobHead, JobRun, Person
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.written import Written
 from racewright.units.length import parse_length
 
-Kind = TypeVar("Kind", Job, JobBefore, JobRun)
+Kind = TypeVar("Kind", Job, JobBefore, JobOfTwo, JobRun)
 
 #: Money or hours above this are a slip of the pen, and finer ones than this many places are none (our own choice).
 MOST_AMOUNT = 1_000_000_000
@@ -32,7 +32,7 @@ def is_amount(number: Decimal) -> bool:
 
 
 def job_from_data(data: object) -> Job:
-    """A whole job from the data of a job file, of this format or the one before. Raises InputError with the field's
+    """A whole job from the data of a job file, of this format or one before. Raises InputError with the field's
     path."""
     if not isinstance(data, dict):
         raise InputError("this is not a job: a job file holds head and runs.", hint="see docs/job.md", field="head")
@@ -55,8 +55,12 @@ def job_from_data(data: object) -> Job:
             # read for its errors, which have better words than plain conversion has
             with _in(f"runs[{index}].survey"):
                 survey_from_data(run["survey"])
-    before = isinstance(version, int) and version < JOB_FORMAT
-    job = job_now(_convert(data, JobBefore, "the job")) if before else _convert(data, Job, "the job")
+    if version == 1:
+        job = job_now(_convert(data, JobBefore, "the job"))
+    elif version == 2:
+        job = job_of_three(_convert(data, JobOfTwo, "the job"))
+    else:
+        job = _convert(data, Job, "the job")
     check_job(job)
     return job
 
@@ -87,14 +91,28 @@ def check_job(job: Job) -> None:
                 hint="an entry names the run that it was made on by that run's id",
                 field=f"entries[{index}].run",
             )
+    for index, tool in enumerate(job.tools):
+        with below(f"tools[{index}].profile"):
+            tool.worked_out()
+        if any(other.pin == tool.pin for other in job.tools[:index]):
+            raise InputError(
+                f"tools[{index}]: is there twice, as this revision.",
+                hint="keep one of the two",
+                field=f"tools[{index}]",
+            )
     for index, run in enumerate(job.runs):
         check_run(run, job.head, f"runs[{index}]")
+        if run.tool and job.tool_of(run) is None:
+            raise InputError(
+                f"runs[{index}].tool: is not among the tools of the job, as this revision.",
+                hint="a job file carries the tools that its runs name; without one the trade's shoe is taken",
+                field=f"runs[{index}].tool",
+            )
 
 
 def check_head(head: JobHead) -> None:
     """Raises InputError for lengths and money that cannot be read, and names used twice."""
     _distinct([a.name for a in head.areas], "head.areas")
-    _distinct([b.name for b in head.benders], "head.benders")
     _distinct([p.item for p in head.prices.items], "head.prices.items")
     _distinct([p.name for p in head.people], "head.people")
     length_mm(head.cutting.kerf, head, "head.cutting.kerf")

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
 import msgspec
 
 from racewright.records.fields import Input, Name
 from racewright.records.ids import Id, new_id
+from racewright.tools.benders import BenderProfile
 from racewright.tools.profile_checks import refuse_impossible
 from racewright.tools.written import BenderRecord, profile_of
 
@@ -17,6 +20,32 @@ class Tool(Input, frozen=True, kw_only=True):
     id: Id = msgspec.field(default_factory=new_id)
     name: Name
     profile: BenderRecord
+
+
+class ToolPin(Input, frozen=True, kw_only=True):
+    """Which tool, and as which of its revisions: what a run is planned on does not move when the tool is measured
+    anew."""
+
+    id: Id
+    revision: Annotated[int, msgspec.Meta(ge=1, le=1_000_000_000)]
+
+
+class ToolAt(Input, frozen=True, kw_only=True):
+    """A tool as it stood at a revision."""
+
+    id: Id
+    revision: Annotated[int, msgspec.Meta(ge=1, le=1_000_000_000)]
+    name: Name
+    profile: BenderRecord
+
+    @property
+    def pin(self) -> ToolPin:
+        """What names it as it stands here."""
+        return ToolPin(id=self.id, revision=self.revision)
+
+    def worked_out(self) -> BenderProfile:
+        """Its figures as marks are computed from them. Raises InputError for figures that cannot be read."""
+        return profile_of(self.name, self.profile)
 
 
 def check_tool(tool: Tool) -> None:

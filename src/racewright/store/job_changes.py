@@ -3,21 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from types import MappingProxyType
 from typing import Literal, NamedTuple
 
 import msgspec
 
-from racewright.errors import InputError
+from racewright.errors import InputError, UnknownName
 from racewright.records.entry import NOT_BENT, Entry, Pins, Status, StatusSet, What, statuses_by
 from racewright.records.model import Area, Job, JobHead, JobRun
 from racewright.records.naming import runs_called
 from racewright.records.parse import run_from_data
+from racewright.records.tool import ToolAt, ToolPin
 from racewright.store.job_back import status_entries
 from racewright.store.job_rows import Change, now
 from racewright.store.job_store import JobStore, RunSave, to_turn
+from racewright.store.shop_tools import ToolShelf
+from racewright.store.tools_in import bring_in
 from racewright.survey.written import WrittenSurvey
-from racewright.tools.benders import BenderProfile, as_written
+
+NO_TOOLS = ToolShelf()
 
 
 class Noted(NamedTuple):
@@ -45,7 +48,7 @@ def add_surveys(
     job: str,
     surveys: Sequence[tuple[str, WrittenSurvey]],
     *,
-    own: Mapping[str, BenderProfile] = MappingProxyType({}),
+    own: ToolShelf = NO_TOOLS,
     area: str | None = None,
     times: int | None = None,
     replace: bool = False,
@@ -54,8 +57,10 @@ def add_surveys(
 ) -> Added:
     """Surveys by their runs' keys become runs, each so many `times` (None: once, or as often as it is there), all in
     one change; with `replace` new surveys for runs that are there, made from `revision` (None: the one that stands).
-    The job's head takes on a new area, and those of the user's `own`
-    benders that the surveys name. Nothing is planned. Raises InputError, StaleSave."""
+    The job's head takes on a new area. Each run is put on the tool that its survey names, as it stands now, the shop's
+    or one of the user's `own`; a run that is on it already keeps it as it stood then. Nothing is planned. Raises
+    InputError, StaleSave."""
+    pins = _pins_of(store, [survey.run.bender for _, survey in surveys], own, by)
     here, noted = store.load(job), store.entries(job) if replace else ()
     saves: list[RunSave] = []
     past: list[tuple[JobRun, tuple[Status, ...]]] = []
@@ -71,12 +76,15 @@ def add_surveys(
             raise InputError(f"job '{job}' has no run '{key}' to replace.", hint="leave --replace out to add it")
         if not called:
             new = {"key": key, "survey": survey, "area": area or "", "times": times or 1}
-            saves.append(RunSave(run_from_data(new), 0))
+            tool = pins.get(_said(survey.run.bender))
+            saves.append(RunSave(msgspec.structs.replace(run_from_data(new), tool=tool), 0))
             continue
         old = store.run(job, key)
+        had, said = here.tool_of(old.value), _said(survey.run.bender)
         changed = msgspec.structs.replace(
             old.value,
             survey=survey,
+            tool=old.value.tool if had and _said(had.name) == said else pins.get(said),
             area=old.value.area if area is None else area,
             times=old.value.times if times is None else times,
         )
@@ -91,7 +99,9 @@ def add_surveys(
             entries += status_entries(changed, store.history(changed.id), of_run, base + 1, by)
         saves.append(RunSave(changed, base))
     kept = store.head(job)
-    head = _completed(kept.value, [survey for _, survey in surveys], area, own)
+    head = kept.value
+    if area and area not in [a.name for a in head.areas]:
+        head = msgspec.structs.replace(head, areas=(*head.areas, Area(name=area)))
     what = f"{'new survey' if replace else 'added'}: {', '.join(s.run.key for s in saves)}"
     changed_head = None if head == kept.value else (head, kept.revision)
     store.save_runs(job, saves, head=changed_head, entries=entries, by=by, what=what[:200])
@@ -194,14 +204,70 @@ def turn_last(store: JobStore, job: str, kind: Literal["undo", "redo"], *, by: s
     return last
 
 
-def _completed(
-    head: JobHead, surveys: Sequence[WrittenSurvey], area: str | None, own: Mapping[str, BenderProfile]
-) -> JobHead:
-    """The head with a new area, and with benders of the user's own that the surveys name."""
-    if area and area not in [a.name for a in head.areas]:
-        head = msgspec.structs.replace(head, areas=(*head.areas, Area(name=area)))
-    for name in dict.fromkeys(s.run.bender.strip() for s in surveys):
-        mine = as_written(name, own)
-        if mine is not None and as_written(name, (b.name for b in head.benders)) is None:
-            head = msgspec.structs.replace(head, benders=(*head.benders, own[mine]))
-    return head
+def put_on_tool(
+    store: JobStore, job: str, names: Sequence[str], tool: str, *, own: ToolShelf, by: str = ""
+) -> tuple[tuple[JobRun, ToolAt], ...]:
+    """Put runs on the tool of this name, as it stands now; '': each on its own tool as it stands now. A run that was
+    planned is measured again. Returns the runs with their tools. Raises InputError for a run that is marked or begun,
+    or names no tool, UnknownName for no such tool, StaleSave."""
+    here, kept = store.load_named(job, names)
+    put = []
+    for one in kept:
+        run = one.value
+        if here.is_begun(run):
+            raise InputError(
+                f"run {run.key} is marked or bent already, and stays on its tool.",
+                hint="what is to be made again is added as a run of its own",
+                field="run",
+            )
+        pin = _pins_of(store, [tool], own, by).get(_said(tool)) if tool else _as_it_stands(store, run)
+        if pin is None:
+            known = ", ".join(kept.value.name for kept in store.tools()) or "none yet"
+            message = f"there is no tool '{tool}'." if tool else f"run {run.key} names no tool."
+            raise UnknownName(message, hint=f"tools: {known}; `racewright bender add` keeps one", field="tool")
+        put.append((one, msgspec.structs.replace(run, tool=pin)))
+    entries = [
+        Entry(run=run.id, what=StatusSet(status="measured"), pins=Pins(run=one.revision + 1), by=by, at=now())
+        for one, run in put
+        if run != one.value and "planned" in here.statuses(run)
+    ]
+    saves = [RunSave(run, one.revision) for one, run in put if run != one.value]
+    if saves:
+        what = f"on another tool: {', '.join(save.run.key for save in saves)}"
+        store.save_runs(job, saves, entries=entries, by=by, what=what[:200])
+    tools = {tool.pin: tool for tool in store.tools_of([run for _, run in put])}
+    return tuple((run, tools[run.tool]) for _, run in put if run.tool)
+
+
+def _as_it_stands(store: JobStore, run: JobRun) -> ToolPin | None:
+    """The run's own tool as it stands now; None where it names none, or that was taken out."""
+    standing = store.rows.standing(run.tool.id) if run.tool else None
+    return ToolPin(id=standing.record, revision=standing.number) if standing and standing.body is not None else None
+
+
+def _pins_of(store: JobStore, names: Iterable[str], own: ToolShelf, by: str) -> dict[str, ToolPin]:
+    """What names the tools of these names, letter case aside: the shop's as they stand, else one of the person's own,
+    which comes into the shop with that. A name that is no tool's is left out."""
+    wanted = dict.fromkeys(_said(name) for name in names if name.strip())
+    pins = {  # of two that bear one name the one that came first
+        _said(kept.value.name): ToolPin(id=kept.value.id, revision=kept.revision)
+        for kept in reversed(store.tools())
+        if _said(kept.value.name) in wanted
+    }
+    missing = [name for name in wanted if name not in pins]
+    found = {_said(tool.name): tool for tool in own.tools.values()} if missing else {}
+    bring = [
+        ToolAt(id=found[name].id, revision=1, name=found[name].name, profile=found[name].profile)
+        for name in missing
+        if name in found
+    ]
+    if bring:
+        with store.rows.writing():
+            here = bring_in(store.rows, bring, by=by)
+        pins |= {_said(tool.name): here[tool.pin] for tool in bring}
+    return pins
+
+
+def _said(name: str) -> str:
+    """A tool's name as names are told apart."""
+    return name.strip().casefold()

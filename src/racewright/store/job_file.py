@@ -30,6 +30,7 @@ def job_to_data(job: Job) -> dict[str, Any]:
         "head": {"name": job.head.name, "units": job.head.units, **data["head"]},
         "runs": [_run_data(run) for run in job.runs],
         "entries": [_entry_data(entry) for entry in job.entries],
+        "tools": data.get("tools", []),
     }
 
 

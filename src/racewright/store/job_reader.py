@@ -13,7 +13,7 @@ from racewright.records.entry import Entry
 from racewright.records.ids import Id
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.records.naming import keys_told_apart, runs_called, short_ids
-from racewright.records.tool import Tool
+from racewright.records.tool import Tool, ToolAt
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_rows import Change, RefusedRow, Row, Rows
 from racewright.store.job_values import Value, value_as, value_of
@@ -172,7 +172,28 @@ class JobReader:
             runs = tuple(k.value for k in self.runs(job))
             there = {run.id for run in runs}
             entries = tuple(k.value for k in self.entries(job) if k.value.run in there)
-            return Job(id=self.rows.job(job).id, head=self.head(job).value, runs=runs, entries=entries)
+            head, tools = self.head(job).value, self.tools_of(runs)
+            return Job(id=self.rows.job(job).id, head=head, runs=runs, entries=entries, tools=tools)
+
+    def tools_of(self, runs: Sequence[JobRun]) -> tuple[ToolAt, ...]:
+        """The tools that these runs name: each as it stood at the revisions that they name, and as it stands now; and
+        those whose names alone their surveys say."""
+        pins = dict.fromkeys(run.tool for run in runs if run.tool)
+        said = {run.survey.run.bender.strip().casefold() for run in runs if not run.tool} - {""}
+        if not pins and not said:
+            return ()
+        with self.rows.reading():
+            wanted = {pin.id for pin in pins}
+            stand = [k for k in self.tools() if k.value.id in wanted or k.value.name.casefold() in said]
+            found = {(kept.value.id, kept.revision): kept.value for kept in stand}
+            for pin in pins:
+                row = self.rows.revision(pin.id, pin.revision)
+                if row is not None and row.kind == "tool" and row.body is not None:
+                    found[pin.id, pin.revision] = value_as(Tool, row.body, self.path)
+        return tuple(
+            ToolAt(id=tool_id, revision=revision, name=tool.name, profile=tool.profile)
+            for (tool_id, revision), tool in sorted(found.items())
+        )
 
     def load_with_revisions(self, job: str) -> tuple[Job, dict[Id, int]]:
         """The whole job, and at which revision each of its runs stands."""

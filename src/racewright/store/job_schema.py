@@ -21,7 +21,7 @@ import time
 from pathlib import Path
 
 from racewright.exports.output_file import sync
-from racewright.store import shop_before
+from racewright.store import shop_before, tools_before
 from racewright.store.job_errors import MissingFile, NewerFile, StoreTrouble, damaged, explained
 from racewright.store.job_sums import change_digest, data_digest, refused_digest, revision_digest
 
@@ -135,10 +135,13 @@ STEPS: tuple[tuple[str, ...], ...] = (
             bytes INTEGER NOT NULL,
             checksum TEXT NOT NULL) STRICT""",
     ),
+    (),  # the tools that jobs held become records of the shop: the tables stay as they are
 )
 VERSION = len(STEPS)
 #: Before this step what is in the file is taken out of it, and put back after it as the step has it.
 _CARRIED = 2
+#: At this step what is in the tables is written anew.
+_TOOLS = 4
 
 
 def beside_links(path: Path) -> Path:
@@ -309,6 +312,8 @@ def _steps(db: sqlite3.Connection, have: int, path: Path) -> None:
             db.execute(statement)
         if held is not None:
             shop_before.put_back(db, held)
+        if number == _TOOLS and have:
+            tools_before.carry(db, path)
     db.execute(f"PRAGMA user_version = {VERSION}")
 
 

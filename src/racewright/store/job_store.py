@@ -40,6 +40,7 @@ from racewright.store.job_schema import (
     version_of,
 )
 from racewright.store.job_values import Value, body_of, kind_of, value_of
+from racewright.store.tools_in import bring_in
 
 
 class RunSave(NamedTuple):
@@ -141,7 +142,8 @@ class JobStore(JobReader):
     # writing: when a method returns, the disk has it
 
     def create_job(self, key: str, job: Job | JobHead, *, by: str = "", what: str = "") -> int:
-        """A new job, with its runs where a whole job is given, in one change. Returns the change's number.
+        """A new job, with its runs where a whole job is given, in one change; its tools come in before. Returns the
+        change's number.
         Raises InputError for a key that is taken or cannot be one, or a job that contradicts itself."""
         whole = job.of_no_revision() if isinstance(job, Job) else Job(head=job)
         check_job(whole)
@@ -155,6 +157,10 @@ class JobStore(JobReader):
             ids = (whole.id, *(r.id for r in whole.runs), *(e.id for e in whole.entries))
             if any(self.rows.standing(one) for one in ids):
                 whole = whole.with_new_ids()
+            if whole.tools:
+                here = bring_in(self.rows, whole.tools, by=by)
+                runs = (msgspec.structs.replace(r, tool=here[r.tool]) if r.tool else r for r in whole.runs)
+                whole = msgspec.structs.replace(whole, runs=tuple(runs))
             saves = [Save("job", whole.id, 0, whole.head), *map(Save.of, whole.runs), *map(Save.of, whole.entries)]
             writes = [Write(s.kind, s.record, 1, 0, body_of(s.value)) for s in saves if s.value is not None]
             number = self.rows.write_change(self.rows.add_job(key, whole.id), writes, by=by, what=what or "job begun")

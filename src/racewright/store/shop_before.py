@@ -15,10 +15,9 @@ from typing import NamedTuple, TypeVar
 
 import msgspec
 
-from racewright.records.before import RunBefore, noted_in, run_now, status_entry
+from racewright.records.before import HeadBefore, RunBefore, noted_in, run_now, status_entry
 from racewright.records.entry import Entry, Pins, Status, statuses_by
 from racewright.records.ids import Id, digest
-from racewright.records.model import JobHead
 from racewright.store.job_errors import StoreTrouble, damaged
 from racewright.store.job_sums import change_digest, data_digest, refused_digest, revision_digest
 
@@ -83,7 +82,7 @@ def taken_out(db: sqlite3.Connection, path: Path) -> Held:
         revisions: list[_Revision] = []
         for item, number, body in rows.get(change.number, []):
             if not item:
-                revisions.append(_Revision("job", job_id, number, _again(body, JobHead, path)))
+                revisions.append(_Revision("job", job_id, number, _again(body, HeadBefore, path)))
                 continue
             run = runs.setdefault((change.job, item.casefold()), _Run(digest("run", job_id, item.casefold())))
             revisions += run.at(change, number, None if body is None else _read(body, RunBefore, path))
@@ -182,7 +181,7 @@ def _refused(
     for job, item, based_on, found, at, by, body in rows:
         job_id = jobs[job][0]
         if not item:
-            yield _Refused(job, "job", job_id, based_on, found, at, by, _again(body, JobHead, path))
+            yield _Refused(job, "job", job_id, based_on, found, at, by, _again(body, HeadBefore, path))
             continue
         run = runs.get((job, item.casefold())) or _Run(digest("run", job_id, item.casefold()))
         if body is None:

@@ -111,6 +111,30 @@ def record_of(profile: BenderProfile) -> BenderRecord:
     )
 
 
+def whole_record(profile: BenderProfile) -> BenderRecord:
+    """A record that gives back the same profile, its take-up and gain too, lengths to 1e-12 mm."""
+    b0 = profile.springback_b0_rad
+    return BenderRecord(
+        raceway=profile.raceway_type,
+        size=profile.trade_size,
+        take_up=_finest_mm(profile.take_up_mm),
+        gain=_finest_mm(profile.gain_mm),
+        radius=_finest_mm(profile.radius_mm),
+        lead=_finest_mm(profile.arrow_lead_mm),
+        centre=_finest_mm(profile.centre_mm),
+        star=_finest_mm(profile.star_mm),
+        hook_reach=_finest_mm(profile.hook_reach_mm),
+        grip=_finest_mm(profile.grip_mm),
+        springback_b0_deg=None if b0 is None else degrees(b0),
+        springback_b1=profile.springback_b1,
+        standing=profile.standing,
+    )
+
+
+def _finest_mm(value_mm: float) -> str:
+    return f"{value_mm:.12f}".rstrip("0").rstrip(".") + " mm"
+
+
 def with_units(record: BenderRecord, unit: TapeUnit) -> BenderRecord:
     """The record with the unit that was meant behind each length that was written without one."""
     texts = {field: getattr(record, field).strip() for field in _LENGTHS}

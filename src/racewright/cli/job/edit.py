@@ -31,7 +31,7 @@ from racewright.records.model import (
 from racewright.records.naming import copy_words
 from racewright.store.current_job import make_current
 from racewright.store.job_back import WentBack, go_back
-from racewright.store.job_changes import Noted, add_noted, add_surveys, rename_run, set_times, turn_last
+from racewright.store.job_changes import Noted, add_noted, add_surveys, put_on_tool, rename_run, set_times, turn_last
 from racewright.store.job_store import JobStore
 from racewright.store.places import own_shop
 from racewright.store.plan_cache import PlanCache
@@ -42,7 +42,6 @@ if TYPE_CHECKING:
     from racewright.job.plan_job import RunSummary
     from racewright.operations.job_run import BendDone, JobRecordAnswer
     from racewright.operations.job_status import JobPlanAnswer
-    from racewright.tools.benders import BenderProfile
 
 #: 'forward' is what a survey's plan calls it, 'long' what is said of the finished piece.
 _WAYS: dict[str, EndWay] = {**{way: way for way in cast(tuple[EndWay, ...], get_args(EndWay))}, "forward": "long"}
@@ -78,12 +77,12 @@ def add_job(args: argparse.Namespace) -> int:
         raise InputError("--revision goes with --replace and one file.", hint="add the files one by one")
     with open_shop(args) as store:
         job = job_key(args, store)
-        benders, tools = store.head(job).value.benders, ToolShelf(store.path, own_shop())
+        tools = ToolShelf(store.path, own_shop())
         surveys, cannot = [], []
         for name in args.files:
             key = args.key or Path(name).stem[:40]
             written, file = read_as_far(name, unfinished=args.unfinished)
-            if file is not None and not _can_be_made(file, benders, tools):
+            if file is not None and not _can_be_made(file, tools):
                 cannot.append(key.casefold())
             surveys.append((key, written))
         added = add_surveys(
@@ -99,8 +98,9 @@ def add_job(args: argparse.Namespace) -> int:
         )
         unmade = tuple(save.run for save in added.saves if save.run.key.casefold() in cannot)
         runs = tuple(save.run for save in added.saves)
-        unfinished = asked("job_status", JobStatusRequest(job=Job(head=added.head, runs=runs)))
-        why_not = _why_not(store, Job(head=added.head, runs=unmade))
+        held = store.tools_of(runs)
+        unfinished = asked("job_status", JobStatusRequest(job=Job(head=added.head, runs=runs, tools=held)))
+        why_not = _why_not(store, Job(head=added.head, runs=unmade, tools=held))
     for run, statuses in added.past:
         print(_past(run.key, statuses), file=sys.stderr)
     for save in added.saves:
@@ -114,12 +114,12 @@ def add_job(args: argparse.Namespace) -> int:
     return 0
 
 
-def _can_be_made(file: SurveyFile, benders: Sequence[BenderProfile], tools: ToolShelf) -> bool:
+def _can_be_made(file: SurveyFile, tools: ToolShelf) -> bool:
     """Whether a survey that reads well can be made. Raises InputError with file, line and field for one that
     contradicts itself or names what is not there."""
     try:
         with file.told_by_line():
-            asked("check", CheckRequest(survey=file.written), benders=benders, tools=tools)
+            asked("check", CheckRequest(survey=file.written), tools=tools)
     except LimitError:
         return False
     return True
@@ -141,6 +141,15 @@ def rename_job(args: argparse.Namespace) -> int:
         job = job_key(args, store)
         old, new = rename_run(store, job, args.run_key, args.key, by=who(args))
         print(f"{old}: is {new} now")
+    return 0
+
+
+def tool_job(args: argparse.Namespace) -> int:
+    """Put runs on a tool as it stands now."""
+    with open_shop(args) as store:
+        job, own = job_key(args, store), ToolShelf(own_shop())
+        for run, tool in put_on_tool(store, job, args.run_keys, args.on, own=own, by=who(args)):
+            print(f"{run.key}: on {tool.name}, revision {tool.revision}")
     return 0
 
 

@@ -1,0 +1,195 @@
+"""A run names its tool as it stood: what is measured anew is offered, never applied to what is marked or begun."""
+
+import argparse
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import pytest
+
+from racewright.cli import cmd_bender, cmd_job
+from racewright.errors import InputError, UnknownName
+from racewright.job.plan_job import plan_job
+from racewright.operations.answer import ask_json
+from racewright.records.model import Job
+from racewright.records.tool import ToolPin
+from racewright.store.job_file import job_to_data, load_job
+from racewright.store.job_protocol import Offered, offer
+from racewright.store.job_store import JobStore
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
+
+def job(*words: str) -> int:
+    parser = argparse.ArgumentParser()
+    cmd_job.add_arguments(parser)
+    return cmd_job.run(parser.parse_args([*words]))
+
+
+def bender(*words: str) -> int:
+    parser = argparse.ArgumentParser()
+    cmd_bender.add_arguments(parser)
+    return cmd_bender.run(parser.parse_args([*words]))
+
+
+def half(take_up: str, name: str = "blue half", *more: str) -> int:
+    size = ("--raceway", "EMT", "--size", "1/2")
+    return bender("add", name, *size, "--take-up", take_up, "--gain", "2 5/8", *more)
+
+
+def surveyed(name: str, tool: str = "blue half") -> str:
+    text = (EXAMPLES / "pump-house-saddle.yaml").read_text(encoding="utf-8")
+    Path(name).write_text(text.replace("run:\n", f"run:\n  bender: {tool}\n", 1), encoding="utf-8")
+    return name
+
+
+@pytest.fixture
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A shop with one tool, and two runs on it."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
+    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "home"))
+    assert job("new", "orchard", "--by", "Kim") == 0
+    assert half("5 1/8") == 0
+    for key in ("A", "B"):
+        assert job("add", surveyed(f"{key}.yaml"), "--key", key, "--by", "Kim") == 0
+    return tmp_path
+
+
+def kept() -> Job:
+    with JobStore.open("jobs.rwshop") as store:
+        store.check()
+        return store.load("orchard")
+
+
+def plans() -> dict[str, str]:
+    return {one.key: one.plan.digest for one in plan_job(kept()) if one.plan}
+
+
+def on() -> str:
+    tool = kept().tool_of(kept().runs[0])
+    return tool.name if tool else ""
+
+
+def revisions() -> list[int]:
+    return [run.tool.revision if run.tool else 0 for run in kept().runs]
+
+
+def test_a_plan_does_not_move_when_its_tool_is_measured_anew_and_the_new_one_is_offered(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = plans()
+    job("set", "bent", "B", "--by", "Kim")
+    assert half("5 1/4", "blue half", "--replace") == 0
+    assert plans() == before
+    assert [(tool.revision, tool.profile.take_up) for tool in kept().tools] == [(1, "5 1/8 in"), (2, "5 1/4 in")]
+    for command in ("status", "plan", "bill", "cut"):
+        capsys.readouterr()
+        job(command, "--json")
+        (told,) = (f for f in json.loads(capsys.readouterr().out)["findings"] if f["rule"] == "run.newer_tool")
+        assert "the tool blue half was measured anew (revision 2)" in told["message"]
+        assert "(revision 1): A." in told["message"]  # B is begun, and stays on what it is marked for
+    job("show", "A")
+    assert "run.newer_tool" in capsys.readouterr().out
+    job("show", "B")
+    assert "run.newer_tool" not in capsys.readouterr().out
+    job("add", "A.yaml", "--key", "A", "--replace")  # another survey on the same tool stays on it as it stood
+    assert revisions() == [1, 1]
+
+
+def test_a_run_is_put_on_its_tool_as_it_stands_now_unless_it_is_begun(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    half("5 1/4", "blue half", "--replace")
+    job("plan")
+    before = plans()
+    assert kept().status(kept().runs[0]) == "planned"
+    job("record", "B", "--made", "1=22")
+    with pytest.raises(InputError, match="run B is marked or bent already"):
+        job("tool", "A", "B")
+    assert revisions() == [1, 1]
+    capsys.readouterr()
+    assert job("tool", "A", "--by", "Ana") == 0
+    assert capsys.readouterr().out == "A: on blue half, revision 2\n"
+    assert revisions() == [2, 1]
+    assert plans()["A"] != before["A"]
+    assert plans()["B"] == before["B"]
+    assert kept().status(kept().runs[0]) == "measured"  # that plan was of the tool before
+    half("5", "other")
+    assert job("tool", "A", "--on", "OTHER") == 0
+    assert on() == "other"
+    with pytest.raises(UnknownName, match="there is no tool 'lost'"):
+        job("tool", "A", "--on", "lost")
+    job("add", str(EXAMPLES / "pump-house-saddle.yaml"), "--key", "C")
+    with pytest.raises(InputError, match="run C names no tool"):
+        job("tool", "C")
+    assert job("undo", "A", "--anyone") == 0
+    assert on() == "blue half"
+
+
+def test_a_tool_of_ones_own_comes_along_when_a_run_is_put_on_it(here: Path) -> None:
+    bender("add", "mine", "--shop", "home/own.rwshop", "--raceway", "EMT", "--size", "1/2", "--radius", "5 in")
+    assert job("tool", "A", "--on", "mine") == 0
+    with JobStore.open("jobs.rwshop") as store:
+        assert [one.value.name for one in store.tools()] == ["blue half", "mine"]
+    assert plans()["A"] != plans()["B"]
+
+
+def test_a_tool_that_was_taken_out_still_serves_the_runs_that_name_it(here: Path) -> None:
+    before = plans()
+    bender("remove", "blue half")
+    assert plans() == before
+    with pytest.raises(InputError, match="names no tool"):
+        job("tool", "A")
+
+
+def test_a_run_whose_tool_has_not_come_yet_waits_for_it(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    run = msgspec.structs.replace(kept().runs[0], tool=ToolPin(id="a" * 32, revision=1))
+    with JobStore.open("jobs.rwshop") as store:
+        kept_run = store.run("orchard", "A")
+        standing = store.rows.standing(run.id)
+        assert standing is not None
+        digest = standing.digest
+        one = Offered(kind="run", id=run.id, base=kept_run.revision, base_digest=digest, data=msgspec.to_builtins(run))
+        assert offer(store, store.load("orchard").id, [one], by="phone")[0].outcome == "saved"
+    assert job("plan") == 1
+    assert "its tool (aaaaaa, revision 1) is not among the tools here" in capsys.readouterr().out
+    assert job("bill") == 1
+
+
+def test_a_job_file_carries_the_tools_that_its_runs_name(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    half("5 1/4", "blue half", "--replace")
+    half("5", "not named")
+    job("tool", "B")
+    assert job("export", "o.json") == 0
+    data = json.loads(Path("o.json").read_text())
+    assert (data["racewright_job"], [(t["name"], t["revision"]) for t in data["tools"]]) == (
+        3,
+        [("blue half", 1), ("blue half", 2)],
+    )
+    assert load_job("o.json") == kept()
+    assert "error" not in json.loads(ask_json("job_plan", json.dumps({"job": data})))
+    assert job("import", "o.json", "--key", "again") == 0  # the shop has these tools
+    with JobStore.open("jobs.rwshop") as store:
+        assert len(store.tools()) == 2
+        assert [run.tool for run in store.load("again").runs] == [run.tool for run in store.load("orchard").runs]
+    assert job("import", "o.json", "--key", "first", "--shop", "new.rwshop") == 0  # another shop gets them
+    with JobStore.open("new.rwshop") as store:
+        store.check()
+        new = store.load("first")
+        assert [kept.revision for kept in store.tools()] == [2]
+    assert {one.key: one.plan.digest for one in plan_job(new) if one.plan} == plans()
+    changes: list[tuple[Callable[[Any], Any], str]] = [
+        (lambda d: d["tools"].pop(), r"runs\[1\].tool: is not among the tools"),
+        (lambda d: d["tools"].append(d["tools"][0]), r"tools\[2\]: is there twice"),
+        (lambda d: d["tools"][0]["profile"].update(gain="much"), "much"),
+    ]
+    for change, words in changes:
+        spoilt = json.loads(Path("o.json").read_text())
+        change(spoilt)
+        Path("bad.json").write_text(json.dumps(spoilt))
+        with pytest.raises(InputError, match=words):
+            load_job("bad.json")
+    assert job_to_data(kept())["tools"]
