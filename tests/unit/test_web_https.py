@@ -3,6 +3,7 @@ is asked over it; what is said where the library is missing."""
 
 from __future__ import annotations
 
+import asyncio
 import hashlib
 import http.client
 import json
@@ -27,8 +28,10 @@ pytest.importorskip("cryptography")
 
 from racewright.cli.main import main
 from racewright.errors import InputError
-from racewright.web import authority
+from racewright.store.served_shop import ServedShop
+from racewright.web import authority, runner
 from racewright.web.authority import AUTHORITY_YEARS, SERVER_DAYS, Certificates, certificates
+from racewright.web.guard import ServerSettings
 from racewright.web.trust_page import FILE
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -36,10 +39,11 @@ NOW = datetime(2026, 11, 26, 12, tzinfo=UTC)
 HERE = ("192.168.7.20",)
 
 
-def asked_by_tls(made: Certificates, trusted: Path, name: str) -> str:
+def asked_by_tls(made: Certificates, trusted: Path, name: str, context: ssl.SSLContext | None = None) -> str:
     """'' where a client that trusts this authority takes the server for `name`; else why not."""
-    context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
-    context.load_cert_chain(made.chain, made.key)
+    if context is None:
+        context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
+        context.load_cert_chain(made.chain, made.key)
     with closing(socket.create_server(("127.0.0.1", 0))) as door:
 
         def answer() -> None:
@@ -138,6 +142,33 @@ def test_another_machine_s_name_is_not_vouched_for_by_an_authority_made_before(
     assert authority.own_name() == "localhost"
 
 
+def test_a_server_goes_with_its_addresses_while_it_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    addresses = [HERE, HERE, ("10.1.2.3",)]
+    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path))
+    monkeypatch.setattr(runner, "_LOOK_S", 0.01)
+    monkeypatch.setattr(runner, "lan_addresses", lambda: addresses[0])
+    secure = runner.Secure()
+    hosts = runner.allowed_hosts(8642, lan=True)
+    settings = ServerSettings(hosts=hosts, shop=ServedShop(tmp_path / "jobs.rwshop"), secure=True)
+
+    async def look() -> None:
+        looking = asyncio.create_task(runner._look(settings, 8642, secure))
+        await asyncio.sleep(0.05)
+        assert settings.hosts == hosts
+        del addresses[:2]
+        for _ in range(200):
+            await asyncio.sleep(0.02)
+            if settings.hosts != hosts:
+                break
+        looking.cancel()
+
+    asyncio.run(look())
+    assert "10.1.2.3:8642" in settings.hosts
+    assert "192.168.7.20:8642" not in settings.hosts
+    assert asked_by_tls(secure.made, secure.made.authority, "10.1.2.3", secure.context) == ""
+    assert "mismatch" in asked_by_tls(secure.made, secure.made.authority, HERE[0], secure.context)
+
+
 def test_files_that_cannot_be_read_are_told(tmp_path: Path) -> None:
     certificates(tmp_path, HERE)
     (tmp_path / "authority.pem").write_text("no certificate")
@@ -221,6 +252,7 @@ def test_a_device_is_paired_and_answered_over_https(running: Running) -> None:
     assert status == 200
     assert {"secure", "httponly", "samesite=strict"} <= {part.strip().lower() for part in cookie.split(";")}
     token = cookie.partition(";")[0]
+    assert token.startswith("__Host-"), "no page of http can put its own in this one's place"
     length = {"text": "31 5/16"}
     assert ask(running, "POST", "/ask/parse_length", length, origin=origin, cookie=token)[0] == 200
     assert ask(running, "POST", "/ask/parse_length", length, origin=origin)[0] == 401

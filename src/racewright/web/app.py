@@ -22,7 +22,7 @@ from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_protocol import RECORDS_FORMAT
 from racewright.web.guard import Guard, ServerSettings, address_of, as_json, refused
 from racewright.web.openapi import openapi
-from racewright.web.pairing import COOKIE
+from racewright.web.pairing import COOKIES
 from racewright.web.questions import LIGHT, Asked, Ended, Given, Questions, TookTooLong, worked_out
 from racewright.web.record_routes import Rooms, get_records, post_records
 from racewright.web.site_files import SiteFile, site_files
@@ -139,7 +139,9 @@ async def pair(request: Request) -> Response:
     if token is None:
         return refused(403, "that is not the code.", "read it from the server's terminal", field="code")
     done = as_json({"paired": True})
-    done.set_cookie(COOKIE, token, max_age=UNUSED_S, httponly=True, samesite="strict", secure=settings.secure)
+    done.set_cookie(
+        COOKIES[settings.secure], token, max_age=UNUSED_S, httponly=True, samesite="strict", secure=settings.secure
+    )
     return done
 
 

@@ -15,7 +15,7 @@ from racewright.operations.common import Kind, Refused, Trouble
 from racewright.store.device_file import Device
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.served_shop import ServedShop
-from racewright.web.pairing import COOKIE, Pace, Pairing
+from racewright.web.pairing import COOKIES, Pace, Pairing
 from racewright.web.questions import Questions
 
 MOST_BODY = 256 * 1024
@@ -145,7 +145,8 @@ class Guard:
             jar = SimpleCookie(headers.get("cookie", ""))
         except CookieError:
             return None
-        return self.settings.pairing.devices.known(jar[COOKIE].value) if COOKIE in jar else None
+        name = COOKIES[self.settings.secure]
+        return self.settings.pairing.devices.known(jar[name].value) if name in jar else None
 
     async def _pass(self, scope: Scope, receive: Receive, send: Send) -> None:
         try:

@@ -12,7 +12,8 @@ from racewright.store.device_file import Device, DeviceFile
 #: Letters and digits that are not taken for one another when read aloud or in bad light.
 ALPHABET = "23456789ABCDEFGHJKLMNPQRSTUVWXYZ"
 CODE_LENGTH = 8
-COOKIE = "racewright_pair"
+#: The cookie's name over https and over http: a browser lets no page of http replace one that is for https.
+COOKIES = {True: "__Host-racewright_pair", False: "racewright_pair"}
 
 #: After so many wrong codes an address waits until the first of them is so long ago. Each address for itself: whoever
 #: guesses slows nobody else down, and 10^12 codes are out of reach of a whole network of guessers.

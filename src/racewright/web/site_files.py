@@ -38,8 +38,8 @@ _MEDIA = {
     ".woff2": "font/woff2",
 }
 _OLD = (2026, 1, 1, 0, 0, 0)
-#: Not needed in the browser: the command line, the server, what is kept in files, what only PDF and PNG use.
-_LEFT_OUT = ("cli", "web", "store", "exports", "__pycache__", "__main__.py", "DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
+#: Not needed in the browser: the command line and its work on many cores, the server, what is kept in files.
+_LEFT_OUT = {"cli", "web", "store", "exports", "__pycache__", "__main__.py", "job/batch.py"}
 _ENGINE = "engine/racewright.zip"
 DIGESTS = "racewright/digests.json"
 _FILES_SLOT = '"FILES OF THE SITE"'
@@ -59,7 +59,7 @@ def engine_sources() -> dict[str, bytes]:
     return {
         f"racewright/{name}": node.read_bytes()
         for name, node in sorted(_walk(files("racewright"), ""))
-        if name.endswith((".py", ".csv", ".json", ".toml", ".txt")) and not set(name.split("/")) & set(_LEFT_OUT)
+        if name.endswith((".py", ".csv", ".json", ".toml", ".txt")) and not {name, *name.split("/")} & _LEFT_OUT
     }
 
 
