@@ -182,7 +182,6 @@ def test_a_job_file_carries_the_tools_that_its_runs_name(here: Path, capsys: pyt
         assert [kept.revision for kept in store.tools()] == [2]
     assert {one.key: one.plan.digest for one in plan_job(new) if one.plan} == plans()
     changes: list[tuple[Callable[[Any], Any], str]] = [
-        (lambda d: d["tools"].pop(), r"runs\[1\].tool: is not among the tools"),
         (lambda d: d["tools"].append(d["tools"][0]), r"tools\[2\]: is there twice"),
         (lambda d: d["tools"][0]["profile"].update(gain="much"), "much"),
     ]
@@ -193,3 +192,20 @@ def test_a_job_file_carries_the_tools_that_its_runs_name(here: Path, capsys: pyt
         with pytest.raises(InputError, match=words):
             load_job("bad.json")
     assert job_to_data(kept())["tools"]
+
+
+def test_a_job_file_without_its_tools_comes_in_and_says_what_is_missing(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A phone knows tools as they stand now, not each revision that a run was put on."""
+    data = job_to_data(kept())
+    Path("o.json").write_text(json.dumps({**data, "tools": []}))
+    assert job("import", "o.json", "--key", "here") == 0  # the shop has them
+    assert job("plan", "--job", "here") == 0
+    assert job("import", "o.json", "--key", "there", "--shop", "new.rwshop") == 0
+    capsys.readouterr()
+    assert job("plan", "--shop", "new.rwshop") == 1
+    assert "is not among the tools here" in capsys.readouterr().out
+    half("5", "blue half", "--shop", "new.rwshop")
+    assert job("tool", "A", "B", "--on", "blue half", "--shop", "new.rwshop") == 0
+    assert job("plan", "--shop", "new.rwshop") == 0

@@ -102,12 +102,6 @@ def check_job(job: Job) -> None:
             )
     for index, run in enumerate(job.runs):
         check_run(run, job.head, f"runs[{index}]")
-        if run.tool and job.tool_of(run) is None:
-            raise InputError(
-                f"runs[{index}].tool: is not among the tools of the job, as this revision.",
-                hint="a job file carries the tools that its runs name; without one the trade's shoe is taken",
-                field=f"runs[{index}].tool",
-            )
 
 
 def check_head(head: JobHead) -> None:

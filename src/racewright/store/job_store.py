@@ -159,7 +159,7 @@ class JobStore(JobReader):
                 whole = whole.with_new_ids()
             if whole.tools:
                 here = bring_in(self.rows, whole.tools, by=by)
-                runs = (msgspec.structs.replace(r, tool=here[r.tool]) if r.tool else r for r in whole.runs)
+                runs = (msgspec.structs.replace(r, tool=here.get(r.tool, r.tool)) if r.tool else r for r in whole.runs)
                 whole = msgspec.structs.replace(whole, runs=tuple(runs))
             saves = [Save("job", whole.id, 0, whole.head), *map(Save.of, whole.runs), *map(Save.of, whole.entries)]
             writes = [Write(s.kind, s.record, 1, 0, body_of(s.value)) for s in saves if s.value is not None]

@@ -14,7 +14,7 @@ export const STATUS_BEFORE: Readonly<Record<string, PageRun['status']>> = {"bend
 /** The engine that this page goes with, and the formats of records and job files that both know. */
 export const ENGINE = "0.1.0";
 export const RECORDS_FORMAT = 1;
-export const JOB_FORMAT = 2;
+export const JOB_FORMAT = 3;
 
 /** Where a survey's plain numbers are in its units, by path without places in lists. */
 export const BY_UNITS: Readonly<Record<string, 'length' | 'temperature'>> = {
@@ -187,33 +187,6 @@ export interface BendMade {
   number: number;
   angle_rad?: number | null;
   mark_mm?: number | null;
-}
-
-/** One shoe on one raceway (physical constants of the bend). All lengths mm.
- *  
- *  Positions along the conduit count from the hook-side tangent point, positive away from the hook:
- *  arrow at -arrow_lead_mm, centre mark at centre_mm, star (back of a 90) at star_mm.
- *  Pointer: to be left with angle A (rad) after relaxing, pull to A + springback_b0_rad + springback_b1 * A;
- *  None where the user has not calibrated it. */
-export interface BenderProfile {
-  name: string;
-  raceway_type: string;
-  trade_size: string;
-  outside_diameter_mm: number;
-  radius_mm: number;
-  arrow_lead_mm: number;
-  centre_mm: number;
-  star_mm: number;
-  hook_reach_mm: number;
-  grip_mm: number;
-  take_up_mm: number;
-  gain_mm: number;
-  springback_b0_rad?: number | null;
-  springback_b1?: number | null;
-  handle_length_mm?: number;
-  shoe_width_mm?: number;
-  source?: string;
-  standing?: string;
 }
 
 /** One profile as the user wrote it. Lengths are text with their unit; springback is pointer = A + b0 + b1 A with
@@ -492,22 +465,22 @@ export interface Item {
   count?: number;
 }
 
-/** A whole job: one plain JSON file holds exactly this. The entries stand in the order in which they came in. */
+/** A whole job: one plain JSON file holds exactly this. The entries stand in the order in which they came in.
+ *  `tools`: those that its runs name, as they stood at the revisions that are named, and as they stand now. */
 export interface Job {
   id?: string;
   head: JobHead;
   runs?: JobRun[];
   entries?: Entry[];
+  tools?: ToolAt[];
   racewright_job?: number;
 }
 
-/** Everything of a job but its runs. `benders` are the profiles as they stood when they were put in, so that a
- *  plan of this job does not move when a shoe is calibrated anew. `wire_waste` is percent. */
+/** Everything of a job but its runs. `wire_waste` is percent. */
 export interface JobHead {
   name: string;
   units?: "in" | "mm";
   areas?: Area[];
-  benders?: BenderProfile[];
   stock?: Stock[];
   cutting?: Cutting;
   prices?: Prices;
@@ -553,13 +526,15 @@ export interface JobRecordRequest {
 
 /** One run of the job. `key` is its label for people ('PH-07'); where two runs of a job bear the same, that is a
  *  finding, and their ids tell them apart. `area` is the name of an Area or ''. `times`: so many alike are made, each
- *  a copy with a number of its own (from 1). `wire_slack` is added to the wires' length at each end. */
+ *  a copy with a number of its own (from 1). `tool`: what it is bent on; None: what its survey says, else the trade's
+ *  shoe. `wire_slack` is added to the wires' length at each end. */
 export interface JobRun {
   id?: string;
   key: string;
   survey: WrittenSurvey;
   area?: string;
   times?: number;
+  tool?: ToolPin | null;
   wires?: Wire[];
   wire_slack?: string | number | null;
   items?: Item[];
@@ -1412,6 +1387,21 @@ export interface ThumbMark {
   rule_tape: string;
   exact_mm: number;
   exact_tape: string;
+}
+
+/** A tool as it stood at a revision. */
+export interface ToolAt {
+  id: string;
+  revision: number;
+  name: string;
+  profile: BenderRecord;
+}
+
+/** Which tool, and as which of its revisions: what a run is planned on does not move when the tool is measured
+ *  anew. */
+export interface ToolPin {
+  id: string;
+  revision: number;
 }
 
 /** Why there is no answer. `message` says what was asked and the limit, `hint` what would work; `field` is the
