@@ -11,7 +11,10 @@ import pytest
 from racewright.errors import InputError, UnknownName
 from racewright.operations.common import Known
 from racewright.operations.which_tool import finder
+from racewright.records.model import JobHead
+from racewright.records.tool import Tool
 from racewright.store.job_errors import StoreTrouble
+from racewright.store.job_protocol import Offered, offer, since
 from racewright.store.job_store import JobStore
 from racewright.store.places import config_folder, own_shop, tools_file
 from racewright.store.shop_tools import ToolShelf, forget_tool, keep_tool, read_tools
@@ -96,6 +99,27 @@ def test_tools_are_kept_in_the_shop_file_at_hand_else_in_ones_own(
     assert {name: shelf.record(name) for name in shelf} == {"half": WIDE, "mine": HALF}  # the shop's goes first
     assert shelf.record("HALF") == WIDE
     assert shelf.record("nobody's") is None
+
+
+def test_tools_of_one_name_are_told_apart_by_their_ids() -> None:
+    """Two phones each keep a 'half'; the shop has both."""
+    ids = ["1" * 32, "abcd" + "2" * 28, "abcd" + "3" * 28]
+    with JobStore.open("jobs.rwshop", create=True) as store:
+        tools = [Tool(id=one, name=name, profile=HALF) for one, name in zip(ids, ("half", "Half", "HALF"), strict=True)]
+        store.create_job("orchard", JobHead(name="Orchard"))
+        offered = [Offered(kind="tool", id=tool.id, data=msgspec.to_builtins(tool)) for tool in tools]
+        assert {a.outcome for a in offer(store, since(store, 0).shop, offered, by="phone")} == {"saved"}
+        assert list(ToolShelf(Path("jobs.rwshop"))) == ["half", "Half abcd", "HALF abcd3"]
+        keep_tool(store, "half abcd", WIDE, replace=True, by="Kim")
+        assert [(kept.value.id, kept.value.name, kept.revision) for kept in store.tools()] == [
+            (ids[0], "half", 1),
+            (ids[1], "Half", 2),
+            (ids[2], "HALF", 1),
+        ]
+        assert forget_tool(store, "HALF ABCD3", by="Kim") == "HALF"
+    shelf = ToolShelf(Path("jobs.rwshop"))
+    assert [shelf.record(name) for name in ("half", "half abcd")] == [HALF, WIDE]
+    assert shelf["Half abcd"].take_up_mm == pytest.approx(5.125 * 25.4)
 
 
 def test_a_tool_is_found_without_looking_at_the_whole_file(tmp_path: Path) -> None:

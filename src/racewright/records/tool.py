@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Annotated
 
 import msgspec
@@ -11,6 +12,8 @@ from racewright.records.ids import Id, new_id
 from racewright.tools.benders import BenderProfile
 from racewright.tools.profile_checks import refuse_impossible
 from racewright.tools.written import BenderRecord, profile_of
+
+_LEAST_DIGITS = 4
 
 
 class Tool(Input, frozen=True, kw_only=True):
@@ -46,6 +49,21 @@ class ToolAt(Input, frozen=True, kw_only=True):
     def worked_out(self) -> BenderProfile:
         """Its figures as marks are computed from them. Raises InputError for figures that cannot be read."""
         return profile_of(self.name, self.profile)
+
+
+def tools_called(tools: Sequence[Tool]) -> dict[str, Tool]:
+    """Each of these tools by what a person calls it: its name; of several that bear one, whatever the case, the first,
+    and the others with the beginning of their ids behind it: 'blue half 3fa9'."""
+    found: dict[str, Tool] = {}
+    taken: set[str] = set()
+    for tool in tools:
+        called, digits = tool.name, _LEAST_DIGITS
+        while called.casefold() in taken:
+            called = f"{tool.name} {tool.id[:digits]}{'+' * (digits - len(tool.id))}"
+            digits += 1
+        taken.add(called.casefold())
+        found[called] = tool
+    return found
 
 
 def check_tool(tool: Tool) -> None:

@@ -12,7 +12,7 @@ from racewright.records.entry import NOT_BENT, Entry, Pins, Status, StatusSet, W
 from racewright.records.model import Area, Job, JobHead, JobRun
 from racewright.records.naming import runs_called
 from racewright.records.parse import run_from_data
-from racewright.records.tool import ToolAt, ToolPin
+from racewright.records.tool import ToolAt, ToolPin, tools_called
 from racewright.store.job_back import status_entries
 from racewright.store.job_rows import Change, now
 from racewright.store.job_store import JobStore, RunSave, to_turn
@@ -249,22 +249,24 @@ def _pins_of(store: JobStore, names: Iterable[str], own: ToolShelf, by: str) -> 
     """What names the tools of these names, letter case aside: the shop's as they stand, else one of the person's own,
     which comes into the shop with that. A name that is no tool's is left out."""
     wanted = dict.fromkeys(_said(name) for name in names if name.strip())
-    pins = {  # of two that bear one name the one that came first
-        _said(kept.value.name): ToolPin(id=kept.value.id, revision=kept.revision)
-        for kept in reversed(store.tools())
-        if _said(kept.value.name) in wanted
+    kept = {one.value.id: one for one in store.tools()}
+    called = tools_called([one.value for one in kept.values()])
+    pins = {
+        _said(name): ToolPin(id=tool.id, revision=kept[tool.id].revision)
+        for name, tool in called.items()
+        if _said(name) in wanted
     }
     missing = [name for name in wanted if name not in pins]
-    found = {_said(tool.name): tool for tool in own.tools.values()} if missing else {}
-    bring = [
-        ToolAt(id=found[name].id, revision=1, name=found[name].name, profile=found[name].profile)
+    found = {_said(name): tool for name, tool in own.tools.items()} if missing else {}
+    bring = {
+        name: ToolAt(id=found[name].id, revision=1, name=found[name].name, profile=found[name].profile)
         for name in missing
         if name in found
-    ]
+    }
     if bring:
         with store.rows.writing():
-            here = bring_in(store.rows, bring, by=by)
-        pins |= {_said(tool.name): here[tool.pin] for tool in bring}
+            here = bring_in(store.rows, list(bring.values()), by=by)
+        pins |= {name: here[tool.pin] for name, tool in bring.items()}
     return pins
 
 

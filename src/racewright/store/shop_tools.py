@@ -9,7 +9,7 @@ from pathlib import Path
 import msgspec
 
 from racewright.errors import InputError, UnknownName
-from racewright.records.tool import Tool, check_tool
+from racewright.records.tool import Tool, check_tool, tools_called
 from racewright.store.benders_before import take_in
 from racewright.store.job_reader import Kept
 from racewright.store.job_rows import Write
@@ -29,12 +29,12 @@ class ToolShelf(Mapping[str, BenderProfile]):
 
     @cached_property
     def tools(self) -> dict[str, Tool]:
-        """Each by its name as it was written."""
-        found: dict[str, Tool] = {}
+        """Each by what it is called (`tools_called`)."""
+        found: dict[str, tuple[str, Tool]] = {}
         for path in self._paths:
-            for tool in read_tools(path):
-                found.setdefault(tool.name.casefold(), tool)
-        return {tool.name: tool for tool in found.values()}
+            for name, tool in tools_called(read_tools(path)).items():
+                found.setdefault(name.casefold(), (name, tool))
+        return dict(found.values())
 
     def __getitem__(self, name: str) -> BenderProfile:
         return profile_of(name, self.tools[name].profile)
@@ -47,7 +47,7 @@ class ToolShelf(Mapping[str, BenderProfile]):
 
     def record(self, name: str) -> BenderRecord | None:
         """What is kept under this name, letter case aside."""
-        return next((tool.profile for tool in self.tools.values() if tool.name.casefold() == name.casefold()), None)
+        return next((tool.profile for called, tool in self.tools.items() if called.casefold() == name.casefold()), None)
 
 
 def read_tools(path: Path) -> tuple[Tool, ...]:
@@ -74,7 +74,9 @@ def keep_tool(store: JobStore, name: str, record: BenderRecord, *, replace: bool
                 field="name",
             )
         base = same.revision if same else 0
-        tool = msgspec.structs.replace(tool, id=same.value.id if same else tool.id)
+        if same is not None:  # one that is told apart by its id keeps its name
+            apart = same.value.name if same.value.name.casefold() != name.casefold() else name
+            tool = msgspec.structs.replace(tool, id=same.value.id, name=apart)
         write = Write("tool", tool.id, base + 1, base, body_of(tool))
         store.rows.write_change(store.rows.begin_shop(), [write], by=by, what=f"tool {name}")
     store.changed = True
@@ -104,4 +106,6 @@ def unknown_tool(name: str, tools: Sequence[Tool]) -> UnknownName:
 
 
 def _named(store: JobStore, name: str) -> Kept[Tool] | None:
-    return next((kept for kept in store.tools() if kept.value.name.casefold() == name.casefold()), None)
+    kept = {one.value.id: one for one in store.tools()}
+    called = tools_called([one.value for one in kept.values()])
+    return next((kept[tool.id] for known, tool in called.items() if known.casefold() == name.casefold()), None)
