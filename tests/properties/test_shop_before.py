@@ -17,11 +17,13 @@ from hypothesis import strategies as st
 from old_shop import Body, OldShop
 
 from racewright.errors import InputError
+from racewright.job.plan_job import plan_job
 from racewright.records.entry import Corrected, Entry, Noted, Readings, StatusSet
 from racewright.records.model import Job, JobRun
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_file import load_job
 from racewright.store.job_store import JobStore
+from racewright.tools.benders import default_bender
 
 DEMO = load_job(Path(__file__).parents[2] / "examples" / "orchard-job.json")
 SURVEY = msgspec.to_builtins(DEMO.runs[0].survey)
@@ -191,6 +193,62 @@ def check_refused(store: JobStore, shop: OldShop) -> None:
     late = [r.value.what.note for r in refused if isinstance(r.value, Entry) and isinstance(r.value.what, Noted)]
     for *_, body in shop.refused:
         assert body is None or body["note"] in late  # what was measured there and stands nowhere else
+
+
+def shoe(name: str, radius_mm: float) -> Body:
+    made = msgspec.structs.replace(default_bender("EMT", "1/2"), name=name, radius_mm=radius_mm)
+    return dict(msgspec.to_builtins(made))
+
+
+def on(tool: str) -> Body:
+    return {**fresh("A"), "survey": {**SURVEY, "run": {**SURVEY["run"], "bender": tool}}}
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    steps=st.lists(
+        st.one_of(
+            st.tuples(st.just("head"), st.lists(st.sampled_from([("blue", 120.0), ("blue", 130.0), ("red", 110.0)]))),
+            st.tuples(st.sampled_from(["A", "B"]), st.sampled_from(["blue", "BLUE", "red", "", "emt-1/2"])),
+            st.tuples(st.sampled_from(["undo", "redo", "refuse"]), st.just("blue")),
+        ),
+        max_size=14,
+    )
+)
+def test_profiles_that_heads_held_are_tools_and_each_run_is_planned_as_it_was(steps: list[tuple[str, Any]]) -> None:
+    shop = OldShop({"name": "Orchard"})
+    for kind, more in steps:
+        if kind == "head":
+            held = {name: shoe(name, radius) for name, radius in more}
+            shop.save({"": {"name": "Orchard", "benders": list(held.values())}}, "Kim", "head")
+        elif kind == "refuse":
+            shop.refuse("A", 1, "Sam", on(more))
+        elif kind in ("undo", "redo"):
+            shop.turn(kind, "Kim")
+        else:
+            shop.save({kind: on(more)}, "Kim", f"run {kind}")
+    head = shop.stands("")
+    assert head is not None
+    held_now = {one["name"]: one["radius_mm"] for one in head.get("benders", ())}
+    with tempfile.TemporaryDirectory() as folder:
+        shop.write(path := Path(folder) / "s.rwshop")
+        with JobStore.open(path) as store:
+            store.check()
+            job, tools = store.load("orchard"), store.tools()
+            for run in job.runs:
+                store.history(run.id)
+            store.history(job.id)
+            store.refused("orchard")
+    assert len({kept.value.name for kept in tools}) == len(tools)
+    for planned in plan_job(job):
+        name = planned.run.survey.run.bender.casefold()
+        if name in held_now:
+            assert planned.plan is not None
+            assert planned.plan.bender is not None
+            assert planned.plan.bender.radius_mm == held_now[name]
+        elif name in ("", "emt-1/2"):
+            assert planned.run.tool is None
+            assert planned.plan is not None
 
 
 def test_two_copies_that_went_apart_share_the_ids_of_what_they_share_alone(tmp_path: Path) -> None:
