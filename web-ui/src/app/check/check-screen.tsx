@@ -138,7 +138,7 @@ function Finished({ run, plan, piece, words, number }: PieceProps & { plan: Plan
       <div aria-live="polite">
         {error && !/^measured\[\d+\]\.(off|rise)$/.test(error.field ?? '') && <TroubleNotice error={error} />}
         {answer && <Correction answer={answer} />}
-        {answer && <KeepReadings key={JSON.stringify(readings)} run={run} plan={plan} piece={number} readings={readings as Reading[]} answer={answer} />}
+        {(answer || error?.kind === 'limit') && <KeepReadings key={JSON.stringify(readings)} run={run} plan={plan} piece={number} readings={readings as Reading[]} correction={answer?.moves ?? []} />}
       </div>
       {index >= 0 && entries[index] && (
         <Keypad

@@ -1,6 +1,6 @@
 /** What was measured on a finished piece, and the correction that was made, kept with the run. */
 import { useState } from 'preact/hooks';
-import { JOB_FORMAT, type AngleReading, type LeanReading, type OffReading, type Plan, type RiseReading, type Trouble, type TweakAnswer } from '../../engine/types';
+import { JOB_FORMAT, type AngleReading, type Correction, type LeanReading, type OffReading, type Plan, type RiseReading, type Trouble } from '../../engine/types';
 import { t } from '../../text/words';
 import { note } from '../kept/act';
 import { ask } from '../kept/ask';
@@ -11,7 +11,7 @@ import { TroubleNotice } from '../parts/parts';
 
 type Reading = OffReading | RiseReading | LeanReading | AngleReading;
 
-export function KeepReadings({ run, plan, piece, readings, answer }: { run: KeptRun; plan: Plan; piece: number; readings: Reading[]; answer: TweakAnswer }) {
+export function KeepReadings({ run, plan, piece, readings, correction }: { run: KeptRun; plan: Plan; piece: number; readings: Reading[]; correction: readonly Correction[] }) {
   const [kept, setKept] = useState<'' | 'readings' | 'corrected'>('');
   const [error, setError] = useState<Trouble | null>(null);
   const keepReadings = async (): Promise<boolean> => {
@@ -27,7 +27,7 @@ export function KeepReadings({ run, plan, piece, readings, answer }: { run: Kept
   const keep = async (corrected: boolean): Promise<void> => {
     if (kept !== 'readings' && !(await keepReadings())) return;
     if (corrected) {
-      const moves = answer.moves.map((move) => ({ number: Math.max(1, move.number), kind: move.what, by_rad: (move.by_deg * Math.PI) / 180 }));
+      const moves = correction.map((move) => ({ number: Math.max(1, move.number), kind: move.what, by_rad: (move.by_deg * Math.PI) / 180 }));
       note(run, { kind: 'corrected', moves }, { piece, pins: { run: run.revision, tool: plan.bender?.name ?? '', marks: plan.digest } });
     }
     setKept(corrected ? 'corrected' : 'readings');
@@ -41,7 +41,7 @@ export function KeepReadings({ run, plan, piece, readings, answer }: { run: Kept
           {t.check.keepReadings}
         </button>
       )}
-      {kept !== 'corrected' && answer.moves.length > 0 && (
+      {kept !== 'corrected' && correction.length > 0 && (
         <button type="button" class="wide-button" onClick={() => void keep(true)}>
           {t.check.keepCorrection}
         </button>

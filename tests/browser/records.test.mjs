@@ -1,0 +1,93 @@
+// Job files go in and out of the page without a difference; what was measured at the bench is kept with its run.
+import assert from "node:assert/strict";
+import { mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { after, test } from "node:test";
+import { enterSaddle, keyIn, newPage, openPlace, PHONE, racewright, ROOT, serve, serverAndBrowser } from "./support.mjs";
+
+const at = serverAndBrowser();
+const folder = mkdtempSync(join(tmpdir(), "files-"));
+after(() => rmSync(folder, { recursive: true, force: true }));
+
+/** A job file as the command gives it out again, without the ids that each keeper gives. */
+function asTheCommandHasIt(path, key) {
+  const shop = join(folder, `${key}.rwshop`);
+  racewright("job", "import", path, "--key", key, "--shop", shop);
+  racewright("job", "export", join(folder, `${key}.json`), "--job", key, "--shop", shop);
+  const job = JSON.parse(readFileSync(join(folder, `${key}.json`), "utf-8"));
+  const keys = Object.fromEntries(job.runs.map((run) => [run.id, run.key]));
+  for (const run of job.runs) delete run.id;
+  for (const entry of job.entries ?? []) {
+    delete entry.id;
+    entry.run = keys[entry.run];
+  }
+  delete job.id;
+  const told = (entry) => JSON.stringify(entry);
+  job.entries?.sort((a, b) => (told(a) < told(b) ? -1 : 1));
+  return job;
+}
+
+async function savedFile(page, name) {
+  const [download] = await Promise.all([page.waitForEvent("download"), page.getByRole("button", { name: "Save as file" }).tap()]);
+  const path = join(folder, name);
+  await download.saveAs(path);
+  return path;
+}
+
+test("the demo job goes into the page and out of it without a difference", async () => {
+  const page = await newPage(await at.browser.newContext(PHONE));
+  await page.goto(`${at.server.url}?engine=browser#/job`);
+  const demo = join(ROOT, "examples", "orchard-job.json");
+  await page.getByLabel("Job file to open").setInputFiles(demo);
+  await page.getByRole("button", { name: /^Pump house/ }).first().waitFor();
+  const { runs } = JSON.parse(readFileSync(demo, "utf-8"));
+  assert.equal(await page.locator(".run-list .run").count(), runs.length);
+  const [given, back] = [asTheCommandHasIt(demo, "given"), asTheCommandHasIt(await savedFile(page, "back.json"), "back")];
+  assert.deepEqual(back, given);
+  await page.getByLabel("Job file to open").setInputFiles(demo); // and once more: as another job
+  await page.getByLabel("Job", { exact: true }).waitFor();
+  assert.equal(await page.getByLabel("Job", { exact: true }).locator("option").count(), 2);
+  await page.reload();
+  await page.getByRole("button", { name: /^Pump house/ }).first().waitFor();
+  assert.equal(await page.locator(".run-list .run").count(), runs.length);
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+});
+
+test("readings and the correction that was made are kept with their plan, and go out with the file", async () => {
+  const server = await serve();
+  const page = await newPage(await at.browser.newContext(PHONE));
+  await page.goto(server.url);
+  await enterSaddle(page);
+  await page.getByText("Marks are ready").first().waitFor();
+  await openPlace(page, "Job");
+  await page.getByText("Your name, another job").tap();
+  await page.getByRole("textbox", { name: "Your name" }).fill("Kim");
+  await openPlace(page, "Check");
+  await page.getByRole("button", { name: /^Rise measured/ }).tap();
+  await keyIn(page, "3 1/4");
+  await page.getByRole("button", { name: "Close the keypad" }).tap();
+  await page.getByRole("button", { name: "What puts it right?" }).tap();
+  await page.getByRole("button", { name: "Keep what I measured" }).tap();
+  await page.getByText("Kept with the run.").first().waitFor();
+  await page.getByRole("button", { name: "I have made this correction: keep it" }).tap();
+  await openPlace(page, "Job");
+  await page.locator(".run-notes li").nth(1).waitFor();
+  assert.match(await page.locator(".run-notes").innerText(), /1 reading of piece 1 Kim\s+2 corrections made on piece 1 Kim/);
+  await page.locator(".run-head .status.bent").waitFor();
+  await page.locator(".run-head .status", { hasText: "in the shop" }).waitFor();
+  const { entries } = asTheCommandHasIt(await savedFile(page, "bench.json"), "bench");
+  const [readings, corrected, status] = ["readings", "corrected", "status"].map((kind) => entries.find((entry) => entry.what.kind === kind));
+  assert.ok(Math.abs(readings.what.measured[0].rise_mm - 3.25 * 25.4) < 1e-9, JSON.stringify(readings));
+  assert.equal(corrected.what.moves.length, 2);
+  assert.equal(status.what.status, "bent");
+  for (const entry of [readings, corrected]) {
+    assert.match(entry.pins.marks, /^[0-9A-Z]{6}$/);
+    assert.ok(entry.pins.tool && entry.pins.engine);
+    assert.deepEqual([entry.by, entry.piece], ["Kim", 1]);
+  }
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+  await server.stop();
+});
