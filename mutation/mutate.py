@@ -45,8 +45,8 @@ TESTS = ["tests/unit", "tests/properties", "tests/regression", "tests/validation
 LEFT_OUT = (
     "bill* cad_kernel card_pages claims clean_terminal cutting* docs doors drawing_scene dxf_audit export* figures"
 )
-LEFT_OUT += " gltf* ifc* job_* licenses mutants output_file pack_* runs_folder served_* server_kill shown_commands"
-LEFT_OUT += " spoilt_texts web_* work_is_bounded"
+LEFT_OUT += " device_room gltf* ifc* job_* licenses mutants output_file own_tools pack_* runs_folder served_*"
+LEFT_OUT += " server_kill shop_* shown_commands spoilt_texts tools_of_runs web_* work_is_bounded"
 COPIED = ["src", "tests", "docs", "examples", "evidence", "benchmarks", "web-ui/src", "web-ui/package.json"]
 COPIED += ["pyproject.toml", "README.md", "ARCHITECTURE.md", "CHANGELOG.md", "CONTRIBUTING.md", "LICENSE", "do.py"]
 
