@@ -159,5 +159,6 @@ SPLIT_ASKED = 150
 ITSELF = 100_000
 #: The same for one look at a piece that would be bent otherwise.
 ITSELF_OF_A_LOOK = 4_000
-#: The order of a batch's settings: pieces looked at in all, and states that are kept after each setting.
-SETTINGS, SETTINGS_STATES = 2_000_000, 4_000
+#: The order of a batch's settings: pieces looked at in all, states that are kept after each setting, and different
+#: pieces up to which each is held against each, for one that is in another.
+SETTINGS, SETTINGS_STATES, SETTINGS_COMPARED = 2_000_000, 4_000, 600

@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from racewright.budget import SETTINGS, SETTINGS_STATES
+from racewright.budget import SETTINGS, SETTINGS_COMPARED, SETTINGS_STATES
 
 Sequences = Sequence[tuple[int, ...]]
 _At = tuple[int, ...]
@@ -42,11 +42,15 @@ def fewest_settings(sequences: Sequences) -> Settings:
     states: dict[_At, _Step | None] = {(0,) * len(wanted): None}
     least, cut_short, looked_at, count = _still(left, (0,) * len(wanted)), False, 0, 0
     while ends not in states:
+        if looked_at >= SETTINGS:
+            cut_short = True
+            states = {ends: _greedily(wanted, *next(iter(states.items())))}
+            break
         found: dict[_At, _Step | None] = {}
         for state, step in states.items():
             for setting in sorted({s[at] for s, at in zip(wanted, state, strict=True) if at < len(s)}):
                 found.setdefault(_advanced(wanted, state, setting), _Step(setting, step))
-        looked_at += len(found) * len(wanted)
+                looked_at += len(wanted)
         count += 1
         room = max(1, min(SETTINGS_STATES, (SETTINGS - looked_at) // (len(wanted) * max(1, least - count))))
         if len(found) > room:
@@ -56,16 +60,35 @@ def fewest_settings(sequences: Sequences) -> Settings:
             found = {state: found[state] for state in best}
         states = found
     order = _path(states[ends])
-    return Settings(order, least if cut_short else len(order))
+    if not cut_short:
+        return Settings(order, len(order))
+    return Settings(min(order, _path(_greedily(wanted, (0,) * len(wanted), None)), key=len), least)
 
 
 def _longest(sequences: Sequences) -> list[tuple[int, ...]]:
-    """The sequences that are in no other: what makes these makes all."""
+    """The sequences that are in no other: what makes these makes all. Of very many only those that are there twice are
+    left out."""
+    different = sorted({one for one in sequences if one}, key=lambda s: (-len(s), s))
+    if len(different) > SETTINGS_COMPARED:
+        return different
     kept: list[tuple[int, ...]] = []
-    for one in sorted(set(sequences), key=lambda s: (-len(s), s)):
-        if one and not any(_is_in(one, other) for other in kept):
+    for one in different:
+        if not any(_is_in(one, other) for other in kept):
             kept.append(one)
     return kept
+
+
+def _greedily(wanted: Sequences, state: _At, step: _Step | None) -> _Step | None:
+    """To the end from here, each time by the setting that those want next which have most before them."""
+    while True:
+        weight: dict[int, int] = {}
+        for sequence, at in zip(wanted, state, strict=True):
+            if at < len(sequence):
+                weight[sequence[at]] = weight.get(sequence[at], 0) + len(sequence) - at
+        if not weight:
+            return step
+        setting = min(weight, key=lambda one: (-weight[one], one))
+        state, step = _advanced(wanted, state, setting), _Step(setting, step)
 
 
 def _is_in(one: tuple[int, ...], other: tuple[int, ...]) -> bool:
