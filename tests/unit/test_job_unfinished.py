@@ -2,6 +2,7 @@
 
 import argparse
 import json
+import time
 from pathlib import Path
 from typing import Any
 
@@ -69,6 +70,19 @@ def test_a_long_list_of_readings_is_cut_and_counted() -> None:
     with pytest.raises(Unfinished, match=r"leg 1; .*leg 8; 4 more\.\n") as caught:
         read_finished(survey(walk=walk))
     assert len(caught.value.open) == 12
+
+
+def test_things_of_one_kind_on_a_leg_are_numbered_and_many_are_told_at_once() -> None:
+    part = DEMO.runs[0].survey.run.walk[0]
+    (feature,) = part.features
+    bare = msgspec.structs.replace(feature.saddle, centre="", name="")
+    met = (msgspec.structs.replace(feature, saddle=bare),) * 4000
+    written = survey(walk=(WrittenPart(leg="9"), WrittenPart(turn="left"), WrittenPart(leg="9", features=met)))
+    began = time.process_time()
+    with pytest.raises(Unfinished, match="saddle 1 on leg 2: center; saddle 2 on leg 2: center;") as caught:
+        read_finished(written)
+    assert time.process_time() - began < 1.0  # seconds; it grew with the square of their number
+    assert len(caught.value.open) == 4000
 
 
 def test_a_reading_that_a_plan_can_do_without_is_left_out_where_nothing_is_written() -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from itertools import accumulate
 from typing import Any, NamedTuple
 
 import msgspec
@@ -90,18 +91,22 @@ def _open(written: WrittenSurvey, data: Mapping[str, Any]) -> tuple[str, ...]:
 def _said(written: WrittenSurvey, fields: tuple[str, ...]) -> Iterator[str]:
     """Fields as a person knows them: 'leg 2', 'suction pipe on leg 1: center, height'."""
     of: dict[str, list[str]] = {}
+    numbers: dict[tuple[int, str], dict[int, str]] = {}
+    legs = tuple(accumulate(int(part.leg is not None) for part in written.run.walk))
     for field in fields:
         steps = _steps(field)
         if steps[1] != "walk":
             of.setdefault(f"the run's {steps[1]}", [])
             continue
         part = int(steps[2])
-        place = f"leg {1 + sum(one.leg is not None for one in written.run.walk[:part])}"
+        place = f"leg {legs[part]}"
         if len(steps) > 4:
             number, kind = int(steps[4]), str(steps[5])
             met = written.run.walk[part].features
-            same = [i for i, one in enumerate(met) if getattr(one, kind) is not None]
-            which = f" {same.index(number) + 1}" if len(same) > 1 else ""
+            if (part, kind) not in numbers:
+                same = [i for i, one in enumerate(met) if getattr(one, kind) is not None]
+                numbers[part, kind] = {i: f" {n}" if len(same) > 1 else "" for n, i in enumerate(same, 1)}
+            which = numbers[part, kind][number]
             name = getattr(met[number], kind).name.strip() or f"{_CALLED.get(kind, kind)}{which}"
             of.setdefault(f"{name} on {place}", []).append(_called(str(steps[6])))
         else:
