@@ -1,6 +1,6 @@
 // Job files go in and out of the page without a difference; what was measured at the bench is kept with its run.
 import assert from "node:assert/strict";
-import { mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, test } from "node:test";
@@ -89,5 +89,47 @@ test("readings and the correction that was made are kept with their plan, and go
   }
   assert.deepEqual(page.faults, []);
   await page.context().close();
+  await server.stop();
+});
+
+test("a run that the shop has put on a tool has the marks of the card, and names the tool; without its figures there are none", async () => {
+  const shop = join(folder, "tools.rwshop");
+  const command = (...args) => racewright(...args, "--shop", shop);
+  const plan = () => /\bplan ([0-9A-Z]{6})\b/i.exec(command("job", "show", "pump-house-saddle"))[1];
+  const survey = join(folder, "pump-house-saddle.yaml");
+  const text = readFileSync(join(ROOT, "examples", "pump-house-saddle.yaml"), "utf-8");
+  writeFileSync(survey, text.replace(/^( +)raceway:.*$/m, "$&\n$1bender: blue half"));
+  command("job", "new", "orchard", "--name", "Orchard");
+  command("bender", "add", "blue half", "--raceway", "EMT", "--size", "1/2", "--take-up", "5 3/8", "--gain", "2 3/4");
+  command("job", "add", survey);
+  const server = await serve("--shop", shop);
+  const phones = [];
+  const phone = async () => {
+    const page = await newPage(await at.browser.newContext(PHONE));
+    await page.goto(`${server.url}#/bend`);
+    phones.push(page);
+    return page;
+  };
+  const one = await phone();
+  await one.getByRole("button", { name: "Done, next" }).waitFor();
+  const made = async () => {
+    const { records } = await (await fetch(`${server.url}records?after=0`)).json();
+    return records.filter((record) => record.data?.what?.kind === "made").map((record) => record.data.pins);
+  };
+  for (let step = 0; step < 3; step += 1) await one.getByRole("button", { name: "Done, next" }).tap();
+  while (!(await made()).length) await new Promise((next) => setTimeout(next, 100));
+  assert.deepEqual((await made()).map((pins) => [pins.marks, pins.tool]), [[plan(), "blue half"]]);
+  const before = plan();
+  command("bender", "add", "blue half", "--raceway", "EMT", "--size", "1/2", "--take-up", "6", "--gain", "3", "--replace");
+  assert.equal(plan(), before, "measured anew, and the run stays on what it was put on");
+  await one.reload();
+  await one.locator(".progress .is-bend.done").first().waitFor(); // of that same plan
+  const late = await phone(); // hears of the tool only as it is now
+  await late.getByText("The figures of the bender that this run was put on are not on this phone").waitFor();
+  assert.equal(await late.locator(".big-mark, .big-cut").count(), 0);
+  for (const page of phones) {
+    assert.deepEqual(page.faults, []);
+    await page.context().close();
+  }
   await server.stop();
 });

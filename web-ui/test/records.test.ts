@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { createHash } from "node:crypto";
 import { test } from "node:test";
 import { exchange, jobsThere } from "../src/app/kept/exchange";
-import { fresh, met, same, settled, written, type Data, type Rec } from "../src/app/kept/record";
+import { atRevision, fresh, met, same, settled, written, type Data, type Rec } from "../src/app/kept/record";
 import { sha256 } from "../src/app/kept/sha256";
 import { Device, Shop } from "./shop";
 
@@ -140,6 +140,25 @@ test("a kind that the shop does not know stays here, with why, and goes when it 
   one.write(tool, { ...one.get(tool)!, refusal: undefined });
   await sync(one, shop);
   assert.deepEqual([one.get(tool)!.open, one.get(tool)!.job], [false, shop.id]);
+});
+
+test("a tool keeps what it was, as runs stay on the revision that they were put on", async () => {
+  const [one, other, shop] = await two();
+  shop.knows.push("tool");
+  shop.jobs.add(shop.id);
+  const tool = "e".repeat(32);
+  const figures = (take_up: string): Data => ({ id: tool, name: "blue half", profile: { take_up } });
+  one.write(tool, fresh("tool", tool, "", figures("5"), one.nextMade()));
+  assert.deepEqual(atRevision(one.get(tool), 1), figures("5"), "before it is in the shop");
+  await sync(one, shop);
+  await sync(other, shop);
+  for (const take_up of ["5 1/8", "5 1/4"]) {
+    edit(one, tool, figures(take_up));
+    await sync(one, shop);
+    await sync(other, shop);
+  }
+  for (const device of [one, other])
+    assert.deepEqual([1, 2, 3, 4].map((revision) => atRevision(device.get(tool), revision)), [figures("5"), figures("5 1/8"), figures("5 1/4"), null]);
 });
 
 test("a file brought back from a backup: what it lost goes in again, what differs is shown", async () => {

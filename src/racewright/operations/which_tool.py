@@ -48,8 +48,9 @@ class ToolRequest(Request, frozen=True, kw_only=True):
 
 def asked_name(record: BenderRecord | None, name: str, survey: WrittenSurvey) -> str:
     """The bender that a question about a survey asks for, by name; '': the one that the survey says. The asker's own
-    shoe is one for its raceway, and a bend radius is written for this run alone: it goes before the shoe."""
-    return OWN_NAME if record is not None and survey.run.bend_radius in (None, "") else name
+    shoe is one for its raceway, and a bend radius is written for this run alone: it goes before the shoe. A shoe that
+    comes with its name keeps it."""
+    return name or OWN_NAME if record is not None and survey.run.bend_radius in (None, "") else name
 
 
 def finder(record: BenderRecord | None, known: Known) -> FindBender:

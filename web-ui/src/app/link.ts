@@ -1,7 +1,10 @@
 /** What is asked as the survey changes: a sketch at every key, and a plan once no reading is open. The newest survey wins. */
+import { engineTrouble } from '../engine/engine';
 import type { PlanAnswer } from '../engine/types';
+import { t } from '../text/words';
 import { ask, engineHandle, onReady } from './kept/ask';
 import { startSharing } from './kept/share';
+import { benderOf, lacksTool } from './kept/shoe';
 import { change, currentRun, currentSketch, load, onRunChange, state } from './kept/state';
 import { forEngine } from './kept/survey';
 
@@ -52,8 +55,9 @@ async function planNow(): Promise<void> {
   turn += 1;
   const mine = turn;
   if (!run) return gaps();
+  if (lacksTool(run)) return change({ planned: { state: 'refused', error: engineTrouble(t.shoe.notHere, t.shoe.notHereHint) } });
   const survey = forEngine(run.survey);
-  const text = run.id + JSON.stringify(survey);
+  const text = run.id + JSON.stringify([survey, benderOf(run)]);
   if (text === asked && state.planned.state === 'ok') return;
   asked = text;
   const now = state.planned;

@@ -178,6 +178,9 @@ export const en = {
     hookHelp: 'Straight conduit that the hook needs past the bend.',
     grip: (taught: string) => (taught ? `Grip, if not ${taught} in` : 'Grip'),
     gripHelp: 'Straight conduit that you need to hold.',
+    ofShop: (name: string) => `The shop has put this run on ${name || 'a bender of its own'}: marks are for that.`,
+    notHere: 'The figures of the bender that this run was put on are not on this phone, so no marks can be worked out.',
+    notHereHint: 'Reach the shop once; where the bender was measured anew since, put the run on it with the command racewright job tool.',
     use: 'Use these',
     trade: 'Use the usual ones',
     kept: (raceway: string) => `${raceway}: marks are for your own bender.`,
@@ -186,6 +189,7 @@ export const en = {
   order: {
     title: 'Buy and cut',
     words: 'What all runs together need, and which piece comes from which stick. Runs that are bent are bought, and not cut again.',
+    noTool: (n: number) => `Left out: ${n === 1 ? '1 run, as the figures of its bender are' : `${n} runs, as the figures of their benders are`} not on this phone.`,
     tooMany: (most: number) => `The phone works this out for up to ${most} runs. For more, use the command racewright job bill.`,
     ask: (n: number) => (n === 1 ? 'Work it out for 1 run' : `Work it out for ${n} runs`),
     busy: 'Working it out…',

@@ -5,7 +5,7 @@ import { t } from '../../text/words';
 import { ask } from '../kept/ask';
 import { TroubleNotice } from '../parts/parts';
 import { LeftOut, Tail } from '../parts/tail';
-import { shoeFor } from '../kept/shoe';
+import { benderOf, lacksTool } from '../kept/shoe';
 import type { KeptRun } from '../kept/state';
 
 /** So many runs are worked out in one question. */
@@ -22,7 +22,8 @@ export function OrderCard({ runs }: { runs: readonly KeptRun[] }) {
   );
 }
 
-function Order({ runs }: { runs: readonly KeptRun[] }) {
+function Order({ runs: all }: { runs: readonly KeptRun[] }) {
+  const runs = all.filter((run) => !lacksTool(run));
   const [answer, setAnswer] = useState<OrderAnswer | null>(null);
   const [wrong, setWrong] = useState<Trouble | null>(null);
   const [busy, setBusy] = useState(false);
@@ -33,7 +34,7 @@ function Order({ runs }: { runs: readonly KeptRun[] }) {
       runs: runs.map((run) => ({
         key: run.id,
         survey: run.survey,
-        bender: shoeFor(run.survey.run.raceway),
+        bender: benderOf(run).bender ?? null,
         status: run.status,
       })),
     });
@@ -46,7 +47,8 @@ function Order({ runs }: { runs: readonly KeptRun[] }) {
     <section class="card">
       <h2>{t.order.title}</h2>
       <p>{t.order.words}</p>
-      <button type="button" class="wide-button" disabled={busy} onClick={() => void work()}>
+      {runs.length < all.length && <p class="wrong">{t.order.noTool(all.length - runs.length)}</p>}
+      <button type="button" class="wide-button" disabled={busy || !runs.length} onClick={() => void work()}>
         {busy ? t.order.busy : t.order.ask(runs.length)}
       </button>
       {wrong && <TroubleNotice error={wrong} />}

@@ -1,8 +1,8 @@
 /** The page's tie to the engine: one question, one answer, on the person's own shoe. */
 import { startEngine, type EngineHandle, type Reply } from '../../engine/index';
 import type { OperationName, Operations } from '../../engine/types';
-import { shoeFor } from './shoe';
-import { change, state } from './state';
+import { benderOf, shoeFor } from './shoe';
+import { change, currentRun, state } from './state';
 import type { Survey } from './survey';
 
 let engine: EngineHandle | null = null;
@@ -23,10 +23,12 @@ export function ask<O extends OperationName>(operation: O, request: Operations[O
   return engineHandle().ask(operation, withShoe(request));
 }
 
-/** The person's own shoe goes along with every question about a run on its raceway. */
+/** The tool of the run at hand goes along with every question about it; else the person's own shoe for the raceway. */
 function withShoe<R>(request: R): R {
   const asked = request as { survey?: { run?: { raceway?: string } }; raceway?: string };
   const raceway = asked.survey?.run?.raceway ?? asked.raceway;
+  const run = currentRun();
+  if (run?.tool && asked.survey && run.survey.run.raceway === raceway) return { ...request, ...benderOf(run) };
   const bender = raceway ? shoeFor(raceway) : null;
   return bender ? { ...request, bender } : request;
 }

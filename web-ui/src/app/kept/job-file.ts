@@ -1,6 +1,6 @@
 /** A job as one file: given out as `racewright job import` takes it (docs/job.md). What comes in is read and checked by the
  * engine before it is taken; files that the page gave out before, and a survey alone, are read as well. */
-import type { Entry, Job, JobRun, PageRun, Trouble } from '../../engine/types';
+import type { Entry, Job, JobRun, PageRun, ToolPin, Trouble } from '../../engine/types';
 import { JOB_FORMAT } from '../../engine/types';
 import { t } from '../../text/words';
 import { addRun } from './act';
@@ -8,6 +8,7 @@ import { ask } from './ask';
 import { getRec, nextMade, put, recsOf } from './kept';
 import { freshId } from './make';
 import { fresh, type Data, type Rec } from './record';
+import { toolAt } from './shoe';
 import { chooseJob } from './state';
 import type { Survey } from './survey';
 import { inOrder } from './view';
@@ -20,7 +21,9 @@ const MOST_PART = 150_000;
 export function jobFile(id: string): string {
   const runs = recsOf(id, 'run').filter((rec) => rec.data);
   const entries = inOrder(runs.flatMap((run) => recsOf(run.id, 'entry')));
-  const job = { racewright_job: JOB_FORMAT, id, head: getRec(id)?.data, runs: runs.map((rec) => rec.data), entries: entries.map((rec) => rec.data) };
+  const pins = new Map(runs.flatMap((rec) => (rec.data as unknown as JobRun).tool ?? []).map((pin) => [`${pin.id} ${pin.revision}`, pin]));
+  const tools = [...pins.values()].flatMap((pin) => toolAt(pin) ?? []);
+  const job = { racewright_job: JOB_FORMAT, id, head: getRec(id)?.data, runs: runs.map((rec) => rec.data), entries: entries.map((rec) => rec.data), ...(tools.length ? { tools } : {}) };
   return JSON.stringify(job, null, 1);
 }
 
@@ -72,11 +75,23 @@ function putJob(job: Job, runs: readonly JobRun[], entries: readonly Entry[], ca
   const changes = new Map<string, Rec | null>();
   const add = (kind: string, one: string, data: Data): void => void changes.set(one, fresh(kind, one, id, data, nextMade()));
   add('job', id, job.head as unknown as Data);
+  const pins = new Map<string, ToolPin>();
+  // the tool as it is known here at that revision; else one of its own, of which it is the first
+  const tool = (pin: ToolPin): ToolPin => {
+    const name = `${pin.id} ${pin.revision}`;
+    const given = toolAt(pin) ? undefined : job.tools?.find((one) => one.id === pin.id && one.revision === pin.revision);
+    if (given && !pins.has(name)) {
+      const own = freshId();
+      changes.set(own, fresh('tool', own, '', { id: own, name: given.name, profile: given.profile }, nextMade()));
+      pins.set(name, { id: own, revision: 1 });
+    }
+    return pins.get(name) ?? pin;
+  };
   const ids = new Map<string | undefined, string>();
   for (const run of runs) {
     const own = called(run.id);
     ids.set(run.id, own);
-    add('run', own, { ...run, id: own });
+    add('run', own, { ...run, id: own, ...(run.tool ? { tool: tool(run.tool) } : {}) });
   }
   for (const entry of entries) {
     const own = called(entry.id);

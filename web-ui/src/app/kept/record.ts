@@ -43,6 +43,8 @@ export interface Rec {
   made: number;
   /** Written on this device. */
   mine: boolean;
+  /** Of a tool: what it was at the revisions before, which runs may be planned on. */
+  past?: Readonly<Record<number, Data>>;
   /** Another one with every writing, so that two tabs of one browser see each other's. */
   stamp: number;
 }
@@ -123,6 +125,20 @@ function heardAnew(rec: Rec, version: Version): Rec | null {
   if (rec.soft || (!rec.sent && same(rec.data, version.data))) return agree(rec, version);
   if (version.revision > rec.agreed.revision) return rec.open ? opened({ ...rec, there: version }) : agree(rec, version);
   return rec.kind === 'entry' ? agree(rec, version) : clashing(rec, version);
+}
+
+/** A tool keeps what it was: runs stay on the revision that they were put on. */
+export function withPast(before: Rec | undefined, now: Rec | null): Rec | null {
+  const was = before?.agreed;
+  if (!now || now.kind !== 'tool' || !was?.data || was.revision === now.agreed.revision) return now;
+  return { ...now, past: { ...before?.past, [was.revision]: was.data } };
+}
+
+/** A tool as it was at a revision; of one that is on this device only, at its first. Null where that is not here. */
+export function atRevision(rec: Rec | undefined, revision: number): Data | null {
+  if (!rec) return null;
+  if (rec.agreed.revision === 0) return revision === 1 ? rec.data : null;
+  return rec.agreed.revision === revision ? rec.agreed.data : (rec.past?.[revision] ?? null);
 }
 
 /** The same, told in a part of what changed: `now` is what it becomes by that. */

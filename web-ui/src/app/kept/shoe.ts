@@ -1,10 +1,11 @@
 /** The person's own shoes, one a raceway: each a tool of the shop; which of them is used on this device stays here.
  * Every question about a run takes the one that fits its raceway. */
-import type { BenderRecord } from '../../engine/types';
+import type { BenderRecord, ToolAt, ToolPin } from '../../engine/types';
 import { toolOf } from './before';
 import { getRec, local, nextMade, put } from './kept';
 import { freshId } from './make';
-import { fresh, written } from './record';
+import { atRevision, fresh, textIn, written } from './record';
+import type { KeptRun } from './view';
 
 export interface OwnShoe {
   take_up: string;
@@ -26,6 +27,23 @@ const chosen = (raceway: string): Chosen | undefined => local.get(`shoe:${racewa
 export function shoeFor(raceway: string): BenderRecord | null {
   const { tool, used } = chosen(raceway) ?? { tool: '', used: false };
   return used ? ((getRec(tool)?.data?.['profile'] as BenderRecord | undefined) ?? null) : null;
+}
+
+/** The tool that a run is put on, as it stood then; null where that is not on this device. */
+export function toolAt({ id, revision }: ToolPin): ToolAt | null {
+  const data = atRevision(getRec(id), revision);
+  return data && { id, revision, name: textIn(data, 'name'), profile: data['profile'] as BenderRecord };
+}
+
+/** Whether a run cannot be planned here, as its tool's figures are not on this device. */
+export const lacksTool = ({ tool, survey }: KeptRun): boolean => tool !== null && !survey.run.bend_radius && !toolAt(tool);
+
+/** What a run is bent on, for a question: its tool, else the own shoe for its raceway. */
+export function benderOf({ tool, survey }: KeptRun): { bender?: BenderRecord; bender_name?: string } {
+  const at = tool && toolAt(tool);
+  if (at) return { bender: at.profile, bender_name: at.name };
+  const bender = tool ? null : shoeFor(survey.run.raceway);
+  return bender ? { bender } : {};
 }
 
 export function ownShoe(raceway: string): OwnShoe | null {

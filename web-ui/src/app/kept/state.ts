@@ -177,8 +177,9 @@ function refresh(ids: readonly string[], names: readonly string[]): void {
   change(part);
   if (open.size) afterWriting();
   if (!currentRun()) Object.assign(state, { current: state.runs[0]?.id ?? '' });
-  if (currentRun()?.survey !== before?.survey) afterChange();
-  if (currentRun()?.id !== before?.id) change({});
+  const now = currentRun();
+  if (now?.survey !== before?.survey || now?.tool !== before?.tool || ids.some((id) => getRec(id)?.kind === 'tool')) afterChange();
+  if (now?.id !== before?.id) change({});
 }
 
 const text = (name: string): string => (local.get(name) as string | undefined) ?? '';

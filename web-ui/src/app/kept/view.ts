@@ -1,5 +1,5 @@
 /** What the screens show of the records: runs with their status, their notes, and where each is kept. */
-import type { Entry, JobHead, JobRun, PageRun } from '../../engine/types';
+import type { Entry, JobHead, JobRun, PageRun, ToolPin } from '../../engine/types';
 import type { Rec } from './record';
 import type { Survey } from './survey';
 
@@ -19,6 +19,8 @@ export interface KeptRun {
   id: string;
   job: string;
   readonly survey: Survey;
+  /** The tool that it is put on, and as it stood then. */
+  tool: ToolPin | null;
   status: Status;
   done: Bench;
   where: Where;
@@ -102,6 +104,7 @@ export function runOf(rec: Rec, entries: readonly Rec[], done: Bench): KeptRun {
     get survey() {
       return surveyOf(rec.data); // of many runs only those that are looked at are made text
     },
+    tool: (rec.data as unknown as JobRun).tool ?? null,
     status: statusOf(seen),
     done,
     where: whereIs(rec, entries),

@@ -5,8 +5,8 @@ import { t } from '../../text/words';
 import { ask } from '../kept/ask';
 import { planAgain } from '../link';
 import { TextField } from './parts';
-import { keepShoe, NO_SHOE, ownShoe, shoeRefusal } from '../kept/shoe';
-import { say } from '../kept/state';
+import { keepShoe, NO_SHOE, ownShoe, shoeRefusal, toolAt } from '../kept/shoe';
+import { currentRun, say } from '../kept/state';
 
 export function ShoeCard({ raceway }: { raceway: string }) {
   const kept = ownShoe(raceway);
@@ -27,6 +27,8 @@ export function ShoeCard({ raceway }: { raceway: string }) {
     say(own ? t.shoe.kept(raceway) : t.shoe.gone(raceway));
     planAgain();
   };
+  const tool = currentRun()?.tool;
+  if (tool) return <p class="quiet">{t.shoe.ofShop(toolAt(tool)?.name ?? '')}</p>;
   const refused = kept ? shoeRefusal(raceway) : '';
   if (!open)
     return (
@@ -59,7 +61,7 @@ export function ShoeCard({ raceway }: { raceway: string }) {
 export function ShoeLine({ words, raceway }: { words: string; raceway: string }) {
   return (
     <p class="quiet small shoe-line">
-      {words} {!ownShoe(raceway) && (
+      {words} {!currentRun()?.tool && !ownShoe(raceway) && (
         <a href="#/see" onClick={() => document.getElementById('own-shoe')?.scrollIntoView({ block: 'center' })}>
           {t.see.toShoe}
         </a>
