@@ -8,6 +8,8 @@ export const bend = {
   stepState: (n: number, done: boolean) => `Step ${n}${done ? ', done' : ''}`,
   changed: 'The plan has changed since you began: the steps start afresh.',
   allDone: 'All steps are done.',
+  copy: (copy: number, times: number) => `copy ${copy} of ${times}`,
+  nextCopy: (copy: number, times: number) => `Go on with copy ${copy} of ${times}`,
   awake: 'The screen stays awake here.',
   asleep: 'This browser may let the screen sleep; your place is kept.',
   back: 'Back',

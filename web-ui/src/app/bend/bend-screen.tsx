@@ -11,8 +11,9 @@ import type { Unit } from '../../text/lengths';
 import { Care, Tail } from '../parts/tail';
 import { ShoeLine } from '../parts/shoe-card';
 import { NoPlan, usePlan } from '../parts/plan';
-import { tick } from '../kept/act';
+import { beginCopy, tick } from '../kept/act';
 import { say, type KeptRun } from '../kept/state';
+import { copyAtHand, nextCopy, ofCopy } from '../kept/view';
 import { Tape } from '../parts/tape';
 import { useAwake } from './wake';
 
@@ -28,7 +29,8 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
   const steps = benchSteps(answer);
   const of = planPrint(plan);
   const own = run.done.of === of ? run.done : { of, steps: [], at: 0 };
-  const done = { ...own, steps: doneSteps(own.steps, steps, run.entries, plan.digest) };
+  const copy = copyAtHand(run);
+  const done = { ...own, steps: doneSteps(own.steps, steps, ofCopy(run.entries, copy), plan.digest) };
   const changed = run.done.of !== '' && run.done.of !== of && run.done.steps.length > 0;
   const at = Math.min(done.at, steps.length - 1);
   const step = steps[at]!;
@@ -48,13 +50,14 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
     const status = all ? 'in' : list.includes(lastBend) ? 'bent' : list.length ? 'planned' : 'measured';
     const bends = (which: (i: number) => boolean): { piece: number; number: number }[] =>
       plan.steps.flatMap((s, i) => (which(i) && s.kind === 'bend' && s.piece && s.bend ? [{ piece: s.piece, number: s.bend }] : []));
-    const bench = { of, steps: list, at: Math.max(0, Math.min(to, steps.length - 1)) };
+    const bench = { of, steps: list, at: Math.max(0, Math.min(to, steps.length - 1)), copy };
     const made = bends((i) => list.includes(i) && !done.steps.includes(i));
     const back = bends((i) => !list.includes(i) && done.steps.includes(i));
     tick(run, { bench, status, made, back, marks: plan.digest, tool: plan.bender?.name ?? '' });
     if (all) say(t.bend.allDone);
   };
   const over = done.steps.length >= steps.length;
+  const next = nextCopy(run);
   return (
     <div class="bench">
       <ol class="progress" aria-label={t.bend.progress(at + 1, steps.length)}>
@@ -67,9 +70,17 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
       <p class="step-count" aria-hidden="true">
         {t.bend.progress(at + 1, steps.length)}
         {plan.pieces.length > 1 && step.piece ? ` · ${step.piece.label}` : ''}
+        {copy ? ` · ${t.bend.copy(copy, run.times)}` : ''}
       </p>
       {changed && <p class="wrong pad">{t.bend.changed}</p>}
       {over && at === steps.length - 1 && <p class="all-done" role="status"><Icon name="tick" />{t.bend.allDone}</p>}
+      {over && at === steps.length - 1 && next !== undefined && next !== copy && (
+        <div class="pad">
+          <button type="button" class="wide-button strong" onClick={() => beginCopy(run, next)}>
+            {t.bend.nextCopy(next, run.times)}
+          </button>
+        </div>
+      )}
       {step.bend && step.piece ? (
         <BendStep plan={plan} step={step} bend={step.bend} unit={run.survey.units} title={title} />
       ) : (

@@ -6,6 +6,7 @@ import { note } from '../kept/act';
 import { ask } from '../kept/ask';
 import { keyOf } from '../kept/make';
 import { say, type KeptRun } from '../kept/state';
+import { copyAtHand } from '../kept/view';
 import { forEngine } from '../kept/survey';
 import { TroubleNotice } from '../parts/parts';
 
@@ -14,6 +15,7 @@ type Reading = OffReading | RiseReading | LeanReading | AngleReading;
 export function KeepReadings({ run, plan, piece, readings, correction }: { run: KeptRun; plan: Plan; piece: number; readings: Reading[]; correction: readonly Correction[] }) {
   const [kept, setKept] = useState<'' | 'readings' | 'corrected'>('');
   const [error, setError] = useState<Trouble | null>(null);
+  const copy = copyAtHand(run);
   const keepReadings = async (): Promise<boolean> => {
     const job = { racewright_job: JOB_FORMAT, head: { name: run.id, units: run.survey.units }, runs: [{ id: run.id, key: keyOf(run.id), survey: forEngine(run.survey) }] };
     const reply = await ask('job_record', { job, run: run.id, revision: run.revision, piece, measured: readings, plan: plan.digest });
@@ -21,14 +23,14 @@ export function KeepReadings({ run, plan, piece, readings, correction }: { run: 
     if (!reply.ok) return false;
     const { pins } = reply.answer;
     // the tool is the one that the marks are for: the engine has not been told of a shoe of one's own
-    for (const what of reply.answer.what) note(run, what, { pins: { ...pins, tool: plan.bender?.name ?? '' }, ...(what.kind === 'status' ? {} : { piece }) });
+    for (const what of reply.answer.what) note(run, what, { pins: { ...pins, tool: plan.bender?.name ?? '' }, copy, ...(what.kind === 'status' ? {} : { piece }) });
     return true;
   };
   const keep = async (corrected: boolean): Promise<void> => {
     if (kept !== 'readings' && !(await keepReadings())) return;
     if (corrected) {
       const moves = correction.map((move) => ({ number: Math.max(1, move.number), kind: move.what, by_rad: (move.by_deg * Math.PI) / 180 }));
-      note(run, { kind: 'corrected', moves }, { piece, pins: { run: run.revision, tool: plan.bender?.name ?? '', marks: plan.digest } });
+      note(run, { kind: 'corrected', moves }, { piece, copy, pins: { run: run.revision, tool: plan.bender?.name ?? '', marks: plan.digest } });
     }
     setKept(corrected ? 'corrected' : 'readings');
     say(t.check.isKept);
@@ -36,6 +38,7 @@ export function KeepReadings({ run, plan, piece, readings, correction }: { run: 
   return (
     <>
       {error && <TroubleNotice error={error} />}
+      {copy && <p>{t.job.ofCopy(copy, run.times)}</p>}
       {!kept && (
         <button type="button" class="wide-button" onClick={() => void keep(false)}>
           {t.check.keepReadings}

@@ -13,6 +13,7 @@ import { PrintSheets, type Sheet } from './print';
 import { addRun, removeRun, setStatus } from '../kept/act';
 import { choose, say, useApp, type KeptRun, type State, type Status } from '../kept/state';
 import { demoSurvey, newSurvey } from '../kept/survey';
+import { counted } from '../kept/view';
 import type { PieceAtBench, PlannedPiece } from '../../engine/types';
 import type { Unit } from '../../text/lengths';
 import { Tape } from '../parts/tape';
@@ -100,6 +101,15 @@ function Welcome() {
   );
 }
 
+const someWords = ({ status, count }: { status: Status; count: number }): string => `${count} ${t.status[status].toLowerCase()}`;
+
+/** 'Bent', or of runs alike '14 of 20 bent, 6 planned'. */
+function statusWords({ statuses, times }: KeptRun): string {
+  const [first, ...rest] = counted(statuses);
+  if (!first || !rest.length) return t.status[first?.status ?? 'measured'];
+  return [t.job.some(first.count, times, t.status[first.status].toLowerCase()), ...rest.map(someWords)].join(', ');
+}
+
 function RunRow({ run, on, onPrint }: { run: KeptRun; on: boolean; onPrint: (sheet: Sheet) => void }) {
   const app = useApp();
   const [sure, setSure] = useState(false);
@@ -112,7 +122,8 @@ function RunRow({ run, on, onPrint }: { run: KeptRun; on: boolean; onPrint: (she
         <span class="run-name">{run.survey.run.name || t.job.noName}</span>
         <span class="run-facts">
           <span>{run.survey.run.raceway}</span>
-          <span class={`status ${run.status}`}>{t.status[run.status]}</span>
+          {run.times > 1 && <span class="status">{t.job.alike(run.times)}</span>}
+          <span class={`status ${run.status}`}>{statusWords(run)}</span>
           {run.status === 'planned' && run.done.steps.length > 0 && <span class="status begun">{t.job.begun}</span>}
           {app.shopKnown && <span class={run.where === 'shop' ? 'status' : 'status open'}>{t.share.where[run.where]}</span>}
           {open > 0 && <span class="status open">{t.job.open(open)}</span>}
@@ -127,7 +138,7 @@ function RunRow({ run, on, onPrint }: { run: KeptRun; on: boolean; onPrint: (she
           {planned?.state === 'refused' && <TroubleNotice error={planned.error} />}
           {answer && <Tail answer={answer} checked />}
           <Pick
-            label={t.job.status}
+            label={run.times > 1 ? t.job.statusOfAll(run.times) : t.job.status}
             value={run.status}
             options={Object.entries(t.status).map(([value, label]) => ({ value, label }))}
             onPick={(v) => setStatus(run, v as Status)}

@@ -7,6 +7,7 @@ import { TroubleNotice } from '../parts/parts';
 import { LeftOut, Tail } from '../parts/tail';
 import { benderOf, lacksTool } from '../kept/shoe';
 import type { KeptRun } from '../kept/state';
+import { bentOf } from '../kept/view';
 
 /** So many runs are worked out in one question. */
 const MOST = 60;
@@ -36,6 +37,8 @@ function Order({ runs: all }: { runs: readonly KeptRun[] }) {
         survey: run.survey,
         bender: benderOf(run).bender ?? null,
         status: run.status,
+        times: run.times,
+        bent: bentOf(run),
       })),
     });
     setBusy(false);
@@ -104,7 +107,7 @@ function Plain({ title, table, names }: { title: string; table: PlainTable; name
 /** Runs are asked about by their keys; a person knows them by name. */
 function named(cell: string, names: ReadonlyMap<string, string>): string {
   for (const [key, name] of names) {
-    if (cell === key || cell.startsWith(`${key}-`)) return name + cell.slice(key.length);
+    if (cell === key || cell.startsWith(`${key}-`) || cell.startsWith(`${key}#`)) return name + cell.slice(key.length);
     if (cell.endsWith(`(of ${key})`)) return cell.replace(`(of ${key})`, `(of ${name})`);
   }
   return cell;

@@ -6,7 +6,7 @@ import { entryOf, freshId, keyOf, type Said } from './make';
 import { fresh, settled, written, type Data, type Rec } from './record';
 import { choose, currentRun, state, type KeptRun, type Status } from './state';
 import type { Survey } from './survey';
-import { statusOf, type Bench } from './view';
+import { ofCopy, statusOf, type Bench, type SeenEntry } from './view';
 
 const said = (more: Partial<Said> = {}): Said => ({ by: state.person || state.device, at: new Date().toISOString(), ...more });
 
@@ -62,9 +62,9 @@ export function note(run: KeptRun, what: Entry['what'], more?: Partial<Said>): v
   void put(changes);
 }
 
-/** Set by hand: one more entry. */
+/** Set by hand, of all that are alike: one more entry. */
 export function setStatus(run: KeptRun, status: Status): void {
-  if (status !== run.status) note(run, { kind: 'status', status }, { pins: { run: run.revision } });
+  if (run.statuses.some((one) => one !== status)) note(run, { kind: 'status', status }, { pins: { run: run.revision } });
 }
 
 /** Steps ticked at the bench, in one writing: where the person is, what is made and taken back, how far it has come. */
@@ -82,22 +82,29 @@ const rank = (status: Status): number => Object.keys(t.status).indexOf(status);
 export function tick(run: KeptRun, { bench, status, made, back, marks, tool }: Ticked): void {
   const changes = new Map<string, Rec | null>();
   const pins = { run: run.revision, tool, marks };
+  const { copy } = bench;
   const takeBack = (id: string): void => {
     const rec = getRec(id);
     if (rec) changes.set(id, written(rec, null));
   };
   for (const { entry, mine } of run.entries) {
-    if (!mine || entry.what.kind !== 'made' || entry.pins?.marks !== marks) continue;
+    if (!mine || entry.what.kind !== 'made' || (copy && entry.copy !== copy) || entry.pins?.marks !== marks) continue;
     const { bends } = entry.what;
     if (back.some((one) => one.piece === entry.piece && bends.length === 1 && bends[0]!.number === one.number)) takeBack(entry.id!);
   }
-  for (const { piece, number } of made) newEntry(changes, run.id, run.job, { kind: 'made', bends: [{ number }] }, { piece, pins });
+  for (const { piece, number } of made) newEntry(changes, run.id, run.job, { kind: 'made', bends: [{ number }] }, { piece, copy, pins });
   // what is further already stays so; a status that the ticks of this plan set here is taken back with them
-  const left = run.entries.filter(({ entry }) => entry.what.kind === 'status');
+  const left = ofCopy(run.entries, copy).filter(({ entry }) => entry.what.kind === 'status');
   const now = (): number => rank(statusOf(left));
-  while (now() > rank(status) && left.at(-1)?.mine && left.at(-1)!.entry.pins?.marks === marks) takeBack(left.pop()!.entry.id!);
-  if (now() < rank(status)) newEntry(changes, run.id, run.job, { kind: 'status', status }, { pins });
+  const setHere = ({ entry, mine }: SeenEntry): boolean => mine && (!copy || entry.copy === copy) && entry.pins?.marks === marks;
+  while (now() > rank(status) && left.slice(-1).some(setHere)) takeBack(left.pop()!.entry.id!);
+  if (now() < rank(status)) newEntry(changes, run.id, run.job, { kind: 'status', status }, { copy, pins });
   void put(changes, { [`bench:${run.id}`]: bench });
+}
+
+/** The next of those that are alike goes on the bench. */
+export function beginCopy(run: KeptRun, copy: number): void {
+  void putLocal(`bench:${run.id}`, { of: run.done.of, steps: [], at: 0, copy });
 }
 
 export function newJob(name: string): void {

@@ -14,9 +14,10 @@ export interface Said {
   by: string;
   at: string;
   piece?: number;
+  copy?: number;
   pins?: Omit<Pins, 'engine'>;
 }
 
-export function entryOf(id: string, run: string, what: Entry['what'], { by, at, piece, pins }: Said): Data {
-  return { id, run, ...(piece === undefined ? {} : { piece }), what, pins: { ...pins, engine: ENGINE }, by, at };
+export function entryOf(id: string, run: string, what: Entry['what'], { by, at, piece, copy, pins }: Said): Data {
+  return { id, run, ...(piece === undefined ? {} : { piece }), ...(copy === undefined ? {} : { copy }), what, pins: { ...pins, engine: ENGINE }, by, at };
 }

@@ -7,11 +7,12 @@ export type Status = PageRun['status'];
 /** 'here': on this device, not yet in the shop; 'choose': two versions; 'refused': the shop does not take it. */
 export type Where = 'here' | 'shop' | 'choose' | 'refused';
 
-/** Steps done at the bench, good for one plan only: `of` is that plan's print. */
+/** Steps done at the bench, good for one plan only: `of` is that plan's print; of runs alike for one `copy`. */
 export interface Bench {
   of: string;
   steps: number[];
   at: number;
+  copy?: number;
 }
 export const NO_BENCH: Bench = { of: '', steps: [], at: 0 };
 
@@ -21,7 +22,11 @@ export interface KeptRun {
   readonly survey: Survey;
   /** The tool that it is put on, and as it stood then. */
   tool: ToolPin | null;
+  /** So many are made alike, each a copy with a number, from 1. */
+  times: number;
+  /** How far all of them are, and each of them. */
   status: Status;
+  statuses: readonly Status[];
   done: Bench;
   where: Where;
   /** Why the shop does not take it, or ''. */
@@ -90,6 +95,49 @@ export function statusOf(entries: readonly SeenEntry[]): Status {
   return status;
 }
 
+const ORDER: readonly Status[] = ['measured', 'planned', 'bent', 'in', 'wired'];
+const leastOf = (statuses: readonly Status[]): Status => ORDER.find((status) => statuses.includes(status)) ?? 'measured';
+const isBent = (status: Status): boolean => ORDER.indexOf(status) > 1;
+
+/** That of each of so many alike: of the last entry which sets one for it or for all. */
+export function statusesOf(entries: readonly SeenEntry[], times: number): Status[] {
+  const statuses = Array<Status>(times).fill('measured');
+  for (const { entry } of entries) {
+    if (entry.what.kind !== 'status') continue;
+    if (entry.copy) {
+      if (entry.copy <= times) statuses[entry.copy - 1] = entry.what.status;
+    } else statuses.fill(entry.what.status);
+  }
+  return statuses;
+}
+
+/** What was seen and done on this copy, and on all. */
+export const ofCopy = (entries: readonly SeenEntry[], copy: number | undefined): SeenEntry[] => entries.filter(({ entry }) => !copy || !entry.copy || entry.copy === copy);
+
+/** How many have each status, the furthest first. */
+export function counted(statuses: readonly Status[]): { status: Status; count: number }[] {
+  return [...ORDER].reverse().map((status) => ({ status, count: statuses.filter((one) => one === status).length })).filter((one) => one.count > 0);
+}
+
+/** How many are bent already. */
+export const bentOf = (run: KeptRun): number => run.statuses.filter(isBent).length;
+
+/** The first copy that is not bent yet, else the last; undefined where there is one run only. */
+export function nextCopy(run: KeptRun): number | undefined {
+  if (run.times === 1) return undefined;
+  const at = run.statuses.findIndex((status) => !isBent(status));
+  return at < 0 ? run.times : at + 1;
+}
+
+/** The copy that is at the bench: the one that was begun there, else the next. */
+export const copyAtHand = (run: KeptRun): number | undefined => (run.times === 1 ? undefined : run.done.copy && run.done.copy <= run.times ? run.done.copy : nextCopy(run));
+
+/** How many there are alike, by what is kept of a run. */
+const timesOf = (data: unknown): number => {
+  const times = (data as JobRun).times ?? 1;
+  return Number.isInteger(times) && times >= 1 && times <= 1000 ? times : 1;
+};
+
 export function whereIs(rec: Rec, entries: readonly Rec[]): Where {
   if (rec.clash) return 'choose';
   if (rec.refusal || entries.some((entry) => entry.refusal)) return 'refused';
@@ -98,6 +146,8 @@ export function whereIs(rec: Rec, entries: readonly Rec[]): Where {
 
 export function runOf(rec: Rec, entries: readonly Rec[], done: Bench): KeptRun {
   const seen = inOrder(entries).map((one): SeenEntry => ({ entry: entryIn(one), mine: one.mine, open: one.open }));
+  const times = timesOf(rec.data);
+  const statuses = statusesOf(seen, times);
   return {
     id: rec.id,
     job: rec.job,
@@ -105,7 +155,9 @@ export function runOf(rec: Rec, entries: readonly Rec[], done: Bench): KeptRun {
       return surveyOf(rec.data); // of many runs only those that are looked at are made text
     },
     tool: (rec.data as unknown as JobRun).tool ?? null,
-    status: statusOf(seen),
+    times,
+    status: leastOf(statuses),
+    statuses,
     done,
     where: whereIs(rec, entries),
     refusal: rec.refusal?.words ?? entries.find((entry) => entry.refusal)?.refusal?.words ?? '',
