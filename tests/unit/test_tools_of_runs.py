@@ -92,7 +92,9 @@ def test_a_plan_does_not_move_when_its_tool_is_measured_anew_and_the_new_one_is_
         assert "the tool blue half was measured anew (revision 2)" in told["message"]
         assert "(revision 1): A." in told["message"]  # B is begun, and stays on what it is marked for
     job("show", "A")
-    assert "run.newer_tool" in capsys.readouterr().out
+    shown = capsys.readouterr().out
+    assert "\n  tool: blue half, revision 1\n" in shown
+    assert "run.newer_tool" in shown
     job("show", "B")
     assert "run.newer_tool" not in capsys.readouterr().out
     job("add", "A.yaml", "--key", "A", "--replace")  # another survey on the same tool stays on it as it stood
@@ -125,6 +127,9 @@ def test_a_run_is_put_on_its_tool_as_it_stands_now_unless_it_is_begun(
     job("add", str(EXAMPLES / "pump-house-saddle.yaml"), "--key", "C")
     with pytest.raises(InputError, match="run C names no tool"):
         job("tool", "C")
+    capsys.readouterr()
+    job("show", "C")
+    assert "\n  tool: emt-1/2, taught figures: calibrate yours\n" in capsys.readouterr().out
     assert job("undo", "A", "--anyone") == 0
     assert on() == "blue half"
 

@@ -12,6 +12,7 @@ from racewright import __version__
 from racewright.cards.entry_words import as_built_lines
 from racewright.cards.pack_model import named_plan, wire_lines
 from racewright.cards.text.bend_card import text_card
+from racewright.cards.words import tool_words
 from racewright.cautions import cautions_for
 from racewright.errors import Finding, InputError, RacewrightError, below
 from racewright.fit.measured import ApexRise, BendNumber, check_bend
@@ -61,13 +62,15 @@ class JobRunAnswer(Answer, frozen=True, kw_only=True):
     """`status`: how far all `times` copies are, in `status_words` each of them. `wires` and `as_built` (what was
     measured and corrected on bent pieces) in lines of words; `card`: the bend card as text, which holds the findings
     and the cautions of the plan as well; '' for a run that is still to be measured (`job.open`) or cannot be made
-    (`job.plan`)."""
+    (`job.plan`). `tool`: the tool that the run names, and as which revision; else the trade's shoe with the word that
+    its figures are taught; '' where it has no plan, or nothing is bent."""
 
     run: str
     times: int
     status: Status
     status_words: str
     area: str
+    tool: str
     wires: tuple[str, ...]
     as_built: tuple[str, ...]
     note: str
@@ -91,6 +94,7 @@ def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
         status=request.job.status(run),
         status_words=status_words(request.job.statuses(run)),
         area=run.area,
+        tool=_tool(request.job, run, plan) if plan else "",
         wires=wire_lines(run),
         as_built=as_built_lines(run, entries, now),
         note=run.note,
@@ -98,6 +102,14 @@ def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
         findings=(*newer_tools(request.job, [run]), *superseded(run, entries, now), *found),
         cautions=cautions,
     )
+
+
+def _tool(job: Job, run: JobRun, plan: Plan) -> str:
+    """'blue half, revision 2', or whose figures the marks are for."""
+    named = job.tool_of(run)
+    if named is not None and tool_words(plan) and run.survey.run.bend_radius in (None, ""):
+        return f"{named.name}, revision {named.revision}"
+    return tool_words(plan)
 
 
 def run_of(job: Job, name: str) -> tuple[JobRun, str]:

@@ -60,7 +60,8 @@ def job_plan_text(answer: JobPlanAnswer) -> str:
 
 def job_run_text(answer: JobRunAnswer) -> str:
     """What is written down about a run, and its card."""
-    lines = [f"  wires: {', '.join(answer.wires)}"] if answer.wires else []
+    lines = [f"  tool: {answer.tool}"] if answer.tool else []
+    lines += [f"  wires: {', '.join(answer.wires)}"] if answer.wires else []
     lines += [f"  as built: {line}" for line in answer.as_built]
     lines += [f"  note: {answer.note}"] if answer.note else []
     return "\n".join([*lines, "", answer.card])
