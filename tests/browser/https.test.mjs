@@ -43,6 +43,7 @@ test("https", async () => {
     await page.reload();
     await enterSaddle(page);
     await page.getByText("Marks are ready").first().waitFor();
+    assert.deepEqual(page.faults, []);
   } finally {
     await stranger.close();
     await browser.close();

@@ -39,7 +39,7 @@ def test_the_code_lets_in_with_a_cookie_that_scripts_cannot_read(tmp_path: Path)
     asker = client(tmp_path, pairing=pairing)
     shown = pairing.shown
     got = asker.post("/pair", json={"code": shown.lower(), "name": "Ana's phone"})
-    assert got.status_code == 200
+    assert (got.status_code, got.json()) == (200, {"paired": True, "name": "Ana's phone"})
     cookie = got.headers["set-cookie"].lower()
     assert "httponly" in cookie
     assert "samesite=strict" in cookie

@@ -130,18 +130,18 @@ async def pair(request: Request) -> Response:
     except (msgspec.DecodeError, UnicodeError, RecursionError):
         return refused(400, "the body is not JSON with a code.", 'send {"code": "...", "name": "..."}')
     try:
-        token = settings.pairing.try_code(given.get("code", ""), address, given.get("name", ""))
+        let_in = settings.pairing.try_code(given.get("code", ""), address, given.get("name", ""))
     except LimitError as err:
         return refused(409, err.message, err.hint, kind="limit", field="name")
     except StoreTrouble as err:
         print(f"racewright serve: {err}", flush=True)
         return refused(503, "the server cannot keep its list of devices.", "see its terminal", kind="missing")
-    if token is None:
+    if let_in is None:
         return refused(403, "that is not the code.", "read it from the server's terminal", field="code")
-    done = as_json({"paired": True})
-    done.set_cookie(
-        COOKIES[settings.secure], token, max_age=UNUSED_S, httponly=True, samesite="strict", secure=settings.secure
-    )
+    device, token = let_in
+    done = as_json({"paired": True, "name": device.name})  # with a number where another device has the name
+    secure, cookie = settings.secure, COOKIES[settings.secure]
+    done.set_cookie(cookie, token, max_age=UNUSED_S, httponly=True, samesite="strict", secure=secure)
     return done
 
 

@@ -54,8 +54,9 @@ class Pairing:
             self._misses[address] = own
         return WAIT_S - (now - own[-MOST_MISSES]) if len(own) >= MOST_MISSES else 0.0
 
-    def try_code(self, given: str, address: str, name: str) -> str | None:
-        """A token for the cookie of the device of this name, or None for a wrong code. Ask `wait_s` first.
+    def try_code(self, given: str, address: str, name: str) -> tuple[Device, str] | None:
+        """The device that is let in under this name, and a token for its cookie; None for a wrong code. Ask `wait_s`
+        first.
 
         Raises LimitError where no more devices may be paired, StoreTrouble; the code then stays in force."""
         plain = "".join(c for c in given.upper() if c.isalnum())[:64]
@@ -68,7 +69,7 @@ class Pairing:
         self._misses.pop(address, None)
         self.code = new_code()
         self._paired(device, self)
-        return token
+        return device, token
 
 
 class Pace:

@@ -122,9 +122,9 @@ function PairForm() {
   const [wrong, setWrong] = useState({ code: '', name: '' });
   const send = async (): Promise<void> => {
     if (!name.trim()) return setWrong({ code: '', name: t.pair.nameWanted });
-    const refused = await engineHandle().pair(code.trim(), name.trim());
-    if (refused === null) setLocal('device', name.trim());
-    setWrong({ code: refused === null ? '' : refused || t.pair.wrong, name: '' });
+    const done = await engineHandle().pair(code.trim(), name.trim());
+    if ('name' in done) setLocal('device', done.name);
+    setWrong({ code: 'name' in done ? '' : done.refused || t.pair.wrong, name: '' });
   };
   return (
     <section class="card">

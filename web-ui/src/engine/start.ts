@@ -12,9 +12,9 @@ export interface EngineHandle {
   watch(onChange: (state: EngineState) => void): () => void;
   /** The pairing code that the page's address brought along (from the server's QR code), or ''. */
   readonly codeGiven: string;
-  /** Hand the server its pairing code and this device's name: null where it was taken, '' for a wrong code, else the
-   * server's words. */
-  pair(code: string, name: string): Promise<string | null>;
+  /** Hand the server its pairing code and this device's name: the name that it is known by from now on, or why it is
+   * not let in ('' for a wrong code). */
+  pair(code: string, name: string): Promise<{ name: string } | { refused: string }>;
   /** Go on without the server, with the engine in the browser. */
   goOnAlone(): void;
   /** Settles once it is known whether there is a server. */
@@ -84,7 +84,7 @@ class Handle implements EngineHandle {
     }
   }
 
-  async pair(code: string, name: string): Promise<string | null> {
+  async pair(code: string, name: string): Promise<{ name: string } | { refused: string }> {
     let response: Response;
     try {
       response = await callServer("pair", {
@@ -93,18 +93,19 @@ class Handle implements EngineHandle {
         body: JSON.stringify({ code, name }),
       });
     } catch {
-      return "";
+      return { refused: "" };
     }
+    const told = (await response.json().catch(() => ({}))) as Partial<Refused> & { name?: string };
     if (!response.ok) {
-      const { error } = (await response.json().catch(() => ({}))) as Partial<Refused>;
-      return response.status === 403 || !error ? "" : `${error.message} ${error.hint}`.trim();
+      const words = response.status === 403 || !told.error ? "" : `${told.error.message} ${told.error.hint}`.trim();
+      return { refused: words };
     }
     const waiting = this.giveUpOnCode;
     this.giveUpOnCode = null;
     this.ready = Promise.resolve(new HttpEngine());
     waiting?.(); // questions that waited look at `ready` again
     this.set({ kind: "server", phase: "ready", progress: 1 });
-    return null;
+    return { name: told.name ?? name };
   }
 
   goOnAlone(): void {
