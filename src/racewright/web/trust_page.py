@@ -24,9 +24,8 @@ code {{ word-break: break-all }}</style>
 without a network too.</p>
 <p><a class="key" href="{file}">1. Get the certificate</a></p>
 <h2>2. Compare</h2>
-<p>Where the phone shows its SHA-256 fingerprint, it is the one on the server's terminal:<br>
-<code>{fingerprint}</code><br>
-If it is another, stop: somebody else answers on this network.</p>
+<p>Where the phone shows its SHA-256 fingerprint, it has to be the one on the server's own terminal. If it is another,
+stop: somebody else answers on this network.</p>
 <h2>3. Install it</h2>
 <p><b>iPhone, iPad:</b> allow the download, then Settings, Profile Downloaded, Install. Then Settings, General, About,
 Certificate Trust Settings: switch it on.</p>
@@ -42,10 +41,9 @@ It ends on {ends}. To take it away again, remove it where you installed it.</p>
 
 
 def trust_app(made: Certificates, page: str) -> ASGIApp:
-    """Serves the steps and the authority's certificate, and nothing else. `page`: where Racewright then is."""
-    words = _PAGE.format(
-        file=FILE, fingerprint=made.fingerprint, page=escape(page), ends=f"{made.authority_ends:%Y-%m-%d}"
-    )
+    """Serves the steps and the authority's certificate, and nothing else. `page`: where Racewright then is. The
+    fingerprint stands on the terminal alone: whoever gave out another certificate here would show another."""
+    words = _PAGE.format(file=FILE, page=escape(page), ends=f"{made.authority_ends:%Y-%m-%d}")
     fixed = {
         "content-security-policy": "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'",
         "x-content-type-options": "nosniff",
