@@ -1,0 +1,30 @@
+/** What the screens show of a run: its status by its entries, in the order of the shop file. */
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { fresh, type Data, type Rec } from "../src/app/kept/record";
+import { NO_BENCH, runOf, type Status } from "../src/app/kept/view";
+
+const RUN = "b".repeat(32);
+const run = (): Rec =>
+  fresh("run", RUN, "a".repeat(32), { id: RUN, key: "R-1", survey: { run: { name: "Pump house", raceway: "EMT 1/2", walk: [{ leg: 31.5, from: null }] } } }, 1);
+let made = 1;
+function entry(status: Status, order: number): Rec {
+  made += 1;
+  const data: Data = { id: String(made), run: RUN, what: { kind: "status", status } };
+  return { ...fresh("entry", String(made), "a".repeat(32), data, made), order };
+}
+
+test("the last in the shop's order sets the status, what is not there yet after it", () => {
+  const [late, early, here] = [entry("bent", 7), entry("planned", 3), entry("in", 0)];
+  assert.equal(runOf(run(), [late, early], NO_BENCH).status, "bent");
+  assert.equal(runOf(run(), [here, late, early], NO_BENCH).status, "in");
+  assert.equal(runOf(run(), [{ ...late, data: null }, early], NO_BENCH).status, "planned", "one that was taken back counts for nothing");
+  assert.equal(runOf(run(), [], NO_BENCH).status, "measured");
+});
+
+test("a survey is read as the page writes one, and is the same object as long as it says the same", () => {
+  const rec = run();
+  const { survey } = runOf(rec, [], NO_BENCH);
+  assert.deepEqual(survey, { racewright: 1, units: "in", run: { name: "Pump house", raceway: "EMT 1/2", walk: [{ leg: "31.5" }] } });
+  assert.equal(runOf({ ...rec, open: false }, [entry("bent", 1)], NO_BENCH).survey, survey);
+});
