@@ -67,22 +67,23 @@ class Server:
 @pytest.fixture(autouse=True)
 def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(connections, "HEAD_S", 0.05)
-    monkeypatch.setattr(connections, "STALL_S", 0.05)
 
 
-@pytest.mark.parametrize(("taken", "over"), [(0, True), (LEAST_READ // 3, True), (LEAST_READ, False)])
+@pytest.mark.parametrize(("taken", "over"), [(0, True), (LEAST_READ - 1, True), (LEAST_READ, False)])
 def test_a_reader_that_stops_is_left_and_a_slow_one_is_not(taken: int, over: bool) -> None:
     async def read() -> bool:
         one, wire = Server().connected()
         one.data_received(b"GET / HTTP/1.1\r\nHost: x\r\n\r\n")
         wire.left = 10 * LEAST_READ
         one.pause_writing()
-        for _ in range(30):
-            await asyncio.sleep(0.01)
-            wire.left -= taken // 4
+        assert one._stall is not None
+        one._stall.cancel()
+        wire.left -= taken
+        one._look_after_reader(10 * LEAST_READ)  # as the clock would
         was = wire.over
         wire.left = 0
         one.resume_writing()
+        assert one._stall is None
         one.connection_lost(None)
         return was
 
@@ -102,7 +103,9 @@ def test_an_answer_that_is_still_on_its_way_is_no_idle_connection() -> None:
     assert asyncio.run(wait()) == (False, True)
 
 
-def test_a_whole_head_stops_the_clock_until_its_answer_is_given() -> None:
+def test_a_whole_head_stops_the_clock_until_its_answer_is_given(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(connections, "HEAD_S", 2.0)
+
     async def ask() -> list[bool]:
         one, wire = Server().connected()
         one.data_received(b"GET / HTTP/1.1\r\nHost: x\r\n\r\n")
@@ -114,7 +117,11 @@ def test_a_whole_head_stops_the_clock_until_its_answer_is_given() -> None:
             wire.left = 0
             one.data_received(b"GET / HTTP/1.1\r\nHost: x\r\n\r\n")
         seen.append(wire.over)
-        await asyncio.sleep(0.2)
+        for _ in range(600):
+            await asyncio.sleep(0.05)
+            wire.left = 0
+            if wire.over:
+                break
         one.connection_lost(None)
         return [*seen, wire.over]
 
