@@ -15,12 +15,13 @@ Data = dict[str, Any] | None
 
 
 class Heard(NamedTuple):
-    """A record as it stood in the shop file when it was last heard of."""
+    """A record as it stood in the shop file when it was last heard of; `past`: what it said at revisions before."""
 
     kind: str
     revision: int
     digest: str
     data: Data
+    past: tuple[tuple[int, Data], ...] = ()
 
 
 class Written(NamedTuple):
@@ -50,6 +51,13 @@ class Replica:
         if record in self.pending:
             return self.pending[record].data
         return self.heard[record].data if record in self.heard else None
+
+    def at(self, record: str, revision: int) -> Data:
+        """What a tool of the shop was at a revision; None where that is not here."""
+        if record not in self.heard:
+            return None
+        heard = self.heard[record]
+        return heard.data if heard.revision == revision else dict(heard.past).get(revision)
 
     def records(self, kind: str) -> list[str]:
         """The records of a kind that its person sees."""
@@ -84,7 +92,7 @@ class Replica:
                 del self.pending[one.id]  # taken out before it ever came to the shop
             elif answer.outcome == "saved":
                 self.acknowledged.append((one.id, answer.revision, one.data))
-                self.heard[one.id] = Heard(one.kind, answer.revision, answer.digest, one.data)
+                self._saved(one, answer)
                 if held is not None and held.data == one.data:
                     del self.pending[one.id]
                 elif held is not None:  # written on since it was sent
@@ -107,6 +115,13 @@ class Replica:
                 self.shown.append((one.id, one.data, None))
                 del self.pending[one.id]
 
+    def _saved(self, one: Offered, answer: Answered) -> None:
+        past: tuple[tuple[int, Data], ...] = ()
+        before = self.heard.get(one.id)
+        if before is not None and one.kind == "tool" and before.revision != answer.revision:
+            past = (*before.past, *([(before.revision, before.data)] if before.data is not None else []))
+        self.heard[one.id] = Heard(one.kind, answer.revision, answer.digest, one.data, past)
+
     def hear(self, told: Changes) -> None:
         """What changed in the shop file; what is pending here stays."""
         assert not told.anew
@@ -117,4 +132,5 @@ class Replica:
     def _hear(self, record: str, kind: str, told: Changed) -> None:
         if record not in self.heard or self.heard[record].revision < told.revision:
             data = None if told.data is None else json.loads(bytes(told.data))
-            self.heard[record] = Heard(kind, told.revision, told.digest, data)
+            past = tuple((was.revision, json.loads(bytes(was.data))) for was in told.past)
+            self.heard[record] = Heard(kind, told.revision, told.digest, data, past)

@@ -57,6 +57,12 @@ def test_a_tool_is_offered_told_changed_and_taken_out_under_the_shops_id(store: 
     assert [kept.value for kept in store.tools()] == [anew]
     gone = Offered(kind="tool", id=HALF.id, base=2, base_digest=stale.stands.digest if stale.stands else "")
     assert offered(store, gone)[0].outcome == "saved"
+    (told_last,) = since(store, last).records  # runs stay on what it was
+    past = [(was.revision, json.loads(bytes(was.data))) for was in told_last.past]
+    assert (told_last.revision, told_last.data, past) == (3, None, [(1, plain(HALF)), (2, plain(anew))])
+    assert stale.stands is not None
+    assert [was.revision for was in stale.stands.past] == [1]
+    assert all(one.past == () for one in since(store, 0, ("job", "run", "entry")).records)
     assert store.tools() == ()
     assert [revision.value for revision in store.history(HALF.id)] == [None, anew, HALF]
     store.check()

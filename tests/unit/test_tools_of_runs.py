@@ -8,6 +8,7 @@ from typing import Any
 
 import msgspec
 import pytest
+from replica import Replica
 
 from racewright.cli import cmd_bender, cmd_job
 from racewright.errors import InputError, UnknownName
@@ -16,7 +17,7 @@ from racewright.operations.answer import ask_json
 from racewright.records.model import Job
 from racewright.records.tool import ToolPin
 from racewright.store.job_file import job_to_data, load_job
-from racewright.store.job_protocol import Offered, offer
+from racewright.store.job_protocol import Offered, offer, since
 from racewright.store.job_store import JobStore
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -132,6 +133,47 @@ def test_a_run_is_put_on_its_tool_as_it_stands_now_unless_it_is_begun(
     assert "\n  tool: emt-1/2, taught figures: calibrate yours\n" in capsys.readouterr().out
     assert job("undo", "A", "--anyone") == 0
     assert on() == "blue half"
+
+
+def phone_plan(phone: Replica, key: str) -> Any:
+    """A run's plan as a phone asks for it, with the figures that it has of the run's tool."""
+    (run,) = (one for one in map(phone.now, phone.records("run")) if one is not None and one["key"] == key)
+    tool = phone.at(run["tool"]["id"], run["tool"]["revision"])
+    assert tool is not None
+    request = {"survey": run["survey"], "bender": tool["profile"], "bender_name": tool["name"]}
+    return json.loads(ask_json("plan", json.dumps(request)))["plan"]
+
+
+def test_a_phone_that_joins_late_and_the_command_print_the_same_marks(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Also where the tool was measured anew twice since, and then taken out."""
+    early, late = Replica("phone 1"), Replica("phone 2")
+
+    def hear(*phones: Replica) -> None:
+        with JobStore.open("jobs.rwshop") as store:
+            for phone in phones:
+                phone.hear(since(store, phone.number, mark=phone.mark))
+
+    hear(early)
+    half("5 1/4", "blue half", "--replace")
+    half("5 3/8", "blue half", "--replace")
+    job("tool", "B")
+    bender("remove", "blue half")
+    hear(early, late)
+    of_job = {one.key: one.plan for one in plan_job(kept())}
+    assert revisions() == [1, 3]
+    for key in ("A", "B"):
+        capsys.readouterr()
+        job("show", key)
+        printed, plan = capsys.readouterr().out, of_job[key]
+        assert plan is not None
+        steps = json.loads(msgspec.json.encode(plan.steps))
+        for phone in (early, late):
+            planned = phone_plan(phone, key)
+            assert f"plan {planned['digest']}" in printed
+            assert planned["steps"] == steps
+    assert plans()["A"] != plans()["B"]
 
 
 def test_a_tool_of_ones_own_comes_along_when_a_run_is_put_on_it(here: Path) -> None:

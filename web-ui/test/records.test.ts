@@ -132,11 +132,11 @@ test("a phone's own job waits at a shop that has jobs, until a person says where
 test("a kind that the shop does not know stays here, with why, and goes when it does", async () => {
   const [one, , shop] = await two();
   const tool = "e".repeat(32);
+  shop.knows = ["job", "run", "entry"];
   one.write(tool, fresh("tool", tool, "", { id: tool, name: "own", profile: {} }, one.nextMade()));
   await sync(one, shop);
   assert.equal(one.get(tool)!.refusal!.outcome, "newer");
   shop.knows.push("tool");
-  shop.jobs.add(shop.id);
   one.write(tool, { ...one.get(tool)!, refusal: undefined });
   await sync(one, shop);
   assert.deepEqual([one.get(tool)!.open, one.get(tool)!.job], [false, shop.id]);
@@ -144,8 +144,6 @@ test("a kind that the shop does not know stays here, with why, and goes when it 
 
 test("a tool keeps what it was, as runs stay on the revision that they were put on", async () => {
   const [one, other, shop] = await two();
-  shop.knows.push("tool");
-  shop.jobs.add(shop.id);
   const tool = "e".repeat(32);
   const figures = (take_up: string): Data => ({ id: tool, name: "blue half", profile: { take_up } });
   one.write(tool, fresh("tool", tool, "", figures("5"), one.nextMade()));
@@ -155,10 +153,26 @@ test("a tool keeps what it was, as runs stay on the revision that they were put 
   for (const take_up of ["5 1/8", "5 1/4"]) {
     edit(one, tool, figures(take_up));
     await sync(one, shop);
-    await sync(other, shop);
   }
-  for (const device of [one, other])
-    assert.deepEqual([1, 2, 3, 4].map((revision) => atRevision(device.get(tool), revision)), [figures("5"), figures("5 1/8"), figures("5 1/4"), null]);
+  const all = (device: Device): (Data | null)[] => [1, 2, 3, 4].map((revision) => atRevision(device.get(tool), revision));
+  assert.deepEqual(all(one), [figures("5"), figures("5 1/8"), figures("5 1/4"), null]);
+  await sync(other, shop); // two revisions at once
+  const late = new Device("late"); // the first that it hears is the third
+  await sync(late, shop);
+  edit(other, tool, null);
+  await sync(other, shop);
+  for (const device of [one, late]) await sync(device, shop);
+  const last = new Device("last"); // it hears of a tool that is no more, and runs are on it all the same
+  await sync(last, shop);
+  for (const device of [one, other, late, last]) {
+    assert.deepEqual(all(device), all(one), device.name);
+    assert.deepEqual([device.says(tool), device.get(tool)!.open], [null, false], device.name);
+  }
+  edit(late, tool, figures("5 3/8")); // measured there, and kept after all
+  edit(one, tool, figures("5 1/2"));
+  await sync(late, shop);
+  await sync(one, shop);
+  assert.deepEqual([one.get(tool)!.clash, atRevision(one.get(tool), 5)], [true, figures("5 3/8")], "what stands there is told as well");
 });
 
 test("a file brought back from a backup: what it lost goes in again, what differs is shown", async () => {

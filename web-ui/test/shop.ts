@@ -18,7 +18,7 @@ export class Shop {
   rows: Row[] = [];
   jobs = new Set<string>();
   refused: { id: string; data: unknown }[] = [];
-  knows = ["job", "run", "entry"];
+  knows = ["job", "run", "entry", "tool"];
   most = 1e9;
   private changes = 0;
 
@@ -26,12 +26,14 @@ export class Shop {
 
   standing = (id: string): Row | undefined => this.rows.filter((row) => row.id === id).at(-1);
   now = (id: string): unknown => this.standing(id)?.data ?? null;
+  /** Of a tool with all that it was before. */
+  private told = (row: Row): Row => ({ ...row, past: row.kind === "tool" ? this.rows.filter((one) => one.id === row.id && one !== row && one.data).map(({ revision, data }) => ({ revision, data })) : [] });
   private mark = (change: number): string => digestOf("mark", this.rows.filter((row) => row.change <= change).map((row) => [row.id, row.digest, row.revision, row.change, row.by]));
 
   since(number: number, mark: string): { records: Changed[]; last: number; mark: string; more: boolean; anew: boolean; shop: string } {
     const anew = number > this.changes || (mark !== "" && this.mark(number) !== mark);
     const from = anew ? 0 : number;
-    const newest = this.rows.filter((row) => row.change > from && this.standing(row.id) === row);
+    const newest = this.rows.filter((row) => row.change > from && this.standing(row.id) === row).map(this.told);
     let records = newest;
     let last = this.changes;
     if (newest.length > this.most) {
@@ -54,8 +56,9 @@ export class Shop {
     });
     if (!this.knows.includes(one.kind)) return answer("newer", { message: "of a kind that is not known" });
     if (one.kind === "job") this.jobs.add(job);
-    else if (!this.jobs.has(job)) return answer("refused", { message: "the shop has no job of this id." });
-    const stands = this.standing(one.id);
+    else if (one.kind === "tool" ? job !== this.id : !this.jobs.has(job)) return answer("refused", { message: "the shop has no job of this id." });
+    const standing = this.standing(one.id);
+    const stands = standing && this.told(standing);
     const found = stands?.revision ?? 0;
     const digest = digestOf(one.kind, one.data);
     if (stands && stands.digest === digest) return answer("saved", { revision: found, digest });

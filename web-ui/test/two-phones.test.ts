@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { exchange } from "../src/app/kept/exchange";
-import { fresh, settled, written, type Data } from "../src/app/kept/record";
+import { atRevision, fresh, settled, written, type Data } from "../src/app/kept/record";
 import { Device, Shop } from "./shop";
 
 /** Numbers from 0 to below 1, the same for a seed (mulberry32). */
@@ -41,6 +41,7 @@ class Trial {
     if (!phone.get(JOB)) return;
     const runs = phone.all().filter((rec) => rec.kind === "run" && rec.data);
     const what = this.roll();
+    if (what > 0.96) return this.tool(k);
     if (what < 0.2 || !runs.length) return this.add(k, "run", { leg: `new ${(this.words += 1)}` });
     const one = this.pick(runs);
     if (what < 0.6) return this.write(k, one.id, { ...one.data, leg: `leg ${(this.words += 1)}` });
@@ -50,10 +51,19 @@ class Trial {
     if (mine.length) this.write(k, this.pick(mine).id, null);
   }
 
-  private add(k: number, kind: string, data: Data): void {
+  /** A tool is begun, measured anew, taken out. */
+  private tool(k: number): void {
+    const tools = this.phones[k]!.all().filter((rec) => rec.kind === "tool");
+    const figures = { take_up: `${(this.words += 1)} mm` };
+    if (!tools.length || this.roll() < 0.2) return this.add(k, "tool", figures, "");
+    const one = this.pick(tools);
+    this.write(k, one.id, this.roll() < 0.2 ? null : { id: one.id, ...figures });
+  }
+
+  private add(k: number, kind: string, data: Data, job = JOB): void {
     const phone = this.phones[k]!;
     const id = (this.ids += 1).toString(16).padStart(32, "0");
-    phone.write(id, fresh(kind, id, JOB, { id, ...data }, phone.nextMade()));
+    phone.write(id, fresh(kind, id, job, { id, ...data }, phone.nextMade()));
     this.wrote[k]!.set(id, JSON.stringify({ id, ...data }));
   }
 
@@ -103,7 +113,8 @@ class Trial {
       const unsettled = phone.all().filter((rec) => rec.open || rec.clash || rec.sent || rec.there);
       assert.deepEqual(unsettled, [], `seed ${seed}`);
       const there = new Map(this.shop.rows.filter((row) => this.shop.now(row.id) !== null).map((row) => [row.id, this.shop.now(row.id)]));
-      assert.deepEqual(Object.fromEntries(phone.all().map((rec) => [rec.id, rec.data])), Object.fromEntries(there), `seed ${seed}`);
+      assert.deepEqual(Object.fromEntries(phone.all().filter((rec) => rec.data).map((rec) => [rec.id, rec.data])), Object.fromEntries(there), `seed ${seed}`);
+      for (const row of this.shop.rows.filter(({ kind }) => kind === "tool")) assert.deepEqual(atRevision(phone.get(row.id), row.revision), row.data, `seed ${seed}: tool ${row.id} as it was at ${row.revision}`);
     }
     for (const [k, wrote] of this.wrote.entries())
       for (const [id, text] of wrote) assert.ok(this.ever.has(text), `seed ${seed}: ${this.phones[k]!.name} wrote ${text} (${id})`);

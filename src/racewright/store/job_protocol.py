@@ -22,10 +22,10 @@ from racewright.records.parse import check_head, check_run
 from racewright.records.tool import Tool, check_tool
 from racewright.store.device_room import Amount, DeviceUse
 from racewright.store.job_errors import StoreTrouble
-from racewright.store.job_rows import JobRow, Row, Write
+from racewright.store.job_rows import JobRow, Row, Rows, Write
 from racewright.store.job_store import JobStore
 from racewright.store.job_sums import data_digest
-from racewright.store.job_values import KINDS, OF_THE_SHOP, Value, body_of, called
+from racewright.store.job_values import KINDS, OF_THE_SHOP, PINNED, Value, body_of, called
 
 #: The format of the records that this Racewright writes and reads.
 RECORDS_FORMAT = 1
@@ -42,9 +42,17 @@ _NEWER = re.compile(r"Object contains unknown field|Invalid value .* - at `[^`]*
 _UP_TO_DATE = "bring Racewright up to date; what you wrote stays where you wrote it"
 
 
+class Was(msgspec.Struct, frozen=True, kw_only=True):
+    """What a record said at an earlier revision (`data` as in `Changed`)."""
+
+    revision: int
+    data: Any
+
+
 class Changed(msgspec.Struct, frozen=True, kw_only=True):
     """A record as it stands: its newest revision, made from `base` in change number `change`. `job`: the id of its job,
-    or of the shop. `data` (the JSON as it is kept, msgspec.Raw) None: removed. `digest` stands for kind and data."""
+    or of the shop. `data` (the JSON as it is kept, msgspec.Raw) None: removed. `digest` stands for kind and data.
+    `past`: of a tool all that it was before, oldest first, as runs stay on the revision that they were put on."""
 
     kind: str
     id: Id
@@ -56,6 +64,7 @@ class Changed(msgspec.Struct, frozen=True, kw_only=True):
     at: str
     digest: str
     data: Any
+    past: tuple[Was, ...] = ()
 
 
 class Changes(msgspec.Struct, frozen=True, kw_only=True):
@@ -121,8 +130,8 @@ def since(
             if (len(records) >= most or told >= MOST_TOLD_BYTES) and row.change != records[-1].change:
                 last, more = records[-1].change, True
                 break
-            records.append(_changed(row))
-            told += len(row.body or "")
+            records.append(_changed(row, rows))
+            told += len(row.body or "") + sum(len(bytes(was.data)) for was in records[-1].past)
         shop = rows.shop_id() or ""
         return Changes(records=tuple(records), last=last, mark=rows.mark(last), more=more, anew=anew, shop=shop)
 
@@ -209,7 +218,7 @@ class _Intake:
             return Answered(kind=one.kind, id=one.id, outcome="saved", revision=found, digest=standing.digest)
         before = self.rows.revision(one.id, one.base + 1) if found > one.base else None
         if before is not None and before.digest == data:  # saved when it was offered first, and changed since
-            now = _changed(standing) if standing else None
+            now = _changed(standing, self.rows) if standing else None
             return Answered(kind=one.kind, id=one.id, outcome="saved", revision=one.base + 1, digest=data, stands=now)
         if value is None and standing is None and one.kind != "job" and not one.base:
             return Answered(kind=one.kind, id=one.id, outcome="saved")  # taken out before it ever came here
@@ -279,7 +288,7 @@ class _Intake:
             outcome="stale",
             revision=found,
             kept=kept,
-            stands=_changed(standing) if standing else None,
+            stands=_changed(standing, self.rows) if standing else None,
             yours=yours,
             message=message,
             hint="look at both, make your change to the one that stands, and save again",
@@ -346,7 +355,8 @@ def _same_entry(value: Value | None, standing: Row) -> bool:
     return not stands.pins.run and msgspec.structs.replace(value, pins=pins) == stands
 
 
-def _changed(row: Row) -> Changed:
+def _changed(row: Row, rows: Rows) -> Changed:
+    before = rows.history(row.record)[:0:-1] if row.kind in PINNED else ()
     return Changed(
         kind=row.kind,
         id=row.record,
@@ -358,6 +368,7 @@ def _changed(row: Row) -> Changed:
         at=row.at,
         digest=row.digest,
         data=None if row.body is None else msgspec.Raw(row.body.encode()),
+        past=tuple(Was(revision=was.number, data=msgspec.Raw(was.body.encode())) for was in before if was.body),
     )
 
 

@@ -26,6 +26,8 @@ KINDS: dict[str, type[JobHead] | type[JobRun] | type[Entry] | type[Tool]] = {
 }
 #: What is of the whole shop; the rest is each of a job.
 OF_THE_SHOP = ("tool",)
+#: What runs name with a revision, and stay on as it was.
+PINNED = ("tool",)
 _CALLED = {kind: name for name, kind in KINDS.items()}
 
 

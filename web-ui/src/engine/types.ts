@@ -273,7 +273,8 @@ export interface CatalogueRequest {
 }
 
 /** A record as it stands: its newest revision, made from `base` in change number `change`. `job`: the id of its job,
- *  or of the shop. `data` (the JSON as it is kept, msgspec.Raw) None: removed. `digest` stands for kind and data. */
+ *  or of the shop. `data` (the JSON as it is kept, msgspec.Raw) None: removed. `digest` stands for kind and data.
+ *  `past`: of a tool all that it was before, oldest first, as runs stay on the revision that they were put on. */
 export interface Changed {
   kind: string;
   id: string;
@@ -285,6 +286,7 @@ export interface Changed {
   at: string;
   digest: string;
   data: unknown;
+  past: Was[];
 }
 
 /** What changed, oldest change first. `last`: the number to ask from next, and `mark` to give with it. `more`: ask
@@ -1469,6 +1471,12 @@ export interface UnitChoice {
   unit: "in" | "mm";
   denominators: number[];
   usual: number;
+}
+
+/** What a record said at an earlier revision (`data` as in `Changed`). */
+export interface Was {
+  revision: number;
+  data: unknown;
 }
 
 /** What would do, by itself, where a run cannot be put up as it is. `what`: 'slide back': the fittings of `joints`

@@ -184,7 +184,7 @@ export const en = {
     gripHelp: 'Straight conduit that you need to hold.',
     ofShop: (name: string) => `The shop has put this run on ${name || 'a bender of its own'}: marks are for that.`,
     notHere: 'The figures of the bender that this run was put on are not on this phone, so no marks can be worked out.',
-    notHereHint: 'Reach the shop once; where the bender was measured anew since, put the run on it with the command racewright job tool.',
+    notHereHint: 'Reach the shop once. Where that does not help, the shop lacks that bender too, or keeps its tools from this phone: ask at its computer.',
     use: 'Use these',
     trade: 'Use the usual ones',
     kept: (raceway: string) => `${raceway}: marks are for your own bender.`,

@@ -1,7 +1,7 @@
 /** How this device and the shop come to say the same: what changed there since the last time is taken in, and what was
  * written here is offered, in parts. No browser in here: what keeps the records and what answers are given. */
 import type { Changed, Offered, RecordsServer } from '../../engine/records';
-import { answered, going, heard, inPart, lost, offered, told, waits, withPast, type Rec } from './record';
+import { answered, going, heard, inPart, lost, offered, told, waits, type Rec } from './record';
 
 /** What is kept of the last exchange: the number and mark to ask from, and which shop it was with ('': none yet). */
 export interface Place {
@@ -104,7 +104,7 @@ async function take(keeper: Keeper, records: readonly Changed[], anew: boolean, 
     const changes = new Map<string, Rec | null>();
     for (const one of some) {
       const rec = keeper.get(one.id);
-      const now = withPast(rec, heard(rec, one, rec?.made ?? keeper.nextMade(), anew));
+      const now = heard(rec, one, rec?.made ?? keeper.nextMade(), anew);
       changes.set(one.id, anew || last ? now : inPart(rec, now, one));
     }
     if (!last) await keeper.put(changes);
@@ -181,7 +181,7 @@ async function push(keeper: Keeper, server: RecordsServer, job: string, ids: rea
   const changes = new Map<string, Rec | null>();
   for (const answer of reply.answer.answers) {
     const rec = keeper.get(answer.id);
-    if (rec?.sent) changes.set(answer.id, withPast(rec, answered(rec.kind === 'tool' ? { ...rec, job } : rec, answer)));
+    if (rec?.sent) changes.set(answer.id, answered(rec.kind === 'tool' ? { ...rec, job } : rec, answer));
   }
   await keeper.put(changes);
   return null;

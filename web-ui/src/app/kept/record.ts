@@ -43,7 +43,7 @@ export interface Rec {
   made: number;
   /** Written on this device. */
   mine: boolean;
-  /** Of a tool: what it was at the revisions before, which runs may be planned on. */
+  /** Of a tool: what it was at the revisions before, which runs may be planned on; so it is kept when it is removed. */
   past?: Readonly<Record<number, Data>>;
   /** Another one with every writing, so that two tabs of one browser see each other's. */
   stamp: number;
@@ -79,6 +79,9 @@ export function fresh(kind: string, id: string, job: string, data: Data, made: n
   return stamped({ id, kind, job, data, agreed: NEVER, open: true, order: 0, made, mine: true, stamp: 0 });
 }
 
+/** What runs may be on as it was is not thrown away. */
+const isPinned = ({ kind, agreed }: Rec): boolean => kind === 'tool' && agreed.revision > 0;
+
 /** It was written here; `data` null: removed. */
 export function written(rec: Rec, data: Data | null): Rec | null {
   return opened({ ...rec, data, refusal: undefined, soft: undefined });
@@ -86,7 +89,7 @@ export function written(rec: Rec, data: Data | null): Rec | null {
 
 function opened(rec: Rec): Rec | null {
   const { data, agreed, sent, there, clash } = rec;
-  if (data === null && agreed.data === null && !sent && !there && !rec.acked) return null; // gone here and there
+  if (data === null && agreed.data === null && !sent && !there && !rec.acked && !isPinned(rec)) return null; // gone here and there
   const open = !!sent || (data === null ? agreed.data !== null || !!there : !same(data, agreed.data));
   if (!open && there && !clash) return agree(rec, there); // what was written here was taken back
   return stamped({ ...rec, open });
@@ -95,7 +98,7 @@ function opened(rec: Rec): Rec | null {
 const versionOf = ({ revision, digest, data, by, at }: Changed): Version => ({ revision, digest, data: (data ?? null) as Data | null, by, at });
 
 function agree(rec: Rec, version: Version): Rec | null {
-  if (version.data === null) return null;
+  if (version.data === null && rec.kind !== 'tool') return null;
   const data = same(rec.data, version.data) && rec.data ? rec.data : version.data; // what is shown stays the same object
   return stamped({ ...rec, data, agreed: version, open: false, there: undefined, clash: undefined, refusal: undefined, soft: undefined, sent: undefined, acked: undefined });
 }
@@ -104,11 +107,11 @@ function agree(rec: Rec, version: Version): Rec | null {
 export function heard(rec: Rec | undefined, told: Changed, made: number, anew = false): Rec | null {
   const version = versionOf(told);
   if (!rec) {
-    if (version.data === null) return null;
+    if (version.data === null && told.kind !== 'tool') return null;
     const { id, kind, job, change } = told;
-    return stamped({ id, kind, job, data: version.data, agreed: version, open: false, order: change, made, mine: false, stamp: 0 });
+    return stamped({ id, kind, job, data: version.data, agreed: version, past: pastOf(told), open: false, order: change, made, mine: false, stamp: 0 });
   }
-  const placed: Rec = { ...rec, job: told.job || rec.job, order: rec.order || told.change, acked: undefined };
+  const placed: Rec = { ...rec, job: told.job || rec.job, order: rec.order || told.change, past: pastOf(told), acked: undefined };
   const known = rec.clash && rec.there?.revision ? rec.there : rec.agreed;
   if (anew || (told.revision === known.revision && told.digest !== known.digest)) return heardAnew({ ...placed, order: told.change, there: undefined, clash: undefined }, version);
   if (told.revision < known.revision) return rec; // asked before the last answer came
@@ -127,18 +130,17 @@ function heardAnew(rec: Rec, version: Version): Rec | null {
   return rec.kind === 'entry' ? agree(rec, version) : clashing(rec, version);
 }
 
-/** A tool keeps what it was: runs stay on the revision that they were put on. */
-export function withPast(before: Rec | undefined, now: Rec | null): Rec | null {
-  const was = before?.agreed;
-  if (!now || now.kind !== 'tool' || !was?.data || was.revision === now.agreed.revision) return now;
-  return { ...now, past: { ...before?.past, [was.revision]: was.data } };
+/** All that a tool was before, as the shop tells it. */
+function pastOf({ kind, past }: Changed): Rec['past'] {
+  return kind === 'tool' ? Object.fromEntries((past ?? []).map(({ revision, data }) => [revision, data as Data])) : undefined;
 }
 
 /** A tool as it was at a revision; of one that is on this device only, at its first. Null where that is not here. */
 export function atRevision(rec: Rec | undefined, revision: number): Data | null {
   if (!rec) return null;
-  if (rec.agreed.revision === 0) return revision === 1 ? rec.data : null;
-  return rec.agreed.revision === revision ? rec.agreed.data : (rec.past?.[revision] ?? null);
+  const { agreed, there, past } = rec;
+  if (agreed.revision === 0) return revision === 1 ? rec.data : null;
+  return [agreed, there].find((one) => one?.revision === revision)?.data ?? past?.[revision] ?? null;
 }
 
 /** The same, told in a part of what changed: `now` is what it becomes by that. */
@@ -172,6 +174,8 @@ export function answered(rec: Rec, answer: Answered): Rec | null {
   const went = rec.sent ? rec.sent.data : rec.data;
   const back: Rec = { ...rec, sent: undefined };
   if (answer.outcome === 'saved') {
+    const was = rec.agreed;
+    if (rec.kind === 'tool' && was.data && was.revision !== answer.revision) back.past = { ...rec.past, [was.revision]: was.data };
     if (answer.revision === 0) return opened({ ...back, agreed: NEVER });
     const agreed: Version = { revision: answer.revision, digest: answer.digest, data: went, by: '', at: '' };
     const now = opened({ ...back, agreed, there: undefined, soft: undefined, acked: true });
@@ -180,6 +184,7 @@ export function answered(rec: Rec, answer: Answered): Rec | null {
   if (answer.outcome === 'stale') {
     if (!answer.stands) return lost(back);
     const version = versionOf(answer.stands);
+    back.past = pastOf(answer.stands);
     if (rec.kind === 'entry' || same(rec.data, version.data)) return agree(back, version);
     return clashing(back, version);
   }
