@@ -250,7 +250,11 @@ def test_a_job_file_without_its_tools_comes_in_and_says_what_is_missing(
     assert job("import", "o.json", "--key", "here") == 0  # the shop has them
     assert job("plan", "--job", "here") == 0
     assert job("import", "o.json", "--key", "there", "--shop", "new.rwshop") == 0
-    capsys.readouterr()
+    assert "2 of them are on a tool that is not here: `racewright job status` says what" in capsys.readouterr().err
+    job("status", "--json", "--shop", "new.rwshop")
+    told = json.loads(capsys.readouterr().out)["findings"]
+    assert [(f["rule"], f["where"]) for f in told] == [("job.plan", "A"), ("job.plan", "B")]
+    assert all("is not among the tools here" in f["message"] for f in told)
     assert job("plan", "--shop", "new.rwshop") == 1
     assert "is not among the tools here" in capsys.readouterr().out
     half("5", "blue half", "--shop", "new.rwshop")

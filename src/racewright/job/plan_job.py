@@ -238,9 +238,11 @@ def chunks_of(job: Job, runs: Iterable[JobRun], size: int = RUNS_A_CHUNK) -> tup
 
 
 def not_finished(run: JobRun, job: Job) -> RunSummary | None:
-    """What is known of a run without planning it: that its survey cannot be read as it is; None where it can."""
+    """What is known of a run without planning it: that its survey cannot be read as it is, or that its tool is not
+    here; None where neither is so."""
     try:
         read_finished(run.survey)
+        _find(run, job.tools)
     except InputError as err:
         return without_plan(run, run_digest(run, job), err)
     return None

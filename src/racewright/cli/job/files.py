@@ -118,14 +118,17 @@ def import_job(args: argparse.Namespace) -> int:
     if Path(args.file).is_dir():
         return _import_runs(args)
     job = load_job(args.file)
-    unfinished = cast("JobStatusAnswer", asked("job_status", JobStatusRequest(job=job))).open
     key = args.key or re.sub(r"[^A-Za-z0-9._-]+", "-", Path(args.file).stem).strip("-._")[:40] or "job"
     with open_shop(args, create=True) as store:
         store.create_job(key, job, by=who(args), what=f"imported from {Path(args.file).name}"[:200])
         print(f"job {key}: {len(job.runs)} runs imported into {store.path}; {work_on(store, key)}")
-    if unfinished:
-        words = f"{unfinished} of them {'are' if unfinished > 1 else 'is'} still to be measured to the end"
-        print(f"{words}: `racewright job status` says what", file=sys.stderr)
+        job = store.load(key)
+    answer = cast("JobStatusAnswer", asked("job_status", JobStatusRequest(job=job)))
+    unfinished, without_tool = answer.open, sum(run.tool is not None and job.tool_of(run) is None for run in job.runs)
+    for count, words in ((unfinished, "still to be measured to the end"), (without_tool, "on a tool that is not here")):
+        if count:
+            told = f"{count} of them {'are' if count > 1 else 'is'} {words}"
+            print(f"{told}: `racewright job status` says what", file=sys.stderr)
     return 0
 
 
