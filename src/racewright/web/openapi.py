@@ -12,6 +12,7 @@ from racewright.operations.common import Refused
 from racewright.operations.operations import OPERATIONS
 from racewright.store.job_protocol import Changes
 from racewright.web import record_routes as records
+from racewright.web.offers import Offer
 
 _REFUSALS = {
     "400": "the body is not JSON",
@@ -31,7 +32,7 @@ _REFUSALS = {
 def openapi() -> dict[str, Any]:
     """OpenAPI 3.1 of everything below ask/, and of the records."""
     types: list[Any] = [t for op in OPERATIONS.values() for t in (op.request, op.answer)]
-    types += [Refused, Changes, records.Offer, records.Answers]
+    types += [Refused, Changes, Offer, records.Answers]
     schemas, parts = msgspec.json.schema_components(types, ref_template="#/components/schemas/{name}")
     ref = dict(zip(types, schemas, strict=True))
     paths: dict[str, Any] = {}
@@ -71,7 +72,7 @@ def _records(ref: dict[Any, Any]) -> dict[str, Any]:
         "post": {
             "operationId": "post_records",
             "summary": "offer records of one job, each with the revision that it was made from",
-            "requestBody": {"required": True, "content": {"application/json": {"schema": ref[records.Offer]}}},
+            "requestBody": {"required": True, "content": {"application/json": {"schema": ref[Offer]}}},
             "responses": _responses(ref[Refused], {"200": ("an answer for each", ref[records.Answers]), **troubles}),
         },
     }

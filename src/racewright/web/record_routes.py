@@ -5,7 +5,6 @@ from __future__ import annotations
 import asyncio
 import gzip
 from collections.abc import Callable
-from itertools import compress
 from typing import Annotated, Any
 
 import msgspec
@@ -16,7 +15,6 @@ from starlette.responses import Response
 from racewright.errors import InputError, LimitError
 from racewright.operations.answer import trouble_of
 from racewright.operations.common import Refused
-from racewright.records.ids import Id
 from racewright.store.current_job import login_name
 from racewright.store.device_file import Device
 from racewright.store.job_errors import FullDisk, LockedFile, MissingFile, StoreTrouble
@@ -25,6 +23,7 @@ from racewright.store.job_store import JobStore
 from racewright.store.job_values import KINDS
 from racewright.store.served_shop import ServedShop
 from racewright.web.guard import as_json, refused
+from racewright.web.offers import read_offer
 
 #: So many questions read the shop file at once, and so many save in it; the rest wait, and hold no thread.
 READING, SAVING = 4, 1
@@ -39,20 +38,10 @@ class Asked(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     mark: Annotated[str, msgspec.Meta(max_length=64)] = ""
 
 
-class Offer(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
-    """POST /records: records of one job, as they were written on the device."""
-
-    job: Id
-    records: tuple[Offered, ...]
-
-
 class Answers(msgspec.Struct, frozen=True, kw_only=True):
     """What became of each offered record, in the order of the offer."""
 
     answers: tuple[Answered, ...]
-
-
-_OFFER = msgspec.json.Decoder(Offer)
 
 
 class Rooms:
@@ -83,21 +72,23 @@ async def get_records(request: Request) -> Response:
 async def post_records(request: Request) -> Response:
     """POST /records: 200 also where a record is stale, refused or newer, for that is its answer."""
     try:
-        wanted = _OFFER.decode(await request.body())
+        job, wanted = read_offer(await request.body())
     except msgspec.ValidationError as err:
         return refused(422, f"this offers no records: {err}.", "see /openapi.json")
-    except (msgspec.DecodeError, UnicodeError, RecursionError):
+    except (msgspec.DecodeError, ValueError, RecursionError):
         return refused(400, "the body is not JSON.", "send a JSON object")
     shop: ServedShop = request.app.state.settings.shop
     device: Device | None = request.state.device
     by, kinds = device.name if device else login_name(), _told_kinds(request)
-    begins = any(one.kind == "job" and one.base == 0 and one.data is not None for one in wanted.records)
+    read = [one if isinstance(one, Answered) or _may(one, kinds) else _not_told(one) for one in wanted]
+    records = tuple(one for one in read if isinstance(one, Offered))
+    begins = any(
+        one.kind == "job" and not (isinstance(one, Offered) and (one.base or one.data is None)) for one in read
+    )
 
     def take(store: JobStore) -> Answers:
-        let = [one.kind in kinds or one.kind not in KINDS for one in wanted.records]
-        answers = iter(offer(store, wanted.job, tuple(compress(wanted.records, let)), by=by))
-        both = zip(wanted.records, let, strict=True)
-        return Answers(answers=tuple(next(answers) if may else _not_told(one) for one, may in both))
+        answers = iter(offer(store, job, records, by=by))
+        return Answers(answers=tuple(one if isinstance(one, Answered) else next(answers) for one in read))
 
     return await _answered(request, request.app.state.rooms.saving, lambda: shop.ask(take, create=begins))
 
@@ -106,6 +97,10 @@ def _told_kinds(request: Request) -> tuple[str, ...]:
     """The kinds of record that the asking device is told."""
     device: Device | None = request.state.device
     return tuple(KINDS) if device is None else tuple(kind for kind in KINDS if kind in device.reads)
+
+
+def _may(one: Offered, kinds: tuple[str, ...]) -> bool:
+    return one.kind in kinds or one.kind not in KINDS
 
 
 def _not_told(one: Offered) -> Answered:
