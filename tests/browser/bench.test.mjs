@@ -1,7 +1,7 @@
 // At the bench the page says what the card says: order and mark, the tool, the stock, what waits, how it is rotated.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { askServer, newPage, openPlace, PHONE, serverAndBrowser, settled } from "./support.mjs";
+import { askServer, newPage, nextStep, openPlace, PHONE, serverAndBrowser, settled } from "./support.mjs";
 
 const end = (name) => ({ name, fitting: "set-screw" });
 const run = (name, raceway, walk, more = {}) => ({
@@ -41,7 +41,7 @@ async function steps(page, look) {
     out.push([await title(page), await look(page)]);
     const next = page.getByRole("button", { name: "Done, next" });
     if (!(await next.count())) return out;
-    await next.tap();
+    await nextStep(page);
   }
 }
 

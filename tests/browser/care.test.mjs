@@ -1,7 +1,7 @@
 // What a screen asks for can hurt: each shows the caution that fits, who decides, and whose figures the marks are for.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { keyIn, openPlace, phoneWithSaddle, PHONE, PLACES, wordsOf } from "./support.mjs";
+import { keyIn, nextStep, openPlace, phoneWithSaddle, PHONE, PLACES, wordsOf } from "./support.mjs";
 
 const DECIDES = "Local codes, the authority having jurisdiction and a licensed person decide; this is no approval.";
 const BENDING = "a handle that backs off can throw you";
@@ -47,7 +47,7 @@ test("Bend: every step has the caution of its own work, and the marks stay in si
       assert.ok(box.y + box.height < PHONE.viewport.height / 2, `the mark's figure is in the upper half: ${JSON.stringify(box)}`);
     }
     last = (await page.getByRole("button", { name: "Done, all" }).count()) > 0;
-    if (!last) await page.getByRole("button", { name: "Done, next" }).tap();
+    if (!last) await nextStep(page);
   }
 });
 

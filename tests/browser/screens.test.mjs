@@ -2,7 +2,7 @@
 // another angle taken, a straight run.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { enterSaddle, keyIn, newPage, openBrowser, openPlace, PHONE, serve, settled, shows } from "./support.mjs";
+import { enterSaddle, keyIn, newPage, nextStep, openBrowser, openPlace, PHONE, serve, settled, shows } from "./support.mjs";
 
 let browser;
 const servers = [];
@@ -53,7 +53,7 @@ for (const percent of [100, 200]) {
         }
         assert.equal(await page.evaluate(() => document.documentElement.scrollWidth), 360);
       }
-      await page.getByRole("button", { name: "Done, next" }).tap();
+      await nextStep(page);
     }
     await page.context().close();
   });
@@ -114,7 +114,6 @@ test("a straight run has no table of marks and nothing to bend", async () => {
   await page.goto(await alone());
   await page.getByRole("button", { name: "Start a run" }).tap();
   await page.getByRole("textbox", { name: "Where it goes" }).fill("Packing shed, panel to junction box");
-  await page.getByRole("button", { name: /^Length/ }).tap();
   await keyIn(page, "71 1/4");
   await page.getByRole("button", { name: "Close the keypad" }).tap();
   await page.getByText("Marks are ready").first().waitFor();
@@ -132,7 +131,7 @@ test("Job says what is still to be measured and how far a run is bent; a length 
   const step = page.locator(".step");
   assert.equal(await step.getByRole("heading").innerText(), 'Cut to 58 7/8"');
   assert.ok(shows((await step.locator(".big-cut").innerText()).replace(/\s+/g, " "), "58 7/8"));
-  await page.getByRole("button", { name: "Done, next" }).tap();
+  await nextStep(page);
   await openPlace(page, "Job");
   const chips = page.locator(".run.on .status");
   await chips.getByText("Being bent").waitFor();
@@ -141,7 +140,7 @@ test("Job says what is still to be measured and how far a run is bent; a length 
   assert.match(where, /^kept on this phone, not yet in the shop$|^in the shop$/);
   await page.getByRole("button", { name: "Another run" }).tap();
   await page.getByText("1 reading still to take.").waitFor();
-  await page.getByRole("button", { name: "Something on this leg" }).tap();
+  await page.getByRole("dialog").getByRole("button", { name: "Something on this leg" }).tap();
   await page.getByRole("button", { name: /^Go over something/ }).tap();
   await page.getByText("3 readings still to take.").waitFor();
   assert.equal(await page.getByText("Still to measure.").count(), 3, "each at its own field");

@@ -1,7 +1,7 @@
 // The person's own bender on the phone: its take-up and gain change the marks, and stay after a reload.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { enterSaddle, newPage, openPlace, PHONE, serve, serverAndBrowser, settled, shows } from "./support.mjs";
+import { enterSaddle, newPage, nextStep, openPlace, PHONE, serve, serverAndBrowser, settled, shows } from "./support.mjs";
 
 const at = serverAndBrowser();
 
@@ -50,7 +50,7 @@ test("the center mark is a notch in the rim, and the shoe is grey: no shape or c
     await openPlace(page, "Bend");
     for (const scheme of ["light", "dark"]) {
       await page.emulateMedia({ colorScheme: scheme });
-      while (!(await page.getByText(/^Center mark on mark/).count())) await page.getByRole("button", { name: "Done, next" }).tap();
+      while (!(await page.getByText(/^Center mark on mark/).count())) await nextStep(page);
       await settled(page);
       const sign = await page.locator(".sign-box path").getAttribute("d");
       assert.match(sign, /^M[-\d. ]+H[-\d.]+L[-\d. ]+L[-\d. ]+H[-\d.]+$/, "a straight rim with a V cut into it");

@@ -182,9 +182,20 @@ export const PLACES = ["Job", "Measure", "See", "Bend", "Check", "Practice"];
 
 /** Go to one of the places and wait until it stands there: colors changed over, nothing half drawn. */
 export async function openPlace(page, name) {
+  const close = page.getByRole("button", { name: "Close the keypad" });
+  if (await close.count()) await close.tap();
   await page.getByRole("navigation").getByRole("link", { name }).tap();
   await page.locator("nav [aria-current=page]", { hasText: name }).waitFor();
   await settled(page);
+}
+
+/** A tap on "Done, next" that counts: one right after another does not. */
+export async function nextStep(page) {
+  const bar = page.locator(".progress");
+  const before = await bar.getAttribute("aria-label");
+  await page.waitForTimeout(420);
+  await page.getByRole("button", { name: "Done, next" }).tap();
+  await page.waitForFunction(([was]) => document.querySelector(".progress")?.getAttribute("aria-label") !== was, [before]);
 }
 
 /** Settles when the plan is the newest, every picture is loaded and no color is on its way to another. */
@@ -217,23 +228,22 @@ export async function keyIn(page, text) {
 /** The demonstration: the pump house saddle, entered on the phone as it is measured (a clearance of 1/4 in is usual). */
 export async function enterSaddle(page) {
   await page.getByRole("button", { name: "Start a run" }).tap();
-  const close = () => page.getByRole("button", { name: "Close the keypad" }).tap();
-  await page.getByRole("textbox", { name: "Where it goes" }).fill("Pump house, disconnect to pump 2 starter");
-  const called = page.getByRole("textbox", { name: "Called" });
-  await called.nth(0).fill("disconnect");
-  await called.nth(1).fill("starter");
-  await page.getByRole("button", { name: /^Length/ }).tap();
+  const pad = (name) => page.getByRole("dialog", { name }); // it opens on the first reading of what was just added
+  await pad("Keypad: Length").waitFor();
   await keyIn(page, "56 1/4");
-  await close();
-  await page.getByRole("button", { name: "Something on this leg" }).tap();
+  await pad("Keypad: Length").getByRole("button", { name: "Something on this leg" }).tap();
   await page.getByRole("button", { name: /^Go over something/ }).tap();
-  await page.getByRole("region", { name: /Go over something/ }).getByRole("textbox", { name: "Called" }).fill("suction pipe");
-  await page.getByRole("button", { name: /^To its middle/ }).tap();
+  await pad("Keypad: To its middle").waitFor();
   await keyIn(page, "26 1/8");
-  await close();
-  await page.getByRole("button", { name: /^Its top off the wall/ }).tap();
+  await pad("Keypad: To its middle").getByRole("button", { name: "Next" }).tap();
+  await pad("Keypad: Its top off the wall").waitFor();
   await keyIn(page, "2 7/8");
-  await close();
+  await page.getByRole("button", { name: "Close the keypad" }).tap();
+  await page.getByRole("textbox", { name: "Where it goes" }).fill("Pump house, disconnect to pump 2 starter");
+  await page.getByRole("region", { name: /Go over something/ }).getByRole("textbox", { name: "Called" }).fill("suction pipe");
+  const called = page.getByRole("textbox", { name: "Called" });
+  await called.first().fill("disconnect");
+  await called.last().fill("starter");
 }
 
 /** A phone at a server of its own with the saddle's run measured and its marks worked out; `close` ends both. */

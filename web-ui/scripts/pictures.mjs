@@ -6,7 +6,7 @@
 import { mkdirSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { enterSaddle, keyIn, newPage, openBrowser, openPlace, racewright, ROOT, serve, settled } from "../../tests/browser/support.mjs";
+import { enterSaddle, keyIn, newPage, nextStep, openBrowser, openPlace, racewright, ROOT, serve, settled } from "../../tests/browser/support.mjs";
 
 const FOLDER = process.argv[2] ?? join(ROOT, "docs", "pictures");
 const { WIDTH = "390", HEIGHT = "844", SCALE = "1.5", TEXT = "100" } = process.env;
@@ -63,7 +63,7 @@ async function bending(page) {
   await openPlace(page, "Bend");
   for (let bend = 1; bend <= 2; bend += 1) {
     while (!(await page.getByRole("heading", { name: `Bend ${bend} of` }).count())) {
-      await page.getByRole("button", { name: "Done, next" }).tap();
+      await nextStep(page);
     }
     await shot(page, `bend-${bend}`);
     if (bend === 2) await shot(page, `bend-${bend}`, "dark");

@@ -2,17 +2,20 @@ import { render } from 'preact';
 import { startLink } from './app/link';
 import { Shell } from './app/shell';
 import { flush } from './app/kept/kept';
+import { keepReadingsWhole } from './text/whole';
 import './style/base.css';
 import './style/parts.css';
 import './style/tables.css';
 import './style/fields.css';
 import './style/screens.css';
+import './style/keypad.css';
 import './style/bench.css';
 import './style/job.css';
 import './style/drawings.css';
 import './style/small.css';
 import './style/print.css';
 
+keepReadingsWhole();
 render(<Shell />, document.getElementById('app')!);
 startLink();
 document.addEventListener('visibilitychange', () => {

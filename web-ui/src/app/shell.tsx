@@ -11,6 +11,7 @@ import { engineHandle } from './kept/ask';
 import { MeasureScreen } from './measure/measure-screen';
 import { Decides, TextField } from './parts/parts';
 import { PracticeScreen } from './practice/practice-screen';
+import { settle, UndoBar } from './parts/undo';
 import { SeeScreen } from './see/see-screen';
 import { currentRun, setLight, useApp, type State } from './kept/state';
 
@@ -28,6 +29,7 @@ export function Shell() {
   const main = useRef<HTMLElement>(null);
   useEffect(() => {
     const onHash = (): void => {
+      settle();
       setPlace(placeNow());
       window.scrollTo(0, 0);
       main.current?.focus({ preventScroll: true });
@@ -61,6 +63,7 @@ export function Shell() {
       <p class="unseen" role="status" aria-live="polite">
         {app.said}
       </p>
+      <UndoBar />
       <nav class="places" aria-label={t.placesLabel}>
         {PLACES.map((p) => (
           <a key={p} href={`#/${p}`} class={p === place ? 'place on' : 'place'} aria-current={p === place ? 'page' : undefined}>

@@ -12,6 +12,8 @@ export const measure = {
   clear: 'Clear',
   wipe: 'Take the last one back',
   next: 'Next',
+  done: 'Done',
+  seeMarks: 'See the marks',
   stillOpen: (n: number) => (n === 1 ? '1 reading still to take.' : `${n} readings still to take.`),
   cannot: 'Not like this: see the note.',
   planned: 'Marks are ready.',

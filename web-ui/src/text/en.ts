@@ -37,6 +37,14 @@ export const en = {
     wrong: 'The server did not take this code. Look at it again; it may have changed.',
     without: 'Go on without the server',
   },
+  undo: {
+    undo: 'Undo',
+    gone: (what: string) => `${what}: taken away.`,
+    back: (what: string) => `${what}: back again.`,
+    reading: (label: string, reading: string) => `${label} ${reading}`,
+    turn: (n: number) => `Turn ${n} and the leg after it`,
+    shoe: (raceway: string) => `Your bender for ${raceway}`,
+  },
   trouble: {
     limit: 'This cannot be made',
     input: 'One entry cannot be used',

@@ -17,6 +17,9 @@ import { copyAtHand, nextCopy, ofCopy } from '../kept/view';
 import { Tape } from '../parts/tape';
 import { useAwake } from './wake';
 
+/** A tap so soon after the last one was not meant for the step that it would hit (ms). */
+const TOO_SOON_MS = 400;
+
 export function BendScreen({ run }: { run: KeptRun }) {
   const { answer, stale } = usePlan();
   if (!answer || stale) return <NoPlan />;
@@ -36,6 +39,7 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
   const step = steps[at]!;
   const title = useRef<HTMLHeadingElement>(null);
   const first = useRef(true);
+  const tapped = useRef(-TOO_SOON_MS);
   useEffect(() => {
     if (!first.current) {
       title.current?.focus({ preventScroll: true });
@@ -55,6 +59,11 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
     const back = bends((i) => !list.includes(i) && done.steps.includes(i));
     tick(run, { bench, status, made, back, marks: plan.digest, tool: plan.bender?.name ?? '' });
     if (all) say(t.bend.allDone);
+  };
+  const next = (when: number): void => {
+    const soon = when - tapped.current < TOO_SOON_MS;
+    tapped.current = when;
+    if (!soon) go(at + 1, true);
   };
   const over = done.steps.length >= steps.length;
   const next = nextCopy(run);
@@ -94,7 +103,7 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
           <Icon name="left" />
           {t.bend.back}
         </button>
-        <button type="button" class="step-button strong" onClick={() => go(at + 1, true)}>
+        <button type="button" class="step-button strong" onClick={(e) => next(e.timeStamp)}>
           {at === steps.length - 1 ? t.bend.finish : t.bend.next}
           <Icon name={at === steps.length - 1 ? 'tick' : 'right'} />
         </button>

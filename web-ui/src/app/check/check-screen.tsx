@@ -4,6 +4,7 @@ import { Outline } from '../../draw/outline';
 import type { AngleReading, LeanReading, MadeReading, OffReading, PieceAtBench, Plan, PlannedPiece, RemarkAnswer, RiseReading, Trouble, TweakAnswer } from '../../engine/types';
 import { t } from '../../text/words';
 import { Keypad } from '../parts/keypad';
+import { took } from '../parts/undo';
 import { ask } from '../kept/ask';
 import { KeepReadings } from './keep-readings';
 import { LengthField, Notice, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
@@ -99,8 +100,15 @@ function Finished({ run, plan, piece, words, number }: PieceProps & { plan: Plan
   };
   const update = (i: number, part: Partial<Entry>): void => change((list) => list.map((e, j) => (j === i ? { ...e, ...part } : e)));
   const drop = (i: number): void => {
+    const gone = entries[i]!;
     setActive({ path: '', label: '' });
     change((list) => list.filter((_, j) => j !== i));
+    took(t.check.measured(i + 1), () => change((list) => [...list.slice(0, i), gone, ...list.slice(i)]));
+  };
+  const keyIn = (i: number, length: string): void => {
+    const before = entries[i]!.length;
+    update(i, { length });
+    if (!length && before.length > 1) took(t.undo.reading(active.label, before), () => update(i, { length: before }));
   };
   const more = (): void => {
     setAsked(false);
@@ -142,11 +150,12 @@ function Finished({ run, plan, piece, words, number }: PieceProps & { plan: Plan
       </div>
       {index >= 0 && entries[index] && (
         <Keypad
+          path={active.path}
           label={active.label}
           value={entries[index].length}
           unit={unit}
           beside={beside(active.path)}
-          onValue={(v) => update(index, { length: v })}
+          onValue={(v) => keyIn(index, v)}
           onNext={() => setActive({ path: '', label: '' })}
           onClose={() => setActive({ path: '', label: '' })}
         />
@@ -228,6 +237,11 @@ function PartWay({ run, piece, words, number }: PieceProps) {
     setAnswer(null);
     setError(null);
   };
+  const keyIn = (text: string): void => {
+    setInHand(text);
+    clear();
+    if (!text && inHand.length > 1) took(t.undo.reading(t.check.inHand, inHand), () => { setInHand(inHand); clear(); });
+  };
   const bent = inOrder.slice(0, made);
   const bad = (n: number): boolean => !isAngle(angles[n] ?? '0');
   const beside = (): Beside | null => (error?.field === 'stock' ? wrongBeside(error) : null);
@@ -258,11 +272,12 @@ function PartWay({ run, piece, words, number }: PieceProps) {
       </div>
       {typing && (
         <Keypad
+          path="stock"
           label={t.check.inHand}
           value={inHand}
           unit={run.survey.units}
           beside={beside()}
-          onValue={(v) => { setInHand(v); clear(); }}
+          onValue={keyIn}
           onNext={() => setTyping(false)}
           onClose={() => setTyping(false)}
         />

@@ -2,6 +2,7 @@
 import { t } from '../../text/words';
 import { Icon } from '../parts/icons';
 import { getAt, setAt } from '../kept/paths';
+import { took } from '../parts/undo';
 import { LengthField, Segments, TextField, type FieldKit } from '../parts/parts';
 import { edit } from '../kept/act';
 import { isLeg, kindOf, type Feature, type Survey } from '../kept/survey';
@@ -24,11 +25,18 @@ export function FeatureForm({ survey, feature, base, leg, index, kit }: Props) {
   const length = (name: string, label: string, optional = false) => (
     <LengthField kit={kit} path={`${at}.${name}`} label={label} value={get(name)} optional={optional} />
   );
-  const drop = (): void =>
+  const drop = (): void => {
     edit((s) => {
       const part = s.run.walk[leg];
       if (part && isLeg(part)) part.features?.splice(index, 1);
     });
+    took(get('name') || t.kinds[kind], () =>
+      edit((s) => {
+        const part = s.run.walk[leg];
+        if (part && isLeg(part)) part.features = [...(part.features ?? []).slice(0, index), feature, ...(part.features ?? []).slice(index)];
+      }),
+    );
+  };
   return (
     <section class="feature" aria-label={get('name') || t.kinds[kind]}>
       <header class="feature-head">
@@ -91,9 +99,15 @@ function SaddleFields({ get, set, length }: Kit) {
             { value: 'right', label: t.ways.right },
           ]}
           onPick={(v) => {
+            const [gone, label] = v === 'away' ? ['reach', w.reach] : ['height', w.height];
+            const [reading, was] = [get(gone), get('toward')];
             set('toward', v === 'away' ? undefined : v);
-            if (v !== 'away') set('height', undefined);
-            else set('reach', undefined);
+            set(gone, undefined);
+            const back = (): void => {
+              set('toward', was || undefined);
+              set(gone, reading);
+            };
+            if (reading) took(t.undo.reading(label, reading), back);
           }}
         />
         {!side && length('lift', w.lift, true)}

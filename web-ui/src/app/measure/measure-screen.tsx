@@ -1,10 +1,11 @@
 /** Measure: the run entered as one walks it, the sketch above following every key. */
-import { useEffect, useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import type { RacewayData } from '../../engine/types';
 import { t } from '../../text/words';
 import { FeatureForm } from './feature-form';
 import { Icon } from '../parts/icons';
-import { Keypad } from '../parts/keypad';
+import { bringIntoView, fieldOf, Keypad } from '../parts/keypad';
+import { took } from '../parts/undo';
 import { ask } from '../kept/ask';
 import { getAt, ownPath, setAt } from '../kept/paths';
 import { LengthField, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
@@ -12,7 +13,7 @@ import { Tail } from '../parts/tail';
 import { edit } from '../kept/act';
 import { currentSketch, useApp, type KeptRun } from '../kept/state';
 import { RunSketch } from '../parts/plan';
-import { FEATURE_KINDS, changeUnits, isLeg, newFeature, type FeatureKind, type Leg, type MeasuredTo, type Survey, type Turn } from '../kept/survey';
+import { FEATURE_KINDS, changeUnits, isLeg, newFeature, type FeatureKind, type Leg, type MeasuredTo, type Part, type Survey, type Turn } from '../kept/survey';
 
 let raceways: RacewayData[] | null = null;
 let fittings = ['set-screw', 'compression', 'set-screw coupling', 'compression coupling', 'threaded', 'hub', 'socket', 'none'];
@@ -21,36 +22,70 @@ export function MeasureScreen({ run }: { run: KeptRun }) {
   const app = useApp();
   const survey = run.survey;
   const [active, setActive] = useState<{ path: string; label: string }>({ path: '', label: '' });
+  const [adding, setAdding] = useState(-1);
+  const [added, setAdded] = useState(() => (isUntouched(survey) ? 'run.walk[0]' : ''));
+  const begun = useRef('');
   const sketch = currentSketch();
-  const open = sketch?.open ?? [];
+  const missing = sketch?.open ?? [];
   const wrong = sketch?.wrong ?? [];
   const refused = app.planned.state === 'refused' ? app.planned.error : null;
   const beside = (path: string): Beside | null => {
-    if (open.includes(path)) return { kind: 'open', words: t.gaps.missing };
+    if (missing.includes(path)) return { kind: 'open', words: t.gaps.missing };
     const told = wrong.find((w) => w.field === path) ?? (refused && ownPath(refused.field) === path ? refused : null);
     return told && wrongBeside(told);
   };
-  const kit: FieldKit = { unit: survey.units, active: active.path, beside, open: (path, label) => setActive({ path, label }) };
+  const open = (path: string, label: string): void => {
+    begun.current = getAt(survey, path);
+    setActive({ path, label });
+  };
+  const kit: FieldKit = { unit: survey.units, active: active.path, beside, open };
   const close = (): void => {
     const path = active.path;
     setActive({ path: '', label: '' });
-    requestAnimationFrame(() => buttonOf(path)?.focus({ preventScroll: true }));
+    requestAnimationFrame(() => fieldOf(path)?.focus({ preventScroll: true }));
   };
-  const next = (): void => {
-    const all = [...document.querySelectorAll<HTMLElement>('[data-length]')].filter((el) => el.offsetParent !== null);
-    const here = all.findIndex((el) => el.dataset.length === active.path);
-    const after = all[here + 1];
-    if (!after) close();
-    else setActive({ path: after.dataset.length ?? '', label: after.dataset.label ?? '' });
+  const openField = (field: HTMLElement | undefined): void => {
+    if (field) open(field.dataset.length ?? '', field.dataset.label ?? '');
   };
   useEffect(() => {
-    if (!active.path) return;
-    requestAnimationFrame(() => {
-      const top = buttonOf(active.path)?.getBoundingClientRect().top ?? 0;
-      const stage = document.querySelector('.sketch-stage')?.getBoundingClientRect().bottom ?? 0;
-      window.scrollBy(0, top - stage - 12);
+    if (!added) return;
+    setAdded('');
+    openField(seenFields().find((el) => el.dataset.length?.startsWith(added) && !el.dataset.optional));
+  }, [added]);
+  useEffect(() => {
+    if (adding >= 0) bringIntoView(document.querySelector('.kind-list'));
+  }, [adding]);
+  const following = (): HTMLElement | undefined => {
+    const all = seenFields();
+    return all[all.findIndex((el) => el.dataset.length === active.path) + 1];
+  };
+  const isLast = active.path !== '' && fieldOf(active.path) !== null && !following();
+  const ready = app.planned.state === 'ok';
+  const next = (): void => {
+    if (!isLast) openField(following());
+    else if (ready) location.hash = '#/see';
+    else close();
+  };
+  const keyIn = (text: string): void => {
+    const { path, label } = active;
+    const before = getAt(survey, path);
+    edit((s) => setAt(s, path, text));
+    const lost = begun.current || (before.length > 1 ? before : '');
+    if (!text && lost) took(t.undo.reading(label, lost), () => edit((s) => setAt(s, path, lost)));
+  };
+  const addTo = (leg: number): void => {
+    setActive({ path: '', label: '' });
+    setAdding(leg);
+  };
+  const addTurn = (): void => {
+    edit((s) => {
+      const last = s.run.walk[s.run.walk.length - 1];
+      if (last && isLeg(last)) last.to = 'back';
+      s.run.walk.push({ turn: 'away' }, { leg: '', from: 'back', to: 'face', features: [] });
     });
-  }, [active.path, beside(active.path)?.kind]);
+    setAdded(`run.walk[${survey.run.walk.length + 1}]`);
+  };
+  const legOf = Number(/^run\.walk\[(\d+)\]\.leg$/.exec(active.path)?.[1] ?? -1);
   const lone = refused && !document.querySelector(`[data-length="${CSS.escape(ownPath(refused.field))}"]`);
   return (
     <div class={active.path ? 'measure with-keypad' : 'measure'}>
@@ -58,7 +93,7 @@ export function MeasureScreen({ run }: { run: KeptRun }) {
         <RunSketch run={run} active={active.path} />
       </div>
       <p class="state-line" role="status">
-        {open.length ? t.measure.stillOpen(open.length) : wrong.length || app.planned.state === 'refused' ? t.measure.cannot : app.planned.state === 'ok' ? t.measure.planned : app.engine.phase === 'ready' ? t.measure.planning : t.measure.engineComing}
+        {missing.length ? t.measure.stillOpen(missing.length) : wrong.length || app.planned.state === 'refused' ? t.measure.cannot : app.planned.state === 'ok' ? t.measure.planned : app.engine.phase === 'ready' ? t.measure.planning : t.measure.engineComing}
         {app.planned.state === 'ok' && <a href="#/see">{t.measure.toSee}</a>}
       </p>
       {lone && refused && <TroubleNotice error={refused} />}
@@ -67,7 +102,7 @@ export function MeasureScreen({ run }: { run: KeptRun }) {
       <EndForm survey={survey} which="start" kit={kit} />
       {survey.run.walk.map((part, i) =>
         isLeg(part) ? (
-          <LegForm key={i} survey={survey} leg={part} index={i} kit={kit} />
+          <LegForm key={i} survey={survey} leg={part} index={i} kit={kit} adding={adding === i} onAdding={(on) => (on ? addTo(i) : setAdding(-1))} onAdded={setAdded} />
         ) : (
           <TurnForm key={i} turn={part as Turn} index={i} kit={kit} />
         ),
@@ -79,28 +114,42 @@ export function MeasureScreen({ run }: { run: KeptRun }) {
       <EndForm survey={survey} which="end" kit={kit} />
       {active.path && (
         <Keypad
+          path={active.path}
           label={active.label}
           value={getAt(survey, active.path)}
           unit={survey.units}
           beside={beside(active.path) ?? (refused && wrongBeside(refused))}
-          onValue={(text) => edit((s) => setAt(s, active.path, text))}
+          onValue={keyIn}
           onNext={next}
           onClose={close}
-        />
+          {...(isLast ? { nextWords: ready ? t.measure.seeMarks : t.measure.done } : {})}
+        >
+          {legOf >= 0 && (
+            <>
+              <button type="button" class="more-key" onClick={() => addTo(legOf)}>
+                <Icon name="plus" />
+                {t.measure.addThing}
+              </button>
+              {legOf === survey.run.walk.length - 1 && (
+                <button type="button" class="more-key" onClick={addTurn}>
+                  <Icon name="plus" />
+                  {t.measure.addTurn}
+                </button>
+              )}
+            </>
+          )}
+        </Keypad>
       )}
     </div>
   );
 }
 
-const buttonOf = (path: string): HTMLElement | null => document.querySelector<HTMLElement>(`[data-length="${CSS.escape(path)}"]`);
+/** A run of which nothing is measured yet. */
+const isUntouched = ({ run: { walk } }: Survey): boolean => walk.length === 1 && walk.every((part) => isLeg(part) && !part.leg.trim() && !part.features?.length);
 
-function addTurn(): void {
-  edit((s) => {
-    const last = s.run.walk[s.run.walk.length - 1];
-    if (last && isLeg(last)) last.to = 'back';
-    s.run.walk.push({ turn: 'away' }, { leg: '', from: 'back', to: 'face', features: [] });
-  });
-}
+/** The fields of lengths that can be seen, from the top: none that is folded away. */
+const seenFields = (): HTMLElement[] =>
+  [...document.querySelectorAll<HTMLElement>('.measure [data-length]')].filter((el) => el.offsetParent !== null && !el.closest('details:not([open])'));
 
 function RunForm({ survey, kit }: { survey: Survey; kit: FieldKit }) {
   const [, loaded] = useState(0);
@@ -180,8 +229,18 @@ function EndForm({ survey, which, kit }: { survey: Survey; which: 'start' | 'end
 
 const ways = (atEnd: boolean): MeasuredTo[] => (atEnd ? ['face', 'stop'] : ['back', 'centre', 'inside', 'wall', 'edge']);
 
-function LegForm({ survey, leg, index, kit }: { survey: Survey; leg: Leg; index: number; kit: FieldKit }) {
-  const [adding, setAdding] = useState(false);
+interface LegProps {
+  survey: Survey;
+  leg: Leg;
+  index: number;
+  kit: FieldKit;
+  adding: boolean;
+  onAdding: (on: boolean) => void;
+  /** a thing stands on the leg from now on, its fields under this path */
+  onAdded: (path: string) => void;
+}
+
+function LegForm({ survey, leg, index, kit, adding, onAdding, onAdded }: LegProps) {
   const base = `run.walk[${index}]`;
   const [first, last] = [index === 0, index === survey.run.walk.length - 1];
   const pick = (name: 'from' | 'to', value: string): void =>
@@ -189,11 +248,12 @@ function LegForm({ survey, leg, index, kit }: { survey: Survey; leg: Leg; index:
       (s.run.walk[index] as Leg)[name] = value as MeasuredTo;
     });
   const add = (kind: FeatureKind): void => {
-    setAdding(false);
+    onAdding(false);
     edit((s) => {
       const part = s.run.walk[index] as Leg;
       part.features = [...(part.features ?? []), newFeature[kind]()];
     });
+    onAdded(`${base}.features[${leg.features?.length ?? 0}]`);
   };
   return (
     <section class="card leg-card">
@@ -214,12 +274,12 @@ function LegForm({ survey, leg, index, kit }: { survey: Survey; leg: Leg; index:
               <span>{t.kindHelp[kind]}</span>
             </button>
           ))}
-          <button type="button" class="quiet-button" onClick={() => setAdding(false)}>
+          <button type="button" class="quiet-button" onClick={() => onAdding(false)}>
             {t.measure.never}
           </button>
         </div>
       ) : (
-        <button type="button" class="wide-button" onClick={() => setAdding(true)}>
+        <button type="button" class="wide-button" onClick={() => onAdding(true)}>
           <Icon name="plus" />
           {t.measure.addThing}
         </button>
@@ -230,12 +290,27 @@ function LegForm({ survey, leg, index, kit }: { survey: Survey; leg: Leg; index:
 
 function TurnForm({ turn, index, kit }: { turn: Turn; index: number; kit: FieldKit }) {
   const base = `run.walk[${index}]`;
-  const drop = (): void =>
+  const drop = (): void => {
+    let gone: Part[] = [];
+    let ended: Leg['to'];
     edit((s) => {
-      s.run.walk.splice(index, 2);
+      gone = s.run.walk.splice(index, 2);
       const end = s.run.walk[s.run.walk.length - 1];
-      if (end && isLeg(end)) end.to = 'face';
+      if (!end || !isLeg(end)) return;
+      ended = end.to;
+      end.to = 'face';
     });
+    took(t.undo.turn((index + 1) / 2), () =>
+      edit((s) => {
+        const end = s.run.walk[s.run.walk.length - 1];
+        if (end && isLeg(end)) {
+          if (ended === undefined) delete end.to;
+          else end.to = ended;
+        }
+        s.run.walk.splice(index, 0, ...gone);
+      }),
+    );
+  };
   return (
     <section class="card turn-card">
       <header class="feature-head">

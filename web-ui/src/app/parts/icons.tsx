@@ -13,6 +13,7 @@ const PATHS: Record<string, string> = {
   up: 'M6 15l6-6 6 6',
   down: 'M6 9l6 6 6-6',
   back: 'M20 6H9l-6 6 6 6h11zM12 9.5l5 5M17 9.5l-5 5',
+  undo: 'M9 5L4 10l5 5M4 10h9a6 6 0 0 1 0 12h-3',
   sun: 'M12 8a4 4 0 1 0 .01 0M12 2v3M12 19v3M2 12h3M19 12h3M5 5l2 2M17 17l2 2M19 5l-2 2M7 17l-2 2',
   print: 'M7 9V4h10v5M6 17H4V9h16v8h-2M7 14h10v6H7z',
   warn: 'M12 4l9 16H3zM12 10v5M12 17.6v.4',

@@ -123,6 +123,7 @@ export function LengthField(props: { kit: FieldKit; path: string; label: string;
         class="length-button"
         data-length={path}
         data-label={label}
+        data-optional={props.optional ? 'yes' : undefined}
         aria-expanded={on}
         aria-describedby={note}
         onClick={() => kit.open(path, label)}

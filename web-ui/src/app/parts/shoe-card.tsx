@@ -5,6 +5,7 @@ import { t } from '../../text/words';
 import { ask } from '../kept/ask';
 import { planAgain } from '../link';
 import { TextField } from './parts';
+import { took } from './undo';
 import { keepShoe, NO_SHOE, ownShoe, shoeRefusal, toolAt } from '../kept/shoe';
 import { currentRun, say } from '../kept/state';
 
@@ -23,6 +24,11 @@ export function ShoeCard({ raceway }: { raceway: string }) {
   const use = (own: boolean): void => {
     keepShoe(raceway, own ? shoe : null);
     if (!own) setShoe(NO_SHOE);
+    if (!own && kept) took(t.undo.shoe(raceway), () => {
+      keepShoe(raceway, kept);
+      setShoe(kept);
+      planAgain();
+    });
     setOpen(false);
     say(own ? t.shoe.kept(raceway) : t.shoe.gone(raceway));
     planAgain();
