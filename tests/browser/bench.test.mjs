@@ -173,3 +173,61 @@ test("an angle that is no usual one is told as the card tells it", async () => {
   assert.deepEqual(seen.map(([, angle]) => angle).filter(Boolean), card);
   await page.context().close();
 });
+
+const RIGID = run("Workshop, rigid to the press", "RMC 3/4", corner("33"), { start: { name: "hub", fitting: "hub" }, end: { name: "press", fitting: "threaded" } });
+const LONG = run("Packing shed, along the ridge", "EMT 3/4", [{ leg: "26 ft", from: "face", to: "face" }]);
+
+for (const [what, survey] of [["a kick cut after bending", run("Workshop, kick into the trough", "EMT 1", KICK, { cut: "after" })], ["rigid", RIGID], ["heated PVC", run("Packing shed, PVC", "PVC-40 1", corner("26"), SOCKETS)], ["several pieces", LONG]])
+  test(`every step has its picture and the caution that belongs to it: ${what}`, async () => {
+    const page = await withRun(survey, { ...PHONE, viewport: { width: 360, height: 740 } });
+    const answer = await planOf(page, survey);
+    const seen = await steps(page, () =>
+      page.evaluate(() => {
+        const [picture, care] = [document.querySelector(".step svg[role=img]"), [...document.querySelectorAll(".care li:not(.print-only)")].map((li) => li.textContent)];
+        const box = picture?.getBoundingClientRect();
+        return { said: picture?.getAttribute("aria-label"), parts: picture?.querySelectorAll("path, rect").length, wide: box && box.left >= 0 && box.right <= innerWidth && box.height > 40, care };
+      }),
+    );
+    assert.equal(seen.length, answer.plan.steps.length);
+    for (const [i, [name, look]] of seen.entries()) {
+      assert.ok(look.wide && look.parts > 0 && look.said, `${name}: ${JSON.stringify(look)}`);
+      for (const caution of answer.step_cautions[i].filter((line) => !/authority having jurisdiction/.test(line))) assert.ok(look.care.includes(caution), `${name}: ${caution}`);
+    }
+    await page.context().close();
+  });
+
+for (const [width, height, percent] of [[360, 740, 100], [390, 844, 100], [360, 740, 200], [740, 360, 100]])
+  test(`mark, angle, rotation, hook and tool stand before the picture: ${width} x ${height}, text at ${percent} %`, async () => {
+    const page = await withRun(run("Workshop, starter to drill press", "EMT 3/4", corner("33")), { ...PHONE, viewport: { width, height } }, percent === 100 ? "" : `html { font-size: ${0.17 * percent}px !important }`);
+    const seen = await steps(page, () =>
+      page.evaluate(() => {
+        const picture = document.querySelector(".shoe-stage")?.getBoundingClientRect().top;
+        const [bar, top] = [document.querySelector(".step-bar").getBoundingClientRect().top, window.scrollY];
+        const parts = [".step-title", ".rotate b", ".big-mark .tape", ".huge-angle", ".facts li:last-child b", ".tool-line"].map((name) => document.querySelector(name)?.getBoundingClientRect());
+        return picture && { picture, bar, top, parts: parts.map((box) => box && { bottom: box.bottom, left: box.left, right: box.right }), tool: document.querySelector(".tool-line").textContent };
+      }),
+    );
+    const bends = seen.filter(([, look]) => look);
+    assert.equal(bends.length, 3);
+    for (const [name, look] of bends) {
+      assert.equal(look.tool, "emt-3/4, taught figures: calibrate yours");
+      for (const box of look.parts) assert.ok(box && box.bottom <= look.picture + 1 && box.left >= 0 && box.right <= width, `${name}: ${JSON.stringify(look)}`);
+      if (height > width && percent === 100) assert.ok(look.parts.every((box) => box.bottom <= look.bar), `${name}: under the buttons ${JSON.stringify(look)}`);
+    }
+    await page.context().close();
+  });
+
+test("a tap right after another is not taken for the next step", async () => {
+  const page = await withRun(run("Workshop, starter to lathe", "EMT 3/4", corner("33")));
+  await openPlace(page, "Bend");
+  const next = page.getByRole("button", { name: "Done, next" });
+  const at = () => page.locator(".progress").getAttribute("aria-label");
+  assert.match(await at(), /^Step 1 of/);
+  await next.evaluate((button) => (button.click(), setTimeout(() => button.click(), 200)));
+  await page.waitForTimeout(700);
+  assert.match(await at(), /^Step 2 of/);
+  await next.tap();
+  await page.waitForTimeout(100);
+  assert.match(await at(), /^Step 3 of/);
+  await page.context().close();
+});

@@ -56,6 +56,7 @@ test("Check: opening or closing a bend goes a little at a time", async () => {
   await page.getByRole("button", { name: /^Rise measured/ }).tap();
   await keyIn(page, "3 3/8");
   await page.getByRole("button", { name: "Close the keypad" }).tap();
+  await page.getByRole("radio", { name: "Yes", exact: true }).dispatchEvent("click"); // end B is right
   await page.getByRole("button", { name: "What puts it right?" }).tap();
   await page.locator(".answer .care").waitFor();
   assert.ok((await words()).includes("Open or close a bend a little at a time and measure after each pull"));

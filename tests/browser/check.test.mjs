@@ -19,7 +19,11 @@ async function anew() {
 
 const words = () => wordsOf(page);
 const pick = (name) => page.getByRole("radio", { name, exact: true }).dispatchEvent("click");
-const ask = () => page.getByRole("button", { name: "What puts it right?" }).tap();
+async function ask() {
+  const right = page.getByRole("radio", { name: "Yes", exact: true }); // asked where a rise alone was measured
+  if (await right.count()) await right.dispatchEvent("click");
+  await page.getByRole("button", { name: "What puts it right?" }).tap();
+}
 
 async function measured(label, text) {
   await page.getByRole("button", { name: label }).tap();
@@ -61,6 +65,24 @@ test("a rise is taken under the saddle's middle without a bend picked, and the s
   assert.equal(await page.locator(".answer").count(), 0, "an answer to another question is gone");
   await ask();
   assert.deepEqual(await moves(), said);
+});
+
+test("where a rise alone was measured, it is asked whether end B is right", async () => {
+  await anew();
+  await measured(/^Rise measured/, "3 3/8");
+  await page.getByRole("button", { name: "What puts it right?" }).tap();
+  await page.getByText("Enter this first.").waitFor();
+  assert.equal(await page.locator(".answer").count(), 0);
+  await pick("No: measure it");
+  await page.getByRole("button", { name: /^Off by/ }).waitFor();
+  assert.equal(await page.getByText("Is end B where it should be").count(), 0);
+  await page.getByRole("button", { name: "Remove measurement 2" }).tap();
+  await ask();
+  await page.locator(".answer .care").waitFor();
+  assert.match(await words(), /The far end was not measured: it is taken as right/);
+  const [now, then] = await page.locator(".outline path").evaluateAll((paths) => paths.map((path) => path.getBBox().y));
+  assert.ok(then - now > 8, `what was measured too high is drawn above what it will be: ${now}, ${then}`);
+  assert.match(await page.locator(".legend").innerText(), /as measured.*after it.*times as large/s);
 });
 
 test("a reading that cannot be read is refused beside its own field, with what works, and nowhere else", async () => {

@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
 import { createHash } from "node:crypto";
-import { enterSaddle, newPage, openPlace, PHONE, ROOT, serve, serverAndBrowser } from "./support.mjs";
+import { enterSaddle, newPage, nextStep, openPlace, PHONE, ROOT, serve, serverAndBrowser } from "./support.mjs";
 
 const at = serverAndBrowser();
 const NAME = "Pump house, disconnect to pump 2 starter";
@@ -203,7 +203,7 @@ test("bends ticked off on one phone are ticked off on the other, and taken back"
   const { server, one, other, close } = await two();
   await openPlace(one, "Bend");
   const made = async () => (await shopOf(server))("entry").filter((entry) => entry.what.kind === "made");
-  for (let step = 0; step < 3; step += 1) await one.getByRole("button", { name: "Done, next" }).tap();
+  for (let step = 0; step < 3; step += 1) await nextStep(one);
   await until(async () => (await made()).length === 1, "a bend is made");
   const [entry] = await made();
   assert.match(entry.pins.marks, /^[0-9A-Z]{6}$/, "with the digest of the plan that was bent");

@@ -4,7 +4,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, test } from "node:test";
-import { enterSaddle, keyIn, newPage, openPlace, PHONE, racewright, ROOT, serve, serverAndBrowser } from "./support.mjs";
+import { enterSaddle, keyIn, newPage, nextStep, openPlace, PHONE, racewright, ROOT, serve, serverAndBrowser } from "./support.mjs";
 
 const at = serverAndBrowser();
 const folder = mkdtempSync(join(tmpdir(), "files-"));
@@ -120,8 +120,7 @@ test("a run that the shop has put on a tool has the marks of the card, and names
     const shown = [];
     for (let step = 0; step < 3; step += 1) {
       shown.push((await page.locator(".big-mark, .big-cut").allInnerTexts()).join(" "));
-      await page.getByRole("button", { name: "Done, next" }).tap();
-      await page.waitForTimeout(500); // two taps at once would be one
+      await nextStep(page);
     }
     return shown;
   };

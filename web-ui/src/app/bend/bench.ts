@@ -6,6 +6,8 @@ export interface BenchStep {
   kind: Plan['steps'][number]['kind'];
   title: string;
   detail: string;
+  /** which move of the assembly it is, from 1 */
+  move: number | null;
   /** what this step asks to take care of */
   care: string[];
   /** which piece, from 1 */
@@ -22,7 +24,7 @@ export function benchSteps({ plan, step_cautions, bench }: PlanAnswer): BenchSte
     const [at, number] = [(step.piece ?? 0) - 1, (step.bend ?? 0) - 1];
     const [piece, pieceWords] = [plan.pieces[at] ?? null, bench[at] ?? null];
     const [bend, bendWords] = [piece?.bends[number] ?? null, pieceWords?.bends[number] ?? null];
-    return { kind: step.kind, title: step.title, detail: step.detail ?? '', care: step_cautions[i] ?? [], at: step.piece ?? 0, piece, bend, pieceWords, bendWords };
+    return { kind: step.kind, title: step.title, detail: step.detail ?? '', move: step.move, care: step_cautions[i] ?? [], at: step.piece ?? 0, piece, bend, pieceWords, bendWords };
   });
 }
 

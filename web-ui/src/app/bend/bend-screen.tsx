@@ -2,6 +2,7 @@
 import { useEffect, useRef } from 'preact/hooks';
 import { Sign, ShoeView } from '../../draw/shoe-view';
 import { SpinDial } from '../../draw/spin-dial';
+import { StepView } from '../../draw/step-view';
 import { StripView } from '../../draw/strip-view';
 import type { MarkedBend, PlanAnswer, Plan } from '../../engine/types';
 import { t } from '../../text/words';
@@ -60,7 +61,7 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
     tick(run, { bench, status, made, back, marks: plan.digest, tool: plan.bender?.name ?? '' });
     if (all) say(t.bend.allDone);
   };
-  const next = (when: number): void => {
+  const goOn = (when: number): void => {
     const soon = when - tapped.current < TOO_SOON_MS;
     tapped.current = when;
     if (!soon) go(at + 1, true);
@@ -91,7 +92,7 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
         </div>
       )}
       {step.bend && step.piece ? (
-        <BendStep plan={plan} step={step} bend={step.bend} unit={run.survey.units} title={title} />
+        <BendStep plan={plan} tool={answer.tool} step={step} bend={step.bend} unit={run.survey.units} title={title} />
       ) : (
         <OtherStep plan={plan} step={step} unit={run.survey.units} title={title} />
       )}
@@ -103,7 +104,7 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
           <Icon name="left" />
           {t.bend.back}
         </button>
-        <button type="button" class="step-button strong" onClick={(e) => next(e.timeStamp)}>
+        <button type="button" class="step-button strong" onClick={(e) => goOn(e.timeStamp)}>
           {at === steps.length - 1 ? t.bend.finish : t.bend.next}
           <Icon name={at === steps.length - 1 ? 'tick' : 'right'} />
         </button>
@@ -119,7 +120,7 @@ interface StepProps {
   title: { current: HTMLHeadingElement | null };
 }
 
-function BendStep({ plan, step, bend, unit, title }: StepProps & { bend: MarkedBend }) {
+function BendStep({ plan, step, bend, unit, title, tool }: StepProps & { bend: MarkedBend; tool: string }) {
   const [piece, words, line] = [step.piece!, step.bendWords!, step.pieceWords!];
   return (
     <article class="step">
@@ -161,10 +162,14 @@ function BendStep({ plan, step, bend, unit, title }: StepProps & { bend: MarkedB
               <span>
                 <b>{t.bend.sentence(words.hook)}</b>
                 <small>{bend.stance_words}</small>
+                <small class="tool-line">{tool}</small>
               </span>
             </>
           ) : (
-            <b>{t.bend.sentence(bend.stance_words)}</b>
+            <span>
+              <b>{t.bend.sentence(bend.stance_words)}</b>
+              <small class="tool-line">{tool}</small>
+            </span>
           )}
         </li>
       </ul>
@@ -178,7 +183,7 @@ function BendStep({ plan, step, bend, unit, title }: StepProps & { bend: MarkedB
   );
 }
 
-function OtherStep({ step, unit, title }: StepProps) {
+function OtherStep({ plan, step, unit, title }: StepProps) {
   const { piece, pieceWords: words } = step;
   return (
     <article class="step">
@@ -191,6 +196,7 @@ function OtherStep({ step, unit, title }: StepProps) {
           <Tape text={words.length.tape} unit={unit} size="huge" />
         </div>
       )}
+      <StepView plan={plan} step={step} piece={piece} words={words} />
       {step.kind === 'lay-out' && piece && words && (
         <>
           <StripView piece={piece} words={words} current={0} />

@@ -3,6 +3,7 @@ import { useState } from 'preact/hooks';
 import { Outline } from '../../draw/outline';
 import type { AngleReading, LeanReading, MadeReading, OffReading, PieceAtBench, Plan, PlannedPiece, RemarkAnswer, RiseReading, Trouble, TweakAnswer } from '../../engine/types';
 import { t } from '../../text/words';
+import { degreesOf } from '../../text/lengths';
 import { Keypad } from '../parts/keypad';
 import { took } from '../parts/undo';
 import { ask } from '../kept/ask';
@@ -29,11 +30,14 @@ const fresh: Entry = { kind: 'rise', length: '', degrees: '', way: 'up', bend: 0
 type Reading = OffReading | RiseReading | LeanReading | AngleReading;
 
 /** What the engine takes as an angle, so that another one is told at its own field. */
-const isAngle = (text: string, least = 0): boolean => Number(text) >= least && Number(text) <= 180;
+const isAngle = (text: string, least = 0): boolean => {
+  const degrees = degreesOf(text);
+  return degrees !== null && degrees >= least && degrees <= 180;
+};
 const degreesRight = (e: Entry): boolean => e.degrees.trim() !== '' && isAngle(e.degrees, e.kind === 'lean' ? -180 : 0);
 
 function toReading(e: Entry): Reading | null {
-  const deg = Number(e.degrees);
+  const deg = degreesOf(e.degrees) ?? 0;
   if (e.kind === 'rise' || e.kind === 'off') {
     if (!e.length.trim()) return null;
     return e.kind === 'rise' ? { what: 'rise', rise: e.length, ...(e.bend ? { number: e.bend } : {}) } : { what: 'off', way: e.way, off: e.length };
@@ -93,6 +97,7 @@ function Finished({ run, plan, piece, words, number }: PieceProps & { plan: Plan
   const [answer, setAnswer] = useState<TweakAnswer | null>(null);
   const [error, setError] = useState<Trouble | null>(null);
   const [asked, setAsked] = useState(false);
+  const [endRight, setEndRight] = useState(false);
   const change = (to: (list: Entry[]) => Entry[]): void => {
     setAnswer(null);
     setError(null);
@@ -122,9 +127,11 @@ function Finished({ run, plan, piece, words, number }: PieceProps & { plan: Plan
   };
   const kit: FieldKit = { unit, active: active.path, beside, open: (path, label) => setActive({ path, label }) };
   const readings = entries.map(toReading);
+  /** A rise tells nothing of the far end: whoever measured it alone says whether that is right. */
+  const risesAlone = entries.every((e) => e.kind === 'rise');
   const send = async (): Promise<void> => {
     setAsked(true);
-    if (readings.some((r) => r === null)) return;
+    if (readings.some((r) => r === null) || (risesAlone && !endRight)) return;
     setActive({ path: '', label: '' });
     const reply = await ask('tweak', { survey: forEngine(run.survey), measured: readings as Reading[], piece: number });
     setAnswer(reply.ok ? reply.answer : null);
@@ -136,6 +143,12 @@ function Finished({ run, plan, piece, words, number }: PieceProps & { plan: Plan
       {entries.map((e, i) => (
         <EntryCard key={i} entry={e} index={i} piece={piece} words={words} kit={kit} wrong={asked && !readings[i]} onChange={(p) => update(i, p)} {...(entries.length > 1 ? { onDrop: () => drop(i) } : {})} />
       ))}
+      {risesAlone && (
+        <section class="card">
+          <Segments label={t.check.endRight} value={endRight ? 'yes' : ''} options={(['yes', 'no'] as const).map((v) => ({ value: v, label: t.check.endWays[v] }))} onPick={(v) => (v === 'no' ? more() : setEndRight(true))} />
+          {asked && !endRight && <p class="wrong">{t.check.enterFirst}</p>}
+        </section>
+      )}
       <button type="button" class="quiet-button" onClick={more}>
         <Icon name="plus" />
         {t.check.more}
@@ -219,7 +232,7 @@ function Correction({ answer }: { answer: TweakAnswer }) {
       {answer.words.map((w) => (
         <p key={w}>{w}</p>
       ))}
-      <Outline planned={answer.planned} corrected={answer.corrected} />
+      <Outline planned={answer.planned} now={answer.now} corrected={answer.corrected} />
       <Tail answer={answer} problemsAbove />
     </section>
   );
@@ -243,12 +256,12 @@ function PartWay({ run, piece, words, number }: PieceProps) {
     if (!text && inHand.length > 1) took(t.undo.reading(t.check.inHand, inHand), () => { setInHand(inHand); clear(); });
   };
   const bent = inOrder.slice(0, made);
-  const bad = (n: number): boolean => !isAngle(angles[n] ?? '0');
+  const bad = (n: number): boolean => !isAngle(angles[n]?.trim() || '0');
   const beside = (): Beside | null => (error?.field === 'stock' ? wrongBeside(error) : null);
   const kit: FieldKit = { unit: run.survey.units, active: typing ? 'stock' : '', beside, open: () => setTyping(true) };
   const send = async (): Promise<void> => {
     setTyping(false);
-    const list: MadeReading[] = bent.map((b) => ({ number: b.number, ...(angles[b.number]?.trim() ? { angle_deg: Number(angles[b.number]) } : {}) }));
+    const list: MadeReading[] = bent.map((b) => ({ number: b.number, ...(angles[b.number]?.trim() ? { angle_deg: degreesOf(angles[b.number]!) ?? 0 } : {}) }));
     const reply = await ask('remark', { survey: forEngine(run.survey), made: list, piece: number, ...(inHand.trim() ? { stock: inHand } : {}) });
     setAnswer(reply.ok ? reply.answer : null);
     setError(reply.ok ? null : reply.error);
