@@ -129,6 +129,37 @@ test("a phone's own job waits at a shop that has jobs, until a person says where
   assert.equal(phone.get("d".repeat(32))!.open, false);
 });
 
+test("what a server cannot read stays here, with why, and holds up nothing else", async () => {
+  const [one, other, shop] = await two();
+  const own = "c".repeat(32);
+  shop.spoilt = (record) => JSON.stringify(record.data).includes("spoilt");
+  edit(one, RUN, run(RUN, "57"));
+  const ids = Array.from("123456789", (digit) => digit.repeat(32));
+  for (const id of ids) add(one, id, id === ids[3] ? "spoilt" : "12");
+  withJob(one, own);
+  one.write(own, { ...one.get(own)!, go: true });
+  assert.equal((await sync(one, shop)).state, "done");
+  assert.equal(one.get(ids[3]!)!.refusal!.words, "it cannot be read.");
+  assert.deepEqual(one.all().filter((rec) => rec.open).map((rec) => rec.id), [ids[3]]);
+  await sync(other, shop);
+  assert.deepEqual([other.says(RUN), other.says(ids[8]!), other.says(own)], [run(RUN, "57"), run(ids[8]!, "12"), { name: "Orchard" }]);
+  edit(one, ids[3]!, run(ids[3]!, "13"));
+  await sync(one, shop);
+  assert.deepEqual([one.get(ids[3]!)!.open, shop.now(ids[3]!)], [false, run(ids[3]!, "13")]);
+});
+
+test("the runs of a job that is refused wait for it, and go in when it is mended", async () => {
+  const [one, shop] = [withJob(new Device("one")), new Shop()];
+  add(one, RUN, "12");
+  shop.spoilt = (record) => record.kind === "job" && (record.data as Data)["name"] === "Orchard";
+  await sync(one, shop);
+  assert.equal(one.get(JOB)!.refusal!.words, "it cannot be read.");
+  assert.deepEqual([one.get(RUN)!.open, one.get(RUN)!.refusal, shop.now(RUN)], [true, undefined, null]);
+  edit(one, JOB, { name: "Orchard cooperative" });
+  await sync(one, shop);
+  assert.deepEqual([one.all().filter((rec) => rec.open), shop.now(RUN)], [[], run(RUN, "12")]);
+});
+
 test("a kind that the shop does not know stays here, with why, and goes when it does", async () => {
   const [one, , shop] = await two();
   const tool = "e".repeat(32);

@@ -20,6 +20,8 @@ export class Shop {
   refused: { id: string; data: unknown }[] = [];
   knows = ["job", "run", "entry", "tool"];
   most = 1e9;
+  /** Whether a server cannot read an offer with this record in it. */
+  spoilt: (record: Offered) => boolean = () => false;
   private changes = 0;
 
   constructor(readonly id = "5".repeat(32)) {}
@@ -124,7 +126,7 @@ export class Device implements Keeper {
     };
     return {
       since: (number, mark) => asked(() => shop.since(number, mark)),
-      offer: (job, records) => asked(() => ({ answers: shop.offer(job, structuredClone(records), this.name) })),
+      offer: async (job, records) => records.some(shop.spoilt) ? { ok: false, why: "unfit", words: "it cannot be read." } : asked(() => ({ answers: shop.offer(job, structuredClone(records), this.name) })),
     };
   }
 }

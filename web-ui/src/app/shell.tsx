@@ -4,7 +4,7 @@ import { t } from '../text/words';
 import { BendScreen } from './bend/bend-screen';
 import { CheckScreen } from './check/check-screen';
 import { setLocal } from './kept/act';
-import { Clashes } from './parts/clash-card';
+import { Clashes, Refusals } from './parts/clash-card';
 import { Icon } from './parts/icons';
 import { JobScreen } from './job/job-screen';
 import { engineHandle } from './kept/ask';
@@ -57,6 +57,7 @@ export function Shell() {
       <main id="main" ref={main} tabIndex={-1}>
         {app.engine.phase === 'code wanted' && <PairForm />}
         <Clashes />
+        <Refusals />
         {!app.loaded ? <p class="quiet pad">{t.loading}</p> : <Screen place={place} />}
         <Decides />
       </main>

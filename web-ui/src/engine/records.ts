@@ -5,8 +5,12 @@ import { RECORDS_FORMAT, type Answered, type Changes, type Offered } from "./typ
 
 export type { Answered, Changed, Changes, Offered } from "./types";
 
-/** Why there is no answer: nothing is there, the server wants its code, it speaks a newer form, or it said no. */
-export type NoAnswer = { ok: false; why: "gone" | "code" | "newer" | "refused"; words: string };
+/** Why there is no answer: nothing is there, the server wants its code, it speaks a newer form, it said no for now, or
+ * it cannot read what it was sent ('unfit'). */
+export type NoAnswer = { ok: false; why: "gone" | "code" | "newer" | "refused" | "unfit"; words: string };
+
+/** The statuses of what no server will ever read. */
+const UNFIT = [400, 413, 422];
 export type RecordsReply<T> = { ok: true; answer: T } | NoAnswer;
 
 export interface RecordsServer {
@@ -23,7 +27,7 @@ async function call<T>(path: string, init?: RequestInit): Promise<RecordsReply<T
     const raw = (await response.json()) as { error?: { message?: string; hint?: string } };
     if (response.ok) return { ok: true, answer: raw as T };
     if (response.status === 404 || response.status === 502 || response.status === 504) return no("gone");
-    return no("refused", [raw.error?.message, raw.error?.hint].filter(Boolean).join(" "));
+    return no(UNFIT.includes(response.status) ? "unfit" : "refused", [raw.error?.message, raw.error?.hint].filter(Boolean).join(" "));
   } catch {
     return no("gone");
   }

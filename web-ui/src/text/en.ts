@@ -272,6 +272,7 @@ export const en = {
     removeBoth: 'Remove it',
     open: (name: string) => `Open ${name}`,
     more: (n: number) => (n === 1 ? '1 more waits for a choice.' : `${n} more wait for a choice.`),
+    moreRefused: (n: number) => (n === 1 ? '1 more thing is kept on this phone, and not taken.' : `${n} more things are kept on this phone, and not taken.`),
     copyOf: (name: string) => `${name} (other version)`,
     device: (code: string) => `phone ${code}`,
     aPhone: 'a phone',

@@ -1,6 +1,6 @@
 /** How this device and the shop come to say the same: what changed there since the last time is taken in, and what was
  * written here is offered, in parts. No browser in here: what keeps the records and what answers are given. */
-import type { Changed, Offered, RecordsServer } from '../../engine/records';
+import type { Answered, Changed, Offered, RecordsServer } from '../../engine/records';
 import { answered, going, heard, inPart, lost, offered, told, waits, type Rec } from './record';
 
 /** What is kept of the last exchange: the number and mark to ask from, and which shop it was with ('': none yet). */
@@ -39,12 +39,12 @@ export async function exchange(keeper: Keeper, server: RecordsServer): Promise<O
   const out = (state: Outcome['state'], words = ''): Outcome => ({ state, words, met: jobsThere(keeper) });
   for (let round = 0; round < ROUNDS; round += 1) {
     const pulled = await pull(keeper, server);
-    if (pulled) return out(pulled.why === 'gone' ? 'alone' : pulled.why, pulled.words);
+    if (pulled) return out(ended(pulled), pulled.words);
     const parts = [...toOffer(keeper)];
     if (!parts.length) break;
     for (const [job, records] of parts) {
       const pushed = await push(keeper, server, job, records);
-      if (pushed) return out(pushed.why === 'gone' ? 'alone' : pushed.why, pushed.words);
+      if (pushed) return out(ended(pushed), pushed.words);
     }
   }
   return out('done');
@@ -57,6 +57,8 @@ export function jobsThere(keeper: Pick<Keeper, 'all'>): boolean {
 }
 
 type No = Exclude<Awaited<ReturnType<RecordsServer['since']>>, { ok: true }>;
+
+const ended = ({ why }: No): Outcome['state'] => (why === 'gone' ? 'alone' : why === 'unfit' ? 'refused' : why);
 
 async function pull(keeper: Keeper, server: RecordsServer): Promise<No | null> {
   let { number, mark, shop } = keeper.place();
@@ -177,12 +179,34 @@ async function push(keeper: Keeper, server: RecordsServer, job: string, ids: rea
   await keeper.put(out);
   const records: Offered[] = [...out.values()].map(offered);
   const reply = await server.offer(job, records);
-  if (!reply.ok) return reply;
+  if (!reply.ok) return reply.why === 'unfit' ? pushApart(keeper, server, job, [...out.keys()], reply) : reply;
+  await keeper.put(outcomes(keeper, job, reply.answer.answers));
+  return null;
+}
+
+/** The server cannot read the offer: half of it at a time, until what it cannot read is alone, and refused. */
+async function pushApart(keeper: Keeper, server: RecordsServer, job: string, ids: readonly string[], no: No): Promise<No | null> {
+  if (ids.length > 1) {
+    const half = Math.ceil(ids.length / 2);
+    return (await push(keeper, server, job, ids.slice(0, half))) ?? push(keeper, server, job, ids.slice(half));
+  }
+  const [id] = ids as [string];
+  const refused: Answered = { kind: '', id, outcome: 'refused', revision: 0, digest: '', kept: false, stands: null, yours: null, message: no.words, hint: '' };
+  await keeper.put(outcomes(keeper, job, [refused]));
+  return null;
+}
+
+/** What was offered, as it is after these answers. What was refused for want of its job, which was refused itself, waits
+ * for that one to be mended. */
+function outcomes(keeper: Keeper, job: string, answers: readonly Answered[]): Map<string, Rec | null> {
   const changes = new Map<string, Rec | null>();
-  for (const answer of reply.answer.answers) {
+  for (const answer of answers) {
     const rec = keeper.get(answer.id);
     if (rec?.sent) changes.set(answer.id, answered(rec.kind === 'tool' ? { ...rec, job } : rec, answer));
   }
-  await keeper.put(changes);
-  return null;
+  const head = changes.get(job) ?? keeper.get(job);
+  if (head?.refusal && head.agreed.revision === 0) {
+    for (const [id, rec] of changes) if (rec?.refusal && id !== job) changes.set(id, { ...rec, refusal: undefined });
+  }
+  return changes;
 }

@@ -25,6 +25,8 @@ export interface State {
   job: string;
   /** Two versions of these wait for a choice, in whatever job. */
   clashes: Rec[];
+  /** These the shop does not take, and says why. */
+  refusals: Rec[];
   /** How many things written here are not in the shop yet. */
   waiting: number;
   /** A shop has been met by this device. */
@@ -50,6 +52,7 @@ export const state: State = {
   jobs: [],
   job: '',
   clashes: [],
+  refusals: [],
   waiting: 0,
   shopKnown: false,
   shop: 'alone',
@@ -133,6 +136,7 @@ function patched(ids: ReadonlySet<string>): KeptRun[] {
 
 const open = new Set<string>();
 const clashing = new Set<string>();
+const refused = new Set<string>();
 
 function count(ids: Iterable<string>): void {
   for (const id of ids) {
@@ -141,10 +145,12 @@ function count(ids: Iterable<string>): void {
     else open.delete(id);
     if (rec?.clash) clashing.add(id);
     else clashing.delete(id);
+    if (rec?.refusal) refused.add(id);
+    else refused.delete(id);
   }
 }
 
-const clashesNow = (): Rec[] => [...clashing].flatMap((id) => getRec(id) ?? []).sort((a, b) => a.made - b.made);
+const inMaking = (ids: ReadonlySet<string>): Rec[] => [...ids].flatMap((id) => getRec(id) ?? []).sort((a, b) => a.made - b.made);
 
 function headsNow(): Rec[] {
   const heads: Rec[] = [];
@@ -166,7 +172,7 @@ function refresh(ids: readonly string[], names: readonly string[]): void {
   }
   for (const name of names) if (name.startsWith('bench:')) runs.add(name.slice(6));
   count(ids);
-  const part: Partial<State> = { waiting: open.size, clashes: clashesNow(), lasting };
+  const part: Partial<State> = { waiting: open.size, clashes: inMaking(clashing), refusals: inMaking(refused), lasting };
   if (heads) part.jobs = jobRows(headsNow());
   if (names.length) Object.assign(part, { device: text('device'), person: text('person') });
   const jobs = part.jobs ?? state.jobs;
@@ -229,7 +235,7 @@ export async function load(): Promise<void> {
   const runs = allRuns();
   const current = runs.some((run) => run.id === text('run')) ? text('run') : (runs[0]?.id ?? '');
   const light = (text('light') || 'auto') as State['light'];
-  change({ runs, current, jobs, light, waiting: open.size, clashes: clashesNow(), device: text('device'), person: text('person'), loaded: true, lasting });
+  change({ runs, current, jobs, light, waiting: open.size, clashes: inMaking(clashing), refusals: inMaking(refused), device: text('device'), person: text('person'), loaded: true, lasting });
   showLight();
   afterChange();
   change({ stays: await askToStay() });

@@ -2,8 +2,10 @@
 import { t } from '../../text/words';
 import { settle } from '../kept/act';
 import { differences, nameOf } from '../kept/differ';
-import type { Rec } from '../kept/record';
+import { getRec } from '../kept/kept';
+import { textIn, type Rec } from '../kept/record';
 import { choose, chooseJob, say, state, useApp } from '../kept/state';
+import { Notice } from './parts';
 
 const when = (at: string): string => {
   const date = new Date(at);
@@ -80,6 +82,28 @@ export function Clashes() {
       )}
       {clashes.length > 1 && <p class="quiet pad">{t.share.more(clashes.length - 1)}</p>}
     </div>
+  );
+}
+
+/** The run that a record is of: itself, or that of an entry; '' for none. */
+const runIdOf = ({ kind, id, data }: Rec): string => (kind === 'run' ? id : textIn(data, 'run'));
+
+/** What the shop does not take, and why: that of the run at hand, or else the first; and how many more there are. */
+export function Refusals() {
+  const { refusals, current } = useApp();
+  const rec = refusals.find((one) => runIdOf(one) === current) ?? refusals[0];
+  if (!rec) return null;
+  const run = getRec(runIdOf(rec));
+  return (
+    <Notice kind="caution" title={nameOf(run ?? rec)}>
+      <p>{t.share.refused(rec.refusal?.words ?? '')}</p>
+      {run && run.data !== null && run.id !== current && (
+        <button type="button" class="quiet-button" onClick={() => open(run)}>
+          {t.share.open(nameOf(run))}
+        </button>
+      )}
+      {refusals.length > 1 && <p>{t.share.moreRefused(refusals.length - 1)}</p>}
+    </Notice>
   );
 }
 
