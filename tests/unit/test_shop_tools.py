@@ -129,14 +129,14 @@ def test_a_file_that_holds_nothing_yet_is_of_no_shop(tmp_path: Path) -> None:
         assert since(store, 0).shop == shop
 
 
-def test_what_was_counted_of_a_device_is_counted_anew_where_it_does_not_check(store: JobStore) -> None:
+def test_what_was_counted_of_a_device_counts_only_where_it_checks(store: JobStore) -> None:
     offered(store, of(HALF))
     offered(store, of(msgspec.structs.replace(HALF, id=new_id())))
     rows = store.rows
-    counted = rows.device("phone 1")
-    assert counted[2:] == (1, len(msgspec.json.encode(HALF)))  # as it was when the second came
+    (counted,) = rows.device("phone 1").values()
+    assert counted == (2, 2 * len(msgspec.json.encode(HALF)))
     rows.db.execute("UPDATE device SET versions = 999999")
-    assert rows.device("phone 1") == (0, 0, 0, 0)
+    assert rows.device("phone 1") == {}
     offered(store, of(msgspec.structs.replace(HALF, id=new_id())))
-    assert rows.device("phone 1")[2:] == (2, 2 * len(msgspec.json.encode(HALF)))
+    assert [*rows.device("phone 1").values()] == [(1, len(msgspec.json.encode(HALF)))]
     store.check()

@@ -173,6 +173,38 @@ test("a kind that the shop does not know stays here, with why, and goes when it 
   assert.deepEqual([one.get(tool)!.open, one.get(tool)!.job], [false, shop.id]);
 });
 
+test("what has no room today goes in by itself when the day is over", async (context) => {
+  context.mock.timers.enable({ apis: ["Date"], now: 1_000_000 });
+  const [one, , shop] = await two();
+  const [first, second] = ["d".repeat(32), "e".repeat(32)];
+  add(one, first, "12");
+  shop.full = true;
+  let offers = 0;
+  one.way = (step) => ((offers += step === "question" ? 1 : 0), true);
+  await sync(one, shop);
+  assert.deepEqual([one.get(first)!.refusal!.outcome, one.get(first)!.open, shop.now(first)], ["later", true, null]);
+  const asked = offers;
+  await sync(one, shop);
+  assert.equal(offers, asked + 1, "it only asks what is new");
+  context.mock.timers.tick(3_599_000);
+  await sync(one, shop);
+  assert.equal(offers, asked + 2);
+  context.mock.timers.tick(1_000);
+  await sync(one, shop); // and the shop still has no room
+  assert.deepEqual([one.get(first)!.refusal!.at, shop.now(first)], [4_600_000, null]);
+  shop.full = false;
+  context.mock.timers.setTime(900_000); // a clock that was set right does not hold it up for long
+  await sync(one, shop);
+  assert.deepEqual([shop.now(first), one.get(first)!.refusal, one.get(first)!.open], [run(first, "12"), undefined, false]);
+  shop.full = true;
+  add(one, second, "13");
+  await sync(one, shop);
+  shop.full = false;
+  edit(one, second, run(second, "14")); // what says something else is offered at once
+  await sync(one, shop);
+  assert.deepEqual(shop.now(second), run(second, "14"));
+});
+
 test("a tool keeps what it was, as runs stay on the revision that they were put on", async () => {
   const [one, other, shop] = await two();
   const tool = "e".repeat(32);

@@ -22,6 +22,8 @@ export class Shop {
   most = 1e9;
   /** Whether a server cannot read an offer with this record in it. */
   spoilt: (record: Offered) => boolean = () => false;
+  /** The device has written as much as it may today. */
+  full = false;
   private changes = 0;
 
   constructor(readonly id = "5".repeat(32)) {}
@@ -71,6 +73,7 @@ export class Shop {
       this.refused.push({ id: one.id, data: one.data });
       return answer("stale", { revision: found, kept: true, stands: stands ?? null });
     }
+    if (this.full) return answer("later", { message: "wrote as much as it may in 24 hours" });
     this.rows.push({ kind: one.kind, id: one.id, job, revision: found + 1, base: one.base, change, by, at: "", digest, data: structuredClone(one.data) });
     return answer("saved", { revision: found + 1, digest });
   }

@@ -20,7 +20,7 @@ from racewright.records.ids import Id
 from racewright.records.model import JobHead, JobRun
 from racewright.records.parse import check_head, check_run
 from racewright.records.tool import Tool, check_tool
-from racewright.store.device_room import Amount, DeviceUse
+from racewright.store.device_room import Amount, DeviceUse, NoRoomToday
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_rows import JobRow, Row, Rows, Write
 from racewright.store.job_store import JobStore
@@ -93,13 +93,14 @@ class Offered(msgspec.Struct, frozen=True, kw_only=True):
     format: int = RECORDS_FORMAT
 
 
-Outcome = Literal["saved", "stale", "refused", "newer"]
+Outcome = Literal["saved", "stale", "refused", "newer", "later"]
 
 
 class Answered(msgspec.Struct, frozen=True, kw_only=True):
     """What became of an offered record. 'saved' as `revision` with that `digest` (0: it was taken out before it ever
     came here); 'stale': another revision stands, and what was offered is kept as refused where `kept`; 'refused': it
-    cannot be taken, and `message` says why; 'newer': this Racewright does not know its kind or its form. `stands`:
+    cannot be taken, and `message` says why; 'later': not now, as the device wrote so much today, but when it is offered
+    again some hours later; 'newer': this Racewright does not know its kind or its form. `stands`:
     what is in the file now, where that is not what was offered; `yours`: what was."""
 
     kind: str
@@ -183,15 +184,16 @@ class _Intake:
             except StoreTrouble:
                 raise
             except RacewrightError as err:
+                no: Outcome = "later" if isinstance(err, NoRoomToday) else "refused"
                 answers[index] = Answered(
-                    kind=one.kind, id=one.id, outcome="refused", yours=one.data, message=err.message, hint=err.hint
+                    kind=one.kind, id=one.id, outcome=no, yours=one.data, message=err.message, hint=err.hint
                 )
         if self.writes:
             assert self.job is not None
             self.rows.write_change(self.job, self.writes, by=self.by, what=_what(self.names))
             self.wrote = True
         if self.wrote:
-            self.device.keep()
+            self.device.keep(self.more)
         return tuple(answers[index] for index in range(len(records)))
 
     def _one(self, one: Offered) -> Answered:

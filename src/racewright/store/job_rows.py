@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
@@ -200,40 +200,18 @@ class Rows:
         asked = "SELECT count(*) FROM revision WHERE job = ? AND kind = ? AND number = 1"
         return int(self.db.execute(asked, (job.number, kind)).fetchone()[0])
 
-    def last_refused(self) -> int:
-        """The number of the file's last refused save, 0 where there is none."""
-        return int(self.db.execute("SELECT coalesce(max(id), 0) FROM refused").fetchone()[0])
+    def device(self, by: str) -> dict[str, tuple[int, int]]:
+        """What was counted of a device: by the hour ('2026-05-04T08', UTC; '': long ago) so many versions of records,
+        of so many bytes. What does not check counts for nothing."""
+        rows = self.db.execute("SELECT hour, versions, bytes, checksum FROM device WHERE by = ?", (by,))
+        return {hour: (n, size) for hour, n, size, checksum in rows if checksum == device_digest(by, hour, n, size)}
 
-    def written_by(self, by: str, *, after: tuple[int, int] = (0, 0), later: str = "") -> tuple[int, int]:
-        """How many versions of records, and of how many bytes, this name wrote after a change and a refused save (their
-        numbers), later than a time; those that were refused too."""
-        versions, size = self.db.execute(
-            "SELECT count(*), coalesce(sum(length(CAST(r.body AS BLOB))), 0) FROM change c"
-            " JOIN revision r ON r.change = c.id WHERE c.by = ? AND c.at > ? AND c.id > ?",
-            (by, later, after[0]),
-        ).fetchone()
-        refused, refused_size = self.db.execute(
-            "SELECT count(*), coalesce(sum(length(CAST(body AS BLOB))), 0) FROM refused"
-            " WHERE by = ? AND at > ? AND id > ?",
-            (by, later, after[1]),
-        ).fetchone()
-        return versions + refused, size + refused_size
-
-    def device(self, by: str) -> tuple[int, int, int, int]:
-        """What was counted of a device: up to which change and which refused save, versions, bytes; zeros where it was
-        not counted, or that does not check."""
-        row = self.db.execute(
-            "SELECT change, refused, versions, bytes, checksum FROM device WHERE by = ?", (by,)
-        ).fetchone()
-        if row is None or row[4] != device_digest(by, *row[:4]):
-            return 0, 0, 0, 0
-        return row[0], row[1], row[2], row[3]
-
-    def count_device(self, by: str, counted: tuple[int, int, int, int]) -> None:
-        """Keep what was counted of a device. Inside `writing` only."""
-        self.db.execute(
-            "INSERT OR REPLACE INTO device (by, change, refused, versions, bytes, checksum) VALUES (?, ?, ?, ?, ?, ?)",
-            (by, *counted, device_digest(by, *counted)),
+    def count_device(self, by: str, counted: Mapping[str, tuple[int, int]]) -> None:
+        """Keep this as what was counted of a device. Inside `writing` only."""
+        self.db.execute("DELETE FROM device WHERE by = ?", (by,))
+        self.db.executemany(
+            "INSERT INTO device (by, hour, versions, bytes, checksum) VALUES (?, ?, ?, ?, ?)",
+            [(by, hour, n, size, device_digest(by, hour, n, size)) for hour, (n, size) in counted.items()],
         )
 
     def _rows(self, where: str, args: tuple[object, ...] = ()) -> Iterator[Row]:

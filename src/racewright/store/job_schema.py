@@ -136,6 +136,20 @@ STEPS: tuple[tuple[str, ...], ...] = (
             checksum TEXT NOT NULL) STRICT""",
     ),
     (),  # the tools that jobs held become records of the shop: the tables stay as they are
+    (
+        # of what a device offered alone, and by hours: what commands write under the same name is not the device's;
+        # hour '': all that is longer ago than a day
+        "DROP INDEX change_by",
+        "DROP INDEX refused_by",
+        "DROP TABLE device",
+        """CREATE TABLE device (
+            by TEXT NOT NULL,
+            hour TEXT NOT NULL,
+            versions INTEGER NOT NULL,
+            bytes INTEGER NOT NULL,
+            checksum TEXT NOT NULL,
+            PRIMARY KEY (by, hour)) STRICT""",
+    ),
 )
 VERSION = len(STEPS)
 #: Before this step what is in the file is taken out of it, and put back after it as the step has it.

@@ -32,9 +32,9 @@ def change_digest(
     return digest("change", before, number, *job, kind, target, at, by, what, *revisions)
 
 
-def device_digest(by: str, change: int, refused: int, versions: int, size: int) -> str:
+def device_digest(by: str, hour: str, versions: int, size: int) -> str:
     """What stands in device.checksum."""
-    return digest("device", by, change, refused, versions, size)
+    return digest("device", by, hour, versions, size)
 
 
 def refused_digest(job: Id, kind: str, record: Id, base: int, found: int, at: str, by: str, data: str) -> str:

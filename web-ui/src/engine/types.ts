@@ -111,12 +111,13 @@ export interface AngleReading {
 
 /** What became of an offered record. 'saved' as `revision` with that `digest` (0: it was taken out before it ever
  *  came here); 'stale': another revision stands, and what was offered is kept as refused where `kept`; 'refused': it
- *  cannot be taken, and `message` says why; 'newer': this Racewright does not know its kind or its form. `stands`:
+ *  cannot be taken, and `message` says why; 'later': not now, as the device wrote so much today, but when it is offered
+ *  again some hours later; 'newer': this Racewright does not know its kind or its form. `stands`:
  *  what is in the file now, where that is not what was offered; `yours`: what was. */
 export interface Answered {
   kind: string;
   id: string;
-  outcome: "newer" | "refused" | "saved" | "stale";
+  outcome: "later" | "newer" | "refused" | "saved" | "stale";
   revision: number;
   digest: string;
   kept: boolean;

@@ -145,7 +145,7 @@ export function* toOffer(keeper: Keeper): Generator<[string, string[]]> {
   for (const rec of keeper.all()) {
     if (!waits(rec)) continue;
     const head = rec.kind === 'tool' ? undefined : keeper.get(rec.job);
-    const may = rec.kind === 'tool' ? !!shop : head && (head.agreed.revision > 0 || (!head.refusal && (head.go || !any)));
+    const may = rec.kind === 'tool' ? !!shop : head && (head.agreed.revision > 0 || ((!head.refusal || waits(head)) && (head.go || !any)));
     const job = rec.kind === 'tool' ? shop : rec.job;
     if (!may) continue;
     const others = jobs.get(job);

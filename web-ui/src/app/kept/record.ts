@@ -32,8 +32,9 @@ export interface Rec {
   /** A newer version in the shop, while another was written here; with `clash` a person has to choose. */
   there?: Version;
   clash?: boolean;
-  /** Why the shop does not take it: offered again when it says something else, or another program asks. */
-  refusal?: { outcome: 'refused' | 'newer'; words: string };
+  /** Why the shop does not take it: offered again when it says something else, or another program asks; 'later': some
+   * time after `at` (ms) by itself. */
+  refusal?: { outcome: 'refused' | 'newer' | 'later'; words: string; at: number };
   /** Taken over from what the page kept before, as it was last agreed then: the shop's version goes before it. */
   soft?: boolean;
   /** Of a job's head: it was said that this job goes into the shop. */
@@ -158,8 +159,12 @@ export function lost(rec: Rec): Rec | null {
   return stamped({ ...rec, agreed: NEVER, open: true, sent: undefined, there: undefined, clash: undefined, acked: undefined, order: 0, go: rec.go || rec.agreed.revision > 0 });
 }
 
+/** So long after "later" it is offered again; the shop's room for a day comes back by the hour. */
+const LATER_MS = 3_600_000;
+const isLater = ({ refusal }: Rec): boolean => refusal?.outcome === 'later' && Math.abs(Date.now() - refusal.at) >= LATER_MS;
+
 /** Whether it is to be offered. What went out without an answer goes out again first, as it was. */
-export const waits = (rec: Rec): boolean => rec.open && !rec.clash && !rec.refusal;
+export const waits = (rec: Rec): boolean => rec.open && !rec.clash && (!rec.refusal || isLater(rec));
 
 export function offered(rec: Rec): Offered {
   const { revision, digest } = rec.agreed;
@@ -178,7 +183,7 @@ export function answered(rec: Rec, answer: Answered): Rec | null {
     if (rec.kind === 'tool' && was.data && was.revision !== answer.revision) back.past = { ...rec.past, [was.revision]: was.data };
     if (answer.revision === 0) return opened({ ...back, agreed: NEVER });
     const agreed: Version = { revision: answer.revision, digest: answer.digest, data: went, by: '', at: '' };
-    const now = opened({ ...back, agreed, there: undefined, soft: undefined, acked: true });
+    const now = opened({ ...back, agreed, there: undefined, soft: undefined, refusal: undefined, acked: true });
     return answer.stands ? heard(now ?? undefined, answer.stands, rec.made) : now;
   }
   if (answer.outcome === 'stale') {
@@ -188,7 +193,7 @@ export function answered(rec: Rec, answer: Answered): Rec | null {
     if (rec.kind === 'entry' || same(rec.data, version.data)) return agree(back, version);
     return clashing(back, version);
   }
-  return stamped({ ...back, refusal: { outcome: answer.outcome, words: [answer.message, answer.hint].filter(Boolean).join(' ') } });
+  return stamped({ ...back, refusal: { outcome: answer.outcome, words: [answer.message, answer.hint].filter(Boolean).join(' '), at: Date.now() } });
 }
 
 const clashing = (rec: Rec, there: Version): Rec => stamped({ ...rec, open: true, clash: true, there, sent: undefined, soft: undefined });
