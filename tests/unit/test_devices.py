@@ -13,6 +13,7 @@ import pytest
 
 from racewright.cli.main import main
 from racewright.errors import InputError, LimitError, UnknownName
+from racewright.store import current_job
 from racewright.store.device_file import MOST_DEVICES, UNUSED_S, DeviceFile
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_values import KINDS
@@ -56,6 +57,21 @@ def test_one_name_is_one_device(tmp_path: Path) -> None:
     names = [devices.let_in(name)[0].name for name in ("Phone", "phone", "", "PHONE", "\x00", "x" * 90)]
     assert names == ["Phone", "phone 2", "a device", "PHONE 3", "a device 2", "x" * 40]
     assert [device.name for device in devices.listed()] == sorted(names, key=lambda name: (name.casefold(), name))
+
+
+def test_no_device_bears_the_name_of_somebody_who_works_by_command(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(current_job, "login_name", lambda: "kim")
+    devices = DeviceFile(tmp_path / "jobs.rwshop")
+    assert [devices.let_in(name)[0].name for name in ("Kim", " kim ", "Kim's phone")] == [
+        "Kim 2",
+        "kim 3",
+        "Kim's phone",
+    ]
+    pwd = pytest.importorskip("pwd")
+    other = pwd.getpwall()[0].pw_name
+    assert devices.let_in(other.upper())[0].name == f"{other.upper()} 2"
 
 
 def test_a_token_ends_when_it_is_not_used(tmp_path: Path) -> None:

@@ -14,6 +14,7 @@ import msgspec
 import pytest
 from web_client import client
 
+from racewright.errors import InputError
 from racewright.records.entry import Entry, Noted
 from racewright.records.ids import digest, new_id
 from racewright.records.model import Job, JobHead, JobRun
@@ -21,6 +22,7 @@ from racewright.store import job_schema
 from racewright.store.current_job import login_name
 from racewright.store.device_file import DeviceFile
 from racewright.store.job_backup import recover
+from racewright.store.job_changes import turn_last
 from racewright.store.job_file import load_job
 from racewright.store.job_protocol import RECORDS_FORMAT
 from racewright.store.job_rows import Rows
@@ -179,6 +181,16 @@ def test_each_paired_device_is_named_in_what_it_changed(tmp_path: Path, shop: Pa
         assert offer(one, renoted(one, f"by {name}")).json()["answers"][0]["outcome"] == "saved"
     with JobStore.open(shop) as store:
         assert [change.by for change in store.changes("orchard")] == ["Kim's phone 2", "Kim's phone", "Kim"]
+
+
+def test_what_a_device_of_the_logins_name_wrote_is_not_taken_back_as_ones_own(tmp_path: Path, shop: Path) -> None:
+    pairing = Pairing(DeviceFile(shop))
+    asker = client(tmp_path, pairing=pairing)
+    asker.post("/pair", json={"code": pairing.code, "name": login_name()})
+    assert offer(asker, renoted(asker, "by phone")).json()["answers"][0]["outcome"] == "saved"
+    with JobStore.open(shop) as store, pytest.raises(InputError, match="the last change is not yours"):
+        turn_last(store, "orchard", "undo", by=login_name(), anyone=False)
+    assert note_in(shop) == "by phone"
 
 
 @pytest.mark.parametrize(

@@ -37,3 +37,20 @@ def login_name() -> str:
         return getpass.getuser()
     except (OSError, KeyError, ImportError):
         return ""
+
+
+def is_login(name: str) -> bool:
+    """Whether somebody of this machine is called so, letter case aside: what they do by command is told by that name."""
+    if name.casefold() == login_name().casefold():
+        return True
+    try:
+        import pwd  # not on Windows
+    except ImportError:
+        return False
+    for spelled in {name, name.lower()}:
+        try:
+            pwd.getpwnam(spelled)
+        except (KeyError, OSError, ValueError):
+            continue
+        return True
+    return False

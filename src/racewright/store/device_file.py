@@ -17,6 +17,7 @@ from pathlib import Path
 import msgspec
 
 from racewright.errors import InputError, LimitError, UnknownName
+from racewright.store.current_job import is_login
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_values import KINDS
 
@@ -59,7 +60,8 @@ class DeviceFile:
         return tuple(sorted((_device(row) for row in rows), key=lambda device: (device.name.casefold(), device.name)))
 
     def let_in(self, name: str) -> tuple[Device, str]:
-        """A new device, and the token that it is known by. A name that another has gets a number.
+        """A new device, and the token that it is known by. A name that another has, or a person of this machine as a
+        login name, gets a number: what it writes is never taken for theirs.
 
         Raises LimitError where as many as may be are paired, StoreTrouble."""
         now, token = int(self._clock()), secrets.token_urlsafe(32)
@@ -73,8 +75,8 @@ class DeviceFile:
                     field="name",
                 )
             plain = "".join(c for c in name if c.isprintable()).strip()[:_MOST_NAME] or "a device"
-            names = (plain, *(f"{plain} {number}" for number in range(2, MOST_DEVICES + 2)))
-            free = next(each for each in names if each.casefold() not in taken)
+            names = (plain, *(f"{plain} {number}" for number in range(2, 2 * MOST_DEVICES)))
+            free = next(each for each in names if each.casefold() not in taken and not is_login(each))
             device = Device(name=free, first_seen=now, last_seen=now, reads=tuple(KINDS))
             row = (free, _digest(token), now, now, " ".join(device.reads))
             db.execute("INSERT INTO device (name, digest, first_seen, last_seen, reads) VALUES (?, ?, ?, ?, ?)", row)
