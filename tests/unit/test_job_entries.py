@@ -376,6 +376,31 @@ def test_an_imported_entry_names_no_revision_of_the_shop_it_came_from(
     assert run.startswith("revision 1  ")
 
 
+def test_what_a_device_did_goes_out_with_by_whom_and_when_and_comes_in_and_out_the_same(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_in("add", SADDLE, "--key", "PH-01")
+    type_in("set", "bent", "PH-01", "--by", "Kim")
+    job = kept()
+    bare = Entry(run=job.runs[0].id, what=StatusSet(status="in"), pins=Pins(run=1))
+    empty = Entry(run=job.runs[0].id, what=StatusSet(status="wired"))
+    data = (msgspec.to_builtins(bare), {**msgspec.to_builtins(empty), "pins": {}})
+    sent = [Offered(kind="entry", id=one["id"], data=one) for one in data]
+    with JobStore.open("jobs.rwshop") as store:
+        assert {a.outcome for a in offer(store, job.id, sent, by="phone 1")} == {"saved"}
+        at = store.entries("orchard")[-1].at
+    type_in("export", "out.json")
+    told = json.loads(Path("out.json").read_text())["entries"]
+    assert [(one["by"], one["at"]) for one in told[-2:]] == [("phone 1", at)] * 2
+    assert not any("run" in one.get("pins", {}) for one in told)
+    type_in("import", "out.json", "--key", "orchard", "--shop", "other.rwshop", "--by", "Max")
+    type_in("export", "again.json", "--job", "orchard", "--shop", "other.rwshop")
+    assert Path("again.json").read_text() == Path("out.json").read_text()
+    with JobStore.open("other.rwshop") as store:  # the phone offers to the new shop what it keeps
+        answers = offer(store, job.id, sent, by="phone 1")
+    assert [(one.outcome, one.revision) for one in answers] == [("saved", 1)] * 2
+
+
 def test_the_log_says_who_offered_what_another_is_said_to_have_seen(
     here: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -96,6 +96,9 @@ class Pins(Input, frozen=True, kw_only=True):
     marks: Text = ""
 
 
+NO_PINS = Pins()
+
+
 class Entry(Input, frozen=True, kw_only=True):
     """One thing seen or done on the run whose id is `run`, and on which of its pieces (from 1; None: the whole run).
     `copy`: on which of the runs alike (from 1; None: on all of them). `by`: who says so; `at`: when, in UTC."""
@@ -105,7 +108,7 @@ class Entry(Input, frozen=True, kw_only=True):
     piece: PieceNumber | None = None
     copy: Times | None = None
     what: What
-    pins: Pins = Pins()
+    pins: Pins = NO_PINS
     by: Text = ""
     at: Text = ""
 

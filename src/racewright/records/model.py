@@ -13,7 +13,7 @@ from typing import Annotated, Literal
 import msgspec
 
 from racewright.fit.measured import BendNumber
-from racewright.records.entry import Corrected, Entry, Made, Readings, Status, least_status, statuses_by
+from racewright.records.entry import NO_PINS, Corrected, Entry, Made, Readings, Status, least_status, statuses_by
 from racewright.records.fields import Count, Input, Key, Name, Percent, Some, Text, Times
 from racewright.records.ids import Id, new_id
 from racewright.records.tool import ToolAt, ToolPin
@@ -244,9 +244,12 @@ class Job(Input, frozen=True, kw_only=True, dict=True):
         return made or any(status not in ("measured", "planned") for status in self.statuses(run))
 
     def of_no_revision(self) -> Job:
-        """The same job where the numbers of its runs' revisions begin anew: what revision its entries were made on is
-        not known there."""
-        entries = (msgspec.structs.replace(e, pins=msgspec.structs.replace(e.pins, run=0)) for e in self.entries)
+        """The same job outside its shop file: what revision its entries were made on is not known there, as the numbers
+        of its runs' revisions begin anew."""
+        pins = (msgspec.structs.replace(entry.pins, run=0) for entry in self.entries)
+        # the one that is left out when written
+        said = (NO_PINS if one == NO_PINS else one for one in pins)
+        entries = (msgspec.structs.replace(e, pins=one) for e, one in zip(self.entries, said, strict=True))
         return msgspec.structs.replace(self, entries=tuple(entries))
 
     def with_new_ids(self) -> Job:

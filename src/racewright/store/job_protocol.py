@@ -349,12 +349,14 @@ def _amount(body: str | None) -> Amount:
 
 
 def _same_entry(value: Value | None, standing: Row) -> bool:
-    """Whether the entry that stands says this, but for the run's revision: of an imported job that is not known."""
+    """Whether the entry that stands says this, but for what came with a job file: of its run no revision, and by whom
+    and when it was added where it did not say so itself."""
     if not isinstance(value, Entry) or standing.kind != "entry" or standing.body is None:
         return False
     stands = msgspec.json.decode(standing.body, type=Entry)
     pins = msgspec.structs.replace(value.pins, run=stands.pins.run)
-    return not stands.pins.run and msgspec.structs.replace(value, pins=pins) == stands
+    same = msgspec.structs.replace(value, pins=pins, by=value.by or stands.by, at=value.at or stands.at)
+    return not stands.pins.run and same == stands
 
 
 def _changed(row: Row, rows: Rows) -> Changed:

@@ -175,6 +175,18 @@ class JobReader:
             head, tools = self.head(job).value, self.tools_of(runs)
             return Job(id=self.rows.job(job).id, head=head, runs=runs, entries=entries, tools=tools)
 
+    def handed_on(self, job: str) -> Job:
+        """The whole job as it goes out of its shop: its entries name no revision, and say by whom and when; what they do
+        not say themselves is that of the change that added them."""
+        with self.rows.reading():
+            whole = self.load(job).of_no_revision()
+            entries = tuple(one if one.by and one.at else self._signed(one) for one in whole.entries)
+        return msgspec.structs.replace(whole, entries=entries)
+
+    def _signed(self, entry: Entry) -> Entry:
+        first = self.rows.revision(entry.id, 1)
+        return msgspec.structs.replace(entry, by=entry.by or first.by, at=entry.at or first.at) if first else entry
+
     def tools_of(self, runs: Sequence[JobRun]) -> tuple[ToolAt, ...]:
         """The tools that these runs name: each as it stood at the revisions that they name, and as it stands now; and
         those whose names alone their surveys say."""

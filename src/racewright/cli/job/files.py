@@ -101,7 +101,7 @@ def export_job(args: argparse.Namespace) -> int:
     from racewright.store.job_file import job_to_json, write_job
 
     with open_shop(args) as store:
-        job = store.load(job_key(args, store))
+        job = store.handed_on(job_key(args, store))
     if args.file == "-":
         sys.stdout.write(job_to_json(job))
     else:
