@@ -180,6 +180,26 @@ def test_the_file_of_before_is_taken_in_once_and_set_aside(home: Path) -> None:
         store.check()
 
 
+@pytest.mark.parametrize("names", [("blue", "Blue"), ("Blue", "blue")])
+def test_tools_of_one_name_in_other_letters_are_taken_in_each_for_itself(home: Path, names: tuple[str, str]) -> None:
+    keep_own("blue", HALF)
+    new = {"blue": WIDE, "Blue": HALF}
+    profile = 'raceway = "EMT"\nsize = "1/2"\ntake_up = "{0.take_up}"\ngain = "{0.gain}"\n'
+    text = "".join(f'[benders."{name}"]\n{profile.format(new[name])}' for name in names)
+    for revision in (2, 2):  # what it says again is no news
+        (home / "benders.toml").write_text(text, encoding="utf-8")
+        shelf = ToolShelf(own_shop())
+        assert shelf.record("blue") == WIDE
+        assert not (home / "benders.toml").exists()
+        with JobStore.open(own_shop()) as store:
+            kept = [(one.value.name, one.revision, one.value.profile) for one in store.tools()]
+            assert kept == [("blue", revision, WIDE), ("Blue", 1, HALF)]
+            store.check()
+    with JobStore.open(own_shop()) as store:
+        (called,) = set(shelf) - {"blue"}
+        assert forget_tool(store, called, by="Kim") == "Blue"
+
+
 @pytest.mark.parametrize("step", ["write_change", "begin_shop"])
 def test_killed_while_it_is_taken_in_nothing_is_lost_or_doubled(
     home: Path, monkeypatch: pytest.MonkeyPatch, step: str

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import os
 import re
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +24,7 @@ from racewright.records.ids import digest
 from racewright.records.tool import Tool
 from racewright.store.current_job import login_name
 from racewright.store.job_errors import StoreTrouble
+from racewright.store.job_reader import Kept
 from racewright.store.job_rows import Write
 from racewright.store.job_store import JobStore
 from racewright.store.job_values import body_of
@@ -48,10 +50,10 @@ def take_in(shop: Path) -> tuple[Tool, ...]:
     )
     try:
         with JobStore.open(shop, create=True) as store, store.rows.writing():
-            stand = {kept.value.name.casefold(): kept for kept in store.tools()}
+            stand = _same_tools(tools, store.tools())
             writes = []
             for tool in tools:
-                same = stand.get(tool.name.casefold())
+                same = stand.get(tool.name)
                 if same is not None and same.value.profile == tool.profile:
                     continue
                 number = same.revision if same else 0
@@ -66,6 +68,20 @@ def take_in(shop: Path) -> tuple[Tool, ...]:
     except (StoreTrouble, OSError):
         return tools  # a folder that cannot be written: they serve from where they are
     return ()
+
+
+def _same_tools(tools: Sequence[Tool], kept: Sequence[Kept[Tool]]) -> dict[str, Kept[Tool]]:
+    """By the names of the file's tools those that are kept already: named just so, else in other letters. Each is one
+    only: where the file has `blue` and `Blue`, the other is a tool of its own."""
+    found: dict[str, Kept[Tool]] = {}
+    left = list(kept)
+    for letters in (str, str.casefold):
+        for tool in tools:
+            alike = [one for one in left if letters(one.value.name) == letters(tool.name)]
+            if alike and tool.name not in found:
+                found[tool.name] = alike[0]
+                left.remove(alike[0])
+    return found
 
 
 def load_records(where: Path) -> dict[str, BenderRecord]:

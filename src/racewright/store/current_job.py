@@ -40,7 +40,7 @@ def login_name() -> str:
 
 
 def is_login(name: str) -> bool:
-    """Whether somebody of this machine is called so, letter case aside: what they do by command is told by that name."""
+    """Whether somebody of this machine logs in by this name, letter case aside: what they do by command bears it."""
     if name.casefold() == login_name().casefold():
         return True
     try:

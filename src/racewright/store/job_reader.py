@@ -176,8 +176,8 @@ class JobReader:
             return Job(id=self.rows.job(job).id, head=head, runs=runs, entries=entries, tools=tools)
 
     def handed_on(self, job: str) -> Job:
-        """The whole job as it goes out of its shop: its entries name no revision, and say by whom and when; what they do
-        not say themselves is that of the change that added them."""
+        """The whole job as it goes out of its shop: its entries name no revision, and say by whom and when; what they
+        do not say themselves is that of the change that added them."""
         with self.rows.reading():
             whole = self.load(job).of_no_revision()
             entries = tuple(one if one.by and one.at else self._signed(one) for one in whole.entries)
