@@ -18,7 +18,7 @@ from racewright.cards.layout import BENCH_SIZES, Sizes, Writer, line_mm, lines_a
 from racewright.cards.notes import running_cautions, write_cautions
 from racewright.cards.side_view import SideView, side_view, view_height, view_scale
 from racewright.cards.straight_view import straight_marks, straight_view
-from racewright.cards.words import faces_words, order_heading, pull_note, stock_zero_mm, tape_words
+from racewright.cards.words import faces_words, order_heading, pull_note, stock_zero_mm, tape_words, tool_words
 from racewright.drawing.metrics import wrap
 from racewright.drawing.scene import Box, Weight
 from racewright.geometry.vector import even
@@ -238,11 +238,8 @@ def _marks_and_order(writer: Writer, plan: Plan, index: int, sizes: Sizes, *, ow
     if piece.pencil_lines:
         _straight(writer, plan, index, sizes)
     if piece.bends:
-        note = pull_note(piece)
-        if not plan.planar:
-            note = "; ".join(
-                (*((note,) if note else ()), "line: as it faces, seen from A; dotted: insides of the bends made")
-            )
+        lines = "" if plan.planar else "line: as it faces, seen from A; dotted: insides of the bends made"
+        note = "; ".join(told for told in ("" if sizes.tight else tool_words(plan), pull_note(piece), lines) if told)
         writer.heading(order_heading(piece), note, keep=24.0, size_pt=sizes.heading_pt, note_pt=sizes.text_pt)
         bend_table(writer, plan, piece, sizes)
 

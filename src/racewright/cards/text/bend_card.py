@@ -26,6 +26,7 @@ from racewright.cards.words import (
     shoe_words,
     stock_zero_mm,
     tape_words,
+    tool_words,
 )
 from racewright.cautions import DECIDES
 from racewright.errors import SEVERITY_WORDS, Finding
@@ -155,6 +156,7 @@ def _piece(page: _Page, plan: Plan, index: int, piece: PlannedPiece) -> None:
     if not piece.bends:
         return
     page.heading(order_heading(piece))
+    page.wrapped(tool_words(plan))
     for bend in in_bending_order(piece):
         _bend(page, plan, piece, bend)
 
