@@ -3,7 +3,6 @@
 import json
 from importlib.resources import files
 from math import pi
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -65,11 +64,9 @@ def test_the_code_tables_of_the_catalogue_say_one_standing_a_row(table: str, col
         assert all(row[column] in STANDINGS for column in columns), row
 
 
-def test_a_row_with_two_standings_is_refused(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    folder = tmp_path / "codebook" / "data" / "nfpa70_2023"
-    folder.mkdir(parents=True)
-    folder.joinpath("limits.csv").write_text("name,value,source,standing\na,1,here,read in a reprint or from memory\n")
-    monkeypatch.setattr("racewright.catalogue.raceways._ROOT", tmp_path)
+def test_a_row_with_two_standings_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    table = b"name,value,source,standing\na,1,here,read in a reprint or from memory\n"
+    monkeypatch.setattr("racewright.catalogue.raceways.get_data", lambda *_: table)
     with pytest.raises(ValueError, match="is no standing"):
         Edition("NFPA 70-2023", "nfpa70_2023").rows("limits")
 
