@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import asyncio
+import json
 import os
 import signal
+import sqlite3
 import subprocess
 import sys
 import time
@@ -15,10 +17,15 @@ import pytest
 
 pytest.importorskip("starlette")
 
-from racewright.web.questions import Asked, Ended, Questions
+from racewright.store.job_store import JobStore
+from racewright.store.shop_tools import keep_tool
+from racewright.tools.written import BenderRecord
+from racewright.web import questions as questions_module
+from racewright.web.questions import Asked, Ended, Given, Questions, worked_out
 from racewright.web.turns import Turns
 
 ROOT = Path(__file__).resolve().parents[2]
+HALF = BenderRecord(raceway="EMT", size="1/2", take_up="5 in", gain="2 5/8 in")
 LENGTH = Asked("parse_length", b'{"text": "31 5/16"}', "none.rwshop")
 
 
@@ -29,17 +36,57 @@ def test_one_process_answers_question_after_question() -> None:
         assert len(questions._all) == 1
 
 
-def test_a_process_that_is_ended_from_outside_is_told_and_replaced() -> None:
+def test_a_process_that_was_killed_while_it_was_idle_is_replaced_and_nobody_hears_of_it() -> None:
     with closing(Questions(15.0)) as questions:
         assert questions.ask(LENGTH).status == 200
         (process,) = questions._all
-        os.kill(process._child.pid, signal.SIGTERM)
-        with pytest.raises(Ended):
-            questions.ask(LENGTH)
-        assert questions.ask(LENGTH).status == 200
+        os.kill(process._child.pid, signal.SIGKILL if os.name == "posix" else signal.SIGTERM)
+        assert [questions.ask(LENGTH).status for _ in range(2)] == [200] * 2
         assert len(questions._all) == 1
     with pytest.raises(Ended):
         questions.ask(LENGTH)
+
+
+def test_a_question_that_every_process_ends_at_is_asked_twice_and_no_more(tmp_path: Path) -> None:
+    count = tmp_path / "count"
+    reads = "import sys; print('\\0' * 8, end='', flush=True); sys.stdin.buffer.read(1)"
+    dying = f"{reads}; open({str(count)!r}, 'a').write('x')"
+    with closing(Questions(15.0, (sys.executable, "-c", dying))) as questions:
+        with pytest.raises(Ended):
+            questions.ask(LENGTH)
+        assert count.read_text() == "xx"
+
+
+def test_a_shop_file_that_is_locked_is_for_who_names_a_tool(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(questions_module, "_PATIENCE_S", 0.1)
+    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "own"))
+    shop = tmp_path / "jobs.rwshop"
+    with JobStore.open(shop, create=True) as store:
+        keep_tool(store, "blue half", HALF, replace=False, by="Kim")
+    survey = {"run": {"name": "A", "raceway": "EMT 1/2", "walk": [{"leg": "30"}, {"turn": "left"}, {"leg": "30"}]}}
+    named = {"survey": {"run": {**survey["run"], "bender": "blue half"}}}
+
+    def asked(operation: str, request: object) -> Given:
+        return worked_out(Asked(operation, json.dumps(request).encode(), str(shop)))
+
+    assert asked("plan", named).status == 200
+    with closing(sqlite3.connect(shop, isolation_level=None)) as other:
+        other.execute("BEGIN EXCLUSIVE")
+        began = time.monotonic()
+        assert asked("parse_length", {"text": "5 in"}).status == 200
+        assert asked("plan", {"survey": survey}).status == 200
+        assert time.monotonic() - began < 10.0, "nobody waited for the file"
+        locked = asked("plan", named)
+        assert locked.status == 503
+        assert (
+            "somebody else has been saving for longer than it should take"
+            in json.loads(locked.body)["error"]["message"]
+        )
+        assert asked("benders", {}).status == 200
+        assert "jobs.rwshop" in capsys.readouterr().err, "the list goes without, and the terminal says so"
+    assert asked("plan", named).status == 200
 
 
 def test_what_is_printed_at_work_comes_between_no_answers(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:

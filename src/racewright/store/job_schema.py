@@ -18,6 +18,9 @@ import sqlite3
 import stat
 import threading
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from pathlib import Path
 
 from racewright.exports.output_file import sync
@@ -29,6 +32,7 @@ from racewright.store.job_sums import change_digest, data_digest, refused_digest
 APPLICATION_ID = 0x52576A62
 #: So long a save or a look waits for others.
 PATIENCE_S = 15.0
+_patience_s: ContextVar[float] = ContextVar("patience_s", default=float("inf"))
 
 #: Step n brings a file from version n-1 to n. Steps are never edited, only added.
 STEPS: tuple[tuple[str, ...], ...] = (
@@ -238,9 +242,9 @@ def patiently(db: sqlite3.Connection, *statements: str) -> None:
     """Execute statements that need a lock, all again while somebody else has it. Raises sqlite3.Error in the end.
 
     SQLite's own waiting looks in ever longer steps, so that one who saves without pause can shut another out; this
-    looks every few ms, at random, until PATIENCE_S have passed.
+    looks every few ms, at random, until PATIENCE_S have passed, or less in `waiting_at_most`.
     """
-    until = time.monotonic() + PATIENCE_S
+    until = time.monotonic() + min(PATIENCE_S, _patience_s.get())
     while True:
         began = db.in_transaction
         try:
@@ -254,6 +258,16 @@ def patiently(db: sqlite3.Connection, *statements: str) -> None:
             if not busy or time.monotonic() > until:
                 raise
         time.sleep(random.uniform(0.0, 0.004))
+
+
+@contextmanager
+def waiting_at_most(seconds: float) -> Iterator[None]:
+    """What is asked inside waits for a lock no longer than this: somebody waits for the answer."""
+    before = _patience_s.set(seconds)
+    try:
+        yield
+    finally:
+        _patience_s.reset(before)
 
 
 def begin_reading(db: sqlite3.Connection) -> None:

@@ -8,7 +8,9 @@ import struct
 import subprocess
 import sys
 import threading
+from collections.abc import Iterator, ValuesView
 from contextlib import suppress
+from functools import cached_property
 from pathlib import Path
 from typing import IO
 
@@ -18,12 +20,18 @@ from racewright.errors import RacewrightError
 from racewright.operations.answer import answer
 from racewright.operations.common import Known, Refused, Trouble
 from racewright.operations.operations import OPERATIONS, prepare
+from racewright.records.tool import Tool
+from racewright.store.job_errors import StoreTrouble
+from racewright.store.job_schema import waiting_at_most
 from racewright.store.places import own_shop
 from racewright.store.shop_tools import ToolShelf
+from racewright.tools.benders import BenderProfile
 
 #: Answered where they are asked: they take no time, and must not wait behind what does.
 LIGHT = frozenset({"catalogue", "parse_length", "benders", "bender", "schema"})
 _START_S = 60.0
+#: So long a question waits for a shop file that somebody has locked.
+_PATIENCE_S = 3.0
 _COMMAND = (sys.executable, "-m", "racewright.web.questions")
 
 
@@ -57,20 +65,49 @@ def worked_out(asked: Asked) -> Given:
     except (msgspec.DecodeError, UnicodeError, RecursionError):
         words = Trouble(kind="input", message="the body is not JSON.", hint="send a JSON object")
         return Given(400, msgspec.json.encode(Refused(error=words)))
-    given = answer(asked.operation, data, _known(Path(asked.shop)))
+    tools = _Tools(Path(asked.shop), own_shop())
+    given = answer(asked.operation, data, Known(tools))
     if not isinstance(given, Refused):
         return Given(200, msgspec.json.encode(given))
+    if tools.trouble is not None:
+        error = msgspec.structs.replace(given.error, kind="missing")
+        return Given(503, msgspec.json.encode(Refused(error=error)))
     status = 404 if asked.operation not in OPERATIONS else 500 if given.error.kind == "engine" else 422
     return Given(status, msgspec.json.encode(given))
 
 
-def _known(shop: Path) -> Known:
-    """The tools of the shop, then the user's own; a file that cannot be read is said on the terminal and left out."""
-    try:
-        return Known(dict(ToolShelf(shop, own_shop())))
-    except RacewrightError as err:
-        print(f"racewright serve: {err}", file=sys.stderr, flush=True)
-        return Known()
+class _Tools(ToolShelf):
+    """The tools of the shop, then the user's own, read where a question needs them. Where they cannot be read, a
+    question that names one is told why; lists of all go without, and the terminal says so."""
+
+    trouble: StoreTrouble | None = None
+
+    @cached_property
+    def tools(self) -> dict[str, Tool]:
+        """Raises RacewrightError, which is kept as `trouble` where the file is at fault."""
+        try:
+            with waiting_at_most(_PATIENCE_S):
+                return super().tools
+        except StoreTrouble as err:
+            self.trouble = err
+            raise
+
+    def values(self) -> ValuesView[BenderProfile]:
+        """All of them, as far as they can be read."""
+        return _Readable(self)
+
+
+class _Readable(ValuesView[BenderProfile]):
+    def __init__(self, tools: _Tools) -> None:
+        super().__init__(tools)
+        self._tools = tools
+
+    def __iter__(self) -> Iterator[BenderProfile]:
+        try:
+            yield from [self._tools[name] for name in self._tools]
+        except RacewrightError as err:
+            print(f"racewright serve: {err}", file=sys.stderr, flush=True)
+            self._tools.trouble = None  # it stands in nobody's way
 
 
 class Questions:
@@ -90,7 +127,14 @@ class Questions:
                 self._idle.append(self._started())
 
     def ask(self, asked: Asked) -> Given:
-        """The answer, by a process that is idle or a new one. Raises TookTooLong, Ended."""
+        """The answer, by a process that is idle or a new one. One that was killed while it was idle is known by that it
+        ends; another is asked then, once. Raises TookTooLong, Ended."""
+        try:
+            return self._ask(asked)
+        except Ended:
+            return self._ask(asked)
+
+    def _ask(self, asked: Asked) -> Given:
         with self._lock:
             if self._closed:
                 raise Ended
