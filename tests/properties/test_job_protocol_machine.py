@@ -1,4 +1,4 @@
-"""Two phones, a desk and a command on one shop file: any order of edits, removals, entries, spells without network,
+"""Two phones, a desk and a command on one shop file: any order of edits, removals, entries, tools, spells without network,
 lost answers sent again, and savers that die in the middle. Nothing that was acknowledged is lost, all come to say the
 same, and every conflict is shown to whoever made it."""
 
@@ -23,14 +23,18 @@ from web_client import client
 from racewright.errors import InputError
 from racewright.records.entry import STATUSES, Entry, Noted, StatusSet
 from racewright.records.ids import digest
-from racewright.records.model import JobHead, JobRun
+from racewright.records.model import JobHead
+from racewright.records.tool import Tool, ToolPin
 from racewright.store.device_file import DeviceFile
 from racewright.store.job_errors import StaleSave
 from racewright.store.job_file import load_job
 from racewright.store.job_protocol import Answered, Changed, Changes, Offered, offer, since
-from racewright.store.job_rows import Rows
+from racewright.store.job_reader import Kept
+from racewright.store.job_rows import RefusedRow, Rows
 from racewright.store.job_store import JobStore, RunSave
 from racewright.store.served_shop import ServedShop
+from racewright.store.shop_tools import forget_tool, keep_tool
+from racewright.tools.written import BenderRecord
 from racewright.web import record_routes
 from racewright.web.pairing import Pairing
 from racewright.web.record_routes import Answers
@@ -39,6 +43,8 @@ DEMO = load_job(Path(__file__).parents[2] / "examples" / "orchard-job.json")
 PLAIN = msgspec.structs.replace(DEMO.runs[0], area="")
 DEVICES = st.sampled_from(["Kim's phone", "Sam's phone", "the desk"])
 RUNS = st.sampled_from(["A-1", "A-2", "A-3"])
+TOOLS = st.sampled_from(["blue half", "red half"])
+TAKE_UPS = st.sampled_from(["5", "5 1/8", "5 1/4"])
 NOTES = st.sampled_from(["low", "high", "left", "right"])
 MANY = st.integers(0, 50)
 JSON = {"content-type": "application/json"}
@@ -48,9 +54,16 @@ class Killed(Exception):
     """A saver that dies where it stands."""
 
 
-def run_data(key: str, note: str) -> Any:
-    run = msgspec.structs.replace(PLAIN, id=digest(key), key=key, note=note)
-    return json.loads(msgspec.json.encode(run))
+def data(value: msgspec.Struct | None) -> Any:
+    return None if value is None else json.loads(msgspec.json.encode(value))
+
+
+def run_data(key: str, note: str, tool: ToolPin | None = None) -> Any:
+    return data(msgspec.structs.replace(PLAIN, id=digest(key), key=key, note=note, tool=tool))
+
+
+def figures(take_up: str) -> BenderRecord:
+    return BenderRecord(raceway="EMT", size="1/2", take_up=f"{take_up} in", gain="2 5/8 in")
 
 
 class Shop(RuleBasedStateMachine):
@@ -63,6 +76,7 @@ class Shop(RuleBasedStateMachine):
         self.server = JobStore.open(self.path, create=True)
         self.server.create_job("orchard", JobHead(name="Orchard"))
         self.job = self.server.load("orchard").id
+        self.shop = since(self.server, 0).shop
         self.command = JobStore.open(self.path)
         self.devices = {name: Replica(name) for name in ("Kim's phone", "Sam's phone", "the desk")}
         self.number = count(1)
@@ -98,13 +112,31 @@ class Shop(RuleBasedStateMachine):
         """Also of a run that this device, or the shop, has not or no more."""
         entry_id = digest("entry", next(self.number))
         entry = Entry(id=entry_id, run=digest(key), copy=copy, what=StatusSet(status=status), by=device)
-        self.devices[device].write("entry", entry_id, json.loads(msgspec.json.encode(entry)))
+        self.devices[device].write("entry", entry_id, data(entry))
 
     @rule(device=DEVICES, pick=MANY)
     def take_back_an_entry(self, device: str, pick: int) -> None:
         replica = self.devices[device]
         if entries := replica.records("entry"):
             replica.write("entry", entries[pick % len(entries)], None)
+
+    @rule(device=DEVICES, name=TOOLS, take_up=TAKE_UPS)
+    def measure_a_tool(self, device: str, name: str, take_up: str) -> None:
+        tool = Tool(id=digest(name), name=name, profile=figures(take_up))
+        self.devices[device].write("tool", tool.id, data(tool))
+
+    @rule(device=DEVICES, name=TOOLS)
+    def take_a_tool_out(self, device: str, name: str) -> None:
+        if self.devices[device].now(digest(name)) is not None:
+            self.devices[device].write("tool", digest(name), None)
+
+    @rule(device=DEVICES, key=RUNS, note=NOTES, name=TOOLS)
+    def put_a_run_on_a_tool(self, device: str, key: str, note: str, name: str) -> None:
+        """As it stood when this device last heard of it."""
+        heard = self.devices[device].heard.get(digest(name))
+        if heard is not None and heard.data is not None:
+            pin = ToolPin(id=digest(name), revision=heard.revision)
+            self.devices[device].write("run", digest(key), run_data(key, note, pin))
 
     # what goes over the network
 
@@ -136,13 +168,16 @@ class Shop(RuleBasedStateMachine):
     def die_while_taking_an_offer_in(self, device: str, step: str) -> None:
         """Where the saver dies, nothing of the offer is in the file, and the device got no answer."""
         sent = self.devices[device].offer()
+        tools = [one.kind == "tool" for one in sent]
+        of_shop = any(tools) and (self.choose() or all(tools))
+        sent = [one for one, tool in zip(sent, tools, strict=True) if tool == of_shop]  # one offer, of job or shop
         real = getattr(Rows, step)
 
         def then_dies(rows: Rows, *args: Any, **more: Any) -> None:
             real(rows, *args, **more)
             raise Killed
 
-        before = since(self.command, 0), self.command.refused("orchard")
+        before = since(self.command, 0), self.refused()
         with patch.object(Rows, step, then_dies):
             try:
                 self.send(sent, device)
@@ -152,7 +187,7 @@ class Shop(RuleBasedStateMachine):
             else:  # it had nothing to do there, and only the answer is lost
                 self.unanswered |= {(one.id, json.dumps(one.data)) for one in sent}
                 return
-        assert (since(self.command, 0), self.command.refused("orchard")) == before
+        assert (since(self.command, 0), self.refused()) == before
 
     # the command, on the shop's own machine
 
@@ -176,7 +211,22 @@ class Shop(RuleBasedStateMachine):
         entry = Entry(id=digest("entry", next(self.number)), run=digest(key), what=Noted(note=note))
         if self.command.history(entry.run):
             self.command.add_entries("orchard", [entry])
-            self.saved_by_command.append((entry.id, 1, json.loads(msgspec.json.encode(entry))))
+            self.saved_by_command.append((entry.id, 1, data(entry)))
+
+    @rule(name=TOOLS, take_up=TAKE_UPS)
+    def command_measures_a_tool(self, name: str, take_up: str) -> None:
+        if kept := self.tool(name):
+            tool = keep_tool(self.command, name, figures(take_up), replace=True, by="Kim")
+            self.saved_by_command.append((tool.id, kept.revision + 1, data(tool)))
+
+    @rule(name=TOOLS)
+    def command_removes_a_tool(self, name: str) -> None:
+        if kept := self.tool(name):
+            forget_tool(self.command, name, by="Sam")
+            self.saved_by_command.append((kept.value.id, kept.revision + 1, None))
+
+    def tool(self, name: str) -> Kept[Tool] | None:
+        return next((kept for kept in self.command.tools() if kept.value.name == name), None)
 
     @rule(kind=st.sampled_from(["undo", "redo"]))
     def command_turns(self, kind: str) -> None:
@@ -186,7 +236,20 @@ class Shop(RuleBasedStateMachine):
     # what must hold
 
     def send(self, sent: list[Offered], device: str) -> tuple[Answered, ...]:
-        return offer(self.server, self.job, sent, by=device)
+        """What is of the job and what is of the shop goes apart; the answers in the order of what was sent."""
+        answers: dict[str, Answered] = {}
+        for of, of_shop in ((self.job, False), (self.shop, True)):
+            if part := [one for one in sent if (one.kind == "tool") == of_shop]:
+                answers |= {answer.id: answer for answer in self.send_to(of, part, device)}
+        return tuple(answers[one.id] for one in sent)
+
+    def send_to(self, of: str, part: list[Offered], device: str) -> tuple[Answered, ...]:
+        return offer(self.server, of, part, by=device)
+
+    def refused(self) -> list[RefusedRow]:
+        rows = self.command.rows
+        shop = rows.shop()
+        return [*rows.refused(rows.job("orchard")), *(rows.refused(shop) if shop else [])]
 
     def push(self, replica: Replica) -> None:
         if sent := replica.offer():
@@ -212,6 +275,7 @@ class Shop(RuleBasedStateMachine):
             self.pull(replica)
             assert replica.pending == {}
         self.all_say_the_same()
+        self.all_know_what_each_tool_was()
         self.nothing_acknowledged_is_lost()
         self.every_conflict_was_shown_and_kept()
         self.command.check()
@@ -226,39 +290,49 @@ class Shop(RuleBasedStateMachine):
         with JobStore.open(self.path) as store:
             job = store.load("orchard")
             entries = [kept.value for kept in store.entries("orchard")]
-        kept = {self.job: job.head, **{r.id: r for r in job.runs}, **{e.id: e for e in entries}}
-        assert {record: json.loads(msgspec.json.encode(value)) for record, value in kept.items()} == {
+            tools = [kept.value for kept in store.tools()]
+        kept: dict[str, msgspec.Struct] = {self.job: job.head, **{run.id: run for run in job.runs}}
+        kept |= {entry.id: entry for entry in entries} | {tool.id: tool for tool in tools}
+        assert {record: data(value) for record, value in kept.items()} == {
             record: held.data for record, held in first.items() if held.data is not None
         }
 
+    def all_know_what_each_tool_was(self) -> None:
+        """So that a run has the same marks everywhere, on whatever revision it is."""
+        for record in (digest("blue half"), digest("red half")):
+            for revision in self.command.history(record):
+                for replica in self.devices.values():
+                    assert replica.at(record, revision.number) == data(revision.value)
+        for run in self.command.load("orchard").runs:
+            if run.tool is not None:
+                assert self.devices["the desk"].at(run.tool.id, run.tool.revision) is not None
+
     def nothing_acknowledged_is_lost(self) -> None:
         told = [one for replica in self.devices.values() for one in replica.acknowledged]
-        for record, revision, data in (*told, *self.saved_by_command):
+        for record, revision, said in (*told, *self.saved_by_command):
             (there,) = (r for r in self.command.history(record) if r.number == revision)
-            said = None if there.value is None else json.loads(msgspec.json.encode(there.value))
-            assert said == data
+            assert data(there.value) == said
 
     def every_conflict_was_shown_and_kept(self) -> None:
-        kept = self.command.refused("orchard")
-        said = [(r.record, None if r.value is None else json.loads(msgspec.json.encode(r.value))) for r in kept]
+        said = [(row.record, None if row.body is None else json.loads(row.body)) for row in self.refused()]
         for replica in self.devices.values():
             assert replica.refused == []  # nothing here is more than stale
             for record, mine, theirs in replica.shown:
                 assert (record, mine) in said
                 assert mine != theirs
         shown = {(record, json.dumps(mine)) for r in self.devices.values() for record, mine, _ in r.shown}
-        by_command = {(r.record, json.dumps(s[1])) for r, s in zip(kept, said, strict=True) if _note(r.value) == "old"}
+        by_command = {
+            (record, json.dumps(mine)) for record, mine in said if mine is not None and mine.get("note") == "old"
+        }
         # what was written over by its own writer before an answer came was shown as it was written then
         assert {(record, json.dumps(mine)) for record, mine in said} <= shown | by_command | self.unanswered
 
 
-def _note(value: object) -> str:
-    return value.note if isinstance(value, JobRun) else ""
-
-
 def as_kept(told: Changed) -> Changed:
     """With its data as JSON, as a device hears it that asks the store itself."""
-    return told if told.data is None else msgspec.structs.replace(told, data=msgspec.json.encode(told.data))
+    past = tuple(msgspec.structs.replace(was, data=msgspec.json.encode(was.data)) for was in told.past)
+    now = None if told.data is None else msgspec.json.encode(told.data)
+    return msgspec.structs.replace(told, data=now, past=past)
 
 
 class HttpShop(Shop):
@@ -291,9 +365,9 @@ class HttpShop(Shop):
             self.command.backup()
         self.start()
 
-    def send(self, sent: list[Offered], device: str) -> tuple[Answered, ...]:
+    def send_to(self, of: str, part: list[Offered], device: str) -> tuple[Answered, ...]:
         reply = self.pages[device].post(
-            "/records", content=msgspec.json.encode({"job": self.job, "records": sent}), headers=JSON
+            "/records", content=msgspec.json.encode({"job": of, "records": part}), headers=JSON
         )
         if reply.status_code == 500:
             raise Killed

@@ -116,10 +116,10 @@ class Replica:
                 del self.pending[one.id]
 
     def _saved(self, one: Offered, answer: Answered) -> None:
-        past: tuple[tuple[int, Data], ...] = ()
         before = self.heard.get(one.id)
-        if before is not None and one.kind == "tool" and before.revision != answer.revision:
-            past = (*before.past, *([(before.revision, before.data)] if before.data is not None else []))
+        past = before.past if before is not None else ()
+        if before is not None and one.kind == "tool" and before.revision != answer.revision and before.data is not None:
+            past = (*past, (before.revision, before.data))
         self.heard[one.id] = Heard(one.kind, answer.revision, answer.digest, one.data, past)
 
     def hear(self, told: Changes) -> None:
@@ -130,7 +130,7 @@ class Replica:
         self.number, self.mark = told.last, told.mark
 
     def _hear(self, record: str, kind: str, told: Changed) -> None:
-        if record not in self.heard or self.heard[record].revision < told.revision:
+        if record not in self.heard or self.heard[record].revision <= told.revision:
             data = None if told.data is None else json.loads(bytes(told.data))
             past = tuple((was.revision, json.loads(bytes(was.data))) for was in told.past)
             self.heard[record] = Heard(kind, told.revision, told.digest, data, past)
