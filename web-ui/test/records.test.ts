@@ -48,7 +48,7 @@ test("two that wrote the same thing differently choose, and nothing is lost", as
     const clash = other.get(RUN)!;
     assert.equal(clash.clash, true);
     assert.deepEqual([clash.data, clash.there!.data], [run(RUN, "58"), run(RUN, "57")]);
-    assert.deepEqual(shop.refused, [{ id: RUN, data: run(RUN, "58") }], "the shop keeps it too");
+    assert.deepEqual(shop.refused.map((kept) => kept.data), [run(RUN, "58")], "the shop keeps it too");
     await sync(other, shop);
     assert.equal(shop.refused.length, 1, "it is not offered again before a person chose");
     other.write(RUN, settled(clash, choice));
@@ -98,7 +98,7 @@ test("what both wrote alike, and what was lost on the way, is no clash", async (
   await sync(one, shop);
   const now = one.get(RUN)!;
   assert.deepEqual([now.clash, now.data, now.there?.data], [true, run(RUN, "59"), { ...run(RUN, "58"), note: "seen" }]);
-  assert.deepEqual(shop.refused, [{ id: RUN, data: run(RUN, "59") }], "58 was saved once, by its first offer");
+  assert.deepEqual(shop.refused.map((kept) => kept.data), [run(RUN, "59")], "58 was saved once, by its first offer");
 });
 
 test("a lost answer and a change back: no clash with oneself", async () => {
@@ -255,6 +255,40 @@ test("a file brought back from a backup: what it lost goes in again, what differ
   await sync(other, shop);
   assert.deepEqual([other.says(RUN), other.get(RUN)!.clash, other.get(RUN)!.open], [run(RUN, "57"), undefined, false]);
   assert.deepEqual([...other.kept.keys()].sort(), [...one.kept.keys()].sort());
+});
+
+/** The file is brought back to before `lost` was written on one phone, and written on from there by the other, so that its
+ * revision is a higher one than the first phone knows. */
+async function writtenOnFromBackup(lost: (one: Device) => void): Promise<[Device, Shop]> {
+  const [one, other, shop] = await two();
+  const changes = shop.rows.at(-1)!.change;
+  lost(one);
+  await sync(one, shop);
+  shop.broughtBack(changes);
+  for (const leg of ["58", "59"]) {
+    edit(other, RUN, run(RUN, leg));
+    await sync(other, shop);
+  }
+  await sync(one, shop);
+  return [one, shop];
+}
+
+test("a higher number of another history is no newer revision: both are shown", async () => {
+  for (const choice of ["theirs", "mine"] as const) {
+    const [one, shop] = await writtenOnFromBackup((phone) => edit(phone, RUN, run(RUN, "57")));
+    const now = one.get(RUN)!;
+    assert.deepEqual([shop.standing(RUN)!.revision, now.clash, now.data, now.there!.data], [3, true, run(RUN, "57"), run(RUN, "59")]);
+    assert.deepEqual(shop.refused.map((kept) => kept.data), [run(RUN, "57")], "the shop has kept what its backup had lost");
+    one.write(RUN, settled(now, choice));
+    await sync(one, shop);
+    assert.deepEqual([shop.now(RUN), one.get(RUN)!.open], [run(RUN, choice === "mine" ? "57" : "59"), false]);
+  }
+});
+
+test("a higher number of the same history is newer, whatever else the backup had lost", async () => {
+  const [one, shop] = await writtenOnFromBackup((phone) => add(phone, "f".repeat(32), "20"));
+  assert.deepEqual([one.says(RUN), one.get(RUN)!.clash, one.get(RUN)!.doubt, shop.refused], [run(RUN, "59"), undefined, undefined, []]);
+  assert.deepEqual(shop.now("f".repeat(32)), run("f".repeat(32), "20"));
 });
 
 test("another shop gets nothing unasked", async () => {

@@ -17,7 +17,7 @@ type Row = Changed & { at: string };
 export class Shop {
   rows: Row[] = [];
   jobs = new Set<string>();
-  refused: { id: string; data: unknown }[] = [];
+  refused: { id: string; data: unknown; digest: string; change: number }[] = [];
   knows = ["job", "run", "entry", "tool"];
   most = 1e9;
   /** Whether a server cannot read an offer with this record in it. */
@@ -70,11 +70,11 @@ export class Shop {
     if (found > one.base && of(one.base + 1)?.digest === digest) return answer("saved", { revision: one.base + 1, digest, stands: stands ?? null });
     if (one.data === null && !stands && !one.base) return answer("saved");
     if (found !== one.base || (one.base > 0 && of(one.base)?.digest !== one.base_digest)) {
-      this.refused.push({ id: one.id, data: one.data });
+      if (!this.refused.some((had) => had.id === one.id && had.digest === digest)) this.refused.push({ id: one.id, data: one.data, digest, change });
       return answer("stale", { revision: found, kept: true, stands: stands ?? null });
     }
     if (this.full) return answer("later", { message: "wrote as much as it may in 24 hours" });
-    this.rows.push({ kind: one.kind, id: one.id, job, revision: found + 1, base: one.base, change, by, at: "", digest, data: structuredClone(one.data) });
+    this.rows.push({ past: [], kind: one.kind, id: one.id, job, revision: found + 1, base: one.base, change, by, at: "", digest, data: structuredClone(one.data) });
     return answer("saved", { revision: found + 1, digest });
   }
 
@@ -82,6 +82,7 @@ export class Shop {
   broughtBack(changes: number): void {
     this.changes = changes;
     this.rows = this.rows.filter((row) => row.change <= changes);
+    this.refused = this.refused.filter((one) => one.change <= changes);
   }
 }
 

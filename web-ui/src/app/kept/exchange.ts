@@ -1,7 +1,7 @@
 /** How this device and the shop come to say the same: what changed there since the last time is taken in, and what was
  * written here is offered, in parts. No browser in here: what keeps the records and what answers are given. */
 import type { Answered, Changed, Offered, RecordsServer } from '../../engine/records';
-import { answered, going, heard, inPart, lost, offered, told, waits, type Rec } from './record';
+import { answered, assured, going, heard, inPart, isAsked, lost, offered, told, waits, type Rec } from './record';
 
 /** What is kept of the last exchange: the number and mark to ask from, and which shop it was with ('': none yet). */
 export interface Place {
@@ -63,7 +63,7 @@ const ended = ({ why }: No): Outcome['state'] => (why === 'gone' ? 'alone' : why
 async function pull(keeper: Keeper, server: RecordsServer): Promise<No | null> {
   let { number, mark, shop } = keeper.place();
   let anew = number === 0;
-  const seen = new Set<string>();
+  const seen = new Map<string, number>();
   for (;;) {
     const reply = await server.since(number, mark);
     if (!reply.ok) return reply;
@@ -79,10 +79,10 @@ async function pull(keeper: Keeper, server: RecordsServer): Promise<No | null> {
       anew = true;
       seen.clear();
     }
-    for (const one of answer.records) seen.add(one.id);
+    for (const one of answer.records) seen.set(one.id, one.revision);
     ({ last: number, mark } = answer);
     const known = [...keeper.all()];
-    const missing = answer.more ? false : known.some((rec) => rec.acked && !seen.has(rec.id));
+    const missing = answer.more ? false : known.some((rec) => rec.acked && (seen.get(rec.id) ?? -1) < rec.agreed.revision);
     if (answer.more || (missing && !anew)) {
       await take(keeper, answer.records, anew, null);
       if (answer.more) continue;
@@ -173,7 +173,7 @@ async function push(keeper: Keeper, server: RecordsServer, job: string, ids: rea
   const out = new Map<string, Rec>();
   for (const id of ids) {
     const rec = keeper.get(id);
-    if (rec && waits(rec)) out.set(id, going(rec)); // as it is now: it may have been written on since
+    if (rec && waits(rec)) out.set(id, isAsked(rec) ? rec : going(rec)); // as it is now: it may have been written on since
   }
   if (!out.size) return null;
   await keeper.put(out);
@@ -203,6 +203,7 @@ function outcomes(keeper: Keeper, job: string, answers: readonly Answered[]): Ma
   for (const answer of answers) {
     const rec = keeper.get(answer.id);
     if (rec?.sent) changes.set(answer.id, answered(rec.kind === 'tool' ? { ...rec, job } : rec, answer));
+    else if (rec?.doubt) changes.set(answer.id, assured(rec, answer));
   }
   const head = changes.get(job) ?? keeper.get(job);
   if (head?.refusal && head.agreed.revision === 0) {

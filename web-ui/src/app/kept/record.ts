@@ -35,6 +35,9 @@ export interface Rec {
   /** Why the shop does not take it: offered again when it says something else, or another program asks; 'later': some
    * time after `at` (ms) by itself. */
   refusal?: { outcome: 'refused' | 'newer' | 'later'; words: string; at: number };
+  /** The shop's file was brought back from a backup, and says `there` under a higher number: whether what was agreed here
+   * stands in its history is still to be asked. Where it does not, the two are rivals. */
+  doubt?: boolean;
   /** Taken over from what the page kept before, as it was last agreed then: the shop's version goes before it. */
   soft?: boolean;
   /** Of a job's head: it was said that this job goes into the shop. */
@@ -92,7 +95,7 @@ function opened(rec: Rec): Rec | null {
   const { data, agreed, sent, there, clash } = rec;
   if (data === null && agreed.data === null && !sent && !there && !rec.acked && !isPinned(rec)) return null; // gone here and there
   const open = !!sent || (data === null ? agreed.data !== null || !!there : !same(data, agreed.data));
-  if (!open && there && !clash) return agree(rec, there); // what was written here was taken back
+  if (!open && there && !clash && !rec.doubt) return agree(rec, there); // what was written here was taken back
   return stamped({ ...rec, open });
 }
 
@@ -101,7 +104,7 @@ const versionOf = ({ revision, digest, data, by, at }: Changed): Version => ({ r
 function agree(rec: Rec, version: Version): Rec | null {
   if (version.data === null && rec.kind !== 'tool') return null;
   const data = same(rec.data, version.data) && rec.data ? rec.data : version.data; // what is shown stays the same object
-  return stamped({ ...rec, data, agreed: version, open: false, there: undefined, clash: undefined, refusal: undefined, soft: undefined, sent: undefined, acked: undefined });
+  return stamped({ ...rec, data, agreed: version, open: false, there: undefined, clash: undefined, doubt: undefined, refusal: undefined, soft: undefined, sent: undefined, acked: undefined });
 }
 
 /** The shop says this of the record. `anew`: all of the file was told, as it was brought back from a backup. */
@@ -114,11 +117,12 @@ export function heard(rec: Rec | undefined, told: Changed, made: number, anew = 
   }
   const placed: Rec = { ...rec, job: told.job || rec.job, order: rec.order || told.change, past: pastOf(told), acked: undefined };
   const known = rec.clash && rec.there?.revision ? rec.there : rec.agreed;
-  if (anew || (told.revision === known.revision && told.digest !== known.digest)) return heardAnew({ ...placed, order: told.change, there: undefined, clash: undefined }, version);
+  if (anew || (told.revision === known.revision && told.digest !== known.digest)) return heardAnew({ ...placed, order: told.change, there: undefined, clash: undefined, doubt: undefined }, version);
+  if (rec.acked && !rec.clash && told.revision > known.revision) return heardAnew({ ...placed, there: undefined }, version); // whether from there on is not known
   if (told.revision < known.revision) return rec; // asked before the last answer came
   if (told.revision === known.revision) return placed.job === rec.job && placed.order === rec.order && !rec.acked ? rec : opened(placed);
   if (rec.there && told.revision <= rec.there.revision) return rec;
-  if (rec.soft || (!rec.open && !rec.clash)) return agree(placed, version);
+  if (rec.soft || (!rec.open && !rec.clash && !rec.doubt)) return agree(placed, version);
   if (!rec.sent && same(rec.data, version.data)) return agree(placed, version);
   return stamped({ ...placed, there: version });
 }
@@ -127,7 +131,8 @@ export function heard(rec: Rec | undefined, told: Changed, made: number, anew = 
 function heardAnew(rec: Rec, version: Version): Rec | null {
   if (version.digest === rec.agreed.digest) return opened({ ...rec, agreed: { ...version, data: rec.agreed.data } });
   if (rec.soft || (!rec.sent && same(rec.data, version.data))) return agree(rec, version);
-  if (version.revision > rec.agreed.revision) return rec.open ? opened({ ...rec, there: version }) : agree(rec, version);
+  if (rec.data === null && !rec.open) return agree(rec, version);
+  if (version.revision > rec.agreed.revision) return opened({ ...rec, there: version, doubt: rec.agreed.data !== null });
   return rec.kind === 'entry' ? agree(rec, version) : clashing(rec, version);
 }
 
@@ -147,7 +152,7 @@ export function atRevision(rec: Rec | undefined, revision: number): Data | null 
 /** The same, told in a part of what changed: `now` is what it becomes by that. */
 export function inPart(rec: Rec | undefined, now: Rec | null, told: Changed): Rec | null {
   if (now) return now.acked ? now : stamped({ ...now, acked: true });
-  return rec ? stamped({ ...rec, data: null, agreed: versionOf(told), open: false, there: undefined, clash: undefined, sent: undefined, acked: true }) : null;
+  return rec ? stamped({ ...rec, data: null, agreed: versionOf(told), open: false, there: undefined, clash: undefined, doubt: undefined, sent: undefined, acked: true }) : null;
 }
 
 /** All that changed has been told. */
@@ -156,7 +161,7 @@ export const told = (rec: Rec): Rec | null => (rec.acked ? opened({ ...rec, acke
 /** The shop does not have it any longer: its file was brought back from a backup, or is another one. */
 export function lost(rec: Rec): Rec | null {
   if (rec.data === null) return null;
-  return stamped({ ...rec, agreed: NEVER, open: true, sent: undefined, there: undefined, clash: undefined, acked: undefined, order: 0, go: rec.go || rec.agreed.revision > 0 });
+  return stamped({ ...rec, agreed: NEVER, open: true, sent: undefined, there: undefined, clash: undefined, doubt: undefined, acked: undefined, order: 0, go: rec.go || rec.agreed.revision > 0 });
 }
 
 /** So long after "later" it is offered again; the shop's room for a day comes back by the hour. */
@@ -164,10 +169,16 @@ const LATER_MS = 3_600_000;
 const isLater = ({ refusal }: Rec): boolean => refusal?.outcome === 'later' && Math.abs(Date.now() - refusal.at) >= LATER_MS;
 
 /** Whether it is to be offered. What went out without an answer goes out again first, as it was. */
-export const waits = (rec: Rec): boolean => rec.open && !rec.clash && (!rec.refusal || isLater(rec));
+export const waits = (rec: Rec): boolean => (rec.open && !rec.clash && (!rec.refusal || isLater(rec))) || isAsked(rec);
 
+/** Nothing was written here, and it is only asked whether what was agreed stands in the shop's history. */
+export const isAsked = (rec: Rec): boolean => !!rec.doubt && !rec.open && !rec.clash;
+
+/** What goes out. A question is what was agreed, offered once more as it was saved: where it stands as that revision it
+ * is answered as saved, else it is kept by the shop as refused. */
 export function offered(rec: Rec): Offered {
-  const { revision, digest } = rec.agreed;
+  const { revision, digest, data } = rec.agreed;
+  if (isAsked(rec)) return { kind: rec.kind, id: rec.id, base: revision - 1, base_digest: '', data, format: RECORDS_FORMAT };
   return { kind: rec.kind, id: rec.id, base: revision, base_digest: digest, data: rec.sent ? rec.sent.data : rec.data, format: RECORDS_FORMAT };
 }
 
@@ -183,20 +194,31 @@ export function answered(rec: Rec, answer: Answered): Rec | null {
     if (rec.kind === 'tool' && was.data && was.revision !== answer.revision) back.past = { ...rec.past, [was.revision]: was.data };
     if (answer.revision === 0) return opened({ ...back, agreed: NEVER });
     const agreed: Version = { revision: answer.revision, digest: answer.digest, data: went, by: '', at: '' };
-    const now = opened({ ...back, agreed, there: undefined, soft: undefined, refusal: undefined, acked: true });
-    return answer.stands ? heard(now ?? undefined, answer.stands, rec.made) : now;
+    const now = opened({ ...back, agreed, there: undefined, doubt: undefined, soft: undefined, refusal: undefined, acked: true });
+    return answer.stands ? heldUntilTold(heard(now ? { ...now, acked: undefined } : undefined, answer.stands, rec.made)) : now;
   }
-  if (answer.outcome === 'stale') {
-    if (!answer.stands) return lost(back);
-    const version = versionOf(answer.stands);
-    back.past = pastOf(answer.stands);
-    if (rec.kind === 'entry' || same(rec.data, version.data)) return agree(back, version);
-    return clashing(back, version);
-  }
+  if (answer.outcome === 'stale') return rival(back, answer);
   return stamped({ ...back, refusal: { outcome: answer.outcome, words: [answer.message, answer.hint].filter(Boolean).join(' '), at: Date.now() } });
 }
 
-const clashing = (rec: Rec, there: Version): Rec => stamped({ ...rec, open: true, clash: true, there, sent: undefined, soft: undefined });
+const heldUntilTold = (rec: Rec | null): Rec | null => rec && { ...rec, acked: true };
+
+/** Another revision stands. */
+function rival(rec: Rec, { stands }: Answered): Rec | null {
+  if (!stands) return lost(rec);
+  const [version, now] = [versionOf(stands), { ...rec, past: pastOf(stands) }];
+  return heldUntilTold(rec.kind === 'entry' || same(rec.data, version.data) ? agree(now, version) : clashing(now, version));
+}
+
+/** Whether what was agreed stands in the shop's history has been asked. */
+export function assured(rec: Rec, answer: Answered): Rec | null {
+  if (!rec.doubt) return rec;
+  if (answer.outcome !== 'saved') return answer.outcome === 'stale' ? rival(rec, answer) : clashing(rec, rec.there!);
+  const sure: Rec = { ...rec, agreed: { ...rec.agreed, revision: answer.revision, digest: answer.digest }, there: undefined, doubt: undefined, acked: undefined };
+  return answer.stands ? heldUntilTold(heard(sure, answer.stands, rec.made)) : opened({ ...sure, acked: true });
+}
+
+const clashing = (rec: Rec, there: Version): Rec => stamped({ ...rec, open: true, clash: true, there, doubt: undefined, sent: undefined, soft: undefined });
 
 /** A person has chosen. 'theirs': what stands in the shop; 'mine': what was written here becomes the next revision. */
 export function settled(rec: Rec, choice: 'theirs' | 'mine'): Rec | null {
