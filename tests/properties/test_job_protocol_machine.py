@@ -1,6 +1,6 @@
-"""Two phones, a desk and a command on one shop file: any order of edits, removals, entries, tools, spells without network,
-lost answers sent again, and savers that die in the middle. Nothing that was acknowledged is lost, all come to say the
-same, and every conflict is shown to whoever made it."""
+"""Two phones, a desk and a command on one shop file: any order of edits, removals, entries, tools, spells without
+network, lost answers sent again, and savers that die in the middle. Nothing that was acknowledged is lost, all come to
+say the same, and every conflict is shown to whoever made it."""
 
 import json
 import shutil
