@@ -17,10 +17,10 @@ import pytest
 
 pytest.importorskip("starlette")
 
+from racewright.store import served_tools
 from racewright.store.job_store import JobStore
 from racewright.store.shop_tools import keep_tool
 from racewright.tools.written import BenderRecord
-from racewright.web import questions as questions_module
 from racewright.web.questions import Asked, Ended, Given, Questions, worked_out
 from racewright.web.turns import Turns
 
@@ -60,7 +60,7 @@ def test_a_question_that_every_process_ends_at_is_asked_twice_and_no_more(tmp_pa
 def test_a_shop_file_that_is_locked_is_for_who_names_a_tool(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(questions_module, "_PATIENCE_S", 0.1)
+    monkeypatch.setattr(served_tools, "PATIENCE_S", 0.1)
     monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "own"))
     shop = tmp_path / "jobs.rwshop"
     with JobStore.open(shop, create=True) as store:

@@ -8,9 +8,7 @@ import struct
 import subprocess
 import sys
 import threading
-from collections.abc import Iterator, ValuesView
 from contextlib import suppress
-from functools import cached_property
 from pathlib import Path
 from typing import IO
 
@@ -20,18 +18,12 @@ from racewright.errors import RacewrightError
 from racewright.operations.answer import answer
 from racewright.operations.common import Known, Refused, Trouble
 from racewright.operations.operations import OPERATIONS, prepare
-from racewright.records.tool import Tool
-from racewright.store.job_errors import StoreTrouble
-from racewright.store.job_schema import waiting_at_most
 from racewright.store.places import own_shop
-from racewright.store.shop_tools import ToolShelf
-from racewright.tools.benders import BenderProfile
+from racewright.store.served_tools import ServedTools
 
 #: Answered where they are asked: they take no time, and must not wait behind what does.
 LIGHT = frozenset({"catalogue", "parse_length", "benders", "bender", "schema"})
 _START_S = 60.0
-#: So long a question waits for a shop file that somebody has locked.
-_PATIENCE_S = 3.0
 _COMMAND = (sys.executable, "-m", "racewright.web.questions")
 
 
@@ -65,7 +57,7 @@ def worked_out(asked: Asked) -> Given:
     except (msgspec.DecodeError, UnicodeError, RecursionError):
         words = Trouble(kind="input", message="the body is not JSON.", hint="send a JSON object")
         return Given(400, msgspec.json.encode(Refused(error=words)))
-    tools = _Tools(Path(asked.shop), own_shop())
+    tools = ServedTools(Path(asked.shop), own_shop(), say=_say)
     given = answer(asked.operation, data, Known(tools))
     if not isinstance(given, Refused):
         return Given(200, msgspec.json.encode(given))
@@ -76,38 +68,8 @@ def worked_out(asked: Asked) -> Given:
     return Given(status, msgspec.json.encode(given))
 
 
-class _Tools(ToolShelf):
-    """The tools of the shop, then the user's own, read where a question needs them. Where they cannot be read, a
-    question that names one is told why; lists of all go without, and the terminal says so."""
-
-    trouble: StoreTrouble | None = None
-
-    @cached_property
-    def tools(self) -> dict[str, Tool]:
-        """Raises RacewrightError, which is kept as `trouble` where the file is at fault."""
-        try:
-            with waiting_at_most(_PATIENCE_S):
-                return super().tools
-        except StoreTrouble as err:
-            self.trouble = err
-            raise
-
-    def values(self) -> ValuesView[BenderProfile]:
-        """All of them, as far as they can be read."""
-        return _Readable(self)
-
-
-class _Readable(ValuesView[BenderProfile]):
-    def __init__(self, tools: _Tools) -> None:
-        super().__init__(tools)
-        self._tools = tools
-
-    def __iter__(self) -> Iterator[BenderProfile]:
-        try:
-            yield from [self._tools[name] for name in self._tools]
-        except RacewrightError as err:
-            print(f"racewright serve: {err}", file=sys.stderr, flush=True)
-            self._tools.trouble = None  # it stands in nobody's way
+def _say(err: RacewrightError) -> None:
+    print(f"racewright serve: {err}", file=sys.stderr, flush=True)
 
 
 class Questions:
