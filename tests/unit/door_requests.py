@@ -399,7 +399,7 @@ def one_of_each() -> dict[str, dict[str, Any]]:
             "job_pack": {"job": job, "form": "svg"},
             "job_labels": {"job": job},
             "job_models": {"job": job, "kinds": ["gltf"]},
-            **{name: {"job": job} for name in ("job_status", "job_plan", "job_bill", "job_cut")},
+            **{name: {"job": job} for name in ("job_status", "job_plan", "job_said", "job_bill", "job_cut")},
         }
     )
 

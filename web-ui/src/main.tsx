@@ -11,6 +11,7 @@ import './style/screens.css';
 import './style/keypad.css';
 import './style/bench.css';
 import './style/job.css';
+import './style/desk.css';
 import './style/drawings.css';
 import './style/small.css';
 import './style/print.css';

@@ -32,7 +32,7 @@ def answer(operation: str, data: object, known: Known = NOTHING_KNOWN) -> Answer
                 hint=f"operations are: {', '.join(OPERATIONS)}",
                 field="operation",
             )
-        return ask(operation, _request(asked, data), known)
+        return ask(operation, _request(asked, data, known.most_runs), known)
     except RacewrightError as err:
         return Refused(error=trouble_of(err))
     except RecursionError:
@@ -75,7 +75,7 @@ def ask_json(operation: str, request_json: str | bytes, known: Known = NOTHING_K
     return msgspec.json.encode(answer(operation, data, known)).decode()
 
 
-def _request(operation: Operation, data: object) -> Any:
+def _request(operation: Operation, data: object, most_runs: int) -> Any:
     if not isinstance(data, Mapping):
         raise InputError("the request is not a JSON object.", hint='send {} or {"survey": ...}')
     parts = one_spelling(dict(data))
@@ -87,7 +87,7 @@ def _request(operation: Operation, data: object) -> Any:
     if "job" in parts or "jobs" in parts:
         from racewright.operations.jobs import with_jobs
 
-        parts = with_jobs(operation.request, parts)
+        parts = with_jobs(operation.request, parts, most_runs)
     try:
         return msgspec.convert(parts, operation.request)
     except msgspec.ValidationError as err:

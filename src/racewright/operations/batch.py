@@ -6,17 +6,19 @@ from typing import Annotated
 
 import msgspec
 
+from racewright.cards.takeoff_tables import batch_tables
 from racewright.cautions import cautions_for
 from racewright.job.bench_list import BenchList, bench_list
 from racewright.job.left_out import left_out_of_batch
 from racewright.job.plan_job import plan_job
-from racewright.operations.common import Answer, Known, Name
-from racewright.operations.jobs import JobRequest, about_records, in_areas, only_area, problems_of
+from racewright.operations.as_tables import ListAnswer, ListRequest, plain_tables
+from racewright.operations.common import Known, Name
+from racewright.operations.jobs import about_records, in_areas, only_area, problems_of
 from racewright.records.entry import NOT_BENT, Status
 from racewright.records.naming import told_apart
 
 
-class JobBatchRequest(JobRequest, frozen=True, kw_only=True):
+class JobBatchRequest(ListRequest, frozen=True, kw_only=True):
     """What is to be bent of the job, or of one `area` alone: the runs, and of runs alike the copies, that have one of
     these statuses (`status`; none named: those that are not bent). `through`: each piece is bent through before the
     next is begun."""
@@ -26,7 +28,7 @@ class JobBatchRequest(JobRequest, frozen=True, kw_only=True):
     through: bool = False
 
 
-class JobBatchAnswer(Answer, frozen=True, kw_only=True):
+class JobBatchAnswer(ListAnswer, frozen=True, kw_only=True):
     """The list of the job called `name`. `through`: the kinds are bent in their order, each piece through, and no
     settings are told."""
 
@@ -44,6 +46,7 @@ def job_batch(request: JobBatchRequest, _: Known) -> JobBatchAnswer:
         name=job.head.name,
         through=request.through,
         bench=bench,
+        tables=plain_tables(request, batch_tables(bench)),
         findings=(*about_records(request.job), *problems_of(planned)),
         not_included=left_out_of_batch(planned, bench),
         cautions=cautions_for(*bench.care),

@@ -101,11 +101,13 @@ def length_of(value_mm: float, style: TapeStyle) -> Length:
 class Known(msgspec.Struct, frozen=True):
     """`benders`: the person's own by name; it may be a mapping that reads its file when it is first looked into.
     `plans`: how the planning of runs went before, by the digest of all that it depends on. `workers`: plans units of
-    work on more than one core; None: one after the other, here."""
+    work on more than one core; None: one after the other, here. `most_runs`: of a job that comes as data; it keeps an
+    answer within the time that the door has for one."""
 
     benders: Mapping[str, BenderProfile] = MappingProxyType({})
     plans: Plans = MappingProxyType({})
     workers: Workers | None = None
+    most_runs: int = 60
 
 
 NOTHING_KNOWN = Known()

@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from racewright.job.plan_job import PlannedRun
 
 
-#: Runs of a job that comes as data, from the page or another program: it keeps an answer within the time limit.
-MOST_RUNS = 60
+#: Runs of a job that comes as data, from the page or another program, where the door says nothing else.
+MOST_RUNS = Known().most_runs
 
 FORMAT = "racewright job 1"
 
@@ -39,30 +39,30 @@ class JobsRequest(Request, frozen=True, kw_only=True):
     jobs: dict[str, Job]
 
 
-def with_jobs(request: type[Request], parts: Mapping[str, Any]) -> dict[str, Any]:
+def with_jobs(request: type[Request], parts: Mapping[str, Any], most_runs: int = MOST_RUNS) -> dict[str, Any]:
     """A request's fields with its jobs read and checked as job files are. Raises InputError, its field a path in the
-    request."""
+    request, LimitError for a job of more than `most_runs`."""
     out = dict(parts)
     if issubclass(request, JobRequest) and "job" in parts:
-        out["job"] = _job(parts["job"], "job")
+        out["job"] = _job(parts["job"], "job", most_runs)
     if issubclass(request, JobsRequest) and isinstance(parts.get("jobs"), dict):
-        out["jobs"] = {key: _job(job, f"jobs.{key}") for key, job in parts["jobs"].items()}
+        out["jobs"] = {key: _job(job, f"jobs.{key}", most_runs) for key, job in parts["jobs"].items()}
     return out
 
 
-def _job(data: object, field: str) -> Job:
+def _job(data: object, field: str, most_runs: int) -> Job:
     from racewright.operations.planned import check_size
 
     with below(field):
         job = job_from_data(data)
-    if len(job.runs) > MOST_RUNS:
+    if len(job.runs) > most_runs:
         raise LimitError(
-            f"the job has {len(job.runs)} runs; the most that one request may hold is {MOST_RUNS}.",
+            f"the job has {len(job.runs)} runs; the most that one request may hold is {most_runs}.",
             hint="ask for a part of it, or use the command `racewright job`, which takes any number",
             field=f"{field}.runs",
             quantity="runs",
             asked=len(job.runs),
-            limit=MOST_RUNS,
+            limit=most_runs,
         )
     for run in job.runs:
         check_size(run.survey)
@@ -204,7 +204,7 @@ def read_job(request: ReadJobRequest, _: Known) -> ReadJobAnswer:
     """What a file holds. Raises InputError with the field of what cannot be taken."""
     job = request.job
     if "racewright_job" in job:
-        return ReadJobAnswer(job=_job(job, "job"))
+        return ReadJobAnswer(job=_job(job, "job", MOST_RUNS))
     if isinstance(job.get("run"), Mapping):
         return ReadJobAnswer(runs=(PageRun(survey=_survey(job, "job"), status="measured"),))
     runs = job.get("runs")

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from decimal import Decimal
 from typing import Annotated
 
 import msgspec
 
-from racewright.cards.takeoff_tables import Cell, Table, bill_tables, cut_tables
+from racewright.cards.takeoff_tables import bill_tables, cut_tables
 from racewright.cautions import cautions_for
 from racewright.errors import InputError, LimitError
 from racewright.job.left_out import left_out_of_bill, left_out_of_cuts
 from racewright.job.materials import billed, copies_to_cut, cuts_of, job_tape, to_cut
 from racewright.job.plan_job import plan_job
-from racewright.operations.common import Answer, BenderRecord, Known, Name, Part, Request, TapeUnit
-from racewright.operations.jobs import MOST_RUNS, JobRequest, about_records, problems_of
+from racewright.operations.as_tables import ListAnswer, ListRequest, PlainTable, plain, plain_tables
+from racewright.operations.common import Answer, BenderRecord, Known, Name, Request, TapeUnit
+from racewright.operations.jobs import MOST_RUNS, about_records, problems_of
 from racewright.operations.planned import check_size
 from racewright.operations.which_tool import asked_name
 from racewright.records.entry import Entry, Status, StatusSet
@@ -33,11 +33,11 @@ _SHOWN_OF_BILL = (1, 2, 3)
 _SHOWN_OF_CUTS = (0, 1, 2, 4, 6, 7, 8, 9)
 
 
-class JobBillRequest(JobRequest, frozen=True, kw_only=True):
+class JobBillRequest(ListRequest, frozen=True, kw_only=True):
     """What the job needs, with its own prices and hours."""
 
 
-class JobBillAnswer(Answer, frozen=True, kw_only=True):
+class JobBillAnswer(ListAnswer, frozen=True, kw_only=True):
     """The bill of the job called `name`."""
 
     name: str
@@ -52,13 +52,14 @@ def job_bill(request: JobBillRequest, _: Known) -> JobBillAnswer:
     return JobBillAnswer(
         name=job.head.name,
         bill=bill,
+        tables=plain_tables(request, bill_tables(bill)),
         findings=(*about_records(request.job), *problems_of(planned), *offcuts_twice(bill.cuts, job_tape(job.head))),
         not_included=left_out_of_bill(job, planned, bill),
         cautions=cautions_for("order"),
     )
 
 
-class JobCutRequest(JobRequest, frozen=True, kw_only=True):
+class JobCutRequest(ListRequest, frozen=True, kw_only=True):
     """The cut list of the runs that are not bent yet, or of all. `raceway`: only this one. `least`: buy the fewest
     sticks, or the least length. `effort`: 0 quick, 1 usual, up to 5: longer. `prove`: by an outside solver."""
 
@@ -69,7 +70,7 @@ class JobCutRequest(JobRequest, frozen=True, kw_only=True):
     prove: bool = False
 
 
-class JobCutAnswer(Answer, frozen=True, kw_only=True):
+class JobCutAnswer(ListAnswer, frozen=True, kw_only=True):
     """A cut list for each raceway, to be read on a tape in `units`. `not_included`: a proof that was not had too."""
 
     units: TapeUnit
@@ -84,9 +85,11 @@ def job_cut(request: JobCutRequest, _: Known) -> JobCutAnswer:
     planned = list(plan_job(msgspec.structs.replace(job, runs=wanted), choices=False))
     cuts = cuts_of(job, planned, copies, raceway=request.raceway, least=request.least, effort=request.effort)
     unproved: list[str] = []
+    told = tuple(_proved(one, unproved) for one in cuts) if request.prove else cuts
     return JobCutAnswer(
         units=job.head.units,
-        cuts=tuple(_proved(one, unproved) for one in cuts) if request.prove else cuts,
+        cuts=told,
+        tables=plain_tables(request, cut_tables(told, job_tape(job.head))),
         findings=(*about_records(request.job), *problems_of(planned), *offcuts_twice(cuts, job_tape(job.head))),
         not_included=(*left_out_of_cuts(job, planned, cuts, job_tape(job.head), again=request.all), *unproved),
         cautions=cautions_for("cut"),
@@ -121,14 +124,6 @@ class OrderRequest(Request, frozen=True, kw_only=True):
     """The bill and the cut list of several runs. The first run's unit is the tape's."""
 
     runs: Annotated[tuple[RunToOrder, ...], msgspec.Meta(min_length=1, max_length=MOST_RUNS)]
-
-
-class PlainTable(Part, frozen=True, kw_only=True):
-    """A table as text: its name, the head of each column, the rows."""
-
-    name: str
-    header: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
 
 
 class OrderAnswer(Answer, frozen=True, kw_only=True):
@@ -171,10 +166,10 @@ def order(request: OrderRequest, known: Known) -> OrderAnswer:
     cuts = cuts_of(job, cutting, copies)
     marks, stops, sums, _ = cut_tables(cuts, job_tape(head))
     return OrderAnswer(
-        bill=_plain(bill_tables(bill)[0], _SHOWN_OF_BILL),
-        cuts=_plain(marks, _SHOWN_OF_CUTS),
-        stops=_plain(stops),
-        sums=_plain(sums),
+        bill=plain(bill_tables(bill)[0], _SHOWN_OF_BILL),
+        cuts=plain(marks, _SHOWN_OF_CUTS),
+        stops=plain(stops),
+        sums=plain(sums),
         findings=(
             *(msgspec.structs.replace(f, where=names.get(f.where) or f.where) for f in problems_of(planned)),
             *offcuts_twice(bill.cuts, job_tape(head), names),
@@ -203,19 +198,3 @@ def _entries(run: RunToOrder, kept: JobRun) -> Iterator[Entry]:
     if to_cut(run.status):
         for copy in range(1, min(run.bent, run.times) + 1):
             yield Entry(run=kept.id, copy=copy, what=StatusSet(status="bent"))
-
-
-def _plain(table: Table, columns: tuple[int, ...] | None = None) -> PlainTable:
-    """The table as text, all columns or those named."""
-    take = columns or tuple(range(len(table.header)))
-    return PlainTable(
-        name=table.name,
-        header=tuple(table.header[i] for i in take),
-        rows=tuple(tuple(_text(row[i]) for i in take) for row in table.rows),
-    )
-
-
-def _text(cell: Cell) -> str:
-    if cell is None:
-        return ""
-    return f"{cell:f}" if isinstance(cell, Decimal) else str(cell)

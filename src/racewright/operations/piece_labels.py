@@ -8,14 +8,16 @@ import msgspec
 
 from racewright.cards.label_sheets import Grid, label_sheets
 from racewright.cards.layout import find_paper
+from racewright.cards.takeoff_tables import label_tables
 from racewright.cautions import cautions_for
 from racewright.drawing.scene import Scene
 from racewright.drawing.svg import to_svg_pages
 from racewright.job.left_out import left_out_of_labels
 from racewright.job.piece_labels import PieceLabel, piece_labels
 from racewright.job.plan_job import plan_job
-from racewright.operations.common import Answer, Known, LengthText, Name, Paper
-from racewright.operations.jobs import JobRequest, about_records, in_areas, only_area, problems_of
+from racewright.operations.as_tables import ListAnswer, ListRequest, plain_tables
+from racewright.operations.common import Known, LengthText, Name, Paper
+from racewright.operations.jobs import about_records, in_areas, only_area, problems_of
 from racewright.records.entry import NOT_BENT, Status
 from racewright.records.model import JobHead
 from racewright.records.naming import told_apart
@@ -25,7 +27,7 @@ Across = Annotated[int, msgspec.Meta(ge=1, le=12)]
 Down = Annotated[int, msgspec.Meta(ge=1, le=60)]
 
 
-class JobLabelsRequest(JobRequest, frozen=True, kw_only=True):
+class JobLabelsRequest(ListRequest, frozen=True, kw_only=True):
     """A label for each piece of the job, or of one `area`: of the runs, and of runs alike the copies, that have one of
     these statuses (`status`; none named: those that are not bent). The sheet: `rows` by `columns` on this `paper`
     (left out: letter for inches, a4 for mm), the first `margin_top`, `margin_left` from its edges, `gap_across` and
@@ -49,7 +51,7 @@ class JobLabelsRequest(JobRequest, frozen=True, kw_only=True):
     form: Literal["pdf", "svg", "table"] = "svg"
 
 
-class JobLabelsAnswer(Answer, frozen=True, kw_only=True):
+class JobLabelsAnswer(ListAnswer, frozen=True, kw_only=True):
     """The labels in the order of the sheets; how many `sheets`; the sheets as one PDF, or as one SVG document each;
     neither where a table was asked for."""
 
@@ -71,6 +73,7 @@ def job_labels(request: JobLabelsRequest, _: Known) -> JobLabelsAnswer:
     return JobLabelsAnswer(
         labels=made.labels,
         sheets=len(scene.pages),
+        tables=plain_tables(request, label_tables(job.head.name, made.labels)),
         pdf=_pdf(scene) if request.form == "pdf" and scene.pages else b"",
         svg=to_svg_pages(scene) if request.form == "svg" else (),
         findings=(*about_records(request.job), *problems_of(planned)),

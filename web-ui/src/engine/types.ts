@@ -15,6 +15,8 @@ export const STATUS_BEFORE: Readonly<Record<string, PageRun['status']>> = {"bend
 export const ENGINE = "0.1.0";
 export const RECORDS_FORMAT = 1;
 export const JOB_FORMAT = 3;
+/** What the engine calls a bender that comes without a name. */
+export const OWN_NAME = "your own";
 
 /** Where a survey's plain numbers are in its units, by path without places in lists. */
 export const BY_UNITS: Readonly<Record<string, 'length' | 'temperature'>> = {
@@ -494,6 +496,26 @@ export interface JobHead {
   note?: string;
 }
 
+/** How the planning of every run went; `planned_now`: so many were not known before. */
+export interface JobPlanAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  name: string;
+  areas: string[];
+  runs: RunRow[];
+  status: Record<string, number>;
+  open: number;
+  planned_now: number;
+}
+
+/** Plan every run. `again`: also those whose plan is known. */
+export interface JobPlanRequest {
+  job: Job;
+  revisions?: Record<string, number>;
+  again?: boolean;
+}
+
 /** What is to be added to the record of the run, in this order, each an entry of its own with these `pins`; those
  *  that set a status are of the whole run, the others of `piece`; each again for every one of `copies` (none: of all).
  *  `status`: how far these copies are from then on. */
@@ -542,6 +564,19 @@ export interface JobRun {
   wire_slack?: string | number | null;
   items?: Item[];
   note?: string;
+}
+
+/** The entries in the order of the job. */
+export interface JobSaidAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  said: SaidEntry[];
+}
+
+/** The entries of the job, in words. */
+export interface JobSaidRequest {
+  job: Job;
 }
 
 /** One joint of the run. `at_mm`: a coupling's middle along the run, or the end of the conduit. `before`, `after`:
@@ -853,6 +888,13 @@ export interface PieceStart {
   point_mm: [number, number, number];
   axis: [number, number, number];
   normal: [number, number, number];
+}
+
+/** One piece in figures: its finished length, the stick it needs at least, and its bends. */
+export interface PieceSummary {
+  cut_length_mm: number;
+  least_stock_mm: number;
+  bends: number;
 }
 
 /** What an entry was made with: the run's revision (0: not known), the tool's name, the program's version, and the
@@ -1203,6 +1245,45 @@ export interface RoundObstacle {
   lift_mm: number;
 }
 
+/** One run: its key (with the beginning of its id behind it where two runs share it) and its id. `status`: how far
+ *  all its copies are, `statuses` each of them; `becomes`: what that of the copies that are not bent is by what is
+ *  known of its plan. `readings`: how often a bent piece was measured. `length`: the finished run
+ *  along its axis, as its tape shows it. `plan` None: not planned, or not known here. */
+export interface RunRow {
+  run: string;
+  id: string;
+  name: string;
+  area: string;
+  raceway: string;
+  status: "bent" | "in" | "measured" | "planned" | "wired";
+  becomes: "bent" | "in" | "measured" | "planned" | "wired";
+  statuses: ("bent" | "in" | "measured" | "planned" | "wired")[];
+  revision: number;
+  readings: number;
+  length: string;
+  plan: RunSummary | null;
+}
+
+/** How the planning of one run went. `digest` stands for everything that the plan depends on. `outcome`: 'planned';
+ *  'problem', planned with a finding that is a problem; else no plan, and `message` says why ('to measure': its
+ *  readings are not all there, and `open` are those still to be taken, or one cannot be read; 'fault': the program's
+ *  own). `marks`: the plan's own digest, as it is printed; `tool`: what it is bent on. */
+export interface RunSummary {
+  key: string;
+  digest: string;
+  outcome: "cannot be made" | "fault" | "planned" | "problem" | "refused" | "to measure";
+  message: string;
+  hint: string;
+  open: string[];
+  marks: string;
+  tool: string;
+  pieces: PieceSummary[];
+  problems: number;
+  cautions: number;
+  developed_length_mm: number;
+  total_bend_deg: number;
+}
+
 /** One run of those that are ordered together. `bender` is the asker's own shoe for its raceway, else the
  *  trade's. By its `status` the cut list leaves out what is cut already; of so many `times` alike `bent` of them, be
  *  they further than the status. */
@@ -1213,6 +1294,13 @@ export interface RunToOrder {
   status?: "bent" | "in" | "measured" | "planned" | "wired";
   times?: number;
   bent?: number;
+}
+
+/** One entry, by its id: what it says, on its run's tape; what it was made with ('revision 2, plan 4K7WQX, ...'). */
+export interface SaidEntry {
+  entry: string;
+  words: string;
+  made_with: string;
 }
 
 /** The shoe that the marks are for: see BenderProfile. `centre_mm` is `center_mm` under its former name. */
@@ -1683,6 +1771,10 @@ export interface Operations {
   order: { request: OrderRequest; answer: OrderAnswer };
   /** a job file of the page, checked */
   read_job: { request: ReadJobRequest; answer: ReadJobAnswer };
+  /** every run of a job planned */
+  job_plan: { request: JobPlanRequest; answer: JobPlanAnswer };
+  /** what was seen and done on the runs of a job, in words */
+  job_said: { request: JobSaidRequest; answer: JobSaidAnswer };
   /** what was measured on a bent piece, added to its run */
   job_record: { request: JobRecordRequest; answer: JobRecordAnswer };
 }

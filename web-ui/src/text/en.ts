@@ -1,6 +1,7 @@
 /** Every word that the page itself says, in English. The engine's own sentences come from the engine. */
 import type { Unit } from './lengths';
 import { bend, check, practice } from './en-bench';
+import { desk } from './en-desk';
 import { measure } from './en-measure';
 
 const example: Record<Unit, string> = { in: 'Try 31 5/16.', mm: 'Try 795.' };
@@ -296,4 +297,5 @@ export const en = {
     page: (what: string, n: number) => `${what}, page ${n}`,
   },
   practice,
+  desk,
 };

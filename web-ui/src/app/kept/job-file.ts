@@ -1,6 +1,6 @@
 /** A job as one file: given out as `racewright job import` takes it (docs/job.md). What comes in is read and checked by the
  * engine before it is taken; files that the page gave out before, and a survey alone, are read as well. */
-import type { Entry, Job, JobRun, PageRun, ToolPin, Trouble } from '../../engine/types';
+import type { Entry, Job, JobRun, PageRun, ToolAt, ToolPin, Trouble } from '../../engine/types';
 import { JOB_FORMAT } from '../../engine/types';
 import { t } from '../../text/words';
 import { addRun } from './act';
@@ -8,23 +8,37 @@ import { ask } from './ask';
 import { getRec, nextMade, put, recsOf } from './kept';
 import { freshId } from './make';
 import { fresh, type Data, type Rec } from './record';
-import { toolAt } from './shoe';
+import { shoeTool, toolAt } from './shoe';
 import { chooseJob } from './state';
 import type { Survey } from './survey';
-import { inOrder } from './view';
+import { entryIn, headOf, inOrder } from './view';
 
 const MOST_CHARS = 2_000_000;
 /** A question to the engine holds so much of a file at once. */
 const MOST_RUNS = 60;
 const MOST_PART = 150_000;
 
+/** A job, or some of its runs, as a job file holds it. `own`: a run without a tool is put on the person's own shoe for its
+ * raceway, as the page plans it. */
+export function jobData(id: string, runs: readonly Rec[], entries: readonly Rec[], own = false): Job {
+  const tools = new Map<string, ToolAt | null>();
+  const told = runs.map((rec) => {
+    const run = rec.data as unknown as JobRun;
+    const shoe = own && !run.tool && !run.survey.run.bend_radius ? shoeTool(run.survey.run.raceway) : null;
+    const pin = run.tool ?? (shoe && { id: shoe.id, revision: shoe.revision });
+    if (pin) tools.set(`${pin.id} ${pin.revision}`, shoe ?? toolAt(pin));
+    return shoe && pin ? { ...run, tool: pin } : run;
+  });
+  const held = [...tools.values()].flatMap((tool) => tool ?? []);
+  return { racewright_job: JOB_FORMAT, id, head: headOf(getRec(id)!), runs: told, entries: entries.map(entryIn), ...(held.length ? { tools: held } : {}) };
+}
+
+export const runsOf = (job: string): Rec[] => recsOf(job, 'run').filter((rec) => rec.data);
+export const entriesOf = (runs: readonly Rec[]): Rec[] => inOrder(runs.flatMap((run) => recsOf(run.id, 'entry')));
+
 export function jobFile(id: string): string {
-  const runs = recsOf(id, 'run').filter((rec) => rec.data);
-  const entries = inOrder(runs.flatMap((run) => recsOf(run.id, 'entry')));
-  const pins = new Map(runs.flatMap((rec) => (rec.data as unknown as JobRun).tool ?? []).map((pin) => [`${pin.id} ${pin.revision}`, pin]));
-  const tools = [...pins.values()].flatMap((pin) => toolAt(pin) ?? []);
-  const job = { racewright_job: JOB_FORMAT, id, head: getRec(id)?.data, runs: runs.map((rec) => rec.data), entries: entries.map((rec) => rec.data), ...(tools.length ? { tools } : {}) };
-  return JSON.stringify(job, null, 1);
+  const runs = runsOf(id);
+  return JSON.stringify(jobData(id, runs, entriesOf(runs)), null, 1);
 }
 
 /** Take a file in. Gives how many runs came of it, or in words why it cannot be taken. */

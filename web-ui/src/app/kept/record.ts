@@ -115,12 +115,14 @@ export function heard(rec: Rec | undefined, told: Changed, made: number, anew = 
     const { id, kind, job, change } = told;
     return stamped({ id, kind, job, data: version.data, agreed: version, past: pastOf(told), open: false, order: change, made, mine: false, stamp: 0 });
   }
-  const placed: Rec = { ...rec, job: told.job || rec.job, order: rec.order || told.change, past: pastOf(told), acked: undefined };
+  const own = rec.agreed.revision === told.revision && rec.agreed.digest === told.digest && !rec.agreed.at; // saved from here: now by whom, and when
+  const agreed = own ? { ...rec.agreed, by: told.by, at: told.at } : rec.agreed;
+  const placed: Rec = { ...rec, agreed, job: told.job || rec.job, order: rec.order || told.change, past: pastOf(told), acked: undefined };
   const known = rec.clash && rec.there?.revision ? rec.there : rec.agreed;
   if (anew || (told.revision === known.revision && told.digest !== known.digest)) return heardAnew({ ...placed, order: told.change, there: undefined, clash: undefined, doubt: undefined }, version);
   if (rec.acked && !rec.clash && told.revision > known.revision) return heardAnew({ ...placed, there: undefined }, version); // whether from there on is not known
   if (told.revision < known.revision) return rec; // asked before the last answer came
-  if (told.revision === known.revision) return placed.job === rec.job && placed.order === rec.order && !rec.acked ? rec : opened(placed);
+  if (told.revision === known.revision) return !own && placed.job === rec.job && placed.order === rec.order && !rec.acked ? rec : opened(placed);
   if (rec.there && told.revision <= rec.there.revision) return rec;
   if (rec.soft || (!rec.open && !rec.clash && !rec.doubt)) return agree(placed, version);
   if (!rec.sent && same(rec.data, version.data)) return agree(placed, version);

@@ -1,6 +1,6 @@
 /** The person's own shoes, one a raceway: each a tool of the shop; which of them is used on this device stays here.
  * Every question about a run takes the one that fits its raceway. */
-import type { BenderRecord, ToolAt, ToolPin } from '../../engine/types';
+import { OWN_NAME, type BenderRecord, type ToolAt, type ToolPin } from '../../engine/types';
 import { toolOf } from './before';
 import { getRec, local, nextMade, put } from './kept';
 import { freshId } from './make';
@@ -27,6 +27,13 @@ const chosen = (raceway: string): Chosen | undefined => local.get(`shoe:${racewa
 export function shoeFor(raceway: string): BenderRecord | null {
   const { tool, used } = chosen(raceway) ?? { tool: '', used: false };
   return used ? ((getRec(tool)?.data?.['profile'] as BenderRecord | undefined) ?? null) : null;
+}
+
+/** That shoe as a tool of a job, under the name that the engine gives an own shoe. */
+export function shoeTool(raceway: string): ToolAt | null {
+  const profile = shoeFor(raceway);
+  const rec = getRec(chosen(raceway)?.tool ?? '');
+  return profile && rec ? { id: rec.id, revision: rec.agreed.revision || 1, name: OWN_NAME, profile } : null;
 }
 
 /** The tool that a run is put on, as it stood then; null where that is not on this device. */

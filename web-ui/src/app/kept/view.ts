@@ -36,11 +36,13 @@ export interface KeptRun {
   /** What was seen and done on it, oldest first. */
   entries: SeenEntry[];
 }
-/** `mine`: written on this device. */
+/** `mine`: written on this device. `by`, `at`: who says so and when, else who brought it into the shop, and when. */
 export interface SeenEntry {
   entry: Entry;
   mine: boolean;
   open: boolean;
+  by: string;
+  at: string;
 }
 
 export interface JobRow {
@@ -84,6 +86,11 @@ export function inOrder(entries: readonly Rec[]): Rec[] {
   return entries
     .filter((rec) => rec.data !== null)
     .sort((a, b) => (a.order || Infinity) - (b.order || Infinity) || a.made - b.made || (a.id < b.id ? -1 : 1) || 0);
+}
+
+function seenOf(rec: Rec): SeenEntry {
+  const entry = entryIn(rec);
+  return { entry, mine: rec.mine, open: rec.open, by: entry.by || rec.agreed.by, at: entry.at || rec.agreed.at };
 }
 
 export const entryIn = (rec: Rec): Entry => rec.data as unknown as Entry;
@@ -145,7 +152,7 @@ export function whereIs(rec: Rec, entries: readonly Rec[]): Where {
 }
 
 export function runOf(rec: Rec, entries: readonly Rec[], done: Bench): KeptRun {
-  const seen = inOrder(entries).map((one): SeenEntry => ({ entry: entryIn(one), mine: one.mine, open: one.open }));
+  const seen = inOrder(entries).map(seenOf);
   const times = timesOf(rec.data);
   const statuses = statusesOf(seen, times);
   return {

@@ -6,11 +6,7 @@ import { getRec } from '../kept/kept';
 import { textIn, type Rec } from '../kept/record';
 import { choose, chooseJob, say, state, useApp } from '../kept/state';
 import { Notice } from './parts';
-
-const when = (at: string): string => {
-  const date = new Date(at);
-  return Number.isNaN(date.getTime()) ? at : date.toLocaleString([], { dateStyle: 'short', timeStyle: 'short' });
-};
+import { when } from './when';
 
 export function ClashCard({ rec }: { rec: Rec }) {
   const there = rec.there!;

@@ -1,0 +1,223 @@
+// The Job screen at a desk: the list of runs with the run beside it, what was done today, which job, by keys alone.
+import assert from "node:assert/strict";
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { after, before, test } from "node:test";
+import { axeSource, newPage, openBrowser, racewright, ROOT, serve, settled } from "./support.mjs";
+
+const DESK = { viewport: { width: 1280, height: 800 } };
+const DEMO = join(ROOT, "examples", "orchard-job.json");
+const folder = mkdtempSync(join(tmpdir(), "desk-"));
+const shop = join(folder, "jobs.rwshop");
+const command = (...args) => racewright("job", ...args, "--shop", shop);
+let server, browser;
+
+before(async () => {
+  command("import", DEMO);
+  server = await serve("--shop", shop);
+  browser = await openBrowser();
+});
+
+after(async () => {
+  await browser?.close();
+  await server?.stop();
+  rmSync(folder, { recursive: true, force: true });
+});
+
+async function desk(more = {}, url = server.url) {
+  const page = await newPage(await browser.newContext({ ...DESK, bypassCSP: true, ...more }));
+  await page.goto(url);
+  await page.locator(".run-grid tbody tr").first().waitFor();
+  return page;
+}
+
+const rowOf = (page, key) => page.locator(".run-grid tbody tr", { has: page.locator(".col-key", { hasText: new RegExp(`^${key}$`) }) });
+const keysShown = (page) => page.locator(".run-grid tbody .col-key").allInnerTexts();
+const atKey = (page) => page.locator(".run-grid tr.at .col-key").innerText();
+const words = async (place) => (await place.innerText()).replace(/\s+/g, " ");
+const shot = (page, name) => (process.env.PICTURES ? page.screenshot({ path: join(process.env.PICTURES, `${name}.png`) }) : null);
+
+async function noFaults(page) {
+  assert.deepEqual(page.faults, []);
+  assert.equal(await page.evaluate(() => document.documentElement.scrollWidth), await page.evaluate(() => innerWidth), "no scrolling sideways");
+  await page.context().close();
+}
+
+test("the runs with area, status, who and when, what was found; looked for, sorted, counted; the run beside", async () => {
+  const page = await desk();
+  const row = rowOf(page, "PH-01");
+  await row.getByText("Nothing found").waitFor();
+  assert.match(await words(row), /^PH-01 Pump house, disconnect to pump 1 starter Pump house EMT 1\/2 In place Kim \d/);
+  await page.locator(".totals summary").click();
+  assert.match(await words(page.locator(".totals table")), /Packing shed 14 14 Whole job 37 1 1 1 40/);
+  await page.locator(".totals summary").click();
+  await page.getByRole("searchbox", { name: "Search" }).fill("tray scale");
+  assert.deepEqual(await keysShown(page), ["PS-03"]);
+  await page.getByText("1 of 40 runs").waitFor();
+  await page.getByRole("button", { name: "Show all" }).click();
+  await page.getByRole("search").getByLabel("Status").selectOption("wired");
+  assert.deepEqual(await keysShown(page), ["PH-03"]);
+  await page.getByRole("search").getByLabel("Status").selectOption("");
+  await page.getByLabel("Person").selectOption("Kim");
+  assert.deepEqual(await keysShown(page), ["PH-01", "PH-02", "PH-03"]);
+  await page.getByLabel("Person").selectOption("");
+  await page.getByRole("columnheader", { name: "Key" }).getByRole("button").click();
+  assert.equal(await page.getByRole("columnheader", { name: "Key" }).getAttribute("aria-sort"), "descending");
+  assert.equal((await keysShown(page))[0], "WS-14");
+  await page.getByRole("columnheader", { name: "Status" }).getByRole("button").click();
+  await page.getByRole("columnheader", { name: "Status" }).getByRole("button").click();
+  assert.deepEqual((await keysShown(page)).slice(0, 3), ["PH-03", "PH-01", "PH-02"], "the furthest first");
+  await rowOf(page, "PH-03").click();
+  const beside = page.getByRole("region", { name: "Run PH-03" });
+  await beside.getByRole("heading", { name: "Cut to" }).or(beside.locator(".cut-card")).first().waitFor();
+  await beside.locator(".entry-lines li", { hasText: "wired" }).waitFor();
+  assert.match(await words(beside.locator(".entry-lines")), /Kim wired .*Kim piece 1 measured: mark 1 has 88\.98°/);
+  assert.equal(await page.locator(".run-grid tr.on").count(), 1, "the list stays");
+  await settled(page);
+  await shot(page, "desk-list");
+  await noFaults(page);
+});
+
+test("by finding: nothing is said of runs that are not worked out, and all are on demand", async () => {
+  const page = await desk();
+  const asked = [];
+  page.on("request", (request) => request.url().endsWith("ask/job_plan") && asked.push(JSON.parse(request.postData()).job.runs.length));
+  await page.reload();
+  await rowOf(page, "PH-01").getByText("Nothing found").waitFor();
+  await page.waitForTimeout(2_000);
+  const inView = asked.reduce((sum, n) => sum + n, 0);
+  assert.ok(inView < 30 && Math.max(...asked) <= 4, `${inView} of 40 runs were asked for, ${Math.max(...asked)} at once`);
+  await page.getByLabel("Found", { exact: true }).selectOption("caution");
+  await page.getByText(/runs? (is|are) not worked out yet/).waitFor();
+  const before = await page.locator(".run-grid tbody tr:not(.gap)").count();
+  await page.getByRole("button", { name: /^Work out all/ }).click();
+  await page.getByText(/not worked out yet/).waitFor({ state: "detached" });
+  assert.ok((await page.locator(".run-grid tbody tr:not(.gap)").count()) >= before);
+  for (const row of await page.locator(".run-grid tbody tr:not(.gap)").all()) assert.match(await row.innerText(), /Look at this/);
+  await noFaults(page);
+});
+
+test("by keys alone: / to search, down into the list, arrows, end, enter; sort by a head", async () => {
+  const page = await desk();
+  await page.keyboard.press("/");
+  assert.equal(await page.evaluate(() => document.activeElement.id), "desk-search");
+  await page.keyboard.type("workshop");
+  await page.keyboard.press("ArrowDown");
+  assert.equal(await page.evaluate(() => document.activeElement.getAttribute("role")), "grid");
+  assert.equal(await atKey(page), "WS-01");
+  await page.keyboard.press("ArrowDown");
+  await page.keyboard.press("ArrowDown");
+  assert.equal(await atKey(page), "WS-03");
+  const active = await page.getByRole("grid").getAttribute("aria-activedescendant");
+  assert.equal(await page.locator(`[id="${active}"] .col-key`).innerText(), "WS-03");
+  await page.keyboard.press("Enter");
+  await page.getByRole("region", { name: "Run WS-03" }).waitFor();
+  assert.equal(await page.evaluate(() => document.activeElement.getAttribute("role")), "grid", "the list keeps the keys");
+  await page.keyboard.press("End");
+  assert.equal(await atKey(page), "WS-14");
+  const [head, row] = await Promise.all([page.locator(".run-grid thead").boundingBox(), page.locator(".run-grid tr.at").boundingBox()]);
+  const box = await page.locator(".run-grid").boundingBox();
+  assert.ok(row.y >= head.y + head.height - 1 && row.y + row.height <= box.y + box.height + 1, "it stands whole in view");
+  await page.keyboard.press("Home");
+  assert.equal(await atKey(page), "WS-01");
+  await page.keyboard.press("/");
+  await page.keyboard.press("Escape");
+  await page.getByText("40 runs").first().waitFor();
+  await noFaults(page);
+});
+
+test("what was done today, by person; a run made with another plan is warned of in list and run", async () => {
+  const page = await desk();
+  const today = new Date().toISOString();
+  const { records } = await (await fetch(`${server.url}records?after=0`)).json();
+  const run = records.find((record) => record.kind === "run" && record.data?.key === "PH-05");
+  const entry = (n, what, by) => ({ kind: "entry", id: n.toString(16).padStart(32, "7"), base: 0, base_digest: "", format: 1,
+    data: { id: n.toString(16).padStart(32, "7"), run: run.id, piece: 1, by, at: today, what, pins: { run: 1, marks: "4K7WQX", tool: "blue half" } } });
+  const told = [entry(1, { kind: "made", bends: [{ number: 1, angle_rad: 0.7854 }] }, "Bo"), entry(2, { kind: "note", note: "strap moved" }, "Ana")];
+  const { answers } = await page.evaluate(
+    async ([job, list]) => (await fetch("records", { method: "POST", headers: { "content-type": "application/json" }, body: JSON.stringify({ job, records: list }) })).json(),
+    [run.job, told],
+  );
+  assert.deepEqual(answers.map((answer) => answer.outcome), ["saved", "saved"], JSON.stringify(answers));
+  await page.reload();
+  await rowOf(page, "PH-05").getByText("Other plan").waitFor();
+  await page.getByRole("button", { name: "What was done" }).click();
+  const bo = page.locator(".done .card", { hasText: "Bo: 1 entry" });
+  await bo.getByText("mark 1 bent to 45°").waitFor();
+  assert.match(await words(bo), /PH-05: Pump house, control cabinet to float switch piece 1 made: mark 1 bent to 45° with revision 1, plan 4K7WQX, blue half/);
+  await page.locator(".done .card", { hasText: "Ana: 1 entry" }).getByText("strap moved").waitFor();
+  await bo.getByRole("button", { name: /^PH-05/ }).click();
+  const beside = page.getByRole("region", { name: "Run PH-05" });
+  await beside.getByText("Made with another plan").waitFor();
+  assert.match(await words(beside), /cut and bent for plan 4K7WQX; the plan is now [0-9A-Z]{6}/);
+  await shot(page, "desk-done");
+  await page.getByLabel("Day").fill("2020-02-02");
+  await page.getByText("Nothing was written down on this day.").waitFor();
+  await noFaults(page);
+});
+
+test("several jobs and none at hand: which one comes first, with its runs and when it was touched", async () => {
+  const other = join(folder, "two.rwshop");
+  racewright("job", "import", DEMO, "--shop", other);
+  racewright("job", "new", "barn", "--name", "Barn", "--shop", other);
+  racewright("job", "add", join(ROOT, "examples", "pump-house-saddle.yaml"), "--times", "20", "--shop", other);
+  const two = await serve("--shop", other);
+  const page = await newPage(await browser.newContext(DESK));
+  await page.goto(two.url);
+  const jobs = page.locator("table.jobs");
+  await jobs.waitFor();
+  assert.match(await words(jobs), /Orchard cooperative 40 \d.* Barn 20 \d/);
+  const [list, start] = await Promise.all([jobs.boundingBox(), page.getByRole("button", { name: "Start a run" }).boundingBox()]);
+  assert.ok(list.y < start.y, "it stands above what begins a run");
+  await shot(page, "desk-jobs");
+  await jobs.getByRole("button", { name: "Open Barn" }).click();
+  const row = page.locator(".run-grid tbody tr").first();
+  await row.getByText("20 alike").waitFor();
+  assert.equal(await jobs.count(), 0);
+  await noFaults(page);
+  await two.stop();
+});
+
+for (const [name, more] of [["light", { colorScheme: "light" }], ["dark", { colorScheme: "dark" }]]) {
+  test(`nothing that axe finds, ${name}, in each view`, async () => {
+    const page = await desk(more);
+    await page.addScriptTag({ content: axeSource() });
+    for (const tab of ["Runs", "What was done"]) {
+      await page.locator(".tabs").getByRole("button", { name: tab }).click();
+      await settled(page);
+      const wrong = await page.evaluate(async () => {
+        const { violations } = await axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] });
+        return violations.map((one) => `${one.id}: ${one.nodes.map((node) => node.html.slice(0, 120)).slice(0, 3).join(" | ")}`);
+      });
+      assert.deepEqual(wrong, [], tab);
+      await shot(page, `desk-${name}-${tab.replace(/\W/g, "")}`);
+    }
+    await noFaults(page);
+  });
+}
+
+test("text at 200 %, and a window of 900 px: all is there, nothing scrolls sideways but the list in itself", async () => {
+  for (const [width, percent] of [[1280, 200], [900, 100]]) {
+    const page = await desk({ viewport: { width, height: 800 } });
+    await page.addStyleTag({ content: `html { font-size: ${(17 * percent) / 100}px !important }` });
+    await settled(page);
+    assert.ok((await page.locator(".desk-main").boundingBox()).width > 400);
+    await page.getByRole("grid").focus();
+    await page.keyboard.press("End");
+    assert.equal(await atKey(page), "WS-14");
+    await page.keyboard.press("Enter");
+    await page.getByRole("region", { name: "Run WS-14" }).waitFor();
+    await shot(page, `desk-${width}-${percent}`);
+    await noFaults(page);
+  }
+});
+
+test("on a phone the Job screen is as it was", async () => {
+  const page = await newPage(await browser.newContext({ viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true }));
+  await page.goto(server.url);
+  await page.getByRole("button", { name: /^Pump house/ }).first().waitFor();
+  assert.equal(await page.locator(".desk").count(), 0);
+  assert.equal(await page.locator(".run-list .run").count(), 40);
+  await noFaults(page);
+});

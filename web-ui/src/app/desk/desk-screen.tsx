@@ -1,0 +1,126 @@
+/** Job at a desk: the list of runs with the run beside it, what was done on a day, and what to buy, cut and hand out. */
+import { useEffect, useMemo, useState } from 'preact/hooks';
+import { t } from '../../text/words';
+import { FileCard, Notices } from '../job/file-card';
+import { JobCard } from '../job/job-card';
+import type { Sheet } from '../job/print';
+import { startRun, Welcome } from '../job/welcome';
+import { getRec } from '../kept/kept';
+import { choose, useApp, type State } from '../kept/state';
+import { headOf, type KeptRun } from '../kept/view';
+import { Icon } from '../parts/icons';
+import { DoneView } from './done-view';
+import { Filters, Totals } from './filters';
+import { factsOf, stopWork, useFacts, workDone, workOut } from './facts';
+import { JobChoice } from './job-choice';
+import { RunBeside } from './run-beside';
+import { RunGrid } from './run-list';
+import { ALL, asksPlans, found, NO_AREA, rowOf, sorted, totals, type Column, type Row, type Sort, type Wanted } from './rows';
+
+const TABS = ['runs', 'done'] as const;
+type Tab = (typeof TABS)[number];
+
+const rowsKept = new WeakMap<KeptRun, { here: string; row: Row }>();
+function rowsOf({ runs, person, device }: State): Row[] {
+  const here = person || device;
+  return runs.flatMap((run) => {
+    const was = rowsKept.get(run);
+    if (was?.here === here) return was.row;
+    const rec = getRec(run.id);
+    if (!rec?.data) return [];
+    const row = rowOf(run, rec, here);
+    rowsKept.set(run, { here, row });
+    return row;
+  });
+}
+
+const open = (run: KeptRun): void => choose(run.id);
+
+export function DeskScreen({ onPrint }: { onPrint: (sheet: Sheet) => void }) {
+  const app = useApp();
+  const [tab, setTab] = useState<Tab>('runs');
+  const rows = useMemo(() => rowsOf(app), [app.runs, app.person, app.device]);
+  const current = app.runs.find((run) => run.id === app.current);
+  return (
+    <div class="desk job">
+      {!app.job && app.jobs.length > 1 && <JobChoice />}
+      <JobCard />
+      {!rows.length && <Welcome />}
+      {rows.length > 0 && (
+        <>
+          <div class="desk-bar">
+            <div class="tabs" role="group" aria-label={t.desk.tabsLabel}>
+              {TABS.map((one) => (
+                <button key={one} type="button" class={one === tab ? 'chip on' : 'chip'} aria-pressed={one === tab} onClick={() => setTab(one)}>
+                  {t.desk.tabs[one]}
+                </button>
+              ))}
+            </div>
+            <button type="button" class="wide-button strong" onClick={startRun}>
+              <Icon name="plus" />
+              {t.job.add}
+            </button>
+          </div>
+          <div class="desk-halves">
+            <div class="desk-main">
+              {tab === 'runs' && <Runs key={app.job} app={app} rows={rows} onOpen={open} />}
+              {tab === 'done' && <DoneView rows={rows} onOpen={open} />}
+            </div>
+            {current ? <RunBeside run={current} onPrint={onPrint} /> : <p class="beside quiet pad">{t.desk.pick}</p>}
+          </div>
+        </>
+      )}
+      <FileCard />
+      <Notices />
+    </div>
+  );
+}
+
+function Runs({ app, rows, onOpen }: { app: State; rows: readonly Row[]; onOpen: (run: KeptRun) => void }) {
+  const [wanted, setWanted] = useState<Wanted>(ALL);
+  const [sort, setSort] = useState<Sort>({ by: 'key', down: false });
+  const [turn, setTurn] = useState(0);
+  const listed = useMemo(() => sorted(found(rows, wanted, factsOf), sort, factsOf), [rows, wanted, sort, turn]);
+  const head = getRec(app.job);
+  const sums = useMemo(() => totals(rows, head?.data ? (headOf(head).areas ?? []).map((area) => area.name) : []), [rows, head]);
+  const areas = sums.slice(0, -1).map((total) => total.area);
+  const people = useMemo(() => [...new Set(rows.flatMap((row) => row.people))].sort(), [rows]);
+  const byColumn = (by: Column): void => setSort({ by, down: sort.by === by && !sort.down });
+  return (
+    <>
+      <Filters wanted={wanted} onWanted={setWanted} areas={areas.length > 1 || areas[0] !== NO_AREA ? areas : []} people={people} />
+      {asksPlans(wanted, sort) && <NotLooked rows={rows} onDone={() => setTurn((n) => n + 1)} />}
+      <RunGrid rows={listed} sort={sort} onSort={byColumn} open={app.current} onOpen={onOpen} />
+      <Totals totals={sums} shown={t.desk.shown(listed.length, rows.length)} />
+    </>
+  );
+}
+
+/** Of runs that nobody has looked at yet nothing is known: how many those are, and all of them worked out if wanted. */
+function NotLooked({ rows, onDone }: { rows: readonly Row[]; onDone: () => void }) {
+  const turn = useFacts();
+  const dark = useMemo(() => rows.filter((row) => !factsOf(row.run)).map((row) => row.run), [rows, turn]);
+  const done = workDone();
+  useEffect(() => {
+    if (done === null) onDone();
+  }, [done === null, dark.length === 0]);
+  if (!dark.length) return null;
+  return (
+    <div class="not-looked">
+      <p>{t.desk.notLooked(dark.length)}</p>
+      {done === null ? (
+        <button type="button" class="quiet-button" onClick={() => workOut(dark)}>
+          {t.desk.lookAll(dark.length)}
+        </button>
+      ) : (
+        <>
+          <progress value={done} aria-label={t.desk.looking(Math.floor(done * 100))} />
+          <span role="status">{t.desk.looking(Math.floor(done * 100))}</span>
+          <button type="button" class="quiet-button" onClick={stopWork}>
+            {t.desk.stop}
+          </button>
+        </>
+      )}
+    </div>
+  );
+}

@@ -1,0 +1,130 @@
+/** What the engine says of runs that a list shows: asked a few at a time, of those in view first, and kept while neither run
+ * nor entries change. */
+import { useEffect, useState } from 'preact/hooks';
+import type { JobPlanAnswer, RunRow, Trouble } from '../../engine/types';
+import { ask } from '../kept/ask';
+import { entriesOf, jobData } from '../kept/job-file';
+import { getRec } from '../kept/kept';
+import { shoeFor } from '../kept/shoe';
+import type { KeptRun } from '../kept/view';
+
+export type Worst = 'problem' | 'caution' | 'open' | 'none';
+export interface Facts {
+  worst: Worst;
+  /** So many readings are still to be taken. */
+  open: number;
+  /** Why there is no plan, or its first problem; ''. */
+  words: string;
+  /** What of it was made with another plan than its present one, in words. */
+  superseded: readonly string[];
+}
+
+/** Runs of one question: few, so that a run that is opened meanwhile does not wait long. */
+const AT_ONCE = 4;
+
+const kept = new Map<string, { of: readonly unknown[]; facts: Facts }>();
+let wanted: readonly KeptRun[] = [];
+let all: KeptRun[] = [];
+let count = 0;
+let working = false;
+
+const listeners = new Set<() => void>();
+const tell = (): void => listeners.forEach((listener) => listener());
+
+/** All that the facts of a run rest on. */
+function basis(run: KeptRun): readonly unknown[] {
+  const data = getRec(run.id)?.data;
+  const raceway = (data?.['survey'] as KeptRun['survey'] | undefined)?.run.raceway ?? '';
+  return [data, getRec(run.job)?.data, run.entries.length, run.entries.at(-1)?.entry.id, run.tool ? null : shoeFor(raceway)];
+}
+
+export function factsOf(run: KeptRun): Facts | undefined {
+  const found = kept.get(run.id);
+  if (!found) return undefined;
+  const now = basis(run);
+  return found.of.every((part, i) => part === now[i]) ? found.facts : undefined;
+}
+
+/** These are in view: asked next, and no others that were wanted before. */
+export function inView(runs: readonly KeptRun[]): void {
+  wanted = runs;
+  if (!working) void work();
+}
+
+/** Work out all of these, after those in view. */
+export function workOut(runs: readonly KeptRun[]): void {
+  all = runs.filter((run) => !factsOf(run));
+  count = all.length;
+  tell();
+  if (!working) void work();
+}
+
+export function stopWork(): void {
+  all = [];
+  tell();
+}
+
+/** How far `workOut` has come, 0 to 1; null where nothing is being worked out. */
+export const workDone = (): number | null => (all.length ? 1 - all.length / count : null);
+
+/** Draws anew when facts come. */
+export function useFacts(): number {
+  const [turn, setTurn] = useState(0);
+  useEffect(() => {
+    const listener = (): void => setTurn((n) => n + 1);
+    listeners.add(listener);
+    return () => {
+      listeners.delete(listener);
+    };
+  }, []);
+  return turn;
+}
+
+function nextRuns(): KeptRun[] {
+  const seen = wanted.filter((run) => !factsOf(run) && getRec(run.id)?.data).slice(0, AT_ONCE);
+  if (seen.length) return seen;
+  all = all.filter((run) => !factsOf(run) && getRec(run.id)?.data);
+  return all.slice(0, AT_ONCE);
+}
+
+async function work(): Promise<void> {
+  working = true;
+  for (let runs = nextRuns(); runs.length; runs = nextRuns()) {
+    if (!(await askFor(runs))) break;
+    tell();
+  }
+  all = [];
+  working = false;
+  tell();
+}
+
+/** False where the engine has no answer at all. Runs that it refuses together are asked one by one. */
+async function askFor(runs: readonly KeptRun[]): Promise<boolean> {
+  const recs = runs.flatMap((run) => getRec(run.id) ?? []);
+  const of = runs.map(basis);
+  const reply = await ask('job_plan', { job: jobData(runs[0]!.job, recs, entriesOf(recs), true) });
+  if (reply.ok) {
+    runs.forEach((run, i) => kept.set(run.id, { of: of[i]!, facts: factsIn(reply.answer, reply.answer.runs.find((row) => row.id === run.id)) }));
+    return true;
+  }
+  if (runs.length > 1) {
+    for (const run of runs) if (!(await askFor([run]))) return false;
+    return true;
+  }
+  if (reply.error.kind === 'engine') return false;
+  kept.set(runs[0]!.id, { of: of[0]!, facts: refused(reply.error) });
+  return true;
+}
+
+const refused = ({ message, hint }: Trouble): Facts => ({ worst: 'problem', open: 0, words: [message, hint].filter(Boolean).join(' '), superseded: [] });
+
+function factsIn(answer: JobPlanAnswer, row: RunRow | undefined): Facts {
+  const plan = row?.plan;
+  if (!row || !plan) return { worst: 'none', open: 0, words: '', superseded: [] };
+  const told = answer.findings.filter((finding) => finding.where === row.run);
+  const superseded = told.filter((finding) => finding.rule === 'run.superseded').map((finding) => finding.message);
+  const open = plan.open?.length ?? 0;
+  const loud = superseded.length > 0 || (plan.cautions ?? 0) > 0;
+  const worst = plan.outcome === 'to measure' ? 'open' : plan.outcome !== 'planned' ? 'problem' : loud ? 'caution' : 'none';
+  return { worst, open, words: [plan.message, plan.hint].filter(Boolean).join(' '), superseded };
+}

@@ -1,0 +1,58 @@
+/** Several jobs, and none is chosen yet: that comes first. */
+import { useMemo } from 'preact/hooks';
+import { t } from '../../text/words';
+import { allRecs } from '../kept/kept';
+import { chooseJob, useApp } from '../kept/state';
+import { when } from '../parts/when';
+
+interface Seen {
+  runs: number;
+  at: string;
+}
+
+/** How many runs each job has, and when something of it was last written into the shop. */
+function seenOf(): Map<string, Seen> {
+  const found = new Map<string, Seen>();
+  for (const { kind, job, data, agreed } of allRecs()) {
+    if (kind === 'tool' || data === null) continue;
+    const seen = found.get(job) ?? { runs: 0, at: '' };
+    const times = data['times'];
+    if (kind === 'run') seen.runs += typeof times === 'number' && times > 1 ? times : 1;
+    if ((Date.parse(agreed.at) || 0) > (Date.parse(seen.at) || 0)) seen.at = agreed.at;
+    found.set(job, seen);
+  }
+  return found;
+}
+
+export function JobChoice() {
+  const { jobs } = useApp();
+  const seen = useMemo(seenOf, [jobs]);
+  return (
+    <section class="card">
+      <h2>{t.desk.jobs}</h2>
+      <p>{t.desk.jobsWords}</p>
+      <table class="plain jobs">
+        <thead>
+          <tr>
+            <th scope="col">{t.desk.jobName}</th>
+            <th scope="col">{t.desk.jobRuns}</th>
+            <th scope="col">{t.desk.jobTouched}</th>
+          </tr>
+        </thead>
+        <tbody>
+          {jobs.map((job) => (
+            <tr key={job.id}>
+              <th scope="row">
+                <button type="button" class="run-link" aria-label={t.desk.jobOpen(job.name)} onClick={() => chooseJob(job.id)}>
+                  {job.there ? job.name : t.share.onlyHere(job.name)}
+                </button>
+              </th>
+              <td>{seen.get(job.id)?.runs ?? 0}</td>
+              <td>{seen.get(job.id)?.at ? when(seen.get(job.id)!.at) : t.desk.never}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </section>
+  );
+}

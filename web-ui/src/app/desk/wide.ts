@@ -1,0 +1,15 @@
+/** Whether the window is a desk's. */
+import { useEffect, useState } from 'preact/hooks';
+
+const WIDE = '(min-width: 900px)';
+
+export function useWide(): boolean {
+  const [wide, setWide] = useState(() => matchMedia(WIDE).matches);
+  useEffect(() => {
+    const query = matchMedia(WIDE);
+    const listener = (): void => setWide(query.matches);
+    query.addEventListener('change', listener);
+    return () => query.removeEventListener('change', listener);
+  }, []);
+  return wide;
+}

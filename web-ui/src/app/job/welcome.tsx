@@ -1,0 +1,33 @@
+/** What stands where there is no run yet: begin one, or look at an example. */
+import { t } from '../../text/words';
+import { addRun } from '../kept/act';
+import { demoSurvey, newSurvey } from '../kept/survey';
+import { Icon } from '../parts/icons';
+
+export function startRun(): void {
+  addRun(newSurvey(t.job.newName));
+  location.hash = '#/measure';
+}
+
+export function Welcome() {
+  return (
+    <section class="card welcome">
+      <h2>{t.job.welcome}</h2>
+      <p>{t.job.welcomeWords}</p>
+      <button type="button" class="wide-button strong" onClick={startRun}>
+        <Icon name="plus" />
+        {t.job.first}
+      </button>
+      <button
+        type="button"
+        class="wide-button"
+        onClick={() => {
+          addRun(demoSurvey());
+          location.hash = '#/see';
+        }}
+      >
+        {t.job.example}
+      </button>
+    </section>
+  );
+}
