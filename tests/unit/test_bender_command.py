@@ -75,7 +75,7 @@ def test_a_shop_file_at_hand_has_the_tools_and_ones_own_come_behind(
     assert add_half("third", "--shop", "shed.rwshop") == 0
     assert [tool.name for tool in read_tools(Path("shed.rwshop"))] == ["third"]
     assert bender("remove", "the half") == 0
-    with pytest.raises(UnknownName, match="No own profile 'mine'"):
+    with pytest.raises(UnknownName, match="no own profile 'mine'"):
         bender("remove", "mine")  # that is another file's
 
 

@@ -134,6 +134,16 @@ def test_status_and_plan_count_what_is_still_to_be_measured_and_never_call_it_pl
     assert f"; {len(RUNS)} still to be measured to the end" in text
     assert text.count("TO MEASURE") == len(RUNS)
     assert "W-leg: still to be measured: leg 2." in text
+    assert type_in("list") == 0
+    states = f"{1 + len(RUNS)} measured; {len(RUNS)} still to be measured to the end"
+    assert f": {1 + len(RUNS)} runs ({states})" in capsys.readouterr().out
+    assert type_in("times", "3", "W-leg") == 0
+    capsys.readouterr()
+    type_in("list", "--json")
+    (row,) = json.loads(capsys.readouterr().out)["jobs"]
+    assert (row["runs"], row["open"]) == (3 + len(RUNS), 2 + len(RUNS))
+    assert type_in("times", "1", "W-leg") == 0
+    capsys.readouterr()
     for again in (True, False):
         assert type_in("plan", "--processes", "1", "--json") == 1
         told = json.loads(capsys.readouterr().out)

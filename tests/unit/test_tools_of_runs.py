@@ -192,6 +192,56 @@ def test_a_tool_that_was_taken_out_still_serves_the_runs_that_name_it(here: Path
         job("tool", "A")
 
 
+def test_a_tools_revisions_are_shown_and_one_is_brought_back(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    before = plans()
+    half("5 1/4", "blue half", "--replace", "--by", "Sam")
+    half("5 3/8", "blue half", "--replace", "--by", "Kim")
+    capsys.readouterr()
+    bender("log", "BLUE half")
+    lines = capsys.readouterr().out.splitlines()
+    assert [line.split("  ")[0] for line in lines[::2]] == ["revision 3", "revision 2", "revision 1"]
+    assert [line.split("  ")[2] for line in lines[:4:2]] == ["Kim", "Sam"]
+    assert lines[1::2] == [
+        "    profile.take_up: '5 3/8 in', was '5 1/4 in'",
+        "    profile.take_up: '5 1/4 in', was '5 1/8 in'",
+        "    raceway 'EMT', size '1/2', take_up '5 1/8 in', gain '2 5/8 in'",
+    ]
+    with pytest.raises(InputError, match="the last change of the tool 'blue half' is not yours: by Kim"):
+        bender("undo", "blue half", "--by", "Sam")
+    for wrong, words in (("9", "has no revision 9 to bring back"), ("3", "is as it was at revision 3 already")):
+        with pytest.raises(InputError, match=words):
+            bender("undo", "blue half", "--by", "Kim", "--to", wrong)
+    capsys.readouterr()
+    assert bender("undo", "blue half", "--by", "Sam", "--to", "1", "--anyone") == 0
+    words = "blue half: as at revision 1 again, now revision 4. Runs stay on what they have.\n"
+    assert capsys.readouterr().out == words
+    assert kept().tools[-1].profile.take_up == "5 1/8 in"
+    assert bender("undo", "blue half", "--by", "Sam") == 0  # and as it was before that
+    assert kept().tools[-1].profile.take_up == "5 3/8 in"
+    bender("remove", "blue half", "--by", "Sam")
+    assert bender("undo", "blue half", "--by", "Sam") == 0
+    assert [(tool.revision, tool.profile.take_up) for tool in kept().tools] == [(1, "5 1/8 in"), (7, "5 3/8 in")]
+    capsys.readouterr()
+    bender("log", "blue half", "--json")
+    told = json.loads(capsys.readouterr().out)["revisions"]
+    assert [(one["revision"], one["tool"] and one["tool"]["profile"]["take_up"]) for one in told[:3]] == [
+        (7, "5 3/8 in"),
+        (6, None),
+        (5, "5 3/8 in"),
+    ]
+    assert plans() == before
+    assert revisions() == [1, 1]
+    half("5", "other", "--by", "Kim")
+    with pytest.raises(InputError, match="The tool 'other' was never anything else"):
+        bender("undo", "other", "--by", "Kim")
+    for action in ("log", "undo", "remove"):
+        with pytest.raises(UnknownName, match="There is no own profile 'lost'"):
+            bender(action, "lost")
+    with pytest.raises(UnknownName, match="There is no own profile 'x'"):
+        bender("log", "x", "--shop", "none.rwshop")
+    assert not Path("none.rwshop").exists()
+
+
 def test_a_run_whose_tool_has_not_come_yet_waits_for_it(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     run = msgspec.structs.replace(kept().runs[0], tool=ToolPin(id="a" * 32, revision=1))
     with JobStore.open("jobs.rwshop") as store:

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import argparse
+import json
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 from racewright.cli.options import Fields, given
@@ -11,9 +14,10 @@ from racewright.errors import InputError
 
 if TYPE_CHECKING:
     from racewright.operations.bender import BenderAnswer, TestBendReadings
+    from racewright.store.job_store import JobStore
     from racewright.store.shop_tools import ToolShelf
 
-HELP = "list, add, show, calibrate or remove bender profiles"
+HELP = "list, add, show, calibrate, remove and bring back bender profiles"
 
 _EXAMPLE = "angle=90 stub=12 leg=30 cut=39 3/8 mark=7"
 
@@ -55,7 +59,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
     remove = actions.add_parser("remove", parents=[common], help="forget a profile of your own")
     remove.add_argument("name", metavar="NAME")
-    for parser in (add, fit, remove):
+
+    log = actions.add_parser("log", parents=[common], help="the revisions of a profile, by whom and when")
+    log.add_argument("name", metavar="NAME")
+
+    undo = actions.add_parser("undo", parents=[common], help="bring a profile back as it was before")
+    undo.add_argument("name", metavar="NAME")
+    undo.add_argument("--to", metavar="N", type=int, help="as it was at this revision (else before its last change)")
+    undo.add_argument("--anyone", action="store_true", help="also where somebody else made the last change")
+    for parser in (add, fit, remove, undo):
         parser.add_argument("--by", metavar="NAME", help="who makes this change (else your login name)")
 
 
@@ -71,7 +83,15 @@ def _american(word: str) -> str:
 
 def run(args: argparse.Namespace) -> int:
     """Do what was asked; 1 where a check found a problem."""
-    actions = {"list": _list, "add": _add, "show": _show, "calibrate": _calibrate, "remove": _remove}
+    actions = {
+        "list": _list,
+        "add": _add,
+        "show": _show,
+        "calibrate": _calibrate,
+        "remove": _remove,
+        "log": _log,
+        "undo": _undo,
+    }
     return actions[args.bender_action or "list"](args)
 
 
@@ -159,20 +179,70 @@ def _kept(args: argparse.Namespace, answer: BenderAnswer, *, replace: bool) -> B
 
 
 def _remove(args: argparse.Namespace) -> int:
-    import json
+    from racewright.cli.job.common import who
+    from racewright.store.shop_tools import forget_tool
 
-    from racewright.cli.job.common import opened, who
-    from racewright.store.places import tools_file
-    from racewright.store.shop_tools import forget_tool, read_tools, unknown_tool
-
-    where = tools_file(args.shop)
-    if not read_tools(where):
-        raise unknown_tool(args.name, ())
-    with opened(where) as store:
-        removed = forget_tool(store, args.name, by=who(args))
+    with _tools_at_hand(args) as store:
+        removed, where = forget_tool(store, args.name, by=who(args)), store.path
     said = json.dumps({"removed": removed, "file": str(where)}, indent=2)
     print(said if args.json else f"Removed '{removed}' from {where}.")
     return 0
+
+
+def _log(args: argparse.Namespace) -> int:
+    """The revisions, newest first, each with what it changed."""
+    import msgspec
+
+    from racewright.records.tool import Tool
+    from racewright.store.job_errors import differences
+    from racewright.store.shop_tools import tool_history
+
+    with _tools_at_hand(args) as store:
+        name, revisions = tool_history(store, args.name)
+    if args.json:
+        told = [
+            {"revision": r.number, "at": r.at, "by": r.by, "what": r.what, "tool": msgspec.to_builtins(r.value)}
+            for r in revisions
+        ]
+        print(json.dumps({"name": name, "revisions": told}, indent=2))
+        return 0
+    for place, new in enumerate(revisions):
+        print(f"revision {new.number}  {new.at}  {new.by}  {new.what}")
+        before = next((r.value for r in revisions[place + 1 :] if r.value is not None), None)
+        if before is not None and new.value is not None:
+            for line in differences(new.value, before):
+                print(f"    {line.replace(': yours ', ': ').replace(', theirs ', ', was ')}")
+        elif isinstance(new.value, Tool):
+            figures = msgspec.to_builtins(new.value.profile).items()
+            print("    " + ", ".join(f"{field} '{figure}'" for field, figure in figures if figure not in (None, "")))
+    return 0
+
+
+def _undo(args: argparse.Namespace) -> int:
+    from racewright.cli.job.common import who
+    from racewright.store.shop_tools import bring_back
+
+    with _tools_at_hand(args) as store:
+        tool, now, was = bring_back(store, args.name, args.to, by=who(args), anyone=args.anyone)
+    said = json.dumps({"name": tool.name, "revision": now, "as_at": was}, indent=2)
+    words = f"{tool.name}: as at revision {was} again, now revision {now}. Runs stay on what they have."
+    print(said if args.json else words)
+    return 0
+
+
+@contextmanager
+def _tools_at_hand(args: argparse.Namespace) -> Iterator[JobStore]:
+    """The shop file that is meant, for what is done to a tool of it. Raises UnknownName where it has none."""
+    from racewright.cli.job.common import opened
+    from racewright.store.places import tools_file
+    from racewright.store.shop_tools import read_tools, unknown_tool
+
+    where = tools_file(args.shop)
+    read_tools(where)  # what stood in an older file of one's own comes first
+    if not where.exists():
+        raise unknown_tool(args.name, ())
+    with opened(where) as store:
+        yield store
 
 
 def bend_readings(text: str, number: int = 1) -> TestBendReadings:

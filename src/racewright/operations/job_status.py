@@ -62,12 +62,14 @@ class JobStatusAnswer(Answer, frozen=True, kw_only=True):
 
 
 class JobRow(Part, frozen=True, kw_only=True):
-    """One job: how many runs, each copy counted, and how many have each status (those that none has are left out)."""
+    """One job: how many runs, each copy counted, how many have each status (those that none has are left out), and how
+    many are still to be measured to the end (`open`)."""
 
     job: str
     name: str
     runs: int
     status: dict[Status, int]
+    open: int
 
 
 class JobsAnswer(Answer, frozen=True, kw_only=True):
@@ -89,9 +91,11 @@ def jobs(request: JobsRequest, _: Known) -> JobsAnswer:
     rows = []
     for key, job in request.jobs.items():
         count = counted(chain.from_iterable(job.statuses(run) for run in job.runs))
-        rows.append(
-            JobRow(job=key, name=job.head.name, runs=sum(count.values()), status={s: n for s, n in count.items() if n})
+        found = {s: n for s, n in count.items() if n}
+        open_runs = sum(
+            run.times for run in job.runs if (left := not_finished(run, job)) and left.outcome == "to measure"
         )
+        rows.append(JobRow(job=key, name=job.head.name, runs=sum(count.values()), status=found, open=open_runs))
     return JobsAnswer(jobs=tuple(rows))
 
 

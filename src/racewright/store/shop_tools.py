@@ -11,7 +11,7 @@ import msgspec
 from racewright.errors import InputError, UnknownName
 from racewright.records.tool import Tool, check_tool, tools_called
 from racewright.store.benders_before import take_in
-from racewright.store.job_reader import Kept
+from racewright.store.job_reader import Kept, Revision
 from racewright.store.job_rows import Write
 from racewright.store.job_schema import place_of
 from racewright.store.job_store import JobStore
@@ -95,11 +95,54 @@ def forget_tool(store: JobStore, name: str, *, by: str) -> str:
     return same.value.name
 
 
+def tool_history(store: JobStore, name: str) -> tuple[str, tuple[Revision, ...]]:
+    """What a tool is called, and its revisions, newest first; one that stands goes before one that was taken out, of
+    those the last. Raises UnknownName."""
+    with store.rows.reading():
+        same = _named(store, name)
+        if same is not None:
+            return same.value.name, store.history(same.value.id)
+        shop = store.rows.shop()
+        gone = [row for row in store.rows.all_standing(shop, "tool") if row.body is None] if shop else []
+        for row in sorted(gone, key=lambda row: row.change, reverse=True):
+            revisions = store.history(row.record)
+            was = next((r.value for r in revisions if isinstance(r.value, Tool)), None)
+            if was is not None and was.name.casefold() == name.casefold():
+                return was.name, revisions
+        raise unknown_tool(name, [kept.value for kept in store.tools()])
+
+
+def bring_back(store: JobStore, name: str, to: int | None, *, by: str, anyone: bool = False) -> tuple[Tool, int, int]:
+    """A tool as it was at revision `to` (None: as it was before it last changed) is its next revision. Returns it, the
+    number of that, and the one that was brought back. Runs stay on what they were put on. Somebody else's change is
+    taken back only where `anyone` says so. Raises UnknownName, InputError."""
+    with store.rows.writing():
+        called, (last, *before) = tool_history(store, name)
+        wanted = [r for r in (last, *before) if to == r.number or (to is None and r.value not in (None, last.value))]
+        tool = wanted[0].value if wanted else None
+        if not isinstance(tool, Tool) or tool == last.value:
+            what = f"is as it was at revision {to} already" if tool else "was never anything else"
+            what = f"has no revision {to} to bring back" if to is not None and tool is None else what
+            raise InputError(
+                f"The tool '{called}' {what}.", hint="`racewright bender log NAME` lists its revisions", field="to"
+            )
+        if last.by != by and not anyone:
+            raise InputError(
+                f"the last change of the tool '{called}' is not yours: by {last.by or 'somebody'}, {last.at}.",
+                hint="talk to them, or give --anyone",
+            )
+        write = Write("tool", tool.id, last.number + 1, last.number, body_of(tool))
+        what = f"tool {tool.name} back to revision {wanted[0].number}"
+        store.rows.write_change(store.rows.begin_shop(), [write], by=by, what=what)
+    store.changed = True
+    return tool, write.number, wanted[0].number
+
+
 def unknown_tool(name: str, tools: Sequence[Tool]) -> UnknownName:
-    """No tool of this name is there to be taken out."""
+    """No tool of this name is kept."""
     known = ", ".join(tool.name for tool in tools) or "none yet"
     return UnknownName(
-        f"No own profile '{name}' to remove.",
+        f"There is no own profile '{name}'.",
         hint=f"own profiles: {known} (the trade's hand shoes stay)",
         field="name",
     )

@@ -29,6 +29,7 @@ def jobs_text(answer: JobsAnswer) -> str:
     lines = []
     for row in answer.jobs:
         states = ", ".join(f"{n} {STATUS_WORDS[s]}" for s, n in row.status.items())
+        states += f"; {row.open} still to be measured to the end" if row.open else ""
         lines.append(f"{row.job:16} {row.name}: {row.runs} runs{f' ({states})' if states else ''}")
     return "\n".join(lines) if lines else "no jobs yet: `racewright job new KEY` begins one"
 
