@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
+import asyncio
+import hmac
+import threading
+from contextlib import suppress
 from pathlib import Path
+from typing import Any
 
-from web_client import client
+import pytest
+from web_client import HOST, client
 
 from racewright.store.device_file import MOST_DEVICES, DeviceFile
+from racewright.store.job_errors import StoreTrouble
+from racewright.store.served_shop import ServedShop
+from racewright.web.guard import Guard, ServerSettings
 from racewright.web.pairing import ALPHABET, MOST_MISSES, WAIT_S, Pace, Pairing, new_code
 from racewright.web.runner import allowed_hosts, lan_addresses
 
@@ -69,6 +78,72 @@ def test_a_code_is_used_up_by_one_device_and_the_next_is_told(tmp_path: Path) ->
     assert client(tmp_path, pairing=pairing).post("/pair", json={"code": first, "name": "thief"}).status_code == 403
     assert told == [("desk", pairing.code)]
     assert pairing.code != first
+
+
+def test_of_two_that_have_the_code_at_once_one_is_let_in(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    pairing, both = pairing_in(tmp_path), threading.Barrier(2)
+    same = hmac.compare_digest
+
+    def compared(given: bytes, right: bytes) -> bool:
+        found = same(given, right)
+        if not pairing._letting_in.locked() and not both.broken:
+            with suppress(threading.BrokenBarrierError):
+                both.wait(5)  # both have looked at the code before either is let in
+        return found
+
+    monkeypatch.setattr(hmac, "compare_digest", compared)
+    code, got = pairing.code, []
+    people = [threading.Thread(target=lambda: got.append(pairing.try_code(code, "10.0.0.1", "desk"))) for _ in "ab"]
+    for one in people:
+        one.start()
+    for one in people:
+        one.join()
+    assert sorted(one is None for one in got) == [False, True]
+    assert len(pairing.devices.listed()) == 1
+
+
+def test_a_list_of_devices_that_somebody_has_locked_holds_up_nobody_else(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pairing, answered, waited = pairing_in(tmp_path), threading.Event(), []
+
+    def known(_: str) -> None:
+        waited.append(answered.wait(10))
+        raise StoreTrouble("the list of devices cannot be used (database is locked).")
+
+    monkeypatch.setattr(pairing.devices, "known", known)
+
+    async def app(_: Any, __: Any, send: Any) -> None:
+        await send({"type": "http.response.start", "status": 200, "headers": []})
+        await send({"type": "http.response.body", "body": b""})
+
+    guard = Guard(
+        app, ServerSettings(hosts=frozenset({HOST}), shop=ServedShop(tmp_path / "jobs.rwshop"), pairing=pairing)
+    )
+
+    async def status(path: str, cookie: bytes) -> int:
+        sent: list[Any] = []
+
+        async def send(message: Any) -> None:
+            sent.append(message)
+
+        async def receive() -> Any:
+            return {"type": "http.request", "body": b"", "more_body": False}
+
+        headers = [(b"host", HOST.encode()), (b"cookie", cookie)]
+        scope = {"type": "http", "method": "GET", "path": path, "headers": headers, "client": ("10.0.0.1", 1)}
+        await guard(scope, receive, send)
+        return int(sent[0]["status"])
+
+    async def all_at_once() -> list[int]:
+        paired = [asyncio.create_task(status("/records", b"racewright_pair=abc")) for _ in range(6)]
+        await asyncio.sleep(0.05)
+        others = [await status("/", b"racewright_pair=abc"), await status("/server.json", b"")]
+        answered.set()
+        return [*others, *await asyncio.gather(*paired)]
+
+    assert asyncio.run(all_at_once()) == [200, 200, *[503] * 6]
+    assert waited == [True] * 6
 
 
 def test_guesses_from_everywhere_never_hold_up_the_right_code_from_elsewhere(tmp_path: Path) -> None:

@@ -130,7 +130,8 @@ async def pair(request: Request) -> Response:
     except (msgspec.DecodeError, UnicodeError, RecursionError):
         return refused(400, "the body is not JSON with a code.", 'send {"code": "...", "name": "..."}')
     try:
-        let_in = settings.pairing.try_code(given.get("code", ""), address, given.get("name", ""))
+        code, name = given.get("code", ""), given.get("name", "")
+        let_in = await run_in_threadpool(settings.pairing.try_code, code, address, name)
     except LimitError as err:
         return refused(409, err.message, err.hint, kind="limit", field="name")
     except StoreTrouble as err:

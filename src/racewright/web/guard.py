@@ -8,6 +8,7 @@ from http.cookies import CookieError, SimpleCookie
 from typing import Any
 
 import msgspec
+from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -33,6 +34,8 @@ _HEADERS = (
     (b"cross-origin-resource-policy", b"same-origin"),
     (b"permissions-policy", b"camera=(), microphone=(), geolocation=(), payment=(), usb=()"),
 )
+#: So many look into the list of devices at once.
+_LOOKING = 4
 #: What a device without the code may have: the page's own files (they hold no data), the code's door.
 _DATA = ("/ask/", "/records", "/openapi.json")
 
@@ -74,6 +77,7 @@ class Guard:
     def __init__(self, app: ASGIApp, settings: ServerSettings) -> None:
         self.app, self.settings = app, settings
         self.pace = Pace()
+        self._looking = asyncio.Semaphore(_LOOKING)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let a request in, or answer it here."""
@@ -92,7 +96,7 @@ class Guard:
 
         headers = {k.decode("latin-1").lower(): v.decode("latin-1") for k, v in scope["headers"]}
         try:
-            no = self._door(scope, headers)
+            no = self._door(scope, headers) or await self._known(scope, headers) or self._paper(scope, headers)
             if no is not None:
                 await no(scope, receive, with_headers)
                 return
@@ -120,33 +124,46 @@ class Guard:
             late = refused(429, "too many requests.", "wait a second")
             late.headers["retry-after"] = "1"
             return late
+        return None
+
+    async def _known(self, scope: Scope, headers: dict[str, str]) -> Response | None:
+        """Say in the request which device it is of; a refusal where it may not ask. The list of devices is read in a
+        thread: somebody may have it locked, and nobody else waits for that."""
+        pairing, path = self.settings.pairing, scope["path"]
+        token = self._token(headers) if path.startswith(_DATA) or path == "/server.json" else ""
+        device: Device | None = None
         try:
-            device = self._device(headers)
+            if pairing is not None and token:
+                async with self._looking:
+                    device = await run_in_threadpool(pairing.devices.known, token)
         except StoreTrouble as err:
             print(f"racewright serve: {err}", flush=True)
             return refused(503, "the server cannot read its list of devices.", "see its terminal", kind="missing")
         state = scope.setdefault("state", {})
-        state["device"], state["paired"] = device, self.settings.pairing is None or device is not None
+        state["device"], state["paired"] = device, pairing is None or device is not None
         if path.startswith(_DATA) and not state["paired"]:
             return refused(401, "this server wants its pairing code.", "read it from the server's terminal")
-        if method in ("POST", "PUT"):
+        return None
+
+    def _token(self, headers: dict[str, str]) -> str:
+        """What the asking device was given when it was paired; '' for none."""
+        try:
+            jar = SimpleCookie(headers.get("cookie", ""))
+        except CookieError:
+            return ""
+        name = COOKIES[self.settings.secure]
+        return jar[name].value if name in jar else ""
+
+    @staticmethod
+    def _paper(scope: Scope, headers: dict[str, str]) -> Response | None:
+        """A refusal of a body that is too large, or is not said to be JSON."""
+        if scope["method"] in ("POST", "PUT"):
             if headers.get("content-type", "").partition(";")[0].strip().lower() != "application/json":
                 return refused(415, "the body must be application/json.")
             length = headers.get("content-length", "0")
             if not length.isdigit() or len(length) > 12 or int(length) > MOST_BODY:
                 return _too_large()
         return None
-
-    def _device(self, headers: dict[str, str]) -> Device | None:
-        """The paired device that asks; None for one that is not. Raises StoreTrouble."""
-        if self.settings.pairing is None:
-            return None
-        try:
-            jar = SimpleCookie(headers.get("cookie", ""))
-        except CookieError:
-            return None
-        name = COOKIES[self.settings.secure]
-        return self.settings.pairing.devices.known(jar[name].value) if name in jar else None
 
     async def _pass(self, scope: Scope, receive: Receive, send: Send) -> None:
         try:

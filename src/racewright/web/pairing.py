@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hmac
 import secrets
+import threading
 import time
 from collections.abc import Callable
 
@@ -40,6 +41,7 @@ class Pairing:
         self.code, self.devices = new_code(), devices
         self._clock, self._paired = clock, paired
         self._misses: dict[str, list[float]] = {}
+        self._letting_in = threading.Lock()
 
     @property
     def shown(self) -> str:
@@ -58,18 +60,21 @@ class Pairing:
         """The device that is let in under this name, and a token for its cookie; None for a wrong code. Ask `wait_s`
         first.
 
-        Raises LimitError where no more devices may be paired, StoreTrouble; the code then stays in force."""
-        plain = "".join(c for c in given.upper() if c.isalnum())[:64]
-        if not hmac.compare_digest(plain.encode(), self.code.encode()):
-            self._misses.setdefault(address, []).append(self._clock())
-            while len(self._misses) > _MOST_ADDRESSES:
-                self._misses.pop(next(iter(self._misses)))
-            return None
-        device, token = self.devices.let_in(name)
-        self._misses.pop(address, None)
-        self.code = new_code()
-        self._paired(device, self)
-        return device, token
+        Raises LimitError where no more devices may be paired, StoreTrouble; the code then stays in force. Several
+        threads may ask: of those that have the code, one is let in."""
+        plain = "".join(c for c in given.upper() if c.isalnum())[:64].encode()
+        if hmac.compare_digest(plain, self.code.encode()):
+            with self._letting_in:
+                if hmac.compare_digest(plain, self.code.encode()):
+                    device, token = self.devices.let_in(name)
+                    self._misses.pop(address, None)
+                    self.code = new_code()
+                    self._paired(device, self)
+                    return device, token
+        self._misses.setdefault(address, []).append(self._clock())
+        while len(self._misses) > _MOST_ADDRESSES:
+            self._misses.pop(next(iter(self._misses)), None)
+        return None
 
 
 class Pace:
