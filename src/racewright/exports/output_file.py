@@ -93,6 +93,10 @@ def sync(path: Path) -> None:
         os.close(handle)
 
 
+#: The names of `draft_beside`, and of what SQLite puts beside one.
+DRAFTS = ".racewright-" + "[0-9a-f]" * 12 + "*"
+
+
 def draft_beside(target: Path) -> Path:
     """A name of its own beside `target`, for what is written whole before it takes that place."""
     return target.with_name(f".racewright-{os.urandom(6).hex()}")

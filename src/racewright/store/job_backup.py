@@ -12,7 +12,7 @@ from contextlib import ExitStack, closing, contextmanager, suppress
 from datetime import UTC, datetime
 from pathlib import Path
 
-from racewright.exports.output_file import draft_beside, keep_rights, no_plain_file, sync
+from racewright.exports.output_file import DRAFTS, draft_beside, keep_rights, no_plain_file, sync
 from racewright.store.job_errors import DamagedFile, LockedFile, NewerFile, StoreTrouble, explained
 from racewright.store.job_schema import (
     begin_reading,
@@ -104,8 +104,8 @@ def _draft_name(path: Path) -> str:
 
 
 def _drop_old_drafts(path: Path) -> None:
-    """What killed commands left."""
-    for left in path.parent.glob(f"{glob.escape(_draft_name(path))}*"):
+    """What killed commands left of backups, and of other copies; a young one may be somebody's at work."""
+    for left in (*path.parent.glob(f"{glob.escape(_draft_name(path))}*"), *path.parent.glob(DRAFTS)):
         with suppress(OSError):
             if not _is_young(left, STAYS_S[0]):
                 left.unlink()
@@ -126,6 +126,7 @@ def write_backup(db: sqlite3.Connection, path: Path, target: Path) -> Path:
         target = leads_to
     except OSError as err:
         raise _not_written(target, err) from None
+    _drop_old_drafts(target)
     draft = draft_beside(target)
     with _copied(db, target, draft, target if there else path) as copy:
         os.replace(copy, target)

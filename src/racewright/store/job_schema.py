@@ -16,14 +16,13 @@ import os
 import random
 import sqlite3
 import stat
-import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from pathlib import Path
 
-from racewright.exports.output_file import sync
+from racewright.exports.output_file import draft_beside, sync
 from racewright.store import shop_before, tools_before
 from racewright.store.job_errors import MissingFile, NewerFile, StoreTrouble, damaged, explained
 from racewright.store.job_sums import change_digest, data_digest, refused_digest, revision_digest
@@ -278,7 +277,7 @@ def begin_reading(db: sqlite3.Connection) -> None:
 def create_file(path: Path) -> None:
     """A new, empty shop file, made under another name and put in place whole; one that is there already is kept.
     Raises sqlite3.Error, OSError."""
-    temporary = path.with_name(f".{path.name}.{os.getpid()}-{threading.get_ident()}")
+    temporary = draft_beside(path)
     try:
         db = connect(temporary, create=True)
         try:
