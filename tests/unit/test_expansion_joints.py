@@ -15,7 +15,7 @@ from racewright.job.materials import GUIDE, run_materials
 from racewright.plan.from_json import read_plan
 from racewright.plan.model import Plan
 from racewright.plan.plan_run import plan_run
-from racewright.records.model import JobHead, JobRun
+from racewright.records.model import Job, JobHead, JobRun
 from racewright.store.survey_file import survey_from_text
 from racewright.units.tape import format_length
 
@@ -334,7 +334,7 @@ def test_the_plans_json_is_read_back_with_it() -> None:
 def test_it_is_on_the_bill_with_a_strap_for_its_barrel() -> None:
     file = survey_from_text(text(WALL))
     plan = plan_run(file.survey)
-    parts = run_materials(JobRun(key="PS-3", survey=file.written), plan, JobHead(name="Shed")).parts
+    parts = run_materials(JobRun(key="PS-3", survey=file.written), plan, Job(head=JobHead(name="Shed"))).parts
 
     def count(item: str) -> int:
         return sum(p.count for p in parts if p.item == f"PVC-40 1-1/4 {item}")
@@ -348,7 +348,7 @@ def test_straps_that_guide_are_another_part_of_the_bill(feet: int, tight: int) -
     """Between two boxes with one fitting all guide; between two fittings one is tight."""
     file = survey_from_text(text(f"    - leg: {feet} ft\n"))
     plan = plan_run(file.survey)
-    parts = run_materials(JobRun(key="PS-3", survey=file.written), plan, JobHead(name="Shed")).parts
+    parts = run_materials(JobRun(key="PS-3", survey=file.written), plan, Job(head=JobHead(name="Shed"))).parts
     assert plan.checks is not None
     straps = {part.item: part.count for part in parts if part.group == "strap" and "barrel" not in part.item}
     wanted = {"PVC-40 1-1/4 strap": tight, f"PVC-40 1-1/4 {GUIDE}": len(plan.checks.straps_mm) - tight}

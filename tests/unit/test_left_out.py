@@ -18,7 +18,7 @@ from racewright.cards.takeoff_tables import left_out_table
 from racewright.cards.text.tail import left_out
 from racewright.cli.main import main
 from racewright.operations.answer import ask_json
-from racewright.records.entry import Entry, Status, StatusSet
+from racewright.records.entry import BendMade, Entry, Made, Status, StatusSet
 from racewright.records.model import Area, Item, Job, JobHead, JobRun, Price, Prices, Stock, Wire
 from racewright.store.job_file import job_to_json, write_job
 from racewright.store.survey_file import survey_from_text
@@ -26,6 +26,7 @@ from racewright.survey.written import WrittenPart, WrittenRun, WrittenSurvey
 
 STRAIGHT = "  raceway: EMT 1/2\n  walk:\n    - leg: 41\n"
 OTHER = "  raceway: EMT 3/4\n  walk:\n    - leg: 50\n"
+BENT = "  raceway: EMT 1/2\n  walk:\n    - leg: 41\n    - turn: left\n    - leg: 22\n"
 OPEN = "  raceway: EMT 1/2\n  start: {fitting: none}\n  walk:\n    - leg: 41\n"
 #: Two corners nearer to each other than the shoe needs.
 NO_PLAN = "  raceway: EMT 1/2\n  walk:\n    - leg: 3\n    - turn: left\n    - leg: 40\n"
@@ -148,12 +149,59 @@ def test_what_is_cut_already_is_named_above_the_list_that_leaves_it_out_and_abov
 ) -> None:
     made = job(("WS-1", STRAIGHT), ("WS-2 bent", STRAIGHT), ("WS-3 in", STRAIGHT))
     (line,) = block(told(made, "cut"))
-    assert line.startswith("Cut already, so not on the cut list: WS-2, WS-3 (1 bent, 1 in place). ")
+    assert line.startswith("Cut already, so not on the cut list: WS-2 (bent); WS-3 (in place). ")
     (line,) = block(told(made, "cut", "--all"))
-    assert line == "Cut already, yet on the cut list: WS-2, WS-3 (1 bent, 1 in place). Do not cut them again."
-    assert "Bought already, yet on the bill: WS-2, WS-3 (1 bent, 1 in place). Take off what is there." in block(
+    assert line == "Cut already, yet on the cut list: WS-2 (bent); WS-3 (in place). Do not cut them again."
+    assert "Bought already, yet on the bill: WS-2 (bent); WS-3 (in place). Take off what is there." in block(
         told(made, "bill")
     )
+
+
+def rooms_half_done() -> Job:
+    """Twenty rooms alike: 1 to 8 and 10 bent, of 9 a bend is made; six runs more that are bent."""
+    made = job(("RM-1", BENT), *((f"MH-{k} bent", STRAIGHT) for k in range(1, 7)))
+    room = msgspec.structs.replace(made.runs[0], times=20)
+    bent = [Entry(run=room.id, copy=n, what=StatusSet(status="bent")) for n in (*range(1, 9), 10)]
+    begun = Entry(run=room.id, copy=9, piece=1, what=Made(bends=(BendMade(number=1),)))
+    return msgspec.structs.replace(made, runs=(room, *made.runs[1:]), entries=(*made.entries, *bent, begun))
+
+
+OTHERS = "; ".join(f"MH-{k} (bent)" for k in range(1, 7))
+
+
+def test_of_runs_alike_what_is_cut_already_is_named_by_copy_and_each_piece_is_marked(told: Told) -> None:
+    made = rooms_half_done()
+    text = told(made, "cut", "--all")
+    (line,) = block(text)
+    assert line == (
+        f"Cut already, yet on the cut list: RM-1#1 to 8, 10 (9 bent); {OTHERS}; RM-1#9 (begun). Do not cut them again."
+    )
+    marked = set(re.findall(r"(\S+) [-\d /]+ \([^)]*\) CUT ALREADY", below(text)))
+    assert marked == {*(f"RM-1#{n}" for n in range(1, 11)), *(f"MH-{k}" for k in range(1, 7))}
+
+
+def test_a_piece_that_is_begun_at_the_bench_gets_no_stick_again(told: Told) -> None:
+    text = told(rooms_half_done(), "cut")
+    assert set(re.findall(r"RM-1#\d+", below(text))) == {f"RM-1#{n}" for n in range(11, 21)}
+    assert "CUT ALREADY" not in text
+    assert block(text)[1].startswith("Cut already, so not on the cut list: RM-1#9 (begun). Finish it by its card;")
+
+
+def test_bill_and_kits_name_what_is_there_by_copy_and_a_kits_piece_says_of_which(told: Told) -> None:
+    made = rooms_half_done()
+    there = f"RM-1#1 to 8, 10 (9 bent); {OTHERS}; RM-1#9 (begun)"
+    assert f"Bought already, yet on the bill: {there}. Take off what is there." in block(told(made, "bill"))
+    text = told(made, "kits")
+    assert f"There already, yet in the kits: {there}. Leave out what is there." in block(text)
+    assert ": RM-1  cut already: copies 1 to 10" in text
+    assert ": MH-1  cut already\n" in text
+
+
+def test_the_packs_cut_list_marks_what_is_cut_already() -> None:
+    cuts = next(page for page in pages(rooms_half_done())[0] if "Cut list" in page and "NOT INCLUDED" in page)
+    assert cuts.count("CUT ALREADY") >= 1
+    assert within("RM-1#9 CUT ALREADY", " ".join(pages(rooms_half_done())[0]))
+    assert not within("RM-1#11 CUT ALREADY", " ".join(pages(rooms_half_done())[0]))
 
 
 def test_a_raceway_that_was_not_asked_for_is_named(told: Told) -> None:
@@ -310,8 +358,8 @@ def test_an_order_names_runs_as_the_page_does_and_says_nothing_of_money() -> Non
     ]
     lines = json.loads(ask_json("order", json.dumps({"runs": runs})))["not_included"]
     assert lines[0].startswith("Fan b2: no plan, so left out: ")
-    assert lines[1].startswith("Cut already, so not on the cut list: Fan c3 (1 bent). ")
+    assert lines[1].startswith("Cut already, so not on the cut list: Fan c3 (bent). ")
     assert "Fittings: none for 1 end left open (Fan c3 end A). " in lines[3]
-    assert "Bought already, yet on the bill: Fan c3 (1 bent). Take off what is there." in lines
+    assert "Bought already, yet on the bill: Fan c3 (bent). Take off what is there." in lines
     assert len(set(lines)) == len(lines) == 6
     assert "price" not in " ".join(lines)

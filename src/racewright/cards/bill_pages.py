@@ -8,12 +8,12 @@ from racewright.cards.layout import BODY_PT, SMALL_PT, Writer, lines_at, rectang
 from racewright.cards.notes import write_cautions, write_left_out
 from racewright.cards.pack_model import Pack
 from racewright.cards.tables import Column, Row, write_table
-from racewright.cards.text.job import cut_words, leftover_words, thread_words
+from racewright.cards.text.job import CUT_ALREADY, cut_words, leftover_words, thread_words
 from racewright.cautions import cautions_for
 from racewright.drawing.metrics import fit_size_pt, text_width_mm
 from racewright.drawing.scene import WHITE, Box, Line, Primitive, Text
 from racewright.takeoff.bill_model import Bill, BillLine, JobBill, RacewayCuts
-from racewright.takeoff.cutting_model import CutOrder, CutStick, StickCuts, cut_order
+from racewright.takeoff.cutting_model import Cut, CutOrder, CutStick, StickCuts, cut_order
 from racewright.takeoff.on_hand import offcuts_twice
 from racewright.units.tape import TapeStyle, format_length, reading
 
@@ -152,7 +152,7 @@ def _whole_words(whole: list[StickCuts], tape: TapeStyle) -> str:
     words = []
     for read in whole:
         source = read.offcut_words or f"stick {read.number}"
-        words.append(f"{source}, {reading(read.source.text, tape.unit)}: {_who(read.cuts[0].run, read.cuts[0].label)}")
+        words.append(f"{source}, {reading(read.source.text, tape.unit)}: {_who(read.cuts[0])}")
     return " · ".join(words)
 
 
@@ -163,7 +163,7 @@ def _stick(
     words = []
     for cut in read.cuts:
         where = f"mark {reading(cut.mark.text, tape.unit)}" if cut.cut else "no cut"
-        words.append(f"{where}: {reading(cut.length.text, tape.unit)} {_who(cut.run, cut.label)}")
+        words.append(f"{where}: {reading(cut.length.text, tape.unit)} {_who(cut)}")
     rest = "keep" if read.kept else "scrap"
     words.append(f"left {reading(read.leftover.text, tape.unit)}, {rest}" if read.leftover else "nothing left")
     writer.need(_BAR_MM + 13.0)
@@ -177,8 +177,9 @@ def _stick(
     writer.space(2.0)
 
 
-def _who(run: str, label: str) -> str:
-    return label if not run or run in label else f"{run} {label}"
+def _who(cut: Cut) -> str:
+    label = cut.label if cut.run in cut.label else f"{cut.run} {cut.label}"
+    return f"{label}{CUT_ALREADY if cut.there else ''}"
 
 
 def _bar(

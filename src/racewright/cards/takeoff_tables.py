@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from decimal import Decimal
 from typing import NamedTuple
 
-from racewright.cards.text.job import cut_words, leftover_words, thread_words
+from racewright.cards.text.job import cut_words, leftover_words, there_words, thread_words
 from racewright.cards.text.tail import LEFT_OUT, NOTHING_LEFT_OUT
 from racewright.job.bench_list import BatchKind, BenchList
 from racewright.job.piece_labels import PieceLabel
 from racewright.takeoff.bill_model import Bill, JobBill, RacewayCuts
 from racewright.takeoff.cutting_model import cut_order
-from racewright.takeoff.kits import Kit
+from racewright.takeoff.kits import Kit, KitPiece
 from racewright.units.tape import TapeStyle, read_tape
 
 Cell = str | int | float | Decimal | None
@@ -58,7 +58,8 @@ def cut_tables(cuts: Sequence[RacewayCuts], style: TapeStyle) -> tuple[Table, ..
                 last = i == len(stick.cuts) - 1
                 end = (left, ("keep" if stick.kept else "scrap") if left else "nothing") if last else ("", "")
                 head = (one.raceway, stick.number, source, stick.source.text)
-                marks.append((*head, cut.label, cut.run, cut.length.text, cut.mark.text, *end))
+                there = "cut already" if cut.there else ""
+                marks.append((*head, cut.label, cut.run, cut.length.text, cut.mark.text, *end, there))
         for number, stop in enumerate(order.settings, 1):
             takes = ", ".join(f"stick {s} x {n}" for s, n in stop.takes)
             stops.append((one.raceway, number, stop.length.text, stop.pieces, takes))
@@ -78,6 +79,7 @@ def cut_tables(cuts: Sequence[RacewayCuts], style: TapeStyle) -> tuple[Table, ..
                 f"mark {unit}",
                 f"left {unit}",
                 "leftover",
+                "already",
             ),
             tuple(marks),
         ),
@@ -94,14 +96,22 @@ def kit_tables(kits: Sequence[Kit], style: TapeStyle) -> tuple[Table, ...]:
     for kit in kits:
         head = (kit.area or ("no area" if kit.runs else "the job itself"), kit.alike)
         pieces += [
-            (*head, p.raceway, p.label, read_tape(p.length_mm, style).text, "waits" if p.waits else "")
+            (*head, p.raceway, p.label, read_tape(p.length_mm, style).text, "waits" if p.waits else "", _there(p, kit))
             for p in kit.pieces
         ]
         items += [(*head, line.group, line.item, line.quantity, line.unit) for line in kit.lines]
     return (
-        Table("Kits: pieces", ("area", "kits", "raceway", "piece", f"length {style.unit}", "not yet"), tuple(pieces)),
+        Table(
+            "Kits: pieces",
+            ("area", "kits", "raceway", "piece", f"length {style.unit}", "not yet", "already"),
+            tuple(pieces),
+        ),
         Table("Kits: items", ("area", "kits", "group", "item", "quantity each", "unit"), tuple(items)),
     )
+
+
+def _there(piece: KitPiece, kit: Kit) -> str:
+    return f"cut{there_words(piece, kit)}" if piece.there else ""
 
 
 def batch_tables(bench: BenchList) -> tuple[Table, ...]:

@@ -13,13 +13,13 @@ from itertools import groupby
 import msgspec
 
 from racewright.cautions import Work, in_order
+from racewright.job.cut_already import half_bent
 from racewright.job.fewest_settings import fewest_settings
 from racewright.job.materials import wanted_pieces
 from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import MarkedBend, Plan, PlannedPiece
 from racewright.records.entry import Status
-from racewright.records.model import Job, JobRun
-from racewright.records.superseded import by_copy, pieces_begun
+from racewright.records.model import Job
 from racewright.sequence.words import line_words, mark_words, read_words, rotate_words
 from racewright.tools.benders import MadeBy, made_by
 from racewright.units.angle import hand_angle
@@ -138,7 +138,7 @@ def bench_list(
         if one.plan is None:
             continue
         copies = [n for n, status in enumerate(job.statuses(one.run), 1) if status in statuses]
-        half = _begun(job, one.run, copies)
+        half = frozenset(half_bent(job, one.run))
         for number, (piece, wanted) in enumerate(
             zip(one.plan.pieces, wanted_pieces(one.run, one.plan), strict=True), 1
         ):
@@ -164,17 +164,6 @@ def bench_list(
         waiting=tuple(waiting),
         care=in_order(care),
     )
-
-
-def _begun(job: Job, run: JobRun, copies: Sequence[int]) -> set[tuple[int, int]]:
-    """The pieces of these copies of which bends are made."""
-    asked = set(copies)
-    return {
-        (copy, number)
-        for copy, entries in by_copy(job.entries_of(run), run.times)
-        if copy in asked
-        for number in pieces_begun(entries)
-    }
 
 
 def _how(plan: Plan, piece: PlannedPiece, length_mm: float) -> _Made:

@@ -7,13 +7,12 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 
 from racewright.job.bench_list import BenchList
-from racewright.job.materials import to_cut, without_sticks
+from racewright.job.cut_already import cut_words, half_bent, to_cut
+from racewright.job.materials import without_sticks
 from racewright.job.piece_labels import PieceLabels
 from racewright.job.plan_job import PlannedRun
 from racewright.plan.model import Plan
-from racewright.records.entry import STATUS_WORDS, STATUSES
 from racewright.records.model import Job, JobRun
-from racewright.records.superseded import by_copy, pieces_begun
 from racewright.takeoff.bill_model import Bill, JobBill, RacewayCuts
 from racewright.units.tape import TapeStyle, format_length
 
@@ -38,9 +37,9 @@ def left_out_of_bill(
     good = [(p, p.plan) for p in _counted(planned) if p.plan]
     lines = [*_no_plan(planned, called), *_no_stick(planned, called), *_no_wires(good, called)]
     lines += [*_free_ends(good, called), *_no_straps(good, called), *_on_hand(bill.cuts if bill else ())]
-    done = [p.run for p, _ in good if _is_cut(job, p.run)]
+    done = _cut_of(job, [p.run for p, _ in good], called) + _begun_of(job, good, called)
     if done:
-        lines.append(f"Bought already, yet on the bill: {_states(job, done, called)}. Take off what is there.")
+        lines.append(f"Bought already, yet on the bill: {'; '.join(done)}. Take off what is there.")
     if bill and money:
         lines += _money(job, bill.job)
     rest = f"ounted only where items of the run or of the job name them: {_UNLESS_NAMED}."
@@ -61,18 +60,24 @@ def left_out_of_cuts(
     called = names or {}
     lines = [*_no_plan(planned, called), *_no_stick(planned, called)]
     lines += [f"{one.raceway}: {words}" for one in cuts for words in (waiting_words(one, style, called),) if words]
-    done = [run for run in job.runs if _is_cut(job, run)]
-    if done and not again:
-        lines.append(
-            f"Cut already, so not on the cut list: {_states(job, done, called)}. Set back to measured what is to be"
-            " made again."
-        )
-    listed_too = [p.run for p in _counted(planned) if p.plan and _is_cut(job, p.run)]
-    if listed_too and again:
-        lines.append(f"Cut already, yet on the cut list: {_states(job, listed_too, called)}. Do not cut them again.")
-    begun = [words for p in _counted(planned) if p.plan for words in _begun(job, p.run, p.plan, called)]
-    if begun:
-        lines.append(f"Bends are made on it, yet it is on the cut list: {_some(begun)}. Do not cut that again.")
+    good = [(p, p.plan) for p in _counted(planned) if p.plan]
+    half = _begun_of(job, good, called)
+    if again:
+        done = _cut_of(job, [p.run for p, _ in good], called) + half
+        if done:
+            lines.append(f"Cut already, yet on the cut list: {'; '.join(done)}. Do not cut them again.")
+    else:
+        done = _cut_of(job, job.runs, called)
+        if done:
+            lines.append(
+                f"Cut already, so not on the cut list: {'; '.join(done)}. Set back to measured what is to be"
+                " made again."
+            )
+        if half:
+            lines.append(
+                f"Cut already, so not on the cut list: {'; '.join(half)}. Finish it by its card; what is scrapped, set"
+                " to bent and back to measured."
+            )
     listed = {one.raceway for one in cuts}
     others = sorted({p.plan.raceway for p in _counted(planned) if p.plan} - listed)
     if others:
@@ -91,9 +96,9 @@ def left_out_of_kits(job: Job, planned: Sequence[PlannedRun], *, area: str = "")
             f"Not to be cut yet, so not ready to go: pieces of {_some(waiting)}. Do what the finding (bend.order) says"
             " would work."
         )
-    done = [p.run for p, _ in good if _is_cut(job, p.run)]
+    done = _cut_of(job, [p.run for p, _ in good], {}) + _begun_of(job, good, {})
     if done:
-        lines.append(f"There already, yet in the kits: {_states(job, done, {})}. Leave out what is there.")
+        lines.append(f"There already, yet in the kits: {'; '.join(done)}. Leave out what is there.")
     if area and job.head.items:
         lines.append(f"What the job itself names is in no room's kit: {_some([item.item for item in job.head.items])}.")
     rest = f"n a kit only where items of the run name them: {_UNLESS_NAMED}."
@@ -241,27 +246,22 @@ def _without(items: Sequence[str], what: str, of: str) -> str:
     return f"{count} no {what}, so the sum for {of} is too low: {_some(items, '; ', 3)}. Give it in the job's prices."
 
 
-def _is_cut(job: Job, run: JobRun) -> bool:
-    """Whether a copy of the run is cut already."""
-    return not all(to_cut(status) for status in job.statuses(run))
+def _cut_of(job: Job, runs: Sequence[JobRun], names: Names) -> list[str]:
+    """What is bent of these runs, each by its copies; none is left out, for nobody is to cut it again."""
+    return [words for run in runs for words in (cut_words(job, run, names.get(run.key) or run.key),) if words]
 
 
-def _begun(job: Job, run: JobRun, plan: Plan, names: Names) -> list[str]:
-    """The pieces of the run, by its copies that are still to be cut, of which bends are made."""
+def _begun_of(job: Job, good: Sequence[tuple[PlannedRun, Plan]], names: Names) -> list[str]:
+    """The pieces of which bends are made, by what stands on them."""
     return [
-        (names.get(run.key) or run.key)
-        + (f"#{copy}" if run.alike else "")
-        + (f" piece {number}" if len(plan.pieces) > 1 else "")
-        for copy, entries in by_copy(job.entries_of(run), run.times)
-        if to_cut(job.statuses(run)[copy - 1])
-        for number in pieces_begun(entries)
+        (names.get(p.key) or p.key)
+        + (f"-{number}" if len(plan.pieces) > 1 else "")
+        + (f"#{copy}" if p.run.alike else "")
+        + " (begun)"
+        for p, plan in good
+        for copy, number in half_bent(job, p.run)
+        if to_cut(job.statuses(p.run)[copy - 1])
     ]
-
-
-def _states(job: Job, runs: Sequence[JobRun], names: Names) -> str:
-    """What is cut already of these runs: 'PH-01, PH-02, PH-03 (2 bent, 1 in place)'."""
-    count = Counter(status for run in runs for status in job.statuses(run) if not to_cut(status))
-    return f"{_some(_keys(runs, names))} ({', '.join(f'{count[s]} {STATUS_WORDS[s]}' for s in STATUSES if count[s])})"
 
 
 def _keys(runs: Sequence[PlannedRun | JobRun], names: Names) -> list[str]:

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from types import MappingProxyType
+from collections.abc import Sequence
 
 import msgspec
 
@@ -11,9 +10,9 @@ from racewright.assembly.joints import KNOCKOUT, is_coupling
 from racewright.catalogue.fittings import find_fitting
 from racewright.catalogue.raceways import Raceway, raceway_by_name
 from racewright.codebook.edition import load_edition
+from racewright.job.cut_already import Copies, copies_to_cut, cut_already
 from racewright.job.plan_job import PlannedRun, from_stock
 from racewright.plan.model import Plan, PlannedPiece
-from racewright.records.entry import NOT_BENT, Status
 from racewright.records.model import Item, Job, JobHead, JobRun
 from racewright.records.parse import decimal, length_mm
 from racewright.takeoff.bill import conduit_item, make_bill
@@ -61,7 +60,7 @@ def billed(job: Job, planned: Sequence[PlannedRun]) -> JobBill:
     good = _from_sticks(planned)
     return make_bill(
         materials_of(job, planned),
-        job_stock(job, good),
+        job_stock(job, good, {}),
         job_prices(job.head),
         style=job_tape(job.head),
         wire_waste_percent=job.head.wire_waste,
@@ -70,36 +69,22 @@ def billed(job: Job, planned: Sequence[PlannedRun]) -> JobBill:
 
 def materials_of(job: Job, planned: Sequence[PlannedRun]) -> list[RunMaterials]:
     """What each of the planned runs needs, and last what belongs to the job alone. Raises InputError."""
-    return [*(run_materials(run, plan, job.head) for run, plan in _from_sticks(planned)), *job_extras(job.head)]
-
-
-def to_cut(status: Status) -> bool:
-    """Whether conduit of this status is not bent yet, so that it is still to be cut."""
-    return status in NOT_BENT
-
-
-#: Of which copies the cut list is, by the key of their run.
-Copies = Mapping[str, Sequence[int]]
-
-
-def copies_to_cut(job: Job) -> Copies:
-    """The copies that are still to be cut, by the key of their run; runs of which none is are left out."""
-    left = {run.key: [n for n, status in enumerate(job.statuses(run), 1) if to_cut(status)] for run in job.runs}
-    return {key: copies for key, copies in left.items() if copies}
+    return [*(run_materials(run, plan, job) for run, plan in _from_sticks(planned)), *job_extras(job.head)]
 
 
 def cuts_of(
     job: Job,
     planned: Sequence[PlannedRun],
-    copies: Copies = MappingProxyType({}),
     *,
+    again: bool = False,
     raceway: str = "",
     least: Least = "sticks",
     effort: int = 1,
 ) -> tuple[RacewayCuts, ...]:
-    """The cut list of each raceway of these runs, by name, of these `copies` of each (all, where a run is not among
-    them); `raceway`: only that one. Raises InputError, LimitError."""
-    good = _from_sticks(planned)
+    """The cut list of each raceway of these runs, by name, of what is still to be cut; `again`: of all, with what is
+    cut already marked; `raceway`: only that one. Raises InputError, LimitError."""
+    copies = {} if again else copies_to_cut(job)
+    good = [(run, plan) for run, plan in _from_sticks(planned) if again or run.key in copies]
     asked = " ".join(raceway.split()).casefold()
     cuts = []
     for name, rules in sorted(job_stock(job, good, copies, effort=effort).items()):
@@ -108,9 +93,16 @@ def cuts_of(
                 piece
                 for run, plan in good
                 if plan.raceway == name
-                for piece in _pieces_of(run, plan, _copies(run, copies))
+                for piece in of_copies(
+                    wanted_pieces(run, plan), run.times, _copies(run, copies), cut_already(job, run, len(plan.pieces))
+                )
             ]
-            cuts.append(raceway_cuts(name, pieces, msgspec.structs.replace(rules, least=least)))
+            left = pieces if again else [piece for piece in pieces if not piece.there]
+            used = {(piece.run, piece.copy, piece.offcut) for piece in pieces if piece.there and piece.offcut}
+            if pieces and not left:
+                continue
+            own = tuple(o for o in rules.run_offcuts if again or (o.run, o.copy, o.number) not in used)
+            cuts.append(raceway_cuts(name, left, msgspec.structs.replace(rules, least=least, run_offcuts=own)))
     return tuple(cuts)
 
 
@@ -124,7 +116,7 @@ def _from_sticks(planned: Sequence[PlannedRun]) -> list[tuple[JobRun, Plan]]:
     return [(p.run, p.plan) for p in planned if p.plan and p.key not in left]
 
 
-def run_materials(run: JobRun, plan: Plan, head: JobHead) -> RunMaterials:
+def run_materials(run: JobRun, plan: Plan, job: Job) -> RunMaterials:
     """What one planned run needs, of copies alike each. Raises InputError for a slack or a wire that cannot be read."""
     return RunMaterials(
         run=run.key,
@@ -132,8 +124,9 @@ def run_materials(run: JobRun, plan: Plan, head: JobHead) -> RunMaterials:
         area=run.area,
         raceway=plan.raceway,
         pieces=wanted_pieces(run, plan),
+        there=cut_already(job, run, len(plan.pieces)),
         parts=(*_fittings(plan), *_items(run.items)),
-        wires=_wires(run, plan, head),
+        wires=_wires(run, plan, job.head),
         fluids=_fluids(plan),
     )
 
@@ -157,11 +150,6 @@ def wanted_pieces(run: JobRun, plan: Plan) -> tuple[WantedPiece, ...]:
     )
 
 
-def _pieces_of(run: JobRun, plan: Plan, copies: Sequence[int]) -> tuple[WantedPiece, ...]:
-    pieces = wanted_pieces(run, plan)
-    return of_copies(pieces, copies) if run.alike else pieces
-
-
 def _copies(run: JobRun, copies: Copies) -> Sequence[int]:
     """Which copies of a run are meant."""
     return copies.get(run.key, range(1, run.times + 1))
@@ -173,7 +161,7 @@ def job_extras(head: JobHead) -> tuple[RunMaterials, ...]:
 
 
 def job_stock(
-    job: Job, planned: Sequence[tuple[JobRun, Plan]], copies: Copies = MappingProxyType({}), *, effort: int = 1
+    job: Job, planned: Sequence[tuple[JobRun, Plan]], copies: Copies, *, effort: int = 1
 ) -> dict[str, CutRules]:
     """What each raceway of these runs is cut from: of each run the sticks that its survey names, else those that the
     job buys, else the catalogue's; what the job has on hand; and the offcuts of these runs' surveys, each run its

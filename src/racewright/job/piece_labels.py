@@ -50,7 +50,7 @@ def piece_labels(job: Job, planned: Sequence[PlannedRun], statuses: Sequence[Sta
             continue
         wanted = wanted_pieces(one.run, one.plan)
         waiting += [piece.label for piece in wanted if piece.waits]
-        every = of_copies(wanted, copies) if one.run.alike else wanted
+        every = of_copies(wanted, one.run.times, copies)
         for at, piece in enumerate(every):
             number = at % len(wanted)
             if piece.waits:

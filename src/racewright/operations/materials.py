@@ -10,8 +10,9 @@ import msgspec
 from racewright.cards.takeoff_tables import bill_tables, cut_tables
 from racewright.cautions import cautions_for
 from racewright.errors import InputError, LimitError
+from racewright.job.cut_already import copies_to_cut, to_cut
 from racewright.job.left_out import left_out_of_bill, left_out_of_cuts
-from racewright.job.materials import billed, copies_to_cut, cuts_of, job_tape, to_cut
+from racewright.job.materials import billed, cuts_of, job_tape
 from racewright.job.plan_job import plan_job
 from racewright.operations.as_tables import ListAnswer, ListRequest, PlainTable, plain, plain_tables
 from racewright.operations.common import Answer, BenderRecord, Known, Name, Request, TapeUnit
@@ -80,10 +81,10 @@ class JobCutAnswer(ListAnswer, frozen=True, kw_only=True):
 def job_cut(request: JobCutRequest, _: Known) -> JobCutAnswer:
     """Plan the runs and cut their pieces. Raises InputError, LimitError, MissingExtra for a proof without a solver."""
     job = told_apart(request.job)
-    copies = {} if request.all else copies_to_cut(job)
-    wanted = tuple(run for run in job.runs if request.all or run.key in copies)
+    left = copies_to_cut(job)
+    wanted = tuple(run for run in job.runs if request.all or run.key in left)
     planned = list(plan_job(msgspec.structs.replace(job, runs=wanted), choices=False))
-    cuts = cuts_of(job, planned, copies, raceway=request.raceway, least=request.least, effort=request.effort)
+    cuts = cuts_of(job, planned, again=request.all, raceway=request.raceway, least=request.least, effort=request.effort)
     unproved: list[str] = []
     told = tuple(_proved(one, unproved) for one in cuts) if request.prove else cuts
     return JobCutAnswer(
@@ -163,7 +164,7 @@ def order(request: OrderRequest, known: Known) -> OrderAnswer:
     bill = billed(job, planned)
     copies = copies_to_cut(job)
     cutting = [p for p in planned if p.key in copies]
-    cuts = cuts_of(job, cutting, copies)
+    cuts = cuts_of(job, cutting)
     marks, stops, sums, _ = cut_tables(cuts, job_tape(head))
     return OrderAnswer(
         bill=plain(bill_tables(bill)[0], _SHOWN_OF_BILL),

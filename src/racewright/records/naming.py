@@ -72,11 +72,16 @@ def runs_called(runs: Sequence[JobRun], name: str) -> tuple[JobRun, ...]:
 
 def copy_words(copies: Sequence[int]) -> str:
     """'copy 14', 'copies 1 to 14, 16'; '' for none."""
+    words = numbers_words(copies)
+    return f"{'copy' if len(copies) == 1 else 'copies'} {words}" if words else ""
+
+
+def numbers_words(copies: Sequence[int]) -> str:
+    """'1 to 14, 16', in their order."""
     spans: list[tuple[int, int]] = []
     for copy in sorted(copies):
         if spans and copy == spans[-1][1] + 1:
             spans[-1] = (spans[-1][0], copy)
         else:
             spans.append((copy, copy))
-    words = ", ".join(f"{first} to {last}" if first < last else str(first) for first, last in spans)
-    return f"{'copy' if len(copies) == 1 else 'copies'} {words}" if words else ""
+    return ", ".join(f"{first} to {last}" if first < last else str(first) for first, last in spans)

@@ -5,7 +5,7 @@ Prices and labour are the user's own: nothing is built in. Money and hours are e
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
 from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
@@ -44,15 +44,20 @@ class FluidNeed(msgspec.Struct, frozen=True, kw_only=True):
     volume_mm3: float
 
 
+#: A copy, and which of its pieces (both from 1).
+CopyPiece = tuple[int, int]
+
+
 class RunMaterials(msgspec.Struct, frozen=True, kw_only=True):
     """What one run needs. `run` '' holds what belongs to the job and to no run. `raceway` is 'EMT 1/2'. There are so
-    many `times` alike; all else is of one."""
+    many `times` alike; all else is of one, but for which pieces of which are cut already (`there`)."""
 
     run: str
     times: int = 1
     area: str = ""
     raceway: str = ""
     pieces: tuple[WantedPiece, ...] = ()
+    there: frozenset[CopyPiece] = frozenset()
     parts: tuple[Part, ...] = ()
     wires: tuple[WireNeed, ...] = ()
     fluids: tuple[FluidNeed, ...] = ()
@@ -60,13 +65,23 @@ class RunMaterials(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def every_piece(self) -> tuple[WantedPiece, ...]:
         """The pieces of all that are alike."""
-        return of_copies(self.pieces, range(1, self.times + 1)) if self.times > 1 else self.pieces
+        return of_copies(self.pieces, self.times, range(1, self.times + 1), self.there)
 
 
-def of_copies(pieces: Sequence[WantedPiece], copies: Iterable[int]) -> tuple[WantedPiece, ...]:
-    """One run's pieces once for each of these copies of it: 'PH-07-2#14' is piece 2 of the 14th."""
+def of_copies(
+    pieces: Sequence[WantedPiece], times: int, copies: Iterable[int], there: Container[CopyPiece] = ()
+) -> tuple[WantedPiece, ...]:
+    """One run's pieces once for each of these copies of it, of so many `times` alike: 'PH-07-2#14' is piece 2 of the
+    14th. `there`: which of them are cut already."""
     return tuple(
-        msgspec.structs.replace(piece, label=f"{piece.label}#{copy}", copy=copy) for copy in copies for piece in pieces
+        msgspec.structs.replace(
+            piece,
+            label=f"{piece.label}#{copy}" if times > 1 else piece.label,
+            copy=copy,
+            there=(copy, number) in there,
+        )
+        for copy in copies
+        for number, piece in enumerate(pieces, 1)
     )
 
 

@@ -30,7 +30,8 @@ class WantedPiece(msgspec.Struct, frozen=True, kw_only=True):
     `copy` of it where several are alike. `threads`: how
     many of its ends need one; `own_threads`: how many of those its plan leaves to the stick's own. `offcut`: which of
     its run's own offcuts its plan takes it from (from 1; 0: none), so that nothing else will do; `whole`: its plan
-    takes a stick of its length as it is; `waits`: no bending order is known for it, so that it is not cut yet."""
+    takes a stick of its length as it is; `waits`: no bending order is known for it, so that it is not cut yet;
+    `there`: it is cut already, and is listed all the same."""
 
     label: str
     length_mm: float
@@ -41,6 +42,7 @@ class WantedPiece(msgspec.Struct, frozen=True, kw_only=True):
     offcut: int = 0
     whole: bool = False
     waits: bool = False
+    there: bool = False
 
 
 class RunOffcut(msgspec.Struct, frozen=True, kw_only=True):
@@ -156,13 +158,14 @@ def to_mm(steps: int) -> float:
 
 class Cut(msgspec.Struct, frozen=True, kw_only=True):
     """One piece on its stick: its length, and the mark where it ends, from the hooked end, saw cuts counted.
-    `cut` is False where the stick ends there by itself."""
+    `cut` is False where the stick ends there by itself; `there`: the piece is cut already."""
 
     label: str
     run: str
     length: TapeReading
     mark: TapeReading
     cut: bool
+    there: bool
 
 
 class StickCuts(msgspec.Struct, frozen=True, kw_only=True):
@@ -237,6 +240,7 @@ def _stick(stick: CutStick, kerf: int, style: TapeStyle) -> StickCuts:
                 length=read_tape(piece.length_mm, style),
                 mark=read_tape(to_mm(at), style),
                 cut=at < source,
+                there=piece.there,
             )
         )
     return StickCuts(

@@ -29,12 +29,14 @@ class KitLine(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class KitPiece(msgspec.Struct, frozen=True, kw_only=True):
-    """One piece of conduit, as it is cut. `waits`: it is not to be cut yet."""
+    """One piece of conduit, as it is cut. `waits`: it is not to be cut yet; `there`: of which copies of its run it is
+    cut already."""
 
     raceway: str
     label: str
     length_mm: float
     waits: bool
+    there: tuple[int, ...] = ()
 
 
 class Kit(msgspec.Struct, frozen=True, kw_only=True):
@@ -61,15 +63,16 @@ def make_kits(runs: Sequence[RunMaterials], style: TapeStyle, *, wire_waste_perc
             area=areas[at][0],
             alike=times,
             runs=tuple(run.run for run in of if run.run),
-            pieces=tuple(_piece(run.raceway, piece) for run in of for piece in run.pieces),
+            pieces=tuple(_piece(run, n, piece) for run in of for n, piece in enumerate(run.pieces, 1)),
             lines=tuple(_lines(of, style, waste)),
         )
         for (at, times), of in sorted(parts.items(), key=lambda part: part[0])
     )
 
 
-def _piece(raceway: str, piece: WantedPiece) -> KitPiece:
-    return KitPiece(raceway=raceway, label=piece.label, length_mm=piece.length_mm, waits=piece.waits)
+def _piece(run: RunMaterials, number: int, piece: WantedPiece) -> KitPiece:
+    there = tuple(copy for copy in range(1, run.times + 1) if (copy, number) in run.there)
+    return KitPiece(raceway=run.raceway, label=piece.label, length_mm=piece.length_mm, waits=piece.waits, there=there)
 
 
 def _lines(runs: Sequence[RunMaterials], style: TapeStyle, waste: Fraction) -> list[KitLine]:

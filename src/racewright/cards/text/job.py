@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 from racewright.cards.text.tail import left_out
 from racewright.cards.words import long_length
 from racewright.records.entry import NOT_BENT, STATUS_WORDS, status_words
+from racewright.records.naming import copy_words
 from racewright.takeoff.bill_model import Bill, RacewayCuts
 from racewright.takeoff.cutting_model import CutPlan, cut_order
 from racewright.takeoff.threads import pieces_without
@@ -18,8 +19,10 @@ if TYPE_CHECKING:
     from racewright.operations.job_status import JobPlanAnswer, JobsAnswer, JobStatusAnswer, RunRow
     from racewright.operations.kits import JobKitsAnswer
     from racewright.operations.materials import JobBillAnswer, JobCutAnswer
-    from racewright.takeoff.kits import Kit
+    from racewright.takeoff.kits import Kit, KitPiece
 
+#: Behind a piece that is listed, and is cut already.
+CUT_ALREADY = " CUT ALREADY"
 #: So many runs are listed after planning; a longer job has its status.
 _MOST_ROWS = 60
 
@@ -148,7 +151,7 @@ def _cuts(one: RacewayCuts, style: TapeStyle) -> list[str]:
     for stick in order.sticks:
         source = ", ".join(part for part in (stick.offcut_words, stick.source.text) if part)
         cuts = "  ".join(
-            f"{c.label} {c.length.text} ({c.mark.text})" if c.cut else f"{c.label} {c.length.text} (to the end)"
+            f"{c.label} {c.length.text} ({c.mark.text if c.cut else 'to the end'})" + (CUT_ALREADY if c.there else "")
             for c in stick.cuts
         )
         left = f"{stick.leftover.text} {'keep' if stick.kept else 'scrap'}" if stick.leftover else "nothing"
@@ -169,6 +172,7 @@ def job_kits_text(answer: JobKitsAnswer) -> str:
         width = max((len(line.item) for line in kit.lines), default=0)
         for piece in kit.pieces:
             waits = "  not to be cut yet" if piece.waits else ""
+            waits += f"  cut already{there_words(piece, kit)}" if piece.there else ""
             length = format_length(piece.length_mm, style)
             lines.append(f"  [ ] {'conduit':10} {piece.raceway}, {length}: {piece.label}{waits}")
         lines += [
@@ -179,6 +183,11 @@ def job_kits_text(answer: JobKitsAnswer) -> str:
     wires = any(line.group == "wire" for kit in answer.kits for line in kit.lines)
     waste = f" Wire holds {answer.wire_waste_percent:g} % for waste." if wires else ""
     return "\n".join([*lines, f"All kits together hold what the bill counts; its sticks are their pieces.{waste}"])
+
+
+def there_words(piece: KitPiece, kit: Kit) -> str:
+    """Which copies of a piece of this kit are cut already: ': copies 1 to 8, 10', '' where it is the only one."""
+    return f": {copy_words(piece.there)}" if kit.alike > 1 else ""
 
 
 def kit_words(kit: Kit) -> str:

@@ -1,0 +1,50 @@
+"""Which pieces of a run are cut already: all of a copy that is bent, and each of which bends are made."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from racewright.records.entry import NOT_BENT, STATUS_WORDS, Status, counted
+from racewright.records.model import Job, JobRun
+from racewright.records.naming import numbers_words
+from racewright.records.superseded import by_copy, pieces_begun
+from racewright.takeoff.bill_model import CopyPiece
+
+#: Of which copies the cut list is, by the key of their run.
+Copies = Mapping[str, tuple[int, ...]]
+
+
+def to_cut(status: Status) -> bool:
+    """Whether conduit of this status is not bent yet, so that it is still to be cut."""
+    return status in NOT_BENT
+
+
+def copies_to_cut(job: Job) -> Copies:
+    """The copies that are still to be cut, by the key of their run; runs of which none is are left out."""
+    left = {run.key: tuple(n for n, s in enumerate(job.statuses(run), 1) if to_cut(s)) for run in job.runs}
+    return {key: copies for key, copies in left.items() if copies}
+
+
+def half_bent(job: Job, run: JobRun) -> tuple[CopyPiece, ...]:
+    """The pieces of which bends are made, also of copies that are bent by now."""
+    return tuple(
+        (copy, number) for copy, entries in by_copy(job.entries_of(run), run.times) for number in pieces_begun(entries)
+    )
+
+
+def cut_already(job: Job, run: JobRun, pieces: int) -> frozenset[CopyPiece]:
+    """The pieces of the run, of so many that a copy of it has, which are cut already."""
+    done = (copy for copy, status in enumerate(job.statuses(run), 1) if not to_cut(status))
+    return frozenset(half_bent(job, run)) | {(copy, number) for copy in done for number in range(1, pieces + 1)}
+
+
+def cut_words(job: Job, run: JobRun, called: str) -> str:
+    """Which copies of a run are bent, and how far they are: 'RM-1#1 to 8, 10 (8 bent, 1 in place)', 'PH-1 (bent)';
+    '' where none is. `called`: what the run is called."""
+    statuses = job.statuses(run)
+    copies = [copy for copy, status in enumerate(statuses, 1) if not to_cut(status)]
+    if not copies:
+        return ""
+    count = {s: n for s, n in counted(statuses).items() if n and not to_cut(s)}
+    states = ", ".join(f"{n} {STATUS_WORDS[s]}" if len(copies) > 1 else STATUS_WORDS[s] for s, n in count.items())
+    return f"{called}{'#' + numbers_words(copies) if run.alike else ''} ({states})"
