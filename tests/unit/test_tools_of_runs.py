@@ -310,3 +310,26 @@ def test_a_job_file_without_its_tools_comes_in_and_says_what_is_missing(
     half("5", "blue half", "--shop", "new.rwshop")
     assert job("tool", "A", "B", "--on", "blue half", "--shop", "new.rwshop") == 0
     assert job("plan", "--shop", "new.rwshop") == 0
+
+
+def test_a_revision_of_a_tool_is_never_another_one_in_another_shop(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A file that carries a tool as it is now only, then one that names it as it was and does not carry it."""
+    old = job_to_data(kept())
+    half("5 1/4", "blue half", "--replace")
+    job("tool", "A", "B")
+    assert job("export", "now.json") == 0
+    (tool,) = json.loads(Path("now.json").read_text())["tools"]
+    assert tool["revision"] == 2
+    Path("old.json").write_text(json.dumps({**old, "tools": []}))
+    assert job("import", "now.json", "--key", "now", "--shop", "new.rwshop") == 0
+    assert job("import", "now.json", "--key", "again", "--shop", "new.rwshop") == 0
+    capsys.readouterr()
+    assert job("import", "old.json", "--key", "old", "--shop", "new.rwshop") == 0
+    assert "2 of them are on a tool that is not here" in capsys.readouterr().err
+    with JobStore.open("new.rwshop") as store:
+        assert [one.value.profile.take_up for one in store.tools()] == ["5 1/4 in"], "once, however often it comes"
+        assert {run.tool for run in store.load("again").runs} == {run.tool for run in store.load("now").runs}
+        assert not any(run.plan for run in plan_job(store.load("old")))
+        assert all(run.plan for run in plan_job(store.load("again")))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from racewright.records.ids import Id, new_id
+from racewright.records.ids import Id, digest, new_id
 from racewright.records.tool import Tool, ToolAt, ToolPin
 from racewright.store.job_rows import Rows, Write
 from racewright.store.job_values import body_of
@@ -12,22 +12,28 @@ from racewright.store.job_values import body_of
 
 def bring_in(rows: Rows, tools: Sequence[ToolAt], *, by: str) -> dict[ToolPin, ToolPin]:
     """Keep these tools, each as it stood at its revision, and say what names each of them here: a tool that the file
-    has with these figures is that one; one that it does not know comes in under its own id; one that it knows with
-    other figures under an id of its own. Inside `writing` only."""
+    has with these figures is that one; one that it does not know comes in under its own id where all its revisions from
+    the first are there, so that a number means the same here and there; any other under another id. Inside `writing`
+    only."""
     of: dict[Id, list[ToolAt]] = {}
     for tool in sorted(tools, key=lambda tool: tool.revision):
         of.setdefault(tool.id, []).append(tool)
     names: dict[ToolPin, ToolPin] = {}
     writes: list[Write] = []
     for tool_id, revisions in of.items():
-        history = {row.body: row.number for row in rows.history(tool_id)}
-        if history and all(_body(tool, tool_id) in history for tool in revisions):
-            names |= {t.pin: ToolPin(id=tool_id, revision=history[_body(t, tool_id)]) for t in revisions}
-            continue
-        here = new_id() if history else tool_id
-        for number, tool in enumerate(revisions, 1):
-            names[tool.pin] = ToolPin(id=here, revision=number)
-            writes.append(Write("tool", here, number, number - 1, _body(tool, here)))
+        whole = [tool.revision for tool in revisions] == list(range(1, len(revisions) + 1))
+        part = digest("tool brought in", tool_id, *(_body(tool, tool_id) for tool in revisions))
+        for here in (tool_id, part):
+            history = {row.body: row.number for row in rows.history(here)}
+            if history and all(_body(tool, here) in history for tool in revisions):
+                names |= {t.pin: ToolPin(id=here, revision=history[_body(t, here)]) for t in revisions}
+                break
+        else:
+            free = [one for one in ((tool_id, part) if whole else (part,)) if not rows.history(one)]
+            here = free[0] if free else new_id()
+            for number, tool in enumerate(revisions, 1):
+                names[tool.pin] = ToolPin(id=here, revision=number)
+                writes.append(Write("tool", here, number, number - 1, _body(tool, here)))
     if writes:
         told = ", ".join(dict.fromkeys(tool.name for tool in tools))
         rows.write_change(rows.begin_shop(), writes, by=by, what=f"tools brought in: {told}"[:200])
