@@ -102,6 +102,58 @@ def test_a_plan_does_not_move_when_its_tool_is_measured_anew_and_the_new_one_is_
     assert revisions() == [1, 1]
 
 
+def told_of(key: str, capsys: pytest.CaptureFixture[str]) -> str:
+    capsys.readouterr()
+    job("status", "--json")
+    found = json.loads(capsys.readouterr().out)["findings"]
+    return " ".join(f["message"] for f in found if f["rule"] == "run.newer_tool" and f["where"] == key)
+
+
+def test_a_tool_that_is_measured_anew_in_mid_run_is_told_and_what_is_told_works(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job("times", "20", "A")
+    job("set", "bent", "A", "--copy", "1-9")
+    half("5 1/4", "blue half", "--replace")
+    message = told_of("A", capsys)
+    assert "measured anew (revision 2) while copies 1 to 9 were begun as it stood before (revision 1)" in message
+    assert "11 more (copies 10 to 20) are planned with the old figures" in message
+    assert "`racewright job times 9 A`" in message
+    assert "`--times 11`" in message
+    capsys.readouterr()
+    job("batch", "--json")
+    kinds = json.loads(capsys.readouterr().out)["bench"]["kinds"]
+    assert [kind["tool"] for kind in kinds] == ["blue half, revision 1"]
+    assert job("times", "9", "A") == 0
+    capsys.readouterr()
+    assert job("show", "A", "--survey") == 0
+    Path("rest.yaml").write_text(capsys.readouterr().out, encoding="utf-8")
+    assert job("add", "rest.yaml", "--key", "A2", "--times", "11") == 0
+    assert revisions() == [1, 1, 2]
+    assert told_of("A", capsys) == ""
+
+
+def test_copies_between_begun_ones_are_named_for_no_number_parts_them_off(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job("times", "4", "A")
+    job("set", "bent", "A", "--copy", "1,3")
+    half("5 1/4", "blue half", "--replace")
+    message = told_of("A", capsys)
+    assert "`racewright job times 3 A`" in message
+    assert "No number of copies parts off copy 2" in message
+
+
+def test_the_batch_list_keeps_two_revisions_of_a_tool_apart(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    half("5 1/4", "blue half", "--replace")
+    job("tool", "B")
+    capsys.readouterr()
+    job("batch")
+    out = capsys.readouterr().out
+    assert "\nEMT 1/2, blue half, revision 1\n" in out
+    assert "\nEMT 1/2, blue half, revision 2\n" in out
+
+
 def test_a_run_is_put_on_its_tool_as_it_stands_now_unless_it_is_begun(
     here: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -98,8 +98,9 @@ class ToolBatch(msgspec.Struct, frozen=True, kw_only=True):
 
 
 class BenchList(msgspec.Struct, frozen=True, kw_only=True):
-    """The kinds by tool and raceway, and the settings of each tool. `begun`: pieces that are left out because bends are
-    made on them; `waiting`: those that no bending order is known for. `care`: the kinds of work in these bends."""
+    """The kinds by tool (with its revision, where it is one of the shop) and raceway, and the settings of each tool.
+    `begun`: pieces that are left out because bends are made on them; `waiting`: those that no bending order is known
+    for. `care`: the kinds of work in these bends."""
 
     kinds: tuple[BatchKind, ...]
     tools: tuple[ToolBatch, ...]
@@ -138,6 +139,7 @@ def bench_list(
         if one.plan is None:
             continue
         copies = [n for n, status in enumerate(job.statuses(one.run), 1) if status in statuses]
+        tool = job.tool_words(one.run) or one.plan.shoe.name
         half = frozenset(half_bent(job, one.run))
         for number, (piece, wanted) in enumerate(
             zip(one.plan.pieces, wanted_pieces(one.run, one.plan), strict=True), 1
@@ -152,7 +154,7 @@ def bench_list(
             if of:
                 care.update(w for s in one.plan.steps if s.kind == "bend" and s.piece == number for w in s.care)
                 pieces = BatchPieces(label=label, copies=tuple(of) if one.run.alike else (), plan=one.plan.digest)
-                made.setdefault(_how(one.plan, piece, wanted.length_mm), []).append(pieces)
+                made.setdefault(_how(tool, one.plan, piece, wanted.length_mm), []).append(pieces)
     first = [how.settings[0] for how in made]
     kinds = sorted(  # else as the job has them
         made.items(), key=lambda kind: (kind[0].raceway, kind[0].tool, through and first.index(kind[0].settings[0]))
@@ -166,12 +168,12 @@ def bench_list(
     )
 
 
-def _how(plan: Plan, piece: PlannedPiece, length_mm: float) -> _Made:
+def _how(tool: str, plan: Plan, piece: PlannedPiece, length_mm: float) -> _Made:
     how = made_by(plan.shoe)
     bends = sorted(piece.bends, key=lambda bend: bend.order)
     unit = plan.tape.unit
     return _Made(
-        tool=plan.shoe.name,
+        tool=tool,
         raceway=plan.raceway,
         length=reading(read_tape(length_mm, plan.tape).text, unit),
         ends_later=" and ".join(piece.cut_ends),

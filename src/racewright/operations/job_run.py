@@ -106,10 +106,7 @@ def job_run(request: JobRunRequest, _: Known) -> JobRunAnswer:
 
 def _tool(job: Job, run: JobRun, plan: Plan) -> str:
     """'blue half, revision 2', or whose figures the marks are for."""
-    named = job.tool_of(run)
-    if named is not None and tool_words(plan) and run.survey.run.bend_radius in (None, ""):
-        return f"{named.name}, revision {named.revision}"
-    return tool_words(plan)
+    return tool_words(plan) and (job.tool_words(run) or tool_words(plan))
 
 
 def run_of(job: Job, name: str) -> tuple[JobRun, str]:

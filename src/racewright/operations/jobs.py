@@ -12,8 +12,9 @@ from racewright.operations.common import Answer, Known, Part, Request
 from racewright.records.before import STATUS_BEFORE as STATUS_BEFORE
 from racewright.records.entry import STATUSES, Status
 from racewright.records.model import Job, JobRun
-from racewright.records.naming import keys_twice, short_ids
+from racewright.records.naming import copy_words, keys_twice, short_ids
 from racewright.records.parse import job_from_data
+from racewright.records.tool import ToolAt
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.written import WrittenSurvey
 
@@ -94,8 +95,8 @@ def about_records(job: Job) -> Iterator[Finding]:
 
 
 def newer_tools(job: Job, runs: Sequence[JobRun]) -> Iterator[Finding]:
-    """A caution for each tool that was measured anew since these runs were put on it, but for runs that are begun:
-    those stay on what they are marked for."""
+    """A caution for each tool that was measured anew since these runs were put on it, and one for each run alike that
+    is begun in some of its copies alone; a run that is begun whole stays on what it is marked for."""
     found: dict[tuple[str, int, int], list[str]] = {}
     for run in runs:
         newer = job.newer_tool(run)
@@ -110,6 +111,35 @@ def newer_tools(job: Job, runs: Sequence[JobRun]) -> Iterator[Finding]:
             " begun stays.",
             where=name,
         )
+    for run in runs:
+        newer = job.newer_tool(run)
+        begun = job.copies_begun(run) if newer is not None else ()
+        if newer is not None and run.tool and 0 < len(begun) < run.times:
+            message = _begun_before(run, begun, newer, run.tool.revision)
+            yield Finding(rule="run.newer_tool", severity="caution", message=message, where=run.key)
+
+
+def _begun_before(run: JobRun, begun: Sequence[int], newer: ToolAt, old: int) -> str:
+    """That some of runs alike are begun on a tool as it stood before, and how the others get its figures of now."""
+    last = max(begun)
+    others = [n for n in range(1, run.times + 1) if n not in begun]
+    rest, among = run.times - last, copy_words([n for n in others if n < last])
+    message = (
+        f"the tool {newer.name} was measured anew (revision {newer.revision}) while {copy_words(begun)} were begun as"
+        f" it stood before (revision {old}); {len(others)} more ({copy_words(others)}) are planned with the old"
+        " figures."
+    )
+    if rest:
+        message += (
+            f" To bend {rest} by the new ones: `racewright job times {last} {run.key}`, then add the survey"
+            f" (`racewright job show {run.key} --survey`) as a run of its own, `--times {rest}`: it takes the tool as"
+            " it is now."
+        )
+        if run.survey.run.bender.casefold() != newer.name.casefold():
+            message += f" The survey does not name it, so: `racewright job tool NEW --on '{newer.name}'`."
+    if among:
+        message += f" No number of copies parts off {among}: make a test bend with the tool as it is now before those."
+    return message
 
 
 def areas_unlisted(job: Job) -> dict[str, list[str]]:

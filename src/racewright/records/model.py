@@ -240,8 +240,21 @@ class Job(Input, frozen=True, kw_only=True, dict=True):
 
     def is_begun(self, run: JobRun) -> bool:
         """Whether the run is marked or bent, in any of its copies, as far as its entries say."""
-        made = any(isinstance(entry.what, Made | Readings | Corrected) for entry in self.entries_of(run))
-        return made or any(status not in ("measured", "planned") for status in self.statuses(run))
+        return bool(self.copies_begun(run))
+
+    def copies_begun(self, run: JobRun) -> tuple[int, ...]:
+        """The copies that are marked or bent, as far as the run's entries say."""
+        worked = [e.copy for e in self.entries_of(run) if isinstance(e.what, Made | Readings | Corrected)]
+        return tuple(
+            copy
+            for copy, status in enumerate(self.statuses(run), 1)
+            if status not in ("measured", "planned") or None in worked or copy in worked
+        )
+
+    def tool_words(self, run: JobRun) -> str:
+        """'blue half, revision 2': the tool that the run is planned on, where it names one; else ''."""
+        named = self.tool_of(run) if run.survey.run.bend_radius in (None, "") else None
+        return f"{named.name}, revision {named.revision}" if named else ""
 
     def of_no_revision(self) -> Job:
         """The same job outside its shop file: what revision its entries were made on is not known there, as the numbers
