@@ -318,6 +318,22 @@ def test_bends_made_are_held_to_those_recorded_before(here: Path, capsys: pytest
     assert "job.made_twice" not in capsys.readouterr().out
 
 
+def test_a_bend_that_is_far_from_its_planned_angle_is_told_and_kept(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    type_in("add", SADDLE, "--key", "PH-01")
+    capsys.readouterr()
+    assert type_in("record", "PH-01", "--made", "1=90") == 0
+    told = " ".join(capsys.readouterr().out.split())
+    assert "caution: PH-01: bend 1 is recorded at 90°, and 22 1/2° is planned. It is kept as it was said." in told
+    assert "job.far_off" in told
+    assert len(kept().entries) == 1
+    type_in("record", "PH-01", "--made", "1=24")
+    assert "job.far_off" not in capsys.readouterr().out
+    type_in("record", "PH-01", "--angle", "2=9")
+    assert "bend 2 is recorded at 9°, and 45° is planned" in " ".join(capsys.readouterr().out.split())
+
+
 def test_a_wrong_bend_that_was_offered_does_not_hold_up_those_that_are_recorded(here: Path) -> None:
     type_in("add", SADDLE, "--key", "PH-01")
     type_in("record", "PH-01", "--made", "1=22@20")

@@ -160,12 +160,30 @@ def test_the_pack_counts_it_on_its_cover_and_in_its_run_index_and_says_it_among_
     assert [f["where"] for f in answer["findings"] if f["rule"] == "run.superseded"] == ["PH-4"]
 
 
-def test_a_piece_with_bends_made_is_named_above_the_cut_list_that_it_stands_on(
+def test_a_piece_with_bends_made_is_named_above_the_cut_list_and_stands_on_it_no_more(
     changed: tuple[str, str], capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert changed
     type_in("record", "PH-5", "--made", "1=90")
     capsys.readouterr()
     type_in("cut")
-    top = " ".join(capsys.readouterr().out.split("\n\n")[0].split())
-    assert "Bends are made on it, yet it is on the cut list: PH-5. Do not cut that again." in top
+    top, rest = capsys.readouterr().out.split("\n\n", 1)
+    assert "Cut already, so not on the cut list: PH-5 (begun). Finish it by its card;" in " ".join(top.split())
+    assert "PH-5" not in rest
+
+
+def test_it_stands_above_the_card_and_on_the_runs_page_in_the_pack(
+    changed: tuple[str, str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    old, new = changed
+    capsys.readouterr()
+    type_in("show", "PH-4")
+    out = " ".join(capsys.readouterr().out.split())
+    words = f"cut and bent for plan {old}; the plan is now {new}."
+    assert out.count(words) == 1
+    assert out.index(words) < out.index("Cut")
+    request = {"job": json.loads(job_to_json(kept())), "form": "svg"}
+    answer = json.loads(ask_json("job_pack", json.dumps(request)))
+    pages = [" ".join(" ".join(re.findall(r"<text[^>]*>([^<]*)</text>", page)).split()) for page in answer["svg"]]
+    (page,) = (p for p in pages if "PH-4 Pump house" in p and "CAUTION" in p and "What the checks found" not in p)
+    assert "".join(words.split()) in "".join(page.split())

@@ -114,7 +114,7 @@ def _front(pack: Pack, paper: str, entries: list[Entry], first_pages: Mapping[st
 def _card(run: PlannedRun, paper: str, cards: RunCards) -> Scene:
     """The run's own bench page or card."""
     assert run.plan is not None
-    plan = named_plan(run.run, run.plan)
+    plan = named_plan(run.run, msgspec.structs.replace(run.plan, findings=run.findings))
     return (bench_pages if cards == "bench" else card_pages)(plan, paper)
 
 

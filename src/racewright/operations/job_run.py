@@ -41,14 +41,18 @@ from racewright.records.entry import (
     status_words,
 )
 from racewright.records.fields import MOST_COPIES, PieceNumber, Text, Times
-from racewright.records.model import Degrees, Job, JobRun, MadeReading, Reading
+from racewright.records.model import Degrees, Job, JobRun, LeanReading, MadeReading, OffReading, Reading, RiseReading
 from racewright.records.naming import keys_told_apart, runs_called, short_ids
 from racewright.records.superseded import plan_differs, superseded
 from racewright.survey.written import LengthText
+from racewright.units.angle import hand_angle
 from racewright.units.length import parse_length
 from racewright.units.said import said_in
 from racewright.units.tape import style_of
 
+#: A bend may be off by so much before its record is asked after (common practice, no source).
+_FAR_OFF_DEG = 10.0
+_NO_ANGLE = (OffReading, RiseReading, LeanReading)
 _LONGER = "name the plan that it was bent from, if that is another one"
 
 
@@ -219,7 +223,11 @@ def job_record(request: JobRecordRequest, _: Known) -> JobRecordAnswer:
         what=tuple(what),
         pins=pins,
         status=told or before,
-        findings=(*_of_another_plan(run, bent_from, now), *_made_twice(run, request.made, earlier)),
+        findings=(
+            *_of_another_plan(run, bent_from, now),
+            *_made_twice(run, request.made, earlier),
+            *_far_off(run, request, piece),
+        ),
     )
 
 
@@ -288,6 +296,22 @@ def _made_twice(
             + ": the last one counts. Take back the one that is wrong.",
             where=run.key,
         )
+
+
+def _far_off(run: JobRun, request: JobRecordRequest, piece: Bent | None) -> Iterator[Finding]:
+    """A caution for each bend that is recorded with an angle which no slip of the hand makes of the planned one."""
+    planned = {bend.number: bend.angle_deg for bend in piece.piece.bends} if piece else {}
+    said = [(one.number, one.angle_deg) for one in (*request.made, *request.measured) if not isinstance(one, _NO_ANGLE)]
+    for number, angle_deg in said:
+        if angle_deg is not None and number in planned and abs(angle_deg - planned[number]) > _FAR_OFF_DEG:
+            yield Finding(
+                severity="caution",
+                rule="job.far_off",
+                message=f"bend {number} is recorded at {hand_angle(angle_deg)}, and {hand_angle(planned[number])} is"
+                " planned. It is kept as it was said. If that is a slip, take it back (`racewright job undo"
+                f" {run.key}`) and record it again; if the bend is so, measure the piece before anything more is bent.",
+                where=run.key,
+            )
 
 
 def _said(

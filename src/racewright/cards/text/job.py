@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from textwrap import wrap
 from typing import TYPE_CHECKING, Literal
 
 from racewright.cards.text.tail import left_out
@@ -63,12 +64,14 @@ def job_plan_text(answer: JobPlanAnswer) -> str:
 
 
 def job_run_text(answer: JobRunAnswer) -> str:
-    """What is written down about a run, and its card."""
-    lines = [f"  tool: {answer.tool}"] if answer.tool else []
+    """What is written down about a run, and its card; first that what is there of it was bent by another."""
+    old = [f"caution: {f.where}: {f.message}  [{f.rule}]" for f in answer.findings if f.rule == "run.superseded"]
+    lines = [line for text in old for line in wrap(text, 100, initial_indent="  ", subsequent_indent="    ")]
+    lines += [f"  tool: {answer.tool}"] if answer.tool else []
     lines += [f"  wires: {', '.join(answer.wires)}"] if answer.wires else []
     lines += [f"  as built: {line}" for line in answer.as_built]
     lines += [f"  note: {answer.note}"] if answer.note else []
-    return "\n".join([*lines, "", answer.card])
+    return "\n".join([*lines, *(["", answer.card] if answer.card else [])])
 
 
 def _becomes_words(row: RunRow) -> str:
