@@ -157,6 +157,69 @@ export interface Assembly {
   ways_out: WayOut[];
 }
 
+/** One bend: its `order` in its piece, its mark's `number` and `reading` from end A, what stands `at` the mark and
+ *  where the `hook` points ('' without a shoe), how the line along the conduit lies, what to bend to and when that is
+ *  read, how the shoe is `held` or the bend is made, where no shoe is by which stretch (`making`), what to check then. */
+export interface BatchBend {
+  order: number;
+  number: number;
+  reading: string;
+  at: string;
+  hook: string;
+  line: string;
+  bend_to: string;
+  read: string;
+  held: string;
+  making: string;
+  look_at: string;
+}
+
+/** So many pieces that are made alike. `length`: the conduit that each is cut to; `ends_later`: the ends that are
+ *  cut off after bending; `zero`: how far from the stock's end the line lies that readings count from, '' for its end. */
+export interface BatchKind {
+  number: number;
+  tool: string;
+  raceway: string;
+  count: number;
+  pieces: BatchPieces[];
+  length: string;
+  ends_later: string;
+  zero: string;
+  bends: BatchBend[];
+}
+
+/** One piece of a run, and of runs alike of which copies; the plan that its marks are of. */
+export interface BatchPieces {
+  label: string;
+  copies: number[];
+  plan: string;
+}
+
+/** One setting: what to bend to, when that is read, how it is held or made. */
+export interface BatchSetting {
+  bend_to: string;
+  read: string;
+  how: string;
+  work: BatchWork[];
+}
+
+/** At one setting: of which kind (by its number), which of its bends (by its order). */
+export interface BatchWork {
+  kind: number;
+  order: number;
+}
+
+/** The kinds by tool (with its revision, where it is one of the shop) and raceway, and the settings of each tool.
+ *  `begun`: pieces that are left out because bends are made on them; `waiting`: those that no bending order is known
+ *  for. `care`: the kinds of work in these bends. */
+export interface BenchList {
+  kinds: BatchKind[];
+  tools: ToolBatch[];
+  begun: string[];
+  waiting: string[];
+  care: ("bend" | "cement" | "correct" | "cut" | "drill" | "enclosure" | "floor" | "hand shoe" | "heat" | "height" | "machine" | "order" | "plan" | "pull" | "thread" | "upside down" | "wire")[];
+}
+
 /** The angle that bend `number` (from 1) really has, read with a level after letting go. */
 export interface BendAngle {
   type: "angle";
@@ -208,6 +271,32 @@ export interface BenderRecord {
   springback_b0_deg?: number | null;
   springback_b1?: number | null;
   standing?: string;
+}
+
+/** The bill of the whole job, of an area or of a run. Totals are None where nothing is priced; `unpriced` names what
+ *  the totals leave out. */
+export interface Bill {
+  scope: "area" | "job" | "run";
+  name: string;
+  lines: BillLine[];
+  material: string | null;
+  labour_h: string | null;
+  labour: string | null;
+  unpriced: string[];
+}
+
+/** One line. `quantity` in `unit`. `price` for one `per`, `amount` the money for the line, `labour_h` hours and
+ *  `labour` their money; None where the user gave no figure. */
+export interface BillLine {
+  group: "box" | "bushing" | "conduit" | "connector" | "coupling" | "other" | "strap" | "wire";
+  item: string;
+  quantity: string;
+  unit: "each" | "fl oz" | "ft" | "m" | "mL";
+  price: string | null;
+  per: string;
+  amount: string | null;
+  labour_h: string | null;
+  labour: string | null;
 }
 
 /** A rectangular block: one corner and the three edges that leave it, square to each other. mm. */
@@ -361,6 +450,52 @@ export interface Crossing {
   outside_diameter_mm: number;
 }
 
+/** The cut list. `least_sticks`, `least_length_mm`: no plan can buy fewer sticks, less length; only the one that
+ *  was asked for by `rules.least` is a tight bound, the other is 0. `proved`: this plan is at that bound.
+ *  `kept_mm`: leftovers worth keeping, unused offcuts not counted; `unused_offcuts`: which on hand were left alone. */
+export interface CutPlan {
+  sticks: CutStick[];
+  rules: CutRules;
+  new_sticks: number;
+  new_length_mm: number;
+  least_sticks: number;
+  least_length_mm: number;
+  proved: boolean;
+  kept_mm: number[];
+  scrap_mm: number;
+  kerf_total_mm: number;
+  unused_offcuts: number[];
+  looked_at: number;
+}
+
+/** What the cut list may use. `stock_mm`: lengths that are sold, as many as needed; `offcuts_mm`: lengths on hand,
+ *  each once; `run_offcuts`: those that the runs' surveys name, counted on after them. `kerf_mm`: what one cut eats.
+ *  `keep_mm`: a leftover of this length or more is kept, a shorter one is scrap. `least`: fewest new sticks, or least
+ *  length bought (where long sticks are dear). `effort`: 0 for a quick answer, 1 the usual search, more for a longer
+ *  one. Hand figures are common practice, no source. */
+export interface CutRules {
+  stock_mm: number[];
+  offcuts_mm: number[];
+  run_offcuts: RunOffcut[];
+  kerf_mm: number;
+  keep_mm: number;
+  least: "length" | "sticks";
+  effort: number;
+}
+
+/** One stick or offcut and the pieces that come out of it, longest first. `offcut`: which of the offcuts on hand
+ *  (from 1), 0 for a new stick; `named_by`: the run whose survey names it ('' the job's own). `leftover_mm` after the
+ *  last cut; `kept` where it is long enough to keep. */
+export interface CutStick {
+  number: number;
+  source_mm: number;
+  offcut: number;
+  pieces: WantedPiece[];
+  leftover_mm: number;
+  kept: boolean;
+  named_by: string;
+}
+
 /** `kerf`: what the saw eats. `keep`: a leftover at least so long is kept, a shorter one is scrap. */
 export interface Cutting {
   kerf?: string | number;
@@ -481,6 +616,78 @@ export interface Job {
   racewright_job?: number;
 }
 
+/** The list of the job called `name`. `through`: the kinds are bent in their order, each piece through, and no
+ *  settings are told. */
+export interface JobBatchAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  tables: PlainTable[];
+  name: string;
+  through: boolean;
+  bench: BenchList;
+}
+
+/** What is to be bent of the job, or of one `area` alone: the runs, and of runs alike the copies, that have one of
+ *  these statuses (`status`; none named: those that are not bent). `through`: each piece is bent through before the
+ *  next is begun. */
+export interface JobBatchRequest {
+  job: Job;
+  as_tables?: boolean;
+  area?: string;
+  status?: ("bent" | "in" | "measured" | "planned" | "wired")[];
+  through?: boolean;
+}
+
+/** The whole job, its areas and its runs; `cuts`: the cut lists that its sticks come from. The money of all areas,
+ *  and of all runs, adds up to the job's. */
+export interface JobBill {
+  job: Bill;
+  areas: Bill[];
+  runs: Bill[];
+  currency: string;
+  wire_waste_percent: number;
+  cuts: RacewayCuts[];
+}
+
+/** The bill of the job called `name`. */
+export interface JobBillAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  tables: PlainTable[];
+  name: string;
+  bill: JobBill;
+}
+
+/** What the job needs, with its own prices and hours. */
+export interface JobBillRequest {
+  job: Job;
+  as_tables?: boolean;
+}
+
+/** A cut list for each raceway, to be read on a tape in `units`. `not_included`: a proof that was not had too. */
+export interface JobCutAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  tables: PlainTable[];
+  units: "in" | "mm";
+  cuts: RacewayCuts[];
+}
+
+/** The cut list of the runs that are not bent yet, or of all. `raceway`: only this one. `least`: buy the fewest
+ *  sticks, or the least length. `effort`: 0 quick, 1 usual, up to 5: longer. `prove`: by an outside solver. */
+export interface JobCutRequest {
+  job: Job;
+  as_tables?: boolean;
+  all?: boolean;
+  raceway?: string;
+  least?: "length" | "sticks";
+  effort?: number;
+  prove?: boolean;
+}
+
 /** Everything of a job but its runs. `wire_waste` is percent. */
 export interface JobHead {
   name: string;
@@ -494,6 +701,64 @@ export interface JobHead {
   people?: Person[];
   items?: Item[];
   note?: string;
+}
+
+/** The kits of the job called `name`, their lengths to be read on a tape in `units`; wire holds `wire_waste_percent`
+ *  for waste. */
+export interface JobKitsAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  tables: PlainTable[];
+  name: string;
+  units: "in" | "mm";
+  wire_waste_percent: number;
+  kits: Kit[];
+}
+
+/** What goes to each room of the job, or of one `area` alone. */
+export interface JobKitsRequest {
+  job: Job;
+  as_tables?: boolean;
+  area?: string;
+}
+
+/** The labels in the order of the sheets; how many `sheets`; the sheets as one PDF, or as one SVG document each;
+ *  neither where a table was asked for. */
+export interface JobLabelsAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  tables: PlainTable[];
+  labels: PieceLabel[];
+  sheets: number;
+  pdf: string;
+  svg: string[];
+}
+
+/** A label for each piece of the job, or of one `area`: of the runs, and of runs alike the copies, that have one of
+ *  these statuses (`status`; none named: those that are not bent). The sheet: `rows` by `columns` on this `paper`
+ *  (left out: letter for inches, a4 for mm), the first `margin_top`, `margin_left` from its edges, `gap_across` and
+ *  `gap_down` between two, each `label_width` by `label_height`, or left out as the paper has room with the same
+ *  margins at the other side. `skip`: so many of the first sheet are used up. `lines`: drawn round each, to cut
+ *  along. */
+export interface JobLabelsRequest {
+  job: Job;
+  as_tables?: boolean;
+  area?: string;
+  status?: ("bent" | "in" | "measured" | "planned" | "wired")[];
+  paper?: "a4" | "letter" | null;
+  rows?: number;
+  columns?: number;
+  margin_top?: string;
+  margin_left?: string;
+  gap_across?: string;
+  gap_down?: string;
+  label_width?: string;
+  label_height?: string;
+  skip?: number;
+  lines?: boolean;
+  form?: "pdf" | "svg" | "table";
 }
 
 /** How the planning of every run went; `planned_now`: so many were not known before. */
@@ -594,6 +859,34 @@ export interface Joint {
   how: "cemented" | "expands" | "slides" | "threads" | "union";
   last: boolean;
   piston: PistonSetting | null;
+}
+
+/** What goes to one room. `alike`: so many are made of it, one a room; `runs`: those it is for, none for what
+ *  belongs to the job itself. */
+export interface Kit {
+  area: string;
+  alike: number;
+  runs: string[];
+  pieces: KitPiece[];
+  lines: KitLine[];
+}
+
+/** So much of one item of the bill. */
+export interface KitLine {
+  group: "box" | "bushing" | "conduit" | "connector" | "coupling" | "other" | "strap" | "wire";
+  item: string;
+  quantity: string;
+  unit: "each" | "fl oz" | "ft" | "m" | "mL";
+}
+
+/** One piece of conduit, as it is cut. `waits`: it is not to be cut yet; `there`: of which copies of its run it is
+ *  cut already. */
+export interface KitPiece {
+  raceway: string;
+  label: string;
+  length_mm: number;
+  waits: boolean;
+  there: number[];
 }
 
 /** The last leg leans that way by so many degrees more than it should. */
@@ -882,6 +1175,24 @@ export interface PieceEnd {
   thread: "" | "cut" | "own";
 }
 
+/** One piece, of runs alike of one `copy`: `label` is what is written on it ('RM-1-2#14'), `goes` where its run
+ *  goes. `length`: what it is cut to; `ends_later`: the ends that are cut off after bending. `plan`: the plan's digest,
+ *  by which a label is told from a newer plan. */
+export interface PieceLabel {
+  label: string;
+  run: string;
+  goes: string;
+  area: string;
+  piece: number;
+  pieces: number;
+  copy: number;
+  copies: number;
+  raceway: string;
+  length: string;
+  ends_later: string;
+  plan: string;
+}
+
 /** Where end A lies in the room (x along the first leg, z away from its surface), which way the conduit leaves it,
  *  and which way a bend at roll 0 turns. */
 export interface PieceStart {
@@ -1130,6 +1441,13 @@ export interface Problem {
   survey: WrittenSurvey | null;
 }
 
+/** The cut list of one raceway. `waiting`: the sticks that are kept whole for pieces that are not cut yet. */
+export interface RacewayCuts {
+  raceway: string;
+  plan: CutPlan;
+  waiting: CutPlan | null;
+}
+
 /** A raceway in a trade size; `name` ('EMT 1/2') is what a survey's `raceway` takes. `bender` is the name of the
  *  trade's shoe for it or ''. */
 export interface RacewayData {
@@ -1243,6 +1561,14 @@ export interface RoundObstacle {
   crossed: "round";
   diameter_mm: number;
   lift_mm: number;
+}
+
+/** An offcut that a run's survey names: which of that run's (from 1). Of runs alike each `copy` has its own. */
+export interface RunOffcut {
+  run: string;
+  copy: number;
+  number: number;
+  length_mm: number;
 }
 
 /** One run: its key (with the beginning of its id behind it where two runs share it) and its id. `status`: how far
@@ -1488,6 +1814,14 @@ export interface ToolAt {
   profile: BenderRecord;
 }
 
+/** All work of one tool on one raceway. `least`: no order of settings can do with fewer. */
+export interface ToolBatch {
+  tool: string;
+  raceway: string;
+  settings: BatchSetting[];
+  least: number;
+}
+
 /** Which tool, and as which of its revisions: what a run is planned on does not move when the tool is measured
  *  anew. */
 export interface ToolPin {
@@ -1560,6 +1894,25 @@ export interface UnitChoice {
   unit: "in" | "mm";
   denominators: number[];
   usual: number;
+}
+
+/** One straight piece to be cut: `label` is what is written on it, `run` the run that it belongs to, and which
+ *  `copy` of it where several are alike. `threads`: how
+ *  many of its ends need one; `own_threads`: how many of those its plan leaves to the stick's own. `offcut`: which of
+ *  its run's own offcuts its plan takes it from (from 1; 0: none), so that nothing else will do; `whole`: its plan
+ *  takes a stick of its length as it is; `waits`: no bending order is known for it, so that it is not cut yet;
+ *  `there`: it is cut already, and is listed all the same. */
+export interface WantedPiece {
+  label: string;
+  length_mm: number;
+  run: string;
+  copy: number;
+  threads: number;
+  own_threads: number;
+  offcut: number;
+  whole: boolean;
+  waits: boolean;
+  there: boolean;
 }
 
 /** What a record said at an earlier revision (`data` as in `Changed`). */
@@ -1777,6 +2130,16 @@ export interface Operations {
   job_said: { request: JobSaidRequest; answer: JobSaidAnswer };
   /** what was measured on a bent piece, added to its run */
   job_record: { request: JobRecordRequest; answer: JobRecordAnswer };
+  /** what a job needs */
+  job_bill: { request: JobBillRequest; answer: JobBillAnswer };
+  /** the cut list of a job */
+  job_cut: { request: JobCutRequest; answer: JobCutAnswer };
+  /** what of a job is to be bent, by tool and angle */
+  job_batch: { request: JobBatchRequest; answer: JobBatchAnswer };
+  /** labels for the pieces of a job */
+  job_labels: { request: JobLabelsRequest; answer: JobLabelsAnswer };
+  /** what of a job goes to each room */
+  job_kits: { request: JobKitsRequest; answer: JobKitsAnswer };
 }
 
 export type OperationName = keyof Operations;

@@ -72,11 +72,10 @@ export const desk = {
   make: (n: number) => (n === 1 ? 'Work it out for 1 run' : `Work it out for ${n} runs`),
   making: (seconds: number) => `Working it out… ${seconds} s`,
   long: (n: number) => `${n} runs are more than the server takes in one question, so this browser works them out itself. It takes longer; you can go on meanwhile, and stop it.`,
-  tooLong: (n: number, most: number, command: string) => `${n} runs are more than a browser works out at once (${most}). Pick an area, or use the command racewright ${command} at the shop’s computer.`,
-  stopped: 'Stopped.',
+  tooLong: (n: number, most: number, command: string, byArea: boolean) =>
+    `${n} runs are more than a browser works out at once (${most}). ${byArea ? 'Pick an area, or use' : 'Use'} the command racewright ${command} at the shop’s computer.`,
+  working: 'Working it out',
   old: 'The job has changed since this list was made.',
   nothing: 'Nothing of this job goes on this list.',
-  sheets: (n: number) => (n === 1 ? '1 sheet' : `${n} sheets`),
-  sheet: (n: number) => `Labels, sheet ${n}`,
-  print: 'Print',
+  printSheets: (n: number) => (n === 1 ? 'Print 1 sheet' : `Print ${n} sheets`),
 };

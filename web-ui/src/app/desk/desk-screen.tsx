@@ -3,7 +3,7 @@ import { useEffect, useMemo, useState } from 'preact/hooks';
 import { t } from '../../text/words';
 import { FileCard, Notices } from '../job/file-card';
 import { JobCard } from '../job/job-card';
-import type { Sheet } from '../job/print';
+import { ReadySheets, type Sheet } from '../job/print';
 import { startRun, Welcome } from '../job/welcome';
 import { getRec } from '../kept/kept';
 import { choose, useApp, type State } from '../kept/state';
@@ -13,11 +13,12 @@ import { DoneView } from './done-view';
 import { Filters, Totals } from './filters';
 import { factsOf, stopWork, useFacts, workDone, workOut } from './facts';
 import { JobChoice } from './job-choice';
+import { ListsView } from './lists-view';
 import { RunBeside } from './run-beside';
 import { RunGrid } from './run-list';
 import { ALL, asksPlans, found, NO_AREA, rowOf, sorted, totals, type Column, type Row, type Sort, type Wanted } from './rows';
 
-const TABS = ['runs', 'done'] as const;
+const TABS = ['runs', 'done', 'lists'] as const;
 type Tab = (typeof TABS)[number];
 
 const rowsKept = new WeakMap<KeptRun, { here: string; row: Row }>();
@@ -36,11 +37,21 @@ function rowsOf({ runs, person, device }: State): Row[] {
 
 const open = (run: KeptRun): void => choose(run.id);
 
+/** The areas that runs are in, in the order of the bill. */
+function areasOf(job: string, rows: readonly Row[]): string[] {
+  const head = getRec(job);
+  const listed = head?.data ? (headOf(head).areas ?? []).map((area) => area.name) : [];
+  const used = new Set(rows.map((row) => row.area));
+  return [...new Set([...listed, ...used])].filter((area) => area && used.has(area));
+}
+
 export function DeskScreen({ onPrint }: { onPrint: (sheet: Sheet) => void }) {
   const app = useApp();
   const [tab, setTab] = useState<Tab>('runs');
+  const [sheets, setSheets] = useState<readonly string[] | null>(null);
   const rows = useMemo(() => rowsOf(app), [app.runs, app.person, app.device]);
   const current = app.runs.find((run) => run.id === app.current);
+  if (sheets) return <ReadySheets pages={sheets} label={t.desk.lists.job_labels} onClose={() => setSheets(null)} />;
   return (
     <div class="desk job">
       {!app.job && app.jobs.length > 1 && <JobChoice />}
@@ -64,9 +75,10 @@ export function DeskScreen({ onPrint }: { onPrint: (sheet: Sheet) => void }) {
           <div class="desk-halves">
             <div class="desk-main">
               {tab === 'runs' && <Runs key={app.job} app={app} rows={rows} onOpen={open} />}
+              {tab === 'lists' && <ListsView key={app.job} areas={areasOf(app.job, rows)} onSheets={setSheets} />}
               {tab === 'done' && <DoneView rows={rows} onOpen={open} />}
             </div>
-            {current ? <RunBeside run={current} onPrint={onPrint} /> : <p class="beside quiet pad">{t.desk.pick}</p>}
+            {tab !== 'lists' && (current ? <RunBeside run={current} onPrint={onPrint} /> : <p class="beside quiet pad">{t.desk.pick}</p>)}
           </div>
         </>
       )}
@@ -81,14 +93,14 @@ function Runs({ app, rows, onOpen }: { app: State; rows: readonly Row[]; onOpen:
   const [sort, setSort] = useState<Sort>({ by: 'key', down: false });
   const [turn, setTurn] = useState(0);
   const listed = useMemo(() => sorted(found(rows, wanted, factsOf), sort, factsOf), [rows, wanted, sort, turn]);
-  const head = getRec(app.job);
-  const sums = useMemo(() => totals(rows, head?.data ? (headOf(head).areas ?? []).map((area) => area.name) : []), [rows, head]);
-  const areas = sums.slice(0, -1).map((total) => total.area);
+  const head = getRec(app.job)?.data;
+  const areas = useMemo(() => areasOf(app.job, rows), [rows, head]);
+  const sums = useMemo(() => totals(rows, areas), [rows, areas]);
   const people = useMemo(() => [...new Set(rows.flatMap((row) => row.people))].sort(), [rows]);
   const byColumn = (by: Column): void => setSort({ by, down: sort.by === by && !sort.down });
   return (
     <>
-      <Filters wanted={wanted} onWanted={setWanted} areas={areas.length > 1 || areas[0] !== NO_AREA ? areas : []} people={people} />
+      <Filters wanted={wanted} onWanted={setWanted} areas={areas.length && rows.some((row) => !row.area) ? [...areas, NO_AREA] : areas} people={people} />
       {asksPlans(wanted, sort) && <NotLooked rows={rows} onDone={() => setTurn((n) => n + 1)} />}
       <RunGrid rows={listed} sort={sort} onSort={byColumn} open={app.current} onOpen={onOpen} />
       <Totals totals={sums} shown={t.desk.shown(listed.length, rows.length)} />

@@ -9,6 +9,7 @@ import { COLUMNS, type Column, type Row, type Sort } from './rows';
 
 /** So many rows are drawn above and below those in view. */
 const MORE = 6;
+const POOL = 64;
 /** As in desk.css. */
 const ROW_REM = 2.3;
 const idOf = (row: Row): string => `row-${row.run.id}`;
@@ -34,6 +35,7 @@ export function RunGrid(props: { rows: readonly Row[]; sort: Sort; onSort: (by: 
   const first = Math.max(0, Math.min(Math.floor(seen.top / seen.row) - MORE, rows.length));
   const end = Math.min(rows.length, Math.ceil((seen.top + seen.height) / seen.row) + MORE);
   const shown = rows.slice(first, end);
+  const pool = Math.max(POOL, shown.length); // rows that go out of view are those that come in
   useEffect(() => {
     const soon = setTimeout(() => inView(shown.map((row) => row.run)), 120); // not while it is scrolled past
     return () => clearTimeout(soon);
@@ -86,7 +88,7 @@ export function RunGrid(props: { rows: readonly Row[]; sort: Sort; onSort: (by: 
         <tbody>
           <Gap height={first * seen.row} />
           {shown.map((row, i) => (
-            <GridRow key={row.run.id} row={row} index={first + i + 2} at={row.run.id === cursor} open={row.run.id === open} turn={turn}
+            <GridRow key={(first + i) % pool} row={row} index={first + i + 2} at={row.run.id === cursor} open={row.run.id === open} turn={turn}
               onPick={() => { setCursor(row.run.id); props.onOpen(row.run); }} />
           ))}
           <Gap height={(rows.length - end) * seen.row} />
@@ -129,7 +131,7 @@ function GridRow({ row, index, at, open, onPick }: { row: Row; index: number; at
       </td>
       <td><span class="two-lines">{row.area}</span></td>
       <td><span class="two-lines">{row.raceway}</span></td>
-      <td><span class={`two-lines step ${run.status}`}>{statusWords(run)}</span></td>
+      <td><span class="two-lines">{statusWords(run)}</span></td>
       <td><span class="two-lines">{row.by}</span></td>
       <td><span class="two-lines">{row.at ? shortly(row.at) : run.where === 'here' ? t.desk.here : ''}</span></td>
       <td title={facts?.words || undefined}>

@@ -19,6 +19,37 @@ function paperSize(width_mm: number, height_mm: number): void {
   paper.replaceSync(width_mm ? `@page { size: ${width_mm}mm ${height_mm}mm; margin: 0; }` : '');
 }
 
+function PrintBar({ ready, onClose }: { ready: boolean; onClose: () => void }) {
+  return (
+    <div class="print-bar">
+      <button type="button" class="wide-button strong" disabled={!ready} onClick={() => window.print()}>
+        <Icon name="print" />
+        {t.print.now}
+      </button>
+      <button type="button" class="quiet-button" onClick={onClose}>
+        {t.print.close}
+      </button>
+    </div>
+  );
+}
+
+/** Pages that are there already, each as large as it says itself. */
+export function ReadySheets({ pages, label, onClose }: { pages: readonly string[]; label: string; onClose: () => void }) {
+  useEffect(() => {
+    const size = /width="([\d.]+)mm" height="([\d.]+)mm"/.exec(pages[0] ?? '');
+    paperSize(Number(size?.[1] ?? 0), Number(size?.[2] ?? 0));
+    return () => paperSize(0, 0);
+  }, [pages]);
+  return (
+    <section class="print-sheets" aria-label={label}>
+      <PrintBar ready onClose={onClose} />
+      {pages.map((svg, i) => (
+        <SvgImage key={i} svg={svg} label={t.print.page(label, i + 1)} kind="sheet" />
+      ))}
+    </section>
+  );
+}
+
 export function PrintSheets({ survey, what, onClose }: { survey: Survey; what: Sheet; onClose: () => void }) {
   const [answer, setAnswer] = useState<CardAnswer | null>(null);
   const [error, setError] = useState<Trouble | null>(null);
@@ -34,15 +65,7 @@ export function PrintSheets({ survey, what, onClose }: { survey: Survey; what: S
   }, [survey, what]);
   return (
     <section class="print-sheets" aria-label={t.print[what]}>
-      <div class="print-bar">
-        <button type="button" class="wide-button strong" disabled={!answer} onClick={() => window.print()}>
-          <Icon name="print" />
-          {t.print.now}
-        </button>
-        <button type="button" class="quiet-button" onClick={onClose}>
-          {t.print.close}
-        </button>
-      </div>
+      <PrintBar ready={answer !== null} onClose={onClose} />
       <p class="quiet pad screen-only" role="status">
         {answer ? t.print.pages(answer.pages.length, what) : error ? '' : t.print.making}
       </p>

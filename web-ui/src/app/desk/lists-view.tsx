@@ -1,0 +1,176 @@
+/** Buy, cut, hand out: one list of the whole job at a time, what it leaves out above it. */
+import { useEffect, useRef, useState } from 'preact/hooks';
+import { engineTrouble } from '../../engine/engine';
+import type { PlainTable, Trouble } from '../../engine/types';
+import { t } from '../../text/words';
+import { getRec } from '../kept/kept';
+import { useApp } from '../kept/state';
+import { Pick, TroubleNotice } from '../parts/parts';
+import { LeftOut, Tail } from '../parts/tail';
+import { begin, BY_AREA, jobNow, LISTS, MOST_OWN, type ListAnswer, type ListName, type Work } from './lists';
+
+interface Made {
+  list: ListName;
+  answer: ListAnswer;
+  /** What it was made of: the runs and the job's head, to see that they have changed. */
+  of: readonly unknown[];
+}
+
+export function ListsView({ areas, onSheets }: { areas: readonly string[]; onSheets: (pages: readonly string[]) => void }) {
+  const app = useApp();
+  const [list, setList] = useState<ListName>('job_bill');
+  const [area, setArea] = useState('');
+  const [made, setMade] = useState<Made | null>(null);
+  const [wrong, setWrong] = useState<Trouble | null>(null);
+  const [work, setWork] = useState<Work | null>(null);
+  const last = useRef<Work | null>(null);
+  useEffect(() => () => last.current?.stop(), []);
+  const part = BY_AREA.includes(list) && areas.includes(area) ? area : '';
+  const count = part ? app.runs.filter((run) => getRec(run.id)?.data?.['area'] === part).length : app.runs.length;
+  const of = [app.runs, getRec(app.job)?.data];
+  const pick = (one: ListName): void => {
+    if (one === list) return;
+    last.current?.stop();
+    last.current = null;
+    setWork(null);
+    setWrong(null);
+    setMade(null);
+    setList(one);
+  };
+  const make = async (): Promise<void> => {
+    const now = begin(list, jobNow(app.job, part), part);
+    last.current = now;
+    setWork(now);
+    setWrong(null);
+    const reply = await now.reply.catch((fault: unknown) => ({ ok: false as const, error: engineTrouble(String(fault)) }));
+    if (last.current !== now) return;
+    setWork(null);
+    setMade(reply.ok ? { list, answer: reply.answer, of } : null);
+    setWrong(reply.ok ? null : reply.error);
+  };
+  const stop = (): void => {
+    last.current?.stop();
+    last.current = null;
+    setWork(null);
+  };
+  return (
+    <div class="lists">
+      <div class="tabs" role="group" aria-label={t.desk.listsLabel}>
+        {LISTS.map((one) => (
+          <button key={one} type="button" class={one === list ? 'chip on' : 'chip'} aria-pressed={one === list} onClick={() => pick(one)}>
+            {t.desk.lists[one]}
+          </button>
+        ))}
+      </div>
+      <section class="card">
+        <p>{t.desk.listWords[list]}</p>
+        {BY_AREA.includes(list) && areas.length > 0 && (
+          <Pick label={t.desk.area} value={part} options={[{ value: '', label: t.desk.any }, ...areas.map((value) => ({ value, label: value }))]} onPick={setArea} />
+        )}
+        {count > MOST_OWN ? (
+          <p class="wrong">{t.desk.tooLong(count, MOST_OWN, list.replace('_', ' '), BY_AREA.includes(list))}</p>
+        ) : (
+          <button type="button" class="wide-button" disabled={work !== null || !count} onClick={() => void make()}>
+            {t.desk.make(count)}
+          </button>
+        )}
+        {work && <Working work={work} runs={count} onStop={stop} />}
+        {wrong && <TroubleNotice error={wrong} />}
+      </section>
+      {made && (
+        <section class="card" aria-live="polite">
+          {of.some((one, i) => one !== made.of[i]) && <p class="wrong">{t.desk.old}</p>}
+          <LeftOut answer={made.answer} />
+          {'svg' in made.answer && made.answer.svg.length > 0 && <Sheets pages={made.answer.svg} onSheets={onSheets} />}
+          <Tables tables={made.answer.tables ?? []} />
+          <Tail answer={made.answer} leftOutAbove />
+        </section>
+      )}
+    </div>
+  );
+}
+
+/** That it is being worked out, since how long, and the way to end it. */
+function Working({ work, runs, onStop }: { work: Work; runs: number; onStop: () => void }) {
+  const [seconds, setSeconds] = useState(0);
+  useEffect(() => {
+    setSeconds(0);
+    const clock = setInterval(() => setSeconds((n) => n + 1), 1000);
+    return () => clearInterval(clock);
+  }, [work]);
+  return (
+    <div class="not-looked">
+      {work.own && <p>{t.desk.long(runs)}</p>}
+      <progress aria-label={t.desk.working} />
+      <span>{t.desk.making(seconds)}</span>
+      {work.own && (
+        <button type="button" class="quiet-button" onClick={onStop}>
+          {t.desk.stop}
+        </button>
+      )}
+    </div>
+  );
+}
+
+function Sheets({ pages, onSheets }: { pages: readonly string[]; onSheets: (pages: readonly string[]) => void }) {
+  return (
+    <button type="button" class="wide-button" onClick={() => onSheets(pages)}>
+      {t.desk.printSheets(pages.length)}
+    </button>
+  );
+}
+
+/** The first is open, the others behind their names; those without rows are left away. */
+function Tables({ tables }: { tables: readonly PlainTable[] }) {
+  const told = tables.filter((table) => table.rows.length > 0);
+  if (!told.length) return <p>{t.desk.nothing}</p>;
+  return (
+    <>
+      {told.map((table, i) => (
+        <details key={table.name} class="list-table" open={i === 0}>
+          <summary>{table.name}</summary>
+          <Rows table={table} />
+        </details>
+      ))}
+    </>
+  );
+}
+
+const MOST = 150;
+
+/** Columns that say nothing in any row are left away. */
+function Rows({ table: { name, header, rows } }: { table: PlainTable }) {
+  const [most, setMost] = useState(MOST);
+  const columns = header.map((_, i) => i).filter((i) => rows.some((row) => row[i] !== ''));
+  return (
+    <>
+      <div class="table-scroll" tabIndex={0} role="region" aria-label={name}>
+        <table>
+          <thead>
+            <tr>
+              {columns.map((i) => (
+                <th key={i} scope="col">
+                  {header[i]}
+                </th>
+              ))}
+            </tr>
+          </thead>
+          <tbody>
+            {rows.slice(0, most).map((row, k) => (
+              <tr key={k}>
+                {columns.map((i) => (
+                  <td key={i}>{row[i]}</td>
+                ))}
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </div>
+      {rows.length > most && (
+        <button type="button" class="quiet-button" onClick={() => setMost(most + MOST)}>
+          {t.desk.more(rows.length - most)}
+        </button>
+      )}
+    </>
+  );
+}

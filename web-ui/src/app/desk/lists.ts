@@ -1,0 +1,56 @@
+/** The lists of a whole job, asked for as its job file: by the engine at hand, or, where that is too much for one question of
+ * a server, by an engine of the browser's own that works for this alone and can be stopped. */
+import { WorkerEngine } from '../../engine/in_browser';
+import type { Engine, Reply } from '../../engine/engine';
+import type { Job, JobBillAnswer, JobBatchAnswer, JobCutAnswer, JobKitsAnswer, JobLabelsAnswer } from '../../engine/types';
+import { ask as askHere } from '../kept/ask';
+import { entriesOf, jobData, runsOf } from '../kept/job-file';
+import { textIn } from '../kept/record';
+
+type Ask = Engine['ask'];
+export type ListAnswer = JobBillAnswer | JobBatchAnswer | JobCutAnswer | JobKitsAnswer | JobLabelsAnswer;
+
+/** What is asked for each list; `area`: '' for all. */
+const QUESTIONS = {
+  job_bill: (ask: Ask, job: Job) => ask('job_bill', { job, as_tables: true }),
+  job_cut: (ask: Ask, job: Job) => ask('job_cut', { job, as_tables: true }),
+  job_batch: (ask: Ask, job: Job, area: string) => ask('job_batch', { job, area, as_tables: true }),
+  job_labels: (ask: Ask, job: Job, area: string) => ask('job_labels', { job, area, as_tables: true }),
+  job_kits: (ask: Ask, job: Job, area: string) => ask('job_kits', { job, area, as_tables: true }),
+} satisfies Record<string, (ask: Ask, job: Job, area: string) => Promise<Reply<ListAnswer>>>;
+
+export type ListName = keyof typeof QUESTIONS;
+export const LISTS = Object.keys(QUESTIONS) as ListName[];
+/** These can be had of one area alone. */
+export const BY_AREA: readonly ListName[] = ['job_batch', 'job_labels', 'job_kits'];
+
+/** What a server takes in one question: runs, and characters with room for what is no letter of ASCII. */
+const MOST_RUNS = 60;
+const MOST_BYTES = 240_000;
+/** What the browser's own engine takes. */
+export const MOST_OWN = 1000;
+
+export interface Work {
+  /** By an engine of its own: it may take long, and can be stopped. */
+  own: boolean;
+  reply: Promise<Reply<ListAnswer>>;
+  stop: () => void;
+}
+
+/** The job as it is now, or the runs of one area. */
+export function jobNow(id: string, area: string): Job {
+  const runs = runsOf(id).filter((run) => !area || textIn(run.data, 'area') === area);
+  return jobData(id, runs, entriesOf(runs), true);
+}
+
+export function begin(list: ListName, job: Job, area: string): Work {
+  const fits = (job.runs ?? []).length <= MOST_RUNS && new TextEncoder().encode(JSON.stringify(job)).length <= MOST_BYTES;
+  if (fits) return { own: false, reply: QUESTIONS[list](askHere, job, area), stop: () => undefined };
+  const engine = new WorkerEngine();
+  const ask: Ask = (operation, request) => engine.ask(operation, request);
+  const reply = engine
+    .start(() => undefined)
+    .then((): Promise<Reply<ListAnswer>> => QUESTIONS[list](ask, job, area))
+    .finally(() => engine.stop());
+  return { own: true, reply, stop: () => engine.stop() };
+}
