@@ -222,7 +222,7 @@ class Shop(RuleBasedStateMachine):
     @rule(name=TOOLS)
     def command_removes_a_tool(self, name: str) -> None:
         if kept := self.tool(name):
-            forget_tool(self.command, name, by="Sam")
+            forget_tool(self.command, name, by="Sam", anyway=True)
             self.saved_by_command.append((kept.value.id, kept.revision + 1, None))
 
     def tool(self, name: str) -> Kept[Tool] | None:

@@ -211,7 +211,7 @@ def test_a_phone_that_joins_late_and_the_command_print_the_same_marks(
     half("5 1/4", "blue half", "--replace")
     half("5 3/8", "blue half", "--replace")
     job("tool", "B")
-    bender("remove", "blue half")
+    bender("remove", "blue half", "--anyway")
     hear(early, late)
     of_job = {one.key: one.plan for one in plan_job(kept())}
     assert revisions() == [1, 3]
@@ -238,10 +238,30 @@ def test_a_tool_of_ones_own_comes_along_when_a_run_is_put_on_it(here: Path) -> N
 
 def test_a_tool_that_was_taken_out_still_serves_the_runs_that_name_it(here: Path) -> None:
     before = plans()
-    bender("remove", "blue half")
+    with pytest.raises(InputError, match=r"Runs are on 'blue half': A \(orchard\), B \(orchard\)\."):
+        bender("remove", "blue half")
+    assert bender("remove", "blue half", "--anyway") == 0
     assert plans() == before
     with pytest.raises(InputError, match="names no tool"):
         job("tool", "A")
+
+
+def test_a_tool_that_is_added_again_under_its_name_goes_on_as_its_next_revision(
+    here: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    bender("add", "blue half", "--shop", "home/own.rwshop", "--raceway", "EMT", "--size", "1/2", "--radius", "5 in")
+    before = plans()
+    capsys.readouterr()
+    bender("remove", "blue half", "--anyway")
+    assert "Another profile of that name, in another file, now goes by it" in capsys.readouterr().out
+    assert half("5 1/4", "Blue half") == 0
+    assert [(t.revision, t.profile.take_up) for t in kept().tools] == [(1, "5 1/8 in"), (3, "5 1/4 in")]
+    assert plans() == before
+    capsys.readouterr()
+    job("status")
+    assert "Blue half was measured anew (revision 3)" in " ".join(capsys.readouterr().out.split())
+    assert job("tool", "A") == 0
+    assert revisions() == [3, 1]
 
 
 def test_a_tools_revisions_are_shown_and_one_is_brought_back(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -270,7 +290,7 @@ def test_a_tools_revisions_are_shown_and_one_is_brought_back(here: Path, capsys:
     assert kept().tools[-1].profile.take_up == "5 1/8 in"
     assert bender("undo", "blue half", "--by", "Sam") == 0  # and as it was before that
     assert kept().tools[-1].profile.take_up == "5 3/8 in"
-    bender("remove", "blue half", "--by", "Sam")
+    bender("remove", "blue half", "--by", "Sam", "--anyway")
     assert bender("undo", "blue half", "--by", "Sam") == 0
     assert [(tool.revision, tool.profile.take_up) for tool in kept().tools] == [(1, "5 1/8 in"), (7, "5 3/8 in")]
     capsys.readouterr()

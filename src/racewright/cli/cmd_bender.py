@@ -59,6 +59,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
     remove = actions.add_parser("remove", parents=[common], help="forget a profile of your own")
     remove.add_argument("name", metavar="NAME")
+    remove.add_argument("--anyway", action="store_true", help="also where runs are on it: they keep its figures")
 
     log = actions.add_parser("log", parents=[common], help="the revisions of a profile, by whom and when")
     log.add_argument("name", metavar="NAME")
@@ -183,9 +184,11 @@ def _remove(args: argparse.Namespace) -> int:
     from racewright.store.shop_tools import forget_tool
 
     with _tools_at_hand(args) as store:
-        removed, where = forget_tool(store, args.name, by=who(args)), store.path
+        removed, where = forget_tool(store, args.name, by=who(args), anyway=args.anyway), store.path
     said = json.dumps({"removed": removed, "file": str(where)}, indent=2)
-    print(said if args.json else f"Removed '{removed}' from {where}.")
+    other = _shelf(args).record(removed) is not None
+    told = f" Another profile of that name, in another file, now goes by it: `racewright bender show {removed}`."
+    print(said if args.json else f"Removed '{removed}' from {where}.{told if other else ''}")
     return 0
 
 

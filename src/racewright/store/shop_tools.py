@@ -12,12 +12,15 @@ from racewright.errors import InputError, UnknownName
 from racewright.records.tool import Tool, check_tool, tools_called
 from racewright.store.benders_before import take_in
 from racewright.store.job_reader import Kept, Revision
-from racewright.store.job_rows import Write
+from racewright.store.job_rows import Row, Write
 from racewright.store.job_schema import place_of
 from racewright.store.job_store import JobStore
 from racewright.store.job_values import body_of
 from racewright.tools.benders import BenderProfile
 from racewright.tools.written import BenderRecord, check_name, profile_of
+
+#: So many runs are named where a tool that they are on is to be taken out.
+_MOST_NAMED = 12
 
 
 class ToolShelf(Mapping[str, BenderProfile]):
@@ -61,8 +64,9 @@ def read_tools(path: Path) -> tuple[Tool, ...]:
 
 
 def keep_tool(store: JobStore, name: str, record: BenderRecord, *, replace: bool, by: str) -> Tool:
-    """Keep a tool under its name; where one bears it already (letter case aside), as its next revision where `replace`.
-    Raises InputError for a name that is taken, or figures that no tool can have."""
+    """Keep a tool under its name; where one bears it already (letter case aside), as its next revision where `replace`;
+    where one bore it that was taken out, as the next revision of that, so that a revision of a name never means two
+    sets of figures. Raises InputError for a name that is taken, or figures that no tool can have."""
     tool = Tool(name=check_name(name), profile=record)
     check_tool(tool)
     with store.rows.writing():
@@ -73,7 +77,10 @@ def keep_tool(store: JobStore, name: str, record: BenderRecord, *, replace: bool
                 hint="add --replace to write over it, or choose another name",
                 field="name",
             )
-        base = same.revision if same else 0
+        gone = None if same else _taken_out(store, name)
+        base = same.revision if same else gone[0].number if gone else 0
+        if gone:
+            tool = msgspec.structs.replace(tool, id=gone[0].record)
         if same is not None:  # one that is told apart by its id keeps its name
             apart = same.value.name if same.value.name.casefold() != name.casefold() else name
             tool = msgspec.structs.replace(tool, id=same.value.id, name=apart)
@@ -83,12 +90,22 @@ def keep_tool(store: JobStore, name: str, record: BenderRecord, *, replace: bool
     return tool
 
 
-def forget_tool(store: JobStore, name: str, *, by: str) -> str:
-    """Take a tool out; its name as it was written. Its revisions stay. Raises UnknownName."""
+def forget_tool(store: JobStore, name: str, *, by: str, anyway: bool = False) -> str:
+    """Take a tool out; its name as it was written. Its revisions stay. Raises UnknownName; InputError for one that runs
+    are on, unless `anyway`."""
     with store.rows.writing():
         same = _named(store, name)
         if same is None:
             raise unknown_tool(name, [kept.value for kept in store.tools()])
+        runs = _runs_on(store, same.value)
+        if runs and not anyway:
+            named = ", ".join(runs[:_MOST_NAMED]) + (f" and {len(runs) - _MOST_NAMED} more" * (len(runs) > _MOST_NAMED))
+            raise InputError(
+                f"Runs are on '{same.value.name}': {named}.",
+                hint="put them on another (`racewright job tool RUN --on NAME`), or give --anyway: they keep the"
+                " figures that they were put on",
+                field="name",
+            )
         write = Write("tool", same.value.id, same.revision + 1, same.revision, None)
         store.rows.write_change(store.rows.begin_shop(), [write], by=by, what=f"tool {same.value.name} removed")
     store.changed = True
@@ -102,13 +119,9 @@ def tool_history(store: JobStore, name: str) -> tuple[str, tuple[Revision, ...]]
         same = _named(store, name)
         if same is not None:
             return same.value.name, store.history(same.value.id)
-        shop = store.rows.shop()
-        gone = [row for row in store.rows.all_standing(shop, "tool") if row.body is None] if shop else []
-        for row in sorted(gone, key=lambda row: row.change, reverse=True):
-            revisions = store.history(row.record)
-            was = next((r.value for r in revisions if isinstance(r.value, Tool)), None)
-            if was is not None and was.name.casefold() == name.casefold():
-                return was.name, revisions
+        gone = _taken_out(store, name)
+        if gone:
+            return next(r.value.name for r in gone[1] if isinstance(r.value, Tool)), gone[1]
         raise unknown_tool(name, [kept.value for kept in store.tools()])
 
 
@@ -146,6 +159,32 @@ def unknown_tool(name: str, tools: Sequence[Tool]) -> UnknownName:
         hint=f"own profiles: {known} (the trade's hand shoes stay)",
         field="name",
     )
+
+
+def _taken_out(store: JobStore, name: str) -> tuple[Row, tuple[Revision, ...]] | None:
+    """The tool of this name that was taken out last: its row as it stands, and its revisions, newest first."""
+    shop = store.rows.shop()
+    gone = [row for row in store.rows.all_standing(shop, "tool") if row.body is None] if shop else []
+    for row in sorted(gone, key=lambda row: row.change, reverse=True):
+        revisions = store.history(row.record)
+        was = next((r.value for r in revisions if isinstance(r.value, Tool)), None)
+        if was is not None and was.name.casefold() == name.casefold():
+            return row, revisions
+    return None
+
+
+def _runs_on(store: JobStore, tool: Tool) -> list[str]:
+    """The runs of all jobs that are on this tool: 'PH-07 (orchard)'."""
+    return [
+        f"{kept.value.key} ({job})"
+        for job in store.jobs()
+        for kept in store.runs(job)
+        if (
+            kept.value.tool.id == tool.id
+            if kept.value.tool
+            else kept.value.survey.run.bender.strip().casefold() == tool.name.casefold()
+        )
+    ]
 
 
 def _named(store: JobStore, name: str) -> Kept[Tool] | None:
