@@ -115,6 +115,26 @@ for (const [button, left] of [["Keep it", 1], ["Remove it", 0]])
     await all.close();
   });
 
+test("what the shop cannot read is told on whatever screen is open, until it is mended", async () => {
+  const { server, one, close } = await two();
+  await openPlace(one, "Measure");
+  const half = String.fromCharCode(0xd83d);
+  await called(one).evaluate((field, words) => {
+    field.value = words;
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+  }, `west ${half}`);
+  const told = one.getByText(/The shop does not take it: half a character stands in it\./);
+  await told.waitFor();
+  await openPlace(one, "Bend");
+  await told.waitFor();
+  await openPlace(one, "Measure");
+  await called(one).fill("west wall");
+  await until(async () => (await runsIn(server))[0].survey.run.start.name === "west wall", "what is mended is in the shop");
+  await told.waitFor({ state: "detached" });
+  one.faults = one.faults.filter((words) => !words.includes("status of 400")); // the engine by server cannot read it either
+  await close();
+});
+
 test("an answer that is lost on the way is no clash with oneself", async () => {
   const server = await serve();
   const page = await newPage(await at.browser.newContext(PHONE));

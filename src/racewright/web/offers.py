@@ -51,7 +51,7 @@ def read_offer(body: bytes) -> tuple[Id, tuple[Offered | Answered, ...]]:
 
 def _read(record: object) -> Offered | Answered:
     named = msgspec.convert(record, _Named)
-    hint = "what you wrote stays where you wrote it: mend it there"
+    hint = "mend it where you wrote it"
     try:
         text = json.dumps(record, ensure_ascii=False).encode()
         return _OFFERED.decode(text)
