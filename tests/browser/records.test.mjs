@@ -20,6 +20,7 @@ function asTheCommandHasIt(path, key) {
   for (const run of job.runs) delete run.id;
   for (const entry of job.entries ?? []) {
     delete entry.id;
+    delete entry.at; // where the file does not say it, when it was taken in
     entry.run = keys[entry.run];
   }
   delete job.id;
