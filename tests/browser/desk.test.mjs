@@ -4,7 +4,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { axeSource, newPage, openBrowser, racewright, ROOT, serve, settled } from "./support.mjs";
+import { axeSource, newPage, openBrowser, openPlace, racewright, ROOT, serve, settled } from "./support.mjs";
 
 const DESK = { viewport: { width: 1280, height: 800 } };
 const DEMO = join(ROOT, "examples", "orchard-job.json");
@@ -155,6 +155,29 @@ test("what was done today, by person; a run made with another plan is warned of 
   await shot(page, "desk-done");
   await page.getByLabel("Day").fill("2020-02-02");
   await page.getByText("Nothing was written down on this day.").waitFor();
+  await noFaults(page);
+});
+
+test("bends ticked off on the own shoe are of the plan that the list knows: no other plan is told of", async () => {
+  const own = await serve();
+  others.push(own);
+  const page = await newPage(await browser.newContext({ ...DESK, hasTouch: true }));
+  await page.goto(own.url);
+  await page.getByRole("button", { name: "Look at an example" }).click();
+  await page.getByRole("button", { name: "Enter your own bender" }).click();
+  await page.getByLabel(/^Take-up/).fill("5 3/8");
+  await page.getByLabel(/^Gain per 90/).fill("2 3/4");
+  await page.getByRole("button", { name: "Use these" }).click();
+  await openPlace(page, "Bend");
+  for (let i = 0; i < 4; i += 1) {
+    await page.getByRole("button", { name: "Done, next" }).click();
+    await page.waitForTimeout(500); // a second tap at once counts for none
+  }
+  await openPlace(page, "Job");
+  const row = page.locator(".run-grid tbody tr").first();
+  await page.locator(".entry-lines li", { hasText: "mark 1 bent" }).waitFor();
+  await row.getByText(/Nothing found|Look at this/).waitFor();
+  assert.ok(!(await words(row)).includes("Other plan"), await words(row));
   await noFaults(page);
 });
 
