@@ -134,7 +134,7 @@ function heardAnew(rec: Rec, version: Version): Rec | null {
   if (version.digest === rec.agreed.digest) return opened({ ...rec, agreed: { ...version, data: rec.agreed.data } });
   if (rec.soft || (!rec.sent && same(rec.data, version.data))) return agree(rec, version);
   if (rec.data === null && !rec.open) return agree(rec, version);
-  if (version.revision > rec.agreed.revision) return opened({ ...rec, there: version, doubt: rec.agreed.data !== null });
+  if (version.revision > rec.agreed.revision) return opened({ ...rec, there: version, doubt: rec.agreed.data !== null || undefined });
   return rec.kind === 'entry' ? agree(rec, version) : clashing(rec, version);
 }
 
@@ -194,7 +194,7 @@ export function answered(rec: Rec, answer: Answered): Rec | null {
   if (answer.outcome === 'saved') {
     const was = rec.agreed;
     if (rec.kind === 'tool' && was.data && was.revision !== answer.revision) back.past = { ...rec.past, [was.revision]: was.data };
-    if (answer.revision === 0) return opened({ ...back, agreed: NEVER });
+    if (answer.revision === 0) return opened({ ...back, agreed: NEVER, there: undefined }); // nothing of it stands there
     const agreed: Version = { revision: answer.revision, digest: answer.digest, data: went, by: '', at: '' };
     const now = opened({ ...back, agreed, there: undefined, doubt: undefined, soft: undefined, refusal: undefined, acked: true });
     return answer.stands ? heldUntilTold(heard(now ? { ...now, acked: undefined } : undefined, answer.stands, rec.made)) : now;
@@ -214,7 +214,7 @@ function rival(rec: Rec, { stands }: Answered): Rec | null {
 
 /** Whether what was agreed stands in the shop's history has been asked. */
 export function assured(rec: Rec, answer: Answered): Rec | null {
-  if (!rec.doubt) return rec;
+  if (!rec.doubt || answer.outcome === 'later') return rec;
   if (answer.outcome !== 'saved') return answer.outcome === 'stale' ? rival(rec, answer) : clashing(rec, rec.there!);
   const sure: Rec = { ...rec, agreed: { ...rec.agreed, revision: answer.revision, digest: answer.digest }, there: undefined, doubt: undefined, acked: undefined };
   return answer.stands ? heldUntilTold(heard(sure, answer.stands, rec.made)) : opened({ ...sure, acked: true });
