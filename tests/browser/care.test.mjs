@@ -79,11 +79,16 @@ test("Practice and the cut list have theirs", async () => {
 
 test("with the person's own figures the marks are no longer called taught", async () => {
   await openPlace(page, "See");
+  await page.getByText("This run is marked or begun, and stays on the bender that it was begun with.").waitFor();
+  await openPlace(page, "Bend");
+  const back = page.getByRole("button", { name: "Back", exact: true });
+  while (await back.isEnabled()) await back.tap();
+  await openPlace(page, "See");
   await page.getByRole("button", { name: "Enter your own bender" }).tap();
   await page.getByLabel("Take-up").fill("5 1/16");
   await page.getByLabel("Gain per 90").fill("2 9/16");
   await page.getByRole("button", { name: "Use these" }).tap();
-  await page.getByText("your own: take-up").first().waitFor();
+  await page.getByText(/emt-1\/2 [0-9a-f]{4}: take-up/).first().waitFor();
   const said = await words();
   assert.doesNotMatch(said, /taught figures/, said);
   assert.deepEqual(page.faults, []);

@@ -303,12 +303,14 @@ for (const [kind, jobName] of [["served", "Shared runs"], ["alone", /^Runs of /]
     const status = Object.fromEntries(shop("entry").map((entry) => [entry.run, entry.what.status]));
     for (const old of olds) if (old.status !== "measured") assert.equal(status[idOf(`racewright run ${old.id}`)], old.status);
     await until(async () => (await shopOf(server))("tool")[0]?.profile.take_up === "5 1/8", "the own shoe is a tool of the shop");
+    const own = (await shopOf(server))("tool")[0].id;
+    await until(async () => (await runsIn(server)).every((run) => run.survey.run.raceway !== "EMT 1/2" || (run.tool?.id === own && run.tool.revision === 1)), "and what was shown for it is on it");
     await one.getByRole("button", { name: new RegExp(`^${NAME}`) }).tap();
     await openPlace(one, "Bend");
-    await one.getByText("your own: take-up").or(one.locator(".progress .done")).first().waitFor();
+    await one.getByText(/emt-1\/2 [0-9a-f]{4}: take-up/).or(one.locator(".progress .done")).first().waitFor();
     assert.equal(await one.locator(".progress .done").count(), 3, "the place at the bench");
     await openPlace(one, "See");
-    await one.getByText("your own: take-up").first().waitFor();
+    await one.getByText(/emt-1\/2 [0-9a-f]{4}: take-up/).first().waitFor();
     const before = await one.evaluate(async () => (await indexedDB.databases()).map((db) => db.name).sort());
     assert.deepEqual(before, ["racewright", "racewright-page"], "what was there before is left alone");
     assert.deepEqual([...one.faults, ...other.faults], []);

@@ -210,7 +210,7 @@ test("a tool keeps what it was, as runs stay on the revision that they were put 
   const tool = "e".repeat(32);
   const figures = (take_up: string): Data => ({ id: tool, name: "blue half", profile: { take_up } });
   one.write(tool, fresh("tool", tool, "", figures("5"), one.nextMade()));
-  assert.deepEqual(atRevision(one.get(tool), 1), figures("5"), "before it is in the shop");
+  assert.deepEqual(atRevision(one.get(tool), 0), figures("5"), "before it is in the shop");
   await sync(one, shop);
   await sync(other, shop);
   for (const take_up of ["5 1/8", "5 1/4"]) {
@@ -236,6 +236,55 @@ test("a tool keeps what it was, as runs stay on the revision that they were put 
   await sync(late, shop);
   await sync(one, shop);
   assert.deepEqual([one.get(tool)!.clash, atRevision(one.get(tool), 5)], [true, figures("5 3/8")], "what stands there is told as well");
+});
+
+test("a run on figures that were entered here goes out after its tool, and names its revision", async () => {
+  const [one, other, shop] = await two();
+  shop.knows.push("tool");
+  shop.jobs.add(shop.id);
+  const tool = "e".repeat(32);
+  const figures = (take_up: string): Data => ({ id: tool, name: "own half", profile: { take_up } });
+  const on = (revision: number): Data => ({ ...run(RUN, "56 1/4"), tool: { id: tool, revision } });
+  for (const [revision, take_up] of [[1, "5"], [2, "5 1/8"]] as const) {
+    const rec = one.get(tool);
+    one.write(tool, rec ? written(rec, figures(take_up)) : fresh("tool", tool, "", figures(take_up), one.nextMade()));
+    edit(one, RUN, on(0));
+    assert.deepEqual(atRevision(one.get(tool), 0), figures(take_up));
+    shop.full = true; // no room today: neither goes in
+    await sync(one, shop);
+    assert.deepEqual([one.says(RUN), one.get(RUN)!.open], [on(0), true]);
+    shop.full = false;
+    one.write(tool, { ...one.get(tool)!, refusal: undefined });
+    await sync(one, shop);
+    await sync(other, shop);
+    for (const device of [one, other]) assert.deepEqual([device.says(RUN), atRevision(device.get(tool), revision), device.get(RUN)!.open], [on(revision), figures(take_up), false]);
+    assert.deepEqual(shop.now(RUN), on(revision));
+  }
+  assert.deepEqual(shop.refused, []);
+  assert.ok(shop.rows.every((row) => (row.data as { tool?: { revision: number } } | null)?.tool?.revision !== 0), "no other number went out");
+});
+
+test("a run that was taken over stays on the own shoe that it was shown for; two shoes for one run are chosen between", async () => {
+  const [one, other, shop] = await two();
+  shop.knows.push("tool");
+  shop.jobs.add(shop.id);
+  const [first, second] = [new Device("first"), new Device("second")];
+  for (const [device, tool] of [[first, "e".repeat(32)], [second, "f".repeat(32)]] as const) {
+    device.write(tool, fresh("tool", tool, "", { id: tool, name: device.name, profile: {} }, 1));
+    device.write(JOB, { ...fresh("job", JOB, JOB, { name: "Orchard" }, 2), soft: true });
+    device.write(RUN, { ...fresh("run", RUN, JOB, { ...run(RUN, "old"), tool: { id: tool, revision: 0 } }, 3), soft: true });
+  }
+  await sync(first, shop);
+  await sync(one, shop);
+  const on = { ...run(RUN, "56 1/4"), tool: { id: "e".repeat(32), revision: 1 } };
+  assert.deepEqual([first.says(RUN), one.says(RUN), first.get(RUN)!.clash], [on, on, undefined]);
+  await sync(second, shop);
+  const now = second.get(RUN)!;
+  assert.deepEqual([now.clash, now.data, now.there!.data], [true, { ...on, tool: { id: "f".repeat(32), revision: 1 } }, on]);
+  second.write(RUN, settled(now, "mine"));
+  await sync(second, shop);
+  await sync(other, shop);
+  assert.deepEqual((other.says(RUN) as { tool?: unknown }).tool, { id: "f".repeat(32), revision: 1 });
 });
 
 test("a file brought back from a backup: what it lost goes in again, what differs is shown", async () => {

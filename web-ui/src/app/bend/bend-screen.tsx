@@ -10,7 +10,7 @@ import { benchSteps, doneSteps, planPrint, type BenchStep } from './bench';
 import { Icon } from '../parts/icons';
 import type { Unit } from '../../text/lengths';
 import { Care, Tail } from '../parts/tail';
-import { ShoeLine } from '../parts/shoe-card';
+import { ShoeLine, ToolNews } from '../parts/shoe-card';
 import { NoPlan, usePlan } from '../parts/plan';
 import { beginCopy, tick } from '../kept/act';
 import { say, type KeptRun } from '../kept/state';
@@ -82,6 +82,7 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
         {plan.pieces.length > 1 && step.piece ? ` · ${step.piece.label}` : ''}
         {copy ? ` · ${t.bend.copy(copy, run.times)}` : ''}
       </p>
+      <ToolNews run={run} />
       {changed && <p class="wrong pad">{t.bend.changed}</p>}
       {over && at === steps.length - 1 && <p class="all-done" role="status"><Icon name="tick" />{t.bend.allDone}</p>}
       {over && at === steps.length - 1 && next !== undefined && next !== copy && (
@@ -97,7 +98,7 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
         <OtherStep plan={plan} step={step} unit={run.survey.units} title={title} />
       )}
       {at === 0 ? <Tail answer={answer} checked /> : !step.bend && <Care list={step.care} />}
-      {step.kind === 'lay-out' && <ShoeLine words={answer.bender_words} raceway={plan.raceway} />}
+      {step.kind === 'lay-out' && <ShoeLine words={answer.bender_words} />}
       <p class="quiet awake">{awake ? t.bend.awake : t.bend.asleep}</p>
       <div class="step-bar">
         <button type="button" class="step-button" disabled={at === 0} onClick={() => go(at - 1, false)}>

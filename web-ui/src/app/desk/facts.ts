@@ -5,7 +5,6 @@ import type { JobPlanAnswer, RunRow, Trouble } from '../../engine/types';
 import { ask } from '../kept/ask';
 import { entriesOf, jobData } from '../kept/job-file';
 import { getRec } from '../kept/kept';
-import { shoeFor } from '../kept/shoe';
 import type { KeptRun } from '../kept/view';
 
 export type Worst = 'problem' | 'caution' | 'open' | 'none';
@@ -33,9 +32,8 @@ const tell = (): void => listeners.forEach((listener) => listener());
 
 /** All that the facts of a run rest on. */
 function basis(run: KeptRun): readonly unknown[] {
-  const data = getRec(run.id)?.data;
-  const raceway = (data?.['survey'] as KeptRun['survey'] | undefined)?.run.raceway ?? '';
-  return [data, getRec(run.job)?.data, run.entries.length, run.entries.at(-1)?.entry.id, run.tool ? null : shoeFor(raceway)];
+  const tool = run.tool && getRec(run.tool.id)?.data;
+  return [getRec(run.id)?.data, getRec(run.job)?.data, run.entries.length, run.entries.at(-1)?.entry.id, tool];
 }
 
 export function factsOf(run: KeptRun): Facts | undefined {
@@ -102,7 +100,7 @@ async function work(): Promise<void> {
 async function askFor(runs: readonly KeptRun[]): Promise<boolean> {
   const recs = runs.flatMap((run) => getRec(run.id) ?? []);
   const of = runs.map(basis);
-  const reply = await ask('job_plan', { job: jobData(runs[0]!.job, recs, entriesOf(recs), true) });
+  const reply = await ask('job_plan', { job: jobData(runs[0]!.job, recs, entriesOf(recs)) });
   if (reply.ok) {
     runs.forEach((run, i) => kept.set(run.id, { of: of[i]!, facts: factsIn(reply.answer, reply.answer.runs.find((row) => row.id === run.id)) }));
     return true;

@@ -1,12 +1,13 @@
 /** What a person does to runs and jobs, each written down at once. */
-import type { Entry, JobRun } from '../../engine/types';
+import type { Entry, JobRun, ToolPin } from '../../engine/types';
 import { t } from '../../text/words';
 import { allRecs, getRec, nextMade, put, putLocal, putOne, recsOf } from './kept';
 import { entryOf, freshId, keyOf, type Said } from './make';
 import { fresh, settled, written, type Data, type Rec } from './record';
+import { pinFor, runsOnWritten } from './shoe';
 import { choose, currentRun, state, type KeptRun, type Status } from './state';
 import type { Survey } from './survey';
-import { ofCopy, statusOf, type Bench, type SeenEntry } from './view';
+import { isBegun, ofCopy, statusOf, type Bench, type SeenEntry } from './view';
 
 const said = (more: Partial<Said> = {}): Said => ({ by: state.person || state.device, at: new Date().toISOString(), ...more });
 
@@ -29,7 +30,8 @@ export function addRun(survey: Survey, { status = 'measured', ...more }: { statu
   const changes = new Map<string, Rec | null>();
   const job = jobAtHand(changes);
   const id = freshId();
-  const data: Data = { key: keyOf(id), ...more, id, survey };
+  const tool = status === 'measured' ? pinFor(survey.run.raceway) : undefined;
+  const data: Data = { key: keyOf(id), ...(tool ? { tool } : {}), ...more, id, survey };
   changes.set(id, fresh('run', id, job, data, nextMade()));
   if (status !== 'measured') newEntry(changes, id, job, { kind: 'status', status });
   void put(changes, { job });
@@ -43,7 +45,26 @@ export function edit(work: (survey: Survey) => void): void {
   if (!run || !rec) return;
   const survey = structuredClone(run.survey);
   work(survey);
-  void putOne(rec.id, written(rec, { ...rec.data, survey }));
+  const { raceway } = survey.run;
+  void putOne(rec.id, written(rec, { ...(raceway === run.survey.run.raceway ? rec.data : onTool(rec.data, pinFor(raceway))), survey }));
+}
+
+/** What is said of a run, on this tool; without one, on what its survey says. */
+function onTool(data: Data | null, tool: ToolPin | undefined): Data {
+  const { tool: _, ...others } = data ?? {};
+  return tool ? { ...others, tool } : others;
+}
+
+/** Runs go on a tool, or (without one) on what their survey says; what was planned is to be planned anew. */
+export function putOn(runs: readonly KeptRun[], tool: ToolPin | undefined): void {
+  const changes = new Map<string, Rec | null>();
+  for (const run of runs) {
+    const rec = getRec(run.id);
+    if (!rec?.data || isBegun(run)) continue;
+    changes.set(rec.id, written(rec, onTool(rec.data, tool)));
+    if (run.status === 'planned') newEntry(changes, run.id, run.job, { kind: 'status', status: 'measured' }, { pins: { run: run.revision } });
+  }
+  void put(changes);
 }
 
 /** Taken out: of this device where it never left it, else of the job, for everybody. */
@@ -134,6 +155,12 @@ export function settle(rec: Rec, choice: 'theirs' | 'mine' | 'both'): void {
     const survey = structuredClone(rec.data['survey']) as Survey;
     survey.run.name = t.share.copyOf(survey.run.name);
     changes.set(id, fresh('run', id, rec.job, { ...rec.data, id, key: keyOf(id), survey }, nextMade()));
+  }
+  if (rec.kind === 'tool' && choice === 'theirs' && rec.data) {
+    const on = runsOnWritten(rec.id); // marked for what was written here: on a tool by itself
+    const id = freshId();
+    if (on.length) changes.set(id, fresh('tool', id, '', { ...rec.data, id }, nextMade()));
+    for (const run of on) changes.set(run.id, written(run, { ...run.data, tool: { id, revision: 0 } satisfies ToolPin }));
   }
   void put(changes);
 }

@@ -1,7 +1,7 @@
-/** The page's tie to the engine: one question, one answer, on the person's own shoe. */
+/** The page's tie to the engine: one question, one answer, on the run's tool. */
 import { startEngine, type EngineHandle, type Reply } from '../../engine/index';
 import type { OperationName, Operations } from '../../engine/types';
-import { benderOf, shoeFor } from './shoe';
+import { benderOf } from './shoe';
 import { change, currentRun, state } from './state';
 import type { Survey } from './survey';
 
@@ -23,14 +23,11 @@ export function ask<O extends OperationName>(operation: O, request: Operations[O
   return engineHandle().ask(operation, withShoe(request));
 }
 
-/** The tool of the run at hand goes along with every question about it; else the person's own shoe for the raceway. */
+/** The tool of the run at hand goes along with every question about it. */
 function withShoe<R>(request: R): R {
-  const asked = request as { survey?: { run?: { raceway?: string } }; raceway?: string };
-  const raceway = asked.survey?.run?.raceway ?? asked.raceway;
+  const { survey } = request as { survey?: { run?: { raceway?: string } } };
   const run = currentRun();
-  if (run?.tool && asked.survey && run.survey.run.raceway === raceway) return { ...request, ...benderOf(run) };
-  const bender = raceway ? shoeFor(raceway) : null;
-  return bender ? { ...request, bender } : request;
+  return run?.tool && survey?.run?.raceway === run.survey.run.raceway ? { ...request, ...benderOf(run) } : request;
 }
 
 /** By survey: one that is changed is another one. */

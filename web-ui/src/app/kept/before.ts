@@ -39,6 +39,11 @@ export function recordsOf(old: Before): { records: Rec[]; local: Map<string, unk
   };
   if (old.device) local.set('device', old.device);
   if (old.light) local.set('light', old.light);
+  const shoes = new Map(Object.entries(old.shoes).map(([raceway, shoe]) => [raceway, { id: freshId(), shoe }]));
+  for (const [raceway, { id, shoe }] of shoes) {
+    add('tool', id, '', toolOf(id, raceway, shoe), false);
+    local.set(`shoe:${raceway}`, { tool: id, used: true });
+  }
   if (old.runs.length) {
     const served = old.runs.some((run) => run.shared);
     const job = served ? SERVERS_JOB : freshId();
@@ -48,7 +53,8 @@ export function recordsOf(old: Before): { records: Rec[]; local: Map<string, unk
       const id = idOf(`racewright run ${run.id}`);
       const status = (STATUS_BEFORE[run.status] ?? run.status) as PageRun['status'];
       const agreed = run.shared !== undefined && !run.shared.clash && run.shared.print === JSON.stringify([run.survey, run.status]);
-      add('run', id, job, { id, key: keyOf(id), survey: run.survey }, agreed);
+      const own = shoes.get(run.survey.run.raceway); // its marks were shown for that
+      add('run', id, job, { id, key: keyOf(id), ...(own ? { tool: { id: own.id, revision: 0 } } : {}), survey: run.survey }, agreed);
       if (status !== 'measured') {
         const entry = agreed || !served ? idOf(`racewright status ${run.id}`) : freshId(); // a status changed here comes after the server's
         add('entry', entry, job, entryOf(entry, id, { kind: 'status', status }, { by: old.device, at: run.changed }), agreed);
@@ -56,11 +62,6 @@ export function recordsOf(old: Before): { records: Rec[]; local: Map<string, unk
       if (run.done.of) local.set(`bench:${id}`, run.done);
       if (run.id === old.current) local.set('run', id);
     }
-  }
-  for (const [raceway, shoe] of Object.entries(old.shoes)) {
-    const id = freshId();
-    add('tool', id, '', toolOf(id, raceway, shoe), false);
-    local.set(`shoe:${raceway}`, { tool: id, used: true });
   }
   return { records, local };
 }

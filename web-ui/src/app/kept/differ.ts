@@ -1,7 +1,8 @@
 /** What differs between two versions of one thing, in a person's words. */
-import { USUAL } from '../../engine/types';
+import { USUAL, type ToolPin } from '../../engine/types';
 import { t } from '../../text/words';
 import { textIn, type Data, type Rec } from './record';
+import { toolAt } from './shoe';
 import { surveyOf } from './view';
 
 /** 'walk 0 features 0 saddle centre' -> 'leg 1, saddle center' */
@@ -25,9 +26,10 @@ function fields(value: unknown, path = ''): Map<string, string> {
 function told(kind: string, data: Data | null): unknown {
   if (!data) return {};
   if (kind !== 'run') return { ...data, id: '' };
-  const { survey: _, id: __, key: ___, ...others } = data;
+  const { survey: _, id: __, key: ___, tool, ...others } = data;
   const survey = surveyOf(data);
-  return { ...survey.run, tape: survey.units, ...others };
+  const pin = tool as ToolPin | undefined;
+  return { bender: pin && t.shoe.called(toolAt(pin)?.name ?? pin.id.slice(0, 6), pin.revision), ...survey.run, tape: survey.units, ...others };
 }
 
 /** Written or not, it says the same. */

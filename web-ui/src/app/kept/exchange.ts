@@ -1,7 +1,7 @@
 /** How this device and the shop come to say the same: what changed there since the last time is taken in, and what was
  * written here is offered, in parts. No browser in here: what keeps the records and what answers are given. */
 import type { Answered, Changed, Offered, RecordsServer } from '../../engine/records';
-import { answered, assured, going, heard, inPart, isAsked, lost, offered, told, waits, type Rec } from './record';
+import { answered, assured, going, heard, inPart, isAsked, lost, offered, onRevision, told, toolIn, waits, type Rec } from './record';
 
 /** What is kept of the last exchange: the number and mark to ask from, and which shop it was with ('': none yet). */
 export interface Place {
@@ -40,6 +40,7 @@ export async function exchange(keeper: Keeper, server: RecordsServer): Promise<O
   for (let round = 0; round < ROUNDS; round += 1) {
     const pulled = await pull(keeper, server);
     if (pulled) return out(ended(pulled), pulled.words);
+    await pinRuns(keeper);
     const parts = [...toOffer(keeper)];
     if (!parts.length) break;
     for (const [job, records] of parts) {
@@ -48,6 +49,17 @@ export async function exchange(keeper: Keeper, server: RecordsServer): Promise<O
     }
   }
   return out('done');
+}
+
+/** Runs on figures that were written here name their revision, now that it is known. */
+async function pinRuns(keeper: Keeper): Promise<void> {
+  const changes = new Map<string, Rec | null>();
+  for (const rec of keeper.all()) {
+    const tool = rec.kind === 'run' ? toolIn(rec.data) : undefined;
+    const now = tool?.revision === 0 ? onRevision(rec, keeper.get(tool.id)) : null;
+    if (now) changes.set(rec.id, now);
+  }
+  if (changes.size) await keeper.put(changes);
 }
 
 /** Whether the shop is known to have some job. */

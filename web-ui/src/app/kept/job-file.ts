@@ -8,7 +8,7 @@ import { ask } from './ask';
 import { getRec, nextMade, put, recsOf } from './kept';
 import { freshId } from './make';
 import { fresh, type Data, type Rec } from './record';
-import { shoeTool, toolAt } from './shoe';
+import { toolAt } from './shoe';
 import { chooseJob } from './state';
 import type { Survey } from './survey';
 import { entryIn, headOf, inOrder } from './view';
@@ -18,19 +18,20 @@ const MOST_CHARS = 2_000_000;
 const MOST_RUNS = 60;
 const MOST_PART = 150_000;
 
-/** A job, or some of its runs, as a job file holds it. `own`: a run without a tool is put on the person's own shoe for its
- * raceway, as the page plans it. */
-export function jobData(id: string, runs: readonly Rec[], entries: readonly Rec[], own = false): Job {
-  const tools = new Map<string, ToolAt | null>();
-  const told = runs.map((rec) => {
-    const run = rec.data as unknown as JobRun;
-    const shoe = own && !run.tool && !run.survey.run.bend_radius ? shoeTool(run.survey.run.raceway) : null;
-    const pin = run.tool ?? (shoe && { id: shoe.id, revision: shoe.revision });
-    if (pin) tools.set(`${pin.id} ${pin.revision}`, shoe ?? toolAt(pin));
-    return shoe && pin ? { ...run, tool: pin } : run;
+/** What has no revision in the shop yet goes out as the one that it would become. */
+const numbered = ({ id, revision }: ToolPin): ToolPin => ({ id, revision: revision || (getRec(id)?.agreed.revision ?? 0) + 1 });
+
+/** A job, or some of its runs, as a job file holds it, with the tools that they are on. */
+export function jobData(id: string, runs: readonly Rec[], entries: readonly Rec[]): Job {
+  const tools = new Map<string, ToolAt>();
+  const told = runs.map(({ data }) => {
+    const run = data as unknown as JobRun;
+    if (!run.tool) return run;
+    const [tool, at] = [numbered(run.tool), toolAt(run.tool)];
+    if (at) tools.set(`${tool.id} ${tool.revision}`, { ...at, ...tool });
+    return { ...run, tool };
   });
-  const held = [...tools.values()].flatMap((tool) => tool ?? []);
-  return { racewright_job: JOB_FORMAT, id, head: headOf(getRec(id)!), runs: told, entries: entries.map(entryIn), ...(held.length ? { tools: held } : {}) };
+  return { racewright_job: JOB_FORMAT, id, head: headOf(getRec(id)!), runs: told, entries: entries.map(entryIn), ...(tools.size ? { tools: [...tools.values()] } : {}) };
 }
 
 export const runsOf = (job: string): Rec[] => recsOf(job, 'run').filter((rec) => rec.data);
@@ -97,7 +98,7 @@ function putJob(job: Job, runs: readonly JobRun[], entries: readonly Entry[], ca
     if (given && !pins.has(name)) {
       const own = freshId();
       changes.set(own, fresh('tool', own, '', { id: own, name: given.name, profile: given.profile }, nextMade()));
-      pins.set(name, { id: own, revision: 1 });
+      pins.set(name, { id: own, revision: 0 });
     }
     return pins.get(name) ?? pin;
   };

@@ -1,7 +1,7 @@
 /** A record as it is kept here, beside what the shop file is known to say of it: what becomes of it when it is written
  * here, heard from the shop, offered and answered. Functions of values alone; null: it is not kept here any longer. */
 import type { Answered, Changed, Offered } from '../../engine/records';
-import { RECORDS_FORMAT } from '../../engine/types';
+import { RECORDS_FORMAT, type ToolPin } from '../../engine/types';
 
 export type Data = Readonly<Record<string, unknown>>;
 /** A revision of a record: what it says (null: removed), by whom and when. Revision 0: the shop never had it. */
@@ -124,15 +124,25 @@ export function heard(rec: Rec | undefined, told: Changed, made: number, anew = 
   if (told.revision < known.revision) return rec; // asked before the last answer came
   if (told.revision === known.revision) return !own && placed.job === rec.job && placed.order === rec.order && !rec.acked ? rec : opened(placed);
   if (rec.there && told.revision <= rec.there.revision) return rec;
-  if (rec.soft || (!rec.open && !rec.clash && !rec.doubt)) return agree(placed, version);
+  if (rec.soft) return softly(placed, version);
+  if (!rec.open && !rec.clash && !rec.doubt) return agree(placed, version);
   if (!rec.sent && same(rec.data, version.data)) return agree(placed, version);
   return stamped({ ...placed, there: version });
+}
+
+/** What was taken over is as the shop has it; a run stays on the own shoe that it was shown for. */
+function softly(rec: Rec, version: Version): Rec | null {
+  const [now, tool] = [agree(rec, version), toolIn(rec.data)];
+  if (!now?.data || !tool) return now;
+  const data = { ...now.data, tool };
+  return toolIn(now.data) ? clashing({ ...rec, data }, version) : written(now, data);
 }
 
 /** Of a file that was brought back from a backup: what was agreed may stand there no longer. */
 function heardAnew(rec: Rec, version: Version): Rec | null {
   if (version.digest === rec.agreed.digest) return opened({ ...rec, agreed: { ...version, data: rec.agreed.data } });
-  if (rec.soft || (!rec.sent && same(rec.data, version.data))) return agree(rec, version);
+  if (rec.soft) return softly(rec, version);
+  if (!rec.sent && same(rec.data, version.data)) return agree(rec, version);
   if (rec.data === null && !rec.open) return agree(rec, version);
   if (version.revision > rec.agreed.revision) return opened({ ...rec, there: version, doubt: rec.agreed.data !== null || undefined });
   return rec.kind === 'entry' ? agree(rec, version) : clashing(rec, version);
@@ -143,11 +153,11 @@ function pastOf({ kind, past }: Changed): Rec['past'] {
   return kind === 'tool' ? Object.fromEntries((past ?? []).map(({ revision, data }) => [revision, data as Data])) : undefined;
 }
 
-/** A tool as it was at a revision; of one that is on this device only, at its first. Null where that is not here. */
+/** A tool as it was at a revision; 0: as it is written here. Null where that is not here. */
 export function atRevision(rec: Rec | undefined, revision: number): Data | null {
   if (!rec) return null;
   const { agreed, there, past } = rec;
-  if (agreed.revision === 0) return revision === 1 ? rec.data : null;
+  if (revision === 0) return rec.data;
   return [agreed, there].find((one) => one?.revision === revision)?.data ?? past?.[revision] ?? null;
 }
 
@@ -170,8 +180,17 @@ export function lost(rec: Rec): Rec | null {
 const LATER_MS = 3_600_000;
 const isLater = ({ refusal }: Rec): boolean => refusal?.outcome === 'later' && Math.abs(Date.now() - refusal.at) >= LATER_MS;
 
-/** Whether it is to be offered. What went out without an answer goes out again first, as it was. */
-export const waits = (rec: Rec): boolean => (rec.open && !rec.clash && (!rec.refusal || isLater(rec))) || isAsked(rec);
+/** The tool that a run is put on. Its revision is 0 as long as what is written of the tool here has none in the shop. */
+export const toolIn = (data: Data | null): ToolPin | undefined => (data?.['tool'] as ToolPin | undefined) ?? undefined;
+
+/** The run on its tool's revision, once that has one; null before. */
+export function onRevision(run: Rec, tool: Rec | undefined): Rec | null {
+  if (!run.data || !tool?.agreed.data || tool.open) return null;
+  return written(run, { ...run.data, tool: { id: tool.id, revision: tool.agreed.revision } satisfies ToolPin });
+}
+
+/** Whether it is to be offered: a run after its tool. What went out without an answer goes out again first, as it was. */
+export const waits = (rec: Rec): boolean => (rec.open && !rec.clash && (!rec.refusal || isLater(rec)) && (!!rec.sent || toolIn(rec.data)?.revision !== 0)) || isAsked(rec);
 
 /** Nothing was written here, and it is only asked whether what was agreed stands in the shop's history. */
 export const isAsked = (rec: Rec): boolean => !!rec.doubt && !rec.open && !rec.clash;

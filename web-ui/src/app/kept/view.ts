@@ -129,6 +129,10 @@ export function counted(statuses: readonly Status[]): { status: Status; count: n
 /** How many are bent already. */
 export const bentOf = (run: KeptRun): number => run.statuses.filter(isBent).length;
 
+/** Whether it is marked or bent, in any of its copies: then it stays on the tool that it was begun with. */
+export const isBegun = (run: KeptRun): boolean =>
+  run.done.steps.length > 0 || run.statuses.some((status) => status !== 'measured' && status !== 'planned') || run.entries.some(({ entry }) => ['made', 'readings', 'corrected'].includes(entry.what.kind));
+
 /** The first copy that is not bent yet, else the last; undefined where there is one run only. */
 export function nextCopy(run: KeptRun): number | undefined {
   if (run.times === 1) return undefined;

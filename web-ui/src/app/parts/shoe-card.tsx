@@ -1,15 +1,20 @@
 /** The person's own shoe for a raceway: take-up and gain as measured, hook and grip where they differ. */
 import { useEffect, useState } from 'preact/hooks';
-import type { ShoeData } from '../../engine/types';
+import type { ShoeData, ToolPin } from '../../engine/types';
 import { t } from '../../text/words';
 import { ask } from '../kept/ask';
 import { planAgain } from '../link';
-import { TextField } from './parts';
+import { putOn } from '../kept/act';
+import { getRec } from '../kept/kept';
+import { textIn } from '../kept/record';
+import { dropShoe, keepShoe, newerOf, NO_SHOE, ownShoe, pinFor, shoeRefusal, toolAt, withShoe } from '../kept/shoe';
+import { currentRun, say, useApp, type KeptRun } from '../kept/state';
+import { isBegun } from '../kept/view';
+import { Notice, TextField } from './parts';
 import { took } from './undo';
-import { keepShoe, NO_SHOE, ownShoe, shoeRefusal, toolAt } from '../kept/shoe';
-import { currentRun, say } from '../kept/state';
 
-export function ShoeCard({ raceway }: { raceway: string }) {
+export function ShoeCard({ run }: { run: KeptRun }) {
+  const { raceway } = run.survey.run;
   const kept = ownShoe(raceway);
   const [open, setOpen] = useState(false);
   const [shoe, setShoe] = useState(kept ?? NO_SHOE);
@@ -22,27 +27,30 @@ export function ShoeCard({ raceway }: { raceway: string }) {
   }, [open, raceway]);
   const ready = shoe.take_up.trim() !== '' && shoe.gain.trim() !== '';
   const use = (own: boolean): void => {
-    keepShoe(raceway, own ? shoe : null);
-    if (!own) setShoe(NO_SHOE);
-    if (!own && kept) took(t.undo.shoe(raceway), () => {
-      keepShoe(raceway, kept);
-      setShoe(kept);
-      planAgain();
-    });
+    if (own) putOn([run], keepShoe(raceway, shoe, run.id));
+    else {
+      const before = run.tool;
+      dropShoe(raceway);
+      putOn([run], undefined);
+      setShoe(NO_SHOE);
+      if (kept) took(t.undo.shoe(raceway), () => (withShoe(raceway), putOn([run], before ?? undefined), setShoe(kept), planAgain()));
+    }
     setOpen(false);
     say(own ? t.shoe.kept(raceway) : t.shoe.gone(raceway));
     planAgain();
   };
-  const tool = currentRun()?.tool;
-  if (tool) return <p class="quiet">{t.shoe.ofShop(toolAt(tool)?.name ?? '')}</p>;
+  const on = run.tool && (toolAt(run.tool)?.name ?? '');
+  if (isBegun(run)) return <p class="quiet">{t.shoe.begun(on ?? '')}</p>;
   const refused = kept ? shoeRefusal(raceway) : '';
   if (!open)
     return (
       <>
+        {on !== null && <p class="quiet">{t.shoe.on(on)}</p>}
         {refused && <p class="wrong">{t.share.refused(refused)}</p>}
         <button type="button" id="own-shoe" class="wide-button" onClick={() => setOpen(true)}>
           {kept ? t.shoe.change : t.shoe.own}
         </button>
+        <Others run={run} />
       </>
     );
   return (
@@ -63,11 +71,60 @@ export function ShoeCard({ raceway }: { raceway: string }) {
   );
 }
 
+/** The own shoe for the other runs of this raceway that nothing is marked or bent of. */
+function Others({ run }: { run: KeptRun }) {
+  const { runs } = useApp();
+  const { raceway } = run.survey.run;
+  const tool = pinFor(raceway);
+  if (!tool || run.tool?.id !== tool.id) return null;
+  const others = runs.filter((one) => one.survey.run.raceway === raceway && !isOn(one, tool) && (!one.tool || one.tool.id === tool.id) && !isBegun(one));
+  if (!others.length) return null;
+  return (
+    <button
+      type="button"
+      class="wide-button"
+      onClick={() => {
+        putOn(others, tool);
+        say(t.shoe.alsoDone(others.length));
+      }}
+    >
+      {t.shoe.also(others.length, raceway)}
+    </button>
+  );
+}
+
+const isOn = ({ tool }: KeptRun, pin: ToolPin): boolean => tool?.id === pin.id && tool.revision === pin.revision;
+
+/** That the run's tool was measured anew since, and the way to its figures as they are now. */
+export function ToolNews({ run }: { run: KeptRun }) {
+  useApp();
+  const newer = newerOf(run);
+  if (!newer) return null;
+  const name = textIn(getRec(newer.id)?.data, 'name');
+  if (isBegun(run)) return <p class="quiet pad">{t.shoe.newerBegun(name)}</p>;
+  return (
+    <Notice kind="caution">
+      <p>{t.shoe.newer(name)}</p>
+      <button
+        type="button"
+        class="wide-button"
+        onClick={() => {
+          putOn([run], newer);
+          say(t.shoe.taken(name));
+          planAgain();
+        }}
+      >
+        {t.shoe.take}
+      </button>
+    </Notice>
+  );
+}
+
 /** Beside marks: which shoe's figures they are for, and the way to the person's own while they are only taught. */
-export function ShoeLine({ words, raceway }: { words: string; raceway: string }) {
+export function ShoeLine({ words }: { words: string }) {
   return (
     <p class="quiet small shoe-line">
-      {words} {!currentRun()?.tool && !ownShoe(raceway) && (
+      {words} {!currentRun()?.tool && (
         <a href="#/see" onClick={() => document.getElementById('own-shoe')?.scrollIntoView({ block: 'center' })}>
           {t.see.toShoe}
         </a>

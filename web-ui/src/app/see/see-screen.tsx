@@ -2,7 +2,7 @@
 import { useState } from 'preact/hooks';
 import { SideView } from '../../draw/side-view';
 import type { PieceAtBench, PlanAnswer, PlannedPiece } from '../../engine/types';
-import { ShoeCard, ShoeLine } from '../parts/shoe-card';
+import { ShoeCard, ShoeLine, ToolNews } from '../parts/shoe-card';
 import { t } from '../../text/words';
 import { ChoiceTables } from './choice-table';
 import type { Unit } from '../../text/lengths';
@@ -37,6 +37,7 @@ export function SeeScreen({ run }: { run: KeptRun }) {
           {t.see.room}
         </button>
       </div>
+      <ToolNews run={run} />
       <Problems answer={answer} />
       {plan.pieces.map((piece, i) => (
         <PieceCard key={piece.label} answer={answer} piece={piece} bench={answer.bench[i]!} unit={unit} />
@@ -45,7 +46,7 @@ export function SeeScreen({ run }: { run: KeptRun }) {
       <Clearances answer={answer} unit={unit} />
       <Thumb answer={answer} unit={unit} />
       <ChoiceTables answer={answer} unit={unit} />
-      <Bender answer={answer} unit={unit} />
+      <Bender answer={answer} run={run} />
     </div>
   );
 }
@@ -71,7 +72,7 @@ function PieceCard({ answer, piece, bench, unit }: { answer: PlanAnswer; piece: 
           <p class="quiet small">{t.bend.sentence(bench.tape_from)}.</p>
         </>
       )}
-      {piece.bends.length > 0 && <ShoeLine words={answer.bender_words} raceway={plan.raceway} />}
+      {piece.bends.length > 0 && <ShoeLine words={answer.bender_words} />}
       <a class="wide-button strong" href="#/bend">
         {piece.bends.length > 0 ? t.see.toBend : t.see.toCut}
       </a>
@@ -188,7 +189,8 @@ function Thumb({ answer, unit }: { answer: PlanAnswer; unit: Unit }) {
   );
 }
 
-function Bender({ answer, unit }: { answer: PlanAnswer; unit: Unit }) {
+function Bender({ answer, run }: { answer: PlanAnswer; run: KeptRun }) {
+  const unit = run.survey.units;
   const b = answer.plan.bender;
   if (!b || !answer.take_up || !answer.gain) return null; // nothing is bent
   return (
@@ -201,7 +203,7 @@ function Bender({ answer, unit }: { answer: PlanAnswer; unit: Unit }) {
       <p class="quiet">
         {b.source}. {b.standing}
       </p>
-      <ShoeCard key={answer.plan.raceway} raceway={answer.plan.raceway} />
+      <ShoeCard key={answer.plan.raceway} run={run} />
     </section>
   );
 }
