@@ -21,7 +21,6 @@ from racewright.codebook.edition import FROM_MEMORY
 from racewright.operations.common import Refused
 from racewright.operations.jobs import STATUS_BEFORE
 from racewright.operations.operations import OPERATIONS, Operation
-from racewright.operations.which_tool import OWN_NAME
 from racewright.records.model import JOB_FORMAT
 from racewright.store.job_protocol import RECORDS_FORMAT, Answered, Changes, Offered
 from racewright.survey.written import WrittenSurvey
@@ -158,8 +157,6 @@ def ts_file() -> str:
     out.append("/** The engine that this page goes with, and the formats of records and job files that both know. */")
     out[-1] += f"\nexport const ENGINE = {json.dumps(__version__)};\nexport const RECORDS_FORMAT = {RECORDS_FORMAT};\n"
     out[-1] += f"export const JOB_FORMAT = {JOB_FORMAT};\n"
-    about = "What the engine calls a bender that comes without a name."
-    out[-1] += f"/** {about} */\nexport const OWN_NAME = {json.dumps(OWN_NAME)};\n"
     united = "".join(
         f"  {json.dumps(path)}: {json.dumps(kind)},\n"
         for path, kind in by_units(msgspec.inspect.type_info(WrittenSurvey)).items()

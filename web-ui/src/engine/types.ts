@@ -15,8 +15,6 @@ export const STATUS_BEFORE: Readonly<Record<string, PageRun['status']>> = {"bend
 export const ENGINE = "0.1.0";
 export const RECORDS_FORMAT = 1;
 export const JOB_FORMAT = 3;
-/** What the engine calls a bender that comes without a name. */
-export const OWN_NAME = "your own";
 
 /** Where a survey's plain numbers are in its units, by path without places in lists. */
 export const BY_UNITS: Readonly<Record<string, 'length' | 'temperature'>> = {
