@@ -40,7 +40,7 @@ export interface Work {
 /** The job as it is now, or the runs of one area. */
 export function jobNow(id: string, area: string): Job {
   const runs = runsOf(id).filter((run) => !area || textIn(run.data, 'area') === area);
-  return jobData(id, runs, entriesOf(runs), true);
+  return jobData(id, runs, entriesOf(runs));
 }
 
 export function begin(list: ListName, job: Job, area: string): Work {
