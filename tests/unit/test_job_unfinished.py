@@ -54,6 +54,21 @@ OPEN = {
 }
 
 
+def test_a_reading_that_cannot_be_read_is_told_at_once_by_its_name() -> None:
+    height = "suction pipe on leg 1: height: cannot take '2 l/2' as a length: 'l/2' after the number is no unit"
+    for written, first in (
+        (saddle(centre="", height="2 l/2"), "still to be measured: suction pipe on leg 1: center. "),
+        (saddle(height="2 l/2"), ""),
+    ):
+        with pytest.raises(Unfinished) as caught:
+            read_finished(written)
+        assert caught.value.message.startswith(first + height)
+        assert "run.walk" not in caught.value.message
+    walk = (WrittenPart(leg="forty"), WrittenPart(turn="left"), WrittenPart(leg=""))
+    with pytest.raises(Unfinished, match=r"^still to be measured: leg 2\. leg 1: cannot take 'forty' as a length"):
+        read_finished(survey(walk=walk))
+
+
 @pytest.mark.parametrize("case", OPEN)
 def test_what_is_still_to_be_measured_is_told_in_words(case: str) -> None:
     written, expected = OPEN[case]

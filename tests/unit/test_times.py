@@ -107,7 +107,7 @@ def test_copies_that_are_new_are_not_bent(shop: Path, capsys: pytest.CaptureFixt
     assert main(["job", "times", "12", "RM"]) == 0
     told = capsys.readouterr()
     assert told.out == "RM: 12 alike\n"
-    assert told.err == "RM: copies 13 to 20 count no more, though what is there of them is bent already\n"
+    assert told.err == "RM: copies 13 to 20 count no more, though what is there is bent already\n"
     assert "in place" in said(capsys, "status")
     assert said(capsys, "times", "15", "RM") == "RM: 15 alike\n"
     assert "12 of 15 in place, 3 measured" in said(capsys, "status")

@@ -139,7 +139,11 @@ def batch_tables(bench: BenchList) -> tuple[Table, ...]:
     bends = ("raceway", "tool", "setting", "bend to", "read", "kind", "pieces", "bend", "mark", "from end A")
     return (
         Table("Batch list", (*bends, "at", "hook", "line", "how"), tuple(rows)),
-        Table("Pieces", ("kind", "raceway", "tool", "piece", "copy", "length", "cut later", "plan"), tuple(pieces)),
+        Table(
+            "Pieces",
+            ("kind", "raceway", "tool", "piece", "copy", "length", "ends cut after bending", "plan"),
+            tuple(pieces),
+        ),
     )
 
 
@@ -150,14 +154,14 @@ def label_tables(job: str, labels: Sequence[PieceLabel]) -> tuple[Table, ...]:
         "job",
         "area",
         "run",
-        "goes",
+        "where it goes",
         "piece",
         "of",
         "copy",
         "of copies",
         "raceway",
         "cut",
-        "later",
+        "ends cut after bending",
         "plan",
     )
     rows: list[tuple[Cell, ...]] = [

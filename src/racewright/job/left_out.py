@@ -21,7 +21,7 @@ _FEW = 5
 #: What no plan shows, whatever the runs are.
 _UNLESS_NAMED = (
     "boxes, covers, conduit bodies, pull boxes; supports other than straps, anchors, screws; grounding bushings,"
-    " bonding jumpers, seals; devices, splices, lugs, labels; pulling compound, blades; spares, but for wire. Tax and"
+    " bonding jumpers, seals; devices, splices, lugs, labels; pulling compound, blades; spares other than wire. Tax and"
     " freight never are"
 )
 

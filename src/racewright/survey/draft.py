@@ -24,6 +24,8 @@ GUESSED_MM = {"leg": 900, "height": 50, "reach": 50, "width": 120, "rise": 60, "
 #: A box offset whose knockout's height is not known yet.
 BOX_RISE_MM = 12
 PLACES = ("starts_at", "middle_at", "done_by")
+#: What a reading is expected to be.
+_READINGS = ("a length", "degrees")
 #: Of what is still to be measured so much is told, and the rest counted.
 _MOST_TOLD = 8
 #: What a field is called, where that is not its own name.
@@ -43,13 +45,17 @@ class Draft(NamedTuple):
 
 class Unfinished(InputError):
     """A survey cannot be planned as it is: `open` is what is still to be measured, in words, in the order of the run;
-    () where what was written cannot be taken."""
+    () where what was written cannot be taken. `wrong`: the readings that cannot be read, in words, told beside it."""
 
-    def __init__(self, open_: tuple[str, ...], why: InputError) -> None:
+    def __init__(self, open_: tuple[str, ...], why: InputError, wrong: tuple[str, ...] = ()) -> None:
         told = [*open_[:_MOST_TOLD], *([f"{len(open_) - _MOST_TOLD} more"] if len(open_) > _MOST_TOLD else [])]
         super().__init__(
-            f"still to be measured: {'; '.join(told)}." if open_ else why.message,
-            hint="take these readings, then plan it again" if open_ else why.hint,
+            " ".join([f"still to be measured: {'; '.join(told)}.", *wrong])
+            if open_
+            else " ".join(wrong) or why.message,
+            hint=f"take these readings{', mend what cannot be read' if wrong else ''}, then plan it again"
+            if open_
+            else why.hint,
             field=why.field,
             expected=why.expected,
             example=why.example,
@@ -70,7 +76,9 @@ def read_finished(written: WrittenSurvey) -> Survey:
         pass  # one that it cannot do without
     except InputError as err:
         why = err
-    raise Unfinished(tuple(_said(written, _open(written, msgspec.to_builtins(written)))), why) from None
+    open_ = tuple(_said(written, _open(written, msgspec.to_builtins(written))))
+    wrong = read_draft(written).wrong if open_ else (why,)
+    raise Unfinished(open_, why, tuple(_by_name(written, err) for err in wrong if err.expected in _READINGS)) from None
 
 
 def is_finished(written: WrittenSurvey) -> bool:
@@ -112,6 +120,14 @@ def _said(written: WrittenSurvey, fields: tuple[str, ...]) -> Iterator[str]:
         else:
             of.setdefault(place, [])
     yield from (f"{place}: {', '.join(names)}" if names else place for place, names in of.items())
+
+
+def _by_name(written: WrittenSurvey, err: InputError) -> str:
+    """What is wrong with a reading, by what a person calls that: "leg 2: cannot take ..."."""
+    if not re.fullmatch(r"run\.walk\[\d+\]\.(leg|features\[\d+\]\.\w+\.\w+)", err.field):
+        return err.message
+    (name,) = _said(written, (err.field,))
+    return err.message.replace(err.field, name, 1)
 
 
 def _called(field: str) -> str:
@@ -158,7 +174,7 @@ def _count(data: Any) -> int:
 def _is_own(err: InputError, guessed: frozenset[str]) -> bool:
     """Whether an error is about what was written: the text itself, or readings among which none is a guess."""
     place = re.sub(r"\.features\[\d+\]\.\w+$|\.\w+$", "", err.field) if "features[" in err.field else err.field
-    return err.expected in ("a length", "degrees") or not any(name.startswith(place) for name in guessed)
+    return err.expected in _READINGS or not any(name.startswith(place) for name in guessed)
 
 
 def _steps(field: str) -> list[str | int]:

@@ -163,7 +163,8 @@ def times_job(args: argparse.Namespace) -> int:
             old = next(one for one in before.runs if one.id == run.id)
             gone = [n for n, status in enumerate(before.statuses(old), 1) if n > run.times and status not in NOT_BENT]
             if gone:
-                words = f"{run.key}: {copy_words(gone)} count no more, though what is there of them is bent already"
+                count = "counts" if len(gone) == 1 else "count"
+                words = f"{run.key}: {copy_words(gone)} {count} no more, though what is there is bent already"
                 print(words, file=sys.stderr)
     return 0
 
