@@ -63,7 +63,10 @@ def _tell_of(shop: Path) -> None:
             jobs = len(store.jobs())
         print(f"shop file: {shop} ({jobs} job{'' if jobs == 1 else 's'})", flush=True)
     except MissingFile:
-        print(f"shop file: {shop}, made when something is saved first", flush=True)
+        if shop.parent.is_dir():
+            print(f"shop file: {shop}, made when something is saved first", flush=True)
+        else:
+            print(f"nothing can be kept here for now: there is no folder {shop.parent}", file=sys.stderr, flush=True)
     except StoreTrouble as err:
         print(f"nothing can be kept here for now: {err}", file=sys.stderr, flush=True)
 

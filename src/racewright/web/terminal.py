@@ -27,20 +27,22 @@ def say(
         print(f"Racewright is at http://127.0.0.1:{port}/ for this machine only. Ctrl-C stops it.", flush=True)
         return
     named = [address for address in addresses if made is None or address in made.names]
-    scheme, first = "https" if made else "http", (*named, "127.0.0.1")[0]
+    scheme, first = "https" if made else "http", (*named, "ADDRESS")[0]
     say_addresses(scheme, named, port)
     if made:
         if other := [address for address in addresses if address not in named]:
             print(f"Not at {', '.join(other)}: a certificate is made for private addresses only.")
         trust = f"http://{first}:{trust_port}/"
         print(f"First time on a phone: open {trust} and do its four steps, so that the phone trusts this server.")
-        _qr(trust)
+        if named:
+            _qr(trust)
         print("SHA-256 fingerprint of its authority, to compare on the phone:")
         print(f"  {made.fingerprint[:47]}\n  {made.fingerprint[48:]}")
         print(f"The authority ends on {made.authority_ends:%Y-%m-%d}: every phone then has to be told anew.")
     print(f"Pairing code: {pairing.shown}   (for one device, then the next is shown; for your own people only)")
     print(f"Devices paired: {paired}   (`racewright devices` lists and revokes them)")
-    _qr(f"{scheme}://{first}:{port}/#code={pairing.code}")
+    if named:
+        _qr(f"{scheme}://{first}:{port}/#code={pairing.code}")
     if not made:
         print(
             "Plain http: anybody on this network can listen, take a device's place and write. Phones keep nothing for"
@@ -51,8 +53,12 @@ def say(
 
 def say_addresses(scheme: str, addresses: Sequence[str], port: int) -> None:
     """Where it can be reached, at the start and whenever that changes."""
+    if not addresses:
+        print("No phone can reach Racewright now: this machine has no address on a network that it can serve. It is at")
+        print(f"  {scheme}://127.0.0.1:{port}/   (this machine only, until a network is there)", flush=True)
+        return
     print("Racewright can be reached from the network:")
-    for address in addresses or ("127.0.0.1",):
+    for address in addresses:
         print(f"  {scheme}://{address}:{port}/", flush=True)
 
 
