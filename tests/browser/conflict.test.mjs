@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
 import { createHash } from "node:crypto";
-import { enterSaddle, newPage, nextStep, openPlace, PHONE, ROOT, serve, serverAndBrowser } from "./support.mjs";
+import { axeSource, enterSaddle, newPage, nextStep, openPlace, PHONE, ROOT, serve, serverAndBrowser } from "./support.mjs";
 
 const at = serverAndBrowser();
 const NAME = "Pump house, disconnect to pump 2 starter";
@@ -261,6 +261,33 @@ test("two windows of one browser see each other's; what both wrote at once is ch
   await until(async () => (await called(deaf).inputValue()) === "west wall", "the other's is taken");
   for (const page of [one, other, deaf]) assert.deepEqual(page.faults, []);
   await context.close();
+  await server.stop();
+});
+
+test("a shop of a newer form is not talked to: the run stays on the phone, and the page says so, with nothing that axe finds", async () => {
+  const server = await serve();
+  const page = await newPage(await at.browser.newContext(PHONE));
+  await page.route("**/server.json", async (route) => {
+    const response = await route.fetch();
+    await route.fulfill({ response, json: { ...(await response.json()), records: 99 } });
+  });
+  let asked = 0;
+  await page.route("**/records**", (route) => ((asked += 1), route.continue()));
+  await page.goto(server.url);
+  await enterSaddle(page);
+  await page.getByText("Marks are ready").first().waitFor();
+  await openPlace(page, "Job");
+  await page.locator(".job-card .notice.caution").waitFor();
+  await page.getByText("kept on this phone, not yet in the shop").first().waitFor();
+  assert.equal(asked, 0, "nothing was asked of it, nor offered");
+  await page.evaluate(axeSource());
+  const found = await page.evaluate(async () => (await globalThis.axe.run(document)).violations.map((one) => `${one.id}: ${one.nodes[0].html}`));
+  assert.deepEqual(found, []);
+  await page.unroute("**/server.json"); // it is brought up to date
+  await page.reload();
+  await until(async () => (await runsIn(server)).length === 1, "then it goes in");
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
   await server.stop();
 });
 
