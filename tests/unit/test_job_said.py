@@ -40,7 +40,7 @@ def test_each_entry_says_what_it_says_on_its_tape() -> None:
     assert isinstance(told, JobSaidAnswer)
     assert [one.entry for one in told.said] == [entry["id"] for entry in some_runs(3)["entries"]]
     words = [one.words for one in told.said]
-    assert words[0] == 'piece 1 measured: rise under mark 2 3 3/16"; rides 1/16 high, went in'
+    assert words[0] == 'piece 1 measured: rise under mark 2: 3 3/16"; rides 1/16 high, went in'
     assert set(words[2:]) == {"in place", "bent", "wired"}
 
 

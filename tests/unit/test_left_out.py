@@ -335,7 +335,10 @@ def test_the_packs_cover_bill_and_cut_list_each_begin_with_what_they_leave_out()
 
 
 def test_a_pack_of_one_area_says_what_it_is_not_of() -> None:
-    (cover, *_), lines = pages(job(("WS-1", STRAIGHT), ("PS-1", STRAIGHT), ("PS-2", STRAIGHT)), area="ws")
+    made = job(("WS-1", STRAIGHT), ("WS-2", OTHER), ("PS-1", STRAIGHT), ("PS-2", STRAIGHT))
+    (cover, *others), lines = pages(made, area="ws")
+    assert "whole job" not in " ".join([cover, *others]).casefold()  # its totals are of that area
+    assert "whole job" in " ".join(pages(made)[0])
     assert lines[0].startswith("This is of WS alone: 2 runs of other areas are left out.")
     assert within(lines[0], cover)
 

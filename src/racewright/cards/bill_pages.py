@@ -31,7 +31,7 @@ def write_bill(writer: Writer, pack: Pack) -> None:
     if bill is None:
         writer.body("No run has a plan, so there is nothing to count.")
         return
-    _bill_table(writer, "Whole job", bill.job, bill.currency)
+    _bill_table(writer, pack.only or "Whole job", bill.job, bill.currency)
     notes = [f"Wire holds {bill.wire_waste_percent:g} % for waste." if any(_wires(bill)) else ""]
     if bill.job.material is not None or bill.job.labour_h is not None:
         notes.append("Prices and labor are the user's own figures.")

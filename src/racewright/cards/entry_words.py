@@ -109,7 +109,7 @@ def _measured(measured: Measured, style: TapeStyle) -> str:
     if isinstance(measured, BendAngle):
         return f"{mark_names([measured.number])} has {degrees(measured.angle_rad):.4g}°"
     if isinstance(measured, ApexRise):
-        return f"rise under {mark_names([measured.number])} {format_length(measured.rise_mm, style)}"
+        return f"rise under {mark_names([measured.number])}: {format_length(measured.rise_mm, style)}"
     if isinstance(measured, LegLean):
         way = BACK[measured.way] if measured.lean_rad < 0.0 else measured.way
         return f"last leg leans {way} {degrees(abs(measured.lean_rad)):.3g}°"

@@ -70,7 +70,7 @@ def _areas(writer: Writer, pack: Pack) -> None:
         rest = [r for r in pack.runs if r.area not in areas]
         rows.append(_status_row(pack, f"{len(pack.areas) - len(areas)} more areas", rest, statuses))
     if len(rows) > 1:
-        rows.append(_status_row(pack, "whole job", list(pack.runs), statuses)._replace(bold=True))
+        rows.append(_status_row(pack, pack.all_of_it, list(pack.runs), statuses)._replace(bold=True))
     writer.heading("How far it has come", keep=14.0)
     write_table(writer, columns, rows, size_pt=10.0)
 
@@ -105,7 +105,7 @@ def _raceways(writer: Writer, pack: Pack) -> None:
     ]
     if len(rows) > 1:
         pieces, bends, length = (sum(column) for column in zip(*sums.values(), strict=True))
-        total = ("whole job", f"{pieces:.0f}", f"{bends:.0f}", long_length(length, pack.tape))
+        total = (pack.all_of_it, f"{pieces:.0f}", f"{bends:.0f}", long_length(length, pack.tape))
         rows.append(Row((*total, str(sum(sticks.values()) or "")), bold=True))
     writer.heading("Conduit", keep=14.0)
     write_table(writer, columns, rows, size_pt=10.0)

@@ -35,6 +35,11 @@ class Pack(msgspec.Struct, frozen=True, kw_only=True):
         return self.job.head.name
 
     @property
+    def all_of_it(self) -> str:
+        """What its totals are of: 'whole job', else the one area."""
+        return self.only or "whole job"
+
+    @property
     def tape(self) -> TapeStyle:
         """How lengths of the whole job read."""
         return job_tape(self.job.head)
