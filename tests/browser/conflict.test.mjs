@@ -36,6 +36,11 @@ async function phone(server, place = "") {
 /** Called of the run's start, on the Measure screen. */
 const called = (page) => page.getByRole("textbox", { name: "Called" }).first();
 
+async function nothingForAxe(page) {
+  await page.evaluate(axeSource());
+  assert.deepEqual(await page.evaluate(async () => (await globalThis.axe.run(document)).violations.map((one) => `${one.id}: ${one.nodes[0].html}`)), []);
+}
+
 /** A server of its own, a phone with the saddle's run, and another that has it too. */
 async function two() {
   const server = await serve();
@@ -68,6 +73,7 @@ async function clashing({ server, one, other }) {
   const clash = one.getByRole("region", { name: /^Changed here and there/ });
   await clash.waitFor();
   assert.match(await clash.innerText(), /start name\s+west wall\s+east wall/);
+  await nothingForAxe(one);
   return clash;
 }
 
@@ -280,9 +286,7 @@ test("a shop of a newer form is not talked to: the run stays on the phone, and t
   await page.locator(".job-card .notice.caution").waitFor();
   await page.getByText("kept on this phone, not yet in the shop").first().waitFor();
   assert.equal(asked, 0, "nothing was asked of it, nor offered");
-  await page.evaluate(axeSource());
-  const found = await page.evaluate(async () => (await globalThis.axe.run(document)).violations.map((one) => `${one.id}: ${one.nodes[0].html}`));
-  assert.deepEqual(found, []);
+  await nothingForAxe(page);
   await page.unroute("**/server.json"); // it is brought up to date
   await page.reload();
   await until(async () => (await runsIn(server)).length === 1, "then it goes in");
