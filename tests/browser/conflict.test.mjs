@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
 import { createHash } from "node:crypto";
-import { axeSource, enterSaddle, newPage, nextStep, openPlace, PHONE, ROOT, serve, serverAndBrowser } from "./support.mjs";
+import { axeSource, enterSaddle, keyIn, newPage, nextStep, openPlace, PHONE, ROOT, serve, serverAndBrowser } from "./support.mjs";
 
 const at = serverAndBrowser();
 const NAME = "Pump house, disconnect to pump 2 starter";
@@ -348,3 +348,44 @@ for (const [kind, jobName] of [["served", "Shared runs"], ["alone", /^Runs of /]
     await context.close();
     await server.stop();
   });
+
+test("a phone that found no server when it was opened shares once the network is back", async () => {
+  const server = await serve();
+  const page = await newPage(await at.browser.newContext(PHONE));
+  await page.context().route("**/server.json", (route) => route.abort());
+  await page.goto(server.url);
+  await page.getByRole("button", { name: "Look at an example" }).tap();
+  assert.equal((await runsIn(server)).length, 0);
+  await page.context().unroute("**/server.json");
+  await page.evaluate(() => dispatchEvent(new Event("online")));
+  await until(async () => (await runsIn(server)).length === 1, "the run is in the shop");
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+  await server.stop();
+});
+
+test("a run whose readings change after bends were made says so on each of its screens", async () => {
+  const server = await serve();
+  const page = await phone(server);
+  await enterSaddle(page);
+  await page.getByText("Marks are ready").first().waitFor();
+  await openPlace(page, "Bend");
+  const made = async () => (await shopOf(server))("entry").some((entry) => entry.what.kind === "made");
+  for (let step = 0; step < 9 && !(await made()); step += 1) {
+    await nextStep(page);
+    await page.waitForTimeout(1200); // what is written goes out together, in a moment
+  }
+  assert.ok(await made());
+  const told = page.locator("main .notice.caution", { hasText: /cut and bent for plan \w{6}; the plan is now \w{6}/ });
+  assert.equal(await told.count(), 0);
+  await openPlace(page, "Measure");
+  await page.getByRole("button", { name: /^To its middle/ }).tap();
+  await keyIn(page, "1/16"); // after what stands there
+  for (const place of ["Measure", "See", "Bend", "Check"]) {
+    await openPlace(page, place);
+    await told.waitFor();
+  }
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+  await server.stop();
+});

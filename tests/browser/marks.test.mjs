@@ -58,6 +58,7 @@ test("Check shows those of what is asked", async () => {
   await page.getByRole("button", { name: /^Rise measured/ }).tap();
   await keyIn(page, "3 3/8");
   await page.getByRole("button", { name: "Close the keypad" }).tap();
+  await page.getByRole("radio", { name: "Yes", exact: true }).dispatchEvent("click"); // end B is right
   await page.getByRole("button", { name: "What puts it right?" }).tap();
   await page.locator(".answer .care").waitFor();
   await shown("tweak");

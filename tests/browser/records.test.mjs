@@ -69,6 +69,7 @@ test("readings and the correction that was made are kept with their plan, and go
   await page.getByRole("button", { name: /^Rise measured/ }).tap();
   await keyIn(page, "3 1/4");
   await page.getByRole("button", { name: "Close the keypad" }).tap();
+  await page.getByRole("radio", { name: "Yes", exact: true }).dispatchEvent("click"); // end B is right
   await page.getByRole("button", { name: "What puts it right?" }).tap();
   await page.getByRole("button", { name: "Keep what I measured" }).tap();
   await page.getByText("Kept with the run.").first().waitFor();

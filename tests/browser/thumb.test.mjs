@@ -1,7 +1,7 @@
 // The demonstration saddle entered by thumb on a phone: the same marks as the command line's card, by either engine.
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import { enterSaddle, newPage, PHONE, racewright, serve, serverAndBrowser, shows } from "./support.mjs";
+import { enterSaddle, newPage, PHONE, racewright, serve, serverAndBrowser, settled, shows } from "./support.mjs";
 
 const at = serverAndBrowser();
 
@@ -17,6 +17,7 @@ for (const engine of ["server", "browser"]) {
       await page.getByText("Marks are ready").first().waitFor();
       await page.getByRole("link", { name: "See the run" }).first().tap();
       await page.getByText("Bend it, step by step").waitFor();
+      await settled(page); // the marks of the last reading: those before it stand there grayed until then
       const text = (await page.locator("main").innerText()).replace(/\s+/g, " ");
       const heard = await page.locator("main").ariaSnapshot();
       const said = `${text} ${heard}`;

@@ -1,7 +1,7 @@
 /** The desk's list: what is looked for, sorted and counted; who touched a run last. */
 import assert from "node:assert/strict";
 import { test } from "node:test";
-import type { Facts } from "../src/app/desk/facts";
+import type { Facts } from "../src/app/parts/facts";
 import { ALL, NO_AREA, found, rowOf, sorted, totals, type Row } from "../src/app/desk/rows";
 import { NEVER, type Rec } from "../src/app/kept/record";
 import { NO_BENCH, runOf } from "../src/app/kept/view";

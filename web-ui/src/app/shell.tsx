@@ -8,6 +8,7 @@ import { Clashes, Refusals } from './parts/clash-card';
 import { Icon } from './parts/icons';
 import { JobScreen } from './job/job-screen';
 import { engineHandle } from './kept/ask';
+import { Superseded } from './parts/superseded';
 import { MeasureScreen } from './measure/measure-screen';
 import { Decides, TextField } from './parts/parts';
 import { PracticeScreen } from './practice/practice-screen';
@@ -58,6 +59,7 @@ export function Shell() {
         {app.engine.phase === 'code wanted' && <PairForm />}
         <Clashes />
         <Refusals />
+        {run && place !== 'practice' && <Superseded key={run.id} run={run} />}
         {!app.loaded ? <p class="quiet pad">{t.loading}</p> : <Screen place={place} />}
         <Decides />
       </main>

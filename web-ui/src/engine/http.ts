@@ -2,6 +2,9 @@ import { engineTrouble, type Engine, type Reply } from "./engine";
 import type { OperationName, Operations, Refused } from "./types";
 
 const MOST_WAIT_MS = 20_000;
+/** So often a question is asked again that came too soon after others, and so long it waits at most in between. */
+const MOST_AGAIN = 5;
+const LONGEST_PAUSE_S = 5;
 
 /** Thrown inside this folder only: the server could not be reached at all. */
 export class NoServer extends Error {}
@@ -46,6 +49,16 @@ export async function serverCard(wait = 1500): Promise<ServerCard> {
   }
 }
 
+/** As `callServer`; where too many questions came at once (429), asked again when the server says. */
+async function inTurn(path: string, init: RequestInit): Promise<Response> {
+  for (let again = 0; ; again += 1) {
+    const response = await callServer(path, init);
+    if (response.status !== 429 || again === MOST_AGAIN) return response;
+    const pause = Math.min(Number(response.headers.get("retry-after")) || 1, LONGEST_PAUSE_S);
+    await new Promise((next) => setTimeout(next, pause * 1000));
+  }
+}
+
 /** The engine of `racewright serve`. */
 export class HttpEngine implements Engine {
   readonly kind = "server";
@@ -59,7 +72,7 @@ export class HttpEngine implements Engine {
     operation: O,
     request: Operations[O]["request"],
   ): Promise<Reply<Operations[O]["answer"]>> {
-    const response = await callServer(`ask/${operation}`, {
+    const response = await inTurn(`ask/${operation}`, {
       method: "POST",
       headers: { "content-type": "application/json" },
       body: JSON.stringify(request),

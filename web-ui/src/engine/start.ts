@@ -17,7 +17,7 @@ export interface EngineHandle {
   pair(code: string, name: string): Promise<{ name: string } | { refused: string }>;
   /** Go on without the server, with the engine in the browser. */
   goOnAlone(): void;
-  /** Settles once it is known whether there is a server. */
+  /** Whether there is a server: looked for anew while none was found. */
   server(): Promise<boolean>;
 }
 
@@ -26,12 +26,12 @@ class Handle implements EngineHandle {
   private readonly watchers = new Set<(state: EngineState) => void>();
   private ready!: Promise<Engine | null>;
   private giveUpOnCode: (() => void) | null = null;
+  private readonly forced = new URLSearchParams(location.search).get("engine") === "browser";
   private readonly card: Promise<ServerCard>;
   readonly codeGiven = codeOfAddress();
 
   constructor() {
-    const forced = new URLSearchParams(location.search).get("engine") === "browser";
-    this.card = forced ? Promise.resolve({ server: false }) : serverCard();
+    this.card = this.forced ? Promise.resolve({ server: false }) : serverCard();
     this.ready = this.choose();
   }
 
@@ -46,7 +46,7 @@ class Handle implements EngineHandle {
   }
 
   async server(): Promise<boolean> {
-    return (await this.card).server;
+    return (await this.card).server || (!this.forced && (await serverCard()).server);
   }
 
   private set(change: Partial<EngineState>): void {

@@ -11,7 +11,7 @@ import { headOf, type KeptRun } from '../kept/view';
 import { Icon } from '../parts/icons';
 import { DoneView } from './done-view';
 import { Filters, Totals } from './filters';
-import { factsOf, stopWork, useFacts, workDone, workOut } from './facts';
+import { factsOf, stopWork, useFacts, workDone, workOut } from '../parts/facts';
 import { JobChoice } from './job-choice';
 import { ListsView } from './lists-view';
 import { RunBeside } from './run-beside';

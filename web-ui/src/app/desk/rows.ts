@@ -2,7 +2,7 @@
 import type { JobRun, PageRun } from '../../engine/types';
 import type { Rec } from '../kept/record';
 import { counted, type KeptRun, type SeenEntry } from '../kept/view';
-import type { Facts, Worst } from './facts';
+import type { Facts, Worst } from '../parts/facts';
 
 type Status = PageRun['status'];
 

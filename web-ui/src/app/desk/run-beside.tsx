@@ -11,7 +11,7 @@ import type { KeptRun, SeenEntry } from '../kept/view';
 import { Notice } from '../parts/parts';
 import { shortly, when } from '../parts/when';
 import { SeeScreen } from '../see/see-screen';
-import { factsOf, useFacts } from './facts';
+import { factsOf, useFacts } from '../parts/facts';
 import { useSaid } from './said';
 
 export function RunBeside({ run, onPrint }: { run: KeptRun; onPrint: (sheet: Sheet) => void }) {

@@ -4,7 +4,7 @@ import { t } from '../../text/words';
 import { statusWords } from '../job/status-words';
 import type { KeptRun } from '../kept/view';
 import { shortly } from '../parts/when';
-import { factsOf, inView, useFacts } from './facts';
+import { factsOf, inView, useFacts } from '../parts/facts';
 import { COLUMNS, type Column, type Row, type Sort } from './rows';
 
 /** So many rows are drawn above and below those in view. */

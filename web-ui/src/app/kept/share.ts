@@ -13,6 +13,7 @@ const AFTER_CHANGE_MS = 900;
 const LOCK = 'racewright exchange';
 
 const server = recordsServer();
+let handle: EngineHandle;
 let on = false;
 let busy = false;
 let again = false;
@@ -20,18 +21,26 @@ let soon: ReturnType<typeof setTimeout> | undefined;
 
 export async function startSharing(engine: EngineHandle): Promise<void> {
   if (!local.has('device')) void putLocal('device', t.share.device(freshId().slice(0, 4)));
-  const there = await engine.server();
-  const known = keeper.place().number > 0; // a server was met here once: it may come back
-  on = there || known;
-  if (!on) return;
+  handle = engine;
+  const known = keeper.place().number > 0; // a shop was heard from here: it may come back
+  on = known || local.get('met') === true; // so may a server whose shop was empty then
   change({ shopKnown: known });
   onWriting(shareSoon);
   window.addEventListener('online', () => void shareNow());
   document.addEventListener('visibilitychange', whileSeen);
-  setInterval(whileSeen, EVERY_MS);
+  setInterval(() => on && whileSeen(), EVERY_MS);
   engine.watch(({ phase }) => {
     if (phase === 'ready') void shareNow(); // it has had its code
   });
+  await shareNow();
+}
+
+/** Whether there is a server to share with, or was one: where none was ever met, it is looked for. */
+async function met(): Promise<boolean> {
+  if (on) return true;
+  on = await handle.server();
+  if (on) void putLocal('met', true);
+  return on;
 }
 
 const whileSeen = (): void => {
@@ -41,14 +50,14 @@ const whileSeen = (): void => {
 /** After a change: in a moment, with what else is written by then. */
 function shareSoon(): void {
   clearTimeout(soon);
-  soon = setTimeout(() => void shareNow(), AFTER_CHANGE_MS);
+  if (on) soon = setTimeout(() => void shareNow(), AFTER_CHANGE_MS);
 }
 
 export async function shareNow(): Promise<void> {
-  if (!on) return;
   if (busy) return void (again = true);
   busy = true;
   try {
+    if (!(await met())) return;
     do {
       again = false;
       show(await alone(() => exchange(keeper, server)));

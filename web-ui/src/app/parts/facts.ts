@@ -23,6 +23,7 @@ const AT_ONCE = 4;
 
 const kept = new Map<string, { of: readonly unknown[]; facts: Facts }>();
 let wanted: readonly KeptRun[] = [];
+let atHand: KeptRun | null = null;
 let all: KeptRun[] = [];
 let count = 0;
 let working = false;
@@ -46,6 +47,12 @@ export function factsOf(run: KeptRun): Facts | undefined {
 /** These are in view: asked next, and no others that were wanted before. */
 export function inView(runs: readonly KeptRun[]): void {
   wanted = runs;
+  if (!working) void work();
+}
+
+/** The run at hand: before all others. */
+export function lookAt(run: KeptRun): void {
+  atHand = run;
   if (!working) void work();
 }
 
@@ -79,7 +86,8 @@ export function useFacts(): number {
 }
 
 function nextRuns(): KeptRun[] {
-  const seen = wanted.filter((run) => !factsOf(run) && getRec(run.id)?.data).slice(0, AT_ONCE);
+  const here = atHand ? [atHand, ...wanted.filter((run) => run.id !== atHand?.id)] : wanted;
+  const seen = here.filter((run) => !factsOf(run) && getRec(run.id)?.data).slice(0, AT_ONCE);
   if (seen.length) return seen;
   all = all.filter((run) => !factsOf(run) && getRec(run.id)?.data);
   return all.slice(0, AT_ONCE);
@@ -89,6 +97,7 @@ async function work(): Promise<void> {
   working = true;
   for (let runs = nextRuns(); runs.length; runs = nextRuns()) {
     if (!(await askFor(runs))) break;
+    atHand = null;
     tell();
   }
   all = [];
