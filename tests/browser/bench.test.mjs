@@ -24,7 +24,7 @@ async function withRun(survey, phone = PHONE, style = "") {
   if (style) await page.addStyleTag({ content: style });
   const file = JSON.stringify({ format: "racewright job 1", runs: [{ survey, status: "measured" }] });
   await page.getByLabel("Job file to open").setInputFiles({ name: "job.json", mimeType: "application/json", buffer: Buffer.from(file) });
-  await page.locator(".cut-line").first().waitFor();
+  await page.locator(".cut-line, .beside .cut-card").first().waitFor(); // on a phone, at a desk
   return page;
 }
 

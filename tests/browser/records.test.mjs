@@ -135,7 +135,7 @@ test("a run that the shop has put on a tool has the marks of the card, and names
   assert.equal(plan(), before, "measured anew, and the run stays on what it was put on");
   await one.reload();
   await one.locator(".progress .is-bend.done").first().waitFor(); // of that same plan
-  command("bender", "remove", "blue half");
+  command("bender", "remove", "blue half", "--anyway");
   const late = await phone(); // hears of the tool only now, when it is no more
   await late.getByRole("button", { name: "Done, next" }).waitFor();
   await late.locator(".progress .is-bend.done").first().waitFor(); // that is the plan of which the first has made a bend
