@@ -91,7 +91,7 @@ test("with --lan only the code lets a phone in", async () => {
     const visitor = await newPage(await at.browser.newContext(PHONE));
     await visitor.goto(`${wide.url}#code=${code.replace("-", "")}`);
     await visitor.getByRole("button", { name: "Pair", exact: true }).tap();
-    await visitor.getByText(/^Name it/).waitFor();
+    await visitor.locator(".wrong", { hasText: /^Name it/ }).waitFor();
     await visitor.getByRole("textbox", { name: "Name of this device" }).fill("Ana's phone");
     await visitor.getByRole("button", { name: "Pair", exact: true }).tap();
     await visitor.getByText(/Ready/).first().waitFor();

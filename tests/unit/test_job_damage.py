@@ -7,12 +7,11 @@ import shutil
 import sqlite3
 import sys
 import tempfile
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import msgspec
 import pytest
+from child import in_child
 
 from racewright.errors import InputError
 from racewright.records.ids import new_id
@@ -289,20 +288,3 @@ def test_a_folder_that_cannot_be_written_lets_the_job_be_read_and_says_why_it_is
         os.chmod(shop, 0o644)
         assert look(shop) == right
         shutil.rmtree(folder)
-
-
-def in_child(work: Callable[..., Any]) -> int:
-    """Run in a forked process; returns its exit code, 0 where nothing was raised."""
-    child = os.fork()
-    if child == 0:
-        code = 1
-        try:
-            work()
-            code = 0
-        except BaseException:
-            import traceback
-
-            traceback.print_exc()
-        finally:
-            os._exit(code)
-    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])

@@ -20,7 +20,7 @@ def test_without_an_address_no_phone_is_sent_to_this_machine_itself(
     said = capsys.readouterr().out
     assert "can be reached from the network" not in said
     assert "No phone can reach Racewright now" in said
-    assert "http://127.0.0.1:8443/   (this machine only, until a network is there)" in said
+    assert "there for this machine only:\n  http://127.0.0.1:8443/\n" in said
     assert f"Pairing code: {pairing.shown}" in said
     terminal.say_addresses("https", ("192.168.7.4",), 8443)
     said = capsys.readouterr().out

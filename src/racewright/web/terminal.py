@@ -54,8 +54,9 @@ def say(
 def say_addresses(scheme: str, addresses: Sequence[str], port: int) -> None:
     """Where it can be reached, at the start and whenever that changes."""
     if not addresses:
-        print("No phone can reach Racewright now: this machine has no address on a network that it can serve. It is at")
-        print(f"  {scheme}://127.0.0.1:{port}/   (this machine only, until a network is there)", flush=True)
+        print("No phone can reach Racewright now: this machine has no address on a network that it can serve.")
+        print("Until it has one, it is there for this machine only:")
+        print(f"  {scheme}://127.0.0.1:{port}/", flush=True)
         return
     print("Racewright can be reached from the network:")
     for address in addresses:

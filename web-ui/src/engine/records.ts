@@ -35,7 +35,8 @@ async function call<T>(path: string, init?: RequestInit): Promise<RecordsReply<T
 
 const inForm = (card: ServerCard): NoAnswer | null => {
   if (!card.server || card.records === undefined) return no("gone");
-  return card.records > RECORDS_FORMAT ? no("newer") : null;
+  if (card.records > RECORDS_FORMAT) return no("newer");
+  return card.code_wanted ? no("code") : null;
 };
 
 /** The server that the page came from. Each round looks first whether it is there, and of a form that is known here. */
