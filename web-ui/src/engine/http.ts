@@ -2,7 +2,7 @@ import { engineTrouble, type Engine, type Reply } from "./engine";
 import type { OperationName, Operations, Refused } from "./types";
 
 const MOST_WAIT_MS = 20_000;
-/** So often a question is asked again that came too soon after others, and so long it waits at most in between. */
+/** So often is asked again what came too soon after others, and so long it waits at most in between. */
 const MOST_AGAIN = 5;
 const LONGEST_PAUSE_S = 5;
 
@@ -35,10 +35,20 @@ export async function callServer(path: string, init: RequestInit = {}, wait = MO
   }
 }
 
+/** As `callServer`; where too many asked at once and the server says when to come again, asked again then. */
+export async function inTurn(path: string, init: RequestInit = {}, wait = MOST_WAIT_MS): Promise<Response> {
+  for (let again = 0; ; again += 1) {
+    const response = await callServer(path, init, wait);
+    const pause = response.ok ? null : response.headers.get("retry-after");
+    if (pause === null || again === MOST_AGAIN) return response;
+    await new Promise((next) => setTimeout(next, Math.min(Number(pause) || 1, LONGEST_PAUSE_S) * 1000));
+  }
+}
+
 /** What the page's host says about itself; `server: false` for a plain web host, an old one, or none. */
 export async function serverCard(wait = 1500): Promise<ServerCard> {
   try {
-    const response = await callServer("server.json", {}, wait);
+    const response = await inTurn("server.json", {}, wait);
     if (!response.ok) return { server: false };
     const card: unknown = await response.json();
     return typeof card === "object" && card !== null &&  (card as ServerCard).server
@@ -46,16 +56,6 @@ export async function serverCard(wait = 1500): Promise<ServerCard> {
       : { server: false };
   } catch {
     return { server: false };
-  }
-}
-
-/** As `callServer`; where too many questions came at once (429), asked again when the server says. */
-async function inTurn(path: string, init: RequestInit): Promise<Response> {
-  for (let again = 0; ; again += 1) {
-    const response = await callServer(path, init);
-    if (response.status !== 429 || again === MOST_AGAIN) return response;
-    const pause = Math.min(Number(response.headers.get("retry-after")) || 1, LONGEST_PAUSE_S);
-    await new Promise((next) => setTimeout(next, pause * 1000));
   }
 }
 

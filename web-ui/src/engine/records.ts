@@ -1,6 +1,6 @@
 /** The records of the shop file, by `racewright serve`: what has changed since a number, and an offer of what was
  * written here. What the answers mean is in `app/kept/record.ts`. */
-import { callServer, serverCard, type ServerCard } from "./http";
+import { inTurn, serverCard, type ServerCard } from "./http";
 import { RECORDS_FORMAT, type Answered, type Changes, type Offered } from "./types";
 
 export type { Answered, Changed, Changes, Offered } from "./types";
@@ -22,7 +22,7 @@ const no = (why: NoAnswer["why"], words = ""): NoAnswer => ({ ok: false, why, wo
 
 async function call<T>(path: string, init?: RequestInit): Promise<RecordsReply<T>> {
   try {
-    const response = await callServer(path, init);
+    const response = await inTurn(path, init);
     if (response.status === 401) return no("code");
     const raw = (await response.json()) as { error?: { message?: string; hint?: string } };
     if (response.ok) return { ok: true, answer: raw as T };
