@@ -137,7 +137,7 @@ def quick() -> None:
     """For every save: lint, the page's unit tests, and the unit tests that were quick when they last ran."""
     lint()
     page("unit")
-    run(PYTHON, "-m", "pytest", "tests/unit", "--quick", "--failed-first", "-n", "2")
+    run(PYTHON, "-m", "pytest", "tests/unit", "--quick", "--failed-first", "-n", "2", "--dist", "worksteal")
 
 
 def tests() -> None:
@@ -147,7 +147,7 @@ def tests() -> None:
     if page_tools():
         run(PYTHON, BUILD_PAGE, "--check")
         chromium()
-    run(PYTHON, "-m", "pytest", "-n", "2")
+    run(PYTHON, "-m", "pytest", "-n", "2", "--dist", "worksteal")
 
 
 def test() -> None:
