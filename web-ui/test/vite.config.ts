@@ -1,15 +1,16 @@
 import { readdirSync } from "node:fs";
 import { defineConfig } from "vite";
 
-// The unit tests as plain modules for `node --test`: node 20 reads no TypeScript by itself.
+// The unit tests as plain modules for `node --test`, and the page without its screens: node 20 reads no TypeScript by itself.
 const here = import.meta.dirname;
 export default defineConfig({
   logLevel: "warn",
   publicDir: false,
+  ssr: { noExternal: true },
   build: {
     ssr: true,
     outDir: `${here}/built`,
     emptyOutDir: true,
-    rolldownOptions: { input: readdirSync(here).filter((name) => name.endsWith(".test.ts")).map((name) => `${here}/${name}`) },
+    rolldownOptions: { input: readdirSync(here).filter((name) => name.endsWith(".test.ts") || name === "phone.ts").map((name) => `${here}/${name}`) },
   },
 });
