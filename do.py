@@ -107,13 +107,20 @@ def page(*scripts: str) -> None:
         run(npm or "npm", "--prefix", PAGE, "run", "--silent", script)
 
 
-def chromium() -> None:
-    """A Chromium for the page's tests, and what tells it whom to trust, where this may install them."""
-    lacking = shutil.which("chromium") is None or shutil.which("certutil") is None
+def browsers() -> None:
+    """The browsers for the page's tests, and what tells Chromium whom to trust, where this may install them."""
+    wanted = {
+        "chromium": "chromium",
+        "certutil": "libnss3-tools",
+        "firefox-esr": "firefox-esr",
+        "WebKitWebDriver": "webkit2gtk-driver",
+        "Xvfb": "xvfb",
+    }
+    lacking = [package for command, package in wanted.items() if shutil.which(command) is None]
     if lacking and shutil.which("apt-get") and os.geteuid() == 0:
-        print("do.py: installing chromium (once; needs the network)", file=sys.stderr)
+        print(f"do.py: installing {', '.join(lacking)} (once; needs the network)", file=sys.stderr)
         run("apt-get", "update", "-qq")
-        run("apt-get", "install", "-y", "-qq", "--no-install-recommends", "chromium", "libnss3-tools")
+        run("apt-get", "install", "-y", "-qq", "--no-install-recommends", *lacking)
 
 
 def lint() -> None:
@@ -146,7 +153,7 @@ def tests() -> None:
     page("unit")
     if page_tools():
         run(PYTHON, BUILD_PAGE, "--check")
-        chromium()
+        browsers()
     run(PYTHON, "-m", "pytest", "-n", "2", "--dist", "worksteal")
 
 

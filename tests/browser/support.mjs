@@ -164,18 +164,18 @@ export function askBrowser(page, operation, request) {
   );
 }
 
-/** Settles when every file of the page is kept on the device. */
-export function waitUntilKept(page) {
-  return page.evaluate(async () => {
-    const { serviceWorker } = navigator;
-    await serviceWorker.ready; // a worker in force has kept every file
-    if (!serviceWorker.controller) await new Promise((done) => serviceWorker.addEventListener("controllerchange", done));
-    const list = JSON.parse(/const FILES = (\{.*?\});/s.exec(await (await fetch("sw.js")).text())[1]);
-    const kept = await (await caches.open("racewright-files")).keys();
-    if (kept.length < Object.keys(list).length) throw new Error(`${kept.length} files are kept of ${Object.keys(list).length}`);
-    return kept.length;
-  });
+/** In the page: settles when every file of it is kept on the device, with how many. */
+export async function everyFileKept() {
+  const { serviceWorker } = navigator;
+  await serviceWorker.ready; // a worker in force has kept every file
+  if (!serviceWorker.controller) await new Promise((done) => serviceWorker.addEventListener("controllerchange", done));
+  const list = JSON.parse(/const FILES = (\{.*?\});/s.exec(await (await fetch("sw.js")).text())[1]);
+  const kept = await (await caches.open("racewright-files")).keys();
+  if (kept.length < Object.keys(list).length) throw new Error(`${kept.length} files are kept of ${Object.keys(list).length}`);
+  return kept.length;
 }
+
+export const waitUntilKept = (page) => page.evaluate(everyFileKept);
 
 /** The places of the page, in the order of its bar: a new screen is added here, and is looked at by every test of places. */
 export const PLACES = ["Job", "Measure", "See", "Bend", "Check", "Practice"];

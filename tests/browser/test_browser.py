@@ -1,6 +1,7 @@
-"""The page in a real browser: node runs each file of this folder with playwright-core and the system's Chromium.
+"""The page in a real browser: node runs each file of this folder with playwright-core and the system's Chromium, one of
+them in Firefox and WebKit too.
 
-Skipped where node, `npm ci` in web-ui/, Chromium or the server's libraries are missing; with CI set, failed.
+Skipped where node, `npm ci` in web-ui/, a browser or the server's libraries are missing; with CI set, failed.
 """
 
 from __future__ import annotations
@@ -19,8 +20,8 @@ ROOT = HERE.parents[1]
 FILES = sorted(path.name for path in HERE.glob("*.test.mjs"))
 
 
-def missing() -> str:
-    """What is missing for these tests, or ''."""
+def missing(name: str) -> str:
+    """What is missing for the tests of this file, or ''."""
     if shutil.which("node") is None:
         return "node"
     if not (ROOT / "web-ui" / "node_modules" / "playwright-core").is_dir():
@@ -31,12 +32,14 @@ def missing() -> str:
         return "the web extra"
     if shutil.which("certutil") is None or importlib.util.find_spec("cryptography") is None:
         return "certutil (libnss3-tools) and the https extra"
+    if name == "browsers.test.mjs":
+        return ", ".join(one for one in ("firefox-esr", "WebKitWebDriver", "Xvfb") if shutil.which(one) is None)
     return ""
 
 
 @pytest.mark.parametrize("name", FILES)
 def test_in_the_browser(name: str) -> None:
-    lacking = missing()
+    lacking = missing(name)
     if lacking and os.environ.get("CI"):
         pytest.fail(f"browser tests need {lacking}, and nothing is skipped here")
     if lacking:
