@@ -10,7 +10,7 @@ from racewright.catalogue.raceways import find_raceway
 from racewright.errors import InputError
 from racewright.geometry.chain import Centreline
 from racewright.route.run_line import RunShape, clipped, parts_of, slope_rad, turned_round
-from racewright.wires.pull_path import parse_path
+from racewright.wires.pull_path import parse_path, path_words
 
 EMT = find_raceway("EMT", "1")
 FT = 304.8
@@ -82,3 +82,22 @@ def test_clipped_arc_keeps_its_direction() -> None:
     first, second = clipped(parts, 0.0, half)[0], clipped(parts, half, 2 * half)[0]
     assert first.out_axis() == pytest.approx(second.axis, abs=1e-12)
     assert second.out_axis() == pytest.approx(parts[1].axis, abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "straight 200, bend 90 r 24, straight 30 up",
+        "straight 1.5, bend 22.5 r 4.25, straight 0.75 slope 22.5, bend 22.5 r 4.25, straight 3",
+        "straight 0 up, bend 90 r 4, straight 0, bend 90 r 4, straight 2 down",
+    ],
+)
+def test_a_run_is_told_in_the_words_that_are_read(words: str) -> None:
+    assert path_words(parse_path(words, EMT), metric=False) == words
+
+
+def test_a_run_in_m_and_what_two_slopes_need_of_the_bend_between_them() -> None:
+    shape = parse_path("straight 2.5 m slope -12.3456, bend 24.6912 r 105.5 mm, straight 0.125 m slope 12.3456", EMT)
+    told = path_words(shape, metric=True)
+    assert told == "straight 2.5 m slope -12.3456, bend 24.6912 r 105.5 mm, straight 0.125 m slope 12.3456"
+    assert parse_path(told, EMT).length_mm == pytest.approx(shape.length_mm, abs=0.1)

@@ -4,27 +4,17 @@ from __future__ import annotations
 
 import argparse
 
-from racewright.cli.options import Fields, edition_option, given
-
 HELP = "how hard one wire pull is, both ways round, and which end to feed from"
+#: Where the option is called otherwise than the request's field.
+_NAMES = {"sidewall_limit_lb_per_ft": "--sidewall-limit", "feed_tension_lb": "--feed-tension"}
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """The command's options."""
-    add = Fields(parser)
-    add("--raceway", "raceway type: EMT, IMC, RMC, PVC-40, PVC-80", required=True)
-    add("--size", "trade size: 1/2, 3/4, 1, 1-1/4 ...", required=True)
-    add("--wires", "what is pulled: '3 x 4/0 XHHW, 1 x 4 THHN'", required=True, type=_by_commas)
-    path = "the run from end A: 'straight 200, bend 90 r 24, straight 30 up' (feet; radii in inches)"
-    add("--path", path, required=True)
-    add("--friction", "coefficient of friction (0.5, dry, where nothing is said)", type=float)
-    add("--metal", "copper (taken where nothing is said) or aluminum")
-    limit = "the wire maker's limit in lb/ft (300 where nothing is said)"
-    add("--sidewall-limit", limit, type=float, dest="sidewall_limit_lb_per_ft")
-    add("--feed-tension", "drag of the reel in lb", type=float, dest="feed_tension_lb")
-    add("--grip", "one basket grip instead of a pulling eye", action="store_true")
-    add("--capstan", "leave the weight out of the bends (plain capstan rule)", action="store_true")
-    edition_option(add)
+    """The command's options, from the request."""
+    from racewright.cli.options import add_options
+    from racewright.operations.pull import PullRequest
+
+    parser.set_defaults(told=add_options(parser, PullRequest, names=_NAMES, lists={"wires": _by_commas}))
     parser.add_argument("--json", action="store_true", help="print the answer as JSON (N, mm, N/mm)")
 
 
@@ -32,6 +22,7 @@ def run(args: argparse.Namespace) -> int:
     """Prints the pull, in feet and lb, or in m and N where the path is written so; 1 where a limit is passed."""
     from racewright.cards.text.wires import pull_text
     from racewright.cli.answers import asked, show
+    from racewright.cli.options import given
     from racewright.operations.pull import PullRequest
 
     answer = asked("pull", PullRequest(**given(args, PullRequest)), options=args.told)

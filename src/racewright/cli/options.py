@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Collection, Mapping, Sequence
+from types import MappingProxyType
 from typing import Any
 
 import msgspec
@@ -16,7 +17,7 @@ from racewright.field_words import one_word
 OTHER_NAMES = {"bender_name": "--bender"}
 #: What stands for a value in a command's help, by the end of its field's name.
 _UNITS = {"_lb_per_ft": "LB/FT", "_ohm_per_kft": "OHM", "_percent": "PERCENT", "_in3": "IN3", "_lb": "LB", "_a": "A"}
-_METAVARS = {"length": "LENGTH", "width": "LENGTH", "height": "LENGTH", "c": "DEGREES", "f": "DEGREES", "carrying": "N"}
+_METAVARS = {"c": "DEGREES", "f": "DEGREES", "carrying": "N"}
 
 
 class Fields:
@@ -36,34 +37,29 @@ class Fields:
         self._told[action.dest] = name if name.startswith("-") else str(action.metavar or name)
 
 
-def _metavar(option: str, field: str) -> str:
-    """'--sidewall-limit' of `sidewall_limit_lb_per_ft` -> 'LB/FT'; '--trade-size' -> 'SIZE'."""
-    last = option.rpartition("-")[2]
-    unit = next((words for end, words in _UNITS.items() if field.endswith(end)), "")
-    return unit or _METAVARS.get(last, last.upper())
-
-
-def edition_option(add: Fields) -> None:
-    """Which edition of the wiring code answers."""
-    from racewright.operations.wires_common import CodeRequest
-
-    add("--edition", f"edition of the wiring code ({CodeRequest().edition})")
-
-
 def option_of(field: str) -> str:
     """'second_stub' -> '--second-stub'."""
     return OTHER_NAMES.get(field, "--" + field.replace("_", "-"))
 
 
 def add_options(
-    parser: argparse.ArgumentParser, request: type[msgspec.Struct], *, leave_out: Collection[str] = ()
-) -> None:
-    """One option a field; what is not given is left to the request's own default."""
+    parser: argparse.ArgumentParser,
+    request: type[msgspec.Struct],
+    *,
+    leave_out: Collection[str] = (),
+    names: Mapping[str, str] = MappingProxyType({}),
+    lists: Mapping[str, Callable[[str], Any]] = MappingProxyType({}),
+) -> dict[str, str]:
+    """One option a field; what is not given is left to the request's own default. Gives the fields' options. `names`:
+    of fields that are called otherwise here; one without dashes is an argument. A field of several texts may be
+    repeated, but for those of `lists`, whose reader makes all of it from one text."""
     kind = inspect.type_info(request)
     assert isinstance(kind, inspect.StructType)
+    called = {field.name: names.get(field.name) or option_of(field.name) for field in kind.fields}
     for field in kind.fields:
         if field.name not in leave_out:
-            _add(parser, field)
+            _add(parser, field, called[field.name], lists.get(field.name))
+    return called
 
 
 def given(args: argparse.Namespace, request: type[msgspec.Struct]) -> dict[str, Any]:
@@ -78,7 +74,9 @@ def options_of(request: type[msgspec.Struct], at: str = "") -> Mapping[str, str]
     return {f"{at}.{name}".lstrip("."): option_of(name) for name in request.__struct_fields__}
 
 
-def _add(parser: argparse.ArgumentParser, field: inspect.Field) -> None:
+def _add(
+    parser: argparse.ArgumentParser, field: inspect.Field, option: str, whole_list: Callable[[str], Any] | None
+) -> None:
     kind: Any = field.type
     help_text, extra = "", {}
     if isinstance(kind, inspect.Metadata):
@@ -86,26 +84,46 @@ def _add(parser: argparse.ArgumentParser, field: inspect.Field) -> None:
         extra, kind = kind.extra or {}, kind.type
     if isinstance(kind, inspect.UnionType):
         kind = next(one for one in kind.types if not isinstance(one, inspect.NoneType))
-    option = option_of(field.name)
+    several = isinstance(kind, inspect.VarTupleType)
     names = [option] if "centre" not in option else [option, option.replace("centre", "center")]
-    more: dict[str, Any] = {"dest": field.name, "help": _with_default(help_text, field.default)}
+    more: dict[str, Any] = {"help": _with_default(help_text, field.default)}
+    repeated = several and option.startswith("-") and whole_list is None
+    more["help"] += "; may be repeated" if repeated else ""
+    if not option.startswith("-"):
+        many: dict[str, Any] = {"nargs": "+" if field.required else "*"} if several else {}
+        parser.add_argument(field.name, metavar=option, **many, **more)
+        return
+    more |= {"dest": field.name, "required": field.required}
     if isinstance(kind, inspect.BoolType):
         parser.add_argument(*names, action="store_true", default=None, **more)
         return
     if isinstance(kind, inspect.LiteralType):
         more |= {"choices": kind.values, "type": int if isinstance(kind.values[0], int) else one_word}
-    elif isinstance(kind, inspect.IntType):
-        more |= {"type": whole(option, kind.ge or 0, kind.le or 0), "metavar": "N"}
+    elif isinstance(kind, inspect.IntType) and kind.le is not None:
+        more |= {"type": whole(option, kind.ge or 0, kind.le), "metavar": "N"}
     else:
-        more["metavar"] = extra.get("metavar", "NAME")
+        more["metavar"] = extra.get("metavar") or _metavar(option, field.name)
+        if isinstance(kind, inspect.IntType | inspect.FloatType):
+            more["type"] = int if isinstance(kind, inspect.IntType) else float
+    if repeated:
+        more["action"] = "append"
+    elif several:
+        more["type"] = whole_list
     if len(names) > 1:
         more["action"] = GivenOnce
-    parser.add_argument(*names, required=field.required, **more)
+    parser.add_argument(*names, **more)
+
+
+def _metavar(option: str, field: str) -> str:
+    """'--sidewall-limit' of `sidewall_limit_lb_per_ft` -> 'LB/FT'; '--trade-size' -> 'SIZE'."""
+    last = option.rpartition("-")[2]
+    unit = next((words for end, words in _UNITS.items() if field.endswith(end)), "")
+    return unit or _METAVARS.get(last, last.upper())
 
 
 def _with_default(text: str, default: object) -> str:
-    told = default not in ("", None, False) and default is not msgspec.NODEFAULT
-    return f"{text} ({default})" if told and not text.endswith(")") else text
+    told = default not in ("", None, False, 0, ()) and default is not msgspec.NODEFAULT
+    return f"{text} ({default})" if told and not text.endswith(")") and "nothing is said" not in text else text
 
 
 class GivenOnce(argparse.Action):

@@ -41,6 +41,14 @@ class Part(msgspec.Struct, frozen=True, kw_only=True):
     """Base of a part of an answer: all fields are always there."""
 
 
+class Table(Part, frozen=True, kw_only=True):
+    """A table of plain cells with a title."""
+
+    title: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
 class Answer(Part, frozen=True, kw_only=True):
     """Base of every answer. `findings`: what its checks found; `not_included`: what was asked of nobody and stays to be
     done; `cautions`: what to take care of at this work, and last who decides. Doors print all three, by one function.

@@ -28,9 +28,14 @@ class ShapeRequest(ToolRequest, frozen=True, kw_only=True):
     """One shape of these readings, on a bender."""
 
     shape: AnyShape
-    fraction: Annotated[Fraction | None, msgspec.Meta(description="round to 1/N of an inch (or mm)")] = None
+    fraction: Annotated[
+        Fraction | None, msgspec.Meta(title="Round to 1/N", description="round to 1/N of an inch (or mm)")
+    ] = None
     least_straight: Annotated[
-        LengthText, msgspec.Meta(description="straight that the bender needs between two bends")
+        LengthText,
+        msgspec.Meta(
+            title="Straight between two bends", description="straight that the bender needs between two bends"
+        ),
     ] = ""
 
 

@@ -34,16 +34,30 @@ class ToolRequest(Request, frozen=True, kw_only=True):
     trade's shoe for the raceway. `raceway` and `size` are those of the bender where one is given, else EMT 1/2."""
 
     bender: BenderRecord | None = None
-    bender_name: Annotated[Name, msgspec.Meta(description="a bender profile (`racewright bender` lists them)")] = ""
+    bender_name: Annotated[
+        Name, msgspec.Meta(title="Bender", description="a bender profile (`racewright bender` lists them)")
+    ] = ""
     raceway: Annotated[
         Name,
-        msgspec.Meta(description="raceway, for the trade's hand shoe (else EMT)", extra={"metavar": "TYPE"}),
+        msgspec.Meta(
+            title="Raceway",
+            description="raceway, for the trade's hand shoe (else EMT)",
+            extra={"metavar": "TYPE", "choose": "raceway types"},
+        ),
     ] = ""
-    size: Annotated[Name, msgspec.Meta(description="trade size (else 1/2)", extra={"metavar": "SIZE"})] = ""
+    size: Annotated[
+        Name,
+        msgspec.Meta(
+            title="Trade size", description="trade size (else 1/2)", extra={"metavar": "SIZE", "choose": "trade sizes"}
+        ),
+    ] = ""
     bend_radius: Annotated[
-        LengthText, msgspec.Meta(description="no shoe: centerline radius of the bend (heated PVC)")
+        LengthText,
+        msgspec.Meta(
+            title="Bend radius, without a shoe", description="no shoe: centerline radius of the bend (heated PVC)"
+        ),
     ] = ""
-    unit: Annotated[TapeUnit, msgspec.Meta(description="unit of the tape and of plain numbers")] = "in"
+    unit: Annotated[TapeUnit, msgspec.Meta(title="Tape in", description="unit of the tape and of plain numbers")] = "in"
 
 
 def asked_name(record: BenderRecord | None, name: str, survey: WrittenSurvey) -> str:

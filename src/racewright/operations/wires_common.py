@@ -10,16 +10,46 @@ import msgspec
 from racewright.cautions import cautions_for
 from racewright.codebook.edition import DEFAULT_EDITION, Edition, RuleStep, from_memory
 from racewright.errors import Finding, InputError
-from racewright.operations.common import Answer, Name, Request
+from racewright.operations.common import Answer, LengthText, Name, Request
 
 #: What is written once for each group of equal wires, circuits, pulls: '3 x 8 THHN'.
 Texts = Annotated[tuple[Name, ...], msgspec.Meta(max_length=60)]
+
+# Fields that several questions have. `title` is what a person calls it, `description` says what belongs there; `unit`
+# is the figure's, `choose` what a form offers (other spellings are read too).
+Wires = Annotated[
+    Texts,
+    msgspec.Meta(title="Wires", description="'3 x 8 THHN', '1 x 10 bare', 'cable 0.46 in'", extra={"of": "wires"}),
+]
+RacewayType = Annotated[
+    Name,
+    msgspec.Meta(title="Raceway", description="EMT, IMC, RMC, PVC-40 or PVC-80", extra={"choose": "raceway types"}),
+]
+TradeSize = Annotated[
+    Name,
+    msgspec.Meta(title="Trade size", description="trade size: 1/2, 3/4, 1, 1-1/4 ...", extra={"choose": "trade sizes"}),
+]
+MetalName = Annotated[
+    Name,
+    msgspec.Meta(
+        title="Conductor metal",
+        description="copper (taken where nothing is said) or aluminum",
+        extra={"choose": "metals"},
+    ),
+]
+Nipple = Annotated[
+    LengthText,
+    msgspec.Meta(title="Nipple between boxes", description="a nipple between boxes of this length, at most 24 in"),
+]
 
 
 class CodeRequest(Request, frozen=True, kw_only=True):
     """A question to an edition of the wiring code."""
 
-    edition: Name = DEFAULT_EDITION
+    edition: Annotated[
+        Name,
+        msgspec.Meta(title="Edition", description="edition of the wiring code", extra={"choose": "editions"}),
+    ] = DEFAULT_EDITION
 
 
 class CodeAnswer(Answer, frozen=True, kw_only=True):

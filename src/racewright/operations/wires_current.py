@@ -2,11 +2,23 @@
 
 from __future__ import annotations
 
+from typing import Annotated
+
+import msgspec
+
 from racewright.cards.text.wires import ampacity_words, drop_words, ground_words, sized_words
 from racewright.codebook.edition import RuleStep, load_edition
 from racewright.errors import InputError, told_of
 from racewright.operations.common import Known, LengthText, Name
-from racewright.operations.wires_common import CodeAnswer, CodeRequest, Texts, by_the_code, within
+from racewright.operations.wires_common import (
+    CodeAnswer,
+    CodeRequest,
+    MetalName,
+    Nipple,
+    Texts,
+    by_the_code,
+    within,
+)
 from racewright.units.factors import celsius
 from racewright.wires.ampacity import Ampacity, check_load, count_carrying, find_ampacity, parse_circuit, split_wire
 from racewright.wires.impedance import Circuit
@@ -21,17 +33,54 @@ class WiresAmpacityRequest(CodeRequest, frozen=True, kw_only=True):
     is given). `terminals_c`: marked on the terminals; `load_a` and `device_a` (the overcurrent device) are checked, and
     over 100 A they take the 75 C column. `nipple`: the length of a nipple between boxes, '' for a run."""
 
-    wire: Name
-    metal: Name = "copper"
-    ambient_c: float | None = None
-    ambient_f: float | None = None
-    carrying: int | None = None
-    circuits: Texts = ()
-    terminals_c: int | None = None
-    wet: bool = False
-    nipple: LengthText = ""
-    load_a: float | None = None
-    device_a: float | None = None
+    wire: Annotated[Name, msgspec.Meta(title="Wire", description="size and insulation, '12 THHN'")]
+    metal: MetalName = "copper"
+    ambient_c: Annotated[
+        float | None,
+        msgspec.Meta(
+            title="Around it, degrees C",
+            description="degrees C around it (30 where nothing is said)",
+            extra={"unit": "°C"},
+        ),
+    ] = None
+    ambient_f: Annotated[
+        float | None,
+        msgspec.Meta(
+            title="Around it, degrees F", description="degrees F around it, instead of C", extra={"unit": "°F"}
+        ),
+    ] = None
+    carrying: Annotated[
+        int | None,
+        msgspec.Meta(
+            title="Current-carrying conductors",
+            description="current-carrying conductors in it (3 where nothing is said)",
+        ),
+    ] = None
+    circuits: Annotated[
+        Texts,
+        msgspec.Meta(
+            title="Circuits in the raceway, to count them from", description="circuits in the raceway, '2 x 2-wire'"
+        ),
+    ] = ()
+    terminals_c: Annotated[
+        int | None,
+        msgspec.Meta(
+            title="Terminals marked", description="marked temperature of the terminals: 60 or 75", extra={"unit": "°C"}
+        ),
+    ] = None
+    wet: Annotated[bool, msgspec.Meta(title="Wet place", description="wet place")] = False
+    nipple: Nipple = ""
+    load_a: Annotated[
+        float | None, msgspec.Meta(title="Load", description="current to check against, in A", extra={"unit": "A"})
+    ] = None
+    device_a: Annotated[
+        float | None,
+        msgspec.Meta(
+            title="Overcurrent device",
+            description="rating of the circuit's overcurrent device in A: checked; over 100 A: 75 C column",
+            extra={"unit": "A"},
+        ),
+    ] = None
 
 
 class WiresAmpacityAnswer(CodeAnswer, frozen=True, kw_only=True):
@@ -46,19 +95,74 @@ class WiresDropRequest(CodeRequest, frozen=True, kw_only=True):
     used; with one the ac table, in the column of `raceway` (steel where none is named). Resistance and reactance of
     your own replace the table's."""
 
-    current_a: float
-    length: LengthText
-    volts: float
-    wire_size: Name = ""
-    system: Name = "single"
-    metal: Name = "copper"
-    sets: int = 1
-    limit_percent: float | None = None
-    whole: bool = False
-    resistance_ohm_per_kft: float | None = None
-    reactance_ohm_per_kft: float | None = None
-    power_factor: float | None = None
-    raceway: Name = ""
+    current_a: Annotated[float, msgspec.Meta(title="Current", description="current in A", extra={"unit": "A"})]
+    length: Annotated[
+        LengthText,
+        msgspec.Meta(
+            title="Length one way", description="one way with its unit: '150 ft' or '45 m'", extra={"of": "distance"}
+        ),
+    ]
+    volts: Annotated[
+        float, msgspec.Meta(title="Voltage at the source", description="voltage at the source", extra={"unit": "V"})
+    ]
+    wire_size: Annotated[
+        Name,
+        msgspec.Meta(
+            title="Wire size", description="conductor size; without it the thinnest that keeps the limit is found"
+        ),
+    ] = ""
+    system: Annotated[
+        Name,
+        msgspec.Meta(
+            title="Phases",
+            description="single (also dc; taken where nothing is said) or three",
+            extra={"choose": "systems"},
+        ),
+    ] = "single"
+    metal: MetalName = "copper"
+    sets: Annotated[int, msgspec.Meta(title="Parallel sets", description="parallel sets, where there are several")] = 1
+    limit_percent: Annotated[
+        float | None,
+        msgspec.Meta(
+            title="Limit",
+            description="percent, to find a size for (3 where nothing is said, 5 for the whole way)",
+            extra={"unit": "%"},
+        ),
+    ] = None
+    whole: Annotated[
+        bool,
+        msgspec.Meta(
+            title="Feeder and branch together", description="feeder and branch together: compare with 5 percent"
+        ),
+    ] = False
+    resistance_ohm_per_kft: Annotated[
+        float | None,
+        msgspec.Meta(
+            title="Resistance of your own",
+            description="ohm per 1000 ft of your own, instead of the table's",
+            extra={"unit": "ohm/kft"},
+        ),
+    ] = None
+    reactance_ohm_per_kft: Annotated[
+        float | None,
+        msgspec.Meta(
+            title="Reactance of your own",
+            description="ohm per 1000 ft of your own, instead of the table's",
+            extra={"unit": "ohm/kft"},
+        ),
+    ] = None
+    power_factor: Annotated[
+        float | None,
+        msgspec.Meta(title="Power factor", description="power factor of the load; without it the dc table is used"),
+    ] = None
+    raceway: Annotated[
+        Name,
+        msgspec.Meta(
+            title="Raceway",
+            description="EMT, PVC-40 ..., or steel, aluminum, PVC (steel where nothing is said)",
+            extra={"choose": "raceways and materials"},
+        ),
+    ] = ""
 
 
 class WiresDropAnswer(CodeAnswer, frozen=True, kw_only=True):
@@ -71,10 +175,22 @@ class WiresDropAnswer(CodeAnswer, frozen=True, kw_only=True):
 class WiresGroundRequest(CodeRequest, frozen=True, kw_only=True):
     """`device_a`: the overcurrent device. Where the circuit is pulled thicker than its ampacity needs, both sizes."""
 
-    device_a: float
-    metal: Name = "copper"
-    needed_size: Name = ""
-    used_size: Name = ""
+    device_a: Annotated[
+        float,
+        msgspec.Meta(
+            title="Overcurrent device", description="rating of the overcurrent device in A", extra={"unit": "A"}
+        ),
+    ]
+    metal: MetalName = "copper"
+    needed_size: Annotated[
+        Name,
+        msgspec.Meta(
+            title="Size that the ampacity needs", description="circuit conductor that the ampacity alone needs"
+        ),
+    ] = ""
+    used_size: Annotated[
+        Name, msgspec.Meta(title="Size that is pulled", description="circuit conductor that is pulled, when thicker")
+    ] = ""
 
 
 class WiresGroundAnswer(CodeAnswer, frozen=True, kw_only=True):

@@ -3,13 +3,26 @@
 from __future__ import annotations
 
 from math import inf
+from typing import Annotated
+
+import msgspec
 
 from racewright.cards.text.wires import box_words, fit_words, pull_box_words, size_words
 from racewright.catalogue.raceways import find_raceway
 from racewright.codebook.edition import Edition, load_edition
 from racewright.errors import Finding, InputError, told_of
 from racewright.operations.common import Known, LengthText, Name
-from racewright.operations.wires_common import CodeAnswer, CodeRequest, Texts, by_the_code, within
+from racewright.operations.wires_common import (
+    CodeAnswer,
+    CodeRequest,
+    Nipple,
+    RacewayType,
+    Texts,
+    TradeSize,
+    Wires,
+    by_the_code,
+    within,
+)
 from racewright.units.length import parse_length
 from racewright.wires.box_fill import (
     BoxContents,
@@ -42,9 +55,9 @@ class WiresSizeRequest(CodeRequest, frozen=True, kw_only=True):
     """`wires` as '3 x 8 THHN', '1 x 10 bare', 'cable 0.46 in'; `raceway` a type ('EMT'); `nipple` the length of
     a nipple from one box to the next, '' for a run."""
 
-    wires: Texts
-    raceway: Name
-    nipple: LengthText = ""
+    wires: Wires
+    raceway: RacewayType
+    nipple: Nipple = ""
 
 
 class WiresSizeAnswer(CodeAnswer, frozen=True, kw_only=True):
@@ -56,11 +69,16 @@ class WiresSizeAnswer(CodeAnswer, frozen=True, kw_only=True):
 class WiresFitRequest(CodeRequest, frozen=True, kw_only=True):
     """Do `wires` go into `raceway` of `trade_size`, and how many of the wire `more` ('12 THHN') beside them."""
 
-    raceway: Name
-    trade_size: Name
-    wires: Texts = ()
-    more: Name = ""
-    nipple: LengthText = ""
+    raceway: RacewayType
+    trade_size: TradeSize
+    wires: Wires = ()
+    more: Annotated[
+        Name,
+        msgspec.Meta(
+            title="How many more of", description="also say how many further wires of this kind go in: '12 THHN'"
+        ),
+    ] = ""
+    nipple: Nipple = ""
 
 
 class WiresFitAnswer(CodeAnswer, frozen=True, kw_only=True):
@@ -127,16 +145,44 @@ class WiresBoxRequest(CodeRequest, frozen=True, kw_only=True):
     (`supports`). `box` of the table ('4 x 1 1/2 square') or its marked `volume_in3` is checked; `shape` narrows the
     boxes that are named: square, octagonal, device, masonry, cast."""
 
-    wires: Texts = ()
-    loops: Texts = ()
-    grounds: Texts = ()
-    devices: Texts = ()
-    terminal_blocks: Texts = ()
-    clamps: bool = False
-    supports: int = 0
-    box: Name = ""
-    volume_in3: float | None = None
-    shape: Name = ""
+    wires: Annotated[Texts, msgspec.Meta(title="Conductors in", description="conductors in, '4 x 12'")] = ()
+    loops: Annotated[Texts, msgspec.Meta(title="Long unbroken loops", description="long unbroken loops, '2 x 12'")] = ()
+    grounds: Annotated[
+        Texts, msgspec.Meta(title="Grounding conductors", description="grounding conductors, '3 x 12'")
+    ] = ()
+    devices: Annotated[
+        Texts, msgspec.Meta(title="Devices", description="device gangs and the wire on them, '1 x 12'")
+    ] = ()
+    terminal_blocks: Annotated[
+        Texts, msgspec.Meta(title="Terminal blocks", description="terminal blocks, '1 x 12'")
+    ] = ()
+    clamps: Annotated[bool, msgspec.Meta(title="Clamps inside", description="there are clamps inside the box")] = False
+    supports: Annotated[
+        int,
+        msgspec.Meta(
+            title="Stud or hickey types", description="types of luminaire stud or hickey, where there are any"
+        ),
+    ] = 0
+    box: Annotated[
+        Name,
+        msgspec.Meta(
+            title="Box to check", description="a box of the table, '4 x 1 1/2 square'", extra={"choose": "boxes"}
+        ),
+    ] = ""
+    volume_in3: Annotated[
+        float | None,
+        msgspec.Meta(
+            title="Its marked volume", description="marked volume of the box in cubic inches", extra={"unit": "in³"}
+        ),
+    ] = None
+    shape: Annotated[
+        Name,
+        msgspec.Meta(
+            title="Only boxes of shape",
+            description="only boxes of this shape: square, octagonal, device, masonry, cast",
+            extra={"choose": "box shapes"},
+        ),
+    ] = ""
 
 
 class WiresBoxAnswer(CodeAnswer, frozen=True, kw_only=True):
@@ -150,11 +196,24 @@ class WiresPullboxRequest(CodeRequest, frozen=True, kw_only=True):
     """`pulls` as 'straight left 2 -> right 2', 'angle left 3 -> bottom 3', 'u top 2 -> top 2'; `conductor` the thickest
     in it, `bare` where that one is. A box of inside `width` (left to right) and `height` is checked."""
 
-    pulls: Texts
-    conductor: Name = "4"
-    bare: bool = False
-    width: LengthText = ""
-    height: LengthText = ""
+    pulls: Annotated[
+        Texts,
+        msgspec.Meta(
+            title="Pulls", description="'straight left 2 -> right 2', 'angle left 3 -> bottom 3', 'u top 2 -> top 2'"
+        ),
+    ]
+    conductor: Annotated[
+        Name, msgspec.Meta(title="Thickest conductor", description="thickest conductor in it (4 where nothing is said)")
+    ] = "4"
+    bare: Annotated[bool, msgspec.Meta(title="It is bare", description="that conductor is bare")] = False
+    width: Annotated[
+        LengthText,
+        msgspec.Meta(title="Width of a box to check", description="inside width of a box to check, left to right"),
+    ] = ""
+    height: Annotated[
+        LengthText,
+        msgspec.Meta(title="Height of a box to check", description="inside height of a box to check, top to bottom"),
+    ] = ""
 
 
 class WiresPullboxAnswer(CodeAnswer, frozen=True, kw_only=True):

@@ -189,6 +189,7 @@ def _straps_and_pulls(checks: RunCheck) -> PlanChecks:
         pulls=tuple(pulls),
         guides_mm=checks.holds.guides_mm,
         fast_mm=checks.holds.fast_mm,
+        path=checks.path,
     )
 
 

@@ -20,8 +20,10 @@ from racewright.catalogue.raceways import Raceway
 from racewright.errors import InputError
 from racewright.geometry.chain import Turn, any_normal
 from racewright.geometry.vector import Frame, Vec, dot, scale, sub, unit
-from racewright.route.run_line import RunShape
+from racewright.route.run_line import RunShape, parts_of, slope_rad
+from racewright.units.factors import MM_PER_FOOT
 from racewright.units.length import is_metric, names_unit, parse_length
+from racewright.units.tape import MM_PER_INCH
 
 EXAMPLE = "straight 200, bend 90 r 24, straight 30 up"
 _STRAIGHT = re.compile(r"^straight\s+(?P<length>.+?)(?:\s+(?P<way>level|up|down|slope\s+-?[\d.]+))?$")
@@ -29,6 +31,8 @@ _BEND = re.compile(r"^bend\s+(?P<angle>\d+(?:\.\d+)?)\s*(?:deg|degrees|°)?(?:\s
 #: A run between two pull points has a handful (our own bound).
 _MOST_PARTS = 200
 _STEEPEST = radians(90.0)
+#: A slope that is nearer than this to level or upright is said so.
+_AS_SAID_DEG = 2e-5
 
 
 class _Leg(NamedTuple):
@@ -65,6 +69,42 @@ def parse_path(text: str, raceway: Raceway) -> RunShape:
     if len(legs) == len(bends):
         legs.append(_Leg(0.0, 0.0))
     return _shape(legs, bends, points, raceway)
+
+
+def path_words(shape: RunShape, *, metric: bool) -> str:
+    """The run in the words that `parse_path` reads, to a thousandth of a foot and of an inch, or to a mm. Which way a
+    bend turns is not said: the pull does not hang on it. Raises LimitError for a shape whose arcs overlap."""
+    words: list[str] = []
+    straight = False
+    for part in parts_of(shape):
+        if part.is_bend and not straight:
+            words.append(_straight_words(0.0, part.axis, shape, metric=metric))
+        if part.is_bend:
+            radius = f"{_number(part.radius_mm, 1)} mm" if metric else _number(part.radius_mm / float(MM_PER_INCH), 3)
+            words.append(f"bend {_number(degrees(part.angle_rad), 6)} r {radius}")
+            last = part.out_axis()
+        else:
+            words.append(_straight_words(part.length_mm, part.axis, shape, metric=metric))
+        straight = not part.is_bend
+    if words and not straight:
+        words.append(_straight_words(0.0, last, shape, metric=metric))
+    return ", ".join(words)
+
+
+def _straight_words(length_mm: float, axis: Vec, shape: RunShape, *, metric: bool) -> str:
+    length = f"{_number(length_mm / 1000.0, 3)} m" if metric else _number(length_mm / MM_PER_FOOT, 3)
+    slope = degrees(slope_rad(axis, shape.down))
+    if abs(slope) < _AS_SAID_DEG:
+        return f"straight {length}"
+    if abs(slope) > 90.0 - _AS_SAID_DEG:
+        return f"straight {length} {'up' if slope > 0.0 else 'down'}"
+    return f"straight {length} slope {_number(slope, 6)}"
+
+
+def _number(value: float, places: int) -> str:
+    """'24' for 24.000: plain, without zeros behind."""
+    text = f"{value:.{places}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def _items(text: str, raceway: Raceway) -> tuple[list[_Leg | _Bend], set[int]]:

@@ -1304,12 +1304,14 @@ export interface PlanAnswer {
 
 /** Where straps go along the run, and the pulls. Of the straps `guides_mm` only guide: the conduit of a straight
  *  with expansion fittings slides in them. `fast_mm` are the tight ones of such a straight, each of which alone holds
- *  its part of the run fast. All others are tight. */
+ *  its part of the run fast. All others are tight. `path`: the run in the words of a pull ('' in a plan
+ *  that was written before it stood in it). */
 export interface PlanChecks {
   straps_mm: number[];
   pulls: PlannedPull[];
   guides_mm: number[];
   fast_mm: number[];
+  path: string;
 }
 
 /** Plan a run. `pictures` are drawn along, 'text' is the card for a terminal; the side view takes the size given

@@ -8,8 +8,6 @@ from itertools import pairwise
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
-from racewright.bends import roles
-from racewright.cards.words import TAUGHT_SHOE
 from racewright.tools.benders import HOOKS, REFERENCES
 from racewright.units.angle import format_degrees
 from racewright.units.tape import format_length
@@ -28,8 +26,8 @@ def as_text(answer: ShapeAnswer) -> str:
     out = [answer.title]
     for shoe in answer.benders:
         out.append(f"bender {shoe.name}, radius {_shown(answer, shoe.radius)} ({shoe.standing})")
-    if any(shoe.taught for shoe in answer.benders):
-        out.append(TAUGHT_SHOE)
+    if answer.taught:
+        out.append(answer.taught)
     if answer.facts:
         wide = max(len(fact.label) for fact in answer.facts)
         out += ["", *(f"  {fact.label:<{wide}}  {fact.text}" for fact in answer.facts)]
@@ -64,9 +62,9 @@ def _marks_rows(answer: ShapeAnswer) -> list[tuple[str, ...]]:
         shown = (at[hook, reference] for hook in HOOKS for reference in REFERENCES)
         rows.append(
             (
-                f"{number} {roles.in_words(bend.role)}",
-                format_degrees(bend.angle_deg),
-                format_degrees(bend.roll_deg),
+                f"{number} {bend.called}",
+                bend.angle,
+                bend.roll,
                 *shown,
             )
         )

@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from racewright.codebook.edition import Edition, load_edition
 from racewright.units.factors import LBF_N, LBF_PER_FT, MM_PER_FOOT
-from racewright.units.said import said_force, said_in, said_press
-from racewright.units.tape import MM_PER_INCH, TapeStyle
+from racewright.units.said import said_force, said_press
+from racewright.units.tape import MM_PER_INCH
 from racewright.wires.wire_fill import OVAL_BORE
 
 if TYPE_CHECKING:
+    from racewright.codebook.edition import Edition
     from racewright.operations.pull import PullAnswer
     from racewright.operations.wires_common import CodeAnswer
     from racewright.wires.ampacity import Ampacity
     from racewright.wires.box_fill import BoxNeed, TabledBox
     from racewright.wires.protection import GroundSize
     from racewright.wires.pull_box import PullBox
-    from racewright.wires.pulling import Pull, Pulled, PullSettings
+    from racewright.wires.pulling import Pull, PullComparison, Pulled, PullSettings
     from racewright.wires.voltage_drop import DropSize, VoltageDrop
     from racewright.wires.wire_fill import Fill, FillSize, MoreFit
 
@@ -121,26 +121,22 @@ def _filled(fill: Fill) -> str:
 
 def pull_text(answer: PullAnswer) -> str:
     """In ft and lb, or in m and N where the path is written so."""
-    metric = answer.unit == "mm"
-    with said_in(TapeStyle("mm", 1) if metric else TapeStyle()):
-        lines = [f"{answer.raceway}: {', '.join(answer.wires)}, {answer.metal}"]
-        lines += _bundle(answer.pulls[0].wires, answer.settings, load_edition(answer.edition), metric=metric)
-        if not metric:
-            lines.append("In the path a bare number of a straight is read as feet, of a radius as inches.")
-        for number, pair in enumerate(answer.pulls, 1):
-            if len(answer.pulls) > 1:
-                ends = f"{_far(pair.start_mm, metric=metric)} to {_far(pair.end_mm, metric=metric)}"
-                lines += ["", f"Pull {number}, {ends} from end A"]
-            for pull in (pair.fed_at_a, pair.fed_at_b):
-                lines += ["", f"Feed at {pull.feed}, pull from {pull.pulled_from}", *_steps(pull, metric=metric)]
-    lines += ["", _friction(answer.greatest_friction)]
+    lines = [f"{answer.raceway}: {', '.join(answer.wires)}, {answer.metal}", *answer.facts]
+    for pull in answer.told:
+        if pull.title:
+            lines += ["", pull.title]
+        for way in pull.ways:
+            rows = [f"  {a:<26}{b:>7}{c:>9}{d:>9}{e:>12}  {f}".rstrip() for a, b, c, d, e, f in (way.head, *way.rows)]
+            lines += ["", way.title, *rows]
+    lines += ["", answer.bears]
     if answer.from_memory:
         recalled = "; ".join(answer.from_memory)
         lines.append(f"note: from memory, not read in print: {recalled}. The wire maker's figures are better.")
     return "\n".join(lines)
 
 
-def _friction(bears: float) -> str:
+def friction_words(bears: float) -> str:
+    """Up to which friction a pull stays within its limits."""
     if bears <= 0.0:
         return "It passes a limit whatever the friction."
     if bears >= 2.0:
@@ -148,7 +144,8 @@ def _friction(bears: float) -> str:
     return f"Fed at the better end it stays within both limits up to a friction of {bears:.2f}."
 
 
-def _bundle(pulled: Pulled, settings: PullSettings, book: Edition, *, metric: bool) -> list[str]:
+def pull_facts(pulled: Pulled, settings: PullSettings, book: Edition, *, metric: bool) -> tuple[str, ...]:
+    """What is pulled and what it may bear; how a bare number of the path was read. In the unit that is said."""
     weight = pulled.weight_n_per_mm
     lines = [
         f"Weight {f'{weight * 1000.0:.2f} N/m' if metric else f'{weight / LBF_PER_FT:.2f} lb/ft'} "
@@ -161,12 +158,26 @@ def _bundle(pulled: Pulled, settings: PullSettings, book: Edition, *, metric: bo
             f"Bore over wire {pulled.jam_ratio:.2f} ({OVAL_BORE * pulled.jam_ratio:.2f} in a bend 5 % out of round); "
             f"three wires can jam from {float(book.limit('jam_low')):g} to {float(book.limit('jam_high')):g}."
         )
-    return lines
+    if not metric:
+        lines.append("In the path a bare number of a straight is read as feet, of a radius as inches.")
+    return tuple(lines)
 
 
-def _steps(pull: Pull, *, metric: bool) -> list[str]:
-    force, unit = (1.0, "N") if metric else (LBF_N, "lb")
-    lines = [f"  {'part':<26}{'slope':>7}{f'in, {unit}':>9}{f'out, {unit}':>9}{'sidewall':>12}"]
+def pull_title(number: int, pair: PullComparison, *, metric: bool) -> str:
+    """'Pull 1, 0 ft to 90 ft from end A'."""
+    return f"Pull {number}, {_far(pair.start_mm, metric=metric)} to {_far(pair.end_mm, metric=metric)} from end A"
+
+
+def pull_head(*, metric: bool) -> tuple[str, ...]:
+    """The heads of a pull's parts."""
+    unit = "N" if metric else "lb"
+    return ("part", "slope", f"in, {unit}", f"out, {unit}", "sidewall", "")
+
+
+def pull_rows(pull: Pull, *, metric: bool) -> tuple[tuple[str, ...], ...]:
+    """A pull part by part: what it is, its slope, tension in and out, sidewall pressure, and where to hold back."""
+    force = 1.0 if metric else LBF_N
+    rows = []
     for step in pull.steps:
         if step.kind == "bend":
             inches = step.radius_mm / float(MM_PER_INCH)
@@ -174,11 +185,9 @@ def _steps(pull: Pull, *, metric: bool) -> list[str]:
             what, press = f"bend {step.angle_deg:.4g} r {radius}", said_press(step.sidewall_n_per_mm)
         else:
             what, press = f"straight {_far(step.length_mm, metric=metric)}", ""
-        lines.append(
-            f"  {what:<26}{step.slope_deg + 0.0:>6.0f}°{step.tension_in_n / force:>9.1f}"
-            f"{step.tension_out_n / force:>9.1f}{press:>12}" + ("  hold back" if step.slack else "")
-        )
-    return lines
+        tensions = (f"{step.tension_in_n / force:.1f}", f"{step.tension_out_n / force:.1f}")
+        rows.append((what, f"{step.slope_deg + 0.0:.0f}°", *tensions, press, "hold back" if step.slack else ""))
+    return tuple(rows)
 
 
 def _far(length_mm: float, *, metric: bool) -> str:

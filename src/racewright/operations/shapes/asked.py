@@ -15,10 +15,13 @@ from racewright.units.angle import read_degrees
 from racewright.units.length import parse_length
 from racewright.units.tape import TapeStyle, format_length
 
-Rise = Annotated[LengthText, msgspec.Meta(description="how far it moves over, axis to axis")]
-At = Annotated[LengthText, msgspec.Meta(description="from end A to where the whole rise must be reached")]
-Room = Annotated[LengthText, msgspec.Meta(description="room along the run")]
-Angle = Annotated[AngleText, msgspec.Meta(description="angle of the (outer) bends")]
+Rise = Annotated[LengthText, msgspec.Meta(title="Rise", description="how far it moves over, axis to axis")]
+At = Annotated[
+    LengthText,
+    msgspec.Meta(title="End A to where it is over", description="from end A to where the whole rise must be reached"),
+]
+Room = Annotated[LengthText, msgspec.Meta(title="Room along the run", description="room along the run")]
+Angle = Annotated[AngleText, msgspec.Meta(title="Angle", description="angle of the (outer) bends")]
 
 
 class Shape(Request, frozen=True, kw_only=True, tag_field="name"):

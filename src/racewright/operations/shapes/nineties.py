@@ -16,7 +16,8 @@ from racewright.operations.shapes.asked import Asked, Shape, check_room
 from racewright.operations.shapes.report import Report
 
 To = Annotated[
-    Literal["back", "centre", "inside"], msgspec.Meta(description="measured to the back, center or inside (back)")
+    Literal["back", "centre", "inside"],
+    msgspec.Meta(title="Measured to", description="measured to the back, center or inside (back)"),
 ]
 
 
@@ -25,8 +26,10 @@ class Stub(Shape, frozen=True, kw_only=True, tag="stub"):
 
     measured: ClassVar[str] = "stub and leg to the back of the bend, its outer side"
 
-    height: Annotated[LengthText, msgspec.Meta(description="stub height")]
-    leg: Annotated[LengthText, msgspec.Meta(description="the other leg, to the back: gives the cut length")] = ""
+    height: Annotated[LengthText, msgspec.Meta(title="Stub height", description="stub height")]
+    leg: Annotated[
+        LengthText, msgspec.Meta(title="The other leg", description="the other leg, to the back: gives the cut length")
+    ] = ""
     to: To = "back"
 
     def work_out(self, asked: Asked) -> Report:
@@ -57,9 +60,16 @@ class BackToBack(Shape, frozen=True, kw_only=True, tag="back-to-back"):
 
     measured: ClassVar[str] = "distance and stubs to the backs of the bends, their outer sides"
 
-    distance: Annotated[LengthText, msgspec.Meta(description="between the two bends, measured as `to` says")]
-    stub: Annotated[LengthText, msgspec.Meta(description="stub height to the back: marks count from end A")] = ""
-    second_stub: Annotated[LengthText, msgspec.Meta(description="second stub to the back: gives the cut length")] = ""
+    distance: Annotated[
+        LengthText,
+        msgspec.Meta(title="Between the two 90s", description="between the two bends, measured as `to` says"),
+    ]
+    stub: Annotated[
+        LengthText, msgspec.Meta(title="First stub", description="stub height to the back: marks count from end A")
+    ] = ""
+    second_stub: Annotated[
+        LengthText, msgspec.Meta(title="Second stub", description="second stub to the back: gives the cut length")
+    ] = ""
     to: To = "back"
 
     def work_out(self, asked: Asked) -> Report:

@@ -30,11 +30,20 @@ class KickAsked(Shape, frozen=True, kw_only=True, tag="kick"):
     travel: Annotated[
         LengthText,
         msgspec.Meta(
-            description="along the conduit, from the lifted end to the far end of the bend (beside a 90: to its corner)"
+            title="Travel",
+            description="along the conduit, from the lifted end to the far end of the bend"
+            " (beside a 90: to its corner)",
         ),
     ] = ""
-    angle: Annotated[AngleText, msgspec.Meta(description="instead of the travel: gives how far back the kick is")] = ""
-    beside_90: Annotated[bool, msgspec.Meta(description="a 90 follows the kick; the travel runs to its corner")] = False
+    angle: Annotated[
+        AngleText,
+        msgspec.Meta(
+            title="Angle, instead of the travel", description="instead of the travel: gives how far back the kick is"
+        ),
+    ] = ""
+    beside_90: Annotated[
+        bool, msgspec.Meta(title="Beside a 90", description="a 90 follows the kick; the travel runs to its corner")
+    ] = False
 
     def work_out(self, asked: Asked) -> Report:
         """See Shape.work_out."""
@@ -87,7 +96,7 @@ class BoxOffset(Shape, frozen=True, kw_only=True, tag="box-offset"):
     """the small offset into a box: finds its angle"""
 
     rise: Rise
-    spacing: Annotated[LengthText, msgspec.Meta(description="between the marks")] = ""
+    spacing: Annotated[LengthText, msgspec.Meta(title="Between the marks", description="between the marks")] = ""
     room: Room = ""
     at: At = ""
 
@@ -110,7 +119,14 @@ class RollingOffset(Shape, frozen=True, kw_only=True, tag="rolling-offset"):
     """up and aside at once"""
 
     rise: Rise
-    shift: Annotated[LengthText, msgspec.Meta(description="how far to the right, seen from A (negative: left)")]
+    shift: Annotated[
+        LengthText,
+        msgspec.Meta(
+            title="To the right",
+            description="how far to the right, seen from A (negative: left)",
+            extra={"signed": True},
+        ),
+    ]
     at: At = ""
     room: Room = ""
     angle: Angle = "30"

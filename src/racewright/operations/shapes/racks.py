@@ -21,23 +21,34 @@ from racewright.units.angle import format_angle
 
 Fit = Annotated[
     Literal["inscribed", "circumscribed"],
-    msgspec.Meta(description="wanted circle touched by the arcs (inscribed) or the straights (circumscribed)"),
+    msgspec.Meta(
+        title="The radius is touched by",
+        description="wanted circle touched by the arcs (inscribed) or the straights (circumscribed)",
+    ),
 ]
-Radius = Annotated[LengthText, msgspec.Meta(description="centerline radius wanted")]
+Radius = Annotated[LengthText, msgspec.Meta(title="Radius", description="centerline radius wanted")]
 
 
 class Rack(Shape, frozen=True, kw_only=True):
     """Base of what is bent for several conduits side by side."""
 
-    count: Annotated[int, msgspec.Meta(ge=1, le=60, description="how many conduits of one size")] = 3
+    count: Annotated[
+        int, msgspec.Meta(ge=1, le=60, title="Conduits of one size", description="how many conduits of one size")
+    ] = 3
     sizes: Annotated[
         str,
         msgspec.Meta(
-            max_length=400, description="trade sizes from the inside out: 1/2,1/2,3/4", extra={"metavar": "LIST"}
+            max_length=400,
+            title="Trade sizes",
+            description="trade sizes from the inside out: 1/2,1/2,3/4",
+            extra={"metavar": "LIST"},
         ),
     ] = ""
-    spacing: Annotated[LengthText, msgspec.Meta(description="center to center")] = ""
-    gap: Annotated[LengthText, msgspec.Meta(description="clear between conduits, instead of the spacing")] = ""
+    spacing: Annotated[LengthText, msgspec.Meta(title="Center to center", description="center to center")] = ""
+    gap: Annotated[
+        LengthText,
+        msgspec.Meta(title="Clear between them", description="clear between conduits, instead of the spacing"),
+    ] = ""
 
 
 class Parallel(Rack, frozen=True, kw_only=True):
@@ -95,7 +106,7 @@ class Concentric(Rack, frozen=True, kw_only=True, tag="concentric"):
 
     radius: Radius = ""
     fit: Fit = "circumscribed"
-    shot: Annotated[AngleText, msgspec.Meta(description="largest shot")] = "10"
+    shot: Annotated[AngleText, msgspec.Meta(title="Largest shot", description="largest shot")] = "10"
 
     def work_out(self, asked: Asked) -> Report:
         """See Shape.work_out."""
@@ -135,9 +146,11 @@ class Segmented(Shape, frozen=True, kw_only=True, tag="segmented"):
     measured: ClassVar[str] = "radius, corner and straights to the centerline; a stub to its back"
 
     radius: Radius
-    stub: Annotated[LengthText, msgspec.Meta(description="stub height to the back: marks count from end A")] = ""
+    stub: Annotated[
+        LengthText, msgspec.Meta(title="Stub height", description="stub height to the back: marks count from end A")
+    ] = ""
     fit: Fit = "circumscribed"
-    shots: Annotated[int, msgspec.Meta(ge=1, le=180, description="number of shots")] = 9
+    shots: Annotated[int, msgspec.Meta(ge=1, le=180, title="Shots", description="number of shots")] = 9
 
     def work_out(self, asked: Asked) -> Report:
         """See Shape.work_out."""

@@ -6,18 +6,20 @@ from collections.abc import Callable, Sequence
 from math import degrees
 from typing import Literal
 
+from racewright.bends import roles
 from racewright.bends.choices import Choice
 from racewright.bends.model import Bend
+from racewright.cards.words import TAUGHT_SHOE
 from racewright.cautions import cautions_for, in_order
 from racewright.errors import Finding, InputError
 from racewright.marks.mark import mark_mm
 from racewright.marks.thumb import Rule, bends_of_rule, exact_marks_mm
 from racewright.operations.choices import ChoiceRow, choice_row
-from racewright.operations.common import Answer, Length, Part, length_of
+from racewright.operations.common import Answer, Length, Part, Table, length_of
 from racewright.sequence.care import bending_care
 from racewright.tools.benders import HOOKS, REFERENCES, BenderProfile, HookEnd, Reference, is_taught, raceway_of
 from racewright.tools.profile_checks import check_profile
-from racewright.units.angle import format_angle
+from racewright.units.angle import format_angle, format_degrees
 from racewright.units.tape import TapeStyle, format_length, read_tape
 
 FAR_LEG_MM = 304.8  # straight drawn beyond the last bend where no length was given
@@ -50,9 +52,13 @@ class ShapeMark(Part, frozen=True, kw_only=True):
 
 
 class ShapeBend(Part, frozen=True, kw_only=True):
-    """One bend: where its arc lies along the conduit; any one of its marks makes it. Roll: clockwise from A to B."""
+    """One bend: where its arc lies along the conduit; any one of its marks makes it. Roll: clockwise from A to B.
+    `called`: its role as a card says it; `angle` and `roll` as they are shown."""
 
     role: str
+    called: str
+    angle: str
+    roll: str
     angle_deg: float
     roll_deg: float
     arc_start_mm: float
@@ -82,14 +88,6 @@ class RuleBeside(Part, frozen=True, kw_only=True):
     exact_lands: str
 
 
-class Table(Part, frozen=True, kw_only=True):
-    """A table of plain cells with a title."""
-
-    title: str
-    head: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-
-
 class ShapeChoices(Part, frozen=True, kw_only=True):
     """The same shape at other angles."""
 
@@ -99,12 +97,14 @@ class ShapeChoices(Part, frozen=True, kw_only=True):
 
 class ShapeAnswer(Answer, frozen=True, kw_only=True):
     """Everything that is said about one shape. `counted_from` says what 0 is on the marks, `measured` what the figures
-    are measured to; `benders` has one for each size of a rack."""
+    are measured to; `benders` has one for each size of a rack; `taught`: what that means where the figures of one are
+    only taught ('' where none is)."""
 
     shape: str
     title: str
     tape: TapeStyle
     benders: tuple[ShoeUsed, ...]
+    taught: str
     facts: tuple[ShapeFact, ...]
     measured: str
     counted_from: str
@@ -223,6 +223,7 @@ class Report:
                 )
                 for shoe in shoes
             ),
+            taught=TAUGHT_SHOE if any(is_taught(shoe) for shoe in shoes) else "",
             facts=tuple(self.facts),
             measured=measured,
             counted_from=self.counted_from,
@@ -243,6 +244,9 @@ class Report:
         start, end = bend.arc_start_mm, bend.arc_end_mm
         return ShapeBend(
             role=bend.role,
+            called=roles.in_words(bend.role),
+            angle=format_degrees(degrees(bend.angle_rad)),
+            roll=format_degrees(degrees(bend.roll_rad) % 360.0),
             angle_deg=degrees(bend.angle_rad),
             roll_deg=degrees(bend.roll_rad) % 360.0,
             arc_start_mm=start,

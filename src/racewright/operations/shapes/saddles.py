@@ -32,19 +32,40 @@ class SaddleAsked(Shape, frozen=True, kw_only=True):
     """Base of the saddles: the rise, or the obstacle that finds it."""
 
     rise: Rise = ""
-    centre: Annotated[LengthText, msgspec.Meta(description="from end A to the middle of the obstacle")] = ""
-    length: Annotated[LengthText, msgspec.Meta(description="overall length of the piece")] = ""
+    centre: Annotated[
+        LengthText,
+        msgspec.Meta(title="To the middle of the obstacle", description="from end A to the middle of the obstacle"),
+    ] = ""
+    length: Annotated[
+        LengthText, msgspec.Meta(title="Length of the piece", description="overall length of the piece")
+    ] = ""
     room: Room = ""
     obstacle: Annotated[
-        Literal["round", "square"] | None, msgspec.Meta(description="what is crossed: finds the rise that clears")
+        Literal["round", "square"] | None,
+        msgspec.Meta(title="What is crossed", description="what is crossed: finds the rise that clears"),
     ] = None
-    height: Annotated[LengthText, msgspec.Meta(description="the obstacle's height (round: its diameter)")] = ""
-    width: Annotated[LengthText, msgspec.Meta(description="a square obstacle's width along the conduit")] = ""
-    lift: Annotated[LengthText, msgspec.Meta(description="a round obstacle's underside above the surface (0)")] = ""
-    clearance: Annotated[LengthText, msgspec.Meta(description="to keep between obstacle and conduit (0)")] = ""
-    standoff: Annotated[LengthText, msgspec.Meta(description="conduit's underside above the surface beside it (0)")] = (
-        ""
-    )
+    height: Annotated[
+        LengthText, msgspec.Meta(title="Its height", description="the obstacle's height (round: its diameter)")
+    ] = ""
+    width: Annotated[
+        LengthText,
+        msgspec.Meta(title="Its width along the run", description="a square obstacle's width along the conduit"),
+    ] = ""
+    lift: Annotated[
+        LengthText,
+        msgspec.Meta(
+            title="Its underside off the surface", description="a round obstacle's underside above the surface (0)"
+        ),
+    ] = ""
+    clearance: Annotated[
+        LengthText, msgspec.Meta(title="Clearance", description="to keep between obstacle and conduit (0)")
+    ] = ""
+    standoff: Annotated[
+        LengthText,
+        msgspec.Meta(
+            title="Conduit off the surface", description="conduit's underside above the surface beside it (0)"
+        ),
+    ] = ""
 
     def cleared(self, asked: Asked, angle_rad: float) -> tuple[Crossed, SaddleClearance] | None:
         """The obstacle and the saddles that clear it, or None where none was given."""
@@ -131,7 +152,7 @@ class ThreeBendSaddle(SaddleAsked, frozen=True, kw_only=True, tag="saddle"):
 class FourBendSaddle(SaddleAsked, frozen=True, kw_only=True, tag="four-bend-saddle"):
     """over an obstacle with a flat top"""
 
-    flat: Annotated[LengthText, msgspec.Meta(description="straight on top")] = ""
+    flat: Annotated[LengthText, msgspec.Meta(title="Straight on top", description="straight on top")] = ""
     angle: Angle = "30"
 
     def work_out(self, asked: Asked) -> Report:
