@@ -37,7 +37,10 @@ for (const percent of [100, 200]) {
   test(`mark and angle stand whole in a window of 360 px, text at ${percent} %`, async () => {
     const narrow = { viewport: { width: 360, height: 740 }, hasTouch: true, isMobile: true };
     const page = await withSaddle(narrow, `html { font-size: ${(17 * percent) / 100}px !important }`);
-    await openPlace(page, "Bend");
+    await openPlace(page, "See");
+    await page.locator(".chance").waitFor();
+    assert.equal(await page.evaluate(() => document.documentElement.scrollWidth), 360, "See is as wide as the window");
+    await openPlace(page, "Bend"); // by a tap, which a page wider than its window would not get
     for (let seen = 0; seen < 3; ) {
       if (await page.locator(".big-mark").count()) {
         seen += 1;
@@ -84,6 +87,11 @@ test("another angle is taken by one tap, on the thing that it was shown for", as
   await openPlace(page, "See");
   const table = page.getByRole("region", { name: "suction pipe" });
   await table.locator("tr.on", { hasText: "22 1/2°" }).waitFor();
+  const said = await words(page);
+  assert.match(said, /37 % chance that it fits uncorrected .* Watch most The angle at mark 1 \(35 % of the scatter\)/);
+  assert.match(said, /As planned: marks 1, then 2, then 3, 3.7 points of effort .* Or: marks 3, then 2, then 1, 3.8 points/);
+  assert.match(said, /Straight at the hook, to be held by hand 8" or more; here 6 3\/8", mark 2 look at this/);
+  assert.match(said, /The whole run between pull points stands before wire goes in. NFPA 70-2023 300.18\(A\)/, "notes in the open");
   await table.getByRole("button", { name: "Take 30°" }).tap();
   await table.locator("tr.on", { hasText: "30°" }).waitFor();
   await settled(page);

@@ -23,6 +23,8 @@ from racewright.tools.benders import HookEnd
 from racewright.units.tape import TapeStyle, format_length
 
 _INCHES = TapeStyle()
+#: Of the scatter: a step that adds less is not told (our own choice).
+_WORTH_TELLING = 0.05
 
 
 class StepShare(msgspec.Struct, frozen=True, kw_only=True):
@@ -194,16 +196,35 @@ def _words(
     steps: Sequence[StepShare], chance: float | None, sd: tuple[float, float, float], first: int, tape: TapeStyle
 ) -> str:
     """`chance` None: there is no fitting to fit. `sd`: sideways, lengthwise (mm), leaning (rad)."""
-    across, along, lean = sd
-    fits = "" if chance is None else f"{chance * 100.0:.0f} % chance that it fits uncorrected. "
-    head = (
-        f"{fits}Two times in three the far end lands within "
-        f"{format_length(across, tape)} in its worst direction sideways and {format_length(along, tape)} lengthwise, "
-        f"leaning {degrees(lean):.1f}°."
-    )
+    fits = "" if chance is None else f"{chance_words(chance)} chance that it fits uncorrected. "
+    head = f"{fits}{_lands(*sd, tape)}"
     if not steps or steps[0].share <= 0.0:
         return head
-    most = steps[0]
-    return f"{head} Watch most: the {most.step} ({most.share * 100.0:.0f} % of the scatter): " + (
-        f"{_CARE[most.kind].format(first)}."
+    return f"{head} Watch most: {_watch(steps[0], first)}."
+
+
+def chance_words(chance: float) -> str:
+    """'37 %'."""
+    return f"{chance * 100.0:.0f} %"
+
+
+def lands_words(told: Forecast, tape: TapeStyle) -> str:
+    """Within what the far end lands two times in three."""
+    return _lands(told.across_most_mm, told.along_mm, told.angle_most_rad, tape)
+
+
+def watch_words(told: Forecast, first: int, most: int = 3) -> tuple[str, ...]:
+    """The steps that are worth most care, the first most: what each adds to the scatter, and what to do at it. A step
+    that adds less than a twentieth is not told. `first`: the mark that is bent first."""
+    return tuple(_watch(step, first) for step in told.by_step[:most] if step.share >= _WORTH_TELLING)
+
+
+def _lands(across_mm: float, along_mm: float, lean_rad: float, tape: TapeStyle) -> str:
+    return (
+        f"Two times in three the far end lands within {format_length(across_mm, tape)} in its worst direction sideways "
+        f"and {format_length(along_mm, tape)} lengthwise, leaning {degrees(lean_rad):.1f}°."
     )
+
+
+def _watch(step: StepShare, first: int) -> str:
+    return f"the {step.step} ({step.share * 100.0:.0f} % of the scatter): {_CARE[step.kind].format(first)}"

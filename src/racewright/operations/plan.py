@@ -16,6 +16,7 @@ from racewright.operations.choices import ChoiceRow, choice_row
 from racewright.operations.common import Answer, Known, Length, Paper, Part, SurveyRequest, length_of
 from racewright.operations.planned import paper_of, planned
 from racewright.plan.angles import angle_tables
+from racewright.plan.at_tool import PieceAtTool, at_tool
 from racewright.plan.fitting_bodies import FittingBody, expansion_bodies
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.plan.steps import step_cautions
@@ -76,13 +77,16 @@ class PlanAnswer(Answer, frozen=True, kw_only=True):
     """The plan; the side view of each piece, pages of the card and of the 1:1 strip (SVG) and the card as text, where
     asked for; the axes and the expansion fittings for a 3D view; and the worst of the findings ('' = none).
     `step_cautions`: what each of the plan's steps asks to take care of, and who decides; `bench`: its pieces in the
-    words of the card; `bender_words`: which shoe's figures the marks are for, `tool` the same in a line; `clearances`:
-    of the plan's obstacles; `angles`: its offsets and saddles at the usual angles; `take_up` and `gain` of the shoe
-    (null: nothing is bent)."""
+    words of the card; `at_tool`: of each piece, how likely it fits, the ways to bend it and the tool's limits;
+    `bender_words`: which shoe's figures the marks are for, `tool` the same in a line; `clearances`: of the plan's
+    obstacles; `angles`: its offsets and saddles at the usual angles; `take_up` and `gain` of the shoe (null: nothing
+    is bent).
+    """
 
     plan: Plan
     step_cautions: tuple[tuple[str, ...], ...]
     bench: tuple[PieceAtBench, ...]
+    at_tool: tuple[PieceAtTool, ...]
     bender_words: str
     tool: str
     clearances: tuple[Clearance, ...]
@@ -107,6 +111,7 @@ def plan(request: PlanRequest, known: Known) -> PlanAnswer:
         plan=made,
         step_cautions=tuple(step_cautions(step) for step in made.steps),
         bench=pieces_at_bench(made),
+        at_tool=tuple(at_tool(made, piece) for piece in made.pieces),
         bender_words=bender_words(made),
         tool=tool_words(made),
         clearances=tuple(

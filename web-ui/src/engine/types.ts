@@ -1163,6 +1163,14 @@ export interface PieceAtBench {
   straps: Length[];
 }
 
+/** What is asked of a piece at the tool; `fit` None: nothing is bent, or nobody knows how. `ways`: the planned one
+ *  first. No `limits`: no order is known, or of the tool nothing but its radius. */
+export interface PieceAtTool {
+  fit: WillFit | null;
+  ways: WayToBend[];
+  limits: ToolLimit[];
+}
+
 /** What stands at an end ('' = it stays open, at the place `open_at` where that has a name) and how far the conduit
  *  goes in past its face. `thread`: what its thread is, contained in the cut length: 'own' the stick's, 'cut' by hand,
  *  '' it has none to be joined by. */
@@ -1277,9 +1285,10 @@ export interface Plan {
 /** The plan; the side view of each piece, pages of the card and of the 1:1 strip (SVG) and the card as text, where
  *  asked for; the axes and the expansion fittings for a 3D view; and the worst of the findings ('' = none).
  *  `step_cautions`: what each of the plan's steps asks to take care of, and who decides; `bench`: its pieces in the
- *  words of the card; `bender_words`: which shoe's figures the marks are for, `tool` the same in a line; `clearances`:
- *  of the plan's obstacles; `angles`: its offsets and saddles at the usual angles; `take_up` and `gain` of the shoe
- *  (null: nothing is bent). */
+ *  words of the card; `at_tool`: of each piece, how likely it fits, the ways to bend it and the tool's limits;
+ *  `bender_words`: which shoe's figures the marks are for, `tool` the same in a line; `clearances`: of the plan's
+ *  obstacles; `angles`: its offsets and saddles at the usual angles; `take_up` and `gain` of the shoe (null: nothing
+ *  is bent). */
 export interface PlanAnswer {
   findings: Finding[];
   not_included: string[];
@@ -1287,6 +1296,7 @@ export interface PlanAnswer {
   plan: Plan;
   step_cautions: string[][];
   bench: PieceAtBench[];
+  at_tool: PieceAtTool[];
   bender_words: string;
   tool: string;
   clearances: Clearance[];
@@ -1822,6 +1832,16 @@ export interface ToolBatch {
   least: number;
 }
 
+/** A limit of the tool: `what` it is of, what it `allows`, and what of the piece `comes` nearest to it, `at` which
+ *  mark; `near`: so near that it is to be looked at, or beyond it. */
+export interface ToolLimit {
+  what: string;
+  allows: string;
+  comes: string;
+  at: string;
+  near: boolean;
+}
+
 /** Which tool, and as which of its revisions: what a run is planned on does not move when the tool is measured
  *  anew. */
 export interface ToolPin {
@@ -1933,6 +1953,14 @@ export interface WayOut {
   at_mm: number;
 }
 
+/** One way to bend the piece: which marks in which order, where the hook points, the effort, and why. */
+export interface WayToBend {
+  order: string;
+  hooks: string;
+  effort: string;
+  reasons: string[];
+}
+
 /** One way to bend a piece: bend numbers in bending order, the end that the hook faces each time ('AAB'), the
  *  effort in points, and why in plain words. */
 export interface WayView {
@@ -1940,6 +1968,15 @@ export interface WayView {
   hooks: string;
   effort: number;
   reasons: string[];
+}
+
+/** How likely the piece fits as it is bent: `chance` '37 %' ('' where end B goes into no fitting), what that
+ *  `means`, where the far end `lands`, and what to `watch`, the first most. */
+export interface WillFit {
+  chance: string;
+  means: string;
+  lands: string;
+  watch: string[];
 }
 
 /** `count` wires of one size ('12' AWG, '250' kcmil), insulation, metal and colour in one run. */

@@ -3,6 +3,7 @@ import type { Unit } from './lengths';
 import { bend, check, practice } from './en-bench';
 import { desk } from './en-desk';
 import { measure } from './en-measure';
+import { atTool } from './en-see';
 
 const example: Record<Unit, string> = { in: 'Try 31 5/16.', mm: 'Try 795.' };
 
@@ -52,6 +53,7 @@ export const en = {
     engine: 'The engine has no answer',
     works: 'What works:',
   },
+  found: 'What the checks found',
   nothingFound: 'Nothing found of what these checks look for.',
   noApproval: 'This is no approval.',
   notes: (n: number) => (n === 1 ? '1 note' : `${n} notes`),
@@ -145,6 +147,7 @@ export const en = {
     take: 'Take',
     takeAngle: (angle: string) => `Take ${angle}`,
     took: (angle: string) => `${angle} taken.`,
+    ...atTool,
     bender: 'Worked out for this bender',
     toShoe: 'Enter your own',
     takeUp: 'take-up',

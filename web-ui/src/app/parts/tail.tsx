@@ -40,27 +40,72 @@ export function Tail({ answer, checked, problemsAbove, leftOutAbove }: { answer:
   return (
     <>
       {loud.length > 0 && <FindingList list={loud} />}
-      {checked && nothing && (
-        <Notice kind="good">
-          <p>
-            {t.nothingFound} {t.noApproval}
-          </p>
-        </Notice>
-      )}
+      {checked && nothing && <NothingFound />}
       {notes.length > 0 && (
         <details class="more notes">
           <summary>{t.notes(notes.length)}</summary>
           <FindingList list={notes} />
         </details>
       )}
-      {!leftOutAbove && answer.not_included.length > 0 && (
-        <section class="not-included">
-          <h3>{t.notIncluded}</h3>
-          <Lines list={answer.not_included} />
-        </section>
-      )}
+      {!leftOutAbove && <NotIncluded list={answer.not_included} />}
       <Care list={answer.cautions} />
     </>
+  );
+}
+
+/** What the checks of a run found and somebody must look at, the worst first, each with its article. `Noted` has the rest. */
+export function Found({ answer }: { answer: Answer }) {
+  const list = (['problem', 'caution'] as const).flatMap((severity) => answer.findings.filter((f) => f.severity === severity));
+  if (list.length === 0) return null;
+  return (
+    <section class="found">
+      <h2>{t.found}</h2>
+      <FindingList list={list} />
+      <p class="quiet">{t.noApproval}</p>
+    </section>
+  );
+}
+
+/** The notes of the checks, in the open; where nothing worse was found, that too, and that it is no approval. */
+export function Noted({ answer }: { answer: Answer }) {
+  const notes = answer.findings.filter((f) => f.severity === 'info');
+  return (
+    <section class="found">
+      {notes.length === answer.findings.length && <NothingFound />}
+      {notes.length > 0 && (
+        <>
+          <h2>{t.notes(notes.length)}</h2>
+          <ul class="noted">
+            {notes.map((f, i) => (
+              <li key={i}>
+                {f.message}
+                <small>{articleOf(f)}</small>
+              </li>
+            ))}
+          </ul>
+        </>
+      )}
+    </section>
+  );
+}
+
+function NothingFound() {
+  return (
+    <Notice kind="good">
+      <p>
+        {t.nothingFound} {t.noApproval}
+      </p>
+    </Notice>
+  );
+}
+
+export function NotIncluded({ list }: { list: readonly string[] }) {
+  if (list.length === 0) return null;
+  return (
+    <section class="not-included">
+      <h3>{t.notIncluded}</h3>
+      <Lines list={list} />
+    </section>
   );
 }
 
@@ -74,6 +119,9 @@ function Lines({ list }: { list: readonly string[] }) {
   );
 }
 
+/** Article and edition, and whether the row was read or is from memory. */
+const articleOf = (f: Finding): string => [f.citation, f.standing === FROM_MEMORY && `(${FROM_MEMORY})`].filter(Boolean).join(' ');
+
 function FindingList({ list }: { list: readonly Finding[] }) {
   return (
     <ul class="findings">
@@ -81,12 +129,7 @@ function FindingList({ list }: { list: readonly Finding[] }) {
         <li key={i}>
           <Notice kind={f.severity} title={t.severity[f.severity] + (f.where && !beginsWith(f.message, f.where) ? `, ${f.where}` : '')}>
             <p>{f.message}</p>
-            {f.citation && (
-              <p class="quiet">
-                {f.citation}
-                {f.standing === FROM_MEMORY && ` (${FROM_MEMORY})`}
-              </p>
-            )}
+            {f.citation && <p class="quiet">{articleOf(f)}</p>}
           </Notice>
         </li>
       ))}

@@ -1,4 +1,4 @@
-/** See: the planned run from the side and in the room, clearances, the rule of thumb beside the exact, other angles. */
+/** See: the planned run from the side and in the room, what to draw, what was found, how likely it fits and what to watch; then the figures behind it. */
 import { useState } from 'preact/hooks';
 import { SideView } from '../../draw/side-view';
 import type { PieceAtBench, PlanAnswer, PlannedPiece } from '../../engine/types';
@@ -6,7 +6,8 @@ import { ShoeCard, ShoeLine, ToolNews } from '../parts/shoe-card';
 import { t } from '../../text/words';
 import { ChoiceTables } from './choice-table';
 import type { Unit } from '../../text/lengths';
-import { Problems, Tail } from '../parts/tail';
+import { Care, Found, Noted, NotIncluded } from '../parts/tail';
+import { AtTool } from './at-tool';
 import { NoPlan, usePlan } from '../parts/plan';
 import { RoomView } from './room-view';
 import { currentSketch, type KeptRun } from '../kept/state';
@@ -38,11 +39,16 @@ export function SeeScreen({ run }: { run: KeptRun }) {
         </button>
       </div>
       <ToolNews run={run} />
-      <Problems answer={answer} />
+      <Found answer={answer} />
       {plan.pieces.map((piece, i) => (
         <PieceCard key={piece.label} answer={answer} piece={piece} bench={answer.bench[i]!} unit={unit} />
       ))}
-      <Tail answer={answer} checked problemsAbove />
+      {answer.at_tool.map((told, i) => (
+        <AtTool key={i} told={told} label={plan.pieces.length > 1 ? plan.pieces[i]!.label : ''} />
+      ))}
+      <Noted answer={answer} />
+      <NotIncluded list={answer.not_included} />
+      <Care list={answer.cautions} />
       <Clearances answer={answer} unit={unit} />
       <Thumb answer={answer} unit={unit} />
       <ChoiceTables answer={answer} unit={unit} />
