@@ -3,7 +3,8 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import type { Entry } from "../src/engine/types";
 import { fresh } from "../src/app/kept/record";
-import { bentOf, copyAtHand, counted, NO_BENCH, nextCopy, ofCopy, runOf, type Bench, type KeptRun, type Status } from "../src/app/kept/view";
+import { bentElsewhere, copiesIn, copyAtHand, freeCopy, newCopies, nextCopy, ofCopy } from "../src/app/kept/copies";
+import { bentOf, counted, NO_BENCH, runOf, type Bench, type KeptRun, type Status } from "../src/app/kept/view";
 
 const RUN = "a".repeat(32);
 
@@ -11,6 +12,11 @@ let made = 0;
 function entry(what: Entry["what"], copy?: number) {
   const id = String(++made).padStart(32, "0");
   return fresh("entry", id, "j", { id, run: RUN, what, ...(copy ? { copy } : {}) }, made);
+}
+/** A bend ticked off by the marks of plan P: on this device, or (so it is told by the shop) on that of `by`. */
+function tick(number: number, copy: number, by = "", order = made + 1) {
+  const one = entry({ kind: "made", bends: [{ number }] }, copy);
+  return { ...one, data: { ...one.data, piece: 1, pins: { marks: "P" }, ...(by && { by, at: "2026-05-04T10:32:00Z" }) }, mine: !by, order };
 }
 const status = (to: Status, copy?: number) => entry({ kind: "status", status: to }, copy);
 
@@ -54,4 +60,37 @@ test("bends of another copy are not those of this one", () => {
 
 test("a number of copies that none can have is one", () => {
   for (const times of [0, -1, 1.5, 4000]) assert.equal(run(times || undefined, []).times, 1);
+});
+
+test("a copy that another device has begun is not taken while one is free; what is free is what nobody has bent of", () => {
+  assert.equal(nextCopy(run(3, [status("bent", 1), tick(1, 2, "Kim")])), 3);
+  assert.equal(nextCopy(run(3, [status("bent", 1), tick(1, 2)])), 2, "its own is gone on with");
+  assert.equal(nextCopy(run(2, [status("bent", 1), tick(1, 2, "Kim")])), 2, "none is free");
+  assert.equal(freeCopy(run(4, [status("bent", 1), tick(1, 2, "Kim"), tick(1, 3)])), 4);
+  assert.equal(freeCopy(run(3, [status("bent", 1), tick(1, 2, "Kim"), tick(1, 3)])), undefined);
+  assert.equal(freeCopy(run(1, [])), undefined);
+});
+
+test("who else ticked off bends of the piece in hand, when, and who was first", () => {
+  const others = (...entries: ReturnType<typeof tick>[]) => bentElsewhere(ofCopy(run(3, entries).entries, 1), "P").map(({ number, by, at, before }) => [number, by, at, before]);
+  const at = "2026-05-04T10:32:00Z";
+  assert.deepEqual(others(tick(1, 1, "", 7), tick(1, 1, "Kim", 8), tick(2, 1, "Kim", 9)), [[1, "Kim", at, false], [2, "Kim", at, undefined]]);
+  assert.deepEqual(others(tick(1, 1, "", 0), tick(1, 1, "Kim", 8), tick(1, 1, "Kim", 9)), [[1, "Kim", at, true]], "its own is not in the shop yet");
+  assert.deepEqual(others(tick(1, 2, "Kim"), tick(1, 1)), [], "another copy");
+  assert.deepEqual(bentElsewhere(run(3, [tick(1, 1, "Kim")]).entries, "Q"), [], "other marks");
+});
+
+test("copies as a person names them", () => {
+  assert.deepEqual(copiesIn("1-3, 7,14 - 15", 20), [1, 2, 3, 7, 14, 15]);
+  for (const wrong of ["", "0", "21", "3-1", "1-21", "two", "1,,2", "1-2-3", "-4"]) assert.equal(copiesIn(wrong, 20), null, wrong);
+});
+
+test("copies that are added begin anew: the run is no longer bent as a whole, and planned where the rest is", () => {
+  const bent = [status("bent")];
+  assert.deepEqual(newCopies(run(2, bent), 4), [{ copy: 3, status: "measured" }, { copy: 4, status: "measured" }]);
+  const more = run(4, [...bent, status("measured", 3), status("measured", 4)]);
+  assert.deepEqual([more.status, bentOf(more)], ["measured", 2]);
+  assert.deepEqual(newCopies(run(2, [status("planned"), status("bent", 1)]), 3), [], "what was said of all is planned already");
+  assert.deepEqual(newCopies(run(2, [status("planned"), status("bent", 1), status("in", 3)]), 3), [{ copy: 3, status: "planned" }], "a copy that once had the number");
+  assert.deepEqual(newCopies(run(4, []), 2), []);
 });

@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { createHash } from "node:crypto";
 import { test } from "node:test";
 import { exchange, jobsThere } from "../src/app/kept/exchange";
-import { atRevision, fresh, met, same, settled, written, type Data, type Rec } from "../src/app/kept/record";
+import { atRevision, fresh, met, rests, same, settled, written, type Data, type Rec } from "../src/app/kept/record";
 import { sha256 } from "../src/app/kept/sha256";
 import { Device, Shop } from "./shop";
 
@@ -75,6 +75,40 @@ test("one removed what the other wrote on: both are shown, either way", async ()
     const stands = choice === "mine" ? clash.data : clash.there!.data;
     assert.deepEqual([one.says(RUN), other.says(RUN), shop.now(RUN)], [stands, stands, stands]);
   }
+});
+
+test("a run that was removed is brought back from any phone that had it, as its next revision, after a restart too", async () => {
+  const [one, other, shop] = await two();
+  one.write("e1", fresh("entry", "e1", JOB, { id: "e1", run: RUN, note: "wet wall" }, one.nextMade()));
+  await sync(one, shop);
+  edit(one, RUN, null);
+  await sync(one, shop);
+  await sync(other, shop);
+  assert.equal(shop.now(RUN), null);
+  for (const phone of [one, other]) {
+    await sync(phone, shop);
+    phone.reopened();
+    const kept = phone.get(RUN)!;
+    assert.deepEqual([kept.data, kept.was, kept.open, kept.agreed.by], [null, run(RUN, "56 1/4"), false, "one"], "who removed it is known");
+  }
+  edit(other, RUN, other.get(RUN)!.was!);
+  await sync(other, shop);
+  await sync(one, shop);
+  assert.deepEqual([shop.standing(RUN)!.revision, one.says(RUN), other.says(RUN), shop.refused], [3, run(RUN, "56 1/4"), run(RUN, "56 1/4"), []]);
+  assert.equal(one.get(RUN)!.was, undefined);
+});
+
+test("a run that never left the phone is brought back with what was noted on it; until then nothing of it goes out", async () => {
+  const [one, shop] = [withJob(new Device("one")), new Shop()];
+  add(one, RUN, "56 1/4");
+  one.write("e1", fresh("entry", "e1", JOB, { id: "e1", run: RUN, note: "wet wall" }, one.nextMade()));
+  edit(one, RUN, null);
+  await sync(one, shop);
+  assert.deepEqual(shop.rows.map(({ kind }) => kind), ["job"]);
+  assert.equal(rests(one.get("e1")!, one.get), true);
+  edit(one, RUN, one.get(RUN)!.was!);
+  await sync(one, shop);
+  assert.deepEqual(shop.rows.map(({ kind }) => kind), ["job", "run", "entry"]);
 });
 
 test("what both wrote alike, and what was lost on the way, is no clash", async () => {

@@ -4,6 +4,7 @@ import { bend, check, practice } from './en-bench';
 import { desk } from './en-desk';
 import { measure } from './en-measure';
 import { atTool } from './en-see';
+import { together } from './en-together';
 
 const example: Record<Unit, string> = { in: 'Try 31 5/16.', mm: 'Try 795.' };
 
@@ -169,13 +170,12 @@ export const en = {
     open: (n: number) => `${n} open`,
     bends: (n: number) => (n === 1 ? '1 bend' : `${n} bends`),
     status: 'Status',
-    statusOfAll: (times: number) => `Status of all ${times}`,
     alike: (times: number) => `${times} alike`,
     some: (count: number, times: number, status: string) => `${count} of ${times} ${status}`,
     ofCopy: (copy: number, times: number) => `This is copy ${copy} of ${times}.`,
     begun: 'Being bent',
     remove: 'Remove this run',
-    reallyRemove: 'Remove it for good',
+    reallyRemove: 'Remove it',
     reallyRemoveThere: 'Remove it for everybody',
     find: 'Find a run',
     found: (n: number) => (n === 1 ? '1 run' : `${n} runs`),
@@ -310,4 +310,5 @@ export const en = {
   },
   practice,
   desk,
+  together,
 };

@@ -12,10 +12,11 @@ import type { Unit } from '../../text/lengths';
 import { Care, Tail } from '../parts/tail';
 import { ShoeLine, ToolNews } from '../parts/shoe-card';
 import { NoPlan, usePlan } from '../parts/plan';
-import { beginCopy, tick } from '../kept/act';
+import { beginCopy, goOnWith, tick } from '../kept/act';
 import { say, type KeptRun } from '../kept/state';
-import { copyAtHand, nextCopy, ofCopy } from '../kept/view';
+import { bentElsewhere, copyAtHand, freeCopy, nextCopy, ofCopy, type Elsewhere } from '../kept/copies';
 import { Tape } from '../parts/tape';
+import { BentAlready, BentBy, isOf, TwoBenches } from './others';
 import { useAwake } from './wake';
 
 /** A tap so soon after the last one was not meant for the step that it would hit (ms). */
@@ -34,7 +35,12 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
   const of = planPrint(plan);
   const own = run.done.of === of ? run.done : { of, steps: [], at: 0 };
   const copy = copyAtHand(run);
-  const done = { ...own, steps: doneSteps(own.steps, steps, ofCopy(run.entries, copy), plan.digest) };
+  const entries = ofCopy(run.entries, copy);
+  const done = { ...own, steps: doneSteps(own.steps, steps, entries, plan.digest) };
+  const others = bentElsewhere(entries, plan.digest);
+  const [begun, knew] = [own.steps.length > 0, others.map((one) => one.id)];
+  const news = begun ? others.filter((one) => !own.knew?.includes(one.id)) : [];
+  const free = freeCopy(run);
   const changed = run.done.of !== '' && run.done.of !== of && run.done.steps.length > 0;
   const at = Math.min(done.at, steps.length - 1);
   const step = steps[at]!;
@@ -55,7 +61,7 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
     const status = all ? 'in' : list.includes(lastBend) ? 'bent' : list.length ? 'planned' : 'measured';
     const bends = (which: (i: number) => boolean): { piece: number; number: number }[] =>
       plan.steps.flatMap((s, i) => (which(i) && s.kind === 'bend' && s.piece && s.bend ? [{ piece: s.piece, number: s.bend }] : []));
-    const bench = { of, steps: list, at: Math.max(0, Math.min(to, steps.length - 1)), copy };
+    const bench = { of, steps: list, at: Math.max(0, Math.min(to, steps.length - 1)), copy, knew };
     const made = bends((i) => list.includes(i) && !done.steps.includes(i));
     const back = bends((i) => !list.includes(i) && done.steps.includes(i));
     tick(run, { bench, status, made, back, marks: plan.digest, tool: plan.bender?.name ?? '' });
@@ -83,6 +89,7 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
         {copy ? ` · ${t.bend.copy(copy, run.times)}` : ''}
       </p>
       <ToolNews run={run} />
+      {!begun && <BentAlready run={run} copy={copy} free={free} others={others} steps={steps} />}
       {changed && <p class="wrong pad">{t.bend.changed}</p>}
       {over && at === steps.length - 1 && <p class="all-done" role="status"><Icon name="tick" />{t.bend.allDone}</p>}
       {over && at === steps.length - 1 && next !== undefined && next !== copy && (
@@ -93,23 +100,27 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
         </div>
       )}
       {step.bend && step.piece ? (
-        <BendStep plan={plan} tool={answer.tool} step={step} bend={step.bend} unit={run.survey.units} title={title} />
+        <BendStep plan={plan} tool={answer.tool} step={step} bend={step.bend} unit={run.survey.units} title={title} other={others.find((one) => isOf(one, step))} />
       ) : (
         <OtherStep plan={plan} step={step} unit={run.survey.units} title={title} />
       )}
       {at === 0 ? <Tail answer={answer} checked /> : !step.bend && <Care list={step.care} />}
       {step.kind === 'lay-out' && <ShoeLine words={answer.bender_words} />}
       <p class="quiet awake">{awake ? t.bend.awake : t.bend.asleep}</p>
-      <div class="step-bar">
-        <button type="button" class="step-button" disabled={at === 0} onClick={() => go(at - 1, false)}>
-          <Icon name="left" />
-          {t.bend.back}
-        </button>
-        <button type="button" class="step-button strong" onClick={(e) => goOn(e.timeStamp)}>
-          {at === steps.length - 1 ? t.bend.finish : t.bend.next}
-          <Icon name={at === steps.length - 1 ? 'tick' : 'right'} />
-        </button>
-      </div>
+      {news.length > 0 ? (
+        <TwoBenches run={run} copy={copy} free={free} others={news} steps={steps} onGoOn={() => goOnWith(run, knew)} />
+      ) : (
+        <div class="step-bar">
+          <button type="button" class="step-button" disabled={at === 0} onClick={() => go(at - 1, false)}>
+            <Icon name="left" />
+            {t.bend.back}
+          </button>
+          <button type="button" class="step-button strong" onClick={(e) => goOn(e.timeStamp)}>
+            {at === steps.length - 1 ? t.bend.finish : t.bend.next}
+            <Icon name={at === steps.length - 1 ? 'tick' : 'right'} />
+          </button>
+        </div>
+      )}
     </div>
   );
 }
@@ -121,7 +132,7 @@ interface StepProps {
   title: { current: HTMLHeadingElement | null };
 }
 
-function BendStep({ plan, step, bend, unit, title, tool }: StepProps & { bend: MarkedBend; tool: string }) {
+function BendStep({ plan, step, bend, unit, title, tool, other }: StepProps & { bend: MarkedBend; tool: string; other: Elsewhere | undefined }) {
   const [piece, words, line] = [step.piece!, step.bendWords!, step.pieceWords!];
   return (
     <article class="step">
@@ -129,6 +140,7 @@ function BendStep({ plan, step, bend, unit, title, tool }: StepProps & { bend: M
         {words.name}
         <small>{t.bend.sentence(words.part)}</small>
       </h2>
+      <BentBy one={other} />
       <ul class="facts">
         <li class="rotate">
           <SpinDial was={piece.bends.find((b) => b.order === bend.order - 1)?.line_deg ?? 0} now={bend.line_deg} />

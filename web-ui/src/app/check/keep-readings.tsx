@@ -6,7 +6,7 @@ import { note } from '../kept/act';
 import { ask } from '../kept/ask';
 import { keyOf } from '../kept/make';
 import { say, type KeptRun } from '../kept/state';
-import { copyAtHand } from '../kept/view';
+import { copyAtHand } from '../kept/copies';
 import { forEngine } from '../kept/survey';
 import { TroubleNotice } from '../parts/parts';
 

@@ -4,6 +4,7 @@ import { t } from '../../text/words';
 import { FileCard, Notices } from '../job/file-card';
 import { JobCard } from '../job/job-card';
 import { ReadySheets, type Sheet } from '../job/print';
+import { RemovedRuns } from '../job/removed-runs';
 import { startRun, Welcome } from '../job/welcome';
 import { getRec } from '../kept/kept';
 import { choose, useApp, type State } from '../kept/state';
@@ -82,6 +83,7 @@ export function DeskScreen({ onPrint }: { onPrint: (sheet: Sheet) => void }) {
           </div>
         </>
       )}
+      <RemovedRuns />
       <FileCard />
       <Notices />
     </div>

@@ -15,6 +15,7 @@ import { FileCard, Notices } from './file-card';
 import { JobCard } from './job-card';
 import { OrderCard } from './order-card';
 import { PrintSheets, type Sheet } from './print';
+import { RemovedRuns } from './removed-runs';
 import { RunDeeds } from './run-deeds';
 import { statusWords } from './status-words';
 import { startRun, Welcome } from './welcome';
@@ -38,6 +39,7 @@ export function JobScreen() {
         </button>
       )}
       {app.runs.length > 0 && <OrderCard runs={app.runs} />}
+      <RemovedRuns />
       <FileCard />
       <Notices />
     </div>

@@ -1,24 +1,26 @@
 /** What can be done with a run in the office: say how far it is, note something, go to it, print it, take it out. */
 import { useState } from 'preact/hooks';
 import { t } from '../../text/words';
-import { removeRun, setStatus } from '../kept/act';
-import type { KeptRun, Status } from '../kept/state';
+import { bringBack, removeRun } from '../kept/act';
+import type { KeptRun } from '../kept/state';
 import { Icon } from '../parts/icons';
-import { Pick } from '../parts/parts';
+import { Alike } from '../parts/alike';
+import { took } from '../parts/undo';
 import type { Sheet } from './print';
 import { RunNotes } from './run-notes';
+import { StatusPick } from './status-pick';
 
 /** `ready`: it has a plan to print. */
 export function RunDeeds({ run, ready, onPrint }: { run: KeptRun; ready: boolean; onPrint: (sheet: Sheet) => void }) {
   const [sure, setSure] = useState(false);
+  const remove = (): void => {
+    took(run.survey.run.name || t.job.noName, () => bringBack(run.id));
+    removeRun(run.id);
+  };
   return (
     <>
-      <Pick
-        label={run.times > 1 ? t.job.statusOfAll(run.times) : t.job.status}
-        value={run.status}
-        options={Object.entries(t.status).map(([value, label]) => ({ value, label }))}
-        onPick={(v) => setStatus(run, v as Status)}
-      />
+      <StatusPick run={run} />
+      <Alike run={run} />
       <RunNotes run={run} />
       <div class="two">
         <a class="wide-button" href="#/measure">
@@ -42,7 +44,7 @@ export function RunDeeds({ run, ready, onPrint }: { run: KeptRun; ready: boolean
       </div>
       {sure ? (
         <div class="two">
-          <button type="button" class="wide-button danger" onClick={() => removeRun(run.id)}>
+          <button type="button" class="wide-button danger" onClick={remove}>
             {run.revision ? t.job.reallyRemoveThere : t.job.reallyRemove}
           </button>
           <button type="button" class="wide-button" onClick={() => setSure(false)}>

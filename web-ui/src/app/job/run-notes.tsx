@@ -1,8 +1,9 @@
-/** What was seen and done on a run, and a note to add. */
+/** What was seen and done on a run, and a note to add: what is typed of it stays here until it is kept or emptied. */
 import { useState } from 'preact/hooks';
 import type { Entry } from '../../engine/types';
 import { t } from '../../text/words';
 import { note } from '../kept/act';
+import { local, putLocal } from '../kept/kept';
 import type { KeptRun } from '../kept/state';
 import { TextField } from '../parts/parts';
 
@@ -17,11 +18,16 @@ function line({ what, piece }: Entry): string {
 }
 
 export function RunNotes({ run }: { run: KeptRun }) {
-  const [words, setWords] = useState('');
+  const draft = `draft:${run.id}`;
+  const [words, setWords] = useState(() => (local.get(draft) as string | undefined) ?? '');
+  const type = (to: string): void => {
+    setWords(to);
+    void putLocal(draft, to || undefined);
+  };
   const told = run.entries.map(({ entry }) => ({ entry, words: line(entry) })).filter((one) => one.words);
   const keep = (): void => {
     note(run, { kind: 'note', note: words.trim() }, { pins: { run: run.revision } });
-    setWords('');
+    type('');
   };
   return (
     <>
@@ -34,7 +40,7 @@ export function RunNotes({ run }: { run: KeptRun }) {
           ))}
         </ul>
       )}
-      <TextField label={t.runNotes.label} value={words} onText={setWords} />
+      <TextField label={t.runNotes.label} value={words} onText={type} />
       {words.trim() !== '' && (
         <button type="button" class="wide-button" onClick={keep}>
           {t.runNotes.keep}

@@ -1,13 +1,14 @@
 /** What a person does to runs and jobs, each written down at once. */
 import type { Entry, JobRun, ToolPin } from '../../engine/types';
 import { t } from '../../text/words';
-import { allRecs, getRec, nextMade, put, putLocal, putOne, recsOf } from './kept';
+import { allRecs, getRec, nextMade, put, putLocal, putOne } from './kept';
 import { entryOf, freshId, keyOf, type Said } from './make';
 import { fresh, settled, written, type Data, type Rec } from './record';
 import { pinFor, runsOnWritten } from './shoe';
 import { choose, currentRun, state, type KeptRun, type Status } from './state';
 import type { Survey } from './survey';
-import { isBegun, ofCopy, statusOf, type Bench, type SeenEntry } from './view';
+import { newCopies, ofCopy } from './copies';
+import { isBegun, statusOf, type Bench, type SeenEntry } from './view';
 
 const said = (more: Partial<Said> = {}): Said => ({ by: state.person || state.device, at: new Date().toISOString(), ...more });
 
@@ -70,10 +71,15 @@ export function putOn(runs: readonly KeptRun[], tool: ToolPin | undefined): void
 /** Taken out: of this device where it never left it, else of the job, for everybody. */
 export function removeRun(id: string): void {
   const rec = getRec(id);
-  if (!rec) return;
-  const changes = new Map<string, Rec | null>([[id, written(rec, null)]]);
-  if (!changes.get(id)) for (const entry of recsOf(id, 'entry')) if (!written(entry, null)) changes.set(entry.id, null);
-  void put(changes, { [`bench:${id}`]: undefined });
+  if (rec) void putOne(id, written(rec, null));
+}
+
+/** A run that was removed, here or elsewhere, is in the job again as it was: by a new revision, where the shop had it. */
+export function bringBack(id: string): void {
+  const rec = getRec(id);
+  if (!rec?.was || rec.data) return;
+  void putOne(id, written(rec, rec.was));
+  if (rec.job === state.job) choose(id);
 }
 
 /** Something seen or done on a run: an entry of its own. */
@@ -83,9 +89,26 @@ export function note(run: KeptRun, what: Entry['what'], more?: Partial<Said>): v
   void put(changes);
 }
 
-/** Set by hand, of all that are alike: one more entry. */
-export function setStatus(run: KeptRun, status: Status): void {
-  if (run.statuses.some((one) => one !== status)) note(run, { kind: 'status', status }, { pins: { run: run.revision } });
+/** Set by hand: of these copies, or of all that there are. One more entry for each that was not so already. */
+export function setStatus(run: KeptRun, status: Status, copies?: readonly number[]): void {
+  const changes = new Map<string, Rec | null>();
+  const pins = { run: run.revision };
+  const all = !copies || copies.length === run.times;
+  if (all && run.statuses.some((one) => one !== status)) newEntry(changes, run.id, run.job, { kind: 'status', status }, { pins });
+  for (const copy of all ? [] : copies) if (run.statuses[copy - 1] !== status) newEntry(changes, run.id, run.job, { kind: 'status', status }, { copy, pins });
+  void put(changes);
+}
+
+const MOST_COPIES = 1000;
+
+/** So many are made alike. Copies that are taken away keep what was said of them: `back` brings them so. */
+export function setTimes(run: KeptRun, to: number, back = false): void {
+  const rec = getRec(run.id);
+  if (!rec?.data || !Number.isInteger(to) || to < 1 || to > MOST_COPIES || to === run.times) return;
+  const { times: _, ...others } = rec.data;
+  const changes = new Map([[rec.id, written(rec, to === 1 ? others : { ...others, times: to })]]);
+  for (const { copy, status } of back ? [] : newCopies(run, to)) newEntry(changes, run.id, run.job, { kind: 'status', status }, { copy, pins: { run: run.revision } });
+  void put(changes);
 }
 
 /** Steps ticked at the bench, in one writing: where the person is, what is made and taken back, how far it has come. */
@@ -127,6 +150,21 @@ export function tick(run: KeptRun, { bench, status, made, back, marks, tool }: T
 export function beginCopy(run: KeptRun, copy: number): void {
   void putLocal(`bench:${run.id}`, { of: run.done.of, steps: [], at: 0, copy });
 }
+
+/** The piece in hand is another copy: what was ticked off and measured of it on this device is of that one. */
+export function countAs(run: KeptRun, from: number, to: number): void {
+  const changes = new Map<string, Rec | null>();
+  for (const { entry, mine } of run.entries) {
+    const rec = mine && entry.copy === from && entry.pins?.marks ? getRec(entry.id!) : undefined;
+    if (!rec) continue;
+    changes.set(rec.id, written(rec, null));
+    newEntry(changes, run.id, run.job, entry.what, { by: entry.by, at: entry.at, piece: entry.piece ?? undefined, copy: to, pins: entry.pins });
+  }
+  void put(changes, { [`bench:${run.id}`]: { ...run.done, copy: to, knew: [] } satisfies Bench });
+}
+
+/** The person has seen these entries of other devices on the piece in hand, and goes on with it. */
+export const goOnWith = (run: KeptRun, knew: readonly string[]): void => void putLocal(`bench:${run.id}`, { ...run.done, knew } satisfies Bench);
 
 export function newJob(name: string): void {
   const id = freshId();

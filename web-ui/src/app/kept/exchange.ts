@@ -1,7 +1,7 @@
 /** How this device and the shop come to say the same: what changed there since the last time is taken in, and what was
  * written here is offered, in parts. No browser in here: what keeps the records and what answers are given. */
 import type { Answered, Changed, Offered, RecordsServer } from '../../engine/records';
-import { answered, assured, going, heard, inPart, isAsked, lost, offered, onRevision, told, toolIn, waits, type Rec } from './record';
+import { answered, assured, going, heard, inPart, isAsked, lost, offered, onRevision, rests, told, toolIn, waits, type Rec } from './record';
 
 /** What is kept of the last exchange: the number and mark to ask from, and which shop it was with ('': none yet). */
 export interface Place {
@@ -155,7 +155,7 @@ export function* toOffer(keeper: Keeper): Generator<[string, string[]]> {
   const order = ['job', 'run', 'entry', 'tool'];
   const jobs = new Map<string, Rec[]>();
   for (const rec of keeper.all()) {
-    if (!waits(rec)) continue;
+    if (!waits(rec) || rests(rec, (id) => keeper.get(id))) continue;
     const head = rec.kind === 'tool' ? undefined : keeper.get(rec.job);
     const may = rec.kind === 'tool' ? !!shop : head && (head.agreed.revision > 0 || ((!head.refusal || waits(head)) && (head.go || !any)));
     const job = rec.kind === 'tool' ? shop : rec.job;

@@ -49,6 +49,8 @@ export interface Rec {
   mine: boolean;
   /** Of a tool: what it was at the revisions before, which runs may be planned on; so it is kept when it is removed. */
   past?: Readonly<Record<number, Data>>;
+  /** Of a run that was removed: what it said before, so that it can be brought back. */
+  was?: Data;
   /** Another one with every writing, so that two tabs of one browser see each other's. */
   stamp: number;
 }
@@ -83,17 +85,20 @@ export function fresh(kind: string, id: string, job: string, data: Data, made: n
   return stamped({ id, kind, job, data, agreed: NEVER, open: true, order: 0, made, mine: true, stamp: 0 });
 }
 
-/** What runs may be on as it was is not thrown away. */
-const isPinned = ({ kind, agreed }: Rec): boolean => kind === 'tool' && agreed.revision > 0;
+/** What runs may be on as it was, and a run that may be brought back, are not thrown away. */
+const isHeld = ({ kind, agreed, was }: Rec): boolean => (kind === 'tool' && agreed.revision > 0) || !!was;
+
+/** What it says from now on; a removed run keeps what it said. */
+const saying = (rec: Rec, data: Data | null): Rec => ({ ...rec, data, was: data || rec.kind !== 'run' ? undefined : (rec.data ?? rec.was) });
 
 /** It was written here; `data` null: removed. */
 export function written(rec: Rec, data: Data | null): Rec | null {
-  return opened({ ...rec, data, refusal: undefined, soft: undefined });
+  return opened({ ...saying(rec, data), refusal: undefined, soft: undefined });
 }
 
 function opened(rec: Rec): Rec | null {
   const { data, agreed, sent, there, clash } = rec;
-  if (data === null && agreed.data === null && !sent && !there && !rec.acked && !isPinned(rec)) return null; // gone here and there
+  if (data === null && agreed.data === null && !sent && !there && !rec.acked && !isHeld(rec)) return null; // gone here and there
   const open = !!sent || (data === null ? agreed.data !== null || !!there : !same(data, agreed.data));
   if (!open && there && !clash && !rec.doubt) return agree(rec, there); // what was written here was taken back
   return stamped({ ...rec, open });
@@ -102,9 +107,10 @@ function opened(rec: Rec): Rec | null {
 const versionOf = ({ revision, digest, data, by, at }: Changed): Version => ({ revision, digest, data: (data ?? null) as Data | null, by, at });
 
 function agree(rec: Rec, version: Version): Rec | null {
-  if (version.data === null && rec.kind !== 'tool') return null;
   const data = same(rec.data, version.data) && rec.data ? rec.data : version.data; // what is shown stays the same object
-  return stamped({ ...rec, data, agreed: version, open: false, there: undefined, clash: undefined, doubt: undefined, refusal: undefined, soft: undefined, sent: undefined, acked: undefined });
+  const now = saying(rec, data);
+  if (data === null && rec.kind !== 'tool' && !now.was) return null;
+  return stamped({ ...now, agreed: version, open: false, there: undefined, clash: undefined, doubt: undefined, refusal: undefined, soft: undefined, sent: undefined, acked: undefined });
 }
 
 /** The shop says this of the record. `anew`: all of the file was told, as it was brought back from a backup. */
@@ -164,7 +170,7 @@ export function atRevision(rec: Rec | undefined, revision: number): Data | null 
 /** The same, told in a part of what changed: `now` is what it becomes by that. */
 export function inPart(rec: Rec | undefined, now: Rec | null, told: Changed): Rec | null {
   if (now) return now.acked ? now : stamped({ ...now, acked: true });
-  return rec ? stamped({ ...rec, data: null, agreed: versionOf(told), open: false, there: undefined, clash: undefined, doubt: undefined, sent: undefined, acked: true }) : null;
+  return rec ? stamped({ ...saying(rec, null), agreed: versionOf(told), open: false, there: undefined, clash: undefined, doubt: undefined, sent: undefined, acked: true }) : null;
 }
 
 /** All that changed has been told. */
@@ -172,8 +178,8 @@ export const told = (rec: Rec): Rec | null => (rec.acked ? opened({ ...rec, acke
 
 /** The shop does not have it any longer: its file was brought back from a backup, or is another one. */
 export function lost(rec: Rec): Rec | null {
-  if (rec.data === null) return null;
-  return stamped({ ...rec, agreed: NEVER, open: true, sent: undefined, there: undefined, clash: undefined, doubt: undefined, acked: undefined, order: 0, go: rec.go || rec.agreed.revision > 0 });
+  if (rec.data === null && !rec.was) return null;
+  return stamped({ ...rec, agreed: NEVER, open: rec.data !== null, sent: undefined, there: undefined, clash: undefined, doubt: undefined, acked: undefined, order: 0, go: rec.go || rec.agreed.revision > 0 });
 }
 
 /** So long after "later" it is offered again; the shop's room for a day comes back by the hour. */
@@ -194,6 +200,12 @@ export const waits = (rec: Rec): boolean => (rec.open && !rec.clash && (!rec.ref
 
 /** Nothing was written here, and it is only asked whether what was agreed stands in the shop's history. */
 export const isAsked = (rec: Rec): boolean => !!rec.doubt && !rec.open && !rec.clash;
+
+/** An entry of a run that was taken out before the shop ever had it: it comes along when the run is brought back. */
+export function rests({ kind, data, agreed, sent }: Rec, get: (id: string) => Rec | undefined): boolean {
+  const run = kind === 'entry' && agreed.revision === 0 && !sent ? get(textIn(data, 'run')) : undefined;
+  return !!run && run.data === null && run.agreed.revision === 0 && !run.sent;
+}
 
 /** What goes out. A question is what was agreed, offered once more as it was saved: where it stands as that revision it
  * is answered as saved, else it is kept by the shop as refused. */
@@ -255,7 +267,7 @@ export function met(before: Rec | undefined, mine: Rec | null, stored: Rec | und
   if (!stored) return mine && mine.data === before?.data && !mine.open ? null : mine;
   if (!mine) return stored.data === null || same(stored.data, before?.data) ? null : stamped(stored);
   const newer = stored.agreed.revision > mine.agreed.revision ? stored : mine;
-  const state: Rec = { ...newer, sent: mine.sent ?? stored.sent };
+  const state: Rec = { ...newer, sent: mine.sent ?? stored.sent, was: mine.was ?? stored.was };
   const [wroteMine, wroteStored] = [!same(mine.data, before?.data), !same(stored.data, before?.data)];
   if (mine.clash || stored.clash) {
     const clash = mine.clash ? mine : stored;

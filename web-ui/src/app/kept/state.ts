@@ -5,7 +5,7 @@ import type { PlanAnswer, SketchAnswer, Trouble } from '../../engine/types';
 import { takeOverBefore, TAKEN } from './before';
 import type { Outcome } from './exchange';
 import { allRecs, getRec, local, onKept, putLocal, readKept, recsOf } from './kept';
-import { textIn, type Rec } from './record';
+import { rests, textIn, type Rec } from './record';
 import { askToStay, lasting } from './store';
 import { jobRows, NO_BENCH, runOf, type Bench, type JobRow, type KeptRun } from './view';
 
@@ -141,7 +141,7 @@ const refused = new Set<string>();
 function count(ids: Iterable<string>): void {
   for (const id of ids) {
     const rec = getRec(id);
-    if (rec?.open) open.add(id);
+    if (rec?.open && !rests(rec, getRec)) open.add(id);
     else open.delete(id);
     if (rec?.clash) clashing.add(id);
     else clashing.delete(id);
@@ -171,7 +171,7 @@ function refresh(ids: readonly string[], names: readonly string[]): void {
     heads ||= !rec || rec.kind === 'job';
   }
   for (const name of names) if (name.startsWith('bench:')) runs.add(name.slice(6));
-  count(ids);
+  count([...ids, ...[...runs].flatMap((id) => recsOf(id, 'entry').map((entry) => entry.id))]); // whether they wait hangs on their run
   const part: Partial<State> = { waiting: open.size, clashes: inMaking(clashing), refusals: inMaking(refused), lasting };
   if (heads) part.jobs = jobRows(headsNow());
   if (names.length) Object.assign(part, { device: text('device'), person: text('person') });

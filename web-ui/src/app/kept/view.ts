@@ -7,12 +7,14 @@ export type Status = PageRun['status'];
 /** 'here': on this device, not yet in the shop; 'choose': two versions; 'refused': the shop does not take it. */
 export type Where = 'here' | 'shop' | 'choose' | 'refused';
 
-/** Steps done at the bench, good for one plan only: `of` is that plan's print; of runs alike for one `copy`. */
+/** Steps done at the bench, good for one plan only: `of` is that plan's print; of runs alike for one `copy`. `knew`: the
+ * entries of other devices on this piece that the person here has seen, and went on. */
 export interface Bench {
   of: string;
   steps: number[];
   at: number;
   copy?: number;
+  knew?: readonly string[];
 }
 export const NO_BENCH: Bench = { of: '', steps: [], at: 0 };
 
@@ -104,7 +106,7 @@ export function statusOf(entries: readonly SeenEntry[]): Status {
 
 const ORDER: readonly Status[] = ['measured', 'planned', 'bent', 'in', 'wired'];
 const leastOf = (statuses: readonly Status[]): Status => ORDER.find((status) => statuses.includes(status)) ?? 'measured';
-const isBent = (status: Status): boolean => ORDER.indexOf(status) > 1;
+export const isBent = (status: Status): boolean => ORDER.indexOf(status) > 1;
 
 /** That of each of so many alike: of the last entry which sets one for it or for all. */
 export function statusesOf(entries: readonly SeenEntry[], times: number): Status[] {
@@ -118,9 +120,6 @@ export function statusesOf(entries: readonly SeenEntry[], times: number): Status
   return statuses;
 }
 
-/** What was seen and done on this copy, and on all. */
-export const ofCopy = (entries: readonly SeenEntry[], copy: number | undefined): SeenEntry[] => entries.filter(({ entry }) => !copy || !entry.copy || entry.copy === copy);
-
 /** How many have each status, the furthest first. */
 export function counted(statuses: readonly Status[]): { status: Status; count: number }[] {
   return [...ORDER].reverse().map((status) => ({ status, count: statuses.filter((one) => one === status).length })).filter((one) => one.count > 0);
@@ -132,16 +131,6 @@ export const bentOf = (run: KeptRun): number => run.statuses.filter(isBent).leng
 /** Whether it is marked or bent, in any of its copies: then it stays on the tool that it was begun with. */
 export const isBegun = (run: KeptRun): boolean =>
   run.done.steps.length > 0 || run.statuses.some((status) => status !== 'measured' && status !== 'planned') || run.entries.some(({ entry }) => ['made', 'readings', 'corrected'].includes(entry.what.kind));
-
-/** The first copy that is not bent yet, else the last; undefined where there is one run only. */
-export function nextCopy(run: KeptRun): number | undefined {
-  if (run.times === 1) return undefined;
-  const at = run.statuses.findIndex((status) => !isBent(status));
-  return at < 0 ? run.times : at + 1;
-}
-
-/** The copy that is at the bench: the one that was begun there, else the next. */
-export const copyAtHand = (run: KeptRun): number | undefined => (run.times === 1 ? undefined : run.done.copy && run.done.copy <= run.times ? run.done.copy : nextCopy(run));
 
 /** How many there are alike, by what is kept of a run. */
 const timesOf = (data: unknown): number => {

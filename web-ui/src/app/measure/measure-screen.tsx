@@ -9,6 +9,7 @@ import { took } from '../parts/undo';
 import { ask } from '../kept/ask';
 import { getAt, ownPath, setAt } from '../kept/paths';
 import { LengthField, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
+import { Alike } from '../parts/alike';
 import { Tail } from '../parts/tail';
 import { edit } from '../kept/act';
 import { currentSketch, useApp, type KeptRun } from '../kept/state';
@@ -98,7 +99,7 @@ export function MeasureScreen({ run }: { run: KeptRun }) {
       </p>
       {lone && refused && <TroubleNotice error={refused} />}
       {sketch && <Tail answer={sketch} />}
-      <RunForm survey={survey} kit={kit} />
+      <RunForm run={run} kit={kit} />
       <EndForm survey={survey} which="start" kit={kit} />
       {survey.run.walk.map((part, i) =>
         isLeg(part) ? (
@@ -151,7 +152,8 @@ const isUntouched = ({ run: { walk } }: Survey): boolean => walk.length === 1 &&
 const seenFields = (): HTMLElement[] =>
   [...document.querySelectorAll<HTMLElement>('.measure [data-length]')].filter((el) => el.offsetParent !== null && !el.closest('details:not([open])'));
 
-function RunForm({ survey, kit }: { survey: Survey; kit: FieldKit }) {
+function RunForm({ run: kept, kit }: { run: KeptRun; kit: FieldKit }) {
+  const { survey } = kept;
   const [, loaded] = useState(0);
   useEffect(() => {
     if (raceways) return;
@@ -197,6 +199,7 @@ function RunForm({ survey, kit }: { survey: Survey; kit: FieldKit }) {
           ]}
           onPick={(v) => edit((s) => (s.run.cut = v))}
         />
+        <Alike run={kept} />
       </details>
     </section>
   );

@@ -1,0 +1,104 @@
+// Several people at one job: a piece at two benches, copies, removed runs brought back, what was typed and not sent yet.
+import assert from "node:assert/strict";
+import { join } from "node:path";
+import { test } from "node:test";
+import { axeSource, newPage, nextStep, openPlace, PHONE, racewright, ROOT, serve, serverAndBrowser } from "./support.mjs";
+
+const at = serverAndBrowser();
+
+/** A server with one job, and what commands say of it. */
+async function shopWith(...add) {
+  const server = await serve();
+  const job = (...words) => racewright("job", ...words, "--shop", join(server.home, "jobs.rwshop"));
+  job("new", "rooms", "--name", "Pump house rooms");
+  job("add", join(ROOT, "examples", "pump-house-saddle.yaml"), "--key", "RM", ...add);
+  job("plan");
+  return { server, job };
+}
+
+async function phone(server, name, place = "#/job") {
+  const page = await newPage(await at.browser.newContext(PHONE));
+  await page.goto(`${server.url}#/job`);
+  await page.getByText("Your name, another job").tap();
+  await page.getByRole("textbox", { name: "Your name" }).fill(name);
+  if (place !== "#/job") await openPlace(page, place);
+  return page;
+}
+
+async function nothingForAxe(page) {
+  await page.evaluate(axeSource());
+  assert.deepEqual(await page.evaluate(async () => (await globalThis.axe.run(document)).violations.map((one) => `${one.id}: ${one.nodes[0].html}`)), []);
+}
+
+const untilBend = async (page) => {
+  while (!(await page.locator(".big-mark").count())) await nextStep(page);
+};
+
+test("two phones at one copy are told of it before the next step, and one takes the next free copy by one tap", async () => {
+  const { server, job } = await shopWith("--times", "3");
+  const [kim, lee] = [await phone(server, "Kim", "Bend"), await phone(server, "Lee", "Bend")];
+  for (const page of [kim, lee]) {
+    await page.locator(".step-count", { hasText: "copy 1 of 3" }).waitFor();
+    await untilBend(page);
+  }
+  await lee.context().setOffline(true);
+  await nextStep(lee);
+  await nextStep(kim);
+  while (!/copy 1: piece 1 made/.test(job("log", "RM"))) await new Promise((next) => setTimeout(next, 200));
+  await lee.context().setOffline(false);
+  const [his, hers] = [lee.getByRole("alert"), kim.getByRole("alert")];
+  await his.getByText(/^Two are at copy 1 of 3\. Kim ticked off 1st bend, mark \d before you, /).waitFor();
+  await hers.getByText(/^Two are at copy 1 of 3\. Lee ticked off 1st bend, mark \d after you, /).waitFor();
+  assert.equal(await lee.getByRole("button", { name: "Done, next" }).count(), 0, "first it is said which piece is in hand");
+  await nothingForAxe(lee);
+  await lee.waitForTimeout(420);
+  await his.getByRole("button", { name: "Mine is copy 2" }).tap();
+  await lee.locator(".step-count", { hasText: "copy 2 of 3" }).waitFor();
+  await lee.getByRole("button", { name: "Done, next" }).waitFor();
+  await hers.waitFor({ state: "detached" }); // his ticks are of copy 2 there too
+  await lee.locator(".progress .is-bend.done").waitFor();
+  while (!/copy 2: piece 1 made/.test(job("log", "RM"))) await new Promise((next) => setTimeout(next, 200));
+  const third = await phone(server, "Ana", "Bend");
+  await third.locator(".step-count", { hasText: "copy 3 of 3" }).waitFor(); // the others are begun
+  for (const page of [kim, lee, third]) {
+    assert.deepEqual(page.faults, []);
+    await page.context().close();
+  }
+  await server.stop();
+});
+
+test("a removed run comes back by Undo, and from the list after a restart; a note that is not sent yet stays", async () => {
+  const { server, job } = await shopWith();
+  const page = await phone(server, "Kim");
+  const note = page.getByRole("textbox", { name: "A note on this run" });
+  await note.fill("wall is wet");
+  await openPlace(page, "See");
+  await page.reload();
+  await openPlace(page, "Job");
+  assert.equal(await note.inputValue(), "wall is wet");
+  const remove = async () => {
+    await page.getByRole("button", { name: "Remove this run" }).tap();
+    await page.getByRole("button", { name: "Remove it for everybody" }).tap();
+    await page.locator(".removed").waitFor();
+  };
+  const until = async (runs) => {
+    while (!job("status").includes(runs)) await new Promise((next) => setTimeout(next, 200));
+  };
+  await remove();
+  await until("0 runs");
+  await page.getByRole("button", { name: "Undo" }).tap();
+  await page.locator(".run-list .run").waitFor();
+  await until("RM");
+  await remove();
+  await until("0 runs");
+  await page.reload();
+  await page.getByText("1 run removed").tap();
+  await page.getByText(/^Removed by /).waitFor();
+  await nothingForAxe(page);
+  await page.getByRole("button", { name: /^Bring it back: Pump house/ }).tap();
+  await page.locator(".run-list .run").waitFor();
+  await until("RM");
+  assert.deepEqual(page.faults, []);
+  await page.context().close();
+  await server.stop();
+});

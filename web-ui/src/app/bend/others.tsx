@@ -1,0 +1,79 @@
+/** What other devices ticked off of the piece at this bench: told before the next step, with the next free copy in one tap. */
+import { useEffect, useRef } from 'preact/hooks';
+import { t } from '../../text/words';
+import { beginCopy, countAs } from '../kept/act';
+import type { Elsewhere } from '../kept/copies';
+import { say, type KeptRun } from '../kept/state';
+import { Notice } from '../parts/parts';
+import { shortly } from '../parts/when';
+import type { BenchStep } from './bench';
+
+interface Props {
+  run: KeptRun;
+  copy: number | undefined;
+  free: number | undefined;
+  others: readonly Elsewhere[];
+  steps: readonly BenchStep[];
+}
+
+const at = (one: Elsewhere): string => shortly(Date.parse(one.at));
+const nameOf = (one: Elsewhere, steps: readonly BenchStep[]): string => steps.find((step) => isOf(one, step))?.bendWords?.name ?? '';
+
+/** Whether a step is the one of this bend. */
+export const isOf = (one: Elsewhere, step: BenchStep): boolean => step.bend?.number === one.number && step.at === one.piece;
+
+/** At the bend itself: who has bent it, and when. */
+export const BentBy = ({ one }: { one: Elsewhere | undefined }) => (one ? <p class="pad quiet">{t.together.bentBy(one.by, at(one))}</p> : null);
+
+/** Before anything of it is begun here. */
+export function BentAlready({ run, copy, free, others, steps }: Props) {
+  if (!others.length) return null;
+  return (
+    <Notice kind="caution" title={t.together.onPiece(copy, run.times)}>
+      {others.map((one) => (
+        <p key={one.id}>{t.together.bentOn(nameOf(one, steps), one.by, at(one))}</p>
+      ))}
+      {free && (
+        <button type="button" class="wide-button" onClick={() => beginCopy(run, free)}>
+          {t.together.take(free)}
+        </button>
+      )}
+    </Notice>
+  );
+}
+
+/** A tap so soon after the choice came (ms) was meant for what stood there before. */
+const TOO_SOON_MS = 400;
+
+/** In place of the step bar, until the person has said which piece is in hand. */
+export function TwoBenches({ run, copy, free, others, steps, onGoOn }: Props & { onGoOn: () => void }) {
+  const last = others[others.length - 1]!;
+  const order = last.before === undefined ? '' : t.together.order[last.before ? 'before' : 'after'];
+  const came = useRef(Infinity);
+  useEffect(() => {
+    came.current = performance.now();
+  }, []);
+  const meant = (event: MouseEvent, deed: () => void): void => {
+    if (event.timeStamp - came.current > TOO_SOON_MS) deed();
+  };
+  const move = (from: number, to: number): void => {
+    countAs(run, from, to);
+    say(t.together.counted(to, run.times));
+  };
+  return (
+    <div class="step-bar two-benches" role="alert">
+      <p>
+        <b>{t.together.twoBenches(copy, run.times)}.</b> {t.together.tooWords(nameOf(last, steps), last.by, at(last), order)}{' '}
+        {copy ? !free && t.together.noFree : t.together.onlyOne}
+      </p>
+      {copy && free && (
+        <button type="button" class={last.before === false ? 'step-button' : 'step-button strong'} onClick={(e) => meant(e, () => move(copy, free))}>
+          {t.together.mineIs(free)}
+        </button>
+      )}
+      <button type="button" class={last.before === false ? 'step-button strong' : 'step-button'} onClick={(e) => meant(e, onGoOn)}>
+        {t.together.goOn(copy)}
+      </button>
+    </div>
+  );
+}

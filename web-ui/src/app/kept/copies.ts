@@ -1,0 +1,72 @@
+/** Runs alike: which copy is at the bench, which are free, and what other devices ticked off of the same piece. */
+import { isBent, statusesOf, type KeptRun, type SeenEntry, type Status } from './view';
+
+/** What was seen and done on this copy, and on all. */
+export const ofCopy = (entries: readonly SeenEntry[], copy: number | undefined): SeenEntry[] => entries.filter(({ entry }) => !copy || !entry.copy || entry.copy === copy);
+
+const isMade = ({ entry }: SeenEntry): boolean => entry.what.kind === 'made';
+
+/** The first copy that is not bent yet and that no other device has begun, else the first not bent, else the last;
+ * undefined where there is one run only. */
+export function nextCopy(run: KeptRun): number | undefined {
+  if (run.times === 1) return undefined;
+  const begun = new Set(run.entries.filter((one) => isMade(one) && !one.mine).map(({ entry }) => entry.copy));
+  const toBend = run.statuses.flatMap((status, i) => (isBent(status) ? [] : i + 1));
+  return toBend.find((copy) => !begun.has(copy)) ?? toBend[0] ?? run.times;
+}
+
+/** The copy that is at the bench: the one that was begun there, else the next. */
+export const copyAtHand = (run: KeptRun): number | undefined => (run.times === 1 ? undefined : run.done.copy && run.done.copy <= run.times ? run.done.copy : nextCopy(run));
+
+/** The first copy of which nobody has bent anything; undefined without one. */
+export function freeCopy(run: KeptRun): number | undefined {
+  const begun = new Set(run.entries.filter(isMade).map(({ entry }) => entry.copy));
+  const at = run.statuses.findIndex((status, i) => !isBent(status) && !begun.has(i + 1));
+  return run.times === 1 || at < 0 ? undefined : at + 1;
+}
+
+/** A bend that another device ticked off: of which piece, which mark, by whom and when; `before`: that came into the shop
+ * before this device's own tick of the same bend; undefined: this device has none. */
+export interface Elsewhere {
+  id: string;
+  piece: number;
+  number: number;
+  by: string;
+  at: string;
+  before?: boolean;
+}
+
+/** The bends of one piece that other devices ticked off by the marks of this plan, oldest first: each once, as it was first. */
+export function bentElsewhere(entries: readonly SeenEntry[], marks: string): Elsewhere[] {
+  const bends = entries.flatMap(({ entry: { id = '', piece, what, pins }, mine, by, at }) =>
+    what.kind === 'made' && marks && pins?.marks === marks ? what.bends.map(({ number }) => ({ id, piece: piece ?? 1, number, by, at, mine })) : [],
+  );
+  const others: Elsewhere[] = [];
+  bends.forEach(({ mine, ...bend }, i) => {
+    const isSame = (one: { piece: number; number: number }): boolean => one.piece === bend.piece && one.number === bend.number;
+    if (mine || others.some(isSame)) return;
+    const own = bends.findIndex((one) => one.mine && isSame(one));
+    others.push(own < 0 ? bend : { ...bend, before: i < own });
+  });
+  return others;
+}
+
+/** The copies that a person names: '14', '1-14', '1, 3, 5-7'; null where it is none of these, or one that is not there. */
+export function copiesIn(text: string, times: number): number[] | null {
+  const found = new Set<number>();
+  for (const part of text.split(',')) {
+    const { 1: low, 2: high = low } = /^\s*(\d{1,4})\s*(?:-\s*(\d{1,4})\s*)?$/.exec(part) ?? [];
+    if (!low || !high || Number(low) < 1 || Number(low) > Number(high) || Number(high) > times) return null;
+    for (let copy = Number(low); copy <= Number(high); copy += 1) found.add(copy);
+  }
+  return [...found].sort((a, b) => a - b);
+}
+
+/** Where there are more than before: what is to be said of the new ones, so that they begin anew, planned where the rest of the
+ * run is, whatever was said of all or of copies that once had their numbers. As the command does. */
+export function newCopies({ entries, times: before }: Pick<KeptRun, 'entries' | 'times'>, times: number): { copy: number; status: Status }[] {
+  const after = statusesOf(entries, times);
+  const there = after.slice(0, before);
+  const status = there.includes('planned') && !there.includes('measured') ? 'planned' : 'measured';
+  return after.flatMap((had, i) => (i >= before && had !== status ? { copy: i + 1, status } : []));
+}

@@ -1,0 +1,37 @@
+/** English for what several people do to one job: a piece at two benches, copies, runs removed, a device put out. */
+
+/** 'copy 3 of 20', 'this piece' */
+const piece = (copy: number | undefined, times: number): string => (copy ? `copy ${copy} of ${times}` : 'this piece');
+const who = (by: string): string => by || 'Another device';
+
+export const together = {
+  bentBy: (by: string, at: string) => `Ticked off by ${who(by)}, ${at}.`,
+  bentOn: (bend: string, by: string, at: string) => `${bend}: ticked off by ${who(by)}, ${at}`,
+  onPiece: (copy: number | undefined, times: number) => `Bent already on ${piece(copy, times)}`,
+  twoBenches: (copy: number | undefined, times: number) => `Two are at ${piece(copy, times)}`,
+  order: { before: 'before you', after: 'after you' },
+  tooWords: (bend: string, by: string, at: string, order: string) => `${who(by)} ticked off ${bend} ${[order, at].filter(Boolean).join(', ')}.`,
+  onlyOne: 'It is wanted once.',
+  noFree: 'No other copy is free.',
+  mineIs: (copy: number) => `Mine is copy ${copy}`,
+  take: (copy: number) => `Take copy ${copy} instead`,
+  goOn: (copy: number | undefined) => (copy ? `Go on with copy ${copy}` : 'Go on with it'),
+  whichCopies: (status: string) => `Which copies are ${status.toLowerCase()}?`,
+  whichHelp: (times: number) => `Of ${times}: write ${times}, or 1-${times}, or 1, ${times}.`,
+  theseCopies: 'These copies',
+  allCopies: (times: number) => `All ${times}`,
+  leaveIt: 'Leave it',
+  howMany: 'How many alike',
+  fewer: 'One fewer',
+  more: 'One more',
+  howManyWrong: 'A whole number from 1 to 1000 works.',
+  copiesGone: (from: number, to: number) => (from === to ? `Copy ${from}` : `Copies ${from} to ${to}`),
+  removed: (n: number) => (n === 1 ? '1 run removed' : `${n} runs removed`),
+  removedWords: 'What was measured and done on them is kept.',
+  removedBy: (by: string, at: string) => `Removed by ${[by || 'another device', at].filter(Boolean).join(', ')}`,
+  removedHere: 'Removed on this device',
+  bringBack: 'Bring it back',
+  bringBackThis: (name: string) => `Bring it back: ${name}`,
+  isBack: (name: string) => `${name}: back again.`,
+  counted: (copy: number, times: number) => `The piece in hand is copy ${copy} of ${times}.`,
+};
