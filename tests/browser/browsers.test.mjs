@@ -1,39 +1,29 @@
-// The main way in three browsers: a run measured by the keypad on a plain host, its marks those of the command, then the
-// host gone, the page loaded anew, and the run bent to the end.
+// The main way in three browsers: a run measured by the keypad, its marks those of the command, in the shop; then the server
+// gone, the page opened anew, its own engine started, and the run bent to the end.
 import assert from "node:assert/strict";
-import { mkdtempSync, rmSync } from "node:fs";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
-import { after, before, describe, test } from "node:test";
+import { describe, test } from "node:test";
 import { BROWSERS } from "./drivers.mjs";
-import { everyFileKept, hostStatic, racewright, shows } from "./support.mjs";
+import { everyFileKept, racewright, serve, shows } from "./support.mjs";
 
-let folder, piece;
+const [piece] = JSON.parse(racewright("plan", "examples/pump-house-saddle.yaml", "--json")).pieces;
 
-before(() => {
-  folder = mkdtempSync(join(tmpdir(), "site-"));
-  racewright("site", folder);
-  [piece] = JSON.parse(racewright("plan", "examples/pump-house-saddle.yaml", "--json")).pieces;
-});
-
-after(() => rmSync(folder, { recursive: true, force: true }));
-
-describe("measured, marked as the command does, bent to the end without the host", { concurrency: true }, () => {
+describe("measured, marked as the command does, shared, bent to the end without the server", { concurrency: true }, () => {
   for (const [name, open] of Object.entries(BROWSERS)) test(name, () => mainWay(open));
 });
 
 async function mainWay(open) {
-  const host = await hostStatic(folder);
+  const server = await serve();
   const window = await open();
   const hand = handOf(window);
   const marks = piece.bends.map((bend) => bend.mark_tape);
   try {
-    await window.goto(host.url);
+    await window.goto(server.url);
     await measureSaddle(hand);
-    await hand.until(saysNow, "Marks are ready");
+    await hand.press("link", "Job");
+    await hand.until(saysNow, "All of this job is in the shop");
     await window.run(everyFileKept);
-    await host.stop();
-    await window.goto(`${host.url}?again#/see`);
+    await server.stop();
+    await window.goto(`${server.url}?again#/see`);
     await hand.until(saysNow, "Bend it, step by step");
     const seen = await window.run(wordsNow);
     for (const tape of [piece.cut_length_tape, ...marks]) assert.ok(shows(seen, tape), `${tape}: ${seen}`);
@@ -44,7 +34,7 @@ async function mainWay(open) {
     await hand.until(saysNow, "In place");
   } finally {
     await window.close();
-    await host.stop();
+    await server.stop();
   }
 }
 
@@ -60,6 +50,7 @@ async function measureSaddle(hand) {
   await hand.press("button", "Next");
   await hand.until(keysIn, "Keypad: Its top off the wall");
   await hand.type("2 7/8");
+  await hand.until(saysNow, "Marks are ready");
   await hand.press("button", "Close the keypad");
 }
 
@@ -77,13 +68,17 @@ async function marksAtTheBench(hand) {
 /** Waits until something is seen in the window, and presses what has this role and a name that begins so. */
 function handOf(window) {
   const until = async (seen, ...args) => {
-    for (const end = Date.now() + 90_000; Date.now() < end; await new Promise((next) => setTimeout(next, 40))) {
+    for (const end = Date.now() + 90_000; Date.now() < end; await new Promise((next) => setTimeout(next, 60))) {
       const found = await window.run(seen, ...args);
       if (found) return found;
     }
     throw new Error(`waited for ${seen.name}: ${args}, at: ${await window.run(wordsNow)}`);
   };
-  return { until, type: window.type, press: async (...what) => window.press(...(await until(middleOf, ...what))) };
+  const press = async (...what) => {
+    do await window.press(...(await until(middleOf, ...what)));
+    while (!(await window.run(() => window.hit))); // it moved away under the hand
+  };
+  return { until, type: window.type, press };
 }
 
 // in the page
@@ -94,7 +89,7 @@ const saysNow = (words) => document.body.innerText.includes(words);
 
 const keysIn = (name) => document.querySelector(`[role=dialog][aria-label="${name}"] input`) === document.activeElement;
 
-/** Where to press: it stands still, and nothing lies over it. */
+/** Where to press: it stands still, and nothing lies over it. `window.hit`, once it was. */
 async function middleOf(role, name) {
   const tag = { button: "button", link: "a" }[role];
   const frame = () => new Promise((next) => requestAnimationFrame(next));
@@ -108,7 +103,10 @@ async function middleOf(role, name) {
       const before = middle(one);
       for (let frames = 0; frames < 3; frames += 1) await frame();
       const at = middle(one);
-      if (String(at) === String(before) && one.contains(document.elementFromPoint(...at))) return at;
+      if (String(at) !== String(before) || !one.contains(document.elementFromPoint(...at))) continue;
+      window.hit = false;
+      one.addEventListener("click", () => (window.hit = true), { capture: true, once: true });
+      return at;
     }
   return null;
 }

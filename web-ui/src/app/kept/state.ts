@@ -238,5 +238,5 @@ export async function load(): Promise<void> {
   change({ runs, current, jobs, light, waiting: open.size, clashes: inMaking(clashing), refusals: inMaking(refused), device: text('device'), person: text('person'), loaded: true, lasting });
   showLight();
   afterChange();
-  change({ stays: await askToStay() });
+  void askToStay().then((stays) => change({ stays })); // a browser may ask the person, who answers when they like
 }
