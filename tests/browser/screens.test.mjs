@@ -96,6 +96,14 @@ test("another angle is taken by one tap, on the thing that it was shown for", as
   await table.locator("tr.on", { hasText: "30°" }).waitFor();
   await settled(page);
   assert.match(await page.locator("table.marks").innerText(), /60°/);
+  await page.evaluate(() => (HTMLCanvasElement.prototype.getContext = () => null)); // a browser without WebGL
+  await page.getByRole("button", { name: "3D" }).tap();
+  await page.getByText("Seen from corner 1 of 4").waitFor();
+  await page.getByRole("button", { name: "Turn left" }).tap();
+  await page.getByText("Seen from corner 4 of 4").waitFor();
+  const drawn = page.getByRole("img", { name: /seen from corner 4 of 4/ });
+  assert.ok((await drawn.evaluate((image) => (image.decode(), image.naturalWidth))) > 0);
+  assert.equal(await page.locator("canvas").isVisible(), false);
   await page.context().close();
 });
 

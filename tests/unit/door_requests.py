@@ -385,6 +385,7 @@ def one_of_each() -> dict[str, dict[str, Any]]:
         | {
             "plan": {"survey": saddle_survey()},
             "sketch": {"survey": saddle_survey()},
+            "corner": {"survey": saddle_survey(), "corner": 2},
             "card": {"survey": saddle_survey()},
             "export": {"survey": saddle_survey(), "kinds": ["gltf", "card.svg", "strip.svg"]},
             "parse_length": {"text": "1"},

@@ -120,7 +120,7 @@ def _drawn(
     for k, line in enumerate(lines):
         if k != index:
             items += _other_piece(stage, trace(line), area)
-    items += [shape for body in expansion_bodies(plan) for shape in _fitting_body(body, stage)]
+    items += [shape for body in expansion_bodies(plan) for shape in fitting_body(body, stage)]
     items += _sleeves(piece, lines[index], stage) + _tube(points, stage)
     on_page = [stage.to_page(p) for p in points]
     stage.board.block(on_page, stage.tube_mm / 2.0 + 0.5)
@@ -129,8 +129,8 @@ def _drawn(
     items += names
     if with_readings:
         draw_dimensions(plan.dimensions, stage, items, notes, several=len(plan.pieces) > 1)
-    _bend_labels(piece, lines[index], stage, items, notes)
-    beyond = _obstacle_labels(plan, shapes, stage, items, notes)
+    bend_labels(piece, lines[index], stage, items, notes)
+    beyond = obstacle_labels(plan, shapes, stage, items, notes)
     if not with_readings and len(plan.pieces) > 1:
         beyond += [dimension.text for dimension in plan.dimensions if _ends(dimension, stage).inside(area)]
     way = "side view" if plan.planar else "seen from a corner; dashed line = its path on the surface of leg 1"
@@ -280,7 +280,7 @@ def _other_piece(stage: Stage, points: tuple[Vec, ...], area: Box) -> list[Primi
     return [Polyline(points=kept, width_mm=0.35, dash=(3.0, 1.2))] if len(kept) > 1 else []
 
 
-def _fitting_body(body: FittingBody, stage: Stage) -> list[Primitive]:
+def fitting_body(body: FittingBody, stage: Stage) -> list[Primitive]:
     """An expansion fitting between two pieces, widened as the conduit is where that is drawn wider than to scale."""
     wider = stage.tube_mm / (2.0 * stage.scale * min(part.radius_mm for part in body.parts))
     inner = stage.board.area.grown(-1.0)
@@ -438,7 +438,8 @@ def _dimension_lines(a: Point, b: Point, p: Point, q: Point, side: Point, start:
     return items
 
 
-def _bend_labels(piece: PlannedPiece, line: Centreline, stage: Stage, items: list[Primitive], notes: list[str]) -> None:
+def bend_labels(piece: PlannedPiece, line: Centreline, stage: Stage, items: list[Primitive], notes: list[str]) -> None:
+    """Number and angle of each bend as `items`, else told as `notes`."""
     disc = stage.disc_mm
     placed: list[tuple[str, str, Point, Box]] = []
     for bend in sorted(piece.bends, key=lambda b: b.number):
@@ -466,7 +467,7 @@ def _bend_labels(piece: PlannedPiece, line: Centreline, stage: Stage, items: lis
         items.append(Text(at=spot, text=text, size_pt=stage.text_pt, weight="bold"))
 
 
-def _obstacle_labels(
+def obstacle_labels(
     plan: Plan, shapes: list[tuple[ObstacleView, Point]], stage: Stage, items: list[Primitive], notes: list[str]
 ) -> list[str]:
     """Draw them as `items`, else tell them as `notes`; what is told of those that are not in the picture."""

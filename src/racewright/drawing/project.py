@@ -18,6 +18,8 @@ from racewright.geometry.vector import EX, EY, EZ, Vec, along, cross, dot, even,
 # From a corner: turned about the vertical, then looked at from 30 degrees above.
 CORNER_AZIMUTHS_DEG = (-60.0, -30.0, 30.0, 60.0, 120.0, 150.0, 210.0, 240.0)
 CORNER_HEIGHT_DEG = 30.0
+#: The four corners of the room from which a run is looked at, one after the other to the right.
+FOUR_CORNERS_DEG = (-35.0, 55.0, 145.0, 235.0)
 #: A view is good that shows the most shortened leg this much shorter than the best view does (parts of its length).
 _GOOD = 0.2
 

@@ -44,6 +44,7 @@ class Operation:
 _ALL = (
     Operation("catalogue", "forms.catalogue", "raceways, benders, units to choose from"),
     Operation("plan", "plan.plan", "plan a surveyed run, with pictures"),
+    Operation("corner", "corner.corner", "a surveyed run drawn in the room, from one of its four corners"),
     Operation("sketch", "sketch.sketch", "the run as measured so far, for a picture"),
     Operation("check", "planned.check", "a surveyed run against the code's articles"),
     Operation("export", "export.export", "a surveyed run as files to print, or as a model"),

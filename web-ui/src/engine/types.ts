@@ -418,6 +418,28 @@ export interface Clearance {
   low: boolean;
 }
 
+/** The drawing, an SVG document; a caption, and what found no room on it. The findings: the open ones. */
+export interface CornerAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  svg: string;
+  caption: string;
+  left_over: string[];
+}
+
+/** A run from a `corner` of the room, each a quarter turn to the right of the one before; the drawing's size in mm
+ *  of paper. */
+export interface CornerRequest {
+  survey: WrittenSurvey;
+  bender?: BenderRecord | null;
+  bender_name?: string;
+  fraction?: 1 | 2 | 4 | 8 | 16 | 32 | null;
+  corner?: 0 | 1 | 2 | 3;
+  width_mm?: number;
+  height_mm?: number;
+}
+
 /** A correction that was made on a finished piece. */
 export interface Corrected {
   kind: "corrected";
@@ -2147,6 +2169,8 @@ export interface Operations {
   catalogue: { request: CatalogueRequest; answer: Catalogue };
   /** plan a surveyed run, with pictures */
   plan: { request: PlanRequest; answer: PlanAnswer };
+  /** a surveyed run drawn in the room, from one of its four corners */
+  corner: { request: CornerRequest; answer: CornerAnswer };
   /** the run as measured so far, for a picture */
   sketch: { request: SketchRequest; answer: SketchAnswer };
   /** pages of the bend card or the 1:1 strip */

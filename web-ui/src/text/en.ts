@@ -110,7 +110,6 @@ export const en = {
     whole: 'Whole',
     room: '3D',
     roomLoading: 'Opening the room…',
-    roomFailed: 'This browser cannot show the room.',
     standAt: 'Where to stand',
     stands: { corner: 'Corner', front: 'Front', above: 'Above', end: 'End A' },
     turnLeft: 'Turn left',

@@ -1,13 +1,14 @@
-/** The 3D view: its library is fetched only now. */
+/** The 3D view: its library is fetched only now. Until it is there, and where the browser has no WebGL, the engine's own drawing from a corner. */
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Room } from '../../draw/room3d';
 import type { PlanAnswer } from '../../engine/types';
 import { t } from '../../text/words';
-import { useApp } from '../kept/state';
+import { useApp, type KeptRun } from '../kept/state';
+import { CornerView, TurnKeys } from './corner-view';
 
 const DARK = matchMedia('(prefers-color-scheme: dark)');
 
-export function RoomView({ answer }: { answer: PlanAnswer }) {
+export function RoomView({ answer, run }: { answer: PlanAnswer; run: KeptRun }) {
   const canvas = useRef<HTMLCanvasElement>(null);
   const room = useRef<Room | null>(null);
   const [state, setState] = useState<'loading' | 'shown' | 'failed'>('loading');
@@ -27,23 +28,21 @@ export function RoomView({ answer }: { answer: PlanAnswer }) {
       room.current = null;
     };
   }, [answer, light]);
+  const shown = state === 'shown';
   return (
     <div class="room">
-      <canvas ref={canvas} role="img" aria-label={t.see.roomOf(answer.plan.name)} />
-      {state !== 'shown' && <p class="room-wait">{state === 'loading' ? t.see.roomLoading : t.see.roomFailed}</p>}
-      <div class="room-keys" role="group" aria-label={t.see.standAt}>
-        {(['corner', 'front', 'above', 'end'] as const).map((where) => (
-          <button key={where} type="button" class="chip" onClick={() => room.current?.stand(where)}>
-            {t.see.stands[where]}
-          </button>
-        ))}
-        <button type="button" class="chip" onClick={() => room.current?.turn(-Math.PI / 12)} aria-label={t.see.turnLeft}>
-          ⟲
-        </button>
-        <button type="button" class="chip" onClick={() => room.current?.turn(Math.PI / 12)} aria-label={t.see.turnRight}>
-          ⟳
-        </button>
-      </div>
+      {!shown && <CornerView run={run} waiting={state === 'loading'} />}
+      <canvas ref={canvas} class={shown ? '' : 'room-coming'} role="img" aria-label={t.see.roomOf(answer.plan.name)} aria-hidden={!shown} />
+      {shown && (
+        <div class="room-keys" role="group" aria-label={t.see.standAt}>
+          {(['corner', 'front', 'above', 'end'] as const).map((where) => (
+            <button key={where} type="button" class="chip" onClick={() => room.current?.stand(where)}>
+              {t.see.stands[where]}
+            </button>
+          ))}
+          <TurnKeys onTurn={(way) => room.current?.turn((way * Math.PI) / 12)} />
+        </div>
+      )}
     </div>
   );
 }

@@ -23,7 +23,7 @@ export function SeeScreen({ run }: { run: KeptRun }) {
   return (
     <div class={stale ? 'see stale' : 'see'}>
       <div class="side-stage">
-        {room ? <RoomView answer={answer} /> : <SideView answer={answer} surface={currentSketch()?.surface ?? []} unit={unit} close={close} />}
+        {room ? <RoomView answer={answer} run={run} /> : <SideView answer={answer} surface={currentSketch()?.surface ?? []} unit={unit} close={close} />}
       </div>
       <div class="chip-row" role="group" aria-label={t.see.views}>
         <button type="button" class={!room && close < 0 ? 'chip on' : 'chip'} aria-pressed={!room && close < 0} onClick={() => { setRoom(false); setClose(-1); }}>
