@@ -17,11 +17,10 @@ const TIGHT = [{ leg: "30", from: "face", to: "back" }, ...["12", "12", "12"].fl
 
 const at = serverAndBrowser();
 
-async function withRun(survey, phone = PHONE, style = "") {
-  const page = await newPage(await at.browser.newContext({ ...phone, bypassCSP: true }));
+async function withRun(survey, phone = PHONE) {
+  const page = await newPage(await at.browser.newContext(phone));
   page.setDefaultTimeout(30_000);
   await page.goto(`${at.server.url}#/job`);
-  if (style) await page.addStyleTag({ content: style });
   const file = JSON.stringify({ format: "racewright job 1", runs: [{ survey, status: "measured" }] });
   await page.getByLabel("Job file to open").setInputFiles({ name: "job.json", mimeType: "application/json", buffer: Buffer.from(file) });
   await page.locator(".cut-line, .beside .cut-card").first().waitFor(); // on a phone, at a desk
@@ -132,23 +131,37 @@ test("a whole stick is taken, not cut", async () => {
   await page.context().close();
 });
 
-for (const [width, height, percent] of [[360, 740, 100], [390, 844, 100], [1280, 800, 100], [360, 740, 200], [390, 844, 200], [1280, 800, 200]])
-  test(`how to rotate is never under the buttons: ${width} x ${height}, text at ${percent} %`, async () => {
-    const size = { viewport: { width, height }, hasTouch: true, isMobile: width < 500 };
-    const page = await withRun(run("Packing shed, column and corner", "EMT 1/2", [...corner("34").slice(0, 2), { leg: "36" }, { turn: "away" }, { leg: "24", from: "back", to: "face" }]), size, percent === 100 ? "" : `html { font-size: ${0.17 * percent}px !important }`);
-    const seen = await steps(page, () =>
+/** What `look` sees in each of these windows, [width, height, size of the text in percent], one after the other. */
+async function inEach(page, windows, look) {
+  const out = [];
+  for (const [width, height, percent] of windows) {
+    await page.setViewportSize({ width, height });
+    await page.evaluate((size) => document.documentElement.style.setProperty("font-size", size, "important"), percent === 100 ? "" : `${0.17 * percent}px`);
+    await settled(page);
+    out.push([`${width} x ${height}, text at ${percent} %`, await look(page), width, height, percent]);
+  }
+  return out;
+}
+
+for (const [what, phone, windows] of [
+  ["a phone", { hasTouch: true, isMobile: true }, [[360, 740, 100], [390, 844, 100], [360, 740, 200], [390, 844, 200]]],
+  ["a desk", { hasTouch: true }, [[1280, 800, 100], [1280, 800, 200]]],
+])
+  test(`how to rotate is never under the buttons: ${what}`, async () => {
+    const page = await withRun(run("Packing shed, column and corner", "EMT 1/2", [...corner("34").slice(0, 2), { leg: "36" }, { turn: "away" }, { leg: "24", from: "back", to: "face" }]), { ...phone, viewport: { width: windows[0][0], height: windows[0][1] } });
+    const look = () =>
       page.evaluate(() => {
         const [line, bar] = [document.querySelector(".rotate b"), document.querySelector(".step-bar")];
         window.scrollTo(0, 0);
         return line && { line: line.getBoundingClientRect().bottom, bar: bar.getBoundingClientRect().top, wide: document.documentElement.scrollWidth - innerWidth };
-      }),
-    );
-    const bends = seen.filter(([, at]) => at);
+      });
+    const bends = (await steps(page, async () => (await page.locator(".rotate b").count()) && (await inEach(page, windows, look)))).filter(([, seen]) => seen);
     assert.equal(bends.length, 4);
-    for (const [name, at] of bends) {
-      assert.ok(at.line <= at.bar, `${name}: ${JSON.stringify(at)}`);
-      assert.ok(at.wide <= 0, `${name}: ${at.wide} px too wide`);
-    }
+    for (const [name, seen] of bends)
+      for (const [size, at] of seen) {
+        assert.ok(at.line <= at.bar, `${name}, ${size}: ${JSON.stringify(at)}`);
+        assert.ok(at.wide <= 0, `${name}, ${size}: ${at.wide} px too wide`);
+      }
     await page.context().close();
   });
 
@@ -196,26 +209,26 @@ for (const [what, survey] of [["a kick cut after bending", run("Workshop, kick i
     await page.context().close();
   });
 
-for (const [width, height, percent] of [[360, 740, 100], [390, 844, 100], [360, 740, 200], [740, 360, 100]])
-  test(`mark, angle, rotation, hook and tool stand before the picture: ${width} x ${height}, text at ${percent} %`, async () => {
-    const page = await withRun(run("Workshop, starter to drill press", "EMT 3/4", corner("33")), { ...PHONE, viewport: { width, height } }, percent === 100 ? "" : `html { font-size: ${0.17 * percent}px !important }`);
-    const seen = await steps(page, () =>
-      page.evaluate(() => {
-        const picture = document.querySelector(".shoe-stage")?.getBoundingClientRect().top;
-        const [bar, top] = [document.querySelector(".step-bar").getBoundingClientRect().top, window.scrollY];
-        const parts = [".step-title", ".rotate b", ".big-mark .tape", ".huge-angle", ".facts li:last-child b", ".tool-line"].map((name) => document.querySelector(name)?.getBoundingClientRect());
-        return picture && { picture, bar, top, parts: parts.map((box) => box && { bottom: box.bottom, left: box.left, right: box.right }), tool: document.querySelector(".tool-line").textContent };
-      }),
-    );
-    const bends = seen.filter(([, look]) => look);
-    assert.equal(bends.length, 3);
-    for (const [name, look] of bends) {
-      assert.equal(look.tool, "emt-3/4, taught figures: calibrate yours");
-      for (const box of look.parts) assert.ok(box && box.bottom <= look.picture + 1 && box.left >= 0 && box.right <= width, `${name}: ${JSON.stringify(look)}`);
-      if (height > width && percent === 100) assert.ok(look.parts.every((box) => box.bottom <= look.bar), `${name}: under the buttons ${JSON.stringify(look)}`);
+test("mark, angle, rotation, hook and tool stand before the picture, upright, sideways and with large text", async () => {
+  const page = await withRun(run("Workshop, starter to drill press", "EMT 3/4", corner("33")));
+  const windows = [[360, 740, 100], [390, 844, 100], [360, 740, 200], [740, 360, 100]];
+  const look = () =>
+    page.evaluate(() => {
+      const picture = document.querySelector(".shoe-stage").getBoundingClientRect().top;
+      const bar = document.querySelector(".step-bar").getBoundingClientRect().top;
+      const parts = [".step-title", ".rotate b", ".big-mark .tape", ".huge-angle", ".facts li:last-child b", ".tool-line"].map((name) => document.querySelector(name)?.getBoundingClientRect());
+      return { picture, bar, parts: parts.map((box) => box && { bottom: box.bottom, left: box.left, right: box.right }), tool: document.querySelector(".tool-line").textContent };
+    });
+  const bends = (await steps(page, async () => (await page.locator(".shoe-stage").count()) && (await inEach(page, windows, look)))).filter(([, seen]) => seen);
+  assert.equal(bends.length, 3);
+  for (const [name, seen] of bends)
+    for (const [size, at, width, height, percent] of seen) {
+      assert.equal(at.tool, "emt-3/4, taught figures: calibrate yours");
+      for (const box of at.parts) assert.ok(box && box.bottom <= at.picture + 1 && box.left >= 0 && box.right <= width, `${name}, ${size}: ${JSON.stringify(at)}`);
+      if (height > width && percent === 100) assert.ok(at.parts.every((box) => box.bottom <= at.bar), `${name}, ${size}: under the buttons ${JSON.stringify(at)}`);
     }
-    await page.context().close();
-  });
+  await page.context().close();
+});
 
 test("a tap right after another is not taken for the next step", async () => {
   const page = await withRun(run("Workshop, starter to lathe", "EMT 3/4", corner("33")));

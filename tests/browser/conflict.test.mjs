@@ -4,7 +4,7 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "node:test";
 import { createHash } from "node:crypto";
-import { axeSource, enterSaddle, keyIn, newPage, nextStep, openPlace, PHONE, ROOT, serve, serverAndBrowser } from "./support.mjs";
+import { axeSource, keyIn, newPage, nextStep, openPlace, PHONE, ROOT, serve, serverAndBrowser } from "./support.mjs";
 
 const at = serverAndBrowser();
 const NAME = "Pump house, disconnect to pump 2 starter";
@@ -41,13 +41,19 @@ async function nothingForAxe(page) {
   assert.deepEqual(await page.evaluate(async () => (await globalThis.axe.run(document)).violations.map((one) => `${one.id}: ${one.nodes[0].html}`)), []);
 }
 
+/** The saddle's run with one tap, to be written on. */
+async function takeExample(page) {
+  await page.getByRole("button", { name: "Look at an example" }).tap();
+  await openPlace(page, "Measure");
+}
+const inShop = async (server) => (await runsIn(server)).length === 1;
+
 /** A server of its own, a phone with the saddle's run, and another that has it too. */
 async function two() {
   const server = await serve();
   const one = await phone(server);
-  await enterSaddle(one);
-  await one.getByText("Marks are ready").first().waitFor();
-  await until(async () => (await runsIn(server))[0]?.survey.run.walk[0].features?.[0]?.saddle.height === "2 7/8", "the run is in the shop");
+  await takeExample(one);
+  await until(() => inShop(server), "the run is in the shop");
   const other = await phone(server, "#/job");
   await other.getByRole("button", { name: new RegExp(`^${NAME}`) }).waitFor();
   const close = async () => {
@@ -154,8 +160,8 @@ test("an answer that is lost on the way is no clash with oneself", async () => {
     await route.abort();
   });
   await page.goto(server.url);
-  await enterSaddle(page);
-  await until(async () => (await runsIn(server))[0]?.survey.run.walk[0].features?.[0]?.saddle.height === "2 7/8", "the run is in the shop");
+  await takeExample(page);
+  await until(() => inShop(server), "the run is in the shop");
   lose = true;
   await called(page).fill("meter");
   await until(async () => lost === 1, "an answer was lost");
@@ -174,8 +180,7 @@ test("a page closed right after a tap, and in the middle of an offer, loses noth
   const context = await at.browser.newContext(PHONE);
   const page = await newPage(context);
   await page.goto(server.url);
-  await enterSaddle(page);
-  await page.getByText("Marks are ready").first().waitFor();
+  await takeExample(page);
   await page.route("**/records", () => undefined); // an offer never ends
   await openPlace(page, "Job");
   await page.getByLabel("Status").selectOption("wired");
@@ -247,7 +252,7 @@ test("two windows of one browser see each other's; what both wrote at once is ch
   const server = await serve();
   const one = await newPage(context);
   await one.goto(`${server.url}?engine=browser`);
-  await enterSaddle(one);
+  await takeExample(one);
   const other = await newPage(context);
   await other.goto(`${server.url}?engine=browser#/measure`);
   await called(other).waitFor();
@@ -280,8 +285,7 @@ test("a shop of a newer form is not talked to: the run stays on the phone, and t
   let asked = 0;
   await page.route("**/records**", (route) => ((asked += 1), route.continue()));
   await page.goto(server.url);
-  await enterSaddle(page);
-  await page.getByText("Marks are ready").first().waitFor();
+  await takeExample(page);
   await openPlace(page, "Job");
   await page.locator(".job-card .notice.caution").waitFor();
   await page.getByText("kept on this phone, not yet in the shop").first().waitFor();
@@ -367,8 +371,7 @@ test("a phone that found no server when it was opened shares once the network is
 test("a run whose readings change after bends were made says so on each of its screens", async () => {
   const server = await serve();
   const page = await phone(server);
-  await enterSaddle(page);
-  await page.getByText("Marks are ready").first().waitFor();
+  await takeExample(page);
   await openPlace(page, "Bend");
   const made = async () => (await shopOf(server))("entry").some((entry) => entry.what.kind === "made");
   for (let step = 0; step < 9 && !(await made()); step += 1) {
