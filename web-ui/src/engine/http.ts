@@ -14,6 +14,8 @@ export class WantsCode extends Error {}
 
 export interface ServerCard {
   server: boolean;
+  /** Nothing was heard: too slow, no network, or a gateway's words. A plain host says that there is none. */
+  unheard?: boolean;
   version?: string;
   /** The format of the records that it keeps: see records.ts. */
   records?: number;
@@ -49,13 +51,13 @@ export async function inTurn(path: string, init: RequestInit = {}, wait = MOST_W
 export async function serverCard(wait = 1500): Promise<ServerCard> {
   try {
     const response = await inTurn("server.json", {}, wait);
-    if (!response.ok) return { server: false };
+    if (!response.ok) return { server: false, unheard: response.status === 429 || response.status >= 500 };
     const card: unknown = await response.json();
     return typeof card === "object" && card !== null &&  (card as ServerCard).server
       ? (card as ServerCard)
       : { server: false };
-  } catch {
-    return { server: false };
+  } catch (fault) {
+    return { server: false, unheard: fault instanceof NoServer };
   }
 }
 

@@ -17,8 +17,8 @@ export interface EngineHandle {
   pair(code: string, name: string): Promise<{ name: string } | { refused: string }>;
   /** Go on without the server, with the engine in the browser. */
   goOnAlone(): void;
-  /** Whether there is a server: looked for anew while none was found. */
-  server(): Promise<boolean>;
+  /** Whether there is a server: looked for anew while none was found. 'unheard': nothing answered, so there may be one. */
+  server(): Promise<"here" | "none" | "unheard">;
 }
 
 class Handle implements EngineHandle {
@@ -45,8 +45,10 @@ class Handle implements EngineHandle {
     return () => this.watchers.delete(onChange);
   }
 
-  async server(): Promise<boolean> {
-    return (await this.card).server || (!this.forced && (await serverCard()).server);
+  async server(): Promise<"here" | "none" | "unheard"> {
+    if ((await this.card).server) return "here";
+    const card = this.forced ? await this.card : await serverCard();
+    return card.server ? "here" : card.unheard ? "unheard" : "none";
   }
 
   private set(change: Partial<EngineState>): void {

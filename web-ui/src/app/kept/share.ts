@@ -15,6 +15,7 @@ const LOCK = 'racewright exchange';
 const server = recordsServer();
 let handle: EngineHandle;
 let on = false;
+let unheard = false;
 let busy = false;
 let again = false;
 let soon: ReturnType<typeof setTimeout> | undefined;
@@ -28,17 +29,19 @@ export async function startSharing(engine: EngineHandle): Promise<void> {
   onWriting(shareSoon);
   window.addEventListener('online', () => void shareNow());
   document.addEventListener('visibilitychange', whileSeen);
-  setInterval(() => on && whileSeen(), EVERY_MS);
+  setInterval(() => (on || unheard) && whileSeen(), EVERY_MS);
   engine.watch(({ phase }) => {
     if (phase === 'ready') void shareNow(); // it has had its code
   });
   await shareNow();
 }
 
-/** Whether there is a server to share with, or was one: where none was ever met, it is looked for. */
+/** Whether there is a server to share with, or was one: where none was ever met, it is looked for, again until the
+ * page's host has said that it is none. */
 async function met(): Promise<boolean> {
   if (on) return true;
-  on = await handle.server();
+  const found = await handle.server();
+  [on, unheard] = [found === 'here', found === 'unheard'];
   if (on) void putLocal('met', true);
   return on;
 }
@@ -50,7 +53,7 @@ const whileSeen = (): void => {
 /** After a change: in a moment, with what else is written by then. */
 function shareSoon(): void {
   clearTimeout(soon);
-  if (on) soon = setTimeout(() => void shareNow(), AFTER_CHANGE_MS);
+  if (on || unheard) soon = setTimeout(() => void shareNow(), AFTER_CHANGE_MS);
 }
 
 export async function shareNow(): Promise<void> {
