@@ -1,4 +1,4 @@
-"""Writers are killed at random moments of saving, 500 times and more; no acknowledged save may be lost.
+"""Writers are killed at random moments of saving, 200 times; no acknowledged save may be lost.
 
 Independent of the store's own reading: what stands is read with plain SQL, and SQLite's integrity_check (its manual,
 section on PRAGMA integrity_check) must say ok. Power loss is another matter: that is what synchronous=FULL is for.
@@ -23,7 +23,7 @@ from racewright.store.job_file import load_job
 from racewright.store.job_protocol import Offered, offer
 from racewright.store.job_store import JobStore, RunSave
 
-KILLS = 520
+KILLS = 200
 WRITERS = 2
 DEMO = load_job(Path(__file__).parents[2] / "examples" / "orchard-job.json")
 PLAIN = msgspec.structs.replace(DEMO.runs[0], area="")
