@@ -29,7 +29,7 @@ from racewright.errors import InputError, RacewrightError
 from racewright.operations.answer import ask, ask_json
 from racewright.operations.operations import OPERATIONS
 from racewright.operations.remark import RemarkRequest
-from racewright.records.parse import decimal
+from racewright.records.prices import decimal
 from racewright.store.benders_before import load_records
 from racewright.store.finished_file import load_finished
 from racewright.store.job_file import job_from_json

@@ -315,31 +315,41 @@ def head_data() -> Data:
         {"raceway": "EMT 1/2", "length": "41", "count": 1, "offcut": True},
         {"raceway": "EMT 3/4", "length": "87", "count": 1, "offcut": True},
     ]
-    prices = [
-        {"item": "wire 12 THHN", "per": "1000 ft", "price": "165"},
-        {"item": "wire 10 THHN", "per": "1000 ft", "price": "262"},
-        {"item": "4 in square box", "price": "3.85", "labour_h": "0.35"},
-        {"item": "4 in octagon box", "price": "3.20", "labour_h": "0.35"},
-        {"item": "single-gang box", "price": "2.95", "labour_h": "0.30"},
-    ]
     return {
         "name": "Orchard cooperative",
         "units": "in",
         "areas": [{"name": PUMP}, {"name": SHOP}, {"name": SHED}],
         "stock": stock,
         "cutting": {"kerf": "1/16", "keep": "24"},
-        "prices": {"currency": "USD", "items": prices, "labour_rate": "48"},
         "wire_slack": "12",
         "wire_waste": 5.0,
-        "people": [{"name": "Kim"}, {"name": "Sam", "mark": "1/8", "angle_deg": 1.5, "roll_deg": 2.0, "cut": "1/8"}],
         "note": "Made-up demo: figures, prices and people are nobody's.",
     }
+
+
+def prices_data() -> dict[str, object]:
+    """Prices and hours."""
+    items = [
+        {"item": "wire 12 THHN", "per": "1000 ft", "price": "165"},
+        {"item": "wire 10 THHN", "per": "1000 ft", "price": "262"},
+        {"item": "4 in square box", "price": "3.85", "labour_h": "0.35"},
+        {"item": "4 in octagon box", "price": "3.20", "labour_h": "0.35"},
+        {"item": "single-gang box", "price": "2.95", "labour_h": "0.30"},
+    ]
+    return {"currency": "USD", "items": items, "labour_rate": "48"}
+
+
+def people_data() -> list[dict[str, object]]:
+    """How well they work."""
+    sam = {"mark": "1/8", "angle_deg": 1.5, "roll_deg": 2.0, "cut": "1/8"}
+    return [{"id": made_id("person", "Kim"), "name": "Kim"}, {"id": made_id("person", "Sam"), "name": "Sam", **sam}]
 
 
 def make_job() -> Job:
     """The demo job."""
     runs = [run_data(area, row) for area, rows in RUNS.items() for row in rows]
     whole = {"id": made_id("job"), "head": head_data(), "runs": runs, "entries": entries_data()}
+    whole |= {"prices": prices_data(), "people": people_data()}
     return job_from_data({"racewright_job": JOB_FORMAT, **whole})
 
 

@@ -24,6 +24,8 @@ from racewright.errors import InputError
 from racewright.records.entry import STATUSES, Entry, Noted, StatusSet
 from racewright.records.ids import digest
 from racewright.records.model import JobHead
+from racewright.records.person import Person
+from racewright.records.prices import PriceList, Prices
 from racewright.records.tool import Tool, ToolPin
 from racewright.store.device_file import DeviceFile
 from racewright.store.job_errors import StaleSave
@@ -32,7 +34,9 @@ from racewright.store.job_protocol import Answered, Changed, Changes, Offered, o
 from racewright.store.job_reader import Kept
 from racewright.store.job_rows import RefusedRow, Rows
 from racewright.store.job_store import JobStore, RunSave
+from racewright.store.job_values import KINDS, OF_THE_SHOP
 from racewright.store.served_shop import ServedShop
+from racewright.store.shop_lists import change_prices
 from racewright.store.shop_tools import forget_tool, keep_tool
 from racewright.tools.written import BenderRecord
 from racewright.web import record_routes
@@ -130,6 +134,17 @@ class Shop(RuleBasedStateMachine):
         if self.devices[device].now(digest(name)) is not None:
             self.devices[device].write("tool", digest(name), None)
 
+    @rule(device=DEVICES, mark=st.sampled_from(["1/16", "1/8", "3 mm"]))
+    def say_how_well_somebody_works(self, device: str, mark: str) -> None:
+        self.devices[device].write("person", digest("Sam"), data(Person(id=digest("Sam"), name="Sam", mark=mark)))
+
+    @rule(device=DEVICES, rate=st.none() | st.sampled_from(["48", "52"]), own=st.booleans())
+    def set_the_labor_rate(self, device: str, rate: str | None, own: bool) -> None:
+        """The shop's, or the job's own; None: there is no such list any more."""
+        told = PriceList.holding(Prices(labour_rate=rate), self.job if own else self.shop)
+        if rate or self.devices[device].now(told.id) is not None:
+            self.devices[device].write("prices", told.id, data(told) if rate else None)
+
     @rule(device=DEVICES, key=RUNS, note=NOTES, name=TOOLS)
     def put_a_run_on_a_tool(self, device: str, key: str, note: str, name: str) -> None:
         """As it stood when this device last heard of it."""
@@ -168,7 +183,7 @@ class Shop(RuleBasedStateMachine):
     def die_while_taking_an_offer_in(self, device: str, step: str) -> None:
         """Where the saver dies, nothing of the offer is in the file, and the device got no answer."""
         sent = self.devices[device].offer()
-        tools = [one.kind == "tool" for one in sent]
+        tools = [one.kind in OF_THE_SHOP for one in sent]
         of_shop = any(tools) and (self.choose() or all(tools))
         sent = [one for one, tool in zip(sent, tools, strict=True) if tool == of_shop]  # one offer, of job or shop
         real = getattr(Rows, step)
@@ -225,6 +240,15 @@ class Shop(RuleBasedStateMachine):
             forget_tool(self.command, name, by="Sam", anyway=True)
             self.saved_by_command.append((kept.value.id, kept.revision + 1, None))
 
+    @rule(rate=st.sampled_from(["48", "60"]))
+    def command_sets_the_labor_rate(self, rate: str) -> None:
+        before = self.command.prices("orchard")
+        told = change_prices(
+            self.command, "orchard", lambda was: msgspec.structs.replace(was, labour_rate=rate), by="Kim"
+        )
+        if before != told:
+            self.saved_by_command.append((told.id, self.command.history(told.id)[0].number, data(told)))
+
     def tool(self, name: str) -> Kept[Tool] | None:
         return next((kept for kept in self.command.tools() if kept.value.name == name), None)
 
@@ -239,7 +263,7 @@ class Shop(RuleBasedStateMachine):
         """What is of the job and what is of the shop goes apart; the answers in the order of what was sent."""
         answers: dict[str, Answered] = {}
         for of, of_shop in ((self.job, False), (self.shop, True)):
-            if part := [one for one in sent if (one.kind == "tool") == of_shop]:
+            if part := [one for one in sent if (one.kind in OF_THE_SHOP) == of_shop]:
                 answers |= {answer.id: answer for answer in self.send_to(of, part, device)}
         return tuple(answers[one.id] for one in sent)
 
@@ -291,8 +315,11 @@ class Shop(RuleBasedStateMachine):
             job = store.load("orchard")
             entries = [kept.value for kept in store.entries("orchard")]
             tools = [kept.value for kept in store.tools()]
+            people = [kept.value for kept in store.people()]
+            lists = [store.price_list(self.job), store.price_list(self.shop)]
         kept: dict[str, msgspec.Struct] = {self.job: job.head, **{run.id: run for run in job.runs}}
         kept |= {entry.id: entry for entry in entries} | {tool.id: tool for tool in tools}
+        kept |= {person.id: person for person in people} | {one.value.id: one.value for one in lists if one is not None}
         assert {record: data(value) for record, value in kept.items()} == {
             record: held.data for record, held in first.items() if held.data is not None
         }
@@ -356,6 +383,7 @@ class HttpShop(Shop):
             if name not in self.cookies:
                 assert page.post("/pair", json={"code": pairing.code, "name": name}).status_code == 200
                 self.cookies[name] = dict(page.cookies)
+                pairing.devices.let_read(name, tuple(KINDS))
             page.cookies.update(self.cookies[name])
 
     @rule(backup=st.booleans())

@@ -19,7 +19,7 @@ def test_phones_and_commands_on_one_shop_file(tmp_path: Path, monkeypatch: pytes
         pytest.skip(f"this needs {missing}")
     monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "home"))
     done = hold(range(1, 3), 45, tmp_path, built(tmp_path / "page"))
-    assert done["versions written on phones"] > 20
-    assert done["shared: done"] > 20
+    assert done["versions written on phones"] > 8
+    assert done["shared: done"] > 8
     assert done["commands"] > 5
     assert done["servers that died in a save"] + done["servers killed"] > 3

@@ -16,7 +16,8 @@ from racewright.errors import LimitError
 from racewright.job.materials import billed, cuts_of, job_tape, materials_of
 from racewright.job.plan_job import PlannedRun, plan_job
 from racewright.records.entry import STATUSES, Entry, Status, StatusSet, statuses_by
-from racewright.records.model import Item, Job, JobRun, Price, Prices, Wire
+from racewright.records.model import Item, Job, JobRun, Wire
+from racewright.records.prices import Price, Prices
 from racewright.survey.from_data import survey_from_data
 from racewright.takeoff.bill_model import Bill, RacewayCuts
 from racewright.takeoff.cutting_model import CutStick
@@ -54,8 +55,8 @@ def alike(draw: st.DrawFn) -> Job:
         )
         for run in runs
     ]
-    head = msgspec.structs.replace(job.head, prices=PRICES, units="in")
-    return msgspec.structs.replace(job, head=head, runs=tuple(made))
+    head = msgspec.structs.replace(job.head, units="in")
+    return msgspec.structs.replace(job, head=head, runs=tuple(made), prices=PRICES)
 
 
 def written_out(planned: Sequence[PlannedRun]) -> list[PlannedRun]:

@@ -11,7 +11,8 @@ from racewright.cards.takeoff_tables import bill_tables, cut_tables
 from racewright.cards.text.job import thread_words
 from racewright.job.materials import billed, cuts_of
 from racewright.job.plan_job import plan_job
-from racewright.records.model import Job, JobHead, JobRun, Price, Prices
+from racewright.records.model import Job, JobHead, JobRun
+from racewright.records.prices import Price, Prices
 from racewright.store.survey_file import survey_from_text
 from racewright.takeoff.bill_model import Bill
 from racewright.takeoff.cutting import cut_list
@@ -25,7 +26,7 @@ STICK = 3048.0
 def job(*runs: tuple[str, str], prices: Prices | None = None) -> Job:
     """Runs by key, each the text of its survey below `run:`."""
     made = (JobRun(key=key, survey=survey_from_text(f"run:\n  name: {key}\n{text}").written) for key, text in runs)
-    return Job(head=JobHead(name="Orchard", prices=prices or Prices()), runs=tuple(made))
+    return Job(head=JobHead(name="Orchard"), runs=tuple(made), prices=prices or Prices())
 
 
 def run(raceway: str, fitting: str, leg: str, more: str = "") -> str:

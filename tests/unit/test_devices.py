@@ -16,7 +16,7 @@ from racewright.errors import InputError, LimitError, UnknownName
 from racewright.store import current_job
 from racewright.store.device_file import MOST_DEVICES, UNUSED_S, DeviceFile
 from racewright.store.job_errors import StoreTrouble
-from racewright.store.job_values import KINDS
+from racewright.store.job_values import TOLD
 
 
 class Clock:
@@ -34,7 +34,7 @@ def test_names_and_times_are_kept_and_of_a_token_its_digest_alone(tmp_path: Path
     assert devices.listed() == ()
     assert not devices.path.exists(), "asking makes no file"
     device, token = devices.let_in("  Ana's phone\n")
-    assert (device.name, device.first_seen, device.reads) == ("Ana's phone", int(clock.now), tuple(KINDS))
+    assert (device.name, device.first_seen, device.reads) == ("Ana's phone", int(clock.now), TOLD)
     assert devices.path.name == "jobs.rwshop.devices"
     assert stat.S_IMODE(devices.path.stat().st_mode) == 0o600
     assert token.encode() not in devices.path.read_bytes()
@@ -145,7 +145,7 @@ def test_the_command_lists_revokes_and_sets_what_is_told(tmp_path: Path, capsys:
     assert main(["devices", *at]) == 0
     said = capsys.readouterr().out
     assert "Ana's phone" in said
-    assert "job, run, entry" in said
+    assert "job, run, entry, tool\n" in said, "prices, and how well people work: when somebody says so"
     assert "60 days" in said
     assert main(["devices", "DESK", "--reads", "job, run", *at]) == 0
     assert main(["devices", "desk", "--json", *at]) == 0
@@ -157,7 +157,7 @@ def test_the_command_lists_revokes_and_sets_what_is_told(tmp_path: Path, capsys:
     for wrong, words in (
         (["--revoke"], "which device is missing"),
         (["Bo", "--revoke"], "no device 'Bo' is paired"),
-        (["desk", "--reads", "prices"], "'prices' is no kind of record"),
+        (["desk", "--reads", "wages"], "'wages' is no kind of record"),
     ):
         assert main(["devices", *wrong, *at]) == 2
         assert words in capsys.readouterr().err

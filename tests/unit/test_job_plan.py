@@ -21,7 +21,8 @@ from racewright.plan.plan_run import plan_run
 from racewright.records.before import tool_before
 from racewright.records.ids import new_id
 from racewright.records.model import Job, JobHead, JobRun, Stock
-from racewright.records.parse import accuracy_of, decimal
+from racewright.records.person import accuracy_of
+from racewright.records.prices import decimal
 from racewright.records.tool import ToolAt
 from racewright.store.job_file import load_job
 from racewright.store.plan_cache import PlanCache
@@ -236,7 +237,7 @@ def test_a_written_survey_is_the_files_own(tmp_path: Path) -> None:
 
 
 def test_people_and_money() -> None:
-    sam = accuracy_of(JOB.head.people[1], JOB.head)
+    sam = accuracy_of(JOB.people[1])
     assert sam.mark_mm == pytest.approx(3.175, abs=1e-12)
     assert str(decimal("14.20", "price")) == "14.20"
     assert decimal(None, "price") is None

@@ -16,7 +16,7 @@ from racewright.errors import InputError
 from racewright.fit.measured import BendAngle, OffAt
 from racewright.records.entry import Corrected, Entry, MoveMade, Pins, Readings, StatusSet
 from racewright.records.ids import digest, new_id
-from racewright.records.model import Area, Job, JobHead, JobRun
+from racewright.records.model import JOB_FORMAT, Area, Job, JobHead, JobRun
 from racewright.store.job_back import go_back
 from racewright.store.job_errors import NewerFile, StaleSave, StoreTrouble
 from racewright.store.job_file import job_from_json, job_to_json, load_job, write_job
@@ -252,7 +252,7 @@ def test_a_whole_job_goes_out_as_one_json_file_and_comes_back_the_same(store: Jo
     assert [again.status(r) for r in again.runs] == [JOB.status(r) for r in JOB.runs]
     assert {e.what for e in again.entries_of(again.runs[0])} == {e.what for e in JOB.entries_of(JOB.runs[0])}
     data = json.loads((tmp_path / "demo.json").read_text(encoding="utf-8"))
-    assert (data["racewright_job"], data["head"]["units"], len(data["runs"])) == (3, "in", len(JOB.runs))
+    assert (data["racewright_job"], data["head"]["units"], len(data["runs"])) == (JOB_FORMAT, "in", len(JOB.runs))
     assert job_from_json(job_to_json(JOB)) == JOB
 
 
@@ -273,7 +273,9 @@ def test_a_whole_job_goes_out_as_one_json_file_and_comes_back_the_same(store: Jo
         (lambda d: d["runs"][3]["survey"]["run"]["walk"][0].update(leg=[]), "runs[3].survey.run.walk[0].leg"),
         (lambda d: d["runs"][3]["survey"]["run"].update(walc=[]), "runs[3].survey.run.walc"),
         (lambda d: d["head"]["stock"][0].update(length="-3"), "head.stock[0].length"),
-        (lambda d: d["head"]["prices"]["items"][0].update(price="=1+1"), "head.prices.items[0].price"),
+        (lambda d: d["prices"]["items"][0].update(price="=1+1"), "prices.items[0].price"),
+        (lambda d: d["people"][1].update(mark="far"), "people[1].mark"),
+        (lambda d: d["people"][1].update(name="kim"), "people"),
         (lambda d: d["head"].update(areas=[{"name": "A"}, {"name": "a"}]), "head.areas"),
     ],
 )

@@ -19,7 +19,8 @@ from racewright.cards.text.tail import left_out
 from racewright.cli.main import main
 from racewright.operations.answer import ask_json
 from racewright.records.entry import BendMade, Entry, Made, Status, StatusSet
-from racewright.records.model import Area, Item, Job, JobHead, JobRun, Price, Prices, Stock, Wire
+from racewright.records.model import Area, Item, Job, JobHead, JobRun, Stock, Wire
+from racewright.records.prices import NO_PRICES, Price, Prices
 from racewright.store.job_file import job_to_json, write_job
 from racewright.store.survey_file import survey_from_text
 from racewright.survey.written import WrittenPart, WrittenRun, WrittenSurvey
@@ -46,7 +47,7 @@ PRICED = Prices(
 Told = Callable[..., str]
 
 
-def job(*runs: tuple[str, str], wires: tuple[Wire, ...] = WIRES, **head: Any) -> Job:
+def job(*runs: tuple[str, str], wires: tuple[Wire, ...] = WIRES, prices: Prices = NO_PRICES, **head: Any) -> Job:
     """Runs by key, each the text of its survey below `run:`; a key with a status behind it ('WS-1 bent') has that."""
     made, entries = [], []
     for named, text in runs:
@@ -58,7 +59,7 @@ def job(*runs: tuple[str, str], wires: tuple[Wire, ...] = WIRES, **head: Any) ->
             entries.append(Entry(run=run.id, what=StatusSet(status=msgspec.convert(status, Status))))
     areas = tuple(Area(name=name) for name in dict.fromkeys(run.area for run in made))
     head_ = JobHead(name="Orchard workshop", areas=areas, **head)
-    return Job(head=head_, runs=tuple(made), entries=tuple(entries))
+    return Job(head=head_, runs=tuple(made), entries=tuple(entries), prices=prices)
 
 
 @pytest.fixture
@@ -262,7 +263,7 @@ def test_money_that_is_missing_is_told_above_the_sum_that_is_too_low(told: Told)
     assert "10 ft" not in lines[1]  # a stick has none of its own
     assert lines[2].startswith("Money for labor: the job's prices say nothing of what an hour costs.")
     assert "not priced" not in below(text)
-    assert block(told(job(("WS-1", STRAIGHT)), "bill"))[0].startswith("Money and hours: the job has no prices. ")
+    assert block(told(job(("WS-1", STRAIGHT)), "bill"))[0].startswith("Money and hours: no prices are given here. ")
 
 
 @pytest.mark.parametrize("command", ["bill", "cut"])

@@ -335,7 +335,7 @@ def test_a_job_file_carries_the_tools_that_its_runs_name(here: Path, capsys: pyt
     assert job("export", "o.json") == 0
     data = json.loads(Path("o.json").read_text())
     assert (data["racewright_job"], [(t["name"], t["revision"]) for t in data["tools"]]) == (
-        3,
+        4,
         [("blue half", 1), ("blue half", 2)],
     )
     assert load_job("o.json") == kept()

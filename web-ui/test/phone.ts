@@ -6,6 +6,7 @@ import { way } from "./disk";
 import { addRun, edit, moveRuns, newJob, note, putOn, removeRun, sendJob, setLocal, setStatus, settle, tick } from "../src/app/kept/act";
 import { exchange } from "../src/app/kept/exchange";
 import { allRecs, flush, getRec, keeper } from "../src/app/kept/kept";
+import { rests } from "../src/app/kept/record";
 import { keepShoe, newerOf } from "../src/app/kept/shoe";
 import { choose, chooseJob, load, state, takeOnlyJob, type KeptRun, type Status } from "../src/app/kept/state";
 import { demoSurvey, newSurvey } from "../src/app/kept/survey";
@@ -105,7 +106,7 @@ for await (const line of createInterface({ input: process.stdin })) {
   else if (deed.do === "name") setLocal("device", deed.words!);
   else if (deed.do !== "look") DEEDS[deed.do]!(deed);
   await flush();
-  const records = [...allRecs()].map((rec) => ({ ...rec, there: rec.there ?? null }));
+  const records = [...allRecs()].map((rec) => ({ ...rec, there: rec.there ?? null, rests: rests(rec, getRec) }));
   const clashes = state.clashes.filter((rec) => !getRec(rec.id)?.clash).length;
   process.stdout.write(`${JSON.stringify({ shop, records, job: state.job, runs: state.runs.map(({ id, status }) => ({ id, status })), clashes, waiting: state.waiting })}\n`);
 }

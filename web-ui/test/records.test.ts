@@ -195,16 +195,18 @@ test("the runs of a job that is refused wait for it, and go in when it is mended
 });
 
 test("a kind that the shop does not know stays here, with why, and goes when it does", async () => {
-  const [one, , shop] = await two();
-  const tool = "e".repeat(32);
-  shop.knows = ["job", "run", "entry"];
-  one.write(tool, fresh("tool", tool, "", { id: tool, name: "own", profile: {} }, one.nextMade()));
-  await sync(one, shop);
-  assert.equal(one.get(tool)!.refusal!.outcome, "newer");
-  shop.knows.push("tool");
-  one.write(tool, { ...one.get(tool)!, refusal: undefined });
-  await sync(one, shop);
-  assert.deepEqual([one.get(tool)!.open, one.get(tool)!.job], [false, shop.id]);
+  for (const kind of ["tool", "person", "prices"]) {
+    const [one, , shop] = await two();
+    const id = "e".repeat(32);
+    shop.knows = ["job", "run", "entry"];
+    one.write(id, fresh(kind, id, "", { id, name: "own" }, one.nextMade()));
+    await sync(one, shop);
+    assert.equal(one.get(id)!.refusal!.outcome, "newer");
+    shop.knows.push(kind);
+    one.write(id, { ...one.get(id)!, refusal: undefined });
+    await sync(one, shop);
+    assert.deepEqual([one.get(id)!.open, one.get(id)!.job], [false, shop.id]);
+  }
 });
 
 test("what has no room today goes in by itself when the day is over", async (context) => {

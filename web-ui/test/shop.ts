@@ -3,7 +3,7 @@ import { createHash } from "node:crypto";
 import type { Answered, Changed, Offered } from "../src/engine/types";
 import type { RecordsServer } from "../src/engine/records";
 import type { Keeper, Place } from "../src/app/kept/exchange";
-import type { Data, Rec } from "../src/app/kept/record";
+import { ofShop, type Data, type Rec } from "../src/app/kept/record";
 
 const sorted = (value: unknown): unknown =>
   value === null || typeof value !== "object" || Array.isArray(value)
@@ -18,7 +18,7 @@ export class Shop {
   rows: Row[] = [];
   jobs = new Set<string>();
   refused: { id: string; data: unknown; digest: string; change: number }[] = [];
-  knows = ["job", "run", "entry", "tool"];
+  knows = ["job", "run", "entry", "tool", "person", "prices"];
   most = 1e9;
   /** Whether a server cannot read an offer with this record in it. */
   spoilt: (record: Offered) => boolean = () => false;
@@ -60,7 +60,7 @@ export class Shop {
     });
     if (!this.knows.includes(one.kind)) return answer("newer", { message: "of a kind that is not known" });
     if (one.kind === "job") this.jobs.add(job);
-    else if (one.kind === "tool" ? job !== this.id : !this.jobs.has(job)) return answer("refused", { message: "the shop has no job of this id." });
+    else if (ofShop(one) ? job !== this.id : !this.jobs.has(job)) return answer("refused", { message: "the shop has no job of this id." });
     const standing = this.standing(one.id);
     const stands = standing && this.told(standing);
     const found = stands?.revision ?? 0;

@@ -52,11 +52,12 @@ class Trial {
     if (mine.length) this.write(k, this.pick(mine).id, null);
   }
 
-  /** A tool is begun, measured anew, taken out. */
+  /** A tool, a person, prices are begun, measured anew, taken out. */
   private tool(k: number): void {
-    const tools = this.phones[k]!.all().filter((rec) => rec.kind === "tool");
+    const kind = this.pick(["tool", "tool", "person", "prices"]);
+    const tools = this.phones[k]!.all().filter((rec) => rec.kind === kind && (kind === "tool" || rec.data));
     const figures = { take_up: `${(this.words += 1)} mm` };
-    if (!tools.length || this.roll() < 0.2) return this.add(k, "tool", figures, "");
+    if (!tools.length || this.roll() < 0.2) return this.add(k, kind, figures, "");
     const one = this.pick(tools);
     this.write(k, one.id, this.roll() < 0.2 ? null : { id: one.id, ...figures });
   }

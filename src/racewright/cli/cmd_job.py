@@ -16,6 +16,7 @@ Parser = argparse.ArgumentParser
 Actions: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 
 #: As the records have them, without loading these for every command.
+PER = ("each", "100", "ft", "100 ft", "1000 ft", "m", "100 m")
 STATES = ("measured", "planned", "bent", "in", "wired")
 
 #: action -> the module of racewright.cli.job that does it, in a function of the action's name
@@ -24,6 +25,7 @@ _ACTIONS = {
     **dict.fromkeys(("record", "undo", "redo"), "edit"),
     **dict.fromkeys(("list", "show", "status", "log", "bill", "cut", "kits", "batch"), "look"),
     "plan": "batch",
+    **dict.fromkeys(("prices", "people"), "shop"),
     **dict.fromkeys(("pack", "labels", "models", "export", "import", "backup", "recover", "check"), "files"),
 }
 
@@ -43,6 +45,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     _look_arguments(actions, shop, job)
     _file_arguments(actions, shop, job, who)
     _need_arguments(actions, job)
+    _shop_arguments(actions, job, shop, who)
     _out_arguments(actions, job)
 
 
@@ -165,6 +168,36 @@ def _need_arguments(actions: Actions, job: Parser) -> None:
         words, end = "write the tables to FILE.csv or FILE.xlsx", ending(".csv", ".xlsx")
         parser.add_argument("--out", metavar="FILE", type=end, help=words)
         parser.add_argument("--json", action="store_true", help="print all of it as JSON")
+
+
+def _shop_arguments(actions: Actions, job: Parser, shop: Parser, who: Parser) -> None:
+    words = "your own prices and hours: list them; with figures, set them"
+    prices = actions.add_parser("prices", parents=[job, who], help=words)
+    prices.add_argument(
+        "item", nargs="?", metavar="ITEM", help="as the bill names it: 'EMT 1/2, 10 ft', 'wire 12 THHN'"
+    )
+    prices.add_argument("--price", metavar="MONEY", help="what one costs")
+    prices.add_argument("--hours", dest="labour_h", metavar="HOURS", help="the hours that one takes")
+    prices.add_argument("--per", choices=PER, help="of what (each)")
+    prices.add_argument("--currency", metavar="TEXT", help="for example USD")
+    prices.add_argument("--rate", dest="labour_rate", metavar="MONEY", help="what an hour of labor costs")
+    prices.add_argument(
+        "--of", choices=("job", "shop"), help="the job's own, or the shop's (else those that count here)"
+    )
+    away = prices.add_mutually_exclusive_group()
+    away.add_argument("--remove", action="store_true", help="the item has no price any more")
+    away.add_argument("--drop", action="store_true", help="the job goes by the shop's prices again")
+    people = actions.add_parser("people", parents=[shop, who], help="how well people work: list them; set one's")
+    people.add_argument("name", nargs="?", metavar="NAME")
+    words = "how far a {} is off, two times in three"
+    people.add_argument("--mark", metavar="LENGTH", help=words.format("mark"))
+    people.add_argument("--angle", dest="angle_deg", type=float, metavar="DEG", help=words.format("bend"))
+    people.add_argument("--plane", dest="roll_deg", type=float, metavar="DEG", help=words.format("bend's plane"))
+    people.add_argument("--cut", metavar="LENGTH", help=words.format("cut"))
+    people.add_argument("--unit", dest="units", choices=("in", "mm"), help="unit of lengths written without one")
+    people.add_argument("--remove", action="store_true", help="take them out of the list")
+    for parser in (prices, people):
+        parser.add_argument("--json", action="store_true", help="as JSON")
 
 
 def _out_arguments(actions: Actions, job: Parser) -> None:

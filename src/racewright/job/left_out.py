@@ -223,8 +223,11 @@ def _on_hand(cuts: Sequence[RacewayCuts]) -> list[str]:
 
 
 def _money(job: Job, bill: Bill) -> list[str]:
-    if not job.head.prices.items and bill.material is None and bill.labour_h is None:
-        return ["Money and hours: the job has no prices. Give them in its prices, if you want them on the bill."]
+    if not job.prices.items and bill.material is None and bill.labour_h is None:
+        return [
+            "Money and hours: no prices are given here. Give them with `racewright job prices`; phones know them only"
+            " where the shop's computer lets them."
+        ]
     lines = []
     if bill.material is None:
         lines.append("Money for material: no item of this bill has a price. Give them in the job's prices.")

@@ -14,7 +14,8 @@ from racewright.job.cut_already import Copies, copies_to_cut, cut_already
 from racewright.job.plan_job import PlannedRun, from_stock
 from racewright.plan.model import Plan, PlannedPiece
 from racewright.records.model import Item, Job, JobHead, JobRun
-from racewright.records.parse import decimal, length_mm
+from racewright.records.parse import length_mm
+from racewright.records.prices import decimal
 from racewright.takeoff.bill import conduit_item, make_bill
 from racewright.takeoff.bill_model import (
     FluidNeed,
@@ -61,7 +62,7 @@ def billed(job: Job, planned: Sequence[PlannedRun]) -> JobBill:
     return make_bill(
         materials_of(job, planned),
         job_stock(job, good, {}),
-        job_prices(job.head),
+        job_prices(job),
         style=job_tape(job.head),
         wire_waste_percent=job.head.wire_waste,
     )
@@ -173,16 +174,17 @@ def job_stock(
     }
 
 
-def job_prices(head: JobHead) -> PriceBook:
+def job_prices(job: Job) -> PriceBook:
     """The user's prices, with those of the sticks. Raises InputError for an item that is priced twice."""
+    head, prices = job.head, job.prices
     entries = [
         PriceEntry(
             item=p.item,
             per=p.per,
-            price=decimal(p.price, f"head.prices.items[{i}].price"),
-            labour_h=decimal(p.labour_h, f"head.prices.items[{i}].labour_h"),
+            price=decimal(p.price, f"prices.items[{i}].price"),
+            labour_h=decimal(p.labour_h, f"prices.items[{i}].labour_h"),
         )
-        for i, p in enumerate(head.prices.items)
+        for i, p in enumerate(prices.items)
     ]
     named = {" ".join(e.item.split()).casefold() for e in entries}
     for i, stock in enumerate(head.stock):
@@ -194,8 +196,8 @@ def job_prices(head: JobHead) -> PriceBook:
         if item.casefold() not in named:
             named.add(item.casefold())
             entries.append(PriceEntry(item=item, price=price))
-    rate = decimal(head.prices.labour_rate, "head.prices.labour_rate")
-    return PriceBook(entries, currency=head.prices.currency, labour_rate=rate)
+    rate = decimal(prices.labour_rate, "prices.labour_rate")
+    return PriceBook(entries, currency=prices.currency, labour_rate=rate)
 
 
 def _cut_mm(piece: PlannedPiece, tape: TapeStyle) -> float:

@@ -2,20 +2,23 @@
 
 Runs as job files of format 1 and shop files before version 3 have them: with their status, what was measured and what
 was corrected inside. Heads as files have them before tools were records (job files of formats 1 and 2, shop files
-before version 5): with the profiles of the tools inside, which runs named in their surveys."""
+before version 5): with the profiles of the tools inside, which runs named in their surveys; and before prices and
+people were (job files up to format 3, shop files before version 7)."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import Annotated
+from typing import Annotated, Literal
 
 import msgspec
 
 from racewright.fit.measured import Measured
 from racewright.records.entry import Corrected, Entry, MoveMade, Noted, Readings, Status, StatusSet, What
-from racewright.records.fields import Input, Key, PieceNumber, Text
+from racewright.records.fields import Input, Key, Name, PieceNumber, Text
 from racewright.records.ids import Id, digest, new_id
 from racewright.records.model import Item, Job, JobHead, JobRun, Wire
+from racewright.records.person import Person
+from racewright.records.prices import NO_PRICES, Prices
 from racewright.records.tool import ToolAt
 from racewright.survey.written import Written, WrittenSurvey
 from racewright.tools.benders import BenderProfile, as_written
@@ -60,14 +63,40 @@ class RunBefore(Input, frozen=True, kw_only=True):
     note: Text = ""
 
 
-class HeadBefore(JobHead, frozen=True, kw_only=True):
-    """Everything of a job but its runs; `benders`: the profiles as they stood when they were put in."""
+class PersonBefore(Input, frozen=True, kw_only=True):
+    """How well one person's hands work; plain numbers in the units of the job."""
 
-    benders: tuple[BenderProfile, ...] = ()
+    name: Name
+    mark: Written = "1/16 in"
+    angle_deg: float = 1.0
+    roll_deg: float = 1.5
+    cut: Written = "1/16 in"
+
+    def now(self, units: Literal["in", "mm"]) -> Person:
+        """The person as a record of the shop; one of the same name is the same person."""
+        person_id = digest("person", self.name.casefold())
+        return Person(id=person_id, units=units, **msgspec.structs.asdict(self))
+
+
+class HeadOfThree(JobHead, frozen=True, kw_only=True):
+    """Everything of a job but its runs, with its prices and people."""
+
+    prices: Prices = NO_PRICES
+    people: tuple[PersonBefore, ...] = ()
 
     def now(self) -> JobHead:
         """The head without them."""
         return JobHead(**{name: getattr(self, name) for name in JobHead.__struct_fields__})
+
+
+class HeadBefore(HeadOfThree, frozen=True, kw_only=True):
+    """The same; `benders`: the profiles as they stood when they were put in."""
+
+    benders: tuple[BenderProfile, ...] = ()
+
+    def of_three(self) -> HeadOfThree:
+        """The head without them."""
+        return HeadOfThree(**{name: getattr(self, name) for name in HeadOfThree.__struct_fields__})
 
 
 class JobBefore(Input, frozen=True, kw_only=True):
@@ -88,13 +117,31 @@ class JobOfTwo(Input, frozen=True, kw_only=True):
     racewright_job: Annotated[int, msgspec.Meta(ge=2, le=2)] = 2
 
 
-def job_of_three(old: JobOfTwo) -> Job:
-    """The job as it is kept now: the profiles of its head are tools, which the runs name that named them."""
+class JobOfThree(Input, frozen=True, kw_only=True):
+    """A whole job: a job file of format 3."""
+
+    id: Id = msgspec.field(default_factory=new_id)
+    head: HeadOfThree
+    runs: tuple[JobRun, ...] = ()
+    entries: tuple[Entry, ...] = ()
+    tools: tuple[ToolAt, ...] = ()
+    racewright_job: Annotated[int, msgspec.Meta(ge=3, le=3)] = 3
+
+
+def job_now(old: JobOfThree) -> Job:
+    """The job as it is kept now: its prices and people are records of their own."""
+    people = tuple(person.now(old.head.units) for person in old.head.people)
+    more = {name: getattr(old, name) for name in ("id", "runs", "entries", "tools")}
+    return Job(head=old.head.now(), prices=old.head.prices, people=people, **more)
+
+
+def job_of_three(old: JobOfTwo) -> JobOfThree:
+    """The job as files of format 3 hold it: the profiles of its head are tools, which the runs name that named them."""
     tools = [tool_before(profile) for profile in old.head.benders]
     pinned = {as_written(run.survey.run.bender, (tool.name for tool in tools)) or "": None for run in old.runs}
     runs = tuple(on_tool(run, tools) for run in old.runs)
     kept = tuple(tool for tool in tools if tool.name in pinned)
-    return Job(id=old.id, head=old.head.now(), runs=runs, entries=old.entries, tools=kept)
+    return JobOfThree(id=old.id, head=old.head.of_three(), runs=runs, entries=old.entries, tools=kept)
 
 
 def tool_before(profile: BenderProfile, revision: int = 1) -> ToolAt:
@@ -108,11 +155,6 @@ def on_tool(run: JobRun, tools: Sequence[ToolAt]) -> JobRun:
     name = as_written(run.survey.run.bender, (tool.name for tool in tools))
     found = next((tool for tool in tools if tool.name == name), None)
     return msgspec.structs.replace(run, tool=found.pin) if found else run
-
-
-def job_now(old: JobBefore) -> Job:
-    """The job as it is kept now."""
-    return job_of_three(job_of_two(old))
 
 
 def job_of_two(old: JobBefore) -> JobOfTwo:

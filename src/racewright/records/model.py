@@ -16,6 +16,8 @@ from racewright.fit.measured import BendNumber
 from racewright.records.entry import NO_PINS, Corrected, Entry, Made, Readings, Status, least_status, statuses_by
 from racewright.records.fields import Count, Input, Key, Name, Percent, Some, Text, Times
 from racewright.records.ids import Id, new_id
+from racewright.records.person import Person
+from racewright.records.prices import NO_PRICES, Prices
 from racewright.records.tool import ToolAt, ToolPin
 from racewright.survey.draft import is_finished
 from racewright.survey.written import LengthText, Written, WrittenSurvey
@@ -71,7 +73,7 @@ class MadeReading(Input, frozen=True, kw_only=True):
     roll_off_deg: Degrees | None = None
 
 
-JOB_FORMAT = 3
+JOB_FORMAT = 4
 
 
 class Area(Input, frozen=True, kw_only=True):
@@ -150,33 +152,6 @@ class Cutting(Input, frozen=True, kw_only=True):
     keep: Written = "24 in"
 
 
-class Price(Input, frozen=True, kw_only=True):
-    """The user's own figures for one item of the bill: `price` for one `per`, `labour_h` hours for one `per`."""
-
-    item: Name
-    per: Literal["each", "ft", "m", "100 ft", "100 m", "100", "1000 ft"] = "each"
-    price: Written | None = None
-    labour_h: Written | None = None
-
-
-class Prices(Input, frozen=True, kw_only=True):
-    """The user's price list. Nothing is built in. `labour_rate` is money for one hour."""
-
-    currency: Text = ""
-    items: tuple[Price, ...] = ()
-    labour_rate: Written | None = None
-
-
-class Person(Input, frozen=True, kw_only=True):
-    """How well one person's hands work: standard deviations. Lengths as written; angles in degrees."""
-
-    name: Name
-    mark: Written = "1/16 in"
-    angle_deg: float = 1.0
-    roll_deg: float = 1.5
-    cut: Written = "1/16 in"
-
-
 class JobHead(Input, frozen=True, kw_only=True):
     """Everything of a job but its runs. `wire_waste` is percent."""
 
@@ -185,23 +160,24 @@ class JobHead(Input, frozen=True, kw_only=True):
     areas: tuple[Area, ...] = ()
     stock: tuple[Stock, ...] = ()
     cutting: Cutting = Cutting()
-    prices: Prices = Prices()
     wire_slack: Written = "12 in"
     wire_waste: Percent = 5.0
-    people: tuple[Person, ...] = ()
     items: tuple[Item, ...] = ()
     note: Text = ""
 
 
 class Job(Input, frozen=True, kw_only=True, dict=True):
     """A whole job: one plain JSON file holds exactly this. The entries stand in the order in which they came in.
-    `tools`: those that its runs name, as they stood at the revisions that are named, and as they stand now."""
+    `tools`: those that its runs name, as they stood at the revisions that are named, and as they stand now. `prices`:
+    its own, else those of its shop; `people`: those of its shop."""
 
     id: Id = msgspec.field(default_factory=new_id)
     head: JobHead
     runs: tuple[JobRun, ...] = ()
     entries: tuple[Entry, ...] = ()
     tools: tuple[ToolAt, ...] = ()
+    prices: Prices = NO_PRICES
+    people: tuple[Person, ...] = ()
     racewright_job: Annotated[int, msgspec.Meta(ge=JOB_FORMAT, le=JOB_FORMAT)] = JOB_FORMAT
 
     @cached_property

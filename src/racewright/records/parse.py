@@ -4,31 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from decimal import Decimal, InvalidOperation
 from typing import TypeVar
 
 import msgspec
 
 from racewright.errors import InputError, below
 from racewright.field_words import explained, one_spelling
-from racewright.fit.accuracy import Accuracy
-from racewright.records.before import JobBefore, JobOfTwo, job_now, job_of_three
-from racewright.records.model import JOB_FORMAT, Job, JobHead, JobRun, Person
+from racewright.records.before import JobBefore, JobOfThree, JobOfTwo, job_now, job_of_three, job_of_two
+from racewright.records.model import JOB_FORMAT, Job, JobHead, JobRun
+from racewright.records.person import accuracy_of
+from racewright.records.prices import check_prices, decimal
 from racewright.survey.from_data import survey_from_data
 from racewright.survey.written import Written
 from racewright.units.length import parse_length
 
-Kind = TypeVar("Kind", Job, JobBefore, JobOfTwo, JobRun)
-
-#: Money or hours above this are a slip of the pen, and finer ones than this many places are none (our own choice).
-MOST_AMOUNT = 1_000_000_000
-MOST_PLACES = 12
-
-
-def is_amount(number: Decimal) -> bool:
-    """Whether this can be a price, a rate, or hours. A number such as 1E+400000000 would be worked on for ever."""
-    exponent = number.as_tuple().exponent
-    return isinstance(exponent, int) and exponent >= -MOST_PLACES and 0 <= number <= MOST_AMOUNT
+Kind = TypeVar("Kind", Job, JobBefore, JobOfTwo, JobOfThree, JobRun)
 
 
 def job_from_data(data: object) -> Job:
@@ -56,9 +46,11 @@ def job_from_data(data: object) -> Job:
             with _in(f"runs[{index}].survey"):
                 survey_from_data(run["survey"])
     if version == 1:
-        job = job_now(_convert(data, JobBefore, "the job"))
+        job = job_now(job_of_three(job_of_two(_convert(data, JobBefore, "the job"))))
     elif version == 2:
-        job = job_of_three(_convert(data, JobOfTwo, "the job"))
+        job = job_now(job_of_three(_convert(data, JobOfTwo, "the job")))
+    elif version == 3:
+        job = job_now(_convert(data, JobOfThree, "the job"))
     else:
         job = _convert(data, Job, "the job")
     check_job(job)
@@ -74,6 +66,10 @@ def check_job(job: Job) -> None:
     """What no single field can tell: ids that are used twice, entries of no run, lengths and money that cannot be read.
     Raises InputError."""
     check_head(job.head)
+    check_prices(job.prices)
+    _distinct([p.name for p in job.people], "people")
+    for index, person in enumerate(job.people):
+        accuracy_of(person, f"people[{index}]")
     seen = {job.id: "id"}
     runs = [(f"runs[{i}]", run.id) for i, run in enumerate(job.runs)]
     entries = [(f"entries[{i}]", entry.id) for i, entry in enumerate(job.entries)]
@@ -107,20 +103,12 @@ def check_job(job: Job) -> None:
 def check_head(head: JobHead) -> None:
     """Raises InputError for lengths and money that cannot be read, and names used twice."""
     _distinct([a.name for a in head.areas], "head.areas")
-    _distinct([p.item for p in head.prices.items], "head.prices.items")
-    _distinct([p.name for p in head.people], "head.people")
     length_mm(head.cutting.kerf, head, "head.cutting.kerf")
     length_mm(head.cutting.keep, head, "head.cutting.keep")
     length_mm(head.wire_slack, head, "head.wire_slack")
     for i, stock in enumerate(head.stock):
         length_mm(stock.length, head, f"head.stock[{i}].length", allow_zero=False)
         decimal(stock.price, f"head.stock[{i}].price")
-    decimal(head.prices.labour_rate, "head.prices.labour_rate")
-    for i, price in enumerate(head.prices.items):
-        decimal(price.price, f"head.prices.items[{i}].price")
-        decimal(price.labour_h, f"head.prices.items[{i}].labour_h")
-    for i, person in enumerate(head.people):
-        accuracy_of(person, head, f"head.people[{i}]")
 
 
 def check_run(run: JobRun, head: JobHead, field: str = "run") -> None:
@@ -133,40 +121,6 @@ def check_run(run: JobRun, head: JobHead, field: str = "run") -> None:
 def length_mm(value: Written, head: JobHead, field: str, *, allow_zero: bool = True) -> float:
     """A length of the job in mm; plain numbers are in the job's units. Raises InputError."""
     return float(parse_length(value, head.units, field=field, allow_zero=allow_zero))
-
-
-def decimal(value: Written | None, field: str) -> Decimal | None:
-    """Money or hours, exactly as written, or None. Raises InputError for what is no number, or below zero."""
-    if value is None:
-        return None
-    text = str(value).strip() if not isinstance(value, int) or abs(value) <= MOST_AMOUNT else "too much"
-    try:
-        number = Decimal(text) if len(text) <= 40 else Decimal("NaN")
-    except InvalidOperation:
-        number = Decimal("NaN")
-    if not is_amount(number):
-        raise InputError(
-            f"{field}: cannot take '{text[:40]}' as an amount: it must be a plain number from 0 to {MOST_AMOUNT:,}.",
-            hint="write digits with a point, for example 14.20",
-            field=field,
-            expected="a number",
-            example="14.20",
-        )
-    return number
-
-
-def accuracy_of(person: Person, head: JobHead, field: str = "person") -> Accuracy:
-    """A person's figures as the fit takes them. Raises InputError."""
-    from math import radians
-
-    accuracy = Accuracy(
-        mark_mm=length_mm(person.mark, head, f"{field}.mark"),
-        angle_rad=radians(person.angle_deg),
-        roll_rad=radians(person.roll_deg),
-        cut_mm=length_mm(person.cut, head, f"{field}.cut"),
-    )
-    accuracy.check()
-    return accuracy
 
 
 def _distinct(names: list[str], field: str) -> None:

@@ -19,7 +19,7 @@ import msgspec
 from racewright.errors import InputError, LimitError, UnknownName
 from racewright.store.current_job import is_login
 from racewright.store.job_errors import StoreTrouble
-from racewright.store.job_values import KINDS
+from racewright.store.job_values import KINDS, TOLD
 
 MOST_DEVICES = 40
 #: A device that has not asked for so long has to pair again.
@@ -77,7 +77,7 @@ class DeviceFile:
             plain = "".join(c for c in name if c.isprintable()).strip()[:_MOST_NAME] or "a device"
             names = (plain, *(f"{plain} {number}" for number in range(2, 2 * MOST_DEVICES)))
             free = next(each for each in names if each.casefold() not in taken and not is_login(each))
-            device = Device(name=free, first_seen=now, last_seen=now, reads=tuple(KINDS))
+            device = Device(name=free, first_seen=now, last_seen=now, reads=TOLD)
             row = (free, _digest(token), now, now, " ".join(device.reads))
             db.execute("INSERT INTO device (name, digest, first_seen, last_seen, reads) VALUES (?, ?, ?, ?, ?)", row)
         return device, token

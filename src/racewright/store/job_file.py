@@ -31,6 +31,8 @@ def job_to_data(job: Job) -> dict[str, Any]:
         "runs": [_run_data(run) for run in job.runs],
         "entries": [_entry_data(entry) for entry in job.entries],
         "tools": data.get("tools", []),
+        "prices": data.get("prices", {}),
+        "people": data.get("people", []),
     }
 
 

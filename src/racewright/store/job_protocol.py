@@ -19,6 +19,8 @@ from racewright.records.entry import Entry
 from racewright.records.ids import Id
 from racewright.records.model import JobHead, JobRun
 from racewright.records.parse import check_head, check_run
+from racewright.records.person import Person, accuracy_of
+from racewright.records.prices import PriceList, check_prices, list_id
 from racewright.records.tool import Tool, check_tool
 from racewright.store.device_room import Amount, DeviceUse, NoRoomToday
 from racewright.store.job_errors import StoreTrouble
@@ -28,11 +30,11 @@ from racewright.store.job_sums import data_digest
 from racewright.store.job_values import KINDS, OF_THE_SHOP, PINNED, Value, body_of, called
 
 #: The format of the records that this Racewright writes and reads.
-RECORDS_FORMAT = 1
+RECORDS_FORMAT = 2
 #: Bounds: bytes of one record, records of one offer, records of a job, refused versions of a record.
 MOST_DATA = 200_000
 MOST_OFFERED = 2_000
-MOST_RECORDS = {"job": 1, "run": 20_000, "entry": 400_000, "tool": 2_000}
+MOST_RECORDS = {"job": 1, "run": 20_000, "entry": 400_000, "tool": 2_000, "person": 1_000, "prices": 2_000}
 MOST_REFUSED = 40
 #: So many records, and so many bytes of them, are told at once, unless one change alone holds more.
 MOST_TOLD = 4_000
@@ -119,12 +121,16 @@ def since(
     store: JobStore, number: int, kinds: Sequence[str] = tuple(KINDS), *, mark: str = "", most: int = MOST_TOLD
 ) -> Changes:
     """The newest revision of each record of these kinds that was changed after change `number`, removals too. `mark`:
-    as told with that number; where the file no longer has that change, all records are told anew."""
+    as told with that number; where the file no longer has that change, all records are told anew. Where it was told
+    without one of these kinds, all are told once more."""
     rows = store.rows
+    stood, _, told_before = mark.partition(" ")
     with rows.reading():
         last, anew, more = rows.last_change(), False, False
-        if number > last or (mark and rows.mark(number) != mark):
+        if number > last or (mark and rows.mark(number) != stood):
             number, anew = 0, True
+        elif mark and not set(kinds) <= set(told_before.split(",")):
+            number = 0
         records: list[Changed] = []
         told = 0
         for row in rows.newest_since(number, kinds):
@@ -134,7 +140,8 @@ def since(
             records.append(_changed(row, rows))
             told += len(row.body or "") + sum(len(bytes(was.data)) for was in records[-1].past)
         shop = rows.shop_id() or ""
-        return Changes(records=tuple(records), last=last, mark=rows.mark(last), more=more, anew=anew, shop=shop)
+        mark = f"{rows.mark(last)} {','.join(kinds)}"
+        return Changes(records=tuple(records), last=last, mark=mark, more=more, anew=anew, shop=shop)
 
 
 def offer(store: JobStore, job: Id, records: Sequence[Offered], *, by: str) -> tuple[Answered, ...]:
@@ -319,6 +326,12 @@ class _Intake:
             self.head = value
         if isinstance(value, Tool):
             check_tool(value)
+        if isinstance(value, Person):
+            accuracy_of(value)
+        if isinstance(value, PriceList):
+            check_prices(value.prices)
+            if value.id != list_id(value.of):
+                raise InputError("its id is not that of its job's or shop's prices.", field="id")
         if isinstance(value, JobRun):
             check_run(value, self._head_now(), f"run {value.key}")
         if standing is None:

@@ -13,12 +13,14 @@ from racewright.records.entry import Entry
 from racewright.records.ids import Id
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.records.naming import keys_told_apart, runs_called, short_ids
+from racewright.records.person import Person
+from racewright.records.prices import NO_PRICES, PriceList, list_id
 from racewright.records.tool import Tool, ToolAt
 from racewright.store.job_errors import StoreTrouble
 from racewright.store.job_rows import Change, RefusedRow, Row, Rows
 from racewright.store.job_values import Value, value_as, value_of
 
-T = TypeVar("T", JobRun, JobHead, Entry, Tool)
+T = TypeVar("T", JobRun, JobHead, Entry, Tool, Person, PriceList)
 
 
 class Kept(msgspec.Struct, Generic[T], frozen=True, kw_only=True):
@@ -104,6 +106,31 @@ class JobReader:
             rows = self.rows.all_standing(shop, "tool") if shop else ()
         return tuple(self._kept(Tool, row, row.body) for row in rows if row.body is not None)
 
+    def people(self) -> tuple[Kept[Person], ...]:
+        """The people of the shop as they stand, in the order in which they came."""
+        with self.rows.reading():
+            shop = self.rows.shop()
+            rows = self.rows.all_standing(shop, "person") if shop else ()
+        return tuple(self._kept(Person, row, row.body) for row in rows if row.body is not None)
+
+    def price_list(self, of: Id) -> Kept[PriceList] | None:
+        """The price list of this job or shop; None where it has none."""
+        with self.rows.reading():
+            row = self.rows.standing(list_id(of))
+        return self._kept(PriceList, row, row.body) if row is not None and row.body is not None else None
+
+    def prices(self, job: str) -> PriceList | None:
+        """What counts for a job: its own list, else the shop's; None where neither has one."""
+        with self.rows.reading():
+            own = self.price_list(self.rows.job(job).id)
+            return own.value if own else self.shop_prices()
+
+    def shop_prices(self) -> PriceList | None:
+        """The shop's own list; None where it has none."""
+        with self.rows.reading():
+            kept = self.price_list(self.rows.shop_id() or "")
+        return kept.value if kept else None
+
     def entries_taken_back(self, job: str) -> tuple[tuple[Kept[Entry], str, str], ...]:
         """The entries that were taken back, as they were added, each with by whom and when."""
         with self.rows.reading():
@@ -173,7 +200,16 @@ class JobReader:
             there = {run.id for run in runs}
             entries = tuple(k.value for k in self.entries(job) if k.value.run in there)
             head, tools = self.head(job).value, self.tools_of(runs)
-            return Job(id=self.rows.job(job).id, head=head, runs=runs, entries=entries, tools=tools)
+            prices, people = self.prices(job), tuple(kept.value for kept in self.people())
+            return Job(
+                id=self.rows.job(job).id,
+                head=head,
+                runs=runs,
+                entries=entries,
+                tools=tools,
+                prices=prices.prices if prices else NO_PRICES,
+                people=people,
+            )
 
     def handed_on(self, job: str) -> Job:
         """The whole job as it goes out of its shop: its entries name no revision, and say by whom and when; what they

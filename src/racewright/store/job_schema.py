@@ -23,7 +23,7 @@ from contextvars import ContextVar
 from pathlib import Path
 
 from racewright.exports.output_file import draft_beside, sync
-from racewright.store import shop_before, tools_before
+from racewright.store import prices_before, shop_before, tools_before
 from racewright.store.job_errors import MissingFile, NewerFile, StoreTrouble, damaged, explained
 from racewright.store.job_sums import change_digest, data_digest, refused_digest, revision_digest
 
@@ -153,12 +153,13 @@ STEPS: tuple[tuple[str, ...], ...] = (
             checksum TEXT NOT NULL,
             PRIMARY KEY (by, hour)) STRICT""",
     ),
+    (),  # the prices and people that jobs held become records of the shop
 )
 VERSION = len(STEPS)
 #: Before this step what is in the file is taken out of it, and put back after it as the step has it.
 _CARRIED = 2
-#: At this step what is in the tables is written anew.
-_TOOLS = 4
+#: At these steps what is in the tables is written anew.
+_TOOLS, _PRICES = 4, 6
 
 
 def beside_links(path: Path) -> Path:
@@ -341,6 +342,8 @@ def _steps(db: sqlite3.Connection, have: int, path: Path) -> None:
             shop_before.put_back(db, held)
         if number == _TOOLS and have:
             tools_before.carry(db, path)
+        if number == _PRICES and have:
+            prices_before.carry(db, path)
     db.execute(f"PRAGMA user_version = {VERSION}")
 
 

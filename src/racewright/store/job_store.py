@@ -21,6 +21,7 @@ from racewright.records.fields import Key
 from racewright.records.ids import Id
 from racewright.records.model import Job, JobHead, JobRun
 from racewright.records.parse import check_head, check_job, check_run
+from racewright.records.prices import NO_PRICES
 from racewright.store import job_backup
 from racewright.store.job_errors import StaleSave, StoreTrouble, explained
 from racewright.store.job_reader import JobReader
@@ -40,7 +41,7 @@ from racewright.store.job_schema import (
     version_of,
 )
 from racewright.store.job_values import Value, body_of, kind_of, value_of
-from racewright.store.tools_in import bring_in
+from racewright.store.tools_in import bring_in, bring_in_lists
 
 
 class RunSave(NamedTuple):
@@ -142,8 +143,8 @@ class JobStore(JobReader):
     # writing: when a method returns, the disk has it
 
     def create_job(self, key: str, job: Job | JobHead, *, by: str = "", what: str = "") -> int:
-        """A new job, with its runs where a whole job is given, in one change; its tools come in before. Returns the
-        change's number.
+        """A new job, with its runs where a whole job is given, in one change; its tools, prices and people come in
+        before. Returns the change's number.
         Raises InputError for a key that is taken or cannot be one, or a job that contradicts itself."""
         whole = job.of_no_revision() if isinstance(job, Job) else Job(head=job)
         check_job(whole)
@@ -161,6 +162,8 @@ class JobStore(JobReader):
                 here = bring_in(self.rows, whole.tools, by=by)
                 runs = (msgspec.structs.replace(r, tool=here.get(r.tool, r.tool)) if r.tool else r for r in whole.runs)
                 whole = msgspec.structs.replace(whole, runs=tuple(runs))
+            if whole.people or whole.prices != NO_PRICES:
+                bring_in_lists(self.rows, whole, by=by)
             saves = [Save("job", whole.id, 0, whole.head), *map(Save.of, whole.runs), *map(Save.of, whole.entries)]
             writes = [Write(s.kind, s.record, 1, 0, body_of(s.value)) for s in saves if s.value is not None]
             number = self.rows.write_change(self.rows.add_job(key, whole.id), writes, by=by, what=what or "job begun")

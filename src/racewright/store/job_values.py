@@ -11,21 +11,28 @@ from racewright.errors import InputError
 from racewright.field_words import explained as in_words
 from racewright.records.entry import Entry
 from racewright.records.model import JobHead, JobRun
+from racewright.records.person import Person
+from racewright.records.prices import PriceList
 from racewright.records.tool import Tool
 from racewright.store.job_errors import StoreTrouble
 
-Value = JobHead | JobRun | Entry | Tool
-V = TypeVar("V", JobHead, JobRun, Entry, Tool)
+Value = JobHead | JobRun | Entry | Tool | Person | PriceList
+V = TypeVar("V", JobHead, JobRun, Entry, Tool, Person, PriceList)
 
 #: Kind -> what a record of it holds, in the order in which the records of one change are taken in.
-KINDS: dict[str, type[JobHead] | type[JobRun] | type[Entry] | type[Tool]] = {
+KINDS: dict[str, type[Value]] = {
     "job": JobHead,
     "run": JobRun,
     "entry": Entry,
     "tool": Tool,
+    "person": Person,
+    "prices": PriceList,
 }
 #: What is of the whole shop; the rest is each of a job.
-OF_THE_SHOP = ("tool",)
+OF_THE_SHOP = ("tool", "person", "prices")
+#: What a device is told, and may write, unless somebody says otherwise: what things cost, and how well people work,
+#: stays at the desk.
+TOLD = ("job", "run", "entry", "tool")
 #: What runs name with a revision, and stay on as it was.
 PINNED = ("tool",)
 _CALLED = {kind: name for name, kind in KINDS.items()}
@@ -38,8 +45,13 @@ def kind_of(value: Value) -> str:
 
 def called(value: Value) -> str:
     """A value in words, for messages."""
-    if isinstance(value, JobRun | Tool):
-        return f"run {value.key}" if isinstance(value, JobRun) else f"tool {value.name}"
+    match value:
+        case JobRun():
+            return f"run {value.key}"
+        case Tool() | Person():
+            return f"{kind_of(value)} {value.name}"
+        case PriceList():
+            return "the prices"
     return "the entry" if isinstance(value, Entry) else "the head"
 
 

@@ -1,13 +1,19 @@
-"""Tools that come from elsewhere into a shop file: with a job file, or from a person's own shop file."""
+"""What comes from elsewhere into a shop: tools with a job file, or from a person's own shop file; a job file's prices
+and people."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+
+import msgspec
 
 from racewright.records.ids import Id, digest, new_id
+from racewright.records.model import Job
+from racewright.records.person import Person
+from racewright.records.prices import NO_PRICES, PriceList, list_id
 from racewright.records.tool import Tool, ToolAt, ToolPin
-from racewright.store.job_rows import Rows, Write
-from racewright.store.job_values import body_of
+from racewright.store.job_rows import JobRow, Rows, Write
+from racewright.store.job_values import body_of, value_as
 
 
 def bring_in(rows: Rows, tools: Sequence[ToolAt], *, by: str) -> dict[ToolPin, ToolPin]:
@@ -38,6 +44,30 @@ def bring_in(rows: Rows, tools: Sequence[ToolAt], *, by: str) -> dict[ToolPin, T
         told = ", ".join(dict.fromkeys(tool.name for tool in tools))
         rows.write_change(rows.begin_shop(), writes, by=by, what=f"tools brought in: {told}"[:200])
     return names
+
+
+def bring_in_lists(rows: Rows, job: Job, *, by: str) -> None:
+    """The prices of a job that is imported become its own list, where they are not the shop's; people whom the shop
+    does not know come in, by their names. Inside `writing` only."""
+    shop = rows.begin_shop()
+    own = PriceList.holding(job.prices, job.id)
+    of_shop = rows.standing(list_id(shop.id))
+    writes = []
+    if job.prices != NO_PRICES and (of_shop is None or of_shop.body != body_of(PriceList.holding(job.prices, shop.id))):
+        writes.append(Write("prices", own.id, 1, 0, body_of(own)))
+    there = {person.name.casefold() for person in _people(rows, shop)}
+    for person in job.people:
+        if person.name.casefold() not in there:
+            told = msgspec.structs.replace(person, id=new_id()) if rows.standing(person.id) else person
+            writes.append(Write("person", told.id, 1, 0, body_of(told)))
+    if writes:
+        rows.write_change(shop, writes, by=by, what="prices and people brought in")
+
+
+def _people(rows: Rows, shop: JobRow) -> Iterator[Person]:
+    for row in rows.all_standing(shop, "person"):
+        if row.body is not None:
+            yield value_as(Person, row.body, rows.path)
 
 
 def _body(tool: ToolAt, tool_id: Id) -> str:

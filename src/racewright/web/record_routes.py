@@ -35,7 +35,7 @@ class Asked(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     """GET /records: what changed after change number `after`; `mark` as told with that number."""
 
     after: Annotated[int, msgspec.Meta(ge=0, le=2**53)] = 0
-    mark: Annotated[str, msgspec.Meta(max_length=64)] = ""
+    mark: Annotated[str, msgspec.Meta(max_length=400)] = ""
 
 
 class Answers(msgspec.Struct, frozen=True, kw_only=True):

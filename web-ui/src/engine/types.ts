@@ -13,8 +13,8 @@ export const STATUS_BEFORE: Readonly<Record<string, PageRun['status']>> = {"bend
 
 /** The engine that this page goes with, and the formats of records and job files that both know. */
 export const ENGINE = "0.1.0";
-export const RECORDS_FORMAT = 1;
-export const JOB_FORMAT = 3;
+export const RECORDS_FORMAT = 2;
+export const JOB_FORMAT = 4;
 
 /** Where a survey's plain numbers are in its units, by path without places in lists. */
 export const BY_UNITS: Readonly<Record<string, 'length' | 'temperature'>> = {
@@ -626,13 +626,16 @@ export interface Item {
 }
 
 /** A whole job: one plain JSON file holds exactly this. The entries stand in the order in which they came in.
- *  `tools`: those that its runs name, as they stood at the revisions that are named, and as they stand now. */
+ *  `tools`: those that its runs name, as they stood at the revisions that are named, and as they stand now. `prices`:
+ *  its own, else those of its shop; `people`: those of its shop. */
 export interface Job {
   id?: string;
   head: JobHead;
   runs?: JobRun[];
   entries?: Entry[];
   tools?: ToolAt[];
+  prices?: Prices;
+  people?: Person[];
   racewright_job?: number;
 }
 
@@ -715,10 +718,8 @@ export interface JobHead {
   areas?: Area[];
   stock?: Stock[];
   cutting?: Cutting;
-  prices?: Prices;
   wire_slack?: string | number;
   wire_waste?: number;
-  people?: Person[];
   items?: Item[];
   note?: string;
 }
@@ -1159,9 +1160,12 @@ export interface Path3D {
   bend_middles: [number, number, number][];
 }
 
-/** How well one person's hands work: standard deviations. Lengths as written; angles in degrees. */
+/** How well one person's hands work: standard deviations. Lengths as written, plain numbers in `units`; angles in
+ *  degrees. */
 export interface Person {
+  id?: string;
   name: string;
+  units?: "in" | "mm";
   mark?: string | number;
   angle_deg?: number;
   roll_deg?: number;
@@ -1450,7 +1454,7 @@ export interface Price {
   labour_h?: string | number | null;
 }
 
-/** The user's price list. Nothing is built in. `labour_rate` is money for one hour. */
+/** What things cost. `labour_rate` is money for one hour. */
 export interface Prices {
   currency?: string;
   items?: Price[];

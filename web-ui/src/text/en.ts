@@ -280,6 +280,7 @@ export const en = {
     keepTheirs: 'Keep the shop’s',
     keepOther: 'Keep the other window’s',
     keepBoth: 'Keep both, as two runs',
+    prices: 'Prices and hours',
     bringBack: 'Keep it',
     removeBoth: 'Remove it',
     open: (name: string) => `Open ${name}`,

@@ -2,6 +2,7 @@
 import { useMemo } from 'preact/hooks';
 import { t } from '../../text/words';
 import { allRecs } from '../kept/kept';
+import { ofShop } from '../kept/record';
 import { chooseJob, useApp } from '../kept/state';
 import { when } from '../parts/when';
 
@@ -13,8 +14,9 @@ interface Seen {
 /** How many runs each job has, and when something of it was last written into the shop. */
 function seenOf(): Map<string, Seen> {
   const found = new Map<string, Seen>();
-  for (const { kind, job, data, agreed } of allRecs()) {
-    if (kind === 'tool' || data === null) continue;
+  for (const rec of allRecs()) {
+    const { kind, job, data, agreed } = rec;
+    if (ofShop(rec) || data === null) continue;
     const seen = found.get(job) ?? { runs: 0, at: '' };
     const times = data['times'];
     if (kind === 'run') seen.runs += typeof times === 'number' && times > 1 ? times : 1;

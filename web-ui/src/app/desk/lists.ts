@@ -4,7 +4,7 @@ import { WorkerEngine } from '../../engine/in_browser';
 import type { Engine, Reply } from '../../engine/engine';
 import type { Job, JobBillAnswer, JobBatchAnswer, JobCutAnswer, JobKitsAnswer, JobLabelsAnswer } from '../../engine/types';
 import { ask as askHere } from '../kept/ask';
-import { entriesOf, jobData, runsOf } from '../kept/job-file';
+import { entriesOf, jobData, runsOf, withPrices } from '../kept/job-file';
 import { textIn } from '../kept/record';
 
 type Ask = Engine['ask'];
@@ -40,7 +40,7 @@ export interface Work {
 /** The job as it is now, or the runs of one area. */
 export function jobNow(id: string, area: string): Job {
   const runs = runsOf(id).filter((run) => !area || textIn(run.data, 'area') === area);
-  return jobData(id, runs, entriesOf(runs));
+  return withPrices(jobData(id, runs, entriesOf(runs)));
 }
 
 export function begin(list: ListName, job: Job, area: string): Work {

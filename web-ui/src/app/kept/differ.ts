@@ -25,7 +25,7 @@ function fields(value: unknown, path = ''): Map<string, string> {
 /** What a person knows of a version: of a run its readings first. */
 function told(kind: string, data: Data | null): unknown {
   if (!data) return {};
-  if (kind !== 'run') return { ...data, id: '' };
+  if (kind !== 'run') return { ...data, id: '', of: '' };
   const { survey: _, id: __, key: ___, tool, ...others } = data;
   const survey = surveyOf(data);
   const pin = tool as ToolPin | undefined;
@@ -54,5 +54,6 @@ export function differences(kind: string, here: Data | null, there: Data | null)
 export const nameOf = (rec: Rec): string => {
   const data = rec.data ?? rec.there?.data;
   if (!data) return t.job.noName;
+  if (rec.kind === 'prices') return t.share.prices;
   return (rec.kind === 'run' ? surveyOf(data).run.name : textIn(data, 'name')) || t.job.noName;
 };

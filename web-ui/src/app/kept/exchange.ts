@@ -1,7 +1,7 @@
 /** How this device and the shop come to say the same: what changed there since the last time is taken in, and what was
  * written here is offered, in parts. No browser in here: what keeps the records and what answers are given. */
 import type { Answered, Changed, Offered, RecordsServer } from '../../engine/records';
-import { answered, assured, going, heard, inPart, isAsked, lost, offered, onRevision, rests, told, toolIn, waits, type Rec } from './record';
+import { answered, assured, going, heard, inPart, isAsked, lost, offered, ofShop, onRevision, rests, told, toolIn, waits, type Rec } from './record';
 
 /** What is kept of the last exchange: the number and mark to ask from, and which shop it was with ('': none yet). */
 export interface Place {
@@ -142,7 +142,7 @@ async function forget(keeper: Keeper): Promise<void> {
   const changes = new Map<string, Rec | null>();
   for (const rec of keeper.all()) {
     const now = rec.agreed.revision > 0 ? lost(rec) : rec;
-    changes.set(rec.id, now && { ...now, go: undefined, ...(rec.kind === 'tool' ? { job: '' } : {}) });
+    changes.set(rec.id, now && { ...now, go: undefined, ...(ofShop(rec) ? { job: '' } : {}) });
   }
   await keeper.put(changes, { number: 0, mark: '', shop: '' });
 }
@@ -152,13 +152,13 @@ async function forget(keeper: Keeper): Promise<void> {
 export function* toOffer(keeper: Keeper): Generator<[string, string[]]> {
   const any = jobsThere(keeper);
   const { shop } = keeper.place();
-  const order = ['job', 'run', 'entry', 'tool'];
+  const order = ['job', 'run', 'entry', 'tool', 'person', 'prices'];
   const jobs = new Map<string, Rec[]>();
   for (const rec of keeper.all()) {
     if (!waits(rec) || rests(rec, (id) => keeper.get(id))) continue;
-    const head = rec.kind === 'tool' ? undefined : keeper.get(rec.job);
-    const may = rec.kind === 'tool' ? !!shop : head && (head.agreed.revision > 0 || ((!head.refusal || waits(head)) && (head.go || !any)));
-    const job = rec.kind === 'tool' ? shop : rec.job;
+    const head = ofShop(rec) ? undefined : keeper.get(rec.job);
+    const may = ofShop(rec) ? !!shop : head && (head.agreed.revision > 0 || ((!head.refusal || waits(head)) && (head.go || !any)));
+    const job = ofShop(rec) ? shop : rec.job;
     if (!may) continue;
     const others = jobs.get(job);
     if (others) others.push(rec);
@@ -214,7 +214,7 @@ function outcomes(keeper: Keeper, job: string, answers: readonly Answered[]): Ma
   const changes = new Map<string, Rec | null>();
   for (const answer of answers) {
     const rec = keeper.get(answer.id);
-    if (rec?.sent) changes.set(answer.id, answered(rec.kind === 'tool' ? { ...rec, job } : rec, answer));
+    if (rec?.sent) changes.set(answer.id, answered(ofShop(rec) ? { ...rec, job } : rec, answer));
     else if (rec?.doubt) changes.set(answer.id, assured(rec, answer));
   }
   const head = changes.get(job) ?? keeper.get(job);

@@ -1,13 +1,14 @@
 /** A job as one file: given out as `racewright job import` takes it (docs/job.md). What comes in is read and checked by the
  * engine before it is taken; files that the page gave out before, and a survey alone, are read as well. */
-import type { Entry, Job, JobRun, PageRun, ToolAt, ToolPin, Trouble } from '../../engine/types';
+import type { Entry, Job, JobRun, PageRun, Person, ToolAt, ToolPin, Trouble } from '../../engine/types';
 import { JOB_FORMAT } from '../../engine/types';
 import { t } from '../../text/words';
 import { addRun } from './act';
 import { ask } from './ask';
-import { getRec, nextMade, put, recsOf } from './kept';
+import { allRecs, getRec, keeper, nextMade, put, recsOf } from './kept';
 import { freshId } from './make';
-import { fresh, type Data, type Rec } from './record';
+import { fresh, textIn, type Data, type Rec } from './record';
+import { idOf } from './sha256';
 import { toolAt } from './shoe';
 import { chooseJob } from './state';
 import type { Survey } from './survey';
@@ -37,9 +38,20 @@ export function jobData(id: string, runs: readonly Rec[], entries: readonly Rec[
 export const runsOf = (job: string): Rec[] => recsOf(job, 'run').filter((rec) => rec.data);
 export const entriesOf = (runs: readonly Rec[]): Rec[] => inOrder(runs.flatMap((run) => recsOf(run.id, 'entry')));
 
+/** The record that holds the prices of a job or of the shop: `list_id` of records/prices.py. */
+const listOf = (of: string): string => idOf(`6:prices${of.length}:${of}`);
+
+/** What things cost, as far as this device is told it: the job's own prices, else the shop's. */
+export function withPrices(job: Job): Job {
+  const list = [job.id ?? '', keeper.place().shop].map((of) => getRec(listOf(of))?.data).find(Boolean);
+  const { id: _, of: __, ...prices } = list ?? {};
+  return list ? { ...job, prices } : job;
+}
+
 export function jobFile(id: string): string {
   const runs = runsOf(id);
-  return JSON.stringify(jobData(id, runs, entriesOf(runs)), null, 1);
+  const people = [...allRecs()].filter((rec) => rec.kind === 'person' && rec.data).map((rec) => rec.data as unknown as Person);
+  return JSON.stringify({ ...withPrices(jobData(id, runs, entriesOf(runs))), ...(people.length ? { people } : {}) }, null, 1);
 }
 
 /** Take a file in. Gives how many runs came of it, or in words why it cannot be taken. */
@@ -88,8 +100,14 @@ async function takeJob(file: Record<string, unknown>): Promise<number | string> 
 function putJob(job: Job, runs: readonly JobRun[], entries: readonly Entry[], called: (id: string | undefined) => string): void {
   const id = called(job.id);
   const changes = new Map<string, Rec | null>();
-  const add = (kind: string, one: string, data: Data): void => void changes.set(one, fresh(kind, one, id, data, nextMade()));
-  add('job', id, job.head as unknown as Data);
+  const add = (kind: string, one: string, of: string, data: Data): void => void changes.set(one, fresh(kind, one, of, data, nextMade()));
+  add('job', id, id, job.head as unknown as Data);
+  if (job.prices && Object.keys(job.prices).length) add('prices', listOf(id), '', { ...job.prices, id: listOf(id), of: id });
+  const names = new Set([...allRecs()].filter((rec) => rec.kind === 'person').map((rec) => textIn(rec.data, 'name').toLowerCase()));
+  for (const person of job.people ?? []) {
+    const own = person.id && !getRec(person.id) ? person.id : freshId();
+    if (!names.has(person.name.toLowerCase())) add('person', own, '', { ...person, id: own });
+  }
   const pins = new Map<string, ToolPin>();
   // the tool as it is known here at that revision; else one of its own, of which it is the first
   const tool = (pin: ToolPin): ToolPin => {
@@ -106,11 +124,11 @@ function putJob(job: Job, runs: readonly JobRun[], entries: readonly Entry[], ca
   for (const run of runs) {
     const own = called(run.id);
     ids.set(run.id, own);
-    add('run', own, { ...run, id: own, ...(run.tool ? { tool: tool(run.tool) } : {}) });
+    add('run', own, id, { ...run, id: own, ...(run.tool ? { tool: tool(run.tool) } : {}) });
   }
   for (const entry of entries) {
     const own = called(entry.id);
-    add('entry', own, { ...entry, id: own, run: ids.get(entry.run) ?? entry.run, pins: { ...entry.pins, run: 0 } }); // revisions begin anew
+    add('entry', own, id, { ...entry, id: own, run: ids.get(entry.run) ?? entry.run, pins: { ...entry.pins, run: 0 } }); // revisions begin anew
   }
   void put(changes);
   chooseJob(id);

@@ -16,7 +16,7 @@ export interface Version {
 export interface Rec {
   id: string;
   kind: string;
-  /** The id of its job; of a tool that of the shop, '' until it is known. */
+  /** The id of its job; of what is of the whole shop that of the shop, '' until it is known. */
   job: string;
   /** What it says here; null: removed here. */
   data: Data | null;
@@ -54,6 +54,10 @@ export interface Rec {
   /** Another one with every writing, so that two tabs of one browser see each other's. */
   stamp: number;
 }
+
+/** What is of the whole shop; the rest is each of a job. */
+const OF_THE_SHOP: readonly string[] = ['tool', 'person', 'prices'];
+export const ofShop = ({ kind }: Pick<Rec, 'kind'>): boolean => OF_THE_SHOP.includes(kind);
 
 export const NEVER: Version = { revision: 0, digest: '', data: null, by: '', at: '' };
 const stamped = (rec: Rec): Rec => ({ ...rec, stamp: Math.random() });

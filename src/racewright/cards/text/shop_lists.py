@@ -1,0 +1,44 @@
+"""The prices and the people of a shop, as lines."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from racewright.records.person import Person
+from racewright.records.prices import Prices
+
+
+def prices_text(prices: Prices | None, whose: str) -> str:
+    """A price list with whose it is; None: there is none."""
+    if prices is None:
+        return "No prices: nothing is built in. `racewright job prices ITEM --price 14.20` keeps one for the shop."
+    money = f" {prices.currency}" if prices.currency else ""
+    rows = [("item", "per", f"price{money}", "hours")]
+    rows += [(p.item, p.per, _said(p.price), _said(p.labour_h)) for p in prices.items]
+    rate = f"an hour of labor: {prices.labour_rate}{money}" if prices.labour_rate is not None else "no labor rate"
+    return "\n".join([f"Prices of {whose}; {rate}", *_table(rows)])
+
+
+def people_text(people: Sequence[Person]) -> str:
+    """How well these people work: standard deviations."""
+    if not people:
+        return "Nobody is in the list: `racewright job people NAME --mark 1/16 --angle 1` adds somebody."
+    rows = [("name", "mark", "angle", "plane", "cut")]
+    for one in people:
+        mark, cut = (_length(value, one.units) for value in (one.mark, one.cut))
+        rows.append((one.name, mark, f"{one.angle_deg:g}\N{DEGREE SIGN}", f"{one.roll_deg:g}\N{DEGREE SIGN}", cut))
+    return "\n".join([*_table(rows), "How far they are off two times in three."])
+
+
+def _length(value: object, units: str) -> str:
+    text = str(value)
+    return text if text.rstrip('"').endswith(("in", "mm", "ft", "m", "cm")) or text.endswith('"') else f"{text} {units}"
+
+
+def _said(value: object) -> str:
+    return "" if value is None else str(value)
+
+
+def _table(rows: Sequence[tuple[str, ...]]) -> list[str]:
+    wide = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
+    return ["  ".join(cell.ljust(width) for cell, width in zip(row, wide, strict=True)).rstrip() for row in rows]

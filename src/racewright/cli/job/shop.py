@@ -1,0 +1,79 @@
+"""`racewright job` prices, people: what things cost, and how well people work; both are of the whole shop."""
+
+from __future__ import annotations
+
+import argparse
+
+import msgspec
+
+from racewright.cards.text.shop_lists import people_text, prices_text
+from racewright.cli.job.common import job_key, open_shop, who
+from racewright.errors import InputError
+from racewright.records.prices import Prices
+from racewright.store.shop_lists import (
+    change_prices,
+    drop_own_prices,
+    forget_person,
+    keep_person,
+    priced,
+    without,
+)
+
+_OF_AN_ITEM = ("per", "price", "labour_h")
+_SPREADS = ("mark", "angle_deg", "roll_deg", "cut", "units")
+
+
+def prices_job(args: argparse.Namespace) -> int:
+    """The prices that count for a job; with something to change, changed."""
+    own = {"job": True, "shop": False, None: None}[args.of]
+    figures = {name: getattr(args, name) for name in _OF_AN_ITEM}
+    whole = {name: value for name in ("currency", "labour_rate") if (value := getattr(args, name)) is not None}
+    if not args.item and (args.remove or any(figures.values())):
+        raise InputError("of which item is missing.", hint="name it as the bill does: 'EMT 1/2, 10 ft'", field="ITEM")
+    if args.item and not args.remove and not any(figures.values()):
+        raise InputError("what it costs is missing.", hint="--price 14.20, --hours 0.25, or --remove", field="--price")
+
+    def change(prices: Prices) -> Prices:
+        prices = msgspec.structs.replace(prices, **whole)
+        if args.item:
+            return without(prices, args.item) if args.remove else priced(prices, args.item, **figures)
+        return prices
+
+    with open_shop(args) as store:
+        job = job_key(args, store)
+        if args.drop:
+            drop_own_prices(store, job, by=who(args))
+        elif args.item or whole or own:
+            change_prices(store, job, change, own=own, by=who(args))
+        told = store.prices(job) if own is not False else store.shop_prices()
+        of_shop = told is not None and told.of == store.rows.shop_id()
+    if args.json:
+        print(msgspec.json.format(msgspec.json.encode(told.prices if told else Prices()), indent=2).decode())
+    else:
+        print(prices_text(told.prices if told else None, "the shop" if of_shop else f"job {job}"))
+    return 0
+
+
+def people_job(args: argparse.Namespace) -> int:
+    """The people of the shop; one of them changed, added, taken out."""
+    figures = {name: value for name in _SPREADS if (value := getattr(args, name)) is not None}
+    if not args.name and (args.remove or figures):
+        raise InputError("whose is missing.", hint="name the person", field="NAME")
+    with open_shop(args) as store:
+        if args.remove:
+            print(f"{forget_person(store, args.name, by=who(args))} is not in the list any more")
+            return 0
+        if args.name and figures:
+            keep_person(store, args.name, by=who(args), **figures)
+        people = tuple(kept.value for kept in store.people())
+    if args.name:
+        people = tuple(one for one in people if one.name.casefold() == args.name.casefold())
+        if not people:
+            raise InputError(
+                f"nobody is called '{args.name}' here.", hint="--mark 1/16 --angle 1 adds them", field="NAME"
+            )
+    if args.json:
+        print(msgspec.json.format(msgspec.json.encode(people), indent=2).decode())
+    else:
+        print(people_text(people))
+    return 0

@@ -1,0 +1,100 @@
+"""The user's own prices and hours. Nothing is built in. Records of the shop: one list of its own, and of each job that
+has other prices a list of its own."""
+
+from __future__ import annotations
+
+from decimal import Decimal, InvalidOperation
+from typing import Literal
+
+import msgspec
+
+from racewright.errors import InputError
+from racewright.records.fields import Input, Name, Text
+from racewright.records.ids import Id, digest
+from racewright.survey.written import Written
+
+#: Money or hours above this are a slip of the pen, and finer ones than this many places are none (our own choice).
+MOST_AMOUNT = 1_000_000_000
+MOST_PLACES = 12
+
+
+class Price(Input, frozen=True, kw_only=True):
+    """The user's own figures for one item of the bill: `price` for one `per`, `labour_h` hours for one `per`."""
+
+    item: Name
+    per: Literal["each", "ft", "m", "100 ft", "100 m", "100", "1000 ft"] = "each"
+    price: Written | None = None
+    labour_h: Written | None = None
+
+
+class Prices(Input, frozen=True, kw_only=True):
+    """What things cost. `labour_rate` is money for one hour."""
+
+    currency: Text = ""
+    items: tuple[Price, ...] = ()
+    labour_rate: Written | None = None
+
+
+class PriceList(Prices, frozen=True, kw_only=True):
+    """The prices of the shop or of one job, as a record. `of`: the id of the shop, or of the job."""
+
+    id: Id
+    of: Id
+
+    @classmethod
+    def holding(cls, prices: Prices, of: Id) -> PriceList:
+        """These prices as those of this shop or job, which has one list."""
+        return cls(id=list_id(of), of=of, **msgspec.structs.asdict(prices))
+
+    @property
+    def prices(self) -> Prices:
+        """What it says."""
+        return Prices(currency=self.currency, items=self.items, labour_rate=self.labour_rate)
+
+
+NO_PRICES = Prices()
+
+
+def list_id(of: Id) -> Id:
+    """The id of the price list of this shop or job: the same wherever it is begun."""
+    return digest("prices", of)
+
+
+def check_prices(prices: Prices, field: str = "prices") -> None:
+    """Raises InputError for money that cannot be read, and items that are there twice."""
+    seen = set()
+    for i, price in enumerate(prices.items):
+        if price.item.casefold() in seen:
+            raise InputError(
+                f"{field}.items: '{price.item}' is there twice.", hint="keep one of the two", field=f"{field}.items"
+            )
+        seen.add(price.item.casefold())
+        decimal(price.price, f"{field}.items[{i}].price")
+        decimal(price.labour_h, f"{field}.items[{i}].labour_h")
+    decimal(prices.labour_rate, f"{field}.labour_rate")
+
+
+def is_amount(number: Decimal) -> bool:
+    """Whether this can be a price, a rate, or hours. A number such as 1E+400000000 would be worked on for ever."""
+    exponent = number.as_tuple().exponent
+    return isinstance(exponent, int) and exponent >= -MOST_PLACES and 0 <= number <= MOST_AMOUNT
+
+
+def decimal(value: Written | None, field: str) -> Decimal | None:
+    """Money or hours, exactly as written, or None. Raises InputError for what is no number, or below zero."""
+    if value is None:
+        return None
+    text = str(value).strip() if not isinstance(value, int) or abs(value) <= MOST_AMOUNT else "too much"
+    try:
+        number = Decimal(text) if len(text) <= 40 else Decimal("NaN")
+    except InvalidOperation:
+        number = Decimal("NaN")
+    if not is_amount(number):
+        raise InputError(
+            f"{field}: cannot take '{text[:40]}' as an amount: it must be a plain number from 0 to {MOST_AMOUNT:,}.",
+            hint="write digits with a point, for example 14.20",
+            field=field,
+            expected="a number",
+            example="14.20",
+        )
+    return number

@@ -1,0 +1,98 @@
+"""The prices and the people of a shop file: kept, changed, taken out; each change is the next revision."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import msgspec
+
+from racewright.errors import InputError, UnknownName
+from racewright.records.ids import Id
+from racewright.records.person import Person, accuracy_of
+from racewright.records.prices import NO_PRICES, Price, PriceList, Prices, check_prices
+from racewright.store.job_reader import Kept
+from racewright.store.job_rows import Write
+from racewright.store.job_store import JobStore
+from racewright.store.job_values import body_of
+
+
+def change_prices(
+    store: JobStore, job: str, change: Callable[[Prices], Prices], *, own: bool | None = None, by: str = ""
+) -> PriceList:
+    """Change the prices that count for a job: its own where it has a list, else the shop's. `own`: its own, which begin
+    as the shop's where it has none; False: the shop's. Raises InputError."""
+    with store.rows.writing():
+        job_id, shop = store.rows.job(job).id, store.rows.begin_shop()
+        of = job_id if own or (own is None and store.price_list(job_id)) else shop.id
+        stands = store.price_list(of) or (store.price_list(shop.id) if of == job_id else None)
+        prices = change(stands.value.prices if stands else NO_PRICES)
+        check_prices(prices)
+        told = PriceList.holding(prices, of)
+        if stands is None or stands.value != told:
+            whose = f"job {job}" if of == job_id else "the shop"
+            _write(store, "prices", told.id, body_of(told), by, f"prices of {whose}")
+    return told
+
+
+def drop_own_prices(store: JobStore, job: str, *, by: str = "") -> None:
+    """A job goes by the shop's prices again. Raises InputError where it has none of its own."""
+    with store.rows.writing():
+        kept = store.price_list(store.rows.job(job).id)
+        if kept is None:
+            raise InputError(f"job '{job}' has no prices of its own.", hint="it goes by the shop's", field="job")
+        _write(store, "prices", kept.value.id, None, by, f"prices of job {job} taken out")
+
+
+def priced(prices: Prices, item: str, **figures: str | None) -> Prices:
+    """These prices with what is said of an item: fields of `Price`; those that are None stay as they are."""
+    given = {name: value for name, value in figures.items() if value is not None}
+    at = next((i for i, p in enumerate(prices.items) if p.item.casefold() == item.casefold()), None)
+    had = {} if at is None else msgspec.structs.asdict(prices.items[at])
+    one = msgspec.convert({"item": item, **had, **given}, Price)
+    items = (*prices.items, one) if at is None else (*prices.items[:at], one, *prices.items[at + 1 :])
+    return msgspec.structs.replace(prices, items=items)
+
+
+def without(prices: Prices, item: str) -> Prices:
+    """These prices without that item. Raises UnknownName."""
+    items = tuple(p for p in prices.items if p.item.casefold() != item.casefold())
+    if len(items) == len(prices.items):
+        known = ", ".join(p.item for p in prices.items[:12]) or "none yet"
+        raise UnknownName(f"'{item}' has no price.", hint=f"items: {known}", field="item")
+    return msgspec.structs.replace(prices, items=items)
+
+
+def keep_person(store: JobStore, name: str, *, by: str = "", **figures: object) -> Person:
+    """Keep how well a person works under this name, whatever its case; what is not given stays, of a new one as it is
+    for everybody. Raises InputError."""
+    with store.rows.writing():
+        kept = person_called(store, name)
+        told = msgspec.structs.replace(kept.value if kept else Person(name=name), **figures)
+        accuracy_of(told)
+        if kept is None or kept.value != told:
+            _write(store, "person", told.id, body_of(told), by, f"person {told.name}")
+    return told
+
+
+def forget_person(store: JobStore, name: str, *, by: str = "") -> str:
+    """Take a person out; the name as it was written. Raises UnknownName."""
+    with store.rows.writing():
+        kept = person_called(store, name)
+        if kept is None:
+            known = ", ".join(one.value.name for one in store.people()) or "nobody yet"
+            raise UnknownName(f"nobody is called '{name}' here.", hint=f"people: {known}", field="name")
+        _write(store, "person", kept.value.id, None, by, f"person {kept.value.name} removed")
+    return kept.value.name
+
+
+def person_called(store: JobStore, name: str) -> Kept[Person] | None:
+    """The person of this name, letter case aside."""
+    return next((one for one in store.people() if one.value.name.casefold() == name.strip().casefold()), None)
+
+
+def _write(store: JobStore, kind: str, record: Id, body: str | None, by: str, what: str) -> None:
+    standing = store.rows.standing(record)
+    base = standing.number if standing else 0
+    write = Write(kind, record, base + 1, base, body)
+    store.rows.write_change(store.rows.begin_shop(), [write], by=by, what=what[:200])
+    store.changed = True

@@ -1,0 +1,78 @@
+"""A shop file made when jobs held their prices and people in their heads (`shop_version_6/README.md`), brought up to
+date: they are records of the shop, nothing that was ever said is lost, and no bill has moved."""
+
+import json
+import shutil
+from pathlib import Path
+
+import msgspec
+import pytest
+
+from racewright.cli.main import main
+from racewright.records.model import JobHead
+from racewright.records.person import Person, accuracy_of
+from racewright.records.prices import PriceList, list_id
+from racewright.store.job_file import load_job
+from racewright.store.job_protocol import since
+from racewright.store.job_store import JobStore
+
+HERE = Path(__file__).parent / "shop_version_6"
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Path:
+    return Path(shutil.copy(HERE / "orchard.rwshop", tmp_path / "orchard.rwshop"))
+
+
+def test_two_copies_that_are_brought_up_to_date_apart_agree(shop: Path) -> None:
+    again = Path(shutil.copy(shop, shop.with_name("again.rwshop")))
+    with JobStore.open(shop) as store, JobStore.open(again) as other:
+        assert shop.with_name("orchard.rwshop.before-version-7").exists()
+        store.check()
+        assert since(store, 0) == since(other, 0)
+        assert [one.kind for one in since(store, 0).records].count("prices") == 2
+
+
+def test_each_list_that_a_job_had_is_a_revision_of_its_own(shop: Path) -> None:
+    with JobStore.open(shop) as store:
+        orchard, shed, workshop = (store.load(key) for key in store.jobs())
+        lists = [one.value for one in reversed(store.history(list_id(orchard.id)))]
+        refused = [store._refused(row).value for row in store.rows.refused(store.rows.begin_shop())]
+        heads = [one.value for one in store.history(orchard.id)]
+    assert [one.labour_rate for one in lists if isinstance(one, PriceList)] == ["48", "52"]
+    assert orchard.prices.labour_rate == "52"
+    assert shed.prices.currency == "EUR"
+    assert workshop.prices.items == ()
+    assert [one.labour_rate for one in refused if isinstance(one, PriceList)] == ["60"]
+    assert [one.note for one in heads if isinstance(one, JobHead)] == ["by the road", "", ""]
+
+
+def test_a_person_is_one_whichever_job_said_it_and_plain_numbers_keep_their_unit(shop: Path) -> None:
+    with JobStore.open(shop) as store:
+        kim, sam = store.people()
+        first = store.history(kim.value.id)[-1].value
+    assert isinstance(first, Person)
+    assert (kim.value.name, kim.revision, first.name, sam.value.mark) == ("KIM", 2, "Kim", "1/8")
+    assert accuracy_of(kim.value).mark_mm == pytest.approx(1.0)
+    assert accuracy_of(sam.value).mark_mm == pytest.approx(25.4 / 8)
+
+
+@pytest.mark.parametrize("key", ["orchard", "shed"])
+def test_no_bill_has_moved(shop: Path, key: str, capsys: pytest.CaptureFixture[str]) -> None:
+    told = json.loads((HERE / f"{key}-bill.json").read_text())["bill"]
+    assert main(["job", "bill", "--json", "--job", key, "--shop", str(shop)]) == 0
+    assert json.loads(capsys.readouterr().out)["bill"] == told
+    again = str(shop.with_name("again.rwshop"))
+    assert main(["job", "import", str(HERE / f"{key}-job-3.json"), "--key", "other", "--shop", again]) == 0
+    capsys.readouterr()
+    assert main(["job", "bill", "--json", "--shop", again]) == 0
+    assert json.loads(capsys.readouterr().out)["bill"] == told
+
+
+def test_the_job_files_say_the_same(shop: Path) -> None:
+    with JobStore.open(shop) as store:
+        for key in ("orchard", "shed"):
+            old, now = load_job(HERE / f"{key}-job-3.json"), store.load(key)
+            assert (old.head, old.prices) == (now.head, now.prices)
+            assert {one.name.casefold() for one in old.people} <= {one.name.casefold() for one in now.people}
+            assert msgspec.json.decode(msgspec.json.encode(now), type=type(now)) == now

@@ -1,0 +1,173 @@
+"""Prices and people: records of the shop, a job's own prices before the shop's, and who is told them."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from racewright.cli.main import main
+from racewright.records.ids import digest
+from racewright.records.person import Person
+from racewright.records.prices import Price, PriceList, Prices
+from racewright.store.device_file import DeviceFile
+from racewright.store.job_protocol import Offered, offer, since
+from racewright.store.job_store import JobStore
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+Job = Callable[..., int]
+
+
+@pytest.fixture
+def job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Job:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path / "home"))
+    monkeypatch.delenv("RACEWRIGHT_SHOP", raising=False)
+
+    def run(*line: str) -> int:
+        return main(["job", *line])
+
+    assert run("new", "orchard", "--by", "Kim") == 0
+    assert run("add", str(EXAMPLES / "pump-house-saddle.yaml"), "--key", "PH-01", "--by", "Kim") == 0
+    assert run("new", "shed", "--by", "Kim") == 0
+    assert run("add", str(EXAMPLES / "pump-house-saddle.yaml"), "--key", "PS-01", "--by", "Kim") == 0
+    return run
+
+
+def listed(job: Job, capsys: pytest.CaptureFixture[str], key: str) -> Any:
+    capsys.readouterr()
+    assert job("prices", "--job", key, "--json") == 0
+    return json.loads(capsys.readouterr().out)
+
+
+def test_prices_are_the_shops_until_a_job_has_its_own(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+    assert job("prices", "EMT 1/2, 10 ft", "--price", "7.40", "--currency", "USD", "--rate", "48", "--job", "shed") == 0
+    said = capsys.readouterr().out
+    assert "Prices of the shop; an hour of labor: 48 USD" in said
+    assert listed(job, capsys, "orchard") == listed(job, capsys, "shed")
+    assert job("prices", "emt 1/2, 10 FT", "--hours", "0.1", "--of", "job", "--job", "orchard") == 0
+    assert "Prices of job orchard; an hour of labor: 48 USD" in capsys.readouterr().out
+    own = {"item": "EMT 1/2, 10 ft", "price": "7.40", "labour_h": "0.1"}
+    assert listed(job, capsys, "orchard")["items"] == [own]
+    assert listed(job, capsys, "shed")["items"] == [{"item": "EMT 1/2, 10 ft", "price": "7.40"}]
+    assert job("prices", "EMT 1/2, 10 ft", "--price", "8", "--job", "orchard") == 0, "its own, as it has one"
+    assert listed(job, capsys, "shed")["items"][0]["price"] == "7.40"
+    assert job("bill", "--job", "orchard") == 0
+    assert "8.00" in capsys.readouterr().out
+    assert job("bill", "--job", "shed") == 0
+    assert "7.40" in capsys.readouterr().out
+    assert job("prices", "--drop", "--job", "orchard") == 0
+    assert listed(job, capsys, "orchard") == listed(job, capsys, "shed")
+    assert job("prices", "EMT 1/2, 10 ft", "--remove", "--job", "shed") == 0
+    assert "items" not in listed(job, capsys, "shed")
+
+
+def test_what_cannot_be_a_price_or_is_none_is_refused(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+    for line, words in (
+        (["EMT 1/2", "--price", "=1+1"], "cannot take '=1+1' as an amount"),
+        (["--price", "3"], "of which item is missing"),
+        (["EMT 1/2"], "what it costs is missing"),
+        (["EMT 1/2", "--remove"], "'EMT 1/2' has no price"),
+        (["--drop"], "has no prices of its own"),
+    ):
+        assert job("prices", *line, "--job", "shed") == 2
+        assert words in capsys.readouterr().err
+    assert job("prices", "--job", "shed") == 0
+    assert capsys.readouterr().out.startswith("No prices: nothing is built in.")
+
+
+def test_people_are_of_the_whole_shop(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+    assert job("people", "Sam", "--mark", "1/8", "--angle", "1.5") == 0
+    assert job("people", "SAM", "--cut", "3", "--unit", "mm") == 0
+    capsys.readouterr()
+    assert job("people") == 0
+    said = capsys.readouterr().out.splitlines()
+    assert said[1].split() == ["Sam", "1/8", "mm", "1.5°", "1.5°", "3", "mm"]
+    for line, words in (
+        (["Kim"], "nobody is called 'Kim'"),
+        (["--mark", "1"], "whose is missing"),
+        (["Sam", "--mark", "far"], "person.mark"),
+        (["Kim", "--remove"], "people: Sam"),
+    ):
+        assert job("people", *line) == 2
+        assert words in capsys.readouterr().err
+    assert job("people", "sam", "--remove") == 0
+    with JobStore.open("jobs.rwshop") as store:
+        assert store.people() == ()
+
+
+def test_they_go_out_and_come_in_with_a_job_file(job: Job, capsys: pytest.CaptureFixture[str]) -> None:
+    assert job("prices", "EMT 1/2", "--hours", "0.02", "--per", "ft", "--job", "shed") == 0
+    assert job("people", "Sam", "--mark", "1/8") == 0
+    assert job("export", "shed.json", "--job", "shed") == 0
+    data = json.loads(Path("shed.json").read_text())
+    assert data["prices"]["items"] == [{"item": "EMT 1/2", "per": "ft", "labour_h": "0.02"}]
+    assert [one["name"] for one in data["people"]] == ["Sam"]
+    assert "prices" not in data["head"]
+    assert job("import", "shed.json", "--key", "again") == 0
+    with JobStore.open("jobs.rwshop") as store:
+        assert store.price_list(store.load("again").id) is None, "they are the shop's"
+        assert len(store.people()) == 1
+    assert job("import", "shed.json", "--key", "there", "--shop", "other.rwshop") == 0
+    with JobStore.open("other.rwshop") as store:
+        assert store.price_list(store.load("there").id) is not None, "the job's own in another shop"
+        assert store.handed_on("there").people == store.load("there").people != ()
+    capsys.readouterr()
+
+
+def price_list(of: str, rate: str, **more: Any) -> dict[str, Any]:
+    return {"id": digest("prices", of), "of": of, "labour_rate": rate, **more}
+
+
+def test_devices_offer_them_under_the_shop(job: Job) -> None:
+    with JobStore.open("jobs.rwshop") as store:
+        shop, orchard = since(store, 0).shop, store.load("orchard").id
+        mine = price_list(orchard, "52")
+        good = Offered(kind="prices", id=mine["id"], data=mine)
+        sam = Offered(kind="person", id="d" * 32, data={"id": "d" * 32, "name": "Sam", "mark": "1/8"})
+        wrong = [
+            Offered(kind="prices", id="c" * 32, data=price_list(shop, "48", id="c" * 32)),
+            Offered(kind="prices", id=digest("prices", shop), data=price_list(shop, "=1")),
+            Offered(kind="person", id="b" * 32, data={"id": "b" * 32, "name": "Kim", "mark": "far"}),
+        ]
+        answers = offer(store, shop, [good, sam, *wrong], by="desk")
+        assert [one.outcome for one in answers] == ["saved", "saved", "refused", "refused", "refused"]
+        assert offer(store, orchard, [sam], by="desk")[0].message == "a record of kind 'person' is of the whole shop."
+        assert offer(store, shop, [good], by="desk")[0].outcome == "saved"
+        newer = Offered(kind="prices", id=mine["id"], data={**mine, "tax": "8"}, base=1)
+        assert offer(store, shop, [newer], by="desk")[0].outcome == "newer", "and the device keeps it"
+        assert store.load("orchard").prices == Prices(labour_rate="52")
+        assert [kept.value.name for kept in store.people()] == ["Sam"]
+        assert PriceList.holding(Prices(items=(Price(item="box"),)), orchard).prices.items[0].item == "box"
+        assert Person(name="Kim").id != Person(name="Kim").id
+
+
+def test_a_device_is_told_them_only_where_somebody_says_so_and_then_also_the_older_ones(job: Job) -> None:
+    pytest.importorskip("starlette")
+    from web_client import client
+
+    from racewright.store.served_shop import ServedShop
+    from racewright.web.pairing import Pairing
+
+    path = Path("jobs.rwshop")
+    assert job("prices", "EMT 1/2", "--price", "7", "--job", "shed") == 0
+    assert job("people", "Sam", "--mark", "1/8") == 0
+    devices = DeviceFile(path)
+    pairing = Pairing(devices)
+    with client(Path(), shop=ServedShop(path), pairing=pairing) as page:
+        assert page.post("/pair", json={"code": pairing.code, "name": "office"}).status_code == 200
+        told = page.get("/records").json()
+        assert {one["kind"] for one in told["records"]} == {"job", "run"}
+        mine = price_list(told["shop"], "1")
+        offered = {"job": told["shop"], "records": [{"kind": "prices", "id": mine["id"], "data": mine}]}
+        (answer,) = page.post("/records", json=offered).json()["answers"]
+        assert (answer["outcome"], answer["stands"]) == ("refused", None)
+        devices.let_read("office", ("job", "run", "entry", "tool", "prices"))
+        again = page.get("/records", params={"after": told["last"], "mark": told["mark"]}).json()
+        assert not again["anew"]
+        assert [one["data"]["items"] for one in again["records"] if one["kind"] == "prices"] == [
+            [{"item": "EMT 1/2", "price": "7"}]
+        ]
+        last = page.get("/records", params={"after": again["last"], "mark": again["mark"]}).json()
+        assert last["records"] == []

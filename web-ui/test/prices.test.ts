@@ -1,0 +1,23 @@
+/** What things cost, as a device that is told it has it: the job's own prices go before the shop's. */
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { fresh } from "../src/app/kept/record";
+
+Object.assign(globalThis, { BroadcastChannel: undefined, document: { baseURI: "http://127.0.0.1/" } });
+const { keeper, put } = await import("../src/app/kept/kept");
+const { withPrices } = await import("../src/app/kept/job-file");
+
+const [JOB, SHOP] = ["a".repeat(32), "5".repeat(32)];
+/** As `list_id` of records/prices.py makes them. */
+const [OF_JOB, OF_SHOP] = ["31ec2cf0a3a2af4c9bf3d206fedcc052", "5d6fc4fdfcf0d14d5b3130ef4053cb65"];
+const job = { id: JOB, head: { name: "Orchard" } };
+
+test("the shop's prices count until the job has its own", async () => {
+  assert.deepEqual(withPrices(job), job);
+  await keeper.put(new Map(), { number: 1, mark: "", shop: SHOP });
+  const shops = fresh("prices", OF_SHOP, SHOP, { id: OF_SHOP, of: SHOP, labour_rate: "48" }, 1);
+  await put(new Map([[OF_SHOP, shops]]));
+  assert.deepEqual(withPrices(job).prices, { labour_rate: "48" });
+  await put(new Map([[OF_JOB, fresh("prices", OF_JOB, SHOP, { id: OF_JOB, of: JOB, labour_rate: "52" }, 2)]]));
+  assert.deepEqual(withPrices(job).prices, { labour_rate: "52" });
+});
