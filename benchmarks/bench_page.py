@@ -24,18 +24,16 @@ ROOT = Path(__file__).resolve().parents[1]
 
 
 def sizes() -> dict[str, float]:
-    """Megabytes of the download, as they are and compressed as a server sends them."""
-    from racewright.web.site_files import site_files
+    """Megabytes of a first visit, as a host sends them."""
+    from racewright.web.site_files import first_visit, write_site
 
-    files = site_files()
-    sent = {name: len(item.packed or gzip.compress(item.body)) for name, item in files.items()}
-    engine = [name for name in files if name.startswith("engine/")]
-    first = [name for name in files if name.endswith((".css", ".html")) or name.startswith("assets/index")]
+    with tempfile.TemporaryDirectory() as folder:
+        told = first_visit(write_site(Path(folder)))
+    names = {"page": "page until it takes input", "all": "all files"}
     return {
-        "all files, MB": sum(len(item.body) for item in files.values()) / 1e6,
-        "all files compressed, MB": sum(sent.values()) / 1e6,
-        "engine compressed, MB": sum(sent[name] for name in engine) / 1e6,
-        "page before the engine, compressed, MB": sum(sent[name] for name in first) / 1e6,
+        f"{names[part]}, {how}MB": count / 1e6
+        for part, pair in told.items()
+        for how, count in zip(("compressed, ", ""), pair, strict=True)
     }
 
 
@@ -61,7 +59,7 @@ def against(other: Path, rounds: int) -> None:
         for name, row in measured("bench_page_against.mjs", str(rounds), str(other), folder).items():
             print(f"{name:20} {row['old_ms']:6} ms before {row['new_ms']:6} ms now   ratio {row['ratio']:.2f}")
         for name, top in (("before", other), ("now", here)):
-            files = [path for path in top.rglob("*") if path.is_file()]
+            files = [path for path in top.rglob("*") if path.is_file() and path.suffix != ".gz"]
             sent = sum(min(path.stat().st_size, len(gzip.compress(path.read_bytes(), 9))) for path in files)
             print(f"all files compressed, {name}: {sent / 1e6:.2f} MB")
 

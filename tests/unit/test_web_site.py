@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import hashlib
 import io
 import json
@@ -132,8 +133,30 @@ def test_committed_page_is_whole() -> None:
 
 
 def test_site_command_writes_the_files(tmp_path: Path) -> None:
-    written = site.write_site(tmp_path / "out")
-    assert (tmp_path / "out" / "engine" / "racewright.zip") in written
+    out = tmp_path / "out"
+    (out / "engine").mkdir(parents=True)
+    (out / "engine" / "racewright.zip.gz").write_bytes(b"of a version before")
+    written = site.write_site(out)
+    assert sorted(written) == sorted(path for path in out.rglob("*") if path.is_file())
+    assert out / "engine" / "racewright.zip" in written
+    packed = [path for path in written if path.suffix == ".gz"]
+    assert {"notices.txt.gz", "pyodide.asm.wasm.gz", "pyodide.asm.mjs.gz"} <= {path.name for path in packed}
+    for path in packed:
+        assert gzip.decompress(path.read_bytes()) == path.with_suffix("").read_bytes(), path
+    assert "racewright.zip.gz" not in {path.name for path in packed}, "a zip is compressed already"
+
+
+def test_sizes_of_a_first_visit_are_those_of_the_files_that_are_sent(tmp_path: Path) -> None:
+    sizes = {"index.html": 100, "index.html.gz": 40, "assets/index-a.js": 3000, "assets/index-a.js.gz": 900}
+    sizes |= {"engine/python.wasm": 50_000, "engine/python.wasm.gz": 20_000, "engine/racewright.zip": 7000}
+    for name, size in sizes.items():
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_bytes(b"x" * size)
+    told = site.first_visit([tmp_path / name for name in sizes])
+    assert told == {"page": (940, 3100), "all": (27_940, 60_100)}
+
+
+def test_site_command_refuses_what_cannot_be_written(tmp_path: Path) -> None:
     (tmp_path / "blocked").write_text("")
     with pytest.raises(InputError, match="cannot be written"):
         site.write_site(tmp_path / "blocked")

@@ -137,14 +137,35 @@ def _service_worker(found: dict[str, SiteFile]) -> bytes:
 
 
 def write_site(folder: Path) -> list[Path]:
-    """Write the static site below `folder` (made if need be). Raises InputError where it cannot be written."""
+    """Write the static site below `folder` (made if need be), and beside each file its compressed form where it has one,
+    for hosts that send it. Raises InputError where it cannot be written."""
     written = []
     for name, item in site_files().items():
-        target = folder / name
+        target, packed = folder / name, folder / f"{name}.gz"
         try:
             target.parent.mkdir(parents=True, exist_ok=True)
+            if item.packed is None:
+                packed.unlink(missing_ok=True)  # of a version before: it would be sent in place of the file
         except OSError as err:
             raise InputError(f"{target}: cannot be written: {err.strerror}.", hint="choose another folder") from None
-        write_whole(target, item.body)
-        written.append(target)
+        for path, raw in ((target, item.body), (packed, item.packed)):
+            if raw is not None:
+                write_whole(path, raw)
+                written.append(path)
     return written
+
+
+def first_visit(written: list[Path]) -> dict[str, tuple[int, int]]:
+    """Bytes of a first visit, sent compressed where that form is there, and sent as they are: 'page' until it takes
+    input, 'all' with what is kept for use without a network."""
+    page, whole = [0, 0], [0, 0]
+    for path in written:
+        if path.suffix == ".gz":
+            continue
+        packed = path.with_name(f"{path.name}.gz")
+        sent = (packed if packed in written else path).stat().st_size, path.stat().st_size
+        early = path.suffix in (".html", ".css") or path.match("assets/index-*.js")
+        for total in (whole, page) if early else (whole,):
+            total[0] += sent[0]
+            total[1] += sent[1]
+    return {"page": (page[0], page[1]), "all": (whole[0], whole[1])}
