@@ -137,7 +137,7 @@ def _service_worker(found: dict[str, SiteFile]) -> bytes:
 
 
 def write_site(folder: Path) -> list[Path]:
-    """Write the static site below `folder` (made if need be), and beside each file its compressed form where it has one,
+    """Write the static site below `folder` (made if need be), beside each file its compressed form where it has one,
     for hosts that send it. Raises InputError where it cannot be written."""
     written = []
     for name, item in site_files().items():
