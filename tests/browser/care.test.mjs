@@ -1,7 +1,7 @@
 // What a screen asks for can hurt: each shows the caution that fits, who decides, and whose figures the marks are for.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { keyIn, nextStep, openPlace, phoneWithSaddle, PHONE, PLACES, wordsOf } from "./support.mjs";
+import { keyIn, nextStep, openPlace, ownTool, PHONE, phoneWithSaddle, PLACES, wordsOf } from "./support.mjs";
 
 const DECIDES = "Local codes, the authority having jurisdiction and a licensed person decide; this is no approval.";
 const BENDING = "a handle that backs off can throw you";
@@ -79,16 +79,14 @@ test("Practice and the cut list have theirs", async () => {
 
 test("with the person's own figures the marks are no longer called taught", async () => {
   await openPlace(page, "See");
-  await page.getByText("This run is marked or begun, and stays on the bender that it was begun with.").waitFor();
+  await page.getByRole("link", { name: "Another tool for this run" }).tap();
+  await page.getByText("This run is marked or begun, and stays on the tool that it was begun with.").waitFor();
   await openPlace(page, "Bend");
   const back = page.getByRole("button", { name: "Back", exact: true });
   while (await back.isEnabled()) await back.tap();
   await openPlace(page, "See");
-  await page.getByRole("button", { name: "Enter your own bender" }).tap();
-  await page.getByLabel("Take-up").fill("5 1/16");
-  await page.getByLabel("Gain per 90").fill("2 9/16");
-  await page.getByRole("button", { name: "Use these" }).tap();
-  await page.getByText(/emt-1\/2 [0-9a-f]{4}: take-up/).first().waitFor();
+  await ownTool(page, { name: "pump house half", take_up: "5 1/16", gain: "2 9/16" });
+  await page.getByText(/pump house half: take-up/).first().waitFor();
   const said = await words();
   assert.doesNotMatch(said, /taught figures/, said);
   assert.deepEqual(page.faults, []);

@@ -4,7 +4,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { axeSource, newPage, openBrowser, openPlace, racewright, ROOT, serve, settled } from "./support.mjs";
+import { axeSource, newPage, openBrowser, openPlace, ownTool, racewright, ROOT, serve, settled } from "./support.mjs";
 
 const DESK = { viewport: { width: 1280, height: 800 } };
 const DEMO = join(ROOT, "examples", "orchard-job.json");
@@ -164,10 +164,7 @@ test("bends ticked off on the own shoe are of the plan that the list knows: no o
   const page = await newPage(await browser.newContext({ ...DESK, hasTouch: true }));
   await page.goto(own.url);
   await page.getByRole("button", { name: "Look at an example" }).click();
-  await page.getByRole("button", { name: "Enter your own bender" }).click();
-  await page.getByLabel(/^Take-up/).fill("5 3/8");
-  await page.getByLabel(/^Gain per 90/).fill("2 3/4");
-  await page.getByRole("button", { name: "Use these" }).click();
+  await ownTool(page, { name: "desk half", take_up: "5 3/8", gain: "2 3/4" });
   await openPlace(page, "Bend");
   for (let i = 0; i < 4; i += 1) {
     await page.getByRole("button", { name: "Done, next" }).click();

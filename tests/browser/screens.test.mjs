@@ -119,8 +119,8 @@ test("the hook reach that is taken for a shoe is that shoe's own", async () => {
       assert.fail(`${raceway}: ${await words(page)}`);
     }
     await openPlace(page, "See");
-    await page.getByRole("button", { name: "Enter your own bender" }).tap();
-    await page.getByLabel(`Hook reach, if not ${reach} in`, { exact: true }).waitFor();
+    await page.getByRole("link", { name: "Enter your own bender" }).first().tap();
+    await page.getByText(`Taught: ${reach} in.`).first().waitFor();
   }
   await page.context().close();
 });

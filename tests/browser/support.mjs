@@ -246,6 +246,25 @@ export async function enterSaddle(page) {
   await called.last().fill("starter");
 }
 
+/** On the form of a tool: its name, where one is given, and these figures by their fields, until the engine has looked at them. */
+export async function fillTool(page, { name, ...figures }) {
+  if (name) await page.getByRole("textbox", { name: "Name", exact: true }).fill(name);
+  for (const [field, text] of Object.entries(figures)) {
+    await page.locator(`[data-length="${field}"]`).click();
+    await page.locator("#keypad-typed").fill(text);
+  }
+  await page.getByRole("button", { name: "Close the keypad" }).click();
+  await page.getByRole("button", { name: "Look at these figures" }).click();
+}
+
+/** From See: a tool of one's own for the run at hand, and back. */
+export async function ownTool(page, figures) {
+  await page.getByRole("link", { name: "Enter your own bender" }).last().click();
+  await fillTool(page, figures);
+  await page.getByRole("button", { name: /^Keep it, and put / }).click();
+  await page.getByRole("link", { name: "Back to" }).click();
+}
+
 /** A phone at a server of its own with the saddle's run measured and its marks worked out; `close` ends both. */
 export async function phoneWithSaddle() {
   const server = await serve();

@@ -129,6 +129,20 @@ def usual(info: Any, path: str = "") -> dict[str, str]:
     return found
 
 
+def figures(schema: dict[str, Any]) -> list[dict[str, str]]:
+    """The fields of a struct that have a title: name, whether text or number, title and description."""
+    return [
+        {
+            "field": name,
+            "type": "text" if part.get("type") == "string" else "number",
+            "title": part["title"],
+            "help": part["description"],
+        }
+        for name, part in schema["properties"].items()
+        if "title" in part
+    ]
+
+
 def ts_interface(name: str, schema: dict[str, Any], *, whole: bool) -> str:
     """One exported interface; with `whole` every field is always there."""
     required = set(schema.get("properties", {}) if whole else schema.get("required", ()))
@@ -166,6 +180,8 @@ def ts_file() -> str:
     said = usual(msgspec.inspect.type_info(WrittenSurvey))
     out.append("/** What a field of a survey says where nothing is written, by path without places in lists. */")
     out[-1] += f"\nexport const USUAL: Readonly<Record<string, string>> = {json.dumps(said, indent=2)};\n"
+    out.append("/** The figures of a bending tool in the order in which they are written down, with what each is. */")
+    out[-1] += f"\nexport const BENDER_FIGURES = {json.dumps(figures(parts['BenderRecord']), indent=2)} as const;\n"
     for name, schema in sorted(parts.items()):
         if schema.get("type") == "object":
             out.append(ts_interface(name, schema, whole=name not in may_lack))

@@ -12,6 +12,7 @@ import './style/keypad.css';
 import './style/bench.css';
 import './style/job.css';
 import './style/desk.css';
+import './style/tools.css';
 import './style/drawings.css';
 import './style/small.css';
 import './style/print.css';

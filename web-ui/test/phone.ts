@@ -7,9 +7,10 @@ import { addRun, edit, moveRuns, newJob, note, putOn, removeRun, sendJob, setLoc
 import { exchange } from "../src/app/kept/exchange";
 import { allRecs, flush, getRec, keeper } from "../src/app/kept/kept";
 import { rests } from "../src/app/kept/record";
-import { keepShoe, newerOf } from "../src/app/kept/shoe";
+import { forNew, newerOf, setForNew } from "../src/app/kept/shoe";
 import { choose, chooseJob, load, state, takeOnlyJob, type KeptRun, type Status } from "../src/app/kept/state";
 import { demoSurvey, newSurvey } from "../src/app/kept/survey";
+import { keepTool } from "../src/app/kept/tools";
 import { recordsServer } from "../src/engine/records";
 
 /** What a person does. `run`: which of the job at hand; `words`: what is written; `pick`: a number to choose by. */
@@ -64,7 +65,10 @@ const DEEDS: Record<string, (deed: Deed) => void> = {
   shoe: (deed) => {
     const run = runOf(deed);
     if (!run) return;
-    const pin = keepShoe(run.survey.run.raceway, { take_up: `${4 + (deed.pick! % 9) / 8} in`, gain: "2 5/8 in", hook_reach: "", grip: "" }, run.id);
+    const { raceway } = run.survey.run;
+    const [kind = "", ...size] = raceway.split(" ");
+    const pin = keepTool(forNew(raceway), `half of ${state.device}`, { raceway: kind, size: size.join(" "), take_up: `${4 + (deed.pick! % 9) / 8} in`, gain: "2 5/8 in" }, run.id);
+    setForNew(raceway, pin.id);
     putOn([run], pin);
   },
   newer: (deed) => {

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
-from racewright.cli.options import Fields, given
+from racewright.cli.options import Fields, given, option_of
 from racewright.errors import InputError
 
 if TYPE_CHECKING:
@@ -37,12 +37,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add.add_argument("name", metavar="NAME")
     field = Fields(add)
     _raceway(field, required=True)
-    field("--take-up", "stub to the back of a 90, minus the arrow's mark", metavar="LENGTH")
-    field("--gain", "stub + leg to the backs of a 90, minus the cut length", metavar="LENGTH")
-    field("--radius", "centerline radius, instead of the gain", metavar="LENGTH")
-    field("--arrow-lead", "from the arrow to where the bend begins", metavar="LENGTH", dest="lead")
-    field("--hook-reach", "straight needed past the arrow, in the hook", metavar="LENGTH")
-    field("--grip", "straight needed on the other side, to hold", metavar="LENGTH")
+    for name, words in _figures():
+        field("--arrow-lead" if name == "lead" else option_of(name), words, metavar="LENGTH", dest=name)
     add.add_argument("--replace", action="store_true", help="write over a profile of the same name")
 
     show = actions.add_parser("show", parents=[common], help="say what the numbers of a profile mean")
@@ -75,6 +71,17 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def _raceway(field: Fields, *, required: bool) -> None:
     field("--raceway", "EMT, IMC, RMC, PVC-40, PVC-80", metavar="TYPE", required=required)
     field("--size", "trade size or metric designator", metavar="SIZE", required=required)
+
+
+def _figures() -> Iterator[tuple[str, str]]:
+    """The lengths of a profile that are asked for when one is added, each with what it is."""
+    import msgspec
+
+    from racewright.operations.common import BenderRecord
+
+    for name, figure in msgspec.json.schema_components([BenderRecord])[1]["BenderRecord"]["properties"].items():
+        if name in ("take_up", "gain", "radius", "lead", "hook_reach", "grip"):
+            yield name, figure["description"]
 
 
 def _american(word: str) -> str:

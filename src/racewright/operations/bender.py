@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from math import degrees, radians
 from typing import Annotated, Literal
 
@@ -30,6 +30,7 @@ from racewright.tools.profile_checks import check_profile
 from racewright.tools.written import check_name, profile_of, record_of, with_units
 from racewright.units.angle import read_degrees
 from racewright.units.length import parse_length
+from racewright.units.said import said_finely, said_in
 from racewright.units.tape import read_tape, style_of
 
 
@@ -70,17 +71,26 @@ class BenderRequest(Request, frozen=True, kw_only=True):
 
 
 class BenderFigure(Part, frozen=True, kw_only=True):
-    """One number of a shoe, and what it is measured from."""
+    """One number of a shoe, finer than a tape shows it (`said`), and what it is measured from."""
 
     label: str
     mm: float
+    said: str
     meaning: str
+
+
+class FoundFigure(Part, frozen=True, kw_only=True):
+    """One number that test bends gave, and its standard error, both in words."""
+
+    label: str
+    said: str
+    error: str
 
 
 class BenderAnswer(Answer, frozen=True, kw_only=True):
     """A bender as it is used. `record` is what to keep of it: as it was written, each length with its unit (null: it
-    came by name). `calibration` is there where it was found from test bends, with `verdicts` on how sure it is. `file`:
-    where it is kept, as far as the door says."""
+    came by name). `calibration` is there where it was found from test bends, its numbers in words as `found`, with
+    `verdicts` on how sure it is. `file`: where it is kept, as far as the door says."""
 
     unit: TapeUnit
     profile: BenderProfile
@@ -88,6 +98,7 @@ class BenderAnswer(Answer, frozen=True, kw_only=True):
     springback: str
     record: BenderRecord | None = None
     calibration: Calibration | None = None
+    found: tuple[FoundFigure, ...] = ()
     verdicts: tuple[str, ...] = ()
     file: str = ""
 
@@ -133,10 +144,15 @@ def explained(profile: BenderProfile, unit: TapeUnit, record: BenderRecord | Non
     )
     pulls = [(angle, profile.pointer_rad(radians(angle))) for angle in (30, 45, 90)]
     told = ", ".join(f"{angle}° bend to {degrees(pointer):.1f}°" for angle, pointer in pulls if pointer is not None)
+    with said_in(style_of(unit)):
+        figures = tuple(
+            BenderFigure(label=label, mm=value, said=said_finely(value), meaning=meaning)
+            for label, value, meaning in rows
+        )
     return BenderAnswer(
         unit=unit,
         profile=profile,
-        figures=tuple(BenderFigure(label=label, mm=value, meaning=meaning) for label, value, meaning in rows),
+        figures=figures,
         springback=told or "not calibrated: read the angle after letting go",
         record=record,
         findings=tuple(check_profile(profile, raceway_of(profile))),
@@ -169,7 +185,26 @@ def with_calibration(answer: BenderAnswer, found: Calibration) -> BenderAnswer:
         verdicts = [f"error left {found.misfit:.2f} (readings to spare: {found.degrees_of_freedom}): {agree}"]
     if found.springback is not None and found.springback.terms == 1:
         verdicts.append("springback from one angle only: taken as the same for every angle")
-    return msgspec.structs.replace(answer, calibration=found, verdicts=tuple(verdicts))
+    with said_in(style_of(answer.unit)):
+        told = tuple(_found(found))
+    return msgspec.structs.replace(answer, calibration=found, found=told, verdicts=tuple(verdicts))
+
+
+def _found(found: Calibration) -> Iterator[FoundFigure]:
+    """Lengths first, then springback: pointer = angle + b0 + b1 angle."""
+    values = {"radius": found.radius_mm, "lead": found.arrow_lead_mm, "center": found.centre_mm, "star": found.star_mm}
+    for name, error in zip(found.names, found.standard_errors_mm, strict=True):
+        yield FoundFigure(label=name, said=said_finely(values[name]), error=said_finely(error))
+    back = found.springback
+    if back is None:
+        return
+    yield FoundFigure(label="springback", said=f"{degrees(back.b0_rad):.1f}°", error=f"{degrees(back.b0_se_rad):.1f}°")
+    if back.terms > 1:
+        yield FoundFigure(
+            label="springback for each 10° of angle",
+            said=f"{10.0 * back.b1:.2f}°",
+            error=f"{10.0 * back.b1_se:.2f}°",
+        )
 
 
 class TestBendReadings(Request, frozen=True, kw_only=True):
@@ -240,7 +275,9 @@ def _bend(bend: TestBendReadings, number: int, unit: TapeUnit) -> TestBend:
     if stub is None or mark is None:
         missing = "stub" if stub is None else "mark"
         raise InputError(
-            f"Test bend {number}: '{missing}' is missing.", hint="read stub and mark of each test bend", field=missing
+            f"Test bend {number}: '{missing}' is missing.",
+            hint="read stub and mark of each test bend",
+            field=f"bend {number} {missing}",
         )
     return TestBend(
         angle_rad=_angle(bend.angle, number, "angle"),
@@ -257,4 +294,5 @@ def _angle(text: str, number: int, field: str) -> float:
     try:
         return radians(read_degrees(text, least=-180.0, most=180.0, hint="degrees: 90, 22.5, 22 1/2"))
     except InputError as error:
+        field = f"bend {number} {field}"
         raise InputError(f"Test bend {number}: {error.message}", hint=error.hint, field=field) from None

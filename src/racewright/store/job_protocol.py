@@ -45,9 +45,11 @@ _UP_TO_DATE = "bring Racewright up to date; what you wrote stays where you wrote
 
 
 class Was(msgspec.Struct, frozen=True, kw_only=True):
-    """What a record said at an earlier revision (`data` as in `Changed`)."""
+    """What a record said at an earlier revision (`data` as in `Changed`), by whom and when."""
 
     revision: int
+    by: str
+    at: str
     data: Any
 
 
@@ -385,7 +387,11 @@ def _changed(row: Row, rows: Rows) -> Changed:
         at=row.at,
         digest=row.digest,
         data=None if row.body is None else msgspec.Raw(row.body.encode()),
-        past=tuple(Was(revision=was.number, data=msgspec.Raw(was.body.encode())) for was in before if was.body),
+        past=tuple(
+            Was(revision=was.number, by=was.by, at=was.at, data=msgspec.Raw(was.body.encode()))
+            for was in before
+            if was.body
+        ),
     )
 
 

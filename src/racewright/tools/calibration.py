@@ -219,15 +219,17 @@ def _check_bends(bends: Sequence[TestBend]) -> None:
             raise InputError(
                 f"Test bend {number}: {degrees(bend.angle_rad):g} degrees cannot be used.",
                 hint="use angles from 5 to 135 degrees: outside them the corner of the backs cannot be measured",
-                field="angle",
+                field=f"bend {number} angle",
             )
         if bend.stub_mm <= 0 or bend.mark_mm < 0:
-            raise InputError(f"Test bend {number}: stub and mark must be lengths from the stub's end.", field="stub")
+            raise InputError(
+                f"Test bend {number}: stub and mark must be lengths from the stub's end.", field=f"bend {number} stub"
+            )
         if (bend.leg_mm is None) != (bend.cut_length_mm is None):
             raise InputError(
                 f"Test bend {number}: leg and cut length say something only together.",
                 hint="give both or leave both out",
-                field="leg",
+                field=f"bend {number} leg",
             )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from math import degrees, isfinite, radians
+from typing import Annotated
 
 import msgspec
 
@@ -32,17 +33,29 @@ class BenderRecord(msgspec.Struct, frozen=True, kw_only=True, omit_defaults=True
 
     raceway: str
     size: str
-    take_up: str = ""
-    gain: str = ""
-    radius: str = ""
-    lead: str = ""
-    centre: str = ""
-    star: str = ""
-    hook_reach: str = ""
-    grip: str = ""
-    springback_b0_deg: float | None = None
-    springback_b1: float | None = None
-    standing: str = ""
+    take_up: Annotated[
+        str, msgspec.Meta(title="take-up", description="stub to the back of a 90, minus the arrow's mark")
+    ] = ""
+    gain: Annotated[
+        str, msgspec.Meta(title="gain per 90", description="stub + leg to the backs of a 90, minus the cut length")
+    ] = ""
+    radius: Annotated[str, msgspec.Meta(title="bend radius", description="centerline radius, instead of the gain")] = ""
+    lead: Annotated[str, msgspec.Meta(title="arrow lead", description="from the arrow to where the bend begins")] = ""
+    centre: Annotated[
+        str, msgspec.Meta(title="center mark", description="past where the bend begins: middle of a 45")
+    ] = ""
+    star: Annotated[str, msgspec.Meta(title="star", description="past where the bend begins: back of a 90")] = ""
+    hook_reach: Annotated[
+        str, msgspec.Meta(title="hook reach", description="straight needed past the arrow, in the hook")
+    ] = ""
+    grip: Annotated[str, msgspec.Meta(title="grip", description="straight needed on the other side, to hold")] = ""
+    springback_b0_deg: Annotated[
+        float | None, msgspec.Meta(title="springback b0", description="degrees that the pointer shows past every angle")
+    ] = None
+    springback_b1: Annotated[
+        float | None, msgspec.Meta(title="springback b1", description="and so much more for each degree of the angle")
+    ] = None
+    standing: Annotated[str, msgspec.Meta(title="source", description="where the figures are from")] = ""
 
 
 def profile_of(name: str, record: BenderRecord) -> BenderProfile:

@@ -14,24 +14,37 @@ import { Decides, TextField } from './parts/parts';
 import { PracticeScreen } from './practice/practice-screen';
 import { settle, UndoBar } from './parts/undo';
 import { SeeScreen } from './see/see-screen';
+import { ToolNews } from './parts/tool-news';
+import { ToolsScreen } from './tools/tools-screen';
 import { currentRun, setLight, useApp, type State } from './kept/state';
 
 export const PLACES = ['job', 'measure', 'see', 'bend', 'check', 'practice'] as const;
-export type Place = (typeof PLACES)[number];
+/** `tools` is reached from the others, and leads back to where the person was. */
+export type Place = (typeof PLACES)[number] | 'tools';
+/** Where marks of the run at hand are shown, or made. */
+const OF_THE_RUN: readonly Place[] = ['measure', 'see', 'bend', 'check'];
 
 function placeNow(): Place {
   const name = location.hash.replace(/^#\//, '').split('/')[0] ?? '';
-  return PLACES.find((p) => p === name) ?? 'job';
+  return name === 'tools' ? name : (PLACES.find((p) => p === name) ?? 'job');
 }
+
+let cameFrom: (typeof PLACES)[number] = 'job';
 
 export function Shell() {
   const app = useApp();
-  const [place, setPlace] = useState<Place>(placeNow());
+  const [place, setPlace] = useState<Place>(() => {
+    const now = placeNow();
+    if (now !== 'tools') cameFrom = now;
+    return now;
+  });
   const main = useRef<HTMLElement>(null);
   useEffect(() => {
     const onHash = (): void => {
       settle();
-      setPlace(placeNow());
+      const now = placeNow();
+      if (now !== 'tools') cameFrom = now;
+      setPlace(now);
       window.scrollTo(0, 0);
       main.current?.focus({ preventScroll: true });
     };
@@ -50,7 +63,7 @@ export function Shell() {
       <header class="top">
         <div class="top-words">
           <p class="top-place">{t.places[place]}</p>
-          <h1 class="top-run">{place === 'job' || place === 'practice' ? t.name : (run?.survey.run.name || t.job.noName)}</h1>
+          <h1 class="top-run">{!OF_THE_RUN.includes(place) ? t.name : (run?.survey.run.name || t.job.noName)}</h1>
         </div>
         <EngineDot state={app} />
         <LightButton light={app.light} />
@@ -59,7 +72,8 @@ export function Shell() {
         {app.engine.phase === 'code wanted' && <PairForm />}
         <Clashes />
         <Refusals />
-        {run && place !== 'practice' && <Superseded key={run.id} run={run} />}
+        {run && place !== 'practice' && place !== 'tools' && <Superseded key={run.id} run={run} />}
+        {run && OF_THE_RUN.includes(place) && <ToolNews run={run} />}
         {!app.loaded ? <p class="quiet pad">{t.loading}</p> : <Screen place={place} />}
         <Decides />
       </main>
@@ -83,6 +97,7 @@ function Screen({ place }: { place: Place }) {
   const run = currentRun();
   if (place === 'job') return <JobScreen />;
   if (place === 'practice') return <PracticeScreen />;
+  if (place === 'tools') return <ToolsScreen back={cameFrom} />;
   if (!run) {
     return (
       <section class="card">

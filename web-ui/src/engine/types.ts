@@ -91,6 +91,76 @@ export const USUAL: Readonly<Record<string, string>> = {
   "units": "in"
 };
 
+/** The figures of a bending tool in the order in which they are written down, with what each is. */
+export const BENDER_FIGURES = [
+  {
+    "field": "take_up",
+    "type": "text",
+    "title": "take-up",
+    "help": "stub to the back of a 90, minus the arrow's mark"
+  },
+  {
+    "field": "gain",
+    "type": "text",
+    "title": "gain per 90",
+    "help": "stub + leg to the backs of a 90, minus the cut length"
+  },
+  {
+    "field": "radius",
+    "type": "text",
+    "title": "bend radius",
+    "help": "centerline radius, instead of the gain"
+  },
+  {
+    "field": "lead",
+    "type": "text",
+    "title": "arrow lead",
+    "help": "from the arrow to where the bend begins"
+  },
+  {
+    "field": "centre",
+    "type": "text",
+    "title": "center mark",
+    "help": "past where the bend begins: middle of a 45"
+  },
+  {
+    "field": "star",
+    "type": "text",
+    "title": "star",
+    "help": "past where the bend begins: back of a 90"
+  },
+  {
+    "field": "hook_reach",
+    "type": "text",
+    "title": "hook reach",
+    "help": "straight needed past the arrow, in the hook"
+  },
+  {
+    "field": "grip",
+    "type": "text",
+    "title": "grip",
+    "help": "straight needed on the other side, to hold"
+  },
+  {
+    "field": "springback_b0_deg",
+    "type": "number",
+    "title": "springback b0",
+    "help": "degrees that the pointer shows past every angle"
+  },
+  {
+    "field": "springback_b1",
+    "type": "number",
+    "title": "springback b1",
+    "help": "and so much more for each degree of the angle"
+  },
+  {
+    "field": "standing",
+    "type": "text",
+    "title": "source",
+    "help": "where the figures are from"
+  }
+] as const;
+
 /** Standard deviations of what the hand does (common practice, no source).
  *  
  *  `mark_mm`: one mark, measured from end A on its own. `angle_rad`: one bend's angle after letting go.
@@ -253,6 +323,59 @@ export interface BendMade {
   mark_mm?: number | null;
 }
 
+/** A bender as it is used. `record` is what to keep of it: as it was written, each length with its unit (null: it
+ *  came by name). `calibration` is there where it was found from test bends, its numbers in words as `found`, with
+ *  `verdicts` on how sure it is. `file`: where it is kept, as far as the door says. */
+export interface BenderAnswer {
+  findings: Finding[];
+  not_included: string[];
+  cautions: string[];
+  unit: "in" | "mm";
+  profile: BenderProfile;
+  figures: BenderFigure[];
+  springback: string;
+  record: BenderRecord | null;
+  calibration: Calibration | null;
+  found: FoundFigure[];
+  verdicts: string[];
+  file: string;
+}
+
+/** One number of a shoe, finer than a tape shows it (`said`), and what it is measured from. */
+export interface BenderFigure {
+  label: string;
+  mm: number;
+  said: string;
+  meaning: string;
+}
+
+/** One shoe on one raceway (physical constants of the bend). All lengths mm.
+ *  
+ *  Positions along the conduit count from the hook-side tangent point, positive away from the hook:
+ *  arrow at -arrow_lead_mm, centre mark at centre_mm, star (back of a 90) at star_mm.
+ *  Pointer: to be left with angle A (rad) after relaxing, pull to A + springback_b0_rad + springback_b1 * A;
+ *  None where the user has not calibrated it. */
+export interface BenderProfile {
+  name: string;
+  raceway_type: string;
+  trade_size: string;
+  outside_diameter_mm: number;
+  radius_mm: number;
+  arrow_lead_mm: number;
+  centre_mm: number;
+  star_mm: number;
+  hook_reach_mm: number;
+  grip_mm: number;
+  take_up_mm: number;
+  gain_mm: number;
+  springback_b0_rad?: number | null;
+  springback_b1?: number | null;
+  handle_length_mm?: number;
+  shoe_width_mm?: number;
+  source?: string;
+  standing?: string;
+}
+
 /** One profile as the user wrote it. Lengths are text with their unit; springback is pointer = A + b0 + b1 A with
  *  b0 in degrees. Take-up and gain, or radius with take-up or lead, or radius alone. */
 export interface BenderRecord {
@@ -269,6 +392,14 @@ export interface BenderRecord {
   springback_b0_deg?: number | null;
   springback_b1?: number | null;
   standing?: string;
+}
+
+/** What the numbers of a bender mean and what a check says: `bender` as its owner wrote it, under the name
+ *  `bender_name`, or with the name alone one that is known. Lengths without a unit are in `unit`. */
+export interface BenderRequest {
+  bender?: BenderRecord | null;
+  bender_name?: string;
+  unit?: "in" | "mm";
 }
 
 /** The bill of the whole job, of an area or of a run. Totals are None where nothing is priced; `unpriced` names what
@@ -311,6 +442,36 @@ export interface BoxObstacle {
   crossed: "box";
   height_mm: number;
   width_mm: number;
+}
+
+/** Radius, lead and springback of the shoe `bender_name` from these test bends; `fit` finds the places of these
+ *  marks too. The conduit is `raceway` and `size`, else that of `bender`, the profile that the asker has by this name
+ *  (its hook reach and grip stay), else of the trade's shoe of the name. */
+export interface CalibrateRequest {
+  bender_name: string;
+  bends: TestBendReadings[];
+  fit?: ("center" | "star")[];
+  raceway?: string;
+  size?: string;
+  bender?: BenderRecord | null;
+  unit?: "in" | "mm";
+}
+
+/** Fitted constants. `names` orders `standard_errors_mm` and `covariance_mm2`. `misfit` is the root of chi squared
+ *  over the degrees of freedom: near 1 the bends agree as well as the readings allow; None with nothing left over. */
+export interface Calibration {
+  radius_mm: number;
+  arrow_lead_mm: number;
+  centre_mm: number;
+  star_mm: number;
+  names: string[];
+  standard_errors_mm: number[];
+  covariance_mm2: number[][];
+  residuals: Residual[];
+  degrees_of_freedom: number;
+  misfit: number | null;
+  condition: number;
+  springback: Springback | null;
 }
 
 /** How far off the far end may be and still enter its fitting: `across_mm` sideways in any direction,
@@ -603,6 +764,13 @@ export interface Forecast {
   by_step: StepShare[];
   capture: Capture;
   words: string;
+}
+
+/** One number that test bends gave, and its standard error, both in words. */
+export interface FoundFigure {
+  label: string;
+  said: string;
+  error: string;
 }
 
 /** How far end B still is from its fitting: across twice and along, and how far out of line, twice. */
@@ -1578,6 +1746,13 @@ export interface RemarkRequest {
   stock?: string;
 }
 
+/** Measured minus fitted: `bend` counts from 1, `what` is 'stub' or 'leg'. */
+export interface Residual {
+  bend: number;
+  what: string;
+  off_mm: number;
+}
+
 /** The rise measured under the middle of bend `number` (None: the piece's one saddle center, or its only bend),
  *  from the surface the first leg lies on to the conduit's underside. */
 export interface RiseReading {
@@ -1760,6 +1935,17 @@ export interface SketchedThing {
   at: [number, number, number];
 }
 
+/** Pointer = A + b0 + b1 A. `terms` 1: b1 was not fitted and is 0. Standard errors; covariance of (b0, b1). */
+export interface Springback {
+  b0_rad: number;
+  b1: number;
+  terms: number;
+  b0_se_rad: number;
+  b1_se: number;
+  covariance: number[][];
+  degrees_of_freedom: number;
+}
+
 /** The run has come so far. */
 export interface StatusSet {
   kind: "status";
@@ -1820,6 +2006,19 @@ export interface TapeReading {
 export interface TapeStyle {
   unit: "in" | "mm";
   denominator: number;
+}
+
+/** One test bend as it was read: the angle after letting go, stub and leg to the corner of the backs, the mark from
+ *  the stub's end, set `at` this mark of the shoe with the hook toward the stub; leg and cut length both or neither;
+ *  `pointer` what it showed while pulling. '' is not read. */
+export interface TestBendReadings {
+  angle: string;
+  stub: string;
+  mark: string;
+  leg?: string;
+  cut?: string;
+  at?: "arrow" | "center" | "star";
+  pointer?: string;
 }
 
 /** A rule of thumb beside the exact marks: `rule` names it, `landing_rule` and `landing_exact` say in words
@@ -1961,9 +2160,11 @@ export interface WantedPiece {
   there: boolean;
 }
 
-/** What a record said at an earlier revision (`data` as in `Changed`). */
+/** What a record said at an earlier revision (`data` as in `Changed`), by whom and when. */
 export interface Was {
   revision: number;
+  by: string;
+  at: string;
   data: unknown;
 }
 
@@ -2179,6 +2380,10 @@ export interface Operations {
   sketch: { request: SketchRequest; answer: SketchAnswer };
   /** pages of the bend card or the 1:1 strip */
   card: { request: CardRequest; answer: CardAnswer };
+  /** what a bender's numbers mean, and what a check says */
+  bender: { request: BenderRequest; answer: BenderAnswer };
+  /** a bender's constants from test bends */
+  calibrate: { request: CalibrateRequest; answer: BenderAnswer };
   /** the bent piece is off: what to correct */
   tweak: { request: TweakRequest; answer: TweakAnswer };
   /** some bends are made: new marks for the rest */

@@ -5,6 +5,7 @@ import { desk } from './en-desk';
 import { measure } from './en-measure';
 import { atTool } from './en-see';
 import { together } from './en-together';
+import { tools } from './en-tools';
 
 const example: Record<Unit, string> = { in: 'Try 31 5/16.', mm: 'Try 795.' };
 
@@ -13,7 +14,7 @@ export const en = {
   skip: 'To the content',
   loading: 'Opening your runs…',
   placesLabel: 'Places',
-  places: { job: 'Job', measure: 'Measure', see: 'See', bend: 'Bend', check: 'Check', practice: 'Practice' },
+  places: { job: 'Job', measure: 'Measure', see: 'See', bend: 'Bend', check: 'Check', practice: 'Practice', tools: 'Tools' },
   care: 'Take care',
   notIncluded: 'Not included',
   leftOut: 'NOT INCLUDED',
@@ -46,7 +47,6 @@ export const en = {
     back: (what: string) => `${what}: back again.`,
     reading: (label: string, reading: string) => `${label} ${reading}`,
     turn: (n: number) => `Turn ${n} and the leg after it`,
-    shoe: (raceway: string) => `Your bender for ${raceway}`,
   },
   trouble: {
     limit: 'This cannot be made',
@@ -149,7 +149,7 @@ export const en = {
     took: (angle: string) => `${angle} taken.`,
     ...atTool,
     bender: 'Worked out for this bender',
-    toShoe: 'Enter your own',
+    toShoe: 'Enter your own bender',
     takeUp: 'take-up',
     gain: 'gain per 90',
   },
@@ -183,32 +183,13 @@ export const en = {
     notices: 'Licenses of the parts of this page',
   },
   shoe: {
-    own: 'Enter your own bender',
-    change: 'Change your own bender',
-    takeUp: 'Take-up',
-    takeUpHelp: 'Stub height to the back of a 90, less the mark at the arrow. Inches unless you write mm.',
-    gain: 'Gain per 90',
-    gainHelp: 'Stub and leg, both to the back, less the cut length.',
-    hook: (taught: string) => (taught ? `Hook reach, if not ${taught} in` : 'Hook reach'),
-    hookHelp: 'Straight conduit that the hook needs past the bend.',
-    grip: (taught: string) => (taught ? `Grip, if not ${taught} in` : 'Grip'),
-    gripHelp: 'Straight conduit that you need to hold.',
     called: (name: string, revision: number) => (revision ? `${name}, revision ${revision}` : `${name}, as entered on this phone`),
-    on: (name: string) => `This run is on ${name || 'a bender that is not on this phone'}, and its marks are for that on every phone.`,
-    begun: (name: string) =>
-      `This run is marked or begun${name ? ` for ${name}` : ''}, and stays on the bender that it was begun with. To plan it for another, take its steps at the bench back first, or choose a run that is not begun.`,
-    also: (n: number, raceway: string) => (n === 1 ? `Also for the other run of ${raceway} that is not begun` : `Also for the ${n} other runs of ${raceway} that are not begun`),
-    alsoDone: (n: number) => (n === 1 ? '1 run more is on your own bender.' : `${n} runs more are on your own bender.`),
     newer: (name: string) => `${name} was measured anew since this run was put on it. The marks are for its figures as they were before.`,
     newerBegun: (name: string) => `${name} was measured anew since. This run is marked or begun, and stays on its figures as they were.`,
     take: 'Take its figures as they are now',
     taken: (name: string) => `Marks are for ${name} as it is now.`,
     notHere: 'The figures of the bender that this run was put on are not on this phone, so no marks can be worked out.',
     notHereHint: 'Reach the shop once. Where that does not help, the shop lacks that bender too, or keeps its tools from this phone: ask at its computer.',
-    use: 'Use these',
-    trade: 'Use the usual ones',
-    kept: (raceway: string) => `${raceway}: marks are for your own bender.`,
-    gone: (raceway: string) => `${raceway}: marks are for the usual bender.`,
   },
   order: {
     title: 'Buy and cut',
@@ -311,4 +292,5 @@ export const en = {
   practice,
   desk,
   together,
+  tools,
 };

@@ -45,10 +45,8 @@ def _calibration(answer: BenderAnswer) -> list[str]:
     found = answer.calibration
     if found is None:
         return []
-    values = {"radius": found.radius_mm, "lead": found.arrow_lead_mm, "center": found.centre_mm, "star": found.star_mm}
     lines = ["Found from the test bends (with standard error):"]
-    for name, error in zip(found.names, found.standard_errors_mm, strict=True):
-        lines.append(f"  {name:<13} {_figure(values[name], answer.unit):>10} +- {_figure(error, answer.unit)}")
+    lines += [f"  {one.label:<13} {one.said:>10} ± {one.error}" for one in answer.found]
     lines += [f"  bend {r.bend} {r.what}: {_figure(r.off_mm, answer.unit)} off the fit" for r in found.residuals]
     return [*lines, *(f"  {verdict}" for verdict in answer.verdicts), ""]
 

@@ -10,7 +10,7 @@ import { benchSteps, doneSteps, planPrint, type BenchStep } from './bench';
 import { Icon } from '../parts/icons';
 import type { Unit } from '../../text/lengths';
 import { Care, Tail } from '../parts/tail';
-import { ShoeLine, ToolNews } from '../parts/shoe-card';
+import { ToolLine } from '../parts/tool-news';
 import { NoPlan, usePlan } from '../parts/plan';
 import { beginCopy, goOnWith, tick } from '../kept/act';
 import { say, type KeptRun } from '../kept/state';
@@ -88,7 +88,6 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
         {plan.pieces.length > 1 && step.piece ? ` · ${step.piece.label}` : ''}
         {copy ? ` · ${t.bend.copy(copy, run.times)}` : ''}
       </p>
-      <ToolNews run={run} />
       {!begun && <BentAlready run={run} copy={copy} free={free} others={others} steps={steps} />}
       {changed && <p class="wrong pad">{t.bend.changed}</p>}
       {over && at === steps.length - 1 && <p class="all-done" role="status"><Icon name="tick" />{t.bend.allDone}</p>}
@@ -105,7 +104,7 @@ function Bench({ run, answer }: { run: KeptRun; answer: PlanAnswer }) {
         <OtherStep plan={plan} step={step} unit={run.survey.units} title={title} />
       )}
       {at === 0 ? <Tail answer={answer} checked /> : !step.bend && <Care list={step.care} />}
-      {step.kind === 'lay-out' && <ShoeLine words={answer.bender_words} />}
+      {step.kind === 'lay-out' && <ToolLine words={answer.bender_words} />}
       <p class="quiet awake">{awake ? t.bend.awake : t.bend.asleep}</p>
       {news.length > 0 ? (
         <TwoBenches run={run} copy={copy} free={free} others={news} steps={steps} onGoOn={() => goOnWith(run, knew)} />

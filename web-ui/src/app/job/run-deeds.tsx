@@ -6,6 +6,7 @@ import type { KeptRun } from '../kept/state';
 import { Icon } from '../parts/icons';
 import { Alike } from '../parts/alike';
 import { took } from '../parts/undo';
+import { toolHash } from '../tools/profile';
 import type { Sheet } from './print';
 import { RunNotes } from './run-notes';
 import { StatusPick } from './status-pick';
@@ -42,6 +43,9 @@ export function RunDeeds({ run, ready, onPrint }: { run: KeptRun; ready: boolean
           {t.print.strip}
         </button>
       </div>
+      <a class="quiet-button" href={toolHash(run.tool?.id ?? '')}>
+        {t.tools.link}
+      </a>
       {sure ? (
         <div class="two">
           <button type="button" class="wide-button danger" onClick={remove}>

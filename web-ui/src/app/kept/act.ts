@@ -56,13 +56,19 @@ function onTool(data: Data | null, tool: ToolPin | undefined): Data {
   return tool ? { ...others, tool } : others;
 }
 
-/** Runs go on a tool, or (without one) on what their survey says; what was planned is to be planned anew. */
+/** The survey without the tool that it names. */
+export function onTradeShoe(survey: Survey): Survey {
+  const { bender: _, ...run } = survey.run;
+  return { ...survey, run };
+}
+
+/** Runs go on a tool, or (without one) on the trade's shoe; what was planned is to be planned anew. */
 export function putOn(runs: readonly KeptRun[], tool: ToolPin | undefined): void {
   const changes = new Map<string, Rec | null>();
   for (const run of runs) {
     const rec = getRec(run.id);
     if (!rec?.data || isBegun(run)) continue;
-    changes.set(rec.id, written(rec, onTool(rec.data, tool)));
+    changes.set(rec.id, written(rec, tool ? onTool(rec.data, tool) : { ...onTool(rec.data, undefined), survey: onTradeShoe(run.survey) }));
     if (run.status === 'planned') newEntry(changes, run.id, run.job, { kind: 'status', status: 'measured' }, { pins: { run: run.revision } });
   }
   void put(changes);

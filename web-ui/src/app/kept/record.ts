@@ -51,6 +51,8 @@ export interface Rec {
   past?: Readonly<Record<number, Data>>;
   /** Of a run that was removed: what it said before, so that it can be brought back. */
   was?: Data;
+  /** Of a tool: by whom and when each revision was written. */
+  wrote?: Readonly<Record<number, Pick<Version, 'by' | 'at'>>>;
   /** Another one with every writing, so that two tabs of one browser see each other's. */
   stamp: number;
 }
@@ -123,11 +125,11 @@ export function heard(rec: Rec | undefined, told: Changed, made: number, anew = 
   if (!rec) {
     if (version.data === null && told.kind !== 'tool') return null;
     const { id, kind, job, change } = told;
-    return stamped({ id, kind, job, data: version.data, agreed: version, past: pastOf(told), open: false, order: change, made, mine: false, stamp: 0 });
+    return stamped({ id, kind, job, data: version.data, agreed: version, ...pastOf(told), open: false, order: change, made, mine: false, stamp: 0 });
   }
   const own = rec.agreed.revision === told.revision && rec.agreed.digest === told.digest && !rec.agreed.at; // saved from here: now by whom, and when
   const agreed = own ? { ...rec.agreed, by: told.by, at: told.at } : rec.agreed;
-  const placed: Rec = { ...rec, agreed, job: told.job || rec.job, order: rec.order || told.change, past: pastOf(told), acked: undefined };
+  const placed: Rec = { ...rec, agreed, job: told.job || rec.job, order: rec.order || told.change, ...pastOf(told), acked: undefined };
   const known = rec.clash && rec.there?.revision ? rec.there : rec.agreed;
   if (anew || (told.revision === known.revision && told.digest !== known.digest)) return heardAnew({ ...placed, order: told.change, there: undefined, clash: undefined, doubt: undefined }, version);
   if (rec.acked && !rec.clash && told.revision > known.revision) return heardAnew({ ...placed, there: undefined }, version); // whether from there on is not known
@@ -159,8 +161,10 @@ function heardAnew(rec: Rec, version: Version): Rec | null {
 }
 
 /** All that a tool was before, as the shop tells it. */
-function pastOf({ kind, past }: Changed): Rec['past'] {
-  return kind === 'tool' ? Object.fromEntries((past ?? []).map(({ revision, data }) => [revision, data as Data])) : undefined;
+function pastOf({ kind, past }: Changed): Pick<Rec, 'past' | 'wrote'> {
+  if (kind !== 'tool') return {};
+  const told = past ?? [];
+  return { past: Object.fromEntries(told.map(({ revision, data }) => [revision, data as Data])), wrote: Object.fromEntries(told.map(({ revision, by, at }) => [revision, { by, at }])) };
 }
 
 /** A tool as it was at a revision; 0: as it is written here. Null where that is not here. */
@@ -169,6 +173,14 @@ export function atRevision(rec: Rec | undefined, revision: number): Data | null 
   const { agreed, there, past } = rec;
   if (revision === 0) return rec.data;
   return [agreed, there].find((one) => one?.revision === revision)?.data ?? past?.[revision] ?? null;
+}
+
+/** All that a tool was, newest first; under 0 what is written here and not in the shop yet. */
+export function revisionsOf({ data, open, agreed, past = {}, wrote = {} }: Rec): (Omit<Version, 'digest' | 'data'> & { data: Data })[] {
+  const out = Object.entries(past).map(([n, one]) => ({ revision: Number(n), data: one, by: wrote[Number(n)]?.by ?? '', at: wrote[Number(n)]?.at ?? '' }));
+  if (agreed.data && !(agreed.revision in past)) out.push({ revision: agreed.revision, data: agreed.data, by: agreed.by, at: agreed.at });
+  out.sort((a, b) => b.revision - a.revision);
+  return open && data ? [{ revision: 0, data, by: '', at: '' }, ...out] : out;
 }
 
 /** The same, told in a part of what changed: `now` is what it becomes by that. */
@@ -228,7 +240,10 @@ export function answered(rec: Rec, answer: Answered): Rec | null {
   const back: Rec = { ...rec, sent: undefined };
   if (answer.outcome === 'saved') {
     const was = rec.agreed;
-    if (rec.kind === 'tool' && was.data && was.revision !== answer.revision) back.past = { ...rec.past, [was.revision]: was.data };
+    if (rec.kind === 'tool' && was.data && was.revision !== answer.revision) {
+      back.past = { ...rec.past, [was.revision]: was.data };
+      back.wrote = { ...rec.wrote, [was.revision]: { by: was.by, at: was.at } };
+    }
     if (answer.revision === 0) return opened({ ...back, agreed: NEVER, there: undefined }); // nothing of it stands there
     const agreed: Version = { revision: answer.revision, digest: answer.digest, data: went, by: '', at: '' };
     const now = opened({ ...back, agreed, there: undefined, doubt: undefined, soft: undefined, refusal: undefined, acked: true });
@@ -243,7 +258,7 @@ const heldUntilTold = (rec: Rec | null): Rec | null => rec && { ...rec, acked: t
 /** Another revision stands. */
 function rival(rec: Rec, { stands }: Answered): Rec | null {
   if (!stands) return lost(rec);
-  const [version, now] = [versionOf(stands), { ...rec, past: pastOf(stands) }];
+  const [version, now] = [versionOf(stands), { ...rec, ...pastOf(stands) }];
   return heldUntilTold(rec.kind === 'entry' || same(rec.data, version.data) ? agree(now, version) : clashing(now, version));
 }
 

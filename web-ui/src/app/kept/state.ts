@@ -110,7 +110,7 @@ export const onWriting = (work: () => void): void => {
 };
 
 const benchOf = (id: string): Bench => (local.get(`bench:${id}`) as Bench | undefined) ?? NO_BENCH;
-const viewOf = (rec: Rec): KeptRun => runOf(rec, recsOf(rec.id, 'entry'), benchOf(rec.id));
+export const viewOf = (rec: Rec): KeptRun => runOf(rec, recsOf(rec.id, 'entry'), benchOf(rec.id));
 const isShown = (rec: Rec | undefined): rec is Rec => rec !== undefined && rec.kind === 'run' && rec.data !== null && rec.job === state.job;
 
 /** All runs of the job at hand, in the order in which they came. */

@@ -1,12 +1,12 @@
 /** Measure: the run entered as one walks it, the sketch above following every key. */
 import { useEffect, useRef, useState } from 'preact/hooks';
-import type { RacewayData } from '../../engine/types';
 import { t } from '../../text/words';
 import { FeatureForm } from './feature-form';
 import { Icon } from '../parts/icons';
 import { bringIntoView, fieldOf, Keypad } from '../parts/keypad';
 import { took } from '../parts/undo';
-import { ask } from '../kept/ask';
+import { useCatalogue } from '../parts/catalogue';
+import { shopTools } from '../kept/tools';
 import { getAt, ownPath, setAt } from '../kept/paths';
 import { LengthField, Pick, Segments, TextField, TroubleNotice, wrongBeside, type Beside, type FieldKit } from '../parts/parts';
 import { Alike } from '../parts/alike';
@@ -16,8 +16,7 @@ import { currentSketch, useApp, type KeptRun } from '../kept/state';
 import { RunSketch } from '../parts/plan';
 import { FEATURE_KINDS, changeUnits, isLeg, newFeature, type FeatureKind, type Leg, type MeasuredTo, type Part, type Survey, type Turn } from '../kept/survey';
 
-let raceways: RacewayData[] | null = null;
-let fittings = ['set-screw', 'compression', 'set-screw coupling', 'compression coupling', 'threaded', 'hub', 'socket', 'none'];
+const FITTINGS = ['set-screw', 'compression', 'set-screw coupling', 'compression coupling', 'threaded', 'hub', 'socket', 'none'];
 
 export function MeasureScreen({ run }: { run: KeptRun }) {
   const app = useApp();
@@ -154,18 +153,9 @@ const seenFields = (): HTMLElement[] =>
 
 function RunForm({ run: kept, kit }: { run: KeptRun; kit: FieldKit }) {
   const { survey } = kept;
-  const [, loaded] = useState(0);
-  useEffect(() => {
-    if (raceways) return;
-    void ask('catalogue', {}).then((reply) => {
-      if (reply.ok) {
-        fittings = reply.answer.end_fittings;
-        raceways = reply.answer.raceways.filter((r) => r.bender !== '');
-        loaded(1);
-      }
-    });
-  }, []);
-  const names = raceways?.map((r) => r.name) ?? ['EMT 1/2', 'EMT 3/4', 'EMT 1'];
+  const raceways = useCatalogue()?.raceways;
+  const own = shopTools().filter((tool) => !tool.gone).map((tool) => tool.raceway);
+  const names = raceways?.filter((r) => r.bender !== '' || own.includes(r.name)).map((r) => r.name) ?? ['EMT 1/2', 'EMT 3/4', 'EMT 1'];
   if (!names.includes(survey.run.raceway)) names.push(survey.run.raceway);
   return (
     <section class="card">
@@ -207,6 +197,7 @@ function RunForm({ run: kept, kit }: { run: KeptRun; kit: FieldKit }) {
 
 function EndForm({ survey, which, kit }: { survey: Survey; which: 'start' | 'end'; kit: FieldKit }) {
   const end = survey.run[which] ?? {};
+  const fittings = useCatalogue()?.end_fittings ?? FITTINGS;
   const set = (name: 'name' | 'fitting', value: string): void =>
     edit((s) => {
       s.run[which] = { ...s.run[which], [name]: value };

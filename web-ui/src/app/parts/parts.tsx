@@ -5,6 +5,8 @@ import { DECIDES, type Trouble } from '../../engine/types';
 import { t } from '../../text/words';
 import { Icon } from './icons';
 import { isPlain, type Unit } from '../../text/lengths';
+import { currentRun } from '../kept/state';
+import { figureOf, toolHash } from '../tools/profile';
 import { Tape } from './tape';
 
 export interface Option<V extends string> {
@@ -171,7 +173,20 @@ export function TroubleNotice({ error }: { error: Trouble }) {
           {t.trouble.works} {error.hint}
         </p>
       )}
+      <ToFigure told={error} />
     </Notice>
+  );
+}
+
+/** The way to the figure of the run's tool that a refusal or a finding hangs on; nothing where it hangs on none. */
+export function ToFigure({ told }: { told: Parameters<typeof figureOf>[0] }) {
+  const figure = figureOf(told);
+  if (!figure) return null;
+  const tool = figure === 'new' ? '' : currentRun()?.tool?.id;
+  return (
+    <a class="wide-button screen-only" href={tool ? toolHash(tool, figure) : toolHash('new', figure === 'new' ? '' : figure)}>
+      {tool ? t.tools.fix : t.tools.fixNew}
+    </a>
   );
 }
 

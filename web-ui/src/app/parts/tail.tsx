@@ -2,7 +2,7 @@
 import { DECIDES, FROM_MEMORY, type Finding } from '../../engine/types';
 import { beginsWith, t } from '../../text/words';
 import { Icon } from './icons';
-import { Notice } from './parts';
+import { Notice, ToFigure } from './parts';
 
 interface Answer {
   findings: readonly Finding[];
@@ -39,7 +39,7 @@ export function Tail({ answer, checked, problemsAbove, leftOutAbove }: { answer:
   const nothing = answer.findings.length === notes.length;
   return (
     <>
-      {loud.length > 0 && <FindingList list={loud} />}
+      {loud.length > 0 && <FindingList list={loud} ofRun={checked} />}
       {checked && nothing && <NothingFound />}
       {notes.length > 0 && (
         <details class="more notes">
@@ -60,7 +60,7 @@ export function Found({ answer }: { answer: Answer }) {
   return (
     <section class="found">
       <h2>{t.found}</h2>
-      <FindingList list={list} />
+      <FindingList list={list} ofRun />
       <p class="quiet">{t.noApproval}</p>
     </section>
   );
@@ -122,7 +122,8 @@ function Lines({ list }: { list: readonly string[] }) {
 /** Article and edition, and whether the row was read or is from memory. */
 const articleOf = (f: Finding): string => [f.citation, f.standing === FROM_MEMORY && `(${FROM_MEMORY})`].filter(Boolean).join(' ');
 
-function FindingList({ list }: { list: readonly Finding[] }) {
+/** `ofRun`: they are about the run at hand, so that what hangs on its tool leads there. */
+function FindingList({ list, ofRun = false }: { list: readonly Finding[]; ofRun?: boolean | undefined }) {
   return (
     <ul class="findings">
       {list.map((f, i) => (
@@ -130,6 +131,7 @@ function FindingList({ list }: { list: readonly Finding[] }) {
           <Notice kind={f.severity} title={t.severity[f.severity] + (f.where && !beginsWith(f.message, f.where) ? `, ${f.where}` : '')}>
             <p>{f.message}</p>
             {f.citation && <p class="quiet">{articleOf(f)}</p>}
+            {ofRun && <ToFigure told={f} />}
           </Notice>
         </li>
       ))}

@@ -2,7 +2,8 @@
 import { useState } from 'preact/hooks';
 import { SideView } from '../../draw/side-view';
 import type { PieceAtBench, PlanAnswer, PlannedPiece } from '../../engine/types';
-import { ShoeCard, ShoeLine, ToolNews } from '../parts/shoe-card';
+import { ToolLine } from '../parts/tool-news';
+import { toolHash } from '../tools/profile';
 import { t } from '../../text/words';
 import { ChoiceTables } from './choice-table';
 import type { Unit } from '../../text/lengths';
@@ -38,7 +39,6 @@ export function SeeScreen({ run }: { run: KeptRun }) {
           {t.see.room}
         </button>
       </div>
-      <ToolNews run={run} />
       <Found answer={answer} />
       {plan.pieces.map((piece, i) => (
         <PieceCard key={piece.label} answer={answer} piece={piece} bench={answer.bench[i]!} unit={unit} />
@@ -78,7 +78,7 @@ function PieceCard({ answer, piece, bench, unit }: { answer: PlanAnswer; piece: 
           <p class="quiet small">{t.bend.sentence(bench.tape_from)}.</p>
         </>
       )}
-      {piece.bends.length > 0 && <ShoeLine words={answer.bender_words} />}
+      {piece.bends.length > 0 && <ToolLine words={answer.bender_words} />}
       <a class="wide-button strong" href="#/bend">
         {piece.bends.length > 0 ? t.see.toBend : t.see.toCut}
       </a>
@@ -209,7 +209,12 @@ function Bender({ answer, run }: { answer: PlanAnswer; run: KeptRun }) {
       <p class="quiet">
         {b.source}. {b.standing}
       </p>
-      <ShoeCard key={answer.plan.raceway} run={run} />
+      <a class="wide-button" href={toolHash(run.tool?.id ?? 'new')}>
+        {run.tool ? t.tools.fix : t.see.toShoe}
+      </a>
+      <a class="wide-button" href={toolHash('')}>
+        {t.tools.another}
+      </a>
     </section>
   );
 }

@@ -1,0 +1,55 @@
+/** Tools as a form has them, which refusals lead to which figure, and what a tool was before. */
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { BENDER_FIGURES, type BenderRecord } from "../src/engine/types";
+import { answered, fresh, going, revisionsOf, written } from "../src/app/kept/record";
+import { draftOf, fieldOf, figureOf, LENGTHS, noNumbers, recordOf, toolHash } from "../src/app/tools/profile";
+
+const WHOLE: Required<BenderRecord> = {
+  raceway: "RMC", size: "1-1/4", take_up: "11 in", gain: "5 5/8 in", radius: "7 1/4 in", lead: "0.3 in", centre: "3 in", star: "4 in",
+  hook_reach: "3 in", grip: "8 in", springback_b0_deg: 1.5, springback_b1: 0.02, standing: "own test bends",
+};
+
+test("every field of a profile is on the form, and comes back from it as it was", () => {
+  const back = recordOf(draftOf("", "shed", WHOLE));
+  for (const { field } of BENDER_FIGURES) assert.equal(String(back[field]).replace(/ in$/, ""), String(WHOLE[field]).replace(/ in$/, ""), field);
+  assert.deepEqual(Object.keys(WHOLE).sort(), ["raceway", "size", ...BENDER_FIGURES.map((one) => one.field)].sort());
+  assert.deepEqual([back.raceway, back.size], ["RMC", "1-1/4"]);
+  assert.equal(LENGTHS.length, 8);
+});
+
+test("a tape in mm is kept, and a length with another unit stays as it was written", () => {
+  const draft = draftOf("", "press", { raceway: "EMT", size: "2", take_up: "203 mm", radius: "9 1/2 in" });
+  assert.deepEqual([draft.unit, draft.texts.take_up, draft.texts.radius], ["mm", "203", "9 1/2 in"]);
+  assert.deepEqual(recordOf(draft), { raceway: "EMT", size: "2", take_up: "203", radius: "9 1/2 in" });
+});
+
+test("springback is read with a comma and a fraction, and what is no number is told", () => {
+  const draft = draftOf("", "shed", { raceway: "EMT", size: "1/2" });
+  const typed = { ...draft, texts: { ...draft.texts, springback_b0_deg: "1,5", springback_b1: "two" } };
+  assert.deepEqual(noNumbers(typed), ["springback_b1"]);
+  assert.equal(recordOf(typed).springback_b0_deg, 1.5);
+});
+
+test("a refusal stands at its field, and one that hangs on the tool leads to its figure", () => {
+  assert.equal(fieldOf({ field: "bender.take_up" }), "take_up");
+  assert.equal(fieldOf({ field: "name" }), "name");
+  assert.equal(fieldOf({ field: "bender.size" }), "raceway");
+  assert.equal(figureOf({ quantity: "hand shoe" }), "new");
+  assert.equal(figureOf({ rule: "bend.order", severity: "problem" }), "grip");
+  assert.equal(figureOf({ rule: "bend.order", severity: "info" }), "");
+  assert.equal(figureOf({ field: "survey.run.walk[0].leg", quantity: "length" }), "");
+  assert.equal(figureOf({ field: "bender.gain" }), "gain");
+  assert.equal(toolHash("3fa9", "grip"), "#/tools/3fa9/grip");
+});
+
+const data = (take_up: string) => ({ id: "t", name: "shed", profile: { raceway: "EMT", size: "1/2", take_up } });
+
+test("what a tool was: as written here, and each revision with by whom and when", () => {
+  const first = answered(going(fresh("tool", "t", "shop", data("5"), 1)), { kind: "tool", id: "t", outcome: "saved", revision: 1, digest: "d1", kept: false, stands: null, yours: null, message: "", hint: "" })!;
+  const known = { ...first, acked: undefined, agreed: { ...first.agreed, by: "Kim", at: "2026-11-27" } };
+  const second = written(known, data("5 1/8"))!;
+  assert.deepEqual(revisionsOf(second).map(({ revision, by }) => [revision, by]), [[0, ""], [1, "Kim"]]);
+  const saved = answered(going(second), { kind: "tool", id: "t", outcome: "saved", revision: 2, digest: "d2", kept: false, stands: null, yours: null, message: "", hint: "" })!;
+  assert.deepEqual(revisionsOf(saved).map(({ revision, by, data: one }) => [revision, by, (one["profile"] as BenderRecord).take_up]), [[2, "", "5 1/8"], [1, "Kim", "5"]]);
+});
