@@ -32,6 +32,12 @@ class RacewrightError(Exception):
     def __str__(self) -> str:
         return f"{self.message}\nhint: {self.hint}" if self.hint else self.message
 
+    @property
+    def in_sentences(self) -> str:
+        """The message and what would work, as sentences of a line."""
+        sentences = (self.message, self.hint[:1].upper() + self.hint[1:])
+        return " ".join(one if one.endswith((".", "?", "!")) else f"{one}." for one in sentences if one)
+
 
 class InputError(RacewrightError):
     """Something that a person wrote cannot be used: which field, where, what was expected, an example."""

@@ -372,3 +372,31 @@ def test_an_own_bender_that_a_survey_names_comes_into_the_shop_and_the_run_names
     with look() as store:
         assert len(store.tools()) == 2
         assert store.run("orchard", "again").value.tool == store.run("orchard", "shed").value.tool
+
+
+def test_runs_are_put_in_an_area_and_a_new_one_is_the_jobs(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("RACEWRIGHT_HOME", str(tmp_path))
+    saddle = str(Path(__file__).parents[2] / "examples" / "pump-house-saddle.yaml")
+    assert main(["job", "new", "orchard", "--area", "Pump house"]) == 0
+    for key in ("PH-1", "PH-2"):
+        assert main(["job", "add", saddle, "--key", key]) == 0
+    capsys.readouterr()
+    assert main(["job", "area", "pump HOUSE", "PH-1", "PH-2"]) == 0
+    assert capsys.readouterr().out == "PH-1: in Pump house\nPH-2: in Pump house\n"
+    assert main(["job", "area", "Shed", "PH-2"]) == 0
+    with JobStore.open("jobs.rwshop") as store:
+        job = store.load("orchard")
+        assert [area.name for area in job.head.areas] == ["Pump house", "Shed"]
+        assert [run.area for run in job.runs] == ["Pump house", "Shed"]
+        assert store.changes("orchard")[0].what == "in Shed: PH-2"
+    assert main(["job", "undo"]) == 0
+    assert main(["job", "area", "", "PH-1"]) == 0
+    with JobStore.open("jobs.rwshop") as store:
+        job = store.load("orchard")
+        assert [area.name for area in job.head.areas] == ["Pump house"]
+        assert [run.area for run in job.runs] == ["", "Pump house"]
+    assert main(["job", "area", "Shed", "PH-9"]) == 2
+    assert "has no run 'PH-9'" in capsys.readouterr().err

@@ -125,7 +125,11 @@ def test_going_back_with_a_bent_run_is_told(here: Path, tmp_path: Path, capsys: 
     assert type_in("undo", "PH-01", "--by", "Kim") == 0
     told = capsys.readouterr()
     assert told.out == "PH-01: back to revision 1; status bent\n"
-    assert told.err == "PH-01: is bent already, and its survey changes now\n"
+    assert told.err == "", "it has the survey again that it was bent with"
+    assert type_in("undo", "PH-01", "--to", "2", "--by", "Kim") == 0
+    assert capsys.readouterr().err == "PH-01: is bent already, and its survey changes now\n"
+    type_in("add", SADDLE, "--key", "PH-01", "--replace", "--by", "Kim")
+    assert capsys.readouterr().err == "", "nor where it comes back by itself"
 
 
 def test_two_who_record_at_once_do_not_refuse_each_other(here: Path) -> None:

@@ -17,10 +17,11 @@ from racewright.cards.pack import build_pack
 from racewright.cards.pack_model import Pack
 from racewright.cards.text.job import cut_words
 from racewright.drawing.scene import Box, Page, Scene, Text
-from racewright.errors import Finding, LimitError, UnknownName
+from racewright.errors import Finding, InputError, LimitError, UnknownName
 from racewright.job.plan_job import PlannedRun
 from racewright.records.entry import STATUSES, Entry, Noted, StatusSet
 from racewright.records.model import Job, JobHead, Wire
+from racewright.survey.draft import Unfinished
 from racewright.takeoff.bill import make_bill
 from racewright.takeoff.bill_model import Part, PriceBook, PriceEntry, RunMaterials, WireNeed
 from racewright.takeoff.cutting_model import CutRules, WantedPiece, cut_order
@@ -190,7 +191,12 @@ def test_a_run_stands_with_its_area(built: Any) -> None:
 
 def test_the_cover_names_what_stands_open() -> None:
     words = open_points(make_pack())
-    assert words[0].startswith("2 problems of the checks, in 2 runs: ")
+    assert words[0] == "1 run without a plan, so left out: R-999"
+    assert words[1].startswith("2 problems of the checks, in 2 runs: ")
+    unfinished = msgspec.structs.replace(make_pack().runs[-1], trouble=Unfinished(("leg 2",), InputError("leg 2")))
+    assert open_points(msgspec.structs.replace(make_pack(), runs=(unfinished,))) == [
+        "1 run still to be measured, so left out: R-999"
+    ]
     assert any(word.startswith("7 cautions") or "cautions found" in word for word in words)
     quiet = msgspec.structs.replace(make_pack(), runs=())
     assert open_points(quiet) == ["nothing that the checks of this pack look for"]

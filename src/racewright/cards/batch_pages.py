@@ -14,11 +14,12 @@ from racewright.cards.batch_words import (
     plans_words,
     setting_words,
 )
-from racewright.cards.layout import BODY_PT, SMALL_PT, Writer
+from racewright.cards.layout import BODY_PT, SMALL_PT, Writer, line_mm
 from racewright.cards.notes import write_cautions, write_left_out
 from racewright.cards.pack_model import Pack
-from racewright.cards.tables import Column, Row, write_table
+from racewright.cards.tables import Column, Row, begin_mm, write_table
 from racewright.cautions import cautions_for
+from racewright.drawing.metrics import wrap
 from racewright.job.bench_list import BatchKind, BatchSetting, BenchList
 from racewright.job.left_out import left_out_of_batch
 
@@ -58,10 +59,12 @@ def write_batch(writer: Writer, pack: Pack, bench: BenchList) -> None:
         writer.body(count_words(batch), size_pt=SMALL_PT)
         writer.space(2.0)
         for number, setting in enumerate(batch.settings, 1):
-            writer.need(24.0)
-            writer.body(f"{number}. {setting_words(setting)}", size_pt=BODY_PT, weight="bold")
+            title, rows = f"{number}. {setting_words(setting)}", _bends(setting, by_number)
+            lines = len(wrap(title, writer.width, BODY_PT, "bold"))
+            writer.need(lines * line_mm(BODY_PT) + 3.0 + begin_mm(writer, _BENDS, rows))
+            writer.body(title, size_pt=BODY_PT, weight="bold")
             writer.space(0.8)
-            write_table(writer, _BENDS, _bends(setting, by_number), ruled=True)
+            write_table(writer, _BENDS, rows, ruled=True)
     write_cautions(writer, cautions_for(*bench.care))
 
 

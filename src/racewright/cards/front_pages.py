@@ -132,6 +132,11 @@ def _open_points(writer: Writer, pack: Pack) -> None:
 def open_points(pack: Pack) -> list[str]:
     """The open points in words, one line each."""
     words = []
+    open_ = [run.key for run in pack.in_order if run.to_measure]
+    without = [run.key for run in pack.in_order if run.plan is None and not run.to_measure]
+    for keys, what in ((open_, "still to be measured, so left out"), (without, "without a plan, so left out")):
+        if keys:
+            words.append(f"{_count(len(keys), 'run')} {what}: {_some(keys)}")
     for severity, word in (("problem", "problem"), ("caution", "caution")):
         keys = [run.key for run in pack.in_order if any(f.severity == severity for f in run.findings)]
         number = sum(f.severity == severity for run in pack.runs for f in run.findings)

@@ -48,17 +48,12 @@ def write_table(
 
     `on_cell(row, column, box)` is told where each cell came to stand, on the writer's present page.
     """
-    total = sum(column.share for column in columns)
-    widths = [column.share / total * writer.width for column in columns]
+    widths = _widths(writer, columns)
     edges = [writer.left + sum(widths[:k]) for k in range(len(widths) + 1)]
-    writer.need(_HEAD_MM + 2.0 * line_mm(size_pt))
+    writer.need(begin_mm(writer, columns, rows, size_pt=size_pt))
     _head(writer, columns, edges)
     for index, row in enumerate(rows):
-        weight: list[Weight] = ["bold" if row.bold else column.weight for column in columns]
-        cells = [
-            _cell_lines(cell, widths[k] - 2.0 * _PAD, size_pt, weight[k]) for k, cell in enumerate(row.cells)
-        ]  # fmt: skip
-        height = max(row.least_mm, max(len(lines) for lines in cells) * line_mm(size_pt) + 1.4)
+        weight, cells, height = _laid_out(columns, row, widths, size_pt)
         if writer.need(height):
             _head(writer, columns, edges)
         top = writer.y
@@ -73,6 +68,26 @@ def write_table(
         if ruled:
             writer.add(*(Line(start=(x, top), end=(x, writer.y), width_mm=0.2) for x in edges[1:-1]))
     writer.space(3.0)
+
+
+def begin_mm(writer: Writer, columns: Sequence[Column], rows: Sequence[Row], *, size_pt: float = SMALL_PT) -> float:
+    """How much room a table needs to begin: its head, and its first row whole."""
+    first = _laid_out(columns, rows[0], _widths(writer, columns), size_pt)[2] if rows else line_mm(size_pt)
+    return _HEAD_MM + max(first, 2.0 * line_mm(size_pt))
+
+
+def _widths(writer: Writer, columns: Sequence[Column]) -> list[float]:
+    total = sum(column.share for column in columns)
+    return [column.share / total * writer.width for column in columns]
+
+
+def _laid_out(
+    columns: Sequence[Column], row: Row, widths: Sequence[float], size_pt: float
+) -> tuple[list[Weight], list[tuple[str, ...]], float]:
+    """A row's weights, the lines of its cells, and its height."""
+    weight: list[Weight] = ["bold" if row.bold else column.weight for column in columns]
+    cells = [_cell_lines(cell, widths[k] - 2.0 * _PAD, size_pt, weight[k]) for k, cell in enumerate(row.cells)]
+    return weight, cells, max(row.least_mm, max(len(lines) for lines in cells) * line_mm(size_pt) + 1.4)
 
 
 def _head(writer: Writer, columns: Sequence[Column], edges: Sequence[float]) -> None:

@@ -21,7 +21,7 @@ STATES = ("measured", "planned", "bent", "in", "wired")
 
 #: action -> the module of racewright.cli.job that does it, in a function of the action's name
 _ACTIONS = {
-    **dict.fromkeys(("new", "use", "add", "rename", "times", "tool", "remove", "set"), "edit"),
+    **dict.fromkeys(("new", "use", "add", "rename", "area", "times", "tool", "remove", "set"), "edit"),
     **dict.fromkeys(("record", "undo", "redo"), "edit"),
     **dict.fromkeys(("list", "show", "status", "log", "bill", "cut", "kits", "batch"), "look"),
     "plan": "batch",
@@ -87,6 +87,9 @@ def _edit_arguments(actions: Actions, shop: Parser, job: Parser, who: Parser) ->
 
     remove = actions.add_parser("remove", parents=[job, who], help="take a run out of the job; it can be brought back")
     remove.add_argument("run_key", metavar="RUN")
+    area = actions.add_parser("area", parents=[job, who], help="say in which area runs are; a new one goes to the job")
+    area.add_argument("area", metavar="AREA", help="a part of the site; '' for none")
+    area.add_argument("run_keys", nargs="+", metavar="RUN")
 
     status = actions.add_parser("set", parents=[job, who], help="set the status of runs")
     status.add_argument("state", choices=STATES, help="wired: wires pulled")

@@ -110,7 +110,7 @@ class PlannedRun(msgspec.Struct, frozen=True, kw_only=True):
     @property
     def why_not(self) -> str:
         """In one line why there is no plan; '' where there is one."""
-        return str(self.trouble).replace("\nhint: ", " hint: ") if self.trouble else ""
+        return self.trouble.in_sentences if self.trouble else ""
 
     @property
     def left_out_words(self) -> str:

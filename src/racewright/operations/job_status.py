@@ -52,7 +52,7 @@ class RunRow(Part, frozen=True, kw_only=True):
 
 class JobStatusAnswer(Answer, frozen=True, kw_only=True):
     """The runs in the job's order; `areas` in the order of the bill, then those that only runs name; how many runs,
-    each copy counted, have each status, and how many are still to be measured to the end (`open`)."""
+    each copy counted, have each status, and how many of those measured are still to be measured to the end (`open`)."""
 
     name: str
     areas: tuple[str, ...]
@@ -63,7 +63,7 @@ class JobStatusAnswer(Answer, frozen=True, kw_only=True):
 
 class JobRow(Part, frozen=True, kw_only=True):
     """One job: how many runs, each copy counted, how many have each status (those that none has are left out), and how
-    many are still to be measured to the end (`open`)."""
+    many of those measured are still to be measured to the end (`open`)."""
 
     job: str
     name: str
@@ -93,7 +93,9 @@ def jobs(request: JobsRequest, _: Known) -> JobsAnswer:
         count = counted(chain.from_iterable(job.statuses(run) for run in job.runs))
         found = {s: n for s, n in count.items() if n}
         open_runs = sum(
-            run.times for run in job.runs if (left := not_finished(run, job)) and left.outcome == "to measure"
+            job.statuses(run).count("measured")
+            for run in job.runs
+            if (left := not_finished(run, job)) and left.outcome == "to measure"
         )
         rows.append(JobRow(job=key, name=job.head.name, runs=sum(count.values()), status=found, open=open_runs))
     return JobsAnswer(jobs=tuple(rows))
@@ -108,7 +110,7 @@ def status_of(job: Job, plans: Mapping[Id, RunSummary], revisions: Mapping[Id, i
         areas=(*(area.name for area in job.head.areas), *areas_unlisted(job)),
         runs=rows,
         status=counted(chain.from_iterable(row.statuses for row in rows)),
-        open=sum(len(row.statuses) for row in rows if row.plan is not None and row.plan.outcome == "to measure"),
+        open=sum(row.statuses.count("measured") for row in rows if row.plan and row.plan.outcome == "to measure"),
         findings=(
             *about_records(job),
             *(trouble(row.run, row.plan) for row in rows if row.plan and row.plan.message),

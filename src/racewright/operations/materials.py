@@ -104,7 +104,7 @@ def _proved(cuts: RacewayCuts, unproved: list[str]) -> RacewayCuts:
     try:
         return msgspec.structs.replace(cuts, plan=prove(cuts.plan))
     except LimitError as err:
-        unproved.append(f"{cuts.raceway}: not proved: {err.message}" + (f" hint: {err.hint}" if err.hint else ""))
+        unproved.append(f"{cuts.raceway}: not proved: {err.in_sentences}")
         return cuts
 
 

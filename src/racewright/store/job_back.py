@@ -63,13 +63,21 @@ def go_back(store: JobStore, job: str, name: str, to: int | None, *, by: str = "
         statuses = statuses_by((kept.value for kept in left), run.times)
         saves.insert(0, Save("run", run.id, before.number, run))
         if not isinstance(standing, JobRun) or standing.survey != run.survey:
-            past = any(status not in NOT_BENT for status in statuses)
+            past = bent_of_another(run, revisions, left, statuses)
             entries = status_entries(run, revisions, left, before.number + 1, by)
             saves += [Save.of(entry) for entry in entries]
             statuses = statuses_by((*(kept.value for kept in left), *entries), run.times)
     told = f"taken back: {what}" if target is None else f"back to revision {target.number}"
     store.save(job, saves, by=by, what=f"run {run.key}: {told}")
     return WentBack(run, tuple(kept.value for kept in gone), target.number if target else None, statuses, past)
+
+
+def bent_of_another(
+    run: JobRun, revisions: Sequence[Revision], entries: Sequence[Kept[Entry]], statuses: Sequence[Status]
+) -> bool:
+    """Whether a copy that is bent, as these entries of it say, was not bent with the survey that the run has now."""
+    had = _statuses_with(run, revisions, entries)
+    return any(status not in NOT_BENT and was in NOT_BENT for status, (was, _) in zip(statuses, had, strict=True))
 
 
 def _of_another_survey(revisions: Sequence[Revision], entries: Sequence[Kept[Entry]]) -> list[Kept[Entry]]:

@@ -8,12 +8,12 @@ from typing import Literal, NamedTuple
 import msgspec
 
 from racewright.errors import InputError, UnknownName
-from racewright.records.entry import NOT_BENT, Entry, Pins, Status, StatusSet, What, statuses_by
+from racewright.records.entry import Entry, Pins, Status, StatusSet, What, statuses_by
 from racewright.records.model import Area, Job, JobHead, JobRun
 from racewright.records.naming import runs_called
 from racewright.records.parse import run_from_data
 from racewright.records.tool import ToolAt, ToolPin, tools_called
-from racewright.store.job_back import status_entries
+from racewright.store.job_back import bent_of_another, status_entries
 from racewright.store.job_rows import Change, now
 from racewright.store.job_store import JobStore, RunSave, to_turn
 from racewright.store.shop_tools import ToolShelf
@@ -93,10 +93,10 @@ def add_surveys(
         known, fresh = [kept.value for kept in of_run], survey != old.value.survey
         entries += _of_new_copies(old.value, changed.times, known, base + 1, by, planned=not fresh)
         if fresh:
-            statuses = here.statuses(old.value)
-            if any(status not in NOT_BENT for status in statuses):
-                past.append((changed, statuses))
-            entries += status_entries(changed, store.history(changed.id), of_run, base + 1, by)
+            revisions = store.history(changed.id)
+            if bent_of_another(changed, revisions, of_run, statuses_by(known, changed.times)):
+                past.append((changed, here.statuses(old.value)))
+            entries += status_entries(changed, revisions, of_run, base + 1, by)
         saves.append(RunSave(changed, base))
     kept = store.head(job)
     head = kept.value
@@ -137,6 +137,23 @@ def set_times(store: JobStore, job: str, names: Sequence[str], times: int, *, by
         what = f"{times} times: {', '.join(one.value.key for one in kept)}"
         store.save_runs(job, saves, entries=entries, by=by, what=what[:200])
     return tuple(save.run for save in saves)
+
+
+def set_area(store: JobStore, job: str, names: Sequence[str], area: str, *, by: str = "") -> tuple[JobRun, ...]:
+    """Say in which area these runs are ('': in none), in one change; the job's head takes on a new area. Returns the
+    runs as they are now. Raises InputError, StaleSave."""
+    kept, head = store.runs_named(job, names), store.head(job)
+    listed = {one.name.casefold(): one.name for one in head.value.areas}
+    name = listed.get(area.casefold(), area)
+    changed = [one for one in kept if one.value.area != name]
+    saves = [RunSave(msgspec.structs.replace(one.value, area=name), one.revision) for one in changed]
+    areas = (*head.value.areas, Area(name=name))
+    new = name and name.casefold() not in listed
+    if saves:
+        told = (msgspec.structs.replace(head.value, areas=areas), head.revision) if new else None
+        what = f"in {name or 'no area'}: {', '.join(one.value.key for one in changed)}"
+        store.save_runs(job, saves, head=told, by=by, what=what[:200])
+    return tuple(msgspec.structs.replace(one.value, area=name) for one in kept)
 
 
 def _of_new_copies(

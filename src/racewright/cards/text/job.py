@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from textwrap import wrap
 from typing import TYPE_CHECKING, Literal
 
 from racewright.cards.text.tail import left_out
 from racewright.cards.words import long_length
-from racewright.records.entry import NOT_BENT, STATUS_WORDS, status_words
+from racewright.records.entry import NOT_BENT, STATUS_WORDS, Status, status_words
 from racewright.records.naming import copy_words
 from racewright.takeoff.bill_model import Bill, RacewayCuts
 from racewright.takeoff.cutting_model import CutPlan, cut_order
@@ -32,8 +32,7 @@ def jobs_text(answer: JobsAnswer) -> str:
     """One line a job."""
     lines = []
     for row in answer.jobs:
-        states = ", ".join(f"{n} {STATUS_WORDS[s]}" for s, n in row.status.items())
-        states += f"; {row.open} still to be measured to the end" if row.open else ""
+        states = _counted(row.status, row.open)
         lines.append(f"{row.job:16} {row.name}: {row.runs} runs{f' ({states})' if states else ''}")
     return "\n".join(lines) if lines else "no jobs yet: `racewright job new KEY` begins one"
 
@@ -46,9 +45,21 @@ def job_status_text(answer: JobStatusAnswer) -> str:
     for area in (*answer.areas, ""):
         here = [row for row in answer.runs if row.area == area]
         if here:
-            lines += ["", area or "no area", *_rows([(row, status_words(row.statuses)) for row in here])]
-    counts = ", ".join(f"{n} {STATUS_WORDS[s]}" for s, n in answer.status.items())
-    return "\n".join([*lines, "", counts + (f"; {answer.open} still to be measured to the end" if answer.open else "")])
+            lines += ["", area or "no area", *_rows([(row, _state(row)) for row in here])]
+    return "\n".join([*lines, "", _counted(answer.status, answer.open)])
+
+
+def _counted(status: Mapping[Status, int], open_: int) -> str:
+    """'2 planned, 1 measured, 3 to be measured': what is not measured to the end stands apart."""
+    left = {s: n - open_ if s == "measured" else n for s, n in status.items()}
+    words = [f"{n} {STATUS_WORDS[s]}" for s, n in left.items() if n or not (open_ and s == "measured")]
+    return ", ".join([*words, *([f"{open_} to be measured"] if open_ else [])])
+
+
+def _state(row: RunRow) -> str:
+    """How far a run is; one that is still to be measured is not called measured."""
+    unfinished = row.plan is not None and row.plan.outcome == "to measure" and set(row.statuses) == {"measured"}
+    return "to be measured" if unfinished else status_words(row.statuses)
 
 
 def job_plan_text(answer: JobPlanAnswer) -> str:

@@ -31,7 +31,16 @@ from racewright.records.model import (
 from racewright.records.naming import copy_words
 from racewright.store.current_job import make_current
 from racewright.store.job_back import WentBack, go_back
-from racewright.store.job_changes import Noted, add_noted, add_surveys, put_on_tool, rename_run, set_times, turn_last
+from racewright.store.job_changes import (
+    Noted,
+    add_noted,
+    add_surveys,
+    put_on_tool,
+    rename_run,
+    set_area,
+    set_times,
+    turn_last,
+)
 from racewright.store.job_store import JobStore
 from racewright.store.places import own_shop
 from racewright.store.plan_cache import PlanCache
@@ -227,6 +236,14 @@ def _tell_back(went: WentBack) -> None:
 
 def _past(key: str, statuses: Sequence[Status]) -> str:
     return f"{key}: is {status_words(statuses)} already, and its survey changes now"
+
+
+def area_job(args: argparse.Namespace) -> int:
+    """Say in which area runs are."""
+    with open_shop(args) as store:
+        for run in set_area(store, job_key(args, store), args.run_keys, args.area.strip(), by=who(args)):
+            print(f"{run.key}: in {run.area or 'no area'}")
+    return 0
 
 
 def redo_job(args: argparse.Namespace) -> int:
