@@ -5,6 +5,7 @@ import { test } from "node:test";
 import { exchange, jobsThere } from "../src/app/kept/exchange";
 import { atRevision, fresh, met, rests, same, settled, written, type Data, type Rec } from "../src/app/kept/record";
 import { sha256 } from "../src/app/kept/sha256";
+import type { ToolPin } from "../src/engine/types";
 import { Device, Shop } from "./shop";
 
 const JOB = "a".repeat(32);
@@ -321,6 +322,34 @@ test("a run that was taken over stays on the own shoe that it was shown for; two
   await sync(second, shop);
   await sync(other, shop);
   assert.deepEqual((other.says(RUN) as { tool?: unknown }).tool, { id: "f".repeat(32), revision: 1 });
+});
+
+test("in another shop, and in a file that lost the tool, runs stay on the figures that they were put on", async () => {
+  const tool = "e".repeat(32);
+  const figures = (inches: number): Data => ({ id: tool, name: "own", profile: { take_up: `${inches} in` } });
+  const other = new Shop("6".repeat(32));
+  const stranger = "9".repeat(32);
+  other.offer(other.id, [{ kind: "tool", id: stranger, base: 0, base_digest: "", data: { id: stranger, name: "theirs", profile: {} }, format: 1 }], "desk");
+  for (const to of ["other", "brought back"]) {
+    const [one, , shop] = await two();
+    const changes = shop.rows.at(-1)!.change;
+    one.write(tool, fresh("tool", tool, "", figures(5), one.nextMade()));
+    const runs = ["1", "2", "3"].map((n) => n.repeat(32));
+    for (const [at, id] of runs.entries()) {
+      if (at) edit(one, tool, figures(5 + at));
+      add(one, id, "12");
+      edit(one, id, { ...run(id, "12"), tool: { id: tool, revision: 0 } });
+      await sync(one, shop);
+    }
+    const pins = (): ToolPin[] => runs.map((id) => (one.says(id) as { tool: ToolPin }).tool);
+    assert.deepEqual(pins(), [1, 2, 3].map((revision) => ({ id: tool, revision })));
+    const now = to === "other" ? other : shop;
+    if (now === shop) shop.broughtBack(changes);
+    await sync(one, now);
+    const stands = pins().map(({ id, revision }) => now.rows.find((row) => row.id === id && row.revision === revision)?.data as { profile: unknown });
+    assert.deepEqual(stands.map(({ profile }) => profile), [5, 6, 7].map((inches) => ({ take_up: `${inches} in` })), to);
+    assert.deepEqual(runs.map((id) => (now.now(id) as { tool: ToolPin }).tool), pins());
+  }
 });
 
 test("a file brought back from a backup: what it lost goes in again, what differs is shown", async () => {

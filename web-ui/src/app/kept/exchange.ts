@@ -1,7 +1,8 @@
 /** How this device and the shop come to say the same: what changed there since the last time is taken in, and what was
  * written here is offered, in parts. No browser in here: what keeps the records and what answers are given. */
 import type { Answered, Changed, Offered, RecordsServer } from '../../engine/records';
-import { answered, assured, going, heard, inPart, isAsked, lost, offered, ofShop, onRevision, rests, told, toolIn, waits, type Rec } from './record';
+import { onFigures, pinRuns } from './pins';
+import { answered, assured, going, heard, inPart, isAsked, lost, offered, ofShop, rests, told, waits, type Rec } from './record';
 
 /** What is kept of the last exchange: the number and mark to ask from, and which shop it was with ('': none yet). */
 export interface Place {
@@ -34,6 +35,7 @@ const PART = 200;
 const ROUNDS = 6;
 
 const bytes = new TextEncoder();
+const isTool = ({ kind }: Rec): boolean => kind === 'tool';
 
 export async function exchange(keeper: Keeper, server: RecordsServer): Promise<Outcome> {
   const out = (state: Outcome['state'], words = ''): Outcome => ({ state, words, met: jobsThere(keeper) });
@@ -49,17 +51,6 @@ export async function exchange(keeper: Keeper, server: RecordsServer): Promise<O
     }
   }
   return out('done');
-}
-
-/** Runs on figures that were written here name their revision, now that it is known. */
-async function pinRuns(keeper: Keeper): Promise<void> {
-  const changes = new Map<string, Rec | null>();
-  for (const rec of keeper.all()) {
-    const tool = rec.kind === 'run' ? toolIn(rec.data) : undefined;
-    const now = tool?.revision === 0 ? onRevision(rec, keeper.get(tool.id)) : null;
-    if (now) changes.set(rec.id, now);
-  }
-  if (changes.size) await keeper.put(changes);
 }
 
 /** Whether the shop is known to have some job. */
@@ -133,6 +124,7 @@ async function end(keeper: Keeper, changes: Map<string, Rec | null>, place: Plac
     const rec = keeper.get(id);
     if (rec) changes.set(id, lost(rec));
   }
+  onFigures(keeper, new Set(gone.filter(isTool).map(({ id }) => id)), changes);
   const was = keeper.place();
   if (changes.size || place.number !== was.number || place.mark !== was.mark || place.shop !== was.shop) await keeper.put(changes, place);
 }
@@ -144,6 +136,7 @@ async function forget(keeper: Keeper): Promise<void> {
     const now = rec.agreed.revision > 0 ? lost(rec) : rec;
     changes.set(rec.id, now && { ...now, go: undefined, ...(ofShop(rec) ? { job: '' } : {}) });
   }
+  onFigures(keeper, new Set([...keeper.all()].filter((rec) => isTool(rec) && rec.agreed.revision > 0).map(({ id }) => id)), changes);
   await keeper.put(changes, { number: 0, mark: '', shop: '' });
 }
 
